@@ -1,0 +1,1 @@
+"""Measure putting posture from phone clips."""

@@ -1,0 +1,88 @@
+"""Every error that the caller can cause, in one tree.
+
+Each message is one sentence or two: what was found, what was needed, what to do.
+
+::
+
+    PuttPostureError                 catches all of them
+    ├── UsageError (ValueError)      an argument that makes no sense
+    │   ├── UnitError                a length, point or time that cannot be read
+    │   └── OutputError              a folder that cannot be written, or is in use
+    ├── ClipError                    a clip or still that cannot be used; carries ``path`` and ``time_s``
+    │   ├── UnreadableClip           missing, empty, damaged, or not a picture or video
+    │   └── ClipTooLarge             more pixels than the program takes
+    ├── StudentNotFound              nobody, only part of a body, or more than one likely student
+    ├── SetupNotFound                no quiet moment at address
+    └── InstallationError            a part of the program itself is missing or altered
+"""
+
+from pathlib import Path
+
+__all__ = [
+    "ClipError",
+    "ClipTooLarge",
+    "InstallationError",
+    "OutputError",
+    "PuttPostureError",
+    "SetupNotFound",
+    "StudentNotFound",
+    "UnitError",
+    "UnreadableClip",
+    "UsageError",
+]
+
+
+class PuttPostureError(Exception):
+    """The root of every error that a caller may want to catch."""
+
+
+class UsageError(PuttPostureError, ValueError):
+    """An argument that makes no sense."""
+
+
+class UnitError(UsageError):
+    """A length, point or time that cannot be read."""
+
+
+class OutputError(UsageError):
+    """A folder that cannot be written or is already in use."""
+
+
+class ClipError(PuttPostureError):
+    """A clip or still that cannot be used.
+
+    Attributes
+    ----------
+    path : Path or None
+        The file.
+    time_s : float or None
+        Seconds into the clip, where that is known.
+    """
+
+    def __init__(self, message: str, *, path: Path | None = None, time_s: float | None = None) -> None:
+        super().__init__(message)
+        self.path = path
+        self.time_s = time_s
+
+
+class UnreadableClip(ClipError, OSError):
+    """A file that is missing, empty, damaged, or no picture or video at all."""
+
+    def __init__(self, message: str, *, path: Path | None = None, time_s: float | None = None) -> None:
+        ClipError.__init__(self, message, path=path, time_s=time_s)
+
+
+class ClipTooLarge(ClipError):
+    """More pixels than the program takes."""
+
+
+class StudentNotFound(ClipError):
+    """Nobody, only part of a body, or more than one likely student."""
+
+
+class SetupNotFound(ClipError):
+    """No quiet moment at address."""
+
+
+class InstallationError(PuttPostureError):
+    """A part of the program itself is missing or altered."""

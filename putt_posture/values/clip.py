@@ -1,0 +1,91 @@
+"""A clip or still as found on disk, and one upright picture out of it."""
+
+from pathlib import Path
+from typing import Literal
+
+import numpy as np
+from attrs import field, frozen
+from numpy.typing import NDArray
+
+from putt_posture.values.views import View
+
+__all__ = ["Clip", "Frame", "Picture"]
+
+Picture = NDArray[np.uint8]
+"""(H, W, 3) RGB, upright, un-mirrored, contiguous."""
+
+
+@frozen(kw_only=True)
+class Clip:
+    """What is known of a file before any of it is measured.
+
+    Times are seconds from the first frame as the file tells them ("clip time"); `real_seconds` turns a
+    duration in clip time into a duration in the world (stretched slow motion).
+
+    Attributes
+    ----------
+    path : Path
+    sha256 : str
+        Hexadecimal digest of the whole file.
+    view : View
+    kind : {"video", "still"}
+    width, height : int
+        Size of the upright picture in pixels.
+    duration_s : float
+        Clip time from the first frame to the end of the last; 0 for a still.
+    rate_hz : float
+        Mean frames a second in clip time; 0 for a still.
+    rotation_deg : int
+        Clockwise turn that brought the stored picture upright, after un-mirroring: 0, 90, 180 or 270.
+    mirrored : bool
+        True where the stored picture was a mirror image; the pictures handed out are not.
+    codec, pixel_format : str
+    transfer : {"sdr", "hlg", "pq"}
+        How light is coded; HLG and PQ are toned to a natural picture.
+    time_stretch : float
+        Clip seconds per real second: 1, or 8 for 240 frames a second stored at 30.
+    variable_rate : bool
+        True where the spacing of the frames differs.
+    notes : tuple of str
+        Sentences for the coach about this file.
+    """
+
+    path: Path
+    sha256: str
+    view: View
+    kind: Literal["video", "still"]
+    width: int
+    height: int
+    duration_s: float = 0.0
+    rate_hz: float = 0.0
+    rotation_deg: int = 0
+    mirrored: bool = False
+    codec: str = ""
+    pixel_format: str = ""
+    transfer: Literal["sdr", "hlg", "pq"] = "sdr"
+    time_stretch: float = 1.0
+    variable_rate: bool = False
+    notes: tuple[str, ...] = ()
+
+    def real_seconds(self, clip_seconds: float) -> float:
+        """Turn a duration in clip time into one in the world, both in seconds."""
+        return clip_seconds / self.time_stretch
+
+
+@frozen(kw_only=True, eq=False)
+class Frame:
+    """One upright picture and its time.
+
+    Attributes
+    ----------
+    time_s : float
+        Clip time in seconds.
+    picture : (H, W, 3) uint8
+        RGB.
+    scale : float
+        Picture pixels per pixel of the full-size upright picture (1 at full size).
+    """
+
+    time_s: float
+    picture: Picture = field(repr=False)
+    scale: float = 1.0

@@ -1,0 +1,102 @@
+"""A measured number that knows how sure it is, or why it is absent."""
+
+import math
+
+from attrs import field, frozen
+
+from putt_posture.values.views import View
+
+__all__ = ["NORMAL_95", "Estimate", "absent"]
+
+NORMAL_95 = 1.959963984540054
+"""Two-sided 95 % point of the normal distribution."""
+
+
+@frozen(kw_only=True)
+class Estimate:
+    """One number with its standard uncertainty; falsy when absent.
+
+    Attributes
+    ----------
+    value : float
+        In `unit`; NaN when absent.
+    standard_uncertainty : float
+        One sigma, in `unit`, never negative; NaN when absent.
+    unit : str
+        ``deg``, ``cm``, ``%``, ``px/cm`` or ``px``.
+    view : View or None
+        The view it came from; None where both or neither were used.
+    frames : int
+        How many frames were used.
+    method : str
+        One short phrase: how it was got.
+    absent : str or None
+        One sentence: why there is no number; None when there is one.
+
+    Examples
+    --------
+    >>> tilt = Estimate(value=30.0, standard_uncertainty=2.0, unit="deg", method="landmarks")
+    >>> bool(tilt), round(tilt.low, 1), round(tilt.high, 1)
+    (True, 26.1, 33.9)
+    >>> bool(absent("The near hip is hidden.", unit="deg"))
+    False
+    """
+
+    value: float
+    standard_uncertainty: float
+    unit: str
+    view: View | None = None
+    frames: int = 0
+    method: str = ""
+    absent: str | None = None
+    floor: float | None = field(default=None)
+    """The least value that makes sense (0 for a gap); the interval is cut there."""
+
+    def __attrs_post_init__(self) -> None:
+        if self.absent is None and not (
+            math.isfinite(self.value)
+            and math.isfinite(self.standard_uncertainty)
+            and self.standard_uncertainty >= 0
+        ):
+            raise ValueError(
+                f"An estimate needs a finite value and uncertainty; found {self.value} ± "
+                f"{self.standard_uncertainty} {self.unit} ({self.method})."
+            )
+
+    def __bool__(self) -> bool:
+        return self.absent is None
+
+    @property
+    def low(self) -> float:
+        """Lower end of the 95 % interval, in `unit`."""
+        low = self.value - NORMAL_95 * self.standard_uncertainty
+        return low if self.floor is None else max(low, self.floor)
+
+    @property
+    def high(self) -> float:
+        """Upper end of the 95 % interval, in `unit`."""
+        return self.value + NORMAL_95 * self.standard_uncertainty
+
+    @property
+    def margin(self) -> float:
+        """Half the width of the 95 % interval, in `unit`: the number behind the ± sign."""
+        return NORMAL_95 * self.standard_uncertainty
+
+
+def absent(reason: str, *, unit: str, view: View | None = None, method: str = "") -> Estimate:
+    """Return an estimate without a number.
+
+    Parameters
+    ----------
+    reason : str
+        One sentence that a coach understands.
+    unit : str
+        The unit that the number would have had.
+    view : View, optional
+        The view it would have come from.
+    method : str, optional
+        What was tried.
+    """
+    return Estimate(
+        value=math.nan, standard_uncertainty=math.nan, unit=unit, view=view, method=method, absent=reason
+    )

@@ -1,0 +1,65 @@
+"""One lesson: everything from the clips to the fit."""
+
+from collections.abc import Mapping
+
+from attrs import field, frozen
+
+from putt_posture.values.clip import Clip, Frame
+from putt_posture.values.fit import Fit
+from putt_posture.values.landmarks import Landmarks
+from putt_posture.values.posture import Posture
+from putt_posture.values.scene import Scene
+from putt_posture.values.setup import Setup
+from putt_posture.values.student import Student
+from putt_posture.values.views import View
+
+__all__ = ["Lesson", "ViewResult"]
+
+
+@frozen(kw_only=True, eq=False)
+class ViewResult:
+    """All that was found in one view.
+
+    Attributes
+    ----------
+    clip : Clip
+    setups : tuple of Setup
+    landmarks : Landmarks
+    scene : Scene
+    still : Frame
+        The full-size picture of the setup that stands for the lesson.
+    still_index : int
+        Which frame of `landmarks` it is.
+    """
+
+    clip: Clip
+    setups: tuple[Setup, ...]
+    landmarks: Landmarks
+    scene: Scene
+    still: Frame = field(repr=False)
+    still_index: int = 0
+
+
+@frozen(kw_only=True, eq=False)
+class Lesson:
+    """The result of `measure_lesson`.
+
+    Attributes
+    ----------
+    student : Student
+    views : mapping of View to ViewResult
+        One or two entries.
+    posture : Posture
+    fit : Fit
+    warnings : tuple of str
+        All sentences that the coach should read, each once.
+    versions : mapping of str to str
+        The program, its libraries and its weights.
+    """
+
+    student: Student
+    views: Mapping[View, ViewResult]
+    posture: Posture
+    fit: Fit
+    warnings: tuple[str, ...] = ()
+    versions: Mapping[str, str] = field(factory=dict)

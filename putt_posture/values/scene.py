@@ -1,0 +1,61 @@
+"""What one view's picture says about the world around the student."""
+
+from typing import Literal
+
+from attrs import frozen
+
+from putt_posture.values.estimate import Estimate
+from putt_posture.values.views import View
+
+__all__ = ["Point", "Scene", "Segment"]
+
+Point = tuple[float, float]
+"""u, v in pixels of the full-size upright picture, origin top left, v down."""
+
+Segment = tuple[Point, Point]
+
+
+@frozen(kw_only=True)
+class Scene:
+    """Scale, camera and things on the ground in one view.
+
+    Attributes
+    ----------
+    view : View
+    px_per_cm : Estimate
+        Pixels per centimetre in the golfer's mid-plane.
+    scale_source : {"object", "putter", "stature", "other_view", "none"}
+    roll : Estimate
+        Camera roll, deg; + = the picture's content is turned clockwise, so that a true vertical leans to
+        the right at its top. Angles are corrected by it.
+    yaw_sd_deg : float
+        One sigma of how far the camera may stand off square, deg.
+    forward : {-1, +1}
+        Sign of the picture's u axis along the golfer's axis that the view sees: down the line +1 where the
+        ball side (y) is to the right; face on +1 where the target side (x) is to the right.
+    ground_v_px : Estimate
+        The v of the ground under the mid-point of the feet, px (at that point, before roll is taken out).
+    distance_cm : Estimate
+        Camera to golfer, cm; guessed from a phone's usual field of view unless given.
+    shaft_px : Segment or None
+        Butt end of the grip, then the sole of the head.
+    ball_px : Point or None
+        Centre of the ball.
+    given : tuple of str
+        Names of what the person typed or drew (for the report).
+    warnings : tuple of str
+        Sentences on how the clip was filmed.
+    """
+
+    view: View
+    px_per_cm: Estimate
+    scale_source: Literal["object", "putter", "stature", "other_view", "none"]
+    roll: Estimate
+    yaw_sd_deg: float
+    forward: Literal[-1, 1]
+    ground_v_px: Estimate
+    distance_cm: Estimate
+    shaft_px: Segment | None = None
+    ball_px: Point | None = None
+    given: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
