@@ -5,7 +5,7 @@ Clip → Track → Setup → Landmarks → Scene → Posture → Fit → Lesson.
 
 from putt_posture.values.clip import Clip, Frame, Picture
 from putt_posture.values.estimate import NORMAL_95, Estimate, absent
-from putt_posture.values.fit import CM_PER_INCH, Evidence, Fit
+from putt_posture.values.fit import Evidence, Fit
 from putt_posture.values.landmarks import LANDMARK_INDEX, LANDMARK_NAMES, Landmarks
 from putt_posture.values.lesson import Lesson, ViewResult
 from putt_posture.values.posture import MEASURES, MeasureName, Posture, views_of
@@ -16,7 +16,6 @@ from putt_posture.values.track import Track
 from putt_posture.values.views import SEXES, VIEWS, Handed, Sex, View
 
 __all__ = [
-    "CM_PER_INCH",
     "LANDMARK_INDEX",
     "LANDMARK_NAMES",
     "MEASURES",

@@ -4,10 +4,7 @@ from attrs import frozen
 
 from putt_posture.values.estimate import Estimate
 
-__all__ = ["CM_PER_INCH", "Evidence", "Fit"]
-
-CM_PER_INCH = 2.54
-"""Exact by definition (international yard and pound agreement, 1959)."""
+__all__ = ["Evidence", "Fit"]
 
 
 @frozen(kw_only=True)
