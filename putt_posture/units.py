@@ -14,9 +14,7 @@ CM_PER_INCH: Final = 2.54
 """Exact by definition (international yard and pound agreement, 1959)."""
 
 _NUMBER = r"(\d+(?:[.,]\d+)?|\d+\s+\d+/\d+|\d+/\d+)"
-_FEET = re.compile(
-    rf"^\s*(\d+)\s*(?:ft|feet|foot|'|′|’)\s*(?:{_NUMBER}\s*(?:in|inch|inches|\"|″|”|'')?)?\s*$", re.I
-)
+_FEET = re.compile(rf"^\s*(\d+)\s*(?:ft|feet|foot|'|′|’)\s*(?:{_NUMBER}\s*(?:in|inch|inches|\"|″|”|'')?)?\s*$", re.I)
 _PLAIN = re.compile(rf"^\s*{_NUMBER}\s*([a-z\"″”]+)?\s*$", re.I)
 _FACTORS: Final = {
     "cm": 1.0,
@@ -68,9 +66,7 @@ def read_length_cm(text: str) -> float:
         raise UnitError(f"The length {text!r} cannot be read. Write it like 178cm, 1.78m, 70in or 5ft10in.")
     unit = (plain[2] or "").lower()
     if not unit:
-        raise UnitError(
-            f"The length {text!r} has no unit. Add one: {text.strip()}cm or {text.strip()}in, for example."
-        )
+        raise UnitError(f"The length {text!r} has no unit. Add one: {text.strip()}cm or {text.strip()}in, for example.")
     if unit not in _FACTORS:
         raise UnitError(f"The length {text!r} has the unknown unit {unit!r}. Use mm, cm, m, in or ft.")
     return round(_number(plain[1]) * _FACTORS[unit], 6)
@@ -91,9 +87,7 @@ def read_point(text: str) -> tuple[float, float]:
     """
     found = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*,\s*(\d+(?:\.\d+)?)\s*", text)
     if found is None:
-        raise UnitError(
-            f"The picture point {text!r} cannot be read. Write it as pixels from the top left: 640,1012."
-        )
+        raise UnitError(f"The picture point {text!r} cannot be read. Write it as pixels from the top left: 640,1012.")
     return float(found[1]), float(found[2])
 
 
@@ -107,9 +101,7 @@ def read_segment(text: str) -> tuple[tuple[float, float], tuple[float, float]]:
     """
     parts = text.split()
     if len(parts) != 2:
-        raise UnitError(
-            f"{text!r} was given where two picture points were needed. Write them as 600,200 610,900."
-        )
+        raise UnitError(f"{text!r} was given where two picture points were needed. Write them as 600,200 610,900.")
     first, second = read_point(parts[0]), read_point(parts[1])
     if first == second:
         raise UnitError(f"The two picture points in {text!r} are the same. Give the two ends.")

@@ -54,9 +54,7 @@ class Estimate:
 
     def __attrs_post_init__(self) -> None:
         if self.absent is None and not (
-            math.isfinite(self.value)
-            and math.isfinite(self.standard_uncertainty)
-            and self.standard_uncertainty >= 0
+            math.isfinite(self.value) and math.isfinite(self.standard_uncertainty) and self.standard_uncertainty >= 0
         ):
             raise ValueError(
                 f"An estimate needs a finite value and uncertainty; found {self.value} ± "
@@ -97,6 +95,4 @@ def absent(reason: str, *, unit: str, view: View | None = None, method: str = ""
     method : str, optional
         What was tried.
     """
-    return Estimate(
-        value=math.nan, standard_uncertainty=math.nan, unit=unit, view=view, method=method, absent=reason
-    )
+    return Estimate(value=math.nan, standard_uncertainty=math.nan, unit=unit, view=view, method=method, absent=reason)
