@@ -1,0 +1,86 @@
+"""Look closely at one person: cut the full-size picture around them and find the landmarks in the cut.
+
+Boxes are u0, v0, u1, v1 in pixels of the full-size picture.
+"""
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from putt_posture.landmarks.model import PoseModel
+from putt_posture.landmarks.person import Person
+from putt_posture.values import Picture
+
+__all__ = ["Box", "find_in_box", "nearest_person", "room_around"]
+
+Box = tuple[int, int, int, int]
+Floats = NDArray[np.float64]
+
+ROOM: Final = 0.30
+"""Room left on each side of the landmarks, as a share of the longer side of their box."""
+
+SAME_PERSON: Final = 0.8
+"""Two looks at most this many torso lengths apart are of the same person."""
+
+
+def room_around(box: Floats, *, size_px: tuple[int, int], room: float = ROOM) -> Box:
+    """Return the box with room on each side, within the picture, in whole pixels.
+
+    Parameters
+    ----------
+    box : (4,)
+        Around the landmarks.
+    size_px : (int, int)
+        Width and height of the picture.
+    room : float
+        Share of the longer side of the box.
+    """
+    u0, v0, u1, v1 = (float(edge) for edge in box)
+    extra = room * max(u1 - u0, v1 - v0)
+    width, height = size_px
+    left, right = _widen(u0 - extra, u1 + extra, width)
+    top, bottom = _widen(v0 - extra, v1 + extra, height)
+    return left, top, right, bottom
+
+
+def _widen(low: float, high: float, limit: int) -> tuple[int, int]:
+    start = int(np.clip(np.floor(low), 0, limit - 1))
+    return start, int(np.clip(np.ceil(high), start + 1, limit))
+
+
+def find_in_box(model: PoseModel, picture: Picture, box: Box) -> list[Person]:
+    """Find the people in one part of a picture.
+
+    Returns
+    -------
+    list of Person
+        Landmarks in pixels of the whole picture; masks in pixels of the box.
+    """
+    u0, v0, u1, v1 = box
+    people = model.find_people(np.ascontiguousarray(picture[v0:v1, u0:u1]))
+    return [person.moved(shift=(u0, v0)) for person in people]
+
+
+def nearest_person(people: list[Person], *, torso: Floats | None) -> Person | None:
+    """Return the person whose torso is nearest to where the student was followed to.
+
+    Parameters
+    ----------
+    people : list of Person
+    torso : (2, 2) or None
+        Mid-shoulder and mid-hip of the student, pixels; with None the tallest person is taken.
+
+    Returns
+    -------
+    Person or None
+        None where nobody is near enough to be the same person.
+    """
+    if not people:
+        return None
+    if torso is None or not np.isfinite(torso).all():
+        return max(people, key=lambda person: person.box[3] - person.box[1])
+    reach = SAME_PERSON * max(float(np.hypot(*(torso[0] - torso[1]))), 1.0)
+    gaps = [float(np.hypot(*(person.torso - torso).T).mean()) for person in people]
+    best = int(np.argmin(gaps))
+    return people[best] if gaps[best] <= reach else None

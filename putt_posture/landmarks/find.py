@@ -1,0 +1,175 @@
+"""Landmarks and outline of the student in the setup frames, by the large model.
+
+Everything is in pixels of the full-size upright picture, origin top left, u right, v down.
+"""
+
+from collections.abc import Callable, Sequence
+from typing import Final
+
+import numpy as np
+from attrs import field, frozen
+from numpy.typing import NDArray
+
+from putt_posture.clips import read_frames_at
+from putt_posture.errors import StudentNotFound
+from putt_posture.landmarks.closeup import Box, find_in_box, nearest_person, room_around
+from putt_posture.landmarks.model import PoseModel, open_pose_model
+from putt_posture.landmarks.person import Person
+from putt_posture.values import LANDMARK_NAMES, Clip, Frame, Landmarks, Picture, Setup, Track
+
+__all__ = ["find_landmarks"]
+
+Floats = NDArray[np.float64]
+Progress = Callable[[str, float], None]
+
+_TORSO: Final = tuple(
+    [LANDMARK_NAMES.index(f"{side}_{part}") for side in ("left", "right")] for part in ("shoulder", "hip")
+)
+
+
+@frozen(kw_only=True, eq=False)
+class _Look:
+    """The student in one frame; `person` is None where they were not found."""
+
+    time_s: float
+    setup: int
+    box: Box
+    person: Person | None = field(repr=False)
+
+
+def find_landmarks(
+    clip: Clip,
+    setups: Sequence[Setup],
+    track: Track,
+    *,
+    student_at: tuple[float, float] | None = None,
+    progress: Progress | None = None,
+) -> tuple[Landmarks, Frame, int]:
+    """Find the student's landmarks and outline in every frame of the setups.
+
+    Parameters
+    ----------
+    clip : Clip
+    setups : sequence of Setup
+    track : Track
+        Where the student is; tells them from others.
+    student_at : (u, v), optional
+        A point on the student, pixels; used where the track does not say where they are.
+    progress : callable, optional
+        Called with what is going on and the share done.
+
+    Returns
+    -------
+    landmarks : Landmarks
+        One row a setup frame in which the student was found.
+    still : Frame
+        The full-size picture that stands for the lesson.
+    still_index : int
+        Its row in `landmarks`.
+
+    Raises
+    ------
+    StudentNotFound
+        The student is in none of the frames.
+    """
+    size_px = (clip.width, clip.height)
+    looks: list[_Look] = []
+    stills: dict[int, Frame] = {}
+    total = sum(len(setup.times_s) for setup in setups)
+    with open_pose_model("large", outline=True) as model:
+        for index, setup in enumerate(setups):
+            for frame in read_frames_at(clip, setup.times_s):
+                look = _look(model, frame, index, track=track, student_at=student_at, size_px=size_px)
+                looks.append(look)
+                if look.person is not None and _is_moment(frame, setup, stills.get(index)):
+                    stills[index] = frame
+                if progress is not None:
+                    progress("Finding the landmarks", len(looks) / total)
+        label = model.weights.label
+    found = [look for look in looks if look.person is not None]
+    if not found:
+        raise StudentNotFound(
+            f"{clip.path.name}: nobody was found in the {total} setup frames. "
+            "Show the whole student, or give other times with --setup-at.",
+            path=clip.path,
+            time_s=setups[0].moment_s,
+        )
+    landmarks = _gather(found, clip=clip, model=label, missed=len(looks) - len(found))
+    setup_index = min(stills)
+    still = stills[setup_index]
+    row = next(i for i, look in enumerate(found) if look.setup == setup_index and look.time_s == still.time_s)
+    return landmarks, still, row
+
+
+def _is_moment(frame: Frame, setup: Setup, so_far: Frame | None) -> bool:
+    return so_far is None or abs(frame.time_s - setup.moment_s) < abs(so_far.time_s - setup.moment_s)
+
+
+def _look(
+    model: PoseModel,
+    frame: Frame,
+    setup: int,
+    *,
+    track: Track,
+    student_at: tuple[float, float] | None,
+    size_px: tuple[int, int],
+) -> _Look:
+    torso, around = _expect(track, frame.time_s)
+    if around is None:
+        around = _find_roughly(model, frame.picture, student_at)
+    box = (0, 0, *size_px) if around is None else room_around(around, size_px=size_px)
+    person = nearest_person(find_in_box(model, frame.picture, box), torso=torso)
+    return _Look(time_s=frame.time_s, setup=setup, box=box, person=person)
+
+
+def _expect(track: Track, time_s: float) -> tuple[Floats | None, Floats | None]:
+    """Return the torso (2, 2) and the box (4,) of the student at the nearest look that saw them."""
+    seen = np.flatnonzero(np.isfinite(track.boxes_px).all(axis=1))
+    if not seen.size:
+        return None, None
+    nearest = seen[np.argmin(np.abs(track.times_s[seen] - time_s))]
+    points = track.points_px[nearest]
+    return np.stack([points[pair].mean(axis=0) for pair in _TORSO]), track.boxes_px[nearest]
+
+
+def _find_roughly(model: PoseModel, picture: Picture, student_at: tuple[float, float] | None) -> Floats | None:
+    people = model.find_people(picture)
+    if not people:
+        return None
+    if student_at is None:
+        person = max(people, key=lambda one: one.box[3] - one.box[1])
+    else:
+        person = min(people, key=lambda one: float(np.hypot(*(one.torso.mean(axis=0) - student_at))))
+    return np.array(person.box)
+
+
+def _gather(found: Sequence[_Look], *, clip: Clip, model: str, missed: int) -> Landmarks:
+    boxes = np.array([look.box for look in found])
+    u0, v0 = (int(edge) for edge in boxes[:, :2].min(axis=0))
+    u1, v1 = (int(edge) for edge in boxes[:, 2:].max(axis=0))
+    masks = np.zeros((len(found), v1 - v0, u1 - u0), dtype=np.uint8)
+    for row, look in enumerate(found):
+        if look.person is not None and look.person.mask is not None:
+            left, top, right, bottom = look.box
+            masks[row, top - v0 : bottom - v0, left - u0 : right - u0] = look.person.mask
+    people = [look.person for look in found if look.person is not None]
+    points = np.stack([person.points_px for person in people])
+    outside = ~((points >= 0) & (points <= (clip.width - 1, clip.height - 1))).all(axis=2)
+    points[outside] = np.nan
+    notes = []
+    if missed:
+        total = missed + len(found)
+        notes.append(f"The student was not found in {missed} of {total} setup frames; they were left out.")
+    return Landmarks(
+        view=clip.view,
+        times_s=np.array([look.time_s for look in found]),
+        setup_index=np.array([look.setup for look in found], dtype=np.int64),
+        points_px=points,
+        visibility=np.stack([person.visibility for person in people]),
+        depth=np.stack([person.depth for person in people]),
+        masks=masks,
+        mask_box_px=(u0, v0, u1, v1),
+        size_px=(clip.width, clip.height),
+        model=model,
+        notes=tuple(notes),
+    )
