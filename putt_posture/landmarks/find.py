@@ -7,14 +7,13 @@ from collections.abc import Callable, Sequence
 from typing import Final
 
 import numpy as np
-from attrs import field, frozen
 from numpy.typing import NDArray
 
 from putt_posture.clips import read_frames_at
 from putt_posture.errors import StudentNotFound
-from putt_posture.landmarks.closeup import Box, find_in_box, nearest_person, room_around
+from putt_posture.landmarks.closeup import find_in_box, nearest_person, room_around
+from putt_posture.landmarks.gather import Look, gather_landmarks
 from putt_posture.landmarks.model import PoseModel, open_pose_model
-from putt_posture.landmarks.person import Person
 from putt_posture.values import LANDMARK_NAMES, Clip, Frame, Landmarks, Picture, Setup, Track
 
 __all__ = ["find_landmarks"]
@@ -25,16 +24,6 @@ Progress = Callable[[str, float], None]
 _TORSO: Final = tuple(
     [LANDMARK_NAMES.index(f"{side}_{part}") for side in ("left", "right")] for part in ("shoulder", "hip")
 )
-
-
-@frozen(kw_only=True, eq=False)
-class _Look:
-    """The student in one frame; `person` is None where they were not found."""
-
-    time_s: float
-    setup: int
-    box: Box
-    person: Person | None = field(repr=False)
 
 
 def find_landmarks(
@@ -73,7 +62,7 @@ def find_landmarks(
         The student is in none of the frames.
     """
     size_px = (clip.width, clip.height)
-    looks: list[_Look] = []
+    looks: list[Look] = []
     stills: dict[int, Frame] = {}
     total = sum(len(setup.times_s) for setup in setups)
     with open_pose_model("large", outline=True) as model:
@@ -94,7 +83,7 @@ def find_landmarks(
             path=clip.path,
             time_s=setups[0].moment_s,
         )
-    landmarks = _gather(found, clip=clip, model=label, missed=len(looks) - len(found))
+    landmarks = gather_landmarks(found, clip=clip, model=label, missed=len(looks) - len(found))
     setup_index = min(stills)
     still = stills[setup_index]
     row = next(i for i, look in enumerate(found) if look.setup == setup_index and look.time_s == still.time_s)
@@ -113,13 +102,13 @@ def _look(
     track: Track,
     student_at: tuple[float, float] | None,
     size_px: tuple[int, int],
-) -> _Look:
+) -> Look:
     torso, around = _expect(track, frame.time_s)
     if around is None:
         around = _find_roughly(model, frame.picture, student_at)
     box = (0, 0, *size_px) if around is None else room_around(around, size_px=size_px)
     person = nearest_person(find_in_box(model, frame.picture, box), torso=torso)
-    return _Look(time_s=frame.time_s, setup=setup, box=box, person=person)
+    return Look(time_s=frame.time_s, setup=setup, box=box, person=person)
 
 
 def _expect(track: Track, time_s: float) -> tuple[Floats | None, Floats | None]:
@@ -141,35 +130,3 @@ def _find_roughly(model: PoseModel, picture: Picture, student_at: tuple[float, f
     else:
         person = min(people, key=lambda one: float(np.hypot(*(one.torso.mean(axis=0) - student_at))))
     return np.array(person.box)
-
-
-def _gather(found: Sequence[_Look], *, clip: Clip, model: str, missed: int) -> Landmarks:
-    boxes = np.array([look.box for look in found])
-    u0, v0 = (int(edge) for edge in boxes[:, :2].min(axis=0))
-    u1, v1 = (int(edge) for edge in boxes[:, 2:].max(axis=0))
-    masks = np.zeros((len(found), v1 - v0, u1 - u0), dtype=np.uint8)
-    for row, look in enumerate(found):
-        if look.person is not None and look.person.mask is not None:
-            left, top, right, bottom = look.box
-            masks[row, top - v0 : bottom - v0, left - u0 : right - u0] = look.person.mask
-    people = [look.person for look in found if look.person is not None]
-    points = np.stack([person.points_px for person in people])
-    outside = ~((points >= 0) & (points <= (clip.width - 1, clip.height - 1))).all(axis=2)
-    points[outside] = np.nan
-    notes = []
-    if missed:
-        total = missed + len(found)
-        notes.append(f"The student was not found in {missed} of {total} setup frames; they were left out.")
-    return Landmarks(
-        view=clip.view,
-        times_s=np.array([look.time_s for look in found]),
-        setup_index=np.array([look.setup for look in found], dtype=np.int64),
-        points_px=points,
-        visibility=np.stack([person.visibility for person in people]),
-        depth=np.stack([person.depth for person in people]),
-        masks=masks,
-        mask_box_px=(u0, v0, u1, v1),
-        size_px=(clip.width, clip.height),
-        model=model,
-        notes=tuple(notes),
-    )
