@@ -1,1 +1,15 @@
-"""clips."""
+"""Frames out of clips and stills: upright, true in time, natural in colour."""
+
+from putt_posture.clips.clip import read_clip
+from putt_posture.clips.frames import iterate_frames, read_frames_at, read_samples
+from putt_posture.clips.motion import MotionGrid, MotionReader, motion_in_box
+
+__all__ = [
+    "MotionGrid",
+    "MotionReader",
+    "iterate_frames",
+    "motion_in_box",
+    "read_clip",
+    "read_frames_at",
+    "read_samples",
+]
