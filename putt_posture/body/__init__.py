@@ -1,1 +1,23 @@
-"""body."""
+"""Anthropometric tables and what follows from them: lengths, segments, centre of mass, limits."""
+
+from putt_posture.body.anthropometry import known_dimensions, predict
+from putt_posture.body.joints import JOINT_LENGTHS, predict_joint_length
+from putt_posture.body.limits import LONGEST_PUTTER_CM, SHORTEST_PUTTER_CM, STATURE_RANGE_CM, check_student
+from putt_posture.body.segments import CENTRE_OF_MASS_POINTS, SEGMENTS, centre_of_mass, read_segment_mass
+from putt_posture.body.shoes import SHOE_SOLE
+
+__all__ = [
+    "CENTRE_OF_MASS_POINTS",
+    "JOINT_LENGTHS",
+    "LONGEST_PUTTER_CM",
+    "SEGMENTS",
+    "SHOE_SOLE",
+    "SHORTEST_PUTTER_CM",
+    "STATURE_RANGE_CM",
+    "centre_of_mass",
+    "check_student",
+    "known_dimensions",
+    "predict",
+    "predict_joint_length",
+    "read_segment_mass",
+]

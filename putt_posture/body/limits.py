@@ -1,0 +1,67 @@
+"""What a student can be: bounds that catch a slip of the unit or the tape, not unusual people."""
+
+import math
+from typing import Final, get_args
+
+from putt_posture.errors import UsageError
+from putt_posture.units import CM_PER_INCH
+from putt_posture.values import SEXES, Handed, Student
+
+__all__ = ["LONGEST_PUTTER_CM", "SHORTEST_PUTTER_CM", "STATURE_RANGE_CM", "check_student"]
+
+STATURE_RANGE_CM: Final = (100.0, 230.0)
+"""A child tall enough to hold a putter to taller than nearly anyone, cm."""
+
+WRIST_FLOOR_RANGE_CM: Final = (45.0, 120.0)
+"""The same for the wrist height, cm."""
+
+WRIST_SHARE_RANGE: Final = (0.40, 0.57)
+"""Wrist height over stature. ANSUR II: 0.4877 ± 0.0122 (women), 0.4825 ± 0.0123 (men); seven sigma to either side."""
+
+SHORTEST_PUTTER_CM: Final = 18 * CM_PER_INCH
+"""The R&A and USGA, Equipment Rules, Part 2, 1c: a club is at least 18 inches (0.457 m) long."""
+
+LONGEST_PUTTER_CM: Final = 60 * CM_PER_INCH
+"""Longer than any putter on sale (common practice); the Rules' 48 inches leave putters out."""
+
+
+def check_student(student: Student) -> Student:
+    """Check that a student can be real and return them.
+
+    Raises
+    ------
+    UsageError
+        If the stature, the wrist height or the putter length is out of bounds, the wrist height does not go with the
+        stature, or handedness or sex is not one of the known words.
+
+    Examples
+    --------
+    >>> check_student(Student(stature_cm=178.0, handed="right")).stature_cm
+    178.0
+    """
+    if student.handed not in get_args(Handed):
+        raise UsageError(f"Handed {student.handed!r} is not known; right or left is needed.")
+    if student.sex is not None and student.sex not in SEXES:
+        raise UsageError(f"The sex {student.sex!r} has no body table; leave it out or give female or male.")
+    _check_range("stature", student.stature_cm, STATURE_RANGE_CM)
+    if student.wrist_floor_cm is not None:
+        _check_range("wrist height", student.wrist_floor_cm, WRIST_FLOOR_RANGE_CM)
+        low, high = (share * student.stature_cm for share in WRIST_SHARE_RANGE)
+        if not low <= student.wrist_floor_cm <= high:
+            raise UsageError(
+                f"The wrist height of {student.wrist_floor_cm:g} cm does not go with a stature of "
+                f"{student.stature_cm:g} cm, where {low:.0f} to {high:.0f} cm is possible; measure from the floor to "
+                "the wrist crease, standing, arms hanging."
+            )
+    if student.putter_length_cm is not None:
+        _check_range("putter length", student.putter_length_cm, (SHORTEST_PUTTER_CM, LONGEST_PUTTER_CM))
+    return student
+
+
+def _check_range(name: str, value_cm: float, bounds: tuple[float, float]) -> None:
+    low, high = bounds
+    if not (math.isfinite(value_cm) and low <= value_cm <= high):
+        raise UsageError(
+            f"The {name} of {value_cm:g} cm is out of range; {low:g} to {high:g} cm is possible; check the number and "
+            "its unit."
+        )

@@ -1,0 +1,127 @@
+"""The published body tables, read once from the package.
+
+``tables/ansur2.csv``: computed from the public release of Gordon, Blackwell, Bradtmiller et al. (2014), *2012
+Anthropometric Survey of U.S. Army Personnel: Methods and Summary Statistics*, Natick/TR-15/007 (4082 men, 1986 women);
+centimetres. Each dimension is one of the survey's or a sum or difference of some, with its least-squares line on
+stature, and its least-squares plane on stature and standing wrist height.
+
+``tables/deleva1996.csv``: de Leva (1996), Adjustments to Zatsiorsky-Seluyanov's segment inertia parameters, *Journal of
+Biomechanics* 29, 1223-1230, Table 4; masses are shares of body mass for one side, centres are shares of the segment's
+length from its start.
+"""
+
+import csv
+from collections.abc import Mapping
+from functools import cache
+from importlib import resources
+from types import MappingProxyType
+from typing import get_args
+
+from attrs import frozen
+
+from putt_posture.errors import InstallationError
+from putt_posture.values import Sex
+
+__all__ = ["Regression", "SegmentMass", "load_ansur2", "load_deleva1996"]
+
+
+@frozen(kw_only=True)
+class Regression:
+    """One dimension of ANSUR II in one sex, cm.
+
+    Attributes
+    ----------
+    n : int
+        People measured.
+    mean, sd : float
+        Mean and standard deviation, cm.
+    intercept, slope, see : float
+        Line on stature (cm) and the standard error of the estimate, cm.
+    wrist_intercept, wrist_stature_slope, wrist_slope, wrist_see : float
+        Plane on stature and wrist height (cm), and its standard error, cm.
+    """
+
+    n: int
+    mean: float
+    sd: float
+    intercept: float
+    slope: float
+    see: float
+    wrist_intercept: float
+    wrist_stature_slope: float
+    wrist_slope: float
+    wrist_see: float
+
+
+@frozen(kw_only=True)
+class SegmentMass:
+    """Mass and centre of mass of one segment in one sex.
+
+    Attributes
+    ----------
+    start, end : str
+        The two ends between which the centre lies.
+    sides : int
+        2 for a limb, 1 otherwise.
+    mass : float
+        Share of the body's mass, one side.
+    centre : float
+        Share of the segment's length from `start`.
+    """
+
+    start: str
+    end: str
+    sides: int
+    mass: float
+    centre: float
+
+
+@cache
+def load_ansur2() -> Mapping[tuple[str, Sex], Regression]:
+    """Read the regressions of ANSUR II, by dimension and sex.
+
+    Raises
+    ------
+    InstallationError
+        If the table is missing from the package or damaged.
+    """
+    sexes: dict[str, Sex] = {sex: sex for sex in get_args(Sex)}
+    table = {}
+    for row in _read_rows("ansur2.csv"):
+        numbers = {
+            key.removesuffix("_cm"): float(text) for key, text in row.items() if key not in ("dimension", "sex", "n")
+        }
+        table[row["dimension"], sexes[row["sex"]]] = Regression(n=int(row["n"]), **numbers)
+    return MappingProxyType(table)
+
+
+@cache
+def load_deleva1996() -> Mapping[tuple[str, Sex], SegmentMass]:
+    """Read de Leva's segment masses and centres, by segment and sex.
+
+    Raises
+    ------
+    InstallationError
+        If the table is missing from the package or damaged.
+    """
+    return MappingProxyType(
+        {
+            (row["segment"], sex): SegmentMass(
+                start=row["start"],
+                end=row["end"],
+                sides=int(row["sides"]),
+                mass=float(row[f"{sex}_mass"]),
+                centre=float(row[f"{sex}_centre"]),
+            )
+            for row in _read_rows("deleva1996.csv")
+            for sex in get_args(Sex)
+        }
+    )
+
+
+def _read_rows(name: str) -> list[dict[str, str]]:
+    try:
+        text = resources.files("putt_posture.body").joinpath("tables", name).read_text(encoding="utf-8")
+    except OSError as error:
+        raise InstallationError(f"The body table {name} is missing from the program. Install it again.") from error
+    return list(csv.DictReader(text.splitlines()))
