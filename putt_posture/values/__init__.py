@@ -9,7 +9,7 @@ from putt_posture.values.fit import Evidence, Fit
 from putt_posture.values.landmarks import LANDMARK_INDEX, LANDMARK_NAMES, Landmarks
 from putt_posture.values.lesson import Lesson, ViewResult
 from putt_posture.values.posture import MEASURES, MeasureName, Posture, views_of
-from putt_posture.values.scene import Point, Scene, Segment
+from putt_posture.values.scene import Point, ScaleSource, Scene, Segment
 from putt_posture.values.setup import Setup
 from putt_posture.values.student import Student
 from putt_posture.values.track import Track
@@ -34,6 +34,7 @@ __all__ = [
     "Picture",
     "Point",
     "Posture",
+    "ScaleSource",
     "Scene",
     "Segment",
     "Setup",

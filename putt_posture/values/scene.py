@@ -7,12 +7,14 @@ from attrs import frozen
 from putt_posture.values.estimate import Estimate
 from putt_posture.values.views import View
 
-__all__ = ["Point", "Scene", "Segment"]
+__all__ = ["Point", "ScaleSource", "Scene", "Segment"]
 
 Point = tuple[float, float]
 """u, v in pixels of the full-size upright picture, origin top left, v down."""
 
 Segment = tuple[Point, Point]
+
+ScaleSource = Literal["object", "putter", "stature", "other_view", "none"]
 
 
 @frozen(kw_only=True)
@@ -24,7 +26,7 @@ class Scene:
     view : View
     px_per_cm : Estimate
         Pixels per centimetre in the golfer's mid-plane.
-    scale_source : {"object", "putter", "stature", "other_view", "none"}
+    scale_source : ScaleSource
     roll : Estimate
         Camera roll, deg; + = the picture's content is turned clockwise, so that a true vertical leans to
         the right at its top. Angles are corrected by it.
@@ -49,7 +51,7 @@ class Scene:
 
     view: View
     px_per_cm: Estimate
-    scale_source: Literal["object", "putter", "stature", "other_view", "none"]
+    scale_source: ScaleSource
     roll: Estimate
     yaw_sd_deg: float
     forward: Literal[-1, 1]

@@ -1,0 +1,197 @@
+"""One lesson from clips to results: the pipeline, and the only place that knows all of the steps.
+
+Clip → Track → Setup → Landmarks → Scene → Posture → Fit → Lesson.
+"""
+
+import importlib.metadata
+import platform
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import Final
+
+from attrs import field, frozen
+
+from putt_posture.body import check_student
+from putt_posture.clips import read_clip
+from putt_posture.errors import UsageError
+from putt_posture.fitting import fit_putter
+from putt_posture.landmarks import find_landmarks, track_student
+from putt_posture.posture import measure_posture
+from putt_posture.scene import Given, Seen, read_scenes
+from putt_posture.setups import choose_setups, find_setups
+from putt_posture.values import (
+    Clip,
+    Frame,
+    Landmarks,
+    Lesson,
+    Point,
+    Segment,
+    Setup,
+    Student,
+    Track,
+    View,
+    ViewResult,
+)
+
+__all__ = ["Progress", "measure_lesson"]
+
+Progress = Callable[[str, float], None]
+"""Called with what is going on and the share done, 0 to 1."""
+
+_LIBRARIES: Final = ("av", "mediapipe", "numpy", "opencv-contrib-python", "scipy")
+
+
+def measure_lesson(
+    *,
+    student: Student,
+    down_the_line: Path | str | None = None,
+    face_on: Path | str | None = None,
+    setup_at: Mapping[View, Sequence[float]] | None = None,
+    scale_object: Mapping[View, tuple[float, Segment]] | None = None,
+    capture_rate_hz: Mapping[View, float] | float | None = None,
+    camera_roll_deg: Mapping[View, float] | None = None,
+    camera_distance_cm: Mapping[View, float] | None = None,
+    student_at: Mapping[View, Point] | None = None,
+    shaft_at: Mapping[View, Segment] | None = None,
+    ball_at: Mapping[View, Point] | None = None,
+    progress: Progress | None = None,
+) -> Lesson:
+    """Measure the posture in one or two clips and suggest a putter length.
+
+    Parameters
+    ----------
+    student : Student
+    down_the_line, face_on : path, optional
+        A video or a still of each view; at least one is needed.
+    setup_at : mapping of View to seconds, optional
+        Clip times of the setups, in place of the finder's.
+    scale_object : mapping of View to (cm, Segment), optional
+        Something of known length in the golfer's plane and its ends in the picture.
+    capture_rate_hz : float or mapping of View to float, optional
+        Frames a second at which a slow-motion clip was really filmed.
+    camera_roll_deg : mapping of View to float, optional
+        + = the picture's content is turned clockwise.
+    camera_distance_cm : mapping of View to float, optional
+    student_at : mapping of View to Point, optional
+        A point on the student where several people are in the picture.
+    shaft_at : mapping of View to Segment, optional
+        Butt end of the grip, then the sole.
+    ball_at : mapping of View to Point, optional
+        Centre of the ball.
+    progress : callable, optional
+
+    Returns
+    -------
+    Lesson
+
+    Raises
+    ------
+    UsageError
+        No clip, or a student who cannot be.
+    ClipError
+        A clip that cannot be used; see `putt_posture.errors`.
+    """
+    check_student(student)
+    given: dict[View, Path | str | None] = {"down_the_line": down_the_line, "face_on": face_on}
+    paths = {view: path for view, path in given.items() if path is not None}
+    if not paths:
+        raise UsageError("No clip was given. Give a down-the-line clip, a face-on clip, or both.")
+    clips = {
+        view: read_clip(Path(path), view=view, capture_rate_hz=_for_view(capture_rate_hz, view))
+        for view, path in paths.items()
+    }
+    looks: dict[View, _Look] = {}
+    for number, (view, clip) in enumerate(clips.items()):
+        looks[view] = _look_at(
+            clip,
+            times_s=(setup_at or {}).get(view),
+            student_at=(student_at or {}).get(view),
+            progress=_share_of(progress, number, len(clips), "down the line" if view == "down_the_line" else "face on"),
+        )
+    seen = {
+        view: Seen(
+            landmarks=look.landmarks,
+            picture=look.still.picture,
+            given=Given(
+                scale_object=(scale_object or {}).get(view),
+                roll_deg=(camera_roll_deg or {}).get(view),
+                distance_cm=(camera_distance_cm or {}).get(view),
+                shaft_px=(shaft_at or {}).get(view),
+                ball_px=(ball_at or {}).get(view),
+            ),
+        )
+        for view, look in looks.items()
+    }
+    scenes = read_scenes(seen, student)
+    views = {
+        view: ViewResult(
+            clip=look.clip,
+            setups=look.setups,
+            landmarks=look.landmarks,
+            scene=scenes[view],
+            still=look.still,
+            still_index=look.still_index,
+        )
+        for view, look in looks.items()
+    }
+    posture = measure_posture(views, student)
+    warnings = [note for look in looks.values() for note in look.notes]
+    warnings += [warning for scene in scenes.values() for warning in scene.warnings]
+    return Lesson(
+        student=student,
+        views=views,
+        posture=posture,
+        fit=fit_putter(posture, student),
+        warnings=tuple(dict.fromkeys([*warnings, *posture.warnings])),
+        versions=_versions(next(iter(looks.values())).landmarks.model),
+    )
+
+
+@frozen(kw_only=True, eq=False)
+class _Look:
+    clip: Clip
+    setups: tuple[Setup, ...]
+    landmarks: Landmarks = field(repr=False)
+    still: Frame = field(repr=False)
+    still_index: int
+    notes: tuple[str, ...]
+
+
+def _look_at(
+    clip: Clip, *, times_s: Sequence[float] | None, student_at: Point | None, progress: Progress | None
+) -> _Look:
+    track: Track = track_student(clip, student_at=student_at, progress=_part(progress, 0.0, 0.6))
+    setups = find_setups(track, clip) if times_s is None else choose_setups(clip, times_s)
+    landmarks, still, still_index = find_landmarks(
+        clip, setups, track, student_at=student_at, progress=_part(progress, 0.6, 1.0)
+    )
+    return _Look(
+        clip=clip,
+        setups=setups,
+        landmarks=landmarks,
+        still=still,
+        still_index=still_index,
+        notes=clip.notes + track.notes + landmarks.notes,
+    )
+
+
+def _for_view(rate: Mapping[View, float] | float | None, view: View) -> float | None:
+    return rate.get(view) if isinstance(rate, Mapping) else rate
+
+
+def _share_of(progress: Progress | None, number: int, count: int, name: str) -> Progress | None:
+    if progress is None:
+        return None
+    return lambda what, done: progress(f"{what}, {name}", (number + done) / count)
+
+
+def _part(progress: Progress | None, start: float, end: float) -> Progress | None:
+    if progress is None:
+        return None
+    return lambda what, done: progress(what, start + done * (end - start))
+
+
+def _versions(model: str) -> dict[str, str]:
+    found = {"putt_posture": importlib.metadata.version("putt_posture"), "python": platform.python_version()}
+    found |= {name: importlib.metadata.version(name) for name in _LIBRARIES}
+    return {**found, "weights": model}

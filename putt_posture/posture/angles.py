@@ -1,0 +1,40 @@
+"""Angles between points of a plane.
+
+Points are (…, 2): along and up. Angles are degrees; NaN in gives NaN out.
+"""
+
+import numpy as np
+
+from putt_posture.posture.plane import Floats
+
+__all__ = ["bend_at", "inclination", "slope"]
+
+
+def inclination(low: Floats, high: Floats) -> Floats:
+    """Return the angle between the vertical and the line from `low` to `high`, (…,) deg.
+
+    Positive where the upper end lies further along; −180 to 180, and 0 is straight up.
+    """
+    along, up = np.moveaxis(high - low, -1, 0)
+    return np.asarray(np.degrees(np.arctan2(along, up)))
+
+
+def slope(first: Floats, second: Floats) -> Floats:
+    """Return how much the line from `first` to `second` rises above the horizontal, (…,) deg.
+
+    Positive where the second point is higher; −90 to 90, whichever side it lies on.
+    """
+    along, up = np.moveaxis(second - first, -1, 0)
+    return np.asarray(np.degrees(np.arctan2(up, np.abs(along))))
+
+
+def bend_at(first: Floats, joint: Floats, last: Floats) -> Floats:
+    """Return 180° minus the angle at a joint, (…,) deg: 0 is a straight limb.
+
+    Works in two and in three dimensions.
+    """
+    before, after = joint - first, last - joint
+    size = np.linalg.norm(before, axis=-1) * np.linalg.norm(after, axis=-1)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        cosine = np.sum(before * after, axis=-1) / size
+    return np.asarray(np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0))))

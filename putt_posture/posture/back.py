@@ -1,0 +1,155 @@
+"""The outline of the back, and how rounded it is.
+
+The outline is read off the person mask along lines square to the spine line (mid-hip to mid-shoulder): station
+t = 0 is the hip joints, 1 the shoulder joints; the outline's distance r behind the spine line is in the same
+unit as the spine line's length. It is a contour of clothes and skin, not of vertebrae, and no clinical angle.
+
+Where the tangents are taken: the top of the pelvis (iliac crest) stands at 0.30 of the height from trochanter
+to acromion and the base of the neck (C7) at 1.14, from the mean heights of ANSUR II 2012 (men: trochanterion
+901 mm, iliocristale 1062 mm, acromion 1441 mm, cervicale 1517 mm).
+"""
+
+import math
+from typing import Final
+
+import numpy as np
+from attrs import field, frozen
+from scipy.ndimage import gaussian_filter1d, map_coordinates
+
+from putt_posture.posture.plane import Floats
+from putt_posture.values import Landmarks, Point
+
+__all__ = ["LOW_STATION", "BackOutline", "read_back_outline"]
+
+LOW_STATION: Final = 0.36
+"""Just above the pelvis."""
+HIGH_STATION: Final = 1.10
+"""The base of the neck."""
+
+_STATIONS: Final = np.linspace(-0.1, 1.25, 109)
+_REACH: Final = np.linspace(-0.15, 0.75, 181)
+_INSIDE: Final = 127.5
+_SMOOTH: Final = 3.0
+_FIT_DEGREE: Final = 4
+_MIN_STATIONS: Final = 40
+
+
+@frozen(kw_only=True, eq=False)
+class BackOutline:
+    """The back of one frame.
+
+    Attributes
+    ----------
+    hip_px, shoulder_px : (2,)
+        Ends of the spine line, pixels.
+    rear : (2,)
+        Unit vector square to the spine line, toward the back, in the picture.
+    stations : (N,)
+        Where along the spine line (0 hips, 1 shoulders).
+    behind : (N,)
+        Distance of the outline behind the spine line, in lengths of it; NaN where not found.
+    """
+
+    hip_px: Floats
+    shoulder_px: Floats
+    rear: Floats
+    stations: Floats = field(repr=False)
+    behind: Floats = field(repr=False)
+
+    def behind_at(self, station: float) -> float:
+        """Return the distance of the outline behind the spine line at a station, in lengths of it; NaN if unseen."""
+        seen = np.isfinite(self.behind)
+        if not seen.any() or not self.stations[seen][0] <= station <= self.stations[seen][-1]:
+            return math.nan
+        return float(np.interp(station, self.stations[seen], self.behind[seen]))
+
+    def rounding_deg(self) -> float:
+        """Return the angle between the tangents above the pelvis and at the base of the neck, deg; + = rounded."""
+        tangents = self._slopes()
+        return math.nan if tangents is None else math.degrees(math.atan(tangents[0]) - math.atan(tangents[1]))
+
+    def polyline(self) -> tuple[Point, ...]:
+        """Return the outline from pelvis to neck in pixels."""
+        seen = np.isfinite(self.behind) & (self.stations >= LOW_STATION - 0.15) & (self.stations <= HIGH_STATION)
+        return tuple(
+            self._place(float(t), float(r)) for t, r in zip(self.stations[seen], self.behind[seen], strict=True)
+        )
+
+    def tangents(self, *, reach: float = 0.28) -> tuple[Point, ...]:
+        """Return low point, a point up its tangent, high point, a point up its tangent, pixels; empty if unseen."""
+        slopes = self._slopes()
+        if slopes is None:
+            return ()
+        points: list[Point] = []
+        for station, steep in zip((LOW_STATION, HIGH_STATION), slopes, strict=True):
+            start = self.behind_at(station)
+            points += [self._place(station, start), self._place(station + reach, start + reach * steep)]
+        return tuple(points)
+
+    def _slopes(self) -> tuple[float, float] | None:
+        fitted = (
+            np.isfinite(self.behind) & (self.stations >= LOW_STATION - 0.14) & (self.stations <= HIGH_STATION + 0.06)
+        )
+        if fitted.sum() < _MIN_STATIONS:
+            return None
+        curve = np.polynomial.Polynomial.fit(self.stations[fitted], self.behind[fitted], _FIT_DEGREE).deriv()
+        return float(curve(LOW_STATION)), float(curve(HIGH_STATION))
+
+    def _place(self, station: float, behind: float) -> Point:
+        spine = self.shoulder_px - self.hip_px
+        point = self.hip_px + station * spine + behind * float(np.hypot(*spine)) * self.rear
+        return float(point[0]), float(point[1])
+
+
+def read_back_outline(landmarks: Landmarks, index: int, *, forward: int) -> BackOutline:
+    """Read the outline of the back in one frame, down the line.
+
+    Parameters
+    ----------
+    landmarks : Landmarks
+        With its masks.
+    index : int
+        Which frame.
+    forward : int
+        +1 where the ball side is to the right of the picture, else −1.
+
+    Returns
+    -------
+    BackOutline
+        `behind` is NaN at stations where the spine line leaves the person or the outline leaves the mask.
+    """
+    hip, shoulder = landmarks.middle("hip")[index], landmarks.middle("shoulder")[index]
+    spine = shoulder - hip
+    length = float(np.hypot(*spine))
+    rear = forward * np.array([spine[1], -spine[0]]) / length
+    behind = np.full(_STATIONS.size, np.nan)
+    if math.isfinite(length) and length > 0:
+        u0, v0, *_ = landmarks.mask_box_px
+        mask = landmarks.masks[index].astype(np.float32)
+        starts = hip + _STATIONS[:, None] * spine
+        rays = starts[:, None, :] + _REACH[None, :, None] * length * rear
+        values = map_coordinates(mask, [rays[..., 1] - v0, rays[..., 0] - u0], order=1, cval=0.0)
+        behind = np.array([_last_inside(ray) for ray in values])
+        behind = _smooth(behind)
+    return BackOutline(hip_px=hip, shoulder_px=shoulder, rear=rear, stations=_STATIONS, behind=behind)
+
+
+def _last_inside(ray: Floats) -> float:
+    """Return where a ray from inside the person first leaves it, in lengths of the spine line."""
+    start = int(np.argmin(np.abs(_REACH)))
+    if ray[start] < _INSIDE:
+        return math.nan
+    outside = np.flatnonzero(ray[start:] < _INSIDE)
+    if outside.size == 0:
+        return math.nan
+    after = start + int(outside[0])
+    share = (ray[after - 1] - _INSIDE) / (ray[after - 1] - ray[after])
+    return float(_REACH[after - 1] + share * (_REACH[after] - _REACH[after - 1]))
+
+
+def _smooth(behind: Floats) -> Floats:
+    seen = np.isfinite(behind)
+    if seen.sum() < _MIN_STATIONS:
+        return behind
+    filled = np.interp(np.arange(behind.size), np.flatnonzero(seen), behind[seen])
+    return np.where(seen, gaussian_filter1d(filled, _SMOOTH, mode="nearest"), np.nan)

@@ -1,0 +1,90 @@
+"""How far from the golfer's mid-plane each landmark lies, for perspective and yaw.
+
+What is nearer to the camera looks larger, and a camera off square turns depth into width. Both need the third
+axis only roughly: these are nominal depths of a putting setup in shares of stature, replaced by the other view
+where there is one. Shares from Drillis and Contini 1966 (segment lengths, as printed in Winter 2009, fig. 4.1)
+and ANSUR II 2012 (breadths: biacromial 0.24, hip 0.20 of stature), posed at 35° of trunk tilt.
+"""
+
+from collections.abc import Mapping
+from typing import Final
+
+import numpy as np
+
+from putt_posture.posture.plane import Plane, Side
+from putt_posture.values import LANDMARK_NAMES
+
+__all__ = ["ahead_of_ankles_cm", "beside_midline_cm", "measured_ahead_cm"]
+
+_BESIDE: Final = {
+    "eye_inner": 0.010, "eye": 0.018, "eye_outer": 0.026, "ear": 0.042, "shoulder": 0.103, "elbow": 0.122,
+    "wrist": 0.020, "pinky": 0.015, "index": 0.010, "thumb": 0.010, "hip": 0.050, "knee": 0.065,
+    "ankle": 0.075, "heel": 0.075, "foot_index": 0.085,
+}  # fmt: skip
+_AHEAD: Final = {
+    "nose": 0.27, "eye_inner": 0.25, "eye": 0.25, "eye_outer": 0.24, "ear": 0.20, "mouth": 0.25,
+    "shoulder": 0.13, "elbow": 0.11, "wrist": 0.15, "pinky": 0.17, "index": 0.18, "thumb": 0.17,
+    "hip": -0.04, "knee": 0.04, "ankle": 0.0, "heel": -0.03, "foot_index": 0.09,
+}  # fmt: skip
+
+
+def beside_midline_cm(stature_cm: float, *, near: Side) -> dict[str, float]:
+    """Return the depth toward a down-the-line camera of each landmark, cm: + on the near side, − on the far.
+
+    Parameters
+    ----------
+    stature_cm : float
+    near : Side
+        The student's side that is toward the camera.
+    """
+    depths = {}
+    for name in LANDMARK_NAMES:
+        side, part = _split(name)
+        sign = 0 if side is None else (1 if side == near else -1)
+        depths[name] = sign * _BESIDE.get(part, 0.0) * stature_cm
+    return depths
+
+
+def ahead_of_ankles_cm(stature_cm: float) -> dict[str, float]:
+    """Return the depth toward a face-on camera of each landmark in a nominal setup, cm ahead of the ankles."""
+    return {name: _AHEAD[_split(name)[1]] * stature_cm for name in LANDMARK_NAMES}
+
+
+def measured_ahead_cm(side_view: Plane, *, fallback: Mapping[str, float]) -> dict[str, float]:
+    """Return the same as `ahead_of_ankles_cm` as the down-the-line view measured it.
+
+    Left and right get their mean: down the line the far side is a guess.
+
+    Parameters
+    ----------
+    side_view : Plane
+        Down the line.
+    fallback : mapping of landmark name to cm
+        Used for landmarks unseen there.
+    """
+    depths = dict(fallback)
+    along = {name: _middle_value(side_view.at(name)[:, 0]) for name in LANDMARK_NAMES}
+    for name, value in along.items():
+        side, _ = _split(name)
+        other = name if side is None else _other(name, side)
+        mean = (value + along[other]) / 2
+        if np.isfinite(mean):
+            depths[name] = mean
+    return depths
+
+
+def _middle_value(values: np.ndarray) -> float:
+    return float(np.nanmedian(values)) if np.isfinite(values).any() else float("nan")
+
+
+def _split(name: str) -> tuple[Side | None, str]:
+    for side in ("left", "right"):
+        if name.startswith(f"{side}_"):
+            return side, name.removeprefix(f"{side}_")
+        if name.endswith(f"_{side}"):
+            return side, name.removesuffix(f"_{side}")
+    return None, name
+
+
+def _other(name: str, side: Side) -> str:
+    return name.replace(side, "right" if side == "left" else "left")

@@ -1,0 +1,169 @@
+"""The golfer's plane of one view: landmarks in centimetres, true vertical, feet on the ground.
+
+Axes of a plane: ``along`` is y (toward the ball) down the line and x (toward the target) face on; ``up`` is z;
+``toward`` is the third axis, positive toward the camera. The origin is on the ground under the mid-point of
+the ankles. Left and right are the student's own; lead and trail follow from which way the student putts.
+"""
+
+import math
+from collections.abc import Mapping
+from typing import Literal
+
+import numpy as np
+from attrs import evolve, field, frozen
+from numpy.typing import NDArray
+
+from putt_posture.values import LANDMARK_INDEX, LANDMARK_NAMES, Landmarks, Point, Scene, Student
+
+__all__ = ["Floats", "Plane", "Side", "Whose", "near_side", "place_in_plane", "side_of"]
+
+Floats = NDArray[np.float64]
+Side = Literal["left", "right"]
+Whose = Literal["lead", "trail"]
+
+
+def side_of(whose: Whose, student: Student) -> Side:
+    """Return the anatomical side of the lead or trail limb: a right-hander leads with the left."""
+    lead: Side = "left" if student.handed == "right" else "right"
+    trail: Side = "right" if student.handed == "right" else "left"
+    return lead if whose == "lead" else trail
+
+
+def near_side(scene: Scene) -> Side:
+    """Return the side nearer to a camera that looks along the target line.
+
+    Whoever faces the right edge of the picture shows the right side.
+    """
+    return "right" if scene.forward == 1 else "left"
+
+
+@frozen(kw_only=True, eq=False)
+class Plane:
+    """Landmarks of T frames in the golfer's plane.
+
+    Attributes
+    ----------
+    points_px : (T, 33, 2)
+        Landmarks as seen, pixels, v down; NaN where unseen.
+    anchor_px : (2,)
+        The origin in the picture.
+    centre_px : (2,)
+        The picture's centre, toward which near things are drawn in.
+    px_per_cm, roll_deg, forward, distance_cm
+        As in `Scene`.
+    yaw_deg : float
+        How far the camera is taken to stand off square; 0 unless the effect of a yaw is being asked for.
+    toward_cm : (33,)
+        How much nearer to the camera than the mid-plane each landmark is taken to be, cm.
+    setup_index : (T,)
+        Which setup each frame belongs to.
+    """
+
+    points_px: Floats = field(repr=False)
+    anchor_px: Floats
+    centre_px: Floats
+    px_per_cm: float
+    roll_deg: float
+    forward: Literal[-1, 1]
+    distance_cm: float
+    toward_cm: Floats = field(repr=False)
+    setup_index: NDArray[np.int64] = field(repr=False)
+    yaw_deg: float = 0.0
+
+    def at(self, name: str) -> Floats:
+        """Return one landmark, (T, 2): along and up in cm; NaN where unseen."""
+        index = LANDMARK_INDEX[name]
+        return self.to_cm(self.points_px[:, index], toward_cm=float(self.toward_cm[index]))
+
+    def middle(self, part: str) -> Floats:
+        """Return the mid-point of the left and right of a part, (T, 2) cm."""
+        return (self.at(f"left_{part}") + self.at(f"right_{part}")) / 2
+
+    def hands(self) -> Floats:
+        """Return the hand centre, (T, 2) cm: mean over both hands of wrist, index and little-finger knuckle."""
+        names = [f"{side}_{joint}" for side in ("left", "right") for joint in ("wrist", "index", "pinky")]
+        return np.asarray(np.mean([self.at(name) for name in names], axis=0))
+
+    def to_cm(self, points_px: Floats, *, toward_cm: float = 0.0) -> Floats:
+        """Turn pixels (…, 2) into along and up (…, 2), cm.
+
+        Parameters
+        ----------
+        points_px : (…, 2)
+        toward_cm : float
+            How much nearer to the camera than the mid-plane the points are; what is d nearer at distance D
+            looks larger by d / D and is drawn in toward the picture's centre accordingly.
+        """
+        drawn_in = self.centre_px + (points_px - self.centre_px) * (1 - toward_cm / self.distance_cm)
+        du, dv = np.moveaxis(drawn_in - self.anchor_px, -1, 0)
+        roll = math.radians(self.roll_deg)
+        right = du * math.cos(roll) + dv * math.sin(roll)
+        up = du * math.sin(roll) - dv * math.cos(roll)
+        yaw = math.radians(self.yaw_deg)
+        along = self.forward * right / self.px_per_cm
+        along = along * math.cos(yaw) + toward_cm * math.sin(yaw)
+        return np.stack([along, up / self.px_per_cm], axis=-1)
+
+    def to_px(self, point_cm: Floats, *, toward_cm: float = 0.0) -> Point:
+        """Turn along and up (2,) in cm into a picture point, pixels; the inverse of `to_cm` at no yaw."""
+        right = self.forward * float(point_cm[0]) * self.px_per_cm
+        up = float(point_cm[1]) * self.px_per_cm
+        roll = math.radians(self.roll_deg)
+        du = right * math.cos(roll) + up * math.sin(roll)
+        dv = right * math.sin(roll) - up * math.cos(roll)
+        drawn_in = self.anchor_px + np.array([du, dv])
+        seen = self.centre_px + (drawn_in - self.centre_px) / (1 - toward_cm / self.distance_cm)
+        return float(seen[0]), float(seen[1])
+
+    def shifted(
+        self, *, roll_deg: float = 0.0, scale: float = 0.0, ground_px: float = 0.0, yaw_deg: float = 0.0
+    ) -> "Plane":
+        """Return the same plane with its camera or scale a little different, for the uncertainty.
+
+        Parameters
+        ----------
+        roll_deg, yaw_deg : float
+            Added, deg.
+        scale : float
+            Relative change of the pixels per centimetre.
+        ground_px : float
+            Added to the v of the ground, px.
+        """
+        return evolve(
+            self,
+            roll_deg=self.roll_deg + roll_deg,
+            px_per_cm=self.px_per_cm * (1 + scale),
+            anchor_px=self.anchor_px + np.array([0.0, ground_px]),
+            yaw_deg=self.yaw_deg + yaw_deg,
+        )
+
+
+def place_in_plane(landmarks: Landmarks, scene: Scene, *, toward_cm: Mapping[str, float]) -> Plane:
+    """Place the landmarks of one view in the golfer's plane.
+
+    Parameters
+    ----------
+    landmarks : Landmarks
+    scene : Scene
+        Its scale must be present.
+    toward_cm : mapping of landmark name to float
+        Depth toward the camera, cm; 0 for names left out.
+
+    Returns
+    -------
+    Plane
+    """
+    ankles = landmarks.middle("ankle")
+    anchor_u = float(np.nanmedian(ankles[:, 0])) if np.isfinite(ankles).any() else landmarks.size_px[0] / 2
+    depth = np.array([toward_cm.get(name, 0.0) for name in LANDMARK_NAMES])
+    return Plane(
+        points_px=landmarks.points_px,
+        anchor_px=np.array([anchor_u, scene.ground_v_px.value]),
+        centre_px=np.array(landmarks.size_px, dtype=np.float64) / 2,
+        px_per_cm=scene.px_per_cm.value,
+        roll_deg=scene.roll.value,
+        forward=scene.forward,
+        distance_cm=scene.distance_cm.value,
+        toward_cm=depth,
+        setup_index=landmarks.setup_index,
+    )

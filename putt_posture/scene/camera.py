@@ -1,0 +1,92 @@
+"""Where the camera stood: distance, and warnings when it stood badly.
+
+Distances are cm, angles deg.
+"""
+
+import math
+from typing import Final
+
+import numpy as np
+
+from putt_posture.values import Estimate, Landmarks, View
+
+__all__ = ["YAW_SD_DEG", "find_distance", "warn_of_camera"]
+
+YAW_SD_DEG: Final = 4.0
+"""One sigma of how far off square a careful coach stands (from memory; about ±8° at 95 %)."""
+
+_EQUIVALENT_FOCAL_MM: Final = 28.0
+"""Main camera of a phone, 35 mm equivalent, with the usual crop of video (from memory: 24-26 mm, cropped 1.1)."""
+_FULL_FRAME_DIAGONAL_MM: Final = 43.27
+_FOCAL_SHARE_SD: Final = 0.25
+_GIVEN_SHARE_SD: Final = 0.03
+
+NEAR_CM: Final = 250.0
+LOW_CM: Final = 45.0
+HIGH_CM: Final = 170.0
+NARROW_SHARE: Final = 0.14
+"""Face on, shoulders narrower than this share of stature mean that the camera is far off square
+(joint to joint is about 0.2 of stature: ANSUR II 2012 biacromial breadth 0.24 less the joints' depth)."""
+WIDE_SHARE: Final = 0.10
+"""Down the line, shoulders and hips both seen wider apart than this share of stature mean the same."""
+
+
+def find_distance(landmarks: Landmarks, *, px_per_cm: float, given_cm: float | None) -> Estimate:
+    """Return the distance from camera to golfer, cm: typed, or guessed from a phone's usual field of view."""
+    if given_cm is not None:
+        value, share, method = given_cm, _GIVEN_SHARE_SD, "given"
+    else:
+        diagonal = math.hypot(*landmarks.size_px)
+        value = _EQUIVALENT_FOCAL_MM / _FULL_FRAME_DIAGONAL_MM * diagonal / px_per_cm
+        share, method = _FOCAL_SHARE_SD, "guessed from a phone's usual field of view"
+    return Estimate(
+        value=value,
+        standard_uncertainty=share * value,
+        unit="cm",
+        view=landmarks.view,
+        frames=len(landmarks.times_s),
+        method=method,
+    )
+
+
+def warn_of_camera(
+    landmarks: Landmarks, *, px_per_cm: float, stature_cm: float, ground_v_px: float, distance: Estimate
+) -> tuple[str, ...]:
+    """Return sentences on what to film better: too near, too low or high, off square, feet or head cut off."""
+    warnings = []
+    name = "Down the line" if landmarks.view == "down_the_line" else "Face on"
+    if distance.value + distance.standard_uncertainty < NEAR_CM:
+        warnings.append(
+            f"{name} the camera stood about {distance.value / 100:.1f} m away, where near limbs look too large; "
+            "stand 4 to 6 m away and zoom in."
+        )
+    height = (ground_v_px - landmarks.size_px[1] / 2) / px_per_cm
+    if not LOW_CM <= height <= HIGH_CM:
+        low = "low" if height < LOW_CM else "high"
+        warnings.append(
+            f"{name} the middle of the picture is about {max(height, 0):.0f} cm above the ground, so the camera stood "
+            f"too {low} or was tipped; hold it level at hip height, 90 to 100 cm."
+        )
+    if _off_square(landmarks, px_per_cm=px_per_cm, stature_cm=stature_cm):
+        warnings.append(_OFF_SQUARE[landmarks.view])
+    for part, what in (("ankle", "feet"), ("foot_index", "feet"), ("ear", "head")):
+        if np.isnan(landmarks.middle(part)).all():
+            warnings.append(f"{name} the {what} are cut off or hidden; show the whole student from head to feet.")
+    return tuple(dict.fromkeys(warnings))
+
+
+_OFF_SQUARE: Final[dict[View, str]] = {
+    "down_the_line": "Down the line the shoulders and hips are seen wide apart, so the camera stood well off the line; "
+    "put it on a line through the hands, parallel to the target line.",
+    "face_on": "Face on the shoulders look narrow, so the camera stood well to one side; put it square to the chest.",
+}
+
+
+def _off_square(landmarks: Landmarks, *, px_per_cm: float, stature_cm: float) -> bool:
+    def spread(part: str) -> float:
+        apart = np.abs(landmarks.point(f"left_{part}")[:, 0] - landmarks.point(f"right_{part}")[:, 0])
+        return float(np.nanmedian(apart)) / px_per_cm / stature_cm if np.isfinite(apart).any() else math.nan
+
+    if landmarks.view == "face_on":
+        return spread("shoulder") < NARROW_SHARE
+    return spread("shoulder") > WIDE_SHARE and spread("hip") > WIDE_SHARE * 0.7

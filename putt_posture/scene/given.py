@@ -1,0 +1,42 @@
+"""What the coach typed or drew about one view; it goes before what the program finds."""
+
+from attrs import frozen
+
+from putt_posture.values import Point, Segment
+
+__all__ = ["Given"]
+
+
+@frozen(kw_only=True)
+class Given:
+    """The coach's own readings of one view; None where left to the program.
+
+    Attributes
+    ----------
+    scale_object : (float, Segment) or None
+        Length in cm of something in the golfer's plane, and its two ends in the picture.
+    roll_deg : float or None
+        Camera roll, + = content turned clockwise.
+    distance_cm : float or None
+        Camera to golfer.
+    shaft_px : Segment or None
+        Butt end of the grip, then the sole.
+    ball_px : Point or None
+    """
+
+    scale_object: tuple[float, Segment] | None = None
+    roll_deg: float | None = None
+    distance_cm: float | None = None
+    shaft_px: Segment | None = None
+    ball_px: Point | None = None
+
+    def names(self) -> tuple[str, ...]:
+        """Return what was given, in words."""
+        words = {
+            "scale object": self.scale_object,
+            "camera roll": self.roll_deg,
+            "camera distance": self.distance_cm,
+            "shaft": self.shaft_px,
+            "ball": self.ball_px,
+        }
+        return tuple(word for word, value in words.items() if value is not None)

@@ -1,0 +1,190 @@
+"""The scene of each view of one lesson: scale, camera, ground, and what the coach drew."""
+
+import math
+from collections.abc import Mapping
+from typing import Final
+
+import numpy as np
+from attrs import field, frozen
+
+from putt_posture.body import SHOE_SOLE, predict_joint_length
+from putt_posture.scene.camera import YAW_SD_DEG, find_distance, warn_of_camera
+from putt_posture.scene.facing import find_forward, warn_of_side
+from putt_posture.scene.given import Given
+from putt_posture.scene.roll import find_roll, given_roll
+from putt_posture.scene.scale import (
+    LEG_UPRIGHT,
+    LEGS_ALONE_SHARE_SD,
+    LEGS_SHARE_SD,
+    find_scale_from_body,
+    find_scale_from_legs,
+    find_scale_from_object,
+    leg_rise_px,
+)
+from putt_posture.values import Estimate, Landmarks, Picture, ScaleSource, Scene, Student, View
+
+__all__ = ["Seen", "read_scenes"]
+
+TAPE_SHARE_SD: Final = 0.005
+"""A putter's length by tape, and its lean out of the picture plane, one sigma, relative."""
+GROUND_SD_CM: Final = 1.2
+"""How well ankles and shoes tell the ground, one sigma, cm (accuracy study)."""
+
+_TRUSTED: Final = ("object", "putter")
+
+
+@frozen(kw_only=True, eq=False)
+class Seen:
+    """What one view shows: landmarks, the still that stands for it, and what the coach gave."""
+
+    landmarks: Landmarks
+    picture: Picture = field(repr=False)
+    given: Given
+
+
+def read_scenes(seen: Mapping[View, Seen], student: Student) -> dict[View, Scene]:
+    """Read the scene of each view; the better scaled view lends its scale to the other.
+
+    Parameters
+    ----------
+    seen : mapping of View to Seen
+        One or two views of the same setup.
+    student : Student
+
+    Returns
+    -------
+    dict of View to Scene
+        Every scene has a scale: stature always gives one.
+    """
+    scales: dict[View, tuple[Estimate, ScaleSource]] = {}
+    for view, what in seen.items():
+        direct = _direct_scale(what, student)
+        if direct is not None:
+            scales[view] = direct
+    if "down_the_line" in seen and "down_the_line" not in scales:
+        lent = _lent_scale("down_the_line", seen, scales, student)
+        scales["down_the_line"] = lent or (_side_scale(seen["down_the_line"].landmarks, student), "stature")
+    if "face_on" in seen and "face_on" not in scales:
+        lent = _lent_scale("face_on", seen, scales, student)
+        scales["face_on"] = lent or (_front_scale(seen["face_on"].landmarks, student), "stature")
+    return {view: _scene(what, *scales[view], student) for view, what in seen.items()}
+
+
+def _direct_scale(what: Seen, student: Student) -> tuple[Estimate, ScaleSource] | None:
+    given, view = what.given, what.landmarks.view
+    if given.scale_object is not None:
+        length, segment = given.scale_object
+        scale = find_scale_from_object(segment, length_cm=length, view=view, what=f"an object of {length:g} cm")
+        return scale, "object"
+    if given.shaft_px is not None and student.putter_length_cm is not None and view == "down_the_line":
+        scale = find_scale_from_object(
+            given.shaft_px,
+            length_cm=student.putter_length_cm,
+            view=view,
+            what="the putter's measured length",
+            extra_share_sd=TAPE_SHARE_SD,
+        )
+        return scale, "putter"
+    return None
+
+
+def _lent_scale(
+    view: View, seen: Mapping[View, Seen], scales: Mapping[View, tuple[Estimate, ScaleSource]], student: Student
+) -> tuple[Estimate, ScaleSource] | None:
+    """Return the scale from hip height in the other view, unless stature would only be guessed there as well."""
+    other: View = "face_on" if view == "down_the_line" else "down_the_line"
+    if other not in seen or other not in scales:
+        return None
+    scale, source = scales[other]
+    if view == "down_the_line" and source not in _TRUSTED:
+        return None
+    rise = leg_rise_px(seen[other].landmarks)
+    own = leg_rise_px(seen[view].landmarks)
+    if not (np.isfinite(rise).any() and np.isfinite(own).any()):
+        return None
+    share = math.hypot(LEGS_SHARE_SD, scale.standard_uncertainty / scale.value)
+    lent = find_scale_from_legs(
+        seen[view].landmarks,
+        hip_above_ankle_cm=float(np.nanmedian(rise)) / scale.value,
+        share_sd=share,
+        method=f"the hips' height in the other view, scaled {scale.method}",
+    )
+    return lent, "other_view"
+
+
+def _side_scale(landmarks: Landmarks, student: Student) -> Estimate:
+    shoulder, ankle = _length("shoulder_height", student), _length("ankle_height", student)
+    total = shoulder.value - ankle.value
+    share = math.hypot(shoulder.standard_uncertainty, ankle.standard_uncertainty) / total
+    return find_scale_from_body(landmarks, legs_and_trunk_cm=total, share_sd=share)
+
+
+def _front_scale(landmarks: Landmarks, student: Student) -> Estimate:
+    rise = LEG_UPRIGHT * (_length("hip_height", student).value - _length("ankle_height", student).value)
+    return find_scale_from_legs(
+        landmarks, hip_above_ankle_cm=rise, share_sd=LEGS_ALONE_SHARE_SD, method="stature through the legs alone"
+    )
+
+
+def _scene(what: Seen, scale: Estimate, source: ScaleSource, student: Student) -> Scene:
+    landmarks, given = what.landmarks, what.given
+    view = landmarks.view
+    forward = find_forward(landmarks, student)
+    ground = _ground(landmarks, scale, student)
+    distance = find_distance(landmarks, px_per_cm=scale.value, given_cm=given.distance_cm)
+    roll = (
+        given_roll(given.roll_deg, view=view)
+        if given.roll_deg is not None
+        else find_roll(what.picture, view=view, ignore_px=_student_box(landmarks))
+    )
+    warnings = warn_of_side(landmarks, student, forward=forward) + warn_of_camera(
+        landmarks,
+        px_per_cm=scale.value,
+        stature_cm=student.stature_cm,
+        ground_v_px=ground.value,
+        distance=distance,
+    )
+    return Scene(
+        view=view,
+        px_per_cm=scale,
+        scale_source=source,
+        roll=roll,
+        yaw_sd_deg=YAW_SD_DEG,
+        forward=forward,
+        ground_v_px=ground,
+        distance_cm=distance,
+        shaft_px=given.shaft_px,
+        ball_px=given.ball_px,
+        given=given.names(),
+        warnings=warnings,
+    )
+
+
+def _ground(landmarks: Landmarks, scale: Estimate, student: Student) -> Estimate:
+    ankles = landmarks.middle("ankle")[:, 1]
+    seen = ankles[np.isfinite(ankles)]
+    below = (_length("ankle_height", student).value + SHOE_SOLE.value) * scale.value
+    where = float(np.median(seen)) if seen.size else float(landmarks.size_px[1])
+    return Estimate(
+        value=where + below,
+        standard_uncertainty=GROUND_SD_CM * scale.value,
+        unit="px",
+        view=landmarks.view,
+        frames=seen.size,
+        method="ankle height and shoe below the ankle joints",
+    )
+
+
+def _length(name: str, student: Student) -> Estimate:
+    return predict_joint_length(name, student.stature_cm, student.sex, wrist_floor_cm=student.wrist_floor_cm)
+
+
+def _student_box(landmarks: Landmarks) -> tuple[float, float, float, float]:
+    u, v = landmarks.points_px[..., 0], landmarks.points_px[..., 1]
+    margin = 0.15 * (float(np.nanmax(v)) - float(np.nanmin(v)))
+    return (
+        float(np.nanmin(u)) - margin,
+        float(np.nanmin(v)) - margin,
+        float(np.nanmax(u)) + margin,
+        float(np.nanmax(v)) + margin,
+    )

@@ -1,0 +1,115 @@
+"""How many pixels a centimetre is in the golfer's mid-plane.
+
+In this order: an object of known length in the golfer's plane, the putter's measured length on its shaft, the
+other view (whose legs were measured in centimetres), and stature through the body's segments. A bent body is
+shorter than its stature, so the segments' own lengths are added up, not the height of the outline.
+"""
+
+import itertools
+import math
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from putt_posture.values import Estimate, Landmarks, Segment, View
+
+__all__ = [
+    "find_scale_from_body",
+    "find_scale_from_legs",
+    "find_scale_from_object",
+    "leg_rise_px",
+]
+
+Floats = NDArray[np.float64]
+
+CLICK_SD_PX: Final = 2.0
+"""How well a person points at an end in a picture, one sigma (from memory)."""
+PLANE_SHARE_SD: Final = 0.015
+"""An object 6 cm off the golfer's plane at 4 m: d / D."""
+BODY_SHARE_SD: Final = 0.03
+"""What the landmarks and a person's proportions make of segment lengths, one sigma (accuracy study)."""
+LEGS_SHARE_SD: Final = 0.025
+"""The same for hip height above the ankles in two views (accuracy study)."""
+LEGS_ALONE_SHARE_SD: Final = 0.045
+"""Face on alone: knees bend toward the camera by an unknown amount (accuracy study)."""
+
+LEG_UPRIGHT: Final = 0.975
+"""Mean cosine of shank and thigh from the vertical with knees bent by 20°."""
+
+
+def find_scale_from_object(
+    segment: Segment, *, length_cm: float, view: View, what: str, extra_share_sd: float = 0.0
+) -> Estimate:
+    """Return px/cm from two points a known length apart.
+
+    Parameters
+    ----------
+    segment : Segment
+        Its ends, pixels.
+    length_cm : float
+    view : View
+    what : str
+        For the method phrase.
+    extra_share_sd : float
+        Relative one sigma of the length itself.
+    """
+    (u0, v0), (u1, v1) = segment
+    length_px = math.hypot(u1 - u0, v1 - v0)
+    value = length_px / length_cm
+    share = math.sqrt(2 * (CLICK_SD_PX / length_px) ** 2 + PLANE_SHARE_SD**2 + extra_share_sd**2)
+    return Estimate(
+        value=value, standard_uncertainty=share * value, unit="px/cm", view=view, frames=1, method=f"from {what}"
+    )
+
+
+def find_scale_from_body(landmarks: Landmarks, *, legs_and_trunk_cm: float, share_sd: float) -> Estimate:
+    """Return px/cm down the line from shank, thigh and trunk added up.
+
+    Parameters
+    ----------
+    landmarks : Landmarks
+        Down the line.
+    legs_and_trunk_cm : float
+        Ankle to knee to hip to shoulder joint for this student, cm.
+    share_sd : float
+        Relative one sigma of that length.
+    """
+    parts = ("ankle", "knee", "hip", "shoulder")
+    middles = [landmarks.middle(part) for part in parts]
+    path = sum(np.linalg.norm(b - a, axis=1) for a, b in itertools.pairwise(middles))
+    return _relative(landmarks, np.asarray(path), legs_and_trunk_cm, math.hypot(share_sd, BODY_SHARE_SD), "stature")
+
+
+def find_scale_from_legs(landmarks: Landmarks, *, hip_above_ankle_cm: float, share_sd: float, method: str) -> Estimate:
+    """Return px/cm from the height of the hips above the ankles, as `leg_rise_px` reads it.
+
+    Parameters
+    ----------
+    landmarks : Landmarks
+    hip_above_ankle_cm : float
+        The same height in cm.
+    share_sd : float
+        Relative one sigma.
+    method : str
+        Where the centimetres come from.
+    """
+    return _relative(landmarks, leg_rise_px(landmarks), hip_above_ankle_cm, share_sd, method)
+
+
+def leg_rise_px(landmarks: Landmarks) -> Floats:
+    """Return how far the hip joints stand above the ankles in the picture, (T,) px."""
+    return np.asarray(landmarks.middle("ankle")[:, 1] - landmarks.middle("hip")[:, 1])
+
+
+def _relative(landmarks: Landmarks, sizes_px: Floats, length_cm: float, share: float, method: str) -> Estimate:
+    seen = sizes_px[np.isfinite(sizes_px)]
+    value = float(np.median(seen)) / length_cm
+    return Estimate(
+        value=value,
+        standard_uncertainty=share * value,
+        unit="px/cm",
+        view=landmarks.view,
+        frames=seen.size,
+        method=f"from {method}",
+    )
