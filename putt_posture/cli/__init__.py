@@ -1,0 +1,5 @@
+"""The command ``putt-posture``: it parses, calls one library function and prints."""
+
+from putt_posture.cli.program import main
+
+__all__ = ["main"]

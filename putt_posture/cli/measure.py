@@ -1,0 +1,178 @@
+"""``putt-posture measure``: from the clips of one student to a folder with the report."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+import click
+
+from putt_posture.cli.options import (
+    length_option,
+    read_degrees,
+    read_rate_hz,
+    read_scale_object,
+    read_seconds,
+    view_lists,
+    view_values,
+)
+from putt_posture.cli.progress import show_progress
+from putt_posture.units import read_length_cm, read_point, read_segment
+
+if TYPE_CHECKING:
+    from putt_posture.values import Sex, View
+
+__all__ = ["measure"]
+
+STOPPED: Final = 130
+"""Exit code when the person stopped it: 128 plus the number of the interrupt signal, as shells count."""
+
+_PATH = click.Path(path_type=Path)
+
+
+@click.command(short_help="Measure one student and write the report.")
+@click.option("--down-the-line", type=_PATH, metavar="CLIP", help="Clip or still from behind, along the target line.")
+@click.option("--face-on", type=_PATH, metavar="CLIP", help="Clip or still square to the chest. One view is enough.")
+@click.option(
+    "--stature",
+    callback=length_option,
+    metavar="LENGTH",
+    required=True,
+    help="Barefoot height: 178cm, 1.78m, 70in, 5ft10in or 5'10\".",
+)
+@click.option("--handed", type=click.Choice(["right", "left"]), required=True, help="Which way the student putts.")
+@click.option("--out", type=_PATH, required=True, metavar="DIR", help="New folder for the report.")
+@click.option("--replace", is_flag=True, help="Replace the report that is in DIR already.")
+@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON; all else goes to standard error.")
+@click.option("--student", "name", metavar="NAME", help="Name for the report.")
+@click.option("--sex", type=click.Choice(["female", "male"]), help="Body table to use; without it the mean of both.")
+@click.option(
+    "--putter-length",
+    callback=length_option,
+    metavar="LENGTH",
+    help="Putter in use: top of the grip along the shaft to the sole.",
+)
+@click.option(
+    "--wrist-floor",
+    callback=length_option,
+    metavar="LENGTH",
+    help="Standing height of the wrist crease above the floor.",
+)
+@click.option(
+    "--setup-at",
+    multiple=True,
+    metavar="[VIEW:]SECONDS",
+    help="Measure the setup at this time of the clip. May be given more than once.",
+)
+@click.option(
+    "--scale-object",
+    multiple=True,
+    metavar='[VIEW:]"LENGTH at X,Y X,Y"',
+    help="A known length in the golfer's plane and its two ends in the picture.",
+)
+@click.option(
+    "--capture-rate",
+    multiple=True,
+    metavar="[VIEW:]RATE",
+    help="Frames a second that the phone filmed at, for slow motion that plays stretched: 240.",
+)
+@click.option(
+    "--camera-roll",
+    multiple=True,
+    metavar="[VIEW:]DEG",
+    help="How far the picture is turned clockwise, in degrees.",
+)
+@click.option("--camera-distance", multiple=True, metavar="[VIEW:]LENGTH", help="From the lens to the golfer: 4.5m.")
+@click.option(
+    "--student-at", multiple=True, metavar="[VIEW:]X,Y", help="A point on the student, where there are several people."
+)
+@click.option("--shaft-at", multiple=True, metavar='[VIEW:]"X,Y X,Y"', help="Top of the grip, then sole of the putter.")
+@click.option("--ball-at", multiple=True, metavar="[VIEW:]X,Y", help="Centre of the ball.")
+def measure(
+    *,
+    down_the_line: Path | None,
+    face_on: Path | None,
+    stature: float,
+    handed: str,
+    out: Path,
+    replace: bool,
+    as_json: bool,
+    name: str | None,
+    sex: Sex | None,
+    putter_length: float | None,
+    wrist_floor: float | None,
+    **per_view: tuple[str, ...],
+) -> None:
+    """Measure one student and write the report, the stills and the tables to a new folder.
+
+    VIEW is down-the-line or face-on, written before a value that is for that clip alone: --setup-at face-on:4.2.
+    Without it the value counts for each clip. Places in the picture are pixels of the upright picture from its
+    top left. Lengths carry their unit.
+    """
+    views = _views(down_the_line=down_the_line, face_on=face_on)
+    given = _read_per_view(per_view, views=views)
+
+    from putt_posture.cli.table import open_console, show_files, show_lesson
+    from putt_posture.lesson import measure_lesson
+    from putt_posture.report import store_lesson
+    from putt_posture.report.folder import check_folder
+    from putt_posture.values import Student
+
+    clips = [path for path in (down_the_line, face_on) if path is not None]
+    check_folder(out, replace=replace, keep=clips)
+    student = Student(
+        stature_cm=stature,
+        handed="left" if handed == "left" else "right",
+        name=name,
+        sex=sex,
+        wrist_floor_cm=wrist_floor,
+        putter_length_cm=putter_length,
+    )
+    with show_progress() as progress:
+        lesson = measure_lesson(
+            down_the_line=down_the_line, face_on=face_on, student=student, progress=progress, **given
+        )
+        if progress is not None:
+            progress("Writing the report", 1.0)
+        store_lesson(lesson, out, replace=replace)
+    try:
+        console = open_console(sys.stderr if as_json else sys.stdout)
+        show_lesson(lesson, console=console)
+        show_files(out, console=console)
+        if as_json:
+            click.echo((out / "measures.json").read_text(encoding="utf-8"))
+    except KeyboardInterrupt:
+        click.echo(f"\nStopped. The report is whole: {out}", err=True)
+        raise click.exceptions.Exit(STOPPED) from None
+
+
+def _views(*, down_the_line: Path | None, face_on: Path | None) -> tuple[View, ...]:
+    views: list[View] = []
+    if down_the_line is not None:
+        views.append("down_the_line")
+    if face_on is not None:
+        views.append("face_on")
+    if not views:
+        raise click.UsageError("No clip was given. Give --down-the-line CLIP, --face-on CLIP, or both.")
+    return tuple(views)
+
+
+def _read_per_view(texts: dict[str, tuple[str, ...]], *, views: tuple[View, ...]) -> dict[str, Any]:
+    """Read the options that belong to a view into arguments of `measure_lesson`."""
+    once = {
+        "scale_object": ("scale_object", read_scale_object, True),
+        "capture_rate": ("capture_rate_hz", read_rate_hz, False),
+        "camera_roll": ("camera_roll_deg", read_degrees, False),
+        "camera_distance": ("camera_distance_cm", read_length_cm, False),
+        "student_at": ("student_at", read_point, True),
+        "shaft_at": ("shaft_at", read_segment, True),
+        "ball_at": ("ball_at", read_point, True),
+    }
+    given: dict[str, Any] = {
+        "setup_at": view_lists(texts["setup_at"], read=read_seconds, views=views, option="--setup-at")
+    }
+    for name, (argument, read, in_picture) in once.items():
+        option = f"--{name.replace('_', '-')}"
+        given[argument] = view_values(texts[name], read=read, views=views, option=option, in_picture=in_picture)
+    return given

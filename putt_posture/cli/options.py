@@ -1,0 +1,226 @@
+"""Values as a coach types them: lengths, and values that belong to one view.
+
+A value for one view may carry its name, ``face-on:4.2``; a value without one counts for every clip that was given.
+A picture point belongs to one picture, so that with two clips it must carry the name.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Collection, Sequence
+from typing import TYPE_CHECKING, Final, TypeVar
+
+import click
+
+from putt_posture.errors import UnitError, UsageError
+from putt_posture.units import read_length_cm, read_segment
+
+if TYPE_CHECKING:
+    from putt_posture.values import Segment, View
+
+__all__ = [
+    "VIEW_NAMES",
+    "length_option",
+    "read_degrees",
+    "read_rate_hz",
+    "read_scale_object",
+    "read_seconds",
+    "view_lists",
+    "view_values",
+]
+
+VIEW_NAMES: Final[dict[View, str]] = {"down_the_line": "down-the-line", "face_on": "face-on"}
+"""The names of the views on the command line."""
+
+Value = TypeVar("Value")
+
+
+def length_option(context: click.Context, option: click.Parameter, text: str | None) -> float | None:
+    """Read a length with its unit for an option of click; centimetres.
+
+    Raises
+    ------
+    click.BadParameter
+        If it cannot be read; the sentence names the option.
+    """
+    if text is None:
+        return None
+    try:
+        return read_length_cm(text)
+    except UnitError as error:
+        raise click.BadParameter(str(error), ctx=context, param=option) from None
+
+
+def read_seconds(text: str) -> float:
+    """Read a clip time: seconds, or minutes and seconds as a player shows them.
+
+    Raises
+    ------
+    UnitError
+        If it is neither.
+
+    Examples
+    --------
+    >>> read_seconds("4.25"), read_seconds("1:02.5")
+    (4.25, 62.5)
+    """
+    found = re.fullmatch(r"\s*(?:(\d+):)?(\d+(?:\.\d+)?)\s*s?\s*", text)
+    if found is None or (found[1] and float(found[2]) >= 60):
+        raise UnitError(f"The time {text!r} cannot be read. Write seconds into the clip, like 4.25, or 1:02.5.")
+    return int(found[1] or 0) * 60 + float(found[2])
+
+
+def read_degrees(text: str) -> float:
+    """Read an angle in degrees, with its sign.
+
+    Raises
+    ------
+    UnitError
+        If it is no number, or beyond a half turn.
+
+    Examples
+    --------
+    >>> read_degrees("-1.5"), read_degrees("2°")
+    (-1.5, 2.0)
+    """
+    found = re.fullmatch(r"\s*([+-]?\d+(?:\.\d+)?)\s*(?:deg|°)?\s*", text)
+    if found is None or abs(float(found[1])) > 180:
+        raise UnitError(f"The angle {text!r} cannot be read. Write degrees between -180 and 180, like -1.5.")
+    return float(found[1])
+
+
+def read_rate_hz(text: str) -> float:
+    """Read a number of frames a second.
+
+    Raises
+    ------
+    UnitError
+        If it is no number above nought.
+
+    Examples
+    --------
+    >>> read_rate_hz("240"), read_rate_hz("59.94fps")
+    (240.0, 59.94)
+    """
+    found = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(?:fps|hz)?\s*", text, re.I)
+    if found is None or float(found[1]) == 0:
+        raise UnitError(f"The capture rate {text!r} cannot be read. Write frames a second, like 240.")
+    return float(found[1])
+
+
+def read_scale_object(text: str) -> tuple[float, Segment]:
+    """Read a known length and where its two ends are in the picture.
+
+    Parameters
+    ----------
+    text : str
+        ``120cm at 410,1630 880,1634``.
+
+    Returns
+    -------
+    float
+        Centimetres.
+    Segment
+        The two ends, pixels from the top left of the upright picture.
+
+    Raises
+    ------
+    UnitError
+        If the length or the ends cannot be read.
+
+    Examples
+    --------
+    >>> read_scale_object("1.2m at 410,1630 880,1634")
+    (120.0, ((410.0, 1630.0), (880.0, 1634.0)))
+    """
+    length, word, ends = text.partition(" at ")
+    if not word:
+        raise UnitError(
+            f"The scale object {text!r} cannot be read. Write its length and where its two ends are: "
+            '"120cm at 410,1630 880,1634".'
+        )
+    return read_length_cm(length), read_segment(ends)
+
+
+def view_lists(
+    texts: Sequence[str], *, read: Callable[[str], Value], views: Collection[View], option: str
+) -> dict[View, list[Value]]:
+    """Read an option that may be given more than once for a view.
+
+    Parameters
+    ----------
+    texts : sequence of str
+        Each ``VALUE`` or ``VIEW:VALUE``.
+    read : callable
+        Reads one value.
+    views : collection of View
+        The views that a clip was given for.
+    option : str
+        The option's name, for the message.
+
+    Returns
+    -------
+    dict of View to list
+
+    Raises
+    ------
+    UsageError
+        If a view is named that has no clip, or a value cannot be read.
+    """
+    values: dict[View, list[Value]] = {}
+    for text in texts:
+        named, rest = _split_view(text)
+        if named is not None and named not in views:
+            name = VIEW_NAMES[named]
+            raise UsageError(f"{option} {text!r} is for the {name} view, but no --{name} clip was given. Add the clip.")
+        value = read(rest)
+        for view in views if named is None else (named,):
+            values.setdefault(view, []).append(value)
+    return values
+
+
+def view_values(
+    texts: Sequence[str],
+    *,
+    read: Callable[[str], Value],
+    views: Collection[View],
+    option: str,
+    in_picture: bool = False,
+) -> dict[View, Value]:
+    """Read an option that counts once for a view.
+
+    Parameters
+    ----------
+    texts, read, views, option
+        As for `view_lists`.
+    in_picture : bool
+        Whether the value is a place in one picture, so that it cannot count for both views.
+
+    Returns
+    -------
+    dict of View to value
+
+    Raises
+    ------
+    UsageError
+        As `view_lists`; also if a view has two values, or a place in the picture has no view.
+    """
+    if in_picture and len(views) > 1:
+        for text in texts:
+            if _split_view(text)[0] is None:
+                raise UsageError(
+                    f"{option} {text!r} is a place in one picture, and there are two clips. "
+                    f'Say which one: "down-the-line:{text}" or "face-on:{text}".'
+                )
+    values = view_lists(texts, read=read, views=views, option=option)
+    for view, found in values.items():
+        if len(found) > 1:
+            raise UsageError(f"{option} was given {len(found)} times for the {VIEW_NAMES[view]} view. Give it once.")
+    return {view: found[0] for view, found in values.items()}
+
+
+def _split_view(text: str) -> tuple[View | None, str]:
+    for view, name in VIEW_NAMES.items():
+        if text.lower().startswith(f"{name}:"):
+            return view, text[len(name) + 1 :].strip()
+    return None, text

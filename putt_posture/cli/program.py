@@ -1,0 +1,108 @@
+"""The command and what becomes of every error: one sentence on standard error and an exit code.
+
+Exit codes: 0 done; 1 a clip, the student or the installation is at fault; 2 the call is at fault; 130 stopped by
+the person. Only click is imported here; each command imports the rest when it runs, so that the help comes at once.
+"""
+
+import os
+import sys
+import traceback
+import warnings
+from collections.abc import Sequence
+from typing import Final
+
+import click
+
+from putt_posture.cli.demo import demo
+from putt_posture.cli.doctor import doctor
+from putt_posture.cli.filming import filming
+from putt_posture.cli.measure import STOPPED, measure
+from putt_posture.errors import PuttPostureError, UsageError
+
+__all__ = ["main", "program"]
+
+NAME: Final = "putt-posture"
+TRACEBACK_VARIABLE: Final = "PUTT_POSTURE_TRACEBACK"
+
+FAULT: Final = 1
+USAGE_FAULT: Final = 2
+
+
+@click.group(
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    epilog="Start with: putt-posture demo. Then read: putt-posture filming.",
+)
+@click.version_option(package_name="putt_posture", prog_name=NAME, message="%(prog)s %(version)s")
+def program() -> None:
+    """Measure a golfer's putting posture from phone clips.
+
+    One clip down the line, one face on, and the student's height are enough for annotated stills, the measures with
+    their uncertainties, and a putter length suggestion. Nothing leaves this computer.
+    """
+
+
+program.add_command(measure)
+program.add_command(demo)
+program.add_command(doctor)
+program.add_command(filming)
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command and return its exit code.
+
+    Parameters
+    ----------
+    arguments : sequence of str, optional
+        What follows the name of the program; by default what the process was started with.
+    """
+    if not sys.warnoptions:
+        warnings.simplefilter("ignore")
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    try:
+        code = program.main(args=arguments, prog_name=NAME, standalone_mode=False)
+        sys.stdout.flush()
+    except click.exceptions.NoArgsIsHelpError as error:
+        click.echo(error.format_message(), err=True)
+        return USAGE_FAULT
+    except click.UsageError as error:
+        command = error.ctx.command_path if error.ctx else NAME
+        return _fail(f"{error.format_message()} See: {command} --help", code=USAGE_FAULT)
+    except click.ClickException as error:
+        return _fail(error.format_message(), code=error.exit_code)
+    except (click.Abort, KeyboardInterrupt):
+        return _fail("Stopped. Nothing was written.", code=STOPPED)
+    except UsageError as error:
+        return _fail(str(error), code=USAGE_FAULT)
+    except PuttPostureError as error:
+        return _fail(str(error), code=FAULT)
+    except BrokenPipeError:
+        return _leave_pipe()
+    except MemoryError:
+        return _fail("There was not enough memory. Close other programs, or give smaller clips.", code=FAULT)
+    except OSError as error:
+        where = f" ({error.filename})" if error.filename else ""
+        return _fail(f"The computer refused: {error.strerror or error}{where}.", code=FAULT)
+    except Exception as error:
+        return _fail(
+            f"Something went wrong inside the program ({type(error).__name__}: {error}). "
+            f"Set {TRACEBACK_VARIABLE}=1 and run it again to see where.",
+            code=FAULT,
+        )
+    return code if isinstance(code, int) else 0
+
+
+def _fail(message: str, *, code: int) -> int:
+    if os.environ.get(TRACEBACK_VARIABLE, "0") not in ("", "0"):
+        traceback.print_exc()
+    click.echo(f"{NAME}: {' '.join(message.split())}", err=True)
+    return code
+
+
+def _leave_pipe() -> int:
+    """Point standard output at nothing, so that the interpreter's last flush stays quiet."""
+    nothing = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nothing, sys.stdout.fileno())
+    os.close(nothing)
+    return FAULT

@@ -1,0 +1,44 @@
+"""A progress bar on standard error, where that is a terminal."""
+
+import os
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
+__all__ = ["show_progress"]
+
+
+@contextmanager
+def show_progress() -> Iterator[Callable[[str, float], None] | None]:
+    """Show a bar for as long as the block lasts.
+
+    Yields
+    ------
+    callable or None
+        Call it with what is going on and the share done, 0 to 1. None where standard error is no terminal.
+
+    Notes
+    -----
+    The bar has a file descriptor of its own: the landmark model's chatter is kept away by holding back the
+    usual one, and the bar must not be held back with it.
+    """
+    if not sys.stderr.isatty():
+        yield None
+        return
+
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, TimeElapsedColumn
+
+    with os.fdopen(os.dup(sys.stderr.fileno()), "w", encoding=sys.stderr.encoding, errors="replace") as terminal:
+        bar = Progress(
+            TextColumn("{task.description}", markup=False),
+            BarColumn(bar_width=None),
+            TaskProgressColumn(),
+            TimeElapsedColumn(),
+            console=Console(file=terminal),
+            transient=True,
+            expand=True,
+        )
+        with bar:
+            task = bar.add_task("Starting", total=1.0)
+            yield lambda doing, share: bar.update(task, description=doing, completed=share)

@@ -1,0 +1,105 @@
+"""The result of a lesson as a table for the terminal; it fits into 60 columns.
+
+Numbers and names are those of the report.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import IO, TYPE_CHECKING
+
+from rich import box
+from rich.console import Console
+from rich.padding import Padding
+from rich.table import Table
+
+from putt_posture.report.figures import format_imperial, format_margin
+from putt_posture.report.wording import LENGTH_CONVENTION, VIEW_TITLES, WORDS
+from putt_posture.units import format_feet_inches
+
+if TYPE_CHECKING:
+    from putt_posture.values import Lesson, View
+
+__all__ = ["open_console", "show_bullet", "show_files", "show_lesson"]
+
+
+def open_console(stream: IO[str]) -> Console:
+    """Open a console that prints text as it is, with neither colours nor markup."""
+    return Console(file=stream, markup=False, highlight=False, emoji=False, no_color=True)
+
+
+def show_lesson(lesson: Lesson, *, console: Console) -> None:
+    """Print who was measured, the measures, the putter length, and what the coach should read."""
+    student = lesson.student
+    console.print(
+        f"\n{student.name or 'The student'}: {student.stature_cm:g} cm ({format_feet_inches(student.stature_cm)}), "
+        f"putts {student.handed}-handed"
+    )
+    _show_measures(lesson, console=console)
+    _show_absent(lesson, console=console)
+    _show_fit(lesson, console=console)
+    if lesson.warnings:
+        console.print("\nTo know")
+    for warning in lesson.warnings:
+        show_bullet(warning, console=console)
+
+
+def show_files(folder: Path, *, console: Console) -> None:
+    """Print where the files are, the report first."""
+    console.print(f"\nWritten to {folder}", soft_wrap=True)
+    names = sorted(path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file())
+    for name in sorted(names, key=lambda name: not name.startswith("report")):
+        console.print(f"  {name}", soft_wrap=True)
+
+
+def show_bullet(text: str, *, console: Console) -> None:
+    """Print a sentence as an item of a list, wrapped under itself."""
+    row = Table.grid(padding=(0, 1))
+    row.add_row("-", text)
+    console.print(Padding(row, (0, 0, 0, 1)))
+
+
+def _show_measures(lesson: Lesson, *, console: Console) -> None:
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
+    table.add_column("Measure")
+    table.add_column("Value ± 95 %", justify="right", no_wrap=True)
+    table.add_column("Frames", justify="right")
+    present = [(name, estimate) for name, estimate in lesson.posture.estimates.items() if estimate]
+    headings: list[tuple[View | None, str]] = [*VIEW_TITLES.items(), (None, "From both views")]
+    for view, heading in headings:
+        rows = [(name, estimate) for name, estimate in present if estimate.view == view]
+        if rows:
+            table.add_section()
+            table.add_row(heading)
+        for name, estimate in rows:
+            signed = bool(WORDS[name].plus)
+            frames = str(estimate.frames) if estimate.frames else ""
+            table.add_row(f"  {WORDS[name].title}", format_margin(estimate, signed=signed), frames)
+    if present:
+        console.print(table)
+    else:
+        console.print("\nNothing could be measured.")
+
+
+def _show_absent(lesson: Lesson, *, console: Console) -> None:
+    reasons: dict[str, list[str]] = {}
+    for name, estimate in lesson.posture.estimates.items():
+        if estimate.absent is not None:
+            reasons.setdefault(estimate.absent, []).append(WORDS[name].title)
+    if reasons:
+        console.print("Not measured")
+    for reason, titles in reasons.items():
+        show_bullet(f"{'; '.join(titles)}: {reason}", console=console)
+
+
+def _show_fit(lesson: Lesson, *, console: Console) -> None:
+    length, lie, stock = lesson.fit.putter_length, lesson.fit.lie, lesson.fit.stock_length_in
+    console.print("\nPutter length suggested")
+    if length.absent is not None:
+        show_bullet(f"None. {length.absent}", console=console)
+        return
+    nearest = f"; nearest half inch: {stock:g} in" if stock is not None else ""
+    show_bullet(f"{format_imperial(length)} ({format_margin(length)}){nearest}", console=console)
+    show_bullet(f"Measured {LENGTH_CONVENTION}.", console=console)
+    if lie:
+        show_bullet(f"With the shaft {format_margin(lie)} above the horizontal.", console=console)

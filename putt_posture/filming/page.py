@@ -1,0 +1,76 @@
+"""The page on how to film, as Markdown and as one HTML file with the drawing inside."""
+
+import re
+from html import escape
+from pathlib import Path
+from typing import Final
+
+from putt_posture.errors import OutputError
+
+__all__ = ["DRAWING", "load_page", "store_page"]
+
+_HERE: Final = Path(__file__).parent
+DRAWING: Final = _HERE / "filming.svg"
+"""The drawing: where the phone stands and what the picture must hold."""
+
+_PICTURE: Final = re.compile(r"^!\[(?P<says>[^\]]*)\]\(filming\.svg\)$", re.M)
+_SHELL: Final = """<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>How to film a putting posture</title>
+<style>
+body {{ font: 1rem/1.5 system-ui, sans-serif; max-width: 42rem; margin: 0 auto; padding: 1rem; color: #1b1b1b; }}
+h1 {{ font-size: 1.5rem; }} h2 {{ font-size: 1.15rem; margin-bottom: .3rem; }}
+ul {{ padding-left: 1.2rem; margin-top: 0; }} li {{ margin: .3rem 0; }}
+svg {{ display: block; width: 100%; height: auto; }}
+</style>
+</head>
+<body>
+{body}
+</body>
+</html>
+"""
+
+
+def load_page() -> str:
+    """Load the page as Markdown, without its picture.
+
+    Returns
+    -------
+    str
+    """
+    return re.sub(r"\n{3,}", "\n\n", _PICTURE.sub("", _read()))
+
+
+def store_page(path: Path) -> None:
+    """Store the page as one HTML file with the drawing inside.
+
+    Parameters
+    ----------
+    path : Path
+        The file to write; one that is there already is kept.
+
+    Raises
+    ------
+    OutputError
+        If there is such a file already, or it cannot be written.
+    """
+    from markdown_it import MarkdownIt
+
+    before, says, after = _PICTURE.split(_read())
+    drawing = DRAWING.read_text(encoding="utf-8").replace("<svg ", f'<svg role="img" aria-label="{escape(says)}" ', 1)
+    markdown = MarkdownIt()
+    body = markdown.render(before) + drawing + markdown.render(after)
+    try:
+        with path.open("x", encoding="utf-8") as file:
+            file.write(_SHELL.format(body=body))
+    except FileExistsError:
+        raise OutputError(f"{path} is there already. Give another name, or delete it first.") from None
+    except OSError as error:
+        raise OutputError(f"{path} cannot be written ({error.strerror}). Give a place that can be.") from None
+
+
+def _read() -> str:
+    return (_HERE / "page.md").read_text(encoding="utf-8")

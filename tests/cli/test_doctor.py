@@ -1,0 +1,67 @@
+"""The command ``doctor``: it says what is missing and how to get it."""
+
+import pytest
+
+from putt_posture import doctor
+from putt_posture.cli import main
+from putt_posture.errors import InstallationError
+
+
+def test_whole_installation_passes(capsys) -> None:
+    assert main(["doctor"]) == 0
+    said = capsys.readouterr().out
+    for part in ("mediapipe", "H.264", "HEVC, 10 bit", "HEIC", "Pose model, large", "PDF report", "Font"):
+        assert part in said
+    assert "MISSING" not in said
+
+
+def test_altered_pose_model_is_missing(capsys, monkeypatch) -> None:
+    def refuse(size: str) -> None:
+        raise InstallationError("The pose model has another digest.")
+
+    monkeypatch.setattr(doctor, "load_weights", refuse)
+    assert main(["doctor"]) == 1
+    said = capsys.readouterr()
+    assert "MISSING" in said.out
+    assert "The pose model has another digest." in " ".join(said.out.split())
+    assert "pip install" in said.out
+    assert said.err.startswith("putt-posture: ")
+
+
+def test_rare_codec_may_be_absent(capsys, monkeypatch) -> None:
+    monkeypatch.setattr(doctor, "_CODECS", (("A rare one", "no_such_decoder", "none", "yuv420p", False),))
+    assert main(["doctor"]) == 0
+    said = capsys.readouterr().out
+    assert "absent" in said
+    assert "A rare one: " in said
+
+
+def test_needed_codec_may_not_be_absent(capsys, monkeypatch) -> None:
+    monkeypatch.setattr(doctor, "_CODECS", (("A common one", "no_such_decoder", "none", "yuv420p", True),))
+    assert main(["doctor"]) == 1
+    assert "A common one" in capsys.readouterr().out
+
+
+def test_codec_that_decodes_wrongly_is_found_out(monkeypatch) -> None:
+    monkeypatch.setattr(doctor, "_decode_what_was_encoded", lambda *_: 60.0)
+    (finding, *_) = (found for found in doctor.examine_installation() if found.part == "H.264")
+    assert not finding.works
+    assert "60 grey levels" in finding.found
+
+
+def test_library_that_is_too_old_is_named_with_its_remedy(monkeypatch) -> None:
+    monkeypatch.setattr(doctor.metadata, "requires", lambda _: ["click>=999"])
+    (finding,) = (found for found in doctor.examine_installation() if found.part == "click")
+    assert not finding.works
+    assert finding.remedy == "pip install 'click>=999'"
+
+
+def test_library_that_is_not_installed_is_named(monkeypatch) -> None:
+    monkeypatch.setattr(doctor.metadata, "requires", lambda _: ["surely-not-installed>=1"])
+    (finding,) = (found for found in doctor.examine_installation() if found.part == "surely-not-installed")
+    assert finding.found == "not installed"
+
+
+@pytest.mark.parametrize("extra", ["checks"])
+def test_libraries_of_the_checks_are_not_asked_for(extra) -> None:
+    assert "pytest" not in {finding.part for finding in doctor.examine_installation()}

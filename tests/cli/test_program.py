@@ -1,0 +1,132 @@
+"""The command as a whole: its help, its exit codes, and what becomes of errors."""
+
+import os
+import re
+import subprocess
+import sys
+from importlib import metadata
+from pathlib import Path
+
+import click
+import pytest
+
+from putt_posture.cli import main
+from putt_posture.cli.program import program
+
+README = Path(__file__).parents[2] / "README.md"
+COMMANDS = sorted(program.commands)
+HEAVY = ("av", "cv2", "matplotlib", "mediapipe", "numpy", "pandas", "rich", "scipy")
+
+
+def run(*arguments: str, **more: object) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-m", "putt_posture", *arguments]
+    return subprocess.run(command, capture_output=True, text=True, stdin=subprocess.DEVNULL, check=False, **more)  # type: ignore[call-overload,no-any-return]
+
+
+def test_help_imports_nothing_heavy() -> None:
+    script = (
+        "import sys; from putt_posture.cli import main; main(['measure', '--help']); "
+        f"print([name for name in {HEAVY!r} if name in sys.modules], file=sys.stderr)"
+    )
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
+    assert done.stderr.strip() == "[]"
+    assert "--down-the-line" in done.stdout
+
+
+@pytest.mark.parametrize("arguments", [["--help"], ["-h"], *([name, "--help"] for name in COMMANDS)])
+def test_help_exits_with_nought(arguments, capsys) -> None:
+    assert main(arguments) == 0
+    assert "Usage: putt-posture" in capsys.readouterr().out
+
+
+def test_version_is_that_of_the_package(capsys) -> None:
+    assert main(["--version"]) == 0
+    assert capsys.readouterr().out.strip() == f"putt-posture {metadata.version('putt_posture')}"
+
+
+def test_call_without_a_command_shows_the_help_and_exits_with_two(capsys) -> None:
+    assert main([]) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert "Commands:" in said.err
+
+
+NEEDED = ["--stature", "178cm", "--handed", "right", "--out", "never"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (["measure", *NEEDED], "No clip was given. Give --down-the-line CLIP, --face-on CLIP, or both."),
+        (["measure", "--face-on", "a.mov", "--handed", "right", "--out", "never"], "Missing option '--stature'."),
+        (["measure", "--face-on", "a.mov", *NEEDED, "--stature", "178"], "has no unit"),
+        (["measure", "--face-on", "a.mov", *NEEDED, "--stature", "178 bananas"], "unknown unit 'bananas'"),
+        (["measure", "--face-on", "a.mov", *NEEDED, "--putter-length", "long"], "'--putter-length'"),
+        (["measure", "--face-on", "a.mov", *NEEDED, "--handed", "both"], "'both' is not one of"),
+        (["measure", "--face-on", "a.mov", *NEEDED, "--setup-at", "soon"], "The time 'soon' cannot be read."),
+        (["measure", "--face-on", "a.mov", *NEEDED, "--setup-at", "1:75"], "The time '1:75' cannot be read."),
+        (["measure", "--face-on", "a.mov", *NEEDED, "--capture-rate", "0"], "The capture rate '0' cannot be read."),
+        (["measure", "--face-on", "a.mov", *NEEDED, "--camera-roll", "200"], "The angle '200' cannot be read."),
+        (["measure", "--face-on", "a.mov", *NEEDED, "--ball-at", "12"], "The picture point '12' cannot be read."),
+        (["measure", "--face-on", "a.mov", *NEEDED, "--shaft-at", "1,2"], "where two picture points were needed"),
+        (["measure", "--face-on", "a.mov", *NEEDED, "--scale-object", "120cm"], "The scale object '120cm' cannot be"),
+        (["measure", "--face-on", "a.mov", *NEEDED, "--colour", "red"], "No such option"),
+        (["measur"], "No such command"),
+    ],
+)
+def test_mistake_in_the_call_is_one_sentence_and_exit_code_two(arguments, says, capsys) -> None:
+    assert main(arguments) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert said.err.startswith("putt-posture: ")
+    assert said.err.count("\n") == 1
+    assert says in said.err
+    assert "Traceback" not in said.err
+    assert not Path("never").exists()
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_each_command_is_in_the_readme(name) -> None:
+    assert f"putt-posture {name}" in README.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("name", "option"),
+    [(name, option) for name in COMMANDS for parameter in program.commands[name].params for option in parameter.opts],
+)
+def test_each_option_is_in_the_readme_and_has_help(name, option) -> None:
+    assert re.search(rf"`[^`]*{option}\b", README.read_text(encoding="utf-8"))
+    (parameter,) = (each for each in program.commands[name].params if option in each.opts)
+    assert isinstance(parameter, click.Option)
+    assert parameter.help
+
+
+def test_reader_that_leaves_early_gets_no_traceback() -> None:
+    reading, writing = os.pipe()
+    os.close(reading)
+    done = subprocess.run(
+        [sys.executable, "-m", "putt_posture", "filming"],
+        stdout=writing,
+        stderr=subprocess.PIPE,
+        text=True,
+        check=False,
+    )
+    os.close(writing)
+    assert done.stderr == ""
+    assert done.returncode == 1
+
+
+def test_terminal_without_the_signs_gets_others_in_their_place() -> None:
+    done = run("filming", env={**os.environ, "PYTHONIOENCODING": "ascii"})
+    assert done.returncode == 0
+    assert "spine tilt of 40? reads 39.6?" in " ".join(done.stdout.split())
+
+
+def test_missing_clip_leaves_no_folder(tmp_path) -> None:
+    out = tmp_path / "out"
+    arguments = ["measure", "--face-on", str(tmp_path / "none.mov"), *NEEDED, "--out", str(out)]
+    done = run(*arguments)
+    assert done.returncode == 1
+    assert done.stderr.count("\n") == 1
+    assert "none.mov" in done.stderr
+    assert not out.exists()
