@@ -1,0 +1,56 @@
+"""What the Equipment Rules of The R&A and USGA leave to a suggestion of length and lie."""
+
+from typing import Final
+
+from attrs import evolve
+
+from putt_posture.body import SHORTEST_PUTTER_CM
+from putt_posture.units import CM_PER_INCH
+from putt_posture.values import Estimate
+
+__all__ = ["STEEPEST_LIE_DEG", "find_stock_length_in", "keep_length_to_rules", "keep_lie_to_rules"]
+
+STEEPEST_LIE_DEG: Final = 80.0
+"""Equipment Rules, Part 2, 1d(i): in the normal address position the shaft must diverge from the vertical by at least
+10° in the toe–heel plane."""
+
+STOCK_STEP_IN: Final = 0.5
+"""Putters are sold and cut to the half inch (common practice)."""
+
+
+def keep_length_to_rules(length: Estimate) -> tuple[Estimate, str | None]:
+    """Keep a length at or above 18 inches, with one sentence where that changed it.
+
+    The Rules' 48 inches at most do not hold for putters.
+    """
+    if not length or length.value >= SHORTEST_PUTTER_CM:
+        return length, None
+    says = (
+        f"The length came out at {length.value:.0f} cm and was raised to {SHORTEST_PUTTER_CM:.1f} cm, the 18 inches "
+        "that a club must have (R&A and USGA Equipment Rules)."
+    )
+    return evolve(length, value=SHORTEST_PUTTER_CM), says
+
+
+def keep_lie_to_rules(lie: Estimate) -> tuple[Estimate, str | None]:
+    """Keep a lie at or below 80°, with one sentence where that changed it."""
+    if not lie or lie.value <= STEEPEST_LIE_DEG:
+        return lie, None
+    says = (
+        f"The lie of {lie.value:.0f}° was lowered to {STEEPEST_LIE_DEG:g}°: the shaft must lean at least 10° from the "
+        "vertical (R&A and USGA Equipment Rules)."
+    )
+    return evolve(lie, value=STEEPEST_LIE_DEG), says
+
+
+def find_stock_length_in(length: Estimate) -> float | None:
+    """Find the half inch nearest to a length; None where it is absent.
+
+    Examples
+    --------
+    >>> find_stock_length_in(Estimate(value=84.5, standard_uncertainty=2.0, unit="cm"))
+    33.5
+    """
+    if not length:
+        return None
+    return round(length.value / CM_PER_INCH / STOCK_STEP_IN) * STOCK_STEP_IN
