@@ -1,0 +1,29 @@
+"""The measures as a table of plain text, one row a measure, with the numbers of the JSON document."""
+
+import io
+
+import pandas as pd
+
+from putt_posture.report.json_form import lesson_as_json
+from putt_posture.report.wording import WORDS
+from putt_posture.values import Lesson
+
+__all__ = ["lesson_as_csv", "lesson_as_frame"]
+
+
+def lesson_as_frame(lesson: Lesson) -> pd.DataFrame:
+    """Return one row a measure: measure, title, value, standard_uncertainty, low, high, unit, view, frames, method, absent.
+
+    Numbers are in `unit`; NaN where the measure is absent.
+    """
+    measures = lesson_as_json(lesson)["measures"]
+    rows = [{"measure": name, "title": WORDS[name].title} | measures[name] for name in WORDS]
+    numbers = ["value", "standard_uncertainty", "low", "high"]
+    return pd.DataFrame(rows).astype(dict.fromkeys(numbers, float))
+
+
+def lesson_as_csv(lesson: Lesson) -> str:
+    """Return the text of `measures.csv`: a header line, commas, decimal points, empty cells for what is absent."""
+    stream = io.StringIO()
+    lesson_as_frame(lesson).to_csv(stream, index=False, lineterminator="\n")
+    return stream.getvalue()

@@ -1,0 +1,78 @@
+"""The stills of a lesson: for each view the student alone, and with the posture drawn on."""
+
+import io
+from typing import Final
+
+from attrs import field, frozen
+from PIL import Image
+
+from putt_posture.report.crop import find_crop
+from putt_posture.report.sheet import Sheet
+from putt_posture.report.sketches import sketch
+from putt_posture.report.wording import VIEW_TITLES
+from putt_posture.values import Lesson, Picture, View
+
+__all__ = ["Still", "as_jpeg", "as_png", "draw_stills"]
+
+_QUALITIES: Final = (88, 80, 70, 60, 45)
+
+
+@frozen(kw_only=True, eq=False)
+class Still:
+    """The still of one view.
+
+    Attributes
+    ----------
+    view : View
+    time_s : float
+        Clip time, seconds.
+    plain, annotated : (H, W, 3) uint8
+        RGB, the same part of the picture.
+    says : str
+        What the labels say, in one sentence, for people who do not see the picture.
+    """
+
+    view: View
+    time_s: float
+    plain: Picture = field(repr=False)
+    annotated: Picture = field(repr=False)
+    says: str
+
+
+def draw_stills(lesson: Lesson) -> tuple[Still, ...]:
+    """Draw one still for each view of a lesson, in the order of its views."""
+    return tuple(_draw(lesson, view) for view in lesson.views)
+
+
+def as_png(picture: Picture) -> bytes:
+    """Return a picture as the bytes of a PNG file."""
+    stream = io.BytesIO()
+    Image.fromarray(picture).save(stream, "PNG", optimize=False, compress_level=6)
+    return stream.getvalue()
+
+
+def as_jpeg(picture: Picture, *, most_bytes: int) -> bytes:
+    """Return a picture as the bytes of a JPEG file, as good as `most_bytes` allows."""
+    data = b""
+    for quality in _QUALITIES:
+        stream = io.BytesIO()
+        Image.fromarray(picture).save(stream, "JPEG", quality=quality, optimize=True, subsampling=0 if quality > 80 else 2)
+        data = stream.getvalue()
+        if len(data) <= most_bytes:
+            break
+    return data
+
+
+def _draw(lesson: Lesson, view: View) -> Still:
+    result = lesson.views[view]
+    points = [point for points in lesson.posture.marks.get(view, {}).values() for point in points]
+    crop = find_crop(result, points)
+    plain = crop.cut(result)
+    roll = result.scene.roll.value if result.scene.roll else 0.0
+    body = crop.cut_mask(result, Sheet.grid_size(crop.size))
+    sheet = Sheet(plain, crop=crop, roll_deg=roll, body=body)
+    sketch(sheet, view=view, posture=lesson.posture, scene=result.scene)
+    annotated, tags = sheet.finish()
+    said = "; ".join(f"{tag.title.lower()} {tag.figure}" for tag in tags)
+    says = f"{VIEW_TITLES[view]} at address" + (f": {said}." if said else ", without measures.")
+    return Still(view=view, time_s=result.still.time_s, plain=plain, annotated=annotated, says=says)
