@@ -27,8 +27,8 @@ HIGH_CM: Final = 170.0
 NARROW_SHARE: Final = 0.14
 """Face on, shoulders narrower than this share of stature mean that the camera is far off square
 (joint to joint is about 0.2 of stature: ANSUR II 2012 biacromial breadth 0.24 less the joints' depth)."""
-WIDE_SHARE: Final = 0.10
-"""Down the line, shoulders and hips both seen wider apart than this share of stature mean the same."""
+WIDE_SHARE: Final = 0.09
+"""Down the line, shoulders and hips seen wider apart than this and half this share of stature mean the same."""
 
 
 def find_distance(landmarks: Landmarks, *, px_per_cm: float, given_cm: float | None) -> Estimate:
@@ -55,7 +55,7 @@ def warn_of_camera(
     """Return sentences on what to film better: too near, too low or high, off square, feet or head cut off."""
     warnings = []
     name = "Down the line" if landmarks.view == "down_the_line" else "Face on"
-    if distance.value + distance.standard_uncertainty < NEAR_CM:
+    if distance.value < NEAR_CM:
         warnings.append(
             f"{name} the camera stood about {distance.value / 100:.1f} m away, where near limbs look too large; "
             "stand 4 to 6 m away and zoom in."
@@ -89,4 +89,4 @@ def _off_square(landmarks: Landmarks, *, px_per_cm: float, stature_cm: float) ->
 
     if landmarks.view == "face_on":
         return spread("shoulder") < NARROW_SHARE
-    return spread("shoulder") > WIDE_SHARE and spread("hip") > WIDE_SHARE * 0.7
+    return spread("shoulder") > WIDE_SHARE and spread("hip") > WIDE_SHARE / 2
