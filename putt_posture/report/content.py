@@ -1,0 +1,234 @@
+"""What the report says, in order, as plain text: made once, set twice (HTML and PDF)."""
+
+from datetime import date
+from typing import Final
+
+from attrs import frozen
+
+from putt_posture.report.figures import format_imperial, format_interval, format_margin, format_number, format_time, inches
+from putt_posture.report.json_form import plain
+from putt_posture.report.stills import Still
+from putt_posture.report.table import Row, rows_of
+from putt_posture.report.wording import (
+    CAUTIONS,
+    LENGTH_CONVENTION,
+    NO_NORM,
+    SCALE_SOURCES,
+    UNCERTAINTY,
+    VIEW_TITLES,
+)
+from putt_posture.units import format_feet_inches
+from putt_posture.values import Estimate, Fit, Lesson, Setup, Student, View, ViewResult
+
+__all__ = ["Fact", "LengthBox", "Plate", "Report", "Source", "write_report"]
+
+NAMELESS: Final = "Student"
+
+
+@frozen(kw_only=True)
+class Fact:
+    """One line of small print: a name and what it is."""
+
+    name: str
+    says: str
+
+
+@frozen(kw_only=True)
+class LengthBox:
+    """The length suggestion.
+
+    Attributes
+    ----------
+    length, length_metric : str
+        In inches and in centimetres with margins; empty where absent.
+    interval : str
+        The 95 % interval in both.
+    stock : str
+        The nearest half inch.
+    lie : str
+        Angle of the shaft above the ground, or why it is absent.
+    absent : str
+        Why there is no suggestion; empty where there is one.
+    convention : str
+        From where to where a putter is measured.
+    evidence : tuple of Fact
+        Each way to a length: its title, and its number with what it rests on.
+    assumptions : tuple of str
+    """
+
+    length: str
+    length_metric: str
+    interval: str
+    stock: str
+    lie: str
+    absent: str
+    convention: str
+    evidence: tuple[Fact, ...]
+    assumptions: tuple[str, ...]
+
+
+@frozen(kw_only=True)
+class Plate:
+    """One still with its caption; `file` is its name without an ending."""
+
+    file: str
+    title: str
+    caption: str
+    says: str
+
+
+@frozen(kw_only=True)
+class Source:
+    """Where the numbers of one view come from."""
+
+    title: str
+    facts: tuple[Fact, ...]
+
+
+@frozen(kw_only=True)
+class Report:
+    """The text of a report, from top to bottom."""
+
+    student: str
+    facts: tuple[Fact, ...]
+    length: LengthBox
+    plates: tuple[Plate, ...]
+    uncertainty: str
+    no_norm: str
+    rows: tuple[Row, ...]
+    absent_rows: tuple[Row, ...]
+    warnings: tuple[str, ...]
+    sources: tuple[Source, ...]
+    cautions: tuple[str, ...]
+    versions: tuple[Fact, ...]
+
+
+def write_report(lesson: Lesson, *, stills: tuple[Still, ...], made_on: date | None = None) -> Report:
+    """Return the text of the report.
+
+    Parameters
+    ----------
+    lesson : Lesson
+    stills : tuple of Still
+        For the captions.
+    made_on : date, optional
+        The day to print; none is printed where it is not given.
+    """
+    rows = rows_of(lesson)
+    return Report(
+        student=plain(lesson.student.name or NAMELESS),
+        facts=_student_facts(lesson.student, made_on),
+        length=_length_box(lesson.fit),
+        plates=tuple(_plate(still, lesson.views[still.view]) for still in stills),
+        uncertainty=UNCERTAINTY,
+        no_norm=NO_NORM,
+        rows=tuple(row for row in rows if row),
+        absent_rows=tuple(row for row in rows if not row),
+        warnings=tuple(map(plain, dict.fromkeys((*lesson.warnings, *lesson.posture.warnings)))),
+        sources=tuple(_source(view, result) for view, result in lesson.views.items()),
+        cautions=CAUTIONS,
+        versions=tuple(Fact(name=plain(name), says=plain(version)) for name, version in lesson.versions.items()),
+    )
+
+
+def _student_facts(student: Student, made_on: date | None) -> tuple[Fact, ...]:
+    facts = [
+        Fact(name="Putts", says=f"{student.handed}-handed"),
+        Fact(name="Stature", says=f"{student.stature_cm:.0f}\N{NO-BREAK SPACE}cm ({format_feet_inches(student.stature_cm)})"),
+    ]
+    if student.wrist_floor_cm is not None:
+        facts.append(Fact(name="Wrist to floor", says=_both_units(student.wrist_floor_cm)))
+    if student.putter_length_cm is not None:
+        facts.append(Fact(name="Putter in use", says=_both_units(student.putter_length_cm)))
+    table = {"female": "women", "male": "men", None: "women and men together"}[student.sex]
+    facts.append(Fact(name="Body table", says=table))
+    if made_on is not None:
+        facts.append(Fact(name="Report made", says=f"{made_on.day} {made_on:%B %Y}"))
+    return tuple(facts)
+
+
+def _both_units(length_cm: float) -> str:
+    in_inches = format_number(inches(length_cm), decimals=1)
+    return f"{format_number(length_cm, decimals=1)}\N{NO-BREAK SPACE}cm ({in_inches}\N{NO-BREAK SPACE}in)"
+
+
+def _length_box(fit: Fit) -> LengthBox:
+    length = fit.putter_length
+    stock = "" if fit.stock_length_in is None else f"{fit.stock_length_in:.1f}\N{NO-BREAK SPACE}in"
+    return LengthBox(
+        length=format_imperial(length) if length else "",
+        length_metric=format_margin(length) if length else "",
+        interval=f"{format_interval(length, unit='in')} ({format_interval(length)})" if length else "",
+        stock=stock,
+        lie=_figure_or_reason(fit.lie),
+        absent=plain(length.absent or ""),
+        convention=LENGTH_CONVENTION,
+        evidence=tuple(
+            Fact(name=plain(each.title), says=f"{_length_figure(each.length)}. {plain(each.says)}") for each in fit.evidence
+        ),
+        assumptions=tuple(map(plain, fit.assumptions)),
+    )
+
+
+def _length_figure(length: Estimate) -> str:
+    return f"{format_imperial(length)} ({format_margin(length)})" if length else "No number"
+
+
+def _figure_or_reason(estimate: Estimate) -> str:
+    return format_margin(estimate) if estimate else plain(estimate.absent or "")
+
+
+def _plate(still: Still, result: ViewResult) -> Plate:
+    caption = f"{VIEW_TITLES[still.view]}, {_moment(still.time_s, result)}. White dashes are the true vertical and level."
+    return Plate(file=still.view, title=VIEW_TITLES[still.view], caption=caption, says=still.says)
+
+
+def _moment(time_s: float, result: ViewResult) -> str:
+    return "a still picture" if result.clip.kind == "still" else f"at {format_time(time_s)} of {plain(result.clip.path.name)}"
+
+
+def _source(view: View, result: ViewResult) -> Source:
+    clip, scene = result.clip, result.scene
+    facts = [Fact(name="File", says=plain(clip.path.name)), Fact(name="SHA-256", says=clip.sha256)]
+    facts.append(Fact(name="Picture", says=_picture(result)))
+    facts += [
+        Fact(name=f"Setup {number}" if len(result.setups) > 1 else "Setup", says=_setup(setup, still=clip.kind == "still"))
+        for number, setup in enumerate(result.setups, 1)
+    ]
+    scale = f"from {SCALE_SOURCES[scene.scale_source]}"
+    if scene.px_per_cm:
+        share = 100 * scene.px_per_cm.margin / scene.px_per_cm.value
+        scale = f"{scene.px_per_cm.value:.2f} pixels a centimetre ± {share:.1f}\N{NO-BREAK SPACE}%, {scale}"
+    elif scene.px_per_cm.absent:
+        scale = plain(scene.px_per_cm.absent)
+    facts.append(Fact(name="Scale", says=scale))
+    facts.append(Fact(name="Camera roll", says=_figure_or_reason(scene.roll)))
+    facts.append(Fact(name="Camera distance", says=_figure_or_reason(scene.distance_cm)))
+    if scene.given:
+        facts.append(Fact(name="Given by hand", says=", ".join(map(plain, scene.given))))
+    facts.append(Fact(name="Landmarks", says=plain(result.landmarks.model)))
+    facts += [Fact(name="Note", says=plain(note)) for note in dict.fromkeys((*clip.notes, *result.landmarks.notes))]
+    return Source(title=VIEW_TITLES[view], facts=tuple(facts))
+
+
+def _picture(result: ViewResult) -> str:
+    clip = result.clip
+    parts = [f"{clip.width} × {clip.height}"]
+    if clip.kind == "video":
+        parts.append(f"{clip.rate_hz:.4g} frames a second" + (" (varying)" if clip.variable_rate else ""))
+    if clip.time_stretch != 1:
+        parts.append(f"slowed {clip.time_stretch:g} times")
+    if clip.rotation_deg:
+        parts.append(f"turned by {clip.rotation_deg}° to stand upright")
+    if clip.mirrored:
+        parts.append("mirrored as filmed, turned back here")
+    return ", ".join(parts)
+
+
+def _setup(setup: Setup, *, still: bool) -> str:
+    if still:
+        return "the picture itself"
+    times = ", ".join(format_time(each) for each in setup.times_s)
+    chosen = "" if setup.chosen_by == "finder" else " Chosen by hand."
+    reason = f" {plain(setup.reason)}" if setup.reason else ""
+    return f"frames at {times}.{chosen}{reason}"

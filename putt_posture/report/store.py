@@ -1,0 +1,91 @@
+"""A lesson put into a folder: report, stills, numbers and landmarks, whole or not at all."""
+
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import Final
+
+from putt_posture.report.arrays import write_arrays
+from putt_posture.report.content import write_report
+from putt_posture.report.csv_form import lesson_as_csv
+from putt_posture.report.folder import fresh_folder, open_new
+from putt_posture.report.html import report_as_html
+from putt_posture.report.json_form import lesson_as_json, lesson_as_text, validate
+from putt_posture.report.pdf import report_as_pdf
+from putt_posture.report.stills import as_jpeg, as_png, draw_stills
+from putt_posture.values import Lesson
+
+__all__ = ["store_lesson"]
+
+EMBEDDED_BYTES: Final = 420_000
+"""Most bytes of a picture inside the HTML and the PDF: two of them leave an e-mail of about a megabyte."""
+PLAIN_BYTES: Final = 900_000
+"""Most bytes of a still without marks."""
+
+
+def store_lesson(
+    lesson: Lesson,
+    folder: Path | str,
+    *,
+    replace: bool = False,
+    made_on: date | None = None,
+    progress: Callable[[str, float], None] | None = None,
+) -> Path:
+    """Write everything that a lesson gave into a folder.
+
+    The folder then holds ``report.html``, ``report.pdf``, ``measures.json``, ``measures.csv``, ``landmarks.npz`` and, in
+    ``stills/``, for each view the annotated still as PNG and the same without marks as JPEG (``…_plain.jpg``).
+
+    Parameters
+    ----------
+    lesson : Lesson
+    folder : Path or str
+        Made with its parents where it does not exist.
+    replace : bool
+        Whether a folder that holds something may be replaced as a whole. The old one stays until the new one is complete.
+    made_on : date, optional
+        The day to print on the report.
+    progress : callable, optional
+        Told what is going on and the share done, 0 to 1.
+
+    Returns
+    -------
+    Path
+        The folder.
+
+    Raises
+    ------
+    OutputError
+        If the folder is in use or cannot be written. Nothing is left behind then, nor after Ctrl-C.
+    """
+    tell = progress or _silent
+    clips = [result.clip.path for result in lesson.views.values()]
+    with fresh_folder(folder, replace=replace, keep=clips) as part:
+        tell("drawing the stills", 0.0)
+        stills = draw_stills(lesson)
+        (part / "stills").mkdir()
+        for still in stills:
+            _write(part / "stills" / f"{still.view}.png", as_png(still.annotated))
+            _write(part / "stills" / f"{still.view}_plain.jpg", as_jpeg(still.plain, most_bytes=PLAIN_BYTES))
+        tell("writing the numbers", 0.4)
+        validate(lesson_as_json(lesson, made_on=made_on))
+        _write(part / "measures.json", lesson_as_text(lesson, made_on=made_on).encode("utf-8"))
+        _write(part / "measures.csv", lesson_as_csv(lesson).encode("utf-8"))
+        with open_new(part / "landmarks.npz") as stream:
+            write_arrays(lesson, stream)
+        tell("setting the report", 0.6)
+        report = write_report(lesson, stills=stills, made_on=made_on)
+        pictures = {still.view: as_jpeg(still.annotated, most_bytes=EMBEDDED_BYTES) for still in stills}
+        _write(part / "report.html", report_as_html(report, pictures=pictures).encode("utf-8"))
+        _write(part / "report.pdf", report_as_pdf(report, pictures=pictures, made_on=made_on))
+        tell("writing the report", 1.0)
+    return Path(folder)
+
+
+def _write(path: Path, data: bytes) -> None:
+    with open_new(path) as stream:
+        stream.write(data)
+
+
+def _silent(_what: str, _share: float) -> None:
+    """Tell nobody."""
