@@ -1,1 +1,17 @@
-"""landmarks."""
+"""Pose landmarks: the MediaPipe adapter, its weights, who the student is, left and right."""
+
+from putt_posture.landmarks.find import find_landmarks
+from putt_posture.landmarks.model import PoseModel, open_pose_model
+from putt_posture.landmarks.person import Person
+from putt_posture.landmarks.track import track_student
+from putt_posture.landmarks.weights import Weights, load_weights
+
+__all__ = [
+    "Person",
+    "PoseModel",
+    "Weights",
+    "find_landmarks",
+    "load_weights",
+    "open_pose_model",
+    "track_student",
+]

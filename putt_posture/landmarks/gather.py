@@ -35,6 +35,23 @@ class Look:
 
 
 def gather_landmarks(found: Sequence[Look], *, clip: Clip, model: str, missed: int) -> Landmarks:
+    """Put close looks together into one value.
+
+    Parameters
+    ----------
+    found : sequence of Look
+        Looks that found the student, at least one.
+    clip : Clip
+    model : str
+        Name and digest of the weights.
+    missed : int
+        How many looks did not find the student.
+
+    Returns
+    -------
+    Landmarks
+        Points outside the picture are NaN; the masks share the box that holds all that was looked at.
+    """
     boxes = np.array([look.box for look in found])
     u0, v0 = (int(edge) for edge in boxes[:, :2].min(axis=0))
     u1, v1 = (int(edge) for edge in boxes[:, 2:].max(axis=0))

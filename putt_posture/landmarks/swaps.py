@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from putt_posture.values import LANDMARK_INDEX, LANDMARK_NAMES, View
 
-__all__ = ["GROUPS", "Sides", "mend_swaps", "swap_sides"]
+__all__ = ["GROUPS", "Sides", "find_facing", "mend_swaps", "swap_sides"]
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -189,7 +189,7 @@ def _against_the_view(sides: Sides, *, view: View) -> Bools:
             across = np.nanmedian(sides.points_px[:, root[0], 0] - sides.points_px[:, root[1], 0])
             wrong[:, column] = across < -APART * scale
         else:
-            facing = _facing(sides.points_px) / scale
+            facing = find_facing(sides.points_px) / scale
             behind = np.nanmedian(sides.depth[:, root[0]] - sides.depth[:, root[1]]) / scale
             wrong[:, column] = abs(facing) > APART and abs(behind) > APART and np.sign(facing) != np.sign(behind)
     if view == "face_on" and wrong[:, 1:].all():  # a back, not a swap
@@ -197,8 +197,8 @@ def _against_the_view(sides: Sides, *, view: View) -> Bools:
     return wrong
 
 
-def _facing(points_px: Floats) -> float:
-    """How far the toes are to the right of the heels, pixels; negative to the left."""
+def find_facing(points_px: Floats) -> float:
+    """Return how far the toes are to the right of the heels, median in pixels; negative to the left, 0 if unseen."""
     toes = [LANDMARK_NAMES.index(f"{side}_foot_index") for side in ("left", "right")]
     heels = [LANDMARK_NAMES.index(f"{side}_heel") for side in ("left", "right")]
     reach = points_px[:, toes, 0] - points_px[:, heels, 0]

@@ -1,0 +1,188 @@
+"""Which of the people in a clip is the student.
+
+The student is told by role over the whole clip: bent with the hands low and together, feet in one place, there
+for most of the time, and large in the picture.
+"""
+
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+from attrs import field, frozen
+from numpy.typing import NDArray
+
+from putt_posture.errors import StudentNotFound
+from putt_posture.landmarks.address import address_likeness
+from putt_posture.landmarks.identities import Identity, link_people
+from putt_posture.landmarks.person import Person
+from putt_posture.values import LANDMARK_INDEX, View
+
+__all__ = ["Choice", "choose_student"]
+
+Floats = NDArray[np.float64]
+
+ROLE_WEIGHT: Final = 1.0
+PRESENCE_WEIGHT: Final = 0.3
+SIZE_WEIGHT: Final = 0.3
+"""What role, presence and size count for; role is worth more than the two others together."""
+
+ALIKE: Final = 0.8
+"""Someone with this share of the likeliest person's score could as well be the student."""
+
+CLEAR_ROLE: Final = 0.1
+"""Share of the clip at address from which on the role is what told the student."""
+
+STEP: Final = 1.0
+"""Feet that move this many trunk lengths a second halve what a look counts: 0.5 m/s, a slow walk."""
+
+_ANKLES: Final = [LANDMARK_INDEX["left_ankle"], LANDMARK_INDEX["right_ankle"]]
+
+
+@frozen(kw_only=True, eq=False)
+class Choice:
+    """The student in each look.
+
+    Attributes
+    ----------
+    people : tuple of N (Person or None)
+        None where the student was not seen.
+    most : int
+        The most people seen at one time.
+    notes : tuple of str
+    """
+
+    people: tuple[Person | None, ...] = field(repr=False)
+    most: int
+    notes: tuple[str, ...] = ()
+
+
+def choose_student(
+    times_s: Floats,
+    looks: Sequence[Sequence[Person]],
+    *,
+    view: View,
+    student_at: tuple[float, float] | None = None,
+) -> Choice:
+    """Tell the student from the other people in a clip.
+
+    Parameters
+    ----------
+    times_s : (N,)
+        Real seconds of each look, increasing.
+    looks : sequence of N sequences of Person
+        Everybody seen in each look, in pixels of the full-size upright picture.
+    view : View
+    student_at : (u, v), optional
+        A point on the student, pixels: the person who is there, or nearest to it, in most looks is taken.
+
+    Returns
+    -------
+    Choice
+
+    Raises
+    ------
+    StudentNotFound
+        Nobody was seen, or two people could be the student.
+    """
+    identities = link_people(times_s, looks)
+    most = max((sum(look in identity.looks for identity in identities) for look in range(len(looks))), default=0)
+    if not identities:
+        raise StudentNotFound("nobody was found in the picture. Show the whole student, from head to feet.")
+    if student_at is not None:
+        student = _nearest(identities, student_at)
+        notes = [f"The student is the person at {student_at[0]:.0f},{student_at[1]:.0f}, as given."] if most > 1 else []
+    else:
+        student, notes = _likeliest(identities, times_s, count=len(looks), view=view)
+    if student.returns:
+        times = "once" if student.returns == 1 else f"{student.returns} times"
+        notes.append(
+            f"The student was lost from sight or mixed up with someone near {times}, and found again by place and size."
+        )
+    people: list[Person | None] = [None] * len(looks)
+    for look, person in zip(student.looks, student.people, strict=True):
+        people[look] = person
+    return Choice(people=tuple(people), most=most, notes=tuple(notes))
+
+
+def _nearest(identities: Sequence[Identity], student_at: tuple[float, float]) -> Identity:
+    """Return who is nearest to a point in the most looks; in the look with nobody else, one may win by default."""
+    votes: dict[int, float] = {}
+    for look in {look for identity in identities for look in identity.looks}:
+        gaps = [
+            (_gap(identity.people[identity.looks.index(look)], student_at), index)
+            for index, identity in enumerate(identities)
+            if look in identity.looks
+        ]
+        gap, winner = min(gaps)
+        votes[winner] = votes.get(winner, 0.0) + 1 / (1 + gap)
+    return identities[max(votes, key=lambda index: votes[index])]
+
+
+def _gap(person: Person, point: tuple[float, float]) -> float:
+    """How far a point is from a person's box, plus a little for being off the trunk, in trunk lengths."""
+    u0, v0, u1, v1 = person.box
+    outside = np.hypot(max(u0 - point[0], 0, point[0] - u1), max(v0 - point[1], 0, point[1] - v1))
+    off_trunk = np.hypot(*(person.torso.mean(axis=0) - point))
+    return float(outside + 0.1 * off_trunk) / max(person.torso_length, 1.0)
+
+
+def _likeliest(
+    identities: Sequence[Identity], times_s: Floats, *, count: int, view: View
+) -> tuple[Identity, list[str]]:
+    tallest = max(_height(identity) for identity in identities)
+    roles = [_role(identity, times_s, view=view) / count for identity in identities]
+    scores = [
+        ROLE_WEIGHT * role
+        + PRESENCE_WEIGHT * len(identity.looks) / count
+        + SIZE_WEIGHT * (_height(identity) / tallest) * len(identity.looks) / count
+        for identity, role in zip(identities, roles, strict=True)
+    ]
+    order = np.argsort(scores)[::-1]
+    best = identities[order[0]]
+    if len(order) > 1:
+        rivals = [identities[index] for index in order[1:] if scores[index] >= ALIKE * scores[order[0]]]
+        rival = next((one for one in rivals if _overlap(one, best) > 0), None)
+        if rival is not None:
+            places = " and ".join("{:.0f},{:.0f}".format(*_place(one)) for one in (best, rival))
+            raise StudentNotFound(
+                f"two people could be the student, at {places}; one was needed. Give --student-at x,y."
+            )
+    notes = []
+    others = [one for one in identities if one is not best and _overlap(one, best) > 0]
+    if others:
+        why = (
+            "bent over with the hands low and together" if roles[order[0]] > 0.1 else "larger and longer in the picture"
+        )
+        notes.append(
+            "More than one person is in the picture; the student was taken to be the one at {:.0f},{:.0f}, ".format(
+                *_place(best)
+            )
+            + f"{why}. Give --student-at x,y if that is wrong."
+        )
+    return best, notes
+
+
+def _role(identity: Identity, times_s: Floats, *, view: View) -> float:
+    """Sum over the looks of how much the person is at address with still feet."""
+    likeness = np.array([address_likeness(person, view=view) for person in identity.people])
+    feet = np.array([person.points_px[_ANKLES].mean(axis=0) for person in identity.people])
+    trunk = max(float(np.median([person.torso_length for person in identity.people])), 1.0)
+    if len(feet) < 2:
+        return float(likeness.sum())
+    seconds = np.diff(times_s[identity.looks])
+    speed = np.linalg.norm(np.diff(feet, axis=0), axis=1) / np.maximum(seconds, 1e-3) / trunk
+    around = np.minimum(np.append(speed, speed[-1]), np.insert(speed, 0, speed[0]))
+    return float((likeness / (1 + around / STEP)).sum())
+
+
+def _height(identity: Identity) -> float:
+    return float(np.median([person.box[3] - person.box[1] for person in identity.people]))
+
+
+def _place(identity: Identity) -> tuple[float, float]:
+    u, v = np.median([person.torso.mean(axis=0) for person in identity.people], axis=0)
+    return float(u), float(v)
+
+
+def _overlap(one: Identity, other: Identity) -> int:
+    return len(set(one.looks) & set(other.looks))

@@ -1,0 +1,106 @@
+"""Whether a student who was found can be measured: upright, whole, large enough, seen from the right side.
+
+Points are pixels of the full-size upright picture, v down; NaN where the student was not seen.
+"""
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from putt_posture.errors import ClipError, StudentNotFound
+from putt_posture.values import LANDMARK_INDEX, View
+
+__all__ = ["LEAST_TRUNK_PX", "check_student"]
+
+Floats = NDArray[np.float64]
+
+LEAST_TRUNK_PX: Final = 60.0
+"""Trunk of the smallest student that is measured, pixels: 1 px is then some 0.8 cm."""
+
+UPSIDE_DOWN_DEG: Final = 135.0
+LYING_DEG: Final = 60.0
+"""Line from the ankles to the shoulders off the vertical, by more than a person on their feet can lean."""
+
+MOST: Final = 0.5
+"""What holds in more than this share of the looks holds for the clip."""
+
+HIDDEN: Final = 0.3
+"""Visibility below which shoulders or hips are a guess."""
+
+BACK_ACROSS: Final = 0.2
+"""Face on: right shoulder this far to the right of the left one, in trunk lengths, shows the back."""
+
+
+def check_student(points_px: Floats, visibility: Floats, *, view: View, size_px: tuple[int, int]) -> None:
+    """Refuse a clip in which the student cannot be measured.
+
+    The sentences begin in small letters, since the name of the file goes before them.
+
+    Parameters
+    ----------
+    points_px : (N, 33, 2)
+    visibility : (N, 33)
+    view : View
+    size_px : (int, int)
+        Width and height of the picture.
+
+    Raises
+    ------
+    ClipError
+        The picture is upside down or lies on its side.
+    StudentNotFound
+        Only part of the body is in view, the student is too small, or the back is seen where the chest is needed.
+    """
+    seen = np.isfinite(points_px).all(axis=(1, 2))
+    if not seen.any():
+        raise StudentNotFound("nobody was found. Show the whole student, from head to feet.")
+    points, sure = points_px[seen], visibility[seen]
+    shoulders, hips = _pair(points, "shoulder"), _pair(points, "hip")
+    _check_upright(shoulders.mean(axis=1), _pair(points, "ankle").mean(axis=1))
+    _check_whole(shoulders, hips, sure, size_px)
+    trunk = np.linalg.norm(shoulders.mean(axis=1) - hips.mean(axis=1), axis=1)
+    if np.median(trunk) < LEAST_TRUNK_PX:
+        raise StudentNotFound(
+            f"the student's trunk is only {np.median(trunk):.0f} pixels long; "
+            f"{LEAST_TRUNK_PX:.0f} were needed. Film from nearer, so that the student fills most of the picture."
+        )
+    if view == "face_on":
+        across = (shoulders[:, 0, 0] - shoulders[:, 1, 0]) / np.maximum(trunk, 1.0)
+        if np.median(across) < -BACK_ACROSS:
+            raise StudentNotFound(
+                "the student's back is seen; the chest was needed for the face-on view. "
+                "Film from the side that the student looks at."
+            )
+
+
+def _pair(points: Floats, part: str) -> Floats:
+    """Left and right of a part, (N, 2, 2)."""
+    pair: Floats = points[:, [LANDMARK_INDEX[f"left_{part}"], LANDMARK_INDEX[f"right_{part}"]]]
+    return pair
+
+
+def _check_upright(shoulders: Floats, ankles: Floats) -> None:
+    across, up = (shoulders - ankles).T
+    lean_deg = np.degrees(np.abs(np.arctan2(across, -up)))
+    if (lean_deg > UPSIDE_DOWN_DEG).mean() > MOST:
+        raise ClipError(
+            "the picture is upside down, the shoulders are below the feet. "
+            "Rotate the clip by 180° on the phone and save it, then try again."
+        )
+    if (lean_deg > LYING_DEG).mean() > MOST:
+        raise ClipError(
+            "the picture lies on its side, the student's body is level. "
+            "Rotate the clip by 90° on the phone and save it, then try again."
+        )
+
+
+def _check_whole(shoulders: Floats, hips: Floats, sure: Floats, size_px: tuple[int, int]) -> None:
+    for name, points in (("shoulder", shoulders), ("hip", hips)):
+        inside = ((points >= 0) & (points < size_px)).all(axis=(1, 2))
+        index = [LANDMARK_INDEX[f"left_{name}"], LANDMARK_INDEX[f"right_{name}"]]
+        hidden = sure[:, index].max(axis=1) < HIDDEN
+        if (~inside | hidden).mean() > MOST:
+            raise StudentNotFound(
+                f"only part of the student is in view, the {name}s are not. Show the whole student, from head to feet."
+            )

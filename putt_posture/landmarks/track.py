@@ -1,0 +1,143 @@
+"""Follow the student through a clip: one decode pass, the small model, and the motion around the student."""
+
+from collections.abc import Callable, Sequence
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from putt_posture.clips import MotionReader, motion_in_box, read_samples
+from putt_posture.errors import ClipError
+from putt_posture.landmarks.model import open_pose_model
+from putt_posture.landmarks.person import Person
+from putt_posture.landmarks.student import choose_student
+from putt_posture.landmarks.suitability import check_student
+from putt_posture.landmarks.swaps import find_facing, mend_swaps
+from putt_posture.values import LANDMARK_NAMES, Clip, Track, View
+
+__all__ = ["LOOKS_HZ", "LOOK_SIDE_PX", "track_student"]
+
+Floats = NDArray[np.float64]
+Progress = Callable[[str, float], None]
+
+LOOKS_HZ: Final = 6.0
+"""Looks a second of real time: an address lasts a second or more, and a look takes some 30 ms."""
+
+LOOK_SIDE_PX: Final = 512
+"""Longer side of the pictures looked at, pixels; larger ones found no more people and cost the same."""
+
+SWAP_WINDOW: Final = 9
+"""Looks whose median tells left from right while the student moves: 1.5 s."""
+
+ROOM_AHEAD: Final = 0.35
+ROOM_ACROSS: Final = 0.15
+ROOM_DOWN: Final = 0.06
+"""How much the box for motion is stretched toward the ball (down the line), to both sides (face on) and down to the
+ground, in heights of the student's box: it must hold the hands' way, the club head and the ball."""
+
+
+def track_student(
+    clip: Clip,
+    *,
+    rate_hz: float = LOOKS_HZ,
+    student_at: tuple[float, float] | None = None,
+    progress: Progress | None = None,
+) -> Track:
+    """Follow the student through a whole clip.
+
+    Parameters
+    ----------
+    clip : Clip
+    rate_hz : float
+        Looks a second of real time.
+    student_at : (u, v), optional
+        A point on the student in pixels of the full-size upright picture.
+    progress : callable, optional
+        Called with what is going on and the share done.
+
+    Returns
+    -------
+    Track
+
+    Raises
+    ------
+    StudentNotFound
+        Nobody, only part of a body, too small a student, a back instead of a chest, or two likely students.
+    ClipError
+        The picture is upside down or lies on its side, or the file cannot be decoded.
+    """
+    reader = MotionReader(clip)
+    times: list[float] = []
+    looks: list[list[Person]] = []
+    with open_pose_model("small") as model:
+        for frame in read_samples(clip, rate_hz=rate_hz / clip.time_stretch, max_side=LOOK_SIDE_PX, motion=reader):
+            people = model.find_people(frame.picture)
+            looks.append([person.moved(scale=1 / frame.scale) for person in people])
+            times.append(frame.time_s)
+            if progress is not None:
+                progress("Following the student", min(frame.time_s / clip.duration_s, 1.0) if clip.duration_s else 1.0)
+    try:
+        return _make_track(clip, np.array(times), looks, reader, rate_hz=rate_hz, student_at=student_at)
+    except ClipError as error:
+        if error.path is not None:
+            raise
+        raise type(error)(f"{clip.path.name}: {error}", path=clip.path) from None
+
+
+def _make_track(
+    clip: Clip,
+    times: Floats,
+    looks: list[list[Person]],
+    reader: MotionReader,
+    *,
+    rate_hz: float,
+    student_at: tuple[float, float] | None,
+) -> Track:
+    choice = choose_student(times / clip.time_stretch, looks, view=clip.view, student_at=student_at)
+    points, visibility, depth = _table(choice.people)
+    check_student(points, visibility, view=clip.view, size_px=(clip.width, clip.height))
+    sides = mend_swaps(points, visibility, depth, view=clip.view, window=SWAP_WINDOW)
+    boxes = np.concatenate([points.min(axis=1), points.max(axis=1)], axis=1)
+    grid = reader.grid()
+    wide = _stretch(boxes, facing=find_facing(points), view=clip.view)
+    motion = motion_in_box(grid, _at_times(wide, times, grid.times_s, slack_s=clip.time_stretch / rate_hz))
+    return Track(
+        times_s=times,
+        points_px=sides.points_px,
+        visibility=sides.visibility,
+        boxes_px=boxes,
+        motion_times_s=grid.times_s,
+        motion=motion,
+        people=choice.most,
+        notes=choice.notes,
+    )
+
+
+def _table(people: Sequence[Person | None]) -> tuple[Floats, Floats, Floats]:
+    """Return points (N, 33, 2), visibility (N, 33) and depth (N, 33) with NaN rows for None."""
+    count = len(LANDMARK_NAMES)
+    points, visibility, depth = (np.full((len(people), count, *more), np.nan) for more in ((2,), (), ()))
+    for row, person in enumerate(people):
+        if person is not None:
+            points[row], visibility[row], depth[row] = person.points_px, person.visibility, person.depth
+    return points, visibility, depth
+
+
+def _stretch(boxes: Floats, *, facing: float, view: View) -> Floats:
+    height = boxes[:, 3] - boxes[:, 1]
+    wide = boxes.copy()
+    left, right = (ROOM_ACROSS, ROOM_ACROSS) if view == "face_on" else (ROOM_AHEAD, 0.0)
+    if view == "down_the_line" and facing > 0:
+        left, right = right, left
+    wide[:, 0] -= left * height
+    wide[:, 2] += right * height
+    wide[:, 3] += ROOM_DOWN * height
+    return wide
+
+
+def _at_times(boxes: Floats, times: Floats, wanted: Floats, *, slack_s: float) -> Floats:
+    """Interpolate boxes (N, 4) between the looks that saw the student; NaN before the first and after the last."""
+    seen = np.isfinite(boxes).all(axis=1)
+    result = np.stack([np.interp(wanted, times[seen], edge) for edge in boxes[seen].T], axis=1)
+    result[(wanted < times[seen][0] - slack_s) | (wanted > times[seen][-1] + slack_s)] = np.nan
+    return result
