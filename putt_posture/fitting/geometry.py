@@ -73,7 +73,7 @@ def find_tilt_over_hands(tilt: ArrayLike, offset: ArrayLike, trunk: ArrayLike) -
     Examples
     --------
     >>> round(float(find_tilt_over_hands(26.0, 10.0, 50.0)), 1)
-    39.6
+    39.7
     """
     low, high = np.sin(np.radians(TILT_RANGE_DEG))
     wanted: Floats = np.degrees(np.arcsin(np.clip(find_sine_over_hands(tilt, offset, trunk), low, high)))

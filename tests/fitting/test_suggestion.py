@@ -1,0 +1,249 @@
+import math
+
+import numpy as np
+import pytest
+from attrs import evolve
+from hypothesis import given
+from hypothesis import strategies as st
+
+from putt_posture.body import predict_joint_length
+from putt_posture.errors import UsageError
+from putt_posture.fitting import find_hand_height, find_putter_length, fit_putter
+from putt_posture.fitting.grip import find_grip_distance
+from putt_posture.fitting.rules import keep_length_to_rules
+from putt_posture.values import MEASURES, Estimate, Posture, Student, absent
+
+STUDENT = Student(stature_cm=176.5, handed="right", sex="male")
+
+SIGMAS = {"spine_tilt": 4.0, "hand_offset": 2.0, "hand_height": 1.5, "shaft_lie": 1.5, "knee_flex": 5.0}
+
+GRIP_RANGE_CM = (5.0, 12.0)
+"""From hands at the very top of the grip to its middle: a putter grip is some 26 cm long (common practice)."""
+
+TRADE_LENGTH_IN = 33.0
+"""What a man of 5 ft 9 to 10 in who stands tall over a 35 inch putter is usually moved to (common practice)."""
+
+TRADE_TOLERANCE_IN = 1.5
+"""Coaches differ by an inch or so, and so do the ways of standing."""
+
+
+def posture(**values):
+    estimates = {name: absent(f"No {name} seen.", unit=unit) for name, (unit, _) in MEASURES.items()}
+    for name, value in values.items():
+        estimates[name] = Estimate(
+            value=value, standard_uncertainty=SIGMAS.get(name, 3.0), unit=MEASURES[name][0], frames=9
+        )
+    return Posture(estimates=estimates)
+
+
+def length_of(fit, name):
+    return next(one.length for one in fit.evidence if one.name == name)
+
+
+def names_of(fit):
+    return [one.name for one in fit.evidence]
+
+
+tilts = st.floats(min_value=15, max_value=35)
+offsets = st.floats(min_value=-8, max_value=8)
+heights = st.floats(min_value=60, max_value=85)
+
+
+@given(tilts, offsets, heights)
+def test_higher_hands_take_a_longer_putter(tilt, offset, height):
+    low, high = (
+        fit_putter(posture(spine_tilt=tilt, hand_offset=offset, hand_height=h), STUDENT).putter_length.value
+        for h in (height, height + 1)
+    )
+    assert high - low == pytest.approx(1 / math.sin(math.radians(71)), rel=1e-6)
+
+
+@given(tilts, st.floats(min_value=0, max_value=8), heights)
+def test_hands_farther_outside_the_shoulders_take_a_shorter_putter(tilt, offset, height):
+    near, far = (
+        fit_putter(posture(spine_tilt=tilt, hand_offset=o, hand_height=height), STUDENT).putter_length.value
+        for o in (offset, offset + 1)
+    )
+    assert far < near
+
+
+@given(tilts, heights)
+def test_hands_inside_the_shoulders_take_a_longer_putter(tilt, height):
+    under, inside = (
+        fit_putter(posture(spine_tilt=tilt, hand_offset=o, hand_height=height), STUDENT).putter_length.value
+        for o in (0.0, -4.0)
+    )
+    assert inside > under
+
+
+@given(tilts, heights, st.floats(min_value=66, max_value=78))
+def test_hands_already_under_the_shoulders_keep_the_filmed_length(tilt, height, lie):
+    fit = fit_putter(posture(spine_tilt=tilt, hand_offset=0.0, hand_height=height, shaft_lie=lie), STUDENT)
+    assert fit.putter_length.value == pytest.approx(length_of(fit, "measured_setup").value)
+    assert fit.putter_length.value == pytest.approx(
+        float(find_putter_length(height, lie, find_grip_distance(STUDENT).value))
+    )
+    assert fit.lie.value == lie
+
+
+@given(tilts, offsets, heights, st.sampled_from(["right", "left"]))
+def test_a_left_hander_gets_the_putter_of_a_right_hander(tilt, offset, height, handed):
+    seen = posture(spine_tilt=tilt, hand_offset=offset, hand_height=height)
+    mirrored = fit_putter(seen, evolve(STUDENT, handed=handed))
+    assert mirrored == fit_putter(seen, STUDENT)
+
+
+@given(tilts, st.floats(min_value=1, max_value=8), heights)
+def test_letting_the_hands_come_in_changes_less_than_tilting(tilt, offset, height):
+    fit = fit_putter(posture(spine_tilt=tilt, hand_offset=offset, hand_height=height), STUDENT)
+    assert fit.putter_length.value < length_of(fit, "same_tilt").value < length_of(fit, "measured_setup").value
+
+
+@given(tilts, offsets, heights)
+def test_stock_length_is_the_nearest_half_inch(tilt, offset, height):
+    fit = fit_putter(posture(spine_tilt=tilt, hand_offset=offset, hand_height=height), STUDENT)
+    assert fit.stock_length_in * 2 == int(fit.stock_length_in * 2)
+    assert abs(fit.stock_length_in - fit.putter_length.value / 2.54) <= 0.25 + 1e-9
+
+
+@pytest.mark.parametrize("tilt", [24.0, 26.0, 28.0])
+@pytest.mark.parametrize("stature", [175.3, 177.8])
+def test_a_man_standing_tall_over_a_35_inch_putter_is_moved_to_about_33(tilt, stature):
+    student = evolve(STUDENT, stature_cm=stature, putter_length_cm=35 * 2.54)
+    height = float(find_hand_height(35 * 2.54, 71.0, find_grip_distance(student).value))
+    fit = fit_putter(posture(spine_tilt=tilt, hand_offset=10.0, hand_height=height), student)
+    assert fit.putter_length.value / 2.54 == pytest.approx(TRADE_LENGTH_IN, abs=TRADE_TOLERANCE_IN)
+    assert fit.putter_length.low / 2.54 < TRADE_LENGTH_IN < fit.putter_length.high / 2.54
+    tables = length_of(fit, "stature")
+    assert tables.low / 2.54 < TRADE_LENGTH_IN < tables.high / 2.54
+    assert fit.putter_length.low < tables.value < fit.putter_length.high
+
+
+def test_suggestion_follows_the_hand_worked_case():
+    # Trunk 50 cm from 30° by 10 cm drops the shoulders by 7.594 cm; the arm's slack is reach − √(reach² − 100).
+    trunk = Estimate(value=50.0, standard_uncertainty=1.0, unit="cm")
+    seen = posture(
+        spine_tilt=30.0, hand_offset=10.0, hand_height=76.0, shaft_lie=70.0, elbow_bend_lead=0.0, elbow_bend_trail=0.0
+    )
+    fit = fit_putter(seen, STUDENT, trunk_length=trunk)
+    straight = sum(_joint(part) for part in ("upper_arm", "forearm", "wrist_to_hand_centre"))
+    reach = math.sqrt(straight**2 - (_joint("shoulder_width") / 2 - 3.0) ** 2)
+    height = 76.0 - 7.594 - (reach - math.sqrt(reach**2 - 100))
+    expected = height / math.sin(math.radians(70)) + find_grip_distance(STUDENT).value
+    assert fit.putter_length.value == pytest.approx(expected, abs=1e-3)
+
+
+@pytest.mark.parametrize("name", ["spine_tilt", "hand_offset", "hand_height"])
+def test_length_is_absent_with_the_reason_when_a_measure_is_missing(name):
+    seen = {"spine_tilt": 26.0, "hand_offset": 8.0, "hand_height": 74.0}
+    del seen[name]
+    fit = fit_putter(posture(**seen), evolve(STUDENT, putter_length_cm=88.9))
+    assert not fit.putter_length
+    assert f"No {name} seen." in fit.putter_length.absent
+    assert fit.stock_length_in is None
+    assert "hands_under_shoulders" not in names_of(fit)
+    assert names_of(fit)[-1] == "current_putter"
+    assert ("measured_setup" in names_of(fit)) == (name != "hand_height")
+
+
+@pytest.mark.parametrize(
+    ("tilt", "offset", "words"),
+    [(45.0, 10.0, "more than the 60°"), (45.0, 25.0, "beyond the horizontal"),
+     (5.0, -15.0, "lean the student backward"), (26.0, 70.0, "farther than the arms reach")],
+)  # fmt: skip
+def test_length_is_absent_when_the_shoulders_cannot_come_over_the_hands(tilt, offset, words):
+    fit = fit_putter(posture(spine_tilt=tilt, hand_offset=offset, hand_height=70.0), STUDENT)
+    assert words in fit.putter_length.absent
+    assert names_of(fit) == ["measured_setup"]
+
+
+def test_length_is_absent_when_the_scale_makes_a_giant_putter():
+    fit = fit_putter(posture(spine_tilt=20.0, hand_offset=2.0, hand_height=170.0), STUDENT)
+    assert "longer than any putter" in fit.putter_length.absent
+
+
+def test_unmeasured_lie_is_the_usual_one_and_says_so():
+    fit = fit_putter(posture(spine_tilt=26.0, hand_offset=5.0, hand_height=74.0), STUDENT)
+    assert (fit.lie.value, fit.lie.standard_uncertainty) == (71.0, 1.5)
+    assert any("lie was not measured" in one for one in fit.assumptions)
+
+
+def test_a_lie_that_no_putter_has_is_not_believed():
+    fit = fit_putter(posture(spine_tilt=26.0, hand_offset=5.0, hand_height=74.0, shaft_lie=30.0), STUDENT)
+    assert fit.lie.value == 71.0
+    assert any("cannot be a putter's" in one for one in fit.assumptions)
+
+
+def test_lie_is_kept_to_the_rules():
+    # The R&A and USGA, Equipment Rules, Part 2, 1d(i): the shaft diverges from the vertical by at least 10°.
+    fit = fit_putter(posture(spine_tilt=26.0, hand_offset=5.0, hand_height=74.0, shaft_lie=84.0), STUDENT)
+    assert fit.lie.value == 80.0
+    assert any("Equipment Rules" in one for one in fit.assumptions)
+
+
+def test_length_is_kept_to_the_rules():
+    # The R&A and USGA, Equipment Rules, Part 2, 1c: not less than 18 inches.
+    child = Student(stature_cm=100.0, handed="right")
+    fit = fit_putter(posture(spine_tilt=26.0, hand_offset=3.0, hand_height=36.0), child)
+    assert fit.putter_length.value == pytest.approx(18 * 2.54)
+    assert fit.stock_length_in == 18
+    assert any("18 inches" in one for one in fit.assumptions)
+    kept, says = keep_length_to_rules(Estimate(value=90.0, standard_uncertainty=1.0, unit="cm"))
+    assert (kept.value, says) == (90.0, None)
+
+
+def test_surer_measures_give_a_narrower_interval():
+    seen = posture(spine_tilt=26.0, hand_offset=8.0, hand_height=74.0)
+    wide = fit_putter(seen, STUDENT).putter_length
+    for name in ("spine_tilt", "hand_offset", "hand_height"):
+        sure = Posture(estimates={**seen.estimates, name: evolve(seen[name], standard_uncertainty=0.1)})
+        assert fit_putter(sure, STUDENT).putter_length.standard_uncertainty < wide.standard_uncertainty
+
+
+def test_uncertainty_agrees_with_linear_propagation():
+    # JCGM 100:2008 (GUM), 5.1.2, with numerical derivatives, for the setup as filmed.
+    seen = posture(spine_tilt=26.0, hand_offset=8.0, hand_height=74.0, shaft_lie=70.0)
+    found = length_of(fit_putter(seen, STUDENT), "measured_setup").standard_uncertainty
+    grip = find_grip_distance(STUDENT)
+    height_part = SIGMAS["hand_height"] / math.sin(math.radians(70))
+    lie_part = SIGMAS["shaft_lie"] * float(np.ptp([find_putter_length(74, lie, 0) for lie in (69.5, 70.5)]))
+    assert found == pytest.approx(math.hypot(height_part, lie_part, grip.standard_uncertainty), rel=0.02)
+
+
+def test_current_putter_that_does_not_fit_the_hands_is_pointed_out():
+    seen = posture(spine_tilt=26.0, hand_offset=8.0, hand_height=70.0, shaft_lie=71.0)
+    long = fit_putter(seen, evolve(STUDENT, putter_length_cm=93.0))
+    assert any("grips down" in one for one in long.assumptions)
+    fits = fit_putter(seen, evolve(STUDENT, putter_length_cm=82.0))
+    assert not any("grips down" in one for one in fits.assumptions)
+
+
+def test_measured_wrist_height_takes_the_place_of_stature():
+    seen = posture(spine_tilt=26.0, hand_offset=8.0, hand_height=74.0)
+    alone, taped = fit_putter(seen, STUDENT), fit_putter(seen, evolve(STUDENT, wrist_floor_cm=85.5))
+    assert "stature" in names_of(alone)
+    assert "wrist_floor" in names_of(taped)
+    assert length_of(taped, "wrist_floor").standard_uncertainty < length_of(alone, "stature").standard_uncertainty
+
+
+def test_tilting_more_comes_with_the_caution_for_the_back():
+    more = fit_putter(posture(spine_tilt=26.0, hand_offset=8.0, hand_height=74.0), STUDENT)
+    less = fit_putter(posture(spine_tilt=26.0, hand_offset=-4.0, hand_height=74.0), STUDENT)
+    assert any("stop at pain" in one for one in more.assumptions)
+    assert not any("stop at pain" in one for one in less.assumptions)
+
+
+@given(st.floats(min_value=110, max_value=215), st.sampled_from(["female", "male", None]))
+def test_hands_sit_on_the_upper_half_of_the_grip(stature, sex):
+    low, high = GRIP_RANGE_CM
+    share = stature / 175
+    assert low * min(share, 1) <= find_grip_distance(Student(stature_cm=stature, handed="left", sex=sex)).value <= high
+
+
+def test_an_impossible_student_is_refused():
+    with pytest.raises(UsageError):
+        fit_putter(posture(), Student(stature_cm=90.0, handed="right"))
+
+
+def _joint(name):
+    return predict_joint_length(name, STUDENT.stature_cm, STUDENT.sex).value
