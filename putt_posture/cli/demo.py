@@ -1,10 +1,64 @@
-"""``putt-posture demo``: the main job on the sample clips."""
+"""``putt-posture demo``: the main job on the sample clips, beside their truth."""
+
+import sys
+from itertools import count
+from pathlib import Path
 
 import click
+
+from putt_posture.cli.exit_codes import STOPPED
+from putt_posture.cli.progress import show_progress
 
 __all__ = ["demo"]
 
 
 @click.command(short_help="Do the main job on the sample clips.")
-def demo() -> None:
-    """Do the main job."""
+@click.option(
+    "--out", type=click.Path(path_type=Path), metavar="DIR", help="Folder for the reports; without it demo-report."
+)
+@click.option("--replace", is_flag=True, help="Replace the reports that are in DIR already.")
+def demo(*, out: Path | None, replace: bool) -> None:
+    """Do the main job on the sample clips and show each measure beside its truth.
+
+    The clips are rendered, so that the truth is known; their people are invented.
+    """
+    from putt_posture.cli.table import open_console, show_beside_truth
+    from putt_posture.demo import load_samples
+    from putt_posture.lesson import measure_lesson
+    from putt_posture.report import store_lesson
+    from putt_posture.report.folder import check_folder
+
+    samples = load_samples()
+    out = _next_free(Path("demo-report")) if out is None else out
+    for sample in samples:
+        check_folder(out / sample.name, replace=replace, keep=sample.clips.values())
+    console = open_console(sys.stdout)
+    stored: list[Path] = []
+    try:
+        for number, sample in enumerate(samples, start=1):
+            with show_progress(prefix=f"{number} of {len(samples)}: ") as progress:
+                lesson = measure_lesson(
+                    student=sample.student,
+                    down_the_line=sample.clips.get("down_the_line"),
+                    face_on=sample.clips.get("face_on"),
+                    progress=progress,
+                )
+                store_lesson(lesson, out / sample.name, replace=replace)
+            stored.append(out / sample.name / "report.html")
+            console.print(f"\n{sample.name}: {sample.story}")
+            show_beside_truth(lesson, sample.truth, console=console)
+    except KeyboardInterrupt:
+        if not stored:
+            raise
+        click.echo(f"\nputt-posture: Stopped. {len(stored)} of {len(samples)} reports are in {out}.", err=True)
+        raise click.exceptions.Exit(STOPPED) from None
+    console.print(f"\nWritten to {out}", soft_wrap=True)
+    for path in stored:
+        console.print(f"  {path}", soft_wrap=True)
+
+
+def _next_free(folder: Path) -> Path:
+    """Return the folder, or the first of folder-2, folder-3, … that is not there."""
+    if not folder.exists():
+        return folder
+    return next(each for number in count(2) if not (each := folder.with_name(f"{folder.name}-{number}")).exists())

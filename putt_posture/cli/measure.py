@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 import click
 
+from putt_posture.cli.exit_codes import STOPPED
 from putt_posture.cli.options import (
     length_option,
     read_degrees,
@@ -24,9 +25,6 @@ if TYPE_CHECKING:
     from putt_posture.values import Sex, View
 
 __all__ = ["measure"]
-
-STOPPED: Final = 130
-"""Exit code when the person stopped it: 128 plus the number of the interrupt signal, as shells count."""
 
 _PATH = click.Path(path_type=Path)
 

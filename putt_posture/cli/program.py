@@ -1,7 +1,6 @@
 """The command and what becomes of every error: one sentence on standard error and an exit code.
 
-Exit codes: 0 done; 1 a clip, the student or the installation is at fault; 2 the call is at fault; 130 stopped by
-the person. Only click is imported here; each command imports the rest when it runs, so that the help comes at once.
+Only click is imported here; each command imports the rest when it runs, so that the help comes at once.
 """
 
 import os
@@ -15,17 +14,15 @@ import click
 
 from putt_posture.cli.demo import demo
 from putt_posture.cli.doctor import doctor
+from putt_posture.cli.exit_codes import FAULT, STOPPED, USAGE_FAULT
 from putt_posture.cli.filming import filming
-from putt_posture.cli.measure import STOPPED, measure
+from putt_posture.cli.measure import measure
 from putt_posture.errors import PuttPostureError, UsageError
 
 __all__ = ["main", "program"]
 
 NAME: Final = "putt-posture"
 TRACEBACK_VARIABLE: Final = "PUTT_POSTURE_TRACEBACK"
-
-FAULT: Final = 1
-USAGE_FAULT: Final = 2
 
 
 @click.group(

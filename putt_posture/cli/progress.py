@@ -9,8 +9,13 @@ __all__ = ["show_progress"]
 
 
 @contextmanager
-def show_progress() -> Iterator[Callable[[str, float], None] | None]:
+def show_progress(*, prefix: str = "") -> Iterator[Callable[[str, float], None] | None]:
     """Show a bar for as long as the block lasts.
+
+    Parameters
+    ----------
+    prefix : str
+        What stands before each text.
 
     Yields
     ------
@@ -40,5 +45,5 @@ def show_progress() -> Iterator[Callable[[str, float], None] | None]:
             expand=True,
         )
         with bar:
-            task = bar.add_task("Starting", total=1.0)
-            yield lambda doing, share: bar.update(task, description=doing, completed=share)
+            task = bar.add_task(f"{prefix}Starting", total=1.0)
+            yield lambda doing, share: bar.update(task, description=prefix + doing, completed=share)

@@ -5,6 +5,7 @@ Numbers and names are those of the report.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import IO, TYPE_CHECKING
 
@@ -13,14 +14,14 @@ from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
 
-from putt_posture.report.figures import format_imperial, format_margin
+from putt_posture.report.figures import format_imperial, format_margin, format_number
 from putt_posture.report.wording import LENGTH_CONVENTION, VIEW_TITLES, WORDS
 from putt_posture.units import format_feet_inches
 
 if TYPE_CHECKING:
-    from putt_posture.values import Lesson, View
+    from putt_posture.values import Lesson, MeasureName, View
 
-__all__ = ["open_console", "show_bullet", "show_files", "show_lesson"]
+__all__ = ["open_console", "show_beside_truth", "show_bullet", "show_files", "show_lesson"]
 
 
 def open_console(stream: IO[str]) -> Console:
@@ -42,6 +43,29 @@ def show_lesson(lesson: Lesson, *, console: Console) -> None:
         console.print("\nTo know")
     for warning in lesson.warnings:
         show_bullet(warning, console=console)
+
+
+def show_beside_truth(lesson: Lesson, truth: Mapping[MeasureName, float], *, console: Console) -> None:
+    """Print each measure beside its true value, and how many of the true values lie inside the 95 % interval."""
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
+    table.add_column("Measure")
+    table.add_column("Value ± 95 %", justify="right", no_wrap=True)
+    table.add_column("Truth", justify="right", no_wrap=True)
+    table.add_column("Inside", justify="right")
+    inside = 0
+    pairs = [(name, lesson.posture[name], true) for name, true in truth.items() if lesson.posture[name]]
+    for name, estimate, true in pairs:
+        covered = estimate.low <= true <= estimate.high
+        inside += covered
+        signed = bool(WORDS[name].plus)
+        table.add_row(
+            WORDS[name].title,
+            format_margin(estimate, signed=signed),
+            format_number(true, decimals=1, signed=signed),
+            "yes" if covered else "no",
+        )
+    console.print(table)
+    console.print(f"{inside} of {len(pairs)} true values lie inside the 95 % interval.")
 
 
 def show_files(folder: Path, *, console: Console) -> None:

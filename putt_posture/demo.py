@@ -1,0 +1,106 @@
+"""The sample clips: rendered golfers whose true posture is known.
+
+Their people and stories are invented. In a source checkout they lie in ``sample_clips/``, in an installed program
+inside the package.
+"""
+
+import json
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any, Final
+
+from attrs import frozen
+
+from putt_posture.errors import InstallationError
+from putt_posture.values import MEASURES, MeasureName, Student, View
+
+__all__ = ["Sample", "load_samples"]
+
+_PACKAGE: Final = Path(__file__).parent
+_PLACES: Final = (_PACKAGE / "_sample_clips", _PACKAGE.parent / "sample_clips")
+
+
+@frozen(kw_only=True)
+class Sample:
+    """One pair of sample clips.
+
+    Attributes
+    ----------
+    name : str
+        A short name, fit for a folder.
+    story : str
+        One sentence.
+    student : Student
+    clips : mapping of View to Path
+    truth : mapping of MeasureName to float
+        The true value of each measure that has one, in the measure's unit.
+    """
+
+    name: str
+    story: str
+    student: Student
+    clips: Mapping[View, Path]
+    truth: Mapping[MeasureName, float]
+
+
+def load_samples(folder: Path | None = None) -> tuple[Sample, ...]:
+    """Load what is known of the sample clips.
+
+    Parameters
+    ----------
+    folder : Path, optional
+        Where ``scenario.json`` and the clips lie; by default inside the package or the source checkout.
+
+    Returns
+    -------
+    tuple of Sample
+        In the order of the scenario.
+
+    Raises
+    ------
+    InstallationError
+        If a clip, its truth or the scenario is missing or damaged.
+    """
+    folder = _find_folder() if folder is None else folder
+    samples = tuple(_read_sample(pair, folder) for pair in _read_json(folder / "scenario.json").get("pairs", ()))
+    if not samples:
+        raise InstallationError(f"{folder / 'scenario.json'} names no pair of clips. Install putt_posture again.")
+    return samples
+
+
+def _find_folder() -> Path:
+    for place in _PLACES:
+        if (place / "scenario.json").is_file():
+            return place
+    raise InstallationError(
+        "The sample clips are not there. Run the demo from a source checkout, or install putt_posture again."
+    )
+
+
+def _read_sample(pair: Mapping[str, Any], folder: Path) -> Sample:
+    place = folder / pair["name"]
+    clips = dict(_clips(pair["clips"], place))
+    truth = _read_json(place / "truth.json")["measures"]
+    student = pair["student"]
+    return Sample(
+        name=pair["name"],
+        story=pair["story"],
+        student=Student(**student),
+        clips=clips,
+        truth={name: float(truth[name]) for name in MEASURES if truth.get(name) is not None},
+    )
+
+
+def _clips(names: Mapping[View, str], place: Path) -> Iterator[tuple[View, Path]]:
+    for view, name in names.items():
+        if not (place / name).is_file():
+            raise InstallationError(f"The sample clip {place / name} is missing. Install putt_posture again.")
+        yield view, place / name
+
+
+def _read_json(path: Path) -> dict[str, Any]:
+    try:
+        found: dict[str, Any] = json.loads(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError) as error:
+        raise InstallationError(f"{path} is missing or damaged ({error}). Install putt_posture again.") from None
+    return found
