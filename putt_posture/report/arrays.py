@@ -41,4 +41,4 @@ def lesson_as_arrays(lesson: Lesson) -> dict[str, NDArray[np.generic]]:
 
 def write_arrays(lesson: Lesson, stream: BinaryIO) -> None:
     """Write the bytes of `landmarks.npz` to an open binary stream."""
-    np.savez_compressed(stream, **lesson_as_arrays(lesson))
+    np.savez_compressed(stream, **lesson_as_arrays(lesson))  # type: ignore[arg-type]

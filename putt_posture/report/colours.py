@@ -1,7 +1,7 @@
 """Colours by part of the body, told apart by people with any kind of colour vision.
 
-The eight colours are those of Okabe & Ito, "Color Universal Design" (2002, revised 2008). A colour names a part; it never says
-good or bad.
+The eight colours are those of Okabe & Ito, "Color Universal Design" (2002, revised 2008). A colour names a part; it
+never says good or bad.
 """
 
 from collections.abc import Mapping

@@ -5,7 +5,14 @@ from typing import Final
 
 from attrs import frozen
 
-from putt_posture.report.figures import format_imperial, format_interval, format_margin, format_number, format_time, inches
+from putt_posture.report.figures import (
+    format_imperial,
+    format_interval,
+    format_margin,
+    format_number,
+    format_time,
+    inches,
+)
 from putt_posture.report.json_form import plain
 from putt_posture.report.stills import Still
 from putt_posture.report.table import Row, rows_of
@@ -69,9 +76,10 @@ class LengthBox:
 
 @frozen(kw_only=True)
 class Plate:
-    """One still with its caption; `file` is its name without an ending."""
+    """One still with its caption; `file` is its name without an ending, `aspect` its width over its height."""
 
     file: str
+    aspect: float
     title: str
     caption: str
     says: str
@@ -134,7 +142,10 @@ def write_report(lesson: Lesson, *, stills: tuple[Still, ...], made_on: date | N
 def _student_facts(student: Student, made_on: date | None) -> tuple[Fact, ...]:
     facts = [
         Fact(name="Putts", says=f"{student.handed}-handed"),
-        Fact(name="Stature", says=f"{student.stature_cm:.0f}\N{NO-BREAK SPACE}cm ({format_feet_inches(student.stature_cm)})"),
+        Fact(
+            name="Stature",
+            says=f"{student.stature_cm:.0f}\N{NO-BREAK SPACE}cm ({format_feet_inches(student.stature_cm)})",
+        ),
     ]
     if student.wrist_floor_cm is not None:
         facts.append(Fact(name="Wrist to floor", says=_both_units(student.wrist_floor_cm)))
@@ -164,7 +175,8 @@ def _length_box(fit: Fit) -> LengthBox:
         absent=plain(length.absent or ""),
         convention=LENGTH_CONVENTION,
         evidence=tuple(
-            Fact(name=plain(each.title), says=f"{_length_figure(each.length)}. {plain(each.says)}") for each in fit.evidence
+            Fact(name=plain(each.title), says=f"{_length_figure(each.length)}. {plain(each.says)}")
+            for each in fit.evidence
         ),
         assumptions=tuple(map(plain, fit.assumptions)),
     )
@@ -179,12 +191,19 @@ def _figure_or_reason(estimate: Estimate) -> str:
 
 
 def _plate(still: Still, result: ViewResult) -> Plate:
-    caption = f"{VIEW_TITLES[still.view]}, {_moment(still.time_s, result)}. White dashes are the true vertical and level."
-    return Plate(file=still.view, title=VIEW_TITLES[still.view], caption=caption, says=still.says)
+    caption = (
+        f"{VIEW_TITLES[still.view]}, {_moment(still.time_s, result)}. White dashes are the true vertical and level."
+    )
+    high, wide = still.annotated.shape[:2]
+    return Plate(file=still.view, aspect=wide / high, title=VIEW_TITLES[still.view], caption=caption, says=still.says)
 
 
 def _moment(time_s: float, result: ViewResult) -> str:
-    return "a still picture" if result.clip.kind == "still" else f"at {format_time(time_s)} of {plain(result.clip.path.name)}"
+    return (
+        "a still picture"
+        if result.clip.kind == "still"
+        else f"at {format_time(time_s)} of {plain(result.clip.path.name)}"
+    )
 
 
 def _source(view: View, result: ViewResult) -> Source:
@@ -192,7 +211,10 @@ def _source(view: View, result: ViewResult) -> Source:
     facts = [Fact(name="File", says=plain(clip.path.name)), Fact(name="SHA-256", says=clip.sha256)]
     facts.append(Fact(name="Picture", says=_picture(result)))
     facts += [
-        Fact(name=f"Setup {number}" if len(result.setups) > 1 else "Setup", says=_setup(setup, still=clip.kind == "still"))
+        Fact(
+            name=f"Setup {number}" if len(result.setups) > 1 else "Setup",
+            says=_setup(setup, still=clip.kind == "still"),
+        )
         for number, setup in enumerate(result.setups, 1)
     ]
     scale = f"from {SCALE_SOURCES[scene.scale_source]}"

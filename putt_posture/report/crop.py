@@ -53,12 +53,12 @@ class Crop:
     def cut(self, result: ViewResult) -> Picture:
         """Return the still's picture, (height, width, 3) RGB."""
         still = result.still
-        box = tuple(each * still.scale for each in self.box_px)
-        shown = Image.fromarray(still.picture).resize(self.size, Image.Resampling.LANCZOS, box=box)
+        u0, v0, u1, v1 = (each * still.scale for each in self.box_px)
+        shown = Image.fromarray(still.picture).resize(self.size, Image.Resampling.LANCZOS, box=(u0, v0, u1, v1))
         return np.asarray(shown)
 
     def cut_mask(self, result: ViewResult, size: tuple[int, int]) -> NDArray[np.float64]:
-        """Return how surely each cell of a coarse grid is the student, (rows, columns), 0 to 1; `size` is (columns, rows)."""
+        """Return how surely each cell of a grid of `size` (columns, rows) is the student: (rows, columns), 0 to 1."""
         marks = result.landmarks
         if not len(marks.masks) or not marks.masks[result.still_index].size:
             return np.zeros(size[::-1])
@@ -103,7 +103,7 @@ def find_crop(result: ViewResult, points: Iterable[Point]) -> Crop:
 def _bounds(
     result: ViewResult, points: Iterable[Point], *, width: float, height: float
 ) -> tuple[float, float, float, float]:
-    """Return the box of everything that must be seen, cut at the picture's edges; the whole picture if nothing is known."""
+    """Return the box of everything that must be seen inside the picture; all of it if nothing is known."""
     marks, index, scene = result.landmarks, result.still_index, result.scene
     found = [*points, *(scene.shaft_px or ()), *([scene.ball_px] if scene.ball_px else [])]
     if len(marks.points_px):
@@ -113,8 +113,13 @@ def _bounds(
         rows, columns = np.nonzero(marks.masks[index] >= _SURE)
         if rows.size:
             u, v = marks.mask_box_px[:2]
-            found += [(u + float(columns.min()), v + float(rows.min())), (u + float(columns.max()), v + float(rows.max()))]
-    inside = [(u, v) for u, v in found if math.isfinite(u) and math.isfinite(v) and 0 <= u <= width and 0 <= v <= height]
+            found += [
+                (u + float(columns.min()), v + float(rows.min())),
+                (u + float(columns.max()), v + float(rows.max())),
+            ]
+    inside = [
+        (u, v) for u, v in found if math.isfinite(u) and math.isfinite(v) and 0 <= u <= width and 0 <= v <= height
+    ]
     if not inside:
         return 0.0, 0.0, width, height
     us, vs = zip(*inside, strict=True)

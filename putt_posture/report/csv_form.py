@@ -12,7 +12,7 @@ __all__ = ["lesson_as_csv", "lesson_as_frame"]
 
 
 def lesson_as_frame(lesson: Lesson) -> pd.DataFrame:
-    """Return one row a measure: measure, title, value, standard_uncertainty, low, high, unit, view, frames, method, absent.
+    """Return one row a measure, with the columns measure, title and those of its entry in the JSON document.
 
     Numbers are in `unit`; NaN where the measure is absent.
     """

@@ -1,7 +1,7 @@
 """Numbers as people read them: digits that follow from the margin, units in centimetres and inches.
 
-The digits follow the advice of the GUM (JCGM 100:2008, 7.2.6) not to write an uncertainty with more digits than it is worth:
-a margin of 2 or more is written whole, a smaller one with one decimal.
+The digits follow the advice of the GUM (JCGM 100:2008, 7.2.6) not to write an uncertainty with more digits than it is
+worth: a margin of 2 or more is written whole, a smaller one with one decimal.
 """
 
 from typing import Final
@@ -38,7 +38,7 @@ def format_number(value: float, *, decimals: int, signed: bool = False) -> str:
 
 
 def format_margin(estimate: Estimate, *, signed: bool = False) -> str:
-    """Write a present estimate with its 95 % margin and its unit.
+    r"""Write a present estimate with its 95 % margin and its unit.
 
     Where the lower end is cut at the floor, the interval is written instead of ±.
 
@@ -47,29 +47,29 @@ def format_margin(estimate: Estimate, *, signed: bool = False) -> str:
     >>> format_margin(Estimate(value=31.26, standard_uncertainty=2.0, unit="deg"))
     '31 ± 4°'
     >>> format_margin(Estimate(value=1.0, standard_uncertainty=2.0, unit="cm", floor=0.0))
-    '1 (0 to 5)\\xa0cm'
+    '1 (0 to 5)\xa0cm'
     """
     return _with_margin(estimate, 1.0, estimate.unit, signed)
 
 
 def format_imperial(estimate: Estimate, *, signed: bool = False) -> str:
-    """Write a present length in inches with its 95 % margin; empty for other units.
+    r"""Write a present length in inches with its 95 % margin; empty for other units.
 
     Examples
     --------
     >>> format_imperial(Estimate(value=5.0, standard_uncertainty=1.0, unit="cm"), signed=True)
-    '+2.0 ± 0.8\\xa0in'
+    '+2.0 ± 0.8\xa0in'
     """
     return _with_margin(estimate, 1 / CM_PER_INCH, "in", signed) if estimate.unit == "cm" else ""
 
 
 def format_interval(estimate: Estimate, *, unit: str | None = None) -> str:
-    """Write the 95 % interval of a present estimate, in its own unit or (for centimetres) in inches.
+    r"""Write the 95 % interval of a present estimate, in its own unit or (for centimetres) in inches.
 
     Examples
     --------
     >>> format_interval(Estimate(value=86.0, standard_uncertainty=1.0, unit="cm"), unit="in")
-    '33.1 to 34.6\\xa0in'
+    '33.1 to 34.6\xa0in'
     """
     unit = unit or estimate.unit
     factor = 1 / CM_PER_INCH if unit == "in" else 1.0
@@ -79,12 +79,12 @@ def format_interval(estimate: Estimate, *, unit: str | None = None) -> str:
 
 
 def format_time(seconds: float) -> str:
-    """Write a clip time.
+    r"""Write a clip time.
 
     Examples
     --------
     >>> format_time(3.4567), format_time(75.5)
-    ('3.46\\xa0s', '1:15.50')
+    ('3.46\xa0s', '1:15.50')
     """
     if seconds < 60:
         return f"{seconds:.2f}{_THIN}s"

@@ -1,7 +1,7 @@
 """A folder that appears whole or not at all.
 
-Everything is written into a hidden folder beside the target, forced to disk, and moved into place by renaming, so that neither an
-error nor Ctrl-C leaves half a report, and an older report survives until the new one is complete.
+Everything is written into a hidden folder beside the target, forced to disk, and moved into place by renaming, so
+that neither an error nor Ctrl-C leaves half a report, and an older report survives until the new one is complete.
 """
 
 import errno
@@ -111,13 +111,17 @@ def _refuse_unfit(target: Path, *, replace: bool, keep: Iterable[Path]) -> None:
     if not any(target.iterdir()):
         return
     if not replace:
-        raise OutputError(f"The folder {target} already holds something. Give a new folder, or add --replace to replace it.")
+        raise OutputError(
+            f"The folder {target} already holds something. Give a new folder, or add --replace to replace it."
+        )
     here = Path.cwd()
     if target in (here, *here.parents, Path.home(), *Path.home().parents) or os.path.ismount(target):
         raise OutputError(f"The folder {target} is one you live in and will not be replaced. Give a folder of its own.")
     for path in keep:
         if target in Path(os.path.realpath(path)).parents:
-            raise OutputError(f"{path} lies in the folder {target}, which would be replaced. Give a folder without clips.")
+            raise OutputError(
+                f"{path} lies in the folder {target}, which would be replaced. Give a folder without clips."
+            )
 
 
 def _make_parents(parent: Path) -> list[Path]:

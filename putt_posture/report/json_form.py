@@ -1,7 +1,7 @@
 """A lesson as a JSON document, and the schema that the document keeps.
 
-Angles are degrees, lengths centimetres, times seconds of clip time, picture points pixels from the top left. A number that is
-absent is null, with the reason beside it; there is never a NaN.
+Angles are degrees, lengths centimetres, times seconds of clip time, picture points pixels from the top left. A number
+that is absent is null, with the reason beside it; there is never a NaN.
 """
 
 import json
@@ -79,7 +79,9 @@ def validate(document: object) -> None:
     UsageError
         If it does not; the sentence names the first place that differs.
     """
-    errors = sorted(Draft202012Validator(dict(schema())).iter_errors(document), key=lambda error: list(map(str, error.path)))
+    errors = sorted(
+        Draft202012Validator(dict(schema())).iter_errors(document), key=lambda error: list(map(str, error.path))
+    )
     if errors:
         place = "/".join(map(str, errors[0].absolute_path)) or "the top"
         raise UsageError(f"The measures do not keep schema {SCHEMA_VERSION} at {place}: {errors[0].message}")

@@ -1,9 +1,11 @@
 """Where labels go on a picture: inside it, clear of each other and of the points that they explain.
 
-Pixels, origin top left, u right, v down. A box is ``(u0, v0, u1, v1)`` with u0 < u1 and v0 < v1. Pure arithmetic: nothing is drawn.
+Pixels, origin top left, u right, v down. A box is ``(u0, v0, u1, v1)`` with u0 < u1 and v0 < v1. Pure arithmetic:
+nothing is drawn.
 
-Labels are placed one after another, the most important first, each at the cheapest free place among candidates around its anchor;
-then each is tried again with the others in place until nothing gets cheaper. A label without a free place is left out.
+Labels are placed one after another, the most important first, each at the cheapest free place among candidates around
+its anchor; then each is tried again with the others in place until nothing gets cheaper. A label without a free place
+is left out.
 """
 
 import math
@@ -18,6 +20,7 @@ __all__ = ["Box", "Label", "PlacedLabel", "place_labels"]
 
 Box = tuple[float, float, float, float]
 Floats = NDArray[np.float64]
+Line = tuple[tuple[float, float], tuple[float, float]]
 
 _DIRECTIONS: Final = 24
 _DISTANCES: Final = (0.0, 0.6, 1.3, 2.2, 3.4, 5.0, 7.5, 10.5)
@@ -28,7 +31,7 @@ _ROUNDS: Final = 4
 _CROSSING: Final = 6.0
 _THROUGH: Final = 12.0
 _WANTED: Final = 1.5
-"""Costs, in heights of the label moved away: leaders that cross; a leader through a label; a place on the unwanted side."""
+"""Costs, in heights of the label moved away: leaders that cross; a leader through a label; the unwanted side."""
 
 
 @frozen(kw_only=True)
@@ -61,13 +64,13 @@ class PlacedLabel:
     ----------
     label : Label
     box : Box
-    leader : ((float, float), (float, float))
+    leader : Line
         From the anchor to the nearest point of the box.
     """
 
     label: Label
     box: Box
-    leader: tuple[tuple[float, float], tuple[float, float]]
+    leader: Line
 
 
 def place_labels(
@@ -88,13 +91,14 @@ def place_labels(
     keep_clear : sequence of (u, v, radius)
         Discs that no label may cover, pixels.
     busy : (rows, columns), optional
-        How much it costs to cover each part of the picture, spread evenly over the frame; a label wholly over ones pays as
-        much as for moving away by four of its own heights.
+        How much it costs to cover each part of the picture, spread evenly over the frame; a label wholly over ones pays
+        as much as for moving away by four of its own heights.
 
     Returns
     -------
     tuple of PlacedLabel
-        In the order given, without those that found no place. No two boxes overlap, all lie in the frame, none touches a disc.
+        In the order given, without those that found no place. No two boxes overlap, all lie in the frame, and none
+        touches a disc.
     """
     cost_of = _Cost(frame=frame, busy=busy)
     placed: list[PlacedLabel] = []
@@ -142,7 +146,7 @@ class _Cost:
 
     def __init__(self, *, frame: tuple[float, float], busy: Floats | None) -> None:
         self._frame = frame
-        self._sums = None if busy is None else np.pad(np.cumsum(np.cumsum(busy, axis=0), axis=1), ((1, 0), (1, 0)))
+        self._sums: Floats | None = None if busy is None else np.pad(np.cumsum(np.cumsum(busy, axis=0), axis=1), ((1, 0), (1, 0)))
 
     def cheapest(self, label: Label, boxes: Sequence[Box], others: Sequence[PlacedLabel]) -> PlacedLabel | None:
         best, best_cost = None, math.inf
@@ -199,14 +203,12 @@ def _turn(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float]
     return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
 
 
-def _segments_cross(
-    one: tuple[tuple[float, float], tuple[float, float]], two: tuple[tuple[float, float], tuple[float, float]]
-) -> bool:
+def _segments_cross(one: Line, two: Line) -> bool:
     (a, b), (c, d) = one, two
     return _turn(a, b, c) * _turn(a, b, d) < 0 and _turn(c, d, a) * _turn(c, d, b) < 0
 
 
-def _crosses_box(line: tuple[tuple[float, float], tuple[float, float]], box: Box) -> bool:
+def _crosses_box(line: Line, box: Box) -> bool:
     u0, v0, u1, v1 = box
     if any(u0 < u < u1 and v0 < v < v1 for u, v in line):
         return True

@@ -1,11 +1,13 @@
 """A still being drawn: lines with a halo over the student, and tags that become labels.
 
-All points handed in are pixels of the full-size upright picture; lengths are in units of `Sheet.unit`, the height of a label's
-letters, so that a still looks the same at every size. Nothing is drawn on screen: matplotlib's Agg renders to memory.
+All points handed in are pixels of the full-size upright picture; lengths are in units of `Sheet.unit`, the height of
+a label's letters, so that a still looks the same at every size. Nothing is drawn on screen: matplotlib's Agg renders
+to memory.
 """
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -34,8 +36,8 @@ _LETTERS_PER_WIDTH: Final = 27
 _NAME_SIZE: Final = 0.82
 _CELL: Final = 16
 """Pixels of one cell of the map of what should not be covered."""
-_BODY_COST: Final = 0.45
-_LINE_COST: Final = 1.0
+_BODY_COST: Final = 0.8
+_LINE_COST: Final = 6.0
 _DPI: Final = 72
 """So that one point of a line or letter is one pixel."""
 
@@ -125,6 +127,7 @@ class Sheet:
         for u, v in (one, two):
             ends = ((u + side * reach * across[0], v + side * reach * across[1]) for side in (-1, 1))
             self.line(*ends, colour=colour, width=width)
+            self.keep_clear((u, v), radius=tick)
 
     def arc(self, centre: Point, start: Point, end: Point, *, radius: float, colour: str) -> Point:
         """Draw the smaller arc from direction `start` to direction `end`; return its middle, full-size pixels.
@@ -142,7 +145,9 @@ class Sheet:
         """Draw a key point and keep labels off it; `radius` in letter heights."""
         middle = self._crop.place(point)
         size = radius * self.unit
-        self._axes.add_patch(Circle(middle, size, facecolor=colour, edgecolor=_HALO, linewidth=0.07 * self.unit, zorder=4))
+        self._axes.add_patch(
+            Circle(middle, size, facecolor=colour, edgecolor=_HALO, linewidth=0.07 * self.unit, zorder=4)
+        )
         self._clear.append((*middle, size + 0.3 * self.unit))
 
     def ring(self, point: Point, *, colour: str, radius: float = 0.5) -> None:
@@ -150,7 +155,9 @@ class Sheet:
         middle = self._crop.place(point)
         size = radius * self.unit
         for edge, width in ((_HALO, 0.26), (colour, 0.13)):
-            self._axes.add_patch(Circle(middle, size, fill=False, edgecolor=edge, linewidth=width * self.unit, zorder=4))
+            self._axes.add_patch(
+                Circle(middle, size, fill=False, edgecolor=edge, linewidth=width * self.unit, zorder=4)
+            )
         self._clear.append((*middle, size + 0.3 * self.unit))
 
     def pointer(self, tip: Point, *, colour: str, size: float = 0.75) -> None:
@@ -183,7 +190,7 @@ class Sheet:
             for tag, anchor in zip(self.tags, anchors, strict=True)
         ]
         return place_labels(
-            labels, frame=(self.width, self.height), keep_clear=[*self._clear, *anchors], busy=np.minimum(self._busy, 1.0)
+            labels, frame=(self.width, self.height), keep_clear=[*self._clear, *anchors], busy=self._busy
         )
 
     def finish(self) -> tuple[Picture, tuple[Tag, ...]]:
@@ -192,20 +199,22 @@ class Sheet:
         placed = self.place()
         for each in placed:
             self._write(tags[each.label.key], each)  # type: ignore[index]
-        self._canvas.draw()
-        drawn = Image.fromarray(np.asarray(self._canvas.buffer_rgba()))
+        self._canvas.draw()  # type: ignore[no-untyped-call]
+        ink = np.asarray(self._canvas.buffer_rgba())  # type: ignore[no-untyped-call]
+        drawn = Image.fromarray(ink)
         still = Image.alpha_composite(Image.fromarray(self._picture).convert("RGBA"), drawn).convert("RGB")
         return np.asarray(still), tuple(tags[each.label.key] for each in placed)  # type: ignore[index]
 
     def _add_line(self, points: Sequence[Point], *, colour: str, width: float, dashed: bool = False) -> None:
         halo = width + 0.13 * self.unit
-        style = (0, (2.4, 1.6)) if dashed else "solid"
         us, vs = zip(*points, strict=True)
-        drawn = Line2D(us, vs, color=colour, linewidth=width, linestyle=style, zorder=3)
+        drawn = Line2D(us, vs, color=colour, linewidth=width, zorder=3)
+        if dashed:
+            drawn.set_dashes((2.4, 1.6))
         drawn.set_solid_capstyle("round")
         drawn.set_path_effects([withStroke(linewidth=halo, foreground=_HALO, alpha=0.75 if not dashed else 0.55)])
         self._axes.add_line(drawn)
-        for (u0, v0), (u1, v1) in zip(points[:-1], points[1:], strict=True):
+        for (u0, v0), (u1, v1) in pairwise(points):
             steps = max(2, int(math.hypot(u1 - u0, v1 - v0) / _CELL) * 2)
             columns = (np.linspace(u0, u1, steps) / _CELL).astype(int)
             rows = (np.linspace(v0, v1, steps) / _CELL).astype(int)
@@ -218,7 +227,8 @@ class Sheet:
 
     def _text_width(self, text: str, *, bold: bool) -> float:
         font = self._font(bold=bold)
-        width, _, _ = self._canvas.get_renderer().get_text_width_height_descent(text, font, False)
+        renderer = self._canvas.get_renderer()  # type: ignore[no-untyped-call]
+        width, _, _ = renderer.get_text_width_height_descent(text, font, False)
         return float(width)
 
     def _font(self, *, bold: bool) -> FontProperties:
@@ -231,7 +241,9 @@ class Sheet:
         leader = Line2D([from_u, to_u], [from_v, to_v], color=tag.colour, linewidth=0.07 * self.unit, zorder=5)
         leader.set_path_effects([Stroke(linewidth=0.16 * self.unit, foreground=_HALO, alpha=0.8), Stroke()])
         self._axes.add_line(leader)
-        self._axes.add_patch(Circle((from_u, from_v), 0.13 * self.unit, facecolor=tag.colour, edgecolor=_HALO, zorder=6))
+        self._axes.add_patch(
+            Circle((from_u, from_v), 0.13 * self.unit, facecolor=tag.colour, edgecolor=_HALO, zorder=6)
+        )
         round_by = 0.2 * self.unit
         self._axes.add_patch(
             FancyBboxPatch(

@@ -1,7 +1,7 @@
 """What is drawn on the still of each view: the marks of the posture, joined up so that each measure can be seen.
 
-Points are pixels of the full-size upright picture. "Up" and "level" are the true ones, with the camera's roll taken out. A measure
-whose mark or number is missing is left out here and explained in the table.
+Points are pixels of the full-size upright picture. "Up" and "level" are the true ones, with the camera's roll taken
+out. A measure whose mark or number is missing is left out here and explained in the table.
 """
 
 import math
@@ -156,14 +156,12 @@ def _hands(pen: _Pen) -> Wishes:
     under = pen.level_with(shoulder, hands)
     below = pen.shift(under, up=-pen.sheet.letters(2.0))
     pen.sheet.line(shoulder, below, dashed=True, width=0.13)
-    pen.sheet.bracket(under, hands, colour=colour, width=0.2, tick=0.6)
-    pen.sheet.keep_clear(under)
-    pen.sheet.keep_clear(hands)
+    pen.sheet.bracket(under, hands, colour=colour, width=0.17, tick=0.55)
     middle = ((under[0] + hands[0]) / 2, (under[1] + hands[1]) / 2)
     return {"hand_offset": _Wish(anchor=middle, wanted=pen.toward(ahead=1))}
 
 
-def _near_arm(pen: _Pen) -> Wishes:
+def _arms(pen: _Pen) -> Wishes:
     wishes: Wishes = {}
     colour = PART_COLOURS["arms"]
     for name in ("near_arm", "lead_arm", "trail_arm"):
@@ -179,9 +177,8 @@ def _near_arm(pen: _Pen) -> Wishes:
     for mark, (measure, wanted) in gaps.items():
         if pen.has(mark):
             elbow, ribs = pen.marks[mark]
-            pen.sheet.bracket(elbow, ribs, colour=colour, width=0.2, tick=0.45)
+            pen.sheet.bracket(elbow, ribs, colour=colour, width=0.17)
             middle = ((elbow[0] + ribs[0]) / 2, (elbow[1] + ribs[1]) / 2)
-            pen.sheet.keep_clear(middle)
             wishes[measure] = _Wish(anchor=middle, wanted=wanted)
     return wishes
 
@@ -197,7 +194,9 @@ def _head_down_the_line(pen: _Pen) -> Wishes:
     share = reach / max(math.hypot(*along), 1e-9)
     pen.sheet.line(shoulder, (shoulder[0] + along[0] * share, shoulder[1] + along[1] * share), dashed=True, width=0.08)
     pen.sheet.line(shoulder, ear, colour=colour, width=0.13)
-    middle = pen.sheet.arc(shoulder, along, (ear[0] - shoulder[0], ear[1] - shoulder[1]), radius=0.75 * reach, colour=colour)
+    middle = pen.sheet.arc(
+        shoulder, along, (ear[0] - shoulder[0], ear[1] - shoulder[1]), radius=0.75 * reach, colour=colour
+    )
     pen.sheet.dot(ear, colour=colour, radius=0.16)
     return {"head_drop": _Wish(anchor=middle, wanted=pen.toward(ahead=0.6, up=1))}
 
@@ -222,11 +221,10 @@ def _legs_face_on(pen: _Pen) -> Wishes:
     trail, lead = pen.marks["ankles"]
     for ankle in (trail, lead):
         pen.sheet.dot(ankle, colour=colour, radius=0.16)
-    drop = pen.sheet.letters(-2.2)
-    low, high = pen.shift(trail, up=drop), pen.shift(pen.level_with(lead, trail), up=drop)
-    pen.sheet.bracket(low, high, colour=colour)
-    return {"stance_width": _Wish(anchor=(low[0] * 0.75 + high[0] * 0.25, low[1] * 0.75 + high[1] * 0.25),
-                                  wanted=pen.toward(ahead=-0.5, up=-1))}  # fmt: skip
+    level = pen.level_with(lead, trail)
+    pen.sheet.bracket(trail, level, colour=colour)
+    anchor = trail[0] + 0.25 * (level[0] - trail[0]), trail[1] + 0.25 * (level[1] - trail[1])
+    return {"stance_width": _Wish(anchor=anchor, wanted=pen.toward(ahead=-1))}
 
 
 def _balance_down_the_line(pen: _Pen) -> Wishes:
@@ -275,21 +273,18 @@ def _eyes_and_ball(pen: _Pen) -> Wishes:
     return wishes
 
 
-def _shaft(pen: _Pen) -> Wishes:
+def _shaft_down_the_line(pen: _Pen) -> Wishes:
     if not pen.has("shaft"):
         return {}
     butt, sole = pen.marks["shaft"]
     colour = PART_COLOURS["club"]
     along = (butt[0] - sole[0], butt[1] - sole[1])
-    reach = 0.3 * math.hypot(*along)
+    reach = 0.18 * math.hypot(*along)
     pen.sheet.line(butt, sole, colour=colour, width=0.1)
     lean = along[0] * pen.ahead[0] + along[1] * pen.ahead[1]
     level = pen.toward(ahead=1.0 if lean > 0 else -1.0)
-    middle = (sole[0] + 0.6 * along[0], sole[1] + 0.6 * along[1])
-    return {
-        "shaft_lie": _Wish(anchor=pen.sheet.arc(sole, level, along, radius=reach, colour=colour), wanted=pen.toward(ahead=1)),
-        "shaft_lean": _Wish(anchor=middle, wanted=pen.toward(ahead=1)),
-    }
+    middle = pen.sheet.arc(sole, level, along, radius=reach, colour=colour)
+    return {"shaft_lie": _Wish(anchor=middle, wanted=pen.toward(ahead=-1, up=0.4))}
 
 
 def _shaft_face_on(pen: _Pen) -> Wishes:
@@ -327,8 +322,8 @@ def _trunk_face_on(pen: _Pen) -> Wishes:
 
 _SKETCHES: Final[Mapping[View, tuple[Callable[[_Pen], Wishes], ...]]] = {
     "down_the_line": (
-        _back, _near_leg, _near_arm, _shaft, _eyes_and_ball, _head_down_the_line, _balance_down_the_line,
+        _back, _near_leg, _arms, _shaft_down_the_line, _eyes_and_ball, _head_down_the_line, _balance_down_the_line,
         _spine_down_the_line, _hands,
     ),
-    "face_on": (_legs_face_on, _near_arm, _shaft_face_on, _eyes_and_ball, _balance_face_on, _trunk_face_on),
+    "face_on": (_legs_face_on, _arms, _shaft_face_on, _eyes_and_ball, _balance_face_on, _trunk_face_on),
 }  # fmt: skip

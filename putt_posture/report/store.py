@@ -33,8 +33,9 @@ def store_lesson(
 ) -> Path:
     """Write everything that a lesson gave into a folder.
 
-    The folder then holds ``report.html``, ``report.pdf``, ``measures.json``, ``measures.csv``, ``landmarks.npz`` and, in
-    ``stills/``, for each view the annotated still as PNG and the same without marks as JPEG (``…_plain.jpg``).
+    The folder then holds ``report.html``, ``report.pdf``, ``measures.json``, ``measures.csv``, ``landmarks.npz``
+    and, in ``stills/``, for each view the annotated still as PNG and the same without marks as JPEG
+    (``…_plain.jpg``).
 
     Parameters
     ----------
@@ -42,7 +43,7 @@ def store_lesson(
     folder : Path or str
         Made with its parents where it does not exist.
     replace : bool
-        Whether a folder that holds something may be replaced as a whole. The old one stays until the new one is complete.
+        Whether a folder that holds something may be replaced as a whole; it stays until the new one is complete.
     made_on : date, optional
         The day to print on the report.
     progress : callable, optional
@@ -75,7 +76,9 @@ def store_lesson(
             write_arrays(lesson, stream)
         tell("setting the report", 0.6)
         report = write_report(lesson, stills=stills, made_on=made_on)
-        pictures = {still.view: as_jpeg(still.annotated, most_bytes=EMBEDDED_BYTES) for still in stills}
+        pictures: dict[str, bytes] = {
+            still.view: as_jpeg(still.annotated, most_bytes=EMBEDDED_BYTES) for still in stills
+        }
         _write(part / "report.html", report_as_html(report, pictures=pictures).encode("utf-8"))
         _write(part / "report.pdf", report_as_pdf(report, pictures=pictures, made_on=made_on))
         tell("writing the report", 1.0)

@@ -1,7 +1,7 @@
 """What every measure is called and what it means, in sentences for a student.
 
-Nothing here says good or bad: no published norm exists for posture at a putting address. What a measure tends to do to the
-stroke is common practice among coaches, not a law. Signs follow `putt_posture.values.MEASURES`.
+Nothing here says good or bad: no published norm exists for posture at a putting address. What a measure tends to do
+to the stroke is common practice among coaches, not a law. Signs follow `putt_posture.values.MEASURES`.
 """
 
 from collections.abc import Mapping
@@ -36,7 +36,7 @@ class Words:
     title : str
         Full name.
     short : str
-        Name on a still, at most about 14 letters.
+        Name on a still, at most about 15 letters.
     part : Part
     what : str
         One sentence: what the number is.
@@ -71,13 +71,15 @@ SCALE_SOURCES: Final[Mapping[str, str]] = {
 }
 
 UNCERTAINTY: Final = (
-    "The number after ± is the 95 % margin: measured again in the same way, the true value would be expected inside it about "
-    "19 times out of 20, so two numbers whose margins overlap widely should not be read as different."
+    "The number after ± is the 95 % margin: measured in this way, the true value lies within it about 19 times out "
+    "of 20. From one lesson to the next, a difference of less than about one and a half margins should not be read "
+    "as a change."
 )
+"""Two equal margins m make a margin of m·√2 on their difference."""
 
 NO_NORM: Final = (
-    "There is no published norm for any of these at a putting address. The numbers say where the student stands, not where "
-    "they ought to; what a measure tends to do to the stroke is common practice among coaches."
+    "There is no published norm for any of these at a putting address. The numbers say where the student stands, "
+    "not where they ought to; what a measure tends to do to the stroke is common practice among coaches."
 )
 
 LENGTH_CONVENTION: Final = "from the top of the grip, along the shaft's axis, to the sole"
@@ -85,8 +87,8 @@ LENGTH_CONVENTION: Final = "from the top of the grip, along the shaft's axis, to
 CAUTIONS: Final[tuple[str, ...]] = (
     "Long practice in a bent posture can load the back: take breaks, stand up and walk a little between sets.",
     "Stop at pain, and see a clinician about pain that stays or comes back.",
-    "This is no medical measurement. Back rounding is read from the outline of clothes and skin; it is not a clinical angle "
-    "of the spine.",
+    "This is no medical measurement. Back rounding is read from the outline of clothes and skin; it is not a "
+    "clinical angle of the spine.",
     "The coach and the club-builder decide; this report gives them numbers with their margins and no more.",
 )
 
@@ -97,8 +99,8 @@ WORDS: Final[Mapping[MeasureName, Words]] = {
         part="trunk",
         what="How far the line from the hips to the shoulders leans from the vertical.",
         direction="0° is upright; more leans further toward the ball.",
-        stroke="With more tilt the shoulders rock more up and down, and the putter head tends to run straighter; with less tilt "
-        "they turn more around, and it tends to swing on more of an arc.",
+        stroke="With more tilt the shoulders rock more up and down, and the putter head tends to run straighter; "
+        "with less tilt they turn more around, and it tends to swing on more of an arc.",
     ),
     "back_rounding": Words(
         title="Back rounding",
@@ -106,8 +108,8 @@ WORDS: Final[Mapping[MeasureName, Words]] = {
         part="trunk",
         what="How much the outline of the back bends between the pelvis and the base of the neck.",
         direction="0° is a flat back; more is rounder. It is the outline of clothes and skin, not a clinical angle.",
-        stroke="With more rounding the shoulders tend to sit further forward and lower, so that the arms hang nearer the knees "
-        "and the shoulders have less of a straight line to turn about.",
+        stroke="With more rounding the shoulders tend to sit further forward and lower, so that the arms hang "
+        "nearer the knees and the shoulders have less of a straight line to turn about.",
         plus="rounded",
         minus="hollow",
         nought="not told from flat",
@@ -118,8 +120,8 @@ WORDS: Final[Mapping[MeasureName, Words]] = {
         part="head",
         what="How far the line from the shoulders to the ears hangs beyond the line of the spine.",
         direction="0° carries the spine's line on; + brings the chin toward the chest, − lifts it.",
-        stroke="It sets the line of sight: with the chin down the eyes look straight at the ball, with the chin up they look "
-        "down along the cheeks, and the line to the hole can seem to run differently.",
+        stroke="It sets the line of sight: with the chin down the eyes look straight at the ball, with the chin up "
+        "they look down along the cheeks, and the line to the hole can seem to run differently.",
         plus="chin toward the chest",
         minus="chin lifted",
         nought="in line with the spine, within the margin",
@@ -130,8 +132,8 @@ WORDS: Final[Mapping[MeasureName, Words]] = {
         part="legs",
         what="How far the knee nearest the camera is bent.",
         direction="0° is a straight leg; more is a deeper bend.",
-        stroke="A deeper bend lowers the hips and the hands and so asks for a shorter putter or a flatter shaft; a bend that "
-        "changes between putts tends to change the height of the hands.",
+        stroke="A deeper bend lowers the hips and the hands and so asks for a shorter putter or a flatter shaft; a "
+        "bend that changes between putts tends to change the height of the hands.",
     ),
     "elbow_bend_lead": Words(
         title="Lead elbow bend",
@@ -139,8 +141,8 @@ WORDS: Final[Mapping[MeasureName, Words]] = {
         part="arms",
         what="How far the elbow of the lead arm (the one nearer the target) is bent.",
         direction="0° is a straight arm; more is a deeper bend.",
-        stroke="A bent elbow shortens the arm and brings the forearm nearer the line of the shaft; a straighter arm tends to "
-        "swing as one with the shoulder.",
+        stroke="A bent elbow shortens the arm and brings the forearm nearer the line of the shaft; a straighter "
+        "arm tends to swing as one with the shoulder.",
     ),
     "elbow_bend_trail": Words(
         title="Trail elbow bend",
@@ -148,17 +150,17 @@ WORDS: Final[Mapping[MeasureName, Words]] = {
         part="arms",
         what="How far the elbow of the trail arm (the one farther from the target) is bent.",
         direction="0° is a straight arm; more is a deeper bend.",
-        stroke="Where it differs from the lead elbow, one forearm lies above the other and the shoulders tend to open or close "
-        "to the line.",
+        stroke="Where it differs from the lead elbow, one forearm lies above the other and the shoulders tend to "
+        "open or close to the line.",
     ),
     "hand_offset": Words(
         title="Hands from under the shoulders",
-        short="Hands",
+        short="Hands off plumb",
         part="arms",
         what="How far the hands are in front of or behind a plumb line through the shoulders.",
         direction="0 is straight under the shoulders; + is outside, toward the ball; − is inside, toward the feet.",
-        stroke="Hands that hang under the shoulders need little holding; hands further out tend to be held there by the arms and "
-        "to swing on more of an arc, hands further in tend to have less room past the legs.",
+        stroke="Hands that hang under the shoulders need little holding; hands further out tend to be held there "
+        "by the arms and to swing on more of an arc, hands further in tend to have less room past the legs.",
         plus="outside the shoulders, toward the ball",
         minus="inside the shoulders, toward the feet",
         nought="not told from straight under the shoulders",
@@ -169,12 +171,12 @@ WORDS: Final[Mapping[MeasureName, Words]] = {
         part="arms",
         what="How high the middle of the two hands is above the ground.",
         direction="More is higher.",
-        stroke="Together with the shaft's angle it decides the length of putter that reaches the ground; higher hands ask for "
-        "a longer or a more upright putter.",
+        stroke="Together with the shaft's angle it decides the length of putter that reaches the ground; higher "
+        "hands ask for a longer or a more upright putter.",
     ),
     "elbow_gap_lead": Words(
         title="Lead elbow to ribs",
-        short="Lead gap",
+        short="Lead elbow gap",
         part="arms",
         what="The shortest way from the skin of the lead elbow to the skin of the trunk.",
         direction="0 is touching; more is further away.",
@@ -182,12 +184,12 @@ WORDS: Final[Mapping[MeasureName, Words]] = {
     ),
     "elbow_gap_trail": Words(
         title="Trail elbow to ribs",
-        short="Trail gap",
+        short="Trail elbow gap",
         part="arms",
         what="The shortest way from the skin of the trail elbow to the skin of the trunk.",
         direction="0 is touching; more is further away.",
-        stroke="An elbow close to the ribs tends to move with the trunk; where the two gaps differ, the arms tend to follow the "
-        "trunk unequally.",
+        stroke="An elbow close to the ribs tends to move with the trunk; where the two gaps differ, the arms tend "
+        "to follow the trunk unequally.",
     ),
     "elbow_depth": Words(
         title="Elbow along the ribs",
@@ -195,8 +197,8 @@ WORDS: Final[Mapping[MeasureName, Words]] = {
         part="arms",
         what="Where the elbow nearest the camera sits along the depth of the trunk.",
         direction="0 is level with the front of the ribs; + is in front of it, − is behind it.",
-        stroke="An elbow in front of the ribs can swing past them; one behind the front tends to meet the side of the trunk on "
-        "the way through.",
+        stroke="An elbow in front of the ribs can swing past them; one behind the front tends to meet the side of "
+        "the trunk on the way through.",
         plus="in front of the ribs",
         minus="behind the front of the ribs",
         nought="level with the front of the ribs, within the margin",
@@ -207,8 +209,8 @@ WORDS: Final[Mapping[MeasureName, Words]] = {
         part="head",
         what="How far the eyes are beyond or inside the ball, seen down the line.",
         direction="0 is straight above the ball; + is beyond it, − is inside it, toward the feet.",
-        stroke="Where the eyes are can change how the line to the hole seems to run; which way differs from one golfer to the "
-        "next, so it is best tried out with the student's own aim.",
+        stroke="Where the eyes are can change how the line to the hole seems to run; which way differs from one "
+        "golfer to the next, so it is best tried out with the student's own aim.",
         plus="beyond the ball",
         minus="inside the ball, toward the feet",
         nought="not told from straight above the ball",
@@ -219,8 +221,8 @@ WORDS: Final[Mapping[MeasureName, Words]] = {
         part="club",
         what="How far the middle of the ball is in front of the toes.",
         direction="More is further away.",
-        stroke="A ball further away tends to bring the hands out and the shaft down; a nearer one tends to bring the hands in "
-        "and the shaft up.",
+        stroke="A ball further away tends to bring the hands out and the shaft down; a nearer one tends to bring "
+        "the hands in and the shaft up.",
     ),
     "balance": Words(
         title="Balance, heel to toe",
@@ -228,8 +230,8 @@ WORDS: Final[Mapping[MeasureName, Words]] = {
         part="balance",
         what="Where the body's centre of mass falls along the foot, from the shape of the body, the putter left out.",
         direction="0 % is the back of the heel, 100 % the tip of the toe.",
-        stroke="The nearer it is to either end, the less room there is to sway before the feet have to work, and the less still "
-        "the body tends to be over the ball.",
+        stroke="The nearer it is to either end, the less room there is to sway before the feet have to work, and "
+        "the less still the body tends to be over the ball.",
     ),
     "shaft_lie": Words(
         title="Lie of the shaft",
@@ -237,8 +239,8 @@ WORDS: Final[Mapping[MeasureName, Words]] = {
         part="club",
         what="The angle of the shaft above the ground, seen down the line.",
         direction="More is more upright.",
-        stroke="A more upright shaft tends to swing on less of an arc; a putter whose own lie differs from it stands on its heel "
-        "or its toe, and the face then points a little off line.",
+        stroke="A more upright shaft tends to swing on less of an arc; a putter whose own lie differs from it "
+        "stands on its heel or its toe, and the face then points a little off line.",
     ),
     "putter_length": Words(
         title="Putter in use",
@@ -246,8 +248,8 @@ WORDS: Final[Mapping[MeasureName, Words]] = {
         part="club",
         what=f"The length of the putter in the picture, {LENGTH_CONVENTION}.",
         direction="More is longer.",
-        stroke="A putter longer than the posture asks for tends to push the hands up or out; a shorter one tends to pull the "
-        "golfer down.",
+        stroke="A putter longer than the posture asks for tends to push the hands up or out; a shorter one tends "
+        "to pull the golfer down.",
     ),
     "stance_width": Words(
         title="Stance width",
@@ -255,7 +257,8 @@ WORDS: Final[Mapping[MeasureName, Words]] = {
         part="legs",
         what="The distance between the two ankle joints along the line to the target.",
         direction="More is wider.",
-        stroke="A wider stance tends to keep the hips stiller and lowers the body; a narrower one lets the golfer stand taller.",
+        stroke="A wider stance tends to keep the hips stiller and lowers the body; a narrower one lets the golfer "
+        "stand taller.",
     ),
     "ball_position": Words(
         title="Ball along the stance",
@@ -263,15 +266,15 @@ WORDS: Final[Mapping[MeasureName, Words]] = {
         part="club",
         what="How far the ball is from the middle of the stance, along the line to the target.",
         direction="0 is the middle; + is toward the target, − is away from it.",
-        stroke="A ball further forward is met later, when the head is more on its way up and further around; one further back is "
-        "met earlier.",
+        stroke="A ball further forward is met later, when the head is more on its way up and further around; one "
+        "further back is met earlier.",
         plus="toward the target",
         minus="away from the target",
         nought="not told from the middle of the stance",
     ),
     "shoulder_level": Words(
         title="Shoulder level",
-        short="Shoulders",
+        short="Shoulder level",
         part="trunk",
         what="The slope of the line through the two shoulders, seen face on.",
         direction="0° is level; + is the lead shoulder higher, − is the trail shoulder higher.",
@@ -286,8 +289,8 @@ WORDS: Final[Mapping[MeasureName, Words]] = {
         part="trunk",
         what="How far the line from the hips to the shoulders leans sideways, seen face on.",
         direction="0° is upright; + is away from the target, − is toward it.",
-        stroke="A lean away from the target tends to move the low point of the swing back, a lean toward it tends to move it "
-        "forward.",
+        stroke="A lean away from the target tends to move the low point of the swing back, a lean toward it tends "
+        "to move it forward.",
         plus="away from the target",
         minus="toward the target",
         nought="not told from upright",
@@ -298,8 +301,8 @@ WORDS: Final[Mapping[MeasureName, Words]] = {
         part="head",
         what="How far the eyes are ahead of or behind the ball, seen face on.",
         direction="0 is above the ball; + is ahead of it, toward the target; − is behind it.",
-        stroke="Eyes behind the ball look along the line from behind it, eyes ahead of it look back at it; either can change how "
-        "the line to the hole seems to run.",
+        stroke="Eyes behind the ball look along the line from behind it, eyes ahead of it look back at it; either "
+        "can change how the line to the hole seems to run.",
         plus="ahead of the ball",
         minus="behind the ball",
         nought="not told from above the ball",
@@ -310,8 +313,8 @@ WORDS: Final[Mapping[MeasureName, Words]] = {
         part="club",
         what="How far the shaft leans along the line to the target, seen face on.",
         direction="0° is upright; + is the hands toward the target, − is the hands away from it.",
-        stroke="Hands toward the target take loft off the face, hands away from it add loft, and the ball tends to start lower or "
-        "higher.",
+        stroke="Hands toward the target take loft off the face, hands away from it add loft, and the ball tends to "
+        "start lower or higher.",
         plus="hands toward the target",
         minus="hands away from the target",
         nought="not told from upright",
@@ -320,10 +323,11 @@ WORDS: Final[Mapping[MeasureName, Words]] = {
         title="Balance, foot to foot",
         short="Balance",
         part="balance",
-        what="Where the body's centre of mass falls between the ankles, from the shape of the body, the putter left out.",
+        what="Where the body's centre of mass falls between the ankles, from the shape of the body, the putter "
+        "left out.",
         direction="0 % is the trail ankle, 100 % the lead ankle, 50 % the middle.",
-        stroke="Further onto the lead foot the low point of the swing tends to move forward, further onto the trail foot it tends "
-        "to move back.",
+        stroke="Further onto the lead foot the low point of the swing tends to move forward, further onto the "
+        "trail foot it tends to move back.",
     ),
 }
 """Wording of every measure, in the order of the report."""

@@ -1,14 +1,29 @@
-"""An invented student, drawn with capsules from joints whose places are known, and a lesson about them.
+"""A lesson about an invented student.
 
-Nothing is measured here: the numbers of the measures follow from the joints by arithmetic written down once more, so that
-what is drawn and what is printed belong together.
+Nothing is measured here: the numbers of the measures follow from the joints by arithmetic written down once more, so
+that what is drawn and what is printed belong together.
 """
 
 import math
 from pathlib import Path
 
 import numpy as np
-from PIL import Image, ImageDraw
+from invented_golfer import (
+    DROP,
+    FLEX,
+    GROUND_V,
+    LIE,
+    PX_PER_CM,
+    SIZE,
+    TILT,
+    front_joints,
+    front_parts,
+    picture_and_mask,
+    px,
+    side_joints,
+    side_parts,
+    side_shaft,
+)
 
 from putt_posture.values import (
     LANDMARK_INDEX,
@@ -28,108 +43,10 @@ from putt_posture.values import (
     absent,
 )
 
-SIZE = (1080, 1920)
-PX_PER_CM = 6.5
-GROUND_V = 1560.0
-TILT, FLEX, DROP = 34.0, 18.0, 22.0
 
-SKIN, SHIRT, TROUSERS, SHOE = (214, 170, 140), (74, 104, 160), (64, 62, 70), (235, 235, 232)
-
-
-def _px(y: float, z: float, forward: int) -> tuple[float, float]:
-    return SIZE[0] / 2 + forward * y * PX_PER_CM, GROUND_V - z * PX_PER_CM
-
-
-def _down(angle_deg: float, length: float) -> np.ndarray:
-    return length * np.array([math.sin(math.radians(angle_deg)), math.cos(math.radians(angle_deg))])
-
-
-def side_joints() -> dict[str, np.ndarray]:
-    """Return y (toward the ball), z (up) in cm of the joints seen down the line."""
-    ankle = np.array([0.0, 8.0])
-    knee = ankle + _down(12.0, 43.0)
-    hip = knee + _down(12.0 - FLEX - 4.0, 43.0)
-    shoulder = hip + _down(TILT, 50.0)
-    ear = shoulder + _down(TILT + DROP, 21.0)
-    elbow = shoulder + _down(186.0, 31.0)
-    wrist = elbow + _down(163.0, 25.0)
-    return {
-        "ankle": ankle, "knee": knee, "hip": hip, "shoulder": shoulder, "ear": ear, "elbow": elbow, "wrist": wrist,
-        "hands": wrist + _down(165.0, 7.0), "heel": np.array([-6.0, 0.5]), "toe": np.array([20.0, 0.5]),
-        "eyes": ear + _down(150.0, 9.0), "ball": np.array([44.0, 2.1]), "nose": ear + _down(140.0, 13.0),
-    }  # fmt: skip
-
-
-def front_joints() -> dict[str, np.ndarray]:
-    """Return x (toward the target), z (up) in cm of the joints seen face on; the lead side is at + x."""
-    side = side_joints()
-    z = {name: float(point[1]) for name, point in side.items()}
-    return {
-        "trail_ankle": np.array([-16.0, z["ankle"]]), "lead_ankle": np.array([16.0, z["ankle"]]),
-        "trail_knee": np.array([-14.0, z["knee"]]), "lead_knee": np.array([14.0, z["knee"]]),
-        "trail_hip": np.array([-9.0, z["hip"]]), "lead_hip": np.array([9.0, z["hip"]]),
-        "trail_shoulder": np.array([-21.0, z["shoulder"] - 1.2]), "lead_shoulder": np.array([15.0, z["shoulder"] + 1.2]),
-        "trail_elbow": np.array([-24.0, z["elbow"]]), "lead_elbow": np.array([20.0, z["elbow"]]),
-        "trail_wrist": np.array([-3.0, z["wrist"]]), "lead_wrist": np.array([4.0, z["wrist"]]),
-        "hands": np.array([1.0, z["hands"]]), "eyes": np.array([-4.0, z["eyes"]]), "ball": np.array([4.0, 2.1]),
-    }  # fmt: skip
-
-
-def _scenery() -> tuple[Image.Image, ImageDraw.ImageDraw]:
-    """Return a plain evening green, so that light and dark both lie behind the labels."""
-    rows = np.linspace(0.0, 1.0, SIZE[1])[:, None, None]
-    sky = (1 - rows) * np.array([196, 214, 228]) + rows * np.array([232, 226, 210])
-    picture = np.broadcast_to(sky, (SIZE[1], SIZE[0], 3)).astype(np.uint8).copy()
-    picture[1250:] = (96, 136, 84)
-    picture[1180:1250] = (58, 84, 60)
-    image = Image.fromarray(picture)
-    return image, ImageDraw.Draw(image)
-
-
-def _capsule(draw: ImageDraw.ImageDraw, one: np.ndarray, two: np.ndarray, *, cm: float, colour: object, forward: int) -> None:
-    a, b, r = _px(*one, forward), _px(*two, forward), cm * PX_PER_CM
-    draw.line([a, b], fill=colour, width=round(2 * r))
-    for u, v in (a, b):
-        draw.ellipse([u - r, v - r, u + r, v + r], fill=colour)
-
-
-def _figure(draw: ImageDraw.ImageDraw, parts: list[tuple[np.ndarray, np.ndarray, float, object]], forward: int) -> None:
-    for one, two, cm, colour in parts:
-        _capsule(draw, one, two, cm=cm, colour=colour, forward=forward)
-
-
-def _side_parts() -> list[tuple[np.ndarray, np.ndarray, float, object]]:
-    j = side_joints()
-    return [
-        (j["heel"] + (3, 3), j["toe"] - (3, -3), 3.5, SHOE), (j["ankle"], j["knee"], 6, TROUSERS), (j["knee"], j["hip"], 8, TROUSERS),
-        (j["hip"], j["shoulder"], 12, SHIRT), (j["ear"], j["ear"] + _down(100, 2), 10, SKIN), (j["shoulder"], j["elbow"], 4.5, (92, 122, 178)),
-        (j["elbow"], j["wrist"], 3.4, SKIN), (j["wrist"], j["hands"], 4, SKIN),
-    ]  # fmt: skip
-
-
-def _front_parts() -> list[tuple[np.ndarray, np.ndarray, float, object]]:
-    j = front_joints()
-    parts = []
-    for side in ("trail", "lead"):
-        parts += [(j[f"{side}_ankle"] - (0, 5), j[f"{side}_ankle"], 5, SHOE), (j[f"{side}_ankle"], j[f"{side}_knee"], 6, TROUSERS),
-                  (j[f"{side}_knee"], j[f"{side}_hip"], 8, TROUSERS)]  # fmt: skip
-    parts += [((j["trail_hip"] + j["lead_hip"]) / 2, (j["trail_shoulder"] + j["lead_shoulder"]) / 2, 15, SHIRT),
-              (j["trail_shoulder"], j["lead_shoulder"], 7, SHIRT), (j["eyes"] + (0, 6), j["eyes"] - (0, 2), 9, SKIN)]  # fmt: skip
-    for side in ("trail", "lead"):
-        parts += [(j[f"{side}_shoulder"], j[f"{side}_elbow"], 4.5, (92, 122, 178)), (j[f"{side}_elbow"], j[f"{side}_wrist"], 3.4, SKIN)]
-    return parts
-
-
-def _picture_and_mask(parts: list, forward: int, butt: np.ndarray, sole: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    image, draw = _scenery()
-    _figure(draw, parts, forward)
-    _capsule(draw, butt, sole, cm=0.6, colour=(40, 40, 44), forward=forward)
-    mask = Image.new("L", SIZE)
-    _figure(ImageDraw.Draw(mask), [(a, b, r, 255) for a, b, r, _ in parts], forward)
-    return np.ascontiguousarray(np.asarray(image)), np.asarray(mask)
-
-
-def _landmarks(view: str, points: dict[str, tuple[float, float]], mask: np.ndarray, times: tuple[float, ...]) -> Landmarks:
+def _landmarks(
+    view: str, points: dict[str, tuple[float, float]], mask: np.ndarray, times: tuple[float, ...]
+) -> Landmarks:
     frames = len(times)
     places = np.full((frames, 33, 2), np.nan)
     for name, point in points.items():
@@ -138,91 +55,178 @@ def _landmarks(view: str, points: dict[str, tuple[float, float]], mask: np.ndarr
     box = (int(columns.min()), int(rows.min()), int(columns.max()) + 1, int(rows.max()) + 1)
     cut = mask[box[1] : box[3], box[0] : box[2]]
     return Landmarks(
-        view=view, times_s=np.array(times), setup_index=np.zeros(frames, dtype=np.int64), points_px=places,
-        visibility=np.where(np.isnan(places[..., 0]), 0.0, 0.9), depth=np.zeros((frames, 33)),
-        masks=np.repeat(cut[None], frames, axis=0), mask_box_px=box, size_px=SIZE, model="pose model, large",
-    )  # fmt: skip
+        view=view,
+        times_s=np.array(times),
+        setup_index=np.zeros(frames, dtype=np.int64),
+        points_px=places,
+        visibility=np.where(np.isnan(places[..., 0]), 0.0, 0.9),
+        depth=np.zeros((frames, 33)),
+        masks=np.repeat(cut[None], frames, axis=0),
+        mask_box_px=box,
+        size_px=SIZE,
+        model="pose model, large",
+    )
 
 
 def _clip(view: str, name: str) -> Clip:
-    return Clip(path=Path("/clips") / name, sha256="ab12" * 16, view=view, kind="video", width=SIZE[0], height=SIZE[1],
-                duration_s=9.8, rate_hz=59.94, codec="h264", pixel_format="yuv420p", rotation_deg=90)  # fmt: skip
+    return Clip(
+        path=Path("/clips") / name,
+        sha256="ab12" * 16,
+        view=view,
+        kind="video",
+        width=SIZE[0],
+        height=SIZE[1],
+        duration_s=9.8,
+        rate_hz=59.94,
+        codec="h264",
+        pixel_format="yuv420p",
+        rotation_deg=90,
+    )
 
 
 def _scene(view: str, forward: int, roll_deg: float) -> Scene:
     return Scene(
-        view=view, px_per_cm=Estimate(value=PX_PER_CM, standard_uncertainty=0.13, unit="px/cm", view=view, method="stature"),
-        scale_source="stature", roll=Estimate(value=roll_deg, standard_uncertainty=0.8, unit="deg", view=view, method="verticals"),
-        yaw_sd_deg=5.0, forward=forward, ground_v_px=Estimate(value=GROUND_V, standard_uncertainty=6, unit="px", view=view),
+        view=view,
+        px_per_cm=Estimate(value=PX_PER_CM, standard_uncertainty=0.13, unit="px/cm", view=view, method="stature"),
+        scale_source="stature",
+        roll=Estimate(value=roll_deg, standard_uncertainty=0.8, unit="deg", view=view, method="verticals"),
+        yaw_sd_deg=5.0,
+        forward=forward,
+        ground_v_px=Estimate(value=GROUND_V, standard_uncertainty=6, unit="px", view=view),
         distance_cm=Estimate(value=350, standard_uncertainty=40, unit="cm", view=view, method="usual field of view"),
-        warnings=("The camera stands lower than the hips, so angles near the ground are less sure.",) if view == "face_on" else (),
-    )  # fmt: skip
+        warnings=("The camera stands lower than the hips, so angles near the ground are less sure.",)
+        if view == "face_on"
+        else (),
+    )
 
 
-SETUP = Setup(moment_s=2.4, times_s=(2.3, 2.4, 2.5), window_s=(1.9, 3.1), stroke_s=(3.3, 4.4),
-              reason="The longest quiet stretch before the stroke at 3.3 s.")  # fmt: skip
+SETUP = Setup(
+    moment_s=2.4,
+    times_s=(2.3, 2.4, 2.5),
+    window_s=(1.9, 3.1),
+    stroke_s=(3.3, 4.4),
+    reason="The longest quiet stretch before the stroke at 3.3 s.",
+)
 
 
 def _side_view(forward: int, roll_deg: float) -> tuple[ViewResult, dict]:
     j = side_joints()
-    p = {name: _px(*point, forward) for name, point in j.items()}
-    butt, sole = j["hands"] + _down(-24, 14.0), np.array([36.0, 0.8])
-    picture, mask = _picture_and_mask(_side_parts(), forward, butt, sole)
+    p = {name: px(*point, forward) for name, point in j.items()}
+    butt, sole = side_shaft()
+    picture, mask = picture_and_mask(side_parts(), forward, butt, sole)
     side = "right" if forward > 0 else "left"
     named = {f"{side}_{n}": p[n] for n in ("shoulder", "elbow", "wrist", "hip", "knee", "ankle", "heel", "ear")}
-    marks = _landmarks("down_the_line", named | {f"{side}_foot_index": p["toe"], "nose": p["nose"]}, mask, SETUP.times_s)
+    marks = _landmarks(
+        "down_the_line", named | {f"{side}_foot_index": p["toe"], "nose": p["nose"]}, mask, SETUP.times_s
+    )
     spine = j["shoulder"] - j["hip"]
     normal = np.array([-spine[1], spine[0]]) / np.linalg.norm(spine)
-    back = [_px(*(j["hip"] + t * spine + normal * (12 + 3 * math.sin(math.pi * t))), forward) for t in np.linspace(0, 1, 9)]
+    back = [
+        px(*(j["hip"] + t * spine + normal * (12 + 3 * math.sin(math.pi * t))), forward) for t in np.linspace(0, 1, 9)
+    ]
     mass = np.array([6.0, 92.0])
-    result = ViewResult(clip=_clip("down_the_line", "side.mov"), setups=(SETUP,), landmarks=marks,
-                        scene=_scene("down_the_line", forward, roll_deg), still=Frame(time_s=2.4, picture=picture), still_index=1)  # fmt: skip
-    gap = _px(j["elbow"][0] - 3.4, j["elbow"][1], forward), _px(j["elbow"][0] - 7.0, j["elbow"][1] + 1.5, forward)
+    result = ViewResult(
+        clip=_clip("down_the_line", "side.mov"),
+        setups=(SETUP,),
+        landmarks=marks,
+        scene=_scene("down_the_line", forward, roll_deg),
+        still=Frame(time_s=2.4, picture=picture),
+        still_index=1,
+    )
+    gap = px(j["elbow"][0] - 3.4, j["elbow"][1], forward), px(j["elbow"][0] - 7.0, j["elbow"][1] + 1.5, forward)
     return result, {
-        "spine": (p["hip"], p["shoulder"]), "head": (p["shoulder"], p["ear"]), "near_leg": (p["hip"], p["knee"], p["ankle"]),
-        "near_arm": (p["shoulder"], p["elbow"], p["wrist"]), "hands": (p["hands"],), "eyes": (p["eyes"],),
-        "foot": (p["heel"], p["toe"]), "balance": (_px(*mass, forward), _px(mass[0], 0.0, forward)), "back": tuple(back),
-        "back_tangents": (back[0], back[2], back[8], back[6]), "elbow_gap": gap,
-        "ground": (_px(-40, 0, forward), _px(60, 0, forward)),
-        "shaft": (_px(*butt, forward), _px(*sole, forward)), "ball": (p["ball"],),
-    }  # fmt: skip
+        "spine": (p["hip"], p["shoulder"]),
+        "head": (p["shoulder"], p["ear"]),
+        "near_leg": (p["hip"], p["knee"], p["ankle"]),
+        "near_arm": (p["shoulder"], p["elbow"], p["wrist"]),
+        "hands": (p["hands"],),
+        "eyes": (p["eyes"],),
+        "foot": (p["heel"], p["toe"]),
+        "balance": (px(*mass, forward), px(mass[0], 0.0, forward)),
+        "back": tuple(back),
+        "back_tangents": (back[0], back[2], back[8], back[6]),
+        "elbow_gap": gap,
+        "ground": (px(-40, 0, forward), px(60, 0, forward)),
+        "shaft": (px(*butt, forward), px(*sole, forward)),
+        "ball": (p["ball"],),
+    }
 
 
 def _front_view(forward: int) -> tuple[ViewResult, dict]:
     j = front_joints()
-    p = {name: _px(*point, forward) for name, point in j.items()}
+    p = {name: px(*point, forward) for name, point in j.items()}
     butt, sole = j["hands"] + (2.0, 12.0), np.array([-0.5, 0.8])
-    picture, mask = _picture_and_mask(_front_parts(), forward, butt, sole)
+    picture, mask = picture_and_mask(front_parts(), forward, butt, sole)
     sides = {"lead": "left", "trail": "right"} if forward > 0 else {"lead": "right", "trail": "left"}
     named = {f"{sides[n.split('_')[0]]}_{n.split('_')[1]}": q for n, q in p.items() if "_" in n}
     marks = _landmarks("face_on", named, mask, SETUP.times_s)
-    result = ViewResult(clip=_clip("face_on", "front.mov"), setups=(SETUP,), landmarks=marks,
-                        scene=_scene("face_on", forward, 0.0), still=Frame(time_s=2.4, picture=picture), still_index=1)  # fmt: skip
-    middle = {n: ((p[f"trail_{n}"][0] + p[f"lead_{n}"][0]) / 2, (p[f"trail_{n}"][1] + p[f"lead_{n}"][1]) / 2) for n in ("hip", "shoulder")}
-    gaps = {f"elbow_gap_{s}": (_px(j[f"{s}_elbow"][0] - k * 3.4, j[f"{s}_elbow"][1], forward), _px(k * 14.5 - 1.5, j[f"{s}_elbow"][1] + 1, forward))
-            for s, k in (("lead", 1), ("trail", -1))}  # fmt: skip
+    result = ViewResult(
+        clip=_clip("face_on", "front.mov"),
+        setups=(SETUP,),
+        landmarks=marks,
+        scene=_scene("face_on", forward, 0.0),
+        still=Frame(time_s=2.4, picture=picture),
+        still_index=1,
+    )
+    middle = {
+        n: ((p[f"trail_{n}"][0] + p[f"lead_{n}"][0]) / 2, (p[f"trail_{n}"][1] + p[f"lead_{n}"][1]) / 2)
+        for n in ("hip", "shoulder")
+    }
+    gaps = {
+        f"elbow_gap_{s}": (
+            px(j[f"{s}_elbow"][0] - k * 3.4, j[f"{s}_elbow"][1], forward),
+            px(k * 14.5 - 1.5, j[f"{s}_elbow"][1] + 1, forward),
+        )
+        for s, k in (("lead", 1), ("trail", -1))
+    }
     mass = np.array([-1.0, 90.0])
     return result, gaps | {
-        "spine": (middle["hip"], middle["shoulder"]), "shoulders": (p["trail_shoulder"], p["lead_shoulder"]),
-        "hips": (p["trail_hip"], p["lead_hip"]), "ankles": (p["trail_ankle"], p["lead_ankle"]),
-        **{f"{s}_{part}": tuple(p[f"{s}_{n}"] for n in names) for s in ("lead", "trail")
-           for part, names in (("arm", ("shoulder", "elbow", "wrist")), ("leg", ("hip", "knee", "ankle")))},
-        "hands": (p["hands"],), "eyes": (p["eyes"],), "balance": (_px(*mass, forward), _px(mass[0], 0.0, forward)),
-        "ground": (_px(-50, 0, forward), _px(50, 0, forward)), "shaft": (_px(*butt, forward), _px(*sole, forward)), "ball": (p["ball"],),
-    }  # fmt: skip
+        "spine": (middle["hip"], middle["shoulder"]),
+        "shoulders": (p["trail_shoulder"], p["lead_shoulder"]),
+        "hips": (p["trail_hip"], p["lead_hip"]),
+        "ankles": (p["trail_ankle"], p["lead_ankle"]),
+        **{
+            f"{s}_{part}": tuple(p[f"{s}_{n}"] for n in names)
+            for s in ("lead", "trail")
+            for part, names in (("arm", ("shoulder", "elbow", "wrist")), ("leg", ("hip", "knee", "ankle")))
+        },
+        "hands": (p["hands"],),
+        "eyes": (p["eyes"],),
+        "balance": (px(*mass, forward), px(mass[0], 0.0, forward)),
+        "ground": (px(-50, 0, forward), px(50, 0, forward)),
+        "shaft": (px(*butt, forward), px(*sole, forward)),
+        "ball": (p["ball"],),
+    }
 
 
 def _estimates(views: tuple[str, ...], widen: float) -> dict:
     j, f = side_joints(), front_joints()
     lean = math.degrees(math.atan2(f["lead_shoulder"][1] - f["trail_shoulder"][1], 36.0))
     values = {
-        "spine_tilt": (TILT, 2.1), "back_rounding": (17.3, 3.4), "head_drop": (DROP, 3.0), "knee_flex": (FLEX + 4, 2.6),
-        "elbow_bend_lead": (24.6, 4.0), "elbow_bend_trail": (23.0, 3.5), "hand_offset": (j["hands"][0] - j["shoulder"][0], 1.4),
-        "hand_height": (j["hands"][1], 1.6), "elbow_gap_lead": (2.1, 1.5), "elbow_gap_trail": (3.6, 1.1), "elbow_depth": (-2.2, 1.9),
-        "eye_offset": (j["eyes"][0] - j["ball"][0], 1.8), "ball_distance": (24.0, 1.7), "balance": (46.2, 4.0), "shaft_lie": (70.6, 1.3),
-        "putter_length": None, "stance_width": (32.0, 1.1), "ball_position": (4.0, 1.2), "shoulder_level": (lean, 1.2),
-        "side_bend": (2.4, 1.6), "head_position": (-8.0, 1.9), "shaft_lean": (4.1, 1.5), "sideways_balance": (46.9, 3.2),
-    }  # fmt: skip
+        "spine_tilt": (TILT, 2.1),
+        "back_rounding": (17.3, 3.4),
+        "head_drop": (DROP, 3.0),
+        "knee_flex": (FLEX + 4, 2.6),
+        "elbow_bend_lead": (24.6, 4.0),
+        "elbow_bend_trail": (23.0, 3.5),
+        "hand_offset": (j["hands"][0] - j["shoulder"][0], 1.4),
+        "hand_height": (j["hands"][1], 1.6),
+        "elbow_gap_lead": (2.1, 1.5),
+        "elbow_gap_trail": (3.6, 1.1),
+        "elbow_depth": (-2.2, 1.9),
+        "eye_offset": (j["eyes"][0] - j["ball"][0], 1.8),
+        "ball_distance": (40.0, 1.7),
+        "balance": (46.2, 4.0),
+        "shaft_lie": (LIE, 1.3),
+        "putter_length": None,
+        "stance_width": (32.0, 1.1),
+        "ball_position": (4.0, 1.2),
+        "shoulder_level": (lean, 1.2),
+        "side_bend": (2.4, 1.6),
+        "head_position": (-8.0, 1.9),
+        "shaft_lean": (4.1, 1.5),
+        "sideways_balance": (46.9, 3.2),
+    }
     found = {}
     for name, (unit, possible) in MEASURES.items():
         view = next((each for each in possible if each in views), None)
@@ -233,31 +237,57 @@ def _estimates(views: tuple[str, ...], widen: float) -> dict:
             found[name] = absent(reason, unit=unit)
         else:
             value, sigma = values[name]
-            found[name] = Estimate(value=value, standard_uncertainty=sigma * widen, unit=unit, view=view, frames=3, method="landmarks",
-                                   floor=0.0 if "gap" in name else None)  # fmt: skip
+            found[name] = Estimate(
+                value=value,
+                standard_uncertainty=sigma * widen,
+                unit=unit,
+                view=view,
+                frames=3,
+                method="landmarks",
+                floor=0.0 if "gap" in name else None,
+            )
     return found
 
 
 def make_fit(widen: float = 1.0) -> Fit:
     """Return a length suggestion from two made-up ways."""
+
     def length(value: float, sigma: float) -> Estimate:
-        return Estimate(value=value, standard_uncertainty=sigma * widen, unit="cm", frames=3, method="hand height and lie")
+        return Estimate(
+            value=value, standard_uncertainty=sigma * widen, unit="cm", frames=3, method="hand height and lie"
+        )
 
     return Fit(
-        putter_length=length(86.4, 1.5), stock_length_in=34.0,
+        putter_length=length(86.4, 1.5),
+        stock_length_in=34.0,
         lie=Estimate(value=70.6, standard_uncertainty=1.3, unit="deg", frames=3, method="shaft"),
         evidence=(
-            Evidence(name="measured_setup", title="At this setup", length=length(87.2, 1.9), says="From the height of the hands and the lie of the shaft as filmed."),
-            Evidence(name="hands_under_shoulders", title="With the hands under the shoulders", length=length(85.1, 2.6), says="The same student with the hands hanging straight under the shoulders."),
+            Evidence(
+                name="measured_setup",
+                title="At this setup",
+                length=length(87.2, 1.9),
+                says="From the height of the hands and the lie of the shaft as filmed.",
+            ),
+            Evidence(
+                name="hands_under_shoulders",
+                title="With the hands under the shoulders",
+                length=length(85.1, 2.6),
+                says="The same student with the hands hanging straight under the shoulders.",
+            ),
         ),
         assumptions=("The grip ends 8 cm above the middle of the hands.", "The ground is level under feet and ball."),
-    )  # fmt: skip
+    )
 
 
 def make_lesson(
-    *, name: str | None = "Robin Example", views: tuple[str, ...] = ("down_the_line", "face_on"), handed: str = "right",
-    widen: float = 1.0, roll_deg: float = 0.0, fit: Fit | None = None,
-) -> Lesson:  # fmt: skip
+    *,
+    name: str | None = "Robin Example",
+    views: tuple[str, ...] = ("down_the_line", "face_on"),
+    handed: str = "right",
+    widen: float = 1.0,
+    roll_deg: float = 0.0,
+    fit: Fit | None = None,
+) -> Lesson:
     """Return a lesson about the invented student.
 
     `widen` multiplies every standard uncertainty; `roll_deg` is what the scene says of the camera down the line.
@@ -268,7 +298,9 @@ def make_lesson(
     posture = Posture(estimates=_estimates(views, widen), marks={view: marks for view, (_, marks) in results.items()})
     return Lesson(
         student=Student(stature_cm=178.0, handed=handed, name=name, sex="female", wrist_floor_cm=85.5),
-        views={view: result for view, (result, _) in results.items()}, posture=posture, fit=fit or make_fit(widen),
+        views={view: result for view, (result, _) in results.items()},
+        posture=posture,
+        fit=fit or make_fit(widen),
         warnings=("The camera stands lower than the hips, so angles near the ground are less sure.",),
         versions={"putt_posture": "0.1.0", "numpy": "2.4.6", "pose model, large": "sha256 1234abcd"},
-    )  # fmt: skip
+    )
