@@ -6,7 +6,7 @@ from attrs import evolve
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putt_posture.body import predict_joint_length
+from putt_posture.body import predict, predict_joint_length
 from putt_posture.errors import UsageError
 from putt_posture.fitting import find_hand_height, find_putter_length, fit_putter
 from putt_posture.fitting.grip import find_grip_distance
@@ -224,6 +224,26 @@ def test_measured_wrist_height_takes_the_place_of_stature():
     assert "stature" in names_of(alone)
     assert "wrist_floor" in names_of(taped)
     assert length_of(taped, "wrist_floor").standard_uncertainty < length_of(alone, "stature").standard_uncertainty
+
+
+def test_cross_check_by_tables_follows_the_hand_worked_case():
+    # Tilt 30°, knees 40°, hands under the shoulders, elbows straight. The hips sink by leg · (1 − cos 20° = 0.060307),
+    # the shoulders by trunk · (1 − cos 30° = 0.133975) more; shoes lift by 2.5 cm (common practice).
+    seen = posture(
+        spine_tilt=30.0,
+        hand_offset=0.0,
+        hand_height=70.0,
+        shaft_lie=70.0,
+        knee_flex=40.0,
+        elbow_bend_lead=0.0,
+        elbow_bend_trail=0.0,
+    )
+    straight = sum(_joint(part) for part in ("upper_arm", "forearm", "wrist_to_hand_centre"))
+    turned_in = math.sqrt(straight**2 - (_joint("shoulder_width") / 2 - 3.0) ** 2)
+    standing = predict("wrist_height", STUDENT.stature_cm, STUDENT.sex).value - _joint("wrist_to_hand_centre") + 2.5
+    height = standing - 0.060307 * _joint("leg") - 0.133975 * _joint("trunk") + straight - turned_in
+    expected = height / math.sin(math.radians(70)) + find_grip_distance(STUDENT).value
+    assert length_of(fit_putter(seen, STUDENT), "stature").value == pytest.approx(expected, abs=1e-3)
 
 
 def test_tilting_more_comes_with_the_caution_for_the_back():
