@@ -1,0 +1,57 @@
+"""The progress bar: on standard error alone, where that is a terminal."""
+
+import os
+import subprocess
+import sys
+
+import pytest
+
+pty = pytest.importorskip("pty", reason="a pseudo-terminal is needed, which this system has not")
+
+SCRIPT = """
+import os
+from putt_posture.cli.progress import show_progress
+
+with show_progress(prefix="1 of 4: ") as progress:
+    if progress is None:
+        print("no bar")
+    else:
+        progress("Following", 0.25)
+        held = os.dup(2)
+        os.dup2(os.open(os.devnull, os.O_WRONLY), 2)  # as while the landmark model is at work
+        progress("Measuring the [student]", 0.75)
+        import time; time.sleep(0.3)
+        os.dup2(held, 2)
+"""
+
+
+def run(*, stderr: int) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-c", SCRIPT]
+    environment = {**os.environ, "TERM": "xterm", "COLUMNS": "70"}
+    return subprocess.run(command, stdout=subprocess.PIPE, stderr=stderr, text=True, check=True, env=environment)
+
+
+def test_bar_is_on_the_terminal_even_while_standard_error_is_held_back() -> None:
+    ours, theirs = pty.openpty()
+    done = run(stderr=theirs)
+    os.close(theirs)
+    shown = b""
+    while True:
+        try:
+            piece = os.read(ours, 4096)
+        except OSError:  # the other end is closed: how Linux says that all was read
+            break
+        if not piece:
+            break
+        shown += piece
+    os.close(ours)
+    text = shown.decode()
+    assert done.stdout == ""
+    assert "1 of 4: Measuring the [student]" in text
+    assert "75%" in text
+
+
+def test_there_is_no_bar_where_standard_error_is_no_terminal() -> None:
+    done = run(stderr=subprocess.PIPE)
+    assert done.stdout == "no bar\n"
+    assert done.stderr == ""
