@@ -5,7 +5,7 @@ from typing import Final
 
 from putt_posture.clips.files import check_file, check_size, read_digest
 from putt_posture.clips.raster import find_orientation, find_transfer, square_size
-from putt_posture.clips.stills import is_still, read_still_header
+from putt_posture.clips.stills import is_still, read_still
 from putt_posture.clips.streams import OpenStream, open_stream
 from putt_posture.clips.timing import read_timing
 from putt_posture.errors import UnreadableClip, UsageError
@@ -16,15 +16,12 @@ __all__ = ["read_clip"]
 LEAST_USABLE_S: Final = 1.0
 """A clip that was cut short is of use if so much of it is left: less holds no quiet setup."""
 
-_MISSING_S: Final = 0.25
-"""An end this much before the one that the file promises means that it was cut short."""
-
 _SAME_RATE_SHARE: Final = 0.02
 """A capture rate within this share of the stored rate is the stored rate (240 and 239.7)."""
 
 _MIRRORED: Final = "{name} was stored mirrored; it was turned back, so that left and right are the student's own."
 _ONE_FRAME: Final = "{name} holds a single frame and was taken as a still picture."
-_CUT: Final = "{name} was cut short after {end:.1f} s of {promised:.1f} s; only what is left was used."
+_CUT: Final = "{name} was cut short or damaged after {end:.1f} s of {promised:.1f} s; only what is left was used."
 
 
 def read_clip(path: Path | str, *, view: View, capture_rate_hz: float | None = None) -> Clip:
@@ -56,19 +53,21 @@ def read_clip(path: Path | str, *, view: View, capture_rate_hz: float | None = N
     path = Path(path)
     check_file(path)
     if is_still(path):
-        header = read_still_header(path)
+        still = read_still(path)
+        height, width = still.picture.shape[:2]
         return Clip(
             path=path,
             sha256=read_digest(path),
             view=view,
             kind="still",
-            width=header.width,
-            height=header.height,
-            rotation_deg=header.orientation.rotation_deg,
-            mirrored=header.orientation.mirrored,
-            codec=header.codec,
-            pixel_format=header.pixel_format,
-            notes=_notes(_MIRRORED.format(name=path.name) if header.orientation.mirrored else None),
+            width=width,
+            height=height,
+            rotation_deg=still.orientation.rotation_deg,
+            mirrored=still.orientation.mirrored,
+            codec=still.codec,
+            pixel_format=still.pixel_format,
+            transfer=still.transfer,
+            notes=_notes(_MIRRORED.format(name=path.name) if still.orientation.mirrored else None),
         )
     with open_stream(path) as opened:
         return _read_video(opened, view=view, capture_rate_hz=capture_rate_hz)
@@ -92,11 +91,11 @@ def _read_video(opened: OpenStream, *, view: View, capture_rate_hz: float | None
     check_size(width, height, path=path)
     timing = read_timing(path, first_pts=frame.pts)
     one_frame = timing.frames <= 1
-    cut = timing.promised_s - timing.duration_s > _MISSING_S
+    cut = timing.promised_s > timing.duration_s
     if cut and timing.duration_s < LEAST_USABLE_S:
         raise UnreadableClip(
-            f"{path.name} was cut short: {timing.duration_s:.1f} s of it can be read, and {LEAST_USABLE_S:.0f} s is "
-            "the least that is of use. Copy it from the phone again.",
+            f"{path.name} was cut short or damaged: {timing.duration_s:.1f} s of it can be read, but "
+            f"{LEAST_USABLE_S:.0f} s is the least that is of use. Copy it from the phone again.",
             path=path,
             time_s=timing.duration_s,
         )

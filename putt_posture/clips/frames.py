@@ -1,15 +1,16 @@
 """Upright pictures out of a clip or still, with their true times; one at a time, however long the clip."""
 
+import math
 from collections.abc import Iterator, Sequence
 from typing import Final
 
 import av
 import cv2
-import numpy as np
 
 from putt_posture.clips.files import check_file
 from putt_posture.clips.motion import MotionReader
-from putt_posture.clips.raster import Rasterizer, find_orientation, fit_size
+from putt_posture.clips.orientation import orientation_from_turn
+from putt_posture.clips.raster import Rasterizer, fit_size
 from putt_posture.clips.stills import is_still, read_still
 from putt_posture.clips.streams import OpenStream, open_stream
 from putt_posture.errors import UnreadableClip, UsageError
@@ -19,6 +20,9 @@ __all__ = ["iterate_frames", "read_frames_at", "read_samples"]
 
 _SEEK_AHEAD_S: Final = 3.0
 """Wanted times further apart than this are reached by a jump; nearer ones by decoding on."""
+
+_ROUNDING: Final = 1e-6
+"""Share of a sampling interval that floating-point times may be off."""
 
 
 def iterate_frames(
@@ -106,7 +110,7 @@ def read_frames_at(clip: Clip, times_s: Sequence[float], *, max_side: int | None
         The file is no longer what it was, or nothing in it can be decoded.
     """
     _check_side(max_side)
-    if any(not np.isfinite(time) for time in times_s):
+    if any(not math.isfinite(time) for time in times_s):
         raise UsageError("A time that is no number was asked for. Give seconds from the start of the clip.")
     if len(times_s) == 0:
         return []
@@ -133,41 +137,37 @@ def _walk(
             yield _read_only_frame(clip, max_side)
         return
     half_gap = 0.5 / clip.rate_hz
-    next_s = start_s
+    next_s, seen = start_s, False
+    small = _rasterizer(clip, fit_size(clip.width, clip.height, max_side))
+    watch = None if motion is None else _rasterizer(clip, motion.size)
     with open_stream(clip.path) as opened:
-        small: Rasterizer | None = None
         for time, frame in opened.frames(start_s=start_s):
             if time > stop_s:
                 return
             if time < start_s:
                 continue
-            if small is None:
-                orientation = find_orientation(frame)
-                small = Rasterizer(fit_size(clip.width, clip.height, max_side), orientation)
-                watch = Rasterizer(motion.size, orientation) if motion is not None else None
+            seen = True
             if motion is not None and watch is not None and motion.wants(time):
                 motion.feed(watch.luma(frame), time_s=time)
             if rate_hz is not None:
                 if time < next_s - half_gap:
                     continue
-                next_s = start_s + (np.floor((time + half_gap - start_s) * rate_hz + 1e-6) + 1) / rate_hz
+                next_s = start_s + (math.floor((time + half_gap - start_s) * rate_hz + _ROUNDING) + 1) / rate_hz
             yield _frame(clip, small.picture(frame), time)
-        if small is None:
-            raise _nothing_at(clip, start_s)
+    if not seen and start_s <= 0.0:
+        raise _nothing_at(clip, start_s)
 
 
 def _read_near(
     opened: OpenStream, clip: Clip, wanted: Sequence[float], max_side: int | None, found: dict[float, Frame]
 ) -> None:
     """Read on from the first wanted time until all are found or the next is far ahead; fills `found` in order."""
-    raster: Rasterizer | None = None
+    raster = _rasterizer(clip, fit_size(clip.width, clip.height, max_side))
     earlier: tuple[float, av.VideoFrame] | None = None
     pending = list(wanted)
 
     def take(candidate: tuple[float, av.VideoFrame]) -> None:
-        nonlocal raster
         time, frame = candidate
-        raster = raster or Rasterizer(fit_size(clip.width, clip.height, max_side), find_orientation(frame))
         known = next((made for made in reversed(found.values()) if made.time_s == time), None)
         found[pending.pop(0)] = known or _frame(clip, raster.picture(frame), time)
 
@@ -185,7 +185,7 @@ def _read_near(
 
 def _read_only_frame(clip: Clip, max_side: int | None) -> Frame:
     if is_still(clip.path):
-        picture = read_still(clip.path)
+        picture = read_still(clip.path).picture
         size = fit_size(clip.width, clip.height, max_side)
         if size != (picture.shape[1], picture.shape[0]):
             picture = cv2.resize(picture, size, interpolation=cv2.INTER_AREA)
@@ -194,8 +194,12 @@ def _read_only_frame(clip: Clip, max_side: int | None) -> Frame:
         first = next(opened.frames(), None)
         if first is None:
             raise _nothing_at(clip, 0.0)
-        raster = Rasterizer(fit_size(clip.width, clip.height, max_side), find_orientation(first[1]))
+        raster = _rasterizer(clip, fit_size(clip.width, clip.height, max_side))
         return _frame(clip, raster.picture(first[1]), 0.0)
+
+
+def _rasterizer(clip: Clip, size: tuple[int, int]) -> Rasterizer:
+    return Rasterizer(size, orientation_from_turn(clip.rotation_deg, mirrored=clip.mirrored))
 
 
 def _frame(clip: Clip, picture: Picture, time_s: float) -> Frame:

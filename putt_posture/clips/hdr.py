@@ -16,7 +16,10 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["PEAK_CD_M2", "WHITE_CD_M2", "tone_picture"]
+__all__ = ["PEAK_CD_M2", "WHITE_CD_M2", "Transfer", "tone_picture"]
+
+Transfer = Literal["sdr", "hlg", "pq"]
+"""How light is coded."""
 
 PEAK_CD_M2: Final = 1000.0
 """Nominal peak of HLG (BT.2100-2, table 5); brighter PQ light is cut here."""
@@ -35,7 +38,7 @@ _STRIP_ROWS: Final = 256
 Floats = NDArray[np.float64]
 
 
-def tone_picture(signal: NDArray[np.uint16], *, transfer: Literal["hlg", "pq"]) -> NDArray[np.uint8]:
+def tone_picture(signal: NDArray[np.uint16], *, transfer: Transfer) -> NDArray[np.uint8]:
     """Tone one picture.
 
     Parameters
@@ -64,7 +67,7 @@ def tone_picture(signal: NDArray[np.uint16], *, transfer: Literal["hlg", "pq"]) 
 
 
 @cache
-def _light_table(transfer: Literal["hlg", "pq"]) -> NDArray[np.float32]:
+def _light_table(transfer: Transfer) -> NDArray[np.float32]:
     """Light for each 16-bit signal: of the scene for HLG (1 at full signal), of the display for PQ."""
     signal = np.linspace(0.0, 1.0, 65536)
     light = _hlg_scene_light(signal) if transfer == "hlg" else _pq_light(signal) / PEAK_CD_M2

@@ -11,7 +11,7 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
-__all__ = ["AS_STORED", "Orientation", "orientation_from_exif", "orientation_from_matrix"]
+__all__ = ["AS_STORED", "Orientation", "orientation_from_exif", "orientation_from_matrix", "orientation_from_turn"]
 
 
 @frozen
@@ -80,6 +80,20 @@ def orientation_from_matrix(matrix: NDArray[Any]) -> Orientation:
     transposed = bool(abs(b) + abs(c) > abs(a) + abs(d))
     drives_x, drives_y = (c, b) if transposed else (a, d)
     return Orientation(transposed, bool(drives_x < 0), bool(drives_y < 0))
+
+
+def orientation_from_turn(rotation_deg: int, *, mirrored: bool) -> Orientation:
+    """Find the orientation that turns and un-mirrors in this way; the inverse of its two properties.
+
+    Parameters
+    ----------
+    rotation_deg : {0, 90, 180, 270}
+        Clockwise, after un-mirroring left to right.
+    mirrored : bool
+    """
+    transposed = rotation_deg in {90, 270}
+    flipped_y = rotation_deg in {180, 270}
+    return Orientation(transposed, transposed ^ flipped_y ^ mirrored, flipped_y)
 
 
 _EXIF: Final = {

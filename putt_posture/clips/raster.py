@@ -3,7 +3,7 @@
 Everything is made small before it is turned and toned, so that looking at a 4K clip in thumbnails is cheap.
 """
 
-from typing import Any, Final, Literal
+from typing import Any, Final
 
 import av
 import cv2
@@ -12,7 +12,7 @@ from av.sidedata.sidedata import Type
 from av.video.reformatter import ColorPrimaries, ColorRange, Colorspace, ColorTrc, Interpolation, VideoReformatter
 from numpy.typing import NDArray
 
-from putt_posture.clips.hdr import tone_picture
+from putt_posture.clips.hdr import Transfer, tone_picture
 from putt_posture.clips.orientation import AS_STORED, Orientation, orientation_from_matrix
 from putt_posture.values import Picture
 
@@ -31,6 +31,9 @@ _MATRICES: Final = {
     10: Colorspace.BT2020,
 }
 """Matrix coefficients of ITU-T H.273, table 4, to swscale's names."""
+
+_ROWS_AVERAGED: Final = 3
+"""Rows of the frame looked at for each row of a small luma picture; all columns are."""
 
 _SMALLER: Final = Interpolation.AREA | Interpolation.ACCURATE_RND | Interpolation.FULL_CHR_H_INT
 _SAME: Final = Interpolation.BICUBIC | Interpolation.ACCURATE_RND | Interpolation.FULL_CHR_H_INT
@@ -65,7 +68,8 @@ class Rasterizer:
         plane = _luma_plane(frame)
         if plane is None:
             return self._orientation.turn(self._convert(frame, "gray"))
-        small = cv2.resize(plane, self._size, interpolation=cv2.INTER_AREA)
+        every = max(1, plane.shape[0] // (_ROWS_AVERAGED * self._size[1]))
+        small = cv2.resize(plane[::every], self._size, interpolation=cv2.INTER_AREA)
         if small.dtype == np.uint16:
             small = (small >> (frame.format.components[0].bits - 8)).astype(np.uint8)
         return self._orientation.turn(small)
@@ -87,11 +91,7 @@ class Rasterizer:
 
 
 def find_orientation(frame: av.VideoFrame) -> Orientation:
-    """Read a frame's display matrix; as stored where it has none.
-
-    Call it for one frame of a clip only: a frame whose side data were looked at stays in memory until
-    Python collects reference cycles.
-    """
+    """Read a frame's display matrix; as stored where it has none."""
     side_data: Any = frame.side_data
     for data in side_data:
         if data.type == Type.DISPLAYMATRIX:
@@ -100,7 +100,7 @@ def find_orientation(frame: av.VideoFrame) -> Orientation:
     return AS_STORED
 
 
-def find_transfer(frame: av.VideoFrame) -> Literal["sdr", "hlg", "pq"]:
+def find_transfer(frame: av.VideoFrame) -> Transfer:
     """Tell how light is coded."""
     if frame.color_trc == ColorTrc.ARIB_STD_B67:
         return "hlg"

@@ -2,109 +2,78 @@
 
 import io
 import warnings
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Final
 
 import numpy as np
 import pillow_heif
-from attrs import frozen
+from attrs import field, frozen
 from PIL import Image, ImageCms, UnidentifiedImageError
 
 from putt_posture.clips.files import check_size
-from putt_posture.clips.orientation import AS_STORED, Orientation, orientation_from_exif
+from putt_posture.clips.hdr import Transfer, tone_picture
+from putt_posture.clips.orientation import Orientation, orientation_from_exif
 from putt_posture.errors import ClipTooLarge, UnreadableClip
 from putt_posture.values import Picture
 
-__all__ = ["StillHeader", "is_still", "read_still", "read_still_header"]
+__all__ = ["Still", "is_still", "read_still"]
 
-_FORMATS: Final = ("JPEG", "MPO", "PNG", "TIFF", "WEBP", "BMP", "GIF", "AVIF")
+_FORMATS: Final = ("JPEG", "PNG", "TIFF", "WEBP", "BMP", "GIF", "AVIF")
 _MAGIC: Final = (b"\xff\xd8\xff", b"\x89PNG\r\n\x1a\n", b"II*\0", b"MM\0*", b"BM", b"GIF87a", b"GIF89a")
 _HEIF_BRANDS: Final = {b"heic", b"heix", b"heim", b"heis", b"mif1", b"mif2", b"msf1", b"hevc", b"hevx"}
 _AVIF_BRANDS: Final = {b"avif", b"avis"}
 _EXIF_ORIENTATION: Final = 0x0112
+_TRANSFERS: Final[Mapping[int | None, Transfer]] = {16: "pq", 18: "hlg"}
+"""Transfer characteristics of ITU-T H.273, table 3."""
+
 _PAPER: Final = (255, 255, 255)
 
 
-@frozen(kw_only=True)
-class StillHeader:
-    """What the head of a picture file tells.
+@frozen(kw_only=True, eq=False)
+class Still:
+    """A picture file, decoded.
 
     Attributes
     ----------
-    width, height : int
-        Upright.
+    picture : (H, W, 3) uint8
+        Upright, full size, sRGB; transparent parts are white.
     orientation : Orientation
+        How it was stored.
     codec : str
     pixel_format : str
-        Pillow's mode.
+        Pillow's name of the mode.
+    transfer : {"sdr", "hlg", "pq"}
     """
 
-    width: int
-    height: int
+    picture: Picture = field(repr=False)
     orientation: Orientation
     codec: str
     pixel_format: str
+    transfer: Transfer = "sdr"
 
 
 def is_still(path: Path) -> bool:
     """Tell by its first bytes whether a file is a picture, whatever its name says."""
     with path.open("rb") as file:
-        head = file.read(16)
-    brand = head[8:12] if head[4:8] == b"ftyp" else b""
+        head = file.read(12)
     webp = head[:4] == b"RIFF" and head[8:12] == b"WEBP"
-    return head.startswith(_MAGIC) or webp or brand in _HEIF_BRANDS | _AVIF_BRANDS
+    return head.startswith(_MAGIC) or webp or _brand(path) in _HEIF_BRANDS | _AVIF_BRANDS
 
 
-def read_still_header(path: Path) -> StillHeader:
-    """Read size and orientation without decoding the picture.
-
-    Raises
-    ------
-    UnreadableClip, ClipTooLarge
-    """
-    with _open(path) as (image, orientation):
-        width, height = orientation.size(*image.size)
-        return StillHeader(
-            width=width,
-            height=height,
-            orientation=orientation,
-            codec=(image.format or "heif").lower(),
-            pixel_format=image.mode,
-        )
-
-
-def read_still(path: Path) -> Picture:
-    """Read the upright picture at full size.
-
-    Returns
-    -------
-    (H, W, 3) uint8
-        sRGB; transparent parts are white.
+def read_still(path: Path) -> Still:
+    """Read a picture file.
 
     Raises
     ------
-    UnreadableClip, ClipTooLarge
+    UnreadableClip
+        Damaged, cut short, or of a kind that is not read.
+    ClipTooLarge
     """
-    with _open(path) as (image, orientation):
-        stored = np.asarray(_to_srgb(_to_eight_bits(image)), dtype=np.uint8)
-        return orientation.turn(stored)
-
-
-@contextmanager
-def _open(path: Path) -> Iterator[tuple[Image.Image, Orientation]]:
     try:
         with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # Pillow warns of large and of untidy files; our own limit is below its own
-            if pillow_heif.is_supported(str(path)) and not _is_avif(path):
-                heif = pillow_heif.open_heif(str(path))
-                check_size(*heif.size, path=path)
-                yield heif.to_pillow(), AS_STORED  # the decoder has turned it already, as HEIF wants it
-            else:
-                with Image.open(path, formats=_FORMATS) as image:
-                    check_size(*image.size, path=path)
-                    yield image, orientation_from_exif(image.getexif().get(_EXIF_ORIENTATION))
+            warnings.simplefilter("ignore")  # Pillow warns of large and untidy files; our own limit is below its own
+            return _read_heif(path) if _brand(path) in _HEIF_BRANDS else _read_by_pillow(path)
     except (UnreadableClip, ClipTooLarge):
         raise
     except Image.DecompressionBombError as error:
@@ -113,15 +82,49 @@ def _open(path: Path) -> Iterator[tuple[Image.Image, Orientation]]:
         raise UnreadableClip(
             f"{path.name} starts like a picture but is none that can be read. Export it as JPEG.", path=path
         ) from error
-    except (OSError, ValueError, SyntaxError, RuntimeError, EOFError, TypeError, KeyError, IndexError) as error:
+    except MemoryError:
+        raise
+    except Exception as error:  # a decoder given damaged bytes may raise nearly anything
         raise UnreadableClip(
             f"{path.name} is a damaged picture or was cut short. Copy it from the phone again.", path=path
         ) from error
 
 
-def _is_avif(path: Path) -> bool:
+def _read_by_pillow(path: Path) -> Still:
+    with Image.open(path, formats=_FORMATS) as image:
+        check_size(*image.size, path=path)
+        orientation = orientation_from_exif(image.getexif().get(_EXIF_ORIENTATION))
+        codec, mode = (image.format or "").lower(), image.mode
+        picture = orientation.turn(_to_srgb(image))
+    return Still(picture=picture, orientation=orientation, codec=codec, pixel_format=mode)
+
+
+def _read_heif(path: Path) -> Still:
+    """Read HEIF, whose decoder lays the picture upright by itself."""
+    heif = pillow_heif.open_heif(str(path), convert_hdr_to_8bit=False)
+    check_size(*heif.size, path=path)
+    image = heif[heif.primary_index]
+    transfer = _TRANSFERS.get(image.info.get("nclx_profile", {}).get("transfer_characteristics"), "sdr")
+    mode = image.mode
+    if transfer == "sdr" or not mode.startswith("RGB;16"):
+        shown = pillow_heif.open_heif(str(path)).to_pillow()
+        orientation = orientation_from_exif(shown.info.get("original_orientation"))
+        return Still(picture=_to_srgb(shown), orientation=orientation, codec="heif", pixel_format=mode)
+    signal = np.ascontiguousarray(np.asarray(image))
+    orientation = orientation_from_exif(image.to_pillow().info.get("original_orientation"))
+    return Still(
+        picture=tone_picture(signal, transfer=transfer),
+        orientation=orientation,
+        codec="heif",
+        pixel_format=mode,
+        transfer=transfer,
+    )
+
+
+def _brand(path: Path) -> bytes:
     with path.open("rb") as file:
-        return file.read(12)[8:12] in _AVIF_BRANDS
+        head = file.read(12)
+    return head[8:12] if head[4:8] == b"ftyp" else b""
 
 
 def _to_eight_bits(image: Image.Image) -> Image.Image:
@@ -134,18 +137,18 @@ def _to_eight_bits(image: Image.Image) -> Image.Image:
         layer = image.convert("RGBA")
         flat = Image.new("RGBA", layer.size, _PAPER)
         flat.alpha_composite(layer)
-        flat.info["icc_profile"] = image.info.get("icc_profile")
         return flat.convert("RGB")
     return image.convert("RGB")
 
 
-def _to_srgb(image: Image.Image) -> Image.Image:
-    """Turn a wide-gamut picture (phones write Display P3) to sRGB by its own colour profile."""
+def _to_srgb(image: Image.Image) -> Picture:
+    """Turn any picture to eight-bit sRGB by its own colour profile (phones write Display P3), where it has one."""
     profile = image.info.get("icc_profile")
-    if not profile:
-        return image
-    try:
-        found = ImageCms.ImageCmsProfile(io.BytesIO(profile))
-        return ImageCms.profileToProfile(image, found, ImageCms.createProfile("sRGB")) or image
-    except (ImageCms.PyCMSError, OSError):
-        return image  # a profile of another kind of picture (grey, CMYK) or a broken one
+    flat = _to_eight_bits(image)
+    if profile and image.mode in {"RGB", "RGBA"}:
+        try:
+            found = ImageCms.ImageCmsProfile(io.BytesIO(profile))
+            flat = ImageCms.profileToProfile(flat, found, ImageCms.createProfile("sRGB")) or flat
+        except (ImageCms.PyCMSError, OSError):
+            pass  # a broken profile, or one of another kind of picture
+    return np.array(flat, dtype=np.uint8)

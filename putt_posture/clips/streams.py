@@ -104,6 +104,18 @@ class OpenStream:
             if not packet.is_discard:
                 yield packet
 
+    def decodes(self, key_packet: Any) -> bool:
+        """Tell whether one key frame by itself can be decoded without any patching up.
+
+        To be asked of a stream that was not decoded before; nothing can be read from it afterwards.
+        """
+        self.stream.codec_context.options = {"err_detect": "crccheck+bitstream+buffer+explode"}
+        try:
+            frames = [*self.stream.decode(key_packet), *self.stream.decode(None)]
+        except (av.FFmpegError, EOFError):
+            return False
+        return any(not frame.is_corrupt for frame in frames)
+
     def _seek(self, time_s: float) -> bool:
         time_s = max(time_s, -_BEFORE_START_S) + (self._origin or 0.0)
         try:
@@ -177,8 +189,8 @@ def open_stream(path: Path) -> Iterator[OpenStream]:
         coded = [track for track in tracks if track.codec_context is not None]
         if not coded:
             raise UnreadableClip(
-                f"{path.name} is coded in a way that this program cannot read "
-                f"({tracks[0].codec_tag or 'unknown code'}). Record in H.264 or HEVC, or convert it.",
+                f"{path.name} has a video track in a code that is not known here, so it cannot be decoded. "
+                "Record in H.264 or HEVC, or convert it.",
                 path=path,
             )
         stream = max(coded, key=lambda track: track.codec_context.width * track.codec_context.height)

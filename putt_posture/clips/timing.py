@@ -1,10 +1,11 @@
-"""How long a clip is and how its frames are spaced, from its time stamps alone: nothing is decoded."""
+"""How long a clip is and how its frames are spaced, from its time stamps, almost without decoding."""
 
 from pathlib import Path
 from typing import Any, Final
 
+import av
 import numpy as np
-from attrs import frozen
+from attrs import define, field, frozen
 
 from putt_posture.clips.streams import OpenStream, open_stream
 
@@ -19,6 +20,19 @@ _START_CODED: Final = {"h264", "hevc"}
 _ZEROS: Final = bytes(16)
 
 
+_MISSING_S: Final = 0.25
+"""An end this much before the one that the file promises means that it was cut short."""
+
+_SOUND_LONGER_S: Final = 0.5
+"""The duration of a Matroska file is that of its longest track, and sound may outlast the pictures a little."""
+
+_RAGGED_FRAMES: Final = 16
+"""Most frames at a torn end of which some may be missing, since frames are not stored in order of time."""
+
+_ROUNDING_TICKS: Final = 2
+"""Each of two time stamps may be off by one tick."""
+
+
 @frozen(kw_only=True)
 class Timing:
     """What the time stamps of a clip tell.
@@ -30,7 +44,8 @@ class Timing:
     duration_s : float
         From the first frame to the end of the last whole one.
     promised_s : float
-        The same as the head of the file tells it; not less than `duration_s`.
+        The same by the index or the head of the file: more than `duration_s` only where the file was cut short
+        or its end is damaged.
     rate_hz : float
         Mean frames a second.
     variable : bool
@@ -45,7 +60,7 @@ class Timing:
 
 
 def read_timing(path: Path, *, first_pts: int | None) -> Timing:
-    """Read the time stamps of all packets of a clip.
+    """Read the time stamps of all packets of a clip; only its last key frame is decoded, to see that it can be.
 
     Parameters
     ----------
@@ -57,69 +72,95 @@ def read_timing(path: Path, *, first_pts: int | None) -> Timing:
     -------
     Timing
     """
-    with open_stream(path) as opened:
-        tick = opened.time_base_s
-        promised_s = _promised_seconds(opened)
-        checks_zeros = opened.stream.codec_context.codec.canonical_name in _START_CODED
-        stamps: list[int] = []
-        lengths: list[int] = []
-        unstamped, seen_end = 0, 0
-        for packet in opened.packets():
-            stamp = packet.pts if packet.pts is not None else packet.dts
-            whole = not packet.is_corrupt and not (checks_zeros and _starts_with_zeros(packet))
-            if stamp is None:
-                unstamped += whole
-                continue
-            seen_end = max(seen_end, stamp + (packet.duration or 0))
-            if whole:
-                stamps.append(stamp)
-                lengths.append(packet.duration or 0)
-        nominal_hz = opened.nominal_rate_hz
-    if first_pts is None or not stamps:
-        count = max(len(stamps) + unstamped, 1)
+    found = _read_packets(path)
+    times = np.unique(np.array(found.stamps, dtype=np.int64))
+    if first_pts is not None:
+        times = times[times >= first_pts]
+    if first_pts is None or len(times) == 0:  # a bare stream without times
+        count = max(found.whole, 1)
+        duration_s = count / found.nominal_hz
         return Timing(
-            frames=count,
-            duration_s=count / nominal_hz,
-            promised_s=count / nominal_hz,
-            rate_hz=nominal_hz,
-            variable=False,
+            frames=count, duration_s=duration_s, promised_s=duration_s, rate_hz=found.nominal_hz, variable=False
         )
-    times, index = np.unique(np.array(stamps, dtype=np.int64), return_index=True)
-    length = lengths[index[-1]]
-    times = times[times >= first_pts]
-    if len(times) < 2:
-        duration_s = (length * tick) or 1 / nominal_hz
-        return Timing(
-            frames=1, duration_s=duration_s, promised_s=max(promised_s, duration_s), rate_hz=nominal_hz, variable=False
-        )
-    gaps = np.diff(times)
-    usual = float(np.median(gaps))
-    duration_s = float(times[-1] - first_pts + (length or usual)) * tick
-    rounding = 2.0  # ticks: each of two stamps may be off by one
+    promised = max(found.promised, found.seen_end - first_pts)
+    if not found.end_decodes:
+        promised = max(promised, int(times[-1]) - first_pts)
+        times = times[times <= first_pts + _last_decodable_s(path) / found.tick_s + 1]
+    usual = float(np.median(np.diff(times))) if len(times) > 1 else 1 / (found.nominal_hz * found.tick_s)
+    cut = (promised - (times[-1] - first_pts)) * found.tick_s > _MISSING_S + found.slack_s
+    if cut and len(times) > 2:
+        ragged = np.flatnonzero(np.diff(times[-_RAGGED_FRAMES:]) > 1.5 * usual)
+        times = times[: len(times) - len(times[-_RAGGED_FRAMES:]) + ragged[0] + 1] if len(ragged) else times
+    last = found.lengths[found.stamps.index(int(times[-1]))] or usual
+    duration_s = float(times[-1] - first_pts + last) * found.tick_s
+    uneven = np.abs(np.diff(times) - usual) > max(_ROUNDING_TICKS, _UNEVEN_SHARE * usual)
     return Timing(
         frames=len(times),
         duration_s=duration_s,
-        promised_s=max(promised_s, duration_s, (seen_end - first_pts) * tick),
-        rate_hz=float(len(times) - 1) / (float(times[-1] - times[0]) * tick),
-        variable=bool(np.any(np.abs(gaps - usual) > max(rounding, _UNEVEN_SHARE * usual))),
+        promised_s=max(duration_s, promised * found.tick_s) if cut else duration_s,
+        rate_hz=(len(times) - 1) / (float(times[-1] - times[0]) * found.tick_s) if len(times) > 1 else found.nominal_hz,
+        variable=bool(uneven.any()),
     )
 
 
-def _promised_seconds(opened: OpenStream) -> float:
-    """Return the duration by the index or the head of a file that ends too early; 0 where it does not tell."""
+@define
+class _Packets:
+    """Ticks of the file's own clock."""
+
+    tick_s: float
+    nominal_hz: float
+    promised: float = 0.0
+    slack_s: float = 0.0
+    stamps: list[int] = field(factory=list)
+    lengths: list[int] = field(factory=list)
+    whole: int = 0
+    seen_end: int = 0
+    end_decodes: bool = True
+
+
+def _read_packets(path: Path) -> _Packets:
+    with open_stream(path) as opened:
+        found = _Packets(opened.time_base_s, opened.nominal_rate_hz)
+        found.promised, found.slack_s = _promised_end(opened)
+        checks_zeros = opened.stream.codec_context.codec.canonical_name in _START_CODED
+        last_key: Any = None
+        for packet in opened.packets():
+            stamp = packet.pts if packet.pts is not None else packet.dts
+            if stamp is not None:
+                found.seen_end = max(found.seen_end, stamp + (packet.duration or 0))
+            if packet.is_corrupt or (checks_zeros and _starts_with_zeros(packet)):
+                continue
+            found.whole += 1
+            if stamp is not None:
+                found.stamps.append(stamp)
+                found.lengths.append(packet.duration or 0)
+            if packet.is_keyframe:
+                last_key = packet
+        found.end_decodes = last_key is None or opened.decodes(last_key)
+    return found
+
+
+def _last_decodable_s(path: Path) -> float:
+    """Decode the whole clip, which is slow, to find the time of its last good frame."""
+    with open_stream(path) as opened:
+        return max((time for time, _ in opened.frames()), default=0.0)
+
+
+def _promised_end(opened: OpenStream) -> tuple[float, float]:
+    """Return when the file should end, ticks from the first frame, and by how many seconds that may be too late.
+
+    Told by the index of a QuickTime or MP4 file that is shorter than its index says, or by the head of a
+    Matroska file; 0 elsewhere.
+    """
     names = set(opened.container.format.name.split(","))
     if "mov" in names:
         file_size = opened.path.stat().st_size
         entries = [entry for entry in opened.stream.index_entries if not entry.is_discard]
         if entries and any(entry.pos + entry.size > file_size for entry in entries):
-            return float(entries[-1].timestamp - entries[0].timestamp) * opened.time_base_s
+            return float(entries[-1].timestamp - entries[0].timestamp), 0.0
     if "matroska" in names and opened.container.duration:
-        return float(opened.container.duration) / 1e6 - _SOUND_LONGER_S
-    return 0.0
-
-
-_SOUND_LONGER_S: Final = 0.5
-"""The duration of a Matroska file is that of its longest track, and sound may outlast the pictures a little."""
+        return float(opened.container.duration) / av.time_base / opened.time_base_s, _SOUND_LONGER_S
+    return 0.0, 0.0
 
 
 def _starts_with_zeros(packet: Any) -> bool:
