@@ -1,0 +1,1 @@
+"""Rendered golfers with known posture: bodies, poses, truth, pictures and clips."""
