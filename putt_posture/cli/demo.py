@@ -7,7 +7,6 @@ from pathlib import Path
 import click
 
 from putt_posture.cli.exit_codes import STOPPED
-from putt_posture.cli.progress import show_progress
 
 __all__ = ["demo"]
 
@@ -22,11 +21,10 @@ def demo(*, out: Path | None, replace: bool) -> None:
 
     The clips are rendered, so that the truth is known; their people are invented.
     """
+    from putt_posture.cli.job import measure_and_store
     from putt_posture.cli.table import open_console, show_beside_truth
     from putt_posture.demo import load_samples
-    from putt_posture.lesson import measure_lesson
-    from putt_posture.report import store_lesson
-    from putt_posture.report.folder import check_folder
+    from putt_posture.report import check_folder
 
     samples = load_samples()
     out = _next_free(Path("demo-report")) if out is None else out
@@ -36,14 +34,13 @@ def demo(*, out: Path | None, replace: bool) -> None:
     stored: list[Path] = []
     try:
         for number, sample in enumerate(samples, start=1):
-            with show_progress(prefix=f"{number} of {len(samples)}: ") as progress:
-                lesson = measure_lesson(
-                    student=sample.student,
-                    down_the_line=sample.clips.get("down_the_line"),
-                    face_on=sample.clips.get("face_on"),
-                    progress=progress,
-                )
-                store_lesson(lesson, out / sample.name, replace=replace)
+            lesson = measure_and_store(
+                sample.clips,
+                student=sample.student,
+                out=out / sample.name,
+                replace=replace,
+                prefix=f"{number} of {len(samples)}: ",
+            )
             stored.append(out / sample.name / "report.html")
             console.print(f"\n{sample.name}: {sample.story}")
             show_beside_truth(lesson, sample.truth, console=console)

@@ -18,11 +18,10 @@ from putt_posture.cli.options import (
     view_lists,
     view_values,
 )
-from putt_posture.cli.progress import show_progress
 from putt_posture.units import read_length_cm, read_point, read_segment
 
 if TYPE_CHECKING:
-    from putt_posture.values import Sex, View
+    from putt_posture.values import Handed, Sex, View
 
 __all__ = ["measure"]
 
@@ -92,7 +91,7 @@ def measure(
     down_the_line: Path | None,
     face_on: Path | None,
     stature: float,
-    handed: str,
+    handed: Handed,
     out: Path,
     replace: bool,
     as_json: bool,
@@ -108,32 +107,28 @@ def measure(
     Without it the value counts for each clip. Places in the picture are pixels of the upright picture from its
     top left. Lengths carry their unit.
     """
-    views = _views(down_the_line=down_the_line, face_on=face_on)
-    given = _read_per_view(per_view, views=views)
+    clips: dict[View, Path] = {}
+    if down_the_line is not None:
+        clips["down_the_line"] = down_the_line
+    if face_on is not None:
+        clips["face_on"] = face_on
+    if not clips:
+        raise click.UsageError("No clip was given. Give --down-the-line CLIP, --face-on CLIP, or both.")
+    given = _read_per_view(per_view, views=tuple(clips))
 
+    from putt_posture.cli.job import measure_and_store
     from putt_posture.cli.table import open_console, show_files, show_lesson
-    from putt_posture.lesson import measure_lesson
-    from putt_posture.report import store_lesson
-    from putt_posture.report.folder import check_folder
     from putt_posture.values import Student
 
-    clips = [path for path in (down_the_line, face_on) if path is not None]
-    check_folder(out, replace=replace, keep=clips)
     student = Student(
         stature_cm=stature,
-        handed="left" if handed == "left" else "right",
+        handed=handed,
         name=name,
         sex=sex,
         wrist_floor_cm=wrist_floor,
         putter_length_cm=putter_length,
     )
-    with show_progress() as progress:
-        lesson = measure_lesson(
-            down_the_line=down_the_line, face_on=face_on, student=student, progress=progress, **given
-        )
-        if progress is not None:
-            progress("Writing the report", 1.0)
-        store_lesson(lesson, out, replace=replace)
+    lesson = measure_and_store(clips, student=student, out=out, replace=replace, given=given)
     try:
         console = open_console(sys.stderr if as_json else sys.stdout)
         show_lesson(lesson, console=console)
@@ -143,17 +138,6 @@ def measure(
     except KeyboardInterrupt:
         click.echo(f"\nStopped. The report is whole: {out}", err=True)
         raise click.exceptions.Exit(STOPPED) from None
-
-
-def _views(*, down_the_line: Path | None, face_on: Path | None) -> tuple[View, ...]:
-    views: list[View] = []
-    if down_the_line is not None:
-        views.append("down_the_line")
-    if face_on is not None:
-        views.append("face_on")
-    if not views:
-        raise click.UsageError("No clip was given. Give --down-the-line CLIP, --face-on CLIP, or both.")
-    return tuple(views)
 
 
 def _read_per_view(texts: dict[str, tuple[str, ...]], *, views: tuple[View, ...]) -> dict[str, Any]:

@@ -1,16 +1,16 @@
 """A lesson made up for the command's tests, and the library functions that the command calls, replaced by it."""
 
+import inspect
 import json
-import sys
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from types import ModuleType
 from typing import Any
 
 import pytest
 
-from putt_posture import report
 from putt_posture.cli import main
+from putt_posture.lesson import measure_lesson
+from putt_posture.report import store_lesson
 from putt_posture.values import MEASURES, Estimate, Fit, Lesson, MeasureName, Posture, Student, absent
 
 PRESENT: Mapping[MeasureName, Estimate] = {
@@ -19,6 +19,8 @@ PRESENT: Mapping[MeasureName, Estimate] = {
     "elbow_gap_lead": Estimate(value=1.0, standard_uncertainty=2.0, unit="cm", view="face_on", frames=9, floor=0.0),
     "elbow_bend_lead": Estimate(value=24.0, standard_uncertainty=3.0, unit="deg"),
 }
+MEASURE = inspect.signature(measure_lesson)
+STORE = inspect.signature(store_lesson)
 NO_BALL = "No ball was found in the picture."
 
 
@@ -46,28 +48,29 @@ class Calls:
         self.before_storing: Callable[[], None] = lambda: None
 
     def measure_lesson(self, **arguments: Any) -> Lesson:
+        MEASURE.bind(**arguments)
         self.measured = arguments
         self.before_measuring()
         if arguments["progress"] is not None:
             arguments["progress"]("Following the student", 0.5)
         return made_up_lesson(arguments["student"])
 
-    def store_lesson(self, lesson: Lesson, folder: Path, *, replace: bool = False) -> None:
-        self.stored = {"folder": folder, "replace": replace}
+    def store_lesson(self, lesson: Lesson, folder: Path, **arguments: Any) -> Path:
+        STORE.bind(lesson, folder, **arguments)
+        self.stored = {"folder": folder, **arguments}
         self.before_storing()
         folder.mkdir(parents=True, exist_ok=True)
         document = {"schema": 1, "measures": {"spine_tilt": {"value": lesson.posture["spine_tilt"].value}}}
         (folder / "measures.json").write_text(json.dumps(document))
         (folder / "report.html").write_text("<!doctype html>")
+        return folder
 
 
 @pytest.fixture
 def calls(monkeypatch: pytest.MonkeyPatch) -> Calls:
     calls = Calls()
-    lesson = ModuleType("putt_posture.lesson")
-    lesson.measure_lesson = calls.measure_lesson  # type: ignore[attr-defined]
-    monkeypatch.setitem(sys.modules, "putt_posture.lesson", lesson)
-    monkeypatch.setattr(report, "store_lesson", calls.store_lesson, raising=False)
+    monkeypatch.setattr("putt_posture.lesson.measure_lesson", calls.measure_lesson)
+    monkeypatch.setattr("putt_posture.report.store_lesson", calls.store_lesson)
     return calls
 
 

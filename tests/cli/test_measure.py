@@ -1,6 +1,7 @@
 """The command ``measure``: what it asks of the library and what it prints."""
 
 import json
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -25,10 +26,13 @@ def test_student_is_described_in_centimetres(measure, calls) -> None:
 
 
 def test_clips_and_folder_reach_the_library(measure, calls, tmp_path) -> None:
+    before = date.today()
     assert measure("--replace") == 0
     assert calls.measured["down_the_line"] == Path("dtl.mov")
     assert calls.measured["face_on"] == Path("fo.mov")
-    assert calls.stored == {"folder": tmp_path / "out", "replace": True}
+    assert calls.stored["folder"] == tmp_path / "out"
+    assert calls.stored["replace"] is True
+    assert before <= calls.stored["made_on"] <= date.today()
 
 
 def test_one_view_alone_is_enough(measure, calls) -> None:

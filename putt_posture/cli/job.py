@@ -1,0 +1,68 @@
+"""The main job with its progress bar: measure a lesson, then store it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+from putt_posture.cli.progress import show_progress
+
+if TYPE_CHECKING:
+    from putt_posture.values import Lesson, Student, View
+
+__all__ = ["measure_and_store"]
+
+_STORING: Final = 0.1
+"""Share of the bar for storing; about what it takes of a lesson from two clips."""
+
+
+def measure_and_store(
+    clips: Mapping[View, Path],
+    *,
+    student: Student,
+    out: Path,
+    replace: bool,
+    given: Mapping[str, Any] | None = None,
+    prefix: str = "",
+) -> Lesson:
+    """Measure a lesson and store it under today's date.
+
+    Parameters
+    ----------
+    clips : mapping of View to Path
+    student : Student
+    out : Path
+        The folder for the report.
+    replace : bool
+        Whether the folder may be replaced.
+    given : mapping of str to object, optional
+        Further arguments of `measure_lesson`.
+    prefix : str
+        What stands before the texts of the progress bar.
+
+    Returns
+    -------
+    Lesson
+    """
+    from putt_posture.lesson import measure_lesson
+    from putt_posture.report import check_folder, store_lesson
+
+    check_folder(out, replace=replace, keep=clips.values())
+    with show_progress(prefix=prefix) as progress:
+        lesson = measure_lesson(
+            student=student,
+            down_the_line=clips.get("down_the_line"),
+            face_on=clips.get("face_on"),
+            progress=progress and (lambda doing, share: progress(doing, share * (1 - _STORING))),
+            **(given or {}),
+        )
+        store_lesson(
+            lesson,
+            out,
+            replace=replace,
+            made_on=date.today(),
+            progress=progress and (lambda doing, share: progress(doing, 1 - _STORING + share * _STORING)),
+        )
+    return lesson
