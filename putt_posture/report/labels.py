@@ -146,7 +146,9 @@ class _Cost:
 
     def __init__(self, *, frame: tuple[float, float], busy: Floats | None) -> None:
         self._frame = frame
-        self._sums: Floats | None = None if busy is None else np.pad(np.cumsum(np.cumsum(busy, axis=0), axis=1), ((1, 0), (1, 0)))
+        self._sums: Floats | None = (
+            None if busy is None else np.pad(np.cumsum(np.cumsum(busy, axis=0), axis=1), ((1, 0), (1, 0)))
+        )
 
     def cheapest(self, label: Label, boxes: Sequence[Box], others: Sequence[PlacedLabel]) -> PlacedLabel | None:
         best, best_cost = None, math.inf
@@ -182,8 +184,8 @@ class _Cost:
         c1 = min(max(math.ceil(box[2] / self._frame[0] * columns), c0 + 1), columns)
         r1 = min(max(math.ceil(box[3] / self._frame[1] * rows), r0 + 1), rows)
         sums = self._sums
-        total = sums[r1, c1] - sums[r0, c1] - sums[r1, c0] + sums[r0, c0]
-        return float(total) / ((r1 - r0) * (c1 - c0))
+        total = float(sums[r1, c1] - sums[r0, c1] - sums[r1, c0] + sums[r0, c0])
+        return total / float((r1 - r0) * (c1 - c0))
 
 
 def _overlap(a: Box, b: Box, gap: float) -> bool:

@@ -56,9 +56,7 @@ def as_jpeg(picture: Picture, *, most_bytes: int) -> bytes:
     data = b""
     for quality in _QUALITIES:
         stream = io.BytesIO()
-        Image.fromarray(picture).save(
-            stream, "JPEG", quality=quality, optimize=True, subsampling=0 if quality > 80 else 2
-        )
+        Image.fromarray(picture).save(stream, "JPEG", quality=quality, subsampling=0 if quality > 80 else 2)
         data = stream.getvalue()
         if len(data) <= most_bytes:
             break

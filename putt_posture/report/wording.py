@@ -266,8 +266,8 @@ WORDS: Final[Mapping[MeasureName, Words]] = {
         part="club",
         what="How far the ball is from the middle of the stance, along the line to the target.",
         direction="0 is the middle; + is toward the target, − is away from it.",
-        stroke="A ball further forward is met later, when the head is more on its way up and further around; one "
-        "further back is met earlier.",
+        stroke="A ball further forward tends to be met later, with the head more on its way up and further around; one "
+        "further back tends to be met earlier.",
         plus="toward the target",
         minus="away from the target",
         nought="not told from the middle of the stance",

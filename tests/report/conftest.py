@@ -1,0 +1,37 @@
+"""The invented lesson, made and stored once for all tests of the report."""
+
+import sys
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+from invented import make_lesson
+
+from putt_posture.report import store_lesson
+from putt_posture.report.stills import Still, draw_stills
+from putt_posture.values import Lesson
+
+MADE_ON = date(2026, 5, 17)
+
+
+@pytest.fixture(scope="session")
+def lesson() -> Lesson:
+    return make_lesson()
+
+
+@pytest.fixture(scope="session")
+def one_view_lesson() -> Lesson:
+    return make_lesson(views=("face_on",), handed="left")
+
+
+@pytest.fixture(scope="session")
+def stills(lesson: Lesson) -> tuple[Still, ...]:
+    return draw_stills(lesson)
+
+
+@pytest.fixture(scope="session")
+def folder(lesson: Lesson, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return store_lesson(lesson, tmp_path_factory.mktemp("stored") / "report", made_on=MADE_ON)
