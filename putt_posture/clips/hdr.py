@@ -38,14 +38,16 @@ _STRIP_ROWS: Final = 256
 Floats = NDArray[np.float64]
 
 
-def tone_picture(signal: NDArray[np.uint16], *, transfer: Transfer) -> NDArray[np.uint8]:
+def tone_picture(signal: NDArray[np.uint16], *, transfer: Transfer, full_code: int = 65535) -> NDArray[np.uint8]:
     """Tone one picture.
 
     Parameters
     ----------
     signal : (H, W, 3) uint16
-        Non-linear R'G'B' with BT.2020 primaries, full range 0 to 65535.
+        Non-linear R'G'B' with BT.2020 primaries, full range.
     transfer : {"hlg", "pq"}
+    full_code : int
+        The code of the full signal; anything above it is taken as that.
 
     Returns
     -------
@@ -53,7 +55,7 @@ def tone_picture(signal: NDArray[np.uint16], *, transfer: Transfer) -> NDArray[n
         sRGB.
     """
     toned = np.empty(signal.shape, dtype=np.uint8)
-    to_light, to_code = _light_table(transfer), _code_table()
+    to_light, to_code = _light_table(transfer, full_code), _code_table()
     for top in range(0, len(signal), _STRIP_ROWS):  # strips keep the floating-point copies of a 4K picture small
         light = to_light[signal[top : top + _STRIP_ROWS]]
         if transfer == "hlg":
@@ -67,9 +69,9 @@ def tone_picture(signal: NDArray[np.uint16], *, transfer: Transfer) -> NDArray[n
 
 
 @cache
-def _light_table(transfer: Transfer) -> NDArray[np.float32]:
+def _light_table(transfer: Transfer, full_code: int) -> NDArray[np.float32]:
     """Light for each 16-bit signal: of the scene for HLG (1 at full signal), of the display for PQ."""
-    signal = np.linspace(0.0, 1.0, 65536)
+    signal = np.minimum(np.arange(65536) / full_code, 1.0)
     light = _hlg_scene_light(signal) if transfer == "hlg" else _pq_light(signal) / PEAK_CD_M2
     return light.astype(np.float32)
 

@@ -39,7 +39,7 @@ class Orientation:
     def rotation_deg(self) -> int:
         """Clockwise turn, after un-mirroring left to right, that brings the stored picture upright."""
         if self.transposed:
-            return 270 if self.flipped_y else 90
+            return 90 if self.flipped_x else 270
         return 180 if self.flipped_y else 0
 
     def size(self, width: int, height: int) -> tuple[int, int]:
@@ -91,9 +91,11 @@ def orientation_from_turn(rotation_deg: int, *, mirrored: bool) -> Orientation:
         Clockwise, after un-mirroring left to right.
     mirrored : bool
     """
-    transposed = rotation_deg in {90, 270}
-    flipped_y = rotation_deg in {180, 270}
-    return Orientation(transposed, transposed ^ flipped_y ^ mirrored, flipped_y)
+    if rotation_deg in {90, 270}:
+        flipped_x = rotation_deg == 90
+        return Orientation(True, flipped_x, flipped_x == mirrored)
+    flipped_y = rotation_deg == 180
+    return Orientation(False, flipped_y ^ mirrored, flipped_y)
 
 
 _EXIF: Final = {

@@ -32,6 +32,9 @@ _MATRICES: Final = {
 }
 """Matrix coefficients of ITU-T H.273, table 4, to swscale's names."""
 
+_FULL_CODE: Final = 255 << 8
+"""White as swscale writes it in 16 bits when it comes from limited or full range Y'CbCr."""
+
 _ROWS_AVERAGED: Final = 3
 """Rows of the frame looked at for each row of a small luma picture; all columns are."""
 
@@ -60,7 +63,7 @@ class Rasterizer:
         transfer = find_transfer(frame)
         stored = self._convert(frame, "rgb24" if transfer == "sdr" else "rgb48le")
         if transfer != "sdr":
-            stored = tone_picture(stored, transfer=transfer)
+            stored = tone_picture(stored, transfer=transfer, full_code=_FULL_CODE)
         return self._orientation.turn(stored)
 
     def luma(self, frame: av.VideoFrame) -> NDArray[np.uint8]:

@@ -4,7 +4,7 @@ import io
 import warnings
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 import pillow_heif
@@ -105,20 +105,27 @@ def _read_heif(path: Path) -> Still:
     check_size(*heif.size, path=path)
     image = heif[heif.primary_index]
     transfer = _TRANSFERS.get(image.info.get("nclx_profile", {}).get("transfer_characteristics"), "sdr")
-    mode = image.mode
-    if transfer == "sdr" or not mode.startswith("RGB;16"):
-        shown = pillow_heif.open_heif(str(path)).to_pillow()
-        orientation = orientation_from_exif(shown.info.get("original_orientation"))
-        return Still(picture=_to_srgb(shown), orientation=orientation, codec="heif", pixel_format=mode)
-    signal = np.ascontiguousarray(np.asarray(image))
-    orientation = orientation_from_exif(image.to_pillow().info.get("original_orientation"))
+    if transfer != "sdr" and image.mode == "RGB;16":
+        signal = np.ascontiguousarray(np.asarray(image))
+        picture = tone_picture(signal, transfer=transfer, full_code=_full_code(image))
+    else:
+        transfer = "sdr"
+        picture = _to_srgb(pillow_heif.open_heif(str(path)).to_pillow())
+    exif = Image.Exif()
+    exif.load(image.info.get("exif") or b"")
     return Still(
-        picture=tone_picture(signal, transfer=transfer),
-        orientation=orientation,
+        picture=picture,
+        orientation=orientation_from_exif(exif.get(_EXIF_ORIENTATION)),
         codec="heif",
-        pixel_format=mode,
+        pixel_format=image.mode,
         transfer=transfer,
     )
+
+
+def _full_code(image: Any) -> int:
+    """Return the code of white in a decoded HEIF picture, whose samples are moved up to fill 16 bits."""
+    bits = int(image.info.get("bit_depth", 16))
+    return ((1 << bits) - 1) << (16 - bits)
 
 
 def _brand(path: Path) -> bytes:

@@ -82,7 +82,7 @@ def read_timing(path: Path, *, first_pts: int | None) -> Timing:
         return Timing(
             frames=count, duration_s=duration_s, promised_s=duration_s, rate_hz=found.nominal_hz, variable=False
         )
-    promised = max(found.promised, found.seen_end - first_pts)
+    promised = max(found.promised_end, found.seen_end) - first_pts
     if not found.end_decodes:
         promised = max(promised, int(times[-1]) - first_pts)
         times = times[times <= first_pts + _last_decodable_s(path) / found.tick_s + 1]
@@ -109,7 +109,7 @@ class _Packets:
 
     tick_s: float
     nominal_hz: float
-    promised: float = 0.0
+    promised_end: float = 0.0
     slack_s: float = 0.0
     stamps: list[int] = field(factory=list)
     lengths: list[int] = field(factory=list)
@@ -121,7 +121,7 @@ class _Packets:
 def _read_packets(path: Path) -> _Packets:
     with open_stream(path) as opened:
         found = _Packets(opened.time_base_s, opened.nominal_rate_hz)
-        found.promised, found.slack_s = _promised_end(opened)
+        found.promised_end, found.slack_s = _promised_end(opened)
         checks_zeros = opened.stream.codec_context.codec.canonical_name in _START_CODED
         last_key: Any = None
         for packet in opened.packets():
@@ -147,7 +147,7 @@ def _last_decodable_s(path: Path) -> float:
 
 
 def _promised_end(opened: OpenStream) -> tuple[float, float]:
-    """Return when the file should end, ticks from the first frame, and by how many seconds that may be too late.
+    """Return the time stamp at which the file should end, and by how many seconds that may be too late.
 
     Told by the index of a QuickTime or MP4 file that is shorter than its index says, or by the head of a
     Matroska file; 0 elsewhere.
@@ -157,7 +157,7 @@ def _promised_end(opened: OpenStream) -> tuple[float, float]:
         file_size = opened.path.stat().st_size
         entries = [entry for entry in opened.stream.index_entries if not entry.is_discard]
         if entries and any(entry.pos + entry.size > file_size for entry in entries):
-            return float(entries[-1].timestamp - entries[0].timestamp), 0.0
+            return float(entries[-1].timestamp), 0.0
     if "matroska" in names and opened.container.duration:
         return float(opened.container.duration) / av.time_base / opened.time_base_s, _SOUND_LONGER_S
     return 0.0, 0.0
