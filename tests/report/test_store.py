@@ -197,7 +197,7 @@ WRITES = (
     "error", [OSError(errno.ENOSPC, "No space left on device"), KeyboardInterrupt()], ids=["full", "stop"]
 )
 def test_a_failure_at_any_file_leaves_the_old_report_and_nothing_else(
-    lesson, quick, tmp_path, monkeypatch, index, error
+    one_view_lesson, quick, tmp_path, monkeypatch, index, error
 ):
     place = old_report(tmp_path / "report")
     fsync, calls = failing_after(index, error)
@@ -266,7 +266,10 @@ def test_a_mistake_of_the_program_is_not_dressed_up_and_leaves_nothing(one_view_
 def test_progress_only_grows_and_ends_at_one(one_view_lesson, quick, tmp_path):
     shares = []
     store_lesson(
-        lesson, tmp_path / "report", made_on=date(2026, 1, 2), progress=lambda _what, share: shares.append(share)
+        one_view_lesson,
+        tmp_path / "report",
+        made_on=date(2026, 1, 2),
+        progress=lambda _what, share: shares.append(share),
     )
     assert shares == sorted(shares)
     assert shares[-1] == 1.0
