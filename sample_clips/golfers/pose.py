@@ -20,7 +20,7 @@ from .skeleton import COLUMN, NAMES, SIDES, Motion, Skeleton, skin
 
 GRIP_HALF_WIDTH = 0.030
 """From the shaft's axis to the bones of either palm, metres."""
-GRIP_HALF_STEP = 0.033
+GRIP_HALF_STEP = 0.026
 """Half of the distance along the shaft between the two hands, the lead hand above, metres."""
 GRIP_SLANT = 28.0
 """Angle between the shaft and the line wrist to knuckles, degrees."""
@@ -31,7 +31,7 @@ GAZE = 62.0
 TOUCH = -0.004
 """Elbow clearance at which flesh touches flesh, metres."""
 
-FLEX_RANGE = (-0.35, 0.75)
+FLEX_RANGE = (-0.42, 0.75)
 """How far a back bends from upright standing, radians: a little flatter, much rounder."""
 
 FLARE_RANGE = (-0.10, 0.16)
@@ -210,7 +210,7 @@ def _residuals(skeleton: Skeleton, wish: Wish, angles: Array, *, flex: float, fl
         bends.append(_bend(at[f"shoulder.{side}"], at[f"elbow.{side}"], at[f"wrist.{side}"]))
         want(sign * (at[f"elbow.{side}"] - at[f"shoulder.{side}"])[:, 0], flare[k], 0.004)
     want((bends[0] + bends[1]) / 2, np.radians(wish.elbow_bend), 0.01)
-    want(bends[0] - bends[1], 0.0, 0.25)
+    want(bends[0] - bends[1], 0.0, 0.15)
     # balance along the feet
     heel, toe = ahead["ankle.L"] - skeleton.heel_behind, ahead["ankle.L"] + skeleton.toe_ahead
     com = centre_of_mass(skeleton.body.sex, at)
