@@ -84,24 +84,25 @@ class Plane:
         names = [f"{side}_{joint}" for side in ("left", "right") for joint in ("wrist", "index", "pinky")]
         return np.asarray(np.mean([self.at(name) for name in names], axis=0))
 
-    def to_cm(self, points_px: Floats, *, toward_cm: float = 0.0) -> Floats:
+    def to_cm(self, points_px: Floats, *, toward_cm: float | Floats = 0.0) -> Floats:
         """Turn pixels (…, 2) into along and up (…, 2), cm.
 
         Parameters
         ----------
         points_px : (…, 2)
-        toward_cm : float
+        toward_cm : float or (…,)
             How much nearer to the camera than the mid-plane the points are; what is d nearer at distance D
             looks larger by d / D and is drawn in toward the picture's centre accordingly.
         """
-        drawn_in = self.centre_px + (points_px - self.centre_px) * (1 - toward_cm / self.distance_cm)
+        toward = np.asarray(toward_cm, dtype=np.float64)
+        drawn_in = self.centre_px + (points_px - self.centre_px) * (1 - toward / self.distance_cm)[..., None]
         du, dv = np.moveaxis(drawn_in - self.anchor_px, -1, 0)
         roll = math.radians(self.roll_deg)
         right = du * math.cos(roll) + dv * math.sin(roll)
         up = du * math.sin(roll) - dv * math.cos(roll)
         yaw = math.radians(self.yaw_deg)
         along = self.forward * right / self.px_per_cm
-        along = along * math.cos(yaw) + toward_cm * math.sin(yaw)
+        along = along * math.cos(yaw) + toward * math.sin(yaw)
         return np.stack([along, up / self.px_per_cm], axis=-1)
 
     def to_px(self, point_cm: Floats, *, toward_cm: float = 0.0) -> Point:

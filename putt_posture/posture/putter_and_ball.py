@@ -1,41 +1,86 @@
 """Measures that need the shaft or the ball, drawn by the coach.
 
-Each function takes a plane and returns (T,) values; shaft and ball are picture points of the setup.
+Each function takes a plane and returns (T,) values; shaft and ball are picture points of the setup with what is
+known of their depth.
 """
 
 import numpy as np
+from attrs import frozen
 
 from putt_posture.posture.angles import inclination, slope
 from putt_posture.posture.plane import Floats, Plane
 from putt_posture.values import Point, Segment
 
-__all__ = ["ball_distance", "ball_position", "eye_offset", "head_position", "putter_length", "shaft_lean", "shaft_lie"]
+__all__ = [
+    "SeenBall",
+    "SeenShaft",
+    "ball_distance",
+    "ball_position",
+    "eye_offset",
+    "head_position",
+    "putter_length",
+    "shaft_lean",
+    "shaft_lie",
+]
 
 
-def shaft_lie(plane: Plane, *, shaft_px: Segment) -> Floats:
+@frozen(kw_only=True)
+class SeenShaft:
+    """The shaft in one picture.
+
+    Attributes
+    ----------
+    ends_px : Segment
+        Butt end of the grip, then the sole.
+    toward_cm : (float, float)
+        How much nearer to the camera than the mid-plane each end is.
+    """
+
+    ends_px: Segment
+    toward_cm: tuple[float, float] = (0.0, 0.0)
+
+    def ends(self, plane: Plane) -> tuple[Floats, Floats]:
+        """Return butt and sole in the plane, (2,) and (2,) cm."""
+        butt, sole = plane.to_cm(np.array(self.ends_px), toward_cm=np.array(self.toward_cm))
+        return butt, sole
+
+
+@frozen(kw_only=True)
+class SeenBall:
+    """The ball in one picture: its centre, and how much nearer to the camera than the mid-plane it lies."""
+
+    centre_px: Point
+    toward_cm: float = 0.0
+
+    def along(self, plane: Plane) -> float:
+        """Return where the ball lies along the plane, cm."""
+        return float(plane.to_cm(np.array(self.centre_px), toward_cm=self.toward_cm)[0])
+
+
+def shaft_lie(plane: Plane, *, shaft: SeenShaft) -> Floats:
     """Return the angle of the shaft above the horizontal, (T,) deg. Down the line."""
-    butt, sole = plane.to_cm(np.array(shaft_px))
+    butt, sole = shaft.ends(plane)
     return _in_every_frame(plane, slope(sole, butt))
 
 
-def shaft_lean(plane: Plane, *, shaft_px: Segment) -> Floats:
+def shaft_lean(plane: Plane, *, shaft: SeenShaft) -> Floats:
     """Return the angle of the shaft from the vertical, (T,) deg; + = hands toward the target. Face on."""
-    butt, sole = plane.to_cm(np.array(shaft_px))
+    butt, sole = shaft.ends(plane)
     return _in_every_frame(plane, inclination(sole, butt))
 
 
-def putter_length(plane: Plane, *, shaft_px: Segment) -> Floats:
+def putter_length(plane: Plane, *, shaft: SeenShaft) -> Floats:
     """Return the length from the butt end of the grip to the sole, (T,) cm. Down the line."""
-    butt, sole = plane.to_cm(np.array(shaft_px))
+    butt, sole = shaft.ends(plane)
     return _in_every_frame(plane, np.linalg.norm(butt - sole))
 
 
-def eye_offset(plane: Plane, *, ball_px: Point) -> Floats:
+def eye_offset(plane: Plane, *, ball: SeenBall) -> Floats:
     """Return how far the eyes lie beyond the ball's centre, (T,) cm; − = inside it. Down the line."""
-    return np.asarray(plane.middle("eye")[:, 0] - _ball_along(plane, ball_px))
+    return np.asarray(plane.middle("eye")[:, 0] - ball.along(plane))
 
 
-def ball_distance(plane: Plane, *, ball_px: Point, toe_beyond_cm: float) -> Floats:
+def ball_distance(plane: Plane, *, ball: SeenBall, toe_beyond_cm: float) -> Floats:
     """Return how far the ball's centre lies beyond the front of the toes, (T,) cm. Down the line.
 
     Parameters
@@ -43,21 +88,17 @@ def ball_distance(plane: Plane, *, ball_px: Point, toe_beyond_cm: float) -> Floa
     toe_beyond_cm : float
         How far the front of the shoe lies beyond the toe landmark, cm.
     """
-    return np.asarray(_ball_along(plane, ball_px) - plane.middle("foot_index")[:, 0] - toe_beyond_cm)
+    return np.asarray(ball.along(plane) - plane.middle("foot_index")[:, 0] - toe_beyond_cm)
 
 
-def ball_position(plane: Plane, *, ball_px: Point) -> Floats:
+def ball_position(plane: Plane, *, ball: SeenBall) -> Floats:
     """Return how far the ball lies toward the target from the mid-point of the ankles, (T,) cm. Face on."""
-    return np.asarray(_ball_along(plane, ball_px) - plane.middle("ankle")[:, 0])
+    return np.asarray(ball.along(plane) - plane.middle("ankle")[:, 0])
 
 
-def head_position(plane: Plane, *, ball_px: Point) -> Floats:
+def head_position(plane: Plane, *, ball: SeenBall) -> Floats:
     """Return how far the mid-point of the eyes lies toward the target from the ball, (T,) cm. Face on."""
-    return np.asarray(plane.middle("eye")[:, 0] - _ball_along(plane, ball_px))
-
-
-def _ball_along(plane: Plane, ball_px: Point) -> float:
-    return float(plane.to_cm(np.array(ball_px))[0])
+    return np.asarray(plane.middle("eye")[:, 0] - ball.along(plane))
 
 
 def _in_every_frame(plane: Plane, value: float | np.floating | Floats) -> Floats:

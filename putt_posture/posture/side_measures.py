@@ -1,0 +1,125 @@
+"""What the down-the-line view measures, elbows apart."""
+
+from functools import partial
+
+import numpy as np
+
+from putt_posture.posture import balance, limbs, putter_and_ball, trunk
+from putt_posture.posture.back import BackOutline
+from putt_posture.posture.plane import Plane, near_side
+from putt_posture.posture.putter_and_ball import SeenBall, SeenShaft
+from putt_posture.posture.spec import Spec, estimates_of, no_measure, typed_length
+from putt_posture.values import Estimate, MeasureName, Scene, Student
+
+__all__ = ["measure_side"]
+
+
+def measure_side(
+    plane: Plane, scene: Scene, student: Student, outlines: tuple[BackOutline, ...]
+) -> dict[MeasureName, Estimate]:
+    """Measure one down-the-line view.
+
+    Parameters
+    ----------
+    plane : Plane
+    scene : Scene
+    student : Student
+    outlines : tuple of BackOutline
+        Of each frame.
+    """
+    near = near_side(scene)
+    specs = [
+        Spec(
+            name="spine_tilt",
+            measure=trunk.spine_tilt,
+            method="mid-hip to mid-shoulder landmarks",
+            unseen="The hips or the shoulders are hidden or outside the picture.",
+        ),
+        Spec(
+            name="head_drop",
+            measure=trunk.head_drop,
+            method="mid-shoulder to mid-ear landmarks against the spine line",
+            unseen="The ears, shoulders or hips are hidden or outside the picture.",
+        ),
+        Spec(
+            name="knee_flex",
+            measure=partial(limbs.knee_flex, near=near),
+            method="hip, knee and ankle landmarks of the near leg",
+            unseen="The near leg is hidden or outside the picture.",
+        ),
+        Spec(
+            name="hand_offset",
+            measure=limbs.hand_offset,
+            method="wrist and knuckle landmarks of both hands against the mid-shoulder",
+            unseen="The hands or the shoulders are hidden or outside the picture.",
+        ),
+        Spec(
+            name="hand_height",
+            measure=limbs.hand_height,
+            method="wrist and knuckle landmarks above the ground",
+            unseen="The hands are hidden or outside the picture.",
+        ),
+        Spec(
+            name="balance",
+            measure=partial(balance.balance, sex=student.sex),
+            method="segment masses on the landmarks",
+            unseen="A joint or a foot is hidden or outside the picture, so the centre of mass is not known.",
+        ),
+        Spec(
+            name="back_rounding",
+            measure=lambda _: np.array([outline.rounding_deg() for outline in outlines]),
+            method="outline of the back",
+            unseen="The outline of the back could not be followed from the pelvis to the neck.",
+        ),
+    ]
+    found = estimates_of(specs, plane, scene)
+    found |= _with_shaft(plane, scene, student)
+    found |= _with_ball(plane, scene)
+    return found
+
+
+def _with_shaft(plane: Plane, scene: Scene, student: Student) -> dict[MeasureName, Estimate]:
+    if scene.shaft_px is None:
+        reason = "The shaft is not known in the down-the-line picture; give its ends with --shaft-at."
+        return {
+            "shaft_lie": no_measure("shaft_lie", reason, scene.view),
+            "putter_length": no_measure("putter_length", reason, scene.view),
+        }
+    shaft = SeenShaft(ends_px=scene.shaft_px)
+    method, unseen = "the shaft as the coach drew it", "The shaft could not be placed."
+    lie = Spec(name="shaft_lie", measure=partial(putter_and_ball.shaft_lie, shaft=shaft), method=method, unseen=unseen)
+    length = Spec(
+        name="putter_length", measure=partial(putter_and_ball.putter_length, shaft=shaft), method=method, unseen=unseen
+    )
+    if scene.scale_source == "putter" and student.putter_length_cm is not None:
+        return {**estimates_of([lie], plane, scene), "putter_length": typed_length(student.putter_length_cm)}
+    return estimates_of([lie, length], plane, scene)
+
+
+def _with_ball(plane: Plane, scene: Scene) -> dict[MeasureName, Estimate]:
+    if scene.ball_px is None:
+        reason = "The ball is not known in the down-the-line picture; give its centre with --ball-at."
+        return {name: no_measure(name, reason, scene.view) for name in ("eye_offset", "ball_distance")}
+    beyond = _toe_beyond_cm(plane)
+    ball = SeenBall(centre_px=scene.ball_px)
+    specs = [
+        Spec(
+            name="eye_offset",
+            measure=partial(putter_and_ball.eye_offset, ball=ball),
+            method="eye landmarks against the ball as the coach marked it",
+            unseen="The eyes are hidden or outside the picture.",
+        ),
+        Spec(
+            name="ball_distance",
+            measure=partial(putter_and_ball.ball_distance, ball=ball, toe_beyond_cm=beyond),
+            method="toe landmarks against the ball as the coach marked it",
+            unseen="The feet are hidden or outside the picture.",
+        ),
+    ]
+    return estimates_of(specs, plane, scene)
+
+
+def _toe_beyond_cm(plane: Plane) -> float:
+    _, tip = balance.foot_ends(plane)
+    beyond = tip - plane.middle("foot_index")[:, 0]
+    return float(np.nanmedian(beyond)) if np.isfinite(beyond).any() else 0.0
