@@ -114,8 +114,8 @@ def _refuse_unfit(target: Path, *, replace: bool, keep: Iterable[Path]) -> None:
         raise OutputError(
             f"The folder {target} already holds something. Give a new folder, or add --replace to replace it."
         )
-    here = Path.cwd()
-    if target in (here, *here.parents, Path.home(), *Path.home().parents) or os.path.ismount(target):
+    lived_in = (Path.cwd(), Path(os.path.expanduser("~")))
+    if any(target in (each, *each.parents) for each in map(_resolved, lived_in)) or os.path.ismount(target):
         raise OutputError(f"The folder {target} is one you live in and will not be replaced. Give a folder of its own.")
     for path in keep:
         if target in Path(os.path.realpath(path)).parents:

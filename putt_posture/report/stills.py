@@ -15,6 +15,7 @@ from putt_posture.values import Lesson, Picture, View
 __all__ = ["Still", "as_jpeg", "as_png", "draw_stills"]
 
 _QUALITIES: Final = (88, 80, 70, 60, 45)
+_LEAST_SIDE: Final = 200
 
 
 @frozen(kw_only=True, eq=False)
@@ -52,15 +53,20 @@ def as_png(picture: Picture) -> bytes:
 
 
 def as_jpeg(picture: Picture, *, most_bytes: int) -> bytes:
-    """Return a picture as the bytes of a JPEG file, as good as `most_bytes` allows."""
-    data = b""
-    for quality in _QUALITIES:
-        stream = io.BytesIO()
-        Image.fromarray(picture).save(stream, "JPEG", quality=quality, subsampling=0 if quality > 80 else 2)
-        data = stream.getvalue()
-        if len(data) <= most_bytes:
-            break
-    return data
+    """Return a picture as the bytes of a JPEG file, as good as `most_bytes` allows.
+
+    Quality is given up first, then size; a picture of `_LEAST_SIDE` pixels is kept whatever it takes.
+    """
+    shown = Image.fromarray(picture)
+    while True:
+        for quality in _QUALITIES:
+            stream = io.BytesIO()
+            shown.save(stream, "JPEG", quality=quality, subsampling=0 if quality > 80 else 2)
+            if stream.tell() <= most_bytes:
+                return stream.getvalue()
+        if min(shown.size) // 2 < _LEAST_SIDE:
+            return stream.getvalue()
+        shown = shown.reduce(2)
 
 
 def _draw(lesson: Lesson, view: View) -> Still:
