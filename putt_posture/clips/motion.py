@@ -1,8 +1,8 @@
 """How much each part of the picture changes from moment to moment, read cheaply from every frame.
 
-The picture is cut into cells. A reading compares a small grey picture with the latest one that is at least
-about 1/30 s of real time older, so that a clip of any rate, stretched or not, is read on the same scale, and
-noise counts the same in all of them.
+The picture is cut into cells. A reading compares a small grey picture with the one whose age is nearest to
+1/30 s of real time, so that a clip of any rate, stretched or not, is read on the same scale, and noise counts
+the same in all of them.
 """
 
 from collections import deque
@@ -27,8 +27,9 @@ LONG_SIDE_PX: Final = 160
 CELL_PX: Final = 8
 """Size of the small grey picture and of one square cell in it."""
 
-_EARLY_SHARE: Final = 0.75
-"""A time stamp may come this share of its interval early and still count as due (jitter, 24 to 30 Hz)."""
+_FEED_SHARE: Final = 0.85
+_REFERENCE_SHARE: Final = 0.7
+"""A frame may come after this share of its interval and still count (jitter of time stamps; 24 to 50 Hz)."""
 
 
 @frozen(kw_only=True, eq=False)
@@ -79,7 +80,7 @@ class MotionReader:
         """Tell whether a frame at this clip time is to be fed, or comes too soon after the last."""
         if not self._recent:
             return True
-        return (time_s - self._recent[-1][0]) / self._stretch >= _EARLY_SHARE / FEED_RATE_HZ
+        return (time_s - self._recent[-1][0]) / self._stretch >= _FEED_SHARE / FEED_RATE_HZ
 
     def feed(self, luma: NDArray[np.uint8], *, time_s: float) -> None:
         """Compare one frame with those before it.
@@ -91,18 +92,21 @@ class MotionReader:
         time_s : float
             Clip time, later than any fed before.
         """
-        due = _EARLY_SHARE * REFERENCE_S
-        while len(self._recent) > 1 and (time_s - self._recent[1][0]) / self._stretch >= due:
+        while len(self._recent) > 1 and self._misses(time_s, 1) <= self._misses(time_s, 0):
             self._recent.popleft()
         if self._recent:
             then, earlier = self._recent[0]
             elapsed = (time_s - then) / self._stretch
-            if elapsed >= due:
+            if elapsed >= _REFERENCE_SHARE * REFERENCE_S:
                 levels = cv2.absdiff(luma, earlier).astype(np.float32)
                 cells = cv2.resize(levels, self._cells, interpolation=cv2.INTER_AREA)
                 self._change.append((cells * (REFERENCE_S / elapsed)).astype(np.float16))
                 self._times.append(time_s)
         self._recent.append((time_s, luma))
+
+    def _misses(self, time_s: float, index: int) -> float:
+        """Return by how much the age of a recent frame misses the reference, real seconds."""
+        return abs((time_s - self._recent[index][0]) / self._stretch - REFERENCE_S)
 
     def grid(self) -> MotionGrid:
         """Return what was collected so far."""

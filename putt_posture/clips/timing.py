@@ -72,7 +72,7 @@ def read_timing(path: Path, *, first_pts: int | None) -> Timing:
     -------
     Timing
     """
-    found = _read_packets(path)
+    found = _read_packets(path, first_pts or 0)
     times = np.unique(np.array(found.stamps, dtype=np.int64))
     if first_pts is not None:
         times = times[times >= first_pts]
@@ -118,10 +118,10 @@ class _Packets:
     end_decodes: bool = True
 
 
-def _read_packets(path: Path) -> _Packets:
+def _read_packets(path: Path, first_pts: int) -> _Packets:
     with open_stream(path) as opened:
         found = _Packets(opened.time_base_s, opened.nominal_rate_hz)
-        found.promised_end, found.slack_s = _promised_end(opened)
+        found.promised_end, found.slack_s = _promised_end(opened, first_pts)
         checks_zeros = opened.stream.codec_context.codec.canonical_name in _START_CODED
         last_key: Any = None
         for packet in opened.packets():
@@ -146,7 +146,7 @@ def _last_decodable_s(path: Path) -> float:
         return max((time for time, _ in opened.frames()), default=0.0)
 
 
-def _promised_end(opened: OpenStream) -> tuple[float, float]:
+def _promised_end(opened: OpenStream, first_pts: int) -> tuple[float, float]:
     """Return the time stamp at which the file should end, and by how many seconds that may be too late.
 
     Told by the index of a QuickTime or MP4 file that is shorter than its index says, or by the head of a
@@ -157,7 +157,8 @@ def _promised_end(opened: OpenStream) -> tuple[float, float]:
         file_size = opened.path.stat().st_size
         entries = [entry for entry in opened.stream.index_entries if not entry.is_discard]
         if entries and any(entry.pos + entry.size > file_size for entry in entries):
-            return float(entries[-1].timestamp), 0.0
+            span = entries[-1].timestamp - entries[0].timestamp  # in decoding order, which is shifted against showing
+            return first_pts + span * len(entries) / max(len(entries) - 1, 1), 0.0
     if "matroska" in names and opened.container.duration:
         return float(opened.container.duration) / av.time_base / opened.time_base_s, _SOUND_LONGER_S
     return 0.0, 0.0

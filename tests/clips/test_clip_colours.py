@@ -93,7 +93,10 @@ def test_other_codes_of_phones_and_editors_are_read(tmp_path, monkeypatch, codec
     frame = av.VideoFrame.from_ndarray(np.repeat(np.repeat(COLOURS[None].astype(np.uint8), 32, 1), 64, 0), "rgb24")
     matrix = "ITU601" if name == "mjpeg" else "ITU709"  # JPEG is BT.601 (ITU-T T.871)
     converted = [frame.reformat(format=pixel_format, dst_colorspace=matrix) for _ in range(5)]
-    colours = {"colorspace": 5 if name == "mjpeg" else 1, "color_range": int(ColorRange.JPEG if "j" in pixel_format else ColorRange.MPEG)}
+    colours = {
+        "colorspace": 5 if name == "mjpeg" else 1,
+        "color_range": int(ColorRange.JPEG if "j" in pixel_format else ColorRange.MPEG),
+    }
     path = write_clip(tmp_path / f"clip.{suffix}", converted, codec=codec, pixel_format=pixel_format, colours=colours)
     clip = read_clip(path, view="face_on")
     frames = list(iterate_frames(clip))
