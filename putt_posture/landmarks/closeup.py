@@ -8,11 +8,12 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from putt_posture.landmarks.everybody import find_everybody
 from putt_posture.landmarks.model import PoseModel
 from putt_posture.landmarks.person import Person
 from putt_posture.values import Picture
 
-__all__ = ["Box", "find_in_box", "nearest_person", "room_around"]
+__all__ = ["Box", "find_everybody_in_box", "find_in_box", "nearest_person", "room_around"]
 
 Box = tuple[int, int, int, int]
 Floats = NDArray[np.float64]
@@ -59,6 +60,13 @@ def find_in_box(model: PoseModel, picture: Picture, box: Box) -> list[Person]:
     """
     u0, v0, u1, v1 = box
     people = model.find_people(np.ascontiguousarray(picture[v0:v1, u0:u1]))
+    return [person.moved(shift=(u0, v0)) for person in people]
+
+
+def find_everybody_in_box(model: PoseModel, picture: Picture, box: Box) -> list[Person]:
+    """Find the people in one part of a picture, also those passed over at first; as `find_in_box`."""
+    u0, v0, u1, v1 = box
+    people = find_everybody(model, np.ascontiguousarray(picture[v0:v1, u0:u1]))
     return [person.moved(shift=(u0, v0)) for person in people]
 
 

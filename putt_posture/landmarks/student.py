@@ -29,6 +29,9 @@ SIZE_WEIGHT: Final = 0.3
 ALIKE: Final = 0.8
 """Someone with this share of the likeliest person's score could as well be the student."""
 
+PASSING: Final = 0.1
+"""Someone seen beside the student in a smaller share of the looks is not worth a note."""
+
 CLEAR_ROLE: Final = 0.1
 """Share of the clip at address from which on the role is what told the student."""
 
@@ -148,7 +151,7 @@ def _likeliest(
                 f"two people could be the student, at {places}; one was needed. Give --student-at x,y."
             )
     notes = []
-    others = [one for one in identities if one is not best and _overlap(one, best) > 0]
+    others = [one for one in identities if one is not best and _overlap(one, best) > PASSING * count]
     if others:
         why = (
             "bent over with the hands low and together" if roles[order[0]] > 0.1 else "larger and longer in the picture"
