@@ -1,1 +1,6 @@
-"""setups."""
+"""The quiet moments at address in a clip: found, or chosen by the coach."""
+
+from putt_posture.setups.choose import choose_setups
+from putt_posture.setups.finder import find_setups
+
+__all__ = ["choose_setups", "find_setups"]

@@ -1,0 +1,86 @@
+"""Which strokes are practice strokes, as far as that can be told without seeing the ball.
+
+A stroke is left out when it has no quiet stretch right before it, when it is part of swinging to and fro, or when the
+student then steps toward the ball and addresses it within `STEP_IN_S`. A stroke that is followed by another from the
+same feet within that time is kept and said to be doubtful. When nothing would be left, the last one that has a quiet
+stretch is kept, as doubtful.
+"""
+
+from typing import Final
+
+import numpy as np
+from attrs import frozen
+
+from putt_posture.setups.signals import BODY_CM, Signals
+from putt_posture.setups.strokes import Stroke
+
+__all__ = ["STEP_IN_S", "Kept", "leave_out_practice"]
+
+STEP_IN_S: Final = 8.0
+"""From the practice stroke to being still again at the ball; fetching and placing another ball takes longer."""
+
+_STEP_SIDE_VIEW: Final = 5.0 / BODY_CM
+"""Down the line a step toward the ball is seen at its full length: 5 cm, five standard errors of the feet's place."""
+_STEP_FRONT_VIEW: Final = 3.0 / BODY_CM
+"""Face on it is a step toward the camera: 12 cm at 4 m lowers the feet in the picture by 3 cm (camera at 1 m)."""
+_LONGEST_STEP: Final = 60.0 / BODY_CM
+"""Farther is walking to another place."""
+_SAME_SWING: Final = 0.7
+"""A second swing that starts without a pause counts as swinging to and fro when it is as strong as this share."""
+
+
+@frozen(kw_only=True)
+class Kept:
+    """A stroke with a quiet stretch before it, and whether it may be practice."""
+
+    stroke: Stroke
+    doubtful: bool
+
+
+def leave_out_practice(strokes: list[Stroke], signals: Signals) -> list[Kept]:
+    """Leave out the strokes that can be told to be practice.
+
+    Parameters
+    ----------
+    strokes : list of Stroke
+        In order of time.
+    signals : Signals
+
+    Returns
+    -------
+    list of Kept
+        In order of time; empty only where no stroke has a quiet stretch before it.
+    """
+    kept: list[Kept] = []
+    for index, stroke in enumerate(strokes):
+        if stroke.quiet_s is None or stroke.continuous:
+            continue
+        following = strokes[index + 1] if index + 1 < len(strokes) else None
+        if following is None:
+            kept.append(Kept(stroke=stroke, doubtful=False))
+        elif following.quiet_s is None:
+            soon = following.start_s - stroke.end_s < STEP_IN_S
+            if not (soon and following.peak >= _SAME_SWING * stroke.peak):
+                kept.append(Kept(stroke=stroke, doubtful=soon))
+        elif following.quiet_s[0] - stroke.end_s > STEP_IN_S:
+            kept.append(Kept(stroke=stroke, doubtful=False))
+        elif not _steps_in(signals, stroke, following):
+            kept.append(Kept(stroke=stroke, doubtful=True))
+    if not kept:
+        kept = [Kept(stroke=stroke, doubtful=True) for stroke in strokes if stroke.quiet_s is not None][-1:]
+    return kept
+
+
+def _steps_in(signals: Signals, stroke: Stroke, following: Stroke) -> bool:
+    """Say whether the feet are nearer to the ball in the second address, by a step rather than a walk."""
+    assert stroke.quiet_s is not None
+    assert following.quiet_s is not None
+    before, after = signals.during(*stroke.quiet_s), signals.during(*following.quiet_s)
+    body = float(np.nanmedian(signals.body_px[before]))
+    step = (np.nanmedian(signals.feet_px[after], axis=0) - np.nanmedian(signals.feet_px[before], axis=0)) / body
+    if np.hypot(*step) > _LONGEST_STEP:
+        return False
+    if signals.view == "face_on":
+        return bool(step[1] >= _STEP_FRONT_VIEW)
+    lean = np.nanmedian(signals.shoulders_px[before, 0] - signals.hips_px[before, 0])
+    return bool(step[0] * np.sign(lean) >= _STEP_SIDE_VIEW)

@@ -1,0 +1,144 @@
+"""How much moves in the picture around the student, and where it is quiet.
+
+Times are real seconds. The level is in the units of the track's motion (grey levels per 1/30 s); only its ratio to the
+clip's own noise and to the clip's own strokes is used, because contrast, light and compression differ.
+"""
+
+from typing import Final
+
+import numpy as np
+from attrs import field, frozen
+from numpy.typing import NDArray
+from scipy.ndimage import binary_erosion, median_filter, uniform_filter1d
+
+from putt_posture.setups.runs import close_gaps, find_runs
+from putt_posture.setups.signals import Signals
+from putt_posture.values import Clip, Track
+
+__all__ = ["LEAST_QUIET_S", "Activity", "Stretch", "find_bursts", "find_quiet", "measure_activity"]
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+Stretch = tuple[float, float]
+"""Start and end, real seconds."""
+
+LEAST_QUIET_S: Final = 0.5
+"""Shorter stillness is the turn of a swing or a pause in a waggle."""
+
+_STEP_S: Final = 1 / 30
+_DESPIKE_S: Final = 0.1
+"""Key frames of a compressed clip pop for one reading, doubled frames read nought; a median over this drops both."""
+_MEAN_S: Final = 0.2
+"""Over which the level is averaged: a sixth of a stroke."""
+_LONGEST_GAP_S: Final = 0.25
+"""Without a reading for longer than this on either side, the level is unknown."""
+_EDGE_S: Final = 0.3
+"""The ends of an address are left out of the noise: somebody is coming or going there."""
+_TURN_S: Final = 0.35
+"""Bursts closer than this are one: the putter rests for about 0.1 s at the top of the backswing, longer for some."""
+_NOISE_SIGMAS: Final = 5.0
+_FLOOR_SHARE: Final = 0.04
+"""Quiet is no less than this many deviations, and this share, above the noise."""
+_MOST_SPREAD: Final = 0.06
+"""Of the noise. More is not noise but a hand-held camera, steadier at one time than at another."""
+_STROKE_SHARE: Final = 0.15
+"""Quiet is below this share of the way from the noise to the clip's strongest stroke."""
+
+
+@frozen(kw_only=True, eq=False)
+class Activity:
+    """The level of motion on an even grid.
+
+    Attributes
+    ----------
+    times_s : (G,)
+        Real seconds, 1/30 s apart.
+    level : (G,)
+        Averaged motion; NaN where unknown.
+    at_address : (G,) bool
+        The landmarks look like an address.
+    floor, spread : float
+        Noise of the still picture at address and its standard deviation.
+    """
+
+    times_s: Floats
+    level: Floats = field(repr=False)
+    at_address: Flags = field(repr=False)
+    floor: float
+    spread: float
+
+    def threshold(self, stroke_peak: float | None = None) -> float:
+        """Return the level below which it is quiet."""
+        over = max(_NOISE_SIGMAS * self.spread, _FLOOR_SHARE * self.floor)
+        if stroke_peak is not None:
+            over = max(over, _STROKE_SHARE * (stroke_peak - self.floor))
+        return self.floor + over
+
+    def inside(self, start_s: float, stop_s: float) -> slice:
+        """Return the grid points from start to stop."""
+        first, last = np.searchsorted(self.times_s, [start_s, stop_s])
+        return slice(int(first), max(int(last), int(first) + 1))
+
+
+def measure_activity(track: Track, clip: Clip, signals: Signals) -> Activity:
+    """Average the motion readings and learn the clip's noise from the looks at address.
+
+    Parameters
+    ----------
+    track : Track
+    clip : Clip
+        For the stretch of time.
+    signals : Signals
+        Of the same track.
+
+    Returns
+    -------
+    Activity
+        Empty where there are fewer than two readings.
+    """
+    times_s = np.asarray(track.motion_times_s, dtype=np.float64) / clip.time_stretch
+    motion = np.asarray(track.motion, dtype=np.float64)
+    known = np.isfinite(motion)
+    times_s, motion = times_s[known], motion[known]
+    if len(times_s) < 2:
+        nothing = np.zeros(0)
+        return Activity(times_s=nothing, level=nothing, at_address=nothing.astype(bool), floor=0.0, spread=0.0)
+    size = max(3, 2 * round(_DESPIKE_S / float(np.median(np.diff(times_s))) / 2) + 1)
+    motion = median_filter(motion, size=size, mode="nearest")
+    grid = times_s[0] + _STEP_S * np.arange(int((times_s[-1] - times_s[0]) / _STEP_S + 1e-6) + 1)
+    level = uniform_filter1d(np.interp(grid, times_s, motion), size=round(_MEAN_S / _STEP_S) + 1, mode="nearest")
+    after = np.clip(np.searchsorted(times_s, grid), 1, len(times_s) - 1)
+    level[times_s[after] - times_s[after - 1] > 2 * _LONGEST_GAP_S] = np.nan
+    at_address = signals.address_like_at(grid)
+    calm = binary_erosion(at_address, iterations=round(_EDGE_S / _STEP_S), border_value=1) & np.isfinite(level)
+    floor, spread = _noise(level[calm])
+    return Activity(times_s=grid, level=level, at_address=at_address, floor=floor, spread=spread)
+
+
+def find_quiet(activity: Activity, threshold: float, *, only: Flags | None = None) -> list[Stretch]:
+    """Return the stretches at address that stay below the threshold for `LEAST_QUIET_S`, within `only` where given."""
+    with np.errstate(invalid="ignore"):
+        quiet = (activity.level <= threshold) & activity.at_address
+    if only is not None:
+        quiet &= only
+    stretches = [(float(activity.times_s[first]), float(activity.times_s[last])) for first, last in find_runs(quiet)]
+    return [(start, stop) for start, stop in stretches if stop - start >= LEAST_QUIET_S - _STEP_S / 2]
+
+
+def find_bursts(activity: Activity, threshold: float) -> list[Stretch]:
+    """Return the stretches above the threshold, the turns of a swing bridged."""
+    with np.errstate(invalid="ignore"):
+        active = close_gaps(activity.times_s, activity.level > threshold, shortest_s=_TURN_S)
+    return [(float(activity.times_s[first]), float(activity.times_s[last])) for first, last in find_runs(active)]
+
+
+def _noise(level: Floats) -> tuple[float, float]:
+    """Return the noise and its spread from the quietest sixth.
+
+    The student is still for a third of the address or more, so the 15th percentile is the middle of the noise or
+    somewhat below it, and the 2nd is 1.0 to 1.5 standard deviations below that (normal distribution).
+    """
+    if not len(level):
+        return 0.0, 0.0
+    low, floor = np.quantile(level, [0.02, 0.15])
+    return float(floor), float(min((floor - low) / 1.2, _MOST_SPREAD * floor))

@@ -1,0 +1,251 @@
+"""What the tracked landmarks say about the student's stance, look by look.
+
+Times are real seconds (slow motion undone), picture points are pixels of the full-size upright picture, origin top
+left, u right, v down. Lengths are judged as shares of the body's size, so that neither the picture's size nor the
+distance to the camera matters.
+"""
+
+import itertools
+from typing import Final
+
+import numpy as np
+from attrs import field, frozen
+from numpy.typing import NDArray
+
+from putt_posture.setups.runs import close_gaps
+from putt_posture.values import LANDMARK_INDEX, Clip, Track, View
+
+__all__ = ["BODY_CM", "Signals", "measure_signals"]
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+BODY_CM: Final = 130.0
+"""What the body's size (shank + thigh + trunk as seen at address) is taken for where a length in centimetres is meant.
+
+Joint-centre lengths of de Leva (1996) give 0.25 + 0.24 + 0.29 of stature, 139 cm at 178 cm; seen face on, a bent trunk
+looks some 10 cm shorter. Good to 15 %, which is enough to tell a step from a sway.
+"""
+
+_LONGEST_GAP_S: Final = 1.0
+"""Looks missing for longer than this are not bridged."""
+_SMOOTHING_S: Final = 0.7
+"""Landmarks jump for a look or two; a running median over five looks ignores that and keeps the edge of a step."""
+_FLICKER_S: Final = 0.6
+"""The address is not left for shorter than this: nobody stands up and bends again so fast."""
+
+_LEAST_TILT_DEG: Final = 8.0
+"""Down the line. Walking people lean by about 5°; the tallest putting stances by 15° and more (common practice)."""
+_MOST_TILT_DEG: Final = 75.0
+"""Down the line. Beyond it the trunk is level, as when a ball is placed."""
+_MOST_SIDEWAYS_DEG: Final = 35.0
+"""Face on. No putter leans sideways by so much."""
+_LEAST_TRUNK: Final = 0.12
+"""Face on. Height of the shoulders over the hips as a share of the legs; less means bent down to the ground."""
+_LEAST_HIP_HEIGHT: Final = 1.6
+"""Hip height over the ankles in shank lengths: 2 with straight knees, 1.9 at address, below 1.5 crouching."""
+_LEAST_HIP_HEIGHT_FRONT: Final = 1.4
+"""Face on, in shoulder widths, because a shank that leans toward the camera looks short: 2.2 upright, 1.1 crouching."""
+_HANDS_BAND: Final = (-0.12, 0.56)
+"""Where the hands may be, as a share of the way from hip to ankle: just above the hip to just below the knee (0.5)."""
+_MOST_HANDS_APART: Final = 0.22
+"""Between the wrists, in body sizes: 29 cm. On one grip they are some 10 cm apart; on both knees 40 cm."""
+_MOST_HANDS_ASIDE: Final = 0.55
+"""Between hands and feet, sideways in the picture, in body sizes: 70 cm."""
+_MOST_FEET_MOVE: Final = 0.05
+"""Between the feet's places in the 0.4 s before and after a look, in body sizes: 6.5 cm."""
+_MOST_TRUNK_MOVE: Final = 0.06
+"""The same for hips and shoulders: 8 cm. Slow bending has no quieter time to be told from."""
+_MOVE_SPAN_S: Final = 0.4
+
+_HAND_POINTS: Final = ("wrist", "index", "pinky")
+_FOOT_POINTS: Final = ("ankle", "heel", "foot_index")
+_FACE_POINTS: Final = ("nose", "left_eye", "right_eye", "mouth_left", "mouth_right")
+_NEEDED: Final = (
+    *_FACE_POINTS,
+    *(f"{side}_{part}" for side in ("left", "right")
+      for part in ("ear", "shoulder", "hip", "knee", "ankle", "wrist", "index", "pinky", "heel", "foot_index")),
+)  # fmt: skip
+
+
+@frozen(kw_only=True, eq=False)
+class Signals:
+    """The stance at each look.
+
+    Attributes
+    ----------
+    view : View
+    times_s : (N,)
+        Real seconds.
+    body_px : (N,)
+        Shank + thigh + trunk as seen in the picture.
+    feet_px, hips_px, shoulders_px, hands_px : (N, 2)
+        Mid-points of both sides; NaN where the student was not seen for long.
+    gaze_px : (N, 2)
+        From the mid-point of the ears to the middle of the face: changes when the head turns.
+    address_like : (N,) bool
+        Feet and trunk still, knees not deeply bent, trunk bent, both hands together between hip and knee height.
+    seen : (N,) bool
+        The student was found in this look itself.
+    failures : mapping of phrase to share
+        What kept looks from being address-like, as shares of the looks with the student in view.
+    """
+
+    view: View
+    times_s: Floats
+    body_px: Floats = field(repr=False)
+    feet_px: Floats = field(repr=False)
+    hips_px: Floats = field(repr=False)
+    shoulders_px: Floats = field(repr=False)
+    hands_px: Floats = field(repr=False)
+    gaze_px: Floats = field(repr=False)
+    address_like: Flags = field(repr=False)
+    seen: Flags = field(repr=False)
+    failures: dict[str, float] = field(factory=dict)
+
+    def during(self, start_s: float, stop_s: float) -> slice:
+        """Return the looks from start to stop; at least one, the nearest, where there is any."""
+        first, last = np.searchsorted(self.times_s, [start_s, stop_s], side="left")
+        if first >= last:
+            first = int(np.argmin(np.abs(self.times_s - (start_s + stop_s) / 2)))
+            last = first + 1
+        return slice(int(first), int(last))
+
+    def address_like_at(self, times_s: Floats) -> Flags:
+        """Say for each time whether the looks before and after it are address-like and near enough."""
+        after = np.clip(np.searchsorted(self.times_s, times_s), 0, len(self.times_s) - 1)
+        before = np.clip(after - 1, 0, None)
+        near = np.maximum(np.abs(self.times_s[after] - times_s), np.abs(times_s - self.times_s[before]))
+        flags: Flags = self.address_like[after] & self.address_like[before] & (near <= _LONGEST_GAP_S)
+        return flags
+
+
+def measure_signals(track: Track, clip: Clip) -> Signals:
+    """Measure the stance at each look of a track.
+
+    Parameters
+    ----------
+    track : Track
+        With one look or more.
+    clip : Clip
+        For the view and the stretch of time.
+
+    Returns
+    -------
+    Signals
+        Smoothed over 0.7 s, the hands over three looks only, because they are followed through a stroke.
+    """
+    times_s = np.asarray(track.times_s, dtype=np.float64) / clip.time_stretch
+    points, seen = _bridge(times_s, np.asarray(track.points_px, dtype=np.float64))
+
+    def side(name: str) -> Floats:
+        return points[:, LANDMARK_INDEX[name]]
+
+    def middle(*parts: str) -> Floats:
+        sides = [np.median([side(f"{which}_{part}") for part in parts], axis=0) for which in ("left", "right")]
+        return np.asarray((sides[0] + sides[1]) / 2, dtype=np.float64)
+
+    step_s = float(np.median(np.diff(times_s))) if len(times_s) > 1 else _SMOOTHING_S
+    size = max(3, 2 * round(_SMOOTHING_S / step_s / 2) + 1)
+
+    def smooth(values: Floats) -> Floats:
+        return _running_median(values, size)
+
+    ankles, knees, hips, shoulders = (smooth(middle(part)) for part in ("ankle", "knee", "hip", "shoulder"))
+    feet = smooth(middle(*_FOOT_POINTS))
+    hands = _running_median(middle(*_HAND_POINTS), 3)
+    face = np.median([side(name) for name in _FACE_POINTS], axis=0)
+    shank = _length(ankles - knees)
+    leg = shank + _length(knees - hips)
+    body = leg + _length(hips - shoulders)
+    apart = smooth(_length(side("left_wrist") - side("right_wrist")))
+    shoulder_width = smooth(_length(side("left_shoulder") - side("right_shoulder")))
+    each_shank = smooth(
+        (_length(side("left_ankle") - side("left_knee")) + _length(side("right_ankle") - side("right_knee"))) / 2
+    )
+
+    with np.errstate(invalid="ignore", divide="ignore"):
+        tilt_deg = np.degrees(np.arctan2(np.abs(shoulders[:, 0] - hips[:, 0]), hips[:, 1] - shoulders[:, 1]))
+        if clip.view == "down_the_line":
+            bent = (tilt_deg >= _LEAST_TILT_DEG) & (tilt_deg <= _MOST_TILT_DEG)
+        else:
+            bent = (tilt_deg <= _MOST_SIDEWAYS_DEG) & (hips[:, 1] - shoulders[:, 1] >= _LEAST_TRUNK * leg)
+        hip_height = ankles[:, 1] - hips[:, 1]
+        legs = hip_height >= _LEAST_HIP_HEIGHT * each_shank
+        if clip.view == "face_on":
+            legs &= hip_height >= _LEAST_HIP_HEIGHT_FRONT * shoulder_width
+        low = (smooth(hands)[:, 1] - hips[:, 1]) / (ankles[:, 1] - hips[:, 1])
+        hands_low = (low >= _HANDS_BAND[0]) & (low <= _HANDS_BAND[1])
+        hands_together = (apart <= _MOST_HANDS_APART * body) & (
+            np.abs(hands[:, 0] - feet[:, 0]) <= _MOST_HANDS_ASIDE * body
+        )
+        feet_still = _moved(times_s, feet) <= _MOST_FEET_MOVE * body
+        trunk_still = np.maximum(_moved(times_s, hips), _moved(times_s, shoulders)) <= _MOST_TRUNK_MOVE * body
+    checks = {
+        "stood with bent hips": bent,
+        "stood on nearly straight legs": legs,
+        "held the hands between hip and knee height": hands_low,
+        "held both hands together": hands_together,
+        "kept the feet still": feet_still,
+        "kept the trunk still": trunk_still,
+    }
+    in_view = np.isfinite(body)
+    address_like = in_view & np.logical_and.reduce(list(checks.values()))
+    return Signals(
+        view=clip.view,
+        times_s=times_s,
+        body_px=body,
+        feet_px=feet,
+        hips_px=hips,
+        shoulders_px=shoulders,
+        hands_px=hands,
+        gaze_px=smooth(face - middle("ear")),
+        address_like=close_gaps(times_s, address_like, shortest_s=_FLICKER_S) & in_view,
+        seen=seen,
+        failures={what: float(np.mean(~held[in_view])) for what, held in checks.items()} if in_view.any() else {},
+    )
+
+
+def _bridge(times_s: Floats, points: Floats) -> tuple[Floats, Flags]:
+    """Fill short gaps by straight lines; leave long ones NaN."""
+    needed = [LANDMARK_INDEX[name] for name in _NEEDED]
+    seen = np.asarray(np.isfinite(points[:, needed]).all(axis=(1, 2)), dtype=np.bool_)
+    filled = np.where(seen[:, None, None], points, np.nan)
+    found = np.flatnonzero(seen)
+    if len(found) < 2:
+        return filled, seen
+    for before, after in itertools.pairwise(found):
+        span = times_s[after] - times_s[before]
+        if after - before == 1 or span > _LONGEST_GAP_S:
+            continue
+        inside = slice(before + 1, after)
+        share = ((times_s[inside] - times_s[before]) / span)[:, None, None]
+        filled[inside] = (1 - share) * filled[before] + share * filled[after]
+    return filled, seen
+
+
+def _running_median(values: Floats, size: int) -> Floats:
+    """Return the median over `size` looks, ignoring unseen ones; unseen stays unseen."""
+    half = size // 2
+    padded = np.pad(values, [(half, half)] + [(0, 0)] * (values.ndim - 1), constant_values=np.nan)
+    windows = np.lib.stride_tricks.sliding_window_view(padded, size, axis=0)
+    result = np.full_like(values, np.nan)
+    seen = np.isfinite(values).all(axis=tuple(range(1, values.ndim)))
+    if seen.any():
+        result[seen] = np.nanmedian(windows[seen], axis=-1)
+    return result
+
+
+def _moved(times_s: Floats, points: Floats) -> Floats:
+    """Return how far a point's place differs between just before and just after each look, pixels."""
+    moved = np.zeros(len(times_s))
+    for index, now in enumerate(times_s):
+        before = points[(times_s >= now - _MOVE_SPAN_S) & (times_s <= now)]
+        after = points[(times_s >= now) & (times_s <= now + _MOVE_SPAN_S)]
+        moved[index] = _length(np.median(after, axis=0) - np.median(before, axis=0))
+    return moved
+
+
+def _length(vectors: Floats) -> Floats:
+    length: Floats = np.hypot(vectors[..., 0], vectors[..., 1])
+    return length

@@ -1,0 +1,147 @@
+"""What of the stance stays and what moves between one moment and another.
+
+Times are real seconds; limits are shares of the body's size in the picture.
+"""
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from putt_posture.setups.quiet import Stretch
+from putt_posture.setups.runs import close_gaps
+from putt_posture.setups.signals import Signals
+
+__all__ = ["hands_swing", "head_as_during", "head_turned", "posture_kept_until", "same_feet", "stays_put"]
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+_MOST_FEET_MOVE: Final = 0.055
+_MOST_HIP_MOVE: Final = 0.055
+_MOST_SHOULDER_MOVE: Final = 0.055
+"""7 cm: four standard deviations of smoothed landmarks. Standing up passes it in 0.4 s; a stroke moves none by 3 cm."""
+_MOST_HAND_MOVE: Final = 0.09
+"""12 cm, down the line both ways, face on upward only: a stroke takes the hands along the target line."""
+_MOST_DRIFT: Final = 0.05
+"""Through a quiet stretch: 6.5 cm."""
+_BREAK_LAG_S: Final = 0.35
+"""Smoothed landmarks pass these limits about so long after the movement has begun."""
+_BREAK_S: Final = 0.4
+"""Only what stays out of place for so long has left it."""
+_HEAD_TURN: Final = 0.023
+"""How far the face moves against the ears when the student looks at the hole: 3 cm, a turn of some 45°."""
+_SHORTEST_LOOK_S: Final = 0.8
+"""To the hole and back; the head seen turned for less is a landmark that jumped."""
+_LEAST_SWING: Final = 0.05
+"""From the hands' farthest place on one side to that on the other: 6.5 cm."""
+_LEAST_SIDE: Final = 0.015
+"""How far the hands go to each side of their place at address, at least."""
+_SWING_SIGMAS: Final = 3.0
+_LEAST_LOOKS: Final = 5
+"""Fewer looks than this cannot show a swing; then the motion alone decides."""
+
+
+def posture_kept_until(signals: Signals, reference: Stretch, start_s: float) -> float:
+    """Return when feet, hips, shoulders or hands leave their place at address for good.
+
+    Parameters
+    ----------
+    signals : Signals
+    reference : Stretch
+        When the student was at address.
+    start_s : float
+        From when on to look.
+
+    Returns
+    -------
+    float
+        Real seconds; infinity where the posture is kept to the end of the track.
+    """
+    rest = signals.during(*reference)
+    body = float(_middle(signals.body_px[rest]))
+    feet = signals.feet_px - _middle(signals.feet_px[rest])
+    broken: Flags = ~np.isfinite(signals.body_px) | _too_far(feet, rest, _MOST_FEET_MOVE * body)
+    for points, most in (
+        (signals.hips_px, _MOST_HIP_MOVE),
+        (signals.shoulders_px, _MOST_SHOULDER_MOVE),
+        (signals.hands_px, _MOST_HAND_MOVE),
+    ):
+        against_feet = points - signals.feet_px
+        moved = against_feet - _middle(against_feet[rest])
+        if points is signals.hands_px and signals.view == "face_on":
+            moved[:, 0] = 0
+        broken |= _too_far(moved, rest, most * body)
+    # The last looks of a track are smoothed over fewer, and show nothing for good.
+    later = np.flatnonzero((signals.times_s > start_s) & (signals.times_s <= signals.times_s[-1] - _BREAK_S))
+    for index in later:
+        if broken[index : np.searchsorted(signals.times_s, signals.times_s[index] + _BREAK_S, side="right")].all():
+            return max(float(signals.times_s[index]) - _BREAK_LAG_S, start_s)
+    return float("inf")
+
+
+def hands_swing(signals: Signals, reference: Stretch, start_s: float, stop_s: float) -> bool:
+    """Say whether the hands go to one side and then to the other, as seen face on."""
+    rest, swing = signals.during(*reference), signals.during(start_s, stop_s)
+    aside = signals.hands_px[:, 0] - signals.feet_px[:, 0]
+    body = float(_middle(signals.body_px[rest]))
+    home = _middle(aside[rest])
+    scatter = 1.4826 * float(np.nanmedian(np.abs(aside[rest] - home))) / body
+    path = (aside[swing] - home) / body
+    path = path[np.isfinite(path)]
+    if len(path) < _LEAST_LOOKS:
+        return True
+    low, high = float(path.min()), float(path.max())
+    least = max(_LEAST_SWING, _SWING_SIGMAS * scatter)
+    return high - low >= least and -low >= _LEAST_SIDE and high >= _LEAST_SIDE
+
+
+def head_turned(signals: Signals, reference: Stretch, stop_s: float) -> bool:
+    """Say whether the head is turned after a movement against what it was before."""
+    before, after = signals.during(*reference), signals.during(stop_s, stop_s + 0.4)
+    turn = _middle(signals.gaze_px[after]) - _middle(signals.gaze_px[before])
+    return bool(np.hypot(*turn) > _HEAD_TURN * _middle(signals.body_px[before]))
+
+
+def head_as_during(signals: Signals, stretch: Stretch, times_s: Floats) -> Flags:
+    """Say for each time whether the head points as it does during a stretch."""
+    looks = signals.during(*stretch)
+    turn = np.hypot(*(signals.gaze_px - _middle(signals.gaze_px[looks])).T)
+    same = close_gaps(
+        signals.times_s, turn <= _HEAD_TURN * _middle(signals.body_px[looks]), shortest_s=_SHORTEST_LOOK_S
+    )
+    nearest = np.clip(np.searchsorted(signals.times_s, times_s), 0, len(signals.times_s) - 1)
+    flags: Flags = same[nearest]
+    return flags
+
+
+def same_feet(signals: Signals, first: Stretch, second: Stretch) -> bool:
+    """Say whether the feet are in one place in two stretches."""
+    before, after = signals.during(*first), signals.during(*second)
+    step = _middle(signals.feet_px[after]) - _middle(signals.feet_px[before])
+    return not np.hypot(*step) > _MOST_FEET_MOVE * _middle(signals.body_px[before])
+
+
+def stays_put(signals: Signals, stretch: Stretch) -> bool:
+    """Say whether hips, shoulders and hands are in one place at the start and at the end of a stretch."""
+    third = (stretch[1] - stretch[0]) / 3
+    first, last = signals.during(stretch[0], stretch[0] + third), signals.during(stretch[1] - third, stretch[1])
+    body = _middle(signals.body_px[first])
+    return not any(
+        np.hypot(*(_middle(points[last]) - _middle(points[first]))) > _MOST_DRIFT * body
+        for points in (signals.hips_px, signals.shoulders_px, signals.hands_px)
+    )
+
+
+def _too_far(moved: Floats, rest: slice, most: float) -> Flags:
+    """Say where a point is farther from its place than `most` and twice its own scatter at rest."""
+    far = np.hypot(*moved.T)
+    flags: Flags = far > most + 2 * float(_middle(far[rest]))
+    return flags
+
+
+def _middle(values: Floats) -> Floats:
+    """Return the median over looks; NaN, without a warning, where nothing was seen."""
+    if not np.isfinite(values).any():
+        return np.full(values.shape[1:], np.nan)
+    return np.asarray(np.nanmedian(values, axis=0), dtype=np.float64)

@@ -1,0 +1,154 @@
+"""Strokes: bursts of motion during which feet, hips and shoulders stay where they were at address.
+
+Published timing: 99 tour players took 670 ± 90 ms back and 317 ± 35 ms from there to impact (a 2007 study, known only
+as a newsletter quotes it); with the follow-through a stroke moves for 1.2 to 1.8 s. The limits leave room for others.
+"""
+
+from typing import Final
+
+import numpy as np
+from attrs import evolve, frozen
+from numpy.typing import NDArray
+
+from putt_posture.setups.quiet import Activity, Stretch, find_bursts, find_quiet
+from putt_posture.setups.signals import Signals
+from putt_posture.setups.stance import hands_swing, head_as_during, head_turned, posture_kept_until, same_feet
+
+__all__ = ["Stroke", "find_strokes"]
+
+Flags = NDArray[np.bool_]
+
+_LEAST_S: Final = 0.75
+"""A quick turn of the head or a waggle is shorter; the quickest stroke takes 1 s, and its start is seen 0.1 s late."""
+_LEAST_CUT_S: Final = 0.5
+"""The same where the clip ends during the stroke."""
+_MOST_S: Final = 2.8
+"""Strong motion for longer than this is swinging to and fro."""
+_LOOK_S: Final = 1.0
+"""A burst shorter than this that leaves the head turned is a look at the hole."""
+_STRONG: Final = 0.3
+"""A stroke reaches this share of the clip's strongest; less is a waggle or a look."""
+_AFTER_HOLD: Final = 0.6
+"""The same against the stroke just before: after the hold the putter comes back slowly."""
+_HOLD_S: Final = 0.5
+"""Stillness that begins within this time of a stroke's end is its hold, or a new address."""
+_REACH_S: Final = 4.0
+"""A look at the hole or a waggle may lie between the quiet stretch and the stroke, for no longer than this."""
+_BACKSWING_S: Final = 0.7
+"""During the backswing the eyes are on the ball."""
+_JUST_BEFORE_S: Final = 0.6
+
+
+@frozen(kw_only=True)
+class Stroke:
+    """One swing of the putter; times are real seconds.
+
+    Attributes
+    ----------
+    start_s, end_s : float
+    quiet_s : Stretch or None
+        The quiet stretch at address that it follows.
+    peak : float
+        The level of motion at its strongest.
+    continuous : bool
+        Swinging to and fro for longer than a stroke.
+    """
+
+    start_s: float
+    end_s: float
+    quiet_s: Stretch | None = None
+    peak: float
+    continuous: bool = False
+
+
+def find_strokes(signals: Signals, activity: Activity) -> tuple[list[Stroke], list[Stretch]]:
+    """Find the strokes of a clip, practice or not, and its quiet stretches at address.
+
+    Parameters
+    ----------
+    signals : Signals
+    activity : Activity
+        Of the same track.
+
+    Returns
+    -------
+    strokes, quiet : list of Stroke, list of Stretch
+        In order of time. The threshold of quiet is first set by the noise, then also by the strongest stroke.
+    """
+    threshold = activity.threshold()
+    peak = max((swing.peak for swing in _find_swings(signals, activity, threshold)), default=None)
+    if peak is None:
+        # Noise that comes and goes can hide the bursts in one; judge by the strongest motion at address instead.
+        level = activity.level[activity.at_address & np.isfinite(activity.level)]
+        peak = float(np.quantile(level, 0.98)) if len(level) else None
+    threshold = activity.threshold(peak)
+    strokes = _drop_weak(_find_swings(signals, activity, threshold), activity.floor)
+    return _give_quiet(strokes, signals, activity, threshold), find_quiet(activity, threshold)
+
+
+def _find_swings(signals: Signals, activity: Activity, threshold: float) -> list[Stroke]:
+    """Return every burst that looks like a swing of the putter, weak ones too, without their quiet stretches."""
+    quiet = find_quiet(activity, threshold)
+    found: list[Stroke] = []
+    for start_s, stop_s in find_bursts(activity, threshold):
+        if not signals.address_like_at(np.array([start_s]))[0]:
+            continue
+        before = [stretch for stretch in quiet if start_s - _JUST_BEFORE_S <= stretch[1] <= start_s]
+        reference = before[-1] if before else (start_s - _JUST_BEFORE_S, start_s)
+        stop_s = min(stop_s, posture_kept_until(signals, reference, start_s))
+        swing = _judge(signals, activity, reference, start_s, stop_s)
+        if swing is not None:
+            found.append(swing)
+    return found
+
+
+def _judge(signals: Signals, activity: Activity, reference: Stretch, start_s: float, stop_s: float) -> Stroke | None:
+    """Return the burst as a stroke, or None where it is no swing of the putter."""
+    cut = stop_s >= activity.times_s[-1] - 0.1
+    if stop_s - start_s < (_LEAST_CUT_S if cut else _LEAST_S):
+        return None
+    end_s = min(stop_s, start_s + _MOST_S)
+    peak = float(np.nanmax(activity.level[activity.inside(start_s, end_s)]))
+    whole = activity.inside(start_s, stop_s)
+    with np.errstate(invalid="ignore"):
+        strong = activity.times_s[whole][activity.level[whole] >= activity.floor + _STRONG * (peak - activity.floor)]
+    if strong[-1] - strong[0] > _MOST_S:
+        return Stroke(start_s=start_s, end_s=stop_s, peak=peak, continuous=True)
+    if stop_s - start_s < _LOOK_S and not cut and head_turned(signals, reference, stop_s):
+        return None
+    if signals.view == "face_on" and not hands_swing(signals, reference, start_s, end_s):
+        return None
+    return Stroke(start_s=start_s, end_s=end_s, peak=peak)
+
+
+def _drop_weak(swings: list[Stroke], floor: float) -> list[Stroke]:
+    """Leave out waggles, looks at the hole, and the putter's way back after the hold."""
+    strongest = max((swing.peak for swing in swings), default=floor)
+    strong: list[Stroke] = []
+    for swing in swings:
+        least = _STRONG * (strongest - floor)
+        if strong and swing.start_s - strong[-1].end_s <= _HOLD_S + _REACH_S:
+            least = max(least, _AFTER_HOLD * (strong[-1].peak - floor))
+        if swing.peak - floor >= least:
+            strong.append(swing)
+    return strong
+
+
+def _give_quiet(strokes: list[Stroke], signals: Signals, activity: Activity, threshold: float) -> list[Stroke]:
+    """Give each stroke the last quiet stretch before it, the eyes on the ball and the feet in the same place."""
+    given: list[Stroke] = []
+    for index, stroke in enumerate(strokes):
+        earliest_s = max(stroke.start_s - _REACH_S, strokes[index - 1].end_s if index else -np.inf)
+        eyes_on_ball = head_as_during(signals, (stroke.start_s, stroke.start_s + _BACKSWING_S), activity.times_s)
+        just_before = (stroke.start_s - _JUST_BEFORE_S, stroke.start_s)
+        before = [
+            [
+                stretch
+                for stretch in find_quiet(activity, threshold, only=only)
+                if earliest_s <= stretch[1] <= stroke.start_s and same_feet(signals, stretch, just_before)
+            ]
+            for only in (eyes_on_ball, None)
+        ]
+        best = before[0] or before[1]
+        given.append(evolve(stroke, quiet_s=best[-1] if best else None))
+    return given
