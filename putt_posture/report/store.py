@@ -62,26 +62,26 @@ def store_lesson(
     tell = progress or _silent
     clips = [result.clip.path for result in lesson.views.values()]
     with fresh_folder(folder, replace=replace, keep=clips) as part:
-        tell("drawing the stills", 0.0)
+        tell("Drawing the stills", 0.0)
         stills = draw_stills(lesson)
         (part / "stills").mkdir()
         for still in stills:
             _write(part / "stills" / f"{still.view}.png", as_png(still.annotated))
             _write(part / "stills" / f"{still.view}_plain.jpg", as_jpeg(still.plain, most_bytes=PLAIN_BYTES))
-        tell("writing the numbers", 0.4)
+        tell("Writing the numbers", 0.4)
         validate(lesson_as_json(lesson, made_on=made_on))
         _write(part / "measures.json", lesson_as_text(lesson, made_on=made_on).encode("utf-8"))
         _write(part / "measures.csv", lesson_as_csv(lesson).encode("utf-8"))
         with open_new(part / "landmarks.npz") as stream:
             write_arrays(lesson, stream)
-        tell("setting the report", 0.6)
+        tell("Setting the report", 0.6)
         report = write_report(lesson, stills=stills, made_on=made_on)
         pictures: dict[str, bytes] = {
             still.view: as_jpeg(still.annotated, most_bytes=EMBEDDED_BYTES) for still in stills
         }
         _write(part / "report.html", report_as_html(report, pictures=pictures).encode("utf-8"))
         _write(part / "report.pdf", report_as_pdf(report, pictures=pictures, made_on=made_on))
-        tell("writing the report", 1.0)
+        tell("Writing the report", 1.0)
     return Path(folder)
 
 
