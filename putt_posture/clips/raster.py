@@ -96,11 +96,10 @@ class Rasterizer:
 def find_orientation(frame: av.VideoFrame) -> Orientation:
     """Read a frame's display matrix; as stored where it has none."""
     side_data: Any = frame.side_data
-    for data in side_data:
-        if data.type == Type.DISPLAYMATRIX:
-            matrix = np.frombuffer(bytes(data), "<i4").reshape(3, 3)[:2, :2]
-            return orientation_from_matrix(matrix)
-    return AS_STORED
+    data = side_data.get(Type.DISPLAYMATRIX)
+    if data is None:
+        return AS_STORED
+    return orientation_from_matrix(np.frombuffer(bytes(data), "<i4").reshape(3, 3)[:2, :2])
 
 
 def find_transfer(frame: av.VideoFrame) -> Transfer:

@@ -1,11 +1,13 @@
 """How long a clip is and how its frames are spaced, from its time stamps, almost without decoding."""
 
+import math
 from pathlib import Path
 from typing import Any, Final
 
 import av
 import numpy as np
 from attrs import define, field, frozen
+from numpy.typing import NDArray
 
 from putt_posture.clips.streams import OpenStream, open_stream
 
@@ -28,6 +30,9 @@ _SOUND_LONGER_S: Final = 0.5
 
 _RAGGED_FRAMES: Final = 16
 """Most frames at a torn end of which some may be missing, since frames are not stored in order of time."""
+
+_KEY_GAP_RATIO: Final = 1.5
+"""No key frame for so much longer than ever before makes the end doubtful: damaged ones are not seen as such."""
 
 _ROUNDING_TICKS: Final = 2
 """Each of two time stamps may be off by one tick."""
@@ -60,7 +65,7 @@ class Timing:
 
 
 def read_timing(path: Path, *, first_pts: int | None) -> Timing:
-    """Read the time stamps of all packets of a clip; only its last key frame is decoded, to see that it can be.
+    """Read the time stamps of all packets of a clip; only its last key frame is decoded, or its end if in doubt.
 
     Parameters
     ----------
@@ -83,16 +88,17 @@ def read_timing(path: Path, *, first_pts: int | None) -> Timing:
             frames=count, duration_s=duration_s, promised_s=duration_s, rate_hz=found.nominal_hz, variable=False
         )
     promised = max(found.promised_end, found.seen_end) - first_pts
-    if not found.end_decodes:
-        promised = max(promised, int(times[-1]) - first_pts)
-        times = times[times <= first_pts + _last_decodable_s(path) / found.tick_s + 1]
     usual = float(np.median(np.diff(times))) if len(times) > 1 else 1 / (found.nominal_hz * found.tick_s)
-    cut = (promised - (times[-1] - first_pts)) * found.tick_s > _MISSING_S + found.slack_s
+    if found.doubtful_end:
+        last_key_s = (max(found.keys, default=first_pts) - first_pts) * found.tick_s
+        times = times[times <= first_pts + _last_decodable_s(path, after_s=last_key_s) / found.tick_s + 1]
+    end = _end(times, found, usual) - first_pts
+    cut = (promised - end) * found.tick_s > _MISSING_S + found.slack_s
     if cut and len(times) > 2:
         ragged = np.flatnonzero(np.diff(times[-_RAGGED_FRAMES:]) > 1.5 * usual)
         times = times[: len(times) - len(times[-_RAGGED_FRAMES:]) + ragged[0] + 1] if len(ragged) else times
-    last = found.lengths[found.stamps.index(int(times[-1]))] or usual
-    duration_s = float(times[-1] - first_pts + last) * found.tick_s
+        end = _end(times, found, usual) - first_pts
+    duration_s = end * found.tick_s
     uneven = np.abs(np.diff(times) - usual) > max(_ROUNDING_TICKS, _UNEVEN_SHARE * usual)
     return Timing(
         frames=len(times),
@@ -101,6 +107,12 @@ def read_timing(path: Path, *, first_pts: int | None) -> Timing:
         rate_hz=(len(times) - 1) / (float(times[-1] - times[0]) * found.tick_s) if len(times) > 1 else found.nominal_hz,
         variable=bool(uneven.any()),
     )
+
+
+def _end(times: NDArray[np.int64], found: "_Packets", usual: float) -> float:
+    """Return the time stamp at which the last frame ends."""
+    last = int(times[-1])
+    return last + (found.lengths[found.stamps.index(last)] or usual)
 
 
 @define
@@ -115,7 +127,8 @@ class _Packets:
     lengths: list[int] = field(factory=list)
     whole: int = 0
     seen_end: int = 0
-    end_decodes: bool = True
+    keys: list[int] = field(factory=list)
+    doubtful_end: bool = False
 
 
 def _read_packets(path: Path, first_pts: int) -> _Packets:
@@ -134,16 +147,24 @@ def _read_packets(path: Path, first_pts: int) -> _Packets:
             if stamp is not None:
                 found.stamps.append(stamp)
                 found.lengths.append(packet.duration or 0)
-            if packet.is_keyframe:
+            if packet.is_keyframe and stamp is not None:
+                found.keys.append(stamp)
                 last_key = packet
-        found.end_decodes = last_key is None or opened.decodes(last_key)
+        longest = max(np.diff(found.keys), default=math.inf)
+        few_keys = bool(found.keys) and found.seen_end - found.keys[-1] > _KEY_GAP_RATIO * longest
+        found.doubtful_end = few_keys or (last_key is not None and not opened.decodes(last_key))
     return found
 
 
-def _last_decodable_s(path: Path) -> float:
-    """Decode the whole clip, which is slow, to find the time of its last good frame."""
-    with open_stream(path) as opened:
-        return max((time for time, _ in opened.frames()), default=0.0)
+def _last_decodable_s(path: Path, *, after_s: float) -> float:
+    """Decode on from a key frame, or from the start if that leads nowhere, to find the time of the last good frame."""
+    last_s = 0.0
+    for start_s in (after_s, 0.0):
+        with open_stream(path) as opened:
+            last_s = max((time_s for time_s, _ in opened.frames(start_s=start_s)), default=0.0)
+        if last_s >= after_s:
+            break
+    return last_s
 
 
 def _promised_end(opened: OpenStream, first_pts: int) -> tuple[float, float]:

@@ -165,6 +165,19 @@ def test_copy_that_ends_in_zeros_is_used_as_far_as_it_goes(tmp_path, noisy_clips
     assert 1.5 < last < clip.duration_s < 2.3
 
 
+@pytest.mark.parametrize("name", ["front.mp4", "hevc.mov"])
+def test_clip_whose_second_half_is_noise_is_used_as_far_as_it_goes(tmp_path, noisy_clips, name):
+    whole = bytearray(noisy_clips[name].read_bytes())
+    half = len(whole) // 2
+    whole[half:] = np.random.default_rng(6).integers(0, 255, len(whole) - half, dtype=np.uint8).tobytes()
+    path = tmp_path / name
+    path.write_bytes(whole)
+    clip = read_clip(path, view="face_on")
+    assert re.search(r"cut short or damaged after [12]\.\d s of 4\.0 s", clip.notes[0])
+    last = max(frame.time_s for frame in iterate_frames(clip))
+    assert clip.duration_s == pytest.approx(last, abs=0.2)
+
+
 def test_damage_in_the_middle_costs_only_the_damaged_frames(tmp_path, noisy_clips):
     whole = bytearray(noisy_clips["front.mp4"].read_bytes())
     middle = len(whole) // 2

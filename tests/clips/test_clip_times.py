@@ -99,6 +99,17 @@ def test_bare_stream_without_times_is_taken_at_its_nominal_rate(tmp_path):
     assert number_of(read_frames_at(clip, [0.8])[0].picture) == 20
 
 
+@pytest.mark.parametrize("suffix", ["mp4", "mkv"])
+def test_slow_clip_or_one_with_a_long_last_frame_is_not_taken_as_cut_short(tmp_path, suffix):
+    slow = write_clip(tmp_path / f"slow.{suffix}", map(numbered_picture, range(4)), rate_hz=2)
+    assert read_clip(slow, view="face_on").notes == ()
+    times = [*np.arange(30) / 30, 2.4]
+    paused = write_clip(tmp_path / f"paused.{suffix}", map(numbered_picture, range(31)), times_s=times)
+    clip = read_clip(paused, view="face_on")
+    assert clip.notes == ()
+    assert clip.duration_s == pytest.approx(2.4, abs=0.1)
+
+
 @pytest.mark.parametrize("rate_hz", [24, 60, 120, 240])
 def test_rate_and_duration_are_those_written(tmp_path, rate_hz):
     path = write_clip(tmp_path / "rate.mp4", map(numbered_picture, range(48)), rate_hz=rate_hz)
