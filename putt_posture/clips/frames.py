@@ -21,6 +21,9 @@ __all__ = ["iterate_frames", "read_frames_at", "read_samples"]
 _SEEK_AHEAD_S: Final = 3.0
 """Wanted times further apart than this are reached by a jump; nearer ones by decoding on."""
 
+_SAME_TIME_S: Final = 1e-4
+"""Times closer than this are one: a typed time may be rounded otherwise than the file's clock."""
+
 _ROUNDING: Final = 1e-6
 """Share of a sampling interval that floating-point times may be off."""
 
@@ -142,9 +145,9 @@ def _walk(
     watch = None if motion is None else _rasterizer(clip, motion.size)
     with open_stream(clip.path) as opened:
         for time, frame in opened.frames(start_s=start_s):
-            if time > stop_s:
+            if time > stop_s + _SAME_TIME_S:
                 return
-            if time < start_s:
+            if time < start_s - _SAME_TIME_S:
                 continue
             seen = True
             if motion is not None and watch is not None and motion.wants(time):
@@ -174,7 +177,7 @@ def _read_near(
     for time, frame in opened.frames(start_s=min(max(wanted[0], 0.0), clip.duration_s)):
         while pending and time >= pending[0]:
             later_is_nearer = earlier is None or time - pending[0] < pending[0] - earlier[0]
-            take((time, frame) if later_is_nearer or earlier is None else earlier)
+            take(earlier if earlier is not None and not later_is_nearer else (time, frame))
         far = bool(pending) and pending[0] - time > _SEEK_AHEAD_S and len(pending) < len(wanted)
         if not pending or (far and frame.pts is not None):
             return
