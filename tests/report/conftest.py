@@ -1,20 +1,17 @@
 """The invented lesson, made and stored once for all tests of the report."""
 
 import sys
-from datetime import date
 from pathlib import Path
 
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from invented import make_lesson
+from invented import MADE_ON, make_lesson
 
 from putt_posture.report import store_lesson
 from putt_posture.report.stills import Still, draw_stills
 from putt_posture.values import Lesson
-
-MADE_ON = date(2026, 5, 17)
 
 
 @pytest.fixture(scope="session")

@@ -5,6 +5,7 @@ that what is drawn and what is printed belong together.
 """
 
 import math
+from datetime import date
 from pathlib import Path
 
 import numpy as np
@@ -42,6 +43,8 @@ from putt_posture.values import (
     ViewResult,
     absent,
 )
+
+MADE_ON = date(2026, 5, 17)
 
 
 def _landmarks(
@@ -99,6 +102,8 @@ def _scene(view: str, forward: int, roll_deg: float) -> Scene:
         else (),
     )
 
+
+MADE_ON = date(2026, 5, 17)
 
 SETUP = Setup(
     moment_s=2.4,

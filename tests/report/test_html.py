@@ -5,8 +5,7 @@ import io
 from html.parser import HTMLParser
 
 import pytest
-from conftest import MADE_ON
-from invented import make_lesson
+from invented import MADE_ON, make_lesson
 from PIL import Image
 
 from putt_posture.report import rows_of, write_report
