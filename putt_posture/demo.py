@@ -5,18 +5,20 @@ inside the package.
 """
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, cast
 
 from attrs import frozen
 
 from putt_posture.errors import InstallationError
-from putt_posture.values import MEASURES, MeasureName, Student, View
+from putt_posture.units import read_length_cm
+from putt_posture.values import MEASURES, VIEWS, Handed, MeasureName, Sex, Student, View
 
 __all__ = ["Sample", "load_samples"]
 
 _PACKAGE: Final = Path(__file__).parent
+_MEND: Final = "Install putt_posture again."
 _PLACES: Final = (_PACKAGE / "_sample_clips", _PACKAGE.parent / "sample_clips")
 
 
@@ -62,10 +64,11 @@ def load_samples(folder: Path | None = None) -> tuple[Sample, ...]:
         If a clip, its truth or the scenario is missing or damaged.
     """
     folder = _find_folder() if folder is None else folder
-    samples = tuple(_read_sample(pair, folder) for pair in _read_json(folder / "scenario.json").get("pairs", ()))
-    if not samples:
-        raise InstallationError(f"{folder / 'scenario.json'} names no pair of clips. Install putt_posture again.")
-    return samples
+    scenario = _read_json(folder / "scenario.json")
+    try:
+        return tuple(_read_sample(pair, folder) for pair in scenario["pairs"])
+    except (KeyError, TypeError, ValueError) as error:
+        raise InstallationError(f"The scenario of the sample clips is damaged ({error!r}). {_MEND}") from None
 
 
 def _find_folder() -> Path:
@@ -78,29 +81,34 @@ def _find_folder() -> Path:
 
 
 def _read_sample(pair: Mapping[str, Any], folder: Path) -> Sample:
-    place = folder / pair["name"]
-    clips = dict(_clips(pair["clips"], place))
-    truth = _read_json(place / "truth.json")["measures"]
-    student = pair["student"]
+    truth = _read_json(folder / pair["truth"])["measures"]
+    clips: dict[View, Path] = {view: folder / pair[view] for view in VIEWS if view in pair}
+    for clip in clips.values():
+        if not clip.is_file():
+            raise InstallationError(f"The sample clip {clip} is missing. {_MEND}")
     return Sample(
         name=pair["name"],
         story=pair["story"],
-        student=Student(**student),
+        student=_read_student(pair["student"], pair["options"]),
         clips=clips,
         truth={name: float(truth[name]) for name in MEASURES if truth.get(name) is not None},
     )
 
 
-def _clips(names: Mapping[View, str], place: Path) -> Iterator[tuple[View, Path]]:
-    for view, name in names.items():
-        if not (place / name).is_file():
-            raise InstallationError(f"The sample clip {place / name} is missing. Install putt_posture again.")
-        yield view, place / name
+def _read_student(name: str, options: Mapping[str, str]) -> Student:
+    lengths = {
+        f"{option}_cm": read_length_cm(options[option])
+        for option in ("stature", "putter_length", "wrist_floor")
+        if option in options
+    }
+    return Student(
+        name=name, handed=cast(Handed, options["handed"]), sex=cast(Sex | None, options.get("sex")), **lengths
+    )
 
 
 def _read_json(path: Path) -> dict[str, Any]:
     try:
         found: dict[str, Any] = json.loads(path.read_text(encoding="utf-8"))
     except (OSError, ValueError) as error:
-        raise InstallationError(f"{path} is missing or damaged ({error}). Install putt_posture again.") from None
+        raise InstallationError(f"{path} is missing or damaged ({error}). {_MEND}") from None
     return found

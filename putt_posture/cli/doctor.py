@@ -21,7 +21,7 @@ def doctor() -> None:
 
     findings = examine_installation()
     console = open_console(sys.stdout)
-    table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, collapse_padding=True)
     table.add_column("Part")
     table.add_column("", no_wrap=True)
     table.add_column("Found", overflow="fold")

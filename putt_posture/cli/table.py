@@ -46,12 +46,12 @@ def show_lesson(lesson: Lesson, *, console: Console) -> None:
 
 
 def show_beside_truth(lesson: Lesson, truth: Mapping[MeasureName, float], *, console: Console) -> None:
-    """Print each measure beside its true value, and how many of the true values lie inside the 95 % interval."""
-    table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
+    """Print each measure beside its true value, and how many of the true values lie in the 95 % interval."""
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, collapse_padding=True)
     table.add_column("Measure")
     table.add_column("Value ± 95 %", justify="right", no_wrap=True)
     table.add_column("Truth", justify="right", no_wrap=True)
-    table.add_column("Inside", justify="right")
+    table.add_column("In", justify="right")
     inside = 0
     pairs = [(name, lesson.posture[name], true) for name, true in truth.items() if lesson.posture[name]]
     for name, estimate, true in pairs:
@@ -65,7 +65,7 @@ def show_beside_truth(lesson: Lesson, truth: Mapping[MeasureName, float], *, con
             "yes" if covered else "no",
         )
     console.print(table)
-    console.print(f"{inside} of {len(pairs)} true values lie inside the 95 % interval.")
+    console.print(f"{inside} of {len(pairs)} true values lie in the 95 % interval.")
 
 
 def show_files(folder: Path, *, console: Console) -> None:
@@ -84,7 +84,7 @@ def show_bullet(text: str, *, console: Console) -> None:
 
 
 def _show_measures(lesson: Lesson, *, console: Console) -> None:
-    table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, collapse_padding=True)
     table.add_column("Measure")
     table.add_column("Value ± 95 %", justify="right", no_wrap=True)
     table.add_column("Frames", justify="right")
