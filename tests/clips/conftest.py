@@ -1,8 +1,12 @@
 """Clips that several tests of this folder look at, written once."""
 
+import sys
 from pathlib import Path
 
 import pytest
+
+sys.path.insert(0, str(Path(__file__).parent))
+
 from written_clips import numbered_picture, write_clip
 
 
