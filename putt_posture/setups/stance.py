@@ -106,10 +106,9 @@ def head_turned(signals: Signals, reference: Stretch, stop_s: float) -> bool:
 def head_as_during(signals: Signals, stretch: Stretch, times_s: Floats) -> Flags:
     """Say for each time whether the head points as it does during a stretch."""
     looks = signals.during(*stretch)
-    turn = np.hypot(*(signals.gaze_px - _middle(signals.gaze_px[looks])).T)
-    same = close_gaps(
-        signals.times_s, turn <= _HEAD_TURN * _middle(signals.body_px[looks]), shortest_s=_SHORTEST_LOOK_S
-    )
+    turn = signals.gaze_px - _middle(signals.gaze_px[looks])
+    turned = _too_far(turn, looks, _HEAD_TURN * float(_middle(signals.body_px[looks])))
+    same = close_gaps(signals.times_s, ~turned, shortest_s=_SHORTEST_LOOK_S)
     nearest = np.clip(np.searchsorted(signals.times_s, times_s), 0, len(signals.times_s) - 1)
     flags: Flags = same[nearest]
     return flags

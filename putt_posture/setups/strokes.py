@@ -34,8 +34,8 @@ _HOLD_S: Final = 0.5
 """Stillness that begins within this time of a stroke's end is its hold, or a new address."""
 _REACH_S: Final = 4.0
 """A look at the hole or a waggle may lie between the quiet stretch and the stroke, for no longer than this."""
-_BACKSWING_S: Final = 0.7
-"""During the backswing the eyes are on the ball."""
+_EYES_S: Final = (-0.2, 0.9)
+"""Against the stroke's start: until the ball is struck the eyes are on it."""
 _JUST_BEFORE_S: Final = 0.6
 
 
@@ -139,7 +139,9 @@ def _give_quiet(strokes: list[Stroke], signals: Signals, activity: Activity, thr
     given: list[Stroke] = []
     for index, stroke in enumerate(strokes):
         earliest_s = max(stroke.start_s - _REACH_S, strokes[index - 1].end_s if index else -np.inf)
-        eyes_on_ball = head_as_during(signals, (stroke.start_s, stroke.start_s + _BACKSWING_S), activity.times_s)
+        eyes_on_ball = head_as_during(
+            signals, (stroke.start_s + _EYES_S[0], stroke.start_s + _EYES_S[1]), activity.times_s
+        )
         just_before = (stroke.start_s - _JUST_BEFORE_S, stroke.start_s)
         before = [
             [
