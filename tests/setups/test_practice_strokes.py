@@ -1,0 +1,66 @@
+"""Practice strokes that can be told are left out, the others are kept and said to be doubtful."""
+
+import pytest
+from simulated_golfer import back_to_ball, film, step_to, still, stroke, take, walk
+
+from putt_posture.setups import find_setups
+
+CALM = {"look_hz": 6.0, "floor": 0.3}
+VIEWS = ("down_the_line", "face_on")
+LEAVE = (still(1.0), take("stand", 0.9), walk(2.0, 1.5, -1.0))
+PRACTICE = (stroke(counts=False), back_to_ball())
+EARLY_S, LATE_S = 0.1, 0.05
+
+
+def find(actions, view, seed=0):
+    clip, track, truth = film(actions, view=view, seed=seed, **CALM)
+    return find_setups(track, clip), truth
+
+
+def lies_in(setup, quiet):
+    return any(start - EARLY_S <= setup.times_s[0] and setup.times_s[-1] <= stop + LATE_S for start, stop in quiet)
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_a_practice_stroke_before_stepping_in_is_left_out(view):
+    for seed in range(4):
+        actions = [walk(2.0, 0.0, -0.2), take("address"), still(1.2), *PRACTICE, still(0.3), step_to(0.0, 0.0)]
+        (setup, *others), truth = find([*actions, still(1.6), stroke(), *LEAVE], view, seed)
+        assert not others
+        assert lies_in(setup, truth.quiet_s[0])
+        assert "practice" not in setup.reason
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_swinging_to_and_fro_without_a_pause_is_left_out(view):
+    swings = [stroke(counts=False), back_to_ball(0.6)] * 3
+    actions = [walk(2.0, 0.0, -0.2), take("address"), still(1.0), *swings, step_to(0.0, 0.0), still(1.6), stroke()]
+    (setup, *others), truth = find([*actions, *LEAVE], view)
+    assert not others
+    assert lies_in(setup, truth.quiet_s[0])
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_a_stroke_followed_by_another_from_the_same_feet_is_kept_as_doubtful(view):
+    actions = [walk(2.0, 0.0, 0.0), take("address"), still(1.2), stroke(), back_to_ball(), still(1.3), stroke()]
+    setups, truth = find([*actions, *LEAVE], view)
+    assert len(setups) == 2
+    assert all(lies_in(setup, quiet) for setup, quiet in zip(setups, truth.quiet_s, strict=True))
+    assert "may be a practice stroke" in setups[0].reason
+    assert "practice" not in setups[1].reason
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_stepping_back_is_no_sign_of_practice(view):
+    actions = [walk(2.0, 0.0, 0.2), take("address"), still(1.2), *PRACTICE, still(0.3), step_to(0.0, 0.0)]
+    setups, _ = find([*actions, still(1.6), stroke(), *LEAVE], view)
+    assert len(setups) == 2
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_when_all_is_practice_the_last_still_moment_is_kept_as_doubtful(view):
+    swings = [stroke(), back_to_ball(0.6)] * 3
+    (setup, *others), truth = find([walk(2.0, 0.0, 0.0), take("address"), still(1.2), *swings, *LEAVE], view)
+    assert not others
+    assert lies_in(setup, truth.quiet_s[0])
+    assert "may be a practice stroke" in setup.reason or setup.stroke_s is None
