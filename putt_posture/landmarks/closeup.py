@@ -9,17 +9,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from putt_posture.landmarks.everybody import find_everybody
+from putt_posture.landmarks.mirror import average, mirrored
 from putt_posture.landmarks.model import PoseModel
 from putt_posture.landmarks.person import Person
 from putt_posture.values import Picture
 
-__all__ = ["Box", "find_everybody_in_box", "find_in_box", "nearest_person", "room_around"]
+__all__ = ["Box", "find_in_box", "look_closely", "nearest_person", "room_around"]
 
 Box = tuple[int, int, int, int]
 Floats = NDArray[np.float64]
 
-ROOM: Final = 0.30
-"""Room left on each side of the landmarks, as a share of the longer side of their box."""
+ROOM: Final = 0.45
+"""Room left on each side of the landmarks, as a share of the longer side of their box.
+
+On rendered golfers with known joints 0.2 to 0.45 and the whole picture do equally well; 0.1 loses the feet.
+"""
 
 SAME_PERSON: Final = 0.8
 """Two looks at most this many torso lengths apart are of the same person."""
@@ -63,11 +67,38 @@ def find_in_box(model: PoseModel, picture: Picture, box: Box) -> list[Person]:
     return [person.moved(shift=(u0, v0)) for person in people]
 
 
-def find_everybody_in_box(model: PoseModel, picture: Picture, box: Box) -> list[Person]:
-    """Find the people in one part of a picture, also those passed over at first; as `find_in_box`."""
+def look_closely(model: PoseModel, picture: Picture, box: Box, *, torso: Floats | None) -> Person | None:
+    """Find one person in one part of a picture, seen straight and in a mirror, and average the two.
+
+    The mirror takes out what the model sees differently on the left and on the right: on 17 rendered golfers the
+    scatter of the elbow's bend face on fell from 5.6° to 3.6° and that of the trunk's lean from 1.2° to 0.8°, while
+    shifts, turns and more sizes of the box added nothing.
+
+    Parameters
+    ----------
+    model : PoseModel
+    picture : (H, W, 3) uint8
+        Full size.
+    box : (int, int, int, int)
+    torso : (2, 2) or None
+        Where the person's mid-shoulder and mid-hip are expected, pixels; with None the tallest is taken.
+
+    Returns
+    -------
+    Person or None
+        Landmarks in pixels of the whole picture, mask in pixels of the box; None where the person is not there.
+    """
     u0, v0, u1, v1 = box
-    people = find_everybody(model, np.ascontiguousarray(picture[v0:v1, u0:u1]))
-    return [person.moved(shift=(u0, v0)) for person in people]
+    part = np.ascontiguousarray(picture[v0:v1, u0:u1])
+    expected = None if torso is None else torso - (u0, v0)
+    person = nearest_person(model.find_people(part), torso=expected)
+    if person is None:
+        person = nearest_person(find_everybody(model, part), torso=expected)
+    if person is None:
+        return None
+    people = [mirrored(one, width=u1 - u0) for one in model.find_people(np.ascontiguousarray(part[:, ::-1]))]
+    twin = nearest_person(people, torso=person.torso)
+    return (person if twin is None else average(person, twin)).moved(shift=(u0, v0))
 
 
 def nearest_person(people: list[Person], *, torso: Floats | None) -> Person | None:

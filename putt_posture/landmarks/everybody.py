@@ -9,6 +9,7 @@ from typing import Final
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 
 from putt_posture.landmarks.identities import without_doubles
 from putt_posture.landmarks.model import PoseModel
@@ -23,6 +24,10 @@ LIMB: Final = 0.5
 HEAD: Final = 0.35
 """Radius of the disc that hides the head, trunk lengths."""
 
+GHOST: Final = 0.4
+"""Someone of whom this share lies on the paint is a figure that the model sees in the paint; seen: below 0.2 for
+people, above 0.6 for figures in the paint."""
+
 GREY: Final = (128, 128, 128)
 
 _LIMBS: Final = [
@@ -31,6 +36,13 @@ _LIMBS: Final = [
     for parts in (("shoulder", "elbow", "wrist"), ("hip", "knee", "ankle", "foot_index"))
 ]
 _TRUNK: Final = [LANDMARK_INDEX[name] for name in ("left_shoulder", "right_shoulder", "right_hip", "left_hip")]
+_MAIN: Final = [
+    LANDMARK_INDEX[name]
+    for name in (
+        "nose",
+        *(f"{side}_{part}" for side in ("left", "right") for part in ("shoulder", "elbow", "hip", "knee", "ankle")),
+    )
+]
 _EARS: Final = [LANDMARK_INDEX["left_ear"], LANDMARK_INDEX["right_ear"]]
 _LEAST_WIDTH: Final = 2
 
@@ -51,7 +63,10 @@ def find_everybody(model: PoseModel, picture: Picture) -> list[Person]:
     first = model.find_people(picture)
     if not first:
         return []
-    return without_doubles([*first, *model.find_people(paint_over(picture, first))])
+    painted = paint_over(picture, first)
+    paint = np.any(painted != picture, axis=2)
+    others = [person for person in model.find_people(painted) if _share_on(person, paint) < GHOST]
+    return without_doubles([*first, *others])
 
 
 def paint_over(picture: Picture, people: Sequence[Person]) -> Picture:
@@ -78,5 +93,13 @@ def paint_over(picture: Picture, people: Sequence[Person]) -> Picture:
     return painted
 
 
-def _pixel(point: np.ndarray[tuple[int, ...], np.dtype[np.float64]]) -> tuple[int, int]:
+def _share_on(person: Person, paint: NDArray[np.bool_]) -> float:
+    """Share of the main joints that lie on the paint, of those inside the picture."""
+    height, width = paint.shape
+    u, v = np.rint(person.points_px[_MAIN]).astype(int).T
+    inside = (u >= 0) & (u < width) & (v >= 0) & (v < height)
+    return float(paint[v[inside], u[inside]].mean()) if inside.any() else 1.0
+
+
+def _pixel(point: NDArray[np.float64]) -> tuple[int, int]:
     return int(point[0]), int(point[1])

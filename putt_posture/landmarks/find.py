@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from putt_posture.clips import read_frames_at
 from putt_posture.errors import StudentNotFound
-from putt_posture.landmarks.closeup import find_everybody_in_box, find_in_box, nearest_person, room_around
+from putt_posture.landmarks.closeup import look_closely, room_around
 from putt_posture.landmarks.gather import Look, gather_landmarks
 from putt_posture.landmarks.model import PoseModel, open_pose_model
 from putt_posture.values import LANDMARK_NAMES, Clip, Frame, Landmarks, Picture, Setup, Track
@@ -107,9 +107,7 @@ def _look(
     if around is None:
         around = _find_roughly(model, frame.picture, student_at)
     box = (0, 0, *size_px) if around is None else room_around(around, size_px=size_px)
-    person = nearest_person(find_in_box(model, frame.picture, box), torso=torso)
-    if person is None:
-        person = nearest_person(find_everybody_in_box(model, frame.picture, box), torso=torso)
+    person = look_closely(model, frame.picture, box, torso=torso)
     return Look(time_s=frame.time_s, setup=setup, box=box, person=person)
 
 

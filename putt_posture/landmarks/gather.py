@@ -1,13 +1,16 @@
 """Close looks at one person in several frames, put together in the pixels of the full-size picture."""
 
 from collections.abc import Sequence
+from typing import Final
 
 import numpy as np
 from attrs import field, frozen
+from numpy.typing import NDArray
 
 from putt_posture.landmarks.closeup import Box
 from putt_posture.landmarks.person import Person
-from putt_posture.values import Clip, Landmarks
+from putt_posture.landmarks.swaps import mend_swaps
+from putt_posture.values import LANDMARK_INDEX, Clip, Landmarks
 
 __all__ = ["Look", "gather_landmarks"]
 
@@ -61,23 +64,47 @@ def gather_landmarks(found: Sequence[Look], *, clip: Clip, model: str, missed: i
             left, top, right, bottom = look.box
             masks[row, top - v0 : bottom - v0, left - u0 : right - u0] = look.person.mask
     people = [look.person for look in found if look.person is not None]
-    points = np.stack([person.points_px for person in people])
-    outside = ~((points >= 0) & (points <= (clip.width - 1, clip.height - 1))).all(axis=2)
+    sides = mend_swaps(
+        np.stack([person.points_px for person in people]),
+        np.stack([person.visibility for person in people]),
+        np.stack([person.depth for person in people]),
+        view=clip.view,
+    )
+    points = sides.points_px
+    outside: NDArray[np.bool_] = np.any((points < 0) | (points > (clip.width, clip.height)), axis=2)
     points[outside] = np.nan
-    notes = []
-    if missed:
-        total = missed + len(found)
-        notes.append(f"The student was not found in {missed} of {total} setup frames; they were left out.")
     return Landmarks(
         view=clip.view,
         times_s=np.array([look.time_s for look in found]),
         setup_index=np.array([look.setup for look in found], dtype=np.int64),
         points_px=points,
-        visibility=np.stack([person.visibility for person in people]),
-        depth=np.stack([person.depth for person in people]),
+        visibility=sides.visibility,
+        depth=sides.depth,
         masks=masks,
         mask_box_px=(u0, v0, u1, v1),
         size_px=(clip.width, clip.height),
         model=model,
-        notes=tuple(notes),
+        notes=_notes(missed=missed, total=missed + len(found), mended=sides.frames, outside=outside),
     )
+
+
+_ENDS: Final = {
+    "feet": ("heel", "foot_index", "ankle"),
+    "hands": ("wrist", "index", "pinky"),
+    "head": ("ear", "eye"),
+}
+
+
+def _notes(*, missed: int, total: int, mended: int, outside: NDArray[np.bool_]) -> tuple[str, ...]:
+    notes = []
+    if missed:
+        notes.append(f"The student was not found in {missed} of {total} setup frames; they were left out.")
+    if mended:
+        notes.append(
+            f"Left and right were taken for each other in {mended} setup frame{'s' * (mended > 1)} and put back."
+        )
+    for name, parts in _ENDS.items():
+        index = [LANDMARK_INDEX[f"{side}_{part}"] for side in ("left", "right") for part in parts]
+        if (cut := int(outside[:, index].any(axis=1).sum())) > 0:
+            notes.append(f"The {name} are cut off by the edge of the picture in {cut} of {total} setup frames.")
+    return tuple(notes)

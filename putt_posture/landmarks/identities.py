@@ -21,6 +21,9 @@ Floats = NDArray[np.float64]
 SAME: Final = 0.35
 """Two detections in one picture whose trunks lie this near each other are one person seen twice."""
 
+SPECK: Final = 0.25
+"""A figure inside a person with less than this share of their trunk is none: a child's trunk is over half a man's."""
+
 REACH: Final = 0.6
 """How far a person's trunk may be from where it was last seen, trunk lengths; the model's scatter is below 0.2."""
 
@@ -95,12 +98,25 @@ def link_people(times_s: Floats, looks: Sequence[Sequence[Person]]) -> list[Iden
 
 
 def without_doubles(people: Sequence[Person]) -> list[Person]:
-    """Drop detections of a person who was already detected in the same picture; the first is kept."""
+    """Drop detections of a person who was already detected in the same picture; the first is kept.
+
+    A tiny figure inside a person, such as a print on the shirt, is dropped as well, wherever it stands in the list.
+    """
     kept: list[Person] = []
     for person in people:
+        if any(_is_speck(person, other) for other in people if other is not person):
+            continue
         if all(trunk_distance(person, other) > SAME for other in kept):
             kept.append(person)
     return kept
+
+
+def _is_speck(person: Person, other: Person) -> bool:
+    if person.torso_length >= SPECK * other.torso_length:
+        return False
+    u0, v0, u1, v1 = other.box
+    (left, top), (right, bottom) = person.torso.min(axis=0), person.torso.max(axis=0)
+    return bool(u0 <= left and right <= u1 and v0 <= top and bottom <= v1)
 
 
 def trunk_distance(one: Person, other: Person) -> float:
