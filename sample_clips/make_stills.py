@@ -1,7 +1,7 @@
 """Make stills of varied golfers with known posture: `python make_stills.py OUT --seeds 0-39`.
 
-For each seed a folder golfer_NN with down_the_line and face_on pictures (dtl.png, fo.png), outline masks (dtl_mask.png, fo_mask.png) and
-truth.json. The same seed makes the same golfer.
+For each seed a folder golfer_NN with down_the_line and face_on pictures (dtl.png, fo.png), outline masks
+(dtl_mask.png, fo_mask.png) and truth.json. The same seed makes the same golfer.
 """
 
 from __future__ import annotations
@@ -25,6 +25,7 @@ from golfers.wardrobe import HAIR_COLOURS, SKIN_TONES, Outfit
 PICTURES: dict[View, str] = {"down_the_line": "dtl", "face_on": "fo"}
 STATURES = {"male": (1.757, 0.075), "female": (1.630, 0.068)}
 """Mean and standard deviation, metres: US Army survey of 2012 (Gordon et al. 2014), spread a little wider."""
+MOST_TRIES = 8
 CLOSE_ENOUGH = {"spine_tilt": 2.0, "hand_offset": 1.5, "knee_flex": 3.0}
 """How far a solved posture may be from the wish before another one is drawn, degrees and centimetres."""
 
@@ -118,13 +119,14 @@ def draw_wish(rng: np.random.Generator) -> Wish:
 
 def stand_golfer(rng: np.random.Generator, student: Student) -> tuple[Golfer, int]:
     """Draw postures until the body can take one."""
-    for tries in range(1, 9):
+    for tries in range(1, MOST_TRIES + 1):
         wish = draw_wish(rng)
         golfer = set_up(student, wish, butt_above=float(rng.uniform(0.10, 0.17)))
         got = golfer.truth.measures
         if all(abs((got[name] or 0.0) - getattr(wish, name)) <= limit for name, limit in CLOSE_ENOUGH.items()):
-            break
-    return golfer, tries
+            return golfer, tries
+    msg = f"No posture within reach of this body was found in {MOST_TRIES} tries. Use another seed."
+    raise RuntimeError(msg)
 
 
 def draw_surroundings(rng: np.random.Generator, seed: int) -> tuple[Room, Light]:
@@ -139,7 +141,10 @@ def draw_surroundings(rng: np.random.Generator, seed: int) -> tuple[Room, Light]
         brightness=float(rng.uniform(0.8, 1.1)),
     )
     light = Light(
-        azimuth=float(rng.uniform(-165, -15)), elevation=float(rng.uniform(40, 72)), key=float(rng.uniform(0.6, 1.0)), fill=float(rng.uniform(0.35, 0.6))
+        azimuth=float(rng.uniform(-165, -15)),
+        elevation=float(rng.uniform(40, 72)),
+        key=float(rng.uniform(0.6, 1.0)),
+        fill=float(rng.uniform(0.35, 0.6)),
     )
     return room, light
 

@@ -1,8 +1,8 @@
 """Bodies: the skin, the skeleton and the weights of a parametric human of a wanted stature.
 
-Frame of this package ("studio frame"), metres: +x is the right-handed golfer's left, which is toward the target; the body faces
--y, toward the ball; z is up. Everything is posed as a right-hander; a left-hander is the mirrored world (`mirror` in `truth`).
-Shape and rig come from anny (Apache-2.0, shapes from CC0 assets).
+Frame of this package ("studio frame"), metres: +x is the right-handed golfer's left, which is toward the target; the
+body faces -y, toward the ball; z is up. Everything is posed as a right-hander; a left-hander is the mirrored world
+(`mirror` in `truth`). Shape and rig come from anny (Apache-2.0, shapes from CC0 assets).
 """
 
 from __future__ import annotations
@@ -72,9 +72,7 @@ class Body:
         return np.flatnonzero(np.isin(self.dominant, chosen))
 
 
-def load_body(
-    *, sex: Sex, stature: float, weight: float = 0.5, muscle: float = 0.5, proportions: float = 0.5
-) -> Body:
+def load_body(*, sex: Sex, stature: float, weight: float = 0.5, muscle: float = 0.5, proportions: float = 0.5) -> Body:
     """Load a body whose measured stature is the wanted one.
 
     Parameters
@@ -94,7 +92,8 @@ def load_body(
         If the stature is out of range.
     """
     if not STATURE_RANGE[0] <= stature <= STATURE_RANGE[1]:
-        msg = f"A stature of {stature:.2f} m was asked for; {STATURE_RANGE[0]} to {STATURE_RANGE[1]} m can be made. Choose within."
+        low, high = STATURE_RANGE
+        msg = f"A stature of {stature:.2f} m was asked for; {low} to {high} m can be made. Choose within."
         raise ValueError(msg)
     sliders = {"weight": weight, "muscle": muscle, "proportions": proportions}
     # Stature is piecewise linear in the slider: two secant steps settle it.

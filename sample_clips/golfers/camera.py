@@ -1,7 +1,8 @@
 """Cameras: where one stands for each view, and where a point of the studio lands in the picture.
 
-World frame: the studio frame of `body`, mirrored in x for a left-hander. Picture: pixels, origin at the top left corner of the first pixel,
-u right, v down. A camera without lens distortion; its optical axis meets the middle of the picture.
+World frame: the studio frame of `body`, mirrored in x for a left-hander. Picture: pixels, origin at the top left
+corner of the first pixel, u right, v down. A camera without lens distortion; its optical axis meets the middle of the
+picture.
 """
 
 from __future__ import annotations
@@ -33,7 +34,8 @@ class Camera:
     axes: Array
     """(3, 3) rows: right, down, forward in the world."""
     yaw: float
-    """Degrees that the optical axis is turned off square to the golfer (+ = camera stands nearer to the ball's side down the line, nearer
+    """Degrees that the optical axis is turned off square to the golfer (+ = camera stands nearer to the ball's
+    side down the line, nearer
     to the target face on)."""
     pitch: float
     """Degrees that the optical axis points down."""
@@ -51,7 +53,16 @@ class Camera:
 
 
 def stand_camera(
-    *, view: View, mirror: int, aim: Array, distance: float, height: float, yaw: float, roll: float, equivalent: float, size: tuple[int, int]
+    *,
+    view: View,
+    mirror: int,
+    aim: Array,
+    distance: float,
+    height: float,
+    yaw: float,
+    roll: float,
+    equivalent: float,
+    size: tuple[int, int],
 ) -> Camera:
     """Stand a camera for one view.
 

@@ -1,7 +1,7 @@
 """Contours: the trunk's outline in the sagittal plane, and how far an elbow's skin is from it.
 
-Studio frame of `body`, metres and radians. The trunk is the skin that moves with root, pelvis and spine; arms, head, legs and (for the
-ribs) breasts are left out, so that the outline is known even where an arm covers it in a picture.
+Studio frame of `body`, metres and radians. The trunk is the skin that moves with root, pelvis and spine; arms, head,
+legs and (for the ribs) breasts are left out, so that the outline is known even where an arm covers it in a picture.
 """
 
 from __future__ import annotations
@@ -15,7 +15,8 @@ from .body import Array, Body
 
 TRUNK = ("root", "pelvis", "spine")
 PELVIS_WINDOW = (0.28, 0.42)
-"""Where the lower tangent is taken: share of the way from the mid-hip to the base of the neck (the crest of the pelvis is at about 0.2)."""
+"""Where the lower tangent is taken: share of the way from the mid-hip to the base of the neck (the crest of the
+pelvis is at about 0.2)."""
 NECK_WINDOW = (0.82, 0.96)
 """Where the upper tangent is taken: the last ribs under the base of the neck."""
 ELBOW_REACH = 0.055
@@ -61,7 +62,7 @@ def find_trunk_outline(body: Body, skin: Array, joints: dict[str, Array], *, ste
 
 
 def measure_rounding(back: Array) -> float:
-    """Angle between the tangents of the back at the base of the neck and just above the pelvis, radians, + rounded forward.
+    """Angle between the tangents at the base of the neck and just above the pelvis, radians, + rounded forward.
 
     Parameters
     ----------
@@ -87,13 +88,18 @@ def find_elbow_clearance(body: Body, skin: Array, joints: dict[str, Array], side
     distance = np.linalg.norm(offset, axis=2)
     best = distance.argmin(axis=1)
     pick = np.arange(len(chosen))
-    normal = np.cross(triangles[pick, best, 1] - triangles[pick, best, 0], triangles[pick, best, 2] - triangles[pick, best, 0])
+    normal = np.cross(
+        triangles[pick, best, 1] - triangles[pick, best, 0], triangles[pick, best, 2] - triangles[pick, best, 0]
+    )
     outside = np.einsum("ij,ij->i", normal, offset[pick, best]) >= 0
     return float(np.where(outside, distance[pick, best], -distance[pick, best]).min())
 
 
 def find_rib_front(body: Body, skin: Array, joints: dict[str, Array], side: str, *, breasts: bool) -> float:
-    """How far the elbow's joint is ahead of the front of the ribs at its level, metres (- = behind), square to the spine in the sagittal plane."""
+    """How far the elbow's joint is ahead of the front of the ribs at its level, metres (- = behind).
+
+    Square to the line from mid-hip to mid-shoulder, in the sagittal plane; with the breasts or without.
+    """
     hip = _sagittal((joints["upperleg01.L"] + joints["upperleg01.R"]) / 2)
     spine = _sagittal((joints["upperarm01.L"] + joints["upperarm01.R"]) / 2) - hip
     axis = spine / np.linalg.norm(spine)

@@ -1,6 +1,7 @@
 """Golfer: one person at address with a putter and a ball, and what a truth file says of them.
 
-Golfer frame for joints in the file: x toward the target, y toward the ball, z up, metres. Left and right in the file are the person's own.
+Golfer frame for joints in the file: x toward the target, y toward the ball, z up, metres. Left and right in the file
+are the person's own.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from .pose import Posed, Wish, shaft_direction, solve_address
 from .putter import Putter, hand_centre, hold_putter, place_ball
 from .scene import Shape, shape_ball, shape_person, shape_putter
 from .truth import Truth, golfer_joints, measure_truth
-from .wardrobe import Dressed, Outfit, dress
+from .wardrobe import FINE, Dressed, Outfit, dress
 
 Handed = Literal["right", "left"]
 CENTIMETRES_PER_INCH = 2.54
@@ -37,7 +38,7 @@ class Student:
     weight: float = 0.5
     muscle: float = 0.5
     proportions: float = 0.5
-    outfit: Outfit = Outfit()
+    outfit: Outfit = attrs.field(factory=Outfit)
 
 
 @attrs.frozen(eq=False)
@@ -68,12 +69,15 @@ class Golfer:
         return [*person, *shape_putter(self.putter, mirror=self.mirror), shape_ball(self.ball, mirror=self.mirror)]
 
 
-def set_up(student: Student, wish: Wish, *, putter_length: float | None = None, butt_above: float = 0.13) -> Golfer:
+def set_up(
+    student: Student, wish: Wish, *, putter_length: float | None = None, butt_above: float = 0.13, fine: int = FINE
+) -> Golfer:
     """Stand a student at address.
 
     Parameters
     ----------
     putter_length : metres; without it the butt ends `butt_above` metres over the hand centre.
+    fine : how finely clothes are drawn, see `wardrobe.dress`.
     """
     sliders = {"weight": student.weight, "muscle": student.muscle, "proportions": student.proportions}
     body = load_body(sex=student.sex, stature=student.stature, **sliders)
@@ -81,11 +85,19 @@ def set_up(student: Student, wish: Wish, *, putter_length: float | None = None, 
     putter = hold_putter(posed, shaft_direction(wish), length=putter_length, butt_above=butt_above)
     ball = place_ball(putter)
     truth = measure_truth(posed, putter, ball)
-    return Golfer(student=student, wish=wish, posed=posed, putter=putter, ball=ball, truth=truth, dressed=dress(body, student.outfit))
+    return Golfer(
+        student=student,
+        wish=wish,
+        posed=posed,
+        putter=putter,
+        ball=ball,
+        truth=truth,
+        dressed=dress(body, student.outfit, fine=fine),
+    )
 
 
 def describe(golfer: Golfer) -> dict[str, Any]:
-    """What a truth file says of a golfer, apart from the pictures."""
+    """Describe what a truth file says of a golfer, apart from the pictures."""
     joints = golfer_joints(golfer.posed) | _feet(golfer.posed)
     outline = find_trunk_outline(golfer.posed.body, golfer.posed.skin, golfer.posed.joints)
     length = golfer.truth.measures["putter_length"] or 0.0
@@ -105,17 +117,27 @@ def describe(golfer: Golfer) -> dict[str, Any]:
         "extras": golfer.truth.extras,
         "joints_m": {_own_name(n, golfer.mirror): np.round(p, 5).tolist() for n, p in sorted(joints.items())},
         "ball_m": np.round(golfer.ball * [1, -1, 1], 5).tolist(),
-        "putter_m": {"butt": np.round(golfer.putter.butt * [1, -1, 1], 5).tolist(), "sole": np.round(golfer.putter.sole * [1, -1, 1], 5).tolist()},
+        "putter_m": {
+            "butt": np.round(golfer.putter.butt * [1, -1, 1], 5).tolist(),
+            "sole": np.round(golfer.putter.sole * [1, -1, 1], 5).tolist(),
+        },
         "back_outline_m": np.round(outline.back[::4], 4).tolist(),
         "wish": attrs.asdict(golfer.wish),
     }
 
 
 def describe_view(golfer: Golfer, camera: Camera) -> dict[str, Any]:
-    """What a truth file says of one picture: camera, scale and where the joints are."""
+    """Describe what a truth file says of one picture: camera, scale and where the joints are."""
     joints = golfer_joints(golfer.posed) | _feet(golfer.posed)
-    extra = {"ball": golfer.ball, "putter_butt": golfer.putter.butt, "putter_sole": golfer.putter.sole, "hand_centre": golfer.hands}
-    world = {n: p * [golfer.mirror, -1, 1] for n, p in joints.items()} | {n: p * [golfer.mirror, 1, 1] for n, p in extra.items()}
+    extra = {
+        "ball": golfer.ball,
+        "putter_butt": golfer.putter.butt,
+        "putter_sole": golfer.putter.sole,
+        "hand_centre": golfer.hands,
+    }
+    world = {n: p * [golfer.mirror, -1, 1] for n, p in joints.items()} | {
+        n: p * [golfer.mirror, 1, 1] for n, p in extra.items()
+    }
     pixels = {n: camera.see(p) for n, p in world.items()}
     middle = float(np.mean([pixels[f"{n}.{s}"][1] for n in TRUNK_JOINTS for s in ("L", "R")]))
     return {
@@ -130,7 +152,10 @@ def describe_view(golfer: Golfer, camera: Camera) -> dict[str, Any]:
         },
         "px_per_cm": round(camera.focal / middle / 100, 5),
         "px_per_cm_at": {n: round(camera.focal / float(pixels[n][1]) / 100, 5) for n in ("ball", "hand_centre")}
-        | {f"ankle_{w}": round(camera.focal / float(pixels[f"ankle.{s}"][1]) / 100, 5) for s, w in (("L", "lead"), ("R", "trail"))},
+        | {
+            f"ankle_{w}": round(camera.focal / float(pixels[f"ankle.{s}"][1]) / 100, 5)
+            for s, w in (("L", "lead"), ("R", "trail"))
+        },
         "near_side": None if camera.view == "face_on" else ("right" if golfer.mirror == 1 else "left"),
         "joints_px": {_own_name(n, golfer.mirror): np.round(uv, 2).tolist() for n, (uv, _) in sorted(pixels.items())},
     }

@@ -1,8 +1,9 @@
 """Pose: find the joint angles at which a body stands at address in a wanted posture.
 
-A least-squares fit over the 43 angles of `skeleton`, with the body's habits (small wrist and collar-bone angles, square hips) as weak wishes.
-What comes out is close to the wish, not equal to it: `truth` measures it. Angles in `Wish` are degrees, lengths centimetres, signs as in the
-measures of the program; the studio frame of `body` holds inside.
+A least-squares fit over the 43 angles of `skeleton`, with the body's habits (small wrist and collar-bone angles,
+square hips) as weak wishes. What comes out is close to the wish, not equal to it: `truth` measures it. Angles in
+`Wish` are degrees, lengths centimetres, signs as in the measures of the program; the studio frame of `body` holds
+inside.
 """
 
 from __future__ import annotations
@@ -78,10 +79,12 @@ class Posed:
     @functools.cached_property
     def joints(self) -> dict[str, Array]:
         """Joint centres (3,), studio frame; `.L` is the body's left before any mirroring."""
-        return {bone: self.motion.carry(bone, head)[0] for bone, head in zip(self.body.bones, self.body.heads, strict=True)}
+        return {
+            bone: self.motion.carry(bone, head)[0] for bone, head in zip(self.body.bones, self.body.heads, strict=True)
+        }
 
     def mark(self, name: str) -> Array:
-        """A face mark of `body.marks`, studio frame."""
+        """Find a face mark of `body.marks`, studio frame."""
         return np.asarray(self.body.marks[name] @ self.skin)
 
 
@@ -112,7 +115,7 @@ def place(skeleton: Skeleton, angles: Array) -> Posed:
 
 
 def shaft_direction(wish: Wish) -> Array:
-    """Unit vector down the shaft, studio frame."""
+    """Find the unit vector down the shaft, studio frame."""
     lie, lean = np.radians(wish.lie), np.radians(wish.shaft_lean)
     direction = np.array([-np.tan(lean) * np.sin(lie), -np.cos(lie), -np.sin(lie)])
     return np.asarray(direction / np.linalg.norm(direction))
@@ -129,7 +132,11 @@ def _fit(skeleton: Skeleton, wish: Wish, start: Array, *, flex: float, flare: Ar
         values = _residuals(skeleton, wish, rows, flex=flex, flare=flare)
         return np.asarray((values[1:] - values[0]).T / step)
 
-    return np.asarray(least_squares(residuals, start, jacobian, method="trf", x_scale=_SPREAD, max_nfev=evaluations, ftol=1e-7, xtol=1e-7).x)
+    return np.asarray(
+        least_squares(
+            residuals, start, jacobian, method="trf", x_scale=_SPREAD, max_nfev=evaluations, ftol=1e-7, xtol=1e-7
+        ).x
+    )
 
 
 def _first_guess(skeleton: Skeleton, wish: Wish) -> Array:
@@ -184,7 +191,9 @@ def _residuals(skeleton: Skeleton, wish: Wish, angles: Array, *, flex: float, fl
     want(np.arctan2(line[:, 2], line[:, 0]), np.radians(wish.shoulder_level), 0.01)
     # head
     ear = motion.carry("head", skeleton.ear)
-    want(np.arctan2(-(ear - shoulder)[:, 1], (ear - shoulder)[:, 2]), np.radians(wish.spine_tilt + wish.head_drop), 0.01)
+    want(
+        np.arctan2(-(ear - shoulder)[:, 1], (ear - shoulder)[:, 2]), np.radians(wish.spine_tilt + wish.head_drop), 0.01
+    )
     face = motion.turn["head"]
     want(face[:, 2, 0], 0.0, 0.02)
     want(face[:, 1, 0], 0.0, 0.03)
@@ -224,7 +233,11 @@ def _residuals(skeleton: Skeleton, wish: Wish, angles: Array, *, flex: float, fl
 def _points() -> tuple[tuple[str, str, str], ...]:
     """Name, bone that carries it, joint whose rest place it is."""
     names = [("ankle", "foot", "foot"), ("knee", "lowerleg01", "lowerleg01"), ("hip", "upperleg01", "upperleg01")]
-    names += [("shoulder", "upperarm01", "upperarm01"), ("elbow", "lowerarm01", "lowerarm01"), ("wrist", "wrist", "wrist")]
+    names += [
+        ("shoulder", "upperarm01", "upperarm01"),
+        ("elbow", "lowerarm01", "lowerarm01"),
+        ("wrist", "wrist", "wrist"),
+    ]
     names += [("index", "wrist", "finger2-1"), ("little", "wrist", "finger5-1"), ("middle", "wrist", "finger3-1")]
     sided = [(f"{n}.{s}", f"{b}.{s}", f"{j}.{s}") for n, b, j in names for s in SIDES]
     return (*sided, ("crown", "head", "crown"))
@@ -246,9 +259,26 @@ def _bend(start: Array, corner: Array, end: Array) -> Array:
 
 def _spread() -> Array:
     """How far each angle is used to straying from rest, radians (root: metres)."""
-    free, usual = 1.0, {"girdle.up": 0.06, "girdle.forward": 0.10, "arm.twist": 0.8, "forearm.twist": 0.7, "wrist.flex": 0.35}
-    usual |= {"wrist.side": 0.45, "hip.side": 0.35, "hip.twist": 0.25, "ankle.side": 0.4, "neck.flex": 0.35, "head.nod": 0.25}
-    usual |= {"neck.side": 0.15, "neck.twist": 0.15, "spine.side": 0.12, "spine.twist": 0.06, "root.yaw": 0.06, "root.roll": 0.10}
+    free, usual = (
+        1.0,
+        {"girdle.up": 0.06, "girdle.forward": 0.10, "arm.twist": 0.8, "forearm.twist": 0.7, "wrist.flex": 0.35},
+    )
+    usual |= {
+        "wrist.side": 0.45,
+        "hip.side": 0.35,
+        "hip.twist": 0.25,
+        "ankle.side": 0.4,
+        "neck.flex": 0.35,
+        "head.nod": 0.25,
+    }
+    usual |= {
+        "neck.side": 0.15,
+        "neck.twist": 0.15,
+        "spine.side": 0.12,
+        "spine.twist": 0.06,
+        "root.yaw": 0.06,
+        "root.roll": 0.10,
+    }
     return np.array([usual.get(name.removesuffix(".L").removesuffix(".R"), free) for name in NAMES])
 
 

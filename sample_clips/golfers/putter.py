@@ -29,7 +29,9 @@ class Putter:
     butt: Array
     """(3,) end of the grip on the shaft's axis."""
     sole: Array
-    """(3,) where the shaft's axis meets the ground."""
+    """(3,) where the shaft's axis meets the sole: on the ground at address."""
+    roll: Array = attrs.field(factory=lambda: np.eye(3))
+    """(3, 3) how the head has turned since address."""
 
     @property
     def length(self) -> float:

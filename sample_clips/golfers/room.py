@@ -1,7 +1,7 @@
 """Room: the indoor green that a clip is filmed on, drawn pixel by pixel for one camera.
 
-A green with a fine nap and a lighter border, a wall behind with posts, a door frame and a board; a pure function of the camera and a seed.
-World frame, metres; colours sRGB 0 to 1.
+A green with a fine nap and a lighter border, a wall behind with posts, a door frame and a board; a pure function of
+the camera and a seed. World frame, metres; colours sRGB 0 to 1.
 """
 
 from __future__ import annotations
@@ -42,7 +42,8 @@ def draw_room(camera: Camera, room: Room, *, aim: Array) -> Array:
 
     Parameters
     ----------
-    aim : (3,) world point of the golfer; the wall stands `wall_distance` behind it, square to the view's nominal direction.
+    aim : (3,) world point of the golfer; the wall stands `wall_distance` behind it, square to the view's nominal
+    direction.
 
     Returns
     -------
@@ -52,7 +53,7 @@ def draw_room(camera: Camera, room: Room, *, aim: Array) -> Array:
     wide, high = camera.width * SUPERSAMPLE, camera.height * SUPERSAMPLE
     u, v = np.meshgrid(*((np.arange(n, dtype=np.float32) + 0.5) / SUPERSAMPLE for n in (wide, high)))
     offset = np.stack([u - camera.width / 2, v - camera.height / 2], axis=-1).astype(np.float32) / camera.focal
-    rays = (offset @ camera.axes[:2].astype(np.float32) + camera.axes[2].astype(np.float32))
+    rays = offset @ camera.axes[:2].astype(np.float32) + camera.axes[2].astype(np.float32)
     # the wall's normal: the world axis nearest to the viewing direction
     axis = int(np.argmax(np.abs(camera.axes[2][:2])))
     sign = float(np.sign(camera.axes[2][axis]))
@@ -75,7 +76,9 @@ def draw_room(camera: Camera, room: Room, *, aim: Array) -> Array:
 
 def _ground(where: Array, room: Room, rng: np.random.Generator, *, span: Array) -> Array:
     """Colour (N, 3) of points on the green; `span` (N,) is a pixel's size there, metres: a far nap blurs away."""
-    nap = _look_up(_noise(rng, 512), where[:, 0] * 350, where[:, 1] * 350) * np.clip(0.004 / np.maximum(span, 1e-4), 0, 1)
+    nap = _look_up(_noise(rng, 512), where[:, 0] * 350, where[:, 1] * 350) * np.clip(
+        0.004 / np.maximum(span, 1e-4), 0, 1
+    )
     patches = _look_up(_noise(rng, 256), where[:, 0] * 18, where[:, 1] * 18)
     return np.asarray(np.array(room.green, dtype=np.float32) * (1.0 + 0.08 * nap + 0.05 * patches)[:, None])
 
@@ -98,7 +101,7 @@ def _wall(across: Array, up: Array, room: Room, rng: np.random.Generator) -> Arr
 
 
 def _noise(rng: np.random.Generator, size: int) -> Array:
-    """A square of noise (size, size) with features of several sizes, that tiles without a seam."""
+    """Make a square of noise (size, size) with features of several sizes, that tiles without a seam."""
     field = np.zeros((size, size))
     for k in range(5):
         layer = gaussian_filter(rng.standard_normal((size, size)), 0.6 * 2**k, mode="wrap")

@@ -1,7 +1,8 @@
 """Segments: the centre of mass of a body from its joints.
 
-Masses and centres: de Leva, "Adjustments to Zatsiorsky-Seluyanov's segment inertia parameters", J. Biomechanics 29 (1996) 1223-1230. Trunk from mid-shoulder to
-mid-hip; head from the crown down; hand from the wrist to the third knuckle; foot from heel to toe.
+Masses and centres: de Leva, "Adjustments to Zatsiorsky-Seluyanov's segment inertia parameters", J. Biomechanics 29
+(1996) 1223-1230. Trunk from mid-shoulder to mid-hip; head from the crown down; hand from the wrist to the third
+knuckle; foot from heel to toe.
 """
 
 from __future__ import annotations
@@ -29,8 +30,10 @@ def centre_of_mass(sex: Sex, at: dict[str, Array]) -> Array:
     Parameters
     ----------
     sex : whose table.
-    at : `crown`, and with `.L` and `.R`: hip, knee, ankle, shoulder, elbow, wrist, middle (third knuckle); optional heel, toe
-        (without them the foot's mass sits at the ankle); optional `nape` (without it the head starts at the mid-shoulder).
+    at : `crown`, and with `.L` and `.R`: hip, knee, ankle, shoulder, elbow, wrist, middle (third knuckle);
+    optional heel, toe
+        (without them the foot's mass sits at the ankle); optional `nape` (without it the head starts at the
+        mid-shoulder).
     """
     table = SEGMENTS[sex]
     shoulder, hip = (at["shoulder.L"] + at["shoulder.R"]) / 2, (at["hip.L"] + at["hip.R"]) / 2

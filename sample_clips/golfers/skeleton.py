@@ -1,7 +1,8 @@
 """The skeleton: from joint angles to bone motions, and from bone motions to skin.
 
-A bone's motion is a rigid motion (rotation, shift) that takes its rest place to its posed place. Angles are radians, turned about axes of
-the rest pose; the studio frame of `body` holds. Functions take a batch of angle rows, so that a solver can ask for a whole Jacobian at once.
+A bone's motion is a rigid motion (rotation, shift) that takes its rest place to its posed place. Angles are radians,
+turned about axes of the rest pose; the studio frame of `body` holds. Functions take a batch of angle rows, so that a
+solver can ask for a whole Jacobian at once.
 """
 
 from __future__ import annotations
@@ -32,7 +33,8 @@ NAMES: tuple[str, ...] = (
         f"{joint}.{side}"
         for side in SIDES
         for joint in (
-            "girdle.up", "girdle.forward", "arm.a", "arm.b", "arm.twist", "elbow", "forearm.twist", "wrist.flex", "wrist.side",
+            "girdle.up", "girdle.forward", "arm.a", "arm.b", "arm.twist", "elbow",
+            "forearm.twist", "wrist.flex", "wrist.side",
             "hip.flex", "hip.side", "hip.twist", "knee", "ankle.flex", "ankle.side",
         )
     ),
@@ -81,7 +83,7 @@ class Skeleton:
         return np.asarray(self._extra.get(bone, self.body.heads[self.body.index.get(bone, 0)]))
 
     def swing_to(self, side: str, direction: Array) -> tuple[float, float]:
-        """The angles `arm.a`, `arm.b` that turn the upper arm from rest to `direction` (3,)."""
+        """Find the angles `arm.a`, `arm.b` that turn the upper arm from rest to `direction` (3,)."""
         axis = self._arm[side]
         cross = np.cross(axis, _normal(direction))
         vector = _normal(cross) * np.arctan2(np.linalg.norm(cross), axis @ _normal(direction))
@@ -89,7 +91,7 @@ class Skeleton:
         return float(vector @ first), float(vector @ second)
 
     def palm_normal(self, side: str) -> Array:
-        """Unit normal (3,) out of the palm at rest."""
+        """Find the unit normal (3,) out of the palm at rest."""
         across = self.joint(f"finger2-1.{side}") - self.joint(f"finger5-1.{side}")
         along = 0.5 * (self.joint(f"finger2-1.{side}") + self.joint(f"finger5-1.{side}")) - self.joint(f"wrist.{side}")
         normal = _normal(np.cross(along, across))
@@ -143,10 +145,16 @@ class Skeleton:
         }
         for bone, share in SPINE_SHARES.items():
             turns[bone] = (
-                about(X, share * get("spine.flex")) @ about(Y, share * get("spine.side")) @ about(Z, share * get("spine.twist"))
+                about(X, share * get("spine.flex"))
+                @ about(Y, share * get("spine.side"))
+                @ about(Z, share * get("spine.twist"))
             )
         for bone, share in NECK_SHARES.items():
-            turns[bone] = about(X, share * get("neck.flex")) @ about(Y, share * get("neck.side")) @ about(Z, share * get("neck.twist"))
+            turns[bone] = (
+                about(X, share * get("neck.flex"))
+                @ about(Y, share * get("neck.side"))
+                @ about(Z, share * get("neck.twist"))
+            )
         for side in SIDES:
             sign = 1.0 if side == "L" else -1.0
             turns |= self._arm_turns(get, side, sign)
@@ -187,7 +195,11 @@ class Skeleton:
         # the thumb lies down along the grip: turned in the palm's plane toward the knuckles
         normal = self.palm_normal(side)
         thumb = self.joint(f"finger1-3.{side}") - self.joint(f"finger1-1.{side}")
-        toward = normal if np.cross(normal, thumb) @ (self.joint(f"finger2-1.{side}") - self.joint(f"finger1-1.{side}")) > 0 else -normal
+        toward = (
+            normal
+            if np.cross(normal, thumb) @ (self.joint(f"finger2-1.{side}") - self.joint(f"finger1-1.{side}")) > 0
+            else -normal
+        )
         for part, angle in THUMB_TURN.items():
             turns[f"finger1{part}.{side}"] = about(toward, np.full(count, angle))
         return turns
@@ -232,7 +244,7 @@ def _leg_turns(get: Get, side: str, sign: float) -> dict[str, Array]:
 
 @functools.cache
 def _solved(bones: tuple[str, ...], parents: tuple[int, ...]) -> frozenset[str]:
-    """The chains up to the feet, the wrists and the head; hands and face are rigid with their end."""
+    """List the chains up to the feet, the wrists and the head; hands and face are rigid with their end."""
     chosen: set[str] = set()
     for end in ("foot.L", "foot.R", "wrist.L", "wrist.R", "head"):
         row = bones.index(end)
@@ -240,7 +252,6 @@ def _solved(bones: tuple[str, ...], parents: tuple[int, ...]) -> frozenset[str]:
             chosen.add(bones[row])
             row = parents[row]
     return frozenset(chosen)
-
 
 
 def _frame(axis: Array) -> tuple[Array, Array]:

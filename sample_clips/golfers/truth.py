@@ -1,8 +1,9 @@
 """Truth: every measure of a posed golfer, from joints, skin, putter and ball.
 
-Golfer frame for the definitions, metres: x toward the target, y from the golfer toward the ball, z up; it is the studio frame with y turned
-round, and a left-hander's mirrored world gives the same numbers. Out come degrees, centimetres and per cent, with the names and signs of the
-program's measures. Joint centres are the rig's; the foot is the shod foot; lead is the side toward the target.
+Golfer frame for the definitions, metres: x toward the target, y from the golfer toward the ball, z up; it is the
+studio frame with y turned round, and a left-hander's mirrored world gives the same numbers. Out come degrees,
+centimetres and per cent, with the names and signs of the program's measures. Joint centres are the rig's; the foot is
+the shod foot; lead is the side toward the target.
 """
 
 from __future__ import annotations
@@ -35,7 +36,8 @@ def measure_truth(posed: Posed, putter: Putter | None, ball: Array | None) -> Tr
     Returns
     -------
     Truth
-        `measures` has every name; without a putter or a ball the measures that need them are None, with the reason in `absent`.
+        `measures` has every name; without a putter or a ball the measures that need them are None, with the
+        reason in `absent`.
     """
     at = golfer_joints(posed)
     shoes = {side: put_on_shoe(posed, side) for side in (LEAD, TRAIL)}
@@ -70,12 +72,16 @@ def measure_truth(posed: Posed, putter: Putter | None, ball: Array | None) -> Tr
     measures["side_bend"] = np.degrees(np.arctan2(-spine[0], spine[2]))
     measures["head_position"] = 100 * (eyes - _golfer(ball))[0] if ball is not None else None
     measures["shaft_lean"] = measures.pop("shaft_lean")
-    measures["sideways_balance"] = 100 * (mass - at[f"ankle.{TRAIL}"])[0] / (at[f"ankle.{LEAD}"] - at[f"ankle.{TRAIL}"])[0]
+    measures["sideways_balance"] = (
+        100 * (mass - at[f"ankle.{TRAIL}"])[0] / (at[f"ankle.{LEAD}"] - at[f"ankle.{TRAIL}"])[0]
+    )
     segments = _with_shoes(at, shoes)
     segment_mass = centre_of_mass(posed.body.sex, segments)
     extras = {
         "balance_from_segments": 100 * (segment_mass[1] - heel) / (toe - heel),
-        "sideways_balance_from_segments": 100 * (segment_mass - at[f"ankle.{TRAIL}"])[0] / (at[f"ankle.{LEAD}"] - at[f"ankle.{TRAIL}"])[0],
+        "sideways_balance_from_segments": 100
+        * (segment_mass - at[f"ankle.{TRAIL}"])[0]
+        / (at[f"ankle.{LEAD}"] - at[f"ankle.{TRAIL}"])[0],
         "elbow_clearance_lead": clearance[LEAD],
         "elbow_clearance_trail": clearance[TRAIL],
         "elbow_depth_with_breasts": 100 * find_rib_front(posed.body, posed.skin, posed.joints, TRAIL, breasts=True),
@@ -92,15 +98,26 @@ def measure_truth(posed: Posed, putter: Putter | None, ball: Array | None) -> Tr
     }
     if putter is not None:
         extras["butt_to_hand_centre"] = 100 * float(np.linalg.norm(hands - _golfer(putter.butt)))
-    reasons = {name: "there is no putter or no ball in this picture" for name, value in measures.items() if value is None}
+    reasons = {
+        name: "there is no putter or no ball in this picture" for name, value in measures.items() if value is None
+    }
     rounded = {name: None if value is None else round(float(value), 3) for name, value in measures.items()}
-    return Truth(measures=rounded, absent=reasons, extras={name: round(float(value), 3) for name, value in extras.items()})
+    return Truth(
+        measures=rounded, absent=reasons, extras={name: round(float(value), 3) for name, value in extras.items()}
+    )
 
 
 def golfer_joints(posed: Posed) -> dict[str, Array]:
     """Joints and face marks (3,) in the golfer frame, `.L` being the lead side."""
     joints = posed.joints
-    bones = {"hip": "upperleg01", "knee": "lowerleg01", "ankle": "foot", "shoulder": "upperarm01", "elbow": "lowerarm01", "wrist": "wrist"}
+    bones = {
+        "hip": "upperleg01",
+        "knee": "lowerleg01",
+        "ankle": "foot",
+        "shoulder": "upperarm01",
+        "elbow": "lowerarm01",
+        "wrist": "wrist",
+    }
     bones |= {"index": "finger2-1", "middle": "finger3-1", "little": "finger5-1", "thumb": "finger1-2"}
     at = {f"{name}.{side}": joints[f"{bone}.{side}"] for name, bone in bones.items() for side in (LEAD, TRAIL)}
     for side, word in ((LEAD, "left"), (TRAIL, "right")):

@@ -1,10 +1,12 @@
 """Wardrobe: what each triangle of a body's skin is covered with, and what hair adds to the head.
 
-Clothes are colours on the skin, so that what is seen is what `truth` measures; only hair and shoes add thickness. Colours are sRGB, 0 to 1.
+Clothes are colours on the skin, so that what is seen is what `truth` measures; only hair and shoes add thickness.
+Colours are sRGB, 0 to 1.
 """
 
 from __future__ import annotations
 
+import functools
 from typing import Literal
 
 import attrs
@@ -17,9 +19,16 @@ from .pose import Posed
 Colour = tuple[float, float, float]
 
 SKIN_TONES: tuple[Colour, ...] = (
-    (0.94, 0.78, 0.68), (0.88, 0.69, 0.57), (0.78, 0.57, 0.43), (0.63, 0.43, 0.31), (0.47, 0.31, 0.22), (0.34, 0.22, 0.16),
+    (0.94, 0.78, 0.68), (0.88, 0.69, 0.57), (0.78, 0.57, 0.43), (0.63, 0.43, 0.31),
+    (0.47, 0.31, 0.22), (0.34, 0.22, 0.16),
 )  # fmt: skip
-HAIR_COLOURS: tuple[Colour, ...] = ((0.10, 0.08, 0.07), (0.25, 0.16, 0.10), (0.45, 0.31, 0.18), (0.70, 0.56, 0.35), (0.55, 0.53, 0.52))
+HAIR_COLOURS: tuple[Colour, ...] = (
+    (0.10, 0.08, 0.07),
+    (0.25, 0.16, 0.10),
+    (0.45, 0.31, 0.18),
+    (0.70, 0.56, 0.35),
+    (0.55, 0.53, 0.52),
+)
 
 SHORT_SLEEVE = 0.62
 """A short sleeve ends here: share of the way from shoulder to elbow."""
@@ -28,7 +37,7 @@ SHORTS = 0.92
 TROUSER_THICKNESS = 0.011
 """How far trousers stand off the skin at the shin, metres; at the hip they lie on it."""
 FINE = 2
-"""How often the triangles of trunk and limbs are halved for drawing, so that hems run straight."""
+"""How often by default the triangles of trunk and limbs are halved for drawing, so that hems run straight."""
 HAIR_THICKNESS = {"short": 0.010, "long": 0.020, "cap": 0.014}
 
 
@@ -61,20 +70,22 @@ class Dressed:
     """(V,) thickness of trousers on the skin, metres."""
 
 
-def dress(body: Body, outfit: Outfit) -> Dressed:
-    """Dress a body."""
-    fine = body.skin_of("root", "pelvis", "spine", "breast", "clavicle", "shoulder", "upper", "lower", "neck01")
-    spread, faces = _refine(body, fine)
+def dress(body: Body, outfit: Outfit, *, fine: int = FINE) -> Dressed:
+    """Dress a body; `fine` is how often triangles are halved."""
+    smooth = body.skin_of("root", "pelvis", "spine", "breast", "clavicle", "shoulder", "upper", "lower", "neck01")
+    spread, faces = _refine(body, smooth, fine)
     rest = spread @ body.vertices
     bones = np.asarray((spread @ body.weights).argmax(axis=1)).ravel()
     hair, cloth = hair_cover(body, outfit), _trouser_cover(body, outfit)
-    colours = _colours(body, outfit, rest[faces].mean(axis=1), bones[faces], (spread @ hair)[faces].min(axis=1) > 0.5 * hair.max())
+    colours = _colours(
+        body, outfit, rest[faces].mean(axis=1), bones[faces], (spread @ hair)[faces].min(axis=1) > 0.5 * hair.max()
+    )
     return Dressed(spread=spread, faces=faces, colours=colours, hair=hair, cloth=cloth)
 
 
 def drape(posed: Posed, dressed: Dressed) -> tuple[Array, Array]:
     """Drawn vertices (W, 3) and their normals (W, 3) for a pose, hair and trousers added; studio frame."""
-    normals = _normals(posed.skin, posed.body.faces)
+    normals = _normals(posed)
     middle = posed.motion.carry("head", _skull_middle(posed.body))[0]
     away = posed.skin - middle
     away /= np.linalg.norm(away, axis=1, keepdims=True)
@@ -104,7 +115,11 @@ def _colours(body: Body, outfit: Outfit, centres: Array, dominant: np.ndarray, h
             lower_leg = _starts(names, f"upperleg02.{side}", f"lowerleg01.{side}", f"lowerleg02.{side}", f"foot.{side}")
             colours[lower_leg & (leg > SHORTS)] = outfit.skin
             colours[lower_leg & (centres[:, 2] < body.heads[body.index[f"foot.{side}"], 2] + 0.06)] = (0.9, 0.9, 0.9)
-    colours[_starts(names, "neck", "spine") & (centres[:, 2] < body.heads[body.index["neck01"], 2] + 0.012) & (centres[:, 2] >= waist)] = outfit.shirt
+    colours[
+        _starts(names, "neck", "spine")
+        & (centres[:, 2] < body.heads[body.index["neck01"], 2] + 0.012)
+        & (centres[:, 2] >= waist)
+    ] = outfit.shirt
     _paint_face(body, outfit, names, centres, colours)
     colours[hair] = outfit.hair if outfit.hair_style != "cap" else outfit.shirt
     return colours
@@ -120,20 +135,21 @@ def _trouser_cover(body: Body, outfit: Outfit) -> Array:
     return thick
 
 
-def _refine(body: Body, rows: np.ndarray) -> tuple[sparse.csr_array, np.ndarray]:
-    """Halve the triangles whose corners are all in `rows`, `FINE` times; the others stay."""
+def _refine(body: Body, rows: np.ndarray, times: int) -> tuple[sparse.csr_array, np.ndarray]:
+    """Halve the triangles whose corners are all in `rows`, `times` times; the others stay."""
     chosen = np.zeros(len(body.vertices), dtype=bool)
     chosen[rows] = True
     inner = chosen[body.faces].all(axis=1)
     faces, rest = body.faces[inner], body.faces[~inner]
     spread = sparse.csr_array(sparse.eye_array(len(body.vertices)))
-    for _ in range(FINE):
+    for _ in range(times):
         count = spread.shape[0]
         sides = np.sort(np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]]), axis=1)
         edges, where = np.unique(sides, axis=0, return_inverse=True)
         a, b, c = count + where.reshape(3, -1)
         halves = sparse.csr_array(
-            (np.full(2 * len(edges), 0.5), (np.repeat(np.arange(len(edges)), 2), edges.ravel())), shape=(len(edges), count)
+            (np.full(2 * len(edges), 0.5), (np.repeat(np.arange(len(edges)), 2), edges.ravel())),
+            shape=(len(edges), count),
         )
         spread = sparse.csr_array(sparse.vstack([spread, halves @ spread]))
         p, q, r = faces.T
@@ -141,18 +157,28 @@ def _refine(body: Body, rows: np.ndarray) -> tuple[sparse.csr_array, np.ndarray]
     return spread, np.concatenate([faces, rest])
 
 
-def _normals(vertices: Array, faces: np.ndarray) -> Array:
-    corners = vertices[faces]
+def _normals(posed: Posed) -> Array:
+    corners = posed.skin[posed.body.faces]
     face = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    total = np.zeros_like(vertices)
-    for k in range(3):
-        np.add.at(total, faces[:, k], face)
+    total = _around(posed.body) @ face
     return np.asarray(total / np.maximum(np.linalg.norm(total, axis=1, keepdims=True), 1e-12))
+
+
+@functools.cache
+def _around(body: Body) -> sparse.csr_array:
+    """(V, F) which triangles meet in a vertex."""
+    count = len(body.faces)
+    table = sparse.coo_array(
+        (np.ones(3 * count), (body.faces.ravel(), np.repeat(np.arange(count), 3))), shape=(len(body.vertices), count)
+    )
+    return sparse.csr_array(table)
 
 
 def hair_cover(body: Body, outfit: Outfit) -> Array:
     """How thick hair or cap lies on each vertex (V,), metres."""
-    head = body.skin_of("head", "temporalis", "oculi", "neck02", "neck03", "risorius", "orbicularis", "levator", "special")
+    head = body.skin_of(
+        "head", "temporalis", "oculi", "neck02", "neck03", "risorius", "orbicularis", "levator", "special"
+    )
     at = body.vertices
     eye = np.mean([body.marks[f"{w}_eye"] @ at for w in ("left", "right")], axis=0)
     ear = np.mean([body.marks[f"{w}_ear"] @ at for w in ("left", "right")], axis=0)
@@ -178,7 +204,11 @@ def _paint_face(body: Body, outfit: Outfit, names: np.ndarray, centres: Array, c
         eye = body.marks[f"{word}_eye"] @ body.vertices
         gone = np.linalg.norm((centres - eye)[:, [0, 2]], axis=1)
         colours[eyes & (gone < 0.006)] = (0.12, 0.08, 0.06)
-        brow = (np.abs(centres[:, 0] - eye[0]) < 0.022) & (np.abs(centres[:, 2] - eye[2] - 0.022) < 0.005) & (centres[:, 1] < eye[1] + 0.01)
+        brow = (
+            (np.abs(centres[:, 0] - eye[0]) < 0.022)
+            & (np.abs(centres[:, 2] - eye[2] - 0.022) < 0.005)
+            & (centres[:, 1] < eye[1] + 0.01)
+        )
         colours[brow & ~eyes] = np.array(outfit.hair) * 0.8
 
 
