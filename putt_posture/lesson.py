@@ -15,13 +15,14 @@ from putt_posture.body import check_student
 from putt_posture.clips import read_clip
 from putt_posture.errors import UsageError
 from putt_posture.fitting import fit_putter
-from putt_posture.landmarks import find_landmarks, track_student
+from putt_posture.landmarks import find_landmarks, place_joints, track_student
 from putt_posture.posture import measure_posture
 from putt_posture.scene import Given, Seen, read_scenes
 from putt_posture.setups import choose_setups, find_setups
 from putt_posture.values import (
     Clip,
     Frame,
+    Handed,
     Landmarks,
     Lesson,
     Point,
@@ -104,13 +105,14 @@ def measure_lesson(
     for number, (view, clip) in enumerate(clips.items()):
         looks[view] = _look_at(
             clip,
+            handed=student.handed,
             times_s=(setup_at or {}).get(view),
             student_at=(student_at or {}).get(view),
             progress=_share_of(progress, number, len(clips), "down the line" if view == "down_the_line" else "face on"),
         )
     seen = {
         view: Seen(
-            landmarks=look.landmarks,
+            landmarks=look.joints,
             picture=look.still.picture,
             given=Given(
                 scale_object=(scale_object or {}).get(view),
@@ -128,6 +130,7 @@ def measure_lesson(
             clip=look.clip,
             setups=look.setups,
             landmarks=look.landmarks,
+            joints=look.joints,
             scene=scenes[view],
             still=look.still,
             still_index=look.still_index,
@@ -152,13 +155,14 @@ class _Look:
     clip: Clip
     setups: tuple[Setup, ...]
     landmarks: Landmarks = field(repr=False)
+    joints: Landmarks = field(repr=False)
     still: Frame = field(repr=False)
     still_index: int
     notes: tuple[str, ...]
 
 
 def _look_at(
-    clip: Clip, *, times_s: Sequence[float] | None, student_at: Point | None, progress: Progress | None
+    clip: Clip, *, handed: Handed, times_s: Sequence[float] | None, student_at: Point | None, progress: Progress | None
 ) -> _Look:
     track: Track = track_student(clip, student_at=student_at, progress=_part(progress, 0.0, 0.6))
     setups = find_setups(track, clip) if times_s is None else choose_setups(clip, times_s)
@@ -169,6 +173,7 @@ def _look_at(
         clip=clip,
         setups=setups,
         landmarks=landmarks,
+        joints=place_joints(landmarks, handed=handed),
         still=still,
         still_index=still_index,
         notes=clip.notes + track.notes + landmarks.notes,

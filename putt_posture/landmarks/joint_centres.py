@@ -128,7 +128,7 @@ def limb_axes(landmarks: Landmarks, name: str, *, toward: str) -> tuple[Floats, 
     toward : str
         The part that the limb runs to; ``trunk`` means from mid-hip to mid-shoulder, ``up`` the picture's own up.
     """
-    side, part = name.split("_", 1)
+    side = name.split("_", 1)[0]
     if toward == "up":
         along = np.tile([0.0, -1.0], (len(landmarks.times_s), 1))
     elif toward == "trunk":

@@ -19,19 +19,19 @@ from scipy.ndimage import gaussian_filter1d, map_coordinates
 from putt_posture.posture.plane import Floats
 from putt_posture.values import Landmarks, Point
 
-__all__ = ["LOW_STATION", "BackOutline", "read_back_outline"]
+__all__ = ["BackOutline", "read_back_outline"]
 
-LOW_STATION: Final = 0.36
-"""Just above the pelvis."""
-HIGH_STATION: Final = 1.10
-"""The base of the neck."""
+LOW_WINDOW: Final = (0.30, 0.52)
+"""Just above the pelvis: from the iliac crest up."""
+HIGH_WINDOW: Final = (1.05, 1.25)
+"""The base of the neck, on both sides of C7."""
 
-_STATIONS: Final = np.linspace(-0.1, 1.25, 109)
+_STATIONS: Final = np.linspace(-0.1, 1.30, 113)
 _REACH: Final = np.linspace(-0.15, 0.75, 181)
 _INSIDE: Final = 127.5
 _SMOOTH: Final = 3.0
-_FIT_DEGREE: Final = 4
 _MIN_STATIONS: Final = 40
+_MIN_IN_WINDOW: Final = 10
 
 
 @frozen(kw_only=True, eq=False)
@@ -65,35 +65,30 @@ class BackOutline:
 
     def rounding_deg(self) -> float:
         """Return the angle between the tangents above the pelvis and at the base of the neck, deg; + = rounded."""
-        tangents = self._slopes()
-        return math.nan if tangents is None else math.degrees(math.atan(tangents[0]) - math.atan(tangents[1]))
+        low, high = self._tangent(LOW_WINDOW), self._tangent(HIGH_WINDOW)
+        return math.degrees(math.atan(low[1]) - math.atan(high[1]))
 
     def polyline(self) -> tuple[Point, ...]:
         """Return the outline from pelvis to neck in pixels."""
-        seen = np.isfinite(self.behind) & (self.stations >= LOW_STATION - 0.15) & (self.stations <= HIGH_STATION)
-        return tuple(
-            self._place(float(t), float(r)) for t, r in zip(self.stations[seen], self.behind[seen], strict=True)
-        )
+        seen = np.isfinite(self.behind) & (self.stations >= LOW_WINDOW[0] - 0.1) & (self.stations <= HIGH_WINDOW[1])
+        pairs = zip(self.stations[seen], self.behind[seen], strict=True)
+        return tuple(self._place(float(station), float(behind)) for station, behind in pairs)
 
     def tangents(self, *, reach: float = 0.28) -> tuple[Point, ...]:
         """Return low point, a point up its tangent, high point, a point up its tangent, pixels; empty if unseen."""
-        slopes = self._slopes()
-        if slopes is None:
-            return ()
         points: list[Point] = []
-        for station, steep in zip((LOW_STATION, HIGH_STATION), slopes, strict=True):
-            start = self.behind_at(station)
-            points += [self._place(station, start), self._place(station + reach, start + reach * steep)]
-        return tuple(points)
+        for window in (LOW_WINDOW, HIGH_WINDOW):
+            middle, (start, steep) = sum(window) / 2, self._tangent(window)
+            points += [self._place(middle, start), self._place(middle + reach, start + reach * steep)]
+        return tuple(points) if np.isfinite(points).all() else ()
 
-    def _slopes(self) -> tuple[float, float] | None:
-        fitted = (
-            np.isfinite(self.behind) & (self.stations >= LOW_STATION - 0.14) & (self.stations <= HIGH_STATION + 0.06)
-        )
-        if fitted.sum() < _MIN_STATIONS:
-            return None
-        curve = np.polynomial.Polynomial.fit(self.stations[fitted], self.behind[fitted], _FIT_DEGREE).deriv()
-        return float(curve(LOW_STATION)), float(curve(HIGH_STATION))
+    def _tangent(self, window: tuple[float, float]) -> tuple[float, float]:
+        """Return the distance behind the spine line in the middle of a window and its slope there; NaN if unseen."""
+        inside = np.isfinite(self.behind) & (self.stations >= window[0]) & (self.stations <= window[1])
+        if inside.sum() < _MIN_IN_WINDOW:
+            return math.nan, math.nan
+        slope, start = np.polyfit(self.stations[inside] - sum(window) / 2, self.behind[inside], 1)
+        return float(start), float(slope)
 
     def _place(self, station: float, behind: float) -> Point:
         spine = self.shoulder_px - self.hip_px

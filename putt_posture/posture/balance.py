@@ -4,8 +4,6 @@ Masses after de Leva 1996 (see `putt_posture.body`); the putter is left out. A s
 under its centre of mass.
 """
 
-from typing import Final
-
 import numpy as np
 
 from putt_posture.body import centre_of_mass
@@ -13,10 +11,6 @@ from putt_posture.posture.plane import Floats, Plane, Side
 from putt_posture.values import LANDMARK_NAMES, Sex
 
 __all__ = ["balance", "body_centre", "foot_ends", "sideways_balance"]
-
-HEEL_BEHIND_SHARE: Final = 0.05
-TOE_BEYOND_SHARE: Final = 0.12
-"""How far the shoe reaches beyond the heel and toe landmarks, in shares of their distance (accuracy study)."""
 
 
 def body_centre(plane: Plane, *, sex: Sex | None) -> Floats:
@@ -26,9 +20,7 @@ def body_centre(plane: Plane, *, sex: Sex | None) -> Floats:
 
 def foot_ends(plane: Plane) -> tuple[Floats, Floats]:
     """Return the back of the heel and the tip of the toe along the ground, (T,) and (T,) cm. Down the line."""
-    heel, toe = plane.middle("heel")[:, 0], plane.middle("foot_index")[:, 0]
-    length = toe - heel
-    return np.asarray(heel - HEEL_BEHIND_SHARE * length), np.asarray(toe + TOE_BEYOND_SHARE * length)
+    return plane.middle("heel")[:, 0], plane.middle("foot_index")[:, 0]
 
 
 def balance(plane: Plane, *, sex: Sex | None) -> Floats:

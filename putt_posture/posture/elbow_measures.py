@@ -124,7 +124,7 @@ def _gap(
             )
             method = "elbow in both views against an elliptical trunk from the body tables and the outline"
     section = trunk_section(student, behind_cm=behind)
-    arm_u, trunk_u, _ = visible_window_px(front.landmarks, front.still_index, side=side)
+    arm_u, trunk_u, _ = visible_window_px(front.joints, front.still_index, side=side)
     window = abs(trunk_u - arm_u) / front.scene.px_per_cm.value
     window = window if math.isfinite(window) else 0.0
     unknown = gap_sd(

@@ -1,21 +1,30 @@
 """Where the measures can be drawn in the still of each view; see `Posture.marks`."""
 
 import math
+from collections.abc import Mapping
 
 import numpy as np
 
 from putt_posture.posture import balance
 from putt_posture.posture.back import BackOutline
 from putt_posture.posture.elbows import visible_window_px
-from putt_posture.posture.plane import Floats, Plane, near_side, side_of
-from putt_posture.values import Landmarks, Point, Student, ViewResult
+from putt_posture.posture.plane import Floats, Plane, Side, Whose, near_side, side_of
+from putt_posture.posture.ribs import ELBOW_RADIUS_CM
+from putt_posture.values import Estimate, Landmarks, MeasureName, Point, Student, ViewResult
 
 __all__ = ["mark_view"]
 
 Marks = dict[str, tuple[Point, ...]]
 
 
-def mark_view(result: ViewResult, plane: Plane, student: Student, outline: BackOutline | None) -> Marks:
+def mark_view(
+    result: ViewResult,
+    plane: Plane,
+    student: Student,
+    *,
+    outline: BackOutline | None,
+    estimates: Mapping[MeasureName, Estimate],
+) -> Marks:
     """Return the marks of one view's still, pixels; those that were not found are left out.
 
     Parameters
@@ -26,8 +35,10 @@ def mark_view(result: ViewResult, plane: Plane, student: Student, outline: BackO
     student : Student
     outline : BackOutline or None
         Of the still, down the line.
+    estimates : mapping of MeasureName to Estimate
+        The measures; the elbow gaps are drawn as wide as they were measured.
     """
-    index, landmarks = result.still_index, result.landmarks
+    index, landmarks = result.still_index, result.joints
     marks: Marks = {
         "spine": _points(landmarks.middle("hip")[index], landmarks.middle("shoulder")[index]),
         "hands": _points(_hand_centre(landmarks, index)),
@@ -42,12 +53,13 @@ def mark_view(result: ViewResult, plane: Plane, student: Student, outline: BackO
     if result.clip.view == "down_the_line":
         marks |= _side_marks(result, plane, outline)
     else:
-        marks |= _front_marks(result, student)
+        gaps: dict[Whose, Estimate] = {"lead": estimates["elbow_gap_lead"], "trail": estimates["elbow_gap_trail"]}
+        marks |= _front_marks(result, student, gaps)
     return {name: points for name, points in marks.items() if points and np.isfinite(points).all()}
 
 
 def _side_marks(result: ViewResult, plane: Plane, outline: BackOutline | None) -> Marks:
-    index, landmarks = result.still_index, result.landmarks
+    index, landmarks = result.still_index, result.joints
     near = near_side(result.scene)
     heel, toe = balance.foot_ends(plane)
     marks: Marks = {
@@ -62,19 +74,32 @@ def _side_marks(result: ViewResult, plane: Plane, outline: BackOutline | None) -
     return marks
 
 
-def _front_marks(result: ViewResult, student: Student) -> Marks:
-    index, landmarks = result.still_index, result.landmarks
+def _front_marks(result: ViewResult, student: Student, gaps: Mapping[Whose, Estimate]) -> Marks:
+    index, landmarks = result.still_index, result.joints
     lead, trail = side_of("lead", student), side_of("trail", student)
     marks: Marks = {
         f"{part}s": _points(landmarks.point(f"{trail}_{part}")[index], landmarks.point(f"{lead}_{part}")[index])
         for part in ("shoulder", "hip", "ankle")
     }
-    for whose, side in (("lead", lead), ("trail", trail)):
+    sides: tuple[tuple[Whose, Side], ...] = (("lead", lead), ("trail", trail))
+    for whose, side in sides:
         marks[f"{whose}_arm"] = _chain(landmarks, index, side, ("shoulder", "elbow", "wrist"))
         marks[f"{whose}_leg"] = _chain(landmarks, index, side, ("hip", "knee", "ankle"))
-        arm_u, trunk_u, row = visible_window_px(landmarks, index, side=side)
-        marks[f"elbow_gap_{whose}"] = ((arm_u, row), (trunk_u, row))
+        marks[f"elbow_gap_{whose}"] = _gap(landmarks, index, side, gaps[whose], px_per_cm=result.scene.px_per_cm.value)
     return marks
+
+
+def _gap(landmarks: Landmarks, index: int, side: Side, gap: Estimate, *, px_per_cm: float) -> tuple[Point, ...]:
+    """Return the skin of the elbow and of the ribs: as seen where background shows, else as wide as measured."""
+    if not gap:
+        return ()
+    arm_u, trunk_u, row = visible_window_px(landmarks, index, side=side)
+    if arm_u != trunk_u:
+        return (arm_u, row), (trunk_u, row)
+    elbow, middle = landmarks.point(f"{side}_elbow")[index], landmarks.middle("shoulder")[index]
+    inward = float(np.sign(middle[0] - elbow[0]))
+    skin = float(elbow[0]) + inward * ELBOW_RADIUS_CM * px_per_cm
+    return (skin, float(elbow[1])), (skin + inward * gap.value * px_per_cm, float(elbow[1]))
 
 
 def _hand_centre(landmarks: Landmarks, index: int) -> Floats:

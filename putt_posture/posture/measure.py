@@ -56,7 +56,11 @@ def measure_posture(views: Mapping[View, ViewResult], student: Student) -> Postu
     estimates = {name: found.get(name) or _missing_view(name, found.get(name)) for name in MEASURES}
     marks = {
         view: mark_view(
-            result, planes[view], student, outlines[result.still_index] if view == "down_the_line" else None
+            result,
+            planes[view],
+            student,
+            outline=outlines[result.still_index] if view == "down_the_line" else None,
+            estimates=estimates,
         )
         for view, result in views.items()
     }
@@ -69,18 +73,17 @@ def _planes(views: Mapping[View, ViewResult], student: Student) -> dict[View, Pl
     if "down_the_line" in views:
         side = views["down_the_line"]
         beside = beside_midline_cm(student.stature_cm, near=near_side(side.scene))
-        planes["down_the_line"] = place_in_plane(side.landmarks, side.scene, toward_cm=beside)
+        planes["down_the_line"] = place_in_plane(side.joints, side.scene, toward_cm=beside)
         ahead = measured_ahead_cm(planes["down_the_line"], fallback=ahead)
     if "face_on" in views:
         front = views["face_on"]
-        planes["face_on"] = place_in_plane(front.landmarks, front.scene, toward_cm=ahead)
+        planes["face_on"] = place_in_plane(front.joints, front.scene, toward_cm=ahead)
     return planes
 
 
 def _outlines(side: ViewResult) -> tuple[BackOutline, ...]:
     return tuple(
-        read_back_outline(side.landmarks, index, forward=side.scene.forward)
-        for index in range(len(side.landmarks.times_s))
+        read_back_outline(side.joints, index, forward=side.scene.forward) for index in range(len(side.joints.times_s))
     )
 
 

@@ -80,15 +80,9 @@ def eye_offset(plane: Plane, *, ball: SeenBall) -> Floats:
     return np.asarray(plane.middle("eye")[:, 0] - ball.along(plane))
 
 
-def ball_distance(plane: Plane, *, ball: SeenBall, toe_beyond_cm: float) -> Floats:
-    """Return how far the ball's centre lies beyond the front of the toes, (T,) cm. Down the line.
-
-    Parameters
-    ----------
-    toe_beyond_cm : float
-        How far the front of the shoe lies beyond the toe landmark, cm.
-    """
-    return np.asarray(ball.along(plane) - plane.middle("foot_index")[:, 0] - toe_beyond_cm)
+def ball_distance(plane: Plane, *, ball: SeenBall) -> Floats:
+    """Return how far the ball's centre lies beyond the front of the toes, (T,) cm. Down the line."""
+    return np.asarray(ball.along(plane) - plane.middle("foot_index")[:, 0])
 
 
 def ball_position(plane: Plane, *, ball: SeenBall) -> Floats:

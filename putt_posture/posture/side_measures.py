@@ -100,7 +100,6 @@ def _with_ball(plane: Plane, scene: Scene) -> dict[MeasureName, Estimate]:
     if scene.ball_px is None:
         reason = "The ball is not known in the down-the-line picture; give its centre with --ball-at."
         return {name: no_measure(name, reason, scene.view) for name in ("eye_offset", "ball_distance")}
-    beyond = _toe_beyond_cm(plane)
     ball = SeenBall(centre_px=scene.ball_px)
     specs = [
         Spec(
@@ -111,15 +110,9 @@ def _with_ball(plane: Plane, scene: Scene) -> dict[MeasureName, Estimate]:
         ),
         Spec(
             name="ball_distance",
-            measure=partial(putter_and_ball.ball_distance, ball=ball, toe_beyond_cm=beyond),
+            measure=partial(putter_and_ball.ball_distance, ball=ball),
             method="toe landmarks against the ball as the coach marked it",
             unseen="The feet are hidden or outside the picture.",
         ),
     ]
     return estimates_of(specs, plane, scene)
-
-
-def _toe_beyond_cm(plane: Plane) -> float:
-    _, tip = balance.foot_ends(plane)
-    beyond = tip - plane.middle("foot_index")[:, 0]
-    return float(np.nanmedian(beyond)) if np.isfinite(beyond).any() else 0.0

@@ -14,9 +14,10 @@ def lesson_as_arrays(lesson: Lesson) -> dict[str, NDArray[np.generic]]:
     """Return the arrays of `landmarks.npz` by name.
 
     ``landmark_names`` (33,) and ``views`` (V,) are text. For each view, under its name and a dot: ``points_px``
-    (T, 33, 2), ``visibility`` and ``depth`` (T, 33), ``masks`` (T, h, w) uint8, ``mask_box_px`` (4,) u0 v0 u1 v1,
-    ``size_px`` (2,) width and height, ``times_s`` and ``setup_index`` (T,), ``still_index`` and ``model`` scalars;
-    units and axes as in `Landmarks`.
+    (T, 33, 2) as the model gave them, ``joints_px`` (T, 33, 2) the same moved to the joint centres, ``visibility``
+    and ``depth`` (T, 33), ``masks`` (T, h, w) uint8, ``mask_box_px`` (4,) u0 v0 u1 v1, ``size_px`` (2,) width and
+    height, ``times_s`` and ``setup_index`` (T,), ``still_index`` and ``model`` scalars; units and axes as in
+    `Landmarks`.
     """
     arrays: dict[str, NDArray[np.generic]] = {
         "landmark_names": np.array(LANDMARK_NAMES, dtype=np.str_),
@@ -28,6 +29,7 @@ def lesson_as_arrays(lesson: Lesson) -> dict[str, NDArray[np.generic]]:
             f"{view}.times_s": np.asarray(marks.times_s, dtype=np.float64),
             f"{view}.setup_index": np.asarray(marks.setup_index, dtype=np.int64),
             f"{view}.points_px": np.asarray(marks.points_px, dtype=np.float64),
+            f"{view}.joints_px": np.asarray(result.joints.points_px, dtype=np.float64),
             f"{view}.visibility": np.asarray(marks.visibility, dtype=np.float64),
             f"{view}.depth": np.asarray(marks.depth, dtype=np.float64),
             f"{view}.masks": np.asarray(marks.masks, dtype=np.uint8),

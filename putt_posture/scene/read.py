@@ -7,7 +7,7 @@ from typing import Final
 import numpy as np
 from attrs import field, frozen
 
-from putt_posture.body import SHOE_SOLE, predict_joint_length
+from putt_posture.body import SHOE_SOLE, predict, predict_joint_length
 from putt_posture.scene.camera import YAW_SD_DEG, find_distance, warn_of_camera
 from putt_posture.scene.facing import find_forward, warn_of_side
 from putt_posture.scene.given import Given
@@ -113,9 +113,9 @@ def _lent_scale(
 
 
 def _side_scale(landmarks: Landmarks, student: Student) -> Estimate:
-    shoulder, ankle = _length("shoulder_height", student), _length("ankle_height", student)
-    total = shoulder.value - ankle.value
-    share = math.hypot(shoulder.standard_uncertainty, ankle.standard_uncertainty) / total
+    total = _length("shoulder_height", student).value - _length("ankle_height", student).value
+    people = predict("acromial_height", student.stature_cm, student.sex, wrist_floor_cm=student.wrist_floor_cm)
+    share = people.standard_uncertainty / total
     return find_scale_from_body(landmarks, legs_and_trunk_cm=total, share_sd=share)
 
 

@@ -96,8 +96,8 @@ def _near_vertical_lines(picture: Picture, ignore_px: tuple[float, float, float,
         u0, v0, u1, v1 = ignore_px
         inside = (ends[..., 0] > u0) & (ends[..., 0] < u1) & (ends[..., 1] > v0) & (ends[..., 1] < v1)
         keep &= ~inside.any(axis=1)
-    lines: Floats = np.column_stack([(top[:, 0] + bottom[:, 0]) / 2, lean, rise])
-    return lines[keep]
+    lines = np.column_stack([(top[:, 0] + bottom[:, 0]) / 2, lean, rise])
+    return np.asarray(lines[keep])
 
 
 def _fit_lean(lines: Floats, *, width: int, height: int) -> tuple[float, float, int] | None:

@@ -27,8 +27,11 @@ CLICK_SD_PX: Final = 2.0
 """How well a person points at an end in a picture, one sigma (from memory)."""
 PLANE_SHARE_SD: Final = 0.015
 """An object 6 cm off the golfer's plane at 4 m: d / D."""
-BODY_SHARE_SD: Final = 0.03
-"""What the landmarks and a person's proportions make of segment lengths, one sigma (accuracy study)."""
+BENT_BODY_SHARE: Final = 0.965
+"""Ankle to knee to hip to shoulder added up at address, beside the same standing by the body tables: a bent spine is
+shorter between its ends (accuracy study)."""
+BODY_SHARE_SD: Final = 0.018
+"""What the landmarks miss of that sum, one sigma (accuracy study)."""
 LEGS_SHARE_SD: Final = 0.025
 """The same for hip height above the ankles in two views (accuracy study)."""
 LEGS_ALONE_SHARE_SD: Final = 0.045
@@ -78,7 +81,9 @@ def find_scale_from_body(landmarks: Landmarks, *, legs_and_trunk_cm: float, shar
     parts = ("ankle", "knee", "hip", "shoulder")
     middles = [landmarks.middle(part) for part in parts]
     path = sum(np.linalg.norm(b - a, axis=1) for a, b in itertools.pairwise(middles))
-    return _relative(landmarks, np.asarray(path), legs_and_trunk_cm, math.hypot(share_sd, BODY_SHARE_SD), "stature")
+    return _relative(
+        landmarks, np.asarray(path), BENT_BODY_SHARE * legs_and_trunk_cm, math.hypot(share_sd, BODY_SHARE_SD), "stature"
+    )
 
 
 def find_scale_from_legs(landmarks: Landmarks, *, hip_above_ankle_cm: float, share_sd: float, method: str) -> Estimate:

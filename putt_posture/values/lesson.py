@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from attrs import field, frozen
+from attrs import Factory, field, frozen
 
 from putt_posture.values.clip import Clip, Frame
 from putt_posture.values.fit import Fit
@@ -25,6 +25,9 @@ class ViewResult:
     clip : Clip
     setups : tuple of Setup
     landmarks : Landmarks
+        As the model gave them.
+    joints : Landmarks
+        The same moved to the joint centres, from which everything is measured.
     scene : Scene
     still : Frame
         The full-size picture of the setup that stands for the lesson.
@@ -38,6 +41,7 @@ class ViewResult:
     scene: Scene
     still: Frame = field(repr=False)
     still_index: int = 0
+    joints: Landmarks = field(default=Factory(lambda self: self.landmarks, takes_self=True))
 
 
 @frozen(kw_only=True, eq=False)

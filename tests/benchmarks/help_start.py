@@ -4,7 +4,8 @@ Run it on a quiet machine::
 
     python tests/benchmarks/help_start.py [RUNS]
 
-Both are whole processes, started in turn so that a change of load meets both; the medians are compared. Nothing is asserted.
+Both are whole processes, started in turn so that a change of load meets both; the medians are compared. Nothing is
+asserted.
 """
 
 import statistics

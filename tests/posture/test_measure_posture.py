@@ -185,7 +185,8 @@ def test_several_setups_count_as_repeats():
         depth=np.zeros((6, 33)),
         masks=np.concatenate([one.landmarks.masks] * 2),
     )
-    twice = measure_posture({"down_the_line": evolve(one, landmarks=landmarks)}, student_of(golfer))["spine_tilt"]
+    both_setups = evolve(one, landmarks=landmarks, joints=landmarks)
+    twice = measure_posture({"down_the_line": both_setups}, student_of(golfer))["spine_tilt"]
     once = measure_posture({"down_the_line": one}, student_of(golfer))["spine_tilt"]
     assert twice.frames == 6
     assert twice.value > once.value

@@ -95,9 +95,7 @@ def test_the_putters_length_comes_before_stature():
 def test_face_on_borrows_its_scale_from_down_the_line():
     golfer = Golfer()
     side, front = Camera(distance_cm=350.0), Camera(view="face_on", distance_cm=480.0)
-    scenes = read_scenes(
-        {"down_the_line": seen(golfer, side), "face_on": seen(golfer, front)}, student_of(golfer)
-    )
+    scenes = read_scenes({"down_the_line": seen(golfer, side), "face_on": seen(golfer, front)}, student_of(golfer))
     assert scenes["face_on"].scale_source == "other_view"
     ratio = scenes["face_on"].px_per_cm.value / scenes["down_the_line"].px_per_cm.value
     assert ratio == pytest.approx(350.0 / 480.0, rel=0.03)
