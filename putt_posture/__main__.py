@@ -1,7 +1,5 @@
 """Run the command with ``python -m putt_posture``."""
 
-import sys
+from putt_posture.cli import run
 
-from putt_posture.cli import main
-
-sys.exit(main())
+run()

@@ -1,5 +1,5 @@
 """The command ``putt-posture``: it parses, calls one library function and prints."""
 
-from putt_posture.cli.program import main
+from putt_posture.cli.program import main, run
 
-__all__ = ["main"]
+__all__ = ["main", "run"]

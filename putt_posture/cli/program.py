@@ -8,7 +8,7 @@ import sys
 import traceback
 import warnings
 from collections.abc import Sequence
-from typing import Final
+from typing import Final, NoReturn
 
 import click
 
@@ -19,7 +19,7 @@ from putt_posture.cli.filming import filming
 from putt_posture.cli.measure import measure
 from putt_posture.errors import PuttPostureError, UsageError
 
-__all__ = ["main", "program"]
+__all__ = ["main", "program", "run"]
 
 NAME: Final = "putt-posture"
 TRACEBACK_VARIABLE: Final = "PUTT_POSTURE_TRACEBACK"
@@ -88,6 +88,17 @@ def main(arguments: Sequence[str] | None = None) -> int:
             code=FAULT,
         )
     return code if isinstance(code, int) else 0
+
+
+def run() -> NoReturn:
+    """Run the command as a process of its own."""
+    code = main()
+    if code == STOPPED:
+        # All is undone by now; what the landmark model's threads would still do and say at the exit is not wanted.
+        sys.stdout.flush()
+        sys.stderr.flush()
+        os._exit(code)
+    sys.exit(code)
 
 
 def _fail(message: str, *, code: int) -> int:

@@ -89,7 +89,7 @@ def _show_measures(lesson: Lesson, *, console: Console) -> None:
     table.add_column("Value ± 95 %", justify="right", no_wrap=True)
     table.add_column("Frames", justify="right")
     present = [(name, estimate) for name, estimate in lesson.posture.estimates.items() if estimate]
-    headings: list[tuple[View | None, str]] = [*VIEW_TITLES.items(), (None, "From both views")]
+    headings: list[tuple[View | None, str]] = [*VIEW_TITLES.items(), (None, "Both views, or as given")]
     for view, heading in headings:
         rows = [(name, estimate) for name, estimate in present if estimate.view == view]
         if rows:

@@ -130,3 +130,16 @@ def test_missing_clip_leaves_no_folder(tmp_path) -> None:
     assert done.stderr.count("\n") == 1
     assert "none.mov" in done.stderr
     assert not out.exists()
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows has no interrupt signal for one process")
+def test_interrupt_stops_the_process_with_one_sentence(tmp_path) -> None:
+    script = (
+        "import os, signal, sys; import putt_posture.lesson as lesson; from putt_posture.cli import run; "
+        "lesson.measure_lesson = lambda **_: os.kill(os.getpid(), signal.SIGINT); run()"
+    )
+    command = [sys.executable, "-c", script, "measure", "--face-on", "a.mov", *NEEDED, "--out", str(tmp_path / "out")]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert done.returncode == 130
+    assert done.stderr.strip() == "putt-posture: Stopped. Nothing was written."
+    assert list(tmp_path.iterdir()) == []
