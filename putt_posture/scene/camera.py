@@ -15,13 +15,15 @@ __all__ = ["YAW_SD_DEG", "find_distance", "warn_of_camera"]
 YAW_SD_DEG: Final = 4.0
 """One sigma of how far off square a careful coach stands (from memory; about ±8° at 95 %)."""
 
-_EQUIVALENT_FOCAL_MM: Final = 28.0
-"""Main camera of a phone, 35 mm equivalent, with the usual crop of video (from memory: 24-26 mm, cropped 1.1)."""
+_EQUIVALENT_FOCAL_MM: Final = 36.0
+"""35 mm equivalent of a phone's video, between its main camera (from memory: 24 to 26 mm, cropped by 1.1) and the
+twofold zoom that the filming page asks for."""
 _FULL_FRAME_DIAGONAL_MM: Final = 43.27
-_FOCAL_SHARE_SD: Final = 0.25
+_FOCAL_SHARE_SD: Final = 0.35
 _GIVEN_SHARE_SD: Final = 0.03
 
-NEAR_CM: Final = 250.0
+NEAR_CM: Final = 200.0
+"""Nearer than this even a guess from the field of view is worth a word."""
 LOW_CM: Final = 45.0
 HIGH_CM: Final = 170.0
 NARROW_SHARE: Final = 0.14
@@ -57,8 +59,8 @@ def warn_of_camera(
     name = "Down the line" if landmarks.view == "down_the_line" else "Face on"
     if distance.value < NEAR_CM:
         warnings.append(
-            f"{name} the camera stood about {distance.value / 100:.1f} m away, where near limbs look too large; "
-            "stand 4 to 6 m away and zoom in."
+            f"{name} the camera seems to have stood about {distance.value / 100:.1f} m away ({distance.method}), where "
+            "near limbs look too large; stand 4 to 6 m away and zoom in, or give --camera-distance if it did."
         )
     height = (ground_v_px - landmarks.size_px[1] / 2) / px_per_cm
     if not LOW_CM <= height <= HIGH_CM:

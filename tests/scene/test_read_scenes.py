@@ -141,7 +141,7 @@ def test_a_student_who_faces_the_wrong_way_is_said():
 @pytest.mark.parametrize(
     ("camera", "word"),
     [
-        (Camera(distance_cm=150.0, focal_px=900.0, height_cm=95.0), "stand 4 to 6 m away"),
+        (Camera(distance_cm=120.0, focal_px=1300.0, height_cm=95.0), "stand 4 to 6 m away"),
         (Camera(height_cm=20.0), "too low"),
         (Camera(yaw_deg=40.0), "well off the line"),
         (Camera(view="face_on", yaw_deg=60.0), "square to the chest"),
