@@ -9,7 +9,6 @@ from putt_posture.posture import balance
 from putt_posture.posture.back import BackOutline
 from putt_posture.posture.elbows import visible_window_px
 from putt_posture.posture.plane import Floats, Plane, Side, Whose, near_side, side_of
-from putt_posture.posture.ribs import ELBOW_RADIUS_CM
 from putt_posture.values import Estimate, Landmarks, MeasureName, Point, Student, ViewResult
 
 __all__ = ["mark_view"]
@@ -85,21 +84,19 @@ def _front_marks(result: ViewResult, student: Student, gaps: Mapping[Whose, Esti
     for whose, side in sides:
         marks[f"{whose}_arm"] = _chain(landmarks, index, side, ("shoulder", "elbow", "wrist"))
         marks[f"{whose}_leg"] = _chain(landmarks, index, side, ("hip", "knee", "ankle"))
-        marks[f"elbow_gap_{whose}"] = _gap(landmarks, index, side, gaps[whose], px_per_cm=result.scene.px_per_cm.value)
+        marks[f"elbow_gap_{whose}"] = _gap(landmarks, index, side, gaps[whose])
     return marks
 
 
-def _gap(landmarks: Landmarks, index: int, side: Side, gap: Estimate, *, px_per_cm: float) -> tuple[Point, ...]:
-    """Return the skin of the elbow and of the ribs: as seen where background shows, else as wide as measured."""
+def _gap(landmarks: Landmarks, index: int, side: Side, gap: Estimate) -> tuple[Point, ...]:
+    """Return the skin of the elbow and of the ribs where background shows between them, else the elbow twice.
+
+    A gap toward the camera, in front of the ribs, cannot be drawn face on.
+    """
     if not gap:
         return ()
     arm_u, trunk_u, row = visible_window_px(landmarks, index, side=side)
-    if arm_u != trunk_u:
-        return (arm_u, row), (trunk_u, row)
-    elbow, middle = landmarks.point(f"{side}_elbow")[index], landmarks.middle("shoulder")[index]
-    inward = float(np.sign(middle[0] - elbow[0]))
-    skin = float(elbow[0]) + inward * ELBOW_RADIUS_CM * px_per_cm
-    return (skin, float(elbow[1])), (skin + inward * gap.value * px_per_cm, float(elbow[1]))
+    return (arm_u, row), (trunk_u, row)
 
 
 def _hand_centre(landmarks: Landmarks, index: int) -> Floats:
