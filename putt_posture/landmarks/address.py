@@ -13,7 +13,7 @@ from putt_posture.values import LANDMARK_INDEX, View
 
 __all__ = ["address_likeness"]
 
-HANDS_TOGETHER: Final = (0.35, 0.9)
+HANDS_TOGETHER: Final = (0.35, 0.65)
 """Wrists this near each other are on one grip; this far, they are not (trunk lengths)."""
 
 HANDS_LOW: Final = (0.35, 0.75)

@@ -12,14 +12,19 @@ from numpy.typing import NDArray
 from putt_posture.clips import read_frames_at
 from putt_posture.errors import StudentNotFound
 from putt_posture.landmarks.closeup import look_closely, room_around
+from putt_posture.landmarks.everybody import find_everybody
 from putt_posture.landmarks.gather import Look, gather_landmarks
 from putt_posture.landmarks.model import PoseModel, open_pose_model
+from putt_posture.landmarks.person import Person
 from putt_posture.values import LANDMARK_NAMES, Clip, Frame, Landmarks, Picture, Setup, Track
 
 __all__ = ["find_landmarks"]
 
 Floats = NDArray[np.float64]
 Progress = Callable[[str, float], None]
+
+FRESH_S: Final = 1.0
+"""A frame farther than this from the last look that saw the student is searched anew, real seconds."""
 
 _TORSO: Final = tuple(
     [LANDMARK_NAMES.index(f"{side}_{part}") for side in ("left", "right")] for part in ("shoulder", "hip")
@@ -68,7 +73,9 @@ def find_landmarks(
     with open_pose_model("large", outline=True) as model:
         for index, setup in enumerate(setups):
             for frame in read_frames_at(clip, setup.times_s):
-                look = _look(model, frame, index, track=track, student_at=student_at, size_px=size_px)
+                look = _look(
+                    model, frame, index, track=track, student_at=student_at, size_px=size_px, stretch=clip.time_stretch
+                )
                 looks.append(look)
                 if look.person is not None and _is_moment(frame, setup, stills.get(index)):
                     stills[index] = frame
@@ -102,31 +109,37 @@ def _look(
     track: Track,
     student_at: tuple[float, float] | None,
     size_px: tuple[int, int],
+    stretch: float,
 ) -> Look:
-    torso, around = _expect(track, frame.time_s)
-    if around is None:
-        around = _find_roughly(model, frame.picture, student_at)
+    torso, around, gap_s = _expect(track, frame.time_s)
+    if gap_s > FRESH_S * stretch:
+        person = _find_anew(model, frame.picture, student_at=student_at, torso=torso)
+        if person is not None:
+            torso, around = person.torso, np.array(person.box)
     box = (0, 0, *size_px) if around is None else room_around(around, size_px=size_px)
     person = look_closely(model, frame.picture, box, torso=torso)
     return Look(time_s=frame.time_s, setup=setup, box=box, person=person)
 
 
-def _expect(track: Track, time_s: float) -> tuple[Floats | None, Floats | None]:
-    """Return the torso (2, 2) and the box (4,) of the student at the nearest look that saw them."""
+def _expect(track: Track, time_s: float) -> tuple[Floats | None, Floats | None, float]:
+    """Return the torso (2, 2) and the box (4,) of the student at the nearest look that saw them, and how far it is."""
     seen = np.flatnonzero(np.isfinite(track.boxes_px).all(axis=1))
     if not seen.size:
-        return None, None
+        return None, None, np.inf
     nearest = seen[np.argmin(np.abs(track.times_s[seen] - time_s))]
     points = track.points_px[nearest]
-    return np.stack([points[pair].mean(axis=0) for pair in _TORSO]), track.boxes_px[nearest]
+    torso = np.stack([points[pair].mean(axis=0) for pair in _TORSO])
+    return torso, track.boxes_px[nearest], float(abs(track.times_s[nearest] - time_s))
 
 
-def _find_roughly(model: PoseModel, picture: Picture, student_at: tuple[float, float] | None) -> Floats | None:
-    people = model.find_people(picture)
+def _find_anew(
+    model: PoseModel, picture: Picture, *, student_at: tuple[float, float] | None, torso: Floats | None
+) -> Person | None:
+    """Find the student in the whole picture: who is nearest to the given point, or else to where they were last."""
+    people = find_everybody(model, picture)
     if not people:
         return None
-    if student_at is None:
-        person = max(people, key=lambda one: one.box[3] - one.box[1])
-    else:
-        person = min(people, key=lambda one: float(np.hypot(*(one.torso.mean(axis=0) - student_at))))
-    return np.array(person.box)
+    if student_at is None and torso is None:
+        return max(people, key=lambda one: one.torso_length)
+    place = np.asarray(student_at, dtype=float) if torso is None or student_at is not None else torso.mean(axis=0)
+    return min(people, key=lambda one: float(np.hypot(*(one.torso.mean(axis=0) - place))))

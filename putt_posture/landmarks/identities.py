@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from scipy.optimize import linear_sum_assignment
 
 from putt_posture.landmarks.person import Person
+from putt_posture.values import LANDMARK_INDEX
 
 __all__ = ["Identity", "link_people", "trunk_distance", "without_doubles"]
 
@@ -25,10 +26,11 @@ SPECK: Final = 0.25
 """A figure inside a person with less than this share of their trunk is none: a child's trunk is over half a man's."""
 
 REACH: Final = 0.6
-"""How far a person's trunk may be from where it was last seen, trunk lengths; the model's scatter is below 0.2."""
+"""How unlike two sightings of a person may be at once, trunk lengths: the model's scatter in place and shape, and a
+step."""
 
-SPEED: Final = 3.0
-"""How much that grows with time, trunk lengths a second: 1.5 m/s, a brisk walk, at half a metre of trunk."""
+SPEED: Final = 2.0
+"""How much that grows with time, trunk lengths a second: 1 m/s, a slow walk, at half a metre of trunk."""
 
 FARTHEST: Final = 2.0
 """After a longer gap nobody farther away than this is taken for the same person."""
@@ -42,6 +44,11 @@ MEMORY_S: Final = 1.0
 DOUBT: Final = 0.5
 """A sighting that fits someone lost nearly as well, by this many trunk lengths, may be theirs."""
 
+_JOINTS: Final = [
+    LANDMARK_INDEX[f"{side}_{part}"]
+    for side in ("left", "right")
+    for part in ("shoulder", "elbow", "wrist", "hip", "knee", "ankle")
+]
 _LEAST_TRUNK: Final = 1.0
 _NEVER: Final = 1e3
 
@@ -126,8 +133,14 @@ def trunk_distance(one: Person, other: Person) -> float:
 
 
 def _unlikeness(one: Person, other: Person) -> float:
-    ratio = max(one.torso_length, _LEAST_TRUNK) / max(other.torso_length, _LEAST_TRUNK)
-    return trunk_distance(one, other) + SIZE_WEIGHT * abs(float(np.log(ratio)))
+    """How little two sightings look like one person, in trunk lengths: place, size and shape."""
+    lengths = [max(person.torso_length, _LEAST_TRUNK) for person in (one, other)]
+    shapes = [
+        (person.points_px[_JOINTS] - person.torso[1]) / length
+        for person, length in zip((one, other), lengths, strict=True)
+    ]
+    shape = min(float(np.linalg.norm(shapes[0] - shapes[1], axis=1).mean()), 1.0)
+    return trunk_distance(one, other) + SIZE_WEIGHT * abs(float(np.log(lengths[0] / lengths[1]))) + shape
 
 
 def _reach(gap_s: float) -> float:

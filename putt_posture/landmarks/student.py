@@ -22,18 +22,22 @@ __all__ = ["Choice", "choose_student"]
 Floats = NDArray[np.float64]
 
 ROLE_WEIGHT: Final = 1.0
-PRESENCE_WEIGHT: Final = 0.3
-SIZE_WEIGHT: Final = 0.3
+PRESENCE_WEIGHT: Final = 0.2
+SIZE_WEIGHT: Final = 0.2
 """What role, presence and size count for; role is worth more than the two others together."""
 
 ALIKE: Final = 0.8
 """Someone with this share of the likeliest person's score could as well be the student."""
 
+CLEAR_ROLE: Final = 0.5
+"""From this share of the full role on, the role is what told the student."""
+
 PASSING: Final = 0.1
 """Someone seen beside the student in a smaller share of the looks is not worth a note."""
 
-CLEAR_ROLE: Final = 0.1
-"""Share of the clip at address from which on the role is what told the student."""
+CLEAR_SHARE: Final = 0.1
+CLEAR_LOOKS: Final = 3.0
+"""At address in this share of the looks, or in so many, someone has the role in full; others count beside them."""
 
 STEP: Final = 1.0
 """Feet that move this many trunk lengths a second halve what a look counts: 0.5 m/s, a slow walk."""
@@ -133,7 +137,8 @@ def _likeliest(
     identities: Sequence[Identity], times_s: Floats, *, count: int, view: View
 ) -> tuple[Identity, list[str]]:
     tallest = max(_height(identity) for identity in identities)
-    roles = [_role(identity, times_s, view=view) / count for identity in identities]
+    roles = np.array([_role(identity, times_s, view=view) for identity in identities])
+    roles /= max(roles.max(), min(CLEAR_SHARE * count, CLEAR_LOOKS))
     scores = [
         ROLE_WEIGHT * role
         + PRESENCE_WEIGHT * len(identity.looks) / count

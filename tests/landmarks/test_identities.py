@@ -1,0 +1,84 @@
+import numpy as np
+from drawn_people import TRUNK_PX, bystander, draw_person, golfer_at_address
+from hypothesis import given
+from hypothesis import strategies as st
+
+from putt_posture.landmarks.identities import link_people, trunk_distance, without_doubles
+
+
+def seconds(count, *, rate=6.0):
+    return np.arange(count) / rate
+
+
+def who(identity):
+    return [int(person.visibility[0] * 10) for person in identity.people]
+
+
+@given(order=st.lists(st.booleans(), min_size=12, max_size=12))
+def test_people_who_stay_are_followed_in_whatever_order_they_are_listed(order) -> None:
+    one, two = bystander(at=(500.0, 800.0)), bystander(at=(900.0, 800.0))
+    looks = [[one, two] if straight else [two, one] for straight in order]
+    identities = link_people(seconds(12), looks)
+    assert len(identities) == 2
+    for identity in identities:
+        assert identity.looks == list(range(12))
+        assert len({id(person) for person in identity.people}) == 1
+
+
+def test_walker_is_followed() -> None:
+    looks = [[draw_person(at=(100.0 + 0.4 * TRUNK_PX * step, 800.0))] for step in range(20)]
+    (walker,) = link_people(seconds(20), looks)
+    assert len(walker.looks) == 20
+
+
+def test_student_hidden_by_a_passer_by_is_found_again_and_the_passer_by_is_kept_apart() -> None:
+    looks = []
+    for step in range(30):
+        passer = draw_person(at=(-400.0 + 60.0 * step, 800.0), visibility=0.5)
+        hidden = abs(passer.torso[1][0] - 500.0) < 150
+        looks.append([passer] if hidden else [golfer_at_address(at=(500.0, 800.0)), passer])
+    identities = link_people(seconds(30), looks)
+    student = next(one for one in identities if 9 in who(one))
+    assert set(who(student)) == {9}
+    assert len(student.looks) == sum(len(look) == 2 for look in looks)
+
+
+def test_student_hidden_for_seconds_is_found_again_by_place_and_the_return_is_counted() -> None:
+    student, passer = golfer_at_address(at=(500.0, 800.0)), draw_person(at=(360.0, 800.0), visibility=0.5)
+    looks = [[student]] * 6 + [[passer]] * 15 + [[student]] * 6
+    identity = next(one for one in link_people(seconds(27), looks) if 9 in who(one))
+    assert identity.looks == [*range(6), *range(21, 27)]
+    assert identity.returns == 1
+
+
+def test_someone_far_away_after_a_gap_is_someone_else() -> None:
+    looks = [[bystander(at=(200.0, 800.0))]] * 5 + [[]] * 5 + [[bystander(at=(1500.0, 800.0))]] * 5
+    assert len(link_people(seconds(15), looks)) == 2
+
+
+def test_someone_of_another_size_at_the_same_place_is_someone_else() -> None:
+    looks = [[bystander(at=(500.0, 800.0))]] * 5 + [[bystander(at=(500.0, 800.0), trunk_px=20.0)]] * 5
+    assert len(link_people(seconds(10), looks)) == 2
+
+
+def test_person_found_twice_counts_once() -> None:
+    person = bystander()
+    assert without_doubles([person, person.moved(shift=(10.0, 0.0))]) == [person]
+
+
+def test_tiny_figure_inside_a_person_is_dropped_even_where_it_comes_first() -> None:
+    person = bystander(at=(500.0, 800.0))
+    print_on_shirt = bystander(at=(500.0, 700.0), trunk_px=20.0)
+    assert without_doubles([print_on_shirt, person]) == [person]
+
+
+@given(st.floats(0.01, 50.0))
+def test_trunk_distance_does_not_depend_on_the_size_of_the_picture(scale) -> None:
+    one, other = bystander(at=(500.0, 800.0)), golfer_at_address(at=(700.0, 780.0))
+    distance = trunk_distance(one, other)
+    if min(one.torso_length, other.torso_length) * scale > 1:
+        assert np.isclose(trunk_distance(one.moved(scale=scale), other.moved(scale=scale)), distance)
+
+
+def test_nobody_has_no_identity() -> None:
+    assert link_people(seconds(3), [[], [], []]) == []
