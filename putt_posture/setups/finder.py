@@ -4,7 +4,7 @@ Rules, in order:
 
 1. At address feet and trunk are still, the hips bent but not crouched, both hands together between hip and knee height.
 2. Quiet is half a second or more at address with no more motion in the picture than the clip's own noise.
-3. A stroke is a burst of motion of 0.75 to 2.8 s that starts at address while feet, hips and shoulders stay in place;
+3. A stroke is a burst of motion of 0.65 to 2.8 s that starts at address while feet, hips and shoulders stay in place;
    face on, the hands must be seen to go to one side and then to the other.
 4. The setup of a stroke is the last quiet stretch before it with the head as in the backswing, so not while looking at
    the hole, and the feet in the same place; a look or a waggle may lie between.

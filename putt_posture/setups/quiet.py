@@ -41,6 +41,8 @@ _FLOOR_SHARE: Final = 0.04
 """Quiet is no less than this many deviations, and this share, above the noise."""
 _MOST_SPREAD: Final = 0.06
 """Of the noise. More is not noise but a hand-held camera, steadier at one time than at another."""
+_LEAST_TRIAL: Final = 0.01
+"""Of the strongest motion: where thresholds are tried from in a picture without noise."""
 _STROKE_SHARE: Final = 0.15
 """Quiet is below this share of the way from the noise to the clip's strongest stroke."""
 
@@ -66,6 +68,13 @@ class Activity:
     at_address: Flags = field(repr=False)
     floor: float
     spread: float
+
+    def trials(self) -> list[float]:
+        """Return thresholds from the noise up to the strongest motion, each over the noise by twice the one before."""
+        highest = float(np.nanmax(self.level)) if np.isfinite(self.level).any() else self.floor
+        over = max(self.threshold() - self.floor, _LEAST_TRIAL * (highest - self.floor))
+        steps = int(np.log2(max((highest - self.floor) / over, 1.0))) + 1 if over > 0 else 1
+        return [self.floor + over * 2**step for step in range(steps)]
 
     def threshold(self, stroke_peak: float | None = None) -> float:
         """Return the level below which it is quiet."""

@@ -31,10 +31,14 @@ _BREAK_S: Final = 0.4
 """Only what stays out of place for so long has left it."""
 _HEAD_TURN: Final = 0.023
 """How far the face moves against the ears when the student looks at the hole: 3 cm, a turn of some 45°."""
+_CLEAR_HEAD_TURN: Final = 0.035
+"""The same where only a few looks tell."""
 _SHORTEST_LOOK_S: Final = 0.8
 """To the hole and back; the head seen turned for less is a landmark that jumped."""
 _LEAST_SWING: Final = 0.05
 """From the hands' farthest place on one side to that on the other: 6.5 cm."""
+_FINISH_S: Final = 0.3
+"""After the motion, when the hands are still where the stroke took them: few looks fall into a quick stroke."""
 _LEAST_SIDE: Final = 0.015
 """How far the hands go to each side of their place at address, at least."""
 _SWING_SIGMAS: Final = 3.0
@@ -82,7 +86,7 @@ def posture_kept_until(signals: Signals, reference: Stretch, start_s: float) -> 
 
 def hands_swing(signals: Signals, reference: Stretch, start_s: float, stop_s: float) -> bool:
     """Say whether the hands go to one side and then to the other, as seen face on."""
-    rest, swing = signals.during(*reference), signals.during(start_s, stop_s)
+    rest, swing = signals.during(*reference), signals.during(start_s, stop_s + _FINISH_S)
     aside = signals.hands_px[:, 0] - signals.feet_px[:, 0]
     body = float(_middle(signals.body_px[rest]))
     home = _middle(aside[rest])
@@ -100,7 +104,7 @@ def head_turned(signals: Signals, reference: Stretch, stop_s: float) -> bool:
     """Say whether the head is turned after a movement against what it was before."""
     before, after = signals.during(*reference), signals.during(stop_s, stop_s + 0.4)
     turn = _middle(signals.gaze_px[after]) - _middle(signals.gaze_px[before])
-    return bool(np.hypot(*turn) > _HEAD_TURN * _middle(signals.body_px[before]))
+    return bool(np.hypot(*turn) > _CLEAR_HEAD_TURN * _middle(signals.body_px[before]))
 
 
 def head_as_during(signals: Signals, stretch: Stretch, times_s: Floats) -> Flags:

@@ -18,13 +18,13 @@ __all__ = ["Stroke", "find_strokes"]
 
 Flags = NDArray[np.bool_]
 
-_LEAST_S: Final = 0.75
-"""A quick turn of the head or a waggle is shorter; the quickest stroke takes 1 s, and its start is seen 0.1 s late."""
+_LEAST_S: Final = 0.65
+"""A quick turn of the head or a waggle is shorter; the quickest stroke takes 1 s, of which its slow ends go unseen."""
 _LEAST_CUT_S: Final = 0.5
 """The same where the clip ends during the stroke."""
 _MOST_S: Final = 2.8
 """Strong motion for longer than this is swinging to and fro."""
-_LOOK_S: Final = 1.0
+_LOOK_S: Final = 0.85
 """A burst shorter than this that leaves the head turned is a look at the hole."""
 _STRONG: Final = 0.3
 """A stroke reaches this share of the clip's strongest; less is a waggle or a look."""
@@ -73,15 +73,16 @@ def find_strokes(signals: Signals, activity: Activity) -> tuple[list[Stroke], li
     Returns
     -------
     strokes, quiet : list of Stroke, list of Stretch
-        In order of time. The threshold of quiet is first set by the noise, then also by the strongest stroke.
+        In order of time. What counts as quiet follows from the noise and from the strongest stroke; to find that one,
+        thresholds are tried upward, because a low one joins a stroke to the sway and the looks before it.
     """
-    threshold = activity.threshold()
-    peak = max((swing.peak for swing in _find_swings(signals, activity, threshold)), default=None)
-    if peak is None:
-        # Noise that comes and goes can hide the bursts in one; judge by the strongest motion at address instead.
-        level = activity.level[activity.at_address & np.isfinite(activity.level)]
-        peak = float(np.quantile(level, 0.98)) if len(level) else None
-    threshold = activity.threshold(peak)
+    peaks = [
+        swing.peak
+        for trial in activity.trials()
+        for swing in _find_swings(signals, activity, trial)
+        if not swing.continuous
+    ]
+    threshold = activity.threshold(max(peaks, default=None))
     strokes = _drop_weak(_find_swings(signals, activity, threshold), activity.floor)
     return _give_quiet(strokes, signals, activity, threshold), find_quiet(activity, threshold)
 

@@ -104,6 +104,8 @@ class Filming:
     floor: float = 1.0
     """Grey levels of change in a still picture."""
     contrast: float = 1.0
+    fidget: float = 0.0
+    """Change by the golfer's own sway, clothes in the wind; a stroke down the line adds about 0.5, face on 1.0."""
     height_px: float = 700.0
     mirrored: bool = False
     key_frames_s: float = 1.0
@@ -340,7 +342,7 @@ def _motion(points, extra, times, filming, rng):
     floor = floor + rng.normal(0, 0.05 * filming.floor, len(times))
     if filming.key_frames_s:
         floor[(times % filming.key_frames_s) < 1 / 60] += 2.0 * filming.floor
-    return floor + 2.0 * filming.contrast * seen
+    return floor + filming.fidget * np.abs(_wander(rng, times, 0.8)) + 2.0 * filming.contrast * seen
 
 
 def _wander(rng, times, hz, columns=None):

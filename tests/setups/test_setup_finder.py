@@ -35,6 +35,8 @@ WAYS_OF_FILMING = {
     "coarse landmarks, many missing": {"noise": 0.018, "missing": 0.15, "jumps": 0.03},
     "a dark noisy picture": {"floor": 1.0},
     "a left-hander": {"mirrored": True},
+    "a picture without noise": {"floor": 0.002, "key_frames_s": 0.0},
+    "no noise and a golfer who sways": {"floor": 0.002, "fidget": 0.03},
     "a small picture": {"height_px": 240.0},
 }
 
