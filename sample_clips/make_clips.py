@@ -21,7 +21,7 @@ from golfers.body import Array
 from golfers.camera import Camera, View, stand_camera
 from golfers.film import frame_times, write_clip
 from golfers.golfer import CENTIMETRES_PER_INCH, describe, describe_view
-from golfers.performance import SETTLE, Performance
+from golfers.performance import Performance
 from golfers.room import draw_room
 from golfers.scene import Stage
 from golfers.script import PAIRS, Pair
@@ -39,7 +39,8 @@ SEED = 7
 def main() -> None:
     """Read the command line and make the clips."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--only", help="the name of one pair")
+    names = [pair.name for pair in PAIRS]
+    parser.add_argument("--only", choices=[*names, "scenario"], help="one pair, or just scenario.json")
     parser.add_argument("--out", type=Path, default=Path(__file__).parent)
     options = parser.parse_args()
     scenario = []
@@ -131,7 +132,6 @@ def describe_pair(pair: Pair) -> dict[str, Any]:
             "sex": pair.student.sex,
             "putter_length": f"{inches:g}in",
         },
-        "settles_s": SETTLE if pair.walks_in else None,
     }
 
 

@@ -42,7 +42,6 @@ class Pair:
     room: Room = attrs.field(factory=Room)
     light: Light = attrs.field(factory=Light)
     aim_height: float = 0.80
-    walks_in: bool = False
 
     def perform(self) -> Performance:
         """Stand the student up and lay out the clip's events."""
@@ -263,6 +262,5 @@ PAIRS: tuple[Pair, ...] = (
         suffixes={"down_the_line": ".mov", "face_on": ".mp4"},
         room=Room(seed=31, wall=(0.70, 0.66, 0.58), wall_distance=3.6, brightness=0.9),
         light=Light(azimuth=-40, elevation=50),
-        walks_in=True,
     ),
 )
