@@ -26,6 +26,12 @@ PRESENCE_WEIGHT: Final = 0.2
 SIZE_WEIGHT: Final = 0.2
 """What role, presence and size count for; role is worth more than the two others together."""
 
+BACKGROUND: Final = 0.45
+"""Someone shorter than this share of the tallest who stays is far behind, and not the student."""
+
+STAYS: Final = 0.5
+"""Someone seen in this share of the looks stays."""
+
 ALIKE: Final = 0.8
 """Someone with this share of the likeliest person's score could as well be the student."""
 
@@ -33,7 +39,7 @@ CLEAR_ROLE: Final = 0.5
 """From this share of the full role on, the role is what told the student."""
 
 PASSING: Final = 0.1
-"""Someone seen beside the student in a smaller share of the looks is not worth a note."""
+"""Someone seen in a smaller share of the looks only passes: neither the student nor worth a note."""
 
 CLEAR_SHARE: Final = 0.1
 CLEAR_LOOKS: Final = 3.0
@@ -136,19 +142,20 @@ def _gap(person: Person, point: tuple[float, float]) -> float:
 def _likeliest(
     identities: Sequence[Identity], times_s: Floats, *, count: int, view: View
 ) -> tuple[Identity, list[str]]:
-    tallest = max(_height(identity) for identity in identities)
-    roles = np.array([_role(identity, times_s, view=view) for identity in identities])
+    candidates = _candidates(identities, count=count)
+    tallest = max(_height(identity) for identity in candidates)
+    roles = np.array([_role(identity, times_s, view=view) for identity in candidates])
     roles /= max(roles.max(), min(CLEAR_SHARE * count, CLEAR_LOOKS))
     scores = [
         ROLE_WEIGHT * role
         + PRESENCE_WEIGHT * len(identity.looks) / count
         + SIZE_WEIGHT * (_height(identity) / tallest) * len(identity.looks) / count
-        for identity, role in zip(identities, roles, strict=True)
+        for identity, role in zip(candidates, roles, strict=True)
     ]
     order = np.argsort(scores)[::-1]
-    best = identities[order[0]]
+    best = candidates[order[0]]
     if len(order) > 1:
-        rivals = [identities[index] for index in order[1:] if scores[index] >= ALIKE * scores[order[0]]]
+        rivals = [candidates[index] for index in order[1:] if scores[index] >= ALIKE * scores[order[0]]]
         rival = next((one for one in rivals if _overlap(one, best) > 0), None)
         if rival is not None:
             places = " and ".join("{:.0f},{:.0f}".format(*_place(one)) for one in (best, rival))
@@ -158,16 +165,23 @@ def _likeliest(
     notes = []
     others = [one for one in identities if one is not best and _overlap(one, best) > PASSING * count]
     if others:
-        why = (
-            "bent over with the hands low and together" if roles[order[0]] > 0.1 else "larger and longer in the picture"
-        )
+        told_by_role = roles[order[0]] >= CLEAR_ROLE
+        why = "bent over with the hands low and together" if told_by_role else "larger and longer in the picture"
+        place = "{:.0f},{:.0f}".format(*_place(best))
         notes.append(
-            "More than one person is in the picture; the student was taken to be the one at {:.0f},{:.0f}, ".format(
-                *_place(best)
-            )
-            + f"{why}. Give --student-at x,y if that is wrong."
+            f"More than one person is in the picture; the student was taken to be the one at {place}, {why}. "
+            "Give --student-at x,y if that is wrong."
         )
     return best, notes
+
+
+def _candidates(identities: Sequence[Identity], *, count: int) -> Sequence[Identity]:
+    """Leave out who was seen in passing and who is far behind someone who stays."""
+    seen = [identity for identity in identities if len(identity.looks) > PASSING * count] or identities
+    staying = [_height(identity) for identity in seen if len(identity.looks) >= STAYS * count]
+    if not staying:
+        return seen
+    return [identity for identity in seen if _height(identity) >= BACKGROUND * max(staying)]
 
 
 def _role(identity: Identity, times_s: Floats, *, view: View) -> float:

@@ -54,6 +54,12 @@ def test_two_people_who_could_be_the_student_are_refused_with_their_places(view)
         choose_student(seconds(), [[one, other]] * LOOKS, view=view)
 
 
+def test_someone_bent_far_behind_is_not_the_student() -> None:
+    front, behind = bystander(at=(500.0, 800.0)), golfer_at_address(at=(900.0, 500.0), trunk_px=70.0)
+    choice = choose_student(seconds(), [[behind, front]] * LOOKS, view="down_the_line")
+    assert all(is_at(person, 500.0) for person in choice.people)
+
+
 @pytest.mark.parametrize("u", [400.0, 900.0])
 def test_given_point_says_who_the_student_is(u) -> None:
     one, other = golfer_at_address(at=(400.0, 800.0)), golfer_at_address(at=(900.0, 800.0))
