@@ -35,7 +35,7 @@ class Sample:
     student : Student
     clips : mapping of View to Path
     truth : mapping of MeasureName to float
-        The true value of each measure that has one, in the measure's unit.
+        The true value of each measure that has one and is not told to the program, in the measure's unit.
     """
 
     name: str
@@ -82,6 +82,7 @@ def _find_folder() -> Path:
 
 def _read_sample(pair: Mapping[str, Any], folder: Path) -> Sample:
     truth = _read_json(folder / pair["truth"])["measures"]
+    told = pair["options"].keys()
     clips: dict[View, Path] = {view: folder / pair[view] for view in VIEWS if view in pair}
     for clip in clips.values():
         if not clip.is_file():
@@ -91,7 +92,7 @@ def _read_sample(pair: Mapping[str, Any], folder: Path) -> Sample:
         story=pair["story"],
         student=_read_student(pair["student"], pair["options"]),
         clips=clips,
-        truth={name: float(truth[name]) for name in MEASURES if truth.get(name) is not None},
+        truth={name: float(truth[name]) for name in MEASURES if name not in told and truth.get(name) is not None},
     )
 
 

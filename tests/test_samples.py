@@ -1,6 +1,8 @@
 """The sample clips as the demo finds them."""
 
 import json
+import tomllib
+from pathlib import Path
 
 import pytest
 
@@ -17,7 +19,8 @@ PAIR = {
     "truth": "tall/truth.json",
     "options": {"stature": "5ft10in", "handed": "left", "sex": "female", "putter_length": "34in"},
 }
-TRUTH = {"measures": {"spine_tilt": 31.0, "ball_distance": None, "not_ours": 3.0}}
+TRUTH = {"measures": {"spine_tilt": 31.0, "ball_distance": None, "putter_length": 86.36, "not_ours": 3.0}}
+ROOT = Path(__file__).parents[1]
 
 
 @pytest.fixture
@@ -30,7 +33,7 @@ def folder(tmp_path):
     return tmp_path
 
 
-def test_sample_has_student_clips_and_the_truth_that_there_is(folder) -> None:
+def test_sample_has_student_clips_and_the_truth_that_the_program_is_not_told(folder) -> None:
     (sample,) = load_samples(folder)
     assert sample.name == "tall"
     assert sample.student == Student(
@@ -56,3 +59,18 @@ def test_damaged_scenario_is_said(folder, text) -> None:
     (folder / "scenario.json").write_text(text)
     with pytest.raises(InstallationError, match="damaged"):
         load_samples(folder)
+
+
+def test_every_sample_of_the_project_is_there_and_has_both_views() -> None:
+    samples = load_samples(ROOT / "sample_clips")
+    assert len(samples) >= 4
+    for sample in samples:
+        assert set(sample.clips) == {"down_the_line", "face_on"}
+        assert "spine_tilt" in sample.truth
+
+
+def test_every_sample_travels_in_the_wheel() -> None:
+    settings = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    packed = settings["tool"]["hatch"]["build"]["targets"]["wheel"]["force-include"]
+    needed = ["scenario.json", *(sample.name for sample in load_samples(ROOT / "sample_clips"))]
+    assert packed == {f"sample_clips/{name}": f"putt_posture/_sample_clips/{name}" for name in needed}

@@ -66,6 +66,8 @@ def show_beside_truth(lesson: Lesson, truth: Mapping[MeasureName, float], *, con
         )
     console.print(table)
     console.print(f"{inside} of {len(pairs)} true values lie in the 95 % interval.")
+    if absent := len(truth) - len(pairs):
+        console.print(f"{absent} more are absent; the report says why.")
 
 
 def show_files(folder: Path, *, console: Console) -> None:

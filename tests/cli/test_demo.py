@@ -34,6 +34,7 @@ def test_measures_stand_beside_their_truth(demo, capsys) -> None:
     assert "Spine tilt 31 ± 4° 50.0 no" in said
     assert said.count("Hands from under the shoulders −4.0 ± 1.0 cm −4.2 yes") == 2
     assert not any(line.startswith("Ball") for line in said)
+    assert said.count("1 more are absent; the report says why.") == 2
     assert "2 of 2 true values lie in the 95 % interval." in said
     assert "1 of 2 true values lie in the 95 % interval." in said
     assert "near: The story of near." in said
