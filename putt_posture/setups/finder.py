@@ -9,7 +9,9 @@ Rules, in order:
 4. The setup of a stroke is the last quiet stretch before it with the head as in the backswing, so not while looking at
    the hole, and the feet in the same place; a look or a waggle may lie between.
 5. Practice strokes are left out where they can be told (`practice`), otherwise kept and said to be doubtful.
-6. Without any stroke the longest quiet stretch at address is taken, and that is said.
+6. Where no stroke is found so, other things may move in the picture: face on the hands' way alone shows a stroke.
+7. Without any stroke the longest quiet stretch at address is taken, and that is said; one that follows motion at an
+   unchanged address is the hold after a stroke, and is taken last.
 
 All durations are in real seconds; what is handed out is clip time.
 """
@@ -20,18 +22,21 @@ from typing import Final
 import numpy as np
 
 from putt_posture.errors import SetupNotFound
-from putt_posture.setups.frames import LAST_S, choose_frames, trim_quiet
+from putt_posture.setups.build import SetupBuilder
 from putt_posture.setups.practice import leave_out_practice
-from putt_posture.setups.quiet import Activity, Stretch, measure_activity
+from putt_posture.setups.quiet import LEAST_QUIET_S, Activity, Stretch, find_quiet, measure_activity
 from putt_posture.setups.signals import Signals, measure_signals
 from putt_posture.setups.stance import stays_put
-from putt_posture.setups.strokes import Stroke, find_strokes
+from putt_posture.setups.still_body import comes_after_a_stroke, find_still_body, find_strokes_by_hands
+from putt_posture.setups.strokes import find_strokes
 from putt_posture.values import Clip, Setup, Track
 
 __all__ = ["FRAMES_PER_SETUP", "find_setups"]
 
 FRAMES_PER_SETUP: Final = 5
 """Enough to see the landmarks' scatter; the large model takes about a tenth of a second for each."""
+_STROKE_ROOM_S: Final = 2.0
+"""Before a hold, left to the stroke that was not seen."""
 
 
 def find_setups(track: Track, clip: Clip, *, frames_per_setup: int = FRAMES_PER_SETUP) -> tuple[Setup, ...]:
@@ -66,60 +71,38 @@ def find_setups(track: Track, clip: Clip, *, frames_per_setup: int = FRAMES_PER_
     if not len(activity.times_s):
         raise _not_found(clip, "it is too short to tell still from moving")
     strokes, quiet = find_strokes(signals, activity)
-    build = _Builder(clip, activity, frames_per_setup)
-    setups = tuple(
-        build.before_stroke(kept.stroke, kept.stroke.quiet_s, doubtful=kept.doubtful)
-        for kept in leave_out_practice(strokes, signals)
-        if kept.stroke.quiet_s is not None
-    )
-    if setups:
-        return setups
-    quiet = [stretch for stretch in quiet if stays_put(signals, stretch)]
-    if not quiet:
+    build = SetupBuilder(clip, activity, count=frames_per_setup)
+    for found, disturbed in ((strokes, False), (find_strokes_by_hands(signals), True)):
+        setups = tuple(
+            build.before_stroke(kept.stroke, kept.stroke.quiet_s, doubtful=kept.doubtful, disturbed=disturbed)
+            for kept in leave_out_practice(found, signals)
+            if kept.stroke.quiet_s is not None
+        )
+        if setups:
+            return setups
+    setup = _without_stroke(signals, activity, quiet, build)
+    if setup is None:
         raise _not_found(clip, "the student stood as at address but was never still for half a second")
-    return (build.without_stroke(max(quiet, key=lambda stretch: stretch[1] - stretch[0])),)
+    return (setup,)
 
 
-class _Builder:
-    """Turns stretches of real time into setups in clip time."""
+def _without_stroke(signals: Signals, activity: Activity, quiet: list[Stretch], build: SetupBuilder) -> Setup | None:
+    """Return the best still stretch at address where no stroke was seen, or None where there is none."""
+    quiet = [stretch for stretch in find_quiet(activity, activity.threshold()) or quiet if stays_put(signals, stretch)]
+    after = [stretch for stretch in quiet if comes_after_a_stroke(activity, stretch)]
+    before = [stretch for stretch in quiet if stretch not in after]
+    if before:
+        return build.without_stroke(max(before, key=_length))
+    latest_s = after[0][0] - _STROKE_ROOM_S if after else math.inf
+    still = [(start, min(stop, latest_s)) for start, stop in find_still_body(signals)]
+    still = [stretch for stretch in still if _length(stretch) >= LEAST_QUIET_S and stays_put(signals, stretch)]
+    if still:
+        return build.without_stroke(max(still, key=_length), disturbed=True)
+    return build.without_stroke(max(after, key=_length)) if after else None
 
-    def __init__(self, clip: Clip, activity: Activity, count: int) -> None:
-        self._stretch = clip.time_stretch
-        self._spacing_s = clip.real_seconds(1 / clip.rate_hz) if clip.rate_hz > 0 else 1 / 30
-        self._activity = activity
-        self._count = count
 
-    def before_stroke(self, stroke: Stroke, quiet_s: Stretch, *, doubtful: bool) -> Setup:
-        reason = (
-            f"Still for {quiet_s[1] - quiet_s[0]:.1f} s before the stroke that starts at "
-            f"{stroke.start_s * self._stretch:.1f} s{' of the slowed clip' if self._stretch > 1 else ''}"
-            f"{', which may be a practice stroke because another follows it' if doubtful else ''}."
-        )
-        return self._setup(trim_quiet(quiet_s, before_stroke=True), (stroke.start_s, stroke.end_s), reason)
-
-    def without_stroke(self, quiet_s: Stretch) -> Setup:
-        reason = (
-            f"No stroke was seen; this is the longest still stretch at address, {quiet_s[1] - quiet_s[0]:.1f} s "
-            f"from {quiet_s[0] * self._stretch:.1f} s on."
-        )
-        return self._setup(trim_quiet(quiet_s, before_stroke=False), None, reason)
-
-    def _setup(self, window_s: Stretch, stroke_s: Stretch | None, reason: str) -> Setup:
-        times_s, moment_s = choose_frames(
-            self._activity,
-            window_s,
-            count=self._count,
-            least_spacing_s=self._spacing_s,
-            last_s=LAST_S if stroke_s is not None else math.inf,
-        )
-        scale = self._stretch
-        return Setup(
-            moment_s=moment_s * scale,
-            times_s=tuple(time * scale for time in times_s),
-            window_s=(window_s[0] * scale, window_s[1] * scale),
-            stroke_s=None if stroke_s is None else (stroke_s[0] * scale, stroke_s[1] * scale),
-            reason=reason,
-        )
+def _length(stretch: Stretch) -> float:
+    return stretch[1] - stretch[0]
 
 
 def _what_was_seen(signals: Signals) -> str:

@@ -81,6 +81,8 @@ class Signals:
         Shank + thigh + trunk as seen in the picture.
     feet_px, hips_px, shoulders_px, hands_px : (N, 2)
         Mid-points of both sides; NaN where the student was not seen for long.
+    hands_moved_px : (N,)
+        How far the hands are from just before to just after the look.
     gaze_px : (N, 2)
         From the mid-point of the ears to the middle of the face: changes when the head turns.
     address_like : (N,) bool
@@ -98,6 +100,7 @@ class Signals:
     hips_px: Floats = field(repr=False)
     shoulders_px: Floats = field(repr=False)
     hands_px: Floats = field(repr=False)
+    hands_moved_px: Floats = field(repr=False)
     gaze_px: Floats = field(repr=False)
     address_like: Flags = field(repr=False)
     seen: Flags = field(repr=False)
@@ -199,6 +202,7 @@ def measure_signals(track: Track, clip: Clip) -> Signals:
         hips_px=hips,
         shoulders_px=shoulders,
         hands_px=hands,
+        hands_moved_px=_moved(times_s, hands),
         gaze_px=smooth(face - middle("ear")),
         address_like=close_gaps(times_s, address_like, shortest_s=_FLICKER_S) & in_view,
         seen=seen,

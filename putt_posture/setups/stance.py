@@ -84,20 +84,35 @@ def posture_kept_until(signals: Signals, reference: Stretch, start_s: float) -> 
     return float("inf")
 
 
-def hands_swing(signals: Signals, reference: Stretch, start_s: float, stop_s: float) -> bool:
-    """Say whether the hands go to one side and then to the other, as seen face on."""
+def hands_swing(
+    signals: Signals, reference: Stretch, start_s: float, stop_s: float, *, times_as_wide: float = 1.0
+) -> bool:
+    """Say whether the hands go to one side and then to the other, as seen face on.
+
+    Parameters
+    ----------
+    signals : Signals
+    reference : Stretch
+        When the student was at address.
+    start_s, stop_s : float
+        When the hands may swing, real seconds.
+    times_as_wide : float
+        How many times the usual width is asked for; then too few looks show no swing.
+    """
     rest, swing = signals.during(*reference), signals.during(start_s, stop_s + _FINISH_S)
     aside = signals.hands_px[:, 0] - signals.feet_px[:, 0]
     body = float(_middle(signals.body_px[rest]))
+    if not np.isfinite(body):
+        return False
     home = _middle(aside[rest])
     scatter = 1.4826 * float(np.nanmedian(np.abs(aside[rest] - home))) / body
     path = (aside[swing] - home) / body
     path = path[np.isfinite(path)]
     if len(path) < _LEAST_LOOKS:
-        return True
+        return times_as_wide == 1.0
     low, high = float(path.min()), float(path.max())
-    least = max(_LEAST_SWING, _SWING_SIGMAS * scatter)
-    return high - low >= least and -low >= _LEAST_SIDE and high >= _LEAST_SIDE
+    least, side = times_as_wide * max(_LEAST_SWING, _SWING_SIGMAS * scatter), times_as_wide * _LEAST_SIDE
+    return high - low >= least and -low >= side and high >= side
 
 
 def head_turned(signals: Signals, reference: Stretch, stop_s: float) -> bool:

@@ -48,6 +48,7 @@ def assert_matches(setups, truth, stretch=1.0):
             start - EARLY_S * stretch <= setup.times_s[0] and setup.times_s[-1] <= stop + LATE_S * stretch
             for start, stop in quiet
         ), (setup, quiet)
+        assert any(setup.window_s[1] <= stop + LATE_S * stretch for _, stop in quiet), (setup, quiet)
         assert setup.stroke_s == pytest.approx(swing, abs=STROKE_S * stretch)
         assert setup.moment_s in setup.times_s
         assert list(setup.times_s) == sorted(set(setup.times_s))
@@ -126,6 +127,27 @@ def test_looking_at_the_hole_is_neither_stroke_nor_setup(view):
     assert_matches(find_setups(track, clip), truth)
 
 
+def test_the_frames_are_not_taken_while_looking_at_the_hole():
+    actions = [*COME, still(1.5), look(), still(1.0), look(away=False), still(0.3), stroke(), still(1.0), *LEAVE]
+    for seed in range(4):
+        clip, track, truth = film(actions, view="face_on", seed=seed, look_hz=10.0, floor=0.3)
+        assert_matches(find_setups(track, clip), truth)
+
+
+def test_motion_without_a_swing_of_the_hands_is_no_stroke_face_on():
+    clip, track, truth = film([*COME, still(5.0), stroke(), still(1.0), *LEAVE], view="face_on", **CALM)
+    clothes = np.where((track.motion_times_s > 5.0) & (track.motion_times_s < 6.3), 1.0, 0.0)
+    assert_matches(find_setups(evolve(track, motion=track.motion + clothes), clip), truth)
+
+
+def test_sway_long_before_the_stroke_does_not_hide_it():
+    actions = [*COME, still(7.0), stroke(), still(1.0), *LEAVE]
+    clip, track, truth = film(actions, view="face_on", fidget=0.05, look_hz=6.0, floor=0.002, key_frames_s=0.0)
+    # A still second lets the noise be seen as what it is: next to nothing.
+    calm = (track.motion_times_s > 3.3) & (track.motion_times_s < 4.6)
+    assert_matches(find_setups(evolve(track, motion=np.where(calm, 0.002, track.motion)), clip), truth)
+
+
 @pytest.mark.parametrize("view", VIEWS)
 def test_bending_still_for_other_reasons_is_no_setup(view):
     other = []
@@ -144,6 +166,19 @@ def test_a_swaying_hand_held_camera_still_gives_a_moment_at_address():
         (setup, *_) = find_setups(track, clip)
         found += 3.0 <= setup.moment_s <= 5.3
     assert found >= 5  # The quietest span of a swaying picture may be the pause of the hold.
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_somebody_walking_past_does_not_move_the_setup_into_the_hold(view):
+    actions = [*COME, still(3.0), stroke(), still(1.5)]
+    for seed in range(3):
+        clip, track, truth = film(actions, view=view, seed=seed, **CALM)
+        times_s = track.motion_times_s
+        passing = 3.0 * np.exp(-(((times_s - 5.2) / 0.9) ** 2))
+        (setup,) = find_setups(evolve(track, motion=track.motion + passing), clip)
+        ((quiet,),) = truth.quiet_s
+        assert quiet[0] - EARLY_S <= setup.times_s[0] < setup.times_s[-1] <= quiet[1] + LATE_S
+        assert "something else moves" in setup.reason or setup.stroke_s is not None
 
 
 @pytest.mark.parametrize("view", VIEWS)
