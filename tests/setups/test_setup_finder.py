@@ -142,7 +142,7 @@ def test_motion_without_a_swing_of_the_hands_is_no_stroke_face_on():
 
 def test_sway_long_before_the_stroke_does_not_hide_it():
     actions = [*COME, still(7.0), stroke(), still(1.0), *LEAVE]
-    clip, track, truth = film(actions, view="face_on", fidget=0.05, look_hz=6.0, floor=0.002, key_frames_s=0.0)
+    clip, track, truth = film(actions, view="face_on", fidget=0.09, look_hz=6.0, floor=0.002, key_frames_s=0.0)
     # A still second lets the noise be seen as what it is: next to nothing.
     calm = (track.motion_times_s > 3.3) & (track.motion_times_s < 4.6)
     assert_matches(find_setups(evolve(track, motion=np.where(calm, 0.002, track.motion)), clip), truth)
@@ -174,11 +174,13 @@ def test_somebody_walking_past_does_not_move_the_setup_into_the_hold(view):
     for seed in range(3):
         clip, track, truth = film(actions, view=view, seed=seed, **CALM)
         times_s = track.motion_times_s
-        passing = 3.0 * np.exp(-(((times_s - 5.2) / 0.9) ** 2))
+        # In the picture from the last step of the walk until just before the stroke, as in a busy place.
+        passing = np.interp(times_s, [2.8, 3.6, 4.2, 5.4, 6.3], [1.0, 0.6, 2.0, 4.0, 0.0])
         (setup,) = find_setups(evolve(track, motion=track.motion + passing), clip)
         ((quiet,),) = truth.quiet_s
         assert quiet[0] - EARLY_S <= setup.times_s[0] < setup.times_s[-1] <= quiet[1] + LATE_S
-        assert "something else moves" in setup.reason or setup.stroke_s is not None
+        assert "something else moves in the picture" in setup.reason
+        assert (setup.stroke_s is not None) == (view == "face_on")
 
 
 @pytest.mark.parametrize("view", VIEWS)
