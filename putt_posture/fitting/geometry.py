@@ -58,25 +58,32 @@ def find_lie(putter_length: ArrayLike, hand_height: ArrayLike, grip_distance: Ar
     return lie
 
 
-def find_sine_over_hands(tilt: ArrayLike, offset: ArrayLike, trunk: ArrayLike) -> Floats:
+def find_sine_over_hands(tilt: ArrayLike, offset: ArrayLike, trunk: ArrayLike, *, share: ArrayLike = 1.0) -> Floats:
     """Find the sine of the tilt that brings the shoulders over the hands; outside −1 to 1 where none does.
 
-    The trunk turns about the hips and the hands keep their distance from the hips: sin θ' = sin θ + offset / trunk.
+    The trunk turns about the hips by `share` of the offset, and the hands come in by the rest of it:
+    sin θ' = sin θ + share · offset / trunk.
     """
-    sine: Floats = np.sin(np.radians(tilt)) + np.asarray(offset) / np.asarray(trunk)
+    sine: Floats = np.sin(np.radians(tilt)) + np.asarray(share) * np.asarray(offset) / np.asarray(trunk)
     return sine
 
 
-def find_tilt_over_hands(tilt: ArrayLike, offset: ArrayLike, trunk: ArrayLike) -> Floats:
-    """Find the tilt that brings the shoulders over the hands, deg, kept within `TILT_RANGE_DEG`.
+def find_tilt_over_hands(tilt: ArrayLike, offset: ArrayLike, trunk: ArrayLike, *, share: ArrayLike = 1.0) -> Floats:
+    """Find the tilt that brings the shoulders over the hands, deg.
+
+    Kept within `TILT_RANGE_DEG`, or on the near side of the present tilt where that is outside already.
 
     Examples
     --------
     >>> round(float(find_tilt_over_hands(26.0, 10.0, 50.0)), 1)
     39.7
+    >>> round(float(find_tilt_over_hands(26.0, 10.0, 50.0, share=0.5)), 1)
+    32.6
     """
     low, high = np.sin(np.radians(TILT_RANGE_DEG))
-    wanted: Floats = np.degrees(np.arcsin(np.clip(find_sine_over_hands(tilt, offset, trunk), low, high)))
+    now = np.sin(np.radians(tilt))
+    sine = find_sine_over_hands(tilt, offset, trunk, share=share)
+    wanted: Floats = np.degrees(np.arcsin(np.clip(sine, np.minimum(low, now), np.maximum(high, now))))
     return wanted
 
 

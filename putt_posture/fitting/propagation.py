@@ -1,10 +1,10 @@
 """The uncertainty of a formula from those of its inputs.
 
 Points of a Sobol sequence stand in for chance, so that the same inputs give the same answer to the last digit. Inputs
-are taken as independent and normal.
+are taken as normal, and as independent unless correlations are given.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import cache
 from typing import Final
 
@@ -22,13 +22,18 @@ _LOG2_POINTS: Final = 12
 Floats = NDArray[np.float64]
 
 
-def propagate(formula: Callable[..., Floats], **inputs: Estimate) -> tuple[float, float]:
+def propagate(
+    formula: Callable[..., Floats], correlation: Mapping[tuple[str, str], float] | None = None, /, **inputs: Estimate
+) -> tuple[float, float]:
     """Evaluate a formula at its inputs and spread their uncertainties through it.
 
     Parameters
     ----------
     formula : callable
         Takes each input by name, as a number or as an array of N values, and returns as many.
+    correlation : mapping of two names to float, optional
+        Between the errors of two inputs, −1 to 1; 0 where a pair is not given. Pairs that name something that is not
+        an input are passed over, so that one mapping serves many formulas.
     **inputs : Estimate
         None of them absent.
 
@@ -39,21 +44,43 @@ def propagate(formula: Callable[..., Floats], **inputs: Estimate) -> tuple[float
     standard_uncertainty : float
         Root mean square distance of the spread results from `value`; so it holds what a bent formula adds.
 
+    Raises
+    ------
+    ValueError
+        If no errors can be correlated so: the matrix of the correlations is not positive definite.
+
     Examples
     --------
     >>> side = Estimate(value=3.0, standard_uncertainty=0.1, unit="cm")
     >>> value, uncertainty = propagate(lambda a, b: a + b, a=side, b=side)
     >>> value, round(uncertainty, 2)
     (6.0, 0.14)
+    >>> round(propagate(lambda a, b: a + b, {("a", "b"): -0.5}, a=side, b=side)[1], 2)
+    0.1
     """
     value = float(formula(**{name: one.value for name, one in inputs.items()}))
-    points = _normal_points(len(inputs))
+    points = _normal_points(len(inputs)) @ _factor(tuple(inputs), correlation or {}).T
     spread = {
         name: one.value + one.standard_uncertainty * points[:, column]
         for column, (name, one) in enumerate(inputs.items())
     }
     results = np.asarray(formula(**spread), dtype=np.float64)
     return value, float(np.sqrt(np.mean((results - value) ** 2)))
+
+
+def _factor(names: tuple[str, ...], correlation: Mapping[tuple[str, str], float]) -> Floats:
+    """Return the Cholesky factor of the correlation matrix, lower triangle, (N, N)."""
+    matrix = np.eye(len(names))
+    for (one, other), value in correlation.items():
+        if one in names and other in names:
+            i, j = names.index(one), names.index(other)
+            matrix[i, j] = matrix[j, i] = value
+    try:
+        return np.linalg.cholesky(matrix).astype(np.float64)
+    except np.linalg.LinAlgError:
+        raise ValueError(
+            f"Correlations need a positive definite matrix; these do not give one: {dict(correlation)}."
+        ) from None
 
 
 @cache

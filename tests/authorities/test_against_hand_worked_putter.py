@@ -4,7 +4,8 @@ length = height / sin(lie) + grip distance, so at 71 cm and 71°: d length / d h
 d length / d lie = 71 · cos 71° / sin² 71° · π/180 = 0.4513 cm a degree.
 
 Turning a trunk of 50 cm from 30° by an offset of 10 cm: sin θ' = 0.5 + 0.2 = 0.7, cos θ' = √0.51 = 0.71414, drop
-= 50 (0.86603 − 0.71414) = 7.594 cm. An arm of 60 cm that slants by 10 cm: 60 − √(3600 − 100) = 0.8392 cm.
+= 50 (0.86603 − 0.71414) = 7.594 cm. By a share of 0.65 of it: sin θ' = 0.63, cos θ' = √0.6031 = 0.77660, drop
+4.4715 cm. An arm of 60 cm that slants by 10 cm: 60 − √(3600 − 100) = 0.8392 cm.
 """
 
 import math
@@ -51,6 +52,13 @@ def test_trunk_of_50_cm_at_30_degrees_takes_up_10_cm():
     assert drop == pytest.approx(7.594, abs=DIGITS)
     height = find_hanging_height(76.0, 10.0, 60.0, shoulder_drop=drop)
     assert height == pytest.approx(76 - 7.594 - 0.8392, abs=DIGITS)
+
+
+def test_trunk_of_50_cm_at_30_degrees_takes_up_a_share_of_10_cm():
+    tilt = float(find_tilt_over_hands(30.0, 10.0, 50.0, share=0.65))
+    assert tilt == pytest.approx(39.0501, abs=DIGITS)
+    assert 50 * (math.cos(math.radians(30)) - math.cos(math.radians(tilt))) == pytest.approx(4.4715, abs=DIGITS)
+    assert find_tilt_over_hands(30.0, 10.0, 50.0, share=0.0) == pytest.approx(30.0)
 
 
 def test_hands_inside_the_shoulders_raise_the_student():
