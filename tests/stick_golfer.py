@@ -149,9 +149,7 @@ def result_of(golfer: Golfer, camera: Camera, *, hidden: tuple[str, ...] = (), *
     """Return a whole view result of a still golfer."""
     from pathlib import Path
 
-    clip = Clip(
-        path=Path("stick.png"), sha256="0" * 64, view=camera.view, kind="still", width=SIZE[0], height=SIZE[1]
-    )
+    clip = Clip(path=Path("stick.png"), sha256="0" * 64, view=camera.view, kind="still", width=SIZE[0], height=SIZE[1])
     return ViewResult(
         clip=clip,
         setups=(Setup(moment_s=0.0, times_s=(0.0,), window_s=(0.0, 0.0)),),

@@ -16,12 +16,16 @@ from putt_posture.landmarks.everybody import find_everybody
 from putt_posture.landmarks.gather import Look, gather_landmarks
 from putt_posture.landmarks.model import PoseModel, open_pose_model
 from putt_posture.landmarks.person import Person
+from putt_posture.landmarks.whole import is_whole
 from putt_posture.values import LANDMARK_NAMES, Clip, Frame, Landmarks, Picture, Setup, Track
 
 __all__ = ["find_landmarks"]
 
 Floats = NDArray[np.float64]
 Progress = Callable[[str, float], None]
+
+ROOMS: Final = (0.45, 0.25, 0.8)
+"""Room round the student in the looks that are tried in turn until one shows a whole body, shares of their size."""
 
 FRESH_S: Final = 1.0
 """A frame farther than this from the last look that saw the student is searched anew, real seconds."""
@@ -85,8 +89,8 @@ def find_landmarks(
     found = [look for look in looks if look.person is not None]
     if not found:
         raise StudentNotFound(
-            f"{clip.path.name}: nobody was found in the {total} setup frames. "
-            "Show the whole student, or give other times with --setup-at.",
+            f"{clip.path.name}: the whole student was found in none of the {total} setup frames. "
+            "Film from farther away with nothing in front of the legs, or give other times with --setup-at.",
             path=clip.path,
             time_s=setups[0].moment_s,
         )
@@ -116,9 +120,13 @@ def _look(
         person = _find_anew(model, frame.picture, student_at=student_at, torso=torso)
         if person is not None:
             torso, around = person.torso, np.array(person.box)
-    box = (0, 0, *size_px) if around is None else room_around(around, size_px=size_px)
-    person = look_closely(model, frame.picture, box, torso=torso)
-    return Look(time_s=frame.time_s, setup=setup, box=box, person=person)
+    whole_picture = (0, 0, *size_px)
+    rooms = () if around is None else tuple(room_around(around, size_px=size_px, room=room) for room in ROOMS)
+    for box in (*rooms, whole_picture):
+        person = look_closely(model, frame.picture, box, torso=torso)
+        if person is not None and is_whole(person):
+            return Look(time_s=frame.time_s, setup=setup, box=box, person=person)
+    return Look(time_s=frame.time_s, setup=setup, box=whole_picture, person=None)
 
 
 def _expect(track: Track, time_s: float) -> tuple[Floats | None, Floats | None, float]:

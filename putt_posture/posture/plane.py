@@ -7,7 +7,7 @@ the ankles. Left and right are the student's own; lead and trail follow from whi
 
 import math
 from collections.abc import Mapping
-from typing import Literal
+from typing import Final, Literal
 
 import numpy as np
 from attrs import evolve, field, frozen
@@ -20,6 +20,9 @@ __all__ = ["Floats", "Plane", "Side", "Whose", "near_side", "place_in_plane", "s
 Floats = NDArray[np.float64]
 Side = Literal["left", "right"]
 Whose = Literal["lead", "trail"]
+
+HANDS_APART_CM: Final = 18.0
+"""Hand centres on one grip lie about 8 cm apart (hand breadth, ANSUR II 2012); more than twice that is no grip."""
 
 
 def side_of(whose: Whose, student: Student) -> Side:
@@ -80,9 +83,17 @@ class Plane:
         return (self.at(f"left_{part}") + self.at(f"right_{part}")) / 2
 
     def hands(self) -> Floats:
-        """Return the hand centre, (T, 2) cm: mean over both hands of wrist, index and little-finger knuckle."""
-        names = [f"{side}_{joint}" for side in ("left", "right") for joint in ("wrist", "index", "pinky")]
-        return np.asarray(np.mean([self.at(name) for name in names], axis=0))
+        """Return the hand centre, (T, 2) cm: mean over both hands of wrist, index and little-finger knuckle.
+
+        Both hands hold one grip. Where they are seen farther apart than that allows, the far one was guessed
+        wrongly, and the near one, down the line, stands for both.
+        """
+        near, far = (self._hand(side) for side in (("right", "left") if self.forward == 1 else ("left", "right")))
+        apart = np.linalg.norm(near - far, axis=1, keepdims=True)
+        return np.where(apart > HANDS_APART_CM, near, (near + far) / 2)
+
+    def _hand(self, side: Side) -> Floats:
+        return np.asarray(np.mean([self.at(f"{side}_{joint}") for joint in ("wrist", "index", "pinky")], axis=0))
 
     def to_cm(self, points_px: Floats, *, toward_cm: float | Floats = 0.0) -> Floats:
         """Turn pixels (…, 2) into along and up (…, 2), cm.

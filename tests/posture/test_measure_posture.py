@@ -4,12 +4,13 @@ import math
 
 import numpy as np
 import pytest
+from attrs import evolve
 from hypothesis import given
 from hypothesis import strategies as st
 from stick_golfer import Camera, Golfer, result_of, student_of
 
 from putt_posture.posture import measure_posture
-from putt_posture.values import MEASURES, MeasureName, Posture
+from putt_posture.values import LANDMARK_INDEX, MEASURES, MeasureName, Posture
 
 ANGLE_TOLERANCE_DEG = 0.3
 """Perspective of limbs off the mid-plane is only nominally taken out."""
@@ -132,8 +133,6 @@ def test_the_uncertainty_grows_with_roll_and_yaw_and_scale():
         return measure_posture({"down_the_line": seen}, student_of(golfer))[name].standard_uncertainty
 
     roll = result_of(golfer, camera).scene.roll
-    from attrs import evolve
-
     wide_roll = evolve(roll, standard_uncertainty=3.0)
     assert uncertainty("spine_tilt", roll=wide_roll) > uncertainty("spine_tilt")
     scale = result_of(golfer, camera).scene.px_per_cm
@@ -144,8 +143,6 @@ def test_the_uncertainty_grows_with_roll_and_yaw_and_scale():
 
 def test_a_scale_error_moves_the_hand_height_in_proportion():
     golfer, camera = Golfer(), Camera()
-    from attrs import evolve
-
     scale = result_of(golfer, camera).scene.px_per_cm
     off = result_of(golfer, camera, px_per_cm=evolve(scale, value=scale.value * 1.03))
     value = measure_posture({"down_the_line": off}, student_of(golfer))["hand_height"].value
@@ -168,8 +165,6 @@ def test_shaft_and_ball_that_the_coach_drew_are_measured():
 
 
 def test_several_setups_count_as_repeats():
-    from attrs import evolve
-
     golfer, camera = Golfer(), Camera()
     one = result_of(golfer, camera)
     points = one.landmarks.points_px.copy()
@@ -191,3 +186,16 @@ def test_several_setups_count_as_repeats():
     assert twice.frames == 6
     assert twice.value > once.value
     assert twice.standard_uncertainty > once.standard_uncertainty
+
+
+def test_a_far_hand_that_is_not_on_the_grip_is_left_out():
+    golfer = Golfer()
+    seen = result_of(golfer, Camera())
+    points = seen.landmarks.points_px.copy()
+    far = [LANDMARK_INDEX[f"left_{part}"] for part in ("wrist", "index", "pinky")]
+    points[:, far] += [-40.0, -220.0]  # on the chest
+    landmarks = evolve(seen.landmarks, points_px=points)
+    posture = measure_posture(
+        {"down_the_line": evolve(seen, landmarks=landmarks, joints=landmarks)}, student_of(golfer)
+    )
+    assert posture["hand_height"].value == pytest.approx(golfer.hand_height_cm, abs=2 * LENGTH_TOLERANCE_CM)
