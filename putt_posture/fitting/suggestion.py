@@ -160,7 +160,7 @@ def _list_assumptions(
         wanted = float(
             find_tilt_over_hands(inputs.tilt.value, inputs.offset.value, inputs.trunk.value, share=TRUNK_SHARE.value)
         )
-        if wanted > inputs.tilt.value:
+        if round(wanted) > round(inputs.tilt.value):
             yield (
                 f"Tilting to {wanted:.0f}° loads the back more than {inputs.tilt.value:.0f}°: try it for a short time, "
                 "stop at pain, and ask a clinician first where the back is bad."
