@@ -30,7 +30,7 @@ LOOKS_HZ: Final = 6.0
 LOOK_SIDE_PX: Final = 512
 """Longer side of the pictures looked at, pixels; larger ones found no more people and cost the same."""
 
-EVERYBODY_S: Final = 0.5
+EVERYBODY_S: Final = 1.0
 """How often a lone person is painted over to see whether someone else is there, real seconds."""
 
 COMPANY_S: Final = 1.0
