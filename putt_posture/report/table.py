@@ -33,6 +33,8 @@ class Row:
     method : str
         How it was got.
     frames : int
+    provenance : str
+        View, frames and method in one line.
     absent : str
         Why there is no number; empty where there is one.
     """
@@ -51,6 +53,7 @@ class Row:
     reading: str
     method: str
     frames: int
+    provenance: str
     absent: str
 
     def __bool__(self) -> bool:
@@ -83,8 +86,16 @@ def _row_of(name: MeasureName, estimate: Estimate) -> Row:
         reading=_reading(estimate, plus=words.plus, minus=words.minus, nought=words.nought) if estimate else "",
         method=estimate.method,
         frames=estimate.frames,
+        provenance=_provenance(estimate),
         absent=estimate.absent or "",
     )
+
+
+def _provenance(estimate: Estimate) -> str:
+    """Say where a number came from; one that was typed in came from no frame."""
+    seen = f"{estimate.frames} frame{'' if estimate.frames == 1 else 's'}" if estimate.frames else ""
+    view = (VIEW_TITLES[estimate.view] if estimate.view else "Both views").lower() if seen else ""
+    return " · ".join(part for part in (view, seen, estimate.method) if part)
 
 
 def _reading(estimate: Estimate, *, plus: str, minus: str, nought: str) -> str:
