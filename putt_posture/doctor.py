@@ -23,7 +23,7 @@ from putt_posture.landmarks.model import open_pose_model
 from putt_posture.landmarks.quiet import quiet_stderr
 from putt_posture.landmarks.weights import ModelSize, load_weights
 
-__all__ = ["Finding", "examine_installation"]
+__all__ = ["Finding", "read_installation"]
 
 REINSTALL: Final = "Install putt_posture again with its dependencies: pip install --force-reinstall putt_posture"
 SYSTEM_LIBRARIES: Final = "A bare Debian lacks system libraries: apt-get install libgl1 libegl1 libgles2 libglib2.0-0"
@@ -72,7 +72,7 @@ class Finding:
     remedy: str = REINSTALL
 
 
-def examine_installation() -> tuple[Finding, ...]:
+def read_installation() -> tuple[Finding, ...]:
     """Look at every part of the installation.
 
     Returns

@@ -17,9 +17,9 @@ def doctor() -> None:
     from rich.table import Table
 
     from putt_posture.cli.table import open_console
-    from putt_posture.doctor import examine_installation
+    from putt_posture.doctor import read_installation
 
-    findings = examine_installation()
+    findings = read_installation()
     console = open_console(sys.stdout)
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False, collapse_padding=True)
     table.add_column("Part")

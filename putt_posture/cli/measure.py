@@ -11,12 +11,12 @@ import click
 from putt_posture.cli.exit_codes import STOPPED
 from putt_posture.cli.options import (
     length_option,
+    read_by_view,
     read_degrees,
+    read_lists_by_view,
     read_rate_hz,
     read_scale_object,
     read_seconds,
-    view_lists,
-    view_values,
 )
 from putt_posture.units import read_length_cm, read_point, read_segment
 
@@ -152,9 +152,9 @@ def _read_per_view(texts: dict[str, tuple[str, ...]], *, views: tuple[View, ...]
         "ball_at": ("ball_at", read_point, True),
     }
     given: dict[str, Any] = {
-        "setup_at": view_lists(texts["setup_at"], read=read_seconds, views=views, option="--setup-at")
+        "setup_at": read_lists_by_view(texts["setup_at"], read=read_seconds, views=views, option="--setup-at")
     }
     for name, (argument, read, in_picture) in once.items():
         option = f"--{name.replace('_', '-')}"
-        given[argument] = view_values(texts[name], read=read, views=views, option=option, in_picture=in_picture)
+        given[argument] = read_by_view(texts[name], read=read, views=views, option=option, in_picture=in_picture)
     return given

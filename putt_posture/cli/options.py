@@ -21,12 +21,12 @@ if TYPE_CHECKING:
 __all__ = [
     "VIEW_NAMES",
     "length_option",
+    "read_by_view",
     "read_degrees",
+    "read_lists_by_view",
     "read_rate_hz",
     "read_scale_object",
     "read_seconds",
-    "view_lists",
-    "view_values",
 ]
 
 VIEW_NAMES: Final[dict[View, str]] = {"down_the_line": "down-the-line", "face_on": "face-on"}
@@ -142,7 +142,7 @@ def read_scale_object(text: str) -> tuple[float, Segment]:
     return read_length_cm(length), read_segment(ends)
 
 
-def view_lists(
+def read_lists_by_view(
     texts: Sequence[str], *, read: Callable[[str], Value], views: Collection[View], option: str
 ) -> dict[View, list[Value]]:
     """Read an option that may be given more than once for a view.
@@ -179,7 +179,7 @@ def view_lists(
     return values
 
 
-def view_values(
+def read_by_view(
     texts: Sequence[str],
     *,
     read: Callable[[str], Value],
@@ -192,7 +192,7 @@ def view_values(
     Parameters
     ----------
     texts, read, views, option
-        As for `view_lists`.
+        As for `read_lists_by_view`.
     in_picture : bool
         Whether the value is a place in one picture, so that it cannot count for both views.
 
@@ -203,7 +203,7 @@ def view_values(
     Raises
     ------
     UsageError
-        As `view_lists`; also if a view has two values, or a place in the picture has no view.
+        As `read_lists_by_view`; also if a view has two values, or a place in the picture has no view.
     """
     if in_picture and len(views) > 1:
         for text in texts:
@@ -212,7 +212,7 @@ def view_values(
                     f"{option} {text!r} is a place in one picture, and there are two clips. "
                     f'Say which one: "down-the-line:{text}" or "face-on:{text}".'
                 )
-    values = view_lists(texts, read=read, views=views, option=option)
+    values = read_lists_by_view(texts, read=read, views=views, option=option)
     for view, found in values.items():
         if len(found) > 1:
             raise UsageError(f"{option} was given {len(found)} times for the {VIEW_NAMES[view]} view. Give it once.")

@@ -44,24 +44,24 @@ def test_needed_codec_may_not_be_absent(capsys, monkeypatch) -> None:
 
 def test_codec_that_decodes_wrongly_is_found_out(monkeypatch) -> None:
     monkeypatch.setattr(doctor, "_decode_what_was_encoded", lambda *_: 60.0)
-    (finding, *_) = (found for found in doctor.examine_installation() if found.part == "H.264")
+    (finding, *_) = (found for found in doctor.read_installation() if found.part == "H.264")
     assert not finding.works
     assert "60 grey levels" in finding.found
 
 
 def test_library_that_is_too_old_is_named_with_its_remedy(monkeypatch) -> None:
     monkeypatch.setattr(doctor.metadata, "requires", lambda _: ["click>=999"])
-    (finding,) = (found for found in doctor.examine_installation() if found.part == "click")
+    (finding,) = (found for found in doctor.read_installation() if found.part == "click")
     assert not finding.works
     assert finding.remedy == "pip install 'click>=999'"
 
 
 def test_library_that_is_not_installed_is_named(monkeypatch) -> None:
     monkeypatch.setattr(doctor.metadata, "requires", lambda _: ["surely-not-installed>=1"])
-    (finding,) = (found for found in doctor.examine_installation() if found.part == "surely-not-installed")
+    (finding,) = (found for found in doctor.read_installation() if found.part == "surely-not-installed")
     assert finding.found == "not installed"
 
 
 @pytest.mark.parametrize("extra", ["checks"])
 def test_libraries_of_the_checks_are_not_asked_for(extra) -> None:
-    assert "pytest" not in {finding.part for finding in doctor.examine_installation()}
+    assert "pytest" not in {finding.part for finding in doctor.read_installation()}
