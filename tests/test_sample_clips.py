@@ -141,7 +141,7 @@ def test_a_mirrored_clip_and_a_turned_one_are_said(lessons):
         assert bool(result.clip.rotation_deg % 180) == bool(told["turned"] % 180), view
         assert result.clip.variable_rate == told["variable_rate"], view
     assert any("mirror" in warning for warning in lesson.warnings)
-    assert any("people" in warning or "someone" in warning.lower() for warning in lesson.warnings)
+    assert any("passed through" in warning or "More than one person" in warning for warning in lesson.warnings)
 
 
 def test_a_stored_lesson_keeps_its_schema(lessons, tmp_path):

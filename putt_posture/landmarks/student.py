@@ -38,8 +38,11 @@ ALIKE: Final = 0.8
 CLEAR_ROLE: Final = 0.5
 """From this share of the full role on, the role is what told the student."""
 
+SEEN_TWICE: Final = 2
+"""In fewer looks than this somebody beside the student may be a slip of the model."""
+
 PASSING: Final = 0.1
-"""Someone seen in a smaller share of the looks only passes: neither the student nor worth a note."""
+"""Someone seen in a smaller share of the looks only passes by and is not the student."""
 
 CLEAR_SHARE: Final = 0.1
 CLEAR_LOOKS: Final = 3.0
@@ -172,6 +175,8 @@ def _likeliest(
             f"More than one person is in the picture; the student was taken to be the one at {place}, {why}. "
             "Give --student-at x,y if that is wrong."
         )
+    elif any(_overlap(one, best) >= SEEN_TWICE for one in identities if one is not best):
+        notes.append("Somebody else passed through the picture and was left out.")
     return best, notes
 
 
