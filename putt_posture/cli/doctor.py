@@ -1,10 +1,19 @@
-"""``putt-posture doctor``: whether everything is here that the program needs."""
+"""``putt-posture doctor``: whether everything is here that the program needs.
 
-import sys
+It prints with click alone, since anything else may be what is missing.
+"""
+
+import shutil
+import textwrap
+from typing import Final
 
 import click
 
 __all__ = ["doctor"]
+
+_PART: Final = 20
+_STATE: Final = 9
+"""Columns of the part and its state."""
 
 
 @click.command(short_help="Check versions, codecs, pose models and fonts.")
@@ -13,25 +22,19 @@ def doctor() -> None:
 
     The exit code is 1 where something that the program needs is missing.
     """
-    from rich import box
-    from rich.table import Table
-
-    from putt_posture.cli.table import open_console
     from putt_posture.doctor import read_installation
 
-    findings = read_installation()
-    console = open_console(sys.stdout)
-    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, collapse_padding=True)
-    table.add_column("Part")
-    table.add_column("", no_wrap=True)
-    table.add_column("Found", overflow="fold")
-    for finding in findings:
+    columns = shutil.get_terminal_size().columns
+    faults = []
+    for finding in read_installation():
         state = "ok" if finding.works else "MISSING" if finding.needed else "absent"
-        table.add_row(finding.part, state, finding.found)
-    console.print(table)
-    faults = [finding for finding in findings if not finding.works]
+        start = f"{finding.part:<{_PART}}{state:<{_STATE}}"
+        click.echo(textwrap.fill(finding.found, columns, initial_indent=start, subsequent_indent=" " * len(start)))
+        if not finding.works:
+            faults.append(finding)
+    click.echo()
     for finding in faults:
-        console.print(f"{finding.part}: {finding.remedy}")
+        click.echo(f"{finding.part}: {finding.remedy}")
     if any(finding.needed for finding in faults):
         raise click.ClickException("Something that the program needs is missing; the lines above say how to get it.")
     click.echo("All that the program needs is here.")

@@ -76,6 +76,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _fail(str(error), code=FAULT)
     except BrokenPipeError:
         return _leave_pipe()
+    except ImportError as error:
+        return _fail(
+            f"A part of the program does not load ({error}). Run {NAME} doctor to see how to get it.", code=FAULT
+        )
     except MemoryError:
         return _fail("There was not enough memory. Close other programs, or give smaller clips.", code=FAULT)
     except OSError as error:
