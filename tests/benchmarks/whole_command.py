@@ -11,6 +11,7 @@ memory is the largest resident set of each. Nothing is asserted.
 
 import argparse
 import itertools
+import multiprocessing
 import os
 import subprocess
 import sys
@@ -93,7 +94,13 @@ def main() -> None:
         for seconds in (options.seconds, options.long):
             pairs[seconds] = [Path(folder) / f"{view}-{seconds:g}.mp4" for view in ("down_the_line", "face_on")]
             for target in pairs[seconds]:
-                make_clip(PAIR / f"{target.stem.rsplit('-', 1)[0]}.mp4", target, seconds=seconds)
+                source = PAIR / f"{target.stem.rsplit('-', 1)[0]}.mp4"
+                # In a process of its own: a child's largest resident set starts from its parent's.
+                maker = multiprocessing.get_context("spawn").Process(
+                    target=make_clip, args=(source, target), kwargs={"seconds": seconds}
+                )
+                maker.start()
+                maker.join()
         short, long = pairs[options.seconds], pairs[options.long]
         out = Path(folder) / "out"
         cost(measure_command(short, out))  # fill the caches
