@@ -6,7 +6,7 @@ and added in quadrature (the law of propagation of uncertainty, JCGM 100:2008, 5
 """
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Final
 
 import numpy as np
@@ -70,6 +70,7 @@ def estimate_from(
     unseen: str,
     floor: float | None = None,
     view: View | None = None,
+    other: Mapping[str, float] | None = None,
 ) -> Estimate:
     """Measure all frames and say how sure the result is.
 
@@ -90,6 +91,8 @@ def estimate_from(
         The least value that makes sense; the value is raised to it.
     view : View, optional
         Defaults to the view of `scene`.
+    other : mapping of str to float, optional
+        Further causes of uncertainty, one sigma each, in `unit`.
 
     Returns
     -------
@@ -100,24 +103,35 @@ def estimate_from(
     value, scatter, frames = join_frames(values, plane.setup_index)
     if frames < MIN_SHARE_OF_FRAMES * values.size or frames == 0:
         return absent(unseen, unit=unit, view=view, method=method)
-    shifts = (
-        plane.shifted(roll_deg=scene.roll.standard_uncertainty),
-        plane.shifted(scale=scene.px_per_cm.standard_uncertainty / scene.px_per_cm.value),
-        plane.shifted(ground_px=scene.ground_v_px.standard_uncertainty),
-        plane.shifted(yaw_deg=scene.yaw_sd_deg),
-        plane.shifted(yaw_deg=-scene.yaw_sd_deg),
-    )
-    effects = [join_frames(measure(shifted), plane.setup_index)[0] - value for shifted in shifts]
-    camera = [*effects[:3], max(effects[3:], key=abs)]
-    total = math.sqrt(scatter**2 + model_sd**2 + sum(effect**2 for effect in camera if math.isfinite(effect)))
+    camera = _camera_effects(measure, plane, scene, value)
+    budget = {"landmark model": model_sd, "scatter of the frames": scatter, **camera, **(other or {})}
+    raw, _, _ = join_frames(measure(plane.as_seen()), plane.setup_index)
     if floor is not None:
-        value = max(value, floor)
+        value, raw = max(value, floor), max(raw, floor)
     return Estimate(
         value=value,
-        standard_uncertainty=total,
+        standard_uncertainty=math.hypot(*budget.values()),
         unit=unit,
         view=view,
         frames=frames,
         method=method,
         floor=floor,
+        raw_value=raw if math.isfinite(raw) else None,
+        budget=budget,
     )
+
+
+def _camera_effects(measure: FrameMeasure, plane: Plane, scene: Scene, value: float) -> dict[str, float]:
+    """Return how far one sigma of roll, scale, ground and yaw moves a measure."""
+    yaw = scene.yaw_sd_deg
+    shifts = {
+        "camera roll": (plane.shifted(roll_deg=scene.roll.standard_uncertainty),),
+        "scale": (plane.shifted(scale=scene.px_per_cm.standard_uncertainty / scene.px_per_cm.value),),
+        "ground": (plane.shifted(ground_px=scene.ground_v_px.standard_uncertainty),),
+        "camera off square": (plane.shifted(yaw_deg=yaw), plane.shifted(yaw_deg=-yaw)),
+    }
+    effects = {}
+    for cause, planes in shifts.items():
+        moved = [abs(join_frames(measure(shifted), plane.setup_index)[0] - value) for shifted in planes]
+        effects[cause] = max((effect for effect in moved if math.isfinite(effect)), default=0.0)
+    return effects

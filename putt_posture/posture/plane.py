@@ -47,7 +47,9 @@ class Plane:
     Attributes
     ----------
     points_px : (T, 33, 2)
-        Landmarks as seen, pixels, v down; NaN where unseen.
+        Joint centres, pixels, v down; NaN where unseen.
+    seen_px : (T, 33, 2)
+        Landmarks as the model gave them; see `as_seen`.
     anchor_px : (2,)
         The origin in the picture.
     centre_px : (2,)
@@ -63,6 +65,7 @@ class Plane:
     """
 
     points_px: Floats = field(repr=False)
+    seen_px: Floats = field(repr=False)
     anchor_px: Floats
     centre_px: Floats
     px_per_cm: float
@@ -127,6 +130,10 @@ class Plane:
         seen = self.centre_px + (drawn_in - self.centre_px) / (1 - toward_cm / self.distance_cm)
         return float(seen[0]), float(seen[1])
 
+    def as_seen(self) -> "Plane":
+        """Return the same plane with the landmarks as the model gave them."""
+        return evolve(self, points_px=self.seen_px)
+
     def shifted(
         self, *, roll_deg: float = 0.0, scale: float = 0.0, ground_px: float = 0.0, yaw_deg: float = 0.0
     ) -> "Plane":
@@ -150,14 +157,17 @@ class Plane:
         )
 
 
-def place_in_plane(landmarks: Landmarks, scene: Scene, *, toward_cm: Mapping[str, float]) -> Plane:
-    """Place the landmarks of one view in the golfer's plane.
+def place_in_plane(joints: Landmarks, scene: Scene, *, seen: Landmarks, toward_cm: Mapping[str, float]) -> Plane:
+    """Place the joints of one view in the golfer's plane.
 
     Parameters
     ----------
-    landmarks : Landmarks
+    joints : Landmarks
+        Moved to the joint centres.
     scene : Scene
         Its scale must be present.
+    seen : Landmarks
+        The same as the model gave them.
     toward_cm : mapping of landmark name to float
         Depth toward the camera, cm; 0 for names left out.
 
@@ -165,17 +175,18 @@ def place_in_plane(landmarks: Landmarks, scene: Scene, *, toward_cm: Mapping[str
     -------
     Plane
     """
-    ankles = landmarks.middle("ankle")
-    anchor_u = float(np.nanmedian(ankles[:, 0])) if np.isfinite(ankles).any() else landmarks.size_px[0] / 2
+    ankles = joints.middle("ankle")
+    anchor_u = float(np.nanmedian(ankles[:, 0])) if np.isfinite(ankles).any() else joints.size_px[0] / 2
     depth = np.array([toward_cm.get(name, 0.0) for name in LANDMARK_NAMES])
     return Plane(
-        points_px=landmarks.points_px,
+        points_px=joints.points_px,
+        seen_px=seen.points_px,
         anchor_px=np.array([anchor_u, scene.ground_v_px.value]),
-        centre_px=np.array(landmarks.size_px, dtype=np.float64) / 2,
+        centre_px=np.array(joints.size_px, dtype=np.float64) / 2,
         px_per_cm=scene.px_per_cm.value,
         roll_deg=scene.roll.value,
         forward=scene.forward,
         distance_cm=scene.distance_cm.value,
         toward_cm=depth,
-        setup_index=landmarks.setup_index,
+        setup_index=joints.setup_index,
     )

@@ -40,7 +40,7 @@ def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, 
         "made_on": made_on.isoformat() if made_on else None,
         "student": _student(lesson.student),
         "views": {view: _view(result) for view, result in lesson.views.items()},
-        "measures": {name: _estimate(lesson.posture[name]) for name in MEASURES},
+        "measures": {name: _measure(lesson.posture[name]) for name in MEASURES},
         "fit": {
             "putter_length": length | {"inches": inches(fit.putter_length.value) if fit.putter_length else None},
             "stock_length_in": fit.stock_length_in,
@@ -103,6 +103,13 @@ def _estimate(estimate: Estimate) -> dict[str, Any]:
         "frames": int(estimate.frames),
         "method": plain(estimate.method),
         "absent": None if estimate.absent is None else plain(estimate.absent),
+    }
+
+
+def _measure(estimate: Estimate) -> dict[str, Any]:
+    return _estimate(estimate) | {
+        "raw_value": None if estimate.raw_value is None else _number(estimate.raw_value),
+        "budget": {cause: _number(share) for cause, share in estimate.budget.items()},
     }
 
 

@@ -4,7 +4,7 @@ from attrs import frozen
 
 from putt_posture.report.figures import format_imperial, format_interval, format_margin
 from putt_posture.report.wording import VIEW_TITLES, WORDS, Part
-from putt_posture.values import MEASURES, Estimate, Lesson, MeasureName, View
+from putt_posture.values import MEASURES, NORMAL_95, Estimate, Lesson, MeasureName, View
 
 __all__ = ["Row", "rows_of"]
 
@@ -35,6 +35,8 @@ class Row:
     frames : int
     provenance : str
         View, frames and method in one line.
+    budget : str
+        What the 95 % margin is made of, the largest part first; empty where it is not known.
     absent : str
         Why there is no number; empty where there is one.
     """
@@ -54,6 +56,7 @@ class Row:
     method: str
     frames: int
     provenance: str
+    budget: str
     absent: str
 
     def __bool__(self) -> bool:
@@ -87,6 +90,7 @@ def _row_of(name: MeasureName, estimate: Estimate) -> Row:
         method=estimate.method,
         frames=estimate.frames,
         provenance=_provenance(estimate),
+        budget=_budget(estimate),
         absent=estimate.absent or "",
     )
 
@@ -96,6 +100,13 @@ def _provenance(estimate: Estimate) -> str:
     seen = f"{estimate.frames} frame{'' if estimate.frames == 1 else 's'}" if estimate.frames else ""
     view = (VIEW_TITLES[estimate.view] if estimate.view else "Both views").lower() if seen else ""
     return " · ".join(part for part in (view, seen, estimate.method) if part)
+
+
+def _budget(estimate: Estimate) -> str:
+    """List the parts of the margin that show at the digits of the report, the largest first."""
+    parts = sorted(estimate.budget.items(), key=lambda part: -part[1])
+    unit = "°" if estimate.unit == "deg" else f" {estimate.unit}"
+    return ", ".join(f"{cause} ±{NORMAL_95 * share:.1f}{unit}" for cause, share in parts if NORMAL_95 * share >= 0.05)
 
 
 def _reading(estimate: Estimate, *, plus: str, minus: str, nought: str) -> str:

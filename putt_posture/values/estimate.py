@@ -1,6 +1,7 @@
 """A measured number that knows how sure it is, or why it is absent."""
 
 import math
+from collections.abc import Mapping
 
 from attrs import field, frozen
 
@@ -32,6 +33,13 @@ class Estimate:
         One short phrase: how it was got.
     absent : str or None
         One sentence: why there is no number; None when there is one.
+    floor : float or None
+        The least value that makes sense (0 for a gap); the interval is cut there.
+    raw_value : float or None
+        The same from the landmarks as the model gave them, before they were moved to the joints; None where
+        nothing was moved.
+    budget : mapping of str to float
+        What the standard uncertainty is made of, by cause, one sigma each, in `unit`; they add in quadrature.
 
     Examples
     --------
@@ -49,8 +57,9 @@ class Estimate:
     frames: int = 0
     method: str = ""
     absent: str | None = None
-    floor: float | None = field(default=None)
-    """The least value that makes sense (0 for a gap); the interval is cut there."""
+    floor: float | None = None
+    raw_value: float | None = None
+    budget: Mapping[str, float] = field(factory=dict)
 
     def __attrs_post_init__(self) -> None:
         if self.absent is None and not (

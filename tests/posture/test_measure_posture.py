@@ -199,3 +199,17 @@ def test_a_far_hand_that_is_not_on_the_grip_is_left_out():
         {"down_the_line": evolve(seen, landmarks=landmarks, joints=landmarks)}, student_of(golfer)
     )
     assert posture["hand_height"].value == pytest.approx(golfer.hand_height_cm, abs=2 * LENGTH_TOLERANCE_CM)
+
+
+def test_the_budget_adds_up_to_the_uncertainty_and_the_raw_value_is_kept():
+    golfer = Golfer()
+    seen = result_of(golfer, Camera())
+    points = seen.landmarks.points_px.copy()
+    points[:, [LANDMARK_INDEX["left_shoulder"], LANDMARK_INDEX["right_shoulder"]], 0] += 15.0
+    moved = evolve(seen, landmarks=evolve(seen.landmarks, points_px=points), joints=seen.landmarks)
+    posture = measure_posture({"down_the_line": moved}, student_of(golfer))
+    tilt = posture["spine_tilt"]
+    assert tilt.raw_value > tilt.value + 3.0
+    for estimate in posture.estimates.values():
+        if estimate and estimate.budget:
+            assert math.hypot(*estimate.budget.values()) == pytest.approx(estimate.standard_uncertainty)

@@ -41,9 +41,19 @@ def test_the_top_of_the_document_has_the_agreed_shape(lesson):
     assert {"file", "sha256", "setup_times_s", "mirrored", "rotation_deg", "px_per_cm", "scale_source"} <= set(
         document["views"]["down_the_line"]
     )
-    assert {"value", "standard_uncertainty", "low", "high", "unit", "view", "frames", "method", "absent"} == set(
-        document["measures"]["spine_tilt"]
-    )
+    assert {
+        "raw_value",
+        "budget",
+        "value",
+        "standard_uncertainty",
+        "low",
+        "high",
+        "unit",
+        "view",
+        "frames",
+        "method",
+        "absent",
+    } == set(document["measures"]["spine_tilt"])
     assert set(document["measures"]) == set(MEASURES)
     assert {"putter_length", "stock_length_in", "lie", "evidence"} <= set(document["fit"])
     assert document["fit"]["putter_length"]["unit"] == "cm"
