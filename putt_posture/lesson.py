@@ -114,6 +114,7 @@ def measure_lesson(
         view: Seen(
             landmarks=look.joints,
             picture=look.still.picture,
+            file=look.clip.path.name,
             given=Given(
                 scale_object=(scale_object or {}).get(view),
                 roll_deg=(camera_roll_deg or {}).get(view),

@@ -85,6 +85,7 @@ def measure_front(
             )
         )
     found = estimates_of(specs, plane, scene)
+    found["sideways_balance"] = balance.keep_if_telling(found["sideways_balance"])
     no_ball = "The ball is not known in the face-on picture; give its centre with --ball-at."
     no_shaft = "The shaft is not known in the face-on picture; give its ends with --shaft-at."
     reasons: dict[MeasureName, str] = {"ball_position": no_ball, "head_position": no_ball, "shaft_lean": no_shaft}

@@ -61,7 +61,7 @@ def measure_side(
         ),
         Spec(
             name="balance",
-            measure=partial(balance.balance, sex=student.sex),
+            measure=partial(balance.balance, sex=student.sex, stature_cm=student.stature_cm),
             method="segment masses on the landmarks",
             unseen="A joint or a foot is hidden or outside the picture, so the centre of mass is not known.",
         ),
@@ -73,6 +73,10 @@ def measure_side(
         ),
     ]
     found = estimates_of(specs, plane, scene)
+    if scene.ground_v_px.frames == 0:
+        reason = "The feet are hidden or outside the picture, so the ground is not known."
+        found["hand_height"] = no_measure("hand_height", reason, scene.view)
+    found["balance"] = balance.keep_if_telling(found["balance"])
     found |= _with_shaft(plane, scene, student)
     found |= _with_ball(plane, scene)
     return found

@@ -71,9 +71,9 @@ def warn_of_camera(
         )
     if _off_square(landmarks, px_per_cm=px_per_cm, stature_cm=stature_cm):
         warnings.append(_OFF_SQUARE[landmarks.view])
-    for part, what in (("ankle", "feet"), ("foot_index", "feet"), ("ear", "head")):
+    for part, what in (("ankle", "feet are"), ("foot_index", "feet are"), ("ear", "head is")):
         if np.isnan(landmarks.middle(part)).all():
-            warnings.append(f"{name} the {what} are cut off or hidden; show the whole student from head to feet.")
+            warnings.append(f"{name} the {what} cut off or hidden; show the whole student from head to feet.")
     return tuple(dict.fromkeys(warnings))
 
 

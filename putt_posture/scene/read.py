@@ -21,6 +21,7 @@ from putt_posture.scene.scale import (
     find_scale_from_object,
     leg_rise_px,
 )
+from putt_posture.scene.usable import check_body, check_setup
 from putt_posture.values import Estimate, Landmarks, Picture, ScaleSource, Scene, Student, View
 
 __all__ = ["Seen", "read_scenes"]
@@ -35,11 +36,12 @@ _TRUSTED: Final = ("object", "putter")
 
 @frozen(kw_only=True, eq=False)
 class Seen:
-    """What one view shows: landmarks, the still that stands for it, and what the coach gave."""
+    """What one view shows: landmarks, the still that stands for it, what the coach gave, and what to call the clip."""
 
     landmarks: Landmarks
     picture: Picture = field(repr=False)
     given: Given
+    file: str = "The clip"
 
 
 def read_scenes(seen: Mapping[View, Seen], student: Student) -> dict[View, Scene]:
@@ -54,8 +56,17 @@ def read_scenes(seen: Mapping[View, Seen], student: Student) -> dict[View, Scene
     Returns
     -------
     dict of View to Scene
-        Every scene has a scale: stature always gives one.
+        Every scene has a scale: where nothing better is given, stature gives one.
+
+    Raises
+    ------
+    StudentNotFound
+        The body is not whole enough for a scale, or is seen from the wrong side.
+    SetupNotFound
+        What is seen is no setup.
     """
+    for what in seen.values():
+        check_setup(what.landmarks, file=what.file)
     scales: dict[View, tuple[Estimate, ScaleSource]] = {}
     for view, what in seen.items():
         direct = _direct_scale(what, student)
@@ -63,10 +74,10 @@ def read_scenes(seen: Mapping[View, Seen], student: Student) -> dict[View, Scene
             scales[view] = direct
     if "down_the_line" in seen and "down_the_line" not in scales:
         lent = _lent_scale("down_the_line", seen, scales, student)
-        scales["down_the_line"] = lent or (_side_scale(seen["down_the_line"].landmarks, student), "stature")
+        scales["down_the_line"] = lent or (_side_scale(seen["down_the_line"], student), "stature")
     if "face_on" in seen and "face_on" not in scales:
         lent = _lent_scale("face_on", seen, scales, student)
-        scales["face_on"] = lent or (_front_scale(seen["face_on"].landmarks, student), "stature")
+        scales["face_on"] = lent or (_front_scale(seen["face_on"], student), "stature")
     return {view: _scene(what, *scales[view], student) for view, what in seen.items()}
 
 
@@ -112,17 +123,19 @@ def _lent_scale(
     return lent, "other_view"
 
 
-def _side_scale(landmarks: Landmarks, student: Student) -> Estimate:
+def _side_scale(what: Seen, student: Student) -> Estimate:
+    check_body(what.landmarks, file=what.file)
     total = _length("shoulder_height", student).value - _length("ankle_height", student).value
     people = predict("acromial_height", student.stature_cm, student.sex, wrist_floor_cm=student.wrist_floor_cm)
     share = people.standard_uncertainty / total
-    return find_scale_from_body(landmarks, legs_and_trunk_cm=total, share_sd=share)
+    return find_scale_from_body(what.landmarks, legs_and_trunk_cm=total, share_sd=share)
 
 
-def _front_scale(landmarks: Landmarks, student: Student) -> Estimate:
+def _front_scale(what: Seen, student: Student) -> Estimate:
+    check_body(what.landmarks, file=what.file)
     rise = LEG_UPRIGHT * (_length("hip_height", student).value - _length("ankle_height", student).value)
     return find_scale_from_legs(
-        landmarks, hip_above_ankle_cm=rise, share_sd=LEGS_ALONE_SHARE_SD, method="stature through the legs alone"
+        what.landmarks, hip_above_ankle_cm=rise, share_sd=LEGS_ALONE_SHARE_SD, method="stature through the legs alone"
     )
 
 

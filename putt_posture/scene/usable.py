@@ -1,0 +1,105 @@
+"""Whether what was seen can be this view of a setup: the body in the picture, from the right side, hands down.
+
+Where it cannot, every number would be wrong and look sure, so it is refused. Shares are of stature as the legs show it
+in the picture, so that a wrong scale or stature does not matter here.
+"""
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from putt_posture.errors import SetupNotFound, StudentNotFound
+from putt_posture.values import Landmarks, View
+
+__all__ = ["check_body", "check_setup"]
+
+Floats = NDArray[np.float64]
+
+_CHAIN: Final[dict[View, dict[str, str]]] = {
+    "down_the_line": {"ankle": "feet", "knee": "knees", "hip": "hips", "shoulder": "shoulders"},
+    "face_on": {"ankle": "feet", "hip": "hips"},
+}
+"""What the scale from stature goes through, and what to call it."""
+
+SIDE_ON_SHARE: Final = 0.06
+"""Face on, shoulders narrower than this are seen from the side: 0.2 of stature joint to joint (`camera`), 73° off."""
+CHEST_ON_SHARES: Final = {"shoulder": 0.15, "hip": 0.09}
+"""Down the line, shoulders and hips wider than these are seen from the front or the back: 0.2 and 0.12 of stature,
+49° off. Hips count too, since the shoulders may turn."""
+LEGS_SHARE: Final = 0.491
+"""Hip to knee to ankle (Drillis and Contini 1966, as printed in Winter 2009, fig. 4.1)."""
+HANDS_DOWN_SHARE: Final = 0.08
+"""At any setup the wrists hang at least this far below the shoulders: with the longest putters the upper hand is at the
+breastbone and the lower one well below (common practice); with the others both hang at arm's length, 0.3."""
+
+
+def check_body(landmarks: Landmarks, *, file: str) -> None:
+    """Refuse a view without the joints that the scale from stature needs.
+
+    Parameters
+    ----------
+    landmarks : Landmarks
+    file : str
+        What to call the clip.
+
+    Raises
+    ------
+    StudentNotFound
+        No frame shows them all.
+    """
+    chain = _CHAIN[landmarks.view]
+    seen = {part: np.isfinite(landmarks.middle(part)).all(axis=1) for part in chain}
+    if np.any(np.logical_and.reduce(list(seen.values()))):
+        return
+    least = min(chain, key=lambda part: int(seen[part].sum()))
+    raise StudentNotFound(
+        f"{file}: the {chain[least]} are not in the picture, and without them stature gives no scale. Show the whole "
+        "student from head to feet, or give a known length with --scale-object."
+    )
+
+
+def check_setup(landmarks: Landmarks, *, file: str) -> None:
+    """Refuse a view from the wrong side, or of a moment that is no setup; nothing is refused where the legs are hidden.
+
+    Parameters
+    ----------
+    landmarks : Landmarks
+    file : str
+        What to call the clip.
+
+    Raises
+    ------
+    StudentNotFound
+        The clip shows the other view.
+    SetupNotFound
+        The hands are up.
+    """
+    hip, knee, ankle = (landmarks.middle(part) for part in ("hip", "knee", "ankle"))
+    legs = _middle_value(np.linalg.norm(hip - knee, axis=1) + np.linalg.norm(knee - ankle, axis=1))
+    stature_px = legs / LEGS_SHARE
+    wide = {
+        part: _middle_value(np.abs(landmarks.point(f"left_{part}") - landmarks.point(f"right_{part}"))[:, 0])
+        / stature_px
+        for part in CHEST_ON_SHARES
+    }
+    if landmarks.view == "face_on" and wide["shoulder"] < SIDE_ON_SHARE:
+        raise StudentNotFound(
+            f"{file}: the student is seen from the side; the chest was needed for the face-on view. "
+            "Give this clip to --down-the-line, or film square to the chest."
+        )
+    if landmarks.view == "down_the_line" and all(wide[part] > least for part, least in CHEST_ON_SHARES.items()):
+        raise StudentNotFound(
+            f"{file}: the student is seen from the front or the back; the side was needed for the down-the-line view. "
+            "Give this clip to --face-on, or film along the target line."
+        )
+    below = _middle_value(landmarks.middle("wrist")[:, 1] - landmarks.middle("shoulder")[:, 1])
+    if below / stature_px < HANDS_DOWN_SHARE:
+        raise SetupNotFound(
+            f"{file}: the hands are as high as the shoulders, so this is no setup. "
+            "Give the time of one with --setup-at, or a still of one."
+        )
+
+
+def _middle_value(values: Floats) -> float:
+    return float(np.nanmedian(values)) if np.isfinite(values).any() else float("nan")

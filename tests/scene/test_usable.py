@@ -1,0 +1,86 @@
+"""What cannot be the view or the setup that it is given for is refused in one sentence."""
+
+import math
+
+import numpy as np
+import pytest
+from attrs import evolve
+from hypothesis import given
+from hypothesis import strategies as st
+from stick_golfer import SIZE, Camera, Golfer, see, student_of
+
+from putt_posture.errors import SetupNotFound, StudentNotFound
+from putt_posture.scene import Given, Seen, read_scenes
+from putt_posture.values import LANDMARK_INDEX, Landmarks, Scene, View
+
+BLANK = np.full((SIZE[1], SIZE[0], 3), 128, dtype=np.uint8)
+GOLFER = Golfer()
+
+
+def read(landmarks: Landmarks, **given_by_coach: object) -> Scene:
+    given_all = Given(**given_by_coach)  # type: ignore[arg-type]
+    seen = Seen(landmarks=landmarks, picture=BLANK, given=given_all, file="clip.mp4")
+    return read_scenes({landmarks.view: seen}, student_of(GOLFER))[landmarks.view]
+
+
+def without(landmarks: Landmarks, *parts: str) -> Landmarks:
+    points = landmarks.points_px.copy()
+    points[:, [LANDMARK_INDEX[f"{side}_{part}"] for side in ("left", "right") for part in parts]] = np.nan
+    return evolve(landmarks, points_px=points)
+
+
+def with_hands_up(landmarks: Landmarks, *, below_share: float) -> Landmarks:
+    points, unit = landmarks.points_px.copy(), 176.0 * 1500.0 / 400.0
+    wrists = [LANDMARK_INDEX["left_wrist"], LANDMARK_INDEX["right_wrist"]]
+    points[:, wrists, 1] = landmarks.middle("shoulder")[:, None, 1] + below_share * unit
+    return evolve(landmarks, points_px=points)
+
+
+@pytest.mark.parametrize("view", ["down_the_line", "face_on"])
+@pytest.mark.parametrize(("hidden", "named"), [(("ankle", "heel", "foot_index"), "feet"), (("hip",), "hips")])
+def test_a_view_without_feet_or_hips_is_refused_by_name_of_what_is_missing(view, hidden, named):
+    landmarks = without(see(GOLFER, Camera(view=view)), *hidden)
+    with pytest.raises(StudentNotFound, match=rf"^clip\.mp4: the {named} are not in the picture"):
+        read(landmarks)
+
+
+def test_a_known_length_gives_the_scale_that_hidden_feet_do_not():
+    landmarks = without(see(GOLFER, Camera()), "ankle", "heel", "foot_index")
+    scene = read(landmarks, scale_object=(100.0, ((100.0, 900.0), (475.0, 900.0))))
+    assert scene.px_per_cm.value == pytest.approx(3.75)
+    assert scene.ground_v_px.frames == 0
+    assert any("feet are cut off or hidden" in warning for warning in scene.warnings)
+
+
+@pytest.mark.parametrize(
+    ("asked", "filmed", "instead"),
+    [("face_on", "down_the_line", "--down-the-line"), ("down_the_line", "face_on", "--face-on")],
+)
+def test_a_clip_of_the_other_view_is_refused_and_sent_there(asked, filmed, instead):
+    landmarks = evolve(see(GOLFER, Camera(view=filmed)), view=asked)
+    with pytest.raises(StudentNotFound, match=rf"^clip\.mp4: .*{instead}"):
+        read(landmarks)
+
+
+@given(
+    view=st.sampled_from(["down_the_line", "face_on"]),
+    yaw=st.floats(-25, 25),
+    tilt=st.floats(10, 55),
+    knee=st.floats(2, 40),
+    height=st.floats(60, 85),
+)
+def test_a_setup_filmed_somewhat_off_square_is_not_refused(view: View, yaw, tilt, knee, height):
+    golfer = Golfer(tilt_deg=tilt, knee_flex_deg=knee, hand_height_cm=height)
+    assert read(see(golfer, Camera(view=view, yaw_deg=yaw))).view == view
+
+
+@pytest.mark.parametrize("view", ["down_the_line", "face_on"])
+def test_hands_at_shoulder_height_are_no_setup(view):
+    with pytest.raises(SetupNotFound, match=r"^clip\.mp4: the hands are as high as the shoulders.*--setup-at"):
+        read(with_hands_up(see(GOLFER, Camera(view=view)), below_share=0.03))
+
+
+@pytest.mark.parametrize("view", ["down_the_line", "face_on"])
+def test_hands_as_high_as_the_longest_putter_needs_are_a_setup(view):
+    # One hand at the breastbone, some 0.08 of stature below the shoulders, the other at arm's length, some 0.3.
+    assert math.isfinite(read(with_hands_up(see(GOLFER, Camera(view=view)), below_share=0.19)).px_per_cm.value)
