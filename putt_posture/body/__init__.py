@@ -1,6 +1,7 @@
 """Anthropometric tables and what follows from them: lengths, segments, centre of mass, limits."""
 
 from putt_posture.body.anthropometry import known_dimensions, predict
+from putt_posture.body.grip import find_grip_distance
 from putt_posture.body.joints import JOINT_LENGTHS, predict_joint_length
 from putt_posture.body.limits import LONGEST_PUTTER_CM, SHORTEST_PUTTER_CM, STATURE_RANGE_CM, check_student
 from putt_posture.body.segments import CENTRE_OF_MASS_POINTS, SEGMENTS, centre_of_mass, read_segment_mass
@@ -16,6 +17,7 @@ __all__ = [
     "STATURE_RANGE_CM",
     "centre_of_mass",
     "check_student",
+    "find_grip_distance",
     "known_dimensions",
     "predict",
     "predict_joint_length",

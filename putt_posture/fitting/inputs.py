@@ -6,8 +6,7 @@ from typing import Final
 import numpy as np
 from attrs import frozen
 
-from putt_posture.body import predict_joint_length
-from putt_posture.fitting.grip import find_grip_distance
+from putt_posture.body import find_grip_distance, predict_joint_length
 from putt_posture.fitting.propagation import Floats, propagate
 from putt_posture.values import Estimate, Posture, Student
 

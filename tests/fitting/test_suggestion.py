@@ -6,11 +6,10 @@ from attrs import evolve
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putt_posture.body import predict, predict_joint_length
+from putt_posture.body import find_grip_distance, predict, predict_joint_length
 from putt_posture.errors import UsageError
 from putt_posture.fitting import find_hand_height, find_putter_length, fit_putter
 from putt_posture.fitting.evidence import MODEL_SD, TRUNK_SHARE
-from putt_posture.fitting.grip import find_grip_distance
 from putt_posture.fitting.inputs import read_inputs
 from putt_posture.fitting.rules import keep_length_to_rules
 from putt_posture.values import MEASURES, NORMAL_95, Estimate, Posture, Student, absent

@@ -9,7 +9,8 @@ along the lifelines, the lower hand down by a palm less one finger.
 import math
 from typing import Final
 
-from putt_posture.body import predict, predict_joint_length
+from putt_posture.body.anthropometry import predict
+from putt_posture.body.joints import predict_joint_length
 from putt_posture.values import Estimate, Student
 
 __all__ = ["find_grip_distance"]
