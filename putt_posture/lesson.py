@@ -5,7 +5,9 @@ Clip → Track → Setup → Landmarks → Scene → Posture → Fit → Lesson.
 
 import importlib.metadata
 import platform
+import threading
 from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Final
 
@@ -101,15 +103,13 @@ def measure_lesson(
         view: read_clip(Path(path), view=view, capture_rate_hz=_for_view(capture_rate_hz, view))
         for view, path in paths.items()
     }
-    looks: dict[View, _Look] = {}
-    for number, (view, clip) in enumerate(clips.items()):
-        looks[view] = _look_at(
-            clip,
-            handed=student.handed,
-            times_s=(setup_at or {}).get(view),
-            student_at=(student_at or {}).get(view),
-            progress=_share_of(progress, number, len(clips), "down the line" if view == "down_the_line" else "face on"),
-        )
+    looks = _look_at_all(
+        clips,
+        handed=student.handed,
+        setup_at=setup_at or {},
+        student_at=student_at or {},
+        progress=progress,
+    )
     seen = {
         view: Seen(
             landmarks=look.joints,
@@ -162,6 +162,31 @@ class _Look:
     notes: tuple[str, ...]
 
 
+def _look_at_all(
+    clips: Mapping[View, Clip],
+    *,
+    handed: Handed,
+    setup_at: Mapping[View, Sequence[float]],
+    student_at: Mapping[View, Point],
+    progress: Progress | None,
+) -> dict[View, _Look]:
+    """Look at the clips side by side; the first one's error is raised where both have one."""
+    shares = _Shares(tuple(clips), progress)
+    with ThreadPoolExecutor(max_workers=len(clips)) as pool:
+        futures = {
+            view: pool.submit(
+                _look_at,
+                clip,
+                handed=handed,
+                times_s=setup_at.get(view),
+                student_at=student_at.get(view),
+                progress=shares.of(view),
+            )
+            for view, clip in clips.items()
+        }
+        return {view: future.result() for view, future in futures.items()}
+
+
 def _look_at(
     clip: Clip, *, handed: Handed, times_s: Sequence[float] | None, student_at: Point | None, progress: Progress | None
 ) -> _Look:
@@ -185,10 +210,27 @@ def _for_view(rate: Mapping[View, float] | float | None, view: View) -> float | 
     return rate.get(view) if isinstance(rate, Mapping) else rate
 
 
-def _share_of(progress: Progress | None, number: int, count: int, name: str) -> Progress | None:
-    if progress is None:
-        return None
-    return lambda what, done: progress(f"{what}, {name}", (number + done) / count)
+class _Shares:
+    """The progress of several clips at once as one share done."""
+
+    def __init__(self, views: Sequence[View], progress: Progress | None) -> None:
+        self._done: dict[View, float] = dict.fromkeys(views, 0.0)
+        self._progress = progress
+        self._lock = threading.Lock()
+
+    def of(self, view: View) -> Progress | None:
+        """Return the callback for one clip."""
+        progress = self._progress
+        if progress is None:
+            return None
+        name = "down the line" if view == "down_the_line" else "face on"
+
+        def tell(what: str, done: float) -> None:
+            with self._lock:
+                self._done[view] = done
+                progress(f"{what}, {name}", sum(self._done.values()) / len(self._done))
+
+        return tell
 
 
 def _part(progress: Progress | None, start: float, end: float) -> Progress | None:
