@@ -90,7 +90,8 @@ def find_landmarks(
     if not found:
         raise StudentNotFound(
             f"{clip.path.name}: the whole student was found in none of the {total} setup frames. "
-            "Film from farther away with nothing in front of the legs, or give other times with --setup-at.",
+            "Film with nothing in front of the legs and without a deep bend toward the camera, or give other times "
+            "with --setup-at.",
             path=clip.path,
             time_s=setups[0].moment_s,
         )

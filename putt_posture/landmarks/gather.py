@@ -106,5 +106,6 @@ def _notes(*, missed: int, total: int, mended: int, outside: NDArray[np.bool_]) 
     for name, parts in _ENDS.items():
         index = [LANDMARK_INDEX[f"{side}_{part}"] for side in ("left", "right") for part in parts]
         if (cut := int(outside[:, index].any(axis=1).sum())) > 0:
-            notes.append(f"The {name} are cut off by the edge of the picture in {cut} of {total} setup frames.")
+            verb = "is" if name == "head" else "are"
+            notes.append(f"The {name} {verb} cut off by the edge of the picture in {cut} of {total} setup frames.")
     return tuple(notes)

@@ -46,17 +46,17 @@ def test_rows_keep_times_setups_points_and_model() -> None:
 
 
 @pytest.mark.parametrize(
-    ("at", "cut", "whole", "word"),
+    ("at", "cut", "whole", "words"),
     [
-        ((500.0, 1920 - 1.75 * TRUNK_PX), "left_heel", "left_ankle", "feet"),
-        ((500.0, 1.3 * TRUNK_PX), "left_ear", "left_shoulder", "head"),
+        ((500.0, 1920 - 1.75 * TRUNK_PX), "left_heel", "left_ankle", "feet are"),
+        ((500.0, 1.3 * TRUNK_PX), "left_ear", "left_shoulder", "head is"),
     ],
 )
-def test_what_the_edge_cuts_off_is_nan_and_noted(at, cut, whole, word) -> None:
+def test_what_the_edge_cuts_off_is_nan_and_noted(at, cut, whole, words) -> None:
     landmarks = gather(look(draw_person(at=at, across=0.6), box=(0, 0, 1080, 1920)))
     assert np.isnan(landmarks.point(cut)).all()
     assert np.isfinite(landmarks.point(whole)).all()
-    assert landmarks.notes == (f"The {word} are cut off by the edge of the picture in 1 of 1 setup frames.",)
+    assert landmarks.notes == (f"The {words} cut off by the edge of the picture in 1 of 1 setup frames.",)
 
 
 def test_frames_without_the_student_are_noted() -> None:
