@@ -1,47 +1,39 @@
-"""The scene of each view of one lesson: scale, camera, ground, and what the coach drew."""
+"""The scene of each view of one lesson: scale, camera, ground, putter and ball."""
 
 import math
 from collections.abc import Mapping
 from typing import Final
 
 import numpy as np
-from attrs import field, frozen
+from attrs import evolve
 
 from putt_posture.body import SHOE_SOLE, predict, predict_joint_length
 from putt_posture.scene.camera import YAW_SD_DEG, find_distance, warn_of_camera
 from putt_posture.scene.facing import find_forward, warn_of_side
-from putt_posture.scene.given import Given
+from putt_posture.scene.putter import add_putter, find_putter_scale, find_putters
 from putt_posture.scene.roll import find_roll, given_roll
 from putt_posture.scene.scale import (
     LEG_UPRIGHT,
     LEGS_ALONE_SHARE_SD,
     LEGS_SHARE_SD,
+    TAPE_SHARE_SD,
     find_scale_from_body,
     find_scale_from_legs,
     find_scale_from_object,
     leg_rise_px,
 )
+from putt_posture.scene.seen import Seen
 from putt_posture.scene.usable import check_body, check_setup
-from putt_posture.values import Estimate, Landmarks, Picture, ScaleSource, Scene, Student, View
+from putt_posture.values import Estimate, Landmarks, ScaleSource, Scene, Student, View
 
-__all__ = ["Seen", "read_scenes"]
+__all__ = ["read_scenes"]
 
-TAPE_SHARE_SD: Final = 0.005
-"""A putter's length by tape, and its lean out of the picture plane, one sigma, relative."""
 GROUND_SD_CM: Final = 1.2
 """How well ankles and shoes tell the ground, one sigma, cm (accuracy study)."""
 
 _TRUSTED: Final = ("object", "putter")
 
-
-@frozen(kw_only=True, eq=False)
-class Seen:
-    """What one view shows: landmarks, the still that stands for it, what the coach gave, and what to call the clip."""
-
-    landmarks: Landmarks
-    picture: Picture = field(repr=False)
-    given: Given
-    file: str = "The clip"
+_Scales = dict[View, tuple[Estimate, ScaleSource]]
 
 
 def read_scenes(seen: Mapping[View, Seen], student: Student) -> dict[View, Scene]:
@@ -67,18 +59,38 @@ def read_scenes(seen: Mapping[View, Seen], student: Student) -> dict[View, Scene
     """
     for what in seen.values():
         check_setup(what.landmarks, file=what.file)
-    scales: dict[View, tuple[Estimate, ScaleSource]] = {}
+    rolls = {view: _roll(what) for view, what in seen.items()}
+
+    def bare(scales: _Scales) -> dict[View, Scene]:
+        return {view: _scene(what, *scales[view], rolls[view], student) for view, what in seen.items()}
+
+    scenes = bare(_scales(seen, student))
+    putters = find_putters(seen, scenes, student)
+    side = scenes.get("down_the_line")
+    putter_scale, warning = find_putter_scale(putters.get("down_the_line"), side, student)
+    if putter_scale is not None:
+        scenes = bare(_scales(seen, student, putter_scale=putter_scale))
+    if warning:
+        scenes["down_the_line"] = evolve(scenes["down_the_line"], warnings=(*scenes["down_the_line"].warnings, warning))
+    return {view: add_putter(scenes[view], what, putters.get(view)) for view, what in seen.items()}
+
+
+def _scales(seen: Mapping[View, Seen], student: Student, *, putter_scale: Estimate | None = None) -> _Scales:
+    """Return the best scale of each view; `putter_scale` is that of a putter found down the line."""
+    scales: _Scales = {}
     for view, what in seen.items():
         direct = _direct_scale(what, student)
         if direct is not None:
             scales[view] = direct
+    if putter_scale is not None:
+        scales.setdefault("down_the_line", (putter_scale, "putter"))
     if "down_the_line" in seen and "down_the_line" not in scales:
         lent = _lent_scale("down_the_line", seen, scales, student)
         scales["down_the_line"] = lent or (_side_scale(seen["down_the_line"], student), "stature")
     if "face_on" in seen and "face_on" not in scales:
         lent = _lent_scale("face_on", seen, scales, student)
         scales["face_on"] = lent or (_front_scale(seen["face_on"], student), "stature")
-    return {view: _scene(what, *scales[view], student) for view, what in seen.items()}
+    return scales
 
 
 def _direct_scale(what: Seen, student: Student) -> tuple[Estimate, ScaleSource] | None:
@@ -139,17 +151,20 @@ def _front_scale(what: Seen, student: Student) -> Estimate:
     )
 
 
-def _scene(what: Seen, scale: Estimate, source: ScaleSource, student: Student) -> Scene:
+def _roll(what: Seen) -> Estimate:
+    view = what.landmarks.view
+    if what.given.roll_deg is not None:
+        return given_roll(what.given.roll_deg, view=view)
+    return find_roll(what.picture, view=view, ignore_px=_student_box(what.landmarks))
+
+
+def _scene(what: Seen, scale: Estimate, source: ScaleSource, roll: Estimate, student: Student) -> Scene:
+    """Return the scene without putter and ball."""
     landmarks, given = what.landmarks, what.given
     view = landmarks.view
     forward = find_forward(landmarks, student)
     ground = _ground(landmarks, scale, student)
     distance = find_distance(landmarks, px_per_cm=scale.value, given_cm=given.distance_cm)
-    roll = (
-        given_roll(given.roll_deg, view=view)
-        if given.roll_deg is not None
-        else find_roll(what.picture, view=view, ignore_px=_student_box(landmarks))
-    )
     warnings = warn_of_side(landmarks, student, forward=forward) + warn_of_camera(
         landmarks,
         px_per_cm=scale.value,
@@ -166,8 +181,6 @@ def _scene(what: Seen, scale: Estimate, source: ScaleSource, student: Student) -
         forward=forward,
         ground_v_px=ground,
         distance_cm=distance,
-        shaft_px=given.shaft_px,
-        ball_px=given.ball_px,
         given=given.names(),
         warnings=warnings,
     )

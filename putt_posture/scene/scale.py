@@ -25,6 +25,8 @@ Floats = NDArray[np.float64]
 
 CLICK_SD_PX: Final = 2.0
 """How well a person points at an end in a picture, one sigma (from memory)."""
+TAPE_SHARE_SD: Final = 0.005
+"""A putter's length by tape, and its lean out of the picture plane, one sigma, relative."""
 PLANE_SHARE_SD: Final = 0.015
 """An object 6 cm off the golfer's plane at 4 m: d / D."""
 BENT_BODY_SHARE: Final = 0.965

@@ -9,7 +9,7 @@ from putt_posture.values.fit import Evidence, Fit
 from putt_posture.values.landmarks import LANDMARK_INDEX, LANDMARK_NAMES, Landmarks
 from putt_posture.values.lesson import Lesson, ViewResult
 from putt_posture.values.posture import MEASURES, MeasureName, Posture, views_of
-from putt_posture.values.scene import Point, ScaleSource, Scene, Segment
+from putt_posture.values.scene import ButtSource, FindingSource, Point, ScaleSource, Scene, Segment
 from putt_posture.values.setup import Setup
 from putt_posture.values.student import Student
 from putt_posture.values.track import Track
@@ -22,9 +22,11 @@ __all__ = [
     "NORMAL_95",
     "SEXES",
     "VIEWS",
+    "ButtSource",
     "Clip",
     "Estimate",
     "Evidence",
+    "FindingSource",
     "Fit",
     "Frame",
     "Handed",

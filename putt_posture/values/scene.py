@@ -2,12 +2,12 @@
 
 from typing import Literal
 
-from attrs import frozen
+from attrs import field, frozen
 
 from putt_posture.values.estimate import Estimate
 from putt_posture.values.views import View
 
-__all__ = ["Point", "ScaleSource", "Scene", "Segment"]
+__all__ = ["ButtSource", "FindingSource", "Point", "ScaleSource", "Scene", "Segment"]
 
 Point = tuple[float, float]
 """u, v in pixels of the full-size upright picture, origin top left, v down."""
@@ -15,6 +15,13 @@ Point = tuple[float, float]
 Segment = tuple[Point, Point]
 
 ScaleSource = Literal["object", "putter", "stature", "other_view", "none"]
+
+FindingSource = Literal["given", "found", "none"]
+"""Whether the coach drew a thing, or it was found in the picture."""
+
+ButtSource = Literal["given", "seen", "other_view", "judged", "none"]
+"""Where the butt end is known from: drawn by the coach, seen in this picture, seen in the other view's picture, or
+judged from the hands and from where the grip ends below them."""
 
 
 @frozen(kw_only=True)
@@ -43,6 +50,12 @@ class Scene:
         Butt end of the grip, then the sole of the head.
     ball_px : Point or None
         Centre of the ball.
+    shaft_source, ball_source : {"given", "found", "none"}
+    butt_source : {"given", "seen", "other_view", "judged", "none"}
+    putter_sd_cm : float
+        One sigma of the length between the ends of a found shaft, apart from scale and camera; 0 for a given one.
+    shaft_why_not, ball_why_not : str
+        A clause on why it was not found; empty where it was, or where nothing was looked for.
     given : tuple of str
         Names of what the person typed or drew (for the report).
     warnings : tuple of str
@@ -61,3 +74,21 @@ class Scene:
     ball_px: Point | None = None
     given: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+    shaft_source: FindingSource = field()
+    ball_source: FindingSource = field()
+    butt_source: ButtSource = field()
+    putter_sd_cm: float = 0.0
+    shaft_why_not: str = ""
+    ball_why_not: str = ""
+
+    @shaft_source.default
+    def _default_shaft_source(self) -> FindingSource:
+        return "none" if self.shaft_px is None else "given"
+
+    @ball_source.default
+    def _default_ball_source(self) -> FindingSource:
+        return "none" if self.ball_px is None else "given"
+
+    @butt_source.default
+    def _default_butt_source(self) -> ButtSource:
+        return "none" if self.shaft_px is None else "given"

@@ -1,0 +1,153 @@
+"""The grip: where it gives way to the bare shaft below the hands, and where its butt end is above them.
+
+All distances run along the shaft, downward from the hand centre.
+"""
+
+from typing import Final
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from putt_posture.scene.refine import STEP_CM, Shank
+from putt_posture.scene.strip import Floats, Strip
+from putt_posture.values import Picture
+
+__all__ = ["find_butt", "find_grip_end"]
+
+Flags = NDArray[np.bool_]
+
+_GRIP_ENDS_CM: Final = (4.0, 45.0)
+"""Below the hand centre."""
+_GRIP_HALF_CM: Final = 0.7
+"""Half of the thinnest grip (common practice: 1.9 to 3.3 cm across)."""
+_BUTT_REACH_CM: Final = (5.0, 18.5)
+"""Above the hand centre; nearer, it may be the grip between two hands."""
+_SQUARE_CM: Final = 0.4
+_MAX_SLOPE: Final = 0.25
+"""A butt is cut square to the shaft; the edge of an arm or a shirt that hides a grip is not."""
+_BAND_CM: Final = 1.4
+_MIN_COLUMNS: Final = 4
+"""Half a centimetre of the grip's width has to show."""
+_WINDOW_CM: Final = 2.0
+_CLEAR_LEVELS: Final = 12.0
+"""A difference of colour, of 255, that is one."""
+_LEAST_SAMPLE: Final = 40
+
+
+def find_grip_end(picture: Picture, shank: Shank, *, px_per_cm: float) -> float | None:
+    """Find where the grip gives way to the bare shaft below the hands; None where nothing changes clearly there.
+
+    Parameters
+    ----------
+    picture : (H, W, 3) uint8
+    shank : Shank
+    px_per_cm : float
+    """
+    strip = _strip(
+        shank, first=_GRIP_ENDS_CM[0] * px_per_cm, last=_GRIP_ENDS_CM[1] * px_per_cm, px_per_cm=px_per_cm, half=3.0
+    )
+    cut = strip.cut(picture)
+    cm = strip.offsets / px_per_cm
+    smooth = cv2.GaussianBlur(np.nan_to_num(cut), (0, 0), sigmaX=0.6, sigmaY=2.0)
+    wide = np.full(len(smooth), np.inf)
+    for side in (-1, 1):
+        flank = smooth[:, (side * cm > 0.7) & (side * cm < 1.0)].mean(axis=1)
+        beyond = smooth[:, (side * cm > 1.8) & (side * cm < 2.4)].mean(axis=1)
+        wide = np.minimum(wide, np.linalg.norm(flank - beyond, axis=1))
+    window = round(_WINDOW_CM / STEP_CM)
+    sums = np.cumsum(np.concatenate([[0.0], wide]))
+    rows = np.arange(window, len(wide) - window)
+    narrower = (2 * sums[rows] - sums[rows - window] - sums[rows + window]) / window
+    best = int(np.argmax(narrower))
+    if narrower[best] < _CLEAR_LEVELS:
+        return None
+    return float(strip.distances[rows[best]])
+
+
+def find_butt(picture: Picture, shank: Shank, *, grip_end: float, px_per_cm: float) -> float | None:
+    """Find the top of the grip above the hands; None where hands, arms or dark clothes hide it.
+
+    Parameters
+    ----------
+    picture : (H, W, 3) uint8
+    shank : Shank
+    grip_end : float
+        Where the grip ends below the hands; its colour is read just above.
+    px_per_cm : float
+    """
+    reach = _BUTT_REACH_CM[1] + 4
+    strip = _strip(shank, first=-reach * px_per_cm, last=grip_end, px_per_cm=px_per_cm, half=2.5)
+    cut = cv2.GaussianBlur(strip.cut(picture), (0, 0), sigmaX=0.8, sigmaY=1.6)
+    distances, cm = strip.distances / px_per_cm, strip.offsets / px_per_cm
+    low_part = (distances > grip_end / px_per_cm - 4) & (distances < grip_end / px_per_cm - 0.8)
+    sample = cut[low_part][:, np.abs(cm) < _GRIP_HALF_CM].reshape(-1, 3)
+    if len(sample) < _LEAST_SAMPLE or not np.isfinite(sample).all():
+        return None
+    away = np.linalg.norm(cut - np.median(sample, axis=0), axis=-1)
+    spread = float(np.median(np.linalg.norm(sample - np.median(sample, axis=0), axis=-1)))
+    if spread > _CLEAR_LEVELS:
+        return None
+    # A forearm may cover one side of the grip.
+    found = []
+    for low, high in ((-_GRIP_HALF_CM, _GRIP_HALF_CM), (-_BAND_CM, 0.0), (0.0, _BAND_CM)):
+        band = (cm > low) & (cm < high)
+        for row in _rises(away[:, band].mean(axis=1), distances):
+            top = _square_top(away, distances, cm, row=row, band=band, limit=max(_CLEAR_LEVELS, 4 * spread))
+            if top is not None:
+                found.append(top)
+                break
+    if not found or max(found) - min(found) > 4 * _SQUARE_CM:
+        return None
+    return float(np.mean(found)) * px_per_cm
+
+
+def _rises(core: Floats, distances: Floats) -> list[int]:
+    """Return the rows, strongest first, where the axis going up leaves the grip's colour."""
+    window = round(_WINDOW_CM / STEP_CM)
+    skip = round(0.4 / STEP_CM)
+    sums = np.cumsum(np.concatenate([[0.0], core]))
+    rows = np.arange(window + skip, len(core) - window - skip)
+    over = (sums[rows - skip] - sums[rows - skip - window]) / window
+    under = (sums[rows + skip + window] - sums[rows + skip]) / window
+    rise = np.where(np.isfinite(over - under), over - under, 0.0)
+    rise[(distances[rows] > -_BUTT_REACH_CM[0]) | (distances[rows] < -_BUTT_REACH_CM[1])] = 0.0
+    tops = [k for k in range(1, len(rise) - 1) if rise[k] >= rise[k - 1] and rise[k] > rise[k + 1]]
+    return [int(rows[k]) for k in sorted(tops, key=lambda k: -rise[k]) if rise[k] > _CLEAR_LEVELS]
+
+
+def _square_top(away: Floats, distances: Floats, cm: Floats, *, row: int, band: Flags, limit: float) -> float | None:
+    """Return the top of the grip near a row, cm, where it is cut square there and stands out all around."""
+    top = float(distances[row])
+    above = (distances < top - 0.4) & (distances > top - 2.4)
+    below = (distances > top + 0.4) & (distances < top + 2.4)
+    alike = away < min(limit, float(away[above][:, band].mean() + away[below][:, band].mean()) / 2)
+    shown = band & (alike[below].mean(axis=0) > 0.8)
+    if shown.sum() < _MIN_COLUMNS or alike[above][:, shown].mean() > 0.15:
+        return None
+    if max(alike[below][:, cm < -1.9].mean(), alike[below][:, cm > 1.9].mean()) > 0.25:
+        return None
+    close = np.flatnonzero(np.abs(distances - top) < 2.4)
+    tops = []
+    for column in np.flatnonzero(shown):
+        unlike = close[~alike[close, column]]
+        unlike = unlike[distances[unlike] < top + 0.8]
+        if unlike.size:
+            tops.append(float(distances[unlike[-1]]) + STEP_CM / 2)
+    ends = np.array(tops)
+    if len(ends) < _MIN_COLUMNS:
+        return None
+    square = np.abs(ends - np.median(ends)) < _SQUARE_CM
+    slope = abs(np.polyfit(np.arange(len(ends)), ends, 1)[0]) / STEP_CM
+    return float(ends[square].mean()) if square.mean() > 0.8 and slope < _MAX_SLOPE else None
+
+
+def _strip(shank: Shank, *, first: float, last: float, px_per_cm: float, half: float) -> Strip:
+    return Strip(
+        start_px=shank.line.start_px,
+        along=shank.line.along,
+        step_px=STEP_CM * px_per_cm,
+        first=first,
+        last=last,
+        half_width=half * px_per_cm,
+    )

@@ -1,0 +1,46 @@
+"""The butt end of a putter, carried over from the face-on picture to the one down the line."""
+
+import math
+from collections.abc import Mapping
+from typing import Final
+
+from attrs import evolve
+
+from putt_posture.scene.shaft import SOLE_AHEAD_CM, FoundShaft
+from putt_posture.values import Scene, View
+
+__all__ = ["lend_butt"]
+
+LENT_BUTT_SD_CM: Final = 1.0
+"""One sigma of a butt end that the other view tells (rendered golfers)."""
+_ABOVE_HANDS_CM: Final = (3.0, 22.0)
+"""A butt so far above the hand centre makes sense."""
+
+
+def lend_butt(side: FoundShaft, front: FoundShaft, scenes: Mapping[View, Scene]) -> FoundShaft | None:
+    """Return the down-the-line shaft with its butt placed by the face-on picture; None where that makes no sense.
+
+    The end of the grip shows in both pictures. It parts the putter in the same ratio, once it is taken out that the
+    sole is nearer to the face-on camera than the butt.
+
+    Parameters
+    ----------
+    side : FoundShaft
+        Down the line, its butt judged.
+    front : FoundShaft
+        Face on, its butt seen.
+    scenes : mapping of View to Scene
+    """
+    if side.ends_px is None or not (math.isfinite(side.grip_share) and math.isfinite(front.grip_share)):
+        return None
+    (butt_u, butt_v), (sole_u, sole_v) = side.ends_px
+    scale = scenes["down_the_line"].px_per_cm.value
+    near = scenes["face_on"].distance_cm.value - SOLE_AHEAD_CM
+    deeper = abs(butt_u - sole_u) / scale
+    share = front.grip_share * near / (near + deeper - front.grip_share * deeper)
+    stretch = side.grip_share / share
+    above = side.butt_above_cm + (stretch - 1) * math.dist(*side.ends_px) / scale
+    if not _ABOVE_HANDS_CM[0] <= above <= _ABOVE_HANDS_CM[1]:
+        return None
+    lent = (sole_u + stretch * (butt_u - sole_u), sole_v + stretch * (butt_v - sole_v))
+    return evolve(side, ends_px=(lent, side.ends_px[1]), butt_above_cm=above, butt_sd_cm=LENT_BUTT_SD_CM)

@@ -1,0 +1,156 @@
+"""Putter and ball of a lesson: found in each view where the coach gave none, and joined over the views."""
+
+import math
+from collections.abc import Mapping
+from typing import Final
+
+from attrs import evolve, frozen
+
+from putt_posture.body import find_grip_distance
+from putt_posture.scene.ball import BALL_CM, FoundBall, find_ball
+from putt_posture.scene.lent_butt import lend_butt
+from putt_posture.scene.scale import PLANE_SHARE_SD, TAPE_SHARE_SD
+from putt_posture.scene.seen import Seen
+from putt_posture.scene.shaft import SOLE_AHEAD_CM, FoundShaft, find_shaft
+from putt_posture.values import NORMAL_95, ButtSource, Estimate, Scene, Student, View
+
+__all__ = ["Putter", "add_putter", "find_putter_scale", "find_putters"]
+
+BALL_MISFIT: Final = 0.25
+
+_NAMES: Final[Mapping[View, str]] = {"down_the_line": "Down the line", "face_on": "Face on"}
+
+
+@frozen(kw_only=True, eq=False)
+class Putter:
+    """What was found of the putter in one view, and where its butt end is known from."""
+
+    shaft: FoundShaft
+    butt_source: ButtSource
+
+
+def find_putters(seen: Mapping[View, Seen], scenes: Mapping[View, Scene], student: Student) -> dict[View, Putter]:
+    """Find the shaft in every view where the coach gave none.
+
+    Parameters
+    ----------
+    seen : mapping of View to Seen
+    scenes : mapping of View to Scene
+        Without putter and ball.
+    student : Student
+        For where hands usually sit on the grip.
+    """
+    usual = find_grip_distance(student)
+    found: dict[View, Putter] = {}
+    for view, what in seen.items():
+        if what.given.shaft_px is not None:
+            continue
+        shaft = find_shaft(what.picture, hands_px=what.hands_px(), scene=scenes[view], grip_distance=usual)
+        source: ButtSource = "none" if not shaft else "seen" if shaft.butt_seen else "judged"
+        found[view] = Putter(shaft=shaft, butt_source=source)
+    side, front = found.get("down_the_line"), found.get("face_on")
+    if side and front and side.butt_source == "judged" and front.butt_source == "seen":
+        lent = lend_butt(side.shaft, front.shaft, scenes)
+        if lent is not None:
+            found["down_the_line"] = Putter(shaft=lent, butt_source="other_view")
+    return found
+
+
+def find_putter_scale(putter: Putter | None, scene: Scene | None, student: Student) -> tuple[Estimate | None, str]:
+    """Return the scale from a found putter of known length, and a sentence where it and stature disagree.
+
+    Parameters
+    ----------
+    putter : Putter or None
+        As found down the line.
+    scene : Scene or None
+        Of that view; where it is not scaled from stature, its scale is kept.
+    student : Student
+
+    Returns
+    -------
+    scale : Estimate or None
+        None where an end does not show, where the length was not typed, and where the two disagree.
+    warning : str
+        Empty where there is none.
+    """
+    length_cm = student.putter_length_cm
+    if putter is None or scene is None or length_cm is None or scene.scale_source != "stature":
+        return None, ""
+    shaft = putter.shaft
+    if shaft.ends_px is None or not (shaft.butt_seen and shaft.sole_seen):
+        return None, ""
+    value = math.dist(*shaft.ends_px) / length_cm
+    share = math.hypot(shaft.length_sd_cm / length_cm, PLANE_SHARE_SD, TAPE_SHARE_SD)
+    stature = scene.px_per_cm
+    apart = math.log(value / stature.value)
+    if abs(apart) > NORMAL_95 * math.hypot(share, stature.standard_uncertainty / stature.value):
+        return None, (
+            f"Down the line the putter of {length_cm:g} cm looks {math.exp(apart) * length_cm:.0f} cm long beside the "
+            "student's stature, which is more than the two can differ by; check both. The scale is from stature."
+        )
+    scale = Estimate(
+        value=value,
+        standard_uncertainty=share * value,
+        unit="px/cm",
+        view=scene.view,
+        frames=1,
+        method="from the putter's measured length, its ends as found in the picture",
+    )
+    return scale, ""
+
+
+def add_putter(scene: Scene, what: Seen, putter: Putter | None) -> Scene:
+    """Return the scene with shaft and ball: as given, else as found, else with the reason why not.
+
+    Parameters
+    ----------
+    scene : Scene
+    what : Seen
+    putter : Putter or None
+        None where the coach gave the shaft.
+    """
+    given = what.given
+    if putter is None:
+        changed = evolve(scene, shaft_px=given.shaft_px, shaft_source="given", butt_source="given")
+    else:
+        changed = evolve(
+            scene,
+            shaft_px=putter.shaft.ends_px,
+            shaft_source="found" if putter.shaft else "none",
+            butt_source=putter.butt_source,
+            putter_sd_cm=putter.shaft.length_sd_cm if putter.shaft else 0.0,
+            shaft_why_not=putter.shaft.why_not,
+        )
+    if given.ball_px is not None:
+        return evolve(changed, ball_px=given.ball_px, ball_source="given")
+    if changed.shaft_px is None:
+        return evolve(changed, ball_why_not="it is looked for at the putter's head, and no shaft was found")
+    near = _nearness(changed)
+    ball = find_ball(what.picture, shaft_px=changed.shaft_px, scene=changed, px_per_cm=near * scene.px_per_cm.value)
+    return evolve(
+        changed,
+        ball_px=ball.centre_px,
+        ball_source="found" if ball else "none",
+        ball_why_not=ball.why_not,
+        warnings=changed.warnings + _warn_of_ball(ball, changed, near=near),
+    )
+
+
+def _nearness(scene: Scene) -> float:
+    """Return how much larger than at the feet things look at the putter's head."""
+    if scene.view == "down_the_line":
+        return 1.0
+    return scene.distance_cm.value / (scene.distance_cm.value - SOLE_AHEAD_CM)
+
+
+def _warn_of_ball(ball: FoundBall, scene: Scene, *, near: float) -> tuple[str, ...]:
+    if not ball or scene.view == "down_the_line":
+        return ()  # Down the line the head hides half of it, and its size was helped by the scale.
+    looks_cm = ball.diameter_px / (near * scene.px_per_cm.value)
+    if abs(looks_cm / BALL_CM - 1) <= BALL_MISFIT:
+        return ()
+    return (
+        f"{_NAMES[scene.view]} the ball looks {looks_cm:.1f} cm wide, which should be {BALL_CM:.1f} cm; check the "
+        "stature and the other lengths that were typed, or give the ball's centre with --ball-at.",
+    )

@@ -1,0 +1,170 @@
+"""The exact place of a shaft along a rough line: its middle in each row, and a straight line through them."""
+
+from typing import Final
+
+import cv2
+import numpy as np
+from attrs import frozen
+from numpy.typing import NDArray
+
+from putt_posture.scene.ridge import Line, ridge_evidence
+from putt_posture.scene.strip import Floats, Strip
+from putt_posture.values import Picture
+
+__all__ = ["Shank", "refine_line"]
+
+STEP_CM: Final = 0.125
+_HALF_CM: Final = 6.0
+_INNER_CM: Final = 1.1
+"""The shaft and its blur lie within."""
+_OUTER_CM: Final = 2.2
+_SMOOTH_CM: Final = 1.0
+_SURE: Final = 0.4
+"""Evidence at which a row is taken to show the shaft."""
+_OFF_CM: Final = 0.5
+_LONGEST_GAP_CM: Final = 6.0
+"""A cuff, a shoelace or a bright patch may hide so much of a shaft."""
+_HIDDEN_CM: Final = 14.0
+"""Trousers, or a bright shoe beside a bright shaft, may hide so much, where the shaft shows again beyond."""
+_AGAIN_CM: Final = 3.0
+_BEYOND_CM: Final = 16.0
+_INDEPENDENT_CM: Final = 2.5
+_MIN_ROWS: Final = 60
+
+
+@frozen(kw_only=True, eq=False)
+class Shank:
+    """The bare shaft between grip and head.
+
+    Attributes
+    ----------
+    line : Line
+        Through its middle; `score` is the mean evidence between its ends.
+    top, bottom : float
+        Distances along the line between which it shows, px.
+    shown : float
+        Share of the rows between them that show it.
+    scatter_px : float
+        Of the middles about the line.
+    angle_sd_deg : float
+    """
+
+    line: Line
+    top: float
+    bottom: float
+    shown: float
+    scatter_px: float
+    angle_sd_deg: float
+
+
+def refine_line(picture: Picture, rough: Line, *, px_per_cm: float, first_cm: float, ground_cm: float) -> Shank | None:
+    """Fit the shaft's middle near a rough line; None where too little of it shows.
+
+    Parameters
+    ----------
+    picture : (H, W, 3) uint8
+    rough : Line
+    px_per_cm : float
+    first_cm : float
+        Where along the line to begin.
+    ground_cm : float
+        Where along it the ground is expected.
+    """
+    line, found = rough, None
+    for _ in range(3):
+        strip = Strip(
+            start_px=line.start_px,
+            along=line.along,
+            step_px=STEP_CM * px_per_cm,
+            first=first_cm * px_per_cm,
+            last=(ground_cm + _BEYOND_CM) * px_per_cm,
+            half_width=_HALF_CM * px_per_cm,
+        )
+        cut = strip.cut(picture)
+        evidence = ridge_evidence(cut, step_cm=STEP_CM)
+        middle = evidence.shape[1] // 2
+        near = round(0.4 / STEP_CM)
+        sure = evidence[:, middle - near : middle + near + 1].max(axis=1)
+        centres = _middles(cut, strip)
+        run = _longest_run(sure > _SURE, gap=round(_LONGEST_GAP_CM / STEP_CM))
+        down_to = round((ground_cm - first_cm) / STEP_CM)
+        run = _reach_up(sure > _SURE, run[0]), _reach_down(sure > _SURE, run[1], limit=down_to)
+        rows = np.arange(len(sure))
+        used = (sure > _SURE) & (rows >= run[0]) & (rows < run[1]) & np.isfinite(centres)
+        if used.sum() < _MIN_ROWS:
+            return None
+        distances = strip.distances
+        slope, offset, used = _fit(distances, centres, used, off=_OFF_CM * px_per_cm)
+        if used.sum() < _MIN_ROWS:
+            return None
+        scatter = float(np.std(distances[used] * slope + offset - centres[used]))
+        length = distances[run[1] - 1] - distances[run[0]]
+        independent = max(used.sum() * STEP_CM / _INDEPENDENT_CM, 3.0)
+        along = line.along + slope * strip.across
+        line = Line(
+            start_px=line.start_px + offset * strip.across,
+            along=along / np.linalg.norm(along),
+            score=float(sure[run[0] : run[1]].mean()),
+        )
+        found = Shank(
+            line=line,
+            top=float(distances[run[0]]),
+            bottom=float(distances[run[1] - 1]),
+            shown=float(used[run[0] : run[1]].mean()),
+            scatter_px=scatter,
+            angle_sd_deg=float(np.degrees(np.sqrt(12.0 / independent) * scatter / length)),
+        )
+    return found
+
+
+def _middles(cut: Floats, strip: Strip) -> Floats:
+    """Return the offset of the ridge's middle in each row, (rows,) px; NaN where there is nothing."""
+    smooth = cv2.GaussianBlur(np.nan_to_num(cut), (0, 0), sigmaX=0.6, sigmaY=_SMOOTH_CM / STEP_CM)
+    offsets = strip.offsets
+    cm = np.abs(offsets) / strip.step_px * STEP_CM
+    left = smooth[:, (cm > _INNER_CM) & (cm < _OUTER_CM) & (offsets < 0)].mean(axis=1)
+    right = smooth[:, (cm > _INNER_CM) & (cm < _OUTER_CM) & (offsets > 0)].mean(axis=1)
+    apart = (_INNER_CM + _OUTER_CM) / STEP_CM * strip.step_px
+    share = np.clip(offsets / apart + 0.5, 0, 1)[None, :, None]
+    base = left[:, None] * (1 - share) + right[:, None] * share
+    weight = np.linalg.norm(smooth - base, axis=-1) * (cm <= _INNER_CM)
+    weight = np.maximum(weight - 0.25 * weight.max(axis=1, keepdims=True), 0.0)
+    total = weight.sum(axis=1)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        return np.asarray(np.where(total > 0, (weight * offsets).sum(axis=1) / total, np.nan))
+
+
+def _longest_run(sure: NDArray[np.bool_], *, gap: int) -> tuple[int, int]:
+    """Return first and one past last row of the longest stretch whose gaps are no longer than `gap`."""
+    rows = np.flatnonzero(sure)
+    if rows.size == 0:
+        return 0, 0
+    breaks = np.flatnonzero(np.diff(rows) > gap)
+    starts = np.concatenate([[0], breaks + 1])
+    ends = np.concatenate([breaks, [rows.size - 1]])
+    best = int(np.argmax(rows[ends] - rows[starts]))
+    return int(rows[starts[best]]), int(rows[ends[best]]) + 1
+
+
+def _reach_up(sure: NDArray[np.bool_], start: int) -> int:
+    """Return the first row of what still shows above a longer gap over `start`."""
+    return start - _reach_down(sure[:start][::-1], 0, limit=start)
+
+
+def _reach_down(sure: NDArray[np.bool_], end: int, *, limit: int) -> int:
+    """Return one past the last row after a longer gap below `end` that still lies above the limit."""
+    first, last = _longest_run(sure[end : max(limit, end)], gap=2)
+    far_enough = last - first >= _AGAIN_CM / STEP_CM and first <= _HIDDEN_CM / STEP_CM
+    return end + last if far_enough else end
+
+
+def _fit(
+    distances: Floats, centres: Floats, used: NDArray[np.bool_], *, off: float
+) -> tuple[float, float, NDArray[np.bool_]]:
+    slope, offset = 0.0, float(np.median(centres[used]))
+    for limit in (4 * off, 2 * off, off, off):
+        used = used & (np.abs(centres - offset - slope * distances) < limit)
+        if used.sum() < 3:
+            break
+        slope, offset = (float(one) for one in np.polyfit(distances[used], centres[used], 1))
+    return slope, offset, used

@@ -1,0 +1,42 @@
+"""What one view brings to the reading of its scene."""
+
+import numpy as np
+from attrs import field, frozen
+
+from putt_posture.scene.given import Given
+from putt_posture.scene.strip import Floats
+from putt_posture.values import Landmarks, Picture
+
+__all__ = ["Seen"]
+
+_HAND_POINTS = tuple(f"{side}_{joint}" for side in ("left", "right") for joint in ("wrist", "index", "pinky"))
+
+
+@frozen(kw_only=True, eq=False)
+class Seen:
+    """What one view shows: landmarks, the still that stands for it, what the coach gave, and what to call the clip.
+
+    Attributes
+    ----------
+    landmarks : Landmarks
+    picture : (H, W, 3) uint8
+    given : Given
+    file : str
+    still_index : int or None
+        Which frame of the landmarks the picture is; None where it may be any.
+    """
+
+    landmarks: Landmarks
+    picture: Picture = field(repr=False)
+    given: Given
+    file: str = "The clip"
+    still_index: int | None = None
+
+    def hands_px(self) -> Floats:
+        """Return the hand centre in the setup that the picture shows, (2,) px; NaN where a hand is hidden."""
+        centres = np.mean([self.landmarks.point(name) for name in _HAND_POINTS], axis=0)
+        if self.still_index is not None:
+            setups = self.landmarks.setup_index
+            centres = centres[setups == setups[self.still_index]]
+        seen = centres[np.isfinite(centres).all(axis=1)]
+        return np.median(seen, axis=0) if len(seen) else np.full(2, np.nan)

@@ -1,0 +1,208 @@
+"""The putter in one picture, found from the hands down: its line, its butt end and its sole.
+
+A wrong shaft is worse than none: every step has a gate, and what does not pass it gives a reason instead.
+"""
+
+import math
+from typing import Final
+
+import numpy as np
+from attrs import frozen
+
+from putt_posture.scene.butt import judge_butt
+from putt_posture.scene.grip import find_butt, find_grip_end
+from putt_posture.scene.ground import camera_drop, ground_v_at
+from putt_posture.scene.refine import Shank, refine_line
+from putt_posture.scene.ridge import find_lines
+from putt_posture.scene.sole import find_sole
+from putt_posture.scene.strip import Floats
+from putt_posture.values import Estimate, Picture, Scene, Segment, View
+
+__all__ = ["FoundShaft", "find_shaft"]
+
+LIE_DEG: Final = (58.0, 82.0)
+"""Lies that are looked at; the Rules of Golf (Equipment Rules, part 2, 1d) ask for 10° or more off the vertical, and
+putters lie at 68 to 74° (common practice)."""
+LEAN_DEG: Final = 20.0
+_ROLL_REACH_DEG: Final = 3.0
+_OFF_HANDS_CM: Final = 6.0
+"""How far from the hand centre a shaft may pass."""
+SOLE_AHEAD_CM: Final = 45.0
+"""Face on, how much nearer to the camera than the ankles the sole lies (geometry of a nominal setup)."""
+
+_MIN_SCORE: Final = 0.42
+"""Mean evidence: shafts of rendered golfers reach 0.55 to 0.77, pictures without one at most 0.39."""
+_RIVAL: Final = 0.8
+"""A second line with this share of the evidence may as well be the shaft; on rendered golfers it has at most 0.71."""
+_MIN_SURE: Final = 0.5
+_MIN_SHOWN: Final = 0.6
+_MIN_RUN_CM: Final = 32.0
+_LOWEST_TOP_CM: Final = 40.0
+_MAX_SCATTER_CM: Final = 0.3
+_END_ABOVE_GROUND_CM: Final[dict[View, tuple[float, float]]] = {
+    "down_the_line": (-4.0, 10.0),
+    "face_on": (-9.0, 14.0),
+}
+"""Where the bare shaft may end, above the ground that feet and camera tell."""
+
+_HEAD_BEHIND_CM: Final[dict[View, tuple[float, float]]] = {"down_the_line": (1.6, 1.0), "face_on": (6.0, 2.5)}
+"""How far toward the camera the visible edge of the head lies from the shaft's axis, and one sigma: half of the head's
+depth down the line, from shaft to toe face on (common practice: blades are 2 to 4 cm deep and 10 to 12 cm long)."""
+_GROUND_SD_CM: Final[dict[View, float]] = {"down_the_line": 2.5, "face_on": 4.5}
+"""Along the shaft, one sigma of the ground that feet and camera tell, where the floor does not show the head's edge."""
+BUTT_SD_CM: Final = 0.5
+SOLE_SD_CM: Final = 0.4
+ANGLE_SD_DEG: Final = 0.25
+"""The lit side of a round shaft is not its middle."""
+
+
+@frozen(kw_only=True, eq=False)
+class FoundShaft:
+    """A shaft, or falsy with the reason why there is none.
+
+    Attributes
+    ----------
+    ends_px : Segment or None
+        Butt end of the grip, then the sole.
+    butt_seen, sole_seen : bool
+        Whether that end shows in the picture; else it is judged from hands and grip, or from the ground by the feet.
+    butt_above_cm : float
+        From the hand centre up to the butt, along the shaft.
+    butt_sd_cm, sole_sd_cm : float
+        One sigma of each end along the shaft.
+    angle_sd_deg : float
+        One sigma of the line's direction.
+    grip_share : float
+        Length from the sole to the end of the grip, as a share of sole to butt, in the picture; NaN where unknown.
+    why_not : str
+        One clause that finishes "No shaft was found: ...".
+    """
+
+    ends_px: Segment | None = None
+    butt_seen: bool = False
+    sole_seen: bool = False
+    butt_above_cm: float = math.nan
+    butt_sd_cm: float = math.nan
+    sole_sd_cm: float = math.nan
+    angle_sd_deg: float = math.nan
+    grip_share: float = math.nan
+    why_not: str = ""
+
+    def __bool__(self) -> bool:
+        return self.ends_px is not None
+
+    @property
+    def length_sd_cm(self) -> float:
+        """One sigma of the length between the ends, cm, without that of the scale."""
+        return math.hypot(self.butt_sd_cm, self.sole_sd_cm)
+
+
+def find_shaft(picture: Picture, *, hands_px: Floats, scene: Scene, grip_distance: Estimate) -> FoundShaft:
+    """Find the putter's shaft below the hands.
+
+    Parameters
+    ----------
+    picture : (H, W, 3) uint8
+    hands_px : (2,)
+        Hand centre.
+    scene : Scene
+        Scale, roll, facing and ground of the same picture.
+    grip_distance : Estimate
+        From the butt to the hand centre along the shaft, cm, for a butt that is hidden.
+    """
+    if not np.isfinite(hands_px).all():
+        return FoundShaft(why_not="the hands are hidden")
+    if scene.ground_v_px.frames == 0:
+        return FoundShaft(why_not="the feet are hidden, so that the ground is not known")
+    scale, size = scene.px_per_cm.value, (picture.shape[1], picture.shape[0])
+    ground_v = ground_v_at(float(hands_px[0]), scene, size, ahead_cm=_ahead_cm(scene))
+    reach_cm = (ground_v - float(hands_px[1])) / scale
+    if reach_cm < _MIN_RUN_CM:
+        return FoundShaft(why_not="the hands are seen too near to the ground")
+    lines = find_lines(
+        picture,
+        start_px=hands_px,
+        angles_deg=_angles(scene),
+        px_per_cm=scale,
+        first_cm=6.0,
+        last_cm=reach_cm - 2.0,
+        offset_cm=_OFF_HANDS_CM,
+    )
+    if not lines or lines[0].score < _MIN_SCORE:
+        return FoundShaft(why_not="no thin straight line runs from the hands to the ground")
+    if len(lines) > 1 and lines[1].score > _RIVAL * lines[0].score:
+        return FoundShaft(why_not="several lines run from the hands to the ground")
+    shank = refine_line(picture, lines[0], px_per_cm=scale, first_cm=3.0, ground_cm=reach_cm)
+    if shank is None:
+        return FoundShaft(why_not="too little of a line below the hands shows")
+    doubt = _doubt(shank, scene, size)
+    return FoundShaft(why_not=doubt) if doubt else _with_ends(picture, shank, scene, size, grip_distance)
+
+
+def _ahead_cm(scene: Scene) -> float:
+    return 0.0 if scene.view == "down_the_line" else SOLE_AHEAD_CM
+
+
+def _angles(scene: Scene) -> tuple[float, float]:
+    if scene.view == "face_on":
+        return -LEAN_DEG - _ROLL_REACH_DEG, LEAN_DEG + _ROLL_REACH_DEG
+    low, high = 90.0 - LIE_DEG[1] - _ROLL_REACH_DEG, 90.0 - LIE_DEG[0] + _ROLL_REACH_DEG
+    return (low, high) if scene.forward == 1 else (-high, -low)
+
+
+def _doubt(shank: Shank, scene: Scene, size: tuple[int, int]) -> str:
+    """Return what speaks against a line; an empty string where nothing does."""
+    scale = scene.px_per_cm.value
+    end = shank.line.start_px + shank.bottom * shank.line.along
+    over = (ground_v_at(float(end[0]), scene, size, ahead_cm=_ahead_cm(scene)) - float(end[1])) / scale
+    low, high = _END_ABOVE_GROUND_CM[scene.view]
+    turn = math.degrees(math.atan2(shank.line.along[0], shank.line.along[1])) + scene.roll.value
+    lean = turn * scene.forward if scene.view == "down_the_line" else abs(turn)
+    fits = 90.0 - LIE_DEG[1] <= lean <= 90.0 - LIE_DEG[0] if scene.view == "down_the_line" else lean <= LEAN_DEG
+    checks = {
+        "the line below the hands lies at no putter's angle": fits,
+        "the line below the hands is interrupted": shank.line.score >= _MIN_SURE and shank.shown >= _MIN_SHOWN,
+        "the line below the hands is too short": shank.bottom - shank.top >= _MIN_RUN_CM * scale,
+        "the line begins too far below the hands": shank.top <= _LOWEST_TOP_CM * scale,
+        "the line below the hands is not straight": shank.scatter_px <= max(_MAX_SCATTER_CM * scale, 1.0),
+        "the line from the hands does not end at the ground": low <= over <= high,
+    }
+    return next((doubt for doubt, passed in checks.items() if not passed), "")
+
+
+def _with_ends(
+    picture: Picture, shank: Shank, scene: Scene, size: tuple[int, int], grip_distance: Estimate
+) -> FoundShaft:
+    scale = scene.px_per_cm.value
+    edge = find_sole(picture, shank, px_per_cm=scale)
+    sole, sole_sd = _sole(edge, shank, scene, size)
+    grip_end = find_grip_end(picture, shank, px_per_cm=scale)
+    butt = None if grip_end is None else find_butt(picture, shank, grip_end=grip_end, px_per_cm=scale)
+    top, butt_sd = (butt, BUTT_SD_CM) if butt is not None else judge_butt(grip_end, grip_distance, px_per_cm=scale)
+
+    def at(distance: float) -> tuple[float, float]:
+        point = shank.line.start_px + distance * shank.line.along
+        return float(point[0]), float(point[1])
+
+    return FoundShaft(
+        ends_px=(at(top), at(sole)),
+        butt_seen=butt is not None,
+        sole_seen=edge is not None,
+        butt_above_cm=-top / scale,
+        butt_sd_cm=butt_sd,
+        sole_sd_cm=sole_sd,
+        angle_sd_deg=math.hypot(ANGLE_SD_DEG, shank.angle_sd_deg),
+        grip_share=math.nan if grip_end is None else (sole - grip_end) / (sole - top),
+    )
+
+
+def _sole(edge: float | None, shank: Shank, scene: Scene, size: tuple[int, int]) -> tuple[float, float]:
+    """Return the distance of the sole along the shaft, px, and its one sigma, cm."""
+    scale = scene.px_per_cm.value
+    if edge is not None:
+        behind, spread = _HEAD_BEHIND_CM[scene.view]
+        drop = camera_drop(scene, size) / float(shank.line.along[1])
+        return edge - behind * drop * scale, math.hypot(SOLE_SD_CM, spread * drop)
+    end = shank.line.start_px + shank.bottom * shank.line.along
+    ground = ground_v_at(float(end[0]), scene, size, ahead_cm=_ahead_cm(scene))
+    return shank.bottom + (ground - float(end[1])) / float(shank.line.along[1]), _GROUND_SD_CM[scene.view]

@@ -1,0 +1,151 @@
+"""A putter and a ball drawn into a picture of a floor and a wall, at places known by construction.
+
+World axes as in the program: x toward the target, y toward the ball, z up, centimetres. Numbers and colours are made
+up. Everything is drawn four times too large and made smaller, so that edges fall between pixels as in a photograph.
+"""
+
+import math
+
+import cv2
+import numpy as np
+from attrs import evolve, field, frozen
+from stick_golfer import SIZE, Camera, Golfer
+
+FINE = 4
+BALL_RADIUS_CM = 4.267 / 2
+"""Rules of Golf, Equipment Rules, part 4, 3: not less than 1.680 in (42.67 mm) across."""
+GREEN, WALL, STEEL, RUBBER, HEAD, SKIN = (
+    (70, 120, 60), (190, 185, 180), (165, 165, 170), (22, 22, 24), (40, 40, 48), (200, 150, 120),
+)  # fmt: skip
+
+Colour = tuple[int, int, int]
+
+
+@frozen(kw_only=True)
+class Drawing:
+    """What to draw; lengths in cm, angles in deg.
+
+    Attributes
+    ----------
+    butt_above_cm : from the hand centre up the shaft to the butt
+    lean_deg : of the shaft face on, + = hands toward the target
+    """
+
+    golfer: Golfer = field(factory=Golfer)
+    camera: Camera = field(factory=Camera)
+    lie_deg: float = 70.0
+    lean_deg: float = 0.0
+    butt_above_cm: float = 11.0
+    shaft: Colour | None = STEEL
+    ball: Colour | None = (240, 240, 238)
+    noise: float = 3.0
+    slope: float = 0.0
+    seed: int = 0
+
+    @property
+    def hands(self) -> np.ndarray:
+        """Hand centre, (3,) cm."""
+        return self.golfer.joints()["left_wrist"]
+
+    @property
+    def down(self) -> np.ndarray:
+        """Unit vector down the shaft."""
+        lie, lean = math.radians(self.lie_deg), math.radians(self.lean_deg)
+        way = np.array([-math.tan(lean), 1 / math.tan(lie), -1.0])
+        return way / np.linalg.norm(way)
+
+    @property
+    def sole(self) -> np.ndarray:
+        """Where the shaft meets the ground, (3,) cm."""
+        return self.hands - self.down * (self.hands[2] / self.down[2])
+
+    @property
+    def butt(self) -> np.ndarray:
+        return self.hands - self.down * self.butt_above_cm
+
+    @property
+    def length_cm(self) -> float:
+        return float(np.linalg.norm(self.sole - self.butt))
+
+    @property
+    def ball_at(self) -> np.ndarray:
+        """Centre of the ball before the face, (3,) cm."""
+        return self.sole + np.array([1.5 + BALL_RADIUS_CM, 0.0, BALL_RADIUS_CM - self.sole[2]])
+
+    def px(self, point: np.ndarray) -> np.ndarray:
+        """Return where a point is in the picture, (2,) px."""
+        return self.camera.project(point, left_handed=self.golfer.left_handed)
+
+    def px_per_cm(self, point: np.ndarray) -> float:
+        """Return the size of a centimetre at a point."""
+        up = self.px(point + np.array([0.0, 0.0, 0.5])) - self.px(point - np.array([0.0, 0.0, 0.5]))
+        return float(np.linalg.norm(up))
+
+    def picture(self) -> np.ndarray:
+        """Return the picture, (H, W, 3) uint8."""
+        canvas = _Canvas(self)
+        canvas.background()
+        if self.ball is not None:
+            canvas.disc(self.ball_at, BALL_RADIUS_CM, self.ball)
+        if self.shaft is not None:
+            canvas.bar(self.butt, self.sole - 3.0 * self.down, 1.1, self.shaft)
+            canvas.bar(self.butt, self.butt + 27.0 * self.down, 2.5, RUBBER)
+            canvas.box(self.sole, toward=(-1.5, 1.5), out=(-5.5, 5.5), high=2.6, colour=HEAD)
+        canvas.disc(self.hands + np.array([0.0, 1.0, 0.0]), 5.0, SKIN)
+        return canvas.photograph()
+
+
+class _Canvas:
+    def __init__(self, drawing: Drawing) -> None:
+        self.drawing = drawing
+        self.fine = np.zeros((SIZE[1] * FINE, SIZE[0] * FINE, 3), dtype=np.uint8)
+
+    def background(self) -> None:
+        horizon = SIZE[1] // 2 + 150
+        self.fine[: horizon * FINE] = WALL
+        self.fine[horizon * FINE :] = GREEN
+
+    def bar(self, start: np.ndarray, end: np.ndarray, wide_cm: float, colour: Colour) -> None:
+        """Draw a bar that grows with nearness, its ends cut square."""
+        ends = [self.drawing.px(point) for point in (start, end)]
+        across = np.array([ends[1][1] - ends[0][1], ends[0][0] - ends[1][0]])
+        across = across / np.linalg.norm(across) / 2 * wide_cm
+        steps = [self.drawing.px_per_cm(point) * across for point in (start, end)]
+        self._fill([ends[0] - steps[0], ends[0] + steps[0], ends[1] + steps[1], ends[1] - steps[1]], colour)
+
+    def box(self, foot: np.ndarray, *, toward: tuple, out: tuple, high: float, colour: Colour) -> None:
+        corners = np.array([[x, y, z] for x in toward for y in out for z in (0.0, high)]) + foot * [1, 1, 0]
+        seen = np.array([self.drawing.px(corner) for corner in corners])
+        self._fill(list(cv2.convexHull(seen.astype(np.float32))[:, 0]), colour)
+
+    def disc(self, centre: np.ndarray, radius_cm: float, colour: Colour) -> None:
+        middle, radius = self.drawing.px(centre), radius_cm * self.drawing.px_per_cm(centre)
+        turns = np.radians(np.arange(0, 360, 3))
+        self._fill([middle + radius * np.array([math.cos(turn), math.sin(turn)]) for turn in turns], colour)
+
+    def photograph(self) -> np.ndarray:
+        """Make small, and add uneven light and grain."""
+        small = cv2.resize(self.fine, SIZE, interpolation=cv2.INTER_AREA).astype(np.float64)
+        rng = np.random.default_rng(self.drawing.seed)
+        rough = cv2.GaussianBlur(rng.normal(0, 60, (SIZE[1], SIZE[0])), (0, 0), sigmaX=8, sigmaY=2)
+        floor = np.arange(SIZE[1])[:, None] > SIZE[1] // 2 + 150
+        light = self.drawing.slope * np.linspace(-1, 1, SIZE[0])[None, :]
+        grain = rng.normal(0, self.drawing.noise, small.shape)
+        return np.clip(small + (rough * floor + light)[..., None] + grain, 0, 255).astype(np.uint8)
+
+    def _fill(self, corners: list, colour: Colour) -> None:
+        outline = np.round(np.array(corners) * FINE * 16).astype(np.int32)
+        cv2.fillPoly(self.fine, [outline], colour, shift=4)
+
+
+def cover(picture: np.ndarray, low_px: tuple, high_px: tuple, colour: Colour) -> np.ndarray:
+    """Return the picture with a rectangle painted over it."""
+    changed = picture.copy()
+    (u0, v0), (u1, v1) = (np.round(corner).astype(int) for corner in (low_px, high_px))
+    changed[max(v0, 0) : v1, max(u0, 0) : u1] = colour
+    return changed
+
+
+def without_putter(drawing: Drawing) -> Drawing:
+    """Return the same drawing without putter and ball."""
+    return evolve(drawing, shaft=None, ball=None)

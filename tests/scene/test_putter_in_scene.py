@@ -1,0 +1,133 @@
+"""Putter and ball in the scene: what the coach gave goes first, else what the picture shows."""
+
+import numpy as np
+import pytest
+from attrs import evolve
+from drawn_putter import Drawing, cover, without_putter
+from stick_golfer import Camera, Golfer, see, student_of
+
+from putt_posture.scene import Given, Seen, read_scenes
+
+PX_TOLERANCE = 4.0
+"""A little over a centimetre."""
+SCALE_TOLERANCE = 0.015
+"""A shaft of 90 cm whose ends are good to 1 cm."""
+LENT_BUTT_TOLERANCE_CM = 2.0
+"""Two of the sigmas that the butt from the other view claims."""
+
+SIDE, FRONT = Camera(), Camera(view="face_on", distance_cm=450.0)
+
+
+def seen(drawing: Drawing, picture: np.ndarray | None = None, **given: object) -> Seen:
+    return Seen(
+        landmarks=see(drawing.golfer, drawing.camera),
+        picture=drawing.picture() if picture is None else picture,
+        given=Given(**given),  # type: ignore[arg-type]
+    )
+
+
+def read(drawing: Drawing, picture: np.ndarray | None = None, *, student: dict | None = None, **given: object):
+    view = drawing.camera.view
+    return read_scenes({view: seen(drawing, picture, **given)}, student_of(drawing.golfer, **(student or {})))[view]
+
+
+@pytest.mark.parametrize("camera", [SIDE, FRONT])
+@pytest.mark.parametrize("left", [False, True])
+def test_shaft_and_ball_are_found_where_none_was_given(camera, left):
+    drawing = Drawing(camera=camera, golfer=Golfer(left_handed=left))
+    scene = read(drawing)
+    assert (scene.shaft_source, scene.ball_source, scene.butt_source, scene.given) == ("found", "found", "seen", ())
+    assert np.allclose(scene.shaft_px, [drawing.px(drawing.butt), drawing.px(drawing.sole)], atol=PX_TOLERANCE)
+    assert np.allclose(scene.ball_px, drawing.px(drawing.ball_at), atol=PX_TOLERANCE)
+
+
+def test_what_the_coach_gave_goes_before_what_was_found():
+    shaft, ball = ((500.0, 900.0), (560.0, 1300.0)), (570.0, 1310.0)
+    scene = read(Drawing(), shaft_px=shaft, ball_px=ball)
+    assert (scene.shaft_px, scene.ball_px) == (shaft, ball)
+    assert (scene.shaft_source, scene.ball_source, scene.butt_source) == ("given", "given", "given")
+    assert scene.given == ("shaft", "ball")
+
+
+def test_a_given_shaft_helps_to_find_the_ball():
+    drawing = Drawing(camera=FRONT)
+    shaft = tuple(tuple(float(c) for c in drawing.px(point)) for point in (drawing.butt, drawing.sole))
+    scene = read(drawing, shaft_px=shaft)
+    assert scene.ball_source == "found"
+    assert np.allclose(scene.ball_px, drawing.px(drawing.ball_at), atol=PX_TOLERANCE)
+
+
+@pytest.mark.parametrize("camera", [SIDE, FRONT])
+def test_nothing_found_says_why_not(camera):
+    scene = read(without_putter(Drawing(camera=camera)))
+    assert scene.shaft_px is None
+    assert scene.ball_px is None
+    assert (scene.shaft_source, scene.ball_source, scene.butt_source) == ("none", "none", "none")
+    assert scene.shaft_why_not
+    assert "no shaft was found" in scene.ball_why_not
+
+
+def test_a_found_putter_of_known_length_becomes_the_scale():
+    drawing = Drawing()
+    scene = read(drawing, student={"putter_length_cm": drawing.length_cm})
+    assert scene.scale_source == "putter"
+    assert scene.px_per_cm.value == pytest.approx(SIDE.focal_px / SIDE.distance_cm, rel=SCALE_TOLERANCE)
+    assert scene.px_per_cm.low < SIDE.focal_px / SIDE.distance_cm < scene.px_per_cm.high
+    assert "as found in the picture" in scene.px_per_cm.method
+
+
+def test_a_hidden_butt_leaves_the_scale_to_stature():
+    drawing = Drawing()
+    u, v = drawing.px(drawing.hands)
+    hidden = cover(drawing.picture(), (u - 70, v - 110), (u + 30, v - 5), (60, 40, 120))
+    scene = read(drawing, hidden, student={"putter_length_cm": drawing.length_cm})
+    assert scene.butt_source == "judged"
+    assert scene.scale_source == "stature"
+
+
+def test_a_putter_that_does_not_go_with_the_stature_is_said_and_not_used():
+    drawing = Drawing()
+    scene = read(drawing, student={"putter_length_cm": 1.15 * drawing.length_cm})
+    assert scene.scale_source == "stature"
+    (warning,) = [warning for warning in scene.warnings if "putter" in warning]
+    assert "check both" in warning
+
+
+def test_an_object_of_known_length_comes_before_a_found_putter():
+    drawing = Drawing()
+    ends = tuple(tuple(float(c) for c in SIDE.project(np.array([0.0, y, 0.0]))) for y in (-40.0, 80.0))
+    scene = read(drawing, student={"putter_length_cm": drawing.length_cm}, scale_object=(120.0, ends))
+    assert scene.scale_source == "object"
+
+
+def test_a_ball_that_looks_too_large_draws_a_warning():
+    drawing = Drawing(camera=FRONT)
+    metre = ((300.0, 1000.0), (300.0 + 100 * FRONT.focal_px / FRONT.distance_cm, 1000.0))
+    shaft = tuple(tuple(float(c) for c in drawing.px(point)) for point in (drawing.butt, drawing.sole))
+    wrong = read(drawing, scale_object=(133.0, metre), shaft_px=shaft)
+    right = read(drawing, scale_object=(100.0, metre), shaft_px=shaft)
+    assert any("the ball looks" in warning for warning in wrong.warnings)
+    assert not any("the ball looks" in warning for warning in right.warnings)
+
+
+@pytest.mark.parametrize("butt_above", [8.0, 13.0])
+def test_the_face_on_picture_lends_the_butt_that_is_hidden_down_the_line(butt_above):
+    side = Drawing(camera=SIDE, butt_above_cm=butt_above)
+    front = Drawing(camera=FRONT, butt_above_cm=butt_above)
+    u, v = side.px(side.hands)
+    hidden = cover(side.picture(), (u - 90, v - 140), (u + 30, v - 5), (60, 40, 120))
+    scenes = read_scenes({"down_the_line": seen(side, hidden), "face_on": seen(front)}, student_of(side.golfer))
+    scene = scenes["down_the_line"]
+    assert scene.butt_source == "other_view"
+    miss = np.linalg.norm(np.subtract(scene.shaft_px[0], side.px(side.butt))) / scene.px_per_cm.value
+    assert miss < LENT_BUTT_TOLERANCE_CM
+
+
+def test_the_hands_of_the_setup_in_the_picture_count():
+    drawing = Drawing()
+    both = see(drawing.golfer, drawing.camera, frames=6)
+    points = both.points_px.copy()
+    points[:4, :, 0] -= 150.0
+    landmarks = evolve(both, points_px=points, setup_index=np.array([0, 0, 0, 0, 1, 1]))
+    what = evolve(seen(drawing), landmarks=landmarks, still_index=5)
+    assert np.allclose(what.hands_px(), drawing.px(drawing.hands))
