@@ -3,7 +3,7 @@
 from functools import partial
 from typing import Final
 
-from putt_posture.posture import balance, limbs, putter_and_ball, trunk
+from putt_posture.posture import balance, finding, limbs, putter_and_ball, trunk
 from putt_posture.posture.plane import Plane, side_of
 from putt_posture.posture.putter_and_ball import SeenBall, SeenShaft
 from putt_posture.posture.spec import Spec, estimates_of, no_measure
@@ -64,14 +64,16 @@ def measure_front(
             Spec(
                 name="ball_position",
                 measure=partial(putter_and_ball.ball_position, ball=ball),
-                method="ankle landmarks against the ball as the coach marked it",
+                method=f"ankle landmarks against {finding.ball_as(scene)}",
                 unseen="The ankles are hidden or outside the picture.",
+                other=finding.ball_uncertainty(scene, "ball_position"),
             ),
             Spec(
                 name="head_position",
                 measure=partial(putter_and_ball.head_position, ball=ball),
-                method="eye landmarks against the ball as the coach marked it",
+                method=f"eye landmarks against {finding.ball_as(scene)}",
                 unseen="The eyes are hidden or outside the picture.",
+                other=finding.ball_uncertainty(scene, "head_position"),
             ),
         ]
     if scene.shaft_px is not None:
@@ -80,14 +82,14 @@ def measure_front(
             Spec(
                 name="shaft_lean",
                 measure=partial(putter_and_ball.shaft_lean, shaft=shaft),
-                method="the shaft as the coach drew it",
+                method=finding.shaft_as(scene),
                 unseen="The shaft could not be placed.",
+                other=finding.shaft_uncertainty(scene, "shaft_lean"),
             )
         )
     found = estimates_of(specs, plane, scene)
     found["sideways_balance"] = balance.keep_if_telling(found["sideways_balance"])
-    no_ball = "The ball is not known in the face-on picture; give its centre with --ball-at."
-    no_shaft = "The shaft is not known in the face-on picture; give its ends with --shaft-at."
+    no_ball, no_shaft = finding.no_ball(scene), finding.no_shaft(scene)
     reasons: dict[MeasureName, str] = {"ball_position": no_ball, "head_position": no_ball, "shaft_lean": no_shaft}
     for name, reason in reasons.items():
         found.setdefault(name, no_measure(name, reason, scene.view))

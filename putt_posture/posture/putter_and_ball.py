@@ -1,4 +1,4 @@
-"""Measures that need the shaft or the ball, drawn by the coach.
+"""Measures that need the shaft or the ball, drawn by the coach or found in the picture.
 
 Each function takes a plane and returns (T,) values; shaft and ball are picture points of the setup with what is
 known of their depth.

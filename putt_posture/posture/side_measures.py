@@ -4,7 +4,7 @@ from functools import partial
 
 import numpy as np
 
-from putt_posture.posture import balance, limbs, putter_and_ball, trunk
+from putt_posture.posture import balance, finding, limbs, putter_and_ball, trunk
 from putt_posture.posture.back import BackOutline
 from putt_posture.posture.plane import Plane, near_side
 from putt_posture.posture.putter_and_ball import SeenBall, SeenShaft
@@ -84,16 +84,22 @@ def measure_side(
 
 def _with_shaft(plane: Plane, scene: Scene, student: Student) -> dict[MeasureName, Estimate]:
     if scene.shaft_px is None:
-        reason = "The shaft is not known in the down-the-line picture; give its ends with --shaft-at."
-        return {
-            "shaft_lie": no_measure("shaft_lie", reason, scene.view),
-            "putter_length": no_measure("putter_length", reason, scene.view),
-        }
-    shaft = SeenShaft(ends_px=scene.shaft_px)
-    method, unseen = "the shaft as the coach drew it", "The shaft could not be placed."
-    lie = Spec(name="shaft_lie", measure=partial(putter_and_ball.shaft_lie, shaft=shaft), method=method, unseen=unseen)
+        names: tuple[MeasureName, ...] = ("shaft_lie", "putter_length")
+        return {name: no_measure(name, finding.no_shaft(scene), scene.view) for name in names}
+    shaft, unseen = SeenShaft(ends_px=scene.shaft_px), "The shaft could not be placed."
+    lie = Spec(
+        name="shaft_lie",
+        measure=partial(putter_and_ball.shaft_lie, shaft=shaft),
+        method=finding.shaft_as(scene),
+        unseen=unseen,
+        other=finding.shaft_uncertainty(scene, "shaft_lie"),
+    )
     length = Spec(
-        name="putter_length", measure=partial(putter_and_ball.putter_length, shaft=shaft), method=method, unseen=unseen
+        name="putter_length",
+        measure=partial(putter_and_ball.putter_length, shaft=shaft),
+        method=finding.putter_ends_as(scene),
+        unseen=unseen,
+        other=finding.putter_uncertainty(scene),
     )
     if scene.scale_source == "putter" and student.putter_length_cm is not None:
         return {**estimates_of([lie], plane, scene), "putter_length": typed_length(student.putter_length_cm)}
@@ -102,21 +108,23 @@ def _with_shaft(plane: Plane, scene: Scene, student: Student) -> dict[MeasureNam
 
 def _with_ball(plane: Plane, scene: Scene) -> dict[MeasureName, Estimate]:
     if scene.ball_px is None:
-        reason = "The ball is not known in the down-the-line picture; give its centre with --ball-at."
-        return {name: no_measure(name, reason, scene.view) for name in ("eye_offset", "ball_distance")}
+        names: tuple[MeasureName, ...] = ("eye_offset", "ball_distance")
+        return {name: no_measure(name, finding.no_ball(scene), scene.view) for name in names}
     ball = SeenBall(centre_px=scene.ball_px)
     specs = [
         Spec(
             name="eye_offset",
             measure=partial(putter_and_ball.eye_offset, ball=ball),
-            method="eye landmarks against the ball as the coach marked it",
+            method=f"eye landmarks against {finding.ball_as(scene)}",
             unseen="The eyes are hidden or outside the picture.",
+            other=finding.ball_uncertainty(scene, "eye_offset"),
         ),
         Spec(
             name="ball_distance",
             measure=partial(putter_and_ball.ball_distance, ball=ball),
-            method="toe landmarks against the ball as the coach marked it",
+            method=f"toe landmarks against {finding.ball_as(scene)}",
             unseen="The feet are hidden or outside the picture.",
+            other=finding.ball_uncertainty(scene, "ball_distance"),
         ),
     ]
     return estimates_of(specs, plane, scene)

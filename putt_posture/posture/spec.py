@@ -1,8 +1,9 @@
 """How one measure is got from one view, and the estimates of a list of such."""
 
+from collections.abc import Mapping
 from typing import Final
 
-from attrs import frozen
+from attrs import field, frozen
 
 from putt_posture.posture.budget import FrameMeasure, estimate_from
 from putt_posture.posture.model_error import MODEL_SD
@@ -17,12 +18,16 @@ TAPE_SD_CM: Final = 0.3
 
 @frozen(kw_only=True)
 class Spec:
-    """One measure: its function of the plane, a phrase on how it is got, and the sentence where it cannot be."""
+    """One measure: its function of the plane, a phrase on how it is got, and the sentence where it cannot be.
+
+    `other` are further causes of uncertainty, one sigma each.
+    """
 
     name: MeasureName
     measure: FrameMeasure
     method: str
     unseen: str
+    other: Mapping[str, float] = field(factory=dict)
 
 
 def estimates_of(specs: list[Spec], plane: Plane, scene: Scene) -> dict[MeasureName, Estimate]:
@@ -36,6 +41,7 @@ def estimates_of(specs: list[Spec], plane: Plane, scene: Scene) -> dict[MeasureN
             model_sd=MODEL_SD[spec.name],
             method=spec.method,
             unseen=spec.unseen,
+            other=spec.other,
         )
         for spec in specs
     }

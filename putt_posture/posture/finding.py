@@ -1,0 +1,70 @@
+"""What is said of shaft and ball, drawn by the coach, found or neither, and what finding them adds to uncertainties."""
+
+from collections.abc import Mapping
+from typing import Final
+
+from putt_posture.posture.model_error import FOUND_SD
+from putt_posture.values import ButtSource, MeasureName, Scene, View
+
+__all__ = [
+    "ball_as",
+    "ball_uncertainty",
+    "no_ball",
+    "no_shaft",
+    "putter_ends_as",
+    "putter_uncertainty",
+    "shaft_as",
+    "shaft_uncertainty",
+]
+
+_NAMES: Final[Mapping[View, str]] = {"down_the_line": "down-the-line", "face_on": "face-on"}
+
+_BUTTS: Final[Mapping[ButtSource, str]] = {
+    "seen": "",
+    "given": "",
+    "other_view": ", its butt end by the face-on picture",
+    "judged": ", its hidden butt end judged from the hands and the usual length of a grip",
+    "none": "",
+}
+
+
+def shaft_as(scene: Scene) -> str:
+    """Return how the shaft is known, for the method of a measure."""
+    return "the shaft as found in the picture" if scene.shaft_source == "found" else "the shaft as the coach drew it"
+
+
+def putter_ends_as(scene: Scene) -> str:
+    """Return how the putter's two ends are known, for the method of its length."""
+    return shaft_as(scene) + (_BUTTS[scene.butt_source] if scene.shaft_source == "found" else "")
+
+
+def ball_as(scene: Scene) -> str:
+    """Return how the ball is known, for the method of a measure."""
+    return "the ball as found in the picture" if scene.ball_source == "found" else "the ball as the coach marked it"
+
+
+def no_shaft(scene: Scene) -> str:
+    """Return the sentence of a measure that lacks the shaft."""
+    why = f": {scene.shaft_why_not}" if scene.shaft_why_not else ""
+    return f"The shaft was not found in the {_NAMES[scene.view]} picture{why}; give its ends with --shaft-at."
+
+
+def no_ball(scene: Scene) -> str:
+    """Return the sentence of a measure that lacks the ball."""
+    why = f": {scene.ball_why_not}" if scene.ball_why_not else ""
+    return f"The ball was not found in the {_NAMES[scene.view]} picture{why}; give its centre with --ball-at."
+
+
+def shaft_uncertainty(scene: Scene, name: MeasureName) -> dict[str, float]:
+    """Return what finding the shaft adds to a measure, one sigma in its unit; nothing where the coach drew it."""
+    return {"shaft found in the picture": FOUND_SD[name]} if scene.shaft_source == "found" else {}
+
+
+def putter_uncertainty(scene: Scene) -> dict[str, float]:
+    """Return what finding the putter's two ends adds to its length, one sigma, cm."""
+    return {"ends of the putter": scene.putter_sd_cm} if scene.shaft_source == "found" else {}
+
+
+def ball_uncertainty(scene: Scene, name: MeasureName) -> dict[str, float]:
+    """Return what finding the ball adds to a measure, one sigma in its unit; nothing where the coach marked it."""
+    return {"ball found in the picture": FOUND_SD[name]} if scene.ball_source == "found" else {}
