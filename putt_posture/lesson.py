@@ -115,6 +115,7 @@ def measure_lesson(
             landmarks=look.joints,
             picture=look.still.picture,
             file=look.clip.path.name,
+            still_index=look.still_index,
             given=Given(
                 scale_object=(scale_object or {}).get(view),
                 roll_deg=(camera_roll_deg or {}).get(view),

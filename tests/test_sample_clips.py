@@ -45,6 +45,10 @@ HOLDING_SHARE = 0.9
 CHANGE_TOLERANCE: dict[MeasureName, float] = {"spine_tilt": 4.0, "hand_offset": 4.0, "back_rounding": 10.0}
 """From before to after much of what the model misses of one person cancels."""
 
+FOUND_SHAFT_TOLERANCE_DEG = 1.5
+FOUND_BALL_TOLERANCE_CM = 1.0
+"""A shaft or ball that is farther off was not the shaft or the ball."""
+
 MAX_SETUP_LEAD_S = 0.15
 """A setup may begin so much before or end so much after the stillness that the truth names: one look of the tracker."""
 
@@ -149,3 +153,30 @@ def test_a_stored_lesson_keeps_its_schema(lessons, tmp_path):
     document = json.loads((tmp_path / "report" / "measures.json").read_text())
     validate(document)
     assert set(document["measures"]) == set(MEASURES)
+
+
+@pytest.fixture(scope="session")
+def untold() -> dict[str, Lesson]:
+    """Return two of the lessons as measured without being told shaft and ball."""
+    lessons = {}
+    for pair in ("after", "left_hander"):
+        told = truth_of(pair)["student"]
+        lessons[pair] = measure_lesson(
+            student=Student(stature_cm=told["stature_cm"], handed=told["handed"], sex=told["sex"]),
+            **{view: next((CLIPS / pair).glob(f"{view}.*")) for view in VIEWS},
+        )
+    return lessons
+
+
+@pytest.mark.parametrize("pair", ["after", "left_hander"])
+def test_shaft_and_ball_are_found_without_being_told(pair, untold):
+    truth, lesson = truth_of(pair), untold[pair]
+    assert lesson.posture["shaft_lie"].value == pytest.approx(
+        truth["measures"]["shaft_lie"], abs=FOUND_SHAFT_TOLERANCE_DEG
+    )
+    for view, result in lesson.views.items():
+        assert result.scene.given == ()
+        assert (result.scene.shaft_source, result.scene.ball_source) == ("found", "found")
+        at, scale = truth["views"][view]["joints_px"], truth["views"][view]["px_per_cm"]
+        miss = max(abs(found - true) for found, true in zip(result.scene.ball_px, at["ball"], strict=True))
+        assert miss < FOUND_BALL_TOLERANCE_CM * scale
