@@ -32,6 +32,9 @@ _MIN_COLUMNS: Final = 4
 _WINDOW_CM: Final = 2.0
 _CLEAR_LEVELS: Final = 12.0
 """A difference of colour, of 255, that is one."""
+_SOFT_LEVELS: Final = 20.0
+_MIN_NARROWER: Final = 0.2
+"""How much surer, of 1, the wide grip is above its end than below."""
 _LEAST_SAMPLE: Final = 40
 
 
@@ -55,12 +58,14 @@ def find_grip_end(picture: Picture, shank: Shank, *, px_per_cm: float) -> float 
         flank = smooth[:, (side * cm > 0.7) & (side * cm < 1.0)].mean(axis=1)
         beyond = smooth[:, (side * cm > 1.8) & (side * cm < 2.4)].mean(axis=1)
         wide = np.minimum(wide, np.linalg.norm(flank - beyond, axis=1))
+    # Saturated, so that a change of background behind the grip is no end of it.
+    wide = wide / (wide + _SOFT_LEVELS)
     window = round(_WINDOW_CM / STEP_CM)
     sums = np.cumsum(np.concatenate([[0.0], wide]))
     rows = np.arange(window, len(wide) - window)
     narrower = (2 * sums[rows] - sums[rows - window] - sums[rows + window]) / window
     best = int(np.argmax(narrower))
-    if narrower[best] < _CLEAR_LEVELS:
+    if narrower[best] < _MIN_NARROWER:
         return None
     return float(strip.distances[rows[best]])
 

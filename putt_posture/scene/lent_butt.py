@@ -11,10 +11,12 @@ from putt_posture.values import Scene, View
 
 __all__ = ["lend_butt"]
 
-LENT_BUTT_SD_CM: Final = 1.0
+LENT_BUTT_SD_CM: Final = 1.4
 """One sigma of a butt end that the other view tells (rendered golfers)."""
 _ABOVE_HANDS_CM: Final = (3.0, 22.0)
 """A butt so far above the hand centre makes sense."""
+_MISFIT: Final = 2.0
+"""So many joint sigmas from the judged butt, one of the two pictures has taken something else for the grip's end."""
 
 
 def lend_butt(side: FoundShaft, front: FoundShaft, scenes: Mapping[View, Scene]) -> FoundShaft | None:
@@ -39,8 +41,10 @@ def lend_butt(side: FoundShaft, front: FoundShaft, scenes: Mapping[View, Scene])
     deeper = abs(butt_u - sole_u) / scale
     share = front.grip_share * near / (near + deeper - front.grip_share * deeper)
     stretch = side.grip_share / share
+    low, high = _ABOVE_HANDS_CM
     above = side.butt_above_cm + (stretch - 1) * math.dist(*side.ends_px) / scale
-    if not _ABOVE_HANDS_CM[0] <= above <= _ABOVE_HANDS_CM[1]:
+    apart = abs(above - side.butt_above_cm)
+    if apart > _MISFIT * math.hypot(side.butt_sd_cm, LENT_BUTT_SD_CM) or not low <= above <= high:
         return None
     lent = (sole_u + stretch * (butt_u - sole_u), sole_v + stretch * (butt_v - sole_v))
     return evolve(side, ends_px=(lent, side.ends_px[1]), butt_above_cm=above, butt_sd_cm=LENT_BUTT_SD_CM)

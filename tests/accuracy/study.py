@@ -2,11 +2,11 @@
 
 Make golfers with ``sample_clips/make_stills.py OUT``, then::
 
-    python tests/accuracy/study.py OUT [--views both|down_the_line|face_on] [--csv FILE]
+    python tests/accuracy/study.py OUT [--views both|down_the_line|face_on] [--find] [--csv FILE]
 
 Each golfer's two stills go through the whole pipeline with stature, sex and hand as a coach would type them; shaft
-and ball are given as the truth projects them, since the program takes them from the coach. The putter's length is
-not given, so the scale comes from stature. Printed for each measure: how many, how many absent, bias, standard
+and ball are given as the truth projects them, or with ``--find`` left to the program. The putter's length is not
+given, so the scale comes from stature. Printed for each measure: how many, how many absent, bias, standard
 deviation, root mean square error, 95th percentile and worst of the absolute error, the median standard uncertainty,
 and how often the 95 % interval holds the truth.
 """
@@ -25,11 +25,11 @@ from putt_posture.values import MEASURES, VIEWS, View
 PICTURES: dict[View, str] = {"down_the_line": "dtl.png", "face_on": "fo.png"}
 
 
-def measure_golfer(folder: Path, *, views: tuple[View, ...]) -> Iterator[dict[str, object]]:
+def measure_golfer(folder: Path, *, views: tuple[View, ...], find: bool = False) -> Iterator[dict[str, object]]:
     """Measure one golfer; yield a row for each measure."""
     truth = json.loads((folder / "truth.json").read_text())
     told = truth["student"]
-    places = {view: truth["views"][view]["joints_px"] for view in views}
+    places = {} if find else {view: truth["views"][view]["joints_px"] for view in views}
     try:
         posture = measure_lesson(
             student=Student(stature_cm=told["stature_cm"], handed=told["handed"], sex=told["sex"]),
@@ -84,14 +84,15 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("stills", type=Path)
     parser.add_argument("--views", choices=("both", *VIEWS), default="both")
+    parser.add_argument("--find", action="store_true", help="leave shaft and ball to the program")
     parser.add_argument("--csv", type=Path, help="write every single value here")
     options = parser.parse_args()
     views = VIEWS if options.views == "both" else (options.views,)
     folders = sorted(path.parent for path in options.stills.glob("*/truth.json"))
-    rows = pd.DataFrame(row for folder in folders for row in measure_golfer(folder, views=views))
+    rows = pd.DataFrame(row for folder in folders for row in measure_golfer(folder, views=views, find=options.find))
     if options.csv:
         rows.to_csv(options.csv, index=False)
-    print(f"{len(folders)} golfers, {options.views}")
+    print(f"{len(folders)} golfers, {options.views}, shaft and ball {'found' if options.find else 'given'}")
     print(tabulate(rows).round(2).to_string())
 
 
