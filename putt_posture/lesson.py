@@ -6,7 +6,7 @@ Clip → Track → Setup → Landmarks → Scene → Posture → Fit → Lesson.
 import importlib.metadata
 import platform
 import threading
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Final
@@ -22,24 +22,23 @@ from putt_posture.posture import measure_posture
 from putt_posture.scene import Given, Seen, read_scenes
 from putt_posture.setups import choose_setups, find_setups
 from putt_posture.values import (
+    VIEW_TITLES,
     Clip,
     Frame,
     Handed,
     Landmarks,
     Lesson,
     Point,
+    Progress,
     Segment,
     Setup,
     Student,
-    Track,
     View,
     ViewResult,
 )
 
 __all__ = ["Progress", "measure_lesson"]
 
-Progress = Callable[[str, float], None]
-"""Called with what is going on and the share done, 0 to 1."""
 
 _LIBRARIES: Final = ("av", "mediapipe", "numpy", "opencv-contrib-python", "scipy")
 
@@ -191,7 +190,7 @@ def _look_at_all(
 def _look_at(
     clip: Clip, *, handed: Handed, times_s: Sequence[float] | None, student_at: Point | None, progress: Progress | None
 ) -> _Look:
-    track: Track = track_student(clip, student_at=student_at, progress=_part(progress, 0.0, 0.6))
+    track = track_student(clip, student_at=student_at, progress=_part(progress, 0.0, 0.6))
     setups = find_setups(track, clip) if times_s is None else choose_setups(clip, times_s)
     landmarks, still, still_index = find_landmarks(
         clip, setups, track, student_at=student_at, progress=_part(progress, 0.6, 1.0)
@@ -224,7 +223,7 @@ class _Shares:
         progress = self._progress
         if progress is None:
             return None
-        name = "down the line" if view == "down_the_line" else "face on"
+        name = VIEW_TITLES[view].lower()
 
         def tell(what: str, done: float) -> None:
             with self._lock:

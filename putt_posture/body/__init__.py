@@ -3,7 +3,13 @@
 from putt_posture.body.anthropometry import known_dimensions, predict
 from putt_posture.body.grip import find_grip_distance
 from putt_posture.body.joints import JOINT_LENGTHS, predict_joint_length
-from putt_posture.body.limits import LONGEST_PUTTER_CM, SHORTEST_PUTTER_CM, STATURE_RANGE_CM, check_student
+from putt_posture.body.limits import (
+    LONGEST_PUTTER_CM,
+    PUTTER_TAPE_SD_CM,
+    SHORTEST_PUTTER_CM,
+    STATURE_RANGE_CM,
+    check_student,
+)
 from putt_posture.body.segments import CENTRE_OF_MASS_POINTS, SEGMENTS, centre_of_mass, read_segment_mass
 from putt_posture.body.shoes import SHOE_SOLE
 
@@ -11,6 +17,7 @@ __all__ = [
     "CENTRE_OF_MASS_POINTS",
     "JOINT_LENGTHS",
     "LONGEST_PUTTER_CM",
+    "PUTTER_TAPE_SD_CM",
     "SEGMENTS",
     "SHOE_SOLE",
     "SHORTEST_PUTTER_CM",

@@ -7,7 +7,10 @@ from putt_posture.errors import UsageError
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import SEXES, Handed, Student
 
-__all__ = ["LONGEST_PUTTER_CM", "SHORTEST_PUTTER_CM", "STATURE_RANGE_CM", "check_student"]
+__all__ = ["LONGEST_PUTTER_CM", "PUTTER_TAPE_SD_CM", "SHORTEST_PUTTER_CM", "STATURE_RANGE_CM", "check_student"]
+
+PUTTER_TAPE_SD_CM: Final = 0.3
+"""One sigma of a putter length taken with a tape, cm (common practice)."""
 
 STATURE_RANGE_CM: Final = (100.0, 230.0)
 """A child tall enough to hold a putter to taller than nearly anyone, cm."""

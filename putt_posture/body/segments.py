@@ -13,10 +13,10 @@ from collections.abc import Mapping
 from typing import Final
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from putt_posture.body.tables import SegmentMass, load_deleva1996
-from putt_posture.values import SEXES, Sex
+from putt_posture.values import SEXES, Floats, Sex
 
 __all__ = ["CENTRE_OF_MASS_POINTS", "SEGMENTS", "centre_of_mass", "read_segment_mass"]
 
@@ -36,8 +36,6 @@ _LIMBS: Final = (
     ("shank", "knee", "ankle"),
     ("foot", "heel", "foot_index"),
 )
-
-Floats = NDArray[np.float64]
 
 
 def centre_of_mass(points: Mapping[str, ArrayLike], sex: Sex | None = None) -> Floats:

@@ -30,7 +30,7 @@ __all__ = [
 ]
 
 VIEW_NAMES: Final[dict[View, str]] = {"down_the_line": "down-the-line", "face_on": "face-on"}
-"""The names of the views on the command line."""
+"""The names of the views on the command line; those of `values`, whose import would bring numpy into the help."""
 
 Value = TypeVar("Value")
 

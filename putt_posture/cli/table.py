@@ -15,8 +15,9 @@ from rich.padding import Padding
 from rich.table import Table
 
 from putt_posture.report.figures import format_imperial, format_margin, format_number
-from putt_posture.report.wording import LENGTH_CONVENTION, VIEW_TITLES, WORDS
+from putt_posture.report.wording import LENGTH_CONVENTION, WORDS
 from putt_posture.units import format_feet_inches
+from putt_posture.values import VIEW_TITLES
 
 if TYPE_CHECKING:
     from putt_posture.values import Lesson, MeasureName, View

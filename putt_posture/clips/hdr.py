@@ -16,6 +16,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from putt_posture.values import Floats
+
 __all__ = ["PEAK_CD_M2", "WHITE_CD_M2", "Transfer", "tone_picture"]
 
 Transfer = Literal["sdr", "hlg", "pq"]
@@ -34,8 +36,6 @@ _PRIMARIES_2020_TO_709: Final = np.array(
 )
 _ENCODE_STEPS: Final = 16383
 _STRIP_ROWS: Final = 256
-
-Floats = NDArray[np.float64]
 
 
 def tone_picture(signal: NDArray[np.uint16], *, transfer: Transfer, full_code: int = 65535) -> NDArray[np.uint8]:

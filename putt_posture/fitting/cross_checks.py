@@ -8,9 +8,9 @@ from putt_posture.body import SHOE_SOLE, SHORTEST_PUTTER_CM, predict, predict_jo
 from putt_posture.fitting.evidence import TRUNK_SHARE, find_length
 from putt_posture.fitting.geometry import find_tilt_over_hands
 from putt_posture.fitting.inputs import MEASURE_CORRELATION, FitInputs
-from putt_posture.fitting.propagation import Floats, propagate
+from putt_posture.fitting.propagation import propagate
 from putt_posture.fitting.putter_in_use import find_putter_in_use
-from putt_posture.values import Estimate, Evidence, Student
+from putt_posture.values import Estimate, Evidence, Floats, Student
 
 __all__ = ["find_current_putter", "find_standing"]
 

@@ -13,9 +13,9 @@ import numpy as np
 from putt_posture.body import SHORTEST_PUTTER_CM
 from putt_posture.fitting.geometry import find_hanging_height, find_putter_length, find_tilt_over_hands
 from putt_posture.fitting.inputs import MEASURE_CORRELATION, FitInputs
-from putt_posture.fitting.propagation import Floats, propagate
+from putt_posture.fitting.propagation import propagate
 from putt_posture.fitting.putter_in_use import Anchor
-from putt_posture.values import Estimate, Evidence
+from putt_posture.values import Estimate, Evidence, Floats
 
 __all__ = [
     "TRUNK_SHARE",

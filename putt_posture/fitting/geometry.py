@@ -7,7 +7,9 @@ the vertical, + toward the ball; lie is from the horizontal; offset is hands min
 from typing import Final
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
+
+from putt_posture.values import Floats
 
 __all__ = [
     "TILT_RANGE_DEG",
@@ -21,8 +23,6 @@ __all__ = [
 
 TILT_RANGE_DEG: Final = (0.0, 60.0)
 """Tilts that are suggested. ISO 11226:2000 does not recommend holding the trunk beyond 60° (from memory)."""
-
-Floats = NDArray[np.float64]
 
 
 def find_putter_length(hand_height: ArrayLike, lie: ArrayLike, grip_distance: ArrayLike) -> Floats:

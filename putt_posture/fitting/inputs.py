@@ -7,8 +7,8 @@ import numpy as np
 from attrs import frozen
 
 from putt_posture.body import find_grip_distance, predict_joint_length
-from putt_posture.fitting.propagation import Floats, propagate
-from putt_posture.values import Estimate, Posture, Student
+from putt_posture.fitting.propagation import propagate
+from putt_posture.values import Estimate, Floats, Posture, Student
 
 __all__ = ["MEASURE_CORRELATION", "FitInputs", "read_inputs"]
 

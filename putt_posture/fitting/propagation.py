@@ -9,17 +9,14 @@ from functools import cache
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.stats import norm, qmc
 
-from putt_posture.values import Estimate
+from putt_posture.values import Estimate, Floats
 
 __all__ = ["propagate"]
 
 _LOG2_POINTS: Final = 12
 """4096 points: the uncertainty then is good to about a per cent."""
-
-Floats = NDArray[np.float64]
 
 
 def propagate(

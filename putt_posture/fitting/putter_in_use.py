@@ -10,13 +10,10 @@ from typing import Final
 
 from attrs import evolve, frozen
 
-from putt_posture.body import SHORTEST_PUTTER_CM
+from putt_posture.body import PUTTER_TAPE_SD_CM, SHORTEST_PUTTER_CM
 from putt_posture.values import Estimate, Student
 
 __all__ = ["Anchor", "find_anchor", "find_putter_in_use"]
-
-PUTTER_TAPE_SD_CM: Final = 0.3
-"""One sigma of a putter length taken with a tape (common practice)."""
 
 GRIP_DOWN_SD_CM: Final = 1.3
 """How much students grip down, or up, from the usual hold: one sigma of about half an inch (common practice)."""

@@ -6,18 +6,16 @@ Boxes are u0, v0, u1, v1 in pixels of the full-size picture.
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from putt_posture.landmarks.everybody import find_everybody
 from putt_posture.landmarks.mirror import average, mirrored
 from putt_posture.landmarks.model import PoseModel
 from putt_posture.landmarks.person import Person
-from putt_posture.values import Picture
+from putt_posture.values import Floats, Picture
 
 __all__ = ["Box", "find_in_box", "look_closely", "nearest_person", "room_around"]
 
 Box = tuple[int, int, int, int]
-Floats = NDArray[np.float64]
 
 ROOM: Final = 0.45
 """Room left on each side of the landmarks, as a share of the longer side of their box.

@@ -3,11 +3,10 @@
 Everything is in pixels of the full-size upright picture, origin top left, u right, v down.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from putt_posture.clips import read_frames_at
 from putt_posture.errors import StudentNotFound
@@ -17,12 +16,10 @@ from putt_posture.landmarks.gather import Look, gather_landmarks
 from putt_posture.landmarks.model import PoseModel, open_pose_model
 from putt_posture.landmarks.person import Person
 from putt_posture.landmarks.whole import is_whole
-from putt_posture.values import LANDMARK_NAMES, Clip, Frame, Landmarks, Picture, Setup, Track
+from putt_posture.values import LANDMARK_NAMES, Clip, Floats, Frame, Landmarks, Picture, Progress, Setup, Track
 
 __all__ = ["find_landmarks"]
 
-Floats = NDArray[np.float64]
-Progress = Callable[[str, float], None]
 
 ROOMS: Final = (0.45, 0.25, 0.8)
 """Room round the student in the looks that are tried in turn until one shows a whole body, shares of their size."""

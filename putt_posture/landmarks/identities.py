@@ -9,15 +9,13 @@ from typing import Final
 
 import numpy as np
 from attrs import Factory, define, field
-from numpy.typing import NDArray
 from scipy.optimize import linear_sum_assignment
 
 from putt_posture.landmarks.person import Person
-from putt_posture.values import LANDMARK_INDEX
+from putt_posture.values import LANDMARK_INDEX, Floats
 
 __all__ = ["Identity", "link_people", "trunk_distance", "without_doubles"]
 
-Floats = NDArray[np.float64]
 
 SAME: Final = 0.35
 """Two detections in one picture whose trunks lie this near each other are one person seen twice."""

@@ -11,13 +11,10 @@ from typing import Final
 
 import numpy as np
 from attrs import evolve, frozen
-from numpy.typing import NDArray
 
-from putt_posture.values import LANDMARK_INDEX, LANDMARK_NAMES, Handed, Landmarks, View
+from putt_posture.values import LANDMARK_INDEX, LANDMARK_NAMES, Floats, Handed, Landmarks, View, side_of
 
 __all__ = ["body_size_px", "limb_axes", "place_joints"]
-
-Floats = NDArray[np.float64]
 
 
 @frozen
@@ -156,8 +153,7 @@ def _words_for_sides(landmarks: Landmarks, handed: Handed) -> dict[str, str]:
     if landmarks.view == "down_the_line":
         near = "right" if _outward(landmarks, "left")[0, 0] > 0 else "left"
         return {side: "near" if side == near else "far" for side in ("left", "right")}
-    lead = "left" if handed == "right" else "right"
-    return {side: "lead" if side == lead else "trail" for side in ("left", "right")}
+    return {side_of("lead", handed): "lead", side_of("trail", handed): "trail"}
 
 
 def _miss_of(name: str, view: View, *, words: Mapping[str, str]) -> _Miss | None:

@@ -3,15 +3,13 @@
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from putt_posture.landmarks.person import Person
 from putt_posture.landmarks.swaps import GROUPS
-from putt_posture.values import LANDMARK_NAMES
+from putt_posture.values import LANDMARK_NAMES, Floats
 
 __all__ = ["average", "mirrored"]
 
-Floats = NDArray[np.float64]
 
 _PAIRS: Final = np.concatenate(list(GROUPS.values()))
 

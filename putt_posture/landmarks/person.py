@@ -7,11 +7,10 @@ import numpy as np
 from attrs import evolve, field, frozen
 from numpy.typing import NDArray
 
-from putt_posture.values import LANDMARK_INDEX
+from putt_posture.values import LANDMARK_INDEX, Floats
 
 __all__ = ["Person"]
 
-Floats = NDArray[np.float64]
 
 _SHOULDERS = [LANDMARK_INDEX["left_shoulder"], LANDMARK_INDEX["right_shoulder"]]
 _HIPS = [LANDMARK_INDEX["left_hip"], LANDMARK_INDEX["right_hip"]]

@@ -9,17 +9,15 @@ from typing import Final
 
 import numpy as np
 from attrs import field, frozen
-from numpy.typing import NDArray
 
 from putt_posture.errors import StudentNotFound
 from putt_posture.landmarks.address import address_likeness
 from putt_posture.landmarks.identities import Identity, link_people
 from putt_posture.landmarks.person import Person
-from putt_posture.values import LANDMARK_INDEX, View
+from putt_posture.values import LANDMARK_INDEX, Floats, View
 
 __all__ = ["Choice", "choose_student"]
 
-Floats = NDArray[np.float64]
 
 ROLE_WEIGHT: Final = 1.0
 PRESENCE_WEIGHT: Final = 0.2

@@ -6,14 +6,12 @@ Points are pixels of the full-size upright picture, v down; NaN where the studen
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from putt_posture.errors import ClipError, StudentNotFound
-from putt_posture.values import LANDMARK_INDEX, View
+from putt_posture.values import LANDMARK_INDEX, Floats, View
 
 __all__ = ["LEAST_TRUNK_PX", "check_student"]
 
-Floats = NDArray[np.float64]
 
 LEAST_TRUNK_PX: Final = 60.0
 """Trunk of the smallest student that is measured, pixels: 1 px is then some 0.8 cm."""

@@ -10,11 +10,10 @@ import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
 
-from putt_posture.values import LANDMARK_INDEX, LANDMARK_NAMES, View
+from putt_posture.values import LANDMARK_INDEX, LANDMARK_NAMES, Floats, View
 
 __all__ = ["GROUPS", "Sides", "find_facing", "mend_swaps", "swap_sides"]
 
-Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 _HEAD: Final = ("eye_inner", "eye", "eye_outer", "ear", "mouth")

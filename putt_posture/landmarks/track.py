@@ -1,11 +1,10 @@
 """Follow the student through a clip: one decode pass, the small model, and the motion around the student."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import Final
 
 import cv2
 import numpy as np
-from numpy.typing import NDArray
 
 from putt_posture.clips import MotionReader, motion_in_box, read_samples
 from putt_posture.errors import ClipError
@@ -17,12 +16,10 @@ from putt_posture.landmarks.student import choose_student
 from putt_posture.landmarks.suitability import check_student
 from putt_posture.landmarks.swaps import find_facing, mend_swaps
 from putt_posture.landmarks.zoom import find_window, is_small
-from putt_posture.values import LANDMARK_NAMES, Clip, Frame, Picture, Track, View
+from putt_posture.values import LANDMARK_NAMES, Clip, Floats, Frame, Picture, Progress, Track, View
 
 __all__ = ["LOOKS_HZ", "LOOK_SIDE_PX", "track_student"]
 
-Floats = NDArray[np.float64]
-Progress = Callable[[str, float], None]
 
 LOOKS_HZ: Final = 6.0
 """Looks a second of real time: an address lasts a second or more, and a look takes some 30 ms."""

@@ -5,7 +5,7 @@ Points are (…, 2): along and up. Angles are degrees; NaN in gives NaN out.
 
 import numpy as np
 
-from putt_posture.posture.plane import Floats
+from putt_posture.values import Floats
 
 __all__ = ["bend_at", "inclination", "slope"]
 

@@ -16,8 +16,7 @@ import numpy as np
 from attrs import field, frozen
 from scipy.ndimage import gaussian_filter1d, map_coordinates
 
-from putt_posture.posture.plane import Floats
-from putt_posture.values import Landmarks, Point
+from putt_posture.values import Floats, Landmarks, Point
 
 __all__ = ["BackOutline", "read_back_outline"]
 

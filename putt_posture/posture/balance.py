@@ -9,8 +9,8 @@ from typing import Final
 import numpy as np
 
 from putt_posture.body import centre_of_mass
-from putt_posture.posture.plane import Floats, Plane, Side
-from putt_posture.values import LANDMARK_NAMES, Estimate, Sex, absent
+from putt_posture.posture.plane import Plane
+from putt_posture.values import LANDMARK_NAMES, Estimate, Floats, Sex, Side, absent
 
 __all__ = ["balance", "body_centre", "foot_ends", "keep_if_telling", "sideways_balance"]
 

@@ -12,8 +12,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from putt_posture.posture.plane import Floats, Plane
-from putt_posture.values import Estimate, Scene, View, absent
+from putt_posture.posture.plane import Plane
+from putt_posture.values import Estimate, Floats, Scene, View, absent
 
 __all__ = ["FrameMeasure", "estimate_from", "join_frames"]
 

@@ -11,8 +11,8 @@ from typing import Final
 
 import numpy as np
 
-from putt_posture.posture.plane import Plane, Side
-from putt_posture.values import LANDMARK_NAMES
+from putt_posture.posture.plane import Plane
+from putt_posture.values import LANDMARK_NAMES, Side, median_seen
 
 __all__ = ["ahead_of_ankles_cm", "beside_midline_cm", "measured_ahead_cm"]
 
@@ -63,7 +63,7 @@ def measured_ahead_cm(side_view: Plane, *, fallback: Mapping[str, float]) -> dic
         Used for landmarks unseen there.
     """
     depths = dict(fallback)
-    along = {name: _middle_value(side_view.at(name)[:, 0]) for name in LANDMARK_NAMES}
+    along = {name: median_seen(side_view.at(name)[:, 0]) for name in LANDMARK_NAMES}
     for name, value in along.items():
         side, _ = _split(name)
         other = name if side is None else _other(name, side)
@@ -71,10 +71,6 @@ def measured_ahead_cm(side_view: Plane, *, fallback: Mapping[str, float]) -> dic
         if np.isfinite(mean):
             depths[name] = mean
     return depths
-
-
-def _middle_value(values: np.ndarray) -> float:
-    return float(np.nanmedian(values)) if np.isfinite(values).any() else float("nan")
 
 
 def _split(name: str) -> tuple[Side | None, str]:

@@ -22,8 +22,8 @@ from putt_posture.posture.elbows import (
     visible_window_px,
 )
 from putt_posture.posture.model_error import MODEL_SD
-from putt_posture.posture.plane import Plane, Whose, near_side, side_of
-from putt_posture.values import Estimate, MeasureName, Student, View, ViewResult, absent
+from putt_posture.posture.plane import Plane, near_side
+from putt_posture.values import Estimate, MeasureName, Student, View, ViewResult, Whose, absent, side_of
 
 __all__ = ["measure_elbows"]
 
@@ -69,7 +69,7 @@ def _bend(
     planes: Mapping[View, Plane],
     student: Student,
 ) -> Estimate:
-    side = side_of(whose, student)
+    side = side_of(whose, student.handed)
     unseen = "The arm is hidden or outside the picture."
     if "face_on" in views and "down_the_line" in views:
         return estimate_from(
@@ -108,7 +108,7 @@ def _gap(
 ) -> Estimate:
     if "face_on" not in views:
         return absent("Only the face-on view shows how far the elbow is beside the ribs.", unit="cm", view="face_on")
-    side = side_of(whose, student)
+    side = side_of(whose, student.handed)
     front, plane = views["face_on"], planes["face_on"]
     ahead, ahead_sd, station, behind = NOMINAL_AHEAD_CM, NOMINAL_AHEAD_SD_CM, NOMINAL_STATION, None
     method = "elbow against an elliptical trunk from the body tables, face on alone"

@@ -11,15 +11,14 @@ from attrs import evolve, frozen
 
 from putt_posture.body import predict
 from putt_posture.posture.back import BackOutline
-from putt_posture.posture.plane import Floats, Plane, Side
+from putt_posture.posture.plane import Plane
 from putt_posture.posture.ribs import ELBOW_RADIUS_CM, ELBOW_RADIUS_SD_CM, TrunkSection, distance_to_section
-from putt_posture.values import Landmarks, Student
+from putt_posture.values import Floats, Landmarks, Side, Student, median_seen
 
 __all__ = ["ElbowPlace", "elbow_depth", "elbow_gap", "gap_sd", "place_elbow", "trunk_section", "visible_window_px"]
 
 BEHIND_SHARE: Final = 0.45
 """Share of the trunk's depth behind the spine line where no outline tells it."""
-BEHIND_SHARE_SD: Final = 0.08
 NOMINAL_AHEAD_CM: Final = 4.0
 """How far the elbow is taken to lie ahead of the spine line when no side view tells it."""
 NOMINAL_AHEAD_SD_CM: Final = 5.0
@@ -121,7 +120,7 @@ def gap_sd(front: Plane, *, side: Side, section: TrunkSection, ahead_cm: float, 
         values = elbow_gap(
             front, side=side, section=evolve(section, **changed), ahead_cm=ahead, station=station, window_cm=window_cm
         )
-        return float(np.nanmedian(values)) if np.isfinite(values).any() else math.nan
+        return median_seen(values)
 
     here = gap()
     effects = [

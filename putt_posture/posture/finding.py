@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from putt_posture.posture.model_error import FOUND_SD
-from putt_posture.values import ButtSource, MeasureName, Scene, View
+from putt_posture.values import VIEW_WORDS, ButtSource, MeasureName, Scene
 
 __all__ = [
     "ball_as",
@@ -16,8 +16,6 @@ __all__ = [
     "shaft_as",
     "shaft_uncertainty",
 ]
-
-_NAMES: Final[Mapping[View, str]] = {"down_the_line": "down-the-line", "face_on": "face-on"}
 
 _BUTTS: Final[Mapping[ButtSource, str]] = {
     "seen": "",
@@ -46,13 +44,13 @@ def ball_as(scene: Scene) -> str:
 def no_shaft(scene: Scene) -> str:
     """Return the sentence of a measure that lacks the shaft."""
     why = f": {scene.shaft_why_not}" if scene.shaft_why_not else ""
-    return f"The shaft was not found in the {_NAMES[scene.view]} picture{why}; give its ends with --shaft-at."
+    return f"The shaft was not found in the {VIEW_WORDS[scene.view]} picture{why}; give its ends with --shaft-at."
 
 
 def no_ball(scene: Scene) -> str:
     """Return the sentence of a measure that lacks the ball."""
     why = f": {scene.ball_why_not}" if scene.ball_why_not else ""
-    return f"The ball was not found in the {_NAMES[scene.view]} picture{why}; give its centre with --ball-at."
+    return f"The ball was not found in the {VIEW_WORDS[scene.view]} picture{why}; give its centre with --ball-at."
 
 
 def shaft_uncertainty(scene: Scene, name: MeasureName) -> dict[str, float]:

@@ -4,10 +4,10 @@ from functools import partial
 from typing import Final
 
 from putt_posture.posture import balance, finding, limbs, putter_and_ball, trunk
-from putt_posture.posture.plane import Plane, side_of
+from putt_posture.posture.plane import Plane
 from putt_posture.posture.putter_and_ball import SeenBall, SeenShaft
 from putt_posture.posture.spec import Spec, estimates_of, no_measure
-from putt_posture.values import Estimate, MeasureName, Scene, Student
+from putt_posture.values import Estimate, MeasureName, Scene, Student, side_of
 
 __all__ = ["measure_front"]
 
@@ -31,7 +31,7 @@ def measure_front(
     side : (Plane, Scene) or None
         The down-the-line view, which tells how far shaft and ball lie toward the camera.
     """
-    lead, trail = side_of("lead", student), side_of("trail", student)
+    lead, trail = side_of("lead", student.handed), side_of("trail", student.handed)
     specs = [
         Spec(
             name="stance_width",

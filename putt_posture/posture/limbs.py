@@ -6,7 +6,8 @@ Each function takes a plane and returns (T,) values, degrees or cm; NaN where a 
 import numpy as np
 
 from putt_posture.posture.angles import bend_at
-from putt_posture.posture.plane import Floats, Plane, Side
+from putt_posture.posture.plane import Plane
+from putt_posture.values import Floats, Side, median_seen
 
 __all__ = ["elbow_bend", "elbow_bend_in_space", "hand_height", "hand_offset", "knee_flex", "stance_width"]
 
@@ -30,7 +31,7 @@ def elbow_bend_in_space(front: Plane, *, side_view: Plane, side: Side) -> Floats
     joints = []
     for joint in ("shoulder", "elbow", "wrist"):
         seen = front.at(f"{side}_{joint}")
-        depth = np.nanmedian(side_view.middle(joint)[:, 0]) if np.isfinite(side_view.middle(joint)).any() else np.nan
+        depth = median_seen(side_view.middle(joint)[:, 0])
         joints.append(np.column_stack([seen, np.full(len(seen), depth)]))
     return bend_at(*joints)
 

@@ -8,8 +8,19 @@ import numpy as np
 from putt_posture.posture import balance
 from putt_posture.posture.back import BackOutline
 from putt_posture.posture.elbows import visible_window_px
-from putt_posture.posture.plane import Floats, Plane, Side, Whose, near_side, side_of
-from putt_posture.values import Estimate, Landmarks, MeasureName, Point, Student, ViewResult
+from putt_posture.posture.plane import Plane, near_side
+from putt_posture.values import (
+    Estimate,
+    Floats,
+    Landmarks,
+    MeasureName,
+    Point,
+    Side,
+    Student,
+    ViewResult,
+    Whose,
+    side_of,
+)
 
 __all__ = ["mark_view"]
 
@@ -35,12 +46,12 @@ def mark_view(
     outline : BackOutline or None
         Of the still, down the line.
     estimates : mapping of MeasureName to Estimate
-        The measures; the elbow gaps are drawn as wide as they were measured.
+        The measures; an elbow gap that is absent is not marked.
     """
     index, landmarks = result.still_index, result.joints
     marks: Marks = {
         "spine": _points(landmarks.middle("hip")[index], landmarks.middle("shoulder")[index]),
-        "hands": _points(_hand_centre(landmarks, index)),
+        "hands": _points(landmarks.hand_centre()[index]),
         "eyes": _points(landmarks.middle("eye")[index]),
         "ground": (plane.to_px(np.array([-60.0, 0.0])), plane.to_px(np.array([90.0, 0.0]))),
         "balance": _balance(plane, index, student),
@@ -75,7 +86,7 @@ def _side_marks(result: ViewResult, plane: Plane, outline: BackOutline | None) -
 
 def _front_marks(result: ViewResult, student: Student, gaps: Mapping[Whose, Estimate]) -> Marks:
     index, landmarks = result.still_index, result.joints
-    lead, trail = side_of("lead", student), side_of("trail", student)
+    lead, trail = side_of("lead", student.handed), side_of("trail", student.handed)
     marks: Marks = {
         f"{part}s": _points(landmarks.point(f"{trail}_{part}")[index], landmarks.point(f"{lead}_{part}")[index])
         for part in ("shoulder", "hip", "ankle")
@@ -97,11 +108,6 @@ def _gap(landmarks: Landmarks, index: int, side: Side, gap: Estimate) -> tuple[P
         return ()
     arm_u, trunk_u, row = visible_window_px(landmarks, index, side=side)
     return (arm_u, row), (trunk_u, row)
-
-
-def _hand_centre(landmarks: Landmarks, index: int) -> Floats:
-    names = [f"{side}_{joint}" for side in ("left", "right") for joint in ("wrist", "index", "pinky")]
-    return np.asarray(np.mean([landmarks.point(name)[index] for name in names], axis=0))
 
 
 def _balance(plane: Plane, index: int, student: Student) -> tuple[Point, ...]:

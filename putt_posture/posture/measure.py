@@ -1,7 +1,6 @@
 """Every measure of a lesson, present or absent: the one place that knows which view gives what."""
 
 from collections.abc import Mapping
-from typing import Final
 
 from putt_posture.posture.back import BackOutline, read_back_outline
 from putt_posture.posture.depth import ahead_of_ankles_cm, beside_midline_cm, measured_ahead_cm
@@ -13,6 +12,7 @@ from putt_posture.posture.side_measures import measure_side
 from putt_posture.posture.spec import no_measure, typed_length
 from putt_posture.values import (
     MEASURES,
+    VIEW_WORDS,
     Estimate,
     MeasureName,
     Posture,
@@ -23,8 +23,6 @@ from putt_posture.values import (
 )
 
 __all__ = ["measure_posture"]
-
-NAMES: Final[Mapping[View, str]] = {"down_the_line": "down-the-line", "face_on": "face-on"}
 
 
 def measure_posture(views: Mapping[View, ViewResult], student: Student) -> Posture:
@@ -53,7 +51,7 @@ def measure_posture(views: Mapping[View, ViewResult], student: Student) -> Postu
     found |= measure_elbows(views, planes, student, outlines)
     if not found.get("putter_length") and student.putter_length_cm is not None:
         found["putter_length"] = typed_length(student.putter_length_cm)
-    estimates = {name: found.get(name) or _missing_view(name, found.get(name)) for name in MEASURES}
+    estimates = {name: found[name] if name in found else _missing_view(name) for name in MEASURES}
     marks = {
         view: mark_view(
             result,
@@ -87,10 +85,8 @@ def _outlines(side: ViewResult) -> tuple[BackOutline, ...]:
     )
 
 
-def _missing_view(name: MeasureName, found: Estimate | None) -> Estimate:
-    if found is not None:
-        return found
+def _missing_view(name: MeasureName) -> Estimate:
     views = views_of(name)
     if len(views) == 1:
-        return no_measure(name, f"No {NAMES[views[0]]} clip was given, and only that view shows it.", views[0])
+        return no_measure(name, f"No {VIEW_WORDS[views[0]]} clip was given, and only that view shows it.", views[0])
     return no_measure(name, "It needs both clips, and only one was given.", None)

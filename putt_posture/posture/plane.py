@@ -13,23 +13,22 @@ import numpy as np
 from attrs import evolve, field, frozen
 from numpy.typing import NDArray
 
-from putt_posture.values import LANDMARK_INDEX, LANDMARK_NAMES, Landmarks, Point, Scene, Student
+from putt_posture.values import (
+    HAND_POINTS,
+    LANDMARK_INDEX,
+    LANDMARK_NAMES,
+    Floats,
+    Landmarks,
+    Point,
+    Scene,
+    Side,
+    median_seen,
+)
 
-__all__ = ["Floats", "Plane", "Side", "Whose", "near_side", "place_in_plane", "side_of"]
-
-Floats = NDArray[np.float64]
-Side = Literal["left", "right"]
-Whose = Literal["lead", "trail"]
+__all__ = ["Plane", "near_side", "place_in_plane"]
 
 HANDS_APART_CM: Final = 18.0
 """Hand centres on one grip lie about 8 cm apart (hand breadth, ANSUR II 2012); more than twice that is no grip."""
-
-
-def side_of(whose: Whose, student: Student) -> Side:
-    """Return the anatomical side of the lead or trail limb: a right-hander leads with the left."""
-    lead: Side = "left" if student.handed == "right" else "right"
-    trail: Side = "right" if student.handed == "right" else "left"
-    return lead if whose == "lead" else trail
 
 
 def near_side(scene: Scene) -> Side:
@@ -96,7 +95,7 @@ class Plane:
         return np.where(apart > HANDS_APART_CM, near, (near + far) / 2)
 
     def _hand(self, side: Side) -> Floats:
-        return np.asarray(np.mean([self.at(f"{side}_{joint}") for joint in ("wrist", "index", "pinky")], axis=0))
+        return np.asarray(np.mean([self.at(f"{side}_{joint}") for joint in HAND_POINTS], axis=0))
 
     def to_cm(self, points_px: Floats, *, toward_cm: float | Floats = 0.0) -> Floats:
         """Turn pixels (…, 2) into along and up (…, 2), cm.
@@ -176,7 +175,8 @@ def place_in_plane(joints: Landmarks, scene: Scene, *, seen: Landmarks, toward_c
     Plane
     """
     ankles = joints.middle("ankle")
-    anchor_u = float(np.nanmedian(ankles[:, 0])) if np.isfinite(ankles).any() else joints.size_px[0] / 2
+    middle_u = median_seen(ankles[:, 0])
+    anchor_u = middle_u if math.isfinite(middle_u) else joints.size_px[0] / 2
     depth = np.array([toward_cm.get(name, 0.0) for name in LANDMARK_NAMES])
     return Plane(
         points_px=joints.points_px,

@@ -8,8 +8,8 @@ import numpy as np
 from attrs import frozen
 
 from putt_posture.posture.angles import inclination, slope
-from putt_posture.posture.plane import Floats, Plane
-from putt_posture.values import Point, Segment
+from putt_posture.posture.plane import Plane
+from putt_posture.values import Floats, Point, Segment
 
 __all__ = [
     "SeenBall",

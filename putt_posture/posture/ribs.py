@@ -12,7 +12,7 @@ from typing import Final
 import numpy as np
 from attrs import frozen
 
-from putt_posture.posture.plane import Floats
+from putt_posture.values import Floats
 
 __all__ = ["ELBOW_RADIUS_CM", "ELBOW_RADIUS_SD_CM", "TrunkSection", "distance_to_section"]
 

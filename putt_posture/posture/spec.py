@@ -1,19 +1,16 @@
 """How one measure is got from one view, and the estimates of a list of such."""
 
 from collections.abc import Mapping
-from typing import Final
 
 from attrs import field, frozen
 
+from putt_posture.body import PUTTER_TAPE_SD_CM
 from putt_posture.posture.budget import FrameMeasure, estimate_from
 from putt_posture.posture.model_error import MODEL_SD
 from putt_posture.posture.plane import Plane
 from putt_posture.values import MEASURES, Estimate, MeasureName, Scene, View, absent
 
 __all__ = ["Spec", "estimates_of", "no_measure", "typed_length"]
-
-TAPE_SD_CM: Final = 0.3
-"""One sigma of a putter measured with a tape (from memory)."""
 
 
 @frozen(kw_only=True)
@@ -49,7 +46,9 @@ def estimates_of(specs: list[Spec], plane: Plane, scene: Scene) -> dict[MeasureN
 
 def typed_length(length_cm: float) -> Estimate:
     """Return the putter's length as the coach typed it, cm."""
-    return Estimate(value=length_cm, standard_uncertainty=TAPE_SD_CM, unit="cm", frames=0, method="typed by the coach")
+    return Estimate(
+        value=length_cm, standard_uncertainty=PUTTER_TAPE_SD_CM, unit="cm", frames=0, method="typed by the coach"
+    )
 
 
 def no_measure(name: MeasureName, reason: str, view: View | None) -> Estimate:

@@ -5,7 +5,8 @@ line are the mid-points of the hip and of the shoulder landmarks.
 """
 
 from putt_posture.posture.angles import inclination, slope
-from putt_posture.posture.plane import Floats, Plane, Side
+from putt_posture.posture.plane import Plane
+from putt_posture.values import Floats, Side
 
 __all__ = ["head_drop", "shoulder_level", "side_bend", "spine_tilt"]
 

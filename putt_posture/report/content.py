@@ -22,10 +22,9 @@ from putt_posture.report.wording import (
     NO_NORM,
     SCALE_SOURCES,
     UNCERTAINTY,
-    VIEW_TITLES,
 )
 from putt_posture.units import format_feet_inches
-from putt_posture.values import Estimate, Fit, Lesson, Setup, Student, View, ViewResult
+from putt_posture.values import VIEW_TITLES, Estimate, Fit, Lesson, Setup, Student, View, ViewResult
 
 __all__ = ["Fact", "LengthBox", "Plate", "Report", "Source", "write_report"]
 

@@ -14,12 +14,12 @@ from typing import Final
 
 import numpy as np
 from attrs import frozen
-from numpy.typing import NDArray
+
+from putt_posture.values import Floats
 
 __all__ = ["Box", "Label", "PlacedLabel", "place_labels"]
 
 Box = tuple[float, float, float, float]
-Floats = NDArray[np.float64]
 Line = tuple[tuple[float, float], tuple[float, float]]
 
 _DIRECTIONS: Final = 24

@@ -9,8 +9,7 @@ from PIL import Image
 from putt_posture.report.crop import find_crop
 from putt_posture.report.sheet import Sheet
 from putt_posture.report.sketches import sketch
-from putt_posture.report.wording import VIEW_TITLES
-from putt_posture.values import Lesson, Picture, View
+from putt_posture.values import VIEW_TITLES, Lesson, Picture, View
 
 __all__ = ["Still", "as_jpeg", "as_png", "draw_stills"]
 

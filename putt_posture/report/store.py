@@ -1,6 +1,5 @@
 """A lesson put into a folder: report, stills, numbers and landmarks, whole or not at all."""
 
-from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 from typing import Final
@@ -13,7 +12,7 @@ from putt_posture.report.html import report_as_html
 from putt_posture.report.json_form import lesson_as_json, lesson_as_text, validate
 from putt_posture.report.pdf import report_as_pdf
 from putt_posture.report.stills import as_jpeg, as_png, draw_stills
-from putt_posture.values import Lesson
+from putt_posture.values import Lesson, Progress
 
 __all__ = ["store_lesson"]
 
@@ -29,7 +28,7 @@ def store_lesson(
     *,
     replace: bool = False,
     made_on: date | None = None,
-    progress: Callable[[str, float], None] | None = None,
+    progress: Progress | None = None,
 ) -> Path:
     """Write everything that a lesson gave into a folder.
 

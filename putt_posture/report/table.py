@@ -3,8 +3,8 @@
 from attrs import frozen
 
 from putt_posture.report.figures import format_imperial, format_interval, format_margin
-from putt_posture.report.wording import VIEW_TITLES, WORDS, Part
-from putt_posture.values import MEASURES, NORMAL_95, Estimate, Lesson, MeasureName, View
+from putt_posture.report.wording import WORDS, Part
+from putt_posture.values import MEASURES, NORMAL_95, VIEW_TITLES, Estimate, Lesson, MeasureName, View
 
 __all__ = ["Row", "rows_of"]
 

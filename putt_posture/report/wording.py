@@ -9,7 +9,7 @@ from typing import Final, Literal
 
 from attrs import frozen
 
-from putt_posture.values import MeasureName, View
+from putt_posture.values import MeasureName
 
 __all__ = [
     "CAUTIONS",
@@ -17,7 +17,6 @@ __all__ = [
     "NO_NORM",
     "SCALE_SOURCES",
     "UNCERTAINTY",
-    "VIEW_TITLES",
     "WORDS",
     "Part",
     "Words",
@@ -59,8 +58,6 @@ class Words:
     minus: str = ""
     nought: str = ""
 
-
-VIEW_TITLES: Final[Mapping[View, str]] = {"down_the_line": "Down the line", "face_on": "Face on"}
 
 SCALE_SOURCES: Final[Mapping[str, str]] = {
     "object": "an object of known length in the student's plane",

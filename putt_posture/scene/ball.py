@@ -12,8 +12,8 @@ from attrs import frozen
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
-from putt_posture.scene.strip import Floats, Strip
-from putt_posture.values import Picture, Point, Scene, Segment, View
+from putt_posture.scene.strip import Strip
+from putt_posture.values import Floats, Picture, Point, Scene, Segment, View
 
 __all__ = ["BALL_CM", "FoundBall", "find_ball"]
 

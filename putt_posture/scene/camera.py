@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from putt_posture.values import Estimate, Landmarks, View
+from putt_posture.values import VIEW_TITLES, Estimate, Landmarks, View, median_seen
 
 __all__ = ["YAW_SD_DEG", "find_distance", "warn_of_camera"]
 
@@ -56,7 +56,7 @@ def warn_of_camera(
 ) -> tuple[str, ...]:
     """Return sentences on what to film better: too near, too low or high, off square, feet or head cut off."""
     warnings = []
-    name = "Down the line" if landmarks.view == "down_the_line" else "Face on"
+    name = VIEW_TITLES[landmarks.view]
     if distance.value < NEAR_CM:
         warnings.append(
             f"{name} the camera seems to have stood about {distance.value / 100:.1f} m away ({distance.method}), where "
@@ -87,7 +87,7 @@ _OFF_SQUARE: Final[dict[View, str]] = {
 def _off_square(landmarks: Landmarks, *, px_per_cm: float, stature_cm: float) -> bool:
     def spread(part: str) -> float:
         apart = np.abs(landmarks.point(f"left_{part}")[:, 0] - landmarks.point(f"right_{part}")[:, 0])
-        return float(np.nanmedian(apart)) / px_per_cm / stature_cm if np.isfinite(apart).any() else math.nan
+        return median_seen(apart) / px_per_cm / stature_cm
 
     if landmarks.view == "face_on":
         return spread("shoulder") < NARROW_SHARE

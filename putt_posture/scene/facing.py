@@ -4,7 +4,7 @@ from typing import Literal
 
 import numpy as np
 
-from putt_posture.values import Landmarks, Student
+from putt_posture.values import Landmarks, Student, median_seen, side_of
 
 __all__ = ["find_forward", "warn_of_side"]
 
@@ -16,8 +16,7 @@ def find_forward(landmarks: Landmarks, student: Student) -> Literal[-1, 1]:
     the shoulders when they are). Face on: +1 where the lead side, toward the target, is to the right.
     """
     if landmarks.view == "face_on":
-        lead = "left" if student.handed == "right" else "right"
-        trail = "right" if lead == "left" else "left"
+        lead, trail = side_of("lead", student.handed), side_of("trail", student.handed)
         spreads = [
             landmarks.point(f"{lead}_{part}")[:, 0] - landmarks.point(f"{trail}_{part}")[:, 0]
             for part in ("shoulder", "hip", "ankle")
@@ -25,8 +24,7 @@ def find_forward(landmarks: Landmarks, student: Student) -> Literal[-1, 1]:
     else:
         pairs = (("foot_index", "heel"), ("foot_index", "heel"), ("knee", "ankle"), ("ear", "hip"), ("wrist", "hip"))
         spreads = [landmarks.middle(front)[:, 0] - landmarks.middle(rear)[:, 0] for front, rear in pairs]
-    seen = np.array([np.nanmedian(spread) for spread in spreads if np.isfinite(spread).any()])
-    return 1 if seen.sum() >= 0 else -1
+    return 1 if np.nansum([median_seen(spread) for spread in spreads]) >= 0 else -1
 
 
 def warn_of_side(landmarks: Landmarks, student: Student, *, forward: int) -> tuple[str, ...]:

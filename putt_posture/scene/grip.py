@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from putt_posture.scene.refine import STEP_CM, Shank
-from putt_posture.scene.strip import Floats, Strip
-from putt_posture.values import Picture
+from putt_posture.scene.strip import Strip
+from putt_posture.values import Floats, Picture
 
 __all__ = ["find_butt", "find_grip_end"]
 

@@ -12,13 +12,11 @@ from putt_posture.scene.lent_butt import lend_butt
 from putt_posture.scene.scale import PLANE_SHARE_SD, TAPE_SHARE_SD
 from putt_posture.scene.seen import Seen
 from putt_posture.scene.shaft import SOLE_AHEAD_CM, FoundShaft, find_shaft
-from putt_posture.values import NORMAL_95, ButtSource, Estimate, Scene, Student, View
+from putt_posture.values import NORMAL_95, VIEW_TITLES, ButtSource, Estimate, Scene, Student, View
 
 __all__ = ["Putter", "add_putter", "find_putter_scale", "find_putters"]
 
 BALL_MISFIT: Final = 0.25
-
-_NAMES: Final[Mapping[View, str]] = {"down_the_line": "Down the line", "face_on": "Face on"}
 
 
 @frozen(kw_only=True, eq=False)
@@ -151,6 +149,6 @@ def _warn_of_ball(ball: FoundBall, scene: Scene, *, near: float) -> tuple[str, .
     if abs(looks_cm / BALL_CM - 1) <= BALL_MISFIT:
         return ()
     return (
-        f"{_NAMES[scene.view]} the ball looks {looks_cm:.1f} cm wide, which should be {BALL_CM:.1f} cm; check the "
+        f"{VIEW_TITLES[scene.view]} the ball looks {looks_cm:.1f} cm wide, which should be {BALL_CM:.1f} cm; check the "
         "stature and the other lengths that were typed, or give the ball's centre with --ball-at.",
     )

@@ -85,10 +85,10 @@ def _scales(seen: Mapping[View, Seen], student: Student, *, putter_scale: Estima
     if putter_scale is not None:
         scales.setdefault("down_the_line", (putter_scale, "putter"))
     if "down_the_line" in seen and "down_the_line" not in scales:
-        lent = _lent_scale("down_the_line", seen, scales, student)
+        lent = _lent_scale("down_the_line", seen, scales)
         scales["down_the_line"] = lent or (_side_scale(seen["down_the_line"], student), "stature")
     if "face_on" in seen and "face_on" not in scales:
-        lent = _lent_scale("face_on", seen, scales, student)
+        lent = _lent_scale("face_on", seen, scales)
         scales["face_on"] = lent or (_front_scale(seen["face_on"], student), "stature")
     return scales
 
@@ -112,7 +112,7 @@ def _direct_scale(what: Seen, student: Student) -> tuple[Estimate, ScaleSource] 
 
 
 def _lent_scale(
-    view: View, seen: Mapping[View, Seen], scales: Mapping[View, tuple[Estimate, ScaleSource]], student: Student
+    view: View, seen: Mapping[View, Seen], scales: Mapping[View, tuple[Estimate, ScaleSource]]
 ) -> tuple[Estimate, ScaleSource] | None:
     """Return the scale from hip height in the other view, unless stature would only be guessed there as well."""
     other: View = "face_on" if view == "down_the_line" else "down_the_line"

@@ -8,8 +8,8 @@ from attrs import frozen
 from numpy.typing import NDArray
 
 from putt_posture.scene.ridge import Line, ridge_evidence
-from putt_posture.scene.strip import Floats, Strip
-from putt_posture.values import Picture
+from putt_posture.scene.strip import Strip
+from putt_posture.values import Floats, Picture
 
 __all__ = ["Shank", "refine_line"]
 

@@ -11,8 +11,8 @@ import cv2
 import numpy as np
 from attrs import frozen
 
-from putt_posture.scene.strip import Floats, Strip
-from putt_posture.values import Picture
+from putt_posture.scene.strip import Strip
+from putt_posture.values import Floats, Picture
 
 __all__ = ["Line", "find_lines", "ridge_evidence"]
 

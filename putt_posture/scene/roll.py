@@ -10,10 +10,9 @@ from typing import Final
 
 import cv2
 import numpy as np
-from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
-from putt_posture.values import Estimate, Picture, View
+from putt_posture.values import Estimate, Floats, Picture, View
 
 __all__ = ["ASSUMED_ROLL_SD_DEG", "find_roll", "given_roll"]
 
@@ -29,8 +28,6 @@ _MAX_LEAN_DEG: Final = 7.0
 _SOFT_DEG: Final = 0.4
 _MAX_SPREAD_DEG: Final = 0.6
 _FLOOR_SD_DEG: Final = 0.25
-
-Floats = NDArray[np.float64]
 
 
 def given_roll(roll_deg: float, *, view: View) -> Estimate:

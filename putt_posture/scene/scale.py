@@ -10,9 +10,8 @@ import math
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
-from putt_posture.values import Estimate, Landmarks, Segment, View
+from putt_posture.values import Estimate, Floats, Landmarks, Segment, View
 
 __all__ = [
     "find_scale_from_body",
@@ -21,7 +20,6 @@ __all__ = [
     "leg_rise_px",
 ]
 
-Floats = NDArray[np.float64]
 
 CLICK_SD_PX: Final = 2.0
 """How well a person points at an end in a picture, one sigma (from memory)."""

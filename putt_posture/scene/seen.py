@@ -4,12 +4,9 @@ import numpy as np
 from attrs import field, frozen
 
 from putt_posture.scene.given import Given
-from putt_posture.scene.strip import Floats
-from putt_posture.values import Landmarks, Picture
+from putt_posture.values import Floats, Landmarks, Picture
 
 __all__ = ["Seen"]
-
-_HAND_POINTS = tuple(f"{side}_{joint}" for side in ("left", "right") for joint in ("wrist", "index", "pinky"))
 
 
 @frozen(kw_only=True, eq=False)
@@ -34,7 +31,7 @@ class Seen:
 
     def hands_px(self) -> Floats:
         """Return the hand centre in the setup that the picture shows, (2,) px; NaN where a hand is hidden."""
-        centres = np.mean([self.landmarks.point(name) for name in _HAND_POINTS], axis=0)
+        centres = self.landmarks.hand_centre()
         if self.still_index is not None:
             setups = self.landmarks.setup_index
             centres = centres[setups == setups[self.still_index]]

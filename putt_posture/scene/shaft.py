@@ -15,8 +15,7 @@ from putt_posture.scene.ground import camera_drop, ground_v_at
 from putt_posture.scene.refine import Shank, refine_line
 from putt_posture.scene.ridge import find_lines
 from putt_posture.scene.sole import find_sole
-from putt_posture.scene.strip import Floats
-from putt_posture.values import Estimate, Picture, Scene, Segment, View
+from putt_posture.values import Estimate, Floats, Picture, Scene, Segment, View
 
 __all__ = ["FoundShaft", "find_shaft"]
 

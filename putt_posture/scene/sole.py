@@ -6,8 +6,8 @@ import cv2
 import numpy as np
 
 from putt_posture.scene.refine import STEP_CM, Shank
-from putt_posture.scene.strip import Floats, Strip
-from putt_posture.values import Picture
+from putt_posture.scene.strip import Strip
+from putt_posture.values import Floats, Picture
 
 __all__ = ["find_sole"]
 

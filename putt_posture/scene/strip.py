@@ -8,11 +8,10 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
-from putt_posture.values import Picture, Point
+from putt_posture.values import Floats, Picture, Point
 
-__all__ = ["Floats", "Strip", "opponent"]
+__all__ = ["Strip", "opponent"]
 
-Floats = NDArray[np.float64]
 
 _CHROMA: Final = 0.7
 """Weight of a difference in colour beside the same difference in brightness."""

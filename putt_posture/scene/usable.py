@@ -7,14 +7,12 @@ in the picture, so that a wrong scale or stature does not matter here.
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from putt_posture.errors import SetupNotFound, StudentNotFound
-from putt_posture.values import Landmarks, View
+from putt_posture.values import Landmarks, View, median_seen
 
 __all__ = ["check_body", "check_setup"]
 
-Floats = NDArray[np.float64]
 
 _CHAIN: Final[dict[View, dict[str, str]]] = {
     "down_the_line": {"ankle": "feet", "knee": "knees", "hip": "hips", "shoulder": "shoulders"},
@@ -76,11 +74,10 @@ def check_setup(landmarks: Landmarks, *, file: str) -> None:
         The hands are up.
     """
     hip, knee, ankle = (landmarks.middle(part) for part in ("hip", "knee", "ankle"))
-    legs = _middle_value(np.linalg.norm(hip - knee, axis=1) + np.linalg.norm(knee - ankle, axis=1))
+    legs = median_seen(np.linalg.norm(hip - knee, axis=1) + np.linalg.norm(knee - ankle, axis=1))
     stature_px = legs / LEGS_SHARE
     wide = {
-        part: _middle_value(np.abs(landmarks.point(f"left_{part}") - landmarks.point(f"right_{part}"))[:, 0])
-        / stature_px
+        part: median_seen(np.abs(landmarks.point(f"left_{part}") - landmarks.point(f"right_{part}"))[:, 0]) / stature_px
         for part in CHEST_ON_SHARES
     }
     if landmarks.view == "face_on" and wide["shoulder"] < SIDE_ON_SHARE:
@@ -93,13 +90,9 @@ def check_setup(landmarks: Landmarks, *, file: str) -> None:
             f"{file}: the student is seen from the front or the back; the side was needed for the down-the-line view. "
             "Give this clip to --face-on, or film along the target line."
         )
-    below = _middle_value(landmarks.middle("wrist")[:, 1] - landmarks.middle("shoulder")[:, 1])
+    below = median_seen(landmarks.middle("wrist")[:, 1] - landmarks.middle("shoulder")[:, 1])
     if below / stature_px < HANDS_DOWN_SHARE:
         raise SetupNotFound(
             f"{file}: the hands are as high as the shoulders, so this is no setup. "
             "Give the time of one with --setup-at, or a still of one."
         )
-
-
-def _middle_value(values: Floats) -> float:
-    return float(np.nanmedian(values)) if np.isfinite(values).any() else float("nan")

@@ -13,11 +13,10 @@ from scipy.ndimage import binary_erosion, median_filter, uniform_filter1d
 
 from putt_posture.setups.runs import close_gaps, find_runs
 from putt_posture.setups.signals import Signals
-from putt_posture.values import Clip, Track
+from putt_posture.values import Clip, Floats, Track
 
 __all__ = ["LEAST_QUIET_S", "Activity", "Stretch", "find_bursts", "find_quiet", "measure_activity"]
 
-Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Stretch = tuple[float, float]
 """Start and end, real seconds."""

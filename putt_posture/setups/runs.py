@@ -5,9 +5,10 @@ import itertools
 import numpy as np
 from numpy.typing import NDArray
 
+from putt_posture.values import Floats
+
 __all__ = ["close_gaps", "find_runs"]
 
-Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
 

@@ -13,11 +13,10 @@ from attrs import field, frozen
 from numpy.typing import NDArray
 
 from putt_posture.setups.runs import close_gaps
-from putt_posture.values import LANDMARK_INDEX, Clip, Track, View
+from putt_posture.values import HAND_POINTS, LANDMARK_INDEX, Clip, Floats, Track, View
 
 __all__ = ["BODY_CM", "Signals", "measure_signals"]
 
-Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
 BODY_CM: Final = 130.0
@@ -58,7 +57,6 @@ _MOST_TRUNK_MOVE: Final = 0.06
 """The same for hips and shoulders: 8 cm. Slow bending has no quieter time to be told from."""
 _MOVE_SPAN_S: Final = 0.4
 
-_HAND_POINTS: Final = ("wrist", "index", "pinky")
 _FOOT_POINTS: Final = ("ankle", "heel", "foot_index")
 _FACE_POINTS: Final = ("nose", "left_eye", "right_eye", "mouth_left", "mouth_right")
 _NEEDED: Final = (
@@ -156,7 +154,7 @@ def measure_signals(track: Track, clip: Clip) -> Signals:
 
     ankles, knees, hips, shoulders = (smooth(middle(part)) for part in ("ankle", "knee", "hip", "shoulder"))
     feet = smooth(middle(*_FOOT_POINTS))
-    hands = _running_median(middle(*_HAND_POINTS), 3)
+    hands = _running_median(middle(*HAND_POINTS), 3)
     face = np.median([side(name) for name in _FACE_POINTS], axis=0)
     shank = _length(ankles - knees)
     leg = shank + _length(knees - hips)

@@ -11,10 +11,10 @@ from numpy.typing import NDArray
 from putt_posture.setups.quiet import Stretch
 from putt_posture.setups.runs import close_gaps
 from putt_posture.setups.signals import Signals
+from putt_posture.values import Floats
 
 __all__ = ["hands_swing", "head_as_during", "head_turned", "posture_kept_until", "same_feet", "stays_put"]
 
-Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
 _MOST_FEET_MOVE: Final = 0.055

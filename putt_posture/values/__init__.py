@@ -3,31 +3,48 @@
 Clip → Track → Setup → Landmarks → Scene → Posture → Fit → Lesson.
 """
 
+from putt_posture.values.arrays import Floats, median_seen
 from putt_posture.values.clip import Clip, Frame, Picture
 from putt_posture.values.estimate import NORMAL_95, Estimate, absent
 from putt_posture.values.fit import Evidence, Fit
-from putt_posture.values.landmarks import LANDMARK_INDEX, LANDMARK_NAMES, Landmarks
+from putt_posture.values.landmarks import HAND_POINTS, LANDMARK_INDEX, LANDMARK_NAMES, Landmarks
 from putt_posture.values.lesson import Lesson, ViewResult
 from putt_posture.values.posture import MEASURES, MeasureName, Posture, views_of
+from putt_posture.values.progress import Progress
 from putt_posture.values.scene import ButtSource, FindingSource, Point, ScaleSource, Scene, Segment
 from putt_posture.values.setup import Setup
 from putt_posture.values.student import Student
 from putt_posture.values.track import Track
-from putt_posture.values.views import SEXES, VIEWS, Handed, Sex, View
+from putt_posture.values.views import (
+    SEXES,
+    VIEW_TITLES,
+    VIEW_WORDS,
+    VIEWS,
+    Handed,
+    Sex,
+    Side,
+    View,
+    Whose,
+    side_of,
+)
 
 __all__ = [
+    "HAND_POINTS",
     "LANDMARK_INDEX",
     "LANDMARK_NAMES",
     "MEASURES",
     "NORMAL_95",
     "SEXES",
     "VIEWS",
+    "VIEW_TITLES",
+    "VIEW_WORDS",
     "ButtSource",
     "Clip",
     "Estimate",
     "Evidence",
     "FindingSource",
     "Fit",
+    "Floats",
     "Frame",
     "Handed",
     "Landmarks",
@@ -36,15 +53,20 @@ __all__ = [
     "Picture",
     "Point",
     "Posture",
+    "Progress",
     "ScaleSource",
     "Scene",
     "Segment",
     "Setup",
     "Sex",
+    "Side",
     "Student",
     "Track",
     "View",
     "ViewResult",
+    "Whose",
     "absent",
+    "median_seen",
+    "side_of",
     "views_of",
 ]

@@ -10,9 +10,10 @@ import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
 
+from putt_posture.values.arrays import Floats
 from putt_posture.values.views import View
 
-__all__ = ["LANDMARK_INDEX", "LANDMARK_NAMES", "Landmarks"]
+__all__ = ["HAND_POINTS", "LANDMARK_INDEX", "LANDMARK_NAMES", "Landmarks"]
 
 LANDMARK_NAMES: Final = (
     "nose",
@@ -34,9 +35,10 @@ LANDMARK_NAMES: Final = (
 )  # fmt: skip
 """Order of the pose landmarks, as MediaPipe documents it."""
 
-LANDMARK_INDEX: Final = {name: index for index, name in enumerate(LANDMARK_NAMES)}
+HAND_POINTS: Final = ("wrist", "index", "pinky")
+"""What the hand centre is the mean of, on each side."""
 
-Floats = NDArray[np.float64]
+LANDMARK_INDEX: Final = {name: index for index, name in enumerate(LANDMARK_NAMES)}
 
 
 @frozen(kw_only=True, eq=False)
@@ -85,6 +87,11 @@ class Landmarks:
         """Return one landmark in every frame, (T, 2) pixels; NaN where unseen."""
         points: Floats = self.points_px[:, LANDMARK_INDEX[name]]
         return points
+
+    def hand_centre(self) -> Floats:
+        """Return the mean over both hands of wrist, index and little-finger knuckle, (T, 2) pixels."""
+        names = [f"{side}_{joint}" for side in ("left", "right") for joint in HAND_POINTS]
+        return np.asarray(np.mean([self.point(name) for name in names], axis=0))
 
     def middle(self, part: str) -> Floats:
         """Return the mid-point between the left and the right of a part, (T, 2) pixels."""

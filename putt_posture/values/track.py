@@ -1,12 +1,10 @@
 """Where the student was through the whole clip, seen cheaply."""
 
-import numpy as np
 from attrs import field, frozen
-from numpy.typing import NDArray
+
+from putt_posture.values.arrays import Floats
 
 __all__ = ["Track"]
-
-Floats = NDArray[np.float64]
 
 
 @frozen(kw_only=True, eq=False)
