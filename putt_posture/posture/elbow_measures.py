@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from functools import partial
 from typing import Final
 
-import numpy as np
+from attrs import frozen
 
 from putt_posture.posture import limbs
 from putt_posture.posture.back import BackOutline
@@ -23,7 +23,20 @@ from putt_posture.posture.elbows import (
 )
 from putt_posture.posture.model_error import MODEL_SD
 from putt_posture.posture.plane import Plane, near_side
-from putt_posture.values import Estimate, MeasureName, Student, View, ViewResult, Whose, absent, side_of
+from putt_posture.posture.ribs import TrunkSection
+from putt_posture.values import (
+    Estimate,
+    MeasureName,
+    Scene,
+    Side,
+    Student,
+    View,
+    ViewResult,
+    Whose,
+    absent,
+    median_seen,
+    side_of,
+)
 
 __all__ = ["measure_elbows"]
 
@@ -32,6 +45,25 @@ MEASURED_AHEAD_SD_CM: Final = 2.5
 NOMINAL_STATION: Final = 0.35
 FAR_ARM_EXTRA_SD_CM: Final = 1.5
 """The far arm's depth is taken from the near one."""
+
+
+@frozen(kw_only=True)
+class _Trunk:
+    """The trunk at the elbows, and where the near elbow sits along it.
+
+    Attributes
+    ----------
+    section : TrunkSection
+    ahead, station : float
+        Of the near elbow, as `place_elbow` gives them; nominal where no side view tells them.
+    near : Side or None
+        Whose elbow that is; None without a side view that shows it.
+    """
+
+    section: TrunkSection
+    ahead: float = NOMINAL_AHEAD_CM
+    station: float = NOMINAL_STATION
+    near: Side | None = None
 
 
 def measure_elbows(
@@ -50,16 +82,34 @@ def measure_elbows(
     outlines : tuple of BackOutline
         Of the down-the-line frames; empty without that view.
     """
-    found: dict[MeasureName, Estimate] = {}
-    bends: tuple[tuple[MeasureName, Whose], ...] = (("elbow_bend_lead", "lead"), ("elbow_bend_trail", "trail"))
-    gaps: tuple[tuple[MeasureName, Whose], ...] = (("elbow_gap_lead", "lead"), ("elbow_gap_trail", "trail"))
-    for name, whose in bends:
-        found[name] = _bend(name, whose, views, planes, student)
-    for name, whose in gaps:
-        found[name] = _gap(name, whose, views, planes, student, outlines)
+    trunk = _see_trunk(views, planes, student, outlines)
+    found: dict[MeasureName, Estimate] = {
+        "elbow_bend_lead": _bend("elbow_bend_lead", "lead", views, planes, student),
+        "elbow_bend_trail": _bend("elbow_bend_trail", "trail", views, planes, student),
+        "elbow_gap_lead": _gap("elbow_gap_lead", "lead", views, planes, student, trunk),
+        "elbow_gap_trail": _gap("elbow_gap_trail", "trail", views, planes, student, trunk),
+    }
     if "down_the_line" in views:
-        found["elbow_depth"] = _depth(views["down_the_line"], planes["down_the_line"], student, outlines)
+        found["elbow_depth"] = _depth(views["down_the_line"].scene, planes["down_the_line"], trunk.section)
     return found
+
+
+def _see_trunk(
+    views: Mapping[View, ViewResult],
+    planes: Mapping[View, Plane],
+    student: Student,
+    outlines: tuple[BackOutline, ...],
+) -> _Trunk:
+    if "down_the_line" not in views:
+        return _Trunk(section=trunk_section(student, behind_cm=None))
+    side_view = views["down_the_line"]
+    near = near_side(side_view.scene)
+    place = place_elbow(planes["down_the_line"], side=near)
+    ahead, station = median_seen(place.ahead), median_seen(place.station)
+    if not math.isfinite(ahead):
+        return _Trunk(section=trunk_section(student, behind_cm=None))
+    behind = back_behind_cm(outlines[side_view.still_index], station=station, px_per_cm=side_view.scene.px_per_cm.value)
+    return _Trunk(section=trunk_section(student, behind_cm=behind), ahead=ahead, station=station, near=near)
 
 
 def _bend(
@@ -104,55 +154,43 @@ def _gap(
     views: Mapping[View, ViewResult],
     planes: Mapping[View, Plane],
     student: Student,
-    outlines: tuple[BackOutline, ...],
+    trunk: _Trunk,
 ) -> Estimate:
     if "face_on" not in views:
         return absent("Only the face-on view shows how far the elbow is beside the ribs.", unit="cm", view="face_on")
     side = side_of(whose, student.handed)
     front, plane = views["face_on"], planes["face_on"]
-    ahead, ahead_sd, station, behind = NOMINAL_AHEAD_CM, NOMINAL_AHEAD_SD_CM, NOMINAL_STATION, None
-    method = "elbow against an elliptical trunk from the body tables, face on alone"
-    if "down_the_line" in views:
-        side_view = views["down_the_line"]
-        near = near_side(side_view.scene)
-        place = place_elbow(planes["down_the_line"], side=near)
-        if np.isfinite(place.ahead).any():
-            ahead, station = float(np.nanmedian(place.ahead)), float(np.nanmedian(place.station))
-            ahead_sd = MEASURED_AHEAD_SD_CM if side == near else math.hypot(MEASURED_AHEAD_SD_CM, FAR_ARM_EXTRA_SD_CM)
-            behind = back_behind_cm(
-                outlines[side_view.still_index], station=station, px_per_cm=side_view.scene.px_per_cm.value
-            )
-            method = "elbow in both views against an elliptical trunk from the body tables and the outline"
-    section = trunk_section(student, behind_cm=behind)
+    if trunk.near is None:
+        ahead_sd = NOMINAL_AHEAD_SD_CM
+        method = "elbow against an elliptical trunk from the body tables, face on alone"
+    else:
+        ahead_sd = math.hypot(MEASURED_AHEAD_SD_CM, 0.0 if side == trunk.near else FAR_ARM_EXTRA_SD_CM)
+        method = "elbow in both views against an elliptical trunk from the body tables and the outline"
     arm_u, trunk_u, _ = visible_window_px(front.joints, front.still_index, side=side)
     window = abs(trunk_u - arm_u) / front.scene.px_per_cm.value
-    window = window if math.isfinite(window) else 0.0
-    unknown = gap_sd(
-        plane, side=side, section=section, ahead_cm=ahead, ahead_sd=ahead_sd, station=station, window_cm=window
-    )
+    gap = partial(elbow_gap, side=side, station=trunk.station, window_cm=window if math.isfinite(window) else 0.0)
     return estimate_from(
-        partial(elbow_gap, side=side, section=section, ahead_cm=ahead, station=station, window_cm=window),
+        partial(gap, section=trunk.section, ahead_cm=trunk.ahead),
         plane,
         front.scene,
         unit="cm",
         model_sd=MODEL_SD[name],
-        other={"trunk by the body tables": unknown},
+        other={
+            "trunk by the body tables": gap_sd(
+                partial(gap, plane), section=trunk.section, ahead_cm=trunk.ahead, ahead_sd=ahead_sd
+            )
+        },
         method=method,
         unseen="The elbow, the hips or the shoulders are hidden or outside the face-on picture.",
         floor=0.0,
     )
 
 
-def _depth(side_view: ViewResult, plane: Plane, student: Student, outlines: tuple[BackOutline, ...]) -> Estimate:
-    near = near_side(side_view.scene)
-    station = place_elbow(plane, side=near).station
-    middle = float(np.nanmedian(station)) if np.isfinite(station).any() else NOMINAL_STATION
-    behind = back_behind_cm(outlines[side_view.still_index], station=middle, px_per_cm=side_view.scene.px_per_cm.value)
-    section = trunk_section(student, behind_cm=behind)
+def _depth(scene: Scene, plane: Plane, section: TrunkSection) -> Estimate:
     return estimate_from(
-        partial(elbow_depth, side=near, section=section),
+        partial(elbow_depth, side=near_side(scene), section=section),
         plane,
-        side_view.scene,
+        scene,
         unit="cm",
         model_sd=MODEL_SD["elbow_depth"],
         other={"trunk by the body tables": section.depth_sd},

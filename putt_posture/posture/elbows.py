@@ -4,6 +4,7 @@ The down-the-line view tells how far the elbow lies ahead of the spine line, the
 """
 
 import math
+from collections.abc import Callable
 from typing import Final
 
 import numpy as np
@@ -111,25 +112,25 @@ def elbow_gap(
     return np.asarray(np.maximum(distance - ELBOW_RADIUS_CM, 0.0))
 
 
-def gap_sd(front: Plane, *, side: Side, section: TrunkSection, ahead_cm: float, ahead_sd: float, station: float,
-           window_cm: float) -> float:  # fmt: skip
-    """Return one sigma of the gap from what is not known of trunk and elbow, cm."""
+def gap_sd(gap: Callable[..., Floats], *, section: TrunkSection, ahead_cm: float, ahead_sd: float) -> float:
+    """Return one sigma of the gap from what is not known of trunk and elbow, cm.
 
-    def gap(**changed: float) -> float:
-        ahead = changed.pop("ahead", ahead_cm)
-        values = elbow_gap(
-            front, side=side, section=evolve(section, **changed), ahead_cm=ahead, station=station, window_cm=window_cm
-        )
-        return median_seen(values)
-
-    here = gap()
-    effects = [
-        gap(breadth=section.breadth + section.breadth_sd) - here,
-        gap(depth=section.depth + section.depth_sd) - here,
-        gap(ahead=ahead_cm + ahead_sd) - here,
-        ELBOW_RADIUS_SD_CM,
-    ]
-    return math.sqrt(sum(effect**2 for effect in effects if math.isfinite(effect)))
+    Parameters
+    ----------
+    gap : callable
+        `elbow_gap` of one elbow as a function of ``section`` and ``ahead_cm``.
+    section : TrunkSection
+    ahead_cm, ahead_sd : float
+        How far the elbow lies ahead of the spine line, and one sigma of that.
+    """
+    others = (
+        (evolve(section, breadth=section.breadth + section.breadth_sd), ahead_cm),
+        (evolve(section, depth=section.depth + section.depth_sd), ahead_cm),
+        (section, ahead_cm + ahead_sd),
+    )
+    here = median_seen(gap(section=section, ahead_cm=ahead_cm))
+    effects = [median_seen(gap(section=other, ahead_cm=ahead)) - here for other, ahead in others]
+    return math.hypot(ELBOW_RADIUS_SD_CM, *(effect for effect in effects if math.isfinite(effect)))
 
 
 def visible_window_px(landmarks: Landmarks, index: int, *, side: Side) -> tuple[float, float, float]:
