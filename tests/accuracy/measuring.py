@@ -1,0 +1,110 @@
+"""Measure shots with the whole pipeline and set each measure beside the truth."""
+
+import multiprocessing
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from functools import partial
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+import pandas as pd
+from kept_looks import look_at_stills
+from shots import Shot
+
+from putt_posture import Estimate, PuttPostureError
+from putt_posture.lesson import measure_looks
+from putt_posture.values import MEASURES, View, absent, views_of
+
+__all__ = ["BOTH", "measure_shot", "measure_shots"]
+
+BOTH: Final = "both"
+"""The view of a measure that came from both, or that could have come from either and is absent."""
+
+
+def measure_shot(
+    shot: Shot, *, views: Sequence[View], find: bool = True, cache: Path | None = None
+) -> list[dict[str, Any]]:
+    """Measure one shot.
+
+    Parameters
+    ----------
+    shot : Shot
+    views : sequence of View
+        Which of the two stills are used.
+    find : bool
+        Leave shaft and ball to the program; else they are given as the truth projects them.
+    cache : Path, optional
+        Where looks are kept between runs.
+
+    Returns
+    -------
+    list of dict
+        One row for each measure that these views can give. A refused shot has every measure absent.
+    """
+    names = [name for name in MEASURES if set(views) & set(views_of(name))]
+    estimates: dict[Any, Estimate]
+    try:
+        looks = look_at_stills({view: shot.picture(view) for view in views}, cache=cache)
+        given = None if find else {view: shot.given(view) for view in views}
+        posture = measure_looks(looks, student=shot.student, given=given).posture
+        estimates = {name: posture[name] for name in names}
+    except PuttPostureError as error:
+        estimates = {name: absent(f"Refused: {error}", unit=MEASURES[name][0]) for name in names}
+    rows = []
+    for name, estimate in estimates.items():
+        told = shot.measures[name]
+        truth = np.nan if told is None else told
+        possible = [view for view in views if view in views_of(name)]
+        rows.append(
+            {
+                "folder": shot.name,
+                "seed": shot.seed,
+                "measure": name,
+                "unit": MEASURES[name][0],
+                "view": estimate.view or (possible[0] if len(possible) == 1 else BOTH),
+                "truth": truth,
+                "value": estimate.value,
+                "raw_value": np.nan if estimate.raw_value is None else estimate.raw_value,
+                "standard_uncertainty": estimate.standard_uncertainty,
+                "low": estimate.low,
+                "high": estimate.high,
+                "absent": estimate.absent,
+            }
+        )
+    return rows
+
+
+def measure_shots(
+    shots: Sequence[Shot],
+    *,
+    views: Sequence[View],
+    find: bool = True,
+    cache: Path | None = None,
+    jobs: int = 1,
+    tell: Callable[[str], None] = lambda _: None,
+) -> pd.DataFrame:
+    """Measure shots, several at a time where `jobs` says so; the rows of `measure_shot` in the order of the shots.
+
+    Parameters
+    ----------
+    tell : callable
+        Called with the name of each shot that is done.
+    """
+    measure = partial(measure_shot, views=tuple(views), find=find, cache=cache)
+    rows: list[dict[str, Any]] = []
+    for shot, found in zip(shots, _each(measure, shots, jobs), strict=True):
+        rows += found
+        tell(shot.name)
+    return pd.DataFrame(rows)
+
+
+def _each(
+    measure: Callable[[Shot], list[dict[str, Any]]], shots: Iterable[Shot], jobs: int
+) -> Iterator[list[dict[str, Any]]]:
+    if jobs == 1:
+        yield from map(measure, shots)
+        return
+    context = multiprocessing.get_context("spawn")  # the landmark model's threads do not survive a fork
+    with ProcessPoolExecutor(max_workers=jobs, mp_context=context) as pool:
+        yield from pool.map(measure, shots)
