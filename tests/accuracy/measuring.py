@@ -10,6 +10,7 @@ from typing import Any, Final
 import numpy as np
 import pandas as pd
 from kept_looks import look_at_stills
+from scene_measures import OF_THE_SCENE, read_scene_measures, true_scene_measures
 from shots import Shot
 
 from putt_posture import Estimate, PuttPostureError
@@ -40,39 +41,47 @@ def measure_shot(
     Returns
     -------
     list of dict
-        One row for each measure that these views can give. A refused shot has every measure absent.
+        One row for each measure that these views can give, and one for each of `OF_THE_SCENE` and view. A refused
+        shot has all of them absent.
     """
     names = [name for name in MEASURES if set(views) & set(views_of(name))]
-    estimates: dict[Any, Estimate]
     try:
         looks = look_at_stills({view: shot.picture(view) for view in views}, cache=cache)
         given = None if find else {view: shot.given(view) for view in views}
-        posture = measure_looks(looks, student=shot.student, given=given).posture
-        estimates = {name: posture[name] for name in names}
+        lesson = measure_looks(looks, student=shot.student, given=given)
     except PuttPostureError as error:
-        estimates = {name: absent(f"Refused: {error}", unit=MEASURES[name][0]) for name in names}
+        refusal = absent(f"Refused: {error}", unit="")
+        estimates = dict.fromkeys(names, refusal)
+        scenes = {view: dict.fromkeys(OF_THE_SCENE, refusal) for view in views}
+    else:
+        estimates = {name: lesson.posture[name] for name in names}
+        scenes = {view: read_scene_measures(lesson.views[view].scene, shot) for view in views}
     rows = []
     for name, estimate in estimates.items():
-        told = shot.measures[name]
-        truth = np.nan if told is None else told
-        possible = [view for view in views if view in views_of(name)]
-        rows.append(
-            {
-                "folder": shot.name,
-                "seed": shot.seed,
-                "measure": name,
-                "unit": MEASURES[name][0],
-                "view": estimate.view or (possible[0] if len(possible) == 1 else BOTH),
-                "truth": truth,
-                "value": estimate.value,
-                "raw_value": np.nan if estimate.raw_value is None else estimate.raw_value,
-                "standard_uncertainty": estimate.standard_uncertainty,
-                "low": estimate.low,
-                "high": estimate.high,
-                "absent": estimate.absent,
-            }
-        )
+        unit, possible = MEASURES[name][0], [view for view in views if view in views_of(name)]
+        view = estimate.view or (possible[0] if len(possible) == 1 else BOTH)
+        rows.append(_row(shot, name, unit, view, estimate, truth=shot.measures[name]))
+    for view, found in scenes.items():
+        true = true_scene_measures(shot, view)
+        rows += [_row(shot, name, OF_THE_SCENE[name], view, found[name], truth=true[name]) for name in OF_THE_SCENE]
     return rows
+
+
+def _row(shot: Shot, name: str, unit: str, view: str, estimate: Estimate, *, truth: float | None) -> dict[str, Any]:
+    return {
+        "folder": shot.name,
+        "seed": shot.seed,
+        "measure": name,
+        "unit": unit,
+        "view": view,
+        "truth": np.nan if truth is None else truth,
+        "value": estimate.value,
+        "raw_value": np.nan if estimate.raw_value is None else estimate.raw_value,
+        "standard_uncertainty": estimate.standard_uncertainty,
+        "low": estimate.low,
+        "high": estimate.high,
+        "absent": estimate.absent,
+    }
 
 
 def measure_shots(

@@ -23,7 +23,7 @@ from conditions import CONDITIONS, OF_THE_SHOT, OF_THE_VIEW
 from measuring import measure_shots
 from print_tables import as_markdown, as_text
 from shots import NOT_STATED, PARTS, SHOTS, Shot, read_shots
-from tables import ENOUGH_FOR_HIGH, label_shots, tabulate_condition, tabulate_measures
+from tables import ENOUGH_FOR_HIGH, label_shots, tabulate_condition, tabulate_measures, tabulate_scene
 from targets import MOST_ABSENT_PERCENT, MOST_WIDTH, SHOULD_HOLD_PERCENT
 
 from putt_posture import PuttPostureError
@@ -56,6 +56,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     show = as_markdown if options.markdown else as_text
     print(_headline(shots, views=views, find=options.find), end="\n\n")
     print(show(tabulate_measures(rows)))
+    print(f"\nScale and camera\n\n{show(tabulate_scene(rows))}")
     for condition in CONDITIONS if "all" in options.by else options.by:
         print(f"\nBy {condition}\n\n{show(tabulate_condition(rows, groups, condition))}")
     _tell_refusals(rows)

@@ -3,18 +3,28 @@
 Rows are those of `measuring.measure_shot`; every number is in the measure's own unit unless its name says otherwise.
 """
 
+import itertools
 from collections.abc import Iterable
 from typing import Any, Final
 
 import pandas as pd
 from conditions import in_order, label_groups
 from measuring import BOTH
+from scene_measures import OF_THE_SCENE
 from shots import Shot
 from targets import MOST_ABSENT_PERCENT, MOST_WIDTH, RMSE_TARGETS, SHOULD_HOLD_PERCENT
 
-from putt_posture.values import MEASURES, VIEWS, MeasureName
+from putt_posture.values import MEASURES, VIEW_TITLES, VIEWS, MeasureName
 
-__all__ = ["ENOUGH_FOR_HIGH", "label_shots", "misses", "summarise", "tabulate_condition", "tabulate_measures"]
+__all__ = [
+    "ENOUGH_FOR_HIGH",
+    "label_shots",
+    "misses",
+    "summarise",
+    "tabulate_condition",
+    "tabulate_measures",
+    "tabulate_scene",
+]
 
 ENOUGH_FOR_HIGH: Final = 100
 """With fewer, 99 % cannot be told from 100 %: all of them hold more often than not where each does with 99 %."""
@@ -96,6 +106,16 @@ def tabulate_measures(rows: pd.DataFrame) -> pd.DataFrame:
             }
         )
     return pd.DataFrame(table).set_index("measure")
+
+
+def tabulate_scene(rows: pd.DataFrame) -> pd.DataFrame:
+    """Return one row for each of `OF_THE_SCENE` and view."""
+    table: list[dict[str, Any]] = []
+    for (name, unit), view in itertools.product(OF_THE_SCENE.items(), VIEWS):
+        chosen = rows[(rows.measure == name) & (rows.view == view)]
+        if not chosen.empty:
+            table.append({"measure": name, "unit": unit, "group": VIEW_TITLES[view].lower(), **summarise(chosen)})
+    return pd.DataFrame(table).set_index(["measure", "unit", "group"])
 
 
 def label_shots(shots: Iterable[Shot]) -> pd.DataFrame:
