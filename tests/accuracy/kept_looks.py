@@ -7,6 +7,7 @@ source of every module that looking imports, their data files, and the versions 
 import functools
 import hashlib
 import importlib.metadata
+import os
 import pickle
 import platform
 import zlib
@@ -66,13 +67,19 @@ def look_at_stills(pictures: Mapping[View, Path], *, cache: Path | None = None) 
 
 
 @functools.cache
-def code_digest() -> str:
-    """Return the digest of all that looking depends on, apart from the picture: source, data files, libraries."""
+def code_digest(root: Path = _ROOT) -> str:
+    """Return the digest of all that looking depends on, apart from the picture: source, data files, libraries.
+
+    Parameters
+    ----------
+    root : Path
+        Folder of the package's source.
+    """
     digest = hashlib.sha256(platform.python_version().encode())
     for library in _LIBRARIES:
         digest.update(f"{library} {importlib.metadata.version(library)}\n".encode())
-    for path in _sources():
-        digest.update(f"{path.relative_to(_ROOT)}\n".encode())
+    for path in _sources(root):
+        digest.update(f"{path.relative_to(root)}\n".encode())
         digest.update(path.read_bytes())
     return digest.hexdigest()
 
@@ -90,15 +97,15 @@ def modules_of_looking() -> frozenset[str]:
     return frozenset({start, *graph.find_upstream_modules(start)})
 
 
-def _sources() -> list[Path]:
+def _sources(root: Path) -> list[Path]:
     """Return the source files of the modules of looking and the data files beside them."""
     files, folders = set(), set()
     for module in modules_of_looking():
-        place = _ROOT.joinpath(*module.split(".")[1:])
+        place = root.joinpath(*module.split(".")[1:])
         package = (place / "__init__.py").is_file()
         files.add(place / "__init__.py" if package else place.with_suffix(".py"))
         folders.add(place if package else place.parent)
-    for folder in folders - {_ROOT}:
+    for folder in folders - {root}:
         beside = (path for path in folder.rglob("*") if path.is_file() and "__pycache__" not in path.parts)
         files |= {path for path in beside if path.suffix not in {".py", _WEIGHTS}}
     return sorted(files)
@@ -111,7 +118,7 @@ def _key(clip: Clip) -> str:
 def _keep(look: Look, file: Path) -> None:
     kept = _Kept(look.setups, look.landmarks, look.still.time_s, look.still_index, look.notes)
     file.parent.mkdir(parents=True, exist_ok=True)
-    unfinished = file.with_suffix(f".{hashlib.sha256(look.clip.path.as_posix().encode()).hexdigest()[:8]}")
+    unfinished = file.with_suffix(f".{os.getpid()}")
     unfinished.write_bytes(zlib.compress(pickle.dumps(kept), level=1))
     unfinished.replace(file)
 
