@@ -1,7 +1,7 @@
 """The outline of the back, and how rounded it is.
 
-The outline is read off the person mask along lines square to the spine line (mid-hip to mid-shoulder): station
-t = 0 is the hip joints, 1 the shoulder joints; the outline's distance r behind the spine line is in the same
+The outline is read off the person's refined mask along lines square to the spine line (mid-hip to mid-shoulder):
+station t = 0 is the hip joints, 1 the shoulder joints; the outline's distance r behind the spine line is in the same
 unit as the spine line's length. It is a contour of clothes and skin, not of vertebrae, and no clinical angle.
 
 Where the tangents are taken: the top of the pelvis (iliac crest) stands at 0.30 of the height from trochanter
@@ -101,7 +101,7 @@ def read_back_outline(landmarks: Landmarks, index: int, *, forward: int) -> Back
     Parameters
     ----------
     landmarks : Landmarks
-        With its masks.
+        With its outlines.
     index : int
         Which frame.
     forward : int
@@ -119,7 +119,7 @@ def read_back_outline(landmarks: Landmarks, index: int, *, forward: int) -> Back
     behind = np.full(_STATIONS.size, np.nan)
     if math.isfinite(length) and length > 0:
         u0, v0, *_ = landmarks.mask_box_px
-        mask = landmarks.masks[index].astype(np.float32)
+        mask = landmarks.outlines[index].astype(np.float32)
         starts = hip + _STATIONS[:, None] * spine
         rays = starts[:, None, :] + _REACH[None, :, None] * length * rear
         values = map_coordinates(mask, [rays[..., 1] - v0, rays[..., 0] - u0], order=1, cval=0.0)

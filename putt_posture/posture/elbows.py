@@ -144,7 +144,7 @@ def visible_window_px(landmarks: Landmarks, index: int, *, side: Side) -> tuple[
     u0, v0, u1, v1 = landmarks.mask_box_px
     if not np.isfinite([*elbow, *middle]).all() or not v0 <= elbow[1] < v1:
         return math.nan, math.nan, math.nan
-    row = landmarks.masks[index][int(elbow[1]) - v0]
+    row = landmarks.outlines[index][int(elbow[1]) - v0]
     step = 1 if middle[0] > elbow[0] else -1
     columns = np.arange(int(elbow[0]), int(middle[0]) + step, step)
     columns = columns[(columns >= u0) & (columns < u1)]

@@ -179,6 +179,7 @@ def test_several_setups_count_as_repeats():
         visibility=np.ones((6, 33)),
         depth=np.zeros((6, 33)),
         masks=np.concatenate([one.landmarks.masks] * 2),
+        outlines=np.concatenate([one.landmarks.outlines] * 2),
     )
     both_setups = evolve(one, landmarks=landmarks, joints=landmarks)
     twice = measure_posture({"down_the_line": both_setups}, student_of(golfer))["spine_tilt"]
