@@ -15,11 +15,12 @@ from .body import Array, Sex, load_body
 from .camera import Camera
 from .contours import find_trunk_outline
 from .feet import put_on_shoe
+from .outfit import Colour, Outfit
 from .pose import Posed, Wish, shaft_direction, solve_address
 from .putter import Putter, hand_centre, hold_putter, place_ball
-from .scene import Shape, shape_ball, shape_person, shape_putter
+from .shapes import STEEL, WHITE, Shape, shape_ball, shape_person, shape_putter
 from .truth import Truth, golfer_joints, measure_truth
-from .wardrobe import FINE, Dressed, Outfit, dress
+from .wardrobe import FINE, Dressed, dress
 
 Handed = Literal["right", "left"]
 CENTIMETRES_PER_INCH = 2.54
@@ -39,6 +40,14 @@ class Student:
     muscle: float = 0.5
     proportions: float = 0.5
     outfit: Outfit = attrs.field(factory=Outfit)
+
+
+@attrs.frozen
+class Gear:
+    """Colours of ball and shaft."""
+
+    ball: Colour = WHITE
+    shaft: Colour = STEEL
 
 
 @attrs.frozen(eq=False)
@@ -63,10 +72,12 @@ class Golfer:
         """Hand centre (3,), studio frame."""
         return hand_centre(self.posed)
 
-    def shapes(self) -> list[Shape]:
+    def shapes(self, gear: Gear | None = None) -> list[Shape]:
         """Everything to draw, at address."""
+        gear = gear or Gear()
         person = shape_person(self.posed, self.dressed, shoes=self.student.outfit.shoes, mirror=self.mirror)
-        return [*person, *shape_putter(self.putter, mirror=self.mirror), shape_ball(self.ball, mirror=self.mirror)]
+        putter = shape_putter(self.putter, mirror=self.mirror, shaft=gear.shaft)
+        return [*person, *putter, shape_ball(self.ball, mirror=self.mirror, colour=gear.ball)]
 
 
 def set_up(
