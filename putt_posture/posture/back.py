@@ -14,8 +14,9 @@ from typing import Final
 
 import numpy as np
 from attrs import field, frozen
-from scipy.ndimage import gaussian_filter1d, map_coordinates
+from scipy.ndimage import gaussian_filter1d
 
+from putt_posture.posture.rays import find_exits
 from putt_posture.values import Floats, Landmarks, Point
 
 __all__ = ["BackOutline", "read_back_outline"]
@@ -26,8 +27,7 @@ HIGH_WINDOW: Final = (1.05, 1.25)
 """The base of the neck, on both sides of C7."""
 
 _STATIONS: Final = np.linspace(-0.1, 1.30, 113)
-_REACH: Final = np.linspace(-0.15, 0.75, 181)
-_INSIDE: Final = 127.5
+_REACH: Final = 0.75
 _SMOOTH: Final = 3.0
 _MIN_STATIONS: Final = 40
 _MIN_IN_WINDOW: Final = 10
@@ -54,6 +54,11 @@ class BackOutline:
     rear: Floats
     stations: Floats = field(repr=False)
     behind: Floats = field(repr=False)
+
+    @property
+    def length_px(self) -> float:
+        """Length of the spine line, pixels."""
+        return float(np.hypot(*(self.shoulder_px - self.hip_px)))
 
     def behind_at(self, station: float) -> float:
         """Return the distance of the outline behind the spine line at a station, in lengths of it; NaN if unseen."""
@@ -118,27 +123,9 @@ def read_back_outline(landmarks: Landmarks, index: int, *, forward: int) -> Back
     rear = forward * np.array([spine[1], -spine[0]]) / length
     behind = np.full(_STATIONS.size, np.nan)
     if math.isfinite(length) and length > 0:
-        u0, v0, *_ = landmarks.mask_box_px
-        mask = landmarks.outlines[index].astype(np.float32)
         starts = hip + _STATIONS[:, None] * spine
-        rays = starts[:, None, :] + _REACH[None, :, None] * length * rear
-        values = map_coordinates(mask, [rays[..., 1] - v0, rays[..., 0] - u0], order=1, cval=0.0)
-        behind = np.array([_last_inside(ray) for ray in values])
-        behind = _smooth(behind)
+        behind = _smooth(find_exits(landmarks, index, starts_px=starts, ray_px=length * rear, reach=_REACH))
     return BackOutline(hip_px=hip, shoulder_px=shoulder, rear=rear, stations=_STATIONS, behind=behind)
-
-
-def _last_inside(ray: Floats) -> float:
-    """Return where a ray from inside the person first leaves it, in lengths of the spine line."""
-    start = int(np.argmin(np.abs(_REACH)))
-    if ray[start] < _INSIDE:
-        return math.nan
-    outside = np.flatnonzero(ray[start:] < _INSIDE)
-    if outside.size == 0:
-        return math.nan
-    after = start + int(outside[0])
-    share = (ray[after - 1] - _INSIDE) / (ray[after - 1] - ray[after])
-    return float(_REACH[after - 1] + share * (_REACH[after] - _REACH[after - 1]))
 
 
 def _smooth(behind: Floats) -> Floats:

@@ -2,13 +2,13 @@
 
 from collections.abc import Mapping
 
-from putt_posture.posture.back import BackOutline, read_back_outline
 from putt_posture.posture.depth import ahead_of_ankles_cm, beside_midline_cm, measured_ahead_cm
 from putt_posture.posture.elbow_measures import measure_elbows
 from putt_posture.posture.front_measures import measure_front
 from putt_posture.posture.marks import mark_view
 from putt_posture.posture.plane import Plane, near_side, place_in_plane
 from putt_posture.posture.side_measures import measure_side
+from putt_posture.posture.side_outline import SideOutline, read_side_outline
 from putt_posture.posture.spec import no_measure, typed_length
 from putt_posture.values import (
     MEASURES,
@@ -41,7 +41,7 @@ def measure_posture(views: Mapping[View, ViewResult], student: Student) -> Postu
     """
     planes = _planes(views, student)
     found: dict[MeasureName, Estimate] = {}
-    outlines: tuple[BackOutline, ...] = ()
+    outlines: tuple[SideOutline, ...] = ()
     if "down_the_line" in views:
         outlines = _outlines(views["down_the_line"])
         found |= measure_side(planes["down_the_line"], views["down_the_line"].scene, student, outlines)
@@ -57,7 +57,7 @@ def measure_posture(views: Mapping[View, ViewResult], student: Student) -> Postu
             result,
             planes[view],
             student,
-            outline=outlines[result.still_index] if view == "down_the_line" else None,
+            outline=outlines[result.still_index].back if view == "down_the_line" else None,
             estimates=estimates,
         )
         for view, result in views.items()
@@ -79,9 +79,11 @@ def _planes(views: Mapping[View, ViewResult], student: Student) -> dict[View, Pl
     return planes
 
 
-def _outlines(side: ViewResult) -> tuple[BackOutline, ...]:
+def _outlines(side: ViewResult) -> tuple[SideOutline, ...]:
+    forward, px_per_cm = side.scene.forward, side.scene.px_per_cm.value
     return tuple(
-        read_back_outline(side.joints, index, forward=side.scene.forward) for index in range(len(side.joints.times_s))
+        read_side_outline(side.joints, index, forward=forward, px_per_cm=px_per_cm)
+        for index in range(len(side.joints.times_s))
     )
 
 

@@ -5,9 +5,9 @@ from functools import partial
 import numpy as np
 
 from putt_posture.posture import balance, finding, limbs, putter_and_ball, trunk
-from putt_posture.posture.back import BackOutline
 from putt_posture.posture.plane import Plane, near_side
 from putt_posture.posture.putter_and_ball import SeenBall, SeenShaft
+from putt_posture.posture.side_outline import SideOutline
 from putt_posture.posture.spec import Spec, estimates_of, no_measure, typed_length
 from putt_posture.values import Estimate, MeasureName, Scene, Student
 
@@ -15,7 +15,7 @@ __all__ = ["measure_side"]
 
 
 def measure_side(
-    plane: Plane, scene: Scene, student: Student, outlines: tuple[BackOutline, ...]
+    plane: Plane, scene: Scene, student: Student, outlines: tuple[SideOutline, ...]
 ) -> dict[MeasureName, Estimate]:
     """Measure one down-the-line view.
 
@@ -24,7 +24,7 @@ def measure_side(
     plane : Plane
     scene : Scene
     student : Student
-    outlines : tuple of BackOutline
+    outlines : tuple of SideOutline
         Of each frame.
     """
     near = near_side(scene)
@@ -67,7 +67,7 @@ def measure_side(
         ),
         Spec(
             name="back_rounding",
-            measure=lambda _: np.array([outline.rounding_deg() for outline in outlines]),
+            measure=lambda _: np.array([outline.back.rounding_deg() for outline in outlines]),
             method="outline of the back",
             unseen="The outline of the back could not be followed from the pelvis to the neck.",
         ),
