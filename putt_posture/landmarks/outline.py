@@ -16,8 +16,8 @@ from putt_posture.values import Picture
 
 __all__ = ["refine_mask"]
 
-REACH: Final = 0.026
-"""Radius of the filter's window, share of the person's longer side: some four cells of the mask, as far as it errs."""
+REACH: Final = 0.03
+"""Radius of the filter's window, share of the person's longer side: some five cells of the mask, as far as it errs."""
 NOISE: Final = 0.01
 """Colour changes much smaller than this share of the full range are noise, not edges."""
 LARGEST_PX: Final = 900
@@ -53,6 +53,7 @@ def refine_mask(mask: NDArray[np.uint8], picture: Picture) -> NDArray[np.uint8]:
         guide = cv2.resize(guide, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
         coarse = cv2.resize(coarse, guide.shape[1::-1], interpolation=cv2.INTER_AREA)
     fine = cv2.ximgproc.guidedFilter(guide, coarse, max(1, round(reach * scale)), (NOISE * 255) ** 2)
+    fine = np.where(np.isfinite(fine), fine, coarse)  # a window of one colour throughout
     if scale < 1.0:
         fine = cv2.resize(fine, size, interpolation=cv2.INTER_LINEAR)
     refined = np.zeros_like(mask)
