@@ -9,14 +9,16 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Final
 
+from attrs import evolve
+
 from putt_posture.body import check_student
 from putt_posture.clips import read_clip
 from putt_posture.errors import UsageError
 from putt_posture.fitting import fit_putter
-from putt_posture.landmarks import place_joints
+from putt_posture.joints import fit_joints
 from putt_posture.look import Look, look_at_clips
 from putt_posture.posture import measure_posture
-from putt_posture.scene import Given, Seen, read_scenes
+from putt_posture.scene import Given, Seen, read_roll, read_scenes
 from putt_posture.values import Lesson, Point, Progress, Segment, Student, View, ViewResult
 
 __all__ = ["Progress", "measure_lesson", "measure_looks"]
@@ -121,24 +123,26 @@ def measure_looks(looks: Mapping[View, Look], *, student: Student, given: Mappin
         What was seen cannot be measured.
     """
     check_student(student)
-    joints = {view: place_joints(look.landmarks, handed=student.handed) for view, look in looks.items()}
-    seen = {
-        view: Seen(
-            landmarks=joints[view],
+    seen, joints = {}, {}
+    for view, look in looks.items():
+        bare = Seen(
+            landmarks=look.landmarks,
             picture=look.still.picture,
             file=look.clip.path.name,
             still_index=look.still_index,
             given=(given or {}).get(view, Given()),
         )
-        for view, look in looks.items()
-    }
+        roll = read_roll(bare)
+        joints[view] = fit_joints(look.landmarks, handed=student.handed, sex=student.sex, roll_deg=roll.value)
+        seen[view] = evolve(bare, landmarks=joints[view].landmarks, roll=roll, yaw=joints[view].yaw)
     scenes = read_scenes(seen, student)
     views = {
         view: ViewResult(
             clip=look.clip,
             setups=look.setups,
             landmarks=look.landmarks,
-            joints=joints[view],
+            joints=joints[view].landmarks,
+            joint_errors_px=joints[view].errors_px,
             scene=scenes[view],
             still=look.still,
             still_index=look.still_index,
@@ -147,6 +151,7 @@ def measure_looks(looks: Mapping[View, Look], *, student: Student, given: Mappin
     }
     posture = measure_posture(views, student)
     warnings = [note for look in looks.values() for note in look.notes]
+    warnings += [warning for fitted in joints.values() for warning in fitted.warnings]
     warnings += [warning for scene in scenes.values() for warning in scene.warnings]
     return Lesson(
         student=student,

@@ -71,11 +71,11 @@ def _planes(views: Mapping[View, ViewResult], student: Student) -> dict[View, Pl
     if "down_the_line" in views:
         side = views["down_the_line"]
         beside = beside_midline_cm(student.stature_cm, near=near_side(side.scene))
-        planes["down_the_line"] = place_in_plane(side.joints, side.scene, seen=side.landmarks, toward_cm=beside)
+        planes["down_the_line"] = place_in_plane(side, toward_cm=beside)
         ahead = measured_ahead_cm(planes["down_the_line"], fallback=ahead)
     if "face_on" in views:
         front = views["face_on"]
-        planes["face_on"] = place_in_plane(front.joints, front.scene, seen=front.landmarks, toward_cm=ahead)
+        planes["face_on"] = place_in_plane(front, toward_cm=ahead)
     return planes
 
 

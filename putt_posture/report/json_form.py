@@ -149,7 +149,7 @@ def _view(result: ViewResult) -> dict[str, Any]:
         "scale_source": scene.scale_source,
         "scale_method": plain(scene.px_per_cm.absent or scene.px_per_cm.method),
         "roll": _estimate(scene.roll),
-        "yaw_sd_deg": _number(scene.yaw_sd_deg),
+        "yaw": _estimate(scene.yaw),
         "distance": _estimate(scene.distance_cm),
         "forward": int(scene.forward),
         "ground_v_px": _number(scene.ground_v_px.value),

@@ -86,13 +86,8 @@ def code_digest(root: Path = _ROOT) -> str:
 
 @functools.cache
 def modules_of_looking() -> frozenset[str]:
-    """Return the modules that `putt_posture.look` imports, directly or through others, itself included.
-
-    `landmarks/__init__.py` offers `place_joints` too, which looking does not use; it counts only where some other
-    module of looking imports it.
-    """
+    """Return the modules that `putt_posture.look` imports, directly or through others, itself included."""
     graph = grimp.build_graph(_PACKAGE, cache_dir=None)
-    graph.remove_import(importer=f"{_PACKAGE}.landmarks", imported=f"{_PACKAGE}.landmarks.joint_centres")
     start = f"{_PACKAGE}.look"
     return frozenset({start, *graph.find_upstream_modules(start)})
 

@@ -31,7 +31,7 @@ def shape(**changed: float) -> TrunkShape:
 
 def gap(trunk: TrunkShape, arm: ArmPlace) -> float:
     front = result_of(Golfer(), Camera(view="face_on", distance_cm=40000.0, focal_px=150000.0))
-    plane = place_in_plane(front.joints, front.scene, seen=front.landmarks, toward_cm={})
+    plane = place_in_plane(front, toward_cm={})
     return float(np.median(elbow_gap(plane, side="left", shape=trunk, arm=arm)))
 
 
