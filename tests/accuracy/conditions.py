@@ -71,6 +71,7 @@ OF_THE_SHOT: Final[Mapping[str, Callable[[Shot, View], str]]] = {
     "sleeves": _said_of_shot("clothes", "sleeves"),
     "legs": _said_of_shot("clothes", "legs"),
     "head": _said_of_shot("clothes", "head"),
+    "pattern": _said_of_shot("clothes", "pattern"),
     "handed": _said_of_shot("student", "handed"),
     "sex": _said_of_shot("student", "sex"),
 }

@@ -49,7 +49,7 @@ def _columns(shown: pd.DataFrame) -> list[str]:
     widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
     left = [name in _LEFT for name in shown.columns]
     return [
-        "  ".join(
+        " ".join(
             cell.ljust(width) if to_left else cell.rjust(width)
             for cell, width, to_left in zip(row, widths, left, strict=True)
         ).rstrip()

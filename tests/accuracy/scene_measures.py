@@ -10,7 +10,7 @@ from putt_posture.values import Estimate, Scene, View
 
 __all__ = ["OF_THE_SCENE", "read_scene_measures", "true_scene_measures"]
 
-OF_THE_SCENE: Final[Mapping[str, str]] = {"scale": "%", "roll": "deg", "distance": "%"}
+OF_THE_SCENE: Final[Mapping[str, str]] = {"scale": "%", "roll": "deg", "yaw": "deg", "distance": "%"}
 """Unit of each; scale (pixels per centimetre) and distance are in per cent of the truth."""
 
 
@@ -20,6 +20,7 @@ def read_scene_measures(scene: Scene, shot: Shot) -> dict[str, Estimate]:
     return {
         "scale": _in_percent(scene.px_per_cm, about["px_per_cm"]),
         "roll": scene.roll,
+        "yaw": scene.yaw,
         "distance": _in_percent(scene.distance_cm, 100 * about["camera"]["distance_m"]),
     }
 
@@ -30,7 +31,12 @@ def true_scene_measures(shot: Shot, view: View) -> dict[str, float]:
     The truth's roll is that of the camera, whose content turns the other way; the scene's is that of the content.
     """
     camera = shot.truth["views"][view]["camera"]
-    return {"scale": 100.0, "roll": -float(camera["roll_deg"]), "distance": 100.0}
+    return {
+        "scale": 100.0,
+        "roll": -float(camera["roll_deg"]),
+        "yaw": float(camera["yaw_deg"]),
+        "distance": 100.0,
+    }
 
 
 def _in_percent(estimate: Estimate, whole: float) -> Estimate:

@@ -13,6 +13,7 @@ import argparse
 import datetime
 import importlib.metadata
 import sys
+import textwrap
 from collections import Counter
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -31,6 +32,7 @@ from putt_posture.values import VIEW_TITLES, VIEWS, View
 
 _ROOT: Final = Path(__file__).parents[2]
 _LIBRARIES: Final = {"mediapipe": "mediapipe", "OpenCV": "opencv-contrib-python", "NumPy": "numpy"}
+_WIDTH: Final = 120
 _CAMERA: Final = ("yaw_deg", "roll_deg", "distance_m", "height_m")
 
 
@@ -107,16 +109,16 @@ def _headline(shots: Sequence[Shot], *, views: Sequence[View], find: bool) -> st
     seeds = sorted({shot.seed for shot in shots})
     angle = "both views" if len(views) > 1 else f"only {VIEW_TITLES[views[0]].lower()}"
     low, high = SHOULD_HOLD_PERCENT
-    return (
-        f"{datetime.date.today():%Y-%m-%d}, {', '.join(versions)}.\n"
+    sentences = (
+        f"{datetime.date.today():%Y-%m-%d}, {', '.join(versions)}.",
         f"{len(shots)} shots ({said}; seeds {seeds[0]} to {seeds[-1]}), {angle}, "
-        f"shaft and ball {'found by the program' if find else 'given'}, scale from stature.\n"
-        f"u: median standard uncertainty. ±/RMSE: median half-width of the 95 % interval in RMSE. "
-        f"holds: how often it holds the truth.\n"
+        f"shaft and ball {'found by the program' if find else 'given'}, scale from stature.",
+        "u: median standard uncertainty. ±/RMSE: median half-width of the 95 % interval in RMSE. "
+        "holds: how often it holds the truth.",
         f"Met: RMSE within its target, absent at most {MOST_ABSENT_PERCENT:g} %, holds {low:g} to {high:g} % "
-        f"(the upper limit from {ENOUGH_FOR_HIGH} shots on), "
-        f"±/RMSE at most {MOST_WIDTH:g}."
+        f"(the upper limit from {ENOUGH_FOR_HIGH} shots on), ±/RMSE at most {MOST_WIDTH:g}.",
     )
+    return textwrap.fill(" ".join(sentences), _WIDTH)
 
 
 def _teller(total: int) -> Callable[[str], None]:

@@ -102,7 +102,7 @@ def tabulate_measures(rows: pd.DataFrame) -> pd.DataFrame:
                 "unit": unit,
                 **numbers,
                 "target": RMSE_TARGETS.get(name, float("nan")),
-                "met": f"no: {', '.join(missed)}" if missed else "yes",
+                "met": f"no: {' '.join(missed)}" if missed else "yes",
             }
         )
     return pd.DataFrame(table).set_index("measure")

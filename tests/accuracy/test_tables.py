@@ -142,7 +142,7 @@ def test_text_is_aligned_and_markdown_is_a_table() -> None:
     assert [line.index("no: ") for line in lines] == [head.index("met")] * 2
     assert lines[0].split() == [
         "spine_tilt", "deg", "4", "0", "+1.00", "1.87", "2.12", "2.85", "3.00", "1.25", "1.18", "75", "2", "no:",
-        "RMSE,", "holds",
+        "RMSE", "holds",
     ]  # fmt: skip
     marked = as_markdown(table).splitlines()
     assert {line.count("|") for line in marked} == {15}
