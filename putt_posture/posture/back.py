@@ -33,6 +33,11 @@ CURVE_MISS_DEG: Final = -1.3
 NAPE_STATION: Final = 1.19
 """Where the base of the neck is taken to be where it is not told, spine lines from the hips (accuracy study)."""
 
+MISFIT_DEG: Final = 550.0
+"""What one spine line of misfit adds to the rounding's uncertainty, one sigma, deg (accuracy study)."""
+SOFTNESS_DEG: Final = 90.0
+"""The same of softness."""
+
 _STATIONS: Final = np.linspace(-0.1, 1.40, 121)
 _REACH: Final = 0.75
 _SMOOTH: Final = 3.0
@@ -63,6 +68,9 @@ class BackOutline:
         The smooth back: distance behind the spine line as a function of the station; None where too little was found.
     misfit : float
         How far the outline lies from the curve, spine lines: 1.48 times the median; NaN without a curve.
+    softness : float
+        Over how long a way the outline falls from body to background, mean, spine lines; large where shirt and
+        background are of one colour.
     """
 
     hip_px: Floats
@@ -73,6 +81,7 @@ class BackOutline:
     nape: float = NAPE_STATION
     curve: np.polynomial.Polynomial | None = field(default=None, repr=False)
     misfit: float = math.nan
+    softness: float = math.nan
 
     @property
     def length_px(self) -> float:
@@ -93,6 +102,10 @@ class BackOutline:
         steep = self.curve.deriv()
         low, high = (math.degrees(math.atan(steep(share * self.nape))) for share in (ABOVE_PELVIS, BELOW_NECK))
         return low - high - CURVE_MISS_DEG
+
+    def rounding_sd_deg(self) -> float:
+        """Return one sigma of what folds and an edge that is hard to see do to the rounding, deg; NaN if unseen."""
+        return math.hypot(MISFIT_DEG * self.misfit, SOFTNESS_DEG * self.softness)
 
     def polyline(self) -> tuple[Point, ...]:
         """Return the outline from pelvis to neck in pixels."""
@@ -144,28 +157,34 @@ def read_back_outline(landmarks: Landmarks, index: int, *, forward: int, nape_px
     nape = NAPE_STATION if nape_px is None else float((nape_px - hip) @ spine) / length**2
     nape = nape if math.isfinite(nape) else NAPE_STATION
     behind = np.full(_STATIONS.size, np.nan)
-    curve, misfit = None, math.nan
+    curve, misfit, softness = None, math.nan, math.nan
     if math.isfinite(length) and length > 0:
         starts = hip + _STATIONS[:, None] * spine
-        found = find_exits(landmarks, index, starts_px=starts, ray_px=length * rear, reach=_REACH)
+        found, widths = find_exits(landmarks, index, starts_px=starts, ray_px=length * rear, reach=_REACH)
         behind = _smooth(found)
-        curve, misfit = _fit_curve(found, low=CURVE[0] * nape, high=CURVE[1] * nape)
+        part = (CURVE[0] * nape <= _STATIONS) & (CURVE[1] * nape >= _STATIONS) & np.isfinite(found)
+        if part.sum() >= _MIN_STATIONS:
+            curve, misfit = _fit_curve(_STATIONS[part], found[part])
+            softness = float(widths[part].mean())
     return BackOutline(
-        hip_px=hip, shoulder_px=shoulder, rear=rear, stations=_STATIONS, behind=behind,
-        nape=nape, curve=curve, misfit=misfit,
-    )  # fmt: skip
+        hip_px=hip,
+        shoulder_px=shoulder,
+        rear=rear,
+        stations=_STATIONS,
+        behind=behind,
+        nape=nape,
+        curve=curve,
+        misfit=misfit,
+        softness=softness,
+    )
 
 
-def _fit_curve(behind: Floats, *, low: float, high: float) -> tuple[np.polynomial.Polynomial | None, float]:
-    """Fit a cubic between two stations by reweighted least squares (Cauchy's weights); None where little is seen."""
-    inside = np.isfinite(behind) & (low <= _STATIONS) & (high >= _STATIONS)
-    if inside.sum() < _MIN_STATIONS:
-        return None, math.nan
-    stations, seen = _STATIONS[inside], behind[inside]
-    weights = np.ones_like(seen)
+def _fit_curve(stations: Floats, behind: Floats) -> tuple[np.polynomial.Polynomial, float]:
+    """Fit a cubic by reweighted least squares (Cauchy's weights); return it and its misfit."""
+    weights = np.ones_like(behind)
     for _ in range(_ROUNDS):
-        curve = np.polynomial.Polynomial.fit(stations, seen, _DEGREE, w=weights)
-        left = seen - curve(stations)
+        curve = np.polynomial.Polynomial.fit(stations, behind, _DEGREE, w=weights)
+        left = behind - curve(stations)
         misfit = 1.48 * float(np.median(np.abs(left)))
         weights = 1 / np.sqrt(1 + (left / (1.5 * max(misfit, _USUAL_MISFIT))) ** 2)
     return curve, misfit
