@@ -14,7 +14,7 @@ __all__ = ["FOUND_SD", "MODEL_SD"]
 
 MODEL_SD: Final[Mapping[MeasureName, float]] = {
     "spine_tilt": 0.3,
-    "back_rounding": 4.0,
+    "back_rounding": 4.3,
     "head_drop": 0.3,
     "knee_flex": 0.3,
     "elbow_bend_lead": 7.0,
@@ -23,7 +23,7 @@ MODEL_SD: Final[Mapping[MeasureName, float]] = {
     "hand_height": 0.2,
     "elbow_gap_lead": 1.2,
     "elbow_gap_trail": 1.2,
-    "elbow_depth": 1.0,
+    "elbow_depth": 0.6,
     "eye_offset": 0.2,
     "ball_distance": 0.2,
     "balance": 4.5,
