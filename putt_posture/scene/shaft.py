@@ -38,11 +38,14 @@ _MIN_SHOWN: Final = 0.6
 _MIN_RUN_CM: Final = 32.0
 _LOWEST_TOP_CM: Final = 40.0
 _MAX_SCATTER_CM: Final = 0.3
+_STEEPEST: Final = 0.65
+"""Height over distance of a camera that looks down as steeply as any should: 1.6 m up, 2.5 m away."""
 _END_ABOVE_GROUND_CM: Final[dict[View, tuple[float, float]]] = {
     "down_the_line": (-4.0, 10.0),
-    "face_on": (-9.0, 14.0),
+    "face_on": (-_STEEPEST * SOLE_AHEAD_CM, 7.0),
 }
-"""Where the bare shaft may end, above the ground that feet and camera tell."""
+"""Where the bare shaft may end, above the ground at the feet. Face on the sole lies nearer than the feet, and how much
+lower it is seen depends on the camera's height and distance, neither of which is known well."""
 
 _HEAD_BEHIND_CM: Final[dict[View, tuple[float, float]]] = {"down_the_line": (1.6, 1.0), "face_on": (6.0, 2.5)}
 """How far toward the camera the visible edge of the head lies from the shaft's axis, and one sigma: half of the head's
@@ -114,7 +117,7 @@ def find_shaft(picture: Picture, *, hands_px: Floats, scene: Scene, grip_distanc
     if scene.ground_v_px.frames == 0:
         return FoundShaft(why_not="the feet are hidden, so that the ground is not known")
     scale, size = scene.px_per_cm.value, (picture.shape[1], picture.shape[0])
-    ground_v = ground_v_at(float(hands_px[0]), scene, size, ahead_cm=_ahead_cm(scene))
+    ground_v = ground_v_at(float(hands_px[0]), scene, size)
     reach_cm = (ground_v - float(hands_px[1])) / scale
     if reach_cm < _MIN_RUN_CM:
         return FoundShaft(why_not="the hands are seen too near to the ground")
@@ -131,7 +134,8 @@ def find_shaft(picture: Picture, *, hands_px: Floats, scene: Scene, grip_distanc
         return FoundShaft(why_not="no thin straight line runs from the hands to the ground")
     if len(lines) > 1 and lines[1].score > _RIVAL * lines[0].score:
         return FoundShaft(why_not="several lines run from the hands to the ground")
-    shank = refine_line(picture, lines[0], px_per_cm=scale, first_cm=3.0, ground_cm=reach_cm)
+    lowest_cm = reach_cm - _END_ABOVE_GROUND_CM[scene.view][0]
+    shank = refine_line(picture, lines[0], px_per_cm=scale, first_cm=3.0, ground_cm=reach_cm, last_cm=lowest_cm)
     if shank is None:
         return FoundShaft(why_not="too little of a line below the hands shows")
     doubt = _doubt(shank, scene, size)
@@ -153,7 +157,7 @@ def _doubt(shank: Shank, scene: Scene, size: tuple[int, int]) -> str:
     """Return what speaks against a line; an empty string where nothing does."""
     scale = scene.px_per_cm.value
     end = shank.line.start_px + shank.bottom * shank.line.along
-    over = (ground_v_at(float(end[0]), scene, size, ahead_cm=_ahead_cm(scene)) - float(end[1])) / scale
+    over = (ground_v_at(float(end[0]), scene, size) - float(end[1])) / scale
     low, high = _END_ABOVE_GROUND_CM[scene.view]
     turn = math.degrees(math.atan2(shank.line.along[0], shank.line.along[1])) + scene.roll.value
     lean = turn * scene.forward if scene.view == "down_the_line" else abs(turn)
