@@ -51,4 +51,6 @@ def lend_butt(side: FoundShaft, front: FoundShaft, scenes: Mapping[View, Scene])
     above = weight * above + (1 - weight) * side.butt_above_cm
     stretch = 1 + (above - side.butt_above_cm) * scale / math.dist(*side.ends_px)
     lent = (sole_u + stretch * (butt_u - sole_u), sole_v + stretch * (butt_v - sole_v))
-    return evolve(side, ends_px=(lent, side.ends_px[1]), butt_above_cm=above, butt_sd_cm=math.sqrt(weight) * LENT_BUTT_SD_CM)
+    return evolve(
+        side, ends_px=(lent, side.ends_px[1]), butt_above_cm=above, butt_sd_cm=math.sqrt(weight) * LENT_BUTT_SD_CM
+    )
