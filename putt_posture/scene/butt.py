@@ -10,8 +10,8 @@ __all__ = ["GRIP_LENGTH_CM", "judge_butt"]
 GRIP_LENGTH_CM: Final = 26.7
 """A putter grip from butt to lower end: 10.5 in (common practice)."""
 GRIP_LENGTH_SD_CM: Final = 1.75
-"""Between grips, one sigma: most are 10 to 11 in long (common practice), and some a little longer. Those that are half as long again, for long
-putters, part the two ways below."""
+"""Between grips, one sigma: most are 10 to 11 in long (common practice), and some a little longer. Those that are
+half as long again, for long putters, part the two ways below."""
 CHOKE_DOWN_CM: Final = 2.0
 """How much lower than at the very end most hold a putter: bought off the rack, it is too long for a bent stance more
 often than too short (common practice), and nobody can hold it above its butt."""
