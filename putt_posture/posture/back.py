@@ -15,7 +15,7 @@ import numpy as np
 from attrs import field, frozen
 from scipy.ndimage import gaussian_filter1d
 
-from putt_posture.posture.rays import find_exits
+from putt_posture.joints.rays import find_exits
 from putt_posture.values import Floats, Landmarks, Point
 
 __all__ = ["BackOutline", "read_back_outline"]

@@ -12,7 +12,7 @@ import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
 
-from putt_posture.posture.rays import find_exits
+from putt_posture.joints.rays import find_exits
 from putt_posture.values import Floats, Landmarks
 
 __all__ = ["FrontOutline", "read_front_outline"]

@@ -1,7 +1,9 @@
-"""Learn what the landmark model misses from rendered golfers: `python tests/accuracy/learn_joints.py STILLS…`.
+"""Learn what the landmark model misses: `python tests/accuracy/learn_joints.py [STILLS…]`.
 
-Writes ``putt_posture/joints/learned.npz``. Only the tuning part of a study set is used, both its shots; a golfer's
-shots stay together when bodies are left out to see what is left of the misses.
+With folders of stills it reads signs and misses of each shot from them and keeps these numbers in
+``joint_examples.npz`` beside this file; without, it takes the kept ones. It writes ``putt_posture/joints/learned.npz``.
+Only the tuning part of a study set is used, both its shots; a golfer's shots stay together when bodies are left out to
+see what is left of the misses.
 """
 
 import argparse
@@ -16,31 +18,60 @@ from shots import NOT_STATED, Shot, read_shots
 
 import putt_posture.joints
 from putt_posture.joints.fit import YAW, YAW_UNIT_DEG, miss_name
-from putt_posture.joints.learned import MissModel
+from putt_posture.joints.learned import MissModel, widening
+from putt_posture.joints.outline_signs import read_outline_signs
 from putt_posture.joints.signs import JOINT_PARTS, Body, read_body, read_signs
 from putt_posture.values import Floats, Landmarks, View
 
 VIEWS: Final[tuple[View, ...]] = ("down_the_line", "face_on")
-RIDGES: Final = (0.03, 0.1, 0.3, 1.0, 3.0)
+RIDGES: Final = (0.03, 0.1, 0.2, 0.4, 1.0)
 FOLDS: Final = 24
+BLUNDER_SDS: Final = 4.0
+MAD_TO_SD: Final = 1.4826
 TRUTH_NAMES: Final = {"pinky": "little", "foot_index": "toe"}
+EXAMPLES: Final = Path(__file__).with_name("joint_examples.npz")
 OUT: Final = Path(putt_posture.joints.__file__).parent / "learned.npz"
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("stills", type=Path, nargs="+")
+    parser.add_argument("stills", type=Path, nargs="*")
     parser.add_argument("--cache", type=Path, help="keep looks here")
     parser.add_argument("--out", type=Path, default=OUT)
     options = parser.parse_args()
-    shots = [shot for folder in options.stills for shot in read_shots(folder) if shot.part in ("tuning", NOT_STATED)]
+    if options.stills:
+        shots = [
+            shot for folder in options.stills for shot in read_shots(folder) if shot.part in ("tuning", NOT_STATED)
+        ]
+        np.savez_compressed(EXAMPLES, **{k: v for view in VIEWS for k, v in gather(shots, view, options.cache).items()})
     table: dict[str, Any] = {}
     for view in VIEWS:
-        examples = [one for shot in shots if (one := read_example(shot, view, cache=options.cache)) is not None]
-        model = learn([one[0] for one in examples], [one[1] for one in examples], [one[2] for one in examples])
+        model = learn(*load_examples(view))
         report(view, model)
         table |= {f"{view}/{name}": value for name, value in as_arrays(model).items()}
     np.savez_compressed(options.out, **table)
+
+
+def gather(shots: Sequence[Shot], view: View, cache: Path | None) -> dict[str, Any]:
+    """Return the examples of one view as arrays that load without pickle."""
+    examples = [one for shot in shots if (one := read_example(shot, view, cache=cache)) is not None]
+    signs, misses, whose = zip(*examples, strict=True)
+    return {
+        f"{view}/sign_names": np.array(list(signs[0])),
+        f"{view}/miss_names": np.array(list(misses[0])),
+        f"{view}/signs": np.array([list(one.values()) for one in signs], dtype=np.float32),
+        f"{view}/misses": np.array([list(one.values()) for one in misses], dtype=np.float32),
+        f"{view}/whose": np.array(whose),
+    }
+
+
+def load_examples(view: View) -> tuple[list[dict[str, float]], list[dict[str, float]], list[str]]:
+    """Return signs, misses and whose they are, of each kept example of one view."""
+    with np.load(EXAMPLES) as table:
+        of = {name: table[f"{view}/{name}"] for name in ("sign_names", "miss_names", "signs", "misses", "whose")}
+    signs = [dict(zip(of["sign_names"].tolist(), row, strict=True)) for row in of["signs"].astype(float)]
+    misses = [dict(zip(of["miss_names"].tolist(), row, strict=True)) for row in of["misses"].astype(float)]
+    return signs, misses, of["whose"].tolist()
 
 
 def read_example(
@@ -55,10 +86,11 @@ def read_example(
     seen = shot.truth["views"][view]
     student, roll = shot.student, float(seen["camera"]["roll_deg"])
     body = read_body(landmarks, handed=student.handed, roll_deg=roll)
-    signs = {name: float(value[0]) for name, value in read_signs(body, sex=student.sex).items()}
+    told = read_signs(body, sex=student.sex) | read_outline_signs(landmarks, body, roll_deg=roll)
+    signs = {name: float(value[0]) for name, value in told.items()}
     misses = read_misses(body, landmarks, seen["joints_px"], roll_deg=roll, handed=student.handed)
     misses[YAW] = float(seen["camera"]["yaw_deg"]) / YAW_UNIT_DEG
-    return signs, misses, f"{shot.folder.parent} {shot.seed}"
+    return signs, misses, f"{shot.folder.parent.name} {shot.seed}"
 
 
 def read_misses(body: Body, landmarks: Landmarks, true_px: Any, *, roll_deg: float, handed: Any) -> dict[str, float]:
@@ -87,15 +119,17 @@ def learn(signs: Sequence[dict[str, float]], misses: Sequence[dict[str, float]],
     fold = np.array([bodies.index(one) % FOLDS for one in whose])
     best, least = None, np.inf
     for ridge in RIDGES:
-        left = np.zeros_like(m)
+        left, widths = np.zeros_like(m), np.ones(len(m))
         for k in range(FOLDS):
             if (fold == k).any():
                 model = _fit(s[fold != k], m[fold != k], sign_names, miss_names, ridge)
-                left[fold == k] = m[fold == k] - model.answer(dict(zip(sign_names, s[fold == k].T, strict=True))).misses
+                for row in np.flatnonzero(fold == k):
+                    answer = model.answer(dict(zip(sign_names, s[row][:, None], strict=True)))
+                    left[row], widths[row] = m[row] - answer.misses[0], widening(answer.misfit)
         share = float(np.nanmean(np.nanmean(left**2, axis=0) / np.nanvar(m, axis=0)))
         print(f"ridge {ridge:g}: {share:.3f} of the misses' variance is left")
         if share < least:
-            best, least = (ridge, left), share
+            best, least = (ridge, left / widths[:, None]), share
     assert best is not None
     ridge, left = best
     model = _fit(s, m, sign_names, miss_names, ridge)
@@ -103,8 +137,8 @@ def learn(signs: Sequence[dict[str, float]], misses: Sequence[dict[str, float]],
 
 
 def _fit(s: Floats, m: Floats, signs: tuple[str, ...], misses: tuple[str, ...], ridge: float) -> MissModel:
-    sign_mean, miss_mean = np.nanmean(s, axis=0), np.nanmean(m, axis=0)
-    ds, dm = np.nan_to_num(s - sign_mean), np.nan_to_num(m - miss_mean)
+    sign_mean, miss_mean = np.nanmean(s, axis=0), np.nanmean(_without_blunders(m), axis=0)
+    ds, dm = np.nan_to_num(s - sign_mean), np.nan_to_num(_without_blunders(m) - miss_mean)
     return MissModel(
         signs=signs, misses=misses, sign_mean=sign_mean, miss_mean=miss_mean, ridge=ridge,
         sign_covariance=ds.T @ ds / len(s), cross_covariance=dm.T @ ds / len(s),
@@ -112,8 +146,15 @@ def _fit(s: Floats, m: Floats, signs: tuple[str, ...], misses: tuple[str, ...], 
     )  # fmt: skip
 
 
+def _without_blunders(m: Floats) -> Floats:
+    """Return the misses with blunders, such as one foot taken for the other, drawn in: nothing is learned from them."""
+    middle = np.nanmedian(m, axis=0)
+    spread = MAD_TO_SD * np.nanmedian(np.abs(m - middle), axis=0)
+    return np.asarray(np.clip(m, middle - BLUNDER_SDS * spread, middle + BLUNDER_SDS * spread))
+
+
 def _second_moment(left: Floats) -> Floats:
-    filled = np.nan_to_num(left)
+    filled = np.nan_to_num(_without_blunders(left))
     return np.asarray(filled.T @ filled / len(filled))
 
 
