@@ -135,8 +135,8 @@ def test_missing_clip_leaves_no_folder(tmp_path) -> None:
 @pytest.mark.skipif(os.name == "nt", reason="Windows has no interrupt signal for one process")
 def test_interrupt_stops_the_process_with_one_sentence(tmp_path) -> None:
     script = (
-        "import os, signal, sys; import putt_posture.lesson as lesson; from putt_posture.cli import run; "
-        "lesson.measure_lesson = lambda **_: os.kill(os.getpid(), signal.SIGINT); run()"
+        "import os, signal, sys, time; import putt_posture.lesson as lesson; from putt_posture.cli import run; "
+        "lesson.measure_lesson = lambda **_: (os.kill(os.getpid(), signal.SIGINT), time.sleep(60)); run()"
     )
     command = [sys.executable, "-c", script, "measure", "--face-on", "a.mov", *NEEDED, "--out", str(tmp_path / "out")]
     done = subprocess.run(command, capture_output=True, text=True, check=False)
