@@ -13,6 +13,7 @@ from putt_posture.values.posture import MEASURES, MeasureName, Posture, views_of
 from putt_posture.values.progress import Progress
 from putt_posture.values.scene import ButtSource, FindingSource, Point, ScaleSource, Scene, Segment
 from putt_posture.values.setup import Setup
+from putt_posture.values.stroke import Arc, Pendulum, StartLineSpread, StrokeComparison, Window
 from putt_posture.values.student import Student
 from putt_posture.values.track import Track
 from putt_posture.values.views import (
@@ -38,6 +39,7 @@ __all__ = [
     "VIEWS",
     "VIEW_TITLES",
     "VIEW_WORDS",
+    "Arc",
     "ButtSource",
     "Clip",
     "Estimate",
@@ -50,6 +52,7 @@ __all__ = [
     "Landmarks",
     "Lesson",
     "MeasureName",
+    "Pendulum",
     "Picture",
     "Point",
     "Posture",
@@ -60,11 +63,14 @@ __all__ = [
     "Setup",
     "Sex",
     "Side",
+    "StartLineSpread",
+    "StrokeComparison",
     "Student",
     "Track",
     "View",
     "ViewResult",
     "Whose",
+    "Window",
     "absent",
     "median_seen",
     "side_of",
