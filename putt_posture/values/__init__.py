@@ -13,6 +13,7 @@ from putt_posture.values.posture import MEASURES, MeasureName, Posture, views_of
 from putt_posture.values.progress import Progress
 from putt_posture.values.scene import ButtSource, FindingSource, Point, ScaleSource, Scene, Segment
 from putt_posture.values.setup import Setup
+from putt_posture.values.spec import ClubSpec, RuleCheck
 from putt_posture.values.stroke import Arc, Pendulum, StartLineSpread, StrokeComparison, Window
 from putt_posture.values.student import Student
 from putt_posture.values.track import Track
@@ -42,6 +43,7 @@ __all__ = [
     "Arc",
     "ButtSource",
     "Clip",
+    "ClubSpec",
     "Estimate",
     "Evidence",
     "FindingSource",
@@ -57,6 +59,7 @@ __all__ = [
     "Point",
     "Posture",
     "Progress",
+    "RuleCheck",
     "ScaleSource",
     "Scene",
     "Segment",
