@@ -26,8 +26,8 @@ _LEVEL_DEG: Final = 0.25
 """Less is not worth bending: half of what a gauge tells apart."""
 
 _LOFT: Final = (
-    f"Left to the coach: 2° to 4° is usual on putters sold (common practice); not over {MOST_LOFT_DEG:g}° by the Rules. "
-    "Hands further toward the target take loft off, so it is set with the student's own shaft lean."
+    f"Left to the coach: 2° to 4° is usual on putters sold (common practice); not over {MOST_LOFT_DEG:g}° by the "
+    "Rules. Hands further toward the target take loft off, so it is set with the student's own shaft lean."
 )
 _GRIP: Final = (
     "Size and shape are left to the coach. By the Rules (Part 2, 3) at least 7 in (17.8 cm) long and at most 1.75 in "
@@ -138,12 +138,12 @@ def _say_bending(change: Estimate) -> str:
         return f"Bend {far:.1f}° {way}; most heads with a neck or a bent shaft take that (common practice)."
     if far <= MOST_BEND_DEG:
         return (
-            f"Bend {far:.1f}° {way}, at most as far as the maker allows: {MOST_BEND_DEG:g}° is about the most for heads "
-            "that bend, and some do not bend at all (common practice)."
+            f"Bend {far:.1f}° {way}, at most as far as the maker allows: {MOST_BEND_DEG:g}° is about the most for "
+            "heads that bend, and some do not bend at all (common practice)."
         )
     return (
-        f"{far:.1f}° {way} is more than a head is bent ({MOST_BEND_DEG:g}° at most, common practice): look for a head or "
-        "shaft with another lie."
+        f"{far:.1f}° {way} is more than a head is bent ({MOST_BEND_DEG:g}° at most, common practice): look for a head "
+        "or shaft with another lie."
     )
 
 
