@@ -19,7 +19,7 @@ from putt_posture.report.figures import inches
 from putt_posture.report.wording import LENGTH_CONVENTION
 from putt_posture.values import MEASURES, Estimate, Lesson, Setup, Student, ViewResult
 
-__all__ = ["SCHEMA_VERSION", "lesson_as_json", "lesson_as_text", "schema", "validate"]
+__all__ = ["SCHEMA_VERSION", "estimate_as_json", "lesson_as_json", "lesson_as_text", "schema", "validate"]
 
 SCHEMA_VERSION: Final = 1
 
@@ -34,7 +34,7 @@ def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, 
         The day to print on the report.
     """
     fit = lesson.fit
-    length = _estimate(fit.putter_length)
+    length = estimate_as_json(fit.putter_length)
     return {
         "schema": SCHEMA_VERSION,
         "made_on": made_on.isoformat() if made_on else None,
@@ -44,10 +44,15 @@ def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, 
         "fit": {
             "putter_length": length | {"inches": inches(fit.putter_length.value) if fit.putter_length else None},
             "stock_length_in": fit.stock_length_in,
-            "lie": _estimate(fit.lie),
+            "lie": estimate_as_json(fit.lie),
             "convention": f"Length {LENGTH_CONVENTION}.",
             "evidence": [
-                {"name": each.name, "title": each.title, "length": _estimate(each.length), "says": plain(each.says)}
+                {
+                    "name": each.name,
+                    "title": each.title,
+                    "length": estimate_as_json(each.length),
+                    "says": plain(each.says),
+                }
                 for each in fit.evidence
             ],
             "assumptions": [plain(each) for each in fit.assumptions],
@@ -92,7 +97,8 @@ def plain(text: str) -> str:
     return text.encode("utf-8", "replace").decode("utf-8")
 
 
-def _estimate(estimate: Estimate) -> dict[str, Any]:
+def estimate_as_json(estimate: Estimate) -> dict[str, Any]:
+    """Return an estimate as a plain dict, its interval worked out; numbers are null where it is absent."""
     return {
         "value": _number(estimate.value),
         "standard_uncertainty": _number(estimate.standard_uncertainty),
@@ -107,7 +113,7 @@ def _estimate(estimate: Estimate) -> dict[str, Any]:
 
 
 def _measure(estimate: Estimate) -> dict[str, Any]:
-    return _estimate(estimate) | {
+    return estimate_as_json(estimate) | {
         "raw_value": None if estimate.raw_value is None else _number(estimate.raw_value),
         "budget": {cause: _number(share) for cause, share in estimate.budget.items()},
     }
@@ -148,9 +154,9 @@ def _view(result: ViewResult) -> dict[str, Any]:
         "px_per_cm_standard_uncertainty": _number(scene.px_per_cm.standard_uncertainty),
         "scale_source": scene.scale_source,
         "scale_method": plain(scene.px_per_cm.absent or scene.px_per_cm.method),
-        "roll": _estimate(scene.roll),
+        "roll": estimate_as_json(scene.roll),
         "yaw_sd_deg": _number(scene.yaw_sd_deg),
-        "distance": _estimate(scene.distance_cm),
+        "distance": estimate_as_json(scene.distance_cm),
         "forward": int(scene.forward),
         "ground_v_px": _number(scene.ground_v_px.value),
         "shaft_px": None if scene.shaft_px is None else [[_number(u), _number(v)] for u, v in scene.shaft_px],
