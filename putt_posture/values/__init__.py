@@ -14,6 +14,7 @@ from putt_posture.values.progress import Progress
 from putt_posture.values.scene import ButtSource, FindingSource, Point, ScaleSource, Scene, Segment
 from putt_posture.values.setup import Setup
 from putt_posture.values.spec import ClubSpec, RuleCheck
+from putt_posture.values.standing_figure import PlanePoint, StandingFigure
 from putt_posture.values.stroke import Arc, Pendulum, StartLineSpread, StrokeComparison, Window
 from putt_posture.values.student import Student
 from putt_posture.values.track import Track
@@ -56,6 +57,7 @@ __all__ = [
     "MeasureName",
     "Pendulum",
     "Picture",
+    "PlanePoint",
     "Point",
     "Posture",
     "Progress",
@@ -66,6 +68,7 @@ __all__ = [
     "Setup",
     "Sex",
     "Side",
+    "StandingFigure",
     "StartLineSpread",
     "StrokeComparison",
     "Student",
