@@ -4,7 +4,7 @@ from putt_posture.stroke.arc import GEOMETRY_ONLY, USUAL_HALF_STROKE_CM, find_ar
 from putt_posture.stroke.compare import USUAL_PUTTS_CM, compare_arcs
 from putt_posture.stroke.hole import BALL_DIAMETER_CM, HOLE_DIAMETER_CM, find_capture_angle
 from putt_posture.stroke.making import find_make_probability
-from putt_posture.stroke.pendulum import read_pendulum
+from putt_posture.stroke.pendulum import hang_pendulum, read_pendulum
 from putt_posture.stroke.spread import fit_start_line_spread
 from putt_posture.stroke.window import FACE_SHARE, find_start_line, find_window
 
@@ -22,5 +22,6 @@ __all__ = [
     "find_start_line",
     "find_window",
     "fit_start_line_spread",
+    "hang_pendulum",
     "read_pendulum",
 ]
