@@ -11,6 +11,7 @@ from putt_posture.values.landmarks import HAND_POINTS, LANDMARK_INDEX, LANDMARK_
 from putt_posture.values.lesson import Lesson, ViewResult
 from putt_posture.values.posture import MEASURES, MeasureName, Posture, views_of
 from putt_posture.values.progress import Progress
+from putt_posture.values.putter_curves import PutterCurves
 from putt_posture.values.scene import ButtSource, FindingSource, Point, ScaleSource, Scene, Segment
 from putt_posture.values.setup import Setup
 from putt_posture.values.spec import ClubSpec, RuleCheck
@@ -30,6 +31,7 @@ from putt_posture.values.views import (
     Whose,
     side_of,
 )
+from putt_posture.values.wanted_setup import SOFT_ELBOW_BEND_DEG, WantedSetup
 
 __all__ = [
     "HAND_POINTS",
@@ -38,6 +40,7 @@ __all__ = [
     "MEASURES",
     "NORMAL_95",
     "SEXES",
+    "SOFT_ELBOW_BEND_DEG",
     "VIEWS",
     "VIEW_TITLES",
     "VIEW_WORDS",
@@ -61,6 +64,7 @@ __all__ = [
     "Point",
     "Posture",
     "Progress",
+    "PutterCurves",
     "RuleCheck",
     "ScaleSource",
     "Scene",
@@ -75,6 +79,7 @@ __all__ = [
     "Track",
     "View",
     "ViewResult",
+    "WantedSetup",
     "Whose",
     "Window",
     "absent",
