@@ -37,6 +37,11 @@ _TRY_FIRST: Final = (
     "A cut cannot be undone: let the student grip down to the new length, or try a putter of that length, before "
     "cutting (common practice)."
 )
+_WIDE_CM: Final = CM_PER_INCH
+_WIDE: Final = (
+    "The interval reaches more than an inch to either side: settle on the length by gripping down, and film the "
+    "student once more in the new setup, before anything is cut."
+)
 _CHECK_AFTER: Final = "Measure length, lie and loft once more on the finished putter."
 
 
@@ -148,6 +153,7 @@ def _say_bending(change: Estimate) -> str:
 
 
 def _say_uncertain(change: Estimate) -> tuple[str, ...]:
-    if not change or change.low > 0 or change.high < 0:
+    if not change:
         return ()
-    return ("The length in use lies within the interval of the suggestion: by these numbers alone it need not change.",)
+    within = "The length in use lies within the interval of the suggestion: by these numbers alone it need not change."
+    return (*([within] if change.low <= 0 <= change.high else []), *([_WIDE] if change.margin > _WIDE_CM else []))

@@ -18,7 +18,7 @@ def check_rules(length: Estimate, lie: Estimate) -> tuple[RuleCheck, ...]:
 
 
 def _check_length(length: Estimate) -> RuleCheck:
-    keeps = length.value >= SHORTEST_PUTTER_CM if length else None
+    keeps = bool(length.value >= SHORTEST_PUTTER_CM) if length else None
     return RuleCheck(
         name="length",
         title="Length",
@@ -30,7 +30,7 @@ def _check_length(length: Estimate) -> RuleCheck:
 
 
 def _check_shaft(lie: Estimate) -> RuleCheck:
-    keeps = lie.value <= STEEPEST_LIE_DEG if lie else None
+    keeps = bool(lie.value <= STEEPEST_LIE_DEG) if lie else None
     if keeps is None:
         says = "There is no lie to check."
     else:

@@ -5,6 +5,7 @@ from putt_posture.stroke.compare import USUAL_PUTTS_CM, compare_arcs
 from putt_posture.stroke.hole import BALL_DIAMETER_CM, HOLE_DIAMETER_CM, find_capture_angle
 from putt_posture.stroke.making import find_make_probability
 from putt_posture.stroke.pendulum import hang_pendulum, read_pendulum
+from putt_posture.stroke.setups import compare_setups
 from putt_posture.stroke.spread import fit_start_line_spread
 from putt_posture.stroke.window import FACE_SHARE, find_start_line, find_window
 
@@ -16,6 +17,7 @@ __all__ = [
     "USUAL_HALF_STROKE_CM",
     "USUAL_PUTTS_CM",
     "compare_arcs",
+    "compare_setups",
     "find_arc",
     "find_capture_angle",
     "find_make_probability",

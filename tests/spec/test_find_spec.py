@@ -44,6 +44,13 @@ def test_half_an_inch_on_makes_three_points_heavier():
     assert not any("cannot be undone" in note for note in made.notes)
 
 
+def test_a_wide_interval_asks_for_more_before_anything_is_cut():
+    fit = Fit(putter_length=cm(83.8, 2.7), stock_length_in=33.0, lie=deg(71.0))
+    made = find_club_spec(fit, Student(stature_cm=176.0, handed="right", putter_length_cm=91.44))
+    assert any("more than an inch" in note for note in made.notes)
+    assert not any("more than an inch" in note for note in spec().notes)
+
+
 def test_a_length_that_fits_leaves_the_feel_alone():
     made = spec(35.1, stock_in=35.0)
     assert made.feel == ("The length stays, and with it the feel of the head.",)
