@@ -21,6 +21,8 @@ from putt_posture.landmarks import find_landmarks, place_joints, track_student
 from putt_posture.posture import measure_posture
 from putt_posture.scene import Given, Seen, read_scenes
 from putt_posture.setups import choose_setups, find_setups
+from putt_posture.spec import find_club_spec
+from putt_posture.stroke import compare_setups
 from putt_posture.values import (
     VIEW_TITLES,
     Clip,
@@ -139,13 +141,16 @@ def measure_lesson(
         for view, look in looks.items()
     }
     posture = measure_posture(views, student)
+    fit = fit_putter(posture, student)
     warnings = [note for look in looks.values() for note in look.notes]
     warnings += [warning for scene in scenes.values() for warning in scene.warnings]
     return Lesson(
         student=student,
         views=views,
         posture=posture,
-        fit=fit_putter(posture, student),
+        fit=fit,
+        stroke=compare_setups(posture, student, fit),
+        spec=find_club_spec(fit, student),
         warnings=tuple(dict.fromkeys([*warnings, *posture.warnings])),
         versions=_versions(next(iter(looks.values())).landmarks.model),
     )

@@ -1,10 +1,11 @@
 """What the report says, in order, as plain text: made once, set twice (HTML and PDF)."""
 
 from datetime import date
-from typing import Final
 
 from attrs import frozen
 
+from putt_posture.report.change import ChangeSection
+from putt_posture.report.estimate_json import plain
 from putt_posture.report.figures import (
     format_imperial,
     format_interval,
@@ -13,7 +14,7 @@ from putt_posture.report.figures import (
     format_time,
     inches,
 )
-from putt_posture.report.json_form import plain
+from putt_posture.report.parts import NAMELESS, Fact, Plate
 from putt_posture.report.stills import Still
 from putt_posture.report.table import Row, rows_of
 from putt_posture.report.wording import (
@@ -26,17 +27,7 @@ from putt_posture.report.wording import (
 from putt_posture.units import format_feet_inches
 from putt_posture.values import VIEW_TITLES, Estimate, Fit, Lesson, Setup, Student, View, ViewResult
 
-__all__ = ["Fact", "LengthBox", "Plate", "Report", "Source", "write_report"]
-
-NAMELESS: Final = "Student"
-
-
-@frozen(kw_only=True)
-class Fact:
-    """One line of small print: a name and what it is."""
-
-    name: str
-    says: str
+__all__ = ["LengthBox", "Report", "Source", "write_report"]
 
 
 @frozen(kw_only=True)
@@ -74,17 +65,6 @@ class LengthBox:
 
 
 @frozen(kw_only=True)
-class Plate:
-    """One still with its caption; `file` is its name without an ending, `aspect` its width over its height."""
-
-    file: str
-    aspect: float
-    title: str
-    caption: str
-    says: str
-
-
-@frozen(kw_only=True)
 class Source:
     """Where the numbers of one view come from."""
 
@@ -108,9 +88,12 @@ class Report:
     sources: tuple[Source, ...]
     cautions: tuple[str, ...]
     versions: tuple[Fact, ...]
+    change: ChangeSection | None = None
 
 
-def write_report(lesson: Lesson, *, stills: tuple[Still, ...], made_on: date | None = None) -> Report:
+def write_report(
+    lesson: Lesson, *, stills: tuple[Still, ...], change: ChangeSection | None = None, made_on: date | None = None
+) -> Report:
     """Return the text of the report.
 
     Parameters
@@ -118,6 +101,8 @@ def write_report(lesson: Lesson, *, stills: tuple[Still, ...], made_on: date | N
     lesson : Lesson
     stills : tuple of Still
         For the captions.
+    change : ChangeSection, optional
+        What the wanted setup changes.
     made_on : date, optional
         The day to print; none is printed where it is not given.
     """
@@ -135,6 +120,7 @@ def write_report(lesson: Lesson, *, stills: tuple[Still, ...], made_on: date | N
         sources=tuple(_source(view, result) for view, result in lesson.views.items()),
         cautions=CAUTIONS,
         versions=tuple(Fact(name=plain(name), says=plain(version)) for name, version in lesson.versions.items()),
+        change=change,
     )
 
 

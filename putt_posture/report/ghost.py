@@ -1,5 +1,6 @@
 """The ghost: the same body in the wanted setup with the suggested putter, at scale over the student's own still."""
 
+from collections.abc import Mapping
 from typing import Final
 
 import cv2
@@ -52,7 +53,7 @@ def draw_ghost(
     lesson: Lesson,
     figure: StandingFigure,
     *,
-    wanted: dict[MeasureName, Estimate],
+    wanted: Mapping[str, Estimate],
     putter_cm: float,
 ) -> Ghost | None:
     """Draw the ghost over the still taken down the line.
@@ -64,7 +65,7 @@ def draw_ghost(
     lesson : Lesson
     figure : StandingFigure
         The same body in the wanted setup.
-    wanted : mapping of MeasureName to Estimate
+    wanted : mapping of measure name to Estimate
         Measures of that setup, for the labels.
     putter_cm : float
         Length of the suggested putter.
@@ -155,7 +156,7 @@ def _label(
     figure: StandingFigure,
     *,
     lesson: Lesson,
-    wanted: dict[MeasureName, Estimate],
+    wanted: Mapping[str, Estimate],
     putter_cm: float,
 ) -> None:
     """Ask for labels: each measure now and wanted, and the putter."""

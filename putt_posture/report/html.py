@@ -14,7 +14,7 @@ def report_as_html(report: Report, *, pictures: Mapping[str, bytes]) -> str:
     Parameters
     ----------
     report : Report
-    pictures : mapping of plate name to JPEG bytes
+    pictures : mapping of plate name to the bytes of a JPEG or SVG
         Embedded as data URIs.
     """
     uris = {name: as_uri(picture) for name, picture in pictures.items()}

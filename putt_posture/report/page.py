@@ -8,9 +8,10 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from putt_posture.report.colours import PART_COLOURS, PART_TITLES
 
-__all__ = ["as_uri", "render_page"]
+__all__ = ["as_uri", "ending_of", "render_page"]
 
 _TYPES: Final[Mapping[str, str]] = {"jpg": "image/jpeg", "svg": "image/svg+xml"}
+_JPEG_START: Final = b"\xff\xd8"
 
 
 def render_page(template: str, **data: Any) -> str:
@@ -22,6 +23,11 @@ def render_page(template: str, **data: Any) -> str:
     return environment.get_template(template).render(colours=PART_COLOURS, part_titles=PART_TITLES, **data)
 
 
-def as_uri(picture: bytes, *, ending: str = "jpg") -> str:
-    """Return a picture as a data URI; `ending` is ``jpg`` or ``svg``."""
-    return f"data:{_TYPES[ending]};base64," + base64.b64encode(picture).decode("ascii")
+def ending_of(picture: bytes) -> str:
+    """Return how the file of a picture ends: ``jpg`` or ``svg``."""
+    return "jpg" if picture.startswith(_JPEG_START) else "svg"
+
+
+def as_uri(picture: bytes) -> str:
+    """Return a picture as a data URI."""
+    return f"data:{_TYPES[ending_of(picture)]};base64," + base64.b64encode(picture).decode("ascii")

@@ -7,6 +7,7 @@ import attrs
 
 from putt_posture.report.colours import PART_COLOURS, PART_TITLES
 from putt_posture.report.content import Report
+from putt_posture.report.page import ending_of
 from putt_posture.report.typeset import typeset
 
 __all__ = ["report_as_pdf"]
@@ -18,10 +19,10 @@ def report_as_pdf(report: Report, *, pictures: Mapping[str, bytes], made_on: dat
     Parameters
     ----------
     report : Report
-    pictures : mapping of plate name to JPEG bytes
+    pictures : mapping of plate name to the bytes of a JPEG or SVG
     made_on : date, optional
         Stamped as the day of creation.
     """
     data = {"report": attrs.asdict(report), "colours": dict(PART_COLOURS), "part_titles": dict(PART_TITLES)}
-    files = {f"{name}.jpg": picture for name, picture in pictures.items()}
+    files = {f"{name}.{ending_of(picture)}": picture for name, picture in pictures.items()}
     return typeset("report.typ", data, pictures=files, made_on=made_on)

@@ -5,9 +5,9 @@ from typing import Final
 
 from attrs import frozen
 
-from putt_posture.report.content import NAMELESS, Fact
-from putt_posture.report.figures import format_imperial, format_interval, format_margin, format_number, inches
-from putt_posture.report.json_form import plain
+from putt_posture.report.estimate_json import plain
+from putt_posture.report.figures import format_interval, format_margin, format_number, inches
+from putt_posture.report.parts import NAMELESS, Fact
 from putt_posture.report.wording import LENGTH_CONVENTION
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import ClubSpec, Estimate, Student
@@ -91,9 +91,8 @@ def _length(length: Estimate) -> SpecRow:
     if not length:
         return SpecRow(title="Length", figure="not found", says=f"{plain(length.absent or '')} {convention}")
     interval = f"95 % interval {format_interval(length, unit='in')} ({format_interval(length)})."
-    return SpecRow(
-        title="Length", figure=format_imperial(length), other=format_margin(length), says=f"{convention} {interval}"
-    )
+    figure, other = _both(length)
+    return SpecRow(title="Length", figure=figure, other=other, says=f"{convention} {interval}")
 
 
 def _stock(spec: ClubSpec) -> SpecRow:
@@ -119,7 +118,7 @@ def _change(spec: ClubSpec) -> SpecRow:
     change, step = spec.length_change, spec.stock_change_in
     if not change or step is None:
         return SpecRow(title="Cut or extend", figure="not found", says=plain(change.absent or ""))
-    exact = f"{format_imperial(change, signed=True)} ({format_margin(change, signed=True)}) to the suggested length."
+    exact = "{} ({}) to the suggested length.".format(*_both(change, signed=True))
     if step == 0:
         return SpecRow(title="Cut or extend", figure="leave as it is", says=exact)
     return SpecRow(
@@ -142,6 +141,15 @@ def _bend(spec: ClubSpec) -> SpecRow:
         return SpecRow(title="Bend", figure="not found", says=plain(spec.bending), built=False)
     figure = format_margin(spec.lie_change, signed=True)
     return SpecRow(title="Bend", figure=figure, says=f"From {spec.current_lie_deg:g}°. {spec.bending}", built=False)
+
+
+def _both(length: Estimate, *, signed: bool = False) -> tuple[str, str]:
+    """Write a length in inches and in centimetres with its margin, to the tenth that is cut to whatever the margin."""
+    parts = []
+    for unit, factor in (("in", 1 / CM_PER_INCH), ("cm", 1.0)):
+        value = format_number(length.value * factor, decimals=1, signed=signed)
+        parts.append(f"{value} ± {format_number(length.margin * factor, decimals=1)}{_NO_BREAK}{unit}")
+    return parts[0], parts[1]
 
 
 def _inch(value: float) -> str:

@@ -3,7 +3,7 @@
 import json
 from typing import Any, Final
 
-from putt_posture.report.json_form import estimate_as_json, plain
+from putt_posture.report.estimate_json import estimate_as_json, plain
 from putt_posture.report.wording import LENGTH_CONVENTION
 from putt_posture.values import ClubSpec
 

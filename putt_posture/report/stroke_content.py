@@ -5,9 +5,9 @@ from typing import Final
 from attrs import evolve, frozen
 
 from putt_posture.report.arc_chart import ArcNames, format_putt
-from putt_posture.report.content import Fact
+from putt_posture.report.estimate_json import plain
 from putt_posture.report.figures import format_margin, format_number
-from putt_posture.report.json_form import plain
+from putt_posture.report.parts import Fact
 from putt_posture.stroke import FACE_SHARE
 from putt_posture.values import Arc, Estimate, StrokeComparison, Window
 
@@ -18,9 +18,9 @@ _NO_BREAK: Final = "\N{NO-BREAK SPACE}"
 
 HOW_WINDOWS: Final = (
     "The window is the part of the stroke in which a ball, if it were struck there, would start on a line that takes "
-    "its centre within the hole. The start line follows mostly the face "
-    f"(about {100 * FACE_SHARE:.0f}{_NO_BREAK}%, common practice: 80 to 90{_NO_BREAK}%); here it does not matter how much, "
-    "since a face square to the arc looks along the arc. Speed, slope and grain are left out."
+    f"its centre within the hole. The start line follows mostly the face (about {100 * FACE_SHARE:.0f}{_NO_BREAK}%, "
+    f"common practice: 80 to 90{_NO_BREAK}%); here it does not matter how much, since a face square to the arc looks "
+    "along the arc. Speed, slope and grain are left out."
 )
 
 

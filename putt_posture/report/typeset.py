@@ -14,8 +14,6 @@ import typst
 
 __all__ = ["typeset"]
 
-_HOUSE: Final = "house.typ"
-"""What all pages share."""
 _FALLBACK_FONTS: Final = ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
 """Come with matplotlib; for letters that Typst's own font lacks, on machines without fonts."""
 
@@ -43,8 +41,9 @@ def typeset(
     templates = resources.files("putt_posture.report").joinpath("templates")
     with tempfile.TemporaryDirectory(prefix="putt-posture-") as place:
         root = Path(place)
-        for name in (template, _HOUSE):
-            (root / name).write_text(templates.joinpath(name).read_text(encoding="utf-8"), encoding="utf-8")
+        for each in templates.iterdir():
+            if each.name.endswith(".typ"):
+                (root / each.name).write_text(each.read_text(encoding="utf-8"), encoding="utf-8")
         (root / "data.json").write_text(json.dumps(data, ensure_ascii=False, allow_nan=False), encoding="utf-8")
         for name, picture in (pictures or {}).items():
             (root / name).write_bytes(picture)

@@ -5,29 +5,19 @@ import math
 import numpy as np
 import pytest
 from attrs import evolve
+from changed_lesson import HEEL, make_figure
 from invented import make_lesson
-from invented_golfer import GROUND_V, LIE, PX_PER_CM, SIZE, px, side_joints, side_shaft
+from invented_golfer import GROUND_V, LIE, PX_PER_CM, SIZE, px
 from PIL import Image, ImageDraw
 
 from putt_posture.report.ghost import draw_ghost
 from putt_posture.report.placing import Placing
 from putt_posture.report.silhouette import outline_body
-from putt_posture.values import Estimate, StandingFigure, absent
-
-HEEL = 6.0
-"""How far the heel of the invented student lies behind their ankle, cm: where a figure begins to count."""
+from putt_posture.values import Estimate, absent
 
 SAME_BODY = 0.8
 """Share of the union of both that the two bodies have in common; the invented student is of other capsules, which are
 a few centimetres thicker or thinner."""
-
-
-def figure():
-    moved = {name: (float(y) + HEEL, float(z)) for name, (y, z) in side_joints().items()}
-    butt, sole = ((float(y) + HEEL, float(z)) for y, z in side_shaft())
-    names = ("heel", "toe", "ankle", "knee", "hip", "shoulder", "ear", "elbow", "wrist", "hands")
-    joints = {name: moved[name] for name in names} | {"eye": moved["eyes"]}
-    return StandingFigure(joints=joints, butt=butt, sole=sole, ball=moved["ball"], back_rounding_deg=17.0)
 
 
 def wanted():
@@ -41,7 +31,7 @@ def wanted():
 def test_in_the_students_own_setup_it_covers_the_student(handed):
     lesson = make_lesson(handed=handed)
     forward = 1 if handed == "right" else -1
-    shape = outline_body(figure(), lesson.student)
+    shape = outline_body(make_figure(), lesson.student)
     canvas = Image.new("1", SIZE)
     for piece in (*shape.body, *shape.arm):
         ImageDraw.Draw(canvas).polygon([px(y - HEEL, z, forward) for y, z in piece], fill=1)
@@ -71,7 +61,7 @@ def test_a_rolled_camera_rolls_it_about_its_feet():
 def test_it_says_what_changes_and_leaves_the_photograph_to_be_seen():
     lesson = make_lesson()
     lesson = evolve(lesson, student=evolve(lesson.student, putter_length_cm=88.9))
-    ghost = draw_ghost(lesson, figure(), wanted=wanted(), putter_cm=83.8)
+    ghost = draw_ghost(lesson, make_figure(), wanted=wanted(), putter_cm=83.8)
     for part in ("putter of 33.0\N{NO-BREAK SPACE}in", "spine tilt 34 → 40°", "putter 35.0 → 33.0", "own footprints"):
         assert part in ghost.says
     assert ghost.picture.dtype == np.uint8
@@ -82,15 +72,15 @@ def test_it_says_what_changes_and_leaves_the_photograph_to_be_seen():
 
 
 def test_the_whole_ghost_is_in_the_picture():
-    tall = evolve(figure(), joints={name: (y, 1.15 * z) for name, (y, z) in figure().joints.items()})
+    tall = evolve(make_figure(), joints={name: (y, 1.15 * z) for name, (y, z) in make_figure().joints.items()})
     lesson = make_lesson()
-    small, large = (draw_ghost(lesson, each, wanted={}, putter_cm=83.8).picture for each in (figure(), tall))
+    small, large = (draw_ghost(lesson, each, wanted={}, putter_cm=83.8).picture for each in (make_figure(), tall))
     white = [(picture.min(axis=2) > 245).any(axis=1).argmax() / picture.shape[0] for picture in (small, large)]
     assert all(0.01 < top < 0.4 for top in white)
 
 
 def test_the_putter_lies_at_its_angle():
-    butt, sole = figure().butt, figure().sole
+    butt, sole = make_figure().butt, make_figure().sole
     assert math.degrees(math.atan2(butt[1] - sole[1], sole[0] - butt[0])) == pytest.approx(LIE, abs=0.5)
 
 
@@ -104,4 +94,4 @@ def test_without_view_scale_or_feet_there_is_no_ghost(missing):
     if missing == "feet":
         marks = {view: {n: p for n, p in each.items() if n != "foot"} for view, each in lesson.posture.marks.items()}
         lesson = evolve(lesson, posture=evolve(lesson.posture, marks=marks))
-    assert draw_ghost(lesson, figure(), wanted=wanted(), putter_cm=83.8) is None
+    assert draw_ghost(lesson, make_figure(), wanted=wanted(), putter_cm=83.8) is None

@@ -83,6 +83,8 @@ def test_lengths_are_in_inches_and_centimetres(sheet):
     assert rows["Nearest half inch"].other == "83.8\N{NO-BREAK SPACE}cm"
     assert rows["Cut or extend"].figure == "cut 2.0\N{NO-BREAK SPACE}in"
     assert rows["Cut or extend"].other == "5.1\N{NO-BREAK SPACE}cm"
+    assert rows["Length"].figure == "33.1 ± 0.9\N{NO-BREAK SPACE}in"
+    assert rows["Length"].other == "84.1 ± 2.4\N{NO-BREAK SPACE}cm"
     assert "top of the grip, along the shaft's axis, to the sole" in rows["Length"].says
 
 
