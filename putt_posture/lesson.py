@@ -37,6 +37,7 @@ from putt_posture.values import (
     Student,
     View,
     ViewResult,
+    WantedSetup,
 )
 
 __all__ = ["Progress", "measure_lesson"]
@@ -58,6 +59,7 @@ def measure_lesson(
     student_at: Mapping[View, Point] | None = None,
     shaft_at: Mapping[View, Segment] | None = None,
     ball_at: Mapping[View, Point] | None = None,
+    wanted: WantedSetup | None = None,
     progress: Progress | None = None,
 ) -> Lesson:
     """Measure the posture in one or two clips and suggest a putter length.
@@ -82,6 +84,8 @@ def measure_lesson(
         Butt end of the grip, then the sole.
     ball_at : mapping of View to Point, optional
         Centre of the ball.
+    wanted : WantedSetup, optional
+        What the coach wants; common practice without.
     progress : callable, optional
 
     Returns
@@ -141,7 +145,7 @@ def measure_lesson(
         for view, look in looks.items()
     }
     posture = measure_posture(views, student)
-    fit = fit_putter(posture, student)
+    fit = fit_putter(posture, student, wanted=wanted)
     warnings = [note for look in looks.values() for note in look.notes]
     warnings += [warning for scene in scenes.values() for warning in scene.warnings]
     return Lesson(

@@ -56,6 +56,7 @@ _PATH = click.Path(path_type=Path)
     metavar="LENGTH",
     help="Standing height of the wrist crease above the floor.",
 )
+@click.option("--settings", type=_PATH, metavar="FILE", help="TOML file with the setup that is wanted.")
 @click.option(
     "--setup-at",
     multiple=True,
@@ -99,6 +100,7 @@ def measure(
     sex: Sex | None,
     putter_length: float | None,
     wrist_floor: float | None,
+    settings: Path | None,
     **per_view: tuple[str, ...],
 ) -> None:
     """Measure one student and write the report, the stills and the tables to a new folder.
@@ -117,6 +119,7 @@ def measure(
     given = _read_per_view(per_view, views=tuple(clips))
 
     from putt_posture.cli.job import measure_and_store
+    from putt_posture.cli.settings import read_settings
     from putt_posture.cli.table import open_console, show_files, show_lesson
     from putt_posture.values import Student
 
@@ -128,6 +131,8 @@ def measure(
         wrist_floor_cm=wrist_floor,
         putter_length_cm=putter_length,
     )
+    if settings is not None:
+        given["wanted"] = read_settings(settings)
     lesson = measure_and_store(clips, student=student, out=out, replace=replace, given=given)
     try:
         console = open_console(sys.stderr if as_json else sys.stdout)

@@ -163,7 +163,7 @@ def _length_box(fit: Fit) -> LengthBox:
             Fact(name=plain(each.title), says=f"{_length_figure(each.length)}. {plain(each.says)}")
             for each in fit.evidence
         ),
-        assumptions=tuple(map(plain, fit.assumptions)),
+        assumptions=tuple(map(plain, (*fit.disagreements, *fit.assumptions))),
     )
 
 

@@ -15,9 +15,8 @@ from jsonschema import Draft202012Validator
 
 from putt_posture.errors import UsageError
 from putt_posture.report.estimate_json import estimate_as_json, number_as_json, plain
-from putt_posture.report.figures import inches
+from putt_posture.report.fit_json import fit_as_json
 from putt_posture.report.stroke_json import stroke_as_json
-from putt_posture.report.wording import LENGTH_CONVENTION
 from putt_posture.values import MEASURES, Estimate, Lesson, Setup, Student, ViewResult
 
 __all__ = ["SCHEMA_VERSION", "lesson_as_json", "lesson_as_text", "schema", "validate"]
@@ -34,30 +33,13 @@ def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, 
     made_on : date, optional
         The day to print on the report.
     """
-    fit = lesson.fit
-    length = estimate_as_json(fit.putter_length)
     return {
         "schema": SCHEMA_VERSION,
         "made_on": made_on.isoformat() if made_on else None,
         "student": _student(lesson.student),
         "views": {view: _view(result) for view, result in lesson.views.items()},
         "measures": {name: _measure(lesson.posture[name]) for name in MEASURES},
-        "fit": {
-            "putter_length": length | {"inches": inches(fit.putter_length.value) if fit.putter_length else None},
-            "stock_length_in": fit.stock_length_in,
-            "lie": estimate_as_json(fit.lie),
-            "convention": f"Length {LENGTH_CONVENTION}.",
-            "evidence": [
-                {
-                    "name": each.name,
-                    "title": each.title,
-                    "length": estimate_as_json(each.length),
-                    "says": plain(each.says),
-                }
-                for each in fit.evidence
-            ],
-            "assumptions": [plain(each) for each in fit.assumptions],
-        },
+        "fit": fit_as_json(lesson.fit),
         "stroke": None if lesson.stroke is None else stroke_as_json(lesson.stroke),
         "warnings": [plain(each) for each in lesson.warnings],
         "versions": {plain(name): plain(version) for name, version in lesson.versions.items()},
