@@ -11,8 +11,9 @@ from putt_posture.values import Estimate, Student, WantedSetup
 
 __all__ = ["HABIT", "find_student_model"]
 
-SLACK: Final = Estimate(value=0.0, standard_uncertainty=1.5, unit="cm", method="judged")
-"""How much higher the hands come than stiff links have them: shoulder blades slide, backs round elsewhere."""
+SLACK: Final = Estimate(value=0.0, standard_uncertainty=0.7, unit="cm", method="accuracy study")
+"""How much higher the hands come than stiff links have them: shoulder blades slide, backs round elsewhere; what
+is left in rendered golfers whose lengths and angles are known."""
 
 CHANGE: Final = Estimate(value=0.0, standard_uncertainty=1.0, unit="cm", method="judged")
 """How much of that is another in the wanted setup than in the filmed one; one sigma."""

@@ -15,7 +15,7 @@ __all__ = ["WISH_RANGES", "check_putter_lie", "check_wanted_setup"]
 WISH_RANGES: Final[Mapping[str, tuple[float, float]]] = {
     "hand_offset_cm": (-15.0, 25.0),
     "elbow_depth_cm": (-15.0, 15.0),
-    "eye_offset_cm": (-30.0, 10.0),
+    "eye_offset_cm": (-40.0, 15.0),
     "balance_percent": (30.0, 75.0),
     "knee_flex_deg": (0.0, 45.0),
     "back_rounding_deg": (0.0, 60.0),
@@ -24,7 +24,7 @@ WISH_RANGES: Final[Mapping[str, tuple[float, float]]] = {
     "elbow_bend_deg": (0.0, 90.0),
     "tilt_deg": (5.0, 60.0),
     "lie_deg": (55.0, STEEPEST_LIE_DEG),
-    "grip_down_cm": (0.0, 15.0),
+    "grip_down_cm": (-5.0, 15.0),
 }
 """What may be asked for (judged), the tilt up to the 60° that ISO 11226:2000 allows (from memory), the lie up to the
 80° of the Equipment Rules."""

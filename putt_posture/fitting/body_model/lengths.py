@@ -23,7 +23,7 @@ LENGTHS: Final = ("ankle", "shank", "thigh", "trunk", "neck", "upper_arm", "fore
 """Links of the chain, cm: ground to ankle joint (barefoot), ankle to knee, knee to hip, mid-hip to mid-shoulder, mid-
 shoulder to mid-ear, shoulder to elbow, elbow to wrist."""
 
-CLIP_LENGTHS: Final = ("shank", "thigh", "trunk", "upper_arm", "forearm")
+CLIP_LENGTHS: Final = ("shank", "thigh", "trunk", "neck", "upper_arm", "forearm")
 """Links that a scaled clip may measure."""
 
 CLOSURE_SD_CM: Final = 1.0
@@ -40,6 +40,10 @@ EAR_TO_EYE: Final = Estimate(value=8.5, standard_uncertainty=0.8, unit="cm", met
 NECK_SLANT: Final = 1.02
 """Length of the line from mid-shoulder to ear over its height: it leans some 11° forward, upright (judged)."""
 
+SHRUG_SD_CM: Final = 1.8
+"""How far the shoulder joints slide under the head from one posture to another, one sigma, cm: what the line from them
+to the ears differs by in 40 rendered golfers (accuracy study), beyond how people differ."""
+
 _SHARES: Final[Mapping[str, Mapping[str, float]]] = {
     "ankle": {"malleolus_height": 1},
     "shank": {"knee_height": 1, "malleolus_height": -1, "knee": 1},
@@ -50,7 +54,7 @@ _SHARES: Final[Mapping[str, Mapping[str, float]]] = {
     },
     "neck": {
         "acromial_height": -NECK_SLANT, "acromion_radiale": NECK_SLANT * SHOULDER_BELOW_ACROMION,
-        "tragion_to_vertex": -NECK_SLANT, "shoulder": NECK_SLANT,
+        "tragion_to_vertex": -NECK_SLANT, "shoulder": NECK_SLANT, "shrug": 1,
     },
     "upper_arm": {"acromion_radiale": 1 - SHOULDER_BELOW_ACROMION, "shoulder": -1, "elbow": -1},
     "forearm": {"radiale_stylion": 1, "elbow": 1},
@@ -111,7 +115,9 @@ def find_upright_hand_height(lengths: Gaussian) -> Estimate:
 def _with_offsets(heights: Gaussian) -> Gaussian:
     """Add how far each joint lies off its landmark, so that the links move but the upright person stays as tall."""
     felt = _cm(0.0, math.hypot(OFFSET_SD_CM, JOINT_SD_CM))
-    return heights.extend({"hip": felt, "shoulder": felt, "elbow": felt, "knee": _cm(0.0, JOINT_SD_CM)})
+    return heights.extend(
+        {"hip": felt, "shoulder": felt, "elbow": felt, "knee": _cm(0.0, JOINT_SD_CM), "shrug": _cm(0.0, SHRUG_SD_CM)}
+    )
 
 
 def _others(student: Student) -> dict[str, Estimate]:
