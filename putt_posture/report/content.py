@@ -51,6 +51,10 @@ class LengthBox:
     evidence : tuple of Fact
         Each way to a length: its title, and its number with what it rests on.
     assumptions : tuple of str
+    disagreements : tuple of str
+        Where two ways to a length differ, why, and what to measure next.
+    toe_lift : str
+        How the sole of the putter stands at that lie; empty where it is not known.
     """
 
     length: str
@@ -62,6 +66,8 @@ class LengthBox:
     convention: str
     evidence: tuple[Fact, ...]
     assumptions: tuple[str, ...]
+    disagreements: tuple[str, ...] = ()
+    toe_lift: str = ""
 
 
 @frozen(kw_only=True)
@@ -163,8 +169,20 @@ def _length_box(fit: Fit) -> LengthBox:
             Fact(name=plain(each.title), says=f"{_length_figure(each.length)}. {plain(each.says)}")
             for each in fit.evidence
         ),
-        assumptions=tuple(map(plain, (*fit.disagreements, *fit.assumptions))),
+        assumptions=tuple(map(plain, fit.assumptions)),
+        disagreements=tuple(map(plain, fit.disagreements)),
+        toe_lift=_toe_lift(fit.toe_lift),
     )
+
+
+def _toe_lift(lift: Estimate | None) -> str:
+    if lift is None or not lift:
+        return ""
+    if lift.low <= 0 <= lift.high:
+        return f"Toe and heel of a {plain(lift.method)} cannot be told from level."
+    end = "toe" if lift.value > 0 else "heel"
+    figure = f"{format_number(abs(lift.value), decimals=1)} ± {format_number(lift.margin, decimals=1)}"
+    return f"The {end} of a {plain(lift.method)} would stand {figure}\N{NO-BREAK SPACE}cm off the ground."
 
 
 def _length_figure(length: Estimate) -> str:

@@ -8,9 +8,10 @@ from attrs import evolve
 from changed_lesson import make_changed_lesson
 from pypdf import PdfReader
 
-from putt_posture.report import lesson_as_json, store_lesson, validate
+from putt_posture.report import lesson_as_json, store_lesson, validate, write_report
 from putt_posture.report.change import draw_change
 from putt_posture.stroke import GEOMETRY_ONLY
+from putt_posture.values import Estimate
 
 NEW = {
     "spec_sheet.html", "spec_sheet.pdf", "spec_sheet.json", "stills/ghost.png", "stills/curves.svg", "stills/arc.svg",
@@ -58,6 +59,17 @@ def test_json_keeps_its_schema_with_and_without_arcs(stored, changed):
     bare = lesson_as_json(evolve(changed, stroke=None))
     validate(bare)
     assert bare["stroke"] is None
+
+
+def test_disagreements_and_the_stand_of_the_sole_are_said(changed):
+    lift = Estimate(value=0.6, standard_uncertainty=0.2, unit="cm", method="putter of 71° lie on a shaft at 74°")
+    fit = evolve(changed.fit, disagreements=("Two ways differ by an inch.",), toe_lift=lift)
+    length = write_report(evolve(changed, fit=fit), stills=()).length
+    assert length.disagreements == ("Two ways differ by an inch.",)
+    assert "The toe of a putter of 71° lie" in length.toe_lift
+    assert "0.6 ± 0.4" in length.toe_lift
+    level = write_report(evolve(changed, fit=evolve(fit, toe_lift=evolve(lift, value=-0.1))), stills=()).length
+    assert "cannot be told from level" in level.toe_lift
 
 
 def test_a_lesson_without_a_wanted_setup_has_no_such_section(lesson):
