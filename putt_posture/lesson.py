@@ -16,7 +16,7 @@ from attrs import field, frozen
 from putt_posture.body import check_student
 from putt_posture.clips import read_clip
 from putt_posture.errors import UsageError
-from putt_posture.fitting import fit_putter
+from putt_posture.fitting import find_clip_lengths, fit_putter
 from putt_posture.landmarks import find_landmarks, place_joints, track_student
 from putt_posture.posture import measure_posture
 from putt_posture.scene import Given, Seen, read_scenes
@@ -145,7 +145,9 @@ def measure_lesson(
         for view, look in looks.items()
     }
     posture = measure_posture(views, student)
-    fit = fit_putter(posture, student, wanted=wanted)
+    side = views.get("down_the_line")
+    lengths = None if side is None else find_clip_lengths(side, posture, student)
+    fit = fit_putter(posture, student, wanted=wanted, lengths=lengths)
     warnings = [note for look in looks.values() for note in look.notes]
     warnings += [warning for scene in scenes.values() for warning in scene.warnings]
     return Lesson(

@@ -6,7 +6,7 @@ from typing import Final
 from attrs import asdict
 
 from putt_posture.body import SHOE_SOLE, find_grip_distance
-from putt_posture.fitting.body_model import Gaussian, find_lengths
+from putt_posture.fitting.body_model import ClipLengths, Gaussian, find_lengths
 from putt_posture.values import Estimate, Student, WantedSetup
 
 __all__ = ["HABIT", "find_student_model"]
@@ -28,17 +28,15 @@ HABIT: Final[Mapping[str, float]] = {
 _NEVER_HABIT: Final = frozenset({"grip_down_cm"})
 
 
-def find_student_model(
-    student: Student, wanted: WantedSetup, *, measured: Mapping[str, Estimate] | None = None
-) -> Gaussian:
+def find_student_model(student: Student, wanted: WantedSetup, *, measured: ClipLengths | None = None) -> Gaussian:
     """Put together what is not known for sure, as `find_setup` wants it.
 
     Parameters
     ----------
     student : Student
     wanted : WantedSetup
-    measured : mapping of name to Estimate, optional
-        Lengths between joints from scaled clips, as `find_lengths` takes them.
+    measured : ClipLengths, optional
+        Lengths between joints from scaled clips.
 
     Returns
     -------

@@ -1,7 +1,7 @@
 """The suggestion: the putter that lets a student hold the wanted setup."""
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from typing import Final
 
 from attrs import evolve, frozen
@@ -9,6 +9,7 @@ from attrs import evolve, frozen
 from putt_posture.body import LONGEST_PUTTER_CM, check_student
 from putt_posture.fitting.answer import Answer, find_answer
 from putt_posture.fitting.assumptions import list_assumptions
+from putt_posture.fitting.body_model import ClipLengths
 from putt_posture.fitting.curves import find_curves
 from putt_posture.fitting.disagreement import say_disagreements
 from putt_posture.fitting.evidence import find_by_body, find_measured_setup, name_current_putter
@@ -47,7 +48,7 @@ def fit_putter(
     student: Student,
     *,
     wanted: WantedSetup | None = None,
-    lengths: Mapping[str, Estimate] | None = None,
+    lengths: ClipLengths | None = None,
     putter_lie_deg: float | None = None,
 ) -> Fit:
     """Suggest a putter length and lie.
@@ -67,9 +68,8 @@ def fit_putter(
     student : Student
     wanted : WantedSetup, optional
         What the coach wants; common practice without.
-    lengths : mapping of name to Estimate, optional
-        Lengths between joints from clips whose scale does not rest on the stature, cm: ``trunk``, ``thigh``, ``shank``,
-        ``upper_arm``, ``forearm``.
+    lengths : ClipLengths, optional
+        Lengths between joints from clips whose scale does not rest on the stature.
     putter_lie_deg : float, optional
         Lie of the putter in use.
 
@@ -139,7 +139,7 @@ def _find(
     filmed: FilmedSetup | None,
     student: Student,
     wanted: WantedSetup,
-    lengths: Mapping[str, Estimate] | None,
+    lengths: ClipLengths | None,
     putter: Estimate | None,
 ) -> _Found:
     model = find_student_model(student, wanted, measured=lengths)

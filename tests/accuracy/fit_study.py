@@ -21,7 +21,7 @@ import pandas as pd
 
 from putt_posture.body import find_grip_distance
 from putt_posture.fitting.answer import Answer, find_answer
-from putt_posture.fitting.body_model import CLIP_LENGTHS, curl_trunk
+from putt_posture.fitting.body_model import CLIP_LENGTHS, ClipLengths, curl_trunk
 from putt_posture.fitting.student_model import HABIT, find_student_model
 from putt_posture.values import Estimate, Student, WantedSetup
 
@@ -56,7 +56,7 @@ def _middle(truth: Mapping, name: str) -> np.ndarray:
     return (left + right) / 2
 
 
-def read_lengths(truth: Mapping) -> dict[str, Estimate]:
+def read_lengths(truth: Mapping) -> ClipLengths:
     """Return the true lengths between the joints; the trunk as it would be with a flat back."""
     extras, rounding = truth["extras"], truth["measures"]["back_rounding"]
     shoulder, ear = (_middle(truth, name) for name in ("shoulder", "ear"))
@@ -65,7 +65,8 @@ def read_lengths(truth: Mapping) -> dict[str, Estimate]:
         "neck": 100 * float(np.hypot(*(ear - shoulder)[1:])),
     }
     values = {name: changed.get(name, extras.get(name)) for name in CLIP_LENGTHS}
-    return {name: Estimate(value=cm, standard_uncertainty=JOINT_SD_CM, unit="cm") for name, cm in values.items()}
+    lengths = {name: Estimate(value=cm, standard_uncertainty=JOINT_SD_CM, unit="cm") for name, cm in values.items()}
+    return ClipLengths(lengths=lengths)
 
 
 def answer_golfer(truth: Mapping, *, known: str) -> Answer:

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from putt_posture.body import find_grip_distance
 from putt_posture.errors import UsageError
-from putt_posture.fitting import find_hand_height, find_putter_length, fit_putter
+from putt_posture.fitting import ClipLengths, find_hand_height, find_putter_length, fit_putter
 from putt_posture.fitting.rules import keep_length_to_rules
 from putt_posture.values import Estimate, Student, WantedSetup
 
@@ -96,18 +96,22 @@ def test_sex_unsaid_lies_between_the_two_tables_and_is_less_sure():
 
 def test_measured_lengths_from_clips_move_and_narrow_the_suggestion():
     plain = fit_putter(None, STUDENT).putter_length
-    longer_legs = fit_putter(
-        None, STUDENT, lengths={"thigh": Estimate(value=46.0, standard_uncertainty=1.0, unit="cm")}
-    )
-    assert longer_legs.putter_length.value > plain.value
-    trunk = Estimate(value=49.9, standard_uncertainty=1.0, unit="cm")
-    arms = {
-        name: Estimate(value=cm, standard_uncertainty=0.7, unit="cm")
-        for name, cm in (("upper_arm", 29.2), ("forearm", 27.5))
+    seen = {
+        name: Estimate(value=cm, standard_uncertainty=0.8, unit="cm")
+        for name, cm in (("thigh", 46.0), ("trunk", 49.9), ("upper_arm", 29.2), ("forearm", 27.5))
     }
-    assert fit_putter(None, STUDENT, lengths={"trunk": trunk, **arms}).putter_length.standard_uncertainty < (
-        plain.standard_uncertainty
-    )
+    longer_legs = fit_putter(None, STUDENT, lengths=ClipLengths(lengths={"thigh": seen["thigh"]}))
+    assert longer_legs.putter_length.value > plain.value
+    sharper = fit_putter(None, STUDENT, lengths=ClipLengths(lengths=seen)).putter_length
+    assert sharper.standard_uncertainty < plain.standard_uncertainty
+    loose = fit_putter(None, STUDENT, lengths=ClipLengths(lengths={"thigh": seen["thigh"]}, scale_sd=0.05))
+    assert plain.value < loose.putter_length.value < longer_legs.putter_length.value
+
+
+def test_a_length_that_no_clip_gives_is_refused():
+    foot = {"foot": Estimate(value=27.0, standard_uncertainty=1.0, unit="cm")}
+    with pytest.raises(KeyError, match="foot"):
+        fit_putter(None, STUDENT, lengths=ClipLengths(lengths=foot))
 
 
 @pytest.mark.parametrize(

@@ -1,7 +1,8 @@
 """A jointed body in the plane across the target line: its lengths, where its joints are, and the setup it can hold."""
 
+from putt_posture.fitting.body_model.clip_lengths import CLIP_LENGTHS, ClipLengths
 from putt_posture.fitting.body_model.gaussian import Gaussian
-from putt_posture.fitting.body_model.lengths import CLIP_LENGTHS, find_lengths, find_upright_hand_height
+from putt_posture.fitting.body_model.lengths import find_lengths, find_upright_hand_height
 from putt_posture.fitting.body_model.pose import CURL, Pose, curl_trunk, place_body
 from putt_posture.fitting.body_model.setup import BodySetup, find_setup, say_obstacle
 
@@ -9,6 +10,7 @@ __all__ = [
     "CLIP_LENGTHS",
     "CURL",
     "BodySetup",
+    "ClipLengths",
     "Gaussian",
     "Pose",
     "curl_trunk",

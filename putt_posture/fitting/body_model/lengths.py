@@ -12,19 +12,17 @@ from putt_posture.body.joints import (
     OFFSET_SD_CM,
     SHOULDER_BELOW_ACROMION,
 )
+from putt_posture.fitting.body_model.clip_lengths import CLIP_LENGTHS, ClipLengths
 from putt_posture.fitting.body_model.gaussian import Gaussian
 from putt_posture.fitting.body_model.stature_tables import predict_heights
 from putt_posture.posture.elbows import trunk_section
 from putt_posture.values import Estimate, Student
 
-__all__ = ["CLIP_LENGTHS", "LENGTHS", "find_lengths", "find_upright_hand_height"]
+__all__ = ["LENGTHS", "find_lengths", "find_upright_hand_height"]
 
 LENGTHS: Final = ("ankle", "shank", "thigh", "trunk", "neck", "upper_arm", "forearm")
 """Links of the chain, cm: ground to ankle joint (barefoot), ankle to knee, knee to hip, mid-hip to mid-shoulder, mid-
 shoulder to mid-ear, shoulder to elbow, elbow to wrist."""
-
-CLIP_LENGTHS: Final = ("shank", "thigh", "trunk", "neck", "upper_arm", "forearm")
-"""Links that a scaled clip may measure."""
 
 CLOSURE_SD_CM: Final = 1.0
 """How far shoulder height less the arm misses the wrist height, one sigma, cm: in the means of ANSUR II (2012) by 1.0
@@ -67,15 +65,15 @@ _CLOSURE: Final[Mapping[str, float]] = {
 }  # fmt: skip
 
 
-def find_lengths(student: Student, *, measured: Mapping[str, Estimate] | None = None) -> Gaussian:
+def find_lengths(student: Student, *, measured: ClipLengths | None = None) -> Gaussian:
     """Estimate the lengths of a student's body with how they go together, barefoot, cm.
 
     Parameters
     ----------
     student : Student
         Stature, sex where it was said, and the wrist height where it was measured.
-    measured : mapping of name to Estimate, optional
-        Lengths between joint centres from scaled clips, names of `CLIP_LENGTHS`; absent ones are passed over.
+    measured : ClipLengths, optional
+        From scaled clips. A scale that is off makes all of them off together, so they tell it in part.
 
     Returns
     -------
@@ -98,12 +96,18 @@ def find_lengths(student: Student, *, measured: Mapping[str, Estimate] | None = 
     hip_up = {"thigh": HIP_ABOVE_TROCHANTERION_CM, "trunk": -HIP_ABOVE_TROCHANTERION_CM}
     links = heights.combine(_SHARES, {**elbow_up, **hip_up, "neck": NECK_SLANT * stature})
     lengths = links.extend(_others(student))
-    for name, length in (measured or {}).items():
+    return lengths if measured is None else _join_clips(lengths, measured)
+
+
+def _join_clips(lengths: Gaussian, measured: ClipLengths) -> Gaussian:
+    known = lengths.extend({"scale": Estimate(value=0.0, standard_uncertainty=measured.scale_sd, unit="")})
+    for name, length in measured.lengths.items():
         if name not in CLIP_LENGTHS:
             raise KeyError(f"No length {name!r} from clips. Known are: {', '.join(CLIP_LENGTHS)}.")
         if length:
-            lengths = lengths.join({name: 1}, length)
-    return lengths
+            # measured = true · (1 + scale), in which the measured length may stand for the true one before the scale.
+            known = known.join({name: 1, "scale": length.value}, length)
+    return known.combine({name: {name: 1} for name in lengths.names}, {})
 
 
 def find_upright_hand_height(lengths: Gaussian) -> Estimate:
