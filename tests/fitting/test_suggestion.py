@@ -311,11 +311,19 @@ def test_ways_that_are_more_than_half_an_inch_apart_are_explained():
     fit = fit_putter(posture(**TALL), STUDENT)
     apart = (length_of(fit, "measured_setup").value - length_of(fit, "body_model").value) / 2.54
     assert apart > 0.5
-    said = next(one for one in fit.disagreements if "the length by the body model" in one.lower())
+    (said,) = fit.disagreements
     assert f"{apart:.1f} in longer" in said
     assert "tilts by 25°" in said
     assert "10 cm outside the shoulders" in said
     assert "Next: film the student again" in said
+
+
+def test_a_good_setup_that_does_not_fit_the_tables_points_at_body_or_scale():
+    fit = fit_putter(posture(**GOOD | {"hand_height": 76.0}), STUDENT)
+    (said,) = fit.disagreements
+    assert "longer than that by the body model" in said
+    assert "The filmed setup is about the wanted one" in said
+    assert "known length" in said
 
 
 def test_ways_that_are_near_each_other_are_not_mentioned():
