@@ -188,7 +188,8 @@ def place_in_plane(result: ViewResult, *, toward_cm: Mapping[str, float]) -> Pla
     """
     joints, scene = result.joints, result.scene
     ankles = joints.middle("ankle")
-    middle_u = median_seen(ankles[:, 0])
+    under = scene.ground_v_px.value - ankles[:, 1]
+    middle_u = median_seen(ankles[:, 0] - under * math.tan(math.radians(scene.roll.value)))
     anchor_u = middle_u if math.isfinite(middle_u) else joints.size_px[0] / 2
     depth = np.array([toward_cm.get(name, 0.0) for name in LANDMARK_NAMES])
     return Plane(
