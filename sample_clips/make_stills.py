@@ -19,7 +19,7 @@ import cv2
 import numpy as np
 from golfers.camera import View
 from golfers.cast import cast_golfer, describe_outfit, draw_gear, draw_outfit, draw_student
-from golfers.golfer import Gear, Golfer, describe, describe_view
+from golfers.golfer import Golfer, describe, describe_view, wear
 from golfers.room import draw_room
 from golfers.scene import Stage
 from golfers.shapes import Shape, shape_ball
@@ -29,13 +29,12 @@ from golfers.shots import (
     develop_picture,
     draw_condition,
     draw_light,
-    draw_room_of,
     draw_style,
+    draw_surroundings,
     part_of,
     place_camera,
     stray_balls,
 )
-from golfers.wardrobe import dress
 
 PICTURES: dict[View, str] = {"down_the_line": "dtl", "face_on": "fo"}
 STUDY = 2027
@@ -76,9 +75,8 @@ def make_golfer(seed: int, folders: dict[Shot, Path]) -> None:
     rng = np.random.default_rng([seed, STUDY, 1])
     outfit = draw_outfit(rng, sex=golfer.student.sex, patterned=part == "other_renderer")
     gear = draw_gear(rng)
-    student = attrs.evolve(golfer.student, outfit=outfit)
-    golfer = attrs.evolve(golfer, student=student, dressed=dress(golfer.posed.body, outfit))
-    shapes = golfer.shapes(gear)
+    golfer = wear(golfer, outfit, gear)
+    shapes = golfer.shapes()
     told = {
         "seed": seed,
         "part": part,
@@ -92,7 +90,7 @@ def make_golfer(seed: int, folders: dict[Shot, Path]) -> None:
         views = {}
         for m, (view, name) in enumerate(PICTURES.items()):
             rng = np.random.default_rng([seed, STUDY, 2, k, m])
-            views[view] = film(rng, golfer, gear, shapes, view=view, shot=shot, part=part, stem=folder / name)
+            views[view] = film(rng, golfer, shapes, view=view, shot=shot, part=part, stem=folder / name)
         truth = {**told, "shot": shot, "views": views}
         (folder / "truth.json").write_text(json.dumps(truth, indent=1) + "\n")
 
@@ -100,7 +98,6 @@ def make_golfer(seed: int, folders: dict[Shot, Path]) -> None:
 def film(
     rng: np.random.Generator,
     golfer: Golfer,
-    gear: Gear,
     shapes: list[Shape],
     *,
     view: View,
@@ -111,9 +108,9 @@ def film(
     """Make one picture and its mask; return what the truth file says of them."""
     condition = draw_condition(rng, shot)
     camera = place_camera(rng, golfer, view, shot=shot, part=part, shape=condition.shape)
-    room = draw_room_of(rng, golfer, condition, part)
+    room = draw_surroundings(rng, golfer, condition, part)
     light, style = draw_light(rng, camera, condition), draw_style(rng, condition, part)
-    strays = [shape_ball(at, mirror=golfer.mirror, colour=gear.ball) for at in stray_balls(rng, golfer)]
+    strays = [shape_ball(at, mirror=golfer.mirror, colour=golfer.gear.ball) for at in stray_balls(rng, golfer)]
     stage = Stage(camera, draw_room(camera, room, aim=np.array([0.0, golfer.hands[1], 0.0])), light, style)
     picture, _ = stage.draw([*shapes, *strays])
     mask = stage.outline(shapes)

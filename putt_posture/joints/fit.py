@@ -6,6 +6,7 @@ import numpy as np
 from attrs import evolve
 
 from putt_posture.joints.learned import Answer, MissModel, load_miss_model
+from putt_posture.joints.outline_signs import read_outline_signs
 from putt_posture.joints.signs import JOINT_PARTS, Body, read_body, read_signs
 from putt_posture.values import LANDMARK_NAMES, VIEW_TITLES, Estimate, Floats, Handed, Joints, Landmarks, Sex
 
@@ -19,7 +20,6 @@ ALIGNMENT_SD_DEG: Final = 1.5
 """How far a body that looks square may stand off the target line, one sigma (judged; golfers aim their feet and
 shoulders a few degrees off without noticing)."""
 MISFIT_WARNING: Final = 1.6
-MISFIT_LIMIT: Final = 3.0
 
 
 def miss_name(side: str, part: str, axis: int) -> str:
@@ -47,14 +47,14 @@ def fit_joints(landmarks: Landmarks, *, handed: Handed, sex: Sex | None, roll_de
     """
     body = read_body(landmarks, handed=handed, roll_deg=roll_deg)
     model = load_miss_model(landmarks.view)
-    answer = model.answer(read_signs(body, sex=sex))
+    signs = read_signs(body, sex=sex) | read_outline_signs(landmarks, body, roll_deg=roll_deg)
+    answer = model.answer(signs)
     points = landmarks.points_px - _to_picture(body, model, answer.misses, roll_deg=roll_deg)
     moved = np.where(np.isfinite(points), points, landmarks.points_px)
-    widening = float(np.clip(answer.misfit, 1.0, MISFIT_LIMIT))
-    yaw = _yaw(model, answer, landmarks, widening=widening)
+    yaw = _yaw(model, answer, landmarks)
     return Joints(
         landmarks=evolve(landmarks, points_px=moved),
-        errors_px=widening * _error_patterns(body, model, answer, roll_deg=roll_deg),
+        errors_px=_error_patterns(body, model, answer, roll_deg=roll_deg),
         yaw=yaw,
         misfit=answer.misfit,
         warnings=_warn(landmarks, answer.misfit),
@@ -85,14 +85,14 @@ def _error_patterns(body: Body, model: MissModel, answer: Answer, *, roll_deg: f
     return np.nan_to_num(np.nanmedian(np.array(patterns), axis=1))
 
 
-def _yaw(model: MissModel, answer: Answer, landmarks: Landmarks, *, widening: float) -> Estimate:
+def _yaw(model: MissModel, answer: Answer, landmarks: Landmarks) -> Estimate:
     index = model.misses.index(YAW)
     told = answer.misses[:, index]
     seen = told[np.isfinite(told)]
     learned_sd = float(np.sqrt(answer.covariance[index, index]))
     return Estimate(
         value=YAW_UNIT_DEG * float(np.median(seen)) if seen.size else 0.0,
-        standard_uncertainty=float(np.hypot(widening * YAW_UNIT_DEG * learned_sd, ALIGNMENT_SD_DEG)),
+        standard_uncertainty=float(np.hypot(YAW_UNIT_DEG * learned_sd, ALIGNMENT_SD_DEG)),
         unit="deg",
         view=landmarks.view,
         frames=int(seen.size),

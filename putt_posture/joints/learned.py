@@ -8,13 +8,26 @@ conditioning, and the answer is that much less sure.
 from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
+from typing import Final
 
 import numpy as np
 from attrs import field, frozen
 
 from putt_posture.values import Floats, View
 
-__all__ = ["Answer", "MissModel", "load_miss_model"]
+__all__ = ["Answer", "MissModel", "load_miss_model", "widening"]
+
+MISFIT_POWER: Final = 0.85
+WIDENING_LIMITS: Final = (0.75, 3.0)
+"""No surer than the best, and no wider than three times: beyond that the warning says more than a width."""
+
+
+def widening(misfit: float) -> float:
+    """Return how much larger what is left of the misses is for a body that fits badly, 1 for one that fits as usual.
+
+    Found on bodies that were left out: what is left grows a little less than the misfit does.
+    """
+    return float(np.clip(misfit**MISFIT_POWER, *WIDENING_LIMITS))
 
 
 @frozen(kw_only=True, eq=False)
@@ -26,7 +39,7 @@ class Answer:
     misses : (T, K)
         The likeliest misses; NaN where the frame shows no sign at all.
     covariance : (K, K)
-        Of what is left of them, for the frame that shows least.
+        Of what is left of them, for the frame that shows least; wider or narrower by how well the body fits.
     misfit : float
         Distance of the signs from the usual, in units of what is usual: 1 = as usual.
     """
@@ -50,7 +63,8 @@ class MissModel:
     ridge : float
         Share of each sign's variance that is taken to be noise, so that few bodies do not teach too much.
     left : (K, K)
-        Covariance of what is left of the misses once all signs are known, found on bodies that were left out.
+        Covariance of what is left of the misses once all signs are known, for a body that fits as usual; found on
+        bodies that were left out.
     bodies : int
         How many were learned from.
     """
@@ -75,11 +89,12 @@ class MissModel:
         """
         table = np.column_stack([signs[name] for name in self.signs]) - self.sign_mean
         answers = [self._answer(row) for row in table]
-        misfits = [misfit for _, _, misfit in answers]
+        misfit = float(np.median([misfit for _, _, misfit in answers]))
+        least = max((left for _, left, _ in answers), key=lambda left: float(np.trace(left)))
         return Answer(
             misses=np.array([miss for miss, _, _ in answers]),
-            covariance=max((left for _, left, _ in answers), key=lambda left: float(np.trace(left))),
-            misfit=float(np.median(misfits)),
+            covariance=least * widening(misfit) ** 2,
+            misfit=misfit,
         )
 
     def _answer(self, row: Floats) -> tuple[Floats, Floats, float]:

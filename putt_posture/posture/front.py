@@ -12,7 +12,7 @@ import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
 
-from putt_posture.posture.rays import find_exits
+from putt_posture.joints.rays import find_exits
 from putt_posture.values import Floats, Landmarks
 
 __all__ = ["FrontOutline", "read_front_outline"]
@@ -80,7 +80,7 @@ def read_front_outline(landmarks: Landmarks, index: int, *, forward: int, px_per
     if np.isfinite(spine).all() and spine.any():
         ray = forward * np.array([-spine[1], spine[0]])
         starts = hip + _STATIONS[:, None] * spine
-        ahead = find_exits(landmarks, index, starts_px=starts, ray_px=ray, reach=_REACH)
+        ahead, _ = find_exits(landmarks, index, starts_px=starts, ray_px=ray, reach=_REACH)
         hidden = _near_an_arm(starts + ahead[:, None] * ray, landmarks, index, within_px=ARM_CM * px_per_cm)
         hidden |= np.isnan(ahead)
         ahead[np.convolve(hidden, np.ones(2 * _MARGIN + 1), mode="same") > 0] = np.nan

@@ -7,6 +7,7 @@ from putt_posture.posture.depth import ahead_of_ankles_cm, beside_midline_cm, me
 from putt_posture.posture.elbow_measures import measure_elbows
 from putt_posture.posture.front_measures import measure_front
 from putt_posture.posture.marks import mark_view
+from putt_posture.posture.nape import find_nape
 from putt_posture.posture.plane import Plane, near_side, place_in_plane
 from putt_posture.posture.side_measures import measure_side
 from putt_posture.posture.side_outline import SideOutline, read_side_outline
@@ -48,7 +49,7 @@ def measure_posture(views: Mapping[View, ViewResult], student: Student) -> Postu
     found: dict[MeasureName, Estimate] = {}
     outlines: tuple[SideOutline, ...] = ()
     if "down_the_line" in views:
-        outlines = _outlines(views["down_the_line"])
+        outlines = _outlines(views["down_the_line"], student)
         found |= measure_side(seen["down_the_line"], student, outlines, front=seen.get("face_on"))
     if "face_on" in views:
         found |= measure_front(seen["face_on"], student, side=seen.get("down_the_line"))
@@ -89,11 +90,12 @@ def _planes(views: Mapping[View, ViewResult], student: Student) -> dict[View, Pl
     return planes
 
 
-def _outlines(side: ViewResult) -> tuple[SideOutline, ...]:
+def _outlines(side: ViewResult, student: Student) -> tuple[SideOutline, ...]:
     forward, px_per_cm = side.scene.forward, side.scene.px_per_cm.value
+    napes = find_nape(side.landmarks, near=near_side(side.scene), forward=forward, sex=student.sex)
     return tuple(
-        read_side_outline(side.joints, index, forward=forward, px_per_cm=px_per_cm)
-        for index in range(len(side.joints.times_s))
+        read_side_outline(side.joints, index, forward=forward, px_per_cm=px_per_cm, nape_px=nape)
+        for index, nape in enumerate(napes)
     )
 
 

@@ -14,7 +14,7 @@ __all__ = ["FOUND_SD", "MODEL_SD"]
 
 MODEL_SD: Final[Mapping[MeasureName, float]] = {
     "spine_tilt": 0.3,
-    "back_rounding": 7.0,
+    "back_rounding": 4.0,
     "head_drop": 0.3,
     "knee_flex": 0.3,
     "elbow_bend_lead": 7.0,

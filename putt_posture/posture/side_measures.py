@@ -9,7 +9,7 @@ from putt_posture.posture.plane import Plane, near_side
 from putt_posture.posture.side_outline import SideOutline
 from putt_posture.posture.spec import Spec, estimates_of, no_measure, typed_length
 from putt_posture.posture.things_in_space import ball_seen_from_side, shaft_seen_from_side
-from putt_posture.values import Estimate, MeasureName, Scene, Student
+from putt_posture.values import Estimate, MeasureName, Scene, Student, median_seen
 
 __all__ = ["measure_side"]
 
@@ -35,6 +35,7 @@ def measure_side(
     """
     plane, scene = seen
     near = near_side(scene)
+    folds = np.array([outline.back.rounding_sd_deg() for outline in outlines])
     specs = [
         Spec(
             name="spine_tilt",
@@ -77,6 +78,7 @@ def measure_side(
             measure=lambda _: np.array([outline.back.rounding_deg() for outline in outlines]),
             method="outline of the back",
             unseen="The outline of the back could not be followed from the pelvis to the neck.",
+            other={"outline of the back": float(np.nan_to_num(median_seen(folds)))},
         ),
     ]
     found = estimates_of(specs, plane, scene)

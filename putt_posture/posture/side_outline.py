@@ -27,10 +27,12 @@ class SideOutline:
     front: FrontOutline
 
 
-def read_side_outline(landmarks: Landmarks, index: int, *, forward: int, px_per_cm: float) -> SideOutline:
-    """Read the outline of back and front in one frame, down the line; see `read_back_outline`."""
+def read_side_outline(
+    landmarks: Landmarks, index: int, *, forward: int, px_per_cm: float, nape_px: Floats | None = None
+) -> SideOutline:
+    """Read the outline of back and front in one frame, down the line; see `read_back_outline`, `read_front_outline`."""
     return SideOutline(
-        back=read_back_outline(landmarks, index, forward=forward),
+        back=read_back_outline(landmarks, index, forward=forward, nape_px=nape_px),
         front=read_front_outline(landmarks, index, forward=forward, px_per_cm=px_per_cm),
     )
 

@@ -66,8 +66,13 @@ class Garment:
     """(W, G) drawn vertex from garment vertices."""
     faces: Indices
     """(F, 3) drawn."""
-    colours: Array
+    colours: Array = attrs.field(factory=lambda: np.zeros((0, 3)))
     """(F, 3)."""
+
+    @property
+    def middles(self) -> Array:
+        """Middle of each drawn triangle at rest (F, 3)."""
+        return np.asarray((self.spread @ self.vertices)[self.faces].mean(axis=1))
 
 
 def hang(posed: Posed, garment: Garment, *, over: tuple[Array, Array] | None = None) -> tuple[Array, Array]:

@@ -61,6 +61,7 @@ class Golfer:
     ball: Array
     truth: Truth
     dressed: Dressed
+    gear: Gear = Gear()
 
     @property
     def mirror(self) -> int:
@@ -72,12 +73,11 @@ class Golfer:
         """Hand centre (3,), studio frame."""
         return hand_centre(self.posed)
 
-    def shapes(self, gear: Gear | None = None) -> list[Shape]:
+    def shapes(self) -> list[Shape]:
         """Everything to draw, at address."""
-        gear = gear or Gear()
         person = shape_person(self.posed, self.dressed, shoes=self.student.outfit.shoes, mirror=self.mirror)
-        putter = shape_putter(self.putter, mirror=self.mirror, shaft=gear.shaft)
-        return [*person, *putter, shape_ball(self.ball, mirror=self.mirror, colour=gear.ball)]
+        putter = shape_putter(self.putter, mirror=self.mirror, shaft=self.gear.shaft)
+        return [*person, *putter, shape_ball(self.ball, mirror=self.mirror, colour=self.gear.ball)]
 
 
 def set_up(
@@ -105,6 +105,12 @@ def set_up(
         truth=truth,
         dressed=dress(body, student.outfit, fine=fine),
     )
+
+
+def wear(golfer: Golfer, outfit: Outfit, gear: Gear, *, fine: int = FINE) -> Golfer:
+    """Dress a golfer anew and change the ball and the shaft; the posture stays."""
+    student = attrs.evolve(golfer.student, outfit=outfit)
+    return attrs.evolve(golfer, student=student, gear=gear, dressed=dress(golfer.posed.body, outfit, fine=fine))
 
 
 def describe(golfer: Golfer) -> dict[str, Any]:

@@ -60,7 +60,7 @@ def paint_bricks(rng: np.random.Generator, **_: object) -> Array:
     """Paint a brick or tiled wall with a window: the plain backdrop of the other renderer settings."""
     mural = _blank()
     high, wide = rng.uniform(0.07, 0.3), rng.uniform(0.2, 0.6)
-    base, joint = np.clip(_strong(rng) * 0.5 + 0.25, 0, 1), np.full(3, rng.uniform(0.4, 0.9))
+    base, joint = np.clip(0.35 * _strong(rng) + rng.uniform(0.2, 0.5), 0, 1), np.full(3, rng.uniform(0.4, 0.9))
     mural[:] = joint
     for k, low in enumerate(np.arange(0, HIGH, high)):
         for left in np.arange(-WIDE / 2 - wide * (k % 2) / 2, WIDE / 2, wide):

@@ -29,6 +29,9 @@ OTHER_FILL = (0.32, 0.92)
 NARROWEST = 14.0
 """Equivalent focal length below which no camera is tried, millimetres."""
 MARGIN = 0.04
+"""How far the bare golfer stays from the picture's edge, share of its size: clothes reach a little farther."""
+CLEAR_OF_FEET = 0.45
+"""No other ball lies nearer to the middle between the ankles, metres."""
 
 
 @attrs.frozen
@@ -80,7 +83,7 @@ def place_camera(rng: np.random.Generator, golfer: Golfer, view: View, *, shot: 
         equivalent *= 0.96
 
 
-def draw_room_of(rng: np.random.Generator, golfer: Golfer, condition: Condition, part: Part) -> Room:
+def draw_surroundings(rng: np.random.Generator, golfer: Golfer, condition: Condition, part: Part) -> Room:
     """Draw what is round the golfer."""
     room = Room(
         green=tuple(float(c) for c in np.array([0.34, 0.50, 0.29]) * rng.uniform(0.75, 1.25)),
@@ -176,6 +179,5 @@ def stray_balls(rng: np.random.Generator, golfer: Golfer) -> list[Array]:
         return []
     turn, far = rng.uniform(0, 2 * np.pi, 5), rng.uniform(0.45, 2.2, 5)
     spots = golfer.ball + np.stack([np.cos(turn) * far, np.sin(turn) * far, np.zeros(5)], axis=1)
-    feet = np.array([0.0, 0.0])
-    clear = [s for s in spots if np.linalg.norm(s[:2] - feet) > 0.45]
+    clear = [spot for spot in spots if np.linalg.norm(spot[:2]) > CLEAR_OF_FEET]
     return clear[: int(rng.integers(1, 6))]

@@ -14,11 +14,15 @@ import numpy as np
 import scipy.sparse as sparse
 
 from .body import Array, Body
+from .cap import cut_peak
 from .draping import Garment
-from .garments import Cloth, cut_peak, cut_shirt, cut_skirt, cut_trousers
 from .outfit import Colour, Outfit
 from .paint import SHORTS, hair_cover, paint_cloth, paint_skin
 from .pose import Posed
+from .shirt import cut_shirt
+from .skirt import cut_skirt
+from .tailoring import Cloth
+from .trousers import cut_trousers
 
 TROUSER_THICKNESS = 0.011
 """How far trousers stand off the skin at the shin, metres; at the hip they lie on it."""
@@ -58,7 +62,7 @@ def dress(body: Body, outfit: Outfit, *, fine: int = FINE) -> Dressed:
         colours=paint_skin(body, outfit, rest[faces].mean(axis=1), names, covered),
         hair=hair,
         cloth=_trouser_cover(body, outfit),
-        garments=tuple(_garments(body, outfit, Cloth(spread=spread, faces=faces, names=names))),
+        garments=tuple(_garments(Cloth(body=body, spread=spread, faces=faces, names=names), outfit)),
     )
 
 
@@ -73,21 +77,22 @@ def drape(posed: Posed, dressed: Dressed) -> tuple[Array, Array]:
     return np.asarray(dressed.spread @ thick), np.asarray(spread / np.linalg.norm(spread, axis=1, keepdims=True))
 
 
-def _garments(body: Body, outfit: Outfit, cloth: Cloth) -> Iterator[Garment]:
+def _garments(cloth: Cloth, outfit: Outfit) -> Iterator[Garment]:
+    """Yield what hangs over the skin, from the innermost outward."""
     shorts = SHORTS if outfit.legs == "shorts" else None
     if outfit.legs == "skirt":
-        yield _dyed(*cut_skirt(body), outfit, outfit.trousers)
+        yield _dyed(cut_skirt(cloth.body), outfit, outfit.trousers)
     elif outfit.leg_girth:
-        yield _dyed(*cut_trousers(body, cloth, girth=outfit.leg_girth, end=shorts), outfit, outfit.trousers)
+        yield _dyed(cut_trousers(cloth, girth=outfit.leg_girth, end=shorts), outfit, outfit.trousers)
     if outfit.shirt_ease:
-        shirt = cut_shirt(body, cloth, ease=outfit.shirt_ease, sleeves=outfit.sleeves)
-        yield _dyed(*shirt, outfit, outfit.shirt, patterned=True)
+        shirt = cut_shirt(cloth, ease=outfit.shirt_ease, sleeves=outfit.sleeves)
+        yield _dyed(shirt, outfit, outfit.shirt, patterned=True)
     if outfit.peak and outfit.hair_style == "cap":
-        yield _dyed(*cut_peak(body), outfit, outfit.shirt)
+        yield _dyed(cut_peak(cloth.body), outfit, outfit.shirt)
 
 
-def _dyed(garment: Garment, centres: Array, outfit: Outfit, colour: Colour, *, patterned: bool = False) -> Garment:
-    return attrs.evolve(garment, colours=paint_cloth(outfit, centres, colour, patterned=patterned))
+def _dyed(garment: Garment, outfit: Outfit, colour: Colour, *, patterned: bool = False) -> Garment:
+    return attrs.evolve(garment, colours=paint_cloth(outfit, garment.middles, colour, patterned=patterned))
 
 
 def _trouser_cover(body: Body, outfit: Outfit) -> Array:

@@ -16,13 +16,16 @@ from shots import NOT_STATED, Shot, read_shots
 
 import putt_posture.joints
 from putt_posture.joints.fit import YAW, YAW_UNIT_DEG, miss_name
-from putt_posture.joints.learned import MissModel
+from putt_posture.joints.learned import MissModel, widening
+from putt_posture.joints.outline_signs import read_outline_signs
 from putt_posture.joints.signs import JOINT_PARTS, Body, read_body, read_signs
 from putt_posture.values import Floats, Landmarks, View
 
 VIEWS: Final[tuple[View, ...]] = ("down_the_line", "face_on")
 RIDGES: Final = (0.03, 0.1, 0.3, 1.0, 3.0)
 FOLDS: Final = 24
+BLUNDER_SDS: Final = 4.0
+MAD_TO_SD: Final = 1.4826
 TRUTH_NAMES: Final = {"pinky": "little", "foot_index": "toe"}
 OUT: Final = Path(putt_posture.joints.__file__).parent / "learned.npz"
 
@@ -55,7 +58,8 @@ def read_example(
     seen = shot.truth["views"][view]
     student, roll = shot.student, float(seen["camera"]["roll_deg"])
     body = read_body(landmarks, handed=student.handed, roll_deg=roll)
-    signs = {name: float(value[0]) for name, value in read_signs(body, sex=student.sex).items()}
+    told = read_signs(body, sex=student.sex) | read_outline_signs(landmarks, body, roll_deg=roll)
+    signs = {name: float(value[0]) for name, value in told.items()}
     misses = read_misses(body, landmarks, seen["joints_px"], roll_deg=roll, handed=student.handed)
     misses[YAW] = float(seen["camera"]["yaw_deg"]) / YAW_UNIT_DEG
     return signs, misses, f"{shot.folder.parent} {shot.seed}"
@@ -87,15 +91,17 @@ def learn(signs: Sequence[dict[str, float]], misses: Sequence[dict[str, float]],
     fold = np.array([bodies.index(one) % FOLDS for one in whose])
     best, least = None, np.inf
     for ridge in RIDGES:
-        left = np.zeros_like(m)
+        left, widths = np.zeros_like(m), np.ones(len(m))
         for k in range(FOLDS):
             if (fold == k).any():
                 model = _fit(s[fold != k], m[fold != k], sign_names, miss_names, ridge)
-                left[fold == k] = m[fold == k] - model.answer(dict(zip(sign_names, s[fold == k].T, strict=True))).misses
+                for row in np.flatnonzero(fold == k):
+                    answer = model.answer(dict(zip(sign_names, s[row][:, None], strict=True)))
+                    left[row], widths[row] = m[row] - answer.misses[0], widening(answer.misfit)
         share = float(np.nanmean(np.nanmean(left**2, axis=0) / np.nanvar(m, axis=0)))
         print(f"ridge {ridge:g}: {share:.3f} of the misses' variance is left")
         if share < least:
-            best, least = (ridge, left), share
+            best, least = (ridge, left / widths[:, None]), share
     assert best is not None
     ridge, left = best
     model = _fit(s, m, sign_names, miss_names, ridge)
@@ -103,8 +109,8 @@ def learn(signs: Sequence[dict[str, float]], misses: Sequence[dict[str, float]],
 
 
 def _fit(s: Floats, m: Floats, signs: tuple[str, ...], misses: tuple[str, ...], ridge: float) -> MissModel:
-    sign_mean, miss_mean = np.nanmean(s, axis=0), np.nanmean(m, axis=0)
-    ds, dm = np.nan_to_num(s - sign_mean), np.nan_to_num(m - miss_mean)
+    sign_mean, miss_mean = np.nanmean(s, axis=0), np.nanmean(_without_blunders(m), axis=0)
+    ds, dm = np.nan_to_num(s - sign_mean), np.nan_to_num(_without_blunders(m) - miss_mean)
     return MissModel(
         signs=signs, misses=misses, sign_mean=sign_mean, miss_mean=miss_mean, ridge=ridge,
         sign_covariance=ds.T @ ds / len(s), cross_covariance=dm.T @ ds / len(s),
@@ -112,8 +118,15 @@ def _fit(s: Floats, m: Floats, signs: tuple[str, ...], misses: tuple[str, ...], 
     )  # fmt: skip
 
 
+def _without_blunders(m: Floats) -> Floats:
+    """Return the misses with blunders, such as one foot taken for the other, drawn in: nothing is learned from them."""
+    middle = np.nanmedian(m, axis=0)
+    spread = MAD_TO_SD * np.nanmedian(np.abs(m - middle), axis=0)
+    return np.asarray(np.clip(m, middle - BLUNDER_SDS * spread, middle + BLUNDER_SDS * spread))
+
+
 def _second_moment(left: Floats) -> Floats:
-    filled = np.nan_to_num(left)
+    filled = np.nan_to_num(_without_blunders(left))
     return np.asarray(filled.T @ filled / len(filled))
 
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from attrs import evolve
 
-from putt_posture.posture.back import HIGH_WINDOW, LOW_WINDOW
+from putt_posture.posture.back import ABOVE_PELVIS, BELOW_NECK, CURVE_MISS_DEG, NAPE_STATION
 from putt_posture.posture.front import ARM_CM
 from putt_posture.posture.side_outline import outline_depths, read_side_outline
 from putt_posture.values import LANDMARK_INDEX, LANDMARK_NAMES, Landmarks
@@ -110,9 +110,42 @@ def test_depths_follow_the_refined_outline_and_not_the_mask() -> None:
 @pytest.mark.parametrize("forward", [1, -1])
 @pytest.mark.parametrize("curve_cm", [0.0, 6.0, 14.0])
 def test_rounding_is_the_angle_between_the_tangents_of_a_drawn_back(curve_cm, forward) -> None:
-    # behind(s) = 10 - c (s - m)²: its slope in the middle of a window at s is -2 c (s - m) per spine line.
     landmarks = see(lambda s: 10 - curve_cm * (s - 0.6) ** 2, lambda s: 11.0, forward=forward)
     back = read_side_outline(landmarks, 0, forward=forward, px_per_cm=PX_PER_CM).back
-    low, high = (sum(window) / 2 for window in (LOW_WINDOW, HIGH_WINDOW))
+    assert back.rounding_deg() == pytest.approx(turn_of(curve_cm), abs=ROUNDING_TOLERANCE_DEG)
+
+
+def turn_of(curve_cm: float) -> float:
+    """Return what a back behind(s) = 10 − c (s − m)² turns: its slope at s is −2 c (s − m) per spine line."""
+    low, high = (share * NAPE_STATION for share in (ABOVE_PELVIS, BELOW_NECK))
     leans = [math.degrees(math.atan(-2 * curve_cm * (at - 0.6) / SPINE_CM)) for at in (low, high)]
-    assert back.rounding_deg() == pytest.approx(leans[0] - leans[1], abs=ROUNDING_TOLERANCE_DEG)
+    return leans[0] - leans[1] - CURVE_MISS_DEG
+
+
+def test_a_fold_of_the_shirt_hardly_changes_the_rounding() -> None:
+    def folded(s: float) -> float:
+        return 10 - 6.0 * (s - 0.6) ** 2 + (1.5 if 0.40 < s < 0.50 else 0.0)
+
+    back = read_side_outline(see(folded, lambda s: 11.0), 0, forward=1, px_per_cm=PX_PER_CM).back
+    assert back.rounding_deg() == pytest.approx(turn_of(6.0), abs=2 * ROUNDING_TOLERANCE_DEG)
+    assert back.misfit < 0.01
+
+
+def test_tangents_follow_where_the_neck_begins() -> None:
+    landmarks = see(lambda s: 10 - 14.0 * (s - 0.6) ** 2, lambda s: 11.0)
+    along, _ = axes(35.0, 1)
+    napes = [HIP_PX + station * PX_PER_CM * SPINE_CM * along for station in (1.1, 1.3)]
+    near, far = (read_side_outline(landmarks, 0, forward=1, px_per_cm=PX_PER_CM, nape_px=nape).back for nape in napes)
+    assert near.nape == pytest.approx(1.1)
+    assert far.rounding_deg() > near.rounding_deg() + 2.0
+    lost = read_side_outline(landmarks, 0, forward=1, px_per_cm=PX_PER_CM, nape_px=np.full(2, np.nan)).back
+    assert lost.nape == NAPE_STATION
+
+
+def test_the_rounding_is_nan_where_the_back_is_cut_off() -> None:
+    landmarks = see(lambda s: 8.0, lambda s: 11.0)
+    outlines = landmarks.outlines.copy()
+    outlines[:, :520] = 0
+    cut = read_side_outline(evolve(landmarks, outlines=outlines), 0, forward=1, px_per_cm=PX_PER_CM).back
+    assert math.isnan(cut.rounding_deg())
+    assert cut.tangents() == ()
