@@ -56,7 +56,7 @@ def _from_the_side(landmarks: Landmarks, body: Body, index: int, roll_deg: float
     def middle(part: str) -> Floats:
         return np.asarray((points[body.index("near", part)] + points[body.index("far", part)]) / 2)
 
-    lines = {"trunk": (middle("hip"), middle("shoulder"), _TRUNK)}
+    lines: dict[str, tuple[Floats, Floats, tuple[float, ...]]] = {"trunk": (middle("hip"), middle("shoulder"), _TRUNK)}
     for (low, high), shares in _SIDE_LEG.items():
         lines[low] = (points[body.index(near, low)], points[body.index(near, high)], shares)
     signs: dict[str, float] = {}
