@@ -57,8 +57,8 @@ def _from_the_side(landmarks: Landmarks, body: Body, index: int, roll_deg: float
         return np.asarray((points[body.index("near", part)] + points[body.index("far", part)]) / 2)
 
     lines: dict[str, tuple[Floats, Floats, tuple[float, ...]]] = {"trunk": (middle("hip"), middle("shoulder"), _TRUNK)}
-    for (low, high), shares in _SIDE_LEG.items():
-        lines[low] = (points[body.index(near, low)], points[body.index(near, high)], shares)
+    for (low, high), levels in _SIDE_LEG.items():
+        lines[low] = (points[body.index(near, low)], points[body.index(near, high)], levels)
     signs: dict[str, float] = {}
     for name, (start, end, shares) in lines.items():
         along = (end - start) / np.linalg.norm(end - start)
