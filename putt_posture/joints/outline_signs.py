@@ -1,8 +1,8 @@
 """What the outline says about how far the landmarks miss the joints: how thick the body is round its own lines.
 
-A landmark set too far forward leaves too much of the body behind it and too little before it; loose trousers stand off
-the ankles and draw the ankle landmarks with them. Where an arm or the other leg lies behind the line, the outline is
-further out, and the sign says less; it is left to what was learned to weigh that.
+A hip set too far forward leaves too much of the seat behind it; loose trousers stand off the ankles and draw the ankle
+landmarks with them. Where the other leg lies behind the line, the outline is farther out and the sign says less; it is
+left to what was learned to weigh that.
 """
 
 import math
@@ -16,10 +16,9 @@ from putt_posture.values import Floats, Landmarks
 
 __all__ = ["read_outline_signs"]
 
-_TRUNK: Final = (-0.1, 0.0, 0.15, 0.3, 0.45, 0.6, 0.75, 0.9, 1.0, 1.1, 1.2)
-"""Where along the line from the hips (0) to the shoulders (1)."""
-_CHEST_FROM: Final = 0.9
-"""Below, the arms hang before the trunk."""
+_TRUNK: Final = (-0.1, 0.0, 0.15)
+"""Where along the line from the hips (0) to the shoulders (1): the seat. Farther up, where arms and loose shirts hang,
+the outline told nothing that the landmarks do not."""
 _SIDE_LEG: Final = {("ankle", "knee"): (0.1, 0.3, 0.6), ("knee", "hip"): (0.2, 0.5, 0.8)}
 _FRONT_LEG: Final = {("ankle", "knee"): (0.05, 0.3, 0.6), ("knee", "hip"): (0.1, 0.5, 0.9)}
 """Where along shank and thigh."""
@@ -63,9 +62,9 @@ def _from_the_side(landmarks: Landmarks, body: Body, index: int, roll_deg: float
     for name, (start, end, shares) in lines.items():
         along = (end - start) / np.linalg.norm(end - start)
         ahead = body.forward * np.array([-along[1], along[0]])
-        fronts = shares if name != "trunk" else tuple(share for share in shares if share >= _CHEST_FROM)
         signs |= _exits(landmarks, body, index, f"behind {name}", start, end, shares, -ahead)
-        signs |= _exits(landmarks, body, index, f"before {name}", start, end, fronts, ahead)
+        if name != "trunk":
+            signs |= _exits(landmarks, body, index, f"before {name}", start, end, shares, ahead)
     return signs
 
 

@@ -15,11 +15,11 @@ __all__ = ["assumed_yaw", "find_distance", "warn_of_camera"]
 YAW_SD_DEG: Final = 4.0
 """One sigma of how far off square a careful coach stands (from memory; about ±8° at 95 %)."""
 
-_EQUIVALENT_FOCAL_MM: Final = 36.0
-"""35 mm equivalent of a phone's video, between its main camera (from memory: 24 to 26 mm, cropped by 1.1) and the
-twofold zoom that the filming page asks for."""
+_EQUIVALENT_FOCAL_MM: Final = 50.0
+"""35 mm equivalent of a phone's video at the twofold zoom that the filming page asks for; the main camera alone has 24
+to 26 mm, a threefold zoom 77 (from memory)."""
 _FULL_FRAME_DIAGONAL_MM: Final = 43.27
-_FOCAL_SHARE_SD: Final = 0.35
+_FOCAL_SHARE_SD: Final = 0.40
 _GIVEN_SHARE_SD: Final = 0.03
 
 OFF_SQUARE_DEG: Final = 8.0

@@ -22,7 +22,7 @@ from putt_posture.joints.signs import JOINT_PARTS, Body, read_body, read_signs
 from putt_posture.values import Floats, Landmarks, View
 
 VIEWS: Final[tuple[View, ...]] = ("down_the_line", "face_on")
-RIDGES: Final = (0.03, 0.1, 0.3, 1.0, 3.0)
+RIDGES: Final = (0.03, 0.1, 0.2, 0.4, 1.0)
 FOLDS: Final = 24
 BLUNDER_SDS: Final = 4.0
 MAD_TO_SD: Final = 1.4826
