@@ -13,6 +13,7 @@ from putt_posture.posture.elbows import (
     NOMINAL_ARM,
     ArmPlace,
     elbow_depth,
+    elbow_depth_sd,
     elbow_gap,
     gap_sd,
     place_arm,
@@ -170,13 +171,14 @@ def _gap(
 
 
 def _depth(scene: Scene, plane: Plane, shape: TrunkShape) -> Estimate:
+    near = near_side(scene)
     return estimate_from(
-        partial(elbow_depth, side=near_side(scene), shape=shape),
+        partial(elbow_depth, side=near, shape=shape),
         plane,
         scene,
         unit="cm",
         model_sd=MODEL_SD["elbow_depth"],
-        other={"depth of the trunk": shape.depth_sd},
+        other={"depth of the trunk": elbow_depth_sd(plane, side=near, shape=shape)},
         method="near elbow landmark against the outline of chest and belly",
         unseen="The near elbow, the hips or the shoulders are hidden or outside the picture.",
     )

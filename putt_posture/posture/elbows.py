@@ -15,7 +15,16 @@ from putt_posture.posture.ribs import ARM_RADIUS_CM, ARM_RADIUS_SD_CM, distance_
 from putt_posture.posture.trunk_shape import TrunkShape
 from putt_posture.values import Floats, Landmarks, Side, median_seen
 
-__all__ = ["NOMINAL_ARM", "ArmPlace", "elbow_depth", "elbow_gap", "gap_sd", "place_arm", "visible_window_px"]
+__all__ = [
+    "NOMINAL_ARM",
+    "ArmPlace",
+    "elbow_depth",
+    "elbow_depth_sd",
+    "elbow_gap",
+    "gap_sd",
+    "place_arm",
+    "visible_window_px",
+]
 
 UP_THE_ARM_CM: Final = (0.0, 2.5, 5.0)
 """From the elbow's joint toward the shoulder: the skin that counts as the elbow's, whose nearest point is sought."""
@@ -52,10 +61,13 @@ def place_arm(plane: Plane, *, side: Side) -> ArmPlace | None:
     return ArmPlace(elbow_ahead=place[0], elbow_station=place[1], shoulder_ahead=place[2], shoulder_station=place[3])
 
 
-def _place(plane: Plane, joint: str) -> tuple[Floats, Floats]:
+def _place(plane: Plane, joint: str, *, spine_px: Floats | None = None) -> tuple[Floats, Floats]:
     """Return how far a joint lies ahead of the spine line, cm, and its station, (T,) each."""
-    hip = plane.middle("hip")
-    spine, offset = plane.middle("shoulder") - hip, plane.at(joint) - hip
+    if spine_px is None:
+        hip, shoulder = plane.middle("hip"), plane.middle("shoulder")
+    else:
+        hip, shoulder = (np.tile(plane.to_cm(end), (len(plane.points_px), 1)) for end in spine_px)
+    spine, offset = shoulder - hip, plane.at(joint) - hip
     length = np.linalg.norm(spine, axis=1)
     ahead = (offset[:, 0] * spine[:, 1] - offset[:, 1] * spine[:, 0]) / length
     return np.asarray(ahead), np.asarray(np.sum(offset * spine, axis=1) / length**2)
@@ -64,10 +76,18 @@ def _place(plane: Plane, joint: str) -> tuple[Floats, Floats]:
 def elbow_depth(plane: Plane, *, side: Side, shape: TrunkShape) -> Floats:
     """Return where the near elbow sits along the trunk's depth, (T,) cm; 0 = level with the front of the ribs.
 
-    − = behind it, + = in front of it. Down the line.
+    − = behind it, + = in front of it. Down the line. Where the shape is that of an outline, elbow and front are told
+    from the same line in the picture, so that an error of hips or shoulders moves both.
     """
-    ahead, station = _place(plane, f"{side}_elbow")
+    ahead, station = _place(plane, f"{side}_elbow", spine_px=shape.spine_px)
     return np.array([one - shape.section(level).front for one, level in zip(ahead, station, strict=True)])
+
+
+def elbow_depth_sd(plane: Plane, *, side: Side, shape: TrunkShape) -> float:
+    """Return one sigma of what is not known of the trunk's front at the elbow's level, cm; 0 where that is unseen."""
+    _, station = _place(plane, f"{side}_elbow", spine_px=shape.spine_px)
+    level = median_seen(station)
+    return shape.section(level).depth_sd if math.isfinite(level) else 0.0
 
 
 def elbow_gap(front: Plane, *, side: Side, shape: TrunkShape, arm: ArmPlace) -> Floats:

@@ -24,6 +24,9 @@ TAPER: Final = 0.11
 """How much deeper the trunk gets from waist to ribs, lengths of the spine line per length: the chest is 1.6 cm (men)
 and 3.6 cm (women) deeper than the waist (ANSUR II 2012 at 172 cm), half a spine line of 45 cm apart."""
 
+ABOVE_COUNTS: Final = 3.0
+"""A station above counts as that much farther than one below: above, sleeves and the far arm hang before the chest."""
+
 _STATIONS: Final = np.linspace(0.12, 0.96, 85)
 """Below, the thighs begin; above, the neck."""
 _REACH: Final = 1.2
@@ -55,7 +58,8 @@ class FrontOutline:
         seen = np.flatnonzero(np.isfinite(self.ahead))
         if seen.size < _NEAREST or not math.isfinite(station):
             return math.nan
-        nearest = seen[np.argsort(np.abs(self.stations[seen] - station))[:_NEAREST]]
+        gaps = self.stations[seen] - station
+        nearest = seen[np.argsort(np.where(gaps > 0, ABOVE_COUNTS * gaps, -gaps))[:_NEAREST]]
         away = station - float(self.stations[nearest].mean())
         return float(np.median(self.ahead[nearest])) + TAPER * away
 

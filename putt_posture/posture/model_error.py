@@ -23,7 +23,7 @@ MODEL_SD: Final[Mapping[MeasureName, float]] = {
     "hand_height": 0.2,
     "elbow_gap_lead": 1.2,
     "elbow_gap_trail": 1.2,
-    "elbow_depth": 3.0,
+    "elbow_depth": 1.0,
     "eye_offset": 0.2,
     "ball_distance": 0.2,
     "balance": 4.5,

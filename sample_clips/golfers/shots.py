@@ -46,7 +46,7 @@ class Condition:
 
 def part_of(seed: int) -> Part:
     """Which part of the study a seed belongs to."""
-    return "tuning" if seed < 48 else "held_out" if seed < 72 else "other_renderer"
+    return "held_out" if 48 <= seed < 72 else "other_renderer" if 72 <= seed < 96 else "tuning"
 
 
 def draw_condition(rng: np.random.Generator, shot: Shot) -> Condition:

@@ -4,12 +4,17 @@ import math
 
 import numpy as np
 import pytest
+from attrs import evolve
 from stick_golfer import Camera, Golfer, result_of, student_of
 
-from putt_posture.posture.elbows import ArmPlace, elbow_gap
+from putt_posture.posture.back import BackOutline
+from putt_posture.posture.elbows import ArmPlace, elbow_depth, elbow_gap
+from putt_posture.posture.front import FrontOutline
 from putt_posture.posture.plane import place_in_plane
 from putt_posture.posture.ribs import ARM_RADIUS_CM
+from putt_posture.posture.side_outline import SideOutline
 from putt_posture.posture.trunk_shape import LEVELS, TrunkShape, shape_trunk
+from putt_posture.values import LANDMARK_INDEX
 
 SAME_CM = 0.15
 """The section's rim is drawn with half-degree steps, and perspective is only nominally taken out."""
@@ -25,7 +30,7 @@ def shape(**changed: float) -> TrunkShape:
         behind=np.full(LEVELS.size, full["behind"]),
         ahead=np.full(LEVELS.size, full["ahead"]),
         breadth_sd=1.0,
-        depth_sd=1.0,
+        depth_sd=np.ones(LEVELS.size),
     )
 
 
@@ -68,3 +73,53 @@ def test_a_shape_without_outlines_comes_from_the_tables() -> None:
     assert 18 < section.depth < 30
     assert 24 < section.breadth < 36
     assert section.front + section.behind == pytest.approx(section.depth)
+
+
+def test_cloth_beyond_the_tables_is_taken_off_and_leaves_the_front_unsure() -> None:
+    student = student_of(Golfer())
+    tables = shape_trunk(student).section(0.4)
+    slim, loose = (
+        shape_trunk(student, [drawn_outline(8.0, ahead)], px_per_cm=1.0).section(0.4) for ahead in (10.0, 24.0)
+    )
+    assert slim.depth == pytest.approx(18.0, abs=SAME_CM)
+    assert loose.depth == pytest.approx(tables.depth, abs=SAME_CM)
+    assert loose.behind == pytest.approx(8.0, abs=SAME_CM)
+    assert loose.depth_sd == tables.depth_sd > slim.depth_sd
+
+
+def test_elbow_depth_is_told_from_the_front_that_the_outline_shows() -> None:
+    side = result_of(Golfer(), Camera(distance_cm=40000.0, focal_px=150000.0))
+    plane = place_in_plane(side, toward_cm={})
+    trunk = shape()
+    hip, shoulder, elbow = plane.middle("hip")[0], plane.middle("shoulder")[0], plane.at("right_elbow")[0]
+    spine = (shoulder - hip) / np.linalg.norm(shoulder - hip)
+    ahead = float((elbow - hip) @ [spine[1], -spine[0]])
+    assert elbow_depth(plane, side="right", shape=trunk)[0] == pytest.approx(ahead - 8.0, abs=SAME_CM)
+
+
+def test_an_error_of_hips_and_shoulders_alone_hardly_moves_the_elbow_depth() -> None:
+    side = result_of(Golfer(), Camera())
+    plane = place_in_plane(side, toward_cm={})
+    spine_px = np.array([side.joints.middle(part)[0] for part in ("hip", "shoulder")])
+    moved = np.zeros((33, 2))
+    for part in ("hip", "shoulder"):
+        for name in ("left", "right"):
+            moved[LANDMARK_INDEX[f"{name}_{part}"]] = (11.0, 0.0)  # 3 cm
+    loose, tied = shape(), evolve(shape(), spine_px=spine_px)
+    there, here = (elbow_depth(plane.misplaced(moved), side="right", shape=one)[0] for one in (loose, tied))
+    assert here == pytest.approx(elbow_depth(plane, side="right", shape=tied)[0], abs=SAME_CM)
+    assert abs(there - here) > 1.0
+
+
+def drawn_outline(behind: float, ahead: float) -> SideOutline:
+    """Return an outline of 1 px per cm at fixed distances from a spine line of 50 cm."""
+    stations = np.linspace(-0.1, 1.4, 121)
+    back = BackOutline(
+        hip_px=np.array([100.0, 100.0]),
+        shoulder_px=np.array([100.0, 50.0]),
+        rear=np.array([-1.0, 0.0]),
+        stations=stations,
+        behind=np.full(stations.size, behind / 50.0),
+    )
+    front = FrontOutline(stations=stations, ahead=np.full(stations.size, ahead / 50.0))
+    return SideOutline(back=back, front=front)
