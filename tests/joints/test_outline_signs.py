@@ -22,7 +22,7 @@ def thick(golfer: Golfer, camera: Camera) -> Landmarks:
     mask = np.zeros(SIZE[::-1], dtype=np.uint8)
 
     def limb(start, end, half: float) -> None:
-        ends = (tuple(int(round(16 * value)) for value in point) for point in (start, end))
+        ends = (tuple(round(16 * value) for value in point) for point in (start, end))
         cv2.line(mask, *ends, 255, thickness=int(2 * half), lineType=cv2.LINE_AA, shift=4)
 
     def at(name: str) -> np.ndarray:
