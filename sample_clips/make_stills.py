@@ -1,7 +1,8 @@
-"""Make stills of varied golfers with known posture: `python make_stills.py OUT --seeds 0-39`.
+"""Make stills of varied golfers with known posture: `python make_stills.py OUT --seeds 0-95`.
 
-For each seed a folder golfer_NN with down_the_line and face_on pictures (dtl.png, fo.png), outline masks
-(dtl_mask.png, fo_mask.png) and truth.json. The same seed makes the same golfer.
+For each seed two folders, golfer_NNN_usual and golfer_NNN_hard: the same golfer, once filmed as asked for and once
+badly. Each holds down_the_line and face_on pictures (dtl.png, fo.png), outline masks (dtl_mask.png, fo_mask.png) and
+truth.json. The same seed makes the same golfer.
 """
 
 from __future__ import annotations
@@ -11,163 +12,121 @@ import json
 import sys
 import time
 from pathlib import Path
+from typing import Any, get_args
 
 import attrs
 import cv2
 import numpy as np
-from golfers.camera import Camera, View, stand_camera
-from golfers.golfer import Golfer, Student, describe, describe_view, fits, set_up
-from golfers.pose import Wish
-from golfers.room import Room, draw_room
-from golfers.scene import Light, Stage
-from golfers.wardrobe import HAIR_COLOURS, SKIN_TONES, Outfit
+from golfers.camera import View
+from golfers.cast import cast_golfer, describe_outfit, draw_gear, draw_outfit, draw_student
+from golfers.golfer import Golfer, describe, describe_view, wear
+from golfers.room import draw_room
+from golfers.scene import Stage
+from golfers.shapes import Shape, shape_ball
+from golfers.shots import (
+    Part,
+    Shot,
+    develop_picture,
+    draw_condition,
+    draw_light,
+    draw_style,
+    draw_surroundings,
+    part_of,
+    place_camera,
+    stray_balls,
+)
 
 PICTURES: dict[View, str] = {"down_the_line": "dtl", "face_on": "fo"}
-STATURES = {"male": (1.757, 0.075), "female": (1.630, 0.068)}
-"""Mean and standard deviation, metres: US Army survey of 2012 (Gordon et al. 2014), spread a little wider."""
-MOST_TRIES = 8
-CLOSE_ENOUGH = {"spine_tilt": 2.0, "hand_offset": 1.5, "knee_flex": 3.0}
-"""How far a solved posture may be from the wish before another one is drawn, degrees and centimetres."""
+STUDY = 2027
+"""Seeds of all draws start from this and the golfer's own."""
+FAST_PNG = (cv2.IMWRITE_PNG_COMPRESSION, 2)
 
 
-def main() -> None:
-    """Read the command line and make the stills."""
+def main() -> int:
+    """Read the command line and make the stills; 1 if a golfer could not be made."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("out", type=Path)
-    parser.add_argument("--seeds", default="0-39", help="first-last")
+    parser.add_argument("--seeds", default="0-95", help="first-last")
     parser.add_argument("--replace", action="store_true", help="make golfers again that are already there")
     options = parser.parse_args()
     first, last = (int(s) for s in options.seeds.split("-"))
+    failed = 0
     for seed in range(first, last + 1):
-        folder = options.out / f"golfer_{seed:02d}"
-        if (folder / "truth.json").exists() and not options.replace:
+        folders: dict[Shot, Path] = {shot: options.out / f"golfer_{seed:03d}_{shot}" for shot in get_args(Shot)}
+        if all((f / "truth.json").exists() for f in folders.values()) and not options.replace:
             continue
         start = time.monotonic()
-        make_golfer(seed, folder)
-        sys.stdout.write(f"{folder.name} {time.monotonic() - start:.0f} s\n")
+        try:
+            make_golfer(seed, folders)
+        except Exception as error:  # the other golfers are still wanted
+            failed += 1
+            sys.stderr.write(f"golfer {seed} could not be made: {type(error).__name__}: {error}\n")
+        else:
+            sys.stdout.write(f"golfer {seed} {time.monotonic() - start:.0f} s\n")
         sys.stdout.flush()
+    return int(failed > 0)
 
 
-def make_golfer(seed: int, folder: Path) -> None:
-    """Make one golfer's pictures and truth file."""
-    rng = np.random.default_rng([seed, 2026])
-    student = draw_student(rng)
-    golfer, tries = stand_golfer(rng, student)
-    truth = {"seed": seed, "tries": tries, **describe(golfer), "views": {}}
-    folder.mkdir(parents=True, exist_ok=True)
-    room, light = draw_surroundings(rng, seed)
-    for view, name in PICTURES.items():
-        camera = place_camera(rng, golfer, view)
-        aim = np.array([0.0, golfer.hands[1], 0.0])
-        stage = Stage(camera, draw_room(camera, room, aim=aim), light)
-        shapes = golfer.shapes()
-        picture, _ = stage.draw(shapes)
-        cv2.imwrite(str(folder / f"{name}.png"), cv2.cvtColor(picture, cv2.COLOR_RGB2BGR))
-        cv2.imwrite(str(folder / f"{name}_mask.png"), stage.outline(shapes))
-        stage.close()
-        truth["views"][view] = {"file": f"{name}.png", "mask": f"{name}_mask.png", **describe_view(golfer, camera)}
-    (folder / "truth.json").write_text(json.dumps(truth, indent=1) + "\n")
-
-
-def draw_student(rng: np.random.Generator) -> Student:
-    """Draw a body and clothes."""
-    sex = str(rng.choice(["male", "female"]))
-    mean, spread = STATURES[sex]
-    bright = tuple(float(c) for c in rng.uniform(0.08, 0.95, 3))
-    outfit = Outfit(
-        skin=SKIN_TONES[rng.integers(len(SKIN_TONES))],
-        shirt=bright,
-        sleeves=str(rng.choice(["short", "short", "long"])),  # type: ignore[arg-type]
-        trousers=tuple(float(c) for c in rng.uniform(0.08, 0.75) * np.array([1.0, 0.95, 0.88])),
-        legs=str(rng.choice(["long", "long", "long", "shorts"])),  # type: ignore[arg-type]
-        shoes=tuple(float(c) for c in rng.uniform(0.15, 0.95) * np.ones(3)),
-        hair=HAIR_COLOURS[rng.integers(len(HAIR_COLOURS))],
-        hair_style=str(rng.choice(["short", "cap"] if sex == "male" else ["long", "long", "cap"])),  # type: ignore[arg-type]
-    )
-    return Student(
-        sex=sex,  # type: ignore[arg-type]
-        stature=float(np.clip(rng.normal(mean, spread), 1.50, 1.98)),
-        handed=str(rng.choice(["right", "right", "left"])),  # type: ignore[arg-type]
-        weight=float(rng.uniform(0.25, 0.80)),
-        muscle=float(rng.uniform(0.35, 0.75)),
-        proportions=float(rng.uniform(0.35, 0.80)),
-        outfit=outfit,
-    )
-
-
-def draw_wish(rng: np.random.Generator) -> Wish:
-    """Draw a posture; hands stay clear of the thighs."""
-    tilt = rng.uniform(15, 50)
-    clear = 19 - 46 * np.sin(np.radians(tilt))
-    return Wish(
-        spine_tilt=tilt,
-        back_rounding=rng.uniform(3, 48),
-        hand_offset=rng.uniform(max(-5.0, clear), max(18.0 - 0.2 * (tilt - 15), clear + 4)),
-        elbow_bend=rng.uniform(12, 48),
-        elbow_gap=max(0.0, rng.uniform(-4, 13)),
-        knee_flex=rng.uniform(5, 30),
-        stance_width=rng.uniform(18, 42),
-        side_bend=rng.normal(1.0, 2.0),
-        shoulder_level=rng.uniform(1.0, 7.0),
-        balance=rng.uniform(38, 62),
-        head_drop=rng.uniform(8, 32),
-        lie=rng.uniform(67, 76),
-        shaft_lean=rng.normal(0.5, 2.5),
-        foot_splay=rng.uniform(0, 18),
-    )
-
-
-def stand_golfer(rng: np.random.Generator, student: Student) -> tuple[Golfer, int]:
-    """Draw postures until the body can take one."""
-    for tries in range(1, MOST_TRIES + 1):
-        wish = draw_wish(rng)
-        golfer = set_up(student, wish, butt_above=float(rng.uniform(0.10, 0.17)))
-        got = golfer.truth.measures
-        if all(abs((got[name] or 0.0) - getattr(wish, name)) <= limit for name, limit in CLOSE_ENOUGH.items()):
-            return golfer, tries
-    msg = f"No posture within reach of this body was found in {MOST_TRIES} tries. Use another seed."
-    raise RuntimeError(msg)
-
-
-def draw_surroundings(rng: np.random.Generator, seed: int) -> tuple[Room, Light]:
-    """Draw a room and its light."""
-    room = Room(
-        green=tuple(float(c) for c in np.array([0.34, 0.50, 0.29]) * rng.uniform(0.75, 1.25)),
-        wall=tuple(float(c) for c in np.clip(rng.uniform(0.45, 0.88) + rng.normal(0, 0.03, 3), 0, 1)),
-        trim=tuple(float(c) for c in rng.uniform(0.15, 0.6) * np.array([1.0, 0.8, 0.65])),
-        wall_distance=float(rng.uniform(1.8, 4.5)),
-        post_every=float(rng.uniform(1.2, 2.6)),
-        seed=seed,
-        brightness=float(rng.uniform(0.8, 1.1)),
-    )
-    light = Light(
-        azimuth=float(rng.uniform(-165, -15)),
-        elevation=float(rng.uniform(40, 72)),
-        key=float(rng.uniform(0.6, 1.0)),
-        fill=float(rng.uniform(0.35, 0.6)),
-    )
-    return room, light
-
-
-def place_camera(rng: np.random.Generator, golfer: Golfer, view: View) -> Camera:
-    """Draw a camera that has the whole golfer in the picture."""
-    size = (1080, 1920) if rng.uniform() < 0.75 else (1920, 1080)
-    aim = golfer.hands * [1, 1, 0] + np.array([0, 0, float(rng.uniform(0.74, 0.92))])
-    if view == "face_on":
-        aim[0] = 0.0
-    spot = {
-        "distance": float(rng.uniform(2.8, 5.0)),
-        "height": float(rng.uniform(0.7, 1.3)),
-        "yaw": float(rng.uniform(-6, 6)),
-        "roll": float(rng.uniform(-2, 2)),
+def make_golfer(seed: int, folders: dict[Shot, Path]) -> None:
+    """Make one golfer's pictures and truth files: solved and dressed once, filmed in every shot."""
+    part = part_of(seed)
+    rng = np.random.default_rng([seed, STUDY])
+    golfer, tries = cast_golfer(rng, draw_student(rng))
+    rng = np.random.default_rng([seed, STUDY, 1])
+    outfit = draw_outfit(rng, sex=golfer.student.sex, patterned=part == "other_renderer")
+    gear = draw_gear(rng)
+    golfer = wear(golfer, outfit, gear)
+    shapes = golfer.shapes()
+    told = {
+        "seed": seed,
+        "part": part,
+        "tries": tries,
+        **describe(golfer),
+        "clothes": describe_outfit(outfit),
+        "gear": attrs.asdict(gear),
     }
-    equivalent = float(rng.uniform(26, 42))
-    while True:
-        camera = stand_camera(view=view, mirror=golfer.mirror, aim=aim, equivalent=equivalent, size=size, **spot)
-        if fits(golfer, camera) or equivalent < 16:
-            return attrs.evolve(camera)
-        equivalent *= 0.95
+    for k, (shot, folder) in enumerate(folders.items()):
+        folder.mkdir(parents=True, exist_ok=True)
+        views = {}
+        for m, (view, name) in enumerate(PICTURES.items()):
+            rng = np.random.default_rng([seed, STUDY, 2, k, m])
+            views[view] = film(rng, golfer, shapes, view=view, shot=shot, part=part, stem=folder / name)
+        truth = {**told, "shot": shot, "views": views}
+        (folder / "truth.json").write_text(json.dumps(truth, indent=1) + "\n")
+
+
+def film(
+    rng: np.random.Generator,
+    golfer: Golfer,
+    shapes: list[Shape],
+    *,
+    view: View,
+    shot: Shot,
+    part: Part,
+    stem: Path,
+) -> dict[str, Any]:
+    """Make one picture and its mask; return what the truth file says of them."""
+    condition = draw_condition(rng, shot)
+    camera = place_camera(rng, golfer, view, shot=shot, part=part, shape=condition.shape)
+    room = draw_surroundings(rng, golfer, condition, part)
+    light, style = draw_light(rng, camera, condition), draw_style(rng, condition, part)
+    strays = [shape_ball(at, mirror=golfer.mirror, colour=golfer.gear.ball) for at in stray_balls(rng, golfer)]
+    stage = Stage(camera, draw_room(camera, room, aim=np.array([0.0, golfer.hands[1], 0.0])), light, style)
+    picture, _ = stage.draw([*shapes, *strays])
+    mask = stage.outline(shapes)
+    stage.close()
+    picture = develop_picture(picture, rng, condition, part)
+    picture_file, mask_file = (stem.with_name(f"{stem.name}{end}.png") for end in ("", "_mask"))
+    cv2.imwrite(str(picture_file), np.ascontiguousarray(picture[..., ::-1]), FAST_PNG)
+    cv2.imwrite(str(mask_file), mask)
+    return {
+        "file": picture_file.name,
+        "mask": mask_file.name,
+        "condition": attrs.asdict(condition),
+        "style": attrs.asdict(style),
+        **describe_view(golfer, camera),
+    }
 
 
 if __name__ == "__main__":
-    main()
+    sys.exit(main())

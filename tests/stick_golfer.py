@@ -137,7 +137,7 @@ def scene_of(golfer: Golfer, camera: Camera, **changed: object) -> Scene:
         px_per_cm=sure(scale, 0.01 * scale, "px/cm"),
         scale_source="object",
         roll=sure(camera.roll_deg, 0.3, "deg"),
-        yaw_sd_deg=3.0,
+        yaw=Estimate(value=0.0, standard_uncertainty=3.0, unit="deg", view=camera.view, method="drawn"),
         forward=-1 if golfer.left_handed else 1,
         ground_v_px=sure(float(ground), 2.0, "px"),
         distance_cm=sure(camera.distance_cm, 20.0, "cm"),

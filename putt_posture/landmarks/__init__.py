@@ -1,7 +1,6 @@
 """Pose landmarks: the MediaPipe adapter, its weights, who the student is, left and right."""
 
 from putt_posture.landmarks.find import find_landmarks
-from putt_posture.landmarks.joint_centres import place_joints
 from putt_posture.landmarks.model import PoseModel, open_pose_model
 from putt_posture.landmarks.person import Person
 from putt_posture.landmarks.track import track_student
@@ -14,6 +13,5 @@ __all__ = [
     "find_landmarks",
     "load_weights",
     "open_pose_model",
-    "place_joints",
     "track_student",
 ]

@@ -10,10 +10,11 @@ import numpy as np
 
 from putt_posture.clips import read_frames_at
 from putt_posture.errors import StudentNotFound
-from putt_posture.landmarks.closeup import look_closely, room_around
+from putt_posture.landmarks.closeup import Box, look_closely, room_around
 from putt_posture.landmarks.everybody import find_everybody
 from putt_posture.landmarks.gather import Look, gather_landmarks
 from putt_posture.landmarks.model import PoseModel, open_pose_model
+from putt_posture.landmarks.outline import refine_mask
 from putt_posture.landmarks.person import Person
 from putt_posture.landmarks.whole import is_whole
 from putt_posture.values import LANDMARK_NAMES, Clip, Floats, Frame, Landmarks, Picture, Progress, Setup, Track
@@ -123,8 +124,14 @@ def _look(
     for box in (*rooms, whole_picture):
         person = look_closely(model, frame.picture, box, torso=torso)
         if person is not None and is_whole(person):
-            return Look(time_s=frame.time_s, setup=setup, box=box, person=person)
+            outline = None if person.mask is None else refine_mask(person.mask, _cut(frame.picture, box))
+            return Look(time_s=frame.time_s, setup=setup, box=box, person=person, outline=outline)
     return Look(time_s=frame.time_s, setup=setup, box=whole_picture, person=None)
+
+
+def _cut(picture: Picture, box: Box) -> Picture:
+    u0, v0, u1, v1 = box
+    return picture[v0:v1, u0:u1]
 
 
 def _expect(track: Track, time_s: float) -> tuple[Floats | None, Floats | None, float]:

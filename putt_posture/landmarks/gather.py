@@ -29,12 +29,15 @@ class Look:
         The part of the picture that was looked at.
     person : Person or None
         Points in the full-size picture, mask in the box; None where the student was not found.
+    outline : (h, w) uint8 or None
+        The person's mask refined on the picture; None where it was not.
     """
 
     time_s: float
     setup: int
     box: Box
     person: Person | None = field(repr=False)
+    outline: NDArray[np.uint8] | None = field(default=None, repr=False)
 
 
 def gather_landmarks(found: Sequence[Look], *, clip: Clip, model: str, missed: int) -> Landmarks:
@@ -59,10 +62,13 @@ def gather_landmarks(found: Sequence[Look], *, clip: Clip, model: str, missed: i
     u0, v0 = (int(edge) for edge in boxes[:, :2].min(axis=0))
     u1, v1 = (int(edge) for edge in boxes[:, 2:].max(axis=0))
     masks = np.zeros((len(found), v1 - v0, u1 - u0), dtype=np.uint8)
+    outlines = np.zeros_like(masks)
     for row, look in enumerate(found):
         if look.person is not None and look.person.mask is not None:
             left, top, right, bottom = look.box
-            masks[row, top - v0 : bottom - v0, left - u0 : right - u0] = look.person.mask
+            part = np.s_[row, top - v0 : bottom - v0, left - u0 : right - u0]
+            masks[part] = look.person.mask
+            outlines[part] = look.person.mask if look.outline is None else look.outline
     people = [look.person for look in found if look.person is not None]
     sides = mend_swaps(
         np.stack([person.points_px for person in people]),
@@ -81,6 +87,7 @@ def gather_landmarks(found: Sequence[Look], *, clip: Clip, model: str, missed: i
         visibility=sides.visibility,
         depth=sides.depth,
         masks=masks,
+        outlines=outlines,
         mask_box_px=(u0, v0, u1, v1),
         size_px=(clip.width, clip.height),
         model=model,

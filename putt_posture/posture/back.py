@@ -1,12 +1,11 @@
 """The outline of the back, and how rounded it is.
 
-The outline is read off the person mask along lines square to the spine line (mid-hip to mid-shoulder): station
-t = 0 is the hip joints, 1 the shoulder joints; the outline's distance r behind the spine line is in the same
+The outline is read off the person's refined mask along lines square to the spine line (mid-hip to mid-shoulder):
+station t = 0 is the hip joints, 1 the shoulder joints; the outline's distance r behind the spine line is in the same
 unit as the spine line's length. It is a contour of clothes and skin, not of vertebrae, and no clinical angle.
 
-Where the tangents are taken: the top of the pelvis (iliac crest) stands at 0.30 of the height from trochanter
-to acromion and the base of the neck (C7) at 1.14, from the mean heights of ANSUR II 2012 (men: trochanterion
-901 mm, iliocristale 1062 mm, acromion 1441 mm, cervicale 1517 mm).
+The tangents are those of one smooth curve through the whole back, a cubic from above the seat to the neck. Folds of a
+shirt, a waistband or a collar are outliers to it; a tangent fitted to a short stretch would follow them.
 """
 
 import math
@@ -14,23 +13,39 @@ from typing import Final
 
 import numpy as np
 from attrs import field, frozen
-from scipy.ndimage import gaussian_filter1d, map_coordinates
+from scipy.ndimage import gaussian_filter1d
 
+from putt_posture.joints.rays import find_exits
 from putt_posture.values import Floats, Landmarks, Point
 
 __all__ = ["BackOutline", "read_back_outline"]
 
-LOW_WINDOW: Final = (0.30, 0.52)
-"""Just above the pelvis: from the iliac crest up."""
-HIGH_WINDOW: Final = (1.05, 1.25)
-"""The base of the neck, on both sides of C7."""
+ABOVE_PELVIS: Final = 0.35
+"""Where the lower tangent is taken, share of the way from the hip joints to the base of the neck: just above the crest
+of the pelvis, which stands at 0.26 of the height from trochanter to cervicale (ANSUR II 2012, men: trochanterion
+901 mm, iliocristale 1062 mm, cervicale 1517 mm)."""
+BELOW_NECK: Final = 0.89
+"""Where the upper tangent is taken: the last ribs under the base of the neck."""
+CURVE: Final = (0.10, 1.03)
+"""What the curve is fitted to, shares of the same way: below are the seat, above the head."""
+CURVE_MISS_DEG: Final = -1.3
+"""How much less than the skin's own tangents the cubic's turn, mean of the accuracy study."""
+NAPE_STATION: Final = 1.19
+"""Where the base of the neck is taken to be where it is not told, spine lines from the hips (accuracy study)."""
 
-_STATIONS: Final = np.linspace(-0.1, 1.30, 113)
-_REACH: Final = np.linspace(-0.15, 0.75, 181)
-_INSIDE: Final = 127.5
+MISFIT_DEG: Final = 550.0
+"""What one spine line of misfit adds to the rounding's uncertainty, one sigma, deg (accuracy study)."""
+SOFTNESS_DEG: Final = 90.0
+"""The same of softness."""
+
+_STATIONS: Final = np.linspace(-0.1, 1.40, 121)
+_REACH: Final = 0.75
 _SMOOTH: Final = 3.0
+_DEGREE: Final = 3
 _MIN_STATIONS: Final = 40
-_MIN_IN_WINDOW: Final = 10
+_ROUNDS: Final = 8
+_USUAL_MISFIT: Final = 0.006
+"""Distance of the outline from the curve, spine lines, below which no point is an outlier."""
 
 
 @frozen(kw_only=True, eq=False)
@@ -47,6 +62,15 @@ class BackOutline:
         Where along the spine line (0 hips, 1 shoulders).
     behind : (N,)
         Distance of the outline behind the spine line, in lengths of it; NaN where not found.
+    nape : float
+        Station of the base of the neck.
+    curve : polynomial or None
+        The smooth back: distance behind the spine line as a function of the station; None where too little was found.
+    misfit : float
+        How far the outline lies from the curve, spine lines: 1.48 times the median; NaN without a curve.
+    softness : float
+        Over how long a way the outline falls from body to background, mean, spine lines; large where shirt and
+        background are of one colour.
     """
 
     hip_px: Floats
@@ -54,6 +78,15 @@ class BackOutline:
     rear: Floats
     stations: Floats = field(repr=False)
     behind: Floats = field(repr=False)
+    nape: float = NAPE_STATION
+    curve: np.polynomial.Polynomial | None = field(default=None, repr=False)
+    misfit: float = math.nan
+    softness: float = math.nan
+
+    @property
+    def length_px(self) -> float:
+        """Length of the spine line, pixels."""
+        return float(np.hypot(*(self.shoulder_px - self.hip_px)))
 
     def behind_at(self, station: float) -> float:
         """Return the distance of the outline behind the spine line at a station, in lengths of it; NaN if unseen."""
@@ -63,31 +96,34 @@ class BackOutline:
         return float(np.interp(station, self.stations[seen], self.behind[seen]))
 
     def rounding_deg(self) -> float:
-        """Return the angle between the tangents above the pelvis and at the base of the neck, deg; + = rounded."""
-        low, high = self._tangent(LOW_WINDOW), self._tangent(HIGH_WINDOW)
-        return math.degrees(math.atan(low[1]) - math.atan(high[1]))
+        """Return the angle between the tangents above the pelvis and under the neck, deg; + = rounded, NaN unseen."""
+        if self.curve is None:
+            return math.nan
+        steep = self.curve.deriv()
+        low, high = (math.degrees(math.atan(steep(share * self.nape))) for share in (ABOVE_PELVIS, BELOW_NECK))
+        return low - high - CURVE_MISS_DEG
+
+    def rounding_sd_deg(self) -> float:
+        """Return one sigma of what folds and an edge that is hard to see do to the rounding, deg; NaN if unseen."""
+        return math.hypot(MISFIT_DEG * self.misfit, SOFTNESS_DEG * self.softness)
 
     def polyline(self) -> tuple[Point, ...]:
         """Return the outline from pelvis to neck in pixels."""
-        seen = np.isfinite(self.behind) & (self.stations >= LOW_WINDOW[0] - 0.1) & (self.stations <= HIGH_WINDOW[1])
+        low, high = (share * self.nape for share in (ABOVE_PELVIS - 0.15, CURVE[1]))
+        seen = np.isfinite(self.behind) & (self.stations >= low) & (self.stations <= high)
         pairs = zip(self.stations[seen], self.behind[seen], strict=True)
         return tuple(self._place(float(station), float(behind)) for station, behind in pairs)
 
     def tangents(self, *, reach: float = 0.28) -> tuple[Point, ...]:
         """Return low point, a point up its tangent, high point, a point up its tangent, pixels; empty if unseen."""
+        if self.curve is None:
+            return ()
         points: list[Point] = []
-        for window in (LOW_WINDOW, HIGH_WINDOW):
-            middle, (start, steep) = sum(window) / 2, self._tangent(window)
-            points += [self._place(middle, start), self._place(middle + reach, start + reach * steep)]
-        return tuple(points) if np.isfinite(points).all() else ()
-
-    def _tangent(self, window: tuple[float, float]) -> tuple[float, float]:
-        """Return the distance behind the spine line in the middle of a window and its slope there; NaN if unseen."""
-        inside = np.isfinite(self.behind) & (self.stations >= window[0]) & (self.stations <= window[1])
-        if inside.sum() < _MIN_IN_WINDOW:
-            return math.nan, math.nan
-        slope, start = np.polyfit(self.stations[inside] - sum(window) / 2, self.behind[inside], 1)
-        return float(start), float(slope)
+        for share in (ABOVE_PELVIS, BELOW_NECK):
+            at = share * self.nape
+            start, steep = float(self.curve(at)), float(self.curve.deriv()(at))
+            points += [self._place(at, start), self._place(at + reach, start + reach * steep)]
+        return tuple(points)
 
     def _place(self, station: float, behind: float) -> Point:
         spine = self.shoulder_px - self.hip_px
@@ -95,17 +131,19 @@ class BackOutline:
         return float(point[0]), float(point[1])
 
 
-def read_back_outline(landmarks: Landmarks, index: int, *, forward: int) -> BackOutline:
+def read_back_outline(landmarks: Landmarks, index: int, *, forward: int, nape_px: Floats | None = None) -> BackOutline:
     """Read the outline of the back in one frame, down the line.
 
     Parameters
     ----------
     landmarks : Landmarks
-        With its masks.
+        With its outlines.
     index : int
         Which frame.
     forward : int
         +1 where the ball side is to the right of the picture, else −1.
+    nape_px : (2,), optional
+        The base of the neck; without it, or where it is NaN, it is taken to be where it usually is.
 
     Returns
     -------
@@ -116,29 +154,40 @@ def read_back_outline(landmarks: Landmarks, index: int, *, forward: int) -> Back
     spine = shoulder - hip
     length = float(np.hypot(*spine))
     rear = forward * np.array([spine[1], -spine[0]]) / length
+    nape = NAPE_STATION if nape_px is None else float((nape_px - hip) @ spine) / length**2
+    nape = nape if math.isfinite(nape) else NAPE_STATION
     behind = np.full(_STATIONS.size, np.nan)
+    curve, misfit, softness = None, math.nan, math.nan
     if math.isfinite(length) and length > 0:
-        u0, v0, *_ = landmarks.mask_box_px
-        mask = landmarks.masks[index].astype(np.float32)
         starts = hip + _STATIONS[:, None] * spine
-        rays = starts[:, None, :] + _REACH[None, :, None] * length * rear
-        values = map_coordinates(mask, [rays[..., 1] - v0, rays[..., 0] - u0], order=1, cval=0.0)
-        behind = np.array([_last_inside(ray) for ray in values])
-        behind = _smooth(behind)
-    return BackOutline(hip_px=hip, shoulder_px=shoulder, rear=rear, stations=_STATIONS, behind=behind)
+        found, widths = find_exits(landmarks, index, starts_px=starts, ray_px=length * rear, reach=_REACH)
+        behind = _smooth(found)
+        part = (CURVE[0] * nape <= _STATIONS) & (CURVE[1] * nape >= _STATIONS) & np.isfinite(found)
+        if part.sum() >= _MIN_STATIONS:
+            curve, misfit = _fit_curve(_STATIONS[part], found[part])
+            softness = float(widths[part].mean())
+    return BackOutline(
+        hip_px=hip,
+        shoulder_px=shoulder,
+        rear=rear,
+        stations=_STATIONS,
+        behind=behind,
+        nape=nape,
+        curve=curve,
+        misfit=misfit,
+        softness=softness,
+    )
 
 
-def _last_inside(ray: Floats) -> float:
-    """Return where a ray from inside the person first leaves it, in lengths of the spine line."""
-    start = int(np.argmin(np.abs(_REACH)))
-    if ray[start] < _INSIDE:
-        return math.nan
-    outside = np.flatnonzero(ray[start:] < _INSIDE)
-    if outside.size == 0:
-        return math.nan
-    after = start + int(outside[0])
-    share = (ray[after - 1] - _INSIDE) / (ray[after - 1] - ray[after])
-    return float(_REACH[after - 1] + share * (_REACH[after] - _REACH[after - 1]))
+def _fit_curve(stations: Floats, behind: Floats) -> tuple[np.polynomial.Polynomial, float]:
+    """Fit a cubic by reweighted least squares (Cauchy's weights); return it and its misfit."""
+    weights = np.ones_like(behind)
+    for _ in range(_ROUNDS):
+        curve = np.polynomial.Polynomial.fit(stations, behind, _DEGREE, w=weights)
+        left = behind - curve(stations)
+        misfit = 1.48 * float(np.median(np.abs(left)))
+        weights = 1 / np.sqrt(1 + (left / (1.5 * max(misfit, _USUAL_MISFIT))) ** 2)
+    return curve, misfit
 
 
 def _smooth(behind: Floats) -> Floats:

@@ -82,7 +82,7 @@ def estimate_from(
         Gives the uncertainty of roll, yaw, scale and ground.
     unit : str
     model_sd : float
-        One sigma of what the landmark model misses, in `unit`.
+        One sigma of what the measure misses even on true joints, in `unit`.
     method : str
         One short phrase.
     unseen : str
@@ -104,7 +104,14 @@ def estimate_from(
     if frames < MIN_SHARE_OF_FRAMES * values.size or frames == 0:
         return absent(unseen, unit=unit, view=view, method=method)
     camera = _camera_effects(measure, plane, scene, value)
-    budget = {"landmark model": model_sd, "scatter of the frames": scatter, **camera, **(other or {})}
+    effects = _joint_effects(measure, plane)
+    budget = {
+        "joints": float(np.linalg.norm(effects)),
+        "measure itself": model_sd,
+        "scatter of the frames": scatter,
+        **camera,
+        **(other or {}),
+    }
     raw, _, _ = join_frames(measure(plane.as_seen()), plane.setup_index)
     if floor is not None:
         value, raw = max(value, floor), max(raw, floor)
@@ -121,9 +128,20 @@ def estimate_from(
     )
 
 
+def _joint_effects(measure: FrameMeasure, plane: Plane) -> Floats:
+    """Return how far each pattern of joint errors moves a measure, (C,): half of what lies between plus and minus."""
+    effects = []
+    for pattern in plane.errors_px:
+        more, less = (
+            join_frames(measure(plane.misplaced(sign * pattern)), plane.setup_index)[0] for sign in (1.0, -1.0)
+        )
+        effects.append((more - less) / 2)
+    return np.asarray(np.nan_to_num(np.array(effects, dtype=np.float64)))
+
+
 def _camera_effects(measure: FrameMeasure, plane: Plane, scene: Scene, value: float) -> dict[str, float]:
     """Return how far one sigma of roll, scale, ground and yaw moves a measure."""
-    yaw = scene.yaw_sd_deg
+    yaw = scene.yaw.standard_uncertainty
     shifts = {
         "camera roll": (plane.shifted(roll_deg=scene.roll.standard_uncertainty),),
         "scale": (plane.shifted(scale=scene.px_per_cm.standard_uncertainty / scene.px_per_cm.value),),

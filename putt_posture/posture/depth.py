@@ -14,7 +14,7 @@ import numpy as np
 from putt_posture.posture.plane import Plane
 from putt_posture.values import LANDMARK_NAMES, Side, median_seen
 
-__all__ = ["ahead_of_ankles_cm", "beside_midline_cm", "measured_ahead_cm"]
+__all__ = ["ahead_of_ankles_cm", "beside_midline_cm", "measured_ahead_cm", "measured_beside_cm"]
 
 _BESIDE: Final = {
     "eye_inner": 0.010, "eye": 0.018, "eye_outer": 0.026, "ear": 0.042, "shoulder": 0.103, "elbow": 0.122,
@@ -71,6 +71,20 @@ def measured_ahead_cm(side_view: Plane, *, fallback: Mapping[str, float]) -> dic
         if np.isfinite(mean):
             depths[name] = mean
     return depths
+
+
+def measured_beside_cm(front: Plane, *, fallback: Mapping[str, float]) -> dict[str, float]:
+    """Return the same as `beside_midline_cm` as the face-on view measured it.
+
+    Parameters
+    ----------
+    front : Plane
+        Face on.
+    fallback : mapping of landmark name to cm
+        Used for landmarks unseen there.
+    """
+    along = {name: median_seen(front.at(name)[:, 0]) for name in LANDMARK_NAMES}
+    return dict(fallback) | {name: -value for name, value in along.items() if np.isfinite(value)}
 
 
 def _split(name: str) -> tuple[Side | None, str]:

@@ -5,64 +5,52 @@ from collections.abc import Mapping
 from functools import partial
 from typing import Final
 
-from attrs import frozen
+from attrs import field, frozen
 
 from putt_posture.posture import limbs
-from putt_posture.posture.back import BackOutline
 from putt_posture.posture.budget import estimate_from
 from putt_posture.posture.elbows import (
-    NOMINAL_AHEAD_CM,
-    NOMINAL_AHEAD_SD_CM,
-    back_behind_cm,
+    NOMINAL_ARM,
+    ArmPlace,
     elbow_depth,
+    elbow_depth_sd,
     elbow_gap,
     gap_sd,
-    place_elbow,
-    trunk_section,
-    visible_window_px,
+    place_arm,
 )
 from putt_posture.posture.model_error import MODEL_SD
 from putt_posture.posture.plane import Plane, near_side
-from putt_posture.posture.ribs import TrunkSection
-from putt_posture.values import (
-    Estimate,
-    MeasureName,
-    Scene,
-    Side,
-    Student,
-    View,
-    ViewResult,
-    Whose,
-    absent,
-    median_seen,
-    side_of,
-)
+from putt_posture.posture.side_outline import SideOutline
+from putt_posture.posture.trunk_shape import TrunkShape, shape_trunk
+from putt_posture.values import Estimate, MeasureName, Scene, Side, Student, View, ViewResult, Whose, absent, side_of
 
 __all__ = ["measure_elbows"]
 
 MEASURED_AHEAD_SD_CM: Final = 2.5
 """How well the landmarks tell an elbow's depth along the trunk, one sigma (accuracy study)."""
-NOMINAL_STATION: Final = 0.35
+NOMINAL_AHEAD_SD_CM: Final = 5.0
+"""The same where no side view tells it."""
 FAR_ARM_EXTRA_SD_CM: Final = 1.5
-"""The far arm's depth is taken from the near one."""
+"""Down the line the far arm is half hidden."""
+
+_SIDES: Final[tuple[Side, ...]] = ("left", "right")
 
 
 @frozen(kw_only=True)
 class _Trunk:
-    """The trunk at the elbows, and where the near elbow sits along it.
+    """The trunk, and where the arms lie along it.
 
     Attributes
     ----------
-    section : TrunkSection
-    ahead, station : float
-        Of the near elbow, as `place_elbow` gives them; nominal where no side view tells them.
+    shape : TrunkShape
+    arms : mapping of Side to ArmPlace
+        Those that a side view tells.
     near : Side or None
-        Whose elbow that is; None without a side view that shows it.
+        The side toward the camera of the side view; None without one.
     """
 
-    section: TrunkSection
-    ahead: float = NOMINAL_AHEAD_CM
-    station: float = NOMINAL_STATION
+    shape: TrunkShape
+    arms: Mapping[Side, ArmPlace] = field(factory=dict)
     near: Side | None = None
 
 
@@ -70,7 +58,7 @@ def measure_elbows(
     views: Mapping[View, ViewResult],
     planes: Mapping[View, Plane],
     student: Student,
-    outlines: tuple[BackOutline, ...],
+    outlines: tuple[SideOutline, ...],
 ) -> dict[MeasureName, Estimate]:
     """Measure both elbows' bend and gap and the near elbow's depth.
 
@@ -79,7 +67,7 @@ def measure_elbows(
     views, planes : mapping of View
         One or both views.
     student : Student
-    outlines : tuple of BackOutline
+    outlines : tuple of SideOutline
         Of the down-the-line frames; empty without that view.
     """
     trunk = _see_trunk(views, planes, student, outlines)
@@ -90,7 +78,7 @@ def measure_elbows(
         "elbow_gap_trail": _gap("elbow_gap_trail", "trail", views, planes, student, trunk),
     }
     if "down_the_line" in views:
-        found["elbow_depth"] = _depth(views["down_the_line"].scene, planes["down_the_line"], trunk.section)
+        found["elbow_depth"] = _depth(views["down_the_line"].scene, planes["down_the_line"], trunk.shape)
     return found
 
 
@@ -98,18 +86,17 @@ def _see_trunk(
     views: Mapping[View, ViewResult],
     planes: Mapping[View, Plane],
     student: Student,
-    outlines: tuple[BackOutline, ...],
+    outlines: tuple[SideOutline, ...],
 ) -> _Trunk:
     if "down_the_line" not in views:
-        return _Trunk(section=trunk_section(student, behind_cm=None))
-    side_view = views["down_the_line"]
-    near = near_side(side_view.scene)
-    place = place_elbow(planes["down_the_line"], side=near)
-    ahead, station = median_seen(place.ahead), median_seen(place.station)
-    if not math.isfinite(ahead):
-        return _Trunk(section=trunk_section(student, behind_cm=None))
-    behind = back_behind_cm(outlines[side_view.still_index], station=station, px_per_cm=side_view.scene.px_per_cm.value)
-    return _Trunk(section=trunk_section(student, behind_cm=behind), ahead=ahead, station=station, near=near)
+        return _Trunk(shape=shape_trunk(student))
+    scene, plane = views["down_the_line"].scene, planes["down_the_line"]
+    arms = {side: place_arm(plane, side=side) for side in _SIDES}
+    return _Trunk(
+        shape=shape_trunk(student, outlines, px_per_cm=scene.px_per_cm.value),
+        arms={side: arm for side, arm in arms.items() if arm is not None},
+        near=near_side(scene),
+    )
 
 
 def _bend(
@@ -160,25 +147,22 @@ def _gap(
         return absent("Only the face-on view shows how far the elbow is beside the ribs.", unit="cm", view="face_on")
     side = side_of(whose, student.handed)
     front, plane = views["face_on"], planes["face_on"]
-    if trunk.near is None:
+    arm = trunk.arms.get(side, NOMINAL_ARM)
+    if side not in trunk.arms:
         ahead_sd = NOMINAL_AHEAD_SD_CM
         method = "elbow against an elliptical trunk from the body tables, face on alone"
     else:
         ahead_sd = math.hypot(MEASURED_AHEAD_SD_CM, 0.0 if side == trunk.near else FAR_ARM_EXTRA_SD_CM)
         method = "elbow in both views against an elliptical trunk from the body tables and the outline"
-    arm_u, trunk_u, _ = visible_window_px(front.joints, front.still_index, side=side)
-    window = abs(trunk_u - arm_u) / front.scene.px_per_cm.value
-    gap = partial(elbow_gap, side=side, station=trunk.station, window_cm=window if math.isfinite(window) else 0.0)
+    gap = partial(elbow_gap, side=side)
     return estimate_from(
-        partial(gap, section=trunk.section, ahead_cm=trunk.ahead),
+        partial(gap, shape=trunk.shape, arm=arm),
         plane,
         front.scene,
         unit="cm",
         model_sd=MODEL_SD[name],
         other={
-            "trunk by the body tables": gap_sd(
-                partial(gap, plane), section=trunk.section, ahead_cm=trunk.ahead, ahead_sd=ahead_sd
-            )
+            "trunk and depth of the arm": gap_sd(partial(gap, plane), shape=trunk.shape, arm=arm, ahead_sd=ahead_sd)
         },
         method=method,
         unseen="The elbow, the hips or the shoulders are hidden or outside the face-on picture.",
@@ -186,14 +170,15 @@ def _gap(
     )
 
 
-def _depth(scene: Scene, plane: Plane, section: TrunkSection) -> Estimate:
+def _depth(scene: Scene, plane: Plane, shape: TrunkShape) -> Estimate:
+    near = near_side(scene)
     return estimate_from(
-        partial(elbow_depth, side=near_side(scene), section=section),
+        partial(elbow_depth, side=near, shape=shape),
         plane,
         scene,
         unit="cm",
         model_sd=MODEL_SD["elbow_depth"],
-        other={"trunk by the body tables": section.depth_sd},
-        method="near elbow landmark against the trunk's depth from the body tables and the outline of the back",
+        other={"depth of the trunk": elbow_depth_sd(plane, side=near, shape=shape)},
+        method="near elbow landmark against the outline of chest and belly",
         unseen="The near elbow, the hips or the shoulders are hidden or outside the picture.",
     )

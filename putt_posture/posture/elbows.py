@@ -1,6 +1,6 @@
-"""Elbow gap and elbow depth: the elbows placed against the trunk's section.
+"""Elbow gap and elbow depth: the elbows placed against the trunk.
 
-The down-the-line view tells how far the elbow lies ahead of the spine line, the face-on view how far beside it.
+The down-the-line view tells how far an arm lies ahead of the spine line, the face-on view how far beside it.
 """
 
 import math
@@ -10,127 +10,140 @@ from typing import Final
 import numpy as np
 from attrs import evolve, frozen
 
-from putt_posture.body import predict
-from putt_posture.posture.back import BackOutline
 from putt_posture.posture.plane import Plane
-from putt_posture.posture.ribs import ELBOW_RADIUS_CM, ELBOW_RADIUS_SD_CM, TrunkSection, distance_to_section
-from putt_posture.values import Floats, Landmarks, Side, Student, median_seen
+from putt_posture.posture.ribs import ARM_RADIUS_CM, ARM_RADIUS_SD_CM, distance_to_section
+from putt_posture.posture.trunk_shape import TrunkShape
+from putt_posture.values import Floats, Landmarks, Side, median_seen
 
-__all__ = ["ElbowPlace", "elbow_depth", "elbow_gap", "gap_sd", "place_elbow", "trunk_section", "visible_window_px"]
+__all__ = [
+    "NOMINAL_ARM",
+    "ArmPlace",
+    "elbow_depth",
+    "elbow_depth_sd",
+    "elbow_gap",
+    "gap_sd",
+    "place_arm",
+    "visible_window_px",
+]
 
-BEHIND_SHARE: Final = 0.45
-"""Share of the trunk's depth behind the spine line where no outline tells it."""
-NOMINAL_AHEAD_CM: Final = 4.0
-"""How far the elbow is taken to lie ahead of the spine line when no side view tells it."""
-NOMINAL_AHEAD_SD_CM: Final = 5.0
-_MIN_WINDOW_CM: Final = 0.8
+UP_THE_ARM_CM: Final = (0.0, 2.5, 5.0)
+"""From the elbow's joint toward the shoulder: the skin that counts as the elbow's, whose nearest point is sought."""
 _INSIDE: Final = 127
 
 
 @frozen(kw_only=True)
-class ElbowPlace:
-    """One elbow in the trunk's own axes, each (T,) or a number, cm.
+class ArmPlace:
+    """Elbow and shoulder of one arm in the trunk's own axes.
 
     Attributes
     ----------
-    ahead : how far the joint lies ahead of the spine line, square to it
-    station : where along the spine line it lies, 0 hips, 1 shoulders
+    elbow_ahead, shoulder_ahead : how far the joint lies ahead of the spine line, square to it, cm
+    elbow_station, shoulder_station : where along the spine line it lies, 0 hips, 1 shoulders
     """
 
-    ahead: Floats
-    station: Floats
+    elbow_ahead: float
+    elbow_station: float
+    shoulder_ahead: float = 0.0
+    shoulder_station: float = 1.0
 
 
-def place_elbow(plane: Plane, *, side: Side) -> ElbowPlace:
-    """Place an elbow along and ahead of the spine line, down the line."""
-    hip, shoulder, elbow = plane.middle("hip"), plane.middle("shoulder"), plane.at(f"{side}_elbow")
-    spine = shoulder - hip
+NOMINAL_ARM: Final = ArmPlace(elbow_ahead=4.0, elbow_station=0.35)
+"""Where an arm is taken to be when no side view tells it."""
+
+
+def place_arm(plane: Plane, *, side: Side) -> ArmPlace | None:
+    """Place an arm along and ahead of the spine line, down the line; None where a joint is unseen."""
+    elbow_ahead, elbow_station = _place(plane, f"{side}_elbow")
+    shoulder_ahead, shoulder_station = _place(plane, f"{side}_shoulder")
+    place = [median_seen(each) for each in (elbow_ahead, elbow_station, shoulder_ahead, shoulder_station)]
+    if not np.isfinite(place).all():
+        return None
+    return ArmPlace(elbow_ahead=place[0], elbow_station=place[1], shoulder_ahead=place[2], shoulder_station=place[3])
+
+
+def _place(plane: Plane, joint: str, *, spine_px: Floats | None = None) -> tuple[Floats, Floats]:
+    """Return how far a joint lies ahead of the spine line, cm, and its station, (T,) each."""
+    if spine_px is None:
+        hip, shoulder = plane.middle("hip"), plane.middle("shoulder")
+    else:
+        hip, shoulder = (np.tile(plane.to_cm(end), (len(plane.points_px), 1)) for end in spine_px)
+    spine, offset = shoulder - hip, plane.at(joint) - hip
     length = np.linalg.norm(spine, axis=1)
-    unit = spine / length[:, None]
-    offset = elbow - hip
-    ahead = offset[:, 0] * unit[:, 1] - offset[:, 1] * unit[:, 0]
-    return ElbowPlace(ahead=np.asarray(ahead), station=np.asarray(np.sum(offset * unit, axis=1) / length))
+    ahead = (offset[:, 0] * spine[:, 1] - offset[:, 1] * spine[:, 0]) / length
+    return np.asarray(ahead), np.asarray(np.sum(offset * spine, axis=1) / length**2)
 
 
-def trunk_section(student: Student, *, behind_cm: float | None) -> TrunkSection:
-    """Return the trunk's section at the elbows for this student.
-
-    Parameters
-    ----------
-    student : Student
-    behind_cm : float or None
-        How far the outline of the back lies behind the spine line; None where no outline was read.
-    """
-    parts = {name: predict(name, student.stature_cm, student.sex) for name in _SECTION}
-    breadth = (parts["chest_breadth"].value + parts["waist_breadth"].value) / 2
-    depth = (parts["chest_depth"].value + parts["waist_depth"].value) / 2
-    return TrunkSection(
-        breadth=breadth,
-        depth=depth,
-        breadth_sd=(parts["chest_breadth"].standard_uncertainty + parts["waist_breadth"].standard_uncertainty) / 2,
-        depth_sd=(parts["chest_depth"].standard_uncertainty + parts["waist_depth"].standard_uncertainty) / 2,
-        behind=BEHIND_SHARE * depth if behind_cm is None else behind_cm,
-    )
-
-
-_SECTION: Final = ("chest_breadth", "waist_breadth", "chest_depth", "waist_depth")
-
-
-def elbow_depth(plane: Plane, *, side: Side, section: TrunkSection) -> Floats:
+def elbow_depth(plane: Plane, *, side: Side, shape: TrunkShape) -> Floats:
     """Return where the near elbow sits along the trunk's depth, (T,) cm; 0 = level with the front of the ribs.
 
-    − = behind it, + = in front of it. Down the line.
+    − = behind it, + = in front of it. Down the line. Where the shape is that of an outline, elbow and front are told
+    from the same line in the picture, so that an error of hips or shoulders moves both.
     """
-    return np.asarray(place_elbow(plane, side=side).ahead - section.front)
+    ahead, station = _place(plane, f"{side}_elbow", spine_px=shape.spine_px)
+    return np.array([one - shape.section(level).front for one, level in zip(ahead, station, strict=True)])
 
 
-def elbow_gap(
-    front: Plane, *, side: Side, section: TrunkSection, ahead_cm: float, station: float, window_cm: float
-) -> Floats:
+def elbow_depth_sd(plane: Plane, *, side: Side, shape: TrunkShape) -> float:
+    """Return one sigma of what is not known of the trunk's front at the elbow's level, cm; 0 where that is unseen."""
+    _, station = _place(plane, f"{side}_elbow", spine_px=shape.spine_px)
+    level = median_seen(station)
+    return shape.section(level).depth_sd if math.isfinite(level) else 0.0
+
+
+def elbow_gap(front: Plane, *, side: Side, shape: TrunkShape, arm: ArmPlace) -> Floats:
     """Return the shortest distance from the skin of the elbow to the skin of the trunk, (T,) cm; 0 = touching.
+
+    The elbow is a ball that is moved up the arm a little: there the arm comes nearer to the trunk, and the chest may
+    stand out farther.
 
     Parameters
     ----------
     front : Plane
         Face on.
     side : Side
-    section : TrunkSection
-    ahead_cm, station : float
-        As `place_elbow` gives them.
-    window_cm : float
-        Background seen between arm and trunk at the elbow's height, cm; 0 where none is seen. It narrows the
-        section to what the picture shows.
+    shape : TrunkShape
+    arm : ArmPlace
+        Of this side, from the other view.
     """
-    hip, shoulder = front.middle("hip"), front.middle("shoulder")
-    midline = hip[:, 0] + station * (shoulder[:, 0] - hip[:, 0])
-    beside = np.abs(front.at(f"{side}_elbow")[:, 0] - midline)
-    if window_cm > _MIN_WINDOW_CM and np.isfinite(beside).any():
-        half = float(np.nanmedian(beside)) - ELBOW_RADIUS_CM - window_cm
-        if half > section.breadth / 4:
-            section = evolve(section, breadth=2 * half)
-    distance = distance_to_section(beside, np.full_like(beside, ahead_cm), section)
-    return np.asarray(np.maximum(distance - ELBOW_RADIUS_CM, 0.0))
+    elbow = _beside(front, f"{side}_elbow", arm.elbow_station)
+    shoulder = _beside(front, f"{side}_shoulder", arm.shoulder_station)
+    ahead, along = arm.shoulder_ahead - arm.elbow_ahead, shape.length * (arm.shoulder_station - arm.elbow_station)
+    length = np.sqrt((shoulder - elbow) ** 2 + ahead**2 + along**2)
+    gaps = []
+    for way in UP_THE_ARM_CM:
+        share = way / length
+        station = median_seen(arm.elbow_station + share * (arm.shoulder_station - arm.elbow_station))
+        section = shape.section(station)
+        gaps.append(distance_to_section(elbow + share * (shoulder - elbow), arm.elbow_ahead + share * ahead, section))
+    return np.asarray(np.maximum(np.min(gaps, axis=0) - ARM_RADIUS_CM, 0.0))
 
 
-def gap_sd(gap: Callable[..., Floats], *, section: TrunkSection, ahead_cm: float, ahead_sd: float) -> float:
+def _beside(front: Plane, joint: str, station: float) -> Floats:
+    """Return how far a joint lies beside the mid-line of the trunk at a station, (T,) cm."""
+    hip, shoulder = front.middle("hip")[:, 0], front.middle("shoulder")[:, 0]
+    return np.abs(front.at(joint)[:, 0] - hip - station * (shoulder - hip))
+
+
+def gap_sd(gap: Callable[..., Floats], *, shape: TrunkShape, arm: ArmPlace, ahead_sd: float) -> float:
     """Return one sigma of the gap from what is not known of trunk and elbow, cm.
 
     Parameters
     ----------
     gap : callable
-        `elbow_gap` of one elbow as a function of ``section`` and ``ahead_cm``.
-    section : TrunkSection
-    ahead_cm, ahead_sd : float
-        How far the elbow lies ahead of the spine line, and one sigma of that.
+        `elbow_gap` of one elbow as a function of ``shape`` and ``arm``.
+    shape : TrunkShape
+    arm : ArmPlace
+    ahead_sd : float
+        One sigma of how far the elbow lies ahead of the spine line, cm.
     """
     others = (
-        (evolve(section, breadth=section.breadth + section.breadth_sd), ahead_cm),
-        (evolve(section, depth=section.depth + section.depth_sd), ahead_cm),
-        (section, ahead_cm + ahead_sd),
+        (evolve(shape, breadth=shape.breadth + shape.breadth_sd), arm),
+        (evolve(shape, ahead=shape.ahead + shape.depth_sd), arm),
+        (shape, evolve(arm, elbow_ahead=arm.elbow_ahead + ahead_sd)),
     )
-    here = median_seen(gap(section=section, ahead_cm=ahead_cm))
-    effects = [median_seen(gap(section=other, ahead_cm=ahead)) - here for other, ahead in others]
-    return math.hypot(ELBOW_RADIUS_SD_CM, *(effect for effect in effects if math.isfinite(effect)))
+    here = median_seen(gap(shape=shape, arm=arm))
+    effects = [median_seen(gap(shape=other, arm=place)) - here for other, place in others]
+    return math.hypot(ARM_RADIUS_SD_CM, *(effect for effect in effects if math.isfinite(effect)))
 
 
 def visible_window_px(landmarks: Landmarks, index: int, *, side: Side) -> tuple[float, float, float]:
@@ -144,7 +157,7 @@ def visible_window_px(landmarks: Landmarks, index: int, *, side: Side) -> tuple[
     u0, v0, u1, v1 = landmarks.mask_box_px
     if not np.isfinite([*elbow, *middle]).all() or not v0 <= elbow[1] < v1:
         return math.nan, math.nan, math.nan
-    row = landmarks.masks[index][int(elbow[1]) - v0]
+    row = landmarks.outlines[index][int(elbow[1]) - v0]
     step = 1 if middle[0] > elbow[0] else -1
     columns = np.arange(int(elbow[0]), int(middle[0]) + step, step)
     columns = columns[(columns >= u0) & (columns < u1)]
@@ -155,12 +168,3 @@ def visible_window_px(landmarks: Landmarks, index: int, *, side: Side) -> tuple[
     run = outside[start:]
     end = start + (int(np.argmin(run)) if not run.all() else 0)
     return float(columns[start]), float(columns[end]), float(elbow[1])
-
-
-def back_behind_cm(outline: BackOutline | None, *, station: float, px_per_cm: float) -> float | None:
-    """Return how far the back lies behind the spine line at a station, cm; None where no outline was read."""
-    if outline is None:
-        return None
-    length = float(np.hypot(*(outline.shoulder_px - outline.hip_px))) / px_per_cm
-    behind = outline.behind_at(station)
-    return behind * length if math.isfinite(behind) else None

@@ -1,36 +1,30 @@
 """What the face-on view measures, elbows apart."""
 
 from functools import partial
-from typing import Final
 
 from putt_posture.posture import balance, finding, limbs, putter_and_ball, trunk
 from putt_posture.posture.plane import Plane
-from putt_posture.posture.putter_and_ball import SeenBall, SeenShaft
 from putt_posture.posture.spec import Spec, estimates_of, no_measure
+from putt_posture.posture.things_in_space import ball_seen_from_front, shaft_seen_from_front
 from putt_posture.values import Estimate, MeasureName, Scene, Student, side_of
 
 __all__ = ["measure_front"]
 
-BUTT_AHEAD: Final = 0.06
-SOLE_AHEAD: Final = 0.26
-BALL_AHEAD: Final = 0.26
-"""How far butt, sole and ball lie ahead of the ankles in a nominal setup, shares of stature, where no
-down-the-line view tells it (geometry of a shaft at 71° with the hands at 0.41 of stature)."""
-
 
 def measure_front(
-    plane: Plane, scene: Scene, student: Student, *, side: tuple[Plane, Scene] | None
+    seen: tuple[Plane, Scene], student: Student, *, side: tuple[Plane, Scene] | None
 ) -> dict[MeasureName, Estimate]:
     """Measure one face-on view.
 
     Parameters
     ----------
-    plane : Plane
-    scene : Scene
+    seen : (Plane, Scene)
+        The face-on view.
     student : Student
     side : (Plane, Scene) or None
         The down-the-line view, which tells how far shaft and ball lie toward the camera.
     """
+    plane, scene = seen
     lead, trail = side_of("lead", student.handed), side_of("trail", student.handed)
     specs = [
         Spec(
@@ -59,7 +53,7 @@ def measure_front(
         ),
     ]
     if scene.ball_px is not None:
-        ball = SeenBall(centre_px=scene.ball_px, toward_cm=_ball_ahead_cm(side, student))
+        ball = ball_seen_from_front(scene.ball_px, side=side, stature_cm=student.stature_cm)
         specs += [
             Spec(
                 name="ball_position",
@@ -77,7 +71,7 @@ def measure_front(
             ),
         ]
     if scene.shaft_px is not None:
-        shaft = SeenShaft(ends_px=scene.shaft_px, toward_cm=_shaft_ahead_cm(side, student))
+        shaft = shaft_seen_from_front(scene.shaft_px, side=side, stature_cm=student.stature_cm)
         specs.append(
             Spec(
                 name="shaft_lean",
@@ -94,16 +88,3 @@ def measure_front(
     for name, reason in reasons.items():
         found.setdefault(name, no_measure(name, reason, scene.view))
     return found
-
-
-def _ball_ahead_cm(side: tuple[Plane, Scene] | None, student: Student) -> float:
-    if side is not None and side[1].ball_px is not None:
-        return SeenBall(centre_px=side[1].ball_px).along(side[0])
-    return BALL_AHEAD * student.stature_cm
-
-
-def _shaft_ahead_cm(side: tuple[Plane, Scene] | None, student: Student) -> tuple[float, float]:
-    if side is not None and side[1].shaft_px is not None:
-        butt, sole = SeenShaft(ends_px=side[1].shaft_px).ends(side[0])
-        return float(butt[0]), float(sole[0])
-    return BUTT_AHEAD * student.stature_cm, SOLE_AHEAD * student.stature_cm

@@ -18,10 +18,10 @@ from putt_posture.values import (
     LANDMARK_INDEX,
     LANDMARK_NAMES,
     Floats,
-    Landmarks,
     Point,
     Scene,
     Side,
+    ViewResult,
     median_seen,
 )
 
@@ -55,8 +55,10 @@ class Plane:
         The picture's centre, toward which near things are drawn in.
     px_per_cm, roll_deg, forward, distance_cm
         As in `Scene`.
+    errors_px : (C, 33, 2)
+        Independent patterns of what may be left of the joints' errors, one sigma each, pixels.
     yaw_deg : float
-        How far the camera is taken to stand off square; 0 unless the effect of a yaw is being asked for.
+        How far the camera stands off square; see `Scene`.
     toward_cm : (33,)
         How much nearer to the camera than the mid-plane each landmark is taken to be, cm.
     setup_index : (T,)
@@ -73,6 +75,7 @@ class Plane:
     distance_cm: float
     toward_cm: Floats = field(repr=False)
     setup_index: NDArray[np.int64] = field(repr=False)
+    errors_px: Floats = field(repr=False)
     yaw_deg: float = 0.0
 
     def at(self, name: str) -> Floats:
@@ -108,30 +111,43 @@ class Plane:
             looks larger by d / D and is drawn in toward the picture's centre accordingly.
         """
         toward = np.asarray(toward_cm, dtype=np.float64)
-        drawn_in = self.centre_px + (points_px - self.centre_px) * (1 - toward / self.distance_cm)[..., None]
+        yaw = math.radians(self.yaw_deg)
+        nearer = toward * math.cos(yaw)
+        if self.yaw_deg:
+            first = self._across(points_px, nearer_cm=nearer)[0]
+            nearer = nearer + math.sin(yaw) * (first + toward * math.sin(yaw)) / math.cos(yaw)
+        across, up = self._across(points_px, nearer_cm=nearer)
+        return np.stack([(across + toward * math.sin(yaw)) / math.cos(yaw), up], axis=-1)
+
+    def _across(self, points_px: Floats, *, nearer_cm: Floats) -> tuple[Floats, Floats]:
+        """Return how far points lie across the camera's own axis and up, each (…,) cm."""
+        drawn_in = self.centre_px + (points_px - self.centre_px) * (1 - nearer_cm / self.distance_cm)[..., None]
         du, dv = np.moveaxis(drawn_in - self.anchor_px, -1, 0)
         roll = math.radians(self.roll_deg)
         right = du * math.cos(roll) + dv * math.sin(roll)
         up = du * math.sin(roll) - dv * math.cos(roll)
-        yaw = math.radians(self.yaw_deg)
-        along = self.forward * right / self.px_per_cm
-        along = along * math.cos(yaw) + toward * math.sin(yaw)
-        return np.stack([along, up / self.px_per_cm], axis=-1)
+        return self.forward * right / self.px_per_cm, up / self.px_per_cm
 
     def to_px(self, point_cm: Floats, *, toward_cm: float = 0.0) -> Point:
-        """Turn along and up (2,) in cm into a picture point, pixels; the inverse of `to_cm` at no yaw."""
-        right = self.forward * float(point_cm[0]) * self.px_per_cm
-        up = float(point_cm[1]) * self.px_per_cm
+        """Turn along and up (2,) in cm into a picture point, pixels; the inverse of `to_cm`."""
+        yaw = math.radians(self.yaw_deg)
+        across = float(point_cm[0]) * math.cos(yaw) - toward_cm * math.sin(yaw)
+        nearer = float(point_cm[0]) * math.sin(yaw) + toward_cm * math.cos(yaw)
+        right, up = self.forward * across * self.px_per_cm, float(point_cm[1]) * self.px_per_cm
         roll = math.radians(self.roll_deg)
         du = right * math.cos(roll) + up * math.sin(roll)
         dv = right * math.sin(roll) - up * math.cos(roll)
         drawn_in = self.anchor_px + np.array([du, dv])
-        seen = self.centre_px + (drawn_in - self.centre_px) / (1 - toward_cm / self.distance_cm)
+        seen = self.centre_px + (drawn_in - self.centre_px) / (1 - nearer / self.distance_cm)
         return float(seen[0]), float(seen[1])
 
     def as_seen(self) -> "Plane":
         """Return the same plane with the landmarks as the model gave them."""
         return evolve(self, points_px=self.seen_px)
+
+    def misplaced(self, error_px: Floats) -> "Plane":
+        """Return the same plane with every joint moved by (33, 2) pixels, for the uncertainty."""
+        return evolve(self, points_px=self.points_px + error_px)
 
     def shifted(
         self, *, roll_deg: float = 0.0, scale: float = 0.0, ground_px: float = 0.0, yaw_deg: float = 0.0
@@ -156,17 +172,13 @@ class Plane:
         )
 
 
-def place_in_plane(joints: Landmarks, scene: Scene, *, seen: Landmarks, toward_cm: Mapping[str, float]) -> Plane:
+def place_in_plane(result: ViewResult, *, toward_cm: Mapping[str, float]) -> Plane:
     """Place the joints of one view in the golfer's plane.
 
     Parameters
     ----------
-    joints : Landmarks
-        Moved to the joint centres.
-    scene : Scene
-        Its scale must be present.
-    seen : Landmarks
-        The same as the model gave them.
+    result : ViewResult
+        The scale of its scene must be present.
     toward_cm : mapping of landmark name to float
         Depth toward the camera, cm; 0 for names left out.
 
@@ -174,13 +186,15 @@ def place_in_plane(joints: Landmarks, scene: Scene, *, seen: Landmarks, toward_c
     -------
     Plane
     """
+    joints, scene = result.joints, result.scene
     ankles = joints.middle("ankle")
-    middle_u = median_seen(ankles[:, 0])
+    under = scene.ground_v_px.value - ankles[:, 1]
+    middle_u = median_seen(ankles[:, 0] - under * math.tan(math.radians(scene.roll.value)))
     anchor_u = middle_u if math.isfinite(middle_u) else joints.size_px[0] / 2
     depth = np.array([toward_cm.get(name, 0.0) for name in LANDMARK_NAMES])
     return Plane(
         points_px=joints.points_px,
-        seen_px=seen.points_px,
+        seen_px=result.landmarks.points_px,
         anchor_px=np.array([anchor_u, scene.ground_v_px.value]),
         centre_px=np.array(joints.size_px, dtype=np.float64) / 2,
         px_per_cm=scene.px_per_cm.value,
@@ -189,4 +203,6 @@ def place_in_plane(joints: Landmarks, scene: Scene, *, seen: Landmarks, toward_c
         distance_cm=scene.distance_cm.value,
         toward_cm=depth,
         setup_index=joints.setup_index,
+        errors_px=result.joint_errors_px,
+        yaw_deg=scene.yaw.value,
     )

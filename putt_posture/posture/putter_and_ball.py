@@ -72,7 +72,8 @@ def shaft_lean(plane: Plane, *, shaft: SeenShaft) -> Floats:
 def putter_length(plane: Plane, *, shaft: SeenShaft) -> Floats:
     """Return the length from the butt end of the grip to the sole, (T,) cm. Down the line."""
     butt, sole = shaft.ends(plane)
-    return _in_every_frame(plane, np.linalg.norm(butt - sole))
+    toward = shaft.toward_cm[0] - shaft.toward_cm[1]
+    return _in_every_frame(plane, np.hypot(np.linalg.norm(butt - sole), toward))
 
 
 def eye_offset(plane: Plane, *, ball: SeenBall) -> Floats:

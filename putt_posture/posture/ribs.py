@@ -1,9 +1,6 @@
-"""Elbows against the ribs: gap and depth.
+"""A section of the trunk, and how far a point is from it.
 
-The trunk at the elbow's level is taken as an ellipse square to the spine line. Its breadth and depth come from
-the body tables (depth hardly follows stature, so it stays uncertain); the outline of the back places it along
-the depth, and background seen face on between arm and trunk corrects its breadth. The elbow is a ball round the
-joint. Lengths are cm.
+The trunk at one level is taken as an ellipse square to the spine line. Lengths are cm.
 """
 
 import math
@@ -14,11 +11,12 @@ from attrs import frozen
 
 from putt_posture.values import Floats
 
-__all__ = ["ELBOW_RADIUS_CM", "ELBOW_RADIUS_SD_CM", "TrunkSection", "distance_to_section"]
+__all__ = ["ARM_RADIUS_CM", "ARM_RADIUS_SD_CM", "TrunkSection", "distance_to_section"]
 
-ELBOW_RADIUS_CM: Final = 4.0
-"""Joint centre to skin on the inner side: half the usual breadth across the elbow with its skin (from memory)."""
-ELBOW_RADIUS_SD_CM: Final = 0.6
+ARM_RADIUS_CM: Final = 3.5
+"""Middle line of the arm to its skin about the elbow: half the usual breadth across the elbow with its skin (from
+memory)."""
+ARM_RADIUS_SD_CM: Final = 0.6
 
 _AROUND: Final = np.linspace(0.0, 2 * math.pi, 721)
 

@@ -5,29 +5,37 @@ from functools import partial
 import numpy as np
 
 from putt_posture.posture import balance, finding, limbs, putter_and_ball, trunk
-from putt_posture.posture.back import BackOutline
 from putt_posture.posture.plane import Plane, near_side
-from putt_posture.posture.putter_and_ball import SeenBall, SeenShaft
+from putt_posture.posture.side_outline import SideOutline
 from putt_posture.posture.spec import Spec, estimates_of, no_measure, typed_length
-from putt_posture.values import Estimate, MeasureName, Scene, Student
+from putt_posture.posture.things_in_space import ball_seen_from_side, shaft_seen_from_side
+from putt_posture.values import Estimate, MeasureName, Scene, Student, median_seen
 
 __all__ = ["measure_side"]
 
 
 def measure_side(
-    plane: Plane, scene: Scene, student: Student, outlines: tuple[BackOutline, ...]
+    seen: tuple[Plane, Scene],
+    student: Student,
+    outlines: tuple[SideOutline, ...],
+    *,
+    front: tuple[Plane, Scene] | None,
 ) -> dict[MeasureName, Estimate]:
     """Measure one down-the-line view.
 
     Parameters
     ----------
-    plane : Plane
-    scene : Scene
+    seen : (Plane, Scene)
+        The down-the-line view.
     student : Student
-    outlines : tuple of BackOutline
+    outlines : tuple of SideOutline
         Of each frame.
+    front : (Plane, Scene) or None
+        The face-on view, which tells how far shaft and ball lie toward the target.
     """
+    plane, scene = seen
     near = near_side(scene)
+    folds = np.array([outline.back.rounding_sd_deg() for outline in outlines])
     specs = [
         Spec(
             name="spine_tilt",
@@ -67,9 +75,10 @@ def measure_side(
         ),
         Spec(
             name="back_rounding",
-            measure=lambda _: np.array([outline.rounding_deg() for outline in outlines]),
+            measure=lambda _: np.array([outline.back.rounding_deg() for outline in outlines]),
             method="outline of the back",
             unseen="The outline of the back could not be followed from the pelvis to the neck.",
+            other={"outline of the back": float(np.nan_to_num(median_seen(folds)))},
         ),
     ]
     found = estimates_of(specs, plane, scene)
@@ -77,16 +86,18 @@ def measure_side(
         reason = "The feet are hidden or outside the picture, so the ground is not known."
         found["hand_height"] = no_measure("hand_height", reason, scene.view)
     found["balance"] = balance.keep_if_telling(found["balance"])
-    found |= _with_shaft(plane, scene, student)
-    found |= _with_ball(plane, scene)
+    found |= _with_shaft(plane, scene, student, front)
+    found |= _with_ball(plane, scene, front)
     return found
 
 
-def _with_shaft(plane: Plane, scene: Scene, student: Student) -> dict[MeasureName, Estimate]:
+def _with_shaft(
+    plane: Plane, scene: Scene, student: Student, front: tuple[Plane, Scene] | None
+) -> dict[MeasureName, Estimate]:
     if scene.shaft_px is None:
         names: tuple[MeasureName, ...] = ("shaft_lie", "putter_length")
         return {name: no_measure(name, finding.no_shaft(scene), scene.view) for name in names}
-    shaft, unseen = SeenShaft(ends_px=scene.shaft_px), "The shaft could not be placed."
+    shaft, unseen = shaft_seen_from_side(scene.shaft_px, plane=plane, front=front), "The shaft could not be placed."
     lie = Spec(
         name="shaft_lie",
         measure=partial(putter_and_ball.shaft_lie, shaft=shaft),
@@ -106,11 +117,11 @@ def _with_shaft(plane: Plane, scene: Scene, student: Student) -> dict[MeasureNam
     return estimates_of([lie, length], plane, scene)
 
 
-def _with_ball(plane: Plane, scene: Scene) -> dict[MeasureName, Estimate]:
+def _with_ball(plane: Plane, scene: Scene, front: tuple[Plane, Scene] | None) -> dict[MeasureName, Estimate]:
     if scene.ball_px is None:
         names: tuple[MeasureName, ...] = ("eye_offset", "ball_distance")
         return {name: no_measure(name, finding.no_ball(scene), scene.view) for name in names}
-    ball = SeenBall(centre_px=scene.ball_px)
+    ball = ball_seen_from_side(scene.ball_px, plane=plane, front=front)
     specs = [
         Spec(
             name="eye_offset",

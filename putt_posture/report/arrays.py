@@ -15,9 +15,9 @@ def lesson_as_arrays(lesson: Lesson) -> dict[str, NDArray[np.generic]]:
 
     ``landmark_names`` (33,) and ``views`` (V,) are text. For each view, under its name and a dot: ``points_px``
     (T, 33, 2) as the model gave them, ``joints_px`` (T, 33, 2) the same moved to the joint centres, ``visibility``
-    and ``depth`` (T, 33), ``masks`` (T, h, w) uint8, ``mask_box_px`` (4,) u0 v0 u1 v1, ``size_px`` (2,) width and
-    height, ``times_s`` and ``setup_index`` (T,), ``still_index`` and ``model`` scalars; units and axes as in
-    `Landmarks`.
+    and ``depth`` (T, 33), ``masks`` (T, h, w) uint8 as the model gave them, ``outlines`` (T, h, w) uint8 the same
+    refined on the picture, ``mask_box_px`` (4,) u0 v0 u1 v1, ``size_px`` (2,) width and height, ``times_s`` and
+    ``setup_index`` (T,), ``still_index`` and ``model`` scalars; units and axes as in `Landmarks`.
     """
     arrays: dict[str, NDArray[np.generic]] = {
         "landmark_names": np.array(LANDMARK_NAMES, dtype=np.str_),
@@ -33,6 +33,7 @@ def lesson_as_arrays(lesson: Lesson) -> dict[str, NDArray[np.generic]]:
             f"{view}.visibility": np.asarray(marks.visibility, dtype=np.float64),
             f"{view}.depth": np.asarray(marks.depth, dtype=np.float64),
             f"{view}.masks": np.asarray(marks.masks, dtype=np.uint8),
+            f"{view}.outlines": np.asarray(marks.outlines, dtype=np.uint8),
             f"{view}.mask_box_px": np.asarray(marks.mask_box_px, dtype=np.int64),
             f"{view}.size_px": np.asarray(marks.size_px, dtype=np.int64),
             f"{view}.still_index": np.asarray(result.still_index, dtype=np.int64),

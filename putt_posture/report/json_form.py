@@ -119,7 +119,7 @@ def _view(result: ViewResult) -> dict[str, Any]:
         "scale_source": scene.scale_source,
         "scale_method": plain(scene.px_per_cm.absent or scene.px_per_cm.method),
         "roll": estimate_as_json(scene.roll),
-        "yaw_sd_deg": number_as_json(scene.yaw_sd_deg),
+        "yaw": estimate_as_json(scene.yaw),
         "distance": estimate_as_json(scene.distance_cm),
         "forward": int(scene.forward),
         "ground_v_px": number_as_json(scene.ground_v_px.value),

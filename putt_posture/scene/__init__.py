@@ -1,7 +1,7 @@
 """What the picture says about the world: scale, camera roll and distance, ground, facing, putter and ball."""
 
 from putt_posture.scene.given import Given
-from putt_posture.scene.read import read_scenes
+from putt_posture.scene.read import read_roll, read_scenes
 from putt_posture.scene.seen import Seen
 
-__all__ = ["Given", "Seen", "read_scenes"]
+__all__ = ["Given", "Seen", "read_roll", "read_scenes"]

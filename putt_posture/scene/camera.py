@@ -10,18 +10,20 @@ import numpy as np
 
 from putt_posture.values import VIEW_TITLES, Estimate, Landmarks, View, median_seen
 
-__all__ = ["YAW_SD_DEG", "find_distance", "warn_of_camera"]
+__all__ = ["assumed_yaw", "find_distance", "warn_of_camera"]
 
 YAW_SD_DEG: Final = 4.0
 """One sigma of how far off square a careful coach stands (from memory; about ±8° at 95 %)."""
 
-_EQUIVALENT_FOCAL_MM: Final = 36.0
-"""35 mm equivalent of a phone's video, between its main camera (from memory: 24 to 26 mm, cropped by 1.1) and the
-twofold zoom that the filming page asks for."""
+_EQUIVALENT_FOCAL_MM: Final = 50.0
+"""35 mm equivalent of a phone's video at the twofold zoom that the filming page asks for; the main camera alone has 24
+to 26 mm, a threefold zoom 77 (from memory)."""
 _FULL_FRAME_DIAGONAL_MM: Final = 43.27
-_FOCAL_SHARE_SD: Final = 0.35
+_FOCAL_SHARE_SD: Final = 0.40
 _GIVEN_SHARE_SD: Final = 0.03
 
+OFF_SQUARE_DEG: Final = 8.0
+"""A yaw beyond what a careful coach leaves; it is corrected, and worth a word."""
 NEAR_CM: Final = 200.0
 """Nearer than this even a guess from the field of view is worth a word."""
 LOW_CM: Final = 45.0
@@ -31,6 +33,11 @@ NARROW_SHARE: Final = 0.14
 (joint to joint is about 0.2 of stature: ANSUR II 2012 biacromial breadth 0.24 less the joints' depth)."""
 WIDE_SHARE: Final = 0.09
 """Down the line, shoulders and hips seen wider apart than this and half this share of stature mean the same."""
+
+
+def assumed_yaw(view: View) -> Estimate:
+    """Return the yaw of a camera of which nothing is known: square, as well as a careful coach sets it, deg."""
+    return Estimate(value=0.0, standard_uncertainty=YAW_SD_DEG, unit="deg", view=view, method="taken as square")
 
 
 def find_distance(landmarks: Landmarks, *, px_per_cm: float, given_cm: float | None) -> Estimate:
@@ -52,7 +59,7 @@ def find_distance(landmarks: Landmarks, *, px_per_cm: float, given_cm: float | N
 
 
 def warn_of_camera(
-    landmarks: Landmarks, *, px_per_cm: float, stature_cm: float, ground_v_px: float, distance: Estimate
+    landmarks: Landmarks, *, px_per_cm: float, stature_cm: float, ground_v_px: float, distance: Estimate, yaw: Estimate
 ) -> tuple[str, ...]:
     """Return sentences on what to film better: too near, too low or high, off square, feet or head cut off."""
     warnings = []
@@ -71,10 +78,23 @@ def warn_of_camera(
         )
     if _off_square(landmarks, px_per_cm=px_per_cm, stature_cm=stature_cm):
         warnings.append(_OFF_SQUARE[landmarks.view])
+    elif abs(yaw.value) > OFF_SQUARE_DEG:
+        warnings.append(_say_yaw(name, landmarks.view, yaw.value))
     for part, what in (("ankle", "feet are"), ("foot_index", "feet are"), ("ear", "head is")):
         if np.isnan(landmarks.middle(part)).all():
             warnings.append(f"{name} the {what} cut off or hidden; show the whole student from head to feet.")
     return tuple(dict.fromkeys(warnings))
+
+
+def _say_yaw(name: str, view: View, yaw_deg: float) -> str:
+    if view == "down_the_line":
+        side, place = "the ball" if yaw_deg > 0 else "the student's heels", "on a line through the hands"
+    else:
+        side, place = ("" if yaw_deg > 0 else "the side away from ") + "the target", "square to the chest"
+    return (
+        f"{name} the camera stood about {abs(yaw_deg):.0f}° off square, toward {side}. That was corrected, but it is "
+        f"surer to put it {place}."
+    )
 
 
 _OFF_SQUARE: Final[dict[View, str]] = {

@@ -8,7 +8,7 @@ import numpy as np
 from attrs import evolve
 
 from putt_posture.body import SHOE_SOLE, predict, predict_joint_length
-from putt_posture.scene.camera import YAW_SD_DEG, find_distance, warn_of_camera
+from putt_posture.scene.camera import assumed_yaw, find_distance, warn_of_camera
 from putt_posture.scene.facing import find_forward, warn_of_side
 from putt_posture.scene.putter import add_putter, find_putter_scale, find_putters
 from putt_posture.scene.roll import find_roll, given_roll
@@ -26,7 +26,7 @@ from putt_posture.scene.seen import Seen
 from putt_posture.scene.usable import check_body, check_setup
 from putt_posture.values import Estimate, Landmarks, ScaleSource, Scene, Student, View
 
-__all__ = ["read_scenes"]
+__all__ = ["read_roll", "read_scenes"]
 
 GROUND_SD_CM: Final = 1.2
 """How well ankles and shoes tell the ground, one sigma, cm (accuracy study)."""
@@ -59,7 +59,7 @@ def read_scenes(seen: Mapping[View, Seen], student: Student) -> dict[View, Scene
     """
     for what in seen.values():
         check_setup(what.landmarks, file=what.file)
-    rolls = {view: _roll(what) for view, what in seen.items()}
+    rolls = {view: what.roll or read_roll(what) for view, what in seen.items()}
 
     def bare(scales: _Scales) -> dict[View, Scene]:
         return {view: _scene(what, *scales[view], rolls[view], student) for view, what in seen.items()}
@@ -151,7 +151,8 @@ def _front_scale(what: Seen, student: Student) -> Estimate:
     )
 
 
-def _roll(what: Seen) -> Estimate:
+def read_roll(what: Seen) -> Estimate:
+    """Return the camera's roll in one view, deg: given by the coach, or found in the picture."""
     view = what.landmarks.view
     if what.given.roll_deg is not None:
         return given_roll(what.given.roll_deg, view=view)
@@ -165,19 +166,21 @@ def _scene(what: Seen, scale: Estimate, source: ScaleSource, roll: Estimate, stu
     forward = find_forward(landmarks, student)
     ground = _ground(landmarks, scale, student)
     distance = find_distance(landmarks, px_per_cm=scale.value, given_cm=given.distance_cm)
+    yaw = what.yaw or assumed_yaw(view)
     warnings = warn_of_side(landmarks, student, forward=forward) + warn_of_camera(
         landmarks,
         px_per_cm=scale.value,
         stature_cm=student.stature_cm,
         ground_v_px=ground.value,
         distance=distance,
+        yaw=yaw,
     )
     return Scene(
         view=view,
         px_per_cm=scale,
         scale_source=source,
         roll=roll,
-        yaw_sd_deg=YAW_SD_DEG,
+        yaw=yaw,
         forward=forward,
         ground_v_px=ground,
         distance_cm=distance,

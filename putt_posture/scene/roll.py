@@ -16,7 +16,7 @@ from putt_posture.values import Estimate, Floats, Picture, View
 
 __all__ = ["ASSUMED_ROLL_SD_DEG", "find_roll", "given_roll"]
 
-ASSUMED_ROLL_SD_DEG: Final = 1.0
+ASSUMED_ROLL_SD_DEG: Final = 1.3
 """One sigma of a phone set level by eye or by its own level (from memory)."""
 GIVEN_ROLL_SD_DEG: Final = 0.2
 

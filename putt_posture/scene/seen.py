@@ -4,7 +4,7 @@ import numpy as np
 from attrs import field, frozen
 
 from putt_posture.scene.given import Given
-from putt_posture.values import Floats, Landmarks, Picture
+from putt_posture.values import Estimate, Floats, Landmarks, Picture
 
 __all__ = ["Seen"]
 
@@ -19,6 +19,10 @@ class Seen:
     picture : (H, W, 3) uint8
     given : Given
     file : str
+    roll : Estimate or None
+        Camera roll, deg; None where it is still to be found.
+    yaw : Estimate or None
+        How far the camera stood off square, deg; None where it is not known.
     still_index : int or None
         Which frame of the landmarks the picture is; None where it may be any.
     """
@@ -28,6 +32,8 @@ class Seen:
     given: Given
     file: str = "The clip"
     still_index: int | None = None
+    roll: Estimate | None = None
+    yaw: Estimate | None = None
 
     def hands_px(self) -> Floats:
         """Return the hand centre in the setup that the picture shows, (2,) px; NaN where a hand is hidden."""

@@ -7,6 +7,7 @@ from putt_posture.values.arrays import Floats, median_seen
 from putt_posture.values.clip import Clip, Frame, Picture
 from putt_posture.values.estimate import NORMAL_95, Estimate, absent
 from putt_posture.values.fit import Evidence, Fit
+from putt_posture.values.joints import Joints
 from putt_posture.values.landmarks import HAND_POINTS, LANDMARK_INDEX, LANDMARK_NAMES, Landmarks
 from putt_posture.values.lesson import Lesson, ViewResult
 from putt_posture.values.posture import MEASURES, MeasureName, Posture, views_of
@@ -55,6 +56,7 @@ __all__ = [
     "Floats",
     "Frame",
     "Handed",
+    "Joints",
     "Landmarks",
     "Lesson",
     "MeasureName",

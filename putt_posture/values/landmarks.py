@@ -7,7 +7,7 @@ are the student's own.
 from typing import Final
 
 import numpy as np
-from attrs import field, frozen
+from attrs import Factory, field, frozen
 from numpy.typing import NDArray
 
 from putt_posture.values.arrays import Floats
@@ -60,13 +60,16 @@ class Landmarks:
         The model's own guess of depth, in pixels, smaller is nearer; only its sign between left and right
         is of use, and only in the side view.
     masks : (T, h, w) uint8
-        How surely each pixel belongs to the person, 0 to 255, inside `mask_box_px`.
+        How surely each pixel belongs to the person, 0 to 255, inside `mask_box_px`, as the model gives it.
     mask_box_px : (4,) int
         u0, v0, u1, v1 of the masks in the full-size picture; h = v1 − v0, w = u1 − u0.
     size_px : (int, int)
         Width and height of the full-size upright picture.
     model : str
         Name and digest of the weights.
+    outlines : (T, h, w) uint8
+        The masks refined on the picture: steep where the edge was seen, as soft as the mask where it was not. The
+        masks themselves where nobody refined them.
     notes : tuple of str
         What was noticed and mended, in sentences for the coach.
     """
@@ -81,6 +84,7 @@ class Landmarks:
     mask_box_px: tuple[int, int, int, int]
     size_px: tuple[int, int]
     model: str
+    outlines: NDArray[np.uint8] = field(default=Factory(lambda self: self.masks, takes_self=True), repr=False)
     notes: tuple[str, ...] = ()
 
     def point(self, name: str) -> Floats:

@@ -2,11 +2,13 @@
 
 from collections.abc import Mapping
 
+import numpy as np
 from attrs import Factory, field, frozen
 
+from putt_posture.values.arrays import Floats
 from putt_posture.values.clip import Clip, Frame
 from putt_posture.values.fit import Fit
-from putt_posture.values.landmarks import Landmarks
+from putt_posture.values.landmarks import LANDMARK_NAMES, Landmarks
 from putt_posture.values.posture import Posture
 from putt_posture.values.scene import Scene
 from putt_posture.values.setup import Setup
@@ -16,6 +18,10 @@ from putt_posture.values.student import Student
 from putt_posture.values.views import View
 
 __all__ = ["Lesson", "ViewResult"]
+
+
+def _no_errors() -> Floats:
+    return np.zeros((0, len(LANDMARK_NAMES), 2))
 
 
 @frozen(kw_only=True, eq=False)
@@ -30,6 +36,8 @@ class ViewResult:
         As the model gave them.
     joints : Landmarks
         The same moved to the joint centres, from which everything is measured.
+    joint_errors_px : (C, 33, 2)
+        What is left of the joints' errors: C independent patterns, one sigma each, pixels; none where it is not known.
     scene : Scene
     still : Frame
         The full-size picture of the setup that stands for the lesson.
@@ -44,6 +52,7 @@ class ViewResult:
     still: Frame = field(repr=False)
     still_index: int = 0
     joints: Landmarks = field(default=Factory(lambda self: self.landmarks, takes_self=True))
+    joint_errors_px: Floats = field(factory=_no_errors, repr=False)
 
 
 @frozen(kw_only=True, eq=False)

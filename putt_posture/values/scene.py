@@ -37,8 +37,9 @@ class Scene:
     roll : Estimate
         Camera roll, deg; + = the picture's content is turned clockwise, so that a true vertical leans to
         the right at its top. Angles are corrected by it.
-    yaw_sd_deg : float
-        One sigma of how far the camera may stand off square, deg.
+    yaw : Estimate
+        How far the camera stood off square, deg; + = nearer to the ball down the line, nearer to the target face on.
+        Lengths are corrected by it.
     forward : {-1, +1}
         Sign of the picture's u axis along the golfer's axis that the view sees: down the line +1 where the
         ball side (y) is to the right; face on +1 where the target side (x) is to the right.
@@ -66,7 +67,7 @@ class Scene:
     px_per_cm: Estimate
     scale_source: ScaleSource
     roll: Estimate
-    yaw_sd_deg: float
+    yaw: Estimate
     forward: Literal[-1, 1]
     ground_v_px: Estimate
     distance_cm: Estimate

@@ -71,6 +71,12 @@ class Body:
         chosen = [i for i, bone in enumerate(self.bones) if bone.startswith(names)]
         return np.flatnonzero(np.isin(self.dominant, chosen))
 
+    def share_along(self, points: Array, start: str, end: str) -> Array:
+        """Share of the way from joint `start` (0) to joint `end` (1) at which points (N, 3) at rest are, (N,)."""
+        first, last = self.heads[self.index[start]], self.heads[self.index[end]]
+        line = last - first
+        return np.asarray((points - first) @ line / (line @ line))
+
 
 def load_body(*, sex: Sex, stature: float, weight: float = 0.5, muscle: float = 0.5, proportions: float = 0.5) -> Body:
     """Load a body whose measured stature is the wanted one.
@@ -122,6 +128,11 @@ def load_body(*, sex: Sex, stature: float, weight: float = 0.5, muscle: float = 
         bones=tuple(model.bone_labels),
         marks=_marks(),
     )
+
+
+def start_with(names: np.ndarray, *words: str) -> np.ndarray:
+    """Which bone names start with one of the words, bool."""
+    return np.any([np.char.startswith(names, word) for word in words], axis=0)
 
 
 @functools.cache

@@ -15,11 +15,12 @@ from .body import Array, Sex, load_body
 from .camera import Camera
 from .contours import find_trunk_outline
 from .feet import put_on_shoe
+from .outfit import Colour, Outfit
 from .pose import Posed, Wish, shaft_direction, solve_address
 from .putter import Putter, hand_centre, hold_putter, place_ball
-from .scene import Shape, shape_ball, shape_person, shape_putter
+from .shapes import STEEL, WHITE, Shape, shape_ball, shape_person, shape_putter
 from .truth import Truth, golfer_joints, measure_truth
-from .wardrobe import FINE, Dressed, Outfit, dress
+from .wardrobe import FINE, Dressed, dress
 
 Handed = Literal["right", "left"]
 CENTIMETRES_PER_INCH = 2.54
@@ -41,6 +42,14 @@ class Student:
     outfit: Outfit = attrs.field(factory=Outfit)
 
 
+@attrs.frozen
+class Gear:
+    """Colours of ball and shaft."""
+
+    ball: Colour = WHITE
+    shaft: Colour = STEEL
+
+
 @attrs.frozen(eq=False)
 class Golfer:
     """A student at address."""
@@ -52,6 +61,7 @@ class Golfer:
     ball: Array
     truth: Truth
     dressed: Dressed
+    gear: Gear = Gear()
 
     @property
     def mirror(self) -> int:
@@ -66,7 +76,8 @@ class Golfer:
     def shapes(self) -> list[Shape]:
         """Everything to draw, at address."""
         person = shape_person(self.posed, self.dressed, shoes=self.student.outfit.shoes, mirror=self.mirror)
-        return [*person, *shape_putter(self.putter, mirror=self.mirror), shape_ball(self.ball, mirror=self.mirror)]
+        putter = shape_putter(self.putter, mirror=self.mirror, shaft=self.gear.shaft)
+        return [*person, *putter, shape_ball(self.ball, mirror=self.mirror, colour=self.gear.ball)]
 
 
 def set_up(
@@ -94,6 +105,12 @@ def set_up(
         truth=truth,
         dressed=dress(body, student.outfit, fine=fine),
     )
+
+
+def wear(golfer: Golfer, outfit: Outfit, gear: Gear, *, fine: int = FINE) -> Golfer:
+    """Dress a golfer anew and change the ball and the shaft; the posture stays."""
+    student = attrs.evolve(golfer.student, outfit=outfit)
+    return attrs.evolve(golfer, student=student, gear=gear, dressed=dress(golfer.posed.body, outfit, fine=fine))
 
 
 def describe(golfer: Golfer) -> dict[str, Any]:

@@ -13,13 +13,14 @@ import numpy as np
 from .body import Array, Body
 from .camera import View
 from .golfer import Golfer
+from .outfit import Outfit
 from .pose import Posed
 from .putter import Putter
-from .scene import Shape, shape_ball, shape_person, shape_putter
+from .shapes import Shape, shape_ball, shape_person, shape_putter
 from .skeleton import Skeleton
 from .stroke import Stroke, ball_at, place_person, sway_at, swing
 from .walk import STRIDE, blend, stand_on_ground, walk_past, walking_angles
-from .wardrobe import Dressed, Outfit
+from .wardrobe import Dressed
 
 CARRY = 0.20
 """Radians that the lead elbow bends to carry the putter."""

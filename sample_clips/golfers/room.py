@@ -13,7 +13,8 @@ from scipy.ndimage import gaussian_filter
 
 from .body import Array
 from .camera import Camera
-from .wardrobe import Colour
+from .mural import look_up
+from .outfit import Colour
 
 SUPERSAMPLE = 2
 """Rays along each side of a pixel."""
@@ -23,7 +24,7 @@ FAR = 60.0
 """Nothing is farther away, metres."""
 
 
-@attrs.frozen
+@attrs.frozen(eq=False)
 class Room:
     """Colours and places of one room."""
 
@@ -35,6 +36,10 @@ class Room:
     post_every: float = 1.6
     seed: int = 0
     brightness: float = 1.0
+    mural: Array | None = None
+    """What stands there instead of the wall, see `mural`."""
+    mown: float = 0.0
+    """Width of mown stripes on the green, metres; 0 is none."""
 
 
 def draw_room(camera: Camera, room: Room, *, aim: Array) -> Array:
@@ -69,7 +74,10 @@ def draw_room(camera: Camera, room: Room, *, aim: Array) -> Array:
     shade = 1.0 - 0.35 * np.exp(-np.abs(floor[:, axis] - np.float32(plane)) / np.float32(0.25))
     picture[on_ground] = _ground(floor, room, rng, span=reach[on_ground, 0] / camera.focal) * shade[:, None]
     wall = where[~on_ground]
-    picture[~on_ground] = _wall(wall[:, 1 - axis] - np.float32(aim[1 - axis]), wall[:, 2], room, rng)
+    across = wall[:, 1 - axis] - np.float32(aim[1 - axis])
+    picture[~on_ground] = (
+        _wall(across, wall[:, 2], room, rng) if room.mural is None else look_up(room.mural, across, wall[:, 2])
+    )
     small = cv2.resize(picture, (camera.width, camera.height), interpolation=cv2.INTER_AREA)
     return np.clip(small * room.brightness, 0, 1)
 
@@ -80,7 +88,10 @@ def _ground(where: Array, room: Room, rng: np.random.Generator, *, span: Array) 
         0.004 / np.maximum(span, 1e-4), 0, 1
     )
     patches = _look_up(_noise(rng, 256), where[:, 0] * 18, where[:, 1] * 18)
-    return np.asarray(np.array(room.green, dtype=np.float32) * (1.0 + 0.08 * nap + 0.05 * patches)[:, None])
+    shade = 1.0 + 0.08 * nap + 0.05 * patches
+    if room.mown:
+        shade *= 1.0 + 0.10 * np.sign(np.sin(np.pi * where[:, 0] / np.float32(room.mown)))
+    return np.asarray(np.array(room.green, dtype=np.float32) * shade[:, None])
 
 
 def _wall(across: Array, up: Array, room: Room, rng: np.random.Generator) -> Array:

@@ -8,44 +8,23 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
+from typing import Any
 
 import attrs
 import cv2
 import numpy as np
 
-from .body import SIDES_LEAD, SIDES_TRAIL, Array
+from .body import Array
 from .camera import Camera
-from .feet import put_on_shoe
-from .pose import Posed
-from .putter import BALL_RADIUS, GRIP_LENGTH, HEAD_DEPTH, HEAD_HEIGHT, HEAD_LENGTH, Putter
-from .wardrobe import Colour, Dressed, drape
+from .shapes import Shape
+from .style import RenderStyle
 
 os.environ.setdefault("PYVISTA_OFF_SCREEN", "true")
 
+PBR_GAIN = 3.0
+"""Physically based shading gives back about a third of what the others do for the same lamp."""
 FLAT_BELOW = 20
 """Shapes with fewer triangles have flat sides."""
-SAMPLES = 8
-"""Samples a pixel along edges."""
-MATERIAL = {"ambient": 0.38, "diffuse": 0.80, "specular": 0.06, "specular_power": 20}
-"""How surfaces give the light back."""
-SHADOW_DEPTH = 0.45
-"""How much of the light a shadow takes away."""
-
-
-@attrs.frozen(eq=False)
-class Shape:
-    """Triangles with one colour each, world frame after mirroring."""
-
-    vertices: Array
-    faces: np.ndarray
-    colours: Array
-    """(F, 3) sRGB 0 to 1."""
-    normals: Array | None = None
-    """(V, 3) for smooth shading; without them it is worked out."""
-    plain: np.ndarray | None = None
-    """Coarser triangles over the same vertices, good enough for a shadow."""
-    part: str = "body"
-    """`body` shapes make the outline mask."""
 
 
 @attrs.frozen
@@ -67,60 +46,17 @@ class Light:
         return np.array([np.cos(a) * np.cos(e), np.sin(a) * np.cos(e), np.sin(e)])
 
 
-def shape_person(
-    posed: Posed, dressed: Dressed, *, shoes: Colour, mirror: int, move: Array | None = None
-) -> list[Shape]:
-    """Make the shapes of one dressed person.
-
-    Parameters
-    ----------
-    mirror : -1 turns the studio frame into a left-hander's world.
-    move : (3,) added to every point before mirroring.
-    """
-    shift = np.zeros(3) if move is None else move
-    vertices, normals = drape(posed, dressed)
-    skin = _mirrored(vertices + shift, dressed.faces, dressed.colours, mirror)
-    shapes = [attrs.evolve(skin, normals=normals * np.array([mirror, 1, 1]), plain=posed.body.faces)]
-    for side in (SIDES_LEAD, SIDES_TRAIL):
-        shoe = put_on_shoe(posed, side)
-        paint = np.tile(np.array(shoes), (len(shoe.faces), 1))
-        shapes.append(_mirrored(shoe.vertices + shift, shoe.faces, paint, mirror))
-    return shapes
-
-
-def shape_putter(putter: Putter, *, mirror: int) -> list[Shape]:
-    """Grip, shaft and head."""
-    down = putter.down
-    end = putter.butt + GRIP_LENGTH * down
-    parts = [
-        (_tube(putter.butt, end, 0.0145, 0.011), (0.08, 0.08, 0.09)),
-        (_tube(end, putter.sole - down * 0.012, 0.0052, 0.0048), (0.62, 0.63, 0.66)),
-        (_box(putter.sole, putter.roll, (HEAD_DEPTH, HEAD_LENGTH, HEAD_HEIGHT)), (0.16, 0.17, 0.19)),
-    ]
-    return [
-        attrs.evolve(_mirrored(v, f, np.tile(np.array(c), (len(f), 1)), mirror), part="putter") for (v, f), c in parts
-    ]
-
-
-def shape_ball(centre: Array, *, mirror: int) -> Shape:
-    """Make the ball."""
-    import trimesh
-
-    sphere = trimesh.creation.icosphere(subdivisions=3, radius=BALL_RADIUS)
-    paint = np.tile(np.array([0.97, 0.97, 0.96]), (len(sphere.faces), 1))
-    return attrs.evolve(_mirrored(sphere.vertices + centre, sphere.faces, paint, mirror), part="ball")
-
-
 class Stage:
     """An off-screen renderer for one camera; draw as many pictures as you like."""
 
-    def __init__(self, camera: Camera, room: Array, light: Light) -> None:
+    def __init__(self, camera: Camera, room: Array, light: Light, style: RenderStyle | None = None) -> None:
         self._camera = camera
         self._room = room
         self._empty = np.clip(room * 255 + 0.5, 0, 255).astype(np.uint8)
         self._light = light
-        self._plotter = _plotter(camera, light)
-        self._shade = _plotter(camera, None, scale=3)
+        self._style = style or RenderStyle()
+        self._plotter = _plotter(camera, light, self._style)
+        self._shade = _plotter(camera, None, self._style, scale=3)
 
     def draw(self, shapes: Sequence[Shape]) -> tuple[Array, Array]:
         """Draw one picture.
@@ -140,7 +76,7 @@ class Stage:
         if len(rows):
             part = np.s_[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1]
             share = cover[part][..., None]
-            ground = self._room[part] * (1.0 - SHADOW_DEPTH * shadow[part])[..., None]
+            ground = self._room[part] * (1.0 - self._style.shadow_depth * shadow[part])[..., None]
             mixed = ground * (1.0 - share) + colour[part] * (share / 255)
             picture[part] = np.clip(mixed * 255 + 0.5, 0, 255).astype(np.uint8)
         return picture, cover
@@ -158,8 +94,8 @@ class Stage:
     def _people(self, shapes: Sequence[Shape]) -> tuple[Array, Array]:
         mesh = _joined(shapes)
         self._plotter.clear_actors()
-        actor = self._plotter.add_mesh(mesh, scalars="rgb", rgb=True, reset_camera=False, render=False, **MATERIAL)
-        actor.prop.interpolation = "Phong"
+        actor = self._plotter.add_mesh(mesh, scalars="rgb", rgb=True, reset_camera=False, render=False)
+        _coat(actor.prop, self._style)
         self._plotter.render()
         rgba = self._plotter.screenshot(transparent_background=True, return_img=True)
         return rgba[..., :3], rgba[..., 3].astype(np.float32) / 255
@@ -212,20 +148,18 @@ def _unit(vectors: Array) -> Array:
     return np.asarray(vectors / np.maximum(np.linalg.norm(vectors, axis=1, keepdims=True), 1e-12))
 
 
-def _plotter(camera: Camera, light: Light | None, *, scale: int = 1):  # type: ignore[no-untyped-def]
+def _plotter(camera: Camera, light: Light | None, style: RenderStyle, *, scale: int = 1):  # type: ignore[no-untyped-def]
     import pyvista as pv
 
     plotter = pv.Plotter(off_screen=True, window_size=[camera.width // scale, camera.height // scale], lighting="none")
     plotter.set_background("black")
     if light is not None:
-        plotter.enable_anti_aliasing("msaa", multi_samples=SAMPLES)
-        d = light.direction * 10
-        plotter.add_light(pv.Light(position=d, focal_point=(0, 0, 0.8), intensity=light.key, light_type="scene light"))
-        plotter.add_light(
-            pv.Light(
-                position=d * [-1, 0.5, 0.6], focal_point=(0, 0, 0.8), intensity=light.fill, light_type="scene light"
-            )
-        )
+        if style.samples > 1:
+            plotter.enable_anti_aliasing("msaa", multi_samples=style.samples)
+        strength = PBR_GAIN if style.shading == "pbr" else 1.0
+        for direction, share in _lamps(light, style):
+            lamp = {"focal_point": (0, 0, 0.8), "light_type": "scene light"}
+            plotter.add_light(pv.Light(position=direction * 10, intensity=strength * share, **lamp))
     eye = plotter.camera
     eye.position = camera.position
     eye.focal_point = camera.position + camera.axes[2]
@@ -235,39 +169,27 @@ def _plotter(camera: Camera, light: Light | None, *, scale: int = 1):  # type: i
     return plotter
 
 
+def _lamps(light: Light, style: RenderStyle) -> list[tuple[Array, float]]:
+    """Direction toward each lamp (3,) and its strength."""
+    key, opposite = light.direction, light.direction * [-1, 0.5, 0.6]
+    if style.lamps == "key_and_fill":
+        return [(key, light.key), (opposite, light.fill)]
+    if style.lamps == "three_points":
+        return [(key, light.key), (opposite, light.fill), (-key * [1, 1, -0.4], 0.4 * light.key)]
+    turns = np.radians(light.azimuth) + np.arange(5) * 2 * np.pi / 5
+    dome = [np.array([0.6 * np.cos(t), 0.6 * np.sin(t), 0.8]) for t in turns]
+    return [(key, 0.4 * light.key), *((d, 0.3 * light.fill + 0.08 * light.key) for d in dome)]
+
+
+def _coat(surface: Any, style: RenderStyle) -> None:
+    surface.ambient, surface.diffuse = style.ambient, style.diffuse
+    surface.specular, surface.specular_power = style.specular, style.specular_power
+    surface.interpolation = {"phong": "Phong", "flat": "Flat", "pbr": "Physically based rendering"}[style.shading]
+    if style.shading == "pbr":
+        surface.metallic, surface.roughness = 0.0, 0.75
+
+
 def _poly(vertices: Array, faces: np.ndarray):  # type: ignore[no-untyped-def]
     import pyvista as pv
 
     return pv.PolyData(np.ascontiguousarray(vertices), np.hstack([np.full((len(faces), 1), 3), faces]).ravel())
-
-
-def _mirrored(vertices: Array, faces: np.ndarray, colours: Array, mirror: int) -> Shape:
-    flipped = faces if mirror == 1 else faces[:, ::-1]
-    return Shape(vertices=vertices * np.array([mirror, 1, 1]), faces=np.ascontiguousarray(flipped), colours=colours)
-
-
-def _tube(start: Array, end: Array, first: float, last: float, *, sides: int = 24) -> tuple[Array, np.ndarray]:
-    axis = (end - start) / np.linalg.norm(end - start)
-    u = np.cross(axis, [1.0, 0.0, 0.0])
-    u /= np.linalg.norm(u)
-    w = np.cross(axis, u)
-    ring = np.linspace(0, 2 * np.pi, sides, endpoint=False)
-    circle = np.cos(ring)[:, None] * u + np.sin(ring)[:, None] * w
-    vertices = np.concatenate([start + first * circle, end + last * circle, [start, end]])
-    k = np.arange(sides)
-    n = (k + 1) % sides
-    side = np.concatenate([np.stack([k, n, k + sides], 1), np.stack([n, n + sides, k + sides], 1)])
-    caps = np.concatenate(
-        [
-            np.stack([n, k, np.full(sides, 2 * sides)], 1),
-            np.stack([k + sides, n + sides, np.full(sides, 2 * sides + 1)], 1),
-        ]
-    )
-    return vertices, np.concatenate([side, caps])
-
-
-def _box(sole: Array, roll: Array, size: tuple[float, float, float]) -> tuple[Array, np.ndarray]:
-    import trimesh
-
-    box = trimesh.creation.box(size)
-    return np.asarray((box.vertices + np.array([0, 0, size[2] / 2])) @ roll.T + sole), np.asarray(box.faces)

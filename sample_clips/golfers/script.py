@@ -12,12 +12,13 @@ from .body import load_body
 from .camera import View
 from .film import Stock
 from .golfer import Golfer, Student, set_up
+from .outfit import HAIR_COLOURS, SKIN_TONES, Outfit
 from .performance import Passer, Performance, StepUp, WalkIn
 from .pose import Wish
 from .room import Room
 from .scene import Light
 from .stroke import Stroke
-from .wardrobe import HAIR_COLOURS, SKIN_TONES, Outfit, dress
+from .wardrobe import dress
 
 INCH = 0.0254
 

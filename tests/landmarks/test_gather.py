@@ -71,3 +71,13 @@ def test_swapped_sides_are_mended_and_noted() -> None:
     landmarks = gather(*(look(wrong if row == 3 else right, box=box, time_s=row) for row in range(7)))
     np.testing.assert_array_equal(landmarks.points_px[3], right.points_px)
     assert landmarks.notes == ("Left and right were taken for each other in 1 setup frame and put back.",)
+
+
+def test_an_outline_is_kept_beside_the_mask_and_the_mask_stands_in_for_a_missing_one() -> None:
+    box = (0, 0, 60, 90)
+    plain = look(draw_person(across=0.6), box=box, value=200)
+    refined = evolve(plain, time_s=1.0, outline=np.full((90, 60), 255, dtype=np.uint8))
+    landmarks = gather(plain, refined)
+    assert (landmarks.masks == 200).all()
+    assert (landmarks.outlines[0] == 200).all()
+    assert (landmarks.outlines[1] == 255).all()

@@ -10,7 +10,16 @@ from hypothesis import strategies as st
 from stick_golfer import Camera, Golfer, result_of, student_of
 
 from putt_posture.posture import measure_posture
-from putt_posture.values import LANDMARK_INDEX, MEASURES, MeasureName, Posture
+from putt_posture.values import (
+    HAND_POINTS,
+    LANDMARK_INDEX,
+    LANDMARK_NAMES,
+    MEASURES,
+    VIEWS,
+    Estimate,
+    MeasureName,
+    Posture,
+)
 
 ANGLE_TOLERANCE_DEG = 0.3
 """Perspective of limbs off the mid-plane is only nominally taken out."""
@@ -138,7 +147,40 @@ def test_the_uncertainty_grows_with_roll_and_yaw_and_scale():
     scale = result_of(golfer, camera).scene.px_per_cm
     wide_scale = evolve(scale, standard_uncertainty=0.08 * scale.value)
     assert uncertainty("hand_height", px_per_cm=wide_scale) > uncertainty("hand_height")
-    assert uncertainty("spine_tilt", yaw_sd_deg=15.0) > uncertainty("spine_tilt")
+    wide_yaw = evolve(result_of(golfer, camera).scene.yaw, standard_uncertainty=15.0)
+    assert uncertainty("spine_tilt", yaw=wide_yaw) > uncertainty("spine_tilt")
+
+
+def test_joint_errors_go_into_the_uncertainty_as_far_as_they_move_the_measure():
+    # Shoulders off by 2 cm square to a trunk of 50 cm and hands off by 1 cm up, independently of each other.
+    golfer, camera = Golfer(tilt_deg=0.0, trunk_cm=50.0), Camera(distance_cm=4000.0, focal_px=15000.0)
+    result = result_of(golfer, camera)
+    px_per_cm = result.scene.px_per_cm.value
+    patterns = np.zeros((2, len(LANDMARK_NAMES), 2))
+    for side in ("left", "right"):
+        patterns[0, LANDMARK_INDEX[f"{side}_shoulder"]] = [2 * px_per_cm, 0.0]
+        for point in HAND_POINTS:
+            patterns[1, LANDMARK_INDEX[f"{side}_{point}"]] = [0.0, px_per_cm]
+    posture = measure_posture({"down_the_line": evolve(result, joint_errors_px=patterns)}, student_of(golfer))
+    joints = {name: posture[name].budget["joints"] for name in ("spine_tilt", "hand_offset", "hand_height")}
+    assert joints["spine_tilt"] == pytest.approx(math.degrees(math.atan(2 / 50)), rel=0.01)
+    assert joints["hand_offset"] == pytest.approx(2.0, rel=0.01)
+    assert joints["hand_height"] == pytest.approx(1.0, rel=0.01)
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_a_known_yaw_is_taken_out_of_lengths(view):
+    # The stick golfer's camera turns the other way round.
+    golfer = Golfer(hand_offset_cm=10.0)
+    yawed = Camera(view=view, yaw_deg=-12.0)
+    yaw = Estimate(value=12.0, standard_uncertainty=1.0, unit="deg", view=view, method="known")
+    posture = measure_posture(
+        {v: result_of(golfer, yawed, yaw=yaw) if v == view else result_of(golfer, Camera(view=v)) for v in VIEWS},
+        student_of(golfer),
+    )
+    assert posture["side_bend"].value == pytest.approx(0.0, abs=0.5)
+    assert posture["hand_offset"].value == pytest.approx(10.0, abs=0.7)
+    assert posture["spine_tilt"].value == pytest.approx(golfer.tilt_deg, abs=1.0)
 
 
 def test_a_scale_error_moves_the_hand_height_in_proportion():
@@ -179,6 +221,7 @@ def test_several_setups_count_as_repeats():
         visibility=np.ones((6, 33)),
         depth=np.zeros((6, 33)),
         masks=np.concatenate([one.landmarks.masks] * 2),
+        outlines=np.concatenate([one.landmarks.outlines] * 2),
     )
     both_setups = evolve(one, landmarks=landmarks, joints=landmarks)
     twice = measure_posture({"down_the_line": both_setups}, student_of(golfer))["spine_tilt"]

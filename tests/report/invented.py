@@ -93,7 +93,7 @@ def _scene(view: str, forward: int, roll_deg: float) -> Scene:
         px_per_cm=Estimate(value=PX_PER_CM, standard_uncertainty=0.13, unit="px/cm", view=view, method="stature"),
         scale_source="stature",
         roll=Estimate(value=roll_deg, standard_uncertainty=0.8, unit="deg", view=view, method="verticals"),
-        yaw_sd_deg=5.0,
+        yaw=Estimate(value=1.0, standard_uncertainty=2.5, unit="deg", view=view, method="invented"),
         forward=forward,
         ground_v_px=Estimate(value=GROUND_V, standard_uncertainty=6, unit="px", view=view),
         distance_cm=Estimate(value=350, standard_uncertainty=40, unit="cm", view=view, method="usual field of view"),

@@ -22,6 +22,7 @@ def test_every_array_comes_back_without_pickle(lesson):
                 "depth",
                 "masks",
                 "mask_box_px",
+                "outlines",
                 "size_px",
                 "times_s",
                 "setup_index",

@@ -1,0 +1,111 @@
+"""Move the landmarks of one view to the joints, and say how far the joints may still be off."""
+
+from typing import Final
+
+import numpy as np
+from attrs import evolve
+
+from putt_posture.joints.learned import Answer, MissModel, load_miss_model
+from putt_posture.joints.outline_signs import read_outline_signs
+from putt_posture.joints.signs import JOINT_PARTS, Body, read_body, read_signs
+from putt_posture.values import LANDMARK_NAMES, VIEW_TITLES, Estimate, Floats, Handed, Joints, Landmarks, Sex
+
+__all__ = ["YAW", "fit_joints", "miss_name"]
+
+YAW: Final = "yaw"
+YAW_UNIT_DEG: Final = 100.0
+"""Degrees that stand for one body size among the misses, so that their spreads are alike."""
+
+ALIGNMENT_SD_DEG: Final = 1.5
+"""How far a body that looks square may stand off the target line, one sigma (judged; golfers aim their feet and
+shoulders a few degrees off without noticing)."""
+MISFIT_WARNING: Final = 1.6
+
+
+def miss_name(side: str, part: str, axis: int) -> str:
+    """Return the name of a miss: axis 0 is forward or square to the trunk, 1 up or along the trunk."""
+    return f"{side} {part}, {('across', 'along')[axis]}"
+
+
+def fit_joints(landmarks: Landmarks, *, handed: Handed, sex: Sex | None, roll_deg: float) -> Joints:
+    """Move the landmarks of one view to the joints.
+
+    Parameters
+    ----------
+    landmarks : Landmarks
+        As the model gave them.
+    handed : Handed
+    sex : Sex or None
+        None where it was not said; the hips and knees are less sure then.
+    roll_deg : float
+        Camera roll, + = content turned clockwise.
+
+    Returns
+    -------
+    Joints
+        Points that are unseen, or of which nothing is known, are left as they are.
+    """
+    body = read_body(landmarks, handed=handed, roll_deg=roll_deg)
+    model = load_miss_model(landmarks.view)
+    signs = read_signs(body, sex=sex) | read_outline_signs(landmarks, body, roll_deg=roll_deg)
+    answer = model.answer(signs)
+    points = landmarks.points_px - _to_picture(body, model, answer.misses, roll_deg=roll_deg)
+    moved = np.where(np.isfinite(points), points, landmarks.points_px)
+    yaw = _yaw(model, answer, landmarks)
+    return Joints(
+        landmarks=evolve(landmarks, points_px=moved),
+        errors_px=_error_patterns(body, model, answer, roll_deg=roll_deg),
+        yaw=yaw,
+        misfit=answer.misfit,
+        warnings=_warn(landmarks, answer.misfit),
+    )
+
+
+def _to_picture(body: Body, model: MissModel, misses: Floats, *, roll_deg: float) -> Floats:
+    """Turn misses (T, K) in the golfer's axes into picture points (T, 33, 2), px; 0 for points without a miss."""
+    column = {name: misses[:, index] for index, name in enumerate(model.misses)}
+    level = np.zeros((len(misses), len(LANDMARK_NAMES), 2))
+    for side in body.sides:
+        for part in JOINT_PARTS:
+            told = np.column_stack([column[miss_name(side, part, axis)] for axis in (0, 1)])
+            level[:, body.index(side, part)] = np.einsum("tij,ti->tj", body.axes(part), told)
+    level *= body.size_px[:, None, None]
+    roll = np.radians(roll_deg)
+    right, up = body.forward * level[..., 0], level[..., 1]
+    return np.stack([right * np.cos(roll) + up * np.sin(roll), right * np.sin(roll) - up * np.cos(roll)], axis=-1)
+
+
+def _error_patterns(body: Body, model: MissModel, answer: Answer, *, roll_deg: float) -> Floats:
+    """Return independent one-sigma patterns (K, 33, 2), px, at the frames' median body."""
+    values, vectors = np.linalg.eigh(answer.covariance)
+    columns = (vectors * np.sqrt(np.clip(values, 0.0, None))).T
+    patterns = [
+        _to_picture(body, model, np.tile(column, (len(body.size_px), 1)), roll_deg=roll_deg) for column in columns
+    ]
+    return np.nan_to_num(np.nanmedian(np.array(patterns), axis=1))
+
+
+def _yaw(model: MissModel, answer: Answer, landmarks: Landmarks) -> Estimate:
+    index = model.misses.index(YAW)
+    told = answer.misses[:, index]
+    seen = told[np.isfinite(told)]
+    learned_sd = float(np.sqrt(answer.covariance[index, index]))
+    return Estimate(
+        value=YAW_UNIT_DEG * float(np.median(seen)) if seen.size else 0.0,
+        standard_uncertainty=float(np.hypot(YAW_UNIT_DEG * learned_sd, ALIGNMENT_SD_DEG)),
+        unit="deg",
+        view=landmarks.view,
+        frames=int(seen.size),
+        method="how far near and far side, or lead and trail, stand apart",
+    )
+
+
+def _warn(landmarks: Landmarks, misfit: float) -> tuple[str, ...]:
+    name = VIEW_TITLES[landmarks.view]
+    warnings = []
+    if misfit > MISFIT_WARNING:
+        warnings.append(
+            f"{name} the landmarks fit no usual body well ({misfit:.1f} times the usual misfit), so the intervals were "
+            "widened; look whether the lines lie on the body, and film closer to square with the whole student in view."
+        )
+    return tuple(warnings)

@@ -1,0 +1,52 @@
+"""Shaft and ball in space: what is depth in one view is measured in the other.
+
+Where there is no other view, a nominal place stands in: butt, sole and ball ahead of the ankles as a shaft at 71° puts
+them with the hands at 0.41 of stature, and in the golfer's mid-plane as seen down the line.
+"""
+
+from typing import Final
+
+from putt_posture.posture.plane import Plane
+from putt_posture.posture.putter_and_ball import SeenBall, SeenShaft
+from putt_posture.values import Point, Scene, Segment
+
+__all__ = ["ball_seen_from_front", "ball_seen_from_side", "shaft_seen_from_front", "shaft_seen_from_side"]
+
+BUTT_AHEAD: Final = 0.06
+SOLE_AHEAD: Final = 0.26
+BALL_AHEAD: Final = 0.26
+"""Shares of stature."""
+
+
+def ball_seen_from_front(ball_px: Point, *, side: tuple[Plane, Scene] | None, stature_cm: float) -> SeenBall:
+    """Return the ball as the face-on view sees it; `side` tells how far it lies ahead of the ankles."""
+    ahead = BALL_AHEAD * stature_cm
+    if side is not None and side[1].ball_px is not None:
+        ahead = SeenBall(centre_px=side[1].ball_px).along(side[0])
+    return SeenBall(centre_px=ball_px, toward_cm=ahead)
+
+
+def shaft_seen_from_front(shaft_px: Segment, *, side: tuple[Plane, Scene] | None, stature_cm: float) -> SeenShaft:
+    """Return the shaft as the face-on view sees it; `side` tells how far its ends lie ahead of the ankles."""
+    ahead = BUTT_AHEAD * stature_cm, SOLE_AHEAD * stature_cm
+    if side is not None and side[1].shaft_px is not None:
+        butt, sole = SeenShaft(ends_px=side[1].shaft_px).ends(side[0])
+        ahead = float(butt[0]), float(sole[0])
+    return SeenShaft(ends_px=shaft_px, toward_cm=ahead)
+
+
+def ball_seen_from_side(ball_px: Point, *, plane: Plane, front: tuple[Plane, Scene] | None) -> SeenBall:
+    """Return the ball as the down-the-line view sees it; `front` tells how far it lies toward the target."""
+    if front is None or front[1].ball_px is None:
+        return SeenBall(centre_px=ball_px)
+    ahead = SeenBall(centre_px=ball_px).along(plane)
+    return SeenBall(centre_px=ball_px, toward_cm=-SeenBall(centre_px=front[1].ball_px, toward_cm=ahead).along(front[0]))
+
+
+def shaft_seen_from_side(shaft_px: Segment, *, plane: Plane, front: tuple[Plane, Scene] | None) -> SeenShaft:
+    """Return the shaft as the down-the-line view sees it; `front` tells how far its ends lie toward the target."""
+    if front is None or front[1].shaft_px is None:
+        return SeenShaft(ends_px=shaft_px)
+    ahead = tuple(float(end[0]) for end in SeenShaft(ends_px=shaft_px).ends(plane))
+    butt, sole = SeenShaft(ends_px=front[1].shaft_px, toward_cm=(ahead[0], ahead[1])).ends(front[0])
+    return SeenShaft(ends_px=shaft_px, toward_cm=(-float(butt[0]), -float(sole[0])))

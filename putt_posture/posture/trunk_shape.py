@@ -1,0 +1,111 @@
+"""The trunk as far as the elbows need it: how broad it is, and how deep at each level.
+
+The outline down the line tells the depth wherever the arms leave it free; the breadth comes from the body tables.
+"""
+
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+from attrs import field, frozen
+
+from putt_posture.body import predict, predict_joint_length
+from putt_posture.posture.ribs import TrunkSection
+from putt_posture.posture.side_outline import SideOutline, outline_depths
+from putt_posture.values import Floats, Student
+
+__all__ = ["TrunkShape", "shape_trunk"]
+
+BEHIND_SHARE: Final = 0.45
+"""Share of the trunk's depth behind the spine line where no outline tells it."""
+OUTLINE_DEPTH_SD_CM: Final = 1.6
+"""How well the outlines of back and front tell the trunk's depth at the elbows, one sigma (accuracy study)."""
+LEVELS: Final = np.linspace(0.15, 0.95, 41)
+"""Stations along the spine line at which the depth is read; beyond, it stays as it is at the last."""
+
+
+@frozen(kw_only=True, eq=False)
+class TrunkShape:
+    """Breadth and depth of the trunk, cm.
+
+    Attributes
+    ----------
+    length : float
+        Of the spine line, mid-hip to mid-shoulder.
+    breadth : float
+        Full breadth, taken to be the same at each level.
+    behind, ahead : (41,)
+        How far the skin of back and front lies from the spine line at each of `LEVELS`.
+    breadth_sd : float
+        One sigma of the breadth.
+    depth_sd : (41,)
+        One sigma of the depth at each of `LEVELS`.
+    spine_px : (2, 2) or None
+        Hip and shoulder end of the spine line that the outline was read about, pixels; None without an outline.
+    """
+
+    length: float
+    breadth: float
+    behind: Floats = field(repr=False)
+    ahead: Floats = field(repr=False)
+    breadth_sd: float
+    depth_sd: Floats = field(repr=False)
+    spine_px: Floats | None = field(default=None, repr=False)
+
+    def section(self, station: float) -> TrunkSection:
+        """Return the trunk's section at a station along the spine line (0 hips, 1 shoulders)."""
+        behind, ahead = np.interp(station, LEVELS, self.behind), np.interp(station, LEVELS, self.ahead)
+        return TrunkSection(
+            breadth=self.breadth,
+            depth=float(behind + ahead),
+            breadth_sd=self.breadth_sd,
+            depth_sd=float(np.interp(station, LEVELS, self.depth_sd)),
+            behind=float(behind),
+        )
+
+
+def shape_trunk(student: Student, outlines: Sequence[SideOutline] = (), *, px_per_cm: float = 1.0) -> TrunkShape:
+    """Return the trunk of a student.
+
+    What the outline shows beyond the depth of the body tables is taken for cloth: a loose shirt hangs 3 to 8 cm before
+    the ribs of a student who bends, and half of all people are no deeper than the tables say. Where it is a belly, the
+    uncertainty is that of the tables and covers it.
+
+    Parameters
+    ----------
+    student : Student
+    outlines : sequence of SideOutline, optional
+        Of the frames down the line.
+    px_per_cm : float
+        Scale of the outlines.
+    """
+    chest, waist = (predict(f"{part}_depth", student.stature_cm, student.sex) for part in ("chest", "waist"))
+    breadth = predict("chest_breadth", student.stature_cm, student.sex)
+    depth, depth_sd = (chest.value + waist.value) / 2, (chest.standard_uncertainty + waist.standard_uncertainty) / 2
+    length = predict_joint_length("trunk", student.stature_cm, student.sex).value
+    behind = ahead = np.full(LEVELS.size, np.nan)
+    spine_px = None
+    lengths = np.array([outline.back.length_px for outline in outlines]) / px_per_cm
+    if np.isfinite(lengths).any():
+        length = float(np.nanmedian(lengths))
+        ends = np.array([(outline.back.hip_px, outline.back.shoulder_px) for outline in outlines])
+        spine_px = np.asarray(np.nanmedian(ends, axis=0))
+        behind, ahead = (_without_gaps(found) for found in outline_depths(outlines, LEVELS, px_per_cm=px_per_cm))
+    seen = behind + ahead < depth
+    behind = np.where(np.isfinite(behind), behind, BEHIND_SHARE * depth)
+    ahead = np.where(seen, ahead, depth - behind)
+    return TrunkShape(
+        length=length,
+        breadth=breadth.value,
+        behind=behind,
+        ahead=ahead,
+        breadth_sd=breadth.standard_uncertainty,
+        depth_sd=np.where(seen, OUTLINE_DEPTH_SD_CM, depth_sd),
+        spine_px=spine_px,
+    )
+
+
+def _without_gaps(depths: Floats) -> Floats:
+    """Return depths at `LEVELS` with the unseen ones filled in from their neighbours; all NaN where none is seen."""
+    seen = np.isfinite(depths)
+    return np.interp(LEVELS, LEVELS[seen], depths[seen]) if seen.any() else depths

@@ -1,0 +1,150 @@
+"""Learn what the landmark model misses from rendered golfers: `python tests/accuracy/learn_joints.py STILLS…`.
+
+Writes ``putt_posture/joints/learned.npz``. Only the tuning part of a study set is used, both its shots; a golfer's
+shots stay together when bodies are left out to see what is left of the misses.
+"""
+
+import argparse
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+from attrs import evolve
+from kept_looks import look_at_stills
+from shots import NOT_STATED, Shot, read_shots
+
+import putt_posture.joints
+from putt_posture.joints.fit import YAW, YAW_UNIT_DEG, miss_name
+from putt_posture.joints.learned import MissModel, widening
+from putt_posture.joints.outline_signs import read_outline_signs
+from putt_posture.joints.signs import JOINT_PARTS, Body, read_body, read_signs
+from putt_posture.values import Floats, Landmarks, View
+
+VIEWS: Final[tuple[View, ...]] = ("down_the_line", "face_on")
+RIDGES: Final = (0.03, 0.1, 0.2, 0.4, 1.0)
+FOLDS: Final = 24
+BLUNDER_SDS: Final = 4.0
+MAD_TO_SD: Final = 1.4826
+TRUTH_NAMES: Final = {"pinky": "little", "foot_index": "toe"}
+OUT: Final = Path(putt_posture.joints.__file__).parent / "learned.npz"
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("stills", type=Path, nargs="+")
+    parser.add_argument("--cache", type=Path, help="keep looks here")
+    parser.add_argument("--out", type=Path, default=OUT)
+    options = parser.parse_args()
+    shots = [shot for folder in options.stills for shot in read_shots(folder) if shot.part in ("tuning", NOT_STATED)]
+    table: dict[str, Any] = {}
+    for view in VIEWS:
+        examples = [one for shot in shots if (one := read_example(shot, view, cache=options.cache)) is not None]
+        model = learn([one[0] for one in examples], [one[1] for one in examples], [one[2] for one in examples])
+        report(view, model)
+        table |= {f"{view}/{name}": value for name, value in as_arrays(model).items()}
+    np.savez_compressed(options.out, **table)
+
+
+def read_example(
+    shot: Shot, view: View, *, cache: Path | None
+) -> tuple[dict[str, float], dict[str, float], str] | None:
+    """Return the signs and the misses of one shot, and whose they are; None where the view was refused."""
+    try:
+        landmarks = look_at_stills({view: shot.picture(view)}, cache=cache)[view].landmarks
+    except putt_posture.PuttPostureError as error:
+        print(f"{shot.name} {view}: {error}")
+        return None
+    seen = shot.truth["views"][view]
+    student, roll = shot.student, float(seen["camera"]["roll_deg"])
+    body = read_body(landmarks, handed=student.handed, roll_deg=roll)
+    told = read_signs(body, sex=student.sex) | read_outline_signs(landmarks, body, roll_deg=roll)
+    signs = {name: float(value[0]) for name, value in told.items()}
+    misses = read_misses(body, landmarks, seen["joints_px"], roll_deg=roll, handed=student.handed)
+    misses[YAW] = float(seen["camera"]["yaw_deg"]) / YAW_UNIT_DEG
+    return signs, misses, f"{shot.folder.parent} {shot.seed}"
+
+
+def read_misses(body: Body, landmarks: Landmarks, true_px: Any, *, roll_deg: float, handed: Any) -> dict[str, float]:
+    """Return how far each point of the first frame misses its joint, in the golfer's axes, shares of the body."""
+    points = landmarks.points_px.copy()
+    for side, word in body.names.items():
+        for part in JOINT_PARTS:
+            points[:, body.index(side, part)] = true_px[f"{word}_{TRUTH_NAMES.get(part, part)}"]
+    true = read_body(evolve(landmarks, points_px=points), handed=handed, roll_deg=roll_deg)
+    scale = true.size_px / body.size_px
+    misses = {}
+    for side in body.sides:
+        for part in JOINT_PARTS:
+            miss = body.at(side, part) - true.at(side, part) * scale[:, None]
+            for axis, told in enumerate(np.einsum("tij,tj->ti", body.axes(part), miss)[0]):
+                misses[miss_name(side, part, axis)] = float(told)
+    return misses
+
+
+def learn(signs: Sequence[dict[str, float]], misses: Sequence[dict[str, float]], whose: Sequence[str]) -> MissModel:
+    """Learn with the ridge that leaves least of the misses on bodies that were left out."""
+    sign_names, miss_names = tuple(signs[0]), tuple(misses[0])
+    s = np.array([[one[name] for name in sign_names] for one in signs])
+    m = np.array([[one[name] for name in miss_names] for one in misses])
+    bodies = sorted(set(whose))
+    fold = np.array([bodies.index(one) % FOLDS for one in whose])
+    best, least = None, np.inf
+    for ridge in RIDGES:
+        left, widths = np.zeros_like(m), np.ones(len(m))
+        for k in range(FOLDS):
+            if (fold == k).any():
+                model = _fit(s[fold != k], m[fold != k], sign_names, miss_names, ridge)
+                for row in np.flatnonzero(fold == k):
+                    answer = model.answer(dict(zip(sign_names, s[row][:, None], strict=True)))
+                    left[row], widths[row] = m[row] - answer.misses[0], widening(answer.misfit)
+        share = float(np.nanmean(np.nanmean(left**2, axis=0) / np.nanvar(m, axis=0)))
+        print(f"ridge {ridge:g}: {share:.3f} of the misses' variance is left")
+        if share < least:
+            best, least = (ridge, left / widths[:, None]), share
+    assert best is not None
+    ridge, left = best
+    model = _fit(s, m, sign_names, miss_names, ridge)
+    return evolve(model, left=_second_moment(left), bodies=len(bodies))
+
+
+def _fit(s: Floats, m: Floats, signs: tuple[str, ...], misses: tuple[str, ...], ridge: float) -> MissModel:
+    sign_mean, miss_mean = np.nanmean(s, axis=0), np.nanmean(_without_blunders(m), axis=0)
+    ds, dm = np.nan_to_num(s - sign_mean), np.nan_to_num(_without_blunders(m) - miss_mean)
+    return MissModel(
+        signs=signs, misses=misses, sign_mean=sign_mean, miss_mean=miss_mean, ridge=ridge,
+        sign_covariance=ds.T @ ds / len(s), cross_covariance=dm.T @ ds / len(s),
+        left=np.zeros((len(misses), len(misses))), bodies=len(s),
+    )  # fmt: skip
+
+
+def _without_blunders(m: Floats) -> Floats:
+    """Return the misses with blunders, such as one foot taken for the other, drawn in: nothing is learned from them."""
+    middle = np.nanmedian(m, axis=0)
+    spread = MAD_TO_SD * np.nanmedian(np.abs(m - middle), axis=0)
+    return np.asarray(np.clip(m, middle - BLUNDER_SDS * spread, middle + BLUNDER_SDS * spread))
+
+
+def _second_moment(left: Floats) -> Floats:
+    filled = np.nan_to_num(_without_blunders(left))
+    return np.asarray(filled.T @ filled / len(filled))
+
+
+def as_arrays(model: MissModel) -> dict[str, Any]:
+    """Return the model as arrays that load without pickle."""
+    numbers = ("sign_mean", "miss_mean", "sign_covariance", "cross_covariance", "left")
+    return {
+        "signs": np.array(model.signs), "misses": np.array(model.misses), "ridge": np.array(model.ridge),
+        "bodies": np.array(model.bodies), **{name: getattr(model, name).astype(np.float32) for name in numbers},
+    }  # fmt: skip
+
+
+def report(view: View, model: MissModel) -> None:
+    """Print what is left of each miss on bodies that were left out."""
+    print(f"{view}: {model.bodies} bodies, {len(model.signs)} signs, ridge {model.ridge:g}")
+    for name, left in zip(model.misses, np.sqrt(np.diag(model.left)), strict=True):
+        print(f"  {name:26s} {100 * left:.2f} % of the body")
+
+
+if __name__ == "__main__":
+    main()

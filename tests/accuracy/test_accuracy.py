@@ -1,0 +1,144 @@
+"""The measures of a few rendered golfers against the truth that they were rendered from.
+
+The truth is outside the project's measuring: the renderer places joints and skin and reads the measures off them in
+three dimensions. `keep_golfers.py` says which golfers and why. This guards against getting worse; how good the measures
+are on golfers that nothing was fitted on is the study's to say, see `study.py`.
+"""
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Final
+
+import pytest
+from measuring import measure_shots
+from scipy.stats import binom
+from shots import read_shots
+from tables import summarise
+
+from putt_posture.values import MEASURES, VIEWS, MeasureName
+
+GOLFERS = Path(__file__).parent / "golfers"
+
+KNOWN_REFUSED: Final = {"golfer_044_usual"}
+"""Face on the peak of the cap hides the face, and the landmark model takes the chest for the back."""
+
+LEAST_SEEN: Final[Mapping[MeasureName, int]] = {
+    "shaft_lie": 4,
+    "putter_length": 4,
+    "eye_offset": 2,
+    "ball_distance": 2,
+    "ball_position": 2,
+    "head_position": 2,
+    "shaft_lean": 2,
+}
+"""In how many shots shaft and ball are found without help: grips that hide the shaft, balls that are not white, blur
+and shade. What does not need them is there in every shot that is not refused."""
+
+TOLERANCES: Final[Mapping[MeasureName, tuple[float, float]]] = {
+    "spine_tilt": (3.7, 6.0),
+    "back_rounding": (3.3, 4.5),
+    "head_drop": (4.9, 9.4),
+    "knee_flex": (2.2, 3.2),
+    "elbow_bend_lead": (15.2, 24.9),
+    "elbow_bend_trail": (10.6, 16.5),
+    "hand_offset": (2.7, 4.8),
+    "hand_height": (3.2, 6.3),
+    "elbow_gap_lead": (2.3, 3.7),
+    "elbow_gap_trail": (2.7, 3.9),
+    "elbow_depth": (6.5, 12.4),
+    "eye_offset": (1.8, 3.5),
+    "ball_distance": (2.2, 3.8),
+    "balance": (6.6, 10.8),
+    "shaft_lie": (0.9, 1.8),
+    "putter_length": (6.6, 14.1),
+    "stance_width": (3.4, 6.3),
+    "ball_position": (3.4, 5.6),
+    "shoulder_level": (2.2, 4.7),
+    "side_bend": (2.3, 3.9),
+    "head_position": (3.9, 5.5),
+    "shaft_lean": (3.0, 4.2),
+    "sideways_balance": (5.2, 8.7),
+}
+"""Most root mean square error over the shots and most error of any one, in the measure's unit: what they were on
+2026-11-25 and a third more, so that another version of a library or another processor passes and a part that got worse
+does not. What shaft and ball tell was taken with both given, so that finding them in one more hard shot is no failure.
+Half of the shots are hard ones, so that these are wider than the study's targets."""
+
+FAMILY_LEVEL: Final = 0.01
+"""How seldom a check on the intervals may fail for intervals that are right."""
+
+INDEPENDENT: Final = 8
+"""How many of one shot's errors are as good as independent: trunk, back, head, legs, two arms, putter, scale. The
+others go together with these (see "The errors of one golfer go together" in DEVELOPERS.md)."""
+
+
+@pytest.fixture(scope="module")
+def cache(tmp_path_factory) -> Path:
+    return tmp_path_factory.mktemp("looks")
+
+
+@pytest.fixture(scope="module")
+def rows(cache):
+    return measure_shots(read_shots(GOLFERS), views=VIEWS, cache=cache)
+
+
+@pytest.fixture(scope="module")
+def numbers(rows):
+    return {name: summarise(rows[rows.measure == name]) for name in MEASURES}
+
+
+@pytest.fixture(scope="module")
+def numbers_given(rows, cache):
+    """With shaft and ball given; the looks of the other run are used again."""
+    given = measure_shots(read_shots(GOLFERS), views=VIEWS, cache=cache, find=False)
+    return {name: summarise(given[given.measure == name]) for name in MEASURES}
+
+
+def test_golfers_are_of_both_kinds_hands_and_sexes() -> None:
+    shots = read_shots(GOLFERS)
+    assert {shot.kind for shot in shots} == {"usual", "hard"}
+    assert {shot.student.handed for shot in shots} == {"right", "left"}
+    assert {shot.student.sex for shot in shots} == {"female", "male"}
+    assert {shot.part for shot in shots} == {"tuning"}
+    assert {shot.truth["clothes"]["legs"] for shot in shots} == {"long", "loose", "shorts", "skirt"}
+    assert {shot.truth["clothes"]["head"] for shot in shots} == {"short", "long", "cap"}
+
+
+def test_no_golfer_is_refused_but_those_known(rows) -> None:
+    refused = rows[rows.absent.fillna("").str.startswith("Refused")]
+    assert set(refused.folder) <= KNOWN_REFUSED
+
+
+@pytest.mark.parametrize("name", MEASURES)
+def test_measure_is_had_of_as_many_golfers_as_it_was(name, rows, numbers) -> None:
+    assert numbers[name]["n"] >= LEAST_SEEN.get(name, rows.folder.nunique() - len(KNOWN_REFUSED))
+
+
+@pytest.mark.parametrize("name", MEASURES)
+def test_error_is_within_its_tolerances(name, numbers) -> None:
+    most_rmse, most = TOLERANCES[name]
+    assert numbers[name]["RMSE"] <= most_rmse
+    assert numbers[name]["worst"] <= most
+
+
+@pytest.mark.parametrize("name", LEAST_SEEN)
+def test_error_with_shaft_and_ball_given_is_within_its_tolerances(name, rows, numbers_given) -> None:
+    most_rmse, most = TOLERANCES[name]
+    assert numbers_given[name]["n"] >= rows.folder.nunique() - len(KNOWN_REFUSED)
+    assert numbers_given[name]["RMSE"] <= most_rmse
+    assert numbers_given[name]["worst"] <= most
+
+
+def test_intervals_of_each_measure_hold_as_often_as_chance_allows(numbers) -> None:
+    """Of n right 95 % intervals at least the lower binomial limit hold, at a level shared out over the measures."""
+    held = {name: (round(one["n"] * one["holds %"] / 100), one["n"]) for name, one in numbers.items()}
+    least = {name: binom.ppf(FAMILY_LEVEL / len(held), n, 0.95) for name, (_, n) in held.items()}
+    assert {name: one for name, one in held.items() if one[0] < least[name]} == {}
+
+
+def test_intervals_hold_the_truth_all_in_all(rows) -> None:
+    """The share that holds is that of as many right intervals as there are independent errors, or more."""
+    seen = rows[rows.measure.isin(list(MEASURES)) & rows.value.notna() & rows.truth.notna()]
+    share = ((seen.low <= seen.truth) & (seen.truth <= seen.high)).mean()
+    independent = INDEPENDENT * seen.folder.nunique()
+    assert share >= binom.ppf(FAMILY_LEVEL, independent, 0.95) / independent
