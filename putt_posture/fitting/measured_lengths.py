@@ -43,7 +43,7 @@ def find_clip_lengths(side: ViewResult, posture: Posture, student: Student) -> C
         return None
     near = near_side(scene)
     beside = beside_midline_cm(student.stature_cm, near=near)
-    plane = place_in_plane(side.joints, scene, seen=side.landmarks, toward_cm=beside)
+    plane = place_in_plane(side, toward_cm=beside)
     hip, shoulder = plane.middle("hip"), plane.middle("shoulder")
     spans = {
         "shank": plane.at(f"{near}_knee") - plane.at(f"{near}_ankle"),

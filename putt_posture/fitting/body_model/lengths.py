@@ -15,7 +15,7 @@ from putt_posture.body.joints import (
 from putt_posture.fitting.body_model.clip_lengths import CLIP_LENGTHS, ClipLengths
 from putt_posture.fitting.body_model.gaussian import Gaussian
 from putt_posture.fitting.body_model.stature_tables import predict_heights
-from putt_posture.posture.elbows import trunk_section
+from putt_posture.posture.trunk_shape import shape_trunk
 from putt_posture.values import Estimate, Student
 
 __all__ = ["LENGTHS", "find_lengths", "find_upright_hand_height"]
@@ -124,11 +124,15 @@ def _with_offsets(heights: Gaussian) -> Gaussian:
     )
 
 
+ELBOW_STATION: Final = 0.4
+"""Where along the trunk the elbows rest; without a picture the trunk is as deep at every level."""
+
+
 def _others(student: Student) -> dict[str, Estimate]:
     def joint(name: str) -> Estimate:
         return predict_joint_length(name, student.stature_cm, student.sex, wrist_floor_cm=student.wrist_floor_cm)
 
-    section = trunk_section(student, behind_cm=None)
+    section = shape_trunk(student).section(ELBOW_STATION)
     width = joint("shoulder_width")
     chest = predict("chest_breadth", student.stature_cm, student.sex)
     return {
