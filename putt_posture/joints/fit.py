@@ -16,7 +16,7 @@ YAW: Final = "yaw"
 YAW_UNIT_DEG: Final = 100.0
 """Degrees that stand for one body size among the misses, so that their spreads are alike."""
 
-ALIGNMENT_SD_DEG: Final = 1.5
+ALIGNMENT_SD_DEG: Final = 1.2
 """How far a body that looks square may stand off the target line, one sigma (judged; golfers aim their feet and
 shoulders a few degrees off without noticing)."""
 MISFIT_WARNING: Final = 1.6

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
 from putt_posture.scene.strip import Strip
+from putt_posture.scene.unlike_floor import brighter_or_coloured, grey_beside_head
 from putt_posture.values import Floats, Picture, Point, Scene, Segment, View
 
 __all__ = ["BALL_CM", "FoundBall", "find_ball"]
@@ -34,9 +35,6 @@ _RADII: Final = np.linspace(0.62, 1.50, 18)
 """Looked for, in shares of the radius that the scale tells."""
 _INSIDE: Final = 0.80
 _OUTSIDE: Final = 1.22
-_BRIGHTER: Final = 22.0
-_COLOURED: Final = 26.0
-"""How much brighter, or how much farther in colour, of 255, than the floor counts as full."""
 _MIN_RIM: Final = 0.62
 """Mean difference of inside and outside along the arc, 0 to 1."""
 _MIN_FILLED: Final = 0.80
@@ -47,6 +45,8 @@ _MIN_EDGES: Final = 10
 _PRIOR: Final = 1.0
 _SHAFT_HALF_CM: Final = 0.9
 _MIN_SEEN: Final = 0.5
+
+_NOTHING: Final = "nothing round and bright lies by the putter's head"
 
 Flags = NDArray[np.bool_]
 
@@ -96,12 +96,22 @@ def find_ball(picture: Picture, *, shaft_px: Segment, scene: Scene, px_per_cm: f
         half_width=20.0 * px_per_cm,
     )
     cut = patch.cut(picture)
-    bright = _unlike_floor(cut, patch, px_per_cm)
-    bright[_under_shaft(patch, shaft_px, half=_SHAFT_HALF_CM * px_per_cm)] = np.nan
+    shaft = _under_shaft(patch, shaft_px, half=_SHAFT_HALF_CM * px_per_cm)
+    found = FoundBall()
+    for unlike in (brighter_or_coloured, grey_beside_head):
+        shown = unlike(cut, patch, px_per_cm=px_per_cm)
+        shown[shaft] = np.nan
+        found = _find_disc(shown, patch, scene, px_per_cm)
+        if found or found.why_not != _NOTHING:
+            break
+    return found
+
+
+def _find_disc(bright: Floats, patch: Strip, scene: Scene, px_per_cm: float) -> FoundBall:
     centres, scores, radii = _search(bright, patch, scene, px_per_cm)
     best = int(np.argmax(scores))
     if scores[best] < _MIN_RIM:
-        return FoundBall(why_not="nothing round and bright lies by the putter's head")
+        return FoundBall(why_not=_NOTHING)
     apart = np.linalg.norm(centres - centres[best], axis=1) > 1.5 * radii[best]
     if apart.any() and scores[best] - scores[apart].max() < _MIN_LEAD:
         return FoundBall(why_not="more than one ball may lie by the putter's head")
@@ -113,22 +123,6 @@ def find_ball(picture: Picture, *, shaft_px: Segment, scene: Scene, px_per_cm: f
     u, v, radius, spread = fitted
     point = patch.to_px(v, u)
     return FoundBall(centre_px=point, diameter_px=2 * radius, sd_px=math.hypot(spread, 0.1 * px_per_cm))
-
-
-def _unlike_floor(cut: Floats, patch: Strip, px_per_cm: float) -> Floats:
-    """Return how much brighter or otherwise coloured than the floor each place is, (rows, columns), 0 to 1."""
-    far = (np.abs(patch.offsets) > 8.0 * px_per_cm)[None, :] | (patch.distances > 5.0 * px_per_cm)[:, None]
-    floor = cut[far & np.isfinite(cut).all(axis=-1)]
-    if len(floor) == 0:
-        return np.zeros(cut.shape[:2])
-    middle = np.median(floor, axis=0)
-    spread = 1.48 * np.median(np.abs(floor - middle), axis=0)
-    over = cut - middle
-    brighter = (over[..., 0] - 2.0 * spread[0]) / _BRIGHTER
-    # Grey differs from green as well, but has no colour of its own.
-    own = np.linalg.norm(cut[..., 1:], axis=-1)
-    coloured = (np.minimum(own, np.linalg.norm(over[..., 1:], axis=-1)) - 2.0 * np.hypot(*spread[1:])) / _COLOURED
-    return np.asarray(np.clip(np.nan_to_num(np.maximum(brighter, coloured)), 0.0, 1.0))
 
 
 def _under_shaft(patch: Strip, shaft_px: Segment, *, half: float) -> Flags:

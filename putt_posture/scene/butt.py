@@ -9,10 +9,16 @@ __all__ = ["GRIP_LENGTH_CM", "judge_butt"]
 
 GRIP_LENGTH_CM: Final = 26.7
 """A putter grip from butt to lower end: 10.5 in (common practice)."""
-GRIP_LENGTH_SD_CM: Final = 2.5
-"""Between grips, one sigma (judged); grips for long putters are half as long again."""
-HABIT_SD_CM: Final = 2.5
-"""How much more a grip may show above the hands than is usual, one sigma (judged)."""
+GRIP_LENGTH_SD_CM: Final = 1.75
+"""Between grips, one sigma: most are 10 to 11 in long (common practice), and some a little longer. Those that are
+half as long again, for long putters, part the two ways below."""
+CHOKE_DOWN_CM: Final = 2.0
+"""How much lower than at the very end most hold a putter: bought off the rack, it is too long for a bent stance more
+often than too short (common practice), and nobody can hold it above its butt."""
+HABIT_SD_CM: Final = 3.0
+"""How much that differs between people, one sigma (judged)."""
+_ABOVE_HANDS_CM: Final = (3.0, 22.0)
+"""Where a butt can be above the hand centre; a grip's end that says otherwise is something else's."""
 _APART: Final = 2.0
 """Further apart than so many joint sigmas, the two ways do not average; half of what parts them is uncertainty."""
 
@@ -35,14 +41,15 @@ def judge_butt(grip_end: float | None, grip_distance: Estimate, *, px_per_cm: fl
     standard_uncertainty : float
         Cm.
     """
-    hands_sd = math.hypot(grip_distance.standard_uncertainty, HABIT_SD_CM)
-    if grip_end is None:
-        return -grip_distance.value * px_per_cm, hands_sd
-    by_grip = GRIP_LENGTH_CM - grip_end / px_per_cm
+    hands, hands_sd = grip_distance.value + CHOKE_DOWN_CM, math.hypot(grip_distance.standard_uncertainty, HABIT_SD_CM)
+    by_grip = math.nan if grip_end is None else GRIP_LENGTH_CM - grip_end / px_per_cm
+    low, high = _ABOVE_HANDS_CM
+    if not low <= by_grip <= high:
+        return -hands * px_per_cm, hands_sd
     weight = hands_sd**2 / (hands_sd**2 + GRIP_LENGTH_SD_CM**2)
-    above = max(weight * by_grip + (1 - weight) * grip_distance.value, 0.0)
+    above = weight * by_grip + (1 - weight) * hands
     joint = math.sqrt(weight) * GRIP_LENGTH_SD_CM
-    apart = abs(by_grip - grip_distance.value)
+    apart = abs(by_grip - hands)
     if apart > _APART * math.hypot(hands_sd, GRIP_LENGTH_SD_CM):
         joint = math.hypot(joint, apart / 2)
     return -above * px_per_cm, joint

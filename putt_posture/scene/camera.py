@@ -24,7 +24,7 @@ _GIVEN_SHARE_SD: Final = 0.03
 
 OFF_SQUARE_DEG: Final = 8.0
 """A yaw beyond what a careful coach leaves; it is corrected, and worth a word."""
-NEAR_CM: Final = 200.0
+NEAR_CM: Final = 260.0
 """Nearer than this even a guess from the field of view is worth a word."""
 LOW_CM: Final = 45.0
 HIGH_CM: Final = 170.0

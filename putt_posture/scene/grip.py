@@ -17,7 +17,7 @@ __all__ = ["find_butt", "find_grip_end"]
 
 Flags = NDArray[np.bool_]
 
-_GRIP_ENDS_CM: Final = (4.0, 45.0)
+_GRIP_ENDS_CM: Final = (4.0, 30.0)
 """Below the hand centre."""
 _GRIP_HALF_CM: Final = 0.7
 """Half of the thinnest grip (common practice: 1.9 to 3.3 cm across)."""
@@ -59,15 +59,28 @@ def find_grip_end(picture: Picture, shank: Shank, *, px_per_cm: float) -> float 
         beyond = smooth[:, (side * cm > 1.8) & (side * cm < 2.4)].mean(axis=1)
         wide = np.minimum(wide, np.linalg.norm(flank - beyond, axis=1))
     # Saturated, so that a change of background behind the grip is no end of it.
-    wide = wide / (wide + _SOFT_LEVELS)
+    sure = wide / (wide + _SOFT_LEVELS)
     window = round(_WINDOW_CM / STEP_CM)
-    sums = np.cumsum(np.concatenate([[0.0], wide]))
-    rows = np.arange(window, len(wide) - window)
+    sums = np.cumsum(np.concatenate([[0.0], sure]))
+    rows = np.arange(window, len(sure) - window)
     narrower = (2 * sums[rows] - sums[rows - window] - sums[rows + window]) / window
     best = int(np.argmax(narrower))
     if narrower[best] < _MIN_NARROWER:
         return None
-    return float(strip.distances[rows[best]])
+    row = _half_way(wide, int(rows[best]), window=window)
+    return float(strip.first + row * strip.step_px)
+
+
+def _half_way(wide: Floats, row: int, *, window: int) -> float:
+    """Return the row where the step at a row is half done; where it is saturated it seems to come later."""
+    low, high = max(row - window, 0), min(row + window, len(wide))
+    above, below = float(np.median(wide[low:row])), float(np.median(wide[row:high]))
+    half = (above + below) / 2
+    under = np.flatnonzero((wide[low : high - 1] >= half) & (wide[low + 1 : high] < half)) + low
+    if under.size == 0:
+        return float(row)
+    k = int(under[np.argmin(np.abs(under - row))])
+    return k + float((wide[k] - half) / (wide[k] - wide[k + 1]))
 
 
 def find_butt(picture: Picture, shank: Shank, *, grip_end: float, px_per_cm: float) -> float | None:

@@ -12,7 +12,7 @@ from putt_posture.values import Scene, View
 __all__ = ["lend_butt"]
 
 LENT_BUTT_SD_CM: Final = 1.4
-"""One sigma of a butt end that the other view tells (rendered golfers)."""
+"""One sigma of a butt end that the other view alone tells (rendered golfers)."""
 _ABOVE_HANDS_CM: Final = (3.0, 22.0)
 """A butt so far above the hand centre makes sense."""
 _MISFIT: Final = 2.0
@@ -46,5 +46,11 @@ def lend_butt(side: FoundShaft, front: FoundShaft, scenes: Mapping[View, Scene])
     apart = abs(above - side.butt_above_cm)
     if apart > _MISFIT * math.hypot(side.butt_sd_cm, LENT_BUTT_SD_CM) or not low <= above <= high:
         return None
+    # What is usual for hands and grips still counts.
+    weight = side.butt_sd_cm**2 / (side.butt_sd_cm**2 + LENT_BUTT_SD_CM**2)
+    above = weight * above + (1 - weight) * side.butt_above_cm
+    stretch = 1 + (above - side.butt_above_cm) * scale / math.dist(*side.ends_px)
     lent = (sole_u + stretch * (butt_u - sole_u), sole_v + stretch * (butt_v - sole_v))
-    return evolve(side, ends_px=(lent, side.ends_px[1]), butt_above_cm=above, butt_sd_cm=LENT_BUTT_SD_CM)
+    return evolve(
+        side, ends_px=(lent, side.ends_px[1]), butt_above_cm=above, butt_sd_cm=math.sqrt(weight) * LENT_BUTT_SD_CM
+    )

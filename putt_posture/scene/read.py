@@ -28,7 +28,7 @@ from putt_posture.values import Estimate, Landmarks, ScaleSource, Scene, Student
 
 __all__ = ["read_roll", "read_scenes"]
 
-GROUND_SD_CM: Final = 1.2
+GROUND_SD_CM: Final = 1.0
 """How well ankles and shoes tell the ground, one sigma, cm (accuracy study)."""
 
 _TRUSTED: Final = ("object", "putter")

@@ -27,7 +27,7 @@ _LONGEST_GAP_CM: Final = 6.0
 _HIDDEN_CM: Final = 14.0
 """Trousers, or a bright shoe beside a bright shaft, may hide so much, where the shaft shows again beyond."""
 _AGAIN_CM: Final = 3.0
-_BEYOND_CM: Final = 16.0
+_BEYOND_CM: Final = 6.0
 _INDEPENDENT_CM: Final = 2.5
 _MIN_ROWS: Final = 60
 
@@ -57,7 +57,9 @@ class Shank:
     angle_sd_deg: float
 
 
-def refine_line(picture: Picture, rough: Line, *, px_per_cm: float, first_cm: float, ground_cm: float) -> Shank | None:
+def refine_line(
+    picture: Picture, rough: Line, *, px_per_cm: float, first_cm: float, ground_cm: float, last_cm: float
+) -> Shank | None:
     """Fit the shaft's middle near a rough line; None where too little of it shows.
 
     Parameters
@@ -68,7 +70,9 @@ def refine_line(picture: Picture, rough: Line, *, px_per_cm: float, first_cm: fl
     first_cm : float
         Where along the line to begin.
     ground_cm : float
-        Where along it the ground is expected.
+        Where along it the ground is expected at the earliest.
+    last_cm : float
+        Where along it the ground is expected at the latest.
     """
     line, found = rough, None
     for _ in range(3):
@@ -77,7 +81,7 @@ def refine_line(picture: Picture, rough: Line, *, px_per_cm: float, first_cm: fl
             along=line.along,
             step_px=STEP_CM * px_per_cm,
             first=first_cm * px_per_cm,
-            last=(ground_cm + _BEYOND_CM) * px_per_cm,
+            last=(last_cm + _BEYOND_CM) * px_per_cm,
             half_width=_HALF_CM * px_per_cm,
         )
         cut = strip.cut(picture)

@@ -27,7 +27,7 @@ TAPE_SHARE_SD: Final = 0.005
 """A putter's length by tape, and its lean out of the picture plane, one sigma, relative."""
 PLANE_SHARE_SD: Final = 0.015
 """An object 6 cm off the golfer's plane at 4 m: d / D."""
-BENT_BODY_SHARE: Final = 0.965
+BENT_BODY_SHARE: Final = 0.972
 """Ankle to knee to hip to shoulder added up at address, beside the same standing by the body tables: a bent spine is
 shorter between its ends (accuracy study)."""
 BODY_SHARE_SD: Final = 0.018

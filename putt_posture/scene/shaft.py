@@ -14,7 +14,7 @@ from putt_posture.scene.grip import find_butt, find_grip_end
 from putt_posture.scene.ground import camera_drop, ground_v_at
 from putt_posture.scene.refine import Shank, refine_line
 from putt_posture.scene.ridge import find_lines
-from putt_posture.scene.sole import find_sole
+from putt_posture.scene.sole import Head, find_head
 from putt_posture.values import Estimate, Floats, Picture, Scene, Segment, View
 
 __all__ = ["FoundShaft", "find_shaft"]
@@ -38,17 +38,29 @@ _MIN_SHOWN: Final = 0.6
 _MIN_RUN_CM: Final = 32.0
 _LOWEST_TOP_CM: Final = 40.0
 _MAX_SCATTER_CM: Final = 0.3
+_STEEPEST: Final = 0.65
+"""Height over distance of a camera that looks down as steeply as any should: 1.6 m up, 2.5 m away."""
 _END_ABOVE_GROUND_CM: Final[dict[View, tuple[float, float]]] = {
     "down_the_line": (-4.0, 10.0),
-    "face_on": (-9.0, 14.0),
+    "face_on": (-_STEEPEST * SOLE_AHEAD_CM, 7.0),
 }
-"""Where the bare shaft may end, above the ground that feet and camera tell."""
+"""Where the bare shaft may end, above the ground at the feet. Face on the sole lies nearer than the feet, and how much
+lower it is seen depends on the camera's height and distance, neither of which is known well."""
 
 _HEAD_BEHIND_CM: Final[dict[View, tuple[float, float]]] = {"down_the_line": (1.6, 1.0), "face_on": (6.0, 2.5)}
 """How far toward the camera the visible edge of the head lies from the shaft's axis, and one sigma: half of the head's
 depth down the line, from shaft to toe face on (common practice: blades are 2 to 4 cm deep and 10 to 12 cm long)."""
-_GROUND_SD_CM: Final[dict[View, float]] = {"down_the_line": 2.5, "face_on": 4.5}
-"""Along the shaft, one sigma of the ground that feet and camera tell, where the floor does not show the head's edge."""
+_HEAD_LONG_CM: Final = 11.0
+_HEAD_HIGH_CM: Final = 3.0
+_HEAD_HIGH_SD_CM: Final = 0.7
+"""From where the shaft enters the head down to the sole (common practice: 2.5 to 4 cm)."""
+_BELOW_TOP_CM: Final[dict[View, tuple[float, float]]] = {"down_the_line": (3.0, 1.5), "face_on": (4.5, 1.5)}
+"""The sole below the upper edge of a head whose lower edge does not show, and one sigma; face on the upper edge is that
+of the heel, behind the shaft."""
+_END_SD_CM: Final = 4.0
+"""One sigma of the sole where no head shows at the end of the line: it may run on along a shadow, or end early."""
+_GROUND_SD_CM: Final = 2.5
+"""Along the shaft, one sigma of the ground that feet and camera tell down the line; face on they tell too little."""
 BUTT_SD_CM: Final = 0.5
 SOLE_SD_CM: Final = 0.4
 ANGLE_SD_DEG: Final = 0.25
@@ -114,7 +126,7 @@ def find_shaft(picture: Picture, *, hands_px: Floats, scene: Scene, grip_distanc
     if scene.ground_v_px.frames == 0:
         return FoundShaft(why_not="the feet are hidden, so that the ground is not known")
     scale, size = scene.px_per_cm.value, (picture.shape[1], picture.shape[0])
-    ground_v = ground_v_at(float(hands_px[0]), scene, size, ahead_cm=_ahead_cm(scene))
+    ground_v = ground_v_at(float(hands_px[0]), scene, size)
     reach_cm = (ground_v - float(hands_px[1])) / scale
     if reach_cm < _MIN_RUN_CM:
         return FoundShaft(why_not="the hands are seen too near to the ground")
@@ -131,7 +143,8 @@ def find_shaft(picture: Picture, *, hands_px: Floats, scene: Scene, grip_distanc
         return FoundShaft(why_not="no thin straight line runs from the hands to the ground")
     if len(lines) > 1 and lines[1].score > _RIVAL * lines[0].score:
         return FoundShaft(why_not="several lines run from the hands to the ground")
-    shank = refine_line(picture, lines[0], px_per_cm=scale, first_cm=3.0, ground_cm=reach_cm)
+    lowest_cm = reach_cm - _END_ABOVE_GROUND_CM[scene.view][0]
+    shank = refine_line(picture, lines[0], px_per_cm=scale, first_cm=3.0, ground_cm=reach_cm, last_cm=lowest_cm)
     if shank is None:
         return FoundShaft(why_not="too little of a line below the hands shows")
     doubt = _doubt(shank, scene, size)
@@ -153,7 +166,7 @@ def _doubt(shank: Shank, scene: Scene, size: tuple[int, int]) -> str:
     """Return what speaks against a line; an empty string where nothing does."""
     scale = scene.px_per_cm.value
     end = shank.line.start_px + shank.bottom * shank.line.along
-    over = (ground_v_at(float(end[0]), scene, size, ahead_cm=_ahead_cm(scene)) - float(end[1])) / scale
+    over = (ground_v_at(float(end[0]), scene, size) - float(end[1])) / scale
     low, high = _END_ABOVE_GROUND_CM[scene.view]
     turn = math.degrees(math.atan2(shank.line.along[0], shank.line.along[1])) + scene.roll.value
     lean = turn * scene.forward if scene.view == "down_the_line" else abs(turn)
@@ -173,8 +186,8 @@ def _with_ends(
     picture: Picture, shank: Shank, scene: Scene, size: tuple[int, int], grip_distance: Estimate
 ) -> FoundShaft:
     scale = scene.px_per_cm.value
-    edge = find_sole(picture, shank, px_per_cm=scale)
-    sole, sole_sd = _sole(edge, shank, scene, size)
+    head = find_head(picture, shank, px_per_cm=scale, view=scene.view)
+    sole, sole_sd = _sole(head, shank, scene, size)
     grip_end = find_grip_end(picture, shank, px_per_cm=scale)
     butt = None if grip_end is None else find_butt(picture, shank, grip_end=grip_end, px_per_cm=scale)
     top, butt_sd = (butt, BUTT_SD_CM) if butt is not None else judge_butt(grip_end, grip_distance, px_per_cm=scale)
@@ -186,7 +199,7 @@ def _with_ends(
     return FoundShaft(
         ends_px=(at(top), at(sole)),
         butt_seen=butt is not None,
-        sole_seen=edge is not None,
+        sole_seen=not math.isnan(head.edge),
         butt_above_cm=-top / scale,
         butt_sd_cm=butt_sd,
         sole_sd_cm=sole_sd,
@@ -195,13 +208,32 @@ def _with_ends(
     )
 
 
-def _sole(edge: float | None, shank: Shank, scene: Scene, size: tuple[int, int]) -> tuple[float, float]:
+def _sole(head: Head, shank: Shank, scene: Scene, size: tuple[int, int]) -> tuple[float, float]:
     """Return the distance of the sole along the shaft, px, and its one sigma, cm."""
-    scale = scene.px_per_cm.value
-    if edge is not None:
-        behind, spread = _HEAD_BEHIND_CM[scene.view]
-        drop = camera_drop(scene, size) / float(shank.line.along[1])
-        return edge - behind * drop * scale, math.hypot(SOLE_SD_CM, spread * drop)
+    scale, slant = scene.px_per_cm.value, float(shank.line.along[1])
+    if math.isnan(head.edge):
+        return _hidden_sole(head, shank, scene, size)
+    behind, spread = _HEAD_BEHIND_CM[scene.view]
+    if scene.view == "down_the_line":
+        drop, high_sd = camera_drop(scene, size) / slant, 0.0
+    else:
+        # Face on the head's own length shows how steeply the camera looks down on it.
+        drop = max((head.edge - head.top) / scale * slant - _HEAD_HIGH_CM, 0.0) / _HEAD_LONG_CM / slant
+        high_sd = behind / _HEAD_LONG_CM * _HEAD_HIGH_SD_CM
+    return head.edge - behind * drop * scale, math.hypot(SOLE_SD_CM, spread * drop, high_sd)
+
+
+def _hidden_sole(head: Head, shank: Shank, scene: Scene, size: tuple[int, int]) -> tuple[float, float]:
+    """Return the same where the floor does not show the head's lower edge, from its upper edge and from the ground."""
+    scale, slant = scene.px_per_cm.value, float(shank.line.along[1])
+    if math.isnan(head.top):
+        sole, sd = shank.bottom + _HEAD_HIGH_CM / slant * scale, _END_SD_CM
+    else:
+        below, sd = _BELOW_TOP_CM[scene.view]
+        sole = head.top + below / slant * scale
+    if scene.view == "face_on":
+        return sole, sd
     end = shank.line.start_px + shank.bottom * shank.line.along
-    ground = ground_v_at(float(end[0]), scene, size, ahead_cm=_ahead_cm(scene))
-    return shank.bottom + (ground - float(end[1])) / float(shank.line.along[1]), _GROUND_SD_CM[scene.view]
+    ground = shank.bottom + (ground_v_at(float(end[0]), scene, size) - float(end[1])) / slant
+    weight = sd**2 / (sd**2 + _GROUND_SD_CM**2)
+    return sole + weight * (ground - sole), math.sqrt(weight) * _GROUND_SD_CM

@@ -1,15 +1,20 @@
-"""The sole: where the head of the putter ends and the floor begins, below the bare shaft."""
+"""The head of the putter: where the bare shaft enters it, and where its visible edge meets the floor."""
 
+import math
 from typing import Final
 
 import cv2
 import numpy as np
+from attrs import frozen
+from numpy.typing import NDArray
 
 from putt_posture.scene.refine import STEP_CM, Shank
 from putt_posture.scene.strip import Strip
-from putt_posture.values import Floats, Picture
+from putt_posture.values import Floats, Picture, View
 
-__all__ = ["find_sole"]
+__all__ = ["Head", "find_head"]
+
+Flags = NDArray[np.bool_]
 
 _LEAST_LEVELS: Final = 5.0
 """Colours nearer than this, of 255, are the same."""
@@ -17,24 +22,47 @@ _FLOOR_Z: Final = 3.5
 """So many spreads of the floor's colour away is no floor."""
 _AXIS_HALF_CM: Final = 1.0
 _ASIDE_CM: Final = 7.0
+_FLANK_CM: Final = (1.05, 1.45)
+"""Beside a shaft and its blur, and within half of the depth of the slimmest head (common practice: 2 cm and more)."""
+_ABOVE_CM: Final = 8.0
+"""So far above the end of the line the head is looked for: a dark shaft runs on into a dark head."""
+_BELOW_CM: Final = 9.0
 _STEP_WINDOW_CM: Final = 0.8
 _SHADOW_CM: Final = 2.0
 _GAP_CM: Final = 0.6
 _LEAST_HEAD_CM: Final = 1.7
-_HEAD_CM: Final = 6.0
+_HEAD_CM: Final[dict[View, float]] = {"down_the_line": 6.0, "face_on": 10.0}
 """From the end of the bare shaft to the ground there is no less and no more head than this (common practice: heads are
-2.5 to 4 cm high, with a neck)."""
+2.5 to 4 cm high, with a neck). Face on its length is seen as well, from above."""
+_FLOOR_BELOW_CM: Final = 7.0
 _LEAST_FLOOR: Final = 500
 
 
-def find_sole(picture: Picture, shank: Shank, *, px_per_cm: float) -> float | None:
-    """Return the distance of the sole's visible edge along the shaft, px; None where the floor does not tell.
+@frozen(kw_only=True)
+class Head:
+    """The head where the shaft's line passes it; distances along that line, px.
+
+    Attributes
+    ----------
+    top : float
+        Where the bare shaft gives way to something wider; NaN where nothing wider is seen.
+    edge : float
+        The lower edge that the camera sees; NaN where the floor does not tell.
+    """
+
+    top: float = math.nan
+    edge: float = math.nan
+
+
+def find_head(picture: Picture, shank: Shank, *, px_per_cm: float, view: View) -> Head:
+    """Find the head at the lower end of the bare shaft.
 
     Parameters
     ----------
     picture : (H, W, 3) uint8
     shank : Shank
     px_per_cm : float
+    view : View
     """
     across = float(shank.line.along[1])
     start = np.array(shank.line.start_px + shank.bottom * shank.line.along)
@@ -42,38 +70,59 @@ def find_sole(picture: Picture, shank: Shank, *, px_per_cm: float) -> float | No
         start_px=start,
         along=np.array([0.0, 1.0]),
         step_px=STEP_CM * px_per_cm,
-        first=-1.5 * px_per_cm,
+        first=-(_ABOVE_CM + 1.5) * px_per_cm,
         last=20 * px_per_cm,
         half_width=(_ASIDE_CM + 2 * _AXIS_HALF_CM) * px_per_cm,
     )
     cut = upright.cut(picture)
     below, offsets = upright.distances / px_per_cm, upright.offsets / px_per_cm
-    around = cut[below > _HEAD_CM + 1].reshape(-1, 3)
+    around = cut[below > _FLOOR_BELOW_CM].reshape(-1, 3)
     around = around[np.isfinite(around).all(axis=1)]
     if len(around) < _LEAST_FLOOR:
-        return None
+        return Head()
     middle = np.median(around, axis=0)
     spread = np.maximum(1.48 * np.median(np.abs(around - middle), axis=0), _LEAST_LEVELS)
+
     # The shaft still leans across while the head is passed.
     leans = np.clip(below * shank.line.along[0] / across, -_ASIDE_CM, _ASIDE_CM)
-    axis = np.stack([_near(row, offsets, at=lean) for row, lean in zip(cut, leans, strict=True)])
-    axis = cv2.blur(axis, (1, 3)).reshape(axis.shape)
-    strange = np.linalg.norm((axis - middle) / spread, axis=1) > _FLOOR_Z
-    first = int(np.argmax(below > 0.0))
-    run, gap = first, round(_GAP_CM / STEP_CM)
-    for row in range(first, len(below)):
-        if strange[row]:
-            run = row
-        elif row - run > gap:
-            break
-    if below[run] > _HEAD_CM:
-        return None
+
+    def strange(low: float, high: float) -> tuple[Flags, Floats]:
+        rows = [_mean_between(row, offsets - lean, low, high) for row, lean in zip(cut, leans, strict=True)]
+        colours = cv2.blur(np.stack(rows), (1, 3)).reshape(len(rows), 3)
+        return np.linalg.norm((colours - middle) / spread, axis=1) > _FLOOR_Z, colours
+
+    on_axis, axis = strange(-_AXIS_HALF_CM, _AXIS_HALF_CM)
+    wide = on_axis & strange(*_FLANK_CM)[0] & strange(-_FLANK_CM[1], -_FLANK_CM[0])[0]
+    wide &= (below > -_ABOVE_CM) & (below < _BELOW_CM)
+    first, past = _last_run(wide, least=round(_LEAST_HEAD_CM / 2 / STEP_CM), gap=round(_GAP_CM / STEP_CM))
+    if first == past:
+        return Head()
+    run = past - 1
+    while run + 1 < len(below) and on_axis[run + 1]:
+        run += 1
+    to_px = px_per_cm / across
+    top = shank.bottom + float(below[first]) * to_px
+    high = float(below[run] - below[first])
+    if high > _HEAD_CM[view]:
+        return Head(top=top)
     deep = float(below[_last_step(axis, first=first, last=run)])
-    return shank.bottom + deep * px_per_cm / across if deep >= _LEAST_HEAD_CM else None
+    edge = shank.bottom + deep * to_px if deep - below[first] >= _LEAST_HEAD_CM else math.nan
+    return Head(top=top, edge=edge)
 
 
-def _near(row: Floats, offsets: Floats, *, at: float) -> Floats:
-    return np.asarray(row[np.abs(offsets - at) < _AXIS_HALF_CM].mean(axis=0))
+def _mean_between(row: Floats, offsets: Floats, low: float, high: float) -> Floats:
+    return np.asarray(row[(offsets > low) & (offsets < high)].mean(axis=0))
+
+
+def _last_run(flags: Flags, *, least: int, gap: int) -> tuple[int, int]:
+    """Return first and one past last row of the lowest stretch of at least so many rows; (0, 0) where there is none."""
+    rows = np.flatnonzero(flags)
+    if rows.size == 0:
+        return 0, 0
+    breaks = np.flatnonzero(np.diff(rows) > gap)
+    starts, ends = np.append(rows[0], rows[breaks + 1]), np.append(rows[breaks], rows[-1])
+    long = np.flatnonzero(ends - starts + 1 >= least)
+    return (int(starts[long[-1]]), int(ends[long[-1]]) + 1) if long.size else (0, 0)
 
 
 def _last_step(axis: Floats, *, first: int, last: int) -> int:

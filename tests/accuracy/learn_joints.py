@@ -1,7 +1,9 @@
-"""Learn what the landmark model misses from rendered golfers: `python tests/accuracy/learn_joints.py STILLS…`.
+"""Learn what the landmark model misses: `python tests/accuracy/learn_joints.py [STILLS…]`.
 
-Writes ``putt_posture/joints/learned.npz``. Only the tuning part of a study set is used, both its shots; a golfer's
-shots stay together when bodies are left out to see what is left of the misses.
+With folders of stills it reads signs and misses of each shot from them and keeps these numbers in
+``joint_examples.npz`` beside this file; without, it takes the kept ones. It writes ``putt_posture/joints/learned.npz``.
+Only the tuning part of a study set is used, both its shots; a golfer's shots stay together when bodies are left out to
+see what is left of the misses.
 """
 
 import argparse
@@ -27,23 +29,49 @@ FOLDS: Final = 24
 BLUNDER_SDS: Final = 4.0
 MAD_TO_SD: Final = 1.4826
 TRUTH_NAMES: Final = {"pinky": "little", "foot_index": "toe"}
+EXAMPLES: Final = Path(__file__).with_name("joint_examples.npz")
 OUT: Final = Path(putt_posture.joints.__file__).parent / "learned.npz"
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("stills", type=Path, nargs="+")
+    parser.add_argument("stills", type=Path, nargs="*")
     parser.add_argument("--cache", type=Path, help="keep looks here")
     parser.add_argument("--out", type=Path, default=OUT)
     options = parser.parse_args()
-    shots = [shot for folder in options.stills for shot in read_shots(folder) if shot.part in ("tuning", NOT_STATED)]
+    if options.stills:
+        shots = [
+            shot for folder in options.stills for shot in read_shots(folder) if shot.part in ("tuning", NOT_STATED)
+        ]
+        np.savez_compressed(EXAMPLES, **{k: v for view in VIEWS for k, v in gather(shots, view, options.cache).items()})
     table: dict[str, Any] = {}
     for view in VIEWS:
-        examples = [one for shot in shots if (one := read_example(shot, view, cache=options.cache)) is not None]
-        model = learn([one[0] for one in examples], [one[1] for one in examples], [one[2] for one in examples])
+        model = learn(*load_examples(view))
         report(view, model)
         table |= {f"{view}/{name}": value for name, value in as_arrays(model).items()}
     np.savez_compressed(options.out, **table)
+
+
+def gather(shots: Sequence[Shot], view: View, cache: Path | None) -> dict[str, Any]:
+    """Return the examples of one view as arrays that load without pickle."""
+    examples = [one for shot in shots if (one := read_example(shot, view, cache=cache)) is not None]
+    signs, misses, whose = zip(*examples, strict=True)
+    return {
+        f"{view}/sign_names": np.array(list(signs[0])),
+        f"{view}/miss_names": np.array(list(misses[0])),
+        f"{view}/signs": np.array([list(one.values()) for one in signs], dtype=np.float32),
+        f"{view}/misses": np.array([list(one.values()) for one in misses], dtype=np.float32),
+        f"{view}/whose": np.array(whose),
+    }
+
+
+def load_examples(view: View) -> tuple[list[dict[str, float]], list[dict[str, float]], list[str]]:
+    """Return signs, misses and whose they are, of each kept example of one view."""
+    with np.load(EXAMPLES) as table:
+        of = {name: table[f"{view}/{name}"] for name in ("sign_names", "miss_names", "signs", "misses", "whose")}
+    signs = [dict(zip(of["sign_names"].tolist(), row, strict=True)) for row in of["signs"].astype(float)]
+    misses = [dict(zip(of["miss_names"].tolist(), row, strict=True)) for row in of["misses"].astype(float)]
+    return signs, misses, of["whose"].tolist()
 
 
 def read_example(
@@ -62,7 +90,7 @@ def read_example(
     signs = {name: float(value[0]) for name, value in told.items()}
     misses = read_misses(body, landmarks, seen["joints_px"], roll_deg=roll, handed=student.handed)
     misses[YAW] = float(seen["camera"]["yaw_deg"]) / YAW_UNIT_DEG
-    return signs, misses, f"{shot.folder.parent} {shot.seed}"
+    return signs, misses, f"{shot.folder.parent.name} {shot.seed}"
 
 
 def read_misses(body: Body, landmarks: Landmarks, true_px: Any, *, roll_deg: float, handed: Any) -> dict[str, float]:

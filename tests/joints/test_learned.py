@@ -5,7 +5,7 @@ import pytest
 from attrs import evolve
 from scipy.stats import multivariate_normal
 
-from putt_posture.joints.learned import MissModel, load_miss_model
+from putt_posture.joints.learned import MissModel, load_miss_model, widening
 from putt_posture.values import VIEWS
 
 RHO = 0.6
@@ -31,13 +31,22 @@ def model_of(covariance: np.ndarray, *, signs: int, ridge: float = 0.0) -> MissM
 
 
 def test_one_sign_gives_the_regression_line_of_two_variables():
-    # By hand: spreads 2 and 3, correlation 0.6; a sign 4 above its mean moves the miss by 0.6 · 3 / 2 · 4 = 3.6,
-    # and leaves 9 · (1 − 0.36) = 5.76 of its variance.
+    # By hand: spreads 2 and 3, correlation 0.6; a sign 2 above its mean, one spread, moves the miss by
+    # 0.6 · 3 / 2 · 2 = 1.8, and leaves 9 · (1 − 0.36) = 5.76 of its variance.
     two = model_of(np.array([[4.0, RHO * 6], [RHO * 6, 9.0]]), signs=1)
-    answer = two.answer({"sign 0": np.array([4.0])})
-    assert answer.misses[0, 0] == pytest.approx(5.0 + 3.6, abs=EXACT)
+    answer = two.answer({"sign 0": np.array([2.0])})
+    assert answer.misses[0, 0] == pytest.approx(5.0 + 1.8, abs=EXACT)
     assert answer.covariance[0, 0] == pytest.approx(5.76, abs=EXACT)
-    assert answer.misfit == pytest.approx(2.0, abs=EXACT)  # two spreads from the mean
+    assert answer.misfit == pytest.approx(1.0, abs=EXACT)
+
+
+def test_what_is_left_is_wider_for_a_body_that_fits_badly_and_never_without_bound():
+    two = model_of(np.array([[4.0, RHO * 6], [RHO * 6, 9.0]]), signs=1)
+    odd, absurd = (two.answer({"sign 0": np.array([value])}) for value in (4.0, 4000.0))
+    assert odd.misfit == pytest.approx(2.0, abs=EXACT)  # two spreads from the mean
+    assert odd.covariance[0, 0] == pytest.approx(5.76 * widening(2.0) ** 2, abs=EXACT)
+    assert 1.5 < widening(2.0) < 2.0
+    assert absurd.covariance[0, 0] == pytest.approx(5.76 * 9.0, abs=EXACT)
 
 
 @pytest.fixture

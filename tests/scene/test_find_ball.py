@@ -58,6 +58,18 @@ def test_coloured_and_shaded_balls_are_found(colour):
     check(look(drawing), drawing, whole=True)
 
 
+@pytest.mark.parametrize("camera", [SIDE, FRONT])
+def test_a_white_ball_that_looks_grey_against_the_light_is_found(camera):
+    drawing = Drawing(camera=camera, ball=(78, 78, 78))
+    check(look(drawing), drawing, whole=camera is FRONT)
+
+
+@pytest.mark.parametrize("camera", [SIDE, FRONT])
+def test_a_round_shadow_on_the_green_is_no_ball(camera):
+    drawing = Drawing(camera=camera, ball=(42, 72, 36))
+    assert not look(drawing)
+
+
 def test_an_alignment_line_on_the_ball_does_not_matter():
     drawing = Drawing(camera=FRONT)
     u, v = drawing.px(drawing.ball_at)

@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 from attrs import evolve
-from drawn_putter import GREEN, RUBBER, STEEL, Drawing, cover, without_putter
+from drawn_putter import GREEN, HEAD, RUBBER, STEEL, Drawing, cover, without_putter
 from stick_golfer import Camera, Golfer, scene_of
 
 from putt_posture.scene.shaft import FoundShaft, find_shaft
@@ -75,6 +75,21 @@ def test_a_left_handers_shaft_is_found(camera):
 def test_grain_light_and_the_shafts_colour_do_not_matter(camera, changed):
     drawing = Drawing(camera=camera, **changed)
     check(look(drawing), drawing)
+
+
+@pytest.mark.parametrize("camera", [SIDE, FRONT])
+def test_a_shaft_that_runs_into_a_head_of_its_own_colour_ends_at_the_sole(camera):
+    drawing = Drawing(camera=camera, shaft=HEAD)
+    found = look(drawing)
+    check(found, drawing)
+    assert found.sole_seen
+
+
+@pytest.mark.parametrize("guessed_cm", [220.0, 600.0])
+def test_a_wrong_guess_of_the_cameras_distance_does_not_lose_the_shaft_face_on(guessed_cm):
+    drawing = Drawing(camera=evolve(FRONT, distance_cm=300.0, focal_px=FRONT.focal_px * 2 / 3), lean_deg=2.0)
+    guess = Estimate(value=guessed_cm, standard_uncertainty=0.35 * guessed_cm, unit="cm", method="guessed")
+    check(look(drawing, distance_cm=guess), drawing, butt=False)
 
 
 def test_a_rolled_camera_is_taken_into_account():

@@ -129,7 +129,7 @@ def test_a_butt_that_no_grip_could_have_is_not_lent():
     hidden = cover(side.picture(), (u - 90, v - 140), (u + 30, v - 5), (60, 40, 120))
     # A long dark band on the shaft passes for the end of the grip face on.
     front = Drawing(camera=FRONT, butt_above_cm=10.0)
-    (u0, v0), (u1, v1) = front.px(front.hands + 14.0 * front.down), front.px(front.hands + 34.0 * front.down)
+    (u0, v0), (u1, v1) = front.px(front.hands + 14.0 * front.down), front.px(front.hands + 26.0 * front.down)
     banded = cover(front.picture(), (min(u0, u1) - 5, v0), (max(u0, u1) + 5, v1), RUBBER)
     scenes = read_scenes({"down_the_line": seen(side, hidden), "face_on": seen(front, banded)}, student_of(side.golfer))
     assert scenes["face_on"].butt_source == "seen"
