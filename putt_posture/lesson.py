@@ -146,7 +146,9 @@ def measure_looks(
             given=(given or {}).get(view, Given()),
         )
         roll = read_roll(bare)
-        joints[view] = fit_joints(look.landmarks, handed=student.handed, sex=student.sex, roll_deg=roll.value)
+        joints[view] = fit_joints(
+            look.landmarks, handed=student.handed, sex=student.sex, roll_deg=roll.value, file=bare.file
+        )
         seen[view] = evolve(bare, landmarks=joints[view].landmarks, roll=roll, yaw=joints[view].yaw)
     scenes = read_scenes(seen, student)
     views = {

@@ -5,6 +5,7 @@ from typing import Final
 import numpy as np
 from attrs import evolve
 
+from putt_posture.errors import StudentNotFound
 from putt_posture.joints.learned import Answer, MissModel, load_miss_model
 from putt_posture.joints.outline_signs import read_outline_signs
 from putt_posture.joints.signs import JOINT_PARTS, Body, read_body, read_signs
@@ -20,6 +21,8 @@ ALIGNMENT_SD_DEG: Final = 1.2
 """How far a body that looks square may stand off the target line, one sigma (judged; golfers aim their feet and
 shoulders a few degrees off without noticing)."""
 MISFIT_WARNING: Final = 1.6
+MISFIT_REFUSED: Final = 3.0
+"""No body of the study whose landmarks were near its joints came up to this; beyond, they lay up to half a body off."""
 
 
 def miss_name(side: str, part: str, axis: int) -> str:
@@ -27,7 +30,9 @@ def miss_name(side: str, part: str, axis: int) -> str:
     return f"{side} {part}, {('across', 'along')[axis]}"
 
 
-def fit_joints(landmarks: Landmarks, *, handed: Handed, sex: Sex | None, roll_deg: float) -> Joints:
+def fit_joints(
+    landmarks: Landmarks, *, handed: Handed, sex: Sex | None, roll_deg: float, file: str = "The clip"
+) -> Joints:
     """Move the landmarks of one view to the joints.
 
     Parameters
@@ -39,16 +44,29 @@ def fit_joints(landmarks: Landmarks, *, handed: Handed, sex: Sex | None, roll_de
         None where it was not said; the hips and knees are less sure then.
     roll_deg : float
         Camera roll, + = content turned clockwise.
+    file : str
+        What to call the clip.
 
     Returns
     -------
     Joints
         Points that are unseen, or of which nothing is known, are left as they are.
+
+    Raises
+    ------
+    StudentNotFound
+        The landmarks are so unlike any body's that they cannot be its.
     """
     body = read_body(landmarks, handed=handed, roll_deg=roll_deg)
     model = load_miss_model(landmarks.view)
     signs = read_signs(body, sex=sex) | read_outline_signs(landmarks, body, roll_deg=roll_deg)
     answer = model.answer(signs)
+    if answer.misfit > MISFIT_REFUSED:
+        raise StudentNotFound(
+            f"{file}: the landmarks found in the setup fit no standing body ({answer.misfit:.1f} times the usual "
+            f"misfit; at most {MISFIT_REFUSED:.1f} was needed). Film in better light, with nothing like a person behind, "
+            "or give another time with --setup-at."
+        )
     points = landmarks.points_px - _to_picture(body, model, answer.misses, roll_deg=roll_deg)
     moved = np.where(np.isfinite(points), points, landmarks.points_px)
     yaw = _yaw(model, answer, landmarks)
