@@ -64,8 +64,8 @@ def fit_joints(
     if answer.misfit > MISFIT_REFUSED:
         raise StudentNotFound(
             f"{file}: the landmarks found in the setup fit no standing body ({answer.misfit:.1f} times the usual "
-            f"misfit; at most {MISFIT_REFUSED:.1f} was needed). Film in better light, with nothing like a person behind, "
-            "or give another time with --setup-at."
+            f"misfit; at most {MISFIT_REFUSED:.1f} was needed). Film in better light, with nothing like a person "
+            "behind, or give another time with --setup-at."
         )
     points = landmarks.points_px - _to_picture(body, model, answer.misses, roll_deg=roll_deg)
     moved = np.where(np.isfinite(points), points, landmarks.points_px)
