@@ -83,8 +83,9 @@ def fit(
         sex=sex,
         wrist_floor_cm=wrist_floor,
         putter_length_cm=current_length,
+        putter_lie_deg=current_lie,
     )
-    found = fit_putter(None, student, wanted=wanted, putter_lie_deg=current_lie)
+    found = fit_putter(None, student, wanted=wanted)
     if found.putter_length.absent is not None:
         raise PuttPostureError(found.putter_length.absent)
     show_fit(found, student, console=open_console(sys.stderr if as_json else sys.stdout))

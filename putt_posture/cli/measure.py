@@ -10,6 +10,7 @@ import click
 
 from putt_posture.cli.exit_codes import STOPPED
 from putt_posture.cli.options import (
+    degrees_option,
     length_option,
     read_by_view,
     read_degrees,
@@ -50,6 +51,7 @@ _PATH = click.Path(path_type=Path)
     metavar="LENGTH",
     help="Putter in use: top of the grip along the shaft to the sole.",
 )
+@click.option("--putter-lie", callback=degrees_option, metavar="DEG", help="Its lie, read off a gauge.")
 @click.option(
     "--wrist-floor",
     callback=length_option,
@@ -99,6 +101,7 @@ def measure(
     name: str | None,
     sex: Sex | None,
     putter_length: float | None,
+    putter_lie: float | None,
     wrist_floor: float | None,
     settings: Path | None,
     **per_view: tuple[str, ...],
@@ -130,6 +133,7 @@ def measure(
         sex=sex,
         wrist_floor_cm=wrist_floor,
         putter_length_cm=putter_length,
+        putter_lie_deg=putter_lie,
     )
     if settings is not None:
         given["wanted"] = read_settings(settings)

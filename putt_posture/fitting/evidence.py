@@ -36,7 +36,7 @@ def find_by_body(student: Student, wanted: WantedSetup, *, name: str) -> Evidenc
     table = {"female": "women", "male": "men", None: "women and men together"}[student.sex]
     known = f"{student.stature_cm:g} cm by the table of {table}"
     if student.wrist_floor_cm is not None:
-        known += f", wrists {student.wrist_floor_cm:g} cm above the floor"
+        known += f", wrists {student.wrist_floor_cm:.1f} cm above the floor"
     return Evidence(
         name=name,
         title=_BODY_TITLES[name],

@@ -49,7 +49,6 @@ def fit_putter(
     *,
     wanted: WantedSetup | None = None,
     lengths: ClipLengths | None = None,
-    putter_lie_deg: float | None = None,
 ) -> Fit:
     """Suggest a putter length and lie.
 
@@ -70,8 +69,6 @@ def fit_putter(
         What the coach wants; common practice without.
     lengths : ClipLengths, optional
         Lengths between joints from clips whose scale does not rest on the stature.
-    putter_lie_deg : float, optional
-        Lie of the putter in use.
 
     Returns
     -------
@@ -86,8 +83,8 @@ def fit_putter(
     """
     check_student(student)
     wanted = check_wanted_setup(wanted or WantedSetup())
-    if putter_lie_deg is not None:
-        check_putter_lie(putter_lie_deg)
+    if student.putter_lie_deg is not None:
+        check_putter_lie(student.putter_lie_deg)
     filmed = read_filmed_setup(posture) if posture is not None else None
     putter = find_putter_in_use(student)
     found = _find(filmed, student, wanted, lengths, putter)
@@ -119,7 +116,7 @@ def fit_putter(
         evidence=evidence,
         assumptions=(*assumptions, *notes),
         setup=answer.setup,
-        toe_lift=_find_toe_lift(lie, putter_lie_deg),
+        toe_lift=_find_toe_lift(lie, student.putter_lie_deg),
         curves=find_curves(
             answer.body,
             wanted,

@@ -142,6 +142,8 @@ def _student_facts(student: Student, made_on: date | None) -> tuple[Fact, ...]:
         facts.append(Fact(name="Wrist to floor", says=_both_units(student.wrist_floor_cm)))
     if student.putter_length_cm is not None:
         facts.append(Fact(name="Putter in use", says=_both_units(student.putter_length_cm)))
+    if student.putter_lie_deg is not None:
+        facts.append(Fact(name="Its lie", says=f"{student.putter_lie_deg:g}°"))
     table = {"female": "women", "male": "men", None: "women and men together"}[student.sex]
     facts.append(Fact(name="Body table", says=table))
     if made_on is not None:

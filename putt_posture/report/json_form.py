@@ -91,6 +91,7 @@ def _student(student: Student) -> dict[str, Any]:
         "sex": student.sex,
         "wrist_floor_cm": number_as_json(student.wrist_floor_cm),
         "putter_length_cm": number_as_json(student.putter_length_cm),
+        "putter_lie_deg": number_as_json(student.putter_lie_deg),
     }
 
 

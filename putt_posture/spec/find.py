@@ -45,16 +45,14 @@ _WIDE: Final = (
 _CHECK_AFTER: Final = "Measure length, lie and loft once more on the finished putter."
 
 
-def find_club_spec(fit: Fit, student: Student, *, current_lie_deg: float | None = None) -> ClubSpec:
+def find_club_spec(fit: Fit, student: Student) -> ClubSpec:
     """Find what a club-builder needs to know.
 
     Parameters
     ----------
     fit : Fit
     student : Student
-        For the length of the putter in use.
-    current_lie_deg : float, optional
-        Lie of the putter in use, read off a gauge.
+        For the length and the lie of the putter in use.
 
     Returns
     -------
@@ -71,7 +69,7 @@ def find_club_spec(fit: Fit, student: Student, *, current_lie_deg: float | None 
     step = None
     if stock is not None and student.putter_length_cm is not None:
         step = round(stock - student.putter_length_cm / CM_PER_INCH, 2) + 0.0
-    lie_change = _find_lie_change(fit.lie, current_lie_deg)
+    lie_change = _find_lie_change(fit.lie, student.putter_lie_deg)
     notes = (*_say_uncertain(change), *([_TRY_FIRST] if change and change.value < 0 else []), _CHECK_AFTER)
     return ClubSpec(
         length=fit.putter_length,
@@ -82,7 +80,7 @@ def find_club_spec(fit: Fit, student: Student, *, current_lie_deg: float | None 
         swing_weight_change=None if step is None else find_swing_weight_change(step),
         feel=describe_feel(step) if step is not None else (_say_feel_unknown(change),),
         lie=fit.lie,
-        current_lie_deg=current_lie_deg,
+        current_lie_deg=student.putter_lie_deg,
         lie_change=lie_change,
         bending=_say_bending(lie_change),
         loft=_LOFT,

@@ -41,8 +41,8 @@ def test_json_is_the_fit_of_the_library(capsys) -> None:
     assert main(call) == 0
     said = capsys.readouterr()
     found = json.loads(said.out)
-    student = Student(stature_cm=178.0, handed="right", wrist_floor_cm=33.5 * 2.54)
-    fit = fit_putter(None, student, wanted=WantedSetup(grip_down_cm=2.54), putter_lie_deg=70.0)
+    student = Student(stature_cm=178.0, handed="right", wrist_floor_cm=33.5 * 2.54, putter_lie_deg=70.0)
+    fit = fit_putter(None, student, wanted=WantedSetup(grip_down_cm=2.54))
     assert found["putter_length"]["value"] == pytest.approx(fit.putter_length.value)
     assert found["lie"]["standard_uncertainty"] == pytest.approx(fit.lie.standard_uncertainty)
     assert found["toe_lift"]["value"] == pytest.approx(fit.toe_lift.value)

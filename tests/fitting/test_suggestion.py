@@ -343,7 +343,7 @@ def test_a_student_of_unusual_arms_is_told_so_and_what_to_measure_next():
 
 
 def test_toe_of_a_putter_too_upright_for_the_hands_stands_up():
-    upright, flat = (fit_putter(None, STUDENT, putter_lie_deg=lie).toe_lift for lie in (76.0, 68.0))
+    upright, flat = (fit_putter(None, evolve(STUDENT, putter_lie_deg=lie)).toe_lift for lie in (76.0, 68.0))
     assert upright.value > 0 > flat.value
     # 11.5 cm of head (common practice): a degree is 0.2 cm.
     assert upright.value - flat.value == pytest.approx(8 * 11.5 * math.pi / 180, rel=0.01)

@@ -47,7 +47,7 @@ def make_changed_lesson(**changes: object) -> Lesson:
     arcs = [_arc(10.0, 1.4), _arc(0.0, 0.5)]
     made = evolve(
         lesson, student=student, fit=fit, stroke=compare_arcs(*arcs),
-        spec=find_club_spec(fit, student, current_lie_deg=71.0),
+        spec=find_club_spec(fit, evolve(student, putter_lie_deg=71.0)),
     )  # fmt: skip
     return evolve(made, **changes)
 

@@ -5,6 +5,7 @@ import json
 from datetime import date
 
 import pytest
+from attrs import evolve
 from pypdf import PdfReader
 
 from putt_posture.report.spec_content import write_spec_sheet
@@ -26,7 +27,9 @@ def words(text):
 
 
 def sheet_of(*, fit=FIT, student=STUDENT, lie=70.0):
-    return write_spec_sheet(find_club_spec(fit, student, current_lie_deg=lie), student, made_on=date(2026, 5, 17))
+    return write_spec_sheet(
+        find_club_spec(fit, evolve(student, putter_lie_deg=lie)), student, made_on=date(2026, 5, 17)
+    )
 
 
 def pages_of(sheet):
@@ -94,7 +97,7 @@ def test_a_putter_that_fits_is_left_alone():
 
 
 def test_json_has_the_same_numbers_and_no_nan(sheet):
-    spec = find_club_spec(FIT, STUDENT, current_lie_deg=70.0)
+    spec = find_club_spec(FIT, evolve(STUDENT, putter_lie_deg=70.0))
     document = json.loads(spec_as_text(spec))
     assert document["length"]["value"] == 84.1
     assert document["stock_change_in"] == -2.0

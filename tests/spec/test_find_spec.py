@@ -1,6 +1,7 @@
 import math
 
 import pytest
+from attrs import evolve
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -23,7 +24,7 @@ def spec(length_in=33.1, *, current_in=35.0, lie=71.0, current_lie=None, stock_i
     fit = Fit(putter_length=cm(length_in * 2.54), stock_length_in=stock_in, lie=deg(lie))
     current = None if current_in is None else current_in * 2.54
     student = Student(stature_cm=176.0, handed="right", putter_length_cm=current)
-    return find_club_spec(fit, student, current_lie_deg=current_lie)
+    return find_club_spec(fit, evolve(student, putter_lie_deg=current_lie))
 
 
 def test_two_inches_off_make_twelve_points_lighter():
@@ -75,7 +76,7 @@ def test_an_unknown_putter_in_use_leaves_the_change_absent_with_the_reason():
 
 def test_an_absent_length_gives_a_sheet_with_reasons():
     fit = Fit(putter_length=absent("No hands.", unit="cm"), stock_length_in=None, lie=absent("No shaft.", unit="deg"))
-    made = find_club_spec(fit, Student(stature_cm=176.0, handed="right", putter_length_cm=88.9), current_lie_deg=71.0)
+    made = find_club_spec(fit, Student(stature_cm=176.0, handed="right", putter_length_cm=88.9, putter_lie_deg=71.0))
     assert made.length_change.absent == "There is no length to change to: No hands."
     assert made.lie_change.absent == "There is no lie to bend to: No shaft."
     assert [check.keeps for check in made.checks] == [None, None, None]
