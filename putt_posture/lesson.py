@@ -14,12 +14,14 @@ from attrs import evolve
 from putt_posture.body import check_student
 from putt_posture.clips import read_clip
 from putt_posture.errors import UsageError
-from putt_posture.fitting import fit_putter
+from putt_posture.fitting import find_clip_lengths, fit_putter
 from putt_posture.joints import fit_joints
 from putt_posture.look import Look, look_at_clips
 from putt_posture.posture import measure_posture
 from putt_posture.scene import Given, Seen, read_roll, read_scenes
-from putt_posture.values import Lesson, Point, Progress, Segment, Student, View, ViewResult
+from putt_posture.spec import find_club_spec
+from putt_posture.stroke import compare_setups
+from putt_posture.values import Lesson, Point, Progress, Segment, Student, View, ViewResult, WantedSetup
 
 __all__ = ["Progress", "measure_lesson", "measure_looks"]
 
@@ -40,6 +42,7 @@ def measure_lesson(
     student_at: Mapping[View, Point] | None = None,
     shaft_at: Mapping[View, Segment] | None = None,
     ball_at: Mapping[View, Point] | None = None,
+    wanted: WantedSetup | None = None,
     progress: Progress | None = None,
 ) -> Lesson:
     """Measure the posture in one or two clips and suggest a putter length.
@@ -64,6 +67,8 @@ def measure_lesson(
         Butt end of the grip, then the sole.
     ball_at : mapping of View to Point, optional
         Centre of the ball.
+    wanted : WantedSetup, optional
+        What the coach wants; common practice without.
     progress : callable, optional
 
     Returns
@@ -97,10 +102,16 @@ def measure_lesson(
         )
         for view in clips
     }
-    return measure_looks(looks, student=student, given=given)
+    return measure_looks(looks, student=student, given=given, wanted=wanted)
 
 
-def measure_looks(looks: Mapping[View, Look], *, student: Student, given: Mapping[View, Given] | None = None) -> Lesson:
+def measure_looks(
+    looks: Mapping[View, Look],
+    *,
+    student: Student,
+    given: Mapping[View, Given] | None = None,
+    wanted: WantedSetup | None = None,
+) -> Lesson:
     """Measure the posture in clips that have been looked at, and suggest a putter length.
 
     Parameters
@@ -110,6 +121,8 @@ def measure_looks(looks: Mapping[View, Look], *, student: Student, given: Mappin
     student : Student
     given : mapping of View to Given, optional
         What the coach typed or drew about each view.
+    wanted : WantedSetup, optional
+        What the coach wants; common practice without.
 
     Returns
     -------
@@ -152,6 +165,9 @@ def measure_looks(looks: Mapping[View, Look], *, student: Student, given: Mappin
         for view, look in looks.items()
     }
     posture = measure_posture(views, student)
+    side = views.get("down_the_line")
+    lengths = None if side is None else find_clip_lengths(side, posture, student)
+    fit = fit_putter(posture, student, wanted=wanted, lengths=lengths)
     warnings = [note for look in looks.values() for note in look.notes]
     warnings += [warning for fitted in joints.values() for warning in fitted.warnings]
     warnings += [warning for scene in scenes.values() for warning in scene.warnings]
@@ -159,7 +175,9 @@ def measure_looks(looks: Mapping[View, Look], *, student: Student, given: Mappin
         student=student,
         views=views,
         posture=posture,
-        fit=fit_putter(posture, student),
+        fit=fit,
+        stroke=compare_setups(posture, student, fit),
+        spec=find_club_spec(fit, student),
         warnings=tuple(dict.fromkeys([*warnings, *posture.warnings])),
         versions=_versions(next(iter(looks.values())).landmarks.model),
     )

@@ -10,6 +10,7 @@ import click
 
 from putt_posture.cli.exit_codes import STOPPED
 from putt_posture.cli.options import (
+    degrees_option,
     length_option,
     read_by_view,
     read_degrees,
@@ -50,12 +51,14 @@ _PATH = click.Path(path_type=Path)
     metavar="LENGTH",
     help="Putter in use: top of the grip along the shaft to the sole.",
 )
+@click.option("--putter-lie", callback=degrees_option, metavar="DEG", help="Its lie, read off a gauge.")
 @click.option(
     "--wrist-floor",
     callback=length_option,
     metavar="LENGTH",
     help="Standing height of the wrist crease above the floor.",
 )
+@click.option("--settings", type=_PATH, metavar="FILE", help="TOML file with the setup that is wanted.")
 @click.option(
     "--setup-at",
     multiple=True,
@@ -98,7 +101,9 @@ def measure(
     name: str | None,
     sex: Sex | None,
     putter_length: float | None,
+    putter_lie: float | None,
     wrist_floor: float | None,
+    settings: Path | None,
     **per_view: tuple[str, ...],
 ) -> None:
     """Measure one student and write the report, the stills and the tables to a new folder.
@@ -117,6 +122,7 @@ def measure(
     given = _read_per_view(per_view, views=tuple(clips))
 
     from putt_posture.cli.job import measure_and_store
+    from putt_posture.cli.settings import read_settings
     from putt_posture.cli.table import open_console, show_files, show_lesson
     from putt_posture.values import Student
 
@@ -127,7 +133,10 @@ def measure(
         sex=sex,
         wrist_floor_cm=wrist_floor,
         putter_length_cm=putter_length,
+        putter_lie_deg=putter_lie,
     )
+    if settings is not None:
+        given["wanted"] = read_settings(settings)
     lesson = measure_and_store(clips, student=student, out=out, replace=replace, given=given)
     try:
         console = open_console(sys.stderr if as_json else sys.stdout)

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "VIEW_NAMES",
+    "degrees_option",
     "length_option",
     "read_by_view",
     "read_degrees",
@@ -47,6 +48,22 @@ def length_option(context: click.Context, option: click.Parameter, text: str | N
         return None
     try:
         return read_length_cm(text)
+    except UnitError as error:
+        raise click.BadParameter(str(error), ctx=context, param=option) from None
+
+
+def degrees_option(context: click.Context, option: click.Parameter, text: str | None) -> float | None:
+    """Read an angle for an option of click; degrees.
+
+    Raises
+    ------
+    click.BadParameter
+        If it cannot be read; the sentence names the option.
+    """
+    if text is None:
+        return None
+    try:
+        return read_degrees(text)
     except UnitError as error:
         raise click.BadParameter(str(error), ctx=context, param=option) from None
 

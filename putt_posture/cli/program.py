@@ -16,6 +16,7 @@ from putt_posture.cli.demo import demo
 from putt_posture.cli.doctor import doctor
 from putt_posture.cli.exit_codes import FAULT, STOPPED, USAGE_FAULT
 from putt_posture.cli.filming import filming
+from putt_posture.cli.fit import fit
 from putt_posture.cli.measure import measure
 from putt_posture.errors import PuttPostureError, UsageError
 
@@ -39,6 +40,7 @@ def program() -> None:
 
 
 program.add_command(measure)
+program.add_command(fit)
 program.add_command(demo)
 program.add_command(doctor)
 program.add_command(filming)

@@ -20,9 +20,9 @@ from putt_posture.units import format_feet_inches
 from putt_posture.values import VIEW_TITLES
 
 if TYPE_CHECKING:
-    from putt_posture.values import Lesson, MeasureName, View
+    from putt_posture.values import Fit, Lesson, MeasureName, View
 
-__all__ = ["open_console", "show_beside_truth", "show_bullet", "show_files", "show_lesson"]
+__all__ = ["open_console", "show_beside_truth", "show_bullet", "show_files", "show_length", "show_lesson"]
 
 
 def open_console(stream: IO[str]) -> Console:
@@ -39,7 +39,7 @@ def show_lesson(lesson: Lesson, *, console: Console) -> None:
     )
     _show_measures(lesson, console=console)
     _show_absent(lesson, console=console)
-    _show_fit(lesson, console=console)
+    show_length(lesson.fit, console=console)
     if lesson.warnings:
         console.print("\nTo know")
     for warning in lesson.warnings:
@@ -86,6 +86,20 @@ def show_bullet(text: str, *, console: Console) -> None:
     console.print(Padding(row, (0, 0, 0, 1)))
 
 
+def show_length(fit: Fit, *, console: Console) -> None:
+    """Print the length and lie that are suggested, or why there are none."""
+    length, lie, stock = fit.putter_length, fit.lie, fit.stock_length_in
+    console.print("\nPutter length suggested")
+    if length.absent is not None:
+        show_bullet(f"None. {length.absent}", console=console)
+        return
+    nearest = f"; nearest half inch: {stock:g} in" if stock is not None else ""
+    show_bullet(f"{format_imperial(length)} ({format_margin(length)}){nearest}", console=console)
+    show_bullet(f"Measured {LENGTH_CONVENTION}.", console=console)
+    if lie:
+        show_bullet(f"With the shaft {format_margin(lie)} above the horizontal.", console=console)
+
+
 def _show_measures(lesson: Lesson, *, console: Console) -> None:
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False, collapse_padding=True)
     table.add_column("Measure")
@@ -117,16 +131,3 @@ def _show_absent(lesson: Lesson, *, console: Console) -> None:
         console.print("Not measured")
     for reason, titles in reasons.items():
         show_bullet(f"{'; '.join(titles)}: {reason}", console=console)
-
-
-def _show_fit(lesson: Lesson, *, console: Console) -> None:
-    length, lie, stock = lesson.fit.putter_length, lesson.fit.lie, lesson.fit.stock_length_in
-    console.print("\nPutter length suggested")
-    if length.absent is not None:
-        show_bullet(f"None. {length.absent}", console=console)
-        return
-    nearest = f"; nearest half inch: {stock:g} in" if stock is not None else ""
-    show_bullet(f"{format_imperial(length)} ({format_margin(length)}){nearest}", console=console)
-    show_bullet(f"Measured {LENGTH_CONVENTION}.", console=console)
-    if lie:
-        show_bullet(f"With the shaft {format_margin(lie)} above the horizontal.", console=console)

@@ -13,7 +13,7 @@ from scipy.stats import norm, qmc
 
 from putt_posture.values import Estimate, Floats
 
-__all__ = ["propagate"]
+__all__ = ["propagate", "spread_inputs"]
 
 _LOG2_POINTS: Final = 12
 """4096 points: the uncertainty then is good to about a per cent."""
@@ -56,13 +56,30 @@ def propagate(
     0.1
     """
     value = float(formula(**{name: one.value for name, one in inputs.items()}))
+    results = np.asarray(formula(**spread_inputs(correlation, **inputs)), dtype=np.float64)
+    return value, float(np.sqrt(np.mean((results - value) ** 2)))
+
+
+def spread_inputs(
+    correlation: Mapping[tuple[str, str], float] | None = None, /, **inputs: Estimate
+) -> dict[str, Floats]:
+    """Spread every input over its uncertainty: N values of each that go together, for a formula with many results.
+
+    Parameters
+    ----------
+    correlation, **inputs
+        As for `propagate`.
+
+    Returns
+    -------
+    mapping of name to (N,)
+        The same to the last digit for the same inputs.
+    """
     points = _normal_points(len(inputs)) @ _factor(tuple(inputs), correlation or {}).T
-    spread = {
+    return {
         name: one.value + one.standard_uncertainty * points[:, column]
         for column, (name, one) in enumerate(inputs.items())
     }
-    results = np.asarray(formula(**spread), dtype=np.float64)
-    return value, float(np.sqrt(np.mean((results - value) ** 2)))
 
 
 def _factor(names: tuple[str, ...], correlation: Mapping[tuple[str, str], float]) -> Floats:

@@ -1,198 +1,208 @@
-"""The first suggestion of a putter length: for the student as filmed, once the hands hang under the shoulders."""
+"""The suggestion: the putter that lets a student hold the wanted setup."""
 
 import math
 from collections.abc import Iterator
 from typing import Final
 
-import numpy as np
+from attrs import evolve, frozen
 
 from putt_posture.body import LONGEST_PUTTER_CM, check_student
-from putt_posture.fitting.cross_checks import find_current_putter, find_standing
-from putt_posture.fitting.evidence import (
-    TRUNK_SHARE,
-    find_hands_under_shoulders,
-    find_measured_setup,
-    find_same_tilt,
-    find_trunk_only,
-)
-from putt_posture.fitting.geometry import TILT_RANGE_DEG, find_sine_over_hands, find_tilt_over_hands
-from putt_posture.fitting.inputs import FitInputs, read_inputs
-from putt_posture.fitting.putter_in_use import GRIP_DOWN_SD_CM, find_anchor
+from putt_posture.fitting.answer import Answer, find_answer
+from putt_posture.fitting.assumptions import list_assumptions
+from putt_posture.fitting.body_model import ClipLengths
+from putt_posture.fitting.curves import find_curves
+from putt_posture.fitting.disagreement import say_disagreements
+from putt_posture.fitting.evidence import find_by_body, find_measured_setup, name_current_putter
+from putt_posture.fitting.figure import find_figure
+from putt_posture.fitting.filmed import add_filmed_errors, find_filmed_data, find_shown_tilt
+from putt_posture.fitting.geometry import find_toe_lift
+from putt_posture.fitting.height_rule import find_by_height_rule
+from putt_posture.fitting.inputs import USUAL_LIE, FilmedSetup, read_filmed_setup
+from putt_posture.fitting.putter_in_use import find_putter_in_use
 from putt_posture.fitting.rules import find_stock_length_in, keep_length_to_rules, keep_lie_to_rules
-from putt_posture.values import NORMAL_95, Estimate, Evidence, Fit, Posture, Student, absent
+from putt_posture.fitting.student_model import find_student_model
+from putt_posture.fitting.wish_limits import check_putter_lie, check_wanted_setup
+from putt_posture.values import Estimate, Evidence, Fit, Posture, Student, WantedSetup, absent
 
 __all__ = ["fit_putter"]
 
-LONGEST_SUGGESTION_CM: Final = LONGEST_PUTTER_CM
-"""A longer one is a slip of the scale."""
+SURPRISE: Final = 4.0
+"""Filmed hands this many standard uncertainties from what the body tables allow come from a slip, not from a body."""
+
+HEAD_LENGTH: Final = Estimate(
+    value=11.5, standard_uncertainty=1.0, unit="cm", method="heel to toe of a putter head, common practice"
+)
 
 
-def fit_putter(posture: Posture, student: Student, *, trunk_length: Estimate | None = None) -> Fit:
+@frozen(kw_only=True)
+class _Found:
+    """What was found on the way."""
+
+    answer: Answer
+    moved: Evidence | None = None
+    reason: str | None = None
+
+
+def fit_putter(
+    posture: Posture | None,
+    student: Student,
+    *,
+    wanted: WantedSetup | None = None,
+    lengths: ClipLengths | None = None,
+) -> Fit:
     """Suggest a putter length and lie.
 
-    The student's trunk is turned about the hips, and the hands come in, until they hang straight under the shoulders;
-    the length follows from the hands' new height, the lie, and where the hands sit on the grip. Where the length of
-    the putter in use is known, the change of length is counted from it and the filmed length together.
+    A jointed model of the student's body is brought into the wanted setup; where its hands then are, and where the ball
+    lies under its eyes, gives length and lie. The model's lengths come from the body tables, from the wrist height
+    where it was measured, and from scaled clips. The filmed hand height, the putter in use and the filmed eyes say what
+    this body does in the setup that was filmed, and correct it by their precision; the nearer that setup is to the
+    wanted one, the more they decide.
 
     Parameters
     ----------
-    posture : Posture
-        Needs ``spine_tilt``, ``hand_offset`` and ``hand_height``; ``shaft_lie``, the elbow bends and ``knee_flex`` are
-        used where they are present.
+    posture : Posture or None
+        None where nothing was filmed. Counts where it has ``spine_tilt``, ``hand_offset`` and ``hand_height``;
+        ``shaft_lie``, the elbow bends, ``knee_flex``, ``back_rounding``, ``head_drop`` and ``eye_offset`` are used
+        where they are present.
     student : Student
-    trunk_length : Estimate, optional
-        Mid-hip to mid-shoulder where it was measured, cm; from the body tables otherwise.
+    wanted : WantedSetup, optional
+        What the coach wants; common practice without.
+    lengths : ClipLengths, optional
+        Lengths between joints from clips whose scale does not rest on the stature.
 
     Returns
     -------
     Fit
-        `putter_length` in cm, top of the grip to the sole, kept to the Rules; absent, with the reason, where a measure
-        is missing or no allowed tilt brings the hands under the shoulders. `evidence` holds what could still be said.
+        `putter_length` in cm, top of the grip to the sole, kept to the Rules; absent, with the reason, where the wanted
+        setup cannot be, or what was filmed cannot be this student. `evidence` holds what could still be said.
 
     Raises
     ------
     UsageError
-        If the student cannot be real.
+        If the student, the wanted setup or the putter's lie cannot be.
     """
     check_student(student)
-    inputs = read_inputs(posture, student, trunk_length=trunk_length)
-    lie, lie_note = keep_lie_to_rules(inputs.lie)
-    evidence = _gather_evidence(inputs, student, lie)
-    reason = _find_obstacle(inputs)
-    length = next((one.length for one in evidence if one.name == "hands_under_shoulders"), None)
-    if reason is None and length is not None and length.value > LONGEST_SUGGESTION_CM:
-        reason = f"A length of {length.value:.0f} cm came out, longer than any putter; check the scale and the points."
-    if reason is not None or length is None:
-        length = absent(reason or "No length came out.", unit="cm", view="down_the_line")
-    length, length_note = keep_length_to_rules(length)
+    wanted = check_wanted_setup(wanted or WantedSetup())
+    if student.putter_lie_deg is not None:
+        check_putter_lie(student.putter_lie_deg)
+    filmed = read_filmed_setup(posture) if posture is not None else None
+    putter = find_putter_in_use(student)
+    found = _find(filmed, student, wanted, lengths, putter)
+    evidence = tuple(_gather_evidence(filmed, student, wanted, putter, found))
+    answer = found.answer
+    reason = found.reason or answer.length.absent
+    if reason is None and answer.length.value > LONGEST_PUTTER_CM:
+        reason = f"A length of {answer.length.value:.0f} cm came out, longer than any putter; check scale and stature."
+    if reason is not None:
+        length, lie = absent(reason, unit="cm"), absent(reason, unit="deg")
+        return Fit(
+            putter_length=length,
+            stock_length_in=None,
+            lie=lie,
+            evidence=evidence,
+            disagreements=tuple(say_disagreements(evidence, student, filmed=filmed, wanted_tilt=None)),
+        )
+    lie, lie_note = keep_lie_to_rules(answer.lie)
+    length, length_note = keep_length_to_rules(answer.length)
     notes = (note for note in (lie_note, length_note) if note)
+    numbers = {name: one.value for name, one in answer.setup.items()}
+    assumptions = list_assumptions(
+        filmed, student, wanted, setup=answer.setup, hold_cm=float(answer.body["hold"]), evidence=evidence
+    )
     return Fit(
         putter_length=length,
         stock_length_in=find_stock_length_in(length),
         lie=lie,
         evidence=evidence,
-        assumptions=(*_list_assumptions(inputs, student, evidence, trunk_measured=trunk_length is not None), *notes),
+        assumptions=(*assumptions, *notes),
+        setup=answer.setup,
+        toe_lift=_find_toe_lift(lie, student.putter_lie_deg),
+        curves=find_curves(
+            answer.body,
+            wanted,
+            numbers | {"lie": answer.lie.value},
+            sex=student.sex,
+            suggested_cm=length.value,
+            current_cm=student.putter_length_cm,
+        ),
+        figure=None if answer.stands is None else find_figure(answer.stands, putter_cm=length.value),
+        disagreements=tuple(
+            say_disagreements(evidence, student, filmed=filmed, wanted_tilt=answer.setup["spine_tilt"])
+        ),
     )
 
 
-def _gather_evidence(inputs: FitInputs, student: Student, lie: Estimate) -> tuple[Evidence, ...]:
-    found: list[Evidence] = []
-    if inputs.hand_height:
-        found.append(find_measured_setup(inputs))
-    if _find_obstacle(inputs) is None:
-        anchor = find_anchor(student, found[0].length)
-        found += [
-            find_hands_under_shoulders(inputs, lie=lie, anchor=anchor),
-            find_same_tilt(inputs, lie=lie, anchor=anchor),
-        ]
-        if _is_allowed(_find_sine(inputs, share=1.0)):
-            found.append(find_trunk_only(inputs, lie=lie, anchor=anchor))
-        found.append(find_standing(inputs, student, lie=lie))
-    if current := find_current_putter(student):
-        found.append(current)
-    return tuple(found)
-
-
-def _find_obstacle(inputs: FitInputs) -> str | None:
-    """Return one sentence why no length can be suggested, or None."""
-    for title, measure in (
-        ("spine tilt", inputs.tilt),
-        ("hand offset", inputs.offset),
-        ("hand height", inputs.hand_height),
-    ):
-        if not measure:
-            return f"The {title} is missing: {measure.absent}"
-    if abs(inputs.offset.value) >= inputs.reach.value:
-        return (
-            f"The hands are {abs(inputs.offset.value):.0f} cm from under the shoulders, farther than the arms reach; "
+def _find(
+    filmed: FilmedSetup | None,
+    student: Student,
+    wanted: WantedSetup,
+    lengths: ClipLengths | None,
+    putter: Estimate | None,
+) -> _Found:
+    model = find_student_model(student, wanted, measured=lengths)
+    if filmed is None or filmed.missing:
+        return _Found(answer=find_answer(model, model.spread(), wanted, sex=student.sex))
+    model = add_filmed_errors(model, filmed)
+    samples = model.spread()
+    data = find_filmed_data(model, samples, filmed, putter=putter, sex=student.sex)
+    if not all(math.isfinite(one.predicted) for one in data.values()):
+        beyond = (
+            f"The hands are {abs(filmed.offset.value):.0f} cm from under the shoulders, farther than the arms reach; "
             "check the scale and the points."
         )
-    sine = _find_sine(inputs, share=TRUNK_SHARE.value)
-    if _is_allowed(sine):
-        return None
-    if sine < 0:
-        return (
-            "Bringing the shoulders back over the hands would lean the student backward; let the hands come out from "
-            "the body and film again."
+        return _Found(answer=find_answer(model, samples, wanted, sex=student.sex), reason=beyond)
+    shown = find_shown_tilt(filmed, wanted)
+    answer = find_answer(model, samples, wanted, sex=student.sex, data=tuple(data.values()), shown_tilt=shown)
+    unheld = [one for name, one in data.items() if name != "putter"]
+    without = find_answer(model, samples, wanted, sex=student.sex, data=unheld, shown_tilt=shown)
+    moved = None
+    if without.length:
+        tilt = without.setup["spine_tilt"].value
+        moved = Evidence(
+            name="moved_setup",
+            title="By the filmed body, moved",
+            length=evolve(without.length, view="down_the_line", frames=filmed.hand_height.frames),
+            says="The filmed hands and joints correct the body tables; this body is then brought from "
+            f"{filmed.tilt.value:.0f}° of tilt to {tilt:.0f}°, its hands from {filmed.offset.value:+.0f} cm off the "
+            f"shoulders to {wanted.hand_offset_cm:+.0f} cm.",
         )
-    wanted = f"of {np.degrees(np.arcsin(sine)):.0f}°" if sine <= 1 else "beyond the horizontal"
-    meanwhile = (1 - TRUNK_SHARE.value) * inputs.offset.value
-    even = f", even with the hands coming in by {meanwhile:.0f} cm" if meanwhile > 0 else ""
-    return (
-        f"Bringing the shoulders over the hands would take a tilt {wanted}{even}; that is more than the "
-        f"{TILT_RANGE_DEG[1]:g}° that is safe to suggest. Let the hands come in farther and film again."
-    )
-
-
-def _find_sine(inputs: FitInputs, *, share: float) -> float:
-    return float(find_sine_over_hands(inputs.tilt.value, inputs.offset.value, inputs.trunk.value, share=share))
-
-
-def _is_allowed(sine: float) -> bool:
-    low, high = TILT_RANGE_DEG
-    return math.sin(math.radians(low)) <= sine <= math.sin(math.radians(high))
-
-
-def _list_assumptions(
-    inputs: FitInputs, student: Student, evidence: tuple[Evidence, ...], *, trunk_measured: bool
-) -> Iterator[str]:
-    names = {one.name: one for one in evidence}
-    yield "The length runs from the top of the grip along the shaft's axis to the sole; some shops measure otherwise."
-    yield inputs.lie_says
-    yield (
-        f"The hands' centre is {inputs.grip_distance.value:.0f} ± {inputs.grip_distance.margin:.0f} cm down from the "
-        "top of the grip (hand size by tables, hold by common practice)."
-    )
-    if "hands_under_shoulders" in names:
-        source = "as measured" if trunk_measured else "from body tables"
-        yield (
-            f"The trunk ({inputs.trunk.value:.0f} cm, {source}) turns about the hips and takes up about "
-            f"{TRUNK_SHARE.value:.0%} of the hands' offset, with one sigma of {TRUNK_SHARE.standard_uncertainty:.0%}; "
-            "the hands take up the rest, and the arms then hang straight down with the elbows bent as before. The "
-            "share is centred on what the trade does (common practice)."
+    surprise = float(answer.surprise[0])
+    reason: str | None = None
+    if abs(surprise) > SURPRISE:
+        expected = data["hand_height"].predicted
+        reason = (
+            f"The filmed hands are {filmed.hand_height.value:.0f} cm above the ground where a body of "
+            f"{student.stature_cm:g} cm, bent as filmed, holds them at about {expected:.0f} cm; check the stature, the "
+            "scale and the points."
         )
-        yield (
-            "Errors of tilt, offset and hand height go together as the accuracy study found (a shoulder placed too far "
-            "forward raises the tilt and lowers the offset); all other errors are taken as independent."
-        )
-        if anchored := _say_anchor(names, student):
-            yield anchored
-        wanted = float(
-            find_tilt_over_hands(inputs.tilt.value, inputs.offset.value, inputs.trunk.value, share=TRUNK_SHARE.value)
-        )
-        if round(wanted) > round(inputs.tilt.value):
-            yield (
-                f"Tilting to {wanted:.0f}° loads the back more than {inputs.tilt.value:.0f}°: try it for a short time, "
-                "stop at pain, and ask a clinician first where the back is bad."
-            )
-    if mismatch := _say_mismatch(names):
-        yield mismatch
+    return _Found(answer=answer, moved=None if reason else moved, reason=reason)
 
 
-def _say_anchor(names: dict[str, Evidence], student: Student) -> str | None:
-    """Say how the putter in use enters the suggestion."""
-    if student.putter_length_cm is None:
-        return None
-    filmed = names["measured_setup"].length
-    weight = find_anchor(student, filmed).weight
-    now = filmed.value + weight * (student.putter_length_cm - filmed.value)
-    return (
-        f"The length now is taken as {now:.1f} cm: {weight:.0%} the putter in use, {1 - weight:.0%} the filmed hands. "
-        f"The suggestion is that plus the change by the new posture; a student may grip down or up by ± "
-        f"{NORMAL_95 * GRIP_DOWN_SD_CM:.1f} cm (common practice)."
-    )
+def _gather_evidence(
+    filmed: FilmedSetup | None, student: Student, wanted: WantedSetup, putter: Estimate | None, found: _Found
+) -> Iterator[Evidence]:
+    if by_stature := find_by_body(evolve(student, wrist_floor_cm=None), wanted, name="body_model"):
+        yield by_stature
+    if student.wrist_floor_cm is not None and (by_wrist := find_by_body(student, wanted, name="wrist_floor")):
+        yield by_wrist
+    if filmed is not None and filmed.hand_height:
+        yield find_measured_setup(filmed, student)
+    if found.moved is not None:
+        yield found.moved
+    yield find_by_height_rule(student.stature_cm)
+    if putter is not None:
+        yield name_current_putter(putter)
 
 
-def _say_mismatch(names: dict[str, Evidence]) -> str | None:
-    """Say where the putter in use does not fit the filmed hands."""
-    if not {"current_putter", "measured_setup"} <= names.keys():
-        return None
-    putter, setup = names["current_putter"].length, names["measured_setup"].length
-    difference = putter.value - setup.value
-    if abs(difference) <= NORMAL_95 * math.hypot(putter.standard_uncertainty, setup.standard_uncertainty):
-        return None
-    cause = "the student grips down" if difference > 0 else "the hands sit at the very top of the grip"
-    return (
-        f"The putter in use is {abs(difference):.0f} cm {'longer' if difference > 0 else 'shorter'} than the filmed "
-        f"hands suggest: either {cause}, or the scale is off."
+def _find_toe_lift(lie: Estimate, putter_lie_deg: float | None) -> Estimate:
+    putter_lie = USUAL_LIE.value if putter_lie_deg is None else putter_lie_deg
+    value = float(find_toe_lift(putter_lie, lie.value, HEAD_LENGTH.value))
+    return Estimate(
+        value=value,
+        standard_uncertainty=math.hypot(
+            math.radians(lie.standard_uncertainty) * HEAD_LENGTH.value,
+            value / HEAD_LENGTH.value * HEAD_LENGTH.standard_uncertainty,
+        ),
+        unit="cm",
+        method=f"putter of {putter_lie:g}° lie on a shaft at {lie.value:.0f}°",
     )

@@ -1,10 +1,11 @@
 """What the report says, in order, as plain text: made once, set twice (HTML and PDF)."""
 
 from datetime import date
-from typing import Final
 
 from attrs import frozen
 
+from putt_posture.report.change import ChangeSection
+from putt_posture.report.estimate_json import plain
 from putt_posture.report.figures import (
     format_imperial,
     format_interval,
@@ -13,7 +14,7 @@ from putt_posture.report.figures import (
     format_time,
     inches,
 )
-from putt_posture.report.json_form import plain
+from putt_posture.report.parts import NAMELESS, Fact, Plate
 from putt_posture.report.stills import Still
 from putt_posture.report.table import Row, rows_of
 from putt_posture.report.wording import (
@@ -26,17 +27,7 @@ from putt_posture.report.wording import (
 from putt_posture.units import format_feet_inches
 from putt_posture.values import VIEW_TITLES, Estimate, Fit, Lesson, Setup, Student, View, ViewResult
 
-__all__ = ["Fact", "LengthBox", "Plate", "Report", "Source", "write_report"]
-
-NAMELESS: Final = "Student"
-
-
-@frozen(kw_only=True)
-class Fact:
-    """One line of small print: a name and what it is."""
-
-    name: str
-    says: str
+__all__ = ["LengthBox", "Report", "Source", "write_report"]
 
 
 @frozen(kw_only=True)
@@ -60,6 +51,10 @@ class LengthBox:
     evidence : tuple of Fact
         Each way to a length: its title, and its number with what it rests on.
     assumptions : tuple of str
+    disagreements : tuple of str
+        Where two ways to a length differ, why, and what to measure next.
+    toe_lift : str
+        How the sole of the putter stands at that lie; empty where it is not known.
     """
 
     length: str
@@ -71,17 +66,8 @@ class LengthBox:
     convention: str
     evidence: tuple[Fact, ...]
     assumptions: tuple[str, ...]
-
-
-@frozen(kw_only=True)
-class Plate:
-    """One still with its caption; `file` is its name without an ending, `aspect` its width over its height."""
-
-    file: str
-    aspect: float
-    title: str
-    caption: str
-    says: str
+    disagreements: tuple[str, ...] = ()
+    toe_lift: str = ""
 
 
 @frozen(kw_only=True)
@@ -108,9 +94,12 @@ class Report:
     sources: tuple[Source, ...]
     cautions: tuple[str, ...]
     versions: tuple[Fact, ...]
+    change: ChangeSection | None = None
 
 
-def write_report(lesson: Lesson, *, stills: tuple[Still, ...], made_on: date | None = None) -> Report:
+def write_report(
+    lesson: Lesson, *, stills: tuple[Still, ...], change: ChangeSection | None = None, made_on: date | None = None
+) -> Report:
     """Return the text of the report.
 
     Parameters
@@ -118,6 +107,8 @@ def write_report(lesson: Lesson, *, stills: tuple[Still, ...], made_on: date | N
     lesson : Lesson
     stills : tuple of Still
         For the captions.
+    change : ChangeSection, optional
+        What the wanted setup changes.
     made_on : date, optional
         The day to print; none is printed where it is not given.
     """
@@ -135,6 +126,7 @@ def write_report(lesson: Lesson, *, stills: tuple[Still, ...], made_on: date | N
         sources=tuple(_source(view, result) for view, result in lesson.views.items()),
         cautions=CAUTIONS,
         versions=tuple(Fact(name=plain(name), says=plain(version)) for name, version in lesson.versions.items()),
+        change=change,
     )
 
 
@@ -150,6 +142,8 @@ def _student_facts(student: Student, made_on: date | None) -> tuple[Fact, ...]:
         facts.append(Fact(name="Wrist to floor", says=_both_units(student.wrist_floor_cm)))
     if student.putter_length_cm is not None:
         facts.append(Fact(name="Putter in use", says=_both_units(student.putter_length_cm)))
+    if student.putter_lie_deg is not None:
+        facts.append(Fact(name="Its lie", says=f"{student.putter_lie_deg:g}°"))
     table = {"female": "women", "male": "men", None: "women and men together"}[student.sex]
     facts.append(Fact(name="Body table", says=table))
     if made_on is not None:
@@ -178,7 +172,19 @@ def _length_box(fit: Fit) -> LengthBox:
             for each in fit.evidence
         ),
         assumptions=tuple(map(plain, fit.assumptions)),
+        disagreements=tuple(map(plain, fit.disagreements)),
+        toe_lift=_toe_lift(fit.toe_lift),
     )
+
+
+def _toe_lift(lift: Estimate | None) -> str:
+    if lift is None or not lift:
+        return ""
+    if lift.low <= 0 <= lift.high:
+        return f"Toe and heel of a {plain(lift.method)} cannot be told from level."
+    end = "toe" if lift.value > 0 else "heel"
+    figure = f"{format_number(abs(lift.value), decimals=1)} ± {format_number(lift.margin, decimals=1)}"
+    return f"The {end} of a {plain(lift.method)} would stand {figure}\N{NO-BREAK SPACE}cm off the ground."
 
 
 def _length_figure(length: Estimate) -> str:

@@ -1,12 +1,9 @@
-"""The report as one HTML file that carries its pictures and asks for nothing else."""
+"""The report as one HTML file."""
 
-import base64
 from collections.abc import Mapping
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
-
-from putt_posture.report.colours import PART_COLOURS, PART_TITLES
 from putt_posture.report.content import Report
+from putt_posture.report.page import as_uri, render_page
 
 __all__ = ["report_as_html"]
 
@@ -17,13 +14,8 @@ def report_as_html(report: Report, *, pictures: Mapping[str, bytes]) -> str:
     Parameters
     ----------
     report : Report
-    pictures : mapping of plate name to JPEG bytes
+    pictures : mapping of plate name to the bytes of a JPEG or SVG
         Embedded as data URIs.
     """
-    environment = Environment(
-        loader=PackageLoader("putt_posture.report", "templates"), autoescape=True, undefined=StrictUndefined,
-        trim_blocks=True, lstrip_blocks=True,
-    )  # fmt: skip
-    uris = {name: "data:image/jpeg;base64," + base64.b64encode(data).decode("ascii") for name, data in pictures.items()}
-    template = environment.get_template("report.html.jinja")
-    return template.render(report=report, pictures=uris, colours=PART_COLOURS, part_titles=PART_TITLES)
+    uris = {name: as_uri(picture) for name, picture in pictures.items()}
+    return render_page("report.html.jinja", report=report, pictures=uris)

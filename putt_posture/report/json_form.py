@@ -5,7 +5,6 @@ that is absent is null, with the reason beside it; there is never a NaN.
 """
 
 import json
-import math
 from collections.abc import Mapping
 from datetime import date
 from functools import cache
@@ -15,8 +14,9 @@ from typing import Any, Final
 from jsonschema import Draft202012Validator
 
 from putt_posture.errors import UsageError
-from putt_posture.report.figures import inches
-from putt_posture.report.wording import LENGTH_CONVENTION
+from putt_posture.report.estimate_json import estimate_as_json, number_as_json, plain
+from putt_posture.report.fit_json import fit_as_json
+from putt_posture.report.stroke_json import stroke_as_json
 from putt_posture.values import MEASURES, Estimate, Lesson, Setup, Student, ViewResult
 
 __all__ = ["SCHEMA_VERSION", "lesson_as_json", "lesson_as_text", "schema", "validate"]
@@ -33,25 +33,14 @@ def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, 
     made_on : date, optional
         The day to print on the report.
     """
-    fit = lesson.fit
-    length = _estimate(fit.putter_length)
     return {
         "schema": SCHEMA_VERSION,
         "made_on": made_on.isoformat() if made_on else None,
         "student": _student(lesson.student),
         "views": {view: _view(result) for view, result in lesson.views.items()},
         "measures": {name: _measure(lesson.posture[name]) for name in MEASURES},
-        "fit": {
-            "putter_length": length | {"inches": inches(fit.putter_length.value) if fit.putter_length else None},
-            "stock_length_in": fit.stock_length_in,
-            "lie": _estimate(fit.lie),
-            "convention": f"Length {LENGTH_CONVENTION}.",
-            "evidence": [
-                {"name": each.name, "title": each.title, "length": _estimate(each.length), "says": plain(each.says)}
-                for each in fit.evidence
-            ],
-            "assumptions": [plain(each) for each in fit.assumptions],
-        },
+        "fit": fit_as_json(lesson.fit),
+        "stroke": None if lesson.stroke is None else stroke_as_json(lesson.stroke),
         "warnings": [plain(each) for each in lesson.warnings],
         "versions": {plain(name): plain(version) for name, version in lesson.versions.items()},
     }
@@ -87,40 +76,22 @@ def validate(document: object) -> None:
         raise UsageError(f"The measures do not keep schema {SCHEMA_VERSION} at {place}: {errors[0].message}")
 
 
-def plain(text: str) -> str:
-    """Return text that every encoder takes: half characters of undecodable file names become question marks."""
-    return text.encode("utf-8", "replace").decode("utf-8")
-
-
-def _estimate(estimate: Estimate) -> dict[str, Any]:
-    return {
-        "value": _number(estimate.value),
-        "standard_uncertainty": _number(estimate.standard_uncertainty),
-        "low": _number(estimate.low),
-        "high": _number(estimate.high),
-        "unit": estimate.unit,
-        "view": estimate.view,
-        "frames": int(estimate.frames),
-        "method": plain(estimate.method),
-        "absent": None if estimate.absent is None else plain(estimate.absent),
-    }
-
-
 def _measure(estimate: Estimate) -> dict[str, Any]:
-    return _estimate(estimate) | {
-        "raw_value": None if estimate.raw_value is None else _number(estimate.raw_value),
-        "budget": {cause: _number(share) for cause, share in estimate.budget.items()},
+    return estimate_as_json(estimate) | {
+        "raw_value": None if estimate.raw_value is None else number_as_json(estimate.raw_value),
+        "budget": {cause: number_as_json(share) for cause, share in estimate.budget.items()},
     }
 
 
 def _student(student: Student) -> dict[str, Any]:
     return {
         "name": None if student.name is None else plain(student.name),
-        "stature_cm": _number(student.stature_cm),
+        "stature_cm": number_as_json(student.stature_cm),
         "handed": student.handed,
         "sex": student.sex,
-        "wrist_floor_cm": _number(student.wrist_floor_cm),
-        "putter_length_cm": _number(student.putter_length_cm),
+        "wrist_floor_cm": number_as_json(student.wrist_floor_cm),
+        "putter_length_cm": number_as_json(student.putter_length_cm),
+        "putter_lie_deg": number_as_json(student.putter_lie_deg),
     }
 
 
@@ -132,29 +103,31 @@ def _view(result: ViewResult) -> dict[str, Any]:
         "kind": clip.kind,
         "width": int(clip.width),
         "height": int(clip.height),
-        "duration_s": _number(clip.duration_s),
-        "rate_hz": _number(clip.rate_hz),
-        "time_stretch": _number(clip.time_stretch),
+        "duration_s": number_as_json(clip.duration_s),
+        "rate_hz": number_as_json(clip.rate_hz),
+        "time_stretch": number_as_json(clip.time_stretch),
         "variable_rate": bool(clip.variable_rate),
         "codec": clip.codec,
         "pixel_format": clip.pixel_format,
         "transfer": clip.transfer,
         "mirrored": bool(clip.mirrored),
         "rotation_deg": int(clip.rotation_deg),
-        "setup_times_s": [_number(setup.moment_s) for setup in result.setups],
+        "setup_times_s": [number_as_json(setup.moment_s) for setup in result.setups],
         "setups": [_setup(setup) for setup in result.setups],
-        "still_time_s": _number(result.still.time_s),
-        "px_per_cm": _number(scene.px_per_cm.value),
-        "px_per_cm_standard_uncertainty": _number(scene.px_per_cm.standard_uncertainty),
+        "still_time_s": number_as_json(result.still.time_s),
+        "px_per_cm": number_as_json(scene.px_per_cm.value),
+        "px_per_cm_standard_uncertainty": number_as_json(scene.px_per_cm.standard_uncertainty),
         "scale_source": scene.scale_source,
         "scale_method": plain(scene.px_per_cm.absent or scene.px_per_cm.method),
-        "roll": _estimate(scene.roll),
-        "yaw": _estimate(scene.yaw),
-        "distance": _estimate(scene.distance_cm),
+        "roll": estimate_as_json(scene.roll),
+        "yaw": estimate_as_json(scene.yaw),
+        "distance": estimate_as_json(scene.distance_cm),
         "forward": int(scene.forward),
-        "ground_v_px": _number(scene.ground_v_px.value),
-        "shaft_px": None if scene.shaft_px is None else [[_number(u), _number(v)] for u, v in scene.shaft_px],
-        "ball_px": None if scene.ball_px is None else [_number(each) for each in scene.ball_px],
+        "ground_v_px": number_as_json(scene.ground_v_px.value),
+        "shaft_px": None
+        if scene.shaft_px is None
+        else [[number_as_json(u), number_as_json(v)] for u, v in scene.shaft_px],
+        "ball_px": None if scene.ball_px is None else [number_as_json(each) for each in scene.ball_px],
         "given": [plain(each) for each in scene.given],
         "landmark_model": plain(result.landmarks.model),
         "notes": [plain(each) for each in (*clip.notes, *result.landmarks.notes)],
@@ -164,15 +137,10 @@ def _view(result: ViewResult) -> dict[str, Any]:
 
 def _setup(setup: Setup) -> dict[str, Any]:
     return {
-        "moment_s": _number(setup.moment_s),
-        "times_s": [_number(each) for each in setup.times_s],
-        "window_s": [_number(each) for each in setup.window_s],
-        "stroke_s": None if setup.stroke_s is None else [_number(each) for each in setup.stroke_s],
+        "moment_s": number_as_json(setup.moment_s),
+        "times_s": [number_as_json(each) for each in setup.times_s],
+        "window_s": [number_as_json(each) for each in setup.window_s],
+        "stroke_s": None if setup.stroke_s is None else [number_as_json(each) for each in setup.stroke_s],
         "chosen_by": setup.chosen_by,
         "reason": plain(setup.reason),
     }
-
-
-def _number(value: float | None) -> float | None:
-    """Return a JSON number (numpy scalars become Python's), or None for one that is absent or not finite."""
-    return None if value is None or not math.isfinite(value) else float(value)

@@ -5,14 +5,18 @@ from pathlib import Path
 from typing import Final
 
 from putt_posture.report.arrays import write_arrays
+from putt_posture.report.change import Change, draw_change
 from putt_posture.report.content import write_report
 from putt_posture.report.csv_form import lesson_as_csv
 from putt_posture.report.folder import fresh_folder, open_new
 from putt_posture.report.html import report_as_html
 from putt_posture.report.json_form import lesson_as_json, lesson_as_text, validate
 from putt_posture.report.pdf import report_as_pdf
+from putt_posture.report.spec_content import write_spec_sheet
+from putt_posture.report.spec_json import spec_as_text
+from putt_posture.report.spec_pages import spec_sheet_as_html, spec_sheet_as_pdf
 from putt_posture.report.stills import as_jpeg, as_png, draw_stills
-from putt_posture.values import Lesson, Progress
+from putt_posture.values import ClubSpec, Lesson, Progress, Student
 
 __all__ = ["store_lesson"]
 
@@ -34,7 +38,8 @@ def store_lesson(
 
     The folder then holds ``report.html``, ``report.pdf``, ``measures.json``, ``measures.csv``, ``landmarks.npz``
     and, in ``stills/``, for each view the annotated still as PNG and the same without marks as JPEG
-    (``…_plain.jpg``).
+    (``…_plain.jpg``). Where the lesson has them: ``stills/ghost.png``, ``stills/curves.svg``, ``stills/arc.svg``, and
+    ``spec_sheet.html``, ``spec_sheet.pdf`` and ``spec_sheet.json``.
 
     Parameters
     ----------
@@ -74,14 +79,37 @@ def store_lesson(
         with open_new(part / "landmarks.npz") as stream:
             write_arrays(lesson, stream)
         tell("Setting the report", 0.6)
-        report = write_report(lesson, stills=stills, made_on=made_on)
+        change = draw_change(lesson)
+        report = write_report(lesson, stills=stills, change=change.section if change else None, made_on=made_on)
         pictures: dict[str, bytes] = {
             still.view: as_jpeg(still.annotated, most_bytes=EMBEDDED_BYTES) for still in stills
         }
+        if change is not None:
+            pictures |= _write_change(part / "stills", change)
         _write(part / "report.html", report_as_html(report, pictures=pictures).encode("utf-8"))
         _write(part / "report.pdf", report_as_pdf(report, pictures=pictures, made_on=made_on))
+        if lesson.spec is not None:
+            _write_spec(part, lesson.spec, lesson.student, made_on)
         tell("Writing the report", 1.0)
     return Path(folder)
+
+
+def _write_change(place: Path, change: Change) -> dict[str, bytes]:
+    """Write the pictures of the change and return those for the report."""
+    pictures = {name: chart.encode("utf-8") for name, chart in change.charts.items()}
+    for name, chart in pictures.items():
+        _write(place / f"{name}.svg", chart)
+    if change.ghost is not None:
+        _write(place / "ghost.png", as_png(change.ghost))
+        pictures["ghost"] = as_jpeg(change.ghost, most_bytes=EMBEDDED_BYTES)
+    return pictures
+
+
+def _write_spec(place: Path, spec: ClubSpec, student: Student, made_on: date | None) -> None:
+    sheet = write_spec_sheet(spec, student, made_on=made_on)
+    _write(place / "spec_sheet.html", spec_sheet_as_html(sheet).encode("utf-8"))
+    _write(place / "spec_sheet.pdf", spec_sheet_as_pdf(sheet, made_on=made_on))
+    _write(place / "spec_sheet.json", spec_as_text(spec).encode("utf-8"))
 
 
 def _write(path: Path, data: bytes) -> None:

@@ -12,8 +12,12 @@ from putt_posture.values.landmarks import HAND_POINTS, LANDMARK_INDEX, LANDMARK_
 from putt_posture.values.lesson import Lesson, ViewResult
 from putt_posture.values.posture import MEASURES, MeasureName, Posture, views_of
 from putt_posture.values.progress import Progress
+from putt_posture.values.putter_curves import PutterCurves
 from putt_posture.values.scene import ButtSource, FindingSource, Point, ScaleSource, Scene, Segment
 from putt_posture.values.setup import Setup
+from putt_posture.values.spec import ClubSpec, RuleCheck
+from putt_posture.values.standing_figure import PlanePoint, StandingFigure
+from putt_posture.values.stroke import Arc, Pendulum, StartLineSpread, StrokeComparison, Window
 from putt_posture.values.student import Student
 from putt_posture.values.track import Track
 from putt_posture.values.views import (
@@ -28,6 +32,7 @@ from putt_posture.values.views import (
     Whose,
     side_of,
 )
+from putt_posture.values.wanted_setup import SOFT_ELBOW_BEND_DEG, WantedSetup
 
 __all__ = [
     "HAND_POINTS",
@@ -36,11 +41,14 @@ __all__ = [
     "MEASURES",
     "NORMAL_95",
     "SEXES",
+    "SOFT_ELBOW_BEND_DEG",
     "VIEWS",
     "VIEW_TITLES",
     "VIEW_WORDS",
+    "Arc",
     "ButtSource",
     "Clip",
+    "ClubSpec",
     "Estimate",
     "Evidence",
     "FindingSource",
@@ -52,21 +60,30 @@ __all__ = [
     "Landmarks",
     "Lesson",
     "MeasureName",
+    "Pendulum",
     "Picture",
+    "PlanePoint",
     "Point",
     "Posture",
     "Progress",
+    "PutterCurves",
+    "RuleCheck",
     "ScaleSource",
     "Scene",
     "Segment",
     "Setup",
     "Sex",
     "Side",
+    "StandingFigure",
+    "StartLineSpread",
+    "StrokeComparison",
     "Student",
     "Track",
     "View",
     "ViewResult",
+    "WantedSetup",
     "Whose",
+    "Window",
     "absent",
     "median_seen",
     "side_of",

@@ -1,8 +1,12 @@
 """A putter length and lie with what speaks for them."""
 
-from attrs import frozen
+from collections.abc import Mapping
+
+from attrs import field, frozen
 
 from putt_posture.values.estimate import Estimate
+from putt_posture.values.putter_curves import PutterCurves
+from putt_posture.values.standing_figure import StandingFigure
 
 __all__ = ["Evidence", "Fit"]
 
@@ -44,6 +48,19 @@ class Fit:
     evidence : tuple of Evidence
     assumptions : tuple of str
         Sentences.
+    setup : mapping of str to Estimate
+        The setup that the length is for: ``spine_tilt``, ``knee_flex``, ``back_rounding``, ``head_drop``,
+        ``elbow_bend``, ``hand_offset``, ``elbow_depth``, ``hand_height``, ``eye_offset``, ``ball_distance``,
+        ``balance``, as the measures define them. Empty where no length came out.
+    toe_lift : Estimate or None
+        How far the toe of the putter in use (or of one with the usual lie) stands off the ground with the shaft at the
+        suggested lie, cm; − = the heel does.
+    curves : PutterCurves or None
+        What putters of other lengths do to the setup.
+    disagreements : tuple of str
+        Where two ways to a length are more than half an inch apart: why, and what to measure next.
+    figure : StandingFigure or None
+        The body in that setup with the suggested putter, to be drawn.
     """
 
     putter_length: Estimate
@@ -51,3 +68,8 @@ class Fit:
     lie: Estimate
     evidence: tuple[Evidence, ...] = ()
     assumptions: tuple[str, ...] = ()
+    setup: Mapping[str, Estimate] = field(factory=dict)
+    toe_lift: Estimate | None = None
+    curves: PutterCurves | None = None
+    disagreements: tuple[str, ...] = ()
+    figure: StandingFigure | None = None

@@ -12,6 +12,8 @@ from putt_posture.values.landmarks import LANDMARK_NAMES, Landmarks
 from putt_posture.values.posture import Posture
 from putt_posture.values.scene import Scene
 from putt_posture.values.setup import Setup
+from putt_posture.values.spec import ClubSpec
+from putt_posture.values.stroke import StrokeComparison
 from putt_posture.values.student import Student
 from putt_posture.values.views import View
 
@@ -68,6 +70,10 @@ class Lesson:
         All sentences that the coach should read, each once.
     versions : mapping of str to str
         The program, its libraries and its weights.
+    stroke : StrokeComparison or None
+        The arc of the filmed and of the wanted setup; None without a view down the line.
+    spec : ClubSpec or None
+        For the club-builder.
     """
 
     student: Student
@@ -76,3 +82,5 @@ class Lesson:
     fit: Fit
     warnings: tuple[str, ...] = ()
     versions: Mapping[str, str] = field(factory=dict)
+    stroke: StrokeComparison | None = None
+    spec: ClubSpec | None = None

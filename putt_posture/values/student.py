@@ -24,6 +24,8 @@ class Student:
         Standing height of the wrist crease above the floor, cm.
     putter_length_cm : float or None
         The putter in use, from the top of the grip along the shaft's axis to the sole, cm.
+    putter_lie_deg : float or None
+        Its lie, read off a gauge, deg.
     """
 
     stature_cm: float
@@ -32,3 +34,4 @@ class Student:
     sex: Sex | None = None
     wrist_floor_cm: float | None = None
     putter_length_cm: float | None = None
+    putter_lie_deg: float | None = None

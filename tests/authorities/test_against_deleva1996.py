@@ -7,6 +7,9 @@ import pandas as pd
 import pytest
 
 from putt_posture.body import SEGMENTS, centre_of_mass, predict_joint_length, read_segment_mass
+from putt_posture.fitting.body_model import find_lengths, place_body
+from putt_posture.fitting.body_model.pose import find_mass_centre
+from putt_posture.values import Student
 
 TABLE = pd.read_csv(Path(__file__).with_name("deleva1996_table4.csv"))
 
@@ -37,6 +40,10 @@ SUM_TOLERANCE = 2e-4
 STANDING_SHARES = {"male": (0.550, 0.575), "female": (0.540, 0.565)}
 """Height of the centre of mass of a person standing upright over stature: about 0.56 to 0.57 in men and 0.55 to 0.56 in
 women, in textbooks of biomechanics (from memory), with 0.01 to either side."""
+
+
+ANKLE_BALANCE = 45.0
+"""People standing upright at ease hold their weight some way before the ankles, near the middle of the foot."""
 
 
 @pytest.mark.parametrize("sex", ["female", "male"])
@@ -85,6 +92,27 @@ def test_centre_of_mass_of_a_standing_person_is_where_textbooks_have_it(sex, sta
     centre = centre_of_mass(_stand(stature, sex), sex)
     assert low <= centre[2] / stature <= high
     assert centre[0] == pytest.approx(0, abs=1e-9)
+
+
+@pytest.mark.parametrize(("sex", "stature"), [("male", 174.1), ("female", 165.0), ("male", 190.0), ("female", 152.0)])
+def test_centre_of_mass_of_the_upright_body_model_is_where_textbooks_have_it(sex, stature):
+    low, high = STANDING_SHARES[sex]
+    lengths = find_lengths(Student(stature_cm=stature, handed="right", sex=sex)).centre()
+    pose = place_body(
+        lengths,
+        sole=0.0,
+        knee_flex=0.0,
+        tilt=0.0,
+        back_rounding=0.0,
+        head_drop=0.0,
+        head_pitch=0.0,
+        upper_arm_back=0.0,
+        elbow_bend_seen=0.0,
+        balance=ANKLE_BALANCE,
+        sex=sex,
+    )
+    centre = find_mass_centre(pose.joints, sex=sex)
+    assert low <= float(centre[1]) / stature <= high
 
 
 def _hand_length(stature, sex):

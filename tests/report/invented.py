@@ -274,7 +274,7 @@ def make_fit(widen: float = 1.0) -> Fit:
                 says="From the height of the hands and the lie of the shaft as filmed.",
             ),
             Evidence(
-                name="hands_under_shoulders",
+                name="moved_setup",
                 title="With the hands under the shoulders",
                 length=length(85.1, 2.6),
                 says="The same student with the hands hanging straight under the shoulders.",

@@ -1,0 +1,93 @@
+"""``putt-posture fit``: the putter for a body and a wanted setup, without clips."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from putt_posture.cli.options import degrees_option, length_option
+
+if TYPE_CHECKING:
+    from putt_posture.values import Sex
+
+__all__ = ["fit"]
+
+
+@click.command(short_help="Suggest a putter from body measures alone.")
+@click.option(
+    "--stature",
+    callback=length_option,
+    metavar="LENGTH",
+    required=True,
+    help="Barefoot height: 178cm, 1.78m, 70in, 5ft10in or 5'10\".",
+)
+@click.option("--sex", type=click.Choice(["female", "male"]), help="Body table to use; without it the mean of both.")
+@click.option(
+    "--wrist-floor",
+    callback=length_option,
+    metavar="LENGTH",
+    help="Standing height of the wrist crease above the floor.",
+)
+@click.option(
+    "--current-length",
+    callback=length_option,
+    metavar="LENGTH",
+    help="Putter in use: top of the grip along the shaft to the sole.",
+)
+@click.option("--current-lie", callback=degrees_option, metavar="DEG", help="Lie of the putter in use.")
+@click.option(
+    "--grip-down",
+    callback=length_option,
+    metavar="LENGTH",
+    help="How far the hands hold below the usual place.",
+)
+@click.option(
+    "--settings", type=click.Path(path_type=Path), metavar="FILE", help="TOML file with the setup that is wanted."
+)
+@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON; all else goes to standard error.")
+def fit(
+    *,
+    stature: float,
+    sex: Sex | None,
+    wrist_floor: float | None,
+    current_length: float | None,
+    current_lie: float | None,
+    grip_down: float | None,
+    settings: Path | None,
+    as_json: bool,
+) -> None:
+    """Suggest a putter for a body in the setup that is wanted, without clips.
+
+    A jointed body of this size is brought into the setup; its hands and eyes tell the putter. Lengths carry their unit.
+    """
+    from attrs import evolve
+
+    from putt_posture.cli.fit_table import show_fit
+    from putt_posture.cli.settings import read_settings
+    from putt_posture.cli.table import open_console
+    from putt_posture.errors import PuttPostureError
+    from putt_posture.fitting import fit_putter
+    from putt_posture.report import fit_as_json
+    from putt_posture.values import Student, WantedSetup
+
+    wanted = WantedSetup() if settings is None else read_settings(settings)
+    if grip_down is not None:
+        wanted = evolve(wanted, grip_down_cm=grip_down)
+    student = Student(
+        stature_cm=stature,
+        handed="right",  # a left-hander gets the same putter
+        sex=sex,
+        wrist_floor_cm=wrist_floor,
+        putter_length_cm=current_length,
+        putter_lie_deg=current_lie,
+    )
+    found = fit_putter(None, student, wanted=wanted)
+    if found.putter_length.absent is not None:
+        raise PuttPostureError(found.putter_length.absent)
+    show_fit(found, student, console=open_console(sys.stderr if as_json else sys.stdout))
+    if as_json:
+        click.echo(json.dumps(fit_as_json(found), indent=2, ensure_ascii=False, allow_nan=False))

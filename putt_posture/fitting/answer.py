@@ -1,0 +1,162 @@
+"""A wanted setup answered by a model and its data: the putter, and the setup it is for."""
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import Final
+
+import numpy as np
+from attrs import field, frozen
+
+from putt_posture.body import SHORTEST_PUTTER_CM
+from putt_posture.fitting.body_model import BodySetup, Gaussian, find_setup, say_obstacle
+from putt_posture.fitting.geometry import find_length
+from putt_posture.fitting.learning import Datum, Learned, learn
+from putt_posture.fitting.rules import STEEPEST_LIE_DEG
+from putt_posture.values import Estimate, Floats, Sex, WantedSetup, absent
+
+__all__ = ["Answer", "find_answer"]
+
+USUAL_TILT: Final = Estimate(value=38.0, standard_uncertainty=4.0, unit="deg", method="common practice")
+"""Tilt of setups that coaches call good (common practice; the range of what is taught is wider). It bears on a body
+whose ribs are deeper or flatter than most: rather than bend it far down or stand it up, coaches let the elbows bend
+more or less, or lie a little off the front of the ribs."""
+
+HARDLY_SHARE: Final = 0.6
+"""Share of the bodies that the student may have, at least, that must be able to stand as wanted."""
+
+_QUANTITIES: Final[Mapping[str, tuple[str, Callable[[BodySetup], Floats]]]] = {
+    "spine_tilt": ("deg", lambda setup: setup.tilt),
+    "back_rounding": ("deg", lambda setup: setup.back_rounding),
+    "head_drop": ("deg", lambda setup: setup.head_drop),
+    "knee_flex": ("deg", lambda setup: setup.knee_flex),
+    "elbow_bend": ("deg", lambda setup: setup.elbow_bend),
+    "hand_offset": ("cm", lambda setup: setup.hand_offset),
+    "elbow_depth": ("cm", lambda setup: setup.elbow_depth),
+    "hand_height": ("cm", lambda setup: setup.hand_height),
+    "eye_offset": ("cm", lambda setup: setup.eye_offset),
+    "ball_distance": ("cm", lambda setup: setup.ball_distance),
+    "balance": ("%", lambda setup: setup.pose.balance),
+}
+
+
+@frozen(kw_only=True, eq=False)
+class Answer:
+    """The putter for a wanted setup.
+
+    Attributes
+    ----------
+    length, lie : Estimate
+        cm and deg; absent, with the reason, where the setup cannot be.
+    setup : mapping of str to Estimate
+        Named as in `Fit.setup`; empty where it cannot be.
+    body : mapping of str to float
+        The model moved to what the data say.
+    stands : BodySetup or None
+        That model in the wanted setup; None where it cannot be.
+    surprise : (D,)
+        Of each datum, in units of its standard uncertainty.
+    """
+
+    length: Estimate
+    lie: Estimate
+    setup: Mapping[str, Estimate] = field(factory=dict)
+    body: Mapping[str, Floats] = field(repr=False, factory=dict)
+    stands: BodySetup | None = None
+    surprise: Floats = field(factory=lambda: np.zeros(0))
+
+
+def find_answer(
+    model: Gaussian,
+    samples: Mapping[str, Floats],
+    wanted: WantedSetup,
+    *,
+    sex: Sex | None,
+    data: Sequence[Datum] = (),
+    shown_tilt: Estimate | None = None,
+) -> Answer:
+    """Bring a model into a wanted setup and measure the putter that it holds there.
+
+    Parameters
+    ----------
+    model : Gaussian
+        As `find_student_model` puts it together.
+    samples : mapping of name to (M,)
+        Of the model.
+    wanted : WantedSetup
+    sex : {"female", "male"}, optional
+    data : sequence of Datum
+        What was measured.
+    shown_tilt : Estimate, optional
+        Tilt of a filmed setup that the wanted one may have as well, deg; the model then holds its error as
+        ``filmed_tilt``.
+    """
+    centre = model.centre()
+    before, spread = _stand(centre, wanted, sex), _stand(samples, wanted, sex)
+    error = samples.get("filmed_tilt", np.zeros(()))
+    learned = learn((*data, *_know_tilt(before, spread, wanted, shown_tilt, error)))
+    moved = {name: centre[name] + learned.shift(float(centre[name]), samples[name]) for name in model.names}
+    best = _stand(moved, wanted, sex)
+    obstacle = say_obstacle(best, wanted)
+    possible = np.isfinite(spread.lie) & np.isfinite(spread.pose.balance) & np.isfinite(spread.elbow_bend)
+    if obstacle is None and possible.mean() < HARDLY_SHARE:
+        obstacle = "Many bodies of this size cannot stand as wanted; ask for less."
+    surprise = learned.surprise()
+    if obstacle is not None:
+        return Answer(
+            length=absent(obstacle, unit="cm"), lie=absent(obstacle, unit="deg"), body=moved, surprise=surprise
+        )
+
+    def sum_up(name: str, unit: str, read: Callable[[BodySetup], Floats], *, floor: float | None = None) -> Estimate:
+        return Estimate(
+            value=float(read(best)),
+            standard_uncertainty=_uncertainty(learned, read(before), read(spread)),
+            unit=unit,
+            method=f"{name} of the jointed body model in the wanted setup",
+            floor=floor,
+        )
+
+    def hold(body: Mapping[str, Floats]) -> Floats:
+        return body["hold"] + wanted.grip_down_cm
+
+    lengths = [
+        find_length(setup.hand_height, np.minimum(setup.lie, STEEPEST_LIE_DEG), hold(body))
+        for setup, body in ((best, moved), (before, centre), (spread, samples))
+    ]
+    length = Estimate(
+        value=float(lengths[0]),
+        standard_uncertainty=_uncertainty(learned, lengths[1], lengths[2]),
+        unit="cm",
+        method="jointed body model in the wanted setup",
+        floor=SHORTEST_PUTTER_CM,
+    )
+    return Answer(
+        length=length,
+        lie=sum_up("lie", "deg", lambda setup: setup.lie),
+        setup={name: sum_up(name, unit, read) for name, (unit, read) in _QUANTITIES.items()},
+        body=moved,
+        stands=best,
+        surprise=surprise,
+    )
+
+
+def _know_tilt(
+    before: BodySetup, spread: BodySetup, wanted: WantedSetup, shown: Estimate | None, error: Floats
+) -> Iterator[Datum]:
+    """Yield what is known of the tilt, where the coach asks for neither a tilt nor a bend that tells it."""
+    if wanted.tilt_deg is not None or wanted.elbow_bend_deg is not None:
+        return
+    for known, miss in ((USUAL_TILT, np.zeros(())), (shown, error)):
+        if known is not None:
+            yield Datum(
+                predicted=float(before.tilt),
+                samples=spread.tilt + miss,
+                measured=known.value,
+                standard_uncertainty=known.standard_uncertainty,
+            )
+
+
+def _stand(body: Mapping[str, Floats], wanted: WantedSetup, sex: Sex | None) -> BodySetup:
+    return find_setup({**body, "slack": body["slack"] + body["change"]}, wanted, sex=sex)
+
+
+def _uncertainty(learned: Learned, centre: Floats, samples: Floats) -> float:
+    return learned.standard_uncertainty(float(centre), np.broadcast_to(samples, np.shape(samples)))

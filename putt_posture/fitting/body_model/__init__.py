@@ -1,0 +1,22 @@
+"""A jointed body in the plane across the target line: its lengths, where its joints are, and the setup it can hold."""
+
+from putt_posture.fitting.body_model.clip_lengths import CLIP_LENGTHS, ClipLengths
+from putt_posture.fitting.body_model.gaussian import Gaussian
+from putt_posture.fitting.body_model.lengths import find_lengths, find_upright_hand_height
+from putt_posture.fitting.body_model.pose import CURL, Pose, curl_trunk, place_body
+from putt_posture.fitting.body_model.setup import BodySetup, find_setup, say_obstacle
+
+__all__ = [
+    "CLIP_LENGTHS",
+    "CURL",
+    "BodySetup",
+    "ClipLengths",
+    "Gaussian",
+    "Pose",
+    "curl_trunk",
+    "find_lengths",
+    "find_setup",
+    "find_upright_hand_height",
+    "place_body",
+    "say_obstacle",
+]

@@ -1,0 +1,104 @@
+"""Two arms that meet on a grip, seen from the side.
+
+Seen from the side an arm is shorter than it is, by what it spans from the shoulder to the ribs and from there to the
+grip. Angles are degrees, lengths cm; every argument may be a number or an array, and they broadcast.
+"""
+
+from collections.abc import Mapping
+from typing import Final
+
+import numpy as np
+from attrs import frozen
+from numpy.typing import ArrayLike
+
+from putt_posture.values import Floats
+
+__all__ = ["Arm", "find_arm"]
+
+WRIST_BESIDE_CM: Final = 5.0
+"""Mid-line to the wrist joint, each side: the palms face each other across the grip (judged)."""
+
+HAND_BESIDE_CM: Final = 3.0
+"""The same for the centre of a hand (judged)."""
+
+
+@frozen(kw_only=True, eq=False)
+class Arm:
+    """An arm from the side, the forearm and the hand in one line there.
+
+    Attributes
+    ----------
+    upper, lower : (…)
+        Shoulder to elbow, and elbow to hand centre, in the plane, cm.
+    forearm : (…)
+        Elbow to wrist in the plane, cm.
+    true_upper, true_forearm : (…)
+        The same in space, cm.
+    across : (…)
+        Product of what upper arm and forearm span across the plane, cm²; negative where they go opposite ways.
+    """
+
+    upper: Floats
+    lower: Floats
+    forearm: Floats
+    true_upper: Floats
+    true_forearm: Floats
+    across: Floats
+
+    def bend_from_the_side(self, bend: ArrayLike) -> Floats:
+        """Return the elbow bend that the side shows of one in space, deg; 0 where the arm is as straight as it can."""
+        along = self.true_upper * self.true_forearm * np.cos(np.radians(bend)) - self.across
+        return np.asarray(np.degrees(np.arccos(np.clip(along / (self.upper * self.forearm), -1.0, 1.0))))
+
+    def bend_in_space(self, seen: ArrayLike) -> Floats:
+        """Return the elbow bend in space of one seen from the side, deg."""
+        along = self.upper * self.forearm * np.cos(np.radians(seen)) + self.across
+        return np.asarray(np.degrees(np.arccos(np.clip(along / (self.true_upper * self.true_forearm), -1.0, 1.0))))
+
+    def reach(self, seen: ArrayLike) -> Floats:
+        """Return the distance from shoulder to hand centre in the plane at a bend seen from the side, cm."""
+        square = self.upper**2 + self.lower**2 + 2 * self.upper * self.lower * np.cos(np.radians(seen))
+        return np.asarray(np.sqrt(square))
+
+    def upper_arm_back(self, seen: ArrayLike, hand_offset: ArrayLike) -> Floats:
+        """Return how far the upper arm leans back from the plumb line under the shoulder, deg; NaN out of reach.
+
+        Shoulder, elbow and hand are a triangle: the upper arm lies behind the line to the hand by the angle whose sine
+        is lower · sin(bend) / reach, and that line ahead of the plumb by the one whose sine is offset / reach.
+        """
+        reach = self.reach(seen)
+        with np.errstate(invalid="ignore"):
+            behind = np.arctan2(
+                self.lower * np.sin(np.radians(seen)), self.upper + self.lower * np.cos(np.radians(seen))
+            )
+            ahead = np.arcsin(np.asarray(hand_offset) / reach)
+        return np.asarray(np.degrees(behind - ahead))
+
+    def bend_to_reach(self, back: ArrayLike, hand_offset: ArrayLike) -> Floats:
+        """Return the bend seen from the side of an upper arm that leans `back`, deg; NaN where the hand cannot reach.
+
+        Negative where the elbow would have to bend the wrong way.
+        """
+        with np.errstate(invalid="ignore"):
+            ahead = np.arcsin((np.asarray(hand_offset) + self.upper * np.sin(np.radians(back))) / self.lower)
+        return np.asarray(np.asarray(back) + np.degrees(ahead))
+
+
+def find_arm(lengths: Mapping[str, Floats]) -> Arm:
+    """Find how the arms of a body look from the side, elbows beside the ribs and hands on one grip."""
+    out = lengths["half_ribs"] - lengths["half_shoulders"]
+    inward = WRIST_BESIDE_CM - lengths["half_ribs"]
+    forearm = _seen(lengths["forearm"], inward)
+    return Arm(
+        upper=_seen(lengths["upper_arm"], out),
+        lower=forearm + _seen(lengths["hand"], np.asarray(WRIST_BESIDE_CM - HAND_BESIDE_CM)),
+        forearm=forearm,
+        true_upper=lengths["upper_arm"],
+        true_forearm=lengths["forearm"],
+        across=np.asarray(out * inward),
+    )
+
+
+def _seen(length: Floats, across: Floats) -> Floats:
+    shown: Floats = np.sqrt(np.maximum(length**2 - across**2, (length / 2) ** 2))
+    return shown

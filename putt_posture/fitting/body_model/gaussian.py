@@ -1,0 +1,140 @@
+"""Lengths that are known only together: a mean and a covariance, and what a further datum makes of them."""
+
+from collections.abc import Mapping
+from functools import cache, cached_property
+from typing import Final
+
+import numpy as np
+from attrs import evolve, field, frozen
+from scipy.stats import norm, qmc
+
+from putt_posture.values import Estimate, Floats
+
+__all__ = ["Gaussian", "normal_points"]
+
+LOG2_POINTS: Final = 11
+"""2048 points stand in for chance, so that the same student gets the same answer to the last digit."""
+
+
+@frozen(kw_only=True, eq=False)
+class Gaussian:
+    """Named quantities with normal errors that go together.
+
+    Attributes
+    ----------
+    names : tuple of str
+        N of them.
+    mean : (N,)
+    covariance : (N, N)
+    """
+
+    names: tuple[str, ...]
+    mean: Floats = field(repr=False)
+    covariance: Floats = field(repr=False)
+
+    def __getitem__(self, name: str) -> Estimate:
+        """Return one length alone."""
+        at = self.names.index(name)
+        sigma = float(np.sqrt(max(self.covariance[at, at], 0.0)))
+        return Estimate(value=float(self.mean[at]), standard_uncertainty=sigma, unit="cm", method="body model")
+
+    def combine(self, shares: Mapping[str, Mapping[str, float]], constant: Mapping[str, float]) -> "Gaussian":
+        """Return sums of the quantities.
+
+        Parameters
+        ----------
+        shares : mapping of new name to mapping of name to float
+            How much of which quantity each sum holds.
+        constant : mapping of new name to float
+            What is added; 0 where a name is left out.
+        """
+        matrix = np.array([self._row(row) for row in shares.values()])
+        add = np.array([constant.get(name, 0.0) for name in shares])
+        return Gaussian(
+            names=tuple(shares), mean=matrix @ self.mean + add, covariance=matrix @ self.covariance @ matrix.T
+        )
+
+    def join(self, shares: Mapping[str, float], datum: Estimate) -> "Gaussian":
+        """Return what is known once a sum of the quantities was measured: prior and datum weighed by precision.
+
+        Parameters
+        ----------
+        shares : mapping of name to float
+            What was measured.
+        datum : Estimate
+            Its value and standard uncertainty, whose error is independent of all that is known so far.
+
+        Notes
+        -----
+        The posterior of a normal prior under a linear datum with normal error is normal again; the gain is
+        covariance · row / (row · covariance · row + variance).
+        """
+        row = self._row(shares)
+        together = self.covariance @ row
+        gain = together / (row @ together + datum.standard_uncertainty**2)
+        return evolve(
+            self,
+            mean=self.mean + gain * (datum.value - row @ self.mean),
+            covariance=self.covariance - np.outer(gain, together),
+        )
+
+    def extend(
+        self, more: Mapping[str, Estimate], correlation: Mapping[tuple[str, str], float] | None = None
+    ) -> "Gaussian":
+        """Return the quantities with further ones, whose errors are independent of those so far.
+
+        Parameters
+        ----------
+        more : mapping of name to Estimate
+            Of any unit; none of them absent.
+        correlation : mapping of two names to float, optional
+            Between the errors of two of the further ones; 0 where a pair is not given.
+        """
+        names = (*self.names, *more)
+        sigma = np.array([one.standard_uncertainty for one in more.values()])
+        together = np.diag(sigma**2)
+        places = {name: place for place, name in enumerate(more)}
+        for (one, other), value in (correlation or {}).items():
+            i, j = places[one], places[other]
+            together[i, j] = together[j, i] = value * sigma[i] * sigma[j]
+        covariance = np.zeros((len(names), len(names)))
+        size = len(self.names)
+        covariance[:size, :size], covariance[size:, size:] = self.covariance, together
+        mean = np.concatenate([self.mean, [one.value for one in more.values()]])
+        return Gaussian(names=names, mean=mean, covariance=covariance)
+
+    def centre(self) -> dict[str, Floats]:
+        """Return the mean of each quantity."""
+        return {name: np.asarray(self.mean[at]) for at, name in enumerate(self.names)}
+
+    def spread(self) -> dict[str, Floats]:
+        """Return evenly spread samples of each quantity, (M,) each."""
+        samples = self.mean + normal_points(len(self.names)) @ self._root.T
+        return {name: samples[:, at] for at, name in enumerate(self.names)}
+
+    @cached_property
+    def _root(self) -> Floats:
+        values, vectors = np.linalg.eigh(self.covariance)
+        return np.asarray(vectors * np.sqrt(np.maximum(values, 0.0)))
+
+    def _row(self, shares: Mapping[str, float]) -> Floats:
+        unknown = shares.keys() - set(self.names)
+        if unknown:
+            raise KeyError(f"No quantity {sorted(unknown)}. Known are: {', '.join(self.names)}.")
+        return np.array([shares.get(name, 0.0) for name in self.names])
+
+
+@cache
+def normal_points(dimensions: int) -> Floats:
+    """Return (M, dimensions) evenly spread standard normal points, the same ones each time.
+
+    Points of a Sobol sequence, turned and stretched until their covariance is the unit matrix to the last digit: in
+    many dimensions the sequence alone leaves pairs that go together by chance.
+    """
+    uniform = qmc.Sobol(dimensions, scramble=False).random_base2(LOG2_POINTS)
+    raw = norm.ppf(uniform + 0.5 / len(uniform))
+    raw -= raw.mean(axis=0)
+    root = np.linalg.cholesky(raw.T @ raw / len(raw))
+    points: Floats = np.linalg.solve(root, raw.T).T
+    points.setflags(write=False)
+    return points

@@ -1,0 +1,149 @@
+"""The lengths of a student's body: the tables as prior, the tape and the clips as data."""
+
+import math
+from collections.abc import Mapping
+from typing import Final
+
+from putt_posture.body import predict, predict_joint_length
+from putt_posture.body.anthropometry import TAPE_SD_CM
+from putt_posture.body.joints import (
+    ELBOW_ABOVE_RADIALE_CM,
+    HIP_ABOVE_TROCHANTERION_CM,
+    OFFSET_SD_CM,
+    SHOULDER_BELOW_ACROMION,
+)
+from putt_posture.fitting.body_model.clip_lengths import CLIP_LENGTHS, ClipLengths
+from putt_posture.fitting.body_model.gaussian import Gaussian
+from putt_posture.fitting.body_model.stature_tables import predict_heights
+from putt_posture.posture.trunk_shape import shape_trunk
+from putt_posture.values import Estimate, Student
+
+__all__ = ["LENGTHS", "find_lengths", "find_upright_hand_height"]
+
+LENGTHS: Final = ("ankle", "shank", "thigh", "trunk", "neck", "upper_arm", "forearm")
+"""Links of the chain, cm: ground to ankle joint (barefoot), ankle to knee, knee to hip, mid-hip to mid-shoulder, mid-
+shoulder to mid-ear, shoulder to elbow, elbow to wrist."""
+
+CLOSURE_SD_CM: Final = 1.0
+"""How far shoulder height less the arm misses the wrist height, one sigma, cm: in the means of ANSUR II (2012) by 1.0
+(men) and 1.2 (women), since the arm is measured and hangs in different postures."""
+
+JOINT_SD_CM: Final = 0.8
+"""How far a joint of a moving person lies from where landmarks of a standing one put it, one sigma, cm: 2 % of a link
+of 40 cm, half of the usual difference between published tables."""
+
+EAR_TO_EYE: Final = Estimate(value=8.5, standard_uncertainty=0.8, unit="cm", method="judged from the head's length")
+"""Tragion to the eye's centre seen from the side; heads are 20 ± 0.7 cm long (ANSUR II 2012, men)."""
+
+NECK_SLANT: Final = 1.02
+"""Length of the line from mid-shoulder to ear over its height: it leans some 11° forward, upright (judged)."""
+
+SHRUG_SD_CM: Final = 1.8
+"""How far the shoulder joints slide under the head from one posture to another, one sigma, cm: what the line from them
+to the ears differs by in 40 rendered golfers (accuracy study), beyond how people differ."""
+
+_SHARES: Final[Mapping[str, Mapping[str, float]]] = {
+    "ankle": {"malleolus_height": 1},
+    "shank": {"knee_height": 1, "malleolus_height": -1, "knee": 1},
+    "thigh": {"trochanterion_height": 1, "knee_height": -1, "hip": 1, "knee": -1},
+    "trunk": {
+        "acromial_height": 1, "acromion_radiale": -SHOULDER_BELOW_ACROMION, "trochanterion_height": -1, "hip": -1,
+        "shoulder": -1,
+    },
+    "neck": {
+        "acromial_height": -NECK_SLANT, "acromion_radiale": NECK_SLANT * SHOULDER_BELOW_ACROMION,
+        "tragion_to_vertex": -NECK_SLANT, "shoulder": NECK_SLANT, "shrug": 1,
+    },
+    "upper_arm": {"acromion_radiale": 1 - SHOULDER_BELOW_ACROMION, "shoulder": -1, "elbow": -1},
+    "forearm": {"radiale_stylion": 1, "elbow": 1},
+}  # fmt: skip
+"""Each link as a sum of landmark heights and of where a joint lies off its landmark; what the one link loses to such an
+offset, its neighbour gains."""
+
+_CLOSURE: Final[Mapping[str, float]] = {
+    "acromial_height": 1, "acromion_radiale": -1, "radiale_stylion": -1, "wrist_height": -1,
+}  # fmt: skip
+
+
+def find_lengths(student: Student, *, measured: ClipLengths | None = None) -> Gaussian:
+    """Estimate the lengths of a student's body with how they go together, barefoot, cm.
+
+    Parameters
+    ----------
+    student : Student
+        Stature, sex where it was said, and the wrist height where it was measured.
+    measured : ClipLengths, optional
+        From scaled clips. A scale that is off makes all of them off together, so they tell it in part.
+
+    Returns
+    -------
+    Gaussian
+        `LENGTHS`, and: ``ear_to_eye``; ``hand``, wrist to hand centre; ``half_shoulders``, mid-line to shoulder joint;
+        ``half_ribs``, mid-line to the side of the ribs; ``ribs``, from the line hip–shoulder to the front of the ribs;
+        ``foot``, heel to toe tip.
+
+    Raises
+    ------
+    KeyError
+        If a measured length has another name.
+    """
+    stature, sex, wrist = student.stature_cm, student.sex, student.wrist_floor_cm
+    heights = _with_offsets(predict_heights(stature, sex))
+    heights = heights.join(_CLOSURE, _cm(0.0, CLOSURE_SD_CM))
+    if wrist is not None:
+        heights = heights.join({"wrist_height": 1}, _cm(wrist, TAPE_SD_CM))
+    elbow_up = {"upper_arm": -ELBOW_ABOVE_RADIALE_CM, "forearm": ELBOW_ABOVE_RADIALE_CM}
+    hip_up = {"thigh": HIP_ABOVE_TROCHANTERION_CM, "trunk": -HIP_ABOVE_TROCHANTERION_CM}
+    links = heights.combine(_SHARES, {**elbow_up, **hip_up, "neck": NECK_SLANT * stature})
+    lengths = links.extend(_others(student))
+    return lengths if measured is None else _join_clips(lengths, measured)
+
+
+def _join_clips(lengths: Gaussian, measured: ClipLengths) -> Gaussian:
+    known = lengths.extend({"scale": Estimate(value=0.0, standard_uncertainty=measured.scale_sd, unit="")})
+    for name, length in measured.lengths.items():
+        if name not in CLIP_LENGTHS:
+            raise KeyError(f"No length {name!r} from clips. Known are: {', '.join(CLIP_LENGTHS)}.")
+        if length:
+            # measured = true · (1 + scale), in which the measured length may stand for the true one before the scale.
+            known = known.join({name: 1, "scale": length.value}, length)
+    return known.combine({name: {name: 1} for name in lengths.names}, {})
+
+
+def find_upright_hand_height(lengths: Gaussian) -> Estimate:
+    """Find how high the wrists of the model hang when it stands upright, barefoot, cm."""
+    row = {"ankle": 1.0, "shank": 1.0, "thigh": 1.0, "trunk": 1.0, "upper_arm": -1.0, "forearm": -1.0}
+    return lengths.combine({"wrist": row}, {})["wrist"]
+
+
+def _with_offsets(heights: Gaussian) -> Gaussian:
+    """Add how far each joint lies off its landmark, so that the links move but the upright person stays as tall."""
+    felt = _cm(0.0, math.hypot(OFFSET_SD_CM, JOINT_SD_CM))
+    return heights.extend(
+        {"hip": felt, "shoulder": felt, "elbow": felt, "knee": _cm(0.0, JOINT_SD_CM), "shrug": _cm(0.0, SHRUG_SD_CM)}
+    )
+
+
+ELBOW_STATION: Final = 0.4
+"""Where along the trunk the elbows rest; without a picture the trunk is as deep at every level."""
+
+
+def _others(student: Student) -> dict[str, Estimate]:
+    def joint(name: str) -> Estimate:
+        return predict_joint_length(name, student.stature_cm, student.sex, wrist_floor_cm=student.wrist_floor_cm)
+
+    section = shape_trunk(student).section(ELBOW_STATION)
+    width = joint("shoulder_width")
+    chest = predict("chest_breadth", student.stature_cm, student.sex)
+    return {
+        "ear_to_eye": EAR_TO_EYE,
+        "hand": joint("wrist_to_hand_centre"),
+        "half_shoulders": _cm(width.value / 2, width.standard_uncertainty / 2),
+        "half_ribs": _cm(chest.value / 2, chest.standard_uncertainty / 2),
+        "ribs": _cm(section.front, section.depth_sd * section.front / section.depth),
+        "foot": joint("foot"),
+    }
+
+
+def _cm(value: float, sigma: float) -> Estimate:
+    return Estimate(value=value, standard_uncertainty=sigma, unit="cm")

@@ -1,0 +1,188 @@
+"""From putter to setup: what a body does for a putter of any length.
+
+The student holds the putter given, soled at about its own lie, and departs from the wanted setup as little as can be:
+the sum of squares of all departures, each in units of what is easily borne, is least.
+"""
+
+from collections.abc import Mapping
+from typing import Final
+
+import numpy as np
+from attrs import frozen
+from scipy.linalg import block_diag
+from scipy.optimize import least_squares
+
+from putt_posture.fitting.body_model import CURL, place_body
+from putt_posture.fitting.body_model.arms import find_arm
+from putt_posture.units import CM_PER_INCH
+from putt_posture.values import Floats, PutterCurves, Sex, WantedSetup
+
+__all__ = ["CURVE_LENGTHS_CM", "find_curves"]
+
+CURVE_LENGTHS_CM: Final = np.arange(30.0, 37.01, 0.5) * CM_PER_INCH
+"""30 to 37 inches by the half."""
+
+BORNE: Final[Mapping[str, float]] = {
+    "tilt": 8.0, "curl": 5.0, "neck": 8.0, "knee_flex": 8.0, "elbow_bend": 8.0, "lie": 1.5, "hand_offset": 10.0,
+    "elbow_depth": 2.5, "eye_offset": 5.0, "room": 3.0, "gap": 0.05,
+}  # fmt: skip
+"""Departure that is as easily borne as any other in the list, deg and cm (judged, common practice: the hands and the
+eyes wander before the head is set on its heel or the room in front of the legs is given up). ``curl`` is the rounding
+of the back beyond what reaching out brings, ``neck`` the bow of the head beyond where the end of the back points,
+``room`` the way from the hip to the hands, in which they swing; ``gap`` is what lacks between sole and ground, which
+nobody bears."""
+
+REACH_ROUNDS: Final = 2.0
+"""By how many degrees each cm that the hands reach out rounds the back, shoulder blades and all (judged: 10 cm outside
+go with some 20° in students who stand tall, common practice)."""
+
+_FREE: Final = ("tilt", "back_rounding", "head_drop", "knee_flex", "hand_offset", "bend_seen", "lie")
+_LOW: Final = np.array([0.0, 0.0, -20.0, 0.0, -20.0, 0.0, 50.0])
+_HIGH: Final = np.array([70.0, 70.0, 60.0, 50.0, 35.0, 90.0, 88.0])
+
+_STEP: Final = 1e-4
+"""Of the derivatives by differences, deg or cm."""
+
+
+SOFT_CM: Final = 1.0
+"""Over how many cm reaching out sets in."""
+
+
+@frozen(kw_only=True, eq=False)
+class _Body:
+    """One body and what is wanted of it."""
+
+    lengths: Mapping[str, Floats]
+    wanted: WantedSetup
+    sex: Sex | None
+
+    def hold(self, free: Floats, putter: Floats) -> dict[str, Floats]:
+        """Return all numbers of setups with a putter in hand.
+
+        Parameters
+        ----------
+        free : (…, 7)
+            As `_FREE` names them.
+        putter : (…)
+            Length, cm.
+        """
+        asked = dict(zip(_FREE, np.moveaxis(free, -1, 0), strict=True))
+        arm = find_arm(self.lengths)
+        reach = arm.reach(asked["bend_seen"])
+        offset = np.clip(asked["hand_offset"], -0.99 * reach, 0.99 * reach)
+        back = arm.upper_arm_back(asked["bend_seen"], offset)
+        pose = place_body(
+            self.lengths,
+            sole=self.lengths["sole"],
+            knee_flex=asked["knee_flex"],
+            tilt=asked["tilt"],
+            back_rounding=asked["back_rounding"],
+            head_drop=asked["head_drop"],
+            head_pitch=90 - self.wanted.eyes_lowered_deg,
+            upper_arm_back=back,
+            elbow_bend_seen=asked["bend_seen"],
+            balance=self.wanted.balance_percent,
+            sex=self.sex,
+        )
+        lie = np.radians(asked["lie"])
+        below = putter - self.lengths["hold"] - self.wanted.grip_down_cm
+        height = pose.z("hands") + self.lengths["slack"] + self.lengths["change"]
+        ball = pose.y("hands") + below * np.cos(lie)
+        return asked | {
+            "curl": asked["back_rounding"] - REACH_ROUNDS * _outside(asked["hand_offset"]),
+            "neck": asked["head_drop"] - CURL / 2 * asked["back_rounding"],
+            "elbow_bend": arm.bend_in_space(asked["bend_seen"]),
+            "elbow_depth": arm.upper * np.sin(np.radians(asked["tilt"] - back)) - self.lengths["ribs"],
+            "eye_offset": pose.y("eye") - ball,
+            "room": pose.y("hands") - pose.y("hip"),
+            "gap": height - below * np.sin(lie),
+            "hand_height": height,
+            "ball_distance": ball - pose.y("toe"),
+        }
+
+
+def find_curves(
+    body: Mapping[str, Floats],
+    wanted: WantedSetup,
+    best: Mapping[str, float],
+    *,
+    sex: Sex | None,
+    lengths_cm: Floats = CURVE_LENGTHS_CM,
+    suggested_cm: float | None = None,
+    current_cm: float | None = None,
+) -> PutterCurves:
+    """Find the least uncomfortable setup for each putter length.
+
+    Parameters
+    ----------
+    body : mapping of str to number
+        One body: the lengths of the model, with ``sole``, ``slack``, ``change`` and ``hold``.
+    wanted : WantedSetup
+    best : mapping of str to float
+        The wanted setup as this body holds it: ``spine_tilt``, ``back_rounding``, ``head_drop``, ``knee_flex``,
+        ``elbow_bend``, ``hand_offset``, ``lie``.
+    sex : {"female", "male"}, optional
+    lengths_cm : (N,)
+        Rising; 30 to 37 inches without.
+    suggested_cm, current_cm : float, optional
+        To be marked.
+    """
+    student = _Body(lengths=body, wanted=wanted, sex=sex)
+    seen = float(find_arm(body).bend_from_the_side(best["elbow_bend"]))
+    start = np.array([
+        best["spine_tilt"], best["back_rounding"], best["head_drop"], best["knee_flex"], best["hand_offset"], seen,
+        best["lie"],
+    ])  # fmt: skip
+    # The wanted setup itself, with the putter that closes its gap, tells what to depart from.
+    wish = student.hold(start, np.asarray(0.0)) | {"gap": np.zeros(())}
+    below = wish["hand_height"] / np.sin(np.radians(best["lie"]))
+    wish["eye_offset"] = wish["eye_offset"] - (below + body["hold"] + wanted.grip_down_cm) * np.cos(
+        np.radians(best["lie"])
+    )
+    lengths = np.asarray(lengths_cm, dtype=np.float64)
+
+    def depart(free: Floats, putter: Floats) -> Floats:
+        held = student.hold(free, putter)
+        return np.stack([(held[name] - wish[name]) / borne for name, borne in BORNE.items()], axis=-1)
+
+    def residuals(flat: Floats) -> Floats:
+        return depart(flat.reshape(len(lengths), -1), lengths).ravel()
+
+    def jacobian(flat: Floats) -> Floats:
+        free = flat.reshape(len(lengths), 1, -1)
+        moved = free + _STEP * np.eye(len(_FREE)), free - _STEP * np.eye(len(_FREE))
+        ahead, behind = (depart(each, lengths[:, None]) for each in moved)
+        return np.asarray(block_diag(*np.swapaxes((ahead - behind) / (2 * _STEP), 1, 2)))
+
+    many = len(lengths)
+    found = least_squares(
+        residuals,
+        np.tile(np.clip(start, _LOW + 0.01, _HIGH - 0.01), many),
+        jac=jacobian,
+        bounds=(np.tile(_LOW, many), np.tile(_HIGH, many)),
+        x_scale=np.tile(10.0, many * len(_FREE)),
+    )
+    free = found.x.reshape(many, -1)
+    held = student.hold(free, lengths)
+    return PutterCurves(
+        putter_length_cm=lengths,
+        spine_tilt=held["tilt"],
+        back_rounding=held["back_rounding"],
+        head_drop=held["head_drop"],
+        knee_flex=held["knee_flex"],
+        elbow_bend=held["elbow_bend"],
+        lie=held["lie"],
+        hand_offset=held["hand_offset"],
+        elbow_depth=held["elbow_depth"],
+        eye_offset=held["eye_offset"],
+        hand_height=held["hand_height"],
+        ball_distance=held["ball_distance"],
+        strain=np.linalg.norm(depart(free, lengths), axis=-1),
+        suggested_cm=suggested_cm,
+        current_cm=current_cm,
+    )
+
+
+def _outside(offset: Floats) -> Floats:
+    """Return how far hands are outside the shoulders, cm, about 0 where they are inside: without a corner at 0."""
+    return np.asarray(SOFT_CM * np.logaddexp(0.0, offset / SOFT_CM))

@@ -1,0 +1,135 @@
+"""The filmed setup as data: what the model predicts for its hands, its putter and its eyes.
+
+The angles as filmed, with their errors, put the model into the filmed setup; how high its hands then are, how long a
+putter they hold and where its eyes are can be compared with what was measured.
+"""
+
+import math
+from collections.abc import Mapping
+from typing import Final
+
+import numpy as np
+from attrs import evolve, frozen
+
+from putt_posture.fitting.body_model import Gaussian, place_body
+from putt_posture.fitting.body_model.arms import find_arm
+from putt_posture.fitting.geometry import find_length
+from putt_posture.fitting.inputs import MEASURE_CORRELATION, FilmedSetup
+from putt_posture.fitting.learning import Datum
+from putt_posture.fitting.putter_in_use import GRIP_DOWN_SD_CM
+from putt_posture.values import Estimate, Floats, Sex, WantedSetup
+
+__all__ = ["add_filmed_errors", "find_filmed_data", "find_shown_tilt"]
+
+_ERRORS: Final = ("tilt", "offset", "hand_height", "knee_flex", "elbow_bend", "rounding", "head_drop", "lie")
+
+FILMED_BALANCE: Final = 55.0
+"""Where the weight is taken to fall along the foot, %; it moves the hips, and the hands hardly (judged)."""
+
+
+SHOWN_TILT_SD_DEG: Final = 2.0
+"""How far the tilt of two setups differs that both bring the hands to the same place, one sigma (judged)."""
+
+TILT_PER_CM_DEG: Final = 1.5
+"""By how much the tilt changes where the trunk alone brings the shoulders over the hands: 1 / (50 cm · cos 40°)."""
+
+
+@frozen(kw_only=True, eq=False)
+class _Prediction:
+    hand_height: Floats
+    putter: Floats
+    eye_offset: Floats
+
+
+def add_filmed_errors(model: Gaussian, filmed: FilmedSetup) -> Gaussian:
+    """Add the errors of the filmed measures, which go together as the accuracy study found."""
+    errors = {f"filmed_{name}": evolve(getattr(filmed, name), value=0.0) for name in _ERRORS}
+    together = {(f"filmed_{one}", f"filmed_{other}"): value for (one, other), value in MEASURE_CORRELATION.items()}
+    return model.extend(errors, together)
+
+
+def find_filmed_data(
+    model: Gaussian, samples: Mapping[str, Floats], filmed: FilmedSetup, *, putter: Estimate | None, sex: Sex | None
+) -> dict[str, Datum]:
+    """Set what was filmed beside what the model predicts.
+
+    Parameters
+    ----------
+    model : Gaussian
+        With the errors that `add_filmed_errors` adds.
+    samples : mapping of name to (M,)
+        Of the model.
+    filmed : FilmedSetup
+        With tilt, offset and hand height.
+    putter : Estimate, optional
+        Length of the putter in use, cm.
+    sex : {"female", "male"}, optional
+
+    Returns
+    -------
+    dict of str to Datum
+        ``hand_height``; ``putter`` where its length is known; ``eye_offset`` where it was measured.
+    """
+    centre = _predict(model.centre(), filmed, sex)
+    spread = _predict(samples, filmed, sex)
+    data = {
+        # Its error is among the samples, since it goes with those of tilt and offset.
+        "hand_height": Datum(
+            predicted=float(centre.hand_height),
+            samples=spread.hand_height + samples["filmed_hand_height"],
+            measured=filmed.hand_height.value,
+            standard_uncertainty=0.0,
+        )
+    }
+    if putter is not None:
+        data["putter"] = Datum(
+            predicted=float(centre.putter),
+            samples=spread.putter,
+            measured=putter.value,
+            standard_uncertainty=math.hypot(putter.standard_uncertainty, GRIP_DOWN_SD_CM),
+        )
+    if filmed.eye_offset:
+        data["eye_offset"] = Datum(
+            predicted=float(centre.eye_offset),
+            samples=spread.eye_offset,
+            measured=filmed.eye_offset.value,
+            standard_uncertainty=filmed.eye_offset.standard_uncertainty,
+        )
+    return data
+
+
+def find_shown_tilt(filmed: FilmedSetup, wanted: WantedSetup) -> Estimate:
+    """Give the filmed tilt as one that the wanted setup may take, less sure the farther the hands are from their place.
+
+    Its standard uncertainty leaves out the error of the filmed tilt, which the model holds.
+    """
+    away = abs(filmed.offset.value - wanted.hand_offset_cm)
+    return evolve(filmed.tilt, standard_uncertainty=math.hypot(SHOWN_TILT_SD_DEG, TILT_PER_CM_DEG * away))
+
+
+def _predict(body: Mapping[str, Floats], filmed: FilmedSetup, sex: Sex | None) -> _Prediction:
+    def true(name: str) -> Floats:
+        return np.asarray(getattr(filmed, name).value - body[f"filmed_{name}"])
+
+    arm = find_arm(body)
+    seen = arm.bend_from_the_side(np.clip(true("elbow_bend"), 0.0, 150.0))
+    offset = true("offset")
+    pose = place_body(
+        body,
+        sole=body["sole"],
+        knee_flex=np.maximum(true("knee_flex"), 0.0),
+        tilt=true("tilt"),
+        back_rounding=np.maximum(true("rounding"), 0.0),
+        head_drop=true("head_drop"),
+        head_pitch=90 - WantedSetup().eyes_lowered_deg - body["eyes_lowered_deg"],
+        upper_arm_back=arm.upper_arm_back(seen, offset),
+        elbow_bend_seen=seen,
+        balance=FILMED_BALANCE,
+        sex=sex,
+    )
+    height = pose.z("hands") + body["slack"]
+    lie = true("lie")
+    ball = pose.y("hands") + height / np.tan(np.radians(np.clip(lie, 30.0, 89.0)))
+    return _Prediction(
+        hand_height=height, putter=find_length(height, lie, body["hold"]), eye_offset=pose.y("eye") - ball
+    )

@@ -1,0 +1,196 @@
+"""The ghost: the same body in the wanted setup with the suggested putter, at scale over the student's own still."""
+
+from collections.abc import Mapping
+from typing import Final
+
+import cv2
+import numpy as np
+from attrs import field, frozen
+from numpy.typing import NDArray
+from PIL import Image, ImageDraw
+
+from putt_posture.report.colours import PART_COLOURS
+from putt_posture.report.crop import Crop, find_crop
+from putt_posture.report.figures import format_number, inches
+from putt_posture.report.pen import Pen, midway
+from putt_posture.report.placing import Placing
+from putt_posture.report.sheet import Sheet, Tag
+from putt_posture.report.silhouette import outline_body
+from putt_posture.report.wording import WORDS
+from putt_posture.values import Estimate, Floats, Lesson, MeasureName, Picture, Point, StandingFigure
+
+__all__ = ["Ghost", "draw_ghost"]
+
+COLOUR: Final = "#FFFFFF"
+_WASH: Final = 0.38
+"""How much of the photograph the ghost covers."""
+_ROUND_CM: Final = 3.0
+"""Radius to which notches between two limbs are rounded, for looks."""
+_EVERY: Final = 3
+"""Pixels between two points of an outline."""
+_HEAD_CM: Final = 11.0
+"""Heel to toe of a putter head (common practice)."""
+_DRAWN: Final[tuple[MeasureName, ...]] = ("spine_tilt", "hand_offset", "knee_flex")
+
+
+@frozen(kw_only=True, eq=False)
+class Ghost:
+    """The still with the ghost.
+
+    Attributes
+    ----------
+    picture : (H, W, 3) uint8
+        RGB.
+    says : str
+        What it shows, in one or two sentences, for the caption and for people who do not see it.
+    """
+
+    picture: Picture = field(repr=False)
+    says: str
+
+
+def draw_ghost(
+    lesson: Lesson,
+    figure: StandingFigure,
+    *,
+    wanted: Mapping[str, Estimate],
+    putter_cm: float,
+) -> Ghost | None:
+    """Draw the ghost over the still taken down the line.
+
+    It stands in the student's own footprints: the middles of the feet meet, and so does the ground.
+
+    Parameters
+    ----------
+    lesson : Lesson
+    figure : StandingFigure
+        The same body in the wanted setup.
+    wanted : mapping of measure name to Estimate
+        Measures of that setup, for the labels.
+    putter_cm : float
+        Length of the suggested putter.
+
+    Returns
+    -------
+    Ghost or None
+        None where there is no still of that view, no scale, or no feet to stand in.
+    """
+    result = lesson.views.get("down_the_line")
+    marks = lesson.posture.marks.get("down_the_line", {})
+    if result is None or not result.scene.px_per_cm or "foot" not in marks:
+        return None
+    scene = result.scene
+    roll = scene.roll.value if scene.roll else 0.0
+    place = Placing(
+        anchor_px=midway(*marks["foot"]),
+        anchor_cm=(figure.joints["heel"][0] + figure.joints["toe"][0]) / 2,
+        px_per_cm=scene.px_per_cm.value,
+        forward=scene.forward,
+        roll_deg=roll,
+    )
+    shape = outline_body(figure, lesson.student)
+    outline = [point for piece in (*shape.body, *shape.arm) for point in place.points(piece)]
+    ends = [place.point(figure.butt), place.point(figure.sole)]
+    crop = find_crop(result, [*outline, *ends, *(point for points in marks.values() for point in points)])
+    parts = [_rasterise(crop, place, pieces) for pieces in (shape.body, shape.arm)]
+    mask = parts[0] | parts[1]
+    body = np.maximum(crop.cut_mask(result, Sheet.grid_size(crop.size)), _shrink(mask, Sheet.grid_size(crop.size)))
+    sheet = Sheet(crop.cut(result), crop=crop, roll_deg=roll, body=body)
+    sheet.wash(mask, colour=COLOUR, alpha=_WASH)
+    for part in parts:
+        for line in _outline(crop, part):
+            sheet.line(*line, colour=COLOUR, width=0.13)
+    pen = Pen(sheet=sheet, marks={}, forward=scene.forward, shown=frozenset())
+    _draw_putter(pen, place, figure)
+    _label(pen, place, figure, lesson=lesson, wanted=wanted, putter_cm=putter_cm)
+    picture, tags = sheet.finish()
+    changes = "; ".join(f"{tag.title.lower()} {tag.figure}" for tag in tags)
+    return Ghost(
+        picture=picture,
+        says="The white figure is the same body, by its estimated lengths, in the wanted setup with a putter of "
+        f"{_inches(putter_cm)}, drawn to scale in the student's own footprints: {changes}.",
+    )
+
+
+def _rasterise(crop: Crop, place: Placing, pieces: tuple[Floats, ...]) -> NDArray[np.bool_]:
+    """Return where the union of the pieces is, its notches rounded, (height, width) of the still."""
+    canvas = Image.new("1", crop.size)
+    pencil = ImageDraw.Draw(canvas)
+    for piece in pieces:
+        pencil.polygon([crop.place(point) for point in place.points(piece)], fill=1)
+    across = 2 * round(_ROUND_CM * place.px_per_cm * crop.scale) + 1
+    disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (across, across))
+    edge = across
+    padded = cv2.copyMakeBorder(np.asarray(canvas, dtype=np.uint8), edge, edge, edge, edge, cv2.BORDER_CONSTANT)
+    closed = cv2.morphologyEx(padded, cv2.MORPH_CLOSE, disc)[edge:-edge, edge:-edge]
+    return np.asarray(closed, dtype=bool)
+
+
+def _outline(crop: Crop, mask: NDArray[np.bool_]) -> list[list[Point]]:
+    """Return the outer edges of a mask of the still as closed lines in full-size pixels."""
+    found, _ = cv2.findContours(mask.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    left, top = crop.box_px[:2]
+    lines = []
+    for contour in found:
+        ring = (contour[::_EVERY, 0, :] + 0.5) / crop.scale + (left, top)
+        lines.append([(float(u), float(v)) for u, v in (*ring, ring[0])])
+    return lines
+
+
+def _shrink(mask: NDArray[np.bool_], size: tuple[int, int]) -> Floats:
+    small = Image.fromarray(mask).convert("L").resize(size, Image.Resampling.BOX)
+    return np.asarray(small, dtype=np.float64) / 255
+
+
+def _draw_putter(pen: Pen, place: Placing, figure: StandingFigure) -> None:
+    colour = PART_COLOURS["club"]
+    y, z = figure.sole
+    heel, toe = place.point((y - _HEAD_CM / 2, z)), place.point((y + _HEAD_CM / 2, z))
+    pen.sheet.line(place.point(figure.butt), place.point(figure.sole), colour=colour, width=0.16)
+    pen.sheet.line(heel, toe, colour=colour, width=0.34)
+
+
+def _label(
+    pen: Pen,
+    place: Placing,
+    figure: StandingFigure,
+    *,
+    lesson: Lesson,
+    wanted: Mapping[str, Estimate],
+    putter_cm: float,
+) -> None:
+    """Ask for labels: each measure now and wanted, and the putter."""
+    joints = {name: place.point(point) for name, point in figure.joints.items()}
+    current = lesson.student.putter_length_cm
+    before = "" if current is None else f"{format_number(inches(current), decimals=1)} → "
+    pen.sheet.tag(
+        Tag(
+            name="putter_length",
+            title="Putter",
+            figure=before + _inches(putter_cm),
+            anchor=midway(place.point(figure.butt), place.point(figure.sole), share=0.6),
+            wanted=pen.toward(ahead=1.0),
+            colour=PART_COLOURS["club"],
+        )
+    )
+    anchors: dict[MeasureName, tuple[Point, tuple[float, float]]] = {
+        "spine_tilt": (midway(joints["hip"], joints["shoulder"], share=0.6), pen.toward(ahead=-1.0, up=0.7)),
+        "hand_offset": (joints["hands"], pen.toward(ahead=1.0, up=0.3)),
+        "knee_flex": (joints["knee"], pen.toward(ahead=-1.0)),
+    }
+    for name in _DRAWN:
+        now, then = lesson.posture[name], wanted.get(name)
+        if not now or not then:
+            continue
+        anchor, direction = anchors[name]
+        words, signed = WORDS[name], bool(WORDS[name].plus)
+        unit = "°" if now.unit == "deg" else "\N{NO-BREAK SPACE}cm"
+        ends = (format_number(each.value, decimals=0, signed=signed) for each in (now, then))
+        pen.sheet.tag(
+            Tag(name=name, title=words.short, figure=" → ".join(ends) + unit, anchor=anchor, wanted=direction,
+                colour=PART_COLOURS[words.part])
+        )  # fmt: skip
+
+
+def _inches(length_cm: float) -> str:
+    return f"{format_number(inches(length_cm), decimals=1)}\N{NO-BREAK SPACE}in"

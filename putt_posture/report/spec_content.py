@@ -1,0 +1,160 @@
+"""What the spec sheet says, from top to bottom, as plain text: made once, set twice (HTML and PDF)."""
+
+from datetime import date
+from typing import Final
+
+from attrs import frozen
+
+from putt_posture.report.estimate_json import plain
+from putt_posture.report.figures import format_interval, format_margin, format_number, inches
+from putt_posture.report.parts import NAMELESS, Fact
+from putt_posture.report.wording import LENGTH_CONVENTION
+from putt_posture.units import CM_PER_INCH
+from putt_posture.values import ClubSpec, Estimate, Student
+
+__all__ = ["SpecRow", "SpecSheet", "write_spec_sheet"]
+
+_LEFT: Final = "left to the coach"
+_DECIDE: Final = "The coach and the club-builder decide; these numbers come with their 95 % margins and no more."
+_NO_BREAK: Final = "\N{NO-BREAK SPACE}"
+
+
+@frozen(kw_only=True)
+class SpecRow:
+    """One thing to build, in both units, with small print; ``built`` asks for a line to write on."""
+
+    title: str
+    figure: str
+    other: str = ""
+    says: str = ""
+    built: bool = True
+
+
+@frozen(kw_only=True)
+class CheckRow:
+    """One limit of the Rules."""
+
+    title: str
+    limit: str
+    clause: str
+    says: str
+
+
+@frozen(kw_only=True)
+class SpecSheet:
+    """The text of a spec sheet, from top to bottom."""
+
+    student: str
+    facts: tuple[Fact, ...]
+    rows: tuple[SpecRow, ...]
+    feel: tuple[str, ...]
+    checks: tuple[CheckRow, ...]
+    notes: tuple[str, ...]
+
+
+def write_spec_sheet(spec: ClubSpec, student: Student, *, made_on: date | None = None) -> SpecSheet:
+    """Return the text of a spec sheet.
+
+    Parameters
+    ----------
+    spec : ClubSpec
+    student : Student
+    made_on : date, optional
+        The day to print; none is printed where it is not given.
+    """
+    facts = [Fact(name="Putts", says=f"{student.handed}-handed")]
+    if made_on is not None:
+        facts.append(Fact(name="Made", says=f"{made_on.day} {made_on:%B %Y}"))
+    return SpecSheet(
+        student=plain(student.name or NAMELESS),
+        facts=tuple(facts),
+        rows=(
+            _length(spec.length),
+            _stock(spec),
+            _current(spec),
+            _change(spec),
+            _lie(spec.lie),
+            _bend(spec),
+            SpecRow(title="Loft", figure=_LEFT, says=spec.loft),
+            SpecRow(title="Grip", figure=_LEFT, says=spec.grip),
+        ),
+        feel=spec.feel,
+        checks=tuple(
+            CheckRow(title=each.title, limit=each.limit, clause=each.clause, says=each.says) for each in spec.checks
+        ),
+        notes=(*spec.notes, _DECIDE),
+    )
+
+
+def _length(length: Estimate) -> SpecRow:
+    convention = f"Measured {LENGTH_CONVENTION}."
+    if not length:
+        return SpecRow(title="Length", figure="not found", says=f"{plain(length.absent or '')} {convention}")
+    interval = f"95 % interval {format_interval(length, unit='in')} ({format_interval(length)})."
+    figure, other = _both(length)
+    return SpecRow(title="Length", figure=figure, other=other, says=f"{convention} {interval}")
+
+
+def _stock(spec: ClubSpec) -> SpecRow:
+    if spec.stock_length_in is None:
+        return SpecRow(title="Nearest half inch", figure="not found", built=False)
+    return SpecRow(
+        title="Nearest half inch",
+        figure=_inch(spec.stock_length_in),
+        other=_cm(spec.stock_length_in * CM_PER_INCH),
+        says="The length in which putters are sold and cut.",
+        built=False,
+    )
+
+
+def _current(spec: ClubSpec) -> SpecRow:
+    if spec.current_length_cm is None:
+        return SpecRow(title="Putter in use", figure="not given", built=False)
+    current = spec.current_length_cm
+    return SpecRow(title="Putter in use", figure=_inch(inches(current)), other=_cm(current), built=False)
+
+
+def _change(spec: ClubSpec) -> SpecRow:
+    change, step = spec.length_change, spec.stock_change_in
+    if not change or step is None:
+        return SpecRow(title="Cut or extend", figure="not found", says=plain(change.absent or ""))
+    exact = "{} ({}) to the suggested length.".format(*_both(change, signed=True))
+    if step == 0:
+        return SpecRow(title="Cut or extend", figure="leave as it is", says=exact)
+    return SpecRow(
+        title="Cut or extend",
+        figure=f"{'cut' if step < 0 else 'extend by'} {_inch(abs(step))}",
+        other=_cm(abs(step) * CM_PER_INCH),
+        says=f"To the nearest half inch; {exact}",
+    )
+
+
+def _lie(lie: Estimate) -> SpecRow:
+    if not lie:
+        return SpecRow(title="Lie", figure="not found", says=plain(lie.absent or ""))
+    says = f"Shaft above the ground, the sole flat. 95 % interval {format_interval(lie)}."
+    return SpecRow(title="Lie", figure=format_margin(lie), says=says)
+
+
+def _bend(spec: ClubSpec) -> SpecRow:
+    if not spec.lie_change:
+        return SpecRow(title="Bend", figure="not found", says=plain(spec.bending), built=False)
+    figure = format_margin(spec.lie_change, signed=True)
+    return SpecRow(title="Bend", figure=figure, says=f"From {spec.current_lie_deg:g}°. {spec.bending}", built=False)
+
+
+def _both(length: Estimate, *, signed: bool = False) -> tuple[str, str]:
+    """Write a length in inches and in centimetres with its margin, to the tenth that is cut to whatever the margin."""
+    parts = []
+    for unit, factor in (("in", 1 / CM_PER_INCH), ("cm", 1.0)):
+        value = format_number(length.value * factor, decimals=1, signed=signed)
+        parts.append(f"{value} ± {format_number(length.margin * factor, decimals=1)}{_NO_BREAK}{unit}")
+    return parts[0], parts[1]
+
+
+def _inch(value: float) -> str:
+    return f"{format_number(value, decimals=1)}{_NO_BREAK}in"
+
+
+def _cm(value: float) -> str:
+    return f"{format_number(value, decimals=1)}{_NO_BREAK}cm"

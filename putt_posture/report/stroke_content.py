@@ -1,0 +1,131 @@
+"""What the report says about the stroke that a setup tends to give, as plain text."""
+
+from typing import Final
+
+from attrs import evolve, frozen
+
+from putt_posture.report.arc_chart import ArcNames, format_putt
+from putt_posture.report.estimate_json import plain
+from putt_posture.report.figures import format_margin, format_number
+from putt_posture.report.parts import Fact
+from putt_posture.stroke import FACE_SHARE
+from putt_posture.values import Arc, Estimate, StrokeComparison, Window
+
+__all__ = ["StrokeSection", "WindowRow", "write_stroke_section"]
+
+CM_PER_FOOT: Final = 30.48
+_NO_BREAK: Final = "\N{NO-BREAK SPACE}"
+
+HOW_WINDOWS: Final = (
+    "The window is the part of the stroke in which a ball, if it were struck there, would start on a line that takes "
+    f"its centre within the hole. The start line follows mostly the face (about {100 * FACE_SHARE:.0f}{_NO_BREAK}%, "
+    f"common practice: 80 to 90{_NO_BREAK}%); here it does not matter how much, since a face square to the arc looks "
+    "along the arc. Speed, slope and grain are left out."
+)
+
+
+@frozen(kw_only=True)
+class WindowRow:
+    """The windows of one length of putt."""
+
+    putt: str
+    before: str
+    after: str
+
+
+@frozen(kw_only=True)
+class StrokeSection:
+    """The text of the section, from top to bottom.
+
+    Attributes
+    ----------
+    says : str
+        What it is and what it is not.
+    facts : tuple of Fact
+        The arc of each setup, and the change.
+    before, after : str
+        Names of the two setups.
+    windows : tuple of WindowRow
+    how : str
+        How to read the windows.
+    assumptions : tuple of str
+    alt : str
+        The picture in words.
+    """
+
+    says: str
+    facts: tuple[Fact, ...]
+    before: str
+    after: str
+    windows: tuple[WindowRow, ...]
+    how: str
+    assumptions: tuple[str, ...]
+    alt: str
+
+
+def write_stroke_section(comparison: StrokeComparison, *, names: ArcNames | None = None) -> StrokeSection:
+    """Return the text on two arcs side by side."""
+    names = names or ArcNames()
+    facts = [
+        Fact(name=_capital(names.before), says=_say_arc(comparison.before)),
+        Fact(name=_capital(names.after), says=_say_arc(comparison.after)),
+    ]
+    if comparison.depth_change:
+        change = evolve(comparison.depth_change, floor=None)
+        facts.append(Fact(name="Change of depth", says=f"{format_margin(change, signed=True)}."))
+    either = comparison.after or comparison.before
+    return StrokeSection(
+        says=comparison.says,
+        facts=tuple(facts),
+        before=names.before,
+        after=names.after,
+        windows=tuple(
+            WindowRow(putt=_putt(one or two), before=_window(one), after=_window(two))
+            for one, two in comparison.windows
+            if one or two
+        ),
+        how=HOW_WINDOWS,
+        assumptions=tuple(each for each in either.assumptions if each != comparison.says),
+        alt=f"The path of the putter head from above, and where a square face looks, {names.before} and {names.after}.",
+    )
+
+
+def _say_arc(arc: Arc) -> str:
+    if not arc:
+        return plain(arc.depth.absent or "")
+    depth, face = arc.depth, arc.face
+    reach = f"{arc.half_stroke_cm:.0f}{_NO_BREAK}cm to either side"
+    lean = f"The swing plane leans {format_margin(arc.lean, signed=True)} from the vertical"
+    if depth.low <= 0 <= depth.high:
+        return f"{lean}; {reach} the head cannot be told from the target line ({format_margin(depth, signed=True)})."
+    side, way = ("inside", "open") if depth.value > 0 else ("outside", "closed")
+    return (
+        f"{lean}; {reach} the head runs {format_margin(_size(depth))} {side} the target line. A face square to the arc "
+        f"looks {format_margin(_size(face))} to the {way} side at the end "
+        "of the backswing and as far to the other at the end of the follow-through."
+    )
+
+
+def _size(estimate: Estimate) -> Estimate:
+    """Return an estimate without its sign."""
+    return evolve(estimate, value=abs(estimate.value), floor=None)
+
+
+def _putt(window: Window | None) -> str:
+    if window is None:
+        return ""
+    return f"{format_putt(window.putt_cm)} ({window.putt_cm / CM_PER_FOOT:.0f}{_NO_BREAK}ft)"
+
+
+def _window(window: Window | None) -> str:
+    if window is None:
+        return "no arc"
+    if window.low_share >= 1:
+        return "all of it"
+    share, low, high = (format_number(100 * each, decimals=0) for each in
+                        (window.share, window.low_share, window.high_share))  # fmt: skip
+    return f"{window.length_cm:.0f}{_NO_BREAK}cm, {share}{_NO_BREAK}% ({low} to {high}{_NO_BREAK}%)"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,157 @@
+"""The spec of a putter from a fit and the putter in use."""
+
+import math
+from typing import Final
+
+from putt_posture.body import PUTTER_TAPE_SD_CM
+from putt_posture.errors import UsageError
+from putt_posture.spec.rules import MOST_LOFT_DEG, check_rules
+from putt_posture.spec.swing_weight import describe_feel, find_swing_weight_change
+from putt_posture.units import CM_PER_INCH
+from putt_posture.values import ClubSpec, Estimate, Fit, Student, absent
+
+__all__ = ["find_club_spec"]
+
+CURRENT_LIE_RANGE_DEG: Final = (55.0, 85.0)
+"""No putter sold lies outside (common practice); anything else is a slip."""
+
+LIE_GAUGE_SD_DEG: Final = 0.5
+"""One sigma of a lie read off a gauge, deg (common practice)."""
+
+USUAL_BEND_DEG: Final = 2.0
+MOST_BEND_DEG: Final = 4.0
+"""How far a head that bends is usually bent, and at most (common practice)."""
+
+_LEVEL_DEG: Final = 0.25
+"""Less is not worth bending: half of what a gauge tells apart."""
+
+_LOFT: Final = (
+    f"Left to the coach: 2° to 4° is usual on putters sold (common practice); not over {MOST_LOFT_DEG:g}° by the "
+    "Rules. Hands further toward the target take loft off, so it is set with the student's own shaft lean."
+)
+_GRIP: Final = (
+    "Size and shape are left to the coach. By the Rules (Part 2, 3) at least 7 in (17.8 cm) long and at most 1.75 in "
+    "(4.4 cm) across; a putter's grip need not be round. A cut is made at the top end, so the grip comes off."
+)
+_TRY_FIRST: Final = (
+    "A cut cannot be undone: let the student grip down to the new length, or try a putter of that length, before "
+    "cutting (common practice)."
+)
+_WIDE_CM: Final = CM_PER_INCH
+_WIDE: Final = (
+    "The interval reaches more than an inch to either side: settle on the length by gripping down, and film the "
+    "student once more in the new setup, before anything is cut."
+)
+_CHECK_AFTER: Final = "Measure length, lie and loft once more on the finished putter."
+
+
+def find_club_spec(fit: Fit, student: Student) -> ClubSpec:
+    """Find what a club-builder needs to know.
+
+    Parameters
+    ----------
+    fit : Fit
+    student : Student
+        For the length and the lie of the putter in use.
+
+    Returns
+    -------
+    ClubSpec
+        With what cannot be said absent.
+
+    Raises
+    ------
+    UsageError
+        If the lie of the putter in use cannot be a putter's.
+    """
+    change = _find_length_change(fit.putter_length, student.putter_length_cm)
+    stock = fit.stock_length_in
+    step = None
+    if stock is not None and student.putter_length_cm is not None:
+        step = round(stock - student.putter_length_cm / CM_PER_INCH, 2) + 0.0
+    lie_change = _find_lie_change(fit.lie, student.putter_lie_deg)
+    notes = (*_say_uncertain(change), *([_TRY_FIRST] if change and change.value < 0 else []), _CHECK_AFTER)
+    return ClubSpec(
+        length=fit.putter_length,
+        stock_length_in=stock,
+        current_length_cm=student.putter_length_cm,
+        length_change=change,
+        stock_change_in=step,
+        swing_weight_change=None if step is None else find_swing_weight_change(step),
+        feel=describe_feel(step) if step is not None else (_say_feel_unknown(change),),
+        lie=fit.lie,
+        current_lie_deg=student.putter_lie_deg,
+        lie_change=lie_change,
+        bending=_say_bending(lie_change),
+        loft=_LOFT,
+        grip=_GRIP,
+        checks=check_rules(fit.putter_length, fit.lie),
+        notes=notes,
+    )
+
+
+def _find_length_change(length: Estimate, current_cm: float | None) -> Estimate:
+    if not length:
+        return absent(f"There is no length to change to: {length.absent}", unit="cm")
+    if current_cm is None:
+        return absent("The length of the putter in use was not given.", unit="cm")
+    return Estimate(
+        value=length.value - current_cm,
+        standard_uncertainty=math.hypot(length.standard_uncertainty, PUTTER_TAPE_SD_CM),
+        unit="cm",
+        frames=length.frames,
+        method="suggested less current length",
+    )
+
+
+def _find_lie_change(lie: Estimate, current_deg: float | None) -> Estimate:
+    if current_deg is None:
+        return absent(
+            "The lie of the putter in use was not given: read it off a lie gauge with the sole flat.", unit="deg"
+        )
+    low, high = CURRENT_LIE_RANGE_DEG
+    if not low <= current_deg <= high:
+        raise UsageError(
+            f"A lie of {current_deg:g}° was given for the putter in use; {low:g}° to {high:g}° above the ground is "
+            "possible; check the gauge."
+        )
+    if not lie:
+        return absent(f"There is no lie to bend to: {lie.absent}", unit="deg")
+    return Estimate(
+        value=lie.value - current_deg,
+        standard_uncertainty=math.hypot(lie.standard_uncertainty, LIE_GAUGE_SD_DEG),
+        unit="deg",
+        frames=lie.frames,
+        method="suggested less current lie",
+    )
+
+
+def _say_feel_unknown(change: Estimate) -> str:
+    return f"What the change does to the feel of the head cannot be said. {change.absent or ''}".strip()
+
+
+def _say_bending(change: Estimate) -> str:
+    if not change:
+        return change.absent or ""
+    far = abs(change.value)
+    if far < _LEVEL_DEG:
+        return "The lie fits as it is."
+    way = "more upright" if change.value > 0 else "flatter"
+    if far <= USUAL_BEND_DEG:
+        return f"Bend {far:.1f}° {way}; most heads with a neck or a bent shaft take that (common practice)."
+    if far <= MOST_BEND_DEG:
+        return (
+            f"Bend {far:.1f}° {way}, at most as far as the maker allows: {MOST_BEND_DEG:g}° is about the most for "
+            "heads that bend, and some do not bend at all (common practice)."
+        )
+    return (
+        f"{far:.1f}° {way} is more than a head is bent ({MOST_BEND_DEG:g}° at most, common practice): look for a head "
+        "or shaft with another lie."
+    )
+
+
+def _say_uncertain(change: Estimate) -> tuple[str, ...]:
+    if not change:
+        return ()
+    within = "The length in use lies within the interval of the suggestion: by these numbers alone it need not change."
+    return (*([within] if change.low <= 0 <= change.high else []), *([_WIDE] if change.margin > _WIDE_CM else []))

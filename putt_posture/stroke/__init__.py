@@ -1,0 +1,29 @@
+"""From setup to stroke: the arc that a setup tends to give, and what start lines hole."""
+
+from putt_posture.stroke.arc import GEOMETRY_ONLY, USUAL_HALF_STROKE_CM, find_arc
+from putt_posture.stroke.compare import USUAL_PUTTS_CM, compare_arcs
+from putt_posture.stroke.hole import BALL_DIAMETER_CM, HOLE_DIAMETER_CM, find_capture_angle
+from putt_posture.stroke.making import find_make_probability
+from putt_posture.stroke.pendulum import hang_pendulum, read_pendulum
+from putt_posture.stroke.setups import compare_setups
+from putt_posture.stroke.spread import fit_start_line_spread
+from putt_posture.stroke.window import FACE_SHARE, find_start_line, find_window
+
+__all__ = [
+    "BALL_DIAMETER_CM",
+    "FACE_SHARE",
+    "GEOMETRY_ONLY",
+    "HOLE_DIAMETER_CM",
+    "USUAL_HALF_STROKE_CM",
+    "USUAL_PUTTS_CM",
+    "compare_arcs",
+    "compare_setups",
+    "find_arc",
+    "find_capture_angle",
+    "find_make_probability",
+    "find_start_line",
+    "find_window",
+    "fit_start_line_spread",
+    "hang_pendulum",
+    "read_pendulum",
+]

@@ -1,0 +1,87 @@
+"""What a club-builder needs to know of a putter."""
+
+from attrs import frozen
+
+from putt_posture.values.estimate import Estimate
+
+__all__ = ["ClubSpec", "RuleCheck"]
+
+
+@frozen(kw_only=True)
+class RuleCheck:
+    """One limit of the Equipment Rules held against a putter.
+
+    Attributes
+    ----------
+    name : str
+        Short and stable, snake_case.
+    title : str
+        The same for people.
+    limit : str
+        The limit in words, metric and imperial where it is a length.
+    clause : str
+        Where it stands.
+    keeps : bool or None
+        Whether the putter keeps it; None where there is nothing to hold against it.
+    says : str
+        One sentence: what was found.
+    """
+
+    name: str
+    title: str
+    limit: str
+    clause: str
+    keeps: bool | None
+    says: str
+
+
+@frozen(kw_only=True)
+class ClubSpec:
+    """The spec of one putter.
+
+    Attributes
+    ----------
+    length : Estimate
+        Top of the grip along the shaft's axis to the sole, cm.
+    stock_length_in : float or None
+        The nearest half inch; None where the length is absent.
+    current_length_cm : float or None
+        The putter in use, measured likewise; None where it was not said.
+    length_change : Estimate
+        Suggested minus current, cm: − is cut, + is extend; absent where either is unknown.
+    stock_change_in : float or None
+        The nearest half inch minus the current length.
+    swing_weight_change : float or None
+        Points by which the head comes to feel heavier (+) or lighter (−) for `stock_change_in`, if nothing is done.
+    feel : tuple of str
+        What the change of length does to the feel of the head, and the usual remedies.
+    lie : Estimate
+        Shaft above the ground, deg.
+    current_lie_deg : float or None
+        Of the putter in use; None where it was not said.
+    lie_change : Estimate
+        Suggested minus current, deg: + is bent more upright, − flatter; absent where either is unknown.
+    bending : str
+        One sentence on that.
+    loft, grip : str
+        Left to the coach; what bounds them.
+    checks : tuple of RuleCheck
+    notes : tuple of str
+        Sentences on how to read the sheet and what to try before cutting.
+    """
+
+    length: Estimate
+    stock_length_in: float | None
+    current_length_cm: float | None
+    length_change: Estimate
+    stock_change_in: float | None
+    swing_weight_change: float | None
+    feel: tuple[str, ...]
+    lie: Estimate
+    current_lie_deg: float | None
+    lie_change: Estimate
+    bending: str
+    loft: str
+    grip: str
+    checks: tuple[RuleCheck, ...]
+    notes: tuple[str, ...] = ()

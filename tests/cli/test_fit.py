@@ -1,0 +1,138 @@
+"""The command ``fit``: a putter without clips."""
+
+import json
+import subprocess
+import sys
+
+import pytest
+
+from putt_posture.cli import main
+from putt_posture.fitting import fit_putter
+from putt_posture.values import Student, WantedSetup
+
+HEAVY = ("attrs", "numpy", "rich", "scipy", "tomllib")
+
+
+def test_length_lie_setup_and_ways_are_printed(capsys) -> None:
+    assert main(["fit", "--stature", "5ft9in", "--sex", "male", "--current-length", "35in"]) == 0
+    said = capsys.readouterr()
+    assert said.err == ""
+    assert "nearest half inch: 33 in" in said.out
+    assert "The putter in use is 35.0 in: 2." in said.out
+    assert "outside the shoulders" in said.out
+    for words in ("Spine tilt", "By the body model", "By the rule of thumb", "Nothing was filmed"):
+        assert words in said.out
+    assert all(len(line) <= 80 for line in said.out.splitlines())
+
+
+def test_json_is_the_fit_of_the_library(capsys) -> None:
+    call = [
+        "fit",
+        "--stature",
+        "178cm",
+        "--wrist-floor",
+        "33.5in",
+        "--grip-down",
+        "1in",
+        "--current-lie",
+        "70",
+        "--json",
+    ]
+    assert main(call) == 0
+    said = capsys.readouterr()
+    found = json.loads(said.out)
+    student = Student(stature_cm=178.0, handed="right", wrist_floor_cm=33.5 * 2.54, putter_lie_deg=70.0)
+    fit = fit_putter(None, student, wanted=WantedSetup(grip_down_cm=2.54))
+    assert found["putter_length"]["value"] == pytest.approx(fit.putter_length.value)
+    assert found["lie"]["standard_uncertainty"] == pytest.approx(fit.lie.standard_uncertainty)
+    assert found["toe_lift"]["value"] == pytest.approx(fit.toe_lift.value)
+    assert found["setup"]["spine_tilt"]["value"] == pytest.approx(fit.setup["spine_tilt"].value)
+    assert found["curves"]["spine_tilt"] == pytest.approx(list(fit.curves.spine_tilt))
+    assert [each["name"] for each in found["evidence"]] == ["body_model", "wrist_floor", "height_rule"]
+    assert "Putter length suggested" in said.err
+
+
+def test_gripping_down_an_inch_takes_an_inch_more(capsys) -> None:
+    lengths = []
+    for more in ([], ["--grip-down", "1in"]):
+        assert main(["fit", "--stature", "178cm", "--json", *more]) == 0
+        lengths.append(json.loads(capsys.readouterr().out)["putter_length"]["inches"])
+    assert lengths[1] - lengths[0] == pytest.approx(1.0)
+
+
+def test_settings_file_says_what_is_wanted(tmp_path, capsys) -> None:
+    settings = tmp_path / "coach.toml"
+    settings.write_text("[wanted]\ntilt_deg = 45\nknee_flex_deg = 20.5\n")
+    assert main(["fit", "--stature", "178cm", "--json", "--settings", str(settings)]) == 0
+    found = json.loads(capsys.readouterr().out)
+    fit = fit_putter(
+        None, Student(stature_cm=178.0, handed="right"), wanted=WantedSetup(tilt_deg=45, knee_flex_deg=20.5)
+    )
+    assert found["putter_length"]["value"] == pytest.approx(fit.putter_length.value)
+    assert found["setup"]["spine_tilt"]["value"] == pytest.approx(45)
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("[wanted\n", "is no TOML"),
+        ("[hopes]\nx = 1\n", "holds 'hopes'"),
+        ("wanted = 3\n", "is no table"),
+        ("[wanted]\nspine = 3\n", "holds 'spine'; known are hand_offset_cm"),
+        ("[wanted]\nknee_flex_deg = 'soft'\n", "a number is needed"),
+        ("[wanted]\nknee_flex_deg = true\n", "a number is needed"),
+        ("[wanted]\nlie_deg = 95\n", "The lie of 95 ° is out of range"),
+    ],
+)
+def test_bad_settings_are_one_sentence(tmp_path, capsys, text, says) -> None:
+    settings = tmp_path / "coach.toml"
+    settings.write_text(text)
+    assert main(["fit", "--stature", "178cm", "--settings", str(settings)]) == 2
+    _one_sentence(capsys, says)
+
+
+def test_missing_settings_file_is_one_sentence(tmp_path, capsys) -> None:
+    assert main(["fit", "--stature", "178cm", "--settings", str(tmp_path / "none.toml")]) == 2
+    _one_sentence(capsys, "cannot be read")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        ([], "Missing option '--stature'"),
+        (["--stature", "90cm"], "The stature of 90 cm is out of range"),
+        (["--stature", "178cm", "--current-length", "5in"], "The putter length of 12.7 cm is out of range"),
+        (["--stature", "178cm", "--current-lie", "95"], "The putter lie of 95 ° is out of range"),
+        (["--stature", "178cm", "--current-lie", "steep"], "'--current-lie'"),
+        (["--stature", "178cm", "--grip-down", "9in"], "The grip down of 22.86 cm is out of range"),
+        (["--stature", "178cm", "--wrist-floor", "60in"], "The wrist height of 152.4 cm is out of range"),
+        (["--stature", "178"], "has no unit"),
+    ],
+)
+def test_impossible_input_is_one_sentence_and_exit_code_two(capsys, arguments, says) -> None:
+    assert main(["fit", *arguments]) == 2
+    _one_sentence(capsys, says)
+
+
+def test_setup_that_cannot_be_is_one_sentence_and_exit_code_one(tmp_path, capsys) -> None:
+    settings = tmp_path / "coach.toml"
+    settings.write_text("[wanted]\ntilt_deg = 8\n")
+    assert main(["fit", "--stature", "178cm", "--settings", str(settings)]) == 1
+    _one_sentence(capsys, "at a tilt of 8°")
+
+
+def test_help_imports_nothing_heavy() -> None:
+    script = (
+        "import sys; from putt_posture.cli import main; main(['fit', '--help']); "
+        f"print([name for name in {HEAVY!r} if name in sys.modules], file=sys.stderr)"
+    )
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
+    assert done.stderr.strip() == "[]"
+
+
+def _one_sentence(capsys, says: str) -> None:
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert said.err.count("\n") == 1
+    assert says in said.err
+    assert "Traceback" not in said.err

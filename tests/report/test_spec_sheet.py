@@ -1,0 +1,116 @@
+"""The spec sheet: one page, both units, every limit named, and the same numbers in PDF, HTML and JSON."""
+
+import io
+import json
+from datetime import date
+
+import pytest
+from attrs import evolve
+from pypdf import PdfReader
+
+from putt_posture.report.spec_content import write_spec_sheet
+from putt_posture.report.spec_json import spec_as_json, spec_as_text
+from putt_posture.report.spec_pages import spec_sheet_as_html, spec_sheet_as_pdf
+from putt_posture.spec import find_club_spec
+from putt_posture.values import Estimate, Fit, Student, absent
+
+FIT = Fit(
+    putter_length=Estimate(value=84.1, standard_uncertainty=1.2, unit="cm"),
+    stock_length_in=33.0,
+    lie=Estimate(value=71.6, standard_uncertainty=0.9, unit="deg"),
+)
+STUDENT = Student(stature_cm=176.0, handed="right", name="Robin Example", putter_length_cm=88.9)
+
+
+def words(text):
+    return " ".join(text.split())
+
+
+def sheet_of(*, fit=FIT, student=STUDENT, lie=70.0):
+    return write_spec_sheet(
+        find_club_spec(fit, evolve(student, putter_lie_deg=lie)), student, made_on=date(2026, 5, 17)
+    )
+
+
+def pages_of(sheet):
+    return PdfReader(io.BytesIO(spec_sheet_as_pdf(sheet, made_on=date(2026, 5, 17)))).pages
+
+
+@pytest.fixture(scope="module")
+def sheet():
+    return sheet_of()
+
+
+def nothing_known():
+    fit = Fit(putter_length=absent("No hands.", unit="cm"), stock_length_in=None, lie=absent("No shaft.", unit="deg"))
+    return sheet_of(fit=fit, student=Student(stature_cm=176.0, handed="left"), lie=None)
+
+
+def far_off():
+    fit = Fit(
+        putter_length=Estimate(value=99.0, standard_uncertainty=2.0, unit="cm"), stock_length_in=39.0,
+        lie=Estimate(value=79.6, standard_uncertainty=0.9, unit="deg"),
+    )  # fmt: skip
+    return sheet_of(fit=fit)
+
+
+@pytest.mark.parametrize("make", [sheet_of, nothing_known, far_off])
+def test_it_is_one_page_of_a4_with_all_of_its_text(make):
+    sheet = make()
+    pages = pages_of(sheet)
+    assert len(pages) == 1
+    assert (float(pages[0].mediabox.width), float(pages[0].mediabox.height)) == pytest.approx((595.28, 841.89), abs=0.1)
+    text = words(pages[0].extract_text())
+    for part in (sheet.student, *sheet.feel, *sheet.notes, *(check.says for check in sheet.checks)):
+        assert words(part) in text
+    for row in sheet.rows:
+        assert words(row.title) in text
+        assert words(row.figure) in text
+
+
+def test_html_says_what_the_pdf_says(sheet):
+    import html
+
+    page = html.unescape(spec_sheet_as_html(sheet))
+    for row in sheet.rows:
+        for part in (row.title, row.figure, row.other, row.says):
+            assert part in page
+    for check in sheet.checks:
+        assert check.limit in page
+        assert check.clause in page
+
+
+def test_lengths_are_in_inches_and_centimetres(sheet):
+    rows = {row.title: row for row in sheet.rows}
+    assert rows["Nearest half inch"].figure == "33.0\N{NO-BREAK SPACE}in"
+    assert rows["Nearest half inch"].other == "83.8\N{NO-BREAK SPACE}cm"
+    assert rows["Cut or extend"].figure == "cut 2.0\N{NO-BREAK SPACE}in"
+    assert rows["Cut or extend"].other == "5.1\N{NO-BREAK SPACE}cm"
+    assert rows["Length"].figure == "33.1 ± 0.9\N{NO-BREAK SPACE}in"
+    assert rows["Length"].other == "84.1 ± 2.4\N{NO-BREAK SPACE}cm"
+    assert "top of the grip, along the shaft's axis, to the sole" in rows["Length"].says
+
+
+def test_a_putter_that_fits_is_left_alone():
+    student = Student(stature_cm=176.0, handed="right", putter_length_cm=83.82)
+    assert {row.title: row.figure for row in sheet_of(student=student).rows}["Cut or extend"] == "leave as it is"
+
+
+def test_json_has_the_same_numbers_and_no_nan(sheet):
+    spec = find_club_spec(FIT, evolve(STUDENT, putter_lie_deg=70.0))
+    document = json.loads(spec_as_text(spec))
+    assert document["length"]["value"] == 84.1
+    assert document["stock_change_in"] == -2.0
+    assert document["swing_weight_change_points"] == -12.0
+    assert document["lie_change"]["value"] == pytest.approx(1.6)
+    assert [check["keeps"] for check in document["checks"]] == [True, True, None]
+    bare = spec_as_json(find_club_spec(FIT, Student(stature_cm=176.0, handed="right")))
+    assert bare["length_change"]["value"] is None
+    assert bare["length_change"]["absent"]
+
+
+@pytest.mark.parametrize("name", ["#panic() *bold* $x$", "<b>&amp;</b>"])
+def test_a_name_is_text_and_no_markup(name):
+    sheet = sheet_of(student=Student(stature_cm=176.0, handed="right", name=name))
+    assert words(name) in words(pages_of(sheet)[0].extract_text())
+    assert "<b>&amp;</b>" not in spec_sheet_as_html(sheet)
