@@ -68,7 +68,8 @@ def check_student(points_px: Floats, visibility: Floats, *, view: View, size_px:
         if np.median(across) < -BACK_ACROSS:
             raise StudentNotFound(
                 "the student's back is seen; the chest was needed for the face-on view. "
-                "Film from the side that the student looks at."
+                "Film from the side that the student looks at; if that is the chest, the peak of a cap hides the face: "
+                "film without the cap."
             )
 
 
