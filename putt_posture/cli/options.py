@@ -36,36 +36,26 @@ VIEW_NAMES: Final[dict[View, str]] = {"down_the_line": "down-the-line", "face_on
 Value = TypeVar("Value")
 
 
-def length_option(context: click.Context, option: click.Parameter, text: str | None) -> float | None:
-    """Read a length with its unit for an option of click; centimetres.
-
-    Raises
-    ------
-    click.BadParameter
-        If it cannot be read; the sentence names the option.
-    """
+def _read_option(
+    text: str | None, *, read: Callable[[str], Value], context: click.Context, option: click.Parameter
+) -> Value | None:
+    """Read the text of an option; what cannot be read is said with the option's name."""
     if text is None:
         return None
     try:
-        return read_length_cm(text)
+        return read(text)
     except UnitError as error:
         raise click.BadParameter(str(error), ctx=context, param=option) from None
+
+
+def length_option(context: click.Context, option: click.Parameter, text: str | None) -> float | None:
+    """Read a length with its unit for an option of click; centimetres. Raises click.BadParameter."""
+    return _read_option(text, read=read_length_cm, context=context, option=option)
 
 
 def degrees_option(context: click.Context, option: click.Parameter, text: str | None) -> float | None:
-    """Read an angle for an option of click; degrees.
-
-    Raises
-    ------
-    click.BadParameter
-        If it cannot be read; the sentence names the option.
-    """
-    if text is None:
-        return None
-    try:
-        return read_degrees(text)
-    except UnitError as error:
-        raise click.BadParameter(str(error), ctx=context, param=option) from None
+    """Read an angle for an option of click; degrees. Raises click.BadParameter."""
+    return _read_option(text, read=read_degrees, context=context, option=option)
 
 
 def read_seconds(text: str) -> float:
