@@ -21,8 +21,9 @@ ALIGNMENT_SD_DEG: Final = 1.2
 """How far a body that looks square may stand off the target line, one sigma (judged; golfers aim their feet and
 shoulders a few degrees off without noticing)."""
 MISFIT_WARNING: Final = 1.6
-MISFIT_REFUSED: Final = 3.0
-"""No body of the study whose landmarks were near its joints came up to this; beyond, they lay up to half a body off."""
+MISFIT_REFUSED: Final = 6.0
+"""No body of the study whose landmarks were near its joints came up to half of this; beyond it they lay up to half a
+body off. People who lift a weight from the ground, whose landmarks are right, come to 3 to 11."""
 
 
 def miss_name(side: str, part: str, axis: int) -> str:
@@ -63,7 +64,7 @@ def fit_joints(
     answer = model.answer(signs)
     if answer.misfit > MISFIT_REFUSED:
         raise StudentNotFound(
-            f"{file}: the landmarks found in the setup fit no standing body ({answer.misfit:.1f} times the usual "
+            f"{file}: the landmarks found in the setup fit nobody at address ({answer.misfit:.1f} times the usual "
             f"misfit; at most {MISFIT_REFUSED:.1f} was needed). Film in better light, with nothing like a person "
             "behind, or give another time with --setup-at."
         )

@@ -1,6 +1,7 @@
 """How signs and misses go together over many bodies, and what the signs of one body then say.
 
-Signs and misses are taken as jointly normal. What is known of them stands in ``learned.npz``, made from rendered
+Signs and misses are taken as jointly normal, as far as the signs are like those of the bodies learned from; beyond,
+they are believed only in part. What is known of them stands in ``learned.npz``, made from rendered
 golfers with known joints by ``tests/accuracy/learn_joints.py``. A sign that is not seen is left out of the
 conditioning, and the answer is that much less sure.
 """
@@ -17,6 +18,8 @@ from putt_posture.values import Floats, View
 
 __all__ = ["Answer", "MissModel", "load_miss_model", "widening"]
 
+TRUSTED_MISFIT: Final = 3.0
+"""Bodies learned from came up to this; a straight line should not be drawn out far beyond them."""
 MISFIT_POWER: Final = 0.85
 WIDENING_LIMITS: Final = (0.75, 3.0)
 """No surer than the best, and no wider than three times: beyond that the warning says more than a width."""
@@ -103,10 +106,12 @@ class MissModel:
             lost = self._explained(np.ones_like(seen))
             return np.full(len(self.misses), np.nan), self.left + lost, 1.0
         noisy = self._noisy(seen)
-        miss = self.miss_mean + self.cross_covariance[:, seen] @ np.linalg.solve(noisy, row[seen])
-        lost = self._explained(np.ones_like(seen)) - self._explained(seen)
+        weights = np.linalg.solve(noisy, row[seen])
         usual = float(np.trace(np.linalg.solve(noisy, self.sign_covariance[np.ix_(seen, seen)])))
-        misfit = float(np.sqrt(row[seen] @ np.linalg.solve(noisy, row[seen]) / usual))
+        misfit = float(np.sqrt(row[seen] @ weights / usual))
+        trust = min(1.0, TRUSTED_MISFIT / misfit) if misfit > 0 else 1.0
+        miss = self.miss_mean + trust * self.cross_covariance[:, seen] @ weights
+        lost = self._explained(np.ones_like(seen)) - (1.0 - (1.0 - trust) ** 2) * self._explained(seen)
         return miss, self.left + lost, misfit
 
     def _noisy(self, seen: np.ndarray) -> Floats:

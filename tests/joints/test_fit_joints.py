@@ -86,7 +86,7 @@ def test_what_is_no_body_is_refused_in_one_sentence():
     seen = see(Golfer(), Camera())
     points = seen.points_px.copy()
     points[:, LANDMARK_INDEX["left_shoulder"]] += [700.0, 700.0]
-    with pytest.raises(StudentNotFound, match=r"side\.mp4: the landmarks .* fit no standing body"):
+    with pytest.raises(StudentNotFound, match=r"side\.mp4: the landmarks .* fit nobody at address"):
         fit_joints(evolve(seen, points_px=points), handed="right", sex="male", roll_deg=0.0, file="side.mp4")
 
 

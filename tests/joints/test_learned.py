@@ -46,7 +46,17 @@ def test_what_is_left_is_wider_for_a_body_that_fits_badly_and_never_without_boun
     assert odd.misfit == pytest.approx(2.0, abs=EXACT)  # two spreads from the mean
     assert odd.covariance[0, 0] == pytest.approx(5.76 * widening(2.0) ** 2, abs=EXACT)
     assert 1.5 < widening(2.0) < 2.0
-    assert absurd.covariance[0, 0] == pytest.approx(5.76 * 9.0, abs=EXACT)
+    assert absurd.covariance[0, 0] == pytest.approx(
+        9.0 * 9.0, rel=0.01
+    )  # as if the sign said nothing, three times over
+
+
+def test_a_body_unlike_all_others_is_moved_no_farther_than_the_oddest_of_them():
+    two = model_of(np.array([[4.0, RHO * 6], [RHO * 6, 9.0]]), signs=1)
+    at = {value: two.answer({"sign 0": np.array([value])}).misses[0, 0] for value in (2.0, 6.0, 8.0, 80.0)}
+    assert at[6.0] - 5.0 == pytest.approx(3 * (at[2.0] - 5.0), abs=EXACT)
+    assert at[8.0] == pytest.approx(at[6.0], abs=EXACT)
+    assert at[80.0] == pytest.approx(at[6.0], abs=EXACT)
 
 
 @pytest.fixture
