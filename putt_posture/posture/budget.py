@@ -43,20 +43,20 @@ def join_frames(values: Floats, setup_index: NDArray[np.int64]) -> tuple[float, 
     frames : int
         How many frames told something.
     """
-    centres, errors, frames = [], [], 0
-    for setup in np.unique(setup_index):
-        seen = values[(setup_index == setup) & np.isfinite(values)]
-        if seen.size == 0:
-            continue
-        frames += seen.size
-        centres.append(float(np.median(seen)))
-        errors.append(float(np.std(seen, ddof=1)) / math.sqrt(seen.size) if seen.size > 1 else 0.0)
-    if not centres:
+    setups = _by_setup(values, setup_index)
+    if not setups:
         return math.nan, math.nan, 0
-    setups = len(centres)
-    within = math.sqrt(sum(error**2 for error in errors)) / setups
-    between = float(np.std(centres, ddof=1)) / math.sqrt(setups) if setups > 1 else 0.0
-    return float(np.mean(centres)), math.hypot(within, between), frames
+    centres = [float(np.median(seen)) for seen in setups]
+    errors = [float(np.std(seen, ddof=1)) / math.sqrt(seen.size) if seen.size > 1 else 0.0 for seen in setups]
+    within = math.sqrt(sum(error**2 for error in errors)) / len(setups)
+    between = float(np.std(centres, ddof=1)) / math.sqrt(len(setups)) if len(setups) > 1 else 0.0
+    return float(np.mean(centres)), math.hypot(within, between), sum(seen.size for seen in setups)
+
+
+def _by_setup(values: Floats, setup_index: NDArray[np.int64]) -> list[Floats]:
+    """Return what was seen in each setup that shows anything."""
+    seen = [values[(setup_index == setup) & np.isfinite(values)] for setup in np.unique(setup_index)]
+    return [each for each in seen if each.size]
 
 
 def estimate_from(
@@ -113,8 +113,10 @@ def estimate_from(
         **(other or {}),
     }
     raw, _, _ = join_frames(measure(plane.as_seen()), plane.setup_index)
+    repeats = [float(np.median(seen)) for seen in _by_setup(values, plane.setup_index)]
     if floor is not None:
         value, raw = max(value, floor), max(raw, floor)
+        repeats = [max(each, floor) for each in repeats]
     return Estimate(
         value=value,
         standard_uncertainty=math.hypot(*budget.values()),
@@ -125,6 +127,7 @@ def estimate_from(
         floor=floor,
         raw_value=raw if math.isfinite(raw) else None,
         budget=budget,
+        repeats=tuple(repeats),
     )
 
 

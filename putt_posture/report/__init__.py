@@ -4,13 +4,14 @@ from putt_posture.report.content import write_report
 from putt_posture.report.csv_form import lesson_as_csv, lesson_as_frame
 from putt_posture.report.fit_json import fit_as_json
 from putt_posture.report.folder import check_folder
-from putt_posture.report.json_form import lesson_as_json, lesson_as_text, schema, validate
+from putt_posture.report.json_form import SCHEMA_VERSION, lesson_as_json, lesson_as_text, schema, validate
 from putt_posture.report.stills import draw_stills
 from putt_posture.report.store import store_lesson
 from putt_posture.report.table import Row, rows_of
 from putt_posture.report.wording import WORDS, Words
 
 __all__ = [
+    "SCHEMA_VERSION",
     "WORDS",
     "Row",
     "Words",

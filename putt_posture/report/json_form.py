@@ -16,12 +16,13 @@ from jsonschema import Draft202012Validator
 from putt_posture.errors import UsageError
 from putt_posture.report.estimate_json import estimate_as_json, number_as_json, plain
 from putt_posture.report.fit_json import fit_as_json
+from putt_posture.report.stills import find_still_crop
 from putt_posture.report.stroke_json import stroke_as_json
-from putt_posture.values import MEASURES, Estimate, Lesson, Setup, Student, ViewResult
+from putt_posture.values import MEASURES, Estimate, Lesson, Setup, Student, View, ViewResult
 
 __all__ = ["SCHEMA_VERSION", "lesson_as_json", "lesson_as_text", "schema", "validate"]
 
-SCHEMA_VERSION: Final = 1
+SCHEMA_VERSION: Final = 2
 
 
 def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, Any]:
@@ -37,7 +38,7 @@ def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, 
         "schema": SCHEMA_VERSION,
         "made_on": made_on.isoformat() if made_on else None,
         "student": _student(lesson.student),
-        "views": {view: _view(result) for view, result in lesson.views.items()},
+        "views": {view: _view(result) | {"still": _still(lesson, view)} for view, result in lesson.views.items()},
         "measures": {name: _measure(lesson.posture[name]) for name in MEASURES},
         "fit": fit_as_json(lesson.fit),
         "stroke": None if lesson.stroke is None else stroke_as_json(lesson.stroke),
@@ -79,7 +80,9 @@ def validate(document: object) -> None:
 def _measure(estimate: Estimate) -> dict[str, Any]:
     return estimate_as_json(estimate) | {
         "raw_value": None if estimate.raw_value is None else number_as_json(estimate.raw_value),
+        "floor": number_as_json(estimate.floor),
         "budget": {cause: number_as_json(share) for cause, share in estimate.budget.items()},
+        "repeats": [number_as_json(each) for each in estimate.repeats],
     }
 
 
@@ -124,6 +127,7 @@ def _view(result: ViewResult) -> dict[str, Any]:
         "distance": estimate_as_json(scene.distance_cm),
         "forward": int(scene.forward),
         "ground_v_px": number_as_json(scene.ground_v_px.value),
+        "still_index": int(result.still_index),
         "shaft_px": None
         if scene.shaft_px is None
         else [[number_as_json(u), number_as_json(v)] for u, v in scene.shaft_px],
@@ -133,6 +137,11 @@ def _view(result: ViewResult) -> dict[str, Any]:
         "notes": [plain(each) for each in (*clip.notes, *result.landmarks.notes)],
         "warnings": [plain(each) for each in scene.warnings],
     }
+
+
+def _still(lesson: Lesson, view: View) -> dict[str, Any]:
+    crop = find_still_crop(lesson, view)
+    return {"box_px": [int(each) for each in crop.box_px], "size": [int(each) for each in crop.size]}
 
 
 def _setup(setup: Setup) -> dict[str, Any]:

@@ -6,12 +6,12 @@ from typing import Final
 from attrs import field, frozen
 from PIL import Image
 
-from putt_posture.report.crop import find_crop
+from putt_posture.report.crop import Crop, find_crop
 from putt_posture.report.sheet import Sheet
 from putt_posture.report.sketches import sketch
 from putt_posture.values import VIEW_TITLES, Lesson, Picture, View
 
-__all__ = ["Still", "as_jpeg", "as_png", "draw_stills"]
+__all__ = ["Still", "as_jpeg", "as_png", "draw_stills", "find_still_crop"]
 
 _QUALITIES: Final = (88, 80, 70, 60, 45)
 _LEAST_SIDE: Final = 200
@@ -44,6 +44,12 @@ def draw_stills(lesson: Lesson) -> tuple[Still, ...]:
     return tuple(_draw(lesson, view) for view in lesson.views)
 
 
+def find_still_crop(lesson: Lesson, view: View) -> Crop:
+    """Find the part of the picture that the still of a view shows."""
+    points = [point for points in lesson.posture.marks.get(view, {}).values() for point in points]
+    return find_crop(lesson.views[view], points)
+
+
 def as_png(picture: Picture) -> bytes:
     """Return a picture as the bytes of a PNG file."""
     stream = io.BytesIO()
@@ -70,8 +76,7 @@ def as_jpeg(picture: Picture, *, most_bytes: int) -> bytes:
 
 def _draw(lesson: Lesson, view: View) -> Still:
     result = lesson.views[view]
-    points = [point for points in lesson.posture.marks.get(view, {}).values() for point in points]
-    crop = find_crop(result, points)
+    crop = find_still_crop(lesson, view)
     plain = crop.cut(result)
     roll = result.scene.roll.value if result.scene.roll else 0.0
     body = crop.cut_mask(result, Sheet.grid_size(crop.size))

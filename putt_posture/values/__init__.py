@@ -4,15 +4,18 @@ Clip → Track → Setup → Landmarks → Scene → Posture → Fit → Lesson.
 """
 
 from putt_posture.values.arrays import Floats, median_seen
+from putt_posture.values.change import Changes, MeasureChange, Measured
 from putt_posture.values.clip import Clip, Frame, Picture
 from putt_posture.values.estimate import NORMAL_95, Estimate, absent
 from putt_posture.values.fit import Evidence, Fit
+from putt_posture.values.history import MOMENTS, History, Moment, PracticeTest, PuttCount, Visit
 from putt_posture.values.joints import Joints
 from putt_posture.values.landmarks import HAND_POINTS, LANDMARK_INDEX, LANDMARK_NAMES, Landmarks
 from putt_posture.values.lesson import Lesson, ViewResult
 from putt_posture.values.posture import MEASURES, MeasureName, Posture, views_of
 from putt_posture.values.progress import Progress
 from putt_posture.values.putter_curves import PutterCurves
+from putt_posture.values.record import LessonRecord, ViewRecord
 from putt_posture.values.scene import ButtSource, FindingSource, Point, ScaleSource, Scene, Segment
 from putt_posture.values.setup import Setup
 from putt_posture.values.spec import ClubSpec, RuleCheck
@@ -39,6 +42,7 @@ __all__ = [
     "LANDMARK_INDEX",
     "LANDMARK_NAMES",
     "MEASURES",
+    "MOMENTS",
     "NORMAL_95",
     "SEXES",
     "SOFT_ELBOW_BEND_DEG",
@@ -47,6 +51,7 @@ __all__ = [
     "VIEW_WORDS",
     "Arc",
     "ButtSource",
+    "Changes",
     "Clip",
     "ClubSpec",
     "Estimate",
@@ -56,16 +61,23 @@ __all__ = [
     "Floats",
     "Frame",
     "Handed",
+    "History",
     "Joints",
     "Landmarks",
     "Lesson",
+    "LessonRecord",
+    "MeasureChange",
     "MeasureName",
+    "Measured",
+    "Moment",
     "Pendulum",
     "Picture",
     "PlanePoint",
     "Point",
     "Posture",
+    "PracticeTest",
     "Progress",
+    "PuttCount",
     "PutterCurves",
     "RuleCheck",
     "ScaleSource",
@@ -80,7 +92,9 @@ __all__ = [
     "Student",
     "Track",
     "View",
+    "ViewRecord",
     "ViewResult",
+    "Visit",
     "WantedSetup",
     "Whose",
     "Window",

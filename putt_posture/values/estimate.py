@@ -40,6 +40,8 @@ class Estimate:
         nothing was moved.
     budget : mapping of str to float
         What the standard uncertainty is made of, by cause, one sigma each, in `unit`; they add in quadrature.
+    repeats : tuple of float
+        The value of each setup by itself, in `unit`, where it was measured in the frames of setups.
 
     Examples
     --------
@@ -60,6 +62,7 @@ class Estimate:
     floor: float | None = None
     raw_value: float | None = None
     budget: Mapping[str, float] = field(factory=dict)
+    repeats: tuple[float, ...] = ()
 
     def __attrs_post_init__(self) -> None:
         if self.absent is None and not (

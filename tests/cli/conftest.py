@@ -60,7 +60,7 @@ class Calls:
         self.stored = {"folder": folder, **arguments}
         self.before_storing()
         folder.mkdir(parents=True, exist_ok=True)
-        document = {"schema": 1, "measures": {"spine_tilt": {"value": lesson.posture["spine_tilt"].value}}}
+        document = {"schema": 2, "measures": {"spine_tilt": {"value": lesson.posture["spine_tilt"].value}}}
         (folder / "measures.json").write_text(json.dumps(document))
         (folder / "report.html").write_text("<!doctype html>")
         return folder

@@ -1,0 +1,1 @@
+"""What changed between two lessons of one student, and whether it is a change at all; pure."""

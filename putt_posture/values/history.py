@@ -1,0 +1,81 @@
+"""A student's lessons and practice tests over time."""
+
+from datetime import date
+from typing import Final, Literal, get_args
+
+from attrs import frozen
+
+from putt_posture.values.change import Measured
+from putt_posture.values.estimate import Estimate
+
+__all__ = ["MOMENTS", "History", "Moment", "PracticeTest", "PuttCount", "Visit"]
+
+Moment = Literal["before", "after", "check"]
+"""What a lesson shows: the setup as it was, the setup as it was rebuilt, or a later look at whether it held."""
+
+MOMENTS: Final[tuple[Moment, ...]] = get_args(Moment)
+
+
+@frozen(kw_only=True)
+class Visit:
+    """One lesson on the time axis.
+
+    Attributes
+    ----------
+    lesson : int
+        Its number in the archive.
+    day : date
+    moment : Moment
+    measured : Measured
+    putter_in_use_cm : float or None
+        The putter that was held, where its length was typed.
+    suggested : Estimate
+        The length that was suggested, cm.
+    coach, place : str
+        Empty where not told.
+    """
+
+    lesson: int
+    day: date
+    moment: Moment
+    measured: Measured
+    putter_in_use_cm: float | None
+    suggested: Estimate
+    coach: str = ""
+    place: str = ""
+
+
+@frozen(kw_only=True)
+class PuttCount:
+    """Putts of one length: `tried` of them, `holed` of these; `distance_cm` from ball to the middle of the hole."""
+
+    distance_cm: float
+    tried: int
+    holed: int
+
+
+@frozen(kw_only=True)
+class PracticeTest:
+    """Putts tried and holed on one day, by distance."""
+
+    day: date
+    counts: tuple[PuttCount, ...]
+    note: str = ""
+
+
+@frozen(kw_only=True)
+class History:
+    """What an archive knows of one student over time.
+
+    Attributes
+    ----------
+    name : str
+    visits : tuple of Visit
+        In the order of time; lessons of one day in the order in which they were filed.
+    practice : tuple of PracticeTest
+        In the order of time.
+    """
+
+    name: str
+    visits: tuple[Visit, ...] = ()
+    practice: tuple[PracticeTest, ...] = ()

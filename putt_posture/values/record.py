@@ -1,0 +1,109 @@
+"""A lesson as it is kept: its numbers, and what is needed to lay its stills beside those of another."""
+
+from collections.abc import Mapping
+from datetime import date
+
+from attrs import field, frozen
+
+from putt_posture.values.change import Measured
+from putt_posture.values.estimate import Estimate
+from putt_posture.values.posture import MeasureName
+from putt_posture.values.scene import ScaleSource
+from putt_posture.values.student import Student
+from putt_posture.values.views import View
+
+__all__ = ["LessonRecord", "ViewRecord"]
+
+
+@frozen(kw_only=True)
+class ViewRecord:
+    """One view of a kept lesson.
+
+    Attributes
+    ----------
+    view : View
+    file : str
+        Name of the clip.
+    sha256 : str
+        Digest of the clip, hexadecimal.
+    kind : str
+        ``video`` or ``still``.
+    size_px : (int, int)
+        Width and height of the full-size upright picture.
+    setups : int
+        How many setups were measured.
+    px_per_cm : Estimate
+    scale_source : ScaleSource
+    roll, yaw, distance_cm : Estimate
+        As in `Scene`.
+    forward : int
+        As in `Scene`: +1 where the ball side (down the line) or the target side (face on) is to the right.
+    ground_v_px : float or None
+        v of the ground under the mid-point of the feet, full-size pixels.
+    still_index : int
+        Which of the kept landmark frames the still is.
+    still_box_px : (int, int, int, int)
+        u0, v0, u1, v1 of the part of the full-size picture that the still shows.
+    still_size : (int, int)
+        Width and height of the still, pixels.
+    landmark_model : str
+    """
+
+    view: View
+    file: str
+    sha256: str
+    kind: str
+    size_px: tuple[int, int]
+    setups: int
+    px_per_cm: Estimate
+    scale_source: ScaleSource
+    roll: Estimate
+    yaw: Estimate
+    distance_cm: Estimate
+    forward: int
+    ground_v_px: float | None
+    still_index: int
+    still_box_px: tuple[int, int, int, int]
+    still_size: tuple[int, int]
+    landmark_model: str
+
+
+@frozen(kw_only=True)
+class LessonRecord:
+    """What a kept lesson tells, without its pictures.
+
+    Attributes
+    ----------
+    made_on : date or None
+        The day of the lesson, where it is known.
+    student : Student
+        As the coach described them that day.
+    measures : mapping of MeasureName to Estimate
+        One entry for each name of `MEASURES`.
+    putter_length, lie : Estimate
+        What was suggested, cm and deg.
+    stock_length_in : float or None
+        The nearest half inch.
+    views : mapping of View to ViewRecord
+        One or two entries.
+    warnings : tuple of str
+    versions : mapping of str to str
+        The program, its libraries and its weights.
+    """
+
+    made_on: date | None
+    student: Student
+    measures: Mapping[MeasureName, Estimate]
+    putter_length: Estimate
+    lie: Estimate
+    stock_length_in: float | None
+    views: Mapping[View, ViewRecord]
+    warnings: tuple[str, ...] = ()
+    versions: Mapping[str, str] = field(factory=dict)
+
+    @property
+    def measured(self) -> Measured:
+        """The measures and where the scales are from."""
+        return Measured(
+            measures=self.measures, scale_sources={view: each.scale_source for view, each in self.views.items()}
+        )
