@@ -105,4 +105,6 @@ def _view(view: View, entry: Mapping[str, Any]) -> ViewRecord:
         still_box_px=tuple(entry["still"]["box_px"]),
         still_size=tuple(entry["still"]["size"]),
         landmark_model=entry["landmark_model"],
+        shaft_px=None if entry["shaft_px"] is None else tuple(tuple(end) for end in entry["shaft_px"]),
+        ball_px=None if entry["ball_px"] is None else tuple(entry["ball_px"]),
     )
