@@ -54,7 +54,7 @@ def _lessons(before: LessonRecord, after: LessonRecord) -> Iterator[str]:
         yield "The lesson that stands for after is the older one: look whether the two were swapped."
     clips = [{view.sha256 for view in each.views.values()} for each in (before, after)]
     if clips[0] & clips[1]:
-        yield "A clip is the same in both lessons, so that what differs in it comes from the measuring, not the student."
+        yield "A clip is the same in both lessons, so that what differs there comes from the measuring alone."
     versions = [each.versions.get("putt_posture", "an unknown version") for each in (before, after)]
     if versions[0] != versions[1]:
         yield (

@@ -61,15 +61,10 @@ def _scale(name: MeasureName, before: Measured, after: Measured) -> float:
     """Return the share, with a sign: a length that changed its sign is moved to the other side by the same scale."""
     one, two = before.measures[name], after.measures[name]
     sources = {each.scale_sources.get("down_the_line") for each in (before, after)}
-    same_body = before.student is not None and after.student is not None and (
-        _table(before.student) == _table(after.student)
-    )  # fmt: skip
-    if (
-        MEASURES[name][0] != "cm"
-        or {one.view, two.view} != {"down_the_line"}
-        or sources != {"stature"}
-        or not same_body
-    ):
+    tables = [None if each.student is None else _table(each.student) for each in (before, after)]
+    same_scale = sources == {"stature"} and tables[0] is not None and tables[0] == tables[1]
+    is_length = MEASURES[name][0] == "cm" and one.view == two.view == "down_the_line"
+    if not (same_scale and is_length):
         return 0.0
     return SCALE_SHARED if one.value * two.value >= 0 else -SCALE_SHARED
 
