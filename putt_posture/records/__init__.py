@@ -3,6 +3,6 @@
 from putt_posture.records.document import read_record
 from putt_posture.records.folder import read_result_folder
 from putt_posture.records.kept import FILES_WITH_PICTURES, KeptLesson
-from putt_posture.records.outline import KeptView, load_view
+from putt_posture.records.outline import load_view
 
-__all__ = ["FILES_WITH_PICTURES", "KeptLesson", "KeptView", "load_view", "read_record", "read_result_folder"]
+__all__ = ["FILES_WITH_PICTURES", "KeptLesson", "load_view", "read_record", "read_result_folder"]

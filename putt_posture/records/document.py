@@ -2,13 +2,13 @@
 
 import json
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any, cast
 
 from putt_posture.errors import UsageError
 from putt_posture.report import SCHEMA_VERSION, validate
-from putt_posture.values import MEASURES, Estimate, LessonRecord, Student, View, ViewRecord, absent
+from putt_posture.values import MEASURES, Estimate, LessonRecord, Point, Student, View, ViewRecord, absent
 
 __all__ = ["read_record"]
 
@@ -105,4 +105,10 @@ def _view(view: View, entry: Mapping[str, Any]) -> ViewRecord:
         still_box_px=tuple(entry["still"]["box_px"]),
         still_size=tuple(entry["still"]["size"]),
         landmark_model=entry["landmark_model"],
+        shaft_px=None if entry["shaft_px"] is None else (_point(entry["shaft_px"][0]), _point(entry["shaft_px"][1])),
+        ball_px=None if entry["ball_px"] is None else _point(entry["ball_px"]),
     )
+
+
+def _point(place: Sequence[float]) -> Point:
+    return place[0], place[1]

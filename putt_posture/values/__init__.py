@@ -6,10 +6,12 @@ Clip → Track → Setup → Landmarks → Scene → Posture → Fit → Lesson.
 from putt_posture.values.arrays import Floats, median_seen
 from putt_posture.values.change import Changes, MeasureChange, Measured
 from putt_posture.values.clip import Clip, Frame, Picture
+from putt_posture.values.comparison import ComparedLesson, Comparison
 from putt_posture.values.estimate import NORMAL_95, Estimate, absent
 from putt_posture.values.fit import Evidence, Fit
 from putt_posture.values.history import MOMENTS, History, Moment, PracticeTest, PuttCount, Visit
 from putt_posture.values.joints import Joints
+from putt_posture.values.kept_view import KeptView
 from putt_posture.values.landmarks import HAND_POINTS, LANDMARK_INDEX, LANDMARK_NAMES, Landmarks
 from putt_posture.values.lesson import Lesson, ViewResult
 from putt_posture.values.posture import MEASURES, MeasureName, Posture, views_of
@@ -54,6 +56,8 @@ __all__ = [
     "Changes",
     "Clip",
     "ClubSpec",
+    "ComparedLesson",
+    "Comparison",
     "Estimate",
     "Evidence",
     "FindingSource",
@@ -63,6 +67,7 @@ __all__ = [
     "Handed",
     "History",
     "Joints",
+    "KeptView",
     "Landmarks",
     "Lesson",
     "LessonRecord",

@@ -7,6 +7,7 @@ from attrs import field, frozen
 from putt_posture.values.estimate import NORMAL_95, Estimate
 from putt_posture.values.posture import MeasureName
 from putt_posture.values.scene import ScaleSource
+from putt_posture.values.student import Student
 from putt_posture.values.views import View
 
 __all__ = ["Changes", "MeasureChange", "Measured"]
@@ -22,10 +23,16 @@ class Measured:
         A name that is missing counts as absent.
     scale_sources : mapping of View to ScaleSource
         Where the scale of each view is from.
+    landmark_models : mapping of View to str
+        Which landmark model looked at each view. What is not known is not taken to be shared.
+    student : Student or None
+        As described that day; None where it is not known.
     """
 
     measures: Mapping[MeasureName, Estimate]
     scale_sources: Mapping[View, ScaleSource] = field(factory=dict)
+    landmark_models: Mapping[View, str] = field(factory=dict)
+    student: Student | None = None
 
 
 @frozen(kw_only=True)
@@ -38,7 +45,7 @@ class MeasureChange:
     before, after : Estimate
     change : Estimate
         After minus before, in the measure's unit; its standard uncertainty leaves out the part of the error that both
-        share. Absent where either is.
+        share, and its budget says what is left by cause. Absent where either is.
     """
 
     name: MeasureName

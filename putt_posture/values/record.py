@@ -8,7 +8,7 @@ from attrs import field, frozen
 from putt_posture.values.change import Measured
 from putt_posture.values.estimate import Estimate
 from putt_posture.values.posture import MeasureName
-from putt_posture.values.scene import ScaleSource
+from putt_posture.values.scene import Point, ScaleSource, Segment
 from putt_posture.values.student import Student
 from putt_posture.values.views import View
 
@@ -47,6 +47,9 @@ class ViewRecord:
     still_size : (int, int)
         Width and height of the still, pixels.
     landmark_model : str
+    shaft_px : Segment or None
+        As in `Scene`.
+    ball_px : Point or None
     """
 
     view: View
@@ -66,6 +69,8 @@ class ViewRecord:
     still_box_px: tuple[int, int, int, int]
     still_size: tuple[int, int]
     landmark_model: str
+    shaft_px: Segment | None = None
+    ball_px: Point | None = None
 
 
 @frozen(kw_only=True)
@@ -103,7 +108,10 @@ class LessonRecord:
 
     @property
     def measured(self) -> Measured:
-        """The measures and where the scales are from."""
+        """The measures with what tells which part of their errors another lesson shares."""
         return Measured(
-            measures=self.measures, scale_sources={view: each.scale_source for view, each in self.views.items()}
+            measures=self.measures,
+            scale_sources={view: each.scale_source for view, each in self.views.items()},
+            landmark_models={view: each.landmark_model for view, each in self.views.items()},
+            student=self.student,
         )

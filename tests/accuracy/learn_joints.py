@@ -117,28 +117,39 @@ def learn(signs: Sequence[dict[str, float]], misses: Sequence[dict[str, float]],
     sign_names, miss_names = tuple(signs[0]), tuple(misses[0])
     s = np.array([[one[name] for name in sign_names] for one in signs])
     m = np.array([[one[name] for name in miss_names] for one in misses])
-    bodies = sorted(set(whose))
-    fold = np.array([bodies.index(one) % FOLDS for one in whose])
     tries = []
     for ridge in RIDGES:
-        left, widths = np.zeros_like(m), np.ones(len(m))
-        for k in range(FOLDS):
-            if (fold == k).any():
-                model = _fit(s[fold != k], m[fold != k], sign_names, miss_names, ridge)
-                for row in np.flatnonzero(fold == k):
-                    answer = model.answer(dict(zip(sign_names, s[row][:, None], strict=True)))
-                    left[row], widths[row] = m[row] - answer.misses[0], widening(answer.misfit)
+        left, widths = leave_bodies_out(signs, misses, whose, ridge=ridge)
         share = float(np.nanmean(np.nanmean(left**2, axis=0) / np.nanvar(m, axis=0)))
         print(f"ridge {ridge:g}: {share:.3f} of the misses' variance is left")
         tries.append((share, ridge, left / widths[:, None]))
     least = min(share for share, _, _ in tries)
     _, ridge, left = max((one for one in tries if one[0] <= LITTLE_MORE * least), key=lambda one: one[1])
-    return evolve(_fit(s, m, sign_names, miss_names, ridge), left=_second_moment(left), bodies=len(bodies))
+    return evolve(_fit(s, m, sign_names, miss_names, ridge), left=_second_moment(left), bodies=len(set(whose)))
+
+
+def leave_bodies_out(
+    signs: Sequence[dict[str, float]], misses: Sequence[dict[str, float]], whose: Sequence[str], *, ridge: float
+) -> tuple[Floats, Floats]:
+    """Return what is left of the misses, (N, K), learned without the body it is of, and each one's widening, (N,)."""
+    sign_names, miss_names = tuple(signs[0]), tuple(misses[0])
+    s = np.array([[one[name] for name in sign_names] for one in signs])
+    m = np.array([[one[name] for name in miss_names] for one in misses])
+    bodies = sorted(set(whose))
+    fold = np.array([bodies.index(one) % FOLDS for one in whose])
+    left, widths = np.zeros_like(m), np.ones(len(m))
+    for k in range(FOLDS):
+        if (fold == k).any():
+            model = _fit(s[fold != k], m[fold != k], sign_names, miss_names, ridge)
+            for row in np.flatnonzero(fold == k):
+                answer = model.answer(dict(zip(sign_names, s[row][:, None], strict=True)))
+                left[row], widths[row] = m[row] - answer.misses[0], widening(answer.misfit)
+    return left, widths
 
 
 def _fit(s: Floats, m: Floats, signs: tuple[str, ...], misses: tuple[str, ...], ridge: float) -> MissModel:
-    sign_mean, miss_mean = np.nanmean(s, axis=0), np.nanmean(_without_blunders(m), axis=0)
-    ds, dm = np.nan_to_num(s - sign_mean), np.nan_to_num(_without_blunders(m) - miss_mean)
+    sign_mean, miss_mean = np.nanmean(s, axis=0), np.nanmean(without_blunders(m), axis=0)
+    ds, dm = np.nan_to_num(s - sign_mean), np.nan_to_num(without_blunders(m) - miss_mean)
     return MissModel(
         signs=signs, misses=misses, sign_mean=sign_mean, miss_mean=miss_mean, ridge=ridge,
         sign_covariance=ds.T @ ds / len(s), cross_covariance=dm.T @ ds / len(s),
@@ -146,7 +157,7 @@ def _fit(s: Floats, m: Floats, signs: tuple[str, ...], misses: tuple[str, ...], 
     )  # fmt: skip
 
 
-def _without_blunders(m: Floats) -> Floats:
+def without_blunders(m: Floats) -> Floats:
     """Return the misses with blunders, such as one foot taken for the other, drawn in: nothing is learned from them."""
     middle = np.nanmedian(m, axis=0)
     spread = MAD_TO_SD * np.nanmedian(np.abs(m - middle), axis=0)
@@ -154,7 +165,7 @@ def _without_blunders(m: Floats) -> Floats:
 
 
 def _second_moment(left: Floats) -> Floats:
-    filled = np.nan_to_num(_without_blunders(left))
+    filled = np.nan_to_num(without_blunders(left))
     return np.asarray(filled.T @ filled / len(filled))
 
 

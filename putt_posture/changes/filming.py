@@ -1,0 +1,123 @@
+"""In which ways two lessons were filmed or described differently, one sentence each."""
+
+import math
+from collections.abc import Iterator
+from typing import Final
+
+from putt_posture.units import format_feet_inches
+from putt_posture.values import NORMAL_95, VIEW_TITLES, VIEWS, Estimate, LessonRecord, ScaleSource, ViewRecord
+
+__all__ = ["warn_filming"]
+
+_SCALES: Final[dict[ScaleSource, str]] = {
+    "object": "an object of known length",
+    "putter": "the putter's length",
+    "stature": "the stature",
+    "other_view": "the other view",
+    "none": "nothing",
+}
+_MANY: Final = 2
+"""Setups from which their scatter can be told."""
+
+
+def warn_filming(before: LessonRecord, after: LessonRecord) -> tuple[str, ...]:
+    """Say what makes two lessons hard to compare.
+
+    Returns
+    -------
+    tuple of str
+        One sentence for each difference, those of the student first; empty where there is none.
+    """
+    return tuple(dict.fromkeys((*_student(before, after), *_lessons(before, after), *_views(before, after))))
+
+
+def _student(before: LessonRecord, after: LessonRecord) -> Iterator[str]:
+    one, two = before.student, after.student
+    if one.name is not None and two.name is not None and one.name.casefold() != two.name.casefold():
+        yield f"The lessons bear two names, {one.name} and {two.name}: look whether both are of one student."
+    if one.stature_cm != two.stature_cm:
+        heights = " before and ".join(
+            f"{each.stature_cm:g} cm ({format_feet_inches(each.stature_cm)})" for each in (one, two)
+        )
+        yield f"The stature typed was {heights} after: lengths that rest on it differ by that alone."
+    if one.sex != two.sex:
+        yield "Different body tables were used (women, men or both), so that lengths from the stature differ a little."
+    if one.wrist_floor_cm != two.wrist_floor_cm and None not in (one.wrist_floor_cm, two.wrist_floor_cm):
+        yield (
+            f"The wrist height typed was {one.wrist_floor_cm:g} cm before and {two.wrist_floor_cm:g} cm after: "
+            "measure it again."
+        )
+
+
+def _lessons(before: LessonRecord, after: LessonRecord) -> Iterator[str]:
+    if before.made_on and after.made_on and after.made_on < before.made_on:
+        yield "The lesson that stands for after is the older one: look whether the two were swapped."
+    clips = [{view.sha256 for view in each.views.values()} for each in (before, after)]
+    if clips[0] & clips[1]:
+        yield "A clip is the same in both lessons, so that what differs there comes from the measuring alone."
+    versions = [each.versions.get("putt_posture", "an unknown version") for each in (before, after)]
+    if versions[0] != versions[1]:
+        yield (
+            f"The lessons were measured with different versions of the program ({versions[0]} and {versions[1]}): "
+            "measure the older clips again."
+        )
+    setups = [max((view.setups for view in each.views.values()), default=0) for each in (before, after)]
+    if max(setups) < _MANY:
+        yield (
+            "Only one setup was measured in each lesson, so how much the student differs from one setup to the next is "
+            "not in the margins: film three setups in one clip."
+        )
+    elif setups[0] != setups[1]:
+        yield (
+            f"The number of setups measured was {setups[0]} before and {setups[1]} after: three or more in each lesson "
+            "tell a change sooner."
+        )
+
+
+def _views(before: LessonRecord, after: LessonRecord) -> Iterator[str]:
+    for view in VIEWS:
+        one, two = before.views.get(view), after.views.get(view)
+        if one is not None and two is not None:
+            yield from _view(one, two)
+        elif one is not None or two is not None:
+            lacking = "before" if one is None else "after"
+            yield f"{VIEW_TITLES[view]} there is no clip {lacking}, so that what only it shows cannot be compared."
+
+
+def _view(one: ViewRecord, two: ViewRecord) -> Iterator[str]:
+    title = VIEW_TITLES[one.view]
+    if one.landmark_model != two.landmark_model:
+        yield f"{title} two different landmark models looked: their errors differ; measure the older clip again."
+    if one.kind != two.kind:
+        kinds = [f"a {each.kind}" if each.kind == "video" else "a still picture" for each in (one, two)]
+        yield f"{title} there was {kinds[0]} before and {kinds[1]} after: a still has one frame and one moment."
+    if one.scale_source != two.scale_source:
+        yield (
+            f"{title} the scale is from {_SCALES[one.scale_source]} before and from {_SCALES[two.scale_source]} after: "
+            "lengths are compared on two scales."
+        )
+    if one.forward != two.forward:
+        yield f"{title} the camera stood on the other side: the other side of the body is the near one."
+    for what, first, second in (
+        ("was turned", one.roll, two.roll),
+        ("stood off square", one.yaw, two.yaw),
+        ("stood away", one.distance_cm, two.distance_cm),
+    ):
+        if _differ(first, second):
+            yield (
+                f"{title} the camera {what} by {_say(first)} before and by {_say(second)} after; it is corrected for, "
+                "but film from the same place."
+            )
+
+
+def _differ(one: Estimate, two: Estimate) -> bool:
+    """Tell whether two readings of the camera differ by more than they are known."""
+    if not (one and two):
+        return False
+    return abs(two.value - one.value) > NORMAL_95 * math.hypot(one.standard_uncertainty, two.standard_uncertainty)
+
+
+def _say(reading: Estimate) -> str:
+    if reading.unit == "cm":
+        return f"{reading.value / 100:.1f} m"
+    return f"{reading.value:.1f}°".replace("-", "\N{MINUS SIGN}")

@@ -1,0 +1,75 @@
+"""Several setups of one session as repeats: how much one setup differs from the next.
+
+SEM and minimal difference as in J. P. Weir, "Quantifying test-retest reliability using the intraclass correlation
+coefficient and the SEM", J. Strength Cond. Res. 19(1), 2005, 231-240 (abstract seen, equations from memory):
+SEM = √MS_error = SD · √(1 − ICC), minimal difference = SEM · 1.96 · √2.
+"""
+
+import math
+from collections.abc import Iterable, Sequence
+from statistics import fmean
+
+from attrs import frozen
+
+from putt_posture.values import NORMAL_95
+
+__all__ = ["Repeats", "find_minimal_difference", "pool_scatter"]
+
+
+@frozen(kw_only=True)
+class Repeats:
+    """How much single setups scatter about the mean of their session.
+
+    Attributes
+    ----------
+    sem : float
+        Standard error of measurement: the pooled standard deviation within a session, in the measure's unit.
+    degrees_of_freedom : int
+        Setups less sessions, over the sessions with more than one.
+    """
+
+    sem: float
+    degrees_of_freedom: int
+
+    @property
+    def minimal_difference(self) -> float:
+        """What two single setups must differ by to be told from the scatter, 95 %."""
+        return find_minimal_difference(self.sem)
+
+
+def pool_scatter(sessions: Iterable[Sequence[float]]) -> Repeats | None:
+    """Pool the scatter of the setups over sessions.
+
+    Parameters
+    ----------
+    sessions : iterable of sequence of float
+        The value of each setup, one sequence a session.
+
+    Returns
+    -------
+    Repeats or None
+        None where no session has more than one setup.
+
+    Examples
+    --------
+    >>> pool_scatter([[30.0, 32.0], [41.0, 41.0, 44.0]]).sem  # √((2 + 6) / 3)
+    1.632993161855452
+    """
+    squares, freedom = 0.0, 0
+    for values in sessions:
+        if len(values) > 1:
+            mean = fmean(values)
+            squares += math.fsum((value - mean) ** 2 for value in values)
+            freedom += len(values) - 1
+    return Repeats(sem=math.sqrt(squares / freedom), degrees_of_freedom=freedom) if freedom else None
+
+
+def find_minimal_difference(sem: float) -> float:
+    """Find the smallest real difference of two single measurements, 1.96 · √2 · SEM.
+
+    Examples
+    --------
+    >>> round(find_minimal_difference(2.0), 1)
+    5.5
+    """
+    return NORMAL_95 * math.sqrt(2) * sem

@@ -1,0 +1,49 @@
+"""Two kept lessons of one student side by side."""
+
+from collections.abc import Mapping
+
+from attrs import field, frozen
+
+from putt_posture.values.change import Changes
+from putt_posture.values.kept_view import KeptView
+from putt_posture.values.record import LessonRecord
+from putt_posture.values.stroke import StrokeComparison
+from putt_posture.values.views import View
+
+__all__ = ["ComparedLesson", "Comparison"]
+
+
+@frozen(kw_only=True, eq=False)
+class ComparedLesson:
+    """One of the two.
+
+    Attributes
+    ----------
+    title : str
+        What to call it in a sentence.
+    record : LessonRecord
+    views : mapping of View to KeptView
+        The views whose pictures were kept.
+    """
+
+    title: str
+    record: LessonRecord
+    views: Mapping[View, KeptView] = field(factory=dict, repr=False)
+
+
+@frozen(kw_only=True, eq=False)
+class Comparison:
+    """What changed from one lesson to another.
+
+    Attributes
+    ----------
+    before, after : ComparedLesson
+    changes : Changes
+    stroke : StrokeComparison or None
+        The arcs of the two filmed setups; None where either is absent.
+    """
+
+    before: ComparedLesson
+    after: ComparedLesson
+    changes: Changes
+    stroke: StrokeComparison | None = None

@@ -1,0 +1,56 @@
+"""How much of a joint's miss stays with a body from one shot to the next: `python tests/accuracy/joint_sharing.py`.
+
+Most of the bodies behind ``joint_examples.npz`` were shot twice, once as a careful coach films and once with the camera
+askew in bad light. What is left of their misses, learned without them, is compared between the two shots by the
+intra-class correlation ICC(1,1) of Shrout and Fleiss, Psychol. Bull. 86, 1979, from memory: (MSB − MSW) / (MSB + MSW)
+for pairs. Body, setup and clothes are the same in both, so for two lessons it is an upper figure; its lower quartile
+over the joints is what `putt_posture.changes.shared` rests on.
+"""
+
+from typing import Final
+
+import numpy as np
+from learn_joints import VIEWS, leave_bodies_out, load_examples, without_blunders
+
+from putt_posture.joints.fit import YAW
+from putt_posture.joints.learned import load_miss_model
+from putt_posture.values import Floats, View
+
+QUARTILES: Final = (0.25, 0.5, 0.75)
+
+
+def main() -> None:
+    for view in VIEWS:
+        shares = find_joint_sharing(view)
+        low, middle, high = np.quantile(list(shares.values()), QUARTILES)
+        print(f"{view}: quartiles {low:.2f}, {middle:.2f}, {high:.2f} over {len(shares)} misses")
+        for name, share in shares.items():
+            print(f"  {name:26s} {share:+.2f}")
+
+
+def find_joint_sharing(view: View) -> dict[str, float]:
+    """Return the intra-class correlation of what is left of each joint's miss in two shots of one body."""
+    signs, misses, whose = load_examples(view)
+    left, widths = leave_bodies_out(signs, misses, whose, ridge=load_miss_model(view).ridge)
+    left = without_blunders(left / widths[:, None])
+    rows: dict[str, list[int]] = {}
+    for row, body in enumerate(whose):
+        rows.setdefault(body, []).append(row)
+    pairs = np.array([both for both in rows.values() if len(both) == 2])
+    return {
+        name: find_intraclass_correlation(left[pairs, column])
+        for column, name in enumerate(misses[0])
+        if name != YAW
+    }  # fmt: skip
+
+
+def find_intraclass_correlation(pairs: Floats) -> float:
+    """Return ICC(1,1) of (N, 2) pairs; pairs with a NaN are left out."""
+    pairs = pairs[np.isfinite(pairs).all(axis=1)]
+    between = 2 * float(np.var(pairs.mean(axis=1), ddof=1))
+    within = float(np.mean((pairs[:, 0] - pairs[:, 1]) ** 2)) / 2
+    return (between - within) / (between + within)
+
+
+if __name__ == "__main__":
+    main()
