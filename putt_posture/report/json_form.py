@@ -14,11 +14,13 @@ from typing import Any, Final
 from jsonschema import Draft202012Validator
 
 from putt_posture.errors import UsageError
+from putt_posture.report.crop import Crop
 from putt_posture.report.estimate_json import estimate_as_json, number_as_json, plain
 from putt_posture.report.fit_json import fit_as_json
+from putt_posture.report.ghost import find_ghost_crop
 from putt_posture.report.stills import find_still_crop
 from putt_posture.report.stroke_json import stroke_as_json
-from putt_posture.values import MEASURES, Estimate, Lesson, Setup, Student, View, ViewResult
+from putt_posture.values import MEASURES, Estimate, Lesson, Setup, Student, ViewResult
 
 __all__ = ["SCHEMA_VERSION", "lesson_as_json", "lesson_as_text", "schema", "validate"]
 
@@ -34,11 +36,17 @@ def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, 
     made_on : date, optional
         The day to print on the report.
     """
+    ghost = find_ghost_crop(lesson)
     return {
         "schema": SCHEMA_VERSION,
         "made_on": made_on.isoformat() if made_on else None,
         "student": _student(lesson.student),
-        "views": {view: _view(result) | {"still": _still(lesson, view)} for view, result in lesson.views.items()},
+        "views": {
+            view: _view(result) | {"still": _place(find_still_crop(lesson, view))}
+            for view, result in lesson.views.items()
+        },
+        "faces_hidden": bool(lesson.faces_hidden),
+        "pictures": {"ghost": None if ghost is None else _place(ghost)},
         "measures": {name: _measure(lesson.posture[name]) for name in MEASURES},
         "fit": fit_as_json(lesson.fit),
         "stroke": None if lesson.stroke is None else stroke_as_json(lesson.stroke),
@@ -139,8 +147,7 @@ def _view(result: ViewResult) -> dict[str, Any]:
     }
 
 
-def _still(lesson: Lesson, view: View) -> dict[str, Any]:
-    crop = find_still_crop(lesson, view)
+def _place(crop: Crop) -> dict[str, Any]:
     return {"box_px": [int(each) for each in crop.box_px], "size": [int(each) for each in crop.size]}
 
 
