@@ -132,9 +132,8 @@ def _write_database(copy: Place, source: Any, version: str) -> None:
 
 def _close_log(engine: Any) -> None:
     """Leave one file and no log beside it."""
-    with engine.connect() as connection:
-        loose = connection.execution_options(isolation_level="AUTOCOMMIT")
-        loose.exec_driver_sql("PRAGMA journal_mode=DELETE")
+    with connect(engine, to="maintain") as connection:
+        connection.exec_driver_sql("PRAGMA journal_mode=DELETE")
 
 
 def _digest(path: Path) -> str:

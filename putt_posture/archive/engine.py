@@ -15,8 +15,11 @@ from putt_posture.archive.place import Place
 
 __all__ = ["connect", "make_engine"]
 
-_WRITES: Final = "archive_writes"
-"""Execution option of a connection that will write."""
+Use = Literal["read", "write", "maintain"]
+"""Maintaining happens outside transactions: writing a database anew, changing its journal."""
+
+_USE: Final = "archive_use"
+"""Execution option of a connection that says what it is for."""
 
 _WAIT_S: Final = 60
 """How long a writer waits for another."""
@@ -36,13 +39,13 @@ def make_engine(place: Place) -> Engine:
     return engine
 
 
-def connect(engine: Engine, *, to: Literal["read", "write"]) -> Connection:
-    """Return a connection whose transactions read one moment, or are alone in writing."""
-    connection = engine.connect()
-    if to == "write":
-        return connection.execution_options(**{_WRITES: True})
-    if engine.dialect.name == "sqlite":
+def connect(engine: Engine, *, to: Use) -> Connection:
+    """Return a connection whose transactions read one moment, or are alone in writing; or that has none."""
+    connection = engine.connect().execution_options(**{_USE: to})
+    if engine.dialect.name == "sqlite" or to == "write":
         return connection
+    if to == "maintain":
+        return connection.execution_options(isolation_level="AUTOCOMMIT")
     return connection.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
 
 
@@ -54,10 +57,11 @@ def _set_up_sqlite(connection: Any, _record: object) -> None:
 
 
 def _begin_sqlite(connection: Connection) -> None:
-    writes = connection.get_execution_options().get(_WRITES, False)
-    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+    use = connection.get_execution_options().get(_USE)
+    if use != "maintain":
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if use == "write" else "BEGIN")
 
 
 def _begin_postgresql(connection: Connection) -> None:
-    if connection.get_execution_options().get(_WRITES, False):
+    if connection.get_execution_options().get(_USE) == "write":
         connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_LOCK})")

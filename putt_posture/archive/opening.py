@@ -10,11 +10,11 @@ from putt_posture.archive.arrivals import sweep
 from putt_posture.archive.engine import connect, make_engine
 from putt_posture.archive.file_store import FileStore, FolderStore
 from putt_posture.archive.place import DATABASE_FILE, Place, find_place
-from putt_posture.archive.schema import check_version, read_version, upgrade
+from putt_posture.archive.schema import HEAD, REVISIONS, check_version, read_version, upgrade
 from putt_posture.archive.wiping import wipe
 from putt_posture.errors import ArchiveError, UsageError
 
-__all__ = ["open_archive", "open_unchecked"]
+__all__ = ["open_archive", "open_unchecked", "upgrade_archive"]
 
 _MAKING: Final = ".making"
 
@@ -46,6 +46,34 @@ def open_archive(archive: str | Path | None = None, *, files: str | Path | None 
         opened.close()
         raise
     return opened
+
+
+def upgrade_archive(archive: str | Path | None = None, *, files: str | Path | None = None) -> tuple[str, str]:
+    """Bring an archive's tables forward to what this program works with, all of it or nothing.
+
+    Parameters
+    ----------
+    archive, files
+        As for `find_place`.
+
+    Returns
+    -------
+    str, str
+        The schema before and after.
+
+    Raises
+    ------
+    UsageError, ArchiveError
+        As for `open_archive`; an archive that is newer than this program stays as it is.
+    """
+    place = find_place(archive, files=files)
+    with open_unchecked(place) as opened:
+        before = _settle_version(opened, make=False)
+        if before not in REVISIONS:
+            check_version(before, title=place.title)
+        with in_one_sentence(place):
+            upgrade(opened.engine)
+        return before, HEAD
 
 
 def open_unchecked(place: Place, *, make: bool = False) -> Archive:

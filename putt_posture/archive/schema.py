@@ -44,7 +44,7 @@ def check_version(version: str, *, title: str) -> None:
     if version != HEAD:
         raise ArchiveError(
             f"The archive {title} has schema {version}, and this program works with {HEAD}. "
-            "Run archive upgrade: it makes a backup first."
+            "Make a backup with archive backup, then run archive upgrade."
         )
 
 

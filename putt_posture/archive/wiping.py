@@ -14,6 +14,7 @@ from sqlalchemy.exc import DBAPIError
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
+from putt_posture.archive.engine import connect
 from putt_posture.archive.tables import Base, Setting
 from putt_posture.errors import ArchiveError
 
@@ -40,10 +41,9 @@ def wipe(archive: Archive) -> None:
     with archive.read() as session:
         if session.get(Setting, _NOTE) is None:
             return
-    with archive.engine.connect() as connection:
-        loose = connection.execution_options(isolation_level="AUTOCOMMIT")
+    with connect(archive.engine, to="maintain") as connection:
         for _ in range(_TRIES):
-            if _rewrite(loose):
+            if _rewrite(connection):
                 break
             time.sleep(_PAUSE_S)
         else:

@@ -12,12 +12,12 @@ from PIL import Image
 from putt_posture.errors import UsageError
 from putt_posture.landmarks import find_head, find_heads
 from putt_posture.records.kept import KeptLesson
-from putt_posture.records.outline import KeptView, load_view
+from putt_posture.records.outline import load_view
 from putt_posture.records.page import Redrawn, hide_faces_in_page
 from putt_posture.report import hide_heads
 from putt_posture.report.stills import as_jpeg, as_png
 from putt_posture.report.store import PLAIN_BYTES
-from putt_posture.values import Head, Picture, Point, View
+from putt_posture.values import Head, KeptView, Picture, Point, View
 
 __all__ = ["hide_faces_in"]
 
