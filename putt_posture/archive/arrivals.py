@@ -63,7 +63,16 @@ class Arrivals:
         return digests
 
     def settle(self, session: Session) -> None:
-        """Turn the arrivals into files, in the transaction of whoever wants them."""
+        """Turn the arrivals into files, in the transaction of whoever wants them.
+
+        Raises
+        ------
+        ArchiveError
+            If somebody took this for stopped and swept it away meanwhile.
+        """
+        waiting = set(session.scalars(select(Arrival.digest).where(Arrival.token == self._token)))
+        if waiting != self._sizes.keys():
+            raise ArchiveError("The files were taken away while they were being filed. File the lesson again.")
         there = set(session.scalars(select(FileRow.digest).where(FileRow.digest.in_(self._sizes))))
         session.add_all(
             FileRow(digest=digest, size=size) for digest, size in self._sizes.items() if digest not in there
