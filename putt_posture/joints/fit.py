@@ -8,7 +8,7 @@ from attrs import evolve
 from putt_posture.errors import StudentNotFound
 from putt_posture.joints.learned import Answer, MissModel, load_miss_model
 from putt_posture.joints.outline_signs import read_outline_signs
-from putt_posture.joints.signs import JOINT_PARTS, Body, read_body, read_signs
+from putt_posture.joints.signs import JOINT_PARTS, Body, read_signs
 from putt_posture.values import LANDMARK_NAMES, VIEW_TITLES, Estimate, Floats, Handed, Joints, Landmarks, Sex
 
 __all__ = ["YAW", "fit_joints", "miss_name"]
@@ -58,7 +58,7 @@ def fit_joints(
     StudentNotFound
         The landmarks are so unlike any body's that they cannot be its.
     """
-    body = read_body(landmarks, handed=handed, roll_deg=roll_deg)
+    body = Body(landmarks, handed=handed, roll_deg=roll_deg)
     model = load_miss_model(landmarks.view)
     signs = read_signs(body, sex=sex) | read_outline_signs(landmarks, body, roll_deg=roll_deg)
     answer = model.answer(signs)

@@ -14,7 +14,7 @@ import numpy as np
 from putt_posture.joints.axes import body_size_px, forward_of, level_points, side_words
 from putt_posture.values import LANDMARK_INDEX, Floats, Handed, Landmarks, Sex, View
 
-__all__ = ["JOINT_PARTS", "TRUNK_PARTS", "Body", "read_body", "read_signs"]
+__all__ = ["JOINT_PARTS", "TRUNK_PARTS", "Body", "read_signs"]
 
 JOINT_PARTS: Final = (
     "ankle", "knee", "hip", "shoulder", "ear", "eye", "elbow", "wrist", "pinky", "index", "heel", "foot_index",
@@ -92,20 +92,6 @@ class Body:
         along = self.middle("shoulder") - self.middle("hip")
         along = along / np.linalg.norm(along, axis=1, keepdims=True)
         return np.stack([np.column_stack([along[:, 1], -along[:, 0]]), along], axis=1)
-
-
-def read_body(landmarks: Landmarks, *, handed: Handed, roll_deg: float) -> Body:
-    """Read the landmarks of one view as forward and up.
-
-    Parameters
-    ----------
-    landmarks : Landmarks
-        As the model gave them.
-    handed : Handed
-    roll_deg : float
-        Camera roll, + = content turned clockwise.
-    """
-    return Body(landmarks, handed=handed, roll_deg=roll_deg)
 
 
 def read_signs(body: Body, *, sex: Sex | None) -> dict[str, Floats]:

@@ -20,7 +20,7 @@ import putt_posture.joints
 from putt_posture.joints.fit import YAW, YAW_UNIT_DEG, miss_name
 from putt_posture.joints.learned import MissModel, widening
 from putt_posture.joints.outline_signs import read_outline_signs
-from putt_posture.joints.signs import JOINT_PARTS, Body, read_body, read_signs
+from putt_posture.joints.signs import JOINT_PARTS, Body, read_signs
 from putt_posture.values import Floats, Landmarks, View
 
 VIEWS: Final[tuple[View, ...]] = ("down_the_line", "face_on")
@@ -87,7 +87,7 @@ def read_example(
         return None
     seen = shot.truth["views"][view]
     student, roll = shot.student, float(seen["camera"]["roll_deg"])
-    body = read_body(landmarks, handed=student.handed, roll_deg=roll)
+    body = Body(landmarks, handed=student.handed, roll_deg=roll)
     told = read_signs(body, sex=student.sex) | read_outline_signs(landmarks, body, roll_deg=roll)
     signs = {name: float(value[0]) for name, value in told.items()}
     misses = read_misses(body, landmarks, seen["joints_px"], roll_deg=roll, handed=student.handed)
@@ -101,7 +101,7 @@ def read_misses(body: Body, landmarks: Landmarks, true_px: Any, *, roll_deg: flo
     for side, word in body.names.items():
         for part in JOINT_PARTS:
             points[:, body.index(side, part)] = true_px[f"{word}_{TRUTH_NAMES.get(part, part)}"]
-    true = read_body(evolve(landmarks, points_px=points), handed=handed, roll_deg=roll_deg)
+    true = Body(evolve(landmarks, points_px=points), handed=handed, roll_deg=roll_deg)
     scale = true.size_px / body.size_px
     misses = {}
     for side in body.sides:

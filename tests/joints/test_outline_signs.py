@@ -7,7 +7,7 @@ from attrs import evolve
 from stick_golfer import SIZE, Camera, Golfer, see
 
 from putt_posture.joints.outline_signs import read_outline_signs
-from putt_posture.joints.signs import read_body
+from putt_posture.joints.signs import Body
 from putt_posture.values import Landmarks
 
 LEG_HALF_PX = 31.0
@@ -38,7 +38,7 @@ def thick(golfer: Golfer, camera: Camera) -> Landmarks:
 
 def signs_px(golfer: Golfer, camera: Camera) -> dict[str, float]:
     seen = thick(golfer, camera)
-    body = read_body(seen, handed="left" if golfer.left_handed else "right", roll_deg=camera.roll_deg)
+    body = Body(seen, handed="left" if golfer.left_handed else "right", roll_deg=camera.roll_deg)
     signs = read_outline_signs(seen, body, roll_deg=camera.roll_deg)
     return {name: float(value[0] * body.size_px[0]) for name, value in signs.items()}
 
@@ -61,5 +61,5 @@ def test_a_shank_is_as_thick_as_it_was_drawn_on_every_side(left_handed):
 
 def test_a_line_that_leaves_the_person_says_nothing():
     seen = see(Golfer(), Camera(), frames=1)
-    body = read_body(seen, handed="right", roll_deg=0.0)
+    body = Body(seen, handed="right", roll_deg=0.0)
     assert np.isnan(list(read_outline_signs(seen, body, roll_deg=0.0).values())).all()
