@@ -4,12 +4,21 @@ The digits follow the advice of the GUM (JCGM 100:2008, 7.2.6) not to write an u
 worth: a margin of 2 or more is written whole, a smaller one with one decimal.
 """
 
+from datetime import date
 from typing import Final
 
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import Estimate
 
-__all__ = ["format_imperial", "format_interval", "format_margin", "format_number", "format_time", "inches"]
+__all__ = [
+    "format_day",
+    "format_imperial",
+    "format_interval",
+    "format_margin",
+    "format_number",
+    "format_time",
+    "inches",
+]
 
 _MINUS: Final = "\N{MINUS SIGN}"
 _THIN: Final = "\N{NO-BREAK SPACE}"
@@ -76,6 +85,17 @@ def format_interval(estimate: Estimate, *, unit: str | None = None) -> str:
     decimals = _decimals(estimate.margin * factor)
     low, high = (format_number(end * factor, decimals=decimals) for end in (estimate.low, estimate.high))
     return f"{low} to {high}{_SUFFIX[unit]}"
+
+
+def format_day(day: date, *, short: bool = False) -> str:
+    """Write a day with the month in letters.
+
+    Examples
+    --------
+    >>> format_day(date(2026, 11, 7)), format_day(date(2026, 11, 7), short=True)
+    ('7 November 2026', '7 Nov 2026')
+    """
+    return f"{day.day} {day:%b %Y}" if short else f"{day.day} {day:%B %Y}"
 
 
 def format_time(seconds: float) -> str:
