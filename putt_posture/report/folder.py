@@ -15,7 +15,7 @@ from typing import BinaryIO, Final
 
 from putt_posture.errors import OutputError
 
-__all__ = ["check_folder", "fresh_folder", "open_new"]
+__all__ = ["check_folder", "fresh_folder", "open_new", "write_new"]
 
 _FULL: Final = frozenset({errno.ENOSPC, errno.EDQUOT})
 
@@ -92,6 +92,12 @@ def open_new(path: Path) -> Iterator[BinaryIO]:
         os.fsync(stream.fileno())
 
 
+def write_new(path: Path, data: bytes) -> None:
+    """Write a new file and force it to disk."""
+    with open_new(path) as stream:
+        stream.write(data)
+
+
 def _resolved(folder: Path | str) -> Path:
     """Return the absolute path with links followed, so that renaming happens beside the real folder."""
     if "\0" in str(folder):
@@ -120,7 +126,7 @@ def _refuse_unfit(target: Path, *, replace: bool, keep: Iterable[Path]) -> None:
     for path in keep:
         if target in Path(os.path.realpath(path)).parents:
             raise OutputError(
-                f"{path} lies in the folder {target}, which would be replaced. Give a folder without clips."
+                f"{path} lies in the folder {target}, which would be replaced. Give another folder."
             )
 
 
