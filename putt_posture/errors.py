@@ -13,15 +13,21 @@ Each message is one sentence or two: what was found, what was needed, what to do
     │   └── ClipTooLarge             more pixels than the program takes
     ├── StudentNotFound              nobody, only part of a body, or more than one likely student
     ├── SetupNotFound                no quiet moment at address
+    ├── ArchiveError                 an archive that cannot be used, or does not hold what was asked for
+    │   ├── NotInArchive             no such student, lesson or test
+    │   └── NotAllowed               what nobody gave consent for
     └── InstallationError            a part of the program itself is missing or altered
 """
 
 from pathlib import Path
 
 __all__ = [
+    "ArchiveError",
     "ClipError",
     "ClipTooLarge",
     "InstallationError",
+    "NotAllowed",
+    "NotInArchive",
     "OutputError",
     "PuttPostureError",
     "SetupNotFound",
@@ -82,6 +88,18 @@ class StudentNotFound(ClipError):
 
 class SetupNotFound(ClipError):
     """No quiet moment at address."""
+
+
+class ArchiveError(PuttPostureError):
+    """An archive that cannot be used, or does not hold what was asked for."""
+
+
+class NotInArchive(ArchiveError, LookupError):
+    """No such student, lesson or test."""
+
+
+class NotAllowed(ArchiveError):
+    """What nobody gave consent for, or a consent that cannot count."""
 
 
 class InstallationError(PuttPostureError):

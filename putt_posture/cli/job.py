@@ -25,6 +25,7 @@ def measure_and_store(
     out: Path,
     replace: bool,
     given: Mapping[str, Any] | None = None,
+    hide: bool = False,
     prefix: str = "",
 ) -> Lesson:
     """Measure a lesson and store it under today's date.
@@ -39,6 +40,8 @@ def measure_and_store(
         Whether the folder may be replaced.
     given : mapping of str to object, optional
         Further arguments of `measure_lesson`.
+    hide : bool
+        Whether faces are hidden in everything that is stored.
     prefix : str
         What stands before the texts of the progress bar.
 
@@ -47,7 +50,7 @@ def measure_and_store(
     Lesson
     """
     from putt_posture.lesson import measure_lesson
-    from putt_posture.report import check_folder, store_lesson
+    from putt_posture.report import check_folder, hide_faces, store_lesson
 
     check_folder(out, replace=replace, keep=clips.values())
     with show_progress(prefix=prefix) as progress:
@@ -58,6 +61,8 @@ def measure_and_store(
             progress=progress and (lambda doing, share: progress(doing, share * (1 - _STORING))),
             **(given or {}),
         )
+        if hide:
+            lesson = hide_faces(lesson)
         store_lesson(
             lesson,
             out,

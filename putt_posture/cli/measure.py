@@ -42,6 +42,7 @@ _PATH = click.Path(path_type=Path)
 @click.option("--handed", type=click.Choice(["right", "left"]), required=True, help="Which way the student putts.")
 @click.option("--out", type=_PATH, required=True, metavar="DIR", help="New folder for the report.")
 @click.option("--replace", is_flag=True, help="Replace the report that is in DIR already.")
+@click.option("--hide-faces", is_flag=True, help="Make every head in the stills and the report unrecognisable.")
 @click.option("--json", "as_json", is_flag=True, help="Print the result as JSON; all else goes to standard error.")
 @click.option("--student", "name", metavar="NAME", help="Name for the report.")
 @click.option("--sex", type=click.Choice(["female", "male"]), help="Body table to use; without it the mean of both.")
@@ -97,6 +98,7 @@ def measure(
     handed: Handed,
     out: Path,
     replace: bool,
+    hide_faces: bool,
     as_json: bool,
     name: str | None,
     sex: Sex | None,
@@ -137,7 +139,7 @@ def measure(
     )
     if settings is not None:
         given["wanted"] = read_settings(settings)
-    lesson = measure_and_store(clips, student=student, out=out, replace=replace, given=given)
+    lesson = measure_and_store(clips, student=student, out=out, replace=replace, given=given, hide=hide_faces)
     try:
         console = open_console(sys.stderr if as_json else sys.stdout)
         show_lesson(lesson, console=console)

@@ -1,6 +1,7 @@
-"""Pose landmarks: the MediaPipe adapter, its weights, who the student is, left and right."""
+"""Pose landmarks: the MediaPipe adapter, its weights, who the student is, left and right, heads."""
 
 from putt_posture.landmarks.find import find_landmarks
+from putt_posture.landmarks.heads import find_head, find_heads
 from putt_posture.landmarks.model import PoseModel, open_pose_model
 from putt_posture.landmarks.person import Person
 from putt_posture.landmarks.track import track_student
@@ -10,6 +11,8 @@ __all__ = [
     "Person",
     "PoseModel",
     "Weights",
+    "find_head",
+    "find_heads",
     "find_landmarks",
     "load_weights",
     "open_pose_model",

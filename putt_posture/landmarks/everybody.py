@@ -16,7 +16,7 @@ from putt_posture.landmarks.model import PoseModel
 from putt_posture.landmarks.person import Person
 from putt_posture.values import LANDMARK_INDEX, Picture
 
-__all__ = ["find_everybody", "paint_over"]
+__all__ = ["find_everybody", "paint_over", "share_painted"]
 
 LIMB: Final = 0.5
 """Width of the stroke that hides a limb, trunk lengths: wide enough for loose clothes; a box would hide neighbours."""
@@ -65,7 +65,7 @@ def find_everybody(model: PoseModel, picture: Picture) -> list[Person]:
         return []
     painted = paint_over(picture, first)
     paint = np.any(painted != picture, axis=2)
-    others = [person for person in model.find_people(painted) if _share_on(person, paint) < GHOST]
+    others = [person for person in model.find_people(painted) if share_painted(person, paint) < GHOST]
     return without_doubles([*first, *others])
 
 
@@ -93,8 +93,8 @@ def paint_over(picture: Picture, people: Sequence[Person]) -> Picture:
     return painted
 
 
-def _share_on(person: Person, paint: NDArray[np.bool_]) -> float:
-    """Share of the main joints that lie on the paint, of those inside the picture."""
+def share_painted(person: Person, paint: NDArray[np.bool_]) -> float:
+    """Return the share of the main joints that lie on the paint (H, W), of those inside the picture."""
     height, width = paint.shape
     u, v = np.rint(person.points_px[_MAIN]).astype(int).T
     inside = (u >= 0) & (u < width) & (v >= 0) & (v < height)

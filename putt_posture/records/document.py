@@ -45,7 +45,7 @@ def read_record(text: str | bytes, *, where: str) -> LessonRecord:
 
 
 def _record(document: Mapping[str, Any]) -> LessonRecord:
-    fit = document["fit"]
+    fit, ghost = document["fit"], document["pictures"]["ghost"]
     return LessonRecord(
         made_on=None if document["made_on"] is None else date.fromisoformat(document["made_on"]),
         student=Student(**document["student"]),
@@ -56,6 +56,8 @@ def _record(document: Mapping[str, Any]) -> LessonRecord:
         views={cast(View, view): _view(cast(View, view), entry) for view, entry in document["views"].items()},
         warnings=tuple(document["warnings"]),
         versions=document["versions"],
+        faces_hidden=document["faces_hidden"],
+        ghost_box_px=None if ghost is None else tuple(ghost["box_px"]),
     )
 
 

@@ -2,6 +2,7 @@
 
 from putt_posture.report.content import write_report
 from putt_posture.report.csv_form import lesson_as_csv, lesson_as_frame
+from putt_posture.report.faces import hide_faces, hide_heads
 from putt_posture.report.fit_json import fit_as_json
 from putt_posture.report.folder import check_folder
 from putt_posture.report.json_form import SCHEMA_VERSION, lesson_as_json, lesson_as_text, schema, validate
@@ -18,6 +19,8 @@ __all__ = [
     "check_folder",
     "draw_stills",
     "fit_as_json",
+    "hide_faces",
+    "hide_heads",
     "lesson_as_csv",
     "lesson_as_frame",
     "lesson_as_json",

@@ -20,6 +20,8 @@ from putt_posture.report.stills import Still
 from putt_posture.report.table import Row, rows_of
 from putt_posture.report.wording import (
     CAUTIONS,
+    FACES,
+    FACES_HIDDEN,
     LENGTH_CONVENTION,
     NO_NORM,
     SCALE_SOURCES,
@@ -116,7 +118,7 @@ def write_report(
     rows = rows_of(lesson)
     return Report(
         student=plain(lesson.student.name or NAMELESS),
-        facts=_student_facts(lesson.student, made_on),
+        facts=_student_facts(lesson.student, made_on, faces_hidden=lesson.faces_hidden),
         length=_length_box(lesson.fit),
         plates=tuple(_plate(still, lesson.views[still.view]) for still in stills),
         uncertainty=UNCERTAINTY,
@@ -131,7 +133,7 @@ def write_report(
     )
 
 
-def _student_facts(student: Student, made_on: date | None) -> tuple[Fact, ...]:
+def _student_facts(student: Student, made_on: date | None, *, faces_hidden: bool) -> tuple[Fact, ...]:
     facts = [
         Fact(name="Putts", says=f"{student.handed}-handed"),
         Fact(
@@ -149,6 +151,8 @@ def _student_facts(student: Student, made_on: date | None) -> tuple[Fact, ...]:
     facts.append(Fact(name="Body table", says=table))
     if made_on is not None:
         facts.append(Fact(name="Report made", says=format_day(made_on)))
+    if faces_hidden:
+        facts.append(Fact(name=FACES, says=FACES_HIDDEN))
     return tuple(facts)
 
 

@@ -15,7 +15,7 @@ from typing import BinaryIO, Final
 
 from putt_posture.errors import OutputError
 
-__all__ = ["check_folder", "fresh_folder", "open_new", "write_new"]
+__all__ = ["check_folder", "fresh_folder", "open_new", "sync_folder", "write_new"]
 
 _FULL: Final = frozenset({errno.ENOSPC, errno.EDQUOT})
 
@@ -51,20 +51,24 @@ def check_folder(folder: Path | str, *, replace: bool = False, keep: Iterable[Pa
 
 
 @contextmanager
-def fresh_folder(folder: Path | str, *, replace: bool = False, keep: Iterable[Path] = ()) -> Iterator[Path]:
+def fresh_folder(
+    folder: Path | str, *, replace: bool = False, keep: Iterable[Path] = (), what: str = "report"
+) -> Iterator[Path]:
     """Yield an empty folder that becomes `folder` when the block ends well, and vanishes when it does not.
 
     Parameters
     ----------
     folder, replace, keep
         As for `check_folder`.
+    what : str
+        What is written, for the message.
 
     Raises
     ------
     OutputError
         For the reasons of `check_folder`, and for every `OSError` in the block (a full disk, say).
     """
-    with _one_sentence(folder):
+    with _one_sentence(folder, what=what):
         target = _resolved(folder)
         _refuse_unfit(target, replace=replace, keep=keep)
         made = _make_parents(target.parent)
@@ -80,7 +84,7 @@ def fresh_folder(folder: Path | str, *, replace: bool = False, keep: Iterable[Pa
                 with suppress(OSError):
                     parent.rmdir()
             raise
-        _sync(target.parent)
+        sync_folder(target.parent)
 
 
 @contextmanager
@@ -90,6 +94,16 @@ def open_new(path: Path) -> Iterator[BinaryIO]:
         yield stream
         stream.flush()
         os.fsync(stream.fileno())
+
+
+def sync_folder(folder: Path) -> None:
+    """Force a folder's list of names to disk where the system can (not on Windows)."""
+    with suppress(OSError):
+        number = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(number)
+        finally:
+            os.close(number)
 
 
 def write_new(path: Path, data: bytes) -> None:
@@ -125,9 +139,7 @@ def _refuse_unfit(target: Path, *, replace: bool, keep: Iterable[Path]) -> None:
         raise OutputError(f"The folder {target} is one you live in and will not be replaced. Give a folder of its own.")
     for path in keep:
         if target in Path(os.path.realpath(path)).parents:
-            raise OutputError(
-                f"{path} lies in the folder {target}, which would be replaced. Give another folder."
-            )
+            raise OutputError(f"{path} lies in the folder {target}, which would be replaced. Give another folder.")
 
 
 def _make_parents(parent: Path) -> list[Path]:
@@ -166,21 +178,11 @@ def _move_into_place(part: Path, target: Path, *, replace: bool) -> None:
 
 def _sync_folders(top: Path) -> None:
     for folder in (*(each for each in top.rglob("*") if each.is_dir()), top):
-        _sync(folder)
-
-
-def _sync(folder: Path) -> None:
-    """Force a folder's list of names to disk where the system can (not on Windows)."""
-    with suppress(OSError):
-        number = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(number)
-        finally:
-            os.close(number)
+        sync_folder(folder)
 
 
 @contextmanager
-def _one_sentence(folder: Path | str) -> Iterator[None]:
+def _one_sentence(folder: Path | str, *, what: str = "report") -> Iterator[None]:
     """Turn every error of the file system into one sentence for the person."""
     try:
         yield
@@ -194,4 +196,4 @@ def _one_sentence(folder: Path | str) -> Iterator[None]:
             advice = "A part of that path is a file: give another folder."
         else:
             advice = "Give another folder."
-        raise OutputError(f"The report could not be written to {folder} ({reason.lower()}). {advice}") from error
+        raise OutputError(f"The {what} could not be written to {folder} ({reason.lower()}). {advice}") from error

@@ -15,11 +15,11 @@ from putt_posture.report.figures import format_number, inches
 from putt_posture.report.pen import Pen, midway
 from putt_posture.report.placing import Placing
 from putt_posture.report.sheet import Sheet, Tag
-from putt_posture.report.silhouette import outline_body
+from putt_posture.report.silhouette import Silhouette, outline_body
 from putt_posture.report.wording import WORDS
 from putt_posture.values import Estimate, Floats, Lesson, MeasureName, Picture, Point, StandingFigure
 
-__all__ = ["Ghost", "draw_ghost"]
+__all__ = ["Ghost", "draw_ghost", "find_ghost_crop"]
 
 COLOUR: Final = "#FFFFFF"
 _WASH: Final = 0.38
@@ -75,32 +75,21 @@ def draw_ghost(
     Ghost or None
         None where there is no still of that view, no scale, or no feet to stand in.
     """
-    result = lesson.views.get("down_the_line")
-    marks = lesson.posture.marks.get("down_the_line", {})
-    if result is None or not result.scene.px_per_cm or "foot" not in marks:
+    place = _stand(lesson, figure)
+    if place is None:
         return None
-    scene = result.scene
-    roll = scene.roll.value if scene.roll else 0.0
-    place = Placing(
-        anchor_px=midway(*marks["foot"]),
-        anchor_cm=(figure.joints["heel"][0] + figure.joints["toe"][0]) / 2,
-        px_per_cm=scene.px_per_cm.value,
-        forward=scene.forward,
-        roll_deg=roll,
-    )
+    result = lesson.views["down_the_line"]
     shape = outline_body(figure, lesson.student)
-    outline = [point for piece in (*shape.body, *shape.arm) for point in place.points(piece)]
-    ends = [place.point(figure.butt), place.point(figure.sole)]
-    crop = find_crop(result, [*outline, *ends, *(point for points in marks.values() for point in points)])
+    crop = _crop(lesson, figure, shape, place)
     parts = [_rasterise(crop, place, pieces) for pieces in (shape.body, shape.arm)]
     mask = parts[0] | parts[1]
     body = np.maximum(crop.cut_mask(result, Sheet.grid_size(crop.size)), _shrink(mask, Sheet.grid_size(crop.size)))
-    sheet = Sheet(crop.cut(result), crop=crop, roll_deg=roll, body=body)
+    sheet = Sheet(crop.cut(result), crop=crop, roll_deg=place.roll_deg, body=body)
     sheet.wash(mask, colour=COLOUR, alpha=_WASH)
     for part in parts:
         for line in _outline(crop, part):
             sheet.line(*line, colour=COLOUR, width=0.13)
-    pen = Pen(sheet=sheet, marks={}, forward=scene.forward, shown=frozenset())
+    pen = Pen(sheet=sheet, marks={}, forward=place.forward, shown=frozenset())
     _draw_putter(pen, place, figure)
     _label(pen, place, figure, lesson=lesson, wanted=wanted, putter_cm=putter_cm)
     picture, tags = sheet.finish()
@@ -110,6 +99,39 @@ def draw_ghost(
         says="The white figure is the same body, by its estimated lengths, in the wanted setup with a putter of "
         f"{_inches(putter_cm)}, drawn to scale in the student's own footprints: {changes}.",
     )
+
+
+def find_ghost_crop(lesson: Lesson) -> Crop | None:
+    """Find the part of the picture that the ghost of a lesson is drawn over; None where it has none."""
+    figure = lesson.fit.figure
+    if figure is None or not lesson.fit.putter_length:
+        return None
+    place = _stand(lesson, figure)
+    return None if place is None else _crop(lesson, figure, outline_body(figure, lesson.student), place)
+
+
+def _stand(lesson: Lesson, figure: StandingFigure) -> Placing | None:
+    """Put the figure into the student's footprints; None where there are none, or no scale."""
+    result = lesson.views.get("down_the_line")
+    marks = lesson.posture.marks.get("down_the_line", {})
+    if result is None or not result.scene.px_per_cm or "foot" not in marks:
+        return None
+    scene = result.scene
+    return Placing(
+        anchor_px=midway(*marks["foot"]),
+        anchor_cm=(figure.joints["heel"][0] + figure.joints["toe"][0]) / 2,
+        px_per_cm=scene.px_per_cm.value,
+        forward=scene.forward,
+        roll_deg=scene.roll.value if scene.roll else 0.0,
+    )
+
+
+def _crop(lesson: Lesson, figure: StandingFigure, shape: Silhouette, place: Placing) -> Crop:
+    """Return the window that holds student, marks, figure and putter."""
+    outline = [point for piece in (*shape.body, *shape.arm) for point in place.points(piece)]
+    ends = [place.point(figure.butt), place.point(figure.sole)]
+    marks = [point for points in lesson.posture.marks["down_the_line"].values() for point in points]
+    return find_crop(lesson.views["down_the_line"], [*outline, *ends, *marks])
 
 
 def _rasterise(crop: Crop, place: Placing, pieces: tuple[Floats, ...]) -> NDArray[np.bool_]:

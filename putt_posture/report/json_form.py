@@ -9,12 +9,14 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any, Final
 
+from putt_posture.report.crop import Crop
 from putt_posture.report.estimate_json import estimate_as_json, measure_as_json, number_as_json, plain
 from putt_posture.report.fit_json import fit_as_json
+from putt_posture.report.ghost import find_ghost_crop
 from putt_posture.report.schemas import check_document, load_schema
 from putt_posture.report.stills import find_still_crop
 from putt_posture.report.stroke_json import stroke_as_json
-from putt_posture.values import MEASURES, Lesson, Setup, Student, View, ViewResult
+from putt_posture.values import MEASURES, Lesson, Setup, Student, ViewResult
 
 __all__ = ["SCHEMA_VERSION", "lesson_as_json", "lesson_as_text", "schema", "student_as_json", "validate"]
 
@@ -30,11 +32,17 @@ def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, 
     made_on : date, optional
         The day to print on the report.
     """
+    ghost = find_ghost_crop(lesson)
     return {
         "schema": SCHEMA_VERSION,
         "made_on": made_on.isoformat() if made_on else None,
         "student": student_as_json(lesson.student),
-        "views": {view: _view(result) | {"still": _still(lesson, view)} for view, result in lesson.views.items()},
+        "views": {
+            view: _view(result) | {"still": _place(find_still_crop(lesson, view))}
+            for view, result in lesson.views.items()
+        },
+        "faces_hidden": bool(lesson.faces_hidden),
+        "pictures": {"ghost": None if ghost is None else _place(ghost)},
         "measures": {name: measure_as_json(lesson.posture[name]) for name in MEASURES},
         "fit": fit_as_json(lesson.fit),
         "stroke": None if lesson.stroke is None else stroke_as_json(lesson.stroke),
@@ -119,8 +127,7 @@ def _view(result: ViewResult) -> dict[str, Any]:
     }
 
 
-def _still(lesson: Lesson, view: View) -> dict[str, Any]:
-    crop = find_still_crop(lesson, view)
+def _place(crop: Crop) -> dict[str, Any]:
     return {"box_px": [int(each) for each in crop.box_px], "size": [int(each) for each in crop.size]}
 
 

@@ -18,7 +18,7 @@ from putt_posture.report.spec_pages import spec_sheet_as_html, spec_sheet_as_pdf
 from putt_posture.report.stills import as_jpeg, as_png, draw_stills
 from putt_posture.values import ClubSpec, Lesson, Progress, Student
 
-__all__ = ["store_lesson"]
+__all__ = ["EMBEDDED_BYTES", "PLAIN_BYTES", "store_lesson"]
 
 EMBEDDED_BYTES: Final = 420_000
 """Most bytes of a picture inside the HTML and the PDF: two of them leave an e-mail of about a megabyte."""

@@ -13,6 +13,8 @@ from putt_posture.values import MeasureName
 
 __all__ = [
     "CAUTIONS",
+    "FACES",
+    "FACES_HIDDEN",
     "LENGTH_CONVENTION",
     "NO_NORM",
     "SCALE_SOURCES",
@@ -80,6 +82,9 @@ NO_NORM: Final = (
 )
 
 LENGTH_CONVENTION: Final = "from the top of the grip, along the shaft's axis, to the sole"
+
+FACES: Final = "Faces"
+FACES_HIDDEN: Final = "hidden for good in every picture here"
 
 CAUTIONS: Final[tuple[str, ...]] = (
     "Long practice in a bent posture can load the back: take breaks, stand up and walk a little between sets.",

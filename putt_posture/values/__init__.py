@@ -9,6 +9,7 @@ from putt_posture.values.clip import Clip, Frame, Picture
 from putt_posture.values.comparison import ComparedLesson, Comparison
 from putt_posture.values.estimate import NORMAL_95, Estimate, absent
 from putt_posture.values.fit import Evidence, Fit
+from putt_posture.values.head import Head
 from putt_posture.values.history import MOMENTS, History, Moment, PracticeTest, PuttCount, Visit
 from putt_posture.values.joints import Joints
 from putt_posture.values.kept_view import KeptView
@@ -65,6 +66,7 @@ __all__ = [
     "Floats",
     "Frame",
     "Handed",
+    "Head",
     "History",
     "Joints",
     "KeptView",

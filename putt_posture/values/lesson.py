@@ -74,6 +74,8 @@ class Lesson:
         The arc of the filmed and of the wanted setup; None without a view down the line.
     spec : ClubSpec or None
         For the club-builder.
+    faces_hidden : bool
+        Whether the heads in the pictures of the stills are hidden; those in the clips never are.
     """
 
     student: Student
@@ -84,3 +86,4 @@ class Lesson:
     versions: Mapping[str, str] = field(factory=dict)
     stroke: StrokeComparison | None = None
     spec: ClubSpec | None = None
+    faces_hidden: bool = False

@@ -94,6 +94,11 @@ class LessonRecord:
     warnings : tuple of str
     versions : mapping of str to str
         The program, its libraries and its weights.
+    faces_hidden : bool
+        Whether the heads in its pictures are hidden.
+    ghost_box_px : (int, int, int, int) or None
+        u0, v0, u1, v1 of the part of the full-size picture down the line that the ghost is drawn over; None where
+        there is none.
     """
 
     made_on: date | None
@@ -105,6 +110,8 @@ class LessonRecord:
     views: Mapping[View, ViewRecord]
     warnings: tuple[str, ...] = ()
     versions: Mapping[str, str] = field(factory=dict)
+    faces_hidden: bool = False
+    ghost_box_px: tuple[int, int, int, int] | None = None
 
     @property
     def measured(self) -> Measured:

@@ -77,7 +77,9 @@ class _Figure:
     frame: Floats
 
 
-def draw_outlines(before: KeptView, after: KeptView, *, names: tuple[str, str] = ("before", "after")) -> Outlines | None:
+def draw_outlines(
+    before: KeptView, after: KeptView, *, names: tuple[str, str] = ("before", "after")
+) -> Outlines | None:
     """Draw the outlines of one view, with lines through the joints, shaft and ball.
 
     Parameters
@@ -182,7 +184,9 @@ def _draw(panel: Axes, figure: _Figure, *, name: str, colour: str, dashed: bool)
     if figure.shaft is not None:
         panel.plot(*figure.shaft.T, color=colour, linewidth=2.8, zorder=5, **style)
     if figure.ball is not None:
-        panel.add_patch(Circle(tuple(figure.ball), _BALL_CM, facecolor="white", edgecolor=colour, linewidth=1.6, zorder=6))
+        panel.add_patch(
+            Circle(tuple(figure.ball), _BALL_CM, facecolor="white", edgecolor=colour, linewidth=1.6, zorder=6)
+        )
 
 
 def _draw_bar(panel: Axes, *, right: float) -> None:

@@ -26,9 +26,7 @@ def comparison_as_html(report: ComparisonReport, *, pictures: Mapping[str, bytes
     return render_page("comparison.html.jinja", report=report, pictures=uris)
 
 
-def comparison_as_pdf(
-    report: ComparisonReport, *, pictures: Mapping[str, bytes], made_on: date | None = None
-) -> bytes:
+def comparison_as_pdf(report: ComparisonReport, *, pictures: Mapping[str, bytes], made_on: date | None = None) -> bytes:
     """Return the bytes of `comparison.pdf`, stamped with the day of creation where it is given."""
     data = {"report": attrs.asdict(report), "colours": dict(PART_COLOURS)}
     files = {f"{name}.{ending_of(picture)}": picture for name, picture in pictures.items()}

@@ -1,0 +1,81 @@
+"""An open archive: one database, one store of files."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from types import TracebackType
+from typing import Literal, Self
+
+from sqlalchemy import Engine
+from sqlalchemy.exc import DBAPIError
+from sqlalchemy.orm import Session
+
+from putt_posture.archive.engine import connect
+from putt_posture.archive.file_store import FileStore
+from putt_posture.archive.place import Place
+from putt_posture.errors import ArchiveError
+
+__all__ = ["Archive", "in_one_sentence"]
+
+
+class Archive:
+    """An open archive; use it in a ``with`` block, or `close` it.
+
+    Attributes
+    ----------
+    place : Place
+    engine : Engine
+    files : FileStore
+    """
+
+    def __init__(self, place: Place, *, engine: Engine, files: FileStore) -> None:
+        self.place = place
+        self.engine = engine
+        self.files = files
+
+    @contextmanager
+    def read(self) -> Iterator[Session]:
+        """Yield a session that sees one moment of the archive."""
+        with self._session("read") as session:
+            yield session
+
+    @contextmanager
+    def write(self) -> Iterator[Session]:
+        """Yield a session that is alone in writing; all of the block counts, or nothing of it."""
+        with self._session("write") as session:
+            yield session
+            session.commit()
+
+    def close(self) -> None:
+        """Let go of the database."""
+        self.engine.dispose()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
+        self.close()
+
+    @contextmanager
+    def _session(self, to: Literal["read", "write"]) -> Iterator[Session]:
+        with in_one_sentence(self.place), connect(self.engine, to=to) as connection, Session(connection) as session:
+            yield session
+
+
+@contextmanager
+def in_one_sentence(place: Place) -> Iterator[None]:
+    """Turn what the database or the disk refuses into one sentence; what was stored stays as it was."""
+    try:
+        yield
+    except DBAPIError as error:
+        reason = " ".join(str(error.orig).split())
+        if "full" in reason:
+            advice = "Make room on the disk and try again."
+        elif "locked" in reason:
+            advice = "Somebody else is writing for long: try again in a minute."
+        elif "not a database" in reason or "malformed" in reason or "disk image" in reason:
+            advice = "Restore it from a backup with archive restore."
+        elif "readonly" in reason or "unable to open" in reason:
+            advice = "Give an archive in which you may write."
+        else:
+            advice = "See that it can be reached and try again."
+        raise ArchiveError(f"The archive {place.title} refused ({reason}). Nothing was changed. {advice}") from error

@@ -1,0 +1,219 @@
+"""Backups: an archive copied into a folder with the digests of all that is in it, and brought back from there.
+
+A backup is itself an archive in SQLite, whatever it was copied from, with a ``manifest.json`` beside it. Most files are
+copied while others go on working; only the rows, and the files that came meanwhile, are copied while nobody writes.
+"""
+
+import json
+import shutil
+import tempfile
+from collections.abc import Mapping
+from datetime import date
+from pathlib import Path
+from typing import Any, Final
+
+from attrs import frozen
+from sqlalchemy import select
+
+from putt_posture.archive.archive import Archive, in_one_sentence
+from putt_posture.archive.arrivals import arriving
+from putt_posture.archive.copying import copy_rows
+from putt_posture.archive.engine import connect, make_engine
+from putt_posture.archive.file_store import FolderStore, digest_of, new_token
+from putt_posture.archive.opening import open_unchecked
+from putt_posture.archive.place import DATABASE_FILE, Place, find_place
+from putt_posture.archive.schema import HEAD, REVISIONS, check_version, read_version, upgrade
+from putt_posture.archive.tables import FileRow
+from putt_posture.errors import ArchiveError, UsageError
+from putt_posture.report.folder import fresh_folder, open_new
+
+__all__ = ["BackupSummary", "back_up", "restore"]
+
+MANIFEST: Final = "manifest.json"
+_KIND: Final = "putt_posture archive backup"
+
+
+@frozen(kw_only=True)
+class BackupSummary:
+    """What a backup holds: how many files, of how many bytes, under which schema."""
+
+    files: int
+    size: int
+    schema: str
+
+
+def back_up(archive: Archive, folder: Path | str, *, today: date) -> BackupSummary:
+    """Copy an archive into a new folder, which appears whole or not at all.
+
+    Raises
+    ------
+    OutputError
+        If the folder holds something or cannot be written.
+    ArchiveError
+        If a file of the archive is missing or altered; the sentence says what to do.
+    """
+    with fresh_folder(folder, what="backup") as part:
+        copy = find_place(part)
+        store = FolderStore(Path(copy.files))
+        token = new_token()
+        for digest in _listed(archive):
+            _copy_file(archive, store, digest, token=token)
+        with in_one_sentence(archive.place), connect(archive.engine, to="write") as source, source.begin():
+            version = read_version(source) or HEAD
+            listed = dict(source.execute(select(FileRow.digest, FileRow.size)).all())
+            for digest in listed:
+                _copy_file(archive, store, digest, token=token)
+            _write_database(copy, source, version)
+        for gone in set(store.digests()) - listed.keys():
+            store.remove(gone)
+        store.clear(token)
+        manifest = {
+            "kind": _KIND,
+            "schema": version,
+            "made_on": today.isoformat(),
+            "database": {"file": DATABASE_FILE, "sha256": _digest(part / DATABASE_FILE)},
+            "files": {digest: listed[digest] for digest in sorted(listed)},
+        }
+        with open_new(part / MANIFEST) as stream:
+            stream.write((json.dumps(manifest, indent=1) + "\n").encode())
+    return BackupSummary(files=len(listed), size=sum(listed.values()), schema=version)
+
+
+def restore(backup: Path | str, *, archive: str | Path | None = None, files: str | Path | None = None) -> BackupSummary:
+    """Bring an archive back from a backup, after all of it was held against its digests.
+
+    Parameters
+    ----------
+    backup : Path
+        A folder that `back_up` made.
+    archive, files
+        As for `find_place`; there must be nothing there yet.
+
+    Raises
+    ------
+    UsageError
+        If it is no backup, or there is something at the place already.
+    ArchiveError
+        If the backup is damaged, newer than this program, or the place cannot be written. Nothing is left there then.
+    """
+    folder = Path(backup)
+    manifest = _read_manifest(folder)
+    version = str(manifest["schema"])
+    if version not in REVISIONS:
+        check_version(version, title=str(folder))
+    _check_backup(folder, manifest)
+    place = find_place(archive, files=files)
+    if place.folder is not None:
+        _restore_folder(folder, place, manifest)
+    else:
+        _restore_database(folder, place)
+    return BackupSummary(files=len(manifest["files"]), size=sum(manifest["files"].values()), schema=HEAD)
+
+
+def _listed(archive: Archive) -> list[str]:
+    with archive.read() as session:
+        return list(session.scalars(select(FileRow.digest)))
+
+
+def _copy_file(archive: Archive, store: FolderStore, digest: str, *, token: str) -> None:
+    with archive.files.open(digest) as stream:
+        store.put(stream, digest, token=token)
+
+
+def _write_database(copy: Place, source: Any, version: str) -> None:
+    engine = make_engine(copy)
+    try:
+        upgrade(engine, to=version)
+        copy_rows(source, engine)
+        _close_log(engine)
+    finally:
+        engine.dispose()
+
+
+def _close_log(engine: Any) -> None:
+    """Leave one file and no log beside it."""
+    with connect(engine, to="maintain") as connection:
+        connection.exec_driver_sql("PRAGMA journal_mode=DELETE")
+
+
+def _digest(path: Path) -> str:
+    with path.open("rb") as stream:
+        return digest_of(stream)
+
+
+def _read_manifest(folder: Path) -> Mapping[str, Any]:
+    path = folder / MANIFEST
+    if not path.is_file():
+        raise UsageError(f"The folder {folder} holds no {MANIFEST}. Give a folder that archive backup made.")
+    try:
+        manifest: Mapping[str, Any] = json.loads(path.read_text(encoding="utf-8"))
+        if manifest["kind"] == _KIND and isinstance(manifest["files"], dict):
+            return manifest
+    except (OSError, ValueError, KeyError, TypeError):
+        pass
+    raise ArchiveError(f"{path} is damaged or of another program. Give another backup.")
+
+
+def _check_backup(folder: Path, manifest: Mapping[str, Any]) -> None:
+    """Refuse a backup of which anything is missing or altered."""
+    database = folder / DATABASE_FILE
+    if not database.is_file() or _digest(database) != manifest["database"]["sha256"]:
+        raise ArchiveError(f"The database of the backup {folder} is missing or altered. Give another backup.")
+    store = FolderStore(Path(find_place(folder, files=folder / "files").files))
+    there = set(store.digests())
+    bad = [digest for digest in manifest["files"] if digest not in there or _altered(store, digest)]
+    if bad:
+        raise ArchiveError(
+            f"{len(bad)} of {len(manifest['files'])} files of the backup {folder} are missing or altered, the first "
+            f"is {bad[0]}. Give another backup."
+        )
+
+
+def _altered(store: FolderStore, digest: str) -> bool:
+    with store.open(digest) as stream:
+        return digest_of(stream) != digest
+
+
+def _restore_folder(folder: Path, place: Place, manifest: Mapping[str, Any]) -> None:
+    assert place.folder is not None
+    if place.folder.exists() and (not place.folder.is_dir() or any(place.folder.iterdir())):
+        raise UsageError(f"There is something in {place.folder} already. Give a new folder, or move it away first.")
+    inside = Path(place.files).is_relative_to(place.folder)
+    with fresh_folder(place.folder, what="archive") as part:
+        part.chmod(0o700)
+        store = FolderStore(part / Path(place.files).relative_to(place.folder) if inside else Path(place.files))
+        source, token = FolderStore(folder / "files"), new_token()
+        for digest in manifest["files"]:
+            with source.open(digest) as stream:
+                store.put(stream, digest, token=token)
+        store.clear(token)
+        (part / DATABASE_FILE).write_bytes((folder / DATABASE_FILE).read_bytes())
+        engine = make_engine(find_place(part))
+        try:
+            upgrade(engine)
+            _close_log(engine)
+        finally:
+            engine.dispose()
+
+
+def _restore_database(folder: Path, place: Place) -> None:
+    """Copy a backup into a database by URL, through a copy that is brought forward first."""
+    with tempfile.TemporaryDirectory(prefix="putt-posture-") as scratch:
+        shutil.copyfile(folder / DATABASE_FILE, Path(scratch) / DATABASE_FILE)
+        source = make_engine(find_place(scratch))
+        target = open_unchecked(place)
+        try:
+            upgrade(source)
+            with in_one_sentence(place):
+                with connect(target.engine, to="read") as connection:
+                    if read_version(connection) is not None:
+                        raise UsageError(f"There is an archive in {place.title} already. Give an empty database.")
+                upgrade(target.engine)
+            store = FolderStore(folder / "files")
+            with arriving(target) as arrivals, connect(source, to="read") as rows:
+                arrivals.bring({digest: store.path_of(digest) for digest in store.digests()})
+                with in_one_sentence(place):
+                    copy_rows(rows, target.engine)
+        finally:
+            source.dispose()
+            target.close()

@@ -1,0 +1,134 @@
+"""Files of an archive in a bucket, by the obstore library (the extra ``bucket``).
+
+``files/ab/abcd…`` holds the file of that digest, ``live/TOKEN`` says since when somebody brings files under that token.
+A bucket knows no locks: whoever has been at it for more than a day counts as gone.
+"""
+
+import hashlib
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime, timedelta
+from typing import BinaryIO, Final, cast
+
+from putt_posture.errors import ArchiveError, InstallationError
+
+__all__ = ["BucketStore"]
+
+_CHUNK: Final = 1 << 20
+_GONE_AFTER: Final = timedelta(days=1)
+
+
+class BucketStore:
+    """Files in a bucket.
+
+    Parameters
+    ----------
+    url : str
+        ``s3://bucket/prefix``, ``gs://…``, ``az://…``; credentials are those of the environment, as obstore finds them.
+        ``memory:///`` is for tests.
+    """
+
+    def __init__(self, url: str) -> None:
+        try:
+            import obstore
+            from obstore.exceptions import BaseError
+            from obstore.store import from_url
+        except ImportError:
+            raise InstallationError(
+                "Files in a bucket need the package obstore. Install it with: pip install 'putt_posture[bucket]'."
+            ) from None
+        self.title = url
+        self._obstore = obstore
+        self._error = BaseError
+        try:
+            self._store = from_url(url)
+        except (BaseError, ValueError) as error:
+            raise ArchiveError(f"The bucket {url} cannot be opened: {_first_line(error)}.") from None
+
+    def put(self, source: BinaryIO, digest: str, *, token: str) -> int:
+        """Keep a file; see `FileStore.put`. It appears whole: a bucket shows an object when all of it is there."""
+        found = hashlib.sha256()
+        with tempfile.TemporaryFile() as whole, self._one_sentence(digest):
+            while chunk := source.read(_CHUNK):
+                found.update(chunk)
+                whole.write(chunk)
+            size = whole.tell()
+            if found.hexdigest() != digest:
+                raise ArchiveError(
+                    f"A file changed while it was being filed: its digest is {found.hexdigest()[:12]}…, and "
+                    f"{digest[:12]}… was expected. File it again when nothing else writes to it."
+                )
+            whole.seek(0)
+            self._obstore.put(self._store, self._path(digest), whole)
+        return size
+
+    def open(self, digest: str) -> BinaryIO:
+        """Open a file; see `FileStore.open`."""
+        with self._one_sentence(digest):
+            whole = tempfile.TemporaryFile()  # noqa: SIM115, the caller closes it
+            for chunk in self._obstore.get(self._store, self._path(digest)).stream(min_chunk_size=_CHUNK):
+                whole.write(memoryview(chunk))
+            whole.seek(0)
+        return cast(BinaryIO, whole)
+
+    def remove(self, digest: str) -> None:
+        """Take a file away; see `FileStore.remove`."""
+        self._delete(self._path(digest))
+
+    def digests(self) -> Iterator[str]:
+        """Go through the digests; see `FileStore.digests`."""
+        yield from sorted(self._names("files/"))
+
+    @contextmanager
+    def claim(self, token: str) -> Iterator[None]:
+        """Leave a sign with the time; see `FileStore.claim`."""
+        with self._one_sentence(token):
+            self._obstore.put(self._store, f"live/{token}", datetime.now(UTC).isoformat().encode())
+        try:
+            yield
+        finally:
+            self.clear(token)
+
+    def is_live(self, token: str) -> bool:
+        """Read the sign's time; see `FileStore.is_live`."""
+        try:
+            said = bytes(self._obstore.get(self._store, f"live/{token}").bytes()).decode()
+        except FileNotFoundError:
+            return False
+        return datetime.now(UTC) - datetime.fromisoformat(said) < _GONE_AFTER
+
+    def tokens(self) -> Iterator[str]:
+        """Go through the signs; see `FileStore.tokens`."""
+        yield from sorted(self._names("live/"))
+
+    def clear(self, token: str) -> None:
+        """Take the sign away; see `FileStore.clear`."""
+        self._delete(f"live/{token}")
+
+    def _names(self, prefix: str) -> Iterator[str]:
+        for batch in self._obstore.list(self._store, prefix=prefix):
+            yield from (each["path"].rpartition("/")[2] for each in batch)
+
+    def _delete(self, path: str) -> None:
+        try:
+            self._obstore.delete(self._store, path)
+        except FileNotFoundError:
+            return
+
+    @staticmethod
+    def _path(digest: str) -> str:
+        return f"files/{digest[:2]}/{digest}"
+
+    @contextmanager
+    def _one_sentence(self, what: str) -> Iterator[None]:
+        try:
+            yield
+        except (self._error, FileNotFoundError) as error:
+            raise ArchiveError(
+                f"The bucket {self.title} refused {what[:12]}… ({_first_line(error)}). Nothing was changed."
+            ) from None
+
+
+def _first_line(error: Exception) -> str:
+    return (str(error).splitlines() or [type(error).__name__])[0]

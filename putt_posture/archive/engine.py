@@ -1,0 +1,67 @@
+"""The connection to the database: SQLite by default, PostgreSQL by URL.
+
+Whoever writes is alone: SQLite by ``BEGIN IMMEDIATE``, PostgreSQL by an advisory lock that lasts as long as the
+transaction. So what a transaction has read still holds when it writes. Whoever reads sees one moment: SQLite by its
+write-ahead log, PostgreSQL by repeatable reads. (A writer there reads what is committed: its first statement waits for
+the lock, and a snapshot taken before it would be stale.)
+"""
+
+from typing import Any, Final, Literal
+
+from sqlalchemy import Engine, create_engine, event
+from sqlalchemy.engine import Connection
+
+from putt_posture.archive.place import Place
+
+__all__ = ["connect", "make_engine"]
+
+Use = Literal["read", "write", "maintain"]
+"""Maintaining happens outside transactions: writing a database anew, changing its journal."""
+
+_USE: Final = "archive_use"
+"""Execution option of a connection that says what it is for."""
+
+_WAIT_S: Final = 60
+"""How long a writer waits for another."""
+_LOCK: Final = 0x70757474
+"""Key of the advisory lock; any number that no other program in the same database uses."""
+
+
+def make_engine(place: Place) -> Engine:
+    """Make the engine; nothing is connected yet."""
+    if place.database.get_backend_name() == "sqlite":
+        engine = create_engine(place.database, connect_args={"timeout": _WAIT_S})
+        event.listen(engine, "connect", _set_up_sqlite)
+        event.listen(engine, "begin", _begin_sqlite)
+    else:
+        engine = create_engine(place.database, isolation_level="READ COMMITTED", pool_pre_ping=True)
+        event.listen(engine, "begin", _begin_postgresql)
+    return engine
+
+
+def connect(engine: Engine, *, to: Use) -> Connection:
+    """Return a connection whose transactions read one moment, or are alone in writing; or that has none."""
+    connection = engine.connect().execution_options(**{_USE: to})
+    if engine.dialect.name == "sqlite" or to == "write":
+        return connection
+    if to == "maintain":
+        return connection.execution_options(isolation_level="AUTOCOMMIT")
+    return connection.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
+
+
+def _set_up_sqlite(connection: Any, _record: object) -> None:
+    """Make the file safe against power cuts, two writers, dangling rows, and what was erased staying in free pages."""
+    connection.isolation_level = None  # the driver would begin by itself, and deferred
+    for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "secure_delete=ON"):
+        connection.execute(f"PRAGMA {pragma}")
+
+
+def _begin_sqlite(connection: Connection) -> None:
+    use = connection.get_execution_options().get(_USE)
+    if use != "maintain":
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if use == "write" else "BEGIN")
+
+
+def _begin_postgresql(connection: Connection) -> None:
+    if connection.get_execution_options().get(_USE) == "write":
+        connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_LOCK})")

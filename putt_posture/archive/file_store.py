@@ -1,0 +1,191 @@
+"""Where the files of an archive lie: by the digest of their content, so that none is there twice.
+
+A store knows nothing of students or rows. It never loses a file by halves: what has its final name is whole.
+"""
+
+import hashlib
+import os
+import secrets
+import shutil
+from collections.abc import Iterator
+from contextlib import AbstractContextManager, contextmanager
+from pathlib import Path
+from typing import BinaryIO, Final, Protocol
+
+from filelock import FileLock, Timeout
+
+from putt_posture.errors import ArchiveError
+from putt_posture.report.folder import sync_folder
+
+__all__ = ["FileStore", "FolderStore", "digest_of", "new_token"]
+
+_CHUNK: Final = 1 << 20
+_INCOMING: Final = "incoming"
+_LIVE: Final = "live"
+
+
+class FileStore(Protocol):
+    """What an archive asks of the place where its files lie."""
+
+    title: str
+
+    def put(self, source: BinaryIO, digest: str, *, token: str) -> int:
+        """Keep what `source` holds under its digest, unless it is kept already; return its size in bytes.
+
+        Raises
+        ------
+        ArchiveError
+            If the content has another digest, or cannot be written.
+        """
+        ...
+
+    def open(self, digest: str) -> BinaryIO:
+        """Open a kept file for reading. Raises ArchiveError if it is not there."""
+        ...
+
+    def remove(self, digest: str) -> None:
+        """Take a file away for good; nothing happens where it is not there."""
+        ...
+
+    def digests(self) -> Iterator[str]:
+        """Go through the digests of all kept files."""
+        ...
+
+    def claim(self, token: str) -> AbstractContextManager[None]:
+        """Show others, for as long as the block lasts, that whoever brings files under this token is alive."""
+        ...
+
+    def is_live(self, token: str) -> bool:
+        """Tell whether somebody alive holds this token."""
+        ...
+
+    def tokens(self) -> Iterator[str]:
+        """Go through the tokens under which something is unfinished."""
+        ...
+
+    def clear(self, token: str) -> None:
+        """Take away what a holder of this token left unfinished."""
+        ...
+
+
+def digest_of(source: BinaryIO) -> str:
+    """Return the SHA-256 of what is left in a stream, hexadecimal."""
+    found = hashlib.sha256()
+    while chunk := source.read(_CHUNK):
+        found.update(chunk)
+    return found.hexdigest()
+
+
+def new_token() -> str:
+    """Return a name that nobody else has."""
+    return secrets.token_hex(8)
+
+
+class FolderStore:
+    """Files in a folder.
+
+    ``ab/abcd…`` holds the file of that digest, ``incoming/TOKEN`` what is still being written, ``live/TOKEN`` the lock
+    of whoever brings it. A lock goes with its process, however that ends.
+
+    Parameters
+    ----------
+    folder : Path
+        Made when the first file comes.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.title = str(folder)
+
+    def put(self, source: BinaryIO, digest: str, *, token: str) -> int:
+        """Keep a file; see `FileStore.put`."""
+        final = self.path_of(digest)
+        if final.is_file():
+            return final.stat().st_size
+        part = self.folder / _INCOMING / token / digest
+        part.parent.mkdir(parents=True, exist_ok=True)
+        size = self._copy(source, part, digest)
+        final.parent.mkdir(parents=True, exist_ok=True)
+        os.replace(part, final)
+        sync_folder(final.parent)
+        sync_folder(self.folder)
+        return size
+
+    def open(self, digest: str) -> BinaryIO:
+        """Open a file; see `FileStore.open`."""
+        try:
+            return self.path_of(digest).open("rb")
+        except OSError as error:
+            raise ArchiveError(
+                f"The file {digest[:12]}… of the archive cannot be read from {self.title} "
+                f"({(error.strerror or type(error).__name__).lower()}). Run archive check to see what else is missing."
+            ) from None
+
+    def remove(self, digest: str) -> None:
+        """Take a file away; see `FileStore.remove`."""
+        final = self.path_of(digest)
+        final.unlink(missing_ok=True)
+        if final.parent.is_dir():
+            sync_folder(final.parent)
+
+    def digests(self) -> Iterator[str]:
+        """Go through the digests; see `FileStore.digests`."""
+        for path in sorted(self.folder.glob("[0-9a-f][0-9a-f]/*")):
+            yield path.name
+
+    @contextmanager
+    def claim(self, token: str) -> Iterator[None]:
+        """Hold the token's lock; see `FileStore.claim`."""
+        lock = self._lock(token)
+        lock.parent.mkdir(parents=True, exist_ok=True)
+        with FileLock(lock):
+            try:
+                yield
+            finally:
+                self.clear(token)
+        lock.unlink(missing_ok=True)
+
+    def is_live(self, token: str) -> bool:
+        """Try the token's lock; see `FileStore.is_live`."""
+        lock = self._lock(token)
+        if not lock.exists():
+            return False
+        try:
+            with FileLock(lock, timeout=0):
+                return False
+        except Timeout:
+            return True
+
+    def tokens(self) -> Iterator[str]:
+        """Go through the tokens; see `FileStore.tokens`."""
+        yield from sorted({path.name for part in (_INCOMING, _LIVE) for path in (self.folder / part).glob("*")})
+
+    def clear(self, token: str) -> None:
+        """Remove the token's unfinished files; see `FileStore.clear`."""
+        shutil.rmtree(self.folder / _INCOMING / token, ignore_errors=True)
+        if not self.is_live(token):
+            self._lock(token).unlink(missing_ok=True)
+
+    def path_of(self, digest: str) -> Path:
+        """Return where the file of a digest lies, whether it is there or not."""
+        return self.folder / digest[:2] / digest
+
+    def _lock(self, token: str) -> Path:
+        return self.folder / _LIVE / token
+
+    def _copy(self, source: BinaryIO, part: Path, digest: str) -> int:
+        found = hashlib.sha256()
+        with part.open("wb") as stream:
+            while chunk := source.read(_CHUNK):
+                found.update(chunk)
+                stream.write(chunk)
+            stream.flush()
+            os.fsync(stream.fileno())
+            size = stream.tell()
+        if found.hexdigest() != digest:
+            part.unlink()
+            raise ArchiveError(
+                f"A file changed while it was being filed: its digest is {found.hexdigest()[:12]}…, and "
+                f"{digest[:12]}… was expected. File it again when nothing else writes to it."
+            )
+        return size

@@ -1,0 +1,220 @@
+"""A lesson filed: its numbers as rows, its files by digest; all of it or nothing."""
+
+import json
+from collections.abc import Mapping
+from datetime import date
+from pathlib import Path
+from typing import Any, Final
+
+from attrs import fields, frozen
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from putt_posture.archive.archive import Archive
+from putt_posture.archive.arrivals import Arrivals, Content, arriving, digest_of_content
+from putt_posture.archive.consents import SCOPE_TITLES, Scope, allowed_on
+from putt_posture.archive.rows import as_clip_row, as_fit_row, as_landmark_rows, as_measure_rows, as_setup_rows
+from putt_posture.archive.standings import settle_standing
+from putt_posture.archive.students import row_of
+from putt_posture.archive.tables import ClipRow, LessonFile, LessonRow, StudentRow
+from putt_posture.archive.texts import clean
+from putt_posture.errors import NotAllowed, UsageError
+from putt_posture.records import KeptLesson, hide_faces_in, shows_student
+from putt_posture.values import LessonRecord, Moment, View
+
+__all__ = ["DOCUMENT", "Told", "file_lesson"]
+
+DOCUMENT: Final = "measures.json"
+_NEEDED: Final[tuple[Scope, ...]] = ("filming", "measures")
+
+
+@frozen(kw_only=True)
+class Told:
+    """What the coach writes down beside the clips.
+
+    Attributes
+    ----------
+    place, coach, notes : str
+    misses : str
+        Which putts are missed, and which way.
+    putter_story : str
+        How the putter came to be chosen.
+    limits : str
+        Pain, and what the body does not allow.
+    """
+
+    place: str = ""
+    coach: str = ""
+    notes: str = ""
+    misses: str = ""
+    putter_story: str = ""
+    limits: str = ""
+
+
+def file_lesson(
+    archive: Archive,
+    number: int,
+    lesson: KeptLesson,
+    *,
+    day: date,
+    moment: Moment,
+    today: date,
+    told: Told | None = None,
+    clips: Mapping[View, Path] | None = None,
+    pictures: bool = True,
+) -> int:
+    """File a lesson of a student and return its number.
+
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        The student's.
+    lesson : KeptLesson
+        For instance a result folder.
+    day : date
+        Of the lesson.
+    moment : Moment
+    today : date
+    told : Told, optional
+    clips : mapping of View to Path, optional
+        The clips that were measured, to be kept too.
+    pictures : bool
+        Whether stills, reports, outlines and clips are kept; without them the measures and landmarks are.
+
+    Raises
+    ------
+    NotInArchive
+    NotAllowed
+        If the consent for it is missing.
+    UsageError
+        If it is another student's, a day to come, filed already, or a clip is not the one that was measured.
+    ArchiveError
+        If a file cannot be read or written. Nothing of the lesson is kept then.
+    """
+    if day > today:
+        raise UsageError(f"The lesson is of {day}, a day to come. Give the day on which it was filmed.")
+    with archive.read() as session:
+        student = row_of(session, number)
+        _check_same(student, lesson)
+        allowed = _check_allowed(session, student, day=day, pictures=pictures)
+    if pictures and "faces" not in allowed and not lesson.record.faces_hidden:
+        if clips:
+            raise NotAllowed(
+                f"There is no consent for {SCOPE_TITLES['faces']} of {student.name}, and clips show it. "
+                "File the lesson without its clips, or write the consent down with archive consent."
+            )
+        lesson = hide_faces_in(lesson)
+    _check_clips(lesson.record, clips or {})
+    names = [name for name in sorted(lesson.names) if pictures or not shows_student(name)]
+    contents: dict[str, Content] = {name: lesson.read(name) for name in names}
+    if pictures:
+        contents |= {f"clips/{view}{path.suffix.lower()}": path for view, path in (clips or {}).items()}
+    landmarks = lesson.read("landmarks.npz") if "landmarks.npz" in lesson.names else None
+    spec = lesson.read("spec_sheet.json") if "spec_sheet.json" in lesson.names else None
+    row = _as_row(lesson.record, number=number, day=day, moment=moment, told=told or Told())
+    with arriving(archive) as arrivals:
+        digests = arrivals.bring(contents)
+        row.document = digests[DOCUMENT]
+        with archive.write() as session:
+            _check_allowed(session, row_of(session, number), day=day, pictures=pictures)
+            _check_new(session, row)
+            _write(session, row, lesson.record, arrivals=arrivals, digests=digests)
+            _write_views(session, row.id, lesson, landmarks)
+            fit = as_fit_row(lesson.record, spec)
+            fit.lesson_id = row.id
+            session.add(fit)
+            session.flush()
+            settle_standing(session, number)
+            return row.id
+
+
+def _write(
+    session: Session, row: LessonRow, record: LessonRecord, *, arrivals: Arrivals, digests: Mapping[str, str]
+) -> None:
+    arrivals.settle(session)
+    session.add(row)
+    session.flush()
+    session.add_all(
+        LessonFile(
+            lesson_id=row.id, name=name, digest=digest, shows_student=shows_student(name) or name.startswith("clips/")
+        )
+        for name, digest in digests.items()
+    )
+    for measure in as_measure_rows(record):
+        measure.lesson_id = row.id
+        session.add(measure)
+
+
+def _write_views(session: Session, number: int, lesson: KeptLesson, landmarks: bytes | None) -> None:
+    views: Mapping[str, Any] = json.loads(lesson.read(DOCUMENT))["views"]
+    for view in lesson.record.views:
+        clip: ClipRow = as_clip_row(lesson.record, view)
+        clip.lesson_id = number
+        session.add(clip)
+        session.flush()
+        session.add_all(as_setup_rows(clip.id, views[view]["setups"]))
+        if landmarks is not None:
+            session.add_all(as_landmark_rows(clip.id, view, landmarks))
+
+
+def _as_row(record: LessonRecord, *, number: int, day: date, moment: Moment, told: Told) -> LessonRow:
+    student = record.student
+    return LessonRow(
+        student_id=number,
+        day=day,
+        moment=moment,
+        stature_cm=student.stature_cm,
+        handed=student.handed,
+        sex=student.sex,
+        wrist_floor_cm=student.wrist_floor_cm,
+        putter_length_cm=student.putter_length_cm,
+        putter_lie_deg=student.putter_lie_deg,
+        versions=dict(record.versions),
+        warnings=list(record.warnings),
+        **{each.name: clean(getattr(told, each.name)) for each in fields(Told)},
+    )
+
+
+def _check_same(student: StudentRow, lesson: KeptLesson) -> None:
+    if lesson.record.student.handed != student.handed:
+        raise UsageError(
+            f"The lesson is of somebody who putts {lesson.record.student.handed}-handed, and {student.name} putts "
+            f"{student.handed}-handed. Give the right student, or measure the clips again."
+        )
+
+
+def _check_allowed(session: Session, student: StudentRow, *, day: date, pictures: bool) -> frozenset[Scope]:
+    allowed = allowed_on(session, student.id, day=day)
+    missing = [SCOPE_TITLES[each] for each in _NEEDED if each not in allowed]
+    if missing:
+        raise NotAllowed(
+            f"There is no consent for {' and '.join(missing)} of {student.name} on {day}, so nothing was filed. "
+            "Write it down with archive consent."
+        )
+    if pictures and "pictures" not in allowed:
+        raise NotAllowed(
+            f"There is no consent for {SCOPE_TITLES['pictures']} of {student.name} on {day}. "
+            "File the lesson without pictures, or write the consent down with archive consent."
+        )
+    return allowed
+
+
+def _check_new(session: Session, row: LessonRow) -> None:
+    there = session.execute(
+        select(LessonRow.id, LessonRow.day).where(
+            LessonRow.student_id == row.student_id, LessonRow.document == row.document
+        )
+    ).first()
+    if there is not None:
+        raise UsageError(f"This lesson is filed already, as lesson {there.id} of {there.day}. Nothing was changed.")
+
+
+def _check_clips(record: LessonRecord, clips: Mapping[View, Path]) -> None:
+    for view, path in clips.items():
+        if view not in record.views:
+            raise UsageError(f"The lesson has no {view.replace('_', ' ')} view, so {path} cannot be its clip.")
+        if digest_of_content(path) != record.views[view].sha256:
+            raise UsageError(
+                f"{path} is not the clip that was measured ({record.views[view].file}). Give that one, or none."
+            )

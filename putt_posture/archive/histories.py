@@ -1,0 +1,40 @@
+"""A student's lessons and practice tests out of the rows."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from putt_posture.archive.archive import Archive
+from putt_posture.archive.practice import practice_of
+from putt_posture.archive.rows import as_visit
+from putt_posture.archive.students import row_of
+from putt_posture.archive.tables import ClipRow, FitRow, LessonRow, MeasureRow
+from putt_posture.values import History, Visit
+
+__all__ = ["load_history", "visits_of"]
+
+
+def load_history(archive: Archive, number: int) -> History:
+    """Load all lessons and practice tests of a student. Raises NotInArchive."""
+    with archive.read() as session:
+        student = row_of(session, number)
+        return History(name=student.name, visits=visits_of(session, number), practice=practice_of(session, number))
+
+
+def visits_of(session: Session, number: int, *, lessons: Sequence[int] | None = None) -> tuple[Visit, ...]:
+    """Return a student's lessons in the order of time, all or some, in a transaction that is open."""
+    chosen = select(LessonRow).where(LessonRow.student_id == number)
+    if lessons is not None:
+        chosen = chosen.where(LessonRow.id.in_(lessons))
+    rows = session.scalars(chosen.order_by(LessonRow.day, LessonRow.id)).all()
+    numbers = [row.id for row in rows]
+    measures: defaultdict[int, list[MeasureRow]] = defaultdict(list)
+    for measure in session.scalars(select(MeasureRow).where(MeasureRow.lesson_id.in_(numbers))):
+        measures[measure.lesson_id].append(measure)
+    clips: defaultdict[int, list[ClipRow]] = defaultdict(list)
+    for clip in session.scalars(select(ClipRow).where(ClipRow.lesson_id.in_(numbers))):
+        clips[clip.lesson_id].append(clip)
+    fits = {fit.lesson_id: fit for fit in session.scalars(select(FitRow).where(FitRow.lesson_id.in_(numbers)))}
+    return tuple(as_visit(row, fits[row.id], measures[row.id], clips[row.id]) for row in rows)

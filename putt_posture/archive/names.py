@@ -1,0 +1,29 @@
+"""Names as they are searched: without case, accents and doubled spaces."""
+
+import re
+import unicodedata
+
+__all__ = ["name_key", "name_words"]
+
+
+def name_key(name: str) -> str:
+    """Return the form of a name that is sorted and compared.
+
+    Examples
+    --------
+    >>> name_key("  Zoë  O'Mára-Straße ")
+    "zoe o'mara-strasse"
+    """
+    plain = "".join(each for each in unicodedata.normalize("NFKD", name.casefold()) if not unicodedata.combining(each))
+    return " ".join(plain.split())
+
+
+def name_words(name: str) -> frozenset[str]:
+    """Return the words of a name by whose start it is found.
+
+    Examples
+    --------
+    >>> sorted(name_words("Zoë O'Mára-Straße"))
+    ['mara', 'o', 'strasse', 'zoe']
+    """
+    return frozenset(re.findall(r"\w+", name_key(name)))

@@ -1,0 +1,130 @@
+"""An archive opened: found, made on first use, its version checked, unfinished work of others finished."""
+
+from pathlib import Path
+from typing import Final
+
+from filelock import FileLock
+
+from putt_posture.archive.archive import Archive, in_one_sentence
+from putt_posture.archive.arrivals import sweep
+from putt_posture.archive.engine import connect, make_engine
+from putt_posture.archive.file_store import FileStore, FolderStore
+from putt_posture.archive.place import DATABASE_FILE, Place, find_place
+from putt_posture.archive.schema import HEAD, REVISIONS, check_version, read_version, upgrade
+from putt_posture.archive.wiping import wipe
+from putt_posture.errors import ArchiveError, UsageError
+
+__all__ = ["open_archive", "open_unchecked", "upgrade_archive"]
+
+_MAKING: Final = ".making"
+
+
+def open_archive(archive: str | Path | None = None, *, files: str | Path | None = None, make: bool = True) -> Archive:
+    """Open an archive.
+
+    Parameters
+    ----------
+    archive, files
+        As for `find_place`.
+    make : bool
+        Whether an archive that is not there is made.
+
+    Raises
+    ------
+    UsageError
+        If the place makes no sense.
+    ArchiveError
+        If it is not there, cannot be used, or was written by another version of the program.
+    """
+    place = find_place(archive, files=files)
+    opened = open_unchecked(place, make=make)
+    try:
+        check_version(_settle_version(opened, make=make), title=place.title)
+        sweep(opened)
+        wipe(opened)
+    except BaseException:
+        opened.close()
+        raise
+    return opened
+
+
+def upgrade_archive(archive: str | Path | None = None, *, files: str | Path | None = None) -> tuple[str, str]:
+    """Bring an archive's tables forward to what this program works with, all of it or nothing.
+
+    Parameters
+    ----------
+    archive, files
+        As for `find_place`.
+
+    Returns
+    -------
+    str, str
+        The schema before and after.
+
+    Raises
+    ------
+    UsageError, ArchiveError
+        As for `open_archive`; an archive that is newer than this program stays as it is.
+    """
+    place = find_place(archive, files=files)
+    with open_unchecked(place) as opened:
+        before = _settle_version(opened, make=False)
+        if before not in REVISIONS:
+            check_version(before, title=place.title)
+        with in_one_sentence(place):
+            upgrade(opened.engine)
+        return before, HEAD
+
+
+def open_unchecked(place: Place, *, make: bool = False) -> Archive:
+    """Open an archive of whatever version; for those who bring it forward, back it up or restore it."""
+    if place.folder is not None:
+        _see_folder(place.folder, make=make)
+    return Archive(place, engine=make_engine(place), files=_make_store(place.files))
+
+
+def _see_folder(folder: Path, *, make: bool) -> None:
+    if (folder / DATABASE_FILE).is_file():
+        return
+    if not make:
+        raise ArchiveError(f"There is no archive in {folder}. Give the folder of one, or add a student to begin one.")
+    if folder.is_dir() and any(each.name not in (_MAKING, DATABASE_FILE) for each in folder.iterdir()):
+        raise UsageError(f"The folder {folder} holds something else than an archive. Give a folder of its own.")
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        folder.chmod(0o700)  # it will hold people's pictures
+    except OSError as error:
+        raise ArchiveError(
+            f"The archive cannot be made in {folder} ({(error.strerror or type(error).__name__).lower()}). "
+            "Give a folder in which you may write."
+        ) from None
+
+
+def _make_store(files: str) -> FileStore:
+    if "://" not in files:
+        return FolderStore(Path(files))
+    from putt_posture.archive.bucket_store import BucketStore
+
+    return BucketStore(files)
+
+
+def _settle_version(opened: Archive, *, make: bool) -> str:
+    """Return the version of the tables, which are made where there are none."""
+    with in_one_sentence(opened.place):
+        version = _read(opened)
+        if version is None and make:
+            if opened.place.folder is None:
+                upgrade(opened.engine)
+            else:
+                with FileLock(opened.place.folder / _MAKING):
+                    if _read(opened) is None:
+                        upgrade(opened.engine)
+            version = _read(opened)
+    if version is None:
+        raise ArchiveError(f"There is no archive in {opened.place.title}. Add a student to begin one.")
+    return version
+
+
+def _read(opened: Archive) -> str | None:
+    with connect(opened.engine, to="read") as connection:
+        return read_version(connection)

@@ -1,0 +1,151 @@
+"""What is kept longer than it may be: shown first, then erased.
+
+Pictures go when their time is past or the consent for them is withdrawn; a student goes when nothing happened for as
+long as the archive keeps students, when their own date is past, or when the consent for keeping measures is withdrawn.
+"""
+
+from datetime import date
+from typing import Final
+
+from attrs import frozen
+from dateutil.relativedelta import relativedelta
+from sqlalchemy import func, or_, select
+from sqlalchemy.orm import Session
+
+from putt_posture.archive.archive import Archive
+from putt_posture.archive.consents import allowed_on
+from putt_posture.archive.erasing import Erased, erase_pictures, erase_students
+from putt_posture.archive.settings import settings_of
+from putt_posture.archive.tables import ConsentRow, LessonFile, LessonRow, PracticeRow, StudentRow
+
+__all__ = ["Overdue", "OverduePictures", "OverdueStudent", "erase_overdue", "find_overdue"]
+
+REASON: Final = "retention time past"
+
+
+@frozen(kw_only=True)
+class OverdueStudent:
+    """A student who is to be erased, and why."""
+
+    number: int
+    name: str
+    why: str
+
+
+@frozen(kw_only=True)
+class OverduePictures:
+    """A lesson whose pictures are to be erased, and why."""
+
+    lesson: int
+    day: date
+    student: int
+    name: str
+    files: int
+    why: str
+
+
+@frozen(kw_only=True)
+class Overdue:
+    """All that is kept longer than it may be; pictures of students who go altogether are not named again."""
+
+    students: tuple[OverdueStudent, ...]
+    pictures: tuple[OverduePictures, ...]
+
+    def __bool__(self) -> bool:
+        return bool(self.students or self.pictures)
+
+
+def find_overdue(archive: Archive, *, today: date) -> Overdue:
+    """Find what is past its time today."""
+    with archive.read() as session:
+        students = tuple(_find_students(session, today))
+        going = {each.number for each in students}
+        return Overdue(students=students, pictures=tuple(_find_pictures(session, today, going)))
+
+
+def erase_overdue(archive: Archive, overdue: Overdue, *, today: date) -> Erased:
+    """Erase what `find_overdue` found."""
+    students = erase_students(archive, [each.number for each in overdue.students], today=today, reason=REASON)
+    pictures = erase_pictures(archive, [each.lesson for each in overdue.pictures])
+    return Erased(
+        students=students.students, lessons=students.lessons + pictures.lessons, files=students.files + pictures.files
+    )
+
+
+def _find_students(session: Session, today: date) -> list[OverdueStudent]:
+    months = settings_of(session).keep_students_months
+    lesson = select(func.max(LessonRow.day)).where(LessonRow.student_id == StudentRow.id).scalar_subquery()
+    practice = select(func.max(PracticeRow.day)).where(PracticeRow.student_id == StudentRow.id).scalar_subquery()
+    withdrawn = (
+        select(ConsentRow.id)
+        .where(ConsentRow.student_id == StudentRow.id, ConsentRow.scope == "measures", ConsentRow.withdrawn_on <= today)
+        .exists()
+    )
+    limit = today - relativedelta(months=months)
+    candidates = session.execute(
+        select(StudentRow, lesson, practice)
+        .where(or_(StudentRow.keep_until < today, StudentRow.since < limit, withdrawn))
+        .order_by(StudentRow.id)
+    )
+    found = []
+    for student, last_lesson, last_practice in candidates:
+        last = max(day for day in (student.since, last_lesson, last_practice) if day is not None)
+        if student.keep_until is not None and student.keep_until < today:
+            why = f"to be kept until {student.keep_until}"
+        elif student.keep_until is None and last < limit:
+            why = f"nothing since {last}, and students are kept {months} months"
+        elif _withdrew(session, student.id, "measures", today):
+            why = "the consent for keeping the measures was withdrawn"
+        else:
+            continue
+        found.append(OverdueStudent(number=student.id, name=student.name, why=why))
+    return found
+
+
+def _find_pictures(session: Session, today: date, going: set[int]) -> list[OverduePictures]:
+    months = settings_of(session).keep_pictures_months
+    limit = today - relativedelta(months=months)
+    files = (
+        select(LessonFile.lesson_id, func.count().label("files"))
+        .where(LessonFile.shows_student)
+        .group_by(LessonFile.lesson_id)
+        .subquery()
+    )
+    withdrawn = (
+        select(ConsentRow.id)
+        .where(
+            ConsentRow.student_id == LessonRow.student_id,
+            ConsentRow.scope.in_(("pictures", "faces")),
+            ConsentRow.withdrawn_on <= today,
+        )
+        .exists()
+    )
+    rows = session.execute(
+        select(LessonRow.id, LessonRow.day, StudentRow.id.label("student"), StudentRow.name, files.c.files)
+        .join(files, files.c.lesson_id == LessonRow.id)
+        .join(StudentRow, StudentRow.id == LessonRow.student_id)
+        .where(or_(LessonRow.day < limit, withdrawn))
+        .order_by(LessonRow.id)
+    ).all()
+    found = []
+    for row in rows:
+        if row.student in going:
+            continue
+        if row.day < limit:
+            why = f"pictures are kept {months} months"
+        elif any(_withdrew(session, row.student, scope, today) for scope in ("pictures", "faces")):
+            why = "the consent for keeping pictures was withdrawn"
+        else:
+            continue
+        found.append(
+            OverduePictures(lesson=row.id, day=row.day, student=row.student, name=row.name, files=row.files, why=why)
+        )
+    return found
+
+
+def _withdrew(session: Session, number: int, scope: str, today: date) -> bool:
+    """Tell whether a consent was given, withdrawn, and not given again."""
+    given = session.scalar(
+        select(ConsentRow.id).where(ConsentRow.student_id == number, ConsentRow.scope == scope).limit(1)
+    )
+    return given is not None and scope not in allowed_on(session, number, day=today)

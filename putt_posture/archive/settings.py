@@ -1,0 +1,84 @@
+"""The settings of an archive, each with what it is where nobody changed it.
+
+None of the times is law: what may be kept for how long, and when somebody is grown up, the local rules say.
+"""
+
+from datetime import date
+from typing import Final
+
+from attrs import field, fields, frozen
+from dateutil.relativedelta import relativedelta
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from putt_posture.archive.archive import Archive
+from putt_posture.archive.tables import Setting
+from putt_posture.errors import UsageError
+
+__all__ = ["Settings", "change_settings", "read_settings", "settings_of"]
+
+_MOST: Final = 1200
+
+
+@frozen(kw_only=True)
+class Settings:
+    """The settings.
+
+    Attributes
+    ----------
+    revisit_weeks : int
+        After how many weeks a student is due again.
+    keep_pictures_months : int
+        How long clips, stills and outlines are kept after a lesson.
+    keep_students_months : int
+        How long a student is kept after the last lesson.
+    grown_at_years : int
+        From which age somebody consents for themselves.
+    """
+
+    revisit_weeks: int = field(default=8)
+    keep_pictures_months: int = field(default=24)
+    keep_students_months: int = field(default=60)
+    grown_at_years: int = field(default=18)
+
+    def pictures_until(self, day: date) -> date:
+        """Return the last day on which pictures of a lesson are kept."""
+        return day + relativedelta(months=self.keep_pictures_months)
+
+    def student_until(self, last_day: date) -> date:
+        """Return the last day on which a student is kept."""
+        return last_day + relativedelta(months=self.keep_students_months)
+
+
+def settings_of(session: Session) -> Settings:
+    """Read the settings in a transaction that is open."""
+    known = {each.name for each in fields(Settings)}
+    rows = session.execute(select(Setting.name, Setting.value).where(Setting.name.in_(known)))
+    return Settings(**{name: int(value) for name, value in rows})
+
+
+def read_settings(archive: Archive) -> Settings:
+    """Read the settings."""
+    with archive.read() as session:
+        return settings_of(session)
+
+
+def change_settings(archive: Archive, **changes: int) -> Settings:
+    """Change settings by name and return all of them.
+
+    Raises
+    ------
+    UsageError
+        If a value is no whole number from 1 to 1200.
+    """
+    known = [each.name for each in fields(Settings)]
+    for name, value in changes.items():
+        if name not in known:
+            raise UsageError(f"There is no setting {name!r}; known are {', '.join(known)}.")
+        if not 1 <= value <= _MOST:
+            raise UsageError(f"The setting {name} was given as {value}; a whole number from 1 to {_MOST} is needed.")
+    with archive.write() as session:
+        for name, value in changes.items():
+            session.merge(Setting(name=name, value=str(value)))
+        session.flush()
+        return settings_of(session)

@@ -1,0 +1,154 @@
+"""A stored lesson as it is to be shown where nobody is to be known by the face."""
+
+import io
+import json
+import zipfile
+from typing import Final
+
+import numpy as np
+from attrs import evolve
+from PIL import Image
+
+from putt_posture.errors import UsageError
+from putt_posture.landmarks import find_head, find_heads
+from putt_posture.records.kept import KeptLesson
+from putt_posture.records.outline import load_view
+from putt_posture.records.page import Redrawn, hide_faces_in_page
+from putt_posture.report import hide_heads
+from putt_posture.report.stills import as_jpeg, as_png
+from putt_posture.report.store import PLAIN_BYTES
+from putt_posture.values import Head, KeptView, Picture, Point, View
+
+__all__ = ["hide_faces_in"]
+
+_FACELESS: Final = frozenset(
+    {
+        "measures.csv",
+        "landmarks.npz",
+        "spec_sheet.html",
+        "spec_sheet.pdf",
+        "spec_sheet.json",
+        "stills/curves.svg",
+        "stills/arc.svg",
+    }
+)
+"""What holds no picture; the outlines in the arrays are shapes."""
+
+_Box = tuple[int, int, int, int]
+
+
+def hide_faces_in(lesson: KeptLesson) -> KeptLesson:
+    """Return a stored lesson with every head in its pictures hidden.
+
+    Left out are `report.pdf`, which cannot be changed, every picture of which it is not known where it lies, and
+    every file that is none of those that `measure` writes. The stored files stay as they are.
+
+    Raises
+    ------
+    UsageError
+        If a file is damaged.
+    InstallationError
+        The pose model, which looks for other people, cannot be opened.
+    """
+    if lesson.record.faces_hidden:
+        return lesson
+    pictures: dict[str, Redrawn] = {}
+    for view in lesson.record.views:
+        if (seen := load_view(lesson, view)) is not None:
+            pictures |= _redraw_view(lesson, view, seen)
+    changed = {
+        name: as_png(each.after) if name.endswith(".png") else as_jpeg(each.after, most_bytes=PLAIN_BYTES)
+        for name, each in pictures.items()
+    }
+    if "measures.json" in lesson.names:
+        changed["measures.json"] = _flag(lesson.read("measures.json"))
+    if "report.html" in lesson.names:
+        page = hide_faces_in_page(lesson.read("report.html").decode("utf-8"), list(pictures.values()))
+        changed |= {} if page is None else {"report.html": page.encode("utf-8")}
+    names = frozenset(changed) | (lesson.names & _FACELESS)
+
+    def read(name: str) -> bytes:
+        if name not in names:
+            raise UsageError(f"{lesson.title} with the faces hidden holds no {name}. Ask for one of its files.")
+        return changed[name] if name in changed else lesson.read(name)
+
+    return evolve(lesson, record=evolve(lesson.record, faces_hidden=True), names=names, read=read)
+
+
+def _redraw_view(lesson: KeptLesson, view: View, seen: KeptView) -> dict[str, Redrawn]:
+    """Hide the heads in every picture of a view; in none where the student's is not known."""
+    box = seen.record.still_box_px
+    student = _find_student(lesson, view, seen)
+    if student is None:
+        return {}
+    heads = [*_find_others(seen.still, box), student]
+    files = {f"stills/{view}_plain.jpg": box, f"stills/{view}.png": box}
+    ghost = lesson.record.ghost_box_px
+    if view == "down_the_line" and ghost is not None:
+        files["stills/ghost.png"] = ghost
+    redrawn = {}
+    for name, place in files.items():
+        if name not in lesson.names:
+            continue
+        before = _open(lesson, name)
+        # The ghost may show more of the picture than the still. Its own white head, inside the still, stays.
+        beyond = [] if place == box else [head for head in _find_others(before, place) if not _inside(head, box)]
+        after = hide_heads(before, [*heads, *beyond], corner=_corner(place), scale=_scale(before, place))
+        redrawn[name] = Redrawn(before=before, after=after)
+    return redrawn
+
+
+def _find_student(lesson: KeptLesson, view: View, seen: KeptView) -> Head | None:
+    row, scale = seen.record.still_index, seen.record.px_per_cm
+    try:
+        with np.load(io.BytesIO(lesson.read("landmarks.npz")), allow_pickle=False) as arrays:
+            points = arrays[f"{view}.points_px"][row]
+    except (OSError, ValueError, KeyError, IndexError, zipfile.BadZipFile) as error:
+        raise UsageError(
+            f"The landmarks of {lesson.title} are damaged ({type(error).__name__}). Measure the clips again."
+        ) from None
+    return find_head(
+        points,
+        px_per_cm=scale.value if scale else None,
+        outline=seen.outline,
+        outline_corner_px=_corner(seen.outline_box_px),
+    )
+
+
+def _find_others(picture: Picture, box: _Box) -> list[Head]:
+    """Find heads in a part of the full-size picture; in full-size pixels."""
+    scale, (left, top) = _scale(picture, box), _corner(box)
+    return [
+        Head(centre_px=(left + u / scale, top + v / scale), radius_px=head.radius_px / scale)
+        for head in find_heads(picture)
+        for u, v in [head.centre_px]
+    ]
+
+
+def _open(lesson: KeptLesson, name: str) -> Picture:
+    try:
+        return np.asarray(Image.open(io.BytesIO(lesson.read(name))).convert("RGB"))
+    except OSError as error:
+        raise UsageError(
+            f"{name} of {lesson.title} is damaged ({type(error).__name__}). Measure the clips again."
+        ) from None
+
+
+def _flag(document: bytes) -> bytes:
+    hidden = json.loads(document) | {"faces_hidden": True}
+    return (json.dumps(hidden, indent=2, ensure_ascii=False, allow_nan=False) + "\n").encode("utf-8")
+
+
+def _scale(picture: Picture, box: _Box) -> float:
+    return float(picture.shape[1] / (box[2] - box[0]))
+
+
+def _corner(box: _Box) -> Point:
+    return float(box[0]), float(box[1])
+
+
+def _inside(head: Head, box: _Box) -> bool:
+    return all(
+        low + head.radius_px <= each <= high - head.radius_px
+        for each, low, high in zip(head.centre_px, box[:2], box[2:], strict=True)
+    )
