@@ -46,10 +46,11 @@ def format_number(value: float, *, decimals: int, signed: bool = False) -> str:
     return (_MINUS if value < 0 else "+" if signed else "") + text
 
 
-def format_margin(estimate: Estimate, *, signed: bool = False) -> str:
+def format_margin(estimate: Estimate, *, signed: bool = False, decimals: int | None = None) -> str:
     r"""Write a present estimate with its 95 % margin and its unit.
 
-    Where the lower end is cut at the floor, the interval is written instead of ±.
+    Where the lower end is cut at the floor, the interval is written instead of ±. Without `decimals` they follow from
+    the margin.
 
     Examples
     --------
@@ -58,7 +59,7 @@ def format_margin(estimate: Estimate, *, signed: bool = False) -> str:
     >>> format_margin(Estimate(value=1.0, standard_uncertainty=2.0, unit="cm", floor=0.0))
     '1 (0 to 5)\xa0cm'
     """
-    return _with_margin(estimate, 1.0, estimate.unit, signed)
+    return _with_margin(estimate, 1.0, estimate.unit, signed, decimals)
 
 
 def format_imperial(estimate: Estimate, *, signed: bool = False) -> str:
@@ -72,7 +73,7 @@ def format_imperial(estimate: Estimate, *, signed: bool = False) -> str:
     return _with_margin(estimate, 1 / CM_PER_INCH, "in", signed) if estimate.unit == "cm" else ""
 
 
-def format_interval(estimate: Estimate, *, unit: str | None = None) -> str:
+def format_interval(estimate: Estimate, *, unit: str | None = None, decimals: int | None = None) -> str:
     r"""Write the 95 % interval of a present estimate, in its own unit or (for centimetres) in inches.
 
     Examples
@@ -82,7 +83,7 @@ def format_interval(estimate: Estimate, *, unit: str | None = None) -> str:
     """
     unit = unit or estimate.unit
     factor = 1 / CM_PER_INCH if unit == "in" else 1.0
-    decimals = _decimals(estimate.margin * factor)
+    decimals = _decimals(estimate.margin * factor) if decimals is None else decimals
     low, high = (format_number(end * factor, decimals=decimals) for end in (estimate.low, estimate.high))
     return f"{low} to {high}{_SUFFIX[unit]}"
 
@@ -116,9 +117,9 @@ def _decimals(margin: float) -> int:
     return 0 if margin >= _WHOLE_FROM else 1
 
 
-def _with_margin(estimate: Estimate, factor: float, unit: str, signed: bool) -> str:
+def _with_margin(estimate: Estimate, factor: float, unit: str, signed: bool, decimals: int | None = None) -> str:
     value, margin = estimate.value * factor, estimate.margin * factor
-    decimals = _decimals(margin)
+    decimals = _decimals(margin) if decimals is None else decimals
     text = format_number(value, decimals=decimals, signed=signed)
     if estimate.floor is not None and value - margin < estimate.floor * factor:
         low, high = (format_number(end * factor, decimals=decimals) for end in (estimate.low, estimate.high))

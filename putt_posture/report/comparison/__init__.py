@@ -1,4 +1,4 @@
-"""Two lessons side by side as people and programs read them: pictures, table, HTML, PDF, JSON and CSV, in one folder."""
+"""Two lessons side by side as people and programs read them: pictures, pages, tables, in one folder."""
 
 from putt_posture.report.comparison.documents import COMPARISON_SCHEMA_VERSION, comparison_as_json, comparison_as_text
 from putt_posture.report.comparison.rows import ChangeRow, change_rows

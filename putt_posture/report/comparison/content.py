@@ -12,7 +12,7 @@ from putt_posture.report.estimate_json import plain
 from putt_posture.report.figures import format_day
 from putt_posture.report.parts import NAMELESS, Fact
 from putt_posture.report.stroke_content import StrokeSection, write_stroke_section
-from putt_posture.report.wording import CAUTIONS, SCALE_SOURCES
+from putt_posture.report.wording import CAUTIONS, FACES, FACES_HIDDEN, SCALE_SOURCES
 from putt_posture.units import format_feet_inches
 from putt_posture.values import VIEW_TITLES, ComparedLesson, Comparison
 
@@ -26,9 +26,9 @@ NEITHER_GOOD_NOR_BAD: Final = (
 )
 
 HOW: Final[tuple[str, ...]] = (
-    "A change is after minus before. It counts where it is larger than 1.96·√(u₁² + u₂²), with u₁ and u₂ the standard "
-    "uncertainties before and after, the part of their errors left out that both lessons share: the minimal difference "
-    "of reliability studies (Weir 2005).",
+    "A change is after minus before; the number behind ± is its 95 % margin. It counts where it is larger than "
+    "1.96·√(u₁² + u₂²), with u₁ and u₂ the standard uncertainties before and after, the part of their errors left out "
+    "that both lessons share: the minimal difference of reliability studies (Weir 2005).",
     "Taken to be shared, where the same landmark model looked at the same views: "
     f"{100 * JOINTS_SHARED['down_the_line']:.0f}{_NO_BREAK}% of what it misses at the joints down the line and "
     f"{100 * JOINTS_SHARED['face_on']:.0f}{_NO_BREAK}% face on; and {100 * SCALE_SHARED:.0f}{_NO_BREAK}% of the error "
@@ -144,9 +144,16 @@ def _facts(comparison: Comparison, made_on: date | None) -> tuple[Fact, ...]:
     statures = dict.fromkeys(each.record.student.stature_cm for each in (comparison.before, comparison.after))
     told = [f"{each:.0f}{_NO_BREAK}cm ({format_feet_inches(each)})" for each in statures]
     facts.append(Fact(name="Stature", says=", then ".join(told)))
+    if any(each.record.faces_hidden for each in (comparison.before, comparison.after)):
+        facts.append(Fact(name=FACES, says=_say_faces(comparison)))
     if made_on is not None:
         facts.append(Fact(name="Compared", says=format_day(made_on)))
     return tuple(facts)
+
+
+def _say_faces(comparison: Comparison) -> str:
+    hidden = [comparison.before.record.faces_hidden, comparison.after.record.faces_hidden]
+    return FACES_HIDDEN if all(hidden) else f"{FACES_HIDDEN} {'before' if hidden[0] else 'after'} only"
 
 
 def _lesson(lesson: ComparedLesson) -> str:

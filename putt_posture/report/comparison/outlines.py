@@ -1,7 +1,7 @@
 """The outlines of two lessons over each other, in the same footprints and at one scale; no face, no clothes."""
 
 from collections.abc import Mapping, Sequence
-from typing import Final
+from typing import Any, Final
 
 import cv2
 import numpy as np
@@ -129,7 +129,7 @@ def _read(view: KeptView, placing: Placing, *, turn: int) -> _Figure:
     mirror = np.array([turn, 1])
 
     def place(points: Sequence[Sequence[float]]) -> Floats:
-        return placing.plane(np.array(points, dtype=float)) * mirror
+        return np.asarray(placing.plane(np.array(points, dtype=float)) * mirror)
 
     def middle(names: tuple[str, ...]) -> Floats:
         return np.asarray(np.mean([view.joint(name.replace("near", near)) for name in names], axis=0))
@@ -177,16 +177,15 @@ def _draw(panel: Axes, figure: _Figure, *, name: str, colour: str, dashed: bool)
         linestyles=[(0, _DASHES) if dashed else "solid"], zorder=4,
     )  # fmt: skip
     edge.set_capstyle("round")
-    style = {"dashes": _DASHES} if dashed else {}
+    style: Any = {"dashes": _DASHES} if dashed else {}
     panel.plot([], [], color=colour, linewidth=2.2, label=name, **style)
     for line in figure.lines:
         panel.plot(*line.T, color=colour, linewidth=1.4, marker="o", markersize=4.5, alpha=0.9, zorder=5, **style)
     if figure.shaft is not None:
         panel.plot(*figure.shaft.T, color=colour, linewidth=2.8, zorder=5, **style)
     if figure.ball is not None:
-        panel.add_patch(
-            Circle(tuple(figure.ball), _BALL_CM, facecolor="white", edgecolor=colour, linewidth=1.6, zorder=6)
-        )
+        middle = float(figure.ball[0]), float(figure.ball[1])
+        panel.add_patch(Circle(middle, _BALL_CM, facecolor="white", edgecolor=colour, linewidth=1.6, zorder=6))
 
 
 def _draw_bar(panel: Axes, *, right: float) -> None:

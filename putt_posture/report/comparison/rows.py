@@ -1,5 +1,7 @@
 """The rows of a comparison, made once for HTML, PDF, CSV and the terminal."""
 
+from typing import Final
+
 from attrs import evolve, frozen
 
 from putt_posture.report.comparison.shifts import SHIFTS
@@ -10,7 +12,11 @@ from putt_posture.values import Changes, Estimate, MeasureChange, MeasureName
 
 __all__ = ["ChangeRow", "change_rows"]
 
-_UNITS = {"deg": "°", "cm": "\N{NO-BREAK SPACE}cm", "%": "\N{NO-BREAK SPACE}%"}
+_UNITS: Final = {"deg": "°", "cm": "\N{NO-BREAK SPACE}cm", "%": "\N{NO-BREAK SPACE}%"}
+
+_TWO_DIGITS_FROM: Final = 10.0
+_WHOLE_FROM: Final = 2.0
+"""Margins from which two values without margins are written whole, as in `putt_posture.report.figures`."""
 
 
 @frozen(kw_only=True)
@@ -34,7 +40,7 @@ class ChangeRow:
         Both values and no margins: ``24 → 41°``.
     real : bool
     verdict : str
-        A few words: whether it is a change, and from where on it would be one.
+        A few words: whether it is a change, and otherwise below which size none can be told.
     says : str
         What it looks like and is worth to the stroke; empty for what is no change.
     absent : str
@@ -67,16 +73,16 @@ def change_rows(changes: Changes) -> tuple[ChangeRow, ...]:
 def _row(found: MeasureChange) -> ChangeRow:
     words, change = WORDS[found.name], found.change
     signed = bool(words.plus)
-    shift = SHIFTS[found.name]
+    shift, digits = SHIFTS[found.name], _digits(found)
     return ChangeRow(
         name=found.name,
         title=words.title,
         part=words.part,
         before=_figure(found.before, signed=signed),
         after=_figure(found.after, signed=signed),
-        change=format_margin(change, signed=True) if change else "",
+        change=format_margin(change, signed=True, decimals=digits) if change else "",
         imperial=format_imperial(change, signed=True) if change else "",
-        interval=format_interval(change) if change else "",
+        interval=format_interval(change, decimals=digits) if change else "",
         from_to=_from_to(found, signed=signed) if change else "",
         real=found.real,
         verdict=_verdict(found) if change else "",
@@ -90,18 +96,18 @@ def _figure(estimate: Estimate, *, signed: bool) -> str:
 
 
 def _from_to(found: MeasureChange, *, signed: bool) -> str:
-    decimals = _decimals(found)
-    ends = [format_number(each.value, decimals=decimals, signed=signed) for each in (found.before, found.after)]
+    digits = 0 if found.smallest_real >= _WHOLE_FROM else 1
+    ends = [format_number(each.value, decimals=digits, signed=signed) for each in (found.before, found.after)]
     return f"{ends[0]} → {ends[1]}{_UNITS[found.change.unit]}"
 
 
 def _verdict(found: MeasureChange) -> str:
     if found.real:
         return "a change"
-    least = f"{format_number(found.smallest_real, decimals=_decimals(found))}{_UNITS[found.change.unit]}"
-    return f"no change that can be told from the noise; more than {least} would be one"
+    least = f"{format_number(found.smallest_real, decimals=_digits(found))}{_UNITS[found.change.unit]}"
+    return f"not told from the noise (below {least})"
 
 
-def _decimals(found: MeasureChange) -> int:
-    """Return the digits that a margin of that size is written with."""
-    return 0 if found.smallest_real >= 2.0 else 1
+def _digits(found: MeasureChange) -> int:
+    """Return the decimals that leave a margin two digits, so that a change just beyond it does not look equal to it."""
+    return 0 if found.smallest_real >= _TWO_DIGITS_FROM else 1
