@@ -153,7 +153,7 @@ def _facts(comparison: Comparison, made_on: date | None) -> tuple[Fact, ...]:
 
 def _say_faces(comparison: Comparison) -> str:
     hidden = [comparison.before.record.faces_hidden, comparison.after.record.faces_hidden]
-    return FACES_HIDDEN if all(hidden) else f"{FACES_HIDDEN} {'before' if hidden[0] else 'after'} only"
+    return FACES_HIDDEN if all(hidden) else f"hidden in the pictures {'before' if hidden[0] else 'after'} only"
 
 
 def _lesson(lesson: ComparedLesson) -> str:

@@ -131,10 +131,10 @@ def _read(view: KeptView, placing: Placing, *, turn: int) -> _Figure:
     def place(points: Sequence[Sequence[float]]) -> Floats:
         return np.asarray(placing.plane(np.array(points, dtype=float)) * mirror)
 
-    def middle(names: tuple[str, ...]) -> Floats:
-        return np.asarray(np.mean([view.joint(name.replace("near", near)) for name in names], axis=0))
-
-    lines = [np.array([middle(names) for names in line]) for line in _LINES[view.record.view]]
+    lines = [
+        np.array([view.middle(*(name.replace("near", near) for name in names)) for names in line])
+        for line in _LINES[view.record.view]
+    ]
     return _Figure(
         mask=mask,
         places=(turn * right.reshape(mask.shape), up.reshape(mask.shape)),

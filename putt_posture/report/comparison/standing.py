@@ -28,7 +28,7 @@ def find_placing(view: KeptView) -> Placing | None:
         None where the scale, the ground or the ankles are not known.
     """
     record = view.record
-    ankles = (view.joint("left_ankle") + view.joint("right_ankle")) / 2
+    ankles = view.middle("left_ankle", "right_ankle")
     if not record.px_per_cm or record.ground_v_px is None or not np.isfinite(ankles).all():
         return None
     roll = record.roll.value if record.roll else 0.0
