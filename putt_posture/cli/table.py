@@ -71,11 +71,11 @@ def show_beside_truth(lesson: Lesson, truth: Mapping[MeasureName, float], *, con
         console.print(f"{absent} more are absent; the report says why.")
 
 
-def show_files(folder: Path, *, console: Console) -> None:
-    """Print where the files are, the report first."""
+def show_files(folder: Path, *, console: Console, first: str = "report") -> None:
+    """Print where the files are, those first whose names begin so."""
     console.print(f"\nWritten to {folder}", soft_wrap=True)
     names = sorted(path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file())
-    for name in sorted(names, key=lambda name: not name.startswith("report")):
+    for name in sorted(names, key=lambda name: not name.startswith(first)):
         console.print(f"  {name}", soft_wrap=True)
 
 

@@ -31,6 +31,7 @@ def read_result_folder(folder: Path | str) -> KeptLesson:
         record=read_record(_read(document), where=str(document)),
         names=frozenset(path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()),
         read=lambda name: _read(folder / name),
+        files=(document,),
     )
 
 

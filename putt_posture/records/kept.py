@@ -1,6 +1,7 @@
 """A stored lesson with its files, wherever they lie."""
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Final
 
 from attrs import field, frozen
@@ -31,9 +32,12 @@ class KeptLesson:
         The files that are kept, by their place in the result folder, with forward strokes: ``stills/face_on.png``.
     read : callable
         Takes one of `names` and returns its bytes.
+    files : tuple of Path
+        Files on disk that must not be replaced by a report about the lesson.
     """
 
     title: str
     record: LessonRecord
     names: frozenset[str]
     read: Callable[[str], bytes] = field(repr=False)
+    files: tuple[Path, ...] = ()

@@ -9,7 +9,20 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 
-__all__ = ["AFTER", "BEFORE", "INK", "LETTERS", "RULE", "SOFT", "WIDTH", "as_svg", "new_chart", "styled", "title"]
+__all__ = [
+    "AFTER",
+    "BEFORE",
+    "INK",
+    "LETTERS",
+    "PAPER",
+    "RULE",
+    "SOFT",
+    "WIDTH",
+    "as_svg",
+    "new_chart",
+    "styled",
+    "title",
+]
 
 WIDTH: Final = 400
 """Points; every chart is so wide, and is shown as wide as the page."""

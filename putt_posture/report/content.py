@@ -7,6 +7,7 @@ from attrs import frozen
 from putt_posture.report.change import ChangeSection
 from putt_posture.report.estimate_json import plain
 from putt_posture.report.figures import (
+    format_day,
     format_imperial,
     format_interval,
     format_margin,
@@ -149,7 +150,7 @@ def _student_facts(student: Student, made_on: date | None, *, faces_hidden: bool
     table = {"female": "women", "male": "men", None: "women and men together"}[student.sex]
     facts.append(Fact(name="Body table", says=table))
     if made_on is not None:
-        facts.append(Fact(name="Report made", says=f"{made_on.day} {made_on:%B %Y}"))
+        facts.append(Fact(name="Report made", says=format_day(made_on)))
     if faces_hidden:
         facts.append(Fact(name=FACES, says=FACES_HIDDEN))
     return tuple(facts)

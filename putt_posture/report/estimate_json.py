@@ -5,7 +5,7 @@ from typing import Any
 
 from putt_posture.values import Estimate
 
-__all__ = ["estimate_as_json", "number_as_json", "plain"]
+__all__ = ["estimate_as_json", "measure_as_json", "number_as_json", "plain"]
 
 
 def estimate_as_json(estimate: Estimate) -> dict[str, Any]:
@@ -20,6 +20,16 @@ def estimate_as_json(estimate: Estimate) -> dict[str, Any]:
         "frames": int(estimate.frames),
         "method": plain(estimate.method),
         "absent": None if estimate.absent is None else plain(estimate.absent),
+    }
+
+
+def measure_as_json(estimate: Estimate) -> dict[str, Any]:
+    """Return an estimate with all that it carries, so that it can be read back whole."""
+    return estimate_as_json(estimate) | {
+        "raw_value": number_as_json(estimate.raw_value),
+        "floor": number_as_json(estimate.floor),
+        "budget": {cause: number_as_json(share) for cause, share in estimate.budget.items()},
+        "repeats": [number_as_json(each) for each in estimate.repeats],
     }
 
 

@@ -4,12 +4,21 @@ The digits follow the advice of the GUM (JCGM 100:2008, 7.2.6) not to write an u
 worth: a margin of 2 or more is written whole, a smaller one with one decimal.
 """
 
+from datetime import date
 from typing import Final
 
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import Estimate
 
-__all__ = ["format_imperial", "format_interval", "format_margin", "format_number", "format_time", "inches"]
+__all__ = [
+    "format_day",
+    "format_imperial",
+    "format_interval",
+    "format_margin",
+    "format_number",
+    "format_time",
+    "inches",
+]
 
 _MINUS: Final = "\N{MINUS SIGN}"
 _THIN: Final = "\N{NO-BREAK SPACE}"
@@ -37,10 +46,11 @@ def format_number(value: float, *, decimals: int, signed: bool = False) -> str:
     return (_MINUS if value < 0 else "+" if signed else "") + text
 
 
-def format_margin(estimate: Estimate, *, signed: bool = False) -> str:
+def format_margin(estimate: Estimate, *, signed: bool = False, decimals: int | None = None) -> str:
     r"""Write a present estimate with its 95 % margin and its unit.
 
-    Where the lower end is cut at the floor, the interval is written instead of ±.
+    Where the lower end is cut at the floor, the interval is written instead of ±. Without `decimals` they follow from
+    the margin.
 
     Examples
     --------
@@ -49,7 +59,7 @@ def format_margin(estimate: Estimate, *, signed: bool = False) -> str:
     >>> format_margin(Estimate(value=1.0, standard_uncertainty=2.0, unit="cm", floor=0.0))
     '1 (0 to 5)\xa0cm'
     """
-    return _with_margin(estimate, 1.0, estimate.unit, signed)
+    return _with_margin(estimate, 1.0, estimate.unit, signed, decimals)
 
 
 def format_imperial(estimate: Estimate, *, signed: bool = False) -> str:
@@ -63,7 +73,7 @@ def format_imperial(estimate: Estimate, *, signed: bool = False) -> str:
     return _with_margin(estimate, 1 / CM_PER_INCH, "in", signed) if estimate.unit == "cm" else ""
 
 
-def format_interval(estimate: Estimate, *, unit: str | None = None) -> str:
+def format_interval(estimate: Estimate, *, unit: str | None = None, decimals: int | None = None) -> str:
     r"""Write the 95 % interval of a present estimate, in its own unit or (for centimetres) in inches.
 
     Examples
@@ -73,9 +83,20 @@ def format_interval(estimate: Estimate, *, unit: str | None = None) -> str:
     """
     unit = unit or estimate.unit
     factor = 1 / CM_PER_INCH if unit == "in" else 1.0
-    decimals = _decimals(estimate.margin * factor)
+    decimals = _decimals(estimate.margin * factor) if decimals is None else decimals
     low, high = (format_number(end * factor, decimals=decimals) for end in (estimate.low, estimate.high))
     return f"{low} to {high}{_SUFFIX[unit]}"
+
+
+def format_day(day: date, *, short: bool = False) -> str:
+    """Write a day with the month in letters.
+
+    Examples
+    --------
+    >>> format_day(date(2026, 11, 7)), format_day(date(2026, 11, 7), short=True)
+    ('7 November 2026', '7 Nov 2026')
+    """
+    return f"{day.day} {day:%b %Y}" if short else f"{day.day} {day:%B %Y}"
 
 
 def format_time(seconds: float) -> str:
@@ -96,9 +117,9 @@ def _decimals(margin: float) -> int:
     return 0 if margin >= _WHOLE_FROM else 1
 
 
-def _with_margin(estimate: Estimate, factor: float, unit: str, signed: bool) -> str:
+def _with_margin(estimate: Estimate, factor: float, unit: str, signed: bool, decimals: int | None = None) -> str:
     value, margin = estimate.value * factor, estimate.margin * factor
-    decimals = _decimals(margin)
+    decimals = _decimals(margin) if decimals is None else decimals
     text = format_number(value, decimals=decimals, signed=signed)
     if estimate.floor is not None and value - margin < estimate.floor * factor:
         low, high = (format_number(end * factor, decimals=decimals) for end in (estimate.low, estimate.high))

@@ -15,7 +15,7 @@ from typing import BinaryIO, Final
 
 from putt_posture.errors import OutputError
 
-__all__ = ["check_folder", "fresh_folder", "open_new", "sync_folder"]
+__all__ = ["check_folder", "fresh_folder", "open_new", "sync_folder", "write_new"]
 
 _FULL: Final = frozenset({errno.ENOSPC, errno.EDQUOT})
 
@@ -106,6 +106,12 @@ def sync_folder(folder: Path) -> None:
             os.close(number)
 
 
+def write_new(path: Path, data: bytes) -> None:
+    """Write a new file and force it to disk."""
+    with open_new(path) as stream:
+        stream.write(data)
+
+
 def _resolved(folder: Path | str) -> Path:
     """Return the absolute path with links followed, so that renaming happens beside the real folder."""
     if "\0" in str(folder):
@@ -133,9 +139,7 @@ def _refuse_unfit(target: Path, *, replace: bool, keep: Iterable[Path]) -> None:
         raise OutputError(f"The folder {target} is one you live in and will not be replaced. Give a folder of its own.")
     for path in keep:
         if target in Path(os.path.realpath(path)).parents:
-            raise OutputError(
-                f"{path} lies in the folder {target}, which would be replaced. Give a folder without clips."
-            )
+            raise OutputError(f"{path} lies in the folder {target}, which would be replaced. Give another folder.")
 
 
 def _make_parents(parent: Path) -> list[Path]:

@@ -7,22 +7,18 @@ that is absent is null, with the reason beside it; there is never a NaN.
 import json
 from collections.abc import Mapping
 from datetime import date
-from functools import cache
-from importlib import resources
 from typing import Any, Final
 
-from jsonschema import Draft202012Validator
-
-from putt_posture.errors import UsageError
 from putt_posture.report.crop import Crop
-from putt_posture.report.estimate_json import estimate_as_json, number_as_json, plain
+from putt_posture.report.estimate_json import estimate_as_json, measure_as_json, number_as_json, plain
 from putt_posture.report.fit_json import fit_as_json
 from putt_posture.report.ghost import find_ghost_crop
+from putt_posture.report.schemas import check_document, load_schema
 from putt_posture.report.stills import find_still_crop
 from putt_posture.report.stroke_json import stroke_as_json
-from putt_posture.values import MEASURES, Estimate, Lesson, Setup, Student, ViewResult
+from putt_posture.values import MEASURES, Lesson, Setup, Student, ViewResult
 
-__all__ = ["SCHEMA_VERSION", "lesson_as_json", "lesson_as_text", "schema", "validate"]
+__all__ = ["SCHEMA_VERSION", "lesson_as_json", "lesson_as_text", "schema", "student_as_json", "validate"]
 
 SCHEMA_VERSION: Final = 2
 
@@ -40,14 +36,14 @@ def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, 
     return {
         "schema": SCHEMA_VERSION,
         "made_on": made_on.isoformat() if made_on else None,
-        "student": _student(lesson.student),
+        "student": student_as_json(lesson.student),
         "views": {
             view: _view(result) | {"still": _place(find_still_crop(lesson, view))}
             for view, result in lesson.views.items()
         },
         "faces_hidden": bool(lesson.faces_hidden),
         "pictures": {"ghost": None if ghost is None else _place(ghost)},
-        "measures": {name: _measure(lesson.posture[name]) for name in MEASURES},
+        "measures": {name: measure_as_json(lesson.posture[name]) for name in MEASURES},
         "fit": fit_as_json(lesson.fit),
         "stroke": None if lesson.stroke is None else stroke_as_json(lesson.stroke),
         "warnings": [plain(each) for each in lesson.warnings],
@@ -61,12 +57,9 @@ def lesson_as_text(lesson: Lesson, *, made_on: date | None = None) -> str:
     return json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
-@cache
 def schema() -> Mapping[str, Any]:
-    """Return the JSON Schema (draft 2020-12) of `measures.json`, as shipped with the package."""
-    text = resources.files("putt_posture.report").joinpath("measures.schema.json").read_text(encoding="utf-8")
-    loaded: dict[str, Any] = json.loads(text)
-    return loaded
+    """Return the JSON Schema of `measures.json`."""
+    return load_schema("measures")
 
 
 def validate(document: object) -> None:
@@ -77,24 +70,11 @@ def validate(document: object) -> None:
     UsageError
         If it does not; the sentence names the first place that differs.
     """
-    errors = sorted(
-        Draft202012Validator(dict(schema())).iter_errors(document), key=lambda error: list(map(str, error.path))
-    )
-    if errors:
-        place = "/".join(map(str, errors[0].absolute_path)) or "the top"
-        raise UsageError(f"The measures do not keep schema {SCHEMA_VERSION} at {place}: {errors[0].message}")
+    check_document(document, "measures", what="The measures")
 
 
-def _measure(estimate: Estimate) -> dict[str, Any]:
-    return estimate_as_json(estimate) | {
-        "raw_value": None if estimate.raw_value is None else number_as_json(estimate.raw_value),
-        "floor": number_as_json(estimate.floor),
-        "budget": {cause: number_as_json(share) for cause, share in estimate.budget.items()},
-        "repeats": [number_as_json(each) for each in estimate.repeats],
-    }
-
-
-def _student(student: Student) -> dict[str, Any]:
+def student_as_json(student: Student) -> dict[str, Any]:
+    """Return a student as a plain dict."""
     return {
         "name": None if student.name is None else plain(student.name),
         "stature_cm": number_as_json(student.stature_cm),

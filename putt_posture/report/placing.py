@@ -1,4 +1,4 @@
-"""The way from the plane across the target line, in centimetres, to the picture taken down the line."""
+"""The way between the plane that a view sees, in centimetres, and its picture."""
 
 import math
 
@@ -19,10 +19,10 @@ class Placing:
     anchor_px : Point
         A place on the ground, full-size pixels.
     anchor_cm : float
-        How far that place lies toward the ball, in the plane's own count, cm.
+        How far that place lies along, in the plane's own count, cm.
     px_per_cm : float
     forward : {-1, +1}
-        Sign of the picture's u toward the ball.
+        Sign of the picture's u toward the ball (down the line) or the target (face on).
     roll_deg : float
         Camera roll; + = a true vertical leans to the right at its top.
     """
@@ -34,13 +34,21 @@ class Placing:
     roll_deg: float
 
     def points(self, plane: Floats) -> list[Point]:
-        """Carry points, (N, 2) cm toward the ball and up from the ground, to the picture."""
+        """Carry points, (N, 2) cm along and up from the ground, to the picture."""
         roll = math.radians(self.roll_deg)
         along = self.px_per_cm * self.forward * (plane[:, 0] - self.anchor_cm)
         up = self.px_per_cm * plane[:, 1]
         u = self.anchor_px[0] + along * math.cos(roll) + up * math.sin(roll)
         v = self.anchor_px[1] + along * math.sin(roll) - up * math.cos(roll)
         return [(float(a), float(b)) for a, b in zip(u, v, strict=True)]
+
+    def plane(self, points_px: Floats) -> Floats:
+        """Carry points of the picture, (N, 2) full-size pixels, to the plane: the inverse of `points`, (N, 2) cm."""
+        roll = math.radians(self.roll_deg)
+        du, dv = (points_px - np.array(self.anchor_px)).T
+        along = (du * math.cos(roll) + dv * math.sin(roll)) * self.forward + self.px_per_cm * self.anchor_cm
+        up = du * math.sin(roll) - dv * math.cos(roll)
+        return np.stack([along, up], axis=-1) / self.px_per_cm
 
     def point(self, plane: PlanePoint) -> Point:
         """Carry one point to the picture."""

@@ -189,6 +189,16 @@ class Sheet:
         """Ask for a label; the tags asked for first are the most important."""
         self.tags.append(tag)
 
+    def banner(self, title: str, figure: str, *, corner: Point, width: float, height: float, colour: str) -> None:
+        """Write a heading and something beside it into a bar; all lengths in full-size pixels."""
+        (u0, v0), scale = self._crop.place(corner), self._crop.scale
+        wide, high = width * scale, height * scale
+        self._axes.add_patch(Rectangle((u0, v0), wide, high, facecolor=_BOX, zorder=7))
+        self._axes.add_patch(Rectangle((u0, v0), 0.3 * self.unit, high, facecolor=colour, zorder=8))
+        left, base = u0 + 0.8 * self.unit, v0 + high / 2 + 0.36 * self.unit
+        self._text(left, base, title, bold=True)
+        self._text(left + self._text_width(title, bold=True) + 0.5 * self.unit, base, figure, bold=False)
+
     def place(self) -> tuple[PlacedLabel, ...]:
         """Return where the labels of all tags go, still's pixels; a tag without room is left out."""
         anchors = [(*self._crop.place(tag.anchor), 0.25 * self.unit) for tag in self.tags]
@@ -243,7 +253,6 @@ class Sheet:
         return FontProperties(family="DejaVu Sans", weight="bold" if bold else "normal", size=size)
 
     def _write(self, tag: Tag, placed: PlacedLabel) -> None:
-        u0, v0, u1, v1 = placed.box
         (from_u, from_v), (to_u, to_v) = placed.leader
         leader = Line2D([from_u, to_u], [from_v, to_v], color=tag.colour, linewidth=0.07 * self.unit, zorder=5)
         leader.set_path_effects([Stroke(linewidth=0.16 * self.unit, foreground=_HALO, alpha=0.8), Stroke()])
@@ -251,6 +260,7 @@ class Sheet:
         self._axes.add_patch(
             Circle((from_u, from_v), 0.13 * self.unit, facecolor=tag.colour, edgecolor=_HALO, zorder=6)
         )
+        u0, v0, u1, v1 = placed.box
         round_by = 0.2 * self.unit
         self._axes.add_patch(
             FancyBboxPatch(

@@ -6,7 +6,7 @@ from typing import Final
 from attrs import frozen
 
 from putt_posture.report.estimate_json import plain
-from putt_posture.report.figures import format_interval, format_margin, format_number, inches
+from putt_posture.report.figures import format_day, format_interval, format_margin, format_number, inches
 from putt_posture.report.parts import NAMELESS, Fact
 from putt_posture.report.wording import LENGTH_CONVENTION
 from putt_posture.units import CM_PER_INCH
@@ -64,7 +64,7 @@ def write_spec_sheet(spec: ClubSpec, student: Student, *, made_on: date | None =
     """
     facts = [Fact(name="Putts", says=f"{student.handed}-handed")]
     if made_on is not None:
-        facts.append(Fact(name="Made", says=f"{made_on.day} {made_on:%B %Y}"))
+        facts.append(Fact(name="Made", says=format_day(made_on)))
     return SpecSheet(
         student=plain(student.name or NAMELESS),
         facts=tuple(facts),

@@ -8,7 +8,7 @@ from putt_posture.report.arrays import write_arrays
 from putt_posture.report.change import Change, draw_change
 from putt_posture.report.content import write_report
 from putt_posture.report.csv_form import lesson_as_csv
-from putt_posture.report.folder import fresh_folder, open_new
+from putt_posture.report.folder import fresh_folder, open_new, write_new
 from putt_posture.report.html import report_as_html
 from putt_posture.report.json_form import lesson_as_json, lesson_as_text, validate
 from putt_posture.report.pdf import report_as_pdf
@@ -70,12 +70,12 @@ def store_lesson(
         stills = draw_stills(lesson)
         (part / "stills").mkdir()
         for still in stills:
-            _write(part / "stills" / f"{still.view}.png", as_png(still.annotated))
-            _write(part / "stills" / f"{still.view}_plain.jpg", as_jpeg(still.plain, most_bytes=PLAIN_BYTES))
+            write_new(part / "stills" / f"{still.view}.png", as_png(still.annotated))
+            write_new(part / "stills" / f"{still.view}_plain.jpg", as_jpeg(still.plain, most_bytes=PLAIN_BYTES))
         tell("Writing the numbers", 0.4)
         validate(lesson_as_json(lesson, made_on=made_on))
-        _write(part / "measures.json", lesson_as_text(lesson, made_on=made_on).encode("utf-8"))
-        _write(part / "measures.csv", lesson_as_csv(lesson).encode("utf-8"))
+        write_new(part / "measures.json", lesson_as_text(lesson, made_on=made_on).encode("utf-8"))
+        write_new(part / "measures.csv", lesson_as_csv(lesson).encode("utf-8"))
         with open_new(part / "landmarks.npz") as stream:
             write_arrays(lesson, stream)
         tell("Setting the report", 0.6)
@@ -86,8 +86,8 @@ def store_lesson(
         }
         if change is not None:
             pictures |= _write_change(part / "stills", change)
-        _write(part / "report.html", report_as_html(report, pictures=pictures).encode("utf-8"))
-        _write(part / "report.pdf", report_as_pdf(report, pictures=pictures, made_on=made_on))
+        write_new(part / "report.html", report_as_html(report, pictures=pictures).encode("utf-8"))
+        write_new(part / "report.pdf", report_as_pdf(report, pictures=pictures, made_on=made_on))
         if lesson.spec is not None:
             _write_spec(part, lesson.spec, lesson.student, made_on)
         tell("Writing the report", 1.0)
@@ -98,23 +98,18 @@ def _write_change(place: Path, change: Change) -> dict[str, bytes]:
     """Write the pictures of the change and return those for the report."""
     pictures = {name: chart.encode("utf-8") for name, chart in change.charts.items()}
     for name, chart in pictures.items():
-        _write(place / f"{name}.svg", chart)
+        write_new(place / f"{name}.svg", chart)
     if change.ghost is not None:
-        _write(place / "ghost.png", as_png(change.ghost))
+        write_new(place / "ghost.png", as_png(change.ghost))
         pictures["ghost"] = as_jpeg(change.ghost, most_bytes=EMBEDDED_BYTES)
     return pictures
 
 
 def _write_spec(place: Path, spec: ClubSpec, student: Student, made_on: date | None) -> None:
     sheet = write_spec_sheet(spec, student, made_on=made_on)
-    _write(place / "spec_sheet.html", spec_sheet_as_html(sheet).encode("utf-8"))
-    _write(place / "spec_sheet.pdf", spec_sheet_as_pdf(sheet, made_on=made_on))
-    _write(place / "spec_sheet.json", spec_as_text(spec).encode("utf-8"))
-
-
-def _write(path: Path, data: bytes) -> None:
-    with open_new(path) as stream:
-        stream.write(data)
+    write_new(place / "spec_sheet.html", spec_sheet_as_html(sheet).encode("utf-8"))
+    write_new(place / "spec_sheet.pdf", spec_sheet_as_pdf(sheet, made_on=made_on))
+    write_new(place / "spec_sheet.json", spec_as_text(spec).encode("utf-8"))
 
 
 def _silent(_what: str, _share: float) -> None:

@@ -1,6 +1,7 @@
 """Two kept lessons of one student side by side."""
 
 from collections.abc import Mapping
+from pathlib import Path
 
 from attrs import field, frozen
 
@@ -24,11 +25,14 @@ class ComparedLesson:
     record : LessonRecord
     views : mapping of View to KeptView
         The views whose pictures were kept.
+    files : tuple of Path
+        Files of the lesson that must not be replaced by the report.
     """
 
     title: str
     record: LessonRecord
     views: Mapping[View, KeptView] = field(factory=dict, repr=False)
+    files: tuple[Path, ...] = ()
 
 
 @frozen(kw_only=True, eq=False)

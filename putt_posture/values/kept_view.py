@@ -39,3 +39,8 @@ class KeptView:
         """Return one joint, (2,) full-size pixels; NaN where unseen."""
         place: Floats = self.joints_px[LANDMARK_INDEX[name]]
         return place
+
+    def middle(self, *names: str) -> Floats:
+        """Return the middle of those of these joints that are seen, (2,) full-size pixels; NaN where none is."""
+        places = [place for name in names if np.isfinite(place := self.joint(name)).all()]
+        return np.asarray(np.mean(places, axis=0)) if places else np.full(2, np.nan)

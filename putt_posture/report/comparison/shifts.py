@@ -58,8 +58,8 @@ SHIFTS: Final[Mapping[MeasureName, Shift]] = {
         "one, the shoulders tend to open or close.",
     ),
     "hand_offset": Shift(
-        more="The hands moved out, toward the ball: the further out from under the shoulders, the more the arms must "
-        "hold them, and the more of an arc the putter head tends to swing on.",
+        more="The hands moved out, toward the ball: the further out from under the shoulders, the more the arms tend "
+        "to hold them there, and the more of an arc the putter head tends to swing on.",
         less="The hands moved in, toward the feet: straight under the shoulders they need little holding and the head "
         "tends to run straightest; further in they have less room past the legs.",
     ),
@@ -96,10 +96,8 @@ SHIFTS: Final[Mapping[MeasureName, Shift]] = {
         "be over the ball.",
     ),
     "shaft_lie": Shift(
-        more="The shaft is more upright: it tends to swing on less of an arc, and the putter's own lie should be held "
-        "against it.",
-        less="The shaft is flatter: it tends to swing on more of an arc, and the putter's own lie should be held "
-        "against it.",
+        more="The shaft is more upright: it tends to swing on less of an arc; hold the putter's own lie against it.",
+        less="The shaft is flatter: it tends to swing on more of an arc; hold the putter's own lie against it.",
     ),
     "putter_length": Shift(
         more="The putter is longer: it tends to bring the hands up or out, and the golfer taller.",
