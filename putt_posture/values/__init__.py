@@ -6,6 +6,7 @@ Clip → Track → Setup → Landmarks → Scene → Posture → Fit → Lesson.
 from putt_posture.values.arrays import Floats, median_seen
 from putt_posture.values.change import Changes, MeasureChange, Measured
 from putt_posture.values.clip import Clip, Frame, Picture
+from putt_posture.values.course import VERDICTS, Course, CourseStep, PutterChange, Verdict
 from putt_posture.values.estimate import NORMAL_95, Estimate, absent
 from putt_posture.values.fit import Evidence, Fit
 from putt_posture.values.history import MOMENTS, History, Moment, PracticeTest, PuttCount, Visit
@@ -13,6 +14,7 @@ from putt_posture.values.joints import Joints
 from putt_posture.values.landmarks import HAND_POINTS, LANDMARK_INDEX, LANDMARK_NAMES, Landmarks
 from putt_posture.values.lesson import Lesson, ViewResult
 from putt_posture.values.posture import MEASURES, MeasureName, Posture, views_of
+from putt_posture.values.practice import HoledShare, PracticeResult, SpreadChange, Yardstick
 from putt_posture.values.progress import Progress
 from putt_posture.values.putter_curves import PutterCurves
 from putt_posture.values.record import LessonRecord, ViewRecord
@@ -46,6 +48,7 @@ __all__ = [
     "NORMAL_95",
     "SEXES",
     "SOFT_ELBOW_BEND_DEG",
+    "VERDICTS",
     "VIEWS",
     "VIEW_TITLES",
     "VIEW_WORDS",
@@ -54,6 +57,8 @@ __all__ = [
     "Changes",
     "Clip",
     "ClubSpec",
+    "Course",
+    "CourseStep",
     "Estimate",
     "Evidence",
     "FindingSource",
@@ -62,6 +67,7 @@ __all__ = [
     "Frame",
     "Handed",
     "History",
+    "HoledShare",
     "Joints",
     "Landmarks",
     "Lesson",
@@ -75,9 +81,11 @@ __all__ = [
     "PlanePoint",
     "Point",
     "Posture",
+    "PracticeResult",
     "PracticeTest",
     "Progress",
     "PuttCount",
+    "PutterChange",
     "PutterCurves",
     "RuleCheck",
     "ScaleSource",
@@ -86,11 +94,13 @@ __all__ = [
     "Setup",
     "Sex",
     "Side",
+    "SpreadChange",
     "StandingFigure",
     "StartLineSpread",
     "StrokeComparison",
     "Student",
     "Track",
+    "Verdict",
     "View",
     "ViewRecord",
     "ViewResult",
@@ -98,6 +108,7 @@ __all__ = [
     "WantedSetup",
     "Whose",
     "Window",
+    "Yardstick",
     "absent",
     "median_seen",
     "side_of",
