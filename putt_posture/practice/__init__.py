@@ -2,6 +2,6 @@
 
 from putt_posture.practice.reading import LEAST_PUTTS, read_practice
 from putt_posture.practice.spread_change import compare_spreads
-from putt_posture.practice.yardsticks import load_yardsticks
+from putt_posture.practice.yardsticks import fit_yardstick, load_yardsticks
 
-__all__ = ["LEAST_PUTTS", "compare_spreads", "load_yardsticks", "read_practice"]
+__all__ = ["LEAST_PUTTS", "compare_spreads", "fit_yardstick", "load_yardsticks", "read_practice"]

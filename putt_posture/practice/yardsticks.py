@@ -5,9 +5,10 @@ from functools import cache
 from importlib import resources
 from typing import Final
 
-from putt_posture.values import PuttCount, Yardstick
+from putt_posture.stroke import PUTT_RANGE_CM, fit_start_line_spread
+from putt_posture.values import PuttCount, StartLineSpread, Yardstick
 
-__all__ = ["load_yardsticks"]
+__all__ = ["fit_yardstick", "load_yardsticks"]
 
 _CM_PER_FOOT: Final = 30.48
 
@@ -32,6 +33,16 @@ def load_yardsticks() -> tuple[Yardstick, ...]:
             "expansion for golf putting (2019).",
             counts=_read_counts("broadie2018.csv"),
         ),
+    )
+
+
+def fit_yardstick(yardstick: Yardstick) -> StartLineSpread:
+    """Fit Gelman and Nolan's model to published putts; lengths too short for a putt are left out."""
+    counts = [count for count in yardstick.counts if count.distance_cm >= PUTT_RANGE_CM[0]]
+    return fit_start_line_spread(
+        [count.distance_cm for count in counts],
+        tried=[count.tried for count in counts],
+        holed=[count.holed for count in counts],
     )
 
 
