@@ -12,6 +12,7 @@ from matplotlib.ticker import MaxNLocator
 
 from putt_posture.report.chart import AFTER, BEFORE, CHECK, INK, PAPER, RULE, SOFT, as_svg, new_chart, styled, title
 from putt_posture.report.colours import PART_TITLES
+from putt_posture.report.days import count_of
 from putt_posture.report.figures import format_number, inches
 from putt_posture.report.time_axis import TimeAxis
 from putt_posture.report.wording import WORDS
@@ -77,7 +78,7 @@ def draw_history_charts(
                 title=heading,
                 svg=_draw(history, courses, names, putters),
                 names=names,
-                says=f"{', '.join(WORDS[name].title for name in names)} over {_count(len(history.visits), 'visit')}, "
+                says=f"{', '.join(WORDS[name].title for name in names)} over {count_of(len(history.visits), 'visit')}, "
                 f"each with its 95 % intervals; {changes or 'none'} of {len(names)} changed for real from one visit to "
                 "the next at least once.",
             )
@@ -209,7 +210,3 @@ def _dress_figure(figure: Figure, history: History, names: Sequence[MeasureName]
             handles=[Line2D([], [], linestyle="none", label=line) for line in key], loc="outside lower left",
             handlelength=0, handletextpad=0,
         )  # fmt: skip
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{number} {noun}{'' if number == 1 else 's'}"

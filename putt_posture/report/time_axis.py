@@ -17,7 +17,7 @@ _ROOM: Final = 0.06
 _FEW_DAYS: Final = 10
 _TWO_MONTHS: Final = 62
 _FOUR_YEARS: Final = 1461
-_MONTH_STEPS: Final = (1, 2, 3, 6, 12, 24, 60, 120)
+_MONTH_STEPS: Final = (1, 2, 3, 6, 12, 24, 36, 60, 120)
 _MOST_TICKS: Final = 4
 
 
