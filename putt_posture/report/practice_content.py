@@ -24,12 +24,12 @@ _NEARLY: Final = 0.99
 
 MODEL: Final = (
     "The curve is the model of A. Gelman and D. Nolan (Teaching Statistics 24, 2002): start lines scatter about the "
-    "middle of the hole, and a putt falls when the whole ball passes within the hole. Aim, read and stroke are all in the "
-    "one number; speed, slope and grain are left out."
+    "middle of the hole, and a putt falls when the whole ball passes within the hole. Aim, read and stroke are all "
+    "in the one number; speed, slope and grain are left out."
 )
 YARDSTICK: Final = (
-    "The professionals beside it: professionals on tour greens, putts of all kinds, not a test on one line. A yardstick, "
-    "not a goal."
+    "The professionals beside it: professionals on tour greens, putts of all kinds, not a test on one line. A "
+    "yardstick, not a goal."
 )
 POOLED: Final = "All tests together, as if one scatter held for all of them."
 
@@ -173,8 +173,8 @@ def _sentences(results: list[PracticeResult], pooled: PracticeResult) -> list[st
         sigma = pooled.spread.sigma.value
         aside = _TELLING_CM * math.tan(math.radians(min(sigma, 80.0)))
         found.append(
-            f"Start lines scatter by {format_spread(pooled.spread)}, one sigma with its 95 % interval: about two putts in "
-            f"three start within that of the middle of the hole, which is {aside:.0f}{_NO_BREAK}cm to the side after "
+            f"Start lines scatter by {format_spread(pooled.spread)}, one sigma with its 95 % interval: about two putts "
+            f"in three start within that of the middle of the hole, which is {aside:.0f}{_NO_BREAK}cm to the side after "
             f"{_feet(_TELLING_CM)}."
         )
         if len(results) > 1:
@@ -195,9 +195,7 @@ def _say_change(change: SpreadChange) -> str:
         return f"Whether the scatter changed from the first test to the latest cannot be told: {_lower(change.why_not)}"
     figure = _figure(change)
     if not change.real:
-        return (
-            f"From the first test to the latest the scatter changed by {figure}: no change that can be told from noise."
-        )
+        return f"From the first test to the latest the scatter changed by {figure}, not to be told from noise."
     way = "less" if change.change_deg < 0 else "more"
     return f"From the first test to the latest the scatter changed by {figure}: a real change, to {way} scatter."
 
