@@ -129,7 +129,8 @@ def plain_changes(before, after):
     """Return after minus before; the errors taken as independent but for a fixed half of the variance, shared."""
     found = {}
     for name, (unit, _views) in MEASURES.items():
-        one, two = before.measures[name], after.measures[name]
+        none = absent("It was not measured.", unit=unit)
+        one, two = (each.measures.get(name, none) for each in (before, after))
         if not (one and two):
             change = absent("It was not measured both times.", unit=unit)
         else:

@@ -19,7 +19,7 @@ def load_yardsticks() -> tuple[Yardstick, ...]:
     return (
         Yardstick(
             name="berry1995",
-            title="professionals, 1995",
+            title="professionals, publ. 1995",
             who="Putts of professional golfers, 2 to 20 feet, the ones to which Gelman and Nolan fitted their model.",
             source="D. Berry, Statistics: A Bayesian Perspective (Duxbury 1995), as public copies print the table; "
             "A. Gelman and D. Nolan, A probability model for golf putting, Teaching Statistics 24 (2002).",
@@ -27,7 +27,7 @@ def load_yardsticks() -> tuple[Yardstick, ...]:
         ),
         Yardstick(
             name="broadie2018",
-            title="professionals, 2018",
+            title="professionals, publ. 2018",
             who="Measured putts of professional golfers, more than a million of them.",
             source="M. Broadie's counts as A. Gelman publishes them in the Stan case study Model building and "
             "expansion for golf putting (2019).",

@@ -95,7 +95,7 @@ def write_answer(history: History, courses: Mapping[MeasureName, Course]) -> Ans
 
 def format_change(change: MeasureChange) -> str:
     """Write a present change with its margin and sign."""
-    return format_margin(evolve(change.change, floor=None), signed=True)
+    return _unbroken(format_margin(evolve(change.change, floor=None), signed=True))
 
 
 def _headline(history: History, courses: Mapping[MeasureName, Course]) -> tuple[str, tuple[str, ...]]:
@@ -129,13 +129,17 @@ def _say_whether_it_stuck(courses: Mapping[MeasureName, Course], *, since: str) 
             f"The rebuild of {since} changed nothing that can be told from noise and looked at again.",
         )
     kept = made - by["back"]
-    of_these = f"Of the {count_of(made, 'measure')} that the rebuild of {since} changed and that were looked at again"
+    measures = count_of(made, "measure")
+    of_these = f"Of the {measures} that the rebuild of {since} changed against the first visit and that were seen again"
     if by["back"] == 0:
         return "So far it stuck", (f"{of_these}, none has gone back by more than the noise.",)
     if kept == 0:
         return "It did not stick", (f"{of_these}, {_all(made)} gone back by more than the noise.",)
     has = "has" if by["back"] == 1 else "have"
-    return "Part of it stuck", (f"{of_these}, {by['back']} {has} gone back by more than the noise and {kept} held.",)
+    return "Part of it stuck", (
+        f"{of_these}, {by['back']} {has} gone back by more than the noise and {kept} "
+        f"{'has' if kept == 1 else 'have'} not.",
+    )
 
 
 def _all(made: int) -> str:
@@ -171,7 +175,7 @@ def _what_became(history: History, course: Course) -> str:
         since = course.since_rebuilt
         until = "" if course.latest == len(history.visits) - 1 else f" until {_day(history, course.latest)}"
         parts.append(
-            f"Since then{until}: {format_change(since)} ({_figure(since.before)}, now {_figure(since.after)})."
+            f"Since then{until}: {format_change(since)} (from {_figure(since.before)} to {_figure(since.after)})."
         )
     return " ".join(parts)
 
@@ -196,4 +200,9 @@ def _day(history: History, place: int | None) -> str:
 
 
 def _figure(estimate: Estimate) -> str:
-    return format_margin(estimate)
+    return _unbroken(format_margin(estimate))
+
+
+def _unbroken(figure: str) -> str:
+    """Keep a number and its margin on one line."""
+    return figure.replace(" ", "\N{NO-BREAK SPACE}")

@@ -2,10 +2,11 @@
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Final
+from typing import Any, Final
 
 from attrs import field, frozen
 from matplotlib.axes import Axes
+from matplotlib.collections import LineCollection
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.ticker import MaxNLocator
@@ -32,6 +33,9 @@ _PANEL_HEIGHT: Final = 128
 _HEAD_HEIGHT: Final = 76
 _KEY_LINE_HEIGHT: Final = 17
 _MOST_KEYED: Final = 4
+_REAL: Final[dict[str, Any]] = {"color": INK, "linewidth": 2.2}
+_NOISE: Final[dict[str, Any]] = {"color": SOFT, "linewidth": 1.2, "linestyle": (0, (1, 2))}
+"""How the line between two visits looks."""
 _LEAST_SPAN: Final = {"deg": 8.0, "cm": 6.0, "%": 20.0}
 """What a panel shows at least, so that a steady measure looks steady."""
 _MANY: Final = 15
@@ -132,32 +136,36 @@ def _draw(
 
 def _fill(panel: Axes, history: History, course: Course, axis: TimeAxis) -> None:
     size = 8.0 if len(history.visits) < _MANY else 5.5
-    ends: list[float] = []
-    for place, (at, visit) in enumerate(zip(axis.places, history.visits, strict=True)):
-        estimate = visit.measured.measures.get(course.name)
-        if not estimate:
-            panel.plot(
-                [at], [0.03], marker="x", markersize=size - 1, markeredgewidth=1.6, color=SOFT, linestyle="none",
-                transform=panel.get_xaxis_transform(), zorder=3, clip_on=False,
-            )  # fmt: skip
-            continue
-        low, high = min(estimate.low, estimate.value), estimate.high
-        ends += [low, high]
-        shape, colour = _MARKS[visit.moment]
-        panel.plot([at, at], [low, high], color=colour, linewidth=1.6, zorder=3)
+    looks = [
+        (at, visit.moment, visit.measured.measures.get(course.name))
+        for at, visit in zip(axis.places, history.visits, strict=True)
+    ]
+    missing = [at for at, _moment, estimate in looks if not estimate]
+    if missing:
         panel.plot(
-            [at], [estimate.value], marker=shape, markersize=size, color=colour, markeredgecolor=PAPER,
-            linestyle="none", zorder=4 + place / 1000,
+            missing, [0.03] * len(missing), marker="x", markersize=size - 1, markeredgewidth=1.6, color=SOFT,
+            linestyle="none", transform=panel.get_xaxis_transform(), zorder=3, clip_on=False,
         )  # fmt: skip
-    for step in course.steps:
-        ats = [axis.places[step.start], axis.places[step.end]]
-        values = [step.change.before.value, step.change.after.value]
-        if step.change.real:
-            panel.plot(ats, values, color=INK, linewidth=2.2, zorder=2)
-        else:
-            panel.plot(ats, values, color=SOFT, linewidth=1.2, linestyle=(0, (1, 2)), zorder=2)
+    low, high = math.inf, -math.inf
+    for moment, (shape, colour) in _MARKS.items():
+        found = [(at, estimate) for at, each, estimate in looks if each == moment and estimate]
+        if not found:
+            continue
+        ats, values = [at for at, _ in found], [estimate.value for _, estimate in found]
+        lows, highs = [min(each.low, each.value) for _, each in found], [each.high for _, each in found]
+        panel.vlines(ats, lows, highs, color=colour, linewidth=1.6, zorder=3)
+        panel.plot(
+            ats, values, marker=shape, markersize=size, color=colour, markeredgecolor=PAPER, linestyle="none", zorder=4
+        )
+        low, high = min([low, *lows]), max([high, *highs])
+    for real, look in ((True, _REAL), (False, _NOISE)):
+        lines = [
+            [(axis.places[step.start], step.change.before.value), (axis.places[step.end], step.change.after.value)]
+            for step in course.steps
+            if step.change.real == real
+        ]
+        panel.add_collection(LineCollection(lines, zorder=2, **look), autolim=False)
     unit = MEASURES[course.name][0]
-    low, high = min(ends), max(ends)
     room = max(_LEAST_SPAN[unit] - (high - low), 0.0) / 2 + 0.1 * max(high - low, _LEAST_SPAN[unit])
     panel.set_ylim(low - 1.3 * room, high + 2.0 * room)
     panel.yaxis.set_major_locator(MaxNLocator(4, integer=True))
@@ -196,8 +204,8 @@ def _dress_figure(figure: Figure, history: History, names: Sequence[MeasureName]
     ]
     if len(history.visits) > 1:
         handles += [
-            Line2D([], [], color=INK, linewidth=2.2, label="real change"),
-            Line2D([], [], color=SOFT, linewidth=1.2, linestyle=(0, (1, 2)), label="within the noise"),
+            Line2D([], [], **_REAL, label="real change"),
+            Line2D([], [], **_NOISE, label="within the noise"),
         ]
     if not all(visit.measured.measures.get(name) for visit in history.visits for name in names):
         handles.append(

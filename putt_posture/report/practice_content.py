@@ -144,11 +144,14 @@ def _draw_charts(results: list[PracticeResult], pooled: PracticeResult) -> tuple
         plates.append(Plate(file=file, aspect=1.0, title=title, caption=says, says=says))
 
     alone = len(results) == 1
+    curve = ", the curve that fits best with its band," if pooled.spread else ""
     add(
-        "practice", "Holed by length", draw_practice_chart([NamedResult(name="student", result=pooled)]),
-        f"{format_day(pooled.first) if alone else 'All tests together'}: share of putts holed by length, with 95 % "
-        f"intervals, the curve that fits best with its band, and professionals beside it.",
-    )  # fmt: skip
+        "practice",
+        "Holed by length",
+        draw_practice_chart([NamedResult(name="student", result=pooled)]),
+        f"{format_day(pooled.first) if alone else 'All tests together'}: share of putts holed by length with 95 % "
+        f"intervals{curve} and professionals beside it.",
+    )
     if not alone:
         first, latest = (format_day(each.first) for each in (results[0], results[-1]))
         svg = draw_practice_chart(
@@ -174,8 +177,8 @@ def _sentences(results: list[PracticeResult], pooled: PracticeResult) -> list[st
         aside = _TELLING_CM * math.tan(math.radians(min(sigma, 80.0)))
         found.append(
             f"Start lines scatter by {format_spread(pooled.spread)}, one sigma with its 95 % interval: about two putts "
-            f"in three start within that of the middle of the hole, which is {aside:.0f}{_NO_BREAK}cm to the side after "
-            f"{_feet(_TELLING_CM)}."
+            f"in three start within that of the middle of the hole, which is {aside:.0f}{_NO_BREAK}cm to the side "
+            f"after {_feet(_TELLING_CM)}."
         )
         if len(results) > 1:
             found.append(POOLED)
@@ -186,7 +189,7 @@ def _sentences(results: list[PracticeResult], pooled: PracticeResult) -> list[st
     if len(results) > 1:
         found.append(_say_change(compare_spreads(results[0], results[-1])))
     usual = fit_yardstick(load_yardsticks()[0])
-    found.append(f"The same model on the professionals' putts of 1995: {format_spread(usual)}.")
+    found.append(f"The same model on the professionals' putts published in 1995: {format_spread(usual)}.")
     return found
 
 

@@ -39,7 +39,8 @@ def draw_spread_chart(results: Sequence[PracticeResult], *, yardstick: Yardstick
         return None
     spreads = {place: results[place].spread for place in told}
     axis = TimeAxis([each.first for each in results])
-    usual = fit_yardstick(yardstick or load_yardsticks()[0]).sigma
+    beside = yardstick or load_yardsticks()[0]
+    usual = fit_yardstick(beside).sigma
     most = max(spread.sigma.value for spread in spreads.values() if spread)
     top = max(_LEAST_TOP_DEG, min(_OVER * most, 1.08 * max(spread.high_deg for spread in spreads.values() if spread)))
     with styled():
@@ -70,7 +71,7 @@ def draw_spread_chart(results: Sequence[PracticeResult], *, yardstick: Yardstick
         ]
         handles.append(
                 panel.axhline(usual.value, color=INK, linewidth=1.2, linestyle=(0, (4, 2)), zorder=1,
-                              label="professionals, 1995")
+                              label=beside.title)
             )  # fmt: skip
         if len(told) < len(results):
             handles.append(
