@@ -24,6 +24,7 @@ def load_yardsticks() -> tuple[Yardstick, ...]:
             source="D. Berry, Statistics: A Bayesian Perspective (Duxbury 1995), as public copies print the table; "
             "A. Gelman and D. Nolan, A probability model for golf putting, Teaching Statistics 24 (2002).",
             counts=_read_counts("berry1995.csv"),
+            modelled=True,
         ),
         Yardstick(
             name="broadie2018",
@@ -32,6 +33,7 @@ def load_yardsticks() -> tuple[Yardstick, ...]:
             source="M. Broadie's counts as A. Gelman publishes them in the Stan case study Model building and "
             "expansion for golf putting (2019).",
             counts=_read_counts("broadie2018.csv"),
+            modelled=False,
         ),
     )
 

@@ -134,9 +134,11 @@ def _say_whether_it_stuck(courses: Mapping[MeasureName, Course], *, since: str) 
     if by["back"] == 0:
         return "So far it stuck", (f"{of_these}, none has gone back by more than the noise.",)
     if kept == 0:
-        return "It did not stick", (f"{of_these}, {_all(made)} gone back by more than the noise.",)
+        return "It went back", (
+            f"{of_these}, {_all(made)} gone back by more than the noise, part of the way or all of it.",
+        )
     has = "has" if by["back"] == 1 else "have"
-    return "Part of it stuck", (
+    return "Part of it went back", (
         f"{of_these}, {by['back']} {has} gone back by more than the noise and {kept} "
         f"{'has' if kept == 1 else 'have'} not.",
     )

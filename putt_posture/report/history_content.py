@@ -128,7 +128,7 @@ def write_history_page(
         visits=tuple(map(_visit, history.visits)),
         practice=practice,
         warnings=tuple(map(plain, dict.fromkeys(warnings))),
-        cautions=(*CAUTIONS[:3], CAUTION),
+        cautions=(*CAUTIONS, CAUTION),
     )
 
 

@@ -185,7 +185,7 @@ def _yardstick(yardstick: Yardstick) -> dict[str, Any]:
         "name": yardstick.name,
         "who": yardstick.who,
         "source": yardstick.source,
-        "spread": _spread(fit_yardstick(yardstick)),
+        "spread": _spread(fit_yardstick(yardstick)) if yardstick.modelled else None,
         "counts": [
             {"distance_cm": each.distance_cm, "tried": each.tried, "holed": each.holed} for each in yardstick.counts
         ],

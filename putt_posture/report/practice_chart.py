@@ -91,7 +91,7 @@ def _draw_yardsticks(panel: Axes, yardsticks: Sequence[Yardstick], lengths: np.n
             marker=shape, markersize=5, color=SOFT if number else INK, markerfacecolor=PAPER if number else INK,
             linestyle="none", zorder=2, label=yardstick.title,
         )  # fmt: skip
-        if number == 0:
+        if yardstick.modelled:
             curve = 100 * find_make_probability(lengths, sigma_deg=fit_yardstick(yardstick).sigma.value)
             panel.plot(
                 lengths / CM_PER_FOOT, curve, color=INK, linewidth=1.2, linestyle=(0, (4, 2)), zorder=1,

@@ -115,6 +115,9 @@ class Yardstick:
         Where they were published.
     counts : tuple of PuttCount
         The shortest putts first.
+    modelled : bool
+        Whether the model of start lines alone was fitted to them in print; to putts from farther away it fits badly, as
+        speed counts there.
     """
 
     name: str
@@ -122,3 +125,4 @@ class Yardstick:
     who: str
     source: str
     counts: tuple[PuttCount, ...]
+    modelled: bool

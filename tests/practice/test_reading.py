@@ -157,3 +157,4 @@ def test_yardsticks_say_whose_putts_they_are_and_where_they_were_published():
         assert each.source
         assert list(each.counts) == sorted(each.counts, key=lambda count: count.distance_cm)
     assert sum(count.tried for count in broadie.counts) > 1_000_000
+    assert (berry.modelled, broadie.modelled) == (True, False)

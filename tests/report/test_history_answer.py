@@ -41,8 +41,8 @@ def plain_spaces(text):
         (one_day(), "Not told yet"),
         (looks(0, 0.5, 1, moments=("before", "check", "check")), "No rebuilt setup yet"),
         (looks(0, 1, 1), "So far it stuck"),
-        (looks(0, 1, -0.1), "It did not stick"),
-        (drift(), "Part of it stuck"),
+        (looks(0, 1, -0.1), "It went back"),
+        (drift(), "Part of it went back"),
         (looks(0, 0, 0), "Nothing to hold"),
     ],
 )

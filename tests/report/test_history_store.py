@@ -67,7 +67,7 @@ def test_the_folder_holds_everything_and_nothing_else(folder):
 
 def test_html_and_pdf_lead_with_the_answer_and_say_the_same(page, pdf):
     for text in (page, pdf):
-        assert text.index("Did it stick?") < text.index("Part of it stuck") < text.index("Every measure over time")
+        assert text.index("Did it stick?") < text.index("Part of it went back") < text.index("Every measure over time")
         for said in (
             "Went back since the rebuild", "Held since the rebuild", "Practice tests", "A yardstick, not a goal.",
             "Stop at pain, and see a clinician", "25 November 2026", "putter in use 35.5 → 33.5 in", WARNING,
@@ -96,6 +96,9 @@ def test_the_document_keeps_its_schema(document, history):
     assert document["warnings"] == [WARNING]
     assert document["putter_changes"][0] == {"visit": 1, "kind": "in_use", "before_cm": 90.2, "after_cm": 85.1}
     assert len(document["practice"]["changes"]) == 2
+    berry, broadie = document["practice"]["yardsticks"]
+    assert berry["spread"]["sigma_deg"] == pytest.approx(1.53, abs=0.01)
+    assert broadie["spread"] is None
     assert document["practice"]["pooled"]["tried"] == sum(
         count.tried for test in history.practice for count in test.counts
     )
