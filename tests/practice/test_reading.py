@@ -2,12 +2,14 @@
 
 from datetime import date, timedelta
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from putt_posture.errors import UsageError
 from putt_posture.practice import LEAST_PUTTS, compare_spreads, load_yardsticks, read_practice
+from putt_posture.stroke import find_make_probability
 from putt_posture.values import PracticeTest, PuttCount
 
 DAY = date(2026, 3, 1)
@@ -158,3 +160,20 @@ def test_yardsticks_say_whose_putts_they_are_and_where_they_were_published():
         assert list(each.counts) == sorted(each.counts, key=lambda count: count.distance_cm)
     assert sum(count.tried for count in broadie.counts) > 1_000_000
     assert (berry.modelled, broadie.modelled) == (True, False)
+
+
+def test_the_interval_of_a_change_holds_it_about_nineteen_times_out_of_twenty():
+    feet, drawn, held, real = [4, 8, 14], np.random.default_rng(11), 0, 0
+    lengths = [each * 30.48 for each in feet]
+    for _ in range(300):
+        results = []
+        for sigma in (2.2, 1.9):
+            holed = drawn.binomial(30, find_make_probability(lengths, sigma_deg=sigma))
+            counts = [(cm, 30, int(each)) for cm, each in zip(lengths, holed, strict=True)]
+            results.append(read_practice(practice(*counts)))
+        change = compare_spreads(*results)
+        held += change.low_deg <= 1.9 - 2.2 <= change.high_deg
+        real += change.real
+    # Binomial, 300 trials of 0.95: four standard deviations are 0.05.
+    assert held / 300 == pytest.approx(0.95, abs=0.05)
+    assert 0 < real < 150
