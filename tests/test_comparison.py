@@ -68,14 +68,14 @@ def test_a_lesson_beside_itself_or_its_copy_is_refused(folders, tmp_path) -> Non
 
 def test_a_right_hander_beside_a_left_hander_is_refused(folders, tmp_path) -> None:
     left = store_lesson(make_lesson(handed="left"), tmp_path / "left")
-    with pytest.raises(UsageError, match="putts right-handed, in .* left-handed"):
+    with pytest.raises(UsageError, match=r"putts right-handed, in .* left-handed"):
         find_comparison(*read(folders[0], left))
 
 
 def test_damaged_pictures_are_one_sentence(folders, tmp_path) -> None:
     copy = shutil.copytree(folders[1], tmp_path / "copy")
     (copy / "stills" / "face_on_plain.jpg").write_bytes(b"no picture")
-    with pytest.raises(UsageError, match="pictures of .* are damaged"):
+    with pytest.raises(UsageError, match=r"pictures of .* are damaged"):
         find_comparison(*read(folders[0], copy))
 
 

@@ -12,6 +12,7 @@ from matplotlib.figure import Figure
 __all__ = [
     "AFTER",
     "BEFORE",
+    "CHECK",
     "INK",
     "LETTERS",
     "PAPER",
@@ -37,6 +38,8 @@ BEFORE: Final = "#D55E00"
 AFTER: Final = "#0072B2"
 """Vermillion and blue of Okabe & Ito, "Color Universal Design" (2002, revised 2008); they name a setup, never a
 verdict, and are told apart by their dashes too."""
+CHECK: Final = "#009E73"
+"""Bluish green of the same set: a later look; it has a mark of its own, too."""
 
 _STYLE: Final[dict[Any, Any]] = {
     "font.family": "DejaVu Sans",

@@ -70,7 +70,7 @@ def validate(document: object) -> None:
     UsageError
         If it does not; the sentence names the first place that differs.
     """
-    check_document(document, "measures", what="The measures")
+    check_document(document, "measures", what="The measures do")
 
 
 def student_as_json(student: Student) -> dict[str, Any]:

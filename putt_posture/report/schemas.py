@@ -14,9 +14,11 @@ from putt_posture.errors import UsageError
 
 __all__ = ["SCHEMA_NAMES", "SchemaName", "check_document", "load_schema"]
 
-SchemaName = Literal["measures", "comparison"]
+_ENDS: Final = 120
 
-SCHEMA_NAMES: Final[tuple[SchemaName, ...]] = ("measures", "comparison")
+SchemaName = Literal["measures", "comparison", "history"]
+
+SCHEMA_NAMES: Final[tuple[SchemaName, ...]] = ("measures", "comparison", "history")
 
 
 @cache
@@ -35,7 +37,7 @@ def check_document(document: object, name: SchemaName, *, what: str) -> None:
     document : object
     name : SchemaName
     what : str
-        What to call the document at the start of a sentence: ``The measures``.
+        What to call the document at the start of a sentence, with its verb: ``The measures do``.
 
     Raises
     ------
@@ -46,7 +48,12 @@ def check_document(document: object, name: SchemaName, *, what: str) -> None:
     if found:
         place = "/".join(map(str, found[0].absolute_path)) or "the top"
         version = load_schema(name)["properties"]["schema"]["const"]
-        raise UsageError(f"{what} do not keep schema {version} at {place}: {found[0].message}")
+        raise UsageError(f"{what} not keep schema {version} at {place}: {_shortened(found[0].message)}")
+
+
+def _shortened(text: str) -> str:
+    """Return the beginning and the end of a long text; the library quotes whole documents."""
+    return text if len(text) <= 2 * _ENDS else f"{text[:_ENDS]} … {text[-_ENDS:]}"
 
 
 @cache

@@ -60,7 +60,7 @@ def store_comparison(
     keep = (*comparison.before.files, *comparison.after.files)
     with fresh_folder(folder, replace=replace, keep=keep) as part:
         tell("Writing the numbers", 0.0)
-        check_document(comparison_as_json(comparison, made_on=made_on), "comparison", what="The changes")
+        check_document(comparison_as_json(comparison, made_on=made_on), "comparison", what="The changes do")
         write_new(part / "comparison.json", comparison_as_text(comparison, made_on=made_on).encode("utf-8"))
         write_new(part / "comparison.csv", comparison_as_csv(comparison).encode("utf-8"))
         tell("Drawing the pictures", 0.1)

@@ -30,7 +30,7 @@ def test_the_schema_is_a_schema_and_names_every_measure() -> None:
 
 
 def test_the_document_keeps_the_schema(document) -> None:
-    check_document(document, "comparison", what="The changes")
+    check_document(document, "comparison", what="The changes do")
 
 
 @pytest.mark.parametrize(
@@ -47,7 +47,7 @@ def test_a_document_that_does_not_keep_it_is_refused_by_the_place(document, spoi
     spoilt = copy.deepcopy(document)
     spoil(spoilt)
     with pytest.raises(UsageError, match=f"The changes do not keep schema 1 {place}"):
-        check_document(spoilt, "comparison", what="The changes")
+        check_document(spoilt, "comparison", what="The changes do")
 
 
 def test_numbers_are_those_of_the_changes(comparison, document) -> None:

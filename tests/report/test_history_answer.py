@@ -1,0 +1,129 @@
+"""Did it stick? The answer in plain words, and what cannot be told."""
+
+from datetime import timedelta
+
+import pytest
+from attrs import evolve
+from invented_history import FIRST, REBUILT, START, drift, one_day, one_visit, part_way, plain_changes, visit
+
+from putt_posture.history import find_courses
+from putt_posture.report.history_answer import write_answer
+from putt_posture.values import History
+
+
+def answer_of(history):
+    return write_answer(history, find_courses(history, find_changes=plain_changes))
+
+
+def looks(*shares, moments=None):
+    """Return a history that goes `shares` of the way from the first setup to the rebuilt one."""
+    moments = moments or ("before", "after", *["check"] * (len(shares) - 2))
+    visits = [
+        visit(place + 1, START + timedelta(days=60 * place), moment, part_way(share))
+        for place, (share, moment) in enumerate(zip(shares, moments, strict=True))
+    ]
+    return History(name="", visits=tuple(visits))
+
+
+def titles(group):
+    return [row.title for row in group.rows]
+
+
+def plain_spaces(text):
+    return text.replace("\N{NO-BREAK SPACE}", " ")
+
+
+@pytest.mark.parametrize(
+    ("history", "headline"),
+    [
+        (History(name=""), "No lesson yet"),
+        (one_visit(), "One visit so far"),
+        (one_day(), "Not told yet"),
+        (looks(0, 0.5, 1, moments=("before", "check", "check")), "No rebuilt setup yet"),
+        (looks(0, 1, 1), "So far it stuck"),
+        (looks(0, 1, -0.1), "It went back"),
+        (drift(), "Part of it went back"),
+        (looks(0, 0, 0), "Nothing to hold"),
+    ],
+)
+def test_the_headline_is_the_answer(history, headline):
+    answer = answer_of(history)
+    assert answer.headline == headline
+    assert all(sentence.endswith(".") for sentence in answer.sentences)
+
+
+def test_what_went_back_and_what_held_is_listed_with_its_numbers():
+    answer = answer_of(drift())
+    back, held = answer.groups
+    assert back.title == "Went back since the rebuild"
+    assert "Spine tilt" in titles(back)
+    assert "Hand height" in titles(held)
+    assert not set(titles(back)) & set(titles(held))
+    (tilt,) = (row for row in back.rows if row.title == "Spine tilt")
+    assert plain_spaces(tilt.says) == "Rebuild: +12 ± 3°. Since then: −6 ± 3° (from 36 ± 3° to 30 ± 3°)."
+    kept = len(held.rows)
+    assert f"{len(back.rows)} have gone back by more than the noise and {kept} have not." in answer.sentences[0]
+
+
+def test_what_changed_since_the_first_visit_is_named():
+    said = answer_of(one_day()).sentences[-1]
+    assert said.startswith("Since the first visit 10 of 23 measures changed for real: spine tilt, back rounding")
+    assert answer_of(looks(0, 0, 0)).sentences[-1].startswith("Since the first visit none of 23 measures changed")
+
+
+def test_a_measure_that_moved_though_the_rebuild_left_it_has_a_group_of_its_own():
+    visits = (
+        visit(1, START, "before", FIRST),
+        visit(2, START, "after", REBUILT),
+        visit(3, START + timedelta(days=90), "check", REBUILT | {"knee_flex": 40.0, "spine_tilt": 50.0}),
+    )
+    groups = {group.title: titles(group) for group in answer_of(History(name="", visits=visits)).groups}
+    assert groups["Moved since, though the rebuild had left it"] == ["Knee flex"]
+    assert groups["Went on the same way"] == ["Spine tilt"]
+
+
+def test_a_rebuild_that_nobody_looked_at_again_lists_what_it_changed_only():
+    (group,) = answer_of(one_day()).groups
+    assert group.title == "Rebuilt, not looked at since"
+    assert "Spine tilt" in titles(group)
+    assert "Knee flex" not in titles(group)
+
+
+def without(history, place, *names):
+    """Take measures out of one visit."""
+    visits = list(history.visits)
+    kept = {name: one for name, one in visits[place].measured.measures.items() if name not in names}
+    visits[place] = evolve(visits[place], measured=evolve(visits[place].measured, measures=kept))
+    return evolve(history, visits=tuple(visits))
+
+
+def untold(history):
+    return {row.title: row.says for row in answer_of(history).untold.rows}
+
+
+def test_what_cannot_be_told_has_its_reason():
+    history = looks(0, 1, 0.4)
+    assert untold(history) == {}
+    assert untold(without(history, 2, "spine_tilt")) == {
+        "Spine tilt": "Not measured since the rebuild of 2 January 2026."
+    }
+    assert untold(without(history, 1, "spine_tilt")) == {
+        "Spine tilt": "Not measured at a visit that shows the rebuilt setup."
+    }
+    once = without(without(history, 2, "spine_tilt"), 1, "spine_tilt")
+    assert untold(once) == {"Spine tilt": "Measured at one visit only."}
+    never = without(once, 0, "spine_tilt")
+    assert untold(never) == {"Spine tilt": "Measured at no visit."}
+
+
+def test_the_reason_of_the_latest_visit_is_carried_on():
+    visits = (visit(1, START, "before", FIRST), visit(2, START, "after", REBUILT, without=("face_on",)))
+    assert untold(History(name="", visits=visits))["Stance width"] == (
+        "Measured at one visit only. Latest visit: No clip of this view was given."
+    )
+
+
+def test_an_older_look_is_dated():
+    history = without(looks(0, 1, 0.3, 0.3), 3, "spine_tilt")
+    rows = [row for group in answer_of(history).groups for row in group.rows if row.title == "Spine tilt"]
+    assert "Since then until 3 March 2026:" in rows[0].says
