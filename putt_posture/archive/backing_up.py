@@ -191,7 +191,7 @@ def _altered(store: FolderStore, digest: str) -> bool:
 
 def _check_rows(rows: Connection, folder: Path, manifest: Mapping[str, Any]) -> None:
     """Refuse a backup whose list of files is not its database's."""
-    listed = dict(rows.execute(select(FileRow.digest, FileRow.size)).tuples().all())
+    listed = dict(rows.execute(select(FileRow.digest, FileRow.size)).all())
     if listed != manifest["files"]:
         raise ArchiveError(f"The {MANIFEST} of the backup {folder} was altered. Give another backup.")
 

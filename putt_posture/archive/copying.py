@@ -4,6 +4,8 @@ from typing import Final
 
 from sqlalchemy import Connection, MetaData, func, insert, select, text
 
+from putt_posture.archive.tables import Base
+
 __all__ = ["copy_rows", "holds_rows"]
 
 _BATCH: Final = 2000
@@ -33,10 +35,10 @@ def copy_rows(source: Connection, target: Connection) -> None:
 
 
 def holds_rows(connection: Connection) -> bool:
-    """Tell whether a database holds anything that `copy_rows` would copy."""
+    """Tell whether a database with the tables of this program holds anything that `copy_rows` would copy."""
     return any(
         connection.execute(select(table).limit(1)).first() is not None
-        for table in _shape(connection).sorted_tables
+        for table in Base.metadata.sorted_tables
         if table.name not in _LEFT_OUT
     )
 
