@@ -5,7 +5,8 @@ from pathlib import Path
 
 import pytest
 
-sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parents[1] / "report")]
+sys.path.insert(0, str(Path(__file__).parent))
+sys.path.insert(0, str(Path(__file__).parents[1] / "report"))
 
 from filed import add_player, file_one, make_clips, make_lesson_of
 from invented import MADE_ON, make_lesson

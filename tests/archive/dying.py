@@ -1,7 +1,7 @@
 """Processes that are killed at one of their writes.
 
-A child is forked, counts whatever it is about to write (files opened for writing, moved, removed, forced to disk; folders
-made and removed; statements that change the database; commits), and kills itself at the one that it was told.
+A child is forked, counts whatever it is about to write (files opened for writing, moved, removed, forced to disk;
+folders made and removed; statements that change the database; commits), and kills itself at the one that it was told.
 """
 
 import os
@@ -23,16 +23,18 @@ _CHANGING = ("PRAGMA journal_mode", "PRAGMA wal_checkpoint", "SELECT setval")
 _FINISHED, _FAILED = 0, 3
 
 
-def die_at_each_write(prepare: Callable[[], Callable[[], object]], *, every: int = 1) -> Iterator[int]:
+def die_at_each_write(prepare: Callable[[], Callable[[], object]], *, writes: int, every: int = 1) -> Iterator[int]:
     """Yield after each killed child, until one lived to the end.
 
     `prepare` is called in this process before each, puts everything as it was, and returns what the child does; no
-    database may be open here meanwhile. Yielded is the number of the write at which the child was killed.
+    database may be open here meanwhile. Yielded is the number of the write at which the child was killed; it fails if
+    these were fewer than `writes`.
     """
     at = 1
     while _kill(prepare(), at):
         yield at
         at += every
+    assert at > writes, f"there were fewer than {at} writes to be killed at, and {writes} at least were expected"
 
 
 def _kill(act: Callable[[], object], at: int) -> bool:

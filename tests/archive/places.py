@@ -65,9 +65,9 @@ def own_database() -> Iterator[URL | None]:
         server.dispose()
 
 
-def empty_database(url: URL, *, tables: bool) -> None:
+def empty_database(url: URL | str, *, tables: bool) -> None:
     """Take everything out of a PostgreSQL database; its tables too, unless they stay for the next archive."""
-    engine = create_engine(url.set(drivername="postgresql+psycopg"))
+    engine = create_engine(make_url(url).set(drivername="postgresql+psycopg"))
     try:
         with engine.begin() as connection:
             there = set(connection.scalars(text("SELECT tablename FROM pg_tables WHERE schemaname = 'public'")))
