@@ -17,5 +17,5 @@ def age_on(day: date, *, born: date) -> int:
 
 
 def is_minor(day: date, *, born: date | None, adult: bool, grown_at: int) -> bool:
-    """Tell whether somebody counts as a minor; whoever was enrolled as an adult does not."""
-    return not adult and (born is None or age_on(day, born=born) < grown_at)
+    """Tell whether somebody counts as a minor: by the day of birth, or where that is not known by what was said."""
+    return not adult if born is None else age_on(day, born=born) < grown_at

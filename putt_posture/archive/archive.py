@@ -14,7 +14,7 @@ from putt_posture.archive.file_store import FileStore
 from putt_posture.archive.place import Place
 from putt_posture.errors import ArchiveError
 
-__all__ = ["Archive", "in_one_sentence"]
+__all__ = ["Archive", "in_one_sentence", "is_damage"]
 
 
 class Archive:
@@ -61,6 +61,11 @@ class Archive:
             yield session
 
 
+def is_damage(error: DBAPIError) -> bool:
+    """Tell whether the database's file is not as SQLite left it."""
+    return any(each in str(error.orig) for each in ("not a database", "malformed", "disk image"))
+
+
 @contextmanager
 def in_one_sentence(place: Place) -> Iterator[None]:
     """Turn what the database or the disk refuses into one sentence; what was stored stays as it was."""
@@ -72,7 +77,7 @@ def in_one_sentence(place: Place) -> Iterator[None]:
             advice = "Make room on the disk and try again."
         elif "locked" in reason:
             advice = "Somebody else is writing for long: try again in a minute."
-        elif "not a database" in reason or "malformed" in reason or "disk image" in reason:
+        elif is_damage(error):
             advice = "Restore it from a backup with archive restore."
         elif "readonly" in reason or "unable to open" in reason:
             advice = "Give an archive in which you may write."

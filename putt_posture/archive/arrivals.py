@@ -70,15 +70,19 @@ class Arrivals:
         ArchiveError
             If somebody took this for stopped and swept it away meanwhile.
         """
-        waiting = set(session.scalars(select(Arrival.digest).where(Arrival.token == self._token)))
-        if waiting != self._sizes.keys():
-            raise ArchiveError("The files were taken away while they were being filed. File the lesson again.")
+        self.hand_over(session)
         there = set(session.scalars(select(FileRow.digest).where(FileRow.digest.in_(self._sizes))))
         session.add_all(
             FileRow(digest=digest, size=size) for digest, size in self._sizes.items() if digest not in there
         )
-        session.execute(delete(Arrival).where(Arrival.token == self._token))
         session.flush()
+
+    def hand_over(self, session: Session) -> None:
+        """Let the arrivals go to a transaction that brings the rows of the files itself; raises as `settle` does."""
+        waiting = set(session.scalars(select(Arrival.digest).where(Arrival.token == self._token)))
+        if waiting != self._sizes.keys():
+            raise ArchiveError("The files were taken away while they were being filed. Do it again.")
+        session.execute(delete(Arrival).where(Arrival.token == self._token))
 
 
 @contextmanager
@@ -96,7 +100,8 @@ def depart(session: Session, digests: Iterable[str]) -> int:
     """Let go of those files that no lesson knows any more; `sweep` takes them away. Return how many."""
     going = set(digests)
     session.execute(delete(FileRow).where(FileRow.digest.in_(going)))
-    session.add_all(Departure(digest=digest) for digest in going)
+    waiting = set(session.scalars(select(Departure.digest).where(Departure.digest.in_(going))))
+    session.add_all(Departure(digest=digest) for digest in going - waiting)
     session.flush()
     return len(going)
 

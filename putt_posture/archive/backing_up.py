@@ -5,22 +5,21 @@ copied while others go on working; only the rows, and the files that came meanwh
 """
 
 import json
-import shutil
-import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date
 from pathlib import Path
 from typing import Any, Final
 
 from attrs import frozen
-from sqlalchemy import select
+from sqlalchemy import Connection, select
+from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive, in_one_sentence
 from putt_posture.archive.arrivals import arriving
-from putt_posture.archive.copying import copy_rows
-from putt_posture.archive.engine import connect, make_engine
-from putt_posture.archive.file_store import FolderStore, digest_of, new_token
-from putt_posture.archive.opening import open_unchecked
+from putt_posture.archive.copying import copy_rows, holds_rows
+from putt_posture.archive.engine import connect, make_engine, make_engine_of_copy
+from putt_posture.archive.file_store import FolderStore, digest_of, is_digest, new_token
+from putt_posture.archive.opening import open_archive_at
 from putt_posture.archive.place import DATABASE_FILE, Place, find_place
 from putt_posture.archive.schema import HEAD, REVISIONS, check_version, read_version, upgrade
 from putt_posture.archive.tables import FileRow
@@ -31,6 +30,7 @@ __all__ = ["BackupSummary", "back_up", "restore"]
 
 MANIFEST: Final = "manifest.json"
 _KIND: Final = "putt_posture archive backup"
+_FILES: Final = "files"
 
 
 @frozen(kw_only=True)
@@ -87,14 +87,15 @@ def restore(backup: Path | str, *, archive: str | Path | None = None, files: str
     backup : Path
         A folder that `back_up` made.
     archive, files
-        As for `find_place`; there must be nothing there yet.
+        As for `find_place`; there must be nothing there yet, or an archive in which nothing is.
 
     Raises
     ------
     UsageError
         If it is no backup, or there is something at the place already.
     ArchiveError
-        If the backup is damaged, newer than this program, or the place cannot be written. Nothing is left there then.
+        If the backup is damaged, newer than this program, or the place cannot be written. What is left there then is
+        at most an archive in which nothing is.
     """
     folder = Path(backup)
     manifest = _read_manifest(folder)
@@ -102,11 +103,16 @@ def restore(backup: Path | str, *, archive: str | Path | None = None, files: str
     if version not in REVISIONS:
         check_version(version, title=str(folder))
     _check_backup(folder, manifest)
-    place = find_place(archive, files=files)
-    if place.folder is not None:
-        _restore_folder(folder, place, manifest)
-    else:
-        _restore_database(folder, place)
+    source = make_engine_of_copy(folder / DATABASE_FILE, in_memory=version != HEAD)
+    try:
+        if version != HEAD:
+            upgrade(source)
+        with connect(source, to="read") as rows:
+            _check_rows(rows, folder, manifest)
+            with _open_empty(find_place(archive, files=files)) as target:
+                _fill(target, rows, FolderStore(folder / _FILES), manifest["files"])
+    finally:
+        source.dispose()
     return BackupSummary(files=len(manifest["files"]), size=sum(manifest["files"].values()), schema=HEAD)
 
 
@@ -124,7 +130,8 @@ def _write_database(copy: Place, source: Any, version: str) -> None:
     engine = make_engine(copy)
     try:
         upgrade(engine, to=version)
-        copy_rows(source, engine)
+        with connect(engine, to="write") as target, target.begin():
+            copy_rows(source, target)
         _close_log(engine)
     finally:
         engine.dispose()
@@ -147,11 +154,19 @@ def _read_manifest(folder: Path) -> Mapping[str, Any]:
         raise UsageError(f"The folder {folder} holds no {MANIFEST}. Give a folder that archive backup made.")
     try:
         manifest: Mapping[str, Any] = json.loads(path.read_text(encoding="utf-8"))
-        if manifest["kind"] == _KIND and isinstance(manifest["files"], dict):
+        if manifest["kind"] == _KIND and _is_manifest(manifest):
             return manifest
-    except (OSError, ValueError, KeyError, TypeError):
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
         pass
     raise ArchiveError(f"{path} is damaged or of another program. Give another backup.")
+
+
+def _is_manifest(manifest: Mapping[str, Any]) -> bool:
+    texts = manifest["schema"], manifest["database"]["sha256"]
+    sizes = manifest["files"]
+    return all(isinstance(each, str) for each in texts) and all(
+        is_digest(digest) and isinstance(size, int) for digest, size in sizes.items()
+    )
 
 
 def _check_backup(folder: Path, manifest: Mapping[str, Any]) -> None:
@@ -159,7 +174,7 @@ def _check_backup(folder: Path, manifest: Mapping[str, Any]) -> None:
     database = folder / DATABASE_FILE
     if not database.is_file() or _digest(database) != manifest["database"]["sha256"]:
         raise ArchiveError(f"The database of the backup {folder} is missing or altered. Give another backup.")
-    store = FolderStore(Path(find_place(folder, files=folder / "files").files))
+    store = FolderStore(folder / _FILES)
     there = set(store.digests())
     bad = [digest for digest in manifest["files"] if digest not in there or _altered(store, digest)]
     if bad:
@@ -174,46 +189,38 @@ def _altered(store: FolderStore, digest: str) -> bool:
         return digest_of(stream) != digest
 
 
-def _restore_folder(folder: Path, place: Place, manifest: Mapping[str, Any]) -> None:
-    assert place.folder is not None
-    if place.folder.exists() and (not place.folder.is_dir() or any(place.folder.iterdir())):
-        raise UsageError(f"There is something in {place.folder} already. Give a new folder, or move it away first.")
-    inside = Path(place.files).is_relative_to(place.folder)
-    with fresh_folder(place.folder, what="archive") as part:
-        part.chmod(0o700)
-        store = FolderStore(part / Path(place.files).relative_to(place.folder) if inside else Path(place.files))
-        source, token = FolderStore(folder / "files"), new_token()
-        for digest in manifest["files"]:
-            with source.open(digest) as stream:
-                store.put(stream, digest, token=token)
-        store.clear(token)
-        (part / DATABASE_FILE).write_bytes((folder / DATABASE_FILE).read_bytes())
-        engine = make_engine(find_place(part))
-        try:
-            upgrade(engine)
-            _close_log(engine)
-        finally:
-            engine.dispose()
+def _check_rows(rows: Connection, folder: Path, manifest: Mapping[str, Any]) -> None:
+    """Refuse a backup whose list of files is not its database's."""
+    listed = dict(rows.execute(select(FileRow.digest, FileRow.size)).all())
+    if listed != manifest["files"]:
+        raise ArchiveError(f"The {MANIFEST} of the backup {folder} was altered. Give another backup.")
 
 
-def _restore_database(folder: Path, place: Place) -> None:
-    """Copy a backup into a database by URL, through a copy that is brought forward first."""
-    with tempfile.TemporaryDirectory(prefix="putt-posture-") as scratch:
-        shutil.copyfile(folder / DATABASE_FILE, Path(scratch) / DATABASE_FILE)
-        source = make_engine(find_place(scratch))
-        target = open_unchecked(place)
-        try:
-            upgrade(source)
-            with in_one_sentence(place):
-                with connect(target.engine, to="read") as connection:
-                    if read_version(connection) is not None:
-                        raise UsageError(f"There is an archive in {place.title} already. Give an empty database.")
-                upgrade(target.engine)
-            store = FolderStore(folder / "files")
-            with arriving(target) as arrivals, connect(source, to="read") as rows:
-                arrivals.bring({digest: store.path_of(digest) for digest in store.digests()})
-                with in_one_sentence(place):
-                    copy_rows(rows, target.engine)
-        finally:
-            source.dispose()
-            target.close()
+def _open_empty(place: Place) -> Archive:
+    """Open an archive, made where there is none, in which nothing is."""
+    if place.folder is not None and place.folder.exists() and not place.folder.is_dir():
+        raise UsageError(f"{place.folder} is a file. Give a new folder.")
+    opened = open_archive_at(place)
+    try:
+        with opened.read() as session:
+            _refuse_filled(opened, session)
+    except BaseException:
+        opened.close()
+        raise
+    return opened
+
+
+def _refuse_filled(archive: Archive, session: Session) -> None:
+    if holds_rows(session.connection()):
+        raise UsageError(
+            f"There is something in the archive {archive.place.title} already. Give a new place, or move it away first."
+        )
+
+
+def _fill(target: Archive, rows: Connection, store: FolderStore, digests: Iterable[str]) -> None:
+    with arriving(target) as arrivals:
+        arrivals.bring({digest: store.path_of(digest) for digest in digests})
+        with target.write() as session:
+            _refuse_filled(target, session)
+            arrivals.hand_over(session)
+            copy_rows(rows, session.connection())

@@ -7,10 +7,11 @@ A bucket knows no locks: whoever has been at it for more than a day counts as go
 import hashlib
 import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from datetime import UTC, datetime, timedelta
 from typing import BinaryIO, Final, cast
 
+from putt_posture.archive.file_store import is_digest
 from putt_posture.errors import ArchiveError, InstallationError
 
 __all__ = ["BucketStore"]
@@ -50,6 +51,8 @@ class BucketStore:
         """Keep a file; see `FileStore.put`. It appears whole: a bucket shows an object when all of it is there."""
         found = hashlib.sha256()
         with tempfile.TemporaryFile() as whole, self._one_sentence(digest):
+            if (there := self._size(digest)) is not None:
+                return there
             while chunk := source.read(_CHUNK):
                 found.update(chunk)
                 whole.write(chunk)
@@ -78,7 +81,13 @@ class BucketStore:
 
     def digests(self) -> Iterator[str]:
         """Go through the digests; see `FileStore.digests`."""
-        yield from sorted(self._names("files/"))
+        yield from sorted(name for path, name in self._listed("files/") if path == self._path(name))
+
+    def strays(self) -> Iterator[str]:
+        """Go through what does not belong here; see `FileStore.strays`."""
+        for path, name in sorted(self._listed(None)):
+            if not (path.startswith("live/") or (is_digest(name) and path == self._path(name))):
+                yield path
 
     @contextmanager
     def claim(self, token: str) -> Iterator[None]:
@@ -93,28 +102,37 @@ class BucketStore:
     def is_live(self, token: str) -> bool:
         """Read the sign's time; see `FileStore.is_live`."""
         try:
-            said = bytes(self._obstore.get(self._store, f"live/{token}").bytes()).decode()
-        except FileNotFoundError:
-            return False
+            with self._one_sentence(token):
+                said = bytes(self._obstore.get(self._store, f"live/{token}").bytes()).decode()
+        except ArchiveError as error:
+            if isinstance(error.__cause__, FileNotFoundError):
+                return False
+            raise
         return datetime.now(UTC) - datetime.fromisoformat(said) < _GONE_AFTER
 
     def tokens(self) -> Iterator[str]:
         """Go through the signs; see `FileStore.tokens`."""
-        yield from sorted(self._names("live/"))
+        yield from sorted(name for _, name in self._listed("live/"))
 
     def clear(self, token: str) -> None:
         """Take the sign away; see `FileStore.clear`."""
         self._delete(f"live/{token}")
 
-    def _names(self, prefix: str) -> Iterator[str]:
-        for batch in self._obstore.list(self._store, prefix=prefix):
-            yield from (each["path"].rpartition("/")[2] for each in batch)
+    def _listed(self, prefix: str | None) -> Iterator[tuple[str, str]]:
+        """Go through the objects: the whole path, and its last part."""
+        with self._one_sentence("list"):
+            for batch in self._obstore.list(self._store, prefix=prefix):
+                yield from ((each["path"], each["path"].rpartition("/")[2]) for each in batch)
+
+    def _size(self, digest: str) -> int | None:
+        try:
+            return int(self._obstore.head(self._store, self._path(digest))["size"])
+        except FileNotFoundError:
+            return None
 
     def _delete(self, path: str) -> None:
-        try:
+        with self._one_sentence(path), suppress(FileNotFoundError):
             self._obstore.delete(self._store, path)
-        except FileNotFoundError:
-            return
 
     @staticmethod
     def _path(digest: str) -> str:
@@ -124,10 +142,10 @@ class BucketStore:
     def _one_sentence(self, what: str) -> Iterator[None]:
         try:
             yield
-        except (self._error, FileNotFoundError) as error:
+        except (self._error, OSError) as error:
             raise ArchiveError(
                 f"The bucket {self.title} refused {what[:12]}… ({_first_line(error)}). Nothing was changed."
-            ) from None
+            ) from error
 
 
 def _first_line(error: Exception) -> str:

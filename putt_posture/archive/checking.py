@@ -4,9 +4,10 @@ from collections.abc import Iterator
 
 from attrs import frozen
 from sqlalchemy import select, text
+from sqlalchemy.exc import DatabaseError
 from sqlalchemy.orm import Session
 
-from putt_posture.archive.archive import Archive
+from putt_posture.archive.archive import Archive, is_damage
 from putt_posture.archive.file_store import digest_of
 from putt_posture.archive.filing import DOCUMENT
 from putt_posture.archive.standings import find_standing
@@ -52,10 +53,22 @@ def check_archive(archive: Archive, *, read_files: bool = True) -> tuple[Finding
     read_files : bool
         Whether each file's content is held against its digest, which takes as long as reading them all.
     """
+    found: list[Finding] = []
     with archive.read() as session:
-        found = [*_check_database(session), *_check_lessons(session), *_check_standings(session)]
-        found += _check_files(archive, session, read_files=read_files)
-    return tuple(found)
+        try:
+            found += _check_database(session)
+            found += _check_lessons(session)
+            found += _check_standings(session)
+            found += _check_files(archive, session, read_files=read_files)
+        except DatabaseError as error:
+            if not is_damage(error):
+                raise
+            found.append(_damaged(str(error.orig)))
+    return tuple(dict.fromkeys(found))
+
+
+def _damaged(says: str) -> Finding:
+    return Finding(kind="database", says=f"The database is damaged: {says}. Restore it from a backup.")
 
 
 def _check_database(session: Session) -> Iterator[Finding]:
@@ -63,7 +76,7 @@ def _check_database(session: Session) -> Iterator[Finding]:
         return
     for line in session.execute(text("PRAGMA integrity_check")).scalars():
         if line != "ok":
-            yield Finding(kind="database", says=f"The database is damaged: {line}. Restore it from a backup.")
+            yield _damaged(" ".join(str(line).split()))
     for row in session.execute(text("PRAGMA foreign_key_check")):
         yield Finding(kind="database", says=f"A row of {row[0]} belongs to nothing in {row[2]}.")
 
@@ -106,6 +119,8 @@ def _check_files(archive: Archive, session: Session, *, read_files: bool) -> Ite
         yield Finding(kind="missing", says=f"The file {digest} is missing: {_whose(session, digest)}.")
     for digest in sorted(there - rows.keys() - on_the_way):
         yield Finding(kind="orphaned", says=f"The file {digest} belongs to nothing in the archive.")
+    for name in archive.files.strays():
+        yield Finding(kind="orphaned", says=f"The file {name} in {archive.files.title} is none of the archive's.")
     for digest in sorted(rows.keys() - known):
         yield Finding(kind="orphaned", says=f"The file {digest} is kept and no lesson knows it.")
     if not read_files:

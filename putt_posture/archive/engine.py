@@ -6,14 +6,18 @@ write-ahead log, PostgreSQL by repeatable reads. (A writer there reads what is c
 the lock, and a snapshot taken before it would be stale.)
 """
 
+import sqlite3
+from contextlib import closing
+from pathlib import Path
 from typing import Any, Final, Literal
 
 from sqlalchemy import Engine, create_engine, event
 from sqlalchemy.engine import Connection
+from sqlalchemy.pool import StaticPool
 
 from putt_posture.archive.place import Place
 
-__all__ = ["connect", "make_engine"]
+__all__ = ["WAIT_S", "connect", "make_engine", "make_engine_of_copy"]
 
 Use = Literal["read", "write", "maintain"]
 """Maintaining happens outside transactions: writing a database anew, changing its journal."""
@@ -21,7 +25,7 @@ Use = Literal["read", "write", "maintain"]
 _USE: Final = "archive_use"
 """Execution option of a connection that says what it is for."""
 
-_WAIT_S: Final = 60
+WAIT_S: Final = 60
 """How long a writer waits for another."""
 _LOCK: Final = 0x70757474
 """Key of the advisory lock; any number that no other program in the same database uses."""
@@ -30,12 +34,34 @@ _LOCK: Final = 0x70757474
 def make_engine(place: Place) -> Engine:
     """Make the engine; nothing is connected yet."""
     if place.database.get_backend_name() == "sqlite":
-        engine = create_engine(place.database, connect_args={"timeout": _WAIT_S})
+        engine = create_engine(place.database, connect_args={"timeout": WAIT_S})
         event.listen(engine, "connect", _set_up_sqlite)
         event.listen(engine, "begin", _begin_sqlite)
     else:
         engine = create_engine(place.database, isolation_level="READ COMMITTED", pool_pre_ping=True)
         event.listen(engine, "begin", _begin_postgresql)
+    return engine
+
+
+def make_engine_of_copy(path: Path, *, in_memory: bool) -> Engine:
+    """Make the engine of a closed SQLite file that nobody writes to and that stays as it is.
+
+    Parameters
+    ----------
+    path : Path
+    in_memory : bool
+        Whether it is read into memory first, where it can be changed. So no second copy of what it tells about people
+        is left on a disk when the program is stopped.
+    """
+    connection = sqlite3.connect(f"{path.absolute().as_uri()}?immutable=1", uri=True)
+    if in_memory:
+        memory = sqlite3.connect(":memory:")
+        with closing(connection):
+            connection.backup(memory)
+        connection = memory
+    connection.isolation_level = None
+    engine = create_engine("sqlite://", creator=lambda: connection, poolclass=StaticPool)
+    event.listen(engine, "begin", _begin_sqlite)
     return engine
 
 

@@ -3,8 +3,10 @@
 A store knows nothing of students or rows. It never loses a file by halves: what has its final name is whole.
 """
 
+import errno
 import hashlib
 import os
+import re
 import secrets
 import shutil
 from collections.abc import Iterator
@@ -17,11 +19,12 @@ from filelock import FileLock, Timeout
 from putt_posture.errors import ArchiveError
 from putt_posture.report.folder import sync_folder
 
-__all__ = ["FileStore", "FolderStore", "digest_of", "new_token"]
+__all__ = ["FileStore", "FolderStore", "digest_of", "is_digest", "new_token"]
 
 _CHUNK: Final = 1 << 20
 _INCOMING: Final = "incoming"
 _LIVE: Final = "live"
+_FULL: Final = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG})
 
 
 class FileStore(Protocol):
@@ -51,6 +54,10 @@ class FileStore(Protocol):
         """Go through the digests of all kept files."""
         ...
 
+    def strays(self) -> Iterator[str]:
+        """Go through the names of what lies here and is neither a kept file nor the store's own."""
+        ...
+
     def claim(self, token: str) -> AbstractContextManager[None]:
         """Show others, for as long as the block lasts, that whoever brings files under this token is alive."""
         ...
@@ -76,6 +83,11 @@ def digest_of(source: BinaryIO) -> str:
     return found.hexdigest()
 
 
+def is_digest(name: str) -> bool:
+    """Tell whether a name is that of a kept file."""
+    return re.fullmatch("[0-9a-f]{64}", name) is not None
+
+
 def new_token() -> str:
     """Return a name that nobody else has."""
     return secrets.token_hex(8)
@@ -99,17 +111,18 @@ class FolderStore:
 
     def put(self, source: BinaryIO, digest: str, *, token: str) -> int:
         """Keep a file; see `FileStore.put`."""
-        final = self.path_of(digest)
-        if final.is_file():
-            return final.stat().st_size
-        part = self.folder / _INCOMING / token / digest
-        part.parent.mkdir(parents=True, exist_ok=True)
-        size = self._copy(source, part, digest)
-        final.parent.mkdir(parents=True, exist_ok=True)
-        os.replace(part, final)
-        sync_folder(final.parent)
-        sync_folder(self.folder)
-        return size
+        with self._one_sentence():
+            final = self.path_of(digest)
+            if final.is_file():
+                return final.stat().st_size
+            part = self.folder / _INCOMING / token / digest
+            part.parent.mkdir(parents=True, exist_ok=True)
+            size = self._copy(source, part, digest)
+            final.parent.mkdir(parents=True, exist_ok=True)
+            os.replace(part, final)
+            sync_folder(final.parent)
+            sync_folder(self.folder)
+            return size
 
     def open(self, digest: str) -> BinaryIO:
         """Open a file; see `FileStore.open`."""
@@ -123,27 +136,39 @@ class FolderStore:
 
     def remove(self, digest: str) -> None:
         """Take a file away; see `FileStore.remove`."""
-        final = self.path_of(digest)
-        final.unlink(missing_ok=True)
-        if final.parent.is_dir():
-            sync_folder(final.parent)
+        with self._one_sentence():
+            final = self.path_of(digest)
+            final.unlink(missing_ok=True)
+            if final.parent.is_dir():
+                sync_folder(final.parent)
 
     def digests(self) -> Iterator[str]:
         """Go through the digests; see `FileStore.digests`."""
         for path in sorted(self.folder.glob("[0-9a-f][0-9a-f]/*")):
-            yield path.name
+            if self._is_kept(path):
+                yield path.name
+
+    def strays(self) -> Iterator[str]:
+        """Go through what does not belong here; see `FileStore.strays`."""
+        for path in sorted(self.folder.rglob("*")):
+            place = path.relative_to(self.folder)
+            if path.is_file() and place.parts[0] not in (_INCOMING, _LIVE) and not self._is_kept(path):
+                yield place.as_posix()
 
     @contextmanager
     def claim(self, token: str) -> Iterator[None]:
         """Hold the token's lock; see `FileStore.claim`."""
-        lock = self._lock(token)
-        lock.parent.mkdir(parents=True, exist_ok=True)
-        with FileLock(lock):
-            try:
-                yield
-            finally:
-                self.clear(token)
-        lock.unlink(missing_ok=True)
+        path = self._lock(token)
+        lock = FileLock(path)
+        with self._one_sentence():
+            path.parent.mkdir(parents=True, exist_ok=True)
+            lock.acquire()
+        try:
+            yield
+        finally:
+            self.clear(token)
+            lock.release()
+            path.unlink(missing_ok=True)
 
     def is_live(self, token: str) -> bool:
         """Try the token's lock; see `FileStore.is_live`."""
@@ -169,6 +194,21 @@ class FolderStore:
     def path_of(self, digest: str) -> Path:
         """Return where the file of a digest lies, whether it is there or not."""
         return self.folder / digest[:2] / digest
+
+    def _is_kept(self, path: Path) -> bool:
+        return is_digest(path.name) and path == self.path_of(path.name) and path.is_file()
+
+    @contextmanager
+    def _one_sentence(self) -> Iterator[None]:
+        try:
+            yield
+        except OSError as error:
+            reason = (error.strerror or type(error).__name__).lower()
+            advice = "Make room on the disk" if error.errno in _FULL else "See that you may write there"
+            raise ArchiveError(
+                f"The files of the archive cannot be written to {self.title} ({reason}). Nothing was changed. "
+                f"{advice} and try again."
+            ) from error
 
     def _lock(self, token: str) -> Path:
         return self.folder / _LIVE / token

@@ -97,8 +97,8 @@ def file_lesson(
     with archive.read() as session:
         student = row_of(session, number)
         _check_same(student, lesson)
-        allowed = _check_allowed(session, student, day=day, pictures=pictures)
-    if pictures and "faces" not in allowed and not lesson.record.faces_hidden:
+        allowed = _check_allowed(session, student, day=day, today=today, pictures=pictures)
+    if pictures and "faces" not in allowed:
         if clips:
             raise NotAllowed(
                 f"There is no consent for {SCOPE_TITLES['faces']} of {student.name}, and clips show it. "
@@ -117,7 +117,7 @@ def file_lesson(
         digests = arrivals.bring(contents)
         row.document = digests[DOCUMENT]
         with archive.write() as session:
-            _check_allowed(session, row_of(session, number), day=day, pictures=pictures)
+            _check_allowed(session, row_of(session, number), day=day, today=today, pictures=pictures)
             _check_new(session, row)
             _write(session, row, lesson.record, arrivals=arrivals, digests=digests)
             _write_views(session, row.id, lesson, landmarks)
@@ -170,6 +170,7 @@ def _as_row(record: LessonRecord, *, number: int, day: date, moment: Moment, tol
         wrist_floor_cm=student.wrist_floor_cm,
         putter_length_cm=student.putter_length_cm,
         putter_lie_deg=student.putter_lie_deg,
+        faces_hidden=record.faces_hidden,
         versions=dict(record.versions),
         warnings=list(record.warnings),
         **{each.name: clean(getattr(told, each.name)) for each in fields(Told)},
@@ -184,8 +185,12 @@ def _check_same(student: StudentRow, lesson: KeptLesson) -> None:
         )
 
 
-def _check_allowed(session: Session, student: StudentRow, *, day: date, pictures: bool) -> frozenset[Scope]:
-    allowed = allowed_on(session, student.id, day=day)
+def _check_allowed(
+    session: Session, student: StudentRow, *, day: date, today: date, pictures: bool
+) -> frozenset[Scope]:
+    """Return what was allowed on the day of the lesson and still is: filming of its day, keeping of both."""
+    still = allowed_on(session, student.id, day=today) | {"filming"}
+    allowed = allowed_on(session, student.id, day=day) & still
     missing = [SCOPE_TITLES[each] for each in _NEEDED if each not in allowed]
     if missing:
         raise NotAllowed(

@@ -83,7 +83,7 @@ def open_lesson(archive: Archive, number: int) -> KeptLesson:
     lesson = load_lesson(archive, number)
     with archive.read() as session:
         known = select(LessonFile.name, LessonFile.digest).where(LessonFile.lesson_id == number)
-        digests = dict(session.execute(known).tuples().all())
+        digests = dict(session.execute(known).all())
 
     def read(name: str) -> bytes:
         with archive.files.open(digests[name]) as stream:

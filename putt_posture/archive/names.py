@@ -14,7 +14,8 @@ def name_key(name: str) -> str:
     >>> name_key("  Zoë  O'Mára-Straße ")
     "zoe o'mara-strasse"
     """
-    plain = "".join(each for each in unicodedata.normalize("NFKD", name.casefold()) if not unicodedata.combining(each))
+    folded = unicodedata.normalize("NFKD", unicodedata.normalize("NFKD", name.casefold()).casefold())
+    plain = "".join(each for each in folded if not unicodedata.combining(each))
     return " ".join(plain.split())
 
 

@@ -14,7 +14,7 @@ from putt_posture.archive.schema import HEAD, REVISIONS, check_version, read_ver
 from putt_posture.archive.wiping import wipe
 from putt_posture.errors import ArchiveError, UsageError
 
-__all__ = ["open_archive", "open_unchecked", "upgrade_archive"]
+__all__ = ["open_archive", "open_archive_at", "open_unchecked", "upgrade_archive"]
 
 _MAKING: Final = ".making"
 
@@ -36,12 +36,16 @@ def open_archive(archive: str | Path | None = None, *, files: str | Path | None 
     ArchiveError
         If it is not there, cannot be used, or was written by another version of the program.
     """
-    place = find_place(archive, files=files)
+    return open_archive_at(find_place(archive, files=files), make=make)
+
+
+def open_archive_at(place: Place, *, make: bool = True) -> Archive:
+    """Open an archive of which it is known where it is; otherwise as `open_archive`."""
     opened = open_unchecked(place, make=make)
     try:
         check_version(_settle_version(opened, make=make), title=place.title)
         sweep(opened)
-        wipe(opened)
+        wipe(opened, patient=False)
     except BaseException:
         opened.close()
         raise
@@ -111,7 +115,7 @@ def _make_store(files: str) -> FileStore:
 def _settle_version(opened: Archive, *, make: bool) -> str:
     """Return the version of the tables, which are made where there are none."""
     with in_one_sentence(opened.place):
-        version = _read(opened)
+        version = _read(opened) if opened.place.folder is None or _is_begun(opened.place.folder) else None
         if version is None and make:
             if opened.place.folder is None:
                 upgrade(opened.engine)
@@ -123,6 +127,12 @@ def _settle_version(opened: Archive, *, make: bool) -> str:
     if version is None:
         raise ArchiveError(f"There is no archive in {opened.place.title}. Add a student to begin one.")
     return version
+
+
+def _is_begun(folder: Path) -> bool:
+    """Tell whether the database holds anything; who opens an empty one first changes its kind of log, and alone."""
+    path = folder / DATABASE_FILE
+    return path.is_file() and path.stat().st_size > 0
 
 
 def _read(opened: Archive) -> str | None:

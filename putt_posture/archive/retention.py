@@ -9,7 +9,7 @@ from typing import Final
 
 from attrs import frozen
 from dateutil.relativedelta import relativedelta
-from sqlalchemy import func, or_, select
+from sqlalchemy import case, func, or_, select
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
@@ -73,7 +73,7 @@ def erase_overdue(archive: Archive, overdue: Overdue, *, today: date) -> Erased:
 
 
 def _find_students(session: Session, today: date) -> list[OverdueStudent]:
-    months = settings_of(session).keep_students_months
+    settings = settings_of(session)
     lesson = select(func.max(LessonRow.day)).where(LessonRow.student_id == StudentRow.id).scalar_subquery()
     practice = select(func.max(PracticeRow.day)).where(PracticeRow.student_id == StudentRow.id).scalar_subquery()
     withdrawn = (
@@ -81,10 +81,10 @@ def _find_students(session: Session, today: date) -> list[OverdueStudent]:
         .where(ConsentRow.student_id == StudentRow.id, ConsentRow.scope == "measures", ConsentRow.withdrawn_on <= today)
         .exists()
     )
-    limit = today - relativedelta(months=months)
+    limit = today - relativedelta(months=settings.keep_students_months)
     candidates = session.execute(
         select(StudentRow, lesson, practice)
-        .where(or_(StudentRow.keep_until < today, StudentRow.since < limit, withdrawn))
+        .where(or_(StudentRow.keep_until < today, StudentRow.since <= limit, withdrawn))
         .order_by(StudentRow.id)
     )
     found = []
@@ -92,8 +92,8 @@ def _find_students(session: Session, today: date) -> list[OverdueStudent]:
         last = max(day for day in (student.since, last_lesson, last_practice) if day is not None)
         if student.keep_until is not None and student.keep_until < today:
             why = f"to be kept until {student.keep_until}"
-        elif student.keep_until is None and last < limit:
-            why = f"nothing since {last}, and students are kept {months} months"
+        elif student.keep_until is None and settings.student_until(last) < today:
+            why = f"nothing since {last}, and students are kept {settings.keep_students_months} months"
         elif _withdrew(session, student.id, "measures", today):
             why = "the consent for keeping the measures was withdrawn"
         else:
@@ -103,10 +103,14 @@ def _find_students(session: Session, today: date) -> list[OverdueStudent]:
 
 
 def _find_pictures(session: Session, today: date, going: set[int]) -> list[OverduePictures]:
-    months = settings_of(session).keep_pictures_months
-    limit = today - relativedelta(months=months)
+    settings = settings_of(session)
+    limit = today - relativedelta(months=settings.keep_pictures_months)
     files = (
-        select(LessonFile.lesson_id, func.count().label("files"))
+        select(
+            LessonFile.lesson_id,
+            func.count().label("files"),
+            func.sum(case((LessonFile.name.startswith("clips/"), 1), else_=0)).label("clips"),
+        )
         .where(LessonFile.shows_student)
         .group_by(LessonFile.lesson_id)
         .subquery()
@@ -121,24 +125,28 @@ def _find_pictures(session: Session, today: date, going: set[int]) -> list[Overd
         .exists()
     )
     rows = session.execute(
-        select(LessonRow.id, LessonRow.day, StudentRow.id.label("student"), StudentRow.name, files.c.files)
+        select(LessonRow, StudentRow.name, files.c.files, files.c.clips)
         .join(files, files.c.lesson_id == LessonRow.id)
         .join(StudentRow, StudentRow.id == LessonRow.student_id)
-        .where(or_(LessonRow.day < limit, withdrawn))
+        .where(or_(LessonRow.day <= limit, withdrawn))
         .order_by(LessonRow.id)
     ).all()
     found = []
-    for row in rows:
-        if row.student in going:
+    for lesson, name, count, clips in rows:
+        if lesson.student_id in going:
             continue
-        if row.day < limit:
-            why = f"pictures are kept {months} months"
-        elif any(_withdrew(session, row.student, scope, today) for scope in ("pictures", "faces")):
+        if settings.pictures_until(lesson.day) < today:
+            why = f"pictures are kept {settings.keep_pictures_months} months"
+        elif _withdrew(session, lesson.student_id, "pictures", today):
             why = "the consent for keeping pictures was withdrawn"
+        elif (clips or not lesson.faces_hidden) and _withdrew(session, lesson.student_id, "faces", today):
+            why = "the consent for showing the face was withdrawn"
         else:
             continue
         found.append(
-            OverduePictures(lesson=row.id, day=row.day, student=row.student, name=row.name, files=row.files, why=why)
+            OverduePictures(
+                lesson=lesson.id, day=lesson.day, student=lesson.student_id, name=name, files=count, why=why
+            )
         )
     return found
 

@@ -8,14 +8,18 @@ from typing import Any, cast
 import numpy as np
 
 from putt_posture.archive.tables import ClipRow, FitRow, LandmarkRow, LessonRow, MeasureRow, SetupRow
+from putt_posture.archive.texts import clean
 from putt_posture.values import (
     Estimate,
     Floats,
+    Handed,
     LessonRecord,
     Measured,
     MeasureName,
     Moment,
     ScaleSource,
+    Sex,
+    Student,
     View,
     Visit,
     absent,
@@ -86,11 +90,20 @@ def as_estimate(row: MeasureRow) -> Estimate:
     )
 
 
-def as_measured(rows: Iterable[MeasureRow], clips: Iterable[ClipRow]) -> Measured:
+def as_measured(lesson: LessonRow, rows: Iterable[MeasureRow], clips: Sequence[ClipRow]) -> Measured:
     """Return the measures of one lesson."""
     return Measured(
         measures={cast(MeasureName, row.name): as_estimate(row) for row in rows},
         scale_sources={cast(View, clip.view): cast(ScaleSource, clip.scale_source) for clip in clips},
+        landmark_models={cast(View, clip.view): clip.landmark_model for clip in clips},
+        student=Student(
+            stature_cm=lesson.stature_cm,
+            handed=cast(Handed, lesson.handed),
+            sex=cast(Sex | None, lesson.sex),
+            wrist_floor_cm=lesson.wrist_floor_cm,
+            putter_length_cm=lesson.putter_length_cm,
+            putter_lie_deg=lesson.putter_lie_deg,
+        ),
     )
 
 
@@ -119,7 +132,7 @@ def as_visit(lesson: LessonRow, fit: FitRow, rows: Sequence[MeasureRow], clips: 
         lesson=lesson.id,
         day=lesson.day,
         moment=cast(Moment, lesson.moment),
-        measured=as_measured(rows, clips),
+        measured=as_measured(lesson, rows, clips),
         putter_in_use_cm=lesson.putter_length_cm,
         suggested=suggested,
         coach=lesson.coach,
@@ -132,12 +145,13 @@ def as_clip_row(record: LessonRecord, view: View) -> ClipRow:
     seen = record.views[view]
     return ClipRow(
         view=view,
-        file=seen.file,
+        file=clean(seen.file),
         sha256=seen.sha256,
         kind=seen.kind,
         width=seen.size_px[0],
         height=seen.size_px[1],
         scale_source=seen.scale_source,
+        landmark_model=seen.landmark_model,
         px_per_cm=_number(seen.px_per_cm, seen.px_per_cm.value),
         px_per_cm_sd=_number(seen.px_per_cm, seen.px_per_cm.standard_uncertainty),
         roll_deg=_number(seen.roll, seen.roll.value),

@@ -75,8 +75,8 @@ def change_settings(archive: Archive, **changes: int) -> Settings:
     for name, value in changes.items():
         if name not in known:
             raise UsageError(f"There is no setting {name!r}; known are {', '.join(known)}.")
-        if not 1 <= value <= _MOST:
-            raise UsageError(f"The setting {name} was given as {value}; a whole number from 1 to {_MOST} is needed.")
+        if type(value) is not int or not 1 <= value <= _MOST:
+            raise UsageError(f"The setting {name} was given as {value!r}; a whole number from 1 to {_MOST} is needed.")
     with archive.write() as session:
         for name, value in changes.items():
             session.merge(Setting(name=name, value=str(value)))

@@ -146,6 +146,8 @@ class LessonRow(Base):
     wrist_floor_cm: Mapped[float | None]
     putter_length_cm: Mapped[float | None]
     putter_lie_deg: Mapped[float | None]
+    faces_hidden: Mapped[bool] = mapped_column(default=False)
+    """Whether the heads in the kept pictures are hidden."""
     document: Mapped[str] = mapped_column(_DIGEST)
     """Digest of the lesson's ``measures.json``, so that nothing is filed twice."""
     versions: Mapped[dict[str, Any]] = mapped_column(JSON)
@@ -167,6 +169,8 @@ class ClipRow(Base):
     width: Mapped[int]
     height: Mapped[int]
     scale_source: Mapped[str]
+    landmark_model: Mapped[str] = mapped_column(default="")
+    """Which model looked; its errors are shared by all clips it looked at."""
     px_per_cm: Mapped[float | None]
     px_per_cm_sd: Mapped[float | None]
     roll_deg: Mapped[float | None]

@@ -1,0 +1,89 @@
+"""An archive in each database, and the invented lesson that goes into it."""
+
+import sys
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parent))
+sys.path.insert(0, str(Path(__file__).parents[1] / "report"))
+
+from filed import add_player, file_one, make_clips, make_lesson_of
+from invented import MADE_ON, make_lesson
+from places import UNSET, Somewhere, as_text, copy_folder, empty_database, in_folder, own_database
+
+from putt_posture.archive import open_archive
+from putt_posture.report import store_lesson
+
+
+@pytest.fixture(scope="session")
+def stored(tmp_path_factory):
+    """The files of one result folder, by name."""
+    folder = store_lesson(make_lesson(), tmp_path_factory.mktemp("lesson") / "report", made_on=MADE_ON)
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+@pytest.fixture(scope="session")
+def database():
+    """A PostgreSQL database of this run's own, or None."""
+    with own_database() as url:
+        yield url
+
+
+@pytest.fixture(scope="session")
+def made(tmp_path_factory):
+    """The folder of an empty archive in SQLite, to be copied."""
+    folder = tmp_path_factory.mktemp("made") / "archive"
+    open_archive(folder).close()
+    return folder
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def place(request, made, tmp_path):
+    """Where an empty archive is, in both databases in turn."""
+    if request.param == "sqlite":
+        return copy_folder(made, tmp_path / "archive")
+    url = request.getfixturevalue("database")
+    if url is None:
+        pytest.skip(UNSET)
+    empty_database(url, tables=True)
+    return Somewhere(kind="postgresql", archive=as_text(url), files=tmp_path / "files")
+
+
+@pytest.fixture
+def archive(place):
+    """An empty archive, in both databases in turn."""
+    with place.open() as opened:
+        yield opened
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def nowhere(request, tmp_path):
+    """Where no archive is yet, in both databases in turn."""
+    if request.param == "sqlite":
+        return in_folder(tmp_path / "archive")
+    url = request.getfixturevalue("database")
+    if url is None:
+        pytest.skip(UNSET)
+    empty_database(url, tables=False)
+    return Somewhere(kind="postgresql", archive=as_text(url), files=tmp_path / "files")
+
+
+@pytest.fixture
+def folder_archive(made, tmp_path):
+    """An empty archive in SQLite, for what is of SQLite alone."""
+    with copy_folder(made, tmp_path / "archive").open() as opened:
+        yield opened
+
+
+@pytest.fixture
+def player(archive):
+    """The number of a student who consented to everything."""
+    return add_player(archive)
+
+
+@pytest.fixture
+def lesson(archive, player, stored, tmp_path):
+    """The number of a lesson of that student, with its clips."""
+    clips = make_clips(tmp_path / "clips", "first")
+    return file_one(archive, player, make_lesson_of(stored, tag="first", clips=clips), clips=clips)

@@ -1,0 +1,81 @@
+"""Lessons that are quick to make: one invented result folder, and copies of it with other numbers."""
+
+import hashlib
+import json
+from collections.abc import Mapping
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from putt_posture.archive import SCOPES, Archive, add_consent, add_student, file_lesson
+from putt_posture.records import KeptLesson, read_record
+from putt_posture.values import MEASURES, Student
+
+TODAY = date(2026, 11, 25)
+NAME = "Parker Puttwell"
+PLAYER = Student(name=NAME, stature_cm=178.0, handed="right", sex="female", wrist_floor_cm=85.5)
+MINE = ("measures.json", "measures.csv", "landmarks.npz")
+"""The files of a lesson that are of every invented lesson the same, but for the document."""
+
+
+def make_lesson_of(
+    stored: Mapping[str, bytes],
+    *,
+    tag: str,
+    shift: float = 0.0,
+    clips: Mapping[str, Path] | None = None,
+    change: Any = None,
+) -> KeptLesson:
+    """Return a lesson with two stills of its own, as a result folder would be read.
+
+    `tag` makes its files unlike those of other lessons; `shift` is added to every measure; `clips` are those that it
+    says it was measured from; `change` is called with the document.
+    """
+    document = json.loads(stored["measures.json"])
+    document["warnings"].append(f"This is lesson {tag}.")
+    for name in MEASURES:
+        entry = document["measures"][name]
+        if entry["value"] is not None:
+            entry.update({each: entry[each] + shift for each in ("value", "low", "high")})
+    for view, path in (clips or {}).items():
+        document["views"][view].update(file=path.name, sha256=hashlib.sha256(path.read_bytes()).hexdigest())
+    if change is not None:
+        change(document)
+    files = {name: stored[name] for name in MINE} | {
+        "measures.json": json.dumps(document).encode(),
+        "stills/face_on.png": f"still face on of {tag}".encode(),
+        "report.html": f"report of {tag}".encode(),
+    }
+    return KeptLesson(
+        title=tag, record=read_record(files["measures.json"], where=tag), names=frozenset(files), read=files.__getitem__
+    )
+
+
+def make_clips(folder: Path, tag: str) -> dict[str, Path]:
+    """Write two clips that hold a few bytes of their own."""
+    folder.mkdir(parents=True, exist_ok=True)
+    clips = {view: folder / f"{view}_{tag}.mov" for view in ("down_the_line", "face_on")}
+    for view, path in clips.items():
+        path.write_bytes(f"clip {view} of {tag}. ".encode() * 100)
+    return clips
+
+
+def add_player(archive: Archive, *, name: str = NAME, born: date = date(1990, 1, 1), **about: Any) -> int:
+    """Add a student who consented to everything, and return their number."""
+    student = Student(name=name, stature_cm=178.0, handed="right", sex="female", wrist_floor_cm=85.5)
+    number = add_student(archive, student, today=date(2020, 1, 1), born=born, **about)
+    add_consent(
+        archive,
+        number,
+        scopes=SCOPES,
+        given_on=date(2020, 1, 1),
+        given_by=name,
+        relation="self",
+        today=TODAY,
+    )
+    return number
+
+
+def file_one(archive: Archive, number: int, lesson: KeptLesson, **about: Any) -> int:
+    """File a lesson of today, before anything was rebuilt, where nothing else is said."""
+    return file_lesson(archive, number, lesson, **{"day": TODAY, "moment": "before", "today": TODAY, **about})

@@ -1,0 +1,264 @@
+"""A process that is killed at any of its writes leaves an archive that is whole."""
+
+import gc
+import os
+import shutil
+from pathlib import Path
+
+import pytest
+from dying import die_at_each_write
+from filed import TODAY, add_player, file_one, make_clips, make_lesson_of
+from places import copy_folder, empty_database, in_folder
+from sqlalchemy import func, select
+
+from putt_posture.archive import (
+    add_practice_test,
+    add_student,
+    back_up,
+    check_archive,
+    erase_student,
+    find_students,
+    load_erasures,
+    load_history,
+    load_lesson,
+    load_lessons,
+    restore,
+)
+from putt_posture.archive.erasing import erase_pictures
+from putt_posture.archive.tables import Arrival, Departure, Setting, StudentRow
+from putt_posture.values import PracticeTest, PuttCount, Student
+
+ALL = bool(os.environ.get("PUTT_POSTURE_TEST_EVERY_WRITE"))
+"""Every write of every act; otherwise some of those acts of which another shows much the same."""
+
+COUNTS = (PuttCount(distance_cm=150.0, tried=10, holed=9), PuttCount(distance_cm=300.0, tried=10, holed=4))
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _quick_forks():
+    gc.freeze()
+    yield
+    gc.unfreeze()
+
+
+@pytest.fixture(scope="module")
+def lessons(stored, tmp_path_factory):
+    """Two lessons, each with one clip."""
+    folder = tmp_path_factory.mktemp("clips")
+    made = {}
+    for tag in ("first", "second"):
+        clips = {"face_on": make_clips(folder, tag)["face_on"]}
+        made[tag] = make_lesson_of(stored, tag=tag, clips=clips), clips
+    return made
+
+
+@pytest.fixture(scope="module")
+def begun(made, lessons, tmp_path_factory):
+    """The folder of an archive with a student and a lesson."""
+    folder = tmp_path_factory.mktemp("begun") / "archive"
+    with copy_folder(made, folder).open() as archive:
+        file_named(archive, add_player(archive), lessons, "first")
+    return folder
+
+
+def file_named(archive, number, lessons, tag):
+    lesson, clips = lessons[tag]
+    return file_one(archive, number, lesson, clips=clips)
+
+
+def assert_whole(archive):
+    """Nothing is half done, in the rows or among the files."""
+    assert check_archive(archive) == ()
+    with archive.read() as session:
+        for table in (Arrival, Departure):
+            assert session.scalar(select(func.count()).select_from(table)) == 0
+        assert session.get(Setting, "wiping_due") is None
+    lying = {path for path in Path(archive.files.folder).rglob("*") if path.is_file()}
+    assert lying == {archive.files.path_of(digest) for digest in archive.files.digests()}
+
+
+@pytest.fixture
+def begin_anew(place, begun, lessons):
+    """What puts the archive back to a student with a lesson, number 1 each, whichever database it is in."""
+
+    def begin():
+        if place.kind == "sqlite":
+            copy_folder(begun, Path(place.archive))
+            return
+        shutil.rmtree(place.files, ignore_errors=True)
+        empty_database(place.archive, tables=True)
+        with place.open() as archive:
+            file_named(archive, add_player(archive), lessons, "first")
+
+    return begin
+
+
+def test_filing_is_all_or_nothing(place, begin_anew, lessons):
+    def act():
+        with place.open() as archive:
+            file_named(archive, 1, lessons, "second")
+
+    def prepare():
+        begin_anew()
+        return act
+
+    seen = set()
+    for _ in die_at_each_write(prepare, writes=30, every=1 if ALL or place.kind == "sqlite" else 5):
+        with place.open() as archive:
+            assert_whole(archive)
+            filed = len(load_lessons(archive, 1)) - 1
+            seen.add(filed)
+            if not filed:
+                file_named(archive, 1, lessons, "second")
+                assert_whole(archive)
+            assert [len(each.names) for each in load_lessons(archive, 1)] == [6, 6]
+    assert seen == {0, 1}
+
+
+def test_erasing_a_student_is_all_or_nothing(place, begin_anew, lessons):
+    def act():
+        with place.open() as archive:
+            erase_student(archive, 1, today=TODAY, reason="asked")
+
+    def prepare():
+        begin_anew()
+        with place.open() as archive:
+            file_named(archive, add_player(archive, name="Casey Cupp"), lessons, "second")
+        return act
+
+    seen = set()
+    for _ in die_at_each_write(prepare, writes=12, every=1 if ALL or place.kind == "sqlite" else 5):
+        with place.open() as archive:
+            assert_whole(archive)
+            there = bool(find_students(archive, "parker"))
+            seen.add(there)
+            if there:
+                assert len(load_lessons(archive, 1)[0].names) == 6
+                erase_student(archive, 1, today=TODAY, reason="asked")
+                assert_whole(archive)
+            assert len(load_erasures(archive)) == 1
+            assert len(load_lessons(archive, 2)[0].names) == 6
+    assert seen == {False, True}
+
+
+def test_erasing_pictures_is_all_or_nothing(begun, tmp_path):
+    place = in_folder(tmp_path / "archive")
+
+    def act():
+        with place.open() as archive:
+            erase_pictures(archive, [1])
+
+    def prepare():
+        copy_folder(begun, tmp_path / "archive")
+        return act
+
+    seen = set()
+    for _ in die_at_each_write(prepare, writes=12, every=1 if ALL else 3):
+        with place.open() as archive:
+            assert_whole(archive)
+            seen.add(len(load_lesson(archive, 1).names))
+            erase_pictures(archive, [1])
+            assert load_lesson(archive, 1).names == ("measures.csv", "measures.json")
+            assert_whole(archive)
+    assert seen == {2, 6}
+
+
+@pytest.mark.parametrize("what", ["student", "practice test"])
+def test_adding_is_all_or_nothing(begun, tmp_path, what):
+    place = in_folder(tmp_path / "archive")
+
+    def add(archive):
+        if what == "student":
+            about = Student(name="Casey Cupp", stature_cm=180.0, handed="left")
+            add_student(archive, about, today=TODAY, adult=True)
+        else:
+            add_practice_test(archive, 1, day=TODAY, counts=COUNTS, today=TODAY)
+
+    def count(archive):
+        if what == "student":
+            found = find_students(archive, "casey")
+            assert found == find_students(archive, "cupp")
+            return len(found)
+        tests = load_history(archive, 1).practice
+        assert tests in ((), (PracticeTest(day=TODAY, counts=COUNTS),))
+        return len(tests)
+
+    def act():
+        with place.open() as archive:
+            add(archive)
+
+    def prepare():
+        copy_folder(begun, tmp_path / "archive")
+        return act
+
+    for _ in die_at_each_write(prepare, writes=4):
+        with place.open() as archive:
+            assert_whole(archive)
+            if count(archive) == 0:
+                add(archive)
+            assert count(archive) == 1
+
+
+def test_making_an_archive_is_all_or_nothing(tmp_path):
+    spare = tmp_path / "spare"
+
+    def act():
+        in_folder(spare).open().close()
+
+    def prepare():
+        shutil.rmtree(spare, ignore_errors=True)
+        return act
+
+    for _ in die_at_each_write(prepare, writes=40, every=1 if ALL else 3):
+        with in_folder(spare).open() as archive:
+            assert_whole(archive)
+
+
+def test_a_killed_backup_leaves_the_archive_as_it_was_and_no_half_backup(begun, tmp_path):
+    place, goal = copy_folder(begun, tmp_path / "archive"), tmp_path / "backups" / "backup"
+    goal.parent.mkdir()
+
+    def act():
+        with place.open() as archive:
+            back_up(archive, goal, today=TODAY)
+
+    def prepare():
+        shutil.rmtree(goal, ignore_errors=True)
+        return act
+
+    for at in die_at_each_write(prepare, writes=40, every=1 if ALL else 12):
+        with place.open() as archive:
+            assert_whole(archive)
+            was_there = goal.exists()
+            if not was_there:
+                assert not any(goal.parent.glob("[!.]*"))
+                back_up(archive, goal, today=TODAY)
+        if was_there or at == 1:
+            again = tmp_path / f"again_{at}"
+            restore(goal, archive=again)
+            with in_folder(again).open() as archive:
+                assert_whole(archive)
+                assert len(load_lessons(archive, 1)[0].names) == 6
+
+
+def test_restoring_is_all_or_nothing_and_can_be_done_again(begun, tmp_path):
+    with copy_folder(begun, tmp_path / "archive").open() as archive:
+        back_up(archive, tmp_path / "backup", today=TODAY)
+    place = in_folder(tmp_path / "again")
+
+    def prepare():
+        shutil.rmtree(tmp_path / "again", ignore_errors=True)
+        return lambda: restore(tmp_path / "backup", archive=tmp_path / "again")
+
+    seen = set()
+    for _ in die_at_each_write(prepare, writes=40, every=1 if ALL else 12):
+        with place.open() as archive:
+            assert_whole(archive)
+            with archive.read() as session:
+                there = session.get(StudentRow, 1) is not None
+        seen.add(there)
+        if not there:
+            restore(tmp_path / "backup", archive=tmp_path / "again")
+        with place.open() as archive:
+            assert_whole(archive)
+            assert len(load_lessons(archive, 1)[0].names) == 6
