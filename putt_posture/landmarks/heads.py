@@ -42,7 +42,13 @@ SURE: Final = 128
 GHOST: Final = 0.4
 """As for `find_everybody`: someone of whom this share lies on paint is none."""
 
+SEEN: Final = 0.9
+"""Mean visibility of the face from which somebody found in a part of the picture counts: people came to 0.98 and more,
+figures that the model sees in leaves and in halves of people mostly to less than 0.9."""
+
 PEOPLE: Final = 5
+PARTS: Final = (2, 4)
+"""Into how many squares along its longer side the picture is cut in turn, to see people who are small in it."""
 
 _FACE: Final = [
     LANDMARK_INDEX[name]
@@ -90,7 +96,7 @@ def find_heads(picture: Picture) -> tuple[Head, ...]:
     """Find the heads of everybody whose body the pose model finds in a picture, also small and behind others.
 
     The model needs a body to find a head: somebody of whom only the head shows, who is largely hidden, turned to a
-    dark shape or smaller than about an eighth of the picture may be missed.
+    dark shape or shorter than about an eighth of the picture may be missed.
 
     Parameters
     ----------
@@ -111,8 +117,9 @@ def find_heads(picture: Picture) -> tuple[Head, ...]:
         people = find_everybody(model, picture)
         painted = paint_over(picture, people)
         paint = np.any(painted != picture, axis=2)
-        for box in tiles((width, height), max(height, width) // 2):
-            people += [one for one in find_in_box(model, painted, box) if share_painted(one, paint) < GHOST]
+        boxes = [box for parts in PARTS for box in tiles((width, height), max(height, width) // parts)]
+        small = [person for box in boxes for person in find_in_box(model, painted, box)]
+    people += [one for one in small if share_painted(one, paint) < GHOST and one.visibility[_FACE].mean() >= SEEN]
     heads = (find_head(person.points_px) for person in people)
     return tuple(head for head in heads if head is not None)
 

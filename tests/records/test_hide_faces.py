@@ -1,0 +1,225 @@
+"""No file of a lesson with hidden faces shows one: not the stills, not the page, not the PDF; stored or fresh."""
+
+import base64
+import io
+import json
+import re
+import shutil
+from functools import cache
+from pathlib import Path
+from typing import Final
+
+import cv2
+import numpy as np
+import pypdf
+import pytest
+from attrs import evolve
+from PIL import Image
+
+from putt_posture import Student, measure_lesson, store_lesson
+from putt_posture.errors import UsageError
+from putt_posture.landmarks import find_head
+from putt_posture.records import KeptLesson, hide_faces_in, read_record, read_result_folder
+from putt_posture.report import hide_faces, validate
+
+PICTURES = Path(__file__).parents[1] / "landmarks" / "pictures"
+STILLS: Final = {view: PICTURES / f"golfer_{view}.jpg" for view in ("down_the_line", "face_on")}
+STORED: Final = (
+    "stills/down_the_line.png",
+    "stills/down_the_line_plain.jpg",
+    "stills/face_on.png",
+    "stills/face_on_plain.jpg",
+    "stills/ghost.png",
+)
+EMBEDDED: Final = ("down_the_line", "face_on", "ghost")
+"""The pictures of the page and the PDF, from top to bottom."""
+
+DRAWN: Final = 24
+"""Levels from which a marked picture differs from the plain one where something is drawn."""
+
+LEFT: Final = 0.3
+"""Share of the head's own detail that a hidden picture may hold: JPEG's noise beside that of a small rendered face."""
+
+
+@pytest.fixture(scope="module")
+def lesson():
+    return measure_lesson(student=Student(stature_cm=175.0, handed="right", sex="male"), **STILLS)
+
+
+@pytest.fixture(scope="module")
+def shown(lesson, tmp_path_factory):
+    return read_result_folder(store_lesson(lesson, tmp_path_factory.mktemp("shown") / "report"))
+
+
+@pytest.fixture(scope="module")
+def fresh(lesson, tmp_path_factory):
+    return read_result_folder(store_lesson(hide_faces(lesson), tmp_path_factory.mktemp("fresh") / "report"))
+
+
+@pytest.fixture(scope="module")
+def later(shown):
+    return hide_faces_in(shown)
+
+
+def pictures_of(kept: KeptLesson) -> dict[str, np.ndarray]:
+    """Return every raster picture in the files of a lesson."""
+    found = {name: opened(kept.read(name)) for name in kept.names if name.endswith((".png", ".jpg"))}
+    if "report.html" in kept.names:
+        uris = re.findall(r"data:image/(?:jpeg|png);base64,([A-Za-z0-9+/=]+)", kept.read("report.html").decode())
+        found |= {f"html {name}": opened(base64.b64decode(uri)) for name, uri in zip(EMBEDDED, uris, strict=True)}
+    if "report.pdf" in kept.names:
+        pages = pypdf.PdfReader(io.BytesIO(kept.read("report.pdf"))).pages
+        images = [image for page in pages for image in page.images]
+        found |= {f"pdf {name}": opened(image.data) for name, image in zip(EMBEDDED, images, strict=True)}
+    return found
+
+
+def opened(data: bytes) -> np.ndarray:
+    return np.asarray(Image.open(io.BytesIO(data)).convert("RGB"))
+
+
+@pytest.fixture
+def alone(monkeypatch):
+    """Spare the search for other people where it makes no odds."""
+    monkeypatch.setattr("putt_posture.records.faces.find_heads", lambda _picture: ())
+
+
+class Before:
+    """What is in the full-size pictures under the head of each view."""
+
+    def __init__(self, lesson, record):
+        self._lesson, self._record = lesson, record
+
+    def box(self, name):
+        if "ghost" in name:
+            return self._record.ghost_box_px
+        return self._record.views[self.view(name)].still_box_px
+
+    def view(self, name):
+        return "face_on" if "face_on" in name else "down_the_line"
+
+    def plain(self, name, shape):
+        left, top, right, bottom = self.box(name)
+        whole = Image.fromarray(self._lesson.views[self.view(name)].still.picture)
+        return np.asarray(whole.resize(shape[1::-1], Image.Resampling.LANCZOS, box=(left, top, right, bottom)))
+
+    def on_head(self, name, shape):
+        """Where the head is in a picture of some shape, and how many of its pixels a full-size one is."""
+        result, (left, top, right, _) = self._lesson.views[self.view(name)], self.box(name)
+        head = find_head(result.landmarks.points_px[result.still_index])
+        scale = shape[1] / (right - left)
+        rows, columns = np.mgrid[: shape[0], : shape[1]] + 0.5
+        away = np.hypot(columns / scale + left - head.centre_px[0], rows / scale + top - head.centre_px[1])
+        return away < 0.9 * head.radius_px, scale
+
+
+@pytest.fixture(scope="module")
+def before(lesson, shown):
+    return Before(lesson, shown.record)
+
+
+@cache
+def _disc(pixels):
+    return cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * pixels + 1, 2 * pixels + 1))
+
+
+def detail_left(name, picture, shown, before):
+    """Return how much of the original's detail under the head is in a picture: 1 all of it, 0 none.
+
+    Where nothing is drawn over the head, what is finer than 3 pixels of the full-size picture is compared with the
+    same of the original, by least squares.
+    """
+    plain = before.plain(name, shown.shape)
+    head, scale = before.on_head(name, shown.shape)
+    drawn = np.abs(shown.astype(int) - plain).max(axis=2) > DRAWN
+    bare = head & ~cv2.dilate(drawn.astype(np.uint8), _disc(round(4 * scale))).astype(bool)
+    assert bare.sum() > 0.1 * head.sum(), name
+
+    def fine(each):
+        grey = each.astype(np.float32).mean(axis=2)
+        return (grey - cv2.GaussianBlur(grey, (0, 0), 3 * scale))[bare]
+
+    return float(fine(plain) @ fine(picture) / (fine(plain) @ fine(plain)))
+
+
+@pytest.fixture(scope="module")
+def pictures(shown, fresh, later):
+    return {"shown": pictures_of(shown), "fresh": pictures_of(fresh), "later": pictures_of(later)}
+
+
+@pytest.mark.parametrize("name", [*STORED, *(f"{kind} {name}" for kind in ("html", "pdf") for name in EMBEDDED)])
+def test_every_picture_of_a_lesson_has_the_head_hidden(name, before, pictures):
+    original = pictures["shown"][name]
+    assert detail_left(name, original, original, before) > 0.6, "the measure of detail must see a face that is there"
+    for kept in ("fresh", "later"):
+        found = pictures[kept]
+        if kept == "later" and name.startswith("pdf"):
+            assert name not in found
+            continue
+        assert abs(detail_left(name, found[name], original, before)) < LEFT
+        assert found[name].shape == original.shape
+
+
+@pytest.mark.parametrize("name", STORED)
+def test_what_lies_far_from_the_head_stays_as_it_was(name, shown, later, before):
+    was, now = opened(shown.read(name)), opened(later.read(name))
+    head, scale = before.on_head(name, was.shape)
+    far = ~cv2.dilate(head.astype(np.uint8), _disc(round(25 * scale))).astype(bool)
+    off = np.abs(was.astype(int) - now)[far]
+    assert off.max() == 0 if name.endswith(".png") else off.mean() < 1.5
+
+
+def test_what_cannot_be_changed_is_left_out(shown, later):
+    assert shown.names - later.names == {"report.pdf"}
+    with pytest.raises(UsageError, match=r"holds no report\.pdf"):
+        later.read("report.pdf")
+    for name in later.names - {"measures.json", "report.html", *STORED}:
+        assert later.read(name) == shown.read(name)
+
+
+def test_the_flag_goes_into_the_document_and_comes_back(shown, fresh, later):
+    assert not shown.record.faces_hidden
+    for kept in (fresh, later):
+        assert kept.record.faces_hidden
+        validate(json.loads(kept.read("measures.json")))
+        record = read_record(kept.read("measures.json"), where="the copy")
+        assert repr(record) == repr(evolve(shown.record, faces_hidden=True)), "also where a share is no number"
+        assert "<dt>Faces</dt><dd>hidden for good" in kept.read("report.html").decode("utf-8")
+
+
+def test_hiding_twice_is_hiding_once(fresh, later):
+    assert hide_faces_in(later) is later
+    assert hide_faces_in(fresh) is fresh
+
+
+def test_a_page_with_an_unknown_picture_is_left_out(shown, later, alone):
+    stray = io.BytesIO()
+    Image.new("RGB", (30, 30), (200, 10, 10)).save(stray, "PNG")
+    uri = "data:image/png;base64," + base64.b64encode(stray.getvalue()).decode()
+    page = shown.read("report.html").replace(b"</main>", f'<img src="{uri}"></main>'.encode())
+    odd = evolve(shown, read=lambda name: page if name == "report.html" else shown.read(name))
+    assert "report.html" not in hide_faces_in(odd).names
+    assert "report.html" in later.names
+
+
+def test_a_lesson_kept_without_pictures_has_none_to_hide(shown, tmp_path):
+    shutil.copy(Path(shown.title) / "measures.json", tmp_path)
+    hidden = hide_faces_in(read_result_folder(tmp_path))
+    assert hidden.names == {"measures.json"}
+    assert hidden.record.faces_hidden
+
+
+def test_files_that_measure_does_not_write_are_left_out(shown, alone):
+    more = evolve(shown, names=shown.names | {"stills/portrait.jpg", "me.png"})
+    assert not {"stills/portrait.jpg", "me.png"} & hide_faces_in(more).names
+
+
+def test_stills_without_landmarks_are_left_out(shown):
+    bare = evolve(shown, names=shown.names - {"landmarks.npz"})
+    assert not {name for name in hide_faces_in(bare).names if name in (*STORED, "report.html")}
+
+
+def test_a_damaged_still_is_one_sentence(shown, alone):
+    spoilt = evolve(shown, read=lambda name: b"no picture" if name.endswith("face_on.png") else shown.read(name))
+    with pytest.raises(UsageError, match=r"face_on\.png of .* is damaged"):
+        hide_faces_in(spoilt)
