@@ -64,7 +64,7 @@ class FiledLandmarks:
     setup_index : (T,)
         Which setup each frame belongs to, from 0.
     automatic : (T, 33, 3)
-        u, v in pixels of the full-size upright picture, NaN where unseen, and visibility 0 to 1, as the model gave them.
+        As the model gave them: u, v in pixels of the full-size upright picture, NaN where unseen; visibility 0 to 1.
     corrections : tuple of CorrectedLandmark
         In the order in which they were made.
     """
@@ -137,9 +137,7 @@ def correct_landmark(
             )
         if session.get(LandmarkRow, (clip.id, frame)) is None:
             raise UsageError(_say_frames(session, clip, frame))
-        row = Correction(
-            clip_id=clip.id, frame=frame, landmark=landmark, u_px=u, v_px=v, made_by=maker, made_on=today
-        )
+        row = Correction(clip_id=clip.id, frame=frame, landmark=landmark, u_px=u, v_px=v, made_by=maker, made_on=today)
         session.add(row)
         session.flush()
         return row.id

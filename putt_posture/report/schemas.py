@@ -1,0 +1,56 @@
+"""The JSON Schemas (draft 2020-12) that the program's documents keep, as shipped with the package."""
+
+import json
+from collections.abc import Mapping
+from functools import cache
+from importlib import resources
+from typing import Any, Final, Literal
+
+from jsonschema import Draft202012Validator
+from referencing import Registry
+from referencing.jsonschema import DRAFT202012
+
+from putt_posture.errors import UsageError
+
+__all__ = ["SCHEMA_NAMES", "SchemaName", "check_document", "load_schema"]
+
+SchemaName = Literal["measures", "spec_sheet"]
+
+SCHEMA_NAMES: Final[tuple[SchemaName, ...]] = ("measures", "spec_sheet")
+
+
+@cache
+def load_schema(name: SchemaName) -> Mapping[str, Any]:
+    """Load the schema in ``<name>.schema.json``."""
+    text = resources.files("putt_posture.report").joinpath(f"{name}.schema.json").read_text(encoding="utf-8")
+    loaded: dict[str, Any] = json.loads(text)
+    return loaded
+
+
+def check_document(document: object, name: SchemaName, *, what: str) -> None:
+    """Check that a document keeps a schema.
+
+    Parameters
+    ----------
+    document : object
+    name : SchemaName
+    what : str
+        What to call the document at the start of a sentence: ``The measures``.
+
+    Raises
+    ------
+    UsageError
+        If it does not; the sentence names the first place that differs.
+    """
+    found = sorted(_checker(name).iter_errors(document), key=lambda error: list(map(str, error.path)))
+    if found:
+        place = "/".join(map(str, found[0].absolute_path)) or "the top"
+        version = load_schema(name)["properties"]["schema"]["const"]
+        raise UsageError(f"{what} do not keep schema {version} at {place}: {found[0].message}")
+
+
+@cache
+def _checker(name: SchemaName) -> Draft202012Validator:
+    schemas = [load_schema(each) for each in SCHEMA_NAMES]
+    known = [(schema["$id"], DRAFT202012.create_resource(dict(schema))) for schema in schemas]
+    return Draft202012Validator(dict(load_schema(name)), registry=Registry().with_resources(known))
