@@ -18,7 +18,7 @@ from putt_posture.archive.rows import as_points
 from putt_posture.archive.tables import ClipRow, Correction, LandmarkRow, LessonRow
 from putt_posture.archive.texts import clean
 from putt_posture.errors import NotInArchive, UsageError
-from putt_posture.values import LANDMARK_INDEX, VIEW_WORDS, Floats, Point, View
+from putt_posture.values import LANDMARK_INDEX, Floats, Point, View
 
 __all__ = ["CorrectedLandmark", "FiledLandmarks", "correct_landmark", "load_landmarks", "remove_correction"]
 
@@ -196,8 +196,7 @@ def _clip_of(session: Session, lesson: int, view: View) -> ClipRow:
         raise NotInArchive(f"There is no lesson {lesson} in the archive. Look for it with archive show.")
     clips = {each.view: each for each in session.scalars(select(ClipRow).where(ClipRow.lesson_id == lesson))}
     if view not in clips:
-        there = " and ".join(VIEW_WORDS.get(each, each) for each in sorted(clips)) or "no"
-        raise UsageError(f"Lesson {lesson} has no {VIEW_WORDS.get(view, view)} view, only the {there} one. Give that.")
+        raise UsageError(f"Lesson {lesson} has no view {view}. Give {' or '.join(sorted(clips))}.")
     return clips[view]
 
 
