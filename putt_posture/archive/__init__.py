@@ -24,7 +24,8 @@ from putt_posture.archive.corrections import (
     remove_correction,
 )
 from putt_posture.archive.erasing import Erased, erase_lesson, erase_student, load_erasures
-from putt_posture.archive.exporting import Exported, export_archive, export_student
+from putt_posture.archive.exporting import Exported, export_student
+from putt_posture.archive.exporting_tables import export_archive
 from putt_posture.archive.filing import Told, file_lesson
 from putt_posture.archive.frames import read_frames
 from putt_posture.archive.histories import load_history

@@ -14,9 +14,9 @@ from putt_posture.errors import UsageError
 
 __all__ = ["SCHEMA_NAMES", "SchemaName", "check_document", "load_schema"]
 
-SchemaName = Literal["measures", "spec_sheet"]
+SchemaName = Literal["measures", "spec_sheet", "student"]
 
-SCHEMA_NAMES: Final[tuple[SchemaName, ...]] = ("measures", "spec_sheet")
+SCHEMA_NAMES: Final[tuple[SchemaName, ...]] = ("measures", "spec_sheet", "student")
 
 
 @cache
