@@ -16,8 +16,18 @@ from putt_posture.archive.consents import (
     load_consents,
     withdraw_consent,
 )
+from putt_posture.archive.corrections import (
+    CorrectedLandmark,
+    FiledLandmarks,
+    correct_landmark,
+    load_landmarks,
+    remove_correction,
+)
 from putt_posture.archive.erasing import Erased, erase_lesson, erase_student, load_erasures
+from putt_posture.archive.exporting import Exported, export_student
+from putt_posture.archive.exporting_tables import export_archive
 from putt_posture.archive.filing import Told, file_lesson
+from putt_posture.archive.frames import read_frames
 from putt_posture.archive.histories import load_history
 from putt_posture.archive.lessons import FiledLesson, load_lesson, load_lessons, open_lesson
 from putt_posture.archive.opening import open_archive, upgrade_archive
@@ -43,8 +53,11 @@ __all__ = [
     "Archive",
     "BackupSummary",
     "Consent",
+    "CorrectedLandmark",
     "EnrolledStudent",
     "Erased",
+    "Exported",
+    "FiledLandmarks",
     "FiledLesson",
     "Finding",
     "FoundStudent",
@@ -62,22 +75,28 @@ __all__ = [
     "change_settings",
     "change_student",
     "check_archive",
+    "correct_landmark",
     "erase_lesson",
     "erase_overdue",
     "erase_student",
+    "export_archive",
+    "export_student",
     "file_lesson",
     "find_overdue",
     "find_students",
     "load_consents",
     "load_erasures",
     "load_history",
+    "load_landmarks",
     "load_lesson",
     "load_lessons",
     "load_overview",
     "load_student",
     "open_archive",
     "open_lesson",
+    "read_frames",
     "read_settings",
+    "remove_correction",
     "remove_practice_test",
     "restore",
     "upgrade_archive",

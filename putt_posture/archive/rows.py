@@ -35,6 +35,7 @@ __all__ = [
     "as_points",
     "as_setup_rows",
     "as_visit",
+    "unpack_points",
 ]
 
 _POINTS = np.dtype("<f4")
@@ -190,7 +191,12 @@ def as_landmark_rows(clip: int, view: View, arrays: bytes) -> list[LandmarkRow]:
 
 def as_points(row: LandmarkRow) -> Floats:
     """Return the landmarks of a frame, (33, 3): u and v in full-size pixels, visibility."""
-    points: Floats = np.frombuffer(row.points, dtype=_POINTS).reshape(-1, 3).astype(np.float64)
+    return unpack_points(row.points)
+
+
+def unpack_points(packed: bytes) -> Floats:
+    """Return landmarks as they are packed in a row, (33, 3), or those of several rows one after another."""
+    points: Floats = np.frombuffer(packed, dtype=_POINTS).reshape(-1, 3).astype(np.float64)
     return points
 
 

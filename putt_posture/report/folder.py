@@ -1,6 +1,6 @@
-"""A folder that appears whole or not at all.
+"""A folder, or a file, that appears whole or not at all.
 
-Everything is written into a hidden folder beside the target, forced to disk, and moved into place by renaming, so
+Everything is written into a hidden place beside the target, forced to disk, and moved into place by renaming, so
 that neither an error nor Ctrl-C leaves half a report, and an older report survives until the new one is complete.
 """
 
@@ -15,7 +15,7 @@ from typing import BinaryIO, Final
 
 from putt_posture.errors import OutputError
 
-__all__ = ["check_folder", "fresh_folder", "open_new", "sync_folder", "write_new"]
+__all__ = ["check_folder", "fresh_file", "fresh_folder", "open_new", "sync_folder", "write_new"]
 
 _FULL: Final = frozenset({errno.ENOSPC, errno.EDQUOT})
 
@@ -88,6 +88,43 @@ def fresh_folder(
 
 
 @contextmanager
+def fresh_file(path: Path | str, *, replace: bool = False, what: str = "report") -> Iterator[BinaryIO]:
+    """Yield an empty file that becomes `path` when the block ends well, and vanishes when it does not.
+
+    Parameters
+    ----------
+    path : Path or str
+        Its folder is made where it does not exist.
+    replace : bool
+        Whether a file that is there may be replaced.
+    what : str
+        What is written, for the message.
+
+    Raises
+    ------
+    OutputError
+        If the file is there, is a folder or cannot be written, and for every `OSError` in the block.
+    """
+    with _one_sentence(path, what=what):
+        target = _resolved(path)
+        _refuse_unfit_file(target, replace=replace, what=what)
+        made = _make_parents(target.parent)
+        part = _beside(target.parent)
+        try:
+            with open_new(part) as stream:
+                yield stream
+            _refuse_unfit_file(target, replace=replace, what=what)  # it may have come meanwhile
+            os.replace(part, target)
+        except BaseException:
+            part.unlink(missing_ok=True)
+            for parent in made:
+                with suppress(OSError):
+                    parent.rmdir()
+            raise
+        sync_folder(target.parent)
+
+
+@contextmanager
 def open_new(path: Path) -> Iterator[BinaryIO]:
     """Yield a new binary file and force it to disk when the block ends."""
     with path.open("xb") as stream:
@@ -115,7 +152,7 @@ def write_new(path: Path, data: bytes) -> None:
 def _resolved(folder: Path | str) -> Path:
     """Return the absolute path with links followed, so that renaming happens beside the real folder."""
     if "\0" in str(folder):
-        raise OutputError(f"{str(folder)!r} cannot be the name of a folder. Give another name.")
+        raise OutputError(f"{str(folder)!r} cannot be a name on this disk. Give another name.")
     return Path(os.path.realpath(folder))
 
 
@@ -140,6 +177,13 @@ def _refuse_unfit(target: Path, *, replace: bool, keep: Iterable[Path]) -> None:
     for path in keep:
         if target in Path(os.path.realpath(path)).parents:
             raise OutputError(f"{path} lies in the folder {target}, which would be replaced. Give another folder.")
+
+
+def _refuse_unfit_file(target: Path, *, replace: bool, what: str) -> None:
+    if target.is_dir():
+        raise OutputError(f"{target} is a folder, and a file was needed for the {what}. Give the name of a file.")
+    if target.exists() and not replace:
+        raise OutputError(f"There is a file {target} already. Give another name, or add --replace to replace it.")
 
 
 def _make_parents(parent: Path) -> list[Path]:

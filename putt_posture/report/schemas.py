@@ -16,9 +16,9 @@ __all__ = ["SCHEMA_NAMES", "SchemaName", "check_document", "load_schema"]
 
 _ENDS: Final = 120
 
-SchemaName = Literal["measures", "comparison", "history"]
+SchemaName = Literal["measures", "comparison", "history", "spec_sheet", "student"]
 
-SCHEMA_NAMES: Final[tuple[SchemaName, ...]] = ("measures", "comparison", "history")
+SCHEMA_NAMES: Final[tuple[SchemaName, ...]] = ("measures", "comparison", "history", "spec_sheet", "student")
 
 
 @cache

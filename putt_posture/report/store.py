@@ -12,8 +12,9 @@ from putt_posture.report.folder import fresh_folder, open_new, write_new
 from putt_posture.report.html import report_as_html
 from putt_posture.report.json_form import lesson_as_json, lesson_as_text, validate
 from putt_posture.report.pdf import report_as_pdf
+from putt_posture.report.schemas import check_document
 from putt_posture.report.spec_content import write_spec_sheet
-from putt_posture.report.spec_json import spec_as_text
+from putt_posture.report.spec_json import spec_as_json, spec_as_text
 from putt_posture.report.spec_pages import spec_sheet_as_html, spec_sheet_as_pdf
 from putt_posture.report.stills import as_jpeg, as_png, draw_stills
 from putt_posture.values import ClubSpec, Lesson, Progress, Student
@@ -109,6 +110,7 @@ def _write_spec(place: Path, spec: ClubSpec, student: Student, made_on: date | N
     sheet = write_spec_sheet(spec, student, made_on=made_on)
     write_new(place / "spec_sheet.html", spec_sheet_as_html(sheet).encode("utf-8"))
     write_new(place / "spec_sheet.pdf", spec_sheet_as_pdf(sheet, made_on=made_on))
+    check_document(spec_as_json(spec), "spec_sheet", what="The numbers of the spec sheet do")
     write_new(place / "spec_sheet.json", spec_as_text(spec).encode("utf-8"))
 
 

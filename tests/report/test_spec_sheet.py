@@ -6,8 +6,12 @@ from datetime import date
 
 import pytest
 from attrs import evolve
+from jsonschema import Draft202012Validator
 from pypdf import PdfReader
 
+from putt_posture.errors import UsageError
+from putt_posture.report import store_lesson
+from putt_posture.report.schemas import check_document, load_schema
 from putt_posture.report.spec_content import write_spec_sheet
 from putt_posture.report.spec_json import spec_as_json, spec_as_text
 from putt_posture.report.spec_pages import spec_sheet_as_html, spec_sheet_as_pdf
@@ -107,6 +111,51 @@ def test_json_has_the_same_numbers_and_no_nan(sheet):
     bare = spec_as_json(find_club_spec(FIT, Student(stature_cm=176.0, handed="right")))
     assert bare["length_change"]["value"] is None
     assert bare["length_change"]["absent"]
+
+
+def test_its_schema_is_itself_a_schema_of_draft_2020_12():
+    # The meta-schema of JSON Schema draft 2020-12 is the judge, as the jsonschema library carries it.
+    Draft202012Validator.check_schema(dict(load_schema("spec_sheet")))
+
+
+@pytest.mark.parametrize(
+    ("student", "fit"),
+    [
+        (evolve(STUDENT, putter_lie_deg=70.0), FIT),
+        (Student(stature_cm=176.0, handed="left"), FIT),
+        (
+            Student(stature_cm=176.0, handed="left"),
+            Fit(putter_length=absent("No hands.", unit="cm"), stock_length_in=None, lie=absent("None.", unit="deg")),
+        ),
+    ],
+)
+def test_json_keeps_its_schema(student, fit):
+    check_document(json.loads(spec_as_text(find_club_spec(fit, student))), "spec_sheet", what="The numbers do")
+
+
+@pytest.mark.parametrize(
+    ("change", "place"),
+    [
+        (lambda document: document.pop("loft"), "the top"),
+        (lambda document: document.update(stock_length_in=33.3), "stock_length_in"),
+        (lambda document: document["length"].update(unit="in"), "length/unit"),
+        (lambda document: document["lie_change"].update(absent=None), "lie_change"),
+        (lambda document: document["checks"][0].update(keeps="yes"), "checks/0/keeps"),
+        (lambda document: document.update(putter="mine"), "the top"),
+    ],
+)
+def test_a_document_that_differs_from_its_schema_is_refused_with_the_place(change, place):
+    document = spec_as_json(find_club_spec(FIT, STUDENT))
+    change(document)
+    with pytest.raises(UsageError, match=f"The numbers do not keep schema 1 at {place}"):
+        check_document(document, "spec_sheet", what="The numbers do")
+
+
+def test_a_spec_that_breaks_its_schema_is_not_written(lesson, tmp_path):
+    spoilt = evolve(find_club_spec(FIT, STUDENT), stock_length_in=33.3)
+    with pytest.raises(UsageError, match="spec sheet do not keep schema 1 at stock_length_in"):
+        store_lesson(evolve(lesson, spec=spoilt), tmp_path / "out")
+    assert list(tmp_path.iterdir()) == []
 
 
 @pytest.mark.parametrize("name", ["#panic() *bold* $x$", "<b>&amp;</b>"])

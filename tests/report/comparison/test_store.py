@@ -35,7 +35,7 @@ def test_the_folder_holds_pages_pictures_and_numbers(comparison, tmp_path) -> No
     told = []
     place = store_comparison(comparison, tmp_path / "out", progress=lambda doing, share: told.append(share))
     assert everything_in(place) == set(FILES)
-    check_document(json.loads((place / "comparison.json").read_text()), "comparison", what="The changes")
+    check_document(json.loads((place / "comparison.json").read_text()), "comparison", what="The changes do")
     assert (place / "comparison.pdf").read_bytes().startswith(b"%PDF")
     assert told == sorted(told)
     assert told[-1] == 1.0

@@ -1,0 +1,139 @@
+"""The pages that lie beside what is given out, in plain words."""
+
+import textwrap
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Any, Final
+
+__all__ = ["write_student_page", "write_tables_page"]
+
+_WIDTH: Final = 78
+
+
+def write_student_page(
+    name: str, *, lessons: Sequence[str], left_out: Sequence[str], hide_faces: bool, today: date
+) -> str:
+    """Return the text of ``README.txt`` in the zip of a student.
+
+    Parameters
+    ----------
+    name : str
+    lessons : sequence of str
+        Their folders, in the order of time.
+    left_out : sequence of str
+        One sentence for each file that is not there.
+    hide_faces : bool
+    today : date
+    """
+    parts = [
+        _head(f"What is kept of {name}"),
+        _wrap(f"Written on {today} by putt_posture."),
+        _head("What is in here"),
+        _list(
+            [
+                "README.txt: this page.",
+                "measures.csv: every measure of every lesson, as a table for a spreadsheet.",
+                "practice.csv: putts tried and holed, as a table for a spreadsheet.",
+                "lessons: one folder for each lesson, with the files that are kept of it. Open report.html first, "
+                "where there is one.",
+                "student.json: everything that is kept, for programs. What each part means is in the folder schemas.",
+            ]
+        ),
+        _head("Lessons"),
+        _list(lessons or ["There are none."]),
+        _head("How to read the numbers"),
+        _wrap(
+            "Angles are in degrees and lengths in centimetres. The true value lies between low and high about 19 "
+            "times out of 20; standard_uncertainty is one sigma. An empty cell was not measured; the last column says "
+            "why. No number here is good or bad by itself, and none is a medical finding: with pain, ask a doctor or "
+            "a physiotherapist."
+        ),
+        _wrap(
+            "In the two tables a text that begins with = + - or @ has an apostrophe in front, so that no spreadsheet "
+            "takes it for a formula. student.json has every text as it was written."
+        ),
+        _head("Faces"),
+        _wrap(_say_faces(hide_faces)),
+    ]
+    if left_out:
+        parts += [_head("Left out"), _list(left_out)]
+    parts += [
+        _head("Take care of it"),
+        _wrap(
+            "These files are about a person. Keep them where nobody else can read them, and pass them on only to those "
+            "who may have them. What is allowed where you are, the local rules say."
+        ),
+    ]
+    return "\n\n".join(parts) + "\n"
+
+
+def write_tables_page(told: Mapping[str, Any]) -> str:
+    """Return the text of ``README.md`` beside the tables of an archive; `told` is what ``columns.json`` holds."""
+    parts = [
+        "# Tables of a putting archive",
+        f"Written on {told['made_on']} by putt_posture {told['program']}. Each table is there as `csv/….csv` and as "
+        "`parquet/….parquet`, with the same rows. `columns.json` says the same as this page, for programs.",
+        "## Who can be told from it",
+        _say_who(told["names"]),
+        "## How to read it",
+        "The numbers of students and lessons join the tables. A unit stands in the column's name, or in a column "
+        "`unit`. Uncertainties are one standard uncertainty. CSV: UTF-8, commas, decimal points, days like 2026-05-17, "
+        "an empty cell for what is not there; numbers come back bit for bit.\n\n"
+        "    import pandas as pd\n"
+        '    measures = pd.read_parquet("parquet/measures.parquet")\n\n'
+        "The CSV is for programs and changes no text. A spreadsheet may take a text that begins with = + - or @ for a "
+        "formula: import such columns as text there.",
+    ]
+    for name, table in told["tables"].items():
+        rows = [f"| `{each['name']}` | {each['kind']} | {each['unit']} | {each['says']} |" for each in table["columns"]]
+        parts += [
+            f"## {name}",
+            f"One row is {table['row']}; {table['rows']} rows.",
+            "\n".join(["| column | kind | unit | what it is |", "|---|---|---|---|", *rows]),
+        ]
+    measures = [
+        f"| `{name}` | {each['unit']} | {each['title']}. {each['what']} {each['sign']} |"
+        for name, each in told["measures"].items()
+    ]
+    parts += ["## What is measured", "\n".join(["| measure | unit | what it is |", "|---|---|---|", *measures])]
+    return "\n\n".join(parts) + "\n"
+
+
+def _say_who(names: bool) -> str:
+    care = (
+        "Keep it where only those can read it who may, use it only for what they agreed to, and erase it when that is "
+        "done. What is allowed where you are, the local rules say."
+    )
+    if names:
+        return f"The names, days of birth and notes of the students are in it: it is all about people. {care}"
+    return (
+        "There are no names, days of birth or texts that somebody typed; a student is a number and an age. It is still "
+        "about people: whoever has the archive knows whose number it is, and where there are few students, their "
+        f"stature, age, days of lessons and measures may be enough to tell who they are. {care}"
+    )
+
+
+def _say_faces(hide_faces: bool) -> str:
+    if not hide_faces:
+        return "Pictures and clips are as they are kept; faces were not hidden for this export."
+    return (
+        "The heads in all pictures were hidden. Clips, and files in which that cannot be done, were left out; they are "
+        "named below. Body and clothes may still tell who it is."
+    )
+
+
+def _head(text: str) -> str:
+    return f"{text}\n{'=' * len(text)}"
+
+
+def _wrap(text: str) -> str:
+    return textwrap.fill(text, _WIDTH, break_long_words=False, break_on_hyphens=False)
+
+
+def _list(items: Sequence[str]) -> str:
+    return "\n".join(
+        textwrap.fill(
+            each, _WIDTH, initial_indent="- ", subsequent_indent="  ", break_long_words=False, break_on_hyphens=False
+        )
+        for each in items
+    )

@@ -1,0 +1,252 @@
+"""One student given out: a zip with all that is kept of them, for people and for programs.
+
+It appears whole or not at all, and the same archive gives the same bytes on the same day. Each file is held against
+its digest while it is copied.
+"""
+
+import hashlib
+import importlib.metadata
+import io
+import json
+import os
+import zipfile
+from collections.abc import Callable, Iterator, Mapping
+from datetime import date
+from pathlib import Path
+from typing import Any, Final
+
+from attrs import evolve, frozen
+
+from putt_posture.archive.archive import Archive
+from putt_posture.archive.export_words import write_student_page
+from putt_posture.archive.filing import DOCUMENT
+from putt_posture.archive.lessons import open_lesson
+from putt_posture.archive.schema import HEAD
+from putt_posture.archive.spreadsheets import measures_as_csv, practice_as_csv
+from putt_posture.archive.student_rows import Rows, rows_of_student
+from putt_posture.archive.students import row_of
+from putt_posture.archive.zipping import Entry, ZipWriter
+from putt_posture.errors import ArchiveError, UsageError
+from putt_posture.records import hide_faces_in
+from putt_posture.report.folder import fresh_file
+from putt_posture.report.schemas import SchemaName, check_document, load_schema
+
+__all__ = ["STUDENT_SCHEMA_VERSION", "Exported", "check_outside", "export_student"]
+
+STUDENT_SCHEMA_VERSION: Final = 1
+
+_SCHEMAS: Final[tuple[SchemaName, ...]] = ("student", "spec_sheet", "measures")
+_CLIPS: Final = "clips/"
+_NOT_WANTED: Final = "Clips were not wanted."
+_NOT_HIDDEN: Final = "The faces in it cannot be hidden."
+
+
+@frozen(kw_only=True)
+class Exported:
+    """What an export holds.
+
+    Attributes
+    ----------
+    path : Path
+        The zip, or the folder.
+    rows : mapping of str to int
+        How many rows of each table.
+    files : int
+        How many files of lessons; none for the whole archive, which goes out as tables only.
+    left_out : tuple of str
+        One sentence for each file of a lesson that was left out.
+    """
+
+    path: Path
+    rows: Mapping[str, int]
+    files: int = 0
+    left_out: tuple[str, ...] = ()
+
+
+@frozen(kw_only=True)
+class _Lesson:
+    """A lesson on its way out: the digests of its files by name, and where they go."""
+
+    row: Mapping[str, Any]
+    digests: Mapping[str, str]
+
+    @property
+    def number(self) -> int:
+        return int(self.row["id"])
+
+    @property
+    def day(self) -> date:
+        return date.fromisoformat(self.row["day"])
+
+    @property
+    def folder(self) -> str:
+        return f"lessons/{self.row['day']}_{self.number}_{self.row['moment']}"
+
+
+def export_student(
+    archive: Archive,
+    number: int,
+    path: Path | str,
+    *,
+    today: date,
+    hide_faces: bool = False,
+    clips: bool = True,
+    replace: bool = False,
+) -> Exported:
+    """Write all that is kept of a student into a zip.
+
+    It holds ``README.txt``, ``student.json`` with every row (its schema in ``schemas/``), ``measures.csv``,
+    ``practice.csv``, and in ``lessons/<day>_<number>_<moment>/`` the files of each lesson.
+
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        The student's.
+    path : Path or str
+        Of the zip.
+    today : date
+    hide_faces : bool
+        Whether every head in the pictures is hidden; clips, and files in which it cannot be, are left out.
+    clips : bool
+        Whether clips are among the files.
+    replace : bool
+        Whether a file at `path` may be replaced; it stays until the new one is complete.
+
+    Returns
+    -------
+    Exported
+
+    Raises
+    ------
+    NotInArchive
+    OutputError
+        If the zip cannot be written, or the file is there already.
+    UsageError
+        If the zip would lie in the archive.
+    ArchiveError
+        If a file of the archive is missing or altered. Nothing is left behind then, nor after Ctrl-C.
+    """
+    check_outside(archive, path)
+    with archive.read() as session:
+        name = row_of(session, number).name
+        rows = rows_of_student(session, number)
+    lessons = _lessons_of(rows)
+    files: list[dict[str, Any]] = []
+    left_out: list[dict[str, Any]] = []
+    with fresh_file(path, replace=replace, what="export") as stream, zipfile.ZipFile(stream, "w") as out:
+        target = ZipWriter(out)
+        for lesson in lessons:
+            for each in _write_lesson(archive, target, lesson, hide_faces=hide_faces, clips=clips):
+                (left_out if "why" in each else files).append(each)
+        document = {
+            "schema": STUDENT_SCHEMA_VERSION,
+            "made_on": today.isoformat(),
+            "program": importlib.metadata.version("putt_posture"),
+            "archive_schema": HEAD,
+            "faces_hidden": hide_faces,
+            "tables": rows,
+            "files": files,
+            "left_out": left_out,
+        }
+        check_document(document, "student", what="The rows of the student do")
+        folders = {lesson.number: lesson.folder for lesson in lessons}
+        says = tuple(f"{folders[each['lesson_id']]}/{each['name']}: {each['why']}" for each in left_out)
+        texts = {
+            "measures.csv": measures_as_csv(rows),
+            "practice.csv": practice_as_csv(rows),
+            "student.json": _as_text(document),
+            **{f"schemas/{each}.schema.json": _as_text(load_schema(each)) for each in _SCHEMAS},
+            "README.txt": write_student_page(
+                name, lessons=list(folders.values()), left_out=says, hide_faces=hide_faces, today=today
+            ),
+        }
+        for place, text in texts.items():
+            data = text.encode("utf-8")
+            target.write(place, io.BytesIO(data), day=today, size=len(data))
+    counts = {table: len(each) for table, each in rows.items()}
+    return Exported(path=Path(path), rows=counts, files=len(files), left_out=says)
+
+
+def check_outside(archive: Archive, path: Path | str) -> None:
+    """Refuse to write into the archive itself. Raises UsageError."""
+    folders = [archive.place.folder] if archive.place.folder else []
+    if "://" not in archive.place.files:
+        folders.append(Path(archive.place.files))
+    for folder in folders:
+        if Path(os.path.realpath(path)).is_relative_to(os.path.realpath(folder)):
+            raise UsageError(f"{path} lies in the archive itself. Give a place outside of {folder}.")
+
+
+def _lessons_of(rows: Rows) -> list[_Lesson]:
+    """Return the lessons in the order of time."""
+    digests: dict[int, dict[str, str]] = {row["id"]: {} for row in rows["lessons"]}
+    for row in rows["lesson_files"]:
+        digests[row["lesson_id"]][row["name"]] = row["digest"]
+    in_time = sorted(rows["lessons"], key=lambda row: (row["day"], row["id"]))
+    return [_Lesson(row=row, digests=digests[row["id"]]) for row in in_time]
+
+
+def _write_lesson(
+    archive: Archive, target: ZipWriter, lesson: _Lesson, *, hide_faces: bool, clips: bool
+) -> Iterator[dict[str, Any]]:
+    """Write the files of a lesson and say of each where it went, or why it did not go."""
+    shown, read = _hide(archive, lesson) if hide_faces else (frozenset(lesson.digests), None)
+    for name in sorted(lesson.digests):
+        told = {"lesson_id": lesson.number, "name": name}
+        if name.startswith(_CLIPS) and not clips:
+            yield told | {"why": _NOT_WANTED}
+        elif name not in shown:
+            yield told | {"why": _NOT_HIDDEN}
+        elif read is None:
+            yield told | _say(_copy_file(archive, target, lesson, name))
+        else:
+            data = read(name)
+            path = f"{lesson.folder}/{name}"
+            yield told | _say(target.write(path, io.BytesIO(data), day=lesson.day, size=len(data)))
+
+
+def _say(entry: Entry) -> dict[str, Any]:
+    return {"place": entry.place, "bytes": entry.size, "sha256": entry.digest}
+
+
+def _copy_file(archive: Archive, target: ZipWriter, lesson: _Lesson, name: str) -> Entry:
+    with archive.files.open(lesson.digests[name]) as source:
+        size = source.seek(0, io.SEEK_END)
+        source.seek(0)
+        entry = target.write(f"{lesson.folder}/{name}", source, day=lesson.day, size=size)
+    _check_digest(entry.digest, lesson, name)
+    return entry
+
+
+def _hide(archive: Archive, lesson: _Lesson) -> tuple[frozenset[str], Callable[[str], bytes]]:
+    """Return which files a lesson has with the faces hidden, and what reads them.
+
+    Of a lesson in which they cannot be hidden, only its numbers are left.
+    """
+
+    def read(name: str) -> bytes:
+        with archive.files.open(lesson.digests[name]) as stream:
+            data = stream.read()
+        _check_digest(hashlib.sha256(data).hexdigest(), lesson, name)
+        return data
+
+    read(DOCUMENT)
+    names = frozenset(name for name in lesson.digests if not name.startswith(_CLIPS))
+    try:
+        hidden = hide_faces_in(evolve(open_lesson(archive, lesson.number), read=read, names=names))
+    except UsageError:
+        return frozenset({DOCUMENT}), read
+    return hidden.names, hidden.read
+
+
+def _check_digest(found: str, lesson: _Lesson, name: str) -> None:
+    if found != lesson.digests[name]:
+        raise ArchiveError(
+            f"{name} of lesson {lesson.number} of {lesson.row['day']} was altered since it was filed. "
+            "Restore the archive from a backup, or erase the lesson; nothing was exported."
+        )
+
+
+def _as_text(document: Mapping[str, Any]) -> str:
+    return json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False) + "\n"

@@ -1,0 +1,113 @@
+"""The whole archive given out for analysis: each frame as CSV and as Parquet, with what its columns mean."""
+
+import importlib.metadata
+import json
+from datetime import date
+from pathlib import Path
+from typing import Any, Final
+
+import pandas as pd
+
+from putt_posture.archive.archive import Archive
+from putt_posture.archive.export_words import write_tables_page
+from putt_posture.archive.exporting import Exported, check_outside
+from putt_posture.archive.frame_forms import FORMS, LANDMARKS
+from putt_posture.archive.frames import columns_of, read_frames
+from putt_posture.archive.place import DATABASE_FILE
+from putt_posture.report import WORDS
+from putt_posture.report.folder import fresh_folder, open_new, write_new
+from putt_posture.values import MEASURES
+
+__all__ = ["TABLES_SCHEMA_VERSION", "export_archive"]
+
+TABLES_SCHEMA_VERSION: Final = 1
+
+
+def export_archive(
+    archive: Archive,
+    folder: Path | str,
+    *,
+    today: date,
+    names: bool = False,
+    landmarks: bool = False,
+    replace: bool = False,
+) -> Exported:
+    """Write the tables of the whole archive into a folder, which appears whole or not at all.
+
+    It holds ``csv/<table>.csv``, ``parquet/<table>.parquet``, ``columns.json`` (what every table, column and measure
+    is), and the same for people in ``README.md``. The tables are those of `read_frames`, all of one moment. The CSV is
+    UTF-8 with commas, decimal points, days like ``2026-05-17``, an empty cell for what is not there, and every text
+    and number as it is kept: it is for programs, and a spreadsheet may take a text for a formula.
+
+    Parameters
+    ----------
+    archive : Archive
+    folder : Path or str
+    today : date
+    names : bool
+        Whether names, days of birth and whatever somebody typed are in it.
+    landmarks : bool
+        Whether the body points of every measured frame are in it.
+    replace : bool
+        Whether a folder that holds something may be replaced as a whole.
+
+    Returns
+    -------
+    Exported
+
+    Raises
+    ------
+    OutputError
+        If the folder is in use or cannot be written. Nothing is left behind then, nor after Ctrl-C.
+    UsageError
+        If it would lie in the archive.
+    ArchiveError
+        If the archive cannot be read.
+    """
+    check_outside(archive, folder)
+    keep = [archive.place.folder / DATABASE_FILE] if archive.place.folder else []
+    if "://" not in archive.place.files:
+        keep.append(Path(archive.place.files))
+    with fresh_folder(folder, replace=replace, keep=keep, what="export") as part:
+        frames = read_frames(archive, names=names, landmarks=landmarks)
+        (part / "csv").mkdir()
+        (part / "parquet").mkdir()
+        for name, frame in frames.items():
+            _write_frame(part, name, frame)
+        told = _describe(frames, names=names, today=today)
+        write_new(part / "columns.json", (json.dumps(told, indent=1, ensure_ascii=False) + "\n").encode("utf-8"))
+        write_new(part / "README.md", write_tables_page(told).encode("utf-8"))
+    return Exported(path=Path(folder), rows={name: len(frame) for name, frame in frames.items()})
+
+
+def _write_frame(part: Path, name: str, frame: pd.DataFrame) -> None:
+    with open_new(part / "csv" / f"{name}.csv") as stream:
+        frame.to_csv(stream, index=False, lineterminator="\n", encoding="utf-8")
+    with open_new(part / "parquet" / f"{name}.parquet") as stream:
+        frame.to_parquet(stream, index=False, engine="pyarrow")
+
+
+def _describe(frames: dict[str, pd.DataFrame], *, names: bool, today: date) -> dict[str, Any]:
+    """Return what every table, column and measure is."""
+    forms = [form for form in (*FORMS, LANDMARKS) if form.name in frames]
+    return {
+        "schema": TABLES_SCHEMA_VERSION,
+        "made_on": today.isoformat(),
+        "program": importlib.metadata.version("putt_posture"),
+        "names": names,
+        "tables": {
+            form.name: {
+                "row": form.says,
+                "rows": len(frames[form.name]),
+                "columns": [
+                    {"name": each.name, "kind": each.kind, "unit": each.unit, "says": each.says}
+                    for each in columns_of(form, names=names)
+                ],
+            }
+            for form in forms
+        },
+        "measures": {
+            name: {"title": WORDS[name].title, "unit": unit, "what": WORDS[name].what, "sign": WORDS[name].direction}
+            for name, (unit, _) in MEASURES.items()
+        },
+    }
