@@ -9,7 +9,7 @@ from typing import Final
 
 from attrs import frozen
 from dateutil.relativedelta import relativedelta
-from sqlalchemy import func, or_, select
+from sqlalchemy import ColumnElement, func, select, union
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
@@ -76,16 +76,16 @@ def _find_students(session: Session, today: date) -> list[OverdueStudent]:
     months = settings_of(session).keep_students_months
     lesson = select(func.max(LessonRow.day)).where(LessonRow.student_id == StudentRow.id).scalar_subquery()
     practice = select(func.max(PracticeRow.day)).where(PracticeRow.student_id == StudentRow.id).scalar_subquery()
-    withdrawn = (
-        select(ConsentRow.id)
-        .where(ConsentRow.student_id == StudentRow.id, ConsentRow.scope == "measures", ConsentRow.withdrawn_on <= today)
-        .exists()
-    )
     limit = today - relativedelta(months=months)
+    seen_since = select(LessonRow.id).where(LessonRow.student_id == StudentRow.id, LessonRow.day >= limit)
+    putted_since = select(PracticeRow.id).where(PracticeRow.student_id == StudentRow.id, PracticeRow.day >= limit)
+    chosen = union(
+        select(StudentRow.id).where(StudentRow.keep_until < today),
+        select(StudentRow.id).where(StudentRow.since < limit, ~seen_since.exists(), ~putted_since.exists()),
+        select(ConsentRow.student_id).where(ConsentRow.withdrawn_on <= today, ConsentRow.scope == "measures"),
+    )
     candidates = session.execute(
-        select(StudentRow, lesson, practice)
-        .where(or_(StudentRow.keep_until < today, StudentRow.since < limit, withdrawn))
-        .order_by(StudentRow.id)
+        select(StudentRow, lesson, practice).where(StudentRow.id.in_(chosen)).order_by(StudentRow.id)
     )
     found = []
     for student, last_lesson, last_practice in candidates:
@@ -105,26 +105,19 @@ def _find_students(session: Session, today: date) -> list[OverdueStudent]:
 def _find_pictures(session: Session, today: date, going: set[int]) -> list[OverduePictures]:
     months = settings_of(session).keep_pictures_months
     limit = today - relativedelta(months=months)
-    files = (
-        select(LessonFile.lesson_id, func.count().label("files"))
-        .where(LessonFile.shows_student)
-        .group_by(LessonFile.lesson_id)
-        .subquery()
-    )
-    withdrawn = (
-        select(ConsentRow.id)
-        .where(
-            ConsentRow.student_id == LessonRow.student_id,
-            ConsentRow.scope.in_(("pictures", "faces")),
-            ConsentRow.withdrawn_on <= today,
-        )
-        .exists()
+    shown = (LessonFile.lesson_id == LessonRow.id, LessonFile.shows_student)
+    files = select(func.count()).select_from(LessonFile).where(*shown).scalar_subquery()
+    has_pictures: ColumnElement[bool] = select(LessonFile.lesson_id).where(*shown).exists()
+    chosen = union(
+        select(LessonRow.id).where(LessonRow.day < limit, has_pictures),
+        select(LessonRow.id)
+        .join(ConsentRow, ConsentRow.student_id == LessonRow.student_id)
+        .where(ConsentRow.withdrawn_on <= today, ConsentRow.scope.in_(("pictures", "faces")), has_pictures),
     )
     rows = session.execute(
-        select(LessonRow.id, LessonRow.day, StudentRow.id.label("student"), StudentRow.name, files.c.files)
-        .join(files, files.c.lesson_id == LessonRow.id)
+        select(LessonRow.id, LessonRow.day, StudentRow.id.label("student"), StudentRow.name, files.label("files"))
         .join(StudentRow, StudentRow.id == LessonRow.student_id)
-        .where(or_(LessonRow.day < limit, withdrawn))
+        .where(LessonRow.id.in_(chosen))
         .order_by(LessonRow.id)
     ).all()
     found = []
