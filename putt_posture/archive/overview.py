@@ -3,7 +3,7 @@
 from datetime import date, timedelta
 
 from attrs import frozen
-from sqlalchemy import Select, select
+from sqlalchemy import Select, literal_column, select
 
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.settings import settings_of
@@ -77,12 +77,14 @@ def load_overview(archive: Archive, *, today: date, most: int = 25, within_days:
             return tuple(_line(standing, name, revisit) for standing, name in session.execute(query.limit(most)))
 
         everyone = select(Standing, StudentRow.name).join(StudentRow, StudentRow.id == Standing.student_id)
+        latest_first = (Standing.last_day.desc(), Standing.student_id.desc())
+        drifted = Standing.drifted > literal_column("0")  # spelt as in the index, not sent as a parameter
         return Overview(
             today=today,
             revisit_weeks=revisit.days // 7,
-            seen=lines(everyone.order_by(Standing.last_day.desc(), Standing.student_id)),
+            seen=lines(everyone.order_by(*latest_first)),
             due=lines(everyone.where(Standing.last_day <= last_due).order_by(Standing.last_day, Standing.student_id)),
-            drifted=lines(everyone.where(Standing.drifted > 0).order_by(Standing.last_day.desc(), Standing.student_id)),
+            drifted=lines(everyone.where(drifted).order_by(*latest_first)),
         )
 
 

@@ -9,7 +9,7 @@ from typing import Final
 
 from attrs import frozen
 from dateutil.relativedelta import relativedelta
-from sqlalchemy import case, func, or_, select
+from sqlalchemy import ColumnElement, func, select, union
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
@@ -76,16 +76,16 @@ def _find_students(session: Session, today: date) -> list[OverdueStudent]:
     settings = settings_of(session)
     lesson = select(func.max(LessonRow.day)).where(LessonRow.student_id == StudentRow.id).scalar_subquery()
     practice = select(func.max(PracticeRow.day)).where(PracticeRow.student_id == StudentRow.id).scalar_subquery()
-    withdrawn = (
-        select(ConsentRow.id)
-        .where(ConsentRow.student_id == StudentRow.id, ConsentRow.scope == "measures", ConsentRow.withdrawn_on <= today)
-        .exists()
-    )
     limit = today - relativedelta(months=settings.keep_students_months)
+    seen_since = select(LessonRow.id).where(LessonRow.student_id == StudentRow.id, LessonRow.day > limit)
+    putted_since = select(PracticeRow.id).where(PracticeRow.student_id == StudentRow.id, PracticeRow.day > limit)
+    chosen = union(
+        select(StudentRow.id).where(StudentRow.keep_until < today),
+        select(StudentRow.id).where(StudentRow.since <= limit, ~seen_since.exists(), ~putted_since.exists()),
+        select(ConsentRow.student_id).where(ConsentRow.withdrawn_on <= today, ConsentRow.scope == "measures"),
+    )
     candidates = session.execute(
-        select(StudentRow, lesson, practice)
-        .where(or_(StudentRow.keep_until < today, StudentRow.since <= limit, withdrawn))
-        .order_by(StudentRow.id)
+        select(StudentRow, lesson, practice).where(StudentRow.id.in_(chosen)).order_by(StudentRow.id)
     )
     found = []
     for student, last_lesson, last_practice in candidates:
@@ -105,41 +105,31 @@ def _find_students(session: Session, today: date) -> list[OverdueStudent]:
 def _find_pictures(session: Session, today: date, going: set[int]) -> list[OverduePictures]:
     settings = settings_of(session)
     limit = today - relativedelta(months=settings.keep_pictures_months)
-    files = (
-        select(
-            LessonFile.lesson_id,
-            func.count().label("files"),
-            func.sum(case((LessonFile.name.startswith("clips/"), 1), else_=0)).label("clips"),
-        )
-        .where(LessonFile.shows_student)
-        .group_by(LessonFile.lesson_id)
-        .subquery()
-    )
-    withdrawn = (
-        select(ConsentRow.id)
-        .where(
-            ConsentRow.student_id == LessonRow.student_id,
-            ConsentRow.scope.in_(("pictures", "faces")),
-            ConsentRow.withdrawn_on <= today,
-        )
-        .exists()
+    shown = (LessonFile.lesson_id == LessonRow.id, LessonFile.shows_student)
+    files = select(func.count()).select_from(LessonFile).where(*shown)
+    clips = files.where(LessonFile.name.startswith("clips/"))
+    has_pictures: ColumnElement[bool] = select(LessonFile.lesson_id).where(*shown).exists()
+    chosen = union(
+        select(LessonRow.id).where(LessonRow.day <= limit, has_pictures),
+        select(LessonRow.id)
+        .join(ConsentRow, ConsentRow.student_id == LessonRow.student_id)
+        .where(ConsentRow.withdrawn_on <= today, ConsentRow.scope.in_(("pictures", "faces")), has_pictures),
     )
     rows = session.execute(
-        select(LessonRow, StudentRow.name, files.c.files, files.c.clips)
-        .join(files, files.c.lesson_id == LessonRow.id)
+        select(LessonRow, StudentRow.name, files.scalar_subquery(), clips.scalar_subquery())
         .join(StudentRow, StudentRow.id == LessonRow.student_id)
-        .where(or_(LessonRow.day <= limit, withdrawn))
+        .where(LessonRow.id.in_(chosen))
         .order_by(LessonRow.id)
     ).all()
     found = []
-    for lesson, name, count, clips in rows:
+    for lesson, name, count, kept_clips in rows:
         if lesson.student_id in going:
             continue
         if settings.pictures_until(lesson.day) < today:
             why = f"pictures are kept {settings.keep_pictures_months} months"
         elif _withdrew(session, lesson.student_id, "pictures", today):
             why = "the consent for keeping pictures was withdrawn"
-        elif (clips or not lesson.faces_hidden) and _withdrew(session, lesson.student_id, "faces", today):
+        elif (kept_clips or not lesson.faces_hidden) and _withdrew(session, lesson.student_id, "faces", today):
             why = "the consent for showing the face was withdrawn"
         else:
             continue

@@ -4,8 +4,8 @@ from datetime import date
 from typing import Any, Final, cast
 
 from attrs import evolve, field, frozen
-from sqlalchemy import delete, select
-from sqlalchemy.orm import Session
+from sqlalchemy import ColumnElement, and_, delete, func, select
+from sqlalchemy.orm import Session, aliased
 
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.names import name_key, name_words
@@ -29,6 +29,8 @@ LONGEST_NAME: Final = 200
 _OLDEST: Final = 120
 _BEYOND: Final = "\U0010ffff"
 """Sorts after every letter."""
+_LOOKED_AT: Final = 2000
+"""How many words of names a search reads at most, so that it takes no longer where there are more students."""
 
 
 @frozen(kw_only=True)
@@ -170,24 +172,23 @@ def find_students(archive: Archive, text: str, *, most: int = 50) -> tuple[Found
     text : str
         ``par putt`` finds Parker Puttwell; case and accents do not matter.
     most : int
-        How many are returned at most, sorted by name.
+        How many are returned at most, sorted by name. Where there are more, these are the first by the word that was
+        looked for.
 
     Raises
     ------
     UsageError
-        If there is no word in it.
+        If there is no word in it, or only words that begin so many names that it would mean looking through them all.
     """
-    words = sorted(name_words(text), key=len, reverse=True)
+    words = name_words(text)
     if not words:
         raise UsageError(f"{text!r} holds no word to look for. Give the beginning of a name.")
     query = select(StudentRow.id, StudentRow.name, StudentRow.born, Standing.lessons, Standing.last_day).outerjoin(
         Standing, Standing.student_id == StudentRow.id
     )
-    for word in words:
-        begins = select(NameWord.student_id).where(NameWord.word >= word, NameWord.word < word + _BEYOND)
-        query = query.where(StudentRow.id.in_(begins))
     with archive.read() as session:
-        rows = session.execute(query.order_by(StudentRow.name_key, StudentRow.id).limit(most)).all()
+        chosen = query.where(StudentRow.id.in_(_find_numbers(session, words, most=most)))
+        rows = session.execute(chosen.order_by(StudentRow.name_key, StudentRow.id)).all()
     return tuple(
         FoundStudent(number=number, name=name, born=born, lessons=lessons or 0, last_day=last)
         for number, name, born, lessons, last in rows
@@ -200,6 +201,36 @@ def row_of(session: Session, number: int) -> StudentRow:
     if row is None:
         raise NotInArchive(f"There is no student {number} in the archive. Look for the number with archive find NAME.")
     return row
+
+
+def _find_numbers(session: Session, words: frozenset[str], *, most: int) -> list[int]:
+    """Find students with every word, in the order of the rarest of them; no more is read than a bounded part."""
+    count, rarest = min((_count(session, word), word) for word in words)
+    names = select(NameWord.word, NameWord.student_id).where(_begins(NameWord, rarest))
+    looked_at = names.order_by(NameWord.word, NameWord.student_id).limit(_LOOKED_AT).subquery()
+    query = select(looked_at.c.student_id)
+    for word in sorted(words - {rarest}):
+        other = aliased(NameWord)
+        query = query.where(
+            select(other.student_id).where(other.student_id == looked_at.c.student_id, _begins(other, word)).exists()
+        )
+    found = session.scalars(query.order_by(looked_at.c.word, looked_at.c.student_id))
+    numbers = list(dict.fromkeys(found))
+    if count > _LOOKED_AT and len(numbers) < most:
+        raise UsageError(
+            f"More than {_LOOKED_AT} names have a word that begins with {rarest}. Give more letters of it."
+        )
+    return numbers[:most]
+
+
+def _count(session: Session, word: str) -> int:
+    """Count the names with a word that begins so, up to one more than are looked at."""
+    some = select(NameWord.student_id).where(_begins(NameWord, word)).limit(_LOOKED_AT + 1).subquery()
+    return session.scalar(select(func.count()).select_from(some)) or 0
+
+
+def _begins(table: type[NameWord], word: str) -> ColumnElement[bool]:
+    return and_(table.word >= word, table.word < word + _BEYOND)
 
 
 def _enrolled(row: StudentRow) -> EnrolledStudent:

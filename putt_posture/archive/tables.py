@@ -17,6 +17,7 @@ from sqlalchemy import (
     MetaData,
     String,
     UniqueConstraint,
+    text,
 )
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
@@ -88,7 +89,7 @@ class StudentRow(Base):
     wrist_floor_cm: Mapped[float | None]
     notes: Mapped[str] = mapped_column(default="")
     since: Mapped[date] = mapped_column(index=True)
-    keep_until: Mapped[date | None]
+    keep_until: Mapped[date | None] = mapped_column(index=True)
     """Overrules the archive's retention time for this student."""
 
 
@@ -113,7 +114,7 @@ class ConsentRow(Base):
     given_by: Mapped[str]
     relation: Mapped[str]
     """``self`` or ``guardian``."""
-    withdrawn_on: Mapped[date | None]
+    withdrawn_on: Mapped[date | None] = mapped_column(index=True)
     note: Mapped[str] = mapped_column(default="")
 
 
@@ -294,6 +295,14 @@ class LessonFile(Base):
     """Which file a lesson knows under which name: ``stills/face_on.png``, ``clips/face_on.mov``."""
 
     __tablename__ = "lesson_files"
+    __table_args__ = (
+        Index(
+            "ix_lesson_files_shown",
+            "lesson_id",
+            sqlite_where=text("shows_student = 1"),
+            postgresql_where=text("shows_student"),
+        ),
+    )
 
     lesson_id: Mapped[int] = mapped_column(_of("lessons.id"), primary_key=True)
     name: Mapped[str] = mapped_column(primary_key=True)
@@ -322,11 +331,20 @@ class Standing(Base):
     """Where a student stands, kept in step with the lessons by `standings`."""
 
     __tablename__ = "standings"
-    __table_args__ = (Index(None, "drifted", "last_day"),)
+    __table_args__ = (
+        Index(None, "last_day", "student_id"),
+        Index(
+            "ix_standings_drifted",
+            "last_day",
+            "student_id",
+            sqlite_where=text("drifted > 0"),
+            postgresql_where=text("drifted > 0"),
+        ),
+    )
 
     student_id: Mapped[int] = mapped_column(_of("students.id"), primary_key=True)
     lessons: Mapped[int]
-    last_day: Mapped[date] = mapped_column(index=True)
+    last_day: Mapped[date]
     drifted: Mapped[int]
     """How many measures went back by more than the noise."""
     drifts: Mapped[list[str]] = mapped_column(JSON)

@@ -63,6 +63,7 @@ def upgrade() -> None:
         sqlite_autoincrement=True,
     )
     with op.batch_alter_table("students", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_students_keep_until"), ["keep_until"], unique=False)
         batch_op.create_index(batch_op.f("ix_students_name_key"), ["name_key"], unique=False)
         batch_op.create_index(batch_op.f("ix_students_since"), ["since"], unique=False)
 
@@ -83,6 +84,7 @@ def upgrade() -> None:
     )
     with op.batch_alter_table("consents", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_consents_student_id"), ["student_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_consents_withdrawn_on"), ["withdrawn_on"], unique=False)
 
     op.create_table(
         "lessons",
@@ -158,8 +160,14 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("student_id", name=op.f("pk_standings")),
     )
     with op.batch_alter_table("standings", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_standings_drifted_last_day"), ["drifted", "last_day"], unique=False)
-        batch_op.create_index(batch_op.f("ix_standings_last_day"), ["last_day"], unique=False)
+        batch_op.create_index(
+            "ix_standings_drifted",
+            ["last_day", "student_id"],
+            unique=False,
+            sqlite_where=sa.text("drifted > 0"),
+            postgresql_where=sa.text("drifted > 0"),
+        )
+        batch_op.create_index(batch_op.f("ix_standings_last_day_student_id"), ["last_day", "student_id"], unique=False)
 
     op.create_table(
         "clips",
@@ -217,6 +225,13 @@ def upgrade() -> None:
     )
     with op.batch_alter_table("lesson_files", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_lesson_files_digest"), ["digest"], unique=False)
+        batch_op.create_index(
+            "ix_lesson_files_shown",
+            ["lesson_id"],
+            unique=False,
+            sqlite_where=sa.text("shows_student = 1"),
+            postgresql_where=sa.text("shows_student"),
+        )
 
     op.create_table(
         "measures",
