@@ -9,7 +9,20 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 
-__all__ = ["AFTER", "BEFORE", "INK", "LETTERS", "RULE", "SOFT", "WIDTH", "as_svg", "new_chart", "styled", "title"]
+__all__ = [
+    "AFTER",
+    "BEFORE",
+    "CHECK",
+    "INK",
+    "LETTERS",
+    "RULE",
+    "SOFT",
+    "WIDTH",
+    "as_svg",
+    "new_chart",
+    "styled",
+    "title",
+]
 
 WIDTH: Final = 400
 """Points; every chart is so wide, and is shown as wide as the page."""
@@ -24,6 +37,8 @@ BEFORE: Final = "#D55E00"
 AFTER: Final = "#0072B2"
 """Vermillion and blue of Okabe & Ito, "Color Universal Design" (2002, revised 2008); they name a setup, never a
 verdict, and are told apart by their dashes too."""
+CHECK: Final = "#009E73"
+"""Bluish green of the same set: a later look; it has a mark of its own, too."""
 
 _STYLE: Final[dict[Any, Any]] = {
     "font.family": "DejaVu Sans",

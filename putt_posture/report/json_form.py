@@ -7,17 +7,13 @@ that is absent is null, with the reason beside it; there is never a NaN.
 import json
 from collections.abc import Mapping
 from datetime import date
-from functools import cache
-from importlib import resources
 from typing import Any, Final
 
-from jsonschema import Draft202012Validator
-
-from putt_posture.errors import UsageError
 from putt_posture.report.crop import Crop
 from putt_posture.report.estimate_json import estimate_as_json, number_as_json, plain
 from putt_posture.report.fit_json import fit_as_json
 from putt_posture.report.ghost import find_ghost_crop
+from putt_posture.report.schemas import check_against, load_schema
 from putt_posture.report.stills import find_still_crop
 from putt_posture.report.stroke_json import stroke_as_json
 from putt_posture.values import MEASURES, Estimate, Lesson, Setup, Student, ViewResult
@@ -61,12 +57,9 @@ def lesson_as_text(lesson: Lesson, *, made_on: date | None = None) -> str:
     return json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
-@cache
 def schema() -> Mapping[str, Any]:
     """Return the JSON Schema (draft 2020-12) of `measures.json`, as shipped with the package."""
-    text = resources.files("putt_posture.report").joinpath("measures.schema.json").read_text(encoding="utf-8")
-    loaded: dict[str, Any] = json.loads(text)
-    return loaded
+    return load_schema("measures.schema.json")
 
 
 def validate(document: object) -> None:
@@ -77,12 +70,7 @@ def validate(document: object) -> None:
     UsageError
         If it does not; the sentence names the first place that differs.
     """
-    errors = sorted(
-        Draft202012Validator(dict(schema())).iter_errors(document), key=lambda error: list(map(str, error.path))
-    )
-    if errors:
-        place = "/".join(map(str, errors[0].absolute_path)) or "the top"
-        raise UsageError(f"The measures do not keep schema {SCHEMA_VERSION} at {place}: {errors[0].message}")
+    check_against(schema(), document, what="The measures do", version=SCHEMA_VERSION)
 
 
 def _measure(estimate: Estimate) -> dict[str, Any]:

@@ -2,11 +2,11 @@
 
 from putt_posture.stroke.arc import GEOMETRY_ONLY, USUAL_HALF_STROKE_CM, find_arc
 from putt_posture.stroke.compare import USUAL_PUTTS_CM, compare_arcs
-from putt_posture.stroke.hole import BALL_DIAMETER_CM, HOLE_DIAMETER_CM, find_capture_angle
+from putt_posture.stroke.hole import BALL_DIAMETER_CM, HOLE_DIAMETER_CM, PUTT_RANGE_CM, find_capture_angle
 from putt_posture.stroke.making import find_make_probability
 from putt_posture.stroke.pendulum import hang_pendulum, read_pendulum
 from putt_posture.stroke.setups import compare_setups
-from putt_posture.stroke.spread import fit_start_line_spread
+from putt_posture.stroke.spread import SIGMA_RANGE_DEG, check_counts, fit_start_line_spread
 from putt_posture.stroke.window import FACE_SHARE, find_start_line, find_window
 
 __all__ = [
@@ -14,8 +14,11 @@ __all__ = [
     "FACE_SHARE",
     "GEOMETRY_ONLY",
     "HOLE_DIAMETER_CM",
+    "PUTT_RANGE_CM",
+    "SIGMA_RANGE_DEG",
     "USUAL_HALF_STROKE_CM",
     "USUAL_PUTTS_CM",
+    "check_counts",
     "compare_arcs",
     "compare_setups",
     "find_arc",

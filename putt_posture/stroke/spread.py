@@ -12,9 +12,9 @@ from scipy.stats import chi2
 from putt_posture.errors import UsageError
 from putt_posture.stroke.hole import check_putt
 from putt_posture.stroke.making import find_threshold_angle
-from putt_posture.values import Estimate, Floats, StartLineSpread
+from putt_posture.values import Estimate, StartLineSpread
 
-__all__ = ["fit_start_line_spread"]
+__all__ = ["SIGMA_RANGE_DEG", "check_counts", "fit_start_line_spread"]
 
 SIGMA_RANGE_DEG: Final = (0.01, 60.0)
 """Steadier than any machine to no aim at all."""
@@ -45,7 +45,12 @@ def fit_start_line_spread(putts_cm: Sequence[float], *, tried: Sequence[int], ho
     UsageError
         If the counts make no sense, or all putts of the table were holed or all missed, so that no scatter fits best.
     """
-    lengths, tries, successes = _check(putts_cm, tried, holed)
+    check_counts(putts_cm, tried=tried, holed=holed)
+    if sum(holed) in (0, sum(tried)):
+        raise UsageError(
+            f"{sum(holed)} of {sum(tried)} putts were holed; some holed and some missed are needed to tell the scatter."
+        )
+    lengths, tries, successes = (np.array(each, dtype=float) for each in (putts_cm, tried, holed))
     threshold = find_threshold_angle(lengths)
 
     def loss(log_sigma: float) -> float:
@@ -79,7 +84,14 @@ def fit_start_line_spread(putts_cm: Sequence[float], *, tried: Sequence[int], ho
     )
 
 
-def _check(putts_cm: Sequence[float], tried: Sequence[int], holed: Sequence[int]) -> tuple[Floats, Floats, Floats]:
+def check_counts(putts_cm: Sequence[float], *, tried: Sequence[int], holed: Sequence[int]) -> None:
+    """Check that counts of putts can be.
+
+    Raises
+    ------
+    UsageError
+        If there are not as many counts as lengths, a length is no putt, or more were holed than tried.
+    """
     if not len(putts_cm) == len(tried) == len(holed) > 0:
         raise UsageError(
             f"{len(putts_cm)} lengths, {len(tried)} counts of putts tried and {len(holed)} of putts holed were given; "
@@ -89,8 +101,3 @@ def _check(putts_cm: Sequence[float], tried: Sequence[int], holed: Sequence[int]
         check_putt(putt)
         if not 0 <= successes <= tries:
             raise UsageError(f"{successes} putts holed of {tries} tried from {putt:g} cm cannot be; check the counts.")
-    if sum(holed) in (0, sum(tried)):
-        raise UsageError(
-            f"{sum(holed)} of {sum(tried)} putts were holed; some holed and some missed are needed to tell the scatter."
-        )
-    return np.array(putts_cm, dtype=float), np.array(tried, dtype=float), np.array(holed, dtype=float)

@@ -7,6 +7,7 @@ from putt_posture.values.arrays import Floats, median_seen
 from putt_posture.values.change import Changes, MeasureChange, Measured
 from putt_posture.values.clip import Clip, Frame, Picture
 from putt_posture.values.comparison import ComparedLesson, Comparison
+from putt_posture.values.course import VERDICTS, Course, CourseStep, PutterChange, Verdict
 from putt_posture.values.estimate import NORMAL_95, Estimate, absent
 from putt_posture.values.fit import Evidence, Fit
 from putt_posture.values.head import Head
@@ -16,6 +17,7 @@ from putt_posture.values.kept_view import KeptView
 from putt_posture.values.landmarks import HAND_POINTS, LANDMARK_INDEX, LANDMARK_NAMES, Landmarks
 from putt_posture.values.lesson import Lesson, ViewResult
 from putt_posture.values.posture import MEASURES, MeasureName, Posture, views_of
+from putt_posture.values.practice import HoledShare, PracticeResult, SpreadChange, Yardstick
 from putt_posture.values.progress import Progress
 from putt_posture.values.putter_curves import PutterCurves
 from putt_posture.values.record import LessonRecord, ViewRecord
@@ -49,6 +51,7 @@ __all__ = [
     "NORMAL_95",
     "SEXES",
     "SOFT_ELBOW_BEND_DEG",
+    "VERDICTS",
     "VIEWS",
     "VIEW_TITLES",
     "VIEW_WORDS",
@@ -59,6 +62,8 @@ __all__ = [
     "ClubSpec",
     "ComparedLesson",
     "Comparison",
+    "Course",
+    "CourseStep",
     "Estimate",
     "Evidence",
     "FindingSource",
@@ -68,6 +73,7 @@ __all__ = [
     "Handed",
     "Head",
     "History",
+    "HoledShare",
     "Joints",
     "KeptView",
     "Landmarks",
@@ -82,9 +88,11 @@ __all__ = [
     "PlanePoint",
     "Point",
     "Posture",
+    "PracticeResult",
     "PracticeTest",
     "Progress",
     "PuttCount",
+    "PutterChange",
     "PutterCurves",
     "RuleCheck",
     "ScaleSource",
@@ -93,11 +101,13 @@ __all__ = [
     "Setup",
     "Sex",
     "Side",
+    "SpreadChange",
     "StandingFigure",
     "StartLineSpread",
     "StrokeComparison",
     "Student",
     "Track",
+    "Verdict",
     "View",
     "ViewRecord",
     "ViewResult",
@@ -105,6 +115,7 @@ __all__ = [
     "WantedSetup",
     "Whose",
     "Window",
+    "Yardstick",
     "absent",
     "median_seen",
     "side_of",

@@ -1,0 +1,124 @@
+"""Practice tests read: the share holed from each length, and the scatter of start lines that explains it."""
+
+from collections import defaultdict
+from typing import Final
+
+import numpy as np
+from scipy.special import xlogy
+from scipy.stats import binomtest, chi2
+
+from putt_posture.errors import UsageError
+from putt_posture.stroke import SIGMA_RANGE_DEG, check_counts, find_make_probability, fit_start_line_spread
+from putt_posture.values import HoledShare, PracticeResult, PracticeTest, StartLineSpread
+
+__all__ = ["LEAST_PUTTS", "read_practice"]
+
+LEAST_PUTTS: Final = 10
+"""Chosen: with fewer, the ends of the interval lie more than a factor of 4.5 apart even where half are holed."""
+
+_DOUBT: Final = 0.01
+"""Chosen: below this chance of so poor an agreement, the model is said not to describe the counts."""
+_AT_THE_END: Final = 0.99
+
+
+def read_practice(*tests: PracticeTest) -> PracticeResult:
+    """Read one practice test, or several pooled.
+
+    Counts of one length (to 0.1 mm) are added up; the order of tests and counts does not matter. Pooling takes
+    it that one scatter holds for all of the tests.
+
+    Parameters
+    ----------
+    *tests : PracticeTest
+        At least one.
+
+    Returns
+    -------
+    PracticeResult
+        Shares with Wilson's 95 % score interval (E. B. Wilson, *Journal of the American Statistical Association* 22,
+        1927), the scatter by maximum likelihood, see `fit_start_line_spread`.
+
+    Raises
+    ------
+    UsageError
+        If there is no test, no putt, or a count that cannot be.
+    """
+    shares = tuple(_share(cm, tried, holed) for cm, (tried, holed) in sorted(_add_up(tests).items()))
+    if not shares:
+        raise UsageError("No putts were given; at least one putt tried is needed to read a practice test.")
+    spread, why_not = _fit(shares)
+    return PracticeResult(
+        tests=len(tests),
+        first=min(test.day for test in tests),
+        last=max(test.day for test in tests),
+        shares=shares,
+        spread=spread,
+        why_not=why_not,
+        misfit=_misfit(shares, spread) if spread else "",
+    )
+
+
+def _add_up(tests: tuple[PracticeTest, ...]) -> dict[float, tuple[int, int]]:
+    """Return the putts tried and holed by length, cm; lengths that nobody tried are left out."""
+    sums: dict[float, tuple[int, int]] = defaultdict(lambda: (0, 0))
+    for count in (count for test in tests for count in test.counts):
+        check_counts([count.distance_cm], tried=[count.tried], holed=[count.holed])
+        length = round(count.distance_cm, 2)
+        tried, holed = sums[length]
+        sums[length] = (tried + count.tried, holed + count.holed)
+    return {length: counts for length, counts in sums.items() if counts[0]}
+
+
+def _share(distance_cm: float, tried: int, holed: int) -> HoledShare:
+    interval = binomtest(holed, tried).proportion_ci(method="wilson")
+    share = holed / tried
+    return HoledShare(
+        distance_cm=distance_cm,
+        tried=tried,
+        holed=holed,
+        share=share,
+        low=min(float(interval.low), share),  # rounding can put an end a hair inside 0 or 1
+        high=max(float(interval.high), share),
+    )
+
+
+def _fit(shares: tuple[HoledShare, ...]) -> tuple[StartLineSpread | None, str]:
+    tried, holed = [each.tried for each in shares], [each.holed for each in shares]
+    putts, made = sum(tried), sum(holed)
+    if made == putts:
+        return None, (
+            f"All {putts} putts were holed, so that only little scatter is told, not how little. Add putts from "
+            "farther away."
+        )
+    if made == 0:
+        return None, (
+            f"None of {putts} putts was holed, so that only much scatter is told, not how much. Add putts from nearer."
+        )
+    if putts < LEAST_PUTTS:
+        return None, (
+            f"{putts} putts are too few to tell how much start lines scatter; at least {LEAST_PUTTS} are needed."
+        )
+    spread = fit_start_line_spread([each.distance_cm for each in shares], tried=tried, holed=holed)
+    if not SIGMA_RANGE_DEG[0] / _AT_THE_END < spread.sigma.value < SIGMA_RANGE_DEG[1] * _AT_THE_END:
+        return (
+            None,
+            f"{made} of {putts} putts holed from these lengths fit no scatter of start lines; check the counts.",
+        )
+    return spread, ""
+
+
+def _misfit(shares: tuple[HoledShare, ...], spread: StartLineSpread) -> str:
+    """Hold the counts against the fitted chances: deviance, referred to chi-square."""
+    if len(shares) < 2:
+        return ""
+    tried, holed = (np.array([getattr(each, name) for each in shares], dtype=float) for name in ("tried", "holed"))
+    lengths = [each.distance_cm for each in shares]
+    hit = tried * np.clip(find_make_probability(lengths, sigma_deg=spread.sigma.value), 1e-12, 1 - 1e-12)
+    missed = tried - holed
+    deviance = 2 * float(np.sum(xlogy(holed, holed / hit) + xlogy(missed, missed / (tried - hit))))
+    if chi2.sf(deviance, len(shares) - 1) >= _DOUBT:
+        return ""
+    return (
+        "The shares do not fall with distance as the model has it, so that the scatter is a rough number: on long "
+        "putts speed counts too, and tests on other greens or days may differ."
+    )

@@ -1,0 +1,199 @@
+"""Did it stick? The answer of a student's history in plain words, and the measures behind it."""
+
+from collections.abc import Mapping
+from typing import Final
+
+from attrs import evolve, frozen
+
+from putt_posture.report.days import count_of, format_day
+from putt_posture.report.estimate_json import plain
+from putt_posture.report.figures import format_margin
+from putt_posture.report.wording import WORDS, Part
+from putt_posture.values import Course, Estimate, History, MeasureChange, MeasureName, Verdict
+
+__all__ = ["Answer", "AnswerGroup", "AnswerRow", "format_change", "write_answer"]
+
+_MADE: Final[tuple[Verdict, ...]] = ("back", "held", "further")
+"""Verdicts of measures that the rebuild changed."""
+
+_GROUPS: Final[tuple[tuple[Verdict, str, str], ...]] = (
+    ("back", "Went back since the rebuild", "By more than the noise, toward the setup of the first visit."),
+    (
+        "held",
+        "Held since the rebuild",
+        "Changed by the rebuild, and no change since that can be told from noise; a small one may be there.",
+    ),
+    ("further", "Went on the same way", "Changed by the rebuild, and changed further since."),
+    ("moved", "Moved since, though the rebuild had left it", "By more than the noise."),
+    ("open", "Rebuilt, not looked at since", "A later look will tell whether it holds."),
+)
+_SHOWN_OPEN: Final = "open"
+
+
+@frozen(kw_only=True)
+class AnswerRow:
+    """One measure: its title, its part of the body, and what became of it."""
+
+    title: str
+    part: Part
+    says: str
+
+
+@frozen(kw_only=True)
+class AnswerGroup:
+    """Measures of which the same can be said."""
+
+    title: str
+    says: str
+    rows: tuple[AnswerRow, ...]
+
+
+@frozen(kw_only=True)
+class Answer:
+    """The answer, from top to bottom.
+
+    Attributes
+    ----------
+    headline : str
+        A few words.
+    sentences : tuple of str
+    groups : tuple of AnswerGroup
+        Those with measures in them, only.
+    untold : AnswerGroup
+        What cannot be told, and why; it may be empty.
+    """
+
+    headline: str
+    sentences: tuple[str, ...]
+    groups: tuple[AnswerGroup, ...]
+    untold: AnswerGroup
+
+
+def write_answer(history: History, courses: Mapping[MeasureName, Course]) -> Answer:
+    """Return the answer for a history and its courses."""
+    headline, sentences = _headline(history, courses)
+    groups = []
+    for verdict, title, says in _GROUPS:
+        found = [course for course in courses.values() if course.verdict == verdict and _worth_a_row(course)]
+        if found:
+            rows = tuple(_row(course, _what_became(history, course)) for course in found)
+            groups.append(AnswerGroup(title=title, says=says, rows=rows))
+    untold = [(course, reason) for course in courses.values() if (reason := _why_untold(history, course, courses))]
+    return Answer(
+        headline=headline,
+        sentences=sentences,
+        groups=tuple(groups),
+        untold=AnswerGroup(
+            title="Cannot be told",
+            says="These measures are missing where they would be needed.",
+            rows=tuple(_row(course, reason) for course, reason in untold),
+        )
+        if len(history.visits) > 1
+        else AnswerGroup(title="Cannot be told", says="", rows=()),
+    )
+
+
+def format_change(change: MeasureChange) -> str:
+    """Write a present change with its margin and sign."""
+    return format_margin(evolve(change.change, floor=None), signed=True)
+
+
+def _headline(history: History, courses: Mapping[MeasureName, Course]) -> tuple[str, tuple[str, ...]]:
+    visits = history.visits
+    if not visits:
+        return "No lesson yet", ("There is nothing to compare.",)
+    if len(visits) == 1:
+        return "One visit so far", ("There is nothing to compare it with yet. The next visit will tell.",)
+    rebuilt = [visit for visit in visits if visit.moment == "after"]
+    since_first = _say_since_first(courses)
+    if not rebuilt:
+        return "No rebuilt setup yet", (
+            "No visit shows a setup that was rebuilt, so that nothing can be said of whether it held.", since_first,
+        )  # fmt: skip
+    if rebuilt[-1] is visits[-1]:
+        return "Not told yet", (
+            f"The latest visit, {format_day(visits[-1].day)}, shows the setup as it was rebuilt. A later look will "
+            "tell whether it sticks.",
+            since_first,
+        )
+    headline, sentences = _say_whether_it_stuck(courses, since=format_day(rebuilt[-1].day))
+    return headline, (*sentences, since_first)
+
+
+def _say_whether_it_stuck(courses: Mapping[MeasureName, Course], *, since: str) -> tuple[str, tuple[str, ...]]:
+    """Return the headline and its sentences."""
+    by = {verdict: sum(course.verdict == verdict for course in courses.values()) for verdict in _MADE}
+    made = sum(by.values())
+    if made == 0:
+        return "Nothing to hold", (
+            f"The rebuild of {since} changed nothing that can be told from noise and looked at again.",
+        )
+    kept = made - by["back"]
+    of_these = f"Of the {count_of(made, 'measure')} that the rebuild of {since} changed and that were looked at again"
+    if by["back"] == 0:
+        return "So far it stuck", (f"{of_these}, none has gone back by more than the noise.",)
+    if kept == 0:
+        return "It did not stick", (f"{of_these}, {_all(made)} gone back by more than the noise.",)
+    has = "has" if by["back"] == 1 else "have"
+    return "Part of it stuck", (f"{of_these}, {by['back']} {has} gone back by more than the noise and {kept} held.",)
+
+
+def _all(made: int) -> str:
+    return "it has" if made == 1 else f"all {made} have"
+
+
+def _say_since_first(courses: Mapping[MeasureName, Course]) -> str:
+    told = [course for course in courses.values() if course.since_first is not None and course.since_first.change]
+    real = [WORDS[course.name].title for course in told if course.since_first and course.since_first.real]
+    if not told:
+        return "No measure was taken at two visits."
+    if not real:
+        return f"Since the first visit none of {count_of(len(told), 'measure')} changed by more than the noise."
+    listed = ", ".join(title[:1].lower() + title[1:] for title in real)
+    return f"Since the first visit {len(real)} of {count_of(len(told), 'measure')} changed for real: {listed}."
+
+
+def _worth_a_row(course: Course) -> bool:
+    """Whether the rebuild changed a measure, where that is all that can be said of it."""
+    return course.verdict != _SHOWN_OPEN or bool(course.by_rebuild and course.by_rebuild.real)
+
+
+def _row(course: Course, says: str) -> AnswerRow:
+    words = WORDS[course.name]
+    return AnswerRow(title=words.title, part=words.part, says=says)
+
+
+def _what_became(history: History, course: Course) -> str:
+    parts = []
+    if course.by_rebuild is not None and course.by_rebuild.change:
+        parts.append(f"Rebuild: {format_change(course.by_rebuild)}.")
+    if course.since_rebuilt is not None and course.since_rebuilt.change:
+        since = course.since_rebuilt
+        until = "" if course.latest == len(history.visits) - 1 else f" until {_day(history, course.latest)}"
+        parts.append(
+            f"Since then{until}: {format_change(since)} ({_figure(since.before)}, now {_figure(since.after)})."
+        )
+    return " ".join(parts)
+
+
+def _why_untold(history: History, course: Course, courses: Mapping[MeasureName, Course]) -> str:
+    verdicts = {each.verdict for each in courses.values()}
+    if course.verdict == "untold":
+        last = history.visits[-1].measured.measures.get(course.name) if history.visits else None
+        reason = plain(last.absent or "") if last is not None else ""
+        taken = "at one visit only" if course.first is not None else "at no visit"
+        return f"Measured {taken}.{' Latest visit: ' + reason if reason else ''}"
+    if course.verdict == "unrebuilt" and any(visit.moment == "after" for visit in history.visits):
+        return "Not measured at a visit that shows the rebuilt setup."
+    if course.verdict == "open" and verdicts & {*_MADE, "moved", "steady"}:
+        return f"Not measured since the rebuild of {_day(history, course.rebuilt)}."
+    since = course.since_rebuilt or course.since_first
+    return plain(since.change.absent or "") if since is not None and not since.change else ""
+
+
+def _day(history: History, place: int | None) -> str:
+    return "" if place is None else format_day(history.visits[place].day)
+
+
+def _figure(estimate: Estimate) -> str:
+    return format_margin(estimate)

@@ -1,0 +1,80 @@
+"""How one measure went over a student's visits."""
+
+from typing import Final, Literal, get_args
+
+from attrs import frozen
+
+from putt_posture.values.change import MeasureChange
+from putt_posture.values.posture import MeasureName
+
+__all__ = ["VERDICTS", "Course", "CourseStep", "PutterChange", "Verdict"]
+
+Verdict = Literal["back", "held", "further", "moved", "steady", "open", "unrebuilt", "untold"]
+"""What became of a measure since the latest visit that shows the setup as it was rebuilt.
+
+``back``: the rebuild changed it, and it has gone back by more than the noise; ``held``: the rebuild changed it, and no
+change since can be told from noise; ``further``: it went on the same way; ``moved``: the rebuild had not changed it,
+and it has changed since; ``steady``: neither; ``open``: no look at it since the rebuild; ``unrebuilt``: no visit shows
+it rebuilt; ``untold``: fewer than two numbers.
+"""
+
+VERDICTS: Final[tuple[Verdict, ...]] = get_args(Verdict)
+
+
+@frozen(kw_only=True)
+class CourseStep:
+    """From one visit that has the measure to the next that has it; `start` and `end` are places in the history."""
+
+    start: int
+    end: int
+    change: MeasureChange
+
+
+@frozen(kw_only=True)
+class Course:
+    """One measure over the visits; places count from 0 in the order of the history.
+
+    Attributes
+    ----------
+    name : MeasureName
+    first, latest : int or None
+        The first and the latest visit that have a number; None where none has.
+    rebuilt : int or None
+        The latest visit of the moment ``after`` that has a number.
+    since_first : MeasureChange or None
+        From the first to the latest; None where they are not two.
+    by_rebuild : MeasureChange or None
+        From the first to the rebuilt.
+    since_rebuilt : MeasureChange or None
+        From the rebuilt to the latest; None where there is no later look.
+    steps : tuple of CourseStep
+    verdict : Verdict
+    """
+
+    name: MeasureName
+    first: int | None
+    latest: int | None
+    rebuilt: int | None
+    since_first: MeasureChange | None
+    by_rebuild: MeasureChange | None
+    since_rebuilt: MeasureChange | None
+    steps: tuple[CourseStep, ...]
+    verdict: Verdict
+
+
+@frozen(kw_only=True)
+class PutterChange:
+    """Another putter in the hands, or another length suggested, from a visit on.
+
+    Attributes
+    ----------
+    visit : int
+        Its place in the history.
+    kind : {"in_use", "suggested"}
+    before_cm, after_cm : float
+    """
+
+    visit: int
+    kind: Literal["in_use", "suggested"]
+    before_cm: float
+    after_cm: float

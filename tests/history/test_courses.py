@@ -1,0 +1,135 @@
+"""How measures went over the visits, and what became of a rebuilt setup."""
+
+from datetime import date, timedelta
+
+import pytest
+from attrs import evolve
+from hypothesis import given
+from hypothesis import strategies as st
+from invented_history import FIRST, REBUILT, START, drift, many, one_day, one_visit, plain_changes, visit
+
+from putt_posture.history import find_courses, find_putter_changes
+from putt_posture.values import MEASURES, VERDICTS, History
+
+MOMENTS = ("before", "after", "check")
+
+
+def tilts(*pairs, moments=None):
+    """Return a history in which only the tilt moves."""
+    moments = moments or ("before", "after", *["check"] * (len(pairs) - 2))
+    visits = [
+        visit(place + 1, START + timedelta(days=30 * place), moment, FIRST | {"spine_tilt": tilt})
+        for place, (tilt, moment) in enumerate(zip(pairs, moments, strict=True))
+    ]
+    return History(name="Robin Example", visits=tuple(visits))
+
+
+def course(history, name="spine_tilt"):
+    return find_courses(history, find_changes=plain_changes)[name]
+
+
+@pytest.mark.parametrize(
+    ("values", "verdict"),
+    [
+        ((20, 35, 22), "back"),
+        ((20, 35, 35), "held"),
+        ((20, 35, 50), "further"),
+        ((20, 20, 35), "moved"),
+        ((20, 20, 20), "steady"),
+        ((35, 20, 33), "back"),
+        ((20, 35), "open"),
+    ],
+)
+def test_the_verdict_is_told_by_the_change_of_the_rebuild_and_the_change_since(values, verdict):
+    assert course(tilts(*values)).verdict == verdict
+
+
+def test_without_a_rebuilt_visit_nothing_is_said_of_it():
+    found = course(tilts(20, 35, 22, moments=("before", "check", "check")))
+    assert (found.verdict, found.rebuilt, found.since_rebuilt) == ("unrebuilt", None, None)
+    assert found.since_first.before.value < found.since_first.after.value
+
+
+def test_the_latest_rebuilt_visit_counts():
+    found = course(tilts(20, 35, 21, 36, 35, moments=("before", "after", "before", "after", "check")))
+    assert (found.rebuilt, found.verdict) == (3, "held")
+
+
+def test_a_first_visit_that_is_the_rebuilt_one_has_no_way_back():
+    found = course(tilts(35, 20, moments=("after", "check")))
+    assert found.by_rebuild is None
+    assert found.verdict == "moved"
+
+
+def test_a_measure_is_followed_through_the_visits_that_have_it():
+    history = drift()
+    tilt, level = (course(history, name) for name in ("spine_tilt", "shoulder_level"))
+    assert [(step.start, step.end) for step in tilt.steps] == [(0, 1), (1, 2), (2, 3), (3, 4), (4, 5)]
+    assert [(step.start, step.end) for step in level.steps] == [(0, 1), (1, 2), (2, 4), (4, 5)]
+    hidden = tuple(
+        evolve(each, measured=evolve(each.measured, measures={})) if place in (0, 5) else each
+        for place, each in enumerate(history.visits)
+    )
+    found = course(evolve(history, visits=hidden))
+    assert (found.first, found.latest, found.rebuilt) == (1, 4, 1)
+
+
+def test_one_visit_or_none_tells_nothing():
+    assert course(one_visit()).verdict == "untold"
+    assert course(one_visit()).first == 0
+    empty = course(History(name=""))
+    assert (empty.first, empty.latest, empty.steps, empty.verdict) == (None, None, (), "untold")
+
+
+def test_each_pair_of_visits_is_compared_once():
+    asked = []
+
+    def counted(before, after):
+        asked.append((id(before), id(after)))
+        return plain_changes(before, after)
+
+    find_courses(many(), find_changes=counted)
+    assert len(asked) == len(set(asked))
+    assert len(asked) < 3 * 40
+
+
+@given(st.lists(st.tuples(st.sampled_from(MOMENTS), st.floats(0, 60)), max_size=6))
+def test_every_history_has_a_course_for_every_measure(looks):
+    visits = tuple(
+        visit(place + 1, START + timedelta(days=place), moment, FIRST | {"spine_tilt": tilt})
+        for place, (moment, tilt) in enumerate(looks)
+    )
+    found = find_courses(History(name="", visits=visits), find_changes=plain_changes)
+    assert list(found) == list(MEASURES)
+    for each in found.values():
+        assert each.verdict in VERDICTS
+        assert len(each.steps) == max(len(visits) - 1, 0)
+        if each.verdict == "back":
+            assert each.by_rebuild.change.value * each.since_rebuilt.change.value < 0
+
+
+def test_another_putter_in_the_hands_and_another_suggestion_are_found():
+    found = [(change.visit, change.kind, change.before_cm, change.after_cm) for change in find_putter_changes(drift())]
+    assert found == [(1, "in_use", 90.2, 85.1), (5, "suggested", 85.1, 83.8)]
+    assert [change.visit for change in find_putter_changes(many()) if change.kind == "in_use"] == [10, 20, 30]
+    assert find_putter_changes(one_visit()) == ()
+    assert find_putter_changes(History(name="")) == ()
+
+
+def test_small_steps_count_once_they_add_up_and_untold_lengths_are_passed_over():
+    day = date(2026, 1, 1)
+    putters = [90.2, None, 89.9, 89.6, 89.6]
+    suggestions = [85.0, 85.7, None, 86.3, 85.9]
+    visits = tuple(
+        visit(place + 1, day, "check", REBUILT, putter=putter, suggested=suggested)
+        for place, (putter, suggested) in enumerate(zip(putters, suggestions, strict=True))
+    )
+    found = find_putter_changes(History(name="", visits=visits))
+    assert [(change.visit, change.kind, change.before_cm, change.after_cm) for change in found] == [
+        (3, "in_use", 90.2, 89.6),
+        (3, "suggested", 85.0, 86.3),
+    ]
+
+
+def test_a_rebuild_and_nothing_after_it_is_open():
+    assert {each.verdict for each in find_courses(one_day(), find_changes=plain_changes).values()} == {"open"}
