@@ -52,6 +52,7 @@ def back_up(archive: Archive, folder: Path | str, *, today: date) -> BackupSumma
     ArchiveError
         If a file of the archive is missing or altered; the sentence says what to do.
     """
+    _refuse_used(Path(folder))
     with fresh_folder(folder, what="backup") as part:
         copy = find_place(part)
         store = FolderStore(Path(copy.files))
@@ -108,6 +109,11 @@ def restore(backup: Path | str, *, archive: str | Path | None = None, files: str
     else:
         _restore_database(folder, place)
     return BackupSummary(files=len(manifest["files"]), size=sum(manifest["files"].values()), schema=HEAD)
+
+
+def _refuse_used(folder: Path) -> None:
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        raise UsageError(f"There is something in {folder} already. Give a new folder, or move it away first.")
 
 
 def _listed(archive: Archive) -> list[str]:
@@ -176,8 +182,7 @@ def _altered(store: FolderStore, digest: str) -> bool:
 
 def _restore_folder(folder: Path, place: Place, manifest: Mapping[str, Any]) -> None:
     assert place.folder is not None
-    if place.folder.exists() and (not place.folder.is_dir() or any(place.folder.iterdir())):
-        raise UsageError(f"There is something in {place.folder} already. Give a new folder, or move it away first.")
+    _refuse_used(place.folder)
     inside = Path(place.files).is_relative_to(place.folder)
     with fresh_folder(place.folder, what="archive") as part:
         part.chmod(0o700)

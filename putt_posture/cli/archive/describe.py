@@ -83,6 +83,8 @@ def describe(
         changes["adult"] = False  # from now on the day of birth tells
     elif adult:
         changes["adult"] = True
+    if keep_until is not None and keep_until < date.today():
+        raise click.UsageError(f"--keep-until {keep_until} is past. Give a day to come; to erase now, use archive erase.")
     if not changes:
         raise click.UsageError("Nothing was given to change. Look at what is known with archive show.")
 
