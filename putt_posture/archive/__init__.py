@@ -3,6 +3,7 @@
 Everything takes an open `Archive`, and each call is one transaction: all of it counts, or nothing.
 """
 
+from putt_posture.archive.ages import age_on, is_minor
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.backing_up import BackupSummary, back_up, restore
 from putt_posture.archive.checking import Finding, check_archive
@@ -26,12 +27,12 @@ from putt_posture.archive.corrections import (
 from putt_posture.archive.erasing import Erased, erase_lesson, erase_student, load_erasures
 from putt_posture.archive.exporting import Exported, export_student
 from putt_posture.archive.exporting_tables import export_archive
-from putt_posture.archive.filing import Told, file_lesson
+from putt_posture.archive.filing import Told, check_filing, file_lesson
 from putt_posture.archive.frames import read_frames
 from putt_posture.archive.histories import load_history
 from putt_posture.archive.lessons import FiledLesson, load_lesson, load_lessons, open_lesson
 from putt_posture.archive.opening import open_archive, upgrade_archive
-from putt_posture.archive.overview import Overview, OverviewLine, load_overview
+from putt_posture.archive.overview import Overview, OverviewLine, load_overview, load_standing
 from putt_posture.archive.place import ARCHIVE_VARIABLE, FILES_VARIABLE
 from putt_posture.archive.practice import add_practice_test, remove_practice_test
 from putt_posture.archive.retention import Overdue, erase_overdue, find_overdue
@@ -41,6 +42,7 @@ from putt_posture.archive.students import (
     FoundStudent,
     add_student,
     change_student,
+    check_enrolment,
     find_students,
     load_student,
 )
@@ -71,10 +73,13 @@ __all__ = [
     "add_consent",
     "add_practice_test",
     "add_student",
+    "age_on",
     "back_up",
     "change_settings",
     "change_student",
     "check_archive",
+    "check_enrolment",
+    "check_filing",
     "correct_landmark",
     "erase_lesson",
     "erase_overdue",
@@ -84,6 +89,7 @@ __all__ = [
     "file_lesson",
     "find_overdue",
     "find_students",
+    "is_minor",
     "load_consents",
     "load_erasures",
     "load_history",
@@ -91,6 +97,7 @@ __all__ = [
     "load_lesson",
     "load_lessons",
     "load_overview",
+    "load_standing",
     "load_student",
     "open_archive",
     "open_lesson",

@@ -52,6 +52,7 @@ def back_up(archive: Archive, folder: Path | str, *, today: date) -> BackupSumma
     ArchiveError
         If a file of the archive is missing or altered; the sentence says what to do.
     """
+    _refuse_used(Path(folder))
     with fresh_folder(folder, what="backup") as part:
         copy = find_place(part)
         store = FolderStore(Path(copy.files))
@@ -114,6 +115,11 @@ def restore(backup: Path | str, *, archive: str | Path | None = None, files: str
     finally:
         source.dispose()
     return BackupSummary(files=len(manifest["files"]), size=sum(manifest["files"].values()), schema=HEAD)
+
+
+def _refuse_used(folder: Path) -> None:
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        raise UsageError(f"There is something in {folder} already. Give a new folder, or move it away first.")
 
 
 def _listed(archive: Archive) -> list[str]:

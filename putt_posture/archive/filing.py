@@ -22,7 +22,7 @@ from putt_posture.errors import NotAllowed, UsageError
 from putt_posture.records import KeptLesson, hide_faces_in, shows_student
 from putt_posture.values import LessonRecord, Moment, View
 
-__all__ = ["DOCUMENT", "Told", "file_lesson"]
+__all__ = ["DOCUMENT", "Told", "check_filing", "file_lesson"]
 
 DOCUMENT: Final = "measures.json"
 _NEEDED: Final[tuple[Scope, ...]] = ("filming", "measures")
@@ -49,6 +49,27 @@ class Told:
     misses: str = ""
     putter_story: str = ""
     limits: str = ""
+
+
+def check_filing(archive: Archive, number: int, *, day: date, today: date, pictures: bool = True) -> frozenset[Scope]:
+    """Check, before any long work, that a lesson of a student may be filed, and return what is allowed of them.
+
+    Parameters
+    ----------
+    archive, number, day, today, pictures
+        As for `file_lesson`.
+
+    Raises
+    ------
+    NotInArchive
+    NotAllowed
+        If the consent for it is missing.
+    UsageError
+        If the day is still to come.
+    """
+    _check_day(day, today=today)
+    with archive.read() as session:
+        return _check_allowed(session, row_of(session, number), day=day, today=today, pictures=pictures)
 
 
 def file_lesson(
@@ -92,8 +113,7 @@ def file_lesson(
     ArchiveError
         If a file cannot be read or written. Nothing of the lesson is kept then.
     """
-    if day > today:
-        raise UsageError(f"The lesson is of {day}, a day to come. Give the day on which it was filmed.")
+    _check_day(day, today=today)
     with archive.read() as session:
         student = row_of(session, number)
         _check_same(student, lesson)
@@ -175,6 +195,11 @@ def _as_row(record: LessonRecord, *, number: int, day: date, moment: Moment, tol
         warnings=list(record.warnings),
         **{each.name: clean(getattr(told, each.name)) for each in fields(Told)},
     )
+
+
+def _check_day(day: date, *, today: date) -> None:
+    if day > today:
+        raise UsageError(f"The lesson is of {day}, a day to come. Give the day on which it was filmed.")
 
 
 def _check_same(student: StudentRow, lesson: KeptLesson) -> None:

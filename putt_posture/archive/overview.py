@@ -1,15 +1,18 @@
 """The whole academy at a glance: who was seen when, who is due, whose setup drifted back."""
 
 from datetime import date, timedelta
+from typing import cast
 
 from attrs import frozen
 from sqlalchemy import Select, literal_column, select
 
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.settings import settings_of
+from putt_posture.archive.students import row_of
 from putt_posture.archive.tables import Standing, StudentRow
+from putt_posture.values import MeasureName
 
-__all__ = ["Overview", "OverviewLine", "load_overview"]
+__all__ = ["Overview", "OverviewLine", "load_overview", "load_standing"]
 
 
 @frozen(kw_only=True)
@@ -21,8 +24,8 @@ class OverviewLine:
     number, name
     lessons : int
     last_day, due_on : date
-    drifts : tuple of str
-        Names of the measures that went back by more than the noise.
+    drifts : tuple of MeasureName
+        The measures that went back by more than the noise.
     """
 
     number: int
@@ -30,7 +33,7 @@ class OverviewLine:
     lessons: int
     last_day: date
     due_on: date
-    drifts: tuple[str, ...]
+    drifts: tuple[MeasureName, ...]
 
 
 @frozen(kw_only=True)
@@ -88,6 +91,15 @@ def load_overview(archive: Archive, *, today: date, most: int = 25, within_days:
         )
 
 
+def load_standing(archive: Archive, number: int) -> OverviewLine | None:
+    """Load one student's line of the overview; None where there is no lesson yet. Raises NotInArchive."""
+    with archive.read() as session:
+        student = row_of(session, number)
+        standing = session.get(Standing, number)
+        revisit = timedelta(weeks=settings_of(session).revisit_weeks)
+        return None if standing is None else _line(standing, student.name, revisit)
+
+
 def _line(standing: Standing, name: str, revisit: timedelta) -> OverviewLine:
     return OverviewLine(
         number=standing.student_id,
@@ -95,5 +107,5 @@ def _line(standing: Standing, name: str, revisit: timedelta) -> OverviewLine:
         lessons=standing.lessons,
         last_day=standing.last_day,
         due_on=standing.last_day + revisit,
-        drifts=tuple(standing.drifts),
+        drifts=tuple(cast(MeasureName, each) for each in standing.drifts),
     )

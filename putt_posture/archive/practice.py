@@ -77,7 +77,9 @@ def practice_of(session: Session, number: int) -> tuple[PracticeTest, ...]:
     rows = select(PuttRow).where(PuttRow.test_id.in_(putts)).order_by(PuttRow.distance_cm)
     for row in session.scalars(rows):
         putts[row.test_id].append(PuttCount(distance_cm=row.distance_cm, tried=row.tried, holed=row.holed))
-    return tuple(PracticeTest(day=test.day, counts=tuple(putts[test.id]), note=test.note) for test in tests)
+    return tuple(
+        PracticeTest(day=test.day, counts=tuple(putts[test.id]), note=test.note, number=test.id) for test in tests
+    )
 
 
 def _check(count: PuttCount) -> None:

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session, aliased
 
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.names import name_key, name_words
-from putt_posture.archive.tables import NameWord, Standing, StudentRow
+from putt_posture.archive.tables import LessonRow, NameWord, Standing, StudentRow
 from putt_posture.archive.texts import clean
 from putt_posture.body import check_student
 from putt_posture.errors import NotInArchive, UsageError
@@ -20,6 +20,7 @@ __all__ = [
     "FoundStudent",
     "add_student",
     "change_student",
+    "check_enrolment",
     "find_students",
     "load_student",
     "row_of",
@@ -105,8 +106,7 @@ def add_student(
     UsageError
         If there is no name, no age, or a student who cannot be.
     """
-    name = " ".join(clean(student.name or "").split())
-    _check(name, student, born=born, adult=adult, today=today)
+    name = check_enrolment(student, born=born, adult=adult, today=today)
     with archive.write() as session:
         row = StudentRow(
             name=name,
@@ -146,8 +146,8 @@ def change_student(archive: Archive, number: int, *, today: date, **changes: Any
         was = _enrolled(row)
         about = {name: changes.pop(name) for name in ("born", "adult", "notes", "keep_until") if name in changes}
         now = evolve(was, student=evolve(was.student, **changes), **about)
-        name = " ".join(clean(now.name).split())
-        _check(name, now.student, born=now.born, adult=now.adult, today=today)
+        name = check_enrolment(now.student, born=now.born, adult=now.adult, today=today)
+        _check_side(session, row, now.student.handed)
         row.name, row.name_key = name, name_key(name)
         row.born, row.adult, row.notes, row.keep_until = now.born, now.adult, clean(now.notes), now.keep_until
         row.handed, row.stature_cm, row.sex = now.student.handed, now.student.stature_cm, now.student.sex
@@ -193,6 +193,29 @@ def find_students(archive: Archive, text: str, *, most: int = 50) -> tuple[Found
         FoundStudent(number=number, name=name, born=born, lessons=lessons or 0, last_day=last)
         for number, name, born, lessons, last in rows
     )
+
+
+def check_enrolment(student: Student, *, born: date | None, adult: bool, today: date) -> str:
+    """Check that a student can be one of an archive, and return the name as it is kept.
+
+    Raises
+    ------
+    UsageError
+        If there is no name, no age, or a student who cannot be.
+    """
+    name = " ".join(clean(student.name or "").split())
+    if not name_words(name):
+        raise UsageError("The student has no name. Give one by which you will find them again.")
+    if len(name) > LONGEST_NAME:
+        raise UsageError(f"The name is {len(name)} letters long; at most {LONGEST_NAME} are kept. Shorten it.")
+    if born is None and not adult:
+        raise UsageError(
+            f"It is not known whether {name} is a minor. Give the day of birth, or say that they are grown up."
+        )
+    if born is not None and not 0 <= (today - born).days <= _OLDEST * 366:
+        raise UsageError(f"The day of birth {born} cannot be. Write it as year-month-day, like 1988-05-17.")
+    check_student(student)
+    return name
 
 
 def row_of(session: Session, number: int) -> StudentRow:
@@ -255,15 +278,9 @@ def _index_name(session: Session, row: StudentRow) -> None:
     session.add_all(NameWord(word=word, student_id=row.id) for word in name_words(row.name))
 
 
-def _check(name: str, student: Student, *, born: date | None, adult: bool, today: date) -> None:
-    if not name_words(name):
-        raise UsageError("The student has no name. Give one by which you will find them again.")
-    if len(name) > LONGEST_NAME:
-        raise UsageError(f"The name is {len(name)} letters long; at most {LONGEST_NAME} are kept. Shorten it.")
-    if born is None and not adult:
+def _check_side(session: Session, row: StudentRow, handed: Handed) -> None:
+    if handed != row.handed and session.scalar(select(LessonRow.id).where(LessonRow.student_id == row.id).limit(1)):
         raise UsageError(
-            f"It is not known whether {name} is a minor. Give the day of birth, or say that they are grown up."
+            f"{row.name} has lessons filed as {row.handed}-handed, which measure that side. Erase those first with "
+            "archive erase-lesson, or enrol them once more for putting the other way."
         )
-    if born is not None and not 0 <= (today - born).days <= _OLDEST * 366:
-        raise UsageError(f"The day of birth {born} cannot be. Write it as year-month-day, like 1988-05-17.")
-    check_student(student)

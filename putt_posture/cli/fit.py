@@ -9,7 +9,15 @@ from typing import TYPE_CHECKING
 
 import click
 
-from putt_posture.cli.options import degrees_option, length_option
+from putt_posture.cli.options import length_option
+from putt_posture.cli.shared_options import (
+    json_option,
+    putter_options,
+    settings_option,
+    sex_option,
+    stature_option,
+    wrist_floor_option,
+)
 
 if TYPE_CHECKING:
     from putt_posture.values import Sex
@@ -18,37 +26,18 @@ __all__ = ["fit"]
 
 
 @click.command(short_help="Suggest a putter from body measures alone.")
-@click.option(
-    "--stature",
-    callback=length_option,
-    metavar="LENGTH",
-    required=True,
-    help="Barefoot height: 178cm, 1.78m, 70in, 5ft10in or 5'10\".",
-)
-@click.option("--sex", type=click.Choice(["female", "male"]), help="Body table to use; without it the mean of both.")
-@click.option(
-    "--wrist-floor",
-    callback=length_option,
-    metavar="LENGTH",
-    help="Standing height of the wrist crease above the floor.",
-)
-@click.option(
-    "--current-length",
-    callback=length_option,
-    metavar="LENGTH",
-    help="Putter in use: top of the grip along the shaft to the sole.",
-)
-@click.option("--current-lie", callback=degrees_option, metavar="DEG", help="Lie of the putter in use.")
+@stature_option()
+@sex_option
+@wrist_floor_option
+@putter_options(prefix="current")
 @click.option(
     "--grip-down",
     callback=length_option,
     metavar="LENGTH",
     help="How far the hands hold below the usual place.",
 )
-@click.option(
-    "--settings", type=click.Path(path_type=Path), metavar="FILE", help="TOML file with the setup that is wanted."
-)
-@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON; all else goes to standard error.")
+@settings_option
+@json_option
 def fit(
     *,
     stature: float,

@@ -5,11 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
-from rich import box
 from rich.console import Console
-from rich.table import Table
 
-from putt_posture.cli.table import show_bullet, show_length
+from putt_posture.cli.table import new_table, show_bullet, show_length
 from putt_posture.report.figures import format_imperial, format_margin, format_number, inches
 from putt_posture.report.wording import WORDS
 from putt_posture.units import format_feet_inches
@@ -78,7 +76,7 @@ def _say_curves(curves: PutterCurves, length_cm: float) -> str:
 
 
 def _show_setup(fit: Fit, *, console: Console) -> None:
-    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, collapse_padding=True)
+    table = new_table()
     table.add_column("The setup it is for")
     table.add_column("Value ± 95 %", justify="right", no_wrap=True)
     for name, estimate in fit.setup.items():
@@ -89,7 +87,7 @@ def _show_setup(fit: Fit, *, console: Console) -> None:
 
 
 def _show_evidence(fit: Fit, *, console: Console) -> None:
-    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, collapse_padding=True)
+    table = new_table()
     table.add_column("Ways to a length")
     table.add_column("Length ± 95 %", justify="right", no_wrap=True)
     for each in fit.evidence:

@@ -1,4 +1,4 @@
-"""Values as a coach types them: lengths, and values that belong to one view.
+"""Values as a coach types them: lengths, days, and values that belong to one view.
 
 A value for one view may carry its name, ``face-on:4.2``; a value without one counts for every clip that was given.
 A picture point belongs to one picture, so that with two clips it must carry the name.
@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection, Sequence
+from datetime import date
 from typing import TYPE_CHECKING, Final, TypeVar
 
 import click
@@ -20,9 +21,12 @@ if TYPE_CHECKING:
 
 __all__ = [
     "VIEW_NAMES",
+    "day_option",
     "degrees_option",
     "length_option",
+    "past_day_option",
     "read_by_view",
+    "read_day",
     "read_degrees",
     "read_lists_by_view",
     "read_rate_hz",
@@ -56,6 +60,37 @@ def length_option(context: click.Context, option: click.Parameter, text: str | N
 def degrees_option(context: click.Context, option: click.Parameter, text: str | None) -> float | None:
     """Read an angle for an option of click; degrees. Raises click.BadParameter."""
     return _read_option(text, read=read_degrees, context=context, option=option)
+
+
+def day_option(context: click.Context, option: click.Parameter, text: str | None) -> date | None:
+    """Read a day for an option of click. Raises click.BadParameter."""
+    return _read_option(text, read=read_day, context=context, option=option)
+
+
+def past_day_option(context: click.Context, option: click.Parameter, text: str | None) -> date | None:
+    """Read a day for an option of click that may not be a day to come. Raises click.BadParameter."""
+    return _read_option(text, read=_read_past_day, context=context, option=option)
+
+
+def read_day(text: str) -> date:
+    """Read a day.
+
+    Raises
+    ------
+    UnitError
+        If it is no day of the calendar, year first.
+
+    Examples
+    --------
+    >>> read_day("2026-05-07")
+    datetime.date(2026, 5, 7)
+    """
+    try:
+        if re.fullmatch(r"\d{4}-\d{2}-\d{2}", text.strip(), re.ASCII):
+            return date.fromisoformat(text.strip())
+    except ValueError:
+        pass
+    raise UnitError(f"The day {text!r} cannot be read. Write year-month-day, like 2026-05-07.")
 
 
 def read_seconds(text: str) -> float:
@@ -224,6 +259,13 @@ def read_by_view(
         if len(found) > 1:
             raise UsageError(f"{option} was given {len(found)} times for the {VIEW_NAMES[view]} view. Give it once.")
     return {view: found[0] for view, found in values.items()}
+
+
+def _read_past_day(text: str) -> date:
+    day = read_day(text)
+    if day > date.today():
+        raise UnitError(f"The day {day} is still to come. Give today or an earlier day.")
+    return day
 
 
 def _split_view(text: str) -> tuple[View | None, str]:

@@ -12,6 +12,7 @@ from typing import Final, NoReturn
 
 import click
 
+from putt_posture.cli.archive import archive
 from putt_posture.cli.compare import compare
 from putt_posture.cli.demo import demo
 from putt_posture.cli.doctor import doctor
@@ -43,6 +44,7 @@ def program() -> None:
 program.add_command(measure)
 program.add_command(fit)
 program.add_command(compare)
+program.add_command(archive)
 program.add_command(demo)
 program.add_command(doctor)
 program.add_command(filming)

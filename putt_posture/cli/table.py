@@ -1,4 +1,4 @@
-"""The result of a lesson as a table for the terminal; it fits into 60 columns.
+"""Tables for the terminal, and the result of a lesson as one; it fits into 60 columns.
 
 Numbers and names are those of the report.
 """
@@ -22,12 +22,17 @@ from putt_posture.values import VIEW_TITLES
 if TYPE_CHECKING:
     from putt_posture.values import Fit, Lesson, MeasureName, View
 
-__all__ = ["open_console", "show_beside_truth", "show_bullet", "show_files", "show_length", "show_lesson"]
+__all__ = ["new_table", "open_console", "show_beside_truth", "show_bullet", "show_files", "show_length", "show_lesson"]
 
 
 def open_console(stream: IO[str]) -> Console:
     """Open a console that prints text as it is, with neither colours nor markup."""
     return Console(file=stream, markup=False, highlight=False, emoji=False, no_color=True)
+
+
+def new_table() -> Table:
+    """Return an empty table in the look of this program."""
+    return Table(box=box.SIMPLE_HEAD, pad_edge=False, collapse_padding=True)
 
 
 def show_lesson(lesson: Lesson, *, console: Console) -> None:
@@ -48,7 +53,7 @@ def show_lesson(lesson: Lesson, *, console: Console) -> None:
 
 def show_beside_truth(lesson: Lesson, truth: Mapping[MeasureName, float], *, console: Console) -> None:
     """Print each measure beside its true value, and how many of the true values lie in the 95 % interval."""
-    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, collapse_padding=True)
+    table = new_table()
     table.add_column("Measure")
     table.add_column("Value ± 95 %", justify="right", no_wrap=True)
     table.add_column("Truth", justify="right", no_wrap=True)
@@ -101,7 +106,7 @@ def show_length(fit: Fit, *, console: Console) -> None:
 
 
 def _show_measures(lesson: Lesson, *, console: Console) -> None:
-    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, collapse_padding=True)
+    table = new_table()
     table.add_column("Measure")
     table.add_column("Value ± 95 %", justify="right", no_wrap=True)
     table.add_column("Frames", justify="right")

@@ -56,11 +56,12 @@ class PuttCount:
 
 @frozen(kw_only=True)
 class PracticeTest:
-    """Putts tried and holed on one day, by distance."""
+    """Putts tried and holed on one day, by distance; `number` is that in the archive, where it is from one."""
 
     day: date
     counts: tuple[PuttCount, ...]
     note: str = ""
+    number: int | None = None
 
 
 @frozen(kw_only=True)

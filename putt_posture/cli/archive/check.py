@@ -1,0 +1,47 @@
+"""``putt-posture archive check``: whether the archive is whole."""
+
+from __future__ import annotations
+
+import sys
+
+import click
+
+from putt_posture.cli.exit_codes import FAULT
+from putt_posture.cli.shared_options import archive_options, json_option
+
+__all__ = ["check"]
+
+
+@click.command(short_help="Check that the archive is whole.")
+@click.option("--quick", is_flag=True, help="See that each file is there, without reading it.")
+@json_option
+@archive_options
+def check(*, quick: bool, as_json: bool, archive: str | None, files: str | None) -> None:
+    """Check the database and every file of the archive, and name whatever is missing, altered or left over.
+
+    The exit code is 1 where anything was found.
+    """
+    from putt_posture.archive import check_archive, open_archive
+    from putt_posture.cli.archive.as_json import print_json
+    from putt_posture.cli.table import open_console, show_bullet
+    from putt_posture.report.days import count_of
+
+    with open_archive(archive, files=files, make=False) as opened:
+        found = check_archive(opened, read_files=not quick)
+        place = opened.place.title
+    if as_json:
+        print_json({"archive": place, "findings": found})
+    else:
+        console = open_console(sys.stdout)
+        for each in found:
+            show_bullet(f"{each.kind}: {each.says}", console=console)
+        if not found:
+            read = "" if quick else ", and every file is what it was when it was filed"
+            console.print(f"The archive {place} is whole{read}.", soft_wrap=True)
+    if found:
+        click.echo(
+            f"putt-posture: {count_of(len(found), 'thing')} in the archive not as it should be. "
+            "Bring back what is lost from a backup.",
+            err=True,
+        )
+        raise click.exceptions.Exit(FAULT)

@@ -1,0 +1,101 @@
+"""``putt-posture archive consent``: what a student, or a guardian, allowed or withdrew."""
+
+from __future__ import annotations
+
+import sys
+from datetime import date
+from typing import TYPE_CHECKING, Final, cast
+
+import click
+
+from putt_posture.cli.archive.numbers import number_argument
+from putt_posture.cli.options import past_day_option
+from putt_posture.cli.shared_options import archive_options
+
+if TYPE_CHECKING:
+    from putt_posture.archive import Scope
+
+__all__ = ["SCOPE_NAMES", "consent"]
+
+SCOPE_NAMES: Final = ("filming", "measures", "pictures", "faces")
+"""Those of the archive, whose import would slow the help down."""
+_ALL: Final = "all"
+
+
+def _read_scopes(_context: click.Context, _option: click.Parameter, text: str) -> tuple[str, ...]:
+    named = [each.strip() for each in text.split(",") if each.strip()]
+    strange = [each for each in named if each not in (*SCOPE_NAMES, _ALL)]
+    if strange or not named:
+        found = repr(strange[0]) if strange else "nothing"
+        raise click.BadParameter(f"{found} was given; known are {', '.join(SCOPE_NAMES)} and {_ALL}.")
+    return SCOPE_NAMES if _ALL in named else tuple(dict.fromkeys(named))
+
+
+@click.command(short_help="Write down that consent was given or withdrawn.")
+@number_argument()
+@click.option(
+    "--for",
+    "scopes",
+    required=True,
+    callback=_read_scopes,
+    metavar="WHAT",
+    help="What it is for, commas between: filming, measures, pictures, faces; or all of them.",
+)
+@click.option("--given-by", metavar="NAME", help="Who gave it.")
+@click.option("--guardian", is_flag=True, help="A parent or guardian gave it; for a minor nobody else can.")
+@click.option("--on", callback=past_day_option, metavar="DATE", help="Day on which it was given; without it today.")
+@click.option("--note", default="", metavar="TEXT", help="How it was given: a form, an e-mail.")
+@click.option("--withdraw", is_flag=True, help="It was withdrawn, from the day of --on.")
+@archive_options
+def consent(
+    *,
+    number: int,
+    scopes: tuple[Scope, ...],
+    given_by: str | None,
+    guardian: bool,
+    on: date | None,
+    note: str,
+    withdraw: bool,
+    archive: str | None,
+    files: str | None,
+) -> None:
+    """Write down that consent for the student NUMBER was given, or withdrawn with --withdraw.
+
+    Being filmed and keeping the measures are needed before anything is filed; pictures are kept only with the third,
+    and show a face only with the fourth. What a consent must look like where you are, the local rules say.
+    """
+    if withdraw and (given_by is not None or guardian or note):
+        raise click.UsageError(
+            "--withdraw goes with --for and --on alone. Leave --given-by, --guardian and --note out."
+        )
+    if not withdraw and given_by is None:
+        raise click.UsageError("Missing option '--given-by'.")
+
+    from putt_posture.archive import add_consent, load_student, open_archive, withdraw_consent
+    from putt_posture.cli.archive.people import show_consents
+    from putt_posture.cli.table import open_console
+
+    today = date.today()
+    with open_archive(archive, files=files, make=False) as opened:
+        if withdraw:
+            consents = withdraw_consent(opened, number, scopes=scopes, on=on or today)
+        else:
+            consents = add_consent(
+                opened,
+                number,
+                scopes=scopes,
+                given_on=on or today,
+                given_by=cast(str, given_by),
+                relation="guardian" if guardian else "self",
+                today=today,
+                note=note,
+            )
+        name = load_student(opened, number).name
+    console = open_console(sys.stdout)
+    console.print(f"Student {number}: {name}")
+    show_consents(consents, today=today, console=console)
+    if withdraw:
+        console.print(
+            "What is kept without consent is to be erased: putt-posture archive retention shows it, and erases it "
+            "with --erase."
+        )

@@ -1,0 +1,69 @@
+"""``putt-posture archive``: the family of commands, in the order in which a coach meets them."""
+
+from typing import Final
+
+import click
+
+from putt_posture.cli.archive.backup import backup
+from putt_posture.cli.archive.check import check
+from putt_posture.cli.archive.consent import consent
+from putt_posture.cli.archive.describe import describe
+from putt_posture.cli.archive.enrol import enrol
+from putt_posture.cli.archive.erase import erase
+from putt_posture.cli.archive.erase_lesson import erase_lesson
+from putt_posture.cli.archive.erasures import erasures
+from putt_posture.cli.archive.file import file
+from putt_posture.cli.archive.find import find
+from putt_posture.cli.archive.overview import overview
+from putt_posture.cli.archive.practice import practice
+from putt_posture.cli.archive.restore import restore
+from putt_posture.cli.archive.retention import retention
+from putt_posture.cli.archive.settings import settings
+from putt_posture.cli.archive.show import show
+from putt_posture.cli.archive.upgrade import upgrade
+
+__all__ = ["archive"]
+
+_COMMANDS: Final = (
+    enrol,
+    find,
+    show,
+    describe,
+    consent,
+    file,
+    practice,
+    overview,
+    settings,
+    retention,
+    erase,
+    erase_lesson,
+    erasures,
+    backup,
+    restore,
+    check,
+    upgrade,
+)
+
+
+class _InOrder(click.Group):
+    """A family that lists its commands in the order in which they were added."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(self.commands)
+
+
+@click.group(
+    cls=_InOrder,
+    short_help="Keep students, their lessons and what they consented to.",
+    epilog="Start with: putt-posture archive enrol. What may be kept of whom, and for how long, your local rules say.",
+)
+def archive() -> None:
+    """Keep students, their lessons and what they consented to, in an archive on this computer.
+
+    An archive is made when the first student is enrolled: in a folder of your own, or where --archive or the
+    environment variable PUTT_POSTURE_ARCHIVE says. NUMBER is a student's number, as find shows it.
+    """
+
+
+for _each in _COMMANDS:
+    archive.add_command(_each)

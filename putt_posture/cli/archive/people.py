@@ -1,0 +1,70 @@
+"""A student in words, for the terminal."""
+
+from datetime import date, timedelta
+
+from rich.console import Console
+
+from putt_posture.archive import SCOPE_TITLES, SCOPES, Consent, EnrolledStudent, OverviewLine, Scope, age_on, is_minor
+from putt_posture.cli.table import new_table
+from putt_posture.report.days import count_of
+from putt_posture.report.wording import WORDS
+from putt_posture.units import format_feet_inches
+
+__all__ = ["say_age", "say_body", "say_distance", "say_drifts", "show_consents"]
+
+
+def say_age(student: EnrolledStudent, *, today: date, grown_at: int) -> str:
+    """Say how old somebody is, and whether a guardian consents for them."""
+    if student.born is None:
+        return "Enrolled as grown up"
+    age = f"Born {student.born}, {age_on(today, born=student.born)} years old"
+    minor = is_minor(today, born=student.born, adult=student.adult, grown_at=grown_at)
+    return f"{age}; minor: a guardian consents" if minor else age
+
+
+def say_body(student: EnrolledStudent) -> str:
+    """Say how tall somebody is and how they putt."""
+    body = student.student
+    parts = [f"{body.stature_cm:.4g} cm ({format_feet_inches(body.stature_cm)})"]
+    if body.sex is not None:
+        parts.append(body.sex)
+    parts.append(f"putts {body.handed}-handed")
+    if body.wrist_floor_cm is not None:
+        parts.append(f"wrists {body.wrist_floor_cm:.4g} cm above the floor")
+    return ", ".join(parts)
+
+
+def say_distance(day: date, *, today: date) -> str:
+    """Say how far a day is from today."""
+    days = (day - today) // timedelta(days=1)
+    if days == 0:
+        return "today"
+    count = count_of(abs(days), "day")
+    return f"in {count}" if days > 0 else f"{count} ago"
+
+
+def say_drifts(standing: OverviewLine | None) -> list[str]:
+    """Say which measures went back since the setup was rebuilt."""
+    names = standing.drifts if standing is not None else ()
+    return [f"{WORDS[name].title} went back by more than the noise since it was rebuilt." for name in names]
+
+
+def show_consents(consents: tuple[Consent, ...], *, today: date, console: Console) -> None:
+    """Print what is allowed today, scope by scope, and what is missing."""
+    table = new_table()
+    table.add_column("Consent for")
+    table.add_column("Today")
+    table.add_column("By")
+    for scope in SCOPES:
+        table.add_row(f"{SCOPE_TITLES[scope]} ({scope})", *_say_consent(consents, scope, today=today))
+    console.print(table)
+
+
+def _say_consent(consents: tuple[Consent, ...], scope: Scope, *, today: date) -> tuple[str, str]:
+    mine = [each for each in consents if each.scope == scope]
+    counting = [each for each in mine if each.counts_on(today)]
+    for each in counting[-1:]:
+        by = f"{each.given_by}{' (guardian)' if each.relation == 'guardian' else ''}"
+        return f"yes, since {each.given_on}", f"{by}; {each.note}" if each.note else by
+    withdrawn = [each.withdrawn_on for each in mine if each.withdrawn_on is not None]
+    return (f"withdrawn {max(withdrawn)}" if withdrawn else "missing"), ""

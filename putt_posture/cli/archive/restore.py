@@ -1,0 +1,34 @@
+"""``putt-posture archive restore``: an archive brought back from a backup."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from putt_posture.cli.shared_options import archive_options
+
+__all__ = ["restore"]
+
+
+@click.command(short_help="Bring an archive back from a backup.")
+@click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
+@archive_options
+def restore(*, folder: Path, archive: str | None, files: str | None) -> None:
+    """Bring an archive back from the backup in DIR, to where there is none yet.
+
+    All of it is held against its digests first. Whoever was erased after the backup was made is in it again: erase them
+    once more; archive erasures of the later archive shows on which days.
+    """
+    from putt_posture.archive import open_archive
+    from putt_posture.archive import restore as bring_back
+    from putt_posture.cli.archive.sizes import say_size
+    from putt_posture.cli.table import open_console
+
+    brought = bring_back(folder, archive=archive, files=files)
+    with open_archive(archive, files=files, make=False) as opened:
+        place = opened.place.title
+    console = open_console(sys.stdout)
+    console.print(f"Brought back {say_size(brought.files, brought.size)} to {place}", soft_wrap=True)
+    console.print("Whoever was erased after the backup was made is in it again: erase them once more.")

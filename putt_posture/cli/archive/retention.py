@@ -1,0 +1,83 @@
+"""``putt-posture archive retention``: what is kept longer than it may be."""
+
+from __future__ import annotations
+
+import sys
+from datetime import date
+from typing import TYPE_CHECKING
+
+import click
+
+from putt_posture.cli.archive.confirm import confirm, yes_option
+from putt_posture.cli.shared_options import archive_options
+from putt_posture.cli.stopping import say_when_stopped
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from putt_posture.archive import Overdue
+
+__all__ = ["retention"]
+
+
+@click.command(short_help="Show what is past its time, and erase it with --erase.")
+@click.option("--erase", is_flag=True, help="Erase what is shown, for good, after asking.")
+@yes_option
+@archive_options
+def retention(*, erase: bool, yes: bool, archive: str | None, files: str | None) -> None:
+    """Show what is kept longer than it may be: by its time, or because consent was withdrawn.
+
+    With --erase it is erased for good: whole students, or the clips, stills, reports and outlines of lessons whose
+    numbers stay. The times are in archive settings; what they must be, the local rules say.
+    """
+    if yes and not erase:
+        raise click.UsageError("--yes is for erasing. Add --erase, or leave it out.")
+
+    from putt_posture.archive import erase_overdue, find_overdue, open_archive
+    from putt_posture.cli.archive.erasing import IN_BACKUPS, WHEN_STOPPED, say_erased
+    from putt_posture.cli.table import open_console
+    from putt_posture.errors import ArchiveError
+
+    today = date.today()
+    console = open_console(sys.stdout)
+    with open_archive(archive, files=files, make=False) as opened:
+        overdue = find_overdue(opened, today=today)
+        if not overdue:
+            console.print("Nothing is past its time.")
+            return
+        _show(overdue, console=console)
+        if not erase:
+            console.print("\nErase it with: putt-posture archive retention --erase")
+            return
+        confirm("Erase all of this for good?", yes=yes)
+        if find_overdue(opened, today=today) != overdue:
+            raise ArchiveError("What is past its time changed meanwhile. Nothing was erased; look again.")
+        with say_when_stopped(WHEN_STOPPED):
+            erased = erase_overdue(opened, overdue, today=today)
+    console.print(f"\nErased: {say_erased(erased)}.")
+    console.print(IN_BACKUPS)
+
+
+def _show(overdue: Overdue, *, console: Console) -> None:
+    from putt_posture.cli.table import new_table
+
+    if overdue.students:
+        console.print("Students to be erased with all that is known of them")
+        table = new_table()
+        table.add_column("No.", justify="right")
+        table.add_column("Name")
+        table.add_column("Why")
+        for student in overdue.students:
+            table.add_row(str(student.number), student.name, student.why)
+        console.print(table)
+    if overdue.pictures:
+        console.print("Lessons whose clips, stills, reports and outlines are to be erased")
+        table = new_table()
+        table.add_column("Lesson", justify="right")
+        table.add_column("Day", no_wrap=True)
+        table.add_column("Student")
+        table.add_column("Files", justify="right")
+        table.add_column("Why")
+        for each in overdue.pictures:
+            table.add_row(str(each.lesson), str(each.day), f"{each.student}: {each.name}", str(each.files), each.why)
+        console.print(table)

@@ -1,0 +1,235 @@
+"""Options that several commands share, each said once: student, putter, clips, and what belongs to a view."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final, TypeVar
+
+import click
+
+from putt_posture.cli.options import (
+    degrees_option,
+    length_option,
+    read_by_view,
+    read_degrees,
+    read_lists_by_view,
+    read_rate_hz,
+    read_scale_object,
+    read_seconds,
+)
+from putt_posture.units import read_length_cm, read_point, read_segment
+
+if TYPE_CHECKING:
+    from putt_posture.values import View
+
+__all__ = [
+    "archive_options",
+    "clip_options",
+    "gather_clips",
+    "handed_option",
+    "json_option",
+    "out_option",
+    "putter_options",
+    "read_view_options",
+    "replace_option",
+    "settings_option",
+    "sex_option",
+    "stature_option",
+    "view_options",
+    "wrist_floor_option",
+]
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+Decorator = Callable[[Command], Command]
+
+_PATH: Final = click.Path(path_type=Path)
+
+
+def stature_option(*, required: bool = True) -> Decorator[Any]:
+    """Make the option for the student's height."""
+    return click.option(
+        "--stature",
+        callback=length_option,
+        metavar="LENGTH",
+        required=required,
+        help="Barefoot height: 178cm, 1.78m, 70in, 5ft10in or 5'10\".",
+    )
+
+
+def handed_option(*, required: bool = True) -> Decorator[Any]:
+    """Make the option for the side from which the student putts."""
+    return click.option(
+        "--handed", type=click.Choice(["right", "left"]), required=required, help="Which way the student putts."
+    )
+
+
+sex_option = click.option(
+    "--sex", type=click.Choice(["female", "male"]), help="Body table to use; without it the mean of both."
+)
+wrist_floor_option = click.option(
+    "--wrist-floor",
+    callback=length_option,
+    metavar="LENGTH",
+    help="Standing height of the wrist crease above the floor.",
+)
+settings_option = click.option(
+    "--settings", type=_PATH, metavar="FILE", help="TOML file with the setup that is wanted."
+)
+json_option = click.option(
+    "--json", "as_json", is_flag=True, help="Print the result as JSON; all else goes to standard error."
+)
+
+
+def out_option(*, what: str = "report", metavar: str = "DIR") -> Decorator[Any]:
+    """Make the option for what is written."""
+    kind = "file" if metavar == "FILE" else "folder"
+    return click.option("--out", type=_PATH, required=True, metavar=metavar, help=f"New {kind} for the {what}.")
+
+
+def replace_option(*, what: str = "report") -> Decorator[Any]:
+    """Make the option to replace what is there."""
+    return click.option("--replace", is_flag=True, help=f"Replace the {what} that is in DIR already.")
+
+
+def putter_options(*, prefix: str) -> Decorator[Any]:
+    """Make the options for the putter in use; they are named after the prefix."""
+    length = click.option(
+        f"--{prefix}-length",
+        callback=length_option,
+        metavar="LENGTH",
+        help="Putter in use: top of the grip along the shaft to the sole.",
+    )
+    lie = click.option(
+        f"--{prefix}-lie", callback=degrees_option, metavar="DEG", help="Lie of the putter in use, read off a gauge."
+    )
+    return _all_of(length, lie)
+
+
+def clip_options(command: Command) -> Command:
+    """Add the options for the clips."""
+    return _all_of(
+        click.option(
+            "--down-the-line", type=_PATH, metavar="CLIP", help="Clip or still from behind, along the target line."
+        ),
+        click.option(
+            "--face-on", type=_PATH, metavar="CLIP", help="Clip or still square to the chest. One view is enough."
+        ),
+    )(command)
+
+
+def view_options(command: Command) -> Command:
+    """Add the options that belong to a view."""
+    return _all_of(
+        click.option(
+            "--setup-at",
+            multiple=True,
+            metavar="[VIEW:]SECONDS",
+            help="Measure the setup at this time of the clip. May be given more than once.",
+        ),
+        click.option(
+            "--scale-object",
+            multiple=True,
+            metavar='[VIEW:]"LENGTH at X,Y X,Y"',
+            help="A known length in the golfer's plane and its two ends in the picture.",
+        ),
+        click.option(
+            "--capture-rate",
+            multiple=True,
+            metavar="[VIEW:]RATE",
+            help="Frames a second that the phone filmed at, for slow motion that plays stretched: 240.",
+        ),
+        click.option(
+            "--camera-roll",
+            multiple=True,
+            metavar="[VIEW:]DEG",
+            help="How far the picture is turned clockwise, in degrees.",
+        ),
+        click.option(
+            "--camera-distance", multiple=True, metavar="[VIEW:]LENGTH", help="From the lens to the golfer: 4.5m."
+        ),
+        click.option(
+            "--student-at",
+            multiple=True,
+            metavar="[VIEW:]X,Y",
+            help="A point on the student, where there are several people.",
+        ),
+        click.option(
+            "--shaft-at", multiple=True, metavar='[VIEW:]"X,Y X,Y"', help="Top of the grip, then sole of the putter."
+        ),
+        click.option("--ball-at", multiple=True, metavar="[VIEW:]X,Y", help="Centre of the ball."),
+    )(command)
+
+
+def archive_options(command: Command) -> Command:
+    """Add the options that say where the archive is."""
+    return _all_of(
+        click.option(
+            "--archive",
+            metavar="PLACE",
+            help="Folder or postgresql:// URL of the archive; else PUTT_POSTURE_ARCHIVE, or a folder of your own.",
+        ),
+        click.option(
+            "--files",
+            metavar="PLACE",
+            help="Folder or bucket for the files of an archive by URL; else PUTT_POSTURE_ARCHIVE_FILES.",
+        ),
+    )(command)
+
+
+def gather_clips(*, down_the_line: Path | None, face_on: Path | None) -> dict[View, Path]:
+    """Return the clips that were given, by view."""
+    given: dict[View, Path | None] = {"down_the_line": down_the_line, "face_on": face_on}
+    return {view: clip for view, clip in given.items() if clip is not None}
+
+
+def read_view_options(
+    texts: Mapping[str, tuple[str, ...]], *, clips: Mapping[View, Path], settings: Path | None
+) -> dict[str, Any]:
+    """Read what was typed into arguments of `measure_lesson`.
+
+    Parameters
+    ----------
+    texts : mapping of str to tuple of str
+        The options of `view_options`, by name.
+    clips : mapping of View to Path
+    settings : Path or None
+        The file with the setup that is wanted.
+
+    Raises
+    ------
+    UsageError
+        If one of them cannot be read, or is for a view without a clip.
+    """
+    views = tuple(clips)
+    once = {
+        "scale_object": ("scale_object", read_scale_object, True),
+        "capture_rate": ("capture_rate_hz", read_rate_hz, False),
+        "camera_roll": ("camera_roll_deg", read_degrees, False),
+        "camera_distance": ("camera_distance_cm", read_length_cm, False),
+        "student_at": ("student_at", read_point, True),
+        "shaft_at": ("shaft_at", read_segment, True),
+        "ball_at": ("ball_at", read_point, True),
+    }
+    given: dict[str, Any] = {
+        "setup_at": read_lists_by_view(texts["setup_at"], read=read_seconds, views=views, option="--setup-at")
+    }
+    for name, (argument, read, in_picture) in once.items():
+        option = f"--{name.replace('_', '-')}"
+        given[argument] = read_by_view(texts[name], read=read, views=views, option=option, in_picture=in_picture)
+    if settings is not None:
+        from putt_posture.cli.settings import read_settings
+
+        given["wanted"] = read_settings(settings)
+    return given
+
+
+def _all_of(*options: Decorator[Any]) -> Callable[[Command], Command]:
+    """Make one decorator of several, so that the help lists them in this order."""
+
+    def add(command: Command) -> Command:
+        for option in reversed(options):
+            command = option(command)
+        return command
+
+    return add
