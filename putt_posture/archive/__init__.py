@@ -30,8 +30,10 @@ from putt_posture.archive.exporting_tables import export_archive
 from putt_posture.archive.filing import Told, check_filing, file_lesson
 from putt_posture.archive.frames import read_frames
 from putt_posture.archive.histories import load_history
+from putt_posture.archive.history_folder import store_student_history
 from putt_posture.archive.lessons import FiledLesson, load_lesson, load_lessons, open_lesson
 from putt_posture.archive.opening import open_archive, upgrade_archive
+from putt_posture.archive.outside import check_outside
 from putt_posture.archive.overview import Overview, OverviewLine, load_overview, load_standing
 from putt_posture.archive.place import ARCHIVE_VARIABLE, FILES_VARIABLE
 from putt_posture.archive.practice import add_practice_test, remove_practice_test
@@ -80,6 +82,7 @@ __all__ = [
     "check_archive",
     "check_enrolment",
     "check_filing",
+    "check_outside",
     "correct_landmark",
     "erase_lesson",
     "erase_overdue",
@@ -106,6 +109,7 @@ __all__ = [
     "remove_correction",
     "remove_practice_test",
     "restore",
+    "store_student_history",
     "upgrade_archive",
     "withdraw_consent",
 ]

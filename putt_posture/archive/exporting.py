@@ -8,7 +8,6 @@ import hashlib
 import importlib.metadata
 import io
 import json
-import os
 import zipfile
 from collections.abc import Callable, Iterator, Mapping
 from datetime import date
@@ -21,6 +20,7 @@ from putt_posture.archive.archive import Archive
 from putt_posture.archive.export_words import write_student_page
 from putt_posture.archive.filing import DOCUMENT
 from putt_posture.archive.lessons import open_lesson
+from putt_posture.archive.outside import check_outside
 from putt_posture.archive.schema import HEAD
 from putt_posture.archive.spreadsheets import measures_as_csv, practice_as_csv
 from putt_posture.archive.student_rows import Rows, rows_of_student
@@ -31,7 +31,7 @@ from putt_posture.records import hide_faces_in
 from putt_posture.report.folder import fresh_file
 from putt_posture.report.schemas import SchemaName, check_document, load_schema
 
-__all__ = ["STUDENT_SCHEMA_VERSION", "Exported", "check_outside", "export_student"]
+__all__ = ["STUDENT_SCHEMA_VERSION", "Exported", "export_student"]
 
 STUDENT_SCHEMA_VERSION: Final = 1
 
@@ -166,16 +166,6 @@ def export_student(
             target.write(place, io.BytesIO(data), day=today, size=len(data))
     counts = {table: len(each) for table, each in rows.items()}
     return Exported(path=Path(path), rows=counts, files=len(files), left_out=says)
-
-
-def check_outside(archive: Archive, path: Path | str) -> None:
-    """Refuse to write into the archive itself. Raises UsageError."""
-    folders = [archive.place.folder] if archive.place.folder else []
-    if "://" not in archive.place.files:
-        folders.append(Path(archive.place.files))
-    for folder in folders:
-        if Path(os.path.realpath(path)).is_relative_to(os.path.realpath(folder)):
-            raise UsageError(f"{path} lies in the archive itself. Give a place outside of {folder}.")
 
 
 def _lessons_of(rows: Rows) -> list[_Lesson]:

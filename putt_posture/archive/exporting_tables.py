@@ -10,10 +10,10 @@ import pandas as pd
 
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.export_words import write_tables_page
-from putt_posture.archive.exporting import Exported, check_outside
+from putt_posture.archive.exporting import Exported
 from putt_posture.archive.frame_forms import FORMS, LANDMARKS
 from putt_posture.archive.frames import columns_of, read_frames
-from putt_posture.archive.place import DATABASE_FILE
+from putt_posture.archive.outside import check_outside
 from putt_posture.report import WORDS
 from putt_posture.report.folder import fresh_folder, open_new, write_new
 from putt_posture.values import MEASURES
@@ -65,10 +65,7 @@ def export_archive(
         If the archive cannot be read.
     """
     check_outside(archive, folder)
-    keep = [archive.place.folder / DATABASE_FILE] if archive.place.folder else []
-    if "://" not in archive.place.files:
-        keep.append(Path(archive.place.files))
-    with fresh_folder(folder, replace=replace, keep=keep, what="export") as part:
+    with fresh_folder(folder, replace=replace, keep=archive.place.paths, what="export") as part:
         frames = read_frames(archive, names=names, landmarks=landmarks)
         (part / "csv").mkdir()
         (part / "parquet").mkdir()

@@ -3,7 +3,7 @@
 from datetime import date
 from typing import cast
 
-from attrs import fields, frozen
+from attrs import evolve, fields, frozen
 from sqlalchemy import select
 
 from putt_posture.archive.archive import Archive
@@ -72,7 +72,7 @@ def load_lesson(archive: Archive, number: int) -> FiledLesson:
 def open_lesson(archive: Archive, number: int) -> KeptLesson:
     """Open a lesson with its files, which are read when they are asked for.
 
-    The archive must stay open for as long.
+    The archive must stay open for as long. The day of the record is that of the lesson, whenever it was measured.
 
     Raises
     ------
@@ -90,11 +90,13 @@ def open_lesson(archive: Archive, number: int) -> KeptLesson:
             return stream.read()
 
     title = f"lesson {number} of {lesson.day}"
+    record = read_record(read(DOCUMENT), where=f"{DOCUMENT} of {title}")
     return KeptLesson(
         title=title,
-        record=read_record(read(DOCUMENT), where=f"{DOCUMENT} of {title}"),
+        record=evolve(record, made_on=lesson.day),
         names=frozenset(digests),
         read=read,
+        files=archive.place.paths,
     )
 
 

@@ -48,6 +48,12 @@ class Place:
         """What to call it in a sentence; never with a password."""
         return str(self.folder) if self.folder else self.database.render_as_string(hide_password=True)
 
+    @property
+    def paths(self) -> tuple[Path, ...]:
+        """What of the archive lies on this disk, which nothing may replace."""
+        database = [self.folder / DATABASE_FILE] if self.folder else []
+        return (*database, *([] if "://" in self.files else [Path(self.files)]))
+
 
 def find_place(archive: str | Path | None = None, *, files: str | Path | None = None) -> Place:
     """Find where the archive is.

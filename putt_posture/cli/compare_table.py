@@ -38,7 +38,7 @@ def show_comparison(comparison: Comparison, *, console: Console) -> None:
 
 def _say(lesson: ComparedLesson) -> str:
     day = lesson.record.made_on
-    return f"{lesson.title}, {day.isoformat()}" if day else lesson.title
+    return lesson.title if day is None or day.isoformat() in lesson.title else f"{lesson.title}, {day.isoformat()}"
 
 
 def _show_rows(rows: list[ChangeRow], *, console: Console) -> None:

@@ -14,10 +14,10 @@ from typing import TYPE_CHECKING, Final, TypeVar
 import click
 
 from putt_posture.errors import UnitError, UsageError
-from putt_posture.units import read_length_cm, read_segment
+from putt_posture.units import read_length_cm, read_point, read_segment
 
 if TYPE_CHECKING:
-    from putt_posture.values import Segment, View
+    from putt_posture.values import Point, Segment, View
 
 __all__ = [
     "VIEW_NAMES",
@@ -25,6 +25,7 @@ __all__ = [
     "degrees_option",
     "length_option",
     "past_day_option",
+    "point_option",
     "read_by_view",
     "read_day",
     "read_degrees",
@@ -70,6 +71,11 @@ def day_option(context: click.Context, option: click.Parameter, text: str | None
 def past_day_option(context: click.Context, option: click.Parameter, text: str | None) -> date | None:
     """Read a day for an option of click that may not be a day to come. Raises click.BadParameter."""
     return _read_option(text, read=_read_past_day, context=context, option=option)
+
+
+def point_option(context: click.Context, option: click.Parameter, text: str | None) -> Point | None:
+    """Read a picture point for an option of click; pixels from the top left. Raises click.BadParameter."""
+    return _read_option(text, read=read_point, context=context, option=option)
 
 
 def read_day(text: str) -> date:

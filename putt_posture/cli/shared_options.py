@@ -87,9 +87,10 @@ def out_option(*, what: str = "report", metavar: str = "DIR") -> Decorator[Any]:
     return click.option("--out", type=_PATH, required=True, metavar=metavar, help=f"New {kind} for the {what}.")
 
 
-def replace_option(*, what: str = "report") -> Decorator[Any]:
+def replace_option(*, what: str = "report", metavar: str = "DIR") -> Decorator[Any]:
     """Make the option to replace what is there."""
-    return click.option("--replace", is_flag=True, help=f"Replace the {what} that is in DIR already.")
+    there = "is there" if metavar == "FILE" else "is in DIR"
+    return click.option("--replace", is_flag=True, help=f"Replace the {what} that {there} already.")
 
 
 def putter_options(*, prefix: str) -> Decorator[Any]:

@@ -7,13 +7,17 @@ import click
 from putt_posture.cli.archive.backup import backup
 from putt_posture.cli.archive.check import check
 from putt_posture.cli.archive.consent import consent
+from putt_posture.cli.archive.correct import correct
 from putt_posture.cli.archive.describe import describe
 from putt_posture.cli.archive.enrol import enrol
 from putt_posture.cli.archive.erase import erase
 from putt_posture.cli.archive.erase_lesson import erase_lesson
 from putt_posture.cli.archive.erasures import erasures
+from putt_posture.cli.archive.export import export
+from putt_posture.cli.archive.export_all import export_all
 from putt_posture.cli.archive.file import file
 from putt_posture.cli.archive.find import find
+from putt_posture.cli.archive.history import history
 from putt_posture.cli.archive.overview import overview
 from putt_posture.cli.archive.practice import practice
 from putt_posture.cli.archive.restore import restore
@@ -31,8 +35,12 @@ _COMMANDS: Final = (
     describe,
     consent,
     file,
+    correct,
     practice,
+    history,
     overview,
+    export,
+    export_all,
     settings,
     retention,
     erase,
