@@ -25,7 +25,7 @@ from putt_posture.archive.corrections import (
     remove_correction,
 )
 from putt_posture.archive.erasing import Erased, erase_lesson, erase_student, load_erasures
-from putt_posture.archive.exporting import Exported, export_student
+from putt_posture.archive.exporting import Exported, check_outside, export_student
 from putt_posture.archive.exporting_tables import export_archive
 from putt_posture.archive.filing import Told, check_filing, file_lesson
 from putt_posture.archive.frames import read_frames
@@ -80,6 +80,7 @@ __all__ = [
     "check_archive",
     "check_enrolment",
     "check_filing",
+    "check_outside",
     "correct_landmark",
     "erase_lesson",
     "erase_overdue",

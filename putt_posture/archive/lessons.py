@@ -95,6 +95,7 @@ def open_lesson(archive: Archive, number: int) -> KeptLesson:
         record=read_record(read(DOCUMENT), where=f"{DOCUMENT} of {title}"),
         names=frozenset(digests),
         read=read,
+        files=archive.place.paths,
     )
 
 

@@ -48,6 +48,12 @@ class Place:
         """What to call it in a sentence; never with a password."""
         return str(self.folder) if self.folder else self.database.render_as_string(hide_password=True)
 
+    @property
+    def paths(self) -> tuple[Path, ...]:
+        """What of it lies on this computer and must survive whatever is written."""
+        database = () if self.folder is None else (self.folder / DATABASE_FILE,)
+        return database if "://" in self.files else (*database, Path(self.files) / "any")
+
 
 def find_place(archive: str | Path | None = None, *, files: str | Path | None = None) -> Place:
     """Find where the archive is.

@@ -12,8 +12,11 @@ from putt_posture.cli.archive.enrol import enrol
 from putt_posture.cli.archive.erase import erase
 from putt_posture.cli.archive.erase_lesson import erase_lesson
 from putt_posture.cli.archive.erasures import erasures
+from putt_posture.cli.archive.export import export
+from putt_posture.cli.archive.export_all import export_all
 from putt_posture.cli.archive.file import file
 from putt_posture.cli.archive.find import find
+from putt_posture.cli.archive.history import history
 from putt_posture.cli.archive.overview import overview
 from putt_posture.cli.archive.practice import practice
 from putt_posture.cli.archive.restore import restore
@@ -32,8 +35,11 @@ _COMMANDS: Final = (
     consent,
     file,
     practice,
+    history,
     overview,
     settings,
+    export,
+    export_all,
     retention,
     erase,
     erase_lesson,
