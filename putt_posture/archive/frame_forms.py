@@ -114,6 +114,10 @@ def _json(name: str, source: Any, says: str, *, tells_who: bool = False) -> Colu
     return Column(name=name, source=cast(source, String), kind="json", says=f"{says}, as JSON", tells_who=tells_who)
 
 
+def _yes_no(name: str, source: Any, says: str) -> Column:
+    return Column(name=name, source=source, kind="yes_no", says=says)
+
+
 def _who(name: str, source: Any, says: str, kind: Kind = "text") -> Column:
     return Column(name=name, source=source, kind=kind, says=says, tells_who=True)
 
@@ -139,7 +143,7 @@ FORMS: Final[tuple[FrameForm, ...]] = (
             _whole("student", StudentRow.id, "number of the student"),
             _who("name", StudentRow.name, "name"),
             _who("born", StudentRow.born, "day of birth", "day"),
-            Column(name="adult", source=StudentRow.adult, kind="yes_no", says="whether enrolled as grown up"),
+            _yes_no("adult", StudentRow.adult, "whether enrolled as grown up"),
             _choice("handed", StudentRow.handed, "which way the student putts", _HANDED),
             _choice("sex", StudentRow.sex, "which body table was picked; missing for the mean of both", SEXES),
             _number("stature_cm", StudentRow.stature_cm, "barefoot height", "cm"),
@@ -189,6 +193,7 @@ FORMS: Final[tuple[FrameForm, ...]] = (
             _number("putter_length_cm", LessonRow.putter_length_cm, "length of the putter in use, where told", "cm"),
             _number("putter_lie_deg", LessonRow.putter_lie_deg, "lie of the putter in use, where told", "deg"),
             _who("document", LessonRow.document, "digest of the lesson's measures.json"),
+            _yes_no("faces_hidden", LessonRow.faces_hidden, "whether the faces in its pictures are hidden"),
             _json("versions", LessonRow.versions, "the program, its libraries and its weights"),
             _json("warnings", LessonRow.warnings, "what the program warned of", tells_who=True),
         ),
@@ -270,6 +275,7 @@ FORMS: Final[tuple[FrameForm, ...]] = (
             _number("roll_deg", ClipRow.roll_deg, "roll of the camera", "deg"),
             _number("yaw_deg", ClipRow.yaw_deg, "yaw of the camera", "deg"),
             _number("distance_cm", ClipRow.distance_cm, "distance of the camera", "cm"),
+            _text("landmark_model", ClipRow.landmark_model, "which model found the landmarks"),
         ),
     ),
     FrameForm(

@@ -1,7 +1,6 @@
 """A student's lessons and practice tests out of the rows."""
 
 from collections import defaultdict
-from collections.abc import Sequence
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -23,12 +22,11 @@ def load_history(archive: Archive, number: int) -> History:
         return History(name=student.name, visits=visits_of(session, number), practice=practice_of(session, number))
 
 
-def visits_of(session: Session, number: int, *, lessons: Sequence[int] | None = None) -> tuple[Visit, ...]:
-    """Return a student's lessons in the order of time, all or some, in a transaction that is open."""
-    chosen = select(LessonRow).where(LessonRow.student_id == number)
-    if lessons is not None:
-        chosen = chosen.where(LessonRow.id.in_(lessons))
-    rows = session.scalars(chosen.order_by(LessonRow.day, LessonRow.id)).all()
+def visits_of(session: Session, number: int) -> tuple[Visit, ...]:
+    """Return a student's lessons in the order of time, in a transaction that is open."""
+    rows = session.scalars(
+        select(LessonRow).where(LessonRow.student_id == number).order_by(LessonRow.day, LessonRow.id)
+    ).all()
     numbers = [row.id for row in rows]
     measures: defaultdict[int, list[MeasureRow]] = defaultdict(list)
     for measure in session.scalars(select(MeasureRow).where(MeasureRow.lesson_id.in_(numbers))):

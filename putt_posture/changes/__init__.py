@@ -1,7 +1,6 @@
 """What changed between two lessons of one student, and whether it is more than the noise."""
 
 from putt_posture.changes.change import find_changes
-from putt_posture.changes.drift import find_drift
 from putt_posture.changes.filming import warn_filming
 from putt_posture.changes.repeats import Repeats, find_minimal_difference, pool_scatter
 from putt_posture.changes.shared import JOINTS_SHARED, SCALE_SHARED, find_shared
@@ -11,7 +10,6 @@ __all__ = [
     "SCALE_SHARED",
     "Repeats",
     "find_changes",
-    "find_drift",
     "find_minimal_difference",
     "find_shared",
     "pool_scatter",

@@ -37,7 +37,8 @@ def open_lessons(
     Raises
     ------
     UsageError
-        If there is no such folder, it cannot be read, two lessons of the archive are of two students, or `out` lies in it.
+        If there is no such folder, it cannot be read, the lessons are of two students of the archive, or `out` lies in
+        the archive.
     NotInArchive
     ArchiveError
         If the archive cannot be used.

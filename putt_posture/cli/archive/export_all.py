@@ -25,7 +25,7 @@ def export_all(
 ) -> None:
     """Write the tables of the whole archive into a folder, as CSV and as Parquet; README.md in it says what they are.
 
-    Pictures are not in it, and names only with --names. Numbers of students stay, so that it is still of people.
+    Without --names a student is a number and an age; of few people, that and the days may still lead to them.
     """
     from putt_posture.archive import export_archive, open_archive
     from putt_posture.cli.table import new_table, open_console, show_files

@@ -5,7 +5,6 @@ from __future__ import annotations
 import sys
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
@@ -14,45 +13,30 @@ from putt_posture.cli.progress import show_progress
 from putt_posture.cli.shared_options import archive_options, json_option, out_option, replace_option
 from putt_posture.cli.stopping import say_when_stopped
 
-if TYPE_CHECKING:
-    from rich.console import Console
-
-    from putt_posture.values import History
-
 __all__ = ["history"]
 
 
-@click.command(short_help="Write a student's history: each measure over time, putts holed.")
+@click.command(short_help="Write a student's history: did it stick?")
 @number_argument()
 @out_option(what="history")
 @replace_option(what="history")
 @json_option
 @archive_options
 def history(*, number: int, out: Path, replace: bool, as_json: bool, archive: str | None, files: str | None) -> None:
-    """Write the history of the student NUMBER: each measure over time with its intervals, the real changes marked.
+    """Write the history of the student NUMBER to a new folder: pages, charts and numbers.
 
-    Another putter is marked on the time axis. Practice tests come as putts holed by length, with the scatter of start
-    lines and professionals beside it.
+    It says what changed for real, what went back since the setup was rebuilt, and when the putter changed; with
+    practice tests, how many putts of each length fell, beside the published putts of other people.
     """
-    from putt_posture.archive import check_outside, open_archive, store_student_history
+    from putt_posture.archive import open_archive, store_student_history
+    from putt_posture.cli.archive.history_table import show_history
     from putt_posture.cli.table import open_console, show_files
-    from putt_posture.report import check_folder
 
-    with open_archive(archive, files=files, make=False) as opened:
-        check_outside(opened, out)
-        check_folder(out, replace=replace, keep=opened.place.paths)
-        with show_progress() as progress:
-            found = store_student_history(opened, number, out, replace=replace, made_on=date.today(), progress=progress)
+    with open_archive(archive, files=files, make=False) as opened, show_progress() as progress:
+        found = store_student_history(opened, number, out, replace=replace, made_on=date.today(), progress=progress)
     with say_when_stopped(f"The history is whole: {out}"):
         console = open_console(sys.stderr if as_json else sys.stdout)
-        _show(number, found, console=console)
+        show_history(found, console=console)
         show_files(out, console=console, first="history")
         if as_json:
             click.echo((out / "history.json").read_text(encoding="utf-8"))
-
-
-def _show(number: int, found: History, *, console: Console) -> None:
-    from putt_posture.report.days import count_of
-
-    counts = [count_of(len(found.visits), "lesson"), count_of(len(found.practice), "practice test")]
-    console.print(f"Student {number}: {found.name}, {' and '.join(counts)}")
