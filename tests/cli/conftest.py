@@ -2,11 +2,17 @@
 
 import inspect
 import json
+import shutil
+import sys
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
 import pytest
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+from academy import contents_of, make_academy, make_result_folders
 
 from putt_posture.cli import main
 from putt_posture.lesson import measure_lesson
@@ -81,5 +87,68 @@ def measure(calls: Calls, tmp_path: Path) -> Callable[..., int]:
     def run(*more: str, clips: tuple[str, ...] = ("--down-the-line", "dtl.mov", "--face-on", "fo.mov")) -> int:
         needed = ("--stature", "178cm", "--handed", "right", "--out", str(tmp_path / "out"))
         return main(["measure", *clips, *needed, *more])
+
+    return run
+
+
+@pytest.fixture(autouse=True)
+def archive_place(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
+    """Where the command finds its archive; nothing is there yet, and nobody's own archive is touched."""
+    place = tmp_path / "archive"
+    monkeypatch.setenv("PUTT_POSTURE_ARCHIVE", str(place))
+    monkeypatch.delenv("PUTT_POSTURE_ARCHIVE_FILES", raising=False)
+    return place
+
+
+@pytest.fixture(scope="session")
+def results(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder with ``result``, ``rebuilt`` and ``later``, which measure might have written, and two clips."""
+    place = tmp_path_factory.mktemp("results")
+    make_result_folders(place)
+    return place
+
+
+@pytest.fixture(scope="session")
+def made_academy(tmp_path_factory: pytest.TempPathFactory, results: Path) -> Path:
+    place = tmp_path_factory.mktemp("academy") / "archive"
+    make_academy(place, results)
+    return place
+
+
+@pytest.fixture
+def academy(made_academy: Path, archive_place: Path) -> Path:
+    """The archive of two students, where the command finds it."""
+    shutil.copytree(made_academy, archive_place)
+    return archive_place
+
+
+@pytest.fixture
+def archive(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Callable[..., str]:
+    """Run ``putt-posture archive`` with words, see that it went well, and return what it printed."""
+    monkeypatch.setenv("COLUMNS", "80")
+
+    def run(*words: object) -> str:
+        code = main(["archive", *map(str, words)])
+        said = capsys.readouterr()
+        assert code == 0, said.err
+        assert said.err == ""
+        return said.out
+
+    return run
+
+
+@pytest.fixture
+def refused(archive_place: Path, capsys: pytest.CaptureFixture[str]) -> Callable[..., str]:
+    """Run the command with words, see that it refuses in one sentence and leaves the archive alone; return that."""
+
+    def run(*words: object, code: int) -> str:
+        held = contents_of(archive_place)
+        assert main([str(word) for word in words]) == code
+        said = capsys.readouterr().err
+        sentences = [line for line in said.splitlines() if line.startswith("putt-posture: ")]
+        assert len(sentences) == 1, said
+        assert "Traceback" not in said
+        assert contents_of(archive_place) == held
+        return sentences[0]
 
     return run
