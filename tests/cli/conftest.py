@@ -145,10 +145,12 @@ def refused(archive_place: Path, capsys: pytest.CaptureFixture[str]) -> Callable
         held = contents_of(archive_place)
         assert main([str(word) for word in words]) == code
         said = capsys.readouterr().err
-        sentences = [line for line in said.splitlines() if line.startswith("putt-posture: ")]
-        assert len(sentences) == 1, said
+        assert said.count("putt-posture: ") == 1, said
+        sentence = said[said.index("putt-posture: ") :]
+        assert sentence.endswith("\n")
+        assert sentence.count("\n") == 1, said
         assert "Traceback" not in said
         assert contents_of(archive_place) == held
-        return sentences[0]
+        return sentence
 
     return run

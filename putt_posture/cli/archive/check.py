@@ -39,8 +39,9 @@ def check(*, quick: bool, as_json: bool, archive: str | None, files: str | None)
             read = "" if quick else ", and every file is what it was when it was filed"
             console.print(f"The archive {place} is whole{read}.", soft_wrap=True)
     if found:
+        should = "is not as it should" if len(found) == 1 else "are not as they should"
         click.echo(
-            f"putt-posture: {count_of(len(found), 'thing')} in the archive not as it should be. "
+            f"putt-posture: {count_of(len(found), 'thing')} in the archive {should} be. "
             "Bring back what is lost from a backup.",
             err=True,
         )

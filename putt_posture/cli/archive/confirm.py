@@ -1,6 +1,8 @@
 """Asking before something is erased."""
 
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 
 import click
 
@@ -21,9 +23,13 @@ def confirm(question: str, *, yes: bool) -> None:
     click.Abort
         If the answer is no, or Ctrl-C.
     """
-    if not yes:
-        _check_terminal()
-        click.confirm(question, abort=True, err=True)
+    if yes:
+        return
+    _check_terminal()
+    with _on_a_new_line():
+        agreed = click.confirm(question, err=True)
+    if not agreed:
+        raise click.Abort
 
 
 def confirm_by_name(question: str, *, name: str, yes: bool) -> None:
@@ -39,9 +45,20 @@ def confirm_by_name(question: str, *, name: str, yes: bool) -> None:
     if yes:
         return
     _check_terminal()
-    typed = click.prompt(question, err=True)
+    with _on_a_new_line():
+        typed = click.prompt(question, err=True)
     if " ".join(typed.split()) != name:
         raise UsageError(f"{typed!r} is not {name!r}. Nothing was erased.")
+
+
+@contextmanager
+def _on_a_new_line() -> Iterator[None]:
+    """End the line of a question that was left with Ctrl-C."""
+    try:
+        yield
+    except click.Abort:
+        click.echo(err=True)
+        raise
 
 
 def _check_terminal() -> None:
