@@ -33,7 +33,8 @@ def history(*, number: int, out: Path, replace: bool, as_json: bool, archive: st
     from putt_posture.cli.progress import show_progress
     from putt_posture.cli.table import open_console, show_files
     from putt_posture.errors import NotInArchive
-    from putt_posture.report import check_folder, store_history
+    from putt_posture.folders import check_folder
+    from putt_posture.report import store_history
 
     with open_archive(archive, files=files, make=False) as opened:
         check_outside(opened, out)
