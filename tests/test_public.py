@@ -24,7 +24,7 @@ def test_public_name_is_the_thing_itself() -> None:
 
 
 def test_unknown_name_is_an_attribute_error() -> None:
-    with pytest.raises(AttributeError, match="no attribute 'measure_swing'"):
+    with pytest.raises(AttributeError, match="No putt_posture attribute measure_swing"):
         putt_posture.measure_swing  # noqa: B018
 
 

@@ -24,7 +24,7 @@ from putt_posture.archive.place import DATABASE_FILE, Place, find_place
 from putt_posture.archive.schema import HEAD, REVISIONS, check_version, read_version, upgrade
 from putt_posture.archive.tables import FileRow
 from putt_posture.errors import ArchiveError, UsageError
-from putt_posture.report.folder import fresh_folder, open_new
+from putt_posture.folders import fresh_folder, open_new
 
 __all__ = ["BackupSummary", "back_up", "restore"]
 

@@ -69,8 +69,9 @@ class BucketStore:
     def open(self, digest: str) -> BinaryIO:
         """Open a file; see `FileStore.open`."""
         with self._one_sentence(digest):
+            found = self._obstore.get(self._store, self._path(digest))
             whole = tempfile.TemporaryFile()  # noqa: SIM115, the caller closes it
-            for chunk in self._obstore.get(self._store, self._path(digest)).stream(min_chunk_size=_CHUNK):
+            for chunk in found.stream(min_chunk_size=_CHUNK):
                 whole.write(memoryview(chunk))
             whole.seek(0)
         return cast(BinaryIO, whole)

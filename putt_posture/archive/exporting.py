@@ -27,8 +27,8 @@ from putt_posture.archive.student_rows import Rows, rows_of_student
 from putt_posture.archive.students import row_of
 from putt_posture.archive.zipping import Entry, ZipWriter
 from putt_posture.errors import ArchiveError, UsageError
+from putt_posture.folders import fresh_file
 from putt_posture.records import hide_faces_in
-from putt_posture.report.folder import fresh_file
 from putt_posture.report.schemas import SchemaName, check_document, load_schema
 
 __all__ = ["STUDENT_SCHEMA_VERSION", "Exported", "export_student"]

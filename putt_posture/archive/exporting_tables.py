@@ -14,8 +14,8 @@ from putt_posture.archive.exporting import Exported
 from putt_posture.archive.frame_forms import FORMS, LANDMARKS
 from putt_posture.archive.frames import columns_of, read_frames
 from putt_posture.archive.outside import check_outside
+from putt_posture.folders import fresh_folder, open_new, write_new
 from putt_posture.report import WORDS
-from putt_posture.report.folder import fresh_folder, open_new, write_new
 from putt_posture.values import MEASURES
 
 __all__ = ["TABLES_SCHEMA_VERSION", "export_archive"]

@@ -17,7 +17,7 @@ from typing import BinaryIO, Final, Protocol
 from filelock import FileLock, Timeout
 
 from putt_posture.errors import ArchiveError
-from putt_posture.report.folder import sync_folder
+from putt_posture.folders import sync_folder
 
 __all__ = ["FileStore", "FolderStore", "digest_of", "is_digest", "new_token"]
 

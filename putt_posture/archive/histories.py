@@ -35,4 +35,4 @@ def visits_of(session: Session, number: int) -> tuple[Visit, ...]:
     for clip in session.scalars(select(ClipRow).where(ClipRow.lesson_id.in_(numbers))):
         clips[clip.lesson_id].append(clip)
     fits = {fit.lesson_id: fit for fit in session.scalars(select(FitRow).where(FitRow.lesson_id.in_(numbers)))}
-    return tuple(as_visit(row, fits[row.id], measures[row.id], clips[row.id]) for row in rows)
+    return tuple(as_visit(row, fits.get(row.id), measures[row.id], clips[row.id]) for row in rows)

@@ -123,10 +123,10 @@ def as_fit_row(record: LessonRecord, spec: bytes | None) -> FitRow:
     )
 
 
-def as_visit(lesson: LessonRow, fit: FitRow, rows: Sequence[MeasureRow], clips: Sequence[ClipRow]) -> Visit:
+def as_visit(lesson: LessonRow, fit: FitRow | None, rows: Sequence[MeasureRow], clips: Sequence[ClipRow]) -> Visit:
     """Return a lesson as a point on the time axis."""
-    if fit.length_cm is None or fit.length_sd_cm is None:
-        suggested = absent(fit.length_absent or "No length was suggested.", unit="cm")
+    if fit is None or fit.length_cm is None or fit.length_sd_cm is None:
+        suggested = absent((fit and fit.length_absent) or "No length was suggested.", unit="cm")
     else:
         suggested = Estimate(value=fit.length_cm, standard_uncertainty=fit.length_sd_cm, unit="cm")
     return Visit(

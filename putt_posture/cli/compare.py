@@ -35,7 +35,7 @@ def compare(
     from putt_posture.cli.progress import show_progress
     from putt_posture.cli.table import open_console, show_files
     from putt_posture.comparison import find_comparison
-    from putt_posture.report import check_folder
+    from putt_posture.folders import check_folder
     from putt_posture.report.comparison import store_comparison
 
     with open_lessons((before, after), out=out, archive=archive, files=files) as lessons:

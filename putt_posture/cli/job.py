@@ -49,8 +49,9 @@ def measure_and_store(
     -------
     Lesson
     """
+    from putt_posture.folders import check_folder
     from putt_posture.lesson import measure_lesson
-    from putt_posture.report import check_folder, hide_faces, store_lesson
+    from putt_posture.report import hide_faces, store_lesson
 
     check_folder(out, replace=replace, keep=clips.values())
     with show_progress(prefix=prefix) as progress:

@@ -4,8 +4,8 @@ from collections.abc import Iterable
 from datetime import date
 from pathlib import Path
 
+from putt_posture.folders import fresh_folder, open_new
 from putt_posture.history import FindChanges, find_courses, find_putter_changes
-from putt_posture.report.folder import fresh_folder, open_new
 from putt_posture.report.history_chart import draw_history_charts
 from putt_posture.report.history_content import write_history_page
 from putt_posture.report.history_csv import history_as_csv

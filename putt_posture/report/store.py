@@ -4,11 +4,11 @@ from datetime import date
 from pathlib import Path
 from typing import Final
 
+from putt_posture.folders import fresh_folder, open_new, write_new
 from putt_posture.report.arrays import write_arrays
 from putt_posture.report.change import Change, draw_change
 from putt_posture.report.content import write_report
 from putt_posture.report.csv_form import lesson_as_csv
-from putt_posture.report.folder import fresh_folder, open_new, write_new
 from putt_posture.report.html import report_as_html
 from putt_posture.report.json_form import lesson_as_json, lesson_as_text, validate
 from putt_posture.report.pdf import report_as_pdf

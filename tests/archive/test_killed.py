@@ -180,7 +180,7 @@ def test_adding_is_all_or_nothing(begun, tmp_path, what):
             assert found == find_students(archive, "cupp")
             return len(found)
         tests = load_history(archive, 1).practice
-        assert tests in ((), (PracticeTest(day=TODAY, counts=COUNTS),))
+        assert tests in ((), (PracticeTest(day=TODAY, counts=COUNTS, number=1),))
         return len(tests)
 
     def act():

@@ -92,7 +92,13 @@ def test_each_command_is_in_the_readme(name) -> None:
 
 @pytest.mark.parametrize(
     ("name", "option"),
-    [(name, option) for name in COMMANDS for parameter in program.commands[name].params for option in parameter.opts],
+    [
+        (name, option)
+        for name in COMMANDS
+        for parameter in program.commands[name].params
+        if isinstance(parameter, click.Option)
+        for option in parameter.opts
+    ],
 )
 def test_each_option_is_in_the_readme_and_has_help(name, option) -> None:
     assert re.search(rf"`[^`]*{option}\b", README.read_text(encoding="utf-8"))

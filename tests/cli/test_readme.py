@@ -9,15 +9,29 @@ ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 
 
+def run_example(about: str) -> dict:
+    """Run the one example in Python that names something, and return what it made."""
+    (example,) = (each for each in re.findall(r"```python\n(.*?)```", README, re.S) if about in each)
+    names: dict = {}
+    exec(compile(example, "README.md", "exec"), names)
+    return names
+
+
 def test_python_example_runs_and_prints_the_tilt(calls, capsys, monkeypatch, tmp_path) -> None:
-    (example,) = re.findall(r"```python\n(.*?)```", README, re.S)
     monkeypatch.setattr(putt_posture, "measure_lesson", lambda **more: calls.measure_lesson(progress=None, **more))
     monkeypatch.setattr(putt_posture, "store_lesson", calls.store_lesson)
     monkeypatch.chdir(tmp_path)
-    exec(compile(example, "README.md", "exec"), {})
+    run_example("measure_lesson")
     assert capsys.readouterr().out == "31.3 ± 3.9 deg\n"
     assert calls.measured["student"].stature_cm == 177.8
     assert (tmp_path / "report" / "measures.json").exists()
+
+
+def test_two_lines_read_the_archive_into_pandas(monkeypatch, tmp_path) -> None:
+    monkeypatch.setenv("PUTT_POSTURE_ARCHIVE", str(tmp_path / "archive"))
+    frames = run_example("read_frames")["frames"]
+    assert {"students", "lessons", "measures", "fits", "practice"} <= set(frames)
+    assert frames["measures"].empty
 
 
 def test_links_lead_to_files_that_are_there() -> None:

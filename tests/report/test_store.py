@@ -11,10 +11,11 @@ import numpy as np
 import pytest
 from attrs import evolve
 
+from putt_posture import folders as folder_module
 from putt_posture.errors import OutputError
-from putt_posture.report import check_folder, store_lesson, validate
-from putt_posture.report import folder as folder_module
+from putt_posture.folders import check_folder
 from putt_posture.report import store as store_module
+from putt_posture.report import store_lesson, validate
 from putt_posture.report.stills import draw_stills
 
 FILES = {"report.html", "report.pdf", "measures.json", "measures.csv", "landmarks.npz", "stills"}

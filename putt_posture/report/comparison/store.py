@@ -4,11 +4,11 @@ from datetime import date
 from pathlib import Path
 from typing import Final
 
+from putt_posture.folders import fresh_folder, write_new
 from putt_posture.report.comparison.content import write_comparison
 from putt_posture.report.comparison.documents import comparison_as_csv, comparison_as_json, comparison_as_text
 from putt_posture.report.comparison.pages import comparison_as_html, comparison_as_pdf
 from putt_posture.report.comparison.pictures import draw_pictures
-from putt_posture.report.folder import fresh_folder, write_new
 from putt_posture.report.schemas import check_document
 from putt_posture.report.stills import as_jpeg, as_png
 from putt_posture.values import Comparison, Progress

@@ -1,0 +1,110 @@
+from .ages import age_on, is_minor
+from .archive import Archive
+from .backing_up import BackupSummary, back_up, restore
+from .checking import Finding, check_archive
+from .consents import (
+    SCOPE_TITLES,
+    SCOPES,
+    Consent,
+    Relation,
+    Scope,
+    add_consent,
+    load_consents,
+    withdraw_consent,
+)
+from .corrections import (
+    CorrectedLandmark,
+    FiledLandmarks,
+    correct_landmark,
+    load_landmarks,
+    remove_correction,
+)
+from .erasing import Erased, erase_lesson, erase_student, load_erasures
+from .exporting import Exported, export_student
+from .exporting_tables import export_archive
+from .filing import Told, check_filing, file_lesson
+from .frames import read_frames
+from .histories import load_history
+from .history_folder import store_student_history
+from .lessons import FiledLesson, load_lesson, load_lessons, open_lesson
+from .opening import open_archive, upgrade_archive
+from .outside import check_outside
+from .overview import Overview, OverviewLine, load_overview, load_standing
+from .place import ARCHIVE_VARIABLE, FILES_VARIABLE
+from .practice import add_practice_test, remove_practice_test
+from .retention import Overdue, erase_overdue, find_overdue
+from .settings import Settings, change_settings, read_settings
+from .students import (
+    EnrolledStudent,
+    FoundStudent,
+    add_student,
+    change_student,
+    check_enrolment,
+    find_students,
+    load_student,
+)
+
+__all__ = [
+    "ARCHIVE_VARIABLE",
+    "FILES_VARIABLE",
+    "SCOPES",
+    "SCOPE_TITLES",
+    "Archive",
+    "BackupSummary",
+    "Consent",
+    "CorrectedLandmark",
+    "EnrolledStudent",
+    "Erased",
+    "Exported",
+    "FiledLandmarks",
+    "FiledLesson",
+    "Finding",
+    "FoundStudent",
+    "Overdue",
+    "Overview",
+    "OverviewLine",
+    "Relation",
+    "Scope",
+    "Settings",
+    "Told",
+    "add_consent",
+    "add_practice_test",
+    "add_student",
+    "age_on",
+    "back_up",
+    "change_settings",
+    "change_student",
+    "check_archive",
+    "check_enrolment",
+    "check_filing",
+    "check_outside",
+    "correct_landmark",
+    "erase_lesson",
+    "erase_overdue",
+    "erase_student",
+    "export_archive",
+    "export_student",
+    "file_lesson",
+    "find_overdue",
+    "find_students",
+    "is_minor",
+    "load_consents",
+    "load_erasures",
+    "load_history",
+    "load_landmarks",
+    "load_lesson",
+    "load_lessons",
+    "load_overview",
+    "load_standing",
+    "load_student",
+    "open_archive",
+    "open_lesson",
+    "read_frames",
+    "read_settings",
+    "remove_correction",
+    "remove_practice_test",
+    "restore",
+    "store_student_history",
+    "upgrade_archive",
+    "withdraw_consent",
+]
