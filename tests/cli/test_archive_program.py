@@ -1,15 +1,19 @@
 """The commands of the archive as a family: their help, and what they say where there is no archive."""
 
 import os
+import re
 import subprocess
 import sys
+from pathlib import Path
 
+import click
 import pytest
 
 from putt_posture.cli import main
 from putt_posture.cli.archive import archive as family
 from putt_posture.values import MOMENTS
 
+README = Path(__file__).parents[2] / "README.md"
 HEAVY = ("alembic", "attrs", "cv2", "matplotlib", "numpy", "pandas", "rich", "sqlalchemy")
 WITHOUT_ARCHIVE = {
     "find": ["robin"],
@@ -107,3 +111,11 @@ def test_folder_of_something_else_is_no_archive(name, tmp_path, capsys) -> None:
 def test_url_of_another_database_is_one_sentence(refused) -> None:
     assert "only postgresql:// is known" in refused("archive", "find", "x", "--archive", "mysql://a@b/c", code=2)
     assert "needs a place for its files" in refused("archive", "find", "x", "--archive", "postgresql://a@b/c", code=2)
+
+
+@pytest.mark.parametrize("name", family.commands)
+def test_every_command_is_in_the_readme_and_all_its_options_have_help(name) -> None:
+    assert re.search(rf"^\| .*`{name}\b", README.read_text(encoding="utf-8"), re.MULTILINE)
+    options = [each for each in family.commands[name].params if isinstance(each, click.Option)]
+    assert all(each.help for each in options)
+    assert {"--archive", "--files"} <= {name for each in options for name in each.opts}
