@@ -27,12 +27,17 @@ from putt_posture.archive import (
 )
 from putt_posture.archive.erasing import erase_pictures
 from putt_posture.archive.student_rows import OWNED_TABLES
-from putt_posture.errors import NotInArchive
+from putt_posture.errors import ArchiveError, NotInArchive
 from putt_posture.values import PuttCount, Student
 
 SECRET = "Zo\u00eb Quillfeather"
 TOLD = Told(
-    place="placexqz1", coach="coachxqz2", notes="notesxqz3", misses="missesxqz4", putter_story="storyxqz5", limits="limitsxqz6"
+    place="placexqz1",
+    coach="coachxqz2",
+    notes="notesxqz3",
+    misses="missesxqz4",
+    putter_story="storyxqz5",
+    limits="limitsxqz6",
 )
 WRITTEN = {
     "name": SECRET,
@@ -65,7 +70,7 @@ def secret(archive, lesson, stored, tmp_path):
     clips = make_clips(tmp_path / "secret", "secret")
     one = make_lesson_of(stored, tag="secret", clips=clips)
     numbers = [file_one(archive, number, one, clips=clips, told=TOLD, day=date(2026, 3, 1))]
-    numbers.append(file_one(archive, number, make_lesson_of(stored, tag="secret later", shift=2.0), told=TOLD))
+    numbers.append(file_one(archive, number, make_lesson_of(stored, tag="later", shift=2.0), told=TOLD))
     counts = [PuttCount(distance_cm=100.0, tried=10, holed=9)]
     add_practice_test(archive, number, day=TODAY, counts=counts, today=TODAY, note=WRITTEN["note on the practice"])
     files = {
@@ -102,9 +107,7 @@ def found(place, archive, texts, files):
 
 def rows_of_all(archive):
     with archive.engine.connect() as connection:
-        return {
-            table.name: connection.scalar(text(f"SELECT count(*) FROM {table.name}")) for table in OWNED_TABLES
-        }
+        return {table.name: connection.scalar(text(f"SELECT count(*) FROM {table.name}")) for table in OWNED_TABLES}
 
 
 def test_a_student_who_was_erased_is_nowhere_while_the_archive_is_open(place, archive, secret):
@@ -127,17 +130,15 @@ def test_a_student_who_was_erased_is_nowhere_after_the_archive_was_closed(place,
 
 def test_all_rows_of_a_student_go_and_those_of_others_stay(archive, player, lesson, stored, tmp_path):
     before = rows_of_all(archive)
-    history = load_history(archive, player)
+    history = repr(load_history(archive, player))
     number = add_secret(archive)
     clips = make_clips(tmp_path / "secret", "secret")
     file_one(archive, number, make_lesson_of(stored, tag="secret", clips=clips), clips=clips)
-    add_practice_test(
-        archive, number, day=TODAY, counts=[PuttCount(distance_cm=90.0, tried=5, holed=5)], today=TODAY
-    )
+    add_practice_test(archive, number, day=TODAY, counts=[PuttCount(distance_cm=90.0, tried=5, holed=5)], today=TODAY)
     assert all(there > before[name] for name, there in rows_of_all(archive).items() if name != "corrections")
     erase_student(archive, number, today=TODAY, reason="asked")
     assert rows_of_all(archive) == before
-    assert load_history(archive, player) == history
+    assert repr(load_history(archive, player)) == history
     with pytest.raises(NotInArchive):
         load_student(archive, number)
     assert find_students(archive, "quill") == ()
@@ -187,12 +188,12 @@ def test_one_lesson_that_was_erased_is_nowhere_and_the_other_stays(place, archiv
 
 def test_pictures_that_were_erased_are_nowhere_and_the_measures_stay(place, archive, secret):
     number, (first, _), _, files = secret
-    history = load_history(archive, number)
+    history = repr(load_history(archive, number))
     erased = erase_pictures(archive, [first])
     assert found_in_files(place, files) == {"measures.json"}
     assert erased.files == len(files) - 1
-    assert load_lesson(archive, first).names == ("landmarks.npz", "measures.csv", "measures.json")
-    assert load_history(archive, number) == history
+    assert load_lesson(archive, first).names == ("measures.csv", "measures.json")
+    assert repr(load_history(archive, number)) == history
     assert check_archive(archive) == ()
 
 
@@ -213,16 +214,13 @@ def test_a_reader_who_stays_long_does_not_bring_back_what_was_erased(folder_arch
     monkeypatch.setattr("putt_posture.archive.wiping._TRIES", 2)
     number = add_secret(folder_archive)
     place = folder_archive.place
-    with open_archive(place.folder) as reader:
-        with reader.read() as session:
-            session.execute(text("SELECT * FROM students")).all()
-            from putt_posture.errors import ArchiveError
-
-            with pytest.raises(ArchiveError, match=r"What was to be erased is erased.*next use of the archive tries again"):
-                erase_student(folder_archive, number, today=TODAY, reason="asked")
+    with open_archive(place.folder) as reader, reader.read() as session:
+        session.execute(text("SELECT * FROM students")).all()
+        with pytest.raises(ArchiveError, match=r"What was to be erased is erased.*next use of the archive tries again"):
+            erase_student(folder_archive, number, today=TODAY, reason="asked")
     open_archive(place.folder).close()
     lying = b"".join(path.read_bytes() for path in place.folder.rglob("*") if path.is_file())
-    assert "quillfeather".encode() not in lying
+    assert b"quillfeather" not in lying
     assert SECRET.encode() not in lying
     assert NAME.encode() not in lying
 

@@ -54,9 +54,7 @@ def limit_database(archive, pages):
     with archive.engine.connect() as connection:
         there = connection.exec_driver_sql("PRAGMA page_count").scalar()
     most = 2**30 if pages is None else there + pages
-    event.listen(
-        archive.engine, "checkout", lambda raw, _record, _proxy: raw.execute(f"PRAGMA max_page_count={most}")
-    )
+    event.listen(archive.engine, "checkout", lambda raw, _record, _proxy: raw.execute(f"PRAGMA max_page_count={most}"))
 
 
 def dump(archive):
@@ -74,7 +72,9 @@ def test_a_store_without_room_files_nothing_and_says_so(archive, player, lesson,
     clips = make_clips(tmp_path / "more", "second")
     another = make_lesson_of(stored, tag="second", clips=clips)
     full_store(after)
-    with pytest.raises(ArchiveError, match=r"cannot be written to .* \(no space left on device\)\. Nothing was changed") as said:
+    with pytest.raises(
+        ArchiveError, match=r"cannot be written to .* \(no space left on device\)\. Nothing was changed"
+    ) as said:
         file_one(archive, player, another, clips=clips)
     assert "\n" not in str(said.value)
     assert len(load_lessons(archive, player)) == 1
@@ -105,7 +105,11 @@ def test_a_database_without_room_files_nothing_and_says_so(folder_archive, store
     "act",
     [
         lambda archive, number: add_student(
-            archive, Student(name="Casey Cupp", stature_cm=180, handed="left"), today=TODAY, adult=True, notes="x" * 90000
+            archive,
+            Student(name="Casey Cupp", stature_cm=180, handed="left"),
+            today=TODAY,
+            adult=True,
+            notes="x" * 90000,
         ),
         lambda archive, number: add_practice_test(
             archive,
@@ -148,7 +152,9 @@ def test_a_backup_without_room_leaves_nothing_behind(archive, lesson, tmp_path, 
     back_up(archive, goal, today=TODAY)
 
 
-def test_a_restore_without_room_leaves_an_archive_in_which_nothing_is(archive, lesson, player, tmp_path, full_store, nowhere_else):
+def test_a_restore_without_room_leaves_an_archive_in_which_nothing_is(
+    archive, lesson, player, tmp_path, full_store, nowhere_else
+):
     back_up(archive, tmp_path / "backup", today=TODAY)
     full_store(2)
     with pytest.raises(ArchiveError, match="no space left on device"):
