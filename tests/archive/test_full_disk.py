@@ -76,6 +76,7 @@ def test_a_store_without_room_files_nothing_and_says_so(archive, player, lesson,
         ArchiveError, match=r"cannot be written to .* \(no space left on device\)\. Nothing was changed"
     ) as said:
         file_one(archive, player, another, clips=clips)
+    assert "Nothing was changed. Make room on the disk and try again." in str(said.value)
     assert "\n" not in str(said.value)
     assert len(load_lessons(archive, player)) == 1
     assert files_of(archive) == before
