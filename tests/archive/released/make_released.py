@@ -14,7 +14,8 @@ from datetime import date
 from pathlib import Path
 
 HERE = Path(__file__).parent
-sys.path[:0] = [str(HERE.parent), str(HERE.parents[1] / "report")]
+sys.path.insert(0, str(HERE.parent))
+sys.path.insert(0, str(HERE.parents[1] / "report"))
 
 from filed import TODAY, add_player, file_one, make_clips, make_lesson_of
 from invented import MADE_ON, make_lesson
