@@ -70,9 +70,13 @@ class BucketStore:
         """Open a file; see `FileStore.open`."""
         with self._one_sentence(digest):
             whole = tempfile.TemporaryFile()  # noqa: SIM115, the caller closes it
-            for chunk in self._obstore.get(self._store, self._path(digest)).stream(min_chunk_size=_CHUNK):
-                whole.write(memoryview(chunk))
-            whole.seek(0)
+            try:
+                for chunk in self._obstore.get(self._store, self._path(digest)).stream(min_chunk_size=_CHUNK):
+                    whole.write(memoryview(chunk))
+                whole.seek(0)
+            except BaseException:
+                whole.close()
+                raise
         return cast(BinaryIO, whole)
 
     def remove(self, digest: str) -> None:

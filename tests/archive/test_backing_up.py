@@ -197,7 +197,7 @@ def test_a_manifest_of_something_else_is_refused(damaged, nowhere_else, content)
 def test_an_archive_that_is_used_is_not_written_over(filled, backup, place, nowhere_else):
     before = all_rows(filled)
     filled.close()
-    with pytest.raises(UsageError, match="There is something in the archive .* already"):
+    with pytest.raises(UsageError, match=r"There is something in the archive .* already"):
         restore(backup, **place.where)
     with place.open() as archive:
         assert all_rows(archive) == before

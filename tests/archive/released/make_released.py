@@ -13,9 +13,8 @@ from contextlib import closing
 from datetime import date
 from pathlib import Path
 
-HERE = Path(__file__).parent
-sys.path.insert(0, str(HERE.parent))
-sys.path.insert(0, str(HERE.parents[1] / "report"))
+sys.path.insert(0, str(Path(__file__).parents[1]))
+sys.path.insert(0, str(Path(__file__).parents[2] / "report"))
 
 from filed import TODAY, add_player, file_one, make_clips, make_lesson_of
 from invented import MADE_ON, make_lesson
@@ -34,6 +33,8 @@ from putt_posture.archive.place import DATABASE_FILE
 from putt_posture.archive.schema import HEAD
 from putt_posture.report import store_lesson
 from putt_posture.values import PuttCount
+
+HERE = Path(__file__).parent
 
 
 def main():
