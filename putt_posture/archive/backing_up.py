@@ -20,7 +20,7 @@ from putt_posture.archive.copying import copy_rows, holds_rows
 from putt_posture.archive.engine import connect, make_engine, make_engine_of_copy
 from putt_posture.archive.file_store import FolderStore, digest_of, is_digest, new_token
 from putt_posture.archive.opening import open_archive_at
-from putt_posture.archive.place import DATABASE_FILE, Place, find_place
+from putt_posture.archive.place import DATABASE_FILE, MANIFEST, Place, find_place
 from putt_posture.archive.schema import HEAD, REVISIONS, check_version, read_version, upgrade
 from putt_posture.archive.tables import FileRow
 from putt_posture.errors import ArchiveError, UsageError
@@ -28,7 +28,6 @@ from putt_posture.folders import fresh_folder, open_new
 
 __all__ = ["BackupSummary", "back_up", "restore"]
 
-MANIFEST: Final = "manifest.json"
 _KIND: Final = "putt_posture archive backup"
 _FILES: Final = "files"
 
@@ -58,7 +57,7 @@ def back_up(archive: Archive, folder: Path | str, *, today: date) -> BackupSumma
         store = FolderStore(Path(copy.files))
         token = new_token()
         for digest in _listed(archive):
-            _copy_file(archive, store, digest, token=token)
+            _copy_early(archive, store, digest, token=token)
         with in_one_sentence(archive.place), connect(archive.engine, to="write") as source, source.begin():
             version = read_version(source) or HEAD
             listed = dict(source.execute(select(FileRow.digest, FileRow.size)).all())
@@ -125,6 +124,15 @@ def _refuse_used(folder: Path) -> None:
 def _listed(archive: Archive) -> list[str]:
     with archive.read() as session:
         return list(session.scalars(select(FileRow.digest)))
+
+
+def _copy_early(archive: Archive, store: FolderStore, digest: str, *, token: str) -> None:
+    """Copy a file while others go on working, unless one of them erased it meanwhile."""
+    try:
+        _copy_file(archive, store, digest, token=token)
+    except ArchiveError:
+        if digest in _listed(archive):
+            raise
 
 
 def _copy_file(archive: Archive, store: FolderStore, digest: str, *, token: str) -> None:

@@ -71,9 +71,13 @@ class BucketStore:
         with self._one_sentence(digest):
             found = self._obstore.get(self._store, self._path(digest))
             whole = tempfile.TemporaryFile()  # noqa: SIM115, the caller closes it
-            for chunk in found.stream(min_chunk_size=_CHUNK):
-                whole.write(memoryview(chunk))
-            whole.seek(0)
+            try:
+                for chunk in found.stream(min_chunk_size=_CHUNK):
+                    whole.write(memoryview(chunk))
+                whole.seek(0)
+            except BaseException:
+                whole.close()
+                raise
         return cast(BinaryIO, whole)
 
     def remove(self, digest: str) -> None:

@@ -30,8 +30,7 @@ def copy_rows(source: Connection, target: Connection) -> None:
         rows = source.execution_options(yield_per=_BATCH).execute(select(table))
         for batch in rows.partitions():
             target.execute(insert(goal.tables[table.name]), [dict(row._mapping) for row in batch])
-    if target.dialect.name == "postgresql":
-        _advance_numbers(target, goal)
+    _advance_numbers(target, goal, _numbers_given(source, shape))
 
 
 def holds_rows(connection: Connection) -> bool:
@@ -49,14 +48,36 @@ def _shape(connection: Connection) -> MetaData:
     return shape
 
 
-def _advance_numbers(connection: Connection, goal: MetaData) -> None:
-    """Let PostgreSQL go on numbering after the rows that brought their own numbers."""
-    for table in goal.sorted_tables:
+def _numbers_given(connection: Connection, shape: MetaData) -> dict[str, int]:
+    """Return the highest number that each table ever gave to a row, which may be gone since."""
+    given = {}
+    for table in shape.sorted_tables:
         if "id" not in table.columns:
             continue
         highest = connection.scalar(select(func.max(table.c.id)))
-        if highest is not None:
-            connection.execute(
-                text("SELECT setval(pg_get_serial_sequence(:name, 'id'), :highest)"),
-                {"name": table.name, "highest": highest},
-            )
+        given[table.name] = max(highest or 0, _last_number(connection, table.name) or 0)
+    return given
+
+
+def _last_number(connection: Connection, table: str) -> int | None:
+    if connection.dialect.name == "sqlite":
+        last = "SELECT seq FROM sqlite_sequence WHERE name = :name"
+    else:
+        last = "SELECT pg_sequence_last_value(pg_get_serial_sequence(:name, 'id')::regclass)"
+    found: int | None = connection.scalar(text(last), {"name": table})
+    return found
+
+
+def _advance_numbers(connection: Connection, goal: MetaData, given: dict[str, int]) -> None:
+    """Let the target go on numbering where the source had come to, so that no number is given to another."""
+    if connection.dialect.name == "sqlite":
+        counting = connection.scalars(text("SELECT name FROM sqlite_master WHERE sql LIKE '%AUTOINCREMENT%'")).all()
+        advance = "INSERT INTO sqlite_sequence (name, seq) VALUES (:name, :highest)"
+    else:
+        counting = list(given)
+        advance = "SELECT setval(pg_get_serial_sequence(:name, 'id'), :highest)"
+    for name in sorted(given.keys() & set(counting) & goal.tables.keys()):
+        if connection.dialect.name == "sqlite":
+            connection.execute(text("DELETE FROM sqlite_sequence WHERE name = :name"), {"name": name})
+        if given[name]:
+            connection.execute(text(advance), {"name": name, "highest": given[name]})

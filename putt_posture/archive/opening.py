@@ -9,7 +9,7 @@ from putt_posture.archive.archive import Archive, in_one_sentence
 from putt_posture.archive.arrivals import sweep
 from putt_posture.archive.engine import connect, make_engine
 from putt_posture.archive.file_store import FileStore, FolderStore
-from putt_posture.archive.place import DATABASE_FILE, Place, find_place
+from putt_posture.archive.place import DATABASE_FILE, MANIFEST, Place, find_place
 from putt_posture.archive.schema import HEAD, REVISIONS, check_version, read_version, upgrade
 from putt_posture.archive.wiping import wipe
 from putt_posture.errors import ArchiveError, UsageError
@@ -88,6 +88,8 @@ def open_unchecked(place: Place, *, make: bool = False) -> Archive:
 
 
 def _see_folder(folder: Path, *, make: bool) -> None:
+    if (folder / MANIFEST).is_file():  # to open its database would change it, and its digest is in the manifest
+        raise UsageError(f"{folder} is a backup, which stays as it is. Bring it back with archive restore.")
     if (folder / DATABASE_FILE).is_file():
         return
     if not make:

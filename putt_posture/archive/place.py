@@ -15,13 +15,15 @@ from sqlalchemy.exc import ArgumentError
 
 from putt_posture.errors import UsageError
 
-__all__ = ["ARCHIVE_VARIABLE", "DATABASE_FILE", "FILES_VARIABLE", "Place", "find_place"]
+__all__ = ["ARCHIVE_VARIABLE", "DATABASE_FILE", "FILES_VARIABLE", "MANIFEST", "Place", "find_place"]
 
 ARCHIVE_VARIABLE: Final = "PUTT_POSTURE_ARCHIVE"
 """Environment variable with a folder or a database URL."""
 FILES_VARIABLE: Final = "PUTT_POSTURE_ARCHIVE_FILES"
 """Environment variable with the folder or the bucket URL of the files, for a database by URL."""
 DATABASE_FILE: Final = "archive.sqlite"
+MANIFEST: Final = "manifest.json"
+"""In the folder of a backup, beside the database."""
 _FILES: Final = "files"
 _DRIVER: Final = "postgresql+psycopg"
 

@@ -10,12 +10,12 @@ import numpy as np
 from putt_posture.archive.tables import ClipRow, FitRow, LandmarkRow, LessonRow, MeasureRow, SetupRow
 from putt_posture.archive.texts import clean
 from putt_posture.values import (
+    MEASURES,
     Estimate,
     Floats,
     Handed,
     LessonRecord,
     Measured,
-    MeasureName,
     Moment,
     ScaleSource,
     Sex,
@@ -92,9 +92,10 @@ def as_estimate(row: MeasureRow) -> Estimate:
 
 
 def as_measured(lesson: LessonRow, rows: Iterable[MeasureRow], clips: Sequence[ClipRow]) -> Measured:
-    """Return the measures of one lesson."""
+    """Return the measures of one lesson, in the order of `MEASURES` whatever the order of the rows."""
+    found = {row.name: as_estimate(row) for row in rows}
     return Measured(
-        measures={cast(MeasureName, row.name): as_estimate(row) for row in rows},
+        measures={name: found[name] for name in MEASURES if name in found},
         scale_sources={cast(View, clip.view): cast(ScaleSource, clip.scale_source) for clip in clips},
         landmark_models={cast(View, clip.view): clip.landmark_model for clip in clips},
         student=Student(

@@ -1,5 +1,6 @@
 """An archive in each database, and the invented lesson that goes into it."""
 
+import os
 import sys
 from pathlib import Path
 
@@ -12,15 +13,37 @@ from filed import add_player, file_one, make_clips, make_lesson_of
 from invented import MADE_ON, make_lesson
 from places import UNSET, Somewhere, as_text, copy_folder, empty_database, in_folder, own_database
 
-from putt_posture.archive import open_archive
+from putt_posture.archive import engine, open_archive
 from putt_posture.report import store_lesson
+
+
+class Stored(dict[str, bytes]):
+    """Files by name, which are not written out where a test fails."""
+
+    def __repr__(self):
+        return f"<{len(self)} files of a result folder>"
 
 
 @pytest.fixture(scope="session")
 def stored(tmp_path_factory):
     """The files of one result folder, by name."""
     folder = store_lesson(make_lesson(), tmp_path_factory.mktemp("lesson") / "report", made_on=MADE_ON)
-    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+    paths = [path for path in folder.rglob("*") if path.is_file()]
+    return Stored({path.relative_to(folder).as_posix(): path.read_bytes() for path in paths})
+
+
+@pytest.fixture(scope="module")
+def no_power_cuts():
+    """Nobody waits for the disk: a process may die, but not the machine. Only for speed."""
+
+    def set_up(connection, record, _set_up=engine._set_up_sqlite):
+        _set_up(connection, record)
+        connection.execute("PRAGMA synchronous=OFF")
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(engine, "_set_up_sqlite", set_up)
+        patch.setattr(os, "fsync", lambda _number: None)
+        yield
 
 
 @pytest.fixture(scope="session")
@@ -67,6 +90,12 @@ def nowhere(request, tmp_path):
         pytest.skip(UNSET)
     empty_database(url, tables=False)
     return Somewhere(kind="postgresql", archive=as_text(url), files=tmp_path / "files")
+
+
+@pytest.fixture
+def nowhere_else(tmp_path):
+    """A folder beside the archive of the test, where none is yet."""
+    return in_folder(tmp_path / "elsewhere")
 
 
 @pytest.fixture

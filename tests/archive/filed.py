@@ -60,8 +60,10 @@ def make_clips(folder: Path, tag: str) -> dict[str, Path]:
     return clips
 
 
-def add_player(archive: Archive, *, name: str = NAME, born: date = date(1990, 1, 1), **about: Any) -> int:
-    """Add a student who consented to everything, and return their number."""
+def add_player(
+    archive: Archive, *, name: str = NAME, born: date = date(1990, 1, 1), guardian: str = "", **about: Any
+) -> int:
+    """Add a student for whom everything was consented to, and return their number."""
     student = Student(name=name, stature_cm=178.0, handed="right", sex="female", wrist_floor_cm=85.5)
     number = add_student(archive, student, today=date(2020, 1, 1), born=born, **about)
     add_consent(
@@ -69,8 +71,8 @@ def add_player(archive: Archive, *, name: str = NAME, born: date = date(1990, 1,
         number,
         scopes=SCOPES,
         given_on=date(2020, 1, 1),
-        given_by=name,
-        relation="self",
+        given_by=guardian or name,
+        relation="guardian" if guardian else "self",
         today=TODAY,
     )
     return number

@@ -1,126 +1,270 @@
-"""A backup holds all of an archive, and brings it back into either kind of database."""
+"""An archive copied and brought back, from either database to either."""
 
 import json
 import shutil
+from datetime import date
+from pathlib import Path
 
 import pytest
-from filed import TODAY, add_player, file_one, make_clips, make_lesson_of
-from places import copy_folder, in_folder
-from sqlalchemy import select
+from filed import NAME, TODAY, add_player, file_one, make_clips, make_lesson_of
+from places import Somewhere, as_text, copy_folder, empty_database, in_folder
+from sqlalchemy import MetaData, select
 
-from putt_posture.archive import back_up, check_archive, load_overview, open_archive, restore
-from putt_posture.archive.tables import Base
-from putt_posture.errors import ArchiveError, OutputError, UsageError
-
-
-def rows_of(archive):
-    """Return every row of every table, as plain values."""
-    with archive.read() as session:
-        return {
-            table.name: sorted(repr(tuple(row)) for row in session.execute(select(table)))
-            for table in Base.metadata.sorted_tables
-        }
+from putt_posture.archive import (
+    Told,
+    add_practice_test,
+    back_up,
+    backing_up,
+    check_archive,
+    correct_landmark,
+    erase_student,
+    file_store,
+    find_students,
+    open_archive,
+    open_lesson,
+    restore,
+    withdraw_consent,
+)
+from putt_posture.errors import ArchiveError, UsageError
+from putt_posture.values import PuttCount
 
 
 @pytest.fixture
-def backup(archive, player, lesson, tmp_path):
-    back_up(archive, tmp_path / "backup", today=TODAY)
+def filled(archive, player, lesson, stored, tmp_path):
+    """An archive with something in every table, an erasure and odd letters among them."""
+    about = Told(notes='said "longer";\nλ 🏌', limits="stiff back")
+    file_one(archive, player, make_lesson_of(stored, tag="later", shift=3.25), moment="after", told=about)
+    correct_landmark(
+        archive, lesson, view="face_on", frame=1, landmark="left_hip", point_px=(0.1 + 0.2, 900.7), made_by="Coach",
+        today=TODAY,
+    )  # fmt: skip
+    counts = [PuttCount(distance_cm=91.44, tried=20, holed=19)]
+    add_practice_test(archive, player, day=date(2026, 1, 1), counts=counts, today=TODAY)
+    withdraw_consent(archive, player, scopes=["faces"], on=TODAY)
+    erase_student(archive, add_player(archive, name="Somebody Gone"), today=TODAY, reason="asked")
+    return archive
+
+
+@pytest.fixture
+def backup(filled, tmp_path):
+    """A backup of it."""
+    back_up(filled, tmp_path / "backup", today=TODAY)
     return tmp_path / "backup"
 
 
-def test_every_row_and_every_file_comes_back(archive, backup, tmp_path):
-    summary = restore(backup, archive=tmp_path / "again")
-    with open_archive(tmp_path / "again") as again:
-        assert rows_of(again) == rows_of(archive)
-        assert list(again.files.digests()) == list(archive.files.digests())
-        assert check_archive(again) == ()
-    assert summary.files == len(list(archive.files.digests()))
+@pytest.fixture(scope="module")
+def spare_backup(made, stored, tmp_path_factory):
+    """A backup of an archive in SQLite with one lesson, to be copied."""
+    folder = tmp_path_factory.mktemp("spare")
+    with copy_folder(made, folder / "archive").open() as archive:
+        file_one(archive, add_player(archive), make_lesson_of(stored, tag="spare"))
+        back_up(archive, folder / "backup", today=TODAY)
+    return folder / "backup"
 
 
-def test_a_backup_of_a_folder_comes_back_into_the_other_database(made, nowhere, stored, tmp_path):
-    clips = make_clips(tmp_path / "clips", "first")
-    with copy_folder(made, tmp_path / "first").open() as first:
-        number = add_player(first)
-        file_one(first, number, make_lesson_of(stored, tag="first", clips=clips), clips=clips)
-        back_up(first, tmp_path / "backup", today=TODAY)
-        kept = rows_of(first)
-    restore(tmp_path / "backup", **nowhere.where)
-    with nowhere.open() as again:
-        assert rows_of(again) == kept
-        assert check_archive(again) == ()
-        assert add_player(again, name="Casey Cupp") == number + 1
-        assert file_one(again, number, make_lesson_of(stored, tag="second")) == 2
+@pytest.fixture
+def damaged(spare_backup, tmp_path):
+    """A copy of it, to be damaged."""
+    return Path(shutil.copytree(spare_backup, tmp_path / "damaged"))
 
 
-def test_a_backup_is_a_whole_archive_by_itself(backup, tmp_path):
-    shutil.copytree(backup, tmp_path / "copy")
-    with in_folder(tmp_path / "copy").open() as copy:
-        assert check_archive(copy) == ()
-        assert load_overview(copy, today=TODAY).seen[0].name == "Parker Puttwell"
+@pytest.fixture
+def other_kind(place, tmp_path, request):
+    """Where nothing is yet, in the other of the two databases."""
+    if place.kind == "postgresql":
+        return in_folder(tmp_path / "elsewhere")
+    url = request.getfixturevalue("database")
+    if url is None:
+        pytest.skip("there is no PostgreSQL")
+    empty_database(url, tables=False)
+    return Somewhere(kind="postgresql", archive=as_text(url), files=tmp_path / "elsewhere")
 
 
-def lose_a_file(folder):
-    next((folder / "files").glob("??/*")).unlink()
+def all_rows(archive):
+    """Every row of every table, in the order of its keys; the tables are those that the database has."""
+    with archive.engine.connect() as connection:
+        shape = MetaData()
+        shape.reflect(connection)
+        return {
+            table.name: sorted(
+                (tuple(as_plain(value) for value in row) for row in connection.execute(select(table))), key=repr
+            )
+            for table in shape.sorted_tables
+        }
 
 
-def alter_a_file(folder):
-    next((folder / "files").glob("??/*")).write_bytes(b"!")
+def as_plain(value):
+    if isinstance(value, memoryview | bytes):
+        return bytes(value)
+    return int(value) if isinstance(value, bool) else value
 
 
-def alter_the_database(folder):
-    (folder / "archive.sqlite").write_bytes((folder / "archive.sqlite").read_bytes() + b"!")
+def files_of(folder):
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
 
 
-def alter_the_list(folder):
-    manifest = json.loads((folder / "manifest.json").read_text())
-    manifest["files"].popitem()
-    (folder / "manifest.json").write_text(json.dumps(manifest))
+def test_a_backup_comes_back_in_the_same_kind_of_database(filled, backup, place, tmp_path):
+    before, files = all_rows(filled), files_of(filled.files.folder)
+    if place.kind == "postgresql":
+        filled.close()
+        empty_database(place.archive, tables=False)
+        again = Somewhere(kind="postgresql", archive=place.archive, files=tmp_path / "elsewhere")
+    else:
+        again = in_folder(tmp_path / "elsewhere")
+    restore(backup, **again.where)
+    with again.open() as archive:
+        assert all_rows(archive) == before
+        assert files_of(archive.files.folder) == files
+        assert check_archive(archive) == ()
 
 
-def spoil_the_list(folder):
-    (folder / "manifest.json").write_text("{")
+def test_a_backup_comes_back_in_the_other_kind_of_database_and_from_there_in_the_first(
+    filled, backup, other_kind, tmp_path
+):
+    before, files = all_rows(filled), files_of(filled.files.folder)
+    restore(backup, **other_kind.where)
+    with other_kind.open() as archive:
+        assert all_rows(archive) == before
+        assert files_of(archive.files.folder) == files
+        assert check_archive(archive) == ()
+        back_up(archive, tmp_path / "second", today=TODAY)
+    third = in_folder(tmp_path / "third")
+    restore(tmp_path / "second", **third.where)
+    with third.open() as archive:
+        assert all_rows(archive) == before
+        assert files_of(archive.files.folder) == files
 
 
-@pytest.mark.parametrize("damage", [lose_a_file, alter_a_file, alter_the_database, alter_the_list, spoil_the_list])
-def test_a_damaged_backup_is_refused_and_nothing_is_left(backup, tmp_path, damage):
-    damage(backup)
-    with pytest.raises(ArchiveError, match="Give another backup"):
-        restore(backup, archive=tmp_path / "again")
-    if (tmp_path / "again").exists():
-        with open_archive(tmp_path / "again") as again:
-            assert not any(rows_of(again)[name] for name in ("students", "lessons", "files"))
+def test_numbers_go_on_where_they_were(filled, backup, player, other_kind, stored):
+    """The student with the highest number was erased before the backup: that number is not given again."""
+    restore(backup, **other_kind.where)
+    with other_kind.open() as archive:
+        assert add_player(archive, name="Newcomer") == player + 2
+        assert file_one(archive, player, make_lesson_of(stored, tag="new")) == 3
+        counts = [PuttCount(distance_cm=91.44, tried=20, holed=19)]
+        assert add_practice_test(archive, player, day=TODAY, counts=counts, today=TODAY) == 2
+        assert check_archive(archive) == ()
 
 
-def test_a_newer_backup_is_refused(backup, tmp_path):
+def test_the_manifest_names_every_file_with_its_digest(filled, backup):
     manifest = json.loads((backup / "manifest.json").read_text())
-    (backup / "manifest.json").write_text(json.dumps(manifest | {"schema": "9999"}))
-    with pytest.raises(ArchiveError, match="a newer version wrote it"):
-        restore(backup, archive=tmp_path / "again")
+    assert manifest["made_on"] == TODAY.isoformat()
+    there = files_of(backup)
+    assert there.keys() == {"archive.sqlite", "manifest.json"} | {
+        f"files/{digest[:2]}/{digest}" for digest in manifest["files"]
+    }
+    for digest, size in manifest["files"].items():
+        path = backup / "files" / digest[:2] / digest
+        with path.open("rb") as stream:
+            assert file_store.digest_of(stream) == digest
+        assert path.stat().st_size == size
+    with (backup / "archive.sqlite").open("rb") as stream:
+        assert file_store.digest_of(stream) == manifest["database"]["sha256"]
 
 
-def test_an_archive_with_somebody_in_it_is_not_restored_over(backup, place, archive):
-    before = rows_of(archive)
-    with pytest.raises(UsageError, match="something in"):
+@pytest.mark.parametrize("name", ["archive.sqlite", "a file", "manifest.json"])
+@pytest.mark.parametrize("damage", ["altered", "missing", "cut"])
+def test_a_damaged_backup_is_refused_and_nothing_is_made(damaged, nowhere_else, name, damage):
+    path = next((damaged / "files").glob("*/*")) if name == "a file" else damaged / name
+    content = path.read_bytes()
+    if damage == "missing":
+        path.unlink()
+    elif damage == "cut":
+        path.write_bytes(content[: len(content) // 2])
+    else:
+        path.write_bytes(content[:-20] + bytes([content[-20] ^ 1]) + content[-19:])
+    with pytest.raises((ArchiveError, UsageError), match=r"missing or altered|damaged|holds no|was altered"):
+        restore(damaged, **nowhere_else.where)
+    assert not Path(nowhere_else.archive).exists()
+
+
+def test_a_manifest_that_leaves_a_file_out_is_refused(damaged, nowhere_else):
+    manifest = json.loads((damaged / "manifest.json").read_text())
+    manifest["files"].popitem()
+    (damaged / "manifest.json").write_text(json.dumps(manifest))
+    with pytest.raises(ArchiveError, match="was altered"):
+        restore(damaged, **nowhere_else.where)
+    assert not Path(nowhere_else.archive).exists()
+
+
+@pytest.mark.parametrize("content", ["{}", "[]", "7", '{"kind": "a recipe"}', "", "\x00"])
+def test_a_manifest_of_something_else_is_refused(damaged, nowhere_else, content):
+    (damaged / "manifest.json").write_text(content)
+    with pytest.raises(ArchiveError, match="is damaged or of another program"):
+        restore(damaged, **nowhere_else.where)
+
+
+def test_an_archive_that_is_used_is_not_written_over(filled, backup, place, nowhere_else):
+    before = all_rows(filled)
+    filled.close()
+    with pytest.raises(UsageError, match=r"There is something in the archive .* already"):
         restore(backup, **place.where)
-    assert rows_of(archive) == before
+    with place.open() as archive:
+        assert all_rows(archive) == before
+        assert check_archive(archive) == ()
 
 
-def test_a_used_folder_is_not_backed_up_into(archive, tmp_path):
-    (tmp_path / "used").mkdir()
-    (tmp_path / "used" / "mine.txt").write_text("mine")
-    with pytest.raises((UsageError, OutputError), match="already"):
-        back_up(archive, tmp_path / "used", today=TODAY)
-    assert [path.name for path in (tmp_path / "used").iterdir()] == ["mine.txt"]
+def test_a_folder_with_something_else_is_not_taken(damaged, tmp_path):
+    (tmp_path / "mine").mkdir()
+    (tmp_path / "mine" / "letter.txt").write_text("dear")
+    with pytest.raises(UsageError, match="holds something else than an archive"):
+        restore(damaged, archive=tmp_path / "mine")
+    with pytest.raises(UsageError, match="is a file"):
+        restore(damaged, archive=tmp_path / "mine" / "letter.txt")
+    assert files_of(tmp_path / "mine") == {"letter.txt": b"dear"}
 
 
-def test_an_archive_that_lacks_a_file_is_not_backed_up_and_the_file_is_named(archive, lesson, tmp_path):
-    digest = next(iter(archive.files.digests()))
-    archive.files.path_of(digest).unlink()
-    with pytest.raises(ArchiveError, match=digest[:12]):
-        back_up(archive, tmp_path / "backup", today=TODAY)
-    assert not (tmp_path / "backup").exists()
+def test_a_backup_goes_into_a_new_folder_only(filled, backup, tmp_path):
+    before = files_of(backup)
+    with pytest.raises(UsageError, match="There is something in"):
+        back_up(filled, backup, today=TODAY)
+    assert files_of(backup) == before
 
 
-def test_no_backup_is_made_of_a_folder_that_is_none(tmp_path):
-    with pytest.raises(UsageError, match=r"holds no manifest\.json"):
-        restore(tmp_path, archive=tmp_path / "again")
+def test_an_archive_with_a_damaged_file_is_not_backed_up_and_no_half_backup_stays(filled, lesson, tmp_path):
+    path = next(Path(filled.files.folder).glob("??/*"))
+    content = path.read_bytes()
+    path.write_bytes(content[:-1])
+    goal = tmp_path / "goals" / "backup"
+    goal.parent.mkdir()
+    with pytest.raises(ArchiveError):
+        back_up(filled, goal, today=TODAY)
+    path.unlink()
+    with pytest.raises(ArchiveError, match="cannot be read from"):
+        back_up(filled, goal, today=TODAY)
+    assert list(goal.parent.iterdir()) == []
+
+
+def test_a_file_that_is_erased_while_the_backup_is_made_is_not_in_it(archive, stored, player, tmp_path, monkeypatch):
+    """Between the list of files and the copy of the first of them, somebody else erases a student."""
+    clips = make_clips(tmp_path / "gone", "gone")
+    gone = add_player(archive, name="Somebody Gone")
+    file_one(archive, gone, make_lesson_of(stored, tag="gone", clips=clips), clips=clips)
+    kept = file_one(archive, player, make_lesson_of(stored, tag="kept"))
+
+    def listed(archive, _listed=backing_up._listed):
+        found = _listed(archive)
+        if find_students(archive, "gone"):
+            erase_student(archive, gone, today=TODAY, reason="asked")
+        return found
+
+    monkeypatch.setattr(backing_up, "_listed", listed)
+    back_up(archive, tmp_path / "backup", today=TODAY)
+    content = b"".join(files_of(tmp_path / "backup").values())
+    assert b"Somebody Gone" not in content
+    assert clips["face_on"].read_bytes() not in content
+    restore(tmp_path / "backup", archive=tmp_path / "again")
+    with open_archive(tmp_path / "again") as again:
+        assert check_archive(again) == ()
+        assert find_students(again, NAME)
+        assert open_lesson(again, kept).read("stills/face_on.png") == b"still face on of kept"
+
+
+def test_a_restored_backup_stays_as_it_was_and_can_be_restored_again(damaged, tmp_path):
+    before = files_of(damaged)
+    for each in ("one", "two"):
+        restore(damaged, archive=tmp_path / each)
+    assert files_of(damaged) == before
+    shutil.rmtree(tmp_path / "one")
+    with open_archive(tmp_path / "two") as archive:
+        assert check_archive(archive) == ()

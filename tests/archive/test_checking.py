@@ -1,91 +1,174 @@
-"""Whatever is done to an archive behind its back is found, and named."""
+"""Whatever is missing, altered, orphaned, half done or damaged is found and named."""
 
 import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
-from filed import TODAY, add_player, file_one, make_lesson_of
-from sqlalchemy import delete, update
+from filed import add_player, file_one, make_lesson_of
+from sqlalchemy import delete, text, update
 
-from putt_posture.archive import check_archive
-from putt_posture.archive.tables import FileRow, FitRow, LessonFile, MeasureRow, Standing
+from putt_posture.archive import check_archive, open_archive
+from putt_posture.archive.arrivals import arriving
+from putt_posture.archive.tables import FitRow, LessonFile, MeasureRow, Standing
+from putt_posture.errors import ArchiveError
+
+STILL = "stills/face_on.png"
 
 
-def said(archive, **about):
-    return [(each.kind, each.says) for each in check_archive(archive, **about)]
-
-
-def path_of(archive, name):
+def digest_of(archive, lesson, name=STILL):
     with archive.read() as session:
-        digest = session.query(LessonFile.digest).filter(LessonFile.name == name).scalar()
-    return archive.files.path_of(digest)
+        return session.get(LessonFile, (lesson, name)).digest
 
 
-def test_a_whole_archive_has_nothing_to_say(archive, lesson):
-    assert said(archive) == []
+def told(archive, **how):
+    return [(each.kind, each.says) for each in check_archive(archive, **how)]
 
 
-def test_a_missing_file_is_named_by_its_lesson(archive, lesson):
-    path_of(archive, "clips/face_on.mov").unlink()
-    ((kind, says),) = said(archive)
+def change(archive, statement):
+    with archive.write() as session:
+        session.execute(statement)
+
+
+@pytest.fixture
+def other(archive, player, lesson, stored):
+    """A second lesson, of which nothing may ever be said."""
+    return file_one(archive, player, make_lesson_of(stored, tag="other", shift=4.0))
+
+
+def test_nothing_is_found_in_an_archive_that_is_whole(archive, lesson, other):
+    assert told(archive) == []
+
+
+def test_a_missing_file_is_named_with_whose_it_is(archive, player, lesson, other):
+    digest = digest_of(archive, lesson)
+    archive.files.path_of(digest).unlink()
+    expected = [
+        ("missing", f"The file {digest} is missing: {STILL} of lesson {lesson} (student {player})."),
+    ]
+    assert told(archive) == expected
+    assert told(archive, read_files=False) == expected
+
+
+def test_a_missing_file_that_two_lessons_know_is_named_with_both(archive, player, lesson, other):
+    digest = digest_of(archive, lesson, "measures.csv")
+    archive.files.path_of(digest).unlink()
+    ((kind, says),) = told(archive)
     assert kind == "missing"
-    assert f"clips/face_on.mov of lesson {lesson} (student 1)" in says
+    assert f"measures.csv of lesson {lesson} (student {player}), measures.csv of lesson {other}" in says
 
 
-def test_an_altered_file_is_found_where_files_are_read(archive, lesson):
-    path = path_of(archive, "stills/face_on.png")
-    path.write_bytes(path.read_bytes()[:-1] + b"!")
-    ((kind, says),) = said(archive)
-    assert kind == "altered"
-    assert f"stills/face_on.png of lesson {lesson}" in says
-    assert said(archive, read_files=False) == []
+@pytest.mark.parametrize("content", [b"", b"still face on of fiRst", b"still face on of first "])
+def test_an_altered_file_is_named_with_whose_it_is(archive, player, lesson, other, content):
+    digest = digest_of(archive, lesson)
+    path = archive.files.path_of(digest)
+    assert path.read_bytes() == b"still face on of first"
+    path.write_bytes(content)
+    assert told(archive) == [
+        ("altered", f"The file {digest} was altered: {STILL} of lesson {lesson} (student {player}).")
+    ]
+    assert told(archive, read_files=False) == []
 
 
-def test_a_file_that_belongs_to_nothing_is_found(archive, lesson):
-    stray = archive.files.path_of("ab" * 32)
-    stray.parent.mkdir(exist_ok=True)
-    stray.write_bytes(b"?")
-    ((kind, says),) = said(archive)
-    assert kind == "orphaned"
-    assert "ab" * 32 in says
+def test_a_file_that_belongs_to_nothing_is_named(archive, lesson, other):
+    digest = "ab" * 32
+    path = archive.files.path_of(digest)
+    path.parent.mkdir(exist_ok=True)
+    path.write_bytes(b"whose?")
+    assert told(archive) == [("orphaned", f"The file {digest} belongs to nothing in the archive.")]
 
 
-def test_a_stranger_among_the_files_is_found(archive, lesson):
-    (Path(archive.files.folder) / "holiday.jpg").write_bytes(b"?")
-    assert any("holiday.jpg" in says for _, says in said(archive))
+@pytest.mark.parametrize("name", ["holiday.jpg", "ab/notes.txt", f"ab/{'cd' * 32}", "deep/er/still"])
+def test_a_file_that_is_none_of_the_archives_is_named(archive, lesson, other, name):
+    path = Path(archive.files.folder) / name
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_bytes(b"stray")
+    assert told(archive) == [("orphaned", f"The file {name} in {archive.files.title} is none of the archive's.")]
+
+
+def test_a_row_of_a_file_that_no_lesson_knows_is_named(archive, player, lesson, other):
+    digest = digest_of(archive, lesson)
+    change(archive, delete(LessonFile).where(LessonFile.name == STILL, LessonFile.lesson_id == lesson))
+    assert told(archive) == [("orphaned", f"The file {digest} is kept and no lesson knows it.")]
 
 
 @pytest.mark.parametrize(
-    ("damage", "kind", "says"),
+    ("statement", "says"),
     [
-        (delete(FitRow), "incomplete", "Lesson 1 has no fit"),
-        (delete(MeasureRow).where(MeasureRow.name == "spine_tilt"), "incomplete", "no row for spine_tilt"),
-        (update(Standing).values(lessons=7), "out of step", "student 1"),
-        (delete(LessonFile).where(LessonFile.name == "measures.json"), "incomplete", "no measures.json"),
+        (lambda lesson: delete(FitRow).where(FitRow.lesson_id == lesson), "has no fit."),
+        (
+            lambda lesson: delete(MeasureRow).where(MeasureRow.lesson_id == lesson, MeasureRow.name == "balance"),
+            "has no row for balance.",
+        ),
     ],
 )
-def test_rows_that_are_not_whole_are_found(archive, lesson, damage, kind, says):
-    with archive.write() as session:
-        session.execute(damage)
-    assert any(found == kind and says in sentence for found, sentence in said(archive))
+def test_half_a_lesson_is_named(archive, lesson, other, statement, says):
+    change(archive, statement(lesson))
+    assert told(archive) == [("incomplete", f"Lesson {lesson} {says}")]
 
 
-def test_a_row_that_no_lesson_knows_is_found(archive, player, stored):
-    number = file_one(archive, player, make_lesson_of(stored, tag="one"))
-    with archive.write() as session:
-        session.execute(delete(LessonFile).where(LessonFile.lesson_id == number, LessonFile.name == "report.html"))
-        assert session.query(FileRow).count() > 0
-    assert any(kind == "orphaned" and "no lesson knows it" in says for kind, says in said(archive))
+def test_a_lesson_without_its_document_is_named(archive, lesson, other):
+    name = LessonFile.name == "measures.json"
+    change(archive, delete(LessonFile).where(LessonFile.lesson_id == lesson, name))
+    assert ("incomplete", f"Lesson {lesson} has no measures.json.") in told(archive)
 
 
-def test_a_database_that_breaks_its_own_rules_is_found(folder_archive, stored):
+@pytest.mark.parametrize(
+    "statement",
+    [
+        delete(Standing),
+        update(Standing).values(lessons=7),
+        update(Standing).values(drifted=1, drifts=["balance"]),
+        update(Standing).values(last_day=text("'2020-01-01'")),
+    ],
+)
+def test_an_overview_that_is_out_of_step_is_named(archive, player, lesson, other, statement):
+    change(archive, statement)
+    assert told(archive) == [("out of step", f"What the overview says of student {player} is not what lessons say.")]
+
+
+def test_a_row_that_belongs_to_nothing_is_named(folder_archive):
+    with closing(sqlite3.connect(folder_archive.place.folder / "archive.sqlite")) as connection, connection:
+        connection.execute("INSERT INTO name_words (word, student_id) VALUES ('ghost', 77)")
+    ((kind, says),) = told(folder_archive)
+    assert (kind, says) == ("database", "A row of name_words belongs to nothing in students.")
+
+
+def test_a_damaged_database_is_named(folder_archive, stored):
     number = add_player(folder_archive)
-    file_one(folder_archive, number, make_lesson_of(stored, tag="one"), day=TODAY)
-    with sqlite3.connect(folder_archive.place.database.database) as database:
-        database.execute("PRAGMA ignore_check_constraints = ON")
-        database.execute("INSERT INTO practice_tests (id, student_id, day, note) VALUES (1, 77, '2026-01-01', '')")
-        database.execute("INSERT INTO putts (test_id, distance_cm, tried, holed) VALUES (1, 100, 3, 9)")
-    database.close()
-    found = [says for kind, says in said(folder_archive) if kind == "database"]
-    assert any("CHECK constraint failed in putts" in says for says in found)
-    assert any("practice_tests belongs to nothing in students" in says for says in found)
+    for each in range(6):
+        file_one(folder_archive, number, make_lesson_of(stored, tag=f"lesson {each}"))
+    folder = folder_archive.place.folder
+    folder_archive.close()
+    path = folder / "archive.sqlite"
+    content = bytearray(path.read_bytes())
+    page = 4096
+    start = len(content) // 2 // page * page
+    content[start : start + page // 2] = b"\xa5" * (page // 2)
+    path.write_bytes(content)
+    try:
+        with open_archive(folder) as again:
+            found = told(again)
+    except ArchiveError as error:
+        found = [("database", str(error))]
+    assert found
+    assert {kind for kind, _ in found} == {"database"}
+    assert all("Restore it from a backup" in says for _, says in found)
+
+
+def test_what_is_no_database_is_one_sentence(folder_archive):
+    folder = folder_archive.place.folder
+    folder_archive.close()
+    (folder / "archive.sqlite").write_bytes(b"not a database at all, " * 400)
+    with pytest.raises(
+        ArchiveError, match=r"file is not a database\)\. Nothing was changed\. Restore it from a backup"
+    ):
+        open_archive(folder)
+
+
+def test_what_is_on_its_way_is_not_called_an_orphan(archive, lesson, other):
+    """Somebody is bringing a file in while the archive is checked."""
+    with arriving(archive) as arrivals:
+        arrivals.bring({"new": b"new file"})
+        assert told(archive) == []
+    assert told(archive) == []

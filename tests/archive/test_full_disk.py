@@ -1,0 +1,170 @@
+"""A disk that is full is one sentence, and everything stays as it was."""
+
+import errno
+import os
+
+import pytest
+from filed import NAME, TODAY, add_player, file_one, make_clips, make_lesson_of
+from sqlalchemy import event
+
+from putt_posture.archive import (
+    Told,
+    add_practice_test,
+    add_student,
+    back_up,
+    check_archive,
+    erase_student,
+    find_students,
+    load_lessons,
+    load_student,
+    restore,
+)
+from putt_posture.archive.file_store import FolderStore
+from putt_posture.errors import ArchiveError
+from putt_posture.values import PuttCount, Student
+
+ROOM_LEFT = 1
+"""Pages of the database that are still to be had."""
+
+
+@pytest.fixture
+def full_store(monkeypatch):
+    """After how many files the disk is full; to be called with a number, or None where there is room again."""
+
+    def fill(after):
+        left = after
+
+        def copy(self, source, part, digest, _copy=FolderStore._copy):
+            nonlocal left
+            if left == 0:
+                part.write_bytes(b"half")
+                raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+            left -= 1
+            return _copy(self, source, part, digest)
+
+        monkeypatch.undo()
+        if after is not None:
+            monkeypatch.setattr(FolderStore, "_copy", copy)
+
+    return fill
+
+
+def limit_database(archive, pages):
+    """Let the database grow by so many pages and no more; None for as many as it likes."""
+    with archive.engine.connect() as connection:
+        there = connection.exec_driver_sql("PRAGMA page_count").scalar()
+    most = 2**30 if pages is None else there + pages
+    event.listen(archive.engine, "checkout", lambda raw, _record, _proxy: raw.execute(f"PRAGMA max_page_count={most}"))
+
+
+def dump(archive):
+    with archive.engine.connect() as connection:
+        return list(connection.connection.driver_connection.iterdump())
+
+
+def files_of(archive):
+    return sorted(path.name for path in archive.files.folder.rglob("*") if path.is_file())
+
+
+@pytest.mark.parametrize("after", [0, 1, 3])
+def test_a_store_without_room_files_nothing_and_says_so(archive, player, lesson, stored, tmp_path, full_store, after):
+    before = files_of(archive)
+    clips = make_clips(tmp_path / "more", "second")
+    another = make_lesson_of(stored, tag="second", clips=clips)
+    full_store(after)
+    with pytest.raises(
+        ArchiveError, match=r"cannot be written to .* \(no space left on device\)\. Nothing was changed"
+    ) as said:
+        file_one(archive, player, another, clips=clips)
+    assert "Nothing was changed. Make room on the disk and try again." in str(said.value)
+    assert "\n" not in str(said.value)
+    assert len(load_lessons(archive, player)) == 1
+    assert files_of(archive) == before
+    assert check_archive(archive) == ()
+    full_store(None)
+    file_one(archive, player, another, clips=clips)
+    assert len(load_lessons(archive, player)) == 2
+    assert check_archive(archive) == ()
+
+
+def test_a_database_without_room_files_nothing_and_says_so(folder_archive, stored, tmp_path):
+    number = add_player(folder_archive)
+    another = make_lesson_of(stored, tag="only", clips=None)
+    before, files = dump(folder_archive), files_of(folder_archive)
+    limit_database(folder_archive, ROOM_LEFT)
+    with pytest.raises(ArchiveError, match=r"\(database or disk is full\)\. Nothing was changed\. Make room"):
+        file_one(folder_archive, number, another, told=Told(notes="long " * 9000))
+    assert dump(folder_archive) == before
+    assert files_of(folder_archive) == files
+    assert check_archive(folder_archive) == ()
+    limit_database(folder_archive, None)
+    file_one(folder_archive, number, another)
+    assert check_archive(folder_archive) == ()
+
+
+@pytest.mark.parametrize(
+    "act",
+    [
+        lambda archive, number: add_student(
+            archive,
+            Student(name="Casey Cupp", stature_cm=180, handed="left"),
+            today=TODAY,
+            adult=True,
+            notes="x" * 90000,
+        ),
+        lambda archive, number: add_practice_test(
+            archive,
+            number,
+            day=TODAY,
+            counts=[PuttCount(distance_cm=each, tried=9, holed=1) for each in range(1, 3000)],
+            today=TODAY,
+        ),
+    ],
+    ids=["student", "practice test"],
+)
+def test_a_database_without_room_adds_nothing_and_says_so(folder_archive, act):
+    number = add_player(folder_archive)
+    before = dump(folder_archive)
+    limit_database(folder_archive, ROOM_LEFT)
+    with pytest.raises(ArchiveError, match="database or disk is full"):
+        act(folder_archive, number)
+    assert dump(folder_archive) == before
+    assert check_archive(folder_archive) == ()
+
+
+def test_a_student_is_erased_where_the_database_may_not_grow(folder_archive, stored):
+    number = add_player(folder_archive)
+    file_one(folder_archive, number, make_lesson_of(stored, tag="only"))
+    limit_database(folder_archive, 0)
+    erase_student(folder_archive, number, today=TODAY, reason="asked")
+    assert find_students(folder_archive, NAME) == ()
+    assert files_of(folder_archive) == []
+    assert check_archive(folder_archive) == ()
+
+
+def test_a_backup_without_room_leaves_nothing_behind(archive, lesson, tmp_path, full_store):
+    goal = tmp_path / "backups" / "backup"
+    goal.parent.mkdir()
+    full_store(2)
+    with pytest.raises(ArchiveError, match="no space left on device"):
+        back_up(archive, goal, today=TODAY)
+    assert list(goal.parent.iterdir()) == []
+    full_store(None)
+    back_up(archive, goal, today=TODAY)
+
+
+def test_a_restore_without_room_leaves_an_archive_in_which_nothing_is(
+    archive, lesson, player, tmp_path, full_store, nowhere_else
+):
+    back_up(archive, tmp_path / "backup", today=TODAY)
+    full_store(2)
+    with pytest.raises(ArchiveError, match="no space left on device"):
+        restore(tmp_path / "backup", **nowhere_else.where)
+    with nowhere_else.open() as again:
+        assert files_of(again) == []
+        assert find_students(again, NAME) == ()
+    full_store(None)
+    restore(tmp_path / "backup", **nowhere_else.where)
+    with nowhere_else.open() as again:
+        assert load_student(again, player).name == NAME
+        assert check_archive(again) == ()
