@@ -129,7 +129,7 @@ def file_lesson(
     names = [name for name in sorted(lesson.names) if pictures or not shows_student(name)]
     contents: dict[str, Content] = {name: lesson.read(name) for name in names}
     if pictures:
-        contents |= {f"clips/{view}{path.suffix.lower()}": path for view, path in (clips or {}).items()}
+        contents |= {_name_of_clip(view, path): path for view, path in (clips or {}).items()}
     landmarks = lesson.read("landmarks.npz") if "landmarks.npz" in lesson.names else None
     spec = lesson.read("spec_sheet.json") if "spec_sheet.json" in lesson.names else None
     row = _as_row(lesson.record, number=number, day=day, moment=moment, told=told or Told())
@@ -156,9 +156,7 @@ def _write(
     session.add(row)
     session.flush()
     session.add_all(
-        LessonFile(
-            lesson_id=row.id, name=name, digest=digest, shows_student=shows_student(name) or name.startswith("clips/")
-        )
+        LessonFile(lesson_id=row.id, name=name, digest=digest, shows_student=shows_student(name))
         for name, digest in digests.items()
     )
     for measure in as_measure_rows(record):
@@ -238,6 +236,12 @@ def _check_new(session: Session, row: LessonRow) -> None:
     ).first()
     if there is not None:
         raise UsageError(f"This lesson is filed already, as lesson {there.id} of {there.day}. Nothing was changed.")
+
+
+def _name_of_clip(view: View, path: Path) -> str:
+    """Return where a clip is kept: a name that every system takes, whatever the clip was called."""
+    ending = path.suffix.lower()
+    return f"clips/{view}{ending if ending.isascii() and ending[1:].isalnum() else ''}"
 
 
 def _check_clips(record: LessonRecord, clips: Mapping[View, Path]) -> None:

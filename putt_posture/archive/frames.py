@@ -9,7 +9,6 @@ from typing import Any, Final
 
 import numpy as np
 import pandas as pd
-from pandas.api.types import union_categoricals
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
@@ -133,8 +132,9 @@ def _as_series(column: Column, cells: Sequence[Any]) -> Any:
 
 def _join(columns: Sequence[Column], parts: list[pd.DataFrame]) -> pd.DataFrame:
     """Put batches one under the other; what one batch knows of a choice, all of them do then."""
-    for name in (column.name for column in columns if column.kind == "choice"):
-        whole = union_categoricals([part[name] for part in parts]).categories
+    for column in (each for each in columns if each.kind == "choice"):
+        found = set().union(*(part[column.name].cat.categories for part in parts))
+        whole = [*column.choices, *sorted(found.difference(column.choices))]
         for part in parts:
-            part[name] = part[name].cat.set_categories(whole)
+            part[column.name] = part[column.name].cat.set_categories(whole)
     return pd.concat(parts, ignore_index=True)

@@ -1,6 +1,7 @@
 """A student's lessons and practice tests out of the rows."""
 
 from collections import defaultdict
+from typing import cast
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -29,8 +30,8 @@ def visits_of(session: Session, number: int) -> tuple[Visit, ...]:
     ).all()
     numbers = [row.id for row in rows]
     measures: defaultdict[int, list[MeasureRow]] = defaultdict(list)
-    for measure in session.scalars(select(MeasureRow).where(MeasureRow.lesson_id.in_(numbers))):
-        measures[measure.lesson_id].append(measure)
+    for measure in session.execute(select(MeasureRow.__table__).where(MeasureRow.lesson_id.in_(numbers))):
+        measures[measure.lesson_id].append(cast(MeasureRow, measure))  # alike, and the many are not to be changed
     clips: defaultdict[int, list[ClipRow]] = defaultdict(list)
     for clip in session.scalars(select(ClipRow).where(ClipRow.lesson_id.in_(numbers))):
         clips[clip.lesson_id].append(clip)

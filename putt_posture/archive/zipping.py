@@ -1,4 +1,4 @@
-"""A zip written so that the same content gives the same bytes, with names that every system takes."""
+"""A zip written so that the same content gives the same bytes."""
 
 import hashlib
 import zipfile
@@ -6,9 +6,7 @@ from datetime import date
 from pathlib import PurePosixPath
 from typing import IO, Final
 
-from attrs import field, frozen
-
-from putt_posture.archive.safe_names import SafeNames
+from attrs import frozen
 
 __all__ = ["Entry", "ZipWriter"]
 
@@ -34,7 +32,6 @@ class ZipWriter:
     """A zip that is being written into a file."""
 
     out: zipfile.ZipFile
-    _names: SafeNames = field(factory=SafeNames)
 
     def write(self, path: str, source: IO[bytes], *, day: date, size: int) -> Entry:
         """Write what is left in a stream.
@@ -42,16 +39,15 @@ class ZipWriter:
         Parameters
         ----------
         path : str
-            Where it should be, with forward strokes; characters that some system refuses are replaced.
+            Where it is to be, with forward strokes.
         source : binary stream
         day : date
             What the entry is dated.
         size : int
             How many bytes to expect.
         """
-        place = self._names.give(path)
-        info = zipfile.ZipInfo(place, (max(day.year, _FIRST_YEAR), day.month, day.day, 0, 0, 0))
-        info.compress_type = zipfile.ZIP_DEFLATED if PurePosixPath(place).suffix in _PACKED else zipfile.ZIP_STORED
+        info = zipfile.ZipInfo(path, (max(day.year, _FIRST_YEAR), day.month, day.day, 0, 0, 0))
+        info.compress_type = zipfile.ZIP_DEFLATED if PurePosixPath(path).suffix in _PACKED else zipfile.ZIP_STORED
         info.create_system = _MADE_ON_UNIX
         info.file_size = size  # so that a clip beyond 2 GB gets the room that it needs
         found, written = hashlib.sha256(), 0
@@ -59,4 +55,4 @@ class ZipWriter:
             while chunk := source.read(_CHUNK):
                 found.update(chunk)
                 written += target.write(chunk)
-        return Entry(place=place, size=written, digest=found.hexdigest())
+        return Entry(place=path, size=written, digest=found.hexdigest())

@@ -11,7 +11,7 @@ from PIL import Image
 
 from putt_posture.errors import UsageError
 from putt_posture.landmarks import find_head, find_heads
-from putt_posture.records.kept import KeptLesson
+from putt_posture.records.kept import FILES_WITHOUT_PICTURES, KeptLesson
 from putt_posture.records.outline import load_view
 from putt_posture.records.page import Redrawn, hide_faces_in_page
 from putt_posture.report import hide_heads
@@ -21,18 +21,8 @@ from putt_posture.values import Head, KeptView, Picture, Point, View
 
 __all__ = ["hide_faces_in"]
 
-_FACELESS: Final = frozenset(
-    {
-        "measures.csv",
-        "landmarks.npz",
-        "spec_sheet.html",
-        "spec_sheet.pdf",
-        "spec_sheet.json",
-        "stills/curves.svg",
-        "stills/arc.svg",
-    }
-)
-"""What holds no picture; the outlines in the arrays are shapes."""
+_FACELESS: Final = FILES_WITHOUT_PICTURES | {"landmarks.npz"}
+"""What holds no face; the outlines in the arrays are shapes."""
 
 _Box = tuple[int, int, int, int]
 

@@ -1,16 +1,19 @@
 """A result folder, as `store_lesson` leaves it."""
 
 from pathlib import Path
+from typing import Final
 
 from putt_posture.errors import UsageError
 from putt_posture.records.document import read_record
-from putt_posture.records.kept import KeptLesson
+from putt_posture.records.kept import FILES_WITH_PICTURES, FILES_WITHOUT_PICTURES, KeptLesson
 
 __all__ = ["read_result_folder"]
 
+_WRITTEN: Final = FILES_WITH_PICTURES | FILES_WITHOUT_PICTURES
+
 
 def read_result_folder(folder: Path | str) -> KeptLesson:
-    """Read a result folder.
+    """Read a result folder; files that `store_lesson` did not write are left alone.
 
     Raises
     ------
@@ -29,7 +32,7 @@ def read_result_folder(folder: Path | str) -> KeptLesson:
     return KeptLesson(
         title=str(folder),
         record=read_record(_read(document), where=str(document)),
-        names=frozenset(path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()),
+        names=frozenset(name for name in _WRITTEN if (folder / name).is_file()),
         read=lambda name: _read(folder / name),
         files=(document,),
     )

@@ -6,17 +6,26 @@ from typing import Final
 
 from attrs import field, frozen
 
-from putt_posture.values import LessonRecord
+from putt_posture.values import VIEWS, LessonRecord
 
-__all__ = ["FILES_WITH_PICTURES", "KeptLesson", "shows_student"]
+__all__ = ["FILES_WITHOUT_PICTURES", "FILES_WITH_PICTURES", "KeptLesson", "shows_student"]
 
-FILES_WITH_PICTURES: Final = ("report.html", "report.pdf", "landmarks.npz", "stills/")
-"""What of a result folder shows the student, outlines included; an ending stroke stands for a whole folder."""
+FILES_WITH_PICTURES: Final = frozenset(
+    {"report.html", "report.pdf", "landmarks.npz", "stills/ghost.png"}
+    | {f"stills/{view}{ending}" for view in VIEWS for ending in (".png", "_plain.jpg")}
+)
+"""What of a result folder shows the student, outlines included."""
+
+FILES_WITHOUT_PICTURES: Final = frozenset(
+    {"measures.json", "measures.csv", "spec_sheet.html", "spec_sheet.pdf", "spec_sheet.json"}
+    | {"stills/curves.svg", "stills/arc.svg"}
+)
+"""The rest of what `store_lesson` writes: numbers and charts."""
 
 
 def shows_student(name: str) -> bool:
-    """Tell whether a file of a result folder shows the student."""
-    return any(name.startswith(each) if each.endswith("/") else name == each for each in FILES_WITH_PICTURES)
+    """Tell whether a file shows the student, or may: of what `store_lesson` did not write, nobody knows."""
+    return name not in FILES_WITHOUT_PICTURES
 
 
 @frozen(kw_only=True, eq=False)

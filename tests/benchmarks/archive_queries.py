@@ -79,8 +79,8 @@ class Asked:
         self.archive = archive
         rng = np.random.default_rng(SEED)
         with archive.read() as session:
-            lessons = dict(session.execute(select(Standing.student_id, Standing.lessons)).tuples().all())
-            names = dict(session.execute(select(StudentRow.id, StudentRow.name)).tuples().all())
+            lessons = dict(session.execute(select(Standing.student_id, Standing.lessons)).all())
+            names = dict(session.execute(select(StudentRow.id, StudentRow.name)).all())
             tested = sorted(set(session.scalars(select(PracticeRow.student_id))))
             words = Counter(word[0] for word in session.scalars(select(NameWord.word)))
         usual = [number for number, count in lessons.items() if abs(count - USUAL_LESSONS) <= 1]

@@ -59,7 +59,7 @@ _FILES = {
     "stills/ghost.png": 400_000,
 }  # fmt: skip
 _CLIPS = {"clips/down_the_line.mp4": 18_000_000, "clips/face_on.mp4": 18_000_000}
-_SHOWN = {name: shows_student(name) or name in _CLIPS for name in (*_FILES, *_CLIPS)}
+_SHOWN = {name: shows_student(name) for name in (*_FILES, *_CLIPS)}
 _DISTANCES_CM = (90.0, 150.0, 210.0, 300.0, 450.0, 600.0)
 _MISSES = ("", "short ones to the right", "from 2 m to the left, never short", "both ways, mostly under pressure")
 _STORIES = ("", "came with the set", "a birthday present, never fitted", "chosen by its look in the shop")

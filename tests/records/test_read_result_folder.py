@@ -70,6 +70,15 @@ def test_a_folder_without_pictures_has_no_view(folder, tmp_path):
     assert load_view(read_result_folder(tmp_path), "face_on") is None
 
 
+def test_everything_that_was_written_is_known_and_nothing_else_is(folder, tmp_path):
+    copy = Path(shutil.copytree(folder, tmp_path / "copy"))
+    for stray in (".DS_Store", "portrait.jpg", "stills/portrait.jpg", "clips/mine.mov"):
+        (copy / stray).parent.mkdir(exist_ok=True)
+        (copy / stray).write_bytes(b"not of the report")
+    written = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
+    assert read_result_folder(copy).names == written
+
+
 def test_a_missing_folder_is_one_sentence(tmp_path):
     with pytest.raises(UsageError, match=r"is not there\. Give the folder"):
         read_result_folder(tmp_path / "nowhere")
