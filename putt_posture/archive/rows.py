@@ -72,7 +72,7 @@ def method_version(record: LessonRecord) -> str:
 
 def as_estimate(row: MeasureRow) -> Estimate:
     """Return the estimate of a row."""
-    view = cast(View | None, row.view)
+    view = cast("View | None", row.view)
     if row.absent is not None:
         return absent(row.absent, unit=row.unit, view=view, method=row.method)
     assert row.value is not None  # a row has a value or a reason
