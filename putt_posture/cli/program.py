@@ -71,7 +71,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return USAGE_FAULT
     except click.UsageError as error:
         command = error.ctx.command_path if error.ctx else NAME
-        return _fail(f"{error.format_message()} See: {command} --help", code=USAGE_FAULT)
+        said = error.format_message()
+        return _fail(f"{said}{'' if said.endswith(('.', '?')) else '.'} See: {command} --help", code=USAGE_FAULT)
     except click.ClickException as error:
         return _fail(error.format_message(), code=error.exit_code)
     except (click.Abort, KeyboardInterrupt):
