@@ -71,20 +71,11 @@ def fresh_folder(
     with _one_sentence(folder, what=what):
         target = _resolved(folder)
         _refuse_unfit(target, replace=replace, keep=keep)
-        made = _make_parents(target.parent)
-        part = _beside(target.parent)
-        try:
+        with _new_beside(target) as part:
             part.mkdir()
             yield part
             _sync_folders(part)
             _move_into_place(part, target, replace=replace)
-        except BaseException:
-            shutil.rmtree(part, ignore_errors=True)
-            for parent in made:
-                with suppress(OSError):
-                    parent.rmdir()
-            raise
-        sync_folder(target.parent)
 
 
 @contextmanager
@@ -108,20 +99,11 @@ def fresh_file(path: Path | str, *, replace: bool = False, what: str = "report")
     with _one_sentence(path, what=what):
         target = _resolved(path)
         _refuse_unfit_file(target, replace=replace, what=what)
-        made = _make_parents(target.parent)
-        part = _beside(target.parent)
-        try:
+        with _new_beside(target) as part:
             with open_new(part) as stream:
                 yield stream
             _refuse_unfit_file(target, replace=replace, what=what)  # it may have come meanwhile
             os.replace(part, target)
-        except BaseException:
-            part.unlink(missing_ok=True)
-            for parent in made:
-                with suppress(OSError):
-                    parent.rmdir()
-            raise
-        sync_folder(target.parent)
 
 
 @contextmanager
@@ -154,6 +136,25 @@ def _resolved(folder: Path | str) -> Path:
     if "\0" in str(folder):
         raise OutputError(f"{str(folder)!r} cannot be a name on this disk. Give another name.")
     return Path(os.path.realpath(folder))
+
+
+@contextmanager
+def _new_beside(target: Path) -> Iterator[Path]:
+    """Yield a free path in the folder of `target`; where the block fails, nothing that was made for it is left."""
+    made = _make_parents(target.parent)
+    part = _beside(target.parent)
+    try:
+        yield part
+    except BaseException:
+        if part.is_dir():
+            shutil.rmtree(part, ignore_errors=True)
+        else:
+            part.unlink(missing_ok=True)
+        for parent in made:
+            with suppress(OSError):
+                parent.rmdir()
+        raise
+    sync_folder(target.parent)
 
 
 def _beside(place: Path) -> Path:

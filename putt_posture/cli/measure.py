@@ -12,6 +12,7 @@ from putt_posture.cli.shared_options import (
     clip_options,
     gather_clips,
     handed_option,
+    hide_faces_option,
     json_option,
     out_option,
     putter_options,
@@ -37,7 +38,7 @@ __all__ = ["measure"]
 @handed_option()
 @out_option()
 @replace_option()
-@click.option("--hide-faces", is_flag=True, help="Make every head in the stills and the report unrecognisable.")
+@hide_faces_option(where="in the stills and the report")
 @json_option
 @click.option("--student", "name", metavar="NAME", help="Name for the report.")
 @sex_option

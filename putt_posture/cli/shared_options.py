@@ -28,6 +28,7 @@ __all__ = [
     "clip_options",
     "gather_clips",
     "handed_option",
+    "hide_faces_option",
     "json_option",
     "out_option",
     "putter_options",
@@ -88,9 +89,14 @@ def out_option(*, what: str = "report", metavar: str = "DIR") -> Decorator[Any]:
 
 
 def replace_option(*, what: str = "report", metavar: str = "DIR") -> Decorator[Any]:
-    """Make the option to replace what is there."""
+    """Make the option to replace what is there, `what` in the singular."""
     there = "is there" if metavar == "FILE" else "is in DIR"
     return click.option("--replace", is_flag=True, help=f"Replace the {what} that {there} already.")
+
+
+def hide_faces_option(*, where: str) -> Decorator[Any]:
+    """Make the option to hide every head; `where` ends the sentence."""
+    return click.option("--hide-faces", is_flag=True, help=f"Make every head unrecognisable {where}.")
 
 
 def putter_options(*, prefix: str) -> Decorator[Any]:

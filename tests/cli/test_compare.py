@@ -7,7 +7,9 @@ import subprocess
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
+from PIL import Image
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "report"))
 sys.path.insert(0, str(Path(__file__).parents[1] / "report" / "comparison"))
@@ -18,6 +20,8 @@ from invented import MADE_ON, make_lesson
 from putt_posture.cli import main
 from putt_posture.report import store_lesson
 
+SHARE_OF_HEADS = 0.1
+"""Of a picture side by side; two heads of invented students, which are near the camera, cover 0.08."""
 HEAVY = ("attrs", "cv2", "matplotlib", "numpy", "rich")
 
 
@@ -64,6 +68,19 @@ def test_json_is_the_stored_document_and_all_else_goes_to_standard_error(compare
     said = capsys.readouterr()
     assert json.loads(said.out) == json.loads((tmp_path / "out" / "comparison.json").read_text())
     assert "What changed" in said.err
+
+
+def test_heads_are_hidden_where_asked_and_the_rest_stays(compare, tmp_path) -> None:
+    assert compare() == 0
+    assert compare("--hide-faces", out="hidden") == 0
+    for view in ("down_the_line", "face_on"):
+        name = f"stills/side_by_side_{view}.png"
+        shown, hidden = (np.asarray(Image.open(tmp_path / out / name)).astype(int) for out in ("out", "hidden"))
+        changed = np.abs(shown - hidden).max(axis=2) > 0
+        half = changed.shape[1] // 2
+        assert changed[:, :half].any()
+        assert changed[:, half:].any()
+        assert changed.mean() < SHARE_OF_HEADS
 
 
 def test_same_lesson_twice_is_refused(compare, capsys) -> None:

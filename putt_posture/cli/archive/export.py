@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from putt_posture.cli.archive.numbers import number_argument
-from putt_posture.cli.shared_options import archive_options, out_option, replace_option
+from putt_posture.cli.shared_options import archive_options, hide_faces_option, out_option, replace_option
 from putt_posture.cli.stopping import say_when_stopped
 
 __all__ = ["export"]
@@ -18,7 +18,7 @@ __all__ = ["export"]
 @click.command(short_help="Give out all that is kept of a student, as a zip.")
 @number_argument()
 @out_option(what="export, a zip", metavar="FILE")
-@click.option("--hide-faces", is_flag=True, help="Hide the face in every picture; clips are left out then.")
+@hide_faces_option(where="in the pictures; clips are left out then")
 @click.option("--without-clips", is_flag=True, help="Leave the clips out.")
 @replace_option(what="file", metavar="FILE")
 @archive_options

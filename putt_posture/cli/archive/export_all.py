@@ -18,7 +18,7 @@ __all__ = ["export_all"]
 @out_option(what="tables")
 @click.option("--names", is_flag=True, help="With names, days of birth and whatever somebody typed.")
 @click.option("--landmarks", is_flag=True, help="With the body points of every measured frame.")
-@replace_option(what="tables")
+@replace_option(what="export")
 @archive_options
 def export_all(
     *, out: Path, names: bool, landmarks: bool, replace: bool, archive: str | None, files: str | None
