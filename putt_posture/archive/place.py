@@ -90,6 +90,7 @@ def find_place(archive: str | Path | None = None, *, files: str | Path | None = 
     files = files or os.environ.get(FILES_VARIABLE)
     if not files:
         raise UsageError(
-            f"An archive in PostgreSQL needs a place for its files. Set {FILES_VARIABLE} to a folder or a bucket."
+            "An archive in PostgreSQL needs a place for its files. Give a folder or a bucket with --files, or "
+            f"set {FILES_VARIABLE}."
         )
     return Place(database=database.set(drivername=_DRIVER), files=str(files), folder=None)

@@ -28,7 +28,7 @@ def backup(*, folder: Path, archive: str | None, files: str | None) -> None:
     with open_archive(archive, files=files, make=False) as opened:
         made = back_up(opened, folder, today=date.today())
     console = open_console(sys.stdout)
-    console.print(f"Backup of {say_size(made.files, made.size)} in {folder}", soft_wrap=True)
+    console.print(f"Backup of all rows and {say_size(made.files, made.size)} in {folder}", soft_wrap=True)
     console.print(
         "It holds people's pictures and names: keep it as safe as the archive. Whoever is erased later stays in it."
     )

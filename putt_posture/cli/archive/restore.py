@@ -30,5 +30,5 @@ def restore(*, folder: Path, archive: str | None, files: str | None) -> None:
     with open_archive(archive, files=files, make=False) as opened:
         place = opened.place.title
     console = open_console(sys.stdout)
-    console.print(f"Brought back {say_size(brought.files, brought.size)} to {place}", soft_wrap=True)
+    console.print(f"Brought back all rows and {say_size(brought.files, brought.size)} to {place}", soft_wrap=True)
     console.print("Whoever was erased after the backup was made is in it again: erase them once more.")
