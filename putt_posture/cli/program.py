@@ -58,6 +58,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     arguments : sequence of str, optional
         What follows the name of the program; by default what the process was started with.
     """
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the matrices are small, and threads would wait for each other
     if not sys.warnoptions:
         warnings.simplefilter("ignore")
     for stream in (sys.stdout, sys.stderr):
