@@ -1,5 +1,6 @@
 """An archive in each database, and the invented lesson that goes into it."""
 
+import gc
 import os
 import sys
 from pathlib import Path
@@ -44,6 +45,14 @@ def no_power_cuts():
         patch.setattr(engine, "_set_up_sqlite", set_up)
         patch.setattr(os, "fsync", lambda _number: None)
         yield
+
+
+@pytest.fixture(scope="module")
+def quick_forks():
+    """Children do not go through what is there already for what is garbage, and so copy none of it. Only for speed."""
+    gc.freeze()
+    yield
+    gc.unfreeze()
 
 
 @pytest.fixture(scope="session")

@@ -1,17 +1,16 @@
 """Several coaches at once, each in a process of their own."""
 
-import gc
 from datetime import date
 
 import pytest
 from at_once import do_at_once
 from filed import TODAY, add_player, file_one, make_clips, make_lesson_of
 from sqlalchemy import func, select
+from wholeness import assert_whole
 
 from putt_posture.archive import (
     add_practice_test,
     back_up,
-    check_archive,
     erase_student,
     find_students,
     load_erasures,
@@ -20,26 +19,13 @@ from putt_posture.archive import (
     open_archive,
     restore,
 )
-from putt_posture.archive.tables import Arrival, Departure, FileRow, Setting, StudentRow
+from putt_posture.archive.tables import FileRow, StudentRow
 from putt_posture.errors import UsageError
 from putt_posture.values import PuttCount
 
+pytestmark = pytest.mark.usefixtures("quick_forks")
+
 ROUNDS = 4
-
-
-@pytest.fixture(scope="module", autouse=True)
-def _quick_forks():
-    gc.freeze()
-    yield
-    gc.unfreeze()
-
-
-def assert_whole(archive):
-    assert check_archive(archive) == ()
-    with archive.read() as session:
-        for table in (Arrival, Departure):
-            assert session.scalar(select(func.count()).select_from(table)) == 0
-        assert session.get(Setting, "wiping_due") is None
 
 
 def begin(place, *, players):

@@ -1,6 +1,5 @@
 """A process that is killed at any of its writes leaves an archive that is whole."""
 
-import gc
 import os
 import shutil
 from pathlib import Path
@@ -10,13 +9,12 @@ from attrs import evolve
 from dying import die_at_each_write
 from filed import TODAY, add_player, file_one, make_clips, make_lesson_of
 from places import copy_folder, empty_database, in_folder
-from sqlalchemy import func, select
+from wholeness import assert_whole
 
 from putt_posture.archive import (
     add_practice_test,
     add_student,
     back_up,
-    check_archive,
     erase_student,
     find_students,
     load_erasures,
@@ -26,22 +24,15 @@ from putt_posture.archive import (
     restore,
 )
 from putt_posture.archive.erasing import erase_pictures
-from putt_posture.archive.tables import Arrival, Departure, Setting, StudentRow
+from putt_posture.archive.tables import StudentRow
 from putt_posture.values import PracticeTest, PuttCount, Student
 
-pytestmark = pytest.mark.usefixtures("no_power_cuts")
+pytestmark = pytest.mark.usefixtures("no_power_cuts", "quick_forks")
 
 ALL = bool(os.environ.get("PUTT_POSTURE_TEST_EVERY_WRITE"))
 """Every write of every act; otherwise some of those acts of which another shows much the same."""
 
 COUNTS = (PuttCount(distance_cm=150.0, tried=10, holed=9), PuttCount(distance_cm=300.0, tried=10, holed=4))
-
-
-@pytest.fixture(scope="module", autouse=True)
-def _quick_forks():
-    gc.freeze()
-    yield
-    gc.unfreeze()
 
 
 @pytest.fixture(scope="module")
@@ -67,17 +58,6 @@ def begun(made, lessons, tmp_path_factory):
 def file_named(archive, number, lessons, tag):
     lesson, clips = lessons[tag]
     return file_one(archive, number, lesson, clips=clips)
-
-
-def assert_whole(archive):
-    """Nothing is half done, in the rows or among the files."""
-    assert check_archive(archive) == ()
-    with archive.read() as session:
-        for table in (Arrival, Departure):
-            assert session.scalar(select(func.count()).select_from(table)) == 0
-        assert session.get(Setting, "wiping_due") is None
-    lying = {path for path in Path(archive.files.folder).rglob("*") if path.is_file()}
-    assert lying == {archive.files.path_of(digest) for digest in archive.files.digests()}
 
 
 @pytest.fixture(scope="module")
