@@ -1,6 +1,7 @@
 from .ages import age_on, is_minor
 from .archive import Archive
-from .backing_up import BackupSummary, back_up, restore
+from .backing_up import back_up, restore
+from .backup_folder import BackupSummary, check_backup
 from .checking import Finding, check_archive
 from .consents import (
     SCOPE_TITLES,
@@ -75,6 +76,7 @@ __all__ = [
     "change_settings",
     "change_student",
     "check_archive",
+    "check_backup",
     "check_enrolment",
     "check_filing",
     "check_outside",

@@ -5,40 +5,28 @@ copied while others go on working; only the rows, and the files that came meanwh
 """
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from datetime import date
 from pathlib import Path
-from typing import Any, Final
+from typing import Any
 
-from attrs import frozen
 from sqlalchemy import Connection, select
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive, in_one_sentence
 from putt_posture.archive.arrivals import arriving
+from putt_posture.archive.backup_folder import KIND, BackupSummary, digest_of_file, open_backup
 from putt_posture.archive.copying import copy_rows, holds_rows
-from putt_posture.archive.engine import connect, make_engine, make_engine_of_copy
-from putt_posture.archive.file_store import FolderStore, digest_of, is_digest, new_token
+from putt_posture.archive.engine import connect, make_engine
+from putt_posture.archive.file_store import FolderStore, new_token
 from putt_posture.archive.opening import open_archive_at
 from putt_posture.archive.place import DATABASE_FILE, MANIFEST, Place, find_place
-from putt_posture.archive.schema import HEAD, REVISIONS, check_version, read_version, upgrade
+from putt_posture.archive.schema import HEAD, read_version, upgrade
 from putt_posture.archive.tables import FileRow
 from putt_posture.errors import ArchiveError, UsageError
 from putt_posture.folders import fresh_folder, open_new
 
-__all__ = ["BackupSummary", "back_up", "restore"]
-
-_KIND: Final = "putt_posture archive backup"
-_FILES: Final = "files"
-
-
-@frozen(kw_only=True)
-class BackupSummary:
-    """What a backup holds: how many files, of how many bytes, under which schema."""
-
-    files: int
-    size: int
-    schema: str
+__all__ = ["back_up", "restore"]
 
 
 def back_up(archive: Archive, folder: Path | str, *, today: date) -> BackupSummary:
@@ -68,10 +56,10 @@ def back_up(archive: Archive, folder: Path | str, *, today: date) -> BackupSumma
             store.remove(gone)
         store.clear(token)
         manifest = {
-            "kind": _KIND,
+            "kind": KIND,
             "schema": version,
             "made_on": today.isoformat(),
-            "database": {"file": DATABASE_FILE, "sha256": _digest(part / DATABASE_FILE)},
+            "database": {"file": DATABASE_FILE, "sha256": digest_of_file(part / DATABASE_FILE)},
             "files": {digest: listed[digest] for digest in sorted(listed)},
         }
         with open_new(part / MANIFEST) as stream:
@@ -97,23 +85,10 @@ def restore(backup: Path | str, *, archive: str | Path | None = None, files: str
         If the backup is damaged, newer than this program, or the place cannot be written. What is left there then is
         at most an archive in which nothing is.
     """
-    folder = Path(backup)
-    manifest = _read_manifest(folder)
-    version = str(manifest["schema"])
-    if version not in REVISIONS:
-        check_version(version, title=str(folder))
-    _check_backup(folder, manifest)
-    source = make_engine_of_copy(folder / DATABASE_FILE, in_memory=version != HEAD)
-    try:
-        if version != HEAD:
-            upgrade(source)
-        with connect(source, to="read") as rows:
-            _check_rows(rows, folder, manifest)
-            with _open_empty(find_place(archive, files=files)) as target:
-                _fill(target, rows, FolderStore(folder / _FILES), manifest["files"])
-    finally:
-        source.dispose()
-    return BackupSummary(files=len(manifest["files"]), size=sum(manifest["files"].values()), schema=HEAD)
+    with open_backup(backup) as whole:
+        with _open_empty(find_place(archive, files=files)) as target:
+            _fill(target, whole.rows, whole.store, whole.files)
+        return whole.summary
 
 
 def _refuse_used(folder: Path) -> None:
@@ -155,59 +130,6 @@ def _close_log(engine: Any) -> None:
     """Leave one file and no log beside it."""
     with connect(engine, to="maintain") as connection:
         connection.exec_driver_sql("PRAGMA journal_mode=DELETE")
-
-
-def _digest(path: Path) -> str:
-    with path.open("rb") as stream:
-        return digest_of(stream)
-
-
-def _read_manifest(folder: Path) -> Mapping[str, Any]:
-    path = folder / MANIFEST
-    if not path.is_file():
-        raise UsageError(f"The folder {folder} holds no {MANIFEST}. Give a folder that archive backup made.")
-    try:
-        manifest: Mapping[str, Any] = json.loads(path.read_text(encoding="utf-8"))
-        if manifest["kind"] == _KIND and _is_manifest(manifest):
-            return manifest
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
-        pass
-    raise ArchiveError(f"{path} is damaged or of another program. Give another backup.")
-
-
-def _is_manifest(manifest: Mapping[str, Any]) -> bool:
-    texts = manifest["schema"], manifest["database"]["sha256"]
-    sizes = manifest["files"]
-    return all(isinstance(each, str) for each in texts) and all(
-        is_digest(digest) and isinstance(size, int) for digest, size in sizes.items()
-    )
-
-
-def _check_backup(folder: Path, manifest: Mapping[str, Any]) -> None:
-    """Refuse a backup of which anything is missing or altered."""
-    database = folder / DATABASE_FILE
-    if not database.is_file() or _digest(database) != manifest["database"]["sha256"]:
-        raise ArchiveError(f"The database of the backup {folder} is missing or altered. Give another backup.")
-    store = FolderStore(folder / _FILES)
-    there = set(store.digests())
-    bad = [digest for digest in manifest["files"] if digest not in there or _altered(store, digest)]
-    if bad:
-        raise ArchiveError(
-            f"{len(bad)} of {len(manifest['files'])} files of the backup {folder} are missing or altered, the first "
-            f"is {bad[0]}. Give another backup."
-        )
-
-
-def _altered(store: FolderStore, digest: str) -> bool:
-    with store.open(digest) as stream:
-        return digest_of(stream) != digest
-
-
-def _check_rows(rows: Connection, folder: Path, manifest: Mapping[str, Any]) -> None:
-    """Refuse a backup whose list of files is not its database's."""
-    listed = dict(rows.execute(select(FileRow.digest, FileRow.size)).all())
-    if listed != manifest["files"]:
-        raise ArchiveError(f"The {MANIFEST} of the backup {folder} was altered. Give another backup.")
 
 
 def _open_empty(place: Place) -> Archive:

@@ -16,6 +16,7 @@ from putt_posture.archive import (
     back_up,
     backing_up,
     check_archive,
+    check_backup,
     correct_landmark,
     erase_student,
     file_store,
@@ -173,9 +174,19 @@ def test_a_damaged_backup_is_refused_and_nothing_is_made(damaged, nowhere_else, 
         path.write_bytes(content[: len(content) // 2])
     else:
         path.write_bytes(content[:-20] + bytes([content[-20] ^ 1]) + content[-19:])
-    with pytest.raises((ArchiveError, UsageError), match=r"missing or altered|damaged|holds no|was altered"):
-        restore(damaged, **nowhere_else.where)
+    for act in (check_backup, lambda folder: restore(folder, **nowhere_else.where)):
+        with pytest.raises((ArchiveError, UsageError), match=r"missing or altered|damaged|holds no|was altered"):
+            act(damaged)
     assert not Path(nowhere_else.archive).exists()
+
+
+def test_a_whole_backup_is_found_whole_and_stays_as_it_was(backup):
+    before = files_of(backup)
+    manifest = json.loads((backup / "manifest.json").read_text())
+    found = check_backup(backup)
+    assert (found.files, found.size) == (len(manifest["files"]), sum(manifest["files"].values()))
+    assert found.schema == manifest["schema"]
+    assert files_of(backup) == before
 
 
 def test_a_manifest_that_leaves_a_file_out_is_refused(damaged, nowhere_else):

@@ -19,6 +19,7 @@ from sqlalchemy import text
 
 from putt_posture.archive import (
     backing_up,
+    backup_folder,
     check_archive,
     find_students,
     load_consents,
@@ -76,9 +77,10 @@ def next_schema(tmp_path, monkeypatch):
     (folder / "versions" / "9999_invented.py").write_text(INVENTED.format(head=HEAD), encoding="utf-8")
     monkeypatch.setattr(schema, "_MIGRATIONS", folder)
     monkeypatch.setitem(upgrade.__kwdefaults__, "to", "9999")
-    for module in (schema, opening, backing_up):
+    for module in (schema, opening, backup_folder, backing_up):
         monkeypatch.setattr(module, "HEAD", "9999")
-        monkeypatch.setattr(module, "REVISIONS", (*REVISIONS, "9999"))
+        if hasattr(module, "REVISIONS"):
+            monkeypatch.setattr(module, "REVISIONS", (*REVISIONS, "9999"))
     return monkeypatch
 
 
@@ -215,7 +217,7 @@ def test_a_newer_backup_is_refused_and_stays_byte_for_byte(folder_archive, nowhe
 def test_an_older_backup_comes_back_brought_forward(archive, player, lesson, nowhere_else, next_schema, tmp_path):
     backing_up.back_up(archive, tmp_path / "backup", today=TODAY)
     before = digest_of(tmp_path / "backup" / DATABASE_FILE)
-    assert restore(tmp_path / "backup", **nowhere_else.where).schema == "9999"
+    assert restore(tmp_path / "backup", **nowhere_else.where).schema == HEAD
     with nowhere_else.open() as again:
         assert nickname_of(again, player) == "none yet"
         assert len(load_lessons(again, player)) == 1

@@ -32,6 +32,14 @@ def test_archive_is_brought_back_from_a_backup(academy, archive, backup) -> None
     assert [path.name for path in files_of(academy)] == held
 
 
+def test_backup_is_looked_through_and_nothing_is_brought_back(academy, archive, backup, refused) -> None:
+    before = contents_of(academy), sorted(backup.rglob("*"))
+    assert f"The backup {backup} is whole: all rows and " in archive("restore", backup, "--only-check")
+    assert (contents_of(academy), sorted(backup.rglob("*"))) == before
+    files_of(backup)[0].unlink()
+    assert "are missing or altered" in refused("archive", "restore", backup, "--only-check", code=1)
+
+
 def test_backup_is_not_brought_back_over_an_archive(academy, backup, refused) -> None:
     assert "There is something in the archive" in refused("archive", "restore", backup, code=2)
 

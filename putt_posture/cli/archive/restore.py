@@ -14,21 +14,26 @@ __all__ = ["restore"]
 
 @click.command(short_help="Bring an archive back from a backup.")
 @click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
+@click.option("--only-check", is_flag=True, help="See that the backup is whole, and bring nothing back.")
 @archive_options
-def restore(*, folder: Path, archive: str | None, files: str | None) -> None:
+def restore(*, folder: Path, only_check: bool, archive: str | None, files: str | None) -> None:
     """Bring an archive back from the backup in DIR, to where there is none yet.
 
     All of it is held against its digests first. Whoever was erased after the backup was made is in it again: erase them
     once more; archive erasures of the later archive shows on which days.
     """
-    from putt_posture.archive import open_archive
+    from putt_posture.archive import check_backup, open_archive
     from putt_posture.archive import restore as bring_back
     from putt_posture.cli.archive.sizes import say_size
     from putt_posture.cli.table import open_console
 
+    console = open_console(sys.stdout)
+    if only_check:
+        found = check_backup(folder)
+        console.print(f"The backup {folder} is whole: all rows and {say_size(found.files, found.size)}", soft_wrap=True)
+        return
     brought = bring_back(folder, archive=archive, files=files)
     with open_archive(archive, files=files, make=False) as opened:
         place = opened.place.title
-    console = open_console(sys.stdout)
     console.print(f"Brought back all rows and {say_size(brought.files, brought.size)} to {place}", soft_wrap=True)
     console.print("Whoever was erased after the backup was made is in it again: erase them once more.")
