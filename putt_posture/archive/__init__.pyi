@@ -32,7 +32,7 @@ from .opening import open_archive, upgrade_archive
 from .outside import check_outside
 from .overview import Overview, OverviewLine, load_overview, load_standing
 from .place import ARCHIVE_VARIABLE, FILES_VARIABLE
-from .practice import add_practice_test, remove_practice_test
+from .practice import add_practice_test, load_practice, remove_practice_test
 from .retention import Overdue, erase_overdue, find_overdue
 from .settings import Settings, change_settings, read_settings
 from .students import (
@@ -97,6 +97,7 @@ __all__ = [
     "load_lesson",
     "load_lessons",
     "load_overview",
+    "load_practice",
     "load_standing",
     "load_student",
     "open_archive",

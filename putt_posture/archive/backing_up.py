@@ -4,7 +4,6 @@ A backup is itself an archive in SQLite, whatever it was copied from, with a ``m
 copied while others go on working; only the rows, and the files that came meanwhile, are copied while nobody writes.
 """
 
-import json
 from collections.abc import Iterable
 from datetime import date
 from pathlib import Path
@@ -14,8 +13,8 @@ from sqlalchemy import Connection, select
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive, in_one_sentence
-from putt_posture.archive.arrivals import arriving
-from putt_posture.archive.backup_folder import KIND, BackupSummary, digest_of_file, open_backup
+from putt_posture.archive.arrivals import arriving, digest_of_content
+from putt_posture.archive.backup_folder import KIND, BackupSummary, open_backup
 from putt_posture.archive.copying import copy_rows, holds_rows
 from putt_posture.archive.engine import connect, make_engine
 from putt_posture.archive.file_store import FolderStore, new_token
@@ -24,7 +23,8 @@ from putt_posture.archive.place import DATABASE_FILE, MANIFEST, Place, find_plac
 from putt_posture.archive.schema import HEAD, read_version, upgrade
 from putt_posture.archive.tables import FileRow
 from putt_posture.errors import ArchiveError, UsageError
-from putt_posture.folders import fresh_folder, open_new
+from putt_posture.folders import fresh_folder, write_new
+from putt_posture.report.json_text import document_as_text
 
 __all__ = ["back_up", "restore"]
 
@@ -34,8 +34,10 @@ def back_up(archive: Archive, folder: Path | str, *, today: date) -> BackupSumma
 
     Raises
     ------
+    UsageError
+        If the folder holds something.
     OutputError
-        If the folder holds something or cannot be written.
+        If it cannot be written.
     ArchiveError
         If a file of the archive is missing or altered; the sentence says what to do.
     """
@@ -59,11 +61,10 @@ def back_up(archive: Archive, folder: Path | str, *, today: date) -> BackupSumma
             "kind": KIND,
             "schema": version,
             "made_on": today.isoformat(),
-            "database": {"file": DATABASE_FILE, "sha256": digest_of_file(part / DATABASE_FILE)},
+            "database": {"file": DATABASE_FILE, "sha256": digest_of_content(part / DATABASE_FILE)},
             "files": {digest: listed[digest] for digest in sorted(listed)},
         }
-        with open_new(part / MANIFEST) as stream:
-            stream.write((json.dumps(manifest, indent=1) + "\n").encode())
+        write_new(part / MANIFEST, document_as_text(manifest, indent=1).encode("utf-8"))
     return BackupSummary(files=len(listed), size=sum(listed.values()), schema=version)
 
 

@@ -9,6 +9,7 @@ from typing import Any, Final
 from attrs import frozen
 from sqlalchemy import Connection, select
 
+from putt_posture.archive.arrivals import digest_of_content
 from putt_posture.archive.engine import connect, make_engine_of_copy
 from putt_posture.archive.file_store import FolderStore, digest_of, is_digest
 from putt_posture.archive.place import DATABASE_FILE, MANIFEST
@@ -16,7 +17,7 @@ from putt_posture.archive.schema import HEAD, REVISIONS, check_version, upgrade
 from putt_posture.archive.tables import FileRow
 from putt_posture.errors import ArchiveError, UsageError
 
-__all__ = ["KIND", "BackupSummary", "WholeBackup", "check_backup", "digest_of_file", "open_backup"]
+__all__ = ["KIND", "BackupSummary", "WholeBackup", "check_backup", "open_backup"]
 
 KIND: Final = "putt_posture archive backup"
 """What the manifest says it is of."""
@@ -92,12 +93,6 @@ def open_backup(folder: Path | str) -> Iterator[WholeBackup]:
         source.dispose()
 
 
-def digest_of_file(path: Path) -> str:
-    """Return the SHA-256 of a file, hexadecimal."""
-    with path.open("rb") as stream:
-        return digest_of(stream)
-
-
 def _read_manifest(folder: Path) -> Mapping[str, Any]:
     path = folder / MANIFEST
     if not path.is_file():
@@ -122,7 +117,7 @@ def _is_manifest(manifest: Mapping[str, Any]) -> bool:
 def _check_files(folder: Path, manifest: Mapping[str, Any]) -> None:
     """Refuse a backup of which anything is missing or altered."""
     database = folder / DATABASE_FILE
-    if not database.is_file() or digest_of_file(database) != manifest["database"]["sha256"]:
+    if not database.is_file() or digest_of_content(database) != manifest["database"]["sha256"]:
         raise ArchiveError(f"The database of the backup {folder} is missing or altered. Give another backup.")
     store = FolderStore(folder / _FILES)
     there = set(store.digests())

@@ -11,7 +11,7 @@ from contextlib import contextmanager, suppress
 from datetime import UTC, datetime, timedelta
 from typing import BinaryIO, Final, cast
 
-from putt_posture.archive.file_store import is_digest
+from putt_posture.archive.file_store import check_digest, is_digest
 from putt_posture.errors import ArchiveError, InstallationError
 
 __all__ = ["BucketStore"]
@@ -57,11 +57,7 @@ class BucketStore:
                 found.update(chunk)
                 whole.write(chunk)
             size = whole.tell()
-            if found.hexdigest() != digest:
-                raise ArchiveError(
-                    f"A file changed while it was being filed: its digest is {found.hexdigest()[:12]}…, and "
-                    f"{digest[:12]}… was expected. File it again when nothing else writes to it."
-                )
+            check_digest(found.hexdigest(), digest)
             whole.seek(0)
             self._obstore.put(self._store, self._path(digest), whole)
         return size

@@ -7,7 +7,6 @@ its digest while it is copied.
 import hashlib
 import importlib.metadata
 import io
-import json
 import zipfile
 from collections.abc import Callable, Iterator, Mapping
 from datetime import date
@@ -25,10 +24,12 @@ from putt_posture.archive.schema import HEAD
 from putt_posture.archive.spreadsheets import measures_as_csv, practice_as_csv
 from putt_posture.archive.student_rows import Rows, rows_of_student
 from putt_posture.archive.students import row_of
+from putt_posture.archive.tables import CLIPS
 from putt_posture.archive.zipping import Entry, ZipWriter
 from putt_posture.errors import ArchiveError, UsageError
 from putt_posture.folders import fresh_file
 from putt_posture.records import hide_faces_in
+from putt_posture.report.json_text import document_as_text
 from putt_posture.report.schemas import SchemaName, check_document, load_schema
 
 __all__ = ["STUDENT_SCHEMA_VERSION", "Exported", "export_student"]
@@ -36,7 +37,6 @@ __all__ = ["STUDENT_SCHEMA_VERSION", "Exported", "export_student"]
 STUDENT_SCHEMA_VERSION: Final = 1
 
 _SCHEMAS: Final[tuple[SchemaName, ...]] = ("student", "spec_sheet", "measures")
-_CLIPS: Final = "clips/"
 _NOT_WANTED: Final = "Clips were not wanted."
 _NOT_HIDDEN: Final = "The faces in it cannot be hidden."
 
@@ -155,8 +155,8 @@ def export_student(
         texts = {
             "measures.csv": measures_as_csv(rows),
             "practice.csv": practice_as_csv(rows),
-            "student.json": _as_text(document),
-            **{f"schemas/{each}.schema.json": _as_text(load_schema(each)) for each in _SCHEMAS},
+            "student.json": document_as_text(document, indent=1),
+            **{f"schemas/{each}.schema.json": document_as_text(load_schema(each), indent=1) for each in _SCHEMAS},
             "README.txt": write_student_page(
                 name, lessons=list(folders.values()), left_out=says, hide_faces=hide_faces, today=today
             ),
@@ -184,7 +184,7 @@ def _write_lesson(
     shown, read = _hide(archive, lesson) if hide_faces else (frozenset(lesson.digests), None)
     for name in sorted(lesson.digests):
         told = {"lesson_id": lesson.number, "name": name}
-        if name.startswith(_CLIPS) and not clips:
+        if name.startswith(CLIPS) and not clips:
             yield told | {"why": _NOT_WANTED}
         elif name not in shown:
             yield told | {"why": _NOT_HIDDEN}
@@ -222,7 +222,7 @@ def _hide(archive: Archive, lesson: _Lesson) -> tuple[frozenset[str], Callable[[
         return data
 
     read(DOCUMENT)
-    names = frozenset(name for name in lesson.digests if not name.startswith(_CLIPS))
+    names = frozenset(name for name in lesson.digests if not name.startswith(CLIPS))
     try:
         hidden = hide_faces_in(evolve(open_lesson(archive, lesson.number), read=read, names=names))
     except UsageError:
@@ -236,7 +236,3 @@ def _check_digest(found: str, lesson: _Lesson, name: str) -> None:
             f"{name} of lesson {lesson.number} of {lesson.row['day']} was altered since it was filed. "
             "Restore the archive from a backup, or erase the lesson; nothing was exported."
         )
-
-
-def _as_text(document: Mapping[str, Any]) -> str:
-    return json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False) + "\n"

@@ -19,7 +19,7 @@ from filelock import FileLock, Timeout
 from putt_posture.errors import ArchiveError
 from putt_posture.folders import sync_folder
 
-__all__ = ["FileStore", "FolderStore", "digest_of", "is_digest", "new_token"]
+__all__ = ["FileStore", "FolderStore", "check_digest", "digest_of", "is_digest", "new_token"]
 
 _CHUNK: Final = 1 << 20
 _INCOMING: Final = "incoming"
@@ -81,6 +81,15 @@ def digest_of(source: BinaryIO) -> str:
     while chunk := source.read(_CHUNK):
         found.update(chunk)
     return found.hexdigest()
+
+
+def check_digest(found: str, wanted: str) -> None:
+    """Refuse what is not what was to be kept. Raises ArchiveError."""
+    if found != wanted:
+        raise ArchiveError(
+            f"A file changed while it was being filed: its digest is {found[:12]}…, and {wanted[:12]}… was expected. "
+            "File it again when nothing else writes to it."
+        )
 
 
 def is_digest(name: str) -> bool:
@@ -222,10 +231,9 @@ class FolderStore:
             stream.flush()
             os.fsync(stream.fileno())
             size = stream.tell()
-        if found.hexdigest() != digest:
+        try:
+            check_digest(found.hexdigest(), digest)
+        except ArchiveError:
             part.unlink()
-            raise ArchiveError(
-                f"A file changed while it was being filed: its digest is {found.hexdigest()[:12]}…, and "
-                f"{digest[:12]}… was expected. File it again when nothing else writes to it."
-            )
+            raise
         return size

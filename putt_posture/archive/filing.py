@@ -16,7 +16,7 @@ from putt_posture.archive.consents import SCOPE_TITLES, Scope, allowed_on
 from putt_posture.archive.rows import as_clip_row, as_fit_row, as_landmark_rows, as_measure_rows, as_setup_rows
 from putt_posture.archive.standings import settle_standing
 from putt_posture.archive.students import row_of
-from putt_posture.archive.tables import ClipRow, LessonFile, LessonRow, StudentRow
+from putt_posture.archive.tables import CLIPS, ClipRow, LessonFile, LessonRow, StudentRow
 from putt_posture.archive.texts import clean
 from putt_posture.errors import NotAllowed, UsageError
 from putt_posture.records import KeptLesson, hide_faces_in, shows_student
@@ -241,7 +241,7 @@ def _check_new(session: Session, row: LessonRow) -> None:
 def _name_of_clip(view: View, path: Path) -> str:
     """Return where a clip is kept: a name that every system takes, whatever the clip was called."""
     ending = path.suffix.lower()
-    return f"clips/{view}{ending if ending.isascii() and ending[1:].isalnum() else ''}"
+    return f"{CLIPS}{view}{ending if ending.isascii() and ending[1:].isalnum() else ''}"
 
 
 def _check_clips(record: LessonRecord, clips: Mapping[View, Path]) -> None:

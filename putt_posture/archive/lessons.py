@@ -9,9 +9,9 @@ from sqlalchemy import select
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.filing import DOCUMENT, Told
 from putt_posture.archive.students import row_of
-from putt_posture.archive.tables import LessonFile, LessonRow
+from putt_posture.archive.tables import CLIPS, LessonFile, LessonRow
 from putt_posture.errors import NotInArchive
-from putt_posture.records import KeptLesson, read_record
+from putt_posture.records import KeptLesson, read_record, shows_student
 from putt_posture.values import Moment
 
 __all__ = ["FiledLesson", "load_lesson", "load_lessons", "open_lesson"]
@@ -43,6 +43,16 @@ class FiledLesson:
     told: Told
     putter_length_cm: float | None
     names: tuple[str, ...]
+
+    @property
+    def clips(self) -> int:
+        """How many clips are kept."""
+        return sum(name.startswith(CLIPS) for name in self.names)
+
+    @property
+    def has_pictures(self) -> bool:
+        """Whether the student can be seen in something that is kept."""
+        return any(shows_student(name) for name in self.names)
 
 
 def load_lessons(archive: Archive, number: int) -> tuple[FiledLesson, ...]:

@@ -14,7 +14,7 @@ from putt_posture.archive.texts import clean
 from putt_posture.errors import NotAllowed, NotInArchive, UsageError
 from putt_posture.values import PracticeTest, PuttCount
 
-__all__ = ["add_practice_test", "practice_of", "remove_practice_test"]
+__all__ = ["add_practice_test", "load_practice", "practice_of", "remove_practice_test"]
 
 _FARTHEST_CM = 3000.0
 _MOST_PUTTS = 100_000
@@ -66,6 +66,13 @@ def remove_practice_test(archive: Archive, number: int) -> None:
         if test is None:
             raise NotInArchive(f"There is no practice test {number} in the archive. Look with archive show.")
         session.delete(test)
+
+
+def load_practice(archive: Archive, number: int) -> tuple[PracticeTest, ...]:
+    """Load a student's practice tests in the order of time. Raises NotInArchive."""
+    with archive.read() as session:
+        row_of(session, number)
+        return practice_of(session, number)
 
 
 def practice_of(session: Session, number: int) -> tuple[PracticeTest, ...]:

@@ -16,7 +16,7 @@ from putt_posture.archive.archive import Archive
 from putt_posture.archive.consents import allowed_on
 from putt_posture.archive.erasing import Erased, erase_pictures, erase_students
 from putt_posture.archive.settings import settings_of
-from putt_posture.archive.tables import ConsentRow, LessonFile, LessonRow, PracticeRow, StudentRow
+from putt_posture.archive.tables import CLIPS, ConsentRow, LessonFile, LessonRow, PracticeRow, StudentRow
 
 __all__ = ["Overdue", "OverduePictures", "OverdueStudent", "erase_overdue", "find_overdue"]
 
@@ -107,7 +107,7 @@ def _find_pictures(session: Session, today: date, going: set[int]) -> list[Overd
     limit = today - relativedelta(months=settings.keep_pictures_months)
     shown = (LessonFile.lesson_id == LessonRow.id, LessonFile.shows_student)
     files = select(func.count()).select_from(LessonFile).where(*shown)
-    clips = files.where(LessonFile.name.startswith("clips/"))
+    clips = files.where(LessonFile.name.startswith(CLIPS))
     has_pictures: ColumnElement[bool] = select(LessonFile.lesson_id).where(*shown).exists()
     chosen = union(
         select(LessonRow.id).where(LessonRow.day <= limit, has_pictures),

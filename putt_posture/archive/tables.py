@@ -22,6 +22,7 @@ from sqlalchemy import (
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
 __all__ = [
+    "CLIPS",
     "Arrival",
     "Base",
     "ClipRow",
@@ -289,6 +290,10 @@ class FileRow(Base):
 
     digest: Mapped[str] = mapped_column(_DIGEST, primary_key=True)
     size: Mapped[int] = mapped_column(BigInteger)
+
+
+CLIPS: Final = "clips/"
+"""Where a lesson keeps its clips, among the files of the result folder."""
 
 
 class LessonFile(Base):

@@ -15,6 +15,7 @@ from putt_posture.records.kept import FILES_WITHOUT_PICTURES, KeptLesson
 from putt_posture.records.outline import load_view
 from putt_posture.records.page import Redrawn, hide_faces_in_page
 from putt_posture.report import hide_heads
+from putt_posture.report.json_text import document_as_text
 from putt_posture.report.stills import as_jpeg, as_png
 from putt_posture.report.store import PLAIN_BYTES
 from putt_posture.values import Head, KeptView, Picture, Point, View
@@ -126,7 +127,7 @@ def _open(lesson: KeptLesson, name: str) -> Picture:
 
 def _flag(document: bytes) -> bytes:
     hidden = json.loads(document) | {"faces_hidden": True}
-    return (json.dumps(hidden, indent=2, ensure_ascii=False, allow_nan=False) + "\n").encode("utf-8")
+    return document_as_text(hidden).encode("utf-8")
 
 
 def _scale(picture: Picture, box: _Box) -> float:

@@ -4,7 +4,6 @@ Angles are degrees, lengths centimetres, shares 0 to 1, days ISO 8601. A number 
 beside it; there is never a NaN. Visits are named by their place in the list, from 0.
 """
 
-import json
 from collections.abc import Mapping, Sequence
 from datetime import date
 from itertools import pairwise
@@ -29,7 +28,7 @@ from putt_posture.values import (
     absent,
 )
 
-__all__ = ["HISTORY_SCHEMA_VERSION", "check_history", "history_as_json", "history_as_text"]
+__all__ = ["HISTORY_SCHEMA_VERSION", "check_history", "history_as_json"]
 
 HISTORY_SCHEMA_VERSION: Final = 1
 
@@ -61,11 +60,6 @@ def history_as_json(
         "practice": _practice(history.practice),
         "warnings": [plain(each) for each in warnings],
     }
-
-
-def history_as_text(document: Mapping[str, Any]) -> str:
-    """Return the text of `history.json`: indented, UTF-8 letters as they are, a line feed at the end."""
-    return json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
 def check_history(document: object) -> None:

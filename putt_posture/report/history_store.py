@@ -4,15 +4,16 @@ from collections.abc import Iterable
 from datetime import date
 from pathlib import Path
 
-from putt_posture.folders import fresh_folder, open_new
+from putt_posture.folders import fresh_folder, write_new
 from putt_posture.history import FindChanges, find_courses, find_putter_changes
 from putt_posture.report.history_chart import draw_history_charts
 from putt_posture.report.history_content import write_history_page
 from putt_posture.report.history_csv import history_as_csv
-from putt_posture.report.history_json import check_history, history_as_json, history_as_text
+from putt_posture.report.history_json import check_history, history_as_json
 from putt_posture.report.history_pages import history_as_html, history_as_pdf
+from putt_posture.report.json_text import document_as_text
 from putt_posture.report.practice_content import draw_practice
-from putt_posture.values import Course, History, Progress
+from putt_posture.values import Course, History, Progress, tell_nobody
 
 __all__ = ["store_history"]
 
@@ -60,7 +61,7 @@ def store_history(
     UsageError
         If a practice test has counts that cannot be.
     """
-    tell = progress or _silent
+    tell = progress or tell_nobody
     with fresh_folder(folder, replace=replace, keep=keep) as part:
         tell("Comparing the visits", 0.0)
         courses = find_courses(history, find_changes=find_changes)
@@ -69,8 +70,8 @@ def store_history(
         tell("Writing the numbers", 0.1)
         document = history_as_json(history, courses, putters=putters, warnings=warnings, made_on=made_on)
         check_history(document)
-        _write(part / "history.json", history_as_text(document).encode("utf-8"))
-        _write(part / "history.csv", history_as_csv(history).encode("utf-8"))
+        write_new(part / "history.json", document_as_text(document).encode("utf-8"))
+        write_new(part / "history.csv", history_as_csv(history).encode("utf-8"))
         tell("Drawing the charts", 0.2)
         drawn = draw_history_charts(history, courses, putters=putters)
         practice = draw_practice(history)
@@ -78,14 +79,14 @@ def store_history(
         if charts:
             (part / "charts").mkdir()
         for name, svg in charts.items():
-            _write(part / "charts" / f"{name}.svg", svg.encode("utf-8"))
+            write_new(part / "charts" / f"{name}.svg", svg.encode("utf-8"))
         tell("Setting the pages", 0.7)
         page = write_history_page(
             history, courses, putters=putters, charts=drawn, practice=practice.section if practice else None,
             warnings=warnings, made_on=made_on,
         )  # fmt: skip
-        _write(part / "history.html", history_as_html(page, charts=charts).encode("utf-8"))
-        _write(part / "history.pdf", history_as_pdf(page, charts=charts, made_on=made_on))
+        write_new(part / "history.html", history_as_html(page, charts=charts).encode("utf-8"))
+        write_new(part / "history.pdf", history_as_pdf(page, charts=charts, made_on=made_on))
         tell("Writing the pages", 1.0)
     return Path(folder)
 
@@ -99,12 +100,3 @@ def _warnings(history: History, courses: list[Course], find_changes: FindChanges
     for start, end in sorted((one, two) for one, two in pairs if one is not None and two is not None and one < two):
         found += find_changes(history.visits[start].measured, history.visits[end].measured).warnings
     return tuple(dict.fromkeys(found))
-
-
-def _write(path: Path, data: bytes) -> None:
-    with open_new(path) as stream:
-        stream.write(data)
-
-
-def _silent(_what: str, _share: float) -> None:
-    """Tell nobody."""

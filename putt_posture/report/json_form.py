@@ -4,7 +4,6 @@ Angles are degrees, lengths centimetres, times seconds of clip time, picture poi
 that is absent is null, with the reason beside it; there is never a NaN.
 """
 
-import json
 from collections.abc import Mapping
 from datetime import date
 from typing import Any, Final
@@ -13,6 +12,7 @@ from putt_posture.report.crop import Crop
 from putt_posture.report.estimate_json import estimate_as_json, measure_as_json, number_as_json, plain
 from putt_posture.report.fit_json import fit_as_json
 from putt_posture.report.ghost import find_ghost_crop
+from putt_posture.report.json_text import document_as_text
 from putt_posture.report.schemas import check_document, load_schema
 from putt_posture.report.stills import find_still_crop
 from putt_posture.report.stroke_json import stroke_as_json
@@ -53,8 +53,7 @@ def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, 
 
 def lesson_as_text(lesson: Lesson, *, made_on: date | None = None) -> str:
     """Return the text of `measures.json`: indented, UTF-8 letters as they are, a line feed at the end."""
-    document = lesson_as_json(lesson, made_on=made_on)
-    return json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    return document_as_text(lesson_as_json(lesson, made_on=made_on))
 
 
 def schema() -> Mapping[str, Any]:

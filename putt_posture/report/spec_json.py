@@ -1,13 +1,12 @@
 """The spec of a putter as a JSON document: degrees and centimetres, inches where the name says so; absent is null."""
 
-import json
 from typing import Any, Final
 
 from putt_posture.report.estimate_json import estimate_as_json, plain
 from putt_posture.report.wording import LENGTH_CONVENTION
 from putt_posture.values import ClubSpec
 
-__all__ = ["SPEC_VERSION", "spec_as_json", "spec_as_text"]
+__all__ = ["SPEC_VERSION", "spec_as_json"]
 
 SPEC_VERSION: Final = 1
 
@@ -36,8 +35,3 @@ def spec_as_json(spec: ClubSpec) -> dict[str, Any]:
         ],
         "notes": list(spec.notes),
     }
-
-
-def spec_as_text(spec: ClubSpec) -> str:
-    """Return the text of `spec_sheet.json`: indented, UTF-8 letters as they are, a line feed at the end."""
-    return json.dumps(spec_as_json(spec), indent=2, ensure_ascii=False, allow_nan=False) + "\n"

@@ -10,14 +10,15 @@ from putt_posture.report.change import Change, draw_change
 from putt_posture.report.content import write_report
 from putt_posture.report.csv_form import lesson_as_csv
 from putt_posture.report.html import report_as_html
-from putt_posture.report.json_form import lesson_as_json, lesson_as_text, validate
+from putt_posture.report.json_form import lesson_as_json, validate
+from putt_posture.report.json_text import document_as_text
 from putt_posture.report.pdf import report_as_pdf
 from putt_posture.report.schemas import check_document
 from putt_posture.report.spec_content import write_spec_sheet
-from putt_posture.report.spec_json import spec_as_json, spec_as_text
+from putt_posture.report.spec_json import spec_as_json
 from putt_posture.report.spec_pages import spec_sheet_as_html, spec_sheet_as_pdf
 from putt_posture.report.stills import as_jpeg, as_png, draw_stills
-from putt_posture.values import ClubSpec, Lesson, Progress, Student
+from putt_posture.values import ClubSpec, Lesson, Progress, Student, tell_nobody
 
 __all__ = ["EMBEDDED_BYTES", "PLAIN_BYTES", "store_lesson"]
 
@@ -64,7 +65,7 @@ def store_lesson(
     OutputError
         If the folder is in use or cannot be written. Nothing is left behind then, nor after Ctrl-C.
     """
-    tell = progress or _silent
+    tell = progress or tell_nobody
     clips = [result.clip.path for result in lesson.views.values()]
     with fresh_folder(folder, replace=replace, keep=clips) as part:
         tell("Drawing the stills", 0.0)
@@ -74,8 +75,9 @@ def store_lesson(
             write_new(part / "stills" / f"{still.view}.png", as_png(still.annotated))
             write_new(part / "stills" / f"{still.view}_plain.jpg", as_jpeg(still.plain, most_bytes=PLAIN_BYTES))
         tell("Writing the numbers", 0.4)
-        validate(lesson_as_json(lesson, made_on=made_on))
-        write_new(part / "measures.json", lesson_as_text(lesson, made_on=made_on).encode("utf-8"))
+        document = lesson_as_json(lesson, made_on=made_on)
+        validate(document)
+        write_new(part / "measures.json", document_as_text(document).encode("utf-8"))
         write_new(part / "measures.csv", lesson_as_csv(lesson).encode("utf-8"))
         with open_new(part / "landmarks.npz") as stream:
             write_arrays(lesson, stream)
@@ -110,9 +112,6 @@ def _write_spec(place: Path, spec: ClubSpec, student: Student, made_on: date | N
     sheet = write_spec_sheet(spec, student, made_on=made_on)
     write_new(place / "spec_sheet.html", spec_sheet_as_html(sheet).encode("utf-8"))
     write_new(place / "spec_sheet.pdf", spec_sheet_as_pdf(sheet, made_on=made_on))
-    check_document(spec_as_json(spec), "spec_sheet", what="The numbers of the spec sheet do")
-    write_new(place / "spec_sheet.json", spec_as_text(spec).encode("utf-8"))
-
-
-def _silent(_what: str, _share: float) -> None:
-    """Tell nobody."""
+    document = spec_as_json(spec)
+    check_document(document, "spec_sheet", what="The numbers of the spec sheet do")
+    write_new(place / "spec_sheet.json", document_as_text(document).encode("utf-8"))

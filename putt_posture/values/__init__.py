@@ -18,7 +18,7 @@ from putt_posture.values.landmarks import HAND_POINTS, LANDMARK_INDEX, LANDMARK_
 from putt_posture.values.lesson import Lesson, ViewResult
 from putt_posture.values.posture import MEASURES, MeasureName, Posture, views_of
 from putt_posture.values.practice import HoledShare, PracticeResult, SpreadChange, Yardstick
-from putt_posture.values.progress import Progress
+from putt_posture.values.progress import Progress, tell_nobody
 from putt_posture.values.putter_curves import PutterCurves
 from putt_posture.values.record import LessonRecord, ViewRecord
 from putt_posture.values.scene import ButtSource, FindingSource, Point, ScaleSource, Scene, Segment
@@ -119,5 +119,6 @@ __all__ = [
     "absent",
     "median_seen",
     "side_of",
+    "tell_nobody",
     "views_of",
 ]

@@ -2,7 +2,11 @@
 
 from collections.abc import Callable
 
-__all__ = ["Progress"]
+__all__ = ["Progress", "tell_nobody"]
 
 Progress = Callable[[str, float], None]
 """Called with what is going on and the share done, 0 to 1."""
+
+
+def tell_nobody(_what: str, _share: float) -> None:
+    """Be told, where nobody listens."""

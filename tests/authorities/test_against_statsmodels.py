@@ -59,12 +59,9 @@ COUNTS = [
 ]
 
 
-def test_of(rows):
+def practice_test_of(rows):
     counts = tuple(PuttCount(distance_cm=feet * FOOT_CM, tried=tried, holed=holed) for feet, tried, holed in rows)
     return PracticeTest(day=date(2026, 3, 1), counts=counts)
-
-
-test_of.__test__ = False
 
 
 def regression(rows):
@@ -81,7 +78,7 @@ def regression(rows):
 
 @pytest.mark.parametrize(("tried", "holed"), [(1, 0), (1, 1), (10, 3), (20, 20), (45, 44), (1443, 1346)])
 def test_the_interval_of_a_share_is_that_of_statsmodels(tried, holed):
-    found = read_practice(test_of([(6, tried, holed)])).shares[0]
+    found = read_practice(practice_test_of([(6, tried, holed)])).shares[0]
     low, high = proportion_confint(holed, tried, alpha=0.05, method="wilson")
     assert (found.low, found.high) == pytest.approx((low, high), abs=SAME_INTERVAL)
 
@@ -89,7 +86,7 @@ def test_the_interval_of_a_share_is_that_of_statsmodels(tried, holed):
 @pytest.mark.filterwarnings(f"ignore:{UNLISTED}")
 @pytest.mark.parametrize("rows", COUNTS)
 def test_the_scatter_is_that_of_a_binomial_regression(rows):
-    found = read_practice(test_of(rows)).spread.sigma
+    found = read_practice(practice_test_of(rows)).spread.sigma
     sigma, error = regression(rows)
     assert found.value == pytest.approx(sigma, rel=SAME_FIT)
     assert found.standard_uncertainty == pytest.approx(error, rel=SAME_UNCERTAINTY)
@@ -98,7 +95,7 @@ def test_the_scatter_is_that_of_a_binomial_regression(rows):
 @pytest.mark.filterwarnings(f"ignore:{UNLISTED}")
 def test_the_scatter_on_berrys_table_is_that_of_a_binomial_regression():
     rows = [(count.distance_cm / FOOT_CM, count.tried, count.holed) for count in load_yardsticks()[0].counts]
-    found = read_practice(test_of(rows)).spread.sigma
+    found = read_practice(practice_test_of(rows)).spread.sigma
     sigma, error = regression(rows)
     assert found.value == pytest.approx(sigma, rel=SAME_FIT)
     assert found.standard_uncertainty == pytest.approx(error, rel=SAME_UNCERTAINTY)
@@ -106,7 +103,7 @@ def test_the_scatter_on_berrys_table_is_that_of_a_binomial_regression():
 
 def test_the_interval_of_a_change_is_close_to_the_profile_of_the_joint_likelihood():
     one, two = COUNTS[1], [(4, 60, 58), (8, 60, 41), (15, 60, 20), (20, 40, 9)]
-    change = compare_spreads(read_practice(test_of(one)), read_practice(test_of(two)))
+    change = compare_spreads(read_practice(practice_test_of(one)), read_practice(practice_test_of(two)))
 
     def loss(rows, sigma):
         feet, tried, holed = (np.array(each, dtype=float) for each in zip(*rows, strict=True))

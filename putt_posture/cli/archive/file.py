@@ -165,12 +165,10 @@ def file(
 
 
 def _show_filed(filed: FiledLesson, student: EnrolledStudent, *, console: Console) -> None:
-    from putt_posture.records import shows_student
     from putt_posture.report.days import count_of
 
-    clips = sum(name.startswith("clips/") for name in filed.names)
-    pictures = any(shows_student(name) for name in filed.names)
-    parts = ["measures", *(["stills and report"] if pictures else []), *([count_of(clips, "clip")] if clips else [])]
+    parts = ["measures", *(["stills and report"] if filed.has_pictures else [])]
+    parts += [count_of(filed.clips, "clip")] if filed.clips else []
     console.print(f"\nFiled as lesson {filed.number} of student {student.number}, {student.name}")
     console.print(f"{filed.day}, {filed.moment}. Kept: {', '.join(parts)}")
 

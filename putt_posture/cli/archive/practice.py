@@ -56,7 +56,7 @@ def practice(
     if putts is not None and remove is not None:
         raise click.UsageError("--putts and --remove were given. Give one of the two.")
 
-    from putt_posture.archive import add_practice_test, load_history, open_archive, remove_practice_test
+    from putt_posture.archive import add_practice_test, load_practice, load_student, open_archive, remove_practice_test
     from putt_posture.cli.archive.as_json import print_json
     from putt_posture.cli.archive.putts import practice_as_plain, show_practice
     from putt_posture.cli.table import open_console
@@ -71,19 +71,19 @@ def practice(
             test = add_practice_test(opened, number, day=day or today, counts=counts, today=today, note=note or "")
             console.print(f"Written down as test {test}.")
         elif remove is not None:
-            theirs = {each.number for each in load_history(opened, number).practice}
+            theirs = {each.number for each in load_practice(opened, number)}
             if remove not in theirs:
                 raise NotInArchive(
                     f"Student {number} has no practice test {remove}. Look with archive practice {number}."
                 )
             remove_practice_test(opened, remove)
             console.print(f"Test {remove} is gone.")
-        history = load_history(opened, number)
+        name, tests = load_student(opened, number).name, load_practice(opened, number)
     if as_json:
-        print_json({"student": number, "tests": practice_as_plain(history.practice)})
+        print_json({"student": number, "tests": practice_as_plain(tests)})
         return
-    console.print(f"Student {number}: {history.name}")
-    if history.practice:
-        show_practice(history.practice, console=console)
+    console.print(f"Student {number}: {name}")
+    if tests:
+        show_practice(tests, console=console)
     else:
         console.print("No practice test is written down.")

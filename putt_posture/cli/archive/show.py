@@ -28,8 +28,8 @@ def show(*, number: int, as_json: bool, archive: str | None, files: str | None) 
     from putt_posture.archive import (
         is_minor,
         load_consents,
-        load_history,
         load_lessons,
+        load_practice,
         load_standing,
         load_student,
         open_archive,
@@ -45,7 +45,7 @@ def show(*, number: int, as_json: bool, archive: str | None, files: str | None) 
         student = load_student(opened, number)
         consents = load_consents(opened, number)
         lessons = load_lessons(opened, number)
-        practice = load_history(opened, number).practice
+        practice = load_practice(opened, number)
         standing = load_standing(opened, number)
         settings = read_settings(opened)
     grown_at = settings.grown_at_years
@@ -78,7 +78,6 @@ def show(*, number: int, as_json: bool, archive: str | None, files: str | None) 
 
 def _show_lessons(lessons: tuple[FiledLesson, ...], *, console: Console) -> None:
     from putt_posture.cli.table import new_table, show_bullet
-    from putt_posture.records import shows_student
     from putt_posture.report.days import count_of
 
     if not lessons:
@@ -88,9 +87,7 @@ def _show_lessons(lessons: tuple[FiledLesson, ...], *, console: Console) -> None
     for title in ("Lesson", "Day", "Moment", "Putter", "Kept", "Place and coach"):
         table.add_column(title, justify="right" if title == "Lesson" else "left", no_wrap=title != "Place and coach")
     for each in lessons:
-        clips = sum(name.startswith("clips/") for name in each.names)
-        pictures = any(shows_student(name) for name in each.names)
-        kept = [count_of(clips, "clip")] * (clips > 0) + ["pictures"] * pictures
+        kept = [count_of(each.clips, "clip")] * (each.clips > 0) + ["pictures"] * each.has_pictures
         putter = "" if each.putter_length_cm is None else f"{each.putter_length_cm / 2.54:.1f} in"
         where = ", ".join(filter(None, (each.told.place, each.told.coach)))
         table.add_row(str(each.number), str(each.day), each.moment, putter, ", ".join(kept) or "numbers", where)
@@ -119,14 +116,13 @@ def _show_due(
 ) -> None:
     from putt_posture.cli.archive.people import say_distance, say_drifts
     from putt_posture.cli.table import show_bullet
-    from putt_posture.records import shows_student
 
     console.print("\nDue")
     if standing is not None:
         show_bullet(f"Next visit {standing.due_on} ({say_distance(standing.due_on, today=today)})", console=console)
     for each in say_drifts(standing):
         show_bullet(each, console=console)
-    pictured = [each.day for each in lessons if any(shows_student(name) for name in each.names)]
+    pictured = [each.day for each in lessons if each.has_pictures]
     if pictured:
         show_bullet(f"Oldest pictures are kept until {settings.pictures_until(min(pictured))}", console=console)
     show_bullet(f"The student is kept until {keep_until}", console=console)

@@ -1,6 +1,6 @@
 """Two lessons side by side as people and programs read them: pictures, pages, tables, in one folder."""
 
-from putt_posture.report.comparison.documents import COMPARISON_SCHEMA_VERSION, comparison_as_json, comparison_as_text
+from putt_posture.report.comparison.documents import COMPARISON_SCHEMA_VERSION, comparison_as_json
 from putt_posture.report.comparison.rows import ChangeRow, change_rows
 from putt_posture.report.comparison.shifts import SHIFTS, Shift
 from putt_posture.report.comparison.store import store_comparison
@@ -12,6 +12,5 @@ __all__ = [
     "Shift",
     "change_rows",
     "comparison_as_json",
-    "comparison_as_text",
     "store_comparison",
 ]

@@ -4,7 +4,6 @@ Angles are degrees, lengths centimetres. A number that is absent is null, with t
 """
 
 import io
-import json
 from datetime import date
 from typing import Any, Final
 
@@ -17,7 +16,7 @@ from putt_posture.report.stroke_json import stroke_as_json
 from putt_posture.report.wording import WORDS
 from putt_posture.values import ComparedLesson, Comparison, MeasureChange
 
-__all__ = ["COMPARISON_SCHEMA_VERSION", "comparison_as_csv", "comparison_as_json", "comparison_as_text"]
+__all__ = ["COMPARISON_SCHEMA_VERSION", "comparison_as_csv", "comparison_as_json"]
 
 COMPARISON_SCHEMA_VERSION: Final = 1
 
@@ -33,12 +32,6 @@ def comparison_as_json(comparison: Comparison, *, made_on: date | None = None) -
         "stroke": None if comparison.stroke is None else stroke_as_json(comparison.stroke),
         "warnings": [plain(each) for each in comparison.changes.warnings],
     }
-
-
-def comparison_as_text(comparison: Comparison, *, made_on: date | None = None) -> str:
-    """Return the text of `comparison.json`: indented, UTF-8 letters as they are, a line feed at the end."""
-    document = comparison_as_json(comparison, made_on=made_on)
-    return json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
 def comparison_as_csv(comparison: Comparison) -> str:

@@ -6,12 +6,13 @@ from typing import Final
 
 from putt_posture.folders import fresh_folder, write_new
 from putt_posture.report.comparison.content import write_comparison
-from putt_posture.report.comparison.documents import comparison_as_csv, comparison_as_json, comparison_as_text
+from putt_posture.report.comparison.documents import comparison_as_csv, comparison_as_json
 from putt_posture.report.comparison.pages import comparison_as_html, comparison_as_pdf
 from putt_posture.report.comparison.pictures import draw_pictures
+from putt_posture.report.json_text import document_as_text
 from putt_posture.report.schemas import check_document
 from putt_posture.report.stills import as_jpeg, as_png
-from putt_posture.values import Comparison, Progress
+from putt_posture.values import Comparison, Progress, tell_nobody
 
 __all__ = ["store_comparison"]
 
@@ -56,12 +57,13 @@ def store_comparison(
         If the folder is in use, cannot be written, or holds one of the lessons. Nothing is left behind then, nor after
         Ctrl-C.
     """
-    tell = progress or _silent
+    tell = progress or tell_nobody
     keep = (*comparison.before.files, *comparison.after.files)
     with fresh_folder(folder, replace=replace, keep=keep) as part:
         tell("Writing the numbers", 0.0)
-        check_document(comparison_as_json(comparison, made_on=made_on), "comparison", what="The changes do")
-        write_new(part / "comparison.json", comparison_as_text(comparison, made_on=made_on).encode("utf-8"))
+        document = comparison_as_json(comparison, made_on=made_on)
+        check_document(document, "comparison", what="The changes do")
+        write_new(part / "comparison.json", document_as_text(document).encode("utf-8"))
         write_new(part / "comparison.csv", comparison_as_csv(comparison).encode("utf-8"))
         tell("Drawing the pictures", 0.1)
         pictures = draw_pictures(comparison)
@@ -79,7 +81,3 @@ def store_comparison(
         write_new(part / "comparison.pdf", comparison_as_pdf(report, pictures=shown, made_on=made_on))
         tell("Writing the pages", 1.0)
     return Path(folder)
-
-
-def _silent(_what: str, _share: float) -> None:
-    """Tell nobody."""

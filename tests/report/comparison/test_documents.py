@@ -10,8 +10,9 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from putt_posture.errors import UsageError
-from putt_posture.report.comparison import comparison_as_json, comparison_as_text
+from putt_posture.report.comparison import comparison_as_json
 from putt_posture.report.comparison.documents import comparison_as_csv
+from putt_posture.report.json_text import document_as_text
 from putt_posture.report.schemas import check_document, load_schema
 from putt_posture.values import MEASURES
 
@@ -65,7 +66,7 @@ def test_numbers_are_those_of_the_changes(comparison, document) -> None:
 
 
 def test_text_is_the_document_without_a_nan(comparison, document) -> None:
-    text = comparison_as_text(comparison)
+    text = document_as_text(comparison_as_json(comparison))
     assert json.loads(text, parse_constant=pytest.fail) == document
     assert text.endswith("}\n")
 
