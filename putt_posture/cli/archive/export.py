@@ -34,7 +34,7 @@ def export(
 ) -> None:
     """Write all that is kept of the student NUMBER into the zip FILE: rows as JSON and CSV, pictures, reports, clips.
 
-    README.txt in it says what is what.
+    README.txt in it says what is what. What there is no consent for today is left out.
     """
     from putt_posture.archive import export_student, load_student, open_archive
     from putt_posture.cli.archive.sizes import say_size
@@ -56,6 +56,8 @@ def export(
         console = open_console(sys.stdout)
         console.print(f"Student {number}: {name}")
         console.print(f"Written to {out}: {say_size(done.files, out.stat().st_size)} of lessons", soft_wrap=True)
+        for each in done.says:
+            console.print(each)
         if done.left_out:
             console.print(f"Left out: {count_of(len(done.left_out), 'file')}")
         for each in done.left_out:
