@@ -128,7 +128,7 @@ def permissions_of(session: Session, numbers: Iterable[int] | None = None) -> di
         if some is not None:
             students, rows = students.where(StudentRow.id.in_(some)), rows.where(ConsentRow.student_id.in_(some))
         consents: defaultdict[int, list[Consent]] = defaultdict(list)
-        for row in session.scalars(rows.order_by(ConsentRow.student_id, ConsentRow.given_on, ConsentRow.id)):
+        for row in sorted(session.scalars(rows), key=lambda row: (row.given_on, row.id)):
             consents[row.student_id].append(_consent(row))
         for student in session.scalars(students):
             found[student.id] = Permission(person=_person(student, settings), consents=tuple(consents[student.id]))

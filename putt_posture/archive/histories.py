@@ -24,12 +24,13 @@ def load_history(archive: Archive, number: int, *, today: date) -> History:
     ------
     NotInArchive
     NotAllowed
-        If the consent for keeping measures does not count today.
+        If there is something, and no consent for keeping measures counts today.
     """
     with archive.read() as session:
         permission = permission_of(session, number)
-        permission.check_showing(today)
         visits, practice = visits_of(session, number), practice_of(session, number)
+        if visits or practice:
+            permission.check_showing(today)
         return History(name=permission.person.name, visits=visits, practice=practice)
 
 

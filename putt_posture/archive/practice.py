@@ -70,11 +70,13 @@ def load_practice(archive: Archive, number: int, *, today: date) -> tuple[Practi
     ------
     NotInArchive
     NotAllowed
-        If the consent for keeping measures does not count today.
+        If there are some, and no consent for keeping measures counts today.
     """
     with archive.read() as session:
-        permission_of(session, number).check_showing(today)
-        return practice_of(session, number)
+        permission = permission_of(session, number)
+        if found := practice_of(session, number):
+            permission.check_showing(today)
+        return found
 
 
 def practice_of(session: Session, number: int) -> tuple[PracticeTest, ...]:
