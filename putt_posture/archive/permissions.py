@@ -133,10 +133,10 @@ class Person:
                 return ""
             age = f"{age_on(given_on, born=self.born)} years old" if self.born else "a minor"
             return f"{self.name} was {age} on {given_on}, so a parent or guardian must consent"
-        if same_name(given_by, self.name):
-            return f"{given_by} is the name of the student, and nobody is their own guardian"
         if self.born is not None and not self.is_minor(given_on):
             return f"{self.name} was grown up on {given_on}, so no guardian consents for {self.name}"
+        if same_name(given_by, self.name):
+            return f"{given_by} is the name of the student, and nobody is their own guardian"
         return ""
 
     def _is_unborn(self, day: date) -> bool:

@@ -49,6 +49,8 @@ def retention(*, erase: bool, yes: bool, archive: str | None, files: str | None)
             return
         _show(overdue, console=console)
         if not erase:
+            if any("consent" in each.why for each in (*overdue.students, *overdue.pictures)):
+                console.print("What lacks a consent may stay where it is given now: putt-posture archive consent.")
             console.print("\nErase it with: putt-posture archive retention --erase")
             return
         confirm("Erase all of this for good?", yes=yes)
