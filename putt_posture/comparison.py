@@ -61,14 +61,9 @@ def find_comparison(before: KeptLesson, after: KeptLesson) -> Comparison:
     return Comparison(
         before=_load(before),
         after=_load(after),
-        changes=evolve(changes, warnings=(*_say_withheld(before, after), *warn_filming(before.record, after.record))),
+        changes=evolve(changes, warnings=warn_filming(before.record, after.record)),
         stroke=_find_stroke(before.record, after.record),
     )
-
-
-def _say_withheld(before: KeptLesson, after: KeptLesson) -> tuple[str, ...]:
-    """Say once what of the two lessons is held back."""
-    return tuple(dict.fromkeys((*before.says, *after.says)))
 
 
 def _refuse_unlike(before: KeptLesson, after: KeptLesson) -> None:
@@ -96,6 +91,7 @@ def _load(lesson: KeptLesson) -> ComparedLesson:
         record=lesson.record,
         views={view: seen for view, seen in found.items() if seen is not None},
         files=lesson.files,
+        says=lesson.says,
     )
 
 

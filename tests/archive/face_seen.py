@@ -12,7 +12,7 @@ import numpy as np
 import pypdf
 from PIL import Image
 
-SCALES = np.geomspace(0.8, 2.0, 24)
+SCALES = np.geomspace(0.65, 2.0, 28)
 """Of what is looked for; outputs show a still so large beside `HIGH`."""
 HIGH = 700
 """Pixels from top to bottom to which what is looked through is brought, for speed."""

@@ -28,6 +28,7 @@ from putt_posture.archive import (
     file_lesson,
     load_lessons,
     open_archive,
+    open_lesson,
 )
 from putt_posture.cli import main
 from putt_posture.landmarks import find_head
@@ -151,10 +152,9 @@ def seen_in(out, faces):
     return {name for name, like in shown.items() if like >= SEEN}, {name for name, like in shown.items() if like < SEEN}
 
 
-@pytest.mark.parametrize("scope", [None, "filming"])
-def test_what_is_allowed_comes_out_with_its_faces(scope, withdrawn, everything, faces) -> None:
-    """So that the looks for faces and numbers see those that are there; filming is of its day, and not of display."""
-    withdrawn(scope)
+def test_what_is_allowed_comes_out_with_its_faces(withdrawn, everything, faces) -> None:
+    """So that the looks for faces and numbers see those that are there."""
+    withdrawn(None)
     said, out = everything()
     assert {code for code, _ in said.values()} == {0}
     with_face, _ = seen_in(out, faces)
@@ -165,6 +165,14 @@ def test_what_is_allowed_comes_out_with_its_faces(scope, withdrawn, everything, 
     assert LIMITS in said["show"][1]
     assert "61 of 77" in said["practice"][1]
     assert len(pd.read_parquet(out / "tables" / "parquet" / "measures.parquet")) > 0
+
+
+def test_filming_is_of_its_day_and_not_of_display(withdrawn, everything) -> None:
+    withdrawn("filming")
+    said, out = everything()
+    assert {code for code, _ in said.values()} == {0}
+    assert not [name for name, (_, text) in said.items() if "There is no consent for" in text]
+    assert len(list(pictures_in(out))) > 20
 
 
 def test_without_consent_for_faces_no_face_comes_out(withdrawn, everything, faces) -> None:
@@ -243,3 +251,23 @@ def test_retention_lists_and_erases_what_has_no_consent(scope, kept, withdrawn, 
             names = {name for lesson in load_lessons(opened, 1) for name in lesson.names}
             assert kept in names
             assert "stills/face_on.png" not in names
+
+
+def test_a_document_that_claims_hidden_faces_files_none(made, folders, faces, archive, archive_place, tmp_path) -> None:
+    """Filed without consent for faces; what the archive then holds is looked at, with that consent."""
+    shutil.copytree(made, archive_place)
+    archive("consent", 1, "--for", "faces", "--withdraw")
+    lying = shutil.copytree(folders[0], tmp_path / "lying")
+    document = json.loads((lying / "measures.json").read_text(encoding="utf-8")) | {"faces_hidden": True}
+    (lying / "measures.json").write_text(json.dumps(document), encoding="utf-8")
+    archive("file", 1, lying, "--moment", "check")
+    archive("consent", 1, "--for", "faces", "--given-by", NAME)
+    with open_archive() as opened:
+        lesson = open_lesson(opened, 3, today=date.today())
+        assert lesson.says == ()
+        for name in lesson.names:
+            (tmp_path / "kept" / name).parent.mkdir(parents=True, exist_ok=True)
+            (tmp_path / "kept" / name).write_bytes(lesson.read(name))
+    with_face, without = seen_in(tmp_path / "kept", faces)
+    assert with_face == set()
+    assert {"stills/face_on_plain.jpg", "stills/down_the_line_plain.jpg"} <= without

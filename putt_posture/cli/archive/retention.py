@@ -49,7 +49,8 @@ def retention(*, erase: bool, yes: bool, archive: str | None, files: str | None)
             return
         _show(overdue, console=console)
         if not erase:
-            if any("consent" in each.why for each in (*overdue.students, *overdue.pictures)):
+            reasons = [each.why for each in overdue.students] + [each.why for each in overdue.pictures]
+            if any("consent" in why for why in reasons):
                 console.print("What lacks a consent may stay where it is given now: putt-posture archive consent.")
             console.print("\nErase it with: putt-posture archive retention --erase")
             return
