@@ -232,6 +232,13 @@ def claiming(shown):
     return pictures_of(hidden)
 
 
+def test_where_the_landmarks_put_the_head_it_is_hidden_though_nobody_is_found(shown, before, pictures, alone):
+    hidden = hide_faces_in(evolve(shown, record=evolve(shown.record, faces_hidden=True)))
+    for name in STORED:
+        original = pictures["shown"][name]
+        assert abs(detail_left(name, opened(hidden.read(name)), original, before)) < LEFT
+
+
 def test_a_picture_that_does_not_show_what_the_still_shows_is_left_out(shown, alone):
     other = shown.read("stills/down_the_line.png")
     swapped = evolve(shown, read=lambda name: other if name == "stills/face_on.png" else shown.read(name))
