@@ -20,6 +20,7 @@ from putt_posture.cli.exit_codes import FAULT, STOPPED, USAGE_FAULT
 from putt_posture.cli.filming import filming
 from putt_posture.cli.fit import fit
 from putt_posture.cli.measure import measure
+from putt_posture.cli.terminal import door_to_terminal
 from putt_posture.errors import PuttPostureError, UsageError
 
 __all__ = ["main", "program", "run"]
@@ -64,6 +65,23 @@ def main(arguments: Sequence[str] | None = None) -> int:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
+    with door_to_terminal():
+        return _run(arguments)
+
+
+def run() -> NoReturn:
+    """Run the command as a process of its own."""
+    code = main()
+    if code == STOPPED:
+        # All is undone by now; what the landmark model's threads would still do and say at the exit is not wanted.
+        sys.stdout.flush()
+        sys.stderr.flush()
+        os._exit(code)
+    sys.exit(code)
+
+
+def _run(arguments: Sequence[str] | None) -> int:
+    """Run the command and turn every error into a sentence and an exit code."""
     try:
         code = program.main(args=arguments, prog_name=NAME, standalone_mode=False)
         sys.stdout.flush()
@@ -102,20 +120,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     return code if isinstance(code, int) else 0
 
 
-def run() -> NoReturn:
-    """Run the command as a process of its own."""
-    code = main()
-    if code == STOPPED:
-        # All is undone by now; what the landmark model's threads would still do and say at the exit is not wanted.
-        sys.stdout.flush()
-        sys.stderr.flush()
-        os._exit(code)
-    sys.exit(code)
-
-
 def _fail(message: str, *, code: int) -> int:
     if os.environ.get(TRACEBACK_VARIABLE, "0") not in ("", "0"):
-        traceback.print_exc()
+        click.echo(traceback.format_exc(), err=True)
     click.echo(f"{NAME}: {' '.join(message.split())}", err=True)
     return code
 

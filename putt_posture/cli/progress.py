@@ -5,6 +5,8 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
+from putt_posture.shown import show_plainly
+
 __all__ = ["show_progress"]
 
 
@@ -45,5 +47,5 @@ def show_progress(*, prefix: str = "") -> Iterator[Callable[[str, float], None] 
             expand=True,
         )
         with bar:
-            task = bar.add_task(f"{prefix}Starting", total=1.0)
-            yield lambda doing, share: bar.update(task, description=prefix + doing, completed=share)
+            task = bar.add_task(show_plainly(f"{prefix}Starting"), total=1.0)
+            yield lambda doing, share: bar.update(task, description=show_plainly(prefix + doing), completed=share)
