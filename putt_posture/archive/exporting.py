@@ -91,6 +91,7 @@ def export_student(
     today: date,
     hide_faces: bool = False,
     clips: bool = True,
+    raw_text: bool = False,
     replace: bool = False,
 ) -> Exported:
     """Write all that is kept of a student into a zip.
@@ -110,6 +111,8 @@ def export_student(
         Whether every head in the pictures is hidden; clips, and files in which it cannot be, are left out.
     clips : bool
         Whether clips are among the files.
+    raw_text : bool
+        Whether the tables have every text as it was typed, though a spreadsheet may take it for a formula.
     replace : bool
         Whether a file at `path` may be replaced; it stays until the new one is complete.
 
@@ -153,12 +156,17 @@ def export_student(
         folders = {lesson.number: lesson.folder for lesson in lessons}
         says = tuple(f"{folders[each['lesson_id']]}/{each['name']}: {each['why']}" for each in left_out)
         texts = {
-            "measures.csv": measures_as_csv(rows),
-            "practice.csv": practice_as_csv(rows),
+            "measures.csv": measures_as_csv(rows, raw_text=raw_text),
+            "practice.csv": practice_as_csv(rows, raw_text=raw_text),
             "student.json": document_as_text(document, indent=1),
             **{f"schemas/{each}.schema.json": document_as_text(load_schema(each), indent=1) for each in _SCHEMAS},
             "README.txt": write_student_page(
-                name, lessons=list(folders.values()), left_out=says, hide_faces=hide_faces, today=today
+                name,
+                lessons=list(folders.values()),
+                left_out=says,
+                hide_faces=hide_faces,
+                raw_text=raw_text,
+                today=today,
             ),
         }
         for place, text in texts.items():

@@ -14,6 +14,8 @@ from putt_posture.cli.terminal import door_to_terminal
 
 EVIL = "\x1b[2J\x1b]0;x\x07\u202e\u2066\u200b\x9b31m [red]R[/red]"
 SHOWN = r"\u001b[2J\u001b]0;x\u0007\u202e\u2066\u200b\u009b31m [red]R[/red]"
+REST = SHOWN.removeprefix(r"\u001b[2J")
+"""Where standard error is no terminal, click takes the first away itself."""
 TEXTS = {
     "students": ("name", "notes"),
     "lessons": ("place", "coach", "misses", "putter_story", "limits", "notes"),
@@ -66,7 +68,7 @@ def harmful(text):
         (["archive", EVIL], False),
         (["archive", "show", EVIL], False),
         (["archive", "show", "1", EVIL], False),
-        (["compare", "lesson:1", "lesson:2", "--out", "out"], True),
+        (["compare", "lesson:1", "lesson:2", "--out", "out"], False),
         (["compare", "lesson:1", EVIL, "--out", "out"], False),
         (["measure", "--down-the-line", EVIL, "--stature", "178cm", "--handed", "right", "--out", "out"], False),
         (["measure", "--face-on", "x.mov", "--stature", EVIL, "--handed", EVIL, "--out", "out"], False),
@@ -95,7 +97,7 @@ def test_a_question_does_not_steer_the_terminal(capsys, monkeypatch) -> None:
     assert main(["archive", "erase", "1", "--reason", "asked"]) == 2
     said = capsys.readouterr()
     assert harmful(said.out + said.err) == []
-    assert SHOWN in said.err
+    assert REST in said.err
 
 
 def test_the_environment_does_not_steer_the_terminal(capsys, monkeypatch, tmp_path) -> None:
@@ -103,13 +105,13 @@ def test_the_environment_does_not_steer_the_terminal(capsys, monkeypatch, tmp_pa
     assert main(["archive", "overview"]) == 1
     said = capsys.readouterr().err
     assert harmful(said) == []
-    assert SHOWN in said
+    assert REST in said
 
 
 @pytest.mark.usefixtures("evil")
 def test_json_says_what_is_kept(capsys) -> None:
     assert main(["archive", "show", "1", "--json"]) == 0
-    assert EVIL in json.loads(capsys.readouterr().out)["name"]
+    assert EVIL in json.loads(capsys.readouterr().out)["student"]["name"]
 
 
 def test_traceback_does_not_steer_the_terminal(capsys, monkeypatch) -> None:

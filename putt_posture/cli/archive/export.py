@@ -9,7 +9,13 @@ from pathlib import Path
 import click
 
 from putt_posture.cli.archive.numbers import number_argument
-from putt_posture.cli.shared_options import archive_options, hide_faces_option, out_option, replace_option
+from putt_posture.cli.shared_options import (
+    archive_options,
+    hide_faces_option,
+    out_option,
+    raw_text_option,
+    replace_option,
+)
 from putt_posture.cli.stopping import say_when_stopped
 
 __all__ = ["export"]
@@ -20,6 +26,7 @@ __all__ = ["export"]
 @out_option(what="export, a zip", metavar="FILE")
 @hide_faces_option(where="in the pictures; clips are left out then")
 @click.option("--without-clips", is_flag=True, help="Leave the clips out.")
+@raw_text_option
 @replace_option(what="file", metavar="FILE")
 @archive_options
 def export(
@@ -28,6 +35,7 @@ def export(
     out: Path,
     hide_faces: bool,
     without_clips: bool,
+    raw_text: bool,
     replace: bool,
     archive: str | None,
     files: str | None,
@@ -50,6 +58,7 @@ def export(
             today=date.today(),
             hide_faces=hide_faces,
             clips=not without_clips,
+            raw_text=raw_text,
             replace=replace,
         )
     with say_when_stopped(f"The export is whole: {out}"):
