@@ -25,12 +25,20 @@ class Archive:
     place : Place
     engine : Engine
     files : FileStore
+    read_only : bool
+        Whether it can only be read, as this process may not write where it lies.
+    closed : int
+        How many of its folders and files let other users in when it was opened; they do no longer.
     """
 
-    def __init__(self, place: Place, *, engine: Engine, files: FileStore) -> None:
+    def __init__(
+        self, place: Place, *, engine: Engine, files: FileStore, read_only: bool = False, closed: int = 0
+    ) -> None:
         self.place = place
         self.engine = engine
         self.files = files
+        self.read_only = read_only
+        self.closed = closed
 
     @contextmanager
     def read(self) -> Iterator[Session]:
@@ -40,10 +48,25 @@ class Archive:
 
     @contextmanager
     def write(self) -> Iterator[Session]:
-        """Yield a session that is alone in writing; all of the block counts, or nothing of it."""
+        """Yield a session that is alone in writing; all of the block counts, or nothing of it.
+
+        Raises
+        ------
+        ArchiveError
+            If the archive can only be read.
+        """
+        self.check_writable()
         with self._session("write") as session:
             yield session
             session.commit()
+
+    def check_writable(self) -> None:
+        """Refuse what would change an archive that can only be read. Raises ArchiveError."""
+        if self.read_only:
+            raise ArchiveError(
+                f"The archive {self.place.title} can only be read here, as its disk or its folder does not let this "
+                "user write. Nothing was changed. Give an archive in which you may write."
+            )
 
     def close(self) -> None:
         """Let go of the database."""

@@ -88,6 +88,7 @@ class Arrivals:
 @contextmanager
 def arriving(archive: Archive) -> Iterator[Arrivals]:
     """Yield the means to bring files in; what was brought and not settled is taken away again at the end."""
+    archive.check_writable()
     token = new_token()
     with archive.files.claim(token):
         try:

@@ -48,7 +48,7 @@ def back_up(archive: Archive, folder: Path | str, *, today: date) -> BackupSumma
         token = new_token()
         for digest in _listed(archive):
             _copy_early(archive, store, digest, token=token)
-        with in_one_sentence(archive.place), connect(archive.engine, to="write") as source, source.begin():
+        with in_one_sentence(archive.place), connect(archive.engine, to="read" if archive.read_only else "write") as source, source.begin():
             version = read_version(source) or HEAD
             listed = dict(source.execute(select(FileRow.digest, FileRow.size)).all())
             for digest in listed:

@@ -18,12 +18,15 @@ from filelock import FileLock, Timeout
 
 from putt_posture.errors import ArchiveError
 from putt_posture.folders import sync_folder
+from putt_posture.private import make_private_folder, open_privately
 
-__all__ = ["FileStore", "FolderStore", "check_digest", "digest_of", "is_digest", "new_token"]
+__all__ = ["LOCK_MODE", "FileStore", "FolderStore", "check_digest", "digest_of", "is_digest", "new_token"]
 
 _CHUNK: Final = 1 << 20
 _INCOMING: Final = "incoming"
 _LIVE: Final = "live"
+LOCK_MODE: Final = 0o600
+"""Rights of a lock's file."""
 _FULL: Final = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG})
 
 
@@ -125,9 +128,9 @@ class FolderStore:
             if final.is_file():
                 return final.stat().st_size
             part = self.folder / _INCOMING / token / digest
-            part.parent.mkdir(parents=True, exist_ok=True)
+            make_private_folder(part.parent)
             size = self._copy(source, part, digest)
-            final.parent.mkdir(parents=True, exist_ok=True)
+            make_private_folder(final.parent)
             os.replace(part, final)
             sync_folder(final.parent)
             sync_folder(self.folder)
@@ -168,9 +171,9 @@ class FolderStore:
     def claim(self, token: str) -> Iterator[None]:
         """Hold the token's lock; see `FileStore.claim`."""
         path = self._lock(token)
-        lock = FileLock(path)
+        lock = FileLock(path, mode=LOCK_MODE)
         with self._one_sentence():
-            path.parent.mkdir(parents=True, exist_ok=True)
+            make_private_folder(path.parent)
             lock.acquire()
         try:
             yield
@@ -185,7 +188,7 @@ class FolderStore:
         if not lock.exists():
             return False
         try:
-            with FileLock(lock, timeout=0):
+            with FileLock(lock, timeout=0, mode=LOCK_MODE):
                 return False
         except Timeout:
             return True
@@ -224,7 +227,7 @@ class FolderStore:
 
     def _copy(self, source: BinaryIO, part: Path, digest: str) -> int:
         found = hashlib.sha256()
-        with part.open("wb") as stream:
+        with open(part, "wb", opener=open_privately) as stream:
             while chunk := source.read(_CHUNK):
                 found.update(chunk)
                 stream.write(chunk)

@@ -5,14 +5,16 @@ from typing import Final
 
 from filelock import FileLock
 
+from putt_posture.archive.access import close_doors, is_read_only
 from putt_posture.archive.archive import Archive, in_one_sentence
 from putt_posture.archive.arrivals import sweep
 from putt_posture.archive.engine import connect, make_engine
-from putt_posture.archive.file_store import FileStore, FolderStore
+from putt_posture.archive.file_store import LOCK_MODE, FileStore, FolderStore
 from putt_posture.archive.place import DATABASE_FILE, MANIFEST, Place, find_place
 from putt_posture.archive.schema import HEAD, REVISIONS, check_version, read_version, upgrade
 from putt_posture.archive.wiping import wipe
 from putt_posture.errors import ArchiveError, UsageError
+from putt_posture.private import make_private_folder
 
 __all__ = ["open_archive", "open_archive_at", "open_unchecked", "upgrade_archive"]
 
@@ -20,7 +22,7 @@ _MAKING: Final = ".making"
 
 
 def open_archive(archive: str | Path | None = None, *, files: str | Path | None = None, make: bool = True) -> Archive:
-    """Open an archive.
+    """Open an archive; one that can only be read is left as it is, down to its log, and refuses to be written to.
 
     Parameters
     ----------
@@ -44,8 +46,9 @@ def open_archive_at(place: Place, *, make: bool = True) -> Archive:
     opened = open_unchecked(place, make=make)
     try:
         check_version(_settle_version(opened, make=make), title=place.title)
-        sweep(opened)
-        wipe(opened, patient=False)
+        if not opened.read_only:
+            sweep(opened)
+            wipe(opened, patient=False)
     except BaseException:
         opened.close()
         raise
@@ -75,6 +78,7 @@ def upgrade_archive(archive: str | Path | None = None, *, files: str | Path | No
         before = _settle_version(opened, make=False)
         if before not in REVISIONS:
             check_version(before, title=place.title)
+        opened.check_writable()
         with in_one_sentence(place):
             upgrade(opened.engine)
         return before, HEAD
@@ -84,7 +88,10 @@ def open_unchecked(place: Place, *, make: bool = False) -> Archive:
     """Open an archive of whatever version; for those who bring it forward, back it up or restore it."""
     if place.folder is not None:
         _see_folder(place.folder, make=make)
-    return Archive(place, engine=make_engine(place), files=_make_store(place.files))
+    read_only = is_read_only(place)
+    closed = 0 if read_only else close_doors(place)
+    engine = make_engine(place, read_only=read_only)
+    return Archive(place, engine=engine, files=_make_store(place.files), read_only=read_only, closed=closed)
 
 
 def _see_folder(folder: Path, *, make: bool) -> None:
@@ -97,8 +104,7 @@ def _see_folder(folder: Path, *, make: bool) -> None:
     if folder.is_dir() and any(each.name not in (_MAKING, DATABASE_FILE) for each in folder.iterdir()):
         raise UsageError(f"The folder {folder} holds something else than an archive. Give a folder of its own.")
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        folder.chmod(0o700)  # it will hold people's pictures
+        make_private_folder(folder)  # it will hold people's pictures
     except OSError as error:
         raise ArchiveError(
             f"The archive cannot be made in {folder} ({(error.strerror or type(error).__name__).lower()}). "
@@ -119,10 +125,11 @@ def _settle_version(opened: Archive, *, make: bool) -> str:
     with in_one_sentence(opened.place):
         version = _read(opened) if opened.place.folder is None or _is_begun(opened.place.folder) else None
         if version is None and make:
+            opened.check_writable()
             if opened.place.folder is None:
                 upgrade(opened.engine)
             else:
-                with FileLock(opened.place.folder / _MAKING):
+                with FileLock(opened.place.folder / _MAKING, mode=LOCK_MODE):
                     if _read(opened) is None:
                         upgrade(opened.engine)
             version = _read(opened)
