@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 from putt_posture.archive.engine import connect
 from putt_posture.archive.file_store import FileStore
 from putt_posture.archive.place import Place
+from putt_posture.archive.reserve import keep_reserve
 from putt_posture.errors import ArchiveError
 
 __all__ = ["Archive", "in_one_sentence", "is_damage"]
@@ -47,8 +48,13 @@ class Archive:
             yield session
 
     @contextmanager
-    def write(self) -> Iterator[Session]:
+    def write(self, *, keep: bool = True) -> Iterator[Session]:
         """Yield a session that is alone in writing; all of the block counts, or nothing of it.
+
+        Parameters
+        ----------
+        keep : bool
+            Whether the reserve for erasing is brought to the size of the database afterwards.
 
         Raises
         ------
@@ -59,6 +65,8 @@ class Archive:
         with self._session("write") as session:
             yield session
             session.commit()
+        if keep:
+            keep_reserve(self.place)
 
     def check_writable(self) -> None:
         """Refuse what would change an archive that can only be read. Raises ArchiveError."""

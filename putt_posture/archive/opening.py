@@ -4,6 +4,7 @@ from pathlib import Path
 from typing import Final
 
 from filelock import FileLock
+from sqlalchemy.exc import DBAPIError
 
 from putt_posture.archive.access import close_doors, is_read_only
 from putt_posture.archive.archive import Archive, in_one_sentence
@@ -11,8 +12,9 @@ from putt_posture.archive.arrivals import sweep
 from putt_posture.archive.engine import connect, make_engine
 from putt_posture.archive.file_store import LOCK_MODE, FileStore, FolderStore
 from putt_posture.archive.place import DATABASE_FILE, MANIFEST, Place, find_place
+from putt_posture.archive.reserve import RESERVE_FILE, keep_reserve, let_reserve_go
 from putt_posture.archive.schema import HEAD, REVISIONS, check_version, read_version, upgrade
-from putt_posture.archive.wiping import wipe
+from putt_posture.archive.wiping import is_wiping_due, wipe
 from putt_posture.errors import ArchiveError, UsageError
 from putt_posture.private import make_private_folder
 
@@ -44,15 +46,40 @@ def open_archive(archive: str | Path | None = None, *, files: str | Path | None 
 def open_archive_at(place: Place, *, make: bool = True) -> Archive:
     """Open an archive of which it is known where it is; otherwise as `open_archive`."""
     opened = open_unchecked(place, make=make)
+    had = 0
     try:
-        check_version(_settle_version(opened, make=make), title=place.title)
+        try:
+            version = _settle_version(opened, make=make)
+        except ArchiveError as error:
+            if opened.read_only or not _is_without_room(error):
+                raise
+            had = let_reserve_go(place)
+            if not had:
+                raise
+            version = _settle_version(opened, make=make)
+        check_version(version, title=place.title)
         if not opened.read_only:
             sweep(opened)
-            wipe(opened, patient=False)
+            _wipe(opened, had=had)
     except BaseException:
         opened.close()
         raise
     return opened
+
+
+def _wipe(opened: Archive, *, had: int) -> None:
+    """Finish an erasure that was stopped, and keep the reserve for the next."""
+    if is_wiping_due(opened):
+        had += let_reserve_go(opened.place)
+        wipe(opened, patient=False)
+    keep_reserve(opened.place, had=had)
+
+
+def _is_without_room(error: ArchiveError) -> bool:
+    """Tell whether the database may have refused as there is not even room for its log."""
+    cause = error.__cause__
+    name = getattr(cause.orig, "sqlite_errorname", "") if isinstance(cause, DBAPIError) else ""
+    return name.startswith(("SQLITE_FULL", "SQLITE_IOERR", "SQLITE_CANTOPEN"))
 
 
 def upgrade_archive(archive: str | Path | None = None, *, files: str | Path | None = None) -> tuple[str, str]:
@@ -101,7 +128,7 @@ def _see_folder(folder: Path, *, make: bool) -> None:
         return
     if not make:
         raise ArchiveError(f"There is no archive in {folder}. Give the folder of one, or add a student to begin one.")
-    if folder.is_dir() and any(each.name not in (_MAKING, DATABASE_FILE) for each in folder.iterdir()):
+    if folder.is_dir() and any(each.name not in (_MAKING, DATABASE_FILE, RESERVE_FILE) for each in folder.iterdir()):
         raise UsageError(f"The folder {folder} holds something else than an archive. Give a folder of its own.")
     try:
         make_private_folder(folder)  # it will hold people's pictures

@@ -100,8 +100,9 @@ def test_an_archive_that_let_others_in_does_no_longer_once_it_is_opened_and_chec
 def only_to_be_read(folder, monkeypatch, kind):
     """Let a folder be one in which nothing can be written, as well as it can be done here."""
     if kind == "told":  # whoever may do everything may write in spite of the rights; so it is told otherwise
-        monkeypatch.setattr(access.os, "access", lambda path, mode: False if mode == os.W_OK else True)
-        yield
+        with monkeypatch.context() as patch:
+            patch.setattr(access.os, "access", lambda path, mode: mode != os.W_OK)
+            yield
         return
     if os.name != "posix" or os.geteuid() != 0:
         for path in (folder, *folder.rglob("*")):
