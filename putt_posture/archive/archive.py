@@ -103,7 +103,7 @@ def in_one_sentence(place: Place) -> Iterator[None]:
     try:
         yield
     except DBAPIError as error:
-        reason = " ".join(str(error.orig).split())
+        reason = place.without_passwords(" ".join(str(error.orig).split()))
         if "full" in reason:
             advice = "Make room on the disk and try again."
         elif "locked" in reason:
