@@ -13,6 +13,7 @@ from putt_posture.archive.engine import connect
 from putt_posture.archive.file_store import FileStore
 from putt_posture.archive.place import Place
 from putt_posture.errors import ArchiveError
+from putt_posture.unfinished import LeftOver
 
 __all__ = ["Archive", "in_one_sentence", "is_damage"]
 
@@ -25,12 +26,15 @@ class Archive:
     place : Place
     engine : Engine
     files : FileStore
+    left_over : tuple of LeftOver
+        What stopped runs had left when it was opened, and what became of it.
     """
 
     def __init__(self, place: Place, *, engine: Engine, files: FileStore) -> None:
         self.place = place
         self.engine = engine
         self.files = files
+        self.left_over: tuple[LeftOver, ...] = ()
 
     @contextmanager
     def read(self) -> Iterator[Session]:

@@ -12,7 +12,8 @@ from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
-from putt_posture.archive.arrivals import depart, sweep
+from putt_posture.archive.arrivals import depart
+from putt_posture.archive.left_over import clear_left_over
 from putt_posture.archive.standings import settle_standing
 from putt_posture.archive.students import row_of
 from putt_posture.archive.tables import (
@@ -110,5 +111,5 @@ def _forget_files(session: Session, lessons: list[int], *, pictures_only: bool =
 
 
 def _finish(archive: Archive) -> None:
-    sweep(archive)
+    clear_left_over(archive)
     wipe(archive)

@@ -6,9 +6,9 @@ from typing import Final
 from filelock import FileLock
 
 from putt_posture.archive.archive import Archive, in_one_sentence
-from putt_posture.archive.arrivals import sweep
 from putt_posture.archive.engine import connect, make_engine
 from putt_posture.archive.file_store import FileStore, FolderStore
+from putt_posture.archive.left_over import clear_left_over
 from putt_posture.archive.place import DATABASE_FILE, MANIFEST, Place, find_place
 from putt_posture.archive.schema import HEAD, REVISIONS, check_version, read_version, upgrade
 from putt_posture.archive.wiping import wipe
@@ -44,7 +44,7 @@ def open_archive_at(place: Place, *, make: bool = True) -> Archive:
     opened = open_unchecked(place, make=make)
     try:
         check_version(_settle_version(opened, make=make), title=place.title)
-        sweep(opened)
+        opened.left_over = clear_left_over(opened)
         wipe(opened, patient=False)
     except BaseException:
         opened.close()

@@ -19,6 +19,8 @@ __all__ = ["check"]
 def check(*, quick: bool, as_json: bool, archive: str | None, files: str | None) -> None:
     """Check the database and every file of the archive, and name whatever is missing, altered or left over.
 
+    What stopped runs had left is taken away, here and where they were writing backups and exports, and named too.
+
     The exit code is 1 where anything was found.
     """
     from putt_posture.archive import check_archive, open_archive
@@ -29,10 +31,13 @@ def check(*, quick: bool, as_json: bool, archive: str | None, files: str | None)
     with open_archive(archive, files=files, make=False) as opened:
         found = check_archive(opened, read_files=not quick)
         place = opened.place.title
+        left = opened.left_over
     if as_json:
-        print_json({"archive": place, "findings": found})
+        print_json({"archive": place, "findings": found, "left_over": [each.says for each in left]})
     else:
         console = open_console(sys.stdout)
+        for gone in left:
+            show_bullet(f"left over: {gone.says}", console=console)
         for each in found:
             show_bullet(f"{each.kind}: {each.says}", console=console)
         if not found:
