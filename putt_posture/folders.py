@@ -224,9 +224,9 @@ def _refuse_unfit(target: Path, *, replace: bool, keep: Iterable[Path]) -> None:
 
 
 def _refuse_unfit_file(target: Path, *, replace: bool, what: str, is_own: Callable[[Path], bool] | None) -> None:
-    refuse_archive(target)
     if target.is_dir():
         raise OutputError(f"{target} is a folder, and a file was needed for the {what}. Give the name of a file.")
+    refuse_archive(target)
     if target.exists() and not replace:
         raise OutputError(f"There is a file {target} already. Give another name, or add --replace to replace it.")
     if target.exists() and is_own is not None and not is_own(target):

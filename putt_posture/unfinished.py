@@ -149,7 +149,10 @@ def settle_everywhere(*places: Path) -> tuple[LeftOver, ...]:
             folder = Path(note.read_text(encoding="utf-8"))
         except (OSError, ValueError):
             continue
-        if folder.exists():
+        if folder.name != note.name or not _NAME.fullmatch(note.name):  # its writer was stopped
+            with suppress(OSError):
+                note.unlink()
+        elif folder.exists():
             left = _settle_one(folder)
             found |= {folder: left} if left else {}
         elif folder.parent.exists():
@@ -178,12 +181,11 @@ def _claim(place: Path) -> tuple[Work, FileLock]:
         work = Work(place / f".putt-posture-{secrets.token_hex(8)}.part")
         lock = FileLock(work.folder / _LOCK, timeout=0)
         try:
+            _note(work.folder)
             work.folder.mkdir(mode=_PRIVATE)
-            with suppress(Timeout, FileNotFoundError):
-                lock.acquire()
-                if (work.folder / _LOCK).exists():
-                    _note(work.folder)
-                    return work, lock
+            if _take(lock, work.folder):
+                _note(work.folder)  # somebody may have found the first note before the folder
+                return work, lock
         except BaseException:
             lock.release()
             _remove(work)
@@ -191,6 +193,16 @@ def _claim(place: Path) -> tuple[Work, FileLock]:
         lock.release()
         _remove(work)
     raise OutputError(f"No work folder can be kept in {place}: something takes them away. Give another folder.")
+
+
+def _take(lock: FileLock, folder: Path) -> bool:
+    """Take the lock in a folder that was just made; tell whether both are still there."""
+    try:
+        made = folder.stat()
+        lock.acquire()  # makes the folder where it is gone
+        return os.path.samestat(made, folder.stat()) and (folder / _LOCK).exists()
+    except (Timeout, FileNotFoundError):
+        return False
 
 
 def _settle_one(folder: Path) -> LeftOver | None:
@@ -234,9 +246,7 @@ def _settle_earlier(path: Path) -> LeftOver | None:
     except OSError:
         return None
     if path.is_dir() and any(path.iterdir()) and find_stranger(path) is None:
-        says = (
-            f"{path} is a whole result, which a stopped run had moved aside. Give it a name of its own, or delete it."
-        )
+        says = f"{path} is a whole result of a stopped run. Give it a name of its own, or delete it."
         return LeftOver(path, says, gone=False)
     if path.is_dir():
         shutil.rmtree(path, ignore_errors=True)

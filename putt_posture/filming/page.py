@@ -5,6 +5,7 @@ from html import escape
 from pathlib import Path
 from typing import Final
 
+from putt_posture.errors import OutputError
 from putt_posture.folders import fresh_file
 
 __all__ = ["DRAWING", "load_page", "store_page"]
@@ -63,6 +64,8 @@ def store_page(path: Path) -> None:
     drawing = DRAWING.read_text(encoding="utf-8").replace("<svg ", f'<svg role="img" aria-label="{escape(says)}" ', 1)
     markdown = MarkdownIt()
     body = markdown.render(before) + drawing + markdown.render(after)
+    if path.exists():
+        raise OutputError(f"{path} is there already. Give another name, or delete it first.")
     with fresh_file(path, what="page") as stream:
         stream.write(_SHELL.format(body=body).encode("utf-8"))
 
