@@ -21,7 +21,9 @@ from putt_posture.errors import InstallationError
 if TYPE_CHECKING:
     from packaging.requirements import Requirement
 
-__all__ = ["Finding", "read_installation"]
+    from putt_posture.unfinished import LeftOver
+
+__all__ = ["Finding", "read_installation", "read_stopped_work"]
 
 REINSTALL: Final = "Install putt_posture again with its dependencies: pip install --force-reinstall putt_posture"
 OTHER_CODEC: Final = (
@@ -91,6 +93,46 @@ def read_installation() -> Iterator[Finding]:
     yield _try("Pose model, large", lambda: _open_model("large"))
     yield _try("PDF report", _make_pdf)
     yield _try("Font of the stills", _find_font)
+
+
+def read_stopped_work(*places: Path) -> Iterator[Finding]:
+    """Take away what stopped runs have left: where this user's runs noted it, in the archive, and in some folders.
+
+    Parameters
+    ----------
+    *places : Path
+        Folders to look into besides, in which results are, or were to be.
+
+    Yields
+    ------
+    Finding
+        One for each thing that was left, or one that says that there was nothing.
+    """
+    part = "Stopped work"
+    try:
+        from putt_posture.unfinished import settle_everywhere, settle_scratch
+
+        left = [*settle_everywhere(Path.cwd(), *places), *settle_scratch(), *_read_archive()]
+    except Exception as error:
+        says = str(error) or type(error).__name__
+        yield Finding(part, False, False, says, f"What is left of it could not be looked for everywhere: {says}")
+        return
+    for each in left:
+        yield Finding(part, each.gone, False, each.says if each.gone else str(each.path), each.says)
+    if not left:
+        yield Finding(part, True, False, "nothing is left of it")
+
+
+def _read_archive() -> "tuple[LeftOver, ...]":
+    """Open the user's archive, if there is one, and return what stopped runs had left in it and beside it."""
+    from putt_posture.archive import open_archive
+    from putt_posture.archive_signs import DATABASE_FILE, find_own_archive
+
+    place = find_own_archive()
+    if "://" not in place and not (Path(place) / DATABASE_FILE).is_file():
+        return ()
+    with open_archive(make=False) as opened:
+        return opened.left_over
 
 
 def _read_libraries() -> Iterator[Finding]:

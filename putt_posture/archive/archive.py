@@ -14,6 +14,7 @@ from putt_posture.archive.file_store import FileStore
 from putt_posture.archive.place import Place
 from putt_posture.archive.reserve import keep_reserve
 from putt_posture.errors import ArchiveError
+from putt_posture.unfinished import LeftOver
 
 __all__ = ["Archive", "in_one_sentence", "is_damage"]
 
@@ -30,6 +31,8 @@ class Archive:
         Whether it can only be read, as this process may not write where it lies.
     closed : int
         How many of its folders and files let other users in when it was opened; they do no longer.
+    left_over : tuple of LeftOver
+        What stopped runs had left when it was opened, and what became of it.
     """
 
     def __init__(
@@ -40,6 +43,7 @@ class Archive:
         self.files = files
         self.read_only = read_only
         self.closed = closed
+        self.left_over: tuple[LeftOver, ...] = ()
 
     @contextmanager
     def read(self) -> Iterator[Session]:

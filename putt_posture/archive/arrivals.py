@@ -107,20 +107,21 @@ def depart(session: Session, digests: Iterable[str]) -> int:
     return len(going)
 
 
-def sweep(archive: Archive) -> None:
-    """Finish what others left unfinished, those who are still at it left alone."""
+def sweep(archive: Archive) -> tuple[str, ...]:
+    """Finish what others left unfinished, those who are still at it left alone; return whose arrivals were swept."""
     with archive.read() as session:
         tokens = set(session.scalars(select(Arrival.token).distinct()))
         departures = list(session.scalars(select(Departure.digest)))
-    for token in tokens | set(archive.files.tokens()):
-        if not archive.files.is_live(token):
-            _give_up(archive, token)
-            archive.files.clear(token)
+    dead = sorted(each for each in tokens | set(archive.files.tokens()) if not archive.files.is_live(each))
+    for token in dead:
+        _give_up(archive, token)
+        archive.files.clear(token)
     for digest in departures:
         with archive.write() as session:
             if not _is_wanted(session, digest):
                 archive.files.remove(digest)
             session.execute(delete(Departure).where(Departure.digest == digest))
+    return tuple(dead)
 
 
 def digest_of_content(content: Content) -> str:

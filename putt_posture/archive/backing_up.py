@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive, in_one_sentence
 from putt_posture.archive.arrivals import arriving, digest_of_content
-from putt_posture.archive.backup_folder import KIND, BackupSummary, open_backup
+from putt_posture.archive.backup_folder import BackupSummary, open_backup
 from putt_posture.archive.copying import copy_rows, holds_rows
 from putt_posture.archive.engine import connect, make_engine
 from putt_posture.archive.file_store import FolderStore, new_token
@@ -22,6 +22,7 @@ from putt_posture.archive.opening import open_archive_at
 from putt_posture.archive.place import DATABASE_FILE, MANIFEST, Place, find_place
 from putt_posture.archive.schema import HEAD, read_version, upgrade
 from putt_posture.archive.tables import FileRow
+from putt_posture.archive_signs import BACKUP_KIND
 from putt_posture.errors import ArchiveError, UsageError
 from putt_posture.folders import fresh_folder, write_new
 from putt_posture.report.json_text import document_as_text
@@ -42,7 +43,7 @@ def back_up(archive: Archive, folder: Path | str, *, today: date) -> BackupSumma
         If a file of the archive is missing or altered; the sentence says what to do.
     """
     _refuse_used(Path(folder))
-    with fresh_folder(folder, what="backup") as part:
+    with fresh_folder(folder, what="backup", private=True, mark=False) as part:
         copy = find_place(part)
         store = FolderStore(Path(copy.files))
         token = new_token()
@@ -58,7 +59,7 @@ def back_up(archive: Archive, folder: Path | str, *, today: date) -> BackupSumma
             store.remove(gone)
         store.clear(token)
         manifest = {
-            "kind": KIND,
+            "kind": BACKUP_KIND,
             "schema": version,
             "made_on": today.isoformat(),
             "database": {"file": DATABASE_FILE, "sha256": digest_of_content(part / DATABASE_FILE)},

@@ -15,12 +15,11 @@ from putt_posture.archive.file_store import FolderStore, digest_of, is_digest
 from putt_posture.archive.place import DATABASE_FILE, MANIFEST
 from putt_posture.archive.schema import HEAD, REVISIONS, check_version, upgrade
 from putt_posture.archive.tables import FileRow
+from putt_posture.archive_signs import BACKUP_KIND
 from putt_posture.errors import ArchiveError, UsageError
 
-__all__ = ["KIND", "BackupSummary", "WholeBackup", "check_backup", "open_backup"]
+__all__ = ["BackupSummary", "WholeBackup", "check_backup", "open_backup"]
 
-KIND: Final = "putt_posture archive backup"
-"""What the manifest says it is of."""
 _FILES: Final = "files"
 
 
@@ -99,7 +98,7 @@ def _read_manifest(folder: Path) -> Mapping[str, Any]:
         raise UsageError(f"The folder {folder} holds no {MANIFEST}. Give a folder that archive backup made.")
     try:
         manifest: Mapping[str, Any] = json.loads(path.read_text(encoding="utf-8"))
-        if manifest["kind"] == KIND and _is_manifest(manifest):
+        if manifest["kind"] == BACKUP_KIND and _is_manifest(manifest):
             return manifest
     except (OSError, ValueError, KeyError, TypeError, AttributeError):
         pass

@@ -13,7 +13,8 @@ from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
-from putt_posture.archive.arrivals import depart, sweep
+from putt_posture.archive.arrivals import depart
+from putt_posture.archive.left_over import clear_left_over
 from putt_posture.archive.reserve import keep_reserve, let_reserve_go
 from putt_posture.archive.standings import settle_standing
 from putt_posture.archive.students import row_of
@@ -122,5 +123,5 @@ def _erasing(archive: Archive) -> Iterator[Session]:
 
 
 def _finish(archive: Archive) -> None:
-    sweep(archive)
+    clear_left_over(archive)
     wipe(archive)

@@ -114,7 +114,7 @@ def export_student(
     raw_text : bool
         Whether the tables have every text as it was typed, though a spreadsheet may take it for a formula.
     replace : bool
-        Whether a file at `path` may be replaced; it stays until the new one is complete.
+        Whether an export at `path` may be replaced; it stays until the new one is complete.
 
     Returns
     -------
@@ -137,7 +137,10 @@ def export_student(
     lessons = _lessons_of(rows)
     files: list[dict[str, Any]] = []
     left_out: list[dict[str, Any]] = []
-    with fresh_file(path, replace=replace, what="export") as stream, zipfile.ZipFile(stream, "w") as out:
+    with (
+        fresh_file(path, replace=replace, what="export", private=True, is_own=_is_export) as stream,
+        zipfile.ZipFile(stream, "w") as out,
+    ):
         target = ZipWriter(out)
         for lesson in lessons:
             for each in _write_lesson(archive, target, lesson, hide_faces=hide_faces, clips=clips):
@@ -174,6 +177,15 @@ def export_student(
             target.write(place, io.BytesIO(data), day=today, size=len(data))
     counts = {table: len(each) for table, each in rows.items()}
     return Exported(path=Path(path), rows=counts, files=len(files), left_out=says)
+
+
+def _is_export(path: Path) -> bool:
+    """Tell whether a file is an export of a student."""
+    try:
+        with zipfile.ZipFile(path) as found:
+            return {"student.json", "README.txt"} <= set(found.namelist())
+    except (OSError, zipfile.BadZipFile):
+        return False
 
 
 def _lessons_of(rows: Rows) -> list[_Lesson]:

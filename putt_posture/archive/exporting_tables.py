@@ -54,7 +54,7 @@ def export_archive(
     raw_text : bool
         Whether the CSV has every text as it is kept.
     replace : bool
-        Whether a folder that holds something may be replaced as a whole.
+        Whether a folder that this program wrote, and that holds nothing else, may be replaced as a whole.
 
     Returns
     -------
@@ -70,7 +70,7 @@ def export_archive(
         If the archive cannot be read.
     """
     check_outside(archive, folder)
-    with fresh_folder(folder, replace=replace, keep=archive.place.paths, what="export") as part:
+    with fresh_folder(folder, replace=replace, keep=archive.place.paths, what="export", private=True) as part:
         frames = read_frames(archive, names=names, landmarks=landmarks)
         (part / "csv").mkdir()
         (part / "parquet").mkdir()

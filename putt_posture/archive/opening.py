@@ -8,9 +8,9 @@ from sqlalchemy.exc import DBAPIError
 
 from putt_posture.archive.access import close_doors, is_read_only
 from putt_posture.archive.archive import Archive, in_one_sentence
-from putt_posture.archive.arrivals import sweep
 from putt_posture.archive.engine import connect, make_engine
 from putt_posture.archive.file_store import LOCK_MODE, FileStore, FolderStore
+from putt_posture.archive.left_over import clear_left_over
 from putt_posture.archive.place import DATABASE_FILE, MANIFEST, Place, find_place
 from putt_posture.archive.reserve import RESERVE_FILE, keep_reserve, let_reserve_go
 from putt_posture.archive.schema import HEAD, REVISIONS, check_version, read_version, upgrade
@@ -59,7 +59,7 @@ def open_archive_at(place: Place, *, make: bool = True) -> Archive:
             version = _settle_version(opened, make=make)
         check_version(version, title=place.title)
         if not opened.read_only:
-            sweep(opened)
+            opened.left_over = clear_left_over(opened)
             _wipe(opened, had=had)
     except BaseException:
         opened.close()

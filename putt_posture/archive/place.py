@@ -11,22 +11,15 @@ from typing import Final
 from urllib.parse import quote, quote_plus
 
 from attrs import field, frozen
-from platformdirs import user_data_path
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError
 
+from putt_posture.archive_signs import ARCHIVE_VARIABLE, DATABASE_FILE, FILES_VARIABLE, MANIFEST, find_own_archive
 from putt_posture.errors import UsageError
 from putt_posture.shown import hide_passwords
 
 __all__ = ["ARCHIVE_VARIABLE", "DATABASE_FILE", "FILES_VARIABLE", "MANIFEST", "Place", "find_place"]
 
-ARCHIVE_VARIABLE: Final = "PUTT_POSTURE_ARCHIVE"
-"""Environment variable with a folder or a database URL."""
-FILES_VARIABLE: Final = "PUTT_POSTURE_ARCHIVE_FILES"
-"""Environment variable with the folder or the bucket URL of the files, for a database by URL."""
-DATABASE_FILE: Final = "archive.sqlite"
-MANIFEST: Final = "manifest.json"
-"""In the folder of a backup, beside the database."""
 _FILES: Final = "files"
 _DRIVER: Final = "postgresql+psycopg"
 _PASSWORDS: Final = ("password", "sslpassword")
@@ -101,7 +94,7 @@ def find_place(archive: str | Path | None = None, *, files: str | Path | None = 
     UsageError
         If the URL is of no kind that is known, or it is not said where its files are.
     """
-    archive = archive or os.environ.get(ARCHIVE_VARIABLE) or user_data_path("putt_posture", appauthor=False) / "archive"
+    archive = archive or find_own_archive()
     if "://" not in str(archive):
         if isinstance(archive, str) and _ADDRESS_OF_NO_FOLDER.match(archive):
             raise UsageError(_UNREADABLE)

@@ -41,7 +41,8 @@ def store_history(
     find_changes : callable
         Finds what changed between two visits.
     replace : bool
-        Whether a folder that holds something may be replaced as a whole; it stays until the new one is complete.
+        Whether a folder that this program wrote, and that holds nothing else, may be replaced as a whole; it stays
+        until the new one is complete.
     made_on : date, optional
         The day to print on the pages.
     keep : iterable of Path
@@ -62,7 +63,7 @@ def store_history(
         If a practice test has counts that cannot be.
     """
     tell = progress or tell_nobody
-    with fresh_folder(folder, replace=replace, keep=keep) as part:
+    with fresh_folder(folder, replace=replace, keep=keep, what="history") as part:
         tell("Comparing the visits", 0.0)
         courses = find_courses(history, find_changes=find_changes)
         putters = find_putter_changes(history)
