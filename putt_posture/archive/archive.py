@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 from putt_posture.archive.engine import connect
 from putt_posture.archive.file_store import FileStore
 from putt_posture.archive.place import Place
+from putt_posture.archive.row_digests import ChangedRows
 from putt_posture.errors import ArchiveError
 
 __all__ = ["Archive", "in_one_sentence", "is_damage"]
@@ -42,7 +43,9 @@ class Archive:
     def write(self) -> Iterator[Session]:
         """Yield a session that is alone in writing; all of the block counts, or nothing of it."""
         with self._session("write") as session:
+            changed = ChangedRows(session)
             yield session
+            changed.settle()
             session.commit()
 
     def close(self) -> None:
