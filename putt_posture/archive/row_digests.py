@@ -120,7 +120,7 @@ def settle_own(connection: Connection, parts: Collection[str] = tuple(OWN_PARTS)
     if connection.dialect.name == "sqlite":
         connection.execute(delete(DigestRow).where(DigestRow.part.in_(parts)))
         rows = [{"part": part, "owner": NO_OWNER, "digest": own_digest(connection, part)} for part in parts]
-        connection.execute(insert(DigestRow.__table__), rows)
+        connection.execute(insert(DigestRow), rows)
 
 
 def settle_all(connection: Connection) -> None:
@@ -198,7 +198,7 @@ class ChangedRows:
             return
         if not isinstance(statement, Update | Delete):
             raise TypeError("Rows are added through the session's objects, so that their digests follow.")
-        table: Any = statement.table
+        table = Base.metadata.tables[statement.table.name]  # itself, and not what the statement says about it
         self._session.flush()
         query = select(owner_of(table)).select_from(table)
         if statement.whereclause is not None:
@@ -237,7 +237,7 @@ def _settle(connection: Connection, table: Table, owners: list[int]) -> None:
     connection.execute(delete(DigestRow).where(DigestRow.part == table.name, DigestRow.owner.in_(owners)))
     if digests:
         rows = [{"part": table.name, "owner": owner, "digest": each} for owner, each in digests.items()]
-        connection.execute(insert(DigestRow.__table__), rows)
+        connection.execute(insert(DigestRow), rows)
 
 
 def _work_out(connection: Connection, table: Table, owners: list[int]) -> Iterator[tuple[int, str]]:
