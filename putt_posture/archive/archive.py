@@ -13,6 +13,7 @@ from putt_posture.archive.engine import connect
 from putt_posture.archive.file_store import FileStore
 from putt_posture.archive.place import Place
 from putt_posture.archive.reserve import keep_reserve
+from putt_posture.archive.row_digests import ChangedRows
 from putt_posture.errors import ArchiveError
 from putt_posture.unfinished import LeftOver
 
@@ -67,7 +68,9 @@ class Archive:
         """
         self.check_writable()
         with self._session("write") as session:
+            changed = ChangedRows(session)
             yield session
+            changed.settle()
             session.commit()
         if keep:
             keep_reserve(self.place)

@@ -18,7 +18,7 @@ from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
-from putt_posture.archive.file_store import digest_of, new_token
+from putt_posture.archive.file_store import digest_of, is_digest, is_token, new_token
 from putt_posture.archive.tables import Arrival, Departure, FileRow
 from putt_posture.errors import ArchiveError
 
@@ -112,13 +112,18 @@ def sweep(archive: Archive) -> tuple[str, ...]:
     with archive.read() as session:
         tokens = set(session.scalars(select(Arrival.token).distinct()))
         departures = list(session.scalars(select(Departure.digest)))
-    dead = sorted(each for each in tokens | set(archive.files.tokens()) if not archive.files.is_live(each))
-    for token in dead:
-        _give_up(archive, token)
-        archive.files.clear(token)
+    known = set(archive.files.tokens())
+    dead = []
+    for token in sorted(tokens | known):
+        if token not in known and not is_token(token):  # a row that was altered, or put there: it goes
+            _give_up(archive, token)
+        elif not archive.files.is_live(token):
+            _give_up(archive, token)
+            archive.files.clear(token)
+            dead.append(token)
     for digest in departures:
         with archive.write() as session:
-            if not _is_wanted(session, digest):
+            if is_digest(digest) and not _is_wanted(session, digest):
                 archive.files.remove(digest)
             session.execute(delete(Departure).where(Departure.digest == digest))
     return tuple(dead)
@@ -140,7 +145,7 @@ def _give_up(archive: Archive, token: str) -> None:
         digests = list(session.scalars(select(Arrival.digest).where(Arrival.token == token)))
         session.execute(delete(Arrival).where(Arrival.token == token))
         for digest in digests:
-            if not _is_wanted(session, digest):
+            if is_digest(digest) and not _is_wanted(session, digest):
                 archive.files.remove(digest)
 
 

@@ -19,7 +19,9 @@ from putt_posture.archive.copying import copy_rows, holds_rows
 from putt_posture.archive.engine import connect, make_engine
 from putt_posture.archive.file_store import FolderStore, new_token
 from putt_posture.archive.opening import open_archive_at
+from putt_posture.archive.outside import check_outside, is_within
 from putt_posture.archive.place import DATABASE_FILE, MANIFEST, Place, find_place
+from putt_posture.archive.row_checks import check_rows, say_altered
 from putt_posture.archive.schema import HEAD, read_version, upgrade
 from putt_posture.archive.tables import FileRow
 from putt_posture.archive_signs import BACKUP_KIND
@@ -36,12 +38,13 @@ def back_up(archive: Archive, folder: Path | str, *, today: date) -> BackupSumma
     Raises
     ------
     UsageError
-        If the folder holds something.
+        If the folder holds something, or lies in the archive.
     OutputError
         If it cannot be written.
     ArchiveError
-        If a file of the archive is missing or altered; the sentence says what to do.
+        If a file of the archive is missing or altered, or a row is not as it was filed; the sentence says what to do.
     """
+    check_outside(archive, folder)
     _refuse_used(Path(folder))
     with fresh_folder(folder, what="backup", private=True, mark=False) as part:
         copy = find_place(part)
@@ -54,7 +57,8 @@ def back_up(archive: Archive, folder: Path | str, *, today: date) -> BackupSumma
             listed = dict(source.execute(select(FileRow.digest, FileRow.size)).all())
             for digest in listed:
                 _copy_file(archive, store, digest, token=token)
-            _write_database(copy, source, version)
+            _write_database(archive, copy, source, version)
+        _check_copy(archive, copy, version)
         for gone in set(store.digests()) - listed.keys():
             store.remove(gone)
         store.clear(token)
@@ -82,13 +86,15 @@ def restore(backup: Path | str, *, archive: str | Path | None = None, files: str
     Raises
     ------
     UsageError
-        If it is no backup, or there is something at the place already.
+        If it is no backup, there is something at the place already, or the place lies in the backup.
     ArchiveError
-        If the backup is damaged, newer than this program, or the place cannot be written. What is left there then is
-        at most an archive in which nothing is.
+        If the backup is damaged, newer than this program, holds what cannot be brought back, or the place cannot be
+        written. What is left there then is at most an archive in which nothing is.
     """
+    place = find_place(archive, files=files)
+    _refuse_inside(Path(backup), place)
     with open_backup(backup) as whole:
-        with _open_empty(find_place(archive, files=files)) as target:
+        with _open_empty(place) as target:
             _fill(target, whole.rows, whole.store, whole.files)
         return whole.summary
 
@@ -96,6 +102,12 @@ def restore(backup: Path | str, *, archive: str | Path | None = None, files: str
 def _refuse_used(folder: Path) -> None:
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise UsageError(f"There is something in {folder} already. Give a new folder, or move it away first.")
+
+
+def _refuse_inside(backup: Path, place: Place) -> None:
+    for path in place.paths:
+        if is_within(path, backup):
+            raise UsageError(f"{path} lies in the backup itself, which stays as it is. Give a place outside of it.")
 
 
 def _listed(archive: Archive) -> list[str]:
@@ -117,15 +129,40 @@ def _copy_file(archive: Archive, store: FolderStore, digest: str, *, token: str)
         store.put(stream, digest, token=token)
 
 
-def _write_database(copy: Place, source: Any, version: str) -> None:
+def _write_database(archive: Archive, copy: Place, source: Any, version: str) -> None:
     engine = make_engine(copy)
     try:
         upgrade(engine, to=version)
-        with connect(engine, to="write") as target, target.begin():
-            copy_rows(source, target)
+        try:
+            with connect(engine, to="write") as target, target.begin():
+                copy_rows(source, target)
+        except (ValueError, TypeError, ArithmeticError) as error:  # what SQLAlchemy says of values that cannot be
+            raise _unsound(archive, f"A row cannot be read ({error}).") from error
         _close_log(engine)
     finally:
         engine.dispose()
+
+
+def _check_copy(archive: Archive, copy: Place, version: str) -> None:
+    """Refuse a copy that could not be brought back; nobody waits for it meanwhile."""
+    if version != HEAD:
+        return  # it has no digests yet, or others
+    engine = make_engine(copy)
+    try:
+        with connect(engine, to="read") as connection:
+            found, altered = check_rows(connection)
+        _close_log(engine)
+    finally:
+        engine.dispose()
+    for each in (*found, *(say_altered(each) for each in altered)):
+        raise _unsound(archive, each.says)
+
+
+def _unsound(archive: Archive, says: str) -> ArchiveError:
+    return ArchiveError(
+        f"The archive {archive.place.title} is not as it was filed, so no backup was made: {says} Look at all of it "
+        "with archive check, and bring it back from an earlier backup."
+    )
 
 
 def _close_log(engine: Any) -> None:

@@ -1,19 +1,24 @@
 """The folder of a backup: held against its own digests before anything is read from it."""
 
 import json
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import Any, Final
 
 from attrs import frozen
 from sqlalchemy import Connection, select
+from sqlalchemy.exc import DBAPIError
+from sqlalchemy.orm import Session
 
 from putt_posture.archive.arrivals import digest_of_content
-from putt_posture.archive.engine import connect, make_engine_of_copy
+from putt_posture.archive.checking import check_contents
+from putt_posture.archive.copying import copy_rows
+from putt_posture.archive.engine import connect, make_engine_in_memory, make_engine_of_copy
 from putt_posture.archive.file_store import FolderStore, digest_of, is_digest
 from putt_posture.archive.place import DATABASE_FILE, MANIFEST
 from putt_posture.archive.schema import HEAD, REVISIONS, check_version, upgrade
+from putt_posture.archive.schema_checks import find_schema_faults
 from putt_posture.archive.tables import FileRow
 from putt_posture.archive_signs import BACKUP_KIND
 from putt_posture.errors import ArchiveError, UsageError
@@ -59,14 +64,14 @@ class WholeBackup:
 
 
 def check_backup(folder: Path | str) -> BackupSummary:
-    """Hold all of a backup against its digests, and say what it holds; nothing is changed.
+    """Hold all of a backup against its digests, bring it back in memory, and say what it holds; nothing is changed.
 
     Raises
     ------
     UsageError
         If it is no backup.
     ArchiveError
-        If it is damaged, or newer than this program.
+        If it is damaged, newer than this program, or holds what cannot be brought back.
     """
     with open_backup(folder) as whole:
         return whole.summary
@@ -81,15 +86,70 @@ def open_backup(folder: Path | str) -> Iterator[WholeBackup]:
     if version not in REVISIONS:
         check_version(version, title=str(folder))
     _check_files(folder, manifest)
-    source = make_engine_of_copy(folder / DATABASE_FILE, in_memory=version != HEAD)
+    with _opened(folder, version) as rows:
+        with _in_one_sentence(folder):
+            _check_listed(rows, folder, manifest)
+            _check_contents(rows, folder)
+            _bring_back_in_memory(rows)
+        yield WholeBackup(rows=rows, store=FolderStore(folder / _FILES), files=manifest["files"], schema=version)
+
+
+@contextmanager
+def _opened(folder: Path, version: str) -> Iterator[Connection]:
+    """Yield a connection to the database, in which nothing but this program's tables is; it is of this version."""
+    with ExitStack() as stack:
+        with _in_one_sentence(folder):
+            source = make_engine_of_copy(folder / DATABASE_FILE, in_memory=version != HEAD)
+            stack.callback(source.dispose)
+            with connect(source, to="read") as connection:
+                _refuse(
+                    folder, [f"The database was changed. {each}" for each in find_schema_faults(connection, version)]
+                )
+            if version != HEAD:
+                upgrade(source)
+            rows = stack.enter_context(connect(source, to="read"))
+        yield rows
+
+
+@contextmanager
+def _in_one_sentence(folder: Path) -> Iterator[None]:
+    """Turn whatever a database of somebody else raises into one sentence."""
     try:
-        if version != HEAD:
-            upgrade(source)
-        with connect(source, to="read") as rows:
-            _check_rows(rows, folder, manifest)
-            yield WholeBackup(rows=rows, store=FolderStore(folder / _FILES), files=manifest["files"], schema=version)
+        yield
+    except (ArchiveError, UsageError):
+        raise
+    except Exception as error:
+        reason = " ".join(str(error.orig if isinstance(error, DBAPIError) else error).split())
+        raise ArchiveError(
+            f"The backup {folder} holds what cannot be brought back ({type(error).__name__}: {reason}). "
+            "Give another backup."
+        ) from error
+
+
+def _refuse(folder: Path, found: Sequence[str]) -> None:
+    if found:
+        more = f" ({len(found)} things in all)" if len(found) > 1 else ""
+        raise ArchiveError(
+            f"The backup {folder} holds what cannot be brought back{more}: {found[0]} Give another backup."
+        )
+
+
+def _check_contents(rows: Connection, folder: Path) -> None:
+    """Refuse rows in which `check_archive` would find something."""
+    with Session(rows) as session:
+        found = check_contents(session, FolderStore(folder / _FILES), read_files=True)
+    _refuse(folder, [each.says for each in found])
+
+
+def _bring_back_in_memory(rows: Connection) -> None:
+    """Do what a restore does, where nothing is left of it."""
+    target = make_engine_in_memory()
+    try:
+        upgrade(target)
+        with connect(target, to="write") as goal, goal.begin():
+            copy_rows(rows, goal)
     finally:
-        source.dispose()
+        target.dispose()
 
 
 def _read_manifest(folder: Path) -> Mapping[str, Any]:
@@ -100,7 +160,7 @@ def _read_manifest(folder: Path) -> Mapping[str, Any]:
         manifest: Mapping[str, Any] = json.loads(path.read_text(encoding="utf-8"))
         if manifest["kind"] == BACKUP_KIND and _is_manifest(manifest):
             return manifest
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         pass
     raise ArchiveError(f"{path} is damaged or of another program. Give another backup.")
 
@@ -120,7 +180,7 @@ def _check_files(folder: Path, manifest: Mapping[str, Any]) -> None:
         raise ArchiveError(f"The database of the backup {folder} is missing or altered. Give another backup.")
     store = FolderStore(folder / _FILES)
     there = set(store.digests())
-    bad = [digest for digest in manifest["files"] if digest not in there or _altered(store, digest)]
+    bad = [digest for digest, size in manifest["files"].items() if digest not in there or _altered(store, digest, size)]
     if bad:
         raise ArchiveError(
             f"{len(bad)} of {len(manifest['files'])} files of the backup {folder} are missing or altered, the first "
@@ -128,12 +188,12 @@ def _check_files(folder: Path, manifest: Mapping[str, Any]) -> None:
         )
 
 
-def _altered(store: FolderStore, digest: str) -> bool:
+def _altered(store: FolderStore, digest: str, size: int) -> bool:
     with store.open(digest) as stream:
-        return digest_of(stream) != digest
+        return digest_of(stream) != digest or stream.tell() != size
 
 
-def _check_rows(rows: Connection, folder: Path, manifest: Mapping[str, Any]) -> None:
+def _check_listed(rows: Connection, folder: Path, manifest: Mapping[str, Any]) -> None:
     """Refuse a backup whose list of files is not its database's."""
     listed = dict(rows.execute(select(FileRow.digest, FileRow.size)).all())
     if listed != manifest["files"]:

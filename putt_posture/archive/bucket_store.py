@@ -11,7 +11,7 @@ from contextlib import contextmanager, suppress
 from datetime import UTC, datetime, timedelta
 from typing import BinaryIO, Final, cast
 
-from putt_posture.archive.file_store import check_digest, is_digest
+from putt_posture.archive.file_store import check_digest, is_digest, refuse_no_digest
 from putt_posture.errors import ArchiveError, InstallationError
 from putt_posture.shown import hide_passwords
 
@@ -84,7 +84,7 @@ class BucketStore:
 
     def digests(self) -> Iterator[str]:
         """Go through the digests; see `FileStore.digests`."""
-        yield from sorted(name for path, name in self._listed("files/") if path == self._path(name))
+        yield from sorted(name for path, name in self._listed("files/") if is_digest(name) and path == self._path(name))
 
     def strays(self) -> Iterator[str]:
         """Go through what does not belong here; see `FileStore.strays`."""
@@ -139,6 +139,7 @@ class BucketStore:
 
     @staticmethod
     def _path(digest: str) -> str:
+        refuse_no_digest(digest)
         return f"files/{digest[:2]}/{digest}"
 
     @contextmanager

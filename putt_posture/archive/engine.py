@@ -18,7 +18,7 @@ from sqlalchemy.pool import QueuePool, StaticPool
 from putt_posture.archive.place import Place
 from putt_posture.private import make_private_file
 
-__all__ = ["WAIT_S", "connect", "make_engine", "make_engine_of_copy"]
+__all__ = ["WAIT_S", "connect", "make_engine", "make_engine_in_memory", "make_engine_of_copy"]
 
 Use = Literal["read", "write", "maintain"]
 """Maintaining happens outside transactions: writing a database anew, changing its journal."""
@@ -65,6 +65,18 @@ def make_engine_of_copy(path: Path, *, in_memory: bool) -> Engine:
         with closing(connection):
             connection.backup(memory)
         connection = memory
+    connection.execute("PRAGMA trusted_schema=OFF")  # nobody knows who else wrote to it
+    return _make_engine_of(connection)
+
+
+def make_engine_in_memory() -> Engine:
+    """Make the engine of an empty database in memory, which goes with the engine."""
+    connection = sqlite3.connect(":memory:")
+    connection.execute("PRAGMA foreign_keys=ON")
+    return _make_engine_of(connection)
+
+
+def _make_engine_of(connection: sqlite3.Connection) -> Engine:
     connection.isolation_level = None
     engine = create_engine("sqlite://", creator=lambda: connection, poolclass=StaticPool)
     event.listen(engine, "begin", _begin_sqlite)

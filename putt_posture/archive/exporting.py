@@ -17,6 +17,7 @@ from attrs import evolve, frozen
 
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.export_words import write_student_page
+from putt_posture.archive.file_names import check_moment, check_name
 from putt_posture.archive.filing import DOCUMENT
 from putt_posture.archive.lessons import open_lesson
 from putt_posture.archive.outside import check_outside
@@ -128,7 +129,8 @@ def export_student(
     UsageError
         If the zip would lie in the archive.
     ArchiveError
-        If a file of the archive is missing or altered. Nothing is left behind then, nor after Ctrl-C.
+        If a file of the archive is missing, altered, or known under a name that this program never gives. Nothing is
+        left behind then, nor after Ctrl-C.
     """
     check_outside(archive, path)
     with archive.read() as session:
@@ -192,7 +194,9 @@ def _lessons_of(rows: Rows) -> list[_Lesson]:
     """Return the lessons in the order of time."""
     digests: dict[int, dict[str, str]] = {row["id"]: {} for row in rows["lessons"]}
     for row in rows["lesson_files"]:
-        digests[row["lesson_id"]][row["name"]] = row["digest"]
+        digests[row["lesson_id"]][check_name(row["name"], lesson=row["lesson_id"])] = row["digest"]
+    for row in rows["lessons"]:
+        check_moment(row["moment"], lesson=row["id"])  # it is in the name of the lesson's folder
     in_time = sorted(rows["lessons"], key=lambda row: (row["day"], row["id"]))
     return [_Lesson(row=row, digests=digests[row["id"]]) for row in in_time]
 
@@ -241,6 +245,11 @@ def _hide(archive: Archive, lesson: _Lesson) -> tuple[frozenset[str], Callable[[
         _check_digest(hashlib.sha256(data).hexdigest(), lesson, name)
         return data
 
+    if DOCUMENT not in lesson.digests:
+        raise ArchiveError(
+            f"Lesson {lesson.number} of {lesson.row['day']} has lost its {DOCUMENT}, so nothing was exported. "
+            "Restore the archive from a backup, or erase the lesson."
+        )
     read(DOCUMENT)
     names = frozenset(name for name in lesson.digests if not name.startswith(CLIPS))
     try:

@@ -20,7 +20,17 @@ from putt_posture.errors import ArchiveError
 from putt_posture.folders import sync_folder
 from putt_posture.private import make_private_folder, open_privately
 
-__all__ = ["LOCK_MODE", "FileStore", "FolderStore", "check_digest", "digest_of", "is_digest", "new_token"]
+__all__ = [
+    "LOCK_MODE",
+    "FileStore",
+    "FolderStore",
+    "check_digest",
+    "digest_of",
+    "is_digest",
+    "is_token",
+    "new_token",
+    "refuse_no_digest",
+]
 
 _CHUNK: Final = 1 << 20
 _INCOMING: Final = "incoming"
@@ -103,6 +113,17 @@ def is_digest(name: str) -> bool:
 def new_token() -> str:
     """Return a name that nobody else has."""
     return secrets.token_hex(8)
+
+
+def is_token(name: str) -> bool:
+    """Tell whether a name can be one that `new_token` gave."""
+    return re.fullmatch("[0-9a-f]{16}", name) is not None
+
+
+def refuse_no_digest(name: str) -> None:
+    """Refuse what is no digest, so that a row that was altered leads nowhere else. Raises ArchiveError."""
+    if not is_digest(name):
+        raise ArchiveError(f"{name!r} is no digest of a file. Run archive check to see what else was altered.")
 
 
 class FolderStore:
@@ -204,7 +225,8 @@ class FolderStore:
             self._lock(token).unlink(missing_ok=True)
 
     def path_of(self, digest: str) -> Path:
-        """Return where the file of a digest lies, whether it is there or not."""
+        """Return where the file of a digest lies, whether it is there or not. Raises ArchiveError if it is none."""
+        refuse_no_digest(digest)
         return self.folder / digest[:2] / digest
 
     def _is_kept(self, path: Path) -> bool:
