@@ -51,7 +51,9 @@ def test_nothing_is_written_through_a_link(tmp_path):
     assert not close_to_others(tmp_path / "link")
 
 
-@pytest.mark.parametrize(("was", "now"), [(0o644, 0o600), (0o755, 0o700), (0o666, 0o600), (0o440, 0o400), (0o604, 0o600)])
+@pytest.mark.parametrize(
+    ("was", "now"), [(0o644, 0o600), (0o755, 0o700), (0o666, 0o600), (0o440, 0o400), (0o604, 0o600)]
+)
 def test_others_lose_their_rights_and_the_owner_none(tmp_path, was, now):
     path = tmp_path / "loose"
     path.write_bytes(b"")

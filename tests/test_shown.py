@@ -48,7 +48,9 @@ def test_joiners_between_latin_letters_are_shown_by_their_number():
 def test_shown_text_holds_no_sign_without_a_shape_but_joiners_and_line_ends(text):
     shown = show_plainly(text)
     left = {each for each in shown if unicodedata.category(each) in {"Cc", "Cf", "Cs", "Zl", "Zp"}}
-    assert left <= set("\n\t\u200c\u200d\u0600\u0601\u0602\u0603\u0604\u0605\u06dd\u070f\u0890\u0891\u08e2\U000110bd\U000110cd")
+    assert left <= set(
+        "\n\t\u200c\u200d\u0600\u0601\u0602\u0603\u0604\u0605\u06dd\u070f\u0890\u0891\u08e2\U000110bd\U000110cd"
+    )
     assert show_plainly(shown) == shown
 
 
@@ -75,7 +77,8 @@ def test_passwords_and_keys_of_addresses_are_hidden(address):
 
 
 @pytest.mark.parametrize(
-    "text", ["Robin = Parker", "key=5 and token=7", "postgresql://kim@host/golf", "https://example.org/a", "3:10 @ noon"]
+    "text",
+    ["Robin = Parker", "key=5 and token=7", "postgresql://kim@host/golf", "https://example.org/a", "3:10 @ noon"],
 )
 def test_text_without_a_password_stays(text):
     assert hide_passwords(text) == text

@@ -9,7 +9,7 @@ that nobody wants it.
 """
 
 import io
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from typing import BinaryIO
@@ -24,8 +24,8 @@ from putt_posture.errors import ArchiveError
 
 __all__ = ["Arrivals", "Content", "arriving", "depart", "digest_of_content", "sweep"]
 
-Content = bytes | Path
-"""What is to be kept: the bytes themselves, or a file on disk."""
+Content = bytes | Path | Callable[[], BinaryIO]
+"""What is to be kept: the bytes themselves, a file on disk, or what opens it."""
 
 
 class Arrivals:
@@ -161,6 +161,10 @@ def _is_wanted(session: Session, digest: str) -> bool:
 def _open(content: Content) -> Iterator[BinaryIO]:
     if isinstance(content, bytes):
         yield io.BytesIO(content)
+        return
+    if callable(content):
+        with content() as stream:
+            yield stream
         return
     try:
         stream = content.open("rb")

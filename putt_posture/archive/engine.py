@@ -9,7 +9,7 @@ the lock, and a snapshot taken before it would be stale.)
 import sqlite3
 from contextlib import closing
 from pathlib import Path
-from typing import Any, Final, Literal
+from typing import Any, Final, Literal, cast
 
 from sqlalchemy import Engine, create_engine, event
 from sqlalchemy.engine import Connection
@@ -18,7 +18,15 @@ from sqlalchemy.pool import QueuePool, StaticPool
 from putt_posture.archive.place import Place
 from putt_posture.private import make_private_file
 
-__all__ = ["WAIT_S", "connect", "make_engine", "make_engine_in_memory", "make_engine_of_copy"]
+__all__ = [
+    "WAIT_S",
+    "bytes_of",
+    "connect",
+    "make_engine",
+    "make_engine_in_memory",
+    "make_engine_of_bytes",
+    "make_engine_of_copy",
+]
 
 Use = Literal["read", "write", "maintain"]
 """Maintaining happens outside transactions: writing a database anew, changing its journal."""
@@ -67,6 +75,23 @@ def make_engine_of_copy(path: Path, *, in_memory: bool) -> Engine:
         connection = memory
     connection.execute("PRAGMA trusted_schema=OFF")  # nobody knows who else wrote to it
     return _make_engine_of(connection)
+
+
+def make_engine_of_bytes(database: bytes) -> Engine:
+    """Make the engine of a closed SQLite file that was read; it is in memory alone, and may be changed there."""
+    connection = sqlite3.connect(":memory:")
+    connection.deserialize(database)
+    connection.execute("PRAGMA trusted_schema=OFF")  # nobody knows who else wrote to it
+    return _make_engine_of(connection)
+
+
+def bytes_of(engine: Engine) -> bytes:
+    """Return the file of a database that is in memory."""
+    connection = engine.raw_connection()
+    try:
+        return cast(sqlite3.Connection, connection.driver_connection).serialize()
+    finally:
+        connection.close()
 
 
 def make_engine_in_memory() -> Engine:

@@ -111,7 +111,7 @@ def _forget_files(session: Session, lessons: list[int], *, pictures_only: bool =
 
 @contextmanager
 def _erasing(archive: Archive) -> Iterator[Session]:
-    """Yield a session that erases; when it ends well, what it took away is gone for good. A full disk is no hindrance."""
+    """Yield a session that erases, on a full disk too; when it ends well, what it took away is gone for good."""
     archive.check_writable()
     had = let_reserve_go(archive.place)
     try:

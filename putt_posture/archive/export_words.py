@@ -100,8 +100,8 @@ def write_tables_page(told: Mapping[str, Any]) -> str:
 def _say_text(raw: bool, *, tables: str) -> str:
     if raw:
         return (
-            f"In the {tables} every text is as it was typed: a spreadsheet may take one that begins with = + - or @ for "
-            "a formula. Import such columns as text there."
+            f"In the {tables} every text is as it was typed: a spreadsheet may take one that begins with = + - or @ "
+            "for a formula. Import such columns as text there."
         )
     return (
         f"In the {tables} a text that a spreadsheet would take for a formula, as it begins with = + - or @, has an "

@@ -9,9 +9,10 @@ import importlib.metadata
 import io
 import zipfile
 from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, BinaryIO, Final
 
 from attrs import evolve, frozen
 
@@ -32,6 +33,7 @@ from putt_posture.folders import fresh_file
 from putt_posture.records import hide_faces_in
 from putt_posture.report.json_text import document_as_text
 from putt_posture.report.schemas import SchemaName, check_document, load_schema
+from putt_posture.sealing import Lock, is_sealed, sealing
 
 __all__ = ["STUDENT_SCHEMA_VERSION", "Exported", "export_student"]
 
@@ -39,6 +41,9 @@ STUDENT_SCHEMA_VERSION: Final = 1
 
 _SCHEMAS: Final[tuple[SchemaName, ...]] = ("student", "spec_sheet", "measures")
 _NOT_WANTED: Final = "Clips were not wanted."
+_ENTRY: Final = "export.zip"
+_WHAT: Final = "what a putting archive keeps of one person"
+_HOW: Final = f"The part is {_ENTRY}; README.txt in it says what is what."
 _NOT_HIDDEN: Final = "The faces in it cannot be hidden."
 
 
@@ -94,6 +99,7 @@ def export_student(
     clips: bool = True,
     raw_text: bool = False,
     replace: bool = False,
+    lock: Lock | None = None,
 ) -> Exported:
     """Write all that is kept of a student into a zip.
 
@@ -116,6 +122,8 @@ def export_student(
         Whether the tables have every text as it was typed, though a spreadsheet may take it for a formula.
     replace : bool
         Whether an export at `path` may be replaced; it stays until the new one is complete.
+    lock : Lock, optional
+        For whom the zip is encrypted; it is the part ``export.zip`` of the file then, and on no disk in plain.
 
     Returns
     -------
@@ -141,7 +149,7 @@ def export_student(
     left_out: list[dict[str, Any]] = []
     with (
         fresh_file(path, replace=replace, what="export", private=True, is_own=_is_export) as stream,
-        zipfile.ZipFile(stream, "w") as out,
+        _open_zip(stream, lock) as out,
     ):
         target = ZipWriter(out)
         for lesson in lessons:
@@ -181,8 +189,25 @@ def export_student(
     return Exported(path=Path(path), rows=counts, files=len(files), left_out=says)
 
 
+@contextmanager
+def _open_zip(stream: BinaryIO, lock: Lock | None) -> Iterator[zipfile.ZipFile]:
+    """Yield the zip that is written into a stream, sealed where that is wanted."""
+    if lock is None:
+        with zipfile.ZipFile(stream, "w") as out:
+            yield out
+        return
+    with (
+        sealing(stream, lock, what=_WHAT, how=_HOW) as sealed,
+        sealed.writing(_ENTRY) as inner,
+        zipfile.ZipFile(inner, "w") as out,
+    ):
+        yield out
+
+
 def _is_export(path: Path) -> bool:
-    """Tell whether a file is an export of a student."""
+    """Tell whether a file is an export of a student, or an encrypted file."""
+    if is_sealed(path):
+        return True
     try:
         with zipfile.ZipFile(path) as found:
             return {"student.json", "README.txt"} <= set(found.namelist())

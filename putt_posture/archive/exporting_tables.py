@@ -38,8 +38,8 @@ def export_archive(
 
     It holds ``csv/<table>.csv``, ``parquet/<table>.parquet``, ``columns.json`` (what every table, column and measure
     is), and the same for people in ``README.md``. The tables are those of `read_frames`, all of one moment. The CSV is
-    UTF-8 with commas, decimal points, days like ``2026-05-17``, an empty cell for what is not there, and every number as
-    it is kept. A text that a spreadsheet would take for a formula has an apostrophe in it, unless `raw_text`; the
+    UTF-8 with commas, decimal points, days like ``2026-05-17``, an empty cell for what is not there, and every number
+    as it is kept. A text that a spreadsheet would take for a formula has an apostrophe in it, unless `raw_text`; the
     Parquet has every text as it is kept.
 
     Parameters

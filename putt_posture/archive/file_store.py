@@ -22,8 +22,10 @@ from putt_posture.private import make_private_folder, open_privately
 
 __all__ = [
     "LOCK_MODE",
+    "Digesting",
     "FileStore",
     "FolderStore",
+    "ReadsFiles",
     "check_digest",
     "digest_of",
     "is_digest",
@@ -38,6 +40,18 @@ _LIVE: Final = "live"
 LOCK_MODE: Final = 0o600
 """Rights of a lock's file."""
 _FULL: Final = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG})
+
+
+class ReadsFiles(Protocol):
+    """Files that are read by their digests."""
+
+    def open(self, digest: str) -> BinaryIO:
+        """Open a file for reading. Raises ArchiveError if it is not there."""
+        ...
+
+    def digests(self) -> Iterator[str]:
+        """Go through the digests of all files."""
+        ...
 
 
 class FileStore(Protocol):
@@ -94,6 +108,25 @@ def digest_of(source: BinaryIO) -> str:
     while chunk := source.read(_CHUNK):
         found.update(chunk)
     return found.hexdigest()
+
+
+class Digesting:
+    """A stream that is read, and the digest of what was read of it."""
+
+    def __init__(self, source: BinaryIO) -> None:
+        self._source = source
+        self._found = hashlib.sha256()
+
+    def read(self, size: int = -1) -> bytes:
+        """Read from the stream."""
+        data = self._source.read(size)
+        self._found.update(data)
+        return data
+
+    @property
+    def digest(self) -> str:
+        """The SHA-256 of what was read, hexadecimal."""
+        return self._found.hexdigest()
 
 
 def check_digest(found: str, wanted: str) -> None:

@@ -26,7 +26,9 @@ _PASSWORDS: Final = ("password", "sslpassword")
 """In the query of a database's address, by the names that PostgreSQL's library gives them."""
 _SHORTEST: Final = 3
 """A password of one or two signs would be found in every word."""
-_ADDRESS_OF_NO_FOLDER: Final = re.compile(r"postgres(ql)?(\+\w+)?:|\w+\s*=.*\b(password|dbname|host)\s*=|(password|dbname|host)\s*=")
+_ADDRESS_OF_NO_FOLDER: Final = re.compile(
+    r"postgres(ql)?(\+\w+)?:|\w+\s*=.*\b(password|dbname|host)\s*=|(password|dbname|host)\s*="
+)
 _UNREADABLE: Final = (
     "The URL of the archive cannot be read. Write postgresql://user@host/name, and each of the signs : / ? # @ % in a "
     "password as percent and its number: @ is %40."

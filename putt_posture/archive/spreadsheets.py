@@ -70,4 +70,3 @@ def _as_text(head: Sequence[str], lines: Iterable[Sequence[Any]], *, raw_text: b
     writer.writerow(head)
     writer.writerows(lines if raw_text else ([disarm(cell) for cell in line] for line in lines))
     return stream.getvalue()
-

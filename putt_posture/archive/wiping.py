@@ -89,8 +89,8 @@ def _rewrite(archive: Archive, *, tries: int) -> str | None:
             if "full" in hindrance:
                 size = connection.exec_driver_sql(_SIZE[connection.dialect.name]).scalar() or 0
                 return (
-                    f"as the disk is full: bits of it may still stand in its free pages. Make {size / 1e6 + 1:.0f} MB of "
-                    "room and run archive check, which does it."
+                    f"as the disk is full: bits of it may still stand in its free pages. Make {size / 1e6 + 1:.0f} MB "
+                    "of room and run archive check, which does it."
                 )
             if left:
                 time.sleep(_PAUSE_S)

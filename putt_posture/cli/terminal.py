@@ -41,7 +41,7 @@ class _Door:
 def door_to_terminal() -> Iterator[None]:
     """Let standard output and standard error go through the door for as long as the block lasts."""
     behind = sys.stdout, sys.stderr
-    sys.stdout, sys.stderr = _Door(sys.stdout), _Door(sys.stderr)  # type: ignore[assignment]
+    sys.stdout, sys.stderr = _Door(sys.stdout), _Door(sys.stderr)
     try:
         yield
     finally:

@@ -1,9 +1,9 @@
 """Tables of text that a spreadsheet can open without running anything.
 
-A spreadsheet takes a cell that begins with ``=``, ``+``, ``-`` or ``@``, also in their full width and behind blanks, tabs,
-line ends or quotes, for a formula, and a formula can send away what is beside it. Where it parts the cells at semicolons,
-tabs or line ends, a cell may begin within a text (OWASP, "CSV Injection"; from memory). So an apostrophe goes before
-such a sign. Numbers stay numbers.
+A spreadsheet takes a cell that begins with ``=``, ``+``, ``-`` or ``@``, also in their full width and behind blanks,
+tabs, line ends or quotes, for a formula, and a formula can send away what is beside it. Where it parts the cells at
+semicolons, tabs or line ends, a cell may begin within a text (OWASP, "CSV Injection"; from memory). So an apostrophe
+goes before such a sign. Numbers stay numbers.
 """
 
 import io
@@ -14,7 +14,9 @@ import pandas as pd
 
 __all__ = ["disarm", "frame_as_csv"]
 
-_FORMULA: Final = re.compile(r"(?P<start>(?:\A|[;|\t\r\n])[\s\"'\x00-\x1f\u200b\ufeff‘’“”＂＇]*)(?P<sign>[=+\-@＝＋－＠﹢﹣﹦﹫−])")
+_FORMULA: Final = re.compile(
+    r"(?P<start>(?:\A|[;|\t\r\n])[\s\"'\x00-\x1f\u200b\ufeff‘’“”＂＇]*)(?P<sign>[=+\-@＝＋－＠﹢﹣﹦﹫−])"
+)
 _STARTS: Final = ("\t", "\r", "\n")
 
 

@@ -180,9 +180,12 @@ def small_disk(tmp_path):
     """A disk of 24 MB of its own, for what only a disk that is really full shows."""
     disk = tmp_path / "disk"
     disk.mkdir()
-    if sys.platform != "linux" or subprocess.run(
-        ["mount", "-t", "tmpfs", "-o", "size=24m", "tmpfs", disk], capture_output=True, check=False
-    ).returncode:
+    if (
+        sys.platform != "linux"
+        or subprocess.run(
+            ["mount", "-t", "tmpfs", "-o", "size=24m", "tmpfs", disk], capture_output=True, check=False
+        ).returncode
+    ):
         pytest.skip("nothing can be mounted here; as root on Linux it can")
     yield disk
     subprocess.run(["umount", "--lazy", disk], check=True)
@@ -208,7 +211,9 @@ def fill_archive(folder, stored):
         hers, other = add_player(archive), add_player(archive, name="Casey Cupp")
         for each in range(8):
             whose, number = ("hers", hers) if each % 2 else ("other", other)
-            notes = " ".join(f"{each} {line} of {'hers alone' if whose == 'hers' else 'somebody'}" for line in range(36000))
+            notes = " ".join(
+                f"{each} {line} of {'hers alone' if whose == 'hers' else 'somebody'}" for line in range(36000)
+            )
             file_one(archive, number, make_lesson_of(stored, tag=f"{whose} {each}"), told=Told(notes=notes))
     return hers
 
@@ -252,7 +257,9 @@ def test_where_there_is_no_room_at_all_it_is_said_what_is_left_and_done_when_the
 
     with open_archive(folder) as archive:
         event.listen(archive.engine, "before_cursor_execute", lambda *about: fill_up_before(about[2]))
-        with pytest.raises(ArchiveError, match=r"is erased, but .* as the disk is full: .* Make \d+ MB of room") as said:
+        with pytest.raises(
+            ArchiveError, match=r"is erased, but .* as the disk is full: .* Make \d+ MB of room"
+        ) as said:
             erase_student(archive, hers, today=TODAY, reason="asked")
         assert "\n" not in str(said.value)
         assert find_students(archive, NAME) == ()

@@ -76,7 +76,9 @@ def harmful(text):
         ([EVIL], False),
         ([f"--{EVIL}"], False),
     ],
-    ids=lambda value: " ".join(value[:4]).encode("ascii", "backslashreplace").decode() if isinstance(value, list) else "",
+    ids=lambda value: (
+        " ".join(value[:4]).encode("ascii", "backslashreplace").decode() if isinstance(value, list) else ""
+    ),
 )
 @pytest.mark.usefixtures("evil")
 def test_no_command_lets_a_text_steer_the_terminal(words, shows, capsys, monkeypatch, tmp_path) -> None:

@@ -30,7 +30,9 @@ def test_no_text_is_a_formula(text):
     assert safe.replace("'", "") == text.replace("'", "")
 
 
-@pytest.mark.parametrize("text", ["Robin", "a - b", "a, -5", "1 = one", "robin@example.org", "", "3-4 ft; then 5", "O'Mára"])
+@pytest.mark.parametrize(
+    "text", ["Robin", "a - b", "a, -5", "1 = one", "robin@example.org", "", "3-4 ft; then 5", "O'Mára"]
+)
 def test_other_text_stays(text):
     assert disarm(text) == text
 

@@ -42,7 +42,8 @@ def check(*, quick: bool, as_json: bool, archive: str | None, files: str | None)
         if open_to_others:
             what = "file or folder" if open_to_others == 1 else "files and folders"
             console.print(
-                f"{open_to_others} {what} of the archive could be read by other users of this computer; now only by you."
+                f"{open_to_others} {what} of the archive could be read by other users of this computer; now only by "
+                "you."
             )
         for gone in left:
             show_bullet(f"left over: {gone.says}", console=console)
