@@ -18,6 +18,7 @@ from filelock import FileLock, Timeout
 
 from putt_posture.errors import ArchiveError
 from putt_posture.folders import sync_folder
+from putt_posture.unfinished import do_to_the_end
 
 __all__ = ["FileStore", "FolderStore", "check_digest", "digest_of", "is_digest", "new_token"]
 
@@ -169,15 +170,19 @@ class FolderStore:
         """Hold the token's lock; see `FileStore.claim`."""
         path = self._lock(token)
         lock = FileLock(path)
-        with self._one_sentence():
-            path.parent.mkdir(parents=True, exist_ok=True)
-            lock.acquire()
-        try:
-            yield
-        finally:
+
+        def end() -> None:
             self.clear(token)
             lock.release()
             path.unlink(missing_ok=True)
+
+        try:
+            with self._one_sentence():
+                path.parent.mkdir(parents=True, exist_ok=True)
+                lock.acquire()
+            yield
+        finally:
+            do_to_the_end(end)
 
     def is_live(self, token: str) -> bool:
         """Try the token's lock; see `FileStore.is_live`."""

@@ -107,7 +107,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def run() -> NoReturn:
     """Run the command as a process of its own."""
     end_on_signals()
-    code = main()
+    try:
+        code = main()
+    except SystemExit:  # click's, where a terminal that is gone cannot be told of the stop
+        code = stopped_code()
     if code == stopped_code():
         # All is undone by now; what the landmark model's threads would still do and say at the exit is not wanted.
         for stream in (sys.stdout, sys.stderr):
