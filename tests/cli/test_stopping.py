@@ -243,3 +243,22 @@ def test_the_doctor_is_not_stopped_by_an_archive_that_does_not_open(doctor, arch
     assert f"removed from {tmp_path / 'reports'}." in said
     assert "Stopped work unknown The archive" in said
     assert "is not a database" in said
+
+
+@pytest.mark.skipif(not Path("/proc/self/task").is_dir(), reason="children are read from /proc")
+def test_the_process_of_the_pose_model_ends_with_the_command(tmp_path) -> None:
+    picture = TESTS / "landmarks" / "pictures" / "golfer_face_on.jpg"
+    words = ["measure", "--face-on", str(picture), *NEEDED, "--out", str(tmp_path / "out")]
+    with subprocess.Popen([sys.executable, "-m", "putt_posture", *words], stderr=subprocess.PIPE, text=True) as command:
+        children = Path(f"/proc/{command.pid}/task/{command.pid}/children")
+        while not (alive := children.read_text().split()):
+            assert command.poll() is None
+            time.sleep(0.05)
+        command.send_signal(signal.SIGTERM)
+        assert command.communicate()[1].strip() == "putt-posture: Stopped. Nothing was written."
+    assert command.returncode == 143
+    waited = time.monotonic() + 30
+    while any(Path(f"/proc/{each}").exists() for each in alive):
+        assert time.monotonic() < waited, "a child outlived the command"
+        time.sleep(0.05)
+    assert list(tmp_path.iterdir()) == []
