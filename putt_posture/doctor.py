@@ -8,7 +8,7 @@ part is imported only where it is tried.
 import os
 import platform
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from fractions import Fraction
 from importlib import import_module, metadata
 from importlib.util import find_spec
@@ -45,6 +45,7 @@ _CODECS: Final = (
 )
 """Phones write H.264 and HEVC; the others come from editing programs and the web."""
 
+_STOPPED: Final = "Stopped work"
 _QUIET_ENCODERS: Final = {"libx265": {"x265-params": "log-level=none"}}
 _SIDE_PX: Final = 64
 _GREY_TOLERANCE: Final = 8.0
@@ -64,6 +65,8 @@ class Finding(NamedTuple):
         A version, a digest, or what went wrong.
     remedy : str
         How to get it.
+    lack : str
+        What to call it where it does not work and is not needed.
     """
 
     part: str
@@ -71,6 +74,7 @@ class Finding(NamedTuple):
     needed: bool
     found: str
     remedy: str = REINSTALL
+    lack: str = "absent"
 
 
 def read_installation() -> Iterator[Finding]:
@@ -108,19 +112,32 @@ def read_stopped_work(*places: Path) -> Iterator[Finding]:
     Finding
         One for each thing that was left, or one that says that there was nothing.
     """
-    part = "Stopped work"
-    try:
+    found = False
+    for each in _find_left_over(places):
+        found = True
+        if isinstance(each, str):
+            yield Finding(_STOPPED, False, False, each, each, lack="unknown")
+        elif each.gone:
+            yield Finding(_STOPPED, True, False, each.says)
+        else:
+            yield Finding(_STOPPED, False, False, str(each.path), each.says, lack="left")
+    if not found:
+        yield Finding(_STOPPED, True, False, "nothing is left of it")
+
+
+def _find_left_over(places: Sequence[Path]) -> "Iterator[LeftOver | str]":
+    """Go through what is found in all places; of one that cannot be looked at, why not."""
+
+    def read_notes() -> "Iterable[LeftOver]":
         from putt_posture.unfinished import settle_everywhere, settle_scratch
 
-        left = [*settle_everywhere(Path.cwd(), *places), *settle_scratch(), *_read_archive()]
-    except Exception as error:
-        says = str(error) or type(error).__name__
-        yield Finding(part, False, False, says, f"What is left of it could not be looked for everywhere: {says}")
-        return
-    for each in left:
-        yield Finding(part, each.gone, False, each.says if each.gone else str(each.path), each.says)
-    if not left:
-        yield Finding(part, True, False, "nothing is left of it")
+        return (*settle_everywhere(Path.cwd(), *places), *settle_scratch())
+
+    for read in (read_notes, _read_archive):
+        try:
+            yield from read()
+        except Exception as error:
+            yield str(error) or type(error).__name__
 
 
 def _read_archive() -> "tuple[LeftOver, ...]":

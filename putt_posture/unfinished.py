@@ -15,7 +15,7 @@ import secrets
 import shutil
 import tempfile
 import time
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Final, NamedTuple
@@ -26,7 +26,16 @@ from platformdirs import user_state_path
 from putt_posture.errors import OutputError
 from putt_posture.marks import find_stranger
 
-__all__ = ["LeftOver", "Work", "begin_work", "settle", "settle_everywhere", "settle_scratch", "swap_in"]
+__all__ = [
+    "LeftOver",
+    "Work",
+    "begin_work",
+    "do_to_the_end",
+    "settle",
+    "settle_everywhere",
+    "settle_scratch",
+    "swap_in",
+]
 
 _NAME: Final = re.compile(r"\.putt-posture-(?P<token>[0-9a-f]{16})\.part")
 _EARLIER_NAME: Final = re.compile(r"\.putt-posture-[0-9a-f]{8}\.part")
@@ -88,11 +97,22 @@ def begin_work(place: Path) -> Iterator[Work]:
     try:
         yield work
     finally:
-        try:
-            _put_back(work)
-        finally:
-            lock.release()
-            _remove(work)
+        do_to_the_end(lambda: _end(work, lock))
+
+
+def do_to_the_end(act: Callable[[], object]) -> None:
+    """Clear up, and begin again where a signal comes in the midst of it; the signal counts afterwards.
+
+    Parameters
+    ----------
+    act : callable
+        May be done twice.
+    """
+    try:
+        act()
+    except (KeyboardInterrupt, SystemExit):
+        act()
+        raise
 
 
 def swap_in(work: Work, target: Path, *, replace: bool) -> None:
@@ -187,12 +207,19 @@ def _claim(place: Path) -> tuple[Work, FileLock]:
                 _note(work.folder)  # somebody may have found the first note before the folder
                 return work, lock
         except BaseException:
-            lock.release()
-            _remove(work)
+            do_to_the_end(lambda: _end(work, lock))  # noqa: B023, it is done at once
             raise
+        _end(work, lock)
+    raise OutputError(f"No work folder can be kept in {place}: something takes them away. Give another folder.")
+
+
+def _end(work: Work, lock: FileLock) -> None:
+    """Put back what was there, where the new one is not, and take the work folder away."""
+    try:
+        _put_back(work)
+    finally:
         lock.release()
         _remove(work)
-    raise OutputError(f"No work folder can be kept in {place}: something takes them away. Give another folder.")
 
 
 def _take(lock: FileLock, folder: Path) -> bool:

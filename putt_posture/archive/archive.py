@@ -95,8 +95,13 @@ class Archive:
 
     @contextmanager
     def _session(self, to: Literal["read", "write"]) -> Iterator[Session]:
-        with in_one_sentence(self.place), connect(self.engine, to=to) as connection, Session(connection) as session:
-            yield session
+        with in_one_sentence(self.place), connect(self.engine, to=to) as connection:
+            try:
+                with Session(connection) as session:
+                    yield session
+            except (KeyboardInterrupt, SystemExit):
+                connection.invalidate()  # it may have come in the midst of a commit, of which the pool knows nothing
+                raise
 
 
 def is_damage(error: DBAPIError) -> bool:

@@ -21,6 +21,7 @@ from putt_posture.archive.archive import Archive
 from putt_posture.archive.file_store import digest_of, is_digest, is_token, new_token
 from putt_posture.archive.tables import Arrival, Departure, FileRow
 from putt_posture.errors import ArchiveError
+from putt_posture.unfinished import do_to_the_end
 
 __all__ = ["Arrivals", "Content", "arriving", "depart", "digest_of_content", "sweep"]
 
@@ -94,7 +95,7 @@ def arriving(archive: Archive) -> Iterator[Arrivals]:
         try:
             yield Arrivals(archive, token)
         finally:
-            _give_up(archive, token)
+            do_to_the_end(lambda: _give_up(archive, token))
 
 
 def depart(session: Session, digests: Iterable[str]) -> int:

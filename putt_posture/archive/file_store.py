@@ -19,6 +19,7 @@ from filelock import FileLock, Timeout
 from putt_posture.errors import ArchiveError
 from putt_posture.folders import sync_folder
 from putt_posture.private import make_private_folder, open_privately
+from putt_posture.unfinished import do_to_the_end
 
 __all__ = [
     "LOCK_MODE",
@@ -226,15 +227,19 @@ class FolderStore:
         """Hold the token's lock; see `FileStore.claim`."""
         path = self._lock(token)
         lock = FileLock(path, mode=LOCK_MODE)
-        with self._one_sentence():
-            make_private_folder(path.parent)
-            lock.acquire()
-        try:
-            yield
-        finally:
+
+        def end() -> None:
             self.clear(token)
             lock.release()
             path.unlink(missing_ok=True)
+
+        try:
+            with self._one_sentence():
+                make_private_folder(path.parent)
+                lock.acquire()
+            yield
+        finally:
+            do_to_the_end(end)
 
     def is_live(self, token: str) -> bool:
         """Try the token's lock; see `FileStore.is_live`."""

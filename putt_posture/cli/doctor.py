@@ -32,7 +32,7 @@ def doctor(*, folders: tuple[Path, ...]) -> None:
     columns = shutil.get_terminal_size().columns
     faults = []
     for finding in chain(read_installation(), read_stopped_work(*folders)):
-        state = "ok" if finding.works else "MISSING" if finding.needed else "absent"
+        state = "ok" if finding.works else "MISSING" if finding.needed else finding.lack
         start = f"{finding.part:<{_PART}}{state:<{_STATE}}"
         click.echo(textwrap.fill(finding.found, columns, initial_indent=start, subsequent_indent=" " * len(start)))
         if not finding.works:

@@ -21,7 +21,7 @@ from putt_posture.cli.exit_codes import FAULT, USAGE_FAULT
 from putt_posture.cli.filming import filming
 from putt_posture.cli.fit import fit
 from putt_posture.cli.measure import measure
-from putt_posture.cli.stopping import end_on_signals, stopped_code
+from putt_posture.cli.stopping import end_on_signals, is_stopped, stopped_code
 from putt_posture.cli.terminal import door_to_terminal
 from putt_posture.errors import PuttPostureError, UsageError
 
@@ -74,7 +74,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def run() -> NoReturn:
     """Run the command as a process of its own."""
     end_on_signals()
-    code = main()
+    try:
+        code = main()
+    except SystemExit as error:  # click's, where a reader is gone
+        code = error.code if isinstance(error.code, int) else FAULT
+    if code and is_stopped():  # also where a terminal that is gone could not be told
+        code = stopped_code()
     if code == stopped_code():
         # All is undone by now; what the landmark model's threads would still do and say at the exit is not wanted.
         for stream in (sys.stdout, sys.stderr):

@@ -15,7 +15,7 @@ import click
 
 from putt_posture.cli.exit_codes import STOPPED
 
-__all__ = ["StoppedBySignal", "end_on_signals", "say_when_stopped", "stopped_code"]
+__all__ = ["StoppedBySignal", "end_on_signals", "is_stopped", "say_when_stopped", "stopped_code"]
 
 _SIGNALS: Final = tuple(getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name))
 _UNDOING_S: Final = 5.0
@@ -33,6 +33,11 @@ def end_on_signals() -> None:
     for number in _SIGNALS:
         if signal.getsignal(number) == signal.SIG_DFL:
             signal.signal(number, _stop)
+
+
+def is_stopped() -> bool:
+    """Tell whether a signal has told the process to end."""
+    return bool(_came)
 
 
 def stopped_code() -> int:

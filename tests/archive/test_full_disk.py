@@ -5,6 +5,7 @@ import os
 import shutil
 import subprocess
 import sys
+from contextlib import suppress
 
 import pytest
 from filed import NAME, TODAY, add_player, file_one, make_clips, make_lesson_of
@@ -192,7 +193,7 @@ def small_disk(tmp_path):
 
 
 def fill_up(disk):
-    with open(disk / "of_others", "ab", buffering=0) as stream, pytest.raises(OSError, match="No space left"):
+    with open(disk / "of_others", "ab", buffering=0) as stream, suppress(OSError):
         while True:
             stream.write(bytes(4096))
     assert shutil.disk_usage(disk).free == 0

@@ -67,7 +67,7 @@ class Calls:
         self.stored = {"folder": folder, **arguments}
         self.before_storing()
         document = {"schema": 2, "measures": {"spine_tilt": {"value": lesson.posture["spine_tilt"].value}}}
-        with fresh_folder(folder, replace=arguments["replace"]) as part:
+        with fresh_folder(folder, replace=arguments.get("replace", False)) as part:
             (part / "measures.json").write_text(json.dumps(document))
             (part / "report.html").write_text("<!doctype html>")
         return folder

