@@ -378,7 +378,7 @@ def test_a_backup_does_not_go_into_the_folder_of_an_archives_files_nor_around_it
     with pytest.raises(UsageError, match="lies in the archive itself"):
         back_up(archive, Path(archive.files.folder) / "backup", today=TODAY)
     Path(archive.files.folder).mkdir(exist_ok=True)
-    with pytest.raises(UsageError, match="There is something in|lies in the archive itself"):
+    with pytest.raises(UsageError, match=r"There is something in|lies in the archive itself"):
         back_up(archive, Path(archive.files.folder).parent, today=TODAY)
 
 

@@ -14,12 +14,14 @@ __all__ = ["restore"]
 
 @click.command(short_help="Bring an archive back from a backup.")
 @click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
-@click.option("--only-check", is_flag=True, help="See that the backup is whole, and bring nothing back.")
+@click.option(
+    "--only-check", is_flag=True, help="See that all of the backup can be brought back, and bring nothing back."
+)
 @archive_options
 def restore(*, folder: Path, only_check: bool, archive: str | None, files: str | None) -> None:
     """Bring an archive back from the backup in DIR, to where there is none yet.
 
-    All of it is held against its digests first. Whoever was erased after the backup was made is in it again: erase them
+    All of it is held against its digests and brought back in memory first. Whoever was erased after the backup was made is in it again: erase them
     once more; archive erasures of the later archive shows on which days.
     """
     from putt_posture.archive import check_backup, open_archive
