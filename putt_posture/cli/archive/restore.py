@@ -21,8 +21,8 @@ __all__ = ["restore"]
 def restore(*, folder: Path, only_check: bool, archive: str | None, files: str | None) -> None:
     """Bring an archive back from the backup in DIR, to where there is none yet.
 
-    All of it is held against its digests and brought back in memory first. Whoever was erased after the backup was made is in it again: erase them
-    once more; archive erasures of the later archive shows on which days.
+    All of it is held against its digests and brought back in memory first. Whoever was erased after the backup was made
+    is in it again: erase them once more; archive erasures of the later archive shows on which days.
     """
     from putt_posture.archive import check_backup, open_archive
     from putt_posture.archive import restore as bring_back
