@@ -62,7 +62,7 @@ ALTERED = [
     ("UPDATE putts SET holed = 20", "The putts of practice test 1 are not as they were filed."),
     ("UPDATE erasures SET reason = 'none'", "What was written down of erasure 1 is not as it was filed."),
     ("UPDATE settings SET value = '700'", "The settings of the archive are not as they were filed."),
-    ("UPDATE digests SET digest = lower(digest) || 'x' WHERE part = 'clips'",
+    ("UPDATE digests SET digest = upper(digest) WHERE part = 'clips'",
      "The clips of lesson 1 are not as they were filed."),
     ("DELETE FROM digests WHERE part = 'clips'", "The clips of lesson 1 were not filed by this program."),
 ]  # fmt: skip
