@@ -114,6 +114,11 @@ def in_one_sentence(place: Place) -> Iterator[None]:
     """Turn what the database or the disk refuses into one sentence; what was stored stays as it was."""
     try:
         yield
+    except UnicodeDecodeError as error:
+        raise ArchiveError(
+            f"The archive {place.title} is damaged (a text in it cannot be read). Nothing was changed. "
+            "Restore it from a backup with archive restore."
+        ) from error
     except DBAPIError as error:
         reason = place.without_passwords(" ".join(str(error.orig).split()))
         if "full" in reason:

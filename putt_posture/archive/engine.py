@@ -151,7 +151,10 @@ def _set_up_sqlite(connection: Any, _record: object) -> None:
     """Make the file safe against power cuts, two writers, dangling rows, and what was erased staying in free pages."""
     connection.isolation_level = None  # the driver would begin by itself, and deferred
     for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "secure_delete=ON"):
-        connection.execute(f"PRAGMA {pragma}")
+        try:
+            connection.execute(f"PRAGMA {pragma}")
+        except UnicodeDecodeError:  # a name in the damage that is to be told cannot be read itself
+            raise sqlite3.DatabaseError("malformed database schema") from None
 
 
 def _begin_sqlite(connection: Connection) -> None:

@@ -67,7 +67,7 @@ def _look(archive: Archive) -> tuple[set[str], set[str], set[str]]:
 def _rows(session: Session) -> dict[str, int]:
     """Return the sizes of files by digest, without those that `value_checks` names as no digests."""
     rows = session.execute(select(FileRow.digest, FileRow.size)).all()
-    return {row.digest: row.size for row in rows if isinstance(row.digest, str) and is_digest(row.digest)}
+    return {row.digest: row.size for row in rows if is_digest(row.digest)}
 
 
 def _is_there(archive: Archive, digest: str) -> bool:

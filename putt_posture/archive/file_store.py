@@ -139,9 +139,9 @@ def check_digest(found: str, wanted: str) -> None:
         )
 
 
-def is_digest(name: str) -> bool:
-    """Tell whether a name is that of a kept file."""
-    return re.fullmatch("[0-9a-f]{64}", name) is not None
+def is_digest(name: object) -> bool:
+    """Tell whether it is the name of a kept file."""
+    return isinstance(name, str) and re.fullmatch("[0-9a-f]{64}", name) is not None
 
 
 def new_token() -> str:
@@ -149,9 +149,9 @@ def new_token() -> str:
     return secrets.token_hex(8)
 
 
-def is_token(name: str) -> bool:
-    """Tell whether a name can be one that `new_token` gave."""
-    return re.fullmatch("[0-9a-f]{16}", name) is not None
+def is_token(name: object) -> bool:
+    """Tell whether it can be a name that `new_token` gave."""
+    return isinstance(name, str) and re.fullmatch("[0-9a-f]{16}", name) is not None
 
 
 def refuse_no_digest(name: str) -> None:

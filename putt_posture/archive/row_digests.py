@@ -147,6 +147,9 @@ def settle_all(connection: Connection) -> None:
 class ChangedRows:
     """What a session changes, of which digests are to be worked out anew.
 
+    Heard are the session's objects, and statements that change or delete many rows, as long as these do not give rows
+    to another owner. Other statements that change rows are refused.
+
     Parameters
     ----------
     session : Session
@@ -194,11 +197,14 @@ class ChangedRows:
             if re.match(r"\s*(insert|update|delete|replace)\b", statement.text, re.IGNORECASE):
                 raise TypeError("Rows are changed through the session's objects, so that their digests follow.")
             return
-        if not isinstance(statement, Insert | Update | Delete) or statement.table.name not in OWNERS:  # type: ignore[union-attr]
+        if not isinstance(statement, Insert | Update | Delete):
+            return
+        name = getattr(statement.table, "name", "")
+        if name not in OWNERS:
             return
         if not isinstance(statement, Update | Delete):
             raise TypeError("Rows are added through the session's objects, so that their digests follow.")
-        table = Base.metadata.tables[statement.table.name]  # itself, and not what the statement says about it
+        table = Base.metadata.tables[name]  # itself, and not what the statement says about it
         self._session.flush()
         query = select(owner_of(table)).select_from(table)
         if statement.whereclause is not None:

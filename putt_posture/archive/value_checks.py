@@ -42,7 +42,9 @@ _WORDS: Final[Mapping[str, tuple[str, ...]]] = {
 }
 """The words that a column may hold."""
 
-_DIGESTS: Final = frozenset({"lessons.document", "clips.sha256", "lesson_files.digest", "files.digest"})
+_DIGESTS: Final = frozenset(
+    {"lessons.document", "clips.sha256", "lesson_files.digest", "files.digest", "arrivals.digest", "departures.digest"}
+)
 _POSITIVE: Final = frozenset(
     {"students.stature_cm", "students.wrist_floor_cm", "lessons.stature_cm", "lessons.wrist_floor_cm"}
     | {"lessons.putter_length_cm", "clips.width", "clips.height", "clips.px_per_cm", "putts.distance_cm"}

@@ -156,9 +156,9 @@ def test_every_bit_that_changes_a_value_is_found_and_none_ends_the_check(filled,
             missed.append((at // page + 1, at % page, bit))
     with capsys.disabled():
         print(
-            f"\nbit flips in used bytes: {len(flips)} on {len({at // page for at, _ in flips})} pages; {changed} change "
-            f"a value, {found} found ({found / len(flips):.0%}), {len(flips) - found} harmless, {len(missed)} missed, "
-            f"{len(crashed)} crashed"
+            f"\nbit flips in used bytes: {len(flips)} on {len({at // page for at, _ in flips})} pages; "
+            f"{changed} change a value; {found} found ({found / len(flips):.0%}), {len(flips) - found} harmless, "
+            f"{len(missed)} missed, {len(crashed)} crashed"
         )
     assert crashed == []
     assert missed == []

@@ -62,7 +62,7 @@ ALTERED = [
     ("UPDATE putts SET holed = 20", "The putts of practice test 1 are not as they were filed."),
     ("UPDATE erasures SET reason = 'none'", "What was written down of erasure 1 is not as it was filed."),
     ("UPDATE settings SET value = '700'", "The settings of the archive are not as they were filed."),
-    ("UPDATE digests SET digest = lower(digest) || 'x' WHERE part = 'clips'",
+    ("UPDATE digests SET digest = upper(digest) WHERE part = 'clips'",
      "The clips of lesson 1 are not as they were filed."),
     ("DELETE FROM digests WHERE part = 'clips'", "The clips of lesson 1 were not filed by this program."),
 ]  # fmt: skip
@@ -99,7 +99,8 @@ UNREADABLE = [
     ("UPDATE clips SET width = 1 << 40 WHERE view = 'face_on'", "width is 1099511627776, which cannot be"),
     ("UPDATE landmarks SET points = zeroblob(12) WHERE clip_id = 2 AND frame = 1", "points is b'"),
     ("UPDATE landmarks SET points = zeroblob(396) WHERE clip_id = 2", "The landmarks of lesson 1, face on are not as"),
-    ("UPDATE lessons SET versions = replace(hex(zeroblob(50000)), '00', '[')", "What was written down of lesson 1 cannot"),
+    ("UPDATE lessons SET versions = replace(hex(zeroblob(50000)), '00', '[')",
+     "What was written down of lesson 1 cannot be read"),
     ("UPDATE lessons SET warnings = '[1e400]'", "warnings is [inf], which cannot be"),
     ("UPDATE digests SET part = 'moods' WHERE part = 'clips'", "The table digests speaks of 'moods'"),
     ("UPDATE sqlite_sequence SET seq = 0 WHERE name = 'students'", "The numbers given by the database are not as"),

@@ -13,11 +13,13 @@ __all__ = ["check"]
 
 
 @click.command(short_help="Check that the archive is whole.")
-@click.option("--quick", is_flag=True, help="See that each file is there, without reading it.")
+@click.option("--quick", is_flag=True, help="Read every row, and see that each file is there without reading it.")
 @json_option
 @archive_options
 def check(*, quick: bool, as_json: bool, archive: str | None, files: str | None) -> None:
-    """Check the database and every file of the archive, and name whatever is missing, altered or left over.
+    """Check every row and every file of the archive, and name whatever is missing, altered, impossible or left over.
+
+    Others may go on filing meanwhile.
 
     What stopped runs had left is taken away, here and where they were writing backups and exports, and named too.
 
@@ -50,7 +52,8 @@ def check(*, quick: bool, as_json: bool, archive: str | None, files: str | None)
         for each in found:
             show_bullet(f"{each.kind}: {each.says}", console=console)
         if not found:
-            read = "" if quick else ", and every file is what it was when it was filed"
+            read = ": every row" if quick else ": every row and every file"
+            read += " is what it was when it was filed"
             console.print(f"The archive {place} is whole{read}.", soft_wrap=True)
     if found:
         should = "is not as it should" if len(found) == 1 else "are not as they should"

@@ -15,7 +15,9 @@ __all__ = ["restore"]
 
 @click.command(short_help="Bring an archive back from a backup.")
 @click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
-@click.option("--only-check", is_flag=True, help="See that the backup is whole, and bring nothing back.")
+@click.option(
+    "--only-check", is_flag=True, help="See that all of the backup can be brought back, and bring nothing back."
+)
 @opening_options
 @archive_options
 def restore(
@@ -29,8 +31,8 @@ def restore(
 ) -> None:
     """Bring an archive back from the backup in DIR, or the encrypted file DIR, to where there is none yet.
 
-    All of it is held against its digests first. Whoever was erased after the backup was made is in it again: erase them
-    once more; archive erasures of the later archive shows on which days.
+    All of it is held against its digests and brought back in memory first. Whoever was erased after the backup was made
+    is in it again: erase them once more; archive erasures of the later archive shows on which days.
     """
     from putt_posture.archive import check_backup, open_archive
     from putt_posture.archive import restore as bring_back
