@@ -67,6 +67,7 @@ def store_student_history(
         replace=replace,
         made_on=today,
         keep=archive.place.paths,
+        private=True,
         progress=progress,
     )
     return history

@@ -13,6 +13,7 @@ from sqlalchemy import select
 
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.consents import permission_of
+from putt_posture.archive.file_names import check_name
 from putt_posture.archive.filing import DOCUMENT, Told
 from putt_posture.archive.students import row_of
 from putt_posture.archive.tables import CLIPS, LessonFile, LessonRow
@@ -87,7 +88,7 @@ def load_lessons(archive: Archive, number: int, *, today: date | None = None) ->
         names: dict[int, list[str]] = {row.id: [] for row in rows}
         known = select(LessonFile.lesson_id, LessonFile.name).where(LessonFile.lesson_id.in_(names))
         for lesson, name in session.execute(known.order_by(LessonFile.name)):
-            names[lesson].append(name)
+            names[lesson].append(check_name(name, lesson=lesson))
         return tuple(_filed(row, names[row.id], shown=shown) for row in rows)
 
 
@@ -99,7 +100,7 @@ def load_lesson(archive: Archive, number: int, *, today: date | None = None) -> 
             raise NotInArchive(f"There is no lesson {number} in the archive. Look for it with archive show.")
         shown = today is not None and permission_of(session, row.student_id).showing(today) != "nothing"
         known = select(LessonFile.name).where(LessonFile.lesson_id == number).order_by(LessonFile.name)
-        return _filed(row, list(session.scalars(known)), shown=shown)
+        return _filed(row, [check_name(name, lesson=number) for name in session.scalars(known)], shown=shown)
 
 
 def open_lesson(archive: Archive, number: int, *, today: date, pictures: bool = True) -> KeptLesson:
@@ -124,7 +125,7 @@ def open_lesson(archive: Archive, number: int, *, today: date, pictures: bool = 
     NotAllowed
         If the consent for keeping measures does not count today.
     ArchiveError
-        If a file is missing or was altered.
+        If a file is missing, was altered, or is known under a name that this program never gives.
     InstallationError
         If heads are to be hidden and the pose model cannot be opened.
     """
@@ -132,9 +133,14 @@ def open_lesson(archive: Archive, number: int, *, today: date, pictures: bool = 
     with archive.read() as session:
         permission = permission_of(session, lesson.student)
         known = select(LessonFile.name, LessonFile.digest).where(LessonFile.lesson_id == number)
-        digests = dict(session.execute(known).all())
+        digests = {check_name(name, lesson=number): digest for name, digest in session.execute(known)}
     showing = permission.check_showing(today)
     withheld = permission.say_withheld(today, pictures=any(map(shows_student, digests)))
+    if DOCUMENT not in digests:
+        raise ArchiveError(
+            f"Lesson {number} of {lesson.day} has lost its {DOCUMENT}. Restore the archive from a backup, or erase "
+            "the lesson."
+        )
     title = f"lesson {number} of {lesson.day}"
     read = _reader(archive, digests, title)
     kept = KeptLesson(
