@@ -68,7 +68,7 @@ def test_everything_with_people_in_it_is_its_owners_alone(nowhere, nowhere_else,
         out = tmp_path / "out"
         export_student(archive, number, out / "one.zip", today=TODAY)
         export_archive(archive, out / "tables", today=TODAY, names=True, landmarks=True)
-        store_student_history(archive, number, out / "history", made_on=TODAY)
+        store_student_history(archive, number, out / "history", today=TODAY)
         back_up(archive, out / "backup", today=TODAY)
         token = "0123456789abcdef"
         with archive.files.claim(token):
@@ -138,7 +138,7 @@ def test_an_archive_that_can_only_be_read_is_read_and_stays_as_it_is(filled, tmp
             assert check_archive(opened) == ()
             export_student(opened, 1, tmp_path / "one.zip", today=TODAY)
             export_archive(opened, tmp_path / "tables", today=TODAY)
-            store_student_history(opened, 1, tmp_path / "history", made_on=TODAY)
+            store_student_history(opened, 1, tmp_path / "history", today=TODAY)
             back_up(opened, tmp_path / "backup", today=TODAY)
         assert contents(filled) == before
     restore(tmp_path / "backup", archive=tmp_path / "again")
