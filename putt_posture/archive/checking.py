@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 from putt_posture.archive import schema
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.file_checks import check_files
-from putt_posture.archive.file_store import FileStore
+from putt_posture.archive.file_store import ReadsFiles
 from putt_posture.archive.filing import DOCUMENT
 from putt_posture.archive.row_checks import AlteredPart, Finding, attempt, check_database, check_rows, say_altered
 from putt_posture.archive.standings import find_standing
@@ -47,14 +47,14 @@ def check_archive(archive: Archive, *, read_files: bool = True) -> tuple[Finding
     return tuple(dict.fromkeys(found))
 
 
-def check_contents(session: Session, files: FileStore, *, read_files: bool) -> list[Finding]:
+def check_contents(session: Session, files: ReadsFiles, *, read_files: bool) -> list[Finding]:
     """Look at a database, and at the documents of its lessons.
 
     Parameters
     ----------
     session : Session
         Whose transaction reads one moment; the tables are of this program's version.
-    files : FileStore
+    files : ReadsFiles
     read_files : bool
         Whether the documents of all lessons are read, and not only of those whose measures were altered.
     """
@@ -71,7 +71,7 @@ def check_contents(session: Session, files: FileStore, *, read_files: bool) -> l
 
 
 def _check_measures(
-    connection: Connection, files: FileStore, altered: Iterable[AlteredPart], *, read_files: bool
+    connection: Connection, files: ReadsFiles, altered: Iterable[AlteredPart], *, read_files: bool
 ) -> Iterator[Finding]:
     """Hold the measures of lessons against their documents, which name those that were altered."""
     suspects = {each.owner: each for each in altered if each.part == MeasureRow.__tablename__}
@@ -97,7 +97,7 @@ def _check_measures(
             yield from found
 
 
-def _read_document(files: FileStore, digest: str | None) -> Mapping[str, Any]:
+def _read_document(files: ReadsFiles, digest: str | None) -> Mapping[str, Any]:
     """Return the measures of a stored document; none where it is not as it was, which `check_files` says."""
     if digest is None:
         return {}

@@ -9,9 +9,10 @@ import importlib.metadata
 import io
 import zipfile
 from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, BinaryIO, Final
 
 from attrs import evolve, frozen
 
@@ -32,6 +33,7 @@ from putt_posture.folders import fresh_file
 from putt_posture.records import hide_faces_in
 from putt_posture.report.json_text import document_as_text
 from putt_posture.report.schemas import SchemaName, check_document, load_schema
+from putt_posture.sealing import Lock, is_sealed, sealing
 
 __all__ = ["STUDENT_SCHEMA_VERSION", "Exported", "export_student"]
 
@@ -39,6 +41,9 @@ STUDENT_SCHEMA_VERSION: Final = 1
 
 _SCHEMAS: Final[tuple[SchemaName, ...]] = ("student", "spec_sheet", "measures")
 _NOT_WANTED: Final = "Clips were not wanted."
+_ENTRY: Final = "export.zip"
+_WHAT: Final = "what a putting archive keeps of one person"
+_HOW: Final = f"The part is {_ENTRY}; README.txt in it says what is what."
 _NOT_HIDDEN: Final = "The faces in it cannot be hidden."
 
 
@@ -92,7 +97,9 @@ def export_student(
     today: date,
     hide_faces: bool = False,
     clips: bool = True,
+    raw_text: bool = False,
     replace: bool = False,
+    lock: Lock | None = None,
 ) -> Exported:
     """Write all that is kept of a student into a zip.
 
@@ -111,8 +118,12 @@ def export_student(
         Whether every head in the pictures is hidden; clips, and files in which it cannot be, are left out.
     clips : bool
         Whether clips are among the files.
+    raw_text : bool
+        Whether the tables have every text as it was typed, though a spreadsheet may take it for a formula.
     replace : bool
-        Whether a file at `path` may be replaced; it stays until the new one is complete.
+        Whether an export at `path` may be replaced; it stays until the new one is complete.
+    lock : Lock, optional
+        For whom the zip is encrypted; it is the part ``export.zip`` of the file then, and on no disk in plain.
 
     Returns
     -------
@@ -136,7 +147,10 @@ def export_student(
     lessons = _lessons_of(rows)
     files: list[dict[str, Any]] = []
     left_out: list[dict[str, Any]] = []
-    with fresh_file(path, replace=replace, what="export") as stream, zipfile.ZipFile(stream, "w") as out:
+    with (
+        fresh_file(path, replace=replace, what="export", private=True, is_own=_is_export) as stream,
+        _open_zip(stream, lock) as out,
+    ):
         target = ZipWriter(out)
         for lesson in lessons:
             for each in _write_lesson(archive, target, lesson, hide_faces=hide_faces, clips=clips):
@@ -155,12 +169,17 @@ def export_student(
         folders = {lesson.number: lesson.folder for lesson in lessons}
         says = tuple(f"{folders[each['lesson_id']]}/{each['name']}: {each['why']}" for each in left_out)
         texts = {
-            "measures.csv": measures_as_csv(rows),
-            "practice.csv": practice_as_csv(rows),
+            "measures.csv": measures_as_csv(rows, raw_text=raw_text),
+            "practice.csv": practice_as_csv(rows, raw_text=raw_text),
             "student.json": document_as_text(document, indent=1),
             **{f"schemas/{each}.schema.json": document_as_text(load_schema(each), indent=1) for each in _SCHEMAS},
             "README.txt": write_student_page(
-                name, lessons=list(folders.values()), left_out=says, hide_faces=hide_faces, today=today
+                name,
+                lessons=list(folders.values()),
+                left_out=says,
+                hide_faces=hide_faces,
+                raw_text=raw_text,
+                today=today,
             ),
         }
         for place, text in texts.items():
@@ -168,6 +187,32 @@ def export_student(
             target.write(place, io.BytesIO(data), day=today, size=len(data))
     counts = {table: len(each) for table, each in rows.items()}
     return Exported(path=Path(path), rows=counts, files=len(files), left_out=says)
+
+
+@contextmanager
+def _open_zip(stream: BinaryIO, lock: Lock | None) -> Iterator[zipfile.ZipFile]:
+    """Yield the zip that is written into a stream, sealed where that is wanted."""
+    if lock is None:
+        with zipfile.ZipFile(stream, "w") as out:
+            yield out
+        return
+    with (
+        sealing(stream, lock, what=_WHAT, how=_HOW) as sealed,
+        sealed.writing(_ENTRY) as inner,
+        zipfile.ZipFile(inner, "w") as out,
+    ):
+        yield out
+
+
+def _is_export(path: Path) -> bool:
+    """Tell whether a file is an export of a student, or an encrypted file."""
+    if is_sealed(path):
+        return True
+    try:
+        with zipfile.ZipFile(path) as found:
+            return {"student.json", "README.txt"} <= set(found.namelist())
+    except (OSError, zipfile.BadZipFile):
+        return False
 
 
 def _lessons_of(rows: Rows) -> list[_Lesson]:
