@@ -1,10 +1,9 @@
 """The measures as a table of plain text, one row a measure, with the numbers of the JSON document."""
 
-import io
-
 import pandas as pd
 
 from putt_posture.report.json_form import lesson_as_json
+from putt_posture.report.spreadsheet import frame_as_csv
 from putt_posture.report.wording import WORDS
 from putt_posture.values import Lesson
 
@@ -23,7 +22,8 @@ def lesson_as_frame(lesson: Lesson) -> pd.DataFrame:
 
 
 def lesson_as_csv(lesson: Lesson) -> str:
-    """Return the text of `measures.csv`: a header line, commas, decimal points, empty cells for what is absent."""
-    stream = io.StringIO()
-    lesson_as_frame(lesson).to_csv(stream, index=False, lineterminator="\n")
-    return stream.getvalue()
+    """Return the text of `measures.csv`: a header line, commas, decimal points, empty cells for what is absent.
+
+    No text in it is a formula to a spreadsheet; see `disarm`.
+    """
+    return frame_as_csv(lesson_as_frame(lesson))
