@@ -131,7 +131,7 @@ def read_csv(zipped, name):
 
 def test_the_measures_are_a_table_with_every_number(archive, given_out):
     lines = read_csv(given_out[1], "measures.csv")
-    (visit,) = load_history(archive, 1).visits
+    (visit,) = load_history(archive, 1, today=TODAY).visits
     assert [line["measure"] for line in lines] == list(MEASURES)
     for line in lines:
         estimate = visit.measured.measures[line["measure"]]
