@@ -6,7 +6,6 @@ refused. Whoever keeps the result keeps no surprise.
 """
 
 import base64
-import io
 from collections.abc import Callable, Collection, Mapping
 from typing import Any, Final
 
@@ -14,7 +13,7 @@ from attrs import evolve
 from PIL import Image
 
 from putt_posture.errors import UsageError
-from putt_posture.records.arrays import ARRAYS, open_arrays
+from putt_posture.records.arrays import open_arrays
 from putt_posture.records.document import read_record
 from putt_posture.records.json_reading import read_json
 from putt_posture.records.kept import FILES_WITH_PICTURES, FILES_WITHOUT_PICTURES, KeptLesson
@@ -90,7 +89,8 @@ def _read(lesson: KeptLesson, name: str) -> bytes:
     data, most = lesson.read(name), most_bytes_of(name)
     if len(data) > most:
         raise UsageError(
-            f"{name} of {lesson.title} has {len(data):,} bytes, and at most {most:,} are taken. Measure the clips again."
+            f"{name} of {lesson.title} has {len(data):,} bytes, and at most {most:,} are taken. "
+            "Measure the clips again."
         )
     return data
 

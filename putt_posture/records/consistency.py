@@ -149,7 +149,9 @@ def _faults_of_estimates(document: _Entry) -> Iterator[str]:
     """Find measures of a view that is not there."""
     views = document["views"]
     measures = {f"measures/{name}": each for name, each in document["measures"].items()}
-    scenes = {f"views/{view}/{name}": each[name] for view, each in views.items() for name in ("roll", "yaw", "distance")}
+    scenes = {
+        f"views/{view}/{name}": each[name] for view, each in views.items() for name in ("roll", "yaw", "distance")
+    }
     for place, each in (measures | scenes).items():
         if each["view"] is not None and each["view"] not in views and each["absent"] is None:
             yield f"{place}/view is {each['view']}, and there is no such view"
@@ -166,7 +168,9 @@ def _faults_of_rows(document: _Entry) -> Iterator[str]:
             tables[f"stroke/{name}"] = {each: row for each, row in arc.items() if each != "assumptions"}
     for place, table in tables.items():
         rows = {name: row for name, row in table.items() if isinstance(row, list)}
-        first = next(iter(rows), None)
-        odd = next((name for name, row in rows.items() if len(row) != len(rows[first])), None) if first else None
-        if odd is not None:
-            yield f"{place}/{odd} has {len(rows[odd])} numbers, and {first} has {len(rows[first])}"
+        lengths = {len(row) for row in rows.values()}
+        if len(lengths) > 1:
+            (first, *_), (last, *_) = (
+                [name for name, row in rows.items() if len(row) == length] for length in (max(lengths), min(lengths))
+            )
+            yield f"{place}/{last} has {min(lengths)} numbers, and {first} has {max(lengths)}"

@@ -86,7 +86,9 @@ def check_page(text: str, *, name: str, where: str) -> list[str]:
         If anything is in it that the program does not write.
     """
     place = f"{name} of {where}"
-    start = _PAGE_START.match(text) or _refuse(place, text[:_SHOWN])
+    start = _PAGE_START.match(text)
+    if start is None:
+        _refuse(place, text[:_SHOWN])
     pictures: list[str] = []
     metas: list[dict[str, str]] = []
     for tag, attributes in _tags(text, start.end(), allowed=_PAGE_TAGS, place=place):
@@ -119,7 +121,9 @@ def check_drawing(text: str, *, name: str, where: str) -> None:
         If anything is in it that the program does not write.
     """
     place = f"{name} of {where}"
-    start = _DRAWING_START.match(text) or _refuse(place, text[:_SHOWN])
+    start = _DRAWING_START.match(text)
+    if start is None:
+        _refuse(place, text[:_SHOWN])
     for _, attributes in _tags(text, start.end(), allowed=_DRAWING_TAGS, place=place, comments=True):
         if not _OWN_PLACE.fullmatch(attributes.get("xlink:href", "#")):
             _refuse(place, attributes["xlink:href"])
@@ -145,14 +149,16 @@ def _tags(
         at = found.end()
         pairs = _ATTRIBUTE.findall(inner)
         attributes = dict(pairs)
-        if len(attributes) != len(pairs) or (unknown := next((each for each in attributes if each not in allowed[tag]), "")):
-            _refuse(place, f"<{tag} {unknown if len(attributes) == len(pairs) else inner}".rstrip() + ">")
+        if len(attributes) != len(pairs) or not attributes.keys() <= allowed[tag]:
+            _refuse(place, f"<{tag}{inner}>")
         if closing:
             continue
         if tag == "style":
             ends = text.find(_STYLE_END, at)
-            if ends < 0 or (fetches := _FETCHES.search(text, at, ends)):
-                _refuse(place, "a style without an end" if ends < 0 else f"{fetches[0]} in a style")
+            if ends < 0:
+                _refuse(place, "a style without an end")
+            if fetches := _FETCHES.search(text, at, ends):
+                _refuse(place, f"{fetches[0]} in a style")
             at = ends
         yield tag, attributes
 

@@ -129,9 +129,7 @@ def _is_plain_png(data: bytes) -> bool:
 
 
 def _png_chunks(data: bytes) -> Iterator[tuple[bytes, bytes]]:
-    """Go through the chunks, names and contents (PNG, third edition, 5.3); bytes behind the last are one without a
-    name.
-    """
+    """Go through names and contents of the chunks (PNG, third edition, 5.3); what lies behind the last has no name."""
     place = len(_PNG_START)
     while place < len(data):
         (length,) = struct.unpack(">I", data[place : place + 4])

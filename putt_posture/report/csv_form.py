@@ -38,4 +38,3 @@ def _as_frame(document: Mapping[str, Any]) -> pd.DataFrame:
     rows = [{"measure": name, "title": WORDS[name].title} | measures[name] for name in WORDS]
     numbers = ["value", "standard_uncertainty", "low", "high"]
     return pd.DataFrame(rows).astype(dict.fromkeys(numbers, float))
-

@@ -66,7 +66,7 @@ def _is_whole(_checker: TypeChecker, number: object) -> bool:
     return isinstance(number, int) and not isinstance(number, bool)
 
 
-_Strict: Any = extend(
+_Strict: Any = extend(  # type: ignore[no-untyped-call]
     Draft202012Validator, type_checker=Draft202012Validator.TYPE_CHECKER.redefine("integer", _is_whole)
 )
 
