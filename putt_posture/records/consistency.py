@@ -22,6 +22,8 @@ _SHOWN_RANGE_CM: Final = (30.0, 10_000.0)
 """What the longer side of a picture can show: less holds nobody, in more nobody is measured."""
 _BEYOND: Final = 1.0
 """How far beyond the picture the ground, a shaft and a ball may lie, in widths and heights of the picture."""
+_LONGEST_SUGGESTED_CM: Final = 300.0
+"""Twice the longest putter that can be (`LONGEST_PUTTER_CM`), so that no suggestion is refused for being odd."""
 _STEEPEST_ROLL_DEG: Final = 60.0
 """A picture turned further stands on its side."""
 
@@ -61,6 +63,7 @@ def _find_faults(document: _Entry) -> Iterator[str]:
         yield from _faults_of_scene(entry, place=place)
     yield from _faults_of_ghost(document)
     yield from _faults_of_estimates(document)
+    yield from _faults_of_length(document["fit"]["putter_length"]["value"])
     yield from _faults_of_rows(document)
 
 
@@ -155,6 +158,11 @@ def _faults_of_estimates(document: _Entry) -> Iterator[str]:
     for place, each in (measures | scenes).items():
         if each["view"] is not None and each["view"] not in views and each["absent"] is None:
             yield f"{place}/view is {each['view']}, and there is no such view"
+
+
+def _faults_of_length(length_cm: float | None) -> Iterator[str]:
+    if length_cm is not None and not 0 < length_cm <= _LONGEST_SUGGESTED_CM:
+        yield f"fit/putter_length/value is {length_cm:g} cm, which is no length of a putter"
 
 
 def _faults_of_rows(document: _Entry) -> Iterator[str]:
