@@ -148,7 +148,7 @@ def test_a_spoilt_header_is_one_sentence(members, record, content):
 @pytest.mark.parametrize("name", ["face_on.masks", "face_on.times_s", "landmark_names"])
 def test_a_bomb_is_refused_before_it_takes_memory(members, record, name):
     """Zeros pack a thousand to one: a file of 300 kB that says to be a third of a gigabyte."""
-    bomb = header("{'descr': '|u1', 'fortran_order': False, 'shape': (%d,), }" % BOMB_BYTES, bytes(BOMB_BYTES))
+    bomb = header(f"{{'descr': '|u1', 'fortran_order': False, 'shape': ({BOMB_BYTES},), }}", bytes(BOMB_BYTES))
     data = changed(members, name, bomb)
     del bomb
     assert len(data) < 1_000_000

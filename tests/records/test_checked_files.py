@@ -268,7 +268,7 @@ def test_a_name_with_signs_in_it_is_shown_and_not_read(tmp_path):
     from putt_posture.report import store_lesson
 
     lesson = make_changed_lesson()
-    named = evolve(lesson, student=evolve(lesson.student, name="</title><script>\"O'Neil\" & <b>"))
+    named = evolve(lesson, student=evolve(lesson.student, name='</title><script>"O\'Neil" & <b>'))
     folder = store_lesson(named, tmp_path / "report")
     stored = read_result_folder(folder)
     assert check_files(stored, stored.names).read("report.html") == (folder / "report.html").read_bytes()
@@ -282,14 +282,18 @@ def test_a_name_with_signs_in_it_is_shown_and_not_read(tmp_path):
 def test_a_page_that_shows_another_picture_is_refused(kept, still, stranger):
     uri = "data:image/jpeg;base64," + base64.b64encode(as_jpeg(stranger(still), most_bytes=400_000)).decode()
     page = re.sub(r"data:image/jpeg;base64,[A-Za-z0-9+/=]*", uri, kept.read("report.html").decode(), count=1)
-    assert "holds a picture that is not among its stills" in refusal(put(kept, report_dot_html=page.encode()), "report.html")
+    assert "holds a picture that is not among its stills" in refusal(
+        put(kept, report_dot_html=page.encode()), "report.html"
+    )
 
 
 def test_a_page_whose_picture_carries_more_is_refused(kept, still):
     carrying = saved(still, "JPEG", comment=b"somebody", quality=88)
     uri = "data:image/jpeg;base64," + base64.b64encode(carrying).decode()
     page = re.sub(r"data:image/jpeg;base64,[A-Za-z0-9+/=]*", uri, kept.read("report.html").decode(), count=1)
-    assert "holds a picture that is not among its stills" in refusal(put(kept, report_dot_html=page.encode()), "report.html")
+    assert "holds a picture that is not among its stills" in refusal(
+        put(kept, report_dot_html=page.encode()), "report.html"
+    )
 
 
 @pytest.mark.parametrize("name", CHARTS)
