@@ -13,9 +13,11 @@ Each message is one sentence or two: what was found, what was needed, what to do
     │   └── ClipTooLarge             more pixels than the program takes
     ├── StudentNotFound              nobody, only part of a body, or more than one likely student
     ├── SetupNotFound                no quiet moment at address
+    ├── SealError                    an encrypted file that does not open: another key, or altered
     ├── ArchiveError                 an archive that cannot be used, or does not hold what was asked for
     │   ├── NotInArchive             no such student, lesson or test
     │   └── NotAllowed               what nobody gave consent for
+    ├── ProcessStopped               a process that the program started ended before its work was done
     └── InstallationError            a part of the program itself is missing or altered
 """
 
@@ -29,7 +31,9 @@ __all__ = [
     "NotAllowed",
     "NotInArchive",
     "OutputError",
+    "ProcessStopped",
     "PuttPostureError",
+    "SealError",
     "SetupNotFound",
     "StudentNotFound",
     "UnitError",
@@ -100,6 +104,14 @@ class NotInArchive(ArchiveError, LookupError):
 
 class NotAllowed(ArchiveError):
     """What nobody gave consent for, or a consent that cannot count."""
+
+
+class ProcessStopped(PuttPostureError):
+    """A process that the program started ended before its work was done."""
+
+
+class SealError(PuttPostureError):
+    """An encrypted file that does not open: with another passphrase or key, or as it was altered or cut off."""
 
 
 class InstallationError(PuttPostureError):

@@ -9,14 +9,16 @@ import importlib.metadata
 import io
 import zipfile
 from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, BinaryIO, Final
 
 from attrs import evolve, frozen
 
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.export_words import write_student_page
+from putt_posture.archive.file_names import check_moment, check_name
 from putt_posture.archive.filing import DOCUMENT
 from putt_posture.archive.lessons import open_lesson
 from putt_posture.archive.outside import check_outside
@@ -31,6 +33,7 @@ from putt_posture.folders import fresh_file
 from putt_posture.records import hide_faces_in
 from putt_posture.report.json_text import document_as_text
 from putt_posture.report.schemas import SchemaName, check_document, load_schema
+from putt_posture.sealing import Lock, is_sealed, sealing
 
 __all__ = ["STUDENT_SCHEMA_VERSION", "Exported", "export_student"]
 
@@ -38,6 +41,9 @@ STUDENT_SCHEMA_VERSION: Final = 1
 
 _SCHEMAS: Final[tuple[SchemaName, ...]] = ("student", "spec_sheet", "measures")
 _NOT_WANTED: Final = "Clips were not wanted."
+_ENTRY: Final = "export.zip"
+_WHAT: Final = "what a putting archive keeps of one person"
+_HOW: Final = f"The part is {_ENTRY}; README.txt in it says what is what."
 _NOT_HIDDEN: Final = "The faces in it cannot be hidden."
 
 
@@ -91,7 +97,9 @@ def export_student(
     today: date,
     hide_faces: bool = False,
     clips: bool = True,
+    raw_text: bool = False,
     replace: bool = False,
+    lock: Lock | None = None,
 ) -> Exported:
     """Write all that is kept of a student into a zip.
 
@@ -110,8 +118,12 @@ def export_student(
         Whether every head in the pictures is hidden; clips, and files in which it cannot be, are left out.
     clips : bool
         Whether clips are among the files.
+    raw_text : bool
+        Whether the tables have every text as it was typed, though a spreadsheet may take it for a formula.
     replace : bool
-        Whether a file at `path` may be replaced; it stays until the new one is complete.
+        Whether an export at `path` may be replaced; it stays until the new one is complete.
+    lock : Lock, optional
+        For whom the zip is encrypted; it is the part ``export.zip`` of the file then, and on no disk in plain.
 
     Returns
     -------
@@ -125,7 +137,8 @@ def export_student(
     UsageError
         If the zip would lie in the archive.
     ArchiveError
-        If a file of the archive is missing or altered. Nothing is left behind then, nor after Ctrl-C.
+        If a file of the archive is missing, altered, or known under a name that this program never gives. Nothing is
+        left behind then, nor after Ctrl-C.
     """
     check_outside(archive, path)
     with archive.read() as session:
@@ -134,7 +147,10 @@ def export_student(
     lessons = _lessons_of(rows)
     files: list[dict[str, Any]] = []
     left_out: list[dict[str, Any]] = []
-    with fresh_file(path, replace=replace, what="export") as stream, zipfile.ZipFile(stream, "w") as out:
+    with (
+        fresh_file(path, replace=replace, what="export", private=True, is_own=_is_export) as stream,
+        _open_zip(stream, lock) as out,
+    ):
         target = ZipWriter(out)
         for lesson in lessons:
             for each in _write_lesson(archive, target, lesson, hide_faces=hide_faces, clips=clips):
@@ -153,12 +169,17 @@ def export_student(
         folders = {lesson.number: lesson.folder for lesson in lessons}
         says = tuple(f"{folders[each['lesson_id']]}/{each['name']}: {each['why']}" for each in left_out)
         texts = {
-            "measures.csv": measures_as_csv(rows),
-            "practice.csv": practice_as_csv(rows),
+            "measures.csv": measures_as_csv(rows, raw_text=raw_text),
+            "practice.csv": practice_as_csv(rows, raw_text=raw_text),
             "student.json": document_as_text(document, indent=1),
             **{f"schemas/{each}.schema.json": document_as_text(load_schema(each), indent=1) for each in _SCHEMAS},
             "README.txt": write_student_page(
-                name, lessons=list(folders.values()), left_out=says, hide_faces=hide_faces, today=today
+                name,
+                lessons=list(folders.values()),
+                left_out=says,
+                hide_faces=hide_faces,
+                raw_text=raw_text,
+                today=today,
             ),
         }
         for place, text in texts.items():
@@ -168,11 +189,39 @@ def export_student(
     return Exported(path=Path(path), rows=counts, files=len(files), left_out=says)
 
 
+@contextmanager
+def _open_zip(stream: BinaryIO, lock: Lock | None) -> Iterator[zipfile.ZipFile]:
+    """Yield the zip that is written into a stream, sealed where that is wanted."""
+    if lock is None:
+        with zipfile.ZipFile(stream, "w") as out:
+            yield out
+        return
+    with (
+        sealing(stream, lock, what=_WHAT, how=_HOW) as sealed,
+        sealed.writing(_ENTRY) as inner,
+        zipfile.ZipFile(inner, "w") as out,
+    ):
+        yield out
+
+
+def _is_export(path: Path) -> bool:
+    """Tell whether a file is an export of a student, or an encrypted file."""
+    if is_sealed(path):
+        return True
+    try:
+        with zipfile.ZipFile(path) as found:
+            return {"student.json", "README.txt"} <= set(found.namelist())
+    except (OSError, zipfile.BadZipFile):
+        return False
+
+
 def _lessons_of(rows: Rows) -> list[_Lesson]:
     """Return the lessons in the order of time."""
     digests: dict[int, dict[str, str]] = {row["id"]: {} for row in rows["lessons"]}
     for row in rows["lesson_files"]:
-        digests[row["lesson_id"]][row["name"]] = row["digest"]
+        digests[row["lesson_id"]][check_name(row["name"], lesson=row["lesson_id"])] = row["digest"]
+    for row in rows["lessons"]:
+        check_moment(row["moment"], lesson=row["id"])  # it is in the name of the lesson's folder
     in_time = sorted(rows["lessons"], key=lambda row: (row["day"], row["id"]))
     return [_Lesson(row=row, digests=digests[row["id"]]) for row in in_time]
 
@@ -221,6 +270,11 @@ def _hide(archive: Archive, lesson: _Lesson) -> tuple[frozenset[str], Callable[[
         _check_digest(hashlib.sha256(data).hexdigest(), lesson, name)
         return data
 
+    if DOCUMENT not in lesson.digests:
+        raise ArchiveError(
+            f"Lesson {lesson.number} of {lesson.row['day']} has lost its {DOCUMENT}, so nothing was exported. "
+            "Restore the archive from a backup, or erase the lesson."
+        )
     read(DOCUMENT)
     names = frozenset(name for name in lesson.digests if not name.startswith(CLIPS))
     try:

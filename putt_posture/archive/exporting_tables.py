@@ -16,6 +16,7 @@ from putt_posture.archive.frames import columns_of, read_frames
 from putt_posture.archive.outside import check_outside
 from putt_posture.folders import fresh_folder, open_new, write_new
 from putt_posture.report import WORDS
+from putt_posture.report.spreadsheet import frame_as_csv
 from putt_posture.values import MEASURES
 
 __all__ = ["TABLES_SCHEMA_VERSION", "export_archive"]
@@ -30,14 +31,16 @@ def export_archive(
     today: date,
     names: bool = False,
     landmarks: bool = False,
+    raw_text: bool = False,
     replace: bool = False,
 ) -> Exported:
     """Write the tables of the whole archive into a folder, which appears whole or not at all.
 
     It holds ``csv/<table>.csv``, ``parquet/<table>.parquet``, ``columns.json`` (what every table, column and measure
     is), and the same for people in ``README.md``. The tables are those of `read_frames`, all of one moment. The CSV is
-    UTF-8 with commas, decimal points, days like ``2026-05-17``, an empty cell for what is not there, and every text
-    and number as it is kept: it is for programs, and a spreadsheet may take a text for a formula.
+    UTF-8 with commas, decimal points, days like ``2026-05-17``, an empty cell for what is not there, and every number
+    as it is kept. A text that a spreadsheet would take for a formula has an apostrophe in it, unless `raw_text`; the
+    Parquet has every text as it is kept.
 
     Parameters
     ----------
@@ -48,8 +51,10 @@ def export_archive(
         Whether names, days of birth and whatever somebody typed are in it.
     landmarks : bool
         Whether the body points of every measured frame are in it.
+    raw_text : bool
+        Whether the CSV has every text as it is kept.
     replace : bool
-        Whether a folder that holds something may be replaced as a whole.
+        Whether a folder that this program wrote, and that holds nothing else, may be replaced as a whole.
 
     Returns
     -------
@@ -65,26 +70,25 @@ def export_archive(
         If the archive cannot be read.
     """
     check_outside(archive, folder)
-    with fresh_folder(folder, replace=replace, keep=archive.place.paths, what="export") as part:
+    with fresh_folder(folder, replace=replace, keep=archive.place.paths, what="export", private=True) as part:
         frames = read_frames(archive, names=names, landmarks=landmarks)
         (part / "csv").mkdir()
         (part / "parquet").mkdir()
         for name, frame in frames.items():
-            _write_frame(part, name, frame)
-        told = _describe(frames, names=names, today=today)
+            _write_frame(part, name, frame, raw_text=raw_text)
+        told = _describe(frames, names=names, raw_text=raw_text, today=today)
         write_new(part / "columns.json", (json.dumps(told, indent=1, ensure_ascii=False) + "\n").encode("utf-8"))
         write_new(part / "README.md", write_tables_page(told).encode("utf-8"))
     return Exported(path=Path(folder), rows={name: len(frame) for name, frame in frames.items()})
 
 
-def _write_frame(part: Path, name: str, frame: pd.DataFrame) -> None:
-    with open_new(part / "csv" / f"{name}.csv") as stream:
-        frame.to_csv(stream, index=False, lineterminator="\n", encoding="utf-8")
+def _write_frame(part: Path, name: str, frame: pd.DataFrame, *, raw_text: bool) -> None:
+    write_new(part / "csv" / f"{name}.csv", frame_as_csv(frame, raw_text=raw_text).encode("utf-8"))
     with open_new(part / "parquet" / f"{name}.parquet") as stream:
         frame.to_parquet(stream, index=False, engine="pyarrow")
 
 
-def _describe(frames: dict[str, pd.DataFrame], *, names: bool, today: date) -> dict[str, Any]:
+def _describe(frames: dict[str, pd.DataFrame], *, names: bool, raw_text: bool, today: date) -> dict[str, Any]:
     """Return what every table, column and measure is."""
     forms = [form for form in (*FORMS, LANDMARKS) if form.name in frames]
     return {
@@ -92,6 +96,7 @@ def _describe(frames: dict[str, pd.DataFrame], *, names: bool, today: date) -> d
         "made_on": today.isoformat(),
         "program": importlib.metadata.version("putt_posture"),
         "names": names,
+        "raw_text": raw_text,
         "tables": {
             form.name: {
                 "row": form.says,

@@ -63,6 +63,7 @@ def store_student_history(
         replace=replace,
         made_on=made_on,
         keep=archive.place.paths,
+        private=True,
         progress=progress,
     )
     return history

@@ -7,10 +7,11 @@ from attrs import evolve, fields, frozen
 from sqlalchemy import select
 
 from putt_posture.archive.archive import Archive
+from putt_posture.archive.file_names import check_name
 from putt_posture.archive.filing import DOCUMENT, Told
 from putt_posture.archive.students import row_of
 from putt_posture.archive.tables import CLIPS, LessonFile, LessonRow
-from putt_posture.errors import NotInArchive
+from putt_posture.errors import ArchiveError, NotInArchive
 from putt_posture.records import KeptLesson, read_record, shows_student
 from putt_posture.values import Moment
 
@@ -65,7 +66,7 @@ def load_lessons(archive: Archive, number: int) -> tuple[FiledLesson, ...]:
         names: dict[int, list[str]] = {row.id: [] for row in rows}
         known = select(LessonFile.lesson_id, LessonFile.name).where(LessonFile.lesson_id.in_(names))
         for lesson, name in session.execute(known.order_by(LessonFile.name)):
-            names[lesson].append(name)
+            names[lesson].append(check_name(name, lesson=lesson))
         return tuple(_filed(row, names[row.id]) for row in rows)
 
 
@@ -76,7 +77,7 @@ def load_lesson(archive: Archive, number: int) -> FiledLesson:
         if row is None:
             raise NotInArchive(f"There is no lesson {number} in the archive. Look for it with archive show.")
         known = select(LessonFile.name).where(LessonFile.lesson_id == number).order_by(LessonFile.name)
-        return _filed(row, list(session.scalars(known)))
+        return _filed(row, [check_name(name, lesson=number) for name in session.scalars(known)])
 
 
 def open_lesson(archive: Archive, number: int) -> KeptLesson:
@@ -88,12 +89,17 @@ def open_lesson(archive: Archive, number: int) -> KeptLesson:
     ------
     NotInArchive
     ArchiveError
-        If a file is missing.
+        If a file is missing, or known under a name that this program never gives.
     """
     lesson = load_lesson(archive, number)
     with archive.read() as session:
         known = select(LessonFile.name, LessonFile.digest).where(LessonFile.lesson_id == number)
-        digests = dict(session.execute(known).all())
+        digests = {check_name(name, lesson=number): digest for name, digest in session.execute(known)}
+    if DOCUMENT not in digests:
+        raise ArchiveError(
+            f"Lesson {number} of {lesson.day} has lost its {DOCUMENT}. Restore the archive from a backup, or erase "
+            "the lesson."
+        )
 
     def read(name: str) -> bytes:
         with archive.files.open(digests[name]) as stream:

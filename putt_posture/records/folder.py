@@ -1,5 +1,6 @@
-"""A result folder, as `store_lesson` leaves it."""
+"""A result folder, as `store_lesson` leaves it, or the same in memory."""
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Final
 
@@ -9,7 +10,7 @@ from putt_posture.records.document import read_record
 from putt_posture.records.kept import FILES_WITH_PICTURES, FILES_WITHOUT_PICTURES, KeptLesson
 from putt_posture.records.sizes import most_bytes_of
 
-__all__ = ["read_result_folder"]
+__all__ = ["read_result_files", "read_result_folder"]
 
 _WRITTEN: Final = FILES_WITH_PICTURES | FILES_WITHOUT_PICTURES
 
@@ -39,6 +40,16 @@ def read_result_folder(folder: Path | str) -> KeptLesson:
         names=frozenset(name for name in _WRITTEN if is_there(folder, name)),
         read=lambda name: _read(folder, name),
         files=(document,),
+    )
+
+
+def read_result_files(files: Mapping[str, bytes], *, title: str) -> KeptLesson:
+    """Return a lesson whose files are in memory, as `lesson_as_files` returns them, as one that is stored."""
+    return KeptLesson(
+        title=title,
+        record=read_record(files["measures.json"], where=f"measures.json of {title}"),
+        names=frozenset(files),
+        read=files.__getitem__,
     )
 
 

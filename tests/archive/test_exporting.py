@@ -168,6 +168,13 @@ def test_no_text_in_a_table_is_a_formula(note):
     assert line["note"].removeprefix("'") == note.removeprefix("'")
 
 
+def test_the_tables_have_the_text_as_it_was_typed_where_asked(archive, tmp_path):
+    export_student(archive, 1, tmp_path / "raw.zip", today=TODAY, raw_text=True, clips=False)
+    with zipfile.ZipFile(tmp_path / "raw.zip") as out:
+        assert "@home, windy" in {line["note"] for line in read_csv(out, "practice.csv")}
+        assert "every text is as it was typed" in " ".join(out.read("README.txt").decode().split())
+
+
 @pytest.mark.parametrize("at", ["lessons", "student.json", "README.txt"])
 def test_a_full_disk_leaves_no_zip_and_the_old_one_stays(archive, tmp_path, monkeypatch, at):
     def write(self, path, *rest, _write=ZipWriter.write, **about):

@@ -197,7 +197,7 @@ def test_a_newer_archive_is_refused_in_one_sentence_and_stays_byte_for_byte(plac
         assert "a newer version wrote it. Install that version; nothing was changed." in str(said.value)
     if place.kind == "sqlite":
         assert digest_of(path) == before
-        assert {each.name for each in Path(place.archive).iterdir()} <= {DATABASE_FILE, "files", ".making"}
+        assert {each.name for each in Path(place.archive).iterdir()} <= {DATABASE_FILE, "files", ".making", "reserve"}
 
 
 def test_a_newer_backup_is_refused_and_stays_byte_for_byte(folder_archive, nowhere_else, next_schema, tmp_path):
