@@ -20,7 +20,6 @@ from putt_posture.records.kept import FILES_WITH_PICTURES, FILES_WITHOUT_PICTURE
 from putt_posture.records.markup import check_drawing, check_page
 from putt_posture.records.page import ALIKE, find_difference
 from putt_posture.records.pictures import holds_nothing_else, read_picture, write_anew
-from putt_posture.records.portable import check_pdf
 from putt_posture.records.sizes import most_bytes_of
 from putt_posture.report.csv_form import document_as_csv
 from putt_posture.report.schemas import check_document
@@ -162,6 +161,8 @@ class _Shown:
 
     def check_pdf(self, data: bytes, *, name: str) -> bytes:
         """Check a PDF with the pictures in it and return it as it is."""
+        from putt_posture.records.portable import check_pdf  # the reader takes a tenth of a second to import
+
         for picture in check_pdf(data, name=name, where=self._where):
             self._check_known(picture, name=name)
         return data
