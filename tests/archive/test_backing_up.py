@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from altered import alter, forge
-from filed import NAME, TODAY, add_player, file_one, make_clips, make_lesson_of
+from filed import NAME, TODAY, add_player, file_one, make_clips, make_lesson_of, still_of
 from places import Somewhere, as_text, copy_folder, empty_database, in_folder
 from sqlalchemy import MetaData, select
 
@@ -278,7 +278,7 @@ def test_a_file_that_is_erased_while_the_backup_is_made_is_not_in_it(archive, st
     with open_archive(tmp_path / "again") as again:
         assert check_archive(again) == ()
         assert find_students(again, NAME)
-        assert open_lesson(again, kept, today=TODAY).read("stills/face_on.png") == b"still face on of kept"
+        assert open_lesson(again, kept, today=TODAY).read("stills/face_on.png") == still_of("kept")
 
 
 def test_a_restored_backup_stays_as_it_was_and_can_be_restored_again(damaged, tmp_path):
