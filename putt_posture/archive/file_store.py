@@ -262,7 +262,8 @@ class FolderStore:
         """Remove the token's unfinished files; see `FileStore.clear`."""
         shutil.rmtree(self.folder / _INCOMING / token, ignore_errors=True)
         if not self.is_live(token):
-            self._lock(token).unlink(missing_ok=True)
+            with suppress(NotADirectoryError):
+                self._lock(token).unlink(missing_ok=True)
 
     def path_of(self, digest: str) -> Path:
         """Return where the file of a digest lies, whether it is there or not. Raises ArchiveError if it is none."""
