@@ -33,7 +33,7 @@ from putt_posture.folders import fresh_file
 from putt_posture.records import KeptLesson, hide_faces_in
 from putt_posture.report.json_text import document_as_text
 from putt_posture.report.schemas import SchemaName, check_document, load_schema
-from putt_posture.sealing import Lock, is_sealed, sealing
+from putt_posture.sealing import Lock, sealing
 
 __all__ = ["STUDENT_SCHEMA_VERSION", "Exported", "export_student"]
 
@@ -219,9 +219,7 @@ def _open_zip(stream: BinaryIO, lock: Lock | None) -> Iterator[zipfile.ZipFile]:
 
 
 def _is_export(path: Path) -> bool:
-    """Tell whether a file is an export of a student, or an encrypted file."""
-    if is_sealed(path):
-        return True
+    """Tell whether a file is an export of a student; of what is encrypted nobody can tell, so that it stays."""
     try:
         with zipfile.ZipFile(path) as found:
             return {"student.json", "README.txt"} <= set(found.namelist())

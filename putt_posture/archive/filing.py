@@ -1,6 +1,5 @@
 """A lesson filed: its numbers as rows, its files by digest; all of it or nothing."""
 
-import json
 from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
@@ -20,7 +19,16 @@ from putt_posture.archive.students import row_of
 from putt_posture.archive.tables import CLIPS, ClipRow, LessonFile, LessonRow, StudentRow
 from putt_posture.archive.texts import clean
 from putt_posture.errors import NotAllowed, UsageError
-from putt_posture.records import KeptLesson, hide_faces_in, shows_student
+from putt_posture.records import (
+    ARRAYS,
+    KeptLesson,
+    StoredArrays,
+    check_files,
+    hide_faces_in,
+    open_arrays,
+    read_json,
+    shows_student,
+)
 from putt_posture.values import LessonRecord, Moment, View
 
 __all__ = ["DOCUMENT", "Told", "check_filing", "file_lesson"]
@@ -109,7 +117,8 @@ def file_lesson(
     NotAllowed
         If the consent for it is missing.
     UsageError
-        If it is another student's, a day to come, filed already, or a clip is not the one that was measured.
+        If it is another student's, a day to come, filed already, a clip is not the one that was measured, or a file
+        of the lesson is not what `measure` writes.
     ArchiveError
         If a file cannot be read or written. Nothing of the lesson is kept then.
     """
@@ -123,6 +132,8 @@ def file_lesson(
             f"There is no consent for {SCOPE_TITLES['faces']} of {student.name}, and clips show it. "
             "File the lesson without its clips, or write the consent down with archive consent."
         )
+    wanted = lesson.names if pictures else {name for name in lesson.names if not shows_student(name)} | {ARRAYS}
+    lesson = check_files(lesson, wanted)
     if pictures and ("faces" not in allowed or lesson.record.faces_hidden):
         lesson = hide_faces_in(lesson)  # what the document says of hidden faces is made true
     _check_clips(lesson.record, clips or {})
@@ -130,7 +141,8 @@ def file_lesson(
     contents: dict[str, Content] = {name: lesson.read(name) for name in names}
     if pictures:
         contents |= {_name_of_clip(view, path): path for view, path in (clips or {}).items()}
-    landmarks = lesson.read("landmarks.npz") if "landmarks.npz" in lesson.names else None
+    where = f"The landmarks of {lesson.title}"
+    landmarks = open_arrays(lesson.read(ARRAYS), record=lesson.record, where=where) if ARRAYS in lesson.names else None
     spec = lesson.read("spec_sheet.json") if "spec_sheet.json" in lesson.names else None
     row = _as_row(lesson.record, number=number, day=day, moment=moment, told=told or Told())
     with arriving(archive) as arrivals:
@@ -168,8 +180,8 @@ def _write(
         session.add(measure)
 
 
-def _write_views(session: Session, number: int, lesson: KeptLesson, landmarks: bytes | None) -> None:
-    views: Mapping[str, Any] = json.loads(lesson.read(DOCUMENT))["views"]
+def _write_views(session: Session, number: int, lesson: KeptLesson, landmarks: StoredArrays | None) -> None:
+    views: Mapping[str, Any] = read_json(lesson.read(DOCUMENT), where=DOCUMENT)["views"]
     for view in lesson.record.views:
         clip: ClipRow = as_clip_row(lesson.record, view)
         clip.lesson_id = number

@@ -1,8 +1,6 @@
 """A stored lesson as it is to be shown where nobody is to be known by the face."""
 
-import io
 import json
-import zipfile
 from typing import Final
 
 import numpy as np
@@ -11,9 +9,11 @@ from PIL import Image
 
 from putt_posture.errors import UsageError
 from putt_posture.landmarks import find_head, find_heads
+from putt_posture.records.arrays import ARRAYS, open_arrays
 from putt_posture.records.kept import FILES_WITHOUT_PICTURES, KeptLesson
 from putt_posture.records.outline import load_view
 from putt_posture.records.page import ALIKE, Redrawn, hide_faces_in_page
+from putt_posture.records.pictures import read_picture
 from putt_posture.report import hide_heads
 from putt_posture.report.json_text import document_as_text
 from putt_posture.report.stills import as_jpeg, as_png
@@ -22,7 +22,7 @@ from putt_posture.values import Floats, Head, KeptView, Picture, Point, View
 
 __all__ = ["hide_faces_in"]
 
-_FACELESS: Final = FILES_WITHOUT_PICTURES | {"landmarks.npz"}
+_FACELESS: Final = FILES_WITHOUT_PICTURES | {ARRAYS}
 """What holds no face; the outlines in the arrays are shapes."""
 
 _SMALL: Final = 64
@@ -85,7 +85,7 @@ def _redraw_view(lesson: KeptLesson, view: View, seen: KeptView) -> dict[str, Re
     for name, place in files.items():
         if name not in lesson.names:
             continue
-        before = _open(lesson, name)
+        before = read_picture(lesson.read(name), name=name, where=lesson.title)
         if not _is_alike(before, place, seen.still, box):
             continue
         # The ghost may show more of the picture than the still. Its own white head, inside the still, stays.
@@ -97,15 +97,9 @@ def _redraw_view(lesson: KeptLesson, view: View, seen: KeptView) -> dict[str, Re
 
 def _find_student(lesson: KeptLesson, view: View, seen: KeptView) -> Head | None:
     row, scale = seen.record.still_index, seen.record.px_per_cm
-    try:
-        with np.load(io.BytesIO(lesson.read("landmarks.npz")), allow_pickle=False) as arrays:
-            points = arrays[f"{view}.points_px"][row]
-    except (OSError, ValueError, KeyError, IndexError, zipfile.BadZipFile) as error:
-        raise UsageError(
-            f"The landmarks of {lesson.title} are damaged ({type(error).__name__}). Measure the clips again."
-        ) from None
+    arrays = open_arrays(lesson.read(ARRAYS), record=lesson.record, where=f"The landmarks of {lesson.title}")
     return find_head(
-        points,
+        arrays.row(f"{view}.points_px", row),
         px_per_cm=scale.value if scale else None,
         outline=seen.outline,
         outline_corner_px=_corner(seen.outline_box_px),
@@ -120,15 +114,6 @@ def _find_others(picture: Picture, box: _Box) -> list[Head]:
         for head in find_heads(picture)
         for u, v in [head.centre_px]
     ]
-
-
-def _open(lesson: KeptLesson, name: str) -> Picture:
-    try:
-        return np.asarray(Image.open(io.BytesIO(lesson.read(name))).convert("RGB"))
-    except OSError as error:
-        raise UsageError(
-            f"{name} of {lesson.title} is damaged ({type(error).__name__}). Measure the clips again."
-        ) from None
 
 
 def _flag(document: bytes) -> bytes:

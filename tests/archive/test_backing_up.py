@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from altered import alter, forge
-from filed import NAME, TODAY, add_player, file_one, make_clips, make_lesson_of
+from filed import NAME, TODAY, add_player, file_one, make_clips, make_lesson_of, still_of
 from places import Somewhere, as_text, copy_folder, empty_database, in_folder
 from sqlalchemy import MetaData, select
 
@@ -18,7 +18,6 @@ from putt_posture.archive import (
     add_practice_test,
     back_up,
     backing_up,
-    backup_folder,
     check_archive,
     check_backup,
     correct_landmark,
@@ -32,6 +31,7 @@ from putt_posture.archive import (
 )
 from putt_posture.archive.place import DATABASE_FILE
 from putt_posture.archive.row_digests import OWN_PARTS
+from putt_posture.archive_signs import BACKUP_KIND
 from putt_posture.errors import ArchiveError, UsageError
 from putt_posture.values import PuttCount
 
@@ -278,7 +278,7 @@ def test_a_file_that_is_erased_while_the_backup_is_made_is_not_in_it(archive, st
     with open_archive(tmp_path / "again") as again:
         assert check_archive(again) == ()
         assert find_students(again, NAME)
-        assert open_lesson(again, kept, today=TODAY).read("stills/face_on.png") == b"still face on of kept"
+        assert open_lesson(again, kept, today=TODAY).read("stills/face_on.png") == still_of("kept")
 
 
 def test_a_restored_backup_stays_as_it_was_and_can_be_restored_again(damaged, tmp_path):
@@ -347,7 +347,7 @@ def test_a_forged_backup_of_an_older_schema_is_refused_too(tmp_path, nowhere_els
     with closing(sqlite3.connect(backup / DATABASE_FILE)) as connection:
         connection.executescript((Path(__file__).parent / "released" / "0001.sql").read_text(encoding="utf-8"))
         files = dict(connection.execute("SELECT digest, size FROM files"))
-    manifest = {"kind": backup_folder.KIND, "schema": "0001", "database": {"sha256": ""}, "files": files}
+    manifest = {"kind": BACKUP_KIND, "schema": "0001", "database": {"sha256": ""}, "files": files}
     (backup / "manifest.json").write_text(json.dumps(manifest))
     forge(backup, "DELETE FROM lesson_files", "DELETE FROM files", believed=False)
     manifest = json.loads((backup / "manifest.json").read_text()) | {"files": {}}

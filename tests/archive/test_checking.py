@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from at_once import do_at_once
-from filed import add_player, file_one, make_lesson_of
+from filed import add_player, file_one, make_lesson_of, still_of
 from sqlalchemy import delete, text, update
 
 from putt_posture.archive import check_archive, erase_lesson, open_archive
@@ -52,18 +52,18 @@ def test_a_missing_file_is_named_with_whose_it_is(archive, player, lesson, other
 
 
 def test_a_missing_file_that_two_lessons_know_is_named_with_both(archive, player, lesson, other):
-    digest = digest_of(archive, lesson, "measures.csv")
+    digest = digest_of(archive, lesson, "landmarks.npz")
     archive.files.path_of(digest).unlink()
     ((kind, says),) = told(archive)
     assert kind == "missing"
-    assert f"measures.csv of lesson {lesson} (student {player}), measures.csv of lesson {other}" in says
+    assert f"landmarks.npz of lesson {lesson} (student {player}), landmarks.npz of lesson {other}" in says
 
 
-@pytest.mark.parametrize("content", [b"", b"still face on of fiRst", b"still face on of first "])
+@pytest.mark.parametrize("content", [b"", still_of("fiRst"), still_of("first") + b" "])
 def test_an_altered_file_is_named_with_whose_it_is(archive, player, lesson, other, content):
     digest = digest_of(archive, lesson)
     path = archive.files.path_of(digest)
-    assert path.read_bytes() == b"still face on of first"
+    assert path.read_bytes() == still_of("first")
     path.write_bytes(content)
     assert told(archive) == [
         ("altered", f"The file {digest} was altered: {STILL} of lesson {lesson} (student {player}).")

@@ -248,3 +248,18 @@ def test_a_folder_of_a_backup_is_not_taken_for_an_archive(archive, lesson, tmp_p
     with pytest.raises(UsageError, match="is a backup, which stays as it is"):
         open_archive(tmp_path / "backup")
     assert digest_of(tmp_path / "backup" / DATABASE_FILE) == before
+
+
+def test_an_older_archive_with_a_day_that_cannot_be_stays_as_it_is_and_says_so_in_one_sentence(tmp_path):
+    folder = make_released("0001", tmp_path / "released")
+    with closing(sqlite3.connect(folder / DATABASE_FILE)) as connection, connection:
+        connection.execute("UPDATE lessons SET day = '2026-02-31' WHERE id = 1")
+    before = digest_of_rows(folder)
+    with pytest.raises(ArchiveError, match=r"cannot be brought forward: a row cannot be read .* Nothing was changed"):
+        upgrade_archive(folder)
+    assert digest_of_rows(folder) == before
+
+
+def digest_of_rows(folder):
+    with closing(sqlite3.connect(folder / DATABASE_FILE)) as connection:
+        return hashlib.sha256("\n".join(connection.iterdump()).encode()).hexdigest()

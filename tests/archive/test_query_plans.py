@@ -18,7 +18,7 @@ from putt_posture.archive import (
 )
 from putt_posture.values import PuttCount
 
-SMALL = ("arrivals", "departures", "settings")
+SMALL = ("arrivals", "departures", "settings", "sqlite_sequence")
 """Tables that hold a handful of rows however many students there are."""
 
 

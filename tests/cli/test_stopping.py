@@ -140,7 +140,8 @@ def test_filing_clips_that_is_stopped_leaves_nobodys_pictures(academy, archive, 
         assert done.returncode == -number
         said = archive("check")
         assert "left over: Files that a stopped run was bringing into" in " ".join(said.split())
-    assert json.loads(archive("check", "--json")) == {"archive": str(academy), "findings": [], "left_over": []}
+    told = json.loads(archive("check", "--json"))
+    assert (told["findings"], told["left_over"]) == ([], [])
     assert not [path for part in ("incoming", "live") for path in (academy / "files" / part).rglob("*")]
 
 
