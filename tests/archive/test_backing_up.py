@@ -18,7 +18,6 @@ from putt_posture.archive import (
     add_practice_test,
     back_up,
     backing_up,
-    backup_folder,
     check_archive,
     check_backup,
     correct_landmark,
@@ -32,6 +31,7 @@ from putt_posture.archive import (
 )
 from putt_posture.archive.place import DATABASE_FILE
 from putt_posture.archive.row_digests import OWN_PARTS
+from putt_posture.archive_signs import BACKUP_KIND
 from putt_posture.errors import ArchiveError, UsageError
 from putt_posture.values import PuttCount
 
@@ -347,7 +347,7 @@ def test_a_forged_backup_of_an_older_schema_is_refused_too(tmp_path, nowhere_els
     with closing(sqlite3.connect(backup / DATABASE_FILE)) as connection:
         connection.executescript((Path(__file__).parent / "released" / "0001.sql").read_text(encoding="utf-8"))
         files = dict(connection.execute("SELECT digest, size FROM files"))
-    manifest = {"kind": backup_folder.KIND, "schema": "0001", "database": {"sha256": ""}, "files": files}
+    manifest = {"kind": BACKUP_KIND, "schema": "0001", "database": {"sha256": ""}, "files": files}
     (backup / "manifest.json").write_text(json.dumps(manifest))
     forge(backup, "DELETE FROM lesson_files", "DELETE FROM files", believed=False)
     manifest = json.loads((backup / "manifest.json").read_text()) | {"files": {}}
