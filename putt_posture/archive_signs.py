@@ -55,8 +55,9 @@ def refuse_archive(target: Path) -> None:
     """
     for folder in (target, *target.parents):
         if _is_archive(folder):
-            where = "is" if folder == target else "lies in"
-            raise OutputError(f"{target} {where} an archive or a backup ({folder}). Give a folder outside of it.")
+            if folder == target:
+                raise OutputError(f"{target} is an archive or a backup. Give another folder, outside of it.")
+            raise OutputError(f"{target} lies in an archive or a backup, {folder}. Give a folder outside of it.")
     for folder in _own_folders():
         if folder.is_dir() and target.is_relative_to(folder):
             raise OutputError(f"{target} lies in the archive {folder}. Give a folder outside of it.")

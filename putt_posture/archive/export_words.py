@@ -11,7 +11,14 @@ _WIDTH: Final = 78
 
 
 def write_student_page(
-    name: str, *, lessons: Sequence[str], left_out: Sequence[str], hide_faces: bool, raw_text: bool, today: date
+    name: str,
+    *,
+    lessons: Sequence[str],
+    left_out: Sequence[str],
+    withheld: Sequence[str],
+    hide_faces: bool,
+    raw_text: bool,
+    today: date,
 ) -> str:
     """Return the text of ``README.txt`` in the zip of a student.
 
@@ -22,6 +29,8 @@ def write_student_page(
         Their folders, in the order of time.
     left_out : sequence of str
         One sentence for each file that is not there.
+    withheld : sequence of str
+        What was held back as a whole, and why.
     hide_faces : bool
     raw_text : bool
         Whether the tables have every text as it was typed.
@@ -54,8 +63,8 @@ def write_student_page(
         _head("Faces"),
         _wrap(_say_faces(hide_faces)),
     ]
-    if left_out:
-        parts += [_head("Left out"), _list(left_out)]
+    if left_out or withheld:
+        parts += [_head("Left out"), *map(_wrap, withheld), *([_list(left_out)] if left_out else [])]
     parts += [
         _head("Take care of it"),
         _wrap(
@@ -74,6 +83,7 @@ def write_tables_page(told: Mapping[str, Any]) -> str:
         "`parquet/….parquet`, with the same rows. `columns.json` says the same as this page, for programs.",
         "## Who can be told from it",
         _say_who(told["names"]),
+        *([told["withheld"]] if told["withheld"] else []),
         "## How to read it",
         "The numbers of students and lessons join the tables. A unit stands in the column's name, or in a column "
         "`unit`. Uncertainties are one standard uncertainty. CSV: UTF-8, commas, decimal points, days like 2026-05-17, "

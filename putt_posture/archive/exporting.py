@@ -4,11 +4,10 @@ It appears whole or not at all, and the same archive gives the same bytes on the
 its digest while it is copied.
 """
 
-import hashlib
 import importlib.metadata
 import io
 import zipfile
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
@@ -17,20 +16,21 @@ from typing import Any, BinaryIO, Final
 from attrs import evolve, frozen
 
 from putt_posture.archive.archive import Archive
+from putt_posture.archive.consents import permission_of
 from putt_posture.archive.export_words import write_student_page
 from putt_posture.archive.file_names import check_moment, check_name
 from putt_posture.archive.filing import DOCUMENT
 from putt_posture.archive.lessons import open_lesson
 from putt_posture.archive.outside import check_outside
+from putt_posture.archive.permissions import SCOPE_TITLES
 from putt_posture.archive.schema import HEAD
 from putt_posture.archive.spreadsheets import measures_as_csv, practice_as_csv
 from putt_posture.archive.student_rows import Rows, rows_of_student
-from putt_posture.archive.students import row_of
 from putt_posture.archive.tables import CLIPS
 from putt_posture.archive.zipping import Entry, ZipWriter
 from putt_posture.errors import ArchiveError, UsageError
 from putt_posture.folders import fresh_file
-from putt_posture.records import hide_faces_in
+from putt_posture.records import KeptLesson, hide_faces_in
 from putt_posture.report.json_text import document_as_text
 from putt_posture.report.schemas import SchemaName, check_document, load_schema
 from putt_posture.sealing import Lock, is_sealed, sealing
@@ -45,6 +45,7 @@ _ENTRY: Final = "export.zip"
 _WHAT: Final = "what a putting archive keeps of one person"
 _HOW: Final = f"The part is {_ENTRY}; README.txt in it says what is what."
 _NOT_HIDDEN: Final = "The faces in it cannot be hidden."
+_NOT_ALLOWED: Final = f"There is no consent for {SCOPE_TITLES['pictures']} today."
 
 
 @frozen(kw_only=True)
@@ -60,13 +61,16 @@ class Exported:
     files : int
         How many files of lessons; none for the whole archive, which goes out as tables only.
     left_out : tuple of str
-        One sentence for each file of a lesson that was left out.
+        One sentence for each file of a lesson that was left out, or for students whose lessons were.
+    says : tuple of str
+        What was held back as a whole, and why.
     """
 
     path: Path
     rows: Mapping[str, int]
     files: int = 0
     left_out: tuple[str, ...] = ()
+    says: tuple[str, ...] = ()
 
 
 @frozen(kw_only=True)
@@ -101,7 +105,7 @@ def export_student(
     replace: bool = False,
     lock: Lock | None = None,
 ) -> Exported:
-    """Write all that is kept of a student into a zip.
+    """Write what is kept of a student, and may be shown today, into a zip.
 
     It holds ``README.txt``, ``student.json`` with every row (its schema in ``schemas/``), ``measures.csv``,
     ``practice.csv``, and in ``lessons/<day>_<number>_<moment>/`` the files of each lesson.
@@ -115,7 +119,8 @@ def export_student(
         Of the zip.
     today : date
     hide_faces : bool
-        Whether every head in the pictures is hidden; clips, and files in which it cannot be, are left out.
+        Whether every head in the pictures is hidden; clips, and files in which it cannot be, are left out. They are
+        hidden too where showing the face is not allowed today.
     clips : bool
         Whether clips are among the files.
     raw_text : bool
@@ -132,6 +137,8 @@ def export_student(
     Raises
     ------
     NotInArchive
+    NotAllowed
+        If the consent for keeping measures does not count today.
     OutputError
         If the zip cannot be written, or the file is there already.
     UsageError
@@ -142,8 +149,13 @@ def export_student(
     """
     check_outside(archive, path)
     with archive.read() as session:
-        name = row_of(session, number).name
+        permission = permission_of(session, number)
+        showing = permission.check_showing(today)
         rows = rows_of_student(session, number)
+    name = permission.person.name
+    withheld = permission.say_withheld(today, pictures=any(row["shows_student"] for row in rows["lesson_files"]))
+    hide_faces = hide_faces or showing == "hidden"
+    why = _NOT_ALLOWED if showing == "measures" else _NOT_HIDDEN
     lessons = _lessons_of(rows)
     files: list[dict[str, Any]] = []
     left_out: list[dict[str, Any]] = []
@@ -153,7 +165,8 @@ def export_student(
     ):
         target = ZipWriter(out)
         for lesson in lessons:
-            for each in _write_lesson(archive, target, lesson, hide_faces=hide_faces, clips=clips):
+            kept = _open(archive, lesson.number, today=today, hide_faces=hide_faces and showing == "pictures")
+            for each in _write_lesson(archive, target, lesson, kept, why=why, clips=clips):
                 (left_out if "why" in each else files).append(each)
         document = {
             "schema": STUDENT_SCHEMA_VERSION,
@@ -177,6 +190,7 @@ def export_student(
                 name,
                 lessons=list(folders.values()),
                 left_out=says,
+                withheld=withheld,
                 hide_faces=hide_faces,
                 raw_text=raw_text,
                 today=today,
@@ -186,7 +200,7 @@ def export_student(
             data = text.encode("utf-8")
             target.write(place, io.BytesIO(data), day=today, size=len(data))
     counts = {table: len(each) for table, each in rows.items()}
-    return Exported(path=Path(path), rows=counts, files=len(files), left_out=says)
+    return Exported(path=Path(path), rows=counts, files=len(files), left_out=says, says=withheld)
 
 
 @contextmanager
@@ -227,20 +241,19 @@ def _lessons_of(rows: Rows) -> list[_Lesson]:
 
 
 def _write_lesson(
-    archive: Archive, target: ZipWriter, lesson: _Lesson, *, hide_faces: bool, clips: bool
+    archive: Archive, target: ZipWriter, lesson: _Lesson, kept: KeptLesson, *, clips: bool, why: str
 ) -> Iterator[dict[str, Any]]:
-    """Write the files of a lesson and say of each where it went, or why it did not go."""
-    shown, read = _hide(archive, lesson) if hide_faces else (frozenset(lesson.digests), None)
+    """Write the files of a lesson and say of each where it went, or `why` it did not go."""
     for name in sorted(lesson.digests):
         told = {"lesson_id": lesson.number, "name": name}
         if name.startswith(CLIPS) and not clips:
             yield told | {"why": _NOT_WANTED}
-        elif name not in shown:
-            yield told | {"why": _NOT_HIDDEN}
-        elif read is None:
+        elif name not in kept.names:
+            yield told | {"why": why}
+        elif name.startswith(CLIPS):
             yield told | _say(_copy_file(archive, target, lesson, name))
         else:
-            data = read(name)
+            data = kept.read(name)
             path = f"{lesson.folder}/{name}"
             yield told | _say(target.write(path, io.BytesIO(data), day=lesson.day, size=len(data)))
 
@@ -258,30 +271,15 @@ def _copy_file(archive: Archive, target: ZipWriter, lesson: _Lesson, name: str) 
     return entry
 
 
-def _hide(archive: Archive, lesson: _Lesson) -> tuple[frozenset[str], Callable[[str], bytes]]:
-    """Return which files a lesson has with the faces hidden, and what reads them.
-
-    Of a lesson in which they cannot be hidden, only its numbers are left.
-    """
-
-    def read(name: str) -> bytes:
-        with archive.files.open(lesson.digests[name]) as stream:
-            data = stream.read()
-        _check_digest(hashlib.sha256(data).hexdigest(), lesson, name)
-        return data
-
-    if DOCUMENT not in lesson.digests:
-        raise ArchiveError(
-            f"Lesson {lesson.number} of {lesson.row['day']} has lost its {DOCUMENT}, so nothing was exported. "
-            "Restore the archive from a backup, or erase the lesson."
-        )
-    read(DOCUMENT)
-    names = frozenset(name for name in lesson.digests if not name.startswith(CLIPS))
+def _open(archive: Archive, number: int, *, today: date, hide_faces: bool) -> KeptLesson:
+    """Open a lesson as it is given out; of one in which the faces cannot be hidden, only its numbers are left."""
+    kept = open_lesson(archive, number, today=today)
+    if not hide_faces:
+        return kept
     try:
-        hidden = hide_faces_in(evolve(open_lesson(archive, lesson.number), read=read, names=names))
+        return hide_faces_in(evolve(kept, names=frozenset(name for name in kept.names if not name.startswith(CLIPS))))
     except UsageError:
-        return frozenset({DOCUMENT}), read
-    return hidden.names, hidden.read
+        return evolve(kept, names=frozenset({DOCUMENT}))
 
 
 def _check_digest(found: str, lesson: _Lesson, name: str) -> None:

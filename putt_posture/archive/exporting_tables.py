@@ -12,8 +12,9 @@ from putt_posture.archive.archive import Archive
 from putt_posture.archive.export_words import write_tables_page
 from putt_posture.archive.exporting import Exported
 from putt_posture.archive.frame_forms import FORMS, LANDMARKS
-from putt_posture.archive.frames import columns_of, read_frames
+from putt_posture.archive.frames import columns_of, frames_of, withheld_of
 from putt_posture.archive.outside import check_outside
+from putt_posture.archive.permissions import SCOPE_TITLES
 from putt_posture.folders import fresh_folder, open_new, write_new
 from putt_posture.report import WORDS
 from putt_posture.report.spreadsheet import frame_as_csv
@@ -71,15 +72,18 @@ def export_archive(
     """
     check_outside(archive, folder)
     with fresh_folder(folder, replace=replace, keep=archive.place.paths, what="export", private=True) as part:
-        frames = read_frames(archive, names=names, landmarks=landmarks)
+        with archive.read() as session:
+            withheld = _say_withheld(len(hidden := withheld_of(session, today=today)))
+            frames = frames_of(session, hidden, names=names, landmarks=landmarks)
         (part / "csv").mkdir()
         (part / "parquet").mkdir()
         for name, frame in frames.items():
             _write_frame(part, name, frame, raw_text=raw_text)
-        told = _describe(frames, names=names, raw_text=raw_text, today=today)
+        told = _describe(frames, names=names, raw_text=raw_text, withheld=withheld, today=today)
         write_new(part / "columns.json", (json.dumps(told, indent=1, ensure_ascii=False) + "\n").encode("utf-8"))
         write_new(part / "README.md", write_tables_page(told).encode("utf-8"))
-    return Exported(path=Path(folder), rows={name: len(frame) for name, frame in frames.items()})
+    rows = {name: len(frame) for name, frame in frames.items()}
+    return Exported(path=Path(folder), rows=rows, says=(withheld,) if withheld else ())
 
 
 def _write_frame(part: Path, name: str, frame: pd.DataFrame, *, raw_text: bool) -> None:
@@ -88,7 +92,20 @@ def _write_frame(part: Path, name: str, frame: pd.DataFrame, *, raw_text: bool) 
         frame.to_parquet(stream, index=False, engine="pyarrow")
 
 
-def _describe(frames: dict[str, pd.DataFrame], *, names: bool, raw_text: bool, today: date) -> dict[str, Any]:
+def _say_withheld(students: int) -> str:
+    """Say of how many students nothing that was filed is given out; empty where there is none."""
+    if not students:
+        return ""
+    who = "One student has" if students == 1 else f"{students} students have"
+    return (
+        f"{who} no consent for {SCOPE_TITLES['measures']} today: the lessons and practice tests are left out. "
+        "What is kept without consent, archive retention shows, and erases it with --erase."
+    )
+
+
+def _describe(
+    frames: dict[str, pd.DataFrame], *, names: bool, raw_text: bool, withheld: str, today: date
+) -> dict[str, Any]:
     """Return what every table, column and measure is."""
     forms = [form for form in (*FORMS, LANDMARKS) if form.name in frames]
     return {
@@ -96,6 +113,7 @@ def _describe(frames: dict[str, pd.DataFrame], *, names: bool, raw_text: bool, t
         "made_on": today.isoformat(),
         "program": importlib.metadata.version("putt_posture"),
         "names": names,
+        "withheld": withheld,
         "raw_text": raw_text,
         "tables": {
             form.name: {

@@ -10,7 +10,7 @@ import re
 import secrets
 import shutil
 from collections.abc import Iterator
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import AbstractContextManager, contextmanager, suppress
 from pathlib import Path
 from typing import BinaryIO, Final, Protocol
 
@@ -228,10 +228,12 @@ class FolderStore:
         path = self._lock(token)
         lock = FileLock(path, mode=LOCK_MODE)
 
-        def end() -> None:
-            self.clear(token)
+        def end() -> None:  # what cannot be cleared, the next who opens the archive clears
+            with suppress(OSError):
+                self.clear(token)
             lock.release()
-            path.unlink(missing_ok=True)
+            with suppress(OSError):
+                path.unlink(missing_ok=True)
 
         try:
             with self._one_sentence():

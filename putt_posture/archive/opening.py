@@ -98,7 +98,7 @@ def upgrade_archive(archive: str | Path | None = None, *, files: str | Path | No
     Raises
     ------
     UsageError, ArchiveError
-        As for `open_archive`; an archive that is newer than this program stays as it is.
+        As for `open_archive`; an archive that is newer than this program, or damaged, stays as it is.
     """
     place = find_place(archive, files=files)
     with open_unchecked(place) as opened:
@@ -106,8 +106,14 @@ def upgrade_archive(archive: str | Path | None = None, *, files: str | Path | No
         if before not in REVISIONS:
             check_version(before, title=place.title)
         opened.check_writable()
-        with in_one_sentence(place):
-            upgrade(opened.engine)
+        try:
+            with in_one_sentence(place):
+                upgrade(opened.engine)
+        except (ValueError, TypeError, ArithmeticError) as error:  # what SQLAlchemy says of values that cannot be
+            raise ArchiveError(
+                f"The archive {place.title} cannot be brought forward: a row cannot be read ({error}). Nothing was "
+                "changed. Restore it from a backup with archive restore."
+            ) from error
         return before, HEAD
 
 

@@ -8,9 +8,9 @@ from typing import Any, Final, get_args
 
 from sqlalchemy import JSON, BigInteger, Boolean, Column, Date, Double, Float, Integer, LargeBinary, String, Table
 
-from putt_posture.archive.consents import SCOPES, Relation
 from putt_posture.archive.file_names import is_name
 from putt_posture.archive.file_store import is_digest
+from putt_posture.archive.permissions import SCOPES, Relation
 from putt_posture.archive.texts import clean
 from putt_posture.records import shows_student
 from putt_posture.values import LANDMARK_NAMES, MEASURES, VIEWS, Handed, Moment, ScaleSource, Sex

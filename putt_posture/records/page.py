@@ -23,7 +23,8 @@ ALIKE: Final = 6.0
 picture of the same lesson more than 10."""
 
 _URI: Final = re.compile(r"data:([a-z]+/[a-z+.-]+);base64,([A-Za-z0-9+/=]*)")
-_EVERY_URI: Final = re.compile(r"data:[a-z]+/")
+_EVERY_URI: Final = re.compile(r"(?<!img-src )data:", re.IGNORECASE)
+"""However it is written; but not what the page says of where its pictures may come from."""
 _RASTER_IN_SVG: Final = b"<image"
 
 
@@ -63,6 +64,8 @@ def hide_faces_in_page(page: str, pictures: Sequence[Redrawn]) -> str | None:
         parts += [page[done : uri.start()], new]
         done = uri.end()
     changed = "".join([*parts, page[done:]])
+    if f"<dt>{FACES}</dt>" in changed:
+        return changed
     return changed.replace("</dl>", f"<dt>{FACES}</dt><dd>{FACES_HIDDEN}</dd>\n</dl>", 1)
 
 

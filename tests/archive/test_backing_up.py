@@ -278,7 +278,7 @@ def test_a_file_that_is_erased_while_the_backup_is_made_is_not_in_it(archive, st
     with open_archive(tmp_path / "again") as again:
         assert check_archive(again) == ()
         assert find_students(again, NAME)
-        assert open_lesson(again, kept).read("stills/face_on.png") == still_of("kept")
+        assert open_lesson(again, kept, today=TODAY).read("stills/face_on.png") == still_of("kept")
 
 
 def test_a_restored_backup_stays_as_it_was_and_can_be_restored_again(damaged, tmp_path):

@@ -50,7 +50,7 @@ def test_a_name_out_of_a_row_is_refused_wherever_it_is_read(archive, player, les
     for act in (
         lambda: export_student(archive, player, goal, today=TODAY),
         lambda: export_student(archive, player, goal, today=TODAY, hide_faces=True),
-        lambda: open_lesson(archive, lesson),
+        lambda: open_lesson(archive, lesson, today=TODAY),
         lambda: load_lesson(archive, lesson),
         lambda: load_lessons(archive, player),
     ):
@@ -82,7 +82,7 @@ def test_a_digest_out_of_a_row_reads_no_file_elsewhere(archive, player, lesson, 
     with pytest.raises(ArchiveError, match="is no digest of a file"):
         export_student(archive, player, tmp_path / "player.zip", today=TODAY)
     with pytest.raises(ArchiveError, match="is no digest of a file"):
-        open_lesson(archive, lesson).read("report.html")
+        open_lesson(archive, lesson, today=TODAY).read("report.html")
     assert [each.says for each in check_archive(archive) if "which is no digest" in each.says]
 
 

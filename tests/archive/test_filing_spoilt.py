@@ -69,14 +69,14 @@ def test_what_is_filed_can_be_opened_compared_shown_and_exported(folder, made, t
             except PuttPostureError:
                 assert [each.number for each in load_lessons(archive, player)] == [first]
                 assume(False)
-            one, two = open_lesson(archive, first), open_lesson(archive, second)
+            one, two = open_lesson(archive, first, today=TODAY), open_lesson(archive, second, today=TODAY)
             compare_lessons(one, two, place / "there")
             compare_lessons(two, one, place / "back")
-            store_student_history(archive, player, place / "history", made_on=TODAY)
+            store_student_history(archive, player, place / "history", today=TODAY)
             export_student(archive, player, place / "shown.zip", today=TODAY)
             export_student(archive, player, place / "hidden.zip", today=TODAY, hide_faces=True)
             export_archive(archive, place / "tables", today=TODAY)
-            read_frames(archive)
+            read_frames(archive, today=TODAY)
             assert check_archive(archive) == ()
         shutil.rmtree(place)
 
@@ -135,4 +135,4 @@ def test_without_pictures_no_picture_is_looked_at(archive, player, folder):
     whole = read_result_folder(folder)
     odd = evolve(whole, read=lambda name: still_of("x")[:50] if name.startswith("stills/") else whole.read(name))
     number = file_one(archive, player, odd, pictures=False)
-    assert open_lesson(archive, number).names == {"measures.json", "measures.csv"}
+    assert open_lesson(archive, number, today=TODAY).names == {"measures.json", "measures.csv"}

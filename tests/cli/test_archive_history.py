@@ -18,7 +18,7 @@ def test_practice_test_is_written_down_and_shown_with_its_intervals(academy, arc
     assert "90% (70% to 97%)" in said  # Wilson's interval of 18 in 20, worked by hand: 0.699 to 0.972
     assert "Test 2 ([b]fast): " in said
     with open_archive() as opened:
-        tests = load_history(opened, 1).practice
+        tests = load_history(opened, 1, today=TODAY).practice
     assert [(each.distance_cm, each.holed) for each in tests[1].counts] == [(91.44, 18), (200.0, 9), (304.8, 7)]
 
 

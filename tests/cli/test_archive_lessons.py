@@ -68,7 +68,7 @@ def test_result_folder_is_filed_with_its_clips_and_what_was_told(academy, archiv
     assert f"of student 1, {PLAYER}\n2026-01-10, before. Kept: measures, stills and report, 2 clips\n" in said
     assert "The report is named Robin Example." in " ".join(said.split())
     with open_archive() as opened:
-        filed = load_lesson(opened, 4)
+        filed = load_lesson(opened, 4, today=TODAY)
         with opened.files.open(hashlib.sha256((results / "face_on.mov").read_bytes()).hexdigest()) as stream:
             assert stream.read() == (results / "face_on.mov").read_bytes()
     assert (filed.told.place, filed.told.misses, filed.moment) == ("Studio [x]", "short ones", "before")
@@ -94,7 +94,7 @@ def test_without_consent_for_the_face_it_is_hidden_and_the_clips_are_not_kept(
     said = archive("file", empty_student, *clips_of(results), "--moment", "before")
     assert "The clips are not kept, as there is no consent for showing the face in them." in " ".join(said.split())
     with open_archive() as opened:
-        lesson = open_lesson(opened, 4)
+        lesson = open_lesson(opened, 4, today=TODAY)
     assert lesson.record.faces_hidden
     assert "stills/face_on.png" in lesson.names
     assert not [name for name in lesson.names if name.startswith("clips/")]

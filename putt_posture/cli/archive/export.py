@@ -47,8 +47,8 @@ def export(
 ) -> None:
     """Write all that is kept of the student NUMBER into the zip FILE: rows as JSON and CSV, pictures, reports, clips.
 
-    README.txt in it says what is what. With --encrypt the zip is in a file that only those can open, with an age
-    program, who have the passphrase or the key; if that is lost, nobody can.
+    README.txt in it says what is what. What there is no consent for today is left out. With --encrypt the zip is in a
+    file that only those can open, with an age program, who have the passphrase or the key; if that is lost, nobody can.
     """
     from putt_posture.archive import export_student, load_student, open_archive
     from putt_posture.cli.archive.sizes import say_size
@@ -73,6 +73,8 @@ def export(
         console = open_console(sys.stdout)
         console.print(f"Student {number}: {name}")
         console.print(f"Written to {out}: {say_size(done.files, out.stat().st_size)} of lessons", soft_wrap=True)
+        for each in done.says:
+            console.print(each)
         if done.left_out:
             console.print(f"Left out: {count_of(len(done.left_out), 'file')}")
         for each in done.left_out:

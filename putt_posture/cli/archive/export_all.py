@@ -43,6 +43,8 @@ def export_all(
         for name, rows in done.rows.items():
             table.add_row(name, str(rows))
         console.print(table)
+        for each in done.says:
+            console.print(each)
         show_files(out, console=console, first="README")
         if names:
             console.print("It holds names: keep it as safe as the archive. Whoever is erased later stays in it.")

@@ -156,7 +156,7 @@ def file(
             notes_to_coach = _find_differences(student, lesson)
             if clips and not kept_clips and not (without_clips or without_pictures):
                 notes_to_coach.append("The clips are not kept, as there is no consent for showing the face in them.")
-            notes_to_coach += say_drifts(load_standing(opened, number))
+            notes_to_coach += say_drifts(load_standing(opened, number, today=today))
             for each in notes_to_coach:
                 show_bullet(each, console=console)
 

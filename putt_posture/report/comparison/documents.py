@@ -30,7 +30,7 @@ def comparison_as_json(comparison: Comparison, *, made_on: date | None = None) -
         "after": _lesson(comparison.after),
         "measures": {name: _change(change) for name, change in comparison.changes.measures.items()},
         "stroke": None if comparison.stroke is None else stroke_as_json(comparison.stroke),
-        "warnings": [plain(each) for each in comparison.changes.warnings],
+        "warnings": [plain(each) for each in (*comparison.says, *comparison.changes.warnings)],
     }
 
 
