@@ -13,11 +13,14 @@ from putt_posture.archive.engine import make_engine_of_bytes, make_engine_of_cop
 from putt_posture.archive.file_store import FolderStore, ReadsFiles
 from putt_posture.archive.place import DATABASE_FILE, MANIFEST
 from putt_posture.errors import ArchiveError, SealError, UsageError
+from putt_posture.reading import read_limited
 from putt_posture.sealing import OpeningKey, SealedReader, is_sealed, open_sealed
 
 __all__ = ["BackupSource", "entries_of", "open_source"]
 
 _FILES: Final = "files"
+_MANIFEST_BYTES: Final = 256 << 20
+"""A manifest lists each file in less than 100 bytes, so that this is room for more than two million."""
 
 
 class BackupSource(Protocol):
@@ -70,7 +73,7 @@ class _Folder:
         path = self._folder / MANIFEST
         if not path.is_file():
             raise UsageError(f"The folder {self._folder} holds no {MANIFEST}. Give a folder that archive backup made.")
-        return path.read_bytes()
+        return read_limited(path, most_bytes=_MANIFEST_BYTES, what="manifest")
 
     def digest_of_database(self) -> str | None:
         path = self._folder / DATABASE_FILE

@@ -199,6 +199,13 @@ def test_a_whole_backup_is_found_whole_and_stays_as_it_was(backup):
     assert files_of(backup) == before
 
 
+def test_a_manifest_too_large_to_be_one_is_not_read(tmp_path):
+    with (tmp_path / "manifest.json").open("wb") as stream:
+        stream.truncate(300 << 20)  # takes no room on the disk
+    with pytest.raises(UsageError, match="has 314,572,800 bytes, and at most"):
+        check_backup(tmp_path)
+
+
 def test_a_manifest_that_leaves_a_file_out_is_refused(damaged, nowhere_else):
     manifest = json.loads((damaged / "manifest.json").read_text())
     manifest["files"].popitem()
