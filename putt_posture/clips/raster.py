@@ -158,9 +158,9 @@ def _average(rows: NDArray[Any], size: tuple[int, int]) -> NDArray[Any]:
     high, wide = rows.shape
     each = high // size[1]
     if high != each * size[1] or each * wide // math.gcd(wide, size[0]) % 2 == 0:
-        return cv2.resize(rows, size, interpolation=cv2.INTER_AREA)
+        return np.asarray(cv2.resize(rows, size, interpolation=cv2.INTER_AREA))
     added = sum((rows[start::each] for start in range(1, each)), start=rows[::each].astype(np.float32))
-    return np.rint(cv2.resize(added, size, interpolation=cv2.INTER_AREA) / each).astype(rows.dtype)
+    return np.asarray(np.rint(cv2.resize(added, size, interpolation=cv2.INTER_AREA) / each), dtype=rows.dtype)
 
 
 def _luma_plane(frame: av.VideoFrame) -> NDArray[Any] | None:

@@ -16,9 +16,9 @@ __all__ = ["MOST_DIMENSIONS", "normal_points"]
 
 _BITS: Final = 12
 
-# The first twelve direction numbers of each dimension, three hexadecimal digits each (S. Joe and F. Y. Kuo, SIAM Journal
-# on Scientific Computing 30, 2008, "new-joe-kuo-6"). A test holds them against SciPy.
-_DIRECTIONS: Final = """
+# The first twelve direction numbers of each dimension, three hexadecimal digits each (S. Joe and F. Y. Kuo, SIAM J. Sci.
+# Comput. 30, 2008, "new-joe-kuo-6"). A test holds them against SciPy.
+_TABLE: Final = """
     800400200100080040020010008004002001 800c00a00f00880cc0aa0ff0808c0ca0af0f 800c00600900e805c08e0c506889ccee6559
     800c00200500f80740a20930d8825459ee6d 800400200b00f80dc07a09d05a82fca16f0b 800400600300c80240560fb0e08704a86143
     800c00a00d005809403e0e30be823c1e2f31 800400a005008802401202d07689e4082641 800400a00500280d406a0710388584ea2311
@@ -41,7 +41,8 @@ _DIRECTIONS: Final = """
     800400200b005804407e06905b8dc45a2871 800400a00b00480740c20e70b58ba49b2a3d 800400a00f00980b40520070bf85a43b291d
     800c00e00700f804c0a608906e81a41764bf 800400200300b803c0de0df0298324e92629 800400a00d00f803c06e0190508ca47b2afd
     800400600d00c80bc04e05708080a4fd28db
-""".split()
+"""
+_DIRECTIONS: Final = tuple(_TABLE.split())
 
 MOST_DIMENSIONS: Final = len(_DIRECTIONS)
 

@@ -153,7 +153,7 @@ def _middles(values: Floats, setup_index: NDArray[np.int64]) -> Floats:
         median = (ordered[rows, np.maximum(seen - 1, 0) // 2] + ordered[rows, seen // 2]) / 2
         total += np.where(seen > 0, median, 0.0)
         setups += seen > 0
-    return np.divide(total, setups, out=np.full(len(values), np.nan), where=setups > 0)
+    return np.asarray(np.divide(total, setups, out=np.full(len(values), np.nan), where=setups > 0))
 
 
 def _camera_effects(measure: FrameMeasure, plane: Plane, scene: Scene, value: float) -> dict[str, float]:
