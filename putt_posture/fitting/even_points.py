@@ -16,8 +16,8 @@ __all__ = ["MOST_DIMENSIONS", "normal_points"]
 
 _BITS: Final = 12
 
-# The first twelve direction numbers of each dimension, three hexadecimal digits each (S. Joe and F. Y. Kuo, SIAM J. Sci.
-# Comput. 30, 2008, "new-joe-kuo-6"). A test holds them against SciPy.
+# The first twelve direction numbers of each dimension, three hexadecimal digits each (S. Joe and F. Y. Kuo, SIAM J.
+# Sci. Comput. 30, 2008, "new-joe-kuo-6"). A test holds them against SciPy.
 _TABLE: Final = """
     800400200100080040020010008004002001 800c00a00f00880cc0aa0ff0808c0ca0af0f 800c00600900e805c08e0c506889ccee6559
     800c00200500f80740a20930d8825459ee6d 800400200b00f80dc07a09d05a82fca16f0b 800400600300c80240560fb0e08704a86143
