@@ -11,6 +11,7 @@ import sys
 from collections.abc import Callable, Iterator
 from fractions import Fraction
 from importlib import import_module, metadata
+from importlib.util import find_spec
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple, cast
@@ -133,9 +134,14 @@ def _load_opencv() -> str:
 
 
 def _load_mediapipe() -> str:
-    from mediapipe.tasks.python import vision
+    """Load it where it is used: in a process of its own, which ends without the network being asked for anything."""
+    if find_spec("mediapipe") is None:
+        raise InstallationError("not installed")
+    from putt_posture.landmarks.model import open_pose_model
 
-    return str(vision.PoseLandmarker.__name__)
+    with open_pose_model("small"):
+        sealed = find_spec("resource") is not None  # not on Windows
+        return f"in a process of its own{', which can open no connection' * sealed}"
 
 
 def _read_codec(part: str, decoder: str, encoder: str, pixel_format: str, needed: bool) -> Finding:

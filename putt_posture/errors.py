@@ -16,6 +16,7 @@ Each message is one sentence or two: what was found, what was needed, what to do
     ├── ArchiveError                 an archive that cannot be used, or does not hold what was asked for
     │   ├── NotInArchive             no such student, lesson or test
     │   └── NotAllowed               what nobody gave consent for
+    ├── ProcessStopped               a process that the program started ended before its work was done
     └── InstallationError            a part of the program itself is missing or altered
 """
 
@@ -29,6 +30,7 @@ __all__ = [
     "NotAllowed",
     "NotInArchive",
     "OutputError",
+    "ProcessStopped",
     "PuttPostureError",
     "SetupNotFound",
     "StudentNotFound",
@@ -100,6 +102,10 @@ class NotInArchive(ArchiveError, LookupError):
 
 class NotAllowed(ArchiveError):
     """What nobody gave consent for, or a consent that cannot count."""
+
+
+class ProcessStopped(PuttPostureError):
+    """A process that the program started ended before its work was done."""
 
 
 class InstallationError(PuttPostureError):

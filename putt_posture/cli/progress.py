@@ -1,6 +1,5 @@
 """A progress bar on standard error, where that is a terminal."""
 
-import os
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -21,11 +20,6 @@ def show_progress(*, prefix: str = "") -> Iterator[Callable[[str, float], None] 
     ------
     callable or None
         Call it with what is going on and the share done, 0 to 1. None where standard error is no terminal.
-
-    Notes
-    -----
-    The bar has a file descriptor of its own: the landmark model's chatter is kept away by holding back the
-    usual one, and the bar must not be held back with it.
     """
     if not sys.stderr.isatty():
         yield None
@@ -34,16 +28,15 @@ def show_progress(*, prefix: str = "") -> Iterator[Callable[[str, float], None] 
     from rich.console import Console
     from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, TimeElapsedColumn
 
-    with os.fdopen(os.dup(sys.stderr.fileno()), "w", encoding=sys.stderr.encoding, errors="replace") as terminal:
-        bar = Progress(
-            TextColumn("{task.description}", markup=False),
-            BarColumn(bar_width=None),
-            TaskProgressColumn(),
-            TimeElapsedColumn(),
-            console=Console(file=terminal),
-            transient=True,
-            expand=True,
-        )
-        with bar:
-            task = bar.add_task(f"{prefix}Starting", total=1.0)
-            yield lambda doing, share: bar.update(task, description=prefix + doing, completed=share)
+    bar = Progress(
+        TextColumn("{task.description}", markup=False),
+        BarColumn(bar_width=None),
+        TaskProgressColumn(),
+        TimeElapsedColumn(),
+        console=Console(stderr=True),
+        transient=True,
+        expand=True,
+    )
+    with bar:
+        task = bar.add_task(f"{prefix}Starting", total=1.0)
+        yield lambda doing, share: bar.update(task, description=prefix + doing, completed=share)

@@ -1,18 +1,19 @@
-"""The one door to MediaPipe's pose landmarker (Tasks API, image mode).
+"""The one door to the pose models (MediaPipe's landmarker, image mode).
 
-A picture is (H, W, 3) uint8 RGB and upright. MediaPipe is imported only when a model is opened, since that takes
-longer than everything else the program does before it reads a clip.
+A picture is (H, W, 3) uint8 RGB and upright. MediaPipe is never loaded here but in a process of its own, see
+`model_process`: what it prints stays there, and it cannot open the network.
 """
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 
 from putt_posture.errors import InstallationError
+from putt_posture.landmarks.model_process import ModelProcess, lend_process
+from putt_posture.landmarks.model_worker import Message
 from putt_posture.landmarks.person import Person
-from putt_posture.landmarks.quiet import quiet_stderr
 from putt_posture.landmarks.weights import ModelSize, Weights, load_weights
 from putt_posture.values import LANDMARK_NAMES, Picture
 
@@ -20,6 +21,8 @@ __all__ = ["LEAST_CONFIDENCE", "PoseModel", "open_pose_model"]
 
 LEAST_CONFIDENCE: Final = 0.5
 """Least detection and presence score; the landmarker's own default."""
+
+_NOT_LOADED: Final = frozenset({"ImportError", "ModuleNotFoundError", "OSError"})
 
 
 class PoseModel:
@@ -31,10 +34,10 @@ class PoseModel:
         What it runs on.
     """
 
-    def __init__(self, landmarker: Any, *, weights: Weights, outline: bool) -> None:
+    def __init__(self, process: ModelProcess, key: str, *, weights: Weights) -> None:
         self.weights = weights
-        self._landmarker = landmarker
-        self._outline = outline
+        self._process = process
+        self._key = key
 
     def find_people(self, picture: Picture) -> list[Person]:
         """Find the people in one picture, the surest first.
@@ -48,35 +51,36 @@ class PoseModel:
         -------
         list of Person
             In the pixels of this picture; empty where nobody was found.
-        """
-        import mediapipe
 
-        with quiet_stderr():
-            image = mediapipe.Image(image_format=mediapipe.ImageFormat.SRGB, data=np.ascontiguousarray(picture))
-            found = self._landmarker.detect(image)
-        height, width = picture.shape[:2]
-        people = []
-        for index, marks in enumerate(found.pose_landmarks):
-            table = np.array([(mark.x, mark.y, mark.z, mark.visibility) for mark in marks], dtype=float)
-            if table.shape != (len(LANDMARK_NAMES), 4):
-                raise InstallationError(
-                    f"The pose model gave {len(table)} landmarks a person; {len(LANDMARK_NAMES)} were needed. "
-                    "Install the version of mediapipe that putt_posture asks for."
-                )
-            mask = None
-            if self._outline and found.segmentation_masks:
-                view = found.segmentation_masks[index].numpy_view()
-                mask = np.rint(view.reshape(height, width) * 255).astype(np.uint8)
-            people.append(
-                # MediaPipe scales depth by the width of the picture, like x.
-                Person(
-                    points_px=table[:, :2] * (width, height),
-                    visibility=table[:, 3],
-                    depth=table[:, 2] * width,
-                    mask=mask,
-                )
+        Raises
+        ------
+        ProcessStopped
+            The model's process ended in the middle of it.
+        InstallationError
+            The model does not give what it should.
+        """
+        answer, (table, *masks) = self._process.ask({"do": "find", "key": self._key}, picture)
+        if "error" in answer:
+            raise InstallationError(
+                f"The pose model refused a picture ({_first_line(answer)}). "
+                "Run putt-posture doctor to see what is wrong."
             )
-        return people
+        height, width = picture.shape[:2]
+        if len(table) and table.shape[1] != len(LANDMARK_NAMES):
+            raise InstallationError(
+                f"The pose model gave {table.shape[1]} landmarks a person; {len(LANDMARK_NAMES)} were needed. "
+                "Install the version of mediapipe that putt_posture asks for."
+            )
+        return [
+            # MediaPipe scales depth by the width of the picture, like x.
+            Person(
+                points_px=marks[:, :2] * (width, height),
+                visibility=marks[:, 3],
+                depth=marks[:, 2] * width,
+                mask=masks[index] if masks else None,
+            )
+            for index, marks in enumerate(table)
+        ]
 
 
 @contextmanager
@@ -100,33 +104,32 @@ def open_pose_model(size: ModelSize = "small", *, people: int = 3, outline: bool
     ------
     InstallationError
         The weights or MediaPipe are missing, altered or do not fit each other.
+    ProcessStopped
+        The model's process ended while it loaded.
     """
     weights = load_weights(size)
-    try:
-        from mediapipe.tasks.python import BaseOptions, vision
-    except ImportError as error:
+    key = f"{weights.sha256} {people} {outline}"
+    with lend_process() as process:
+        if key not in process.keys:
+            _open(process, key, weights=weights, people=people, outline=outline)
+        yield PoseModel(process, key, weights=weights)
+
+
+def _open(process: ModelProcess, key: str, *, weights: Weights, people: int, outline: bool) -> None:
+    request = {"do": "open", "key": key, "people": people, "outline": outline, "confidence": LEAST_CONFIDENCE}
+    answer, _ = process.ask(request, np.frombuffer(weights.data, dtype=np.uint8))
+    if answer.get("error") in _NOT_LOADED:
         raise InstallationError(
-            f"The library mediapipe cannot be loaded ({error}). Install putt_posture again with its dependencies."
-        ) from None
-    options = vision.PoseLandmarkerOptions(
-        base_options=BaseOptions(model_asset_buffer=weights.data),
-        running_mode=vision.RunningMode.IMAGE,
-        num_poses=people,
-        min_pose_detection_confidence=LEAST_CONFIDENCE,
-        min_pose_presence_confidence=LEAST_CONFIDENCE,
-        output_segmentation_masks=outline,
-    )
-    try:
-        with quiet_stderr():
-            landmarker = vision.PoseLandmarker.create_from_options(options)
-    except (RuntimeError, ValueError) as error:
-        reason = str(error).strip().splitlines()[0] if str(error).strip() else type(error).__name__
+            f"The library mediapipe cannot be loaded ({_first_line(answer)}). "
+            "Install putt_posture again with its dependencies."
+        )
+    if "error" in answer:
         raise InstallationError(
-            f"mediapipe refused the pose model {weights.name} ({reason}). "
+            f"mediapipe refused the pose model {weights.name} ({_first_line(answer)}). "
             "Install the version of mediapipe that putt_posture asks for."
-        ) from None
-    try:
-        yield PoseModel(landmarker, weights=weights, outline=outline)
-    finally:
-        with quiet_stderr():
-            landmarker.close()
+        )
+    process.keys.add(key)
+
+
+def _first_line(answer: Message) -> str:
+    return next(iter(str(answer["says"]).splitlines()), str(answer["error"]))

@@ -1,21 +1,32 @@
-"""The notebooks run from top to bottom, and what they find is what their invented stories hold."""
+"""The notebooks run from top to bottom, reach nothing over a network, and find what their invented stories hold."""
 
+import subprocess
+import sys
 from pathlib import Path
 
 import nbformat
 import pytest
-from nbclient import NotebookClient
 
-NOTEBOOKS = Path(__file__).parents[2] / "notebooks"
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from network_watch import needs_watch, run_watched
+
+HERE = Path(__file__).parent
+NOTEBOOKS = HERE.parents[1] / "notebooks"
 
 
-def run(name: str) -> tuple[nbformat.NotebookNode, str]:
-    """Run a notebook; return it and all that it printed and showed as text."""
-    notebook = nbformat.read(NOTEBOOKS / name, as_version=4)
-    NotebookClient(notebook, timeout=300, kernel_name="python3", resources={"metadata": {"path": NOTEBOOKS}}).execute()
+def run(name: str, place: Path) -> tuple[str, list[str]]:
+    """Run a notebook; return all that it printed and showed as text, and what it tried to reach over a network."""
+    command = [sys.executable, str(HERE / "run_notebook.py"), str(NOTEBOOKS / name), str(place / name)]
+    if needs_watch.args[0]:
+        done, reached = subprocess.run(command, capture_output=True, text=True, check=False), []
+    else:
+        done, reached, _ = run_watched(command)
+    assert done.returncode == 0, done.stderr
+    notebook = nbformat.read(place / name, as_version=4)
     outputs = [output for cell in notebook.cells if cell.cell_type == "code" for output in cell.outputs]
     said = [output.get("text") or output.get("data", {}).get("text/plain", "") for output in outputs]
-    return notebook, "\n".join(said)
+    return "\n".join(said), reached
 
 
 @pytest.fixture(autouse=True)
@@ -27,15 +38,17 @@ def test_every_notebook_has_a_test():
     assert {path.name for path in NOTEBOOKS.glob("*.ipynb")} == {"one_lesson.ipynb", "an_academy.ipynb"}
 
 
-def test_one_lesson_goes_from_clips_to_a_putter_and_a_comparison():
-    _, said = run("one_lesson.ipynb")
+def test_one_lesson_goes_from_clips_to_a_putter_and_a_comparison(tmp_path):
+    said, reached = run("one_lesson.ipynb", tmp_path)
+    assert reached == []
     assert "length 3" in said
     assert "comparison.html" in said
     assert "spine_tilt" in said
 
 
-def test_the_academy_finds_who_drifted_back_and_nobody_else():
-    _, said = run("an_academy.ipynb")
+def test_the_academy_finds_who_drifted_back_and_nobody_else(tmp_path):
+    said, reached = run("an_academy.ipynb", tmp_path)
+    assert reached == []
     drifted = {line.split(": ")[1] for line in said.splitlines() if line.startswith("drifted back")}
     assert drifted == {"Ed Edgely", "Fay Fairlie", "Hal Holeman"}
     assert "Nothing found." in said
