@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from putt_posture.posture.plane import Plane
 from putt_posture.values import Estimate, Floats, Scene, View, absent
 
-__all__ = ["FrameMeasure", "estimate_from", "join_frames"]
+__all__ = ["FrameMeasure", "estimate_from", "join_frames", "joint_effect"]
 
 FrameMeasure = Callable[[Plane], Floats]
 """A measure as a pure function of the plane: (T,) values, NaN where it cannot be read.
@@ -107,9 +107,8 @@ def estimate_from(
     if frames < MIN_SHARE_OF_FRAMES * values.size or frames == 0:
         return absent(unseen, unit=unit, view=view, method=method)
     camera = _camera_effects(measure, plane, scene, value)
-    effects = _joint_effects(measure, plane)
     budget = {
-        "joints": float(np.linalg.norm(effects)),
+        "joints": joint_effect(measure, plane),
         "measure itself": model_sd,
         "scatter of the frames": scatter,
         **camera,
@@ -134,12 +133,17 @@ def estimate_from(
     )
 
 
-def _joint_effects(measure: FrameMeasure, plane: Plane) -> Floats:
-    """Return how far each pattern of joint errors moves a measure, (C,): half of what lies between plus and minus."""
+def joint_effect(measure: FrameMeasure, plane: Plane) -> float:
+    """Return one sigma of what the errors of a plane's joints do to a measure, in its unit.
+
+    Each pattern of errors moves the measure by half of what lies between its plus and its minus.
+    """
+    if not len(plane.errors_px):
+        return 0.0
     patterns = np.concatenate([plane.errors_px, -plane.errors_px])
     values = measure(plane.misplaced(patterns)).reshape(len(patterns), len(plane.setup_index))
     more, less = np.split(_middles(values, plane.setup_index), 2)
-    return np.asarray(np.nan_to_num((more - less) / 2))
+    return float(np.linalg.norm(np.nan_to_num((more - less) / 2)))
 
 
 def _middles(values: Floats, setup_index: NDArray[np.int64]) -> Floats:
