@@ -23,16 +23,11 @@ _TOLD_BY: Final[dict[View, tuple[str, ...]]] = {"down_the_line": _FOOT, "face_on
 _SIDES: Final = ("left", "right")
 
 
-def without_hidden_feet(landmarks: Landmarks, *, seen: Landmarks | None = None) -> Landmarks:
-    """Return the landmarks without ankles, heels and toes in the frames in which the feet are hidden.
-
-    Parameters
-    ----------
-    landmarks : Landmarks
-    seen : Landmarks, optional
-        Of the same frames, whose visibility tells; `landmarks` themselves without.
-    """
-    hidden = _feet_visibility(seen or landmarks) < FEET_SEEN[landmarks.view]
+def without_hidden_feet(landmarks: Landmarks) -> Landmarks:
+    """Return the landmarks without ankles, heels and toes in the setups in which the feet are hidden."""
+    sure, setups = _feet_visibility(landmarks), landmarks.setup_index
+    usual = np.array([np.median(sure[setups == setup]) for setup in setups])
+    hidden = usual < FEET_SEEN[landmarks.view]
     if not hidden.any():
         return landmarks
     points = landmarks.points_px.copy()
