@@ -1,16 +1,15 @@
 """The uncertainty of a formula from those of its inputs.
 
-Points of a Sobol sequence stand in for chance, so that the same inputs give the same answer to the last digit. Inputs
-are taken as normal, and as independent unless correlations are given.
+Evenly spread points stand in for chance (`even_points`). Inputs are taken as normal, and as independent unless
+correlations are given.
 """
 
 from collections.abc import Callable, Mapping
-from functools import cache
 from typing import Final
 
 import numpy as np
-from scipy.stats import norm, qmc
 
+from putt_posture.fitting.even_points import normal_points
 from putt_posture.values import Estimate, Floats
 
 __all__ = ["propagate", "spread_inputs"]
@@ -75,7 +74,7 @@ def spread_inputs(
     mapping of name to (N,)
         The same to the last digit for the same inputs.
     """
-    points = _normal_points(len(inputs)) @ _factor(tuple(inputs), correlation or {}).T
+    points = normal_points(len(inputs), log2_count=_LOG2_POINTS) @ _factor(tuple(inputs), correlation or {}).T
     return {
         name: one.value + one.standard_uncertainty * points[:, column]
         for column, (name, one) in enumerate(inputs.items())
@@ -95,11 +94,3 @@ def _factor(names: tuple[str, ...], correlation: Mapping[tuple[str, str], float]
         raise ValueError(
             f"Correlations need a positive definite matrix; these do not give one: {dict(correlation)}."
         ) from None
-
-
-@cache
-def _normal_points(dimensions: int) -> Floats:
-    uniform = qmc.Sobol(dimensions, scramble=False).random_base2(_LOG2_POINTS)
-    points: Floats = norm.ppf(uniform + 0.5 / len(uniform))
-    points.setflags(write=False)
-    return points

@@ -18,7 +18,10 @@ from putt_posture.values import Estimate, Floats, Scene, View, absent
 __all__ = ["FrameMeasure", "estimate_from", "join_frames"]
 
 FrameMeasure = Callable[[Plane], Floats]
-"""A measure as a pure function of the plane: (T,) values, NaN where it cannot be read."""
+"""A measure as a pure function of the plane: (T,) values, NaN where it cannot be read.
+
+A frame's value comes of that frame alone, so that many planes can be measured as one of many frames.
+"""
 
 MIN_SHARE_OF_FRAMES: Final = 0.5
 """A measure that fewer frames than this share can tell is absent."""
@@ -133,13 +136,24 @@ def estimate_from(
 
 def _joint_effects(measure: FrameMeasure, plane: Plane) -> Floats:
     """Return how far each pattern of joint errors moves a measure, (C,): half of what lies between plus and minus."""
-    effects = []
-    for pattern in plane.errors_px:
-        more, less = (
-            join_frames(measure(plane.misplaced(sign * pattern)), plane.setup_index)[0] for sign in (1.0, -1.0)
-        )
-        effects.append((more - less) / 2)
-    return np.asarray(np.nan_to_num(np.array(effects, dtype=np.float64)))
+    patterns = np.concatenate([plane.errors_px, -plane.errors_px])
+    values = measure(plane.misplaced(patterns)).reshape(len(patterns), len(plane.setup_index))
+    more, less = np.split(_middles(values, plane.setup_index), 2)
+    return np.asarray(np.nan_to_num((more - less) / 2))
+
+
+def _middles(values: Floats, setup_index: NDArray[np.int64]) -> Floats:
+    """Return the value that `join_frames` makes of each row of (N, T) values, (N,); NaN where a row tells nothing."""
+    rows = np.arange(len(values))
+    total, setups = np.zeros(len(values)), np.zeros(len(values))
+    known = np.where(np.isfinite(values), values, np.nan)
+    for setup in np.unique(setup_index):
+        ordered = np.sort(known[:, setup_index == setup], axis=1)  # NaN comes last
+        seen = np.isfinite(ordered).sum(axis=1)
+        median = (ordered[rows, np.maximum(seen - 1, 0) // 2] + ordered[rows, seen // 2]) / 2
+        total += np.where(seen > 0, median, 0.0)
+        setups += seen > 0
+    return np.divide(total, setups, out=np.full(len(values), np.nan), where=setups > 0)
 
 
 def _camera_effects(measure: FrameMeasure, plane: Plane, scene: Scene, value: float) -> dict[str, float]:

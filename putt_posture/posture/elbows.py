@@ -80,14 +80,14 @@ def elbow_depth(plane: Plane, *, side: Side, shape: TrunkShape) -> Floats:
     from the same line in the picture, so that an error of hips or shoulders moves both.
     """
     ahead, station = _place(plane, f"{side}_elbow", spine_px=shape.spine_px)
-    return np.array([one - shape.section(level).front for one, level in zip(ahead, station, strict=True)])
+    return np.asarray(ahead - shape.section(station).front)
 
 
 def elbow_depth_sd(plane: Plane, *, side: Side, shape: TrunkShape) -> float:
     """Return one sigma of what is not known of the trunk's front at the elbow's level, cm; 0 where that is unseen."""
     _, station = _place(plane, f"{side}_elbow", spine_px=shape.spine_px)
     level = median_seen(station)
-    return shape.section(level).depth_sd if math.isfinite(level) else 0.0
+    return float(shape.section(level).depth_sd) if math.isfinite(level) else 0.0
 
 
 def elbow_gap(front: Plane, *, side: Side, shape: TrunkShape, arm: ArmPlace) -> Floats:
@@ -112,8 +112,7 @@ def elbow_gap(front: Plane, *, side: Side, shape: TrunkShape, arm: ArmPlace) -> 
     gaps = []
     for way in UP_THE_ARM_CM:
         share = way / length
-        station = median_seen(arm.elbow_station + share * (arm.shoulder_station - arm.elbow_station))
-        section = shape.section(station)
+        section = shape.section(arm.elbow_station + share * (arm.shoulder_station - arm.elbow_station))
         gaps.append(distance_to_section(elbow + share * (shoulder - elbow), arm.elbow_ahead + share * ahead, section))
     return np.asarray(np.maximum(np.min(gaps, axis=0) - ARM_RADIUS_CM, 0.0))
 

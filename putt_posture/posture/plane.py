@@ -145,9 +145,26 @@ class Plane:
         """Return the same plane with the landmarks as the model gave them."""
         return evolve(self, points_px=self.seen_px)
 
-    def misplaced(self, error_px: Floats) -> "Plane":
-        """Return the same plane with every joint moved by (33, 2) pixels, for the uncertainty."""
-        return evolve(self, points_px=self.points_px + error_px)
+    def misplaced(self, errors_px: Floats) -> "Plane":
+        """Return the frames of the plane once for each of several errors, for the uncertainty.
+
+        Parameters
+        ----------
+        errors_px : (N, 33, 2)
+            How far every joint is moved in all frames, pixels.
+
+        Returns
+        -------
+        Plane
+            Of N · T frames: all frames with the first error, then all with the second, and so on.
+        """
+        points = self.points_px + errors_px[:, None]
+        return evolve(
+            self,
+            points_px=points.reshape(-1, *self.points_px.shape[1:]),
+            seen_px=np.tile(self.seen_px, (len(errors_px), 1, 1)),
+            setup_index=np.tile(self.setup_index, len(errors_px)),
+        )
 
     def shifted(
         self, *, roll_deg: float = 0.0, scale: float = 0.0, ground_px: float = 0.0, yaw_deg: float = 0.0

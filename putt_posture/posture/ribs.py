@@ -21,28 +21,31 @@ ARM_RADIUS_SD_CM: Final = 0.6
 _AROUND: Final = np.linspace(0.0, 2 * math.pi, 721)
 
 
-@frozen(kw_only=True)
+@frozen(kw_only=True, eq=False)
 class TrunkSection:
-    """The trunk at the elbow's level, cm.
+    """The trunk at one level or at each of several, cm.
 
     Attributes
     ----------
-    breadth, depth : float
-        Full axes of the ellipse.
-    breadth_sd, depth_sd : float
+    breadth : float
+        Full axis of the ellipse across.
+    depth : (…,)
+        Full axis from back to front.
+    breadth_sd : float
+    depth_sd : (…,)
         One sigma of them.
-    behind : float
+    behind : (…,)
         How far the skin of the back lies behind the spine line there.
     """
 
     breadth: float
-    depth: float
+    depth: Floats
     breadth_sd: float
-    depth_sd: float
-    behind: float
+    depth_sd: Floats
+    behind: Floats
 
     @property
-    def front(self) -> float:
+    def front(self) -> Floats:
         """How far the front of the ribs lies ahead of the spine line, cm."""
         return self.depth - self.behind
 
@@ -57,10 +60,11 @@ def distance_to_section(beside_cm: Floats, ahead_cm: Floats, section: TrunkSecti
     ahead_cm : (…,)
         How far it lies ahead of the spine line, square to it, cm.
     section : TrunkSection
+        At one level, or at that of each point.
     """
     beside, ahead = np.broadcast_arrays(np.abs(beside_cm), ahead_cm - (section.front - section.behind) / 2)
-    half_breadth, half_depth = section.breadth / 2, section.depth / 2
-    rim = np.stack([half_breadth * np.cos(_AROUND), half_depth * np.sin(_AROUND)])
-    distance = np.hypot(beside[..., None] - rim[0], ahead[..., None] - rim[1]).min(axis=-1)
+    half_breadth, half_depth = section.breadth / 2, np.asarray(section.depth / 2)
+    rim_beside, rim_ahead = half_breadth * np.cos(_AROUND), half_depth[..., None] * np.sin(_AROUND)
+    distance = np.hypot(beside[..., None] - rim_beside, ahead[..., None] - rim_ahead).min(axis=-1)
     inside = (beside / half_breadth) ** 2 + (ahead / half_depth) ** 2 <= 1
     return np.where(np.isfinite(beside + ahead), np.where(inside, 0.0, distance), np.nan)

@@ -75,7 +75,9 @@ def measure_side(
         ),
         Spec(
             name="back_rounding",
-            measure=lambda _: np.array([outline.back.rounding_deg() for outline in outlines]),
+            measure=lambda plane: np.resize(
+                [outline.back.rounding_deg() for outline in outlines], len(plane.points_px)
+            ),
             method="outline of the back",
             unseen="The outline of the back could not be followed from the pelvis to the neck.",
             other={"outline of the back": float(np.nan_to_num(median_seen(folds)))},

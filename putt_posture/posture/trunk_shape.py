@@ -52,15 +52,17 @@ class TrunkShape:
     depth_sd: Floats = field(repr=False)
     spine_px: Floats | None = field(default=None, repr=False)
 
-    def section(self, station: float) -> TrunkSection:
-        """Return the trunk's section at a station along the spine line (0 hips, 1 shoulders)."""
-        behind, ahead = np.interp(station, LEVELS, self.behind), np.interp(station, LEVELS, self.ahead)
+    def section(self, stations: float | Floats) -> TrunkSection:
+        """Return the trunk's sections at stations (…,) along the spine line (0 hips, 1 shoulders)."""
+        behind, ahead, depth_sd = (
+            np.asarray(np.interp(stations, LEVELS, each)) for each in (self.behind, self.ahead, self.depth_sd)
+        )
         return TrunkSection(
             breadth=self.breadth,
-            depth=float(behind + ahead),
+            depth=behind + ahead,
             breadth_sd=self.breadth_sd,
-            depth_sd=float(np.interp(station, LEVELS, self.depth_sd)),
-            behind=float(behind),
+            depth_sd=depth_sd,
+            behind=behind,
         )
 
 

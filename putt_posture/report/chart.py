@@ -87,5 +87,9 @@ def as_svg(figure: Figure) -> str:
     """Return a chart as the text of an SVG file, the same for the same chart."""
     stream = io.StringIO()
     FigureCanvasSVG(figure)
+    layout = figure.get_layout_engine()
+    if layout is not None:  # by hand, since saving would draw everything once more for it
+        layout.execute(figure)
+        figure.set_layout_engine("none")
     figure.savefig(stream, format="svg", metadata={"Date": None, "Creator": None}, facecolor=PAPER)
     return stream.getvalue()

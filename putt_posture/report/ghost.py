@@ -143,9 +143,13 @@ def _rasterise(crop: Crop, place: Placing, pieces: tuple[Floats, ...]) -> NDArra
     across = 2 * round(_ROUND_CM * place.px_per_cm * crop.scale) + 1
     disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (across, across))
     edge = across
-    padded = cv2.copyMakeBorder(np.asarray(canvas, dtype=np.uint8), edge, edge, edge, edge, cv2.BORDER_CONSTANT)
-    closed = cv2.morphologyEx(padded, cv2.MORPH_CLOSE, disc)[edge:-edge, edge:-edge]
-    return np.asarray(closed, dtype=bool)
+    drawn = np.asarray(canvas, dtype=np.uint8)
+    left, top, wide, high = cv2.boundingRect(drawn)
+    part = np.s_[top : top + high, left : left + wide]
+    padded = cv2.copyMakeBorder(drawn[part], edge, edge, edge, edge, cv2.BORDER_CONSTANT)
+    closed = np.zeros(drawn.shape, dtype=bool)
+    closed[part] = cv2.morphologyEx(padded, cv2.MORPH_CLOSE, disc)[edge:-edge, edge:-edge]
+    return closed
 
 
 def _outline(crop: Crop, mask: NDArray[np.bool_]) -> list[list[Point]]:

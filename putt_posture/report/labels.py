@@ -212,6 +212,9 @@ def _segments_cross(one: Line, two: Line) -> bool:
 
 def _crosses_box(line: Line, box: Box) -> bool:
     u0, v0, u1, v1 = box
+    (start_u, start_v), (end_u, end_v) = line
+    if max(start_u, end_u) <= u0 or min(start_u, end_u) >= u1 or max(start_v, end_v) <= v0 or min(start_v, end_v) >= v1:
+        return False
     if any(u0 < u < u1 and v0 < v < v1 for u, v in line):
         return True
     corners = ((u0, v0), (u1, v0), (u1, v1), (u0, v1))

@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 from attrs import frozen
 from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.colors import to_rgba
+from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
 from matplotlib.lines import Line2D
@@ -119,10 +119,10 @@ class Sheet:
         self._add_line(placed, colour=colour, width=width * self.unit, dashed=dashed)
 
     def wash(self, mask: NDArray[np.bool_], *, colour: str, alpha: float) -> None:
-        """Lay a thin colour over a part of the still; `mask` is (height, width) of the still."""
-        shade = np.zeros((*mask.shape, 4))
-        shade[mask] = to_rgba(colour, alpha)
-        self._axes.imshow(shade, extent=(0, self.width, self.height, 0), zorder=1, aspect="auto")
+        """Lay a thin colour over a part of the still, under all lines; `mask` is (height, width) of the still."""
+        washed = self._picture.copy()
+        washed[mask] = np.rint((1 - alpha) * washed[mask] + 255 * alpha * np.array(to_rgb(colour)))
+        self._picture = washed
 
     def bracket(self, one: Point, two: Point, *, colour: str, width: float = 0.15, tick: float = 0.45) -> None:
         """Draw a measuring bracket: a line with a cross-tick at each end."""

@@ -15,6 +15,8 @@ __all__ = ["Still", "as_jpeg", "as_png", "draw_stills", "find_still_crop"]
 
 _QUALITIES: Final = (88, 80, 70, 60, 45)
 _LEAST_SIDE: Final = 200
+_PNG_LEVEL: Final = 4
+"""Of zlib: 5 % larger than at its usual 6, in less than half of the time."""
 
 
 @frozen(kw_only=True, eq=False)
@@ -53,7 +55,7 @@ def find_still_crop(lesson: Lesson, view: View) -> Crop:
 def as_png(picture: Picture) -> bytes:
     """Return a picture as the bytes of a PNG file."""
     stream = io.BytesIO()
-    Image.fromarray(picture).save(stream, "PNG", optimize=False, compress_level=6)
+    Image.fromarray(picture).save(stream, "PNG", optimize=False, compress_level=_PNG_LEVEL)
     return stream.getvalue()
 
 

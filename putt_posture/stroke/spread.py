@@ -6,8 +6,7 @@ from typing import Final
 
 import numpy as np
 from scipy.optimize import brentq, minimize_scalar
-from scipy.special import log_ndtr, ndtr
-from scipy.stats import chi2
+from scipy.special import chdtri, log_ndtr, ndtr
 
 from putt_posture.errors import UsageError
 from putt_posture.stroke.hole import check_putt
@@ -19,7 +18,7 @@ __all__ = ["SIGMA_RANGE_DEG", "check_counts", "fit_start_line_spread"]
 SIGMA_RANGE_DEG: Final = (0.01, 60.0)
 """Steadier than any machine to no aim at all."""
 
-_DROP: Final = float(chi2.ppf(0.95, 1)) / 2
+_DROP: Final = float(chdtri(1, 0.05)) / 2
 """How far the log-likelihood falls at the ends of a 95 % profile interval."""
 
 

@@ -106,7 +106,7 @@ def test_an_error_of_hips_and_shoulders_alone_hardly_moves_the_elbow_depth() -> 
         for name in ("left", "right"):
             moved[LANDMARK_INDEX[f"{name}_{part}"]] = (11.0, 0.0)  # 3 cm
     loose, tied = shape(), evolve(shape(), spine_px=spine_px)
-    there, here = (elbow_depth(plane.misplaced(moved), side="right", shape=one)[0] for one in (loose, tied))
+    there, here = (elbow_depth(plane.misplaced(moved[None]), side="right", shape=one)[0] for one in (loose, tied))
     assert here == pytest.approx(elbow_depth(plane, side="right", shape=tied)[0], abs=SAME_CM)
     assert abs(there - here) > 1.0
 

@@ -6,11 +6,11 @@ from typing import Final
 
 import numpy as np
 from attrs import evolve, field, frozen
-from scipy.stats import norm, qmc
 
+from putt_posture.fitting.even_points import normal_points
 from putt_posture.values import Estimate, Floats
 
-__all__ = ["Gaussian", "normal_points"]
+__all__ = ["Gaussian"]
 
 LOG2_POINTS: Final = 11
 """2048 points stand in for chance, so that the same student gets the same answer to the last digit."""
@@ -109,7 +109,7 @@ class Gaussian:
 
     def spread(self) -> dict[str, Floats]:
         """Return evenly spread samples of each quantity, (M,) each."""
-        samples = self.mean + normal_points(len(self.names)) @ self._root.T
+        samples = self.mean + _independent_points(len(self.names)) @ self._root.T
         return {name: samples[:, at] for at, name in enumerate(self.names)}
 
     @cached_property
@@ -125,15 +125,14 @@ class Gaussian:
 
 
 @cache
-def normal_points(dimensions: int) -> Floats:
+def _independent_points(dimensions: int) -> Floats:
     """Return (M, dimensions) evenly spread standard normal points, the same ones each time.
 
-    Points of a Sobol sequence, turned and stretched until their covariance is the unit matrix to the last digit: in
-    many dimensions the sequence alone leaves pairs that go together by chance.
+    They are turned and stretched until their covariance is the unit matrix to the last digit: in many dimensions the
+    points alone leave pairs that go together by chance.
     """
-    uniform = qmc.Sobol(dimensions, scramble=False).random_base2(LOG2_POINTS)
-    raw = norm.ppf(uniform + 0.5 / len(uniform))
-    raw -= raw.mean(axis=0)
+    raw = normal_points(dimensions, log2_count=LOG2_POINTS)
+    raw = raw - raw.mean(axis=0)
     root = np.linalg.cholesky(raw.T @ raw / len(raw))
     points: Floats = np.linalg.solve(root, raw.T).T
     points.setflags(write=False)
