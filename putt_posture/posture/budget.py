@@ -1,8 +1,9 @@
 """From a number in every frame to one estimate: the frames joined, the uncertainties added up.
 
 What goes in, one sigma each: the scatter between frames and between setups; what the landmark model is known
-to miss (`model_error`); the scale; the camera's roll and yaw; the ground line. They are taken as independent
-and added in quadrature (the law of propagation of uncertainty, JCGM 100:2008, 5.1.2).
+to miss (`model_error`), and what it misses alike on all renders but maybe not on people; the scale; the camera's roll
+and yaw; the ground line. They are taken as independent and added in quadrature (the law of propagation of uncertainty,
+JCGM 100:2008, 5.1.2).
 """
 
 import math
@@ -108,8 +109,10 @@ def estimate_from(
         return absent(unseen, unit=unit, view=view, method=method)
     camera = _camera_effects(measure, plane, scene, value)
     effects = _joint_effects(measure, plane)
+    joints, offsets = np.split(effects, [len(plane.errors_px)])
     budget = {
-        "joints": float(np.linalg.norm(effects)),
+        "joints": float(np.linalg.norm(joints)),
+        "renders are not people": float(np.linalg.norm(offsets)),
         "measure itself": model_sd,
         "scatter of the frames": scatter,
         **camera,
@@ -135,8 +138,12 @@ def estimate_from(
 
 
 def _joint_effects(measure: FrameMeasure, plane: Plane) -> Floats:
-    """Return how far each pattern of joint errors moves a measure, (C,): half of what lies between plus and minus."""
-    patterns = np.concatenate([plane.errors_px, -plane.errors_px])
+    """Return how far each pattern of joint errors, then each of offsets, moves a measure, (C,).
+
+    Half of what lies between plus and minus.
+    """
+    one_way = np.concatenate([plane.errors_px, plane.offsets_px])
+    patterns = np.concatenate([one_way, -one_way])
     values = measure(plane.misplaced(patterns)).reshape(len(patterns), len(plane.setup_index))
     more, less = np.split(_middles(values, plane.setup_index), 2)
     return np.asarray(np.nan_to_num((more - less) / 2))

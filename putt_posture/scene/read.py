@@ -13,6 +13,7 @@ from putt_posture.scene.facing import find_forward, warn_of_side
 from putt_posture.scene.putter import add_putter, find_putter_scale, find_putters
 from putt_posture.scene.roll import find_roll, given_roll
 from putt_posture.scene.scale import (
+    FRONT_RISE_SHARE,
     LEG_UPRIGHT,
     LEGS_ALONE_SHARE_SD,
     LEGS_SHARE_SD,
@@ -28,8 +29,10 @@ from putt_posture.values import Estimate, Landmarks, ScaleSource, Scene, Student
 
 __all__ = ["read_roll", "read_scenes"]
 
-GROUND_SD_CM: Final = 1.0
-"""How well ankles and shoes tell the ground, one sigma, cm (accuracy study)."""
+GROUND_SD_CM: Final = 0.8
+"""How well heels and toes, or ankles, tell the ground, one sigma, cm (accuracy study)."""
+ANKLE_ALONG_FOOT: Final = 0.25
+"""Where the ankle stands along a shoe, 0 the heel: the ground there is the same in both views (rendered golfers)."""
 
 _TRUSTED: Final = ("object", "putter")
 
@@ -125,10 +128,11 @@ def _lent_scale(
     own = leg_rise_px(seen[view].landmarks)
     if not (np.isfinite(rise).any() and np.isfinite(own).any()):
         return None
+    found = FRONT_RISE_SHARE if view == "face_on" else 1 / FRONT_RISE_SHARE
     share = math.hypot(LEGS_SHARE_SD, scale.standard_uncertainty / scale.value)
     lent = find_scale_from_legs(
         seen[view].landmarks,
-        hip_above_ankle_cm=float(np.nanmedian(rise)) / scale.value,
+        hip_above_ankle_cm=found * float(np.nanmedian(rise)) / scale.value,
         share_sd=share,
         method=f"the hips' height in the other view, scaled {scale.method}",
     )
@@ -190,9 +194,14 @@ def _scene(what: Seen, scale: Estimate, source: ScaleSource, roll: Estimate, stu
 
 
 def _ground(landmarks: Landmarks, scale: Estimate, student: Student) -> Estimate:
-    ankles = landmarks.middle("ankle")[:, 1]
-    seen = ankles[np.isfinite(ankles)]
-    below = (_length("ankle_height", student).value + SHOE_SOLE.value) * scale.value
+    heels, toes = (landmarks.middle(part)[:, 1] for part in ("heel", "foot_index"))
+    ground = heels + ANKLE_ALONG_FOOT * (toes - heels)
+    seen, below, method = ground[np.isfinite(ground)], 0.0, "heel and toe of the shoes"
+    if seen.size == 0:
+        ankles = landmarks.middle("ankle")[:, 1]
+        seen = ankles[np.isfinite(ankles)]
+        below = (_length("ankle_height", student).value + SHOE_SOLE.value) * scale.value
+        method = "ankle height and shoe below the ankle joints"
     where = float(np.median(seen)) if seen.size else float(landmarks.size_px[1])
     return Estimate(
         value=where + below,
@@ -200,7 +209,7 @@ def _ground(landmarks: Landmarks, scale: Estimate, student: Student) -> Estimate
         unit="px",
         view=landmarks.view,
         frames=seen.size,
-        method="ankle height and shoe below the ankle joints",
+        method=method,
     )
 
 
