@@ -91,6 +91,7 @@ def _load(lesson: KeptLesson) -> ComparedLesson:
         record=lesson.record,
         views={view: seen for view, seen in found.items() if seen is not None},
         files=lesson.files,
+        says=lesson.says,
     )
 
 

@@ -8,7 +8,7 @@ part is imported only where it is tried.
 import os
 import platform
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from fractions import Fraction
 from importlib import import_module, metadata
 from importlib.util import find_spec
@@ -21,7 +21,9 @@ from putt_posture.errors import InstallationError
 if TYPE_CHECKING:
     from packaging.requirements import Requirement
 
-__all__ = ["Finding", "read_installation"]
+    from putt_posture.unfinished import LeftOver
+
+__all__ = ["Finding", "read_installation", "read_stopped_work"]
 
 REINSTALL: Final = "Install putt_posture again with its dependencies: pip install --force-reinstall putt_posture"
 OTHER_CODEC: Final = (
@@ -43,6 +45,7 @@ _CODECS: Final = (
 )
 """Phones write H.264 and HEVC; the others come from editing programs and the web."""
 
+_STOPPED: Final = "Stopped work"
 _QUIET_ENCODERS: Final = {"libx265": {"x265-params": "log-level=none"}}
 _SIDE_PX: Final = 64
 _GREY_TOLERANCE: Final = 8.0
@@ -62,6 +65,8 @@ class Finding(NamedTuple):
         A version, a digest, or what went wrong.
     remedy : str
         How to get it.
+    lack : str
+        What to call it where it does not work and is not needed.
     """
 
     part: str
@@ -69,6 +74,7 @@ class Finding(NamedTuple):
     needed: bool
     found: str
     remedy: str = REINSTALL
+    lack: str = "absent"
 
 
 def read_installation() -> Iterator[Finding]:
@@ -91,6 +97,59 @@ def read_installation() -> Iterator[Finding]:
     yield _try("Pose model, large", lambda: _open_model("large"))
     yield _try("PDF report", _make_pdf)
     yield _try("Font of the stills", _find_font)
+
+
+def read_stopped_work(*places: Path) -> Iterator[Finding]:
+    """Take away what stopped runs have left: where this user's runs noted it, in the archive, and in some folders.
+
+    Parameters
+    ----------
+    *places : Path
+        Folders to look into besides, in which results are, or were to be.
+
+    Yields
+    ------
+    Finding
+        One for each thing that was left, or one that says that there was nothing.
+    """
+    found = False
+    for each in _find_left_over(places):
+        found = True
+        if isinstance(each, str):
+            yield Finding(_STOPPED, False, False, each, each, lack="unknown")
+        elif each.gone:
+            yield Finding(_STOPPED, True, False, each.says)
+        else:
+            yield Finding(_STOPPED, False, False, str(each.path), each.says, lack="left")
+    if not found:
+        yield Finding(_STOPPED, True, False, "nothing is left of it")
+
+
+def _find_left_over(places: Sequence[Path]) -> "Iterator[LeftOver | str]":
+    """Go through what is found in all places; of one that cannot be looked at, why not."""
+
+    def read_notes() -> "Iterable[LeftOver]":
+        from putt_posture.unfinished import settle_everywhere, settle_scratch
+
+        return (*settle_everywhere(Path.cwd(), *places), *settle_scratch())
+
+    for read in (read_notes, _read_archive):
+        try:
+            yield from read()
+        except Exception as error:
+            yield str(error) or type(error).__name__
+
+
+def _read_archive() -> "tuple[LeftOver, ...]":
+    """Open the user's archive, if there is one, and return what stopped runs had left in it and beside it."""
+    from putt_posture.archive import open_archive
+    from putt_posture.archive_signs import DATABASE_FILE, find_own_archive
+
+    place = find_own_archive()
+    if "://" not in place and not (Path(place) / DATABASE_FILE).is_file():
+        return ()
+    with open_archive(make=False) as opened:
+        return opened.left_over
 
 
 def _read_libraries() -> Iterator[Finding]:

@@ -13,6 +13,7 @@ Each message is one sentence or two: what was found, what was needed, what to do
     │   └── ClipTooLarge             more pixels than the program takes
     ├── StudentNotFound              nobody, only part of a body, or more than one likely student
     ├── SetupNotFound                no quiet moment at address
+    ├── SealError                    an encrypted file that does not open: another key, or altered
     ├── ArchiveError                 an archive that cannot be used, or does not hold what was asked for
     │   ├── NotInArchive             no such student, lesson or test
     │   └── NotAllowed               what nobody gave consent for
@@ -32,6 +33,7 @@ __all__ = [
     "OutputError",
     "ProcessStopped",
     "PuttPostureError",
+    "SealError",
     "SetupNotFound",
     "StudentNotFound",
     "UnitError",
@@ -106,6 +108,10 @@ class NotAllowed(ArchiveError):
 
 class ProcessStopped(PuttPostureError):
     """A process that the program started ended before its work was done."""
+
+
+class SealError(PuttPostureError):
+    """An encrypted file that does not open: with another passphrase or key, or as it was altered or cut off."""
 
 
 class InstallationError(PuttPostureError):

@@ -1,58 +1,70 @@
 """A folder, or a file, that appears whole or not at all.
 
-Everything is written into a hidden place beside the target, forced to disk, and moved into place by renaming, so
-that neither an error nor Ctrl-C leaves half a report, and an older report survives until the new one is complete.
+Everything is written into a hidden work folder beside the target, forced to disk, and moved into place by renaming, so
+that neither an error nor a signal leaves half a report, and an older report survives until the new one is complete
+(`unfinished`). Only a folder that this program wrote, and that holds nothing else, is ever replaced (`marks`); never an
+archive, or a folder in or above one (`archive_signs`).
 """
 
 import errno
 import os
-import secrets
-import shutil
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import BinaryIO, Final
 
+from putt_posture.archive_signs import refuse_archive
 from putt_posture.errors import OutputError
+from putt_posture.marks import find_stranger, write_mark
+from putt_posture.unfinished import Work, begin_work, settle, swap_in
 
-__all__ = ["check_folder", "fresh_file", "fresh_folder", "open_new", "sync_folder", "write_new"]
+__all__ = ["check_folder", "fresh_file", "fresh_folder", "open_new", "sync_folder", "write_files", "write_new"]
 
 _FULL: Final = frozenset({errno.ENOSPC, errno.EDQUOT})
+_PRIVATE_FOLDER: Final = 0o700
+_PRIVATE_FILE: Final = 0o600
 
 
 def check_folder(folder: Path | str, *, replace: bool = False, keep: Iterable[Path] = ()) -> None:
     """Check, before any long work, that a report can be put into a folder.
 
-    A hidden folder is made beside the target and removed again, so that the answer is the file system's own.
+    A work folder is made beside the target and removed again, so that the answer is the file system's own.
 
     Parameters
     ----------
     folder : Path or str
         It need not exist yet.
     replace : bool
-        Whether a folder that holds something may be replaced as a whole.
+        Whether a folder that this program wrote, and that holds nothing else, may be replaced as a whole.
     keep : iterable of Path
         Files that must survive: the clips.
 
     Raises
     ------
     OutputError
-        If the folder cannot be made, is a file, holds something and `replace` is false, or holds what must be kept.
+        If the folder cannot be made, is a file, is in an archive or a backup, or holds something and either `replace`
+        is false, or not all of it is of this program, or it holds what must be kept.
     """
     with _one_sentence(folder):
         target = _resolved(folder)
+        settle(target.parent)
         _refuse_unfit(target, replace=replace, keep=keep)
         place = target.parent
         while not place.exists():
             place = place.parent
-        trial = _beside(place)
-        trial.mkdir()
-        trial.rmdir()
+        with begin_work(place):
+            pass
 
 
 @contextmanager
 def fresh_folder(
-    folder: Path | str, *, replace: bool = False, keep: Iterable[Path] = (), what: str = "report"
+    folder: Path | str,
+    *,
+    replace: bool = False,
+    keep: Iterable[Path] = (),
+    what: str = "report",
+    private: bool = False,
+    mark: bool = True,
 ) -> Iterator[Path]:
     """Yield an empty folder that becomes `folder` when the block ends well, and vanishes when it does not.
 
@@ -61,7 +73,11 @@ def fresh_folder(
     folder, replace, keep
         As for `check_folder`.
     what : str
-        What is written, for the message.
+        What is written, for the message and the mark.
+    private : bool
+        Whether nobody but the owner may look into it; otherwise it has the rights of any new folder.
+    mark : bool
+        Whether it may be replaced later.
 
     Raises
     ------
@@ -70,16 +86,30 @@ def fresh_folder(
     """
     with _one_sentence(folder, what=what):
         target = _resolved(folder)
+        settle(target.parent)
         _refuse_unfit(target, replace=replace, keep=keep)
-        with _new_beside(target) as part:
-            part.mkdir()
-            yield part
-            _sync_folders(part)
-            _move_into_place(part, target, replace=replace)
+        with _work_beside(target) as work:
+            work.new.mkdir()
+            yield work.new
+            if mark:
+                write_mark(work.new, what)
+            if private:
+                _make_private(work.new)
+            _sync_folders(work.new)
+            _refuse_unfit(target, replace=replace, keep=keep)  # something may have come meanwhile
+            swap_in(work, target, replace=replace)
+        sync_folder(target.parent)
 
 
 @contextmanager
-def fresh_file(path: Path | str, *, replace: bool = False, what: str = "report") -> Iterator[BinaryIO]:
+def fresh_file(
+    path: Path | str,
+    *,
+    replace: bool = False,
+    what: str = "report",
+    private: bool = False,
+    is_own: Callable[[Path], bool] | None = None,
+) -> Iterator[BinaryIO]:
     """Yield an empty file that becomes `path` when the block ends well, and vanishes when it does not.
 
     Parameters
@@ -90,20 +120,29 @@ def fresh_file(path: Path | str, *, replace: bool = False, what: str = "report")
         Whether a file that is there may be replaced.
     what : str
         What is written, for the message.
+    private : bool
+        Whether nobody but the owner may read it; otherwise it has the rights of any new file.
+    is_own : callable, optional
+        Tells of a file that is there whether this program wrote it; one that it did not is never replaced.
 
     Raises
     ------
     OutputError
-        If the file is there, is a folder or cannot be written, and for every `OSError` in the block.
+        If the file is there, is a folder, lies in an archive or a backup or cannot be written, and for every `OSError`
+        in the block.
     """
     with _one_sentence(path, what=what):
         target = _resolved(path)
-        _refuse_unfit_file(target, replace=replace, what=what)
-        with _new_beside(target) as part:
-            with open_new(part) as stream:
+        settle(target.parent)
+        _refuse_unfit_file(target, replace=replace, what=what, is_own=is_own)
+        with _work_beside(target) as work:
+            with open_new(work.new) as stream:
+                if private:
+                    work.new.chmod(_PRIVATE_FILE)
                 yield stream
-            _refuse_unfit_file(target, replace=replace, what=what)  # it may have come meanwhile
-            os.replace(part, target)
+            _refuse_unfit_file(target, replace=replace, what=what, is_own=is_own)  # it may have come meanwhile
+            os.replace(work.new, target)
+        sync_folder(target.parent)
 
 
 @contextmanager
@@ -131,6 +170,13 @@ def write_new(path: Path, data: bytes) -> None:
         stream.write(data)
 
 
+def write_files(folder: Path, files: Mapping[str, bytes]) -> None:
+    """Write new files into a folder by their names, with forward strokes, and force them to disk."""
+    for name, data in files.items():
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        write_new(folder / name, data)
+
+
 def _resolved(folder: Path | str) -> Path:
     """Return the absolute path with links followed, so that renaming happens beside the real folder."""
     if "\0" in str(folder):
@@ -139,29 +185,21 @@ def _resolved(folder: Path | str) -> Path:
 
 
 @contextmanager
-def _new_beside(target: Path) -> Iterator[Path]:
-    """Yield a free path in the folder of `target`; where the block fails, nothing that was made for it is left."""
+def _work_beside(target: Path) -> Iterator[Work]:
+    """Yield a work folder beside `target`; where the block fails, nothing that was made for it is left."""
     made = _make_parents(target.parent)
-    part = _beside(target.parent)
     try:
-        yield part
+        with begin_work(target.parent) as work:
+            yield work
     except BaseException:
-        if part.is_dir():
-            shutil.rmtree(part, ignore_errors=True)
-        else:
-            part.unlink(missing_ok=True)
         for parent in made:
             with suppress(OSError):
                 parent.rmdir()
         raise
-    sync_folder(target.parent)
-
-
-def _beside(place: Path) -> Path:
-    return place / f".putt-posture-{secrets.token_hex(4)}.part"
 
 
 def _refuse_unfit(target: Path, *, replace: bool, keep: Iterable[Path]) -> None:
+    refuse_archive(target)
     if not target.exists():
         return
     if not target.is_dir():
@@ -178,13 +216,23 @@ def _refuse_unfit(target: Path, *, replace: bool, keep: Iterable[Path]) -> None:
     for path in keep:
         if target in Path(os.path.realpath(path)).parents:
             raise OutputError(f"{path} lies in the folder {target}, which would be replaced. Give another folder.")
+    if (stranger := find_stranger(target)) is not None:
+        raise OutputError(
+            f"The folder {target} holds {stranger}, which is none of what this program wrote, so it will not be "
+            "replaced. Move that away, or give another folder."
+        )
 
 
-def _refuse_unfit_file(target: Path, *, replace: bool, what: str) -> None:
+def _refuse_unfit_file(target: Path, *, replace: bool, what: str, is_own: Callable[[Path], bool] | None) -> None:
     if target.is_dir():
         raise OutputError(f"{target} is a folder, and a file was needed for the {what}. Give the name of a file.")
+    refuse_archive(target)
     if target.exists() and not replace:
         raise OutputError(f"There is a file {target} already. Give another name, or add --replace to replace it.")
+    if target.exists() and is_own is not None and not is_own(target):
+        raise OutputError(
+            f"The file {target} is no {what} that this program wrote, so it will not be replaced. Give another name."
+        )
 
 
 def _make_parents(parent: Path) -> list[Path]:
@@ -199,26 +247,10 @@ def _make_parents(parent: Path) -> list[Path]:
     return missing
 
 
-def _move_into_place(part: Path, target: Path, *, replace: bool) -> None:
-    """Rename the finished folder to the target; put an older one back where that fails."""
-    if not target.exists():
-        part.rename(target)
-        return
-    if not replace:
-        target.rmdir()  # empty, or it raises: nothing that came in meanwhile is lost
-        part.rename(target)
-        return
-    aside = _beside(target.parent)
-    try:
-        target.rename(aside)
-        part.rename(target)
-    except BaseException:
-        if aside.exists() and not target.exists():
-            aside.rename(target)
-        raise
-    finally:
-        if target.exists():
-            shutil.rmtree(aside, ignore_errors=True)
+def _make_private(top: Path) -> None:
+    """Let nobody but the owner look into a folder and what is in it."""
+    for each in (top, *top.rglob("*")):
+        each.chmod(_PRIVATE_FOLDER if each.is_dir() else _PRIVATE_FILE)
 
 
 def _sync_folders(top: Path) -> None:

@@ -75,7 +75,7 @@ def test_a_right_hander_beside_a_left_hander_is_refused(folders, tmp_path) -> No
 def test_damaged_pictures_are_one_sentence(folders, tmp_path) -> None:
     copy = shutil.copytree(folders[1], tmp_path / "copy")
     (copy / "stills" / "face_on_plain.jpg").write_bytes(b"no picture")
-    with pytest.raises(UsageError, match=r"pictures of .* are damaged"):
+    with pytest.raises(UsageError, match=r"face_on_plain\.jpg of .* is damaged"):
         find_comparison(*read(folders[0], copy))
 
 

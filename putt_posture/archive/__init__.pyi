@@ -3,16 +3,8 @@ from .archive import Archive
 from .backing_up import back_up, restore
 from .backup_folder import BackupSummary, check_backup
 from .checking import Finding, check_archive
-from .consents import (
-    SCOPE_TITLES,
-    SCOPES,
-    Consent,
-    Relation,
-    Scope,
-    add_consent,
-    load_consents,
-    withdraw_consent,
-)
+from .coming_of_age import ComingOfAge, find_coming_of_age
+from .consents import add_consent, find_doubts, load_consents, load_permission, withdraw_consent
 from .corrections import (
     CorrectedLandmark,
     FiledLandmarks,
@@ -31,6 +23,7 @@ from .lessons import FiledLesson, load_lesson, load_lessons, open_lesson
 from .opening import open_archive, upgrade_archive
 from .outside import check_outside
 from .overview import Overview, OverviewLine, load_overview, load_standing
+from .permissions import SCOPE_TITLES, SCOPES, Consent, Permission, Relation, Scope, Showing
 from .place import ARCHIVE_VARIABLE, FILES_VARIABLE
 from .practice import add_practice_test, load_practice, remove_practice_test
 from .retention import Overdue, erase_overdue, find_overdue
@@ -52,6 +45,7 @@ __all__ = [
     "SCOPE_TITLES",
     "Archive",
     "BackupSummary",
+    "ComingOfAge",
     "Consent",
     "CorrectedLandmark",
     "EnrolledStudent",
@@ -64,9 +58,11 @@ __all__ = [
     "Overdue",
     "Overview",
     "OverviewLine",
+    "Permission",
     "Relation",
     "Scope",
     "Settings",
+    "Showing",
     "Told",
     "add_consent",
     "add_practice_test",
@@ -87,6 +83,8 @@ __all__ = [
     "export_archive",
     "export_student",
     "file_lesson",
+    "find_coming_of_age",
+    "find_doubts",
     "find_overdue",
     "find_students",
     "is_minor",
@@ -97,6 +95,7 @@ __all__ = [
     "load_lesson",
     "load_lessons",
     "load_overview",
+    "load_permission",
     "load_practice",
     "load_standing",
     "load_student",

@@ -12,7 +12,10 @@ from sqlalchemy.orm import Session
 from putt_posture.archive.engine import connect
 from putt_posture.archive.file_store import FileStore
 from putt_posture.archive.place import Place
+from putt_posture.archive.reserve import keep_reserve
+from putt_posture.archive.row_digests import ChangedRows
 from putt_posture.errors import ArchiveError
+from putt_posture.unfinished import LeftOver
 
 __all__ = ["Archive", "in_one_sentence", "is_damage"]
 
@@ -25,12 +28,23 @@ class Archive:
     place : Place
     engine : Engine
     files : FileStore
+    read_only : bool
+        Whether it can only be read, as this process may not write where it lies.
+    closed : int
+        How many of its folders and files let other users in when it was opened; they do no longer.
+    left_over : tuple of LeftOver
+        What stopped runs had left when it was opened, and what became of it.
     """
 
-    def __init__(self, place: Place, *, engine: Engine, files: FileStore) -> None:
+    def __init__(
+        self, place: Place, *, engine: Engine, files: FileStore, read_only: bool = False, closed: int = 0
+    ) -> None:
         self.place = place
         self.engine = engine
         self.files = files
+        self.read_only = read_only
+        self.closed = closed
+        self.left_over: tuple[LeftOver, ...] = ()
 
     @contextmanager
     def read(self) -> Iterator[Session]:
@@ -39,11 +53,35 @@ class Archive:
             yield session
 
     @contextmanager
-    def write(self) -> Iterator[Session]:
-        """Yield a session that is alone in writing; all of the block counts, or nothing of it."""
+    def write(self, *, keep: bool = True) -> Iterator[Session]:
+        """Yield a session that is alone in writing; all of the block counts, or nothing of it.
+
+        Parameters
+        ----------
+        keep : bool
+            Whether the reserve for erasing is brought to the size of the database afterwards.
+
+        Raises
+        ------
+        ArchiveError
+            If the archive can only be read.
+        """
+        self.check_writable()
         with self._session("write") as session:
+            changed = ChangedRows(session)
             yield session
+            changed.settle()
             session.commit()
+        if keep:
+            keep_reserve(self.place)
+
+    def check_writable(self) -> None:
+        """Refuse what would change an archive that can only be read. Raises ArchiveError."""
+        if self.read_only:
+            raise ArchiveError(
+                f"The archive {self.place.title} can only be read here, as its disk or its folder does not let this "
+                "user write. Nothing was changed. Give an archive in which you may write."
+            )
 
     def close(self) -> None:
         """Let go of the database."""
@@ -57,8 +95,13 @@ class Archive:
 
     @contextmanager
     def _session(self, to: Literal["read", "write"]) -> Iterator[Session]:
-        with in_one_sentence(self.place), connect(self.engine, to=to) as connection, Session(connection) as session:
-            yield session
+        with in_one_sentence(self.place), connect(self.engine, to=to) as connection:
+            try:
+                with Session(connection) as session:
+                    yield session
+            except (KeyboardInterrupt, SystemExit):
+                connection.invalidate()  # it may have come in the midst of a commit, of which the pool knows nothing
+                raise
 
 
 def is_damage(error: DBAPIError) -> bool:
@@ -71,8 +114,13 @@ def in_one_sentence(place: Place) -> Iterator[None]:
     """Turn what the database or the disk refuses into one sentence; what was stored stays as it was."""
     try:
         yield
+    except UnicodeDecodeError as error:
+        raise ArchiveError(
+            f"The archive {place.title} is damaged (a text in it cannot be read). Nothing was changed. "
+            "Restore it from a backup with archive restore."
+        ) from error
     except DBAPIError as error:
-        reason = " ".join(str(error.orig).split())
+        reason = place.without_passwords(" ".join(str(error.orig).split()))
         if "full" in reason:
             advice = "Make room on the disk and try again."
         elif "locked" in reason:

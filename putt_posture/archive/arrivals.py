@@ -9,7 +9,7 @@ that nobody wants it.
 """
 
 import io
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from typing import BinaryIO
@@ -18,14 +18,15 @@ from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
-from putt_posture.archive.file_store import digest_of, new_token
+from putt_posture.archive.file_store import digest_of, is_digest, is_token, new_token
 from putt_posture.archive.tables import Arrival, Departure, FileRow
 from putt_posture.errors import ArchiveError
+from putt_posture.unfinished import do_to_the_end
 
 __all__ = ["Arrivals", "Content", "arriving", "depart", "digest_of_content", "sweep"]
 
-Content = bytes | Path
-"""What is to be kept: the bytes themselves, or a file on disk."""
+Content = bytes | Path | Callable[[], BinaryIO]
+"""What is to be kept: the bytes themselves, a file on disk, or what opens it."""
 
 
 class Arrivals:
@@ -88,12 +89,13 @@ class Arrivals:
 @contextmanager
 def arriving(archive: Archive) -> Iterator[Arrivals]:
     """Yield the means to bring files in; what was brought and not settled is taken away again at the end."""
+    archive.check_writable()
     token = new_token()
     with archive.files.claim(token):
         try:
             yield Arrivals(archive, token)
         finally:
-            _give_up(archive, token)
+            do_to_the_end(lambda: _give_up(archive, token))
 
 
 def depart(session: Session, digests: Iterable[str]) -> int:
@@ -106,20 +108,26 @@ def depart(session: Session, digests: Iterable[str]) -> int:
     return len(going)
 
 
-def sweep(archive: Archive) -> None:
-    """Finish what others left unfinished, those who are still at it left alone."""
+def sweep(archive: Archive) -> tuple[str, ...]:
+    """Finish what others left unfinished, those who are still at it left alone; return whose arrivals were swept."""
     with archive.read() as session:
         tokens = set(session.scalars(select(Arrival.token).distinct()))
         departures = list(session.scalars(select(Departure.digest)))
-    for token in tokens | set(archive.files.tokens()):
-        if not archive.files.is_live(token):
+    known = set(archive.files.tokens())
+    dead = []
+    for token in sorted(tokens | known):
+        if token not in known and not is_token(token):  # a row that was altered, or put there: it goes
+            _give_up(archive, token)
+        elif not archive.files.is_live(token):
             _give_up(archive, token)
             archive.files.clear(token)
+            dead.append(token)
     for digest in departures:
         with archive.write() as session:
-            if not _is_wanted(session, digest):
+            if is_digest(digest) and not _is_wanted(session, digest):
                 archive.files.remove(digest)
             session.execute(delete(Departure).where(Departure.digest == digest))
+    return tuple(dead)
 
 
 def digest_of_content(content: Content) -> str:
@@ -138,7 +146,7 @@ def _give_up(archive: Archive, token: str) -> None:
         digests = list(session.scalars(select(Arrival.digest).where(Arrival.token == token)))
         session.execute(delete(Arrival).where(Arrival.token == token))
         for digest in digests:
-            if not _is_wanted(session, digest):
+            if is_digest(digest) and not _is_wanted(session, digest):
                 archive.files.remove(digest)
 
 
@@ -154,6 +162,10 @@ def _is_wanted(session: Session, digest: str) -> bool:
 def _open(content: Content) -> Iterator[BinaryIO]:
     if isinstance(content, bytes):
         yield io.BytesIO(content)
+        return
+    if callable(content):
+        with content() as stream:
+            yield stream
         return
     try:
         stream = content.open("rb")

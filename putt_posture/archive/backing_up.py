@@ -4,90 +4,122 @@ A backup is itself an archive in SQLite, whatever it was copied from, with a ``m
 copied while others go on working; only the rows, and the files that came meanwhile, are copied while nobody writes.
 """
 
-from collections.abc import Iterable
+import hashlib
+import io
+from collections.abc import Iterable, Mapping
 from datetime import date
+from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO, Final, Literal, cast
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, Engine, select
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive, in_one_sentence
 from putt_posture.archive.arrivals import arriving, digest_of_content
-from putt_posture.archive.backup_folder import KIND, BackupSummary, open_backup
+from putt_posture.archive.backup_folder import BackupSummary, open_backup
+from putt_posture.archive.backup_source import entries_of
 from putt_posture.archive.copying import copy_rows, holds_rows
-from putt_posture.archive.engine import connect, make_engine
-from putt_posture.archive.file_store import FolderStore, new_token
+from putt_posture.archive.engine import bytes_of, connect, make_engine, make_engine_in_memory
+from putt_posture.archive.file_store import Digesting, FolderStore, ReadsFiles, new_token
 from putt_posture.archive.opening import open_archive_at
+from putt_posture.archive.outside import check_outside, is_within
 from putt_posture.archive.place import DATABASE_FILE, MANIFEST, Place, find_place
+from putt_posture.archive.row_checks import check_rows, say_altered
 from putt_posture.archive.schema import HEAD, read_version, upgrade
 from putt_posture.archive.tables import FileRow
+from putt_posture.archive_signs import BACKUP_KIND
 from putt_posture.errors import ArchiveError, UsageError
-from putt_posture.folders import fresh_folder, write_new
+from putt_posture.folders import fresh_file, fresh_folder, write_new
 from putt_posture.report.json_text import document_as_text
+from putt_posture.sealing import Lock, OpeningKey, SealedWriter, sealing
 
 __all__ = ["back_up", "restore"]
 
+_WHAT: Final = "a backup of a putt_posture archive"
+_HOW: Final = "Bring it back with: putt-posture archive restore FILE."
 
-def back_up(archive: Archive, folder: Path | str, *, today: date) -> BackupSummary:
-    """Copy an archive into a new folder, which appears whole or not at all.
+
+def back_up(archive: Archive, target: Path | str, *, today: date, lock: Lock | None = None) -> BackupSummary:
+    """Copy an archive into a new folder, or into one new file that is encrypted; it appears whole or not at all.
+
+    Parameters
+    ----------
+    archive : Archive
+    target : Path or str
+        The folder, or the file where `lock` is given.
+    today : date
+    lock : Lock, optional
+        For whom it is encrypted. Nothing of the archive is on a disk in plain meanwhile; its rows are in memory.
 
     Raises
     ------
     UsageError
-        If the folder holds something.
+        If the folder holds something, the file is there already, or either lies in the archive.
     OutputError
         If it cannot be written.
     ArchiveError
-        If a file of the archive is missing or altered; the sentence says what to do.
+        If a file of the archive is missing or altered, or a row is not as it was filed; the sentence says what to do.
     """
-    _refuse_used(Path(folder))
-    with fresh_folder(folder, what="backup") as part:
+    check_outside(archive, target)
+    if lock is not None:
+        return _back_up_sealed(archive, target, lock, today=today)
+    _refuse_used(Path(target))
+    with fresh_folder(target, what="backup", private=True, mark=False) as part:
         copy = find_place(part)
         store = FolderStore(Path(copy.files))
         token = new_token()
         for digest in _listed(archive):
             _copy_early(archive, store, digest, token=token)
-        with in_one_sentence(archive.place), connect(archive.engine, to="write") as source, source.begin():
+        use: Literal["read", "write"] = "read" if archive.read_only else "write"
+        with in_one_sentence(archive.place), connect(archive.engine, to=use) as source, source.begin():
             version = read_version(source) or HEAD
             listed = dict(source.execute(select(FileRow.digest, FileRow.size)).all())
             for digest in listed:
                 _copy_file(archive, store, digest, token=token)
-            _write_database(copy, source, version)
+            _write_database(archive, copy, source, version)
+        _check_database(archive, copy, version)
         for gone in set(store.digests()) - listed.keys():
             store.remove(gone)
         store.clear(token)
-        manifest = {
-            "kind": KIND,
-            "schema": version,
-            "made_on": today.isoformat(),
-            "database": {"file": DATABASE_FILE, "sha256": digest_of_content(part / DATABASE_FILE)},
-            "files": {digest: listed[digest] for digest in sorted(listed)},
-        }
-        write_new(part / MANIFEST, document_as_text(manifest, indent=1).encode("utf-8"))
+        manifest = _manifest(listed, version, digest_of_content(part / DATABASE_FILE), today=today)
+        write_new(part / MANIFEST, manifest)
     return BackupSummary(files=len(listed), size=sum(listed.values()), schema=version)
 
 
-def restore(backup: Path | str, *, archive: str | Path | None = None, files: str | Path | None = None) -> BackupSummary:
+def restore(
+    backup: Path | str,
+    *,
+    archive: str | Path | None = None,
+    files: str | Path | None = None,
+    key: OpeningKey | None = None,
+) -> BackupSummary:
     """Bring an archive back from a backup, after all of it was held against its digests.
 
     Parameters
     ----------
     backup : Path
-        A folder that `back_up` made.
+        A folder or an encrypted file that `back_up` made.
     archive, files
         As for `find_place`; there must be nothing there yet, or an archive in which nothing is.
+    key : OpeningKey, optional
+        For a backup that is encrypted.
 
     Raises
     ------
     UsageError
-        If it is no backup, or there is something at the place already.
+        If it is no backup, it is encrypted and no key was given, there is something at the place already, or the place
+        lies in the backup.
+    SealError
+        If it does not open with the key.
     ArchiveError
-        If the backup is damaged, newer than this program, or the place cannot be written. What is left there then is
-        at most an archive in which nothing is.
+        If the backup is damaged, newer than this program, holds what cannot be brought back, or the place cannot be
+        written. What is left there then is at most an archive in which nothing is.
     """
-    with open_backup(backup) as whole:
-        with _open_empty(find_place(archive, files=files)) as target:
+    place = find_place(archive, files=files)
+    _refuse_inside(Path(backup), place)
+    with open_backup(backup, key=key) as whole:
+        with _open_empty(place) as target:
             _fill(target, whole.rows, whole.store, whole.files)
         return whole.summary
 
@@ -95,6 +127,12 @@ def restore(backup: Path | str, *, archive: str | Path | None = None, files: str
 def _refuse_used(folder: Path) -> None:
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise UsageError(f"There is something in {folder} already. Give a new folder, or move it away first.")
+
+
+def _refuse_inside(backup: Path, place: Place) -> None:
+    for path in place.paths:
+        if is_within(path, backup):
+            raise UsageError(f"{path} lies in the backup itself, which stays as it is. Give a place outside of it.")
 
 
 def _listed(archive: Archive) -> list[str]:
@@ -116,15 +154,93 @@ def _copy_file(archive: Archive, store: FolderStore, digest: str, *, token: str)
         store.put(stream, digest, token=token)
 
 
-def _write_database(copy: Place, source: Any, version: str) -> None:
+def _back_up_sealed(archive: Archive, path: Path | str, lock: Lock, *, today: date) -> BackupSummary:
+    """Seal the rows of one moment, and then the files that they name while others go on working."""
+    with fresh_file(path, what="backup", private=True) as stream:
+        engine = make_engine_in_memory()
+        try:
+            with in_one_sentence(archive.place), connect(archive.engine, to="read") as source, source.begin():
+                version = read_version(source) or HEAD
+                listed = dict(source.execute(select(FileRow.digest, FileRow.size)).all())
+                _copy_rows(archive, engine, source, version)
+            _check_copy(archive, engine, version)
+            database = bytes_of(engine)
+        finally:
+            engine.dispose()
+        manifest = _manifest(listed, version, hashlib.sha256(database).hexdigest(), today=today)
+        with sealing(stream, lock, what=_WHAT, how=_HOW) as sealed:
+            sealed.add(MANIFEST, io.BytesIO(manifest))
+            sealed.add(DATABASE_FILE, io.BytesIO(database))
+            for digest, entry in entries_of(listed).items():
+                _seal_file(archive, sealed, entry, digest)
+    return BackupSummary(files=len(listed), size=sum(listed.values()), schema=version)
+
+
+def _seal_file(archive: Archive, sealed: SealedWriter, entry: str, digest: str) -> None:
+    try:
+        with archive.files.open(digest) as source:
+            found = Digesting(source)
+            sealed.add(entry, cast(BinaryIO, found))
+    except ArchiveError:
+        if digest in _listed(archive):
+            raise
+        raise ArchiveError("Somebody was erased while the backup was made, so none was made. Make it again.") from None
+    if found.digest != digest:
+        raise _unsound(archive, f"The file {digest} was altered.")
+
+
+def _manifest(listed: Mapping[str, int], version: str, database: str, *, today: date) -> bytes:
+    manifest = {
+        "kind": BACKUP_KIND,
+        "schema": version,
+        "made_on": today.isoformat(),
+        "database": {"file": DATABASE_FILE, "sha256": database},
+        "files": {digest: listed[digest] for digest in sorted(listed)},
+    }
+    return document_as_text(manifest, indent=1).encode("utf-8")
+
+
+def _write_database(archive: Archive, copy: Place, source: Any, version: str) -> None:
     engine = make_engine(copy)
     try:
-        upgrade(engine, to=version)
-        with connect(engine, to="write") as target, target.begin():
-            copy_rows(source, target)
+        _copy_rows(archive, engine, source, version)
+    finally:
+        engine.dispose()
+
+
+def _check_database(archive: Archive, copy: Place, version: str) -> None:
+    """Refuse a copy that could not be brought back, and leave one file without a log; nobody waits for it meanwhile."""
+    engine = make_engine(copy)
+    try:
+        _check_copy(archive, engine, version)
         _close_log(engine)
     finally:
         engine.dispose()
+
+
+def _copy_rows(archive: Archive, engine: Engine, source: Any, version: str) -> None:
+    upgrade(engine, to=version)
+    try:
+        with connect(engine, to="write") as target, target.begin():
+            copy_rows(source, target)
+    except (ValueError, TypeError, ArithmeticError) as error:  # what SQLAlchemy says of values that cannot be
+        raise _unsound(archive, f"A row cannot be read ({error}).") from error
+
+
+def _check_copy(archive: Archive, engine: Engine, version: str) -> None:
+    if version != HEAD:
+        return  # it has no digests yet, or others
+    with connect(engine, to="read") as connection:
+        found, altered = check_rows(connection)
+    for each in (*found, *(say_altered(each) for each in altered)):
+        raise _unsound(archive, each.says)
+
+
+def _unsound(archive: Archive, says: str) -> ArchiveError:
+    return ArchiveError(
+        f"The archive {archive.place.title} is not as it was filed, so no backup was made: {says} Look at all of it "
+        "with archive check, and bring it back from an earlier backup."
+    )
 
 
 def _close_log(engine: Any) -> None:
@@ -154,9 +270,9 @@ def _refuse_filled(archive: Archive, session: Session) -> None:
         )
 
 
-def _fill(target: Archive, rows: Connection, store: FolderStore, digests: Iterable[str]) -> None:
+def _fill(target: Archive, rows: Connection, store: ReadsFiles, digests: Iterable[str]) -> None:
     with arriving(target) as arrivals:
-        arrivals.bring({digest: store.path_of(digest) for digest in digests})
+        arrivals.bring({digest: partial(store.open, digest) for digest in digests})
         with target.write() as session:
             _refuse_filled(target, session)
             arrivals.hand_over(session)

@@ -1,27 +1,30 @@
-"""The folder of a backup: held against its own digests before anything is read from it."""
+"""A backup, held against its own digests before anything is read from it."""
 
 import json
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
-from typing import Any, Final
+from typing import Any
 
 from attrs import frozen
 from sqlalchemy import Connection, select
+from sqlalchemy.exc import DBAPIError
+from sqlalchemy.orm import Session
 
-from putt_posture.archive.arrivals import digest_of_content
-from putt_posture.archive.engine import connect, make_engine_of_copy
-from putt_posture.archive.file_store import FolderStore, digest_of, is_digest
-from putt_posture.archive.place import DATABASE_FILE, MANIFEST
+from putt_posture.archive.backup_source import BackupSource, open_source
+from putt_posture.archive.checking import check_contents
+from putt_posture.archive.copying import copy_rows
+from putt_posture.archive.engine import connect, make_engine_in_memory
+from putt_posture.archive.file_store import ReadsFiles, digest_of, is_digest
+from putt_posture.archive.place import MANIFEST
 from putt_posture.archive.schema import HEAD, REVISIONS, check_version, upgrade
+from putt_posture.archive.schema_checks import find_schema_faults
 from putt_posture.archive.tables import FileRow
-from putt_posture.errors import ArchiveError, UsageError
+from putt_posture.archive_signs import BACKUP_KIND
+from putt_posture.errors import ArchiveError, SealError, UsageError
+from putt_posture.sealing import OpeningKey
 
-__all__ = ["KIND", "BackupSummary", "WholeBackup", "check_backup", "open_backup"]
-
-KIND: Final = "putt_posture archive backup"
-"""What the manifest says it is of."""
-_FILES: Final = "files"
+__all__ = ["BackupSummary", "WholeBackup", "check_backup", "open_backup"]
 
 
 @frozen(kw_only=True)
@@ -41,7 +44,7 @@ class WholeBackup:
     ----------
     rows : Connection
         To its database, brought forward to this program's schema in memory.
-    store : FolderStore
+    store : ReadsFiles
     files : mapping of str to int
         Sizes by digest, bytes.
     schema : str
@@ -49,7 +52,7 @@ class WholeBackup:
     """
 
     rows: Connection
-    store: FolderStore
+    store: ReadsFiles
     files: Mapping[str, int]
     schema: str
 
@@ -59,51 +62,117 @@ class WholeBackup:
         return BackupSummary(files=len(self.files), size=sum(self.files.values()), schema=self.schema)
 
 
-def check_backup(folder: Path | str) -> BackupSummary:
-    """Hold all of a backup against its digests, and say what it holds; nothing is changed.
+def check_backup(backup: Path | str, *, key: OpeningKey | None = None) -> BackupSummary:
+    """Hold all of a backup against its digests, bring it back in memory, and say what it holds; nothing is changed.
+
+    Parameters
+    ----------
+    backup : Path
+        A folder or an encrypted file that `back_up` made.
+    key : OpeningKey, optional
+        For one that is encrypted.
 
     Raises
     ------
     UsageError
-        If it is no backup.
+        If it is no backup, or is encrypted and no key was given.
+    SealError
+        If it does not open with the key.
     ArchiveError
-        If it is damaged, or newer than this program.
+        If it is damaged, newer than this program, or holds what cannot be brought back.
     """
-    with open_backup(folder) as whole:
+    with open_backup(backup, key=key) as whole:
         return whole.summary
 
 
 @contextmanager
-def open_backup(folder: Path | str) -> Iterator[WholeBackup]:
+def open_backup(backup: Path | str, *, key: OpeningKey | None = None) -> Iterator[WholeBackup]:
     """Yield a backup after `check_backup` of it. Raises as that does."""
-    folder = Path(folder)
-    manifest = _read_manifest(folder)
-    version = str(manifest["schema"])
-    if version not in REVISIONS:
-        check_version(version, title=str(folder))
-    _check_files(folder, manifest)
-    source = make_engine_of_copy(folder / DATABASE_FILE, in_memory=version != HEAD)
+    with open_source(Path(backup), key) as source:
+        manifest = _read_manifest(source)
+        version = str(manifest["schema"])
+        if version not in REVISIONS:
+            check_version(version, title=source.title)
+        files = manifest["files"]
+        store = source.store_of(files)
+        _check_files(source, store, manifest)
+        with _opened(source, version) as rows:
+            with _in_one_sentence(source.title):
+                _check_listed(rows, source.title, manifest)
+                _check_contents(rows, store, source.title)
+                _bring_back_in_memory(rows)
+            yield WholeBackup(rows=rows, store=store, files=files, schema=version)
+
+
+@contextmanager
+def _opened(backup: BackupSource, version: str) -> Iterator[Connection]:
+    """Yield a connection to the database, in which nothing but this program's tables is; it is of this version."""
+    with ExitStack() as stack:
+        with _in_one_sentence(backup.title):
+            source = backup.make_engine(in_memory=version != HEAD)
+            stack.callback(source.dispose)
+            with connect(source, to="read") as connection:
+                _refuse(
+                    backup.title,
+                    [f"The database was changed. {each}" for each in find_schema_faults(connection, version)],
+                )
+            if version != HEAD:
+                upgrade(source)
+            rows = stack.enter_context(connect(source, to="read"))
+        yield rows
+
+
+@contextmanager
+def _in_one_sentence(title: str) -> Iterator[None]:
+    """Turn whatever a database of somebody else raises into one sentence."""
     try:
-        if version != HEAD:
-            upgrade(source)
-        with connect(source, to="read") as rows:
-            _check_rows(rows, folder, manifest)
-            yield WholeBackup(rows=rows, store=FolderStore(folder / _FILES), files=manifest["files"], schema=version)
+        yield
+    except (ArchiveError, SealError, UsageError):
+        raise
+    except Exception as error:
+        reason = " ".join(str(error.orig if isinstance(error, DBAPIError) else error).split())
+        raise ArchiveError(
+            f"The backup {title} holds what cannot be brought back ({type(error).__name__}: {reason}). "
+            "Give another backup."
+        ) from error
+
+
+def _refuse(title: str, found: Sequence[str]) -> None:
+    if found:
+        more = f" ({len(found)} things in all)" if len(found) > 1 else ""
+        raise ArchiveError(
+            f"The backup {title} holds what cannot be brought back{more}: {found[0]} Give another backup."
+        )
+
+
+def _check_contents(rows: Connection, store: ReadsFiles, title: str) -> None:
+    """Refuse rows in which `check_archive` would find something."""
+    with Session(rows) as session:
+        found = check_contents(session, store, read_files=True)
+    _refuse(title, [each.says for each in found])
+
+
+def _bring_back_in_memory(rows: Connection) -> None:
+    """Do what a restore does, where nothing is left of it."""
+    target = make_engine_in_memory()
+    try:
+        upgrade(target)
+        with connect(target, to="write") as goal, goal.begin():
+            copy_rows(rows, goal)
     finally:
-        source.dispose()
+        target.dispose()
 
 
-def _read_manifest(folder: Path) -> Mapping[str, Any]:
-    path = folder / MANIFEST
-    if not path.is_file():
-        raise UsageError(f"The folder {folder} holds no {MANIFEST}. Give a folder that archive backup made.")
+def _read_manifest(source: BackupSource) -> Mapping[str, Any]:
     try:
-        manifest: Mapping[str, Any] = json.loads(path.read_text(encoding="utf-8"))
-        if manifest["kind"] == KIND and _is_manifest(manifest):
+        manifest: Mapping[str, Any] = json.loads(source.read_manifest().decode("utf-8"))
+        if manifest["kind"] == BACKUP_KIND and _is_manifest(manifest):
             return manifest
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+    except (SealError, UsageError):
+        raise
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         pass
-    raise ArchiveError(f"{path} is damaged or of another program. Give another backup.")
+    raise ArchiveError(f"{MANIFEST} of {source.title} is damaged or of another program. Give another backup.")
 
 
 def _is_manifest(manifest: Mapping[str, Any]) -> bool:
@@ -114,28 +183,26 @@ def _is_manifest(manifest: Mapping[str, Any]) -> bool:
     )
 
 
-def _check_files(folder: Path, manifest: Mapping[str, Any]) -> None:
+def _check_files(source: BackupSource, store: ReadsFiles, manifest: Mapping[str, Any]) -> None:
     """Refuse a backup of which anything is missing or altered."""
-    database = folder / DATABASE_FILE
-    if not database.is_file() or digest_of_content(database) != manifest["database"]["sha256"]:
-        raise ArchiveError(f"The database of the backup {folder} is missing or altered. Give another backup.")
-    store = FolderStore(folder / _FILES)
+    if source.digest_of_database() != manifest["database"]["sha256"]:
+        raise ArchiveError(f"The database of the backup {source.title} is missing or altered. Give another backup.")
     there = set(store.digests())
-    bad = [digest for digest in manifest["files"] if digest not in there or _altered(store, digest)]
+    bad = [digest for digest, size in manifest["files"].items() if digest not in there or _altered(store, digest, size)]
     if bad:
         raise ArchiveError(
-            f"{len(bad)} of {len(manifest['files'])} files of the backup {folder} are missing or altered, the first "
-            f"is {bad[0]}. Give another backup."
+            f"{len(bad)} of {len(manifest['files'])} files of the backup {source.title} are missing or altered, the "
+            f"first is {bad[0]}. Give another backup."
         )
 
 
-def _altered(store: FolderStore, digest: str) -> bool:
+def _altered(store: ReadsFiles, digest: str, size: int) -> bool:
     with store.open(digest) as stream:
-        return digest_of(stream) != digest
+        return digest_of(stream) != digest or stream.tell() != size
 
 
-def _check_rows(rows: Connection, folder: Path, manifest: Mapping[str, Any]) -> None:
+def _check_listed(rows: Connection, title: str, manifest: Mapping[str, Any]) -> None:
     """Refuse a backup whose list of files is not its database's."""
     listed = dict(rows.execute(select(FileRow.digest, FileRow.size)).all())
     if listed != manifest["files"]:
-        raise ArchiveError(f"The {MANIFEST} of the backup {folder} was altered. Give another backup.")
+        raise ArchiveError(f"The {MANIFEST} of the backup {title} was altered. Give another backup.")

@@ -11,8 +11,9 @@ from contextlib import contextmanager, suppress
 from datetime import UTC, datetime, timedelta
 from typing import BinaryIO, Final, cast
 
-from putt_posture.archive.file_store import check_digest, is_digest
+from putt_posture.archive.file_store import check_digest, is_digest, refuse_no_digest
 from putt_posture.errors import ArchiveError, InstallationError
+from putt_posture.shown import hide_passwords
 
 __all__ = ["BucketStore"]
 
@@ -39,13 +40,14 @@ class BucketStore:
             raise InstallationError(
                 "Files in a bucket need the package obstore. Install it with: pip install 'putt_posture[bucket]'."
             ) from None
-        self.title = url
+        self.title = hide_passwords(url.partition("?")[0])
+        self._url = url
         self._obstore = obstore
         self._error = BaseError
         try:
             self._store = from_url(url)
         except (BaseError, ValueError) as error:
-            raise ArchiveError(f"The bucket {url} cannot be opened: {_first_line(error)}.") from None
+            raise ArchiveError(f"The bucket {self.title} cannot be opened: {self._say(error)}.") from None
 
     def put(self, source: BinaryIO, digest: str, *, token: str) -> int:
         """Keep a file; see `FileStore.put`. It appears whole: a bucket shows an object when all of it is there."""
@@ -82,7 +84,7 @@ class BucketStore:
 
     def digests(self) -> Iterator[str]:
         """Go through the digests; see `FileStore.digests`."""
-        yield from sorted(name for path, name in self._listed("files/") if path == self._path(name))
+        yield from sorted(name for path, name in self._listed("files/") if is_digest(name) and path == self._path(name))
 
     def strays(self) -> Iterator[str]:
         """Go through what does not belong here; see `FileStore.strays`."""
@@ -137,6 +139,7 @@ class BucketStore:
 
     @staticmethod
     def _path(digest: str) -> str:
+        refuse_no_digest(digest)
         return f"files/{digest[:2]}/{digest}"
 
     @contextmanager
@@ -145,9 +148,10 @@ class BucketStore:
             yield
         except (self._error, OSError) as error:
             raise ArchiveError(
-                f"The bucket {self.title} refused {what[:12]}… ({_first_line(error)}). Nothing was changed."
+                f"The bucket {self.title} refused {what[:12]}… ({self._say(error)}). Nothing was changed."
             ) from error
 
-
-def _first_line(error: Exception) -> str:
-    return (str(error).splitlines() or [type(error).__name__])[0]
+    def _say(self, error: Exception) -> str:
+        """Return the first line of an error, without keys."""
+        said = (str(error).splitlines() or [type(error).__name__])[0]
+        return hide_passwords(said.replace(self._url, self.title))

@@ -1,95 +1,155 @@
-"""Whether an archive is whole: every file there and unaltered, every row with what belongs to it."""
+"""Whether an archive is whole: every row as it was filed, with what belongs to it, every file there and unaltered."""
 
-from collections.abc import Iterator
+import hashlib
+import json
+import math
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
 
-from attrs import frozen
-from sqlalchemy import select, text
-from sqlalchemy.exc import DatabaseError
+from sqlalchemy import Connection, select
 from sqlalchemy.orm import Session
 
-from putt_posture.archive.archive import Archive, is_damage
-from putt_posture.archive.file_store import digest_of
+from putt_posture.archive import schema
+from putt_posture.archive.archive import Archive
+from putt_posture.archive.file_checks import check_files
+from putt_posture.archive.file_store import ReadsFiles
 from putt_posture.archive.filing import DOCUMENT
+from putt_posture.archive.row_checks import AlteredPart, Finding, attempt, check_database, check_rows, say_altered
 from putt_posture.archive.standings import find_standing
-from putt_posture.archive.tables import (
-    Arrival,
-    Departure,
-    FileRow,
-    FitRow,
-    LessonFile,
-    LessonRow,
-    MeasureRow,
-    Standing,
-    StudentRow,
-)
+from putt_posture.archive.tables import FitRow, LessonFile, LessonRow, MeasureRow, Standing, StudentRow
 from putt_posture.errors import ArchiveError
 from putt_posture.values import MEASURES
 
-__all__ = ["Finding", "check_archive"]
-
-
-@frozen(kw_only=True)
-class Finding:
-    """Something that is not as it should be.
-
-    Attributes
-    ----------
-    kind : str
-        ``missing``, ``altered``, ``orphaned``, ``incomplete``, ``out of step`` or ``database``.
-    says : str
-        One sentence that names it.
-    """
-
-    kind: str
-    says: str
+__all__ = ["Finding", "check_archive", "check_contents"]
 
 
 def check_archive(archive: Archive, *, read_files: bool = True) -> tuple[Finding, ...]:
     """Look at everything in an archive and return what is not as it should be.
 
+    Others may go on filing and erasing meanwhile.
+
     Parameters
     ----------
     archive : Archive
     read_files : bool
-        Whether each file's content is held against its digest, which takes as long as reading them all.
+        Whether each file's content is held against its digest, and each lesson's measures against its document, which
+        takes as long as reading them all.
+
+    Raises
+    ------
+    ArchiveError
+        If the database cannot be opened at all.
     """
     found: list[Finding] = []
     with archive.read() as session:
-        try:
-            found += _check_database(session)
-            found += _check_lessons(session)
-            found += _check_standings(session)
-            found += _check_files(archive, session, read_files=read_files)
-        except DatabaseError as error:
-            if not is_damage(error):
-                raise
-            found.append(_damaged(str(error.orig)))
+        found += check_contents(session, archive.files, read_files=read_files)
+    found += attempt(lambda: check_files(archive, read_files=read_files), what="The files")
     return tuple(dict.fromkeys(found))
 
 
-def _damaged(says: str) -> Finding:
-    return Finding(kind="database", says=f"The database is damaged: {says}. Restore it from a backup.")
+def check_contents(session: Session, files: ReadsFiles, *, read_files: bool) -> list[Finding]:
+    """Look at a database, and at the documents of its lessons.
+
+    Parameters
+    ----------
+    session : Session
+        Whose transaction reads one moment; the tables are of this program's version.
+    files : ReadsFiles
+    read_files : bool
+        Whether the documents of all lessons are read, and not only of those whose measures were altered.
+    """
+    connection = session.connection()
+    found = check_database(connection, schema.HEAD)
+    of_rows, altered = check_rows(connection)
+    found += of_rows
+    found += [say_altered(each) for each in altered if each.part != "measures"]
+    found += attempt(
+        lambda: _check_measures(connection, files, altered, read_files=read_files), what="The measures of the lessons"
+    )
+    found += attempt(lambda: _check_lessons(session), what="The list of lessons")
+    return found + attempt(lambda: _check_standings(session), what="The overview")
 
 
-def _check_database(session: Session) -> Iterator[Finding]:
-    if session.get_bind().dialect.name != "sqlite":
-        return
-    for line in session.execute(text("PRAGMA integrity_check")).scalars():
-        if line != "ok":
-            yield _damaged(" ".join(str(line).split()))
-    for row in session.execute(text("PRAGMA foreign_key_check")):
-        yield Finding(kind="database", says=f"A row of {row[0]} belongs to nothing in {row[2]}.")
+def _check_measures(
+    connection: Connection, files: ReadsFiles, altered: Iterable[AlteredPart], *, read_files: bool
+) -> Iterator[Finding]:
+    """Hold the measures of lessons against their documents, which name those that were altered."""
+    suspects = {each.owner: each for each in altered if each.part == MeasureRow.__tablename__}
+    query = select(LessonFile.lesson_id, LessonFile.digest).where(LessonFile.name == DOCUMENT)
+    documents = {row.lesson_id: row.digest for row in connection.execute(query.order_by(LessonFile.lesson_id))}
+    for lesson in sorted({*suspects, *(documents if read_files else ())}):
+        names: list[str] = []
+
+        def look(lesson: int = lesson, names: list[str] = names) -> Iterator[Finding]:
+            names += _differing(connection, lesson, _read_document(files, documents.get(lesson)))
+            yield from ()
+
+        found = attempt(look, what=f"The measures of lesson {lesson}")
+        suspect = suspects.get(lesson)
+        if suspect is None and names:
+            suspect = AlteredPart(
+                part=MeasureRow.__tablename__, owner=lesson, says=f"The measures of lesson {lesson}",
+                how=f"are not what its {DOCUMENT} says",
+            )  # fmt: skip
+        if suspect is not None:
+            yield say_altered(suspect, names)
+        else:
+            yield from found
+
+
+def _read_document(files: ReadsFiles, digest: str | None) -> Mapping[str, Any]:
+    """Return the measures of a stored document; none where it is not as it was, which `check_files` says."""
+    if digest is None:
+        return {}
+    try:
+        with files.open(digest) as stream:
+            content = stream.read()
+    except ArchiveError:
+        return {}
+    if hashlib.sha256(content).hexdigest() != digest:
+        return {}
+    measures: Mapping[str, Any] = json.loads(content).get("measures", {})
+    return measures
+
+
+def _differing(connection: Connection, lesson: int, document: Mapping[str, Any]) -> list[str]:
+    """Return the names of the measures whose rows do not say what the document says."""
+    columns = (MeasureRow.name, MeasureRow.value, MeasureRow.standard_uncertainty, MeasureRow.absent, MeasureRow.unit)
+    rows = {row.name: row for row in connection.execute(select(*columns).where(MeasureRow.lesson_id == lesson))}
+    return [
+        name
+        for name, entry in document.items()
+        if name in rows
+        and {"value", "standard_uncertainty", "absent", "unit"} <= entry.keys()
+        and not (
+            _same(rows[name].value, entry["value"] if entry["absent"] is None else None)
+            and _same(
+                rows[name].standard_uncertainty, entry["standard_uncertainty"] if entry["absent"] is None else None
+            )
+            and rows[name].absent == entry["absent"]
+            and rows[name].unit == entry["unit"]
+        )
+    ]
+
+
+def _same(row: float | None, told: float | None) -> bool:
+    if row is None or told is None:
+        return row is told
+    return row == told or (math.isnan(row) and math.isnan(told))
 
 
 def _check_lessons(session: Session) -> Iterator[Finding]:
     with_fit = select(FitRow.lesson_id)
     for number in session.scalars(select(LessonRow.id).where(LessonRow.id.not_in(with_fit)).order_by(LessonRow.id)):
         yield Finding(kind="incomplete", says=f"Lesson {number} has no fit.")
-    with_document = select(LessonFile.lesson_id).where(LessonFile.name == DOCUMENT)
-    for number in session.scalars(
-        select(LessonRow.id).where(LessonRow.id.not_in(with_document)).order_by(LessonRow.id)
-    ):
-        yield Finding(kind="incomplete", says=f"Lesson {number} has no {DOCUMENT}.")
+    documents = select(LessonRow.id, LessonRow.document, LessonFile.digest).outerjoin(
+        LessonFile, (LessonFile.lesson_id == LessonRow.id) & (LessonFile.name == DOCUMENT)
+    )
+    for number, document, digest in session.execute(documents.order_by(LessonRow.id)):
+        if digest is None:
+            yield Finding(kind="incomplete", says=f"Lesson {number} has no {DOCUMENT}.")
+        elif digest != document:
+            yield Finding(kind="altered", says=f"The {DOCUMENT} of lesson {number} is not the one that was filed.")
     for name in MEASURES:
         measured = select(MeasureRow.lesson_id).where(MeasureRow.name == name)
         for number in session.scalars(select(LessonRow.id).where(LessonRow.id.not_in(measured))):
@@ -97,51 +157,20 @@ def _check_lessons(session: Session) -> Iterator[Finding]:
 
 
 def _check_standings(session: Session) -> Iterator[Finding]:
-    known = {row.student_id: row for row in session.scalars(select(Standing))}
-    for number in session.scalars(select(StudentRow.id).order_by(StudentRow.id)):
-        was, now = known.get(number), find_standing(session, number)
-        if _told(was) != _told(now):
-            yield Finding(
-                kind="out of step", says=f"What the overview says of student {number} is not what lessons say."
-            )
+    known = {row.student_id: row for row in session.execute(select(Standing.__table__))}
+    for number in session.scalars(select(StudentRow.id).order_by(StudentRow.id)).all():
+        yield from attempt(
+            lambda number=number: _check_standing(session, number, known.get(number)),  # type: ignore[misc]
+            what=f"The lessons of student {number}",
+        )
 
 
-def _told(standing: Standing | None) -> object:
+def _check_standing(session: Session, number: int, was: Any) -> Iterator[Finding]:
+    session.expunge_all()
+    now = find_standing(session, number)
+    if _told(was) != _told(now):
+        yield Finding(kind="out of step", says=f"What the overview says of student {number} is not what lessons say.")
+
+
+def _told(standing: Any) -> object:
     return standing and (standing.lessons, standing.last_day, standing.drifted, list(standing.drifts))
-
-
-def _check_files(archive: Archive, session: Session, *, read_files: bool) -> Iterator[Finding]:
-    rows = {row.digest: row.size for row in session.scalars(select(FileRow))}
-    known = set(session.scalars(select(LessonFile.digest)))
-    on_the_way = {*session.scalars(select(Arrival.digest)), *session.scalars(select(Departure.digest))}
-    there = set(archive.files.digests())
-    for digest in sorted(rows.keys() - there):
-        yield Finding(kind="missing", says=f"The file {digest} is missing: {_whose(session, digest)}.")
-    for digest in sorted(there - rows.keys() - on_the_way):
-        yield Finding(kind="orphaned", says=f"The file {digest} belongs to nothing in the archive.")
-    for name in archive.files.strays():
-        yield Finding(kind="orphaned", says=f"The file {name} in {archive.files.title} is none of the archive's.")
-    for digest in sorted(rows.keys() - known):
-        yield Finding(kind="orphaned", says=f"The file {digest} is kept and no lesson knows it.")
-    if not read_files:
-        return
-    for digest in sorted(rows.keys() & there):
-        try:
-            with archive.files.open(digest) as stream:
-                found = digest_of(stream)
-        except ArchiveError as error:
-            yield Finding(kind="missing", says=f"{error} It is {_whose(session, digest)}.")
-            continue
-        if found != digest:
-            yield Finding(kind="altered", says=f"The file {digest} was altered: {_whose(session, digest)}.")
-
-
-def _whose(session: Session, digest: str) -> str:
-    rows = session.execute(
-        select(LessonFile.name, LessonFile.lesson_id, LessonRow.student_id)
-        .join(LessonRow, LessonRow.id == LessonFile.lesson_id)
-        .where(LessonFile.digest == digest)
-        .order_by(LessonFile.lesson_id, LessonFile.name)
-    ).all()
-    named = [f"{row.name} of lesson {row.lesson_id} (student {row.student_id})" for row in rows]
-    return ", ".join(named) or "no lesson knows it"

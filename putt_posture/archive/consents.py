@@ -1,76 +1,36 @@
-"""Consent: who allowed what, from when until when.
+"""Consent: who allowed what, from when until when, written down and read; what it permits, `permissions` says.
 
 Four things are asked for, each by itself. Nothing is filed without the first two; pictures are kept only with the
 third, and show a face only with the fourth. What a consent must look like where you are, the local rules say.
 """
 
-from collections.abc import Collection, Sequence
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from datetime import date
-from typing import Final, Literal, cast, get_args
+from typing import Final, cast
 
-from attrs import frozen
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from putt_posture.archive.ages import age_on, is_minor
 from putt_posture.archive.archive import Archive
-from putt_posture.archive.settings import settings_of
+from putt_posture.archive.permissions import SCOPES, Consent, Permission, Person, Relation, Scope
+from putt_posture.archive.settings import Settings, settings_of
 from putt_posture.archive.students import row_of
-from putt_posture.archive.tables import ConsentRow
+from putt_posture.archive.tables import ConsentRow, StudentRow
 from putt_posture.archive.texts import clean
-from putt_posture.errors import NotAllowed, UsageError
+from putt_posture.errors import UsageError
 
 __all__ = [
-    "SCOPES",
-    "SCOPE_TITLES",
-    "Consent",
-    "Relation",
-    "Scope",
     "add_consent",
-    "allowed_on",
+    "find_doubts",
     "load_consents",
+    "load_permission",
+    "permission_of",
+    "permissions_of",
     "withdraw_consent",
 ]
 
-Scope = Literal["filming", "measures", "pictures", "faces"]
-SCOPES: Final[tuple[Scope, ...]] = get_args(Scope)
-SCOPE_TITLES: Final[dict[Scope, str]] = {
-    "filming": "being filmed",
-    "measures": "keeping the measures",
-    "pictures": "keeping clips, stills and outlines",
-    "faces": "showing the face in them",
-}
-Relation = Literal["self", "guardian"]
-
-
-@frozen(kw_only=True)
-class Consent:
-    """One consent.
-
-    Attributes
-    ----------
-    scope : Scope
-    given_on : date
-    given_by : str
-        The name of who gave it.
-    relation : Relation
-        Whether the student or a parent or guardian gave it.
-    withdrawn_on : date or None
-        From this day on it counts no more.
-    note : str
-        How it was given: a form, an e-mail.
-    """
-
-    scope: Scope
-    given_on: date
-    given_by: str
-    relation: Relation
-    withdrawn_on: date | None = None
-    note: str = ""
-
-    def counts_on(self, day: date) -> bool:
-        """Tell whether it counts on a day."""
-        return self.given_on <= day and (self.withdrawn_on is None or day < self.withdrawn_on)
+_PAGE: Final = 500
 
 
 def add_consent(
@@ -90,7 +50,7 @@ def add_consent(
     ------
     NotInArchive
     NotAllowed
-        If a minor gave it for themselves.
+        If a minor gave it for themselves, or a guardian for somebody grown up, or the student as their own guardian.
     UsageError
         If it is of a later day, or of nobody.
     """
@@ -102,14 +62,8 @@ def add_consent(
     if given_on > today:
         raise UsageError(f"The consent is of {given_on}, a day to come. Give the day on which it was given.")
     with archive.write() as session:
-        student = row_of(session, number)
-        grown_at = settings_of(session).grown_at_years
-        if relation == "self" and is_minor(given_on, born=student.born, adult=student.adult, grown_at=grown_at):
-            age = f"{age_on(given_on, born=student.born)} years old" if student.born else "a minor"
-            raise NotAllowed(
-                f"{student.name} was {age} on {given_on}, so a parent or guardian must consent. "
-                "Give their name and say guardian."
-            )
+        person = _person(row_of(session, number), settings_of(session))
+        person.check_giver(giver, relation=relation, given_on=given_on)
         session.add_all(
             ConsentRow(
                 student_id=number, scope=scope, given_on=given_on, given_by=giver, relation=relation, note=clean(note)
@@ -152,23 +106,61 @@ def load_consents(archive: Archive, number: int) -> tuple[Consent, ...]:
         return _of(session, number)
 
 
-def allowed_on(session: Session, number: int, *, day: date) -> frozenset[Scope]:
-    """Return what is allowed of a student on a day, in a transaction that is open."""
-    return frozenset(each.scope for each in _of(session, number) if each.counts_on(day))
+def load_permission(archive: Archive, number: int) -> Permission:
+    """Load all consents of a student with what tells whether they count. Raises NotInArchive."""
+    with archive.read() as session:
+        return permission_of(session, number)
+
+
+def permission_of(session: Session, number: int) -> Permission:
+    """Return what is allowed of a student, in a transaction that is open. Raises NotInArchive."""
+    person = _person(row_of(session, number), settings_of(session))
+    return Permission(person=person, consents=_of(session, number))
+
+
+def permissions_of(session: Session, numbers: Iterable[int] | None = None) -> dict[int, Permission]:
+    """Return what is allowed of several students, or of all, by number, in a transaction that is open."""
+    settings = settings_of(session)
+    wanted = None if numbers is None else sorted(set(numbers))
+    found: dict[int, Permission] = {}
+    for some in [None] if wanted is None else [wanted[at : at + _PAGE] for at in range(0, len(wanted), _PAGE)]:
+        students, rows = select(StudentRow), select(ConsentRow)
+        if some is not None:
+            students, rows = students.where(StudentRow.id.in_(some)), rows.where(ConsentRow.student_id.in_(some))
+        consents: defaultdict[int, list[Consent]] = defaultdict(list)
+        for row in sorted(session.scalars(rows), key=lambda row: (row.given_on, row.id)):
+            consents[row.student_id].append(_consent(row))
+        for student in session.scalars(students):
+            found[student.id] = Permission(person=_person(student, settings), consents=tuple(consents[student.id]))
+    return found
+
+
+def find_doubts(archive: Archive, *, today: date) -> Iterator[tuple[int, str, str]]:
+    """Find the consents of all students that nobody withdrew and that do not count: number, name, and why."""
+    with archive.read() as session:
+        found = permissions_of(session)
+    for number, permission in sorted(found.items()):
+        for says in permission.doubts(today):
+            yield number, permission.person.name, says
+
+
+def _person(row: StudentRow, settings: Settings) -> Person:
+    return Person(name=row.name, born=row.born, adult=row.adult, grown_at=settings.grown_at_years)
 
 
 def _of(session: Session, number: int) -> tuple[Consent, ...]:
     rows: Sequence[ConsentRow] = session.scalars(
         select(ConsentRow).where(ConsentRow.student_id == number).order_by(ConsentRow.given_on, ConsentRow.id)
     ).all()
-    return tuple(
-        Consent(
-            scope=cast(Scope, row.scope),
-            given_on=row.given_on,
-            given_by=row.given_by,
-            relation=cast(Relation, row.relation),
-            withdrawn_on=row.withdrawn_on,
-            note=row.note,
-        )
-        for row in rows
+    return tuple(map(_consent, rows))
+
+
+def _consent(row: ConsentRow) -> Consent:
+    return Consent(
+        scope=cast(Scope, row.scope),
+        given_on=row.given_on,
+        given_by=row.given_by,
+        relation=cast(Relation, row.relation),
+        withdrawn_on=row.withdrawn_on,
+        note=row.note,
     )

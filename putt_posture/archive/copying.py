@@ -4,7 +4,8 @@ from typing import Final
 
 from sqlalchemy import Connection, MetaData, func, insert, select, text
 
-from putt_posture.archive.tables import Base
+from putt_posture.archive.row_digests import OWN_PARTS, settle_own
+from putt_posture.archive.tables import Base, DigestRow
 
 __all__ = ["copy_rows", "holds_rows"]
 
@@ -21,16 +22,21 @@ def copy_rows(source: Connection, target: Connection) -> None:
     source : Connection
         In a transaction, so that all rows are of one moment.
     target : Connection
-        In a transaction that is alone in writing; it has the same tables, all empty.
+        In a transaction that is alone in writing; it has the same tables, all empty but for what it says of itself.
     """
     shape, goal = _shape(source), _shape(target)
     for table in shape.sorted_tables:
         if table.name in _LEFT_OUT:
             continue
-        rows = source.execution_options(yield_per=_BATCH).execute(select(table))
+        query = select(table)
+        if table.name == DigestRow.__tablename__:
+            query = query.where(table.c.part.not_in(OWN_PARTS))
+        rows = source.execution_options(yield_per=_BATCH).execute(query)
         for batch in rows.partitions():
             target.execute(insert(goal.tables[table.name]), [dict(row._mapping) for row in batch])
     _advance_numbers(target, goal, _numbers_given(source, shape))
+    if DigestRow.__tablename__ in goal.tables:
+        settle_own(target)
 
 
 def holds_rows(connection: Connection) -> bool:
@@ -38,7 +44,7 @@ def holds_rows(connection: Connection) -> bool:
     return any(
         connection.execute(select(table).limit(1)).first() is not None
         for table in Base.metadata.sorted_tables
-        if table.name not in _LEFT_OUT
+        if table.name not in _LEFT_OUT | {DigestRow.__tablename__}
     )
 
 

@@ -14,6 +14,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
+from putt_posture.archive.consents import permission_of
 from putt_posture.archive.rows import as_points
 from putt_posture.archive.tables import ClipRow, Correction, LandmarkRow, LessonRow
 from putt_posture.archive.texts import clean
@@ -119,6 +120,8 @@ def correct_landmark(
     ------
     NotInArchive
         If there is no such lesson.
+    NotAllowed
+        If the consent for keeping measures does not count today.
     UsageError
         If the view, the frame or the landmark is not there, the point lies outside the picture, or nobody made it.
     """
@@ -129,7 +132,7 @@ def correct_landmark(
     if landmark not in LANDMARK_INDEX:
         raise UsageError(f"There is no landmark {landmark!r}. Give one of {', '.join(LANDMARK_INDEX)}.")
     with archive.write() as session:
-        clip = _clip_of(session, lesson, view)
+        clip = _clip_of(session, lesson, view, today=today)
         if not (math.isfinite(u) and math.isfinite(v) and 0 <= u <= clip.width and 0 <= v <= clip.height):
             raise UsageError(
                 f"The point {u:g}, {v:g} lies outside the picture, which is {clip.width} by {clip.height} pixels. "
@@ -143,18 +146,20 @@ def correct_landmark(
         return row.id
 
 
-def load_landmarks(archive: Archive, lesson: int, view: View) -> FiledLandmarks:
+def load_landmarks(archive: Archive, lesson: int, view: View, *, today: date) -> FiledLandmarks:
     """Load the landmarks of one view with their corrections.
 
     Raises
     ------
     NotInArchive
         If there is no such lesson.
+    NotAllowed
+        If the consent for keeping measures does not count today.
     UsageError
         If it lacks the view, or was filed without landmarks.
     """
     with archive.read() as session:
-        clip = _clip_of(session, lesson, view)
+        clip = _clip_of(session, lesson, view, today=today)
         rows = session.scalars(
             select(LandmarkRow).where(LandmarkRow.clip_id == clip.id).order_by(LandmarkRow.frame)
         ).all()
@@ -191,9 +196,11 @@ def remove_correction(archive: Archive, number: int) -> None:
         session.delete(row)
 
 
-def _clip_of(session: Session, lesson: int, view: View) -> ClipRow:
-    if session.get(LessonRow, lesson) is None:
+def _clip_of(session: Session, lesson: int, view: View, *, today: date) -> ClipRow:
+    row = session.get(LessonRow, lesson)
+    if row is None:
         raise NotInArchive(f"There is no lesson {lesson} in the archive. Look for it with archive show.")
+    permission_of(session, row.student_id).check_showing(today)
     clips = {each.view: each for each in session.scalars(select(ClipRow).where(ClipRow.lesson_id == lesson))}
     if view not in clips:
         raise UsageError(f"Lesson {lesson} has no view {view}. Give {' or '.join(sorted(clips))}.")

@@ -3,7 +3,8 @@
 Backups that were made before still hold what was erased here.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from datetime import date
 from typing import Final
 
@@ -12,7 +13,9 @@ from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
-from putt_posture.archive.arrivals import depart, sweep
+from putt_posture.archive.arrivals import depart
+from putt_posture.archive.left_over import clear_left_over
+from putt_posture.archive.reserve import keep_reserve, let_reserve_go
 from putt_posture.archive.standings import settle_standing
 from putt_posture.archive.students import row_of
 from putt_posture.archive.tables import (
@@ -51,7 +54,7 @@ def erase_student(archive: Archive, number: int, *, today: date, reason: str) ->
 def erase_students(archive: Archive, numbers: Iterable[int], *, today: date, reason: str) -> Erased:
     """Erase several students, each as `erase_student` does, in one transaction."""
     lessons = files = students = 0
-    with archive.write() as session:
+    with _erasing(archive) as session:
         for number in numbers:
             row = row_of(session, number)
             owned = list(session.scalars(select(LessonRow.id).where(LessonRow.student_id == number)))
@@ -60,13 +63,12 @@ def erase_students(archive: Archive, numbers: Iterable[int], *, today: date, rea
             session.flush()
             session.add(Erasure(day=today, lessons=len(owned), files=gone, reason=clean(reason)))
             lessons, files, students = lessons + len(owned), files + gone, students + 1
-    _finish(archive)
     return Erased(students=students, lessons=lessons, files=files)
 
 
 def erase_lesson(archive: Archive, number: int) -> Erased:
     """Erase one lesson. Raises NotInArchive."""
-    with archive.write() as session:
+    with _erasing(archive) as session:
         lesson = session.get(LessonRow, number)
         if lesson is None:
             raise NotInArchive(f"There is no lesson {number} in the archive. Look for it with archive show.")
@@ -75,16 +77,14 @@ def erase_lesson(archive: Archive, number: int) -> Erased:
         session.delete(lesson)
         session.flush()
         settle_standing(session, student)
-    _finish(archive)
     return Erased(lessons=1, files=gone)
 
 
 def erase_pictures(archive: Archive, lessons: Iterable[int]) -> Erased:
     """Erase clips, stills, reports and outlines of lessons; their measures and landmarks stay."""
     chosen = list(lessons)
-    with archive.write() as session:
+    with _erasing(archive) as session:
         gone = _forget_files(session, chosen, pictures_only=True)
-    _finish(archive)
     return Erased(lessons=len(chosen), files=gone)
 
 
@@ -109,6 +109,19 @@ def _forget_files(session: Session, lessons: list[int], *, pictures_only: bool =
     return gone
 
 
+@contextmanager
+def _erasing(archive: Archive) -> Iterator[Session]:
+    """Yield a session that erases, on a full disk too; when it ends well, what it took away is gone for good."""
+    archive.check_writable()
+    had = let_reserve_go(archive.place)
+    try:
+        with archive.write(keep=False) as session:
+            yield session
+        _finish(archive)
+    finally:
+        keep_reserve(archive.place, had=had)
+
+
 def _finish(archive: Archive) -> None:
-    sweep(archive)
+    clear_left_over(archive)
     wipe(archive)

@@ -11,7 +11,14 @@ _WIDTH: Final = 78
 
 
 def write_student_page(
-    name: str, *, lessons: Sequence[str], left_out: Sequence[str], hide_faces: bool, today: date
+    name: str,
+    *,
+    lessons: Sequence[str],
+    left_out: Sequence[str],
+    withheld: Sequence[str],
+    hide_faces: bool,
+    raw_text: bool,
+    today: date,
 ) -> str:
     """Return the text of ``README.txt`` in the zip of a student.
 
@@ -22,7 +29,11 @@ def write_student_page(
         Their folders, in the order of time.
     left_out : sequence of str
         One sentence for each file that is not there.
+    withheld : sequence of str
+        What was held back as a whole, and why.
     hide_faces : bool
+    raw_text : bool
+        Whether the tables have every text as it was typed.
     today : date
     """
     parts = [
@@ -48,15 +59,12 @@ def write_student_page(
             "why. No number here is good or bad by itself, and none is a medical finding: with pain, ask a doctor or "
             "a physiotherapist."
         ),
-        _wrap(
-            "In the two tables a text that begins with = + - or @ has an apostrophe in front, so that no spreadsheet "
-            "takes it for a formula. student.json has every text as it was written."
-        ),
+        _wrap(f"{_say_text(raw_text, tables='two tables')} student.json has every text as it was typed."),
         _head("Faces"),
         _wrap(_say_faces(hide_faces)),
     ]
-    if left_out:
-        parts += [_head("Left out"), _list(left_out)]
+    if left_out or withheld:
+        parts += [_head("Left out"), *map(_wrap, withheld), *([_list(left_out)] if left_out else [])]
     parts += [
         _head("Take care of it"),
         _wrap(
@@ -75,14 +83,14 @@ def write_tables_page(told: Mapping[str, Any]) -> str:
         "`parquet/….parquet`, with the same rows. `columns.json` says the same as this page, for programs.",
         "## Who can be told from it",
         _say_who(told["names"]),
+        *([told["withheld"]] if told["withheld"] else []),
         "## How to read it",
         "The numbers of students and lessons join the tables. A unit stands in the column's name, or in a column "
         "`unit`. Uncertainties are one standard uncertainty. CSV: UTF-8, commas, decimal points, days like 2026-05-17, "
         "an empty cell for what is not there; numbers come back bit for bit.\n\n"
         "    import pandas as pd\n"
         '    measures = pd.read_parquet("parquet/measures.parquet")\n\n'
-        "The CSV is for programs and changes no text. A spreadsheet may take a text that begins with = + - or @ for a "
-        "formula: import such columns as text there.",
+        f"{_say_text(told['raw_text'], tables='CSV')} The Parquet has every text as it was typed.",
     ]
     for name, table in told["tables"].items():
         rows = [f"| `{each['name']}` | {each['kind']} | {each['unit']} | {each['says']} |" for each in table["columns"]]
@@ -97,6 +105,18 @@ def write_tables_page(told: Mapping[str, Any]) -> str:
     ]
     parts += ["## What is measured", "\n".join(["| measure | unit | what it is |", "|---|---|---|", *measures])]
     return "\n\n".join(parts) + "\n"
+
+
+def _say_text(raw: bool, *, tables: str) -> str:
+    if raw:
+        return (
+            f"In the {tables} every text is as it was typed: a spreadsheet may take one that begins with = + - or @ "
+            "for a formula. Import such columns as text there."
+        )
+    return (
+        f"In the {tables} a text that a spreadsheet would take for a formula, as it begins with = + - or @, has an "
+        "apostrophe before that sign."
+    )
 
 
 def _say_who(names: bool) -> str:

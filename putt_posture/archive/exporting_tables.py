@@ -12,10 +12,12 @@ from putt_posture.archive.archive import Archive
 from putt_posture.archive.export_words import write_tables_page
 from putt_posture.archive.exporting import Exported
 from putt_posture.archive.frame_forms import FORMS, LANDMARKS
-from putt_posture.archive.frames import columns_of, read_frames
+from putt_posture.archive.frames import columns_of, frames_of, withheld_of
 from putt_posture.archive.outside import check_outside
+from putt_posture.archive.permissions import SCOPE_TITLES
 from putt_posture.folders import fresh_folder, open_new, write_new
 from putt_posture.report import WORDS
+from putt_posture.report.spreadsheet import frame_as_csv
 from putt_posture.values import MEASURES
 
 __all__ = ["TABLES_SCHEMA_VERSION", "export_archive"]
@@ -30,14 +32,16 @@ def export_archive(
     today: date,
     names: bool = False,
     landmarks: bool = False,
+    raw_text: bool = False,
     replace: bool = False,
 ) -> Exported:
     """Write the tables of the whole archive into a folder, which appears whole or not at all.
 
     It holds ``csv/<table>.csv``, ``parquet/<table>.parquet``, ``columns.json`` (what every table, column and measure
     is), and the same for people in ``README.md``. The tables are those of `read_frames`, all of one moment. The CSV is
-    UTF-8 with commas, decimal points, days like ``2026-05-17``, an empty cell for what is not there, and every text
-    and number as it is kept: it is for programs, and a spreadsheet may take a text for a formula.
+    UTF-8 with commas, decimal points, days like ``2026-05-17``, an empty cell for what is not there, and every number
+    as it is kept. A text that a spreadsheet would take for a formula has an apostrophe in it, unless `raw_text`; the
+    Parquet has every text as it is kept.
 
     Parameters
     ----------
@@ -48,8 +52,10 @@ def export_archive(
         Whether names, days of birth and whatever somebody typed are in it.
     landmarks : bool
         Whether the body points of every measured frame are in it.
+    raw_text : bool
+        Whether the CSV has every text as it is kept.
     replace : bool
-        Whether a folder that holds something may be replaced as a whole.
+        Whether a folder that this program wrote, and that holds nothing else, may be replaced as a whole.
 
     Returns
     -------
@@ -65,26 +71,41 @@ def export_archive(
         If the archive cannot be read.
     """
     check_outside(archive, folder)
-    with fresh_folder(folder, replace=replace, keep=archive.place.paths, what="export") as part:
-        frames = read_frames(archive, names=names, landmarks=landmarks)
+    with fresh_folder(folder, replace=replace, keep=archive.place.paths, what="export", private=True) as part:
+        with archive.read() as session:
+            withheld = _say_withheld(len(hidden := withheld_of(session, today=today)))
+            frames = frames_of(session, hidden, names=names, landmarks=landmarks)
         (part / "csv").mkdir()
         (part / "parquet").mkdir()
         for name, frame in frames.items():
-            _write_frame(part, name, frame)
-        told = _describe(frames, names=names, today=today)
+            _write_frame(part, name, frame, raw_text=raw_text)
+        told = _describe(frames, names=names, raw_text=raw_text, withheld=withheld, today=today)
         write_new(part / "columns.json", (json.dumps(told, indent=1, ensure_ascii=False) + "\n").encode("utf-8"))
         write_new(part / "README.md", write_tables_page(told).encode("utf-8"))
-    return Exported(path=Path(folder), rows={name: len(frame) for name, frame in frames.items()})
+    rows = {name: len(frame) for name, frame in frames.items()}
+    return Exported(path=Path(folder), rows=rows, says=(withheld,) if withheld else ())
 
 
-def _write_frame(part: Path, name: str, frame: pd.DataFrame) -> None:
-    with open_new(part / "csv" / f"{name}.csv") as stream:
-        frame.to_csv(stream, index=False, lineterminator="\n", encoding="utf-8")
+def _write_frame(part: Path, name: str, frame: pd.DataFrame, *, raw_text: bool) -> None:
+    write_new(part / "csv" / f"{name}.csv", frame_as_csv(frame, raw_text=raw_text).encode("utf-8"))
     with open_new(part / "parquet" / f"{name}.parquet") as stream:
         frame.to_parquet(stream, index=False, engine="pyarrow")
 
 
-def _describe(frames: dict[str, pd.DataFrame], *, names: bool, today: date) -> dict[str, Any]:
+def _say_withheld(students: int) -> str:
+    """Say of how many students nothing that was filed is given out; empty where there is none."""
+    if not students:
+        return ""
+    who = "One student has" if students == 1 else f"{students} students have"
+    return (
+        f"{who} no consent for {SCOPE_TITLES['measures']} today: the lessons and practice tests are left out. "
+        "What is kept without consent, archive retention shows, and erases it with --erase."
+    )
+
+
+def _describe(
+    frames: dict[str, pd.DataFrame], *, names: bool, raw_text: bool, withheld: str, today: date
+) -> dict[str, Any]:
     """Return what every table, column and measure is."""
     forms = [form for form in (*FORMS, LANDMARKS) if form.name in frames]
     return {
@@ -92,6 +113,8 @@ def _describe(frames: dict[str, pd.DataFrame], *, names: bool, today: date) -> d
         "made_on": today.isoformat(),
         "program": importlib.metadata.version("putt_posture"),
         "names": names,
+        "withheld": withheld,
+        "raw_text": raw_text,
         "tables": {
             form.name: {
                 "row": form.says,

@@ -10,7 +10,7 @@ import re
 import secrets
 import shutil
 from collections.abc import Iterator
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import AbstractContextManager, contextmanager, suppress
 from pathlib import Path
 from typing import BinaryIO, Final, Protocol
 
@@ -18,13 +18,41 @@ from filelock import FileLock, Timeout
 
 from putt_posture.errors import ArchiveError
 from putt_posture.folders import sync_folder
+from putt_posture.private import make_private_folder, open_privately
+from putt_posture.unfinished import do_to_the_end
 
-__all__ = ["FileStore", "FolderStore", "check_digest", "digest_of", "is_digest", "new_token"]
+__all__ = [
+    "LOCK_MODE",
+    "Digesting",
+    "FileStore",
+    "FolderStore",
+    "ReadsFiles",
+    "check_digest",
+    "digest_of",
+    "is_digest",
+    "is_token",
+    "new_token",
+    "refuse_no_digest",
+]
 
 _CHUNK: Final = 1 << 20
 _INCOMING: Final = "incoming"
 _LIVE: Final = "live"
+LOCK_MODE: Final = 0o600
+"""Rights of a lock's file."""
 _FULL: Final = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG})
+
+
+class ReadsFiles(Protocol):
+    """Files that are read by their digests."""
+
+    def open(self, digest: str) -> BinaryIO:
+        """Open a file for reading. Raises ArchiveError if it is not there."""
+        ...
+
+    def digests(self) -> Iterator[str]:
+        """Go through the digests of all files."""
+        ...
 
 
 class FileStore(Protocol):
@@ -83,6 +111,25 @@ def digest_of(source: BinaryIO) -> str:
     return found.hexdigest()
 
 
+class Digesting:
+    """A stream that is read, and the digest of what was read of it."""
+
+    def __init__(self, source: BinaryIO) -> None:
+        self._source = source
+        self._found = hashlib.sha256()
+
+    def read(self, size: int = -1) -> bytes:
+        """Read from the stream."""
+        data = self._source.read(size)
+        self._found.update(data)
+        return data
+
+    @property
+    def digest(self) -> str:
+        """The SHA-256 of what was read, hexadecimal."""
+        return self._found.hexdigest()
+
+
 def check_digest(found: str, wanted: str) -> None:
     """Refuse what is not what was to be kept. Raises ArchiveError."""
     if found != wanted:
@@ -92,14 +139,25 @@ def check_digest(found: str, wanted: str) -> None:
         )
 
 
-def is_digest(name: str) -> bool:
-    """Tell whether a name is that of a kept file."""
-    return re.fullmatch("[0-9a-f]{64}", name) is not None
+def is_digest(name: object) -> bool:
+    """Tell whether it is the name of a kept file."""
+    return isinstance(name, str) and re.fullmatch("[0-9a-f]{64}", name) is not None
 
 
 def new_token() -> str:
     """Return a name that nobody else has."""
     return secrets.token_hex(8)
+
+
+def is_token(name: object) -> bool:
+    """Tell whether it can be a name that `new_token` gave."""
+    return isinstance(name, str) and re.fullmatch("[0-9a-f]{16}", name) is not None
+
+
+def refuse_no_digest(name: str) -> None:
+    """Refuse what is no digest, so that a row that was altered leads nowhere else. Raises ArchiveError."""
+    if not is_digest(name):
+        raise ArchiveError(f"{name!r} is no digest of a file. Run archive check to see what else was altered.")
 
 
 class FolderStore:
@@ -125,9 +183,9 @@ class FolderStore:
             if final.is_file():
                 return final.stat().st_size
             part = self.folder / _INCOMING / token / digest
-            part.parent.mkdir(parents=True, exist_ok=True)
+            make_private_folder(part.parent)
             size = self._copy(source, part, digest)
-            final.parent.mkdir(parents=True, exist_ok=True)
+            make_private_folder(final.parent)
             os.replace(part, final)
             sync_folder(final.parent)
             sync_folder(self.folder)
@@ -168,16 +226,22 @@ class FolderStore:
     def claim(self, token: str) -> Iterator[None]:
         """Hold the token's lock; see `FileStore.claim`."""
         path = self._lock(token)
-        lock = FileLock(path)
-        with self._one_sentence():
-            path.parent.mkdir(parents=True, exist_ok=True)
-            lock.acquire()
+        lock = FileLock(path, mode=LOCK_MODE)
+
+        def end() -> None:  # what cannot be cleared, the next who opens the archive clears
+            with suppress(OSError):
+                self.clear(token)
+            lock.release()
+            with suppress(OSError):
+                path.unlink(missing_ok=True)
+
         try:
+            with self._one_sentence():
+                make_private_folder(path.parent)
+                lock.acquire()
             yield
         finally:
-            self.clear(token)
-            lock.release()
-            path.unlink(missing_ok=True)
+            do_to_the_end(end)
 
     def is_live(self, token: str) -> bool:
         """Try the token's lock; see `FileStore.is_live`."""
@@ -185,7 +249,7 @@ class FolderStore:
         if not lock.exists():
             return False
         try:
-            with FileLock(lock, timeout=0):
+            with FileLock(lock, timeout=0, mode=LOCK_MODE):
                 return False
         except Timeout:
             return True
@@ -198,10 +262,12 @@ class FolderStore:
         """Remove the token's unfinished files; see `FileStore.clear`."""
         shutil.rmtree(self.folder / _INCOMING / token, ignore_errors=True)
         if not self.is_live(token):
-            self._lock(token).unlink(missing_ok=True)
+            with suppress(NotADirectoryError):
+                self._lock(token).unlink(missing_ok=True)
 
     def path_of(self, digest: str) -> Path:
-        """Return where the file of a digest lies, whether it is there or not."""
+        """Return where the file of a digest lies, whether it is there or not. Raises ArchiveError if it is none."""
+        refuse_no_digest(digest)
         return self.folder / digest[:2] / digest
 
     def _is_kept(self, path: Path) -> bool:
@@ -224,7 +290,7 @@ class FolderStore:
 
     def _copy(self, source: BinaryIO, part: Path, digest: str) -> int:
         found = hashlib.sha256()
-        with part.open("wb") as stream:
+        with open(part, "wb", opener=open_privately) as stream:
             while chunk := source.read(_CHUNK):
                 found.update(chunk)
                 stream.write(chunk)

@@ -1,6 +1,5 @@
 """A lesson filed: its numbers as rows, its files by digest; all of it or nothing."""
 
-import json
 from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
@@ -12,20 +11,29 @@ from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.arrivals import Arrivals, Content, arriving, digest_of_content
-from putt_posture.archive.consents import SCOPE_TITLES, Scope, allowed_on
+from putt_posture.archive.consents import permission_of
+from putt_posture.archive.permissions import SCOPE_TITLES, Scope
 from putt_posture.archive.rows import as_clip_row, as_fit_row, as_landmark_rows, as_measure_rows, as_setup_rows
 from putt_posture.archive.standings import settle_standing
 from putt_posture.archive.students import row_of
 from putt_posture.archive.tables import CLIPS, ClipRow, LessonFile, LessonRow, StudentRow
 from putt_posture.archive.texts import clean
 from putt_posture.errors import NotAllowed, UsageError
-from putt_posture.records import KeptLesson, hide_faces_in, shows_student
+from putt_posture.records import (
+    ARRAYS,
+    KeptLesson,
+    StoredArrays,
+    check_files,
+    hide_faces_in,
+    open_arrays,
+    read_json,
+    shows_student,
+)
 from putt_posture.values import LessonRecord, Moment, View
 
 __all__ = ["DOCUMENT", "Told", "check_filing", "file_lesson"]
 
 DOCUMENT: Final = "measures.json"
-_NEEDED: Final[tuple[Scope, ...]] = ("filming", "measures")
 
 
 @frozen(kw_only=True)
@@ -69,7 +77,7 @@ def check_filing(archive: Archive, number: int, *, day: date, today: date, pictu
     """
     _check_day(day, today=today)
     with archive.read() as session:
-        return _check_allowed(session, row_of(session, number), day=day, today=today, pictures=pictures)
+        return permission_of(session, number).check_filing(day, today=today, pictures=pictures)
 
 
 def file_lesson(
@@ -109,7 +117,8 @@ def file_lesson(
     NotAllowed
         If the consent for it is missing.
     UsageError
-        If it is another student's, a day to come, filed already, or a clip is not the one that was measured.
+        If it is another student's, a day to come, filed already, a clip is not the one that was measured, or a file
+        of the lesson is not what `measure` writes.
     ArchiveError
         If a file cannot be read or written. Nothing of the lesson is kept then.
     """
@@ -117,27 +126,34 @@ def file_lesson(
     with archive.read() as session:
         student = row_of(session, number)
         _check_same(student, lesson)
-        allowed = _check_allowed(session, student, day=day, today=today, pictures=pictures)
-    if pictures and "faces" not in allowed:
-        if clips:
-            raise NotAllowed(
-                f"There is no consent for {SCOPE_TITLES['faces']} of {student.name}, and clips show it. "
-                "File the lesson without its clips, or write the consent down with archive consent."
-            )
-        lesson = hide_faces_in(lesson)
+        allowed = permission_of(session, number).check_filing(day, today=today, pictures=pictures)
+    if pictures and clips and "faces" not in allowed:
+        raise NotAllowed(
+            f"There is no consent for {SCOPE_TITLES['faces']} of {student.name}, and clips show it. "
+            "File the lesson without its clips, or write the consent down with archive consent."
+        )
+    wanted = lesson.names if pictures else {name for name in lesson.names if not shows_student(name)} | {ARRAYS}
+    lesson = check_files(lesson, wanted)
+    if pictures and ("faces" not in allowed or lesson.record.faces_hidden):
+        lesson = hide_faces_in(lesson)  # what the document says of hidden faces is made true
     _check_clips(lesson.record, clips or {})
     names = [name for name in sorted(lesson.names) if pictures or not shows_student(name)]
     contents: dict[str, Content] = {name: lesson.read(name) for name in names}
     if pictures:
         contents |= {_name_of_clip(view, path): path for view, path in (clips or {}).items()}
-    landmarks = lesson.read("landmarks.npz") if "landmarks.npz" in lesson.names else None
+    where = f"The landmarks of {lesson.title}"
+    landmarks = open_arrays(lesson.read(ARRAYS), record=lesson.record, where=where) if ARRAYS in lesson.names else None
     spec = lesson.read("spec_sheet.json") if "spec_sheet.json" in lesson.names else None
     row = _as_row(lesson.record, number=number, day=day, moment=moment, told=told or Told())
     with arriving(archive) as arrivals:
         digests = arrivals.bring(contents)
         row.document = digests[DOCUMENT]
         with archive.write() as session:
-            _check_allowed(session, row_of(session, number), day=day, today=today, pictures=pictures)
+            still = permission_of(session, number).check_filing(day, today=today, pictures=pictures)
+            if pictures and not allowed <= still:
+                raise NotAllowed(
+                    f"What is allowed of {student.name} changed meanwhile. Nothing was filed; file the lesson again."
+                )
             _check_new(session, row)
             _write(session, row, lesson.record, arrivals=arrivals, digests=digests)
             _write_views(session, row.id, lesson, landmarks)
@@ -164,8 +180,8 @@ def _write(
         session.add(measure)
 
 
-def _write_views(session: Session, number: int, lesson: KeptLesson, landmarks: bytes | None) -> None:
-    views: Mapping[str, Any] = json.loads(lesson.read(DOCUMENT))["views"]
+def _write_views(session: Session, number: int, lesson: KeptLesson, landmarks: StoredArrays | None) -> None:
+    views: Mapping[str, Any] = read_json(lesson.read(DOCUMENT), where=DOCUMENT)["views"]
     for view in lesson.record.views:
         clip: ClipRow = as_clip_row(lesson.record, view)
         clip.lesson_id = number
@@ -206,26 +222,6 @@ def _check_same(student: StudentRow, lesson: KeptLesson) -> None:
             f"The lesson is of somebody who putts {lesson.record.student.handed}-handed, and {student.name} putts "
             f"{student.handed}-handed. Give the right student, or measure the clips again."
         )
-
-
-def _check_allowed(
-    session: Session, student: StudentRow, *, day: date, today: date, pictures: bool
-) -> frozenset[Scope]:
-    """Return what was allowed on the day of the lesson and still is: filming of its day, keeping of both."""
-    still = allowed_on(session, student.id, day=today) | {"filming"}
-    allowed = allowed_on(session, student.id, day=day) & still
-    missing = [SCOPE_TITLES[each] for each in _NEEDED if each not in allowed]
-    if missing:
-        raise NotAllowed(
-            f"There is no consent for {' and '.join(missing)} of {student.name} on {day}, so nothing was filed. "
-            "Write it down with archive consent."
-        )
-    if pictures and "pictures" not in allowed:
-        raise NotAllowed(
-            f"There is no consent for {SCOPE_TITLES['pictures']} of {student.name} on {day}. "
-            "File the lesson without pictures, or write the consent down with archive consent."
-        )
-    return allowed
 
 
 def _check_new(session: Session, row: LessonRow) -> None:

@@ -10,7 +10,7 @@ from typing import Any, Final, Literal, get_args
 from attrs import frozen
 from sqlalchemy import String, cast
 
-from putt_posture.archive.consents import SCOPES, Relation
+from putt_posture.archive.permissions import SCOPES, Relation
 from putt_posture.archive.tables import (
     Base,
     ClipRow,

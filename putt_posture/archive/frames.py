@@ -5,20 +5,22 @@
 """
 
 from collections.abc import Iterator, Sequence
+from datetime import date
 from typing import Any, Final
 
 import numpy as np
 import pandas as pd
-from sqlalchemy import select
+from sqlalchemy import select, union
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.ages import age_on
 from putt_posture.archive.archive import Archive
+from putt_posture.archive.consents import permissions_of
 from putt_posture.archive.frame_forms import FORMS, LANDMARKS, Column, FrameForm, Kind
 from putt_posture.archive.rows import unpack_points
-from putt_posture.archive.tables import LandmarkRow
+from putt_posture.archive.tables import LandmarkRow, LessonRow, PracticeRow
 
-__all__ = ["columns_of", "read_frames"]
+__all__ = ["columns_of", "frames_of", "read_frames", "withheld_of"]
 
 _BATCH: Final = 50_000
 _DTYPES: Final[dict[Kind, Any]] = {
@@ -32,12 +34,17 @@ _DTYPES: Final[dict[Kind, Any]] = {
 }
 
 
-def read_frames(archive: Archive, *, names: bool = True, landmarks: bool = False) -> dict[str, pd.DataFrame]:
+def read_frames(
+    archive: Archive, *, today: date, names: bool = True, landmarks: bool = False
+) -> dict[str, pd.DataFrame]:
     """Read the whole archive as frames.
+
+    Of students for whom keeping the measures is not allowed today, only ``students`` and ``consents`` tell.
 
     Parameters
     ----------
     archive : Archive
+    today : date
     names : bool
         Whether names, days of birth and whatever somebody typed are among the columns. Without them a student is a
         number and an age at each lesson; that number, their days and their lengths may still lead to them.
@@ -58,17 +65,30 @@ def read_frames(archive: Archive, *, names: bool = True, landmarks: bool = False
     Examples
     --------
     >>> import tempfile
+    >>> from datetime import date
     >>> from putt_posture.archive import open_archive, read_frames
     >>> with open_archive(tempfile.mkdtemp()) as archive:
-    ...     frames = read_frames(archive)
+    ...     frames = read_frames(archive, today=date.today())
     >>> frames["measures"].columns[:4].to_list()
     ['lesson', 'student', 'measure', 'value']
     """
     with archive.read() as session:
-        frames = {form.name: _read_frame(session, form, columns_of(form, names=names)) for form in FORMS}
-        if landmarks:
-            frames[LANDMARKS.name] = _read_landmarks(session)
+        return frames_of(session, withheld_of(session, today=today), names=names, landmarks=landmarks)
+
+
+def frames_of(session: Session, withheld: frozenset[int], *, names: bool, landmarks: bool) -> dict[str, pd.DataFrame]:
+    """Return the frames in a transaction that is open, without the lessons and tests of the students withheld."""
+    frames = {form.name: _read_frame(session, form, columns_of(form, names=names), withheld) for form in FORMS}
+    if landmarks:
+        frames[LANDMARKS.name] = _read_landmarks(session, withheld)
     return frames
+
+
+def withheld_of(session: Session, *, today: date) -> frozenset[int]:
+    """Return the students with lessons or practice tests that may not be shown today."""
+    kept = session.scalars(union(select(LessonRow.student_id), select(PracticeRow.student_id)))
+    found = permissions_of(session, kept)
+    return frozenset(number for number, each in found.items() if each.showing(today) == "nothing")
 
 
 def columns_of(form: FrameForm, *, names: bool) -> tuple[Column, ...]:
@@ -76,17 +96,17 @@ def columns_of(form: FrameForm, *, names: bool) -> tuple[Column, ...]:
     return tuple(column for column in form.columns if names or not column.tells_who)
 
 
-def _read_frame(session: Session, form: FrameForm, columns: Sequence[Column]) -> pd.DataFrame:
-    parts = [_as_frame(columns, rows) for rows in _read_batches(session, form, columns)]
+def _read_frame(session: Session, form: FrameForm, columns: Sequence[Column], withheld: frozenset[int]) -> pd.DataFrame:
+    parts = [_as_frame(columns, rows) for rows in _read_batches(session, form, columns, withheld)]
     frame = _join(columns, parts or [_as_frame(columns, [])])
     return frame.sort_values([name for name in form.sort if name in frame], kind="stable", ignore_index=True)
 
 
-def _read_landmarks(session: Session) -> pd.DataFrame:
+def _read_landmarks(session: Session, withheld: frozenset[int]) -> pd.DataFrame:
     told = [column for column in LANDMARKS.columns if column.source is not LandmarkRow.points]
     landmark, *numbers = (column for column in LANDMARKS.columns if column not in told)
     parts = []
-    for rows in _read_batches(session, LANDMARKS, [*told, landmark]):
+    for rows in _read_batches(session, LANDMARKS, [*told, landmark], withheld):
         frame = _as_frame(told, [row[:-1] for row in rows])
         frame = frame.loc[frame.index.repeat(len(landmark.choices))].reset_index(drop=True)
         frame[landmark.name] = pd.Categorical([*landmark.choices] * len(rows), categories=[*landmark.choices])
@@ -96,7 +116,9 @@ def _read_landmarks(session: Session) -> pd.DataFrame:
     return frame.sort_values(list(LANDMARKS.sort), kind="stable", ignore_index=True)
 
 
-def _read_batches(session: Session, form: FrameForm, columns: Sequence[Column]) -> Iterator[Sequence[Any]]:
+def _read_batches(
+    session: Session, form: FrameForm, columns: Sequence[Column], withheld: frozenset[int]
+) -> Iterator[Sequence[Any]]:
     """Go through the rows in batches, so that a large archive is never in memory as rows."""
     wanted = [column.source for column in columns]
     if any(column.kind == "age" for column in columns):
@@ -104,6 +126,9 @@ def _read_batches(session: Session, form: FrameForm, columns: Sequence[Column]) 
     query = select(*wanted).select_from(form.tables[0])
     for table in form.tables[1:]:
         query = query.join(table)
+    owner = next((table.student_id for table in form.tables if table in (LessonRow, PracticeRow)), None)
+    if owner is not None and withheld:
+        query = query.where(owner.not_in(sorted(withheld)))
     yield from session.execute(query.execution_options(yield_per=_BATCH)).partitions()
 
 

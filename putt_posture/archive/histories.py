@@ -1,26 +1,37 @@
 """A student's lessons and practice tests out of the rows."""
 
 from collections import defaultdict
+from datetime import date
 from typing import cast
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
+from putt_posture.archive.consents import permission_of
 from putt_posture.archive.practice import practice_of
 from putt_posture.archive.rows import as_visit
-from putt_posture.archive.students import row_of
 from putt_posture.archive.tables import ClipRow, FitRow, LessonRow, MeasureRow
 from putt_posture.values import History, Visit
 
 __all__ = ["load_history", "visits_of"]
 
 
-def load_history(archive: Archive, number: int) -> History:
-    """Load all lessons and practice tests of a student. Raises NotInArchive."""
+def load_history(archive: Archive, number: int, *, today: date) -> History:
+    """Load all lessons and practice tests of a student.
+
+    Raises
+    ------
+    NotInArchive
+    NotAllowed
+        If there is something, and no consent for keeping measures counts today.
+    """
     with archive.read() as session:
-        student = row_of(session, number)
-        return History(name=student.name, visits=visits_of(session, number), practice=practice_of(session, number))
+        permission = permission_of(session, number)
+        visits, practice = visits_of(session, number), practice_of(session, number)
+        if visits or practice:
+            permission.check_showing(today)
+        return History(name=permission.person.name, visits=visits, practice=practice)
 
 
 def visits_of(session: Session, number: int) -> tuple[Visit, ...]:

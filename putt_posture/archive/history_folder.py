@@ -25,8 +25,8 @@ def store_student_history(
     number: int,
     folder: Path | str,
     *,
+    today: date,
     replace: bool = False,
-    made_on: date | None = None,
     progress: Progress | None = None,
 ) -> History:
     """Write a student's history into a folder, and return it.
@@ -36,12 +36,16 @@ def store_student_history(
     archive : Archive
     number : int
         The student's.
-    folder, replace, made_on, progress
+    folder, replace, progress
         As for `store_history`, which says what the folder then holds.
+    today : date
+        The day to print on the pages; what is allowed on it is shown.
 
     Raises
     ------
     NotInArchive
+    NotAllowed
+        If the consent for keeping measures does not count today.
     UsageError
         If there is nothing to show, or the folder would lie in the archive.
     OutputError
@@ -50,7 +54,7 @@ def store_student_history(
         If a file of the archive is missing. Nothing is left behind in any of these.
     """
     check_outside(archive, folder)
-    history = load_history(archive, number)
+    history = load_history(archive, number, today=today)
     if not (history.visits or history.practice):
         raise UsageError(
             f"Nothing is filed of student {number}, {history.name}, so there is no history. "
@@ -59,21 +63,22 @@ def store_student_history(
     store_history(
         history,
         folder,
-        find_changes=_warning_of_filming(archive, history),
+        find_changes=_warning_of_filming(archive, history, today),
         replace=replace,
-        made_on=made_on,
+        made_on=today,
         keep=archive.place.paths,
+        private=True,
         progress=progress,
     )
     return history
 
 
-def _warning_of_filming(archive: Archive, history: History) -> FindChanges:
+def _warning_of_filming(archive: Archive, history: History, today: date) -> FindChanges:
     """Return what finds the changes between two visits, and says of which days what makes them hard to compare."""
 
     @cache
     def record_of(lesson: int) -> LessonRecord:
-        return open_lesson(archive, lesson).record
+        return open_lesson(archive, lesson, today=today, pictures=False).record
 
     def visit_of(measured: Measured) -> Visit:
         return next(each for each in history.visits if each.measured is measured)

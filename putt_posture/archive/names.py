@@ -3,7 +3,7 @@
 import re
 import unicodedata
 
-__all__ = ["name_key", "name_words"]
+__all__ = ["name_key", "name_words", "same_name"]
 
 
 def name_key(name: str) -> str:
@@ -28,3 +28,19 @@ def name_words(name: str) -> frozenset[str]:
     ['mara', 'o', 'strasse', 'zoe']
     """
     return frozenset(re.findall(r"\w+", name_key(name)))
+
+
+def same_name(one: str, other: str) -> bool:
+    """Tell whether two names have the same words, in any order and however they are written.
+
+    Examples
+    --------
+    >>> same_name("Zoë  Putt", "putt, ZOE"), same_name("Zoë Putt", "Zoë Putt senior")
+    (True, False)
+    """
+    return _seen_words(one) == _seen_words(other)
+
+
+def _seen_words(name: str) -> frozenset[str]:
+    """Return the words of a name without the signs that nobody sees, which would part them."""
+    return name_words("".join(each for each in name if unicodedata.category(each) != "Cf"))

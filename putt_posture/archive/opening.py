@@ -4,15 +4,19 @@ from pathlib import Path
 from typing import Final
 
 from filelock import FileLock
+from sqlalchemy.exc import DBAPIError
 
+from putt_posture.archive.access import close_doors, is_read_only
 from putt_posture.archive.archive import Archive, in_one_sentence
-from putt_posture.archive.arrivals import sweep
 from putt_posture.archive.engine import connect, make_engine
-from putt_posture.archive.file_store import FileStore, FolderStore
+from putt_posture.archive.file_store import LOCK_MODE, FileStore, FolderStore
+from putt_posture.archive.left_over import clear_left_over
 from putt_posture.archive.place import DATABASE_FILE, MANIFEST, Place, find_place
+from putt_posture.archive.reserve import RESERVE_FILE, keep_reserve, let_reserve_go
 from putt_posture.archive.schema import HEAD, REVISIONS, check_version, read_version, upgrade
-from putt_posture.archive.wiping import wipe
+from putt_posture.archive.wiping import is_wiping_due, wipe
 from putt_posture.errors import ArchiveError, UsageError
+from putt_posture.private import make_private_folder
 
 __all__ = ["open_archive", "open_archive_at", "open_unchecked", "upgrade_archive"]
 
@@ -20,7 +24,7 @@ _MAKING: Final = ".making"
 
 
 def open_archive(archive: str | Path | None = None, *, files: str | Path | None = None, make: bool = True) -> Archive:
-    """Open an archive.
+    """Open an archive; one that can only be read is left as it is, down to its log, and refuses to be written to.
 
     Parameters
     ----------
@@ -42,14 +46,40 @@ def open_archive(archive: str | Path | None = None, *, files: str | Path | None 
 def open_archive_at(place: Place, *, make: bool = True) -> Archive:
     """Open an archive of which it is known where it is; otherwise as `open_archive`."""
     opened = open_unchecked(place, make=make)
+    had = 0
     try:
-        check_version(_settle_version(opened, make=make), title=place.title)
-        sweep(opened)
-        wipe(opened, patient=False)
+        try:
+            version = _settle_version(opened, make=make)
+        except ArchiveError as error:
+            if opened.read_only or not _is_without_room(error):
+                raise
+            had = let_reserve_go(place)
+            if not had:
+                raise
+            version = _settle_version(opened, make=make)
+        check_version(version, title=place.title)
+        if not opened.read_only:
+            opened.left_over = clear_left_over(opened)
+            _wipe(opened, had=had)
     except BaseException:
         opened.close()
         raise
     return opened
+
+
+def _wipe(opened: Archive, *, had: int) -> None:
+    """Finish an erasure that was stopped, and keep the reserve for the next."""
+    if is_wiping_due(opened):
+        had += let_reserve_go(opened.place)
+        wipe(opened, patient=False)
+    keep_reserve(opened.place, had=had)
+
+
+def _is_without_room(error: ArchiveError) -> bool:
+    """Tell whether the database may have refused as there is not even room for its log."""
+    cause = error.__cause__
+    name = getattr(cause.orig, "sqlite_errorname", "") if isinstance(cause, DBAPIError) else ""
+    return name.startswith(("SQLITE_FULL", "SQLITE_IOERR", "SQLITE_CANTOPEN"))
 
 
 def upgrade_archive(archive: str | Path | None = None, *, files: str | Path | None = None) -> tuple[str, str]:
@@ -68,15 +98,22 @@ def upgrade_archive(archive: str | Path | None = None, *, files: str | Path | No
     Raises
     ------
     UsageError, ArchiveError
-        As for `open_archive`; an archive that is newer than this program stays as it is.
+        As for `open_archive`; an archive that is newer than this program, or damaged, stays as it is.
     """
     place = find_place(archive, files=files)
     with open_unchecked(place) as opened:
         before = _settle_version(opened, make=False)
         if before not in REVISIONS:
             check_version(before, title=place.title)
-        with in_one_sentence(place):
-            upgrade(opened.engine)
+        opened.check_writable()
+        try:
+            with in_one_sentence(place):
+                upgrade(opened.engine)
+        except (ValueError, TypeError, ArithmeticError) as error:  # what SQLAlchemy says of values that cannot be
+            raise ArchiveError(
+                f"The archive {place.title} cannot be brought forward: a row cannot be read ({error}). Nothing was "
+                "changed. Restore it from a backup with archive restore."
+            ) from error
         return before, HEAD
 
 
@@ -84,7 +121,10 @@ def open_unchecked(place: Place, *, make: bool = False) -> Archive:
     """Open an archive of whatever version; for those who bring it forward, back it up or restore it."""
     if place.folder is not None:
         _see_folder(place.folder, make=make)
-    return Archive(place, engine=make_engine(place), files=_make_store(place.files))
+    read_only = is_read_only(place)
+    closed = 0 if read_only else close_doors(place)
+    engine = make_engine(place, read_only=read_only)
+    return Archive(place, engine=engine, files=_make_store(place.files), read_only=read_only, closed=closed)
 
 
 def _see_folder(folder: Path, *, make: bool) -> None:
@@ -94,11 +134,10 @@ def _see_folder(folder: Path, *, make: bool) -> None:
         return
     if not make:
         raise ArchiveError(f"There is no archive in {folder}. Give the folder of one, or add a student to begin one.")
-    if folder.is_dir() and any(each.name not in (_MAKING, DATABASE_FILE) for each in folder.iterdir()):
+    if folder.is_dir() and any(each.name not in (_MAKING, DATABASE_FILE, RESERVE_FILE) for each in folder.iterdir()):
         raise UsageError(f"The folder {folder} holds something else than an archive. Give a folder of its own.")
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        folder.chmod(0o700)  # it will hold people's pictures
+        make_private_folder(folder)  # it will hold people's pictures
     except OSError as error:
         raise ArchiveError(
             f"The archive cannot be made in {folder} ({(error.strerror or type(error).__name__).lower()}). "
@@ -119,10 +158,11 @@ def _settle_version(opened: Archive, *, make: bool) -> str:
     with in_one_sentence(opened.place):
         version = _read(opened) if opened.place.folder is None or _is_begun(opened.place.folder) else None
         if version is None and make:
+            opened.check_writable()
             if opened.place.folder is None:
                 upgrade(opened.engine)
             else:
-                with FileLock(opened.place.folder / _MAKING):
+                with FileLock(opened.place.folder / _MAKING, mode=LOCK_MODE):
                     if _read(opened) is None:
                         upgrade(opened.engine)
             version = _read(opened)

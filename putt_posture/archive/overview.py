@@ -1,14 +1,16 @@
 """The whole academy at a glance: who was seen when, who is due, whose setup drifted back."""
 
+from collections.abc import Sequence
 from datetime import date, timedelta
-from typing import cast
+from typing import Any, cast
 
 from attrs import frozen
 from sqlalchemy import Select, literal_column, select
+from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
+from putt_posture.archive.consents import permission_of, permissions_of
 from putt_posture.archive.settings import settings_of
-from putt_posture.archive.students import row_of
 from putt_posture.archive.tables import Standing, StudentRow
 from putt_posture.values import MeasureName
 
@@ -25,7 +27,7 @@ class OverviewLine:
     lessons : int
     last_day, due_on : date
     drifts : tuple of MeasureName
-        The measures that went back by more than the noise.
+        The measures that went back by more than the noise; none where the measures may not be shown.
     """
 
     number: int
@@ -76,8 +78,8 @@ def load_overview(archive: Archive, *, today: date, most: int = 25, within_days:
         revisit = timedelta(weeks=settings_of(session).revisit_weeks)
         last_due = today + timedelta(days=within_days) - revisit
 
-        def lines(query: Select[Standing, str]) -> tuple[OverviewLine, ...]:
-            return tuple(_line(standing, name, revisit) for standing, name in session.execute(query.limit(most)))
+        def lines(query: Select[Standing, str], *, drifted: bool = False) -> tuple[OverviewLine, ...]:
+            return _find_lines(session, query, most=most, revisit=revisit, today=today, drifted=drifted)
 
         everyone = select(Standing, StudentRow.name).join(StudentRow, StudentRow.id == Standing.student_id)
         latest_first = (Standing.last_day.desc(), Standing.student_id.desc())
@@ -87,25 +89,43 @@ def load_overview(archive: Archive, *, today: date, most: int = 25, within_days:
             revisit_weeks=revisit.days // 7,
             seen=lines(everyone.order_by(*latest_first)),
             due=lines(everyone.where(Standing.last_day <= last_due).order_by(Standing.last_day, Standing.student_id)),
-            drifted=lines(everyone.where(drifted).order_by(*latest_first)),
+            drifted=lines(everyone.where(drifted).order_by(*latest_first), drifted=True),
         )
 
 
-def load_standing(archive: Archive, number: int) -> OverviewLine | None:
+def load_standing(archive: Archive, number: int, *, today: date) -> OverviewLine | None:
     """Load one student's line of the overview; None where there is no lesson yet. Raises NotInArchive."""
     with archive.read() as session:
-        student = row_of(session, number)
+        permission = permission_of(session, number)
         standing = session.get(Standing, number)
         revisit = timedelta(weeks=settings_of(session).revisit_weeks)
-        return None if standing is None else _line(standing, student.name, revisit)
+        shown = permission.showing(today) != "nothing"
+        return None if standing is None else _line(standing, permission.person.name, revisit, shown=shown)
 
 
-def _line(standing: Standing, name: str, revisit: timedelta) -> OverviewLine:
+def _find_lines(
+    session: Session, query: Select[Standing, str], *, most: int, revisit: timedelta, today: date, drifted: bool
+) -> tuple[OverviewLine, ...]:
+    """Find lines page by page until there are as many as were asked for; where asked, those with a drift to show."""
+    found: list[OverviewLine] = []
+    rows: Sequence[Any] = [None] * most
+    start = 0
+    while len(rows) == most and len(found) < most:
+        rows = session.execute(query.limit(most).offset(start)).all()
+        known = permissions_of(session, [standing.student_id for standing, _ in rows])
+        for standing, name in rows:
+            shown = known[standing.student_id].showing(today) != "nothing"
+            found += [_line(standing, name, revisit, shown=shown)] if shown or not drifted else []
+        start += most
+    return tuple(found[:most])
+
+
+def _line(standing: Standing, name: str, revisit: timedelta, *, shown: bool) -> OverviewLine:
     return OverviewLine(
         number=standing.student_id,
         name=name,
         lessons=standing.lessons,
         last_day=standing.last_day,
         due_on=standing.last_day + revisit,
-        drifts=tuple(cast(MeasureName, each) for each in standing.drifts),
+        drifts=tuple(cast(MeasureName, each) for each in standing.drifts) if shown else (),
     )

@@ -5,27 +5,34 @@ or a bucket for the files.
 """
 
 import os
+import re
 from pathlib import Path
 from typing import Final
+from urllib.parse import quote, quote_plus
 
-from attrs import frozen
-from platformdirs import user_data_path
+from attrs import field, frozen
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError
 
+from putt_posture.archive_signs import ARCHIVE_VARIABLE, DATABASE_FILE, FILES_VARIABLE, MANIFEST, find_own_archive
 from putt_posture.errors import UsageError
+from putt_posture.shown import hide_passwords
 
 __all__ = ["ARCHIVE_VARIABLE", "DATABASE_FILE", "FILES_VARIABLE", "MANIFEST", "Place", "find_place"]
 
-ARCHIVE_VARIABLE: Final = "PUTT_POSTURE_ARCHIVE"
-"""Environment variable with a folder or a database URL."""
-FILES_VARIABLE: Final = "PUTT_POSTURE_ARCHIVE_FILES"
-"""Environment variable with the folder or the bucket URL of the files, for a database by URL."""
-DATABASE_FILE: Final = "archive.sqlite"
-MANIFEST: Final = "manifest.json"
-"""In the folder of a backup, beside the database."""
 _FILES: Final = "files"
 _DRIVER: Final = "postgresql+psycopg"
+_PASSWORDS: Final = ("password", "sslpassword")
+"""In the query of a database's address, by the names that PostgreSQL's library gives them."""
+_SHORTEST: Final = 3
+"""A password of one or two signs would be found in every word."""
+_ADDRESS_OF_NO_FOLDER: Final = re.compile(
+    r"postgres(ql)?(\+\w+)?:|\w+\s*=.*\b(password|dbname|host)\s*=|(password|dbname|host)\s*="
+)
+_UNREADABLE: Final = (
+    "The URL of the archive cannot be read. Write postgresql://user@host/name, and each of the signs : / ? # @ % in a "
+    "password as percent and its number: @ is %40."
+)
 
 
 @frozen(kw_only=True)
@@ -41,14 +48,30 @@ class Place:
         The archive's own folder, for SQLite.
     """
 
-    database: URL
-    files: str
+    database: URL = field(repr=False)
+    files: str = field(repr=hide_passwords)
     folder: Path | None
 
     @property
     def title(self) -> str:
         """What to call it in a sentence; never with a password."""
-        return str(self.folder) if self.folder else self.database.render_as_string(hide_password=True)
+        if self.folder:
+            return str(self.folder)
+        return self.without_passwords(self.database.render_as_string(hide_password=True))
+
+    def without_passwords(self, text: str) -> str:
+        """Return what somebody said of this place, without the passwords that are in its addresses."""
+        for secret in self._secrets:
+            text = text.replace(secret, "***")
+        return hide_passwords(text)
+
+    @property
+    def _secrets(self) -> tuple[str, ...]:
+        """The passwords of the database, as they are and as an address has them; the longest first."""
+        given = [self.database.password, *(self.database.query.get(name) for name in _PASSWORDS)]
+        plain = {each for part in given if part for each in ([part] if isinstance(part, str) else part)}
+        every = {*plain, *map(quote, plain), *map(quote_plus, plain)}
+        return tuple(sorted((each for each in every if len(each) >= _SHORTEST), key=len, reverse=True))
 
     @property
     def paths(self) -> tuple[Path, ...]:
@@ -73,20 +96,24 @@ def find_place(archive: str | Path | None = None, *, files: str | Path | None = 
     UsageError
         If the URL is of no kind that is known, or it is not said where its files are.
     """
-    archive = archive or os.environ.get(ARCHIVE_VARIABLE) or user_data_path("putt_posture", appauthor=False) / "archive"
+    archive = archive or find_own_archive()
     if "://" not in str(archive):
+        if isinstance(archive, str) and _ADDRESS_OF_NO_FOLDER.match(archive):
+            raise UsageError(_UNREADABLE)
         folder = Path(os.path.abspath(archive))
         database = URL.create("sqlite", database=str(folder / DATABASE_FILE))
         return Place(database=database, files=str(files or folder / _FILES), folder=folder)
     try:
         database = make_url(str(archive))
-    except ArgumentError:
-        raise UsageError("The URL of the archive cannot be read. Write postgresql://user@host/name.") from None
+    except (ArgumentError, ValueError):
+        raise UsageError(_UNREADABLE) from None
     if database.get_backend_name() != "postgresql":
         raise UsageError(
             f"The archive was given as {database.drivername}://…, and only postgresql:// is known. "
             "Give that, or a folder."
         )
+    if "@" in (database.host or ""):
+        raise UsageError(_UNREADABLE)
     files = files or os.environ.get(FILES_VARIABLE)
     if not files:
         raise UsageError(

@@ -7,11 +7,10 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
-from putt_posture.archive.consents import SCOPE_TITLES, allowed_on
-from putt_posture.archive.students import row_of
+from putt_posture.archive.consents import permission_of
 from putt_posture.archive.tables import PracticeRow, PuttRow
 from putt_posture.archive.texts import clean
-from putt_posture.errors import NotAllowed, NotInArchive, UsageError
+from putt_posture.errors import NotInArchive, UsageError
 from putt_posture.values import PracticeTest, PuttCount
 
 __all__ = ["add_practice_test", "load_practice", "practice_of", "remove_practice_test"]
@@ -43,12 +42,7 @@ def add_practice_test(
         tried, holed = putts.get(each.distance_cm, (0, 0))
         putts[each.distance_cm] = tried + each.tried, holed + each.holed
     with archive.write() as session:
-        student = row_of(session, number)
-        if any("measures" not in allowed_on(session, number, day=each) for each in (day, today)):
-            raise NotAllowed(
-                f"There is no consent for {SCOPE_TITLES['measures']} of {student.name} on {day}, so nothing was kept. "
-                "Write it down with archive consent."
-            )
+        permission_of(session, number).check_measures(day, today=today)
         test = PracticeRow(student_id=number, day=day, note=clean(note))
         session.add(test)
         session.flush()
@@ -59,20 +53,30 @@ def add_practice_test(
         return test.id
 
 
-def remove_practice_test(archive: Archive, number: int) -> None:
-    """Take a practice test away. Raises NotInArchive."""
+def remove_practice_test(archive: Archive, number: int, *, student: int | None = None) -> None:
+    """Take a practice test away; that of a student, where one is named. Raises NotInArchive."""
     with archive.write() as session:
         test = session.get(PracticeRow, number)
-        if test is None:
-            raise NotInArchive(f"There is no practice test {number} in the archive. Look with archive show.")
+        if test is None or student not in (None, test.student_id):
+            where = "the archive has" if student is None else f"student {student} has"
+            raise NotInArchive(f"{where.capitalize()} no practice test {number}. Look with archive show.")
         session.delete(test)
 
 
-def load_practice(archive: Archive, number: int) -> tuple[PracticeTest, ...]:
-    """Load a student's practice tests in the order of time. Raises NotInArchive."""
+def load_practice(archive: Archive, number: int, *, today: date) -> tuple[PracticeTest, ...]:
+    """Load a student's practice tests in the order of time.
+
+    Raises
+    ------
+    NotInArchive
+    NotAllowed
+        If there are some, and no consent for keeping measures counts today.
+    """
     with archive.read() as session:
-        row_of(session, number)
-        return practice_of(session, number)
+        permission = permission_of(session, number)
+        if found := practice_of(session, number):
+            permission.check_showing(today)
+        return found
 
 
 def practice_of(session: Session, number: int) -> tuple[PracticeTest, ...]:

@@ -1,26 +1,35 @@
 """What is kept longer than it may be: shown first, then erased.
 
-Pictures go when their time is past or the consent for them is withdrawn; a student goes when nothing happened for as
-long as the archive keeps students, when their own date is past, or when the consent for keeping measures is withdrawn.
+Pictures go when their time is past or no consent for them counts; a student goes when nothing happened for as long as
+the archive keeps students, when their own date is past, or when something is kept of them and no consent for keeping
+measures counts. It makes no odds whether that was withdrawn, was never given, or does not count by what is known now.
 """
 
+from collections.abc import Iterator, Mapping
 from datetime import date
-from typing import Final
+from typing import Any, Final
 
 from attrs import frozen
 from dateutil.relativedelta import relativedelta
-from sqlalchemy import ColumnElement, func, select, union
+from sqlalchemy import ColumnElement, Select, func, select, union
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
-from putt_posture.archive.consents import allowed_on
+from putt_posture.archive.consents import permissions_of
 from putt_posture.archive.erasing import Erased, erase_pictures, erase_students
+from putt_posture.archive.permissions import Permission, Scope
 from putt_posture.archive.settings import settings_of
-from putt_posture.archive.tables import CLIPS, ConsentRow, LessonFile, LessonRow, PracticeRow, StudentRow
+from putt_posture.archive.tables import CLIPS, LessonFile, LessonRow, PracticeRow, StudentRow
 
 __all__ = ["Overdue", "OverduePictures", "OverdueStudent", "erase_overdue", "find_overdue"]
 
 REASON: Final = "retention time past"
+_TITLES: Final[dict[Scope, str]] = {
+    "measures": "keeping the measures",
+    "pictures": "keeping pictures",
+    "faces": "showing the face",
+}
+_PAGE: Final = 500
 
 
 @frozen(kw_only=True)
@@ -58,9 +67,10 @@ class Overdue:
 def find_overdue(archive: Archive, *, today: date) -> Overdue:
     """Find what is past its time today."""
     with archive.read() as session:
-        students = tuple(_find_students(session, today))
+        known = permissions_of(session)
+        students = tuple(_find_students(session, today, known))
         going = {each.number for each in students}
-        return Overdue(students=students, pictures=tuple(_find_pictures(session, today, going)))
+        return Overdue(students=students, pictures=tuple(_find_pictures(session, today, going, known)))
 
 
 def erase_overdue(archive: Archive, overdue: Overdue, *, today: date) -> Erased:
@@ -72,65 +82,73 @@ def erase_overdue(archive: Archive, overdue: Overdue, *, today: date) -> Erased:
     )
 
 
-def _find_students(session: Session, today: date) -> list[OverdueStudent]:
+def _find_students(session: Session, today: date, known: Mapping[int, Permission]) -> list[OverdueStudent]:
     settings = settings_of(session)
     lesson = select(func.max(LessonRow.day)).where(LessonRow.student_id == StudentRow.id).scalar_subquery()
     practice = select(func.max(PracticeRow.day)).where(PracticeRow.student_id == StudentRow.id).scalar_subquery()
     limit = today - relativedelta(months=settings.keep_students_months)
     seen_since = select(LessonRow.id).where(LessonRow.student_id == StudentRow.id, LessonRow.day > limit)
     putted_since = select(PracticeRow.id).where(PracticeRow.student_id == StudentRow.id, PracticeRow.day > limit)
-    chosen = union(
-        select(StudentRow.id).where(StudentRow.keep_until < today),
-        select(StudentRow.id).where(StudentRow.since <= limit, ~seen_since.exists(), ~putted_since.exists()),
-        select(ConsentRow.student_id).where(ConsentRow.withdrawn_on <= today, ConsentRow.scope == "measures"),
+    chosen = set(
+        session.scalars(
+            union(
+                select(StudentRow.id).where(StudentRow.keep_until < today),
+                select(StudentRow.id).where(StudentRow.since <= limit, ~seen_since.exists(), ~putted_since.exists()),
+            )
+        )
     )
-    candidates = session.execute(
-        select(StudentRow, lesson, practice).where(StudentRow.id.in_(chosen)).order_by(StudentRow.id)
-    )
+    of_measures = _find_without(known, "measures", today)
+    filed = set(session.scalars(union(select(LessonRow.student_id), select(PracticeRow.student_id))))
+    unasked = {number for number in of_measures if number in filed or _is_given(known[number], "measures")}
     found = []
-    for student, last_lesson, last_practice in candidates:
+    for student, last_lesson, last_practice in _pages(
+        session, select(StudentRow, lesson, practice).order_by(StudentRow.id), StudentRow.id, chosen | unasked
+    ):
         last = max(day for day in (student.since, last_lesson, last_practice) if day is not None)
         if student.keep_until is not None and student.keep_until < today:
             why = f"to be kept until {student.keep_until}"
         elif student.keep_until is None and settings.student_until(last) < today:
             why = f"nothing since {last}, and students are kept {settings.keep_students_months} months"
-        elif _withdrew(session, student.id, "measures", today):
-            why = "the consent for keeping the measures was withdrawn"
+        elif student.id in unasked:
+            why = _say(known[student.id], "measures", today)
         else:
             continue
         found.append(OverdueStudent(number=student.id, name=student.name, why=why))
     return found
 
 
-def _find_pictures(session: Session, today: date, going: set[int]) -> list[OverduePictures]:
+def _find_pictures(
+    session: Session, today: date, going: set[int], known: Mapping[int, Permission]
+) -> list[OverduePictures]:
     settings = settings_of(session)
     limit = today - relativedelta(months=settings.keep_pictures_months)
     shown = (LessonFile.lesson_id == LessonRow.id, LessonFile.shows_student)
     files = select(func.count()).select_from(LessonFile).where(*shown)
     clips = files.where(LessonFile.name.startswith(CLIPS))
     has_pictures: ColumnElement[bool] = select(LessonFile.lesson_id).where(*shown).exists()
-    chosen = union(
-        select(LessonRow.id).where(LessonRow.day <= limit, has_pictures),
-        select(LessonRow.id)
-        .join(ConsentRow, ConsentRow.student_id == LessonRow.student_id)
-        .where(ConsentRow.withdrawn_on <= today, ConsentRow.scope.in_(("pictures", "faces")), has_pictures),
-    )
-    rows = session.execute(
+    of_pictures = _find_without(known, "pictures", today)
+    of_faces = _find_without(known, "faces", today)
+    old = set(session.scalars(select(LessonRow.id).where(LessonRow.day <= limit, has_pictures)))
+    theirs = select(LessonRow.id).where(has_pictures)
+    unasked = {number for (number,) in _pages(session, theirs, LessonRow.student_id, of_pictures | of_faces)}
+    rows = _pages(
+        session,
         select(LessonRow, StudentRow.name, files.scalar_subquery(), clips.scalar_subquery())
         .join(StudentRow, StudentRow.id == LessonRow.student_id)
-        .where(LessonRow.id.in_(chosen))
-        .order_by(LessonRow.id)
-    ).all()
+        .order_by(LessonRow.id),
+        LessonRow.id,
+        old | unasked,
+    )
     found = []
     for lesson, name, count, kept_clips in rows:
         if lesson.student_id in going:
             continue
         if settings.pictures_until(lesson.day) < today:
             why = f"pictures are kept {settings.keep_pictures_months} months"
-        elif _withdrew(session, lesson.student_id, "pictures", today):
-            why = "the consent for keeping pictures was withdrawn"
-        elif (kept_clips or not lesson.faces_hidden) and _withdrew(session, lesson.student_id, "faces", today):
-            why = "the consent for showing the face was withdrawn"
+        elif lesson.student_id in of_pictures:
+            why = _say(known[lesson.student_id], "pictures", today)
+        elif (kept_clips or not lesson.faces_hidden) and lesson.student_id in of_faces:
+            why = _say(known[lesson.student_id], "faces", today)
         else:
             continue
         found.append(
@@ -141,9 +159,28 @@ def _find_pictures(session: Session, today: date, going: set[int]) -> list[Overd
     return found
 
 
-def _withdrew(session: Session, number: int, scope: str, today: date) -> bool:
-    """Tell whether a consent was given, withdrawn, and not given again."""
-    given = session.scalar(
-        select(ConsentRow.id).where(ConsentRow.student_id == number, ConsentRow.scope == scope).limit(1)
-    )
-    return given is not None and scope not in allowed_on(session, number, day=today)
+def _find_without(known: Mapping[int, Permission], scope: Scope, today: date) -> set[int]:
+    """Find the students for whom something may not be kept today."""
+    return {number for number, each in known.items() if scope not in each.allowed(today, use="keeping")}
+
+
+def _is_given(permission: Permission, scope: Scope) -> bool:
+    return any(each.scope == scope for each in permission.consents)
+
+
+def _say(permission: Permission, scope: Scope, today: date) -> str:
+    """Say that there is no consent that counts, and why the last one does not."""
+    title = _TITLES[scope]
+    given = [each for each in permission.consents if each.scope == scope]
+    if not given:
+        return f"there is no consent for {title}"
+    if given[-1].withdrawn_on is not None and given[-1].withdrawn_on <= today:
+        return f"the consent for {title} was withdrawn"
+    return f"the consent for {title} does not count: {permission.why_not(given[-1], day=today, use='keeping')}"
+
+
+def _pages(session: Session, query: Select[*tuple[Any, ...]], key: Any, numbers: set[int]) -> Iterator[Any]:
+    """Go through what a query finds of so many numbers, some at a time, as no database takes any number of them."""
+    wanted = sorted(numbers)
+    for at in range(0, len(wanted), _PAGE):
+        yield from session.execute(query.where(key.in_(wanted[at : at + _PAGE])))

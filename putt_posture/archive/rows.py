@@ -1,7 +1,5 @@
 """From the values of a lesson to rows, and back; nothing is lost on the way."""
 
-import io
-import json
 from collections.abc import Iterable, Sequence
 from typing import Any, cast
 
@@ -9,6 +7,7 @@ import numpy as np
 
 from putt_posture.archive.tables import ClipRow, FitRow, LandmarkRow, LessonRow, MeasureRow, SetupRow
 from putt_posture.archive.texts import clean
+from putt_posture.records import StoredArrays, read_json
 from putt_posture.values import (
     MEASURES,
     Estimate,
@@ -120,7 +119,7 @@ def as_fit_row(record: LessonRecord, spec: bytes | None) -> FitRow:
         lie_deg=_number(lie, lie.value),
         lie_sd_deg=_number(lie, lie.standard_uncertainty),
         lie_absent=lie.absent,
-        spec=None if spec is None else json.loads(spec),
+        spec=None if spec is None else read_json(spec, where="The spec sheet"),
     )
 
 
@@ -178,11 +177,10 @@ def as_setup_rows(clip: int, setups: Iterable[dict[str, Any]]) -> list[SetupRow]
     ]
 
 
-def as_landmark_rows(clip: int, view: View, arrays: bytes) -> list[LandmarkRow]:
-    """Return the rows of one view's landmarks, read from the bytes of ``landmarks.npz``."""
-    with np.load(io.BytesIO(arrays), allow_pickle=False) as table:
-        points, seen = table[f"{view}.points_px"], table[f"{view}.visibility"]
-        times, setups = table[f"{view}.times_s"], table[f"{view}.setup_index"]
+def as_landmark_rows(clip: int, view: View, arrays: StoredArrays) -> list[LandmarkRow]:
+    """Return the rows of one view's landmarks, read from the arrays of ``landmarks.npz``."""
+    points, seen = arrays[f"{view}.points_px"], arrays[f"{view}.visibility"]
+    times, setups = arrays[f"{view}.times_s"], arrays[f"{view}.setup_index"]
     packed = np.concatenate([points, seen[..., None]], axis=-1).astype(_POINTS)
     return [
         LandmarkRow(clip_id=clip, frame=frame, setup=int(setup), time_s=float(time), points=each.tobytes())

@@ -10,11 +10,13 @@ from sqlalchemy import Engine, inspect, text
 from sqlalchemy.engine import Connection
 
 from putt_posture.archive.engine import connect
+from putt_posture.archive.row_digests import settle_own
+from putt_posture.archive.tables import DigestRow
 from putt_posture.errors import ArchiveError
 
 __all__ = ["HEAD", "REVISIONS", "check_version", "read_version", "upgrade"]
 
-REVISIONS: Final = ("0001",)
+REVISIONS: Final = ("0001", "0002")
 """Every schema that was ever released, the oldest first."""
 HEAD: Final = REVISIONS[-1]
 _MIGRATIONS: Final = Path(__file__).parent / "migrations"
@@ -54,6 +56,8 @@ def upgrade(engine: Engine, *, to: str = HEAD) -> None:
 
     with connect(engine, to="write") as connection, connection.begin():
         command.upgrade(_settings(connection), to)
+        if DigestRow.__tablename__ in inspect(connection).get_table_names():
+            settle_own(connection)
 
 
 def _settings(connection: Connection) -> Any:

@@ -1,8 +1,6 @@
 """Tables of a student for a spreadsheet.
 
-A spreadsheet takes a cell that begins with ``=``, ``+``, ``-``, ``@``, a tab or a line end for a formula, and a formula
-can send away what is beside it (OWASP, "CSV Injection"; from memory). So a text that begins so gets an apostrophe in
-front; ``student.json`` has it untouched. Numbers stay numbers.
+No text in them is a formula, unless it is asked for as it was typed; ``student.json`` has it untouched.
 """
 
 import csv
@@ -14,11 +12,11 @@ from putt_posture.archive.rows import as_estimate
 from putt_posture.archive.student_rows import Rows
 from putt_posture.archive.tables import MeasureRow
 from putt_posture.report import WORDS
+from putt_posture.report.spreadsheet import disarm
 from putt_posture.values import MEASURES
 
 __all__ = ["measures_as_csv", "practice_as_csv"]
 
-_FORMULAS: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 _MARK: Final = "\ufeff"
 """By which spreadsheets know UTF-8."""
 _MEASURES: Final = (
@@ -28,7 +26,7 @@ _MEASURES: Final = (
 _PRACTICE: Final = ("day", "test", "distance_cm", "tried", "holed", "note")
 
 
-def measures_as_csv(rows: Rows) -> str:
+def measures_as_csv(rows: Rows, *, raw_text: bool = False) -> str:
     """Return one line for each measure of each lesson, in the order of time and then of the report."""
     lessons = {row["id"]: row for row in rows["lessons"]}
     places = {name: place for place, name in enumerate(MEASURES)}
@@ -37,10 +35,11 @@ def measures_as_csv(rows: Rows) -> str:
         name = row["name"]
         return lessons[row["lesson_id"]]["day"], row["lesson_id"], places.get(name, len(places)), name
 
-    return _as_text(_MEASURES, (_as_line(row, lessons[row["lesson_id"]]) for row in sorted(rows["measures"], key=when)))
+    lines = (_as_line(row, lessons[row["lesson_id"]]) for row in sorted(rows["measures"], key=when))
+    return _as_text(_MEASURES, lines, raw_text=raw_text)
 
 
-def practice_as_csv(rows: Rows) -> str:
+def practice_as_csv(rows: Rows, *, raw_text: bool = False) -> str:
     """Return one line for each length of each practice test, in the order of time."""
     tests = {row["id"]: row for row in rows["practice_tests"]}
     putts = sorted(rows["putts"], key=lambda row: (tests[row["test_id"]]["day"], row["test_id"], row["distance_cm"]))
@@ -51,6 +50,7 @@ def practice_as_csv(rows: Rows) -> str:
              tests[row["test_id"]]["note"]]
             for row in putts
         ),
+        raw_text=raw_text,
     )  # fmt: skip
 
 
@@ -63,14 +63,10 @@ def _as_line(row: dict[str, Any], lesson: dict[str, Any]) -> Sequence[Any]:
     return [lesson["day"], lesson["id"], lesson["moment"], name, title, *numbers, *about]
 
 
-def _as_text(head: Sequence[str], lines: Iterable[Sequence[Any]]) -> str:
+def _as_text(head: Sequence[str], lines: Iterable[Sequence[Any]], *, raw_text: bool) -> str:
     stream = io.StringIO()
     stream.write(_MARK)
     writer = csv.writer(stream, lineterminator="\n")
     writer.writerow(head)
-    writer.writerows([_disarm(cell) for cell in line] for line in lines)
+    writer.writerows(lines if raw_text else ([disarm(cell) for cell in line] for line in lines))
     return stream.getvalue()
-
-
-def _disarm(cell: Any) -> Any:
-    return f"'{cell}" if isinstance(cell, str) and cell.startswith(_FORMULAS) else cell

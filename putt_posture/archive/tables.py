@@ -1,7 +1,8 @@
 """The tables of an archive.
 
 Lengths are centimetres, angles degrees, clip times seconds. Dates are the coach's own calendar days. What can be told
-from other rows is not kept, but for `Standing`, which lets the overview answer without looking at every lesson.
+from other rows is not kept, but for `Standing`, which lets the overview answer without looking at every lesson, and
+`DigestRow`, which lets a check see what was altered.
 """
 
 from datetime import date
@@ -29,6 +30,7 @@ __all__ = [
     "ConsentRow",
     "Correction",
     "Departure",
+    "DigestRow",
     "Erasure",
     "FileRow",
     "FitRow",
@@ -330,6 +332,17 @@ class Departure(Base):
     __tablename__ = "departures"
 
     digest: Mapped[str] = mapped_column(_DIGEST, primary_key=True)
+
+
+class DigestRow(Base):
+    """The digest of all rows of one table that belong to one owner; see `row_digests`."""
+
+    __tablename__ = "digests"
+    __table_args__ = {"sqlite_with_rowid": False}  # noqa: RUF012
+
+    part: Mapped[str] = mapped_column(primary_key=True)
+    owner: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    digest: Mapped[str] = mapped_column(_DIGEST)
 
 
 class Standing(Base):

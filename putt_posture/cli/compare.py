@@ -48,11 +48,12 @@ def compare(
     from putt_posture.records import hide_faces_in
     from putt_posture.report.comparison import store_comparison
 
-    with open_lessons((before, after), out=out, archive=archive, files=files) as lessons:
+    today = date.today()
+    with open_lessons((before, after), out=out, today=today, archive=archive, files=files) as lessons:
         check_folder(out, replace=replace, keep=[path for each in lessons for path in each.files])
         with show_progress() as progress:
             comparison = find_comparison(*(map(hide_faces_in, lessons) if hide_faces else lessons))
-            store_comparison(comparison, out, replace=replace, made_on=date.today(), progress=progress)
+            store_comparison(comparison, out, replace=replace, made_on=today, progress=progress)
     with say_when_stopped(f"The comparison is whole: {out}"):
         console = open_console(sys.stderr if as_json else sys.stdout)
         show_comparison(comparison, console=console)

@@ -23,6 +23,8 @@ def show_comparison(comparison: Comparison, *, console: Console) -> None:
     student = comparison.after.record.student
     console.print(f"\n{student.name or 'The student'}, putts {student.handed}-handed")
     console.print(f"Before: {_say(comparison.before)}\nAfter:  {_say(comparison.after)}", soft_wrap=True)
+    for each in comparison.says:
+        show_bullet(each, console=console)
     rows = change_rows(comparison.changes)
     changed = [row for row in rows if row.real]
     console.print("\nWhat changed by more than the noise" if changed else "\nNothing changed by more than the noise.")

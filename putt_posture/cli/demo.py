@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from putt_posture.cli.exit_codes import STOPPED
+from putt_posture.cli.stopping import stopped_code
 
 __all__ = ["demo"]
 
@@ -48,7 +48,7 @@ def demo(*, out: Path | None, replace: bool) -> None:
         if not stored:
             raise
         click.echo(f"\nputt-posture: Stopped. {len(stored)} of {len(samples)} reports are in {out}.", err=True)
-        raise click.exceptions.Exit(STOPPED) from None
+        raise click.exceptions.Exit(stopped_code()) from None
     console.print(f"\nWritten to {out}", soft_wrap=True)
     for path in stored:
         console.print(f"  {path}", soft_wrap=True)

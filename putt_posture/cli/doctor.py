@@ -5,6 +5,8 @@ It prints with click alone, since anything else may be what is missing.
 
 import shutil
 import textwrap
+from itertools import chain
+from pathlib import Path
 from typing import Final
 
 import click
@@ -16,18 +18,21 @@ _STATE: Final = 9
 """Columns of the part and its state."""
 
 
-@click.command(short_help="Check versions, codecs, pose models and fonts.")
-def doctor() -> None:
+@click.command(short_help="Check the installation, and clear up what stopped work has left.")
+@click.argument("folders", metavar="[DIR]...", nargs=-1, type=click.Path(path_type=Path, exists=True, file_okay=False))
+def doctor(*, folders: tuple[Path, ...]) -> None:
     """Check this installation: versions, codecs, pose models with their digests, fonts.
 
-    The exit code is 1 where something that the program needs is missing.
+    Then take away what stopped runs have left: where they noted it, in the archive, in this folder and in each DIR. An
+    older report that was being replaced comes back to its place. The exit code is 1 where something that the program
+    needs is missing.
     """
-    from putt_posture.doctor import read_installation
+    from putt_posture.doctor import read_installation, read_stopped_work
 
     columns = shutil.get_terminal_size().columns
     faults = []
-    for finding in read_installation():
-        state = "ok" if finding.works else "MISSING" if finding.needed else "absent"
+    for finding in chain(read_installation(), read_stopped_work(*folders)):
+        state = "ok" if finding.works else "MISSING" if finding.needed else finding.lack
         start = f"{finding.part:<{_PART}}{state:<{_STATE}}"
         click.echo(textwrap.fill(finding.found, columns, initial_indent=start, subsequent_indent=" " * len(start)))
         if not finding.works:

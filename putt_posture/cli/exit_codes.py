@@ -11,4 +11,4 @@ USAGE_FAULT: Final = 2
 """The call is at fault."""
 
 STOPPED: Final = 130
-"""Stopped by the person: 128 plus the number of the interrupt signal, as shells count."""
+"""Stopped by Ctrl-C: 128 plus the number of the interrupt signal, as shells count; for others see `stopped_code`."""

@@ -1,9 +1,12 @@
 """``putt-posture filming``: the page on how to film."""
 
+import sys
 from pathlib import Path
 from typing import Final
 
 import click
+
+from putt_posture.cli.terminal import stream_behind
 
 __all__ = ["filming"]
 
@@ -27,6 +30,6 @@ def filming(*, html: Path | None) -> None:
     from rich.console import Console
     from rich.markdown import Markdown
 
-    console = Console()
+    console = Console(file=stream_behind(sys.stdout))
     console.print(Markdown(load_page()), width=min(console.width, WIDEST))
     click.echo(f"\nThe drawing: {DRAWING}")

@@ -1,19 +1,20 @@
-"""The main job with its progress bar: measure a lesson, then store it."""
+"""The main job with its progress bar: measure a lesson, then store it, or keep it in memory for the archive."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 from putt_posture.cli.progress import show_progress
 
 if TYPE_CHECKING:
-    from putt_posture.values import Lesson, Student, View
+    from putt_posture.values import Lesson, Progress, Student, View
 
-__all__ = ["measure_and_store"]
+__all__ = ["measure_and_store", "measure_into_memory"]
 
+_Made = TypeVar("_Made")
 _STORING: Final = 0.1
 """Share of the bar for storing; about what it takes of a lesson from two clips."""
 
@@ -50,10 +51,46 @@ def measure_and_store(
     Lesson
     """
     from putt_posture.folders import check_folder
-    from putt_posture.lesson import measure_lesson
-    from putt_posture.report import hide_faces, store_lesson
+    from putt_posture.report import store_lesson
+
+    def store(lesson: Lesson, progress: Progress | None) -> None:
+        store_lesson(lesson, out, replace=replace, made_on=date.today(), progress=progress)
 
     check_folder(out, replace=replace, keep=clips.values())
+    lesson, _ = _measure(clips, student=student, given=given, hide=hide, prefix=prefix, then=store)
+    return lesson
+
+
+def measure_into_memory(
+    clips: Mapping[View, Path], *, student: Student, given: Mapping[str, Any] | None = None, hide: bool = False
+) -> tuple[Lesson, dict[str, bytes]]:
+    """Measure a lesson and return it with its files by name, under today's date; nothing is written.
+
+    Parameters
+    ----------
+    clips, student, given, hide
+        As for `measure_and_store`.
+    """
+    from putt_posture.report import lesson_as_files
+
+    def write(lesson: Lesson, progress: Progress | None) -> dict[str, bytes]:
+        return lesson_as_files(lesson, made_on=date.today(), progress=progress)
+
+    return _measure(clips, student=student, given=given, hide=hide, then=write)
+
+
+def _measure(
+    clips: Mapping[View, Path],
+    *,
+    student: Student,
+    given: Mapping[str, Any] | None,
+    hide: bool,
+    then: Callable[[Lesson, Progress | None], _Made],
+    prefix: str = "",
+) -> tuple[Lesson, _Made]:
+    from putt_posture.lesson import measure_lesson
+    from putt_posture.report import hide_faces
+
     with show_progress(prefix=prefix) as progress:
         lesson = measure_lesson(
             student=student,
@@ -64,11 +101,5 @@ def measure_and_store(
         )
         if hide:
             lesson = hide_faces(lesson)
-        store_lesson(
-            lesson,
-            out,
-            replace=replace,
-            made_on=date.today(),
-            progress=progress and (lambda doing, share: progress(doing, 1 - _STORING + share * _STORING)),
-        )
-    return lesson
+        made = then(lesson, progress and (lambda doing, share: progress(doing, 1 - _STORING + share * _STORING)))
+    return lesson, made

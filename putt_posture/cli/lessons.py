@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -21,7 +22,7 @@ _PREFIX: Final = "lesson:"
 
 @contextmanager
 def open_lessons(
-    texts: Sequence[str], *, out: Path, archive: str | None = None, files: str | None = None
+    texts: Sequence[str], *, out: Path, today: date, archive: str | None = None, files: str | None = None
 ) -> Iterator[list[KeptLesson]]:
     """Yield the lessons that texts name, in their order; the archive is opened only where one of them is in it.
 
@@ -31,6 +32,8 @@ def open_lessons(
         Each the folder of a report, or ``lesson:12``.
     out : Path
         What will be written about them; it may not lie in the archive.
+    today : date
+        What is allowed on this day is opened of a lesson of the archive.
     archive, files : str, optional
         Where the archive is, as typed.
 
@@ -40,6 +43,8 @@ def open_lessons(
         If there is no such folder, it cannot be read, the lessons are of two students of the archive, or `out` lies in
         the archive.
     NotInArchive
+    NotAllowed
+        If a lesson of the archive may not be shown today.
     ArchiveError
         If the archive cannot be used.
     """
@@ -59,7 +64,7 @@ def open_lessons(
             says = " and ".join(f"lesson {number} is of student {student}" for student, number in students.items())
             raise UsageError(f"The lessons are of different students: {says}. Give lessons of one.")
         yield [
-            read_result_folder(text) if number is None else open_lesson(opened, number)
+            read_result_folder(text) if number is None else open_lesson(opened, number, today=today)
             for text, number in zip(texts, numbers, strict=True)
         ]
 

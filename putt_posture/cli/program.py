@@ -8,6 +8,7 @@ import sys
 import traceback
 import warnings
 from collections.abc import Sequence
+from contextlib import suppress
 from typing import Final, NoReturn
 
 import click
@@ -16,10 +17,12 @@ from putt_posture.cli.archive import archive
 from putt_posture.cli.compare import compare
 from putt_posture.cli.demo import demo
 from putt_posture.cli.doctor import doctor
-from putt_posture.cli.exit_codes import FAULT, STOPPED, USAGE_FAULT
+from putt_posture.cli.exit_codes import FAULT, USAGE_FAULT
 from putt_posture.cli.filming import filming
 from putt_posture.cli.fit import fit
 from putt_posture.cli.measure import measure
+from putt_posture.cli.stopping import end_on_signals, is_stopped, stopped_code
+from putt_posture.cli.terminal import door_to_terminal
 from putt_posture.errors import PuttPostureError, UsageError
 
 __all__ = ["main", "program", "run"]
@@ -64,6 +67,30 @@ def main(arguments: Sequence[str] | None = None) -> int:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
+    with door_to_terminal():
+        return _run(arguments)
+
+
+def run() -> NoReturn:
+    """Run the command as a process of its own."""
+    end_on_signals()
+    try:
+        code = main()
+    except SystemExit as error:  # click's, where a reader is gone
+        code = error.code if isinstance(error.code, int) else FAULT
+    if code and is_stopped():  # also where a terminal that is gone could not be told
+        code = stopped_code()
+    if code == stopped_code():
+        # All is undone by now; what the landmark model's threads would still do and say at the exit is not wanted.
+        for stream in (sys.stdout, sys.stderr):
+            with suppress(OSError):  # the terminal may be gone
+                stream.flush()
+        os._exit(code)
+    sys.exit(code)
+
+
+def _run(arguments: Sequence[str] | None) -> int:
+    """Run the command and turn every error into a sentence and an exit code."""
     try:
         code = program.main(args=arguments, prog_name=NAME, standalone_mode=False)
         sys.stdout.flush()
@@ -77,7 +104,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except click.ClickException as error:
         return _fail(error.format_message(), code=error.exit_code)
     except (click.Abort, KeyboardInterrupt):
-        return _fail("Stopped. Nothing was written.", code=STOPPED)
+        return _fail("Stopped. Nothing was written.", code=stopped_code())
     except UsageError as error:
         return _fail(str(error), code=USAGE_FAULT)
     except PuttPostureError as error:
@@ -102,21 +129,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
     return code if isinstance(code, int) else 0
 
 
-def run() -> NoReturn:
-    """Run the command as a process of its own."""
-    code = main()
-    if code == STOPPED:
-        # All is undone by now; what the landmark model's threads would still do and say at the exit is not wanted.
-        sys.stdout.flush()
-        sys.stderr.flush()
-        os._exit(code)
-    sys.exit(code)
-
-
 def _fail(message: str, *, code: int) -> int:
-    if os.environ.get(TRACEBACK_VARIABLE, "0") not in ("", "0"):
-        traceback.print_exc()
-    click.echo(f"{NAME}: {' '.join(message.split())}", err=True)
+    with suppress(OSError):  # the terminal may be gone
+        if os.environ.get(TRACEBACK_VARIABLE, "0") not in ("", "0"):
+            click.echo(traceback.format_exc(), err=True)
+        click.echo(f"{NAME}: {' '.join(message.split())}", err=True)
     return code
 
 

@@ -4,6 +4,9 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
+from putt_posture.cli.terminal import stream_behind
+from putt_posture.shown import show_plainly
+
 __all__ = ["show_progress"]
 
 
@@ -33,10 +36,10 @@ def show_progress(*, prefix: str = "") -> Iterator[Callable[[str, float], None] 
         BarColumn(bar_width=None),
         TaskProgressColumn(),
         TimeElapsedColumn(),
-        console=Console(stderr=True),
+        console=Console(file=stream_behind(sys.stderr)),
         transient=True,
         expand=True,
     )
     with bar:
-        task = bar.add_task(f"{prefix}Starting", total=1.0)
-        yield lambda doing, share: bar.update(task, description=prefix + doing, completed=share)
+        task = bar.add_task(show_plainly(f"{prefix}Starting"), total=1.0)
+        yield lambda doing, share: bar.update(task, description=show_plainly(prefix + doing), completed=share)

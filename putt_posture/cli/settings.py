@@ -11,11 +11,13 @@ The names are those of `WantedSetup`, units and all; what is left out stays as i
 
 from __future__ import annotations
 
+import math
 import tomllib
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from putt_posture.errors import UsageError
+from putt_posture.reading import read_limited
 
 if TYPE_CHECKING:
     from putt_posture.values import WantedSetup
@@ -23,6 +25,10 @@ if TYPE_CHECKING:
 __all__ = ["read_settings"]
 
 _TABLE = "wanted"
+_MOST_BYTES = 64_000
+"""Of a settings file: a hundred times the longest in the README."""
+_SHOWN = 40
+"""Letters of what was found that are quoted in a message."""
 
 
 def read_settings(path: Path) -> WantedSetup:
@@ -31,33 +37,58 @@ def read_settings(path: Path) -> WantedSetup:
     Raises
     ------
     UsageError
-        If the file cannot be read, is no TOML, holds a name that is not known or a value that is no number, or asks for
-        a setup that may not be asked for.
+        If the file is no ordinary file of a few lines, is no TOML, holds a name that is not known or a value that is no
+        finite number, or asks for a setup that may not be asked for.
     """
     from attrs import fields
 
     from putt_posture.fitting import check_wanted_setup
     from putt_posture.values import WantedSetup
 
-    try:
-        content = tomllib.loads(path.read_text(encoding="utf-8"))
-    except OSError as error:
-        raise UsageError(f"The settings file {path} cannot be read: {error.strerror or error}.") from None
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise UsageError(f"The settings file {path} is no TOML: {error}.") from None
+    content = _parse(path)
     strange = [name for name in content if name != _TABLE]
     if strange:
-        raise UsageError(f"The settings file {path} holds {strange[0]!r}; only a table [{_TABLE}] is known.")
+        raise UsageError(f"The settings file {path} holds {_show(strange[0])}; only a table [{_TABLE}] is known.")
     wishes = content.get(_TABLE, {})
     if not isinstance(wishes, dict):
         raise UsageError(f"In the settings file {path} {_TABLE!r} is no table; write [{_TABLE}] and the wishes below.")
     known = [each.name for each in fields(WantedSetup)]
     for name, value in wishes.items():
         if name not in known:
-            raise UsageError(f"The settings file {path} holds {name!r}; known are {', '.join(known)}.")
-        if isinstance(value, bool) or not isinstance(value, (int, float)):
-            raise UsageError(f"In the settings file {path} {name} is {value!r}; a number is needed.")
+            raise UsageError(f"The settings file {path} holds {_show(name)}; known are {', '.join(known)}.")
+        if not _is_number(value):
+            raise UsageError(f"In the settings file {path} {name} is {_show(value)}; a finite number is needed.")
     try:
         return check_wanted_setup(WantedSetup(**{name: float(value) for name, value in wishes.items()}))
     except UsageError as error:
         raise UsageError(f"{error} (Settings file {path}.)") from None
+
+
+def _parse(path: Path) -> dict[str, Any]:
+    data = read_limited(path, most_bytes=_MOST_BYTES, what="settings file")
+    try:
+        return tomllib.loads(data.decode("utf-8-sig"))
+    except RecursionError:
+        raise UsageError(f"The settings file {path} is no TOML: lists in it lie in each other too deep.") from None
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise UsageError(f"The settings file {path} is no TOML: {_show(str(error), quoted=False)}.") from None
+    except ValueError:  # Python's own limit
+        raise UsageError(f"The settings file {path} holds a number with thousands of digits.") from None
+
+
+def _is_number(value: object) -> bool:
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        return False
+    try:
+        return math.isfinite(value)
+    except OverflowError:  # a whole number beyond all floating-point ones
+        return False
+
+
+def _show(value: object, *, quoted: bool = True) -> str:
+    """Return what was found as one short piece of a line."""
+    try:
+        text = repr(value) if quoted else " ".join(str(value).split())
+    except (RecursionError, ValueError):  # too deep, or a number with more digits than Python writes
+        return "something that cannot be shown"
+    return text if len(text) <= 2 * _SHOWN else f"{text[:_SHOWN]}…{text[-_SHOWN:]}"

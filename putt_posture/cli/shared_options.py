@@ -32,6 +32,7 @@ __all__ = [
     "json_option",
     "out_option",
     "putter_options",
+    "raw_text_option",
     "read_view_options",
     "replace_option",
     "settings_option",
@@ -79,6 +80,12 @@ settings_option = click.option(
 )
 json_option = click.option(
     "--json", "as_json", is_flag=True, help="Print the result as JSON; all else goes to standard error."
+)
+
+raw_text_option = click.option(
+    "--raw-text",
+    is_flag=True,
+    help="Leave every text in the CSV as it was typed; a spreadsheet may take one for a formula and run it.",
 )
 
 

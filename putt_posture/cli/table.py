@@ -7,15 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
-from typing import IO, TYPE_CHECKING
+from typing import IO, TYPE_CHECKING, Any
 
 from rich import box
 from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
+from rich.text import Text
 
 from putt_posture.report.figures import format_imperial, format_margin, format_number
 from putt_posture.report.wording import LENGTH_CONVENTION, WORDS
+from putt_posture.shown import show_plainly
 from putt_posture.units import format_feet_inches
 from putt_posture.values import VIEW_TITLES
 
@@ -27,7 +29,14 @@ __all__ = ["new_table", "open_console", "show_beside_truth", "show_bullet", "sho
 
 def open_console(stream: IO[str]) -> Console:
     """Open a console that prints text as it is, with neither colours nor markup."""
-    return Console(file=stream, markup=False, highlight=False, emoji=False, no_color=True)
+    return _PlainConsole(file=stream, markup=False, highlight=False, emoji=False, no_color=True)
+
+
+class _PlainConsole(Console):
+    """A console that shows texts plainly before it reckons how wide they are."""
+
+    def render_str(self, text: str, **how: Any) -> Text:
+        return super().render_str(show_plainly(text), **how)
 
 
 def new_table() -> Table:

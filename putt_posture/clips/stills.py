@@ -1,8 +1,12 @@
-"""Still pictures: JPEG, PNG, HEIC and their kin, upright, in eight bits of sRGB."""
+"""Still pictures: JPEG, PNG, HEIC and their kin, upright, in eight bits of sRGB.
+
+What a picture takes to decode is reckoned from its header before it is decoded; from then on it is gone through in
+strips, so that no second copy of it in wide numbers is ever in memory.
+"""
 
 import io
 import warnings
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any, Final
 
@@ -28,6 +32,19 @@ _TRANSFERS: Final[Mapping[int | None, Transfer]] = {16: "pq", 18: "hlg"}
 """Transfer characteristics of ITU-T H.273, table 3."""
 
 _PAPER: Final = (255, 255, 255)
+
+MOST_DECODING_BYTES: Final = 640_000_000
+"""What decoding may take: `MAX_PIXELS` in a TIFF of 16 bits and three colours. With the finished picture, and once
+more while it is turned upright, it stays below a gigabyte."""
+_DECODED: Final = 4
+"""Bytes a pixel in Pillow's own memory, whatever the file holds."""
+_DECODING: Final[Mapping[str, int]] = {"WEBP": 16, "AVIF": 16, "HEIF": 10}
+"""Bytes a pixel that these decoders take, their own copies counted (measured); the others go row by row."""
+_TIFF_BITS: Final = 258
+_TIFF_SAMPLES: Final = 277
+"""Tags of TIFF 6.0: bits a sample, samples a pixel. A strip of a TIFF may be the whole picture."""
+_STRIP_ROWS: Final = 256
+"""Rows that are turned to eight bits of sRGB at a time."""
 
 
 @frozen(kw_only=True, eq=False)
@@ -93,9 +110,17 @@ def read_still(path: Path) -> Still:
 def _read_by_pillow(path: Path) -> Still:
     with Image.open(path, formats=_FORMATS) as image:
         check_size(*image.size, path=path)
+        _check_memory(image.size, _bytes_a_pixel(image), path=path)
+        if image.format != "MPO" and getattr(image, "is_animated", False):  # a phone's JPEG may carry a second picture
+            raise UnreadableClip(
+                f"{path.name} holds more than one picture: it moves, or has pages, and is no still. "
+                "Give one picture as JPEG or PNG, or the video itself.",
+                path=path,
+            )
         orientation = orientation_from_exif(image.getexif().get(_EXIF_ORIENTATION))
         codec, mode = (image.format or "").lower(), image.mode
-        picture = orientation.turn(_to_srgb(image))
+        flat = _to_srgb(image)
+    picture = orientation.turn(flat)  # the decoded file is gone by now
     return Still(picture=picture, orientation=orientation, codec=codec, pixel_format=mode)
 
 
@@ -103,6 +128,7 @@ def _read_heif(path: Path) -> Still:
     """Read HEIF, whose decoder lays the picture upright by itself."""
     heif = pillow_heif.open_heif(str(path), convert_hdr_to_8bit=False)
     check_size(*heif.size, path=path)
+    _check_memory(heif.size, _DECODING["HEIF"], path=path)
     image = heif[heif.primary_index]
     transfer = _TRANSFERS.get(image.info.get("nclx_profile", {}).get("transfer_characteristics"), "sdr")
     if transfer != "sdr" and image.mode == "RGB;16":
@@ -134,28 +160,78 @@ def _brand(path: Path) -> bytes:
     return head[8:12] if head[4:8] == b"ftyp" else b""
 
 
-def _to_eight_bits(image: Image.Image) -> Image.Image:
-    """Bring any mode to RGB of eight bits, laid on white."""
-    if image.mode.startswith("I") or image.mode == "F":
-        values = np.asarray(image, dtype=np.float64)
-        full = 65535.0 if image.mode != "F" or values.max(initial=0.0) > 1.0 else 1.0
-        return Image.fromarray(np.rint(255 * np.clip(values / full, 0, 1)).astype(np.uint8)).convert("RGB")
-    if image.has_transparency_data:
-        layer = image.convert("RGBA")
-        flat = Image.new("RGBA", layer.size, _PAPER)
-        flat.alpha_composite(layer)
-        return flat.convert("RGB")
-    return image.convert("RGB")
+def _bytes_a_pixel(image: Image.Image) -> int:
+    """Return what a pixel takes while the picture is decoded, by its header."""
+    kind = image.format or ""
+    if kind != "TIFF":
+        return _DECODING.get(kind, _DECODED)
+    tags: Mapping[int, Any] = getattr(image, "tag_v2", {})
+    bits, samples = tags.get(_TIFF_BITS, 8), tags.get(_TIFF_SAMPLES, 1)
+    widest = max(bits) if isinstance(bits, tuple) else int(bits)
+    return _DECODED + -(-widest // 8) * int(samples)
+
+
+def _check_memory(size: tuple[int, int], bytes_a_pixel: int, *, path: Path) -> None:
+    needed = size[0] * size[1] * bytes_a_pixel
+    if needed > MOST_DECODING_BYTES:
+        raise ClipTooLarge(
+            f"{path.name} unfolds to {needed // 1_000_000} megabytes, and {MOST_DECODING_BYTES // 1_000_000} is the "
+            "most that one picture may take. Make it smaller, or export it as JPEG.",
+            path=path,
+        )
 
 
 def _to_srgb(image: Image.Image) -> Picture:
     """Turn any picture to eight-bit sRGB by its own colour profile (phones write Display P3), where it has one."""
+    wide, high = image.size
+    to_eight_bits, to_srgb = _find_scaling(image), _find_profile(image)
+    picture = np.empty((high, wide, 3), dtype=np.uint8)
+    for top in range(0, high, _STRIP_ROWS):
+        strip = image.crop((0, top, wide, min(top + _STRIP_ROWS, high)))
+        picture[top : top + _STRIP_ROWS] = np.asarray(to_srgb(to_eight_bits(strip)))
+    return picture
+
+
+def _find_scaling(image: Image.Image) -> Callable[[Image.Image], Image.Image]:
+    """Return what brings strips of this picture to RGB of eight bits, laid on white."""
+    if image.mode.startswith("I") or image.mode == "F":
+        full = 65535.0
+        if image.mode == "F" and not _largest(image) > 1.0:
+            full = 1.0
+
+        def scale(strip: Image.Image) -> Image.Image:
+            values = np.nan_to_num(np.asarray(strip).astype(np.float64) / full)
+            return Image.fromarray(np.rint(255 * np.clip(values, 0, 1)).astype(np.uint8)).convert("RGB")
+
+        return scale
+    if image.has_transparency_data:
+
+        def lay_on_paper(strip: Image.Image) -> Image.Image:
+            layer = strip.convert("RGBA")
+            flat = Image.new("RGBA", layer.size, _PAPER)
+            flat.alpha_composite(layer)
+            return flat.convert("RGB")
+
+        return lay_on_paper
+    return lambda strip: strip.convert("RGB")
+
+
+def _largest(image: Image.Image) -> float:
+    high = image.size[1]
+    tops = range(0, high, _STRIP_ROWS)
+    strips = (image.crop((0, top, image.size[0], min(top + _STRIP_ROWS, high))) for top in tops)
+    return max(float(np.asarray(strip).max(initial=0.0)) for strip in strips)
+
+
+def _find_profile(image: Image.Image) -> Callable[[Image.Image], Image.Image]:
+    """Return what brings strips to sRGB by the profile of the picture; nothing is done where it has none to go by."""
     profile = image.info.get("icc_profile")
-    flat = _to_eight_bits(image)
     if profile and image.mode in {"RGB", "RGBA"}:
         try:
             found = ImageCms.ImageCmsProfile(io.BytesIO(profile))
-            flat = ImageCms.profileToProfile(flat, found, ImageCms.createProfile("sRGB")) or flat
+            way = ImageCms.buildTransform(found, ImageCms.createProfile("sRGB"), "RGB", "RGB")
         except (ImageCms.PyCMSError, OSError):
             pass  # a broken profile, or one of another kind of picture
-    return np.array(flat, dtype=np.uint8)
+        else:
+            return lambda strip: ImageCms.applyTransform(strip, way) or strip
+    return lambda strip: strip

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Final
 
 from putt_posture.errors import OutputError
+from putt_posture.folders import fresh_file
 
 __all__ = ["DRAWING", "load_page", "store_page"]
 
@@ -63,13 +64,10 @@ def store_page(path: Path) -> None:
     drawing = DRAWING.read_text(encoding="utf-8").replace("<svg ", f'<svg role="img" aria-label="{escape(says)}" ', 1)
     markdown = MarkdownIt()
     body = markdown.render(before) + drawing + markdown.render(after)
-    try:
-        with path.open("x", encoding="utf-8") as file:
-            file.write(_SHELL.format(body=body))
-    except FileExistsError:
-        raise OutputError(f"{path} is there already. Give another name, or delete it first.") from None
-    except OSError as error:
-        raise OutputError(f"{path} cannot be written ({error.strerror}). Give a place that can be.") from None
+    if path.exists():
+        raise OutputError(f"{path} is there already. Give another name, or delete it first.")
+    with fresh_file(path, what="page") as stream:
+        stream.write(_SHELL.format(body=body).encode("utf-8"))
 
 
 def _read() -> str:

@@ -1,12 +1,12 @@
 """From the document of `measures.json` back to values; units and axes as there."""
 
-import json
-import math
 from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any, cast
 
 from putt_posture.errors import UsageError
+from putt_posture.records.consistency import check_consistency
+from putt_posture.records.json_reading import read_json
 from putt_posture.report import SCHEMA_VERSION, validate
 from putt_posture.values import MEASURES, Estimate, LessonRecord, Point, Student, View, ViewRecord, absent
 
@@ -25,12 +25,10 @@ def read_record(text: str | bytes, *, where: str) -> LessonRecord:
     Raises
     ------
     UsageError
-        If it is no such document, or one that another version of the program wrote.
+        If it is no such document, one that another version of the program wrote, or one in which a field cannot be;
+        the sentence names the field.
     """
-    try:
-        document = json.loads(text)
-    except ValueError:
-        raise UsageError(f"{where} is damaged: it is no JSON. Measure the clips again.") from None
+    document = read_json(text, where=where)
     version = document.get("schema") if isinstance(document, dict) else None
     if version != SCHEMA_VERSION:
         raise UsageError(
@@ -41,6 +39,7 @@ def read_record(text: str | bytes, *, where: str) -> LessonRecord:
         validate(document)
     except UsageError as error:
         raise UsageError(f"{where} is damaged. {error}") from None
+    check_consistency(document, where=where)
     return _record(document)
 
 
@@ -84,7 +83,7 @@ def _view(view: View, entry: Mapping[str, Any]) -> ViewRecord:
     else:
         scale = Estimate(
             value=entry["px_per_cm"],
-            standard_uncertainty=entry["px_per_cm_standard_uncertainty"] or math.nan,
+            standard_uncertainty=entry["px_per_cm_standard_uncertainty"],
             unit="px/cm",
             view=view,
             method=entry["scale_method"],

@@ -1,8 +1,6 @@
 """A stored lesson as it is to be shown where nobody is to be known by the face."""
 
-import io
 import json
-import zipfile
 from typing import Final
 
 import numpy as np
@@ -11,19 +9,24 @@ from PIL import Image
 
 from putt_posture.errors import UsageError
 from putt_posture.landmarks import find_head, find_heads
+from putt_posture.records.arrays import ARRAYS, open_arrays
 from putt_posture.records.kept import FILES_WITHOUT_PICTURES, KeptLesson
 from putt_posture.records.outline import load_view
-from putt_posture.records.page import Redrawn, hide_faces_in_page
+from putt_posture.records.page import ALIKE, Redrawn, hide_faces_in_page
+from putt_posture.records.pictures import read_picture
 from putt_posture.report import hide_heads
 from putt_posture.report.json_text import document_as_text
 from putt_posture.report.stills import as_jpeg, as_png
 from putt_posture.report.store import PLAIN_BYTES
-from putt_posture.values import Head, KeptView, Picture, Point, View
+from putt_posture.values import Floats, Head, KeptView, Picture, Point, View
 
 __all__ = ["hide_faces_in"]
 
-_FACELESS: Final = FILES_WITHOUT_PICTURES | {"landmarks.npz"}
+_FACELESS: Final = FILES_WITHOUT_PICTURES | {ARRAYS}
 """What holds no face; the outlines in the arrays are shapes."""
+
+_SMALL: Final = 64
+"""Pixels across of what two pictures are held against each other by."""
 
 _Box = tuple[int, int, int, int]
 
@@ -31,8 +34,11 @@ _Box = tuple[int, int, int, int]
 def hide_faces_in(lesson: KeptLesson) -> KeptLesson:
     """Return a stored lesson with every head in its pictures hidden.
 
-    Left out are `report.pdf`, which cannot be changed, every picture of which it is not known where it lies, and
-    every file that is none of those that `measure` writes. The stored files stay as they are.
+    What the document says of hidden faces is not believed: the pictures are looked at, and where the landmarks put the
+    student's head, and wherever else a head is found, it is hidden again, which does no harm. Left out are
+    `report.pdf`, which cannot be changed, every picture of which it is not known where it lies or that does not show
+    what the plain still shows, and every file that is none of those that `measure` writes. The stored files stay as
+    they are.
 
     Raises
     ------
@@ -41,8 +47,6 @@ def hide_faces_in(lesson: KeptLesson) -> KeptLesson:
     InstallationError
         The pose model, which looks for other people, cannot be opened.
     """
-    if lesson.record.faces_hidden:
-        return lesson
     pictures: dict[str, Redrawn] = {}
     for view in lesson.record.views:
         if (seen := load_view(lesson, view)) is not None:
@@ -81,7 +85,9 @@ def _redraw_view(lesson: KeptLesson, view: View, seen: KeptView) -> dict[str, Re
     for name, place in files.items():
         if name not in lesson.names:
             continue
-        before = _open(lesson, name)
+        before = read_picture(lesson.read(name), name=name, where=lesson.title)
+        if not _is_alike(before, place, seen.still, box):
+            continue
         # The ghost may show more of the picture than the still. Its own white head, inside the still, stays.
         beyond = [] if place == box else [head for head in _find_others(before, place) if not _inside(head, box)]
         after = hide_heads(before, [*heads, *beyond], corner=_corner(place), scale=_scale(before, place))
@@ -91,15 +97,9 @@ def _redraw_view(lesson: KeptLesson, view: View, seen: KeptView) -> dict[str, Re
 
 def _find_student(lesson: KeptLesson, view: View, seen: KeptView) -> Head | None:
     row, scale = seen.record.still_index, seen.record.px_per_cm
-    try:
-        with np.load(io.BytesIO(lesson.read("landmarks.npz")), allow_pickle=False) as arrays:
-            points = arrays[f"{view}.points_px"][row]
-    except (OSError, ValueError, KeyError, IndexError, zipfile.BadZipFile) as error:
-        raise UsageError(
-            f"The landmarks of {lesson.title} are damaged ({type(error).__name__}). Measure the clips again."
-        ) from None
+    arrays = open_arrays(lesson.read(ARRAYS), record=lesson.record, where=f"The landmarks of {lesson.title}")
     return find_head(
-        points,
+        arrays.row(f"{view}.points_px", row),
         px_per_cm=scale.value if scale else None,
         outline=seen.outline,
         outline_corner_px=_corner(seen.outline_box_px),
@@ -116,18 +116,36 @@ def _find_others(picture: Picture, box: _Box) -> list[Head]:
     ]
 
 
-def _open(lesson: KeptLesson, name: str) -> Picture:
-    try:
-        return np.asarray(Image.open(io.BytesIO(lesson.read(name))).convert("RGB"))
-    except OSError as error:
-        raise UsageError(
-            f"{name} of {lesson.title} is damaged ({type(error).__name__}). Measure the clips again."
-        ) from None
-
-
 def _flag(document: bytes) -> bytes:
-    hidden = json.loads(document) | {"faces_hidden": True}
-    return document_as_text(hidden).encode("utf-8")
+    told = json.loads(document)
+    return document if told["faces_hidden"] else document_as_text(told | {"faces_hidden": True}).encode("utf-8")
+
+
+def _is_alike(picture: Picture, place: _Box, still: Picture, box: _Box) -> bool:
+    """Tell whether a picture shows what the plain still shows, where both do; what is drawn in it is less than half."""
+    left, top, right, bottom = (
+        *(max(one, other) for one, other in zip(place[:2], box[:2], strict=True)),
+        *(min(one, other) for one, other in zip(place[2:], box[2:], strict=True)),
+    )
+    if left >= right or top >= bottom:
+        return False
+    both = (left, top, right, bottom)
+    gaps = np.abs(_thumbnail(picture, place, both) - _thumbnail(still, box, both)).max(axis=2)
+    return bool(np.median(gaps) <= ALIKE)
+
+
+def _thumbnail(picture: Picture, place: _Box, part: _Box) -> Floats:
+    """Return a part of the full-size picture that a picture of some place shows, small and square."""
+    high, wide = picture.shape[:2]
+    across, down = wide / (place[2] - place[0]), high / (place[3] - place[1])
+    box = (
+        max((part[0] - place[0]) * across, 0.0),
+        max((part[1] - place[1]) * down, 0.0),
+        min((part[2] - place[0]) * across, float(wide)),
+        min((part[3] - place[1]) * down, float(high)),
+    )
+    small = Image.fromarray(picture).resize((_SMALL, _SMALL), Image.Resampling.BOX, box=box)
+    return np.asarray(small, dtype=np.float64)
 
 
 def _scale(picture: Picture, box: _Box) -> float:

@@ -43,6 +43,8 @@ class KeptLesson:
         Takes one of `names` and returns its bytes.
     files : tuple of Path
         Files on disk that must not be replaced by a report about the lesson.
+    says : tuple of str
+        Sentences for whoever looks at it: what of it is held back, and why.
     """
 
     title: str
@@ -50,3 +52,4 @@ class KeptLesson:
     names: frozenset[str]
     read: Callable[[str], bytes] = field(repr=False)
     files: tuple[Path, ...] = ()
+    says: tuple[str, ...] = ()

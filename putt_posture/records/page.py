@@ -16,14 +16,15 @@ from putt_posture.report.store import EMBEDDED_BYTES
 from putt_posture.report.wording import FACES, FACES_HIDDEN
 from putt_posture.values import Picture
 
-__all__ = ["Redrawn", "hide_faces_in_page"]
+__all__ = ["ALIKE", "Redrawn", "find_difference", "hide_faces_in_page"]
 
 ALIKE: Final = 6.0
 """Levels (of 255) that an embedded picture and its PNG may differ by in the mean; JPEG alone makes about 1, another
 picture of the same lesson more than 10."""
 
 _URI: Final = re.compile(r"data:([a-z]+/[a-z+.-]+);base64,([A-Za-z0-9+/=]*)")
-_EVERY_URI: Final = re.compile(r"data:[a-z]+/")
+_EVERY_URI: Final = re.compile(r"(?<!img-src )data:", re.IGNORECASE)
+"""However it is written; but not what the page says of where its pictures may come from."""
 _RASTER_IN_SVG: Final = b"<image"
 
 
@@ -63,6 +64,8 @@ def hide_faces_in_page(page: str, pictures: Sequence[Redrawn]) -> str | None:
         parts += [page[done : uri.start()], new]
         done = uri.end()
     changed = "".join([*parts, page[done:]])
+    if f"<dt>{FACES}</dt>" in changed:
+        return changed
     return changed.replace("</dl>", f"<dt>{FACES}</dt><dd>{FACES_HIDDEN}</dd>\n</dl>", 1)
 
 
@@ -75,17 +78,25 @@ def _redraw(data: bytes, pictures: Sequence[Redrawn]) -> str | None:
         embedded = Image.open(io.BytesIO(data)).convert("RGB")
     except OSError:
         return None
-    gaps = [_difference(embedded, each.before) for each in pictures]
+    gaps = [find_difference(embedded, each.before) for each in pictures]
     if not gaps or min(gaps) > ALIKE:
         return None
     after = pictures[int(np.argmin(gaps))].after
     return as_uri(as_jpeg(after, most_bytes=EMBEDDED_BYTES))
 
 
-def _difference(embedded: Image.Image, picture: Picture) -> float:
-    """Return the mean difference in levels; infinite where the shapes differ."""
+def find_difference(embedded: Image.Image, picture: Picture) -> float:
+    """Return the mean difference in levels; infinite where the shapes differ.
+
+    Parameters
+    ----------
+    embedded : Image
+        As a page holds it, of any size.
+    picture : (H, W, 3) uint8
+        RGB.
+    """
     high, wide = picture.shape[:2]
     if abs(embedded.width / embedded.height - wide / high) > 2 / min(embedded.size):
         return float("inf")
-    shown = np.asarray(Image.fromarray(picture).resize(embedded.size, Image.Resampling.BOX), dtype=np.float64)
-    return float(np.abs(shown - np.asarray(embedded, dtype=np.float64)).mean())
+    shown = np.asarray(Image.fromarray(picture).resize(embedded.size, Image.Resampling.BOX), dtype=np.int16)
+    return float(np.abs(shown - np.asarray(embedded)).mean())

@@ -5,7 +5,7 @@ from .fit_json import fit_as_json
 from .history_store import store_history
 from .json_form import SCHEMA_VERSION, lesson_as_json, lesson_as_text, schema, validate
 from .stills import draw_stills
-from .store import store_lesson
+from .store import lesson_as_files, store_lesson
 from .table import Row, rows_of
 from .wording import WORDS, Words
 
@@ -19,6 +19,7 @@ __all__ = [
     "hide_faces",
     "hide_heads",
     "lesson_as_csv",
+    "lesson_as_files",
     "lesson_as_frame",
     "lesson_as_json",
     "lesson_as_text",

@@ -1,10 +1,9 @@
 """A student's history as a table of plain text, one row a visit and measure."""
 
-import io
-
 import pandas as pd
 
 from putt_posture.report.estimate_json import estimate_as_json
+from putt_posture.report.spreadsheet import frame_as_csv
 from putt_posture.report.wording import WORDS
 from putt_posture.values import MEASURES, History, absent
 
@@ -33,6 +32,4 @@ def history_as_frame(history: History) -> pd.DataFrame:
 
 def history_as_csv(history: History) -> str:
     """Return the text of `history.csv`: a header line, commas, decimal points, empty cells for what is absent."""
-    stream = io.StringIO()
-    history_as_frame(history).to_csv(stream, index=False, lineterminator="\n")
-    return stream.getvalue()
+    return frame_as_csv(history_as_frame(history))

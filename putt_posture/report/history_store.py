@@ -26,6 +26,7 @@ def store_history(
     replace: bool = False,
     made_on: date | None = None,
     keep: Iterable[Path] = (),
+    private: bool = False,
     progress: Progress | None = None,
 ) -> Path:
     """Write a student's history into a folder.
@@ -41,11 +42,14 @@ def store_history(
     find_changes : callable
         Finds what changed between two visits.
     replace : bool
-        Whether a folder that holds something may be replaced as a whole; it stays until the new one is complete.
+        Whether a folder that this program wrote, and that holds nothing else, may be replaced as a whole; it stays
+        until the new one is complete.
     made_on : date, optional
         The day to print on the pages.
     keep : iterable of Path
         Files that must survive: those of the archive.
+    private : bool
+        Whether nobody but the owner may look into the folder.
     progress : callable, optional
         Told what is going on and the share done, 0 to 1.
 
@@ -62,7 +66,7 @@ def store_history(
         If a practice test has counts that cannot be.
     """
     tell = progress or tell_nobody
-    with fresh_folder(folder, replace=replace, keep=keep) as part:
+    with fresh_folder(folder, replace=replace, keep=keep, what="history", private=private) as part:
         tell("Comparing the visits", 0.0)
         courses = find_courses(history, find_changes=find_changes)
         putters = find_putter_changes(history)

@@ -4,9 +4,11 @@ import json
 from collections.abc import Mapping
 from functools import cache
 from importlib import resources
+from itertools import islice
 from typing import Any, Final, Literal
 
-from jsonschema import Draft202012Validator
+from jsonschema import Draft202012Validator, TypeChecker
+from jsonschema.validators import extend
 from referencing import Registry
 from referencing.jsonschema import DRAFT202012
 
@@ -15,6 +17,8 @@ from putt_posture.errors import UsageError
 __all__ = ["SCHEMA_NAMES", "SchemaName", "check_document", "load_schema"]
 
 _ENDS: Final = 120
+_MOST_FAULTS: Final = 100
+"""So many places that differ are looked at; a document may hold a million of them."""
 
 SchemaName = Literal["measures", "comparison", "history", "spec_sheet", "student"]
 
@@ -44,7 +48,8 @@ def check_document(document: object, name: SchemaName, *, what: str) -> None:
     UsageError
         If it does not; the sentence names the first place that differs.
     """
-    found = sorted(_checker(name).iter_errors(document), key=lambda error: list(map(str, error.path)))
+    faults = islice(_checker(name).iter_errors(document), _MOST_FAULTS)
+    found = sorted(faults, key=lambda error: list(map(str, error.path)))
     if found:
         place = "/".join(map(str, found[0].absolute_path)) or "the top"
         version = load_schema(name)["properties"]["schema"]["const"]
@@ -56,8 +61,19 @@ def _shortened(text: str) -> str:
     return text if len(text) <= 2 * _ENDS else f"{text[:_ENDS]} … {text[-_ENDS:]}"
 
 
+def _is_whole(_checker: TypeChecker, number: object) -> bool:
+    """Tell whether a number is written as a whole one: 3.0 cannot count anything here."""
+    return isinstance(number, int) and not isinstance(number, bool)
+
+
+_Strict: Any = extend(  # type: ignore[no-untyped-call]
+    Draft202012Validator, type_checker=Draft202012Validator.TYPE_CHECKER.redefine("integer", _is_whole)
+)
+
+
 @cache
 def _checker(name: SchemaName) -> Draft202012Validator:
     schemas = [load_schema(each) for each in SCHEMA_NAMES]
     known = [(schema["$id"], DRAFT202012.create_resource(dict(schema))) for schema in schemas]
-    return Draft202012Validator(dict(load_schema(name)), registry=Registry().with_resources(known))
+    checker: Draft202012Validator = _Strict(dict(load_schema(name)), registry=Registry().with_resources(known))
+    return checker

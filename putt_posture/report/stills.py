@@ -11,7 +11,7 @@ from putt_posture.report.sheet import Sheet
 from putt_posture.report.sketches import sketch
 from putt_posture.values import VIEW_TITLES, Lesson, Picture, View
 
-__all__ = ["Still", "as_jpeg", "as_png", "draw_stills", "find_still_crop"]
+__all__ = ["Still", "as_jpeg", "as_png", "draw_stills", "find_still_crop", "sizes_of_jpeg"]
 
 _QUALITIES: Final = (88, 80, 70, 60, 45)
 _LEAST_SIDE: Final = 200
@@ -74,6 +74,14 @@ def as_jpeg(picture: Picture, *, most_bytes: int) -> bytes:
         if min(shown.size) // 2 < _LEAST_SIDE:
             return stream.getvalue()
         shown = shown.reduce(2)
+
+
+def sizes_of_jpeg(size: tuple[int, int]) -> list[tuple[int, int]]:
+    """Return the sizes that `as_jpeg` may give a picture of this width and height, the largest first."""
+    found = [size]
+    while min(found[-1]) // 2 >= _LEAST_SIDE:
+        found.append(((found[-1][0] + 1) // 2, (found[-1][1] + 1) // 2))
+    return found
 
 
 def _draw(lesson: Lesson, view: View) -> Still:

@@ -1,10 +1,12 @@
-"""A lesson put into a folder: report, stills, numbers and landmarks, whole or not at all."""
+"""A lesson as files, in memory or in a folder: report, stills, numbers and landmarks, whole or not at all."""
 
+import io
+from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 from typing import Final
 
-from putt_posture.folders import fresh_folder, open_new, write_new
+from putt_posture.folders import fresh_folder, write_files
 from putt_posture.report.arrays import write_arrays
 from putt_posture.report.change import Change, draw_change
 from putt_posture.report.content import write_report
@@ -20,12 +22,54 @@ from putt_posture.report.spec_pages import spec_sheet_as_html, spec_sheet_as_pdf
 from putt_posture.report.stills import as_jpeg, as_png, draw_stills
 from putt_posture.values import ClubSpec, Lesson, Progress, Student, tell_nobody
 
-__all__ = ["EMBEDDED_BYTES", "PLAIN_BYTES", "store_lesson"]
+__all__ = ["EMBEDDED_BYTES", "PLAIN_BYTES", "lesson_as_files", "store_lesson"]
 
 EMBEDDED_BYTES: Final = 420_000
 """Most bytes of a picture inside the HTML and the PDF: two of them leave an e-mail of about a megabyte."""
 PLAIN_BYTES: Final = 900_000
 """Most bytes of a still without marks."""
+
+
+def lesson_as_files(
+    lesson: Lesson, *, made_on: date | None = None, progress: Progress | None = None
+) -> dict[str, bytes]:
+    """Return everything that a lesson gives as files in memory, by name with forward strokes.
+
+    Parameters
+    ----------
+    lesson, made_on, progress
+        As for `store_lesson`, which says which files these are.
+    """
+    tell = progress or tell_nobody
+    tell("Drawing the stills", 0.0)
+    stills = draw_stills(lesson)
+    files = {}
+    for still in stills:
+        files[f"stills/{still.view}.png"] = as_png(still.annotated)
+        files[f"stills/{still.view}_plain.jpg"] = as_jpeg(still.plain, most_bytes=PLAIN_BYTES)
+    tell("Writing the numbers", 0.4)
+    document = lesson_as_json(lesson, made_on=made_on)
+    validate(document)
+    files["measures.json"] = document_as_text(document).encode("utf-8")
+    files["measures.csv"] = lesson_as_csv(lesson).encode("utf-8")
+    arrays = io.BytesIO()
+    write_arrays(lesson, arrays)
+    files["landmarks.npz"] = arrays.getvalue()
+    tell("Setting the report", 0.6)
+    change = draw_change(lesson)
+    report = write_report(lesson, stills=stills, change=change.section if change else None, made_on=made_on)
+    pictures: dict[str, bytes] = {still.view: as_jpeg(still.annotated, most_bytes=EMBEDDED_BYTES) for still in stills}
+    if change is not None:
+        files |= {f"stills/{name}": data for name, data in _draw_files(change)}
+        pictures |= {name: chart.encode("utf-8") for name, chart in change.charts.items()}
+        if change.ghost is not None:
+            pictures["ghost"] = as_jpeg(change.ghost, most_bytes=EMBEDDED_BYTES)
+    files["report.html"] = report_as_html(report, pictures=pictures).encode("utf-8")
+    files["report.pdf"] = report_as_pdf(report, pictures=pictures, made_on=made_on)
+    if lesson.spec is not None:
+        files |= _spec_as_files(lesson.spec, lesson.student, made_on)
+    tell("Writing the report", 1.0)
+    return files
 
 
 def store_lesson(
@@ -49,7 +93,8 @@ def store_lesson(
     folder : Path or str
         Made with its parents where it does not exist.
     replace : bool
-        Whether a folder that holds something may be replaced as a whole; it stays until the new one is complete.
+        Whether a folder that this program wrote, and that holds nothing else, may be replaced as a whole; it stays
+        until the new one is complete.
     made_on : date, optional
         The day to print on the report.
     progress : callable, optional
@@ -65,53 +110,26 @@ def store_lesson(
     OutputError
         If the folder is in use or cannot be written. Nothing is left behind then, nor after Ctrl-C.
     """
-    tell = progress or tell_nobody
     clips = [result.clip.path for result in lesson.views.values()]
     with fresh_folder(folder, replace=replace, keep=clips) as part:
-        tell("Drawing the stills", 0.0)
-        stills = draw_stills(lesson)
-        (part / "stills").mkdir()
-        for still in stills:
-            write_new(part / "stills" / f"{still.view}.png", as_png(still.annotated))
-            write_new(part / "stills" / f"{still.view}_plain.jpg", as_jpeg(still.plain, most_bytes=PLAIN_BYTES))
-        tell("Writing the numbers", 0.4)
-        document = lesson_as_json(lesson, made_on=made_on)
-        validate(document)
-        write_new(part / "measures.json", document_as_text(document).encode("utf-8"))
-        write_new(part / "measures.csv", lesson_as_csv(lesson).encode("utf-8"))
-        with open_new(part / "landmarks.npz") as stream:
-            write_arrays(lesson, stream)
-        tell("Setting the report", 0.6)
-        change = draw_change(lesson)
-        report = write_report(lesson, stills=stills, change=change.section if change else None, made_on=made_on)
-        pictures: dict[str, bytes] = {
-            still.view: as_jpeg(still.annotated, most_bytes=EMBEDDED_BYTES) for still in stills
-        }
-        if change is not None:
-            pictures |= _write_change(part / "stills", change)
-        write_new(part / "report.html", report_as_html(report, pictures=pictures).encode("utf-8"))
-        write_new(part / "report.pdf", report_as_pdf(report, pictures=pictures, made_on=made_on))
-        if lesson.spec is not None:
-            _write_spec(part, lesson.spec, lesson.student, made_on)
-        tell("Writing the report", 1.0)
+        write_files(part, lesson_as_files(lesson, made_on=made_on, progress=progress))
     return Path(folder)
 
 
-def _write_change(place: Path, change: Change) -> dict[str, bytes]:
-    """Write the pictures of the change and return those for the report."""
-    pictures = {name: chart.encode("utf-8") for name, chart in change.charts.items()}
-    for name, chart in pictures.items():
-        write_new(place / f"{name}.svg", chart)
+def _draw_files(change: Change) -> Iterator[tuple[str, bytes]]:
+    """Go through the pictures of the change, each with its name."""
+    for name, chart in change.charts.items():
+        yield f"{name}.svg", chart.encode("utf-8")
     if change.ghost is not None:
-        write_new(place / "ghost.png", as_png(change.ghost))
-        pictures["ghost"] = as_jpeg(change.ghost, most_bytes=EMBEDDED_BYTES)
-    return pictures
+        yield "ghost.png", as_png(change.ghost)
 
 
-def _write_spec(place: Path, spec: ClubSpec, student: Student, made_on: date | None) -> None:
+def _spec_as_files(spec: ClubSpec, student: Student, made_on: date | None) -> dict[str, bytes]:
     sheet = write_spec_sheet(spec, student, made_on=made_on)
-    write_new(place / "spec_sheet.html", spec_sheet_as_html(sheet).encode("utf-8"))
-    write_new(place / "spec_sheet.pdf", spec_sheet_as_pdf(sheet, made_on=made_on))
     document = spec_as_json(spec)
     check_document(document, "spec_sheet", what="The numbers of the spec sheet do")
-    write_new(place / "spec_sheet.json", document_as_text(document).encode("utf-8"))
+    return {
+        "spec_sheet.html": spec_sheet_as_html(sheet).encode("utf-8"),
+        "spec_sheet.pdf": spec_sheet_as_pdf(sheet, made_on=made_on),
+        "spec_sheet.json": document_as_text(document).encode("utf-8"),
+    }

@@ -1,4 +1,4 @@
-"""Text and pictures to an A4 PDF by Typst."""
+"""Text and pictures to an A4 PDF by Typst, in memory: nothing about people is written anywhere on the way."""
 
 import json
 import shutil
@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from datetime import UTC, date, datetime
 from importlib import resources
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, cast
 
 import matplotlib
 import typst
@@ -34,25 +34,24 @@ def typeset(
     data : mapping
         Plain dicts, lists, strings and numbers.
     pictures : mapping of file name to bytes, optional
-        Pictures that the template names.
+        Pictures that the template names: SVG as ``image``, others as ``photo``.
     made_on : date, optional
         Stamped as the day of creation.
     """
-    templates = resources.files("putt_posture.report").joinpath("templates")
-    with tempfile.TemporaryDirectory(prefix="putt-posture-") as place:
-        root = Path(place)
-        for each in templates.iterdir():
-            if each.name.endswith(".typ"):
-                (root / each.name).write_text(each.read_text(encoding="utf-8"), encoding="utf-8")
-        (root / "data.json").write_text(json.dumps(data, ensure_ascii=False, allow_nan=False), encoding="utf-8")
-        for name, picture in (pictures or {}).items():
-            (root / name).write_bytes(picture)
-        fonts = root / "fonts"
-        fonts.mkdir()
+    files = {
+        "main.typ" if each.name == template else each.name: each.read_bytes()
+        for each in resources.files("putt_posture.report").joinpath("templates").iterdir()
+        if each.name.endswith(".typ")
+    }
+    files["data.json"] = json.dumps(data, ensure_ascii=False, allow_nan=False).encode("utf-8")
+    for name, picture in (pictures or {}).items():
+        if name.endswith(".svg"):
+            files[name] = picture
+        else:  # Typst takes no file in memory but text
+            files[f"{name}.json"] = json.dumps(list(picture)).encode("ascii")
+    stamp = datetime(made_on.year, made_on.month, made_on.day, tzinfo=UTC) if made_on else None
+    with tempfile.TemporaryDirectory(prefix="putt-posture-fonts-") as fonts:
         for name in _FALLBACK_FONTS:
-            shutil.copyfile(Path(matplotlib.get_data_path()) / "fonts" / "ttf" / name, fonts / name)
-        stamp = datetime(made_on.year, made_on.month, made_on.day, tzinfo=UTC) if made_on else None
-        made = typst.compile(
-            str(root / template), root=str(root), font_paths=[str(fonts)], format="pdf", timestamp=stamp
-        )
+            shutil.copyfile(Path(matplotlib.get_data_path()) / "fonts" / "ttf" / name, Path(fonts) / name)
+        made = typst.compile(cast(Any, files), font_paths=[fonts], format="pdf", timestamp=stamp)
     return bytes(made)

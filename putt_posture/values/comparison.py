@@ -27,12 +27,15 @@ class ComparedLesson:
         The views whose pictures were kept.
     files : tuple of Path
         Files of the lesson that must not be replaced by the report.
+    says : tuple of str
+        What of the lesson is held back, and why.
     """
 
     title: str
     record: LessonRecord
     views: Mapping[View, KeptView] = field(factory=dict, repr=False)
     files: tuple[Path, ...] = ()
+    says: tuple[str, ...] = ()
 
 
 @frozen(kw_only=True, eq=False)
@@ -51,3 +54,8 @@ class Comparison:
     after: ComparedLesson
     changes: Changes
     stroke: StrokeComparison | None = None
+
+    @property
+    def says(self) -> tuple[str, ...]:
+        """What of the two lessons is held back, and why; each once."""
+        return tuple(dict.fromkeys((*self.before.says, *self.after.says)))

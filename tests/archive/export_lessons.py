@@ -21,6 +21,7 @@ from putt_posture.archive import (
     correct_landmark,
     file_lesson,
 )
+from putt_posture.archive.ages import grown_up_on
 from putt_posture.records import read_result_folder
 from putt_posture.report import store_lesson
 from putt_posture.spec import find_club_spec
@@ -56,13 +57,15 @@ def store_invented(folder: Path) -> Path:
 
 
 def enrol(archive: Archive, *, name: str = NAME, born: date | None = date(2008, 5, 18), **about) -> int:
-    """Add a student with every consent; a minor's are of a guardian."""
+    """Add a student with every consent: a minor's of a guardian, and their own from the day they are grown up on."""
     student = Student(name=name, stature_cm=178.0, handed="right", sex="female", wrist_floor_cm=85.5)
     number = add_student(archive, student, today=TODAY, born=born, adult=born is None, **about)
-    add_consent(
-        archive, number, scopes=SCOPES, given_on=date(2020, 1, 1), given_by="A. Guardian", relation="guardian",
-        today=TODAY, note="on paper",
-    )  # fmt: skip
+    asked, grown = date(2020, 1, 1), date(2020, 1, 1) if born is None else grown_up_on(born=born, grown_at=18)
+    given = {"scopes": SCOPES, "today": TODAY, "note": "on paper"}
+    if asked < grown:
+        add_consent(archive, number, given_on=asked, given_by="A. Guardian", relation="guardian", **given)
+    if grown <= TODAY:
+        add_consent(archive, number, given_on=max(asked, grown), given_by=name, relation="self", **given)
     return number
 
 

@@ -7,8 +7,12 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from putt_posture.archive import SCOPES, Archive, add_consent, add_student, file_lesson
 from putt_posture.records import KeptLesson, read_record
+from putt_posture.report.json_text import document_as_text
+from putt_posture.report.stills import as_png
 from putt_posture.values import MEASURES, Student
 
 TODAY = date(2026, 11, 25)
@@ -16,6 +20,28 @@ NAME = "Parker Puttwell"
 PLAYER = Student(name=NAME, stature_cm=178.0, handed="right", sex="female", wrist_floor_cm=85.5)
 MINE = ("measures.json", "measures.csv", "landmarks.npz")
 """The files of a lesson that are of every invented lesson the same, but for the document."""
+STILL_SIZE = (60, 84)
+"""Width and height of the one still that such a lesson keeps, pixels; the document's box has nearly that shape."""
+_PAGE = """<!doctype html>
+<html lang="en"><head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta http-equiv="Content-Security-Policy" content="default-src 'none'; img-src data:; style-src 'unsafe-inline'">
+<meta name="referrer" content="no-referrer">
+<title>Putting posture</title></head><body><p>report of {tag}</p></body></html>
+"""
+
+
+def still_of(tag: str) -> bytes:
+    """Return the bytes of the still of a lesson: a picture that no other tag has."""
+    wide, high = STILL_SIZE
+    seed = list(hashlib.sha256(tag.encode()).digest())
+    return as_png(np.random.default_rng(seed).integers(0, 256, (high, wide, 3), dtype=np.uint8))
+
+
+def report_of(tag: str) -> bytes:
+    """Return the bytes of the page of a lesson."""
+    return _PAGE.format(tag=tag).encode()
 
 
 def make_lesson_of(
@@ -26,13 +52,14 @@ def make_lesson_of(
     clips: Mapping[str, Path] | None = None,
     change: Any = None,
 ) -> KeptLesson:
-    """Return a lesson with two stills of its own, as a result folder would be read.
+    """Return a lesson with a still and a page of its own, as a result folder would be read.
 
     `tag` makes its files unlike those of other lessons; `shift` is added to every measure; `clips` are those that it
     says it was measured from; `change` is called with the document.
     """
     document = json.loads(stored["measures.json"])
     document["warnings"].append(f"This is lesson {tag}.")
+    document["views"]["face_on"]["still"]["size"] = list(STILL_SIZE)
     for name in MEASURES:
         entry = document["measures"][name]
         if entry["value"] is not None:
@@ -42,9 +69,9 @@ def make_lesson_of(
     if change is not None:
         change(document)
     files = {name: stored[name] for name in MINE} | {
-        "measures.json": json.dumps(document).encode(),
-        "stills/face_on.png": f"still face on of {tag}".encode(),
-        "report.html": f"report of {tag}".encode(),
+        "measures.json": document_as_text(document).encode(),
+        "stills/face_on.png": still_of(tag),
+        "report.html": report_of(tag),
     }
     return KeptLesson(
         title=tag, record=read_record(files["measures.json"], where=tag), names=frozenset(files), read=files.__getitem__

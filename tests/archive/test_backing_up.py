@@ -2,11 +2,14 @@
 
 import json
 import shutil
+import sqlite3
+from contextlib import closing
 from datetime import date
 from pathlib import Path
 
 import pytest
-from filed import NAME, TODAY, add_player, file_one, make_clips, make_lesson_of
+from altered import alter, forge
+from filed import NAME, TODAY, add_player, file_one, make_clips, make_lesson_of, still_of
 from places import Somewhere, as_text, copy_folder, empty_database, in_folder
 from sqlalchemy import MetaData, select
 
@@ -26,6 +29,9 @@ from putt_posture.archive import (
     restore,
     withdraw_consent,
 )
+from putt_posture.archive.place import DATABASE_FILE
+from putt_posture.archive.row_digests import OWN_PARTS
+from putt_posture.archive_signs import BACKUP_KIND
 from putt_posture.errors import ArchiveError, UsageError
 from putt_posture.values import PuttCount
 
@@ -82,16 +88,20 @@ def other_kind(place, tmp_path, request):
 
 
 def all_rows(archive):
-    """Every row of every table, in the order of its keys; the tables are those that the database has."""
+    """Every row of every table, in the order of its keys; the tables are those that the database has.
+
+    Left out is what a database says of itself alone.
+    """
     with archive.engine.connect() as connection:
         shape = MetaData()
         shape.reflect(connection)
-        return {
+        rows = {
             table.name: sorted(
                 (tuple(as_plain(value) for value in row) for row in connection.execute(select(table))), key=repr
             )
             for table in shape.sorted_tables
         }
+    return rows | {"digests": [row for row in rows["digests"] if row[0] not in OWN_PARTS]}
 
 
 def as_plain(value):
@@ -189,6 +199,13 @@ def test_a_whole_backup_is_found_whole_and_stays_as_it_was(backup):
     assert files_of(backup) == before
 
 
+def test_a_manifest_too_large_to_be_one_is_not_read(tmp_path):
+    with (tmp_path / "manifest.json").open("wb") as stream:
+        stream.truncate(300 << 20)  # takes no room on the disk
+    with pytest.raises(UsageError, match="has 314,572,800 bytes, and at most"):
+        check_backup(tmp_path)
+
+
 def test_a_manifest_that_leaves_a_file_out_is_refused(damaged, nowhere_else):
     manifest = json.loads((damaged / "manifest.json").read_text())
     manifest["files"].popitem()
@@ -268,7 +285,7 @@ def test_a_file_that_is_erased_while_the_backup_is_made_is_not_in_it(archive, st
     with open_archive(tmp_path / "again") as again:
         assert check_archive(again) == ()
         assert find_students(again, NAME)
-        assert open_lesson(again, kept).read("stills/face_on.png") == b"still face on of kept"
+        assert open_lesson(again, kept, today=TODAY).read("stills/face_on.png") == still_of("kept")
 
 
 def test_a_restored_backup_stays_as_it_was_and_can_be_restored_again(damaged, tmp_path):
@@ -279,3 +296,125 @@ def test_a_restored_backup_stays_as_it_was_and_can_be_restored_again(damaged, tm
     shutil.rmtree(tmp_path / "one")
     with open_archive(tmp_path / "two") as archive:
         assert check_archive(archive) == ()
+
+
+FORGED = [
+    ("CREATE TABLE moods (id INTEGER)", "It holds the table 'moods'"),
+    ("CREATE VIEW endless AS WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n) SELECT i FROM n",
+     "It holds the view 'endless'"),
+    ("CREATE TRIGGER spy AFTER INSERT ON students BEGIN DELETE FROM consents; END", "It holds the trigger 'spy'"),
+    ("DROP INDEX ix_lessons_day", "It lacks the index 'ix_lessons_day'"),
+    ("ALTER TABLE students ADD COLUMN mood TEXT", "Its table 'students' is not as this program makes it"),
+    ("UPDATE sqlite_master SET sql = replace(sql, 'tried INTEGER', 'tried TEXT') WHERE name = 'putts'",
+     "Its table 'putts' is not as this program makes it"),
+    ("UPDATE students SET born = '2014-02-31'", "What is kept of student 1 cannot be read"),
+    ("UPDATE students SET since = 'yesterday'", "What is kept of student 1 cannot be read"),
+    ("UPDATE lessons SET warnings = '{'", "What was written down of lesson 1 cannot be read"),
+    ("UPDATE lessons SET notes = 'a' || char(0) || 'b'", "notes is 'a\\x00b', which cannot be"),
+    ("UPDATE lessons SET moment = '../../x'", "moment is '../../x'"),
+    ("UPDATE clips SET width = 1 << 40", "width is 1099511627776"),
+    ("UPDATE fits SET length_cm = 9e999", "length_cm is inf"),
+    ("UPDATE lesson_files SET name = '../../../../x' WHERE name = 'report.html'", "name is '../../../../x'"),
+    ("UPDATE consents SET student_id = 99 WHERE scope = 'faces'", "A row of consents belongs to nothing in students"),
+    ("DELETE FROM measures WHERE name = 'balance'", "Lesson 1 has no row for balance"),
+    ("UPDATE measures SET value = value + 1 WHERE name = 'spine_tilt'", "spine_tilt"),
+    ("UPDATE standings SET lessons = 7", "What the overview says of student 1 is not what lessons say"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("statement", "says"), FORGED)
+def test_a_backup_that_cannot_be_brought_back_is_refused_and_nothing_is_made(damaged, nowhere_else, statement, says):
+    """Whoever wrote it made its digests agree."""
+    believed = not statement.startswith(("CREATE", "DROP", "ALTER")) and "sqlite_master" not in statement
+    try:
+        forge(damaged, statement, believed=believed)
+    except (ValueError, TypeError):
+        forge(damaged, "PRAGMA user_version=1", believed=False)  # they cannot be made to agree with what no day is
+    before = files_of(damaged)
+    for act in (check_backup, lambda folder: restore(folder, **nowhere_else.where)):
+        with pytest.raises(ArchiveError) as refused:
+            act(damaged)
+        assert says in str(refused.value)
+        assert str(refused.value).endswith("Give another backup.")
+        assert "\n" not in str(refused.value)
+    assert not Path(nowhere_else.archive).exists()
+    assert files_of(damaged) == before
+
+
+def test_a_backup_whose_rows_were_altered_is_refused(damaged, nowhere_else):
+    forge(damaged, "UPDATE students SET born = '2014-01-01'", believed=False)
+    for act in (check_backup, lambda folder: restore(folder, **nowhere_else.where)):
+        with pytest.raises(ArchiveError, match="What is kept of student 1 is not as it was filed"):
+            act(damaged)
+
+
+def test_a_forged_backup_of_an_older_schema_is_refused_too(tmp_path, nowhere_else):
+    backup = tmp_path / "older"
+    backup.mkdir()
+    with closing(sqlite3.connect(backup / DATABASE_FILE)) as connection:
+        connection.executescript((Path(__file__).parent / "released" / "0001.sql").read_text(encoding="utf-8"))
+        files = dict(connection.execute("SELECT digest, size FROM files"))
+    manifest = {"kind": BACKUP_KIND, "schema": "0001", "database": {"sha256": ""}, "files": files}
+    (backup / "manifest.json").write_text(json.dumps(manifest))
+    forge(backup, "DELETE FROM lesson_files", "DELETE FROM files", believed=False)
+    manifest = json.loads((backup / "manifest.json").read_text()) | {"files": {}}
+    (backup / "manifest.json").write_text(json.dumps(manifest))
+    for statement, says in (
+        ("UPDATE lessons SET moment = 'befora' WHERE id = 1", "moment is 'befora'"),
+        ("UPDATE lessons SET day = 'soon' WHERE id = 1", "holds what cannot be brought back"),
+        ("CREATE VIEW endless AS SELECT 1", "It holds the view 'endless'"),
+    ):
+        forge(backup, statement, believed=False)
+        with pytest.raises(ArchiveError) as refused:
+            restore(backup, **nowhere_else.where)
+        assert says in str(refused.value)
+        assert "\n" not in str(refused.value)
+    assert not Path(nowhere_else.archive).exists()
+
+
+@pytest.mark.parametrize("where", ["archive/backup", "archive/files/backup", "link/backup", "archive"])
+def test_a_backup_does_not_go_into_the_archive(folder_archive, tmp_path, where):
+    (tmp_path / "link").symlink_to(folder_archive.place.folder)
+    before = sorted(folder_archive.place.folder.rglob("*"))
+    with pytest.raises(UsageError, match="lies in the archive itself"):
+        back_up(folder_archive, tmp_path / where, today=TODAY)
+    assert sorted(folder_archive.place.folder.rglob("*")) == before
+
+
+def test_a_backup_does_not_go_into_the_folder_of_an_archives_files_nor_around_it(archive, tmp_path):
+    with pytest.raises(UsageError, match="lies in the archive itself"):
+        back_up(archive, Path(archive.files.folder) / "backup", today=TODAY)
+    Path(archive.files.folder).mkdir(exist_ok=True)
+    with pytest.raises(UsageError, match=r"There is something in|lies in the archive itself"):
+        back_up(archive, Path(archive.files.folder).parent, today=TODAY)
+
+
+def test_an_archive_is_not_brought_back_into_its_backup(damaged):
+    before = files_of(damaged)
+    for where in (damaged, damaged / "archive", damaged / "files" / "archive"):
+        with pytest.raises(UsageError, match="lies in the backup itself, which stays as it is"):
+            restore(damaged, archive=where)
+    assert files_of(damaged) == before
+
+
+@pytest.mark.parametrize(
+    "statement",
+    ["UPDATE students SET born = '1980-01-01'", "UPDATE lessons SET moment = 'befora'"],
+)
+def test_an_archive_whose_rows_were_altered_is_not_backed_up_and_no_half_backup_stays(filled, tmp_path, statement):
+    alter(filled, statement)
+    goal = tmp_path / "goals" / "backup"
+    goal.parent.mkdir()
+    with pytest.raises(ArchiveError, match=r"is not as it was filed, so no backup was made: .* earlier backup\.$"):
+        back_up(filled, goal, today=TODAY)
+    assert list(goal.parent.iterdir()) == []
+
+
+def test_an_archive_with_a_day_that_cannot_be_is_not_backed_up_and_says_so_in_one_sentence(
+    folder_archive, stored, tmp_path
+):
+    file_one(folder_archive, add_player(folder_archive), make_lesson_of(stored, tag="one"))
+    alter(folder_archive, "UPDATE lessons SET day = '2026-02-31'")
+    with pytest.raises(ArchiveError, match="so no backup was made: A row cannot be read"):
+        back_up(folder_archive, tmp_path / "backup", today=TODAY)
+    assert not (tmp_path / "backup").exists()

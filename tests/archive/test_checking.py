@@ -5,12 +5,13 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
-from filed import add_player, file_one, make_lesson_of
+from at_once import do_at_once
+from filed import add_player, file_one, make_lesson_of, still_of
 from sqlalchemy import delete, text, update
 
-from putt_posture.archive import check_archive, open_archive
+from putt_posture.archive import check_archive, erase_lesson, open_archive
 from putt_posture.archive.arrivals import arriving
-from putt_posture.archive.tables import FitRow, LessonFile, MeasureRow, Standing
+from putt_posture.archive.tables import FileRow, FitRow, LessonFile, MeasureRow, Standing
 from putt_posture.errors import ArchiveError
 
 STILL = "stills/face_on.png"
@@ -51,18 +52,18 @@ def test_a_missing_file_is_named_with_whose_it_is(archive, player, lesson, other
 
 
 def test_a_missing_file_that_two_lessons_know_is_named_with_both(archive, player, lesson, other):
-    digest = digest_of(archive, lesson, "measures.csv")
+    digest = digest_of(archive, lesson, "landmarks.npz")
     archive.files.path_of(digest).unlink()
     ((kind, says),) = told(archive)
     assert kind == "missing"
-    assert f"measures.csv of lesson {lesson} (student {player}), measures.csv of lesson {other}" in says
+    assert f"landmarks.npz of lesson {lesson} (student {player}), landmarks.npz of lesson {other}" in says
 
 
-@pytest.mark.parametrize("content", [b"", b"still face on of fiRst", b"still face on of first "])
+@pytest.mark.parametrize("content", [b"", still_of("fiRst"), still_of("first") + b" "])
 def test_an_altered_file_is_named_with_whose_it_is(archive, player, lesson, other, content):
     digest = digest_of(archive, lesson)
     path = archive.files.path_of(digest)
-    assert path.read_bytes() == b"still face on of first"
+    assert path.read_bytes() == still_of("first")
     path.write_bytes(content)
     assert told(archive) == [
         ("altered", f"The file {digest} was altered: {STILL} of lesson {lesson} (student {player}).")
@@ -130,8 +131,10 @@ def test_an_overview_that_is_out_of_step_is_named(archive, player, lesson, other
 def test_a_row_that_belongs_to_nothing_is_named(folder_archive):
     with closing(sqlite3.connect(folder_archive.place.folder / "archive.sqlite")) as connection, connection:
         connection.execute("INSERT INTO name_words (word, student_id) VALUES ('ghost', 77)")
-    ((kind, says),) = told(folder_archive)
-    assert (kind, says) == ("database", "A row of name_words belongs to nothing in students.")
+    assert told(folder_archive) == [
+        ("database", "A row of name_words belongs to nothing in students."),
+        ("altered", "The words to find student 77 were not filed by this program."),
+    ]
 
 
 def test_a_damaged_database_is_named(folder_archive, stored):
@@ -172,3 +175,56 @@ def test_what_is_on_its_way_is_not_called_an_orphan(archive, lesson, other):
         arrivals.bring({"new": b"new file"})
         assert told(archive) == []
     assert told(archive) == []
+
+
+def once(act):
+    """Return a function that does it the first time alone."""
+    left = [act]
+    return lambda: left.pop()() if left else None
+
+
+@pytest.mark.parametrize("when", ["before the files are listed", "after"])
+@pytest.mark.parametrize("what", ["filing", "erasing"])
+def test_what_others_file_and_erase_meanwhile_is_not_reported(archive, player, lesson, other, stored, when, what):
+    def meanwhile():
+        if what == "filing":
+            file_one(archive, player, make_lesson_of(stored, tag="meanwhile", shift=1.0))
+        else:
+            erase_lesson(archive, other)
+
+    store, act = archive.files, once(meanwhile)
+    digests = store.digests
+
+    def listed():
+        if when.startswith("before"):
+            act()
+        found = list(digests())
+        act()
+        return iter(found)
+
+    store.digests = listed
+    assert told(archive) == []
+
+
+def test_checks_while_others_file_report_nothing(place, stored, tmp_path):
+    with place.open() as archive:
+        number = add_player(archive)
+
+    def file():
+        for each in range(12):
+            with place.open() as archive:
+                file_one(archive, number, make_lesson_of(stored, tag=f"lesson {each}"))
+
+    def check():
+        for _ in range(12):
+            with place.open() as archive:
+                assert check_archive(archive) == ()
+
+    do_at_once([file, check, check])
+
+
+def test_a_file_whose_size_is_not_what_the_archive_says_is_named(archive, lesson):
+    digest = digest_of(archive, lesson)
+    change(archive, update(FileRow).where(FileRow.digest == digest).values(size=7))
+    size = len(still_of("first"))
+    assert told(archive) == [("altered", f"The file {digest} has {size} bytes, and the archive says that it has 7.")]

@@ -76,7 +76,7 @@ def test_writers_of_all_kinds_at_once_lose_nothing(place, stored, tmp_path):
             assert {len(each.names) for each in lessons} == {7}
         newcomers = find_students(archive, "newcomer")
         assert len(newcomers) == ROUNDS
-        assert all(len(load_history(archive, each.number).practice) == 1 for each in newcomers)
+        assert all(len(load_history(archive, each.number, today=TODAY).practice) == 1 for each in newcomers)
         assert len(load_erasures(archive)) == 1
         assert len(find_students(archive, "player")) == 2
 

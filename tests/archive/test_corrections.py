@@ -58,7 +58,7 @@ def test_the_automatic_landmarks_are_those_of_the_result_folder(archive, lesson,
     with np.load(folder / "landmarks.npz") as arrays:
         points, seen = arrays["face_on.points_px"], arrays["face_on.visibility"]
         times, setups = arrays["face_on.times_s"], arrays["face_on.setup_index"]
-    loaded = load_landmarks(archive, lesson, "face_on")
+    loaded = load_landmarks(archive, lesson, "face_on", today=TODAY)
     assert np.array_equal(loaded.automatic[..., :2], points.astype(np.float32), equal_nan=True)
     assert np.array_equal(loaded.automatic[..., 2], seen.astype(np.float32))
     assert np.array_equal(loaded.times_s, times)
@@ -70,7 +70,7 @@ def test_a_correction_is_put_in_and_the_automatic_landmark_stays(archive, lesson
     with archive.read() as session:
         before = [(row.clip_id, row.frame, row.points) for row in session.query(LandmarkRow)]
     number = correct(archive, lesson)
-    loaded = load_landmarks(archive, lesson, "down_the_line")
+    loaded = load_landmarks(archive, lesson, "down_the_line", today=TODAY)
     knee = LANDMARK_INDEX["right_knee"]
     assert loaded.points[0, knee].tolist() == [411.25, 1300.5, 1.0]
     moved = np.zeros(loaded.points.shape, bool)
@@ -86,8 +86,10 @@ def test_a_correction_is_put_in_and_the_automatic_landmark_stays(archive, lesson
 
 def test_a_correction_belongs_to_its_view_and_frame(archive, lesson):
     correct(archive, lesson, frame=2)
-    assert [each.landmark for each in load_landmarks(archive, lesson, "face_on").corrections] == ["left_hip"]
-    face_on = load_landmarks(archive, lesson, "face_on").points
+    assert [each.landmark for each in load_landmarks(archive, lesson, "face_on", today=TODAY).corrections] == [
+        "left_hip"
+    ]
+    face_on = load_landmarks(archive, lesson, "face_on", today=TODAY).points
     assert face_on[1, HIP].tolist() == [500.1, 900.7, 1.0]
     assert face_on[0, HIP].tolist() != [500.1, 900.7, 1.0]
 
@@ -96,20 +98,20 @@ def test_of_two_corrections_the_last_counts_and_the_first_comes_back(archive, le
     correct(archive, lesson, point_px=(1, 2))
     second = correct(archive, lesson, point_px=(3, 4), made_by="Lee Other", today=date(2026, 11, 26))
     knee = LANDMARK_INDEX["right_knee"]
-    assert load_landmarks(archive, lesson, "down_the_line").points[0, knee].tolist() == [3, 4, 1]
+    assert load_landmarks(archive, lesson, "down_the_line", today=TODAY).points[0, knee].tolist() == [3, 4, 1]
     remove_correction(archive, second)
-    assert load_landmarks(archive, lesson, "down_the_line").points[0, knee].tolist() == [1, 2, 1]
+    assert load_landmarks(archive, lesson, "down_the_line", today=TODAY).points[0, knee].tolist() == [1, 2, 1]
 
 
 def test_a_correction_taken_away_leaves_the_automatic_landmark(archive, lesson):
     remove_correction(archive, correct(archive, lesson))
-    loaded = load_landmarks(archive, lesson, "down_the_line")
+    loaded = load_landmarks(archive, lesson, "down_the_line", today=TODAY)
     assert loaded.corrections == ()
     assert np.array_equal(loaded.points, loaded.automatic, equal_nan=True)
 
 
 def test_the_points_given_out_can_be_changed_without_harm(archive, lesson):
-    loaded = load_landmarks(archive, lesson, "face_on")
+    loaded = load_landmarks(archive, lesson, "face_on", today=TODAY)
     loaded.points[:] = 0
     assert loaded.points[1, HIP].tolist() == [500.1, 900.7, 1.0]
 
@@ -117,7 +119,7 @@ def test_the_points_given_out_can_be_changed_without_harm(archive, lesson):
 @pytest.mark.parametrize("point", [(0, 0), (WIDTH, HEIGHT)])
 def test_the_corners_of_the_picture_belong_to_it(archive, lesson, point):
     correct(archive, lesson, point_px=point)
-    found = load_landmarks(archive, lesson, "down_the_line").corrections[0].point_px
+    found = load_landmarks(archive, lesson, "down_the_line", today=TODAY).corrections[0].point_px
     assert found == point
 
 
@@ -146,7 +148,7 @@ def test_a_lesson_or_a_correction_that_is_not_there_is_one_sentence(archive):
     with pytest.raises(NotInArchive, match=r"There is no lesson 99 in the archive\."):
         correct(archive, 99)
     with pytest.raises(NotInArchive, match=r"There is no lesson 99 in the archive\."):
-        load_landmarks(archive, 99, "face_on")
+        load_landmarks(archive, 99, "face_on", today=TODAY)
     with pytest.raises(NotInArchive, match=r"There is no correction 99 in the archive\."):
         remove_correction(archive, 99)
 
@@ -155,7 +157,7 @@ def test_a_lesson_without_landmarks_is_one_sentence(archive, lesson):
     with archive.write() as session:
         session.query(LandmarkRow).delete()
     with pytest.raises(UsageError, match="was filed without landmarks"):
-        load_landmarks(archive, lesson, "down_the_line")
+        load_landmarks(archive, lesson, "down_the_line", today=TODAY)
     with pytest.raises(UsageError, match="was filed without landmarks"):
         correct(archive, lesson)
 

@@ -137,7 +137,7 @@ def test_a_student_who_was_erased_is_nowhere_after_the_archive_was_closed(place,
 
 def test_all_rows_of_a_student_go_and_those_of_others_stay(archive, player, lesson, stored, tmp_path):
     before = rows_of_all(archive)
-    history = repr(load_history(archive, player))
+    history = repr(load_history(archive, player, today=TODAY))
     number = add_secret(archive)
     clips = make_clips(tmp_path / "secret", "secret")
     file_one(archive, number, make_lesson_of(stored, tag="secret", clips=clips), clips=clips)
@@ -145,7 +145,7 @@ def test_all_rows_of_a_student_go_and_those_of_others_stay(archive, player, less
     assert all(there > before[name] for name, there in rows_of_all(archive).items() if name != "corrections")
     erase_student(archive, number, today=TODAY, reason="asked")
     assert rows_of_all(archive) == before
-    assert repr(load_history(archive, player)) == history
+    assert repr(load_history(archive, player, today=TODAY)) == history
     with pytest.raises(NotInArchive):
         load_student(archive, number)
     assert find_students(archive, "quill") == ()
@@ -160,7 +160,7 @@ def test_a_clip_that_another_student_shares_stays(place, archive, stored, tmp_pa
         for number in numbers
     ]
     erase_student(archive, numbers[0], today=TODAY, reason="asked")
-    assert open_lesson(archive, lessons[1]).read("clips/face_on.mov") == content["clip"]
+    assert open_lesson(archive, lessons[1], today=TODAY).read("clips/face_on.mov") == content["clip"]
     assert check_archive(archive) == ()
     erase_student(archive, numbers[1], today=TODAY, reason="asked")
     assert found_in_files(place, content) == set()
@@ -202,12 +202,12 @@ def test_one_lesson_that_was_erased_is_nowhere_and_the_other_stays(place, archiv
 
 def test_pictures_that_were_erased_are_nowhere_and_the_measures_stay(place, archive, secret):
     number, (first, _), _, files = secret
-    history = repr(load_history(archive, number))
+    history = repr(load_history(archive, number, today=TODAY))
     erased = erase_pictures(archive, [first])
     assert found_in_files(place, files) == {"measures.json"}
     assert erased.files == len(files) - 1
     assert load_lesson(archive, first).names == ("measures.csv", "measures.json")
-    assert repr(load_history(archive, number)) == history
+    assert repr(load_history(archive, number, today=TODAY)) == history
     assert check_archive(archive) == ()
 
 

@@ -24,6 +24,7 @@ from putt_posture.archive.spreadsheets import practice_as_csv
 from putt_posture.archive.student_rows import OWNED_TABLES
 from putt_posture.archive.zipping import ZipWriter
 from putt_posture.errors import ArchiveError, OutputError
+from putt_posture.marks import MARK
 from putt_posture.values import MEASURES
 
 LESSON = f"lessons/{DAY}_1_before"
@@ -97,6 +98,7 @@ def test_every_file_is_in_it_byte_for_byte_with_its_digest(given_out, document, 
     exported, zipped = given_out
     assert zipped.testzip() is None
     kept = {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+    del kept[MARK]
     kept |= {f"clips/{view}.mov": content for view, content in CLIPS.items()}
     listed = {each["place"]: each for each in document["files"]}
     assert set(listed) == {f"{LESSON}/{name}" for name in kept}
@@ -129,7 +131,7 @@ def read_csv(zipped, name):
 
 def test_the_measures_are_a_table_with_every_number(archive, given_out):
     lines = read_csv(given_out[1], "measures.csv")
-    (visit,) = load_history(archive, 1).visits
+    (visit,) = load_history(archive, 1, today=TODAY).visits
     assert [line["measure"] for line in lines] == list(MEASURES)
     for line in lines:
         estimate = visit.measured.measures[line["measure"]]
@@ -168,6 +170,13 @@ def test_no_text_in_a_table_is_a_formula(note):
     assert line["note"].removeprefix("'") == note.removeprefix("'")
 
 
+def test_the_tables_have_the_text_as_it_was_typed_where_asked(archive, tmp_path):
+    export_student(archive, 1, tmp_path / "raw.zip", today=TODAY, raw_text=True, clips=False)
+    with zipfile.ZipFile(tmp_path / "raw.zip") as out:
+        assert "@home, windy" in {line["note"] for line in read_csv(out, "practice.csv")}
+        assert "every text is as it was typed" in " ".join(out.read("README.txt").decode().split())
+
+
 @pytest.mark.parametrize("at", ["lessons", "student.json", "README.txt"])
 def test_a_full_disk_leaves_no_zip_and_the_old_one_stays(archive, tmp_path, monkeypatch, at):
     def write(self, path, *rest, _write=ZipWriter.write, **about):
@@ -175,12 +184,13 @@ def test_a_full_disk_leaves_no_zip_and_the_old_one_stays(archive, tmp_path, monk
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
         return _write(self, path, *rest, **about)
 
-    (tmp_path / "old.zip").write_bytes(b"old")
+    export_student(archive, 1, tmp_path / "old.zip", today=TODAY)
+    old = (tmp_path / "old.zip").read_bytes()
     monkeypatch.setattr(ZipWriter, "write", write)
     for name in ("old.zip", "new.zip"):
         with pytest.raises(OutputError, match=r"[Nn]o space left"):
             export_student(archive, 1, tmp_path / name, today=TODAY, replace=True)
-    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == {"old.zip": b"old"}
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == {"old.zip": old}
 
 
 def test_a_missing_file_is_named_and_no_zip_is_left(folder, tmp_path):

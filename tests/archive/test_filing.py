@@ -95,7 +95,7 @@ def test_estimates_come_back_from_the_database_bit_for_bit(archive, player, less
 def test_the_history_tells_what_the_record_told(archive, player, stored, tmp_path):
     kept = make_lesson_of(stored, tag="one", shift=1 / 3)
     number = file_one(archive, player, kept, day=date(2026, 3, 4), moment="after", told=Told(coach="C", place="P"))
-    history = load_history(archive, player)
+    history = load_history(archive, player, today=TODAY)
     (visit,) = history.visits
     assert history.name == NAME
     assert (visit.lesson, visit.day, visit.moment, visit.coach, visit.place) == (
@@ -117,7 +117,7 @@ def test_a_lesson_is_opened_with_the_files_that_were_filed(archive, player, stor
     clips = make_clips(tmp_path, "one")
     kept = make_lesson_of(stored, tag="one", clips=clips)
     number = file_one(archive, player, kept, clips=clips)
-    opened = open_lesson(archive, number)
+    opened = open_lesson(archive, number, today=TODAY)
     assert opened.names == kept.names | {"clips/face_on.mov", "clips/down_the_line.mov"}
     assert all(opened.read(name) == kept.read(name) for name in kept.names)
     assert all(opened.read(f"clips/{view}.mov") == path.read_bytes() for view, path in clips.items())
@@ -126,7 +126,7 @@ def test_a_lesson_is_opened_with_the_files_that_were_filed(archive, player, stor
 
 def test_landmarks_come_back_to_single_precision(archive, player, stored):
     number = file_one(archive, player, make_lesson_of(stored, tag="one"))
-    seen = load_landmarks(archive, number, "face_on")
+    seen = load_landmarks(archive, number, "face_on", today=TODAY)
     with np.load(io.BytesIO(stored["landmarks.npz"])) as arrays:
         points = arrays["face_on.points_px"]
     assert np.allclose(seen.points[..., :2], points, rtol=1e-6, equal_nan=True)
@@ -141,7 +141,7 @@ def test_landmarks_come_back_to_single_precision(archive, player, stored):
 def test_what_was_told_comes_back_without_control_signs(archive, player, stored, told):
     tag = str(len(load_lessons(archive, player)))
     number = file_one(archive, player, make_lesson_of(stored, tag=tag), told=told, pictures=False)
-    found = load_lesson(archive, number).told
+    found = load_lesson(archive, number, today=TODAY).told
     for name in fields_dict(Told):
         plain = "".join(each for each in getattr(told, name) if each in "\n\t" or not _is_control(each))
         assert getattr(found, name) == plain
@@ -214,7 +214,7 @@ def test_a_student_who_is_not_there_is_one_sentence(archive, stored):
     with pytest.raises(NotInArchive, match="There is no lesson 5"):
         load_lesson(archive, 5)
     with pytest.raises(NotInArchive, match="There is no student 5"):
-        load_history(archive, 5)
+        load_history(archive, 5, today=TODAY)
 
 
 def test_a_file_that_cannot_be_read_leaves_nothing_behind(archive, player, stored, tmp_path):
@@ -260,7 +260,10 @@ def test_what_is_withdrawn_while_the_files_come_is_not_filed(archive, player, st
 
 
 def test_the_document_is_the_one_that_was_filed(archive, lesson, stored):
-    assert "This is lesson first." in json.loads(open_lesson(archive, lesson).read("measures.json"))["warnings"]
+    assert (
+        "This is lesson first."
+        in json.loads(open_lesson(archive, lesson, today=TODAY).read("measures.json"))["warnings"]
+    )
 
 
 def test_two_students_with_the_same_files_share_them(archive, player, stored, tmp_path):

@@ -54,11 +54,11 @@ def frames(folder, tmp_path_factory):
     with open_archive(tmp_path_factory.mktemp("framed") / "archive") as archive:
         fill(archive, folder, notes="Comes on Tuesdays.")
         fill(archive, folder, name="Casey Cupp", born=None)
-        return read_frames(archive, landmarks=True)
+        return read_frames(archive, landmarks=True, today=TODAY)
 
 
 def test_both_databases_give_the_same_frames(filled, frames):
-    found = read_frames(filled, landmarks=True)
+    found = read_frames(filled, landmarks=True, today=TODAY)
     assert list(found) == list(frames) == [*(form.name for form in FORMS), LANDMARKS.name]
     for name, frame in frames.items():
         assert len(frame) > 0, name
@@ -66,9 +66,9 @@ def test_both_databases_give_the_same_frames(filled, frames):
 
 
 def test_the_measures_are_those_of_the_history(filled):
-    measures = read_frames(filled)["measures"]
+    measures = read_frames(filled, today=TODAY)["measures"]
     for student in (1, 2):
-        (visit,) = load_history(filled, student).visits
+        (visit,) = load_history(filled, student, today=TODAY).visits
         mine = measures[measures["student"] == student].set_index("measure")
         assert list(mine.index) == list(MEASURES)
         for name, estimate in visit.measured.measures.items():
@@ -83,7 +83,7 @@ def test_the_measures_are_those_of_the_history(filled):
 
 
 def test_everything_else_is_there_as_well(filled):
-    found = read_frames(filled)
+    found = read_frames(filled, today=TODAY)
     assert list(found["students"]["name"]) == [NAME, "Casey Cupp"]
     consents = found["consents"]
     assert len(consents) == sum(len(load_consents(filled, number)) for number in (1, 2)) > 0
@@ -103,7 +103,7 @@ def test_everything_else_is_there_as_well(filled):
 def test_the_age_is_that_of_the_day(archive, folder, born, age):
     fill(archive, folder, born=born)
     fill(archive, folder, name="Casey Cupp", born=None)
-    found = read_frames(archive, names=False)
+    found = read_frames(archive, names=False, today=TODAY)
     for name in ("lessons", "practice"):
         ages = dict(zip(found[name]["student"], found[name]["age_years"], strict=True))
         assert ages[1] == age
@@ -111,9 +111,9 @@ def test_the_age_is_that_of_the_day(archive, folder, born, age):
 
 
 def test_landmarks_are_a_row_each_in_single_precision(filled):
-    landmarks = read_frames(filled, landmarks=True)["landmarks"]
+    landmarks = read_frames(filled, landmarks=True, today=TODAY)["landmarks"]
     for view in VIEWS:
-        seen = load_landmarks(filled, 1, view)
+        seen = load_landmarks(filled, 1, view, today=TODAY)
         mine = landmarks[(landmarks["lesson"] == 1) & (landmarks["view"] == view)]
         points = mine[["u_px", "v_px", "visibility"]].to_numpy().reshape(-1, len(LANDMARK_NAMES), 3)
         np.testing.assert_array_equal(points, seen.automatic)
@@ -123,7 +123,7 @@ def test_landmarks_are_a_row_each_in_single_precision(filled):
 def test_without_names_nothing_that_was_typed_is_in_any_cell(frames, folder, tmp_path):
     with open_archive(tmp_path / "archive") as archive:
         fill(archive, folder, notes="Comes on Tuesdays.")
-        nameless = read_frames(archive, names=False, landmarks=True)
+        nameless = read_frames(archive, names=False, landmarks=True, today=TODAY)
 
     def missing(frames):
         everything = "\n".join(repr(row) for frame in frames.values() for row in frame.to_numpy().tolist())
@@ -136,7 +136,7 @@ def test_without_names_nothing_that_was_typed_is_in_any_cell(frames, folder, tmp
 
 
 def test_an_archive_with_nobody_in_it_gives_frames_with_the_same_columns(archive, frames):
-    for name, frame in read_frames(archive, landmarks=True).items():
+    for name, frame in read_frames(archive, landmarks=True, today=TODAY).items():
         assert len(frame) == 0
         assert list(frame) == list(frames[name])
         for column in frame:
@@ -147,7 +147,7 @@ def test_an_archive_with_nobody_in_it_gives_frames_with_the_same_columns(archive
 @pytest.mark.parametrize("batch", [1, 7])
 def test_how_many_rows_are_read_at_once_makes_no_odds(filled, frames, monkeypatch, batch):
     monkeypatch.setattr("putt_posture.archive.frames._BATCH", batch)
-    for name, frame in read_frames(filled).items():
+    for name, frame in read_frames(filled, today=TODAY).items():
         assert_frame_equal(frame, frames[name], check_exact=True, obj=name)
 
 

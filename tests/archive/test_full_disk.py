@@ -2,6 +2,10 @@
 
 import errno
 import os
+import shutil
+import subprocess
+import sys
+from contextlib import suppress
 
 import pytest
 from filed import NAME, TODAY, add_player, file_one, make_clips, make_lesson_of
@@ -17,9 +21,11 @@ from putt_posture.archive import (
     find_students,
     load_lessons,
     load_student,
+    open_archive,
     restore,
 )
 from putt_posture.archive.file_store import FolderStore
+from putt_posture.archive.reserve import RESERVE_FILE, keep_reserve
 from putt_posture.errors import ArchiveError
 from putt_posture.values import PuttCount, Student
 
@@ -168,3 +174,120 @@ def test_a_restore_without_room_leaves_an_archive_in_which_nothing_is(
     with nowhere_else.open() as again:
         assert load_student(again, player).name == NAME
         assert check_archive(again) == ()
+
+
+@pytest.fixture
+def small_disk(tmp_path):
+    """A disk of 24 MB of its own, for what only a disk that is really full shows."""
+    disk = tmp_path / "disk"
+    disk.mkdir()
+    if (
+        sys.platform != "linux"
+        or subprocess.run(
+            ["mount", "-t", "tmpfs", "-o", "size=24m", "tmpfs", disk], capture_output=True, check=False
+        ).returncode
+    ):
+        pytest.skip("nothing can be mounted here; as root on Linux it can")
+    yield disk
+    subprocess.run(["umount", "--lazy", disk], check=True)
+
+
+def fill_up(disk):
+    with open(disk / "of_others", "ab", buffering=0) as stream, suppress(OSError):
+        while True:
+            stream.write(bytes(4096))
+    assert shutil.disk_usage(disk).free == 0
+
+
+def traces(folder):
+    """Return where the words of the erased student still stand, in whatever file."""
+    words = (b"Parker", b"parker", b"puttwell", b"of hers alone", b"lesson hers")
+    every = [path for path in folder.rglob("*") if path.is_file()]
+    return [(path.name, word) for path in every for word in words if word in path.read_bytes()]
+
+
+def fill_archive(folder, stored):
+    """File lessons of two students, with notes that make the database 6 MB large; return the number of the first."""
+    with open_archive(folder) as archive:
+        hers, other = add_player(archive), add_player(archive, name="Casey Cupp")
+        for each in range(8):
+            whose, number = ("hers", hers) if each % 2 else ("other", other)
+            notes = " ".join(
+                f"{each} {line} of {'hers alone' if whose == 'hers' else 'somebody'}" for line in range(36000)
+            )
+            file_one(archive, number, make_lesson_of(stored, tag=f"{whose} {each}"), told=Told(notes=notes))
+    return hers
+
+
+def test_a_student_is_erased_to_the_last_byte_on_a_disk_that_is_full(small_disk, stored):
+    folder = small_disk / "archive"
+    hers = fill_archive(folder, stored)
+    assert traces(folder)
+    assert (folder / "archive.sqlite").stat().st_size > 6_000_000
+    fill_up(small_disk)
+    with open_archive(folder) as archive:
+        assert [each.number for each in find_students(archive, "park")] == [hers]
+        fill_up(small_disk)
+        erase_student(archive, hers, today=TODAY, reason="asked")
+        assert traces(folder) == []
+        assert find_students(archive, NAME) == ()
+        assert check_archive(archive) == ()
+    assert traces(folder) == []
+    assert (folder / RESERVE_FILE).stat().st_size > (folder / "archive.sqlite").stat().st_size
+
+
+def test_the_command_erases_on_a_disk_that_is_full(small_disk, stored):
+    folder = small_disk / "archive"
+    hers = fill_archive(folder, stored)
+    fill_up(small_disk)
+    words = ["archive", "erase", hers, "--reason", "asked", "--yes", "--archive", folder]
+    done = subprocess.run(
+        [sys.executable, "-m", "putt_posture", *map(str, words)], capture_output=True, text=True, check=False
+    )
+    assert (done.returncode, done.stderr) == (0, "")
+    assert traces(folder) == []
+
+
+def test_where_there_is_no_room_at_all_it_is_said_what_is_left_and_done_when_there_is(small_disk, stored):
+    folder = small_disk / "archive"
+    hers = fill_archive(folder, stored)
+
+    def fill_up_before(statement):
+        if statement == "VACUUM":
+            fill_up(small_disk)  # others took what the reserve had been
+
+    with open_archive(folder) as archive:
+        event.listen(archive.engine, "before_cursor_execute", lambda *about: fill_up_before(about[2]))
+        with pytest.raises(
+            ArchiveError, match=r"is erased, but .* as the disk is full: .* Make \d+ MB of room"
+        ) as said:
+            erase_student(archive, hers, today=TODAY, reason="asked")
+        assert "\n" not in str(said.value)
+        assert find_students(archive, NAME) == ()
+    (small_disk / "of_others").unlink()
+    open_archive(folder).close()
+    assert traces(folder) == []
+
+
+def test_the_reserve_is_as_large_as_the_database_and_goes_for_an_erasure(folder_archive):
+    path = folder_archive.place.folder / RESERVE_FILE
+    size = path.stat().st_size
+    assert (folder_archive.place.folder / "archive.sqlite").stat().st_size < size
+    assert path.read_bytes() == bytes(size)
+    number = add_player(folder_archive)
+    there = []
+    event.listen(folder_archive.engine, "commit", lambda _connection: there.append(path.exists()))
+    erase_student(folder_archive, number, today=TODAY, reason="asked")
+    assert there[0] is False
+    assert path.exists()
+
+
+def test_the_reserve_does_not_fill_a_disk(folder_archive, monkeypatch):
+    path = folder_archive.place.folder / RESERVE_FILE
+    size = path.stat().st_size
+    usage = shutil.disk_usage(path)
+    for free, had, wanted in ((size, 0, None), (size, size, size), (size // 2, size, size // 2), (2 * size, 0, size)):
+        path.unlink(missing_ok=True)
+        monkeypatch.setattr(shutil, "disk_usage", lambda _place, free=free: usage._replace(free=free))
+        keep_reserve(folder_archive.place, had=had)
+        assert (path.stat().st_size if path.exists() else None) == wanted

@@ -170,7 +170,7 @@ def test_adding_is_all_or_nothing(begun, tmp_path, what):
             found = find_students(archive, "casey")
             assert found == find_students(archive, "cupp")
             return len(found)
-        tests = load_history(archive, 1).practice
+        tests = load_history(archive, 1, today=TODAY).practice
         assert [evolve(each, number=None) for each in tests] in ([], [PracticeTest(day=TODAY, counts=COUNTS)])
         return len(tests)
 

@@ -154,12 +154,12 @@ def test_a_released_archive_comes_forward_and_works(nowhere, stored, tmp_path, r
         assert {each.kind for each in check_archive(archive)} == {"missing"}  # the dump has no files
         (found,) = find_students(archive, "parker")
         assert (found.number, found.lessons, found.last_day) == (1, 3, date(2026, 5, 1))
-        history = load_history(archive, 1)
+        history = load_history(archive, 1, today=TODAY)
         assert [visit.moment for visit in history.visits] == ["before", "after", "check"]
         tilts = [visit.measured.measures["spine_tilt"].value for visit in history.visits]
         assert tilts == [34.0, 46.0, 37.0]
         assert [(each.tried, each.holed) for each in history.practice[0].counts] == [(20, 19), (20, 8)]
-        assert load_lessons(archive, 1)[0].told.limits == "stiff back"
+        assert load_lessons(archive, 1, today=TODAY)[0].told.limits == "stiff back"
         assert load_student(archive, 2).born == date(2012, 2, 29)
         assert load_student(archive, 2).keep_until == date(2030, 1, 1)
         assert {each.scope for each in load_consents(archive, 2) if each.withdrawn_on} == {"faces"}
@@ -167,7 +167,7 @@ def test_a_released_archive_comes_forward_and_works(nowhere, stored, tmp_path, r
         assert len(load_erasures(archive)) == 1
         assert [line.number for line in load_overview(archive, today=TODAY).drifted] == [1]
         assert file_one(archive, 1, make_lesson_of(stored, tag="new")) > 4
-        assert len(load_history(archive, 1).visits) == 4
+        assert len(load_history(archive, 1, today=TODAY).visits) == 4
 
 
 def test_an_older_archive_is_refused_in_one_sentence_until_it_is_brought_forward(place, player, archive, next_schema):
@@ -197,7 +197,7 @@ def test_a_newer_archive_is_refused_in_one_sentence_and_stays_byte_for_byte(plac
         assert "a newer version wrote it. Install that version; nothing was changed." in str(said.value)
     if place.kind == "sqlite":
         assert digest_of(path) == before
-        assert {each.name for each in Path(place.archive).iterdir()} <= {DATABASE_FILE, "files", ".making"}
+        assert {each.name for each in Path(place.archive).iterdir()} <= {DATABASE_FILE, "files", ".making", "reserve"}
 
 
 def test_a_newer_backup_is_refused_and_stays_byte_for_byte(folder_archive, nowhere_else, next_schema, tmp_path):
@@ -238,7 +238,7 @@ def test_bringing_an_archive_forward_is_all_or_nothing(tmp_path, next_schema):
         assert upgrade_archive(**place.where) == (HEAD, "9999")  # nothing is written after the transaction ended
         with place.open() as archive:
             assert nickname_of(archive, 1) == "none yet"
-            assert len(load_history(archive, 1).visits) == 3
+            assert len(load_history(archive, 1, today=TODAY).visits) == 3
 
 
 def test_a_folder_of_a_backup_is_not_taken_for_an_archive(archive, lesson, tmp_path):
@@ -248,3 +248,18 @@ def test_a_folder_of_a_backup_is_not_taken_for_an_archive(archive, lesson, tmp_p
     with pytest.raises(UsageError, match="is a backup, which stays as it is"):
         open_archive(tmp_path / "backup")
     assert digest_of(tmp_path / "backup" / DATABASE_FILE) == before
+
+
+def test_an_older_archive_with_a_day_that_cannot_be_stays_as_it_is_and_says_so_in_one_sentence(tmp_path):
+    folder = make_released("0001", tmp_path / "released")
+    with closing(sqlite3.connect(folder / DATABASE_FILE)) as connection, connection:
+        connection.execute("UPDATE lessons SET day = '2026-02-31' WHERE id = 1")
+    before = digest_of_rows(folder)
+    with pytest.raises(ArchiveError, match=r"cannot be brought forward: a row cannot be read .* Nothing was changed"):
+        upgrade_archive(folder)
+    assert digest_of_rows(folder) == before
+
+
+def digest_of_rows(folder):
+    with closing(sqlite3.connect(folder / DATABASE_FILE)) as connection:
+        return hashlib.sha256("\n".join(connection.iterdump()).encode()).hexdigest()

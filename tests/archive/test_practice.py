@@ -14,7 +14,7 @@ def test_practice_tests_come_in_the_order_of_time_and_their_putts_by_distance(ar
     for month in (6, 3):
         counts = [PuttCount(distance_cm=100.0 * month, tried=5, holed=2), PuttCount(distance_cm=90.0, tried=3, holed=3)]
         add_practice_test(archive, player, day=date(2026, month, 1), counts=counts, today=TODAY)
-    history = load_history(archive, player)
+    history = load_history(archive, player, today=TODAY)
     assert [test.day.month for test in history.practice] == [3, 6]
     assert [count.distance_cm for count in history.practice[0].counts] == [90.0, 300.0]
 
@@ -22,7 +22,7 @@ def test_practice_tests_come_in_the_order_of_time_and_their_putts_by_distance(ar
 def test_putts_of_one_length_are_added_up(archive, player):
     counts = [PuttCount(distance_cm=100.0, tried=5, holed=2), PuttCount(distance_cm=100.0, tried=3, holed=3)]
     add_practice_test(archive, player, day=TODAY, counts=counts, today=TODAY)
-    (test,) = load_history(archive, player).practice
+    (test,) = load_history(archive, player, today=TODAY).practice
     assert test.counts == (PuttCount(distance_cm=100.0, tried=8, holed=5),)
 
 
@@ -38,4 +38,4 @@ def test_putts_of_one_length_are_added_up(archive, player):
 def test_putts_that_cannot_be_are_refused(archive, player, count, says):
     with pytest.raises(UsageError, match=says):
         add_practice_test(archive, player, day=TODAY, counts=[count], today=TODAY)
-    assert load_history(archive, player).practice == ()
+    assert load_history(archive, player, today=TODAY).practice == ()

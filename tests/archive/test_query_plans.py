@@ -18,7 +18,7 @@ from putt_posture.archive import (
 )
 from putt_posture.values import PuttCount
 
-SMALL = ("arrivals", "departures", "settings")
+SMALL = ("arrivals", "departures", "settings", "sqlite_sequence")
 """Tables that hold a handful of rows however many students there are."""
 
 
@@ -57,8 +57,8 @@ def scans(plans):
     [
         lambda archive, number: find_students(archive, "par putt"),
         load_student,
-        load_history,
-        load_lessons,
+        lambda archive, number: load_history(archive, number, today=TODAY),
+        lambda archive, number: load_lessons(archive, number, today=TODAY),
         lambda archive, number: load_overview(archive, today=TODAY),
     ],
     ids=["find", "student", "history", "lessons", "overview"],

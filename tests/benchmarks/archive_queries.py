@@ -97,7 +97,7 @@ class Asked:
         archive, student = self.archive, self._usual[run % len(self._usual)]
         parts = sorted(name_words(self._names[int(self._rng.integers(len(self._names)))]), key=len)
         return {
-            "history": partial(load_history, archive, student),
+            "history": partial(load_history, archive, student, today=TODAY),
             "search, rare beginning": partial(find_students, archive, parts[-1][:5]),
             "search, commonest letter": partial(find_students, archive, self.commonest),
             "search, two words": partial(find_students, archive, f"{parts[0][:2]} {parts[-1][:2]}"),
@@ -105,14 +105,14 @@ class Asked:
             "list of a student": partial(self._list, student),
             "practice tests": partial(self._practice, self._tested[run % len(self._tested)]),
             "what is overdue": partial(find_overdue, archive, today=TODAY),
-            "history, most lessons": partial(load_history, archive, self.busiest),
+            "history, most lessons": partial(load_history, archive, self.busiest, today=TODAY),
             "opening": self._open,
         }
 
     def _list(self, number: int) -> None:
         load_student(self.archive, number)
         load_consents(self.archive, number)
-        load_lessons(self.archive, number)
+        load_lessons(self.archive, number, today=TODAY)
 
     def _practice(self, number: int) -> None:
         with self.archive.read() as session:

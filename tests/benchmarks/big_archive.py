@@ -28,6 +28,7 @@ from sqlalchemy.orm import Session
 
 from putt_posture.archive import SCOPES, Archive, open_archive
 from putt_posture.archive.names import name_key, name_words
+from putt_posture.archive.row_digests import settle_all
 from putt_posture.archive.standings import find_standing, settle_standing
 from putt_posture.archive.tables import Base, Standing, StudentRow
 from putt_posture.records import shows_student
@@ -96,6 +97,7 @@ def make_rows(
         progress("students and lessons", numbers[-1] / students)
     with archive.write() as session:
         _follow_numbers(session)
+        settle_all(session.connection())
         return {
             table.name: session.scalar(select(func.count()).select_from(table)) or 0
             for table in Base.metadata.sorted_tables

@@ -15,6 +15,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 from academy import contents_of, make_academy, make_result_folders
 
 from putt_posture.cli import main
+from putt_posture.folders import fresh_folder
 from putt_posture.lesson import measure_lesson
 from putt_posture.report import store_lesson
 from putt_posture.values import MEASURES, Estimate, Fit, Lesson, MeasureName, Posture, Student, absent
@@ -65,10 +66,10 @@ class Calls:
         STORE.bind(lesson, folder, **arguments)
         self.stored = {"folder": folder, **arguments}
         self.before_storing()
-        folder.mkdir(parents=True, exist_ok=True)
         document = {"schema": 2, "measures": {"spine_tilt": {"value": lesson.posture["spine_tilt"].value}}}
-        (folder / "measures.json").write_text(json.dumps(document))
-        (folder / "report.html").write_text("<!doctype html>")
+        with fresh_folder(folder, replace=arguments.get("replace", False)) as part:
+            (part / "measures.json").write_text(json.dumps(document))
+            (part / "report.html").write_text("<!doctype html>")
         return folder
 
 

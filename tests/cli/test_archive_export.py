@@ -51,8 +51,13 @@ def test_file_that_is_there_stays_and_is_replaced_where_asked(academy, archive, 
     out.write_text("mine")
     assert "add --replace" in refused("archive", "export", 1, "--out", out, code=2)
     assert out.read_text() == "mine"
+    assert "is no export that this program wrote" in refused("archive", "export", 1, "--out", out, "--replace", code=2)
+    assert out.read_text() == "mine"
+    out.unlink()
+    archive("export", 1, "--out", out, "--without-clips")
+    small = out.stat().st_size
     archive("export", 1, "--out", out, "--replace")
-    assert zipfile.is_zipfile(out)
+    assert out.stat().st_size > small
 
 
 def test_zip_needs_a_place_of_its_own(academy, refused, tmp_path) -> None:
@@ -93,12 +98,17 @@ def test_folder_of_tables_stays_and_is_replaced_where_asked(academy, archive, re
     (tmp_path / "tables").mkdir()
     (tmp_path / "tables" / "mine.txt").write_text("mine")
     assert "already holds something" in refused("archive", "export-all", "--out", tmp_path / "tables", code=2)
+    said = refused("archive", "export-all", "--out", tmp_path / "tables", "--replace", code=2)
+    assert "holds mine.txt, which is none of what this program wrote" in said
+    (tmp_path / "tables" / "mine.txt").unlink()
+    archive("export-all", "--out", tmp_path / "tables")
+    (tmp_path / "tables" / "README.md").write_text("changed")
     archive("export-all", "--out", tmp_path / "tables", "--replace")
-    assert not (tmp_path / "tables" / "mine.txt").exists()
+    assert (tmp_path / "tables" / "README.md").read_text() != "changed"
 
 
 def test_tables_are_not_written_into_the_archive(academy, refused) -> None:
     for place in (academy, academy / "tables", academy / "files"):
         said = refused("archive", "export-all", "--replace", "--out", place, code=2)
         assert "lies in the archive itself" in said
-    assert "would be replaced" in refused("archive", "export-all", "--replace", "--out", academy.parent, code=2)
+    assert "holds the archive" in refused("archive", "export-all", "--replace", "--out", academy.parent, code=2)

@@ -18,7 +18,7 @@ def test_practice_test_is_written_down_and_shown_with_its_intervals(academy, arc
     assert "90% (70% to 97%)" in said  # Wilson's interval of 18 in 20, worked by hand: 0.699 to 0.972
     assert "Test 2 ([b]fast): " in said
     with open_archive() as opened:
-        tests = load_history(opened, 1).practice
+        tests = load_history(opened, 1, today=TODAY).practice
     assert [(each.distance_cm, each.holed) for each in tests[1].counts] == [(91.44, 18), (200.0, 9), (304.8, 7)]
 
 
@@ -112,15 +112,20 @@ def test_folder_in_use_stays_and_is_replaced_where_asked(academy, archive, refus
     (out / "mine.txt").write_text("mine")
     assert "already holds something" in refused("archive", "history", 1, "--out", out, code=2)
     assert [each.name for each in out.iterdir()] == ["mine.txt"]
+    said = refused("archive", "history", 1, "--out", out, "--replace", code=2)
+    assert "holds mine.txt, which is none of what this program wrote" in said
+    (out / "mine.txt").unlink()
+    archive("history", 1, "--out", out)
+    (out / "history.csv").write_text("changed")
     archive("history", 1, "--out", out, "--replace")
-    assert not (out / "mine.txt").exists()
+    assert (out / "history.csv").read_text() != "changed"
 
 
 def test_history_is_not_written_into_the_archive(academy, refused) -> None:
     for place in (academy, academy / "files", academy / "history"):
         said = refused("archive", "history", 1, "--replace", "--out", place, code=2)
         assert "lies in the archive itself" in said
-    assert "would be replaced" in refused("archive", "history", 1, "--replace", "--out", academy.parent, code=2)
+    assert "holds the archive" in refused("archive", "history", 1, "--replace", "--out", academy.parent, code=2)
 
 
 def test_history_with_a_lost_file_is_one_sentence(academy, archive, capsys, tmp_path) -> None:

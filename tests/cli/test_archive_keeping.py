@@ -2,6 +2,8 @@
 
 import json
 import shutil
+import sqlite3
+from contextlib import closing
 
 import pytest
 from academy import PLAYER, contents_of
@@ -67,9 +69,11 @@ def test_backup_does_not_go_into_a_folder_in_use(academy, refused, tmp_path) -> 
 
 
 def test_whole_archive_is_whole(academy, archive) -> None:
-    assert "is whole, and every file is what it was when it was filed." in " ".join(archive("check").split())
-    assert archive("check", "--quick").endswith("is whole.\n")
-    assert json.loads(archive("check", "--json")) == {"archive": str(academy), "findings": []}
+    said = "is whole: every row and every file is what it was when it was filed."
+    assert said in " ".join(archive("check").split())
+    assert "is whole: every row is what it was when it was filed." in " ".join(archive("check", "--quick").split())
+    nothing = {"findings": [], "left_over": [], "closed_to_others": 0}
+    assert json.loads(archive("check", "--json")) == {"archive": str(academy), **nothing}
 
 
 def test_check_names_what_is_missing_and_altered(academy, capsys, monkeypatch) -> None:
@@ -101,3 +105,19 @@ def test_database_that_is_none_is_one_sentence(academy, capsys) -> None:
 
 def test_archive_of_this_version_needs_no_upgrade(academy, archive) -> None:
     assert archive("upgrade").startswith("Nothing to do: the archive has schema ")
+
+
+def test_check_names_a_measure_that_was_altered(academy, capsys, monkeypatch) -> None:
+    monkeypatch.setenv("COLUMNS", "400")
+    with closing(sqlite3.connect(academy / "archive.sqlite")) as connection, connection:
+        connection.execute("UPDATE measures SET value = value + 1 WHERE name = 'spine_tilt' AND lesson_id = 1")
+    for words in (["check"], ["check", "--quick"]):
+        assert main(["archive", *words]) == 1
+        said = capsys.readouterr()
+        assert "altered: The measures of lesson 1 are not as they were filed: spine_tilt." in said.out
+        assert "1 thing in the archive is not as it should be" in said.err
+
+
+def test_backup_into_the_archive_is_refused(academy, refused) -> None:
+    assert "lies in the archive itself" in refused("archive", "backup", academy / "backup", code=2)
+    assert not (academy / "backup").exists()

@@ -1,10 +1,12 @@
 """The commands on lessons: ``archive file``, ``correct``, ``erase-lesson``, and ``compare`` with filed lessons."""
 
 import hashlib
+import io
 import json
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
 from academy import PLAYER, TODAY, Terminal, contents_of
 
@@ -12,8 +14,10 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "report"))
 
 from attrs import evolve
 from invented import make_lesson
+from PIL import Image
 
 from putt_posture.archive import load_lesson, open_archive, open_lesson
+from putt_posture.archive.file_store import FolderStore
 from putt_posture.cli import main
 from putt_posture.cli.options import VIEW_NAMES
 
@@ -64,7 +68,7 @@ def test_result_folder_is_filed_with_its_clips_and_what_was_told(academy, archiv
     assert f"of student 1, {PLAYER}\n2026-01-10, before. Kept: measures, stills and report, 2 clips\n" in said
     assert "The report is named Robin Example." in " ".join(said.split())
     with open_archive() as opened:
-        filed = load_lesson(opened, 4)
+        filed = load_lesson(opened, 4, today=TODAY)
         with opened.files.open(hashlib.sha256((results / "face_on.mov").read_bytes()).hexdigest()) as stream:
             assert stream.read() == (results / "face_on.mov").read_bytes()
     assert (filed.told.place, filed.told.misses, filed.moment) == ("Studio [x]", "short ones", "before")
@@ -90,10 +94,32 @@ def test_without_consent_for_the_face_it_is_hidden_and_the_clips_are_not_kept(
     said = archive("file", empty_student, *clips_of(results), "--moment", "before")
     assert "The clips are not kept, as there is no consent for showing the face in them." in " ".join(said.split())
     with open_archive() as opened:
-        lesson = open_lesson(opened, 4)
+        lesson = open_lesson(opened, 4, today=TODAY)
     assert lesson.record.faces_hidden
     assert "stills/face_on.png" in lesson.names
     assert not [name for name in lesson.names if name.startswith("clips/")]
+
+
+@pytest.mark.parametrize("source", ["clips", "result folder"])
+def test_without_consent_for_the_face_none_is_written_not_even_on_the_way(
+    empty_student, archive, results, measured, monkeypatch, source
+) -> None:
+    brought = []
+
+    def put(self, stream, digest, *, token, _put=FolderStore.put):
+        brought.append(stream.read())
+        stream.seek(0)
+        return _put(self, stream, digest, token=token)
+
+    monkeypatch.setattr(FolderStore, "put", put)
+    words = clips_of(results) if source == "clips" else [results / "result"]
+    archive("file", empty_student, *words, "--moment", "before")
+    for still in (results / "result" / "stills").iterdir():
+        shown = np.asarray(Image.open(still).convert("RGB")) if still.suffix != ".svg" else None
+        for data in (each for each in brought if shown is not None and each[:4] in (b"\x89PNG", b"\xff\xd8\xff\xe0")):
+            kept = np.asarray(Image.open(io.BytesIO(data)).convert("RGB"))
+            assert kept.shape != shown.shape or (kept != shown).any()
+    assert sum(each.startswith(b"\x89PNG") for each in brought) >= 2
 
 
 @pytest.mark.parametrize(
@@ -241,7 +267,7 @@ def test_comparison_is_not_written_into_the_archive(academy, refused) -> None:
     for place in (academy / "out", academy / "files" / "out", academy):
         said = refused("compare", "lesson:1", "lesson:2", "--replace", "--out", place, code=2)
         assert "lies in the archive itself" in said
-    assert "would be replaced" in refused(
+    assert "holds the archive" in refused(
         "compare", "lesson:1", "lesson:2", "--replace", "--out", academy.parent, code=2
     )
 

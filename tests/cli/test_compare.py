@@ -118,8 +118,13 @@ def test_folder_in_use_is_refused_before_any_work_and_replaced_where_asked(compa
     assert compare() == 2
     _one_sentence(capsys, "already holds something")
     assert everything_in(tmp_path / "out") == ["notes.txt"]
+    assert compare("--replace") == 2
+    _one_sentence(capsys, "holds notes.txt, which is none of what this program wrote")
+    (tmp_path / "out" / "notes.txt").unlink()
+    assert compare() == 0
+    (tmp_path / "out" / "comparison.csv").write_text("changed")
     assert compare("--replace") == 0
-    assert not (tmp_path / "out" / "notes.txt").exists()
+    assert (tmp_path / "out" / "comparison.csv").read_text() != "changed"
 
 
 def test_folder_of_a_lesson_is_never_replaced(lessons, capsys) -> None:

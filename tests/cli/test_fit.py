@@ -79,8 +79,8 @@ def test_settings_file_says_what_is_wanted(tmp_path, capsys) -> None:
         ("[hopes]\nx = 1\n", "holds 'hopes'"),
         ("wanted = 3\n", "is no table"),
         ("[wanted]\nspine = 3\n", "holds 'spine'; known are hand_offset_cm"),
-        ("[wanted]\nknee_flex_deg = 'soft'\n", "a number is needed"),
-        ("[wanted]\nknee_flex_deg = true\n", "a number is needed"),
+        ("[wanted]\nknee_flex_deg = 'soft'\n", "a finite number is needed"),
+        ("[wanted]\nknee_flex_deg = true\n", "a finite number is needed"),
         ("[wanted]\nlie_deg = 95\n", "The lie of 95 ° is out of range"),
     ],
 )
@@ -93,7 +93,7 @@ def test_bad_settings_are_one_sentence(tmp_path, capsys, text, says) -> None:
 
 def test_missing_settings_file_is_one_sentence(tmp_path, capsys) -> None:
     assert main(["fit", "--stature", "178cm", "--settings", str(tmp_path / "none.toml")]) == 2
-    _one_sentence(capsys, "cannot be read")
+    _one_sentence(capsys, "is not there")
 
 
 @pytest.mark.parametrize(

@@ -19,6 +19,7 @@ from PIL import Image
 from putt_posture import Student, measure_lesson, store_lesson
 from putt_posture.errors import UsageError
 from putt_posture.landmarks import find_head
+from putt_posture.marks import MARK
 from putt_posture.records import (
     FILES_WITH_PICTURES,
     FILES_WITHOUT_PICTURES,
@@ -194,15 +195,64 @@ def test_the_flag_goes_into_the_document_and_comes_back(shown, fresh, later):
         assert "<dt>Faces</dt><dd>hidden for good" in kept.read("report.html").decode("utf-8")
 
 
-def test_hiding_twice_is_hiding_once(fresh, later):
-    assert hide_faces_in(later) is later
-    assert hide_faces_in(fresh) is fresh
+def test_hiding_what_is_hidden_leaves_the_rest_as_it_was(fresh, later, before, pictures):
+    """So that it may be done whenever somebody says that it was done already."""
+    for kept, once in ((fresh, "fresh"), (later, "later")):
+        again = hide_faces_in(kept)
+        assert again.names == kept.names - {"report.pdf"}
+        assert again.read("measures.json") == kept.read("measures.json")
+        assert again.read("report.html").count(b"<dt>Faces</dt>") == 1
+        found = pictures_of(again)
+        for name in STORED:
+            was, now = pictures[once][name], found[name]
+            head, scale = before.on_head(name, was.shape)
+            far = ~cv2.dilate(head.astype(np.uint8), _disc(round(25 * scale))).astype(bool)
+            off = np.abs(was.astype(int) - now)
+            assert off[far].max() == 0 if name.endswith(".png") else off[far].mean() < 1.5
+            assert abs(detail_left(name, now, pictures["shown"][name], before)) < LEFT
 
 
-def test_a_page_with_an_unknown_picture_is_left_out(shown, later, alone):
+@pytest.mark.parametrize("name", [*STORED, *(f"html {name}" for name in EMBEDDED)])
+def test_a_document_that_claims_hidden_faces_is_not_believed(name, claiming, before, pictures):
+    original = pictures["shown"][name]
+    assert abs(detail_left(name, claiming[name], original, before)) < LEFT
+
+
+@pytest.fixture(scope="module")
+def claiming(shown):
+    """The pictures of a lesson whose document says that the faces in it are hidden, which they are not, once hidden."""
+    document = json.dumps(json.loads(shown.read("measures.json")) | {"faces_hidden": True}).encode()
+    lying = evolve(
+        shown,
+        record=read_record(document, where="the lie"),
+        read=lambda name: document if name == "measures.json" else shown.read(name),
+    )
+    assert lying.record.faces_hidden
+    hidden = hide_faces_in(lying)
+    assert "report.pdf" not in hidden.names
+    return pictures_of(hidden)
+
+
+def test_where_the_landmarks_put_the_head_it_is_hidden_though_nobody_is_found(shown, before, pictures, alone):
+    hidden = hide_faces_in(evolve(shown, record=evolve(shown.record, faces_hidden=True)))
+    for name in STORED:
+        original = pictures["shown"][name]
+        assert abs(detail_left(name, opened(hidden.read(name)), original, before)) < LEFT
+
+
+def test_a_picture_that_does_not_show_what_the_still_shows_is_left_out(shown, alone):
+    other = shown.read("stills/down_the_line.png")
+    swapped = evolve(shown, read=lambda name: other if name == "stills/face_on.png" else shown.read(name))
+    hidden = hide_faces_in(swapped)
+    assert "stills/face_on.png" not in hidden.names
+    assert {"stills/face_on_plain.jpg", "stills/ghost.png", "stills/down_the_line.png"} <= hidden.names
+
+
+@pytest.mark.parametrize("kind", ["data:image/png;base64,", "DATA:image/png;base64,", "data:;base64,"])
+def test_a_page_with_an_unknown_picture_is_left_out(shown, later, alone, kind):
     stray = io.BytesIO()
     Image.new("RGB", (30, 30), (200, 10, 10)).save(stray, "PNG")
-    uri = "data:image/png;base64," + base64.b64encode(stray.getvalue()).decode()
+    uri = kind + base64.b64encode(stray.getvalue()).decode()
     page = shown.read("report.html").replace(b"</main>", f'<img src="{uri}"></main>'.encode())
     odd = evolve(shown, read=lambda name: page if name == "report.html" else shown.read(name))
     assert "report.html" not in hide_faces_in(odd).names
@@ -219,7 +269,7 @@ def test_a_lesson_kept_without_pictures_has_none_to_hide(shown, tmp_path):
 def test_everything_that_measure_wrote_is_known(shown):
     folder = Path(shown.title)
     written = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
-    assert shown.names == written == FILES_WITH_PICTURES | FILES_WITHOUT_PICTURES
+    assert shown.names == written - {MARK} == FILES_WITH_PICTURES | FILES_WITHOUT_PICTURES
 
 
 def test_files_that_measure_does_not_write_are_left_out(shown, alone):

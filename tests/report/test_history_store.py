@@ -12,13 +12,14 @@ from invented_history import drift, one_day, one_visit, plain_changes, practised
 from pypdf import PdfReader
 
 from putt_posture.errors import OutputError, UsageError
+from putt_posture.marks import MARK, write_mark
 from putt_posture.report import history_store, store_history
 from putt_posture.report.history_csv import history_as_frame
 from putt_posture.report.history_json import check_history
 from putt_posture.values import MEASURES, History, PracticeTest, PuttCount
 
 MADE_ON = date(2026, 11, 25)
-FILES = {"history.html", "history.pdf", "history.json", "history.csv", "charts"}
+FILES = {MARK, "history.html", "history.pdf", "history.json", "history.csv", "charts"}
 WARNING = "The scale of the two lessons is not from the same source."
 PARTS = {"trunk", "head", "arms_1", "arms_2", "legs", "balance", "club_1", "club_2"}
 
@@ -172,6 +173,7 @@ def test_a_failure_leaves_the_old_pages_and_nothing_else(tmp_path, monkeypatch):
     old = tmp_path / "history"
     old.mkdir()
     (old / "history.json").write_text("old")
+    write_mark(old, "history")
 
     def full(*_arguments, **_more):
         raise OSError(28, "No space left on device")

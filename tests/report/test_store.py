@@ -14,11 +14,12 @@ from attrs import evolve
 from putt_posture import folders as folder_module
 from putt_posture.errors import OutputError
 from putt_posture.folders import check_folder
+from putt_posture.marks import MARK, write_mark
 from putt_posture.report import store as store_module
 from putt_posture.report import store_lesson, validate
 from putt_posture.report.stills import draw_stills
 
-FILES = {"report.html", "report.pdf", "measures.json", "measures.csv", "landmarks.npz", "stills"}
+FILES = {MARK, "report.html", "report.pdf", "measures.json", "measures.csv", "landmarks.npz", "stills"}
 
 
 @pytest.fixture(scope="module")
@@ -36,6 +37,10 @@ def quick(small_stills, monkeypatch):
     monkeypatch.setattr(store_module, "draw_stills", lambda _lesson: drawn)
 
 
+OLD = ["report", f"report/{MARK}", "report/measures.json"]
+"""What is in the folder of the test while the old report is."""
+
+
 def everything_in(place):
     return sorted(str(path.relative_to(place)) for path in place.rglob("*"))
 
@@ -43,6 +48,7 @@ def everything_in(place):
 def old_report(place):
     place.mkdir()
     (place / "measures.json").write_text("old")
+    write_mark(place, "report")
     return place
 
 
@@ -83,12 +89,11 @@ def test_a_folder_that_holds_something_is_left_alone(one_view_lesson, quick, tmp
     for call in (lambda: check_folder(place), lambda: store_lesson(one_view_lesson, place)):
         with pytest.raises(OutputError, match="already holds something"):
             call()
-    assert everything_in(tmp_path) == ["report", "report/measures.json"]
+    assert everything_in(tmp_path) == OLD
 
 
 def test_replace_puts_the_new_report_in_the_place_of_the_old(one_view_lesson, quick, tmp_path):
     place = old_report(tmp_path / "report")
-    (place / "stray.txt").write_text("old")
     store_lesson(one_view_lesson, place, replace=True)
     assert {path.name for path in place.iterdir()} == FILES
     assert [path.name for path in tmp_path.iterdir()] == ["report"]
@@ -206,7 +211,7 @@ def test_a_failure_at_any_file_leaves_the_old_report_and_nothing_else(
     with pytest.raises(OutputError if isinstance(error, OSError) else KeyboardInterrupt) as caught:
         store_lesson(one_view_lesson, place, replace=True)
     assert calls[0] == index + 1
-    assert everything_in(tmp_path) == ["report", "report/measures.json"]
+    assert everything_in(tmp_path) == OLD
     assert (place / "measures.json").read_text() == "old"
     if isinstance(error, OSError):
         assert "The disk is full: make room" in str(caught.value)
@@ -238,7 +243,7 @@ def test_a_failed_move_puts_the_old_report_back(one_view_lesson, quick, tmp_path
     with pytest.raises(OutputError, match="input/output error"):
         store_lesson(one_view_lesson, place, replace=True)
     assert calls[0] == 3
-    assert everything_in(tmp_path) == ["report", "report/measures.json"]
+    assert everything_in(tmp_path) == OLD
 
 
 def test_what_came_into_the_folder_meanwhile_is_not_lost(one_view_lesson, quick, tmp_path):

@@ -62,7 +62,8 @@ def consent(
     """Write down that consent for the student NUMBER was given, or withdrawn with --withdraw.
 
     Being filmed and keeping the measures are needed before anything is filed; pictures are kept only with the third,
-    and show a face only with the fourth. What a consent must look like where you are, the local rules say.
+    and show a face only with the fourth. A minor's guardian consents, from the day on which they are grown up they do
+    themselves. What a consent must look like where you are, the local rules say.
     """
     if withdraw and (given_by is not None or guardian or note):
         raise click.UsageError(
@@ -71,16 +72,16 @@ def consent(
     if not withdraw and given_by is None:
         raise click.UsageError("Missing option '--given-by'.")
 
-    from putt_posture.archive import add_consent, load_student, open_archive, withdraw_consent
+    from putt_posture.archive import add_consent, load_permission, open_archive, withdraw_consent
     from putt_posture.cli.archive.people import show_consents
     from putt_posture.cli.table import open_console
 
     today = date.today()
     with open_archive(archive, files=files, make=False) as opened:
         if withdraw:
-            consents = withdraw_consent(opened, number, scopes=scopes, on=on or today)
+            withdraw_consent(opened, number, scopes=scopes, on=on or today)
         else:
-            consents = add_consent(
+            add_consent(
                 opened,
                 number,
                 scopes=scopes,
@@ -90,12 +91,12 @@ def consent(
                 today=today,
                 note=note,
             )
-        name = load_student(opened, number).name
+        permission = load_permission(opened, number)
     console = open_console(sys.stdout)
-    console.print(f"Student {number}: {name}")
-    show_consents(consents, today=today, console=console)
+    console.print(f"Student {number}: {permission.person.name}")
+    show_consents(permission, today=today, console=console)
     if withdraw:
         console.print(
-            "What is kept without consent is to be erased: putt-posture archive retention shows it, and erases it "
-            "with --erase."
+            "From that day on nothing is shown or given out that it was for. What is kept without consent is to be "
+            "erased: putt-posture archive retention shows it, and erases it with --erase."
         )

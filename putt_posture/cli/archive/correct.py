@@ -65,6 +65,7 @@ def correct(
     from putt_posture.cli.table import open_console
     from putt_posture.errors import NotInArchive
 
+    today = date.today()
     console = open_console(sys.stdout)
     with open_archive(archive, files=files, make=False) as opened:
         filed = load_lesson(opened, lesson)
@@ -77,24 +78,25 @@ def correct(
                 landmark=landmark,
                 point_px=at,
                 made_by=by,
-                today=date.today(),
+                today=today,
             )
             console.print(f"Written down as correction {made}.")
         elif remove is not None:
-            theirs = {each.number for seen in _load(opened, lesson) for each in seen.corrections}
+            theirs = {each.number for seen in _load(opened, lesson, today) for each in seen.corrections}
             if remove not in theirs:
                 raise NotInArchive(f"Lesson {lesson} has no correction {remove}. Look with archive correct {lesson}.")
             remove_correction(opened, remove)
             console.print(f"Correction {remove} is gone; what counted before it counts again.")
-        found = _load(opened, lesson)
+        found = _load(opened, lesson, today)
     console.print(f"Lesson {lesson} of {filed.day}, student {filed.student}")
     _show(found, console=console)
 
 
-def _load(opened: Archive, lesson: int) -> list[FiledLandmarks]:
+def _load(opened: Archive, lesson: int, today: date) -> list[FiledLandmarks]:
     from putt_posture.archive import load_landmarks, open_lesson
 
-    return [load_landmarks(opened, lesson, view) for view in open_lesson(opened, lesson).record.views]
+    views = open_lesson(opened, lesson, today=today, pictures=False).record.views
+    return [load_landmarks(opened, lesson, view, today=today) for view in views]
 
 
 def _show(found: list[FiledLandmarks], *, console: Console) -> None:

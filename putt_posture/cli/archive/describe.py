@@ -90,8 +90,8 @@ def describe(
     if not changes:
         raise click.UsageError("Nothing was given to change. Look at what is known with archive show.")
 
-    from putt_posture.archive import change_student, load_student, open_archive, read_settings
-    from putt_posture.cli.archive.people import say_age, say_body
+    from putt_posture.archive import change_student, load_permission, load_student, open_archive, read_settings
+    from putt_posture.cli.archive.people import say_age, say_body, show_doubts
     from putt_posture.cli.table import open_console
     from putt_posture.errors import UsageError
 
@@ -104,6 +104,7 @@ def describe(
             )
         now = change_student(opened, number, today=today, **changes)
         grown_at = read_settings(opened).grown_at_years
+        permission = load_permission(opened, number)
     console = open_console(sys.stdout)
     console.print(f"Student {number}: {now.name}")
     console.print(say_body(now))
@@ -112,3 +113,4 @@ def describe(
         console.print(f"To be kept until {now.keep_until}")
     if now.notes:
         console.print(now.notes)
+    show_doubts(permission, today=today, console=console)

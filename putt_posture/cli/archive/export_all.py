@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from putt_posture.cli.shared_options import archive_options, out_option, replace_option
+from putt_posture.cli.shared_options import archive_options, out_option, raw_text_option, replace_option
 from putt_posture.cli.stopping import say_when_stopped
 
 __all__ = ["export_all"]
@@ -18,10 +18,11 @@ __all__ = ["export_all"]
 @out_option(what="tables")
 @click.option("--names", is_flag=True, help="With names, days of birth and whatever somebody typed.")
 @click.option("--landmarks", is_flag=True, help="With the body points of every measured frame.")
+@raw_text_option
 @replace_option(what="export")
 @archive_options
 def export_all(
-    *, out: Path, names: bool, landmarks: bool, replace: bool, archive: str | None, files: str | None
+    *, out: Path, names: bool, landmarks: bool, raw_text: bool, replace: bool, archive: str | None, files: str | None
 ) -> None:
     """Write the tables of the whole archive into a folder, as CSV and as Parquet; README.md in it says what they are.
 
@@ -31,7 +32,9 @@ def export_all(
     from putt_posture.cli.table import new_table, open_console, show_files
 
     with open_archive(archive, files=files, make=False) as opened:
-        done = export_archive(opened, out, today=date.today(), names=names, landmarks=landmarks, replace=replace)
+        done = export_archive(
+            opened, out, today=date.today(), names=names, landmarks=landmarks, raw_text=raw_text, replace=replace
+        )
     with say_when_stopped(f"The export is whole: {out}"):
         console = open_console(sys.stdout)
         table = new_table()
@@ -40,6 +43,8 @@ def export_all(
         for name, rows in done.rows.items():
             table.add_row(name, str(rows))
         console.print(table)
+        for each in done.says:
+            console.print(each)
         show_files(out, console=console, first="README")
         if names:
             console.print("It holds names: keep it as safe as the archive. Whoever is erased later stays in it.")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-import tempfile
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -118,29 +117,27 @@ def file(
         open_archive,
     )
     from putt_posture.cli.archive.people import say_drifts
-    from putt_posture.cli.job import measure_and_store
+    from putt_posture.cli.job import measure_into_memory
     from putt_posture.cli.table import open_console, show_bullet, show_lesson
-    from putt_posture.records import read_result_folder
+    from putt_posture.records import read_result_files, read_result_folder
 
     today = date.today()
     day = day or today
     told = Told(place=place, coach=coach, notes=notes, misses=misses, putter_story=putter_story, limits=limits)
     kept_clips = {} if without_clips or without_pictures else clips
     console = open_console(sys.stdout)
-    with (
-        open_archive(archive, files=files, make=False) as opened,
-        tempfile.TemporaryDirectory(prefix="putt-posture-") as scratch,
-    ):
+    with open_archive(archive, files=files, make=False) as opened:
         student = load_student(opened, number)
         allowed = check_filing(opened, number, day=day, today=today, pictures=not without_pictures)
         measured = None
-        if folder is None:
-            folder = Path(scratch) / "lesson"
+        if folder is not None:
+            lesson = read_result_folder(folder)
+        else:
             known = evolve(student.student, putter_length_cm=putter_length, putter_lie_deg=putter_lie)
             hide = "faces" not in allowed
-            measured = measure_and_store(clips, student=known, out=folder, replace=False, given=given, hide=hide)
+            measured, made = measure_into_memory(clips, student=known, given=given, hide=hide)
+            lesson = read_result_files(made, title="the lesson")
             kept_clips = {} if hide else kept_clips
-        lesson = read_result_folder(folder)
         filed = file_lesson(
             opened,
             number,
@@ -159,7 +156,7 @@ def file(
             notes_to_coach = _find_differences(student, lesson)
             if clips and not kept_clips and not (without_clips or without_pictures):
                 notes_to_coach.append("The clips are not kept, as there is no consent for showing the face in them.")
-            notes_to_coach += say_drifts(load_standing(opened, number))
+            notes_to_coach += say_drifts(load_standing(opened, number, today=today))
             for each in notes_to_coach:
                 show_bullet(each, console=console)
 

@@ -33,7 +33,7 @@ def history(*, number: int, out: Path, replace: bool, as_json: bool, archive: st
     from putt_posture.cli.table import open_console, show_files
 
     with open_archive(archive, files=files, make=False) as opened, show_progress() as progress:
-        found = store_student_history(opened, number, out, replace=replace, made_on=date.today(), progress=progress)
+        found = store_student_history(opened, number, out, replace=replace, today=date.today(), progress=progress)
     with say_when_stopped(f"The history is whole: {out}"):
         console = open_console(sys.stderr if as_json else sys.stdout)
         show_history(found, console=console)

@@ -56,11 +56,16 @@ def practice(
     if putts is not None and remove is not None:
         raise click.UsageError("--putts and --remove were given. Give one of the two.")
 
-    from putt_posture.archive import add_practice_test, load_practice, load_student, open_archive, remove_practice_test
+    from putt_posture.archive import (
+        add_practice_test,
+        load_permission,
+        load_practice,
+        open_archive,
+        remove_practice_test,
+    )
     from putt_posture.cli.archive.as_json import print_json
     from putt_posture.cli.archive.putts import practice_as_plain, show_practice
     from putt_posture.cli.table import open_console
-    from putt_posture.errors import NotInArchive
     from putt_posture.values import PuttCount
 
     today = date.today()
@@ -71,14 +76,12 @@ def practice(
             test = add_practice_test(opened, number, day=day or today, counts=counts, today=today, note=note or "")
             console.print(f"Written down as test {test}.")
         elif remove is not None:
-            theirs = {each.number for each in load_practice(opened, number)}
-            if remove not in theirs:
-                raise NotInArchive(
-                    f"Student {number} has no practice test {remove}. Look with archive practice {number}."
-                )
-            remove_practice_test(opened, remove)
+            remove_practice_test(opened, remove, student=number)
             console.print(f"Test {remove} is gone.")
-        name, tests = load_student(opened, number).name, load_practice(opened, number)
+            if load_permission(opened, number).showing(today) == "nothing":
+                return
+        tests = load_practice(opened, number, today=today)
+        name = load_permission(opened, number).person.name
     if as_json:
         print_json({"student": number, "tests": practice_as_plain(tests)})
         return

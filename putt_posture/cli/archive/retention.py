@@ -15,7 +15,7 @@ from putt_posture.cli.stopping import say_when_stopped
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from putt_posture.archive import Overdue
+    from putt_posture.archive import ComingOfAge, Overdue
 
 __all__ = ["retention"]
 
@@ -25,7 +25,7 @@ __all__ = ["retention"]
 @yes_option
 @archive_options
 def retention(*, erase: bool, yes: bool, archive: str | None, files: str | None) -> None:
-    """Show what is kept longer than it may be: by its time, or because consent was withdrawn.
+    """Show what is kept longer than it may be: by its time, or because no consent for it counts any more.
 
     With --erase it is erased for good: whole students, or the clips, stills, reports and outlines of lessons whose
     numbers stay. The times are in archive settings; what they must be, the local rules say.
@@ -33,7 +33,7 @@ def retention(*, erase: bool, yes: bool, archive: str | None, files: str | None)
     if yes and not erase:
         raise click.UsageError("--yes is for erasing. Add --erase, or leave it out.")
 
-    from putt_posture.archive import erase_overdue, find_overdue, open_archive
+    from putt_posture.archive import erase_overdue, find_coming_of_age, find_overdue, open_archive
     from putt_posture.cli.archive.erasing import IN_BACKUPS, WHEN_STOPPED, say_erased
     from putt_posture.cli.table import open_console
     from putt_posture.errors import ArchiveError
@@ -42,11 +42,16 @@ def retention(*, erase: bool, yes: bool, archive: str | None, files: str | None)
     console = open_console(sys.stdout)
     with open_archive(archive, files=files, make=False) as opened:
         overdue = find_overdue(opened, today=today)
+        of_age = [each for each in find_coming_of_age(opened, today=today) if each.on <= today]
+        _show_of_age(of_age, console=console)
         if not overdue:
             console.print("Nothing is past its time.")
             return
         _show(overdue, console=console)
         if not erase:
+            reasons = [each.why for each in overdue.students] + [each.why for each in overdue.pictures]
+            if any("consent" in why for why in reasons):
+                console.print("What lacks a consent may stay where it is given now: putt-posture archive consent.")
             console.print("\nErase it with: putt-posture archive retention --erase")
             return
         confirm("Erase all of this for good?", yes=yes)
@@ -81,3 +86,14 @@ def _show(overdue: Overdue, *, console: Console) -> None:
         for each in overdue.pictures:
             table.add_row(str(each.lesson), str(each.day), f"{each.student}: {each.name}", str(each.files), each.why)
         console.print(table)
+
+
+def _show_of_age(lines: list[ComingOfAge], *, console: Console) -> None:
+    from putt_posture.cli.table import show_bullet
+
+    for each in lines:
+        show_bullet(
+            f"Student {each.number}, {each.name}, is grown up since {each.on} and kept on a guardian's consent. It may "
+            "stay for its time: ask for their own consent, and write it down or erase.",
+            console=console,
+        )

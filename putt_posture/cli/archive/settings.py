@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from datetime import date
 from typing import Final
 
 import click
@@ -30,13 +31,14 @@ def settings(*, archive: str | None, files: str | None, **given: int | None) -> 
 
     None of the times is law: what may be kept for how long, and when somebody is grown up, the local rules say.
     """
-    from putt_posture.archive import change_settings, open_archive, read_settings
-    from putt_posture.cli.table import new_table, open_console
+    from putt_posture.archive import change_settings, find_doubts, open_archive, read_settings
+    from putt_posture.cli.table import new_table, open_console, show_bullet
 
     changes = {name: value for name, value in given.items() if value is not None}
     with open_archive(archive, files=files, make=False) as opened:
         now = change_settings(opened, **changes) if changes else read_settings(opened)
         place = opened.place.title
+        doubts = list(find_doubts(opened, today=date.today())) if "grown_at_years" in changes else []
     console = open_console(sys.stdout)
     console.print(f"The archive {place}", soft_wrap=True)
     table = new_table()
@@ -46,4 +48,6 @@ def settings(*, archive: str | None, files: str | None, **given: int | None) -> 
     for name, title in _TITLES.items():
         table.add_row(name.replace("_", "-"), str(getattr(now, name)), title)
     console.print(table)
+    for number, name, says in doubts:
+        show_bullet(f"Student {number}, {name}: {says}", console=console)
     console.print("What may be kept for how long, and when somebody is grown up, the local rules say.")

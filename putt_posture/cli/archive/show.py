@@ -27,8 +27,8 @@ def show(*, number: int, as_json: bool, archive: str | None, files: str | None) 
     """Show the student NUMBER: what is known, what is allowed today, lessons, practice tests, and what is due."""
     from putt_posture.archive import (
         is_minor,
-        load_consents,
         load_lessons,
+        load_permission,
         load_practice,
         load_standing,
         load_student,
@@ -38,21 +38,30 @@ def show(*, number: int, as_json: bool, archive: str | None, files: str | None) 
     from putt_posture.cli.archive.as_json import as_plain, print_json
     from putt_posture.cli.archive.people import say_age, say_body, show_consents
     from putt_posture.cli.archive.putts import practice_as_plain, show_practice
-    from putt_posture.cli.table import open_console
+    from putt_posture.cli.table import open_console, show_bullet
 
     today = date.today()
     with open_archive(archive, files=files, make=False) as opened:
         student = load_student(opened, number)
-        consents = load_consents(opened, number)
-        lessons = load_lessons(opened, number)
-        practice = load_practice(opened, number)
-        standing = load_standing(opened, number)
+        permission = load_permission(opened, number)
+        lessons = load_lessons(opened, number, today=today)
+        shown = permission.showing(today) != "nothing"
+        practice = load_practice(opened, number, today=today) if shown else ()
+        standing = load_standing(opened, number, today=today)
         settings = read_settings(opened)
     grown_at = settings.grown_at_years
+    withheld = permission.say_withheld(today, pictures=any(each.has_pictures for each in lessons))
+    if not shown and not lessons and not permission.consents:
+        withheld = ()  # nobody was asked yet
     if as_json:
         document: dict[str, Any] = as_plain(student)
         document["minor"] = is_minor(today, born=student.born, adult=student.adult, grown_at=grown_at)
-        document["consents"] = [{**as_plain(each), "counts_today": each.counts_on(today)} for each in consents]
+        document["consents"] = [
+            {**as_plain(each), "counts_today": permission.counts(each, day=today, use="keeping")}
+            for each in permission.consents
+        ]
+        document["consents_that_do_not_count"] = permission.doubts(today)
+        document["withheld"] = withheld if lessons else ()
         document["lessons"] = lessons
         document["practice_tests"] = practice_as_plain(practice)
         document["due_on"] = standing and standing.due_on
@@ -66,7 +75,9 @@ def show(*, number: int, as_json: bool, archive: str | None, files: str | None) 
     console.print(f"Enrolled {student.since}")
     if student.notes:
         console.print(student.notes)
-    show_consents(consents, today=today, console=console)
+    show_consents(permission, today=today, console=console)
+    for each in withheld:
+        show_bullet(each, console=console)
     _show_lessons(lessons, console=console)
     if practice:
         console.print("\nPractice tests")

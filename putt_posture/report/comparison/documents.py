@@ -3,7 +3,6 @@
 Angles are degrees, lengths centimetres. A number that is absent is null, with the reason beside it.
 """
 
-import io
 from datetime import date
 from typing import Any, Final
 
@@ -12,6 +11,7 @@ import pandas as pd
 from putt_posture.changes import pool_scatter
 from putt_posture.report.estimate_json import measure_as_json, number_as_json, plain
 from putt_posture.report.json_form import student_as_json
+from putt_posture.report.spreadsheet import frame_as_csv
 from putt_posture.report.stroke_json import stroke_as_json
 from putt_posture.report.wording import WORDS
 from putt_posture.values import ComparedLesson, Comparison, MeasureChange
@@ -30,7 +30,7 @@ def comparison_as_json(comparison: Comparison, *, made_on: date | None = None) -
         "after": _lesson(comparison.after),
         "measures": {name: _change(change) for name, change in comparison.changes.measures.items()},
         "stroke": None if comparison.stroke is None else stroke_as_json(comparison.stroke),
-        "warnings": [plain(each) for each in comparison.changes.warnings],
+        "warnings": [plain(each) for each in (*comparison.says, *comparison.changes.warnings)],
     }
 
 
@@ -49,9 +49,7 @@ def comparison_as_csv(comparison: Comparison) -> str:
                 "verdict": _verdict(found), "absent": plain(change.absent or ""),
             }
         )  # fmt: skip
-    stream = io.StringIO()
-    pd.DataFrame(rows).to_csv(stream, index=False, lineterminator="\n")
-    return stream.getvalue()
+    return frame_as_csv(pd.DataFrame(rows))
 
 
 def _lesson(lesson: ComparedLesson) -> dict[str, Any]:

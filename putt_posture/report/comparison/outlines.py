@@ -20,6 +20,8 @@ __all__ = ["Outlines", "draw_outlines"]
 _DASHES: Final = (4.0, 1.6)
 _LEAST_ASPECT: Final = 0.8
 """Width over height of the drawing; a tall one would not fit on a screen."""
+_MOST_ASPECT: Final = 8.0
+"""The same for a wide one: beyond it one of the two was not placed rightly."""
 _ROOM_CM: Final = 6.0
 _BELOW_CM: Final = 15.0
 """For the scale bar."""
@@ -92,7 +94,7 @@ def draw_outlines(
     Returns
     -------
     Outlines or None
-        None where one of them cannot be placed.
+        None where one of them cannot be placed, or the two do not go into one picture.
     """
     placings = [find_placing(view) for view in (before, after)]
     if placings[0] is None or placings[1] is None:
@@ -104,6 +106,8 @@ def draw_outlines(
     low[1] = min(low[1], -_BELOW_CM)
     widen = max(0.0, _LEAST_ASPECT * (high[1] - low[1]) - (high[0] - low[0])) / 2
     low[0], high[0] = low[0] - widen, high[0] + widen
+    if not high[0] - low[0] < _MOST_ASPECT * (high[1] - low[1]):
+        return None
     height = _LEGEND + WIDTH * float((high[1] - low[1]) / (high[0] - low[0]))
     with styled():
         figure, (panel,) = new_chart(rows=1, height=height)
@@ -121,7 +125,7 @@ def draw_outlines(
 
 
 def _read(view: KeptView, placing: Placing, *, turn: int) -> _Figure:
-    mask, cells = _coarsen(_without_specks(view.outline), every_px=_CELL_CM * placing.px_per_cm)
+    mask, cells = _coarsen(_without_specks(view.outline), every_px=max(1.0, _CELL_CM * placing.px_per_cm))
     right, up = placing.plane(cells.reshape(-1, 2) + view.outline_box_px[:2]).T
     left, bottom, far, top = find_body_frame(view, placing)
     ends = sorted((turn * left, turn * far))
@@ -171,12 +175,13 @@ def _coarsen(outline: NDArray[np.uint8], *, every_px: float) -> tuple[Floats, Fl
 
 def _draw(panel: Axes, figure: _Figure, *, name: str, colour: str, dashed: bool) -> None:
     right, up = figure.places
-    panel.contourf(right, up, figure.mask, levels=[SURE - 0.5, 256], colors=[colour], alpha=0.13, zorder=2)
-    edge = panel.contour(
-        right, up, figure.mask, levels=[SURE - 0.5], colors=[colour], linewidths=2.2,
-        linestyles=[(0, _DASHES) if dashed else "solid"], zorder=4,
-    )  # fmt: skip
-    edge.set_capstyle("round")
+    if figure.mask.max() >= SURE:
+        panel.contourf(right, up, figure.mask, levels=[SURE - 0.5, 256], colors=[colour], alpha=0.13, zorder=2)
+        edge = panel.contour(
+            right, up, figure.mask, levels=[SURE - 0.5], colors=[colour], linewidths=2.2,
+            linestyles=[(0, _DASHES) if dashed else "solid"], zorder=4,
+        )  # fmt: skip
+        edge.set_capstyle("round")
     style: Any = {"dashes": _DASHES} if dashed else {}
     panel.plot([], [], color=colour, linewidth=2.2, label=name, **style)
     for line in figure.lines:

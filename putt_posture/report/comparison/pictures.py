@@ -7,6 +7,7 @@ from attrs import field, frozen
 from putt_posture.report.arc_chart import ArcNames, draw_arc_chart
 from putt_posture.report.comparison.outlines import draw_outlines
 from putt_posture.report.comparison.side_by_side import draw_side_by_side
+from putt_posture.report.estimate_json import plain
 from putt_posture.report.parts import Plate
 from putt_posture.values import VIEW_TITLES, VIEWS, Comparison, Picture, View
 
@@ -47,7 +48,7 @@ class Pictures:
 
 def draw_pictures(comparison: Comparison) -> Pictures:
     """Draw the stills side by side, the outlines over each other, and the arcs, as far as both lessons allow."""
-    stills, charts, views, missing = {}, {}, [], []
+    stills, charts, views, missing = {}, {}, [], [plain(each) for each in comparison.says]
     for view in VIEWS:
         before, after = (each.views.get(view) for each in (comparison.before, comparison.after))
         if before is None or after is None:
@@ -90,6 +91,10 @@ def _say_missing(comparison: Comparison, view: View) -> list[str]:
     sides = (comparison.before, comparison.after)
     if not all(view in each.record.views for each in sides):
         return []
-    bare = [when for when, each in zip(("before", "after"), sides, strict=True) if view not in each.views]
+    bare = [
+        when for when, each in zip(("before", "after"), sides, strict=True) if view not in each.views and not each.says
+    ]
+    if not bare:
+        return []
     lessons = "Both lessons were" if len(bare) == 2 else f"The lesson {bare[0]} was"
     return [f"{lessons} kept without pictures, so nothing can be laid together."]

@@ -29,6 +29,8 @@ _BANNER: Final = 96
 """Pixels above each half for its name and day."""
 _LEAST_ASPECT: Final = 0.62
 """Width over height of a half, wished for."""
+_MOST_ASPECT: Final = 8.0
+"""Width over height of a half, or the other way round, beyond which one of the two was not placed rightly."""
 
 
 def draw_side_by_side(before: KeptView, after: KeptView, *, days: tuple[date | None, date | None]) -> Picture | None:
@@ -43,13 +45,15 @@ def draw_side_by_side(before: KeptView, after: KeptView, *, days: tuple[date | N
     Returns
     -------
     (H, W, 3) uint8 or None
-        RGB; None where one of them cannot be placed.
+        RGB; None where one of them cannot be placed, or the two do not go into one picture.
     """
     placings = [find_placing(view) for view in (before, after)]
     if placings[0] is None or placings[1] is None:
         return None
     pairs = list(zip((before, after), (placings[0], placings[1]), strict=True))
     frame = _frame_of(pairs)
+    if not 1 / _MOST_ASPECT < (frame[2] - frame[0]) / (frame[3] - frame[1]) < _MOST_ASPECT:
+        return None
     px_per_cm = (WIDTH - _GAP) / 2 / (frame[2] - frame[0])
     halves = [_cut(view, placing, frame, px_per_cm=px_per_cm) for view, placing in pairs]
     high, wide = halves[0].shape[:2]

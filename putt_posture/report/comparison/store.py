@@ -40,7 +40,8 @@ def store_comparison(
     folder : Path or str
         Made with its parents where it does not exist.
     replace : bool
-        Whether a folder that holds something may be replaced as a whole; it stays until the new one is complete.
+        Whether a folder that this program wrote, and that holds nothing else, may be replaced as a whole; it stays
+        until the new one is complete.
     made_on : date, optional
         The day to print on the pages.
     progress : callable, optional
@@ -59,7 +60,7 @@ def store_comparison(
     """
     tell = progress or tell_nobody
     keep = (*comparison.before.files, *comparison.after.files)
-    with fresh_folder(folder, replace=replace, keep=keep) as part:
+    with fresh_folder(folder, replace=replace, keep=keep, what="comparison") as part:
         tell("Writing the numbers", 0.0)
         document = comparison_as_json(comparison, made_on=made_on)
         check_document(document, "comparison", what="The changes do")

@@ -9,6 +9,7 @@ import pytest
 from attrs import evolve
 
 from putt_posture.errors import OutputError
+from putt_posture.marks import MARK, write_mark
 from putt_posture.report.comparison import store_comparison
 from putt_posture.report.schemas import check_document
 
@@ -34,7 +35,7 @@ def everything_in(place: Path) -> set[str]:
 def test_the_folder_holds_pages_pictures_and_numbers(comparison, tmp_path) -> None:
     told = []
     place = store_comparison(comparison, tmp_path / "out", progress=lambda doing, share: told.append(share))
-    assert everything_in(place) == set(FILES)
+    assert everything_in(place) == {MARK, *FILES}
     check_document(json.loads((place / "comparison.json").read_text()), "comparison", what="The changes do")
     assert (place / "comparison.pdf").read_bytes().startswith(b"%PDF")
     assert told == sorted(told)
@@ -46,7 +47,9 @@ def test_a_comparison_without_pictures_is_stored_without_stills(comparison, tmp_
         comparison, stroke=None, before=evolve(comparison.before, views={}), after=evolve(comparison.after, views={})
     )
     place = store_comparison(bare, tmp_path / "out")
-    assert everything_in(place) == {"comparison.json", "comparison.csv", "comparison.html", "comparison.pdf"}
+    assert everything_in(place) == {
+        MARK, "comparison.json", "comparison.csv", "comparison.html", "comparison.pdf",
+    }  # fmt: skip
     assert "kept without pictures" in (place / "comparison.html").read_text()
 
 
@@ -58,7 +61,8 @@ def test_a_failure_at_any_file_leaves_the_old_folder_and_nothing_else(
     monkeypatch.setattr("putt_posture.report.comparison.store.draw_pictures", lambda _: pictures)
     old = tmp_path / "out"
     old.mkdir()
-    (old / "notes.txt").write_text("mine")
+    (old / "comparison.json").write_text("old")
+    write_mark(old, "comparison")
     real, calls = os.fsync, []
 
     def fsync(number):
@@ -71,7 +75,8 @@ def test_a_failure_at_any_file_leaves_the_old_folder_and_nothing_else(
     expected = OutputError if isinstance(error, OSError) else KeyboardInterrupt
     with pytest.raises(expected):
         store_comparison(comparison, old, replace=True)
-    assert everything_in(tmp_path) == {"out/notes.txt"}
+    assert everything_in(tmp_path) == {f"out/{MARK}", "out/comparison.json"}
+    assert (old / "comparison.json").read_text() == "old"
 
 
 @pytest.mark.parametrize("which", ["before", "after"])

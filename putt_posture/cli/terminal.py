@@ -1,0 +1,53 @@
+"""The one door to the terminal: whatever is printed goes through it.
+
+What steers a terminal or deceives a reader is shown by its number, and passwords in addresses are hidden, whoever
+prints and by which library.
+"""
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import IO, Any
+
+from putt_posture.shown import hide_passwords, show_plainly
+
+__all__ = ["door_to_terminal", "stream_behind"]
+
+
+class _Door:
+    """A text stream that shows plainly whatever is written to it.
+
+    It has no ``buffer``, so that nobody writes bytes past it.
+    """
+
+    def __init__(self, behind: IO[str]) -> None:
+        self.behind = behind
+
+    def write(self, text: str) -> int:
+        self.behind.write(hide_passwords(show_plainly(text)))
+        return len(text)
+
+    def writelines(self, lines: Any) -> None:
+        for line in lines:
+            self.write(line)
+
+    def __getattr__(self, name: str) -> Any:
+        if name == "buffer":
+            raise AttributeError(name)
+        return getattr(self.behind, name)
+
+
+@contextmanager
+def door_to_terminal() -> Iterator[None]:
+    """Let standard output and standard error go through the door for as long as the block lasts."""
+    behind = sys.stdout, sys.stderr
+    sys.stdout, sys.stderr = _Door(sys.stdout), _Door(sys.stderr)
+    try:
+        yield
+    finally:
+        sys.stdout, sys.stderr = behind
+
+
+def stream_behind(stream: IO[str]) -> IO[str]:
+    """Return the stream behind the door, for what the program itself wrote and wants to show in bold."""
+    return stream.behind if isinstance(stream, _Door) else stream

@@ -1,0 +1,188 @@
+"""The files of a stored lesson before they are filed: each is what its name says, and shows and does nothing else.
+
+What follows from the document alone is made anew from it (`measures.csv`); pictures are decoded, and written anew
+where their file holds more than the picture; arrays, charts, pages and PDFs pass a strict check or the lesson is
+refused. Whoever keeps the result keeps no surprise.
+"""
+
+import base64
+from collections.abc import Callable, Collection, Mapping
+from typing import Any, Final
+
+from attrs import evolve
+from PIL import Image
+
+from putt_posture.errors import UsageError
+from putt_posture.records.arrays import open_arrays
+from putt_posture.records.document import read_record
+from putt_posture.records.json_reading import read_json
+from putt_posture.records.kept import FILES_WITH_PICTURES, FILES_WITHOUT_PICTURES, KeptLesson
+from putt_posture.records.markup import check_drawing, check_page
+from putt_posture.records.page import ALIKE, find_difference
+from putt_posture.records.pictures import holds_nothing_else, read_picture, write_anew
+from putt_posture.records.sizes import most_bytes_of
+from putt_posture.report.csv_form import document_as_csv
+from putt_posture.report.schemas import check_document
+from putt_posture.values import LessonRecord, Picture
+
+__all__ = ["check_files"]
+
+_DOCUMENT: Final = "measures.json"
+_SPEC: Final = "spec_sheet.json"
+_SVG: Final = "data:image/svg+xml;"
+
+
+def check_files(lesson: KeptLesson, names: Collection[str]) -> KeptLesson:
+    """Return a lesson with those of its files that are asked for, each read once, checked, and held in memory.
+
+    Parameters
+    ----------
+    lesson : KeptLesson
+        For instance a result folder.
+    names : collection of str
+        Of those files; what the lesson lacks is left out, the document is always among them.
+
+    Returns
+    -------
+    KeptLesson
+        Its record is that of the very bytes that it holds.
+
+    Raises
+    ------
+    UsageError
+        If a file is not what this program writes, is larger than it can be, does not belong to the document, or could
+        not be read later. The sentence names the file.
+    """
+    strange = sorted(set(names) - FILES_WITH_PICTURES - FILES_WITHOUT_PICTURES)
+    if strange:
+        raise UsageError(f"{strange[0]} of {lesson.title} is no file that measure writes. Leave it out.")
+    where = lesson.title
+    document = _read(lesson, _DOCUMENT)
+    record = read_record(document, where=f"{_DOCUMENT} of {where}")
+    told = read_json(document, where=f"{_DOCUMENT} of {where}")
+    found = {_DOCUMENT: document}
+    wanted = sorted((set(names) & lesson.names) - found.keys())
+    pictures: dict[str, Picture] = {}
+    for name in wanted:
+        if name.endswith((".png", ".jpg")):
+            data = _read(lesson, name)
+            picture = read_picture(data, name=name, where=where, size=_size_of(name, record, told, where=where))
+            pictures[name] = picture
+            found[name] = write_anew(data, picture, name=name)
+    shown = _Shown(pictures, where=where)
+    checks: Mapping[str, Callable[[str], bytes]] = {
+        ".csv": lambda _name: document_as_csv(told).encode("utf-8"),
+        ".json": lambda name: _check_spec(_read(lesson, name), told, where=where),
+        ".npz": lambda name: _check_arrays(_read(lesson, name), record, where=where),
+        ".svg": lambda name: shown.check_svg(_read(lesson, name), name=name),
+        ".html": lambda name: shown.check_html(_read(lesson, name), name=name),
+        ".pdf": lambda name: shown.check_pdf(_read(lesson, name), name=name),
+    }
+    for name in wanted:
+        if name not in found:
+            found[name] = checks[name[name.rindex(".") :]](name)
+    return evolve(lesson, record=record, names=frozenset(found), read=found.__getitem__)
+
+
+def _read(lesson: KeptLesson, name: str) -> bytes:
+    data, most = lesson.read(name), most_bytes_of(name)
+    if len(data) > most:
+        raise UsageError(
+            f"{name} of {lesson.title} has {len(data):,} bytes, and at most {most:,} are taken. "
+            "Measure the clips again."
+        )
+    return data
+
+
+def _size_of(name: str, record: LessonRecord, document: Mapping[str, Any], *, where: str) -> tuple[int, int]:
+    """Return the size that a picture must have by the document."""
+    if name == "stills/ghost.png":
+        ghost = document["pictures"]["ghost"]
+        found = None if ghost is None else (ghost["size"][0], ghost["size"][1])
+    else:
+        view = name.removeprefix("stills/").removesuffix(".png").removesuffix("_plain.jpg")
+        found = next((each.still_size for each in record.views.values() if each.view == view), None)
+    if found is None:
+        raise UsageError(
+            f"{name} of {where} is a picture of which the document knows nothing. Take the file out of the folder, "
+            "or measure the clips again."
+        )
+    return found
+
+
+def _check_spec(data: bytes, document: Mapping[str, Any], *, where: str) -> bytes:
+    place = f"{_SPEC} of {where}"
+    spec = read_json(data, where=place)
+    check_document(spec, "spec_sheet", what=f"{place} is damaged. The numbers of the spec sheet do")
+    fit = document["fit"]
+    for name, wanted in (("length", fit["putter_length"]), ("lie", fit["lie"])):
+        if any(spec[name][each] != wanted[each] for each in ("value", "standard_uncertainty")):
+            raise UsageError(
+                f"{place} is of another lesson: its {name} is not that of {_DOCUMENT}. Measure the clips again."
+            )
+    return data
+
+
+def _check_arrays(data: bytes, record: LessonRecord, *, where: str) -> bytes:
+    open_arrays(data, record=record, where=f"The landmarks of {where}").check_whole()
+    return data
+
+
+class _Shown:
+    """The pictures of a lesson, beside which those in its pages are held.
+
+    Parameters
+    ----------
+    pictures : mapping of str to (H, W, 3) uint8
+        By the name of the file.
+    where : str
+        What holds them, for messages.
+    """
+
+    def __init__(self, pictures: Mapping[str, Picture], *, where: str) -> None:
+        self._pictures = pictures
+        self._where = where
+        self._known: set[bytes] = set()
+
+    def check_html(self, data: bytes, *, name: str) -> bytes:
+        """Check a page with the pictures in it and return it as it is."""
+        for uri in check_page(_decode(data, name=name, where=self._where), name=name, where=self._where):
+            inner = base64.b64decode(uri.partition(",")[2])
+            if uri.startswith(_SVG):
+                self.check_svg(inner, name=f"A chart in {name}")
+            else:
+                self._check_known(inner, name=name)
+        return data
+
+    def check_svg(self, data: bytes, *, name: str) -> bytes:
+        """Check a chart and return it as it is."""
+        check_drawing(_decode(data, name=name, where=self._where), name=name, where=self._where)
+        return data
+
+    def check_pdf(self, data: bytes, *, name: str) -> bytes:
+        """Check a PDF with the pictures in it and return it as it is."""
+        from putt_posture.records.portable import check_pdf  # the reader takes a tenth of a second to import
+
+        for picture in check_pdf(data, name=name, where=self._where):
+            self._check_known(picture, name=name)
+        return data
+
+    def _check_known(self, data: bytes, *, name: str) -> None:
+        """Refuse a picture that is none of the stills: nobody said what it shows, nor allowed it."""
+        if data in self._known:  # the page and the PDF hold the same
+            return
+        embedded = Image.fromarray(read_picture(data, name="A picture.jpg", where=f"{name} of {self._where}"))
+        alike = any(find_difference(embedded, each) <= ALIKE for each in self._pictures.values())
+        if not alike or not holds_nothing_else(data):
+            raise UsageError(
+                f"{name} of {self._where} holds a picture that is not among its stills. Take the file out of the "
+                "folder, or measure the clips again."
+            )
+        self._known.add(data)
+
+
+def _decode(data: bytes, *, name: str, where: str) -> str:
+    try:
+        return data.decode("utf-8")
+    except UnicodeDecodeError:
+        raise UsageError(f"{name} of {where} is damaged: it is no text in UTF-8. Measure the clips again.") from None

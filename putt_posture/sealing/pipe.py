@@ -1,0 +1,173 @@
+"""Bytes from one thread to another: pyrage pulls from one stream and pushes into another, and so does who uses it."""
+
+import io
+import queue
+import threading
+from collections.abc import Callable
+from typing import Any, Final, cast
+
+__all__ = ["CHUNK", "Pipe", "PipeEnd", "PipeStart", "Stopped", "Watched"]
+
+CHUNK: Final = 1 << 16
+_WAITING: Final = 8
+"""How many chunks wait at most for the other side of a pipe."""
+
+
+class Stopped(Exception):
+    """The other side of a pipe wants no more."""
+
+
+class Watched:
+    """A stream that keeps what it raised, since pyrage turns it into a text."""
+
+    def __init__(self, stream: Any) -> None:
+        self._stream = stream
+        self.failed: BaseException | None = None
+
+    def read(self, size: int = -1) -> bytes:
+        """Read from the stream."""
+        return cast(bytes, self._try(self._stream.read, size))
+
+    def write(self, data: bytes) -> int:
+        """Write to the stream."""
+        return cast(int, self._try(self._stream.write, data))
+
+    def flush(self) -> None:
+        """See `io.IOBase`."""
+        self._try(self._stream.flush)
+
+    def _try(self, act: Callable[..., Any], *given: Any) -> Any:
+        try:
+            return act(*given)
+        except BaseException as error:
+            self.failed = error
+            raise
+
+
+class Pipe:
+    """Bytes from one thread to another, few of which wait at any time."""
+
+    def __init__(self) -> None:
+        self._chunks: queue.Queue[bytes | None] = queue.Queue(_WAITING)
+        self._rest = b""
+        self._stopped: BaseException | None = None
+        self.failed: BaseException | None = None
+
+    def run(self, work: Callable[[], None]) -> None:
+        """Do the work of the thread behind the pipe, and keep what it raises for the one before it."""
+        try:
+            work()
+        except BaseException as error:
+            self.failed = error
+            if self._stopped is None:
+                self._drain()
+                self._chunks.put(None)
+
+    def write(self, data: bytes) -> int:
+        """Put bytes in; raises what the other side raised."""
+        for start in range(0, len(data), CHUNK):
+            self._put(bytes(data[start : start + CHUNK]))
+        return len(data)
+
+    def flush(self) -> None:
+        """Nothing is held back."""
+
+    def end(self) -> None:
+        """Say that nothing more comes."""
+        self._put(None)
+
+    def stop(self, error: BaseException) -> None:
+        """Let the other side fail at its next touch."""
+        self._stopped = error
+        self._drain()
+
+    def read(self, size: int = -1) -> bytes:
+        """Take bytes out, at most so many; none are the end."""
+        while not self._rest:
+            chunk = self._get()
+            if chunk is None:
+                return b""
+            self._rest = chunk
+        size = len(self._rest) if size < 0 else size
+        data, self._rest = self._rest[:size], self._rest[size:]
+        return data
+
+    def _put(self, chunk: bytes | None) -> None:
+        while True:
+            if self._stopped is not None:
+                raise Stopped
+            if self.failed is not None and chunk is not None:
+                raise self.failed
+            try:
+                self._chunks.put(chunk, timeout=0.1)
+                return
+            except queue.Full:
+                continue
+
+    def _get(self) -> bytes | None:
+        while True:
+            if self._stopped is not None:
+                raise Stopped
+            try:
+                chunk = self._chunks.get(timeout=0.1)
+            except queue.Empty:
+                continue
+            if chunk is None:
+                self._chunks.put(None)  # the end stays the end
+            return chunk
+
+    def _drain(self) -> None:
+        while not self._chunks.empty():
+            try:
+                self._chunks.get_nowait()
+            except queue.Empty:
+                return
+
+
+class PipeEnd(io.RawIOBase):
+    """The end of a pipe into which is written."""
+
+    def __init__(self, pipe: Pipe) -> None:
+        self._pipe = pipe
+
+    def writable(self) -> bool:
+        """See `io.IOBase`."""
+        return True
+
+    def write(self, data: Any) -> int:
+        """See `io.RawIOBase`."""
+        return self._pipe.write(bytes(data))
+
+
+class PipeStart(io.RawIOBase):
+    """The end of a pipe from which is read."""
+
+    def __init__(self, pipe: Pipe, *, work: Callable[[], None]) -> None:
+        self._pipe = pipe
+        self._place = 0
+        self._worker = threading.Thread(target=pipe.run, args=(work,), daemon=True)
+        self._worker.start()
+
+    def readable(self) -> bool:
+        """See `io.IOBase`."""
+        return True
+
+    def readinto(self, target: Any) -> int:
+        """See `io.RawIOBase`; raises what the other side raised."""
+        data = self._pipe.read(len(target))
+        if not data and self._pipe.failed is not None:
+            raise self._pipe.failed
+        target[: len(data)] = data
+        self._place += len(data)
+        return len(data)
+
+    def tell(self) -> int:
+        """Return how many bytes were read."""
+        return self._place
+
+    def close(self) -> None:
+        """End the other side."""
+        if not self.closed:
+            self._pipe.stop(Stopped())
+            self._worker.join()
+        super().close()

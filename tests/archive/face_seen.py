@@ -1,0 +1,82 @@
+"""A known face looked for in whatever came out: every picture in a folder, in its pages, its PDFs and its zips."""
+
+import base64
+import io
+import re
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+
+import cv2
+import numpy as np
+import pypdf
+from PIL import Image
+
+SCALES = np.geomspace(0.65, 2.0, 28)
+"""Of what is looked for; outputs show a still so large beside `HIGH`."""
+HIGH = 700
+"""Pixels from top to bottom to which what is looked through is brought, for speed."""
+FINE = 2.5
+"""Pixels of the face as it is looked for; what is coarser, hiding leaves."""
+SEEN = 0.5
+"""Likeness from which the face counts as seen: 0.65 and more where nothing is drawn over it, 0.37 at most where it is
+hidden, and in pictures of something else."""
+
+
+class Face:
+    """The face of one person in one picture."""
+
+    def __init__(self, picture: np.ndarray, centre: tuple[float, float], radius: float) -> None:
+        (u, v), half = centre, 0.6 * radius
+        cut = picture[round(v - half) : round(v + half), round(u - half) : round(u + half)]
+        self.picture = Image.fromarray(cut).convert("L")
+
+    def likeness(self, picture: np.ndarray) -> float:
+        """Return how much of the face's fine detail is in the likeliest place of a picture: 0 none, 1 all of it.
+
+        It is the correlation, or the share of the detail's contrast where that is less: flat places resemble nothing.
+        """
+        whole = Image.fromarray(picture).convert("L")
+        small = whole.resize((round(whole.width * HIGH / whole.height), HIGH), Image.Resampling.LANCZOS)
+        best = 0.0
+        for scale in SCALES:
+            size = (round(self.picture.width * scale), round(self.picture.height * scale))
+            face = _fine(self.picture.resize(size, Image.Resampling.LANCZOS), FINE * scale)
+            grey = _fine(small, FINE * scale)
+            along = cv2.matchTemplate(grey, face, cv2.TM_CCORR)
+            there = cv2.matchTemplate(grey**2, np.ones_like(face), cv2.TM_CCORR)
+            length = float(np.linalg.norm(face))
+            alike = along / (length * np.sqrt(np.maximum(there, 1.0)))
+            best = max(best, float(np.minimum(alike, along / length**2).max()))
+        return best
+
+
+def _fine(picture: Image.Image, sigma: float) -> np.ndarray:
+    grey = np.asarray(picture, dtype=np.float32)
+    return grey - cv2.GaussianBlur(grey, (0, 0), sigma)
+
+
+def pictures_in(path: Path) -> Iterator[tuple[str, np.ndarray]]:
+    """Yield every raster picture in a file or folder with the name of where it is."""
+    if path.is_dir():
+        for each in sorted(each for each in path.rglob("*") if each.is_file()):
+            yield from _pictures(each.relative_to(path).as_posix(), each.read_bytes())
+    else:
+        yield from _pictures(path.name, path.read_bytes())
+
+
+def _pictures(name: str, data: bytes) -> Iterator[tuple[str, np.ndarray]]:
+    ending = Path(name).suffix
+    if ending in (".png", ".jpg", ".jpeg"):
+        yield name, np.asarray(Image.open(io.BytesIO(data)).convert("RGB"))
+    elif ending in (".html", ".svg"):
+        for at, uri in enumerate(re.findall(r"data:image/(?:jpeg|png);base64,([A-Za-z0-9+/=]+)", data.decode())):
+            yield f"{name} {at}", np.asarray(Image.open(io.BytesIO(base64.b64decode(uri))).convert("RGB"))
+    elif ending == ".pdf":
+        images = [image for page in pypdf.PdfReader(io.BytesIO(data)).pages for image in page.images]
+        for at, image in enumerate(images):
+            yield f"{name} {at}", np.asarray(Image.open(io.BytesIO(image.data)).convert("RGB"))
+    elif ending == ".zip":
+        with zipfile.ZipFile(io.BytesIO(data)) as zipped:
+            for each in zipped.namelist():
+                yield from _pictures(each, zipped.read(each))

@@ -1,0 +1,273 @@
+"""A withdrawal stops display at once: every way in which something comes out, for each thing consent was withdrawn for.
+
+What came out is looked at: the pixels where faces are, and the numbers in every text.
+"""
+
+import hashlib
+import json
+import shutil
+import sys
+import zipfile
+from datetime import date
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "archive"))
+
+from face_seen import SEEN, Face, pictures_in
+
+from putt_posture import Student, measure_lesson, store_lesson
+from putt_posture.archive import (
+    SCOPES,
+    Told,
+    add_consent,
+    add_practice_test,
+    add_student,
+    file_lesson,
+    load_lessons,
+    open_archive,
+    open_lesson,
+)
+from putt_posture.cli import main
+from putt_posture.landmarks import find_head
+from putt_posture.records import read_result_folder
+from putt_posture.values import PuttCount
+
+PICTURES = Path(__file__).parents[1] / "landmarks" / "pictures"
+STILLS = {view: PICTURES / f"golfer_{view}.jpg" for view in ("down_the_line", "face_on")}
+NAME = "Robin Example"
+DAYS = (date(2026, 1, 10), date(2026, 6, 20))
+LIMITS = "a stiff shoulder"
+TITLES = {
+    scope: f"There is no consent for {what} of Robin Example today (it was withdrawn on"
+    for scope, what in (
+        ("measures", "keeping the measures"),
+        ("pictures", "keeping clips, stills and outlines"),
+        ("faces", "showing the face in them"),
+    )
+}
+
+
+@pytest.fixture(scope="module")
+def measured():
+    return measure_lesson(
+        student=Student(stature_cm=175.0, handed="right", sex="male", putter_length_cm=88.9), **STILLS
+    )
+
+
+@pytest.fixture(scope="module")
+def folders(measured, tmp_path_factory):
+    """Two result folders, the second with another tilt."""
+    first = store_lesson(measured, tmp_path_factory.mktemp("measured") / "first")
+    second = shutil.copytree(first, first.parent / "second")
+    document = json.loads((second / "measures.json").read_text(encoding="utf-8"))
+    tilt = document["measures"]["spine_tilt"]
+    tilt.update({name: tilt[name] + 20 for name in ("value", "low", "high")})
+    (second / "measures.json").write_text(json.dumps(document), encoding="utf-8")
+    return first, second
+
+
+@pytest.fixture(scope="module")
+def faces(measured):
+    found = []
+    for result in measured.views.values():
+        head, scale = find_head(result.landmarks.points_px[result.still_index]), result.still.scale
+        centre = (head.centre_px[0] * scale, head.centre_px[1] * scale)
+        found.append(Face(result.still.picture, centre, head.radius_px * scale))
+    return found
+
+
+@pytest.fixture(scope="module")
+def made(folders, tmp_path_factory):
+    """An archive with one student, who allowed everything, and two lessons with their clips and a practice test."""
+    place = tmp_path_factory.mktemp("at_use") / "archive"
+    with open_archive(place) as archive:
+        student = Student(name=NAME, stature_cm=175.0, handed="right", sex="male")
+        number = add_student(archive, student, today=DAYS[0], born=date(1990, 1, 1))
+        add_consent(
+            archive, number, scopes=SCOPES, given_on=DAYS[0], given_by=NAME, relation="self", today=date.today()
+        )
+        for folder, day, moment in zip(folders, DAYS, ("before", "after"), strict=True):
+            file_lesson(
+                archive, number, read_result_folder(folder), day=day, moment=moment, today=date.today(), clips=STILLS,
+                told=Told(limits=LIMITS),
+            )  # fmt: skip
+        counts = [PuttCount(distance_cm=91.44, tried=77, holed=61)]
+        add_practice_test(archive, number, day=DAYS[0], counts=counts, today=date.today())
+    return place
+
+
+@pytest.fixture
+def withdrawn(made, archive_place, archive):
+    """Withdraw consent for something in a copy of the archive."""
+
+    def withdraw(scope):
+        shutil.copytree(made, archive_place)
+        if scope is not None:
+            said = flat(archive("consent", 1, "--for", scope, "--withdraw"))
+            assert "nothing is shown or given out that it was for" in said
+
+    return withdraw
+
+
+@pytest.fixture
+def everything(tmp_path, capsys, monkeypatch):
+    """Ask for everything that can come out: exit code and what was said of each, what was written in a folder."""
+    monkeypatch.setenv("COLUMNS", "80")
+
+    def ask():
+        asked = {
+            "compare": ["compare", "lesson:1", "lesson:2", "--out", tmp_path / "out" / "compare"],
+            "history": ["archive", "history", "1", "--out", tmp_path / "out" / "history"],
+            "export": ["archive", "export", "1", "--out", tmp_path / "out" / "export.zip"],
+            "export-all": ["archive", "export-all", "--names", "--landmarks", "--out", tmp_path / "out" / "tables"],
+            "correct": ["archive", "correct", "1"],
+            "practice": ["archive", "practice", "1"],
+            "show": ["archive", "show", "1"],
+            "show --json": ["archive", "show", "1", "--json"],
+            "overview": ["archive", "overview"],
+        }
+        (tmp_path / "out").mkdir()
+        said = {}
+        for name, words in asked.items():
+            code = main([str(word) for word in words])
+            told = capsys.readouterr()
+            assert "Traceback" not in told.err
+            said[name] = (code, flat(told.out + told.err))
+        return said, tmp_path / "out"
+
+    return ask
+
+
+def flat(text):
+    return " ".join(text.split())
+
+
+def seen_in(out, faces):
+    """Return the names of pictures with a face in them, and of those without; pictures that are alike once."""
+    found = {hashlib.sha256(picture.tobytes()).hexdigest(): (name, picture) for name, picture in pictures_in(out)}
+    shown = {name: max(face.likeness(picture) for face in faces) for name, picture in found.values()}
+    return {name for name, like in shown.items() if like >= SEEN}, {name for name, like in shown.items() if like < SEEN}
+
+
+def test_what_is_allowed_comes_out_with_its_faces(withdrawn, everything, faces) -> None:
+    """So that the looks for faces and numbers see those that are there."""
+    withdrawn(None)
+    said, out = everything()
+    assert {code for code, _ in said.values()} == {0}
+    with_face, _ = seen_in(out, faces)
+    assert {Path(name).name.split()[0] for name in with_face} >= {
+        "side_by_side_down_the_line.png", "side_by_side_face_on.png", "face_on_plain.jpg", "down_the_line.jpg",
+    }  # fmt: skip
+    assert not [name for name, (_, text) in said.items() if "There is no consent for" in text]
+    assert LIMITS in said["show"][1]
+    assert "61 of 77" in said["practice"][1]
+    assert len(pd.read_parquet(out / "tables" / "parquet" / "measures.parquet")) > 0
+
+
+def test_filming_is_of_its_day_and_not_of_display(withdrawn, everything) -> None:
+    withdrawn("filming")
+    said, out = everything()
+    assert {code for code, _ in said.values()} == {0}
+    assert not [name for name, (_, text) in said.items() if "There is no consent for" in text]
+    assert len(list(pictures_in(out))) > 20
+
+
+def test_without_consent_for_faces_no_face_comes_out(withdrawn, everything, faces) -> None:
+    withdrawn("faces")
+    said, out = everything()
+    assert {code for code, _ in said.values()} == {0}
+    with_face, without = seen_in(out, faces)
+    assert with_face == set()
+    assert {Path(name).name.split()[0] for name in without} >= {"side_by_side_face_on.png", "face_on_plain.jpg"}
+    with zipfile.ZipFile(out / "export.zip") as given:
+        assert not [name for name in given.namelist() if "/clips/" in name or name.endswith("report.pdf")]
+        assert TITLES["faces"] in flat(given.read("README.txt").decode())
+    for name in ("compare", "export", "show"):
+        assert TITLES["faces"] in said[name][1], name
+    assert TITLES["faces"] in flat((out / "compare" / "comparison.html").read_text(encoding="utf-8"))
+
+
+def test_without_consent_for_pictures_no_picture_comes_out(withdrawn, everything) -> None:
+    withdrawn("pictures")
+    said, out = everything()
+    assert {code for code, _ in said.values()} == {0}
+    assert list(pictures_in(out)) == []
+    with zipfile.ZipFile(out / "export.zip") as given:
+        kept = {name for name in given.namelist() if name.startswith("lessons/")}
+        assert TITLES["pictures"] in flat(given.read("README.txt").decode())
+    assert {Path(name).name for name in kept} & {"landmarks.npz", "report.html", "report.pdf", "face_on.jpg"} == set()
+    assert any(name.endswith("measures.json") for name in kept)
+    assert not list((out / "compare").rglob("outlines_*"))
+    for name in ("compare", "export", "show"):
+        assert TITLES["pictures"] in said[name][1], name
+    assert TITLES["pictures"] in flat((out / "compare" / "comparison.html").read_text(encoding="utf-8"))
+
+
+def test_without_consent_for_measures_nothing_comes_out(withdrawn, everything) -> None:
+    withdrawn("measures")
+    said, out = everything()
+    for name in ("compare", "history", "export", "correct", "practice"):
+        code, text = said[name]
+        assert code == 1, name
+        assert TITLES["measures"] in text, name
+        assert "archive retention --erase" in text, name
+    assert [path.name for path in out.iterdir()] == ["tables"]
+    assert "One student has no consent for keeping the measures today" in said["export-all"][1]
+    for path in (out / "tables" / "parquet").iterdir():
+        frame = pd.read_parquet(path)
+        assert path.stem in ("students", "consents") or frame.empty, path
+    assert "One student has no consent" in flat((out / "tables" / "README.md").read_text(encoding="utf-8"))
+    for name in ("show", "show --json", "overview"):
+        code, text = said[name]
+        assert code == 0
+        for number in ("35.0 in", LIMITS, "88.9", "61", "went back"):
+            assert number not in text, (name, number)
+    assert TITLES["measures"] in said["show"][1]
+
+
+@pytest.mark.parametrize("scope", SCOPES)
+def test_nothing_new_is_filed_without(scope, withdrawn, folders, refused) -> None:
+    withdrawn(scope)
+    more = ["--down-the-line", STILLS["down_the_line"]] if scope == "faces" else []
+    said = refused("archive", "file", 1, folders[0], *more, "--moment", "check", code=1)
+    assert "There is no consent for" in said
+
+
+@pytest.mark.parametrize(
+    ("scope", "kept"), [("measures", None), ("pictures", "measures.json"), ("faces", "measures.json")]
+)
+def test_retention_lists_and_erases_what_has_no_consent(scope, kept, withdrawn, archive) -> None:
+    withdrawn(scope)
+    assert "withdrawn" in flat(archive("retention"))
+    archive("retention", "--erase", "--yes")
+    assert archive("retention") == "Nothing is past its time.\n"
+    with open_archive() as opened:
+        if kept is None:
+            assert main(["archive", "show", "1"]) == 1
+        else:
+            names = {name for lesson in load_lessons(opened, 1) for name in lesson.names}
+            assert kept in names
+            assert "stills/face_on.png" not in names
+
+
+def test_a_document_that_claims_hidden_faces_files_none(made, folders, faces, archive, archive_place, tmp_path) -> None:
+    """Filed without consent for faces; what the archive then holds is looked at, with that consent."""
+    shutil.copytree(made, archive_place)
+    archive("consent", 1, "--for", "faces", "--withdraw")
+    lying = shutil.copytree(folders[0], tmp_path / "lying")
+    document = json.loads((lying / "measures.json").read_text(encoding="utf-8")) | {"faces_hidden": True}
+    (lying / "measures.json").write_text(json.dumps(document), encoding="utf-8")
+    archive("file", 1, lying, "--moment", "check")
+    archive("consent", 1, "--for", "faces", "--given-by", NAME)
+    with open_archive() as opened:
+        lesson = open_lesson(opened, 3, today=date.today())
+        assert lesson.says == ()
+        for name in lesson.names:
+            (tmp_path / "kept" / name).parent.mkdir(parents=True, exist_ok=True)
+            (tmp_path / "kept" / name).write_bytes(lesson.read(name))
+    with_face, without = seen_in(tmp_path / "kept", faces)
+    assert with_face == set()
+    assert {"stills/face_on_plain.jpg", "stills/down_the_line_plain.jpg"} <= without
