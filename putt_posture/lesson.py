@@ -16,6 +16,7 @@ from putt_posture.clips import read_clip
 from putt_posture.errors import UsageError
 from putt_posture.fitting import find_clip_lengths, fit_putter
 from putt_posture.joints import fit_joints
+from putt_posture.landmarks import without_hidden_feet
 from putt_posture.landmarks.grain import find_grain
 from putt_posture.look import Look, look_at_clips
 from putt_posture.posture import measure_posture
@@ -147,13 +148,14 @@ def measure_looks(
             given=(given or {}).get(view, Given()),
         )
         roll = read_roll(bare)
-        joints[view] = fit_joints(
+        fitted = fit_joints(
             look.landmarks,
             handed=student.handed,
             roll_deg=roll.value,
             grain_px=find_grain(look.still.picture, look.landmarks.points_px[look.still_index]),
             file=bare.file,
         )
+        joints[view] = evolve(fitted, landmarks=without_hidden_feet(fitted.landmarks))
         seen[view] = evolve(bare, landmarks=joints[view].landmarks, roll=roll, yaw=joints[view].yaw)
     scenes = read_scenes(seen, student)
     views = {

@@ -3,6 +3,7 @@
 Everything is made small before it is turned and toned, so that looking at a 4K clip in thumbnails is cheap.
 """
 
+import math
 from typing import Any, Final
 
 import av
@@ -72,7 +73,7 @@ class Rasterizer:
         if plane is None:
             return self._orientation.turn(self._convert(frame, "gray"))
         every = max(1, plane.shape[0] // (_ROWS_AVERAGED * self._size[1]))
-        small = cv2.resize(plane[::every], self._size, interpolation=cv2.INTER_AREA)
+        small = _average(plane[::every], self._size)
         if small.dtype == np.uint16:
             small = (small >> (frame.format.components[0].bits - 8)).astype(np.uint8)
         return self._orientation.turn(small)
@@ -146,6 +147,20 @@ def _matrix(frame: av.VideoFrame) -> Colorspace:
 def _range(frame: av.VideoFrame) -> ColorRange:
     full = frame.color_range == ColorRange.JPEG or frame.format.name.startswith("yuvj") or frame.format.is_rgb
     return ColorRange.JPEG if full else ColorRange.MPEG
+
+
+def _average(rows: NDArray[Any], size: tuple[int, int]) -> NDArray[Any]:
+    """Make a plane smaller by averaging, exactly like cv2's INTER_AREA, in half of the time where that can be.
+
+    Where whole rows go into one they are added up first. A mean that is a whole number and a half is rounded by chance
+    in cv2, so this is done only where there is none: where it is a sum over an odd number.
+    """
+    high, wide = rows.shape
+    each = high // size[1]
+    if high != each * size[1] or each * wide // math.gcd(wide, size[0]) % 2 == 0:
+        return np.asarray(cv2.resize(rows, size, interpolation=cv2.INTER_AREA))
+    added = sum((rows[start::each] for start in range(1, each)), start=rows[::each].astype(np.float32))
+    return np.asarray(np.rint(cv2.resize(added, size, interpolation=cv2.INTER_AREA) / each), dtype=rows.dtype)
 
 
 def _luma_plane(frame: av.VideoFrame) -> NDArray[Any] | None:

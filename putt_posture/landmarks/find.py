@@ -70,7 +70,7 @@ def find_landmarks(
     """
     size_px = (clip.width, clip.height)
     looks: list[Look] = []
-    stills: dict[int, Frame] = {}
+    still: tuple[int, Frame] | None = None
     total = sum(len(setup.times_s) for setup in setups)
     with open_pose_model("large", outline=True) as model:
         for index, setup in enumerate(setups):
@@ -79,13 +79,13 @@ def find_landmarks(
                     model, frame, index, track=track, student_at=student_at, size_px=size_px, stretch=clip.time_stretch
                 )
                 looks.append(look)
-                if look.person is not None and _is_moment(frame, setup, stills.get(index)):
-                    stills[index] = frame
+                if look.person is not None and _stands_for_it(frame, index, setup, still):
+                    still = index, frame
                 if progress is not None:
                     progress("Finding the landmarks", len(looks) / total)
         label = model.weights.label
     found = [look for look in looks if look.person is not None]
-    if not found:
+    if still is None:
         raise StudentNotFound(
             f"{clip.path.name}: the whole student was found in none of the {total} setup frames. "
             "Film with nothing in front of the legs and without a deep bend toward the camera, or give other times "
@@ -94,14 +94,16 @@ def find_landmarks(
             time_s=setups[0].moment_s,
         )
     landmarks = gather_landmarks(found, clip=clip, model=label, missed=len(looks) - len(found))
-    setup_index = min(stills)
-    still = stills[setup_index]
-    row = next(i for i, look in enumerate(found) if look.setup == setup_index and look.time_s == still.time_s)
-    return landmarks, still, row
+    setup_index, picture = still
+    row = next(i for i, look in enumerate(found) if look.setup == setup_index and look.time_s == picture.time_s)
+    return landmarks, picture, row
 
 
-def _is_moment(frame: Frame, setup: Setup, so_far: Frame | None) -> bool:
-    return so_far is None or abs(frame.time_s - setup.moment_s) < abs(so_far.time_s - setup.moment_s)
+def _stands_for_it(frame: Frame, index: int, setup: Setup, so_far: tuple[int, Frame] | None) -> bool:
+    """Return whether a frame is to stand for the lesson: nearest to the moment of the first setup with the student."""
+    if so_far is None:
+        return True
+    return so_far[0] == index and abs(frame.time_s - setup.moment_s) < abs(so_far[1].time_s - setup.moment_s)
 
 
 def _look(
@@ -125,7 +127,7 @@ def _look(
         person = look_closely(model, frame.picture, box, torso=torso)
         if person is not None and is_whole(person):
             outline = None if person.mask is None else refine_mask(person.mask, _cut(frame.picture, box))
-            return Look(time_s=frame.time_s, setup=setup, box=box, person=person, outline=outline)
+            return Look(time_s=frame.time_s, setup=setup, box=box, person=person, outline=outline).trimmed()
     return Look(time_s=frame.time_s, setup=setup, box=whole_picture, person=None)
 
 

@@ -3,8 +3,9 @@
 from collections.abc import Sequence
 from typing import Final
 
+import cv2
 import numpy as np
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 from numpy.typing import NDArray
 
 from putt_posture.landmarks.closeup import Box
@@ -13,6 +14,9 @@ from putt_posture.landmarks.swaps import mend_swaps
 from putt_posture.values import LANDMARK_INDEX, Clip, Landmarks
 
 __all__ = ["Look", "gather_landmarks"]
+
+_RIM: Final = 2
+"""Pixels of background left round the person, so that the edge is seen to end."""
 
 
 @frozen(kw_only=True, eq=False)
@@ -26,7 +30,7 @@ class Look:
     setup : int
         Which setup the frame belongs to.
     box : (int, int, int, int)
-        The part of the picture that was looked at.
+        The part of the picture that was looked at; see `trimmed`.
     person : Person or None
         Points in the full-size picture, mask in the box; None where the student was not found.
     outline : (h, w) uint8 or None
@@ -38,6 +42,30 @@ class Look:
     box: Box
     person: Person | None = field(repr=False)
     outline: NDArray[np.uint8] | None = field(default=None, repr=False)
+
+    def trimmed(self) -> "Look":
+        """Return the same with a box, mask and outline no larger than the person, so that many take little room."""
+        if self.person is None or self.person.mask is None:
+            return self
+        mask = self.person.mask
+        outline = mask if self.outline is None else self.outline
+        left, top, wide, high = cv2.boundingRect(mask | outline)
+        if not wide:
+            return self
+        u0, v0, _, _ = self.box
+        left, top, right, bottom = (
+            max(left - _RIM, 0),
+            max(top - _RIM, 0),
+            min(left + wide + _RIM, mask.shape[1]),
+            min(top + high + _RIM, mask.shape[0]),
+        )
+        part = np.s_[top:bottom, left:right]
+        return evolve(
+            self,
+            box=(u0 + left, v0 + top, u0 + right, v0 + bottom),
+            person=evolve(self.person, mask=mask[part].copy()),
+            outline=outline[part].copy(),
+        )
 
 
 def gather_landmarks(found: Sequence[Look], *, clip: Clip, model: str, missed: int) -> Landmarks:

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from putt_posture.posture.plane import Plane
 from putt_posture.values import Estimate, Floats, Scene, View, absent
 
-__all__ = ["FrameMeasure", "estimate_from", "join_frames"]
+__all__ = ["FrameMeasure", "estimate_from", "join_frames", "joint_effect"]
 
 FrameMeasure = Callable[[Plane], Floats]
 """A measure as a pure function of the plane: (T,) values, NaN where it cannot be read.
@@ -108,11 +108,9 @@ def estimate_from(
     if frames < MIN_SHARE_OF_FRAMES * values.size or frames == 0:
         return absent(unseen, unit=unit, view=view, method=method)
     camera = _camera_effects(measure, plane, scene, value)
-    effects = _joint_effects(measure, plane)
-    joints, offsets = np.split(effects, [len(plane.errors_px)])
     budget = {
-        "joints": float(np.linalg.norm(joints)),
-        "renders are not people": float(np.linalg.norm(offsets)),
+        "joints": joint_effect(measure, plane, plane.errors_px),
+        "renders are not people": joint_effect(measure, plane, plane.offsets_px),
         "measure itself": model_sd,
         "scatter of the frames": scatter,
         **camera,
@@ -137,16 +135,17 @@ def estimate_from(
     )
 
 
-def _joint_effects(measure: FrameMeasure, plane: Plane) -> Floats:
-    """Return how far each pattern of joint errors, then each of offsets, moves a measure, (C,).
+def joint_effect(measure: FrameMeasure, plane: Plane, patterns_px: Floats) -> float:
+    """Return one sigma of what errors of a plane's joints do to a measure, in its unit.
 
-    Half of what lies between plus and minus.
+    Each of the patterns (C, 33, 2), px, moves the measure by half of what lies between its plus and its minus.
     """
-    one_way = np.concatenate([plane.errors_px, plane.offsets_px])
-    patterns = np.concatenate([one_way, -one_way])
+    if not len(patterns_px):
+        return 0.0
+    patterns = np.concatenate([patterns_px, -patterns_px])
     values = measure(plane.misplaced(patterns)).reshape(len(patterns), len(plane.setup_index))
     more, less = np.split(_middles(values, plane.setup_index), 2)
-    return np.asarray(np.nan_to_num((more - less) / 2))
+    return float(np.linalg.norm(np.nan_to_num((more - less) / 2)))
 
 
 def _middles(values: Floats, setup_index: NDArray[np.int64]) -> Floats:
@@ -160,7 +159,7 @@ def _middles(values: Floats, setup_index: NDArray[np.int64]) -> Floats:
         median = (ordered[rows, np.maximum(seen - 1, 0) // 2] + ordered[rows, seen // 2]) / 2
         total += np.where(seen > 0, median, 0.0)
         setups += seen > 0
-    return np.divide(total, setups, out=np.full(len(values), np.nan), where=setups > 0)
+    return np.asarray(np.divide(total, setups, out=np.full(len(values), np.nan), where=setups > 0))
 
 
 def _camera_effects(measure: FrameMeasure, plane: Plane, scene: Scene, value: float) -> dict[str, float]:

@@ -63,6 +63,8 @@ def measured_ahead_cm(side_view: Plane, *, fallback: Mapping[str, float]) -> dic
         Used for landmarks unseen there.
     """
     depths = dict(fallback)
+    if not np.isfinite(side_view.middle("ankle")).any():
+        return depths  # nothing tells where the ankles are
     along = {name: median_seen(side_view.at(name)[:, 0]) for name in LANDMARK_NAMES}
     for name, value in along.items():
         side, _ = _split(name)
@@ -83,6 +85,8 @@ def measured_beside_cm(front: Plane, *, fallback: Mapping[str, float]) -> dict[s
     fallback : mapping of landmark name to cm
         Used for landmarks unseen there.
     """
+    if not np.isfinite(front.middle("ankle")).any():
+        return dict(fallback)  # nothing tells where the mid-line is
     along = {name: median_seen(front.at(name)[:, 0]) for name in LANDMARK_NAMES}
     return dict(fallback) | {name: -value for name, value in along.items() if np.isfinite(value)}
 

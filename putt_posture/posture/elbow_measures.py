@@ -5,10 +5,11 @@ from collections.abc import Mapping
 from functools import partial
 from typing import Final
 
+import numpy as np
 from attrs import field, frozen
 
 from putt_posture.posture import limbs
-from putt_posture.posture.budget import estimate_from
+from putt_posture.posture.budget import estimate_from, joint_effect
 from putt_posture.posture.elbows import (
     NOMINAL_ARM,
     ArmPlace,
@@ -44,7 +45,7 @@ class _Trunk:
     ----------
     shape : TrunkShape
     arms : mapping of Side to ArmPlace
-        Those that a side view tells.
+        Those that a side view tells, in the frames that go with those of the face-on view.
     near : Side or None
         The side toward the camera of the side view; None without one.
     """
@@ -91,7 +92,8 @@ def _see_trunk(
     if "down_the_line" not in views:
         return _Trunk(shape=shape_trunk(student))
     scene, plane = views["down_the_line"].scene, planes["down_the_line"]
-    arms = {side: place_arm(plane, side=side) for side in _SIDES}
+    front = planes.get("face_on", plane)
+    arms = {side: place_arm(plane.beside(front), side=side) for side in _SIDES}
     return _Trunk(
         shape=shape_trunk(student, outlines, px_per_cm=scene.px_per_cm.value),
         arms={side: arm for side, arm in arms.items() if arm is not None},
@@ -109,12 +111,20 @@ def _bend(
     side = side_of(whose, student.handed)
     unseen = "The arm is hidden or outside the picture."
     if "face_on" in views and "down_the_line" in views:
+        front = planes["face_on"]
+        beside = planes["down_the_line"].beside(front)
+        other = joint_effect(
+            lambda plane: limbs.elbow_bend_in_space(front, side_view=plane, side=side),
+            beside,
+            np.concatenate([beside.errors_px, beside.offsets_px]),
+        )
         return estimate_from(
-            partial(limbs.elbow_bend_in_space, side_view=planes["down_the_line"], side=side),
-            planes["face_on"],
+            partial(limbs.elbow_bend_in_space, side_view=beside, side=side),
+            front,
             views["face_on"].scene,
             unit="deg",
             model_sd=MODEL_SD[name],
+            other={"joints in the other view": other},
             method="shoulder, elbow and wrist landmarks of both views joined",
             unseen=unseen,
         )
@@ -154,16 +164,14 @@ def _gap(
     else:
         ahead_sd = math.hypot(MEASURED_AHEAD_SD_CM, 0.0 if side == trunk.near else FAR_ARM_EXTRA_SD_CM)
         method = "elbow in both views against an elliptical trunk from the body tables and the outline"
-    gap = partial(elbow_gap, side=side)
+    gap, shape = partial(elbow_gap, side=side), trunk.shape.beside(len(plane.points_px))
     return estimate_from(
-        partial(gap, shape=trunk.shape, arm=arm),
+        partial(gap, shape=shape, arm=arm),
         plane,
         front.scene,
         unit="cm",
         model_sd=MODEL_SD[name],
-        other={
-            "trunk and depth of the arm": gap_sd(partial(gap, plane), shape=trunk.shape, arm=arm, ahead_sd=ahead_sd)
-        },
+        other={"trunk and depth of the arm": gap_sd(partial(gap, plane), shape=shape, arm=arm, ahead_sd=ahead_sd)},
         method=method,
         unseen="The elbow, the hips or the shoulders are hidden or outside the face-on picture.",
         floor=0.0,

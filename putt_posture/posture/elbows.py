@@ -31,34 +31,45 @@ UP_THE_ARM_CM: Final = (0.0, 2.5, 5.0)
 _INSIDE: Final = 127
 
 
-@frozen(kw_only=True)
+@frozen(kw_only=True, eq=False)
 class ArmPlace:
-    """Elbow and shoulder of one arm in the trunk's own axes.
+    """Elbow and shoulder of one arm in the trunk's own axes, in each of T frames.
 
     Attributes
     ----------
-    elbow_ahead, shoulder_ahead : how far the joint lies ahead of the spine line, square to it, cm
-    elbow_station, shoulder_station : where along the spine line it lies, 0 hips, 1 shoulders
+    elbow_ahead, shoulder_ahead : (T,)
+        How far the joint lies ahead of the spine line, square to it, cm.
+    elbow_station, shoulder_station : (T,)
+        Where along the spine line it lies, 0 hips, 1 shoulders.
     """
 
-    elbow_ahead: float
-    elbow_station: float
-    shoulder_ahead: float = 0.0
-    shoulder_station: float = 1.0
+    elbow_ahead: Floats
+    elbow_station: Floats
+    shoulder_ahead: Floats
+    shoulder_station: Floats
 
 
-NOMINAL_ARM: Final = ArmPlace(elbow_ahead=4.0, elbow_station=0.35)
+NOMINAL_ARM: Final = ArmPlace(
+    elbow_ahead=np.array([4.0]),
+    elbow_station=np.array([0.35]),
+    shoulder_ahead=np.array([0.0]),
+    shoulder_station=np.array([1.0]),
+)
 """Where an arm is taken to be when no side view tells it."""
 
 
 def place_arm(plane: Plane, *, side: Side) -> ArmPlace | None:
-    """Place an arm along and ahead of the spine line, down the line; None where a joint is unseen."""
+    """Place an arm along and ahead of the spine line, down the line; None where no frame shows all of its joints."""
     elbow_ahead, elbow_station = _place(plane, f"{side}_elbow")
     shoulder_ahead, shoulder_station = _place(plane, f"{side}_shoulder")
-    place = [median_seen(each) for each in (elbow_ahead, elbow_station, shoulder_ahead, shoulder_station)]
-    if not np.isfinite(place).all():
+    if not np.isfinite(elbow_ahead + shoulder_ahead).any():
         return None
-    return ArmPlace(elbow_ahead=place[0], elbow_station=place[1], shoulder_ahead=place[2], shoulder_station=place[3])
+    return ArmPlace(
+        elbow_ahead=elbow_ahead,
+        elbow_station=elbow_station,
+        shoulder_ahead=shoulder_ahead,
+        shoulder_station=shoulder_station,
+    )
 
 
 def _place(plane: Plane, joint: str, *, spine_px: Floats | None = None) -> tuple[Floats, Floats]:
@@ -66,7 +77,7 @@ def _place(plane: Plane, joint: str, *, spine_px: Floats | None = None) -> tuple
     if spine_px is None:
         hip, shoulder = plane.middle("hip"), plane.middle("shoulder")
     else:
-        hip, shoulder = (np.tile(plane.to_cm(end), (len(plane.points_px), 1)) for end in spine_px)
+        hip, shoulder = (np.resize(plane.to_cm(end), (len(plane.points_px), 2)) for end in np.swapaxes(spine_px, 0, 1))
     spine, offset = shoulder - hip, plane.at(joint) - hip
     length = np.linalg.norm(spine, axis=1)
     ahead = (offset[:, 0] * spine[:, 1] - offset[:, 1] * spine[:, 0]) / length
@@ -86,8 +97,7 @@ def elbow_depth(plane: Plane, *, side: Side, shape: TrunkShape) -> Floats:
 def elbow_depth_sd(plane: Plane, *, side: Side, shape: TrunkShape) -> float:
     """Return one sigma of what is not known of the trunk's front at the elbow's level, cm; 0 where that is unseen."""
     _, station = _place(plane, f"{side}_elbow", spine_px=shape.spine_px)
-    level = median_seen(station)
-    return float(shape.section(level).depth_sd) if math.isfinite(level) else 0.0
+    return float(np.nan_to_num(median_seen(shape.section(station).depth_sd)))
 
 
 def elbow_gap(front: Plane, *, side: Side, shape: TrunkShape, arm: ArmPlace) -> Floats:
@@ -102,23 +112,28 @@ def elbow_gap(front: Plane, *, side: Side, shape: TrunkShape, arm: ArmPlace) -> 
         Face on.
     side : Side
     shape : TrunkShape
+        In the frames that go with those of `front`, or in one; see `Plane.beside`.
     arm : ArmPlace
-        Of this side, from the other view.
+        Of this side, from the other view; in as many frames.
     """
-    elbow = _beside(front, f"{side}_elbow", arm.elbow_station)
-    shoulder = _beside(front, f"{side}_shoulder", arm.shoulder_station)
-    ahead, along = arm.shoulder_ahead - arm.elbow_ahead, shape.length * (arm.shoulder_station - arm.elbow_station)
+    frames = len(front.points_px)
+    low, high, low_ahead, high_ahead, trunk = (
+        np.resize(each, frames)
+        for each in (arm.elbow_station, arm.shoulder_station, arm.elbow_ahead, arm.shoulder_ahead, shape.length)
+    )
+    elbow, shoulder = _beside(front, f"{side}_elbow", low), _beside(front, f"{side}_shoulder", high)
+    ahead, along = high_ahead - low_ahead, trunk * (high - low)
     length = np.sqrt((shoulder - elbow) ** 2 + ahead**2 + along**2)
     gaps = []
     for way in UP_THE_ARM_CM:
         share = way / length
-        section = shape.section(arm.elbow_station + share * (arm.shoulder_station - arm.elbow_station))
-        gaps.append(distance_to_section(elbow + share * (shoulder - elbow), arm.elbow_ahead + share * ahead, section))
+        section = shape.section(low + share * (high - low))
+        gaps.append(distance_to_section(elbow + share * (shoulder - elbow), low_ahead + share * ahead, section))
     return np.asarray(np.maximum(np.min(gaps, axis=0) - ARM_RADIUS_CM, 0.0))
 
 
-def _beside(front: Plane, joint: str, station: float) -> Floats:
-    """Return how far a joint lies beside the mid-line of the trunk at a station, (T,) cm."""
+def _beside(front: Plane, joint: str, station: Floats) -> Floats:
+    """Return how far a joint lies beside the mid-line of the trunk at each frame's station, (T,) cm."""
     hip, shoulder = front.middle("hip")[:, 0], front.middle("shoulder")[:, 0]
     return np.abs(front.at(joint)[:, 0] - hip - station * (shoulder - hip))
 

@@ -7,7 +7,7 @@ import numpy as np
 
 from putt_posture.posture.angles import bend_at
 from putt_posture.posture.plane import Plane
-from putt_posture.values import Floats, Side, median_seen
+from putt_posture.values import Floats, Side
 
 __all__ = ["elbow_bend", "elbow_bend_in_space", "hand_height", "hand_offset", "knee_flex", "stance_width"]
 
@@ -23,16 +23,24 @@ def elbow_bend(plane: Plane, *, side: Side) -> Floats:
 
 
 def elbow_bend_in_space(front: Plane, *, side_view: Plane, side: Side) -> Floats:
-    """Return the elbow bend from two views joined, (T,) deg over the frames of `front`; 0 = straight.
+    """Return the elbow bend from two views joined, (T,) deg; 0 = straight.
 
-    Along the target line and height come from the face-on view, the depth toward the ball from the median of
-    the down-the-line frames (mean of both arms: down the line the far one is a guess).
+    Along the target line and height come from the face-on view, the depth toward the ball from the down-the-line view
+    (mean of both arms: down the line the far one is a guess).
+
+    Parameters
+    ----------
+    front : Plane
+        Face on.
+    side_view : Plane
+        Down the line, the frames that go with those of `front`; of the two, one may hold its frames repeated.
+    side : Side
     """
+    frames = max(len(front.points_px), len(side_view.points_px))
     joints = []
     for joint in ("shoulder", "elbow", "wrist"):
-        seen = front.at(f"{side}_{joint}")
-        depth = median_seen(side_view.middle(joint)[:, 0])
-        joints.append(np.column_stack([seen, np.full(len(seen), depth)]))
+        seen = np.resize(front.at(f"{side}_{joint}"), (frames, 2))
+        joints.append(np.column_stack([seen, np.resize(side_view.middle(joint)[:, 0], frames)]))
     return bend_at(*joints)
 
 

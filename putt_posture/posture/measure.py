@@ -6,6 +6,7 @@ from typing import Final
 from putt_posture.posture.depth import ahead_of_ankles_cm, beside_midline_cm, measured_ahead_cm, measured_beside_cm
 from putt_posture.posture.elbow_measures import measure_elbows
 from putt_posture.posture.front_measures import measure_front
+from putt_posture.posture.hidden_hands import hold_hands_against_others
 from putt_posture.posture.marks import mark_view
 from putt_posture.posture.nape import find_nape
 from putt_posture.posture.plane import Plane, near_side, place_in_plane
@@ -48,9 +49,14 @@ def measure_posture(views: Mapping[View, ViewResult], student: Student) -> Postu
     seen = {view: (plane, views[view].scene) for view, plane in planes.items()}
     found: dict[MeasureName, Estimate] = {}
     outlines: tuple[SideOutline, ...] = ()
+    warnings: tuple[str, ...] = ()
     if "down_the_line" in views:
         outlines = _outlines(views["down_the_line"], student)
         found |= measure_side(seen["down_the_line"], student, outlines, front=seen.get("face_on"))
+        widened, warnings = hold_hands_against_others(
+            found, seen["down_the_line"], seen.get("face_on"), views["down_the_line"].landmarks
+        )
+        found |= widened
     if "face_on" in views:
         found |= measure_front(seen["face_on"], student, side=seen.get("down_the_line"))
     found |= measure_elbows(views, planes, student, outlines)
@@ -67,7 +73,7 @@ def measure_posture(views: Mapping[View, ViewResult], student: Student) -> Postu
         )
         for view, result in views.items()
     }
-    return Posture(estimates=estimates, marks=marks)
+    return Posture(estimates=estimates, marks=marks, warnings=warnings)
 
 
 def _planes(views: Mapping[View, ViewResult], student: Student) -> dict[View, Plane]:

@@ -15,11 +15,11 @@ __all__ = ["FOUND_SD", "MODEL_SD"]
 
 MODEL_SD: Final[Mapping[MeasureName, float]] = {
     "spine_tilt": 0.3,
-    "back_rounding": 4.3,
+    "back_rounding": 4.2,
     "head_drop": 0.3,
     "knee_flex": 0.3,
-    "elbow_bend_lead": 5.0,
-    "elbow_bend_trail": 4.5,
+    "elbow_bend_lead": 4.8,
+    "elbow_bend_trail": 4.0,
     "hand_offset": 0.2,
     "hand_height": 0.2,
     "elbow_gap_lead": 1.2,

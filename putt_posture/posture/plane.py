@@ -169,6 +169,20 @@ class Plane:
             setup_index=np.tile(self.setup_index, len(errors_px)),
         )
 
+    def beside(self, other: "Plane") -> "Plane":
+        """Return the plane with the frames that go with those of another view: as many of them, in the same order.
+
+        The two views show the same setups, each in its own frames. The n-th of the one goes with the n-th of the
+        other; where their numbers differ, the frames are spread evenly.
+        """
+        pairs = np.arange(len(other.points_px)) * len(self.points_px) // max(len(other.points_px), 1)
+        return evolve(
+            self,
+            points_px=self.points_px[pairs],
+            seen_px=self.seen_px[pairs],
+            setup_index=self.setup_index[pairs],
+        )
+
     def shifted(
         self, *, roll_deg: float = 0.0, scale: float = 0.0, ground_px: float = 0.0, yaw_deg: float = 0.0
     ) -> "Plane":

@@ -6,6 +6,7 @@ import numpy as np
 
 from putt_posture.posture import balance, finding, limbs, putter_and_ball, trunk
 from putt_posture.posture.plane import Plane, near_side
+from putt_posture.posture.rounding import back_rounding
 from putt_posture.posture.side_outline import SideOutline
 from putt_posture.posture.spec import Spec, estimates_of, no_measure, typed_length
 from putt_posture.posture.things_in_space import ball_seen_from_side, shaft_seen_from_side
@@ -75,10 +76,8 @@ def measure_side(
         ),
         Spec(
             name="back_rounding",
-            measure=lambda plane: np.resize(
-                [outline.back.rounding_deg() for outline in outlines], len(plane.points_px)
-            ),
-            method="outline of the back",
+            measure=partial(back_rounding, outlines=[outline.back for outline in outlines]),
+            method="outline of the back about the mid-hip to mid-shoulder line",
             unseen="The outline of the back could not be followed from the pelvis to the neck.",
             other={"outline of the back": float(np.nan_to_num(median_seen(folds)))},
         ),

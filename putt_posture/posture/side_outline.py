@@ -7,7 +7,7 @@ from attrs import frozen
 
 from putt_posture.posture.back import BackOutline, read_back_outline
 from putt_posture.posture.front import FrontOutline, read_front_outline
-from putt_posture.values import Floats, Landmarks, median_seen
+from putt_posture.values import Floats, Landmarks
 
 __all__ = ["SideOutline", "outline_depths", "read_side_outline"]
 
@@ -40,7 +40,7 @@ def read_side_outline(
 def outline_depths(
     outlines: Sequence[SideOutline], stations: Sequence[float] | Floats, *, px_per_cm: float
 ) -> tuple[Floats, Floats]:
-    """Return how far back and front lie from the spine line, median of the frames.
+    """Return how far back and front lie from the spine line.
 
     Parameters
     ----------
@@ -53,12 +53,10 @@ def outline_depths(
 
     Returns
     -------
-    behind, ahead : (S,) and (S,)
+    behind, ahead : (T, S) and (T, S)
         cm, skin and clothes; NaN where the outline was not found or, in front, nothing near is free of the arms.
     """
-    behind, ahead = [], []
-    for station in stations:
-        lengths = np.array([outline.back.length_px for outline in outlines]) / px_per_cm
-        behind.append(median_seen(lengths * [outline.back.behind_at(station) for outline in outlines]))
-        ahead.append(median_seen(lengths * [outline.front.ahead_at(station) for outline in outlines]))
-    return np.array(behind), np.array(ahead)
+    lengths = np.array([outline.back.length_px for outline in outlines])[:, None] / px_per_cm
+    behind = np.array([[outline.back.behind_at(station) for station in stations] for outline in outlines])
+    ahead = np.array([[outline.front.ahead_at(station) for station in stations] for outline in outlines])
+    return lengths * behind, lengths * ahead

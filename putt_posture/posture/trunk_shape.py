@@ -7,12 +7,12 @@ from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 
 from putt_posture.body import predict, predict_joint_length
 from putt_posture.posture.ribs import TrunkSection
 from putt_posture.posture.side_outline import SideOutline, outline_depths
-from putt_posture.values import Floats, Student
+from putt_posture.values import Floats, Student, median_seen
 
 __all__ = ["TrunkShape", "shape_trunk"]
 
@@ -26,25 +26,25 @@ LEVELS: Final = np.linspace(0.15, 0.95, 41)
 
 @frozen(kw_only=True, eq=False)
 class TrunkShape:
-    """Breadth and depth of the trunk, cm.
+    """Breadth and depth of the trunk in T frames, cm; one frame where no outline tells them.
 
     Attributes
     ----------
-    length : float
+    length : (T,)
         Of the spine line, mid-hip to mid-shoulder.
     breadth : float
         Full breadth, taken to be the same at each level.
-    behind, ahead : (41,)
+    behind, ahead : (T, 41)
         How far the skin of back and front lies from the spine line at each of `LEVELS`.
     breadth_sd : float
         One sigma of the breadth.
-    depth_sd : (41,)
+    depth_sd : (T, 41)
         One sigma of the depth at each of `LEVELS`.
-    spine_px : (2, 2) or None
+    spine_px : (T, 2, 2) or None
         Hip and shoulder end of the spine line that the outline was read about, pixels; None without an outline.
     """
 
-    length: float
+    length: Floats
     breadth: float
     behind: Floats = field(repr=False)
     ahead: Floats = field(repr=False)
@@ -52,11 +52,36 @@ class TrunkShape:
     depth_sd: Floats = field(repr=False)
     spine_px: Floats | None = field(default=None, repr=False)
 
-    def section(self, stations: float | Floats) -> TrunkSection:
-        """Return the trunk's sections at stations (…,) along the spine line (0 hips, 1 shoulders)."""
-        behind, ahead, depth_sd = (
-            np.asarray(np.interp(stations, LEVELS, each)) for each in (self.behind, self.ahead, self.depth_sd)
+    def beside(self, frames: int) -> "TrunkShape":
+        """Return the trunk in the frames that go with so many of another view; see `Plane.beside`."""
+        pairs = np.arange(frames) * len(self.behind) // max(frames, 1)
+        return evolve(
+            self,
+            length=self.length[pairs],
+            behind=self.behind[pairs],
+            ahead=self.ahead[pairs],
+            depth_sd=self.depth_sd[pairs],
+            spine_px=None if self.spine_px is None else self.spine_px[pairs],
         )
+
+    def section(self, stations: float | Floats) -> TrunkSection:
+        """Return the trunk's sections at stations along the spine line (0 hips, 1 shoulders).
+
+        Parameters
+        ----------
+        stations : float or (M,)
+            One for all frames, or one for each of the frames, which may come repeated.
+        """
+        many = np.resize(stations, max(len(self.behind), np.size(stations)))
+        frames = np.resize(np.arange(len(self.behind)), many.shape)
+        place = np.clip((many - LEVELS[0]) / (LEVELS[1] - LEVELS[0]), 0, LEVELS.size - 1)
+        below = np.minimum(np.nan_to_num(place).astype(int), LEVELS.size - 2)
+        share = place - below
+
+        def read(levels: Floats) -> Floats:
+            return np.asarray((1 - share) * levels[frames, below] + share * levels[frames, below + 1])
+
+        behind, ahead, depth_sd = (read(each) for each in (self.behind, self.ahead, self.depth_sd))
         return TrunkSection(
             breadth=self.breadth,
             depth=behind + ahead,
@@ -84,16 +109,19 @@ def shape_trunk(student: Student, outlines: Sequence[SideOutline] = (), *, px_pe
     chest, waist = (predict(f"{part}_depth", student.stature_cm, student.sex) for part in ("chest", "waist"))
     breadth = predict("chest_breadth", student.stature_cm, student.sex)
     depth, depth_sd = (chest.value + waist.value) / 2, (chest.standard_uncertainty + waist.standard_uncertainty) / 2
-    length = predict_joint_length("trunk", student.stature_cm, student.sex).value
-    behind = ahead = np.full(LEVELS.size, np.nan)
+    length = np.array([predict_joint_length("trunk", student.stature_cm, student.sex).value])
+    behind = ahead = np.full((1, LEVELS.size), np.nan)
     spine_px = None
     lengths = np.array([outline.back.length_px for outline in outlines]) / px_per_cm
     if np.isfinite(lengths).any():
-        length = float(np.nanmedian(lengths))
-        ends = np.array([(outline.back.hip_px, outline.back.shoulder_px) for outline in outlines])
-        spine_px = np.asarray(np.nanmedian(ends, axis=0))
-        behind, ahead = (_without_gaps(found) for found in outline_depths(outlines, LEVELS, px_per_cm=px_per_cm))
-    seen = behind + ahead < depth
+        length = lengths
+        spine_px = np.array([(outline.back.hip_px, outline.back.shoulder_px) for outline in outlines])
+        found = outline_depths(outlines, LEVELS, px_per_cm=px_per_cm)
+        behind, ahead = (np.array([_without_gaps(frame) for frame in each]) for each in found)
+    # Whether a level shows the body or cloth is one thing for the whole clip, so the frames tell it together.
+    usual_behind, usual_ahead = (np.array([median_seen(level) for level in each.T]) for each in (behind, ahead))
+    body = usual_behind + usual_ahead < depth
+    seen = body & np.isfinite(behind + ahead)
     behind = np.where(np.isfinite(behind), behind, BEHIND_SHARE * depth)
     ahead = np.where(seen, ahead, depth - behind)
     return TrunkShape(

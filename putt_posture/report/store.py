@@ -1,14 +1,14 @@
 """A lesson as files, in memory or in a folder: report, stills, numbers and landmarks, whole or not at all."""
 
 import io
-from collections.abc import Iterator
+from concurrent.futures import Future, ThreadPoolExecutor
 from datetime import date
 from pathlib import Path
 from typing import Final
 
 from putt_posture.folders import fresh_folder, write_files
 from putt_posture.report.arrays import write_arrays
-from putt_posture.report.change import Change, draw_change
+from putt_posture.report.change import draw_change
 from putt_posture.report.content import write_report
 from putt_posture.report.csv_form import lesson_as_csv
 from putt_posture.report.html import report_as_html
@@ -43,31 +43,36 @@ def lesson_as_files(
     tell = progress or tell_nobody
     tell("Drawing the stills", 0.0)
     stills = draw_stills(lesson)
-    files = {}
-    for still in stills:
-        files[f"stills/{still.view}.png"] = as_png(still.annotated)
-        files[f"stills/{still.view}_plain.jpg"] = as_jpeg(still.plain, most_bytes=PLAIN_BYTES)
-    tell("Writing the numbers", 0.4)
-    document = lesson_as_json(lesson, made_on=made_on)
-    validate(document)
-    files["measures.json"] = document_as_text(document).encode("utf-8")
-    files["measures.csv"] = lesson_as_csv(lesson).encode("utf-8")
-    arrays = io.BytesIO()
-    write_arrays(lesson, arrays)
-    files["landmarks.npz"] = arrays.getvalue()
-    tell("Setting the report", 0.6)
-    change = draw_change(lesson)
-    report = write_report(lesson, stills=stills, change=change.section if change else None, made_on=made_on)
-    pictures: dict[str, bytes] = {still.view: as_jpeg(still.annotated, most_bytes=EMBEDDED_BYTES) for still in stills}
-    if change is not None:
-        files |= {f"stills/{name}": data for name, data in _draw_files(change)}
-        pictures |= {name: chart.encode("utf-8") for name, chart in change.charts.items()}
-        if change.ghost is not None:
-            pictures["ghost"] = as_jpeg(change.ghost, most_bytes=EMBEDDED_BYTES)
-    files["report.html"] = report_as_html(report, pictures=pictures).encode("utf-8")
-    files["report.pdf"] = report_as_pdf(report, pictures=pictures, made_on=made_on)
-    if lesson.spec is not None:
-        files |= _spec_as_files(lesson.spec, lesson.student, made_on)
+    # What packs pictures and sets pages needs no Python for most of its time, so it goes on beside the drawing.
+    with ThreadPoolExecutor() as pool:
+        parts: dict[str, Future[bytes]] = {}
+        small: dict[str, Future[bytes]] = {}
+        for still in stills:
+            small[still.view] = pool.submit(as_jpeg, still.annotated, most_bytes=EMBEDDED_BYTES)
+            parts[f"stills/{still.view}.png"] = pool.submit(as_png, still.annotated)
+            parts[f"stills/{still.view}_plain.jpg"] = pool.submit(as_jpeg, still.plain, most_bytes=PLAIN_BYTES)
+        parts["landmarks.npz"] = pool.submit(_arrays_as_bytes, lesson)
+        tell("Writing the numbers", 0.4)
+        document = lesson_as_json(lesson, made_on=made_on)
+        validate(document)
+        files = {
+            "measures.json": document_as_text(document).encode("utf-8"),
+            "measures.csv": lesson_as_csv(lesson).encode("utf-8"),
+        }
+        tell("Setting the report", 0.6)
+        change = draw_change(lesson)
+        report = write_report(lesson, stills=stills, change=change.section if change else None, made_on=made_on)
+        charts = {name: chart.encode("utf-8") for name, chart in change.charts.items()} if change is not None else {}
+        if change is not None and change.ghost is not None:
+            small["ghost"] = pool.submit(as_jpeg, change.ghost, most_bytes=EMBEDDED_BYTES)
+            parts["stills/ghost.png"] = pool.submit(as_png, change.ghost)
+        pictures = {name: picture.result() for name, picture in small.items()} | charts
+        parts["report.pdf"] = pool.submit(report_as_pdf, report, pictures=pictures, made_on=made_on)
+        files["report.html"] = report_as_html(report, pictures=pictures).encode("utf-8")
+        files |= {f"stills/{name}.svg": chart for name, chart in charts.items()}
+        if lesson.spec is not None:
+            files |= _spec_as_files(lesson.spec, lesson.student, made_on)
+        files |= {name: part.result() for name, part in parts.items()}
     tell("Writing the report", 1.0)
     return files
 
@@ -116,12 +121,10 @@ def store_lesson(
     return Path(folder)
 
 
-def _draw_files(change: Change) -> Iterator[tuple[str, bytes]]:
-    """Go through the pictures of the change, each with its name."""
-    for name, chart in change.charts.items():
-        yield f"{name}.svg", chart.encode("utf-8")
-    if change.ghost is not None:
-        yield "ghost.png", as_png(change.ghost)
+def _arrays_as_bytes(lesson: Lesson) -> bytes:
+    arrays = io.BytesIO()
+    write_arrays(lesson, arrays)
+    return arrays.getvalue()
 
 
 def _spec_as_files(spec: ClubSpec, student: Student, made_on: date | None) -> dict[str, bytes]:

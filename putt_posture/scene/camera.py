@@ -70,7 +70,7 @@ def warn_of_camera(
             "near limbs look too large; stand 4 to 6 m away and zoom in, or give --camera-distance if it did."
         )
     height = (ground_v_px - landmarks.size_px[1] / 2) / px_per_cm
-    if not LOW_CM <= height <= HIGH_CM:
+    if np.isfinite(landmarks.middle("ankle")).any() and not LOW_CM <= height <= HIGH_CM:
         low = "low" if height < LOW_CM else "high"
         warnings.append(
             f"{name} the middle of the picture is about {max(height, 0):.0f} cm above the ground, so the camera stood "

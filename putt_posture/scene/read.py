@@ -18,10 +18,13 @@ from putt_posture.scene.scale import (
     LEGS_ALONE_SHARE_SD,
     LEGS_SHARE_SD,
     TAPE_SHARE_SD,
+    TRUNK_SHARE_SD,
     find_scale_from_body,
-    find_scale_from_legs,
     find_scale_from_object,
+    find_scale_from_rise,
+    find_scale_from_trunk,
     leg_rise_px,
+    trunk_rise_px,
 )
 from putt_posture.scene.seen import Seen
 from putt_posture.scene.usable import check_body, check_setup
@@ -124,24 +127,37 @@ def _lent_scale(
     scale, source = scales[other]
     if view == "down_the_line" and source not in _TRUSTED:
         return None
-    rise = leg_rise_px(seen[other].landmarks)
-    own = leg_rise_px(seen[view].landmarks)
-    if not (np.isfinite(rise).any() and np.isfinite(own).any()):
-        return None
-    found = FRONT_RISE_SHARE if view == "face_on" else 1 / FRONT_RISE_SHARE
-    share = math.hypot(LEGS_SHARE_SD, scale.standard_uncertainty / scale.value)
-    lent = find_scale_from_legs(
-        seen[view].landmarks,
-        hip_above_ankle_cm=found * float(np.nanmedian(rise)) / scale.value,
-        share_sd=share,
-        method=f"the hips' height in the other view, scaled {scale.method}",
+    lower = FRONT_RISE_SHARE if view == "face_on" else 1 / FRONT_RISE_SHARE
+    ways = (
+        (leg_rise_px, "the hips' height", LEGS_SHARE_SD, lower),
+        (trunk_rise_px, "the shoulders' height above the hips", TRUNK_SHARE_SD, 1.0),
     )
-    return lent, "other_view"
+    for rise_px, what, missed, found in ways:
+        rise, own = rise_px(seen[other].landmarks), rise_px(seen[view].landmarks)
+        if not (np.isfinite(rise).any() and np.isfinite(own).any()):
+            continue
+        lent = find_scale_from_rise(
+            seen[view].landmarks,
+            own,
+            rise_cm=found * float(np.nanmedian(rise)) / scale.value,
+            share_sd=math.hypot(missed, scale.standard_uncertainty / scale.value),
+            method=f"{what} in the other view, scaled {scale.method}",
+        )
+        return lent, "other_view"
+    return None
 
 
 def _side_scale(what: Seen, student: Student) -> Estimate:
     check_body(what.landmarks, file=what.file)
     total = _length("shoulder_height", student).value - _length("ankle_height", student).value
+    if not np.isfinite(leg_rise_px(what.landmarks)).any():
+        trunk = _length("trunk", student)
+        return find_scale_from_trunk(
+            what.landmarks,
+            legs_and_trunk_cm=total,
+            trunk_cm=trunk.value,
+            share_sd=trunk.standard_uncertainty / trunk.value,
+        )
     people = predict("acromial_height", student.stature_cm, student.sex, wrist_floor_cm=student.wrist_floor_cm)
     share = people.standard_uncertainty / total
     return find_scale_from_body(what.landmarks, legs_and_trunk_cm=total, share_sd=share)
@@ -150,8 +166,12 @@ def _side_scale(what: Seen, student: Student) -> Estimate:
 def _front_scale(what: Seen, student: Student) -> Estimate:
     check_body(what.landmarks, file=what.file)
     rise = LEG_UPRIGHT * (_length("hip_height", student).value - _length("ankle_height", student).value)
-    return find_scale_from_legs(
-        what.landmarks, hip_above_ankle_cm=rise, share_sd=LEGS_ALONE_SHARE_SD, method="stature through the legs alone"
+    return find_scale_from_rise(
+        what.landmarks,
+        leg_rise_px(what.landmarks),
+        rise_cm=rise,
+        share_sd=LEGS_ALONE_SHARE_SD,
+        method="stature through the legs alone",
     )
 
 

@@ -16,9 +16,11 @@ from putt_posture.values import Estimate, Floats, Landmarks, Segment, View
 __all__ = [
     "FRONT_RISE_SHARE",
     "find_scale_from_body",
-    "find_scale_from_legs",
     "find_scale_from_object",
+    "find_scale_from_rise",
+    "find_scale_from_trunk",
     "leg_rise_px",
+    "trunk_rise_px",
 ]
 
 
@@ -31,6 +33,9 @@ PLANE_SHARE_SD: Final = 0.015
 BENT_BODY_SHARE: Final = 0.943
 """Ankle to knee to hip to shoulder added up at address, beside the same standing by the body tables: a bent spine is
 shorter between its ends, and the landmarks of the ends lie inside the joints (accuracy study, tuning part)."""
+SPINE_SHORTER_SHARE: Final = 0.013
+"""How much shorter the trunk is found at address than it stands, shares of the same sum: the spine bends by 2.8 %, and
+the landmarks at its ends lie 1.5 % beyond it (accuracy study, tuning part)."""
 BODY_SHARE_SD: Final = 0.021
 """What the landmarks miss of that sum, one sigma: 1.8 % from body to body (accuracy study), and 1 % for what
 landmarks of people may miss otherwise than those of renders (judged)."""
@@ -39,6 +44,9 @@ FRONT_RISE_SHARE: Final = 0.983
 (accuracy study, tuning part)."""
 LEGS_SHARE_SD: Final = 0.025
 """What the landmarks miss of that, one sigma (accuracy study)."""
+TRUNK_SHARE_SD: Final = 0.07
+"""The same for the shoulders' height above the hips: half as high, and face on the shoulders are some 30 cm nearer to
+the camera (judged)."""
 LEGS_ALONE_SHARE_SD: Final = 0.045
 """Face on alone: knees bend toward the camera by an unknown amount (accuracy study)."""
 
@@ -91,25 +99,58 @@ def find_scale_from_body(landmarks: Landmarks, *, legs_and_trunk_cm: float, shar
     )
 
 
-def find_scale_from_legs(landmarks: Landmarks, *, hip_above_ankle_cm: float, share_sd: float, method: str) -> Estimate:
-    """Return px/cm from the height of the hips above the ankles, as `leg_rise_px` reads it.
+def find_scale_from_trunk(
+    landmarks: Landmarks, *, legs_and_trunk_cm: float, trunk_cm: float, share_sd: float
+) -> Estimate:
+    """Return px/cm down the line from the trunk alone, where the feet are hidden.
 
     Parameters
     ----------
     landmarks : Landmarks
-    hip_above_ankle_cm : float
+        Down the line.
+    legs_and_trunk_cm : float
+        Ankle to knee to hip to shoulder joint for this student, cm, of which a bent spine takes its share.
+    trunk_cm : float
+        Hip to shoulder joint, standing, cm.
+    share_sd : float
+        Relative one sigma of that length.
+    """
+    bent_cm = trunk_cm - SPINE_SHORTER_SHARE * legs_and_trunk_cm
+    missed = BODY_SHARE_SD * legs_and_trunk_cm / bent_cm
+    size = np.linalg.norm(landmarks.middle("shoulder") - landmarks.middle("hip"), axis=1)
+    return _relative(
+        landmarks, np.asarray(size), bent_cm, math.hypot(share_sd, missed), "stature through the trunk alone"
+    )
+
+
+def find_scale_from_rise(
+    landmarks: Landmarks, rise_px: Floats, *, rise_cm: float, share_sd: float, method: str
+) -> Estimate:
+    """Return px/cm from how far one part of the body stands above another.
+
+    Parameters
+    ----------
+    landmarks : Landmarks
+    rise_px : (T,)
+        As `leg_rise_px` or `trunk_rise_px` reads it.
+    rise_cm : float
         The same height in cm.
     share_sd : float
         Relative one sigma.
     method : str
         Where the centimetres come from.
     """
-    return _relative(landmarks, leg_rise_px(landmarks), hip_above_ankle_cm, share_sd, method)
+    return _relative(landmarks, rise_px, rise_cm, share_sd, method)
 
 
 def leg_rise_px(landmarks: Landmarks) -> Floats:
     """Return how far the hip joints stand above the ankles in the picture, (T,) px."""
     return np.asarray(landmarks.middle("ankle")[:, 1] - landmarks.middle("hip")[:, 1])
+
+
+def trunk_rise_px(landmarks: Landmarks) -> Floats:
+    """Return how far the shoulder joints stand above the hips in the picture, (T,) px."""
+    return np.asarray(landmarks.middle("hip")[:, 1] - landmarks.middle("shoulder")[:, 1])
 
 
 def _relative(landmarks: Landmarks, sizes_px: Floats, length_cm: float, share: float, method: str) -> Estimate:

@@ -15,10 +15,10 @@ __all__ = ["check_body", "check_setup"]
 
 
 _CHAIN: Final[dict[View, dict[str, str]]] = {
-    "down_the_line": {"ankle": "feet", "knee": "knees", "hip": "hips", "shoulder": "shoulders"},
+    "down_the_line": {"hip": "hips", "shoulder": "shoulders"},
     "face_on": {"ankle": "feet", "hip": "hips"},
 }
-"""What the scale from stature goes through, and what to call it."""
+"""What the scale from stature cannot do without, and what to call it; down the line the trunk alone gives one."""
 
 SIDE_ON_SHARE: Final = 0.06
 """Face on, shoulders narrower than this are seen from the side: 0.2 of stature joint to joint (`camera`), 73° off."""

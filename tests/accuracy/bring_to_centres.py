@@ -3,7 +3,8 @@
 The examples behind ``learned.npz`` are numbers of golfers many of whom are gone, and told how far landmarks lay from
 the starts of the rig's bones. Where the centres lie from the bones follows from sex and tilt to within 0.4 % of the
 body (face on up and down 0.6 %, the knee along the leg 0.8 to 1.3 %); that rule is fitted here on the golfers of a
-study set, whose truth has both, and taken from the examples. Done once, on 2026-11-26; an example file that was brought there already is left alone.
+study set, whose truth has both, and taken from the examples. Done once, on 2026-11-26; an example file that was brought
+there already is left alone.
 """
 
 import argparse

@@ -4,6 +4,8 @@ Outside truth: pictures drawn with a known change of grey.
 """
 
 import attrs
+import av
+import cv2
 import numpy as np
 import pytest
 from hypothesis import given
@@ -11,6 +13,8 @@ from hypothesis import strategies as st
 from written_clips import EXACT, patches_frame, write_clip
 
 from putt_posture.clips import MotionGrid, MotionReader, motion_in_box, read_clip, read_samples
+from putt_posture.clips.orientation import AS_STORED
+from putt_posture.clips.raster import Rasterizer
 from putt_posture.values import Clip
 
 READING_SHARE = 0.02
@@ -126,3 +130,17 @@ def test_box_may_move_with_the_student_and_is_absent_where_it_covers_nothing():
     found = motion_in_box(grid, boxes)
     assert found[:2] == pytest.approx([grid.change[0, 0, 0], grid.change[1, 2, 1]], rel=1e-3)
     assert np.isnan(found[2:]).all()
+
+
+@pytest.mark.parametrize("stored", [(1080, 1920), (1920, 1080), (720, 1280), (270, 480), (402, 718)])
+def test_the_luma_read_is_an_average_over_areas_to_the_last_level(stored):
+    # Which frames of a setup are measured can hang on one level of one reading.
+    reader = MotionReader(clip_of(*stored))
+    generator = np.random.default_rng(3)
+    patches = generator.integers(0, 256, (12, 8), dtype=np.uint8)
+    drawn = cv2.resize(patches, stored, interpolation=cv2.INTER_CUBIC) ^ generator.integers(
+        0, 4, stored[::-1], dtype=np.uint8
+    )
+    read = Rasterizer(reader.size, AS_STORED).luma(av.VideoFrame.from_ndarray(drawn, format="gray"))
+    every = stored[1] // (3 * reader.size[1])
+    np.testing.assert_array_equal(read, cv2.resize(drawn[:: max(every, 1)], reader.size, interpolation=cv2.INTER_AREA))

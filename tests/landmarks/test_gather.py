@@ -81,3 +81,25 @@ def test_an_outline_is_kept_beside_the_mask_and_the_mask_stands_in_for_a_missing
     assert (landmarks.masks == 200).all()
     assert (landmarks.outlines[0] == 200).all()
     assert (landmarks.outlines[1] == 255).all()
+
+
+def test_a_trimmed_look_keeps_person_mask_and_outline_and_little_else() -> None:
+    whole = look(draw_person(across=0.6), box=(100, 200, 700, 1100), value=0)
+    mask, outline = whole.person.mask.copy(), whole.person.mask.copy()
+    mask[300:500, 100:180], outline[290:480, 120:200] = 200, 90
+    whole = evolve(whole, person=evolve(whole.person, mask=mask), outline=outline)
+    trimmed = whole.trimmed()
+    u0, v0, u1, v1 = trimmed.box
+    assert (u0, v0, u1, v1) == (100 + 98, 200 + 288, 100 + 202, 200 + 502)
+    full, small = gather(whole), gather(trimmed)
+    for name in ("masks", "outlines"):
+        laid = np.zeros((1920, 1080), dtype=np.uint8)
+        laid[v0:v1, u0:u1] = getattr(small, name)[0]
+        np.testing.assert_array_equal(laid[200:1100, 100:700], getattr(full, name)[0])
+        assert laid.sum() == getattr(full, name).sum()
+    np.testing.assert_array_equal(small.points_px, full.points_px)
+
+
+def test_a_look_without_a_trace_of_a_person_stays_as_it_is() -> None:
+    empty = look(draw_person(across=0.6), box=(100, 200, 700, 1100), value=0)
+    assert empty.trimmed() is empty

@@ -25,12 +25,22 @@ BESIDE_CM = 21.0
 def shape(**changed: float) -> TrunkShape:
     full = {"length": 50.0, "breadth": 24.0, "behind": 8.0, "ahead": 8.0} | changed
     return TrunkShape(
-        length=full["length"],
+        length=np.array([full["length"]]),
         breadth=full["breadth"],
-        behind=np.full(LEVELS.size, full["behind"]),
-        ahead=np.full(LEVELS.size, full["ahead"]),
+        behind=np.full((1, LEVELS.size), full["behind"]),
+        ahead=np.full((1, LEVELS.size), full["ahead"]),
         breadth_sd=1.0,
-        depth_sd=np.ones(LEVELS.size),
+        depth_sd=np.ones((1, LEVELS.size)),
+    )
+
+
+def arm_at(*, ahead: float, station: float) -> ArmPlace:
+    """Return an arm whose shoulder joint lies on the spine line's end."""
+    return ArmPlace(
+        elbow_ahead=np.array([ahead]),
+        elbow_station=np.array([station]),
+        shoulder_ahead=np.array([0.0]),
+        shoulder_station=np.array([1.0]),
     )
 
 
@@ -43,24 +53,24 @@ def gap(trunk: TrunkShape, arm: ArmPlace) -> float:
 def test_an_arm_straight_beside_the_trunk_is_its_breadth_away() -> None:
     # Upper arm in the plane of the shoulders, from 21 cm beside at the elbow to 17 cm at the shoulder, 40 cm long:
     # 5 cm up it has come 0.5 cm nearer.
-    arm = ArmPlace(elbow_ahead=0.0, elbow_station=0.2, shoulder_ahead=0.0, shoulder_station=1.0)
+    arm = arm_at(ahead=0.0, station=0.2)
     length = math.hypot(BESIDE_CM - 17.0, 0.8 * 50.0)
     nearest = BESIDE_CM - 5.0 * (BESIDE_CM - 17.0) / length
     assert gap(shape(), arm) == pytest.approx(nearest - 12.0 - ARM_RADIUS_CM, abs=SAME_CM)
 
 
 def test_a_broader_trunk_is_nearer_by_half_of_what_it_gains() -> None:
-    arm = ArmPlace(elbow_ahead=0.0, elbow_station=0.2)
+    arm = arm_at(ahead=0.0, station=0.2)
     assert gap(shape(), arm) - gap(shape(breadth=26.0), arm) == pytest.approx(1.0, abs=SAME_CM)
 
 
 def test_an_elbow_inside_the_trunk_touches_it() -> None:
-    assert gap(shape(breadth=60.0), ArmPlace(elbow_ahead=0.0, elbow_station=0.3)) == 0.0
+    assert gap(shape(breadth=60.0), arm_at(ahead=0.0, station=0.3)) == 0.0
 
 
 def test_an_elbow_far_before_a_round_trunk_is_its_radius_away() -> None:
     # A round trunk of 12 cm radius: the distance is that from its middle, whatever the direction.
-    arm = ArmPlace(elbow_ahead=20.0, elbow_station=0.3, shoulder_ahead=20.0, shoulder_station=1.0)
+    arm = evolve(arm_at(ahead=20.0, station=0.3), shoulder_ahead=np.array([20.0]))
     length = math.hypot(BESIDE_CM - 17.0, 0.7 * 50.0)
     nearest = math.hypot(20.0, BESIDE_CM - 5.0 * (BESIDE_CM - 17.0) / length)
     assert gap(shape(behind=12.0, ahead=12.0), arm) == pytest.approx(nearest - 12.0 - ARM_RADIUS_CM, abs=SAME_CM)
@@ -70,7 +80,8 @@ def test_a_shape_without_outlines_comes_from_the_tables() -> None:
     student = student_of(Golfer())
     trunk = shape_trunk(student)
     section = trunk.section(0.4)
-    assert 18 < section.depth < 30
+    assert section.depth.shape == (1,)
+    assert 18 < section.depth[0] < 30
     assert 24 < section.breadth < 36
     assert section.front + section.behind == pytest.approx(section.depth)
 
@@ -100,7 +111,7 @@ def test_elbow_depth_is_told_from_the_front_that_the_outline_shows() -> None:
 def test_an_error_of_hips_and_shoulders_alone_hardly_moves_the_elbow_depth() -> None:
     side = result_of(Golfer(), Camera())
     plane = place_in_plane(side, toward_cm={})
-    spine_px = np.array([side.joints.middle(part)[0] for part in ("hip", "shoulder")])
+    spine_px = np.array([[side.joints.middle(part)[0] for part in ("hip", "shoulder")]])
     moved = np.zeros((33, 2))
     for part in ("hip", "shoulder"):
         for name in ("left", "right"):
@@ -120,6 +131,7 @@ def drawn_outline(behind: float, ahead: float) -> SideOutline:
         rear=np.array([-1.0, 0.0]),
         stations=stations,
         behind=np.full(stations.size, behind / 50.0),
+        edge_px=np.column_stack([np.full(stations.size, 100.0 - behind), 100.0 - 50.0 * stations]),
     )
     front = FrontOutline(stations=stations, ahead=np.full(stations.size, ahead / 50.0))
     return SideOutline(back=back, front=front)

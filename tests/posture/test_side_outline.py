@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 from attrs import evolve
 
-from putt_posture.posture.back import ABOVE_PELVIS, BELOW_NECK, CURVE_MISS_DEG, NAPE_STATION
+from putt_posture.posture.back import BackOutline
 from putt_posture.posture.front import ARM_CM
+from putt_posture.posture.rounding import ABOVE_PELVIS, BELOW_NECK, CURVE_MISS_DEG, NAPE_STATION, rounding_about
 from putt_posture.posture.side_outline import outline_depths, read_side_outline
 from putt_posture.values import LANDMARK_INDEX, LANDMARK_NAMES, Landmarks
 
@@ -68,7 +69,13 @@ def see(behind, ahead, *, tilt_deg=35.0, forward=1, elbow=None, drawn_arm=False)
 
 def depths(landmarks, stations, *, forward=1):
     outline = read_side_outline(landmarks, 0, forward=forward, px_per_cm=PX_PER_CM)
-    return outline_depths([outline], stations, px_per_cm=PX_PER_CM)
+    return [frames[0] for frames in outline_depths([outline], stations, px_per_cm=PX_PER_CM)]
+
+
+def rounding_of(back: BackOutline, *, forward: int = 1) -> float:
+    """Return the rounding of one outline, seen by a camera that stands square and level."""
+    hip, shoulder, nape = (point[None] * (forward, -1) for point in (back.hip_px, back.shoulder_px, back.nape_px))
+    return float(rounding_about(hip, shoulder, edge=back.edge_px[None] * (forward, -1), nape=nape)[0])
 
 
 @pytest.mark.parametrize("forward", [1, -1])
@@ -112,7 +119,7 @@ def test_depths_follow_the_refined_outline_and_not_the_mask() -> None:
 def test_rounding_is_the_angle_between_the_tangents_of_a_drawn_back(curve_cm, forward) -> None:
     landmarks = see(lambda s: 10 - curve_cm * (s - 0.6) ** 2, lambda s: 11.0, forward=forward)
     back = read_side_outline(landmarks, 0, forward=forward, px_per_cm=PX_PER_CM).back
-    assert back.rounding_deg() == pytest.approx(turn_of(curve_cm), abs=ROUNDING_TOLERANCE_DEG)
+    assert rounding_of(back, forward=forward) == pytest.approx(turn_of(curve_cm), abs=ROUNDING_TOLERANCE_DEG)
 
 
 def turn_of(curve_cm: float) -> float:
@@ -127,7 +134,7 @@ def test_a_fold_of_the_shirt_hardly_changes_the_rounding() -> None:
         return 10 - 6.0 * (s - 0.6) ** 2 + (1.5 if 0.40 < s < 0.50 else 0.0)
 
     back = read_side_outline(see(folded, lambda s: 11.0), 0, forward=1, px_per_cm=PX_PER_CM).back
-    assert back.rounding_deg() == pytest.approx(turn_of(6.0), abs=2 * ROUNDING_TOLERANCE_DEG)
+    assert rounding_of(back) == pytest.approx(turn_of(6.0), abs=2 * ROUNDING_TOLERANCE_DEG)
     assert back.misfit < 0.01
 
 
@@ -137,7 +144,7 @@ def test_tangents_follow_where_the_neck_begins() -> None:
     napes = [HIP_PX + station * PX_PER_CM * SPINE_CM * along for station in (1.1, 1.3)]
     near, far = (read_side_outline(landmarks, 0, forward=1, px_per_cm=PX_PER_CM, nape_px=nape).back for nape in napes)
     assert near.nape == pytest.approx(1.1)
-    assert far.rounding_deg() > near.rounding_deg() + 2.0
+    assert rounding_of(far) > rounding_of(near) + 2.0
     lost = read_side_outline(landmarks, 0, forward=1, px_per_cm=PX_PER_CM, nape_px=np.full(2, np.nan)).back
     assert lost.nape == NAPE_STATION
 
@@ -147,5 +154,5 @@ def test_the_rounding_is_nan_where_the_back_is_cut_off() -> None:
     outlines = landmarks.outlines.copy()
     outlines[:, :520] = 0
     cut = read_side_outline(evolve(landmarks, outlines=outlines), 0, forward=1, px_per_cm=PX_PER_CM).back
-    assert math.isnan(cut.rounding_deg())
+    assert math.isnan(rounding_of(cut))
     assert cut.tangents() == ()

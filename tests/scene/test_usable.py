@@ -36,12 +36,42 @@ def with_hands_up(landmarks: Landmarks, *, below_share: float) -> Landmarks:
     return evolve(landmarks, points_px=points)
 
 
-@pytest.mark.parametrize("view", ["down_the_line", "face_on"])
-@pytest.mark.parametrize(("hidden", "named"), [(("ankle", "heel", "foot_index"), "feet"), (("hip",), "hips")])
-def test_a_view_without_feet_or_hips_is_refused_by_name_of_what_is_missing(view, hidden, named):
+@pytest.mark.parametrize(
+    ("view", "hidden", "named"),
+    [
+        ("down_the_line", ("hip",), "hips"),
+        ("down_the_line", ("shoulder",), "shoulders"),
+        ("face_on", ("hip",), "hips"),
+        ("face_on", ("ankle", "heel", "foot_index"), "feet"),
+    ],
+)
+def test_a_view_without_a_scale_is_refused_by_name_of_what_is_missing(view, hidden, named):
     landmarks = without(see(GOLFER, Camera(view=view)), *hidden)
     with pytest.raises(StudentNotFound, match=rf"^clip\.mp4: the {named} are not in the picture"):
         read(landmarks)
+
+
+def test_down_the_line_the_trunk_gives_a_scale_where_the_feet_are_hidden():
+    whole = see(GOLFER, Camera())
+    with_feet, without_feet = read(whole), read(without(whole, "ankle", "heel", "foot_index"))
+    assert "trunk alone" in without_feet.px_per_cm.method
+    apart = abs(without_feet.px_per_cm.value / with_feet.px_per_cm.value - 1)
+    share = without_feet.px_per_cm.standard_uncertainty / without_feet.px_per_cm.value
+    assert apart < 2 * share
+    assert share > 2 * with_feet.px_per_cm.standard_uncertainty / with_feet.px_per_cm.value
+    assert without_feet.ground_v_px.frames == 0
+
+
+def test_face_on_the_other_view_lends_the_trunk_where_the_feet_are_hidden():
+    side, front = see(GOLFER, Camera()), see(GOLFER, Camera(view="face_on"))
+    seen = {
+        each.view: Seen(landmarks=each, picture=BLANK, given=Given(), file="clip.mp4")
+        for each in (side, without(front, "ankle", "heel", "foot_index"))
+    }
+    scene = read_scenes(seen, student_of(GOLFER))["face_on"]
+    assert scene.scale_source == "other_view"
+    assert scene.px_per_cm.value == pytest.approx(3.75, abs=2 * scene.px_per_cm.standard_uncertainty)
+    assert scene.px_per_cm.standard_uncertainty > 0.07 * scene.px_per_cm.value
 
 
 def test_a_known_length_gives_the_scale_that_hidden_feet_do_not():

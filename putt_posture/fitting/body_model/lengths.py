@@ -140,7 +140,7 @@ def _others(student: Student) -> dict[str, Estimate]:
         "hand": joint("wrist_to_hand_centre"),
         "half_shoulders": _cm(width.value / 2, width.standard_uncertainty / 2),
         "half_ribs": _cm(chest.value / 2, chest.standard_uncertainty / 2),
-        "ribs": _cm(section.front, section.depth_sd * section.front / section.depth),
+        "ribs": _cm(float(section.front[0]), float(section.depth_sd[0] * section.front[0] / section.depth[0])),
         "foot": joint("foot"),
     }
 

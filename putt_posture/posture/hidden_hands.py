@@ -1,0 +1,126 @@
+"""Hands that the down-the-line view may have guessed, held against the shaft and the other view.
+
+Where a student stands upright with the hands close, the trunk hides the near hand and the model guesses it, up to 13 cm
+too high and with good scores. The hands hold the grip, and face on they are seen: where the views or the shaft put the
+hands elsewhere by more than all of them can be off, the intervals of what is told from the hands grow to hold both.
+"""
+
+import math
+from collections.abc import Mapping
+from typing import Final
+
+import numpy as np
+from attrs import evolve
+
+from putt_posture.posture import limbs
+from putt_posture.posture.budget import estimate_from
+from putt_posture.posture.model_error import MODEL_SD
+from putt_posture.posture.plane import Plane, near_side
+from putt_posture.posture.putter_and_ball import SeenShaft
+from putt_posture.posture.things_in_space import shaft_seen_from_side
+from putt_posture.values import (
+    HAND_POINTS,
+    LANDMARK_INDEX,
+    NORMAL_95,
+    Estimate,
+    Landmarks,
+    MeasureName,
+    Scene,
+    median_seen,
+)
+
+__all__ = ["hold_hands_against_others"]
+
+VIEWS_APART_SD_CM: Final = 2.0
+"""How much higher or lower the hands of one body come out in the one view than in the other, one sigma beside what is
+known of each (sample clips: 1 to 3 cm)."""
+OFF_SHAFT_SD_CM: Final = 1.5
+"""How far the hand centre lies off the shaft's line, one sigma (sample clips: at most 0.7 cm; a hand is 8 cm broad)."""
+HAND_SEEN: Final = 0.7
+"""Mean visibility of a near hand that is seen; on the sample clips 0.94 and more, behind a weight 0.3 to 0.67."""
+GUESSED_SD_CM: Final = 6.6
+"""Where only the scores tell that the hand is hidden: a guess of 13 cm is then at the end of the interval."""
+
+_CAUSE: Final = "hands as the shaft or the other view has them"
+
+
+def hold_hands_against_others(
+    found: Mapping[MeasureName, Estimate],
+    side: tuple[Plane, Scene],
+    front: tuple[Plane, Scene] | None,
+    seen: Landmarks,
+) -> tuple[dict[MeasureName, Estimate], tuple[str, ...]]:
+    """Widen what the down-the-line hands tell where others put the hands elsewhere.
+
+    Parameters
+    ----------
+    found : mapping of MeasureName to Estimate
+        What the down-the-line view gave.
+    side, front : (Plane, Scene)
+        The views; `front` is None where there is none.
+    seen : Landmarks
+        Down the line, as the model gave them.
+
+    Returns
+    -------
+    estimates : dict of MeasureName to Estimate
+        Those that changed.
+    warnings : tuple of str
+        A sentence where they did.
+    """
+    above, off = _height_above(found["hand_height"], front), _off_the_shaft(*side, front)
+    slant = 0.0 if math.isnan(off[0]) else off[0] / off[1]
+    if above:
+        height, offset = abs(above) / NORMAL_95, max(abs(above), abs(off[0]) if slant else 0.0) / NORMAL_95
+        says = f"Down the line the hands come out {abs(above):.0f} cm {'higher' if above > 0 else 'lower'} than face on"
+    elif slant:
+        height, offset = abs(slant) / NORMAL_95, abs(off[0]) / NORMAL_95
+        says = f"Down the line the hands come out {abs(off[0]):.0f} cm off the line of the shaft"
+    elif _near_hand_visibility(seen, side[1]) < HAND_SEEN:
+        height = offset = GUESSED_SD_CM
+        says = "Down the line the near hand seems to be hidden"
+    else:
+        return {}, ()
+    spreads: dict[MeasureName, float] = {"hand_height": height, "hand_offset": offset}
+    widened = {name: _widen(found[name], spread) for name, spread in spreads.items() if found[name]}
+    return widened, (f"{says}, so hand height and hand offset are unsure; film so that both hands are seen.",)
+
+
+def _height_above(side: Estimate, front: tuple[Plane, Scene] | None) -> float:
+    """Return how much higher the hands are than face on, cm; 0 where that is no more than both can be off."""
+    if not side or front is None or front[1].ground_v_px.frames == 0:
+        return 0.0
+    other = estimate_from(
+        limbs.hand_height, *front, unit="cm", model_sd=MODEL_SD["hand_height"], method="face on", unseen="unseen"
+    )
+    if not other:
+        return 0.0
+    above = side.value - other.value
+    limit = NORMAL_95 * math.hypot(side.standard_uncertainty, other.standard_uncertainty, VIEWS_APART_SD_CM)
+    return above if abs(above) > limit else 0.0
+
+
+def _off_the_shaft(plane: Plane, scene: Scene, front: tuple[Plane, Scene] | None) -> tuple[float, float]:
+    """Return how far the hands lie off the shaft along the ground, cm, and how far it leans per length up.
+
+    NaN where there is no shaft, and where the hands lie on it.
+    """
+    if scene.shaft_px is None:
+        return math.nan, math.nan
+    shaft: SeenShaft = shaft_seen_from_side(scene.shaft_px, plane=plane, front=front)
+    butt, sole = shaft.ends(plane)
+    lean = float((sole[0] - butt[0]) / (butt[1] - sole[1]))
+    hands = plane.hands()
+    off = median_seen(hands[:, 0] - (sole[0] - (hands[:, 1] - sole[1]) * lean))
+    across = abs(off) * math.cos(math.atan(lean))
+    return (off, lean) if across > NORMAL_95 * OFF_SHAFT_SD_CM and lean else (math.nan, math.nan)
+
+
+def _near_hand_visibility(seen: Landmarks, scene: Scene) -> float:
+    points = [LANDMARK_INDEX[f"{near_side(scene)}_{part}"] for part in HAND_POINTS]
+    return float(np.median(seen.visibility[:, points].mean(axis=1)))
+
+
+def _widen(estimate: Estimate, spread: float) -> Estimate:
+    budget = {**estimate.budget, _CAUSE: spread}
+    return evolve(estimate, budget=budget, standard_uncertainty=math.hypot(estimate.standard_uncertainty, spread))

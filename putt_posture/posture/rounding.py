@@ -1,0 +1,175 @@
+"""How rounded the back is: the angle between two tangents of its outline.
+
+Told about the spine line, mid-hip to mid-shoulder: a station is a share of the way along it (0 hips, 1 shoulders), and
+the outline's distance behind it is in the same unit, the spine line's length. The tangents are those of one smooth
+curve through the whole back, a cubic from above the seat to the neck. Folds of a shirt, a waistband or a collar are
+outliers to it; a tangent fitted to a short stretch would follow them.
+"""
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+from attrs import field, frozen
+
+from putt_posture.posture.plane import Plane
+from putt_posture.values import Floats
+
+if TYPE_CHECKING:
+    from putt_posture.posture.back import BackOutline
+
+__all__ = [
+    "ABOVE_PELVIS",
+    "BELOW_NECK",
+    "CURVE",
+    "CURVE_MISS_DEG",
+    "NAPE_STATION",
+    "Curves",
+    "back_rounding",
+    "fit_curves",
+    "rounding_about",
+]
+
+ABOVE_PELVIS: Final = 0.35
+"""Where the lower tangent is taken, share of the way from the hip joints to the base of the neck: just above the crest
+of the pelvis, which stands at 0.26 of the height from trochanter to cervicale (ANSUR II 2012, men: trochanterion
+901 mm, iliocristale 1062 mm, cervicale 1517 mm)."""
+BELOW_NECK: Final = 0.89
+"""Where the upper tangent is taken: the last ribs under the base of the neck."""
+CURVE: Final = (0.10, 1.03)
+"""What the curve is fitted to, shares of the same way: below are the seat, above the head."""
+CURVE_MISS_DEG: Final = -1.3
+"""How much less than the skin's own tangents the cubic's turn, mean of the accuracy study."""
+NAPE_STATION: Final = 1.19
+"""Where the base of the neck is taken to be where it is not told, spine lines from the hips (accuracy study)."""
+
+_DEGREE: Final = 3
+_MIN_POINTS: Final = 40
+_ROUNDS: Final = 8
+_USUAL_MISFIT: Final = 0.006
+"""Distance of the outline from the curve, spine lines, below which no point is an outlier."""
+
+
+@frozen(kw_only=True, eq=False)
+class Curves:
+    """Cubics through M backs.
+
+    Attributes
+    ----------
+    coefficients : (M, 4)
+        Of the distance behind the spine line, constant first, in the station less `middle` in units of `half`; NaN
+        where too little of a back was found.
+    middle, half : (M,)
+        Of the stations fitted to.
+    misfit : (M,)
+        How far the outline lies from the curve, spine lines: 1.48 times the median; NaN without a curve.
+    """
+
+    coefficients: Floats = field(repr=False)
+    middle: Floats
+    half: Floats
+    misfit: Floats
+
+    def lean_deg(self, stations: Floats) -> Floats:
+        """Return how steeply each curve leaves the spine line at its station, (M,) deg; + = farther behind it."""
+        place = (stations - self.middle) / self.half
+        powers = np.stack([np.zeros_like(place), np.ones_like(place), 2 * place, 3 * place**2], axis=1)
+        return np.asarray(np.degrees(np.arctan(np.sum(self.coefficients * powers, axis=1) / self.half)))
+
+
+def back_rounding(plane: Plane, *, outlines: "Sequence[BackOutline]") -> Floats:
+    """Return the angle between the back's tangents above the pelvis and under the neck, (T,) deg; + = rounded forward.
+
+    NaN where too little of the back was found. Down the line.
+
+    Parameters
+    ----------
+    plane : Plane
+        Of the frames of `outlines`, once or repeated.
+    outlines : sequence of BackOutline
+    """
+    repeats = len(plane.points_px) // len(outlines)
+    edge = plane.to_cm(np.array([outline.edge_px for outline in outlines]))
+    nape = plane.to_cm(np.array([outline.nape_px for outline in outlines]))
+    return rounding_about(
+        plane.middle("hip"),
+        plane.middle("shoulder"),
+        edge=np.tile(edge, (repeats, 1, 1)),
+        nape=np.tile(nape, (repeats, 1)),
+    )
+
+
+def rounding_about(hip: Floats, shoulder: Floats, *, edge: Floats, nape: Floats) -> Floats:
+    """Return the rounding of M backs, (M,) deg; NaN where too little was found.
+
+    Parameters
+    ----------
+    hip, shoulder : (M, 2)
+        Ends of the spine line, toward the ball and up, any unit.
+    edge : (M, N, 2)
+        The outline of the back; NaN where it was not found.
+    nape : (M, 2)
+        The base of the neck; where it is NaN, it is taken to be where it usually is.
+    """
+    spine = shoulder - hip
+    square = np.sum(spine**2, axis=1)
+
+    def placed(points: Floats) -> tuple[Floats, Floats]:
+        offset = np.moveaxis(points, -2, 0) - hip
+        along = np.sum(offset * spine, axis=-1) / square
+        behind = (offset[..., 1] * spine[:, 0] - offset[..., 0] * spine[:, 1]) / square
+        return along.T, behind.T
+
+    with np.errstate(invalid="ignore", divide="ignore"):
+        stations, behind = placed(edge)
+        told = placed(nape[:, None])[0][:, 0]
+        ends = np.where(np.isfinite(told), told, NAPE_STATION)
+        curves = fit_curves(stations, behind, nape=ends)
+        low, high = (curves.lean_deg(share * ends) for share in (ABOVE_PELVIS, BELOW_NECK))
+    return np.asarray(low - high - CURVE_MISS_DEG)
+
+
+def fit_curves(stations: Floats, behind: Floats, *, nape: Floats) -> Curves:
+    """Fit a cubic to each of M backs by reweighted least squares (Cauchy's weights).
+
+    Parameters
+    ----------
+    stations, behind : (M, N)
+        The outline; NaN where it was not found.
+    nape : (M,)
+        Stations of the base of the neck.
+    """
+    low, high = (share * nape[:, None] for share in CURVE)
+    part = (stations >= low) & (stations <= high) & np.isfinite(behind)
+    fitted = part.sum(axis=1) >= _MIN_POINTS
+    part &= fitted[:, None]
+    count = part.sum(axis=1)
+    first = np.where(fitted, np.where(part, stations, np.inf).min(axis=1), -1.0)
+    last = np.where(fitted, np.where(part, stations, -np.inf).max(axis=1), 1.0)
+    middle, half = (first + last) / 2, (last - first) / 2
+    place = np.where(part, (stations - middle[:, None]) / half[:, None], 0.0)
+    powers = place[..., None] ** np.arange(_DEGREE + 1)
+    distance = np.where(part, behind, 0.0)
+    weights = part.astype(np.float64)
+    ridge = np.where(fitted, 0.0, 1.0)[:, None, None] * np.eye(_DEGREE + 1)
+    for _ in range(_ROUNDS):
+        weighed = powers * weights[..., None]
+        square = np.swapaxes(weighed, 1, 2) @ powers + ridge
+        found = np.linalg.solve(square, np.swapaxes(weighed, 1, 2) @ distance[..., None])
+        left = np.abs(distance - (powers @ found)[..., 0])
+        misfit = 1.48 * _medians(np.where(part, left, np.inf), count)
+        weights = part / (1 + (left / (1.5 * np.maximum(misfit, _USUAL_MISFIT)[:, None])) ** 2)
+    return Curves(
+        coefficients=np.where(fitted[:, None], found[..., 0], np.nan),
+        middle=middle,
+        half=half,
+        misfit=np.where(fitted, misfit, np.nan),
+    )
+
+
+def _medians(values: Floats, count: np.ndarray) -> Floats:
+    """Return the median of the `count` smallest of each row of (M, N) values, (M,); 0 where there are none."""
+    ordered, rows = np.sort(values, axis=1), np.arange(len(values))
+    most = np.maximum(count, 1)
+    middle = (ordered[rows, (most - 1) // 2] + ordered[rows, most // 2]) / 2
+    return np.where(count > 0, middle, 0.0)
