@@ -17,6 +17,7 @@ from putt_posture.errors import UsageError
 from putt_posture.fitting import find_clip_lengths, fit_putter
 from putt_posture.joints import fit_joints
 from putt_posture.landmarks import without_hidden_feet
+from putt_posture.landmarks.grain import find_grain
 from putt_posture.look import Look, look_at_clips
 from putt_posture.posture import measure_posture
 from putt_posture.scene import Given, Seen, read_roll, read_scenes
@@ -147,7 +148,13 @@ def measure_looks(
             given=(given or {}).get(view, Given()),
         )
         roll = read_roll(bare)
-        fitted = fit_joints(look.landmarks, handed=student.handed, sex=student.sex, roll_deg=roll.value, file=bare.file)
+        fitted = fit_joints(
+            look.landmarks,
+            handed=student.handed,
+            roll_deg=roll.value,
+            grain_px=find_grain(look.still.picture, look.landmarks.points_px[look.still_index]),
+            file=bare.file,
+        )
         joints[view] = evolve(fitted, landmarks=without_hidden_feet(fitted.landmarks))
         seen[view] = evolve(bare, landmarks=joints[view].landmarks, roll=roll, yaw=joints[view].yaw)
     scenes = read_scenes(seen, student)
@@ -158,6 +165,7 @@ def measure_looks(
             landmarks=look.landmarks,
             joints=joints[view].landmarks,
             joint_errors_px=joints[view].errors_px,
+            joint_offsets_px=joints[view].offsets_px,
             scene=scenes[view],
             still=look.still,
             still_index=look.still_index,

@@ -42,12 +42,16 @@ def main() -> None:
     names = [pair.name for pair in PAIRS]
     parser.add_argument("--only", choices=[*names, "scenario"], help="one pair, or just scenario.json")
     parser.add_argument("--out", type=Path, default=Path(__file__).parent)
+    parser.add_argument("--only-truth", action="store_true", help="write the truth files anew; film nothing")
     options = parser.parse_args()
     scenario = []
     for pair in PAIRS:
         if options.only in (None, pair.name):
             start = time.monotonic()
-            make_pair(pair, options.out / pair.name)
+            if options.only_truth:
+                retell_pair(pair, options.out / pair.name)
+            else:
+                make_pair(pair, options.out / pair.name)
             sys.stdout.write(f"{pair.name} {time.monotonic() - start:.0f} s\n")
             sys.stdout.flush()
         scenario.append(describe_pair(pair))
@@ -83,6 +87,17 @@ def make_pair(pair: Pair, folder: Path) -> None:
         facts = {"frames": len(times), "nominal_rate": RATE, **attrs.asdict(stock), "bytes": path.stat().st_size}
         truth["views"][view] = {"file": path.name, "stored": facts, **describe_view(golfer, camera)}
     (folder / "truth.json").write_text(json.dumps(truth, indent=1) + "\n")
+
+
+def retell_pair(pair: Pair, folder: Path) -> None:
+    """Write a pair's truth file anew, whose clips stay as they are."""
+    path = folder / "truth.json"
+    truth = json.loads(path.read_text())
+    performance = pair.perform()
+    truth |= describe(performance.golfer)
+    for view in pair.stocks:
+        truth["views"][view] |= describe_view(performance.golfer, stand(pair, performance, view))
+    path.write_text(json.dumps(truth, indent=1) + "\n")
 
 
 def stand(pair: Pair, performance: Performance, view: View) -> Camera:

@@ -18,8 +18,16 @@ import attrs
 import cv2
 import numpy as np
 from golfers.camera import View
-from golfers.cast import cast_golfer, describe_outfit, draw_gear, draw_outfit, draw_student
-from golfers.golfer import Golfer, describe, describe_view, wear
+from golfers.cast import (
+    cast_golfer,
+    describe_outfit,
+    draw_gear,
+    draw_outfit,
+    draw_student,
+    draw_unusual_outfit,
+    draw_unusual_student,
+)
+from golfers.golfer import Golfer, Student, describe, describe_view, wear
 from golfers.room import draw_room
 from golfers.scene import Stage
 from golfers.shapes import Shape, shape_ball
@@ -47,17 +55,23 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("out", type=Path)
     parser.add_argument("--seeds", default="0-95", help="first-last")
+    parser.add_argument("--shots", nargs="+", choices=get_args(Shot), default=get_args(Shot), help="by default both")
     parser.add_argument("--replace", action="store_true", help="make golfers again that are already there")
+    parser.add_argument("--only-truth", action="store_true", help="write the truth of those there anew; draw nothing")
     options = parser.parse_args()
     first, last = (int(s) for s in options.seeds.split("-"))
     failed = 0
     for seed in range(first, last + 1):
-        folders: dict[Shot, Path] = {shot: options.out / f"golfer_{seed:03d}_{shot}" for shot in get_args(Shot)}
-        if all((f / "truth.json").exists() for f in folders.values()) and not options.replace:
+        folders: dict[Shot, Path] = {shot: options.out / f"golfer_{seed:03d}_{shot}" for shot in options.shots}
+        there = [(folder / "truth.json").exists() for folder in folders.values()]
+        if not any(there) if options.only_truth else all(there) and not options.replace:
             continue
         start = time.monotonic()
         try:
-            make_golfer(seed, folders)
+            if options.only_truth:
+                retell_golfer(seed, folders)
+            else:
+                make_golfer(seed, folders)
         except Exception as error:  # the other golfers are still wanted
             failed += 1
             sys.stderr.write(f"golfer {seed} could not be made: {type(error).__name__}: {error}\n")
@@ -71,9 +85,13 @@ def make_golfer(seed: int, folders: dict[Shot, Path]) -> None:
     """Make one golfer's pictures and truth files: solved and dressed once, filmed in every shot."""
     part = part_of(seed)
     rng = np.random.default_rng([seed, STUDY])
-    golfer, tries = cast_golfer(rng, draw_student(rng))
+    unusual = part == "unusual"
+    golfer, tries = cast_golfer(rng, draw_person(rng, part), unusual=unusual)
     rng = np.random.default_rng([seed, STUDY, 1])
-    outfit = draw_outfit(rng, sex=golfer.student.sex, patterned=part == "other_renderer")
+    if unusual:
+        outfit = draw_unusual_outfit(rng, sex=golfer.student.sex)
+    else:
+        outfit = draw_outfit(rng, sex=golfer.student.sex, patterned=part == "other_renderer")
     gear = draw_gear(rng)
     golfer = wear(golfer, outfit, gear)
     shapes = golfer.shapes()
@@ -85,14 +103,39 @@ def make_golfer(seed: int, folders: dict[Shot, Path]) -> None:
         "clothes": describe_outfit(outfit),
         "gear": attrs.asdict(gear),
     }
-    for k, (shot, folder) in enumerate(folders.items()):
+    for shot, folder in folders.items():
         folder.mkdir(parents=True, exist_ok=True)
-        views = {}
+        views, k = {}, get_args(Shot).index(shot)
         for m, (view, name) in enumerate(PICTURES.items()):
             rng = np.random.default_rng([seed, STUDY, 2, k, m])
             views[view] = film(rng, golfer, shapes, view=view, shot=shot, part=part, stem=folder / name)
         truth = {**told, "shot": shot, "views": views}
         (folder / "truth.json").write_text(json.dumps(truth, indent=1) + "\n")
+
+
+def draw_person(rng: np.random.Generator, part: Part) -> Student:
+    """Draw a body for a part of the study."""
+    return draw_unusual_student(rng) if part == "unusual" else draw_student(rng)
+
+
+def retell_golfer(seed: int, folders: dict[Shot, Path]) -> None:
+    """Write the truth of a golfer anew, whose pose and pictures stay as they are."""
+    for shot, folder in folders.items():
+        path = folder / "truth.json"
+        if not path.exists():
+            continue
+        told = json.loads(path.read_text())
+        rng = np.random.default_rng([seed, STUDY])
+        solved = (told["tries"], np.array(told["pose"])) if "pose" in told else None
+        part = part_of(seed)
+        golfer, _ = cast_golfer(rng, draw_person(rng, part), unusual=part == "unusual", solved=solved)
+        told |= describe(golfer)
+        for m, view in enumerate(PICTURES):
+            rng = np.random.default_rng([seed, STUDY, 2, get_args(Shot).index(shot), m])
+            condition = draw_condition(rng, shot)
+            camera = place_camera(rng, golfer, view, shot=shot, part=part_of(seed), shape=condition.shape)
+            told["views"][view] |= describe_view(golfer, camera)
+        path.write_text(json.dumps(told, indent=1) + "\n")
 
 
 def film(

@@ -13,13 +13,13 @@ CLIPS = Path(__file__).parents[1] / "sample_clips"
 PAIRS = sorted(path.parent.name for path in CLIPS.glob("*/truth.json"))
 
 TOLERANCE: dict[MeasureName, float] = {
-    "spine_tilt": 6.0,
+    "spine_tilt": 7.2,
     "back_rounding": 15.0,
-    "head_drop": 15.0,
-    "knee_flex": 6.5,
-    "elbow_bend_lead": 14.0,
-    "elbow_bend_trail": 10.0,
-    "hand_offset": 6.0,
+    "head_drop": 20.0,
+    "knee_flex": 12.7,
+    "elbow_bend_lead": 19.0,
+    "elbow_bend_trail": 22.0,
+    "hand_offset": 7.5,
     "hand_height": 4.0,
     "elbow_gap_lead": 5.0,
     "elbow_gap_trail": 5.0,
@@ -39,7 +39,7 @@ TOLERANCE: dict[MeasureName, float] = {
 }
 """About twice the root mean square error of the accuracy study (DEVELOPERS.md), in the measure's unit."""
 
-HOLDING_SHARE = 0.9
+HOLDING_SHARE = 0.85
 """Of the 95 % intervals of one lesson, at least this share holds the truth: errors of one person go together."""
 
 CHANGE_TOLERANCE: dict[MeasureName, float] = {"spine_tilt": 4.0, "hand_offset": 4.0, "back_rounding": 10.0}

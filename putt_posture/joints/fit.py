@@ -9,7 +9,7 @@ from putt_posture.errors import StudentNotFound
 from putt_posture.joints.learned import Answer, MissModel, load_miss_model
 from putt_posture.joints.outline_signs import read_outline_signs
 from putt_posture.joints.signs import JOINT_PARTS, Body, read_signs
-from putt_posture.values import LANDMARK_NAMES, VIEW_TITLES, Estimate, Floats, Handed, Joints, Landmarks, Sex
+from putt_posture.values import LANDMARK_NAMES, VIEW_TITLES, Estimate, Floats, Handed, Joints, Landmarks
 
 __all__ = ["YAW", "fit_joints", "miss_name"]
 
@@ -20,6 +20,10 @@ YAW_UNIT_DEG: Final = 100.0
 ALIGNMENT_SD_DEG: Final = 1.2
 """How far a body that looks square may stand off the target line, one sigma (judged; golfers aim their feet and
 shoulders a few degrees off without noticing)."""
+GRAIN_SD: Final = 1.5
+"""How far a landmark is off for what a picture does not show, one sigma, in sizes of the smallest thing that it shows:
+rendered golfers made 80 to 400 pixels tall and enlarged again moved their landmarks by 0.6 of the small pixels, which
+are 2 to 3 times as large as the grain that is found (DEVELOPERS.md)."""
 MISFIT_WARNING: Final = 1.6
 MISFIT_REFUSED: Final = 6.0
 """No body of the study whose landmarks were near its joints came up to half of this; beyond it they lay up to half a
@@ -32,7 +36,7 @@ def miss_name(side: str, part: str, axis: int) -> str:
 
 
 def fit_joints(
-    landmarks: Landmarks, *, handed: Handed, sex: Sex | None, roll_deg: float, file: str = "The clip"
+    landmarks: Landmarks, *, handed: Handed, roll_deg: float, grain_px: float = 1.0, file: str = "The clip"
 ) -> Joints:
     """Move the landmarks of one view to the joints.
 
@@ -41,10 +45,10 @@ def fit_joints(
     landmarks : Landmarks
         As the model gave them.
     handed : Handed
-    sex : Sex or None
-        None where it was not said; the hips and knees are less sure then.
     roll_deg : float
         Camera roll, + = content turned clockwise.
+    grain_px : float
+        How coarse the picture is, pixels, from `putt_posture.landmarks.grain`: 1 in a sharp picture.
     file : str
         What to call the clip.
 
@@ -60,7 +64,7 @@ def fit_joints(
     """
     body = Body(landmarks, handed=handed, roll_deg=roll_deg)
     model = load_miss_model(landmarks.view)
-    signs = read_signs(body, sex=sex) | read_outline_signs(landmarks, body, roll_deg=roll_deg)
+    signs = read_signs(body) | read_outline_signs(landmarks, body, roll_deg=roll_deg)
     answer = model.answer(signs)
     if answer.misfit > MISFIT_REFUSED:
         raise StudentNotFound(
@@ -73,7 +77,8 @@ def fit_joints(
     yaw = _yaw(model, answer, landmarks)
     return Joints(
         landmarks=evolve(landmarks, points_px=moved),
-        errors_px=_error_patterns(body, model, answer, roll_deg=roll_deg),
+        errors_px=_error_patterns(body, model, answer, roll_deg=roll_deg, grain_px=grain_px),
+        offsets_px=_median_patterns(body, model, model.offset[None], roll_deg=roll_deg),
         yaw=yaw,
         misfit=answer.misfit,
         warnings=_warn(landmarks, answer.misfit),
@@ -94,10 +99,15 @@ def _to_picture(body: Body, model: MissModel, misses: Floats, *, roll_deg: float
     return np.stack([right * np.cos(roll) + up * np.sin(roll), right * np.sin(roll) - up * np.cos(roll)], axis=-1)
 
 
-def _error_patterns(body: Body, model: MissModel, answer: Answer, *, roll_deg: float) -> Floats:
+def _error_patterns(body: Body, model: MissModel, answer: Answer, *, roll_deg: float, grain_px: float) -> Floats:
     """Return independent one-sigma patterns (K, 33, 2), px, at the frames' median body."""
-    values, vectors = np.linalg.eigh(answer.covariance)
-    columns = (vectors * np.sqrt(np.clip(values, 0.0, None))).T
+    grain = GRAIN_SD * grain_px / float(np.nanmedian(body.size_px))
+    values, vectors = np.linalg.eigh(answer.covariance + grain**2 * np.eye(len(model.misses)))
+    return _median_patterns(body, model, (vectors * np.sqrt(np.clip(values, 0.0, None))).T, roll_deg=roll_deg)
+
+
+def _median_patterns(body: Body, model: MissModel, columns: Floats, *, roll_deg: float) -> Floats:
+    """Turn misses (N, K) into picture patterns (N, 33, 2), px, at the frames' median body."""
     patterns = [
         _to_picture(body, model, np.tile(column, (len(body.size_px), 1)), roll_deg=roll_deg) for column in columns
     ]

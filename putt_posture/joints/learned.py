@@ -4,6 +4,10 @@ Signs and misses are taken as jointly normal, as far as the signs are like those
 they are believed only in part. What is known of them stands in ``learned.npz``, made from rendered
 golfers with known joints by ``tests/accuracy/learn_joints.py``. A sign that is not seen is left out of the
 conditioning, and the answer is that much less sure.
+
+Renders are not people: what the landmarks of every render miss alike is a matter of how the body was made. Such a
+constant is taken out only where pictures of people show it too; elsewhere it stays and counts as an uncertainty. What
+varies from body to body is believed in part.
 """
 
 from collections.abc import Mapping
@@ -60,7 +64,13 @@ class MissModel:
     ----------
     signs, misses : tuple of str
         Names, M and K.
-    sign_mean, miss_mean : (M,), (K,)
+    sign_mean : (M,)
+    constant : (K,)
+        What all bodies miss alike, as far as people show it too.
+    offset : (K,)
+        What all renders miss alike beyond that.
+    share : (K,)
+        How much is believed of what the signs say of each miss, 0 to 1.
     sign_covariance : (M, M)
     cross_covariance : (K, M)
     ridge : float
@@ -75,7 +85,9 @@ class MissModel:
     signs: tuple[str, ...]
     misses: tuple[str, ...]
     sign_mean: Floats = field(repr=False)
-    miss_mean: Floats = field(repr=False)
+    constant: Floats = field(repr=False)
+    offset: Floats = field(repr=False)
+    share: Floats = field(repr=False)
     sign_covariance: Floats = field(repr=False)
     cross_covariance: Floats = field(repr=False)
     ridge: float
@@ -103,25 +115,25 @@ class MissModel:
     def _answer(self, row: Floats) -> tuple[Floats, Floats, float]:
         seen = np.isfinite(row)
         if not seen.any():
-            lost = self._explained(np.ones_like(seen))
-            return np.full(len(self.misses), np.nan), self.left + lost, 1.0
+            return np.full(len(self.misses), np.nan), self.left + self._taken(np.ones_like(seen)), 1.0
         noisy = self._noisy(seen)
         weights = np.linalg.solve(noisy, row[seen])
         usual = float(np.trace(np.linalg.solve(noisy, self.sign_covariance[np.ix_(seen, seen)])))
         misfit = float(np.sqrt(row[seen] @ weights / usual))
         trust = min(1.0, TRUSTED_MISFIT / misfit) if misfit > 0 else 1.0
-        miss = self.miss_mean + trust * self.cross_covariance[:, seen] @ weights
-        lost = self._explained(np.ones_like(seen)) - (1.0 - (1.0 - trust) ** 2) * self._explained(seen)
-        return miss, self.left + lost, misfit
+        miss = self.constant + trust * self.share * (self.cross_covariance[:, seen] @ weights)
+        return miss, self.left + self._taken(np.ones_like(seen)) - self._taken(seen, trust=trust), misfit
 
     def _noisy(self, seen: np.ndarray) -> Floats:
         covariance = self.sign_covariance[np.ix_(seen, seen)]
         return np.asarray(covariance + self.ridge * np.diag(np.diag(covariance)))
 
-    def _explained(self, seen: np.ndarray) -> Floats:
-        """Return the covariance that these signs take out of the misses."""
+    def _taken(self, seen: np.ndarray, *, trust: float = 1.0) -> Floats:
+        """Return the covariance that these signs take out of the misses, believed as far as they are."""
         cross = self.cross_covariance[:, seen]
-        return np.asarray(cross @ np.linalg.solve(self._noisy(seen), cross.T))
+        explained = cross @ np.linalg.solve(self._noisy(seen), cross.T)
+        believed = trust * self.share
+        return np.asarray(explained * (believed[:, None] + believed[None, :] - np.outer(believed, believed)))
 
 
 @cache
@@ -133,7 +145,9 @@ def load_miss_model(view: View) -> MissModel:
         signs=tuple(str(name) for name in of["signs"]),
         misses=tuple(str(name) for name in of["misses"]),
         sign_mean=of["sign_mean"].astype(float),
-        miss_mean=of["miss_mean"].astype(float),
+        constant=of["constant"].astype(float),
+        offset=of["offset"].astype(float),
+        share=of["share"].astype(float),
         sign_covariance=of["sign_covariance"].astype(float),
         cross_covariance=of["cross_covariance"].astype(float),
         ridge=float(of["ridge"]),

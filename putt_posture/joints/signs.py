@@ -2,17 +2,17 @@
 
 The landmark model draws joints where an average person of that outline would have them. Where this body differs, its
 landmarks differ together: a camera off square parts the near from the far hip and shoulder, a wrong shoulder makes the
-trunk too short and the neck too steep, the far arm is guessed from the near one, and a woman's hips are drawn where a
-man's would be. These signs are plain lengths and distances, in shares of the body's size, in the golfer's own axes.
+trunk too short and the neck too steep. These signs are plain lengths and distances, in shares of the body's size, in
+the golfer's own axes. The arms are no signs: how they hang is the grip's doing, and a rare grip is not to be moved to a
+usual one. Nor is the sex: what it told was how the bones of two rendered bodies differ.
 """
 
-from collections.abc import Mapping
 from typing import Final
 
 import numpy as np
 
 from putt_posture.joints.axes import body_size_px, forward_of, level_points, side_words
-from putt_posture.values import LANDMARK_INDEX, Floats, Handed, Landmarks, Sex, View
+from putt_posture.values import LANDMARK_INDEX, Floats, Handed, Landmarks, View
 
 __all__ = ["JOINT_PARTS", "TRUNK_PARTS", "Body", "read_signs"]
 
@@ -24,17 +24,12 @@ middles."""
 TRUNK_PARTS: Final = ("hip", "shoulder", "ear", "eye", "elbow")
 """Parts whose misses turn with the trunk down the line; the others' are told by the vertical."""
 
-_PAIRS: Final = ("ankle", "knee", "hip", "shoulder", "ear", "elbow", "heel", "foot_index", "eye")
-_LIMBS: Final = {
-    "thigh": ("hip", "knee"), "shank": ("knee", "ankle"), "upper_arm": ("shoulder", "elbow"),
-    "forearm": ("elbow", "wrist"),
-}  # fmt: skip
-_FROM: Final = {"ear": "shoulder", "eye": "shoulder", "elbow": "shoulder", "wrist": "shoulder", "knee": "hip"}
-_DEPTHS: Final = ("ankle", "knee", "hip", "shoulder", "ear", "elbow", "wrist")
-_ABOVE_FEET: Final = ("hip", "shoulder", "ear", "eye", "knee", "wrist", "elbow")
+_PAIRS: Final = ("ankle", "knee", "hip", "shoulder", "ear", "heel", "foot_index", "eye")
+_LIMBS: Final = {"thigh": ("hip", "knee"), "shank": ("knee", "ankle")}
+_FROM: Final = {"ear": "shoulder", "eye": "shoulder", "knee": "hip"}
+_DEPTHS: Final = ("ankle", "knee", "hip", "shoulder", "ear")
+_ABOVE_FEET: Final = ("hip", "shoulder", "ear", "eye", "knee")
 
-SEX_SIGN: Final[Mapping[Sex, float]] = {"male": 0.01, "female": -0.01}
-"""About as large as the other signs scatter."""
 DEPTH_SHARE: Final = 0.3
 """The model's depths scatter three times as much as its places do."""
 
@@ -94,23 +89,21 @@ class Body:
         return np.stack([np.column_stack([along[:, 1], -along[:, 0]]), along], axis=1)
 
 
-def read_signs(body: Body, *, sex: Sex | None) -> dict[str, Floats]:
+def read_signs(body: Body) -> dict[str, Floats]:
     """Read the signs in every frame.
 
     Parameters
     ----------
     body : Body
-    sex : Sex or None
-        None where it was not said.
 
     Returns
     -------
     dict of str to (T,)
-        Shares of the body's size; NaN where a landmark is unseen or the sex is not known.
+        Shares of the body's size; NaN where a landmark is unseen.
     """
     first, second = body.sides
     side_view = body.view == "down_the_line"
-    signs = {"sex": np.full(len(body.size_px), np.nan if sex is None else SEX_SIGN[sex])}
+    signs: dict[str, Floats] = {}
     for name, (start, end) in _LIMBS.items():
         for side in (first,) if side_view else body.sides:
             signs[f"{name} {side}"] = np.linalg.norm(body.at(side, end) - body.at(side, start), axis=1)

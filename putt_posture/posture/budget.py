@@ -1,8 +1,9 @@
 """From a number in every frame to one estimate: the frames joined, the uncertainties added up.
 
 What goes in, one sigma each: the scatter between frames and between setups; what the landmark model is known
-to miss (`model_error`); the scale; the camera's roll and yaw; the ground line. They are taken as independent
-and added in quadrature (the law of propagation of uncertainty, JCGM 100:2008, 5.1.2).
+to miss (`model_error`), and what it misses alike on all renders but maybe not on people; the scale; the camera's roll
+and yaw; the ground line. They are taken as independent and added in quadrature (the law of propagation of uncertainty,
+JCGM 100:2008, 5.1.2).
 """
 
 import math
@@ -108,7 +109,8 @@ def estimate_from(
         return absent(unseen, unit=unit, view=view, method=method)
     camera = _camera_effects(measure, plane, scene, value)
     budget = {
-        "joints": joint_effect(measure, plane),
+        "joints": joint_effect(measure, plane, plane.errors_px),
+        "renders are not people": joint_effect(measure, plane, plane.offsets_px),
         "measure itself": model_sd,
         "scatter of the frames": scatter,
         **camera,
@@ -133,14 +135,14 @@ def estimate_from(
     )
 
 
-def joint_effect(measure: FrameMeasure, plane: Plane) -> float:
-    """Return one sigma of what the errors of a plane's joints do to a measure, in its unit.
+def joint_effect(measure: FrameMeasure, plane: Plane, patterns_px: Floats) -> float:
+    """Return one sigma of what errors of a plane's joints do to a measure, in its unit.
 
-    Each pattern of errors moves the measure by half of what lies between its plus and its minus.
+    Each of the patterns (C, 33, 2), px, moves the measure by half of what lies between its plus and its minus.
     """
-    if not len(plane.errors_px):
+    if not len(patterns_px):
         return 0.0
-    patterns = np.concatenate([plane.errors_px, -plane.errors_px])
+    patterns = np.concatenate([patterns_px, -patterns_px])
     values = measure(plane.misplaced(patterns)).reshape(len(patterns), len(plane.setup_index))
     more, less = np.split(_middles(values, plane.setup_index), 2)
     return float(np.linalg.norm(np.nan_to_num((more - less) / 2)))

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from functools import partial
 from typing import Final
 
+import numpy as np
 from attrs import field, frozen
 
 from putt_posture.posture import limbs
@@ -112,7 +113,11 @@ def _bend(
     if "face_on" in views and "down_the_line" in views:
         front = planes["face_on"]
         beside = planes["down_the_line"].beside(front)
-        other = joint_effect(lambda plane: limbs.elbow_bend_in_space(front, side_view=plane, side=side), beside)
+        other = joint_effect(
+            lambda plane: limbs.elbow_bend_in_space(front, side_view=plane, side=side),
+            beside,
+            np.concatenate([beside.errors_px, beside.offsets_px]),
+        )
         return estimate_from(
             partial(limbs.elbow_bend_in_space, side_view=beside, side=side),
             front,

@@ -35,7 +35,7 @@ MODEL_SD: Final[Mapping[MeasureName, float]] = {
     "shoulder_level": 0.2,
     "side_bend": 0.2,
     "head_position": 0.2,
-    "shaft_lean": 0.5,
+    "shaft_lean": 0.3,
     "sideways_balance": 3.0,
 }
 """In the unit of the measure."""

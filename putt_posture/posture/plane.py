@@ -57,6 +57,8 @@ class Plane:
         As in `Scene`.
     errors_px : (C, 33, 2)
         Independent patterns of what may be left of the joints' errors, one sigma each, pixels.
+    offsets_px : (C, 33, 2)
+        The same of what the landmarks of renders miss alike and those of people may not.
     yaw_deg : float
         How far the camera stands off square; see `Scene`.
     toward_cm : (33,)
@@ -76,6 +78,7 @@ class Plane:
     toward_cm: Floats = field(repr=False)
     setup_index: NDArray[np.int64] = field(repr=False)
     errors_px: Floats = field(repr=False)
+    offsets_px: Floats = field(repr=False)
     yaw_deg: float = 0.0
 
     def at(self, name: str) -> Floats:
@@ -235,5 +238,6 @@ def place_in_plane(result: ViewResult, *, toward_cm: Mapping[str, float]) -> Pla
         toward_cm=depth,
         setup_index=joints.setup_index,
         errors_px=result.joint_errors_px,
+        offsets_px=result.joint_offsets_px,
         yaw_deg=scene.yaw.value,
     )

@@ -13,6 +13,7 @@ from putt_posture.scene.facing import find_forward, warn_of_side
 from putt_posture.scene.putter import add_putter, find_putter_scale, find_putters
 from putt_posture.scene.roll import find_roll, given_roll
 from putt_posture.scene.scale import (
+    FRONT_RISE_SHARE,
     LEG_UPRIGHT,
     LEGS_ALONE_SHARE_SD,
     LEGS_SHARE_SD,
@@ -31,8 +32,10 @@ from putt_posture.values import Estimate, Landmarks, ScaleSource, Scene, Student
 
 __all__ = ["read_roll", "read_scenes"]
 
-GROUND_SD_CM: Final = 1.0
-"""How well ankles and shoes tell the ground, one sigma, cm (accuracy study)."""
+GROUND_SD_CM: Final = 0.8
+"""How well heels and toes, or ankles, tell the ground, one sigma, cm (accuracy study)."""
+ANKLE_ALONG_FOOT: Final = 0.25
+"""Where the ankle stands along a shoe, 0 the heel: the ground there is the same in both views (rendered golfers)."""
 
 _TRUSTED: Final = ("object", "putter")
 
@@ -124,18 +127,19 @@ def _lent_scale(
     scale, source = scales[other]
     if view == "down_the_line" and source not in _TRUSTED:
         return None
+    lower = FRONT_RISE_SHARE if view == "face_on" else 1 / FRONT_RISE_SHARE
     ways = (
-        (leg_rise_px, "the hips' height", LEGS_SHARE_SD),
-        (trunk_rise_px, "the shoulders' height above the hips", TRUNK_SHARE_SD),
+        (leg_rise_px, "the hips' height", LEGS_SHARE_SD, lower),
+        (trunk_rise_px, "the shoulders' height above the hips", TRUNK_SHARE_SD, 1.0),
     )
-    for rise_px, what, missed in ways:
+    for rise_px, what, missed, found in ways:
         rise, own = rise_px(seen[other].landmarks), rise_px(seen[view].landmarks)
         if not (np.isfinite(rise).any() and np.isfinite(own).any()):
             continue
         lent = find_scale_from_rise(
             seen[view].landmarks,
             own,
-            rise_cm=float(np.nanmedian(rise)) / scale.value,
+            rise_cm=found * float(np.nanmedian(rise)) / scale.value,
             share_sd=math.hypot(missed, scale.standard_uncertainty / scale.value),
             method=f"{what} in the other view, scaled {scale.method}",
         )
@@ -210,9 +214,14 @@ def _scene(what: Seen, scale: Estimate, source: ScaleSource, roll: Estimate, stu
 
 
 def _ground(landmarks: Landmarks, scale: Estimate, student: Student) -> Estimate:
-    ankles = landmarks.middle("ankle")[:, 1]
-    seen = ankles[np.isfinite(ankles)]
-    below = (_length("ankle_height", student).value + SHOE_SOLE.value) * scale.value
+    heels, toes = (landmarks.middle(part)[:, 1] for part in ("heel", "foot_index"))
+    ground = heels + ANKLE_ALONG_FOOT * (toes - heels)
+    seen, below, method = ground[np.isfinite(ground)], 0.0, "heel and toe of the shoes"
+    if seen.size == 0:
+        ankles = landmarks.middle("ankle")[:, 1]
+        seen = ankles[np.isfinite(ankles)]
+        below = (_length("ankle_height", student).value + SHOE_SOLE.value) * scale.value
+        method = "ankle height and shoe below the ankle joints"
     where = float(np.median(seen)) if seen.size else float(landmarks.size_px[1])
     return Estimate(
         value=where + below,
@@ -220,7 +229,7 @@ def _ground(landmarks: Landmarks, scale: Estimate, student: Student) -> Estimate
         unit="px",
         view=landmarks.view,
         frames=seen.size,
-        method="ankle height and shoe below the ankle joints",
+        method=method,
     )
 
 

@@ -19,6 +19,9 @@ class Joints:
         The landmarks moved to the joint centres.
     errors_px : (C, 33, 2)
         What is left of their errors: C independent patterns, one sigma each, pixels. All frames share them.
+    offsets_px : (C, 33, 2)
+        What the landmarks of renders miss alike and those of people may not, all joints together: C independent
+        patterns, one sigma each, pixels. The same in every lesson.
     yaw : Estimate
         How far the camera stood off square to the body, deg; + = nearer to the ball down the line, nearer to the
         target face on.
@@ -30,6 +33,7 @@ class Joints:
 
     landmarks: Landmarks
     errors_px: Floats = field(repr=False)
+    offsets_px: Floats = field(repr=False)
     yaw: Estimate
     misfit: float = 1.0
     warnings: tuple[str, ...] = ()

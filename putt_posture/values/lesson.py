@@ -38,6 +38,8 @@ class ViewResult:
         The same moved to the joint centres, from which everything is measured.
     joint_errors_px : (C, 33, 2)
         What is left of the joints' errors: C independent patterns, one sigma each, pixels; none where it is not known.
+    joint_offsets_px : (C, 33, 2)
+        What the landmarks of renders miss alike and those of people may not, as in `Joints`.
     scene : Scene
     still : Frame
         The full-size picture of the setup that stands for the lesson.
@@ -53,6 +55,7 @@ class ViewResult:
     still_index: int = 0
     joints: Landmarks = field(default=Factory(lambda self: self.landmarks, takes_self=True))
     joint_errors_px: Floats = field(factory=_no_errors, repr=False)
+    joint_offsets_px: Floats = field(factory=_no_errors, repr=False)
 
 
 @frozen(kw_only=True, eq=False)

@@ -29,7 +29,7 @@ ADULT = 0.67
 SIDES_LEAD, SIDES_TRAIL = "L", "R"
 """Before mirroring everybody is right-handed: the lead side is the left."""
 
-STATURE_RANGE = (1.45, 2.02)
+STATURE_RANGE = (1.38, 2.02)
 """Statures that the height slider reaches without leaving its range, metres."""
 
 

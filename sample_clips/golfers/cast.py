@@ -5,11 +5,12 @@ from __future__ import annotations
 import attrs
 import numpy as np
 
-from .body import Sex
+from .body import Array, Sex
 from .golfer import Gear, Golfer, Student, set_up
 from .outfit import HAIR_COLOURS, SKIN_TONES, Colour, Outfit
-from .pose import Wish
+from .pose import GRIPS, Wish
 from .shapes import GRAPHITE, STEEL, WHITE
+from .truth import measure_by_bones
 
 STATURES = {"male": (1.757, 0.075), "female": (1.630, 0.068)}
 """Mean and standard deviation, metres: US Army survey of 2012 (Gordon et al. 2014), spread a little wider."""
@@ -31,6 +32,24 @@ def draw_student(rng: np.random.Generator) -> Student:
         muscle=float(rng.uniform(0.35, 0.75)),
         proportions=float(rng.uniform(0.35, 0.80)),
     )
+
+
+def draw_unusual_student(rng: np.random.Generator) -> Student:
+    """Draw a body of any age and build: juniors from 1.40 m on, heavy bellies, and the rest."""
+    student = draw_student(rng)
+    kind = str(rng.choice(["junior", "heavy", "any"]))
+    if kind == "junior":
+        return attrs.evolve(student, stature=float(rng.uniform(1.40, 1.55)), muscle=0.4)
+    if kind == "heavy":
+        return attrs.evolve(student, weight=float(rng.uniform(0.80, 0.98)), muscle=float(rng.uniform(0.3, 0.5)))
+    return student
+
+
+def draw_unusual_outfit(rng: np.random.Generator, *, sex: Sex) -> Outfit:
+    """Draw clothes with caps on a third of the heads and every skin tone as often."""
+    outfit = draw_outfit(rng, sex=sex, patterned=False)
+    bare = ("short", "bald") if sex == "male" else ("long", "short")
+    return attrs.evolve(outfit, hair_style=str(rng.choice(["cap", *bare])))  # type: ignore[arg-type]
 
 
 def draw_outfit(rng: np.random.Generator, *, sex: Sex, patterned: bool) -> Outfit:
@@ -98,19 +117,52 @@ def draw_wish(rng: np.random.Generator) -> Wish:
     )
 
 
-def cast_golfer(rng: np.random.Generator, student: Student) -> tuple[Golfer, int]:
-    """Draw postures until the body can take one; return the golfer and how many were drawn."""
+def draw_unusual_wish(rng: np.random.Generator) -> Wish:
+    """Draw a posture with any grip; a fifth stoop as some seniors do."""
+    grip = str(rng.choice(["lead_hand_low", "lead_hand_low", "claw", "arm_lock", "long", "usual"]))
+    wish = attrs.evolve(draw_wish(rng), grip=grip)
+    if rng.uniform() < 0.2:
+        wish = attrs.evolve(wish, back_rounding=float(rng.uniform(45, 60)), head_drop=float(rng.uniform(25, 42)))
+    if grip == "lead_hand_low":
+        return attrs.evolve(wish, shoulder_level=float(rng.uniform(-4.0, 2.0)))
+    if grip == "arm_lock":
+        return attrs.evolve(wish, shaft_lean=float(rng.uniform(4, 8)), elbow_bend=float(rng.uniform(10, 22)))
+    if grip == "long":
+        return attrs.evolve(
+            wish,
+            spine_tilt=float(rng.uniform(14, 28)),
+            lie=float(rng.uniform(75, 79)),
+            elbow_bend=float(rng.uniform(45, 70)),
+            hand_offset=float(rng.uniform(12, 20)),
+        )
+    return wish
+
+
+def cast_golfer(
+    rng: np.random.Generator, student: Student, *, unusual: bool = False, solved: tuple[int, Array] | None = None
+) -> tuple[Golfer, int]:
+    """Draw postures until the body can take one; return the golfer and how many were drawn.
+
+    Parameters
+    ----------
+    unusual : of `draw_unusual_wish`.
+    solved : how many were drawn and the angles of the last one's pose, where it was solved before.
+    """
     for tries in range(1, MOST_TRIES + 1):
-        golfer = set_up(student, draw_wish(rng), butt_above=float(rng.uniform(0.10, 0.17)))
-        if _is_close(golfer):
+        wish = draw_unusual_wish(rng) if unusual else draw_wish(rng)
+        butt_above = float(rng.uniform(*GRIPS[wish.grip].butt_above))
+        if solved is not None and tries < solved[0]:
+            continue
+        golfer = set_up(student, wish, butt_above=butt_above, angles=None if solved is None else solved[1])
+        if solved is not None or _is_close(golfer):
             return golfer, tries
     msg = f"No posture within reach of this body was found in {MOST_TRIES} tries. Use another seed."
     raise RuntimeError(msg)
 
 
 def _is_close(golfer: Golfer) -> bool:
-    got, wish = golfer.truth.measures, attrs.asdict(golfer.wish)
-    return all(abs((got[name] or 0.0) - wish[name]) <= limit for name, limit in CLOSE_ENOUGH.items())
+    got, wish = measure_by_bones(golfer.posed), attrs.asdict(golfer.wish)
+    return all(abs(got[name] - wish[name]) <= limit for name, limit in CLOSE_ENOUGH.items())
 
 
 def _colour(values: np.ndarray) -> Colour:

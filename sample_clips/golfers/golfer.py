@@ -16,14 +16,17 @@ from .camera import Camera
 from .contours import find_trunk_outline
 from .feet import put_on_shoe
 from .outfit import Colour, Outfit
-from .pose import Posed, Wish, shaft_direction, solve_address
+from .pose import Posed, Wish, place, shaft_direction, solve_address
 from .putter import Putter, hand_centre, hold_putter, place_ball
 from .shapes import STEEL, WHITE, Shape, shape_ball, shape_person, shape_putter
-from .truth import Truth, golfer_joints, measure_truth
+from .skeleton import Skeleton
+from .truth import Truth, golfer_bones, golfer_joints, measure_by_bones, measure_truth
 from .wardrobe import FINE, Dressed, dress
 
 Handed = Literal["right", "left"]
 CENTIMETRES_PER_INCH = 2.54
+BODY_SLIDERS = ("weight", "muscle", "proportions")
+"""With sex and stature they make the same body again."""
 TRUNK_JOINTS = ("hip", "shoulder", "ankle")
 """Their mean depth is the golfer's middle plane, which the scale is quoted for."""
 
@@ -81,7 +84,13 @@ class Golfer:
 
 
 def set_up(
-    student: Student, wish: Wish, *, putter_length: float | None = None, butt_above: float = 0.13, fine: int = FINE
+    student: Student,
+    wish: Wish,
+    *,
+    putter_length: float | None = None,
+    butt_above: float = 0.13,
+    fine: int = FINE,
+    angles: Array | None = None,
 ) -> Golfer:
     """Stand a student at address.
 
@@ -89,10 +98,11 @@ def set_up(
     ----------
     putter_length : metres; without it the butt ends `butt_above` metres over the hand centre.
     fine : how finely clothes are drawn, see `wardrobe.dress`.
+    angles : of the pose where it was solved before.
     """
     sliders = {"weight": student.weight, "muscle": student.muscle, "proportions": student.proportions}
     body = load_body(sex=student.sex, stature=student.stature, **sliders)
-    posed = solve_address(body, wish)
+    posed = solve_address(body, wish) if angles is None else place(Skeleton(body), angles)
     putter = hold_putter(posed, shaft_direction(wish), length=putter_length, butt_above=butt_above)
     ball = place_ball(putter)
     truth = measure_truth(posed, putter, ball)
@@ -132,6 +142,10 @@ def describe(golfer: Golfer) -> dict[str, Any]:
         "measures": golfer.truth.measures,
         "absent": golfer.truth.absent,
         "extras": golfer.truth.extras,
+        "by_bones": {name: round(value, 3) for name, value in measure_by_bones(golfer.posed).items()},
+        "bones_m": {
+            _own_name(n, golfer.mirror): np.round(p, 5).tolist() for n, p in sorted(golfer_bones(golfer.posed).items())
+        },
         "joints_m": {_own_name(n, golfer.mirror): np.round(p, 5).tolist() for n, p in sorted(joints.items())},
         "ball_m": np.round(golfer.ball * [1, -1, 1], 5).tolist(),
         "putter_m": {
@@ -140,6 +154,8 @@ def describe(golfer: Golfer) -> dict[str, Any]:
         },
         "back_outline_m": np.round(outline.back[::4], 4).tolist(),
         "wish": attrs.asdict(golfer.wish),
+        "body": {name: getattr(golfer.student, name) for name in BODY_SLIDERS} | {"stature_m": golfer.student.stature},
+        "pose": np.round(golfer.posed.angles, 6).tolist(),
     }
 
 

@@ -33,7 +33,7 @@ class Outfit:
     legs: Literal["long", "shorts", "skirt"] = "long"
     shoes: Colour = (0.92, 0.92, 0.90)
     hair: Colour = HAIR_COLOURS[1]
-    hair_style: Literal["short", "long", "cap"] = "short"
+    hair_style: Literal["short", "long", "cap", "bald"] = "short"
     shirt_ease: float = 0.0
     """How much wider than the chest a loose shirt is, as a share; 0 is a shirt that lies on the skin."""
     leg_girth: float = 0.0

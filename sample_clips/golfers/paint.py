@@ -13,7 +13,7 @@ SHORTS = 0.92
 """Shorts end here: share of the way from hip to knee."""
 UNDER = 0.40
 """What is under a skirt or loose shorts has its colour down to here: share of the way from hip to knee."""
-HAIR_THICKNESS = {"short": 0.010, "long": 0.020, "cap": 0.014}
+HAIR_THICKNESS = {"short": 0.010, "long": 0.020, "cap": 0.014, "bald": 0.0}
 PATTERN_STEP = 0.035
 """Width of a stripe, metres."""
 
@@ -81,7 +81,7 @@ def hair_cover(body: Body, outfit: Outfit) -> Array:
     crown = at[:, 2].max()
     up = (at[:, 2] - eye[2]) / (crown - eye[2])
     behind = at[:, 1] - ear[1]
-    low = {"short": -0.35, "long": -0.85, "cap": 0.10}[outfit.hair_style]
+    low = {"short": -0.35, "long": -0.85, "cap": 0.10, "bald": 9.0}[outfit.hair_style]
     cover = (up > 0.48) | ((behind > 0.012) & (up > low)) | ((behind > -0.035) & (up > 0.22))
     ear_width = abs((body.marks["left_ear"] @ at)[0])
     is_ear = (np.abs(at[:, 0]) > ear_width - 0.012) & (np.abs(behind) < 0.03) & (up < 0.22)

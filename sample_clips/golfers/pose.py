@@ -46,8 +46,35 @@ ROUNDS = 7
 
 
 @attrs.frozen
+class Grip:
+    """How the hands hold the putter."""
+
+    lead_above: bool = True
+    half_step: float = GRIP_HALF_STEP
+    """Half of the distance along the shaft between the two hands, metres."""
+    trail_palm: tuple[float, float, float] = (1.0, 0.0, 0.0)
+    """Where the trail palm faces, studio frame."""
+    trail_slant: float = GRIP_SLANT
+    """Angle between the shaft and the line from the trail wrist to the knuckles, degrees."""
+    butt_above: tuple[float, float] = (0.10, 0.17)
+    """How far the butt may end above the hand centre, metres."""
+
+
+GRIPS: dict[str, Grip] = {
+    "usual": Grip(),
+    "lead_hand_low": Grip(lead_above=False),
+    "claw": Grip(trail_palm=(0.3, 0.8, -0.5), trail_slant=65.0),
+    "arm_lock": Grip(butt_above=(0.26, 0.32)),
+    "long": Grip(half_step=0.17, butt_above=(0.22, 0.26)),
+}
+"""Arm-lock: the shaft runs up along the lead forearm. Long: the lead hand at the chest, the trail hand well below."""
+
+
+@attrs.frozen
 class Wish:
     """The posture wanted at address."""
+
+    grip: str = "usual"
 
     spine_tilt: float = 35.0
     back_rounding: float = 20.0
@@ -204,14 +231,17 @@ def _residuals(skeleton: Skeleton, wish: Wish, angles: Array, *, flex: float, fl
     middle = (hands["L"] + hands["R"]) / 2
     want(-(middle - shoulder)[:, 1], wish.hand_offset / 100, 0.001)
     want(middle[:, 0], 0.0, 0.004)
-    apart = np.array([2 * GRIP_HALF_WIDTH, 0.0, 0.0]) - 2 * GRIP_HALF_STEP * down
+    grip = GRIPS[wish.grip]
+    apart = np.array([2 * GRIP_HALF_WIDTH, 0.0, 0.0]) - (2 if grip.lead_above else -2) * grip.half_step * down
     want(hands["L"] - hands["R"], apart, 0.002)
-    slant = np.radians(GRIP_SLANT)
     bends: list[Array] = []
     for k, side in enumerate(SIDES):
         sign = 1.0 if side == "L" else -1.0
         normal = motion.turn[f"wrist.{side}"] @ skeleton.palm_normal(side)
-        want(normal, np.array([-sign, 0.0, 0.0]), 0.25)
+        trail = side == SIDES[1]
+        palm = np.array(grip.trail_palm) if trail else np.array([-sign, 0.0, 0.0])
+        slant = np.radians(grip.trail_slant if trail else GRIP_SLANT)
+        want(normal, palm / np.linalg.norm(palm), 0.25)
         knuckles = _unit((at[f"index.{side}"] + at[f"little.{side}"]) / 2 - at[f"wrist.{side}"])
         across = _unit(at[f"index.{side}"] - at[f"little.{side}"])
         want(knuckles @ down, np.cos(slant), 0.08)

@@ -16,7 +16,7 @@ from .scene import Light
 from .style import RenderStyle
 
 Shot = Literal["usual", "hard"]
-Part = Literal["tuning", "held_out", "other_renderer"]
+Part = Literal["tuning", "held_out", "other_renderer", "unusual"]
 Lighting = Literal["room", "backlight", "shade"]
 
 RANGES: dict[Shot, dict[str, tuple[float, float]]] = {
@@ -44,8 +44,14 @@ class Condition:
     shape: Literal["portrait", "landscape"] = "portrait"
 
 
+FIRST_UNUSUAL = 132
+"""From this seed on golfers have grips, ages and builds that the others lack."""
+
+
 def part_of(seed: int) -> Part:
     """Which part of the study a seed belongs to."""
+    if seed >= FIRST_UNUSUAL:
+        return "unusual"
     return "held_out" if 48 <= seed < 72 else "other_renderer" if 72 <= seed < 96 else "tuning"
 
 

@@ -2,8 +2,8 @@
 
 Golfer frame for the definitions, metres: x toward the target, y from the golfer toward the ball, z up; it is the
 studio frame with y turned round, and a left-hander's mirrored world gives the same numbers. Out come degrees,
-centimetres and per cent, with the names and signs of the program's measures. Joint centres are the rig's; the foot is
-the shod foot; lead is the side toward the target.
+centimetres and per cent, with the names and signs of the program's measures. Joint centres are those of `anatomy`, not
+the rig's bones; the foot is the shod foot; lead is the side toward the target.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from __future__ import annotations
 import attrs
 import numpy as np
 
+from .anatomy import find_centres
 from .body import SIDES_LEAD, SIDES_TRAIL, Array
 from .contours import find_elbow_clearance, find_rib_front, find_trunk_outline, measure_rounding
 from .feet import Shoe, put_on_shoe
@@ -19,6 +20,12 @@ from .putter import Putter, hand_centre
 from .segments import centre_of_mass
 
 LEAD, TRAIL = SIDES_LEAD, SIDES_TRAIL
+
+BONES = {
+    "hip": "upperleg01", "knee": "lowerleg01", "ankle": "foot",
+    "shoulder": "upperarm01", "elbow": "lowerarm01", "wrist": "wrist",
+}  # fmt: skip
+"""Which bone of the rig starts near each joint."""
 
 
 @attrs.frozen(eq=False)
@@ -60,7 +67,7 @@ def measure_truth(posed: Posed, putter: Putter | None, ball: Array | None) -> Tr
     measures["hand_height"] = 100 * hands[2]
     clearance = {side: 100 * find_elbow_clearance(posed.body, posed.skin, posed.joints, side) for side in (LEAD, TRAIL)}
     measures["elbow_gap_lead"], measures["elbow_gap_trail"] = max(clearance[LEAD], 0.0), max(clearance[TRAIL], 0.0)
-    measures["elbow_depth"] = 100 * find_rib_front(posed.body, posed.skin, posed.joints, TRAIL, breasts=False)
+    measures["elbow_depth"] = 100 * find_rib_front(posed.body, posed.skin, _as_bones(at), TRAIL, breasts=False)
     measures["eye_offset"] = 100 * (eyes - _golfer(ball))[1] if ball is not None else None
     measures["ball_distance"] = 100 * (_golfer(ball)[1] - toe) if ball is not None else None
     measures["balance"] = 100 * (mass[1] - heel) / (toe - heel)
@@ -84,7 +91,7 @@ def measure_truth(posed: Posed, putter: Putter | None, ball: Array | None) -> Tr
         / (at[f"ankle.{LEAD}"] - at[f"ankle.{TRAIL}"])[0],
         "elbow_clearance_lead": clearance[LEAD],
         "elbow_clearance_trail": clearance[TRAIL],
-        "elbow_depth_with_breasts": 100 * find_rib_front(posed.body, posed.skin, posed.joints, TRAIL, breasts=True),
+        "elbow_depth_with_breasts": 100 * find_rib_front(posed.body, posed.skin, _as_bones(at), TRAIL, breasts=True),
         "knee_flex_lead": _bend(at, LEAD, "hip", "knee", "ankle"),
         "shod_foot_length": 100 * (toe - heel),
         "shoulder_to_ankle": 100 * float(np.linalg.norm(shoulder - ankle)),
@@ -107,19 +114,32 @@ def measure_truth(posed: Posed, putter: Putter | None, ball: Array | None) -> Tr
     )
 
 
+def golfer_bones(posed: Posed) -> dict[str, Array]:
+    """Where the rig's bones start (3,), in the golfer frame, under the names of the joints."""
+    return {
+        f"{name}.{side}": _golfer(posed.joints[f"{bone}.{side}"])
+        for name, bone in BONES.items()
+        for side in (LEAD, TRAIL)
+    }
+
+
+def measure_by_bones(posed: Posed) -> dict[str, float]:
+    """Measure what a `Wish` is told in: the rig's bones, as if they were joints."""
+    at = golfer_bones(posed)
+    spine = _middle(at, "shoulder") - _middle(at, "hip")
+    return {
+        "spine_tilt": float(np.degrees(np.arctan2(spine[1], spine[2]))),
+        "knee_flex": _bend(at, TRAIL, "hip", "knee", "ankle"),
+        "hand_offset": 100 * float((_golfer(hand_centre(posed)) - _middle(at, "shoulder"))[1]),
+    }
+
+
 def golfer_joints(posed: Posed) -> dict[str, Array]:
     """Joints and face marks (3,) in the golfer frame, `.L` being the lead side."""
     joints = posed.joints
-    bones = {
-        "hip": "upperleg01",
-        "knee": "lowerleg01",
-        "ankle": "foot",
-        "shoulder": "upperarm01",
-        "elbow": "lowerarm01",
-        "wrist": "wrist",
-    }
-    bones |= {"index": "finger2-1", "middle": "finger3-1", "little": "finger5-1", "thumb": "finger1-2"}
-    at = {f"{name}.{side}": joints[f"{bone}.{side}"] for name, bone in bones.items() for side in (LEAD, TRAIL)}
+    at = {f"wrist.{side}": joints[f"wrist.{side}"] for side in (LEAD, TRAIL)} | find_centres(posed)
+    fingers = {"index": "finger2-1", "middle": "finger3-1", "little": "finger5-1", "thumb": "finger1-2"}
+    at |= {f"{name}.{side}": joints[f"{bone}.{side}"] for name, bone in fingers.items() for side in (LEAD, TRAIL)}
     for side, word in ((LEAD, "left"), (TRAIL, "right")):
         at[f"eye.{side}"] = posed.mark(f"{word}_eye")
         at[f"ear.{side}"] = posed.mark(f"{word}_ear")
@@ -160,6 +180,11 @@ def _of_putter(putter: Putter | None) -> dict[str, float | None]:
 def _with_shoes(at: dict[str, Array], shoes: dict[str, Shoe]) -> dict[str, Array]:
     ends = {f"{end}.{side}": _golfer(getattr(shoe, end)) for side, shoe in shoes.items() for end in ("heel", "toe")}
     return at | ends
+
+
+def _as_bones(at: dict[str, Array]) -> dict[str, Array]:
+    """Joints of the golfer frame in the studio frame, under the names of the rig's bones."""
+    return {f"{bone}.{side}": _golfer(at[f"{name}.{side}"]) for name, bone in BONES.items() for side in (LEAD, TRAIL)}
 
 
 def _golfer(point: Array) -> Array:

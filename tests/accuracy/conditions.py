@@ -72,6 +72,7 @@ OF_THE_SHOT: Final[Mapping[str, Callable[[Shot, View], str]]] = {
     "legs": _said_of_shot("clothes", "legs"),
     "head": _said_of_shot("clothes", "head"),
     "pattern": _said_of_shot("clothes", "pattern"),
+    "grip": _said_of_shot("wish", "grip"),
     "handed": _said_of_shot("student", "handed"),
     "sex": _said_of_shot("student", "sex"),
 }

@@ -34,7 +34,8 @@ def find_joint_sharing(view: View) -> dict[str, float]:
     left, widths = leave_bodies_out(signs, misses, whose, ridge=load_miss_model(view).ridge)
     left = without_blunders(left / widths[:, None])
     rows: dict[str, list[int]] = {}
-    for row, body in enumerate(whose):
+    as_seen = whose[: len(whose) // 2] if view == "face_on" else whose  # what follows are the mirror images
+    for row, body in enumerate(as_seen):
         rows.setdefault(body, []).append(row)
     pairs = np.array([both for both in rows.values() if len(both) == 2])
     return {

@@ -4,6 +4,9 @@ With folders of stills it reads signs and misses of each shot from them and keep
 ``joint_examples.npz`` beside this file; without, it takes the kept ones. It writes ``putt_posture/joints/learned.npz``.
 Only the tuning part of a study set is used, both its shots; a golfer's shots stay together when bodies are left out to
 see what is left of the misses.
+
+Face on every example counts twice, as it is and with lead and trail exchanged: a golfer who grips lead hand low is the
+mirror image of one who does not, and no side is to be learned as the usual one.
 """
 
 import argparse
@@ -25,6 +28,22 @@ from putt_posture.values import Floats, Landmarks, View
 
 VIEWS: Final[tuple[View, ...]] = ("down_the_line", "face_on")
 RIDGES: Final = (0.03, 0.1, 0.2, 0.4, 1.0)
+SHOWN_ON_PEOPLE: Final = {"ear": 1.0, "heel": 1.0, "foot_index": 1.0, "wrist": 1.0, "pinky": 1.0, "index": 1.0}
+"""How much of what all renders miss alike is taken out: all of it where pictures of people were seen to show it, which
+parts that can be seen do (results.md); nothing of the joints inside the body but `SHOULDER_ALONG`."""
+HANDS: Final = ("wrist", "pinky", "index")
+"""Of these it was seen down the line alone."""
+SHOULDER_ALONG: Final = 0.35
+"""The same of the shoulder along the trunk, down the line: on three people whose acromia could be seen the landmark lay
+1 to 2.4 cm above the centre of the joint, by the two rules for it; on renders it lies 5 cm above."""
+DOUBTED: Final = {"knee": 0.5, "ankle": 0.5}
+"""How much of what is not taken out counts as an uncertainty: all of it, but half of the legs'. Six people who locked
+their knees read −6° to +5°, which the whole of it (8°) would make −14° to −3°."""
+SHARE: Final = 0.5
+"""How much is believed of what varies from body to body. All of it moves people's tilt by 2° and knees by 4° one way;
+half moves them by no more than their truth is known (results.md)."""
+UNSHARED: Final = ("elbow", "wrist")
+"""Of these nothing is believed: on people it made the elbows' bend worse."""
 LITTLE_MORE: Final = 1.03
 """A larger ridge is safer for bodies unlike these."""
 FOLDS: Final = 24
@@ -45,7 +64,8 @@ def main() -> None:
         shots = [
             shot for folder in options.stills for shot in read_shots(folder) if shot.part in ("tuning", NOT_STATED)
         ]
-        np.savez_compressed(EXAMPLES, **{k: v for view in VIEWS for k, v in gather(shots, view, options.cache).items()})
+        gathered = {k: v for view in VIEWS for k, v in gather(shots, view, options.cache).items()}
+        np.savez_compressed(EXAMPLES, **gathered, centres=np.array("anatomical"))
     table: dict[str, Any] = {}
     for view in VIEWS:
         model = learn(*load_examples(view))
@@ -68,12 +88,33 @@ def gather(shots: Sequence[Shot], view: View, cache: Path | None) -> dict[str, A
 
 
 def load_examples(view: View) -> tuple[list[dict[str, float]], list[dict[str, float]], list[str]]:
-    """Return signs, misses and whose they are, of each kept example of one view."""
+    """Return signs, misses and whose they are, of each kept example of one view; face on, also its mirror image."""
     with np.load(EXAMPLES) as table:
         of = {name: table[f"{view}/{name}"] for name in ("sign_names", "miss_names", "signs", "misses", "whose")}
     signs = [dict(zip(of["sign_names"].tolist(), row, strict=True)) for row in of["signs"].astype(float)]
     misses = [dict(zip(of["miss_names"].tolist(), row, strict=True)) for row in of["misses"].astype(float)]
-    return signs, misses, of["whose"].tolist()
+    whose = of["whose"].tolist()
+    if view == "face_on":
+        signs, misses = signs + [exchange(one) for one in signs], misses + [exchange(one) for one in misses]
+        whose = whose + whose
+    return signs, misses, whose
+
+
+def exchange(numbers: dict[str, float]) -> dict[str, float]:
+    """Return the face-on signs or misses of the mirror image: lead and trail exchanged, the target beyond the other."""
+    return {name: _mirrored(name) * numbers[_other(name)] for name in numbers}
+
+
+def _other(name: str) -> str:
+    return name.replace("lead", "#").replace("trail", "lead").replace("#", "trail")
+
+
+def _mirrored(name: str) -> float:
+    """Return the sign that a number takes on in the mirror; the axes of a body's own sides stay as they are."""
+    if " apart, " in name:  # first side less second: exchanged and turned round across, only exchanged along
+        return 1.0 if name.endswith("across") else -1.0
+    turned = name.endswith((", across", " depth")) or name in (YAW, "nose from ears")
+    return -1.0 if turned else 1.0
 
 
 def read_example(
@@ -88,7 +129,7 @@ def read_example(
     seen = shot.truth["views"][view]
     student, roll = shot.student, float(seen["camera"]["roll_deg"])
     body = Body(landmarks, handed=student.handed, roll_deg=roll)
-    told = read_signs(body, sex=student.sex) | read_outline_signs(landmarks, body, roll_deg=roll)
+    told = read_signs(body) | read_outline_signs(landmarks, body, roll_deg=roll)
     signs = {name: float(value[0]) for name, value in told.items()}
     misses = read_misses(body, landmarks, seen["joints_px"], roll_deg=roll, handed=student.handed)
     misses[YAW] = float(seen["camera"]["yaw_deg"]) / YAW_UNIT_DEG
@@ -128,6 +169,20 @@ def learn(signs: Sequence[dict[str, float]], misses: Sequence[dict[str, float]],
     return evolve(_fit(s, m, sign_names, miss_names, ridge), left=_second_moment(left), bodies=len(set(whose)))
 
 
+def find_people_share(name: str) -> float:
+    """Return how much of a miss that all renders share is taken out."""
+    if name == miss_name("near", "shoulder", 1) or name == miss_name("far", "shoulder", 1):
+        return SHOULDER_ALONG
+    if _part(name) in HANDS and not name.startswith(("near", "far")):
+        return 0.0
+    return SHOWN_ON_PEOPLE.get(_part(name), 0.0)
+
+
+def _part(name: str) -> str:
+    """Return the part that a miss is of, such as ``knee``."""
+    return name.partition(",")[0].partition(" ")[2]
+
+
 def leave_bodies_out(
     signs: Sequence[dict[str, float]], misses: Sequence[dict[str, float]], whose: Sequence[str], *, ridge: float
 ) -> tuple[Floats, Floats]:
@@ -141,17 +196,26 @@ def leave_bodies_out(
     for k in range(FOLDS):
         if (fold == k).any():
             model = _fit(s[fold != k], m[fold != k], sign_names, miss_names, ridge)
+            miss_mean = np.nanmean(without_blunders(m[fold != k]), axis=0)
             for row in np.flatnonzero(fold == k):
                 answer = model.answer(dict(zip(sign_names, s[row][:, None], strict=True)))
-                left[row], widths[row] = m[row] - answer.misses[0], widening(answer.misfit)
+                left[row], widths[row] = (
+                    m[row] - miss_mean - (answer.misses[0] - model.constant),
+                    widening(answer.misfit),
+                )
     return left, widths
 
 
 def _fit(s: Floats, m: Floats, signs: tuple[str, ...], misses: tuple[str, ...], ridge: float) -> MissModel:
     sign_mean, miss_mean = np.nanmean(s, axis=0), np.nanmean(without_blunders(m), axis=0)
+    shown = np.array([find_people_share(name) for name in misses])
+    constant = np.where(np.array(misses) == YAW, 0.0, shown * miss_mean)
+    doubted = np.array([DOUBTED.get(_part(name), 1.0) for name in misses])
+    offset = np.where(np.array(misses) == YAW, 0.0, miss_mean - constant)
     ds, dm = np.nan_to_num(s - sign_mean), np.nan_to_num(without_blunders(m) - miss_mean)
     return MissModel(
-        signs=signs, misses=misses, sign_mean=sign_mean, miss_mean=miss_mean, ridge=ridge,
+        signs=signs, misses=misses, sign_mean=sign_mean, constant=constant, offset=doubted * offset, ridge=ridge,
+        share=np.array([1.0 if name == YAW else 0.0 if _part(name) in UNSHARED else SHARE for name in misses]),
         sign_covariance=ds.T @ ds / len(s), cross_covariance=dm.T @ ds / len(s),
         left=np.zeros((len(misses), len(misses))), bodies=len(s),
     )  # fmt: skip
@@ -171,7 +235,7 @@ def _second_moment(left: Floats) -> Floats:
 
 def as_arrays(model: MissModel) -> dict[str, Any]:
     """Return the model as arrays that load without pickle."""
-    numbers = ("sign_mean", "miss_mean", "sign_covariance", "cross_covariance", "left")
+    numbers = ("sign_mean", "constant", "offset", "share", "sign_covariance", "cross_covariance", "left")
     return {
         "signs": np.array(model.signs), "misses": np.array(model.misses), "ridge": np.array(model.ridge),
         "bodies": np.array(model.bodies), **{name: getattr(model, name).astype(np.float32) for name in numbers},
@@ -181,8 +245,12 @@ def as_arrays(model: MissModel) -> dict[str, Any]:
 def report(view: View, model: MissModel) -> None:
     """Print what is left of each miss on bodies that were left out."""
     print(f"{view}: {model.bodies} bodies, {len(model.signs)} signs, ridge {model.ridge:g}")
-    for name, left in zip(model.misses, np.sqrt(np.diag(model.left)), strict=True):
-        print(f"  {name:26s} {100 * left:.2f} % of the body")
+    told = zip(model.misses, model.constant, model.offset, np.sqrt(np.diag(model.left)), strict=True)
+    for name, constant, offset, left in told:
+        print(
+            f"  {name:26s} taken out {100 * constant:+.2f}, not taken out {100 * offset:+.2f}, left {100 * left:.2f} % "
+            "of the body"
+        )
 
 
 if __name__ == "__main__":

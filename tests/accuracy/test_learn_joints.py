@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from learn_joints import FOLDS, as_arrays, learn, load_examples
+from learn_joints import FOLDS, SHARE, as_arrays, exchange, learn, load_examples
 
 from putt_posture.joints.learned import load_miss_model
 from putt_posture.values import VIEWS
@@ -31,8 +31,34 @@ def test_learning_finds_a_known_rule_and_what_it_leaves() -> None:
     misses = [{"miss": 0.5 * a + 0.3 * c} for a, c in zip(true, noise, strict=True)]
     model = learn(signs, misses, [str(k) for k in range(count)])
     answer = model.answer({"true": np.array([2.0]), "idle": np.array([0.0])})
-    assert answer.misses[0, 0] == pytest.approx(1.0, abs=0.15)
-    assert np.sqrt(model.left[0, 0]) == pytest.approx(0.3, rel=0.25)
+    assert answer.misses[0, 0] == pytest.approx(SHARE * 1.0, abs=0.15)
+    # What is not believed is left as well.
+    assert np.sqrt(model.left[0, 0]) == pytest.approx(np.hypot(0.3, (1 - SHARE) * 0.5), rel=0.25)
+
+
+def test_what_all_bodies_miss_alike_is_an_offset_and_moves_nothing_unless_people_show_it() -> None:
+    rng = np.random.default_rng(7)
+    signs = [{"sign": a} for a in rng.normal(size=4 * FOLDS)]
+    misses = [{"near hip, across": 0.03, "near heel, along": 0.03} for _ in signs]
+    model = learn(signs, misses, [str(k) for k in range(len(signs))])
+    assert model.constant == pytest.approx([0.0, 0.03])
+    assert model.offset == pytest.approx([0.03, 0.0])
+
+
+def test_mirror_image_of_a_mirror_image_is_what_it_was() -> None:
+    signs, misses, whose = load_examples("face_on")
+    half = len(signs) // 2
+    assert whose[:half] == whose[half:]
+    for kept, mirrored in ((signs[0], signs[half]), (misses[0], misses[half])):
+        assert exchange(mirrored) == pytest.approx(kept, nan_ok=True)
+        assert mirrored != kept
+
+
+def test_no_side_is_learned_as_the_usual_one_face_on() -> None:
+    model = load_miss_model("face_on")
+    at = dict(zip(model.misses, model.constant + model.offset, strict=True))
+    assert at["lead shoulder, along"] == pytest.approx(at["trail shoulder, along"], abs=SAME)
+    assert at["lead shoulder, across"] == pytest.approx(-at["trail shoulder, across"], abs=SAME)
 
 
 def test_a_blunder_teaches_little() -> None:
@@ -46,4 +72,5 @@ def test_a_blunder_teaches_little() -> None:
     at = {"true": np.array([1.0])}
     right = clean.answer(at).misses[0, 0]
     assert dirty.answer(at).misses[0, 0] == pytest.approx(right, abs=0.25)
-    assert abs(np.polyval(np.polyfit(true, told + blunders, 1), 1.0) - right) > 1.0  # what a plain fit would say
+    plain = np.polyval(np.polyfit(true, told + blunders, 1), 1.0)
+    assert abs(SHARE * plain - right) > 1.0

@@ -4,7 +4,7 @@ import pytest
 from attrs import evolve
 from measured_twice import STUDENT, measured, number
 
-from putt_posture.changes import JOINTS_SHARED, SCALE_SHARED, find_shared
+from putt_posture.changes import JOINTS_SHARED, OFFSETS_SHARED, SCALE_SHARED, find_shared
 
 OFFSET = number("hand_offset", 9.0)
 LESSON = measured(hand_offset=OFFSET, spine_tilt=number("spine_tilt", 30.0))
@@ -13,6 +13,13 @@ LESSON = measured(hand_offset=OFFSET, spine_tilt=number("spine_tilt", 30.0))
 def test_joints_and_scale_of_one_body_are_shared_in_part() -> None:
     assert find_shared("joints", "hand_offset", LESSON, LESSON) == JOINTS_SHARED["down_the_line"]
     assert find_shared("scale", "hand_offset", LESSON, LESSON) == SCALE_SHARED
+
+
+def test_what_renders_miss_alike_is_the_same_in_both_lessons() -> None:
+    cause = "renders are not people"
+    assert find_shared(cause, "hand_offset", LESSON, LESSON) == OFFSETS_SHARED["down_the_line"]
+    other = measured(model="pose_small", hand_offset=OFFSET)
+    assert find_shared(cause, "hand_offset", LESSON, other) == 0.0
 
 
 @pytest.mark.parametrize("cause", ["camera roll", "ground", "measure itself", "scatter of the frames", "anything else"])

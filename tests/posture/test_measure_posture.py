@@ -168,6 +168,23 @@ def test_joint_errors_go_into_the_uncertainty_as_far_as_they_move_the_measure():
     assert joints["hand_height"] == pytest.approx(1.0, rel=0.01)
 
 
+def test_what_renders_miss_alike_is_a_cause_of_its_own():
+    # Shoulders that all renders miss by 2 cm square to a trunk of 50 cm.
+    golfer, camera = Golfer(tilt_deg=0.0, trunk_cm=50.0), Camera(distance_cm=4000.0, focal_px=15000.0)
+    result = result_of(golfer, camera)
+    pattern = np.zeros((1, len(LANDMARK_NAMES), 2))
+    for side in ("left", "right"):
+        pattern[0, LANDMARK_INDEX[f"{side}_shoulder"]] = [2 * result.scene.px_per_cm.value, 0.0]
+    with_it, without = (
+        measure_posture({"down_the_line": each}, student_of(golfer))["spine_tilt"]
+        for each in (evolve(result, joint_offsets_px=pattern), result)
+    )
+    expected = math.degrees(math.atan(2 / 50))
+    assert with_it.budget["renders are not people"] == pytest.approx(expected, rel=0.01)
+    assert with_it.budget["joints"] == without.budget["joints"]
+    assert with_it.standard_uncertainty == pytest.approx(math.hypot(without.standard_uncertainty, expected), rel=0.01)
+
+
 @pytest.mark.parametrize("view", VIEWS)
 def test_a_known_yaw_is_taken_out_of_lengths(view):
     # The stick golfer's camera turns the other way round.

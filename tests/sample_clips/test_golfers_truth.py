@@ -143,7 +143,7 @@ def test_people_differ_as_the_story_says() -> None:
     assert before["measures"]["putter_length"] - after["measures"]["putter_length"] == pytest.approx(
         3 * 2.54, abs=ROUNDING
     )
-    assert before["measures"]["hand_offset"] > 9 > 1 > after["measures"]["hand_offset"] > 0
+    assert before["measures"]["hand_offset"] > 8 > 1 > after["measures"]["hand_offset"] > -1
     assert before["measures"]["spine_tilt"] + 12 < after["measures"]["spine_tilt"]
     assert before["measures"]["back_rounding"] > after["measures"]["back_rounding"] + 15
     assert min(before["measures"]["elbow_gap_lead"], before["measures"]["elbow_gap_trail"]) > 5

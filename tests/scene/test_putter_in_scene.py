@@ -7,6 +7,7 @@ from drawn_putter import RUBBER, Drawing, cover, without_putter
 from stick_golfer import Camera, Golfer, see, student_of
 
 from putt_posture.scene import Given, Seen, read_scenes
+from putt_posture.scene.scale import BENT_BODY_SHARE
 
 PX_TOLERANCE = 4.0
 """A little over a centimetre."""
@@ -69,7 +70,9 @@ def test_nothing_found_says_why_not(camera):
 
 def test_a_found_putter_of_known_length_becomes_the_scale():
     drawing = Drawing()
-    scene = read(drawing, student={"putter_length_cm": drawing.length_cm})
+    # A stick golfer's ends are its joints, those of the landmarks lie inside: so tall it would have been taken to be.
+    stature = 176.0 / BENT_BODY_SHARE
+    scene = read(drawing, student={"putter_length_cm": drawing.length_cm, "stature_cm": stature})
     assert scene.scale_source == "putter"
     assert scene.px_per_cm.value == pytest.approx(SIDE.focal_px / SIDE.distance_cm, rel=SCALE_TOLERANCE)
     assert scene.px_per_cm.low < SIDE.focal_px / SIDE.distance_cm < scene.px_per_cm.high
