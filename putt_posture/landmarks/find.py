@@ -10,12 +10,14 @@ import numpy as np
 
 from putt_posture.clips import read_frames_at
 from putt_posture.errors import StudentNotFound
+from putt_posture.landmarks.chest import read_chest
 from putt_posture.landmarks.closeup import Box, look_closely, room_around
 from putt_posture.landmarks.everybody import find_everybody
 from putt_posture.landmarks.gather import Look, gather_landmarks
 from putt_posture.landmarks.model import PoseModel, open_pose_model
 from putt_posture.landmarks.outline import refine_mask
 from putt_posture.landmarks.person import Person
+from putt_posture.landmarks.suitability import BACK_SEEN
 from putt_posture.landmarks.whole import is_whole
 from putt_posture.values import LANDMARK_NAMES, Clip, Floats, Frame, Landmarks, Picture, Progress, Setup, Track
 
@@ -66,7 +68,7 @@ def find_landmarks(
     Raises
     ------
     StudentNotFound
-        The student is in none of the frames.
+        The student is in none of the frames, or turns the back where the chest is needed.
     """
     size_px = (clip.width, clip.height)
     looks: list[Look] = []
@@ -93,11 +95,21 @@ def find_landmarks(
             path=clip.path,
             time_s=setups[0].moment_s,
         )
+    _check_chest(found, clip)
     landmarks = gather_landmarks(found, clip=clip, model=label, missed=len(looks) - len(found))
     setup_index = min(stills)
     still = stills[setup_index]
     row = next(i for i, look in enumerate(found) if look.setup == setup_index and look.time_s == still.time_s)
     return landmarks, still, row
+
+
+def _check_chest(found: Sequence[Look], clip: Clip) -> None:
+    people = [look.person for look in found if look.person is not None]
+    points, visibility, depth = (
+        np.stack([getattr(person, name) for person in people]) for name in ("points_px", "visibility", "depth")
+    )
+    if clip.view == "face_on" and read_chest(points, visibility, depth) < 0:
+        raise StudentNotFound(f"{clip.path.name}: {BACK_SEEN}", path=clip.path, time_s=found[0].time_s)
 
 
 def _is_moment(frame: Frame, setup: Setup, so_far: Frame | None) -> bool:

@@ -9,10 +9,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from putt_posture.errors import ClipError, StudentNotFound
+from putt_posture.landmarks.chest import BACK_FOR_SURE, read_chest
 from putt_posture.values import LANDMARK_INDEX, Floats, View
 
-__all__ = ["LEAST_TRUNK_PX", "check_student"]
+__all__ = ["BACK_SEEN", "LEAST_TRUNK_PX", "check_student"]
 
+
+BACK_SEEN: Final = (
+    "the student's back is seen; the chest was needed for the face-on view. "
+    "Film from the side that the student looks at, so that hands, putter and ball are in front of the body."
+)
 
 LEAST_TRUNK_PX: Final = 60.0
 """Trunk of the smallest student that is measured, pixels: 1 px is then some 0.8 cm."""
@@ -31,11 +37,10 @@ FEET_SEEN: Final = 0.7
 """Ankles of real people in turned pictures came to 0.83 and more; those of the figures that stand on their heads which
 the model sees where a head is cut off came to 0.51 at most, or lay outside of the picture."""
 
-BACK_ACROSS: Final = 0.2
-"""Face on: right shoulder this far to the right of the left one, in trunk lengths, shows the back."""
 
-
-def check_student(points_px: Floats, visibility: Floats, *, view: View, size_px: tuple[int, int]) -> None:
+def check_student(
+    points_px: Floats, visibility: Floats, depth: Floats, *, view: View, size_px: tuple[int, int]
+) -> None:
     """Refuse a clip in which the student cannot be measured.
 
     The sentences begin in small letters, since the name of the file goes before them.
@@ -44,6 +49,8 @@ def check_student(points_px: Floats, visibility: Floats, *, view: View, size_px:
     ----------
     points_px : (N, 33, 2)
     visibility : (N, 33)
+    depth : (N, 33)
+        Pixels relative to the hips, smaller is nearer.
     view : View
     size_px : (int, int)
         Width and height of the picture.
@@ -68,14 +75,8 @@ def check_student(points_px: Floats, visibility: Floats, *, view: View, size_px:
             f"the student's trunk is only {np.median(trunk):.0f} pixels long; "
             f"{LEAST_TRUNK_PX:.0f} were needed. Film from nearer, so that the student fills most of the picture."
         )
-    if view == "face_on":
-        across = (shoulders[:, 0, 0] - shoulders[:, 1, 0]) / np.maximum(trunk, 1.0)
-        if np.median(across) < -BACK_ACROSS:
-            raise StudentNotFound(
-                "the student's back is seen; the chest was needed for the face-on view. "
-                "Film from the side that the student looks at; if that is the chest, the peak of a cap hides the face: "
-                "film without the cap."
-            )
+    if view == "face_on" and read_chest(points_px, visibility, depth) <= BACK_FOR_SURE:
+        raise StudentNotFound(BACK_SEEN)
 
 
 def _pair(points: Floats, part: str) -> Floats:
@@ -110,8 +111,7 @@ def _check_upright(shoulders: Floats, ankles: Floats, sure: Floats, size_px: tup
 
 def _inside(points: Floats, size_px: tuple[int, int]) -> NDArray[np.bool_]:
     """Return in which looks both points of a pair, (N, 2, 2), lie in the picture."""
-    inside: NDArray[np.bool_] = ((points >= 0) & (points < size_px)).all(axis=(1, 2))
-    return inside
+    return np.asarray(((points >= 0) & (points < size_px)).all(axis=(1, 2)))
 
 
 def _check_whole(shoulders: Floats, hips: Floats, sure: Floats, size_px: tuple[int, int]) -> None:

@@ -10,9 +10,9 @@ SIZE = (1080, 1920)
 
 
 def check(person, *, view="down_the_line", looks=9, unseen=0, size=SIZE):
-    points, visibility, _ = table_of([person] * looks)
+    points, visibility, depth = table_of([person] * looks)
     points[:unseen] = np.nan
-    check_student(points, visibility, view=view, size_px=size)
+    check_student(points, visibility, depth, view=view, size_px=size)
 
 
 def turned(person, quarter_turns):
@@ -67,7 +67,8 @@ def test_part_of_a_body_is_said_before_the_picture_is_called_upside_down() -> No
 
 
 def test_back_instead_of_chest_is_refused_face_on_only() -> None:
-    back = draw_person(across=-0.6, hands="together")
+    back = draw_person(across=-0.6, hands="together", visibility=0.9)
+    back.visibility[15:23] = 0.05  # behind the trunk
     with pytest.raises(StudentNotFound, match="back is seen"):
         check(back, view="face_on")
     check(back, view="down_the_line")
