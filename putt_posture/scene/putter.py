@@ -7,12 +7,13 @@ from typing import Final
 from attrs import evolve, frozen
 
 from putt_posture.body import find_grip_distance
+from putt_posture.scene.agreement import differ
 from putt_posture.scene.ball import BALL_CM, FoundBall, find_ball
 from putt_posture.scene.lent_butt import lend_butt
 from putt_posture.scene.scale import PLANE_SHARE_SD, TAPE_SHARE_SD
 from putt_posture.scene.seen import Seen
 from putt_posture.scene.shaft import SOLE_AHEAD_CM, FoundShaft, find_shaft
-from putt_posture.values import NORMAL_95, VIEW_TITLES, ButtSource, Estimate, Scene, Student, View
+from putt_posture.values import VIEW_TITLES, ButtSource, Estimate, Scene, Student, View
 
 __all__ = ["Putter", "add_putter", "find_putter_scale", "find_putters"]
 
@@ -80,13 +81,6 @@ def find_putter_scale(putter: Putter | None, scene: Scene | None, student: Stude
         return None, ""
     value = math.dist(*shaft.ends_px) / length_cm
     share = math.hypot(shaft.length_sd_cm / length_cm, PLANE_SHARE_SD, TAPE_SHARE_SD)
-    stature = scene.px_per_cm
-    apart = math.log(value / stature.value)
-    if abs(apart) > NORMAL_95 * math.hypot(share, stature.standard_uncertainty / stature.value):
-        return None, (
-            f"Down the line the putter of {length_cm:g} cm looks {math.exp(apart) * length_cm:.0f} cm long beside the "
-            "student's stature, which is more than the two can differ by; check both. The scale is from stature."
-        )
     scale = Estimate(
         value=value,
         standard_uncertainty=share * value,
@@ -95,6 +89,12 @@ def find_putter_scale(putter: Putter | None, scene: Scene | None, student: Stude
         frames=1,
         method="from the putter's measured length, its ends as found in the picture",
     )
+    apart = differ(scale, scene.px_per_cm)
+    if apart != 0.0:
+        return None, (
+            f"Down the line the putter of {length_cm:g} cm looks {math.exp(apart) * length_cm:.0f} cm long beside the "
+            "student's stature, which is more than the two can differ by; check both. The scale is from stature."
+        )
     return scale, ""
 
 
