@@ -8,12 +8,13 @@ from attrs import evolve, frozen
 
 from putt_posture.body import find_grip_distance
 from putt_posture.scene.agreement import differ
-from putt_posture.scene.ball import BALL_CM, FoundBall, find_ball
+from putt_posture.scene.ball import BALL_CM, FoundBall
+from putt_posture.scene.ball_side import find_ball_by_hand, warn_of_ball_side
 from putt_posture.scene.lent_butt import lend_butt
 from putt_posture.scene.scale import PLANE_SHARE_SD, TAPE_SHARE_SD
 from putt_posture.scene.seen import Seen
 from putt_posture.scene.shaft import SOLE_AHEAD_CM, FoundShaft, find_shaft
-from putt_posture.values import VIEW_TITLES, ButtSource, Estimate, Scene, Student, View
+from putt_posture.values import VIEW_TITLES, ButtSource, Estimate, Handed, Scene, Student, View
 
 __all__ = ["Putter", "add_putter", "find_putter_scale", "find_putters"]
 
@@ -98,7 +99,7 @@ def find_putter_scale(putter: Putter | None, scene: Scene | None, student: Stude
     return scale, ""
 
 
-def add_putter(scene: Scene, what: Seen, putter: Putter | None) -> Scene:
+def add_putter(scene: Scene, what: Seen, putter: Putter | None, *, handed: Handed) -> Scene:
     """Return the scene with shaft and ball: as given, else as found, else with the reason why not.
 
     Parameters
@@ -107,6 +108,8 @@ def add_putter(scene: Scene, what: Seen, putter: Putter | None) -> Scene:
     what : Seen
     putter : Putter or None
         None where the coach gave the shaft.
+    handed : Handed
+        As typed; the ball's side is held against it.
     """
     given = what.given
     if putter is None:
@@ -121,17 +124,27 @@ def add_putter(scene: Scene, what: Seen, putter: Putter | None) -> Scene:
             shaft_why_not=putter.shaft.why_not,
         )
     if given.ball_px is not None:
-        return evolve(changed, ball_px=given.ball_px, ball_source="given")
+        marked = evolve(changed, ball_px=given.ball_px, ball_source="given")
+        if changed.shaft_px is None:
+            return marked
+        wrong = warn_of_ball_side(given.ball_px, shaft_px=changed.shaft_px, scene=changed, handed=handed)
+        return evolve(marked, warnings=marked.warnings + wrong)
     if changed.shaft_px is None:
         return evolve(changed, ball_why_not="it is looked for at the putter's head, and no shaft was found")
     near = _nearness(changed)
-    ball = find_ball(what.picture, shaft_px=changed.shaft_px, scene=changed, px_per_cm=near * scene.px_per_cm.value)
+    ball, wrong = find_ball_by_hand(
+        what.picture,
+        shaft_px=changed.shaft_px,
+        scene=changed,
+        px_per_cm=near * scene.px_per_cm.value,
+        handed=handed,
+    )
     return evolve(
         changed,
         ball_px=ball.centre_px,
         ball_source="found" if ball else "none",
         ball_why_not=ball.why_not,
-        warnings=changed.warnings + _warn_of_ball(ball, changed, near=near),
+        warnings=changed.warnings + wrong + _warn_of_ball(ball, changed, near=near),
     )
 
 

@@ -78,7 +78,9 @@ def read_scenes(seen: Mapping[View, Seen], student: Student) -> dict[View, Scene
         scenes[view] = evolve(
             scenes[view], warnings=(*scenes[view].warnings, *_warn_of_drawn_length(scenes[view], what, student))
         )
-    return {view: add_putter(scenes[view], what, putters.get(view)) for view, what in seen.items()}
+    return {
+        view: add_putter(scenes[view], what, putters.get(view), handed=student.handed) for view, what in seen.items()
+    }
 
 
 def _scales(seen: Mapping[View, Seen], student: Student, *, putter_scale: Estimate | None = None) -> _Scales:
