@@ -3,13 +3,15 @@
 Everything is in pixels of the full-size upright picture, origin top left, u right, v down.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 import numpy as np
+from attrs import evolve
 
 from putt_posture.clips import read_frames_at
 from putt_posture.errors import StudentNotFound
+from putt_posture.landmarks.agreeing import keep_agreeing
 from putt_posture.landmarks.chest import read_chest
 from putt_posture.landmarks.closeup import Box, look_closely, room_around
 from putt_posture.landmarks.everybody import find_everybody
@@ -96,11 +98,24 @@ def find_landmarks(
             time_s=setups[0].moment_s,
         )
     _check_chest(found, clip)
-    landmarks = gather_landmarks(found, clip=clip, model=label, missed=len(looks) - len(found))
-    setup_index = min(stills)
-    still = stills[setup_index]
-    row = next(i for i, look in enumerate(found) if look.setup == setup_index and look.time_s == still.time_s)
+    agreeing = keep_agreeing(found)
+    landmarks = gather_landmarks(agreeing.looks, clip=clip, model=label, missed=len(looks) - len(found))
+    landmarks = evolve(landmarks, notes=(*landmarks.notes, *agreeing.notes))
+    row, still = _choose_still(agreeing.looks, setups, stills, clip)
     return landmarks, still, row
+
+
+def _choose_still(
+    kept: Sequence[Look], setups: Sequence[Setup], stills: Mapping[int, Frame], clip: Clip
+) -> tuple[int, Frame]:
+    """Return the row and the picture of the first setup's look that is nearest to its moment."""
+    first = kept[0].setup
+    rows = [row for row, look in enumerate(kept) if look.setup == first]
+    row = min(rows, key=lambda row: abs(kept[row].time_s - setups[first].moment_s))
+    still = stills[first]
+    if still.time_s != kept[row].time_s:  # what was seen in it was left out
+        still = read_frames_at(clip, [kept[row].time_s])[0]
+    return row, still
 
 
 def _check_chest(found: Sequence[Look], clip: Clip) -> None:
