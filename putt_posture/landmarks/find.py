@@ -7,15 +7,19 @@ from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
+from attrs import evolve
 
 from putt_posture.clips import read_frames_at
 from putt_posture.errors import StudentNotFound
+from putt_posture.landmarks.agreeing import keep_agreeing
+from putt_posture.landmarks.chest import read_chest
 from putt_posture.landmarks.closeup import Box, look_closely, room_around
 from putt_posture.landmarks.everybody import find_everybody
 from putt_posture.landmarks.gather import Look, gather_landmarks
 from putt_posture.landmarks.model import PoseModel, open_pose_model
 from putt_posture.landmarks.outline import refine_mask
 from putt_posture.landmarks.person import Person
+from putt_posture.landmarks.suitability import BACK_SEEN
 from putt_posture.landmarks.whole import is_whole
 from putt_posture.values import LANDMARK_NAMES, Clip, Floats, Frame, Landmarks, Picture, Progress, Setup, Track
 
@@ -66,7 +70,7 @@ def find_landmarks(
     Raises
     ------
     StudentNotFound
-        The student is in none of the frames.
+        The student is in none of the frames, or turns the back where the chest is needed.
     """
     size_px = (clip.width, clip.height)
     looks: list[Look] = []
@@ -93,9 +97,11 @@ def find_landmarks(
             path=clip.path,
             time_s=setups[0].moment_s,
         )
-    landmarks = gather_landmarks(found, clip=clip, model=label, missed=len(looks) - len(found))
-    setup_index, picture = still
-    row = next(i for i, look in enumerate(found) if look.setup == setup_index and look.time_s == picture.time_s)
+    _check_chest(found, clip)
+    agreeing = keep_agreeing(found)
+    landmarks = gather_landmarks(agreeing.looks, clip=clip, model=label, missed=len(looks) - len(found))
+    landmarks = evolve(landmarks, notes=(*landmarks.notes, *agreeing.notes))
+    row, picture = _choose_still(agreeing.looks, setups, still, clip)
     return landmarks, picture, row
 
 
@@ -104,6 +110,28 @@ def _stands_for_it(frame: Frame, index: int, setup: Setup, so_far: tuple[int, Fr
     if so_far is None:
         return True
     return so_far[0] == index and abs(frame.time_s - setup.moment_s) < abs(so_far[1].time_s - setup.moment_s)
+
+
+def _choose_still(
+    kept: Sequence[Look], setups: Sequence[Setup], so_far: tuple[int, Frame], clip: Clip
+) -> tuple[int, Frame]:
+    """Return the row and the picture of the first setup's look that is nearest to its moment."""
+    first = kept[0].setup
+    rows = [row for row, look in enumerate(kept) if look.setup == first]
+    row = min(rows, key=lambda row: abs(kept[row].time_s - setups[first].moment_s))
+    index, picture = so_far
+    if (index, picture.time_s) != (first, kept[row].time_s):  # what was seen in it was left out
+        picture = read_frames_at(clip, [kept[row].time_s])[0]
+    return row, picture
+
+
+def _check_chest(found: Sequence[Look], clip: Clip) -> None:
+    people = [look.person for look in found if look.person is not None]
+    points, visibility, depth = (
+        np.stack([getattr(person, name) for person in people]) for name in ("points_px", "visibility", "depth")
+    )
+    if clip.view == "face_on" and read_chest(points, visibility, depth) < 0:
+        raise StudentNotFound(f"{clip.path.name}: {BACK_SEEN}", path=clip.path, time_s=found[0].time_s)
 
 
 def _look(

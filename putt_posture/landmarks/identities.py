@@ -14,7 +14,7 @@ from scipy.optimize import linear_sum_assignment
 from putt_posture.landmarks.person import Person
 from putt_posture.values import LANDMARK_INDEX, Floats
 
-__all__ = ["Identity", "link_people", "trunk_distance", "without_doubles"]
+__all__ = ["Identity", "link_people", "trunk_distance", "with_pieces", "without_doubles"]
 
 
 SAME: Final = 0.35
@@ -42,11 +42,19 @@ MEMORY_S: Final = 1.0
 DOUBT: Final = 0.5
 """A sighting that fits someone lost nearly as well, by this many trunk lengths, may be theirs."""
 
+BESIDE: Final = 0.6
+"""A piece that lies mostly this near to where the person was seen next in time is theirs, trunk lengths: two people
+stand farther apart than 30 cm, and the person is not seen elsewhere meanwhile."""
+
+AS_LARGE: Final = 0.25
+"""The largest logarithm of the ratio of their trunks' lengths."""
+
 _JOINTS: Final = [
     LANDMARK_INDEX[f"{side}_{part}"]
     for side in ("left", "right")
     for part in ("shoulder", "elbow", "wrist", "hip", "knee", "ankle")
 ]
+"""All of the left side, then all of the right one."""
 _LEAST_TRUNK: Final = 1.0
 _NEVER: Final = 1e3
 
@@ -124,6 +132,33 @@ def _is_speck(person: Person, other: Person) -> bool:
     return bool(u0 <= left and right <= u1 and v0 <= top and bottom <= v1)
 
 
+def with_pieces(one: Identity, others: Sequence[Identity]) -> Identity:
+    """Put together one person with the pieces that can only be theirs: alone at their place, and as large.
+
+    Parameters
+    ----------
+    one : Identity
+        Whom the coach pointed at.
+    others : sequence of Identity
+        Everybody in the clip; a piece that overlaps in time is another person.
+    """
+    whole = one
+    for other in sorted(others, key=lambda piece: -len(piece.looks)):
+        if other is one or set(other.looks) & set(whole.looks):
+            continue
+        apart = [
+            trunk_distance(person, whole.people[int(np.argmin(np.abs(np.subtract(whole.looks, look))))])
+            for look, person in zip(other.looks, other.people, strict=True)
+        ]
+        sizes = [float(np.median([person.torso_length for person in piece.people])) for piece in (whole, other)]
+        if (
+            np.median(apart) <= BESIDE
+            and abs(np.log(max(sizes[1], _LEAST_TRUNK) / max(sizes[0], _LEAST_TRUNK))) <= AS_LARGE
+        ):
+            whole = _join(whole, other)
+    return whole
+
+
 def trunk_distance(one: Person, other: Person) -> float:
     """Mean distance of mid-shoulders and mid-hips, in lengths of the longer trunk."""
     longest = max(one.torso_length, other.torso_length, _LEAST_TRUNK)
@@ -131,13 +166,17 @@ def trunk_distance(one: Person, other: Person) -> float:
 
 
 def _unlikeness(one: Person, other: Person) -> float:
-    """How little two sightings look like one person, in trunk lengths: place, size and shape."""
+    """How little two sightings look like one person, in trunk lengths: place, size and shape.
+
+    The model may take left for right from one look to the next; the shape is then that of the other sides.
+    """
     lengths = [max(person.torso_length, _LEAST_TRUNK) for person in (one, other)]
     shapes = [
         (person.points_px[_JOINTS] - person.torso[1]) / length
         for person, length in zip((one, other), lengths, strict=True)
     ]
-    shape = min(float(np.linalg.norm(shapes[0] - shapes[1], axis=1).mean()), 1.0)
+    ways = (shapes[1], np.roll(shapes[1], len(_JOINTS) // 2, axis=0))
+    shape = min(1.0, *(float(np.linalg.norm(shapes[0] - way, axis=1).mean()) for way in ways))
     return trunk_distance(one, other) + SIZE_WEIGHT * abs(float(np.log(lengths[0] / lengths[1]))) + shape
 
 

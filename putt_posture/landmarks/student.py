@@ -12,7 +12,7 @@ from attrs import field, frozen
 
 from putt_posture.errors import StudentNotFound
 from putt_posture.landmarks.address import address_likeness
-from putt_posture.landmarks.identities import Identity, link_people
+from putt_posture.landmarks.identities import Identity, link_people, with_pieces
 from putt_posture.landmarks.person import Person
 from putt_posture.values import LANDMARK_INDEX, Floats, View
 
@@ -103,7 +103,7 @@ def choose_student(
     if not identities:
         raise StudentNotFound("nobody was found in the picture. Show the whole student, from head to feet.")
     if student_at is not None:
-        student = _nearest(identities, student_at)
+        student = with_pieces(_nearest(identities, student_at), identities)
         notes = [f"The student is the person at {student_at[0]:.0f},{student_at[1]:.0f}, as given."] if most > 1 else []
     else:
         student, notes = _likeliest(identities, times_s, count=len(looks), view=view)

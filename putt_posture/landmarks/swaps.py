@@ -88,9 +88,9 @@ def mend_swaps(points_px: Floats, visibility: Floats, depth: Floats, *, view: Vi
     """Put back left and right where the pose model took one for the other.
 
     Each frame is compared, as it is and swapped, with the median of the frames around it, both seen from the
-    middle of the trunk. Then the whole is checked against what the view allows: face on the left side is on the
-    right of the picture; down the line the side toward the camera is the right one where the toes point to the
-    right, the left one where they point to the left.
+    middle of the trunk. Then the whole is checked against what the view allows: face on, where a back was refused
+    before, the left side is on the right of the picture; down the line the side toward the camera is the right one
+    where the toes point to the right, the left one where they point to the left.
 
     Parameters
     ----------
@@ -191,8 +191,6 @@ def _against_the_view(sides: Sides, *, view: View) -> Bools:
             facing = find_facing(sides.points_px) / scale
             behind = np.nanmedian(sides.depth[:, root[0]] - sides.depth[:, root[1]]) / scale
             wrong[:, column] = abs(facing) > APART and abs(behind) > APART and np.sign(facing) != np.sign(behind)
-    if view == "face_on" and wrong[:, 1:].all():  # a back, not a swap
-        wrong[:] = False
     return wrong
 
 

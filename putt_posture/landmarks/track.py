@@ -143,7 +143,7 @@ def _make_track(
 ) -> Track:
     choice = choose_student(times / clip.time_stretch, looks, view=clip.view, student_at=student_at)
     points, visibility, depth = _table(choice.people)
-    check_student(points, visibility, view=clip.view, size_px=(clip.width, clip.height))
+    check_student(points, visibility, depth, view=clip.view, size_px=(clip.width, clip.height))
     sides = mend_swaps(points, visibility, depth, view=clip.view, window=SWAP_WINDOW)
     boxes = np.concatenate([points.min(axis=1), points.max(axis=1)], axis=1)
     grid = reader.grid()

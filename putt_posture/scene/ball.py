@@ -61,6 +61,8 @@ class FoundBall:
     diameter_px : float
     sd_px : float
         One sigma of the centre, either way.
+    score : float
+        How clearly its rim shows, 0 to 1.
     why_not : str
         One clause that finishes "No ball was found: ...".
     """
@@ -68,6 +70,7 @@ class FoundBall:
     centre_px: Point | None = None
     diameter_px: float = math.nan
     sd_px: float = math.nan
+    score: float = 0.0
     why_not: str = ""
 
     def __bool__(self) -> bool:
@@ -122,7 +125,12 @@ def _find_disc(bright: Floats, patch: Strip, scene: Scene, px_per_cm: float) -> 
         return FoundBall(why_not="what lies by the putter's head is not round")
     u, v, radius, spread = fitted
     point = patch.to_px(v, u)
-    return FoundBall(centre_px=point, diameter_px=2 * radius, sd_px=math.hypot(spread, 0.1 * px_per_cm))
+    return FoundBall(
+        centre_px=point,
+        diameter_px=2 * radius,
+        sd_px=math.hypot(spread, 0.1 * px_per_cm),
+        score=float(scores[best]),
+    )
 
 
 def _under_shaft(patch: Strip, shaft_px: Segment, *, half: float) -> Flags:

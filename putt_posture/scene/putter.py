@@ -7,12 +7,14 @@ from typing import Final
 from attrs import evolve, frozen
 
 from putt_posture.body import find_grip_distance
-from putt_posture.scene.ball import BALL_CM, FoundBall, find_ball
+from putt_posture.scene.agreement import differ
+from putt_posture.scene.ball import BALL_CM, FoundBall
+from putt_posture.scene.ball_side import find_ball_by_hand, warn_of_ball_side
 from putt_posture.scene.lent_butt import lend_butt
 from putt_posture.scene.scale import PLANE_SHARE_SD, TAPE_SHARE_SD
 from putt_posture.scene.seen import Seen
 from putt_posture.scene.shaft import SOLE_AHEAD_CM, FoundShaft, find_shaft
-from putt_posture.values import NORMAL_95, VIEW_TITLES, ButtSource, Estimate, Scene, Student, View
+from putt_posture.values import VIEW_TITLES, ButtSource, Estimate, Handed, Scene, Student, View
 
 __all__ = ["Putter", "add_putter", "find_putter_scale", "find_putters"]
 
@@ -80,13 +82,6 @@ def find_putter_scale(putter: Putter | None, scene: Scene | None, student: Stude
         return None, ""
     value = math.dist(*shaft.ends_px) / length_cm
     share = math.hypot(shaft.length_sd_cm / length_cm, PLANE_SHARE_SD, TAPE_SHARE_SD)
-    stature = scene.px_per_cm
-    apart = math.log(value / stature.value)
-    if abs(apart) > NORMAL_95 * math.hypot(share, stature.standard_uncertainty / stature.value):
-        return None, (
-            f"Down the line the putter of {length_cm:g} cm looks {math.exp(apart) * length_cm:.0f} cm long beside the "
-            "student's stature, which is more than the two can differ by; check both. The scale is from stature."
-        )
     scale = Estimate(
         value=value,
         standard_uncertainty=share * value,
@@ -95,10 +90,16 @@ def find_putter_scale(putter: Putter | None, scene: Scene | None, student: Stude
         frames=1,
         method="from the putter's measured length, its ends as found in the picture",
     )
+    apart = differ(scale, scene.px_per_cm)
+    if apart != 0.0:
+        return None, (
+            f"Down the line the putter of {length_cm:g} cm looks {math.exp(apart) * length_cm:.0f} cm long beside the "
+            "student's stature, which is more than the two can differ by; check both. The scale is from stature."
+        )
     return scale, ""
 
 
-def add_putter(scene: Scene, what: Seen, putter: Putter | None) -> Scene:
+def add_putter(scene: Scene, what: Seen, putter: Putter | None, *, handed: Handed) -> Scene:
     """Return the scene with shaft and ball: as given, else as found, else with the reason why not.
 
     Parameters
@@ -107,6 +108,8 @@ def add_putter(scene: Scene, what: Seen, putter: Putter | None) -> Scene:
     what : Seen
     putter : Putter or None
         None where the coach gave the shaft.
+    handed : Handed
+        As typed; the ball's side is held against it.
     """
     given = what.given
     if putter is None:
@@ -121,17 +124,27 @@ def add_putter(scene: Scene, what: Seen, putter: Putter | None) -> Scene:
             shaft_why_not=putter.shaft.why_not,
         )
     if given.ball_px is not None:
-        return evolve(changed, ball_px=given.ball_px, ball_source="given")
+        marked = evolve(changed, ball_px=given.ball_px, ball_source="given")
+        if changed.shaft_px is None:
+            return marked
+        wrong = warn_of_ball_side(given.ball_px, shaft_px=changed.shaft_px, scene=changed, handed=handed)
+        return evolve(marked, warnings=marked.warnings + wrong)
     if changed.shaft_px is None:
         return evolve(changed, ball_why_not="it is looked for at the putter's head, and no shaft was found")
     near = _nearness(changed)
-    ball = find_ball(what.picture, shaft_px=changed.shaft_px, scene=changed, px_per_cm=near * scene.px_per_cm.value)
+    ball, wrong = find_ball_by_hand(
+        what.picture,
+        shaft_px=changed.shaft_px,
+        scene=changed,
+        px_per_cm=near * scene.px_per_cm.value,
+        handed=handed,
+    )
     return evolve(
         changed,
         ball_px=ball.centre_px,
         ball_source="found" if ball else "none",
         ball_why_not=ball.why_not,
-        warnings=changed.warnings + _warn_of_ball(ball, changed, near=near),
+        warnings=changed.warnings + wrong + _warn_of_ball(ball, changed, near=near),
     )
 
 

@@ -8,6 +8,8 @@ import numpy as np
 from attrs import evolve
 
 from putt_posture.body import SHOE_SOLE, predict, predict_joint_length
+from putt_posture.errors import StudentNotFound
+from putt_posture.scene.agreement import warn_of_scale
 from putt_posture.scene.camera import assumed_yaw, find_distance, warn_of_camera
 from putt_posture.scene.facing import find_forward, warn_of_side
 from putt_posture.scene.putter import add_putter, find_putter_scale, find_putters
@@ -78,7 +80,13 @@ def read_scenes(seen: Mapping[View, Seen], student: Student) -> dict[View, Scene
         scenes = bare(_scales(seen, student, putter_scale=putter_scale))
     if warning:
         scenes["down_the_line"] = evolve(scenes["down_the_line"], warnings=(*scenes["down_the_line"].warnings, warning))
-    return {view: add_putter(scenes[view], what, putters.get(view)) for view, what in seen.items()}
+    for view, what in seen.items():
+        scenes[view] = evolve(
+            scenes[view], warnings=(*scenes[view].warnings, *_warn_of_drawn_length(scenes[view], what, student))
+        )
+    return {
+        view: add_putter(scenes[view], what, putters.get(view), handed=student.handed) for view, what in seen.items()
+    }
 
 
 def _scales(seen: Mapping[View, Seen], student: Student, *, putter_scale: Estimate | None = None) -> _Scales:
@@ -115,6 +123,21 @@ def _direct_scale(what: Seen, student: Student) -> tuple[Estimate, ScaleSource] 
         )
         return scale, "putter"
     return None
+
+
+def _warn_of_drawn_length(scene: Scene, what: Seen, student: Student) -> tuple[str, ...]:
+    """Hold a known length that the coach drew against the stature; nothing where the body gives no scale."""
+    drawn = _direct_scale(what, student)
+    if drawn is None:
+        return ()
+    length_cm = what.given.scale_object[0] if what.given.scale_object is not None else student.putter_length_cm
+    try:
+        stature = (_side_scale if scene.view == "down_the_line" else _front_scale)(what, student)
+    except StudentNotFound:
+        return ()
+    if length_cm is None:
+        return ()
+    return warn_of_scale(*drawn, stature, view=scene.view, stature_cm=student.stature_cm, length_cm=length_cm)
 
 
 def _lent_scale(

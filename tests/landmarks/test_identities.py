@@ -1,9 +1,12 @@
 import numpy as np
+import pytest
+from attrs import evolve
 from drawn_people import TRUNK_PX, bystander, draw_person, golfer_at_address
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putt_posture.landmarks.identities import link_people, trunk_distance, without_doubles
+from putt_posture.landmarks.identities import link_people, trunk_distance, with_pieces, without_doubles
+from putt_posture.landmarks.swaps import GROUPS, swap_sides
 
 
 def seconds(count, *, rate=6.0):
@@ -49,6 +52,49 @@ def test_student_hidden_for_seconds_is_found_again_by_place_and_the_return_is_co
     identity = next(one for one in link_people(seconds(27), looks) if 9 in who(one))
     assert identity.looks == [*range(6), *range(21, 27)]
     assert identity.returns == 1
+
+
+def other_sides(person):
+    """The same sighting with left and right taken for each other."""
+    points = person.points_px[None]
+    for pairs in GROUPS.values():
+        points = swap_sides(points, rows=np.array([True]), pairs=pairs)
+    return evolve(person, points_px=points[0])
+
+
+def test_someone_whose_left_is_taken_for_right_in_some_looks_stays_one_person() -> None:
+    seen = draw_person(across=0.9)
+    looks = [[seen]] * 5 + [[other_sides(seen)]] * 3 + [[seen]] * 4
+    (one,) = link_people(seconds(12), looks)
+    assert one.looks == list(range(12))
+    assert one.returns == 0
+
+
+def pieces():
+    """One golfer who is seen folded up in between, so that two pieces are left; and somebody beside them."""
+    straight, folded = golfer_at_address(at=(500.0, 800.0)), golfer_at_address(at=(500.0, 800.0))
+    folded.points_px[25:] = folded.points_px[11] + 0.5 * (folded.points_px[25:] - folded.points_px[11])
+    folded.points_px[13:17] -= (0.0, 2.5 * TRUNK_PX)
+    looks = [[straight, bystander()]] * 5 + [[folded, bystander()]] * 4
+    return link_people(seconds(9), looks)
+
+
+def test_pieces_of_whom_the_coach_pointed_at_are_put_together() -> None:
+    identities = pieces()
+    assert sorted(len(one.looks) for one in identities) == [4, 5, 9]
+    student = next(one for one in identities if len(one.looks) == 5)
+    whole = with_pieces(student, identities)
+    assert whole.looks == list(range(9))
+    assert max(person.torso[:, 0].max() for person in whole.people) < 700  # nobody beside
+
+
+@pytest.mark.parametrize(("at", "trunk_px"), [((1500.0, 800.0), TRUNK_PX), ((500.0, 800.0), 0.1 * TRUNK_PX)])
+def test_someone_elsewhere_or_of_another_size_is_no_piece(at, trunk_px) -> None:
+    student = bystander(at=(500.0, 800.0))
+    looks = [[student]] * 5 + [[]] * 10 + [[bystander(at=at, trunk_px=trunk_px)]] * 5
+    identities = link_people(seconds(20), looks)
+    one = next(one for one in identities if 0 in one.looks)
+    assert with_pieces(one, identities).looks == list(range(5))
 
 
 def test_someone_far_away_after_a_gap_is_someone_else() -> None:

@@ -4,14 +4,15 @@ from drawn_people import bystander, draw_person, golfer_at_address, table_of
 
 from putt_posture.errors import ClipError, StudentNotFound
 from putt_posture.landmarks.suitability import LEAST_TRUNK_PX, check_student
+from putt_posture.values import LANDMARK_INDEX
 
 SIZE = (1080, 1920)
 
 
 def check(person, *, view="down_the_line", looks=9, unseen=0, size=SIZE):
-    points, visibility, _ = table_of([person] * looks)
+    points, visibility, depth = table_of([person] * looks)
     points[:unseen] = np.nan
-    check_student(points, visibility, view=view, size_px=size)
+    check_student(points, visibility, depth, view=view, size_px=size)
 
 
 def turned(person, quarter_turns):
@@ -44,8 +45,30 @@ def test_picture_on_its_side_is_said(quarter_turns) -> None:
         check(turned(bystander(at=(800.0, 700.0)), quarter_turns), size=(1600, 1600))
 
 
+def headless(person, *, ankles):
+    """What the model makes of a picture without the head: a figure on its head, its feet a guess or outside."""
+    upside_down = turned(person, 2)
+    feet = [LANDMARK_INDEX[f"{side}_{part}"] for side in ("left", "right") for part in ("ankle", "heel", "foot_index")]
+    upside_down.visibility[feet] = ankles
+    return upside_down
+
+
+@pytest.mark.parametrize("ankles", [0.01, 0.12, 0.51])
+def test_figure_on_its_head_without_feet_is_only_part_of_a_student(ankles) -> None:
+    with pytest.raises(StudentNotFound, match=r"only part of the student.*Show the whole student"):
+        check(headless(golfer_at_address(at=(800.0, 700.0)), ankles=ankles), size=(1600, 1600))
+
+
+def test_part_of_a_body_is_said_before_the_picture_is_called_upside_down() -> None:
+    person = headless(golfer_at_address(at=(800.0, 700.0)), ankles=0.32)
+    person.points_px[:, 1] -= 1000.0  # hips above the upper edge, as in a picture cut below the neck
+    with pytest.raises(StudentNotFound, match="only part of the student is in view, the hips are not"):
+        check(person, size=(1600, 1600))
+
+
 def test_back_instead_of_chest_is_refused_face_on_only() -> None:
-    back = draw_person(across=-0.6, hands="together")
+    back = draw_person(across=-0.6, hands="together", visibility=0.9)
+    back.visibility[15:23] = 0.05  # behind the trunk
     with pytest.raises(StudentNotFound, match="back is seen"):
         check(back, view="face_on")
     check(back, view="down_the_line")

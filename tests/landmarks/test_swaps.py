@@ -53,10 +53,11 @@ def test_legs_swapped_in_all_frames_face_on_are_put_back() -> None:
     assert sides.frames == FRAMES
 
 
-def test_back_to_the_camera_is_not_taken_for_a_swap() -> None:
-    points, visibility, depth = frames_of(draw_person(across=-0.6))
-    sides = mend_swaps(points, visibility, depth, view="face_on")
-    np.testing.assert_array_equal(sides.points_px, points)
+def test_all_sides_exchanged_face_on_are_put_back_since_a_back_is_refused_before() -> None:
+    truth = frames_of(draw_person(across=0.6))
+    sides = mend_swaps(*(swapped(table, range(FRAMES), ["arms", "legs"]) for table in truth), view="face_on")
+    np.testing.assert_array_equal(sides.points_px, truth[0])
+    assert sides.frames == FRAMES
 
 
 @pytest.mark.parametrize("facing", [1, -1])

@@ -96,6 +96,37 @@ def test_a_putter_that_does_not_go_with_the_stature_is_said_and_not_used():
     assert "check both" in warning
 
 
+def drawn_shaft(drawing: Drawing) -> tuple:
+    return tuple(tuple(float(c) for c in drawing.px(point)) for point in (drawing.butt, drawing.sole))
+
+
+@pytest.mark.parametrize("wrong", [1.12, 0.88])
+def test_a_drawn_putter_whose_typed_length_does_not_go_with_the_stature_is_said(wrong):
+    drawing = Drawing()
+    length_cm = round(wrong * drawing.length_cm, 1)
+    scene = read(drawing, student={"putter_length_cm": length_cm}, shaft_px=drawn_shaft(drawing))
+    (warning,) = [warning for warning in scene.warnings if "putter" in warning]
+    assert scene.scale_source == "putter"
+    assert f"putter of {length_cm:g} cm looks" in warning
+    assert "The scale is from the putter; check --shaft-at, --putter-length and --stature" in warning
+    looks_cm = float(warning.split(" looks ")[1].split(" cm")[0])
+    assert looks_cm == pytest.approx(drawing.length_cm, rel=0.06)
+
+
+def test_a_drawn_putter_that_goes_with_the_stature_draws_no_warning():
+    drawing = Drawing()
+    scene = read(drawing, student={"putter_length_cm": drawing.length_cm}, shaft_px=drawn_shaft(drawing))
+    assert not any("putter" in warning for warning in scene.warnings)
+
+
+@pytest.mark.parametrize("camera", [SIDE, FRONT])
+def test_a_known_length_that_does_not_go_with_the_stature_is_said(camera):
+    metre = ((300.0, 1000.0), (300.0 + 100 * camera.focal_px / camera.distance_cm, 1000.0))
+    wrong, right = (read(Drawing(camera=camera), scale_object=(length, metre)) for length in (133.0, 100.0))
+    assert any("known length of 133 cm looks" in warning for warning in wrong.warnings)
+    assert not any("known length" in warning for warning in right.warnings)
+
+
 def test_an_object_of_known_length_comes_before_a_found_putter():
     drawing = Drawing()
     ends = tuple(tuple(float(c) for c in SIDE.project(np.array([0.0, y, 0.0]))) for y in (-40.0, 80.0))

@@ -1,0 +1,55 @@
+"""Whether what was typed and drawn goes together: a known length in the picture against the student's stature."""
+
+import math
+
+from putt_posture.values import NORMAL_95, VIEW_TITLES, Estimate, ScaleSource, View
+
+__all__ = ["differ", "warn_of_scale"]
+
+
+def differ(scale: Estimate, stature: Estimate) -> float:
+    """Return how far a scale is from that by stature, as a logarithm of their ratio; 0 where both allow it.
+
+    Parameters
+    ----------
+    scale, stature : Estimate
+        px/cm of one picture, errors independent of each other.
+    """
+    apart = math.log(scale.value / stature.value)
+    allowed = math.hypot(scale.standard_uncertainty / scale.value, stature.standard_uncertainty / stature.value)
+    return apart if abs(apart) > NORMAL_95 * allowed else 0.0
+
+
+def warn_of_scale(
+    scale: Estimate, source: ScaleSource, stature: Estimate, *, view: View, stature_cm: float, length_cm: float
+) -> tuple[str, ...]:
+    """Return a sentence where a known length that was drawn disagrees with the stature by more than both allow.
+
+    Parameters
+    ----------
+    scale : Estimate
+        px/cm by the length; it is used all the same, since it was given for that.
+    source : ScaleSource
+        ``object`` or ``putter``.
+    stature : Estimate
+        px/cm by the stature.
+    view : View
+    stature_cm : float
+        As typed.
+    length_cm : float
+        Of the object or putter, as typed.
+    """
+    apart = differ(scale, stature)
+    if apart == 0.0:
+        return ()
+    looks_cm = math.exp(apart) * length_cm
+    tall_cm = math.exp(-apart) * stature_cm
+    what, option = {
+        "putter": ("the putter", "--shaft-at, --putter-length"),
+        "object": ("the known length", "--scale-object"),
+    }[source]
+    return (
+        f"{VIEW_TITLES[view]} {what} of {length_cm:g} cm looks {looks_cm:.0f} cm long beside the student's stature, "
+        f"and beside it the student looks {tall_cm:.0f} cm tall where {stature_cm:g} cm was typed; the two differ by "
+        f"more than both allow. The scale is from {what}; check {option} and --stature.",
+    )
