@@ -81,6 +81,10 @@ class Signals:
         Mid-points of both sides; NaN where the student was not seen for long.
     hands_moved_px : (N,)
         How far the hands are from just before to just after the look.
+    swing_px : (N, 1) or (N, 4)
+        What a stroke moves to one side and then to the other. Face on the hands' place along the line against the
+        feet. Down the line the way from the left to the right shoulder and from the left to the right elbow: the
+        hands move toward the camera there and back, but the shoulders rock.
     gaze_px : (N, 2)
         From the mid-point of the ears to the middle of the face: changes when the head turns.
     address_like : (N,) bool
@@ -99,6 +103,7 @@ class Signals:
     shoulders_px: Floats = field(repr=False)
     hands_px: Floats = field(repr=False)
     hands_moved_px: Floats = field(repr=False)
+    swing_px: Floats = field(repr=False)
     gaze_px: Floats = field(repr=False)
     address_like: Flags = field(repr=False)
     seen: Flags = field(repr=False)
@@ -201,11 +206,22 @@ def measure_signals(track: Track, clip: Clip) -> Signals:
         shoulders_px=shoulders,
         hands_px=hands,
         hands_moved_px=_moved(times_s, hands),
+        swing_px=_swing(points, hands, feet, view=clip.view),
         gaze_px=smooth(face - middle("ear")),
         address_like=close_gaps(times_s, address_like, shortest_s=_FLICKER_S) & in_view,
         seen=seen,
         failures={what: float(np.mean(~held[in_view])) for what, held in checks.items()} if in_view.any() else {},
     )
+
+
+def _swing(points: Floats, hands: Floats, feet: Floats, *, view: View) -> Floats:
+    if view == "face_on":
+        return hands[:, :1] - feet[:, :1]
+    across = [
+        points[:, LANDMARK_INDEX[f"left_{part}"]] - points[:, LANDMARK_INDEX[f"right_{part}"]]
+        for part in ("shoulder", "elbow")
+    ]
+    return _running_median(np.concatenate(across, axis=1), 3)
 
 
 def _bridge(times_s: Floats, points: Floats) -> tuple[Floats, Flags]:

@@ -6,14 +6,15 @@ Times are real seconds; limits are shares of the body's size in the picture.
 from typing import Final
 
 import numpy as np
+from attrs import frozen
 from numpy.typing import NDArray
 
 from putt_posture.setups.quiet import Stretch
 from putt_posture.setups.runs import close_gaps
 from putt_posture.setups.signals import Signals
-from putt_posture.values import Floats
+from putt_posture.values import Floats, View
 
-__all__ = ["hands_swing", "head_as_during", "head_turned", "posture_kept_until", "same_feet", "stays_put"]
+__all__ = ["Swing", "head_as_during", "head_turned", "measure_swing", "posture_kept_until", "same_feet", "stays_put"]
 
 Flags = NDArray[np.bool_]
 
@@ -35,15 +36,50 @@ _CLEAR_HEAD_TURN: Final = 0.035
 """The same where only a few looks tell."""
 _SHORTEST_LOOK_S: Final = 0.8
 """To the hole and back; the head seen turned for less is a landmark that jumped."""
-_LEAST_SWING: Final = 0.05
-"""From the hands' farthest place on one side to that on the other: 6.5 cm."""
+_LEAST_SWING: Final[dict[View, float]] = {"face_on": 0.05, "down_the_line": 0.03}
+"""From the farthest place on one side to that on the other: face on 6.5 cm of the hands; down the line a shoulder goes
+up by half of 4 cm and the other one down."""
 _FINISH_S: Final = 0.3
 """After the motion, when the hands are still where the stroke took them: few looks fall into a quick stroke."""
-_LEAST_SIDE: Final = 0.015
-"""How far the hands go to each side of their place at address, at least."""
+_LEAST_SIDE: Final[dict[View, float]] = {"face_on": 0.015, "down_the_line": 0.008}
+"""How far it goes to each side of its place at address, at least."""
 _SWING_SIGMAS: Final = 3.0
 _LEAST_LOOKS: Final = 5
 """Fewer looks than this cannot show a swing; then the motion alone decides."""
+
+
+@frozen(kw_only=True)
+class Swing:
+    """How far the body swings to either side of its place at address, in body sizes.
+
+    Attributes
+    ----------
+    looks : int
+        How many looks tell it.
+    low, high : float
+        To one side (never above nought where the way crosses the place at address) and to the other.
+    scatter : float
+        Standard deviation at address.
+    view : View
+    """
+
+    looks: int
+    low: float = 0.0
+    high: float = 0.0
+    scatter: float = 0.0
+    view: View = "face_on"
+
+    @property
+    def tells(self) -> bool:
+        """There are looks enough, and a swing of the least width would stand out of the scatter."""
+        least = _LEAST_SWING[self.view]
+        return self.looks >= _LEAST_LOOKS and (self.view == "face_on" or _SWING_SIGMAS * self.scatter <= least)
+
+    def to_both_sides(self, *, times_as_wide: float = 1.0) -> bool:
+        """Say whether it goes to one side and then to the other, as a stroke does from an address."""
+        least = times_as_wide * max(_LEAST_SWING[self.view], _SWING_SIGMAS * self.scatter)
+        side = times_as_wide * _LEAST_SIDE[self.view]
+        return self.looks >= _LEAST_LOOKS and self.high - self.low >= least and min(-self.low, self.high) >= side
 
 
 def posture_kept_until(signals: Signals, reference: Stretch, start_s: float) -> float:
@@ -84,10 +120,8 @@ def posture_kept_until(signals: Signals, reference: Stretch, start_s: float) -> 
     return float("inf")
 
 
-def hands_swing(
-    signals: Signals, reference: Stretch, start_s: float, stop_s: float, *, times_as_wide: float = 1.0
-) -> bool:
-    """Say whether the hands go to one side and then to the other, as seen face on.
+def measure_swing(signals: Signals, reference: Stretch, start_s: float, stop_s: float) -> Swing:
+    """Measure how far the body swings to either side of its place at address.
 
     Parameters
     ----------
@@ -95,24 +129,32 @@ def hands_swing(
     reference : Stretch
         When the student was at address.
     start_s, stop_s : float
-        When the hands may swing, real seconds.
-    times_as_wide : float
-        How many times the usual width is asked for; then too few looks show no swing.
+        When the body may swing, real seconds.
+
+    Returns
+    -------
+    Swing
     """
     rest, swing = signals.during(*reference), signals.during(start_s, stop_s + _FINISH_S)
-    aside = signals.hands_px[:, 0] - signals.feet_px[:, 0]
     body = float(_middle(signals.body_px[rest]))
-    if not np.isfinite(body):
-        return False
-    home = _middle(aside[rest])
-    scatter = 1.4826 * float(np.nanmedian(np.abs(aside[rest] - home))) / body
-    path = (aside[swing] - home) / body
-    path = path[np.isfinite(path)]
-    if len(path) < _LEAST_LOOKS:
-        return times_as_wide == 1.0
-    low, high = float(path.min()), float(path.max())
-    least, side = times_as_wide * max(_LEAST_SWING, _SWING_SIGMAS * scatter), times_as_wide * _LEAST_SIDE
-    return high - low >= least and -low >= side and high >= side
+    home = _middle(signals.swing_px[rest])
+    path = (signals.swing_px[swing] - home) / body
+    path = path[np.isfinite(path).all(axis=1)]
+    if not np.isfinite(body) or not len(path):
+        return Swing(looks=0)
+    if path.shape[1] > 1:
+        way = np.linalg.svd(path, full_matrices=False)[2][0]
+    else:
+        way = np.ones(1)
+    at_rest = ((signals.swing_px[rest] - home) / body) @ way
+    along = path @ way
+    return Swing(
+        looks=len(path),
+        low=float(along.min()),
+        high=float(along.max()),
+        scatter=1.4826 * float(np.nanmedian(np.abs(at_rest))),
+        view=signals.view,
+    )
 
 
 def head_turned(signals: Signals, reference: Stretch, stop_s: float) -> bool:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from putt_posture.setups.quiet import Activity, Stretch, find_bursts, find_quiet
 from putt_posture.setups.signals import Signals
-from putt_posture.setups.stance import hands_swing, head_as_during, head_turned, posture_kept_until, same_feet
+from putt_posture.setups.stance import head_as_during, head_turned, measure_swing, posture_kept_until, same_feet
 
 __all__ = ["Stroke", "find_strokes"]
 
@@ -109,7 +109,7 @@ def _judge(signals: Signals, activity: Activity, reference: Stretch, start_s: fl
     if stop_s - start_s < (_LEAST_CUT_S if cut else _LEAST_S):
         return None
     end_s = min(stop_s, start_s + _MOST_S)
-    peak = float(np.nanmax(activity.level[activity.inside(start_s, end_s)]))
+    peak = _peak(activity, start_s, end_s)
     whole = activity.inside(start_s, stop_s)
     with np.errstate(invalid="ignore"):
         strong = activity.times_s[whole][activity.level[whole] >= activity.floor + _STRONG * (peak - activity.floor)]
@@ -117,9 +117,17 @@ def _judge(signals: Signals, activity: Activity, reference: Stretch, start_s: fl
         return Stroke(start_s=start_s, end_s=stop_s, peak=peak, continuous=True)
     if stop_s - start_s < _LOOK_S and not cut and head_turned(signals, reference, stop_s):
         return None
-    if signals.view == "face_on" and not hands_swing(signals, reference, start_s, end_s):
+    seen = measure_swing(signals, reference, start_s, end_s)
+    if seen.tells and not seen.to_both_sides():
         return None
     return Stroke(start_s=start_s, end_s=end_s, peak=peak)
+
+
+def _peak(activity: Activity, start_s: float, end_s: float) -> float:
+    """Return the strongest motion at address: a step right after a stroke moves more than the stroke."""
+    inside = activity.inside(start_s, end_s)
+    level = activity.level[inside][activity.at_address[inside]]
+    return float(np.nanmax(level if np.isfinite(level).any() else activity.level[inside]))
 
 
 def _drop_weak(swings: list[Stroke], floor: float) -> list[Stroke]:
