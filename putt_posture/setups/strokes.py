@@ -37,6 +37,12 @@ _REACH_S: Final = 4.0
 _EYES_S: Final = (-0.2, 0.9)
 """Against the stroke's start: until the ball is struck the eyes are on it."""
 _JUST_BEFORE_S: Final = 0.6
+_MOST_HELD_S: Final = 2.0
+"""The top of a backswing is held for no longer than this."""
+_LEAST_THROUGH_S: Final = 0.3
+"""From a held top the putter needs longer than this to the finish."""
+_HELD_SHARE: Final = 0.6
+"""A held top is so far from the address as a share of the shorter side of the swing; after a waggle it is not."""
 
 
 @frozen(kw_only=True)
@@ -91,16 +97,45 @@ def _find_swings(signals: Signals, activity: Activity, threshold: float) -> list
     """Return every burst that looks like a swing of the putter, weak ones too, without their quiet stretches."""
     quiet = find_quiet(activity, threshold)
     found: list[Stroke] = []
-    for start_s, stop_s in find_bursts(activity, threshold):
-        if not signals.address_like_at(np.array([start_s]))[0]:
+    bursts = find_bursts(activity, threshold)
+    for index, (start_s, stop_s) in enumerate(bursts):
+        if not signals.address_like_at(np.array([start_s]))[0] or (found and start_s < found[-1].end_s):
             continue
         before = [stretch for stretch in quiet if start_s - _JUST_BEFORE_S <= stretch[1] <= start_s]
         reference = before[-1] if before else (start_s - _JUST_BEFORE_S, start_s)
-        stop_s = min(stop_s, posture_kept_until(signals, reference, start_s))
-        swing = _judge(signals, activity, reference, start_s, stop_s)
+        kept_s = posture_kept_until(signals, reference, start_s)
+        swing = None
+        if index + 1 < len(bursts):
+            swing = _judge_held(signals, activity, reference, (start_s, stop_s), bursts[index + 1], kept_s)
+        swing = swing or _judge(signals, activity, reference, start_s, min(stop_s, kept_s))
         if swing is not None:
             found.append(swing)
     return found
+
+
+def _judge_held(
+    signals: Signals, activity: Activity, reference: Stretch, back: Stretch, through: Stretch, kept_s: float
+) -> Stroke | None:
+    """Return two bursts as one stroke whose top is held, or None where they are none."""
+    if through[0] - back[1] > _MOST_HELD_S or kept_s < through[0] + _LEAST_THROUGH_S:
+        return None
+    end_s = min(through[1], kept_s, through[0] + _MOST_S)
+    whole = measure_swing(signals, reference, back[0], end_s)
+    if not (whole.tells and whole.to_both_sides()):
+        return None
+    first, held = measure_swing(signals, reference, back[0], back[1]), _place_held(signals, reference, back, through)
+    if first.to_both_sides() or held < _HELD_SHARE * min(-whole.low, whole.high):
+        return None
+    return Stroke(start_s=back[0], end_s=end_s, peak=_peak(activity, back[0], end_s))
+
+
+def _place_held(signals: Signals, reference: Stretch, back: Stretch, through: Stretch) -> float:
+    """Return how far from its place at address the body is held between two bursts, in body sizes."""
+    margin = min(0.2, (through[0] - back[1]) / 3)
+    between = signals.during(back[1] + margin, through[0] - margin)
+    rest = signals.during(*reference)
+    away = np.nanmedian(signals.swing_px[between], axis=0) - np.nanmedian(signals.swing_px[rest], axis=0)
+    return float(np.linalg.norm(away) / np.nanmedian(signals.body_px[rest]))
 
 
 def _judge(signals: Signals, activity: Activity, reference: Stretch, start_s: float, stop_s: float) -> Stroke | None:
