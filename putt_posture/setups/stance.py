@@ -14,7 +14,17 @@ from putt_posture.setups.runs import close_gaps
 from putt_posture.setups.signals import Signals
 from putt_posture.values import Floats, View
 
-__all__ = ["Swing", "head_as_during", "head_turned", "measure_swing", "posture_kept_until", "same_feet", "stays_put"]
+__all__ = [
+    "Swing",
+    "head_as_during",
+    "head_turned",
+    "measure_swing",
+    "near_feet",
+    "place_apart",
+    "posture_kept_until",
+    "same_feet",
+    "stays_put",
+]
 
 Flags = NDArray[np.bool_]
 
@@ -152,9 +162,16 @@ def measure_swing(signals: Signals, reference: Stretch, start_s: float, stop_s: 
         looks=len(path),
         low=float(along.min()),
         high=float(along.max()),
-        scatter=1.4826 * float(np.nanmedian(np.abs(at_rest))),
+        scatter=max(1.4826 * float(np.nanmedian(np.abs(at_rest))), signals.swing_scatter_px / body),
         view=signals.view,
     )
+
+
+def place_apart(signals: Signals, first: Stretch, second: Stretch) -> float:
+    """Return how far the swing of one stretch lies from that of another, in body sizes."""
+    before, after = signals.during(*first), signals.during(*second)
+    away = _middle(signals.swing_px[after]) - _middle(signals.swing_px[before])
+    return float(np.linalg.norm(away) / _middle(signals.body_px[before]))
 
 
 def head_turned(signals: Signals, reference: Stretch, stop_s: float) -> bool:
@@ -180,6 +197,14 @@ def same_feet(signals: Signals, first: Stretch, second: Stretch) -> bool:
     before, after = signals.during(*first), signals.during(*second)
     step = _middle(signals.feet_px[after]) - _middle(signals.feet_px[before])
     return not np.hypot(*step) > _MOST_FEET_MOVE * _middle(signals.body_px[before])
+
+
+def near_feet(signals: Signals, stretch: Stretch) -> Flags:
+    """Say for each look whether the feet are where they are in a stretch."""
+    looks = signals.during(*stretch)
+    moved = signals.feet_px - _middle(signals.feet_px[looks])
+    near: Flags = ~_too_far(moved, looks, _MOST_FEET_MOVE * float(_middle(signals.body_px[looks])))
+    return near & np.isfinite(signals.body_px)
 
 
 def stays_put(signals: Signals, stretch: Stretch) -> bool:

@@ -12,7 +12,14 @@ from numpy.typing import NDArray
 
 from putt_posture.setups.quiet import Activity, Stretch, find_bursts, find_quiet
 from putt_posture.setups.signals import Signals
-from putt_posture.setups.stance import head_as_during, head_turned, measure_swing, posture_kept_until, same_feet
+from putt_posture.setups.stance import (
+    head_as_during,
+    head_turned,
+    measure_swing,
+    place_apart,
+    posture_kept_until,
+    same_feet,
+)
 
 __all__ = ["Stroke", "find_strokes"]
 
@@ -22,6 +29,8 @@ _LEAST_S: Final = 0.65
 """A quick turn of the head or a waggle is shorter; the quickest stroke takes 1 s, of which its slow ends go unseen."""
 _LEAST_CUT_S: Final = 0.5
 """The same where the clip ends during the stroke."""
+_LEAST_LEFT_S: Final = 0.85
+"""The same where the address is left at the end: a step is over sooner, and is seen late."""
 _MOST_S: Final = 2.8
 """Strong motion for longer than this is swinging to and fro."""
 _LOOK_S: Final = 0.85
@@ -39,10 +48,13 @@ _EYES_S: Final = (-0.2, 0.9)
 _JUST_BEFORE_S: Final = 0.6
 _MOST_HELD_S: Final = 2.0
 """The top of a backswing is held for no longer than this."""
-_LEAST_THROUGH_S: Final = 0.3
-"""From a held top the putter needs longer than this to the finish."""
+_LEAST_PART_S: Final = 0.3
+"""To the top that is held, and from there to the finish, the putter needs longer than this."""
+_INSIDE_S: Final = 0.2
+"""Left out at either end of the hold."""
 _HELD_SHARE: Final = 0.6
 """A held top is so far from the address as a share of the shorter side of the swing; after a waggle it is not."""
+_HELD_SIGMAS: Final = 3.0
 
 
 @frozen(kw_only=True)
@@ -107,7 +119,8 @@ def _find_swings(signals: Signals, activity: Activity, threshold: float) -> list
         swing = None
         if index + 1 < len(bursts):
             swing = _judge_held(signals, activity, reference, (start_s, stop_s), bursts[index + 1], kept_s)
-        swing = swing or _judge(signals, activity, reference, start_s, min(stop_s, kept_s))
+        if swing is None and kept_s >= min(stop_s, start_s + _LEAST_LEFT_S):
+            swing = _judge(signals, activity, reference, start_s, min(stop_s, kept_s))
         if swing is not None:
             found.append(swing)
     return found
@@ -116,26 +129,27 @@ def _find_swings(signals: Signals, activity: Activity, threshold: float) -> list
 def _judge_held(
     signals: Signals, activity: Activity, reference: Stretch, back: Stretch, through: Stretch, kept_s: float
 ) -> Stroke | None:
-    """Return two bursts as one stroke whose top is held, or None where they are none."""
-    if through[0] - back[1] > _MOST_HELD_S or kept_s < through[0] + _LEAST_THROUGH_S:
+    """Return two bursts as one stroke whose top is held, or None where they are none.
+
+    Seen from an address a stroke goes to both sides. From a held top it goes to one side only, that of the address.
+    """
+    if through[0] - back[1] > _MOST_HELD_S or kept_s < through[0] + _LEAST_PART_S:
         return None
     end_s = min(through[1], kept_s, through[0] + _MOST_S)
+    if min(back[1] - back[0], end_s - through[0]) < _LEAST_PART_S:
+        return None
     whole = measure_swing(signals, reference, back[0], end_s)
     if not (whole.tells and whole.to_both_sides()):
         return None
-    first, held = measure_swing(signals, reference, back[0], back[1]), _place_held(signals, reference, back, through)
-    if first.to_both_sides() or held < _HELD_SHARE * min(-whole.low, whole.high):
+    margin = min(_INSIDE_S, (through[0] - back[1]) / 3)
+    held = (back[1] + margin, through[0] - margin)
+    if measure_swing(signals, held, through[0], end_s).to_both_sides():
+        return None
+    if place_apart(signals, reference, held) < max(
+        _HELD_SHARE * min(-whole.low, whole.high), _HELD_SIGMAS * whole.scatter
+    ):
         return None
     return Stroke(start_s=back[0], end_s=end_s, peak=_peak(activity, back[0], end_s))
-
-
-def _place_held(signals: Signals, reference: Stretch, back: Stretch, through: Stretch) -> float:
-    """Return how far from its place at address the body is held between two bursts, in body sizes."""
-    margin = min(0.2, (through[0] - back[1]) / 3)
-    between = signals.during(back[1] + margin, through[0] - margin)
-    rest = signals.during(*reference)
-    away = np.nanmedian(signals.swing_px[between], axis=0) - np.nanmedian(signals.swing_px[rest], axis=0)
-    return float(np.linalg.norm(away) / np.nanmedian(signals.body_px[rest]))
 
 
 def _judge(signals: Signals, activity: Activity, reference: Stretch, start_s: float, stop_s: float) -> Stroke | None:

@@ -104,10 +104,7 @@ def act(rng: np.random.Generator, asked: frozenset[str] = frozenset()) -> Story:
     if came_from == "walked in":
         actions += [walk(rng.uniform(1.5, 3), 0.0, beside if practice else 0.0), take(address, rng.uniform(0.8, 1.5))]
     else:
-        actions += [Action("still", 0.3, pose=address)]
-        if practice:
-            actions[:0] = [Action("step", 0.02, at=(0.0, beside))]
-            actions[:2] = [Action("still", 0.02, pose=address), actions[0], still(0.3)]
+        actions += [Action("still", 0.3, pose=address, at=(0.0, beside if practice else 0.0))]
     if practice:
         actions.append(still(rng.uniform(0.3, 1.6)))
         for _ in range(int(rng.integers(1, 3))):

@@ -209,6 +209,8 @@ def _act(actions):
     first = next((action for action in actions if action.kind not in {"walk", "step"}), None)
     if actions[0].kind == "still" or first is actions[0]:
         state = evolve(state, pose=_pose(actions[0].pose or "address"))
+    if actions[0].kind == "still" and actions[0].at is not None:
+        state = evolve(state, place=np.array(actions[0].at))
     if actions[0].kind == "walk":
         state = evolve(state, place=np.array([-1.5, -1.0]))
     states, quiet, strokes, practice, rests, now = [], [], [], [], [], 0.0
