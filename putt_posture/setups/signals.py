@@ -84,6 +84,8 @@ class Signals:
         Mid-points of both sides; NaN where the student was not seen for long.
     hands_moved_px : (N,)
         How far the hands are from just before to just after the look.
+    feet_move : (N,) bool
+        The feet are in one place just before and in another just after the look: a step.
     swing_px : (N, 1) or (N, 4)
         What a stroke moves to one side and then to the other. Face on the hands' place along the line against the
         feet. Down the line the way from the left to the right shoulder and from the left to the right elbow: the
@@ -108,6 +110,7 @@ class Signals:
     shoulders_px: Floats = field(repr=False)
     hands_px: Floats = field(repr=False)
     hands_moved_px: Floats = field(repr=False)
+    feet_move: Flags = field(repr=False)
     swing_px: Floats = field(repr=False)
     gaze_px: Floats = field(repr=False)
     address_like: Flags = field(repr=False)
@@ -213,6 +216,7 @@ def measure_signals(track: Track, clip: Clip) -> Signals:
         shoulders_px=shoulders,
         hands_px=hands,
         hands_moved_px=_moved(times_s, hands),
+        feet_move=~feet_still,
         swing_px=swing,
         swing_scatter_px=_scatter(swing[address_like]),
         gaze_px=smooth(face - middle("ear")),

@@ -15,8 +15,8 @@ from putt_posture.setups.signals import Signals
 from putt_posture.setups.stance import (
     head_as_during,
     head_turned,
+    is_held_aside,
     measure_swing,
-    place_apart,
     posture_kept_until,
     same_feet,
 )
@@ -52,9 +52,6 @@ _LEAST_PART_S: Final = 0.3
 """To the top that is held, and from there to the finish, the putter needs longer than this."""
 _INSIDE_S: Final = 0.2
 """Left out at either end of the hold."""
-_HELD_SHARE: Final = 0.6
-"""A held top is so far from the address as a share of the shorter side of the swing; after a waggle it is not."""
-_HELD_SIGMAS: Final = 3.0
 
 
 @frozen(kw_only=True)
@@ -145,9 +142,7 @@ def _judge_held(
     held = (back[1] + margin, through[0] - margin)
     if measure_swing(signals, held, through[0], end_s).to_both_sides():
         return None
-    if place_apart(signals, reference, held) < max(
-        _HELD_SHARE * min(-whole.low, whole.high), _HELD_SIGMAS * whole.scatter
-    ):
+    if not is_held_aside(signals, reference, held, whole):
         return None
     return Stroke(start_s=back[0], end_s=end_s, peak=_peak(activity, back[0], end_s))
 

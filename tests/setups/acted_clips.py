@@ -11,7 +11,7 @@ coarser, so a clip's scatter is drawn between 0.1 and 1.2 % of stature.
 """
 
 import numpy as np
-from attrs import frozen
+from attrs import evolve, frozen
 from simulated_golfer import (
     POSES,
     Action,
@@ -28,7 +28,7 @@ from simulated_golfer import (
 
 from putt_posture.values import Clip, Setup, Track
 
-__all__ = ["ActedClip", "act", "acted_clip", "is_right", "what_is_wrong"]
+__all__ = ["ActedClip", "act", "acted_clip", "is_right", "started_later", "what_is_wrong"]
 
 EARLY_S = 0.12
 """A frame may lie so long before the figure is quite still: the last tenth of settling moves no joint by 1 mm."""
@@ -74,6 +74,33 @@ def acted_clip(seed: int, view: str, *, labels: frozenset[str] = frozenset()) ->
         addresses_s=truth.quiet_s,
         practice_s=truth.practice_s,
         labels=story.labels | how | {view.replace("_", " ")},
+    )
+
+
+def started_later(acted: ActedClip, seconds: float) -> ActedClip:
+    """Return the clip as a phone gives it that was started so many real seconds later."""
+    cut = seconds * acted.clip.time_stretch
+    track, first = acted.track, (acted.track.times_s >= cut)
+    motion = acted.track.motion_times_s >= cut
+
+    def moved(stretches):
+        return tuple((max(start - cut, 0.0), stop - cut) for start, stop in stretches if stop > cut)
+
+    return evolve(
+        acted,
+        clip=evolve(acted.clip, duration_s=acted.clip.duration_s - cut),
+        track=evolve(
+            track,
+            times_s=track.times_s[first] - cut,
+            points_px=track.points_px[first],
+            visibility=track.visibility[first],
+            boxes_px=track.boxes_px[first],
+            motion_times_s=track.motion_times_s[motion] - cut,
+            motion=track.motion[motion],
+        ),
+        putts_s=moved(acted.putts_s),
+        addresses_s=tuple(moved(quiet) for quiet in acted.addresses_s),
+        practice_s=moved(acted.practice_s),
     )
 
 

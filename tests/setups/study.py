@@ -4,21 +4,34 @@ import argparse
 import collections
 from concurrent.futures import ProcessPoolExecutor
 
-from acted_clips import acted_clip, what_is_wrong
+from acted_clips import acted_clip, started_later, what_is_wrong
 
 from putt_posture.errors import SetupNotFound
-from putt_posture.setups import find_setups
+from putt_posture.setups import find_setups, find_setups_together
+
+Judged = tuple[int, str, frozenset[str], str]
+"""Seed, view, labels, and what is wrong."""
 
 
-def judge(seed_and_view: tuple[int, str]) -> tuple[int, str, frozenset[str], str]:
-    """Return seed, view, labels, and what is wrong."""
-    seed, view = seed_and_view
-    acted = acted_clip(seed, view)
+def judge(seed: int) -> list[Judged]:
+    """Judge both clips of a performance, each by itself and both together, the second phone started later."""
+    pair = {view: acted_clip(seed, view) for view in ("down_the_line", "face_on")}
+    judged = []
+    for view, acted in pair.items():
+        try:
+            setups = find_setups(acted.track, acted.clip)
+        except SetupNotFound:
+            setups = None
+        judged.append((seed, view, acted.labels, what_is_wrong(acted, setups)))
+    later = {**pair, "face_on": started_later(pair["face_on"], 0.37 * (seed % 7))}
     try:
-        setups = find_setups(acted.track, acted.clip)
+        found = find_setups_together({view: (acted.track, acted.clip) for view, acted in later.items()})
     except SetupNotFound:
-        setups = None
-    return seed, view, acted.labels, what_is_wrong(acted, setups)
+        found = dict.fromkeys(later)
+    for view, acted in later.items():
+        label = f"both views, {view.replace('_', ' ')}"
+        judged.append((seed, label, frozenset({label}), what_is_wrong(acted, found[view])))
+    return judged
 
 
 def main() -> None:
@@ -28,12 +41,11 @@ def main() -> None:
     parser.add_argument("--failures", action="store_true", help="name each clip that is wrong")
     given = parser.parse_args()
     first, last = map(int, given.seeds.split("-"))
-    clips = [(seed, view) for seed in range(first, last + 1) for view in ("down_the_line", "face_on")]
     with ProcessPoolExecutor(max_workers=given.jobs) as pool:
-        judged = list(pool.map(judge, clips, chunksize=8))
+        judged = [each for pair in pool.map(judge, range(first, last + 1), chunksize=4) for each in pair]
     by_label = collections.defaultdict(list)
     for *_, labels, wrong in judged:
-        for label in {"all", *labels}:
+        for label in labels | ({"all, each view by itself"} if len(labels) > 1 else set()):
             by_label[label].append(not wrong)
     for label, right in sorted(by_label.items()):
         print(f"{label:30} {sum(right):4} of {len(right):4}  {100 * sum(right) / len(right):5.1f} %")
