@@ -136,7 +136,7 @@ def _judge_held(
     if min(back[1] - back[0], end_s - through[0]) < _LEAST_PART_S:
         return None
     whole = measure_swing(signals, reference, back[0], end_s)
-    if not (whole.tells and whole.to_both_sides()):
+    if not (whole.tells and whole.to_both_sides()) or measure_swing(signals, reference, *back).to_both_sides():
         return None
     margin = min(_INSIDE_S, (through[0] - back[1]) / 3)
     held = (back[1] + margin, through[0] - margin)
