@@ -181,9 +181,11 @@ def test_an_encrypted_export_holds_what_a_plain_one_does(archive, player, tmp_pa
         assert all(inner.read(name) == outer.read(name) for name in outer.namelist())
     if os.name == "posix":
         assert stat.S_IMODE((tmp_path / "a.age").stat().st_mode) == 0o600
-    export_student(archive, player, tmp_path / "a.age", today=TODAY, lock=LOCK, replace=True)
-    with pytest.raises(OutputError, match="There is a file"):
-        export_student(archive, player, tmp_path / "a.age", today=TODAY, lock=LOCK)
+    before = (tmp_path / "a.age").read_bytes()
+    for replace, says in ((False, "There is a file"), (True, "is no export that this program wrote")):
+        with pytest.raises(OutputError, match=says):  # of what is encrypted nobody can tell what it is
+            export_student(archive, player, tmp_path / "a.age", today=TODAY, lock=LOCK, replace=replace)
+    assert (tmp_path / "a.age").read_bytes() == before
 
 
 @pytest.mark.usefixtures("lesson")

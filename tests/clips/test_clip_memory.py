@@ -19,15 +19,19 @@ finished (3) and turned upright (3), and 90 for Python with its libraries. A flo
 
 SIDE = 8000
 READ = """
-import resource, sys
+import re, resource, sys
 from pathlib import Path
 from putt_posture.clips.stills import read_still
 try:
     print(read_still(Path(sys.argv[1])).picture.shape)
 except Exception as error:
     print(type(error).__name__)
-most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-print(most // (1024 * 1024 if sys.platform == "darwin" else 1024))
+status = Path("/proc/self/status")
+if status.is_file():  # on Linux the other figure starts from that of the process which started this one
+    print(int(re.search(r"VmHWM:\\s+(\\d+) kB", status.read_text())[1]) // 1024)
+else:
+    most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    print(most // (1024 * 1024 if sys.platform == "darwin" else 1024))
 """
 
 
