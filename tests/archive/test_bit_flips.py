@@ -117,7 +117,12 @@ def as_read(table, name, value):
 def test_every_bit_that_changes_a_value_is_found_and_none_ends_the_check(filled, tmp_path, capsys):
     source = filled / DATABASE_FILE
     content = source.read_bytes()
-    assert {path.name for path in filled.iterdir()} <= {DATABASE_FILE, "files", "reserve", ".making"}  # no log beside it
+    assert {path.name for path in filled.iterdir()} <= {
+        DATABASE_FILE,
+        "files",
+        "reserve",
+        ".making",
+    }  # no log beside it
     with closing(sqlite3.connect(source)) as connection:
         page = connection.execute("PRAGMA page_size").fetchone()[0]
         tables = [row[0] for row in connection.execute("SELECT name FROM sqlite_master WHERE type = 'table'")]
