@@ -11,8 +11,8 @@ from concurrent.futures import ThreadPoolExecutor
 from attrs import field, frozen
 
 from putt_posture.landmarks import find_landmarks, track_student
-from putt_posture.setups import choose_setups, find_setups
-from putt_posture.values import VIEW_TITLES, Clip, Frame, Landmarks, Point, Progress, Setup, View
+from putt_posture.setups import choose_setups, find_setups_together
+from putt_posture.values import VIEW_TITLES, Clip, Frame, Landmarks, Point, Progress, Setup, Track, View
 
 __all__ = ["Look", "look_at_clips"]
 
@@ -74,9 +74,23 @@ def look_at_clips(
     shares = _Shares(tuple(clips), progress)
     times_s, places = setup_at or {}, student_at or {}
     with ThreadPoolExecutor(max_workers=len(clips)) as pool:
+        following = {
+            view: pool.submit(
+                track_student, clip, student_at=places.get(view), progress=_part(shares.of(view), 0.0, 0.6)
+            )
+            for view, clip in clips.items()
+        }
+        tracks = {view: future.result() for view, future in following.items()}
+        setups = {view: choose_setups(clips[view], times) for view, times in times_s.items() if view in clips}
+        setups |= find_setups_together({view: (tracks[view], clips[view]) for view in clips if view not in setups})
         futures = {
             view: pool.submit(
-                _look_at, clip, times_s=times_s.get(view), student_at=places.get(view), progress=shares.of(view)
+                _look_at,
+                clip,
+                tracks[view],
+                setups[view],
+                student_at=places.get(view),
+                progress=_part(shares.of(view), 0.6, 1.0),
             )
             for view, clip in clips.items()
         }
@@ -84,13 +98,9 @@ def look_at_clips(
 
 
 def _look_at(
-    clip: Clip, *, times_s: Sequence[float] | None, student_at: Point | None, progress: Progress | None
+    clip: Clip, track: Track, setups: tuple[Setup, ...], *, student_at: Point | None, progress: Progress | None
 ) -> Look:
-    track = track_student(clip, student_at=student_at, progress=_part(progress, 0.0, 0.6))
-    setups = find_setups(track, clip) if times_s is None else choose_setups(clip, times_s)
-    landmarks, still, still_index = find_landmarks(
-        clip, setups, track, student_at=student_at, progress=_part(progress, 0.6, 1.0)
-    )
+    landmarks, still, still_index = find_landmarks(clip, setups, track, student_at=student_at, progress=progress)
     return Look(
         clip=clip,
         setups=setups,

@@ -2,5 +2,6 @@
 
 from putt_posture.setups.choose import choose_setups
 from putt_posture.setups.finder import find_setups
+from putt_posture.setups.together import find_setups_together
 
-__all__ = ["choose_setups", "find_setups"]
+__all__ = ["choose_setups", "find_setups", "find_setups_together"]

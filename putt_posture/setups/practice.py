@@ -12,6 +12,7 @@ import numpy as np
 from attrs import frozen
 
 from putt_posture.setups.signals import BODY_CM, Signals
+from putt_posture.setups.stance import near_feet
 from putt_posture.setups.strokes import Stroke
 
 __all__ = ["STEP_IN_S", "Kept", "leave_out_practice"]
@@ -19,6 +20,8 @@ __all__ = ["STEP_IN_S", "Kept", "leave_out_practice"]
 STEP_IN_S: Final = 8.0
 """From the practice stroke to being still again at the ball; fetching and placing another ball takes longer."""
 
+_AWAY_S: Final = 0.6
+"""Out of the second address for longer than this is another coming to it."""
 _STEP_SIDE_VIEW: Final = 5.0 / BODY_CM
 """Down the line a step toward the ball is seen at its full length: 5 cm, five standard errors of the feet's place."""
 _STEP_FRONT_VIEW: Final = 3.0 / BODY_CM
@@ -62,13 +65,26 @@ def leave_out_practice(strokes: list[Stroke], signals: Signals) -> list[Kept]:
             soon = following.start_s - stroke.end_s < STEP_IN_S
             if not (soon and following.peak >= _SAME_SWING * stroke.peak):
                 kept.append(Kept(stroke=stroke, doubtful=soon))
-        elif following.quiet_s[0] - stroke.end_s > STEP_IN_S:
+        elif _settled_s(signals, stroke, following) - stroke.end_s > STEP_IN_S:
             kept.append(Kept(stroke=stroke, doubtful=False))
         elif not _steps_in(signals, stroke, following):
             kept.append(Kept(stroke=stroke, doubtful=True))
     if not kept:
         kept = [Kept(stroke=stroke, doubtful=True) for stroke in strokes if stroke.quiet_s is not None][-1:]
     return kept
+
+
+def _settled_s(signals: Signals, stroke: Stroke, following: Stroke) -> float:
+    """Return when the feet came to where they are in the second address, looks and waggles there included."""
+    assert following.quiet_s is not None
+    now_s = following.quiet_s[0]
+    there = signals.address_like & near_feet(signals, following.quiet_s)
+    for index in np.flatnonzero((signals.times_s > stroke.end_s) & (signals.times_s < following.quiet_s[0]))[::-1]:
+        if not there[index] and now_s - signals.times_s[index] > _AWAY_S:
+            break
+        if there[index]:
+            now_s = float(signals.times_s[index])
+    return now_s
 
 
 def _steps_in(signals: Signals, stroke: Stroke, following: Stroke) -> bool:

@@ -57,6 +57,9 @@ _MOST_TRUNK_MOVE: Final = 0.06
 """The same for hips and shoulders: 8 cm. Slow bending has no quieter time to be told from."""
 _MOVE_SPAN_S: Final = 0.4
 
+_SCATTER_LOOKS: Final = 9
+"""Against whose running median the scatter is told: longer than a stroke's way to one side."""
+
 _FOOT_POINTS: Final = ("ankle", "heel", "foot_index")
 _FACE_POINTS: Final = ("nose", "left_eye", "right_eye", "mouth_left", "mouth_right")
 _NEEDED: Final = (
@@ -81,6 +84,14 @@ class Signals:
         Mid-points of both sides; NaN where the student was not seen for long.
     hands_moved_px : (N,)
         How far the hands are from just before to just after the look.
+    feet_move : (N,) bool
+        The feet are in one place just before and in another just after the look: a step.
+    swing_px : (N, 1) or (N, 4)
+        What a stroke moves to one side and then to the other. Face on the hands' place along the line against the
+        feet. Down the line the way from the left to the right shoulder and from the left to the right elbow: the
+        hands move toward the camera there and back, but the shoulders rock.
+    swing_scatter_px : float
+        Standard deviation of each column of it from look to look at address.
     gaze_px : (N, 2)
         From the mid-point of the ears to the middle of the face: changes when the head turns.
     address_like : (N,) bool
@@ -99,9 +110,12 @@ class Signals:
     shoulders_px: Floats = field(repr=False)
     hands_px: Floats = field(repr=False)
     hands_moved_px: Floats = field(repr=False)
+    feet_move: Flags = field(repr=False)
+    swing_px: Floats = field(repr=False)
     gaze_px: Floats = field(repr=False)
     address_like: Flags = field(repr=False)
     seen: Flags = field(repr=False)
+    swing_scatter_px: float = 0.0
     failures: dict[str, float] = field(factory=dict)
 
     def during(self, start_s: float, stop_s: float) -> slice:
@@ -191,6 +205,7 @@ def measure_signals(track: Track, clip: Clip) -> Signals:
         "kept the trunk still": trunk_still,
     }
     in_view = np.isfinite(body)
+    swing = _swing(points, hands, feet, view=clip.view)
     address_like = in_view & np.logical_and.reduce(list(checks.values()))
     return Signals(
         view=clip.view,
@@ -201,11 +216,31 @@ def measure_signals(track: Track, clip: Clip) -> Signals:
         shoulders_px=shoulders,
         hands_px=hands,
         hands_moved_px=_moved(times_s, hands),
+        feet_move=~feet_still,
+        swing_px=swing,
+        swing_scatter_px=_scatter(swing[address_like]),
         gaze_px=smooth(face - middle("ear")),
         address_like=close_gaps(times_s, address_like, shortest_s=_FLICKER_S) & in_view,
         seen=seen,
         failures={what: float(np.mean(~held[in_view])) for what, held in checks.items()} if in_view.any() else {},
     )
+
+
+def _swing(points: Floats, hands: Floats, feet: Floats, *, view: View) -> Floats:
+    if view == "face_on":
+        return hands[:, :1] - feet[:, :1]
+    across = [
+        points[:, LANDMARK_INDEX[f"left_{part}"]] - points[:, LANDMARK_INDEX[f"right_{part}"]]
+        for part in ("shoulder", "elbow")
+    ]
+    return _running_median(np.concatenate(across, axis=1), 3)
+
+
+def _scatter(values: Floats) -> float:
+    """Return how far values (N, K) lie from their own running median, as a standard deviation that ignores strokes."""
+    if not len(values):
+        return 0.0
+    return 1.4826 * float(np.median(np.abs(values - _running_median(values, _SCATTER_LOOKS))))
 
 
 def _bridge(times_s: Floats, points: Floats) -> tuple[Floats, Flags]:

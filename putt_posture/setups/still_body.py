@@ -11,7 +11,7 @@ import numpy as np
 from putt_posture.setups.quiet import LEAST_QUIET_S, Activity, Stretch
 from putt_posture.setups.runs import find_runs
 from putt_posture.setups.signals import Signals
-from putt_posture.setups.stance import hands_swing, posture_kept_until
+from putt_posture.setups.stance import measure_swing, posture_kept_until
 from putt_posture.setups.strokes import Stroke
 
 __all__ = ["comes_after_a_stroke", "find_still_body", "find_strokes_by_hands"]
@@ -49,7 +49,9 @@ def find_strokes_by_hands(signals: Signals) -> list[Stroke]:
         end_s = min(start_s + _REACH_S, float(signals.times_s[-1]), posture_kept_until(signals, quiet_s, start_s))
         if found and start_s < found[-1].end_s:
             continue
-        if end_s > start_s and hands_swing(signals, quiet_s, start_s, end_s, times_as_wide=_CLEAR_SWING):
+        if end_s > start_s and measure_swing(signals, quiet_s, start_s, end_s).to_both_sides(
+            times_as_wide=_CLEAR_SWING
+        ):
             found.append(Stroke(start_s=start_s, end_s=end_s, quiet_s=quiet_s, peak=0.0))
     return found
 

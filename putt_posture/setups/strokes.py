@@ -12,7 +12,14 @@ from numpy.typing import NDArray
 
 from putt_posture.setups.quiet import Activity, Stretch, find_bursts, find_quiet
 from putt_posture.setups.signals import Signals
-from putt_posture.setups.stance import hands_swing, head_as_during, head_turned, posture_kept_until, same_feet
+from putt_posture.setups.stance import (
+    head_as_during,
+    head_turned,
+    is_held_aside,
+    measure_swing,
+    posture_kept_until,
+    same_feet,
+)
 
 __all__ = ["Stroke", "find_strokes"]
 
@@ -22,6 +29,8 @@ _LEAST_S: Final = 0.65
 """A quick turn of the head or a waggle is shorter; the quickest stroke takes 1 s, of which its slow ends go unseen."""
 _LEAST_CUT_S: Final = 0.5
 """The same where the clip ends during the stroke."""
+_LEAST_LEFT_S: Final = 0.85
+"""The same where the address is left at the end: a step is over sooner, and is seen late."""
 _MOST_S: Final = 2.8
 """Strong motion for longer than this is swinging to and fro."""
 _LOOK_S: Final = 0.85
@@ -37,6 +46,12 @@ _REACH_S: Final = 4.0
 _EYES_S: Final = (-0.2, 0.9)
 """Against the stroke's start: until the ball is struck the eyes are on it."""
 _JUST_BEFORE_S: Final = 0.6
+_MOST_HELD_S: Final = 2.0
+"""The top of a backswing is held for no longer than this."""
+_LEAST_PART_S: Final = 0.3
+"""To the top that is held, and from there to the finish, the putter needs longer than this."""
+_INSIDE_S: Final = 0.2
+"""Left out at either end of the hold."""
 
 
 @frozen(kw_only=True)
@@ -91,16 +106,45 @@ def _find_swings(signals: Signals, activity: Activity, threshold: float) -> list
     """Return every burst that looks like a swing of the putter, weak ones too, without their quiet stretches."""
     quiet = find_quiet(activity, threshold)
     found: list[Stroke] = []
-    for start_s, stop_s in find_bursts(activity, threshold):
-        if not signals.address_like_at(np.array([start_s]))[0]:
+    bursts = find_bursts(activity, threshold)
+    for index, (start_s, stop_s) in enumerate(bursts):
+        if not signals.address_like_at(np.array([start_s]))[0] or (found and start_s < found[-1].end_s):
             continue
         before = [stretch for stretch in quiet if start_s - _JUST_BEFORE_S <= stretch[1] <= start_s]
         reference = before[-1] if before else (start_s - _JUST_BEFORE_S, start_s)
-        stop_s = min(stop_s, posture_kept_until(signals, reference, start_s))
-        swing = _judge(signals, activity, reference, start_s, stop_s)
+        kept_s = posture_kept_until(signals, reference, start_s)
+        swing = None
+        if index + 1 < len(bursts):
+            swing = _judge_held(signals, activity, reference, (start_s, stop_s), bursts[index + 1], kept_s)
+        if swing is None and kept_s >= min(stop_s, start_s + _LEAST_LEFT_S):
+            swing = _judge(signals, activity, reference, start_s, min(stop_s, kept_s))
         if swing is not None:
             found.append(swing)
     return found
+
+
+def _judge_held(
+    signals: Signals, activity: Activity, reference: Stretch, back: Stretch, through: Stretch, kept_s: float
+) -> Stroke | None:
+    """Return two bursts as one stroke whose top is held, or None where they are none.
+
+    Seen from an address a stroke goes to both sides. From a held top it goes to one side only, that of the address.
+    """
+    if through[0] - back[1] > _MOST_HELD_S or kept_s < through[0] + _LEAST_PART_S:
+        return None
+    end_s = min(through[1], kept_s, through[0] + _MOST_S)
+    if min(back[1] - back[0], end_s - through[0]) < _LEAST_PART_S:
+        return None
+    whole = measure_swing(signals, reference, back[0], end_s)
+    if not (whole.tells and whole.to_both_sides()) or measure_swing(signals, reference, *back).to_both_sides():
+        return None
+    margin = min(_INSIDE_S, (through[0] - back[1]) / 3)
+    held = (back[1] + margin, through[0] - margin)
+    if measure_swing(signals, held, through[0], end_s).to_both_sides():
+        return None
+    if not is_held_aside(signals, reference, held, whole):
+        return None
+    return Stroke(start_s=back[0], end_s=end_s, peak=_peak(activity, back[0], end_s))
 
 
 def _judge(signals: Signals, activity: Activity, reference: Stretch, start_s: float, stop_s: float) -> Stroke | None:
@@ -109,7 +153,7 @@ def _judge(signals: Signals, activity: Activity, reference: Stretch, start_s: fl
     if stop_s - start_s < (_LEAST_CUT_S if cut else _LEAST_S):
         return None
     end_s = min(stop_s, start_s + _MOST_S)
-    peak = float(np.nanmax(activity.level[activity.inside(start_s, end_s)]))
+    peak = _peak(activity, start_s, end_s)
     whole = activity.inside(start_s, stop_s)
     with np.errstate(invalid="ignore"):
         strong = activity.times_s[whole][activity.level[whole] >= activity.floor + _STRONG * (peak - activity.floor)]
@@ -117,9 +161,17 @@ def _judge(signals: Signals, activity: Activity, reference: Stretch, start_s: fl
         return Stroke(start_s=start_s, end_s=stop_s, peak=peak, continuous=True)
     if stop_s - start_s < _LOOK_S and not cut and head_turned(signals, reference, stop_s):
         return None
-    if signals.view == "face_on" and not hands_swing(signals, reference, start_s, end_s):
+    seen = measure_swing(signals, reference, start_s, end_s)
+    if seen.tells and not seen.to_both_sides():
         return None
     return Stroke(start_s=start_s, end_s=end_s, peak=peak)
+
+
+def _peak(activity: Activity, start_s: float, end_s: float) -> float:
+    """Return the strongest motion at address: a step right after a stroke moves more than the stroke."""
+    inside = activity.inside(start_s, end_s)
+    level = activity.level[inside][activity.at_address[inside]]
+    return float(np.nanmax(level if np.isfinite(level).any() else activity.level[inside]))
 
 
 def _drop_weak(swings: list[Stroke], floor: float) -> list[Stroke]:

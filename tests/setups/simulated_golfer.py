@@ -10,18 +10,24 @@ The picture's motion is an invented model: each part of the body adds to the mea
 its speed in the picture and levelling off once it has moved by its own width between two frames.
 """
 
+import itertools
 from pathlib import Path
 
 import numpy as np
 from attrs import evolve, field, frozen
 
-from putt_posture.values import LANDMARK_INDEX, Clip, Track
+from putt_posture.values import LANDMARK_INDEX, LANDMARK_NAMES, Clip, Track
 
 STATURE_M = 1.75
 SHANK, THIGH, TRUNK, ANKLE = 0.246, 0.245, 0.29, 0.04
 NECK_TO_PUTTER = 1.35 / 0.65
 """The putter's head swings about twice as far as the hands: both hang from the base of the neck."""
 STEP_S = 1 / 60
+MIRRORED = [
+    LANDMARK_INDEX[name.replace("left", "RIGHT").replace("right", "left").replace("RIGHT", "right")]
+    for name in LANDMARK_NAMES
+]
+"""Index of the same landmark on the other side."""
 
 POSES = {
     # tilt deg, hip height, hands x y z (m, shares of stature from the feet), half distance between the hands
@@ -43,7 +49,8 @@ class Action:
 
     kind: str
     seconds: float
-    pose: str = ""
+    pose: str | tuple[float, ...] = ""
+    """One of `POSES`, or numbers like theirs."""
     at: tuple[float, float] | None = None
     size: float = 1.0
     counts: bool = True
@@ -65,8 +72,9 @@ def step_to(x, y, seconds=0.6):
     return Action("step", seconds, at=(x, y))
 
 
-def stroke(size=1.0, *, back_s=0.67, down_s=0.317, counts=True):
-    return Action(f"stroke {back_s} {down_s}", back_s + 2 * down_s, size=size, counts=counts)
+def stroke(size=1.0, *, back_s=0.67, down_s=0.317, held_s=0.0, counts=True):
+    """Return a stroke; `held_s` is how long the top of the backswing is held."""
+    return Action(f"stroke {back_s} {held_s} {down_s}", back_s + held_s + 2 * down_s, size=size, counts=counts)
 
 
 def back_to_ball(seconds=0.9):
@@ -86,6 +94,8 @@ class Truth:
     quiet_s: tuple[tuple[tuple[float, float], ...], ...]
     """For each stroke that counts, the still stretches at address since the student came to it, clip time."""
     strokes_s: tuple[tuple[float, float], ...]
+    practice_s: tuple[tuple[float, float], ...] = ()
+    """Still stretches before strokes that do not count."""
 
 
 @frozen
@@ -95,6 +105,12 @@ class Filming:
     reading_hz: float = 30.0
     noise: float = 0.012
     """Standard deviation of each landmark coordinate, share of stature."""
+    noise_s: float = 0.0
+    """Over which the noise is correlated; nought makes it new in every look."""
+    flicker: float = 0.0
+    """Share of looks in which left and right are taken for each other."""
+    sway: float = 0.0
+    """Sway of the trunk about the hips, degrees, and of the hands with it: breathing and balance."""
     missing: float = 0.05
     jumps: float = 0.02
     time_stretch: float = 1.0
@@ -126,9 +142,11 @@ class State:
 def film(actions, **how):
     """Return clip, track and truth of a list of actions."""
     filming = Filming(**how)
-    states, quiet, strokes = _act(actions)
+    states, quiet, strokes, practice = _act(actions)
     times = np.arange(len(states)) * STEP_S
     rng = np.random.default_rng(filming.seed)
+    if filming.sway:
+        states = _swayed(states, filming.sway * _wander(rng, times, 0.35, columns=2))
     points, extra = _project(states, filming)
     if filming.shake:
         sway = filming.shake * filming.height_px * _wander(rng, times, 0.7, columns=2)
@@ -137,7 +155,10 @@ def film(actions, **how):
 
     look_times = np.arange(0, times[-1], 1 / filming.look_hz)
     seen = points[np.searchsorted(times, look_times)]
-    seen = seen + rng.normal(0, filming.noise * filming.height_px, seen.shape)
+    seen = seen + filming.noise * filming.height_px * _noise(rng, seen.shape, filming)
+    if filming.flicker:
+        swapped = rng.random(len(seen)) < filming.flicker
+        seen[swapped] = seen[swapped][:, MIRRORED]
     jump = rng.random(seen.shape[:2]) < filming.jumps
     seen[jump] += rng.normal(0, 0.1 * filming.height_px, (int(jump.sum()), 2))
     if filming.mirrored:
@@ -169,17 +190,30 @@ def film(actions, **how):
     def in_clip(stretch):
         return tuple(filming.start_s + edge * scale for edge in stretch)
 
-    return clip, track, Truth(tuple(tuple(map(in_clip, each)) for each in quiet), tuple(map(in_clip, strokes)))
+    return (
+        clip,
+        track,
+        Truth(
+            tuple(tuple(map(in_clip, each)) for each in quiet),
+            *(tuple(map(in_clip, all)) for all in (strokes, practice)),
+        ),
+    )
+
+
+def _pose(pose):
+    return np.array(POSES[pose] if isinstance(pose, str) else pose)
 
 
 def _act(actions):
     state = State(place=np.array([0.0, 0.0]), pose=np.array(POSES["stand"]))
     first = next((action for action in actions if action.kind not in {"walk", "step"}), None)
     if actions[0].kind == "still" or first is actions[0]:
-        state = evolve(state, pose=np.array(POSES[actions[0].pose or "address"]))
+        state = evolve(state, pose=_pose(actions[0].pose or "address"))
+    if actions[0].kind == "still" and actions[0].at is not None:
+        state = evolve(state, place=np.array(actions[0].at))
     if actions[0].kind == "walk":
         state = evolve(state, place=np.array([-1.5, -1.0]))
-    states, quiet, strokes, rests, now = [], [], [], [], 0.0
+    states, quiet, strokes, practice, rests, now = [], [], [], [], [], 0.0
     for action in actions:
         count = round(action.seconds / STEP_S)
         begin = state
@@ -196,15 +230,17 @@ def _act(actions):
             if action.counts:
                 quiet.append(tuple(rests))
                 strokes.append((now, end))
+            else:
+                practice += rests
             rests = []
         elif not action.kind.startswith(("look", "waggle")):
             rests = []
         now = end
-    return states, quiet, strokes
+    return states, quiet, strokes, practice
 
 
 def _step(begin, action, share):
-    ease = share**3 * (10 - 15 * share + 6 * share**2)
+    ease = _eased(share)
     kind = action.kind.split()[0] if action.kind.startswith("stroke") else action.kind
     match kind:
         case "walk":
@@ -219,16 +255,15 @@ def _step(begin, action, share):
         case "take":
             return evolve(
                 begin,
-                pose=begin.pose + (np.array(POSES[action.pose]) - begin.pose) * ease,
+                pose=begin.pose + (_pose(action.pose) - begin.pose) * ease,
                 swing=begin.swing * (1 - ease),
                 yaw=begin.yaw * (1 - ease),
             )
         case "stroke":
-            back_s, down_s = (float(part) for part in action.kind.split()[1:])
+            back_s, held_s, down_s = (float(part) for part in action.kind.split()[1:])
             far, now = 0.116 * action.size, share * action.seconds
-            if now < back_s:
-                return evolve(begin, swing=begin.swing - far * (1 - np.cos(np.pi * now / back_s)) / 2)
-            return evolve(begin, swing=begin.swing - far * np.cos(np.pi * (now - back_s) / (2 * down_s)))
+            back, through = _eased(now / back_s), _eased((now - back_s - held_s) / (2 * down_s))
+            return evolve(begin, swing=begin.swing + far * (2 * through - back))
         case "back to ball":
             return evolve(begin, swing=begin.swing * (1 - ease))
         case "look":
@@ -239,6 +274,12 @@ def _step(begin, action, share):
             return evolve(begin, swing=begin.swing - 0.116 * action.size * np.sin(2 * np.pi * share) ** 2)
         case _:
             return begin
+
+
+def _eased(share):
+    """Minimum jerk (Flash and Hogan 1985) from 0 to 1."""
+    share = np.clip(share, 0.0, 1.0)
+    return share**3 * (10 - 15 * share + 6 * share**2)
 
 
 def _skeleton(state):
@@ -343,6 +384,29 @@ def _motion(points, extra, times, filming, rng):
     if filming.key_frames_s:
         floor[(times % filming.key_frames_s) < 1 / 60] += 2.0 * filming.floor
     return floor + filming.fidget * np.abs(_wander(rng, times, 0.8)) + 2.0 * filming.contrast * seen
+
+
+def _noise(rng, shape, filming):
+    """Noise of standard deviation one, new in each look or with a memory of `noise_s` (first order)."""
+    fresh = rng.normal(0, 1, shape)
+    if filming.noise_s:
+        kept = np.exp(-1 / (filming.look_hz * filming.noise_s))
+        for before, now in itertools.pairwise(fresh):
+            now *= np.sqrt(1 - kept**2)
+            now += kept * before
+    return fresh
+
+
+def _swayed(states, sway):
+    """Let the trunk sway by (N, 2) degrees forward and along the line, and the hands by 3 mm a degree."""
+    return [
+        evolve(
+            state,
+            pose=state.pose + np.array([forward, 0.0, 0.0, 0.0017 * forward, 0.0, 0.0]),
+            swing=state.swing + 0.003 * aside,
+        )
+        for state, (forward, aside) in zip(states, sway, strict=True)
+    ]
 
 
 def _wander(rng, times, hz, columns=None):
