@@ -21,7 +21,7 @@ GOLFERS = Path(__file__).parent / "golfers"
 
 MEASURED_SINCE: Final = {"golfer_044_usual"}
 """Face on the peak of the cap hides the face, and it was refused when the tolerances were made. It is off by 3.4 cm in
-eye_offset, 14 % in balance, 1.9° in shaft_lie and 3.2 cm in stance_width; its intervals are held to, its errors are not."""
+eye_offset, 14 % in balance, 1.9° in shaft_lie and 3.2 cm in stance_width; it is held to its intervals alone."""
 
 LEAST_SEEN: Final[Mapping[MeasureName, int]] = {
     "shaft_lie": 4,
