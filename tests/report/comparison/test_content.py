@@ -35,7 +35,7 @@ def test_the_arcs_of_both_filmed_setups_are_compared(report) -> None:
 def test_it_says_how_it_was_reckoned_and_the_cautions(report) -> None:
     assert report.how == HOW
     assert report.cautions == CAUTIONS
-    assert "15\N{NO-BREAK SPACE}%" in report.how[1]
+    assert "25\N{NO-BREAK SPACE}%" in report.how[1]
     assert any("Only one setup" in sentence for sentence in report.warnings)
 
 
