@@ -16,8 +16,8 @@ __all__ = ["FEET_SEEN", "without_hidden_feet"]
 FEET_SEEN: Final[dict[View, float]] = {"down_the_line": 0.80, "face_on": 0.73}
 """Least mean visibility of feet that are seen: down the line of the surer foot's ankle, heel and toe, face on of both
 feet's ankles and toes. Of rendered golfers the lowest were 0.88 and 0.78; with their feet covered the highest were 0.72
-and 0.72. In six side views of people behind a weight whose ankles came to lie on it or on the shank, judged by eye, most
-were 0.75 or less, and one was 0.83: that one is not noticed."""
+and 0.72. In six side views of people behind a weight whose ankles came to lie on it or on the shank, judged by eye,
+most were 0.75 or less, and one was 0.83: that one is not noticed."""
 
 _FOOT: Final = ("ankle", "heel", "foot_index")
 _TOLD_BY: Final[dict[View, tuple[str, ...]]] = {"down_the_line": _FOOT, "face_on": ("ankle", "foot_index")}
