@@ -16,13 +16,12 @@ from typing import BinaryIO, Final
 from putt_posture.archive_signs import refuse_archive
 from putt_posture.errors import OutputError
 from putt_posture.marks import find_stranger, write_mark
+from putt_posture.private import FILE_RIGHTS, FOLDER_RIGHTS
 from putt_posture.unfinished import Work, begin_work, settle, swap_in
 
 __all__ = ["check_folder", "fresh_file", "fresh_folder", "open_new", "sync_folder", "write_files", "write_new"]
 
 _FULL: Final = frozenset({errno.ENOSPC, errno.EDQUOT})
-_PRIVATE_FOLDER: Final = 0o700
-_PRIVATE_FILE: Final = 0o600
 
 
 def check_folder(folder: Path | str, *, replace: bool = False, keep: Iterable[Path] = ()) -> None:
@@ -138,7 +137,7 @@ def fresh_file(
         with _work_beside(target) as work:
             with open_new(work.new) as stream:
                 if private:
-                    work.new.chmod(_PRIVATE_FILE)
+                    work.new.chmod(FILE_RIGHTS)
                 yield stream
             _refuse_unfit_file(target, replace=replace, what=what, is_own=is_own)  # it may have come meanwhile
             os.replace(work.new, target)
@@ -250,7 +249,7 @@ def _make_parents(parent: Path) -> list[Path]:
 def _make_private(top: Path) -> None:
     """Let nobody but the owner look into a folder and what is in it."""
     for each in (top, *top.rglob("*")):
-        each.chmod(_PRIVATE_FOLDER if each.is_dir() else _PRIVATE_FILE)
+        each.chmod(FOLDER_RIGHTS if each.is_dir() else FILE_RIGHTS)
 
 
 def _sync_folders(top: Path) -> None:

@@ -9,10 +9,17 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Final
 
-__all__ = ["close_to_others", "make_private_file", "make_private_folder", "open_privately"]
+__all__ = [
+    "FILE_RIGHTS",
+    "FOLDER_RIGHTS",
+    "close_to_others",
+    "make_private_file",
+    "make_private_folder",
+    "open_privately",
+]
 
-_FOLDER: Final = 0o700
-_FILE: Final = 0o600
+FOLDER_RIGHTS: Final = 0o700
+FILE_RIGHTS: Final = 0o600
 _POSIX: Final = os.name == "posix"
 
 
@@ -25,16 +32,16 @@ def make_private_folder(folder: Path) -> None:
         place = place.parent
     for each in reversed(missing):
         with suppress(FileExistsError):  # somebody else made it meanwhile
-            each.mkdir(mode=_FOLDER)
-            each.chmod(_FOLDER)
+            each.mkdir(mode=FOLDER_RIGHTS)
+            each.chmod(FOLDER_RIGHTS)
     folder.mkdir(exist_ok=True)  # raises where it is a file
 
 
 def open_privately(path: str, flags: int) -> int:
     """Open a file for `open`, as its ``opener``; a new one is the owner's alone."""
-    number = os.open(path, flags | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0), _FILE)
+    number = os.open(path, flags | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0), FILE_RIGHTS)
     if hasattr(os, "fchmod"):
-        os.fchmod(number, _FILE)
+        os.fchmod(number, FILE_RIGHTS)
     return number
 
 

@@ -25,6 +25,7 @@ from platformdirs import user_state_path
 
 from putt_posture.errors import OutputError
 from putt_posture.marks import find_stranger
+from putt_posture.private import FOLDER_RIGHTS
 
 __all__ = [
     "LeftOver",
@@ -47,7 +48,6 @@ _EARLIER_S: Final = 3600.0
 _LOCK: Final = "lock"
 _SWAP: Final = "swap.json"
 _TRIES: Final = 20
-_PRIVATE: Final = 0o700
 
 
 class LeftOver(NamedTuple):
@@ -202,7 +202,7 @@ def _claim(place: Path) -> tuple[Work, FileLock]:
         lock = FileLock(work.folder / _LOCK, timeout=0)
         try:
             _note(work.folder)
-            work.folder.mkdir(mode=_PRIVATE)
+            work.folder.mkdir(mode=FOLDER_RIGHTS)
             if _take(lock, work.folder):
                 _note(work.folder)  # somebody may have found the first note before the folder
                 return work, lock
@@ -331,7 +331,7 @@ def _notes() -> Iterable[Path]:
 def _note(folder: Path) -> None:
     """Note where a work folder will be. Without the note it is still found by whoever writes to its place next."""
     with suppress(OSError):
-        _notes_folder().mkdir(mode=_PRIVATE, parents=True, exist_ok=True)
+        _notes_folder().mkdir(mode=FOLDER_RIGHTS, parents=True, exist_ok=True)
         (_notes_folder() / folder.name).write_text(str(folder), encoding="utf-8")
 
 

@@ -18,11 +18,10 @@ from filelock import FileLock, Timeout
 
 from putt_posture.errors import ArchiveError
 from putt_posture.folders import sync_folder
-from putt_posture.private import make_private_folder, open_privately
+from putt_posture.private import FILE_RIGHTS, make_private_folder, open_privately
 from putt_posture.unfinished import do_to_the_end
 
 __all__ = [
-    "LOCK_MODE",
     "Digesting",
     "FileStore",
     "FolderStore",
@@ -38,8 +37,6 @@ __all__ = [
 _CHUNK: Final = 1 << 20
 _INCOMING: Final = "incoming"
 _LIVE: Final = "live"
-LOCK_MODE: Final = 0o600
-"""Rights of a lock's file."""
 _FULL: Final = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG})
 
 
@@ -226,7 +223,7 @@ class FolderStore:
     def claim(self, token: str) -> Iterator[None]:
         """Hold the token's lock; see `FileStore.claim`."""
         path = self._lock(token)
-        lock = FileLock(path, mode=LOCK_MODE)
+        lock = FileLock(path, mode=FILE_RIGHTS)
 
         def end() -> None:  # what cannot be cleared, the next who opens the archive clears
             with suppress(OSError):
@@ -249,7 +246,7 @@ class FolderStore:
         if not lock.exists():
             return False
         try:
-            with FileLock(lock, timeout=0, mode=LOCK_MODE):
+            with FileLock(lock, timeout=0, mode=FILE_RIGHTS):
                 return False
         except Timeout:
             return True

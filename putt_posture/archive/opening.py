@@ -9,14 +9,14 @@ from sqlalchemy.exc import DBAPIError
 from putt_posture.archive.access import close_doors, is_read_only
 from putt_posture.archive.archive import Archive, in_one_sentence
 from putt_posture.archive.engine import connect, make_engine
-from putt_posture.archive.file_store import LOCK_MODE, FileStore, FolderStore
+from putt_posture.archive.file_store import FileStore, FolderStore
 from putt_posture.archive.left_over import clear_left_over
 from putt_posture.archive.place import DATABASE_FILE, MANIFEST, Place, find_place
 from putt_posture.archive.reserve import RESERVE_FILE, keep_reserve, let_reserve_go
 from putt_posture.archive.schema import HEAD, REVISIONS, check_version, read_version, upgrade
 from putt_posture.archive.wiping import is_wiping_due, wipe
 from putt_posture.errors import ArchiveError, UsageError
-from putt_posture.private import make_private_folder
+from putt_posture.private import FILE_RIGHTS, make_private_folder
 
 __all__ = ["open_archive", "open_archive_at", "open_unchecked", "upgrade_archive"]
 
@@ -162,7 +162,7 @@ def _settle_version(opened: Archive, *, make: bool) -> str:
             if opened.place.folder is None:
                 upgrade(opened.engine)
             else:
-                with FileLock(opened.place.folder / _MAKING, mode=LOCK_MODE):
+                with FileLock(opened.place.folder / _MAKING, mode=FILE_RIGHTS):
                     if _read(opened) is None:
                         upgrade(opened.engine)
             version = _read(opened)

@@ -8,11 +8,12 @@ from putt_posture.setups.quiet import Activity, Stretch
 from putt_posture.setups.strokes import Stroke
 from putt_posture.values import Clip, Setup
 
-__all__ = ["SetupBuilder"]
+__all__ = ["SetupBuilder", "is_doubtful"]
 
 _SHORT_SPAN_S: Final = 0.4
 """Where something else moves in the picture: the frames are taken from its quietest moment, together."""
 _ELSE: Final = "by the landmarks alone, because something else moves in the picture"
+_DOUBT: Final = "may be a practice stroke"
 
 
 class SetupBuilder:
@@ -37,7 +38,7 @@ class SetupBuilder:
         """Return the setup of a stroke; `disturbed` where only the landmarks showed the two."""
         reason = (
             f"Still for {_seconds(quiet_s)} before the stroke that starts at {self._clip_time(stroke.start_s)}"
-            f"{', which may be a practice stroke because another follows it' if doubtful else ''}"
+            f"{f', which {_DOUBT} because another follows it' if doubtful else ''}"
             f"{f'; seen {_ELSE}' if disturbed else ''}."
         )
         window_s = trim_quiet(quiet_s, before_stroke=True)
@@ -71,6 +72,11 @@ class SetupBuilder:
 
     def _clip_time(self, time_s: float) -> str:
         return f"{time_s * self._slowed:.1f} s{' of the slowed clip' if self._slowed > 1 else ''}"
+
+
+def is_doubtful(setup: Setup) -> bool:
+    """Tell whether the reason of a setup says that it may be one before a practice stroke."""
+    return _DOUBT in setup.reason
 
 
 def _seconds(stretch: Stretch) -> str:

@@ -13,7 +13,7 @@ import numpy as np
 from attrs import evolve, frozen
 from numpy.typing import NDArray
 
-from putt_posture.setups.build import SetupBuilder
+from putt_posture.setups.build import SetupBuilder, is_doubtful
 from putt_posture.setups.finder import FRAMES_PER_SETUP, find_setups
 from putt_posture.setups.quiet import Activity, Stretch, find_quiet, measure_activity
 from putt_posture.setups.signals import measure_signals
@@ -136,8 +136,8 @@ def _follow(front: _Seen, side: _Seen, shift_s: float, count: int) -> tuple[Setu
         same = [
             own for own in kept if own.stroke_s and abs(side.clip.real_seconds(own.stroke_s[0]) - start_s) < _SAME_S
         ]
-        doubtful = "may be a practice stroke" in setup.reason
-        if same and doubtful == ("may be a practice stroke" in same[0].reason):
+        doubtful = is_doubtful(setup)
+        if same and doubtful == is_doubtful(same[0]):
             result.append(same[0])
             continue
         window_s = tuple(front.clip.real_seconds(edge) + shift_s for edge in setup.window_s)
