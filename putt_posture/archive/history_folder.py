@@ -1,5 +1,6 @@
 """A student's history out of the archive into a folder of pages."""
 
+from collections.abc import Sequence
 from datetime import date
 from functools import cache
 from pathlib import Path
@@ -83,10 +84,10 @@ def _warning_of_filming(archive: Archive, history: History, today: date) -> Find
     def visit_of(measured: Measured) -> Visit:
         return next(each for each in history.visits if each.measured is measured)
 
-    def find(before: Measured, after: Measured) -> Changes:
+    def find(before: Measured, after: Measured, *, others: Sequence[Measured]) -> Changes:
         one, two = visit_of(before), visit_of(after)
         days = f"{format_day(one.day)} and {format_day(two.day)}" if one.day != two.day else format_day(one.day)
         says = warn_filming(record_of(one.lesson), record_of(two.lesson))
-        return evolve(find_changes(before, after), warnings=tuple(f"{days}: {each}" for each in says))
+        return evolve(find_changes(before, after, others=others), warnings=tuple(f"{days}: {each}" for each in says))
 
     return find

@@ -101,6 +101,7 @@ def _warnings(history: History, courses: list[Course], find_changes: FindChanges
         (course.rebuilt, course.latest) for course in courses
     }
     found: list[str] = []
+    everything = [visit.measured for visit in history.visits]
     for start, end in sorted((one, two) for one, two in pairs if one is not None and two is not None and one < two):
-        found += find_changes(history.visits[start].measured, history.visits[end].measured).warnings
+        found += find_changes(everything[start], everything[end], others=everything).warnings
     return tuple(dict.fromkeys(found))

@@ -18,7 +18,7 @@ from putt_posture.values import ComparedLesson, Comparison, MeasureChange
 
 __all__ = ["COMPARISON_SCHEMA_VERSION", "comparison_as_csv", "comparison_as_json"]
 
-COMPARISON_SCHEMA_VERSION: Final = 1
+COMPARISON_SCHEMA_VERSION: Final = 2
 
 
 def comparison_as_json(comparison: Comparison, *, made_on: date | None = None) -> dict[str, Any]:
@@ -45,7 +45,8 @@ def comparison_as_csv(comparison: Comparison) -> str:
                 "before": one.value, "before_standard_uncertainty": one.standard_uncertainty,
                 "after": two.value, "after_standard_uncertainty": two.standard_uncertainty,
                 "change": change.value, "change_standard_uncertainty": change.standard_uncertainty,
-                "low": change.low, "high": change.high, "smallest_real": found.smallest_real,
+                "low": change.low, "high": change.high, "smallest_alone": found.smallest_alone,
+                "chance": found.chance, "joint_chance": found.joint_chance,
                 "verdict": _verdict(found), "absent": plain(change.absent or ""),
             }
         )  # fmt: skip
@@ -79,7 +80,9 @@ def _change(found: MeasureChange) -> dict[str, Any]:
         "before": measure_as_json(found.before),
         "after": measure_as_json(found.after),
         "change": measure_as_json(found.change),
-        "smallest_real": number_as_json(found.smallest_real),
+        "smallest_alone": number_as_json(found.smallest_alone),
+        "chance": number_as_json(found.chance),
+        "joint_chance": number_as_json(found.joint_chance),
         "verdict": _verdict(found),
         "repeats": None
         if repeats is None
@@ -94,4 +97,4 @@ def _change(found: MeasureChange) -> dict[str, Any]:
 def _verdict(found: MeasureChange) -> str:
     if not found.change:
         return "absent"
-    return "change" if found.real else "no_change"
+    return "change" if found.real else "maybe" if found.maybe else "no_change"

@@ -38,9 +38,9 @@ class ChangeRow:
         The 95 % interval of the change.
     from_to : str
         Both values and no margins: ``24 → 41°``.
-    real : bool
+    real, maybe : bool
     verdict : str
-        A few words: whether it is a change, and otherwise below which size none can be told.
+        A few words: whether it is a change, and otherwise from which size on it would be beyond its own margin.
     says : str
         What it looks like and is worth to the stroke; empty for what is no change.
     absent : str
@@ -57,6 +57,7 @@ class ChangeRow:
     interval: str
     from_to: str
     real: bool
+    maybe: bool
     verdict: str
     says: str
     absent: str
@@ -85,6 +86,7 @@ def _row(found: MeasureChange) -> ChangeRow:
         interval=format_interval(change, decimals=digits) if change else "",
         from_to=_from_to(found, signed=signed) if change else "",
         real=found.real,
+        maybe=found.maybe,
         verdict=_verdict(found) if change else "",
         says=(shift.more if change.value > 0 else shift.less) if found.real else "",
         absent=plain(change.absent or ""),
@@ -96,7 +98,7 @@ def _figure(estimate: Estimate, *, signed: bool) -> str:
 
 
 def _from_to(found: MeasureChange, *, signed: bool) -> str:
-    digits = 0 if found.smallest_real >= _WHOLE_FROM else 1
+    digits = 0 if found.smallest_alone >= _WHOLE_FROM else 1
     ends = [format_number(each.value, decimals=digits, signed=signed) for each in (found.before, found.after)]
     return f"{ends[0]} → {ends[1]}{_UNITS[found.change.unit]}"
 
@@ -104,10 +106,12 @@ def _from_to(found: MeasureChange, *, signed: bool) -> str:
 def _verdict(found: MeasureChange) -> str:
     if found.real:
         return "a change"
-    least = f"{format_number(found.smallest_real, decimals=_digits(found))}{_UNITS[found.change.unit]}"
-    return f"not told from the noise (below {least})"
+    if found.maybe:
+        return "may be a change"
+    least = f"{format_number(found.smallest_alone, decimals=_digits(found))}{_UNITS[found.change.unit]}"
+    return f"not told from the noise (alone: from {least})"
 
 
 def _digits(found: MeasureChange) -> int:
     """Return the decimals that leave a margin two digits, so that a change just beyond it does not look equal to it."""
-    return 0 if found.smallest_real >= _TWO_DIGITS_FROM else 1
+    return 0 if found.smallest_alone >= _TWO_DIGITS_FROM else 1
