@@ -3,8 +3,8 @@
 u(change)² = Σ over the causes of error of u₁² + u₂² − 2 ρ u₁ u₂, with ρ the part that both lessons share (the law of
 propagation of uncertainty with correlated inputs, JCGM 100:2008, 5.2.2). The scatter from one setup to the next is
 known from few setups, the other causes from studies of many bodies and taken as known; so the change is held against
-Student's t with the effective degrees of freedom of Welch and Satterthwaite, ν = u⁴ / Σ uᵢ⁴ / νᵢ (JCGM 100:2008, G.4.1).
-Which of all the measures are changes is told by them together; see `families`.
+Student's t with the effective degrees of freedom of Welch and Satterthwaite, ν = u⁴ / Σ (uᵢ⁴ / νᵢ) (JCGM 100:2008,
+G.4.1). Which of all the measures are changes is told by them together; see `families`.
 """
 
 import math

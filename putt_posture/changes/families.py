@@ -20,8 +20,8 @@ Key = TypeVar("Key", bound=Hashable)
 def control_family(changes: Mapping[Key, MeasureChange]) -> dict[Key, MeasureChange]:
     """Set the joint chance so that among all of them noise is called a change at most once in 20 times.
 
-    The step-down of S. Holm, "A simple sequentially rejective multiple test procedure", Scand. J. Stat. 6 (1979), 65-70,
-    which holds however the errors go together. For what a coach acts on.
+    The step-down of S. Holm, "A simple sequentially rejective multiple test procedure", Scand. J. Stat. 6 (1979),
+    65-70, which holds however the errors go together. For what a coach acts on.
 
     Parameters
     ----------

@@ -4,9 +4,9 @@ SEM and minimal difference as in J. P. Weir, "Quantifying test-retest reliabilit
 coefficient and the SEM", J. Strength Cond. Res. 19(1), 2005, 231-240 (abstract seen, equations from memory):
 SEM = √MS_error = SD · √(1 − ICC), minimal difference = SEM · 1.96 · √2.
 
-Few setups tell their scatter badly: of two, one in twelve differs by less than a tenth of it. So what a student's own
-setups show is joined with a judged scatter, each weighted by its degrees of freedom, as variances of one kind are pooled
-(G. K. Smyth, Stat. Appl. Genet. Mol. Biol. 3(1), 2004, article 3, from memory, joins them so).
+Few setups tell their scatter badly: of two, one pair in twelve shows less than a tenth of it. So what a student's own
+setups show is joined with a judged scatter, each weighted by its degrees of freedom, as variances of one kind are
+pooled (G. K. Smyth, Stat. Appl. Genet. Mol. Biol. 3(1), 2004, article 3, from memory, joins them so).
 """
 
 import math
@@ -22,7 +22,7 @@ __all__ = ["JUDGED_FREEDOM", "JUDGED_SCATTER", "Repeats", "find_minimal_differen
 
 JUDGED_SCATTER: Final[Mapping[str, float]] = {"deg": 2.0, "cm": 1.5, "%": 4.0}
 """How much single setups of one student scatter, one sigma by unit. Judged, on the cautious side: no published figures
-for a putting address were found, and rendered golfers do not address anew. It counts wherever few setups were filmed."""
+for a putting address were found, and rendered golfers do not address anew. It counts where few setups were filmed."""
 
 JUDGED_FREEDOM: Final = 8
 """What the judged scatter counts for: taken to be known to a quarter, ν = ½ (Δu/u)⁻² (JCGM 100:2008, G.4.2)."""

@@ -52,7 +52,9 @@ def _show_rows(rows: list[ChangeRow], *, console: Console) -> None:
         table.add_column(heading, justify="right", no_wrap=True)
     table.add_column("A change?")
     for row in rows:
-        table.add_row(row.title, row.before, row.after, row.change, "yes" if row.real else "maybe" if row.maybe else "no")
+        table.add_row(
+            row.title, row.before, row.after, row.change, "yes" if row.real else "maybe" if row.maybe else "no"
+        )
     console.print(table)
 
 

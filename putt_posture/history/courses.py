@@ -31,7 +31,8 @@ __all__ = ["FindChanges", "find_courses"]
 class FindChanges(Protocol):
     """Finds the changes between an earlier visit and a later one; `others` are all visits of the student."""
 
-    def __call__(self, before: Measured, after: Measured, *, others: Sequence[Measured]) -> Changes: ...
+    def __call__(self, before: Measured, after: Measured, *, others: Sequence[Measured]) -> Changes:
+        """Return the change of every measure."""
 
 
 @frozen(kw_only=True)

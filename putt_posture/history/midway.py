@@ -11,9 +11,9 @@ def find_midway(by_rebuild: MeasureChange, since_rebuilt: MeasureChange, since_f
     """Find how far the latest value lies beyond the middle between the first and the rebuilt one.
 
     It is m = x₃ − (x₁ + x₂) / 2. With V the variance of the change between two visits, whatever they share,
-    u(m)² = V₁₃ / 2 + V₂₃ / 2 − V₁₂ / 4: the median of a triangle by its sides. The errors of m and of the rebuild do not
-    go together where the first and the rebuilt visit are equally sure, so that a rebuild that was taken for real by a
-    lucky error does not look held by the same error.
+    u(m)² = V₁₃ / 2 + V₂₃ / 2 − V₁₂ / 4: the median of a triangle by its sides. The errors of m and of the rebuild do
+    not go together where the first and the rebuilt visit are equally sure, so that a rebuild that was taken for real by
+    a lucky error does not look held by the same error.
 
     Parameters
     ----------

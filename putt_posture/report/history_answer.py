@@ -11,7 +11,7 @@ from putt_posture.report.figures import format_margin
 from putt_posture.report.wording import WORDS, Part
 from putt_posture.values import Course, Estimate, History, MeasureChange, MeasureName, Verdict
 
-__all__ = ["Answer", "AnswerGroup", "AnswerRow", "format_change", "write_answer"]
+__all__ = ["CHANCE_OF_BACK", "Answer", "AnswerGroup", "AnswerRow", "format_change", "write_answer"]
 
 _MADE: Final[tuple[Verdict, ...]] = ("back", "held", "further", "unsure")
 """Verdicts of measures that the rebuild changed."""
@@ -35,10 +35,10 @@ _GROUPS: Final[tuple[tuple[Verdict, str, str], ...]] = (
 )
 _SHOWN_OPEN: Final = "open"
 ALL_OR_PART: Final = " (part of the way or all of it)"
-CHANCE: Final = (
-    "Where all of it held, chance alone says of any measure that it went back in at most 1 of 20 histories; where half "
-    "of a change is gone, it is listed as held in at most 1 of 20."
+CHANCE_OF_BACK: Final = (
+    "Where all that was rebuilt held, chance alone lists any measure as gone back in at most 1 of 20 histories."
 )
+CHANCE_OF_HELD: Final = "Where half of a change is gone, chance alone lists it as held in at most 1 of 20."
 """Shown by tests/changes/claims_study.py."""
 
 
@@ -147,7 +147,8 @@ def _say_whether_it_stuck(courses: Mapping[MeasureName, Course], *, since: str) 
     sentences = (
         f"Of the {count_of(made, 'measure')} that the rebuild of {since} changed against the first visit and that were "
         f"seen again, {_join(said)}.",
-        CHANCE,
+        CHANCE_OF_BACK,
+        *([CHANCE_OF_HELD] if kept else []),
     )
     return _name_outcome(made=made, back=back, kept=kept), sentences
 
