@@ -97,7 +97,7 @@ def drift(**more):
         without = ("face_on",) if place == 3 else ("eye_offset",) if place == 4 else ()
         visits.append(
             visit(place + 1, START + timedelta(days=after), moment, values, putter=(90.2, 85.1)[place > 0],
-                  suggested=83.8 if place == 5 else 85.1, without=without, place="Putting studio")
+                  suggested=80.0 if place == 5 else 85.1, without=without, place="Putting studio")
         )  # fmt: skip
     return History(name="Robin Example", visits=tuple(visits), **more)
 

@@ -70,7 +70,7 @@ def test_marks_that_are_not_needed_are_not_explained(drawn):
 def test_other_putters_are_numbered_and_told(drifted):
     found = comments(drifted[0])
     assert "1: putter in use 35.5 → 33.5\N{NO-BREAK SPACE}in" in found
-    assert "2: suggested length 33.5 → 33.0\N{NO-BREAK SPACE}in" in found
+    assert "2: suggested length 33.5 → 31.5\N{NO-BREAK SPACE}in" in found
     assert found.count("1") == found.count("2") == len(drifted[0].names)
 
 

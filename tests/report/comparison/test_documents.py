@@ -38,7 +38,7 @@ def test_the_document_keeps_the_schema(document) -> None:
     ("spoil", "place"),
     [
         (lambda found: found["measures"].pop("spine_tilt"), "at measures"),
-        (lambda found: found["measures"]["spine_tilt"].update(verdict="maybe"), "at measures/spine_tilt/verdict"),
+        (lambda found: found["measures"]["spine_tilt"].update(verdict="perhaps"), "at measures/spine_tilt/verdict"),
         (lambda found: found["measures"]["spine_tilt"]["change"].update(value=None), "at measures/spine_tilt/change"),
         (lambda found: found["before"]["student"].update(handed="both"), "at before/student/handed"),
         (lambda found: found.update(mood="sunny"), "at the top"),
@@ -54,7 +54,9 @@ def test_a_document_that_does_not_keep_it_is_refused_by_the_place(document, spoi
 def test_numbers_are_those_of_the_changes(comparison, document) -> None:
     for name, found in comparison.changes.measures.items():
         entry = document["measures"][name]
-        assert entry["verdict"] == ("absent" if not found.change else "change" if found.real else "no_change")
+        assert entry["verdict"] == (
+            "absent" if not found.change else "change" if found.real else "maybe" if found.maybe else "no_change"
+        )
         if found.change:
             assert entry["change"]["value"] == found.after.value - found.before.value
             assert entry["smallest_alone"] == found.smallest_alone
