@@ -30,6 +30,8 @@ REST: Final = "not told apart"
 """What a budget leaves of the uncertainty, or all of it where there is no budget."""
 
 _MISSING: Final = "It is missing."
+_ALL_KNOWN: Final = 1e6
+"""So many times the scatter the uncertainty may as well be infinitely many."""
 _NEVER_SCATTERS: Final = "putter_length"
 """It is the same putter however it is addressed."""
 
@@ -91,7 +93,7 @@ def _find_change(name: MeasureName, before: Measured, after: Measured, others: S
         known = join_judged(own, judged=JUDGED_SCATTER[unit])
         scatter = math.hypot(_scatter_of(one, sessions[0], known), _scatter_of(two, sessions[1], known))
         found[JUDGED if own is None else BETWEEN] = scatter
-        freedom = known.degrees_of_freedom * (math.hypot(*found.values()) / scatter) ** 4
+        freedom = known.degrees_of_freedom * min(math.hypot(*found.values()) / scatter, _ALL_KNOWN) ** 4
     change = Estimate(
         value=two.value - one.value,
         standard_uncertainty=math.hypot(*found.values()),

@@ -135,7 +135,7 @@ def file(
             lesson = read_result_folder(folder)
         else:
             if doubt := ask_about_putter(opened, number, length_cm=putter_length, day=day, today=today):
-                click.echo(doubt, err=True)
+                show_bullet(doubt, console=console)
             known = evolve(student.student, putter_length_cm=putter_length, putter_lie_deg=putter_lie)
             hide = "faces" not in allowed
             measured, made = measure_into_memory(clips, student=known, given=given, hide=hide)
