@@ -32,8 +32,6 @@ REST: Final = "not told apart"
 _MISSING: Final = "It is missing."
 _ALL_KNOWN: Final = 1e6
 """So many times the scatter the uncertainty may as well be infinitely many."""
-_NEVER_SCATTERS: Final = "putter_length"
-"""It is the same putter however it is addressed."""
 
 
 def find_changes(before: Measured, after: Measured, *, others: Sequence[Measured] = ()) -> Changes:
@@ -86,11 +84,11 @@ def _find_change(name: MeasureName, before: Measured, after: Measured, others: S
     if not (one and two):
         return weigh_change(name, one, two, absent(_say_absent(one, two), unit=unit))
     found, freedom = _find_budget(name, before, after), math.inf
-    if SCATTER in found and name != _NEVER_SCATTERS:
+    if SCATTER in found and name in JUDGED_SCATTER:
         del found[SCATTER]
         sessions = [_setups(each.measures[name]) for each in (before, after, *others) if each.measures.get(name)]
         own = pool_scatter(sessions)
-        known = join_judged(own, judged=JUDGED_SCATTER[unit])
+        known = join_judged(own, judged=JUDGED_SCATTER[name])
         scatter = math.hypot(_scatter_of(one, sessions[0], known), _scatter_of(two, sessions[1], known))
         found[JUDGED if own is None else BETWEEN] = scatter
         freedom = known.degrees_of_freedom * min(math.hypot(*found.values()) / scatter, _ALL_KNOWN) ** 4

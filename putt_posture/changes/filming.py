@@ -4,7 +4,6 @@ import math
 from collections.abc import Iterator
 from typing import Final
 
-from putt_posture.changes.repeats import JUDGED_SCATTER
 from putt_posture.units import format_feet_inches
 from putt_posture.values import NORMAL_95, VIEW_TITLES, VIEWS, Estimate, LessonRecord, ScaleSource, ViewRecord
 
@@ -66,18 +65,13 @@ def _lessons(before: LessonRecord, after: LessonRecord) -> Iterator[str]:
     if max(setups) < _MANY:
         yield (
             "Only one setup was measured in each lesson, so how much the student differs from one setup to the next is "
-            f"judged and not measured ({', '.join(_judged())}, one sigma): film three setups in one clip."
+            "judged and not measured (each point comes back to within about 1 cm): film three setups in one clip."
         )
     elif setups[0] != setups[1]:
         yield (
             f"The number of setups measured was {setups[0]} before and {setups[1]} after: three or more in each lesson "
             "tell a change sooner."
         )
-
-
-def _judged() -> Iterator[str]:
-    for unit, scatter in JUDGED_SCATTER.items():
-        yield f"{scatter:g}°" if unit == "deg" else f"{scatter:g} {unit}"
 
 
 def _views(before: LessonRecord, after: LessonRecord) -> Iterator[str]:

@@ -16,13 +16,21 @@ from typing import Final
 
 from attrs import frozen
 
-from putt_posture.values import NORMAL_95
+from putt_posture.values import NORMAL_95, MeasureName
 
 __all__ = ["JUDGED_FREEDOM", "JUDGED_SCATTER", "Repeats", "find_minimal_difference", "join_judged", "pool_scatter"]
 
-JUDGED_SCATTER: Final[Mapping[str, float]] = {"deg": 2.0, "cm": 1.5, "%": 4.0}
-"""How much single setups of one student scatter, one sigma by unit. Judged, on the cautious side: no published figures
-for a putting address were found, and rendered golfers do not address anew. It counts where few setups were filmed."""
+JUDGED_SCATTER: Final[Mapping[MeasureName, float]] = {
+    "spine_tilt": 1.5, "back_rounding": 2.0, "head_drop": 3.0, "knee_flex": 2.0, "elbow_bend_lead": 3.0,
+    "elbow_bend_trail": 3.0, "hand_offset": 1.0, "hand_height": 1.0, "elbow_gap_lead": 1.0, "elbow_gap_trail": 1.0,
+    "elbow_depth": 1.0, "eye_offset": 1.5, "ball_distance": 1.5, "balance": 4.0, "shaft_lie": 1.0, "stance_width": 1.5,
+    "ball_position": 1.5, "shoulder_level": 1.5, "side_bend": 1.0, "head_position": 1.5, "shaft_lean": 1.0,
+    "sideways_balance": 4.0,
+}  # fmt: skip
+"""How much single setups of one student scatter, one sigma, in the measure's unit. Judged: no published figures for a
+putting address were found, and rendered golfers do not address anew. A point of the body is taken to come back to
+within 1 cm, feet and ball to within 1.5 cm to each other, an angle by 1 cm at the end of its segment (1 cm at 60 cm of
+shaft is 1.0°, at 22 cm of neck 2.6°), 1 cm of a foot's length of 27 cm. The putter's own length does not scatter."""
 
 JUDGED_FREEDOM: Final = 8
 """What the judged scatter counts for: taken to be known to a quarter, ν = ½ (Δu/u)⁻² (JCGM 100:2008, G.4.2)."""

@@ -91,8 +91,7 @@ def draw_history(
     moments : list of Moment
     """
     errors = _draw_errors(drawn, how.sharing, len(truths))
-    judged = np.array([JUDGED_SCATTER[MEASURES[name][0]] for name in NAMES])
-    judged[NAMES.index("putter_length")] = 0.0  # it is the same putter
+    judged = np.array([JUDGED_SCATTER.get(name, 0.0) for name in NAMES])
     visits = []
     for place, (truth, moment) in enumerate(zip(truths, moments, strict=True)):
         anew = drawn.standard_normal((how.setups, len(NAMES))) * judged * how.scatter

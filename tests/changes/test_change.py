@@ -56,7 +56,7 @@ def test_nothing_else_is_left_out(cause) -> None:
 
 
 FRAMES = {"scatter of the frames": 0.1}
-JUDGED = JUDGED_SCATTER["deg"]
+JUDGED = JUDGED_SCATTER["spine_tilt"]
 
 
 def tilt(*setups, frames=0.1, **causes):

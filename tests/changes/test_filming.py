@@ -70,7 +70,7 @@ def test_with_one_setup_each_the_scatter_of_the_student_is_judged_and_that_is_sa
         record(views={"down_the_line": view_record(sha256=digest * 32, setups=1)}) for digest in ("12", "34")
     ]  # fmt: skip
     (warning,) = warn_filming(*lessons)
-    assert "is judged and not measured (2°, 1.5 cm, 4 %, one sigma)" in warning
+    assert "is judged and not measured (each point comes back to within about 1 cm)" in warning
 
 
 def test_a_different_number_of_setups_is_said() -> None:

@@ -36,10 +36,10 @@ HOW: Final[tuple[str, ...]] = (
     "of 20 comparisons. A measure that passes its own margin and no more may be a change; of those that did not change "
     "about 1 in 20 does.",
     "Where the lessons have several setups, how much they differ from each other is in the margins, joined with a "
-    "scatter from one setup to the next that is judged and not measured: "
-    f"{JUDGED_SCATTER['deg']:g}°, {JUDGED_SCATTER['cm']:g}{_NO_BREAK}cm, {JUDGED_SCATTER['%']:g}{_NO_BREAK}%, one "
-    "sigma. With one setup in each lesson the judged scatter is all there is; a student who scatters twice as much "
-    "seems to change more often than said here.",
+    "scatter from one setup to the next that is judged and not measured: each point of the body comes back to within "
+    f"about 1{_NO_BREAK}cm, which is {JUDGED_SCATTER['spine_tilt']:g}° of spine tilt and "
+    f"{JUDGED_SCATTER['shaft_lie']:g}° of the shaft's lie, one sigma. With one setup in each lesson the judged scatter "
+    "is all there is; a student who scatters twice as much seems to change more often than said here.",
 )
 
 

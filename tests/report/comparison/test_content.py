@@ -39,7 +39,7 @@ def test_the_arcs_of_both_filmed_setups_are_compared(report) -> None:
 def test_it_says_how_it_was_reckoned_and_the_cautions(report) -> None:
     assert report.how == HOW
     assert report.cautions == CAUTIONS
-    assert "2°, 1.5\N{NO-BREAK SPACE}cm, 4\N{NO-BREAK SPACE}%" in report.how[2]
+    assert "1.5° of spine tilt and 1° of the shaft's lie, one sigma" in report.how[2]
     assert any("Only one setup" in sentence for sentence in report.warnings)
 
 
