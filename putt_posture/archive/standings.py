@@ -30,8 +30,8 @@ def settle_standings(connection: Connection) -> None:
     with Session(connection) as session:
         for number in session.scalars(select(StudentRow.id).order_by(StudentRow.id)).all():
             settle_standing(session, number)
+            session.flush()
             session.expunge_all()
-        session.flush()
 
 
 def find_standing(session: Session, number: int) -> Standing | None:

@@ -391,11 +391,11 @@ CREATE TABLE name_words (
 	CONSTRAINT pk_name_words PRIMARY KEY (word, student_id), 
 	CONSTRAINT fk_name_words_student_id_students FOREIGN KEY(student_id) REFERENCES students (id) ON DELETE CASCADE
 );
-INSERT INTO "name_words" VALUES('parker',1);
 INSERT INTO "name_words" VALUES('puttwell',1);
-INSERT INTO "name_words" VALUES('o',2);
-INSERT INTO "name_words" VALUES('zoe',2);
+INSERT INTO "name_words" VALUES('parker',1);
 INSERT INTO "name_words" VALUES('putt',2);
+INSERT INTO "name_words" VALUES('zoe',2);
+INSERT INTO "name_words" VALUES('o',2);
 CREATE TABLE practice_tests (
 	id INTEGER NOT NULL, 
 	student_id INTEGER NOT NULL, 
