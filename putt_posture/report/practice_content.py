@@ -200,13 +200,17 @@ def _say_change(change: SpreadChange) -> str:
     if not change.real:
         return f"From the first test to the latest the scatter changed by {figure}, not to be told from noise."
     way = "less" if change.change_deg < 0 else "more"
-    return f"From the first test to the latest the scatter changed by {figure}: a real change, to {way} scatter."
+    return (
+        f"From the first test to the latest the scatter changed by {figure}: a real change, to {way} scatter; "
+        "chance alone says so in about 1 of 20 where it stayed."
+    )
 
 
 def _say_step(change: SpreadChange | None) -> str:
+    """Say of one step of many no more than that it may be a change: of twenty that are none, one passes its interval."""
     if change is None or not change:
         return ""
-    return f"{_figure(change)} since the test before: {'a real change' if change.real else 'within the noise'}"
+    return f"{_figure(change)} since the test before: {'may be a change' if change.real else 'within the noise'}"
 
 
 def _figure(change: SpreadChange) -> str:

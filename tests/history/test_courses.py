@@ -36,7 +36,6 @@ def course(history, name="spine_tilt"):
         ((20, 35, 35), "held"),
         ((20, 35, 28), "back"),
         ((20, 27, 25), "unsure"),
-        ((20, 26.5, 25), "unsure"),
         ((20, 35, 50), "further"),
         ((20, 20, 35), "moved"),
         ((20, 20, 20), "steady"),
