@@ -125,7 +125,7 @@ def practised(number=5):
     )
 
 
-def plain_changes(before, after, *, others=()):
+def plain_changes(before, after, *, repeats=None):
     """Return after minus before; the errors taken as independent but for a fixed half of the variance, shared."""
     found = {}
     for name, (unit, _views) in MEASURES.items():

@@ -8,8 +8,10 @@ from putt_posture.changes.repeats import (
     JUDGED_SCATTER,
     Repeats,
     find_minimal_difference,
+    find_repeats,
     join_judged,
     pool_scatter,
+    setups_of,
 )
 from putt_posture.changes.shared import OFFSETS_SHARED, find_shared
 
@@ -22,9 +24,11 @@ __all__ = [
     "control_share",
     "find_changes",
     "find_minimal_difference",
+    "find_repeats",
     "find_shared",
     "join_judged",
     "pool_scatter",
+    "setups_of",
     "warn_filming",
     "weigh_change",
 ]

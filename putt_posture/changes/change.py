@@ -8,14 +8,14 @@ G.4.1). Which of all the measures are changes is told by them together; see `fam
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping
 from typing import Final
 
 from attrs import evolve
 from scipy.special import stdtr, stdtrit
 
 from putt_posture.changes.families import control_family
-from putt_posture.changes.repeats import JUDGED_SCATTER, Repeats, join_judged, pool_scatter
+from putt_posture.changes.repeats import JUDGED_SCATTER, Repeats, find_repeats, join_judged, setups_of
 from putt_posture.changes.shared import find_shared
 from putt_posture.values import LEVEL, MEASURES, Changes, Estimate, MeasureChange, Measured, MeasureName, absent
 
@@ -34,23 +34,23 @@ _ALL_KNOWN: Final = 1e6
 """So many times the scatter the uncertainty may as well be infinitely many."""
 
 
-def find_changes(before: Measured, after: Measured, *, others: Sequence[Measured] = ()) -> Changes:
+def find_changes(before: Measured, after: Measured, *, repeats: Mapping[MeasureName, Repeats] | None = None) -> Changes:
     """Find the change of every measure.
 
     Parameters
     ----------
     before, after : Measured
         Two lessons of one student.
-    others : sequence of Measured
-        More lessons of the student, whose setups tell how much one differs from the next; the two may be among them.
+    repeats : mapping of MeasureName to Repeats, optional
+        How much the student's setups scatter, told by all that are known; without it the two lessons tell.
 
     Returns
     -------
     Changes
         One entry for each name of `MEASURES`, without warnings; all that are present count as looked at together.
     """
-    more = [each for each in others if each is not before and each is not after]
-    found = {name: _find_change(name, before, after, more) for name in MEASURES}
+    known = find_repeats([before, after]) if repeats is None else repeats
+    found = {name: _find_change(name, before, after, known.get(name)) for name in MEASURES}
     return Changes(measures=control_family(found))
 
 
@@ -78,7 +78,7 @@ def weigh_change(
     return MeasureChange(name=name, before=before, after=after, change=change, chance=chance, joint_chance=chance)
 
 
-def _find_change(name: MeasureName, before: Measured, after: Measured, others: Sequence[Measured]) -> MeasureChange:
+def _find_change(name: MeasureName, before: Measured, after: Measured, own: Repeats | None) -> MeasureChange:
     unit, _ = MEASURES[name]
     one, two = (each.measures.get(name) or absent(_why(each, name), unit=unit) for each in (before, after))
     if not (one and two):
@@ -86,10 +86,8 @@ def _find_change(name: MeasureName, before: Measured, after: Measured, others: S
     found, freedom = _find_budget(name, before, after), math.inf
     if SCATTER in found and name in JUDGED_SCATTER:
         del found[SCATTER]
-        sessions = [_setups(each.measures[name]) for each in (before, after, *others) if each.measures.get(name)]
-        own = pool_scatter(sessions)
         known = join_judged(own, judged=JUDGED_SCATTER[name])
-        scatter = math.hypot(_scatter_of(one, sessions[0], known), _scatter_of(two, sessions[1], known))
+        scatter = math.hypot(_scatter_of(one, known), _scatter_of(two, known))
         found[JUDGED if own is None else BETWEEN] = scatter
         freedom = known.degrees_of_freedom * min(math.hypot(*found.values()) / scatter, _ALL_KNOWN) ** 4
     change = Estimate(
@@ -103,15 +101,11 @@ def _find_change(name: MeasureName, before: Measured, after: Measured, others: S
     return weigh_change(name, one, two, change, freedom=freedom)
 
 
-def _setups(estimate: Estimate) -> tuple[float, ...]:
-    """Return the value of each setup; one where all are the same to the last digit: it was read in one of them only."""
-    return estimate.repeats[:1] if len(set(estimate.repeats)) == 1 else estimate.repeats
-
-
-def _scatter_of(estimate: Estimate, setups: Sequence[float], known: Repeats) -> float:
+def _scatter_of(estimate: Estimate, known: Repeats) -> float:
     """Return what the scatter of its setups leaves of a lesson's mean, one sigma."""
-    if len(setups) > 1:
-        return known.sem / math.sqrt(len(setups))
+    setups = len(setups_of(estimate))
+    if setups > 1:
+        return known.sem / math.sqrt(setups)
     return math.hypot(known.sem, estimate.budget.get(SCATTER, 0.0))
 
 

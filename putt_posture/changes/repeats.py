@@ -16,9 +16,18 @@ from typing import Final
 
 from attrs import frozen
 
-from putt_posture.values import NORMAL_95, MeasureName
+from putt_posture.values import MEASURES, NORMAL_95, Estimate, Measured, MeasureName
 
-__all__ = ["JUDGED_FREEDOM", "JUDGED_SCATTER", "Repeats", "find_minimal_difference", "join_judged", "pool_scatter"]
+__all__ = [
+    "JUDGED_FREEDOM",
+    "JUDGED_SCATTER",
+    "Repeats",
+    "find_minimal_difference",
+    "find_repeats",
+    "join_judged",
+    "pool_scatter",
+    "setups_of",
+]
 
 JUDGED_SCATTER: Final[Mapping[MeasureName, float]] = {
     "spine_tilt": 1.5, "back_rounding": 2.0, "head_drop": 3.0, "knee_flex": 2.0, "elbow_bend_lead": 3.0,
@@ -82,6 +91,21 @@ def pool_scatter(sessions: Iterable[Sequence[float]]) -> Repeats | None:
             squares += math.fsum((value - mean) ** 2 for value in values)
             freedom += len(values) - 1
     return Repeats(sem=math.sqrt(squares / freedom), degrees_of_freedom=freedom) if freedom else None
+
+
+def find_repeats(lessons: Iterable[Measured]) -> dict[MeasureName, Repeats]:
+    """Pool the setups of lessons of one student, measure by measure; a measure without several setups is left out."""
+    lessons = list(lessons)
+    found = {
+        name: pool_scatter(setups_of(estimate) for each in lessons if (estimate := each.measures.get(name)))
+        for name in MEASURES
+    }
+    return {name: each for name, each in found.items() if each is not None}
+
+
+def setups_of(estimate: Estimate) -> tuple[float, ...]:
+    """Return the value of each setup; one where all are the same to the last digit: it was read in one of them only."""
+    return estimate.repeats[:1] if len(set(estimate.repeats)) == 1 else estimate.repeats
 
 
 def join_judged(own: Repeats | None, *, judged: float) -> Repeats:

@@ -4,14 +4,14 @@ Nothing is called a change by its own margin alone: what the rebuild changed is 
 those among those, and what else moved among the others (`putt_posture.changes.families`).
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from functools import cache
 from itertools import pairwise
 from typing import Protocol
 
 from attrs import evolve, frozen
 
-from putt_posture.changes import control_family, control_share
+from putt_posture.changes import Repeats, control_family, control_share, find_repeats
 from putt_posture.history.midway import find_midway
 from putt_posture.values import (
     MEASURES,
@@ -29,9 +29,9 @@ __all__ = ["FindChanges", "find_courses"]
 
 
 class FindChanges(Protocol):
-    """Finds the changes between an earlier visit and a later one; `others` are all visits of the student."""
+    """Finds the changes between an earlier visit and a later one; `repeats` are those of all visits of the student."""
 
-    def __call__(self, before: Measured, after: Measured, *, others: Sequence[Measured]) -> Changes:
+    def __call__(self, before: Measured, after: Measured, *, repeats: Mapping[MeasureName, Repeats]) -> Changes:
         """Return the change of every measure."""
 
 
@@ -72,10 +72,11 @@ def find_courses(history: History, *, find_changes: FindChanges) -> Mapping[Meas
         In the order of `MEASURES`.
     """
     everything = [visit.measured for visit in history.visits]
+    repeats = find_repeats(everything)
 
     @cache
     def between(start: int, end: int) -> Changes:
-        return find_changes(everything[start], everything[end], others=everything)
+        return find_changes(everything[start], everything[end], repeats=repeats)
 
     looks = {name: _look(name, history) for name in MEASURES}
 

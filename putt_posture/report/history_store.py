@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from datetime import date
 from pathlib import Path
 
+from putt_posture.changes import find_repeats
 from putt_posture.folders import fresh_folder, write_new
 from putt_posture.history import FindChanges, find_courses, find_putter_changes
 from putt_posture.report.history_chart import draw_history_charts
@@ -102,6 +103,7 @@ def _warnings(history: History, courses: list[Course], find_changes: FindChanges
     }
     found: list[str] = []
     everything = [visit.measured for visit in history.visits]
+    repeats = find_repeats(everything)
     for start, end in sorted((one, two) for one, two in pairs if one is not None and two is not None and one < two):
-        found += find_changes(everything[start], everything[end], others=everything).warnings
+        found += find_changes(everything[start], everything[end], repeats=repeats).warnings
     return tuple(dict.fromkeys(found))

@@ -52,7 +52,7 @@ def tilt(value):
     )
 
 
-def changes(before, after, *, others=()):
+def changes(before, after, *, repeats=None):
     found = {}
     for name, (unit, _views) in MEASURES.items():
         none = absent("It was not measured.", unit=unit)

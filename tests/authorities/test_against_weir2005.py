@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from scipy.stats import f_oneway
 
-from putt_posture.changes import find_changes, find_minimal_difference, pool_scatter
+from putt_posture.changes import find_changes, find_minimal_difference, find_repeats, pool_scatter
 from putt_posture.values import Estimate, Measured
 
 # Spine tilt, degrees, of two setups each of four students. Sums 60, 72, 76, 96; differences 2, −2, 4, 0.
@@ -68,5 +68,5 @@ def test_smallest_change_of_single_setups_comes_to_the_minimal_difference_where_
 
     known = (30.0, 30.0 + 4 * math.sqrt(2)) * 2000
     sem = pool_scatter([known]).sem
-    found = find_changes(tilt(30.0), tilt(36.0), others=[tilt(*known)]).measures["spine_tilt"]
+    found = find_changes(tilt(30.0), tilt(36.0), repeats=find_repeats([tilt(*known)])).measures["spine_tilt"]
     assert found.smallest_alone == pytest.approx(find_minimal_difference(sem), rel=0.01)

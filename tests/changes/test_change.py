@@ -9,7 +9,14 @@ from hypothesis import strategies as st
 from measured_twice import measured, number
 from scipy.stats import t as student_t
 
-from putt_posture.changes import JUDGED_FREEDOM, JUDGED_SCATTER, OFFSETS_SHARED, find_changes, weigh_change
+from putt_posture.changes import (
+    JUDGED_FREEDOM,
+    JUDGED_SCATTER,
+    OFFSETS_SHARED,
+    find_changes,
+    find_repeats,
+    weigh_change,
+)
 from putt_posture.values import MEASURES, absent
 
 VALUES = st.floats(-60, 60)
@@ -77,7 +84,7 @@ def test_more_lessons_of_the_student_tell_the_scatter_too() -> None:
     one, two = (measured(spine_tilt=tilt(value)) for value in (30.0, 31.0))
     steady = measured(spine_tilt=tilt(*[30.0, 30.5] * 20))
     alone = find_changes(one, two).measures["spine_tilt"].change
-    helped = find_changes(one, two, others=(one, two, steady)).measures["spine_tilt"].change
+    helped = find_changes(one, two, repeats=find_repeats((one, two, steady))).measures["spine_tilt"].change
     assert set(alone.budget) == {"scatter of the setups, judged"}
     assert set(helped.budget) == {"scatter of the setups"}
     assert helped.standard_uncertainty < alone.standard_uncertainty

@@ -106,9 +106,8 @@ def test_one_visit_or_none_tells_nothing():
 def test_each_pair_of_visits_is_compared_once():
     asked = []
 
-    def counted(before, after, *, others):
+    def counted(before, after, *, repeats):
         asked.append((id(before), id(after)))
-        assert len(others) == 40
         return plain_changes(before, after)
 
     find_courses(many(), find_changes=counted)
@@ -129,6 +128,24 @@ def test_every_history_has_a_course_for_every_measure(looks):
         assert len(each.steps) == max(len(visits) - 1, 0)
         if each.verdict == "back":
             assert each.by_rebuild.change.value * each.since_rebuilt.change.value < 0
+
+
+def test_the_setups_of_all_visits_tell_the_scatter_between_any_two():
+    def repeated(each, *setups):
+        tilt = evolve(each.measured.measures["spine_tilt"], repeats=setups)
+        return evolve(each, measured=evolve(each.measured, measures=each.measured.measures | {"spine_tilt": tilt}))
+
+    asked = []
+
+    def counted(before, after, *, repeats):
+        asked.append(repeats)
+        return plain_changes(before, after)
+
+    one, two, three = tilts(20, 35, 30).visits
+    visits = (repeated(one, 20.0), repeated(two, 35.0), repeated(three, 29.0, 31.0, 30.0))
+    find_courses(History(name="", visits=visits), find_changes=counted)
+    assert all(list(each) == ["spine_tilt"] for each in asked)
+    assert {each["spine_tilt"].degrees_of_freedom for each in asked} == {2}
 
 
 def test_another_putter_in_the_hands_and_another_suggestion_are_found():

@@ -24,7 +24,7 @@ WARNING = "The scale of the two lessons is not from the same source."
 PARTS = {"trunk", "head", "arms_1", "arms_2", "legs", "balance", "club_1", "club_2"}
 
 
-def warned_changes(before, after, *, others=()):
+def warned_changes(before, after, *, repeats=None):
     return evolve(plain_changes(before, after), warnings=(WARNING,))
 
 

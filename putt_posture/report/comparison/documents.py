@@ -8,7 +8,7 @@ from typing import Any, Final
 
 import pandas as pd
 
-from putt_posture.changes import pool_scatter
+from putt_posture.changes import pool_scatter, setups_of
 from putt_posture.report.estimate_json import measure_as_json, number_as_json, plain
 from putt_posture.report.json_form import student_as_json
 from putt_posture.report.spreadsheet import frame_as_csv
@@ -75,7 +75,7 @@ def _lesson(lesson: ComparedLesson) -> dict[str, Any]:
 
 
 def _change(found: MeasureChange) -> dict[str, Any]:
-    repeats = pool_scatter([found.before.repeats, found.after.repeats])
+    repeats = pool_scatter([setups_of(found.before), setups_of(found.after)])
     return {
         "before": measure_as_json(found.before),
         "after": measure_as_json(found.after),
