@@ -13,6 +13,7 @@ from putt_posture.values import Measured, MeasureName, View, views_of
 
 __all__ = ["OFFSETS_SHARED", "find_shared"]
 
+
 OFFSETS_SHARED: Final[Mapping[View, float]] = {"down_the_line": 0.9, "face_on": 0.9}
 """What the landmarks of a joint miss alike on everybody is the same in both lessons, but for what goes with the
 posture (judged)."""
