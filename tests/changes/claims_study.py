@@ -144,6 +144,7 @@ def _follow(found: Counts, history, made: Mapping[str, float], gone: Mapping[str
     }
     not_back = {name for name in NAMES if not gone.get(name)}
     found.said["history: lists one as gone back that is not"] += bool(by["back"] & not_back)
+    found.said["history: says that one went on the same way that did not"] += bool(by["further"])
     found.said["history: lists one as held that is half gone or more"] += bool(
         {name for name in by["held"] | by["further"] if gone.get(name, 0.0) >= 0.5}
     )

@@ -39,7 +39,7 @@ HOW: Final[tuple[str, ...]] = (
     "scatter from one setup to the next that is judged and not measured: each point of the body comes back to within "
     f"about 1{_NO_BREAK}cm, which is {JUDGED_SCATTER['spine_tilt']:g}° of spine tilt and "
     f"{JUDGED_SCATTER['shaft_lie']:g}° of the shaft's lie, one sigma. With one setup in each lesson the judged scatter "
-    "is all there is; a student who scatters twice as much seems to change more often than said here.",
+    "is all there is; a student who scatters more seems to change more often than said here.",
 )
 
 
