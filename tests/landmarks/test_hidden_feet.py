@@ -6,7 +6,7 @@ from attrs import evolve
 from stick_golfer import Camera, Golfer, result_of, see, student_of
 
 from putt_posture.landmarks import without_hidden_feet
-from putt_posture.landmarks.hidden import FEET_SEEN
+from putt_posture.landmarks.hidden import FEET_SEEN, OUTLINE_REACHES
 from putt_posture.posture import measure_posture
 from putt_posture.scene import Given, Seen, read_scenes
 from putt_posture.values import LANDMARK_INDEX, LANDMARK_NAMES, Landmarks, View
@@ -41,6 +41,16 @@ def test_feet_of_low_scores_are_unseen_in_their_setup_and_nothing_else_is(view) 
 def test_feet_of_usual_scores_are_kept(view) -> None:
     found = with_scores(see(Golfer(), Camera(view=view)), FEET_SEEN[view] + 0.01)
     assert without_hidden_feet(found) is found
+
+
+@pytest.mark.parametrize("view", ["down_the_line", "face_on"])
+@pytest.mark.parametrize(("outline", "kept"), [(OUTLINE_REACHES + 0.01, True), (OUTLINE_REACHES - 0.01, False)])
+def test_feet_of_low_scores_that_lie_in_the_outline_are_kept(view, outline, kept) -> None:
+    found = with_scores(see(Golfer(), Camera(view=view)), 0.6)
+    box = (0, 0, *found.size_px)
+    masks = np.full((len(found.times_s), found.size_px[1], found.size_px[0]), round(255 * outline), dtype=np.uint8)
+    left = without_hidden_feet(evolve(found, masks=masks, outlines=masks, mask_box_px=box))
+    assert np.isfinite(left.middle("ankle")).all() == kept
 
 
 def test_down_the_line_the_far_foot_may_be_hidden_by_the_near_one() -> None:
