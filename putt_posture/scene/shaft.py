@@ -143,8 +143,15 @@ def find_shaft(picture: Picture, *, hands_px: Floats, scene: Scene, grip_distanc
         return FoundShaft(why_not="no thin straight line runs from the hands to the ground")
     if len(lines) > 1 and lines[1].score > _RIVAL * lines[0].score:
         return FoundShaft(why_not="several lines run from the hands to the ground")
-    lowest_cm = reach_cm - _END_ABOVE_GROUND_CM[scene.view][0]
-    shank = refine_line(picture, lines[0], px_per_cm=scale, first_cm=3.0, ground_cm=reach_cm, last_cm=lowest_cm)
+    slant, lowest_cm = float(lines[0].along[1]), reach_cm - _END_ABOVE_GROUND_CM[scene.view][0]
+    shank = refine_line(
+        picture,
+        lines[0],
+        px_per_cm=scale,
+        first_cm=3.0,
+        ground_cm=reach_cm / slant,
+        last_cm=lowest_cm / slant,
+    )
     if shank is None:
         return FoundShaft(why_not="too little of a line below the hands shows")
     doubt = _doubt(shank, scene, size)
