@@ -29,6 +29,9 @@ _HIDDEN_CM: Final = 14.0
 _AGAIN_CM: Final = 3.0
 _BEYOND_CM: Final = 6.0
 _INDEPENDENT_CM: Final = 2.5
+_END_CM: Final = 3.0
+_END_SHOWN: Final = 0.7
+"""A shaft shows as well at its end as elsewhere; grass beyond it lines up with it in a row here and there."""
 _MIN_ROWS: Final = 60
 
 
@@ -58,7 +61,7 @@ class Shank:
 
 
 def refine_line(
-    picture: Picture, rough: Line, *, px_per_cm: float, first_cm: float, ground_cm: float, last_cm: float
+    picture: Picture, rough: Line, *, px_per_cm: float, first_cm: float, again_cm: float, last_cm: float
 ) -> Shank | None:
     """Fit the shaft's middle near a rough line; None where too little of it shows.
 
@@ -69,8 +72,8 @@ def refine_line(
     px_per_cm : float
     first_cm : float
         Where along the line to begin.
-    ground_cm : float
-        Where along it the ground is expected at the earliest.
+    again_cm : float
+        Down to where along it a shaft that was hidden may show again.
     last_cm : float
         Where along it the ground is expected at the latest.
     """
@@ -91,8 +94,9 @@ def refine_line(
         sure = evidence[:, middle - near : middle + near + 1].max(axis=1)
         centres = _middles(cut, strip)
         run = _longest_run(sure > _SURE, gap=round(_LONGEST_GAP_CM / STEP_CM))
-        down_to = round((ground_cm - first_cm) / STEP_CM)
+        down_to = round((again_cm - first_cm) / STEP_CM)
         run = _reach_up(sure > _SURE, run[0]), _reach_down(sure > _SURE, run[1], limit=down_to)
+        run = run[0], _last_dense(sure > _SURE, *run)
         rows = np.arange(len(sure))
         used = (sure > _SURE) & (rows >= run[0]) & (rows < run[1]) & np.isfinite(centres)
         if used.sum() < _MIN_ROWS:
@@ -160,6 +164,15 @@ def _reach_down(sure: NDArray[np.bool_], end: int, *, limit: int) -> int:
     first, last = _longest_run(sure[end : max(limit, end)], gap=2)
     far_enough = last - first >= _AGAIN_CM / STEP_CM and first <= _HIDDEN_CM / STEP_CM
     return end + last if far_enough else end
+
+
+def _last_dense(sure: NDArray[np.bool_], start: int, end: int) -> int:
+    """Return one past the last row before which nearly every row shows the shaft; `start` where there is none."""
+    window = round(_END_CM / STEP_CM)
+    sums = np.concatenate([[0], np.cumsum(sure)])
+    ends = np.arange(start + window, end + 1)
+    dense = ends[(sums[ends] - sums[ends - window] >= _END_SHOWN * window) & sure[ends - 1]]
+    return int(dense[-1]) if dense.size else start
 
 
 def _fit(

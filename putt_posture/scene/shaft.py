@@ -149,7 +149,7 @@ def find_shaft(picture: Picture, *, hands_px: Floats, scene: Scene, grip_distanc
         lines[0],
         px_per_cm=scale,
         first_cm=3.0,
-        ground_cm=reach_cm / slant,
+        again_cm=(lowest_cm if scene.view == "face_on" else reach_cm) / slant,
         last_cm=lowest_cm / slant,
     )
     if shank is None:
