@@ -1,6 +1,5 @@
 """What cannot be the view or the setup that it is given for is refused in one sentence."""
 
-
 import numpy as np
 import pytest
 from attrs import evolve
