@@ -1,7 +1,8 @@
 """Feet that something hides: the pose model puts them on that thing, and its scores and its outline tell.
 
-A score by itself says little (a hidden hand may have 0.99, a foot that is seen 0.6), but those of the feet fall together
-where a bag, a bank of grass or a weight stands before them, and the outline of the person then stops above them.
+A score by itself says little (a hidden hand may have 0.99, a foot that is seen 0.6), but those of the feet fall
+together where a bag, a bank of grass or a weight stands before them, and the outline of the person then stops above
+them.
 """
 
 from typing import Final
@@ -19,9 +20,9 @@ both feet's ankles and toes. Of 120 shots of rendered golfers 4 lay below it wit
 0.61."""
 
 OUTLINE_REACHES: Final = 0.82
-"""They are hidden where the outline, 0 to 1, is less than this on ankle, heel and toe besides. Of those 4 golfers it was
-0.91 and more; of people behind a weight 0.22 to 0.81. One of them, whose score was 0.95, is not noticed, and 2 of 24
-pictures of rendered golfers whose feet were painted over, with scores of 0.85 and 0.93."""
+"""They are hidden where the outline, 0 to 1, is less than this on ankle, heel and toe besides. Of those 4 golfers it
+was 0.91 and more; of people behind a weight 0.22 to 0.81. One of them, whose score was 0.95, is not noticed, and 2 of
+24 pictures of rendered golfers whose feet were painted over, with scores of 0.85 and 0.93."""
 
 _FOOT: Final = ("ankle", "heel", "foot_index")
 _TOLD_BY: Final[dict[View, tuple[str, ...]]] = {"down_the_line": _FOOT, "face_on": ("ankle", "foot_index")}

@@ -42,9 +42,10 @@ OFF_SHAFT_SD_CM: Final = 1.5
 HAND_SEEN: Final = 0.7
 """Mean visibility of a near hand that is seen; on the sample clips 0.94 and more, behind a weight 0.3 to 0.67."""
 USUAL_REACH: Final = 0.86
+REACH_SD: Final = 0.05
 LEAST_REACH: Final = 0.74
-"""Shoulders to wrists, mid-points, as seen from the side, in shares of an arm: 0.76 to 0.97 on 60 rendered golfers, 0.66
-and 0.77 with long putters. A hand that is found 13 cm too high takes 0.2 of it away."""
+"""Shoulders to wrists, mid-points, as seen from the side, in shares of an arm: 0.76 to 0.97 on 60 rendered golfers,
+0.66 and 0.77 with long putters. A hand that is found 13 cm too high takes 0.2 of it away."""
 HANDS_APART: Final = 0.25
 """Wrists so many arms apart are those of a long putter, where the upper arm is bent (0.35 and more; others to 0.2)."""
 GUESSED_SD_CM: Final = 6.6
@@ -88,8 +89,8 @@ def hold_hands_against_others(
         height, offset = abs(slant) / NORMAL_95, abs(off[0]) / NORMAL_95
         says = f"Down the line the hands come out {abs(off[0]):.0f} cm off the line of the shaft"
     elif short := _short_of_an_arm(side[0], student):
-        height = offset = short / NORMAL_95
-        says = f"Down the line the arms come out {short:.0f} cm shorter than a student of this stature has them"
+        height = offset = math.hypot(short[0] / NORMAL_95, short[1])
+        says = f"Down the line the arms come out {short[0]:.0f} cm shorter than a student of this stature has them"
     elif _near_hand_visibility(seen, side[1]) < HAND_SEEN:
         height = offset = GUESSED_SD_CM
         says = "Down the line the near hand seems to be hidden"
@@ -130,12 +131,12 @@ def _off_the_shaft(plane: Plane, scene: Scene, front: tuple[Plane, Scene] | None
     return (off, lean) if across > NORMAL_95 * OFF_SHAFT_SD_CM and lean else (math.nan, math.nan)
 
 
-def _short_of_an_arm(plane: Plane, student: Student) -> float:
-    """Return how much the arms fall short of what they usually reach, cm; 0 where bent elbows can explain it."""
+def _short_of_an_arm(plane: Plane, student: Student) -> tuple[float, float] | None:
+    """Return how much the arms fall short of their usual reach, and the one sigma of that, cm; None where they do not."""
     arm = predict_joint_length("arm", student.stature_cm, student.sex, wrist_floor_cm=student.wrist_floor_cm).value
     reach = median_seen(np.linalg.norm(plane.middle("wrist") - plane.middle("shoulder"), axis=1)) / arm
     apart = median_seen(np.linalg.norm(plane.at("left_wrist") - plane.at("right_wrist"), axis=1)) / arm
-    return (USUAL_REACH - reach) * arm if reach < LEAST_REACH and apart < HANDS_APART else 0.0
+    return ((USUAL_REACH - reach) * arm, REACH_SD * arm) if reach < LEAST_REACH and apart < HANDS_APART else None
 
 
 def _near_hand_visibility(seen: Landmarks, scene: Scene) -> float:
