@@ -132,7 +132,7 @@ def _off_the_shaft(plane: Plane, scene: Scene, front: tuple[Plane, Scene] | None
 
 
 def _short_of_an_arm(plane: Plane, student: Student) -> tuple[float, float] | None:
-    """Return how much the arms fall short of their usual reach, and the one sigma of that, cm; None where they do not."""
+    """Return how much the arms fall short of their usual reach, and that one's sigma, cm; None if they do not."""
     arm = predict_joint_length("arm", student.stature_cm, student.sex, wrist_floor_cm=student.wrist_floor_cm).value
     reach = median_seen(np.linalg.norm(plane.middle("wrist") - plane.middle("shoulder"), axis=1)) / arm
     apart = median_seen(np.linalg.norm(plane.at("left_wrist") - plane.at("right_wrist"), axis=1)) / arm
