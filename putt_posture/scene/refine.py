@@ -30,8 +30,15 @@ _AGAIN_CM: Final = 3.0
 _BEYOND_CM: Final = 6.0
 _INDEPENDENT_CM: Final = 2.5
 _END_CM: Final = 3.0
-_END_SHOWN: Final = 0.7
-"""A shaft shows as well at its end as elsewhere; grass beyond it lines up with it in a row here and there."""
+_BESIDE_CM: Final = (1.6, 5.5)
+_BESIDE: Final = 0.95
+_CLEARER: Final = 0.08
+_AS_CLEAR: Final = 0.7
+_LEAST_CLEAR_CM: Final = 2.0
+"""Over so many centimetres, evidence on the line is by so much greater than on 95 of 100 lines beside it, and so large
+a share of what it usually is, as long as a shaft is there; blades of grass beyond its end line up less well."""
+_END_HALF_CM: Final = 0.75
+"""Evidence averaged over the end of a shaft falls that much too early."""
 _MIN_ROWS: Final = 60
 
 
@@ -96,7 +103,7 @@ def refine_line(
         run = _longest_run(sure > _SURE, gap=round(_LONGEST_GAP_CM / STEP_CM))
         down_to = round((again_cm - first_cm) / STEP_CM)
         run = _reach_up(sure > _SURE, run[0]), _reach_down(sure > _SURE, run[1], limit=down_to)
-        run = run[0], _last_dense(sure > _SURE, *run)
+        run = run[0], _clear_end(evidence, sure > _SURE, strip, run)
         rows = np.arange(len(sure))
         used = (sure > _SURE) & (rows >= run[0]) & (rows < run[1]) & np.isfinite(centres)
         if used.sum() < _MIN_ROWS:
@@ -166,13 +173,24 @@ def _reach_down(sure: NDArray[np.bool_], end: int, *, limit: int) -> int:
     return end + last if far_enough else end
 
 
-def _last_dense(sure: NDArray[np.bool_], start: int, end: int) -> int:
-    """Return one past the last row before which nearly every row shows the shaft; `start` where there is none."""
-    window = round(_END_CM / STEP_CM)
-    sums = np.concatenate([[0], np.cumsum(sure)])
-    ends = np.arange(start + window, end + 1)
-    dense = ends[(sums[ends] - sums[ends - window] >= _END_SHOWN * window) & sure[ends - 1]]
-    return int(dense[-1]) if dense.size else start
+def _clear_end(evidence: Floats, sure: NDArray[np.bool_], strip: Strip, run: tuple[int, int]) -> int:
+    """Return one past the last row of a run in which a shaft is told from what lines up beyond its end."""
+    start, end = run
+    means = cv2.blur(evidence, (1, 2 * round(_END_CM / STEP_CM / 2) + 1), borderType=cv2.BORDER_REFLECT)
+    cm = np.abs(strip.offsets) / strip.step_px * STEP_CM
+    beside = np.quantile(means[:, (cm > _BESIDE_CM[0]) & (cm < _BESIDE_CM[1])], _BESIDE, axis=1)
+    on_line = means[:, cm < 2 * STEP_CM].max(axis=1)
+    usual = float(np.median(on_line[start:end])) if end > start else 0.0
+    clear = (on_line > beside + _CLEARER) & (on_line > _AS_CLEAR * usual)
+    # What is too short to be a shaft is left out: eroded, then the last row that is left.
+    least = round(_LEAST_CLEAR_CM / STEP_CM)
+    whole = np.convolve(clear[start:end], np.ones(least), mode="valid") == least
+    rows = np.flatnonzero(whole)
+    if rows.size == 0:
+        return start
+    last = start + int(rows[-1]) + least + round(_END_HALF_CM / STEP_CM)
+    shown = np.flatnonzero(sure[start : min(last, end)])
+    return start + int(shown[-1]) + 1
 
 
 def _fit(
