@@ -194,6 +194,9 @@ def _with_ends(
 ) -> FoundShaft:
     scale = scene.px_per_cm.value
     head = find_head(picture, shank, px_per_cm=scale, view=scene.view)
+    if scene.view == "face_on" and math.isnan(head.top):
+        # Nothing else tells there how far down the line goes: it may run on along a blade of grass or a shadow.
+        return FoundShaft(why_not="no putter's head shows at the end of the line below the hands")
     sole, sole_sd = _sole(head, shank, scene, size)
     grip_end = find_grip_end(picture, shank, px_per_cm=scale)
     butt = None if grip_end is None else find_butt(picture, shank, grip_end=grip_end, px_per_cm=scale)
