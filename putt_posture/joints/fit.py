@@ -23,8 +23,8 @@ GRAIN_SD: Final = 1.5
 """How far a landmark is off for what a picture does not show, one sigma, in sizes of the smallest thing that it shows:
 rendered golfers made 80 to 400 pixels tall and enlarged again moved their landmarks by 0.6 of the small pixels, which
 are 2 to 3 times as large as the grain that is found (DEVELOPERS.md)."""
-MISFIT_WARNING: Final = 2.2
-"""People at address came up to this (DEVELOPERS.md); a takeaway that has just begun to 2.5."""
+MISFIT_WARNING: Final = 2.3
+"""People at address came up to this (DEVELOPERS.md); a takeaway that has just begun to 2.7."""
 
 
 def miss_name(side: str, part: str, axis: int) -> str:

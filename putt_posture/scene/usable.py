@@ -30,7 +30,7 @@ LEGS_SHARE: Final = 0.491
 """Hip to knee to ankle (Drillis and Contini 1966, as printed in Winter 2009, fig. 4.1)."""
 MISFIT_REFUSED: Final = 2.75
 """Landmarks that fit golfers at address worse than this show something else, or lie on something else. Four people at
-address came to 2.2, rendered golfers to 2.57 down the line and to 2.72 face on, each judged by what was learned without
+address came to 2.3, rendered golfers to 2.69 down the line and to 2.68 face on, each judged by what was learned without
 them; a takeaway whose hands have left the ball, tops, impacts and finishes to 2.8 and more (DEVELOPERS.md)."""
 
 
