@@ -70,7 +70,7 @@ def find_setups(track: Track, clip: Clip, *, frames_per_setup: int = FRAMES_PER_
     activity = measure_activity(track, clip, signals)
     if not len(activity.times_s):
         raise _not_found(clip, "it is too short to tell still from moving")
-    strokes, quiet = find_strokes(signals, activity)
+    strokes = find_strokes(signals, activity)
     build = SetupBuilder(clip, activity, count=frames_per_setup)
     for found, disturbed in ((strokes, False), (find_strokes_by_hands(signals), True)):
         setups = tuple(
@@ -80,15 +80,15 @@ def find_setups(track: Track, clip: Clip, *, frames_per_setup: int = FRAMES_PER_
         )
         if setups:
             return setups
-    setup = _without_stroke(signals, activity, quiet, build)
+    setup = _without_stroke(signals, activity, build)
     if setup is None:
         raise _not_found(clip, "the student stood as at address but was never still for half a second")
     return (setup,)
 
 
-def _without_stroke(signals: Signals, activity: Activity, quiet: list[Stretch], build: SetupBuilder) -> Setup | None:
+def _without_stroke(signals: Signals, activity: Activity, build: SetupBuilder) -> Setup | None:
     """Return the best still stretch at address where no stroke was seen, or None where there is none."""
-    quiet = [stretch for stretch in find_quiet(activity, activity.threshold()) or quiet if stays_put(signals, stretch)]
+    quiet = [stretch for stretch in find_quiet(activity, activity.threshold()) if stays_put(signals, stretch)]
     after = [stretch for stretch in quiet if comes_after_a_stroke(activity, stretch)]
     before = [stretch for stretch in quiet if stretch not in after]
     if before:

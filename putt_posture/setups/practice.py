@@ -1,6 +1,6 @@
 """Which strokes are practice strokes, as far as that can be told without seeing the ball.
 
-A stroke is left out when it has no quiet stretch right before it, when it is part of swinging to and fro, or when the
+A stroke is left out when it has no quiet stretch right before it, when another follows it without a pause, or when the
 student then steps toward the ball and addresses it within `STEP_IN_S`. A stroke that is followed by another from the
 same feet within that time is kept and said to be doubtful. When nothing would be left, the last one that has a quiet
 stretch is kept, as doubtful.
@@ -56,7 +56,7 @@ def leave_out_practice(strokes: list[Stroke], signals: Signals) -> list[Kept]:
     """
     kept: list[Kept] = []
     for index, stroke in enumerate(strokes):
-        if stroke.quiet_s is None or stroke.continuous:
+        if stroke.quiet_s is None:
             continue
         following = strokes[index + 1] if index + 1 < len(strokes) else None
         if following is None:

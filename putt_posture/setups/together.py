@@ -81,7 +81,7 @@ def find_setups_together(
 def _see(track: Track, clip: Clip, setups: tuple[Setup, ...]) -> _Seen:
     signals = measure_signals(track, clip)
     activity = measure_activity(track, clip, signals)
-    strokes, _ = find_strokes(signals, activity)
+    strokes = find_strokes(signals, activity)
     threshold = activity.threshold(max((stroke.peak for stroke in strokes), default=None))
     return _Seen(clip=clip, activity=activity, threshold=threshold, setups=setups)
 
