@@ -92,8 +92,9 @@ class Signals:
         hands move toward the camera there and back, but the shoulders rock.
     swing_scatter_px : float
         Standard deviation of each column of it from look to look at address.
-    gaze_px : (N, 2)
-        From the mid-point of the ears to the middle of the face: changes when the head turns.
+    gaze_px : (N, 4)
+        From the mid-point of the ears to the middle of the face, and from the left ear to the right: changes when the
+        head turns. Down the line a turn to the hole takes the face a little to the side and the ears far apart.
     address_like : (N,) bool
         Feet and trunk still, knees not deeply bent, trunk bent, both hands together between hip and knee height.
     seen : (N,) bool
@@ -219,7 +220,7 @@ def measure_signals(track: Track, clip: Clip) -> Signals:
         feet_move=~feet_still,
         swing_px=swing,
         swing_scatter_px=_scatter(swing[address_like]),
-        gaze_px=smooth(face - middle("ear")),
+        gaze_px=smooth(np.concatenate([face - middle("ear"), side("left_ear") - side("right_ear")], axis=1)),
         address_like=close_gaps(times_s, address_like, shortest_s=_FLICKER_S) & in_view,
         seen=seen,
         failures={what: float(np.mean(~held[in_view])) for what, held in checks.items()} if in_view.any() else {},

@@ -236,7 +236,7 @@ def stays_put(signals: Signals, stretch: Stretch) -> bool:
 
 def _too_far(moved: Floats, rest: slice, most: float) -> Flags:
     """Say where a point is farther from its place than `most` and twice its own scatter at rest."""
-    far = np.hypot(*moved.T)
+    far = np.linalg.norm(moved, axis=1)
     flags: Flags = far > most + 2 * float(_middle(far[rest]))
     return flags
 
