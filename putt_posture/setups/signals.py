@@ -99,8 +99,8 @@ class Signals:
         Feet and trunk still, knees not deeply bent, trunk bent, both hands together between hip and knee height.
     seen : (N,) bool
         The student was found in this look itself.
-    failures : mapping of phrase to share
-        What kept looks from being address-like, as shares of the looks with the student in view.
+    lacking : mapping of phrase to (N,) bool
+        What each look lacks to be address-like, in words that follow "with"; empty where the student is never in view.
     """
 
     view: View
@@ -117,7 +117,7 @@ class Signals:
     address_like: Flags = field(repr=False)
     seen: Flags = field(repr=False)
     swing_scatter_px: float = 0.0
-    failures: dict[str, float] = field(factory=dict)
+    lacking: dict[str, Flags] = field(repr=False, factory=dict)
 
     def during(self, start_s: float, stop_s: float) -> slice:
         """Return the looks from start to stop; at least one, the nearest, where there is any."""
@@ -198,12 +198,12 @@ def measure_signals(track: Track, clip: Clip) -> Signals:
         feet_still = _moved(times_s, feet) <= _MOST_FEET_MOVE * body
         trunk_still = np.maximum(_moved(times_s, hips), _moved(times_s, shoulders)) <= _MOST_TRUNK_MOVE * body
     checks = {
-        "stood with bent hips": bent,
-        "stood on nearly straight legs": legs,
-        "held the hands between hip and knee height": hands_low,
-        "held both hands together": hands_together,
-        "kept the feet still": feet_still,
-        "kept the trunk still": trunk_still,
+        "bent hips": bent,
+        "nearly straight legs": legs,
+        "the hands between hip and knee height": hands_low,
+        "both hands together in front": hands_together,
+        "still feet": feet_still,
+        "a still trunk": trunk_still,
     }
     in_view = np.isfinite(body)
     swing = _swing(points, hands, feet, view=clip.view)
@@ -223,7 +223,7 @@ def measure_signals(track: Track, clip: Clip) -> Signals:
         gaze_px=smooth(np.concatenate([face - middle("ear"), side("left_ear") - side("right_ear")], axis=1)),
         address_like=close_gaps(times_s, address_like, shortest_s=_FLICKER_S) & in_view,
         seen=seen,
-        failures={what: float(np.mean(~held[in_view])) for what, held in checks.items()} if in_view.any() else {},
+        lacking={what: ~held for what, held in checks.items()} if in_view.any() else {},
     )
 
 

@@ -19,6 +19,13 @@ _REACH_S: Final = 4.0
 _EYES_S: Final = (-0.2, 0.9)
 """Against the stroke's start: until the ball is struck the eyes are on it."""
 _JUST_BEFORE_S: Final = 0.6
+_SAME_SWING: Final = 0.7
+"""What goes on without a rest and is as strong as this share of a stroke is another swing; the putter comes back with
+a third of a stroke's speed."""
+_NEXT_SWING_S: Final = 3.0
+"""The next swing is at its strongest by then."""
+_LEAVING_S: Final = 0.8
+"""The last of an address is left out: standing up moves more than any swing."""
 _UNSTEADY_SHARES: Final = (0.15, 0.25, 0.4)
 """Of the way from the noise to the stroke's peak: where a hand-held picture never comes to rest, quiet is looked for
 below these, one after the other."""
@@ -35,12 +42,15 @@ class Stroke:
         The quiet stretch at address that it follows.
     peak : float
         The level of motion at its strongest.
+    goes_on : bool
+        Another swing follows without a rest: swinging to and fro.
     """
 
     start_s: float
     end_s: float
     quiet_s: Stretch | None = None
     peak: float
+    goes_on: bool = False
 
 
 def find_strokes(signals: Signals, activity: Activity) -> list[Stroke]:
@@ -64,8 +74,13 @@ def find_strokes(signals: Signals, activity: Activity) -> list[Stroke]:
     ]
     strongest = max((swing.peak for swing in swings), default=activity.floor)
     strokes = [swing for swing in swings if swing.peak - activity.floor >= _STRONG * (strongest - activity.floor)]
+    threshold = activity.threshold(strongest)
     return [
-        evolve(stroke, quiet_s=_quiet_before(stroke, before, signals, activity, activity.threshold(strongest)))
+        evolve(
+            stroke,
+            quiet_s=_quiet_before(stroke, before, signals, activity, threshold),
+            goes_on=_goes_on(stroke, signals, activity, threshold),
+        )
         for stroke, before in zip(strokes, [None, *strokes], strict=False)
     ]
 
@@ -83,15 +98,26 @@ def _peak(activity: Activity, match: Match) -> float:
     return float(np.nanmax(level if np.isfinite(level).any() else activity.level[inside]))
 
 
+def _goes_on(stroke: Stroke, signals: Signals, activity: Activity, threshold: float) -> bool:
+    """Say whether a swing as strong follows from the same place before it is quiet again."""
+    kept_s = posture_kept_until(signals, (stroke.start_s - _JUST_BEFORE_S, stroke.start_s), stroke.end_s)
+    rests_s = [start for start, stop in find_quiet(activity, threshold) if stop > stroke.end_s]
+    left_s = [time_s for time_s in activity.times_s[~activity.at_address] if time_s > stroke.end_s]
+    until_s = min(min([kept_s, *left_s[:1]]) - _LEAVING_S, stroke.end_s + _NEXT_SWING_S, *rests_s[:1])
+    if until_s <= stroke.end_s:
+        return False
+    level = activity.level[activity.inside(stroke.end_s, until_s)]
+    with np.errstate(invalid="ignore"):
+        return bool(np.any(level - activity.floor >= _SAME_SWING * (stroke.peak - activity.floor)))
+
+
 def _quiet_before(
     stroke: Stroke, before: Stroke | None, signals: Signals, activity: Activity, threshold: float
 ) -> Stretch | None:
     """Return the last quiet stretch before a stroke, the eyes on the ball and the feet in the same place."""
     earliest_s = max(stroke.start_s - _REACH_S, before.end_s if before else -np.inf)
     just_before = (stroke.start_s - _JUST_BEFORE_S, stroke.start_s)
-    eyes_on_ball = head_as_during(
-        signals, (stroke.start_s + _EYES_S[0], stroke.start_s + _EYES_S[1]), activity.times_s
-    )
+    eyes_on_ball = head_as_during(signals, (stroke.start_s + _EYES_S[0], stroke.start_s + _EYES_S[1]), activity.times_s)
     until_start = activity.times_s <= stroke.start_s
     limits = [activity.floor + share * (stroke.peak - activity.floor) for share in _UNSTEADY_SHARES]
     for limit in (threshold, *(limit for limit in limits if limit > threshold)):

@@ -228,7 +228,7 @@ def what_is_wrong(acted: ActedClip, setups: tuple[Setup, ...] | None) -> str:
             taken.append(putt)
         elif not _inside(setup, acted.practice_s, stretch):
             return "frames outside of an address"
-        elif "practice" not in setup.reason:
+        elif not setup.doubt:
             return "practice without a word"
     if len(set(taken)) < len(acted.putts_s):
         return "putt missed"

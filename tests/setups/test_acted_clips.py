@@ -32,7 +32,7 @@ def test_held_out_lessons_have_the_right_setups_in_both_views():
             "down_the_line": acted_clip(seed, "down_the_line"),
             "face_on": started_later(acted_clip(seed, "face_on"), 0.37 * (seed % 7)),
         }
-        found = find_setups_together({view: (acted.track, acted.clip) for view, acted in pair.items()})
+        found = find_setups_together({view: (acted.track, acted.clip) for view, acted in pair.items()}).of
         wrong |= {(seed, view): what_is_wrong(acted, found[view]) for view, acted in pair.items()}
     right = sum(not what for what in wrong.values()) / len(wrong)
     assert right >= LEAST_RIGHT, wrong
