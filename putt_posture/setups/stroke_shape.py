@@ -120,6 +120,11 @@ class Match:
     size: Floats = field(repr=False, eq=False)
 
     @property
+    def width(self) -> float:
+        """How far the body swings, in body sizes."""
+        return float(np.linalg.norm(self.size))
+
+    @property
     def end_s(self) -> float:
         """When the follow-through ends."""
         return self.start_s + self.shape.length_s
@@ -188,7 +193,7 @@ def _lay_over(
         span_s = len(since) * LEVEL_STEP_S
         gain = (
             (0.0 if alone else _gain(by_motion, span_s / LEVEL_MEAN_S))
-            + _gain(by_body, span_s * _MOST_LOOKS_HZ * (1.0 if one_way else swing.shape[1] / 2))
+            + _gain(by_body, span_s * _MOST_LOOKS_HZ * (1.0 if one_way else max(swing.shape[1] / 2, 1.0)))
             - (_HELD_COST if shape.held_s else 0.0)
         )
         first = np.arange(len(gain)) + round((_LEAD_S - _ADDRESS_S) / LEVEL_STEP_S)

@@ -13,7 +13,9 @@ from putt_posture.setups.stroke_shape import Match, find_matches
 __all__ = ["Stroke", "find_strokes"]
 
 _STRONG: Final = 0.3
-"""A stroke reaches this share of the clip's strongest; less is a waggle or a look."""
+"""A stroke reaches this share of the motion of the clip's strongest; less is a waggle or a look."""
+_WIDE: Final = 0.2
+"""And this share of the swing of its widest, as far as coarse landmarks tell that."""
 _REACH_S: Final = 4.0
 """A look at the hole or a waggle may lie between the quiet stretch and the stroke, for no longer than this."""
 _EYES_S: Final = (-0.2, 0.9)
@@ -26,8 +28,11 @@ _NEXT_SWING_S: Final = 3.0
 """The next swing is at its strongest by then."""
 _LEAVING_S: Final = 0.8
 """The last of an address is left out: standing up moves more than any swing."""
-_UNSTEADY_SHARES: Final = (0.15, 0.25, 0.4)
-"""Of the way from the noise to the stroke's peak: where a hand-held picture never comes to rest, quiet is looked for
+_UNSTEADY: Final = 0.4
+"""Of the way from the noise to where quiet ends: between strokes a steady picture is below it for most of the time (at
+most 0.36 on acted clips), one from a camera held in the hand hardly ever (median 0.7)."""
+_UNSTEADY_SHARES: Final = (0.25, 0.4)
+"""Of the way from the noise to the strongest stroke's peak: where a hand-held picture never comes to rest, quiet is looked for
 below these, one after the other."""
 
 
@@ -67,19 +72,21 @@ def find_strokes(signals: Signals, activity: Activity) -> list[Stroke]:
     list of Stroke
         In order of time.
     """
-    swings = [
-        Stroke(start_s=match.start_s, end_s=match.end_s, peak=_peak(activity, match))
-        for match in find_matches(signals, activity)
-        if _stays(signals, match)
+    matches = [match for match in find_matches(signals, activity) if _stays(signals, match)]
+    peaks = [_peak(activity, match) for match in matches]
+    strongest = max(peaks, default=activity.floor)
+    widest = max((match.width for match in matches), default=0.0)
+    strokes = [
+        Stroke(start_s=match.start_s, end_s=match.end_s, peak=peak)
+        for match, peak in zip(matches, peaks, strict=True)
+        if peak - activity.floor >= _STRONG * (strongest - activity.floor) and match.width >= _WIDE * widest
     ]
-    strongest = max((swing.peak for swing in swings), default=activity.floor)
-    strokes = [swing for swing in swings if swing.peak - activity.floor >= _STRONG * (strongest - activity.floor)]
-    threshold = activity.threshold(strongest)
+    limits = _limits(activity, strokes, strongest)
     return [
         evolve(
             stroke,
-            quiet_s=_quiet_before(stroke, before, signals, activity, threshold),
-            goes_on=_goes_on(stroke, signals, activity, threshold),
+            quiet_s=_quiet_before(stroke, before, signals, activity, limits),
+            goes_on=_goes_on(stroke, signals, activity, limits[0]),
         )
         for stroke, before in zip(strokes, [None, *strokes], strict=False)
     ]
@@ -112,21 +119,34 @@ def _goes_on(stroke: Stroke, signals: Signals, activity: Activity, threshold: fl
 
 
 def _quiet_before(
-    stroke: Stroke, before: Stroke | None, signals: Signals, activity: Activity, threshold: float
+    stroke: Stroke, before: Stroke | None, signals: Signals, activity: Activity, limits: list[float]
 ) -> Stretch | None:
     """Return the last quiet stretch before a stroke, the eyes on the ball and the feet in the same place."""
-    earliest_s = max(stroke.start_s - _REACH_S, before.end_s if before else -np.inf)
     just_before = (stroke.start_s - _JUST_BEFORE_S, stroke.start_s)
-    eyes_on_ball = head_as_during(signals, (stroke.start_s + _EYES_S[0], stroke.start_s + _EYES_S[1]), activity.times_s)
-    until_start = activity.times_s <= stroke.start_s
-    limits = [activity.floor + share * (stroke.peak - activity.floor) for share in _UNSTEADY_SHARES]
-    for limit in (threshold, *(limit for limit in limits if limit > threshold)):
-        for only in (eyes_on_ball & until_start, until_start):
+    eyes_on_ball = head_as_during(
+        signals, (stroke.start_s + _EYES_S[0], stroke.start_s + _EYES_S[1]), activity.times_s
+    )
+    between = (activity.times_s <= stroke.start_s) & (activity.times_s >= (before.end_s if before else -np.inf))
+    for limit in limits:
+        for only in (eyes_on_ball & between, between):
             quiet = [
                 stretch
                 for stretch in find_quiet(activity, limit, only=only)
-                if earliest_s <= stretch[1] and same_feet(signals, stretch, just_before)
+                if stretch[1] >= stroke.start_s - _REACH_S and same_feet(signals, stretch, just_before)
             ]
             if quiet:
                 return quiet[-1]
     return None
+
+
+def _limits(activity: Activity, strokes: list[Stroke], strongest: float) -> list[float]:
+    """Return the levels below which it may count as quiet: one, and others where a picture hardly comes to rest."""
+    threshold = activity.threshold(strongest)
+    calm = activity.at_address.copy()
+    for stroke in strokes:
+        calm[activity.inside(stroke.start_s, stroke.end_s)] = False
+    middle = activity.floor + _UNSTEADY * (threshold - activity.floor)
+    if not np.isfinite(activity.level[calm]).any() or np.nanmedian(activity.level[calm]) <= middle:
+        return [threshold]
+    raised = (activity.floor + share * (strongest - activity.floor) for share in _UNSTEADY_SHARES)
+    return [threshold, *(limit for limit in raised if limit > threshold)]
