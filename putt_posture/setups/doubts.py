@@ -44,15 +44,16 @@ def find_doubt(track: Track, clip: Clip, moment_s: float) -> str:
         return ""
     signals = measure_signals(track, clip)
     when = "In this picture" if clip.kind == "still" else f"At {moment_s:.1f} s"
+    if clip.kind == "video" and signals.address_like.any() and len(track.motion_times_s) > 1:
+        happens = _what_happens(observe(track, clip), clip.real_seconds(moment_s))
+        if happens:
+            return f"{when} {happens}, so this is another moment than the address."
     lacking = _lacking(signals, clip.real_seconds(moment_s))
     if lacking:
         return (
             f"{when} the student is not seen with {_listed(lacking)}, so this may be another moment than the address."
         )
-    if clip.kind == "still" or not signals.address_like.any():
-        return ""
-    happens = _what_happens(observe(track, clip), clip.real_seconds(moment_s))
-    return f"{when} {happens}, so this is another moment than the address." if happens else ""
+    return ""
 
 
 def _lacking(signals: Signals, moment_s: float) -> list[str]:

@@ -64,7 +64,7 @@ class Likeness:
         if self.shared >= 2 and self.strokes == (self.shared, self.shared):
             return self.best >= _LEAST_LIKE_IN_STEP
         clear = self.best >= _LEAST_LIKE and self.best - self.rival >= _CLEARLY
-        return clear and self.shared > 0 and 2 * self.alone <= self.shared
+        return clear and 0 < self.shared >= self.alone
 
     @property
     def show_two(self) -> bool:

@@ -21,7 +21,7 @@ from scipy.signal import correlate
 
 from putt_posture.setups.quiet import LEVEL_MEAN_S, LEVEL_STEP_S, Activity
 from putt_posture.setups.signals import Signals
-from putt_posture.values import Floats
+from putt_posture.values import Floats, View
 
 __all__ = ["Match", "StrokeShape", "find_matches"]
 
@@ -45,6 +45,10 @@ _LEAST_BODY: Final = 0.15
 _LEAST_GAIN_OF_BODY: Final = 8.0
 _LEAST_BODY_ALONE: Final = 0.85
 """The same where the body alone can tell, because other things move in the picture."""
+_LEAST_WIDTH: Final[dict[View, float]] = {"face_on": 0.025, "down_the_line": 0.008}
+"""From the address to either side, in body sizes: face on 3.3 cm of the hands, down the line 1 cm of one shoulder and
+elbow against the other. Strokes of acted and rendered clips have twice that and more; what is less is noise that
+happens to have the shape."""
 _CONSIDERED_GAIN: Final = 8.0
 _NOTHING: Final = 1e-12
 _LIKE_BEST: Final = 0.6
@@ -160,7 +164,8 @@ def find_matches(
     way = way * np.sign(np.sum(sizes @ way))
     found = _lay_over(activity, level, swing @ way[:, None], one_way=True, alone=alone)
     least = _LEAST_GAIN_OF_BODY if alone else _LEAST_GAIN
-    return sorted((each for each in found if each.gain >= least), key=lambda each: each.start_s)
+    clear = (each for each in found if each.gain >= least and each.width >= _LEAST_WIDTH[signals.view])
+    return sorted(clear, key=lambda each: each.start_s)
 
 
 def _lay_over(

@@ -32,8 +32,8 @@ _UNSTEADY: Final = 0.4
 """Of the way from the noise to where quiet ends: between strokes a steady picture is below it for most of the time (at
 most 0.36 on acted clips), one from a camera held in the hand hardly ever (median 0.7)."""
 _UNSTEADY_SHARES: Final = (0.25, 0.4)
-"""Of the way from the noise to the strongest stroke's peak: where a hand-held picture never comes to rest, quiet is looked for
-below these, one after the other."""
+"""Of the way from the noise to the strongest stroke's peak: where a picture hardly comes to rest, quiet is looked
+for below these, one after the other."""
 
 
 @frozen(kw_only=True)
@@ -123,9 +123,7 @@ def _quiet_before(
 ) -> Stretch | None:
     """Return the last quiet stretch before a stroke, the eyes on the ball and the feet in the same place."""
     just_before = (stroke.start_s - _JUST_BEFORE_S, stroke.start_s)
-    eyes_on_ball = head_as_during(
-        signals, (stroke.start_s + _EYES_S[0], stroke.start_s + _EYES_S[1]), activity.times_s
-    )
+    eyes_on_ball = head_as_during(signals, (stroke.start_s + _EYES_S[0], stroke.start_s + _EYES_S[1]), activity.times_s)
     between = (activity.times_s <= stroke.start_s) & (activity.times_s >= (before.end_s if before else -np.inf))
     for limit in limits:
         for only in (eyes_on_ball & between, between):
