@@ -59,11 +59,24 @@ def test_held_out_lessons_have_the_right_setups_in_both_views():
     assert share_right(wrong) >= LEAST_RIGHT, wrong
 
 
+@pytest.mark.parametrize("size", [1.0, 0.5])
 @pytest.mark.parametrize("seed", range(4))
-def test_a_step_right_after_the_practice_stroke_does_not_hide_the_putt_down_the_line(seed):
+def test_a_step_right_after_the_practice_stroke_does_not_hide_the_putt_down_the_line(seed, size):
+    """The step moves more of the picture than any stroke; a short putt was dropped as weak beside it."""
     swing = (stroke(counts=False), back_to_ball(0.8))
-    actions = [walk(2.0, 0.0, -0.2), take("address"), still(1.2), *swing, step_to(0.0, 0.0), still(1.6), stroke()]
+    actions = [walk(2.0, 0.0, -0.2), take("address"), still(1.2), *swing, step_to(0.0, 0.0), still(1.6), stroke(size)]
     clip, track, truth = film([*actions, *LEAVE], view="down_the_line", seed=seed, **CALM)
+    setups = find_setups(track, clip)
+    assert len(setups) == 1
+    assert not wrong_in(setups, truth)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_step_does_not_break_the_putt_that_rests_at_the_top_into_two(seed):
+    """Measured against the step, the short rest at the top was stillness, and either half of the putt no stroke."""
+    actions = [walk(2.0, 0.0, -0.2), take("address"), still(1.2), stroke(counts=False), step_to(0.0, 0.0, 0.5)]
+    actions += [take("address", 0.5), still(1.6), stroke(back_s=0.8, down_s=0.3, held_s=0.3), *LEAVE]
+    clip, track, truth = film(actions, view="down_the_line", seed=seed, **CALM)
     setups = find_setups(track, clip)
     assert len(setups) == 1
     assert not wrong_in(setups, truth)
