@@ -7,7 +7,7 @@ from typing import Final
 from attrs import evolve
 
 from putt_posture.errors import UsageError
-from putt_posture.setups.doubts import find_doubt
+from putt_posture.setups.doubts import find_doubts
 from putt_posture.values import Clip, Setup, Track
 
 __all__ = ["choose_setups"]
@@ -58,7 +58,8 @@ def choose_setups(
             )
     chosen = [_around(clip, time_s, last_s, frames_per_setup) for time_s in sorted(set(times_s))]
     if track is not None:
-        chosen = [evolve(setup, doubt=find_doubt(track, clip, setup.moment_s)) for setup in chosen]
+        doubts = find_doubts(track, clip, [setup.moment_s for setup in chosen])
+        chosen = [evolve(setup, doubt=doubt) for setup, doubt in zip(chosen, doubts, strict=True)]
     return tuple(chosen)
 
 

@@ -4,16 +4,18 @@ The hands' place against the feet tells the top and the finish of a swing from t
 and hands tells impact, and a stroke that was found tells what lies in it. What is said names what was seen.
 """
 
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
 
-from putt_posture.setups.observed import Observed, observe
-from putt_posture.setups.quiet import find_quiet
+from putt_posture.setups.observed import Observed
+from putt_posture.setups.quiet import find_quiet, measure_activity
 from putt_posture.setups.signals import Signals, measure_signals
+from putt_posture.setups.strokes import find_strokes
 from putt_posture.values import Clip, Track
 
-__all__ = ["find_doubt"]
+__all__ = ["find_doubts"]
 
 _AROUND_S: Final = 0.25
 """Looks so near to the moment tell of it, real seconds; most of them must agree."""
@@ -25,30 +27,38 @@ _HOLD_S: Final = 0.5
 """Stillness that begins within this time of a stroke's end is its hold."""
 
 
-def find_doubt(track: Track, clip: Clip, moment_s: float) -> str:
-    """Say what speaks against the student being at address at a moment.
+def find_doubts(track: Track, clip: Clip, moments_s: Sequence[float]) -> list[str]:
+    """Say what speaks against the student being at address at some moments.
 
     Parameters
     ----------
     track : Track
     clip : Clip
-    moment_s : float
-        Clip time, seconds.
+    moments_s : sequence of float
+        Clip times, seconds.
 
     Returns
     -------
-    str
-        One sentence; empty where nothing speaks against it, or where the student was not followed then.
+    list of str
+        One sentence for each moment; empty where nothing speaks against it, or where the student was not followed then.
     """
     if not len(track.times_s) or not np.isfinite(track.points_px).any():
-        return ""
+        return [""] * len(moments_s)
     signals = measure_signals(track, clip)
-    when = "In this picture" if clip.kind == "still" else f"At {moment_s:.1f} s"
-    if clip.kind == "video" and signals.address_like.any() and len(track.motion_times_s) > 1:
-        happens = _what_happens(observe(track, clip), clip.real_seconds(moment_s))
-        if happens:
-            return f"{when} {happens}, so this is another moment than the address."
-    lacking = _lacking(signals, clip.real_seconds(moment_s))
+    activity = measure_activity(track, clip, signals)
+    moves = clip.kind == "video" and len(activity.times_s) > 0 and bool(signals.address_like.any())
+    strokes = find_strokes(signals, activity) if moves else []
+    seen = Observed(clip=clip, signals=signals, activity=activity, strokes=strokes)
+    return [_doubt(seen, moment_s) for moment_s in moments_s]
+
+
+def _doubt(seen: Observed, moment_s: float) -> str:
+    when = "In this picture" if seen.clip.kind == "still" else f"At {moment_s:.1f} s"
+    real_s = seen.clip.real_seconds(moment_s)
+    happens = _what_happens(seen, real_s)
+    if happens:
+        return f"{when} {happens}, so this is another moment than the address."
+    lacking = _lacking(seen.signals, real_s)
     if lacking:
         return (
             f"{when} the student is not seen with {_listed(lacking)}, so this may be another moment than the address."

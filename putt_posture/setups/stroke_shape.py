@@ -92,8 +92,8 @@ class StrokeShape:
         Examples
         --------
         >>> shape = StrokeShape(back_s=0.6, held_s=0.0, through_s=0.3)
-        >>> shape.place(np.array([-1.0, 0.0, 0.6, 0.9, 2.0]))
-        array([ 0.,  0., -1.,  0.,  1.])
+        >>> shape.place(np.array([-1.0, 0.0, 0.6, 0.9, 2.0])).round(3).tolist()
+        [0.0, 0.0, -1.0, 0.0, 1.0]
         """
         through = _eased((since_s - self.back_s - self.held_s) / (2 * self.through_s))
         return 2 * through - _eased(since_s / self.back_s)
