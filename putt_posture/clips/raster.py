@@ -163,7 +163,7 @@ def _average(rows: NDArray[Any], size: tuple[int, int]) -> NDArray[Any]:
         return np.asarray(cv2.resize(rows, size, interpolation=cv2.INTER_AREA))
     added = rows[::each].astype(np.uint32 if rows.itemsize > 1 else np.uint16)
     for start in range(1, each):
-        added += rows[start::each]
+        np.add(added, rows[start::each], out=added)
     whole, part = np.divmod(np.arange(across + 1) * wide, across)
     before = np.zeros((down, wide + 1), dtype=np.uint32)
     np.cumsum(added, axis=1, out=before[:, 1:])
