@@ -13,7 +13,7 @@ from attrs import field, frozen
 from numpy.typing import NDArray
 
 from putt_posture.setups.runs import close_gaps
-from putt_posture.values import HAND_POINTS, LANDMARK_INDEX, Clip, Floats, Track, View
+from putt_posture.values import HAND_POINTS, LANDMARK_INDEX, Clip, Floats, Track, View, medians_seen
 
 __all__ = ["BODY_CM", "Signals", "measure_signals"]
 
@@ -255,7 +255,7 @@ def _running_median(values: Floats, size: int) -> Floats:
     result = np.full_like(values, np.nan)
     seen = np.isfinite(values).all(axis=tuple(range(1, values.ndim)))
     if seen.any():
-        result[seen] = np.nanmedian(windows[seen], axis=-1)
+        result[seen] = medians_seen(windows[seen], axis=-1)
     return result
 
 

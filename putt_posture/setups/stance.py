@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from putt_posture.setups.quiet import Stretch
 from putt_posture.setups.runs import close_gaps
 from putt_posture.setups.signals import Signals
-from putt_posture.values import Floats
+from putt_posture.values import Floats, medians_seen
 
 __all__ = ["head_as_during", "near_feet", "posture_kept_until", "same_feet", "stays_put"]
 
@@ -129,6 +129,4 @@ def _too_far(moved: Floats, rest: slice, most: float) -> Flags:
 
 def _middle(values: Floats) -> Floats:
     """Return the median over looks; NaN, without a warning, where nothing was seen."""
-    if not np.isfinite(values).any():
-        return np.full(values.shape[1:], np.nan)
-    return np.asarray(np.nanmedian(values, axis=0), dtype=np.float64)
+    return medians_seen(values)
