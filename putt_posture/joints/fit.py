@@ -8,7 +8,7 @@ from attrs import evolve
 from putt_posture.joints.learned import Answer, MissModel, load_miss_model
 from putt_posture.joints.outline_signs import read_outline_signs
 from putt_posture.joints.signs import JOINT_PARTS, Body, read_signs
-from putt_posture.values import LANDMARK_NAMES, VIEW_TITLES, Estimate, Floats, Handed, Joints, Landmarks
+from putt_posture.values import LANDMARK_NAMES, VIEW_TITLES, Estimate, Floats, Handed, Joints, Landmarks, medians_seen
 
 __all__ = ["YAW", "fit_joints", "miss_name"]
 
@@ -94,7 +94,7 @@ def _median_patterns(body: Body, model: MissModel, columns: Floats, *, roll_deg:
     patterns = [
         _to_picture(body, model, np.tile(column, (len(body.size_px), 1)), roll_deg=roll_deg) for column in columns
     ]
-    return np.nan_to_num(np.nanmedian(np.array(patterns), axis=1))
+    return np.nan_to_num(medians_seen(np.array(patterns), axis=1))
 
 
 def _yaw(model: MissModel, answer: Answer, landmarks: Landmarks) -> Estimate:
