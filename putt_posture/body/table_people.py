@@ -18,9 +18,10 @@ TABLE_STATURES_CM: Final[dict[Sex | None, tuple[float, float]]] = {
 """Barefoot statures that the tables hold for, cm: 3.7 standard deviations about the men's mean and up to as many above
 the women's. Below 150 cm women were measured too, but most who play are juniors."""
 
-WIDENING_CM: Final = 40.0
-"""Over how many cm beyond them what the tables leave open becomes twice as wide (judged: there the line on stature and
-an even share of it, two ways to go on, differ by 1.2 to 2.9 standard errors for a man's wrists, hips and shoulders)."""
+WIDENING_CM: Final = 25.0
+"""Over how many cm beyond them what the tables leave open becomes twice as wide (judged: at 125 cm the men's line on
+stature and an even share of it, two ways to go on, differ by 0.9, 1.9 and 2.3 standard errors for wrists, hips and
+shoulders; 1.7 make a spread twice as wide)."""
 
 
 def find_table_widening(stature_cm: float, sex: Sex | None) -> float:
@@ -35,7 +36,7 @@ def find_table_widening(stature_cm: float, sex: Sex | None) -> float:
     Examples
     --------
     >>> [find_table_widening(stature, "male") for stature in (130.0, 178.0, 210.0)]
-    [1.5, 1.0, 1.25]
+    [1.8, 1.0, 1.4]
     """
     low, high = TABLE_STATURES_CM[sex]
     return 1.0 + max(low - stature_cm, stature_cm - high, 0.0) / WIDENING_CM

@@ -143,7 +143,7 @@ def _say_long(length_cm: float, kind: str) -> str:
     article = "an" if kind.startswith("arm") else "a"
     return (
         f"A putter of {length_cm / CM_PER_INCH:.1f} in is {article} {kind} one by its length (common practice): where "
-        "its top is does not tell where the hands are, so its length was put aside. What is suggested is a putter to "
+        "its top is does not tell where the hands are, so its length is put aside. What is suggested is a putter to "
         "be held at the top of its grip; an arm-lock, mid-length or long one is fitted by another rule."
     )
 
