@@ -67,7 +67,9 @@ def test_a_wrist_height_far_from_the_usual_moves_the_length_no_further_and_is_sa
     assert lengths[0] == pytest.approx(lengths[1], abs=WOBBLE_IN)
     assert lengths[-1] == pytest.approx(lengths[-2], abs=WOBBLE_IN)
     assert lengths[2] < lengths[3] < lengths[4] < lengths[5]
-    assert margins[0] > margins[1] > margins[3] < margins[5] < margins[6]
+    assert margins[0] > margins[1] + 0.2
+    assert margins[-1] > margins[-2] + 0.2
+    assert min(margins[0], margins[-1]) > fit_statures([178.0], sex).margin[0]
     assert list(found.says.str.contains("beyond 2.5 times were put aside")) == [True, True, *[False] * 3, True, True]
 
 
