@@ -84,7 +84,7 @@ def name_current_putter(putter: Estimate, *, put_aside: bool) -> Evidence:
     """
     says = "As measured by the coach, from the top of the grip along the shaft to the sole."
     if put_aside:
-        says += " It does not go with the rest and is no part of the suggestion."
+        says += " It is no part of the suggestion."
     return Evidence(
         name="current_putter",
         title="The putter in use" + (", put aside" if put_aside else ""),

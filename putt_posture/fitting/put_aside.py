@@ -6,6 +6,7 @@ from typing import Final
 from attrs import frozen
 
 from putt_posture.fitting.body_model import MOST_WRIST_SD, find_wrist_departure
+from putt_posture.fitting.geometry import find_length
 from putt_posture.fitting.inputs import FilmedSetup
 from putt_posture.fitting.learning import Learned
 from putt_posture.fitting.putter_in_use import find_putter_slip, name_long_putter
@@ -78,7 +79,8 @@ def say_doubts(doubts: Sequence[Doubt], student: Student, filmed: FilmedSetup) -
         if doubt.name == "putter" and doubt.put_aside and student.putter_length_cm is not None:
             kind = name_long_putter(student.putter_length_cm)
             if kind is not None:
-                yield _say_long(student.putter_length_cm, kind)
+                below = float(find_length(filmed.hand_height.value, filmed.lie.value, 0.0))
+                yield _say_long(student.putter_length_cm, kind, held_cm=student.putter_length_cm - below)
                 continue
         yield f"{_say_gap(doubt, filmed)}, {_say_what_was_done(doubt)}. {_CHECK[doubt.name]}"
 
@@ -139,12 +141,13 @@ def _say_what_was_done(doubt: Doubt) -> str:
     return f"so {who} believed by {100 * (1 - doubt.aside):.0f} % only, and the interval is wider for it"
 
 
-def _say_long(length_cm: float, kind: str) -> str:
+def _say_long(length_cm: float, kind: str, *, held_cm: float | None = None) -> str:
     article = "an" if kind.startswith("arm") else "a"
+    held = "" if held_cm is None else f", and the filmed hands hold it {held_cm:.0f} cm below its top"
     return (
-        f"A putter of {length_cm / CM_PER_INCH:.1f} in is {article} {kind} one by its length (common practice): where "
-        "its top is does not tell where the hands are, so its length is put aside. What is suggested is a putter to "
-        "be held at the top of its grip; an arm-lock, mid-length or long one is fitted by another rule."
+        f"A putter of {length_cm / CM_PER_INCH:.1f} in is {article} {kind} one by its length (common practice){held}: "
+        "where its top is does not tell where the hands are, so its length is put aside. What is suggested is a putter "
+        "to be held at the top of its grip; an arm-lock, mid-length or long one is fitted by another rule."
     )
 
 

@@ -323,6 +323,8 @@ def test_a_long_putter_is_known_as_such_and_moves_nothing(inches, kind):
         fit = fit_putter(seen, evolve(STUDENT, putter_length_cm=inches * 2.54))
         (said,) = (one for one in fit.disagreements if "where its top is" in one)
         assert f"is {kind} one by its length" in said
+        held = inches * 2.54 - GOOD["hand_height"] / math.sin(math.radians(GOOD["shaft_lie"]))
+        assert (f"the filmed hands hold it {held:.0f} cm below its top" in said) == (seen is not None)
         if seen is not None:
             assert fit.putter_length.value == pytest.approx(alone.putter_length.value, abs=0.1)
             assert fit.putter_length.margin == pytest.approx(alone.putter_length.margin, abs=0.2)
