@@ -17,6 +17,11 @@ WHERE_SHOWN: Final = (
 )
 """The shares are those of the table of the fit in DEVELOPERS.md; a test holds them against it."""
 
+BUILT_IN: Final = (
+    "Where this agrees with the trade's rule of thumb, the agreement is partly built in: the usual tilt and the soft "
+    "elbow bend were chosen, within what coaches teach, so that it does."
+)
+
 _DATA: Final = {
     "hand_height": "the filmed hands", "putter": "the putter in use", "eye_offset": "the filmed eyes",
 }  # fmt: skip
@@ -55,6 +60,8 @@ def list_assumptions(
         f"The hands' centre is taken {hold_cm:.0f} cm down from the top of the grip (hand size by tables, hold by "
         f"common practice){down}."
     )
+    if wanted.tilt_deg is None and wanted.elbow_bend_deg is None:
+        yield BUILT_IN
     if filmed is None:
         yield "Nothing was filmed: a body of this size was taken from tables, so the interval is wide."
         return

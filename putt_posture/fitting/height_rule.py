@@ -47,6 +47,5 @@ def find_by_height_rule(stature_cm: float) -> Evidence | None:
             method="line through what is usually fitted to a stature, common practice",
         ),
         says="What shops usually fit to this height (common practice); it knows neither arms nor setup, and is no part "
-        "of the suggestion. That the body model agrees with it is partly built in: the usual tilt and the soft elbow "
-        "were chosen, within what coaches teach, so that it does.",
+        "of the suggestion.",
     )

@@ -25,6 +25,17 @@ def test_without_a_sex_the_value_lies_midway_and_the_spread_holds_both(dimension
         assert either.standard_uncertainty == pytest.approx(math.sqrt(mean_variance + half**2))
 
 
+@given(dimensions.filter(lambda name: name != "stature"), st.sampled_from(["female", "male", None]))
+def test_bodies_spread_wider_the_farther_a_stature_is_from_the_people_of_the_tables(dimension, sex):
+    def spread(stature):
+        return predict(dimension, stature, sex).standard_uncertainty
+
+    assert spread(120) > spread(140) > spread(150)
+    assert spread(220) > spread(205) > spread(187)
+    if sex is not None:
+        assert spread(150) == spread(170) == spread(187)
+
+
 @given(dimensions, statures, st.sampled_from(["female", "male", None]))
 def test_taller_people_have_larger_dimensions(dimension, stature, sex):
     assert predict(dimension, stature + 1, sex).value > predict(dimension, stature, sex).value
