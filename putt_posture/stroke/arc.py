@@ -43,8 +43,8 @@ HALF_STROKE_RANGE_CM: Final = (1.0, 60.0)
 """A tap to the longest putt that is still a putt."""
 
 GEOMETRY_ONLY: Final = (
-    "This is geometry worked out from the setup, not a measured stroke: it says which way the head tends to go where "
-    "nothing else bends it."
+    "This is geometry worked out from the setup, not a measured stroke: it says which way the putter head tends to go "
+    "where nothing else bends it, by a model that knows the plane from the hand offset alone."
 )
 
 _ONE_PENDULUM: Final = (
