@@ -301,6 +301,7 @@ def test_a_putter_in_use_that_does_not_fit_the_hands_is_put_aside_and_said():
     assert "longer than what was filmed and the body lead to expect" in said
     assert "put aside" in said
     assert "how far down the student grips" in said
+    assert "in 1 of 100" in said
     assert not any("putter in use correct" in one for one in long.assumptions)
     assert next(one.title for one in long.evidence if one.name == "current_putter").endswith("put aside")
     fits = fit_putter(posture(**GOOD), evolve(STUDENT, putter_length_cm=84.0))
