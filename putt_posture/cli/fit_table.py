@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 from rich.console import Console
 
-from putt_posture.cli.table import new_table, show_bullet, show_length
+from putt_posture.cli.table import new_table, show_bullet, show_length, show_what_does_not_agree
 from putt_posture.report.figures import format_imperial, format_margin, format_number, inches
 from putt_posture.report.wording import WORDS
 from putt_posture.units import format_feet_inches
@@ -32,10 +32,7 @@ def show_fit(fit: Fit, student: Student, *, console: Console) -> None:
         _show_change(fit, student.putter_length_cm, console=console)
     _show_setup(fit, console=console)
     _show_evidence(fit, console=console)
-    if fit.disagreements:
-        console.print("Where these are more than half an inch apart")
-    for sentence in fit.disagreements:
-        show_bullet(sentence, console=console)
+    show_what_does_not_agree(fit, console=console)
     console.print("\nTo know")
     for sentence in fit.assumptions:
         show_bullet(sentence, console=console)

@@ -16,7 +16,7 @@ from rich.table import Table
 from rich.text import Text
 
 from putt_posture.report.figures import format_imperial, format_margin, format_number
-from putt_posture.report.wording import LENGTH_CONVENTION, WORDS
+from putt_posture.report.wording import LENGTH_CONVENTION, UNCERTAINTY, WORDS
 from putt_posture.shown import show_plainly
 from putt_posture.units import format_feet_inches
 from putt_posture.values import VIEW_TITLES
@@ -24,7 +24,16 @@ from putt_posture.values import VIEW_TITLES
 if TYPE_CHECKING:
     from putt_posture.values import Fit, Lesson, MeasureName, View
 
-__all__ = ["new_table", "open_console", "show_beside_truth", "show_bullet", "show_files", "show_length", "show_lesson"]
+__all__ = [
+    "new_table",
+    "open_console",
+    "show_beside_truth",
+    "show_bullet",
+    "show_files",
+    "show_length",
+    "show_lesson",
+    "show_what_does_not_agree",
+]
 
 
 def open_console(stream: IO[str]) -> Console:
@@ -54,6 +63,7 @@ def show_lesson(lesson: Lesson, *, console: Console) -> None:
     _show_measures(lesson, console=console)
     _show_absent(lesson, console=console)
     show_length(lesson.fit, console=console)
+    show_what_does_not_agree(lesson.fit, console=console)
     if lesson.warnings:
         console.print("\nTo know")
     for warning in lesson.warnings:
@@ -114,6 +124,14 @@ def show_length(fit: Fit, *, console: Console) -> None:
         show_bullet(f"With the shaft {format_margin(lie)} above the horizontal.", console=console)
 
 
+def show_what_does_not_agree(fit: Fit, *, console: Console) -> None:
+    """Print what a fit put aside, and where ways to a length differ; nothing where all agrees."""
+    if fit.disagreements:
+        console.print("\nWhat does not agree about the length")
+    for sentence in fit.disagreements:
+        show_bullet(sentence, console=console)
+
+
 def _show_measures(lesson: Lesson, *, console: Console) -> None:
     table = new_table()
     table.add_column("Measure")
@@ -132,6 +150,7 @@ def _show_measures(lesson: Lesson, *, console: Console) -> None:
             table.add_row(f"  {WORDS[name].title}", format_margin(estimate, signed=signed), frames)
     if present:
         console.print(table)
+        console.print(UNCERTAINTY)
     else:
         console.print("\nNothing could be measured.")
 
@@ -142,6 +161,6 @@ def _show_absent(lesson: Lesson, *, console: Console) -> None:
         if estimate.absent is not None:
             reasons.setdefault(estimate.absent, []).append(WORDS[name].title)
     if reasons:
-        console.print("Not measured")
+        console.print("\nNot measured")
     for reason, titles in reasons.items():
         show_bullet(f"{'; '.join(titles)}: {reason}", console=console)
