@@ -4,6 +4,7 @@ from putt_posture.body.anthropometry import known_dimensions, predict
 from putt_posture.body.grip import find_grip_distance
 from putt_posture.body.joints import JOINT_LENGTHS, predict_joint_length
 from putt_posture.body.limits import (
+    LONG_PUTTER_CM,
     LONGEST_PUTTER_CM,
     PUTTER_TAPE_SD_CM,
     SHORTEST_PUTTER_CM,
@@ -17,6 +18,7 @@ __all__ = [
     "CENTRE_OF_MASS_POINTS",
     "JOINT_LENGTHS",
     "LONGEST_PUTTER_CM",
+    "LONG_PUTTER_CM",
     "PUTTER_TAPE_SD_CM",
     "SEGMENTS",
     "SHOE_SOLE",

@@ -6,10 +6,10 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.ticker import MaxNLocator
 
+from putt_posture.figures import format_length, format_value, inches
 from putt_posture.report.chart import AFTER, BEFORE, INK, RULE, as_svg, new_chart, styled, title
-from putt_posture.report.figures import format_number, inches
 from putt_posture.report.wording import WORDS
-from putt_posture.values import Floats, PutterCurves
+from putt_posture.values import MEASURES, Floats, PutterCurves
 
 __all__ = ["CURVES", "describe_curves", "draw_curves_chart"]
 
@@ -81,7 +81,7 @@ def _mark(panel: Axes, lengths: Floats, values: Floats, curves: PutterCurves) ->
         if at_cm is None or not lengths[0] <= inches(at_cm) <= lengths[-1]:
             continue
         at = inches(at_cm)
-        label = f"{name}, {format_number(at, decimals=1)} in"
+        label = f"{name}, {format_length(at_cm)}"
         line = panel.axvline(at, color=colour, linewidth=1.8, label=label, zorder=2)
         if dashed:
             line.set_dashes(_DASHES)
@@ -96,5 +96,4 @@ def _read_off(curves: PutterCurves, values: Floats, at_cm: float) -> float:
 
 
 def _write(name: Curve, value: float) -> str:
-    text = format_number(value, decimals=0, signed=bool(WORDS[name].plus) and name == "hand_offset")
-    return text + ("\N{NO-BREAK SPACE}cm" if name == "hand_offset" else "°")
+    return format_value(value, MEASURES[name][0], signed=bool(WORDS[name].plus))

@@ -20,6 +20,8 @@ def spec_as_json(spec: ClubSpec) -> dict[str, Any]:
         "stock_length_in": spec.stock_length_in,
         "current_length_cm": spec.current_length_cm,
         "length_change": estimate_as_json(spec.length_change),
+        "advice": spec.advice,
+        "advice_says": plain(spec.advice_sentence),
         "stock_change_in": spec.stock_change_in,
         "swing_weight_change_points": spec.swing_weight_change,
         "feel": list(spec.feel),

@@ -1,10 +1,15 @@
 """What a club-builder needs to know of a putter."""
 
+from typing import Literal
+
 from attrs import frozen
 
 from putt_posture.values.estimate import Estimate
 
-__all__ = ["ClubSpec", "RuleCheck"]
+__all__ = ["Advice", "ClubSpec", "RuleCheck"]
+
+Advice = Literal["leave", "cut", "extend", "another", "unknown"]
+"""What to do about the length of the putter in use; ``another`` is another putter, or a fitting by hand."""
 
 
 @frozen(kw_only=True)
@@ -49,12 +54,18 @@ class ClubSpec:
         The putter in use, measured likewise; None where it was not said.
     length_change : Estimate
         Suggested minus current, cm: − is cut, + is extend; absent where either is unknown.
+    advice : {"leave", "cut", "extend", "another", "unknown"}
+        What to do about the length of the putter in use.
+    advice_says, advice_other, advice_why : str
+        The same in a few words, with the length in inches; that length in centimetres; and why, in a sentence or two.
     stock_change_in : float or None
-        The nearest half inch minus the current length.
+        What is cut (−) or extended (+) to come to the nearest half inch; 0 where the putter in use is left, None where
+        another one is wanted or nothing is known.
     swing_weight_change : float or None
-        Points by which the head comes to feel heavier (+) or lighter (−) for `stock_change_in`, if nothing is done.
+        Points by which the putter head comes to feel heavier (+) or lighter (−) for `stock_change_in`, if nothing else
+        is done.
     feel : tuple of str
-        What the change of length does to the feel of the head, and the usual remedies.
+        What the change of length does to the feel of the putter head, and the usual remedies.
     lie : Estimate
         Shaft above the ground, deg.
     current_lie_deg : float or None
@@ -74,6 +85,10 @@ class ClubSpec:
     stock_length_in: float | None
     current_length_cm: float | None
     length_change: Estimate
+    advice: Advice
+    advice_says: str
+    advice_other: str
+    advice_why: str
     stock_change_in: float | None
     swing_weight_change: float | None
     feel: tuple[str, ...]
@@ -85,3 +100,12 @@ class ClubSpec:
     grip: str
     checks: tuple[RuleCheck, ...]
     notes: tuple[str, ...] = ()
+
+    @property
+    def advice_sentence(self) -> str:
+        """What to do about the length, and why, as sentences."""
+        if self.advice in ("unknown", "another"):
+            return self.advice_why
+        says = self.advice_says[:1].upper() + self.advice_says[1:]
+        other = f" ({self.advice_other})" if self.advice_other else ""
+        return f"{says}{other}. {self.advice_why}"

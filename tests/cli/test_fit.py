@@ -17,7 +17,7 @@ def test_length_lie_setup_and_ways_are_printed(capsys) -> None:
     assert main(["fit", "--stature", "5ft9in", "--sex", "male", "--current-length", "35in"]) == 0
     said = capsys.readouterr()
     assert said.err == ""
-    assert "nearest half inch: 33 in" in said.out
+    assert "nearest half inch: 33.0\xa0in (83.8\xa0cm)" in said.out
     assert "The putter in use is 35.0 in: 2." in said.out
     assert "outside the shoulders" in said.out
     for words in ("Spine tilt", "By the body model", "By the rule of thumb", "Nothing was filmed"):
@@ -101,7 +101,7 @@ def test_missing_settings_file_is_one_sentence(tmp_path, capsys) -> None:
     [
         ([], "Missing option '--stature'"),
         (["--stature", "90cm"], "The stature of 90 cm is out of range"),
-        (["--stature", "178cm", "--current-length", "5in"], "The putter length of 12.7 cm is out of range"),
+        (["--stature", "178cm", "--current-length", "5in"], "The putter length of 5.0 in (12.7 cm) is out of range"),
         (["--stature", "178cm", "--current-lie", "95"], "The putter lie of 95 ° is out of range"),
         (["--stature", "178cm", "--current-lie", "steep"], "'--current-lie'"),
         (["--stature", "178cm", "--grip-down", "9in"], "The grip down of 22.86 cm is out of range"),

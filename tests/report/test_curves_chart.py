@@ -30,7 +30,7 @@ def test_letters_are_legible_on_a_phone():
 
 def test_both_putters_and_the_four_measures_are_named():
     found = comments(draw_curves_chart(curves()))
-    for text in ("in use, 36.0 in", "suggested, 33.0 in", "Spine tilt, deg", "Knee flex, deg"):
+    for text in ("in use, 36.0 in (91.4 cm)", "suggested, 33.0 in (83.8 cm)", "Spine tilt, deg", "Knee flex, deg"):
         assert text in found
     assert "Hands from under the shoulders, cm" in found
 
@@ -42,7 +42,7 @@ def test_a_putter_outside_the_curves_is_not_marked():
 
 def test_the_values_at_both_putters_are_said():
     said = describe_curves(curves())
-    assert "spine tilt 24° and 36°" in said
+    assert "spine tilt 24.0° and 36.0°" in said
     assert "hands from under the shoulders +8\N{NO-BREAK SPACE}cm and 0\N{NO-BREAK SPACE}cm" in said
 
 
