@@ -38,7 +38,7 @@ _NAME_SIZE: Final = 0.82
 _CELL: Final = 16
 """Pixels of one cell of the map of what should not be covered."""
 _BODY_COST: Final = 0.8
-_LINE_COST: Final = 12.0
+_LINE_COST: Final = 20.0
 _DPI: Final = 72
 """So that one point of a line or letter is one pixel."""
 

@@ -6,8 +6,6 @@ from typing import Final
 from attrs import frozen
 
 from putt_posture.figures import (
-    format_change,
-    format_given,
     format_imperial,
     format_interval,
     format_margin,
@@ -145,9 +143,4 @@ def _lie(lie: Estimate) -> SpecRow:
 
 
 def _bend(spec: ClubSpec) -> SpecRow:
-    current = spec.current_lie_deg
-    if not spec.lie_change or current is None:
-        return SpecRow(title="Bend", figure="not found", says=plain(spec.bending), built=False)
-    figure = format_change(current, spec.lie.value, margin=spec.lie_change.margin, unit="deg")
-    says = f"From {format_given(current, 'deg')}. {spec.bending}"
-    return SpecRow(title="Bend", figure=figure, says=says, built=False)
+    return SpecRow(title="Bend", figure=plain(spec.bend_says), says=plain(spec.bending), built=False)

@@ -28,7 +28,7 @@ def spec_as_json(spec: ClubSpec) -> dict[str, Any]:
         "lie": estimate_as_json(spec.lie),
         "current_lie_deg": spec.current_lie_deg,
         "lie_change": estimate_as_json(spec.lie_change),
-        "bending": plain(spec.bending),
+        "bending": plain(spec.bend_sentence),
         "loft": spec.loft,
         "grip": spec.grip,
         "checks": [

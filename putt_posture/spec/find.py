@@ -5,7 +5,7 @@ from typing import Final
 
 from putt_posture.body import PUTTER_TAPE_SD_CM
 from putt_posture.errors import UsageError
-from putt_posture.figures import as_printed, format_given, format_value, inches
+from putt_posture.figures import as_printed, format_change, format_given, format_value, inches
 from putt_posture.spec.length_advice import LengthAdvice, advise_length
 from putt_posture.spec.rules import MOST_LOFT_DEG, check_rules
 from putt_posture.spec.swing_weight import describe_feel, find_swing_weight_change
@@ -68,6 +68,7 @@ def find_club_spec(fit: Fit, student: Student) -> ClubSpec:
         change, suggested=fit.putter_length, stock_in=fit.stock_length_in, current_cm=student.putter_length_cm
     )
     lie_change = _find_lie_change(fit.lie, student.putter_lie_deg)
+    bend_says, bending = _advise_bend(lie_change, fit.lie, student.putter_lie_deg)
     wide = [_WIDE] if change and change.margin > _WIDE_CM and advice.advice != "another" else []
     notes = (*wide, *([_TRY_FIRST] if advice.advice == "cut" else []), _CHECK_AFTER)
     return ClubSpec(
@@ -85,7 +86,8 @@ def find_club_spec(fit: Fit, student: Student) -> ClubSpec:
         lie=fit.lie,
         current_lie_deg=student.putter_lie_deg,
         lie_change=lie_change,
-        bending=_say_bending(lie_change, fit.lie, student.putter_lie_deg),
+        bend_says=bend_says,
+        bending=bending,
         loft=_LOFT,
         grip=_GRIP,
         checks=check_rules(fit.putter_length, fit.lie, current_cm=student.putter_length_cm),
@@ -144,21 +146,27 @@ def _say_feel(advice: LengthAdvice, student: Student) -> tuple[str, ...]:
     return describe_feel(inches(student.putter_length_cm), advice.step_in)
 
 
-def _say_bending(change: Estimate, lie: Estimate, current_deg: float | None) -> str:
+def _advise_bend(change: Estimate, lie: Estimate, current_deg: float | None) -> tuple[str, str]:
+    """Say what to do about the lie in a few words, and why in a sentence or two."""
     if not change or current_deg is None:
-        return change.absent or ""
+        return "not found", change.absent or ""
+    figure = format_change(current_deg, lie.value, margin=change.margin, unit="deg")
     shift = as_printed(lie.value, "deg") - as_printed(current_deg, "deg")
     if abs(shift) <= as_printed(change.margin, "deg"):
-        return "These numbers cannot tell the two lies apart: leave it."
+        why = f"The suggestion is {figure} from it, and these numbers cannot tell the two apart."
+        return f"leave at {format_given(current_deg, 'deg')}", why
     size, way = format_value(abs(shift), "deg"), "more upright" if shift > 0 else "flatter"
+    says = f"{size} {way}"
+    most = format_given(MOST_BEND_DEG, "deg")
+    why = f"From {format_given(current_deg, 'deg')}; the suggestion is {figure} from it."
     if abs(shift) <= USUAL_BEND_DEG:
-        return f"Bend {size} {way}; most putter heads with a neck or a bent shaft take that (common practice)."
+        return says, f"{why} Most putter heads with a neck or a bent shaft take that (common practice)."
     if abs(shift) <= MOST_BEND_DEG:
-        return (
-            f"Bend {size} {way}, at most as far as the maker allows: {format_given(MOST_BEND_DEG, 'deg')} is about the "
-            "most for putter heads that bend, and some do not bend at all (common practice)."
+        return says, (
+            f"{why} At most as far as the maker allows: {most} is about the most for putter heads that bend, and some "
+            "do not bend at all (common practice)."
         )
-    return (
-        f"{size} {way} is more than a putter head is bent ({format_given(MOST_BEND_DEG, 'deg')} at most, common "
-        "practice): look for a putter head or shaft with another lie."
+    return "another lie", (
+        f"{why} That is more than a putter head is bent ({most} at most, common practice): look for a putter head or "
+        "shaft with another lie."
     )

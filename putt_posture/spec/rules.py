@@ -43,7 +43,7 @@ def _check_length(length: Estimate) -> RuleCheck:
     return RuleCheck(
         name="length",
         title="Length",
-        limit="at least 18 in (45.7 cm); no most for putters, which the 48 in (121.9 cm) of other clubs leave out",
+        limit="at least 18 in (45.7 cm); no longest, as the 48 in (121.9 cm) of other clubs do not hold for putters",
         clause=f"{_PART_2}, 1c",
         keeps=keeps,
         says="There is no length to check." if keeps is None else _say(keeps, length.low >= SHORTEST_PUTTER_CM),

@@ -72,8 +72,10 @@ class ClubSpec:
         Of the putter in use; None where it was not said.
     lie_change : Estimate
         Suggested minus current, deg: + is bent more upright, − flatter; absent where either is unknown.
+    bend_says : str
+        What to do about the lie in a few words: ``leave at 70°``.
     bending : str
-        One sentence on that.
+        Why, in a sentence or two.
     loft, grip : str
         Left to the coach; what bounds them.
     checks : tuple of RuleCheck
@@ -95,11 +97,19 @@ class ClubSpec:
     lie: Estimate
     current_lie_deg: float | None
     lie_change: Estimate
+    bend_says: str
     bending: str
     loft: str
     grip: str
     checks: tuple[RuleCheck, ...]
     notes: tuple[str, ...] = ()
+
+    @property
+    def bend_sentence(self) -> str:
+        """What to do about the lie, and why, as sentences."""
+        if not self.lie_change:
+            return self.bending
+        return f"{self.bend_says[:1].upper()}{self.bend_says[1:]}. {self.bending}"
 
     @property
     def advice_sentence(self) -> str:

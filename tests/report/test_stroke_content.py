@@ -49,7 +49,7 @@ def test_every_putt_has_its_window_for_both_setups():
     rows = section(cm(10, 2), cm(0, 0.1)).windows
     assert [plain(row.putt) for row in rows] == ["1.5 m (4.9 ft)", "3 m (9.8 ft)", "6 m (19.7 ft)"]
     assert {row.after for row in rows} == {"all of it"}
-    assert plain(rows[1].before).startswith("28 cm, 55 %")
+    assert plain(rows[1].before).startswith("27.7 cm, 55 %")
 
 
 def test_a_missing_arc_is_said_with_its_reason():

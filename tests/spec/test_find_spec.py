@@ -136,16 +136,17 @@ def test_an_absent_length_gives_a_sheet_with_reasons():
 @pytest.mark.parametrize(
     ("lie", "says"),
     [
-        (71.0, "leave it"),
-        (72.5, "cannot tell the two lies apart"),
+        (71.0, "Leave at 71°"),
+        (72.5, "Leave at 71°"),
         (73.4, "2.4° more upright"),
         (68.0, "3.0° flatter"),
         (78.0, "more than a putter head is bent"),
+        (78.0, "Another lie"),
     ],
 )
 def test_bending_is_said_with_its_direction(lie, says):
     made = spec(lie=lie, current_lie=71.0)  # with a margin of 2.2°, the gauge's included
-    assert says in made.bending
+    assert says in made.bend_sentence
     assert made.lie_change.value == pytest.approx(lie - 71.0)
 
 
