@@ -179,3 +179,8 @@ def test_what_to_do_about_the_putter_in_use_is_one_sentence_everywhere(lesson, t
     says = " ".join(lesson.spec.advice_sentence.split())
     for name in ("report.html", "report.pdf", "terminal"):
         assert says in texts[name], name
+
+
+def test_the_part_of_a_club_is_a_putter_head(texts):
+    for name, text in texts.items():
+        assert not re.search(r"\b[Tt]he heads?\b|\b[Ff]eel of the head\b|\ba heavy head\b", text), name
