@@ -10,7 +10,6 @@ from putt_posture.values import SEXES, Handed, Student
 
 __all__ = [
     "LONGEST_PUTTER_CM",
-    "LONG_PUTTER_CM",
     "PUTTER_TAPE_SD_CM",
     "SHORTEST_PUTTER_CM",
     "STATURE_RANGE_CM",
@@ -31,10 +30,6 @@ WRIST_SHARE_RANGE: Final = (0.40, 0.57)
 
 SHORTEST_PUTTER_CM: Final = 18 * CM_PER_INCH
 """The R&A and USGA, Equipment Rules, Part 2, 1c: a club is at least 18 inches (0.457 m) long."""
-
-LONG_PUTTER_CM: Final = 38 * CM_PER_INCH
-"""From here on a putter is held in another way than at arm's length: against the forearm, or with the hands apart
-(from memory: arm-lock 38 to 42 inches, belly 41 to 44, long 46 to 52; others are sold up to 36)."""
 
 LONGEST_PUTTER_CM: Final = 60 * CM_PER_INCH
 """Longer than any putter on sale (common practice); the Rules' 48 inches leave putters out."""

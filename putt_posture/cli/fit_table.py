@@ -32,7 +32,7 @@ def show_fit(fit: Fit, spec: ClubSpec, student: Student, *, console: Console) ->
     _show_setup(fit, console=console)
     _show_evidence(fit, console=console)
     if fit.disagreements:
-        console.print("Where these are more than half an inch apart")
+        console.print("What does not agree")
     for sentence in fit.disagreements:
         show_bullet(sentence, console=console)
     console.print("\nTo know")

@@ -16,7 +16,7 @@ from rich.table import Table
 from rich.text import Text
 
 from putt_posture.figures import format_both, format_length, format_margin, format_stature, format_value
-from putt_posture.report.wording import LENGTH_CONVENTION, WORDS
+from putt_posture.report.wording import LENGTH_CONVENTION, UNCERTAINTY, WORDS
 from putt_posture.shown import show_plainly
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import VIEW_TITLES
@@ -135,6 +135,7 @@ def _show_measures(lesson: Lesson, *, console: Console) -> None:
             table.add_row(f"  {WORDS[name].title}", format_margin(estimate, signed=signed), frames)
     if present:
         console.print(table)
+        console.print(UNCERTAINTY)
     else:
         console.print("\nNothing could be measured.")
 

@@ -73,11 +73,22 @@ def find_measured_setup(filmed: FilmedSetup, student: Student) -> Evidence:
     )
 
 
-def name_current_putter(putter: Estimate) -> Evidence:
-    """Give the putter in use as evidence."""
+def name_current_putter(putter: Estimate, *, put_aside: bool) -> Evidence:
+    """Give the putter in use as evidence.
+
+    Parameters
+    ----------
+    putter : Estimate
+        Its length, cm.
+    put_aside : bool
+        Whether its length is not believed to tell where the hands are.
+    """
+    says = "As measured by the coach, from the top of the grip along the shaft to the sole."
+    if put_aside:
+        says += " It is no part of the suggestion."
     return Evidence(
         name="current_putter",
-        title="The putter in use",
+        title="The putter in use" + (", put aside" if put_aside else ""),
         length=putter,
-        says="As measured by the coach, from the top of the grip along the shaft to the sole.",
+        says=says,
     )

@@ -8,18 +8,29 @@ from putt_posture.figures import format_change, format_given, format_margin, for
 from putt_posture.report.arc_chart import ArcNames
 from putt_posture.report.estimate_json import plain
 from putt_posture.report.parts import Fact
-from putt_posture.stroke import FACE_SHARE
+from putt_posture.stroke import FACE_SHARE, find_capture_share
 from putt_posture.values import Arc, Estimate, StrokeComparison, Window
 
 __all__ = ["StrokeSection", "WindowRow", "write_stroke_section"]
 
 _NO_BREAK: Final = "\N{NO-BREAK SPACE}"
 
+PAST_CM: Final = 40.0
+"""How far past the hole a putt is often meant to roll (common practice: a foot or two)."""
+
+
+def _say_narrower() -> str:
+    fast, slow = (100 * (1 - find_capture_share(PAST_CM, stimp_ft=stimp)) for stimp in (12.0, 8.0))
+    return f"{fast:.0f} to {slow:.0f}{_NO_BREAK}%"
+
+
 HOW_WINDOWS: Final = (
     "The window is the part of the stroke in which a ball, if it were struck there, would start on a line that takes "
     f"its centre within the hole. The start line follows mostly the face (about {100 * FACE_SHARE:.0f}{_NO_BREAK}%, "
     f"common practice: 80 to 90{_NO_BREAK}%); here it does not matter how much, since a face square to the arc looks "
-    "along the arc. Speed, slope and grain are left out."
+    "along the arc. It is at most that: it is for a ball that dies at the hole. To one that would roll "
+    f"{PAST_CM:.0f}{_NO_BREAK}cm past, the hole and so the window is about {_say_narrower()} narrower (greens of 12 to "
+    "8 on the stimpmeter; Holmes 1991 and Penner 2002, from memory). Slope and grain are left out."
 )
 
 

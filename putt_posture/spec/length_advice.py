@@ -4,8 +4,8 @@ from typing import Final
 
 from attrs import frozen
 
-from putt_posture.body import LONG_PUTTER_CM
 from putt_posture.figures import as_printed, format_change, format_length, format_value, inches
+from putt_posture.fitting.putter_in_use import name_long_putter
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import Advice, Estimate
 
@@ -68,9 +68,9 @@ def advise_length(
     if step == 0:
         return _leave(current_cm, f"It has the half inch nearest to the suggestion, which is {figure} from it.")
     target = format_length(stock_in * CM_PER_INCH)
-    if current_cm >= LONG_PUTTER_CM:
+    if kind := name_long_putter(current_cm):
         return _another(
-            "The putter in use is a long one (arm-lock, belly or long putter), which is held in another way than the "
+            f"The putter in use is long ({kind} by its length, common practice) and is held in another way than the "
             f"suggestion is for: a putter for the usual hold of about {target}, or a fitting of the long one by hand, "
             "is wanted."
         )

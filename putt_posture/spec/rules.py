@@ -7,8 +7,9 @@ column that quotes it. Rules of Golf in the edition of 2023 (from memory); 10.1b
 
 from typing import Final
 
-from putt_posture.body import LONG_PUTTER_CM, SHORTEST_PUTTER_CM
+from putt_posture.body import SHORTEST_PUTTER_CM
 from putt_posture.figures import format_value
+from putt_posture.fitting.putter_in_use import name_long_putter
 from putt_posture.fitting.rules import STEEPEST_LIE_DEG
 from putt_posture.values import Estimate, RuleCheck
 
@@ -33,7 +34,8 @@ def check_rules(length: Estimate, lie: Estimate, *, current_cm: float | None = N
     current_cm : float, optional
         Length of the putter in use: where it is long, what matters for long putters is named too.
     """
-    long = any(each is not None and each >= LONG_PUTTER_CM for each in (length.value if length else None, current_cm))
+    lengths = (length.value if length else None, current_cm)
+    long = any(each is not None and name_long_putter(each) for each in lengths)
     checks = [_check_length(length), _check_shaft(lie, long=long), _name_lean(), _name_loft()]
     return (*checks, *([_name_two_grips()] if long else []), _name_anchoring())
 

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putt_posture.body import check_student, predict
+from putt_posture.body import check_student, find_table_widening, predict
 from putt_posture.errors import UsageError
 from putt_posture.figures import format_given
 from putt_posture.values import Student
@@ -25,9 +25,8 @@ def test_impossible_stature_is_refused_with_the_bounds(stature):
 @given(st.floats(min_value=125, max_value=210), st.sampled_from(["female", "male"]), st.floats(-3, 3))
 def test_wrist_heights_within_three_sigma_of_the_survey_pass(stature, sex, sigmas):
     wrist = predict("wrist_height", stature, sex)
-    check_student(
-        Student(stature_cm=stature, handed="right", wrist_floor_cm=wrist.value + sigmas * wrist.standard_uncertainty)
-    )
+    sigma = wrist.standard_uncertainty / find_table_widening(stature, sex)
+    check_student(Student(stature_cm=stature, handed="right", wrist_floor_cm=wrist.value + sigmas * sigma))
 
 
 @pytest.mark.parametrize(("wrist", "words"), [(40.0, "45 to 120"), (130.0, "45 to 120"), (60.0, "does not go with")])

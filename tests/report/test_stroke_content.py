@@ -52,6 +52,12 @@ def test_every_putt_has_its_window_for_both_setups():
     assert plain(rows[1].before).startswith("27.7 cm, 55 %")
 
 
+def test_a_window_is_said_to_be_the_most_that_it_can_be():
+    how = plain(section(cm(10, 2), cm(0, 0.1)).how)
+    assert "at most" in how
+    assert "roll 40 cm past, the hole and so the window is about 21 to 26 % narrower" in how
+
+
 def test_a_missing_arc_is_said_with_its_reason():
     made = section(cm(10, 2), absent("The hands are hidden.", unit="cm"))
     assert made.facts[1].says == "The hands are hidden."

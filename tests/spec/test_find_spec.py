@@ -5,9 +5,9 @@ from attrs import evolve
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putt_posture.body import LONG_PUTTER_CM
 from putt_posture.errors import UsageError
 from putt_posture.figures import as_printed, format_imperial, inches
+from putt_posture.fitting.putter_in_use import name_long_putter
 from putt_posture.fitting.rules import find_stock_length_in
 from putt_posture.spec import find_club_spec
 from putt_posture.values import Estimate, Fit, Student, absent
@@ -64,7 +64,10 @@ def test_a_change_inside_its_interval_is_left_at_the_length_in_use():
     assert "cannot tell the two apart" in made.advice_why
 
 
-@pytest.mark.parametrize(("current_in", "says"), [(48.0, "a long one"), (41.0, "a long one"), (36.5, "too far to cut")])
+@pytest.mark.parametrize(
+    ("current_in", "says"),
+    [(48.0, "is long (long"), (41.0, "is long (arm-lock or mid-length"), (36.5, "too far to cut")],
+)
 def test_far_outside_no_cut_is_worked_out(current_in, says):
     # A 48 in putter was told to be cut by 14.5 in, with 87 points and 174 g.
     made = spec(33.4, stock_in=33.5, current_in=current_in)
@@ -100,7 +103,7 @@ def test_every_case_of_inside_outside_and_far_outside_agrees_with_what_is_printe
     if inside or step == 0:
         assert (made.advice, made.stock_change_in) == ("leave", 0.0)
         assert made.advice_says == f"leave at {in_use:.1f}\N{NO-BREAK SPACE}in"
-    elif student.putter_length_cm >= LONG_PUTTER_CM or abs(step) > 20:
+    elif name_long_putter(student.putter_length_cm) or abs(step) > 20:
         assert (made.advice, made.stock_change_in, made.swing_weight_change) == ("another", None, None)
     else:
         assert made.advice == ("cut" if step < 0 else "extend")
