@@ -112,9 +112,8 @@ def show_length(fit: Fit, spec: ClubSpec | None, *, console: Console) -> None:
     if lie:
         show_bullet(f"With the shaft {format_margin(lie)} above the horizontal.", console=console)
     if spec is not None and spec.current_length_cm is not None:
-        show_bullet(
-            f"The putter in use is {format_length(spec.current_length_cm)}. {spec.advice_sentence}", console=console
-        )
+        show_bullet(f"The putter in use is {format_length(spec.current_length_cm)}.", console=console)
+        show_bullet(spec.advice_sentence, console=console)
 
 
 def _show_measures(lesson: Lesson, *, console: Console) -> None:

@@ -63,10 +63,12 @@ def advise_length(
     apart = as_printed(inches(suggested.value), "in") - current_in
     figure = _say_change(change, suggested=suggested, current_cm=current_cm)
     if abs(apart) <= as_printed(inches(change.margin), "in"):
-        return _leave(current_cm, f"The suggestion is {figure} from it, and these numbers cannot tell the two apart.")
+        why = f"The suggestion is {figure} from the putter in use; these numbers cannot tell the two apart."
+        return _leave(current_cm, why)
     step = round(stock_in - current_in, 1) + 0.0
     if step == 0:
-        return _leave(current_cm, f"It has the half inch nearest to the suggestion, which is {figure} from it.")
+        why = f"The putter in use has the half inch nearest to the suggestion, which is {figure} from it."
+        return _leave(current_cm, why)
     target = format_length(stock_in * CM_PER_INCH)
     if kind := name_long_putter(current_cm):
         return _another(
