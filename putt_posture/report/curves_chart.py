@@ -46,21 +46,21 @@ def draw_curves_chart(curves: PutterCurves) -> str | None:
         panels[-1].set_xlabel("length of the putter, in")
         handles, labels = panels[0].get_legend_handles_labels()
         if handles:
-            figure.legend(handles, labels, loc="outside upper left", ncols=2)
+            figure.legend(handles, labels, loc="outside upper left", ncols=1)
         return as_svg(figure)
 
 
 def describe_curves(curves: PutterCurves) -> str:
     """Say what the picture shows, for the caption and for people who do not see it."""
     if curves.current_cm is None or curves.suggested_cm is None:
-        return "What the body has to do for putters of other lengths: a longer one stands the student up."
+        return "What the body has to do, by the body model, for putters of other lengths: a longer one stands the student up."
     changes = []
     for name in CURVES:
         now, then = (_read_off(curves, getattr(curves, name), at) for at in (curves.current_cm, curves.suggested_cm))
         if np.isfinite([now, then]).all():
             changes.append(f"{WORDS[name].title.lower()} {_write(name, now)} and {_write(name, then)}")
     found = f"; with the putter in use and the suggested one: {', '.join(changes)}" if changes else ""
-    return f"What the body has to do for putters of other lengths{found}."
+    return f"What the body has to do, by the body model, for putters of other lengths{found}."
 
 
 def _dress(panel: Axes, name: Curve, values: Floats) -> None:

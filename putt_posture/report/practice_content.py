@@ -200,7 +200,10 @@ def _say_change(change: SpreadChange) -> str:
     if not change.real:
         return f"From the first test to the latest the scatter changed by {figure}, not to be told from noise."
     way = "less" if change.change_deg < 0 else "more"
-    return f"From the first test to the latest the scatter changed by {figure}: a real change, to {way} scatter."
+    return (
+        f"From the first test to the latest the scatter changed by {figure}: a real change, to {way} scatter, by its "
+        "95 % interval. Of twenty such comparisons without any change, about one would look like one."
+    )
 
 
 def _say_step(change: SpreadChange | None) -> str:
