@@ -12,7 +12,7 @@ __all__ = ["JOINTS_SHARED", "OFFSETS_SHARED", "SCALE_SHARED", "find_shared"]
 
 JOINTS_SHARED: Final[Mapping[View, float]] = {"down_the_line": 0.25, "face_on": 0.25}
 """What is left of a joint's miss after it was moved, in two shots of one body: the lower quartile over all joints of
-the intra-class correlation, 0.28 and 0.27 (medians 0.43 and 0.44, 70 and 69 rendered bodies;
+the intra-class correlation, 0.29 and 0.25 (medians 0.42 and 0.42, 53 and 50 rendered bodies;
 tests/accuracy/joint_sharing.py), rounded down. In these pairs the body has the same setup and clothes; two lessons
 have neither, which is why the lower quartile is taken and not the median."""
 

@@ -17,7 +17,7 @@ from scipy.optimize import least_squares
 from .body import SOLE, Array, Body
 from .contours import find_elbow_clearance, find_trunk_outline, measure_rounding
 from .segments import centre_of_mass
-from .skeleton import COLUMN, NAMES, SIDES, Motion, Skeleton, skin
+from .skeleton import COLUMN, NAMES, RANGE, SIDES, Motion, Skeleton, skin
 
 GRIP_HALF_WIDTH = 0.030
 """From the shaft's axis to the bones of either palm, metres."""
@@ -161,7 +161,15 @@ def _fit(skeleton: Skeleton, wish: Wish, start: Array, *, flex: float, flare: Ar
 
     return np.asarray(
         least_squares(
-            residuals, start, jacobian, method="trf", x_scale=_SPREAD, max_nfev=evaluations, ftol=1e-7, xtol=1e-7
+            residuals,
+            start,
+            jacobian,
+            bounds=RANGE,
+            method="trf",
+            x_scale=_SPREAD,
+            max_nfev=evaluations,
+            ftol=1e-7,
+            xtol=1e-7,
         ).x
     )
 

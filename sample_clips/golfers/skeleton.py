@@ -41,6 +41,16 @@ NAMES: tuple[str, ...] = (
 )  # fmt: skip
 """The angles of a pose, in order. Flexion is positive; `root.*` x, y, z are metres."""
 
+GIRDLE_RANGE = {"girdle.up": (-0.17, 0.35), "girdle.forward": (-0.17, 0.35)}
+"""How far a shoulder blade may go from rest, radians: 10 degrees down and back, 20 up and forward, less than people
+can (judged). Without a limit one posture in four was reached with a blade that no person could set there."""
+
+RANGE = tuple(
+    np.array([GIRDLE_RANGE.get(name.removesuffix(".L").removesuffix(".R"), (-np.inf, np.inf))[end] for name in NAMES])
+    for end in (0, 1)
+)
+"""The least and the greatest value of each angle of a pose."""
+
 Get = Callable[[str], Array]
 
 COLUMN = {name: i for i, name in enumerate(NAMES)}

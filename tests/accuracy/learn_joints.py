@@ -44,6 +44,12 @@ SHARE: Final = 0.5
 half moves them by no more than their truth is known (results.md)."""
 UNSHARED: Final = ("elbow", "wrist")
 """Of these nothing is believed: on people it made the elbows' bend worse."""
+OUT_OF_REACH: Final = frozenset(
+    f"study {seed}" for seed in (7, 9, 12, 22, 27, 29, 36, 37, 39, 41, 47, 96, 100, 103, 104, 123, 126, 128, 131)
+)
+"""Golfers of whom nothing is learned: their shoulder blades were set 3° to 33° beyond what the pose solver allows since
+(`sample_clips/golfers/skeleton.py`). No landmark model sees that, so they would teach that every shoulder is unsure. Of
+the 119 bodies of earlier makings nobody can say any more."""
 LITTLE_MORE: Final = 1.03
 """A larger ridge is safer for bodies unlike these."""
 FOLDS: Final = 24
@@ -93,7 +99,8 @@ def load_examples(view: View) -> tuple[list[dict[str, float]], list[dict[str, fl
         of = {name: table[f"{view}/{name}"] for name in ("sign_names", "miss_names", "signs", "misses", "whose")}
     signs = [dict(zip(of["sign_names"].tolist(), row, strict=True)) for row in of["signs"].astype(float)]
     misses = [dict(zip(of["miss_names"].tolist(), row, strict=True)) for row in of["misses"].astype(float)]
-    whose = of["whose"].tolist()
+    here = [row for row, one in enumerate(of["whose"].tolist()) if one not in OUT_OF_REACH]
+    signs, misses, whose = ([told[row] for row in here] for told in (signs, misses, of["whose"].tolist()))
     if view == "face_on":
         signs, misses = signs + [exchange(one) for one in signs], misses + [exchange(one) for one in misses]
         whose = whose + whose

@@ -9,7 +9,7 @@ __all__ = ["MOST_ABSENT_PERCENT", "MOST_WIDTH", "RMSE_TARGETS", "SHOULD_HOLD_PER
 
 RMSE_TARGETS: Final[Mapping[MeasureName, float]] = {
     "spine_tilt": 2.0,
-    "back_rounding": 6.0,
+    "back_rounding": 5.0,
     "head_drop": 4.0,
     "knee_flex": 2.5,
     "hand_offset": 1.5,
@@ -17,11 +17,11 @@ RMSE_TARGETS: Final[Mapping[MeasureName, float]] = {
     "elbow_gap_lead": 2.0,
     "elbow_gap_trail": 2.0,
     "eye_offset": 2.0,
-    "balance": 8.0,
-    "shaft_lie": 1.0,
+    "balance": 7.0,
+    "shaft_lie": 0.8,
     "putter_length": 1.5,
-    "stance_width": 2.0,
-    "ball_position": 2.0,
+    "stance_width": 1.5,
+    "ball_position": 1.5,
     "shoulder_level": 1.5,
     "side_bend": 1.5,
 }

@@ -19,51 +19,48 @@ from putt_posture.values import MEASURES, VIEWS, MeasureName
 
 GOLFERS = Path(__file__).parent / "golfers"
 
-MEASURED_SINCE: Final = {"golfer_044_usual"}
-"""Face on the peak of the cap hides the face, and it was refused when the tolerances were made. It is off by 3.4 cm in
-eye_offset, 14 % in balance, 1.9° in shaft_lie and 3.2 cm in stance_width; it is held to its intervals alone."""
-
 LEAST_SEEN: Final[Mapping[MeasureName, int]] = {
-    "shaft_lie": 4,
-    "putter_length": 4,
-    "eye_offset": 2,
-    "ball_distance": 2,
-    "ball_position": 3,
-    "head_position": 3,
+    "shaft_lie": 5,
+    "putter_length": 5,
+    "eye_offset": 4,
+    "ball_distance": 4,
+    "ball_position": 4,
+    "head_position": 4,
     "shaft_lean": 4,
 }
-"""In how many shots shaft and ball are found without help: grips that hide the shaft, balls that are not white, blur
-and shade. What does not need them is there in every shot that is not refused."""
+"""In how many shots shaft and ball are found without help, one less than were when this was set: grips that hide the
+shaft, balls that are not white, blur and shade. What does not need them is there in every shot that is not refused."""
 
 TOLERANCES: Final[Mapping[MeasureName, tuple[float, float]]] = {
-    "spine_tilt": (5.0, 7.6),
-    "back_rounding": (5.9, 9.0),
-    "head_drop": (11.1, 16.8),
-    "knee_flex": (8.8, 13.6),
-    "elbow_bend_lead": (11.8, 15.4),
-    "elbow_bend_trail": (12.8, 20.9),
-    "hand_offset": (4.3, 9.1),
-    "hand_height": (3.2, 5.6),
-    "elbow_gap_lead": (4.2, 7.7),
-    "elbow_gap_trail": (2.6, 3.6),
-    "elbow_depth": (4.2, 7.9),
-    "eye_offset": (2.0, 3.3),
-    "ball_distance": (1.5, 2.7),
-    "balance": (8.3, 15.4),
-    "shaft_lie": (0.5, 0.8),
-    "putter_length": (3.2, 5.6),
-    "stance_width": (2.7, 5.3),
-    "ball_position": (3.4, 5.6),
-    "shoulder_level": (1.9, 2.8),
-    "side_bend": (2.4, 3.3),
-    "head_position": (3.1, 6.0),
-    "shaft_lean": (2.4, 4.1),
-    "sideways_balance": (4.5, 7.6),
+    "spine_tilt": (4.3, 7.1),
+    "back_rounding": (6.1, 8.0),
+    "head_drop": (7.3, 14.1),
+    "knee_flex": (8.5, 13.7),
+    "elbow_bend_lead": (13.8, 20.7),
+    "elbow_bend_trail": (16.4, 25.2),
+    "hand_offset": (2.2, 4.1),
+    "hand_height": (2.4, 3.6),
+    "elbow_gap_lead": (2.5, 3.7),
+    "elbow_gap_trail": (2.6, 3.7),
+    "elbow_depth": (4.4, 7.2),
+    "eye_offset": (2.4, 3.9),
+    "ball_distance": (1.6, 2.5),
+    "balance": (6.4, 10.8),
+    "shaft_lie": (1.2, 2.5),
+    "putter_length": (4.4, 7.6),
+    "stance_width": (3.6, 5.8),
+    "ball_position": (2.5, 3.8),
+    "shoulder_level": (1.4, 2.9),
+    "side_bend": (1.8, 3.3),
+    "head_position": (2.9, 6.4),
+    "shaft_lean": (2.1, 3.9),
+    "sideways_balance": (4.2, 8.7),
 }
 """Most root mean square error over the shots and most error of any one, in the measure's unit: what they were on
 2026-11-26, shaft and ball given or found, and a third more, so that another version of a library or another processor
 passes and a part that got worse does not. Half of the shots are hard ones, so that these are wider than the study's
-targets."""
+targets. knee_flex and the elbows' bends are that wide because what the landmarks of every render miss alike is left in
+where people do not show it (DEVELOPERS.md)."""
 
 FAMILY_LEVEL: Final = 0.01
 """How seldom a check on the intervals may fail for intervals that are right."""
@@ -117,7 +114,7 @@ def test_measure_is_had_of_as_many_golfers_as_it_was(name, rows, numbers) -> Non
 @pytest.mark.parametrize("name", MEASURES)
 def test_error_is_within_its_tolerances(name, rows) -> None:
     most_rmse, most = TOLERANCES[name]
-    numbers = summarise(rows[(rows.measure == name) & ~rows.folder.isin(MEASURED_SINCE)])
+    numbers = summarise(rows[rows.measure == name])
     assert numbers["RMSE"] <= most_rmse
     assert numbers["worst"] <= most
 
@@ -127,7 +124,7 @@ def test_error_with_shaft_and_ball_given_is_within_its_tolerances(name, rows_giv
     most_rmse, most = TOLERANCES[name]
     of_name = rows_given[rows_given.measure == name]
     assert summarise(of_name)["n"] >= of_name.folder.nunique()
-    numbers = summarise(of_name[~of_name.folder.isin(MEASURED_SINCE)])
+    numbers = summarise(of_name)
     assert numbers["RMSE"] <= most_rmse
     assert numbers["worst"] <= most
 

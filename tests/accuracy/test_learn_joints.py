@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from learn_joints import FOLDS, SHARE, as_arrays, exchange, learn, load_examples
+from learn_joints import FOLDS, OUT_OF_REACH, SHARE, as_arrays, exchange, learn, load_examples
 
 from putt_posture.joints.learned import load_miss_model
 from putt_posture.values import VIEWS
@@ -74,3 +74,11 @@ def test_a_blunder_teaches_little() -> None:
     assert dirty.answer(at).misses[0, 0] == pytest.approx(right, abs=0.25)
     plain = np.polyval(np.polyfit(true, told + blunders, 1), 1.0)
     assert abs(SHARE * plain - right) > 1.0
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_nothing_is_learned_of_golfers_who_stood_as_nobody_can(view) -> None:
+    signs, misses, whose = load_examples(view)
+    assert len(signs) == len(misses) == len(whose)
+    assert OUT_OF_REACH
+    assert not OUT_OF_REACH & set(whose)

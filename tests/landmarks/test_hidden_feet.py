@@ -1,4 +1,4 @@
-"""Feet behind a thing are told by the model's scores, and what needs them is absent."""
+"""Feet behind a thing are told by the mask and by the model's scores, and what needs them is absent."""
 
 import numpy as np
 import pytest
@@ -6,7 +6,7 @@ from attrs import evolve
 from stick_golfer import Camera, Golfer, result_of, see, student_of
 
 from putt_posture.landmarks import without_hidden_feet
-from putt_posture.landmarks.hidden import FEET_SEEN
+from putt_posture.landmarks.hidden import FEET_SEEN, SURELY_HIDDEN
 from putt_posture.posture import measure_posture
 from putt_posture.scene import Given, Seen, read_scenes
 from putt_posture.values import LANDMARK_INDEX, LANDMARK_NAMES, Landmarks, View
@@ -46,6 +46,34 @@ def test_feet_of_usual_scores_are_kept(view) -> None:
 def test_down_the_line_the_far_foot_may_be_hidden_by_the_near_one() -> None:
     found = with_scores(see(Golfer(), Camera()), 0.05, side="left")
     assert without_hidden_feet(found) is found
+
+
+def with_mask(landmarks: Landmarks, *, down_to: float) -> Landmarks:
+    """The mask of a person who is seen down to this share of the way from the ankles to the soles, 1 being all."""
+    width, height = landmarks.size_px
+    feet = landmarks.points_px[0, [LANDMARK_INDEX[name] for name in FEET], 1]
+    mask = np.zeros((height, width), dtype=np.uint8)
+    mask[: int(feet.min() + down_to * (feet.max() - feet.min())) + (20 if down_to == 1 else 0)] = 255
+    masks = np.repeat(mask[None], len(landmarks.points_px), axis=0)
+    return evolve(landmarks, masks=masks, mask_box_px=(0, 0, width, height))
+
+
+@pytest.mark.parametrize("score", [0.61, 0.97])
+def test_feet_in_the_open_are_kept_whatever_the_scores_down_the_line(score) -> None:
+    found = with_mask(with_scores(see(Golfer(), Camera()), score), down_to=1)
+    assert without_hidden_feet(found) is found
+
+
+@pytest.mark.parametrize("score", [0.61, 0.97])
+def test_feet_that_the_mask_leaves_out_are_unseen_whatever_the_scores_down_the_line(score) -> None:
+    found = with_mask(with_scores(see(Golfer(), Camera()), score), down_to=0.2)
+    left = without_hidden_feet(found)
+    assert np.isnan(left.points_px[:, [LANDMARK_INDEX[name] for name in FEET]]).all()
+
+
+def test_feet_of_the_lowest_scores_are_unseen_though_the_mask_covers_what_is_before_them() -> None:
+    found = with_mask(with_scores(see(Golfer(), Camera()), SURELY_HIDDEN - 0.01), down_to=1)
+    assert np.isnan(without_hidden_feet(found).points_px[:, [LANDMARK_INDEX[name] for name in FEET]]).all()
 
 
 @pytest.mark.parametrize("view", ["down_the_line", "face_on"])
