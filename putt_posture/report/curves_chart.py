@@ -53,7 +53,8 @@ def draw_curves_chart(curves: PutterCurves) -> str | None:
 def describe_curves(curves: PutterCurves) -> str:
     """Say what the picture shows, for the caption and for people who do not see it."""
     if curves.current_cm is None or curves.suggested_cm is None:
-        return "What the body has to do, by the body model, for putters of other lengths: a longer one stands the student up."
+        says = "What the body has to do, by the body model, for putters of other lengths"
+        return f"{says}: a longer one stands the student up."
     changes = []
     for name in CURVES:
         now, then = (_read_off(curves, getattr(curves, name), at) for at in (curves.current_cm, curves.suggested_cm))

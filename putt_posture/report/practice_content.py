@@ -201,8 +201,8 @@ def _say_change(change: SpreadChange) -> str:
         return f"From the first test to the latest the scatter changed by {figure}, not to be told from noise."
     way = "less" if change.change_deg < 0 else "more"
     return (
-        f"From the first test to the latest the scatter changed by {figure}: a real change, to {way} scatter, by its "
-        "95 % interval. Of twenty such comparisons without any change, about one would look like one."
+        f"From the first test to the latest the scatter changed by {figure}: a real change, to {way} scatter; "
+        "chance alone says so in about 1 of 20 where it stayed."
     )
 
 
