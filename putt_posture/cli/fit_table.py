@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 from rich.console import Console
 
-from putt_posture.cli.table import new_table, show_bullet, show_length
+from putt_posture.cli.table import new_table, show_bullet, show_length, show_what_does_not_agree
 from putt_posture.figures import format_both, format_length, format_margin, format_stature, format_value
 from putt_posture.report.wording import BACK_CAUTIONS, WORDS
 from putt_posture.values import MeasureName
@@ -31,10 +31,7 @@ def show_fit(fit: Fit, spec: ClubSpec, student: Student, *, console: Console) ->
         _show_change(fit, student.putter_length_cm, console=console)
     _show_setup(fit, console=console)
     _show_evidence(fit, console=console)
-    if fit.disagreements:
-        console.print("What does not agree")
-    for sentence in fit.disagreements:
-        show_bullet(sentence, console=console)
+    show_what_does_not_agree(fit, console=console)
     console.print("\nTo know")
     for sentence in (*fit.assumptions, *BACK_CAUTIONS):
         show_bullet(sentence, console=console)

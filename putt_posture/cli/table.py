@@ -24,7 +24,16 @@ from putt_posture.values import VIEW_TITLES
 if TYPE_CHECKING:
     from putt_posture.values import ClubSpec, Fit, Lesson, MeasureName, View
 
-__all__ = ["new_table", "open_console", "show_beside_truth", "show_bullet", "show_files", "show_length", "show_lesson"]
+__all__ = [
+    "new_table",
+    "open_console",
+    "show_beside_truth",
+    "show_bullet",
+    "show_files",
+    "show_length",
+    "show_lesson",
+    "show_what_does_not_agree",
+]
 
 
 def open_console(stream: IO[str]) -> Console:
@@ -53,6 +62,7 @@ def show_lesson(lesson: Lesson, *, console: Console) -> None:
     _show_measures(lesson, console=console)
     _show_absent(lesson, console=console)
     show_length(lesson.fit, lesson.spec, console=console)
+    show_what_does_not_agree(lesson.fit, console=console)
     if lesson.warnings:
         console.print("\nTo know")
     for warning in lesson.warnings:
@@ -116,6 +126,14 @@ def show_length(fit: Fit, spec: ClubSpec | None, *, console: Console) -> None:
         show_bullet(spec.advice_sentence, console=console)
 
 
+def show_what_does_not_agree(fit: Fit, *, console: Console) -> None:
+    """Print what a fit put aside, and where ways to a length differ; nothing where all agrees."""
+    if fit.disagreements:
+        console.print("\nWhat does not agree about the length")
+    for sentence in fit.disagreements:
+        show_bullet(sentence, console=console)
+
+
 def _show_measures(lesson: Lesson, *, console: Console) -> None:
     table = new_table()
     table.add_column("Measure")
@@ -145,6 +163,6 @@ def _show_absent(lesson: Lesson, *, console: Console) -> None:
         if estimate.absent is not None:
             reasons.setdefault(estimate.absent, []).append(WORDS[name].title)
     if reasons:
-        console.print("Not measured")
+        console.print("\nNot measured")
     for reason, titles in reasons.items():
         show_bullet(f"{'; '.join(titles)}: {reason}", console=console)

@@ -220,11 +220,11 @@ def _figure(change: SpreadChange) -> str:
 
 
 def _feet(length_cm: float) -> str:
-    return format_given(length_cm / CM_PER_FOOT, "ft")
+    return format_given(length_cm / CM_PER_FOOT, "ft").replace(" ", _NO_BREAK)
 
 
 def _metres(length_cm: float) -> str:
-    return format_given(length_cm / 100, "m")
+    return format_given(length_cm / 100, "m").replace(" ", _NO_BREAK)
 
 
 def _percent(share: float) -> str:

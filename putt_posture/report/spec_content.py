@@ -22,7 +22,9 @@ from putt_posture.values import ClubSpec, Estimate, Student
 __all__ = ["SpecRow", "SpecSheet", "write_spec_sheet"]
 
 _LEFT: Final = "left to the coach"
-_DECIDE: Final = "The coach and the club-builder decide; these numbers come with their 95 % margins and no more."
+_DECIDE: Final = (
+    "The coach and the club-builder decide; these numbers come with 95 % margins, tried on rendered golfers only."
+)
 
 
 @frozen(kw_only=True)

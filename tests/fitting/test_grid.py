@@ -5,15 +5,20 @@
 
 import numpy as np
 import pytest
-from fit_grid import ALL_SEXES, fit_putters, fit_statures, fit_wrists, without_curves
+from attrs import evolve
+from fit_grid import ALL_SEXES, film, fit_putters, fit_statures, fit_wrists, without_curves
 
 import putt_posture.fitting.suggestion
+from putt_posture.fitting import fit_putter
+from putt_posture.values import Student
 
 STATURES_CM = (130.0, 135.0, 140.0, 145.0, 150.0, 160.0, 170.0, 180.0, 187.0, 200.0, 205.0, 210.0, 215.0)
 INSIDE = slice(4, 9)
 """Statures of the people of both tables."""
 
 WRISTS_CM = np.arange(-6.0, 6.1, 1.5)
+
+STATURES_MOVED = np.arange(158.0, 203.0, 4.0)
 
 PUTTERS_IN = np.concatenate([np.arange(28.0, 42.0, 0.5), [44.0, 46.0, 48.0, 50.0]])
 
@@ -94,3 +99,14 @@ def test_a_putter_counts_while_it_goes_with_the_rest_and_is_put_aside_without_a_
     aside = found.says.str.contains("put aside").to_numpy()
     assert aside[-4:].all()
     assert not aside[np.argmin(margins)]
+
+
+@pytest.mark.parametrize(("putter_in", "wrist"), [(None, None), (34.0, None), (36.0, None), (36.0, 86.0)])
+def test_what_was_filmed_and_measured_stays_and_the_length_still_rises_with_the_stature(putter_in, wrist):
+    # From statures that what was filmed contradicts to those that it goes with, and beyond.
+    seen = film(Student(stature_cm=178.0, handed="right", sex="male"))
+    putter = None if putter_in is None else putter_in * 2.54
+    student = Student(stature_cm=178.0, handed="right", sex="male", putter_length_cm=putter, wrist_floor_cm=wrist)
+    lengths = [fit_putter(seen, evolve(student, stature_cm=one)).putter_length.value / 2.54 for one in STATURES_MOVED]
+    rises = np.diff(lengths) / np.diff(STATURES_MOVED)
+    assert 0 < rises.min() < rises.max() < 2 * INCHES_A_CM[1]

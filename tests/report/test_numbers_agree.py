@@ -170,7 +170,7 @@ def test_length_putter_in_use_and_stature_read_the_same_everywhere(lesson, texts
     assert in_use in texts["terminal"]
     assert in_use in texts["report.html"]
     assert all(part in texts["spec_sheet.html"] for part in in_use.rstrip(")").split(" ("))
-    assert format_stature(student.stature_cm) == "172.7\xa0cm (5 ft 8 in)"
+    assert format_stature(student.stature_cm) == "172.7 cm (5 ft 8 in)"
     for name in ("terminal", "report.html", "report.pdf"):
         assert "172.7 cm (5 ft 8 in)" in texts[name]
 
