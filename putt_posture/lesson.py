@@ -20,7 +20,7 @@ from putt_posture.landmarks import without_hidden_feet
 from putt_posture.landmarks.grain import find_grain
 from putt_posture.look import Look, look_at_clips
 from putt_posture.posture import measure_posture
-from putt_posture.scene import Given, Seen, read_roll, read_scenes
+from putt_posture.scene import Given, Seen, check_setup, read_roll, read_scenes
 from putt_posture.spec import find_club_spec
 from putt_posture.stroke import compare_setups
 from putt_posture.values import Lesson, Point, Progress, Segment, Student, View, ViewResult, WantedSetup
@@ -141,21 +141,20 @@ def measure_looks(
     seen, joints = {}, {}
     for view, look in looks.items():
         bare = Seen(
-            landmarks=look.landmarks,
+            landmarks=without_hidden_feet(look.landmarks),
             picture=look.still.picture,
             file=look.clip.path.name,
             still_index=look.still_index,
             given=(given or {}).get(view, Given()),
         )
         roll = read_roll(bare)
-        fitted = fit_joints(
-            look.landmarks,
+        joints[view] = fit_joints(
+            bare.landmarks,
             handed=student.handed,
             roll_deg=roll.value,
             grain_px=find_grain(look.still.picture, look.landmarks.points_px[look.still_index]),
-            file=bare.file,
         )
-        joints[view] = evolve(fitted, landmarks=without_hidden_feet(fitted.landmarks))
+        check_setup(bare.landmarks, handed=student.handed, misfit=joints[view].misfit, file=bare.file)
         seen[view] = evolve(bare, landmarks=joints[view].landmarks, roll=roll, yaw=joints[view].yaw)
     scenes = read_scenes(seen, student)
     views = {

@@ -81,14 +81,20 @@ def look_at_clips(
             for view, clip in clips.items()
         }
         tracks = {view: future.result() for view, future in following.items()}
-        setups = {view: choose_setups(clips[view], times) for view, times in times_s.items() if view in clips}
-        setups |= find_setups_together({view: (tracks[view], clips[view]) for view in clips if view not in setups})
+        setups = {
+            view: choose_setups(clips[view], times, track=tracks[view])
+            for view, times in times_s.items()
+            if view in clips
+        }
+        found = find_setups_together({view: (tracks[view], clips[view]) for view in clips if view not in setups})
+        setups |= found.of
         futures = {
             view: pool.submit(
                 _look_at,
                 clip,
                 tracks[view],
                 setups[view],
+                found.notes,
                 student_at=places.get(view),
                 progress=_part(shares.of(view), 0.6, 1.0),
             )
@@ -98,7 +104,13 @@ def look_at_clips(
 
 
 def _look_at(
-    clip: Clip, track: Track, setups: tuple[Setup, ...], *, student_at: Point | None, progress: Progress | None
+    clip: Clip,
+    track: Track,
+    setups: tuple[Setup, ...],
+    notes: tuple[str, ...],
+    *,
+    student_at: Point | None,
+    progress: Progress | None,
 ) -> Look:
     landmarks, still, still_index = find_landmarks(clip, setups, track, student_at=student_at, progress=progress)
     return Look(
@@ -107,8 +119,14 @@ def _look_at(
         landmarks=landmarks,
         still=still,
         still_index=still_index,
-        notes=clip.notes + track.notes + landmarks.notes,
+        notes=clip.notes + track.notes + _doubts(clip, setups) + notes + landmarks.notes,
     )
+
+
+def _doubts(clip: Clip, setups: tuple[Setup, ...]) -> tuple[str, ...]:
+    """Return what is doubtful of the setups, with the view where it is not the picture itself."""
+    where = f"{VIEW_TITLES[clip.view]}: "
+    return tuple(where + setup.doubt[0].lower() + setup.doubt[1:] for setup in setups if setup.doubt)
 
 
 class _Shares:

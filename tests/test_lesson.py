@@ -2,15 +2,17 @@
 
 from pathlib import Path
 
+import numpy as np
 import pytest
+from attrs import evolve
 
 from putt_posture.clips import read_clip
-from putt_posture.errors import UsageError
+from putt_posture.errors import SetupNotFound, UsageError
 from putt_posture.lesson import measure_lesson, measure_looks
 from putt_posture.look import look_at_clips
 from putt_posture.report import fit_as_json
 from putt_posture.scene import Given
-from putt_posture.values import Student
+from putt_posture.values import LANDMARK_INDEX, Student
 
 PICTURES = Path(__file__).parent / "landmarks" / "pictures"
 STILLS = {"down_the_line": PICTURES / "golfer_down_the_line.jpg", "face_on": PICTURES / "golfer_face_on.jpg"}
@@ -42,3 +44,32 @@ def test_one_look_serves_two_students(looks) -> None:
 def test_student_who_cannot_be_is_refused_before_anything_is_measured(looks) -> None:
     with pytest.raises(UsageError):
         measure_looks(looks, student=Student(stature_cm=17.0, handed="right", sex="male"))
+
+
+@pytest.mark.parametrize("view", ["down_the_line", "face_on"])
+def test_where_hidden_ankles_were_seen_moves_no_other_joint(looks, view) -> None:
+    def with_ankles_moved(by_px: float):
+        landmarks = looks[view].landmarks
+        points, scores = landmarks.points_px.copy(), landmarks.visibility.copy()
+        feet = [i for name, i in LANDMARK_INDEX.items() if name.endswith(("ankle", "heel", "foot_index"))]
+        points[:, feet] += by_px
+        scores[:, feet] = 0.5
+        look = evolve(looks[view], landmarks=evolve(landmarks, points_px=points, visibility=scores))
+        return measure_looks({**looks, view: look}, student=STUDENT)
+
+    seen, moved = (with_ankles_moved(by_px).views[view].joints for by_px in (0.0, -60.0))
+    assert np.isnan(seen.middle("ankle")).all()
+    for part in ("knee", "hip", "shoulder", "wrist"):
+        np.testing.assert_allclose(moved.middle(part), seen.middle(part), atol=1e-6)
+
+
+@pytest.mark.parametrize("view", ["down_the_line", "face_on"])
+def test_a_body_that_fits_no_address_is_no_setup(looks, view) -> None:
+    landmarks = looks[view].landmarks
+    points = landmarks.points_px.copy()
+    for side, by_px in (("left", 90.0), ("right", -90.0)):
+        for part in ("shoulder", "ear", "eye"):
+            points[:, LANDMARK_INDEX[f"{side}_{part}"], 1] += by_px
+    turned = evolve(looks[view], landmarks=evolve(landmarks, points_px=points))
+    with pytest.raises(SetupNotFound, match="this is no putting address: shoulders, hips, legs and head"):
+        measure_looks({view: turned}, student=STUDENT)

@@ -171,7 +171,7 @@ def as_setup_rows(clip: int, setups: Iterable[dict[str, Any]]) -> list[SetupRow]
             starts_s=each["window_s"][0],
             ends_s=each["window_s"][1],
             chosen_by=each["chosen_by"],
-            reason=each["reason"],
+            reason=" ".join(filter(None, (each["reason"], each.get("doubt", "")))),
         )
         for number, each in enumerate(setups)
     ]

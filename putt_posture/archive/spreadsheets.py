@@ -3,16 +3,14 @@
 No text in them is a formula, unless it is asked for as it was typed; ``student.json`` has it untouched.
 """
 
-import csv
-import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Any, Final
 
 from putt_posture.archive.rows import as_estimate
 from putt_posture.archive.student_rows import Rows
 from putt_posture.archive.tables import MeasureRow
 from putt_posture.report import WORDS
-from putt_posture.report.spreadsheet import disarm
+from putt_posture.report.spreadsheet import rows_as_csv
 from putt_posture.values import MEASURES
 
 __all__ = ["measures_as_csv", "practice_as_csv"]
@@ -36,14 +34,14 @@ def measures_as_csv(rows: Rows, *, raw_text: bool = False) -> str:
         return lessons[row["lesson_id"]]["day"], row["lesson_id"], places.get(name, len(places)), name
 
     lines = (_as_line(row, lessons[row["lesson_id"]]) for row in sorted(rows["measures"], key=when))
-    return _as_text(_MEASURES, lines, raw_text=raw_text)
+    return _MARK + rows_as_csv(_MEASURES, lines, raw_text=raw_text)
 
 
 def practice_as_csv(rows: Rows, *, raw_text: bool = False) -> str:
     """Return one line for each length of each practice test, in the order of time."""
     tests = {row["id"]: row for row in rows["practice_tests"]}
     putts = sorted(rows["putts"], key=lambda row: (tests[row["test_id"]]["day"], row["test_id"], row["distance_cm"]))
-    return _as_text(
+    return _MARK + rows_as_csv(
         _PRACTICE,
         (
             [tests[row["test_id"]]["day"], row["test_id"], row["distance_cm"], row["tried"], row["holed"],
@@ -61,12 +59,3 @@ def _as_line(row: dict[str, Any], lesson: dict[str, Any]) -> Sequence[Any]:
     title = WORDS[name].title if name in WORDS else name
     about = [row["unit"], row["view"], row["frames"], row["method"], row["absent"]]
     return [lesson["day"], lesson["id"], lesson["moment"], name, title, *numbers, *about]
-
-
-def _as_text(head: Sequence[str], lines: Iterable[Sequence[Any]], *, raw_text: bool) -> str:
-    stream = io.StringIO()
-    stream.write(_MARK)
-    writer = csv.writer(stream, lineterminator="\n")
-    writer.writerow(head)
-    writer.writerows(lines if raw_text else ([disarm(cell) for cell in line] for line in lines))
-    return stream.getvalue()

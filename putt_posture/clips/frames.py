@@ -144,9 +144,8 @@ def _walk(
     small = _rasterizer(clip, fit_size(clip.width, clip.height, max_side))
     watch = None if motion is None else _rasterizer(clip, motion.size)
     with open_stream(clip.path) as opened:
-        for time, frame in opened.frames(start_s=start_s):
-            if time > stop_s + _SAME_TIME_S:
-                return
+        last_s = min(stop_s, clip.duration_s) + _SAME_TIME_S  # behind a cut some later frame may still be whole
+        for time, frame in opened.frames(start_s=start_s, stop_s=last_s):
             if time < start_s - _SAME_TIME_S:
                 continue
             seen = True
@@ -174,7 +173,8 @@ def _read_near(
         known = next((made for made in reversed(found.values()) if made.time_s == time), None)
         found[pending.pop(0)] = known or _frame(clip, raster.picture(frame), time)
 
-    for time, frame in opened.frames(start_s=min(max(wanted[0], 0.0), clip.duration_s)):
+    start_s, last_s = min(max(wanted[0], 0.0), clip.duration_s), clip.duration_s + _SAME_TIME_S
+    for time, frame in opened.frames(start_s=start_s, stop_s=last_s):
         while pending and time >= pending[0]:
             later_is_nearer = earlier is None or time - pending[0] < pending[0] - earlier[0]
             take(earlier if earlier is not None and not later_is_nearer else (time, frame))

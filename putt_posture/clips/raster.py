@@ -152,15 +152,23 @@ def _range(frame: av.VideoFrame) -> ColorRange:
 def _average(rows: NDArray[Any], size: tuple[int, int]) -> NDArray[Any]:
     """Make a plane smaller by averaging, exactly like cv2's INTER_AREA, in half of the time where that can be.
 
-    Where whole rows go into one they are added up first. A mean that is a whole number and a half is rounded by chance
-    in cv2, so this is done only where there is none: where it is a sum over an odd number.
+    Where whole rows go into one they are added up first; a running sum along each row then tells any stretch of it,
+    and what an edge cuts off a column is a whole number of parts. A mean that is a whole number and a half is rounded
+    by chance in cv2, so this is done only where there is none: where it is a sum over an odd number.
     """
     high, wide = rows.shape
-    each = high // size[1]
-    if high != each * size[1] or each * wide // math.gcd(wide, size[0]) % 2 == 0:
+    across, down = size
+    each = high // down
+    if high != each * down or each * wide // math.gcd(wide, across) % 2 == 0:
         return np.asarray(cv2.resize(rows, size, interpolation=cv2.INTER_AREA))
-    added = sum((rows[start::each] for start in range(1, each)), start=rows[::each].astype(np.float32))
-    return np.asarray(np.rint(cv2.resize(added, size, interpolation=cv2.INTER_AREA) / each), dtype=rows.dtype)
+    added = rows[::each].astype(np.uint32 if rows.itemsize > 1 else np.uint16)
+    for start in range(1, each):
+        np.add(added, rows[start::each], out=added)
+    whole, part = np.divmod(np.arange(across + 1) * wide, across)
+    before = np.zeros((down, wide + 1), dtype=np.uint32)
+    np.cumsum(added, axis=1, out=before[:, 1:])
+    up_to = across * before[:, whole].astype(np.int64) + part * added[:, np.minimum(whole, wide - 1)]
+    return np.asarray(np.rint(np.diff(up_to, axis=1) / (each * wide)), dtype=rows.dtype)
 
 
 def _luma_plane(frame: av.VideoFrame) -> NDArray[Any] | None:

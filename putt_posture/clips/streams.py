@@ -4,8 +4,10 @@ Times are seconds from the first frame that is shown. A time comes from the file
 a frame has none, or not a later one than the frame before it, the mean rate or nothing is put in its place.
 """
 
+import math
 from collections.abc import Iterator
 from contextlib import contextmanager
+from itertools import chain, takewhile
 from pathlib import Path
 from typing import Any, Final
 
@@ -23,11 +25,15 @@ _FORMATS: Final = (
 )
 """Containers taken. Play lists are left out: they could make the program open other files."""
 
-_SEEK_MARGINS_S: Final = (0.5, 4.0, float("inf"))
+_SEEK_MARGINS_S: Final = (0.5, 4.0, math.inf)
 """How far before the wanted time to look for a key frame: first a little, for frames stored out of order."""
 
 _BEFORE_START_S: Final = 1.0
 """A seek to the very start aims this much before the first frame, whose key frame may carry an earlier time."""
+
+_ONE_THREAD_PX: Final = 1920 * 1088
+"""Only larger frames are decoded several at once: on frames of 1080p that takes half as much processor time again, and
+one thread decodes them faster than the pose model looks."""
 
 _FALLBACK_RATE_HZ: Final = 30.0
 """Taken where a file tells neither times nor a rate."""
@@ -62,13 +68,15 @@ class OpenStream:
                 return float(rate)
         return _FALLBACK_RATE_HZ
 
-    def frames(self, *, start_s: float = 0.0) -> Iterator[tuple[float, av.VideoFrame]]:
+    def frames(self, *, start_s: float = 0.0, stop_s: float = math.inf) -> Iterator[tuple[float, av.VideoFrame]]:
         """Decode forward from the last key frame at or before a time.
 
         Parameters
         ----------
         start_s : float
             Seconds from the first frame. Frames before it, back to the key frame, are yielded too.
+        stop_s : float
+            Frames later than this are not yielded.
 
         Yields
         ------
@@ -88,8 +96,7 @@ class OpenStream:
                 if first is not None and first[0] <= start_s:
                     break
         if first is not None:
-            yield first
-            yield from timed
+            yield from takewhile(lambda found: found[0] <= stop_s, chain([first], timed))
 
     def packets(self) -> Iterator[Any]:
         """Read through the file from where it stands without decoding; packets that are not shown are left out."""
@@ -193,9 +200,13 @@ def open_stream(path: Path) -> Iterator[OpenStream]:
                 "Record in H.264 or HEVC, or convert it.",
                 path=path,
             )
-        stream = max(coded, key=lambda track: track.codec_context.width * track.codec_context.height)
-        stream.thread_type = "AUTO"
+        stream = max(coded, key=_pixels)
+        stream.thread_type = "AUTO" if _pixels(stream) > _ONE_THREAD_PX else "SLICE"
         yield OpenStream(path, container, stream)
+
+
+def _pixels(track: Any) -> int:
+    return int(track.codec_context.width * track.codec_context.height)
 
 
 def _count_audio(container: Any) -> str:

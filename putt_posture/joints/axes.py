@@ -5,29 +5,41 @@ from the camera, face on lead and trail.
 """
 
 import math
+from typing import Final
 
 import numpy as np
 
-from putt_posture.values import Floats, Handed, Landmarks, side_of
+from putt_posture.values import Floats, Handed, Landmarks, View, side_of
 
 __all__ = ["body_size_px", "forward_of", "level_points", "side_words"]
+
+SHANK_SHARE: Final[dict[View, float]] = {"down_the_line": 0.312, "face_on": 0.488}
+"""Ankle to knee as a share of the body's size, in the model's landmarks of 56 rendered golfers (one sigma 0.011 and
+0.025)."""
 
 
 def body_size_px(landmarks: Landmarks) -> Floats:
     """Return the size of the body in each frame, (T,) px.
 
     Down the line ankle to knee to hip to shoulder, mid-points, added up; face on, where the trunk leans toward
-    the camera, the legs alone.
+    the camera, the legs alone. Where the ankles are hidden, the rest tells it.
     """
     parts = ("ankle", "knee", "hip", "shoulder") if landmarks.view == "down_the_line" else ("ankle", "knee", "hip")
     middles = np.stack([landmarks.middle(part) for part in parts])
-    return np.asarray(np.linalg.norm(np.diff(middles, axis=0), axis=-1).sum(axis=0))
+    shank, *rest = np.linalg.norm(np.diff(middles, axis=0), axis=-1)
+    above = np.sum(rest, axis=0)
+    return np.asarray(np.where(np.isfinite(shank), shank + above, above / (1.0 - SHANK_SHARE[landmarks.view])))
 
 
 def forward_of(landmarks: Landmarks, *, handed: Handed) -> float:
-    """Return +1 where forward is to the right of the picture, else −1: from the feet or, face on, the shoulders."""
+    """Return +1 where forward is to the right of the picture, else −1.
+
+    Down the line the feet tell it, or the hands before the hips where the feet are hidden; face on the shoulders.
+    """
     if landmarks.view == "down_the_line":
         ahead = landmarks.middle("foot_index")[:, 0] - landmarks.middle("heel")[:, 0]
+        if not np.isfinite(ahead).any():
+            ahead = landmarks.middle("wrist")[:, 0] - landmarks.middle("hip")[:, 0]
     else:
         lead, trail = (landmarks.point(f"{side_of(whose, handed)}_shoulder")[:, 0] for whose in ("lead", "trail"))
         ahead = lead - trail

@@ -117,9 +117,9 @@ def _open(request: Message, weights: Array) -> Any:
     _limit_files(open_more=True)
     try:
         # Of MediaPipe only the landmarker is used. Its package would also load a library that records sound, which
-        # searches the system for PortAudio with ldconfig and a compiler, and one that draws.
+        # searches the system for PortAudio with ldconfig and a compiler, and two that draw.
         sys.modules.setdefault("sounddevice", None)  # type: ignore[arg-type]
-        for name in ("matplotlib", "matplotlib.pyplot"):
+        for name in ("cv2", "matplotlib", "matplotlib.pyplot"):
             sys.modules.setdefault(name, ModuleType(name))
         import numpy.ctypeslib  # noqa: F401 - MediaPipe's masks load it when they are first looked at
         from mediapipe.tasks.python import BaseOptions, vision

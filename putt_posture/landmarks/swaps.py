@@ -10,7 +10,7 @@ import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
 
-from putt_posture.values import LANDMARK_INDEX, LANDMARK_NAMES, Floats, View
+from putt_posture.values import LANDMARK_INDEX, LANDMARK_NAMES, Floats, View, medians_seen
 
 __all__ = ["GROUPS", "Sides", "find_facing", "mend_swaps", "swap_sides"]
 
@@ -161,17 +161,10 @@ def _nanmean(distance: Floats) -> Floats:
 def _running_median(shape: Floats, *, window: int | None) -> Floats:
     count = len(shape)
     if window is None or window >= count:
-        return np.broadcast_to(_nanmedian(shape), shape.shape)
+        return np.broadcast_to(medians_seen(shape), shape.shape)
     half = window // 2
     starts = np.clip(np.arange(count) - half, 0, count - window)
-    return np.stack([_nanmedian(shape[start : start + window]) for start in starts])
-
-
-def _nanmedian(shape: Floats) -> Floats:
-    """Median over the frames that does not warn where a landmark was never seen."""
-    known = np.isfinite(shape).any(axis=0)
-    result: Floats = np.nanmedian(np.where(known, shape, 0.0), axis=0)
-    return np.where(known, result, np.nan)
+    return np.stack([medians_seen(shape[start : start + window]) for start in starts])
 
 
 def _against_the_view(sides: Sides, *, view: View) -> Bools:

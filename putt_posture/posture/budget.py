@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from putt_posture.posture.plane import Plane
-from putt_posture.values import Estimate, Floats, Scene, View, absent
+from putt_posture.values import Estimate, Floats, Scene, View, absent, medians_seen
 
 __all__ = ["FrameMeasure", "estimate_from", "join_frames", "joint_effect"]
 
@@ -150,15 +150,13 @@ def joint_effect(measure: FrameMeasure, plane: Plane, patterns_px: Floats) -> fl
 
 def _middles(values: Floats, setup_index: NDArray[np.int64]) -> Floats:
     """Return the value that `join_frames` makes of each row of (N, T) values, (N,); NaN where a row tells nothing."""
-    rows = np.arange(len(values))
     total, setups = np.zeros(len(values)), np.zeros(len(values))
     known = np.where(np.isfinite(values), values, np.nan)
     for setup in np.unique(setup_index):
-        ordered = np.sort(known[:, setup_index == setup], axis=1)  # NaN comes last
-        seen = np.isfinite(ordered).sum(axis=1)
-        median = (ordered[rows, np.maximum(seen - 1, 0) // 2] + ordered[rows, seen // 2]) / 2
-        total += np.where(seen > 0, median, 0.0)
-        setups += seen > 0
+        median = medians_seen(known[:, setup_index == setup], axis=1)
+        told = np.isfinite(median)
+        total += np.where(told, median, 0.0)
+        setups += told
     return np.asarray(np.divide(total, setups, out=np.full(len(values), np.nan), where=setups > 0))
 
 

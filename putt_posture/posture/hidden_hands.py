@@ -1,8 +1,9 @@
-"""Hands that the down-the-line view may have guessed, held against the shaft and the other view.
+"""Hands that the down-the-line view may have guessed, held against the shaft, the other view and the arms' length.
 
 Where a student stands upright with the hands close, the trunk hides the near hand and the model guesses it, up to 13 cm
 too high and with good scores. The hands hold the grip, and face on they are seen: where the views or the shaft put the
 hands elsewhere by more than all of them can be off, the intervals of what is told from the hands grow to hold both.
+Where neither tells, arms too short for the student do.
 """
 
 import math
@@ -12,6 +13,7 @@ from typing import Final
 import numpy as np
 from attrs import evolve
 
+from putt_posture.body import predict_joint_length
 from putt_posture.posture import limbs
 from putt_posture.posture.budget import estimate_from
 from putt_posture.posture.model_error import MODEL_SD
@@ -26,6 +28,7 @@ from putt_posture.values import (
     Landmarks,
     MeasureName,
     Scene,
+    Student,
     median_seen,
 )
 
@@ -38,6 +41,13 @@ OFF_SHAFT_SD_CM: Final = 1.5
 """How far the hand centre lies off the shaft's line, one sigma (sample clips: at most 0.7 cm; a hand is 8 cm broad)."""
 HAND_SEEN: Final = 0.7
 """Mean visibility of a near hand that is seen; on the sample clips 0.94 and more, behind a weight 0.3 to 0.67."""
+USUAL_REACH: Final = 0.86
+REACH_SD: Final = 0.05
+LEAST_REACH: Final = 0.74
+"""Shoulders to wrists, mid-points, as seen from the side, in shares of an arm: 0.76 to 0.97 on 60 rendered golfers,
+0.66 and 0.77 with long putters. A hand that is found 13 cm too high takes 0.2 of it away."""
+HANDS_APART: Final = 0.25
+"""Wrists so many arms apart are those of a long putter, where the upper arm is bent (0.35 and more; others to 0.2)."""
 GUESSED_SD_CM: Final = 6.6
 """Where only the scores tell that the hand is hidden: a guess of 13 cm is then at the end of the interval."""
 
@@ -49,6 +59,7 @@ def hold_hands_against_others(
     side: tuple[Plane, Scene],
     front: tuple[Plane, Scene] | None,
     seen: Landmarks,
+    student: Student,
 ) -> tuple[dict[MeasureName, Estimate], tuple[str, ...]]:
     """Widen what the down-the-line hands tell where others put the hands elsewhere.
 
@@ -60,6 +71,7 @@ def hold_hands_against_others(
         The views; `front` is None where there is none.
     seen : Landmarks
         Down the line, as the model gave them.
+    student : Student
 
     Returns
     -------
@@ -76,6 +88,9 @@ def hold_hands_against_others(
     elif slant:
         height, offset = abs(slant) / NORMAL_95, abs(off[0]) / NORMAL_95
         says = f"Down the line the hands come out {abs(off[0]):.0f} cm off the line of the shaft"
+    elif short := _short_of_an_arm(side[0], student):
+        height = offset = math.hypot(short[0] / NORMAL_95, short[1])
+        says = f"Down the line the arms come out {short[0]:.0f} cm shorter than a student of this stature has them"
     elif _near_hand_visibility(seen, side[1]) < HAND_SEEN:
         height = offset = GUESSED_SD_CM
         says = "Down the line the near hand seems to be hidden"
@@ -114,6 +129,14 @@ def _off_the_shaft(plane: Plane, scene: Scene, front: tuple[Plane, Scene] | None
     off = median_seen(hands[:, 0] - (sole[0] - (hands[:, 1] - sole[1]) * lean))
     across = abs(off) * math.cos(math.atan(lean))
     return (off, lean) if across > NORMAL_95 * OFF_SHAFT_SD_CM and lean else (math.nan, math.nan)
+
+
+def _short_of_an_arm(plane: Plane, student: Student) -> tuple[float, float] | None:
+    """Return how much the arms fall short of their usual reach, and that one's sigma, cm; None if they do not."""
+    arm = predict_joint_length("arm", student.stature_cm, student.sex, wrist_floor_cm=student.wrist_floor_cm).value
+    reach = median_seen(np.linalg.norm(plane.middle("wrist") - plane.middle("shoulder"), axis=1)) / arm
+    apart = median_seen(np.linalg.norm(plane.at("left_wrist") - plane.at("right_wrist"), axis=1)) / arm
+    return ((USUAL_REACH - reach) * arm, REACH_SD * arm) if reach < LEAST_REACH and apart < HANDS_APART else None
 
 
 def _near_hand_visibility(seen: Landmarks, scene: Scene) -> float:

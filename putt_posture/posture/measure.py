@@ -54,7 +54,7 @@ def measure_posture(views: Mapping[View, ViewResult], student: Student) -> Postu
         outlines = _outlines(views["down_the_line"], student)
         found |= measure_side(seen["down_the_line"], student, outlines, front=seen.get("face_on"))
         widened, warnings = hold_hands_against_others(
-            found, seen["down_the_line"], seen.get("face_on"), views["down_the_line"].landmarks
+            found, seen["down_the_line"], seen.get("face_on"), views["down_the_line"].landmarks, student
         )
         found |= widened
     if "face_on" in views:

@@ -265,8 +265,8 @@ def _picture(result: ViewResult) -> str:
 
 def _setup(setup: Setup, *, still: bool) -> str:
     if still:
-        return "the picture itself"
+        return " ".join(["the picture itself", *([f"({plain(setup.doubt)})"] if setup.doubt else [])])
     times = ", ".join(format_time(each) for each in setup.times_s)
     chosen = "" if setup.chosen_by == "finder" else " Chosen by hand."
-    reason = f" {plain(setup.reason)}" if setup.reason else ""
-    return f"frames at {times}.{chosen}{reason}"
+    words = "".join(f" {plain(each)}" for each in (setup.reason, setup.doubt) if each)
+    return f"frames at {times}.{chosen}{words}"

@@ -138,4 +138,5 @@ def _setup(setup: Setup) -> dict[str, Any]:
         "stroke_s": None if setup.stroke_s is None else [number_as_json(each) for each in setup.stroke_s],
         "chosen_by": setup.chosen_by,
         "reason": plain(setup.reason),
+        "doubt": plain(setup.doubt),
     }

@@ -2,6 +2,7 @@
 
 import base64
 from collections.abc import Mapping
+from functools import cache
 from typing import Any, Final
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -16,11 +17,16 @@ _JPEG_START: Final = b"\xff\xd8"
 
 def render_page(template: str, **data: Any) -> str:
     """Return the text of an HTML file; every text in `data` is shown as it is, never read as markup."""
-    environment = Environment(
+    return _environment().get_template(template).render(colours=PART_COLOURS, part_titles=PART_TITLES, **data)
+
+
+@cache
+def _environment() -> Environment:
+    """Return the one environment, which compiles each template once."""
+    return Environment(
         loader=PackageLoader("putt_posture.report", "templates"), autoescape=True, undefined=StrictUndefined,
-        trim_blocks=True, lstrip_blocks=True,
+        trim_blocks=True, lstrip_blocks=True, auto_reload=False,
     )  # fmt: skip
-    return environment.get_template(template).render(colours=PART_COLOURS, part_titles=PART_TITLES, **data)
 
 
 def ending_of(picture: bytes) -> str:

@@ -6,13 +6,16 @@ semicolons, tabs or line ends, a cell may begin within a text (OWASP, "CSV Injec
 goes before such a sign. Numbers stay numbers.
 """
 
+import csv
 import io
 import re
-from typing import Any, Final
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, Any, Final
 
-import pandas as pd
+if TYPE_CHECKING:
+    import pandas as pd
 
-__all__ = ["disarm", "frame_as_csv"]
+__all__ = ["disarm", "frame_as_csv", "rows_as_csv"]
 
 _FORMULA: Final = re.compile(
     r"(?P<start>(?:\A|[;|\t\r\n])[\s\"'\x00-\x1f\u200b\ufeff‘’“”＂＇]*)(?P<sign>[=+\-@＝＋－＠﹢﹣﹦﹫−])"
@@ -34,7 +37,26 @@ def disarm(cell: Any) -> Any:
     return f"'{safe}" if safe.startswith(_STARTS) else safe
 
 
-def frame_as_csv(frame: pd.DataFrame, *, raw_text: bool = False) -> str:
+def rows_as_csv(head: Sequence[str], rows: Iterable[Sequence[Any]], *, raw_text: bool = False) -> str:
+    """Return rows as CSV: a header line, commas, decimal points, empty cells for None.
+
+    Parameters
+    ----------
+    head : sequence of str
+        Names of the columns.
+    rows : iterable of sequences
+        Numbers are finite, or None.
+    raw_text : bool
+        As for `frame_as_csv`.
+    """
+    stream = io.StringIO()
+    writer = csv.writer(stream, lineterminator="\n")
+    writer.writerow(head)
+    writer.writerows(rows if raw_text else ([disarm(cell) for cell in row] for row in rows))
+    return stream.getvalue()
+
+
+def frame_as_csv(frame: "pd.DataFrame", *, raw_text: bool = False) -> str:
     """Return a table as CSV: a header line, commas, decimal points, empty cells for what is absent.
 
     Parameters
@@ -50,5 +72,7 @@ def frame_as_csv(frame: pd.DataFrame, *, raw_text: bool = False) -> str:
 
 
 def _column(column: "pd.Series[Any]") -> "pd.Series[Any]":
+    import pandas as pd  # here, so that a table of plain rows does without it
+
     holds_text = pd.api.types.is_object_dtype(column.dtype) or pd.api.types.is_string_dtype(column.dtype)
     return column.map(disarm, na_action="ignore") if holds_text else column

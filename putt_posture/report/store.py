@@ -10,7 +10,7 @@ from putt_posture.folders import fresh_folder, write_files
 from putt_posture.report.arrays import write_arrays
 from putt_posture.report.change import draw_change
 from putt_posture.report.content import write_report
-from putt_posture.report.csv_form import lesson_as_csv
+from putt_posture.report.csv_form import document_as_csv
 from putt_posture.report.html import report_as_html
 from putt_posture.report.json_form import lesson_as_json, validate
 from putt_posture.report.json_text import document_as_text
@@ -57,7 +57,7 @@ def lesson_as_files(
         validate(document)
         files = {
             "measures.json": document_as_text(document).encode("utf-8"),
-            "measures.csv": lesson_as_csv(lesson).encode("utf-8"),
+            "measures.csv": document_as_csv(document).encode("utf-8"),
         }
         tell("Setting the report", 0.6)
         change = draw_change(lesson)

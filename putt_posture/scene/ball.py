@@ -198,7 +198,8 @@ def _fit_circle(
     found = least_squares(misses, [*centre, radius], loss="soft_l1", f_scale=0.05)
     u, v, fitted = (float(one) for one in found.x)
     off = np.abs(misses(found.x))[: len(rim)]
-    if np.mean(off < 0.12) < 0.7 or not 0.65 < fitted / radius < 1.5:
+    # The tip of a ball behind a head fits small circles as well, so there the size is held against the usual one.
+    if np.mean(off < 0.12) < 0.7 or not 0.65 < fitted / (prior[0] if prior else radius) < 1.5:
         return None
     spread = 1.48 * float(np.median(off)) * radius * math.sqrt(4.0 / len(rim)) * 1.5
     return u, v, fitted, spread

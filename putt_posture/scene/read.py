@@ -29,7 +29,7 @@ from putt_posture.scene.scale import (
     trunk_rise_px,
 )
 from putt_posture.scene.seen import Seen
-from putt_posture.scene.usable import check_body, check_setup
+from putt_posture.scene.usable import check_body
 from putt_posture.values import Estimate, Landmarks, ScaleSource, Scene, Student, View
 
 __all__ = ["read_roll", "read_scenes"]
@@ -61,12 +61,8 @@ def read_scenes(seen: Mapping[View, Seen], student: Student) -> dict[View, Scene
     Raises
     ------
     StudentNotFound
-        The body is not whole enough for a scale, or is seen from the wrong side.
-    SetupNotFound
-        What is seen is no setup.
+        The body is not whole enough for a scale.
     """
-    for what in seen.values():
-        check_setup(what.landmarks, file=what.file)
     rolls = {view: what.roll or read_roll(what) for view, what in seen.items()}
 
     def bare(scales: _Scales) -> dict[View, Scene]:

@@ -29,6 +29,16 @@ _HIDDEN_CM: Final = 14.0
 _AGAIN_CM: Final = 3.0
 _BEYOND_CM: Final = 6.0
 _INDEPENDENT_CM: Final = 2.5
+_END_CM: Final = 3.0
+_BESIDE_CM: Final = (1.6, 5.5)
+_BESIDE: Final = 0.95
+_CLEARER: Final = 0.08
+_AS_CLEAR: Final = 0.7
+_LEAST_CLEAR_CM: Final = 2.0
+"""Over so many centimetres, evidence on the line is by so much greater than on 95 of 100 lines beside it, and so large
+a share of what it usually is, as long as a shaft is there; blades of grass beyond its end line up less well."""
+_END_HALF_CM: Final = 0.75
+"""Evidence averaged over the end of a shaft falls that much too early."""
 _MIN_ROWS: Final = 60
 
 
@@ -58,7 +68,7 @@ class Shank:
 
 
 def refine_line(
-    picture: Picture, rough: Line, *, px_per_cm: float, first_cm: float, ground_cm: float, last_cm: float
+    picture: Picture, rough: Line, *, px_per_cm: float, first_cm: float, again_cm: float, last_cm: float
 ) -> Shank | None:
     """Fit the shaft's middle near a rough line; None where too little of it shows.
 
@@ -69,8 +79,8 @@ def refine_line(
     px_per_cm : float
     first_cm : float
         Where along the line to begin.
-    ground_cm : float
-        Where along it the ground is expected at the earliest.
+    again_cm : float
+        Down to where along it a shaft that was hidden may show again.
     last_cm : float
         Where along it the ground is expected at the latest.
     """
@@ -91,8 +101,9 @@ def refine_line(
         sure = evidence[:, middle - near : middle + near + 1].max(axis=1)
         centres = _middles(cut, strip)
         run = _longest_run(sure > _SURE, gap=round(_LONGEST_GAP_CM / STEP_CM))
-        down_to = round((ground_cm - first_cm) / STEP_CM)
+        down_to = round((again_cm - first_cm) / STEP_CM)
         run = _reach_up(sure > _SURE, run[0]), _reach_down(sure > _SURE, run[1], limit=down_to)
+        run = run[0], _clear_end(evidence, sure > _SURE, strip, run)
         rows = np.arange(len(sure))
         used = (sure > _SURE) & (rows >= run[0]) & (rows < run[1]) & np.isfinite(centres)
         if used.sum() < _MIN_ROWS:
@@ -160,6 +171,26 @@ def _reach_down(sure: NDArray[np.bool_], end: int, *, limit: int) -> int:
     first, last = _longest_run(sure[end : max(limit, end)], gap=2)
     far_enough = last - first >= _AGAIN_CM / STEP_CM and first <= _HIDDEN_CM / STEP_CM
     return end + last if far_enough else end
+
+
+def _clear_end(evidence: Floats, sure: NDArray[np.bool_], strip: Strip, run: tuple[int, int]) -> int:
+    """Return one past the last row of a run in which a shaft is told from what lines up beyond its end."""
+    start, end = run
+    means = cv2.blur(evidence, (1, 2 * round(_END_CM / STEP_CM / 2) + 1), borderType=cv2.BORDER_REFLECT)
+    cm = np.abs(strip.offsets) / strip.step_px * STEP_CM
+    beside = np.quantile(means[:, (cm > _BESIDE_CM[0]) & (cm < _BESIDE_CM[1])], _BESIDE, axis=1)
+    on_line = means[:, cm < 2 * STEP_CM].max(axis=1)
+    usual = float(np.median(on_line[start:end])) if end > start else 0.0
+    clear = (on_line > beside + _CLEARER) & (on_line > _AS_CLEAR * usual)
+    # What is too short to be a shaft is left out: eroded, then the last row that is left.
+    least = round(_LEAST_CLEAR_CM / STEP_CM)
+    whole = np.convolve(clear[start:end], np.ones(least), mode="valid") == least
+    rows = np.flatnonzero(whole)
+    if rows.size == 0:
+        return start
+    last = start + int(rows[-1]) + least + round(_END_HALF_CM / STEP_CM)
+    shown = np.flatnonzero(sure[start : min(last, end)])
+    return start + int(shown[-1]) + 1
 
 
 def _fit(

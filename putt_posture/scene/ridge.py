@@ -119,10 +119,13 @@ def ridge_evidence(strip: Floats, *, step_cm: float) -> Floats:
     ridge = np.maximum(np.maximum(over, under), 0.0)
     window = int(2 * _LOCAL_CM / step_cm) | 1
     noise = cv2.blur(ridge, (window, window), borderType=cv2.BORDER_REFLECT)
-    evidence = (ridge / (ridge + _SOFT_LEVELS + 2.0 * noise)).max(axis=-1)
+    # Each of the three by name: NumPy takes several times as long over an axis of three.
+    bright, red, yellow = np.moveaxis(ridge / (ridge + _SOFT_LEVELS + 2.0 * noise), -1, 0)
+    evidence = np.maximum(np.maximum(bright, red), yellow)
     evidence[:, :away] = 0.0
     evidence[:, -away:] = 0.0
-    evidence[np.isnan(strip).any(axis=-1)] = 0.0
+    bright, red, yellow = np.moveaxis(np.isnan(strip), -1, 0)
+    evidence[bright | red | yellow] = 0.0
     return np.asarray(evidence, dtype=np.float64)
 
 

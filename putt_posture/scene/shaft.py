@@ -143,8 +143,15 @@ def find_shaft(picture: Picture, *, hands_px: Floats, scene: Scene, grip_distanc
         return FoundShaft(why_not="no thin straight line runs from the hands to the ground")
     if len(lines) > 1 and lines[1].score > _RIVAL * lines[0].score:
         return FoundShaft(why_not="several lines run from the hands to the ground")
-    lowest_cm = reach_cm - _END_ABOVE_GROUND_CM[scene.view][0]
-    shank = refine_line(picture, lines[0], px_per_cm=scale, first_cm=3.0, ground_cm=reach_cm, last_cm=lowest_cm)
+    slant, lowest_cm = float(lines[0].along[1]), reach_cm - _END_ABOVE_GROUND_CM[scene.view][0]
+    shank = refine_line(
+        picture,
+        lines[0],
+        px_per_cm=scale,
+        first_cm=3.0,
+        again_cm=(lowest_cm if scene.view == "face_on" else reach_cm) / slant,
+        last_cm=lowest_cm / slant,
+    )
     if shank is None:
         return FoundShaft(why_not="too little of a line below the hands shows")
     doubt = _doubt(shank, scene, size)
@@ -187,6 +194,9 @@ def _with_ends(
 ) -> FoundShaft:
     scale = scene.px_per_cm.value
     head = find_head(picture, shank, px_per_cm=scale, view=scene.view)
+    if scene.view == "face_on" and math.isnan(head.top):
+        # Nothing else tells there how far down the line goes: it may run on along a blade of grass or a shadow.
+        return FoundShaft(why_not="no putter's head shows at the end of the line below the hands")
     sole, sole_sd = _sole(head, shank, scene, size)
     grip_end = find_grip_end(picture, shank, px_per_cm=scale)
     butt = None if grip_end is None else find_butt(picture, shank, grip_end=grip_end, px_per_cm=scale)

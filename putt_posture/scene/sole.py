@@ -36,6 +36,8 @@ _HEAD_CM: Final[dict[View, float]] = {"down_the_line": 6.0, "face_on": 10.0}
 2.5 to 4 cm high, with a neck). Face on its length is seen as well, from above."""
 _FLOOR_BELOW_CM: Final = 7.0
 _LEAST_FLOOR: Final = 500
+_ROWS: Final = 3
+"""Rows that are averaged, of the head as of the floor."""
 
 
 @frozen(kw_only=True)
@@ -76,19 +78,17 @@ def find_head(picture: Picture, shank: Shank, *, px_per_cm: float, view: View) -
     )
     cut = upright.cut(picture)
     below, offsets = upright.distances / px_per_cm, upright.offsets / px_per_cm
-    around = cut[below > _FLOOR_BELOW_CM].reshape(-1, 3)
-    around = around[np.isfinite(around).all(axis=1)]
-    if len(around) < _LEAST_FLOOR:
-        return Head()
-    middle = np.median(around, axis=0)
-    spread = np.maximum(1.48 * np.median(np.abs(around - middle), axis=0), _LEAST_LEVELS)
+    floor = cut[below > _FLOOR_BELOW_CM]
 
+    if np.isfinite(floor).all(axis=-1).sum() < _LEAST_FLOOR:
+        return Head()
     # The shaft still leans across while the head is passed.
     leans = np.clip(below * shank.line.along[0] / across, -_ASIDE_CM, _ASIDE_CM)
 
     def strange(low: float, high: float) -> tuple[Flags, Floats]:
         rows = [_mean_between(row, offsets - lean, low, high) for row, lean in zip(cut, leans, strict=True)]
-        colours = cv2.blur(np.stack(rows), (1, 3)).reshape(len(rows), 3)
+        colours = cv2.blur(np.stack(rows), (1, _ROWS)).reshape(len(rows), 3)
+        middle, spread = _colours_of(floor, round((high - low) / STEP_CM))
         return np.linalg.norm((colours - middle) / spread, axis=1) > _FLOOR_Z, colours
 
     on_axis, axis = strange(-_AXIS_HALF_CM, _AXIS_HALF_CM)
@@ -108,6 +108,14 @@ def find_head(picture: Picture, shank: Shank, *, px_per_cm: float, view: View) -
     deep = float(below[_last_step(axis, first=first, last=run)])
     edge = shank.bottom + deep * to_px if deep - below[first] >= _LEAST_HEAD_CM else math.nan
     return Head(top=top, edge=edge)
+
+
+def _colours_of(floor: Floats, width: int) -> tuple[Floats, Floats]:
+    """Return middle and spread, (3,), of the floor's colours in patches as wide as what is held against them."""
+    patches = cv2.blur(floor, (width, _ROWS)).reshape(-1, 3)
+    patches = patches[np.isfinite(patches).all(axis=1)]
+    middle = np.median(patches, axis=0)
+    return middle, np.maximum(1.48 * np.median(np.abs(patches - middle), axis=0), _LEAST_LEVELS)
 
 
 def _mean_between(row: Floats, offsets: Floats, low: float, high: float) -> Floats:

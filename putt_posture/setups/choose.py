@@ -4,8 +4,11 @@ import math
 from collections.abc import Sequence
 from typing import Final
 
+from attrs import evolve
+
 from putt_posture.errors import UsageError
-from putt_posture.values import Clip, Setup
+from putt_posture.setups.doubts import find_doubts
+from putt_posture.values import Clip, Setup, Track
 
 __all__ = ["choose_setups"]
 
@@ -13,7 +16,9 @@ _SPAN_S: Final = 0.4
 """Around the given time, real seconds: the coach vouches for the moment, not for what comes half a second later."""
 
 
-def choose_setups(clip: Clip, times_s: Sequence[float], *, frames_per_setup: int = 5) -> tuple[Setup, ...]:
+def choose_setups(
+    clip: Clip, times_s: Sequence[float], *, track: Track | None = None, frames_per_setup: int = 5
+) -> tuple[Setup, ...]:
     """Take the coach's own times.
 
     Parameters
@@ -21,6 +26,8 @@ def choose_setups(clip: Clip, times_s: Sequence[float], *, frames_per_setup: int
     clip : Clip
     times_s : sequence of float
         Clip times, seconds.
+    track : Track, optional
+        The student through the clip: what it says against such a moment becomes the setup's doubt.
     frames_per_setup : int
         Odd; the given time is the middle one of them, unless it is close to an end of the clip.
 
@@ -49,7 +56,11 @@ def choose_setups(clip: Clip, times_s: Sequence[float], *, frames_per_setup: int
                 f"The setup time {time_s:g} s is outside {clip.path.name}, whose frames go from 0 to {last_s:.2f} s. "
                 "Give a time between them."
             )
-    return tuple(_around(clip, time_s, last_s, frames_per_setup) for time_s in sorted(set(times_s)))
+    chosen = [_around(clip, time_s, last_s, frames_per_setup) for time_s in sorted(set(times_s))]
+    if track is not None:
+        doubts = find_doubts(track, clip, [setup.moment_s for setup in chosen])
+        chosen = [evolve(setup, doubt=doubt) for setup, doubt in zip(chosen, doubts, strict=True)]
+    return tuple(chosen)
 
 
 def _around(clip: Clip, time_s: float, last_s: float, count: int) -> Setup:

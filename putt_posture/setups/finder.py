@@ -4,8 +4,8 @@ Rules, in order:
 
 1. At address feet and trunk are still, the hips bent but not crouched, both hands together between hip and knee height.
 2. Quiet is half a second or more at address with no more motion in the picture than the clip's own noise.
-3. A stroke is a burst of motion of 0.65 to 2.8 s that starts at address while feet, hips and shoulders stay in place;
-   face on, the hands must be seen to go to one side and then to the other.
+3. A stroke is where the picture's motion and the body's swing go back and through as a stroke does (`stroke_shape`),
+   while feet, hips and shoulders stay in place until impact.
 4. The setup of a stroke is the last quiet stretch before it with the head as in the backswing, so not while looking at
    the hole, and the feet in the same place; a look or a waggle may lie between.
 5. Practice strokes are left out where they can be told (`practice`), otherwise kept and said to be doubtful.
@@ -19,19 +19,17 @@ All durations are in real seconds; what is handed out is clip time.
 import math
 from typing import Final
 
-import numpy as np
-
-from putt_posture.errors import SetupNotFound
 from putt_posture.setups.build import SetupBuilder
-from putt_posture.setups.practice import leave_out_practice
-from putt_posture.setups.quiet import LEAST_QUIET_S, Activity, Stretch, find_quiet, measure_activity
-from putt_posture.setups.signals import Signals, measure_signals
+from putt_posture.setups.choose import choose_setups
+from putt_posture.setups.observed import Observed, not_found, observe
+from putt_posture.setups.practice import Kept, leave_out_practice
+from putt_posture.setups.quiet import LEAST_QUIET_S, Activity, Stretch, find_quiet
+from putt_posture.setups.signals import Signals
 from putt_posture.setups.stance import stays_put
 from putt_posture.setups.still_body import comes_after_a_stroke, find_still_body, find_strokes_by_hands
-from putt_posture.setups.strokes import find_strokes
 from putt_posture.values import Clip, Setup, Track
 
-__all__ = ["FRAMES_PER_SETUP", "find_setups"]
+__all__ = ["FRAMES_PER_SETUP", "find_putts", "find_setups", "find_setups_in"]
 
 FRAMES_PER_SETUP: Final = 5
 """Enough to see the landmarks' scatter; the large model takes about a tenth of a second for each."""
@@ -61,34 +59,40 @@ def find_setups(track: Track, clip: Clip, *, frames_per_setup: int = FRAMES_PER_
         If the student is never seen still at address.
     """
     if clip.kind == "still":
-        return (Setup(moment_s=0.0, times_s=(0.0,), window_s=(0.0, 0.0), reason="A still has one moment."),)
-    if not len(track.times_s) or not np.isfinite(track.points_px).any():
-        raise _not_found(clip, "the student was not seen")
-    signals = measure_signals(track, clip)
-    if not signals.address_like.any():
-        raise _not_found(clip, _what_was_seen(signals))
-    activity = measure_activity(track, clip, signals)
-    if not len(activity.times_s):
-        raise _not_found(clip, "it is too short to tell still from moving")
-    strokes, quiet = find_strokes(signals, activity)
-    build = SetupBuilder(clip, activity, count=frames_per_setup)
-    for found, disturbed in ((strokes, False), (find_strokes_by_hands(signals), True)):
-        setups = tuple(
-            build.before_stroke(kept.stroke, kept.stroke.quiet_s, doubtful=kept.doubtful, disturbed=disturbed)
-            for kept in leave_out_practice(found, signals)
-            if kept.stroke.quiet_s is not None
-        )
-        if setups:
-            return setups
-    setup = _without_stroke(signals, activity, quiet, build)
+        return choose_setups(clip, [0.0], track=track)
+    return find_setups_in(observe(track, clip), frames_per_setup=frames_per_setup)
+
+
+def find_setups_in(seen: Observed, *, frames_per_setup: int = FRAMES_PER_SETUP) -> tuple[Setup, ...]:
+    """Find the setups of a clip that was observed before, as `find_setups` does.
+
+    Raises
+    ------
+    SetupNotFound
+        If the student was never still for half a second at address.
+    """
+    build = SetupBuilder(seen.clip, seen.activity, count=frames_per_setup)
+    kept, disturbed = find_putts(seen)
+    if kept:
+        return tuple(build.before_stroke(each, disturbed=disturbed) for each in kept)
+    setup = _without_stroke(seen.signals, seen.activity, build)
     if setup is None:
-        raise _not_found(clip, "the student stood as at address but was never still for half a second")
+        raise not_found(seen.clip, "the student stood as at address but was never still for half a second")
     return (setup,)
 
 
-def _without_stroke(signals: Signals, activity: Activity, quiet: list[Stretch], build: SetupBuilder) -> Setup | None:
+def find_putts(seen: Observed) -> tuple[list[Kept], bool]:
+    """Return the strokes that have a setup, practice left out, and whether only the landmarks showed them."""
+    for found, disturbed in ((seen.strokes, False), (find_strokes_by_hands(seen.signals, seen.activity), True)):
+        kept = leave_out_practice(found, seen.signals)
+        if kept:
+            return kept, disturbed
+    return [], False
+
+
+def _without_stroke(signals: Signals, activity: Activity, build: SetupBuilder) -> Setup | None:
     """Return the best still stretch at address where no stroke was seen, or None where there is none."""
-    quiet = [stretch for stretch in find_quiet(activity, activity.threshold()) or quiet if stays_put(signals, stretch)]
+    quiet = [stretch for stretch in find_quiet(activity, activity.threshold()) if stays_put(signals, stretch)]
     after = [stretch for stretch in quiet if comes_after_a_stroke(activity, stretch)]
     before = [stretch for stretch in quiet if stretch not in after]
     if before:
@@ -103,20 +107,3 @@ def _without_stroke(signals: Signals, activity: Activity, quiet: list[Stretch], 
 
 def _length(stretch: Stretch) -> float:
     return stretch[1] - stretch[0]
-
-
-def _what_was_seen(signals: Signals) -> str:
-    if not signals.failures:
-        return "the student was hardly seen"
-    what, share = max(signals.failures.items(), key=lambda item: item[1])
-    if share > 0.9:
-        return f"the student never {what}"
-    return "the student never stood still with bent hips and both hands together in front"
-
-
-def _not_found(clip: Clip, seen: str) -> SetupNotFound:
-    return SetupNotFound(
-        f"No still moment at address was found in {clip.path.name}: {seen}. "
-        "Give its time with --setup-at SECONDS, or film again with a second of stillness before the stroke.",
-        path=clip.path,
-    )

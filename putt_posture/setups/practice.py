@@ -1,9 +1,9 @@
 """Which strokes are practice strokes, as far as that can be told without seeing the ball.
 
-A stroke is left out when it has no quiet stretch right before it, when it is part of swinging to and fro, or when the
+A stroke is left out when it has no quiet stretch right before it, when another follows it without a pause, or when the
 student then steps toward the ball and addresses it within `STEP_IN_S`. A stroke that is followed by another from the
 same feet within that time is kept and said to be doubtful. When nothing would be left, the last one that has a quiet
-stretch is kept, as doubtful.
+stretch is kept, as doubtful. Why it is so is said in words that follow "because".
 """
 
 from typing import Final
@@ -28,16 +28,18 @@ _STEP_FRONT_VIEW: Final = 3.0 / BODY_CM
 """Face on it is a step toward the camera: 12 cm at 4 m lowers the feet in the picture by 3 cm (camera at 1 m)."""
 _LONGEST_STEP: Final = 60.0 / BODY_CM
 """Farther is walking to another place."""
-_SAME_SWING: Final = 0.7
-"""A second swing that starts without a pause counts as swinging to and fro when it is as strong as this share."""
+
+
+_ANOTHER_FOLLOWS: Final = "another stroke follows it"
+_GOES_ON: Final = "it goes on to and fro without a rest"
 
 
 @frozen(kw_only=True)
 class Kept:
-    """A stroke with a quiet stretch before it, and whether it may be practice."""
+    """A stroke with a quiet stretch before it, and why it may be practice; nothing where it is none."""
 
     stroke: Stroke
-    doubtful: bool
+    doubt: str = ""
 
 
 def leave_out_practice(strokes: list[Stroke], signals: Signals) -> list[Kept]:
@@ -56,22 +58,28 @@ def leave_out_practice(strokes: list[Stroke], signals: Signals) -> list[Kept]:
     """
     kept: list[Kept] = []
     for index, stroke in enumerate(strokes):
-        if stroke.quiet_s is None or stroke.continuous:
+        if stroke.quiet_s is None or stroke.goes_on:
             continue
         following = strokes[index + 1] if index + 1 < len(strokes) else None
         if following is None:
-            kept.append(Kept(stroke=stroke, doubtful=False))
+            kept.append(Kept(stroke=stroke))
         elif following.quiet_s is None:
             soon = following.start_s - stroke.end_s < STEP_IN_S
-            if not (soon and following.peak >= _SAME_SWING * stroke.peak):
-                kept.append(Kept(stroke=stroke, doubtful=soon))
+            kept.append(Kept(stroke=stroke, doubt=_ANOTHER_FOLLOWS if soon else ""))
         elif _settled_s(signals, stroke, following) - stroke.end_s > STEP_IN_S:
-            kept.append(Kept(stroke=stroke, doubtful=False))
+            kept.append(Kept(stroke=stroke))
         elif not _steps_in(signals, stroke, following):
-            kept.append(Kept(stroke=stroke, doubtful=True))
-    if not kept:
-        kept = [Kept(stroke=stroke, doubtful=True) for stroke in strokes if stroke.quiet_s is not None][-1:]
-    return kept
+            kept.append(Kept(stroke=stroke, doubt=_ANOTHER_FOLLOWS))
+    return kept or _last_of(strokes)
+
+
+def _last_of(strokes: list[Stroke]) -> list[Kept]:
+    """Keep the last one that has a quiet stretch before it, of strokes that all seem to be practice."""
+    return [
+        Kept(stroke=stroke, doubt=_GOES_ON if stroke.goes_on else _ANOTHER_FOLLOWS)
+        for stroke in strokes
+        if stroke.quiet_s is not None
+    ][-1:]
 
 
 def _settled_s(signals: Signals, stroke: Stroke, following: Stroke) -> float:

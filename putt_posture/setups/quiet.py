@@ -11,11 +11,19 @@ from attrs import field, frozen
 from numpy.typing import NDArray
 from scipy.ndimage import binary_erosion, median_filter, uniform_filter1d
 
-from putt_posture.setups.runs import close_gaps, find_runs
+from putt_posture.setups.runs import find_runs
 from putt_posture.setups.signals import Signals
 from putt_posture.values import Clip, Floats, Track
 
-__all__ = ["LEAST_QUIET_S", "Activity", "Stretch", "find_bursts", "find_quiet", "measure_activity"]
+__all__ = [
+    "LEAST_QUIET_S",
+    "LEVEL_MEAN_S",
+    "LEVEL_STEP_S",
+    "Activity",
+    "Stretch",
+    "find_quiet",
+    "measure_activity",
+]
 
 Flags = NDArray[np.bool_]
 Stretch = tuple[float, float]
@@ -24,24 +32,20 @@ Stretch = tuple[float, float]
 LEAST_QUIET_S: Final = 0.5
 """Shorter stillness is the turn of a swing or a pause in a waggle."""
 
-_STEP_S: Final = 1 / 30
+LEVEL_STEP_S: Final = 1 / 30
 _DESPIKE_S: Final = 0.1
 """Key frames of a compressed clip pop for one reading, doubled frames read nought; a median over this drops both."""
-_MEAN_S: Final = 0.2
+LEVEL_MEAN_S: Final = 0.2
 """Over which the level is averaged: a sixth of a stroke."""
 _LONGEST_GAP_S: Final = 0.25
 """Without a reading for longer than this on either side, the level is unknown."""
 _EDGE_S: Final = 0.3
 """The ends of an address are left out of the noise: somebody is coming or going there."""
-_TURN_S: Final = 0.35
-"""Bursts closer than this are one: the putter rests for about 0.1 s at the top of the backswing, longer for some."""
 _NOISE_SIGMAS: Final = 5.0
 _FLOOR_SHARE: Final = 0.04
 """Quiet is no less than this many deviations, and this share, above the noise."""
 _MOST_SPREAD: Final = 0.06
 """Of the noise. More is not noise but a hand-held camera, steadier at one time than at another."""
-_LEAST_TRIAL: Final = 0.01
-"""Of the strongest motion: where thresholds are tried from in a picture without noise."""
 _STROKE_SHARE: Final = 0.15
 """Quiet is below this share of the way from the noise to the clip's strongest stroke."""
 
@@ -67,13 +71,6 @@ class Activity:
     at_address: Flags = field(repr=False)
     floor: float
     spread: float
-
-    def trials(self) -> list[float]:
-        """Return thresholds from the noise up to the strongest motion, each over the noise by twice the one before."""
-        highest = float(np.nanmax(self.level)) if np.isfinite(self.level).any() else self.floor
-        over = max(self.threshold() - self.floor, _LEAST_TRIAL * (highest - self.floor))
-        steps = int(np.log2(max((highest - self.floor) / over, 1.0))) + 1 if over > 0 else 1
-        return [self.floor + over * 2**step for step in range(steps)]
 
     def threshold(self, stroke_peak: float | None = None) -> float:
         """Return the level below which it is quiet."""
@@ -113,12 +110,13 @@ def measure_activity(track: Track, clip: Clip, signals: Signals) -> Activity:
         return Activity(times_s=nothing, level=nothing, at_address=nothing.astype(bool), floor=0.0, spread=0.0)
     size = max(3, 2 * round(_DESPIKE_S / float(np.median(np.diff(times_s))) / 2) + 1)
     motion = median_filter(motion, size=size, mode="nearest")
-    grid = times_s[0] + _STEP_S * np.arange(int((times_s[-1] - times_s[0]) / _STEP_S + 1e-6) + 1)
-    level = uniform_filter1d(np.interp(grid, times_s, motion), size=round(_MEAN_S / _STEP_S) + 1, mode="nearest")
+    grid = times_s[0] + LEVEL_STEP_S * np.arange(int((times_s[-1] - times_s[0]) / LEVEL_STEP_S + 1e-6) + 1)
+    size = round(LEVEL_MEAN_S / LEVEL_STEP_S) + 1
+    level = uniform_filter1d(np.interp(grid, times_s, motion), size=size, mode="nearest")
     after = np.clip(np.searchsorted(times_s, grid), 1, len(times_s) - 1)
     level[times_s[after] - times_s[after - 1] > 2 * _LONGEST_GAP_S] = np.nan
     at_address = signals.address_like_at(grid)
-    calm = binary_erosion(at_address, iterations=round(_EDGE_S / _STEP_S), border_value=1) & np.isfinite(level)
+    calm = binary_erosion(at_address, iterations=round(_EDGE_S / LEVEL_STEP_S), border_value=1) & np.isfinite(level)
     floor, spread = _noise(level[calm])
     return Activity(times_s=grid, level=level, at_address=at_address, floor=floor, spread=spread)
 
@@ -130,14 +128,7 @@ def find_quiet(activity: Activity, threshold: float, *, only: Flags | None = Non
     if only is not None:
         quiet &= only
     stretches = [(float(activity.times_s[first]), float(activity.times_s[last])) for first, last in find_runs(quiet)]
-    return [(start, stop) for start, stop in stretches if stop - start >= LEAST_QUIET_S - _STEP_S / 2]
-
-
-def find_bursts(activity: Activity, threshold: float) -> list[Stretch]:
-    """Return the stretches above the threshold, the turns of a swing bridged."""
-    with np.errstate(invalid="ignore"):
-        active = close_gaps(activity.times_s, activity.level > threshold, shortest_s=_TURN_S)
-    return [(float(activity.times_s[first]), float(activity.times_s[last])) for first, last in find_runs(active)]
+    return [(start, stop) for start, stop in stretches if stop - start >= LEAST_QUIET_S - LEVEL_STEP_S / 2]
 
 
 def _noise(level: Floats) -> tuple[float, float]:

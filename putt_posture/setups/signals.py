@@ -13,7 +13,7 @@ from attrs import field, frozen
 from numpy.typing import NDArray
 
 from putt_posture.setups.runs import close_gaps
-from putt_posture.values import HAND_POINTS, LANDMARK_INDEX, Clip, Floats, Track, View
+from putt_posture.values import HAND_POINTS, LANDMARK_INDEX, Clip, Floats, Track, View, medians_seen
 
 __all__ = ["BODY_CM", "Signals", "measure_signals"]
 
@@ -57,9 +57,6 @@ _MOST_TRUNK_MOVE: Final = 0.06
 """The same for hips and shoulders: 8 cm. Slow bending has no quieter time to be told from."""
 _MOVE_SPAN_S: Final = 0.4
 
-_SCATTER_LOOKS: Final = 9
-"""Against whose running median the scatter is told: longer than a stroke's way to one side."""
-
 _FOOT_POINTS: Final = ("ankle", "heel", "foot_index")
 _FACE_POINTS: Final = ("nose", "left_eye", "right_eye", "mouth_left", "mouth_right")
 _NEEDED: Final = (
@@ -90,16 +87,15 @@ class Signals:
         What a stroke moves to one side and then to the other. Face on the hands' place along the line against the
         feet. Down the line the way from the left to the right shoulder and from the left to the right elbow: the
         hands move toward the camera there and back, but the shoulders rock.
-    swing_scatter_px : float
-        Standard deviation of each column of it from look to look at address.
-    gaze_px : (N, 2)
-        From the mid-point of the ears to the middle of the face: changes when the head turns.
+    gaze_px : (N, 4)
+        From the mid-point of the ears to the middle of the face, and from the left ear to the right: changes when the
+        head turns. Down the line a turn to the hole takes the face a little to the side and the ears far apart.
     address_like : (N,) bool
         Feet and trunk still, knees not deeply bent, trunk bent, both hands together between hip and knee height.
     seen : (N,) bool
         The student was found in this look itself.
-    failures : mapping of phrase to share
-        What kept looks from being address-like, as shares of the looks with the student in view.
+    lacking : mapping of phrase to (N,) bool
+        What each look lacks to be address-like, in words that follow "with"; empty where the student is never in view.
     """
 
     view: View
@@ -115,8 +111,7 @@ class Signals:
     gaze_px: Floats = field(repr=False)
     address_like: Flags = field(repr=False)
     seen: Flags = field(repr=False)
-    swing_scatter_px: float = 0.0
-    failures: dict[str, float] = field(factory=dict)
+    lacking: dict[str, Flags] = field(repr=False, factory=dict)
 
     def during(self, start_s: float, stop_s: float) -> slice:
         """Return the looks from start to stop; at least one, the nearest, where there is any."""
@@ -197,15 +192,14 @@ def measure_signals(track: Track, clip: Clip) -> Signals:
         feet_still = _moved(times_s, feet) <= _MOST_FEET_MOVE * body
         trunk_still = np.maximum(_moved(times_s, hips), _moved(times_s, shoulders)) <= _MOST_TRUNK_MOVE * body
     checks = {
-        "stood with bent hips": bent,
-        "stood on nearly straight legs": legs,
-        "held the hands between hip and knee height": hands_low,
-        "held both hands together": hands_together,
-        "kept the feet still": feet_still,
-        "kept the trunk still": trunk_still,
+        "bent hips": bent,
+        "nearly straight legs": legs,
+        "the hands between hip and knee height": hands_low,
+        "both hands together in front": hands_together,
+        "still feet": feet_still,
+        "a still trunk": trunk_still,
     }
     in_view = np.isfinite(body)
-    swing = _swing(points, hands, feet, view=clip.view)
     address_like = in_view & np.logical_and.reduce(list(checks.values()))
     return Signals(
         view=clip.view,
@@ -217,12 +211,11 @@ def measure_signals(track: Track, clip: Clip) -> Signals:
         hands_px=hands,
         hands_moved_px=_moved(times_s, hands),
         feet_move=~feet_still,
-        swing_px=swing,
-        swing_scatter_px=_scatter(swing[address_like]),
-        gaze_px=smooth(face - middle("ear")),
+        swing_px=_swing(points, hands, feet, view=clip.view),
+        gaze_px=smooth(np.concatenate([face - middle("ear"), side("left_ear") - side("right_ear")], axis=1)),
         address_like=close_gaps(times_s, address_like, shortest_s=_FLICKER_S) & in_view,
         seen=seen,
-        failures={what: float(np.mean(~held[in_view])) for what, held in checks.items()} if in_view.any() else {},
+        lacking={what: ~held for what, held in checks.items()} if in_view.any() else {},
     )
 
 
@@ -234,13 +227,6 @@ def _swing(points: Floats, hands: Floats, feet: Floats, *, view: View) -> Floats
         for part in ("shoulder", "elbow")
     ]
     return _running_median(np.concatenate(across, axis=1), 3)
-
-
-def _scatter(values: Floats) -> float:
-    """Return how far values (N, K) lie from their own running median, as a standard deviation that ignores strokes."""
-    if not len(values):
-        return 0.0
-    return 1.4826 * float(np.median(np.abs(values - _running_median(values, _SCATTER_LOOKS))))
 
 
 def _bridge(times_s: Floats, points: Floats) -> tuple[Floats, Flags]:
@@ -269,7 +255,7 @@ def _running_median(values: Floats, size: int) -> Floats:
     result = np.full_like(values, np.nan)
     seen = np.isfinite(values).all(axis=tuple(range(1, values.ndim)))
     if seen.any():
-        result[seen] = np.nanmedian(windows[seen], axis=-1)
+        result[seen] = medians_seen(windows[seen], axis=-1)
     return result
 
 

@@ -6,24 +6,14 @@ Times are real seconds; limits are shares of the body's size in the picture.
 from typing import Final
 
 import numpy as np
-from attrs import field, frozen
 from numpy.typing import NDArray
 
 from putt_posture.setups.quiet import Stretch
 from putt_posture.setups.runs import close_gaps
 from putt_posture.setups.signals import Signals
-from putt_posture.values import Floats, View
+from putt_posture.values import Floats, medians_seen
 
-__all__ = [
-    "Swing",
-    "head_as_during",
-    "head_turned",
-    "measure_swing",
-    "near_feet",
-    "posture_kept_until",
-    "same_feet",
-    "stays_put",
-]
+__all__ = ["head_as_during", "near_feet", "posture_kept_until", "same_feet", "stays_put"]
 
 Flags = NDArray[np.bool_]
 
@@ -43,61 +33,8 @@ _BREAK_S: Final = 0.4
 """Only what stays out of place for so long has left it."""
 _HEAD_TURN: Final = 0.023
 """How far the face moves against the ears when the student looks at the hole: 3 cm, a turn of some 45°."""
-_CLEAR_HEAD_TURN: Final = 0.035
-"""The same where only a few looks tell."""
 _SHORTEST_LOOK_S: Final = 0.8
 """To the hole and back; the head seen turned for less is a landmark that jumped."""
-_LEAST_SWING: Final[dict[View, float]] = {"face_on": 0.05, "down_the_line": 0.02}
-"""From the farthest place on one side to that on the other: face on 6.5 cm of the hands; down the line a shoulder goes
-up by half of 2.5 cm and the other one down."""
-_FINISH_S: Final = 0.3
-"""After the motion, when the hands are still where the stroke took them: few looks fall into a quick stroke."""
-_LEAST_SIDE: Final[dict[View, float]] = {"face_on": 0.015, "down_the_line": 0.008}
-"""How far it goes to each side of its place at address, at least."""
-_SWING_SIGMAS: Final = 3.0
-_TELLING_SIGMAS: Final = 4.0
-"""Down the line, where a swing is small: coarser landmarks do not tell that there was none."""
-_HELD_SHARE: Final = 0.7
-"""Where the top is held, of the farthest that the backswing reaches."""
-_LEAST_LOOKS: Final = 5
-"""Fewer looks than this cannot show a swing; then the motion alone decides."""
-
-
-@frozen(kw_only=True, eq=False)
-class Swing:
-    """How far the body swings to either side of its place at address, in body sizes.
-
-    Attributes
-    ----------
-    looks : int
-        How many looks tell it.
-    low, high : float
-        To one side (never above nought where the way crosses the place at address) and to the other.
-    scatter : float
-        Standard deviation at address.
-    view : View
-    way : (K,)
-        The direction in which `high` lies, a unit vector.
-    """
-
-    looks: int
-    low: float = 0.0
-    high: float = 0.0
-    scatter: float = 0.0
-    view: View = "face_on"
-    way: Floats = field(repr=False, factory=lambda: np.ones(1))
-
-    @property
-    def tells(self) -> bool:
-        """There are looks enough, and a swing of the least width would stand out of the scatter."""
-        least = _LEAST_SWING[self.view]
-        return self.looks >= _LEAST_LOOKS and (self.view == "face_on" or _TELLING_SIGMAS * self.scatter <= least)
-
-    def to_both_sides(self, *, times_as_wide: float = 1.0) -> bool:
-        """Say whether it goes to one side and then to the other, as a stroke does from an address."""
-        least = times_as_wide * max(_LEAST_SWING[self.view], _SWING_SIGMAS * self.scatter)
-        side = times_as_wide * _LEAST_SIDE[self.view]
-        return self.looks >= _LEAST_LOOKS and self.high - self.low >= least and min(-self.low, self.high) >= side
 
 
 def posture_kept_until(signals: Signals, reference: Stretch, start_s: float) -> float:
@@ -146,57 +83,6 @@ def _step_after(signals: Signals, start_s: float) -> float:
     return float(steps[0]) - _STEP_LAG_S if len(steps) else float("inf")
 
 
-def measure_swing(signals: Signals, reference: Stretch, start_s: float, stop_s: float) -> Swing:
-    """Measure how far the body swings to either side of its place at address.
-
-    Parameters
-    ----------
-    signals : Signals
-    reference : Stretch
-        When the student was at address.
-    start_s, stop_s : float
-        When the body may swing, real seconds.
-
-    Returns
-    -------
-    Swing
-    """
-    rest, swing = signals.during(*reference), signals.during(start_s, stop_s + _FINISH_S)
-    body = float(_middle(signals.body_px[rest]))
-    home = _middle(signals.swing_px[rest])
-    path = (signals.swing_px[swing] - home) / body
-    path = path[np.isfinite(path).all(axis=1)]
-    if not np.isfinite(body) or not len(path):
-        return Swing(looks=0)
-    way = np.linalg.svd(path, full_matrices=False)[2][0] if path.shape[1] > 1 else np.ones(1)
-    at_rest = ((signals.swing_px[rest] - home) / body) @ way
-    along = path @ way
-    return Swing(
-        looks=len(path),
-        low=float(along.min()),
-        high=float(along.max()),
-        scatter=max(1.4826 * float(np.nanmedian(np.abs(at_rest))), signals.swing_scatter_px / body),
-        view=signals.view,
-        way=way,
-    )
-
-
-def is_held_aside(signals: Signals, reference: Stretch, held: Stretch, swing: Swing) -> bool:
-    """Say whether the body is held near the end of one side of a swing, clearly off its place at address."""
-    rest, hold = signals.during(*reference), signals.during(*held)
-    away = (_middle(signals.swing_px[hold]) - _middle(signals.swing_px[rest])) / _middle(signals.body_px[rest])
-    along = float(away @ swing.way)
-    extent = swing.high if along > 0 else -swing.low
-    return abs(along) >= max(_HELD_SHARE * extent, _SWING_SIGMAS * swing.scatter, _LEAST_SIDE[signals.view])
-
-
-def head_turned(signals: Signals, reference: Stretch, stop_s: float) -> bool:
-    """Say whether the head is turned after a movement against what it was before."""
-    before, after = signals.during(*reference), signals.during(stop_s, stop_s + 0.4)
-    turn = _middle(signals.gaze_px[after]) - _middle(signals.gaze_px[before])
-    return bool(np.hypot(*turn) > _CLEAR_HEAD_TURN * _middle(signals.body_px[before]))
-
-
 def head_as_during(signals: Signals, stretch: Stretch, times_s: Floats) -> Flags:
     """Say for each time whether the head points as it does during a stretch."""
     looks = signals.during(*stretch)
@@ -236,13 +122,11 @@ def stays_put(signals: Signals, stretch: Stretch) -> bool:
 
 def _too_far(moved: Floats, rest: slice, most: float) -> Flags:
     """Say where a point is farther from its place than `most` and twice its own scatter at rest."""
-    far = np.hypot(*moved.T)
+    far = np.linalg.norm(moved, axis=1)
     flags: Flags = far > most + 2 * float(_middle(far[rest]))
     return flags
 
 
 def _middle(values: Floats) -> Floats:
     """Return the median over looks; NaN, without a warning, where nothing was seen."""
-    if not np.isfinite(values).any():
-        return np.full(values.shape[1:], np.nan)
-    return np.asarray(np.nanmedian(values, axis=0), dtype=np.float64)
+    return medians_seen(values)

@@ -11,17 +11,16 @@ import numpy as np
 from putt_posture.setups.quiet import LEAST_QUIET_S, Activity, Stretch
 from putt_posture.setups.runs import find_runs
 from putt_posture.setups.signals import Signals
-from putt_posture.setups.stance import measure_swing, posture_kept_until
+from putt_posture.setups.stance import posture_kept_until
+from putt_posture.setups.stroke_shape import find_matches
 from putt_posture.setups.strokes import Stroke
 
 __all__ = ["comes_after_a_stroke", "find_still_body", "find_strokes_by_hands"]
 
 _MOST_HAND_MOVE: Final = 0.045
 """Between the hands' places in the 0.4 s before and after a look, in body sizes: 6 cm."""
-_REACH_S: Final = 2.2
-"""From the first move of the hands to the finish, for a slow stroke."""
-_CLEAR_SWING: Final = 2.0
-"""How many times as wide as with a burst of motion the swing must be where landmarks alone show it."""
+_REACH_S: Final = 1.0
+"""The stillness ends no longer than this before the stroke."""
 _BEFORE_S: Final = 1.0
 """A stretch that follows so much motion at an unchanged address comes after a stroke rather than before."""
 
@@ -33,7 +32,7 @@ def find_still_body(signals: Signals) -> list[Stretch]:
     return [(start, stop) for start, stop in stretches if stop - start >= LEAST_QUIET_S]
 
 
-def find_strokes_by_hands(signals: Signals) -> list[Stroke]:
+def find_strokes_by_hands(signals: Signals, activity: Activity) -> list[Stroke]:
     """Find the strokes that the hands show, face on, each with the still stretch before it.
 
     Returns
@@ -43,16 +42,14 @@ def find_strokes_by_hands(signals: Signals) -> list[Stroke]:
     """
     if signals.view != "face_on":
         return []
+    still = find_still_body(signals)
     found: list[Stroke] = []
-    for quiet_s in find_still_body(signals):
-        start_s = quiet_s[1]
-        end_s = min(start_s + _REACH_S, float(signals.times_s[-1]), posture_kept_until(signals, quiet_s, start_s))
-        if found and start_s < found[-1].end_s:
-            continue
-        if end_s > start_s and measure_swing(signals, quiet_s, start_s, end_s).to_both_sides(
-            times_as_wide=_CLEAR_SWING
-        ):
-            found.append(Stroke(start_s=start_s, end_s=end_s, quiet_s=quiet_s, peak=0.0))
+    for match in find_matches(signals, activity, told_by="body"):
+        before = [(start, min(stop, match.start_s)) for start, stop in still if start < match.start_s]
+        before = [each for each in before if each[1] >= match.start_s - _REACH_S and _length(each) >= LEAST_QUIET_S]
+        kept_s = posture_kept_until(signals, before[-1], match.start_s) if before else 0.0
+        if before and kept_s >= match.start_s + match.shape.impact_s:
+            found.append(Stroke(start_s=match.start_s, end_s=match.end_s, quiet_s=before[-1], peak=0.0))
     return found
 
 
@@ -61,3 +58,7 @@ def comes_after_a_stroke(activity: Activity, stretch: Stretch) -> bool:
     if stretch[0] - _BEFORE_S < activity.times_s[0]:
         return False
     return bool(np.all(activity.at_address[activity.inside(stretch[0] - _BEFORE_S, stretch[0])]))
+
+
+def _length(stretch: Stretch) -> float:
+    return stretch[1] - stretch[0]

@@ -3,7 +3,7 @@
 Clip → Track → Setup → Landmarks → Scene → Posture → Fit → Lesson.
 """
 
-from putt_posture.values.arrays import Floats, median_seen
+from putt_posture.values.arrays import Floats, median_seen, medians_seen
 from putt_posture.values.change import Changes, MeasureChange, Measured
 from putt_posture.values.clip import Clip, Frame, Picture
 from putt_posture.values.comparison import ComparedLesson, Comparison
@@ -119,6 +119,7 @@ __all__ = [
     "Yardstick",
     "absent",
     "median_seen",
+    "medians_seen",
     "side_of",
     "tell_nobody",
     "views_of",

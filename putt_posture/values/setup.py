@@ -24,6 +24,8 @@ class Setup:
     chosen_by : {"finder", "person"}
     reason : str
         One sentence: why this moment.
+    doubt : str
+        One sentence: why this may not be the address before a putt; empty where nothing speaks against it.
     """
 
     moment_s: float
@@ -32,3 +34,4 @@ class Setup:
     stroke_s: tuple[float, float] | None = None
     chosen_by: Literal["finder", "person"] = "finder"
     reason: str = ""
+    doubt: str = ""

@@ -13,7 +13,7 @@ import numpy as np
 from learn_joints import VIEWS, leave_bodies_out, load_examples, without_blunders
 
 from putt_posture.joints.fit import YAW
-from putt_posture.joints.learned import load_miss_model
+from putt_posture.joints.learned import load_miss_model, widening
 from putt_posture.values import Floats, View
 
 QUARTILES: Final = (0.25, 0.5, 0.75)
@@ -31,7 +31,8 @@ def main() -> None:
 def find_joint_sharing(view: View) -> dict[str, float]:
     """Return the intra-class correlation of what is left of each joint's miss in two shots of one body."""
     signs, misses, whose = load_examples(view)
-    left, widths = leave_bodies_out(signs, misses, whose, ridge=load_miss_model(view).ridge)
+    left, misfits = leave_bodies_out(signs, misses, whose, ridge=load_miss_model(view).ridge)
+    widths = np.array([widening(misfit) for misfit in misfits])
     left = without_blunders(left / widths[:, None])
     rows: dict[str, list[int]] = {}
     as_seen = whose[: len(whose) // 2] if view == "face_on" else whose  # what follows are the mirror images

@@ -167,9 +167,12 @@ def learn(signs: Sequence[dict[str, float]], misses: Sequence[dict[str, float]],
     m = np.array([[one[name] for name in miss_names] for one in misses])
     tries = []
     for ridge in RIDGES:
-        left, widths = leave_bodies_out(signs, misses, whose, ridge=ridge)
+        left, misfits = leave_bodies_out(signs, misses, whose, ridge=ridge)
+        widths = np.array([widening(misfit) for misfit in misfits])
         share = float(np.nanmean(np.nanmean(left**2, axis=0) / np.nanvar(m, axis=0)))
-        print(f"ridge {ridge:g}: {share:.3f} of the misses' variance is left")
+        usual, high, most = np.quantile(misfits, [0.5, 0.95, 1.0])
+        misfit = f"misfit {usual:.2f}, 95 % {high:.2f}, most {most:.2f}"
+        print(f"ridge {ridge:g}: {share:.3f} of the misses' variance is left; {misfit}")
         tries.append((share, ridge, left / widths[:, None]))
     least = min(share for share, _, _ in tries)
     _, ridge, left = max((one for one in tries if one[0] <= LITTLE_MORE * least), key=lambda one: one[1])
@@ -193,24 +196,22 @@ def _part(name: str) -> str:
 def leave_bodies_out(
     signs: Sequence[dict[str, float]], misses: Sequence[dict[str, float]], whose: Sequence[str], *, ridge: float
 ) -> tuple[Floats, Floats]:
-    """Return what is left of the misses, (N, K), learned without the body it is of, and each one's widening, (N,)."""
+    """Return what is left of the misses, (N, K), learned without the body it is of, and each one's misfit, (N,)."""
     sign_names, miss_names = tuple(signs[0]), tuple(misses[0])
     s = np.array([[one[name] for name in sign_names] for one in signs])
     m = np.array([[one[name] for name in miss_names] for one in misses])
     bodies = sorted(set(whose))
     fold = np.array([bodies.index(one) % FOLDS for one in whose])
-    left, widths = np.zeros_like(m), np.ones(len(m))
+    left, misfits = np.zeros_like(m), np.ones(len(m))
     for k in range(FOLDS):
         if (fold == k).any():
             model = _fit(s[fold != k], m[fold != k], sign_names, miss_names, ridge)
             miss_mean = np.nanmean(without_blunders(m[fold != k]), axis=0)
             for row in np.flatnonzero(fold == k):
                 answer = model.answer(dict(zip(sign_names, s[row][:, None], strict=True)))
-                left[row], widths[row] = (
-                    m[row] - miss_mean - (answer.misses[0] - model.constant),
-                    widening(answer.misfit),
-                )
-    return left, widths
+                left[row] = m[row] - miss_mean - (answer.misses[0] - model.constant)
+                misfits[row] = answer.misfit
+    return left, misfits
 
 
 def _fit(s: Floats, m: Floats, signs: tuple[str, ...], misses: tuple[str, ...], ridge: float) -> MissModel:

@@ -101,7 +101,7 @@ def try_person(
         try:
             look = look_at_stills({view: file}, cache=cache)[view]
             grain = find_grain(look.still.picture, look.landmarks.points_px[look.still_index])
-            joints = fit_joints(look.landmarks, handed="right", roll_deg=0.0, grain_px=grain, file=name)
+            joints = fit_joints(look.landmarks, handed="right", roll_deg=0.0, grain_px=grain)
         except PuttPostureError as error:
             print(f"{name}: {error}")
             return

@@ -140,12 +140,13 @@ def main() -> None:
         whole = [cost(measure_command(short, out)) for _ in range(options.runs)]
         every = cost([sys.executable, "-c", EVERY_FRAME, *map(str, short)])
         longer = cost(measure_command(long, out))
-    usual = sorted(whole, key=lambda run: run.clock)[len(whole) // 2]
+    usual = sorted(whole, key=lambda run: run.processor)[len(whole) // 2]
     show(f"measure, {options.seconds:g} s pair", usual)
     show("large model on every frame", every)
     show(f"measure, {options.long:g} s pair", longer)
-    print(f"times quicker {every.clock / usual.clock:.1f} (goal at least {GOAL:g}; median of {options.runs} runs)")
-    print(f"times less processor time {every.processor / usual.processor:.1f}")
+    ratio = every.processor / usual.processor
+    print(f"times less processor time {ratio:.1f} (goal at least {GOAL:g}; median of {options.runs} runs)")
+    print(f"times quicker by the clock {every.clock / usual.clock:.1f}")
     print(f"memory of the long pair beside the short one {longer.memory / usual.memory:.2f}")
 
 

@@ -144,3 +144,14 @@ def test_the_luma_read_is_an_average_over_areas_to_the_last_level(stored):
     read = Rasterizer(reader.size, AS_STORED).luma(av.VideoFrame.from_ndarray(drawn, format="gray"))
     every = stored[1] // (3 * reader.size[1])
     np.testing.assert_array_equal(read, cv2.resize(drawn[:: max(every, 1)], reader.size, interpolation=cv2.INTER_AREA))
+
+
+@pytest.mark.parametrize("bits", [10, 16])
+def test_deeper_luma_is_averaged_over_areas_too(bits):
+    stored, size = (1080, 1920), (88, 160)
+    levels = np.random.default_rng(4).integers(0, 2**bits, stored[::-1], dtype=np.uint16)
+    frame = av.VideoFrame.from_ndarray(levels, format=f"gray{bits}le")
+    exact = levels[::4].astype(np.float64).reshape(160, 3, 1080).mean(axis=1)
+    exact = np.repeat(exact, 11, axis=1).reshape(160, 88, 135).mean(axis=2)  # 1080 / 88 is 135 / 11
+    read = Rasterizer(size, AS_STORED).luma(frame)
+    np.testing.assert_array_equal(read, np.rint(exact).astype(np.uint16) >> (bits - 8))

@@ -6,10 +6,11 @@ import subprocess
 import sys
 import weakref
 
+import numpy as np
 import pytest
 from written_clips import numbered_picture, write_clip
 
-from putt_posture.clips import MotionReader, frames, iterate_frames, read_clip, read_samples
+from putt_posture.clips import MotionReader, frames, iterate_frames, read_clip, read_samples, streams
 from putt_posture.clips.raster import Rasterizer
 
 GROWTH_KB = 20_000
@@ -70,6 +71,22 @@ def test_motion_sees_every_frame_in_the_same_pass(plain_clip, monkeypatch):
     assert len(openings) == 1
     assert len(samples) == 9
     assert len(motion.grid().times_s) == 89
+
+
+@pytest.mark.parametrize("codec", ["libx264", "libx265"])
+def test_one_thread_decodes_the_same_frames_as_several(tmp_path, monkeypatch, codec):
+    path = write_clip(tmp_path / "clip.mp4", (numbered_picture(number) for number in range(40)), codec=codec)
+    clip = read_clip(path, view="face_on")
+    with streams.open_stream(path) as opened:
+        assert opened.stream.thread_type.name == "SLICE"
+    by_one = list(iterate_frames(clip))
+    monkeypatch.setattr(streams, "_ONE_THREAD_PX", 0)
+    with streams.open_stream(path) as opened:
+        assert opened.stream.thread_type.name == "AUTO"
+    by_several = list(iterate_frames(clip))
+    assert [frame.time_s for frame in by_one] == [frame.time_s for frame in by_several]
+    for one, other in zip(by_one, by_several, strict=True):
+        np.testing.assert_array_equal(one.picture, other.picture)
 
 
 def test_reading_may_stop_early(plain_clip):

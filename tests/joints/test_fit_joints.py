@@ -5,12 +5,14 @@ import pytest
 from attrs import evolve
 from stick_golfer import SIZE, Camera, Golfer, see
 
-from putt_posture.errors import StudentNotFound
 from putt_posture.joints import fit_joints
 from putt_posture.joints.fit import GRAIN_SD
+from putt_posture.scene.usable import MISFIT_REFUSED
 from putt_posture.values import LANDMARK_INDEX, LANDMARK_NAMES, VIEWS, Landmarks
 
 SAME_PX = 1e-6
+WITHOUT_FEET_PX = 12.0
+"""3 cm: what the feet tell of the other joints, they no longer tell."""
 
 
 def other_side(name: str) -> str:
@@ -114,12 +116,27 @@ def test_a_camera_that_moves_toward_the_ball_or_the_target_is_seen_to(view):
     assert 2.4 < at[0.0].value - at[-6.0].value < 8.4
 
 
-def test_what_is_no_body_is_refused_in_one_sentence():
+def test_what_is_no_body_has_a_misfit_far_beyond_what_is_measured():
     seen = see(Golfer(), Camera())
     points = seen.points_px.copy()
     points[:, LANDMARK_INDEX["left_shoulder"]] += [700.0, 700.0]
-    with pytest.raises(StudentNotFound, match=r"side\.mp4: the landmarks .* fit nobody at address"):
-        fit_joints(evolve(seen, points_px=points), handed="right", roll_deg=0.0, file="side.mp4")
+    assert fit_joints(seen, handed="right", roll_deg=0.0).misfit < MISFIT_REFUSED
+    assert fit_joints(evolve(seen, points_px=points), handed="right", roll_deg=0.0).misfit > 2 * MISFIT_REFUSED
+
+
+@pytest.mark.parametrize("view", VIEWS)
+@pytest.mark.parametrize("left_handed", [False, True])
+def test_without_the_feet_the_other_joints_are_where_they_are_with_them(view, left_handed):
+    golfer, handed = Golfer(left_handed=left_handed), "left" if left_handed else "right"
+    camera = Camera(view=view)
+    feet = tuple(name for name in LANDMARK_NAMES if name.endswith(("ankle", "heel", "foot_index")))
+    whole, cut = (fit_joints(see(golfer, camera, hidden=hidden), handed=handed, roll_deg=0.0) for hidden in ((), feet))
+    assert np.isnan(cut.landmarks.middle("ankle")).all()
+    for part in ("knee", "hip", "shoulder", "wrist", "ear"):
+        apart = np.linalg.norm(cut.landmarks.middle(part) - whole.landmarks.middle(part), axis=1)
+        assert apart.max() < WITHOUT_FEET_PX, part
+    hip = LANDMARK_INDEX["right_hip"]
+    assert np.linalg.norm(cut.errors_px[:, hip]) > 0.9 * np.linalg.norm(whole.errors_px[:, hip]) > 1.0
 
 
 def test_a_body_like_no_other_is_told_and_less_sure():
@@ -129,5 +146,5 @@ def test_a_body_like_no_other_is_told_and_less_sure():
     points[:, LANDMARK_INDEX["right_hip"]] -= [25.0, 0.0]
     usual, odd = (fit_joints(one, handed="right", roll_deg=0.0) for one in (seen, evolve(seen, points_px=points)))
     assert odd.misfit > 1.4 * usual.misfit
-    assert any("fit no usual body" in warning for warning in odd.warnings)
+    assert any("less well than people at address" in warning for warning in odd.warnings)
     assert np.linalg.norm(odd.errors_px) > np.linalg.norm(usual.errors_px)

@@ -71,6 +71,12 @@ def test_feet_that_the_mask_leaves_out_are_unseen_whatever_the_scores_down_the_l
     assert np.isnan(left.points_px[:, [LANDMARK_INDEX[name] for name in FEET]]).all()
 
 
+@pytest.mark.parametrize(("down_to", "hidden"), [(1, False), (0.2, True)])
+def test_feet_of_low_scores_are_kept_face_on_only_where_the_mask_holds_them_whole(down_to, hidden) -> None:
+    found = with_mask(with_scores(see(Golfer(), Camera(view="face_on")), 0.7), down_to=down_to)
+    assert np.isnan(without_hidden_feet(found).middle("ankle")).all() == hidden
+
+
 def test_feet_of_the_lowest_scores_are_unseen_though_the_mask_covers_what_is_before_them() -> None:
     found = with_mask(with_scores(see(Golfer(), Camera()), SURELY_HIDDEN - 0.01), down_to=1)
     assert np.isnan(without_hidden_feet(found).points_px[:, [LANDMARK_INDEX[name] for name in FEET]]).all()

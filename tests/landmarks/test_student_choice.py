@@ -68,6 +68,16 @@ def test_given_point_says_who_the_student_is(u) -> None:
     assert any("as given" in note for note in choice.notes)
 
 
+def test_given_point_where_one_person_stands_before_another_is_said_to_be_on_both() -> None:
+    front, behind = golfer_at_address(at=(500.0, 800.0)), bystander(at=(640.0, 790.0))
+    looks = [[front, behind]] * LOOKS
+    between = choose_student(seconds(), looks, view="down_the_line", student_at=(610.0, 690.0))
+    assert any("610,690 lies on or near two people" in note and "chest" in note for note in between.notes)
+    alone = golfer_at_address(at=(1100.0, 800.0))
+    clear = choose_student(seconds(), [[front, alone]] * LOOKS, view="down_the_line", student_at=(1120.0, 700.0))
+    assert clear.notes == ("The student is the person at 1120,700, as given.",)
+
+
 def test_given_point_beside_everybody_takes_the_nearest() -> None:
     student, coach = golfer_at_address(at=(400.0, 800.0)), bystander(at=(900.0, 800.0))
     choice = choose_student(seconds(), [[student, coach]] * LOOKS, view="down_the_line", student_at=(1200.0, 700.0))

@@ -11,18 +11,22 @@ from putt_posture.values import HAND_POINTS, LANDMARK_INDEX, Posture, View, View
 PX_PER_CM = 3.75
 GOLFER = Golfer(tilt_deg=18.0, hand_offset_cm=2.0, hand_height_cm=72.0)
 TOO_HIGH_CM = 13.0
+USUAL_ARMS = evolve(GOLFER, hand_height_cm=90.0)
+"""Whose arms, from the side, are as long as those of people of that stature."""
 
 
-def see(view: View, *, raised_cm: float = 0.0, shaft: bool = False, score: float = 1.0) -> ViewResult:
+def see(
+    view: View, *, raised_cm: float = 0.0, shaft: bool = False, score: float = 1.0, golfer: Golfer = GOLFER
+) -> ViewResult:
     """Return a view in which both hands were found too high; the shaft runs through where they truly are."""
     camera = Camera(view=view)
     changed: dict[str, object] = {}
     if shaft:
-        hand = GOLFER.joints()["left_wrist"] * (0, 1, 1)
+        hand = golfer.joints()["left_wrist"] * (0, 1, 1)
         along = np.array([0.0, np.cos(np.radians(70)), -np.sin(np.radians(70))])
         ends = [camera.project(hand + along * far) for far in (-12.0, hand[2] / np.sin(np.radians(70)))]
         changed["shaft_px"] = tuple((float(u), float(v)) for u, v in ends)
-    result = result_of(GOLFER, camera, **changed)
+    result = result_of(golfer, camera, **changed)
     points, scores = result.landmarks.points_px.copy(), result.landmarks.visibility.copy()
     for side in ("left", "right"):
         for part in HAND_POINTS:
@@ -58,6 +62,22 @@ def test_a_low_score_shows_it_where_nothing_else_does() -> None:
     posture = measure(see("down_the_line", raised_cm=TOO_HIGH_CM, score=0.5))
     assert holds(posture)
     assert any("near hand seems to be hidden" in warning for warning in posture.warnings)
+
+
+def test_arms_too_short_show_it_where_nothing_else_does() -> None:
+    posture = measure(see("down_the_line", raised_cm=TOO_HIGH_CM, golfer=USUAL_ARMS))
+    assert holds(posture, truth=90.0)
+    assert any("shorter than a student of this stature" in warning for warning in posture.warnings)
+
+
+def test_the_bent_upper_arm_of_a_long_putter_is_no_short_arm() -> None:
+    assert not measure(see("down_the_line", golfer=USUAL_ARMS)).warnings
+    result = see("down_the_line", golfer=USUAL_ARMS)
+    points = result.landmarks.points_px.copy()
+    points[:, [LANDMARK_INDEX[f"left_{part}"] for part in HAND_POINTS], 1] -= 28.0 * PX_PER_CM
+    seen = evolve(result.landmarks, points_px=points)
+    posture = measure(evolve(result, landmarks=seen, joints=seen))
+    assert not any("shorter than a student" in warning for warning in posture.warnings)
 
 
 @pytest.mark.parametrize("shaft", [True, False])

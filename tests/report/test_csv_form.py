@@ -2,6 +2,8 @@
 
 import csv
 import io
+import subprocess
+import sys
 
 from putt_posture.report import lesson_as_csv, lesson_as_frame, lesson_as_json
 from putt_posture.values import MEASURES
@@ -31,3 +33,9 @@ def test_the_frame_has_numbers_where_numbers_are(lesson):
         != frame.set_index("measure").loc["putter_length", "value"]
     )
     assert frame["value"].notna().sum() == sum(map(bool, lesson.posture.estimates.values()))
+
+
+def test_a_lesson_is_stored_without_loading_pandas():
+    # It takes a fifth of a second to import, and a lesson's own table needs none of it.
+    script = "import sys; from putt_posture.report import store_lesson; sys.exit('pandas' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", script], check=False).returncode == 0

@@ -151,3 +151,17 @@ def test_numpy_numbers_become_plain_ones(lesson):
     document = strictly(lesson_as_text(evolve(lesson, posture=evolve(lesson.posture, estimates=estimates))))
     assert document["measures"]["spine_tilt"]["value"] == 31.5
     assert document["measures"]["spine_tilt"]["frames"] == 3
+
+
+def test_the_doubt_of_a_setup_is_written_and_older_documents_without_it_are_read(lesson):
+    side = lesson.views["down_the_line"]
+    doubted = evolve(side, setups=tuple(evolve(setup, doubt="Another stroke follows it.") for setup in side.setups))
+    document = lesson_as_json(evolve(lesson, views={**lesson.views, "down_the_line": doubted}))
+    (setup,) = document["views"]["down_the_line"]["setups"]
+    assert setup["doubt"] == "Another stroke follows it."
+    assert setup["reason"] == side.setups[0].reason
+    validate(document)
+    for view in document["views"].values():
+        for each in view["setups"]:
+            del each["doubt"]
+    validate(document)

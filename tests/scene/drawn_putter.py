@@ -29,6 +29,7 @@ class Drawing:
     ----------
     butt_above_cm : from the hand centre up the shaft to the butt
     lean_deg : of the shaft face on, + = hands toward the target
+    blades : levels of 255, how much light and dark the blades of grass are on the floor, one sigma
     """
 
     golfer: Golfer = field(factory=Golfer)
@@ -40,6 +41,7 @@ class Drawing:
     ball: Colour | None = (240, 240, 238)
     noise: float = 3.0
     slope: float = 0.0
+    blades: float = 0.0
     seed: int = 0
 
     @property
@@ -129,6 +131,11 @@ class _Canvas:
         rng = np.random.default_rng(self.drawing.seed)
         rough = cv2.GaussianBlur(rng.normal(0, 60, (SIZE[1], SIZE[0])), (0, 0), sigmaX=8, sigmaY=2)
         floor = np.arange(SIZE[1])[:, None] > SIZE[1] // 2 + 150
+        bare = (self.fine == GREEN).all(axis=-1).astype(np.float32)
+        bare = cv2.resize(bare, SIZE, interpolation=cv2.INTER_AREA)
+        lit = np.random.default_rng((self.drawing.seed, 1)).normal(0, 1, (SIZE[1], SIZE[0]))
+        blades = cv2.GaussianBlur(lit, (0, 0), sigmaX=0.9, sigmaY=5.0)
+        rough = rough + self.drawing.blades * bare * blades / blades.std()
         light = self.drawing.slope * np.linspace(-1, 1, SIZE[0])[None, :]
         grain = rng.normal(0, self.drawing.noise, small.shape)
         return np.clip(small + (rough * floor + light)[..., None] + grain, 0, 255).astype(np.uint8)

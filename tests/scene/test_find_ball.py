@@ -4,7 +4,7 @@ import cv2
 import numpy as np
 import pytest
 from attrs import evolve
-from drawn_putter import BALL_RADIUS_CM, Drawing, cover
+from drawn_putter import BALL_RADIUS_CM, HEAD, Drawing, cover
 from stick_golfer import Camera, Golfer, scene_of
 
 from putt_posture.scene.ball import BALL_CM, FoundBall, find_ball
@@ -68,6 +68,15 @@ def test_a_white_ball_that_looks_grey_against_the_light_is_found(camera):
 def test_a_round_shadow_on_the_green_is_no_ball(camera):
     drawing = Drawing(camera=camera, ball=(42, 72, 36))
     assert not look(drawing)
+
+
+@pytest.mark.parametrize("hidden_cm", [0.0, 0.8, 1.3])
+def test_the_tip_of_a_ball_behind_the_head_is_enough(hidden_cm):
+    # The head hides the ball up to so far above its centre.
+    drawing = Drawing(camera=SIDE)
+    centre, scale = drawing.px(drawing.ball_at), drawing.px_per_cm(drawing.ball_at)
+    low, high = centre - [6.0 * scale, hidden_cm * scale], centre + [6.0 * scale, 3.0 * scale]
+    check(look(drawing, cover(drawing.picture(), tuple(low), tuple(high), HEAD)), drawing, whole=False)
 
 
 def test_an_alignment_line_on_the_ball_does_not_matter():

@@ -1,7 +1,5 @@
 """What cannot be the view or the setup that it is given for is refused in one sentence."""
 
-import math
-
 import numpy as np
 import pytest
 from attrs import evolve
@@ -10,7 +8,8 @@ from hypothesis import strategies as st
 from stick_golfer import SIZE, Camera, Golfer, see, student_of
 
 from putt_posture.errors import SetupNotFound, StudentNotFound
-from putt_posture.scene import Given, Seen, read_scenes
+from putt_posture.scene import Given, Seen, check_setup, read_scenes
+from putt_posture.scene.usable import MISFIT_REFUSED
 from putt_posture.values import LANDMARK_INDEX, Landmarks, Scene, View
 
 BLANK = np.full((SIZE[1], SIZE[0], 3), 128, dtype=np.uint8)
@@ -20,19 +19,13 @@ GOLFER = Golfer()
 def read(landmarks: Landmarks, **given_by_coach: object) -> Scene:
     given_all = Given(**given_by_coach)  # type: ignore[arg-type]
     seen = Seen(landmarks=landmarks, picture=BLANK, given=given_all, file="clip.mp4")
+    check_setup(landmarks, handed="right", misfit=1.0, file="clip.mp4")
     return read_scenes({landmarks.view: seen}, student_of(GOLFER))[landmarks.view]
 
 
 def without(landmarks: Landmarks, *parts: str) -> Landmarks:
     points = landmarks.points_px.copy()
     points[:, [LANDMARK_INDEX[f"{side}_{part}"] for side in ("left", "right") for part in parts]] = np.nan
-    return evolve(landmarks, points_px=points)
-
-
-def with_hands_up(landmarks: Landmarks, *, below_share: float) -> Landmarks:
-    points, unit = landmarks.points_px.copy(), 176.0 * 1500.0 / 400.0
-    wrists = [LANDMARK_INDEX["left_wrist"], LANDMARK_INDEX["right_wrist"]]
-    points[:, wrists, 1] = landmarks.middle("shoulder")[:, None, 1] + below_share * unit
     return evolve(landmarks, points_px=points)
 
 
@@ -105,12 +98,19 @@ def test_a_setup_filmed_somewhat_off_square_is_not_refused(view: View, yaw, tilt
 
 
 @pytest.mark.parametrize("view", ["down_the_line", "face_on"])
-def test_hands_at_shoulder_height_are_no_setup(view):
-    with pytest.raises(SetupNotFound, match=r"^clip\.mp4: the hands are as high as the shoulders.*--setup-at"):
-        read(with_hands_up(see(GOLFER, Camera(view=view)), below_share=0.03))
+def test_landmarks_that_fit_no_golfer_are_refused_and_the_pose_is_named_not_the_light(view):
+    landmarks = see(GOLFER, Camera(view=view))
+    check_setup(landmarks, handed="right", misfit=MISFIT_REFUSED, file="clip.mp4")
+    with pytest.raises(SetupNotFound, match=r"^clip\.mp4: this is no putting address: .*--setup-at") as refused:
+        check_setup(landmarks, handed="right", misfit=MISFIT_REFUSED + 0.01, file="clip.mp4")
+    assert "light" not in str(refused.value)
 
 
 @pytest.mark.parametrize("view", ["down_the_line", "face_on"])
-def test_hands_as_high_as_the_longest_putter_needs_are_a_setup(view):
-    # One hand at the breastbone, some 0.08 of stature below the shoulders, the other at arm's length, some 0.3.
-    assert math.isfinite(read(with_hands_up(see(GOLFER, Camera(view=view)), below_share=0.19)).px_per_cm.value)
+def test_what_the_hands_show_is_said_rather_than_how_well_the_body_fits(view):
+    points = see(GOLFER, Camera(view=view)).points_px.copy()
+    up = [LANDMARK_INDEX[f"{side}_wrist"] for side in ("left", "right")]
+    points[:, up, 1] -= 260.0
+    with pytest.raises(SetupNotFound, match=r"this is no putting address: .*hands") as refused:
+        check_setup(evolve(see(GOLFER, Camera(view=view)), points_px=points), handed="right", misfit=9.0, file="a.mp4")
+    assert "misfit" not in str(refused.value)

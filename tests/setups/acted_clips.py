@@ -78,8 +78,8 @@ def acted_clip(seed: int, view: str, *, labels: frozenset[str] = frozenset()) ->
 
 
 def started_later(acted: ActedClip, seconds: float) -> ActedClip:
-    """Return the clip as a phone gives it that was started so many real seconds later."""
-    cut = seconds * acted.clip.time_stretch
+    """Return the clip as a phone gives it that was started so many real seconds later, or a second before the putt."""
+    cut = max(min(seconds * acted.clip.time_stretch, acted.putts_s[0][0] - acted.clip.time_stretch), 0.0)
     track, first = acted.track, (acted.track.times_s >= cut)
     motion = acted.track.motion_times_s >= cut
 
@@ -228,7 +228,7 @@ def what_is_wrong(acted: ActedClip, setups: tuple[Setup, ...] | None) -> str:
             taken.append(putt)
         elif not _inside(setup, acted.practice_s, stretch):
             return "frames outside of an address"
-        elif "practice" not in setup.reason:
+        elif not setup.doubt:
             return "practice without a word"
     if len(set(taken)) < len(acted.putts_s):
         return "putt missed"

@@ -25,7 +25,7 @@ def judge(seed: int) -> list[Judged]:
         judged.append((seed, view, acted.labels, what_is_wrong(acted, setups)))
     later = {**pair, "face_on": started_later(pair["face_on"], 0.37 * (seed % 7))}
     try:
-        found = find_setups_together({view: (acted.track, acted.clip) for view, acted in later.items()})
+        found = find_setups_together({view: (acted.track, acted.clip) for view, acted in later.items()}).of
     except SetupNotFound:
         found = dict.fromkeys(later)
     for view, acted in later.items():

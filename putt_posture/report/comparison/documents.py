@@ -6,12 +6,10 @@ Angles are degrees, lengths centimetres. A number that is absent is null, with t
 from datetime import date
 from typing import Any, Final
 
-import pandas as pd
-
 from putt_posture.changes import pool_scatter
 from putt_posture.report.estimate_json import measure_as_json, number_as_json, plain
 from putt_posture.report.json_form import student_as_json
-from putt_posture.report.spreadsheet import frame_as_csv
+from putt_posture.report.spreadsheet import rows_as_csv
 from putt_posture.report.stroke_json import stroke_as_json
 from putt_posture.report.wording import WORDS
 from putt_posture.values import ComparedLesson, Comparison, MeasureChange
@@ -19,6 +17,11 @@ from putt_posture.values import ComparedLesson, Comparison, MeasureChange
 __all__ = ["COMPARISON_SCHEMA_VERSION", "comparison_as_csv", "comparison_as_json"]
 
 COMPARISON_SCHEMA_VERSION: Final = 1
+
+_COLUMNS: Final = (
+    "measure", "title", "unit", "before", "before_standard_uncertainty", "after", "after_standard_uncertainty",
+    "change", "change_standard_uncertainty", "low", "high", "smallest_real", "verdict", "absent",
+)  # fmt: skip
 
 
 def comparison_as_json(comparison: Comparison, *, made_on: date | None = None) -> dict[str, Any]:
@@ -39,17 +42,15 @@ def comparison_as_csv(comparison: Comparison) -> str:
     rows = []
     for name, found in comparison.changes.measures.items():
         one, two, change = found.before, found.after, found.change
-        rows.append(
-            {
-                "measure": name, "title": WORDS[name].title, "unit": change.unit,
-                "before": one.value, "before_standard_uncertainty": one.standard_uncertainty,
-                "after": two.value, "after_standard_uncertainty": two.standard_uncertainty,
-                "change": change.value, "change_standard_uncertainty": change.standard_uncertainty,
-                "low": change.low, "high": change.high, "smallest_real": found.smallest_real,
-                "verdict": _verdict(found), "absent": plain(change.absent or ""),
-            }
+        numbers = (
+            one.value, one.standard_uncertainty, two.value, two.standard_uncertainty, change.value,
+            change.standard_uncertainty, change.low, change.high, found.smallest_real,
         )  # fmt: skip
-    return frame_as_csv(pd.DataFrame(rows))
+        rows.append(
+            [name, WORDS[name].title, change.unit, *map(number_as_json, numbers), _verdict(found),
+             plain(change.absent or "")]
+        )  # fmt: skip
+    return rows_as_csv(_COLUMNS, rows)
 
 
 def _lesson(lesson: ComparedLesson) -> dict[str, Any]:

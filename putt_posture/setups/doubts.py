@@ -1,0 +1,100 @@
+"""What speaks against a moment being the address, where somebody else than the finder chose it.
+
+The hands' place against the feet tells the top and the finish of a swing from the address, the stillness of feet, trunk
+and hands tells impact, and a stroke that was found tells what lies in it. What is said names what was seen.
+"""
+
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+
+from putt_posture.setups.observed import Observed
+from putt_posture.setups.quiet import find_quiet, measure_activity
+from putt_posture.setups.signals import Signals, measure_signals
+from putt_posture.setups.strokes import find_strokes
+from putt_posture.values import Clip, Track
+
+__all__ = ["find_doubts"]
+
+_AROUND_S: Final = 0.25
+"""Looks so near to the moment tell of it, real seconds; most of them must agree."""
+_MOST_HAND_MOVE: Final = 0.09
+"""Between the hands' places in the 0.4 s before and after a look, in body sizes: 12 cm."""
+_UNDER_WAY_S: Final = (0.25, 0.1)
+"""So long after its start and before its end a stroke is under way for sure."""
+_HOLD_S: Final = 0.5
+"""Stillness that begins within this time of a stroke's end is its hold."""
+
+
+def find_doubts(track: Track, clip: Clip, moments_s: Sequence[float]) -> list[str]:
+    """Say what speaks against the student being at address at some moments.
+
+    Parameters
+    ----------
+    track : Track
+    clip : Clip
+    moments_s : sequence of float
+        Clip times, seconds.
+
+    Returns
+    -------
+    list of str
+        One sentence for each moment; empty where nothing speaks against it, or where the student was not followed then.
+    """
+    if not len(track.times_s) or not np.isfinite(track.points_px).any():
+        return [""] * len(moments_s)
+    signals = measure_signals(track, clip)
+    activity = measure_activity(track, clip, signals)
+    moves = clip.kind == "video" and len(activity.times_s) > 0 and bool(signals.address_like.any())
+    strokes = find_strokes(signals, activity) if moves else []
+    seen = Observed(clip=clip, signals=signals, activity=activity, strokes=strokes)
+    return [_doubt(seen, moment_s) for moment_s in moments_s]
+
+
+def _doubt(seen: Observed, moment_s: float) -> str:
+    when = "In this picture" if seen.clip.kind == "still" else f"At {moment_s:.1f} s"
+    real_s = seen.clip.real_seconds(moment_s)
+    happens = _what_happens(seen, real_s)
+    if happens:
+        return f"{when} {happens}, so this is another moment than the address."
+    lacking = _lacking(seen.signals, real_s)
+    if lacking:
+        return (
+            f"{when} the student is not seen with {_listed(lacking)}, so this may be another moment than the address."
+        )
+    return ""
+
+
+def _lacking(signals: Signals, moment_s: float) -> list[str]:
+    near = signals.during(moment_s - _AROUND_S, moment_s + _AROUND_S)
+    known = np.isfinite(signals.body_px[near])
+    if not known.any():
+        return []
+    moved = {"still hands": signals.hands_moved_px > _MOST_HAND_MOVE * signals.body_px}
+    return [what for what, flags in (signals.lacking | moved).items() if 2 * np.sum(flags[near][known]) > np.sum(known)]
+
+
+def _what_happens(seen: Observed, moment_s: float) -> str:
+    """Say which stroke is under way at a moment, or held after its end; nothing where none is."""
+    for stroke in seen.strokes:
+        began = f"the stroke that starts at {stroke.start_s * seen.clip.time_stretch:.1f} s"
+        if stroke.start_s + _UNDER_WAY_S[0] < moment_s < stroke.end_s - _UNDER_WAY_S[1]:
+            return f"{began} is under way"
+        if -_UNDER_WAY_S[1] <= moment_s - stroke.end_s <= _HOLD_S:
+            return f"{began} has just ended"
+        for start_s, stop_s in find_quiet(seen.activity, seen.threshold):
+            if start_s <= moment_s <= stop_s and -_UNDER_WAY_S[1] <= start_s - stroke.end_s <= _HOLD_S:
+                return f"the finish of {began} is held"
+    return ""
+
+
+def _listed(names: list[str]) -> str:
+    """Return names as they are said one after another.
+
+    Examples
+    --------
+    >>> _listed(["bent hips", "still feet", "a still trunk"])
+    'bent hips, still feet and a still trunk'
+    """
+    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)

@@ -1,0 +1,85 @@
+"""What is measured of a clip once, for all that is then asked of its setups."""
+
+import numpy as np
+from attrs import field, frozen
+
+from putt_posture.errors import SetupNotFound
+from putt_posture.setups.quiet import Activity, measure_activity
+from putt_posture.setups.signals import Signals, measure_signals
+from putt_posture.setups.strokes import Stroke, find_strokes
+from putt_posture.values import Clip, Track
+
+__all__ = ["Observed", "not_found", "observe"]
+
+
+@frozen(kw_only=True, eq=False)
+class Observed:
+    """A clip with the student's stance, the picture's motion and the strokes in it; times are real seconds.
+
+    Attributes
+    ----------
+    clip : Clip
+    signals : Signals
+    activity : Activity
+    strokes : list of Stroke
+        Practice or not, in order of time.
+    """
+
+    clip: Clip
+    signals: Signals = field(repr=False)
+    activity: Activity = field(repr=False)
+    strokes: list[Stroke]
+
+    @property
+    def threshold(self) -> float:
+        """The level of motion below which it is quiet."""
+        return self.activity.threshold(max((stroke.peak for stroke in self.strokes), default=None))
+
+
+def observe(track: Track, clip: Clip) -> Observed:
+    """Measure the student's stance and the picture's motion, and find the strokes.
+
+    Parameters
+    ----------
+    track : Track
+        The student through the whole clip.
+    clip : Clip
+        Not a still.
+
+    Returns
+    -------
+    Observed
+
+    Raises
+    ------
+    SetupNotFound
+        If the student is never seen as at address, or the clip is too short to tell still from moving.
+    """
+    if not (len(track.times_s) and np.isfinite(track.points_px).any()):
+        raise not_found(clip, "the student was not seen")
+    signals = measure_signals(track, clip)
+    activity = measure_activity(track, clip, signals)
+    if not signals.address_like.any():
+        raise not_found(clip, _what_was_seen(signals))
+    if not len(activity.times_s):
+        raise not_found(clip, "it is too short to tell still from moving")
+    return Observed(clip=clip, signals=signals, activity=activity, strokes=find_strokes(signals, activity))
+
+
+def not_found(clip: Clip, seen: str) -> SetupNotFound:
+    """Return the error that says what was seen instead of an address."""
+    return SetupNotFound(
+        f"No still moment at address was found in {clip.path.name}: {seen}. "
+        "Give its time with --setup-at SECONDS, or film again with a second of stillness before the stroke.",
+        path=clip.path,
+    )
+
+
+def _what_was_seen(signals: Signals) -> str:
+    if not signals.lacking:
+        return "the student was hardly seen"
+    in_view = np.isfinite(signals.body_px)
+    what = max(signals.lacking, key=lambda name: float(np.mean(signals.lacking[name][in_view])))
+    if float(np.mean(signals.lacking[what][in_view])) > 0.9:
+        return f"the student was never seen with {what}"
+    return "the student never stood still with bent hips and both hands together in front"
