@@ -3,6 +3,7 @@
 from collections.abc import Collection, Iterator, Mapping
 from typing import Final
 
+from putt_posture.figures import format_given, format_margin, format_value
 from putt_posture.fitting.inputs import FilmedSetup
 from putt_posture.fitting.putter_in_use import GRIP_DOWN_SD_CM
 from putt_posture.fitting.unusual_statures import say_outside_tables
@@ -55,9 +56,10 @@ def list_assumptions(
     yield "The length runs from the top of the grip along the shaft's axis to the sole; some shops measure otherwise."
     yield WHERE_SHOWN
     yield _say_wanted(wanted, setup)
-    down = f", and {wanted.grip_down_cm:.1f} cm more for gripping down" if wanted.grip_down_cm else ""
+    down = f", and {format_given(wanted.grip_down_cm, 'cm')} more for gripping down" if wanted.grip_down_cm else ""
     yield (
-        f"The hands' centre is taken {hold_cm:.0f} cm down from the top of the grip (hand size by tables, hold by "
+        f"The hands' centre is taken {format_value(hold_cm, 'cm')} down from the top of the grip (hand size by "
+        "tables, hold by "
         f"common practice){down}."
     )
     if wanted.tilt_deg is None and wanted.elbow_bend_deg is None:
@@ -79,30 +81,33 @@ def list_assumptions(
     if "putter" in believed:
         yield (
             "A student may grip the putter in use down or up from the usual hold by "
-            f"± {NORMAL_95 * GRIP_DOWN_SD_CM:.1f} cm (common practice)."
+            f"± {format_value(NORMAL_95 * GRIP_DOWN_SD_CM, 'cm')} (common practice)."
         )
     tilt = setup["spine_tilt"].value
     if round(tilt) > round(filmed.tilt.value):
         yield (
-            f"Tilting to {tilt:.0f}° loads the back more than {filmed.tilt.value:.0f}°: try it for a short time, stop "
+            f"Tilting to {format_value(tilt, 'deg')} loads the back more than "
+            f"{format_value(filmed.tilt.value, 'deg')}: try it for a short time, stop "
             "at pain, and ask a clinician first where the back is bad."
         )
 
 
 def _say_wanted(wanted: WantedSetup, setup: Mapping[str, Estimate]) -> str:
     eyes = "over" if abs(wanted.eye_offset_cm) < 0.5 else "inside" if wanted.eye_offset_cm < 0 else "beyond"
-    by = "" if eyes == "over" else f"{abs(wanted.eye_offset_cm):g} cm "
+    by = "" if eyes == "over" else f"{format_given(abs(wanted.eye_offset_cm), 'cm')} "
     hands = (
         "straight under the shoulders"
         if abs(wanted.hand_offset_cm) < 0.5
-        else f"{wanted.hand_offset_cm:+g} cm off the shoulders"
+        else f"{format_value(wanted.hand_offset_cm, 'cm', signed=True)} off the shoulders"
     )
     whose = " (common practice)" if wanted == WantedSetup() else ""
     return (
-        f"Wanted{whose}: hands {hands}, elbows at the front of the ribs, weight at {wanted.balance_percent:g} % of the "
-        f"foot, eyes {by}{eyes} the ball, knees bent by {wanted.knee_flex_deg:g}°, back rounded by "
-        f"{wanted.back_rounding_deg:g}°. That takes a tilt of {setup['spine_tilt'].value:.0f} ± "
-        f"{setup['spine_tilt'].margin:.0f}°, with the elbows bent by {setup['elbow_bend'].value:.0f}°."
+        f"Wanted{whose}: hands {hands}, elbows at the front of the ribs, weight at "
+        f"{format_given(wanted.balance_percent, '%')} of the "
+        f"foot, eyes {by}{eyes} the ball, knees bent by {format_given(wanted.knee_flex_deg, 'deg')}, back rounded by "
+        f"{format_given(wanted.back_rounding_deg, 'deg')}. That takes a tilt of "
+        f"{format_margin(setup['spine_tilt'])}, with the elbows bent by "
+        f"{format_value(setup['elbow_bend'].value, 'deg')}."
     )
 
 

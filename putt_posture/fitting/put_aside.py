@@ -5,12 +5,12 @@ from typing import Final
 
 from attrs import frozen
 
+from putt_posture.figures import format_given, format_length, format_value
 from putt_posture.fitting.body_model import MOST_WRIST_SD, find_wrist_departure
 from putt_posture.fitting.geometry import find_length
 from putt_posture.fitting.inputs import FilmedSetup
 from putt_posture.fitting.learning import Learned
 from putt_posture.fitting.putter_in_use import find_putter_slip, name_long_putter
-from putt_posture.units import CM_PER_INCH
 from putt_posture.values import Student
 
 __all__ = ["Doubt", "find_doubts", "say_doubts", "say_long_putter", "say_wrist_doubt"]
@@ -102,14 +102,21 @@ def say_long_putter(student: Student) -> str | None:
 def say_wrist_doubt(student: Student) -> str | None:
     """Say in how far a wrist height is not believed for this stature; None where it is, or was not measured."""
     departure = find_wrist_departure(student)
-    if departure is None or abs(departure.value) <= MOST_WRIST_SD * departure.standard_uncertainty:
+    if (
+        student.wrist_floor_cm is None
+        or departure is None
+        or abs(departure.value) <= MOST_WRIST_SD * departure.standard_uncertainty
+    ):
         return None
     way = "above" if departure.value > 0 else "below"
     beyond = abs(departure.value) - MOST_WRIST_SD * departure.standard_uncertainty
     return (
-        f"The wrist height of {student.wrist_floor_cm:.1f} cm is {abs(departure.value):.1f} cm {way} what a stature of "
-        f"{student.stature_cm:g} cm leads to expect, {_times(departure.value / departure.standard_uncertainty)}: the "
-        f"{beyond:.1f} cm beyond {MOST_WRIST_SD:g} times were put aside, and the interval is wider for it. Check the "
+        f"The wrist height of {format_given(student.wrist_floor_cm, 'cm')} is "
+        f"{format_value(abs(departure.value), 'cm')} {way} what a stature of "
+        f"{format_given(student.stature_cm, 'cm')} leads to expect, "
+        f"{_times(departure.value / departure.standard_uncertainty)}: the "
+        f"{format_value(beyond, 'cm')} beyond {MOST_WRIST_SD:g} times were put aside, and the interval is wider for "
+        "it. Check the "
         "stature, and measure again from the floor to the wrist crease, barefoot, standing, arms hanging."
     )
 
@@ -126,16 +133,14 @@ def _say_gap(doubt: Doubt, filmed: FilmedSetup) -> str:
     size, times = abs(doubt.gap_cm), _times(doubt.gap_cm / doubt.gap_sd_cm)
     if doubt.name == "putter":
         way = "longer" if doubt.gap_cm > 0 else "shorter"
-        says = (
-            f"The putter in use is {size / CM_PER_INCH:.1f} in ({size:.0f} cm) {way} than what was filmed and the body"
-        )
+        says = f"The putter in use is {format_length(size)} {way} than what was filmed and the body"
     elif doubt.name == "hand_height":
         way = "higher" if doubt.gap_cm > 0 else "lower"
-        height = f"{filmed.hand_height.value:.0f} cm above the ground"
-        says = f"The filmed hands, {height}, are {size:.0f} cm {way} than all else"
+        height = f"{format_value(filmed.hand_height.value, 'cm')} above the ground"
+        says = f"The filmed hands, {height}, are {format_value(size, 'cm')} {way} than all else"
     else:
         way = "farther beyond" if doubt.gap_cm > 0 else "farther inside"
-        says = f"The filmed eyes are {size:.0f} cm {way} the ball than all else"
+        says = f"The filmed eyes are {format_value(size, 'cm')} {way} the ball than all else"
     return f"{says} lead{'' if doubt.name == 'putter' else 's'} to expect ({times})"
 
 
@@ -148,9 +153,9 @@ def _say_what_was_done(doubt: Doubt) -> str:
 
 def _say_long(length_cm: float, kind: str, *, held_cm: float | None = None) -> str:
     article = "an" if kind.startswith("arm") else "a"
-    held = "" if held_cm is None else f", and the filmed hands hold it {held_cm:.0f} cm below its top"
+    held = "" if held_cm is None else f", and the filmed hands hold it {format_value(held_cm, 'cm')} below its top"
     return (
-        f"A putter of {length_cm / CM_PER_INCH:.1f} in is {article} {kind} one by its length (common practice){held}: "
+        f"A putter of {format_length(length_cm)} is {article} {kind} one by its length (common practice){held}: "
         "where its top is does not tell where the hands are, so its length is put aside. What is suggested is a putter "
         "to be held at the top of its grip; an arm-lock, mid-length or long one is fitted by another rule."
     )

@@ -7,6 +7,7 @@ from typing import Final
 from attrs import evolve, frozen
 
 from putt_posture.body import LONGEST_PUTTER_CM, check_student
+from putt_posture.figures import format_given, format_length, format_value
 from putt_posture.fitting.answer import Answer, find_answer
 from putt_posture.fitting.assumptions import list_assumptions
 from putt_posture.fitting.body_model import ClipLengths
@@ -104,7 +105,8 @@ def fit_putter(
     answer = found.answer
     reason = found.reason or answer.length.absent
     if reason is None and answer.length.value > LONGEST_PUTTER_CM:
-        reason = f"A length of {answer.length.value:.0f} cm came out, longer than any putter; check scale and stature."
+        came_out = format_length(answer.length.value)
+        reason = f"A length of {came_out} came out, longer than any putter; check scale and stature."
     if reason is not None:
         apart = say_disagreements(evidence, student, filmed=filmed, wanted_tilt=None)
         return _give_no_length(reason, evidence, (*said, *apart))
@@ -176,7 +178,8 @@ def _find(
     data = find_filmed_data(model, samples, filmed, putter=putter, sex=student.sex)
     if not all(math.isfinite(one.predicted) for one in data.values()):
         beyond = (
-            f"The hands are {abs(filmed.offset.value):.0f} cm from under the shoulders, farther than the arms reach; "
+            f"The hands are {format_value(abs(filmed.offset.value), 'cm')} from under the shoulders, farther than "
+            "the arms reach; "
             "check the scale and the points."
         )
         return _Found(answer=find_answer(model, samples, wanted, sex=student.sex), reason=beyond)
@@ -192,16 +195,18 @@ def _find(
             title="By the filmed body, moved",
             length=evolve(without.length, view="down_the_line", frames=filmed.hand_height.frames),
             says="The filmed hands and joints correct the body tables; this body is then brought from "
-            f"{filmed.tilt.value:.0f}° of tilt to {tilt:.0f}°, its hands from {filmed.offset.value:+.0f} cm off the "
-            f"shoulders to {wanted.hand_offset_cm:+.0f} cm.",
+            f"{format_value(filmed.tilt.value, 'deg')} of tilt to {format_value(tilt, 'deg')}, its hands from "
+            f"{format_value(filmed.offset.value, 'cm', signed=True)} off the shoulders to "
+            f"{format_value(wanted.hand_offset_cm, 'cm', signed=True)}.",
         )
     surprise = float(answer.learned.surprise()[0])
     reason: str | None = None
     if abs(surprise) > SURPRISE:
         expected = data["hand_height"].predicted
         reason = (
-            f"The filmed hands are {filmed.hand_height.value:.0f} cm above the ground where a body of "
-            f"{student.stature_cm:g} cm, bent as filmed, holds them at about {expected:.0f} cm; check the stature, the "
+            f"The filmed hands are {format_value(filmed.hand_height.value, 'cm')} above the ground where a body of "
+            f"{format_given(student.stature_cm, 'cm')}, bent as filmed, holds them at about "
+            f"{format_value(expected, 'cm')}; check the stature, the "
             "scale and the points."
         )
     if reason is not None:
@@ -237,5 +242,5 @@ def _find_toe_lift(lie: Estimate, putter_lie_deg: float | None) -> Estimate:
             value / HEAD_LENGTH.value * HEAD_LENGTH.standard_uncertainty,
         ),
         unit="cm",
-        method=f"putter of {putter_lie:g}° lie on a shaft at {lie.value:.0f}°",
+        method=f"putter of {format_given(putter_lie, 'deg')} lie on a shaft at {format_value(lie.value, 'deg')}",
     )

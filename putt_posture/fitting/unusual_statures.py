@@ -3,6 +3,7 @@
 from typing import Final
 
 from putt_posture.body import TABLE_STATURES_CM, find_table_widening
+from putt_posture.figures import format_given
 from putt_posture.values import Student
 
 __all__ = ["FITTED_STATURES_CM", "say_beyond_tables", "say_outside_tables"]
@@ -23,7 +24,8 @@ def say_beyond_tables(student: Student) -> str | None:
     if low <= student.stature_cm <= high:
         return None
     return (
-        f"A stature of {student.stature_cm:g} cm is too far from the people of the body tables for a length (adult "
+        f"A stature of {format_given(student.stature_cm, 'cm')} is too far from the people of the body tables for a "
+        "length (adult "
         f"soldiers, ANSUR II 2012; {low:g} to {high:g} cm is fitted); check the stature, or try putters out."
     )
 
@@ -43,6 +45,7 @@ def say_outside_tables(student: Student) -> str | None:
     juniors = "; juniors have other proportions" if student.stature_cm < low else ""
     return (
         f"The body tables are of adult soldiers (ANSUR II 2012) and hold nearly nobody outside {low:g} to {high:g} cm"
-        f"{juniors}: for {student.stature_cm:g} cm what they leave open is taken {wider:.1f} times as wide, and so the "
+        f"{juniors}: for {format_given(student.stature_cm, 'cm')} what they leave open is taken {wider:.1f} times as "
+        "wide, and so the "
         "interval is wider."
     )

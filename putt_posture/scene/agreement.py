@@ -2,6 +2,7 @@
 
 import math
 
+from putt_posture.figures import format_given, format_value
 from putt_posture.values import NORMAL_95, VIEW_TITLES, Estimate, ScaleSource, View
 
 __all__ = ["differ", "warn_of_scale"]
@@ -49,7 +50,9 @@ def warn_of_scale(
         "object": ("the known length", "--scale-object"),
     }[source]
     return (
-        f"{VIEW_TITLES[view]} {what} of {length_cm:g} cm looks {looks_cm:.0f} cm long beside the student's stature, "
-        f"and beside it the student looks {tall_cm:.0f} cm tall where {stature_cm:g} cm was typed; the two differ by "
+        f"{VIEW_TITLES[view]} {what} of {format_given(length_cm, 'cm')} looks {format_value(looks_cm, 'cm')} long "
+        "beside the student's stature, "
+        f"and beside it the student looks {format_value(tall_cm, 'cm')} tall where {format_given(stature_cm, 'cm')} "
+        "was typed; the two differ by "
         f"more than both allow. The scale is from {what}; check {option} and --stature.",
     )

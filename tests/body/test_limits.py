@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from putt_posture.body import check_student, find_table_widening, predict
 from putt_posture.errors import UsageError
+from putt_posture.figures import format_given
 from putt_posture.values import Student
 
 
@@ -17,7 +18,7 @@ def test_people_of_any_usual_stature_pass(stature, handed):
 
 @pytest.mark.parametrize("stature", [90.0, 99.9, 230.1, 1780.0, 70.0, 0.0, -178.0, math.nan, math.inf])
 def test_impossible_stature_is_refused_with_the_bounds(stature):
-    with pytest.raises(UsageError, match=rf"stature of {stature:g} cm.*100 to 230 cm"):
+    with pytest.raises(UsageError, match=rf"stature of {format_given(stature, 'cm')}.*100 to 230 cm"):
         check_student(Student(stature_cm=stature, handed="right"))
 
 
@@ -36,7 +37,7 @@ def test_impossible_wrist_height_is_refused(wrist, words):
 
 @pytest.mark.parametrize("inches", [17.9, 60.1, 340.0])
 def test_impossible_putter_is_refused(inches):
-    with pytest.raises(UsageError, match=r"putter length.*45\.72 to 152\.4 cm"):
+    with pytest.raises(UsageError, match=r"putter length.*18\.0.in \(45\.7.cm\) to 60\.0.in \(152\.4.cm\)"):
         check_student(Student(stature_cm=178, handed="right", putter_length_cm=inches * 2.54))
 
 

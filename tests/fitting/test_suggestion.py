@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from putt_posture.body import find_grip_distance
 from putt_posture.errors import UsageError
+from putt_posture.figures import format_apart, format_value
 from putt_posture.fitting import ClipLengths, find_hand_height, find_putter_length, fit_putter
 from putt_posture.fitting.rules import keep_length_to_rules
 from putt_posture.values import Estimate, Student, WantedSetup
@@ -325,7 +326,7 @@ def test_a_long_putter_is_known_as_such_and_moves_nothing(inches, kind):
         (said,) = (one for one in fit.disagreements if "where its top is" in one)
         assert f"is {kind} one by its length" in said
         held = inches * 2.54 - GOOD["hand_height"] / math.sin(math.radians(GOOD["shaft_lie"]))
-        assert (f"the filmed hands hold it {held:.0f} cm below its top" in said) == (seen is not None)
+        assert (f"the filmed hands hold it {format_value(held, 'cm')} below its top" in said) == (seen is not None)
         if seen is not None:
             assert fit.putter_length.value == pytest.approx(alone.putter_length.value, abs=0.1)
             assert fit.putter_length.margin == pytest.approx(alone.putter_length.margin, abs=0.2)
@@ -400,12 +401,12 @@ def test_tilting_more_comes_with_the_caution_for_the_back():
 
 def test_ways_that_are_more_than_half_an_inch_apart_are_explained():
     fit = fit_putter(posture(**TALL), STUDENT)
-    apart = (length_of(fit, "measured_setup").value - length_of(fit, "body_model").value) / 2.54
-    assert apart > 0.5
+    ends = length_of(fit, "measured_setup").value, length_of(fit, "body_model").value
+    assert ends[0] - ends[1] > 0.5 * 2.54
     (said,) = fit.disagreements
-    assert f"{apart:.1f} in longer" in said
-    assert "tilts by 25°" in said
-    assert "10 cm outside the shoulders" in said
+    assert f"{format_apart(*ends)} longer" in said
+    assert "tilts by 25.0°" in said
+    assert "10.0\xa0cm outside the shoulders" in said
     assert "Next: film the student again" in said
 
 
@@ -465,7 +466,7 @@ def test_length_is_kept_to_the_rules():
     # The R&A and USGA, Equipment Rules, Part 2, 1c: a club is at least 18 inches (0.457 m) long.
     kept, says = keep_length_to_rules(Estimate(value=40.0, standard_uncertainty=2.0, unit="cm"))
     assert kept.value == pytest.approx(45.72)
-    assert "18 inches" in says
+    assert "was raised to 18.0\xa0in (45.7\xa0cm), the least that a club must have" in says
 
 
 def test_a_suggested_lie_is_kept_to_the_rules():
