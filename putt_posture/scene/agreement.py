@@ -2,7 +2,7 @@
 
 import math
 
-from putt_posture.figures import format_given, format_value
+from putt_posture.figures import format_given, format_length, format_value
 from putt_posture.values import NORMAL_95, VIEW_TITLES, Estimate, ScaleSource, View
 
 __all__ = ["differ", "warn_of_scale"]
@@ -49,10 +49,12 @@ def warn_of_scale(
         "putter": ("the putter", "--shaft-at, --putter-length"),
         "object": ("the known length", "--scale-object"),
     }[source]
+    lengths = [
+        format_length(each) if source == "putter" else format_given(each, "cm") for each in (length_cm, looks_cm)
+    ]
     return (
-        f"{VIEW_TITLES[view]} {what} of {format_given(length_cm, 'cm')} looks {format_value(looks_cm, 'cm')} long "
-        "beside the student's stature, "
-        f"and beside it the student looks {format_value(tall_cm, 'cm')} tall where {format_given(stature_cm, 'cm')} "
-        "was typed; the two differ by "
+        f"{VIEW_TITLES[view]} {what} of {lengths[0]} looks {lengths[1]} long beside the student's stature, and beside "
+        f"it the student looks {format_value(tall_cm, 'cm')} tall where {format_given(stature_cm, 'cm')} was typed; the "
+        "two differ by "
         f"more than both allow. The scale is from {what}; check {option} and --stature.",
     )
