@@ -54,10 +54,10 @@ def write_student_page(
         _list(lessons or ["There are none."]),
         _head("How to read the numbers"),
         _wrap(
-            "Angles are in degrees and lengths in centimetres. The true value lies between low and high about 19 "
-            "times out of 20; standard_uncertainty is one sigma. An empty cell was not measured; the last column says "
-            "why. No number here is good or bad by itself, and none is a medical finding: with pain, ask a doctor or "
-            "a physiotherapist."
+            "Angles are in degrees and lengths in centimetres. low and high are meant to hold the true value 19 "
+            "times out of 20; that was tried on rendered golfers, and on people hardly. standard_uncertainty is one "
+            "sigma. An empty cell was not measured; the last column says why. No number here is good or bad by itself, "
+            "and none is a medical finding: with pain, ask a doctor or a physiotherapist."
         ),
         _wrap(f"{_say_text(raw_text, tables='two tables')} student.json has every text as it was typed."),
         _head("Faces"),

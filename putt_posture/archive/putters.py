@@ -8,9 +8,9 @@ from sqlalchemy.orm import Session
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.consents import permission_of
 from putt_posture.archive.tables import LessonRow
+from putt_posture.figures import format_length
 from putt_posture.history import IN_USE_STEP_CM
 from putt_posture.report.days import format_day
-from putt_posture.report.figures import format_number, inches
 
 __all__ = ["ask_about_putter"]
 
@@ -50,7 +50,7 @@ def ask_about_putter(
     if known is None or abs(known[1] - length_cm) < IN_USE_STEP_CM:
         return ""
     seen_on, before_cm = known
-    now, before = (f"{format_number(inches(each), decimals=1)} in" for each in (length_cm, before_cm))
+    now, before = map(format_length, (length_cm, before_cm))
     says = f"The putter typed is {now}, and on {format_day(seen_on)} it was {before}. Is it another one?"
     if lesson is None:
         return f"{says} If not, stop with Ctrl-C and type its length again: every length of the lesson rests on it."

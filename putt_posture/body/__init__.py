@@ -12,6 +12,7 @@ from putt_posture.body.limits import (
 )
 from putt_posture.body.segments import CENTRE_OF_MASS_POINTS, SEGMENTS, centre_of_mass, read_segment_mass
 from putt_posture.body.shoes import SHOE_SOLE
+from putt_posture.body.table_people import TABLE_STATURES_CM, find_table_widening
 
 __all__ = [
     "CENTRE_OF_MASS_POINTS",
@@ -22,9 +23,11 @@ __all__ = [
     "SHOE_SOLE",
     "SHORTEST_PUTTER_CM",
     "STATURE_RANGE_CM",
+    "TABLE_STATURES_CM",
     "centre_of_mass",
     "check_student",
     "find_grip_distance",
+    "find_table_widening",
     "known_dimensions",
     "predict",
     "predict_joint_length",

@@ -6,6 +6,7 @@ Lengths are centimetres; statures are barefoot.
 import math
 from typing import Final
 
+from putt_posture.body.table_people import find_table_widening
 from putt_posture.body.tables import Regression, load_ansur2
 from putt_posture.values import SEXES, Estimate, Sex
 
@@ -51,7 +52,8 @@ def predict(
 
     Notes
     -----
-    The people of ANSUR II are soldiers, 30 years old in the mean. Depths hardly go with stature (r = 0.2).
+    The people of ANSUR II are soldiers, 30 years old in the mean. Outside their statures the spread is taken wider, see
+    `find_table_widening`. Depths hardly go with stature (r = 0.2).
 
     Examples
     --------
@@ -63,7 +65,8 @@ def predict(
     if dimension not in known_dimensions():
         raise KeyError(f"No body dimension {dimension!r}. Known are: {', '.join(known_dimensions())}.")
     sexes = SEXES if sex is None else (sex,)
-    found = [_predict(table[dimension, one], stature_cm, wrist_floor_cm) for one in sexes]
+    wider = find_table_widening(stature_cm, sex)
+    found = [_predict(table[dimension, one], stature_cm, wrist_floor_cm, wider=wider) for one in sexes]
     value = sum(mean for mean, _ in found) / len(found)
     variance = sum(sd**2 + (mean - value) ** 2 for mean, sd in found) / len(found)
     known = "stature" if wrist_floor_cm is None else "stature and wrist height"
@@ -75,8 +78,8 @@ def predict(
     )
 
 
-def _predict(row: Regression, stature_cm: float, wrist_floor_cm: float | None) -> tuple[float, float]:
+def _predict(row: Regression, stature_cm: float, wrist_floor_cm: float | None, *, wider: float) -> tuple[float, float]:
     if wrist_floor_cm is None:
-        return row.intercept + row.slope * stature_cm, row.see
+        return row.intercept + row.slope * stature_cm, wider * row.see
     value = row.wrist_intercept + row.wrist_stature_slope * stature_cm + row.wrist_slope * wrist_floor_cm
-    return value, math.hypot(row.wrist_see, row.wrist_slope * TAPE_SD_CM)
+    return value, math.hypot(wider * row.wrist_see, row.wrist_slope * TAPE_SD_CM)

@@ -4,10 +4,17 @@ import math
 from typing import Final, get_args
 
 from putt_posture.errors import UsageError
+from putt_posture.figures import format_given, format_length
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import SEXES, Handed, Student
 
-__all__ = ["LONGEST_PUTTER_CM", "PUTTER_TAPE_SD_CM", "SHORTEST_PUTTER_CM", "STATURE_RANGE_CM", "check_student"]
+__all__ = [
+    "LONGEST_PUTTER_CM",
+    "PUTTER_TAPE_SD_CM",
+    "SHORTEST_PUTTER_CM",
+    "STATURE_RANGE_CM",
+    "check_student",
+]
 
 PUTTER_TAPE_SD_CM: Final = 0.3
 """One sigma of a putter length taken with a tape, cm (common practice)."""
@@ -52,9 +59,9 @@ def check_student(student: Student) -> Student:
         low, high = (share * student.stature_cm for share in WRIST_SHARE_RANGE)
         if not low <= student.wrist_floor_cm <= high:
             raise UsageError(
-                f"The wrist height of {student.wrist_floor_cm:g} cm does not go with a stature of "
-                f"{student.stature_cm:g} cm, where {low:.0f} to {high:.0f} cm is possible; measure from the floor to "
-                "the wrist crease, standing, arms hanging."
+                f"The wrist height of {format_given(student.wrist_floor_cm, 'cm')} does not go with a stature of "
+                f"{format_given(student.stature_cm, 'cm')}, where {low:.0f} to {high:.0f} cm is possible; measure from "
+                "the floor to the wrist crease, standing barefoot, arms hanging."
             )
     if student.putter_length_cm is not None:
         _check_range("putter length", student.putter_length_cm, (SHORTEST_PUTTER_CM, LONGEST_PUTTER_CM))
@@ -63,8 +70,10 @@ def check_student(student: Student) -> Student:
 
 def _check_range(name: str, value_cm: float, bounds: tuple[float, float]) -> None:
     low, high = bounds
-    if not (math.isfinite(value_cm) and low <= value_cm <= high):
-        raise UsageError(
-            f"The {name} of {value_cm:g} cm is out of range; {low:g} to {high:g} cm is possible; check the number and "
-            "its unit."
-        )
+    if math.isfinite(value_cm) and low <= value_cm <= high:
+        return
+    if name == "putter length":
+        found, possible = format_length(value_cm), f"{format_length(low)} to {format_length(high)}"
+    else:
+        found, possible = format_given(value_cm, "cm"), f"{low:g} to {high:g} cm"
+    raise UsageError(f"The {name} of {found} is out of range; {possible} is possible; check the number and its unit.")

@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator
 from typing import Final
 
-from putt_posture.units import format_feet_inches
+from putt_posture.figures import format_given, format_stature, format_value
 from putt_posture.values import NORMAL_95, VIEW_TITLES, VIEWS, Estimate, LessonRecord, ScaleSource, ViewRecord
 
 __all__ = ["warn_filming"]
@@ -36,17 +36,13 @@ def _student(before: LessonRecord, after: LessonRecord) -> Iterator[str]:
     if one.name is not None and two.name is not None and one.name.casefold() != two.name.casefold():
         yield f"The lessons bear two names, {one.name} and {two.name}: look whether both are of one student."
     if one.stature_cm != two.stature_cm:
-        heights = " before and ".join(
-            f"{each.stature_cm:g} cm ({format_feet_inches(each.stature_cm)})" for each in (one, two)
-        )
+        heights = " before and ".join(format_stature(each.stature_cm) for each in (one, two))
         yield f"The stature typed was {heights} after: lengths that rest on it differ by that alone."
     if one.sex != two.sex:
         yield "Different body tables were used (women, men or both), so that lengths from the stature differ a little."
-    if one.wrist_floor_cm != two.wrist_floor_cm and None not in (one.wrist_floor_cm, two.wrist_floor_cm):
-        yield (
-            f"The wrist height typed was {one.wrist_floor_cm:g} cm before and {two.wrist_floor_cm:g} cm after: "
-            "measure it again."
-        )
+    wrists = [format_given(each.wrist_floor_cm, "cm") for each in (one, two) if each.wrist_floor_cm is not None]
+    if one.wrist_floor_cm != two.wrist_floor_cm and len(wrists) == 2:
+        yield (f"The wrist height typed was {wrists[0]} before and {wrists[1]} after: measure it again, barefoot.")
 
 
 def _lessons(before: LessonRecord, after: LessonRecord) -> Iterator[str]:
@@ -119,5 +115,5 @@ def _differ(one: Estimate, two: Estimate) -> bool:
 
 def _say(reading: Estimate) -> str:
     if reading.unit == "cm":
-        return f"{reading.value / 100:.1f} m"
-    return f"{reading.value:.1f}°".replace("-", "\N{MINUS SIGN}")
+        return format_value(reading.value / 100, "m")
+    return format_value(reading.value, reading.unit)

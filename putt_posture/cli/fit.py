@@ -61,6 +61,7 @@ def fit(
     from putt_posture.errors import PuttPostureError
     from putt_posture.fitting import fit_putter
     from putt_posture.report import fit_as_json
+    from putt_posture.spec import find_club_spec
     from putt_posture.values import Student, WantedSetup
 
     wanted = WantedSetup() if settings is None else read_settings(settings)
@@ -77,6 +78,8 @@ def fit(
     found = fit_putter(None, student, wanted=wanted)
     if found.putter_length.absent is not None:
         raise PuttPostureError(found.putter_length.absent)
-    show_fit(found, student, console=open_console(sys.stderr if as_json else sys.stdout))
+    show_fit(
+        found, find_club_spec(found, student), student, console=open_console(sys.stderr if as_json else sys.stdout)
+    )
     if as_json:
         click.echo(json.dumps(fit_as_json(found), indent=2, ensure_ascii=False, allow_nan=False))

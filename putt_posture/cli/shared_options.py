@@ -73,7 +73,7 @@ wrist_floor_option = click.option(
     "--wrist-floor",
     callback=length_option,
     metavar="LENGTH",
-    help="Standing height of the wrist crease above the floor.",
+    help="Height of the wrist crease above the floor, standing barefoot, arms hanging.",
 )
 settings_option = click.option(
     "--settings", type=_PATH, metavar="FILE", help="TOML file with the setup that is wanted."

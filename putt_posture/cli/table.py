@@ -15,16 +15,25 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from putt_posture.report.figures import format_imperial, format_margin, format_number
-from putt_posture.report.wording import LENGTH_CONVENTION, WORDS
+from putt_posture.figures import format_both, format_length, format_margin, format_stature, format_value
+from putt_posture.report.wording import LENGTH_CONVENTION, UNCERTAINTY, WORDS
 from putt_posture.shown import show_plainly
-from putt_posture.units import format_feet_inches
+from putt_posture.units import CM_PER_INCH
 from putt_posture.values import VIEW_TITLES
 
 if TYPE_CHECKING:
-    from putt_posture.values import Fit, Lesson, MeasureName, View
+    from putt_posture.values import ClubSpec, Fit, Lesson, MeasureName, View
 
-__all__ = ["new_table", "open_console", "show_beside_truth", "show_bullet", "show_files", "show_length", "show_lesson"]
+__all__ = [
+    "new_table",
+    "open_console",
+    "show_beside_truth",
+    "show_bullet",
+    "show_files",
+    "show_length",
+    "show_lesson",
+    "show_what_does_not_agree",
+]
 
 
 def open_console(stream: IO[str]) -> Console:
@@ -48,12 +57,12 @@ def show_lesson(lesson: Lesson, *, console: Console) -> None:
     """Print who was measured, the measures, the putter length, and what the coach should read."""
     student = lesson.student
     console.print(
-        f"\n{student.name or 'The student'}: {student.stature_cm:g} cm ({format_feet_inches(student.stature_cm)}), "
-        f"putts {student.handed}-handed"
+        f"\n{student.name or 'The student'}: {format_stature(student.stature_cm)}, putts {student.handed}-handed"
     )
     _show_measures(lesson, console=console)
     _show_absent(lesson, console=console)
-    show_length(lesson.fit, console=console)
+    show_length(lesson.fit, lesson.spec, console=console)
+    show_what_does_not_agree(lesson.fit, console=console)
     if lesson.warnings:
         console.print("\nTo know")
     for warning in lesson.warnings:
@@ -76,7 +85,7 @@ def show_beside_truth(lesson: Lesson, truth: Mapping[MeasureName, float], *, con
         table.add_row(
             WORDS[name].title,
             format_margin(estimate, signed=signed),
-            format_number(true, decimals=1, signed=signed),
+            format_value(true, estimate.unit, signed=signed),
             "yes" if covered else "no",
         )
     console.print(table)
@@ -100,18 +109,29 @@ def show_bullet(text: str, *, console: Console) -> None:
     console.print(Padding(row, (0, 0, 0, 1)))
 
 
-def show_length(fit: Fit, *, console: Console) -> None:
-    """Print the length and lie that are suggested, or why there are none."""
+def show_length(fit: Fit, spec: ClubSpec | None, *, console: Console) -> None:
+    """Print the length and lie that are suggested, or why there are none, and what to do about the putter in use."""
     length, lie, stock = fit.putter_length, fit.lie, fit.stock_length_in
     console.print("\nPutter length suggested")
     if length.absent is not None:
         show_bullet(f"None. {length.absent}", console=console)
         return
-    nearest = f"; nearest half inch: {stock:g} in" if stock is not None else ""
-    show_bullet(f"{format_imperial(length)} ({format_margin(length)}){nearest}", console=console)
+    nearest = f"; nearest half inch: {format_length(stock * CM_PER_INCH)}" if stock is not None else ""
+    show_bullet(f"{format_both(length)}{nearest}", console=console)
     show_bullet(f"Measured {LENGTH_CONVENTION}.", console=console)
     if lie:
         show_bullet(f"With the shaft {format_margin(lie)} above the horizontal.", console=console)
+    if spec is not None and spec.current_length_cm is not None:
+        show_bullet(f"The putter in use is {format_length(spec.current_length_cm)}.", console=console)
+        show_bullet(spec.advice_sentence, console=console)
+
+
+def show_what_does_not_agree(fit: Fit, *, console: Console) -> None:
+    """Print what a fit put aside, and where ways to a length differ; nothing where all agrees."""
+    if fit.disagreements:
+        console.print("\nWhat does not agree about the length")
+    for sentence in fit.disagreements:
+        show_bullet(sentence, console=console)
 
 
 def _show_measures(lesson: Lesson, *, console: Console) -> None:
@@ -132,6 +152,7 @@ def _show_measures(lesson: Lesson, *, console: Console) -> None:
             table.add_row(f"  {WORDS[name].title}", format_margin(estimate, signed=signed), frames)
     if present:
         console.print(table)
+        console.print(UNCERTAINTY)
     else:
         console.print("\nNothing could be measured.")
 
@@ -142,6 +163,6 @@ def _show_absent(lesson: Lesson, *, console: Console) -> None:
         if estimate.absent is not None:
             reasons.setdefault(estimate.absent, []).append(WORDS[name].title)
     if reasons:
-        console.print("Not measured")
+        console.print("\nNot measured")
     for reason, titles in reasons.items():
         show_bullet(f"{'; '.join(titles)}: {reason}", console=console)

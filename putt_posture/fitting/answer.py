@@ -46,22 +46,22 @@ class Answer:
     ----------
     length, lie : Estimate
         cm and deg; absent, with the reason, where the setup cannot be.
+    learned : Learned
+        What the data did to the model: first those that were given, in their order.
     setup : mapping of str to Estimate
         Named as in `Fit.setup`; empty where it cannot be.
     body : mapping of str to float
         The model moved to what the data say.
     stands : BodySetup or None
         That model in the wanted setup; None where it cannot be.
-    surprise : (D,)
-        Of each datum, in units of its standard uncertainty.
     """
 
     length: Estimate
     lie: Estimate
+    learned: Learned = field(repr=False)
     setup: Mapping[str, Estimate] = field(factory=dict)
     body: Mapping[str, Floats] = field(repr=False, factory=dict)
     stands: BodySetup | None = None
-    surprise: Floats = field(factory=lambda: np.zeros(0))
 
 
 def find_answer(
@@ -99,11 +99,8 @@ def find_answer(
     possible = np.isfinite(spread.lie) & np.isfinite(spread.pose.balance) & np.isfinite(spread.elbow_bend)
     if obstacle is None and possible.mean() < HARDLY_SHARE:
         obstacle = "Many bodies of this size cannot stand as wanted; ask for less."
-    surprise = learned.surprise()
     if obstacle is not None:
-        return Answer(
-            length=absent(obstacle, unit="cm"), lie=absent(obstacle, unit="deg"), body=moved, surprise=surprise
-        )
+        return Answer(length=absent(obstacle, unit="cm"), lie=absent(obstacle, unit="deg"), body=moved, learned=learned)
 
     def sum_up(name: str, unit: str, read: Callable[[BodySetup], Floats], *, floor: float | None = None) -> Estimate:
         return Estimate(
@@ -134,7 +131,7 @@ def find_answer(
         setup={name: sum_up(name, unit, read) for name, (unit, read) in _QUANTITIES.items()},
         body=moved,
         stands=best,
-        surprise=surprise,
+        learned=learned,
     )
 
 

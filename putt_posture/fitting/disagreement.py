@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 from itertools import combinations
 from typing import Final
 
+from putt_posture.figures import format_apart, format_value
 from putt_posture.fitting.inputs import FilmedSetup
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import Estimate, Evidence, Student
@@ -61,7 +62,8 @@ def _say_apart(one: Evidence, other: Evidence) -> str:
     apart = one.length.value - other.length.value
     surely = abs(apart) > (one.length.margin**2 + other.length.margin**2) ** 0.5
     return (
-        f"{abs(apart) / CM_PER_INCH:.1f} in {'longer' if apart > 0 else 'shorter'} than that {_lower(other)} "
+        f"{format_apart(one.length.value, other.length.value)} {'longer' if apart > 0 else 'shorter'} than that "
+        f"{_lower(other)} "
         f"({'more than their margins allow' if surely else 'within their margins'})"
     )
 
@@ -73,10 +75,13 @@ def _lower(evidence: Evidence) -> str:
 def _explain_setup(filmed: FilmedSetup, wanted_tilt: Estimate | None) -> str:
     parts = []
     if filmed.tilt and wanted_tilt and abs(filmed.tilt.value - wanted_tilt.value) > filmed.tilt.margin:
-        parts.append(f"tilts by {filmed.tilt.value:.0f}° where the wanted setup has {wanted_tilt.value:.0f}°")
+        parts.append(
+            f"tilts by {format_value(filmed.tilt.value, 'deg')} where the wanted setup has "
+            f"{format_value(wanted_tilt.value, 'deg')}"
+        )
     if filmed.offset and abs(filmed.offset.value) > filmed.offset.margin:
         side = "outside" if filmed.offset.value > 0 else "inside"
-        parts.append(f"holds the hands {abs(filmed.offset.value):.0f} cm {side} the shoulders")
+        parts.append(f"holds the hands {format_value(abs(filmed.offset.value), 'cm')} {side} the shoulders")
     if parts:
         return (
             f"As filmed the student {' and '.join(parts)}: it is the putter for another setup than the wanted one. "
@@ -84,12 +89,14 @@ def _explain_setup(filmed: FilmedSetup, wanted_tilt: Estimate | None) -> str:
         )
     return (
         "The filmed setup is about the wanted one, so either this body is not the usual one of its height, or the "
-        "scale is off. Next: put a known length into the picture, and measure from the floor to the wrist crease."
+        "scale is off. Next: put a known length into the picture, and measure from the floor to the wrist crease, "
+        "standing "
+        "barefoot."
     )
 
 
 def _explain_tables(one: Evidence, other: Evidence, student: Student) -> str:
     why = _WHY[one.name, other.name]
     if student.wrist_floor_cm is None:
-        return f"{why} Next: measure from the floor to the wrist crease, standing, arms hanging."
+        return f"{why} Next: measure from the floor to the wrist crease, standing barefoot, arms hanging."
     return f"{why} Next: measure the wrist height once more, and try both lengths with gripping down."

@@ -3,6 +3,7 @@
 from typing import Final
 
 from putt_posture.body import SHORTEST_PUTTER_CM, find_grip_distance
+from putt_posture.figures import format_given, format_value
 from putt_posture.fitting.answer import find_answer
 from putt_posture.fitting.geometry import find_length
 from putt_posture.fitting.inputs import FilmedSetup
@@ -34,15 +35,15 @@ def find_by_body(student: Student, wanted: WantedSetup, *, name: str) -> Evidenc
         return None
     tilt, height = answer.setup["spine_tilt"], answer.setup["hand_height"]
     table = {"female": "women", "male": "men", None: "women and men together"}[student.sex]
-    known = f"{student.stature_cm:g} cm by the table of {table}"
+    known = f"{format_given(student.stature_cm, 'cm')} by the table of {table}"
     if student.wrist_floor_cm is not None:
-        known += f", wrists {student.wrist_floor_cm:.1f} cm above the floor"
+        known += f", wrists {format_given(student.wrist_floor_cm, 'cm')} above the floor"
     return Evidence(
         name=name,
         title=_BODY_TITLES[name],
         length=answer.length,
-        says=f"A body of {known}, in shoes, in the wanted setup tilts by {tilt.value:.0f}° and holds its hands "
-        f"{height.value:.0f} cm above the ground.",
+        says=f"A body of {known}, in shoes, in the wanted setup tilts by {format_value(tilt.value, 'deg')} and "
+        f"holds its hands {format_value(height.value, 'cm')} above the ground.",
     )
 
 
@@ -67,16 +68,27 @@ def find_measured_setup(filmed: FilmedSetup, student: Student) -> Evidence:
             method="hand height, lie and hold",
             floor=SHORTEST_PUTTER_CM,
         ),
-        says=f"The hands are {filmed.hand_height.value:.0f} cm above the ground and the shaft lies at "
-        f"{filmed.lie.value:.0f}°: the putter for the setup that the student has now.",
+        says=f"The hands are {format_value(filmed.hand_height.value, 'cm')} above the ground and the shaft lies at "
+        f"{format_value(filmed.lie.value, 'deg')}: the putter for the setup that the student has now.",
     )
 
 
-def name_current_putter(putter: Estimate) -> Evidence:
-    """Give the putter in use as evidence."""
+def name_current_putter(putter: Estimate, *, put_aside: bool) -> Evidence:
+    """Give the putter in use as evidence.
+
+    Parameters
+    ----------
+    putter : Estimate
+        Its length, cm.
+    put_aside : bool
+        Whether its length is not believed to tell where the hands are.
+    """
+    says = "As measured by the coach, from the top of the grip along the shaft to the sole."
+    if put_aside:
+        says += " It is no part of the suggestion."
     return Evidence(
         name="current_putter",
-        title="The putter in use",
+        title="The putter in use" + (", put aside" if put_aside else ""),
         length=putter,
-        says="As measured by the coach, from the top of the grip along the shaft to the sole.",
+        says=says,
     )

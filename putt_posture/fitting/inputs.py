@@ -5,6 +5,7 @@ from typing import Final
 
 from attrs import frozen
 
+from putt_posture.figures import format_given, format_value
 from putt_posture.values import Estimate, Posture
 
 __all__ = ["MEASURE_CORRELATION", "USUAL_LIE", "FilmedSetup", "read_filmed_setup"]
@@ -98,15 +99,17 @@ def _read_lie(measured: Estimate) -> tuple[Estimate, str]:
     low, high = LIE_RANGE_DEG
     if not measured:
         return USUAL_LIE, (
-            f"The filmed lie was not measured; for the putter in use the usual {USUAL_LIE.value:g}° was taken (common "
+            "The filmed lie was not measured; for the putter in use the usual "
+            f"{format_given(USUAL_LIE.value, 'deg')} was taken (common "
             "practice)."
         )
     if not low <= measured.value <= high:
         return USUAL_LIE, (
-            f"The measured lie of {measured.value:.0f}° cannot be a putter's; for the putter in use the usual "
-            f"{USUAL_LIE.value:g}° was taken (common practice). Check the shaft's two ends."
+            f"The measured lie of {format_value(measured.value, 'deg')} cannot be a putter's; for the putter in use "
+            "the usual "
+            f"{format_given(USUAL_LIE.value, 'deg')} was taken (common practice). Check the shaft's two ends."
         )
-    return measured, f"The filmed shaft lies at {measured.value:.0f}°."
+    return measured, f"The filmed shaft lies at {format_value(measured.value, 'deg')}."
 
 
 def _mean(estimates: list[Estimate]) -> Estimate:

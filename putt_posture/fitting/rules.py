@@ -5,7 +5,7 @@ from typing import Final
 from attrs import evolve
 
 from putt_posture.body import SHORTEST_PUTTER_CM
-from putt_posture.units import CM_PER_INCH
+from putt_posture.figures import as_printed, format_length, format_value, inches
 from putt_posture.values import Estimate
 
 __all__ = ["STEEPEST_LIE_DEG", "find_stock_length_in", "keep_length_to_rules", "keep_lie_to_rules"]
@@ -26,8 +26,9 @@ def keep_length_to_rules(length: Estimate) -> tuple[Estimate, str | None]:
     if not length or length.value >= SHORTEST_PUTTER_CM:
         return length, None
     says = (
-        f"The length came out at {length.value:.0f} cm and was raised to {SHORTEST_PUTTER_CM:.1f} cm, the 18 inches "
-        "that a club must have (R&A and USGA Equipment Rules)."
+        f"The length came out at {format_length(length.value)} and was raised to "
+        f"{format_length(SHORTEST_PUTTER_CM)}, the "
+        "least that a club must have (R&A and USGA Equipment Rules)."
     )
     return evolve(length, value=SHORTEST_PUTTER_CM), says
 
@@ -37,14 +38,15 @@ def keep_lie_to_rules(lie: Estimate) -> tuple[Estimate, str | None]:
     if not lie or lie.value <= STEEPEST_LIE_DEG:
         return lie, None
     says = (
-        f"The lie of {lie.value:.0f}° was lowered to {STEEPEST_LIE_DEG:g}°: the shaft must lean at least 10° from the "
+        f"The lie of {format_value(lie.value, 'deg')} was lowered to {STEEPEST_LIE_DEG:g}°: the shaft must lean at "
+        "least 10° from the "
         "vertical (R&A and USGA Equipment Rules)."
     )
     return evolve(lie, value=STEEPEST_LIE_DEG), says
 
 
 def find_stock_length_in(length: Estimate) -> float | None:
-    """Find the half inch nearest to a length; None where it is absent.
+    """Find the half inch nearest to a length as it is printed; None where it is absent.
 
     Examples
     --------
@@ -53,4 +55,4 @@ def find_stock_length_in(length: Estimate) -> float | None:
     """
     if not length:
         return None
-    return round(length.value / CM_PER_INCH / STOCK_STEP_IN) * STOCK_STEP_IN
+    return round(as_printed(inches(length.value), "in") / STOCK_STEP_IN) * STOCK_STEP_IN

@@ -7,6 +7,7 @@ from typing import Final
 from attrs import evolve, frozen
 
 from putt_posture.body import LONGEST_PUTTER_CM, check_student
+from putt_posture.figures import format_given, format_length, format_value
 from putt_posture.fitting.answer import Answer, find_answer
 from putt_posture.fitting.assumptions import list_assumptions
 from putt_posture.fitting.body_model import ClipLengths
@@ -18,9 +19,11 @@ from putt_posture.fitting.filmed import add_filmed_errors, find_filmed_data, fin
 from putt_posture.fitting.geometry import find_toe_lift
 from putt_posture.fitting.height_rule import find_by_height_rule
 from putt_posture.fitting.inputs import USUAL_LIE, FilmedSetup, read_filmed_setup
+from putt_posture.fitting.put_aside import Doubt, find_doubts, say_doubts, say_long_putter, say_wrist_doubt
 from putt_posture.fitting.putter_in_use import find_putter_in_use
 from putt_posture.fitting.rules import find_stock_length_in, keep_length_to_rules, keep_lie_to_rules
 from putt_posture.fitting.student_model import find_student_model
+from putt_posture.fitting.unusual_statures import say_beyond_tables
 from putt_posture.fitting.wish_limits import check_putter_lie, check_wanted_setup
 from putt_posture.values import Estimate, Evidence, Fit, Posture, Student, WantedSetup, absent
 
@@ -41,6 +44,11 @@ class _Found:
     answer: Answer
     moved: Evidence | None = None
     reason: str | None = None
+    doubts: tuple[Doubt, ...] = ()
+
+    def puts_aside(self, name: str) -> bool:
+        """Return whether one of the filmed data, or the putter, contradicts all others."""
+        return any(doubt.put_aside for doubt in self.doubts if doubt.name == name)
 
 
 def fit_putter(
@@ -74,7 +82,8 @@ def fit_putter(
     -------
     Fit
         `putter_length` in cm, top of the grip to the sole, kept to the Rules; absent, with the reason, where the wanted
-        setup cannot be, or what was filmed cannot be this student. `evidence` holds what could still be said.
+        setup cannot be, what was filmed cannot be this student, or the body tables say nothing of this stature.
+        `evidence` holds what could still be said, `disagreements` what was put aside because it contradicts the rest.
 
     Raises
     ------
@@ -87,28 +96,33 @@ def fit_putter(
         check_putter_lie(student.putter_lie_deg)
     filmed = read_filmed_setup(posture) if posture is not None else None
     putter = find_putter_in_use(student)
+    if (beyond := say_beyond_tables(student)) is not None:
+        in_use = [] if putter is None else [name_current_putter(putter, put_aside=False)]
+        return _give_no_length(beyond, tuple(in_use))
     found = _find(filmed, student, wanted, lengths, putter)
     evidence = tuple(_gather_evidence(filmed, student, wanted, putter, found))
+    said = tuple(_say_what_does_not_agree(found, student, filmed))
     answer = found.answer
     reason = found.reason or answer.length.absent
     if reason is None and answer.length.value > LONGEST_PUTTER_CM:
-        reason = f"A length of {answer.length.value:.0f} cm came out, longer than any putter; check scale and stature."
+        came_out = format_length(answer.length.value)
+        reason = f"A length of {came_out} came out, longer than any putter; check scale and stature."
     if reason is not None:
-        length, lie = absent(reason, unit="cm"), absent(reason, unit="deg")
-        return Fit(
-            putter_length=length,
-            stock_length_in=None,
-            lie=lie,
-            evidence=evidence,
-            disagreements=tuple(say_disagreements(evidence, student, filmed=filmed, wanted_tilt=None)),
-        )
+        apart = say_disagreements(evidence, student, filmed=filmed, wanted_tilt=None)
+        return _give_no_length(reason, evidence, (*said, *apart))
     lie, lie_note = keep_lie_to_rules(answer.lie)
     length, length_note = keep_length_to_rules(answer.length)
     notes = (note for note in (lie_note, length_note) if note)
     numbers = {name: one.value for name, one in answer.setup.items()}
     assumptions = list_assumptions(
-        filmed, student, wanted, setup=answer.setup, hold_cm=float(answer.body["hold"]), evidence=evidence
+        filmed,
+        student,
+        wanted,
+        setup=answer.setup,
+        hold_cm=float(answer.body["hold"]),
+        believed=[doubt.name for doubt in found.doubts if not doubt.put_aside],
     )
+    apart = say_disagreements(evidence, student, filmed=filmed, wanted_tilt=answer.setup["spine_tilt"])
     return Fit(
         putter_length=length,
         stock_length_in=find_stock_length_in(length),
@@ -126,10 +140,27 @@ def fit_putter(
             current_cm=student.putter_length_cm,
         ),
         figure=None if answer.stands is None else find_figure(answer.stands, putter_cm=length.value),
-        disagreements=tuple(
-            say_disagreements(evidence, student, filmed=filmed, wanted_tilt=answer.setup["spine_tilt"])
-        ),
+        disagreements=(*said, *apart),
     )
+
+
+def _give_no_length(reason: str, evidence: tuple[Evidence, ...], said: tuple[str, ...] = ()) -> Fit:
+    return Fit(
+        putter_length=absent(reason, unit="cm"),
+        stock_length_in=None,
+        lie=absent(reason, unit="deg"),
+        evidence=evidence,
+        disagreements=said,
+    )
+
+
+def _say_what_does_not_agree(found: _Found, student: Student, filmed: FilmedSetup | None) -> Iterator[str]:
+    if wrist := say_wrist_doubt(student):
+        yield wrist
+    if found.doubts and filmed is not None:
+        yield from say_doubts(found.doubts, student, filmed)
+    elif long := say_long_putter(student):
+        yield long
 
 
 def _find(
@@ -147,7 +178,8 @@ def _find(
     data = find_filmed_data(model, samples, filmed, putter=putter, sex=student.sex)
     if not all(math.isfinite(one.predicted) for one in data.values()):
         beyond = (
-            f"The hands are {abs(filmed.offset.value):.0f} cm from under the shoulders, farther than the arms reach; "
+            f"The hands are {format_value(abs(filmed.offset.value), 'cm')} from under the shoulders, farther than "
+            "the arms reach; "
             "check the scale and the points."
         )
         return _Found(answer=find_answer(model, samples, wanted, sex=student.sex), reason=beyond)
@@ -163,19 +195,23 @@ def _find(
             title="By the filmed body, moved",
             length=evolve(without.length, view="down_the_line", frames=filmed.hand_height.frames),
             says="The filmed hands and joints correct the body tables; this body is then brought from "
-            f"{filmed.tilt.value:.0f}° of tilt to {tilt:.0f}°, its hands from {filmed.offset.value:+.0f} cm off the "
-            f"shoulders to {wanted.hand_offset_cm:+.0f} cm.",
+            f"{format_value(filmed.tilt.value, 'deg')} of tilt to {format_value(tilt, 'deg')}, its hands from "
+            f"{format_value(filmed.offset.value, 'cm', signed=True)} off the shoulders to "
+            f"{format_value(wanted.hand_offset_cm, 'cm', signed=True)}.",
         )
-    surprise = float(answer.surprise[0])
+    surprise = float(answer.learned.surprise()[0])
     reason: str | None = None
     if abs(surprise) > SURPRISE:
         expected = data["hand_height"].predicted
         reason = (
-            f"The filmed hands are {filmed.hand_height.value:.0f} cm above the ground where a body of "
-            f"{student.stature_cm:g} cm, bent as filmed, holds them at about {expected:.0f} cm; check the stature, the "
+            f"The filmed hands are {format_value(filmed.hand_height.value, 'cm')} above the ground where a body of "
+            f"{format_given(student.stature_cm, 'cm')}, bent as filmed, holds them at about "
+            f"{format_value(expected, 'cm')}; check the stature, the "
             "scale and the points."
         )
-    return _Found(answer=answer, moved=None if reason else moved, reason=reason)
+    if reason is not None:
+        return _Found(answer=answer, reason=reason)
+    return _Found(answer=answer, moved=moved, doubts=find_doubts(answer.learned, tuple(data)))
 
 
 def _gather_evidence(
@@ -189,9 +225,11 @@ def _gather_evidence(
         yield find_measured_setup(filmed, student)
     if found.moved is not None:
         yield found.moved
-    yield find_by_height_rule(student.stature_cm)
+    if by_rule := find_by_height_rule(student.stature_cm):
+        yield by_rule
     if putter is not None:
-        yield name_current_putter(putter)
+        aside = found.puts_aside("putter") or (not found.doubts and say_long_putter(student) is not None)
+        yield name_current_putter(putter, put_aside=aside)
 
 
 def _find_toe_lift(lie: Estimate, putter_lie_deg: float | None) -> Estimate:
@@ -204,5 +242,5 @@ def _find_toe_lift(lie: Estimate, putter_lie_deg: float | None) -> Estimate:
             value / HEAD_LENGTH.value * HEAD_LENGTH.standard_uncertainty,
         ),
         unit="cm",
-        method=f"putter of {putter_lie:g}° lie on a shaft at {lie.value:.0f}°",
+        method=f"putter of {format_given(putter_lie, 'deg')} lie on a shaft at {format_value(lie.value, 'deg')}",
     )

@@ -1,4 +1,4 @@
-"""The arc of a setup as a picture: where the head goes, and where a face square to it looks, before and after."""
+"""The arc of a setup as a picture: where the putter head goes, and where a face square to it looks."""
 
 from typing import Final
 
@@ -7,8 +7,8 @@ from attrs import frozen
 from matplotlib.axes import Axes
 from matplotlib.ticker import MaxNLocator
 
+from putt_posture.figures import format_given
 from putt_posture.report.chart import AFTER, BEFORE, INK, RULE, SOFT, as_svg, new_chart, styled, title
-from putt_posture.report.figures import format_number
 from putt_posture.values import NORMAL_95, Arc, StrokeComparison
 
 __all__ = ["ArcNames", "draw_arc_chart"]
@@ -85,7 +85,7 @@ def _dress_above(panel: Axes, arcs: list[Arc]) -> None:
     panel.yaxis.set_major_locator(MaxNLocator(5))
     panel.grid(color=RULE, linewidth=0.6)
     panel.set_ylabel("inside the line, cm")
-    title(panel, "Head from above, widened across the line")
+    title(panel, "Putter head from above, widened across the line")
 
 
 def _dress_below(panel: Axes, comparison: StrokeComparison, arcs: list[Arc]) -> None:
@@ -101,7 +101,7 @@ def _dress_below(panel: Axes, comparison: StrokeComparison, arcs: list[Arc]) -> 
         for side in (-1, 1):
             panel.axhline(side * window.capture_deg, color=SOFT, linewidth=0.9, zorder=1)
         panel.text(
-            0.985 * reach, window.capture_deg, f"edge of the hole from {format_putt(window.putt_cm)}",
+            0.985 * reach, window.capture_deg, f"edge of the hole from {format_given(window.putt_cm / 100, 'm')}",
             ha="right", va="bottom", color=SOFT, zorder=4,
         )  # fmt: skip
     panel.axhline(0, color=INK, linewidth=1.2, linestyle=(0, (1, 2)), zorder=2)
@@ -109,8 +109,3 @@ def _dress_below(panel: Axes, comparison: StrokeComparison, arcs: list[Arc]) -> 
     panel.set_xlabel("along the target line, cm (target to the right)")
     panel.set_ylabel("+ open, − closed, deg")
     title(panel, "Where a face square to the arc looks")
-
-
-def format_putt(putt_cm: float) -> str:
-    """Write the length of a putt in metres."""
-    return f"{format_number(putt_cm / 100, decimals=1).removesuffix('.0')} m"

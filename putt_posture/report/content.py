@@ -2,19 +2,22 @@
 
 from datetime import date
 
-from attrs import frozen
+from attrs import evolve, frozen
 
-from putt_posture.report.change import ChangeSection
-from putt_posture.report.estimate_json import plain
-from putt_posture.report.figures import (
-    format_day,
+from putt_posture.figures import (
+    format_both,
+    format_distance,
+    format_given,
     format_imperial,
     format_interval,
+    format_length,
     format_margin,
-    format_number,
+    format_stature,
     format_time,
-    inches,
 )
+from putt_posture.report.change import ChangeSection
+from putt_posture.report.days import format_day
+from putt_posture.report.estimate_json import plain
 from putt_posture.report.parts import NAMELESS, Fact, Plate
 from putt_posture.report.stills import Still
 from putt_posture.report.table import Row, rows_of
@@ -27,8 +30,8 @@ from putt_posture.report.wording import (
     SCALE_SOURCES,
     UNCERTAINTY,
 )
-from putt_posture.units import format_feet_inches
-from putt_posture.values import VIEW_TITLES, Estimate, Fit, Lesson, Setup, Student, View, ViewResult
+from putt_posture.units import CM_PER_INCH
+from putt_posture.values import VIEW_TITLES, ClubSpec, Estimate, Fit, Lesson, Setup, Student, View, ViewResult
 
 __all__ = ["LengthBox", "Report", "Source", "write_report"]
 
@@ -45,6 +48,8 @@ class LengthBox:
         The 95 % interval in both.
     stock : str
         The nearest half inch.
+    advice : str
+        What to do about the putter in use, as on the spec sheet; empty where that is not known.
     lie : str
         Angle of the shaft above the ground, or why it is absent.
     absent : str
@@ -71,6 +76,7 @@ class LengthBox:
     assumptions: tuple[str, ...]
     disagreements: tuple[str, ...] = ()
     toe_lift: str = ""
+    advice: str = ""
 
 
 @frozen(kw_only=True)
@@ -119,7 +125,7 @@ def write_report(
     return Report(
         student=plain(lesson.student.name or NAMELESS),
         facts=_student_facts(lesson.student, made_on, faces_hidden=lesson.faces_hidden),
-        length=_length_box(lesson.fit),
+        length=_length_box(lesson.fit, lesson.spec),
         plates=tuple(_plate(still, lesson.views[still.view]) for still in stills),
         uncertainty=UNCERTAINTY,
         no_norm=NO_NORM,
@@ -138,15 +144,15 @@ def _student_facts(student: Student, made_on: date | None, *, faces_hidden: bool
         Fact(name="Putts", says=f"{student.handed}-handed"),
         Fact(
             name="Stature",
-            says=f"{student.stature_cm:.0f}\N{NO-BREAK SPACE}cm ({format_feet_inches(student.stature_cm)})",
+            says=format_stature(student.stature_cm),
         ),
     ]
     if student.wrist_floor_cm is not None:
-        facts.append(Fact(name="Wrist to floor", says=_both_units(student.wrist_floor_cm)))
+        facts.append(Fact(name="Wrist to floor", says=format_length(student.wrist_floor_cm)))
     if student.putter_length_cm is not None:
-        facts.append(Fact(name="Putter in use", says=_both_units(student.putter_length_cm)))
+        facts.append(Fact(name="Putter in use", says=format_length(student.putter_length_cm)))
     if student.putter_lie_deg is not None:
-        facts.append(Fact(name="Its lie", says=f"{student.putter_lie_deg:g}°"))
+        facts.append(Fact(name="Its lie", says=format_given(student.putter_lie_deg, "deg")))
     table = {"female": "women", "male": "men", None: "women and men together"}[student.sex]
     facts.append(Fact(name="Body table", says=table))
     if made_on is not None:
@@ -156,14 +162,9 @@ def _student_facts(student: Student, made_on: date | None, *, faces_hidden: bool
     return tuple(facts)
 
 
-def _both_units(length_cm: float) -> str:
-    in_inches = format_number(inches(length_cm), decimals=1)
-    return f"{format_number(length_cm, decimals=1)}\N{NO-BREAK SPACE}cm ({in_inches}\N{NO-BREAK SPACE}in)"
-
-
-def _length_box(fit: Fit) -> LengthBox:
+def _length_box(fit: Fit, spec: ClubSpec | None) -> LengthBox:
     length = fit.putter_length
-    stock = "" if fit.stock_length_in is None else f"{fit.stock_length_in:.1f}\N{NO-BREAK SPACE}in"
+    stock = "" if fit.stock_length_in is None else format_length(fit.stock_length_in * CM_PER_INCH)
     return LengthBox(
         length=format_imperial(length) if length else "",
         length_metric=format_margin(length) if length else "",
@@ -179,6 +180,7 @@ def _length_box(fit: Fit) -> LengthBox:
         assumptions=tuple(map(plain, fit.assumptions)),
         disagreements=tuple(map(plain, fit.disagreements)),
         toe_lift=_toe_lift(fit.toe_lift),
+        advice="" if spec is None or spec.advice == "unknown" else plain(spec.advice_sentence),
     )
 
 
@@ -188,16 +190,20 @@ def _toe_lift(lift: Estimate | None) -> str:
     if lift.low <= 0 <= lift.high:
         return f"Toe and heel of a {plain(lift.method)} cannot be told from level."
     end = "toe" if lift.value > 0 else "heel"
-    figure = f"{format_number(abs(lift.value), decimals=1)} ± {format_number(lift.margin, decimals=1)}"
-    return f"The {end} of a {plain(lift.method)} would stand {figure}\N{NO-BREAK SPACE}cm off the ground."
+    figure = format_margin(evolve(lift, value=abs(lift.value)))
+    return f"The {end} of a {plain(lift.method)} would stand {figure} off the ground."
 
 
 def _length_figure(length: Estimate) -> str:
-    return f"{format_imperial(length)} ({format_margin(length)})" if length else "No number"
+    return format_both(length) if length else "No number"
 
 
 def _figure_or_reason(estimate: Estimate) -> str:
     return format_margin(estimate) if estimate else plain(estimate.absent or "")
+
+
+def _distance(estimate: Estimate) -> str:
+    return format_distance(estimate) if estimate else plain(estimate.absent or "")
 
 
 def _plate(still: Still, result: ViewResult) -> Plate:
@@ -235,7 +241,7 @@ def _source(view: View, result: ViewResult) -> Source:
         scale = plain(scene.px_per_cm.absent)
     facts.append(Fact(name="Scale", says=scale))
     facts.append(Fact(name="Camera roll", says=_figure_or_reason(scene.roll)))
-    facts.append(Fact(name="Camera distance", says=_figure_or_reason(scene.distance_cm)))
+    facts.append(Fact(name="Camera distance", says=_distance(scene.distance_cm)))
     if scene.given:
         facts.append(Fact(name="Given by hand", says=", ".join(map(plain, scene.given))))
     facts.append(Fact(name="Landmarks", says=plain(result.landmarks.model)))

@@ -6,10 +6,10 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.ticker import MaxNLocator
 
+from putt_posture.figures import format_length, format_value, inches
 from putt_posture.report.chart import AFTER, BEFORE, INK, RULE, as_svg, new_chart, styled, title
-from putt_posture.report.figures import format_number, inches
 from putt_posture.report.wording import WORDS
-from putt_posture.values import Floats, PutterCurves
+from putt_posture.values import MEASURES, Floats, PutterCurves
 
 __all__ = ["CURVES", "describe_curves", "draw_curves_chart"]
 
@@ -46,21 +46,22 @@ def draw_curves_chart(curves: PutterCurves) -> str | None:
         panels[-1].set_xlabel("length of the putter, in")
         handles, labels = panels[0].get_legend_handles_labels()
         if handles:
-            figure.legend(handles, labels, loc="outside upper left", ncols=2)
+            figure.legend(handles, labels, loc="outside upper left", ncols=1)
         return as_svg(figure)
 
 
 def describe_curves(curves: PutterCurves) -> str:
     """Say what the picture shows, for the caption and for people who do not see it."""
     if curves.current_cm is None or curves.suggested_cm is None:
-        return "What the body has to do for putters of other lengths: a longer one stands the student up."
+        says = "What the body has to do, by the body model, for putters of other lengths"
+        return f"{says}: a longer one stands the student up."
     changes = []
     for name in CURVES:
         now, then = (_read_off(curves, getattr(curves, name), at) for at in (curves.current_cm, curves.suggested_cm))
         if np.isfinite([now, then]).all():
             changes.append(f"{WORDS[name].title.lower()} {_write(name, now)} and {_write(name, then)}")
     found = f"; with the putter in use and the suggested one: {', '.join(changes)}" if changes else ""
-    return f"What the body has to do for putters of other lengths{found}."
+    return f"What the body has to do, by the body model, for putters of other lengths{found}."
 
 
 def _dress(panel: Axes, name: Curve, values: Floats) -> None:
@@ -81,7 +82,7 @@ def _mark(panel: Axes, lengths: Floats, values: Floats, curves: PutterCurves) ->
         if at_cm is None or not lengths[0] <= inches(at_cm) <= lengths[-1]:
             continue
         at = inches(at_cm)
-        label = f"{name}, {format_number(at, decimals=1)} in"
+        label = f"{name}, {format_length(at_cm)}"
         line = panel.axvline(at, color=colour, linewidth=1.8, label=label, zorder=2)
         if dashed:
             line.set_dashes(_DASHES)
@@ -96,5 +97,4 @@ def _read_off(curves: PutterCurves, values: Floats, at_cm: float) -> float:
 
 
 def _write(name: Curve, value: float) -> str:
-    text = format_number(value, decimals=0, signed=bool(WORDS[name].plus) and name == "hand_offset")
-    return text + ("\N{NO-BREAK SPACE}cm" if name == "hand_offset" else "°")
+    return format_value(value, MEASURES[name][0], signed=bool(WORDS[name].plus))

@@ -4,8 +4,8 @@ from typing import Any, Final
 
 from attrs import fields
 
+from putt_posture.figures import inches
 from putt_posture.report.estimate_json import estimate_as_json, number_as_json, plain
-from putt_posture.report.figures import inches
 from putt_posture.report.wording import LENGTH_CONVENTION
 from putt_posture.values import Fit, PutterCurves
 

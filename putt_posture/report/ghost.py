@@ -1,6 +1,6 @@
 """The ghost: the same body in the wanted setup with the suggested putter, at scale over the student's own still."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 import cv2
@@ -9,9 +9,9 @@ from attrs import field, frozen
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
+from putt_posture.figures import format_length, format_value, inches
 from putt_posture.report.colours import PART_COLOURS
 from putt_posture.report.crop import Crop, find_crop
-from putt_posture.report.figures import format_number, inches
 from putt_posture.report.pen import Pen, midway
 from putt_posture.report.placing import Placing
 from putt_posture.report.sheet import Sheet, Tag
@@ -22,6 +22,7 @@ from putt_posture.values import Estimate, Floats, Lesson, MeasureName, Picture, 
 __all__ = ["Ghost", "draw_ghost", "find_ghost_crop"]
 
 COLOUR: Final = "#FFFFFF"
+NO_BREAK: Final = "\N{NO-BREAK SPACE}"
 _WASH: Final = 0.38
 """How much of the photograph the ghost covers."""
 _ROUND_CM: Final = 3.0
@@ -93,11 +94,11 @@ def draw_ghost(
     _draw_putter(pen, place, figure)
     _label(pen, place, figure, lesson=lesson, wanted=wanted, putter_cm=putter_cm)
     picture, tags = sheet.finish()
-    changes = "; ".join(f"{tag.title.lower()} {tag.figure}" for tag in tags)
+    changes = "; ".join(tag.says for tag in tags)
     return Ghost(
         picture=picture,
         says="The white figure is the same body, by its estimated lengths, in the wanted setup with a putter of "
-        f"{_inches(putter_cm)}, drawn to scale in the student's own footprints: {changes}.",
+        f"{format_length(putter_cm)}, drawn to scale in the student's own footprints: {changes}.",
     )
 
 
@@ -188,12 +189,13 @@ def _label(
     """Ask for labels: each measure now and wanted, and the putter."""
     joints = {name: place.point(point) for name, point in figure.joints.items()}
     current = lesson.student.putter_length_cm
-    before = "" if current is None else f"{format_number(inches(current), decimals=1)} → "
+    ends = (putter_cm,) if current is None else (current, putter_cm)
     pen.sheet.tag(
         Tag(
             name="putter_length",
             title="Putter",
-            figure=before + _inches(putter_cm),
+            figure=_from_to([inches(each) for each in ends], "in"),
+            more=_from_to(ends, "cm"),
             anchor=midway(place.point(figure.butt), place.point(figure.sole), share=0.6),
             wanted=pen.toward(ahead=1.0),
             colour=PART_COLOURS["club"],
@@ -210,13 +212,14 @@ def _label(
             continue
         anchor, direction = anchors[name]
         words, signed = WORDS[name], bool(WORDS[name].plus)
-        unit = "°" if now.unit == "deg" else "\N{NO-BREAK SPACE}cm"
-        ends = (format_number(each.value, decimals=0, signed=signed) for each in (now, then))
+        from_to = _from_to((now.value, then.value), now.unit, signed=signed)
         pen.sheet.tag(
-            Tag(name=name, title=words.short, figure=" → ".join(ends) + unit, anchor=anchor, wanted=direction,
+            Tag(name=name, title=words.short, figure=from_to, anchor=anchor, wanted=direction,
                 colour=PART_COLOURS[words.part])
         )  # fmt: skip
 
 
-def _inches(length_cm: float) -> str:
-    return f"{format_number(inches(length_cm), decimals=1)}\N{NO-BREAK SPACE}in"
+def _from_to(ends: Sequence[float], unit: str, *, signed: bool = False) -> str:
+    """Write a number, or two with an arrow between them, and the unit once."""
+    *before, after = (format_value(end, unit, signed=signed) for end in ends)
+    return "".join(f"{each.split(NO_BREAK)[0].removesuffix('°')} → " for each in before) + after

@@ -3,11 +3,12 @@
 from collections.abc import Mapping
 from typing import Final
 
-from attrs import evolve, frozen
+from attrs import frozen
 
+from putt_posture import figures
+from putt_posture.figures import format_margin
 from putt_posture.report.days import count_of, format_day
 from putt_posture.report.estimate_json import plain
-from putt_posture.report.figures import format_margin
 from putt_posture.report.wording import WORDS, Part
 from putt_posture.values import Course, Estimate, History, MeasureChange, MeasureName, Verdict
 
@@ -107,7 +108,8 @@ def write_answer(history: History, courses: Mapping[MeasureName, Course]) -> Ans
 
 def format_change(change: MeasureChange) -> str:
     """Write a present change with its margin and sign."""
-    return _unbroken(format_margin(evolve(change.change, floor=None), signed=True))
+    before, after = change.before.value, change.after.value
+    return _unbroken(figures.format_change(before, after, margin=change.change.margin, unit=change.change.unit))
 
 
 def _headline(history: History, courses: Mapping[MeasureName, Course]) -> tuple[str, tuple[str, ...]]:

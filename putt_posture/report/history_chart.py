@@ -11,10 +11,10 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.ticker import MaxNLocator
 
+from putt_posture.figures import format_length
 from putt_posture.report.chart import AFTER, BEFORE, CHECK, INK, PAPER, RULE, SOFT, as_svg, new_chart, styled, title
 from putt_posture.report.colours import PART_TITLES
 from putt_posture.report.days import count_of
-from putt_posture.report.figures import format_number, inches
 from putt_posture.report.time_axis import TimeAxis
 from putt_posture.report.wording import WORDS
 from putt_posture.values import MEASURES, Course, History, MeasureName, Moment, PutterChange
@@ -91,10 +91,9 @@ def draw_history_charts(
 
 
 def write_putter_change(change: PutterChange) -> str:
-    """Write what changed, in inches."""
+    """Write what changed, in both units."""
     name = "putter in use" if change.kind == "in_use" else "suggested length"
-    before, after = (format_number(inches(each), decimals=1) for each in (change.before_cm, change.after_cm))
-    return f"{name} {before} → {after}\N{NO-BREAK SPACE}in"
+    return f"{name} {format_length(change.before_cm)} → {format_length(change.after_cm)}"
 
 
 def _groups(history: History) -> Iterator[tuple[str, str, tuple[MeasureName, ...]]]:

@@ -6,9 +6,9 @@ from typing import Final
 
 from attrs import frozen
 
+from putt_posture.figures import format_both, format_length, format_margin
 from putt_posture.report.days import format_day
 from putt_posture.report.estimate_json import plain
-from putt_posture.report.figures import format_imperial, format_margin, format_number, inches
 from putt_posture.report.history_answer import Answer, format_change, write_answer
 from putt_posture.report.history_chart import MOMENT_WORDS, HistoryChart, write_putter_change
 from putt_posture.report.parts import NAMELESS, Fact, Plate
@@ -147,7 +147,7 @@ def _facts(history: History, made_on: date | None) -> tuple[Fact, ...]:
         facts.append(Fact(name="Putter in use", says=putters[-1]))
     suggested = [visit.suggested for visit in visits if visit.suggested]
     if suggested:
-        facts.append(Fact(name="Suggested", says=f"{_both_units(suggested[-1].value)}, at the latest visit that tells"))
+        facts.append(Fact(name="Suggested", says=f"{format_length(suggested[-1].value)}, at the latest visit with one"))
     if made_on is not None:
         facts.append(Fact(name="Page made", says=format_day(made_on)))
     return tuple(facts)
@@ -198,18 +198,13 @@ def _visit(visit: Visit) -> VisitRow:
         moment=MOMENT_WORDS[visit.moment],
         where=plain(", ".join(each for each in (visit.place, visit.coach) if each)),
         putter=_putter(visit),
-        suggested=_both_units(visit.suggested.value) if visit.suggested else "",
+        suggested=format_length(visit.suggested.value) if visit.suggested else "",
     )
 
 
 def _putter(visit: Visit) -> str:
     """Return the one length of a visit's putter: as typed, or else as read from the picture; empty for neither."""
     if visit.putter_in_use_cm is not None:
-        return _both_units(visit.putter_in_use_cm)
+        return format_length(visit.putter_in_use_cm)
     read = visit.measured.measures.get("putter_length")
-    return f"{format_imperial(read)} ({format_margin(read)}), read from the picture" if read else ""
-
-
-def _both_units(length_cm: float) -> str:
-    in_inches = format_number(inches(length_cm), decimals=1)
-    return f"{in_inches}\N{NO-BREAK SPACE}in ({format_number(length_cm, decimals=1)}\N{NO-BREAK SPACE}cm)"
+    return f"{format_both(read)}, read from the picture" if read else ""

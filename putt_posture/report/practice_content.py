@@ -6,10 +6,10 @@ from typing import Final
 
 from attrs import field, frozen
 
+from putt_posture.figures import format_given, format_number
 from putt_posture.practice import compare_spreads, fit_yardstick, load_yardsticks, read_practice
 from putt_posture.report.days import count_of, format_day
 from putt_posture.report.estimate_json import plain
-from putt_posture.report.figures import format_number
 from putt_posture.report.parts import Fact, Plate
 from putt_posture.report.practice_chart import CM_PER_FOOT, NamedResult, draw_practice_chart
 from putt_posture.report.spread_chart import draw_spread_chart
@@ -221,11 +221,11 @@ def _figure(change: SpreadChange) -> str:
 
 
 def _feet(length_cm: float) -> str:
-    return f"{format_number(length_cm / CM_PER_FOOT, decimals=1).removesuffix('.0')}{_NO_BREAK}ft"
+    return format_given(length_cm / CM_PER_FOOT, "ft").replace(" ", _NO_BREAK)
 
 
 def _metres(length_cm: float) -> str:
-    return f"{format_number(length_cm / 100, decimals=1)}{_NO_BREAK}m"
+    return format_given(length_cm / 100, "m").replace(" ", _NO_BREAK)
 
 
 def _percent(share: float) -> str:

@@ -38,7 +38,7 @@ _NAME_SIZE: Final = 0.82
 _CELL: Final = 16
 """Pixels of one cell of the map of what should not be covered."""
 _BODY_COST: Final = 0.8
-_LINE_COST: Final = 6.0
+_LINE_COST: Final = 20.0
 _DPI: Final = 72
 """So that one point of a line or letter is one pixel."""
 
@@ -52,6 +52,8 @@ class Tag:
     name : MeasureName
     title, figure : str
         The two lines of the label.
+    more : str
+        The same figure in another unit, beside the title; empty for none.
     anchor : Point
         Full-size pixels.
     wanted : (float, float)
@@ -65,6 +67,17 @@ class Tag:
     anchor: Point
     wanted: tuple[float, float]
     colour: str
+    more: str = ""
+
+    @property
+    def heading(self) -> str:
+        """The first line."""
+        return f"{self.title} {self.more}".rstrip()
+
+    @property
+    def says(self) -> str:
+        """The label as a part of a sentence."""
+        return f"{self.title.lower()} {self.figure}" + (f" ({self.more})" if self.more else "")
 
 
 class Sheet:
@@ -239,7 +252,7 @@ class Sheet:
             self._busy[rows[inside], columns[inside]] = _LINE_COST
 
     def _size_of(self, tag: Tag) -> tuple[float, float]:
-        wide = max(self._text_width(tag.title, bold=False), self._text_width(tag.figure, bold=True))
+        wide = max(self._text_width(tag.heading, bold=False), self._text_width(tag.figure, bold=True))
         return wide + 1.05 * self.unit, 2.75 * self.unit
 
     def _text_width(self, text: str, *, bold: bool) -> float:
@@ -273,7 +286,7 @@ class Sheet:
             Rectangle((u0 + bar, v0 + 0.4 * self.unit), bar, v1 - v0 - 0.8 * self.unit, facecolor=tag.colour, zorder=8)
         )
         left = u0 + 0.68 * self.unit
-        self._text(left, v0 + 1.12 * self.unit, tag.title, bold=False)
+        self._text(left, v0 + 1.12 * self.unit, tag.heading, bold=False)
         self._text(left, v0 + 2.28 * self.unit, tag.figure, bold=True)
 
     def _text(self, u: float, v: float, text: str, *, bold: bool) -> None:

@@ -8,8 +8,8 @@ import math
 from collections.abc import Callable, Mapping
 from typing import Final
 
+from putt_posture.figures import format_imperial, format_margin
 from putt_posture.report.colours import PART_COLOURS
-from putt_posture.report.figures import format_margin
 from putt_posture.report.front_sketch import draw_front
 from putt_posture.report.pen import Pen, Wishes
 from putt_posture.report.sheet import Sheet, Tag
@@ -60,8 +60,11 @@ def sketch(sheet: Sheet, *, view: View, posture: Posture, scene: Scene) -> None:
     for name in [name for name in present if name in wishes][:MOST_LABELS]:
         words, wish = WORDS[name], wishes[name]
         figure = format_margin(posture[name], signed=bool(words.plus))
+        more = ""
+        if name == "putter_length":  # as putters are sold, and beside it in the unit of the other lengths
+            figure, more = format_imperial(posture[name]), figure
         sheet.tag(
-            Tag(name=name, title=words.short, figure=figure, anchor=wish.anchor, wanted=wish.wanted,
+            Tag(name=name, title=words.short, figure=figure, more=more, anchor=wish.anchor, wanted=wish.wanted,
                 colour=PART_COLOURS[words.part])
         )  # fmt: skip
 

@@ -5,8 +5,15 @@ from typing import Final
 
 from attrs import frozen
 
+from putt_posture.figures import (
+    format_imperial,
+    format_interval,
+    format_margin,
+    format_value,
+    inches,
+)
+from putt_posture.report.days import format_day
 from putt_posture.report.estimate_json import plain
-from putt_posture.report.figures import format_day, format_interval, format_margin, format_number, inches
 from putt_posture.report.parts import NAMELESS, Fact
 from putt_posture.report.wording import LENGTH_CONVENTION
 from putt_posture.units import CM_PER_INCH
@@ -15,8 +22,9 @@ from putt_posture.values import ClubSpec, Estimate, Student
 __all__ = ["SpecRow", "SpecSheet", "write_spec_sheet"]
 
 _LEFT: Final = "left to the coach"
-_DECIDE: Final = "The coach and the club-builder decide; these numbers come with their 95 % margins and no more."
-_NO_BREAK: Final = "\N{NO-BREAK SPACE}"
+_DECIDE: Final = (
+    "The coach and the club-builder decide; these numbers come with 95 % margins, tried on rendered golfers only."
+)
 
 
 @frozen(kw_only=True)
@@ -91,8 +99,9 @@ def _length(length: Estimate) -> SpecRow:
     if not length:
         return SpecRow(title="Length", figure="not found", says=f"{plain(length.absent or '')} {convention}")
     interval = f"95 % interval {format_interval(length, unit='in')} ({format_interval(length)})."
-    figure, other = _both(length)
-    return SpecRow(title="Length", figure=figure, other=other, says=f"{convention} {interval}")
+    return SpecRow(
+        title="Length", figure=format_imperial(length), other=format_margin(length), says=f"{convention} {interval}"
+    )
 
 
 def _stock(spec: ClubSpec) -> SpecRow:
@@ -100,8 +109,8 @@ def _stock(spec: ClubSpec) -> SpecRow:
         return SpecRow(title="Nearest half inch", figure="not found", built=False)
     return SpecRow(
         title="Nearest half inch",
-        figure=_inch(spec.stock_length_in),
-        other=_cm(spec.stock_length_in * CM_PER_INCH),
+        figure=format_value(spec.stock_length_in, "in"),
+        other=format_value(spec.stock_length_in * CM_PER_INCH, "cm"),
         says="The length in which putters are sold and cut.",
         built=False,
     )
@@ -111,21 +120,20 @@ def _current(spec: ClubSpec) -> SpecRow:
     if spec.current_length_cm is None:
         return SpecRow(title="Putter in use", figure="not given", built=False)
     current = spec.current_length_cm
-    return SpecRow(title="Putter in use", figure=_inch(inches(current)), other=_cm(current), built=False)
+    return SpecRow(
+        title="Putter in use",
+        figure=format_value(inches(current), "in"),
+        other=format_value(current, "cm"),
+        built=False,
+    )
 
 
 def _change(spec: ClubSpec) -> SpecRow:
-    change, step = spec.length_change, spec.stock_change_in
-    if not change or step is None:
-        return SpecRow(title="Cut or extend", figure="not found", says=plain(change.absent or ""))
-    exact = "{} ({}) to the suggested length.".format(*_both(change, signed=True))
-    if step == 0:
-        return SpecRow(title="Cut or extend", figure="leave as it is", says=exact)
     return SpecRow(
-        title="Cut or extend",
-        figure=f"{'cut' if step < 0 else 'extend by'} {_inch(abs(step))}",
-        other=_cm(abs(step) * CM_PER_INCH),
-        says=f"To the nearest half inch; {exact}",
+        title="Leave, cut or extend",
+        figure=plain(spec.advice_says),
+        other=plain(spec.advice_other),
+        says=plain(spec.advice_why),
     )
 
 
@@ -137,24 +145,4 @@ def _lie(lie: Estimate) -> SpecRow:
 
 
 def _bend(spec: ClubSpec) -> SpecRow:
-    if not spec.lie_change:
-        return SpecRow(title="Bend", figure="not found", says=plain(spec.bending), built=False)
-    figure = format_margin(spec.lie_change, signed=True)
-    return SpecRow(title="Bend", figure=figure, says=f"From {spec.current_lie_deg:g}°. {spec.bending}", built=False)
-
-
-def _both(length: Estimate, *, signed: bool = False) -> tuple[str, str]:
-    """Write a length in inches and in centimetres with its margin, to the tenth that is cut to whatever the margin."""
-    parts = []
-    for unit, factor in (("in", 1 / CM_PER_INCH), ("cm", 1.0)):
-        value = format_number(length.value * factor, decimals=1, signed=signed)
-        parts.append(f"{value} ± {format_number(length.margin * factor, decimals=1)}{_NO_BREAK}{unit}")
-    return parts[0], parts[1]
-
-
-def _inch(value: float) -> str:
-    return f"{format_number(value, decimals=1)}{_NO_BREAK}in"
-
-
-def _cm(value: float) -> str:
-    return f"{format_number(value, decimals=1)}{_NO_BREAK}cm"
+    return SpecRow(title="Bend", figure=plain(spec.bend_says), says=plain(spec.bending), built=False)

@@ -94,6 +94,6 @@ def _draw(lesson: Lesson, view: View) -> Still:
     sheet = Sheet(plain, crop=crop, roll_deg=roll, body=body)
     sketch(sheet, view=view, posture=lesson.posture, scene=result.scene)
     annotated, tags = sheet.finish()
-    said = "; ".join(f"{tag.title.lower()} {tag.figure}" for tag in tags)
+    said = "; ".join(tag.says for tag in tags)
     says = f"{VIEW_TITLES[view]} at address" + (f": {said}." if said else ", without measures.")
     return Still(view=view, time_s=result.still.time_s, plain=plain, annotated=annotated, says=says)

@@ -4,23 +4,33 @@ from typing import Final
 
 from attrs import evolve, frozen
 
-from putt_posture.report.arc_chart import ArcNames, format_putt
+from putt_posture.figures import format_change, format_given, format_margin, format_putt, format_value
+from putt_posture.report.arc_chart import ArcNames
 from putt_posture.report.estimate_json import plain
-from putt_posture.report.figures import format_margin, format_number
 from putt_posture.report.parts import Fact
-from putt_posture.stroke import FACE_SHARE
+from putt_posture.stroke import FACE_SHARE, find_capture_share
 from putt_posture.values import Arc, Estimate, StrokeComparison, Window
 
 __all__ = ["StrokeSection", "WindowRow", "write_stroke_section"]
 
-CM_PER_FOOT: Final = 30.48
 _NO_BREAK: Final = "\N{NO-BREAK SPACE}"
+
+PAST_CM: Final = 40.0
+"""How far past the hole a putt is often meant to roll (common practice: a foot or two)."""
+
+
+def _say_narrower() -> str:
+    fast, slow = (100 * (1 - find_capture_share(PAST_CM, stimp_ft=stimp)) for stimp in (12.0, 8.0))
+    return f"{fast:.0f} to {slow:.0f}{_NO_BREAK}%"
+
 
 HOW_WINDOWS: Final = (
     "The window is the part of the stroke in which a ball, if it were struck there, would start on a line that takes "
     f"its centre within the hole. The start line follows mostly the face (about {100 * FACE_SHARE:.0f}{_NO_BREAK}%, "
     f"common practice: 80 to 90{_NO_BREAK}%); here it does not matter how much, since a face square to the arc looks "
-    "along the arc. Speed, slope and grain are left out."
+    "along the arc. It is at most that: it is for a ball that dies at the hole. To one that would roll "
+    f"{PAST_CM:.0f}{_NO_BREAK}cm past, the hole and so the window is about {_say_narrower()} narrower (greens of 12 to "
+    "8 on the stimpmeter; Holmes 1991 and Penner 2002, from memory). Slope and grain are left out."
 )
 
 
@@ -71,8 +81,13 @@ def write_stroke_section(comparison: StrokeComparison, *, names: ArcNames | None
         Fact(name=_capital(names.after), says=_say_arc(comparison.after)),
     ]
     if comparison.depth_change:
-        change = evolve(comparison.depth_change, floor=None)
-        facts.append(Fact(name="Change of depth", says=f"{format_margin(change, signed=True)}."))
+        change = format_change(
+            comparison.before.depth.value,
+            comparison.after.depth.value,
+            margin=comparison.depth_change.margin,
+            unit=comparison.depth_change.unit,
+        )
+        facts.append(Fact(name="Change of depth", says=f"{change}."))
     either = comparison.after or comparison.before
     return StrokeSection(
         says=comparison.says,
@@ -94,13 +109,15 @@ def _say_arc(arc: Arc) -> str:
     if not arc:
         return plain(arc.depth.absent or "")
     depth, face = arc.depth, arc.face
-    reach = f"{arc.half_stroke_cm:.0f}{_NO_BREAK}cm to either side"
+    reach = f"{format_given(arc.half_stroke_cm, 'cm')} to either side"
     lean = f"The swing plane leans {format_margin(arc.lean, signed=True)} from the vertical"
     if depth.low <= 0 <= depth.high:
-        return f"{lean}; {reach} the head cannot be told from the target line ({format_margin(depth, signed=True)})."
+        figure = format_margin(depth, signed=True)
+        return f"{lean}; {reach} the putter head cannot be told from the target line ({figure})."
     side, way = ("inside", "open") if depth.value > 0 else ("outside", "closed")
     return (
-        f"{lean}; {reach} the head runs {format_margin(_size(depth))} {side} the target line. A face square to the arc "
+        f"{lean}; {reach} the putter head runs {format_margin(_size(depth))} {side} the target line. A face square "
+        "to the arc "
         f"looks {format_margin(_size(face))} to the {way} side at the end "
         "of the backswing and as far to the other at the end of the follow-through."
     )
@@ -114,7 +131,7 @@ def _size(estimate: Estimate) -> Estimate:
 def _putt(window: Window | None) -> str:
     if window is None:
         return ""
-    return f"{format_putt(window.putt_cm)} ({window.putt_cm / CM_PER_FOOT:.0f}{_NO_BREAK}ft)"
+    return format_putt(window.putt_cm)
 
 
 def _window(window: Window | None) -> str:
@@ -122,9 +139,8 @@ def _window(window: Window | None) -> str:
         return "no arc"
     if window.low_share >= 1:
         return "all of it"
-    share, low, high = (format_number(100 * each, decimals=0) for each in
-                        (window.share, window.low_share, window.high_share))  # fmt: skip
-    return f"{window.length_cm:.0f}{_NO_BREAK}cm, {share}{_NO_BREAK}% ({low} to {high}{_NO_BREAK}%)"
+    share, low, high = (format_value(100 * each, "%") for each in (window.share, window.low_share, window.high_share))
+    return f"{format_value(window.length_cm, 'cm')}, {share} ({low.removesuffix(f'{_NO_BREAK}%')} to {high})"
 
 
 def _capital(text: str) -> str:

@@ -2,7 +2,7 @@
 
 from attrs import frozen
 
-from putt_posture.report.figures import format_imperial, format_interval, format_margin
+from putt_posture.figures import format_imperial, format_interval, format_margin
 from putt_posture.report.wording import WORDS, Part
 from putt_posture.values import MEASURES, NORMAL_95, VIEW_TITLES, Estimate, Lesson, MeasureName, View
 

@@ -2,6 +2,7 @@
 
 import math
 
+from putt_posture.figures import format_given, format_length, format_value
 from putt_posture.values import NORMAL_95, VIEW_TITLES, Estimate, ScaleSource, View
 
 __all__ = ["differ", "warn_of_scale"]
@@ -48,8 +49,12 @@ def warn_of_scale(
         "putter": ("the putter", "--shaft-at, --putter-length"),
         "object": ("the known length", "--scale-object"),
     }[source]
+    lengths = [
+        format_length(each) if source == "putter" else format_given(each, "cm") for each in (length_cm, looks_cm)
+    ]
     return (
-        f"{VIEW_TITLES[view]} {what} of {length_cm:g} cm looks {looks_cm:.0f} cm long beside the student's stature, "
-        f"and beside it the student looks {tall_cm:.0f} cm tall where {stature_cm:g} cm was typed; the two differ by "
+        f"{VIEW_TITLES[view]} {what} of {lengths[0]} looks {lengths[1]} long beside the student's stature, and beside "
+        f"it the student looks {format_value(tall_cm, 'cm')} tall where {format_given(stature_cm, 'cm')} was typed; the "
+        "two differ by "
         f"more than both allow. The scale is from {what}; check {option} and --stature.",
     )

@@ -8,6 +8,7 @@ from typing import Final
 
 import numpy as np
 
+from putt_posture.figures import format_value
 from putt_posture.values import VIEW_TITLES, Estimate, Landmarks, View, median_seen
 
 __all__ = ["assumed_yaw", "find_distance", "warn_of_camera"]
@@ -66,7 +67,8 @@ def warn_of_camera(
     name = VIEW_TITLES[landmarks.view]
     if distance.value < NEAR_CM:
         warnings.append(
-            f"{name} the camera seems to have stood about {distance.value / 100:.1f} m away ({distance.method}), where "
+            f"{name} the camera seems to have stood about {format_value(distance.value / 100, 'm')} away "
+            f"({distance.method}), where "
             "near limbs look too large; stand 4 to 6 m away and zoom in, or give --camera-distance if it did."
         )
     height = (ground_v_px - landmarks.size_px[1] / 2) / px_per_cm
@@ -92,7 +94,8 @@ def _say_yaw(name: str, view: View, yaw_deg: float) -> str:
     else:
         side, place = ("" if yaw_deg > 0 else "the side away from ") + "the target", "square to the chest"
     return (
-        f"{name} the camera stood about {abs(yaw_deg):.0f}° off square, toward {side}. That was corrected, but it is "
+        f"{name} the camera stood about {format_value(abs(yaw_deg), 'deg')} off square, toward {side}. That was "
+        "corrected, but it is "
         f"surer to put it {place}."
     )
 

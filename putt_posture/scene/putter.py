@@ -7,6 +7,7 @@ from typing import Final
 from attrs import evolve, frozen
 
 from putt_posture.body import find_grip_distance
+from putt_posture.figures import format_length
 from putt_posture.scene.agreement import differ
 from putt_posture.scene.ball import BALL_CM, FoundBall
 from putt_posture.scene.ball_side import find_ball_by_hand, warn_of_ball_side
@@ -93,7 +94,8 @@ def find_putter_scale(putter: Putter | None, scene: Scene | None, student: Stude
     apart = differ(scale, scene.px_per_cm)
     if apart != 0.0:
         return None, (
-            f"Down the line the putter of {length_cm:g} cm looks {math.exp(apart) * length_cm:.0f} cm long beside the "
+            f"Down the line the putter of {format_length(length_cm)} looks "
+            f"{format_length(math.exp(apart) * length_cm)} long beside the "
             "student's stature, which is more than the two can differ by; check both. The scale is from stature."
         )
     return scale, ""

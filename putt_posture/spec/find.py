@@ -5,6 +5,8 @@ from typing import Final
 
 from putt_posture.body import PUTTER_TAPE_SD_CM
 from putt_posture.errors import UsageError
+from putt_posture.figures import as_printed, format_change, format_given, format_value, inches
+from putt_posture.spec.length_advice import LengthAdvice, advise_length
 from putt_posture.spec.rules import MOST_LOFT_DEG, check_rules
 from putt_posture.spec.swing_weight import describe_feel, find_swing_weight_change
 from putt_posture.units import CM_PER_INCH
@@ -20,10 +22,7 @@ LIE_GAUGE_SD_DEG: Final = 0.5
 
 USUAL_BEND_DEG: Final = 2.0
 MOST_BEND_DEG: Final = 4.0
-"""How far a head that bends is usually bent, and at most (common practice)."""
-
-_LEVEL_DEG: Final = 0.25
-"""Less is not worth bending: half of what a gauge tells apart."""
+"""How far a putter head that bends is usually bent, and at most (common practice)."""
 
 _LOFT: Final = (
     f"Left to the coach: 2° to 4° is usual on putters sold (common practice); not over {MOST_LOFT_DEG:g}° by the "
@@ -65,27 +64,33 @@ def find_club_spec(fit: Fit, student: Student) -> ClubSpec:
         If the lie of the putter in use cannot be a putter's.
     """
     change = _find_length_change(fit.putter_length, student.putter_length_cm)
-    stock = fit.stock_length_in
-    step = None
-    if stock is not None and student.putter_length_cm is not None:
-        step = round(stock - student.putter_length_cm / CM_PER_INCH, 2) + 0.0
+    advice = advise_length(
+        change, suggested=fit.putter_length, stock_in=fit.stock_length_in, current_cm=student.putter_length_cm
+    )
     lie_change = _find_lie_change(fit.lie, student.putter_lie_deg)
-    notes = (*_say_uncertain(change), *([_TRY_FIRST] if change and change.value < 0 else []), _CHECK_AFTER)
+    bend_says, bending = _advise_bend(lie_change, fit.lie, student.putter_lie_deg)
+    wide = [_WIDE] if change and change.margin > _WIDE_CM and advice.advice != "another" else []
+    notes = (*wide, *([_TRY_FIRST] if advice.advice == "cut" else []), _CHECK_AFTER)
     return ClubSpec(
         length=fit.putter_length,
-        stock_length_in=stock,
+        stock_length_in=fit.stock_length_in,
         current_length_cm=student.putter_length_cm,
         length_change=change,
-        stock_change_in=step,
-        swing_weight_change=None if step is None else find_swing_weight_change(step),
-        feel=describe_feel(step) if step is not None else (_say_feel_unknown(change),),
+        advice=advice.advice,
+        advice_says=advice.says,
+        advice_other=advice.other,
+        advice_why=advice.why,
+        stock_change_in=advice.step_in,
+        swing_weight_change=_find_points(advice, student),
+        feel=_say_feel(advice, student),
         lie=fit.lie,
         current_lie_deg=student.putter_lie_deg,
         lie_change=lie_change,
-        bending=_say_bending(lie_change),
+        bend_says=bend_says,
+        bending=bending,
         loft=_LOFT,
         grip=_GRIP,
-        checks=check_rules(fit.putter_length, fit.lie),
+        checks=check_rules(fit.putter_length, fit.lie, current_cm=student.putter_length_cm),
         notes=notes,
     )
 
@@ -112,7 +117,8 @@ def _find_lie_change(lie: Estimate, current_deg: float | None) -> Estimate:
     low, high = CURRENT_LIE_RANGE_DEG
     if not low <= current_deg <= high:
         raise UsageError(
-            f"A lie of {current_deg:g}° was given for the putter in use; {low:g}° to {high:g}° above the ground is "
+            f"A lie of {format_given(current_deg, 'deg')} was given for the putter in use; {low:g}° to {high:g}° "
+            "above the ground is "
             "possible; check the gauge."
         )
     if not lie:
@@ -126,32 +132,41 @@ def _find_lie_change(lie: Estimate, current_deg: float | None) -> Estimate:
     )
 
 
-def _say_feel_unknown(change: Estimate) -> str:
-    return f"What the change does to the feel of the head cannot be said. {change.absent or ''}".strip()
+def _find_points(advice: LengthAdvice, student: Student) -> float | None:
+    if advice.step_in is None or student.putter_length_cm is None:
+        return None
+    return find_swing_weight_change(inches(student.putter_length_cm), advice.step_in) + 0.0
 
 
-def _say_bending(change: Estimate) -> str:
-    if not change:
-        return change.absent or ""
-    far = abs(change.value)
-    if far < _LEVEL_DEG:
-        return "The lie fits as it is."
-    way = "more upright" if change.value > 0 else "flatter"
-    if far <= USUAL_BEND_DEG:
-        return f"Bend {far:.1f}° {way}; most heads with a neck or a bent shaft take that (common practice)."
-    if far <= MOST_BEND_DEG:
-        return (
-            f"Bend {far:.1f}° {way}, at most as far as the maker allows: {MOST_BEND_DEG:g}° is about the most for "
-            "heads that bend, and some do not bend at all (common practice)."
+def _say_feel(advice: LengthAdvice, student: Student) -> tuple[str, ...]:
+    if advice.advice == "another":
+        return ("No change of length is worked out, and so none of the feel of the putter head.",)
+    if advice.step_in is None or student.putter_length_cm is None:
+        return (f"What the change does to the feel of the putter head cannot be said. {advice.why}".strip(),)
+    return describe_feel(inches(student.putter_length_cm), advice.step_in)
+
+
+def _advise_bend(change: Estimate, lie: Estimate, current_deg: float | None) -> tuple[str, str]:
+    """Say what to do about the lie in a few words, and why in a sentence or two."""
+    if not change or current_deg is None:
+        return "not found", change.absent or ""
+    figure = format_change(current_deg, lie.value, margin=change.margin, unit="deg")
+    shift = as_printed(lie.value, "deg") - as_printed(current_deg, "deg")
+    if abs(shift) <= as_printed(change.margin, "deg"):
+        why = f"The suggestion is {figure} from it, and these numbers cannot tell the two apart."
+        return f"leave at {format_given(current_deg, 'deg')}", why
+    size, way = format_value(abs(shift), "deg"), "more upright" if shift > 0 else "flatter"
+    says = f"{size} {way}"
+    most = format_given(MOST_BEND_DEG, "deg")
+    why = f"From {format_given(current_deg, 'deg')}; the suggestion is {figure} from it."
+    if abs(shift) <= USUAL_BEND_DEG:
+        return says, f"{why} Most putter heads with a neck or a bent shaft take that (common practice)."
+    if abs(shift) <= MOST_BEND_DEG:
+        return says, (
+            f"{why} At most as far as the maker allows: {most} is about the most for putter heads that bend, and some "
+            "do not bend at all (common practice)."
         )
-    return (
-        f"{far:.1f}° {way} is more than a head is bent ({MOST_BEND_DEG:g}° at most, common practice): look for a head "
-        "or shaft with another lie."
+    return "another lie", (
+        f"{why} That is more than a putter head is bent ({most} at most, common practice): look for a putter head or "
+        "shaft with another lie."
     )
-
-
-def _say_uncertain(change: Estimate) -> tuple[str, ...]:
-    if not change:
-        return ()
-    within = "The length in use lies within the interval of the suggestion: by these numbers alone it need not change."
-    return (*([within] if change.low <= 0 <= change.high else []), *([_WIDE] if change.margin > _WIDE_CM else []))

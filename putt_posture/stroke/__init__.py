@@ -2,7 +2,13 @@
 
 from putt_posture.stroke.arc import GEOMETRY_ONLY, USUAL_HALF_STROKE_CM, find_arc
 from putt_posture.stroke.compare import USUAL_PUTTS_CM, compare_arcs
-from putt_posture.stroke.hole import BALL_DIAMETER_CM, HOLE_DIAMETER_CM, PUTT_RANGE_CM, find_capture_angle
+from putt_posture.stroke.hole import (
+    BALL_DIAMETER_CM,
+    HOLE_DIAMETER_CM,
+    PUTT_RANGE_CM,
+    find_capture_angle,
+    find_capture_share,
+)
 from putt_posture.stroke.making import find_make_probability
 from putt_posture.stroke.pendulum import hang_pendulum, read_pendulum
 from putt_posture.stroke.setups import compare_setups
@@ -23,6 +29,7 @@ __all__ = [
     "compare_setups",
     "find_arc",
     "find_capture_angle",
+    "find_capture_share",
     "find_make_probability",
     "find_start_line",
     "find_window",

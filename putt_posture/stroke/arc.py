@@ -10,6 +10,9 @@ the head is at R (sin φ x̂ + cos φ û) after a swing by φ; from above that i
     inside the target line  d = R (1 − cos φ) sin θ
     direction               ψ = atan(tan φ sin θ), where a face square to the arc looks
 
+This is a model. θ comes from the hand offset alone: shoulders that turn about the line of a tilted trunk swing in a
+plane that leans with the tilt, and a shaft that lies flatter than the arms hang adds a lean of its own.
+
 Angles are degrees, lengths centimetres.
 """
 
@@ -40,13 +43,18 @@ HALF_STROKE_RANGE_CM: Final = (1.0, 60.0)
 """A tap to the longest putt that is still a putt."""
 
 GEOMETRY_ONLY: Final = (
-    "This is geometry worked out from the setup, not a measured stroke: it says which way the head tends to go where "
-    "nothing else bends it."
+    "This is geometry worked out from the setup, not a measured stroke: it says which way the putter head tends to go "
+    "where nothing else bends it, by a model that knows the plane from the hand offset alone."
 )
 
 _ONE_PENDULUM: Final = (
     "Arms and putter turn as one about the middle of the shoulders, square to the arms, with the low point at the "
     "ball; a stroke that turns with the trunk or by the wrists draws another arc."
+)
+_PLANE: Final = (
+    "How far the plane leans is taken from the hand offset alone. The tilt of the trunk, about which the shoulders "
+    "turn, and the lie of the shaft, which does not run on from the arms, set the plane too and are left out: the arc "
+    "may be straighter or rounder than this, and the interval does not hold that."
 )
 _FACE: Final = "The face stays square to the arc: held rigidly, it opens going back and closes going through."
 
@@ -162,7 +170,7 @@ def find_arc(pendulum: Pendulum, *, half_stroke_cm: float = USUAL_HALF_STROKE_CM
         inside_sd_cm=inside_sd,
         face_deg=face,
         face_sd_deg=face_sd,
-        assumptions=(GEOMETRY_ONLY, _ONE_PENDULUM, _FACE),
+        assumptions=(GEOMETRY_ONLY, _ONE_PENDULUM, _PLANE, _FACE),
     )
 
 
@@ -203,5 +211,5 @@ def _absent_arc(reason: str, half_stroke_cm: float) -> Arc:
         inside_sd_cm=none,
         face_deg=none,
         face_sd_deg=none,
-        assumptions=(GEOMETRY_ONLY, _ONE_PENDULUM, _FACE),
+        assumptions=(GEOMETRY_ONLY, _ONE_PENDULUM, _PLANE, _FACE),
     )

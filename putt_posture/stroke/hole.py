@@ -5,13 +5,30 @@ from typing import Final
 
 from putt_posture.errors import UsageError
 
-__all__ = ["BALL_DIAMETER_CM", "HOLE_DIAMETER_CM", "PUTT_RANGE_CM", "check_putt", "find_capture_angle"]
+__all__ = [
+    "BALL_DIAMETER_CM",
+    "HOLE_DIAMETER_CM",
+    "PUTT_RANGE_CM",
+    "check_putt",
+    "find_capture_angle",
+    "find_capture_share",
+]
 
 HOLE_DIAMETER_CM: Final = 10.8
 """4¼ inches (108 mm): Rules of Golf, Definitions, "Hole"."""
 
 BALL_DIAMETER_CM: Final = 4.267
 """1.680 inches (42.67 mm) at least: Equipment Rules, on balls."""
+
+FASTEST_CENTRE_M_S: Final = 1.63
+"""A ball that rolls faster over the middle of the hole stays out: B. W. Holmes, *American Journal of Physics* 59 (1991)
+129 (seen in a text that quotes it)."""
+
+STIMP_RELEASE_M_S: Final = 1.83
+"""Speed at which a ball leaves the stimpmeter, 6.00 ft/s (Holmes 1986, from memory); it then rolls as many feet as the
+green is told by."""
+
+_M_PER_FOOT: Final = 0.3048
 
 PUTT_RANGE_CM: Final = (30.0, 3000.0)
 """A foot to a hundred feet; anything else is a slip of the unit."""
@@ -20,8 +37,8 @@ PUTT_RANGE_CM: Final = (30.0, 3000.0)
 def find_capture_angle(putt_cm: float) -> float:
     """Find how far off the start line may be to either side, deg, so that the ball's centre comes within the hole.
 
-    atan(hole radius / length of the putt): a ball that dies at the hole then falls. A faster one needs to come nearer
-    the middle; speed, slope and grain are left out.
+    atan(hole radius / length of the putt): a ball that dies at the hole then falls. So this is the most that it can be:
+    a faster ball needs to come nearer the middle, see `find_capture_share`. Slope and grain are left out.
 
     Raises
     ------
@@ -34,6 +51,30 @@ def find_capture_angle(putt_cm: float) -> float:
     1.031
     """
     return math.degrees(math.atan(HOLE_DIAMETER_CM / 2 / check_putt(putt_cm)))
+
+
+def find_capture_share(past_cm: float, *, stimp_ft: float) -> float:
+    """Find which share of the hole's width is left to a ball that, were there no hole, would roll on past it, 0 to 1.
+
+    √(1 − v / 1.63 m/s), v the ball's speed at the hole: the fastest ball that falls slows with the square of how far
+    its line passes from the middle (A. R. Penner, *Canadian Journal of Physics* 80 (2002) 83, from memory). It slows
+    down by the same amount each second, at what the stimpmeter tells.
+
+    Parameters
+    ----------
+    past_cm : float
+        How far it would roll past the hole.
+    stimp_ft : float
+        Speed of the green, feet.
+
+    Examples
+    --------
+    >>> round(find_capture_share(0.0, stimp_ft=10.0), 2), round(find_capture_share(40.0, stimp_ft=10.0), 2)
+    (1.0, 0.77)
+    """
+    deceleration = STIMP_RELEASE_M_S**2 / (2 * _M_PER_FOOT * stimp_ft)
+    speed = math.sqrt(2 * deceleration * max(past_cm, 0.0) / 100)
+    return math.sqrt(max(1 - speed / FASTEST_CENTRE_M_S, 0.0))
 
 
 def check_putt(putt_cm: float) -> float:

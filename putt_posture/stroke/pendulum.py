@@ -4,6 +4,7 @@ from typing import Final
 
 import numpy as np
 
+from putt_posture.figures import format_value
 from putt_posture.fitting.inputs import USUAL_LIE
 from putt_posture.fitting.propagation import propagate
 from putt_posture.stroke.reach import find_reach
@@ -55,7 +56,8 @@ def _find_drop(offset: Estimate, reach: Estimate) -> Estimate:
         if not part:
             return absent(f"The {name} is missing: {part.absent}", unit="cm", view="down_the_line")
     if abs(offset.value) >= reach.value:
-        reason = f"The hands are {abs(offset.value):.0f} cm from under the shoulders, farther than the arms reach."
+        far = format_value(abs(offset.value), "cm")
+        reason = f"The hands are {far} from under the shoulders, farther than the arms reach."
         return absent(reason, unit="cm", view="down_the_line")
 
     def drop(offset: Floats, reach: Floats) -> Floats:

@@ -35,7 +35,8 @@ def find_window(arc: Arc, *, putt_cm: float, face_turn: float = 1.0, face_share:
     """Find the window of an arc for a putt: how far from its low point the ball could be struck and still be holed.
 
     The low point looks at the middle of the hole. Along the arc the start line turns away from it, and the window ends
-    where it turns past the edge of the hole; see `find_capture_angle`. Speed is left out.
+    where it turns past the edge of the hole; see `find_capture_angle`. That is the most that it can be: it is for a
+    ball that dies at the hole, and narrower for every faster one; see `find_capture_share`.
 
     Parameters
     ----------

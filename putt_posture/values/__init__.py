@@ -23,7 +23,7 @@ from putt_posture.values.putter_curves import PutterCurves
 from putt_posture.values.record import LessonRecord, ViewRecord
 from putt_posture.values.scene import ButtSource, FindingSource, Point, ScaleSource, Scene, Segment
 from putt_posture.values.setup import Setup
-from putt_posture.values.spec import ClubSpec, RuleCheck
+from putt_posture.values.spec import Advice, ClubSpec, RuleCheck
 from putt_posture.values.standing_figure import PlanePoint, StandingFigure
 from putt_posture.values.stroke import Arc, Pendulum, StartLineSpread, StrokeComparison, Window
 from putt_posture.values.student import Student
@@ -56,6 +56,7 @@ __all__ = [
     "VIEWS",
     "VIEW_TITLES",
     "VIEW_WORDS",
+    "Advice",
     "Arc",
     "ButtSource",
     "Changes",

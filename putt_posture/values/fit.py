@@ -58,7 +58,8 @@ class Fit:
     curves : PutterCurves or None
         What putters of other lengths do to the setup.
     disagreements : tuple of str
-        Where two ways to a length are more than half an inch apart: why, and what to measure next.
+        What does not agree: data that were put aside because they contradict the rest, by how much and what to check;
+        then ways to a length that are more than half an inch apart, why, and what to measure next.
     figure : StandingFigure or None
         The body in that setup with the suggested putter, to be drawn.
     """

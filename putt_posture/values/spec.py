@@ -1,10 +1,15 @@
 """What a club-builder needs to know of a putter."""
 
+from typing import Literal
+
 from attrs import frozen
 
 from putt_posture.values.estimate import Estimate
 
-__all__ = ["ClubSpec", "RuleCheck"]
+__all__ = ["Advice", "ClubSpec", "RuleCheck"]
+
+Advice = Literal["leave", "cut", "extend", "another", "unknown"]
+"""What to do about the length of the putter in use; ``another`` is another putter, or a fitting by hand."""
 
 
 @frozen(kw_only=True)
@@ -49,20 +54,28 @@ class ClubSpec:
         The putter in use, measured likewise; None where it was not said.
     length_change : Estimate
         Suggested minus current, cm: − is cut, + is extend; absent where either is unknown.
+    advice : {"leave", "cut", "extend", "another", "unknown"}
+        What to do about the length of the putter in use.
+    advice_says, advice_other, advice_why : str
+        The same in a few words, with the length in inches; that length in centimetres; and why, in a sentence or two.
     stock_change_in : float or None
-        The nearest half inch minus the current length.
+        What is cut (−) or extended (+) to come to the nearest half inch; 0 where the putter in use is left, None where
+        another one is wanted or nothing is known.
     swing_weight_change : float or None
-        Points by which the head comes to feel heavier (+) or lighter (−) for `stock_change_in`, if nothing is done.
+        Points by which the putter head comes to feel heavier (+) or lighter (−) for `stock_change_in`, if nothing else
+        is done.
     feel : tuple of str
-        What the change of length does to the feel of the head, and the usual remedies.
+        What the change of length does to the feel of the putter head, and the usual remedies.
     lie : Estimate
         Shaft above the ground, deg.
     current_lie_deg : float or None
         Of the putter in use; None where it was not said.
     lie_change : Estimate
         Suggested minus current, deg: + is bent more upright, − flatter; absent where either is unknown.
+    bend_says : str
+        What to do about the lie in a few words: ``leave at 70°``.
     bending : str
-        One sentence on that.
+        Why, in a sentence or two.
     loft, grip : str
         Left to the coach; what bounds them.
     checks : tuple of RuleCheck
@@ -74,14 +87,35 @@ class ClubSpec:
     stock_length_in: float | None
     current_length_cm: float | None
     length_change: Estimate
+    advice: Advice
+    advice_says: str
+    advice_other: str
+    advice_why: str
     stock_change_in: float | None
     swing_weight_change: float | None
     feel: tuple[str, ...]
     lie: Estimate
     current_lie_deg: float | None
     lie_change: Estimate
+    bend_says: str
     bending: str
     loft: str
     grip: str
     checks: tuple[RuleCheck, ...]
     notes: tuple[str, ...] = ()
+
+    @property
+    def bend_sentence(self) -> str:
+        """What to do about the lie, and why, as sentences."""
+        if not self.lie_change:
+            return self.bending
+        return f"{self.bend_says[:1].upper()}{self.bend_says[1:]}. {self.bending}"
+
+    @property
+    def advice_sentence(self) -> str:
+        """What to do about the length, and why, as sentences."""
+        if self.advice in ("unknown", "another"):
+            return self.advice_why
+        says = self.advice_says[:1].upper() + self.advice_says[1:]
+        other = f" ({self.advice_other})" if self.advice_other else ""
+        return f"{says}{other}. {self.advice_why}"

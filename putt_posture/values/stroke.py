@@ -77,6 +77,8 @@ class Arc:
 class Window:
     """The part of a stroke in which the ball, if it were struck there, would start on a line that holes the putt.
 
+    For a ball that dies at the hole, so that it is the most that it can be.
+
     Attributes
     ----------
     putt_cm : float

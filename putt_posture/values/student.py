@@ -21,7 +21,7 @@ class Student:
     sex : Sex or None
         Picks the body table; the mean of both is used where it is not said.
     wrist_floor_cm : float or None
-        Standing height of the wrist crease above the floor, cm.
+        Height of the wrist crease above the floor, standing barefoot, arms hanging, cm; the fit adds the shoes.
     putter_length_cm : float or None
         The putter in use, from the top of the grip along the shaft's axis to the sole, cm.
     putter_lie_deg : float or None

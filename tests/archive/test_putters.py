@@ -25,15 +25,17 @@ def file_putter(archive, player, stored):
 
 
 def ask(archive, player, inches, *, day=LATER, **more):
-    return ask_about_putter(
-        archive, player, length_cm=inches and inches * CM_PER_INCH, day=day, today=TODAY, **more
-    )  # fmt: skip
+    length = inches and inches * CM_PER_INCH
+    said = ask_about_putter(archive, player, length_cm=length, day=day, today=TODAY, **more)
+    return said.replace("\N{NO-BREAK SPACE}", " ")
 
 
 def test_another_length_than_last_time_is_asked_about_with_both_lengths_and_what_to_do(archive, player, file_putter):
     file_putter(36, FIRST, "one")
     before = ask(archive, player, 33)
-    assert before.startswith("The putter typed is 33.0 in, and on 1 May 2026 it was 36.0 in. Is it another one?")
+    assert before.startswith(
+        "The putter typed is 33.0 in (83.8 cm), and on 1 May 2026 it was 36.0 in (91.4 cm). Is it another one?"
+    )
     assert "stop with Ctrl-C" in before
     filed = file_putter(33, LATER, "two")
     after = ask(archive, player, 33, lesson=filed)
@@ -46,7 +48,7 @@ def test_the_putter_typed_last_is_what_counts_and_a_lesson_without_one_is_passed
     file_putter(33, FIRST, "two")
     file_putter(None, LATER, "three")
     assert ask(archive, player, 33) == ""
-    assert "it was 33.0 in" in ask(archive, player, 36)
+    assert "it was 33.0 in (83.8 cm)" in ask(archive, player, 36)
 
 
 @pytest.mark.parametrize("inches", [36, 36.1, None])

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putt_posture.body import known_dimensions, predict
+from putt_posture.body import find_table_widening, known_dimensions, predict
 
 statures = st.floats(min_value=100, max_value=230)
 dimensions = st.sampled_from(known_dimensions())
@@ -21,7 +21,19 @@ def test_without_a_sex_the_value_lies_midway_and_the_spread_holds_both(dimension
     assert either.value == pytest.approx((female.value + male.value) / 2)
     half = abs(female.value - male.value) / 2
     mean_variance = (female.standard_uncertainty**2 + male.standard_uncertainty**2) / 2
-    assert either.standard_uncertainty == pytest.approx(math.sqrt(mean_variance + half**2))
+    if find_table_widening(stature, "female") == find_table_widening(stature, None):
+        assert either.standard_uncertainty == pytest.approx(math.sqrt(mean_variance + half**2))
+
+
+@given(dimensions.filter(lambda name: name != "stature"), st.sampled_from(["female", "male", None]))
+def test_bodies_spread_wider_the_farther_a_stature_is_from_the_people_of_the_tables(dimension, sex):
+    def spread(stature):
+        return predict(dimension, stature, sex).standard_uncertainty
+
+    assert spread(120) > spread(140) > spread(150)
+    assert spread(220) > spread(205) > spread(187)
+    if sex is not None:
+        assert spread(150) == spread(170) == spread(187)
 
 
 @given(dimensions, statures, st.sampled_from(["female", "male", None]))

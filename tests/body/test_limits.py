@@ -4,8 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putt_posture.body import check_student, predict
+from putt_posture.body import check_student, find_table_widening, predict
 from putt_posture.errors import UsageError
+from putt_posture.figures import format_given
 from putt_posture.values import Student
 
 
@@ -17,16 +18,15 @@ def test_people_of_any_usual_stature_pass(stature, handed):
 
 @pytest.mark.parametrize("stature", [90.0, 99.9, 230.1, 1780.0, 70.0, 0.0, -178.0, math.nan, math.inf])
 def test_impossible_stature_is_refused_with_the_bounds(stature):
-    with pytest.raises(UsageError, match=rf"stature of {stature:g} cm.*100 to 230 cm"):
+    with pytest.raises(UsageError, match=rf"stature of {format_given(stature, 'cm')}.*100 to 230 cm"):
         check_student(Student(stature_cm=stature, handed="right"))
 
 
 @given(st.floats(min_value=125, max_value=210), st.sampled_from(["female", "male"]), st.floats(-3, 3))
 def test_wrist_heights_within_three_sigma_of_the_survey_pass(stature, sex, sigmas):
     wrist = predict("wrist_height", stature, sex)
-    check_student(
-        Student(stature_cm=stature, handed="right", wrist_floor_cm=wrist.value + sigmas * wrist.standard_uncertainty)
-    )
+    sigma = wrist.standard_uncertainty / find_table_widening(stature, sex)
+    check_student(Student(stature_cm=stature, handed="right", wrist_floor_cm=wrist.value + sigmas * sigma))
 
 
 @pytest.mark.parametrize(("wrist", "words"), [(40.0, "45 to 120"), (130.0, "45 to 120"), (60.0, "does not go with")])
@@ -37,7 +37,7 @@ def test_impossible_wrist_height_is_refused(wrist, words):
 
 @pytest.mark.parametrize("inches", [17.9, 60.1, 340.0])
 def test_impossible_putter_is_refused(inches):
-    with pytest.raises(UsageError, match=r"putter length.*45\.72 to 152\.4 cm"):
+    with pytest.raises(UsageError, match=r"putter length.*18\.0.in \(45\.7.cm\) to 60\.0.in \(152\.4.cm\)"):
         check_student(Student(stature_cm=178, handed="right", putter_length_cm=inches * 2.54))
 
 

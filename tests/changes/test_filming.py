@@ -45,7 +45,7 @@ def test_two_lessons_filmed_alike_raise_no_warning() -> None:
         (side(forward=-1), "stood on the other side"),
         (side(roll=reading(1.5, 0.25)), "Down the line the camera was turned by 0.0° before and by 1.5° after"),
         (side(yaw=reading(-8.0, 2.0)), "stood off square by 1.0° before and by −8.0° after"),
-        (side(distance_cm=reading(600.0, 20.0, "cm")), "stood away by 4.0 m before and by 6.0 m after"),
+        (side(distance_cm=reading(600.0, 20.0, "cm")), "stood away by 4.0\xa0m before and by 6.0\xa0m after"),
     ],
 )  # fmt: skip
 def test_each_difference_is_one_sentence(after, says) -> None:

@@ -14,7 +14,7 @@ def test_practice_test_is_written_down_and_shown_with_its_intervals(academy, arc
         "practice", 1, "--putts", "3ft 18/20, 2m 9 of 20; 10ft: 7/20", "--day", "2026-02-03", "--note", "[b]fast"
     )
     assert "Written down as test 2." in said
-    assert "6.56 ft (2.00 m) 9 of 20 45% (26% to 66%)" in " ".join(said.split())
+    assert "2 m (6.6 ft) 9 of 20 45% (26% to 66%)" in " ".join(said.split())
     assert "90% (70% to 97%)" in said  # Wilson's interval of 18 in 20, worked by hand: 0.699 to 0.972
     assert "Test 2 ([b]fast): " in said
     with open_archive() as opened:

@@ -94,7 +94,10 @@ def test_a_putter_that_was_another_last_time_is_asked_about_before_and_after_the
     for inches in ("36in", "33in"):
         said = archive("file", 1, *clips_of(results), "--moment", "check", "--putter-length", inches)
     said = " ".join(said.split())
-    question = f"The putter typed is 33.0 in, and on {TODAY.day} {TODAY:%B %Y} it was 36.0 in. Is it another one?"
+    question = (
+        f"The putter typed is 33.0 in (83.8 cm), and on {TODAY.day} {TODAY:%B %Y} it was 36.0 in (91.4 cm). "
+        "Is it another one?"
+    )
     assert said.count(question) == 2
     assert said.index(question) < said.index("Filed as lesson 5") < said.rindex(question)
     assert said.index("stop with Ctrl-C") < said.index("Filed as lesson 5")

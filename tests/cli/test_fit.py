@@ -3,12 +3,17 @@
 import json
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
+from putt_posture.body.shoes import SHOE_SOLE
 from putt_posture.cli import main
 from putt_posture.fitting import fit_putter
+from putt_posture.report.wording import BACK_CAUTIONS
 from putt_posture.values import Student, WantedSetup
+
+ROOT = Path(__file__).parents[2]
 
 HEAVY = ("attrs", "numpy", "rich", "scipy", "tomllib")
 
@@ -17,12 +22,28 @@ def test_length_lie_setup_and_ways_are_printed(capsys) -> None:
     assert main(["fit", "--stature", "5ft9in", "--sex", "male", "--current-length", "35in"]) == 0
     said = capsys.readouterr()
     assert said.err == ""
-    assert "nearest half inch: 33 in" in said.out
-    assert "The putter in use is 35.0 in: 2." in said.out
+    assert "nearest half inch: 33.0\xa0in (83.8\xa0cm)" in said.out
+    assert "The putter in use is 35.0\xa0in (88.9\xa0cm)." in said.out
+    assert "Leave at 35.0\xa0in (88.9\xa0cm)." in said.out  # 2.2 in from the suggestion, with a margin of 2.6 in
     assert "outside the shoulders" in said.out
     for words in ("Spine tilt", "By the body model", "By the rule of thumb", "Nothing was filmed"):
         assert words in said.out
+    assert all(words in " ".join(said.out.split()) for words in BACK_CAUTIONS)
     assert all(len(line) <= 80 for line in said.out.splitlines())
+
+
+def test_a_wrist_height_taken_in_shoes_makes_the_putter_as_much_too_long_as_the_help_and_the_pages_say(capsys) -> None:
+    def length_in(wrist_cm: float) -> float:
+        assert main(["fit", "--stature", "5ft8in", "--wrist-floor", f"{wrist_cm}cm", "--json"]) == 0
+        return json.loads(capsys.readouterr().out)["putter_length"]["inches"]
+
+    assert length_in(83.8 + SHOE_SOLE.value) - length_in(83.8) == pytest.approx(0.6, abs=0.05)
+    for page in (ROOT / "README.md", ROOT / "putt_posture" / "filming" / "page.md"):
+        text = page.read_text(encoding="utf-8")
+        assert "barefoot" in text
+        assert "0.6 in" in text
+    assert main(["fit", "--help"]) == 0
+    assert "standing barefoot, arms hanging" in " ".join(capsys.readouterr().out.split())
 
 
 def test_json_is_the_fit_of_the_library(capsys) -> None:
@@ -101,7 +122,7 @@ def test_missing_settings_file_is_one_sentence(tmp_path, capsys) -> None:
     [
         ([], "Missing option '--stature'"),
         (["--stature", "90cm"], "The stature of 90 cm is out of range"),
-        (["--stature", "178cm", "--current-length", "5in"], "The putter length of 12.7 cm is out of range"),
+        (["--stature", "178cm", "--current-length", "5in"], "The putter length of 5.0 in (12.7 cm) is out of range"),
         (["--stature", "178cm", "--current-lie", "95"], "The putter lie of 95 ° is out of range"),
         (["--stature", "178cm", "--current-lie", "steep"], "'--current-lie'"),
         (["--stature", "178cm", "--grip-down", "9in"], "The grip down of 22.86 cm is out of range"),

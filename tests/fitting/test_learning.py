@@ -65,6 +65,70 @@ def test_two_data_that_share_an_error_count_less_than_two_that_do_not():
     assert left("e") > left("f") * 1.3
 
 
+def contradict(measured, *, slip=0.1):
+    """Return what a prior of 0 ± 2 and a datum of standard uncertainty 1 come to."""
+    samples = nothing().extend({"x": cm(0.0, 2.0)}).spread()["x"]
+    learned = learn([Datum(predicted=0.0, samples=samples, measured=measured, standard_uncertainty=1.0, slip=slip)])
+    return learned, learned.shift(0.0, samples), learned.standard_uncertainty(0.0, samples)
+
+
+def test_a_datum_is_put_aside_by_how_likely_it_is_a_slip():
+    # Bayes' rule for the contaminated normal of Box and Tiao (1968), the densities by scipy.
+    from scipy.stats import norm
+
+    sigma = math.hypot(2.0, 1.0)
+    for measured in (0.0, 3.0, 6.0, -9.0):
+        learned, moved, left = contradict(measured)
+        right, slip = 0.9 * norm.pdf(measured, 0, sigma), 0.1 * norm.pdf(measured, 0, 3 * sigma)
+        aside = slip / (right + slip)
+        assert learned.aside() == pytest.approx([aside])
+        assert moved == pytest.approx((1 - aside) * 0.8 * measured)
+        within = (1 - aside) * 0.8 + aside * 4.0
+        assert left == pytest.approx(math.sqrt(within + aside * (1 - aside) * (0.8 * measured) ** 2), rel=1e-6)
+
+
+def test_a_slip_is_told_beyond_two_to_three_standard_uncertainties():
+    sigma = math.hypot(2.0, 1.0)
+    assert contradict(2.0 * sigma)[0].aside() < 0.25
+    assert contradict(3.0 * sigma)[0].aside() > 0.5
+    assert contradict(30.0)[1] == pytest.approx(0.0, abs=1e-6)
+    assert contradict(30.0)[2] == pytest.approx(2.0, rel=1e-6)
+
+
+def test_a_datum_that_is_never_or_always_a_slip_counts_in_full_or_not_at_all():
+    assert contradict(30.0, slip=0.0)[1] == pytest.approx(0.8 * 30.0)
+    learned, moved, left = contradict(1.0, slip=1.0)
+    assert (moved, left) == (0.0, pytest.approx(2.0, rel=1e-6))
+    assert learned.against_the_rest(0) == pytest.approx((1.0, math.hypot(2.0, 1.0)))
+
+
+def test_of_three_data_the_one_that_contradicts_the_others_is_put_aside():
+    model = nothing().extend({"x": cm(0.0, 5.0)})
+    samples = model.spread()["x"]
+    data = [
+        Datum(predicted=0.0, samples=samples, measured=each, standard_uncertainty=1.0, slip=0.1)
+        for each in (6.0, 6.5, -2.0)
+    ]
+    learned = learn(data)
+    assert learned.aside()[:2].max() < 0.1
+    assert learned.aside()[2] > 0.9
+    gap, sd = learned.against_the_rest(2)
+    assert gap == pytest.approx(-2.0 - 6.25 * 50 / 51)
+    assert sd == pytest.approx(math.sqrt(1 + 25 / 51))
+
+
+def test_a_bounded_datum_moves_a_mean_no_further_and_widens_it():
+    # Huber's bound: up to it Bayes' rule as it is, beyond it the mean stays.
+    known = nothing().extend({"x": cm(0.0, 2.0)})
+    sigma = math.hypot(2.0, 1.0)
+    inside, at, beyond = (
+        known.join({"x": 1}, cm(measured, 1.0), most=2.5)["x"] for measured in (2.0, 2.5 * sigma, 4.0 * sigma)
+    )
+    assert inside == known.join({"x": 1}, cm(2.0, 1.0))["x"]
+    assert beyond.value == pytest.approx(at.value) == pytest.approx(0.8 * 2.5 * sigma)
+    assert beyond.standard_uncertainty == pytest.approx(math.hypot(at.standard_uncertainty, 0.8 * 1.5 * sigma))
+
+
 def test_without_data_the_model_stays_as_it_is():
     model = nothing().extend({"x": cm(4.0, 2.0)})
     learned = learn([])

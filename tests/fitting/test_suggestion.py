@@ -1,4 +1,5 @@
 import math
+import re
 
 import numpy as np
 import pytest
@@ -9,6 +10,7 @@ from hypothesis import strategies as st
 
 from putt_posture.body import find_grip_distance
 from putt_posture.errors import UsageError
+from putt_posture.figures import format_apart, format_value
 from putt_posture.fitting import ClipLengths, find_hand_height, find_putter_length, fit_putter
 from putt_posture.fitting.rules import keep_length_to_rules
 from putt_posture.values import Estimate, Student, WantedSetup
@@ -294,11 +296,101 @@ def test_an_unmeasured_lie_and_one_that_no_putter_has_are_said():
     assert any("cannot be a putter's" in one for one in slipped.assumptions)
 
 
-def test_a_putter_in_use_that_does_not_fit_the_hands_is_pointed_out():
-    long = fit_putter(posture(**GOOD), evolve(STUDENT, putter_length_cm=93.0))
-    assert any("grips down" in one for one in long.assumptions)
+def test_a_putter_in_use_that_does_not_fit_the_hands_is_put_aside_and_said():
+    long = fit_putter(posture(**GOOD), evolve(STUDENT, putter_length_cm=94.0))
+    (said,) = (one for one in long.disagreements if "putter in use" in one)
+    assert "longer than what was filmed and the body lead to expect" in said
+    assert "put aside" in said
+    assert "how far down the student grips" in said
+    assert "in 1 of 100" in said
+    assert not any("putter in use correct" in one for one in long.assumptions)
+    assert next(one.title for one in long.evidence if one.name == "current_putter").endswith("put aside")
     fits = fit_putter(posture(**GOOD), evolve(STUDENT, putter_length_cm=84.0))
-    assert not any("grips down" in one for one in fits.assumptions)
+    assert not any("putter in use" in one for one in fits.disagreements)
+    assert any("the putter in use and" in one for one in fits.assumptions)
+
+
+def test_a_putter_that_goes_with_the_rest_by_half_is_believed_in_part_and_said():
+    fit = fit_putter(posture(**GOOD), evolve(STUDENT, putter_length_cm=91.5))
+    (said,) = (one for one in fit.disagreements if "putter in use" in one)
+    assert re.search(r"believed by \d\d % only, and the interval is wider", said)
+    alone = fit_putter(posture(**GOOD), STUDENT).putter_length
+    assert fit.putter_length.standard_uncertainty > alone.standard_uncertainty
+
+
+@pytest.mark.parametrize(("inches", "kind"), [(39.0, "an arm-lock"), (41, "an arm-lock or mid-length"), (48, "a long")])
+def test_a_long_putter_is_known_as_such_and_moves_nothing(inches, kind):
+    alone = fit_putter(posture(**GOOD), STUDENT)
+    for seen in (posture(**GOOD), None):
+        fit = fit_putter(seen, evolve(STUDENT, putter_length_cm=inches * 2.54))
+        (said,) = (one for one in fit.disagreements if "where its top is" in one)
+        assert f"is {kind} one by its length" in said
+        held = inches * 2.54 - GOOD["hand_height"] / math.sin(math.radians(GOOD["shaft_lie"]))
+        assert (f"the filmed hands hold it {format_value(held, 'cm')} below its top" in said) == (seen is not None)
+        if seen is not None:
+            assert fit.putter_length.value == pytest.approx(alone.putter_length.value, abs=0.1)
+            assert fit.putter_length.margin == pytest.approx(alone.putter_length.margin, abs=0.2)
+
+
+def test_a_mistyped_putter_of_any_length_leaves_one_posture_one_answer():
+    # 38, 41, 44 and 48 in moved the answer by 5.7 in before, with the interval as it was.
+    student = evolve(STUDENT, stature_cm=178.0)
+    lengths = [
+        fit_putter(posture(**GOOD), evolve(student, putter_length_cm=inches * 2.54)).putter_length.value / 2.54
+        for inches in (38, 41, 44, 48)
+    ]
+    assert np.ptp(lengths) < 0.1
+
+
+@pytest.mark.parametrize("higher", [8.5, -8.5])
+def test_filmed_hands_that_contradict_the_rest_are_put_aside_and_said(higher):
+    student = evolve(STUDENT, putter_length_cm=84.0, wrist_floor_cm=85.2)
+    right = fit_putter(posture(**GOOD), student)
+    wrong = fit_putter(posture(**GOOD | {"hand_height": GOOD["hand_height"] + higher}), student)
+    (said,) = (one for one in wrong.disagreements if "filmed hands, " in one)
+    assert ("higher" if higher > 0 else "lower") in said
+    assert "Check the stature, the scale" in said
+    assert abs(wrong.putter_length.value - right.putter_length.value) < right.putter_length.margin
+
+
+def test_filmed_eyes_that_contradict_the_rest_are_put_aside_and_said():
+    fit = fit_putter(posture(**GOOD | {"eye_offset": 25.0}), STUDENT)
+    (said,) = (one for one in fit.disagreements if "filmed eyes" in one)
+    assert "farther beyond the ball" in said
+    assert "put aside" in said
+
+
+@pytest.mark.parametrize("stature", [100.0, 119.0, 221.0, 230.0])
+def test_a_stature_too_far_from_the_tables_gets_no_length_and_one_sentence(stature):
+    for seen in (None, posture(**GOOD)):
+        fit = fit_putter(seen, Student(stature_cm=stature, handed="right", putter_length_cm=84.0))
+        assert not fit.putter_length
+        assert not fit.lie
+        assert f"A stature of {stature:g} cm is too far from the people of the body tables" in fit.putter_length.absent
+        assert fit.putter_length.absent.count(". ") == 0
+        assert names_of(fit) == ["current_putter"]
+
+
+def test_the_rule_of_thumb_speaks_only_for_the_statures_that_it_is_stated_for():
+    # 5 ft 6 to 6 ft 2 (common practice).
+    known = {
+        stature: "height_rule" in names_of(fit_putter(None, evolve(STUDENT, stature_cm=stature * 2.54)))
+        for stature in (60.0, 65.5, 66.0, 70.0, 74.0, 74.5, 78.0)
+    }
+    assert known == {60.0: False, 65.5: False, 66.0: True, 70.0: True, 74.0: True, 74.5: False, 78.0: False}
+
+
+def test_agreement_with_the_rule_of_thumb_is_said_to_be_partly_built_in():
+    assert any("partly built in" in one for one in fit_putter(None, STUDENT).assumptions)
+    told = fit_putter(None, STUDENT, wanted=WantedSetup(tilt_deg=38.0, elbow_bend_deg=25.0))
+    assert not any("partly built in" in one for one in told.assumptions)
+
+
+def test_a_fit_says_on_whom_its_interval_was_shown():
+    for seen in (None, posture(**GOOD)):
+        said = " ".join(fit_putter(seen, STUDENT).assumptions)
+        assert "rendered golfers" in said
+        assert "not on people" in said
 
 
 def test_tilting_more_comes_with_the_caution_for_the_back():
@@ -309,12 +401,12 @@ def test_tilting_more_comes_with_the_caution_for_the_back():
 
 def test_ways_that_are_more_than_half_an_inch_apart_are_explained():
     fit = fit_putter(posture(**TALL), STUDENT)
-    apart = (length_of(fit, "measured_setup").value - length_of(fit, "body_model").value) / 2.54
-    assert apart > 0.5
+    ends = length_of(fit, "measured_setup").value, length_of(fit, "body_model").value
+    assert ends[0] - ends[1] > 0.5 * 2.54
     (said,) = fit.disagreements
-    assert f"{apart:.1f} in longer" in said
-    assert "tilts by 25°" in said
-    assert "10 cm outside the shoulders" in said
+    assert f"{format_apart(*ends)} longer" in said
+    assert "tilts by 25.0°" in said
+    assert "10.0\xa0cm outside the shoulders" in said
     assert "Next: film the student again" in said
 
 
@@ -374,7 +466,7 @@ def test_length_is_kept_to_the_rules():
     # The R&A and USGA, Equipment Rules, Part 2, 1c: a club is at least 18 inches (0.457 m) long.
     kept, says = keep_length_to_rules(Estimate(value=40.0, standard_uncertainty=2.0, unit="cm"))
     assert kept.value == pytest.approx(45.72)
-    assert "18 inches" in says
+    assert "was raised to 18.0\xa0in (45.7\xa0cm), the least that a club must have" in says
 
 
 def test_a_suggested_lie_is_kept_to_the_rules():

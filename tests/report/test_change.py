@@ -38,7 +38,7 @@ def test_the_folder_holds_the_ghost_the_charts_and_the_spec(stored):
 
 def test_html_shows_the_ghost_the_curves_the_arc_and_the_windows(stored):
     page = html.unescape((stored / "report.html").read_text(encoding="utf-8"))
-    for part in ("What the change looks like", "From setup to stroke", GEOMETRY_ONLY, "all of it", "3 m (10"):
+    for part in ("What the change looks like", "From setup to stroke", GEOMETRY_ONLY, "all of it", "3 m (9.8"):
         assert part in page
     assert page.count("data:image/svg+xml") == 2
     assert page.count("data:image/jpeg") == 3

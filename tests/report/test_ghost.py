@@ -62,7 +62,12 @@ def test_it_says_what_changes_and_leaves_the_photograph_to_be_seen():
     lesson = make_lesson()
     lesson = evolve(lesson, student=evolve(lesson.student, putter_length_cm=88.9))
     ghost = draw_ghost(lesson, make_figure(), wanted=wanted(), putter_cm=83.8)
-    for part in ("putter of 33.0\N{NO-BREAK SPACE}in", "spine tilt 34 → 40°", "putter 35.0 → 33.0", "own footprints"):
+    for part in (
+        "putter of 33.0\N{NO-BREAK SPACE}in",
+        "spine tilt 34.0 → 40.2°",
+        "putter 35.0 → 33.0\N{NO-BREAK SPACE}in (88.9 → 83.8\N{NO-BREAK SPACE}cm)",
+        "own footprints",
+    ):
         assert part in ghost.says
     assert ghost.picture.dtype == np.uint8
     assert min(ghost.picture.shape[:2]) >= 1000

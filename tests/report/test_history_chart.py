@@ -69,8 +69,9 @@ def test_marks_that_are_not_needed_are_not_explained(drawn):
 
 def test_other_putters_are_numbered_and_told(drifted):
     found = comments(drifted[0])
-    assert "1: putter in use 35.5 → 33.5\N{NO-BREAK SPACE}in" in found
-    assert "2: suggested length 33.5 → 31.5\N{NO-BREAK SPACE}in" in found
+    told = [each.replace("\N{NO-BREAK SPACE}", " ") for each in found]
+    assert "1: putter in use 35.5 in (90.2 cm) → 33.5 in (85.1 cm)" in told
+    assert "2: suggested length 33.5 in (85.1 cm) → 31.5 in (80.0 cm)" in told
     assert found.count("1") == found.count("2") == len(drifted[0].names)
 
 

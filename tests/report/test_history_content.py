@@ -28,11 +28,11 @@ def test_the_putter_in_use_is_that_of_the_latest_visit_and_the_same_in_every_pla
         latest, measured=evolve(latest.measured, measures=latest.measured.measures | {"putter_length": read})
     )
     page = page_of(visit(1, START, "before", FIRST, putter=91.44), latest)
-    told = "33.0 ± 1.0 in (84 ± 3 cm), read from the picture"
+    told = "33.0 ± 1.0 in (83.8 ± 2.5 cm), read from the picture"
     assert fact(page, "Putter in use") == told
     assert [plain(row.putter) for row in page.visits] == ["36.0 in (91.4 cm)", told]
     row = next(row for row in page.rows if row.title == "Putter in use")
-    assert plain(row.latest) == "84 ± 3 cm"
+    assert plain(row.latest) == "83.8 ± 2.5 cm"
 
 
 def test_without_any_length_no_putter_is_told():

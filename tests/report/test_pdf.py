@@ -59,10 +59,10 @@ def test_every_row_is_there_with_its_numbers_and_sentences(text, lesson):
 def test_its_numbers_are_those_of_the_json(text, folder):
     measures = json.loads((folder / "measures.json").read_text(encoding="utf-8"))["measures"]
     tilt = measures["spine_tilt"]
-    found = re.search(r"Spine tilt (\d+) ± (\d+)°", text)
+    found = re.search(r"Spine tilt (\d+\.\d) ± (\d+\.\d)°", text)
     assert found
-    assert float(found[1]) == pytest.approx(tilt["value"], abs=0.5)
-    assert float(found[2]) == pytest.approx((tilt["high"] - tilt["low"]) / 2, abs=0.5)
+    assert float(found[1]) == pytest.approx(tilt["value"], abs=0.05)
+    assert float(found[2]) == pytest.approx((tilt["high"] - tilt["low"]) / 2, abs=0.05)
 
 
 def test_the_length_and_the_cautions_are_there(text, lesson):

@@ -59,7 +59,12 @@ def far_off():
     return sheet_of(fit=fit)
 
 
-@pytest.mark.parametrize("make", [sheet_of, nothing_known, far_off])
+def long_putter():
+    fit = evolve(FIT, lie=Estimate(value=79.0, standard_uncertainty=0.9, unit="deg"))
+    return sheet_of(fit=fit, student=evolve(STUDENT, putter_length_cm=48 * 2.54))
+
+
+@pytest.mark.parametrize("make", [sheet_of, nothing_known, far_off, long_putter])
 def test_it_is_one_page_of_a4_with_all_of_its_text(make):
     sheet = make()
     pages = pages_of(sheet)
@@ -89,8 +94,8 @@ def test_lengths_are_in_inches_and_centimetres(sheet):
     rows = {row.title: row for row in sheet.rows}
     assert rows["Nearest half inch"].figure == "33.0\N{NO-BREAK SPACE}in"
     assert rows["Nearest half inch"].other == "83.8\N{NO-BREAK SPACE}cm"
-    assert rows["Cut or extend"].figure == "cut 2.0\N{NO-BREAK SPACE}in"
-    assert rows["Cut or extend"].other == "5.1\N{NO-BREAK SPACE}cm"
+    assert rows["Leave, cut or extend"].figure == "cut 2.0\N{NO-BREAK SPACE}in"
+    assert rows["Leave, cut or extend"].other == "5.1\N{NO-BREAK SPACE}cm"
     assert rows["Length"].figure == "33.1 ± 0.9\N{NO-BREAK SPACE}in"
     assert rows["Length"].other == "84.1 ± 2.4\N{NO-BREAK SPACE}cm"
     assert "top of the grip, along the shaft's axis, to the sole" in rows["Length"].says
@@ -98,7 +103,9 @@ def test_lengths_are_in_inches_and_centimetres(sheet):
 
 def test_a_putter_that_fits_is_left_alone():
     student = Student(stature_cm=176.0, handed="right", putter_length_cm=83.82)
-    assert {row.title: row.figure for row in sheet_of(student=student).rows}["Cut or extend"] == "leave as it is"
+    rows = {row.title: row for row in sheet_of(student=student).rows}
+    assert rows["Leave, cut or extend"].figure == "leave at 33.0\N{NO-BREAK SPACE}in"
+    assert rows["Leave, cut or extend"].other == "83.8\N{NO-BREAK SPACE}cm"
 
 
 def test_json_has_the_same_numbers_and_no_nan(sheet):
@@ -106,9 +113,11 @@ def test_json_has_the_same_numbers_and_no_nan(sheet):
     document = json.loads(document_as_text(spec_as_json(spec)))
     assert document["length"]["value"] == 84.1
     assert document["stock_change_in"] == -2.0
-    assert document["swing_weight_change_points"] == -12.0
+    assert document["swing_weight_change_points"] == pytest.approx(-16.8)
+    assert document["advice"] == "cut"
+    assert document["advice_says"].startswith("Cut 2.0\N{NO-BREAK SPACE}in (5.1\N{NO-BREAK SPACE}cm). To 33.0")
     assert document["lie_change"]["value"] == pytest.approx(1.6)
-    assert [check["keeps"] for check in document["checks"]] == [True, True, None]
+    assert [check["keeps"] for check in document["checks"]] == [True, True, None, None, None]
     bare = spec_as_json(find_club_spec(FIT, Student(stature_cm=176.0, handed="right")))
     assert bare["length_change"]["value"] is None
     assert bare["length_change"]["absent"]

@@ -47,9 +47,15 @@ def test_an_arc_within_its_margin_is_not_told_from_the_line():
 
 def test_every_putt_has_its_window_for_both_setups():
     rows = section(cm(10, 2), cm(0, 0.1)).windows
-    assert [plain(row.putt) for row in rows] == ["1.5 m (5 ft)", "3 m (10 ft)", "6 m (20 ft)"]
+    assert [plain(row.putt) for row in rows] == ["1.5 m (4.9 ft)", "3 m (9.8 ft)", "6 m (19.7 ft)"]
     assert {row.after for row in rows} == {"all of it"}
-    assert plain(rows[1].before).startswith("28 cm, 55 %")
+    assert plain(rows[1].before).startswith("27.7 cm, 55 %")
+
+
+def test_a_window_is_said_to_be_the_most_that_it_can_be():
+    how = plain(section(cm(10, 2), cm(0, 0.1)).how)
+    assert "at most" in how
+    assert "roll 40 cm past, the hole and so the window is about 21 to 26 % narrower" in how
 
 
 def test_a_missing_arc_is_said_with_its_reason():

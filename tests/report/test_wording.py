@@ -1,12 +1,13 @@
 """Every measure has its words, and no word judges."""
 
 import re
+from pathlib import Path
 
 import pytest
 from attrs import asdict
 
 from putt_posture.report.colours import PART_COLOURS, PART_TITLES
-from putt_posture.report.wording import CAUTIONS, NO_NORM, SCALE_SOURCES, WORDS
+from putt_posture.report.wording import CAUTIONS, NO_NORM, SCALE_SOURCES, UNCERTAINTY, WORDS
 from putt_posture.values import MEASURES
 
 SIGNED = {
@@ -20,6 +21,36 @@ JUDGING = re.compile(
     r"|worse|best posture)\b",
     re.IGNORECASE,
 )
+
+
+ROOT = Path(__file__).parents[2]
+
+
+def held_on_renders():
+    """Return how often the interval of each measure held the truth, %: the newest table of the accuracy study."""
+    _, _, study = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").partition("\n## Accuracy study\n")
+    lines = iter(study.splitlines())
+    head = next(line for line in lines if line.startswith("| measure |"))
+    at = [cell.strip() for cell in head.split("|")].index("holds %")
+    shares = {}
+    for line in lines:
+        cells = [cell.strip() for cell in line.split("|")]
+        if len(cells) < 3 or not (cells[1].startswith("`") or cells[1].startswith("-")):
+            break
+        if cells[1].startswith("`"):
+            shares[cells[1].strip("`")] = int(cells[at])
+    return shares
+
+
+def test_wherever_19_in_20_stands_it_says_on_whom_that_was_shown_and_how_often_it_held():
+    shares = held_on_renders()
+    assert set(shares) == set(MEASURES)
+    expected = f"{min(shares.values())} to {max(shares.values())} % of the shots"
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    for text in (UNCERTAINTY, readme):
+        assert expected in text
+        assert "rendered golfers" in text
+        assert "On people only the" in text
 
 
 def test_every_measure_has_words_in_the_order_of_the_report():

@@ -6,6 +6,7 @@ from attrs import evolve
 from drawn_putter import RUBBER, Drawing, cover, without_putter
 from stick_golfer import Camera, Golfer, see, student_of
 
+from putt_posture.figures import format_length
 from putt_posture.scene import Given, Seen, read_scenes
 from putt_posture.scene.scale import BENT_BODY_SHARE
 
@@ -120,10 +121,10 @@ def test_a_drawn_putter_whose_typed_length_does_not_go_with_the_stature_is_said(
     scene = read(drawing, student={"putter_length_cm": length_cm}, shaft_px=drawn_shaft(drawing))
     (warning,) = [warning for warning in scene.warnings if "putter" in warning]
     assert scene.scale_source == "putter"
-    assert f"putter of {length_cm:g} cm looks" in warning
+    assert f"putter of {format_length(length_cm)} looks" in warning
     assert "The scale is from the putter; check --shaft-at, --putter-length and --stature" in warning
-    looks_cm = float(warning.split(" looks ")[1].split(" cm")[0])
-    assert looks_cm == pytest.approx(fitting_cm, abs=0.6)  # it is said in whole centimetres
+    looks_cm = float(warning.split(" looks ")[1].split("(")[1].split("\N{NO-BREAK SPACE}cm")[0])
+    assert looks_cm == pytest.approx(fitting_cm, abs=0.06)  # it is said to the millimetre
 
 
 def test_a_drawn_putter_that_goes_with_the_stature_draws_no_warning():

@@ -88,6 +88,13 @@ def test_an_arc_is_absent_with_the_reason_of_what_is_missing():
     assert GEOMETRY_ONLY in arc.assumptions
 
 
+def test_an_arc_says_that_tilt_and_lie_are_left_out_of_its_plane():
+    assert "by a model that knows the plane from the hand offset alone" in GEOMETRY_ONLY
+    (said,) = (each for each in find_arc(pendulum(8.0)).assumptions if "leans is taken" in each)
+    assert "tilt of the trunk" in said
+    assert "lie of the shaft" in said
+
+
 def test_a_filmed_posture_gives_a_pendulum_with_the_reach_of_the_body_tables():
     hanging = read_pendulum(posture(hand_height=75.0, hand_offset=0.0), Student(stature_cm=175, handed="right"))
     outside = read_pendulum(posture(hand_height=75.0, hand_offset=12.0), Student(stature_cm=175, handed="right"))

@@ -5,7 +5,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from putt_posture.errors import UsageError
-from putt_posture.stroke import find_arc, find_capture_angle, find_start_line, find_window
+from putt_posture.stroke import find_arc, find_capture_angle, find_capture_share, find_start_line, find_window
 from putt_posture.stroke.arc import find_face_to_target
 from putt_posture.values import Estimate, Pendulum, absent
 
@@ -72,6 +72,20 @@ def test_a_face_held_to_the_target_widens_the_window():
 def test_an_unsure_offset_makes_an_unsure_window():
     window = find_window(arc(10.0, sigma=2.0), putt_cm=600.0)
     assert window.low_cm < window.length_cm < window.high_cm
+
+
+@pytest.mark.parametrize(("stimp", "share"), [(8.0, 0.739), (10.0, 0.770), (12.0, 0.793)])
+def test_a_ball_that_would_roll_past_finds_a_narrower_hole(stimp, share):
+    # By hand: 6.00 ft/s and the stimpmeter's feet make 0.686, 0.549, 0.458 m/s²; 0.4 m on, the ball rolls at 0.741,
+    # 0.663, 0.605 m/s; Penner's 1.63 (1 − (d/R)²) m/s is that at d/R = √(1 − v / 1.63).
+    assert find_capture_share(40.0, stimp_ft=stimp) == pytest.approx(share, abs=0.001)
+
+
+@given(st.floats(min_value=0, max_value=400), st.floats(min_value=0.1, max_value=50))
+def test_the_hole_is_widest_for_a_ball_that_dies_at_it(past, more):
+    assert find_capture_share(0.0, stimp_ft=10.0) == 1.0
+    assert 0 <= find_capture_share(past + more, stimp_ft=10.0) <= find_capture_share(past, stimp_ft=10.0)
+    assert find_capture_share(400.0, stimp_ft=8.0) == 0.0
 
 
 def test_no_arc_has_no_window():

@@ -178,6 +178,8 @@ def _show_filed(filed: FiledLesson, student: EnrolledStudent, *, console: Consol
 
 def _find_differences(student: EnrolledStudent, lesson: KeptLesson) -> list[str]:
     """Say where the lesson does not seem to be the student's."""
+    from putt_posture.figures import format_given
+
     said, found = lesson.record.student, []
     if said.name and said.name.casefold() != student.name.casefold():
         found.append(
@@ -186,7 +188,7 @@ def _find_differences(student: EnrolledStudent, lesson: KeptLesson) -> list[str]
         )
     if abs(said.stature_cm - student.student.stature_cm) >= _TOLD_CM:
         found.append(
-            f"It was measured with a height of {said.stature_cm:g} cm, and the archive has "
-            f"{student.student.stature_cm:g} cm. Lengths depend on it."
+            f"It was measured with a height of {format_given(said.stature_cm, 'cm')}, and the archive has "
+            f"{format_given(student.student.stature_cm, 'cm')}. Lengths depend on it."
         )
     return found

@@ -15,10 +15,10 @@ from putt_posture.archive import (
     is_minor,
 )
 from putt_posture.cli.table import new_table, show_bullet
+from putt_posture.figures import format_given, format_stature
 from putt_posture.report.days import count_of
 from putt_posture.report.history_answer import CHANCE_OF_BACK
 from putt_posture.report.wording import WORDS
-from putt_posture.units import format_feet_inches
 
 __all__ = ["say_age", "say_body", "say_distance", "say_drifts", "show_consents", "show_doubts"]
 
@@ -35,12 +35,12 @@ def say_age(student: EnrolledStudent, *, today: date, grown_at: int) -> str:
 def say_body(student: EnrolledStudent) -> str:
     """Say how tall somebody is and how they putt."""
     body = student.student
-    parts = [f"{body.stature_cm:.4g} cm ({format_feet_inches(body.stature_cm)})"]
+    parts = [format_stature(body.stature_cm)]
     if body.sex is not None:
         parts.append(body.sex)
     parts.append(f"putts {body.handed}-handed")
     if body.wrist_floor_cm is not None:
-        parts.append(f"wrists {body.wrist_floor_cm:.4g} cm above the floor")
+        parts.append(f"wrists {format_given(body.wrist_floor_cm, 'cm')} above the floor")
     return ", ".join(parts)
 
 

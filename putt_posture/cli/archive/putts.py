@@ -82,6 +82,7 @@ def practice_as_plain(tests: tuple[PracticeTest, ...]) -> list[dict[str, Any]]:
 def show_practice(tests: tuple[PracticeTest, ...], *, console: Console) -> None:
     """Print practice tests: shares holed with their intervals, and the scatter of start lines."""
     from putt_posture.cli.table import new_table, show_bullet
+    from putt_posture.figures import format_putt
     from putt_posture.practice import read_practice
     from putt_posture.report.practice_content import format_spread
 
@@ -94,7 +95,7 @@ def show_practice(tests: tuple[PracticeTest, ...], *, console: Console) -> None:
             table.add_row(
                 str(test.number) if row == 0 else "",
                 str(test.day) if row == 0 else "",
-                f"{share.distance_cm / _CM_PER_FOOT:.3g} ft ({share.distance_cm / 100:.2f} m)",
+                format_putt(share.distance_cm),
                 f"{share.holed} of {share.tried}",
                 f"{share.share:.0%} ({share.low:.0%} to {share.high:.0%})",
             )

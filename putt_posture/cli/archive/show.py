@@ -89,6 +89,7 @@ def show(*, number: int, as_json: bool, archive: str | None, files: str | None) 
 
 def _show_lessons(lessons: tuple[FiledLesson, ...], *, console: Console) -> None:
     from putt_posture.cli.table import new_table, show_bullet
+    from putt_posture.figures import format_length
     from putt_posture.report.days import count_of
 
     if not lessons:
@@ -99,7 +100,7 @@ def _show_lessons(lessons: tuple[FiledLesson, ...], *, console: Console) -> None
         table.add_column(title, justify="right" if title == "Lesson" else "left", no_wrap=title != "Place and coach")
     for each in lessons:
         kept = [count_of(each.clips, "clip")] * (each.clips > 0) + ["pictures"] * each.has_pictures
-        putter = "" if each.putter_length_cm is None else f"{each.putter_length_cm / 2.54:.1f} in"
+        putter = "" if each.putter_length_cm is None else format_length(each.putter_length_cm)
         where = ", ".join(filter(None, (each.told.place, each.told.coach)))
         table.add_row(str(each.number), str(each.day), each.moment, putter, ", ".join(kept) or "numbers", where)
     console.print(table)

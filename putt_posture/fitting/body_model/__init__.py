@@ -2,13 +2,19 @@
 
 from putt_posture.fitting.body_model.clip_lengths import CLIP_LENGTHS, ClipLengths
 from putt_posture.fitting.body_model.gaussian import Gaussian
-from putt_posture.fitting.body_model.lengths import find_lengths, find_upright_hand_height
+from putt_posture.fitting.body_model.lengths import (
+    MOST_WRIST_SD,
+    find_lengths,
+    find_upright_hand_height,
+    find_wrist_departure,
+)
 from putt_posture.fitting.body_model.pose import CURL, Pose, curl_trunk, place_body
 from putt_posture.fitting.body_model.setup import BodySetup, find_setup, say_obstacle
 
 __all__ = [
     "CLIP_LENGTHS",
     "CURL",
+    "MOST_WRIST_SD",
     "BodySetup",
     "ClipLengths",
     "Gaussian",
@@ -17,6 +23,7 @@ __all__ = [
     "find_lengths",
     "find_setup",
     "find_upright_hand_height",
+    "find_wrist_departure",
     "place_body",
     "say_obstacle",
 ]

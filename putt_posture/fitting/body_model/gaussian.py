@@ -1,5 +1,6 @@
 """Lengths that are known only together: a mean and a covariance, and what a further datum makes of them."""
 
+import math
 from collections.abc import Mapping
 from functools import cache, cached_property
 from typing import Final
@@ -54,7 +55,7 @@ class Gaussian:
             names=tuple(shares), mean=matrix @ self.mean + add, covariance=matrix @ self.covariance @ matrix.T
         )
 
-    def join(self, shares: Mapping[str, float], datum: Estimate) -> "Gaussian":
+    def join(self, shares: Mapping[str, float], datum: Estimate, *, most: float = math.inf) -> "Gaussian":
         """Return what is known once a sum of the quantities was measured: prior and datum weighed by precision.
 
         Parameters
@@ -63,19 +64,42 @@ class Gaussian:
             What was measured.
         datum : Estimate
             Its value and standard uncertainty, whose error is independent of all that is known so far.
+        most : float
+            How many standard uncertainties from what is expected a datum may lie and be believed in full. What goes
+            beyond does not move the mean, and widens what is known by as much as it would have moved it.
 
         Notes
         -----
         The posterior of a normal prior under a linear datum with normal error is normal again; the gain is
-        covariance · row / (row · covariance · row + variance).
+        covariance · row / (row · covariance · row + variance). The bound is that of Huber: P. J. Huber and E. M.
+        Ronchetti, *Robust Statistics*, 2nd ed. (2009), from memory. The mean rises with the datum, or stays, and never
+        turns back.
         """
         row = self._row(shares)
         together = self.covariance @ row
-        gain = together / (row @ together + datum.standard_uncertainty**2)
+        departure = self.depart(shares, datum)
+        gain = together / departure.standard_uncertainty**2
+        bound = most * departure.standard_uncertainty
+        believed = float(np.clip(departure.value, -bound, bound))
+        beyond = gain * (departure.value - believed)
         return evolve(
             self,
-            mean=self.mean + gain * (datum.value - row @ self.mean),
-            covariance=self.covariance - np.outer(gain, together),
+            mean=self.mean + gain * believed,
+            covariance=self.covariance - np.outer(gain, together) + np.outer(beyond, beyond),
+        )
+
+    def depart(self, shares: Mapping[str, float], datum: Estimate) -> Estimate:
+        """Return by how much a datum is above what is expected of a sum of the quantities.
+
+        Parameters
+        ----------
+        shares, datum
+            As for `join`.
+        """
+        row = self._row(shares)
+        variance = float(row @ self.covariance @ row) + datum.standard_uncertainty**2
+        return Estimate(
+            value=datum.value - float(row @ self.mean), standard_uncertainty=math.sqrt(variance), unit=datum.unit
         )
 
     def extend(

@@ -4,6 +4,8 @@ import math
 from collections.abc import Mapping
 from typing import Final
 
+from attrs import evolve
+
 from putt_posture.body import predict, predict_joint_length
 from putt_posture.body.anthropometry import TAPE_SD_CM
 from putt_posture.body.joints import (
@@ -18,11 +20,15 @@ from putt_posture.fitting.body_model.stature_tables import predict_heights
 from putt_posture.posture.trunk_shape import shape_trunk
 from putt_posture.values import Estimate, Student
 
-__all__ = ["LENGTHS", "find_lengths", "find_upright_hand_height"]
+__all__ = ["LENGTHS", "MOST_WRIST_SD", "find_lengths", "find_upright_hand_height", "find_wrist_departure"]
 
 LENGTHS: Final = ("ankle", "shank", "thigh", "trunk", "neck", "upper_arm", "forearm")
 """Links of the chain, cm: ground to ankle joint (barefoot), ankle to knee, knee to hip, mid-hip to mid-shoulder, mid-
 shoulder to mid-ear, shoulder to elbow, elbow to wrist."""
+
+MOST_WRIST_SD: Final = 2.5
+"""How many times as far off as is usual a wrist height may be for its stature and be believed in full (judged: of a
+hundred people one is farther off, and a tape held in shoes or at another crease is more often)."""
 
 CLOSURE_SD_CM: Final = 1.0
 """How far shoulder height less the arm misses the wrist height, one sigma, cm: in the means of ANSUR II (2012) by 1.0
@@ -60,6 +66,8 @@ _SHARES: Final[Mapping[str, Mapping[str, float]]] = {
 """Each link as a sum of landmark heights and of where a joint lies off its landmark; what the one link loses to such an
 offset, its neighbour gains."""
 
+_WRIST: Final[Mapping[str, float]] = {"wrist_height": 1}
+
 _CLOSURE: Final[Mapping[str, float]] = {
     "acromial_height": 1, "acromion_radiale": -1, "radiale_stylion": -1, "wrist_height": -1,
 }  # fmt: skip
@@ -87,16 +95,32 @@ def find_lengths(student: Student, *, measured: ClipLengths | None = None) -> Ga
     KeyError
         If a measured length has another name.
     """
-    stature, sex, wrist = student.stature_cm, student.sex, student.wrist_floor_cm
-    heights = _with_offsets(predict_heights(stature, sex))
-    heights = heights.join(_CLOSURE, _cm(0.0, CLOSURE_SD_CM))
+    heights = _find_heights(student)
+    wrist = student.wrist_floor_cm
     if wrist is not None:
-        heights = heights.join({"wrist_height": 1}, _cm(wrist, TAPE_SD_CM))
+        measured_wrist = _cm(wrist, TAPE_SD_CM)
+        departure = heights.depart(_WRIST, measured_wrist)
+        heights = heights.join(_WRIST, measured_wrist, most=MOST_WRIST_SD)
+        beyond = max(abs(departure.value) - MOST_WRIST_SD * departure.standard_uncertainty, 0.0)
+        wrist -= math.copysign(beyond, departure.value)
     elbow_up = {"upper_arm": -ELBOW_ABOVE_RADIALE_CM, "forearm": ELBOW_ABOVE_RADIALE_CM}
     hip_up = {"thigh": HIP_ABOVE_TROCHANTERION_CM, "trunk": -HIP_ABOVE_TROCHANTERION_CM}
-    links = heights.combine(_SHARES, {**elbow_up, **hip_up, "neck": NECK_SLANT * stature})
-    lengths = links.extend(_others(student))
+    links = heights.combine(_SHARES, {**elbow_up, **hip_up, "neck": NECK_SLANT * student.stature_cm})
+    lengths = links.extend(_others(evolve(student, wrist_floor_cm=wrist)))
     return lengths if measured is None else _join_clips(lengths, measured)
+
+
+def find_wrist_departure(student: Student) -> Estimate | None:
+    """Find by how much a measured wrist height is above what the stature leads to expect, cm; None without one."""
+    if student.wrist_floor_cm is None:
+        return None
+    return _find_heights(student).depart(_WRIST, _cm(student.wrist_floor_cm, TAPE_SD_CM))
+
+
+def _find_heights(student: Student) -> Gaussian:
+    """Find the standing heights of a body of this stature with how they go together."""
+    heights = _with_offsets(predict_heights(student.stature_cm, student.sex))
+    return heights.join(_CLOSURE, _cm(0.0, CLOSURE_SD_CM))
 
 
 def _join_clips(lengths: Gaussian, measured: ClipLengths) -> Gaussian:

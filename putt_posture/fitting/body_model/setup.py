@@ -7,6 +7,7 @@ from typing import Final
 import numpy as np
 from attrs import asdict, frozen
 
+from putt_posture.figures import format_given, format_value
 from putt_posture.fitting.body_model.arms import Arm, find_arm
 from putt_posture.fitting.body_model.pose import Pose, place_body
 from putt_posture.values import SOFT_ELBOW_BEND_DEG, Floats, Sex, WantedSetup
@@ -149,11 +150,11 @@ def say_obstacle(setup: BodySetup, wanted: WantedSetup) -> str | None:
     tilt, lie, drop = float(setup.tilt), float(setup.lie), float(setup.head_drop)
     hands = "straight under the shoulders"
     if wanted.hand_offset_cm:
-        hands = f"{abs(wanted.hand_offset_cm):.0f} cm from under the shoulders"
+        hands = f"{format_given(abs(wanted.hand_offset_cm), 'cm')} from under the shoulders"
     off_ribs = float(setup.elbow_depth) - wanted.elbow_depth_cm
     follows = wanted.tilt_deg is None or wanted.elbow_bend_deg is None
     if not math.isfinite(tilt) or not math.isfinite(off_ribs) or (follows and off_ribs < -MISSED_CM):
-        tilted = "" if wanted.tilt_deg is None else f" at a tilt of {wanted.tilt_deg:g}°"
+        tilted = "" if wanted.tilt_deg is None else f" at a tilt of {format_given(wanted.tilt_deg, 'deg')}"
         return (
             f"This body cannot have its hands {hands} and its elbows at the ribs{tilted}; let the elbows be farther "
             "back or ask for another tilt."
@@ -161,21 +162,25 @@ def say_obstacle(setup: BodySetup, wanted: WantedSetup) -> str | None:
     low, high = TILT_RANGE_DEG
     if not low <= tilt <= high:
         return (
-            f"With hands {hands} and elbows at the ribs the trunk would have to tilt by {tilt:.0f}°, outside the "
+            f"With hands {hands} and elbows at the ribs the trunk would have to tilt by {format_value(tilt, 'deg')}, "
+            "outside the "
             f"{low:g}° to {high:g}° that may be suggested; let the elbows bend less or the hands come in."
         )
     low, high = HEAD_DROP_RANGE_DEG
     if wanted.lie_deg is not None and not low <= drop <= high:
         return (
-            f"At a lie of {lie:g}° no bow of the head brings the eyes over the ball; ask for another lie, or let the "
+            f"At a lie of {format_given(lie, 'deg')} no bow of the head brings the eyes over the ball; ask for "
+            "another lie, or let the "
             "eyes be farther inside."
         )
     if not math.isfinite(float(setup.pose.balance)):
-        return f"No stance brings the weight to {wanted.balance_percent:g} % of the foot; ask for a place nearer 50 %."
+        place = format_given(wanted.balance_percent, "%")
+        return f"No stance brings the weight to {place} of the foot; ask for a place nearer 50 %."
     if not LIE_RANGE_DEG[0] <= lie <= LIE_RANGE_DEG[1]:
         side = "inside" if wanted.eye_offset_cm < 0 else "beyond"
         return (
-            f"With the eyes {abs(wanted.eye_offset_cm):.0f} cm {side} the ball the shaft would lie at {lie:.0f}°, "
+            f"With the eyes {format_given(abs(wanted.eye_offset_cm), 'cm')} {side} the ball the shaft would lie at "
+            f"{format_value(lie, 'deg')}, "
             "which no putter does; let the eyes or the head be elsewhere."
         )
     return None

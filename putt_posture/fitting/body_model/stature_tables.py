@@ -11,6 +11,7 @@ from typing import Final
 
 import numpy as np
 
+from putt_posture.body import find_table_widening
 from putt_posture.body.tables import Regression, load_ansur2
 from putt_posture.fitting.body_model.gaussian import Gaussian
 from putt_posture.values import SEXES, Sex
@@ -41,6 +42,10 @@ def predict_heights(stature_cm: float, sex: Sex | None) -> Gaussian:
     stature_cm : float
     sex : {"female", "male"}, optional
         Which table; without it an even mixture of both, so that the difference of the sexes is part of the covariance.
+
+    Notes
+    -----
+    Outside the statures of the tables the spread is taken wider, see `find_table_widening`.
     """
     table = load_ansur2()
     sexes: tuple[Sex, ...] = SEXES if sex is None else (sex,)
@@ -51,7 +56,8 @@ def predict_heights(stature_cm: float, sex: Sex | None) -> Gaussian:
         covariances.append(_covariance({name: table[name, one] for name in _needed()}))
     mean = np.mean(means, axis=0)
     between = np.mean([np.outer(each - mean, each - mean) for each in means], axis=0)
-    return Gaussian(names=HEIGHTS, mean=mean, covariance=np.mean(covariances, axis=0) + between)
+    wider = find_table_widening(stature_cm, sex)
+    return Gaussian(names=HEIGHTS, mean=mean, covariance=wider**2 * np.mean(covariances, axis=0) + between)
 
 
 def _needed() -> tuple[str, ...]:

@@ -7,14 +7,14 @@ from typing import Final
 from attrs import frozen
 
 from putt_posture.changes import JUDGED_SCATTER
+from putt_posture.figures import format_stature
 from putt_posture.report.comparison.pictures import NAMES, ComparedView, Pictures
 from putt_posture.report.comparison.rows import ChangeRow, change_rows
+from putt_posture.report.days import format_day
 from putt_posture.report.estimate_json import plain
-from putt_posture.report.figures import format_day
 from putt_posture.report.parts import NAMELESS, Fact
 from putt_posture.report.stroke_content import StrokeSection, write_stroke_section
 from putt_posture.report.wording import CAUTIONS, FACES, FACES_HIDDEN, SCALE_SOURCES
-from putt_posture.units import format_feet_inches
 from putt_posture.values import LEVEL, VIEW_TITLES, ComparedLesson, Comparison
 
 __all__ = ["ComparedSource", "ComparisonReport", "say_counts", "write_comparison"]
@@ -171,7 +171,7 @@ def _facts(comparison: Comparison, made_on: date | None) -> tuple[Fact, ...]:
     ]
     facts.append(Fact(name="Putts", says=f"{student.handed}-handed"))
     statures = dict.fromkeys(each.record.student.stature_cm for each in (comparison.before, comparison.after))
-    told = [f"{each:.0f}{_NO_BREAK}cm ({format_feet_inches(each)})" for each in statures]
+    told = [format_stature(each) for each in statures]
     facts.append(Fact(name="Stature", says=", then ".join(told)))
     if any(each.record.faces_hidden for each in (comparison.before, comparison.after)):
         facts.append(Fact(name=FACES, says=_say_faces(comparison)))

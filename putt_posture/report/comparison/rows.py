@@ -4,19 +4,15 @@ from typing import Final
 
 from attrs import evolve, frozen
 
+from putt_posture.figures import as_printed, format_change, format_interval, format_margin, format_value, inches
 from putt_posture.report.comparison.shifts import SHIFTS
 from putt_posture.report.estimate_json import plain
-from putt_posture.report.figures import format_imperial, format_interval, format_margin, format_number
 from putt_posture.report.wording import WORDS, Part
 from putt_posture.values import Changes, Estimate, MeasureChange, MeasureName
 
 __all__ = ["ChangeRow", "change_rows"]
 
-_UNITS: Final = {"deg": "°", "cm": "\N{NO-BREAK SPACE}cm", "%": "\N{NO-BREAK SPACE}%"}
-
-_TWO_DIGITS_FROM: Final = 10.0
-_WHOLE_FROM: Final = 2.0
-"""Margins from which two values without margins are written whole, as in `putt_posture.report.figures`."""
+NO_BREAK: Final = "\N{NO-BREAK SPACE}"
 
 
 @frozen(kw_only=True)
@@ -31,7 +27,7 @@ class ChangeRow:
     before, after : str
         Value and 95 % margin with the unit; empty where absent.
     change : str
-        After minus before with its margin, signed; empty where absent.
+        After minus before, as these are printed, with its margin, signed; empty where absent.
     imperial : str
         The same in inches; empty for other than lengths.
     interval : str
@@ -74,16 +70,16 @@ def change_rows(changes: Changes) -> tuple[ChangeRow, ...]:
 def _row(found: MeasureChange) -> ChangeRow:
     words, change = WORDS[found.name], found.change
     signed = bool(words.plus)
-    shift, digits = SHIFTS[found.name], _digits(found)
+    shift = SHIFTS[found.name]
     return ChangeRow(
         name=found.name,
         title=words.title,
         part=words.part,
         before=_figure(found.before, signed=signed),
         after=_figure(found.after, signed=signed),
-        change=format_margin(change, signed=True, decimals=digits) if change else "",
-        imperial=format_imperial(change, signed=True) if change else "",
-        interval=format_interval(change, decimals=digits) if change else "",
+        change=_change(found) if change else "",
+        imperial=_imperial(found) if change and change.unit == "cm" else "",
+        interval=format_interval(_as_printed(found)) if change else "",
         from_to=_from_to(found, signed=signed) if change else "",
         real=found.real,
         maybe=found.maybe,
@@ -98,9 +94,23 @@ def _figure(estimate: Estimate, *, signed: bool) -> str:
 
 
 def _from_to(found: MeasureChange, *, signed: bool) -> str:
-    digits = 0 if found.smallest_alone >= _WHOLE_FROM else 1
-    ends = [format_number(each.value, decimals=digits, signed=signed) for each in (found.before, found.after)]
-    return f"{ends[0]} → {ends[1]}{_UNITS[found.change.unit]}"
+    before, after = (format_value(each.value, each.unit, signed=signed) for each in (found.before, found.after))
+    return f"{before.removesuffix('°').split(NO_BREAK)[0]} → {after}"
+
+
+def _change(found: MeasureChange) -> str:
+    return format_change(found.before.value, found.after.value, margin=found.change.margin, unit=found.change.unit)
+
+
+def _imperial(found: MeasureChange) -> str:
+    before, after, margin = (inches(each) for each in (found.before.value, found.after.value, found.change.margin))
+    return format_change(before, after, margin=margin, unit="in")
+
+
+def _as_printed(found: MeasureChange) -> Estimate:
+    """Return the change as the difference of its two ends as they are printed."""
+    unit = found.change.unit
+    return evolve(found.change, value=as_printed(found.after.value, unit) - as_printed(found.before.value, unit))
 
 
 def _verdict(found: MeasureChange) -> str:
@@ -108,10 +118,5 @@ def _verdict(found: MeasureChange) -> str:
         return "a change"
     if found.maybe:
         return "may be a change"
-    least = f"{format_number(found.smallest_alone, decimals=_digits(found))}{_UNITS[found.change.unit]}"
+    least = format_value(found.smallest_alone, found.change.unit)
     return f"not told from the noise (alone: from {least})"
-
-
-def _digits(found: MeasureChange) -> int:
-    """Return the decimals that leave a margin two digits, so that a change just beyond it does not look equal to it."""
-    return 0 if found.smallest_alone >= _TWO_DIGITS_FROM else 1

@@ -60,8 +60,8 @@ SHIFTS: Final[Mapping[MeasureName, Shift]] = {
     "hand_offset": Shift(
         more="The hands moved out, toward the ball: the further out from under the shoulders, the more the arms tend "
         "to hold them there, and the more of an arc the putter head tends to swing on.",
-        less="The hands moved in, toward the feet: straight under the shoulders they need little holding and the head "
-        "tends to run straightest; further in they have less room past the legs.",
+        less="The hands moved in, toward the feet: straight under the shoulders they need little holding and the "
+        "putter head tends to run straightest; further in they have less room past the legs.",
     ),
     "hand_height": Shift(
         more="The hands are higher: they ask for a longer or a more upright putter.",
@@ -108,14 +108,15 @@ SHIFTS: Final[Mapping[MeasureName, Shift]] = {
         less="The stance is narrower: the golfer can stand taller, and the hips tend to be less still.",
     ),
     "ball_position": Shift(
-        more="The ball is further toward the target: it tends to be met later, the head more on its way up and further "
-        "around.",
-        less="The ball is further from the target: it tends to be met earlier, the head less on its way up.",
+        more="The ball is further toward the target: it tends to be met later, the putter head more on its way up "
+        "and further around.",
+        less="The ball is further from the target: it tends to be met earlier, the putter head less on its way up.",
     ),
     "shoulder_level": Shift(
-        more="The lead shoulder came up against the trail one: it tends to send the head more upward through the ball.",
-        less="The lead shoulder came down against the trail one: it tends to send the head more downward through the "
-        "ball.",
+        more="The lead shoulder came up against the trail one: it tends to send the putter head more upward through "
+        "the ball.",
+        less="The lead shoulder came down against the trail one: it tends to send the putter head more downward "
+        "through the ball.",
     ),
     "side_bend": Shift(
         more="The trunk leans further from the target: the low point of the swing tends to move back.",

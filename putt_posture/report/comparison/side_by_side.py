@@ -11,7 +11,7 @@ from PIL import ImageColor
 from putt_posture.report.chart import AFTER, BEFORE, PAPER
 from putt_posture.report.comparison.standing import Frame, find_body_frame, find_placing, find_still_frame
 from putt_posture.report.crop import Crop
-from putt_posture.report.figures import format_day
+from putt_posture.report.days import format_day
 from putt_posture.report.placing import Placing
 from putt_posture.report.sheet import Sheet
 from putt_posture.values import KeptView, Picture

@@ -1,6 +1,10 @@
 """A change as people read it: what it was, what it is, by how much, and whether it is one."""
 
+from decimal import Decimal
+
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from putt_posture.changes import find_changes
 from putt_posture.report.comparison import SHIFTS, change_rows, say_counts
@@ -27,7 +31,7 @@ def plain(text):
 def test_a_real_change_says_what_it_is_worth() -> None:
     found = row("spine_tilt", (24.0, 1.5), (40.0, 1.5))
     assert (found.real, found.verdict, found.says) == (True, "a change", SHIFTS["spine_tilt"].more)
-    assert (found.before, found.after, found.from_to) == ("24 ± 3°", "40 ± 3°", "24 → 40°")
+    assert (found.before, found.after, found.from_to) == ("24.0 ± 2.9°", "40.0 ± 2.9°", "24.0 → 40.0°")
     assert found.change == "+16.0 ± 4.2°"
     assert found.interval == "11.8 to 20.2°"
 
@@ -35,7 +39,7 @@ def test_a_real_change_says_what_it_is_worth() -> None:
 def test_a_fall_says_the_other_thing_with_a_true_minus_and_in_inches_too() -> None:
     found = row("hand_offset", (9.0, 1.0), (-1.0, 1.0))
     assert found.says == SHIFTS["hand_offset"].less
-    assert plain(found.from_to) == "+9 → −1 cm"
+    assert plain(found.from_to) == "+9.0 → −1.0 cm"
     assert plain(found.change) == "−10.0 ± 2.8 cm"
     assert plain(found.imperial) == "−3.9 ± 1.1 in"
 
@@ -75,6 +79,27 @@ def test_a_change_just_beyond_its_margin_does_not_look_equal_to_it() -> None:
     assert plain(found.change) == "+3.4 ± 2.8 cm"
 
 
+@given(st.floats(5, 80), st.floats(5, 80), st.floats(0.3, 6))
+def test_what_is_printed_adds_up(before, after, sigma) -> None:
+    found = row("hand_height", (before, sigma), (after, sigma))
+
+    def number(text):
+        return Decimal(text.replace("−", "-"))
+
+    first, last = (number(part) for part in plain(found.from_to).removesuffix(" cm").split(" → "))
+    assert plain(found.before).startswith(f"{first} ± ")
+    assert plain(found.after).startswith(f"{last} ± ")
+    change, margin = (number(part) for part in plain(found.change).removesuffix(" cm").split(" ± "))
+    assert change == last - first
+    low, high = (number(part) for part in plain(found.interval).removesuffix(" cm").split(" to "))
+    assert (low, high) == (change - margin, change + margin)
+
+
+def test_two_lessons_with_unlike_margins_are_written_with_like_digits() -> None:
+    found = row("spine_tilt", (27.7, 0.8), (31.2, 1.6))
+    assert (found.from_to, found.change) == ("27.7 → 31.2°", "+3.5 ± 3.5°")
+
+
 @pytest.mark.parametrize(
     ("before", "after", "says"),
     [((24.0, 1.5), "The hip is hidden.", "Not measured after. The hip is hidden."),
@@ -84,9 +109,9 @@ def test_an_absent_side_makes_a_false_row_that_says_why_and_keeps_the_other(befo
     found = row("spine_tilt", before, after)
     assert not found
     assert found.absent == says
-    assert {found.before, found.after} == {"", "24 ± 3°"}
+    assert {found.before, found.after} == {"", "24.0 ± 2.9°"}
     assert (found.change, found.verdict, found.from_to, found.interval) == ("", "", "", "")
 
 
 def test_a_gap_near_nought_is_written_with_its_margin_and_not_cut() -> None:
-    assert plain(row("elbow_gap_lead", (1.0, 2.0), (2.0, 2.0)).before) == "1 ± 4 cm"
+    assert plain(row("elbow_gap_lead", (1.0, 2.0), (2.0, 2.0)).before) == "1.0 ± 3.9 cm"

@@ -1,0 +1,275 @@
+"""How a number is printed: decided here once, for every page, picture, sentence and terminal.
+
+A quantity has the digits of its unit wherever it stands: one decimal for degrees and lengths, none for percent. So a
+value reads the same on a still, in a table and in a sentence, the nearest half inch is that of the length beside it,
+and what is printed can be added up: an interval is the printed value less and plus the printed margin, and a difference
+is that of its two printed ends. How much a digit is worth, the margin beside it says.
+
+Spaces between number and unit do not break, but for numbers as they were typed.
+"""
+
+from typing import Final
+
+from putt_posture.units import CM_PER_INCH, format_feet_inches
+from putt_posture.values import Estimate
+
+__all__ = [
+    "DECIMALS",
+    "as_printed",
+    "format_apart",
+    "format_both",
+    "format_change",
+    "format_distance",
+    "format_given",
+    "format_imperial",
+    "format_interval",
+    "format_length",
+    "format_margin",
+    "format_number",
+    "format_putt",
+    "format_stature",
+    "format_time",
+    "format_value",
+    "inches",
+]
+
+DECIMALS: Final = {"deg": 1, "cm": 1, "in": 1, "m": 1, "ft": 1, "%": 0}
+"""Digits behind the point, by unit: a tenth of a degree, of a centimetre and of an inch is less than any margin here,
+and a putter is cut to the half inch."""
+
+_MINUS: Final = "\N{MINUS SIGN}"
+_NO_BREAK: Final = "\N{NO-BREAK SPACE}"
+_SUFFIX: Final = {
+    "deg": "°",
+    "cm": f"{_NO_BREAK}cm",
+    "in": f"{_NO_BREAK}in",
+    "m": f"{_NO_BREAK}m",
+    "ft": f"{_NO_BREAK}ft",
+    "%": f"{_NO_BREAK}%",
+}
+
+
+def inches(length_cm: float) -> float:
+    """Turn centimetres into inches."""
+    return length_cm / CM_PER_INCH
+
+
+def as_printed(value: float, unit: str) -> float:
+    """Round a number to the digits in which it is printed.
+
+    Examples
+    --------
+    >>> as_printed(32.64, "in"), as_printed(53.6, "%")
+    (32.6, 54.0)
+    """
+    return float(f"{value:.{DECIMALS[unit]}f}")
+
+
+def format_number(value: float, *, decimals: int, signed: bool = False) -> str:
+    """Write a number with a true minus sign and without a negative nought.
+
+    Examples
+    --------
+    >>> format_number(-0.04, decimals=1), format_number(-3.26, decimals=1), format_number(4.0, decimals=0, signed=True)
+    ('0.0', '−3.3', '+4')
+    """
+    text = f"{abs(value):.{decimals}f}"
+    if float(text) == 0:
+        return text
+    return (_MINUS if value < 0 else "+" if signed else "") + text
+
+
+def format_value(value: float, unit: str, *, signed: bool = False) -> str:
+    r"""Write a number with its unit.
+
+    Parameters
+    ----------
+    value : float
+        In `unit`.
+    unit : {"deg", "cm", "in", "m", "ft", "%"}
+    signed : bool
+        Whether a plus is written too.
+
+    Examples
+    --------
+    >>> format_value(31.26, "deg"), format_value(3.0, "cm", signed=True)
+    ('31.3°', '+3.0\xa0cm')
+    """
+    return f"{_bare(value, unit, signed=signed)}{_SUFFIX[unit]}"
+
+
+def format_given(value: float, unit: str) -> str:
+    """Write a number that was typed or asked for: as it was given, to the digits of its unit.
+
+    Examples
+    --------
+    >>> format_given(172.72, "cm"), format_given(178.0, "cm")
+    ('172.7 cm', '178 cm')
+    """
+    return f"{_short(value, unit)}{_SUFFIX[unit]}".replace(_NO_BREAK, " ")
+
+
+def format_stature(stature_cm: float) -> str:
+    """Write a stature in centimetres and in feet and inches.
+
+    Examples
+    --------
+    >>> format_stature(172.72)
+    '172.7 cm (5 ft 8 in)'
+    """
+    return f"{format_given(stature_cm, 'cm')} ({format_feet_inches(stature_cm)})"
+
+
+def format_length(length_cm: float, *, signed: bool = False) -> str:
+    r"""Write the length of a putter, or of a part of the body, in inches and in centimetres.
+
+    Examples
+    --------
+    >>> format_length(83.82)
+    '33.0\xa0in (83.8\xa0cm)'
+    """
+    return f"{format_value(inches(length_cm), 'in', signed=signed)} ({format_value(length_cm, 'cm', signed=signed)})"
+
+
+def format_putt(putt_cm: float) -> str:
+    """Write the length of a putt in metres and in feet.
+
+    Examples
+    --------
+    >>> format_putt(304.8), format_putt(150.0)
+    ('3 m (10 ft)', '1.5 m (4.9 ft)')
+    """
+    return f"{format_given(putt_cm / 100, 'm')} ({format_given(putt_cm / (12 * CM_PER_INCH), 'ft')})"
+
+
+def format_apart(one_cm: float, other_cm: float) -> str:
+    r"""Write how far two lengths are apart, in both units, without a sign: the difference of what is printed of them.
+
+    Examples
+    --------
+    >>> format_apart(86.9, 83.82)  # 34.2 in and 33.0 in
+    '1.2\xa0in (3.1\xa0cm)'
+    """
+    in_inches, in_cm = (
+        format_value(abs(as_printed(one_cm / size, unit) - as_printed(other_cm / size, unit)), unit)
+        for unit, size in (("in", CM_PER_INCH), ("cm", 1.0))
+    )
+    return f"{in_inches} ({in_cm})"
+
+
+def format_distance(estimate: Estimate) -> str:
+    r"""Write a present distance in centimetres as metres with its 95 % margin.
+
+    Examples
+    --------
+    >>> format_distance(Estimate(value=436.0, standard_uncertainty=20.0, unit="cm"))
+    '4.4 ± 0.4\xa0m'
+    """
+    return _with_margin(estimate, 100.0, "m", signed=False)
+
+
+def format_margin(estimate: Estimate, *, signed: bool = False) -> str:
+    r"""Write a present estimate with its 95 % margin and its unit.
+
+    Where the lower end is cut at the floor, the interval is written instead of ±.
+
+    Examples
+    --------
+    >>> format_margin(Estimate(value=31.26, standard_uncertainty=2.0, unit="deg"))
+    '31.3 ± 3.9°'
+    >>> format_margin(Estimate(value=1.0, standard_uncertainty=2.0, unit="cm", floor=0.0))
+    '1.0 (0.0 to 4.9)\xa0cm'
+    """
+    return _with_margin(estimate, 1.0, estimate.unit, signed=signed)
+
+
+def format_imperial(estimate: Estimate, *, signed: bool = False) -> str:
+    r"""Write a present length in inches with its 95 % margin; empty for other units.
+
+    Examples
+    --------
+    >>> format_imperial(Estimate(value=5.0, standard_uncertainty=1.0, unit="cm"), signed=True)
+    '+2.0 ± 0.8\xa0in'
+    """
+    return _with_margin(estimate, CM_PER_INCH, "in", signed=signed) if estimate.unit == "cm" else ""
+
+
+def format_both(length: Estimate, *, signed: bool = False) -> str:
+    r"""Write a present length in inches and in centimetres, each with its 95 % margin.
+
+    Examples
+    --------
+    >>> format_both(Estimate(value=82.9, standard_uncertainty=2.65, unit="cm"))
+    '32.6 ± 2.0\xa0in (82.9 ± 5.2\xa0cm)'
+    """
+    return f"{format_imperial(length, signed=signed)} ({format_margin(length, signed=signed)})"
+
+
+def format_interval(estimate: Estimate, *, unit: str | None = None) -> str:
+    r"""Write the 95 % interval of a present estimate, in its own unit or (for centimetres) in inches.
+
+    Its ends are the printed value less and plus the printed margin, the lower one not below the floor.
+
+    Examples
+    --------
+    >>> format_interval(Estimate(value=86.0, standard_uncertainty=1.0, unit="cm"), unit="in")
+    '33.1 to 34.7\xa0in'
+    """
+    unit = unit or estimate.unit
+    low, high = _ends(estimate, CM_PER_INCH if unit == "in" else 1.0, unit)
+    return f"{_bare(low, unit)} to {_bare(high, unit)}{_SUFFIX[unit]}"
+
+
+def format_change(before: float, after: float, *, margin: float, unit: str) -> str:
+    r"""Write a change with its 95 % margin: the difference of the two ends as they are printed.
+
+    Parameters
+    ----------
+    before, after, margin : float
+        In `unit`.
+    unit : str
+
+    Examples
+    --------
+    >>> format_change(27.66, 31.14, margin=3.0, unit="deg")  # printed as 27.7 and 31.1
+    '+3.4 ± 3.0°'
+    """
+    shift = as_printed(after, unit) - as_printed(before, unit)
+    return f"{_bare(shift, unit, signed=True)} ± {_bare(margin, unit)}{_SUFFIX[unit]}"
+
+
+def format_time(seconds: float) -> str:
+    r"""Write a clip time.
+
+    Examples
+    --------
+    >>> format_time(3.4567), format_time(75.5)
+    ('3.46\xa0s', '1:15.50')
+    """
+    if seconds < 60:
+        return f"{seconds:.2f}{_NO_BREAK}s"
+    hundredths = round(seconds * 100)
+    return f"{hundredths // 6000}:{hundredths % 6000 / 100:05.2f}"
+
+
+def _bare(value: float, unit: str, *, signed: bool = False) -> str:
+    return format_number(value, decimals=DECIMALS[unit], signed=signed)
+
+
+def _short(value: float, unit: str) -> str:
+    return _bare(value, unit).removesuffix(".0")
+
+
+def _ends(estimate: Estimate, unit_size: float, unit: str) -> tuple[float, float]:
+    value, margin = (as_printed(each / unit_size, unit) for each in (estimate.value, estimate.margin))
+    low = value - margin
+    return (low if estimate.floor is None else max(low, estimate.floor / unit_size)), value + margin
+
+
+def _with_margin(estimate: Estimate, unit_size: float, unit: str, *, signed: bool) -> str:
+    """Write value and margin in `unit`, of which one holds `unit_size` of the estimate's own."""
+    text = _bare(estimate.value / unit_size, unit, signed=signed)
+    if estimate.floor is not None and estimate.value - estimate.margin < estimate.floor:
+        low, high = _ends(estimate, unit_size, unit)
+        return f"{text} ({_bare(low, unit)} to {_bare(high, unit)}){_SUFFIX[unit]}"
+    return f"{text} ± {_bare(estimate.margin / unit_size, unit)}{_SUFFIX[unit]}"
