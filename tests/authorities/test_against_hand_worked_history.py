@@ -112,5 +112,5 @@ def test_until_april_it_had_held(history):
 def test_the_page_says_it_in_the_numbers_of_the_table(history, tmp_path):
     folder = store_history(history, tmp_path / "history", find_changes=changes)
     page = (folder / "history.html").read_text(encoding="utf-8").replace("\N{NO-BREAK SPACE}", " ")
-    assert "Rebuild: +11 ± 4°. Since then: −5 ± 4° (from 36 ± 4° to 31 ± 4°)." in page
-    assert "25 ± 4° → 31 ± 4°" in page
+    assert "Rebuild: +11.0 ± 3.9°. Since then: −5.0 ± 3.9° (from 36.0 ± 3.9° to 31.0 ± 3.9°)." in page
+    assert "25.0 ± 3.9° → 31.0 ± 3.9°" in page

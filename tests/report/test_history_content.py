@@ -31,7 +31,7 @@ def test_the_putter_in_use_is_that_of_the_latest_visit_and_the_same_in_every_pla
     told = "33.0 ± 1.0 in (83.8 ± 2.5 cm), read from the picture"
     assert fact(page, "Putter in use") == told
     assert [plain(row.putter) for row in page.visits] == ["36.0 in (91.4 cm)", told]
-    row = next(row for row in page.rows if row.title == "Putter in use")
+    row = next(row for row in page.rows if row.title == "Putter as filmed")
     assert plain(row.latest) == "83.8 ± 2.5 cm"
 
 
