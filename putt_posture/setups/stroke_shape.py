@@ -17,7 +17,6 @@ import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
 from scipy.ndimage import maximum_filter1d, uniform_filter1d
-from scipy.signal import correlate
 
 from putt_posture.setups.quiet import LEVEL_MEAN_S, LEVEL_STEP_S, Activity
 from putt_posture.setups.signals import Signals
@@ -239,7 +238,7 @@ def _slide(values: Floats, pattern: Floats) -> tuple[Floats, Floats]:
         there about their mean. The pattern explains along² / varies of them.
     """
     pattern = pattern - pattern.mean()
-    along = correlate(values, pattern / np.sqrt(np.sum(pattern**2)), mode="valid")
+    along = np.correlate(values, pattern / np.sqrt(np.sum(pattern**2)), mode="valid")
     size = len(pattern)
     sums, squares = (np.concatenate(([0.0], np.cumsum(each))) for each in (values, values**2))
     varies = (squares[size:] - squares[:-size]) - (sums[size:] - sums[:-size]) ** 2 / size
