@@ -97,10 +97,13 @@ def write_spec_sheet(spec: ClubSpec, student: Student, *, made_on: date | None =
 def _length(length: Estimate) -> SpecRow:
     convention = f"Measured {LENGTH_CONVENTION}."
     if not length:
-        return SpecRow(title="Length", figure="not found", says=f"{plain(length.absent or '')} {convention}")
+        return SpecRow(title="Suggested length", figure="not found", says=f"{plain(length.absent or '')} {convention}")
     interval = f"95 % interval {format_interval(length, unit='in')} ({format_interval(length)})."
     return SpecRow(
-        title="Length", figure=format_imperial(length), other=format_margin(length), says=f"{convention} {interval}"
+        title="Suggested length",
+        figure=format_imperial(length),
+        other=format_margin(length),
+        says=f"{convention} {interval}",
     )
 
 

@@ -72,9 +72,9 @@ def advise_length(
     target = format_length(stock_in * CM_PER_INCH)
     if kind := name_long_putter(current_cm):
         return _another(
-            f"The putter in use is long ({kind} by its length, common practice) and is held in another way than the "
-            f"suggestion is for: a putter for the usual hold of about {target}, or a fitting of the long one by hand, "
-            "is wanted."
+            f"By its length the putter in use is of another kind ({kind}, common practice), which is held in another "
+            f"way than the suggestion is for: a putter for the usual hold of about {target}, or a fitting by hand, is "
+            "wanted."
         )
     if abs(step) > FARTHEST_CHANGE_IN:
         return _another(

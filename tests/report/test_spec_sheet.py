@@ -96,9 +96,9 @@ def test_lengths_are_in_inches_and_centimetres(sheet):
     assert rows["Nearest half inch"].other == "83.8\N{NO-BREAK SPACE}cm"
     assert rows["Leave, cut or extend"].figure == "cut 2.0\N{NO-BREAK SPACE}in"
     assert rows["Leave, cut or extend"].other == "5.1\N{NO-BREAK SPACE}cm"
-    assert rows["Length"].figure == "33.1 ± 0.9\N{NO-BREAK SPACE}in"
-    assert rows["Length"].other == "84.1 ± 2.4\N{NO-BREAK SPACE}cm"
-    assert "top of the grip, along the shaft's axis, to the sole" in rows["Length"].says
+    assert rows["Suggested length"].figure == "33.1 ± 0.9\N{NO-BREAK SPACE}in"
+    assert rows["Suggested length"].other == "84.1 ± 2.4\N{NO-BREAK SPACE}cm"
+    assert "top of the grip, along the shaft's axis, to the sole" in rows["Suggested length"].says
 
 
 def test_a_putter_that_fits_is_left_alone():

@@ -66,7 +66,7 @@ def test_a_change_inside_its_interval_is_left_at_the_length_in_use():
 
 @pytest.mark.parametrize(
     ("current_in", "says"),
-    [(48.0, "is long (long"), (41.0, "is long (arm-lock or mid-length"), (36.5, "too far to cut")],
+    [(48.0, "of another kind (long,"), (41.0, "of another kind (arm-lock or mid-length,"), (36.5, "too far to cut")],
 )
 def test_far_outside_no_cut_is_worked_out(current_in, says):
     # A 48 in putter was told to be cut by 14.5 in, with 87 points and 174 g.
