@@ -5,13 +5,13 @@ from datetime import date, timedelta
 
 import numpy as np
 
+from putt_posture.changes import control_family, weigh_change
 from putt_posture.stroke import find_make_probability
 from putt_posture.values import (
     MEASURES,
     Changes,
     Estimate,
     History,
-    MeasureChange,
     Measured,
     PracticeTest,
     PuttCount,
@@ -97,7 +97,7 @@ def drift(**more):
         without = ("face_on",) if place == 3 else ("eye_offset",) if place == 4 else ()
         visits.append(
             visit(place + 1, START + timedelta(days=after), moment, values, putter=(90.2, 85.1)[place > 0],
-                  suggested=83.8 if place == 5 else 85.1, without=without, place="Putting studio")
+                  suggested=80.0 if place == 5 else 85.1, without=without, place="Putting studio")
         )  # fmt: skip
     return History(name="Robin Example", visits=tuple(visits), **more)
 
@@ -125,7 +125,7 @@ def practised(number=5):
     )
 
 
-def plain_changes(before, after):
+def plain_changes(before, after, *, repeats=None):
     """Return after minus before; the errors taken as independent but for a fixed half of the variance, shared."""
     found = {}
     for name, (unit, _views) in MEASURES.items():
@@ -136,5 +136,5 @@ def plain_changes(before, after):
         else:
             u = math.hypot(one.standard_uncertainty, two.standard_uncertainty) * math.sqrt(0.5)
             change = Estimate(value=two.value - one.value, standard_uncertainty=u, unit=unit)
-        found[name] = MeasureChange(name=name, before=one, after=two, change=change)
-    return Changes(measures=found)
+        found[name] = weigh_change(name, one, two, change)
+    return Changes(measures=control_family(found))

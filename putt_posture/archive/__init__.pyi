@@ -26,6 +26,7 @@ from .overview import Overview, OverviewLine, load_overview, load_standing
 from .permissions import SCOPE_TITLES, SCOPES, Consent, Permission, Relation, Scope, Showing
 from .place import ARCHIVE_VARIABLE, FILES_VARIABLE
 from .practice import add_practice_test, load_practice, remove_practice_test
+from .putters import ask_about_putter
 from .retention import Overdue, erase_overdue, find_overdue
 from .settings import Settings, change_settings, read_settings
 from .students import (
@@ -68,6 +69,7 @@ __all__ = [
     "add_practice_test",
     "add_student",
     "age_on",
+    "ask_about_putter",
     "back_up",
     "change_settings",
     "change_student",

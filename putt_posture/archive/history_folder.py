@@ -1,5 +1,6 @@
 """A student's history out of the archive into a folder of pages."""
 
+from collections.abc import Mapping
 from datetime import date
 from functools import cache
 from pathlib import Path
@@ -10,12 +11,12 @@ from putt_posture.archive.archive import Archive
 from putt_posture.archive.histories import load_history
 from putt_posture.archive.lessons import open_lesson
 from putt_posture.archive.outside import check_outside
-from putt_posture.changes import find_changes, warn_filming
+from putt_posture.changes import Repeats, find_changes, warn_filming
 from putt_posture.errors import UsageError
 from putt_posture.history import FindChanges
 from putt_posture.report import store_history
 from putt_posture.report.days import format_day
-from putt_posture.values import Changes, History, LessonRecord, Measured, Progress, Visit
+from putt_posture.values import Changes, History, LessonRecord, Measured, MeasureName, Progress, Visit
 
 __all__ = ["store_student_history"]
 
@@ -83,10 +84,10 @@ def _warning_of_filming(archive: Archive, history: History, today: date) -> Find
     def visit_of(measured: Measured) -> Visit:
         return next(each for each in history.visits if each.measured is measured)
 
-    def find(before: Measured, after: Measured) -> Changes:
+    def find(before: Measured, after: Measured, *, repeats: Mapping[MeasureName, Repeats]) -> Changes:
         one, two = visit_of(before), visit_of(after)
         days = f"{format_day(one.day)} and {format_day(two.day)}" if one.day != two.day else format_day(one.day)
         says = warn_filming(record_of(one.lesson), record_of(two.lesson))
-        return evolve(find_changes(before, after), warnings=tuple(f"{days}: {each}" for each in says))
+        return evolve(find_changes(before, after, repeats=repeats), warnings=tuple(f"{days}: {each}" for each in says))
 
     return find

@@ -27,7 +27,8 @@ class OverviewLine:
     lessons : int
     last_day, due_on : date
     drifts : tuple of MeasureName
-        The measures that went back by more than the noise; none where the measures may not be shown.
+        The measures that went back by more than the noise, by the rule of the student's history; none where the
+        measures may not be shown.
     """
 
     number: int

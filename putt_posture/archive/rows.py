@@ -7,6 +7,7 @@ import numpy as np
 
 from putt_posture.archive.tables import ClipRow, FitRow, LandmarkRow, LessonRow, MeasureRow, SetupRow
 from putt_posture.archive.texts import clean
+from putt_posture.body import PUTTER_TAPE_SD_CM
 from putt_posture.records import StoredArrays, read_json
 from putt_posture.values import (
     MEASURES,
@@ -91,8 +92,18 @@ def as_estimate(row: MeasureRow) -> Estimate:
 
 
 def as_measured(lesson: LessonRow, rows: Iterable[MeasureRow], clips: Sequence[ClipRow]) -> Measured:
-    """Return the measures of one lesson, in the order of `MEASURES` whatever the order of the rows."""
+    """Return the measures of one lesson, in the order of `MEASURES` whatever the order of the rows.
+
+    The putter has one length: where it was typed, that stands in place of what the picture told.
+    """
     found = {row.name: as_estimate(row) for row in rows}
+    if lesson.putter_length_cm is not None and found.get("putter_length"):
+        found["putter_length"] = Estimate(
+            value=lesson.putter_length_cm,
+            standard_uncertainty=PUTTER_TAPE_SD_CM,
+            unit="cm",
+            method="typed by the coach",
+        )
     return Measured(
         measures={name: found[name] for name in MEASURES if name in found},
         scale_sources={cast(View, clip.view): cast(ScaleSource, clip.scale_source) for clip in clips},

@@ -11,12 +11,13 @@ from sqlalchemy.engine import Connection
 
 from putt_posture.archive.engine import connect
 from putt_posture.archive.row_digests import settle_own
+from putt_posture.archive.standings import settle_standings
 from putt_posture.archive.tables import DigestRow
 from putt_posture.errors import ArchiveError
 
 __all__ = ["HEAD", "REVISIONS", "check_version", "read_version", "upgrade"]
 
-REVISIONS: Final = ("0001", "0002")
+REVISIONS: Final = ("0001", "0002", "0003")
 """Every schema that was ever released, the oldest first."""
 HEAD: Final = REVISIONS[-1]
 _MIGRATIONS: Final = Path(__file__).parent / "migrations"
@@ -51,11 +52,14 @@ def check_version(version: str, *, title: str) -> None:
 
 
 def upgrade(engine: Engine, *, to: str = HEAD) -> None:
-    """Make the tables, or bring them forward, in one transaction."""
+    """Make the tables, or bring them forward with what is worked out of them, in one transaction."""
     from alembic import command
 
     with connect(engine, to="write") as connection, connection.begin():
+        was = read_version(connection)
         command.upgrade(_settings(connection), to)
+        if was is not None and to == HEAD:
+            settle_standings(connection)
         if DigestRow.__tablename__ in inspect(connection).get_table_names():
             settle_own(connection)
 

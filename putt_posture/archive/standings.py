@@ -4,16 +4,16 @@ It is worked out anew in every transaction that changes a student's lessons, so 
 every lesson.
 """
 
-from sqlalchemy import delete
+from sqlalchemy import Connection, delete, select
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.histories import visits_of
-from putt_posture.archive.tables import Standing
+from putt_posture.archive.tables import Standing, StudentRow
 from putt_posture.changes import find_changes
 from putt_posture.history import find_courses
 from putt_posture.values import History
 
-__all__ = ["find_standing", "settle_standing"]
+__all__ = ["find_standing", "settle_standing", "settle_standings"]
 
 
 def settle_standing(session: Session, number: int) -> None:
@@ -23,6 +23,15 @@ def settle_standing(session: Session, number: int) -> None:
     found = find_standing(session, number)
     if found is not None:
         session.add(found)
+
+
+def settle_standings(connection: Connection) -> None:
+    """Work out where every student stands, in a transaction that is alone in writing and has this program's tables."""
+    with Session(connection) as session:
+        for number in session.scalars(select(StudentRow.id).order_by(StudentRow.id)).all():
+            settle_standing(session, number)
+            session.flush()
+            session.expunge_all()
 
 
 def find_standing(session: Session, number: int) -> Standing | None:

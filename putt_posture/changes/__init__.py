@@ -1,18 +1,34 @@
 """What changed between two lessons of one student, and whether it is more than the noise."""
 
-from putt_posture.changes.change import find_changes
+from putt_posture.changes.change import find_changes, weigh_change
+from putt_posture.changes.families import control_family, control_share
 from putt_posture.changes.filming import warn_filming
-from putt_posture.changes.repeats import Repeats, find_minimal_difference, pool_scatter
-from putt_posture.changes.shared import JOINTS_SHARED, OFFSETS_SHARED, SCALE_SHARED, find_shared
+from putt_posture.changes.repeats import (
+    JUDGED_FREEDOM,
+    JUDGED_SCATTER,
+    Repeats,
+    find_minimal_difference,
+    find_repeats,
+    join_judged,
+    pool_scatter,
+    setups_of,
+)
+from putt_posture.changes.shared import OFFSETS_SHARED, find_shared
 
 __all__ = [
-    "JOINTS_SHARED",
+    "JUDGED_FREEDOM",
+    "JUDGED_SCATTER",
     "OFFSETS_SHARED",
-    "SCALE_SHARED",
     "Repeats",
+    "control_family",
+    "control_share",
     "find_changes",
     "find_minimal_difference",
+    "find_repeats",
     "find_shared",
+    "join_judged",
     "pool_scatter",
+    "setups_of",
     "warn_filming",
+    "weigh_change",
 ]

@@ -1,57 +1,112 @@
 """What changed from one lesson to the next, and whether it is more than the noise.
 
 u(change)² = Σ over the causes of error of u₁² + u₂² − 2 ρ u₁ u₂, with ρ the part that both lessons share (the law of
-propagation of uncertainty with correlated inputs, JCGM 100:2008, 5.2.2); a change is real beyond 1.96 u(change).
+propagation of uncertainty with correlated inputs, JCGM 100:2008, 5.2.2). The scatter from one setup to the next is
+known from few setups, the other causes from studies of many bodies and taken as known; so the change is held against
+Student's t with the effective degrees of freedom of Welch and Satterthwaite, ν = u⁴ / Σ (uᵢ⁴ / νᵢ) (JCGM 100:2008,
+G.4.1). Which of all the measures are changes is told by them together; see `families`.
 """
 
 import math
 from collections.abc import Mapping
 from typing import Final
 
-from putt_posture.changes.repeats import pool_scatter
-from putt_posture.changes.shared import find_shared
-from putt_posture.values import MEASURES, Changes, Estimate, MeasureChange, Measured, MeasureName, absent
+from attrs import evolve
+from scipy.special import stdtr, stdtrit
 
-__all__ = ["find_changes"]
+from putt_posture.changes.families import control_family
+from putt_posture.changes.repeats import JUDGED_SCATTER, Repeats, find_repeats, join_judged, setups_of
+from putt_posture.changes.shared import find_shared
+from putt_posture.values import LEVEL, MEASURES, Changes, Estimate, MeasureChange, Measured, MeasureName, absent
+
+__all__ = ["find_changes", "weigh_change"]
 
 SCATTER: Final = "scatter of the frames"
+BETWEEN: Final = "scatter of the setups"
+"""What takes its place in a change: how much one setup differs from the next, and the frames within it."""
+JUDGED: Final = "scatter of the setups, judged"
+"""The same where no lesson has several setups to tell it by."""
 REST: Final = "not told apart"
 """What a budget leaves of the uncertainty, or all of it where there is no budget."""
 
 _MISSING: Final = "It is missing."
+_ALL_KNOWN: Final = 1e6
+"""So many times the scatter the uncertainty may as well be infinitely many."""
 
 
-def find_changes(before: Measured, after: Measured) -> Changes:
+def find_changes(before: Measured, after: Measured, *, repeats: Mapping[MeasureName, Repeats] | None = None) -> Changes:
     """Find the change of every measure.
 
     Parameters
     ----------
     before, after : Measured
         Two lessons of one student.
+    repeats : mapping of MeasureName to Repeats, optional
+        How much the student's setups scatter, told by all that are known; without it the two lessons tell.
 
     Returns
     -------
     Changes
-        One entry for each name of `MEASURES`, without warnings.
+        One entry for each name of `MEASURES`, without warnings; all that are present count as looked at together.
     """
-    return Changes(measures={name: _find_change(name, before, after) for name in MEASURES})
+    known = find_repeats([before, after]) if repeats is None else repeats
+    found = {name: _find_change(name, before, after, known.get(name)) for name in MEASURES}
+    return Changes(measures=control_family(found))
 
 
-def _find_change(name: MeasureName, before: Measured, after: Measured) -> MeasureChange:
+def weigh_change(
+    name: MeasureName, before: Estimate, after: Estimate, change: Estimate, *, freedom: float = math.inf
+) -> MeasureChange:
+    """Say how often noise alone makes a change, looked at by itself.
+
+    Parameters
+    ----------
+    name : MeasureName
+    before, after : Estimate
+    change : Estimate
+        Its coverage is set from the degrees of freedom.
+    freedom : float
+        Effective degrees of freedom of its standard uncertainty.
+    """
+    if not change:
+        return MeasureChange(
+            name=name, before=before, after=after, change=change, chance=math.nan, joint_chance=math.nan
+        )
+    u = change.standard_uncertainty
+    chance = 2 * float(stdtr(freedom, -abs(change.value) / u)) if u > 0 else float(change.value == 0)
+    change = evolve(change, coverage=float(stdtrit(freedom, 1 - LEVEL / 2)))
+    return MeasureChange(name=name, before=before, after=after, change=change, chance=chance, joint_chance=chance)
+
+
+def _find_change(name: MeasureName, before: Measured, after: Measured, own: Repeats | None) -> MeasureChange:
     unit, _ = MEASURES[name]
     one, two = (each.measures.get(name) or absent(_why(each, name), unit=unit) for each in (before, after))
     if not (one and two):
-        return MeasureChange(name=name, before=one, after=two, change=absent(_say_absent(one, two), unit=unit))
-    budget = _find_budget(name, before, after)
+        return weigh_change(name, one, two, absent(_say_absent(one, two), unit=unit))
+    found, freedom = _find_budget(name, before, after), math.inf
+    if SCATTER in found and name in JUDGED_SCATTER:
+        del found[SCATTER]
+        known = join_judged(own, judged=JUDGED_SCATTER[name])
+        scatter = math.hypot(_scatter_of(one, known), _scatter_of(two, known))
+        found[JUDGED if own is None else BETWEEN] = scatter
+        freedom = known.degrees_of_freedom * min(math.hypot(*found.values()) / scatter, _ALL_KNOWN) ** 4
     change = Estimate(
         value=two.value - one.value,
-        standard_uncertainty=math.hypot(*budget.values()),
+        standard_uncertainty=math.hypot(*found.values()),
         unit=unit,
         view=one.view if one.view == two.view else None,
         method="after minus before, what both share of their errors left out",
-        budget=budget,
+        budget=found,
     )
-    return MeasureChange(name=name, before=one, after=two, change=change)
+    return weigh_change(name, one, two, change, freedom=freedom)
+
+
+def _scatter_of(estimate: Estimate, known: Repeats) -> float:
+    """Return what the scatter of its setups leaves of a lesson's mean, one sigma."""
+    setups = len(setups_of(estimate))
+    if setups > 1:
+        return known.sem / math.sqrt(setups)
+    return math.hypot(known.sem, estimate.budget.get(SCATTER, 0.0))
 
 
 def _why(lesson: Measured, name: MeasureName) -> str:
@@ -69,11 +124,9 @@ def _say_absent(one: Estimate, two: Estimate) -> str:
     return f"Not measured in either lesson. Before: {one.absent} After: {two.absent}"
 
 
-def _find_budget(name: MeasureName, before: Measured, after: Measured) -> Mapping[str, float]:
+def _find_budget(name: MeasureName, before: Measured, after: Measured) -> dict[str, float]:
     """Return what is left of each cause in the change, one sigma each."""
     one, two = _causes(before.measures[name]), _causes(after.measures[name])
-    if SCATTER in one and SCATTER in two:
-        _share_scatter(one, before.measures[name].repeats, two, after.measures[name].repeats)
     budget = {}
     for cause in {**one, **two}:
         u1, u2 = one.get(cause, 0.0), two.get(cause, 0.0)
@@ -88,13 +141,3 @@ def _causes(estimate: Estimate) -> dict[str, float]:
     rest = math.sqrt(max(estimate.standard_uncertainty**2 - told**2, 0.0))
     whole = not estimate.budget or rest > 1e-6 * estimate.standard_uncertainty
     return {**estimate.budget, **({REST: rest} if whole else {})}
-
-
-def _share_scatter(
-    one: dict[str, float], first: tuple[float, ...], two: dict[str, float], second: tuple[float, ...]
-) -> None:
-    """Replace the scatter of each lesson by what the setups of both show, where any has more than one."""
-    repeats = pool_scatter([first, second])
-    if repeats is not None:
-        one[SCATTER] = repeats.sem / math.sqrt(max(len(first), 1))
-        two[SCATTER] = repeats.sem / math.sqrt(max(len(second), 1))

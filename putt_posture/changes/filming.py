@@ -61,7 +61,7 @@ def _lessons(before: LessonRecord, after: LessonRecord) -> Iterator[str]:
     if max(setups) < _MANY:
         yield (
             "Only one setup was measured in each lesson, so how much the student differs from one setup to the next is "
-            "not in the margins: film three setups in one clip."
+            "judged and not measured (each point comes back to within about 1 cm): film three setups in one clip."
         )
     elif setups[0] != setups[1]:
         yield (

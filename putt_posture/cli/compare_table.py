@@ -9,7 +9,7 @@ from rich.console import Console
 from rich.table import Table
 
 from putt_posture.cli.table import show_bullet
-from putt_posture.report.comparison import change_rows
+from putt_posture.report.comparison import change_rows, say_counts
 
 if TYPE_CHECKING:
     from putt_posture.report.comparison import ChangeRow
@@ -27,7 +27,7 @@ def show_comparison(comparison: Comparison, *, console: Console) -> None:
         show_bullet(each, console=console)
     rows = change_rows(comparison.changes)
     changed = [row for row in rows if row.real]
-    console.print("\nWhat changed by more than the noise" if changed else "\nNothing changed by more than the noise.")
+    console.print(f"\n{say_counts(rows)}")
     for row in changed:
         show_bullet(f"{row.title}: {row.from_to}. {row.says}", console=console)
     _show_rows([row for row in rows if row], console=console)
@@ -52,7 +52,9 @@ def _show_rows(rows: list[ChangeRow], *, console: Console) -> None:
         table.add_column(heading, justify="right", no_wrap=True)
     table.add_column("A change?")
     for row in rows:
-        table.add_row(row.title, row.before, row.after, row.change, "yes" if row.real else "no")
+        table.add_row(
+            row.title, row.before, row.after, row.change, "yes" if row.real else "maybe" if row.maybe else "no"
+        )
     console.print(table)
 
 

@@ -1,9 +1,18 @@
-"""How each measure went over the visits, and what became of it since the setup was rebuilt."""
+"""How each measure went over the visits, and what became of it since the setup was rebuilt.
+
+Nothing is called a change by its own margin alone: what the rebuild changed is told among all measures, what became of
+those among those, and what else moved among the others (`putt_posture.changes.families`).
+"""
 
 from collections.abc import Callable, Mapping
 from functools import cache
 from itertools import pairwise
+from typing import Protocol
 
+from attrs import evolve, frozen
+
+from putt_posture.changes import Repeats, control_family, control_share, find_repeats
+from putt_posture.history.midway import find_midway
 from putt_posture.values import (
     MEASURES,
     Changes,
@@ -18,8 +27,31 @@ from putt_posture.values import (
 
 __all__ = ["FindChanges", "find_courses"]
 
-FindChanges = Callable[[Measured, Measured], Changes]
-"""Of the earlier visit and the later; see `Changes`."""
+
+class FindChanges(Protocol):
+    """Finds the changes between an earlier visit and a later one; `repeats` are those of all visits of the student."""
+
+    def __call__(self, before: Measured, after: Measured, *, repeats: Mapping[MeasureName, Repeats]) -> Changes:
+        """Return the change of every measure."""
+
+
+@frozen(kw_only=True)
+class _Looks:
+    """The visits that have a number of one measure, by their places."""
+
+    seen: tuple[int, ...]
+    rebuilt: int | None
+
+    @property
+    def first(self) -> int | None:
+        return self.seen[0] if self.seen else None
+
+    @property
+    def latest(self) -> int | None:
+        return self.seen[-1] if self.seen else None
+
+
+_Found = dict[MeasureName, MeasureChange]
 
 
 def find_courses(history: History, *, find_changes: FindChanges) -> Mapping[MeasureName, Course]:
@@ -39,51 +71,92 @@ def find_courses(history: History, *, find_changes: FindChanges) -> Mapping[Meas
     mapping of MeasureName to Course
         In the order of `MEASURES`.
     """
+    everything = [visit.measured for visit in history.visits]
+    repeats = find_repeats(everything)
 
     @cache
     def between(start: int, end: int) -> Changes:
-        return find_changes(history.visits[start].measured, history.visits[end].measured)
+        return find_changes(everything[start], everything[end], repeats=repeats)
 
-    return {name: _course(name, history, lambda start, end: between(start, end)) for name in MEASURES}
+    looks = {name: _look(name, history) for name in MEASURES}
+
+    def changes(places: Callable[[_Looks], tuple[int | None, int | None]]) -> _Found:
+        found = {}
+        for name, look in looks.items():
+            start, end = places(look)
+            if start is not None and end is not None and start < end:
+                found[name] = between(start, end).measures[name]
+        return found
+
+    since_first = control_family(changes(lambda look: (look.first, look.latest)))
+    by_rebuild = control_family(changes(lambda look: (look.first, look.rebuilt)))
+    since_rebuilt = _judge_since(changes(lambda look: (look.rebuilt, look.latest)), by_rebuild)
+    steps = control_share(
+        {(name, *ends): between(*ends).measures[name] for name, look in looks.items() for ends in pairwise(look.seen)}
+    )
+    return {
+        name: _course(
+            name,
+            look,
+            since_first=since_first.get(name),
+            by_rebuild=by_rebuild.get(name),
+            since_rebuilt=since_rebuilt.get(name),
+            steps=tuple(
+                CourseStep(start=start, end=end, change=steps[name, start, end]) for start, end in pairwise(look.seen)
+            ),
+        )
+        for name, look in looks.items()
+    }
 
 
-def _course(name: MeasureName, history: History, between: Callable[[int, int], Changes]) -> Course:
-    def change(start: int | None, end: int | None) -> MeasureChange | None:
-        if start is None or end is None or start >= end:
-            return None
-        return between(start, end).measures[name]
-
-    seen = [place for place, visit in enumerate(history.visits) if visit.measured.measures.get(name)]
-    first, latest = (seen[0], seen[-1]) if seen else (None, None)
+def _look(name: MeasureName, history: History) -> _Looks:
+    seen = tuple(place for place, visit in enumerate(history.visits) if visit.measured.measures.get(name))
     rebuilt = next((place for place in reversed(seen) if history.visits[place].moment == "after"), None)
-    by_rebuild, since_rebuilt = change(first, rebuilt), change(rebuilt, latest)
-    return Course(
+    return _Looks(seen=seen, rebuilt=rebuilt)
+
+
+def _judge_since(since: _Found, by_rebuild: _Found) -> _Found:
+    """Judge what the rebuild changed by itself and the rest by itself: they are two questions."""
+    made = {name: each for name, each in since.items() if name in by_rebuild and by_rebuild[name].real}
+    rest = {name: each for name, each in since.items() if name not in made}
+    return control_family(made) | control_family(rest)
+
+
+def _course(
+    name: MeasureName,
+    look: _Looks,
+    *,
+    since_first: MeasureChange | None,
+    by_rebuild: MeasureChange | None,
+    since_rebuilt: MeasureChange | None,
+    steps: tuple[CourseStep, ...],
+) -> Course:
+    midway = None
+    if by_rebuild is not None and since_rebuilt is not None and since_first is not None:
+        midway = find_midway(by_rebuild, since_rebuilt, since_first)
+    found = Course(
         name=name,
-        first=first,
-        latest=latest,
-        rebuilt=rebuilt,
-        since_first=change(first, latest),
+        first=look.first,
+        latest=look.latest,
+        rebuilt=look.rebuilt,
+        since_first=since_first,
         by_rebuild=by_rebuild,
         since_rebuilt=since_rebuilt,
-        steps=tuple(
-            CourseStep(start=start, end=end, change=between(start, end).measures[name]) for start, end in pairwise(seen)
-        ),
-        verdict=_judge(len(seen), rebuilt, by_rebuild, since_rebuilt),
+        past_midway=midway,
+        steps=steps,
+        verdict="untold",
     )
+    return evolve(found, verdict=_judge(found)) if len(look.seen) > 1 else found
 
 
-def _judge(
-    numbers: int, rebuilt: int | None, by_rebuild: MeasureChange | None, since_rebuilt: MeasureChange | None
-) -> Verdict:
-    if numbers < 2:
-        return "untold"
-    if rebuilt is None:
+def _judge(course: Course) -> Verdict:
+    since, by_rebuild = course.since_rebuilt, course.by_rebuild
+    if course.rebuilt is None:
         return "unrebuilt"
-    if since_rebuilt is None:
+    if since is None:
         return "open"
-    made = by_rebuild is not None and by_rebuild.real
-    if not since_rebuilt.real:
-        return "held" if made else "steady"
-    if not made or by_rebuild is None:
-        return "moved"
-    return "further" if by_rebuild.change.value * since_rebuilt.change.value > 0 else "back"
+    if by_rebuild is None or not by_rebuild.real:
+        return "moved" if since.real else "steady"
+    if since.real:
+        return "further" if by_rebuild.change.value * since.change.value > 0 else "back"
+    return "held" if course.past_midway is not None and course.past_midway.low > 0 else "unsure"

@@ -12,9 +12,9 @@ from putt_posture.report.estimate_json import plain
 from putt_posture.report.wording import WORDS, Part
 from putt_posture.values import Course, Estimate, History, MeasureChange, MeasureName, Verdict
 
-__all__ = ["Answer", "AnswerGroup", "AnswerRow", "format_change", "write_answer"]
+__all__ = ["CHANCE_OF_BACK", "Answer", "AnswerGroup", "AnswerRow", "format_change", "write_answer"]
 
-_MADE: Final[tuple[Verdict, ...]] = ("back", "held", "further")
+_MADE: Final[tuple[Verdict, ...]] = ("back", "held", "further", "unsure")
 """Verdicts of measures that the rebuild changed."""
 
 _GROUPS: Final[tuple[tuple[Verdict, str, str], ...]] = (
@@ -22,13 +22,25 @@ _GROUPS: Final[tuple[tuple[Verdict, str, str], ...]] = (
     (
         "held",
         "Held since the rebuild",
-        "Changed by the rebuild, and no change since that can be told from noise; a small one may be there.",
+        "Changed by the rebuild, and the 95 % interval excludes that half of it or more is gone; less may be.",
+    ),
+    (
+        "unsure",
+        "Cannot tell yet",
+        "Changed by the rebuild; neither that it went back nor that at least half of it is still there can be told. "
+        "Three setups or more in each clip, and the same camera place, tell it sooner.",
     ),
     ("further", "Went on the same way", "Changed by the rebuild, and changed further since."),
     ("moved", "Moved since, though the rebuild had left it", "By more than the noise."),
     ("open", "Rebuilt, not looked at since", "A later look will tell whether it holds."),
 )
 _SHOWN_OPEN: Final = "open"
+ALL_OR_PART: Final = " (part of the way or all of it)"
+CHANCE_OF_BACK: Final = (
+    "Where all that was rebuilt held, chance alone lists any measure as gone back in at most 1 of 20 histories."
+)
+CHANCE_OF_HELD: Final = "Where half of a change is gone, chance alone lists it as held in at most 1 of 20."
+"""Shown by tests/changes/claims_study.py."""
 
 
 @frozen(kw_only=True)
@@ -123,31 +135,38 @@ def _headline(history: History, courses: Mapping[MeasureName, Course]) -> tuple[
 
 
 def _say_whether_it_stuck(courses: Mapping[MeasureName, Course], *, since: str) -> tuple[str, tuple[str, ...]]:
-    """Return the headline and its sentences."""
+    """Return the headline and its sentences; both follow the counts."""
     by = {verdict: sum(course.verdict == verdict for course in courses.values()) for verdict in _MADE}
-    made = sum(by.values())
+    made, back, unsure = sum(by.values()), by["back"], by["unsure"]
     if made == 0:
         return "Nothing to hold", (
             f"The rebuild of {since} changed nothing that can be told from noise and looked at again.",
         )
-    kept = made - by["back"]
-    measures = count_of(made, "measure")
-    of_these = f"Of the {measures} that the rebuild of {since} changed against the first visit and that were seen again"
-    if by["back"] == 0:
-        return "So far it stuck", (f"{of_these}, none has gone back by more than the noise.",)
-    if kept == 0:
-        return "It went back", (
-            f"{of_these}, {_all(made)} gone back by more than the noise, part of the way or all of it.",
-        )
-    has = "has" if by["back"] == 1 else "have"
-    return "Part of it went back", (
-        f"{of_these}, {by['back']} {has} gone back by more than the noise and {kept} "
-        f"{'has' if kept == 1 else 'have'} not.",
+    kept = made - back - unsure
+    counts = [(back, f"went back by more than the noise{ALL_OR_PART if back else ''}"), (kept, "held")]
+    said = [f"{count} {what}" for count, what in counts if count]
+    said += [f"of {unsure} it cannot be told yet"] if unsure else []
+    sentences = (
+        f"Of the {count_of(made, 'measure')} that the rebuild of {since} changed against the first visit and that were "
+        f"seen again, {_join(said)}.",
+        CHANCE_OF_BACK,
+        *([CHANCE_OF_HELD] if kept else []),
     )
+    return _name_outcome(made=made, back=back, kept=kept), sentences
 
 
-def _all(made: int) -> str:
-    return "it has" if made == 1 else f"all {made} have"
+def _name_outcome(*, made: int, back: int, kept: int) -> str:
+    if back == made:
+        return "It went back"
+    if back:
+        return "Most of it went back" if 2 * back > made else "Part of it went back"
+    if kept == made:
+        return "So far it stuck"
+    return f"Held so far in {kept} of {made}" if kept else "Cannot be told yet"
+
+
+def _join(parts: list[str]) -> str:
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
 
 
 def _say_since_first(courses: Mapping[MeasureName, Course]) -> str:
@@ -158,7 +177,10 @@ def _say_since_first(courses: Mapping[MeasureName, Course]) -> str:
     if not real:
         return f"Since the first visit none of {count_of(len(told), 'measure')} changed by more than the noise."
     listed = ", ".join(title[:1].lower() + title[1:] for title in real)
-    return f"Since the first visit {len(real)} of {count_of(len(told), 'measure')} changed for real: {listed}."
+    return (
+        f"Since the first visit {len(real)} of {count_of(len(told), 'measure')} changed for real: {listed}. "
+        "Chance alone names any of them in at most 1 of 20 histories."
+    )
 
 
 def _worth_a_row(course: Course) -> bool:

@@ -6,7 +6,7 @@ from typing import Final
 
 from attrs import frozen
 
-from putt_posture.figures import format_length, format_margin
+from putt_posture.figures import format_both, format_length, format_margin
 from putt_posture.report.days import format_day
 from putt_posture.report.estimate_json import plain
 from putt_posture.report.history_answer import Answer, format_change, write_answer
@@ -14,19 +14,20 @@ from putt_posture.report.history_chart import MOMENT_WORDS, HistoryChart, write_
 from putt_posture.report.parts import NAMELESS, Fact, Plate
 from putt_posture.report.practice_content import PracticeSection
 from putt_posture.report.wording import CAUTIONS, NO_NORM, WORDS, Part
-from putt_posture.values import Course, History, MeasureName, PutterChange, Visit
+from putt_posture.values import Course, History, MeasureChange, MeasureName, PutterChange, Visit
 
 __all__ = ["CourseRow", "HistoryPage", "VisitRow", "write_history_page"]
 
 HOW_TO_READ: Final = (
-    "A change counts as real where it is larger than its 95 % margin, made of the errors that the two visits do not "
-    "share. Even if nothing changed at all, about one measure in twenty would pass for real by chance; look for "
-    "changes that go together and that last."
+    "The number behind ± is the 95 % margin of one measure looked at alone. Of many measures some pass it by chance, "
+    "so a change counts as real only where it stands out among all that were looked at together (Holm 1979): if "
+    "nothing changed, any is called real in at most 1 of 20 histories. One that passes its own margin and no more may "
+    "be a change; about 1 of 20 that did not change does."
 )
 CHARTS: Final = (
-    "Bars are 95 % intervals. A solid line joins two visits between which the measure changed for real, a dotted one "
-    "those where no change can be told from noise: several such steps may add up to a real one. Visits of one day "
-    "stand side by side."
+    "Bars are 95 % intervals. A solid line joins two visits between which the measure changed for real; of all solid "
+    "lines about 1 in 20 is chance (Benjamini and Hochberg 1995). A dotted one joins those where no change can be told "
+    "from noise: several such steps may add up to a real one. Visits of one day stand side by side."
 )
 CAUTION: Final = (
     "A setup that went back is no fault of the student: bodies, putters and aims change. Do not hold a setup that "
@@ -141,9 +142,9 @@ def _facts(history: History, made_on: date | None) -> tuple[Fact, ...]:
         facts.append(Fact(name="Latest", says=format_day(visits[-1].day)))
     if history.practice:
         facts.append(Fact(name="Practice tests", says=str(len(history.practice))))
-    in_use = [visit.putter_in_use_cm for visit in visits if visit.putter_in_use_cm is not None]
-    if in_use:
-        facts.append(Fact(name="Putter in use", says=format_length(in_use[-1])))
+    putters = [putter for visit in visits if (putter := _putter(visit))]
+    if putters:
+        facts.append(Fact(name="Putter in use", says=putters[-1]))
     suggested = [visit.suggested for visit in visits if visit.suggested]
     if suggested:
         facts.append(Fact(name="Suggested", says=f"{format_length(suggested[-1].value)}, at the latest visit with one"))
@@ -174,9 +175,13 @@ def _row(history: History, course: Course) -> CourseRow:
         first=_figure(history, course.name, course.first, usual=0),
         latest=_figure(history, course.name, course.latest, usual=len(history.visits) - 1) if since is not None else "",
         change=format_change(since) if since is not None and told else "",
-        verdict="real change" if real else "within the noise" if told else "cannot be told",
+        verdict=_say(since) if since is not None and told else "cannot be told",
         real=real,
     )
+
+
+def _say(since: MeasureChange) -> str:
+    return "real change" if since.real else "may be a change" if since.maybe else "within the noise"
 
 
 def _figure(history: History, name: MeasureName, place: int | None, *, usual: int) -> str:
@@ -192,6 +197,14 @@ def _visit(visit: Visit) -> VisitRow:
         day=format_day(visit.day),
         moment=MOMENT_WORDS[visit.moment],
         where=plain(", ".join(each for each in (visit.place, visit.coach) if each)),
-        putter="" if visit.putter_in_use_cm is None else format_length(visit.putter_in_use_cm),
+        putter=_putter(visit),
         suggested=format_length(visit.suggested.value) if visit.suggested else "",
     )
+
+
+def _putter(visit: Visit) -> str:
+    """Return the one length of a visit's putter: as typed, or else as read from the picture; empty for neither."""
+    if visit.putter_in_use_cm is not None:
+        return format_length(visit.putter_in_use_cm)
+    read = visit.measured.measures.get("putter_length")
+    return f"{format_both(read)}, read from the picture" if read else ""

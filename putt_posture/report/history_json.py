@@ -30,7 +30,7 @@ from putt_posture.values import (
 
 __all__ = ["HISTORY_SCHEMA_VERSION", "check_history", "history_as_json"]
 
-HISTORY_SCHEMA_VERSION: Final = 1
+HISTORY_SCHEMA_VERSION: Final = 2
 
 
 def history_as_json(
@@ -99,6 +99,7 @@ def _course(course: Course) -> dict[str, Any]:
         "since_first": _change(course.since_first),
         "by_rebuild": _change(course.by_rebuild),
         "since_rebuilt": _change(course.since_rebuilt),
+        "past_midway": None if course.past_midway is None else estimate_as_json(course.past_midway),
         "steps": [{"start": step.start, "end": step.end, "change": _change(step.change)} for step in course.steps],
         "verdict": course.verdict,
     }
@@ -110,7 +111,9 @@ def _change(change: MeasureChange | None) -> dict[str, Any] | None:
     return {
         "value": number_as_json(change.change.value),
         "standard_uncertainty": number_as_json(change.change.standard_uncertainty),
-        "smallest_real": number_as_json(change.smallest_real),
+        "smallest_alone": number_as_json(change.smallest_alone),
+        "chance": number_as_json(change.chance),
+        "joint_chance": number_as_json(change.joint_chance),
         "real": change.real,
         "unit": change.change.unit,
         "absent": None if change.change.absent is None else plain(change.change.absent),

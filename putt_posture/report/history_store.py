@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from datetime import date
 from pathlib import Path
 
+from putt_posture.changes import find_repeats
 from putt_posture.folders import fresh_folder, write_new
 from putt_posture.history import FindChanges, find_courses, find_putter_changes
 from putt_posture.report.history_chart import draw_history_charts
@@ -101,6 +102,8 @@ def _warnings(history: History, courses: list[Course], find_changes: FindChanges
         (course.rebuilt, course.latest) for course in courses
     }
     found: list[str] = []
+    everything = [visit.measured for visit in history.visits]
+    repeats = find_repeats(everything)
     for start, end in sorted((one, two) for one, two in pairs if one is not None and two is not None and one < two):
-        found += find_changes(history.visits[start].measured, history.visits[end].measured).warnings
+        found += find_changes(everything[start], everything[end], repeats=repeats).warnings
     return tuple(dict.fromkeys(found))

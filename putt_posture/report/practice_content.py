@@ -207,9 +207,10 @@ def _say_change(change: SpreadChange) -> str:
 
 
 def _say_step(change: SpreadChange | None) -> str:
+    """Say of one step of many no more than that it may be a change: of 20 that are none, one passes its interval."""
     if change is None or not change:
         return ""
-    return f"{_figure(change)} since the test before: {'a real change' if change.real else 'within the noise'}"
+    return f"{_figure(change)} since the test before: {'may be a change' if change.real else 'within the noise'}"
 
 
 def _figure(change: SpreadChange) -> str:

@@ -4,7 +4,7 @@ Clip → Track → Setup → Landmarks → Scene → Posture → Fit → Lesson.
 """
 
 from putt_posture.values.arrays import Floats, median_seen, medians_seen
-from putt_posture.values.change import Changes, MeasureChange, Measured
+from putt_posture.values.change import LEVEL, Changes, MeasureChange, Measured
 from putt_posture.values.clip import Clip, Frame, Picture
 from putt_posture.values.comparison import ComparedLesson, Comparison
 from putt_posture.values.course import VERDICTS, Course, CourseStep, PutterChange, Verdict
@@ -46,6 +46,7 @@ __all__ = [
     "HAND_POINTS",
     "LANDMARK_INDEX",
     "LANDMARK_NAMES",
+    "LEVEL",
     "MEASURES",
     "MOMENTS",
     "NORMAL_95",

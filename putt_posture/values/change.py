@@ -1,16 +1,20 @@
 """What changed in one measure between two lessons of one student."""
 
 from collections.abc import Mapping
+from typing import Final
 
 from attrs import field, frozen
 
-from putt_posture.values.estimate import NORMAL_95, Estimate
+from putt_posture.values.estimate import Estimate
 from putt_posture.values.posture import MeasureName
 from putt_posture.values.scene import ScaleSource
 from putt_posture.values.student import Student
 from putt_posture.values.views import View
 
-__all__ = ["Changes", "MeasureChange", "Measured"]
+__all__ = ["LEVEL", "Changes", "MeasureChange", "Measured"]
+
+LEVEL: Final = 0.05
+"""How often a claim may be made by noise alone."""
 
 
 @frozen(kw_only=True)
@@ -46,22 +50,33 @@ class MeasureChange:
     change : Estimate
         After minus before, in the measure's unit; its standard uncertainty leaves out the part of the error that both
         share, and its budget says what is left by cause. Absent where either is.
+    chance : float
+        How often noise alone makes a change of this size or more, either way, 0 to 1; NaN where absent.
+    joint_chance : float
+        The same, raised for all the changes that were looked at together with this one; NaN where absent.
     """
 
     name: MeasureName
     before: Estimate
     after: Estimate
     change: Estimate
+    chance: float
+    joint_chance: float
 
     @property
-    def smallest_real(self) -> float:
-        """The smallest change that is one, 1.96 standard uncertainties, in the measure's unit; NaN where absent."""
-        return NORMAL_95 * self.change.standard_uncertainty
+    def smallest_alone(self) -> float:
+        """The smallest change beyond the 95 % margin of this measure looked at alone, in its unit; NaN where absent."""
+        return self.change.margin
 
     @property
     def real(self) -> bool:
-        """Whether it is a change at all."""
-        return bool(self.change) and abs(self.change.value) > self.smallest_real
+        """Whether it is a change, with all that were looked at together in mind."""
+        return bool(self.change) and self.joint_chance <= LEVEL
+
+    @property
+    def maybe(self) -> bool:
+        """Whether it is beyond its own margin and no more: of twenty measures that did not change, about one is."""
+        return bool(self.change) and not self.real and self.chance <= LEVEL
 
 
 @frozen(kw_only=True)

@@ -5,17 +5,19 @@ from typing import Final, Literal, get_args
 from attrs import frozen
 
 from putt_posture.values.change import MeasureChange
+from putt_posture.values.estimate import Estimate
 from putt_posture.values.posture import MeasureName
 
 __all__ = ["VERDICTS", "Course", "CourseStep", "PutterChange", "Verdict"]
 
-Verdict = Literal["back", "held", "further", "moved", "steady", "open", "unrebuilt", "untold"]
+Verdict = Literal["back", "held", "unsure", "further", "moved", "steady", "open", "unrebuilt", "untold"]
 """What became of a measure since the latest visit that shows the setup as it was rebuilt.
 
-``back``: the rebuild changed it, and it has gone back by more than the noise; ``held``: the rebuild changed it, and no
-change since can be told from noise; ``further``: it went on the same way; ``moved``: the rebuild had not changed it,
-and it has changed since; ``steady``: neither; ``open``: no look at it since the rebuild; ``unrebuilt``: no visit shows
-it rebuilt; ``untold``: fewer than two numbers.
+``back``: the rebuild changed it, and it has gone back by more than the noise; ``held``: the rebuild changed it, and the
+95 % interval excludes that half of that or more is gone; ``unsure``: the rebuild changed it, and neither can be told;
+``further``: it went on the same way; ``moved``: the rebuild had not changed it, and it has changed since; ``steady``:
+neither; ``open``: no look at it since the rebuild; ``unrebuilt``: no visit shows it rebuilt; ``untold``: fewer than two
+numbers.
 """
 
 VERDICTS: Final[tuple[Verdict, ...]] = get_args(Verdict)
@@ -42,12 +44,17 @@ class Course:
     rebuilt : int or None
         The latest visit of the moment ``after`` that has a number.
     since_first : MeasureChange or None
-        From the first to the latest; None where they are not two.
+        From the first to the latest; None where they are not two. Its joint chance is among those of all measures.
     by_rebuild : MeasureChange or None
-        From the first to the rebuilt.
+        From the first to the rebuilt. Its joint chance is among those of all measures.
     since_rebuilt : MeasureChange or None
-        From the rebuilt to the latest; None where there is no later look.
+        From the rebuilt to the latest; None where there is no later look. Its joint chance is among those of the
+        measures that the rebuild changed, or among those of the others.
+    past_midway : Estimate or None
+        How far the latest visit lies beyond the middle between the first and the rebuilt, + = on the rebuilt side; None
+        where one of the three is missing.
     steps : tuple of CourseStep
+        Their joint chances are set so that of all steps that are called changes one in 20 is noise.
     verdict : Verdict
     """
 
@@ -58,13 +65,14 @@ class Course:
     since_first: MeasureChange | None
     by_rebuild: MeasureChange | None
     since_rebuilt: MeasureChange | None
+    past_midway: Estimate | None
     steps: tuple[CourseStep, ...]
     verdict: Verdict
 
 
 @frozen(kw_only=True)
 class PutterChange:
-    """Another putter in the hands, or another length suggested, from a visit on.
+    """Another putter in the hands, or another length suggested by more than the noise, from a visit on.
 
     Attributes
     ----------

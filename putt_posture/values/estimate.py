@@ -42,6 +42,8 @@ class Estimate:
         What the standard uncertainty is made of, by cause, one sigma each, in `unit`; they add in quadrature.
     repeats : tuple of float
         The value of each setup by itself, in `unit`, where it was measured in the frames of setups.
+    coverage : float
+        How many standard uncertainties make the 95 % margin: more than 1.96 where they rest on few repeats.
 
     Examples
     --------
@@ -63,6 +65,7 @@ class Estimate:
     raw_value: float | None = None
     budget: Mapping[str, float] = field(factory=dict)
     repeats: tuple[float, ...] = ()
+    coverage: float = NORMAL_95
 
     def __attrs_post_init__(self) -> None:
         if self.absent is None and not (
@@ -79,18 +82,18 @@ class Estimate:
     @property
     def low(self) -> float:
         """Lower end of the 95 % interval, in `unit`."""
-        low = self.value - NORMAL_95 * self.standard_uncertainty
+        low = self.value - self.margin
         return low if self.floor is None else max(low, self.floor)
 
     @property
     def high(self) -> float:
         """Upper end of the 95 % interval, in `unit`."""
-        return self.value + NORMAL_95 * self.standard_uncertainty
+        return self.value + self.margin
 
     @property
     def margin(self) -> float:
         """Half the width of the 95 % interval, in `unit`: the number behind the ± sign."""
-        return NORMAL_95 * self.standard_uncertainty
+        return self.coverage * self.standard_uncertainty
 
 
 def absent(reason: str, *, unit: str, view: View | None = None, method: str = "") -> Estimate:

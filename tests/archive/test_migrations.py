@@ -40,7 +40,9 @@ from putt_posture.archive.engine import connect, make_engine, make_engine_of_cop
 from putt_posture.archive.place import DATABASE_FILE, find_place
 from putt_posture.archive.schema import HEAD, REVISIONS, upgrade
 from putt_posture.archive.tables import Base
+from putt_posture.changes import find_changes
 from putt_posture.errors import ArchiveError, UsageError
+from putt_posture.history import find_courses
 
 RELEASED = Path(__file__).parent / "released"
 MIGRATIONS = Path(schema.__file__).parent / "migrations"
@@ -165,7 +167,11 @@ def test_a_released_archive_comes_forward_and_works(nowhere, stored, tmp_path, r
         assert {each.scope for each in load_consents(archive, 2) if each.withdrawn_on} == {"faces"}
         assert read_settings(archive).revisit_weeks == 6
         assert len(load_erasures(archive)) == 1
-        assert [line.number for line in load_overview(archive, today=TODAY).drifted] == [1]
+        (drifted,) = load_overview(archive, today=TODAY).drifted
+        assert drifted.number == 1
+        courses = find_courses(history, find_changes=find_changes)
+        assert drifted.drifts == tuple(name for name, each in courses.items() if each.verdict == "back")
+        assert "spine_tilt" in drifted.drifts
         assert file_one(archive, 1, make_lesson_of(stored, tag="new")) > 4
         assert len(load_history(archive, 1, today=TODAY).visits) == 4
 

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from scipy.stats import f_oneway
 
-from putt_posture.changes import find_changes, find_minimal_difference, pool_scatter
+from putt_posture.changes import find_changes, find_minimal_difference, find_repeats, pool_scatter
 from putt_posture.values import Estimate, Measured
 
 # Spine tilt, degrees, of two setups each of four students. Sums 60, 72, 76, 96; differences 2, −2, 4, 0.
@@ -56,18 +56,17 @@ def test_minimal_difference_is_sem_times_1_96_times_root_2(sem, difference) -> N
     assert find_minimal_difference(sem) == pytest.approx(difference, abs=0.05)
 
 
-def test_smallest_real_change_of_single_setups_is_the_minimal_difference_where_scatter_is_all() -> None:
-    # One setup before and one after; the scatter is known from the second setup of the first lesson.
+def test_smallest_change_of_single_setups_comes_to_the_minimal_difference_where_the_students_scatter_is_known() -> None:
+    # One setup before and one after; what the student scatters is known from many setups of another lesson, so that
+    # the judged scatter, which counts for eight, has no weight: below a hundredth.
     def tilt(*setups: float) -> Measured:
         one = Estimate(
-            value=setups[0], standard_uncertainty=0.1, unit="deg", view="down_the_line",
-            budget={"scatter of the frames": 0.1}, repeats=setups,
+            value=setups[0], standard_uncertainty=1e-6, unit="deg", view="down_the_line",
+            budget={"scatter of the frames": 1e-6}, repeats=setups,
         )  # fmt: skip
         return Measured(measures={"spine_tilt": one})
 
-    sem = 2.0  # of 30 and 30 + 2 √2
-    repeats = (30.0, 30.0 + 2 * math.sqrt(2))
-    found = find_changes(tilt(*repeats), tilt(36.0)).measures["spine_tilt"]
-    single = math.sqrt(1 / 2 + 1)  # two setups before, one after
-    assert found.smallest_real == pytest.approx(1.96 * sem * single, rel=1e-4)
-    assert pool_scatter([repeats]).minimal_difference == pytest.approx(found.smallest_real * math.sqrt(2 / 1.5))
+    known = (30.0, 30.0 + 4 * math.sqrt(2)) * 2000
+    sem = pool_scatter([known]).sem
+    found = find_changes(tilt(30.0), tilt(36.0), repeats=find_repeats([tilt(*known)])).measures["spine_tilt"]
+    assert found.smallest_alone == pytest.approx(find_minimal_difference(sem), rel=0.01)

@@ -6,9 +6,17 @@ import pytest
 from attrs import evolve
 from hypothesis import given
 from hypothesis import strategies as st
-from measured_twice import STUDENT, measured, number
+from measured_twice import measured, number
+from scipy.stats import t as student_t
 
-from putt_posture.changes import JOINTS_SHARED, SCALE_SHARED, find_changes
+from putt_posture.changes import (
+    JUDGED_FREEDOM,
+    JUDGED_SCATTER,
+    OFFSETS_SHARED,
+    find_changes,
+    find_repeats,
+    weigh_change,
+)
 from putt_posture.values import MEASURES, absent
 
 VALUES = st.floats(-60, 60)
@@ -32,7 +40,7 @@ def test_without_a_budget_the_two_errors_add_in_quadrature() -> None:
     found = change(number("hand_offset", 9.0, 1.5), number("hand_offset", 3.0, 2.0))
     assert found.change.value == -6.0
     assert found.change.standard_uncertainty == pytest.approx(2.5)
-    assert found.smallest_real == pytest.approx(4.899910, abs=1e-6)  # 1.959964 · 2.5
+    assert found.smallest_alone == pytest.approx(4.899910, abs=1e-6)  # 1.959964 · 2.5
     assert found.real
 
 
@@ -41,38 +49,99 @@ def test_a_change_just_within_the_noise_is_none() -> None:
     assert change(number("hand_offset", 0.0, 1.5), number("hand_offset", 4.91, 2.0)).real
 
 
-def test_the_shared_part_of_the_joints_is_left_out() -> None:
-    found = change(number("hand_offset", 9.0, budget={"joints": 2.0}), number("hand_offset", 3.0, budget={"joints": 1}))
-    shared = JOINTS_SHARED["down_the_line"]
-    assert found.change.budget["joints"] == pytest.approx(math.sqrt(4 + 1 - 2 * shared * 2 * 1))
+def test_what_the_landmarks_miss_alike_on_everybody_is_left_out() -> None:
+    cause = "renders are not people"
+    found = change(number("hand_offset", 9.0, budget={cause: 2.0}), number("hand_offset", 3.0, budget={cause: 1.0}))
+    shared = OFFSETS_SHARED["down_the_line"]
+    assert found.change.budget[cause] == pytest.approx(math.sqrt(4 + 1 - 2 * shared * 2 * 1))
 
 
-def test_one_stature_shares_its_scale_and_a_changed_sign_turns_the_shared_part_round() -> None:
-    u = {"scale": 1.0}
-    same = change(number("hand_offset", 9.0, budget=u), number("hand_offset", 8.0, budget=u))
-    turned = change(number("hand_offset", 9.0, budget=u), number("hand_offset", -8.0, budget=u))
-    assert same.change.standard_uncertainty == pytest.approx(math.sqrt(2 - 2 * SCALE_SHARED))
-    assert turned.change.standard_uncertainty == pytest.approx(math.sqrt(2 + 2 * SCALE_SHARED))
+@pytest.mark.parametrize("cause", ["joints", "scale", "camera roll", "measure itself"])
+def test_nothing_else_is_left_out(cause) -> None:
+    found = change(number("hand_offset", 9.0, budget={cause: 2.0}), number("hand_offset", 3.0, budget={cause: 1.0}))
+    assert found.change.budget[cause] == pytest.approx(math.sqrt(5))
 
 
-def test_setups_of_both_lessons_are_pooled_into_one_scatter() -> None:
-    # Squares about the means: 2 of one degree of freedom and 6 of two, so a scatter of √(8/3) a setup.
-    one = number("spine_tilt", 31.0, budget={"scatter of the frames": 0.1}, repeats=(30.0, 32.0))
-    two = number("spine_tilt", 42.0, budget={"scatter of the frames": 0.1}, repeats=(41.0, 41.0, 44.0))
-    found = change(one, two, "spine_tilt")
-    assert found.change.standard_uncertainty == pytest.approx(math.sqrt(8 / 3 * (1 / 2 + 1 / 3)))
+FRAMES = {"scatter of the frames": 0.1}
+JUDGED = JUDGED_SCATTER["spine_tilt"]
 
 
-def test_a_lesson_of_one_setup_takes_its_scatter_from_the_other() -> None:
-    one = number("spine_tilt", 31.0, budget={"scatter of the frames": 0.1}, repeats=(31.0,))
-    two = number("spine_tilt", 42.0, budget={"scatter of the frames": 0.1}, repeats=(41.0, 43.0))
-    assert change(one, two, "spine_tilt").change.standard_uncertainty == pytest.approx(math.sqrt(2 / 1 + 2 / 2))
+def tilt(*setups, frames=0.1, **causes):
+    budget = {"scatter of the frames": frames, **causes}
+    return number("spine_tilt", sum(setups) / len(setups), budget=budget, repeats=setups)
 
 
-def test_without_repeats_the_scatter_of_the_frames_stands() -> None:
-    one = number("spine_tilt", 31.0, budget={"scatter of the frames": 0.3}, repeats=(31.0,))
-    two = number("spine_tilt", 42.0, budget={"scatter of the frames": 0.4}, repeats=(42.0,))
-    assert change(one, two, "spine_tilt").change.standard_uncertainty == pytest.approx(0.5)
+def test_setups_of_both_lessons_are_pooled_into_one_scatter_and_joined_with_the_judged_one() -> None:
+    # Squares about the means: 2 of one degree of freedom and 6 of two; the judged scatter counts for eight.
+    found = change(tilt(30.0, 32.0), tilt(41.0, 41.0, 44.0), "spine_tilt")
+    assert JUDGED_FREEDOM == 8
+    scatter = math.sqrt((2 + 6 + 8 * JUDGED**2) / (3 + 8))
+    assert found.change.budget == {"scatter of the setups": pytest.approx(scatter * math.sqrt(1 / 2 + 1 / 3))}
+    assert found.smallest_alone == pytest.approx(student_t.ppf(0.975, 11) * found.change.standard_uncertainty)
+
+
+def test_more_lessons_of_the_student_tell_the_scatter_too() -> None:
+    one, two = (measured(spine_tilt=tilt(value)) for value in (30.0, 31.0))
+    steady = measured(spine_tilt=tilt(*[30.0, 30.5] * 20))
+    alone = find_changes(one, two).measures["spine_tilt"].change
+    helped = find_changes(one, two, repeats=find_repeats((one, two, steady))).measures["spine_tilt"].change
+    assert set(alone.budget) == {"scatter of the setups, judged"}
+    assert set(helped.budget) == {"scatter of the setups"}
+    assert helped.standard_uncertainty < alone.standard_uncertainty
+
+
+def test_with_one_setup_each_the_judged_scatter_stands_and_is_marked_so() -> None:
+    found = change(tilt(31.0, frames=0.3), tilt(42.0, frames=0.4), "spine_tilt")
+    assert found.change.budget == {
+        "scatter of the setups, judged": pytest.approx(math.sqrt(2 * JUDGED**2 + 0.3**2 + 0.4**2))
+    }
+
+
+def test_setups_that_agree_to_the_last_digit_were_read_once() -> None:
+    read_once = change(tilt(70.0, 70.0, 70.0), tilt(71.0, 71.0, 71.0), "spine_tilt").change
+    assert read_once.standard_uncertainty == pytest.approx(
+        change(tilt(70.0), tilt(71.0), "spine_tilt").change.standard_uncertainty
+    )
+
+
+def test_the_putter_does_not_scatter_with_the_address() -> None:
+    one, two = (number("putter_length", 90.0, budget={"joints": 1.0, **FRAMES}, repeats=(90.0,)) for _ in "ab")
+    assert set(change(one, two, "putter_length").change.budget) == {"joints", "scatter of the frames"}
+
+
+def test_the_degrees_of_freedom_are_those_of_welch_and_satterthwaite() -> None:
+    # JCGM 100:2008, G.4.1, equation G.2b: one cause of 8 degrees of freedom, the others known.
+    found = change(tilt(31.0, joints=3.0), tilt(42.0, joints=3.0), "spine_tilt")
+    u, scatter = found.change.standard_uncertainty, found.change.budget["scatter of the setups, judged"]
+    freedom = u**4 / (scatter**4 / JUDGED_FREEDOM)
+    assert found.change.coverage == pytest.approx(student_t.ppf(0.975, freedom))
+    assert found.chance == pytest.approx(2 * student_t.sf(11.0 / u, freedom))
+
+
+def test_a_change_that_is_known_to_the_last_digit_is_one_unless_it_is_nought() -> None:
+    one, two = number("spine_tilt", 30.0, 0.0), number("spine_tilt", 31.0, 0.0)
+    assert change(one, two, "spine_tilt").real
+    assert not change(one, one, "spine_tilt").real
+
+
+def test_of_many_that_pass_their_own_margin_none_need_be_a_change() -> None:
+    names = [name for name in MEASURES if name != "putter_length"]
+    before = measured(**{name: number(name, 10.0, 1.0) for name in names})
+    after = measured(**{name: number(name, 10.0 + (3.2 if at < 2 else 0.0), 1.0) for at, name in enumerate(names)})
+    found = find_changes(before, after).measures
+    passing = [name for name in names if found[name].chance < 0.05]
+    assert passing == names[:2]
+    assert [found[name].maybe for name in passing] == [True, True]
+    assert not any(each.real for each in found.values())
+    assert found[names[0]].joint_chance == pytest.approx(22 * found[names[0]].chance)
+
+
+def test_absent_changes_have_no_chance_and_are_nothing() -> None:
+    none = absent("It is hidden.", unit="deg")
+    found = weigh_change("spine_tilt", none, none, none)
+    assert math.isnan(found.chance)
+    assert not found.real
+    assert not found.maybe
 
 
 def test_what_a_budget_does_not_explain_is_kept() -> None:
@@ -92,21 +161,21 @@ def test_every_measure_has_an_entry_and_an_absent_one_says_when() -> None:
     assert found["head_drop"].change.absent == "Not measured before. The hip is hidden."
     assert found["knee_flex"].change.absent == "Not measured in either lesson. The hip is hidden."
     assert not any(each.real for each in found.values())
-    assert math.isnan(found["knee_flex"].smallest_real)
+    assert math.isnan(found["knee_flex"].smallest_alone)
 
 
 @given(NUMBERS, NUMBERS)
 def test_swapping_the_lessons_turns_the_sign_and_keeps_the_margin(one, two) -> None:
     there, back = change(one, two), change(two, one)
     assert there.change.value == -back.change.value
-    assert there.smallest_real == pytest.approx(back.smallest_real, abs=1e-9)
+    assert there.smallest_alone == pytest.approx(back.smallest_alone, abs=1e-9)
 
 
 @given(NUMBERS, NUMBERS)
 def test_a_margin_is_a_number_and_never_below_nought(one, two) -> None:
     found = change(one, two)
-    assert math.isfinite(found.smallest_real)
-    assert found.smallest_real >= 0
+    assert math.isfinite(found.smallest_alone)
+    assert found.smallest_alone >= 0
     assert all(part >= 0 for part in found.change.budget.values())
 
 
@@ -115,23 +184,20 @@ def test_adding_the_same_to_both_changes_nothing(one, two, constant) -> None:
     def moved(each):
         return evolve(each, value=each.value + constant, repeats=tuple(value + constant for value in each.repeats))
 
-    # Without the scale, whose share turns its sign with the value.
-    there, again = (change(a, b, scale="putter") for a, b in ((one, two), (moved(one), moved(two))))
+    there, again = (change(a, b) for a, b in ((one, two), (moved(one), moved(two))))
     assert again.change.value == pytest.approx(there.change.value, abs=1e-9)
-    assert again.smallest_real == pytest.approx(there.smallest_real, abs=1e-6)
+    assert again.smallest_alone == pytest.approx(there.smallest_alone, abs=1e-6)
+
+
+def bare(estimate):
+    """Take out what is told by the setups."""
+    budget = {cause: u for cause, u in estimate.budget.items() if cause != "scatter of the frames"}
+    return number("hand_offset", estimate.value, budget=budget) if any(budget.values()) else number("hand_offset", 0.0)
 
 
 @given(NUMBERS, NUMBERS)
-def test_where_nothing_is_shared_and_nothing_repeated_the_squares_add(one, two) -> None:
-    one, two = evolve(one, repeats=()), evolve(two, repeats=())
-    found = change(one, two, scale="putter", model="", student=STUDENT)
+def test_where_nothing_is_shared_and_nothing_scatters_the_squares_add(one, two) -> None:
+    one, two = bare(one), bare(two)
+    found = change(one, two)
     plain = math.hypot(one.standard_uncertainty, two.standard_uncertainty)
     assert found.change.standard_uncertainty == pytest.approx(plain, abs=1e-9)
-
-
-@given(NUMBERS, NUMBERS)
-def test_sharing_never_leaves_more_than_the_sum_nor_less_than_the_difference(one, two) -> None:
-    one, two = evolve(one, repeats=()), evolve(two, repeats=())
-    u = change(one, two).change.standard_uncertainty
-    u1, u2 = one.standard_uncertainty, two.standard_uncertainty
-    assert abs(u1 - u2) - 1e-9 <= u <= u1 + u2 + 1e-9

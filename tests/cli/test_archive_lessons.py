@@ -88,6 +88,24 @@ def test_clips_are_measured_with_what_the_archive_knows_and_then_filed(academy, 
         assert "report.html" in load_lesson(opened, 4).names
 
 
+def test_a_putter_that_was_another_last_time_is_asked_about_before_and_after_the_measuring_and_nothing_is_held_up(
+    academy, archive, results, measured
+) -> None:
+    for inches in ("36in", "33in"):
+        said = archive("file", 1, *clips_of(results), "--moment", "check", "--putter-length", inches)
+    said = " ".join(said.split())
+    question = (
+        f"The putter typed is 33.0 in (83.8 cm), and on {TODAY.day} {TODAY:%B %Y} it was 36.0 in (91.4 cm). "
+        "Is it another one?"
+    )
+    assert said.count(question) == 2
+    assert said.index(question) < said.index("Filed as lesson 5") < said.rindex(question)
+    assert said.index("stop with Ctrl-C") < said.index("Filed as lesson 5")
+    assert "archive erase-lesson (this one is 5)" in said
+    with open_archive() as opened:
+        assert load_lesson(opened, 5, today=TODAY).putter_length_cm == pytest.approx(83.82)
+
+
 def test_without_consent_for_the_face_it_is_hidden_and_the_clips_are_not_kept(
     empty_student, archive, results, measured
 ) -> None:

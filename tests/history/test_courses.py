@@ -2,14 +2,15 @@
 
 from datetime import date, timedelta
 
+import numpy as np
 import pytest
 from attrs import evolve
 from hypothesis import given
 from hypothesis import strategies as st
-from invented_history import FIRST, REBUILT, START, drift, many, one_day, one_visit, plain_changes, visit
+from invented_history import FIRST, NOISE, REBUILT, START, drift, many, one_day, one_visit, plain_changes, visit
 
 from putt_posture.history import find_courses, find_putter_changes
-from putt_posture.values import MEASURES, VERDICTS, History
+from putt_posture.values import MEASURES, VERDICTS, Estimate, History
 
 MOMENTS = ("before", "after", "check")
 
@@ -33,6 +34,8 @@ def course(history, name="spine_tilt"):
     [
         ((20, 35, 22), "back"),
         ((20, 35, 35), "held"),
+        ((20, 35, 28), "back"),
+        ((20, 27, 25), "unsure"),
         ((20, 35, 50), "further"),
         ((20, 20, 35), "moved"),
         ((20, 20, 20), "steady"),
@@ -42,6 +45,25 @@ def course(history, name="spine_tilt"):
 )
 def test_the_verdict_is_told_by_the_change_of_the_rebuild_and_the_change_since(values, verdict):
     assert course(tilts(*values)).verdict == verdict
+
+
+def test_what_became_of_the_rebuild_is_judged_among_what_it_changed_and_the_rest_among_the_rest():
+    # One measure rebuilt; its way back of 2.5 standard uncertainties (chance 0.012) would be none among 23.
+    u = NOISE["deg"]
+    history = tilts(20, 35, 35)
+    measures = dict(history.visits[1].measured.measures)
+    latest = measures | {
+        name: evolve(measures[name], value=measures[name].value - 2.5 * u) for name in ("spine_tilt", "knee_flex")
+    }
+    visits = (
+        *history.visits[:2],
+        evolve(history.visits[2], measured=evolve(history.visits[2].measured, measures=latest)),
+    )
+    found = find_courses(evolve(history, visits=visits), find_changes=plain_changes)
+    assert found["spine_tilt"].verdict == "back"
+    assert found["spine_tilt"].since_rebuilt.joint_chance == found["spine_tilt"].since_rebuilt.chance
+    assert found["knee_flex"].verdict == "steady"
+    assert found["knee_flex"].since_rebuilt.joint_chance > 10 * found["knee_flex"].since_rebuilt.chance
 
 
 def test_without_a_rebuilt_visit_nothing_is_said_of_it():
@@ -84,7 +106,7 @@ def test_one_visit_or_none_tells_nothing():
 def test_each_pair_of_visits_is_compared_once():
     asked = []
 
-    def counted(before, after):
+    def counted(before, after, *, repeats):
         asked.append((id(before), id(after)))
         return plain_changes(before, after)
 
@@ -108,9 +130,27 @@ def test_every_history_has_a_course_for_every_measure(looks):
             assert each.by_rebuild.change.value * each.since_rebuilt.change.value < 0
 
 
+def test_the_setups_of_all_visits_tell_the_scatter_between_any_two():
+    def repeated(each, *setups):
+        tilt = evolve(each.measured.measures["spine_tilt"], repeats=setups)
+        return evolve(each, measured=evolve(each.measured, measures=each.measured.measures | {"spine_tilt": tilt}))
+
+    asked = []
+
+    def counted(before, after, *, repeats):
+        asked.append(repeats)
+        return plain_changes(before, after)
+
+    one, two, three = tilts(20, 35, 30).visits
+    visits = (repeated(one, 20.0), repeated(two, 35.0), repeated(three, 29.0, 31.0, 30.0))
+    find_courses(History(name="", visits=visits), find_changes=counted)
+    assert all(list(each) == ["spine_tilt"] for each in asked)
+    assert {each["spine_tilt"].degrees_of_freedom for each in asked} == {2}
+
+
 def test_another_putter_in_the_hands_and_another_suggestion_are_found():
     found = [(change.visit, change.kind, change.before_cm, change.after_cm) for change in find_putter_changes(drift())]
-    assert found == [(1, "in_use", 90.2, 85.1), (5, "suggested", 85.1, 83.8)]
+    assert found == [(1, "in_use", 90.2, 85.1), (5, "suggested", 85.1, 80.0)]
     assert [change.visit for change in find_putter_changes(many()) if change.kind == "in_use"] == [10, 20, 30]
     assert find_putter_changes(one_visit()) == ()
     assert find_putter_changes(History(name="")) == ()
@@ -119,7 +159,7 @@ def test_another_putter_in_the_hands_and_another_suggestion_are_found():
 def test_small_steps_count_once_they_add_up_and_untold_lengths_are_passed_over():
     day = date(2026, 1, 1)
     putters = [90.2, None, 89.9, 89.6, 89.6]
-    suggestions = [85.0, 85.7, None, 86.3, 85.9]
+    suggestions = [85.0, 87.7, None, 90.0, 88.9]
     visits = tuple(
         visit(place + 1, day, "check", REBUILT, putter=putter, suggested=suggested)
         for place, (putter, suggested) in enumerate(zip(putters, suggestions, strict=True))
@@ -127,8 +167,40 @@ def test_small_steps_count_once_they_add_up_and_untold_lengths_are_passed_over()
     found = find_putter_changes(History(name="", visits=visits))
     assert [(change.visit, change.kind, change.before_cm, change.after_cm) for change in found] == [
         (3, "in_use", 90.2, 89.6),
-        (3, "suggested", 85.0, 86.3),
+        (3, "suggested", 85.0, 90.0),
     ]
+
+
+def test_another_length_is_suggested_only_beyond_the_margin_of_the_difference():
+    def suggest(*lengths, u):
+        visits = tuple(
+            evolve(
+                visit(place + 1, START, "check", REBUILT),
+                suggested=Estimate(value=length, standard_uncertainty=u, unit="cm"),
+            )
+            for place, length in enumerate(lengths)
+        )
+        return [change.visit for change in find_putter_changes(History(name="", visits=visits))]
+
+    assert suggest(85.0, 88.5, u=1.2) == [1]  # 3.5 > 1.96 · √2 · 1.2 = 3.33
+    assert suggest(85.0, 88.2, u=1.2) == []
+    assert suggest(85.0, 85.0, 88.5, u=1.2) == []  # two looks: 2.24 · √2 · 1.2 = 3.80
+    assert suggest(85.0, 86.0, u=0.0) == []  # less than half an inch asks for the same putter
+    assert suggest(85.0, 86.3, u=0.0) == [1]
+
+
+def test_of_suggestions_that_do_not_move_one_history_in_twenty_marks_any():
+    drawn, runs, marked = np.random.default_rng(3), 400, 0
+    for _ in range(runs):
+        visits = tuple(
+            evolve(
+                one_visit().visits[0],
+                suggested=Estimate(value=85.0 + 1.6 * float(error), standard_uncertainty=1.6, unit="cm"),
+            )
+            for error in drawn.standard_normal(5)
+        )
+        marked += bool(find_putter_changes(History(name="", visits=visits)))
+    assert 0 < marked / runs < 0.05 + 3 * (0.05 * 0.95 / runs) ** 0.5  # three standard errors of 400 draws
 
 
 def test_a_rebuild_and_nothing_after_it_is_open():

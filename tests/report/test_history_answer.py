@@ -7,8 +7,8 @@ from attrs import evolve
 from invented_history import FIRST, REBUILT, START, drift, one_day, one_visit, part_way, plain_changes, visit
 
 from putt_posture.history import find_courses
-from putt_posture.report.history_answer import write_answer
-from putt_posture.values import History
+from putt_posture.report.history_answer import CHANCE_OF_BACK, CHANCE_OF_HELD, write_answer
+from putt_posture.values import MEASURES, History
 
 
 def answer_of(history):
@@ -42,7 +42,8 @@ def plain_spaces(text):
         (looks(0, 0.5, 1, moments=("before", "check", "check")), "No rebuilt setup yet"),
         (looks(0, 1, 1), "So far it stuck"),
         (looks(0, 1, -0.1), "It went back"),
-        (drift(), "Part of it went back"),
+        (drift(), "Most of it went back"),
+        (looks(0, 1, 0.75), "Held so far in 5 of 9"),
         (looks(0, 0, 0), "Nothing to hold"),
     ],
 )
@@ -63,12 +64,60 @@ def test_what_went_back_and_what_held_is_listed_with_its_numbers():
     says = "Rebuild: +11.9 ± 3.1°. Since then: −6.0 ± 3.1° (from 36.1 ± 3.1° to 30.1 ± 3.1°)."
     assert plain_spaces(tilt.says) == says
     kept = len(held.rows)
-    assert f"{len(back.rows)} have gone back by more than the noise and {kept} have not." in answer.sentences[0]
+    assert answer.sentences[0].endswith(
+        f"seen again, {len(back.rows)} went back by more than the noise (part of the way or all of it) and {kept} held."
+    )
+
+
+def courses_of(back=0, held=0, unsure=0, further=0):
+    """Return courses with so many of each verdict, whatever their numbers."""
+    history = looks(0, 1, 1)
+    verdicts = [*["back"] * back, *["held"] * held, *["unsure"] * unsure, *["further"] * further]
+    verdicts += ["steady"] * (len(MEASURES) - len(verdicts))
+    courses = find_courses(history, find_changes=plain_changes)
+    return history, {
+        name: evolve(course, verdict=verdict) for (name, course), verdict in zip(courses.items(), verdicts, strict=True)
+    }
+
+
+@pytest.mark.parametrize(
+    ("counts", "headline", "says"),
+    [
+        ({"back": 7, "held": 1}, "Most of it went back", "(part of the way or all of it) and 1 held."),
+        ({"back": 8}, "It went back", "8 went back by more than the noise (part"),
+        ({"back": 1, "held": 7}, "Part of it went back", "1 went back"),
+        ({"back": 4, "held": 4}, "Part of it went back", "4 went back"),
+        ({"back": 2, "held": 1, "unsure": 1}, "Part of it went back", "and of 1 it cannot be told yet."),
+        ({"held": 3, "further": 1}, "So far it stuck", "4 held."),
+        ({"held": 3, "unsure": 5}, "Held so far in 3 of 8", "3 held and of 5 it cannot be told yet."),
+        ({"unsure": 2}, "Cannot be told yet", "seen again, of 2 it cannot be told yet."),
+        ({}, "Nothing to hold", "changed nothing that can be told from noise"),
+    ],
+)  # fmt: skip
+def test_the_headline_follows_the_counts(counts, headline, says):
+    answer = write_answer(*courses_of(**counts))
+    assert answer.headline == headline
+    assert says in answer.sentences[0]
+
+
+def test_what_chance_alone_says_stands_beside_every_count():
+    went, stuck, unsure = (write_answer(*courses_of(**counts)) for counts in ({"back": 3}, {"held": 3}, {"unsure": 3}))
+    assert CHANCE_OF_BACK in went.sentences
+    assert CHANCE_OF_HELD not in went.sentences
+    assert {CHANCE_OF_BACK, CHANCE_OF_HELD} <= set(stuck.sentences)
+    assert CHANCE_OF_HELD not in unsure.sentences
+    assert answer_of(one_day()).sentences[-1].endswith("Chance alone names any of them in at most 1 of 20 histories.")
+
+
+def test_what_cannot_be_told_yet_is_listed_as_that_and_not_as_held():
+    groups = {group.title: titles(group) for group in answer_of(looks(0, 1, 0.55)).groups}
+    assert "Spine tilt" in groups["Cannot tell yet"]
+    assert "Held since the rebuild" not in groups or "Spine tilt" not in groups["Held since the rebuild"]
 
 
 def test_what_changed_since_the_first_visit_is_named():
     said = answer_of(one_day()).sentences[-1]
-    assert said.startswith("Since the first visit 10 of 23 measures changed for real: spine tilt, back rounding")
+    assert said.startswith("Since the first visit 9 of 23 measures changed for real: spine tilt, back rounding")
     assert answer_of(looks(0, 0, 0)).sentences[-1].startswith("Since the first visit none of 23 measures changed")
 
 

@@ -71,7 +71,7 @@ def test_other_putters_are_numbered_and_told(drifted):
     found = comments(drifted[0])
     told = [each.replace("\N{NO-BREAK SPACE}", " ") for each in found]
     assert "1: putter in use 35.5 in (90.2 cm) → 33.5 in (85.1 cm)" in told
-    assert "2: suggested length 33.5 in (85.1 cm) → 33.0 in (83.8 cm)" in told
+    assert "2: suggested length 33.5 in (85.1 cm) → 31.5 in (80.0 cm)" in told
     assert found.count("1") == found.count("2") == len(drifted[0].names)
 
 

@@ -109,6 +109,7 @@ def file(
 
     from putt_posture.archive import (
         Told,
+        ask_about_putter,
         check_filing,
         file_lesson,
         load_lesson,
@@ -133,6 +134,8 @@ def file(
         if folder is not None:
             lesson = read_result_folder(folder)
         else:
+            if doubt := ask_about_putter(opened, number, length_cm=putter_length, day=day, today=today):
+                show_bullet(doubt, console=console)
             known = evolve(student.student, putter_length_cm=putter_length, putter_lie_deg=putter_lie)
             hide = "faces" not in allowed
             measured, made = measure_into_memory(clips, student=known, given=given, hide=hide)
@@ -156,6 +159,9 @@ def file(
             notes_to_coach = _find_differences(student, lesson)
             if clips and not kept_clips and not (without_clips or without_pictures):
                 notes_to_coach.append("The clips are not kept, as there is no consent for showing the face in them.")
+            typed = lesson.record.student.putter_length_cm
+            doubt = ask_about_putter(opened, number, length_cm=typed, day=day, today=today, lesson=filed)
+            notes_to_coach += [doubt] if doubt else []
             notes_to_coach += say_drifts(load_standing(opened, number, today=today))
             for each in notes_to_coach:
                 show_bullet(each, console=console)

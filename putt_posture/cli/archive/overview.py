@@ -39,6 +39,7 @@ def overview(*, most: int, within: int, as_json: bool, archive: str | None, file
     from putt_posture.cli.archive.as_json import as_plain, print_json
     from putt_posture.cli.table import open_console
     from putt_posture.report.days import count_of
+    from putt_posture.report.history_answer import CHANCE_OF_BACK
 
     today = date.today()
     with open_archive(archive, files=files, make=False) as opened:
@@ -57,6 +58,8 @@ def overview(*, most: int, within: int, as_json: bool, archive: str | None, file
     _show(found.due, f"Due today{soon}, {weeks} after the last lesson", most=most, today=today, console=console)
     back = "Went back by more than the noise since the setup was rebuilt"
     _show(found.drifted, back, most=most, today=today, console=console)
+    if found.drifted:
+        console.print(CHANCE_OF_BACK)
     _show(found.seen, "Seen last", most=most, today=today, console=console)
     _show_of_age(of_age, today=today, console=console)
 

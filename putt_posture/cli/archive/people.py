@@ -17,6 +17,7 @@ from putt_posture.archive import (
 from putt_posture.cli.table import new_table, show_bullet
 from putt_posture.figures import format_given, format_stature
 from putt_posture.report.days import count_of
+from putt_posture.report.history_answer import CHANCE_OF_BACK
 from putt_posture.report.wording import WORDS
 
 __all__ = ["say_age", "say_body", "say_distance", "say_drifts", "show_consents", "show_doubts"]
@@ -53,9 +54,10 @@ def say_distance(day: date, *, today: date) -> str:
 
 
 def say_drifts(standing: OverviewLine | None) -> list[str]:
-    """Say which measures went back since the setup was rebuilt."""
+    """Say which measures went back since the setup was rebuilt, and what chance alone says."""
     names = standing.drifts if standing is not None else ()
-    return [f"{WORDS[name].title} went back by more than the noise since it was rebuilt." for name in names]
+    said = [f"{WORDS[name].title} went back by more than the noise since it was rebuilt." for name in names]
+    return [*said, CHANCE_OF_BACK] if said else []
 
 
 def show_consents(permission: Permission, *, today: date, console: Console) -> None:

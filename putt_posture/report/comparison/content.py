@@ -1,11 +1,12 @@
 """What the comparison says, in order, as plain text: made once, set twice (HTML and PDF)."""
 
+from collections.abc import Sequence
 from datetime import date
 from typing import Final
 
 from attrs import frozen
 
-from putt_posture.changes import JOINTS_SHARED, SCALE_SHARED
+from putt_posture.changes import JUDGED_SCATTER
 from putt_posture.figures import format_stature
 from putt_posture.report.comparison.pictures import NAMES, ComparedView, Pictures
 from putt_posture.report.comparison.rows import ChangeRow, change_rows
@@ -14,9 +15,9 @@ from putt_posture.report.estimate_json import plain
 from putt_posture.report.parts import NAMELESS, Fact
 from putt_posture.report.stroke_content import StrokeSection, write_stroke_section
 from putt_posture.report.wording import CAUTIONS, FACES, FACES_HIDDEN, SCALE_SOURCES
-from putt_posture.values import VIEW_TITLES, ComparedLesson, Comparison
+from putt_posture.values import LEVEL, VIEW_TITLES, ComparedLesson, Comparison
 
-__all__ = ["ComparedSource", "ComparisonReport", "write_comparison"]
+__all__ = ["ComparedSource", "ComparisonReport", "say_counts", "write_comparison"]
 
 _NO_BREAK: Final = "\N{NO-BREAK SPACE}"
 
@@ -26,18 +27,19 @@ NEITHER_GOOD_NOR_BAD: Final = (
 )
 
 HOW: Final[tuple[str, ...]] = (
-    "A change is after minus before; the number behind ± is its 95 % margin. It counts where it is larger than "
-    "1.96·√(u₁² + u₂²), with u₁ and u₂ the standard uncertainties before and after, the part of their errors left out "
-    "that both lessons share: the minimal difference of reliability studies (Weir 2005).",
-    "Taken to be shared, where the same landmark model looked at the same views: "
-    f"{100 * JOINTS_SHARED['down_the_line']:.0f}{_NO_BREAK}% of what it misses at the joints down the line and "
-    f"{100 * JOINTS_SHARED['face_on']:.0f}{_NO_BREAK}% face on; and {100 * SCALE_SHARED:.0f}{_NO_BREAK}% of the error "
-    "of a scale down the line that is from one stature both times. These are less than was measured, so that noise is "
-    "not taken for a change.",
-    "Where a lesson has several setups, they count as repeats: how much they differ from each other, over both "
-    "lessons, is in the margins.",
-    "Of twenty measures that did not change at all, about one will still seem to: read a single change near its limit "
-    "with care.",
+    "A change is after minus before; the number behind ± is its 95 % margin, looked at alone: k·√(u₁² + u₂²), with u₁ "
+    "and u₂ the standard uncertainties before and after, what the landmarks miss alike on everybody left out, and k "
+    "from Student's t, 1.96 or a little more where few setups tell the scatter. It is the minimal difference of "
+    "reliability studies (Weir 2005).",
+    "Of many measures that did not change, some pass their own margin by chance. So all are looked at together (Holm "
+    "1979), and what is called a change stands out among them: where nothing changed, any is called one in at most 1 "
+    "of 20 comparisons. A measure that passes its own margin and no more may be a change; of those that did not change "
+    "about 1 in 20 does.",
+    "Where the lessons have several setups, how much they differ from each other is in the margins, joined with a "
+    "scatter from one setup to the next that is judged and not measured: each point of the body comes back to within "
+    f"about 1{_NO_BREAK}cm, which is {JUDGED_SCATTER['spine_tilt']:g}° of spine tilt and "
+    f"{JUDGED_SCATTER['shaft_lie']:g}° of the shaft's lie, one sigma. With one setup in each lesson the judged scatter "
+    "is all there is; a student who scatters more seems to change more often than said here.",
 )
 
 
@@ -58,8 +60,8 @@ class ComparisonReport:
     student : str
     facts : tuple of Fact
     summary : str
-        One sentence: how many changes there are.
-    changed, unchanged, absent_rows : tuple of ChangeRow
+        How many changes there are, and how many chance alone would make.
+    changed, maybe, unchanged, absent_rows : tuple of ChangeRow
         Each measure is in one of them.
     before, after : str
         The days as column headings; empty where they are not known.
@@ -76,6 +78,7 @@ class ComparisonReport:
     facts: tuple[Fact, ...]
     summary: str
     changed: tuple[ChangeRow, ...]
+    maybe: tuple[ChangeRow, ...]
     unchanged: tuple[ChangeRow, ...]
     absent_rows: tuple[ChangeRow, ...]
     before: str
@@ -103,13 +106,15 @@ def write_comparison(comparison: Comparison, *, pictures: Pictures, made_on: dat
     """
     rows = change_rows(comparison.changes)
     changed = tuple(row for row in rows if row.real)
-    unchanged = tuple(row for row in rows if row and not row.real)
+    maybe = tuple(row for row in rows if row.maybe)
+    unchanged = tuple(row for row in rows if row and not row.real and not row.maybe)
     student = comparison.after.record.student
     return ComparisonReport(
         student=plain(student.name or comparison.before.record.student.name or NAMELESS),
         facts=_facts(comparison, made_on),
-        summary=_summary(len(changed), len(changed) + len(unchanged)),
+        summary=say_counts(rows),
         changed=changed,
+        maybe=maybe,
         unchanged=unchanged,
         absent_rows=tuple(row for row in rows if not row),
         before=_day(comparison.before),
@@ -127,11 +132,35 @@ def write_comparison(comparison: Comparison, *, pictures: Pictures, made_on: dat
     )
 
 
-def _summary(changed: int, told: int) -> str:
+def say_counts(rows: Sequence[ChangeRow]) -> str:
+    """Return one or two sentences: how many changes there are, and how many chance alone would make."""
+    told, changed, maybe = (sum(map(what, rows)) for what in (bool, _is_real, _is_maybe))
     if told == 0:
         return "No measure was taken in both lessons, so no change can be told."
     count = {0: "None", 1: "One"}.get(changed, str(changed))
-    return f"{count} of the {told} measures taken in both lessons changed by more than the noise."
+    says = f"{count} of the {told} measures taken in both lessons changed by more than the noise."
+    if changed:
+        says += " If nothing had changed, any would be named in at most 1 of 20 comparisons."
+    if maybe:
+        left = told - changed
+        says += (
+            f" {'One' if maybe == 1 else maybe}{' more' if changed else ''} may have changed; of {left} that did not "
+            f"change, {_say_expected(LEVEL * left)} would look so by chance."
+        )
+    return says
+
+
+def _is_real(row: ChangeRow) -> bool:
+    return row.real
+
+
+def _is_maybe(row: ChangeRow) -> bool:
+    return row.maybe
+
+
+def _say_expected(count: float) -> str:
+    """Return how many are to be expected on average."""
+    return f"about {round(count)}" if count >= 0.75 else "hardly one"
 
 
 def _facts(comparison: Comparison, made_on: date | None) -> tuple[Fact, ...]:

@@ -6,7 +6,7 @@ Angles are degrees, lengths centimetres. A number that is absent is null, with t
 from datetime import date
 from typing import Any, Final
 
-from putt_posture.changes import pool_scatter
+from putt_posture.changes import pool_scatter, setups_of
 from putt_posture.report.estimate_json import measure_as_json, number_as_json, plain
 from putt_posture.report.json_form import student_as_json
 from putt_posture.report.spreadsheet import rows_as_csv
@@ -16,11 +16,12 @@ from putt_posture.values import ComparedLesson, Comparison, MeasureChange
 
 __all__ = ["COMPARISON_SCHEMA_VERSION", "comparison_as_csv", "comparison_as_json"]
 
-COMPARISON_SCHEMA_VERSION: Final = 1
+COMPARISON_SCHEMA_VERSION: Final = 2
 
 _COLUMNS: Final = (
     "measure", "title", "unit", "before", "before_standard_uncertainty", "after", "after_standard_uncertainty",
-    "change", "change_standard_uncertainty", "low", "high", "smallest_real", "verdict", "absent",
+    "change", "change_standard_uncertainty", "low", "high", "smallest_alone", "chance", "joint_chance", "verdict",
+    "absent",
 )  # fmt: skip
 
 
@@ -44,7 +45,8 @@ def comparison_as_csv(comparison: Comparison) -> str:
         one, two, change = found.before, found.after, found.change
         numbers = (
             one.value, one.standard_uncertainty, two.value, two.standard_uncertainty, change.value,
-            change.standard_uncertainty, change.low, change.high, found.smallest_real,
+            change.standard_uncertainty, change.low, change.high, found.smallest_alone, found.chance,
+            found.joint_chance,
         )  # fmt: skip
         rows.append(
             [name, WORDS[name].title, change.unit, *map(number_as_json, numbers), _verdict(found),
@@ -75,12 +77,14 @@ def _lesson(lesson: ComparedLesson) -> dict[str, Any]:
 
 
 def _change(found: MeasureChange) -> dict[str, Any]:
-    repeats = pool_scatter([found.before.repeats, found.after.repeats])
+    repeats = pool_scatter([setups_of(found.before), setups_of(found.after)])
     return {
         "before": measure_as_json(found.before),
         "after": measure_as_json(found.after),
         "change": measure_as_json(found.change),
-        "smallest_real": number_as_json(found.smallest_real),
+        "smallest_alone": number_as_json(found.smallest_alone),
+        "chance": number_as_json(found.chance),
+        "joint_chance": number_as_json(found.joint_chance),
         "verdict": _verdict(found),
         "repeats": None
         if repeats is None
@@ -95,4 +99,4 @@ def _change(found: MeasureChange) -> dict[str, Any]:
 def _verdict(found: MeasureChange) -> str:
     if not found.change:
         return "absent"
-    return "change" if found.real else "no_change"
+    return "change" if found.real else "maybe" if found.maybe else "no_change"

@@ -34,9 +34,9 @@ class ChangeRow:
         The 95 % interval of the change.
     from_to : str
         Both values and no margins: ``24 → 41°``.
-    real : bool
+    real, maybe : bool
     verdict : str
-        A few words: whether it is a change, and otherwise below which size none can be told.
+        A few words: whether it is a change, and otherwise from which size on it would be beyond its own margin.
     says : str
         What it looks like and is worth to the stroke; empty for what is no change.
     absent : str
@@ -53,6 +53,7 @@ class ChangeRow:
     interval: str
     from_to: str
     real: bool
+    maybe: bool
     verdict: str
     says: str
     absent: str
@@ -81,6 +82,7 @@ def _row(found: MeasureChange) -> ChangeRow:
         interval=format_interval(_as_printed(found)) if change else "",
         from_to=_from_to(found, signed=signed) if change else "",
         real=found.real,
+        maybe=found.maybe,
         verdict=_verdict(found) if change else "",
         says=(shift.more if change.value > 0 else shift.less) if found.real else "",
         absent=plain(change.absent or ""),
@@ -114,5 +116,7 @@ def _as_printed(found: MeasureChange) -> Estimate:
 def _verdict(found: MeasureChange) -> str:
     if found.real:
         return "a change"
-    least = format_value(found.smallest_real, found.change.unit)
-    return f"not told from the noise (below {least})"
+    if found.maybe:
+        return "may be a change"
+    least = format_value(found.smallest_alone, found.change.unit)
+    return f"not told from the noise (alone: from {least})"

@@ -2,22 +2,26 @@
 
 from attrs import evolve
 
+from putt_posture.changes import weigh_change
 from putt_posture.report.comparison.content import HOW, write_comparison
 from putt_posture.report.comparison.pictures import draw_pictures
 from putt_posture.report.wording import CAUTIONS
-from putt_posture.values import MEASURES, Changes, MeasureChange, absent
+from putt_posture.values import MEASURES, Changes, absent
 
 
-def test_each_measure_is_in_one_of_three_lists(report) -> None:
-    names = [row.name for row in (*report.changed, *report.unchanged, *report.absent_rows)]
+def test_each_measure_is_in_one_of_four_lists(report) -> None:
+    names = [row.name for row in (*report.changed, *report.maybe, *report.unchanged, *report.absent_rows)]
     assert sorted(names) == sorted(MEASURES)
     assert [row.name for row in report.changed] == ["spine_tilt", "hand_offset"]
     assert {"shaft_lie", "putter_length"} <= {row.name for row in report.absent_rows}
 
 
 def test_the_summary_counts_the_changes_among_what_both_lessons_have(report) -> None:
-    told = len(report.changed) + len(report.unchanged)
-    assert report.summary == f"2 of the {told} measures taken in both lessons changed by more than the noise."
+    told = len(report.changed) + len(report.maybe) + len(report.unchanged)
+    assert report.summary == (
+        f"2 of the {told} measures taken in both lessons changed by more than the noise. If nothing had changed, any "
+        "would be named in at most 1 of 20 comparisons."
+    )
 
 
 def test_days_and_setups_of_both_lessons_are_told(report) -> None:
@@ -35,7 +39,7 @@ def test_the_arcs_of_both_filmed_setups_are_compared(report) -> None:
 def test_it_says_how_it_was_reckoned_and_the_cautions(report) -> None:
     assert report.how == HOW
     assert report.cautions == CAUTIONS
-    assert "25\N{NO-BREAK SPACE}%" in report.how[1]
+    assert "1.5° of spine tilt and 1° of the shaft's lie, one sigma" in report.how[2]
     assert any("Only one setup" in sentence for sentence in report.warnings)
 
 
@@ -69,9 +73,7 @@ def test_hidden_faces_are_told(comparison, pictures) -> None:
 
 def test_two_lessons_with_nothing_in_common_say_so(comparison, pictures) -> None:
     none = absent("It is missing.", unit="cm")
-    nothing = Changes(
-        measures={name: MeasureChange(name=name, before=none, after=none, change=none) for name in MEASURES}
-    )
+    nothing = Changes(measures={name: weigh_change(name, none, none, none) for name in MEASURES})
     made = write_comparison(evolve(comparison, changes=nothing), pictures=pictures)
     assert made.summary == "No measure was taken in both lessons, so no change can be told."
     assert (made.changed, made.unchanged) == ((), ())

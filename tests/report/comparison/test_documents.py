@@ -38,7 +38,7 @@ def test_the_document_keeps_the_schema(document) -> None:
     ("spoil", "place"),
     [
         (lambda found: found["measures"].pop("spine_tilt"), "at measures"),
-        (lambda found: found["measures"]["spine_tilt"].update(verdict="maybe"), "at measures/spine_tilt/verdict"),
+        (lambda found: found["measures"]["spine_tilt"].update(verdict="perhaps"), "at measures/spine_tilt/verdict"),
         (lambda found: found["measures"]["spine_tilt"]["change"].update(value=None), "at measures/spine_tilt/change"),
         (lambda found: found["before"]["student"].update(handed="both"), "at before/student/handed"),
         (lambda found: found.update(mood="sunny"), "at the top"),
@@ -47,22 +47,24 @@ def test_the_document_keeps_the_schema(document) -> None:
 def test_a_document_that_does_not_keep_it_is_refused_by_the_place(document, spoil, place) -> None:
     spoilt = copy.deepcopy(document)
     spoil(spoilt)
-    with pytest.raises(UsageError, match=f"The changes do not keep schema 1 {place}"):
+    with pytest.raises(UsageError, match=f"The changes do not keep schema 2 {place}"):
         check_document(spoilt, "comparison", what="The changes do")
 
 
 def test_numbers_are_those_of_the_changes(comparison, document) -> None:
     for name, found in comparison.changes.measures.items():
         entry = document["measures"][name]
-        assert entry["verdict"] == ("absent" if not found.change else "change" if found.real else "no_change")
+        assert entry["verdict"] == (
+            "absent" if not found.change else "change" if found.real else "maybe" if found.maybe else "no_change"
+        )
         if found.change:
             assert entry["change"]["value"] == found.after.value - found.before.value
-            assert entry["smallest_real"] == found.smallest_real
+            assert entry["smallest_alone"] == found.smallest_alone
             assert math.hypot(*entry["change"]["budget"].values()) == pytest.approx(
                 entry["change"]["standard_uncertainty"]
             )
         else:
-            assert entry["smallest_real"] is None
+            assert entry["smallest_alone"] is None
 
 
 def test_text_is_the_document_without_a_nan(comparison, document) -> None:
@@ -78,4 +80,4 @@ def test_table_has_one_row_a_measure_with_the_same_numbers(comparison, document)
     assert table.loc["spine_tilt", "change"] == pytest.approx(tilt["change"]["value"])
     assert table.loc["spine_tilt", "low"] == pytest.approx(tilt["change"]["low"])
     assert table.loc["spine_tilt", "verdict"] == "change"
-    assert table.loc["shaft_lie", ["change", "smallest_real"]].isna().all()
+    assert table.loc["shaft_lie", ["change", "smallest_alone"]].isna().all()
