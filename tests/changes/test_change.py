@@ -4,7 +4,7 @@ import math
 
 import pytest
 from attrs import evolve
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from measured_twice import measured, number
 from scipy.stats import t as student_t
@@ -184,6 +184,8 @@ def test_adding_the_same_to_both_changes_nothing(one, two, constant) -> None:
     def moved(each):
         return evolve(each, value=each.value + constant, repeats=tuple(value + constant for value in each.repeats))
 
+    # Setups that differ by less than rounding become the same number, and then count as read once.
+    assume(all(len(set(each.repeats)) == len(set(moved(each).repeats)) for each in (one, two)))
     there, again = (change(a, b) for a, b in ((one, two), (moved(one), moved(two))))
     assert again.change.value == pytest.approx(there.change.value, abs=1e-9)
     assert again.smallest_alone == pytest.approx(there.smallest_alone, abs=1e-6)
