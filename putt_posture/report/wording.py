@@ -74,8 +74,8 @@ UNCERTAINTY: Final = (
     "The number after ± is the 95 % margin: it is meant to hold the true value 19 times out of 20. That was tried on "
     "rendered golfers, whose true values are known: there it did so in 88 to 100 % of the shots, by measure. "
     "On people only the spine tilt was looked at, and only of a few. From one lesson to the next, a difference of less "
-    "than about one and a half margins is no change, and one of some twenty measures passes that by chance; a comparison "
-    "of both lessons takes that into account."
+    "than about one and a half margins is no change, and one of some twenty measures passes that by chance; a "
+    "comparison of both lessons takes that into account."
 )
 """The shares are those of the table in DEVELOPERS.md (24 golfers, usual shots) and what was shown on people is in
 `tests/accuracy/results.md`. Two equal margins m make a margin of m·√2 on their difference."""
