@@ -37,9 +37,10 @@ JUDGED_SCATTER: Final[Mapping[MeasureName, float]] = {
     "sideways_balance": 4.0,
 }  # fmt: skip
 """How much single setups of one student scatter, one sigma, in the measure's unit. Judged: published figures for a
-putting address were not looked for, and rendered golfers do not address anew. A point of the body is taken to come back
-to within 1 cm, feet and ball to within 1.5 cm to each other, an angle by 1 cm at the end of its segment (1 cm at 60 cm of
-shaft is 1.0°, at 22 cm of neck 2.6°), 1 cm of a foot's length of 27 cm. The putter's own length does not scatter."""
+putting address were not looked for, and rendered golfers do not address anew. A point of the body is taken to come
+back to within 1 cm, feet and ball to within 1.5 cm to each other, an angle by 1 cm at the end of its segment (1 cm at
+60 cm of shaft is 1.0°, at 22 cm of neck 2.6°), 1 cm of a foot's length of 27 cm. The putter's own length does not
+scatter."""
 
 JUDGED_FREEDOM: Final = 8
 """What the judged scatter counts for: taken to be known to a quarter, ν = ½ (Δu/u)⁻² (JCGM 100:2008, G.4.2)."""
