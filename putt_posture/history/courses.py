@@ -1,13 +1,14 @@
 """How each measure went over the visits, and what became of it since the setup was rebuilt.
 
 Nothing is called a change by its own margin alone: what the rebuild changed is told among all measures, what became of
-those among those, and what else moved among the others (`putt_posture.changes.families`).
+those among those, and what else moved among the others (`putt_posture.changes.families`). The putter's own length is
+followed too, by itself: another putter is no change of the posture, and `find_putter_changes` tells of it.
 """
 
 from collections.abc import Callable, Mapping
 from functools import cache
 from itertools import pairwise
-from typing import Protocol
+from typing import Final, Protocol
 
 from attrs import evolve, frozen
 
@@ -53,6 +54,8 @@ class _Looks:
 
 _Found = dict[MeasureName, MeasureChange]
 
+_OF_CLUB: Final[frozenset[MeasureName]] = frozenset({"putter_length"})
+
 
 def find_courses(history: History, *, find_changes: FindChanges) -> Mapping[MeasureName, Course]:
     """Find how each measure of `MEASURES` went.
@@ -88,7 +91,10 @@ def find_courses(history: History, *, find_changes: FindChanges) -> Mapping[Meas
                 found[name] = between(start, end).measures[name]
         return found
 
-    since_first = control_family(changes(lambda look: (look.first, look.latest)))
+    ever = changes(lambda look: (look.first, look.latest))
+    of_body = {name: each for name, each in ever.items() if name not in _OF_CLUB}
+    of_club = {name: each for name, each in ever.items() if name in _OF_CLUB}
+    since_first = control_family(of_body) | control_family(of_club)
     by_rebuild = control_family(changes(lambda look: (look.first, look.rebuilt)))
     since_rebuilt = _judge_since(changes(lambda look: (look.rebuilt, look.latest)), by_rebuild)
     steps = control_share(
@@ -112,6 +118,8 @@ def find_courses(history: History, *, find_changes: FindChanges) -> Mapping[Meas
 def _look(name: MeasureName, history: History) -> _Looks:
     seen = tuple(place for place, visit in enumerate(history.visits) if visit.measured.measures.get(name))
     rebuilt = next((place for place in reversed(seen) if history.visits[place].moment == "after"), None)
+    if name in _OF_CLUB:
+        rebuilt = None
     return _Looks(seen=seen, rebuilt=rebuilt)
 
 
@@ -151,6 +159,8 @@ def _course(
 
 def _judge(course: Course) -> Verdict:
     since, by_rebuild = course.since_rebuilt, course.by_rebuild
+    if course.name in _OF_CLUB:
+        return "club"
     if course.rebuilt is None:
         return "unrebuilt"
     if since is None:

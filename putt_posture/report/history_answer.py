@@ -145,7 +145,8 @@ def _say_whether_it_stuck(courses: Mapping[MeasureName, Course], *, since: str) 
     kept = made - back - unsure
     counts = [(back, f"went back by more than the noise{ALL_OR_PART if back else ''}"), (kept, "held")]
     said = [f"{count} {what}" for count, what in counts if count]
-    said += [f"of {unsure} it cannot be told yet"] if unsure else []
+    if unsure:
+        said.append("it cannot be told of any yet" if unsure == made else f"of {unsure} it cannot be told yet")
     sentences = (
         f"Of the {count_of(made, 'measure')} that the rebuild of {since} changed against the first visit and that were "
         f"seen again, {_join(said)}.",
@@ -170,7 +171,8 @@ def _join(parts: list[str]) -> str:
 
 
 def _say_since_first(courses: Mapping[MeasureName, Course]) -> str:
-    told = [course for course in courses.values() if course.since_first is not None and course.since_first.change]
+    posture = (course for course in courses.values() if course.verdict != "club")
+    told = [course for course in posture if course.since_first is not None and course.since_first.change]
     real = [WORDS[course.name].title for course in told if course.since_first and course.since_first.real]
     if not told:
         return "No measure was taken at two visits."

@@ -10,14 +10,14 @@ from putt_posture.values.posture import MeasureName
 
 __all__ = ["VERDICTS", "Course", "CourseStep", "PutterChange", "Verdict"]
 
-Verdict = Literal["back", "held", "unsure", "further", "moved", "steady", "open", "unrebuilt", "untold"]
+Verdict = Literal["back", "held", "unsure", "further", "moved", "steady", "open", "unrebuilt", "untold", "club"]
 """What became of a measure since the latest visit that shows the setup as it was rebuilt.
 
 ``back``: the rebuild changed it, and it has gone back by more than the noise; ``held``: the rebuild changed it, and the
 95 % interval excludes that half of that or more is gone; ``unsure``: the rebuild changed it, and neither can be told;
 ``further``: it went on the same way; ``moved``: the rebuild had not changed it, and it has changed since; ``steady``:
 neither; ``open``: no look at it since the rebuild; ``unrebuilt``: no visit shows it rebuilt; ``untold``: fewer than two
-numbers.
+numbers; ``club``: the putter's length, which is no posture.
 """
 
 VERDICTS: Final[tuple[Verdict, ...]] = get_args(Verdict)

@@ -66,6 +66,26 @@ def test_what_became_of_the_rebuild_is_judged_among_what_it_changed_and_the_rest
     assert found["knee_flex"].since_rebuilt.joint_chance > 10 * found["knee_flex"].since_rebuilt.chance
 
 
+def test_another_putter_is_no_change_of_the_posture():
+    # The putter is a shorter one at the rebuild and the old one again later; the posture stays as it was.
+    lengths = (91.4, 83.8, 91.4)
+    history = tilts(20, 20, 20)
+    visits = [
+        evolve(each, measured=evolve(each.measured, measures=_with_putter(each.measured.measures, length)))
+        for each, length in zip(history.visits, lengths, strict=True)
+    ]
+    found = find_courses(evolve(history, visits=tuple(visits)), find_changes=plain_changes)
+    putter = found["putter_length"]
+    assert (putter.verdict, putter.rebuilt, putter.by_rebuild, putter.since_rebuilt) == ("club", None, None, None)
+    assert [step.change.change.value for step in putter.steps] == pytest.approx([-7.6, 7.6])
+    plain = find_courses(history, find_changes=plain_changes)
+    assert {name: each.verdict for name, each in found.items()} == {name: each.verdict for name, each in plain.items()}
+
+
+def _with_putter(measures, length_cm):
+    return measures | {"putter_length": Estimate(value=length_cm, standard_uncertainty=0.3, unit="cm")}
+
+
 def test_without_a_rebuilt_visit_nothing_is_said_of_it():
     found = course(tilts(20, 35, 22, moments=("before", "check", "check")))
     assert (found.verdict, found.rebuilt, found.since_rebuilt) == ("unrebuilt", None, None)
@@ -204,4 +224,5 @@ def test_of_suggestions_that_do_not_move_one_history_in_twenty_marks_any():
 
 
 def test_a_rebuild_and_nothing_after_it_is_open():
-    assert {each.verdict for each in find_courses(one_day(), find_changes=plain_changes).values()} == {"open"}
+    found = find_courses(one_day(), find_changes=plain_changes)
+    assert {each.verdict for name, each in found.items() if name != "putter_length"} == {"open"}
