@@ -90,7 +90,7 @@ def courses_of(back=0, held=0, unsure=0, further=0):
         ({"back": 2, "held": 1, "unsure": 1}, "Part of it went back", "and of 1 it cannot be told yet."),
         ({"held": 3, "further": 1}, "So far it stuck", "4 held."),
         ({"held": 3, "unsure": 5}, "Held so far in 3 of 8", "3 held and of 5 it cannot be told yet."),
-        ({"unsure": 2}, "Cannot be told yet", "seen again, of 2 it cannot be told yet."),
+        ({"unsure": 2}, "Cannot be told yet", "seen again, it cannot be told of any yet."),
         ({}, "Nothing to hold", "changed nothing that can be told from noise"),
     ],
 )  # fmt: skip
