@@ -2,7 +2,7 @@
 
 Nothing is called a change by its own margin alone: what the rebuild changed is told among all measures, what became of
 those among those, and what else moved among the others (`putt_posture.changes.families`). The putter's own length is
-followed too, by itself: another putter is no change of the posture, and `find_putter_changes` tells of it.
+followed too and gets no verdict: another putter is no change of the posture, and `find_putter_changes` tells of it.
 """
 
 from collections.abc import Callable, Mapping
@@ -91,10 +91,7 @@ def find_courses(history: History, *, find_changes: FindChanges) -> Mapping[Meas
                 found[name] = between(start, end).measures[name]
         return found
 
-    ever = changes(lambda look: (look.first, look.latest))
-    of_body = {name: each for name, each in ever.items() if name not in _OF_CLUB}
-    of_club = {name: each for name, each in ever.items() if name in _OF_CLUB}
-    since_first = control_family(of_body) | control_family(of_club)
+    since_first = control_family(changes(lambda look: (look.first, look.latest)))
     by_rebuild = control_family(changes(lambda look: (look.first, look.rebuilt)))
     since_rebuilt = _judge_since(changes(lambda look: (look.rebuilt, look.latest)), by_rebuild)
     steps = control_share(
