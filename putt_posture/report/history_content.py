@@ -13,15 +13,15 @@ from putt_posture.report.history_answer import Answer, format_change, write_answ
 from putt_posture.report.history_chart import MOMENT_WORDS, HistoryChart, write_putter_change
 from putt_posture.report.parts import NAMELESS, Fact, Plate
 from putt_posture.report.practice_content import PracticeSection
-from putt_posture.report.wording import CAUTIONS, NO_NORM, WORDS, Part
+from putt_posture.report.wording import CAUTIONS, NO_NORM, SHOWN_ON, WORDS, Part
 from putt_posture.values import Course, History, MeasureChange, MeasureName, PutterChange, Visit
 
 __all__ = ["CourseRow", "HistoryPage", "VisitRow", "write_history_page"]
 
 HOW_TO_READ: Final = (
-    "The number behind ± is the 95 % margin of one measure looked at alone. Of many measures some pass it by chance, "
-    "so a change counts as real only where it stands out among all that were looked at together (Holm 1979): if "
-    "nothing changed, any is called real in at most 1 of 20 histories. One that passes its own margin and no more may "
+    f"The number behind ± is the 95 % margin of one measure looked at alone. {SHOWN_ON} Of many measures some pass it "
+    "by chance, so a change counts as real only where it stands out among all that were looked at together (Holm 1979): "
+    "if nothing changed, any is called real in at most 1 of 20 histories. One that passes its own margin and no more may "
     "be a change; about 1 of 20 that did not change does."
 )
 CHARTS: Final = (

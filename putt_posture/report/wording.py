@@ -19,6 +19,7 @@ __all__ = [
     "LENGTH_CONVENTION",
     "NO_NORM",
     "SCALE_SOURCES",
+    "SHOWN_ON",
     "UNCERTAINTY",
     "WORDS",
     "Part",
@@ -70,15 +71,20 @@ SCALE_SOURCES: Final[Mapping[str, str]] = {
     "none": "nothing; lengths are absent",
 }
 
-UNCERTAINTY: Final = (
-    "The number after ± is the 95 % margin: it is meant to hold the true value 19 times out of 20. That was tried on "
-    "rendered golfers, whose true values are known: there it did so in 88 to 100 % of the shots, by measure. "
-    "On people only the spine tilt was looked at, and only of a few. From one lesson to the next, a difference of less "
-    "than about one and a half margins is no change, and one of some twenty measures passes that by chance; a "
-    "comparison of both lessons takes that into account."
+SHOWN_ON: Final = (
+    "It is meant to hold the true value 19 times out of 20. That was tried on rendered golfers, whose true values are "
+    "known: there it did so in 88 to 100 % of the shots, by measure. On people only the spine tilt was looked at, and "
+    "only of a few."
 )
-"""The shares are those of the table in DEVELOPERS.md (24 golfers, usual shots) and what was shown on people is in
-`tests/accuracy/results.md`. Two equal margins m make a margin of m·√2 on their difference."""
+"""Of a margin. The shares are those of the table in DEVELOPERS.md (24 golfers, usual shots) and what was shown on
+people is in `tests/accuracy/results.md`."""
+
+UNCERTAINTY: Final = (
+    f"The number after ± is the 95 % margin. {SHOWN_ON} From one lesson to the next, a difference of less than about "
+    "one and a half margins is no change, and one of some twenty measures passes that by chance; a comparison of both "
+    "lessons takes that into account."
+)
+"""Two equal margins m make a margin of m·√2 on their difference."""
 
 NO_NORM: Final = (
     "There is no published norm for any of these at a putting address. The numbers say where the student stands, "

@@ -7,6 +7,8 @@ import pytest
 from attrs import asdict
 
 from putt_posture.report.colours import PART_COLOURS, PART_TITLES
+from putt_posture.report.comparison.content import HOW
+from putt_posture.report.history_content import HOW_TO_READ
 from putt_posture.report.wording import CAUTIONS, NO_NORM, SCALE_SOURCES, UNCERTAINTY, WORDS
 from putt_posture.values import MEASURES
 
@@ -47,7 +49,7 @@ def test_wherever_19_in_20_stands_it_says_on_whom_that_was_shown_and_how_often_i
     assert set(shares) == set(MEASURES)
     expected = f"{min(shares.values())} to {max(shares.values())} % of the shots"
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
-    for text in (UNCERTAINTY, readme):
+    for text in (UNCERTAINTY, HOW_TO_READ, HOW[-1], readme):
         assert expected in text
         assert "rendered golfers" in text
         assert "On people only the" in text

@@ -14,7 +14,7 @@ from putt_posture.report.days import format_day
 from putt_posture.report.estimate_json import plain
 from putt_posture.report.parts import NAMELESS, Fact
 from putt_posture.report.stroke_content import StrokeSection, write_stroke_section
-from putt_posture.report.wording import CAUTIONS, FACES, FACES_HIDDEN, SCALE_SOURCES
+from putt_posture.report.wording import CAUTIONS, FACES, FACES_HIDDEN, SCALE_SOURCES, SHOWN_ON
 from putt_posture.values import LEVEL, VIEW_TITLES, ComparedLesson, Comparison
 
 __all__ = ["ComparedSource", "ComparisonReport", "say_counts", "write_comparison"]
@@ -40,6 +40,8 @@ HOW: Final[tuple[str, ...]] = (
     f"about 1{_NO_BREAK}cm, which is {JUDGED_SCATTER['spine_tilt']:g}° of spine tilt and "
     f"{JUDGED_SCATTER['shaft_lie']:g}° of the shaft's lie, one sigma. With one setup in each lesson the judged scatter "
     "is all there is; a student who scatters more seems to change more often than said here.",
+    f"The number behind ± of one measure in one lesson is its 95 % margin. {SHOWN_ON} How often a sentence about a "
+    "change is wrong was tried on simulated students.",
 )
 
 
