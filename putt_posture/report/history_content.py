@@ -20,9 +20,9 @@ __all__ = ["CourseRow", "HistoryPage", "VisitRow", "write_history_page"]
 
 HOW_TO_READ: Final = (
     f"The number behind ± is the 95 % margin of one measure looked at alone. {SHOWN_ON} Of many measures some pass it "
-    "by chance, so a change counts as real only where it stands out among all that were looked at together (Holm 1979): "
-    "if nothing changed, any is called real in at most 1 of 20 histories. One that passes its own margin and no more may "
-    "be a change; about 1 of 20 that did not change does."
+    "by chance, so a change counts as real only where it stands out among all that were looked at together (Holm "
+    "1979): if nothing changed, any is called real in at most 1 of 20 histories. One that passes its own margin and no "
+    "more may be a change; about 1 of 20 that did not change does."
 )
 CHARTS: Final = (
     "Bars are 95 % intervals. A solid line joins two visits between which the measure changed for real; of all solid "
