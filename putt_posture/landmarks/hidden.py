@@ -39,8 +39,8 @@ _AROUND_PX: Final = 3
 
 def without_hidden_feet(landmarks: Landmarks) -> Landmarks:
     """Return the landmarks without ankles, heels and toes in the setups in which the feet are hidden."""
-    setups = landmarks.setup_index
-    hidden = np.array([np.median(_say_hidden(landmarks)[setups == setup]) > 0.5 for setup in setups])
+    setups, told = landmarks.setup_index, _say_hidden(landmarks)
+    hidden = np.array([np.median(told[setups == setup]) > 0.5 for setup in setups])
     if not hidden.any():
         return landmarks
     points = landmarks.points_px.copy()
