@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 from putt_posture.archive.histories import visits_of
 from putt_posture.archive.tables import Standing, StudentRow
 from putt_posture.changes import find_changes
-from putt_posture.history import find_courses
+from putt_posture.history import find_verdicts
 from putt_posture.values import History
 
 __all__ = ["find_standing", "settle_standing", "settle_standings"]
@@ -42,6 +42,6 @@ def find_standing(session: Session, number: int) -> Standing | None:
     visits = visits_of(session, number)
     if not visits:
         return None
-    courses = find_courses(History(name="", visits=visits), find_changes=find_changes)
-    drifts: list[str] = [name for name, course in courses.items() if course.verdict == "back"]
+    verdicts = find_verdicts(History(name="", visits=visits), find_changes=find_changes)
+    drifts: list[str] = [name for name, verdict in verdicts.items() if verdict == "back"]
     return Standing(student_id=number, lessons=len(visits), last_day=visits[-1].day, drifted=len(drifts), drifts=drifts)

@@ -26,7 +26,7 @@ from putt_posture.values import (
     Verdict,
 )
 
-__all__ = ["FindChanges", "find_courses"]
+__all__ = ["FindChanges", "find_courses", "find_verdicts"]
 
 
 class FindChanges(Protocol):
@@ -53,6 +53,7 @@ class _Looks:
 
 
 _Found = dict[MeasureName, MeasureChange]
+_Between = Callable[[int, int], Changes]
 
 _OF_CLUB: Final[frozenset[MeasureName]] = frozenset({"putter_length"})
 
@@ -74,6 +75,32 @@ def find_courses(history: History, *, find_changes: FindChanges) -> Mapping[Meas
     mapping of MeasureName to Course
         In the order of `MEASURES`.
     """
+    between = _ask_once(history, find_changes)
+    looks = {name: _look(name, history) for name in MEASURES}
+    steps = control_share(
+        {(name, *ends): between(*ends).measures[name] for name, look in looks.items() for ends in pairwise(look.seen)}
+    )
+    return {
+        name: evolve(
+            course,
+            steps=tuple(
+                CourseStep(start=start, end=end, change=steps[name, start, end])
+                for start, end in pairwise(looks[name].seen)
+            ),
+        )
+        for name, course in _follow(looks, between).items()
+    }
+
+
+def find_verdicts(history: History, *, find_changes: FindChanges) -> Mapping[MeasureName, Verdict]:
+    """Find the verdict of each measure alone, as `find_courses` does, without the steps from visit to visit."""
+    looks = {name: _look(name, history) for name in MEASURES}
+    courses = _follow(looks, _ask_once(history, find_changes))
+    return {name: course.verdict for name, course in courses.items()}
+
+
+def _ask_once(history: History, find_changes: FindChanges) -> _Between:
+    """Return what gives the changes between two visits, by their places, and asks for each pair once."""
     everything = [visit.measured for visit in history.visits]
     repeats = find_repeats(everything)
 
@@ -81,7 +108,11 @@ def find_courses(history: History, *, find_changes: FindChanges) -> Mapping[Meas
     def between(start: int, end: int) -> Changes:
         return find_changes(everything[start], everything[end], repeats=repeats)
 
-    looks = {name: _look(name, history) for name in MEASURES}
+    return between
+
+
+def _follow(looks: Mapping[MeasureName, _Looks], between: _Between) -> dict[MeasureName, Course]:
+    """Return the course of each measure, without its steps."""
 
     def changes(places: Callable[[_Looks], tuple[int | None, int | None]]) -> _Found:
         found = {}
@@ -94,9 +125,6 @@ def find_courses(history: History, *, find_changes: FindChanges) -> Mapping[Meas
     since_first = control_family(changes(lambda look: (look.first, look.latest)))
     by_rebuild = control_family(changes(lambda look: (look.first, look.rebuilt)))
     since_rebuilt = _judge_since(changes(lambda look: (look.rebuilt, look.latest)), by_rebuild)
-    steps = control_share(
-        {(name, *ends): between(*ends).measures[name] for name, look in looks.items() for ends in pairwise(look.seen)}
-    )
     return {
         name: _course(
             name,
@@ -104,9 +132,6 @@ def find_courses(history: History, *, find_changes: FindChanges) -> Mapping[Meas
             since_first=since_first.get(name),
             by_rebuild=by_rebuild.get(name),
             since_rebuilt=since_rebuilt.get(name),
-            steps=tuple(
-                CourseStep(start=start, end=end, change=steps[name, start, end]) for start, end in pairwise(look.seen)
-            ),
         )
         for name, look in looks.items()
     }
@@ -134,7 +159,6 @@ def _course(
     since_first: MeasureChange | None,
     by_rebuild: MeasureChange | None,
     since_rebuilt: MeasureChange | None,
-    steps: tuple[CourseStep, ...],
 ) -> Course:
     midway = None
     if by_rebuild is not None and since_rebuilt is not None and since_first is not None:
@@ -148,7 +172,7 @@ def _course(
         by_rebuild=by_rebuild,
         since_rebuilt=since_rebuilt,
         past_midway=midway,
-        steps=steps,
+        steps=(),
         verdict="untold",
     )
     return evolve(found, verdict=_judge(found)) if len(look.seen) > 1 else found

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from invented_history import FIRST, NOISE, REBUILT, START, drift, many, one_day, one_visit, plain_changes, visit
 
-from putt_posture.history import find_courses, find_putter_changes
+from putt_posture.history import find_courses, find_putter_changes, find_verdicts
 from putt_posture.values import MEASURES, VERDICTS, Estimate, History
 
 MOMENTS = ("before", "after", "check")
@@ -64,6 +64,12 @@ def test_what_became_of_the_rebuild_is_judged_among_what_it_changed_and_the_rest
     assert found["spine_tilt"].since_rebuilt.joint_chance == found["spine_tilt"].since_rebuilt.chance
     assert found["knee_flex"].verdict == "steady"
     assert found["knee_flex"].since_rebuilt.joint_chance > 10 * found["knee_flex"].since_rebuilt.chance
+
+
+@pytest.mark.parametrize("history", [drift(), many(), one_day(), one_visit(), History(name="")])
+def test_verdicts_alone_are_those_of_the_courses(history):
+    courses = find_courses(history, find_changes=plain_changes)
+    assert find_verdicts(history, find_changes=plain_changes) == {name: each.verdict for name, each in courses.items()}
 
 
 def test_another_putter_is_no_change_of_the_posture():
