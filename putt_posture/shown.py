@@ -8,9 +8,10 @@ the way JSON writes them, so that JSON that is printed stays JSON. What is store
 
 import re
 import unicodedata
+from collections.abc import Sequence
 from typing import Final
 
-__all__ = ["hide_passwords", "show_plainly"]
+__all__ = ["hide_passwords", "join_words", "show_plainly"]
 
 _JOINERS: Final = frozenset("\u200c\u200d")
 """Zero-width non-joiner and joiner; Hindi, Persian and pictures of people are written with them."""
@@ -73,3 +74,15 @@ def _is_plain(sign: str, *, before: str) -> bool:
 def _number(sign: str) -> str:
     data = sign.encode("utf-16-be", "surrogatepass")
     return "".join(f"\\u{data[place : place + 2].hex()}" for place in range(0, len(data), 2))
+
+
+def join_words(words: Sequence[str]) -> str:
+    """Return one or more words as they are said one after another.
+
+    Examples
+    --------
+    >>> join_words(["bent hips", "still feet", "a still trunk"])
+    'bent hips, still feet and a still trunk'
+    """
+    *first, last = words
+    return f"{', '.join(first)} and {last}" if first else last

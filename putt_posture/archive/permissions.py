@@ -19,6 +19,7 @@ from attrs import frozen
 from putt_posture.archive.ages import age_on, grown_up_on, is_minor
 from putt_posture.archive.names import same_name
 from putt_posture.errors import NotAllowed
+from putt_posture.shown import join_words
 
 __all__ = [
     "SCOPES",
@@ -298,5 +299,4 @@ def say_consents(scopes: Iterable[Scope]) -> str:
 
 
 def _titles(scopes: Sequence[Scope]) -> str:
-    *first, last = (SCOPE_TITLES[each] for each in scopes)
-    return f"{', '.join(first)} and {last}" if first else last
+    return join_words([SCOPE_TITLES[each] for each in scopes])

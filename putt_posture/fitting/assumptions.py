@@ -7,6 +7,7 @@ from putt_posture.figures import format_given, format_margin, format_value
 from putt_posture.fitting.inputs import FilmedSetup
 from putt_posture.fitting.putter_in_use import GRIP_DOWN_SD_CM
 from putt_posture.fitting.unusual_statures import say_outside_tables
+from putt_posture.shown import join_words
 from putt_posture.values import NORMAL_95, Estimate, Student, WantedSetup
 
 __all__ = ["list_assumptions"]
@@ -58,9 +59,8 @@ def list_assumptions(
     yield _say_wanted(wanted, setup)
     down = f", and {format_given(wanted.grip_down_cm, 'cm')} more for gripping down" if wanted.grip_down_cm else ""
     yield (
-        f"The hands' centre is taken {format_value(hold_cm, 'cm')} down from the top of the grip (hand size by "
-        "tables, hold by "
-        f"common practice){down}."
+        f"The hands' centre is taken {format_value(hold_cm, 'cm')} down from the top of the grip (hand size by tables, "
+        f"hold by common practice){down}."
     )
     if wanted.tilt_deg is None and wanted.elbow_bend_deg is None:
         yield BUILT_IN
@@ -73,9 +73,10 @@ def list_assumptions(
     yield filmed.lie_says
     names = [title for name, title in _DATA.items() if name in believed]
     if names:
+        words = join_words(names)
         correct = "corrects" if names == [_DATA["putter"]] else "correct"
         yield (
-            f"{_list(names)} {correct} the body tables by precision; errors of "
+            f"{words[0].upper() + words[1:]} {correct} the body tables by precision; errors of "
             "tilt, offset and hand height go together as the accuracy study found."
         )
     if "putter" in believed:
@@ -109,9 +110,3 @@ def _say_wanted(wanted: WantedSetup, setup: Mapping[str, Estimate]) -> str:
         f"{format_margin(setup['spine_tilt'])}, with the elbows bent by "
         f"{format_value(setup['elbow_bend'].value, 'deg')}."
     )
-
-
-def _list(titles: list[str]) -> str:
-    *first, last = titles
-    words = f"{', '.join(first)} and {last}" if first else last
-    return words[0].upper() + words[1:]

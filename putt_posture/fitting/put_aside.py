@@ -6,7 +6,7 @@ from typing import Final
 from attrs import frozen
 
 from putt_posture.figures import format_given, format_length, format_value
-from putt_posture.fitting.body_model import MOST_WRIST_SD, find_wrist_departure
+from putt_posture.fitting.body_model import MOST_WRIST_SD, find_beyond_belief, find_wrist_departure
 from putt_posture.fitting.geometry import find_length
 from putt_posture.fitting.inputs import FilmedSetup
 from putt_posture.fitting.learning import Learned
@@ -102,22 +102,18 @@ def say_long_putter(student: Student) -> str | None:
 def say_wrist_doubt(student: Student) -> str | None:
     """Say in how far a wrist height is not believed for this stature; None where it is, or was not measured."""
     departure = find_wrist_departure(student)
-    if (
-        student.wrist_floor_cm is None
-        or departure is None
-        or abs(departure.value) <= MOST_WRIST_SD * departure.standard_uncertainty
-    ):
+    if student.wrist_floor_cm is None or departure is None:
+        return None
+    beyond = abs(find_beyond_belief(departure))
+    if beyond == 0:
         return None
     way = "above" if departure.value > 0 else "below"
-    beyond = abs(departure.value) - MOST_WRIST_SD * departure.standard_uncertainty
     return (
         f"The wrist height of {format_given(student.wrist_floor_cm, 'cm')} is "
-        f"{format_value(abs(departure.value), 'cm')} {way} what a stature of "
-        f"{format_given(student.stature_cm, 'cm')} leads to expect, "
-        f"{_times(departure.value / departure.standard_uncertainty)}: the "
+        f"{format_value(abs(departure.value), 'cm')} {way} what a stature of {format_given(student.stature_cm, 'cm')} "
+        f"leads to expect, {_times(departure.value / departure.standard_uncertainty)}: the "
         f"{format_value(beyond, 'cm')} beyond {MOST_WRIST_SD:g} times were put aside, and the interval is wider for "
-        "it. Check the "
-        "stature, and measure again from the floor to the wrist crease, barefoot, standing, arms hanging."
+        "it. Check the stature, and measure again from the floor to the wrist crease, barefoot, standing, arms hanging."
     )
 
 

@@ -26,9 +26,8 @@ def keep_length_to_rules(length: Estimate) -> tuple[Estimate, str | None]:
     if not length or length.value >= SHORTEST_PUTTER_CM:
         return length, None
     says = (
-        f"The length came out at {format_length(length.value)} and was raised to "
-        f"{format_length(SHORTEST_PUTTER_CM)}, the "
-        "least that a club must have (R&A and USGA Equipment Rules)."
+        f"The length came out at {format_length(length.value)} and was raised to {format_length(SHORTEST_PUTTER_CM)}, "
+        "the least that a club must have (R&A and USGA Equipment Rules)."
     )
     return evolve(length, value=SHORTEST_PUTTER_CM), says
 
@@ -39,8 +38,7 @@ def keep_lie_to_rules(lie: Estimate) -> tuple[Estimate, str | None]:
         return lie, None
     says = (
         f"The lie of {format_value(lie.value, 'deg')} was lowered to {STEEPEST_LIE_DEG:g}°: the shaft must lean at "
-        "least 10° from the "
-        "vertical (R&A and USGA Equipment Rules)."
+        "least 10° from the vertical (R&A and USGA Equipment Rules)."
     )
     return evolve(lie, value=STEEPEST_LIE_DEG), says
 

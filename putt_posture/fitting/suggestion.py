@@ -178,9 +178,8 @@ def _find(
     data = find_filmed_data(model, samples, filmed, putter=putter, sex=student.sex)
     if not all(math.isfinite(one.predicted) for one in data.values()):
         beyond = (
-            f"The hands are {format_value(abs(filmed.offset.value), 'cm')} from under the shoulders, farther than "
-            "the arms reach; "
-            "check the scale and the points."
+            f"The hands are {format_value(abs(filmed.offset.value), 'cm')} from under the shoulders, farther than the "
+            "arms reach; check the scale and the points."
         )
         return _Found(answer=find_answer(model, samples, wanted, sex=student.sex), reason=beyond)
     shown = find_shown_tilt(filmed, wanted)
@@ -206,8 +205,7 @@ def _find(
         reason = (
             f"The filmed hands are {format_value(filmed.hand_height.value, 'cm')} above the ground where a body of "
             f"{format_given(student.stature_cm, 'cm')}, bent as filmed, holds them at about "
-            f"{format_value(expected, 'cm')}; check the stature, the "
-            "scale and the points."
+            f"{format_value(expected, 'cm')}; check the stature, the scale and the points."
         )
     if reason is not None:
         return _Found(answer=answer, reason=reason)

@@ -25,8 +25,8 @@ def say_beyond_tables(student: Student) -> str | None:
         return None
     return (
         f"A stature of {format_given(student.stature_cm, 'cm')} is too far from the people of the body tables for a "
-        "length (adult "
-        f"soldiers, ANSUR II 2012; {low:g} to {high:g} cm is fitted); check the stature, or try putters out."
+        f"length (adult soldiers, ANSUR II 2012; {low:g} to {high:g} cm is fitted); check the stature, or try putters "
+        "out."
     )
 
 
@@ -44,8 +44,7 @@ def say_outside_tables(student: Student) -> str | None:
     low, high = TABLE_STATURES_CM[student.sex]
     juniors = "; juniors have other proportions" if student.stature_cm < low else ""
     return (
-        f"The body tables are of adult soldiers (ANSUR II 2012) and hold nearly nobody outside {low:g} to {high:g} cm"
-        f"{juniors}: for {format_given(student.stature_cm, 'cm')} what they leave open is taken {wider:.1f} times as "
-        "wide, and so the "
-        "interval is wider."
+        f"The body tables are of adult soldiers (ANSUR II 2012) and hold nearly nobody outside {low:g} to {high:g} "
+        f"cm{juniors}: for {format_given(student.stature_cm, 'cm')} what they leave open is taken {wider:.1f} times as "
+        "wide, and so the interval is wider."
     )

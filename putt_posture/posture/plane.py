@@ -25,7 +25,7 @@ from putt_posture.values import (
     median_seen,
 )
 
-__all__ = ["Plane", "near_side", "place_in_plane"]
+__all__ = ["Plane", "near_side", "pair_frames", "place_in_plane"]
 
 HANDS_APART_CM: Final = 18.0
 """Hand centres on one grip lie about 8 cm apart (hand breadth, ANSUR II 2012); more than twice that is no grip."""
@@ -37,6 +37,19 @@ def near_side(scene: Scene) -> Side:
     Whoever faces the right edge of the picture shows the right side.
     """
     return "right" if scene.forward == 1 else "left"
+
+
+def pair_frames(own: int, others: int) -> NDArray[np.int64]:
+    """Return which of a view's own frames goes with each frame of another view, (others,).
+
+    The n-th of the one goes with the n-th of the other; where their numbers differ, the frames are spread evenly.
+
+    Examples
+    --------
+    >>> pair_frames(5, 5).tolist(), pair_frames(2, 4).tolist()
+    ([0, 1, 2, 3, 4], [0, 0, 1, 1])
+    """
+    return np.arange(others) * own // max(others, 1)
 
 
 @frozen(kw_only=True, eq=False)
@@ -172,10 +185,9 @@ class Plane:
     def beside(self, other: "Plane") -> "Plane":
         """Return the plane with the frames that go with those of another view: as many of them, in the same order.
 
-        The two views show the same setups, each in its own frames. The n-th of the one goes with the n-th of the
-        other; where their numbers differ, the frames are spread evenly.
+        The two views show the same setups, each in its own frames; see `pair_frames`.
         """
-        pairs = np.arange(len(other.points_px)) * len(self.points_px) // max(len(other.points_px), 1)
+        pairs = pair_frames(len(self.points_px), len(other.points_px))
         return evolve(
             self,
             points_px=self.points_px[pairs],

@@ -10,6 +10,7 @@ import numpy as np
 from attrs import evolve, field, frozen
 
 from putt_posture.body import predict, predict_joint_length
+from putt_posture.posture.plane import pair_frames
 from putt_posture.posture.ribs import TrunkSection
 from putt_posture.posture.side_outline import SideOutline, outline_depths
 from putt_posture.values import Floats, Student, median_seen
@@ -53,8 +54,8 @@ class TrunkShape:
     spine_px: Floats | None = field(default=None, repr=False)
 
     def beside(self, frames: int) -> "TrunkShape":
-        """Return the trunk in the frames that go with so many of another view; see `Plane.beside`."""
-        pairs = np.arange(frames) * len(self.behind) // max(frames, 1)
+        """Return the trunk in the frames that go with so many of another view; see `pair_frames`."""
+        pairs = pair_frames(len(self.behind), frames)
         return evolve(
             self,
             length=self.length[pairs],

@@ -10,6 +10,7 @@ from putt_posture.figures import format_margin
 from putt_posture.report.days import count_of, format_day
 from putt_posture.report.estimate_json import plain
 from putt_posture.report.wording import WORDS, Part
+from putt_posture.shown import join_words
 from putt_posture.values import Course, Estimate, History, MeasureChange, MeasureName, Verdict
 
 __all__ = ["CHANCE_OF_BACK", "Answer", "AnswerGroup", "AnswerRow", "format_change", "write_answer"]
@@ -149,7 +150,7 @@ def _say_whether_it_stuck(courses: Mapping[MeasureName, Course], *, since: str) 
         said.append("it cannot be told of any yet" if unsure == made else f"of {unsure} it cannot be told yet")
     sentences = (
         f"Of the {count_of(made, 'measure')} that the rebuild of {since} changed against the first visit and that were "
-        f"seen again, {_join(said)}.",
+        f"seen again, {join_words(said)}.",
         CHANCE_OF_BACK,
         *([CHANCE_OF_HELD] if kept else []),
     )
@@ -164,10 +165,6 @@ def _name_outcome(*, made: int, back: int, kept: int) -> str:
     if kept == made:
         return "So far it stuck"
     return f"Held so far in {kept} of {made}" if kept else "Cannot be told yet"
-
-
-def _join(parts: list[str]) -> str:
-    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
 
 
 def _say_since_first(courses: Mapping[MeasureName, Course]) -> str:

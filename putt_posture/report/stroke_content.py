@@ -116,10 +116,9 @@ def _say_arc(arc: Arc) -> str:
         return f"{lean}; {reach} the putter head cannot be told from the target line ({figure})."
     side, way = ("inside", "open") if depth.value > 0 else ("outside", "closed")
     return (
-        f"{lean}; {reach} the putter head runs {format_margin(_size(depth))} {side} the target line. A face square "
-        "to the arc "
-        f"looks {format_margin(_size(face))} to the {way} side at the end "
-        "of the backswing and as far to the other at the end of the follow-through."
+        f"{lean}; {reach} the putter head runs {format_margin(_size(depth))} {side} the target line. A face square to "
+        f"the arc looks {format_margin(_size(face))} to the {way} side at the end of the backswing and as far to the "
+        "other at the end of the follow-through."
     )
 
 

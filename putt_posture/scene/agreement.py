@@ -55,6 +55,5 @@ def warn_of_scale(
     return (
         f"{VIEW_TITLES[view]} {what} of {lengths[0]} looks {lengths[1]} long beside the student's stature, and beside "
         f"it the student looks {format_value(tall_cm, 'cm')} tall where {format_given(stature_cm, 'cm')} was typed; "
-        "the two differ by "
-        f"more than both allow. The scale is from {what}; check {option} and --stature.",
+        f"the two differ by more than both allow. The scale is from {what}; check {option} and --stature.",
     )

@@ -9,10 +9,10 @@ from typing import Final
 
 import numpy as np
 
-from putt_posture.setups.observed import Observed
-from putt_posture.setups.quiet import find_quiet, measure_activity
-from putt_posture.setups.signals import Signals, measure_signals
-from putt_posture.setups.strokes import find_strokes
+from putt_posture.setups.observed import Observed, observe_any
+from putt_posture.setups.quiet import find_quiet
+from putt_posture.setups.signals import Signals
+from putt_posture.shown import join_words
 from putt_posture.values import Clip, Track
 
 __all__ = ["find_doubts"]
@@ -44,11 +44,7 @@ def find_doubts(track: Track, clip: Clip, moments_s: Sequence[float]) -> list[st
     """
     if not len(track.times_s) or not np.isfinite(track.points_px).any():
         return [""] * len(moments_s)
-    signals = measure_signals(track, clip)
-    activity = measure_activity(track, clip, signals)
-    moves = clip.kind == "video" and len(activity.times_s) > 0 and bool(signals.address_like.any())
-    strokes = find_strokes(signals, activity) if moves else []
-    seen = Observed(clip=clip, signals=signals, activity=activity, strokes=strokes)
+    seen = observe_any(track, clip)
     return [_doubt(seen, moment_s) for moment_s in moments_s]
 
 
@@ -61,7 +57,8 @@ def _doubt(seen: Observed, moment_s: float) -> str:
     lacking = _lacking(seen.signals, real_s)
     if lacking:
         return (
-            f"{when} the student is not seen with {_listed(lacking)}, so this may be another moment than the address."
+            f"{when} the student is not seen with {join_words(lacking)}, so this may be another moment than the "
+            "address."
         )
     return ""
 
@@ -87,14 +84,3 @@ def _what_happens(seen: Observed, moment_s: float) -> str:
             if start_s <= moment_s <= stop_s and -_UNDER_WAY_S[1] <= start_s - stroke.end_s <= _HOLD_S:
                 return f"the finish of {began} is held"
     return ""
-
-
-def _listed(names: list[str]) -> str:
-    """Return names as they are said one after another.
-
-    Examples
-    --------
-    >>> _listed(["bent hips", "still feet", "a still trunk"])
-    'bent hips, still feet and a still trunk'
-    """
-    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)

@@ -9,7 +9,7 @@ from putt_posture.setups.signals import Signals, measure_signals
 from putt_posture.setups.strokes import Stroke, find_strokes
 from putt_posture.values import Clip, Track
 
-__all__ = ["Observed", "not_found", "observe"]
+__all__ = ["Observed", "not_found", "observe", "observe_any"]
 
 
 @frozen(kw_only=True, eq=False)
@@ -57,13 +57,24 @@ def observe(track: Track, clip: Clip) -> Observed:
     """
     if not (len(track.times_s) and np.isfinite(track.points_px).any()):
         raise not_found(clip, "the student was not seen")
+    seen = observe_any(track, clip)
+    if not seen.signals.address_like.any():
+        raise not_found(clip, _what_was_seen(seen.signals))
+    if not len(seen.activity.times_s):
+        raise not_found(clip, "it is too short to tell still from moving")
+    return seen
+
+
+def observe_any(track: Track, clip: Clip) -> Observed:
+    """Measure what can be measured of any clip or still in which the student was seen.
+
+    Where nothing is seen as at address, or nothing tells still from moving, there are no strokes.
+    """
     signals = measure_signals(track, clip)
     activity = measure_activity(track, clip, signals)
-    if not signals.address_like.any():
-        raise not_found(clip, _what_was_seen(signals))
-    if not len(activity.times_s):
-        raise not_found(clip, "it is too short to tell still from moving")
-    return Observed(clip=clip, signals=signals, activity=activity, strokes=find_strokes(signals, activity))
+    moves = clip.kind == "video" and len(activity.times_s) > 0 and bool(signals.address_like.any())
+    strokes = find_strokes(signals, activity) if moves else []
+    return Observed(clip=clip, signals=signals, activity=activity, strokes=strokes)
 
 
 def not_found(clip: Clip, seen: str) -> SetupNotFound:

@@ -117,9 +117,8 @@ def _find_lie_change(lie: Estimate, current_deg: float | None) -> Estimate:
     low, high = CURRENT_LIE_RANGE_DEG
     if not low <= current_deg <= high:
         raise UsageError(
-            f"A lie of {format_given(current_deg, 'deg')} was given for the putter in use; {low:g}° to {high:g}° "
-            "above the ground is "
-            "possible; check the gauge."
+            f"A lie of {format_given(current_deg, 'deg')} was given for the putter in use; {low:g}° to {high:g}° above "
+            "the ground is possible; check the gauge."
         )
     if not lie:
         return absent(f"There is no lie to bend to: {lie.absent}", unit="deg")

@@ -78,9 +78,8 @@ def describe_feel(length_in: float, change_in: float) -> tuple[str, ...]:
     grams = _STEP_G * round(abs(find_weight_to_bring_back(length_in, change_in)) / _STEP_G)
     how = (
         f"points {'lighter' if points < 0 else 'heavier'}: the moment about a point {FULCRUM_IN:g} in (35.6 cm) from "
-        "the "
-        f"top of the grip, {GRAM_INCHES_PER_POINT:g} g·in a point, for a usual putter head of {HEAD_G:g} g on a steel "
-        "shaft; a heavier one changes by more."
+        f"the top of the grip, {GRAM_INCHES_PER_POINT:g} g·in a point, for a usual putter head of {HEAD_G:g} g on a "
+        "steel shaft; a heavier one changes by more."
     )
     if points < 0:
         return (

@@ -4,6 +4,7 @@ from putt_posture.fitting.body_model.clip_lengths import CLIP_LENGTHS, ClipLengt
 from putt_posture.fitting.body_model.gaussian import Gaussian
 from putt_posture.fitting.body_model.lengths import (
     MOST_WRIST_SD,
+    find_beyond_belief,
     find_lengths,
     find_upright_hand_height,
     find_wrist_departure,
@@ -20,6 +21,7 @@ __all__ = [
     "Gaussian",
     "Pose",
     "curl_trunk",
+    "find_beyond_belief",
     "find_lengths",
     "find_setup",
     "find_upright_hand_height",

@@ -20,7 +20,14 @@ from putt_posture.fitting.body_model.stature_tables import predict_heights
 from putt_posture.posture.trunk_shape import shape_trunk
 from putt_posture.values import Estimate, Student
 
-__all__ = ["LENGTHS", "MOST_WRIST_SD", "find_lengths", "find_upright_hand_height", "find_wrist_departure"]
+__all__ = [
+    "LENGTHS",
+    "MOST_WRIST_SD",
+    "find_beyond_belief",
+    "find_lengths",
+    "find_upright_hand_height",
+    "find_wrist_departure",
+]
 
 LENGTHS: Final = ("ankle", "shank", "thigh", "trunk", "neck", "upper_arm", "forearm")
 """Links of the chain, cm: ground to ankle joint (barefoot), ankle to knee, knee to hip, mid-hip to mid-shoulder, mid-
@@ -101,8 +108,7 @@ def find_lengths(student: Student, *, measured: ClipLengths | None = None) -> Ga
         measured_wrist = _cm(wrist, TAPE_SD_CM)
         departure = heights.depart(_WRIST, measured_wrist)
         heights = heights.join(_WRIST, measured_wrist, most=MOST_WRIST_SD)
-        beyond = max(abs(departure.value) - MOST_WRIST_SD * departure.standard_uncertainty, 0.0)
-        wrist -= math.copysign(beyond, departure.value)
+        wrist -= find_beyond_belief(departure)
     elbow_up = {"upper_arm": -ELBOW_ABOVE_RADIALE_CM, "forearm": ELBOW_ABOVE_RADIALE_CM}
     hip_up = {"thigh": HIP_ABOVE_TROCHANTERION_CM, "trunk": -HIP_ABOVE_TROCHANTERION_CM}
     links = heights.combine(_SHARES, {**elbow_up, **hip_up, "neck": NECK_SLANT * student.stature_cm})
@@ -115,6 +121,12 @@ def find_wrist_departure(student: Student) -> Estimate | None:
     if student.wrist_floor_cm is None:
         return None
     return _find_heights(student).depart(_WRIST, _cm(student.wrist_floor_cm, TAPE_SD_CM))
+
+
+def find_beyond_belief(departure: Estimate) -> float:
+    """Find how much of a wrist height's departure, with its sign, lies beyond what is believed in full, cm."""
+    beyond = max(abs(departure.value) - MOST_WRIST_SD * departure.standard_uncertainty, 0.0)
+    return math.copysign(beyond, departure.value)
 
 
 def _find_heights(student: Student) -> Gaussian:
