@@ -2,8 +2,8 @@ from .archive import open_archive
 from .comparison import compare_lessons
 from .errors import PuttPostureError
 from .lesson import measure_lesson
+from .pages import store_lesson
 from .records import read_result_folder
-from .report import store_lesson
 from .units import read_length_cm
 from .values import Estimate, Fit, Lesson, Posture, Student
 

@@ -7,9 +7,9 @@ from attrs import evolve
 
 from putt_posture.changes import find_changes, warn_filming
 from putt_posture.errors import UsageError
+from putt_posture.pages import store_comparison
 from putt_posture.records import KeptLesson, load_view
-from putt_posture.report.comparison import store_comparison
-from putt_posture.stroke import compare_arcs, find_arc, read_pendulum
+from putt_posture.setup_arc import compare_arcs, find_arc, read_pendulum
 from putt_posture.values import ComparedLesson, Comparison, LessonRecord, Posture, Progress, StrokeComparison
 
 __all__ = ["compare_lessons", "find_comparison"]

@@ -21,7 +21,7 @@ from putt_posture.errors import InstallationError
 if TYPE_CHECKING:
     from packaging.requirements import Requirement
 
-    from putt_posture.unfinished import LeftOver
+    from putt_posture.disk.unfinished import LeftOver
 
 __all__ = ["Finding", "read_installation", "read_stopped_work"]
 
@@ -129,7 +129,7 @@ def _find_left_over(places: Sequence[Path]) -> "Iterator[LeftOver | str]":
     """Go through what is found in all places; of one that cannot be looked at, why not."""
 
     def read_notes() -> "Iterable[LeftOver]":
-        from putt_posture.unfinished import settle_everywhere, settle_scratch
+        from putt_posture.disk.unfinished import settle_everywhere, settle_scratch
 
         return (*settle_everywhere(Path.cwd(), *places), *settle_scratch())
 
@@ -143,7 +143,7 @@ def _find_left_over(places: Sequence[Path]) -> "Iterator[LeftOver | str]":
 def _read_archive() -> "tuple[LeftOver, ...]":
     """Open the user's archive, if there is one, and return what stopped runs had left in it and beside it."""
     from putt_posture.archive import open_archive
-    from putt_posture.archive_signs import DATABASE_FILE, find_own_archive
+    from putt_posture.disk.marks import DATABASE_FILE, find_own_archive
 
     place = find_own_archive()
     if "://" not in place and not (Path(place) / DATABASE_FILE).is_file():

@@ -1,4 +1,4 @@
-"""How a number is printed: decided here once, for every page, picture, sentence and terminal.
+"""How numbers, days and counts are printed: decided here once, for every page, picture, sentence and terminal.
 
 A quantity has the digits of its unit wherever it stands: one decimal for degrees and lengths, none for percent. So a
 value reads the same on a still, in a table and in a sentence, the nearest half inch is that of the length beside it,
@@ -8,6 +8,7 @@ is that of its two printed ends. How much a digit is worth, the margin beside it
 Spaces between number and unit do not break, but for numbers as they were typed.
 """
 
+from datetime import date
 from typing import Final
 
 from putt_posture.units import CM_PER_INCH, format_feet_inches
@@ -16,9 +17,11 @@ from putt_posture.values import Estimate
 __all__ = [
     "DECIMALS",
     "as_printed",
+    "count_of",
     "format_apart",
     "format_both",
     "format_change",
+    "format_day",
     "format_distance",
     "format_given",
     "format_imperial",
@@ -36,7 +39,6 @@ __all__ = [
 DECIMALS: Final = {"deg": 1, "cm": 1, "in": 1, "m": 1, "ft": 1, "%": 0}
 """Digits behind the point, by unit: a tenth of a degree, of a centimetre and of an inch is less than any margin here,
 and a putter is cut to the half inch."""
-
 _MINUS: Final = "\N{MINUS SIGN}"
 _NO_BREAK: Final = "\N{NO-BREAK SPACE}"
 _SUFFIX: Final = {
@@ -47,6 +49,28 @@ _SUFFIX: Final = {
     "ft": f"{_NO_BREAK}ft",
     "%": f"{_NO_BREAK}%",
 }
+
+
+def format_day(day: date, *, short: bool = False) -> str:
+    """Write a day with the month in letters.
+
+    Examples
+    --------
+    >>> format_day(date(2026, 11, 7)), format_day(date(2026, 11, 7), short=True)
+    ('7 November 2026', '7 Nov 2026')
+    """
+    return f"{day.day} {day:%b %Y}" if short else f"{day.day} {day:%B %Y}"
+
+
+def count_of(number: int, noun: str) -> str:
+    """Write a number of things.
+
+    Examples
+    --------
+    >>> count_of(1, "visit"), count_of(0, "visit")
+    ('1 visit', '0 visits')
+    """
+    return f"{number} {noun}{'' if number == 1 else 's'}"
 
 
 def inches(length_cm: float) -> float:

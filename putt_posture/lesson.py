@@ -13,19 +13,19 @@ from attrs import evolve
 
 from putt_posture.body import check_student
 from putt_posture.clips import read_clip
+from putt_posture.club_spec import find_club_spec
+from putt_posture.detection.detect import Detection, detect_in_clips
 from putt_posture.errors import UsageError
 from putt_posture.fitting import find_clip_lengths, fit_putter
 from putt_posture.joints import fit_joints
 from putt_posture.landmarks import without_hidden_feet
 from putt_posture.landmarks.grain import find_grain
-from putt_posture.look import Look, look_at_clips
 from putt_posture.posture import measure_posture
 from putt_posture.scene import Given, Seen, check_setup, read_roll, read_scenes
-from putt_posture.spec import find_club_spec
-from putt_posture.stroke import compare_setups
+from putt_posture.setup_arc import compare_setups
 from putt_posture.values import Lesson, Point, Progress, Segment, Student, View, ViewResult, WantedSetup
 
-__all__ = ["Progress", "measure_lesson", "measure_looks"]
+__all__ = ["Progress", "measure_detections", "measure_lesson"]
 
 
 _LIBRARIES: Final = ("av", "mediapipe", "numpy", "opencv-contrib-python", "scipy")
@@ -93,7 +93,7 @@ def measure_lesson(
         view: read_clip(Path(path), view=view, capture_rate_hz=_for_view(capture_rate_hz, view))
         for view, path in paths.items()
     }
-    looks = look_at_clips(clips, setup_at=setup_at, student_at=student_at, progress=progress)
+    looks = detect_in_clips(clips, setup_at=setup_at, student_at=student_at, progress=progress)
     given = {
         view: Given(
             scale_object=(scale_object or {}).get(view),
@@ -104,11 +104,11 @@ def measure_lesson(
         )
         for view in clips
     }
-    return measure_looks(looks, student=student, given=given, wanted=wanted)
+    return measure_detections(looks, student=student, given=given, wanted=wanted)
 
 
-def measure_looks(
-    looks: Mapping[View, Look],
+def measure_detections(
+    looks: Mapping[View, Detection],
     *,
     student: Student,
     given: Mapping[View, Given] | None = None,
@@ -118,8 +118,8 @@ def measure_looks(
 
     Parameters
     ----------
-    looks : mapping of View to Look
-        One or two entries, as `look_at_clips` returns them.
+    looks : mapping of View to Detection
+        One or two entries, as `detect_in_clips` returns them.
     student : Student
     given : mapping of View to Given, optional
         What the coach typed or drew about each view.

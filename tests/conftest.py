@@ -2,6 +2,7 @@
 
 import os
 import sys
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,15 @@ from hypothesis import settings
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command has it; numpy reads it when it is first imported
 sys.path.insert(0, str(Path(__file__).parent))
+
+from compared import AFTER_ON, make_after
+from invented import MADE_ON, make_lesson
+
+from putt_posture.comparison import find_comparison
+from putt_posture.drawing.stills import draw_stills
+from putt_posture.pages import store_lesson
+from putt_posture.pages.comparison import draw_pictures, write_comparison
+from putt_posture.records import read_result_folder
 
 settings.register_profile("project", deadline=None, max_examples=25)
 settings.load_profile("project")
@@ -20,3 +30,47 @@ def own_state(tmp_path_factory):
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_STATE_HOME", str(tmp_path_factory.mktemp("state")))
         yield
+
+
+@pytest.fixture(scope="session")
+def lesson():
+    """The invented lesson."""
+    return make_lesson()
+
+
+@pytest.fixture(scope="session")
+def one_view_lesson():
+    return make_lesson(views=("face_on",), handed="left")
+
+
+@pytest.fixture(scope="session")
+def stills(lesson):
+    return draw_stills(lesson)
+
+
+@pytest.fixture(scope="session")
+def folder(lesson, tmp_path_factory):
+    """The result folder of the invented lesson."""
+    return store_lesson(lesson, tmp_path_factory.mktemp("stored") / "report", made_on=MADE_ON)
+
+
+@pytest.fixture(scope="session")
+def after_folder(tmp_path_factory):
+    """The result folder of a second lesson of the same student."""
+    return store_lesson(make_after(), tmp_path_factory.mktemp("after") / "report", made_on=AFTER_ON)
+
+
+@pytest.fixture(scope="session")
+def comparison(folder, after_folder):
+    return find_comparison(read_result_folder(folder), read_result_folder(after_folder))
+
+
+@pytest.fixture(scope="session")
+def pictures(comparison):
+    return draw_pictures(comparison)
+
+
+@pytest.fixture(scope="session")
+def report(comparison, pictures):
+    """The page of the comparison."""
+    return write_comparison(comparison, pictures=pictures, made_on=date(2026, 8, 1))

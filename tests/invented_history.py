@@ -6,18 +6,8 @@ from datetime import date, timedelta
 import numpy as np
 
 from putt_posture.changes import control_family, weigh_change
-from putt_posture.stroke import find_make_probability
-from putt_posture.values import (
-    MEASURES,
-    Changes,
-    Estimate,
-    History,
-    Measured,
-    PracticeTest,
-    PuttCount,
-    Visit,
-    absent,
-)
+from putt_posture.setup_arc import find_make_probability
+from putt_posture.values import MEASURES, Changes, Estimate, History, Measured, PracticeTest, PuttCount, Visit, absent
 
 START = date(2025, 11, 3)
 

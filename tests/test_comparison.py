@@ -2,22 +2,16 @@
 
 import json
 import shutil
-import sys
 from datetime import date
-from pathlib import Path
 
 import pytest
-
-sys.path.insert(0, str(Path(__file__).parent / "report"))
-sys.path.insert(0, str(Path(__file__).parent / "report" / "comparison"))
-
 from compared import AFTER_ON, make_after
 from invented import MADE_ON, make_lesson
 
 from putt_posture.comparison import compare_lessons, find_comparison
 from putt_posture.errors import UsageError
+from putt_posture.pages import store_lesson
 from putt_posture.records import read_result_folder
-from putt_posture.report import store_lesson
 
 
 @pytest.fixture(scope="module")

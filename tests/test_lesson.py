@@ -7,10 +7,10 @@ import pytest
 from attrs import evolve
 
 from putt_posture.clips import read_clip
+from putt_posture.detection.detect import detect_in_clips
+from putt_posture.documents import fit_as_json
 from putt_posture.errors import SetupNotFound, UsageError
-from putt_posture.lesson import measure_lesson, measure_looks
-from putt_posture.look import look_at_clips
-from putt_posture.report import fit_as_json
+from putt_posture.lesson import measure_detections, measure_lesson
 from putt_posture.scene import Given
 from putt_posture.values import LANDMARK_INDEX, Student
 
@@ -21,12 +21,12 @@ STUDENT = Student(stature_cm=175.0, handed="right", sex="male")
 
 @pytest.fixture(scope="module")
 def looks():
-    return look_at_clips({view: read_clip(path, view=view) for view, path in STILLS.items()})
+    return detect_in_clips({view: read_clip(path, view=view) for view, path in STILLS.items()})
 
 
 def test_measuring_what_was_seen_is_measuring_the_clips(looks) -> None:
     whole = measure_lesson(student=STUDENT, **STILLS, camera_roll_deg={"face_on": 1.0})
-    apart = measure_looks(looks, student=STUDENT, given={"face_on": Given(roll_deg=1.0)})
+    apart = measure_detections(looks, student=STUDENT, given={"face_on": Given(roll_deg=1.0)})
     assert apart.posture.estimates == whole.posture.estimates
     assert fit_as_json(apart.fit) == fit_as_json(whole.fit)
     assert apart.warnings == whole.warnings
@@ -35,7 +35,7 @@ def test_measuring_what_was_seen_is_measuring_the_clips(looks) -> None:
 
 def test_one_look_serves_two_students(looks) -> None:
     short, tall = (
-        measure_looks(looks, student=Student(stature_cm=stature, handed="right", sex="male"))
+        measure_detections(looks, student=Student(stature_cm=stature, handed="right", sex="male"))
         for stature in (160.0, 192.0)
     )
     assert tall.posture["hand_height"].value / short.posture["hand_height"].value == pytest.approx(192 / 160, rel=0.02)
@@ -43,7 +43,7 @@ def test_one_look_serves_two_students(looks) -> None:
 
 def test_student_who_cannot_be_is_refused_before_anything_is_measured(looks) -> None:
     with pytest.raises(UsageError):
-        measure_looks(looks, student=Student(stature_cm=17.0, handed="right", sex="male"))
+        measure_detections(looks, student=Student(stature_cm=17.0, handed="right", sex="male"))
 
 
 @pytest.mark.parametrize("view", ["down_the_line", "face_on"])
@@ -55,7 +55,7 @@ def test_where_hidden_ankles_were_seen_moves_no_other_joint(looks, view) -> None
         points[:, feet] += by_px
         scores[:, feet] = 0.5
         look = evolve(looks[view], landmarks=evolve(landmarks, points_px=points, visibility=scores))
-        return measure_looks({**looks, view: look}, student=STUDENT)
+        return measure_detections({**looks, view: look}, student=STUDENT)
 
     seen, moved = (with_ankles_moved(by_px).views[view].joints for by_px in (0.0, -60.0))
     assert np.isnan(seen.middle("ankle")).all()
@@ -72,4 +72,4 @@ def test_a_body_that_fits_no_address_is_no_setup(looks, view) -> None:
             points[:, LANDMARK_INDEX[f"{side}_{part}"], 1] += by_px
     turned = evolve(looks[view], landmarks=evolve(landmarks, points_px=points))
     with pytest.raises(SetupNotFound, match="this is no putting address: shoulders, hips, legs and head"):
-        measure_looks({view: turned}, student=STUDENT)
+        measure_detections({view: turned}, student=STUDENT)

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from putt_posture import Student, measure_lesson, store_lesson
-from putt_posture.report import validate
+from putt_posture.documents import validate
 from putt_posture.values import MEASURES, VIEWS, Lesson, MeasureName
 
 CLIPS = Path(__file__).parents[1] / "sample_clips"

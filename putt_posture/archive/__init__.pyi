@@ -1,35 +1,32 @@
-from .ages import age_on, is_minor
-from .archive import Archive
-from .backing_up import back_up, restore
-from .backup_folder import BackupSummary, check_backup
+from .archive import Archive, check_outside
+from .backup.back_up import back_up, restore
+from .backup.check_backup import BackupSummary, check_backup
 from .checking import Finding, check_archive
-from .coming_of_age import ComingOfAge, find_coming_of_age
-from .consents import add_consent, find_doubts, load_consents, load_permission, withdraw_consent
-from .corrections import (
-    CorrectedLandmark,
-    FiledLandmarks,
-    correct_landmark,
-    load_landmarks,
-    remove_correction,
-)
-from .erasing import Erased, erase_lesson, erase_student, load_erasures
-from .exporting import Exported, export_student
-from .exporting_tables import export_archive
-from .filing import Told, check_filing, file_lesson
-from .frames import read_frames
-from .histories import load_history
-from .history_folder import store_student_history
-from .lessons import FiledLesson, load_lesson, load_lessons, open_lesson
+from .export.frames import read_frames
+from .export.student import Exported, export_student
+from .export.whole_archive import export_archive
+from .lessons.corrections import CorrectedLandmark, FiledLandmarks, correct_landmark, load_landmarks, remove_correction
+from .lessons.filing import Told, check_filing, file_lesson
+from .lessons.histories import load_history
+from .lessons.history_folder import store_student_history
+from .lessons.lessons import FiledLesson, load_lesson, load_lessons, open_lesson
+from .lessons.practice import add_practice_test, load_practice, remove_practice_test
+from .lessons.putters import ask_about_putter
 from .opening import open_archive, upgrade_archive
-from .outside import check_outside
-from .overview import Overview, OverviewLine, load_overview, load_standing
-from .permissions import SCOPE_TITLES, SCOPES, Consent, Permission, Relation, Scope, Showing
-from .place import ARCHIVE_VARIABLE, FILES_VARIABLE
-from .practice import add_practice_test, load_practice, remove_practice_test
-from .putters import ask_about_putter
-from .retention import Overdue, erase_overdue, find_overdue
-from .settings import Settings, change_settings, read_settings
-from .students import (
+from .people.consents import (
+    ComingOfAge,
+    add_consent,
+    find_coming_of_age,
+    find_doubts,
+    load_consents,
+    load_permission,
+    withdraw_consent,
+)
+from .people.erasing import Erased, erase_lesson, erase_student, load_erasures
+from .people.overview import Overview, OverviewLine, load_overview, load_standing
+from .people.permissions import SCOPE_TITLES, SCOPES, Consent, Permission, Relation, Scope, Showing, age_on, is_minor
+from .people.retention import Overdue, erase_overdue, find_overdue
+from .people.students import (
     EnrolledStudent,
     FoundStudent,
     add_student,
@@ -38,6 +35,8 @@ from .students import (
     find_students,
     load_student,
 )
+from .place import ARCHIVE_VARIABLE, FILES_VARIABLE
+from .settings import Settings, change_settings, read_settings
 
 __all__ = [
     "ARCHIVE_VARIABLE",

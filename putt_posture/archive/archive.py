@@ -1,7 +1,9 @@
-"""An open archive: one database, one store of files."""
+"""An open archive: one database, one store of files, and nothing else written into it."""
 
+import os
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from types import TracebackType
 from typing import Literal, Self
 
@@ -9,15 +11,15 @@ from sqlalchemy import Engine
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.orm import Session
 
-from putt_posture.archive.engine import connect
-from putt_posture.archive.file_store import FileStore
+from putt_posture.archive.db.engine import connect
+from putt_posture.archive.db.row_digests import ChangedRows
+from putt_posture.archive.files.file_store import FileStore
+from putt_posture.archive.files.reserve import keep_reserve
 from putt_posture.archive.place import Place
-from putt_posture.archive.reserve import keep_reserve
-from putt_posture.archive.row_digests import ChangedRows
-from putt_posture.errors import ArchiveError
-from putt_posture.unfinished import LeftOver
+from putt_posture.disk.unfinished import LeftOver
+from putt_posture.errors import ArchiveError, UsageError
 
-__all__ = ["Archive", "in_one_sentence", "is_damage"]
+__all__ = ["Archive", "check_outside", "in_one_sentence", "is_damage", "is_within"]
 
 
 class Archive:
@@ -102,6 +104,21 @@ class Archive:
             except (KeyboardInterrupt, SystemExit):
                 connection.invalidate()  # it may have come in the midst of a commit, of which the pool knows nothing
                 raise
+
+
+def check_outside(archive: Archive, path: Path | str) -> None:
+    """Refuse to write into the archive itself. Raises UsageError."""
+    folders = [archive.place.folder] if archive.place.folder else []
+    if "://" not in archive.place.files:
+        folders.append(Path(archive.place.files))
+    for folder in folders:
+        if is_within(path, folder):
+            raise UsageError(f"{path} lies in the archive itself. Give a place outside of {folder}.")
+
+
+def is_within(path: Path | str, folder: Path | str) -> bool:
+    """Tell whether a path is a folder or lies in it, wherever links lead; neither need be there."""
+    return Path(os.path.realpath(path)).is_relative_to(os.path.realpath(folder))
 
 
 def is_damage(error: DBAPIError) -> bool:

@@ -9,14 +9,14 @@ from typing import Any
 from sqlalchemy import Connection, select
 from sqlalchemy.orm import Session
 
-from putt_posture.archive import schema
 from putt_posture.archive.archive import Archive
-from putt_posture.archive.file_checks import check_files
-from putt_posture.archive.file_store import ReadsFiles
-from putt_posture.archive.filing import DOCUMENT
-from putt_posture.archive.row_checks import AlteredPart, Finding, attempt, check_database, check_rows, say_altered
-from putt_posture.archive.standings import find_standing
-from putt_posture.archive.tables import FitRow, LessonFile, LessonRow, MeasureRow, Standing, StudentRow
+from putt_posture.archive.db import schema
+from putt_posture.archive.db.row_checks import AlteredPart, Finding, attempt, check_database, check_rows, say_altered
+from putt_posture.archive.db.tables import FitRow, LessonFile, LessonRow, MeasureRow, Standing, StudentRow
+from putt_posture.archive.files.file_checks import check_files
+from putt_posture.archive.files.file_store import ReadsFiles
+from putt_posture.archive.lessons.filing import DOCUMENT
+from putt_posture.archive.lessons.histories import find_standing
 from putt_posture.errors import ArchiveError
 from putt_posture.values import MEASURES
 

@@ -6,17 +6,17 @@ from typing import Final
 from filelock import FileLock
 from sqlalchemy.exc import DBAPIError
 
-from putt_posture.archive.access import close_doors, is_read_only
 from putt_posture.archive.archive import Archive, in_one_sentence
-from putt_posture.archive.engine import connect, make_engine
-from putt_posture.archive.file_store import FileStore, FolderStore
-from putt_posture.archive.left_over import clear_left_over
+from putt_posture.archive.db.access import close_doors, is_read_only
+from putt_posture.archive.db.engine import connect, make_engine
+from putt_posture.archive.db.schema import HEAD, REVISIONS, check_version, read_version, upgrade
+from putt_posture.archive.db.vacuum import is_wiping_due, wipe
+from putt_posture.archive.files.file_store import FileStore, FolderStore
+from putt_posture.archive.files.pending import clear_left_over
+from putt_posture.archive.files.reserve import RESERVE_FILE, keep_reserve, let_reserve_go
 from putt_posture.archive.place import DATABASE_FILE, MANIFEST, Place, find_place
-from putt_posture.archive.reserve import RESERVE_FILE, keep_reserve, let_reserve_go
-from putt_posture.archive.schema import HEAD, REVISIONS, check_version, read_version, upgrade
-from putt_posture.archive.wiping import is_wiping_due, wipe
+from putt_posture.disk.reading import FILE_RIGHTS, make_private_folder
 from putt_posture.errors import ArchiveError, UsageError
-from putt_posture.private import FILE_RIGHTS, make_private_folder
 
 __all__ = ["open_archive", "open_archive_at", "open_unchecked", "upgrade_archive"]
 
@@ -148,7 +148,7 @@ def _see_folder(folder: Path, *, make: bool) -> None:
 def _make_store(files: str) -> FileStore:
     if "://" not in files:
         return FolderStore(Path(files))
-    from putt_posture.archive.bucket_store import BucketStore
+    from putt_posture.archive.files.bucket_store import BucketStore
 
     return BucketStore(files)
 

@@ -14,7 +14,7 @@ from attrs import field, frozen
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError
 
-from putt_posture.archive_signs import ARCHIVE_VARIABLE, DATABASE_FILE, FILES_VARIABLE, MANIFEST, find_own_archive
+from putt_posture.disk.marks import ARCHIVE_VARIABLE, DATABASE_FILE, FILES_VARIABLE, MANIFEST, find_own_archive
 from putt_posture.errors import UsageError
 from putt_posture.shown import hide_passwords
 

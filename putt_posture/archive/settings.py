@@ -12,7 +12,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
-from putt_posture.archive.tables import Setting
+from putt_posture.archive.db.tables import Setting
 from putt_posture.errors import UsageError
 
 __all__ = ["Settings", "change_settings", "read_settings", "settings_of"]

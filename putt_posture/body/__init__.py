@@ -1,6 +1,6 @@
 """Anthropometric tables and what follows from them: lengths, segments, centre of mass, limits."""
 
-from putt_posture.body.anthropometry import known_dimensions, predict
+from putt_posture.body.anthropometry import SHOE_SOLE, known_dimensions, predict
 from putt_posture.body.grip import find_grip_distance
 from putt_posture.body.joints import JOINT_LENGTHS, predict_joint_length
 from putt_posture.body.limits import (
@@ -11,8 +11,7 @@ from putt_posture.body.limits import (
     check_student,
 )
 from putt_posture.body.segments import CENTRE_OF_MASS_POINTS, SEGMENTS, centre_of_mass, read_segment_mass
-from putt_posture.body.shoes import SHOE_SOLE
-from putt_posture.body.table_people import TABLE_STATURES_CM, find_table_widening
+from putt_posture.body.tables import TABLE_STATURES_CM, find_table_widening
 
 __all__ = [
     "CENTRE_OF_MASS_POINTS",

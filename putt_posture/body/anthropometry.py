@@ -1,4 +1,4 @@
-"""Body dimensions predicted from stature, with the spread between people of that stature.
+"""Body dimensions predicted from stature, with the spread between people of that stature, and what shoes add.
 
 Lengths are centimetres; statures are barefoot.
 """
@@ -6,12 +6,15 @@ Lengths are centimetres; statures are barefoot.
 import math
 from typing import Final
 
-from putt_posture.body.table_people import find_table_widening
-from putt_posture.body.tables import Regression, load_ansur2
+from putt_posture.body.tables import Regression, find_table_widening, load_ansur2
 from putt_posture.values import SEXES, Estimate, Sex
 
-__all__ = ["known_dimensions", "predict"]
+__all__ = ["SHOE_SOLE", "known_dimensions", "predict"]
 
+SHOE_SOLE: Final = Estimate(
+    value=2.5, standard_uncertainty=0.7, unit="cm", method="sole of a golf shoe under the heel, common practice"
+)
+"""How much higher a person stands in shoes, cm (common practice; no table was found)."""
 TAPE_SD_CM: Final = 0.8
 """One sigma of a wrist height taken with a tape at home, cm: the crease is up to a centimetre from the bony landmark of
 the survey (common practice)."""

@@ -1,4 +1,4 @@
-"""The published body tables, read once from the package.
+"""The published body tables, read once from the package, and whom they were made of.
 
 ``tables/ansur2.csv``: computed from the public release of Gordon, Blackwell, Bradtmiller et al. (2014), *2012
 Anthropometric Survey of U.S. Army Personnel: Methods and Summary Statistics*, Natick/TR-15/007 (4082 men, 1986 women);
@@ -8,6 +8,9 @@ stature, and its least-squares plane on stature and standing wrist height.
 ``tables/deleva1996.csv``: de Leva (1996), Adjustments to Zatsiorsky-Seluyanov's segment inertia parameters, *Journal of
 Biomechanics* 29, 1223-1230, Table 4; masses are shares of body mass for one side, centres are shares of the segment's
 length from its start.
+
+ANSUR II (2012) measured adult soldiers: men of 175.6 ± 6.9 cm, women of 162.9 ± 6.4 cm. Their lines on stature go on
+beyond the people, but nothing says that bodies follow them there; juniors have other proportions.
 """
 
 import csv
@@ -15,14 +18,14 @@ from collections.abc import Mapping
 from functools import cache
 from importlib import resources
 from types import MappingProxyType
-from typing import get_args
+from typing import Final, get_args
 
 from attrs import frozen
 
 from putt_posture.errors import InstallationError
 from putt_posture.values import Sex
 
-__all__ = ["Regression", "SegmentMass", "load_ansur2", "load_deleva1996"]
+__all__ = ["TABLE_STATURES_CM", "Regression", "SegmentMass", "find_table_widening", "load_ansur2", "load_deleva1996"]
 
 
 @frozen(kw_only=True)
@@ -76,6 +79,19 @@ class SegmentMass:
     centre: float
 
 
+TABLE_STATURES_CM: Final[dict[Sex | None, tuple[float, float]]] = {
+    "male": (150.0, 200.0),
+    "female": (150.0, 187.0),
+    None: (150.0, 200.0),
+}
+"""Barefoot statures that the tables hold for, cm: 3.7 standard deviations about the men's mean and up to as many above
+the women's. Below 150 cm women were measured too, but most who play are juniors."""
+WIDENING_CM: Final = 25.0
+"""Over how many cm beyond them what the tables leave open becomes twice as wide (judged: at 125 cm the men's line on
+stature and an even share of it, two ways to go on, differ by 0.9, 1.9 and 2.3 standard errors for wrists, hips and
+shoulders; 1.7 make a spread twice as wide)."""
+
+
 @cache
 def load_ansur2() -> Mapping[tuple[str, Sex], Regression]:
     """Read the regressions of ANSUR II, by dimension and sex.
@@ -117,6 +133,24 @@ def load_deleva1996() -> Mapping[tuple[str, Sex], SegmentMass]:
             for sex in get_args(Sex)
         }
     )
+
+
+def find_table_widening(stature_cm: float, sex: Sex | None) -> float:
+    """Find how many times as wide as among the people of the tables bodies of a stature spread; 1 among them.
+
+    Parameters
+    ----------
+    stature_cm : float
+        Barefoot height, cm.
+    sex : {"female", "male"}, optional
+
+    Examples
+    --------
+    >>> [find_table_widening(stature, "male") for stature in (130.0, 178.0, 210.0)]
+    [1.8, 1.0, 1.4]
+    """
+    low, high = TABLE_STATURES_CM[sex]
+    return 1.0 + max(low - stature_cm, stature_cm - high, 0.0) / WIDENING_CM
 
 
 def _read_rows(name: str) -> list[dict[str, str]]:

@@ -1,6 +1,6 @@
 """What changed between two lessons of one student, and whether it is more than the noise."""
 
-from putt_posture.changes.change import find_changes, weigh_change
+from putt_posture.changes.change import OFFSETS_SHARED, find_changes, find_shared, weigh_change
 from putt_posture.changes.families import control_family, control_share
 from putt_posture.changes.filming import warn_filming
 from putt_posture.changes.repeats import (
@@ -13,7 +13,6 @@ from putt_posture.changes.repeats import (
     pool_scatter,
     setups_of,
 )
-from putt_posture.changes.shared import OFFSETS_SHARED, find_shared
 
 __all__ = [
     "JUDGED_FREEDOM",

@@ -1,4 +1,9 @@
-"""What changed from one lesson to the next, and whether it is more than the noise.
+"""What changed from one lesson to the next, and whether it is more than the noise that the two do not share.
+
+Only what is the same by its nature counts as shared: a share that is too large would call noise a change. Two shots of
+one body in one setup and the same clothes share about a quarter to a half of what the joints miss
+(tests/accuracy/joint_sharing.py), and one stature gives part of the same error of the scale each time; for two lessons,
+where setup and clothes differ, these are upper figures, and of neither is anything counted.
 
 u(change)² = Σ over the causes of error of u₁² + u₂² − 2 ρ u₁ u₂, with ρ the part that both lessons share (the law of
 propagation of uncertainty with correlated inputs, JCGM 100:2008, 5.2.2). The scatter from one setup to the next is
@@ -16,11 +21,24 @@ from scipy.special import stdtr, stdtrit
 
 from putt_posture.changes.families import control_family
 from putt_posture.changes.repeats import JUDGED_SCATTER, Repeats, find_repeats, join_judged, setups_of
-from putt_posture.changes.shared import find_shared
-from putt_posture.values import LEVEL, MEASURES, Changes, Estimate, MeasureChange, Measured, MeasureName, absent
+from putt_posture.values import (
+    LEVEL,
+    MEASURES,
+    Changes,
+    Estimate,
+    MeasureChange,
+    Measured,
+    MeasureName,
+    View,
+    absent,
+    views_of,
+)
 
-__all__ = ["find_changes", "weigh_change"]
+__all__ = ["OFFSETS_SHARED", "find_changes", "find_shared", "weigh_change"]
 
+OFFSETS_SHARED: Final[Mapping[View, float]] = {"down_the_line": 0.9, "face_on": 0.9}
+"""What the landmarks of a joint miss alike on everybody is the same in both lessons, but for what goes with the
+posture (judged)."""
 SCATTER: Final = "scatter of the frames"
 BETWEEN: Final = "scatter of the setups"
 """What takes its place in a change: how much one setup differs from the next, and the frames within it."""
@@ -28,10 +46,35 @@ JUDGED: Final = "scatter of the setups, judged"
 """The same where no lesson has several setups to tell it by."""
 REST: Final = "not told apart"
 """What a budget leaves of the uncertainty, or all of it where there is no budget."""
-
 _MISSING: Final = "It is missing."
 _ALL_KNOWN: Final = 1e6
 """So many times the scatter the uncertainty may as well be infinitely many."""
+
+
+def find_shared(cause: str, name: MeasureName, before: Measured, after: Measured) -> float:
+    """Find how far the errors of one measure by one cause go together in two lessons.
+
+    Parameters
+    ----------
+    cause : str
+        A key of the budgets.
+    name : MeasureName
+        Present in both.
+    before, after : Measured
+
+    Returns
+    -------
+    float
+        Their correlation, 0 to 1; 0 for every cause but what the landmarks miss alike on everybody, and for that too
+        where another model looked or it was looked at in other views.
+    """
+    if cause != "renders are not people":
+        return 0.0
+    one, two = before.measures[name], after.measures[name]
+    models = [tuple(each.landmark_models.get(view) for view in views_of(name)) for each in (before, after)]
+    if one.view is None or one.view != two.view or models[0] != models[1] or not any(models[0]):
+        return 0.0
+    return OFFSETS_SHARED[one.view]
 
 
 def find_changes(before: Measured, after: Measured, *, repeats: Mapping[MeasureName, Repeats] | None = None) -> Changes:

@@ -24,7 +24,7 @@ def demo(*, out: Path | None, replace: bool) -> None:
     from putt_posture.cli.job import measure_and_store
     from putt_posture.cli.table import open_console, show_beside_truth
     from putt_posture.demo import load_samples
-    from putt_posture.folders import check_folder
+    from putt_posture.disk.folders import check_folder
 
     samples = load_samples()
     out = _next_free(Path("demo-report")) if out is None else out

@@ -1,9 +1,10 @@
-"""``putt-posture doctor``: whether everything is here that the program needs.
+"""``putt-posture doctor`` and ``filming``: whether everything is here that the program needs, and how to film.
 
 It prints with click alone, since anything else may be what is missing.
 """
 
 import shutil
+import sys
 import textwrap
 from itertools import chain
 from pathlib import Path
@@ -11,11 +12,15 @@ from typing import Final
 
 import click
 
-__all__ = ["doctor"]
+from putt_posture.cli.terminal import stream_behind
+
+__all__ = ["doctor", "filming"]
 
 _PART: Final = 20
 _STATE: Final = 9
 """Columns of the part and its state."""
+WIDEST: Final = 88
+"""Columns of text; longer lines are hard to read."""
 
 
 @click.command(short_help="Check the installation, and clear up what stopped work has left.")
@@ -43,3 +48,24 @@ def doctor(*, folders: tuple[Path, ...]) -> None:
     if any(finding.needed for finding in faults):
         raise click.ClickException("Something that the program needs is missing; the lines above say how to get it.")
     click.echo("All that the program needs is here.")
+
+
+@click.command(short_help="Show how to film, on one page.")
+@click.option(
+    "--html", type=click.Path(path_type=Path), metavar="FILE", help="Write it as one HTML file, drawing and all."
+)
+def filming(*, html: Path | None) -> None:
+    """Show how to film: where the phone stands, how high, how far, and what the picture must hold."""
+    from putt_posture.filming import DRAWING, load_page, store_page
+
+    if html is not None:
+        store_page(html)
+        click.echo(f"Written to {html}")
+        return
+
+    from rich.console import Console
+    from rich.markdown import Markdown
+
+    console = Console(file=stream_behind(sys.stdout))
+    console.print(Markdown(load_page()), width=min(console.width, WIDEST))
+    click.echo(f"\nThe drawing: {DRAWING}")

@@ -55,13 +55,12 @@ def fit(
     """
     from attrs import evolve
 
-    from putt_posture.cli.fit_table import show_fit
     from putt_posture.cli.settings import read_settings
-    from putt_posture.cli.table import open_console
+    from putt_posture.cli.table import open_console, show_fit
+    from putt_posture.club_spec import find_club_spec
+    from putt_posture.documents import fit_as_json
     from putt_posture.errors import PuttPostureError
     from putt_posture.fitting import fit_putter
-    from putt_posture.report import fit_as_json
-    from putt_posture.spec import find_club_spec
     from putt_posture.values import Student, WantedSetup
 
     wanted = WantedSetup() if settings is None else read_settings(settings)

@@ -7,7 +7,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, TypeVar
 
-from putt_posture.cli.progress import show_progress
+from putt_posture.cli.terminal import show_progress
 
 if TYPE_CHECKING:
     from putt_posture.values import Lesson, Progress, Student, View
@@ -50,8 +50,8 @@ def measure_and_store(
     -------
     Lesson
     """
-    from putt_posture.folders import check_folder
-    from putt_posture.report import store_lesson
+    from putt_posture.disk.folders import check_folder
+    from putt_posture.pages import store_lesson
 
     def store(lesson: Lesson, progress: Progress | None) -> None:
         store_lesson(lesson, out, replace=replace, made_on=date.today(), progress=progress)
@@ -71,7 +71,7 @@ def measure_into_memory(
     clips, student, given, hide
         As for `measure_and_store`.
     """
-    from putt_posture.report import lesson_as_files
+    from putt_posture.pages import lesson_as_files
 
     def write(lesson: Lesson, progress: Progress | None) -> dict[str, bytes]:
         return lesson_as_files(lesson, made_on=date.today(), progress=progress)
@@ -88,8 +88,8 @@ def _measure(
     then: Callable[[Lesson, Progress | None], _Made],
     prefix: str = "",
 ) -> tuple[Lesson, _Made]:
+    from putt_posture.drawing import hide_faces
     from putt_posture.lesson import measure_lesson
-    from putt_posture.report import hide_faces
 
     with show_progress(prefix=prefix) as progress:
         lesson = measure_lesson(

@@ -16,12 +16,10 @@ import click
 from putt_posture.cli.archive import archive
 from putt_posture.cli.compare import compare
 from putt_posture.cli.demo import demo
-from putt_posture.cli.doctor import doctor
-from putt_posture.cli.exit_codes import FAULT, USAGE_FAULT
-from putt_posture.cli.filming import filming
+from putt_posture.cli.doctor import doctor, filming
 from putt_posture.cli.fit import fit
 from putt_posture.cli.measure import measure
-from putt_posture.cli.stopping import end_on_signals, is_stopped, stopped_code
+from putt_posture.cli.stopping import FAULT, USAGE_FAULT, end_on_signals, is_stopped, stopped_code
 from putt_posture.cli.terminal import door_to_terminal
 from putt_posture.errors import PuttPostureError, UsageError
 

@@ -16,8 +16,8 @@ import tomllib
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from putt_posture.disk.reading import read_limited
 from putt_posture.errors import UsageError
-from putt_posture.reading import read_limited
 
 if TYPE_CHECKING:
     from putt_posture.values import WantedSetup

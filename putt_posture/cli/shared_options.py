@@ -1,4 +1,4 @@
-"""Options that several commands share, each said once: student, putter, clips, and what belongs to a view."""
+"""Options and arguments that several commands share, each said once."""
 
 from __future__ import annotations
 
@@ -24,12 +24,14 @@ if TYPE_CHECKING:
     from putt_posture.values import View
 
 __all__ = [
+    "NUMBER",
     "archive_options",
     "clip_options",
     "gather_clips",
     "handed_option",
     "hide_faces_option",
     "json_option",
+    "number_argument",
     "out_option",
     "putter_options",
     "raw_text_option",
@@ -42,10 +44,36 @@ __all__ = [
     "wrist_floor_option",
 ]
 
+NUMBER: Final = click.IntRange(min=1, max=2**31 - 1)
+"""What every database takes as a number of its own."""
 Command = TypeVar("Command", bound=Callable[..., Any])
 Decorator = Callable[[Command], Command]
-
 _PATH: Final = click.Path(path_type=Path)
+sex_option = click.option(
+    "--sex", type=click.Choice(["female", "male"]), help="Body table to use; without it the mean of both."
+)
+wrist_floor_option = click.option(
+    "--wrist-floor",
+    callback=length_option,
+    metavar="LENGTH",
+    help="Height of the wrist crease above the floor, standing barefoot, arms hanging.",
+)
+settings_option = click.option(
+    "--settings", type=_PATH, metavar="FILE", help="TOML file with the setup that is wanted."
+)
+json_option = click.option(
+    "--json", "as_json", is_flag=True, help="Print the result as JSON; all else goes to standard error."
+)
+raw_text_option = click.option(
+    "--raw-text",
+    is_flag=True,
+    help="Leave every text in the CSV as it was typed; a spreadsheet may take one for a formula and run it.",
+)
+
+
+def number_argument(name: str = "number") -> Callable[[Any], Any]:
+    """Make the argument for a number in the archive."""
+    return click.argument(name, type=NUMBER)
 
 
 def stature_option(*, required: bool = True) -> Decorator[Any]:
@@ -64,29 +92,6 @@ def handed_option(*, required: bool = True) -> Decorator[Any]:
     return click.option(
         "--handed", type=click.Choice(["right", "left"]), required=required, help="Which way the student putts."
     )
-
-
-sex_option = click.option(
-    "--sex", type=click.Choice(["female", "male"]), help="Body table to use; without it the mean of both."
-)
-wrist_floor_option = click.option(
-    "--wrist-floor",
-    callback=length_option,
-    metavar="LENGTH",
-    help="Height of the wrist crease above the floor, standing barefoot, arms hanging.",
-)
-settings_option = click.option(
-    "--settings", type=_PATH, metavar="FILE", help="TOML file with the setup that is wanted."
-)
-json_option = click.option(
-    "--json", "as_json", is_flag=True, help="Print the result as JSON; all else goes to standard error."
-)
-
-raw_text_option = click.option(
-    "--raw-text",
-    is_flag=True,
-    help="Leave every text in the CSV as it was typed; a spreadsheet may take one for a formula and run it.",
-)
 
 
 def out_option(*, what: str = "report", metavar: str = "DIR") -> Decorator[Any]:

@@ -1,4 +1,4 @@
-"""What becomes of a command that somebody stops, and what is said where it has done its work by then.
+"""The exit codes, and what becomes of a command that somebody stops.
 
 Ctrl-C, the end of the session (HUP) and the order to end (TERM) all undo what is unfinished in the same way: by an
 exception that runs through the program. QUIT and KILL leave no time for that; what they leave, the next run takes away.
@@ -13,14 +13,26 @@ from typing import Final
 
 import click
 
-from putt_posture.cli.exit_codes import STOPPED
+__all__ = [
+    "FAULT",
+    "STOPPED",
+    "USAGE_FAULT",
+    "StoppedBySignal",
+    "end_on_signals",
+    "is_stopped",
+    "say_when_stopped",
+    "stopped_code",
+]
 
-__all__ = ["StoppedBySignal", "end_on_signals", "is_stopped", "say_when_stopped", "stopped_code"]
-
+FAULT: Final = 1
+"""A clip, the student or the installation is at fault."""
+USAGE_FAULT: Final = 2
+"""The call is at fault."""
+STOPPED: Final = 130
+"""Stopped by Ctrl-C: 128 plus the number of the interrupt signal, as shells count; for others see `stopped_code`."""
 _SIGNALS: Final = tuple(getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name))
 _UNDOING_S: Final = 5.0
 """A second signal within this time finds the program undoing already: a closed terminal sends HUP twice."""
-
 _came: dict[int, float] = {}
 
 

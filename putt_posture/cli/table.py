@@ -1,4 +1,4 @@
-"""Tables for the terminal, and the result of a lesson as one; it fits into 60 columns.
+"""Tables for the terminal: the result of a lesson or a fit in 60 columns, a comparison in 72.
 
 Numbers and names are those of the report.
 """
@@ -7,38 +7,49 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
-from typing import IO, TYPE_CHECKING, Any
+from typing import IO, TYPE_CHECKING, Any, Final
 
+import numpy as np
 from rich import box
 from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from putt_posture.documents import change_rows
 from putt_posture.figures import format_both, format_length, format_margin, format_stature, format_value
-from putt_posture.report.wording import LENGTH_CONVENTION, UNCERTAINTY, WORDS
+from putt_posture.pages import say_counts
 from putt_posture.shown import show_plainly
 from putt_posture.units import CM_PER_INCH
-from putt_posture.values import VIEW_TITLES
+from putt_posture.values import VIEW_TITLES, MeasureName
+from putt_posture.wording import BACK_CAUTIONS, LENGTH_CONVENTION, UNCERTAINTY, WORDS
 
 if TYPE_CHECKING:
-    from putt_posture.values import ClubSpec, Fit, Lesson, MeasureName, View
+    from putt_posture.documents import ChangeRow
+    from putt_posture.values import (
+        ClubSpec,
+        ComparedLesson,
+        Comparison,
+        Fit,
+        Lesson,
+        MeasureName,
+        PutterCurves,
+        Student,
+        View,
+    )
 
 __all__ = [
     "new_table",
     "open_console",
     "show_beside_truth",
     "show_bullet",
+    "show_comparison",
     "show_files",
+    "show_fit",
     "show_length",
     "show_lesson",
     "show_what_does_not_agree",
 ]
-
-
-def open_console(stream: IO[str]) -> Console:
-    """Open a console that prints text as it is, with neither colours nor markup."""
-    return _PlainConsole(file=stream, markup=False, highlight=False, emoji=False, no_color=True)
 
 
 class _PlainConsole(Console):
@@ -46,6 +57,16 @@ class _PlainConsole(Console):
 
     def render_str(self, text: str, **how: Any) -> Text:
         return super().render_str(show_plainly(text), **how)
+
+
+_TITLES: Final[dict[str, MeasureName]] = {"elbow_bend": "elbow_bend_lead"}
+"""The wording of a number of the setup, where it is not that of the measure of the same name."""
+_NAMES: Final = {"elbow_bend": "Elbow bend"}
+
+
+def open_console(stream: IO[str]) -> Console:
+    """Open a console that prints text as it is, with neither colours nor markup."""
+    return _PlainConsole(file=stream, markup=False, highlight=False, emoji=False, no_color=True)
 
 
 def new_table() -> Table:
@@ -134,6 +155,40 @@ def show_what_does_not_agree(fit: Fit, *, console: Console) -> None:
         show_bullet(sentence, console=console)
 
 
+def show_comparison(comparison: Comparison, *, console: Console) -> None:
+    """Print what changed, every measure, and what makes the two hard to compare."""
+    student = comparison.after.record.student
+    console.print(f"\n{student.name or 'The student'}, putts {student.handed}-handed")
+    console.print(f"Before: {_say(comparison.before)}\nAfter:  {_say(comparison.after)}", soft_wrap=True)
+    for each in comparison.says:
+        show_bullet(each, console=console)
+    rows = change_rows(comparison.changes)
+    changed = [row for row in rows if row.real]
+    console.print(f"\n{say_counts(rows)}")
+    for row in changed:
+        show_bullet(f"{row.title}: {row.from_to}. {row.says}", console=console)
+    _show_rows([row for row in rows if row], console=console)
+    _show_absent_changes(rows, console=console)
+    if comparison.changes.warnings:
+        console.print("To know")
+    for warning in comparison.changes.warnings:
+        show_bullet(warning, console=console)
+
+
+def show_fit(fit: Fit, spec: ClubSpec, student: Student, *, console: Console) -> None:
+    """Print the putter, the setup it is for, what the putter in use does, and what speaks for the length."""
+    console.print(f"\nA body of {format_stature(student.stature_cm)}")
+    show_length(fit, spec, console=console)
+    if student.putter_length_cm is not None:
+        _show_change(fit, student.putter_length_cm, console=console)
+    _show_setup(fit, console=console)
+    _show_evidence(fit, console=console)
+    show_what_does_not_agree(fit, console=console)
+    console.print("\nTo know")
+    for sentence in (*fit.assumptions, *BACK_CAUTIONS):
+        show_bullet(sentence, console=console)
+
+
 def _show_measures(lesson: Lesson, *, console: Console) -> None:
     table = new_table()
     table.add_column("Measure")
@@ -166,3 +221,86 @@ def _show_absent(lesson: Lesson, *, console: Console) -> None:
         console.print("\nNot measured")
     for reason, titles in reasons.items():
         show_bullet(f"{'; '.join(titles)}: {reason}", console=console)
+
+
+def _say(lesson: ComparedLesson) -> str:
+    day = lesson.record.made_on
+    return lesson.title if day is None or day.isoformat() in lesson.title else f"{lesson.title}, {day.isoformat()}"
+
+
+def _show_rows(rows: list[ChangeRow], *, console: Console) -> None:
+    if not rows:
+        return
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, collapse_padding=True)
+    table.add_column("Measure")
+    for heading in ("Before", "After", "Change ± 95 %"):
+        table.add_column(heading, justify="right", no_wrap=True)
+    table.add_column("A change?")
+    for row in rows:
+        table.add_row(
+            row.title, row.before, row.after, row.change, "yes" if row.real else "maybe" if row.maybe else "no"
+        )
+    console.print(table)
+
+
+def _show_absent_changes(rows: tuple[ChangeRow, ...], *, console: Console) -> None:
+    reasons: dict[str, list[str]] = {}
+    for row in rows:
+        if not row:
+            reasons.setdefault(row.absent, []).append(row.title)
+    if reasons:
+        console.print("Not to be compared")
+    for reason, titles in reasons.items():
+        show_bullet(f"{'; '.join(titles)}: {reason}", console=console)
+
+
+def _show_change(fit: Fit, current_cm: float, *, console: Console) -> None:
+    if fit.curves is None:
+        return
+    low, high = fit.curves.putter_length_cm[[0, -1]]
+    if low <= current_cm <= high and format_length(current_cm) != format_length(fit.putter_length.value):
+        show_bullet(
+            f"Held as well as can be, by the body model it makes this body {_say_curves(fit.curves, current_cm)}.",
+            console=console,
+        )
+    if fit.toe_lift is not None and abs(fit.toe_lift.value) >= 0.1:
+        end = "toe" if fit.toe_lift.value > 0 else "heel"
+        lift = format_value(abs(fit.toe_lift.value), "cm")
+        show_bullet(
+            f"In the wanted setup the {end} of a {fit.toe_lift.method} would stand {lift} off the ground.",
+            console=console,
+        )
+
+
+def _say_curves(curves: PutterCurves, length_cm: float) -> str:
+    def at(name: str) -> float:
+        return float(np.interp(length_cm, curves.putter_length_cm, getattr(curves, name)))
+
+    offset, eyes = at("hand_offset"), at("eye_offset")
+    hands = f"{format_value(abs(offset), 'cm')} {'outside' if offset >= 0 else 'inside'} the shoulders"
+    tilt, rounding, knees = (format_value(at(name), "deg") for name in ("spine_tilt", "back_rounding", "knee_flex"))
+    return (
+        f"tilt by {tilt}, round the back by {rounding}, bend the knees by {knees}, hold the hands {hands} and the eyes "
+        f"{format_value(abs(eyes), 'cm')} "
+        f"{'beyond' if eyes >= 0 else 'inside'} the ball"
+    )
+
+
+def _show_setup(fit: Fit, *, console: Console) -> None:
+    table = new_table()
+    table.add_column("The setup it is for")
+    table.add_column("Value ± 95 %", justify="right", no_wrap=True)
+    for name, estimate in fit.setup.items():
+        words = next(each for key, each in WORDS.items() if key == _TITLES.get(name, name))
+        title = _NAMES.get(name, words.title)
+        table.add_row(title, format_margin(estimate, signed=bool(words.plus)))
+    console.print(table)
+
+
+def _show_evidence(fit: Fit, *, console: Console) -> None:
+    table = new_table()
+    table.add_column("Ways to a length")
+    table.add_column("Length ± 95 %", justify="right", no_wrap=True)
+    for each in fit.evidence:
+        table.add_row(each.title, format_both(each.length))
+    console.print(table)

@@ -5,8 +5,8 @@ from html import escape
 from pathlib import Path
 from typing import Final
 
+from putt_posture.disk.folders import fresh_file
 from putt_posture.errors import OutputError
-from putt_posture.folders import fresh_file
 
 __all__ = ["DRAWING", "load_page", "store_page"]
 

@@ -1,8 +1,8 @@
 """Putter length and lie for a body in a wanted setup, and the setup for a putter."""
 
 from putt_posture.fitting.body_model import ClipLengths
+from putt_posture.fitting.filmed import find_clip_lengths
 from putt_posture.fitting.geometry import find_hand_height, find_lie, find_putter_length, find_toe_lift
-from putt_posture.fitting.measured_lengths import find_clip_lengths
 from putt_posture.fitting.suggestion import fit_putter
 from putt_posture.fitting.wish_limits import check_putter_lie, check_wanted_setup
 

@@ -1,4 +1,4 @@
-"""A wanted setup answered by a model and its data: the putter, and the setup it is for."""
+"""A wanted setup answered by a model and its data: the putter, and the setup it is for, as numbers and as a figure."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Final
@@ -11,18 +11,18 @@ from putt_posture.fitting.body_model import BodySetup, Gaussian, find_setup, say
 from putt_posture.fitting.geometry import find_length
 from putt_posture.fitting.learning import Datum, Learned, learn
 from putt_posture.fitting.rules import STEEPEST_LIE_DEG
-from putt_posture.values import Estimate, Floats, Sex, WantedSetup, absent
+from putt_posture.values import Estimate, Floats, Sex, StandingFigure, WantedSetup, absent
 
-__all__ = ["Answer", "find_answer"]
+__all__ = ["Answer", "find_answer", "find_figure"]
 
+BALL_RADIUS_CM = 4.267 / 2
+"""The R&A and USGA, Equipment Rules, Part 4, 3: a ball is at least 1.680 inches (42.67 mm) across."""
 USUAL_TILT: Final = Estimate(value=38.0, standard_uncertainty=4.0, unit="deg", method="common practice")
 """Tilt of setups that coaches call good (common practice; the range of what is taught is wider). It bears on a body
 whose ribs are deeper or flatter than most: rather than bend it far down or stand it up, coaches let the elbows bend
 more or less, or lie a little off the front of the ribs."""
-
 HARDLY_SHARE: Final = 0.6
 """Share of the bodies that the student may have, at least, that must be able to stand as wanted."""
-
 _QUANTITIES: Final[Mapping[str, tuple[str, Callable[[BodySetup], Floats]]]] = {
     "spine_tilt": ("deg", lambda setup: setup.tilt),
     "back_rounding": ("deg", lambda setup: setup.back_rounding),
@@ -62,6 +62,31 @@ class Answer:
     setup: Mapping[str, Estimate] = field(factory=dict)
     body: Mapping[str, Floats] = field(repr=False, factory=dict)
     stands: BodySetup | None = None
+
+
+def find_figure(stands: BodySetup, *, putter_cm: float) -> StandingFigure:
+    """Find joints, putter and ball of a body in its setup.
+
+    Parameters
+    ----------
+    stands : BodySetup
+        Of one body. Its hands are drawn where the putter holds them, so a little off the stiff links of the arms.
+    putter_cm : float
+        Length of the putter.
+    """
+    joints = {name: (float(place[0]), float(place[1])) for name, place in stands.pose.joints.items()}
+    lie = np.radians(float(stands.lie))
+    hands_y, _ = joints["hands"]
+    joints["hands"] = (hands_y, float(stands.hand_height))
+    sole: Floats = np.array([hands_y + float(stands.hand_height) / np.tan(lie), 0.0])
+    butt = sole + putter_cm * np.array([-np.cos(lie), np.sin(lie)])
+    return StandingFigure(
+        joints=joints,
+        butt=(float(butt[0]), float(butt[1])),
+        sole=(float(sole[0]), 0.0),
+        ball=(float(sole[0]), BALL_RADIUS_CM),
+        back_rounding_deg=float(stands.back_rounding),
+    )
 
 
 def find_answer(

@@ -1,4 +1,4 @@
-"""The filmed setup as data: what the model predicts for its hands, its putter and its eyes.
+"""The filmed setup as data: what the clip tells of the body's lengths, hands, putter and eyes.
 
 The angles as filmed, with their errors, put the model into the filmed setup; how high its hands then are, how long a
 putter they hold and where its eyes are can be compared with what was measured.
@@ -11,29 +11,31 @@ from typing import Final
 import numpy as np
 from attrs import evolve, frozen
 
-from putt_posture.fitting.body_model import Gaussian, place_body
+from putt_posture.fitting.body_model import ClipLengths, Gaussian, curl_trunk, place_body
 from putt_posture.fitting.body_model.arms import find_arm
 from putt_posture.fitting.geometry import find_length
-from putt_posture.fitting.inputs import MEASURE_CORRELATION, FilmedSetup
+from putt_posture.fitting.inputs import GRIP_DOWN_SD_CM, MEASURE_CORRELATION, FilmedSetup, find_putter_slip
 from putt_posture.fitting.learning import Datum
-from putt_posture.fitting.putter_in_use import GRIP_DOWN_SD_CM, find_putter_slip
-from putt_posture.values import Estimate, Floats, Sex, WantedSetup
+from putt_posture.posture.depth import beside_midline_cm
+from putt_posture.posture.plane import near_side, place_in_plane
+from putt_posture.values import Estimate, Floats, Posture, Sex, Student, ViewResult, WantedSetup, median_seen
 
-__all__ = ["add_filmed_errors", "find_filmed_data", "find_shown_tilt"]
+__all__ = ["add_filmed_errors", "find_clip_lengths", "find_filmed_data", "find_shown_tilt"]
 
+LANDMARK_SD_CM: Final = 2.0
+"""What landmarks miss of a length between two joints, one sigma (judged: 1.4 cm at either end)."""
+CURL_SD: Final = 0.02
+"""How well the shortening of a rounded back is known, share of the trunk (rendered golfers)."""
+_OWN_SCALE: Final = ("object", "putter")
+"""Scales that do not rest on the body tables; with any other a length from the clip would only give the table back."""
 _ERRORS: Final = ("tilt", "offset", "hand_height", "knee_flex", "elbow_bend", "rounding", "head_drop", "lie")
-
 FILMED_BALANCE: Final = 55.0
 """Where the weight is taken to fall along the foot, %; it moves the hips, and the hands hardly (judged)."""
-
-
 FILMED_SLIP: Final = 0.05
 """How often a filmed number is wrong by more than its uncertainty tells: a wrong scale, a point on something else. 95 %
 intervals of rendered golfers hold the truth in 92 to 100 % (accuracy study)."""
-
 SHOWN_TILT_SD_DEG: Final = 2.0
 """How far the tilt of two setups differs that both bring the hands to the same place, one sigma (judged)."""
-
 TILT_PER_CM_DEG: Final = 1.5
 """By how much the tilt changes where the trunk alone brings the shoulders over the hands: 1 / (50 cm · cos 40°)."""
 
@@ -43,6 +45,56 @@ class _Prediction:
     hand_height: Floats
     putter: Floats
     eye_offset: Floats
+
+
+def find_clip_lengths(side: ViewResult, posture: Posture, student: Student) -> ClipLengths | None:
+    """Find the lengths of legs, trunk and neck that a scaled clip shows.
+
+    Parameters
+    ----------
+    side : ViewResult
+        Down the line. Arms come toward that camera and are left out.
+    posture : Posture
+        For the rounding of the back.
+    student : Student
+
+    Returns
+    -------
+    ClipLengths or None
+        None where the scale rests on the stature, so that nothing new can be learnt.
+    """
+    scene = side.scene
+    if scene.scale_source not in _OWN_SCALE or not scene.px_per_cm:
+        return None
+    near = near_side(scene)
+    beside = beside_midline_cm(student.stature_cm, near=near)
+    plane = place_in_plane(side, toward_cm=beside)
+    hip, shoulder = plane.middle("hip"), plane.middle("shoulder")
+    spans = {
+        "shank": plane.at(f"{near}_knee") - plane.at(f"{near}_ankle"),
+        "thigh": plane.at(f"{near}_hip") - plane.at(f"{near}_knee"),
+        "neck": plane.middle("ear") - shoulder,
+    }
+    rounding = posture["back_rounding"]
+    if rounding:
+        spans["trunk"] = (shoulder - hip) / float(curl_trunk(max(rounding.value, 0.0)))
+    found = {name: median_seen(np.linalg.norm(span, axis=1)) for name, span in spans.items()}
+    frames = len(side.joints.times_s)
+    return ClipLengths(
+        lengths={
+            name: Estimate(
+                value=value,
+                standard_uncertainty=math.hypot(LANDMARK_SD_CM, CURL_SD * value if name == "trunk" else 0.0),
+                unit="cm",
+                view="down_the_line",
+                frames=frames,
+                method="between the joints of the clip",
+            )
+            for name, value in found.items()
+            if math.isfinite(value)
+        },
+        scale_sd=scene.px_per_cm.standard_uncertainty / scene.px_per_cm.value,
+    )
 
 
 def add_filmed_errors(model: Gaussian, filmed: FilmedSetup) -> Gaussian:

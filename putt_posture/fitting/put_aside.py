@@ -8,9 +8,8 @@ from attrs import frozen
 from putt_posture.figures import format_given, format_length, format_value
 from putt_posture.fitting.body_model import MOST_WRIST_SD, find_beyond_belief, find_wrist_departure
 from putt_posture.fitting.geometry import find_length
-from putt_posture.fitting.inputs import FilmedSetup
+from putt_posture.fitting.inputs import FilmedSetup, find_putter_slip, name_long_putter
 from putt_posture.fitting.learning import Learned
-from putt_posture.fitting.putter_in_use import find_putter_slip, name_long_putter
 from putt_posture.values import Student
 
 __all__ = ["Doubt", "find_doubts", "say_doubts", "say_long_putter", "say_wrist_doubt"]

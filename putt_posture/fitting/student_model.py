@@ -1,31 +1,69 @@
-"""All that a fit does not know for sure of a student who takes up a wanted setup."""
+"""All that a fit does not know for sure of a student, more where the body tables end."""
 
 from collections.abc import Mapping
 from typing import Final
 
 from attrs import asdict
 
-from putt_posture.body import SHOE_SOLE, find_grip_distance
+from putt_posture.body import SHOE_SOLE, TABLE_STATURES_CM, find_grip_distance, find_table_widening
+from putt_posture.figures import format_given
 from putt_posture.fitting.body_model import ClipLengths, Gaussian, find_lengths
 from putt_posture.values import Estimate, Student, WantedSetup
 
-__all__ = ["HABIT", "find_student_model"]
+__all__ = ["FITTED_STATURES_CM", "HABIT", "find_student_model", "say_beyond_tables", "say_outside_tables"]
 
+FITTED_STATURES_CM: Final = (120.0, 220.0)
+"""Statures that a length is suggested for, cm (judged): the tables' people and about as far again on either side."""
 SLACK: Final = Estimate(value=0.0, standard_uncertainty=0.7, unit="cm", method="accuracy study")
 """How much higher the hands come than stiff links have them: shoulder blades slide, backs round elsewhere; what
 is left in rendered golfers whose lengths and angles are known."""
-
 CHANGE: Final = Estimate(value=0.0, standard_uncertainty=1.0, unit="cm", method="judged")
 """How much of that is another in the wanted setup than in the filmed one; one sigma."""
-
 HABIT: Final[Mapping[str, float]] = {
     "hand_offset_cm": 1.0, "elbow_depth_cm": 1.0, "eye_offset_cm": 1.5, "balance_percent": 5.0, "knee_flex_deg": 4.0,
     "back_rounding_deg": 6.0, "head_drop_deg": 4.0, "eyes_lowered_deg": 6.0, "elbow_bend_deg": 5.0, "tilt_deg": 2.0,
     "lie_deg": 0.5,
 }  # fmt: skip
 """How far a student who was brought into a wanted setup stays from it, one sigma each (judged: what a coach passes)."""
-
 _NEVER_HABIT: Final = frozenset({"grip_down_cm"})
+
+
+def say_beyond_tables(student: Student) -> str | None:
+    """Say why a student of this stature gets no length; None where they get one.
+
+    Examples
+    --------
+    >>> say_beyond_tables(Student(stature_cm=120.0, handed="right")) is None
+    True
+    """
+    low, high = FITTED_STATURES_CM
+    if low <= student.stature_cm <= high:
+        return None
+    return (
+        f"A stature of {format_given(student.stature_cm, 'cm')} is too far from the people of the body tables for a "
+        f"length (adult soldiers, ANSUR II 2012; {low:g} to {high:g} cm is fitted); check the stature, or try putters "
+        "out."
+    )
+
+
+def say_outside_tables(student: Student) -> str | None:
+    """Say that the interval is wider because the tables hold nobody of this stature; None where they do.
+
+    Examples
+    --------
+    >>> say_outside_tables(Student(stature_cm=178.0, handed="right")) is None
+    True
+    """
+    wider = find_table_widening(student.stature_cm, student.sex)
+    if wider <= 1.0:
+        return None
+    low, high = TABLE_STATURES_CM[student.sex]
+    juniors = "; juniors have other proportions" if student.stature_cm < low else ""
+    return (
+        f"The body tables are of adult soldiers (ANSUR II 2012) and hold nearly nobody outside {low:g} to {high:g} "
+        f"cm{juniors}: for {format_given(student.stature_cm, 'cm')} what they leave open is taken {wider:.1f} times as "
+        "wide, and so the interval is wider."
+    )
 
 
 def find_student_model(student: Student, wanted: WantedSetup, *, measured: ClipLengths | None = None) -> Gaussian:

@@ -8,22 +8,17 @@ from attrs import evolve, frozen
 
 from putt_posture.body import LONGEST_PUTTER_CM, check_student
 from putt_posture.figures import format_given, format_length, format_value
-from putt_posture.fitting.answer import Answer, find_answer
-from putt_posture.fitting.assumptions import list_assumptions
+from putt_posture.fitting.answer import Answer, find_answer, find_figure
+from putt_posture.fitting.assumptions import list_assumptions, say_disagreements
 from putt_posture.fitting.body_model import ClipLengths
 from putt_posture.fitting.curves import find_curves
-from putt_posture.fitting.disagreement import say_disagreements
-from putt_posture.fitting.evidence import find_by_body, find_measured_setup, name_current_putter
-from putt_posture.fitting.figure import find_figure
+from putt_posture.fitting.evidence import find_by_body, find_by_height_rule, find_measured_setup, name_current_putter
 from putt_posture.fitting.filmed import add_filmed_errors, find_filmed_data, find_shown_tilt
 from putt_posture.fitting.geometry import find_toe_lift
-from putt_posture.fitting.height_rule import find_by_height_rule
-from putt_posture.fitting.inputs import USUAL_LIE, FilmedSetup, read_filmed_setup
+from putt_posture.fitting.inputs import USUAL_LIE, FilmedSetup, find_putter_in_use, read_filmed_setup
 from putt_posture.fitting.put_aside import Doubt, find_doubts, say_doubts, say_long_putter, say_wrist_doubt
-from putt_posture.fitting.putter_in_use import find_putter_in_use
 from putt_posture.fitting.rules import find_stock_length_in, keep_length_to_rules, keep_lie_to_rules
-from putt_posture.fitting.student_model import find_student_model
-from putt_posture.fitting.unusual_statures import say_beyond_tables
+from putt_posture.fitting.student_model import find_student_model, say_beyond_tables
 from putt_posture.fitting.wish_limits import check_putter_lie, check_wanted_setup
 from putt_posture.values import Estimate, Evidence, Fit, Posture, Student, WantedSetup, absent
 

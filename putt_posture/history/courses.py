@@ -5,6 +5,7 @@ those among those, and what else moved among the others (`putt_posture.changes.f
 followed too and gets no verdict: another putter is no change of the posture, and `find_putter_changes` tells of it.
 """
 
+import math
 from collections.abc import Callable, Mapping
 from functools import cache
 from itertools import pairwise
@@ -13,12 +14,12 @@ from typing import Final, Protocol
 from attrs import evolve, frozen
 
 from putt_posture.changes import Repeats, control_family, control_share, find_repeats
-from putt_posture.history.midway import find_midway
 from putt_posture.values import (
     MEASURES,
     Changes,
     Course,
     CourseStep,
+    Estimate,
     History,
     MeasureChange,
     Measured,
@@ -26,7 +27,7 @@ from putt_posture.values import (
     Verdict,
 )
 
-__all__ = ["FindChanges", "find_courses", "find_verdicts"]
+__all__ = ["FindChanges", "find_courses", "find_midway", "find_verdicts"]
 
 
 class FindChanges(Protocol):
@@ -54,8 +55,39 @@ class _Looks:
 
 _Found = dict[MeasureName, MeasureChange]
 _Between = Callable[[int, int], Changes]
-
 _OF_CLUB: Final[frozenset[MeasureName]] = frozenset({"putter_length"})
+
+
+def find_midway(by_rebuild: MeasureChange, since_rebuilt: MeasureChange, since_first: MeasureChange) -> Estimate:
+    """Find how far the latest value lies beyond the middle between the first and the rebuilt one.
+
+    It is m = x₃ − (x₁ + x₂) / 2. With V the variance of the change between two visits, whatever they share,
+    u(m)² = V₁₃ / 2 + V₂₃ / 2 − V₁₂ / 4: the median of a triangle by its sides. The errors of m and of the rebuild do
+    not go together where the first and the rebuilt visit are equally sure, so that a rebuild that was taken for real by
+    a lucky error does not look held by the same error.
+
+    Parameters
+    ----------
+    by_rebuild, since_rebuilt, since_first : MeasureChange
+        First to rebuilt, rebuilt to latest, first to latest; all present.
+
+    Returns
+    -------
+    Estimate
+        In the measure's unit, + = on the side of the rebuilt setup.
+    """
+    rebuild, since, whole = (each.change for each in (by_rebuild, since_rebuilt, since_first))
+    v12, v23, v13 = (each.standard_uncertainty**2 for each in (rebuild, since, whole))
+    # Three changes whose scatter was told by different setups may be no triangle; then the interval stays wide.
+    variance = max(v13 / 2 + v23 / 2 - v12 / 4, min(v13, v23) / 2)
+    toward = math.copysign(1.0, rebuild.value)
+    return Estimate(
+        value=toward * (since.value + rebuild.value / 2),
+        standard_uncertainty=math.sqrt(variance),
+        unit=rebuild.unit,
+        method="latest less the middle of the first and the rebuilt",
+        coverage=max(each.coverage for each in (rebuild, since, whole)),
+    )
 
 
 def find_courses(history: History, *, find_changes: FindChanges) -> Mapping[MeasureName, Course]:

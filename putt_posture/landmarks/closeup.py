@@ -8,9 +8,8 @@ from typing import Final
 import numpy as np
 
 from putt_posture.landmarks.everybody import find_everybody
-from putt_posture.landmarks.mirror import average, mirrored
 from putt_posture.landmarks.model import PoseModel
-from putt_posture.landmarks.person import Person
+from putt_posture.landmarks.person import Person, average, mirrored
 from putt_posture.values import Floats, Picture
 
 __all__ = ["Box", "find_in_box", "look_closely", "nearest_person", "room_around"]

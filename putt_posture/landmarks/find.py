@@ -11,16 +11,14 @@ from attrs import evolve
 
 from putt_posture.clips import read_frames_at
 from putt_posture.errors import StudentNotFound
-from putt_posture.landmarks.agreeing import keep_agreeing
 from putt_posture.landmarks.chest import read_chest
 from putt_posture.landmarks.closeup import Box, look_closely, room_around
 from putt_posture.landmarks.everybody import find_everybody
-from putt_posture.landmarks.gather import Look, gather_landmarks
+from putt_posture.landmarks.gather import Detection, gather_landmarks, keep_agreeing
 from putt_posture.landmarks.model import PoseModel, open_pose_model
 from putt_posture.landmarks.outline import refine_mask
-from putt_posture.landmarks.person import Person
+from putt_posture.landmarks.person import Person, is_whole
 from putt_posture.landmarks.suitability import BACK_SEEN
-from putt_posture.landmarks.whole import is_whole
 from putt_posture.values import LANDMARK_NAMES, Clip, Floats, Frame, Landmarks, Picture, Progress, Setup, Track
 
 __all__ = ["find_landmarks"]
@@ -73,7 +71,7 @@ def find_landmarks(
         The student is in none of the frames, or turns the back where the chest is needed.
     """
     size_px = (clip.width, clip.height)
-    looks: list[Look] = []
+    looks: list[Detection] = []
     still: tuple[int, Frame] | None = None
     total = sum(len(setup.times_s) for setup in setups)
     with open_pose_model("large", outline=True) as model:
@@ -113,7 +111,7 @@ def _stands_for_it(frame: Frame, index: int, setup: Setup, so_far: tuple[int, Fr
 
 
 def _choose_still(
-    kept: Sequence[Look], setups: Sequence[Setup], so_far: tuple[int, Frame], clip: Clip
+    kept: Sequence[Detection], setups: Sequence[Setup], so_far: tuple[int, Frame], clip: Clip
 ) -> tuple[int, Frame]:
     """Return the row and the picture of the first setup's look that is nearest to its moment."""
     first = kept[0].setup
@@ -125,7 +123,7 @@ def _choose_still(
     return row, picture
 
 
-def _check_chest(found: Sequence[Look], clip: Clip) -> None:
+def _check_chest(found: Sequence[Detection], clip: Clip) -> None:
     people = [look.person for look in found if look.person is not None]
     points, visibility, depth = (
         np.stack([getattr(person, name) for person in people]) for name in ("points_px", "visibility", "depth")
@@ -143,7 +141,7 @@ def _look(
     student_at: tuple[float, float] | None,
     size_px: tuple[int, int],
     stretch: float,
-) -> Look:
+) -> Detection:
     torso, around, gap_s = _expect(track, frame.time_s)
     if gap_s > FRESH_S * stretch:
         person = _find_anew(model, frame.picture, student_at=student_at, torso=torso)
@@ -155,8 +153,8 @@ def _look(
         person = look_closely(model, frame.picture, box, torso=torso)
         if person is not None and is_whole(person):
             outline = None if person.mask is None else refine_mask(person.mask, _cut(frame.picture, box))
-            return Look(time_s=frame.time_s, setup=setup, box=box, person=person, outline=outline).trimmed()
-    return Look(time_s=frame.time_s, setup=setup, box=whole_picture, person=None)
+            return Detection(time_s=frame.time_s, setup=setup, box=box, person=person, outline=outline).trimmed()
+    return Detection(time_s=frame.time_s, setup=setup, box=whole_picture, person=None)
 
 
 def _cut(picture: Picture, box: Box) -> Picture:

@@ -1,4 +1,8 @@
-"""Close looks at one person in several frames, put together in the pixels of the full-size picture."""
+"""Close looks at one person in several frames, put together where they agree with each other.
+
+Now and then the model gives another person or a folded-up body in one frame of a setup that is right in the others.
+Distances are in trunk lengths, so that the size of the picture does not matter.
+"""
 
 from collections.abc import Sequence
 from typing import Final
@@ -11,16 +15,28 @@ from numpy.typing import NDArray
 from putt_posture.landmarks.closeup import Box
 from putt_posture.landmarks.person import Person
 from putt_posture.landmarks.swaps import mend_swaps
-from putt_posture.values import LANDMARK_INDEX, Clip, Landmarks
+from putt_posture.values import LANDMARK_INDEX, Clip, Floats, Landmarks
 
-__all__ = ["Look", "gather_landmarks"]
+__all__ = ["Agreeing", "Detection", "gather_landmarks", "keep_agreeing"]
 
-_RIM: Final = 2
-"""Pixels of background left round the person, so that the edge is seen to end."""
+ODD: Final = 0.25
+"""A look whose joints lie this far from their median, on average, shows another pose or somebody else: at address the
+scatter from frame to frame is a tenth of it (judged)."""
+OTHER_SIZE: Final = 1.35
+"""So does one whose trunk is so many times as long, or as short, as the median."""
+ENOUGH: Final = 3
+"""In fewer looks nobody can say which one is odd."""
+MOVED: Final = 0.2
+"""A trunk that wanders this far while a setup lasts, 10 cm, is not at rest; before a stroke it sways by 3 cm."""
+_JOINTS: Final = [
+    LANDMARK_INDEX[f"{side}_{part}"]
+    for side in ("left", "right")
+    for part in ("shoulder", "elbow", "wrist", "hip", "knee", "ankle")
+]
 
 
 @frozen(kw_only=True, eq=False)
-class Look:
+class Detection:
     """The student in one frame.
 
     Attributes
@@ -43,7 +59,7 @@ class Look:
     person: Person | None = field(repr=False)
     outline: NDArray[np.uint8] | None = field(default=None, repr=False)
 
-    def trimmed(self) -> "Look":
+    def trimmed(self) -> "Detection":
         """Return the same with a box, mask and outline no larger than the person, so that many take little room."""
         if self.person is None or self.person.mask is None:
             return self
@@ -68,12 +84,68 @@ class Look:
         )
 
 
-def gather_landmarks(found: Sequence[Look], *, clip: Clip, model: str, missed: int) -> Landmarks:
+@frozen(kw_only=True, eq=False)
+class Agreeing:
+    """The looks that are kept.
+
+    Attributes
+    ----------
+    looks : tuple of Detection
+        In order; all with the student in them.
+    notes : tuple of str
+        What was left out, and where the student moved.
+    """
+
+    looks: tuple[Detection, ...]
+    notes: tuple[str, ...] = ()
+
+
+_RIM: Final = 2
+"""Pixels of background left round the person, so that the edge is seen to end."""
+_ENDS: Final = {
+    "feet": ("heel", "foot_index", "ankle"),
+    "hands": ("wrist", "index", "pinky"),
+    "head": ("ear", "eye"),
+}
+
+
+def keep_agreeing(looks: Sequence[Detection]) -> Agreeing:
+    """Leave out the looks of each setup that show something else than most of them, and say what moved.
+
+    Parameters
+    ----------
+    looks : sequence of Detection
+        Of any setups, each with the student in it, in order.
+    """
+    kept: list[Detection] = []
+    notes: list[str] = []
+    for setup in dict.fromkeys(look.setup for look in looks):
+        of_setup = [look for look in looks if look.setup == setup]
+        odd = _odd([look.person for look in of_setup if look.person is not None])
+        when = f"the setup at {of_setup[len(of_setup) // 2].time_s:.1f} s"
+        if odd.any() and 2 * odd.sum() >= len(of_setup):
+            notes.append(
+                f"The looks at {when} do not agree with each other, so its numbers are not to be trusted. Give the "
+                "time of a still moment with --setup-at, or a point on the student with --student-at."
+            )
+            odd[:] = False
+        elif odd.any():
+            notes.append(
+                f"In {int(odd.sum())} of {len(of_setup)} frames of {when} another pose or somebody else was seen; "
+                f"{'it was' if odd.sum() == 1 else 'they were'} left out."
+            )
+        rest = [look for look, out in zip(of_setup, odd, strict=True) if not out]
+        kept += rest
+        notes += _say_moved([look.person for look in rest if look.person is not None], when)
+    return Agreeing(looks=tuple(kept), notes=tuple(notes))
+
+
+def gather_landmarks(found: Sequence[Detection], *, clip: Clip, model: str, missed: int) -> Landmarks:
     """Put close looks together into one value.
 
     Parameters
     ----------
-    found : sequence of Look
+    found : sequence of Detection
         Looks that found the student, at least one.
     clip : Clip
     model : str
@@ -123,11 +195,37 @@ def gather_landmarks(found: Sequence[Look], *, clip: Clip, model: str, missed: i
     )
 
 
-_ENDS: Final = {
-    "feet": ("heel", "foot_index", "ankle"),
-    "hands": ("wrist", "index", "pinky"),
-    "head": ("ear", "eye"),
-}
+def _odd(people: Sequence[Person]) -> NDArray[np.bool_]:
+    """Return which of the looks at one setup are unlike most of them, (N,)."""
+    if len(people) < ENOUGH:
+        return np.zeros(len(people), dtype=bool)
+    lengths = _lengths(people)
+    usual = float(np.median(lengths))
+    shapes = np.stack([person.points_px[_JOINTS] - person.torso.mean(axis=0) for person in people])
+    mirrored = np.roll(shapes, len(_JOINTS) // 2, axis=1)  # sides taken for each other are put back later
+    middle = np.median(shapes, axis=0)
+    away = np.minimum(*(np.linalg.norm(one - middle, axis=2).mean(axis=1) for one in (shapes, mirrored))) / usual
+    resized = np.abs(np.log(lengths / usual)) > np.log(OTHER_SIZE)
+    return np.asarray((away > ODD) | resized)
+
+
+def _say_moved(people: Sequence[Person], when: str) -> list[str]:
+    if len(people) < 2:
+        return []
+    places = np.stack([person.torso.mean(axis=0) for person in people])
+    gaps = np.linalg.norm(places[:, None] - places[None], axis=2)
+    far_px = float(gaps.max())
+    share = far_px / float(np.median(_lengths(people)))
+    if share <= MOVED:
+        return []
+    return [
+        f"The student moved by {far_px:.0f} pixels, {100 * share:.0f} % of the trunk's length, during {when}; a setup "
+        "is a still moment. Give the time of one with --setup-at."
+    ]
+
+
+def _lengths(people: Sequence[Person]) -> Floats:
+    return np.array([max(person.torso_length, 1.0) for person in people])
 
 
 def _notes(*, missed: int, total: int, mended: int, outside: NDArray[np.bool_]) -> tuple[str, ...]:

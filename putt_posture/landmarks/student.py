@@ -1,4 +1,7 @@
-"""Which of the people in a clip is the student.
+"""Which of the people in a clip is the student: the one who looks like a golfer at address.
+
+All of it is in lengths of the trunk and angles, from pixels with v down, so that size and place do not matter.
+Every share is 0 to 1.
 
 The student is told by role over the whole clip: bent with the hands low and together, feet in one place, there
 for most of the time, and large in the picture.
@@ -11,49 +14,46 @@ import numpy as np
 from attrs import field, frozen
 
 from putt_posture.errors import StudentNotFound
-from putt_posture.landmarks.address import address_likeness
 from putt_posture.landmarks.identities import Identity, link_people, with_pieces
 from putt_posture.landmarks.person import Person
 from putt_posture.values import LANDMARK_INDEX, Floats, View
 
-__all__ = ["Choice", "choose_student"]
+__all__ = ["Choice", "address_likeness", "choose_student"]
 
-
+HANDS_TOGETHER: Final = (0.35, 0.65)
+"""Wrists this near each other are on one grip; this far, they are not (trunk lengths)."""
+HANDS_LOW: Final = (0.35, 0.75)
+"""Wrists this far below the shoulders are up; this far, they hang (trunk lengths)."""
+BENT_DEG: Final = (8.0, 22.0)
+"""Down the line: an upright trunk, and one that bends as the least bent putters do (common practice 20 to 50°)."""
+HANDS_AHEAD: Final = (0.0, 0.25)
+"""Down the line: wrists beside the hips, and in front of them (trunk lengths)."""
+_LEAST_TRUNK: Final = 1.0
 ROLE_WEIGHT: Final = 1.0
 PRESENCE_WEIGHT: Final = 0.2
 SIZE_WEIGHT: Final = 0.2
 """What role, presence and size count for; role is worth more than the two others together."""
-
 BACKGROUND: Final = 0.45
 """Someone shorter than this share of the tallest who stays is far behind, and not the student."""
-
 STAYS: Final = 0.5
 """Someone seen in this share of the looks stays."""
-
 ALIKE: Final = 0.8
 """Someone with this share of the likeliest person's score could as well be the student."""
-
 CLEAR_ROLE: Final = 0.5
 """From this share of the full role on, the role is what told the student."""
-
 SEEN_TWICE: Final = 2
 """In fewer looks than this somebody beside the student may be a slip of the model."""
-
 PASSING: Final = 0.1
 """Someone seen in a smaller share of the looks only passes by and is not the student."""
-
 CLEAR_SHARE: Final = 0.1
 CLEAR_LOOKS: Final = 3.0
 """At address in this share of the looks, or in so many, someone has the role in full; others count beside them."""
-
 AS_NEAR: Final = 0.3
 """A point that is no more than this nearer to one person than to another, trunk lengths, may be on either: where one
 stands before the other. On clips of two people so near was the wrong one in 85 of 100 mistakes (points on the head, a
 shoulder or a knee), and in 20 of 100 points the right one."""
-
 STEP: Final = 1.0
 """Feet that move this many trunk lengths a second halve what a look counts: 0.5 m/s, a slow walk."""
-
 _ANKLES: Final = [LANDMARK_INDEX["left_ankle"], LANDMARK_INDEX["right_ankle"]]
 
 
@@ -73,6 +73,29 @@ class Choice:
     people: tuple[Person | None, ...] = field(repr=False)
     most: int
     notes: tuple[str, ...] = ()
+
+
+def address_likeness(person: Person, *, view: View) -> float:
+    """Return how much a person looks like someone at address in the given view, 0 to 1.
+
+    Parameters
+    ----------
+    person : Person
+        In upright pixels.
+    view : View
+        Face on the bend of the trunk is hardly seen, so that only the hands count.
+    """
+    shoulders, hips = person.torso
+    trunk = max(person.torso_length, _LEAST_TRUNK)
+    wrists = person.points_px[[LANDMARK_INDEX["left_wrist"], LANDMARK_INDEX["right_wrist"]]]
+    hands = wrists.mean(axis=0)
+    likeness = 1 - _rise(np.hypot(*(wrists[0] - wrists[1])) / trunk, HANDS_TOGETHER)
+    likeness *= _rise((hands[1] - shoulders[1]) / trunk, HANDS_LOW)
+    if view == "down_the_line":
+        lean_deg = float(np.degrees(np.arctan2(shoulders[0] - hips[0], hips[1] - shoulders[1])))
+        likeness *= _rise(abs(lean_deg), BENT_DEG)
+        likeness *= _rise(np.sign(lean_deg) * (hands[0] - hips[0]) / trunk, HANDS_AHEAD)
+    return float(likeness)
 
 
 def choose_student(
@@ -121,6 +144,12 @@ def choose_student(
     for look, person in zip(student.looks, student.people, strict=True):
         people[look] = person
     return Choice(people=tuple(people), most=most, notes=tuple(notes))
+
+
+def _rise(value: float, limits: tuple[float, float]) -> float:
+    """0 up to the first limit, 1 from the second on, straight between."""
+    low, high = limits
+    return float(np.clip((value - low) / (high - low), 0.0, 1.0))
 
 
 def _nearest(identities: Sequence[Identity], student_at: tuple[float, float]) -> Identity:

@@ -10,15 +10,7 @@ from attrs import field, frozen
 
 from putt_posture.posture import limbs
 from putt_posture.posture.budget import estimate_from, joint_effect
-from putt_posture.posture.elbows import (
-    NOMINAL_ARM,
-    ArmPlace,
-    elbow_depth,
-    elbow_depth_sd,
-    elbow_gap,
-    gap_sd,
-    place_arm,
-)
+from putt_posture.posture.elbows import NOMINAL_ARM, ArmPlace, elbow_depth, elbow_depth_sd, elbow_gap, gap_sd, place_arm
 from putt_posture.posture.model_error import MODEL_SD
 from putt_posture.posture.plane import Plane, near_side
 from putt_posture.posture.side_outline import SideOutline

@@ -1,7 +1,6 @@
 """Practice tests: shares holed, the scatter of start lines, its change, and published putts to hold beside."""
 
-from putt_posture.practice.reading import LEAST_PUTTS, read_practice
-from putt_posture.practice.spread_change import compare_spreads
+from putt_posture.practice.reading import LEAST_PUTTS, compare_spreads, read_practice
 from putt_posture.practice.yardsticks import fit_yardstick, load_yardsticks
 
 __all__ = ["LEAST_PUTTS", "compare_spreads", "fit_yardstick", "load_yardsticks", "read_practice"]

@@ -1,5 +1,6 @@
-"""Practice tests read: the share holed from each length, and the scatter of start lines that explains it."""
+"""Practice tests read: shares holed, the scatter of start lines, and how that changed."""
 
+import math
 from collections import defaultdict
 from typing import Final
 
@@ -8,14 +9,13 @@ from scipy.special import xlogy
 from scipy.stats import binomtest, chi2
 
 from putt_posture.errors import UsageError
-from putt_posture.stroke import SIGMA_RANGE_DEG, check_counts, find_make_probability, fit_start_line_spread
-from putt_posture.values import HoledShare, PracticeResult, PracticeTest, StartLineSpread
+from putt_posture.setup_arc import SIGMA_RANGE_DEG, check_counts, find_make_probability, fit_start_line_spread
+from putt_posture.values import HoledShare, PracticeResult, PracticeTest, SpreadChange, StartLineSpread
 
-__all__ = ["LEAST_PUTTS", "read_practice"]
+__all__ = ["LEAST_PUTTS", "compare_spreads", "read_practice"]
 
 LEAST_PUTTS: Final = 10
 """Chosen: with fewer, the ends of the interval lie more than a factor of 4.5 apart even where half are holed."""
-
 _DOUBT: Final = 0.01
 """Chosen: below this chance of so poor an agreement, the model is said not to describe the counts."""
 _AT_THE_END: Final = 0.99
@@ -55,6 +55,34 @@ def read_practice(*tests: PracticeTest) -> PracticeResult:
         spread=spread,
         why_not=why_not,
         misfit=_misfit(shares, spread) if spread else "",
+    )
+
+
+def compare_spreads(earlier: PracticeResult, later: PracticeResult) -> SpreadChange:
+    """Find the change of the scatter with its 95 % interval.
+
+    The interval of the difference is made of the two profile intervals, each end of it from the ends that work the same
+    way, in quadrature (G. Y. Zou and A. Donner, "Construction of confidence limits about effect measures: a general
+    approach", *Statistics in Medicine* 27, 2008). It leans as the two lean, and takes the tests as independent.
+
+    Returns
+    -------
+    SpreadChange
+        Deg, later minus earlier, + is more scatter; falsy where either test has no scatter.
+    """
+    one, two = earlier.spread, later.spread
+    if one is None or two is None:
+        which = "Both tests are" if one is None and two is None else "The earlier test is" if one is None else (
+            "The later test is"
+        )  # fmt: skip
+        return SpreadChange(
+            change_deg=math.nan, low_deg=math.nan, high_deg=math.nan, why_not=f"{which} without a scatter."
+        )
+    change = two.sigma.value - one.sigma.value
+    return SpreadChange(
+        change_deg=change,
+        low_deg=change - math.hypot(two.sigma.value - two.low_deg, one.high_deg - one.sigma.value),
+        high_deg=change + math.hypot(two.high_deg - two.sigma.value, one.sigma.value - one.low_deg),
     )
 
 

@@ -5,7 +5,7 @@ from functools import cache
 from importlib import resources
 from typing import Final
 
-from putt_posture.stroke import PUTT_RANGE_CM, fit_start_line_spread
+from putt_posture.setup_arc import PUTT_RANGE_CM, fit_start_line_spread
 from putt_posture.values import PuttCount, StartLineSpread, Yardstick
 
 __all__ = ["fit_yardstick", "load_yardsticks"]

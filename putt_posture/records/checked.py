@@ -12,17 +12,15 @@ from typing import Any, Final
 from attrs import evolve
 from PIL import Image
 
+from putt_posture.documents.arrays import open_arrays
+from putt_posture.documents.json_values import most_bytes_of, read_json
+from putt_posture.documents.lesson_reading import read_record
+from putt_posture.documents.schemas import check_document
+from putt_posture.documents.tables import document_as_csv
 from putt_posture.errors import UsageError
-from putt_posture.records.arrays import open_arrays
-from putt_posture.records.document import read_record
-from putt_posture.records.json_reading import read_json
+from putt_posture.records.html_files import ALIKE, check_drawing, check_page, find_difference
 from putt_posture.records.kept import FILES_WITH_PICTURES, FILES_WITHOUT_PICTURES, KeptLesson
-from putt_posture.records.markup import check_drawing, check_page
-from putt_posture.records.page import ALIKE, find_difference
-from putt_posture.records.pictures import holds_nothing_else, read_picture, write_anew
-from putt_posture.records.sizes import most_bytes_of
-from putt_posture.report.csv_form import document_as_csv
-from putt_posture.report.schemas import check_document
+from putt_posture.records.picture_files import holds_nothing_else, read_picture, write_anew
 from putt_posture.values import LessonRecord, Picture
 
 __all__ = ["check_files"]
@@ -30,6 +28,59 @@ __all__ = ["check_files"]
 _DOCUMENT: Final = "measures.json"
 _SPEC: Final = "spec_sheet.json"
 _SVG: Final = "data:image/svg+xml;"
+
+
+class _Shown:
+    """The pictures of a lesson, beside which those in its pages are held.
+
+    Parameters
+    ----------
+    pictures : mapping of str to (H, W, 3) uint8
+        By the name of the file.
+    where : str
+        What holds them, for messages.
+    """
+
+    def __init__(self, pictures: Mapping[str, Picture], *, where: str) -> None:
+        self._pictures = pictures
+        self._where = where
+        self._known: set[bytes] = set()
+
+    def check_html(self, data: bytes, *, name: str) -> bytes:
+        """Check a page with the pictures in it and return it as it is."""
+        for uri in check_page(_decode(data, name=name, where=self._where), name=name, where=self._where):
+            inner = base64.b64decode(uri.partition(",")[2])
+            if uri.startswith(_SVG):
+                self.check_svg(inner, name=f"A chart in {name}")
+            else:
+                self._check_known(inner, name=name)
+        return data
+
+    def check_svg(self, data: bytes, *, name: str) -> bytes:
+        """Check a chart and return it as it is."""
+        check_drawing(_decode(data, name=name, where=self._where), name=name, where=self._where)
+        return data
+
+    def check_pdf(self, data: bytes, *, name: str) -> bytes:
+        """Check a PDF with the pictures in it and return it as it is."""
+        from putt_posture.records.pdf_files import check_pdf
+
+        for picture in check_pdf(data, name=name, where=self._where):
+            self._check_known(picture, name=name)
+        return data
+
+    def _check_known(self, data: bytes, *, name: str) -> None:
+        """Refuse a picture that is none of the stills: nobody said what it shows, nor allowed it."""
+        if data in self._known:  # the page and the PDF hold the same
+            return
+        embedded = Image.fromarray(read_picture(data, name="A picture.jpg", where=f"{name} of {self._where}"))
+        alike = any(find_difference(embedded, each) <= ALIKE for each in self._pictures.values())
+        if not alike or not holds_nothing_else(data):
+            raise UsageError(
+                f"{name} of {self._where} holds a picture that is not among its stills. Take the file out of the "
+                "folder, or measure the clips again."
+            )
+        self._known.add(data)
 
 
 def check_files(lesson: KeptLesson, names: Collection[str]) -> KeptLesson:
@@ -126,59 +177,6 @@ def _check_spec(data: bytes, document: Mapping[str, Any], *, where: str) -> byte
 def _check_arrays(data: bytes, record: LessonRecord, *, where: str) -> bytes:
     open_arrays(data, record=record, where=f"The landmarks of {where}").check_whole()
     return data
-
-
-class _Shown:
-    """The pictures of a lesson, beside which those in its pages are held.
-
-    Parameters
-    ----------
-    pictures : mapping of str to (H, W, 3) uint8
-        By the name of the file.
-    where : str
-        What holds them, for messages.
-    """
-
-    def __init__(self, pictures: Mapping[str, Picture], *, where: str) -> None:
-        self._pictures = pictures
-        self._where = where
-        self._known: set[bytes] = set()
-
-    def check_html(self, data: bytes, *, name: str) -> bytes:
-        """Check a page with the pictures in it and return it as it is."""
-        for uri in check_page(_decode(data, name=name, where=self._where), name=name, where=self._where):
-            inner = base64.b64decode(uri.partition(",")[2])
-            if uri.startswith(_SVG):
-                self.check_svg(inner, name=f"A chart in {name}")
-            else:
-                self._check_known(inner, name=name)
-        return data
-
-    def check_svg(self, data: bytes, *, name: str) -> bytes:
-        """Check a chart and return it as it is."""
-        check_drawing(_decode(data, name=name, where=self._where), name=name, where=self._where)
-        return data
-
-    def check_pdf(self, data: bytes, *, name: str) -> bytes:
-        """Check a PDF with the pictures in it and return it as it is."""
-        from putt_posture.records.portable import check_pdf  # the reader takes a tenth of a second to import
-
-        for picture in check_pdf(data, name=name, where=self._where):
-            self._check_known(picture, name=name)
-        return data
-
-    def _check_known(self, data: bytes, *, name: str) -> None:
-        """Refuse a picture that is none of the stills: nobody said what it shows, nor allowed it."""
-        if data in self._known:  # the page and the PDF hold the same
-            return
-        embedded = Image.fromarray(read_picture(data, name="A picture.jpg", where=f"{name} of {self._where}"))
-        alike = any(find_difference(embedded, each) <= ALIKE for each in self._pictures.values())
-        if not alike or not holds_nothing_else(data):
-            raise UsageError(
-                f"{name} of {self._where} holds a picture that is not among its stills. Take the file out of the "
-                "folder, or measure the clips again."
-            )
-        self._known.add(data)
 
 
 def _decode(data: bytes, *, name: str, where: str) -> str:

@@ -1,4 +1,4 @@
-"""A stored lesson as it is to be shown where nobody is to be known by the face."""
+"""A stored lesson shown without faces, and the student's outline in its still."""
 
 import json
 from typing import Final
@@ -7,28 +7,49 @@ import numpy as np
 from attrs import evolve
 from PIL import Image
 
+from putt_posture.documents.arrays import ARRAYS, open_arrays
+from putt_posture.documents.json_values import document_as_text
+from putt_posture.drawing import hide_heads
+from putt_posture.drawing.stills import as_jpeg, as_png
 from putt_posture.errors import UsageError
 from putt_posture.landmarks import find_head, find_heads
-from putt_posture.records.arrays import ARRAYS, open_arrays
+from putt_posture.pages.lesson_files import PLAIN_BYTES
+from putt_posture.records.html_files import ALIKE, Redrawn, hide_faces_in_page
 from putt_posture.records.kept import FILES_WITHOUT_PICTURES, KeptLesson
-from putt_posture.records.outline import load_view
-from putt_posture.records.page import ALIKE, Redrawn, hide_faces_in_page
-from putt_posture.records.pictures import read_picture
-from putt_posture.report import hide_heads
-from putt_posture.report.json_text import document_as_text
-from putt_posture.report.stills import as_jpeg, as_png
-from putt_posture.report.store import PLAIN_BYTES
+from putt_posture.records.picture_files import read_picture
 from putt_posture.values import Floats, Head, KeptView, Picture, Point, View
 
-__all__ = ["hide_faces_in"]
+__all__ = ["hide_faces_in", "load_view"]
 
 _FACELESS: Final = FILES_WITHOUT_PICTURES | {ARRAYS}
 """What holds no face; the outlines in the arrays are shapes."""
-
 _SMALL: Final = 64
 """Pixels across of what two pictures are held against each other by."""
-
 _Box = tuple[int, int, int, int]
+
+
+def load_view(lesson: KeptLesson, view: View) -> KeptView | None:
+    """Load one view; None where the lesson lacks it or was kept without pictures.
+
+    Raises
+    ------
+    UsageError
+        If a file is damaged.
+    """
+    still = f"stills/{view}_plain.jpg"
+    record = lesson.record.views.get(view)
+    if record is None or not {still, ARRAYS} <= lesson.names:
+        return None
+    picture = read_picture(lesson.read(still), name=still, where=lesson.title, size=record.still_size)
+    arrays = open_arrays(lesson.read(ARRAYS), record=lesson.record, where=f"The landmarks of {lesson.title}")
+    u0, v0, u1, v1 = (int(each) for each in arrays[f"{view}.mask_box_px"])
+    return KeptView(
+        record=record,
+        still=picture,
+        outline=arrays.row(f"{view}.outlines", record.still_index),
+        outline_box_px=(u0, v0, u1, v1),
+        joints_px=arrays.row(f"{view}.joints_px", record.still_index),
+    )
 
 
 def hide_faces_in(lesson: KeptLesson) -> KeptLesson:

@@ -1,31 +1,36 @@
-"""A stored lesson with its files, wherever they lie."""
+"""A stored lesson with its files, wherever they lie: in a result folder, in memory or in the archive."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Final
 
 from attrs import field, frozen
 
+from putt_posture.disk.reading import is_there, read_inside
+from putt_posture.documents.json_values import most_bytes_of
+from putt_posture.documents.lesson_reading import read_record
+from putt_posture.errors import UsageError
 from putt_posture.values import VIEWS, LessonRecord
 
-__all__ = ["FILES_WITHOUT_PICTURES", "FILES_WITH_PICTURES", "KeptLesson", "shows_student"]
+__all__ = [
+    "FILES_WITHOUT_PICTURES",
+    "FILES_WITH_PICTURES",
+    "KeptLesson",
+    "read_result_files",
+    "read_result_folder",
+    "shows_student",
+]
 
 FILES_WITH_PICTURES: Final = frozenset(
     {"report.html", "report.pdf", "landmarks.npz", "stills/ghost.png"}
     | {f"stills/{view}{ending}" for view in VIEWS for ending in (".png", "_plain.jpg")}
 )
 """What of a result folder shows the student, outlines included."""
-
 FILES_WITHOUT_PICTURES: Final = frozenset(
     {"measures.json", "measures.csv", "spec_sheet.html", "spec_sheet.pdf", "spec_sheet.json"}
     | {"stills/curves.svg", "stills/arc.svg"}
 )
 """The rest of what `store_lesson` writes: numbers and charts."""
-
-
-def shows_student(name: str) -> bool:
-    """Tell whether a file shows the student, or may: of what `store_lesson` did not write, nobody knows."""
-    return name not in FILES_WITHOUT_PICTURES
 
 
 @frozen(kw_only=True, eq=False)
@@ -53,3 +58,53 @@ class KeptLesson:
     read: Callable[[str], bytes] = field(repr=False)
     files: tuple[Path, ...] = ()
     says: tuple[str, ...] = ()
+
+
+_WRITTEN: Final = FILES_WITH_PICTURES | FILES_WITHOUT_PICTURES
+
+
+def shows_student(name: str) -> bool:
+    """Tell whether a file shows the student, or may: of what `store_lesson` did not write, nobody knows."""
+    return name not in FILES_WITHOUT_PICTURES
+
+
+def read_result_folder(folder: Path | str) -> KeptLesson:
+    """Read a result folder; files that `store_lesson` did not write are left alone.
+
+    Only ordinary files of the folder itself are read, each when it is asked for; no link is followed out of it.
+
+    Raises
+    ------
+    UsageError
+        If there is no such folder, it holds no `measures.json`, or one that cannot be read.
+    """
+    folder = Path(folder)
+    if not folder.is_dir():
+        found = "is a file" if folder.exists() else "is not there"
+        raise UsageError(f"The result folder {folder} {found}. Give the folder that measure wrote with --out.")
+    document = folder / "measures.json"
+    if not is_there(folder, "measures.json"):
+        raise UsageError(
+            f"The folder {folder} holds no measures.json, which measure writes. Give the folder of one lesson."
+        )
+    return KeptLesson(
+        title=str(folder),
+        record=read_record(_read(folder, "measures.json"), where=str(document)),
+        names=frozenset(name for name in _WRITTEN if is_there(folder, name)),
+        read=lambda name: _read(folder, name),
+        files=(document,),
+    )
+
+
+def read_result_files(files: Mapping[str, bytes], *, title: str) -> KeptLesson:
+    """Return a lesson whose files are in memory, as `lesson_as_files` returns them, as one that is stored."""
+    return KeptLesson(
+        title=title,
+        record=read_record(files["measures.json"], where=f"measures.json of {title}"),
+        names=frozenset(files),
+        read=files.__getitem__,
+    )
+
+
+def _read(folder: Path, name: str) -> bytes:
+    return read_inside(folder, name, most_bytes=most_bytes_of(name), what="file")

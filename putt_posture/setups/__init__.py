@@ -1,6 +1,6 @@
 """The quiet moments at address in a clip: found, or chosen by the coach."""
 
-from putt_posture.setups.choose import choose_setups
+from putt_posture.setups.build import choose_setups
 from putt_posture.setups.finder import find_setups
 from putt_posture.setups.together import find_setups_together
 

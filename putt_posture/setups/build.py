@@ -1,15 +1,31 @@
-"""From stretches of real time to setups in clip time, with the reason in words."""
+"""Setups from stretches of real time, or at the times that the coach gives: their frames, and the reason in words."""
 
 import math
+from collections.abc import Sequence
 from typing import Final
 
-from putt_posture.setups.frames import LAST_S, SPAN_S, choose_frames, trim_quiet
-from putt_posture.setups.practice import Kept
+import numpy as np
+from attrs import evolve
+
+from putt_posture.errors import UsageError
+from putt_posture.setups.doubts import find_doubts
 from putt_posture.setups.quiet import Activity, Stretch
-from putt_posture.values import Clip, Setup
+from putt_posture.setups.strokes import Kept
+from putt_posture.values import Clip, Setup, Track
 
-__all__ = ["SetupBuilder"]
+__all__ = ["LAST_S", "SPAN_S", "SetupBuilder", "choose_frames", "choose_setups", "trim_quiet"]
 
+_SETTLE_S: Final = 0.25
+"""Left out after the student has come to rest: the putter's head is still being set down."""
+_TAKE_AWAY_S: Final = 0.2
+"""Left out before the stroke: it starts slowly, and is seen late by 0.1 s, down the line at times 0.2 s."""
+_TRIM_SHARE: Final = 0.25
+"""At most this share of a stretch is left out at either end."""
+SPAN_S: Final = 0.8
+"""The frames are spread over this time: short enough to be one posture, long enough that their scatter is seen."""
+LAST_S: Final = 2.0
+"""Before a stroke they come from the last seconds of the stretch, when the student is ready."""
+_STEP_S: Final = 1 / 30
 _SHORT_SPAN_S: Final = 0.4
 """Where something else moves in the picture: the frames are taken from its quietest moment, together."""
 _ELSE: Final = "by the landmarks alone, because something else moves in the picture"
@@ -93,5 +109,127 @@ class SetupBuilder:
         return f"{time_s * self._slowed:.1f} s{' of the slowed clip' if self._slowed > 1 else ''}"
 
 
+_SPAN_S: Final = 0.4
+"""Around the given time, real seconds: the coach vouches for the moment, not for what comes half a second later."""
+
+
+def trim_quiet(quiet_s: Stretch, *, before_stroke: bool) -> Stretch:
+    """Leave out the settling, and the start of the take-away where a stroke follows; real seconds."""
+    start, stop = quiet_s
+    most = _TRIM_SHARE * (stop - start)
+    return start + min(_SETTLE_S, most), stop - (min(_TAKE_AWAY_S, most) if before_stroke else 0.0)
+
+
+def choose_frames(
+    activity: Activity,
+    window_s: Stretch,
+    *,
+    count: int,
+    least_spacing_s: float,
+    last_s: float = LAST_S,
+    span_s: float = SPAN_S,
+) -> tuple[tuple[float, ...], float]:
+    """Choose times for the frames in the quietest part near the end of a window.
+
+    Parameters
+    ----------
+    activity : Activity
+    window_s : Stretch
+        Real seconds.
+    count : int
+        How many frames are wanted; fewer are returned where the clip has not so many.
+    least_spacing_s : float
+        Between two frames of the clip, real seconds.
+    last_s, span_s : float
+        How much of the window's end is searched and how much of that is covered, real seconds.
+
+    Returns
+    -------
+    times_s, moment_s : tuple of float, float
+        Increasing times and the quietest of them, real seconds.
+    """
+    start, stop = max(window_s[0], window_s[1] - last_s), window_s[1]
+    span = min(span_s, stop - start)
+    begins = start + _STEP_S * np.arange(int((stop - start - span) / _STEP_S + 1e-6) + 1)
+    # The latest of those that are within a tenth of a spread of the quietest.
+    level = np.where(np.isfinite(activity.level), activity.level, np.nanmax(activity.level))
+    means = np.array([float(level[activity.inside(begin, begin + span)].mean()) for begin in begins])
+    begin = float(begins[np.flatnonzero(means <= means.min() + 0.1 * activity.spread)[-1]])
+    count = max(1, min(count, int(span / least_spacing_s + 1e-6) + 1))
+    times = np.linspace(begin, begin + span, count) if count > 1 else np.array([begin + span / 2])
+    moment = times[int(np.argmin(np.interp(times, activity.times_s, level)))]
+    return tuple(float(time) for time in times), float(moment)
+
+
+def choose_setups(
+    clip: Clip, times_s: Sequence[float], *, track: Track | None = None, frames_per_setup: int = 5
+) -> tuple[Setup, ...]:
+    """Take the coach's own times.
+
+    Parameters
+    ----------
+    clip : Clip
+    times_s : sequence of float
+        Clip times, seconds.
+    track : Track, optional
+        The student through the clip: what it says against such a moment becomes the setup's doubt.
+    frames_per_setup : int
+        Odd; the given time is the middle one of them, unless it is close to an end of the clip.
+
+    Returns
+    -------
+    tuple of Setup
+        One for each time, in order of time; a time given twice counts once.
+
+    Raises
+    ------
+    UsageError
+        If no time is given, or one is no number or outside the clip.
+    """
+    if not times_s:
+        raise UsageError(f"No setup time was given for {clip.path.name}. Give seconds from the start of the clip.")
+    last_s = _last_frame_s(clip)
+    for time_s in times_s:
+        if not math.isfinite(time_s):
+            raise UsageError(f"The setup time {time_s} s is no number of seconds. Give one from 0 to {last_s:.2f}.")
+        if clip.kind == "still" and time_s != 0:
+            raise UsageError(
+                f"A setup time of {time_s:g} s was given for {clip.path.name}, which is a still. Leave it out."
+            )
+        if not 0 <= time_s <= clip.duration_s:
+            raise UsageError(
+                f"The setup time {time_s:g} s is outside {clip.path.name}, whose frames go from 0 to {last_s:.2f} s. "
+                "Give a time between them."
+            )
+    chosen = [_around(clip, time_s, last_s, frames_per_setup) for time_s in sorted(set(times_s))]
+    if track is not None:
+        doubts = find_doubts(track, clip, [setup.moment_s for setup in chosen])
+        chosen = [evolve(setup, doubt=doubt) for setup, doubt in zip(chosen, doubts, strict=True)]
+    return tuple(chosen)
+
+
 def _seconds(stretch: Stretch) -> str:
     return f"{stretch[1] - stretch[0]:.1f} s"
+
+
+def _around(clip: Clip, time_s: float, last_s: float, count: int) -> Setup:
+    moment_s = min(time_s, last_s)
+    frame_s = 1 / clip.rate_hz if clip.rate_hz > 0 else 0.0
+    half = count // 2
+    step_s = max(_SPAN_S * clip.time_stretch / max(count - 1, 1), frame_s)
+    times_s = [moment_s]
+    if clip.kind == "video" and frame_s > 0:
+        offsets = range(-half, half + 1)
+        times_s = [moment_s + k * step_s for k in offsets if k == 0 or 0 <= moment_s + k * step_s <= last_s]
+    return Setup(
+        moment_s=moment_s,
+        times_s=tuple(times_s),
+        window_s=(times_s[0], times_s[-1]),
+        chosen_by="person",
+        reason=f"Chosen by the coach at {time_s:g} s." if clip.kind == "video" else "A still has one moment.",
+    )
+
+
+def _last_frame_s(clip: Clip) -> float:
+    """Return the time of the last frame; `duration_s` reaches to its end."""
+    return max(clip.duration_s - (1 / clip.rate_hz if clip.rate_hz > 0 else 0.0), 0.0)

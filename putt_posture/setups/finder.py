@@ -19,14 +19,18 @@ All durations are in real seconds; what is handed out is clip time.
 import math
 from typing import Final
 
-from putt_posture.setups.build import SetupBuilder
-from putt_posture.setups.choose import choose_setups
+from putt_posture.setups.build import SetupBuilder, choose_setups
 from putt_posture.setups.observed import Observed, not_found, observe
-from putt_posture.setups.practice import Kept, leave_out_practice
 from putt_posture.setups.quiet import LEAST_QUIET_S, Activity, Stretch, find_quiet
 from putt_posture.setups.signals import Signals
 from putt_posture.setups.stance import stays_put
-from putt_posture.setups.still_body import comes_after_a_stroke, find_still_body, find_strokes_by_hands
+from putt_posture.setups.strokes import (
+    Kept,
+    comes_after_a_stroke,
+    find_still_body,
+    find_strokes_by_hands,
+    leave_out_practice,
+)
 from putt_posture.values import Clip, Setup, Track
 
 __all__ = ["FRAMES_PER_SETUP", "find_putts", "find_setups", "find_setups_in"]

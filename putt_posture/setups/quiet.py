@@ -11,8 +11,7 @@ from attrs import field, frozen
 from numpy.typing import NDArray
 from scipy.ndimage import binary_erosion, median_filter, uniform_filter1d
 
-from putt_posture.setups.runs import find_runs
-from putt_posture.setups.signals import Signals
+from putt_posture.setups.signals import Signals, find_runs
 from putt_posture.values import Clip, Floats, Track
 
 __all__ = [

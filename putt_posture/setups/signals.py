@@ -1,4 +1,4 @@
-"""What the tracked landmarks say about the student's stance, look by look.
+"""What the tracked landmarks say about the student's stance, look by look, and how long it holds.
 
 Times are real seconds (slow motion undone), picture points are pixels of the full-size upright picture, origin top
 left, u right, v down. Lengths are judged as shares of the body's size, so that neither the picture's size nor the
@@ -12,27 +12,23 @@ import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
 
-from putt_posture.setups.runs import close_gaps
 from putt_posture.values import HAND_POINTS, LANDMARK_INDEX, Clip, Floats, Track, View, medians_seen
 
-__all__ = ["BODY_CM", "Signals", "measure_signals"]
+__all__ = ["BODY_CM", "Signals", "close_gaps", "find_runs", "measure_signals"]
 
 Flags = NDArray[np.bool_]
-
 BODY_CM: Final = 130.0
 """What the body's size (shank + thigh + trunk as seen at address) is taken for where a length in centimetres is meant.
 
 Joint-centre lengths of de Leva (1996) give 0.25 + 0.24 + 0.29 of stature, 139 cm at 178 cm; seen face on, a bent trunk
 looks some 10 cm shorter. Good to 15 %, which is enough to tell a step from a sway.
 """
-
 _LONGEST_GAP_S: Final = 1.0
 """Looks missing for longer than this are not bridged."""
 _SMOOTHING_S: Final = 0.7
 """Landmarks jump for a look or two; a running median over five looks ignores that and keeps the edge of a step."""
 _FLICKER_S: Final = 0.6
 """The address is not left for shorter than this: nobody stands up and bends again so fast."""
-
 _LEAST_TILT_DEG: Final = 8.0
 """Down the line. Walking people lean by about 5°; the tallest putting stances by 15° and more (common practice)."""
 _MOST_TILT_DEG: Final = 75.0
@@ -56,7 +52,6 @@ _MOST_FEET_MOVE: Final = 0.05
 _MOST_TRUNK_MOVE: Final = 0.06
 """The same for hips and shoulders: 8 cm. Slow bending has no quieter time to be told from."""
 _MOVE_SPAN_S: Final = 0.4
-
 _FOOT_POINTS: Final = ("ankle", "heel", "foot_index")
 _FACE_POINTS: Final = ("nose", "left_eye", "right_eye", "mouth_left", "mouth_right")
 _NEEDED: Final = (
@@ -128,6 +123,35 @@ class Signals:
         near = np.maximum(np.abs(self.times_s[after] - times_s), np.abs(times_s - self.times_s[before]))
         flags: Flags = self.address_like[after] & self.address_like[before] & (near <= _LONGEST_GAP_S)
         return flags
+
+
+def find_runs(flags: Flags) -> list[tuple[int, int]]:
+    """Return first and last index of every run of true flags.
+
+    Examples
+    --------
+    >>> find_runs(np.array([True, True, False, True]))
+    [(0, 1), (3, 3)]
+    """
+    edges = np.diff(np.concatenate(([False], flags, [False])).astype(np.int8))
+    starts, stops = np.flatnonzero(edges == 1), np.flatnonzero(edges == -1) - 1
+    return [(int(start), int(stop)) for start, stop in zip(starts, stops, strict=True)]
+
+
+def close_gaps(times_s: Floats, flags: Flags, *, shortest_s: float) -> Flags:
+    """Set the flags between two runs that are less than `shortest_s` apart.
+
+    Examples
+    --------
+    >>> close_gaps(np.arange(4.0), np.array([True, False, True, False]), shortest_s=3.0)
+    array([ True,  True,  True, False])
+    """
+    closed = flags.copy()
+    runs = find_runs(flags)
+    for (_, before), (after, _) in itertools.pairwise(runs):
+        if times_s[after] - times_s[before] < shortest_s:
+            closed[before:after] = True
+    return closed
 
 
 def measure_signals(track: Track, clip: Clip) -> Signals:

@@ -9,8 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from putt_posture.setups.quiet import Stretch
-from putt_posture.setups.runs import close_gaps
-from putt_posture.setups.signals import Signals
+from putt_posture.setups.signals import Signals, close_gaps
 from putt_posture.values import Floats, medians_seen
 
 __all__ = ["head_as_during", "near_feet", "posture_kept_until", "same_feet", "stays_put"]

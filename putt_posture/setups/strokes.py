@@ -1,16 +1,34 @@
-"""Strokes: moments with the shape of a stroke during which feet, hips and shoulders stay where they were at address."""
+"""Strokes, by the motion in the picture or the landmarks alone, and which of them are practice strokes.
+
+Somebody who walks past behind the student, leaves in the wind or a hand-held camera hide stillness and stroke from the
+motion in the picture. The landmarks are coarser but belong to the student. Times are real seconds.
+
+A stroke is left out when it has no quiet stretch right before it, when another follows it without a pause, or when the
+student then steps toward the ball and addresses it within `STEP_IN_S`. A stroke that is followed by another from the
+same feet within that time is kept and said to be doubtful. When nothing would be left, the last one that has a quiet
+stretch is kept, as doubtful. Why it is so is said in words that follow "because".
+"""
 
 from typing import Final
 
 import numpy as np
 from attrs import evolve, frozen
 
-from putt_posture.setups.quiet import Activity, Stretch, find_quiet
-from putt_posture.setups.signals import Signals
-from putt_posture.setups.stance import head_as_during, posture_kept_until, same_feet
+from putt_posture.setups.quiet import LEAST_QUIET_S, Activity, Stretch, find_quiet
+from putt_posture.setups.signals import BODY_CM, Signals, find_runs
+from putt_posture.setups.stance import head_as_during, near_feet, posture_kept_until, same_feet
 from putt_posture.setups.stroke_shape import Match, find_matches
 
-__all__ = ["Stroke", "find_strokes"]
+__all__ = [
+    "STEP_IN_S",
+    "Kept",
+    "Stroke",
+    "comes_after_a_stroke",
+    "find_still_body",
+    "find_strokes",
+    "find_strokes_by_hands",
+    "leave_out_practice",
+]
 
 _STRONG: Final = 0.3
 """A stroke reaches this share of the motion of the clip's strongest; less is a waggle or a look."""
@@ -58,6 +76,34 @@ class Stroke:
     goes_on: bool = False
 
 
+_MOST_HAND_MOVE: Final = 0.045
+"""Between the hands' places in the 0.4 s before and after a look, in body sizes: 6 cm."""
+_STILL_REACH_S: Final = 1.0
+"""The stillness ends no longer than this before the stroke."""
+_BEFORE_S: Final = 1.0
+"""A stretch that follows so much motion at an unchanged address comes after a stroke rather than before."""
+STEP_IN_S: Final = 8.0
+"""From the practice stroke to being still again at the ball; fetching and placing another ball takes longer."""
+_AWAY_S: Final = 0.6
+"""Out of the second address for longer than this is another coming to it."""
+_STEP_SIDE_VIEW: Final = 5.0 / BODY_CM
+"""Down the line a step toward the ball is seen at its full length: 5 cm, five standard errors of the feet's place."""
+_STEP_FRONT_VIEW: Final = 3.0 / BODY_CM
+"""Face on it is a step toward the camera: 12 cm at 4 m lowers the feet in the picture by 3 cm (camera at 1 m)."""
+_LONGEST_STEP: Final = 60.0 / BODY_CM
+"""Farther is walking to another place."""
+_ANOTHER_FOLLOWS: Final = "another stroke follows it"
+_GOES_ON: Final = "it goes on to and fro without a rest"
+
+
+@frozen(kw_only=True)
+class Kept:
+    """A stroke with a quiet stretch before it, and why it may be practice; nothing where it is none."""
+
+    stroke: Stroke
+    doubt: str = ""
+
+
 def find_strokes(signals: Signals, activity: Activity) -> list[Stroke]:
     """Find the strokes of a clip, practice or not, each with the quiet stretch at address before it.
 
@@ -90,6 +136,74 @@ def find_strokes(signals: Signals, activity: Activity) -> list[Stroke]:
         )
         for stroke, before in zip(strokes, [None, *strokes], strict=False)
     ]
+
+
+def find_still_body(signals: Signals) -> list[Stretch]:
+    """Return the stretches in which feet, trunk and hands are still at address for `LEAST_QUIET_S`."""
+    still = signals.address_like & (signals.hands_moved_px <= _MOST_HAND_MOVE * signals.body_px)
+    stretches = [(float(signals.times_s[first]), float(signals.times_s[last])) for first, last in find_runs(still)]
+    return [(start, stop) for start, stop in stretches if stop - start >= LEAST_QUIET_S]
+
+
+def find_strokes_by_hands(signals: Signals, activity: Activity) -> list[Stroke]:
+    """Find the strokes that the hands show, face on, each with the still stretch before it.
+
+    Returns
+    -------
+    list of Stroke
+        In order of time; always empty down the line, where the hands move toward the camera.
+    """
+    if signals.view != "face_on":
+        return []
+    still = find_still_body(signals)
+    found: list[Stroke] = []
+    for match in find_matches(signals, activity, told_by="body"):
+        before = [(start, min(stop, match.start_s)) for start, stop in still if start < match.start_s]
+        before = [
+            each for each in before if each[1] >= match.start_s - _STILL_REACH_S and _length(each) >= LEAST_QUIET_S
+        ]
+        kept_s = posture_kept_until(signals, before[-1], match.start_s) if before else 0.0
+        if before and kept_s >= match.start_s + match.shape.impact_s:
+            found.append(Stroke(start_s=match.start_s, end_s=match.end_s, quiet_s=before[-1], peak=0.0))
+    return found
+
+
+def comes_after_a_stroke(activity: Activity, stretch: Stretch) -> bool:
+    """Say whether a quiet stretch follows a second of motion at an unchanged address."""
+    if stretch[0] - _BEFORE_S < activity.times_s[0]:
+        return False
+    return bool(np.all(activity.at_address[activity.inside(stretch[0] - _BEFORE_S, stretch[0])]))
+
+
+def leave_out_practice(strokes: list[Stroke], signals: Signals) -> list[Kept]:
+    """Leave out the strokes that can be told to be practice.
+
+    Parameters
+    ----------
+    strokes : list of Stroke
+        In order of time.
+    signals : Signals
+
+    Returns
+    -------
+    list of Kept
+        In order of time; empty only where no stroke has a quiet stretch before it.
+    """
+    kept: list[Kept] = []
+    for index, stroke in enumerate(strokes):
+        if stroke.quiet_s is None or stroke.goes_on:
+            continue
+        following = strokes[index + 1] if index + 1 < len(strokes) else None
+        if following is None:
+            kept.append(Kept(stroke=stroke))
+        elif following.quiet_s is None:
+            soon = following.start_s - stroke.end_s < STEP_IN_S
+            kept.append(Kept(stroke=stroke, doubt=_ANOTHER_FOLLOWS if soon else ""))
+        elif _settled_s(signals, stroke, following) - stroke.end_s > STEP_IN_S:
+            kept.append(Kept(stroke=stroke))
+        elif not _steps_in(signals, stroke, following):
+            kept.append(Kept(stroke=stroke, doubt=_ANOTHER_FOLLOWS))
+    return kept or _last_of(strokes)
 
 
 def _stays(signals: Signals, match: Match) -> bool:
@@ -148,3 +262,44 @@ def _limits(activity: Activity, strokes: list[Stroke], strongest: float) -> list
         return [threshold]
     raised = (activity.floor + share * (strongest - activity.floor) for share in _UNSTEADY_SHARES)
     return [threshold, *(limit for limit in raised if limit > threshold)]
+
+
+def _length(stretch: Stretch) -> float:
+    return stretch[1] - stretch[0]
+
+
+def _last_of(strokes: list[Stroke]) -> list[Kept]:
+    """Keep the last one that has a quiet stretch before it, of strokes that all seem to be practice."""
+    return [
+        Kept(stroke=stroke, doubt=_GOES_ON if stroke.goes_on else _ANOTHER_FOLLOWS)
+        for stroke in strokes
+        if stroke.quiet_s is not None
+    ][-1:]
+
+
+def _settled_s(signals: Signals, stroke: Stroke, following: Stroke) -> float:
+    """Return when the feet came to where they are in the second address, looks and waggles there included."""
+    assert following.quiet_s is not None
+    now_s = following.quiet_s[0]
+    there = signals.address_like & near_feet(signals, following.quiet_s)
+    for index in np.flatnonzero((signals.times_s > stroke.end_s) & (signals.times_s < following.quiet_s[0]))[::-1]:
+        if not there[index] and now_s - signals.times_s[index] > _AWAY_S:
+            break
+        if there[index]:
+            now_s = float(signals.times_s[index])
+    return now_s
+
+
+def _steps_in(signals: Signals, stroke: Stroke, following: Stroke) -> bool:
+    """Say whether the feet are nearer to the ball in the second address, by a step rather than a walk."""
+    assert stroke.quiet_s is not None
+    assert following.quiet_s is not None
+    before, after = signals.during(*stroke.quiet_s), signals.during(*following.quiet_s)
+    body = float(np.nanmedian(signals.body_px[before]))
+    step = (np.nanmedian(signals.feet_px[after], axis=0) - np.nanmedian(signals.feet_px[before], axis=0)) / body
+    if np.hypot(*step) > _LONGEST_STEP:
+        return False
+    if signals.view == "face_on":
+        return bool(step[1] >= _STEP_FRONT_VIEW)
+    lean = np.nanmedian(signals.shoulders_px[before, 0] - signals.hips_px[before, 0])
+    return bool(step[0] * np.sign(lean) >= _STEP_SIDE_VIEW)

@@ -3,32 +3,43 @@
 Clip → Track → Setup → Landmarks → Scene → Posture → Fit → Lesson.
 """
 
-from putt_posture.values.arrays import Floats, median_seen, medians_seen
 from putt_posture.values.change import LEVEL, Changes, MeasureChange, Measured
-from putt_posture.values.clip import Clip, Frame, Picture
-from putt_posture.values.comparison import ComparedLesson, Comparison
-from putt_posture.values.course import VERDICTS, Course, CourseStep, PutterChange, Verdict
-from putt_posture.values.estimate import NORMAL_95, Estimate, absent
-from putt_posture.values.fit import Evidence, Fit
-from putt_posture.values.head import Head
-from putt_posture.values.history import MOMENTS, History, Moment, PracticeTest, PuttCount, Visit
-from putt_posture.values.joints import Joints
-from putt_posture.values.kept_view import KeptView
-from putt_posture.values.landmarks import HAND_POINTS, LANDMARK_INDEX, LANDMARK_NAMES, Landmarks
-from putt_posture.values.lesson import Lesson, ViewResult
+from putt_posture.values.clip import Clip, Frame, Head, Picture
+from putt_posture.values.club_spec import Advice, ClubSpec, RuleCheck
+from putt_posture.values.estimate import NORMAL_95, Estimate, Floats, absent, median_seen, medians_seen
+from putt_posture.values.fit import (
+    SOFT_ELBOW_BEND_DEG,
+    Evidence,
+    Fit,
+    PlanePoint,
+    PutterCurves,
+    StandingFigure,
+    WantedSetup,
+)
+from putt_posture.values.history import (
+    MOMENTS,
+    VERDICTS,
+    Course,
+    CourseStep,
+    History,
+    HoledShare,
+    Moment,
+    PracticeResult,
+    PracticeTest,
+    PuttCount,
+    PutterChange,
+    SpreadChange,
+    Verdict,
+    Visit,
+    Yardstick,
+)
+from putt_posture.values.kept_lesson import ComparedLesson, Comparison, KeptView, LessonRecord, ViewRecord
+from putt_posture.values.landmarks import HAND_POINTS, LANDMARK_INDEX, LANDMARK_NAMES, Joints, Landmarks, Setup, Track
+from putt_posture.values.lesson import Lesson, Progress, ViewResult, tell_nobody
 from putt_posture.values.posture import MEASURES, MeasureName, Posture, views_of
-from putt_posture.values.practice import HoledShare, PracticeResult, SpreadChange, Yardstick
-from putt_posture.values.progress import Progress, tell_nobody
-from putt_posture.values.putter_curves import PutterCurves
-from putt_posture.values.record import LessonRecord, ViewRecord
 from putt_posture.values.scene import ButtSource, FindingSource, Point, ScaleSource, Scene, Segment
-from putt_posture.values.setup import Setup
-from putt_posture.values.spec import Advice, ClubSpec, RuleCheck
-from putt_posture.values.standing_figure import PlanePoint, StandingFigure
-from putt_posture.values.stroke import Arc, Pendulum, StartLineSpread, StrokeComparison, Window
-from putt_posture.values.student import Student
-from putt_posture.values.track import Track
-from putt_posture.values.views import (
+from putt_posture.values.setup_arc import Arc, Pendulum, StartLineSpread, StrokeComparison, Window
+from putt_posture.values.student import (
     SEXES,
     VIEW_TITLES,
     VIEW_WORDS,
@@ -36,11 +47,11 @@ from putt_posture.values.views import (
     Handed,
     Sex,
     Side,
+    Student,
     View,
     Whose,
     side_of,
 )
-from putt_posture.values.wanted_setup import SOFT_ELBOW_BEND_DEG, WantedSetup
 
 __all__ = [
     "HAND_POINTS",

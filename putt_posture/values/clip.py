@@ -1,4 +1,4 @@
-"""A clip or still as found on disk, and one upright picture out of it."""
+"""A clip or still as found on disk, one upright picture out of it, and where heads are in a picture."""
 
 from pathlib import Path
 from typing import Literal
@@ -7,9 +7,10 @@ import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
 
-from putt_posture.values.views import View
+from putt_posture.values.scene import Point
+from putt_posture.values.student import View
 
-__all__ = ["Clip", "Frame", "Picture"]
+__all__ = ["Clip", "Frame", "Head", "Picture"]
 
 Picture = NDArray[np.uint8]
 """(H, W, 3) RGB, upright, un-mirrored, contiguous."""
@@ -89,3 +90,19 @@ class Frame:
     time_s: float
     picture: Picture = field(repr=False)
     scale: float = 1.0
+
+
+@frozen(kw_only=True)
+class Head:
+    """A disc that holds a whole head, hair, ears and chin included, with room to spare.
+
+    Attributes
+    ----------
+    centre_px : Point
+        Pixels of the full-size upright picture.
+    radius_px : float
+        The same pixels.
+    """
+
+    centre_px: Point
+    radius_px: float

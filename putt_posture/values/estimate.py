@@ -1,14 +1,18 @@
-"""A measured number that knows how sure it is, or why it is absent."""
+"""A measured number that knows how sure it is, or why it is absent; arrays of numbers and medians of what was seen."""
 
 import math
 from collections.abc import Mapping
 
+import numpy as np
 from attrs import field, frozen
+from numpy.typing import NDArray
 
-from putt_posture.values.views import View
+from putt_posture.values.student import View
 
-__all__ = ["NORMAL_95", "Estimate", "absent"]
+__all__ = ["NORMAL_95", "Estimate", "Floats", "absent", "median_seen", "medians_seen"]
 
+Floats = NDArray[np.float64]
+"""Numbers of any shape; NaN where unseen."""
 NORMAL_95 = 1.959963984540054
 """Two-sided 95 % point of the normal distribution."""
 
@@ -94,6 +98,39 @@ class Estimate:
     def margin(self) -> float:
         """Half the width of the 95 % interval, in `unit`: the number behind the ± sign."""
         return self.coverage * self.standard_uncertainty
+
+
+def median_seen(values: Floats) -> float:
+    """Return the median of the values that are not NaN; NaN, without a warning, where all are.
+
+    Examples
+    --------
+    >>> median_seen(np.array([1.0, np.nan, 3.0]))
+    2.0
+    """
+    return float(np.nanmedian(values)) if np.isfinite(values).any() else math.nan
+
+
+def medians_seen(values: Floats, *, axis: int = 0) -> Floats:
+    """Return the medians along an axis of the values that are not NaN; NaN, without a warning, where all are.
+
+    The same as `numpy.nanmedian`, which takes some ten times as long over few values.
+
+    Examples
+    --------
+    >>> medians_seen(np.array([[1.0, np.nan], [np.nan, np.nan], [4.0, np.nan]]))
+    array([2.5, nan])
+    """
+    ordered = np.sort(np.moveaxis(values, axis, 0), axis=0)  # NaN comes last
+    count = len(ordered)
+    if not count:
+        return np.full(ordered.shape[1:], np.nan)
+    seen = count - np.isnan(ordered).sum(axis=0)
+    if np.all(seen == count):
+        return np.asarray((ordered[(count - 1) // 2] + ordered[count // 2]) / 2)
+    places = np.maximum(seen - 1, 0) // 2, np.minimum(seen // 2, count - 1)
+    low, high = (np.take_along_axis(ordered, np.asarray(place)[None], axis=0)[0] for place in places)
+    return np.asarray((low + high) / 2)
 
 
 def absent(reason: str, *, unit: str, view: View | None = None, method: str = "") -> Estimate:

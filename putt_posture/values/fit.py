@@ -1,14 +1,129 @@
-"""A putter length and lie with what speaks for them."""
+"""The setup that a coach wants, and what a fit says: putter length and lie with the evidence for them."""
 
 from collections.abc import Mapping
+from typing import Final
 
 from attrs import field, frozen
 
-from putt_posture.values.estimate import Estimate
-from putt_posture.values.putter_curves import PutterCurves
-from putt_posture.values.standing_figure import StandingFigure
+from putt_posture.values.estimate import Estimate, Floats
 
-__all__ = ["Evidence", "Fit"]
+__all__ = ["SOFT_ELBOW_BEND_DEG", "Evidence", "Fit", "PlanePoint", "PutterCurves", "StandingFigure", "WantedSetup"]
+
+SOFT_ELBOW_BEND_DEG: Final = 20.0
+"""Bend of a soft elbow that rests at the ribs, deg (common practice: soft, neither locked nor folded; within that range
+it was chosen so that the lengths agree with what the trade fits)."""
+
+
+@frozen(kw_only=True)
+class WantedSetup:
+    """What the coach wants the student to look like at address; the defaults are common practice.
+
+    Names and signs are those of the measures. Where the tilt is not asked for, it is the one at which arms that bend by
+    `elbow_bend_deg` hang to the hands with the elbows at the ribs. Where the lie is not asked for, it is the one that
+    brings the ball to its place under the eyes.
+
+    Attributes
+    ----------
+    hand_offset_cm : float
+        Hands from straight under the shoulders; + = toward the ball.
+    elbow_depth_cm : float
+        Elbows from level with the front of the ribs; + = in front of it, − = behind it. Passed over where both
+        `tilt_deg` and `elbow_bend_deg` are asked for, which leave no choice.
+    eye_offset_cm : float
+        Eyes from straight over the ball; − = inside it, toward the feet.
+    balance_percent : float
+        Where the weight falls, 0 = back of the heel, 100 = tip of the toe. The balls of the feet lie at about 70; the
+        default is a little behind them, where a still body has room to sway.
+    knee_flex_deg : float
+        0 = straight legs.
+    back_rounding_deg : float
+        Bend of the back's outline; a back called flat still shows some 20°.
+    head_drop_deg : float
+        How far the head bows beyond the line of the spine. Passed over where `lie_deg` is asked for.
+    eyes_lowered_deg : float
+        How far the eyes are turned down in the head to look at the ball; the head nods by the rest.
+    elbow_bend_deg, tilt_deg, lie_deg : float or None
+        As asked for; None where they are to be found.
+    grip_down_cm : float
+        How far below the usual place the hands hold the grip.
+    """
+
+    hand_offset_cm: float = 0.0
+    elbow_depth_cm: float = 0.0
+    eye_offset_cm: float = -1.0
+    balance_percent: float = 60.0
+    knee_flex_deg: float = 15.0
+    back_rounding_deg: float = 20.0
+    head_drop_deg: float = 18.0
+    eyes_lowered_deg: float = 30.0
+    elbow_bend_deg: float | None = None
+    tilt_deg: float | None = None
+    lie_deg: float | None = None
+    grip_down_cm: float = 0.0
+
+
+PlanePoint = tuple[float, float]
+"""y and z in the plane across the target line, cm: toward the ball from the back of the heels, and up."""
+
+
+@frozen(kw_only=True)
+class StandingFigure:
+    """Joints and putter of a setup.
+
+    Attributes
+    ----------
+    joints : mapping of str to PlanePoint
+        ``heel``, ``toe`` (of the shoes), ``ankle``, ``knee``, ``hip``, ``shoulder``, ``ear``, ``eye``, ``elbow``,
+        ``wrist``, ``hands``.
+    butt, sole : PlanePoint
+        Ends of the putter: top of the grip, and where the shaft's axis meets the sole.
+    ball : PlanePoint
+        Centre of the ball.
+    back_rounding_deg : float
+        As the measure defines it.
+    """
+
+    joints: Mapping[str, PlanePoint]
+    butt: PlanePoint
+    sole: PlanePoint
+    ball: PlanePoint
+    back_rounding_deg: float
+
+
+@frozen(kw_only=True, eq=False)
+class PutterCurves:
+    """The least uncomfortable setup at each of N putter lengths.
+
+    Attributes
+    ----------
+    putter_length_cm : (N,)
+        Rising, cm.
+    spine_tilt, back_rounding, head_drop, knee_flex, elbow_bend, lie : (N,)
+        As the measures define them, deg.
+    hand_offset, elbow_depth, eye_offset, hand_height, ball_distance : (N,)
+        As the measures define them, cm.
+    strain : (N,)
+        How far the setup is from the wanted one: root of the sum of squares of the departures, each in units of what
+        is easily borne. 0 = as wanted.
+    suggested_cm, current_cm : float or None
+        The suggested length, and that of the putter in use.
+    """
+
+    putter_length_cm: Floats = field(repr=False)
+    spine_tilt: Floats = field(repr=False)
+    back_rounding: Floats = field(repr=False)
+    head_drop: Floats = field(repr=False)
+    knee_flex: Floats = field(repr=False)
+    elbow_bend: Floats = field(repr=False)
+    lie: Floats = field(repr=False)
+    hand_offset: Floats = field(repr=False)
+    elbow_depth: Floats = field(repr=False)
+    eye_offset: Floats = field(repr=False)
+    hand_height: Floats = field(repr=False)
+    ball_distance: Floats = field(repr=False)
+    strain: Floats = field(repr=False)
+    suggested_cm: float | None = None
+    current_cm: float | None = None
 
 
 @frozen(kw_only=True)

@@ -1,18 +1,35 @@
-"""A student's lessons and practice tests over time."""
+"""A student's lessons and practice tests over time, and what is read out of them."""
 
 from datetime import date
 from typing import Final, Literal, get_args
 
 from attrs import frozen
 
-from putt_posture.values.change import Measured
+from putt_posture.values.change import MeasureChange, Measured
 from putt_posture.values.estimate import Estimate
+from putt_posture.values.posture import MeasureName
+from putt_posture.values.setup_arc import StartLineSpread
 
-__all__ = ["MOMENTS", "History", "Moment", "PracticeTest", "PuttCount", "Visit"]
+__all__ = [
+    "MOMENTS",
+    "VERDICTS",
+    "Course",
+    "CourseStep",
+    "History",
+    "HoledShare",
+    "Moment",
+    "PracticeResult",
+    "PracticeTest",
+    "PuttCount",
+    "PutterChange",
+    "SpreadChange",
+    "Verdict",
+    "Visit",
+    "Yardstick",
+]
 
 Moment = Literal["before", "after", "check"]
 """What a lesson shows: the setup as it was, the setup as it was rebuilt, or a later look at whether it held."""
-
 MOMENTS: Final[tuple[Moment, ...]] = get_args(Moment)
 
 
@@ -80,3 +97,198 @@ class History:
     name: str
     visits: tuple[Visit, ...] = ()
     practice: tuple[PracticeTest, ...] = ()
+
+
+Verdict = Literal["back", "held", "unsure", "further", "moved", "steady", "open", "unrebuilt", "untold", "club"]
+"""What became of a measure since the latest visit that shows the setup as it was rebuilt.
+
+``back``: the rebuild changed it, and it has gone back by more than the noise; ``held``: the rebuild changed it, and the
+95 % interval excludes that half of that or more is gone; ``unsure``: the rebuild changed it, and neither can be told;
+``further``: it went on the same way; ``moved``: the rebuild had not changed it, and it has changed since; ``steady``:
+neither; ``open``: no look at it since the rebuild; ``unrebuilt``: no visit shows it rebuilt; ``untold``: fewer than two
+numbers; ``club``: the putter's length, which is no posture.
+"""
+VERDICTS: Final[tuple[Verdict, ...]] = get_args(Verdict)
+
+
+@frozen(kw_only=True)
+class CourseStep:
+    """From one visit that has the measure to the next that has it; `start` and `end` are places in the history."""
+
+    start: int
+    end: int
+    change: MeasureChange
+
+
+@frozen(kw_only=True)
+class Course:
+    """One measure over the visits; places count from 0 in the order of the history.
+
+    Attributes
+    ----------
+    name : MeasureName
+    first, latest : int or None
+        The first and the latest visit that have a number; None where none has.
+    rebuilt : int or None
+        The latest visit of the moment ``after`` that has a number.
+    since_first : MeasureChange or None
+        From the first to the latest; None where they are not two. Its joint chance is among those of all measures.
+    by_rebuild : MeasureChange or None
+        From the first to the rebuilt. Its joint chance is among those of all measures.
+    since_rebuilt : MeasureChange or None
+        From the rebuilt to the latest; None where there is no later look. Its joint chance is among those of the
+        measures that the rebuild changed, or among those of the others.
+    past_midway : Estimate or None
+        How far the latest visit lies beyond the middle between the first and the rebuilt, + = on the rebuilt side; None
+        where one of the three is missing.
+    steps : tuple of CourseStep
+        Their joint chances are set so that of all steps that are called changes one in 20 is noise.
+    verdict : Verdict
+    """
+
+    name: MeasureName
+    first: int | None
+    latest: int | None
+    rebuilt: int | None
+    since_first: MeasureChange | None
+    by_rebuild: MeasureChange | None
+    since_rebuilt: MeasureChange | None
+    past_midway: Estimate | None
+    steps: tuple[CourseStep, ...]
+    verdict: Verdict
+
+
+@frozen(kw_only=True)
+class PutterChange:
+    """Another putter in the hands, or another length suggested by more than the noise, from a visit on.
+
+    Attributes
+    ----------
+    visit : int
+        Its place in the history.
+    kind : {"in_use", "suggested"}
+    before_cm, after_cm : float
+    """
+
+    visit: int
+    kind: Literal["in_use", "suggested"]
+    before_cm: float
+    after_cm: float
+
+
+@frozen(kw_only=True)
+class HoledShare:
+    """Putts of one length.
+
+    Attributes
+    ----------
+    distance_cm : float
+        Ball to the middle of the hole.
+    tried, holed : int
+    share : float
+        Holed of tried, 0 to 1.
+    low, high : float
+        95 % interval of the chance of holing, 0 to 1.
+    """
+
+    distance_cm: float
+    tried: int
+    holed: int
+    share: float
+    low: float
+    high: float
+
+
+@frozen(kw_only=True)
+class PracticeResult:
+    """One practice test read by itself, or several pooled.
+
+    Attributes
+    ----------
+    tests : int
+        How many.
+    first, last : date
+        The same day for one test.
+    shares : tuple of HoledShare
+        One for each length, the shortest first.
+    spread : StartLineSpread or None
+    why_not : str
+        One sentence: why there is no spread; empty where there is one.
+    misfit : str
+        One sentence where the shares do not fall with distance as the model has it; empty where they do.
+    """
+
+    tests: int
+    first: date
+    last: date
+    shares: tuple[HoledShare, ...]
+    spread: StartLineSpread | None
+    why_not: str = ""
+    misfit: str = ""
+
+    @property
+    def tried(self) -> int:
+        """Putts of all lengths."""
+        return sum(each.tried for each in self.shares)
+
+    @property
+    def holed(self) -> int:
+        """Of these."""
+        return sum(each.holed for each in self.shares)
+
+
+@frozen(kw_only=True)
+class SpreadChange:
+    """How the scatter of start lines changed between two tests; falsy where it cannot be told.
+
+    Attributes
+    ----------
+    change_deg : float
+        Later minus earlier, deg, + is more scatter; NaN where absent.
+    low_deg, high_deg : float
+        95 % interval, deg; NaN where absent.
+    why_not : str
+        One sentence; empty where there is a number.
+    """
+
+    change_deg: float
+    low_deg: float
+    high_deg: float
+    why_not: str = ""
+
+    def __bool__(self) -> bool:
+        return not self.why_not
+
+    @property
+    def real(self) -> bool:
+        """Whether it is a change at all: whether the interval leaves nought out."""
+        return bool(self) and not self.low_deg <= 0 <= self.high_deg
+
+
+@frozen(kw_only=True)
+class Yardstick:
+    """Published putts of other people, to hold a student's beside.
+
+    Attributes
+    ----------
+    name : str
+        For programs.
+    title : str
+        At most about 25 letters.
+    who : str
+        One sentence: whose putts they are.
+    source : str
+        Where they were published.
+    counts : tuple of PuttCount
+        The shortest putts first.
+    modelled : bool
+        Whether the model of start lines alone was fitted to them in print; to putts from farther away it fits badly, as
+        speed counts there.
+    """
+
+    name: str
+    title: str
+    who: str
+    source: str
+    counts: tuple[PuttCount, ...]
+    modelled: bool

@@ -1,19 +1,19 @@
-"""Pose landmarks of the student in the setup frames, with the outline mask.
+"""What is seen of the student's body: through the whole clip, in the setup frames, and as joints.
 
 The 33 points are those of the BlazePose topology that MediaPipe's pose landmarker returns; left and right
 are the student's own.
 """
 
-from typing import Final
+from typing import Final, Literal
 
 import numpy as np
 from attrs import Factory, field, frozen
 from numpy.typing import NDArray
 
-from putt_posture.values.arrays import Floats
-from putt_posture.values.views import View
+from putt_posture.values.estimate import Estimate, Floats
+from putt_posture.values.student import View
 
-__all__ = ["HAND_POINTS", "LANDMARK_INDEX", "LANDMARK_NAMES", "Landmarks"]
+__all__ = ["HAND_POINTS", "LANDMARK_INDEX", "LANDMARK_NAMES", "Joints", "Landmarks", "Setup", "Track"]
 
 LANDMARK_NAMES: Final = (
     "nose",
@@ -34,10 +34,8 @@ LANDMARK_NAMES: Final = (
     "left_foot_index", "right_foot_index",
 )  # fmt: skip
 """Order of the pose landmarks, as MediaPipe documents it."""
-
 HAND_POINTS: Final = ("wrist", "index", "pinky")
 """What the hand centre is the mean of, on each side."""
-
 LANDMARK_INDEX: Final = {name: index for index, name in enumerate(LANDMARK_NAMES)}
 
 
@@ -100,3 +98,99 @@ class Landmarks:
     def middle(self, part: str) -> Floats:
         """Return the mid-point between the left and the right of a part, (T, 2) pixels."""
         return (self.point(f"left_{part}") + self.point(f"right_{part}")) / 2
+
+
+@frozen(kw_only=True, eq=False)
+class Joints:
+    """Joint centres of T frames of one view.
+
+    Attributes
+    ----------
+    landmarks : Landmarks
+        The landmarks moved to the joint centres.
+    errors_px : (C, 33, 2)
+        What is left of their errors: C independent patterns, one sigma each, pixels. All frames share them.
+    offsets_px : (C, 33, 2)
+        What the landmarks of renders miss alike and those of people may not, all joints together: C independent
+        patterns, one sigma each, pixels. The same in every lesson.
+    yaw : Estimate
+        How far the camera stood off square to the body, deg; + = nearer to the ball down the line, nearer to the
+        target face on.
+    misfit : float
+        How unusual the landmarks are beside those of the bodies that the fit was learned from: 1 = as usual.
+    warnings : tuple of str
+        Sentences for the coach.
+    """
+
+    landmarks: Landmarks
+    errors_px: Floats = field(repr=False)
+    offsets_px: Floats = field(repr=False)
+    yaw: Estimate
+    misfit: float = 1.0
+    warnings: tuple[str, ...] = ()
+
+
+@frozen(kw_only=True, eq=False)
+class Track:
+    """The student followed through a clip by the small model at a low rate.
+
+    Attributes
+    ----------
+    times_s : (N,)
+        Clip time of each look, seconds, increasing.
+    points_px : (N, 33, 2)
+        Landmarks in pixels of the full-size upright picture, origin top left, u right, v down; NaN where
+        the student was not seen.
+    visibility : (N, 33)
+        0 to 1 as the model gives it; NaN where not seen.
+    boxes_px : (N, 4)
+        u0, v0, u1, v1 around the student's landmarks; NaN where not seen.
+    motion_times_s : (M,)
+        Clip time of each motion reading, seconds, increasing.
+    motion : (M,)
+        Mean absolute grey-level change (0 to 255 levels) per 1/30 s of real time, inside the student's
+        box stretched down to the ground and toward the ball.
+    people : int
+        The most people seen at one time.
+    notes : tuple of str
+        How the student was told from others; jumps of identity that were mended.
+    """
+
+    times_s: Floats
+    points_px: Floats = field(repr=False)
+    visibility: Floats = field(repr=False)
+    boxes_px: Floats = field(repr=False)
+    motion_times_s: Floats = field(repr=False)
+    motion: Floats = field(repr=False)
+    people: int = 1
+    notes: tuple[str, ...] = ()
+
+
+@frozen(kw_only=True)
+class Setup:
+    """One setup in one clip.
+
+    Attributes
+    ----------
+    moment_s : float
+        Clip time of the frame that stands for the setup, seconds; it is one of `times_s`.
+    times_s : tuple of float
+        Clip times of all frames to be measured, seconds, increasing.
+    window_s : (float, float)
+        The quiet stretch they come from.
+    stroke_s : (float, float) or None
+        Start and end of the stroke that follows, where one was seen.
+    chosen_by : {"finder", "person"}
+    reason : str
+        One sentence: why this moment.
+    doubt : str
+        One sentence: why this may not be the address before a putt; empty where nothing speaks against it.
+    """
+
+    moment_s: float
+    times_s: tuple[float, ...]
+    window_s: tuple[float, float]
+    stroke_s: tuple[float, float] | None = None
+    chosen_by: Literal["finder", "person"] = "finder"
+    reason: str = ""
+    doubt: str = ""

@@ -1,23 +1,24 @@
 """One lesson: everything from the clips to the fit."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 import numpy as np
 from attrs import Factory, field, frozen
 
-from putt_posture.values.arrays import Floats
 from putt_posture.values.clip import Clip, Frame
+from putt_posture.values.club_spec import ClubSpec
+from putt_posture.values.estimate import Floats
 from putt_posture.values.fit import Fit
-from putt_posture.values.landmarks import LANDMARK_NAMES, Landmarks
+from putt_posture.values.landmarks import LANDMARK_NAMES, Landmarks, Setup
 from putt_posture.values.posture import Posture
 from putt_posture.values.scene import Scene
-from putt_posture.values.setup import Setup
-from putt_posture.values.spec import ClubSpec
-from putt_posture.values.stroke import StrokeComparison
-from putt_posture.values.student import Student
-from putt_posture.values.views import View
+from putt_posture.values.setup_arc import StrokeComparison
+from putt_posture.values.student import Student, View
 
-__all__ = ["Lesson", "ViewResult"]
+__all__ = ["Lesson", "Progress", "ViewResult", "tell_nobody"]
+
+Progress = Callable[[str, float], None]
+"""Called with what is going on and the share done, 0 to 1."""
 
 
 def _no_errors() -> Floats:
@@ -90,3 +91,7 @@ class Lesson:
     stroke: StrokeComparison | None = None
     spec: ClubSpec | None = None
     faces_hidden: bool = False
+
+
+def tell_nobody(_what: str, _share: float) -> None:
+    """Be told, where nobody listens."""

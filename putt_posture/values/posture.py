@@ -7,7 +7,7 @@ from attrs import field, frozen
 
 from putt_posture.values.estimate import Estimate
 from putt_posture.values.scene import Point
-from putt_posture.values.views import View
+from putt_posture.values.student import View
 
 __all__ = ["MEASURES", "MeasureName", "Posture", "views_of"]
 
@@ -19,11 +19,9 @@ MeasureName = Literal[
     "stance_width", "ball_position", "shoulder_level", "side_bend", "head_position", "shaft_lean",
     "sideways_balance",
 ]  # fmt: skip
-
 _BOTH: Final[tuple[View, ...]] = ("down_the_line", "face_on")
 _SIDE: Final[tuple[View, ...]] = ("down_the_line",)
 _FRONT: Final[tuple[View, ...]] = ("face_on",)
-
 MEASURES: Final[Mapping[MeasureName, tuple[str, tuple[View, ...]]]] = {
     "spine_tilt": ("deg", _SIDE),
     "back_rounding": ("deg", _SIDE),
@@ -50,11 +48,6 @@ MEASURES: Final[Mapping[MeasureName, tuple[str, tuple[View, ...]]]] = {
     "sideways_balance": ("%", _FRONT),
 }
 """Unit and possible views of every measure, in the order of the report."""
-
-
-def views_of(name: MeasureName) -> tuple[View, ...]:
-    """Return the views that a measure can come from."""
-    return MEASURES[name][1]
 
 
 @frozen(kw_only=True)
@@ -86,3 +79,8 @@ class Posture:
 
     def __getitem__(self, name: MeasureName) -> Estimate:
         return self.estimates[name]
+
+
+def views_of(name: MeasureName) -> tuple[View, ...]:
+    """Return the views that a measure can come from."""
+    return MEASURES[name][1]

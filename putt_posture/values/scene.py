@@ -5,20 +5,16 @@ from typing import Literal
 from attrs import field, frozen
 
 from putt_posture.values.estimate import Estimate
-from putt_posture.values.views import View
+from putt_posture.values.student import View
 
 __all__ = ["ButtSource", "FindingSource", "Point", "ScaleSource", "Scene", "Segment"]
 
 Point = tuple[float, float]
 """u, v in pixels of the full-size upright picture, origin top left, v down."""
-
 Segment = tuple[Point, Point]
-
 ScaleSource = Literal["object", "putter", "stature", "other_view", "none"]
-
 FindingSource = Literal["given", "found", "none"]
 """Whether the coach drew a thing, or it was found in the picture."""
-
 ButtSource = Literal["given", "seen", "other_view", "judged", "none"]
 """Where the butt end is known from: drawn by the coach, seen in this picture, seen in the other view's picture, or
 judged from the hands and from where the grip ends below them."""

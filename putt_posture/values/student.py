@@ -1,10 +1,41 @@
-"""The student as the coach describes them."""
+"""The student as the coach describes them, and the words for views, hands, sides and the sexes of the body tables.
+
+Down the line: the camera stands behind the golfer's trail side and looks along the target line.
+Face on: the camera stands square to the golfer's chest.
+"""
+
+from collections.abc import Mapping
+from typing import Final, Literal, get_args
 
 from attrs import frozen
 
-from putt_posture.values.views import Handed, Sex
+__all__ = [
+    "SEXES",
+    "VIEWS",
+    "VIEW_TITLES",
+    "VIEW_WORDS",
+    "Handed",
+    "Sex",
+    "Side",
+    "Student",
+    "View",
+    "Whose",
+    "side_of",
+]
 
-__all__ = ["Student"]
+View = Literal["down_the_line", "face_on"]
+Handed = Literal["right", "left"]
+Sex = Literal["female", "male"]
+Side = Literal["left", "right"]
+"""The golfer's own."""
+Whose = Literal["lead", "trail"]
+"""Lead is the side toward the target."""
+VIEWS: Final[tuple[View, ...]] = get_args(View)
+SEXES: Final[tuple[Sex, ...]] = get_args(Sex)
+VIEW_TITLES: Final[Mapping[View, str]] = {"down_the_line": "Down the line", "face_on": "Face on"}
+"""As a heading or at the start of a sentence."""
+VIEW_WORDS: Final[Mapping[View, str]] = {"down_the_line": "down-the-line", "face_on": "face-on"}
+"""Before a noun, and as typed on the command line."""
 
 
 @frozen(kw_only=True)
@@ -35,3 +66,8 @@ class Student:
     wrist_floor_cm: float | None = None
     putter_length_cm: float | None = None
     putter_lie_deg: float | None = None
+
+
+def side_of(whose: Whose, handed: Handed) -> Side:
+    """Return the golfer's own side of the lead or trail limb: a right-hander leads with the left."""
+    return "left" if (whose == "lead") == (handed == "right") else "right"

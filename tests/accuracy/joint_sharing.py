@@ -4,7 +4,7 @@ Most of the bodies behind ``joint_examples.npz`` were shot twice, once as a care
 askew in bad light. What is left of their misses, learned without them, is compared between the two shots by the
 intra-class correlation ICC(1,1) of Shrout and Fleiss, Psychol. Bull. 86, 1979, from memory: (MSB − MSW) / (MSB + MSW)
 for pairs. Body, setup and clothes are the same in both, so for two lessons it is an upper figure, and
-`putt_posture.changes.shared` counts nothing of it.
+`putt_posture.changes.change` counts nothing of it.
 """
 
 from typing import Final

@@ -16,7 +16,7 @@ from typing import Any, Final
 
 import numpy as np
 from attrs import evolve
-from kept_looks import look_at_stills
+from kept_detections import look_at_stills
 from shots import NOT_STATED, Shot, read_shots
 
 import putt_posture.joints

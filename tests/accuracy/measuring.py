@@ -9,12 +9,12 @@ from typing import Any, Final
 
 import numpy as np
 import pandas as pd
-from kept_looks import look_at_stills
+from kept_detections import look_at_stills
 from scene_measures import OF_THE_SCENE, read_scene_measures, true_scene_measures
 from shots import Shot
 
 from putt_posture import Estimate, PuttPostureError
-from putt_posture.lesson import measure_looks
+from putt_posture.lesson import measure_detections
 from putt_posture.values import MEASURES, View, absent, views_of
 
 __all__ = ["BOTH", "measure_shot", "measure_shots"]
@@ -48,7 +48,7 @@ def measure_shot(
     try:
         looks = look_at_stills({view: shot.picture(view) for view in views}, cache=cache)
         given = None if find else {view: shot.given(view) for view in views}
-        lesson = measure_looks(looks, student=shot.student, given=given)
+        lesson = measure_detections(looks, student=shot.student, given=given)
     except PuttPostureError as error:
         refusal = absent(f"Refused: {error}", unit="")
         estimates = dict.fromkeys(names, refusal)

@@ -22,7 +22,7 @@ from typing import Final
 import cv2
 import numpy as np
 import pandas as pd
-from kept_looks import look_at_stills
+from kept_detections import look_at_stills
 
 from putt_posture import PuttPostureError
 from putt_posture.joints import fit_joints

@@ -18,10 +18,9 @@ from fit_grid import film
 from putt_posture.fitting.body_model import find_setup
 from putt_posture.fitting.filmed import add_filmed_errors, find_filmed_data
 from putt_posture.fitting.geometry import find_length
-from putt_posture.fitting.inputs import read_filmed_setup
+from putt_posture.fitting.inputs import find_putter_in_use, read_filmed_setup
 from putt_posture.fitting.learning import Datum, learn
 from putt_posture.fitting.put_aside import DOUBTED, PUT_ASIDE
-from putt_posture.fitting.putter_in_use import find_putter_in_use
 from putt_posture.fitting.student_model import find_student_model
 from putt_posture.values import NORMAL_95, Floats, Student, WantedSetup
 

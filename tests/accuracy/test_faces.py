@@ -8,12 +8,12 @@ from typing import Final
 
 import numpy as np
 import pytest
-from kept_looks import look_at_stills
+from kept_detections import look_at_stills
 from PIL import Image
 from shots import read_shots
 
+from putt_posture.drawing import hide_heads
 from putt_posture.landmarks import find_head, find_heads
-from putt_posture.report import hide_heads
 from putt_posture.values import VIEWS
 
 GOLFERS = Path(__file__).parent / "golfers"

@@ -9,8 +9,8 @@ from pathlib import Path
 from sqlalchemy import create_engine, text
 
 from putt_posture.archive import Archive
+from putt_posture.archive.db.row_digests import settle_all
 from putt_posture.archive.place import DATABASE_FILE, MANIFEST
-from putt_posture.archive.row_digests import settle_all
 
 
 def alter(archive: Archive, statement: str, **values: object) -> None:

@@ -8,14 +8,14 @@ from pathlib import Path
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))
-sys.path.insert(0, str(Path(__file__).parents[1] / "report"))
 
 from filed import add_player, file_one, make_clips, make_lesson_of
 from invented import MADE_ON, make_lesson
 from places import UNSET, Somewhere, as_text, copy_folder, empty_database, in_folder, own_database
 
-from putt_posture.archive import engine, open_archive
-from putt_posture.report import store_lesson
+from putt_posture.archive import open_archive
+from putt_posture.archive.db import engine
+from putt_posture.pages import store_lesson
 
 
 class Stored(dict[str, bytes]):

@@ -1,14 +1,10 @@
 """An archive of invented students in which every table that belongs to students holds something."""
 
 import hashlib
-import sys
 from datetime import date
 from pathlib import Path
 
 from attrs import evolve
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "report"))
-
 from invented import MADE_ON, make_lesson
 
 from putt_posture.archive import (
@@ -21,10 +17,10 @@ from putt_posture.archive import (
     correct_landmark,
     file_lesson,
 )
-from putt_posture.archive.ages import grown_up_on
+from putt_posture.archive.people.permissions import grown_up_on
+from putt_posture.club_spec import find_club_spec
+from putt_posture.pages import store_lesson
 from putt_posture.records import read_result_folder
-from putt_posture.report import store_lesson
-from putt_posture.spec import find_club_spec
 from putt_posture.values import PuttCount, Student
 
 TODAY = date(2026, 11, 25)

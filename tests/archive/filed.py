@@ -10,9 +10,10 @@ from typing import Any
 import numpy as np
 
 from putt_posture.archive import SCOPES, Archive, add_consent, add_student, file_lesson
-from putt_posture.records import KeptLesson, read_record
-from putt_posture.report.json_text import document_as_text
-from putt_posture.report.stills import as_png
+from putt_posture.documents import read_record
+from putt_posture.documents.json_values import document_as_text
+from putt_posture.drawing.stills import as_png
+from putt_posture.records import KeptLesson
 from putt_posture.values import MEASURES, Student
 
 TODAY = date(2026, 11, 25)

@@ -12,7 +12,7 @@ from sqlalchemy import Engine, create_engine, text
 from sqlalchemy.engine import URL, make_url
 
 from putt_posture.archive import Archive, open_archive
-from putt_posture.archive.tables import Base
+from putt_posture.archive.db.tables import Base
 
 VARIABLE = "PUTT_POSTURE_TEST_POSTGRESQL"
 """Environment variable with the URL of a PostgreSQL database in which databases may be made."""

@@ -10,8 +10,8 @@ from filed import add_player, file_one, make_lesson_of, still_of
 from sqlalchemy import delete, text, update
 
 from putt_posture.archive import check_archive, erase_lesson, open_archive
-from putt_posture.archive.arrivals import arriving
-from putt_posture.archive.tables import FileRow, FitRow, LessonFile, MeasureRow, Standing
+from putt_posture.archive.db.tables import FileRow, FitRow, LessonFile, MeasureRow, Standing
+from putt_posture.archive.files.pending import arriving
 from putt_posture.errors import ArchiveError
 
 STILL = "stills/face_on.png"

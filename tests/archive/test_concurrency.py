@@ -19,7 +19,7 @@ from putt_posture.archive import (
     open_archive,
     restore,
 )
-from putt_posture.archive.tables import FileRow, StudentRow
+from putt_posture.archive.db.tables import FileRow, StudentRow
 from putt_posture.errors import UsageError
 from putt_posture.values import PuttCount
 

@@ -12,9 +12,9 @@ from filed import NAME, TODAY
 from test_full_disk import dump, files_of
 
 from putt_posture.archive import back_up, check_archive, check_backup, export_student, open_archive, restore
-from putt_posture.archive.file_store import FolderStore
+from putt_posture.archive.files.file_store import FolderStore
+from putt_posture.disk.sealing import OpeningKey, lock_for_keys, open_sealed
 from putt_posture.errors import ArchiveError, OutputError, SealError, UsageError
-from putt_posture.sealing import OpeningKey, lock_for_keys, open_sealed
 
 ME = pyrage.x25519.Identity.generate()
 LOCK = lock_for_keys([str(ME.to_public())])

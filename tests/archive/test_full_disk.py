@@ -24,8 +24,8 @@ from putt_posture.archive import (
     open_archive,
     restore,
 )
-from putt_posture.archive.file_store import FolderStore
-from putt_posture.archive.reserve import RESERVE_FILE, keep_reserve
+from putt_posture.archive.files.file_store import FolderStore
+from putt_posture.archive.files.reserve import RESERVE_FILE, keep_reserve
 from putt_posture.errors import ArchiveError
 from putt_posture.values import PuttCount, Student
 

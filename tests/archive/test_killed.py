@@ -23,8 +23,8 @@ from putt_posture.archive import (
     load_lessons,
     restore,
 )
-from putt_posture.archive.erasing import erase_pictures
-from putt_posture.archive.tables import StudentRow
+from putt_posture.archive.db.tables import StudentRow
+from putt_posture.archive.people.erasing import erase_pictures
 from putt_posture.values import PracticeTest, PuttCount, Student
 
 pytestmark = pytest.mark.usefixtures("no_power_cuts", "quick_forks")

@@ -3,7 +3,7 @@
 import pytest
 
 from putt_posture.archive import open_archive
-from putt_posture.archive.bucket_store import BucketStore
+from putt_posture.archive.files.bucket_store import BucketStore
 from putt_posture.archive.place import find_place
 from putt_posture.cli import main
 from putt_posture.errors import PuttPostureError

@@ -5,7 +5,7 @@ from pathlib import Path
 from sqlalchemy import func, select
 
 from putt_posture.archive import check_archive
-from putt_posture.archive.tables import Arrival, Departure, Setting
+from putt_posture.archive.db.tables import Arrival, Departure, Setting
 
 
 def assert_whole(archive):

@@ -17,7 +17,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from putt_posture.stroke import find_make_probability, fit_start_line_spread
+from putt_posture.setup_arc import find_make_probability, fit_start_line_spread
 
 FOOT_CM = 30.48
 

@@ -18,8 +18,8 @@ import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
 
-from putt_posture.stroke import find_arc, find_capture_angle, find_window
-from putt_posture.stroke.arc import find_arc_depth, find_face_to_target, find_plane_lean, find_radius
+from putt_posture.setup_arc import find_arc, find_capture_angle, find_window
+from putt_posture.setup_arc.arc import find_arc_depth, find_face_to_target, find_plane_lean, find_radius
 from putt_posture.values import Estimate, Pendulum
 
 DIGITS = 5e-4

@@ -27,7 +27,7 @@ import pytest
 
 from putt_posture.changes import weigh_change
 from putt_posture.history import find_courses
-from putt_posture.report import store_history
+from putt_posture.pages import store_history
 from putt_posture.values import MEASURES, Changes, Estimate, History, Measured, Visit, absent
 
 SHARED = 0.5

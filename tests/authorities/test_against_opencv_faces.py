@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from putt_posture.drawing import hide_heads
 from putt_posture.landmarks import find_heads
-from putt_posture.report import hide_heads
 
 TESTS = Path(__file__).parents[1]
 PICTURES: Final = (

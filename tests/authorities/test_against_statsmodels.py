@@ -18,8 +18,8 @@ from statsmodels.genmod.generalized_linear_model import GLM
 from statsmodels.stats.proportion import proportion_confint
 
 from putt_posture.practice import compare_spreads, load_yardsticks, read_practice
-from putt_posture.stroke import fit_start_line_spread
-from putt_posture.stroke.making import find_threshold_angle
+from putt_posture.setup_arc import fit_start_line_spread
+from putt_posture.setup_arc.hole import find_threshold_angle
 from putt_posture.values import PracticeTest, PuttCount
 
 FOOT_CM = 30.48

@@ -33,7 +33,6 @@ from putt_posture.archive import (
     Archive,
     add_consent,
     add_student,
-    erasing,
     file_lesson,
     find_overdue,
     find_students,
@@ -44,10 +43,11 @@ from putt_posture.archive import (
     load_student,
     open_archive,
 )
-from putt_posture.archive.names import name_words
-from putt_posture.archive.practice import practice_of
-from putt_posture.archive.tables import NameWord, PracticeRow, Standing, StudentRow
-from putt_posture.archive.wiping import wipe
+from putt_posture.archive.db.tables import NameWord, PracticeRow, Standing, StudentRow
+from putt_posture.archive.db.texts import name_words
+from putt_posture.archive.db.vacuum import wipe
+from putt_posture.archive.lessons.practice import practice_of
+from putt_posture.archive.people import erasing
 from putt_posture.records import KeptLesson, read_result_folder
 
 AIM_MS = 100

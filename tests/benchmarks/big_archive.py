@@ -27,13 +27,13 @@ from sqlalchemy import func, insert, select, text
 from sqlalchemy.orm import Session
 
 from putt_posture.archive import SCOPES, Archive, open_archive
-from putt_posture.archive.names import name_key, name_words
-from putt_posture.archive.row_digests import settle_all
-from putt_posture.archive.standings import find_standing, settle_standing
-from putt_posture.archive.tables import Base, Standing, StudentRow
+from putt_posture.archive.db.row_digests import settle_all
+from putt_posture.archive.db.tables import Base, Standing, StudentRow
+from putt_posture.archive.db.texts import name_key, name_words
+from putt_posture.archive.lessons.histories import find_standing, settle_standing
+from putt_posture.club_spec import find_club_spec
+from putt_posture.documents.lesson_json import spec_as_json
 from putt_posture.records import shows_student
-from putt_posture.report.spec_json import spec_as_json
-from putt_posture.spec import find_club_spec
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import VIEWS, Estimate, Fit, Moment, Student
 

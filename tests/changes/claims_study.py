@@ -26,9 +26,9 @@ sys.path.insert(0, str(Path(__file__).parent))
 from simulated_students import NAMES, SHARES, Draw, draw_history, keep_typical_lesson
 
 from putt_posture.changes import find_changes
+from putt_posture.documents import change_rows
 from putt_posture.history import find_courses, find_putter_changes
-from putt_posture.report.comparison import change_rows
-from putt_posture.report.history_answer import write_answer
+from putt_posture.pages.history_answer import write_answer
 from putt_posture.values import MeasureName
 
 MOMENTS: Final = ["before", "after", "check"]

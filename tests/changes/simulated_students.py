@@ -54,7 +54,7 @@ SHARES: Final[Mapping[str, Sharing]] = {
     "twice that": Sharing(joints=0.5, scale=0.7, constants=1.0),
     "none at all": Sharing(joints=0.0, scale=0.0, constants=0.0),
 }
-"""``as assumed``: what `putt_posture.changes.shared` counts, and 0 for the rest; ``as in two shots``: with what two
+"""``as assumed``: what `putt_posture.changes.change` counts, and 0 for the rest; ``as in two shots``: with what two
 shots of one body were measured to share (tests/accuracy/joint_sharing.py); ``none at all``: even what the landmarks
 miss alike on everybody drawn anew for each lesson, which is against its nature."""
 

@@ -15,9 +15,9 @@ sys.path.insert(0, str(Path(__file__).parent))
 from academy import contents_of, make_academy, make_result_folders
 
 from putt_posture.cli import main
-from putt_posture.folders import fresh_folder
+from putt_posture.disk.folders import fresh_folder
 from putt_posture.lesson import measure_lesson
-from putt_posture.report import store_lesson
+from putt_posture.pages import store_lesson
 from putt_posture.values import MEASURES, Estimate, Fit, Lesson, MeasureName, Posture, Student, absent
 
 PRESENT: Mapping[MeasureName, Estimate] = {

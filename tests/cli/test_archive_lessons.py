@@ -3,21 +3,17 @@
 import hashlib
 import io
 import json
-import sys
 from pathlib import Path
 
 import numpy as np
 import pytest
 from academy import PLAYER, TODAY, Terminal, contents_of
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "report"))
-
 from attrs import evolve
 from invented import make_lesson
 from PIL import Image
 
 from putt_posture.archive import load_lesson, open_archive, open_lesson
-from putt_posture.archive.file_store import FolderStore
+from putt_posture.archive.files.file_store import FolderStore
 from putt_posture.cli import main
 from putt_posture.cli.options import VIEW_NAMES
 

@@ -7,7 +7,7 @@ import pytest
 from academy import Terminal, contents_of
 
 from putt_posture.cli import main
-from putt_posture.sealing import OpeningKey, open_sealed
+from putt_posture.disk.sealing import OpeningKey, open_sealed
 
 PASSPHRASE = "correct horse battery"
 

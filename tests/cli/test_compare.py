@@ -9,16 +9,12 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from PIL import Image
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "report"))
-sys.path.insert(0, str(Path(__file__).parents[1] / "report" / "comparison"))
-
 from compared import AFTER_ON, make_after
 from invented import MADE_ON, make_lesson
+from PIL import Image
 
 from putt_posture.cli import main
-from putt_posture.report import store_lesson
+from putt_posture.pages import store_lesson
 
 SHARE_OF_HEADS = 0.15
 """Of a picture side by side; two heads of invented students, which are near the camera, cover up to 0.124."""

@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from putt_posture.body.shoes import SHOE_SOLE
+from putt_posture.body.anthropometry import SHOE_SOLE
 from putt_posture.cli import main
 from putt_posture.fitting import fit_putter
-from putt_posture.report.wording import BACK_CAUTIONS
 from putt_posture.values import Student, WantedSetup
+from putt_posture.wording import BACK_CAUTIONS
 
 ROOT = Path(__file__).parents[2]
 

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from putt_posture.cli import main
-from putt_posture.folders import fresh_folder
+from putt_posture.disk.folders import fresh_folder
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="Windows has no such signals for one process")
 

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from scipy.stats import norm, qmc
 
-from putt_posture.fitting.even_points import MOST_DIMENSIONS, normal_points
+from putt_posture.fitting.propagation import MOST_DIMENSIONS, normal_points
 
 
 @pytest.mark.parametrize("log2_count", [4, 11, 12])

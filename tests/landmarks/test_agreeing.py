@@ -5,15 +5,14 @@ import pytest
 from attrs import evolve
 from drawn_people import TRUNK_PX, bystander, draw_person, golfer_at_address
 
-from putt_posture.landmarks.agreeing import MOVED, keep_agreeing
-from putt_posture.landmarks.gather import Look
+from putt_posture.landmarks.gather import MOVED, Detection, keep_agreeing
 from putt_posture.landmarks.swaps import GROUPS, swap_sides
 
 BOX = (0, 0, 1080, 1920)
 
 
 def looks_of(*people, setup=0):
-    return [Look(time_s=0.1 * row, setup=setup, box=BOX, person=person) for row, person in enumerate(people)]
+    return [Detection(time_s=0.1 * row, setup=setup, box=BOX, person=person) for row, person in enumerate(people)]
 
 
 def kept_times(looks):

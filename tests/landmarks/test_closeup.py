@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from putt_posture.landmarks.closeup import look_closely, nearest_person, room_around
 from putt_posture.landmarks.everybody import find_everybody, paint_over
-from putt_posture.landmarks.mirror import average, mirrored
+from putt_posture.landmarks.person import average, mirrored
 from putt_posture.landmarks.zoom import is_small, tiles
 
 SIZE = (1080, 1920)

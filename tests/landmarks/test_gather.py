@@ -5,16 +5,16 @@ import pytest
 from attrs import evolve
 from drawn_people import TRUNK_PX, draw_person
 
-from putt_posture.landmarks.gather import Look, gather_landmarks
+from putt_posture.landmarks.gather import Detection, gather_landmarks
 from putt_posture.values import Clip
 
 CLIP = Clip(path=Path("clip.mp4"), sha256="", view="face_on", kind="video", width=1080, height=1920)
 
 
-def look(person, *, box, time_s=0.0, setup=0, value=255) -> Look:
+def look(person, *, box, time_s=0.0, setup=0, value=255) -> Detection:
     u0, v0, u1, v1 = box
     mask = np.full((v1 - v0, u1 - u0), value, dtype=np.uint8)
-    return Look(time_s=time_s, setup=setup, box=box, person=evolve(person, mask=mask))
+    return Detection(time_s=time_s, setup=setup, box=box, person=evolve(person, mask=mask))
 
 
 def gather(*looks, missed=0):

@@ -3,8 +3,7 @@ import pytest
 from drawn_people import bystander, draw_person, golfer_at_address
 
 from putt_posture.errors import StudentNotFound
-from putt_posture.landmarks.address import address_likeness
-from putt_posture.landmarks.student import choose_student
+from putt_posture.landmarks.student import address_likeness, choose_student
 
 VIEWS = ("down_the_line", "face_on")
 LOOKS = 24

@@ -4,8 +4,7 @@ import numpy as np
 import pytest
 from stick_golfer import Camera, Golfer, see
 
-from putt_posture.landmarks.person import Person
-from putt_posture.landmarks.whole import is_whole
+from putt_posture.landmarks.person import Person, is_whole
 from putt_posture.values import LANDMARK_INDEX
 
 

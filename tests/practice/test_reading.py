@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from putt_posture.errors import UsageError
 from putt_posture.practice import LEAST_PUTTS, compare_spreads, load_yardsticks, read_practice
-from putt_posture.stroke import find_make_probability
+from putt_posture.setup_arc import find_make_probability
 from putt_posture.values import PracticeTest, PuttCount
 
 DAY = date(2026, 3, 1)

@@ -6,12 +6,11 @@ from pathlib import Path
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))
-sys.path.insert(0, str(Path(__file__).parents[1] / "report"))
 
 from changed_lesson import make_changed_lesson
 from invented import MADE_ON
 
-from putt_posture.report import store_lesson
+from putt_posture.pages import store_lesson
 
 
 @pytest.fixture(scope="session")

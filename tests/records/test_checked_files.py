@@ -15,10 +15,10 @@ from PIL import ExifTags, Image, PngImagePlugin
 from pypdf.annotations import Link
 from pypdf.generic import DictionaryObject, NameObject, TextStringObject
 
+from putt_posture.drawing.stills import as_jpeg, as_png
 from putt_posture.errors import UsageError
 from putt_posture.records import FILES_WITH_PICTURES, FILES_WITHOUT_PICTURES, check_files, read_result_folder
-from putt_posture.records.pictures import holds_nothing_else, read_picture
-from putt_posture.report.stills import as_jpeg, as_png
+from putt_posture.records.picture_files import holds_nothing_else, read_picture
 
 ALIKE_LEVELS = 2.0
 """Mean difference, 0 to 255, that writing a JPEG anew makes."""
@@ -265,7 +265,7 @@ def test_a_name_with_signs_in_it_is_shown_and_not_read(tmp_path):
     """What somebody is called never makes a tag, so it never makes the page refused."""
     from changed_lesson import make_changed_lesson
 
-    from putt_posture.report import store_lesson
+    from putt_posture.pages import store_lesson
 
     lesson = make_changed_lesson()
     named = evolve(lesson, student=evolve(lesson.student, name='</title><script>"O\'Neil" & <b>'))

@@ -9,9 +9,8 @@ from hypothesis import strategies as st
 from spoiling import as_text, mutations, places_of, spoilt
 
 from putt_posture.clips.files import MAX_SIDE_PX
+from putt_posture.documents import read_record, schema
 from putt_posture.errors import PuttPostureError, UsageError
-from putt_posture.records import read_record
-from putt_posture.report import schema
 
 VIEW = ("views", "down_the_line")
 TILT = ("measures", "spine_tilt")

@@ -17,18 +17,18 @@ from attrs import evolve
 from PIL import Image
 
 from putt_posture import Student, measure_lesson, store_lesson
+from putt_posture.disk.marks import MARK
+from putt_posture.documents import read_record, validate
+from putt_posture.drawing import hide_faces
 from putt_posture.errors import UsageError
 from putt_posture.landmarks import find_head
-from putt_posture.marks import MARK
 from putt_posture.records import (
     FILES_WITH_PICTURES,
     FILES_WITHOUT_PICTURES,
     KeptLesson,
     hide_faces_in,
-    read_record,
     read_result_folder,
 )
-from putt_posture.report import hide_faces, validate
 
 PICTURES = Path(__file__).parents[1] / "landmarks" / "pictures"
 STILLS: Final = {view: PICTURES / f"golfer_{view}.jpg" for view in ("down_the_line", "face_on")}

@@ -2,21 +2,17 @@
 
 import json
 import shutil
-import sys
 from pathlib import Path
 
 import numpy as np
 import pytest
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "report"))
-
 from invented import MADE_ON, make_lesson
 
+from putt_posture.disk.marks import MARK
+from putt_posture.drawing.stills import find_still_crop
 from putt_posture.errors import UsageError
-from putt_posture.marks import MARK
+from putt_posture.pages import store_lesson
 from putt_posture.records import load_view, read_result_folder
-from putt_posture.report import store_lesson
-from putt_posture.report.stills import find_still_crop
 from putt_posture.values import MEASURES
 
 

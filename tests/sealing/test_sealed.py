@@ -9,8 +9,7 @@ from pathlib import Path
 import pyrage
 import pytest
 
-from putt_posture.errors import SealError, UsageError
-from putt_posture.sealing import (
+from putt_posture.disk.sealing import (
     OpeningKey,
     is_sealed,
     lock_for_keys,
@@ -20,6 +19,7 @@ from putt_posture.sealing import (
     read_passphrase,
     sealing,
 )
+from putt_posture.errors import SealError, UsageError
 
 ME = pyrage.x25519.Identity.generate()
 KEY = OpeningKey(identities=(ME,))

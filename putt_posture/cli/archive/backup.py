@@ -1,17 +1,101 @@
-"""``putt-posture archive backup``: the whole archive copied into a folder."""
+"""``putt-posture archive backup`` and ``restore``, and the options for what is encrypted."""
 
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from datetime import date
+from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 import click
 
-from putt_posture.cli.archive.sealed import LOST, lock_options, make_lock
 from putt_posture.cli.shared_options import archive_options
+from putt_posture.errors import UsageError
 
-__all__ = ["backup"]
+if TYPE_CHECKING:
+    from putt_posture.disk.sealing import Lock, OpeningKey
+
+__all__ = ["LOST", "backup", "lock_options", "make_key", "make_lock", "opening_options", "restore"]
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+LOST: Final = "It is encrypted. If the passphrase or the key is lost, nobody can open it, not even this program."
+_PASSPHRASE_FILE: Final = click.option(
+    "--passphrase-file",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="File with the passphrase in its first line; without it you are asked.",
+)
+
+
+def lock_options(command: Command) -> Command:
+    """Add the options by which something is encrypted."""
+    for option in (
+        click.option(
+            "--for",
+            "keys",
+            multiple=True,
+            metavar="KEY",
+            help="Encrypt for this public key, age1…, and not with a passphrase. May be given more than once.",
+        ),
+        _PASSPHRASE_FILE,
+        click.option(
+            "--encrypt",
+            is_flag=True,
+            help="Write one encrypted file; without its passphrase or key nobody can open it, ever.",
+        ),
+    ):
+        command = option(command)
+    return command
+
+
+def opening_options(command: Command) -> Command:
+    """Add the options by which something encrypted is opened."""
+    identity = click.option(
+        "--identity",
+        type=click.Path(path_type=Path),
+        metavar="FILE",
+        help="File with the secret key, for what was encrypted for a public one.",
+    )
+    return identity(_PASSPHRASE_FILE(command))
+
+
+def make_lock(*, encrypt: bool, passphrase_file: Path | None, keys: tuple[str, ...]) -> Lock | None:
+    """Return for whom something is to be encrypted; None where it is not. The passphrase is asked for twice.
+
+    Raises
+    ------
+    UsageError
+        If the options do not go together, or the passphrase cannot be had or is too short.
+    click.Abort
+        At Ctrl-C.
+    """
+    if not encrypt:
+        if keys or passphrase_file:
+            raise UsageError("--for and --passphrase-file go with --encrypt. Add it, or leave them out.")
+        return None
+    if keys and passphrase_file:
+        raise UsageError("Encrypt for keys, or with a passphrase: give --for or --passphrase-file, not both.")
+
+    from putt_posture.disk.sealing import lock_for_keys, lock_with_passphrase, read_passphrase
+
+    if keys:
+        return lock_for_keys(keys)
+    if passphrase_file is not None:
+        return lock_with_passphrase(read_passphrase(passphrase_file))
+    return lock_with_passphrase(_ask("Passphrase", twice=True))
+
+
+def make_key(*, identity: Path | None, passphrase_file: Path | None) -> OpeningKey:
+    """Return what opens something encrypted; the passphrase is asked for when it is needed. Raises UsageError."""
+    from putt_posture.disk.sealing import OpeningKey, read_identities, read_passphrase
+
+    ask: Callable[[], str] = partial(_ask, "Passphrase", twice=False)
+    if passphrase_file is not None:
+        given = read_passphrase(passphrase_file)
+        ask = lambda: given  # noqa: E731
+    return OpeningKey(identities=() if identity is None else read_identities(identity), ask_passphrase=ask)
 
 
 @click.command(short_help="Copy the whole archive into a folder.")
@@ -35,7 +119,7 @@ def backup(
     It holds people's pictures as the archive does: keep it as safe, and erase old ones.
     """
     from putt_posture.archive import back_up, open_archive
-    from putt_posture.cli.archive.sizes import say_size
+    from putt_posture.cli.archive.words import say_size
     from putt_posture.cli.table import open_console
 
     lock = make_lock(encrypt=encrypt, passphrase_file=passphrase_file, keys=keys)
@@ -48,3 +132,49 @@ def backup(
     console.print(
         "It holds people's pictures and names: keep it as safe as the archive. Whoever is erased later stays in it."
     )
+
+
+@click.command(short_help="Bring an archive back from a backup.")
+@click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
+@click.option(
+    "--only-check", is_flag=True, help="See that all of the backup can be brought back, and bring nothing back."
+)
+@opening_options
+@archive_options
+def restore(
+    *,
+    folder: Path,
+    only_check: bool,
+    identity: Path | None,
+    passphrase_file: Path | None,
+    archive: str | None,
+    files: str | None,
+) -> None:
+    """Bring an archive back from the backup in DIR, or the encrypted file DIR, to where there is none yet.
+
+    All of it is held against its digests and brought back in memory first. Whoever was erased after the backup was made
+    is in it again: erase them once more; archive erasures of the later archive shows on which days.
+    """
+    from putt_posture.archive import check_backup, open_archive
+    from putt_posture.archive import restore as bring_back
+    from putt_posture.cli.archive.words import say_size
+    from putt_posture.cli.table import open_console
+
+    console = open_console(sys.stdout)
+    key = make_key(identity=identity, passphrase_file=passphrase_file)
+    if only_check:
+        found = check_backup(folder, key=key)
+        console.print(f"The backup {folder} is whole: all rows and {say_size(found.files, found.size)}", soft_wrap=True)
+        return
+    brought = bring_back(folder, archive=archive, files=files, key=key)
+    with open_archive(archive, files=files, make=False) as opened:
+        place = opened.place.title
+    console.print(f"Brought back all rows and {say_size(brought.files, brought.size)} to {place}", soft_wrap=True)
+    console.print("Whoever was erased after the backup was made is in it again: erase them once more.")
+
+
+def _ask(question: str, *, twice: bool) -> str:
+    if not sys.stdin.isatty():
+        raise UsageError("A passphrase is needed, and there is no terminal to ask on. Give it with --passphrase-file.")
+    answer: str = click.prompt(question, hide_input=True, confirmation_prompt=twice, err=True)
+    return answer

@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING, Final, cast
 
 import click
 
-from putt_posture.cli.archive.numbers import number_argument
 from putt_posture.cli.options import past_day_option
-from putt_posture.cli.shared_options import archive_options
+from putt_posture.cli.shared_options import archive_options, number_argument
 
 if TYPE_CHECKING:
     from putt_posture.archive import Scope
@@ -73,7 +72,7 @@ def consent(
         raise click.UsageError("Missing option '--given-by'.")
 
     from putt_posture.archive import add_consent, load_permission, open_archive, withdraw_consent
-    from putt_posture.cli.archive.people import show_consents
+    from putt_posture.cli.archive.words import show_consents
     from putt_posture.cli.table import open_console
 
     today = date.today()

@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING, Final
 
 import click
 
-from putt_posture.cli.archive.numbers import NUMBER, number_argument
 from putt_posture.cli.options import VIEW_NAMES, point_option
-from putt_posture.cli.shared_options import archive_options
+from putt_posture.cli.shared_options import NUMBER, archive_options, number_argument
 
 if TYPE_CHECKING:
     from rich.console import Console

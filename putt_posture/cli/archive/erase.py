@@ -1,18 +1,59 @@
-"""``putt-posture archive erase``: a student erased for good."""
+"""``putt-posture archive erase``, ``erase-lesson`` and ``erasures``: what is erased for good, asked before."""
 
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import date
 
 import click
 
-from putt_posture.cli.archive.confirm import confirm_by_name, yes_option
-from putt_posture.cli.archive.numbers import number_argument
-from putt_posture.cli.shared_options import archive_options
+from putt_posture.cli.shared_options import archive_options, json_option, number_argument
 from putt_posture.cli.stopping import say_when_stopped
+from putt_posture.errors import UsageError
 
-__all__ = ["erase"]
+__all__ = ["confirm", "confirm_by_name", "erase", "erase_lesson", "erasures", "yes_option"]
+
+yes_option = click.option("--yes", is_flag=True, help="Do not ask first.")
+
+
+def confirm(question: str, *, yes: bool) -> None:
+    """Ask a question to which yes is needed to go on.
+
+    Raises
+    ------
+    UsageError
+        If there is no terminal to ask on.
+    click.Abort
+        If the answer is no, or Ctrl-C.
+    """
+    if yes:
+        return
+    _check_terminal()
+    with _on_a_new_line():
+        agreed = click.confirm(question, err=True)
+    if not agreed:
+        raise click.Abort
+
+
+def confirm_by_name(question: str, *, name: str, yes: bool) -> None:
+    """Ask for a name to be typed before going on.
+
+    Raises
+    ------
+    UsageError
+        If there is no terminal to ask on, or another name was typed.
+    click.Abort
+        At Ctrl-C.
+    """
+    if yes:
+        return
+    _check_terminal()
+    with _on_a_new_line():
+        typed = click.prompt(question, err=True)
+    if " ".join(typed.split()) != name:
+        raise UsageError(f"{typed!r} is not {name!r}. Nothing was erased.")
 
 
 @click.command(short_help="Erase a student for good.")
@@ -28,11 +69,11 @@ def erase(*, number: int, reason: str, yes: bool, archive: str | None, files: st
     What stays is that somebody was erased on this day, and the reason.
     """
     from putt_posture.archive import erase_student, load_lessons, load_student, open_archive
-    from putt_posture.archive.names import name_words
-    from putt_posture.cli.archive.erasing import IN_BACKUPS, WHEN_STOPPED, say_erased
+    from putt_posture.archive.db.texts import name_words
+    from putt_posture.cli.archive.words import IN_BACKUPS, WHEN_STOPPED, say_erased
     from putt_posture.cli.table import open_console
     from putt_posture.errors import UsageError
-    from putt_posture.report.days import count_of
+    from putt_posture.figures import count_of
 
     console = open_console(sys.stdout)
     with open_archive(archive, files=files, make=False) as opened:
@@ -48,3 +89,67 @@ def erase(*, number: int, reason: str, yes: bool, archive: str | None, files: st
             erased = erase_student(opened, number, today=date.today(), reason=reason)
     console.print(f"Erased: {say_erased(erased)}.")
     console.print(IN_BACKUPS)
+
+
+@click.command("erase-lesson", short_help="Erase one lesson for good.")
+@number_argument("lesson")
+@yes_option
+@archive_options
+def erase_lesson(*, lesson: int, yes: bool, archive: str | None, files: str | None) -> None:
+    """Erase the lesson LESSON for good, its numbers, clips and pictures. The student stays."""
+    from putt_posture.archive import erase_lesson as erase
+    from putt_posture.archive import load_lesson, load_student, open_archive
+    from putt_posture.cli.archive.words import IN_BACKUPS, WHEN_STOPPED, say_erased
+    from putt_posture.cli.table import open_console
+
+    with open_archive(archive, files=files, make=False) as opened:
+        found = load_lesson(opened, lesson)
+        name = load_student(opened, found.student).name
+        confirm(f"Erase lesson {lesson} of {found.day}, of {name}, for good?", yes=yes)
+        with say_when_stopped(WHEN_STOPPED):
+            erased = erase(opened, lesson)
+    console = open_console(sys.stdout)
+    console.print(f"Erased: {say_erased(erased)}.")
+    console.print(IN_BACKUPS)
+
+
+@click.command(short_help="Show the record of erasures.")
+@json_option
+@archive_options
+def erasures(*, as_json: bool, archive: str | None, files: str | None) -> None:
+    """Show that students were erased, when and why. Who they were is not kept."""
+    from putt_posture.archive import load_erasures, open_archive
+    from putt_posture.cli.archive.words import print_json
+    from putt_posture.cli.table import new_table, open_console
+
+    with open_archive(archive, files=files, make=False) as opened:
+        found = load_erasures(opened)
+    if as_json:
+        names = ("day", "lessons", "files", "reason")
+        print_json({"erasures": [dict(zip(names, each, strict=True)) for each in found]})
+        return
+    console = open_console(sys.stdout)
+    if not found:
+        console.print("No student was ever erased here.")
+        return
+    table = new_table()
+    for title in ("Day", "Lessons", "Files", "Reason"):
+        table.add_column(title, justify="right" if title in ("Lessons", "Files") else "left", no_wrap=title != "Reason")
+    for day, lessons, gone, reason in found:
+        table.add_row(str(day), str(lessons), str(gone), reason)
+    console.print(table)
+
+
+@contextmanager
+def _on_a_new_line() -> Iterator[None]:
+    """End the line of a question that was left with Ctrl-C."""
+    try:
+        yield
+    except click.Abort:
+        click.echo(err=True)
+        raise
+
+
+def _check_terminal() -> None:
+    if not sys.stdin.isatty():
+        raise UsageError("This must be confirmed, and there is no terminal to ask on. Add --yes. Nothing was erased.")

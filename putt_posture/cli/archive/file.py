@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING, Final
 
 import click
 
-from putt_posture.cli.archive.numbers import number_argument
 from putt_posture.cli.options import past_day_option
 from putt_posture.cli.shared_options import (
     archive_options,
     clip_options,
     gather_clips,
+    number_argument,
     putter_options,
     read_view_options,
     settings_option,
@@ -117,7 +117,7 @@ def file(
         load_student,
         open_archive,
     )
-    from putt_posture.cli.archive.people import say_drifts
+    from putt_posture.cli.archive.words import say_drifts
     from putt_posture.cli.job import measure_into_memory
     from putt_posture.cli.table import open_console, show_bullet, show_lesson
     from putt_posture.records import read_result_files, read_result_folder
@@ -168,7 +168,7 @@ def file(
 
 
 def _show_filed(filed: FiledLesson, student: EnrolledStudent, *, console: Console) -> None:
-    from putt_posture.report.days import count_of
+    from putt_posture.figures import count_of
 
     parts = ["measures", *(["stills and report"] if filed.has_pictures else [])]
     parts += [count_of(filed.clips, "clip")] if filed.clips else []

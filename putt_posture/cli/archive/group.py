@@ -4,27 +4,19 @@ from typing import Final
 
 import click
 
-from putt_posture.cli.archive.backup import backup
-from putt_posture.cli.archive.check import check
+from putt_posture.cli.archive.backup import backup, restore
 from putt_posture.cli.archive.consent import consent
 from putt_posture.cli.archive.correct import correct
-from putt_posture.cli.archive.describe import describe
-from putt_posture.cli.archive.enrol import enrol
-from putt_posture.cli.archive.erase import erase
-from putt_posture.cli.archive.erase_lesson import erase_lesson
-from putt_posture.cli.archive.erasures import erasures
-from putt_posture.cli.archive.export import export
-from putt_posture.cli.archive.export_all import export_all
+from putt_posture.cli.archive.erase import erase, erase_lesson, erasures
+from putt_posture.cli.archive.export import export, export_all
 from putt_posture.cli.archive.file import file
-from putt_posture.cli.archive.find import find
 from putt_posture.cli.archive.history import history
 from putt_posture.cli.archive.overview import overview
 from putt_posture.cli.archive.practice import practice
-from putt_posture.cli.archive.restore import restore
 from putt_posture.cli.archive.retention import retention
-from putt_posture.cli.archive.settings import settings
 from putt_posture.cli.archive.show import show
-from putt_posture.cli.archive.upgrade import upgrade
+from putt_posture.cli.archive.students import describe, enrol, find
+from putt_posture.cli.archive.upkeep import check, settings, upgrade
 
 __all__ = ["archive"]
 

@@ -8,10 +8,9 @@ from pathlib import Path
 
 import click
 
-from putt_posture.cli.archive.numbers import number_argument
-from putt_posture.cli.progress import show_progress
-from putt_posture.cli.shared_options import archive_options, json_option, out_option, replace_option
+from putt_posture.cli.shared_options import archive_options, json_option, number_argument, out_option, replace_option
 from putt_posture.cli.stopping import say_when_stopped
+from putt_posture.cli.terminal import show_progress
 
 __all__ = ["history"]
 
@@ -29,7 +28,7 @@ def history(*, number: int, out: Path, replace: bool, as_json: bool, archive: st
     practice tests, how many putts of each length fell, beside the published putts of other people.
     """
     from putt_posture.archive import open_archive, store_student_history
-    from putt_posture.cli.archive.history_table import show_history
+    from putt_posture.cli.archive.words import show_history
     from putt_posture.cli.table import open_console, show_files
 
     with open_archive(archive, files=files, make=False) as opened, show_progress() as progress:

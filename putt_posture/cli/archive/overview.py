@@ -36,10 +36,10 @@ def overview(*, most: int, within: int, as_json: bool, archive: str | None, file
     consent and has come of age, or does before the next visit: they are to be asked for their own.
     """
     from putt_posture.archive import find_coming_of_age, load_overview, open_archive
-    from putt_posture.cli.archive.as_json import as_plain, print_json
+    from putt_posture.cli.archive.words import as_plain, print_json
     from putt_posture.cli.table import open_console
-    from putt_posture.report.days import count_of
-    from putt_posture.report.history_answer import CHANCE_OF_BACK
+    from putt_posture.figures import count_of
+    from putt_posture.pages.history_answer import CHANCE_OF_BACK
 
     today = date.today()
     with open_archive(archive, files=files, make=False) as opened:
@@ -65,9 +65,9 @@ def overview(*, most: int, within: int, as_json: bool, archive: str | None, file
 
 
 def _show(lines: tuple[OverviewLine, ...], title: str, *, most: int, today: date, console: Console) -> None:
-    from putt_posture.cli.archive.people import say_distance
+    from putt_posture.cli.archive.words import say_distance
     from putt_posture.cli.table import new_table
-    from putt_posture.report.wording import WORDS
+    from putt_posture.wording import WORDS
 
     console.print(f"\n{title}{f' (the first {most})' if len(lines) == most else ''}")
     if not lines:
@@ -87,7 +87,7 @@ def _show(lines: tuple[OverviewLine, ...], title: str, *, most: int, today: date
 
 
 def _show_of_age(lines: tuple[ComingOfAge, ...], *, today: date, console: Console) -> None:
-    from putt_posture.cli.archive.people import say_distance
+    from putt_posture.cli.archive.words import say_distance
     from putt_posture.cli.table import new_table
 
     if not lines:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from putt_posture.cli.archive.confirm import confirm, yes_option
+from putt_posture.cli.archive.erase import confirm, yes_option
 from putt_posture.cli.shared_options import archive_options
 from putt_posture.cli.stopping import say_when_stopped
 
@@ -34,7 +34,7 @@ def retention(*, erase: bool, yes: bool, archive: str | None, files: str | None)
         raise click.UsageError("--yes is for erasing. Add --erase, or leave it out.")
 
     from putt_posture.archive import erase_overdue, find_coming_of_age, find_overdue, open_archive
-    from putt_posture.cli.archive.erasing import IN_BACKUPS, WHEN_STOPPED, say_erased
+    from putt_posture.cli.archive.words import IN_BACKUPS, WHEN_STOPPED, say_erased
     from putt_posture.cli.table import open_console
     from putt_posture.errors import ArchiveError
 

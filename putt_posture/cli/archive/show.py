@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from putt_posture.cli.archive.numbers import number_argument
-from putt_posture.cli.shared_options import archive_options, json_option
+from putt_posture.cli.shared_options import archive_options, json_option, number_argument
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -35,9 +34,8 @@ def show(*, number: int, as_json: bool, archive: str | None, files: str | None) 
         open_archive,
         read_settings,
     )
-    from putt_posture.cli.archive.as_json import as_plain, print_json
-    from putt_posture.cli.archive.people import say_age, say_body, show_consents
-    from putt_posture.cli.archive.putts import practice_as_plain, show_practice
+    from putt_posture.cli.archive.practice import practice_as_plain, show_practice
+    from putt_posture.cli.archive.words import as_plain, print_json, say_age, say_body, show_consents
     from putt_posture.cli.table import open_console, show_bullet
 
     today = date.today()
@@ -89,8 +87,7 @@ def show(*, number: int, as_json: bool, archive: str | None, files: str | None) 
 
 def _show_lessons(lessons: tuple[FiledLesson, ...], *, console: Console) -> None:
     from putt_posture.cli.table import new_table, show_bullet
-    from putt_posture.figures import format_length
-    from putt_posture.report.days import count_of
+    from putt_posture.figures import count_of, format_length
 
     if not lessons:
         console.print("No lesson is filed.")
@@ -126,7 +123,7 @@ def _show_due(
     today: date,
     console: Console,
 ) -> None:
-    from putt_posture.cli.archive.people import say_distance, say_drifts
+    from putt_posture.cli.archive.words import say_distance, say_drifts
     from putt_posture.cli.table import show_bullet
 
     console.print("\nDue")

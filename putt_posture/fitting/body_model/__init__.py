@@ -1,9 +1,10 @@
 """A jointed body in the plane across the target line: its lengths, where its joints are, and the setup it can hold."""
 
-from putt_posture.fitting.body_model.clip_lengths import CLIP_LENGTHS, ClipLengths
 from putt_posture.fitting.body_model.gaussian import Gaussian
 from putt_posture.fitting.body_model.lengths import (
+    CLIP_LENGTHS,
     MOST_WRIST_SD,
+    ClipLengths,
     find_beyond_belief,
     find_lengths,
     find_upright_hand_height,

@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 from attrs import evolve, field, frozen
 
-from putt_posture.fitting.even_points import normal_points
+from putt_posture.fitting.propagation import normal_points
 from putt_posture.values import Estimate, Floats
 
 __all__ = ["Gaussian"]

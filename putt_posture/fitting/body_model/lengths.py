@@ -4,7 +4,7 @@ import math
 from collections.abc import Mapping
 from typing import Final
 
-from attrs import evolve
+from attrs import evolve, field, frozen
 
 from putt_posture.body import predict, predict_joint_length
 from putt_posture.body.anthropometry import TAPE_SD_CM
@@ -14,47 +14,62 @@ from putt_posture.body.joints import (
     OFFSET_SD_CM,
     SHOULDER_BELOW_ACROMION,
 )
-from putt_posture.fitting.body_model.clip_lengths import CLIP_LENGTHS, ClipLengths
 from putt_posture.fitting.body_model.gaussian import Gaussian
 from putt_posture.fitting.body_model.stature_tables import predict_heights
 from putt_posture.posture.trunk_shape import shape_trunk
 from putt_posture.values import Estimate, Student
 
 __all__ = [
+    "CLIP_LENGTHS",
     "LENGTHS",
     "MOST_WRIST_SD",
+    "ClipLengths",
     "find_beyond_belief",
     "find_lengths",
     "find_upright_hand_height",
     "find_wrist_departure",
 ]
 
+CLIP_LENGTHS: Final = ("shank", "thigh", "trunk", "neck", "upper_arm", "forearm")
+"""Links of the body that a clip may measure: ankle to knee, knee to hip, mid-hip to mid-shoulder with a flat back,
+mid-shoulder to mid-ear, shoulder to elbow, elbow to wrist."""
+
+
+@frozen(kw_only=True)
+class ClipLengths:
+    """Measured lengths with what their scale is worth.
+
+    Attributes
+    ----------
+    lengths : mapping of str to Estimate
+        Names of `CLIP_LENGTHS`, cm; the standard uncertainty leaves out the scale. Absent ones are passed over.
+    scale_sd : float
+        One sigma of the scale, as a share: it makes all lengths too long or too short together.
+    """
+
+    lengths: Mapping[str, Estimate] = field(factory=dict)
+    scale_sd: float = 0.0
+
+
 LENGTHS: Final = ("ankle", "shank", "thigh", "trunk", "neck", "upper_arm", "forearm")
 """Links of the chain, cm: ground to ankle joint (barefoot), ankle to knee, knee to hip, mid-hip to mid-shoulder, mid-
 shoulder to mid-ear, shoulder to elbow, elbow to wrist."""
-
 MOST_WRIST_SD: Final = 2.5
 """How many times as far off as is usual a wrist height may be for its stature and be believed in full (judged: of a
 hundred people one is farther off, and a tape held in shoes or at another crease is more often)."""
-
 CLOSURE_SD_CM: Final = 1.0
 """How far shoulder height less the arm misses the wrist height, one sigma, cm: in the means of ANSUR II (2012) by 1.0
 (men) and 1.2 (women), since the arm is measured and hangs in different postures."""
-
 JOINT_SD_CM: Final = 0.8
 """How far a joint of a moving person lies from where landmarks of a standing one put it, one sigma, cm: 2 % of a link
 of 40 cm, half of the usual difference between published tables."""
-
 EAR_TO_EYE: Final = Estimate(value=8.5, standard_uncertainty=0.8, unit="cm", method="judged from the head's length")
 """Tragion to the eye's centre seen from the side; heads are 20 ± 0.7 cm long (ANSUR II 2012, men)."""
-
 NECK_SLANT: Final = 1.02
 """Length of the line from mid-shoulder to ear over its height: it leans some 11° forward, upright (judged)."""
-
 SHRUG_SD_CM: Final = 1.8
 """How far the shoulder joints slide under the head from one posture to another, one sigma, cm: what the line from them
 to the ears differs by in 40 rendered golfers (accuracy study), beyond how people differ."""
-
 _SHARES: Final[Mapping[str, Mapping[str, float]]] = {
     "ankle": {"malleolus_height": 1},
     "shank": {"knee_height": 1, "malleolus_height": -1, "knee": 1},
@@ -72,12 +87,12 @@ _SHARES: Final[Mapping[str, Mapping[str, float]]] = {
 }  # fmt: skip
 """Each link as a sum of landmark heights and of where a joint lies off its landmark; what the one link loses to such an
 offset, its neighbour gains."""
-
 _WRIST: Final[Mapping[str, float]] = {"wrist_height": 1}
-
 _CLOSURE: Final[Mapping[str, float]] = {
     "acromial_height": 1, "acromion_radiale": -1, "radiale_stylion": -1, "wrist_height": -1,
 }  # fmt: skip
+ELBOW_STATION: Final = 0.4
+"""Where along the trunk the elbows rest; without a picture the trunk is as deep at every level."""
 
 
 def find_lengths(student: Student, *, measured: ClipLengths | None = None) -> Gaussian:
@@ -129,6 +144,12 @@ def find_beyond_belief(departure: Estimate) -> float:
     return math.copysign(beyond, departure.value)
 
 
+def find_upright_hand_height(lengths: Gaussian) -> Estimate:
+    """Find how high the wrists of the model hang when it stands upright, barefoot, cm."""
+    row = {"ankle": 1.0, "shank": 1.0, "thigh": 1.0, "trunk": 1.0, "upper_arm": -1.0, "forearm": -1.0}
+    return lengths.combine({"wrist": row}, {})["wrist"]
+
+
 def _find_heights(student: Student) -> Gaussian:
     """Find the standing heights of a body of this stature with how they go together."""
     heights = _with_offsets(predict_heights(student.stature_cm, student.sex))
@@ -146,22 +167,12 @@ def _join_clips(lengths: Gaussian, measured: ClipLengths) -> Gaussian:
     return known.combine({name: {name: 1} for name in lengths.names}, {})
 
 
-def find_upright_hand_height(lengths: Gaussian) -> Estimate:
-    """Find how high the wrists of the model hang when it stands upright, barefoot, cm."""
-    row = {"ankle": 1.0, "shank": 1.0, "thigh": 1.0, "trunk": 1.0, "upper_arm": -1.0, "forearm": -1.0}
-    return lengths.combine({"wrist": row}, {})["wrist"]
-
-
 def _with_offsets(heights: Gaussian) -> Gaussian:
     """Add how far each joint lies off its landmark, so that the links move but the upright person stays as tall."""
     felt = _cm(0.0, math.hypot(OFFSET_SD_CM, JOINT_SD_CM))
     return heights.extend(
         {"hip": felt, "shoulder": felt, "elbow": felt, "knee": _cm(0.0, JOINT_SD_CM), "shrug": _cm(0.0, SHRUG_SD_CM)}
     )
-
-
-ELBOW_STATION: Final = 0.4
-"""Where along the trunk the elbows rest; without a picture the trunk is as deep at every level."""
 
 
 def _others(student: Student) -> dict[str, Estimate]:

@@ -14,7 +14,7 @@ from datetime import date
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
-sys.path.insert(0, str(Path(__file__).parents[2] / "report"))
+sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from filed import TODAY, add_player, file_one, make_clips, make_lesson_of
 from invented import MADE_ON, make_lesson
@@ -29,9 +29,9 @@ from putt_posture.archive import (
     open_archive,
     withdraw_consent,
 )
+from putt_posture.archive.db.schema import HEAD
 from putt_posture.archive.place import DATABASE_FILE
-from putt_posture.archive.schema import HEAD
-from putt_posture.report import store_lesson
+from putt_posture.pages import store_lesson
 from putt_posture.values import PuttCount
 
 HERE = Path(__file__).parent

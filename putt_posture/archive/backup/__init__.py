@@ -1,0 +1,1 @@
+"""The whole archive copied out, checked and brought back."""

@@ -1,0 +1,1 @@
+"""The database: its connection, tables, versions, and checks of its rows."""

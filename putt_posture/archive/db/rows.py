@@ -1,0 +1,214 @@
+"""From the values of a lesson to rows, and back; nothing is lost on the way."""
+
+from collections.abc import Iterable, Sequence
+from typing import Any, cast
+
+import numpy as np
+
+from putt_posture.archive.db.tables import ClipRow, FitRow, LandmarkRow, LessonRow, MeasureRow, SetupRow
+from putt_posture.archive.db.texts import clean
+from putt_posture.body import PUTTER_TAPE_SD_CM
+from putt_posture.documents import StoredArrays, read_json
+from putt_posture.values import (
+    MEASURES,
+    Estimate,
+    Floats,
+    Handed,
+    LessonRecord,
+    Measured,
+    Moment,
+    ScaleSource,
+    Sex,
+    Student,
+    View,
+    Visit,
+    absent,
+)
+
+__all__ = [
+    "as_clip_row",
+    "as_estimate",
+    "as_fit_row",
+    "as_landmark_rows",
+    "as_measure_rows",
+    "as_measured",
+    "as_points",
+    "as_setup_rows",
+    "as_visit",
+    "unpack_points",
+]
+
+_POINTS = np.dtype("<f4")
+
+
+def as_measure_rows(record: LessonRecord) -> list[MeasureRow]:
+    """Return one row a measure; the lesson's number is still to be set."""
+    version = method_version(record)
+    return [
+        MeasureRow(
+            name=name,
+            value=_number(each, each.value),
+            standard_uncertainty=_number(each, each.standard_uncertainty),
+            unit=each.unit,
+            view=each.view,
+            frames=each.frames,
+            method=each.method,
+            method_version=version,
+            absent=each.absent,
+            floor=each.floor,
+            raw_value=each.raw_value,
+            budget=dict(each.budget),
+            repeats=list(each.repeats),
+        )
+        for name, each in record.measures.items()
+    ]
+
+
+def method_version(record: LessonRecord) -> str:
+    """Return what measured: the program's version and the landmark model's."""
+    versions = record.versions
+    return f"putt_posture {versions.get('putt_posture', '?')}; {versions.get('weights', '?')}"
+
+
+def as_estimate(row: MeasureRow) -> Estimate:
+    """Return the estimate of a row."""
+    view = cast("View | None", row.view)
+    if row.absent is not None:
+        return absent(row.absent, unit=row.unit, view=view, method=row.method)
+    assert row.value is not None  # a row has a value or a reason
+    assert row.standard_uncertainty is not None
+    return Estimate(
+        value=row.value,
+        standard_uncertainty=row.standard_uncertainty,
+        unit=row.unit,
+        view=view,
+        frames=row.frames,
+        method=row.method,
+        floor=row.floor,
+        raw_value=row.raw_value,
+        budget=row.budget,
+        repeats=tuple(row.repeats),
+    )
+
+
+def as_measured(lesson: LessonRow, rows: Iterable[MeasureRow], clips: Sequence[ClipRow]) -> Measured:
+    """Return the measures of one lesson, in the order of `MEASURES` whatever the order of the rows.
+
+    The putter has one length: where it was typed, that stands in place of what the picture told.
+    """
+    found = {row.name: as_estimate(row) for row in rows}
+    if lesson.putter_length_cm is not None and found.get("putter_length"):
+        found["putter_length"] = Estimate(
+            value=lesson.putter_length_cm,
+            standard_uncertainty=PUTTER_TAPE_SD_CM,
+            unit="cm",
+            method="typed by the coach",
+        )
+    return Measured(
+        measures={name: found[name] for name in MEASURES if name in found},
+        scale_sources={cast(View, clip.view): cast(ScaleSource, clip.scale_source) for clip in clips},
+        landmark_models={cast(View, clip.view): clip.landmark_model for clip in clips},
+        student=Student(
+            stature_cm=lesson.stature_cm,
+            handed=cast(Handed, lesson.handed),
+            sex=cast(Sex | None, lesson.sex),
+            wrist_floor_cm=lesson.wrist_floor_cm,
+            putter_length_cm=lesson.putter_length_cm,
+            putter_lie_deg=lesson.putter_lie_deg,
+        ),
+    )
+
+
+def as_fit_row(record: LessonRecord, spec: bytes | None) -> FitRow:
+    """Return the row of the suggestion; `spec` is the text of the lesson's ``spec_sheet.json``."""
+    length, lie = record.putter_length, record.lie
+    return FitRow(
+        length_cm=_number(length, length.value),
+        length_sd_cm=_number(length, length.standard_uncertainty),
+        length_absent=length.absent,
+        stock_length_in=record.stock_length_in,
+        lie_deg=_number(lie, lie.value),
+        lie_sd_deg=_number(lie, lie.standard_uncertainty),
+        lie_absent=lie.absent,
+        spec=None if spec is None else read_json(spec, where="The spec sheet"),
+    )
+
+
+def as_visit(lesson: LessonRow, fit: FitRow | None, rows: Sequence[MeasureRow], clips: Sequence[ClipRow]) -> Visit:
+    """Return a lesson as a point on the time axis."""
+    if fit is None or fit.length_cm is None or fit.length_sd_cm is None:
+        suggested = absent((fit and fit.length_absent) or "No length was suggested.", unit="cm")
+    else:
+        suggested = Estimate(value=fit.length_cm, standard_uncertainty=fit.length_sd_cm, unit="cm")
+    return Visit(
+        lesson=lesson.id,
+        day=lesson.day,
+        moment=cast(Moment, lesson.moment),
+        measured=as_measured(lesson, rows, clips),
+        putter_in_use_cm=lesson.putter_length_cm,
+        suggested=suggested,
+        coach=lesson.coach,
+        place=lesson.place,
+    )
+
+
+def as_clip_row(record: LessonRecord, view: View) -> ClipRow:
+    """Return the row of one view."""
+    seen = record.views[view]
+    return ClipRow(
+        view=view,
+        file=clean(seen.file),
+        sha256=seen.sha256,
+        kind=seen.kind,
+        width=seen.size_px[0],
+        height=seen.size_px[1],
+        scale_source=seen.scale_source,
+        landmark_model=seen.landmark_model,
+        px_per_cm=_number(seen.px_per_cm, seen.px_per_cm.value),
+        px_per_cm_sd=_number(seen.px_per_cm, seen.px_per_cm.standard_uncertainty),
+        roll_deg=_number(seen.roll, seen.roll.value),
+        yaw_deg=_number(seen.yaw, seen.yaw.value),
+        distance_cm=_number(seen.distance_cm, seen.distance_cm.value),
+    )
+
+
+def as_setup_rows(clip: int, setups: Iterable[dict[str, Any]]) -> list[SetupRow]:
+    """Return the rows of the setups that ``measures.json`` tells of one view."""
+    return [
+        SetupRow(
+            clip_id=clip,
+            number=number,
+            moment_s=each["moment_s"],
+            starts_s=each["window_s"][0],
+            ends_s=each["window_s"][1],
+            chosen_by=each["chosen_by"],
+            reason=" ".join(filter(None, (each["reason"], each.get("doubt", "")))),
+        )
+        for number, each in enumerate(setups)
+    ]
+
+
+def as_landmark_rows(clip: int, view: View, arrays: StoredArrays) -> list[LandmarkRow]:
+    """Return the rows of one view's landmarks, read from the arrays of ``landmarks.npz``."""
+    points, seen = arrays[f"{view}.points_px"], arrays[f"{view}.visibility"]
+    times, setups = arrays[f"{view}.times_s"], arrays[f"{view}.setup_index"]
+    packed = np.concatenate([points, seen[..., None]], axis=-1).astype(_POINTS)
+    return [
+        LandmarkRow(clip_id=clip, frame=frame, setup=int(setup), time_s=float(time), points=each.tobytes())
+        for frame, (time, setup, each) in enumerate(zip(times, setups, packed, strict=True))
+    ]
+
+
+def as_points(row: LandmarkRow) -> Floats:
+    """Return the landmarks of a frame, (33, 3): u and v in full-size pixels, visibility."""
+    return unpack_points(row.points)
+
+
+def unpack_points(packed: bytes) -> Floats:
+    """Return landmarks as they are packed in a row, (33, 3), or those of several rows one after another."""
+    points: Floats = np.frombuffer(packed, dtype=_POINTS).reshape(-1, 3).astype(np.float64)
+    return points
+
+
+def _number(estimate: Estimate, value: float) -> float | None:
+    return float(value) if estimate else None

@@ -1,0 +1,127 @@
+"""The version of an archive's tables: made, checked, brought forward, and refused where this program is older.
+
+The versions are Alembic's revisions in ``migrations/versions``.
+"""
+
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+from typing import Any, Final
+
+from sqlalchemy import Connection, Engine, inspect, text
+
+from putt_posture.archive.db import schema
+from putt_posture.archive.db.engine import connect, make_engine_in_memory
+from putt_posture.archive.db.row_digests import settle_own
+from putt_posture.archive.db.tables import DigestRow
+from putt_posture.archive.lessons.histories import settle_standings
+from putt_posture.errors import ArchiveError
+
+__all__ = ["HEAD", "REVISIONS", "check_version", "find_schema_faults", "read_version", "upgrade"]
+
+_Shape = dict[tuple[str, str], Any]
+_TABLE: Final = (
+    'SELECT name, upper(type), "notnull", dflt_value, pk, hidden FROM pragma_table_xinfo(:name) ORDER BY name',
+    'SELECT "table", "from", "to", on_update, on_delete FROM pragma_foreign_key_list(:name) ORDER BY 1, 2, 3',
+    'SELECT name, "unique", origin, partial FROM pragma_index_list(:name) ORDER BY name',
+)
+_INDEX: Final = ('SELECT seqno, name, "desc", coll, "key" FROM pragma_index_xinfo(:name) ORDER BY seqno',)
+REVISIONS: Final = ("0001", "0002", "0003")
+"""Every schema that was ever released, the oldest first."""
+HEAD: Final = REVISIONS[-1]
+_MIGRATIONS: Final = Path(__file__).parent / "migrations"
+
+
+def find_schema_faults(connection: Connection, version: str) -> Iterator[str]:
+    """Go through what differs from the tables of a version, one sentence each; nothing is read from the rows.
+
+    So nothing that somebody else put into a database is run: no view, no trigger, no table of another kind.
+
+    Parameters
+    ----------
+    connection : Connection
+        To SQLite; a PostgreSQL server guards its own tables.
+    version : str
+        One of `schema.REVISIONS`.
+    """
+    if connection.dialect.name != "sqlite":
+        return
+    wanted, found = _made_by_program(version, str(schema._MIGRATIONS)), _names_in(connection)
+    for kind, name in sorted(found - wanted.keys()):
+        yield f"It holds the {kind} {name!r}, which no archive of this program has."
+    for kind, name in sorted(wanted.keys() - found):
+        yield f"It lacks the {kind} {name!r}."
+    for kind, name in sorted(found & wanted.keys()):
+        if _shape_of(connection, kind, name) != wanted[kind, name]:
+            yield f"Its {kind} {name!r} is not as this program makes it."
+
+
+def read_version(connection: Connection) -> str | None:
+    """Return the revision of the tables; None where there are none."""
+    if "alembic_version" not in inspect(connection).get_table_names():
+        return None
+    found: str | None = connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
+    return found
+
+
+def check_version(version: str, *, title: str) -> None:
+    """Refuse an archive that this program cannot read.
+
+    Raises
+    ------
+    ArchiveError
+        If it is newer, or older.
+    """
+    if version not in REVISIONS:
+        raise ArchiveError(
+            f"The archive {title} has schema {version}, and this program knows schemas up to {HEAD}: a newer "
+            "version wrote it. Install that version; nothing was changed."
+        )
+    if version != HEAD:
+        raise ArchiveError(
+            f"The archive {title} has schema {version}, and this program works with {HEAD}. "
+            "Make a backup with archive backup, then run archive upgrade."
+        )
+
+
+def upgrade(engine: Engine, *, to: str = HEAD) -> None:
+    """Make the tables, or bring them forward with what is worked out of them, in one transaction."""
+    from alembic import command
+
+    with connect(engine, to="write") as connection, connection.begin():
+        was = read_version(connection)
+        command.upgrade(_settings(connection), to)
+        if was is not None and to == HEAD:
+            settle_standings(connection)
+        if DigestRow.__tablename__ in inspect(connection).get_table_names():
+            settle_own(connection)
+
+
+@cache
+def _made_by_program(version: str, _migrations: str) -> _Shape:
+    engine = make_engine_in_memory()
+    try:
+        schema.upgrade(engine, to=version)
+        with connect(engine, to="read") as connection:
+            return {(kind, name): _shape_of(connection, kind, name) for kind, name in _names_in(connection)}
+    finally:
+        engine.dispose()
+
+
+def _names_in(connection: Connection) -> set[tuple[str, str]]:
+    rows = connection.execute(text("SELECT type, name FROM sqlite_master")).all()
+    return {(str(row[0]), str(row[1])) for row in rows}
+
+
+def _shape_of(connection: Connection, kind: str, name: str) -> object:
+    queries = {"table": _TABLE, "index": _INDEX}.get(kind, ())
+    return [[tuple(row) for row in connection.execute(text(query), {"name": name})] for query in queries]
+
+
+def _settings(connection: Connection) -> Any:
+    from alembic.config import Config
+
+    settings = Config()
+    settings.set_main_option("script_location", str(_MIGRATIONS).replace("%", "%%"))
+    settings.attributes["connection"] = connection
+    return settings

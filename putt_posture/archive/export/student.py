@@ -1,0 +1,285 @@
+"""One student given out: a zip with all that is kept of them, for people and for programs.
+
+It appears whole or not at all, and the same archive gives the same bytes on the same day. Each file is held against
+its digest while it is copied.
+"""
+
+import importlib.metadata
+import io
+import zipfile
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from datetime import date
+from pathlib import Path
+from typing import Any, BinaryIO, Final
+
+from attrs import evolve, frozen
+
+from putt_posture.archive.archive import Archive, check_outside
+from putt_posture.archive.db.copying import Rows, rows_of_student
+from putt_posture.archive.db.schema import HEAD
+from putt_posture.archive.db.tables import CLIPS
+from putt_posture.archive.export.student_tables import Entry, ZipWriter, measures_as_csv, practice_as_csv
+from putt_posture.archive.export.words import write_student_page
+from putt_posture.archive.files.file_store import check_moment, check_name
+from putt_posture.archive.lessons.filing import DOCUMENT
+from putt_posture.archive.lessons.lessons import open_lesson
+from putt_posture.archive.people.consents import permission_of
+from putt_posture.archive.people.permissions import SCOPE_TITLES
+from putt_posture.disk.folders import fresh_file
+from putt_posture.disk.sealing import Lock, sealing
+from putt_posture.documents.json_values import document_as_text
+from putt_posture.documents.schemas import SchemaName, check_document, load_schema
+from putt_posture.errors import ArchiveError, UsageError
+from putt_posture.records import KeptLesson, hide_faces_in
+
+__all__ = ["STUDENT_SCHEMA_VERSION", "Exported", "export_student"]
+
+STUDENT_SCHEMA_VERSION: Final = 1
+_SCHEMAS: Final[tuple[SchemaName, ...]] = ("student", "spec_sheet", "measures")
+_NOT_WANTED: Final = "Clips were not wanted."
+_ENTRY: Final = "export.zip"
+_WHAT: Final = "what a putting archive keeps of one person"
+_HOW: Final = f"The part is {_ENTRY}; README.txt in it says what is what."
+_NOT_HIDDEN: Final = "The faces in it cannot be hidden."
+_NOT_ALLOWED: Final = f"There is no consent for {SCOPE_TITLES['pictures']} today."
+
+
+@frozen(kw_only=True)
+class Exported:
+    """What an export holds.
+
+    Attributes
+    ----------
+    path : Path
+        The zip, or the folder.
+    rows : mapping of str to int
+        How many rows of each table.
+    files : int
+        How many files of lessons; none for the whole archive, which goes out as tables only.
+    left_out : tuple of str
+        One sentence for each file of a lesson that was left out, or for students whose lessons were.
+    says : tuple of str
+        What was held back as a whole, and why.
+    """
+
+    path: Path
+    rows: Mapping[str, int]
+    files: int = 0
+    left_out: tuple[str, ...] = ()
+    says: tuple[str, ...] = ()
+
+
+@frozen(kw_only=True)
+class _Lesson:
+    """A lesson on its way out: the digests of its files by name, and where they go."""
+
+    row: Mapping[str, Any]
+    digests: Mapping[str, str]
+
+    @property
+    def number(self) -> int:
+        return int(self.row["id"])
+
+    @property
+    def day(self) -> date:
+        return date.fromisoformat(self.row["day"])
+
+    @property
+    def folder(self) -> str:
+        return f"lessons/{self.row['day']}_{self.number}_{self.row['moment']}"
+
+
+def export_student(
+    archive: Archive,
+    number: int,
+    path: Path | str,
+    *,
+    today: date,
+    hide_faces: bool = False,
+    clips: bool = True,
+    raw_text: bool = False,
+    replace: bool = False,
+    lock: Lock | None = None,
+) -> Exported:
+    """Write what is kept of a student, and may be shown today, into a zip.
+
+    It holds ``README.txt``, ``student.json`` with every row (its schema in ``schemas/``), ``measures.csv``,
+    ``practice.csv``, and in ``lessons/<day>_<number>_<moment>/`` the files of each lesson.
+
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        The student's.
+    path : Path or str
+        Of the zip.
+    today : date
+    hide_faces : bool
+        Whether every head in the pictures is hidden; clips, and files in which it cannot be, are left out. They are
+        hidden too where showing the face is not allowed today.
+    clips : bool
+        Whether clips are among the files.
+    raw_text : bool
+        Whether the tables have every text as it was typed, though a spreadsheet may take it for a formula.
+    replace : bool
+        Whether an export at `path` may be replaced; it stays until the new one is complete.
+    lock : Lock, optional
+        For whom the zip is encrypted; it is the part ``export.zip`` of the file then, and on no disk in plain.
+
+    Returns
+    -------
+    Exported
+
+    Raises
+    ------
+    NotInArchive
+    NotAllowed
+        If the consent for keeping measures does not count today.
+    OutputError
+        If the zip cannot be written, or the file is there already.
+    UsageError
+        If the zip would lie in the archive.
+    ArchiveError
+        If a file of the archive is missing, altered, or known under a name that this program never gives. Nothing is
+        left behind then, nor after Ctrl-C.
+    """
+    check_outside(archive, path)
+    with archive.read() as session:
+        permission = permission_of(session, number)
+        showing = permission.check_showing(today)
+        rows = rows_of_student(session, number)
+    name = permission.person.name
+    withheld = permission.say_withheld(today, pictures=any(row["shows_student"] for row in rows["lesson_files"]))
+    hide_faces = hide_faces or showing == "hidden"
+    why = _NOT_ALLOWED if showing == "measures" else _NOT_HIDDEN
+    lessons = _lessons_of(rows)
+    files: list[dict[str, Any]] = []
+    left_out: list[dict[str, Any]] = []
+    with (
+        fresh_file(path, replace=replace, what="export", private=True, is_own=_is_export) as stream,
+        _open_zip(stream, lock) as out,
+    ):
+        target = ZipWriter(out)
+        for lesson in lessons:
+            kept = _open(archive, lesson.number, today=today, hide_faces=hide_faces and showing == "pictures")
+            for each in _write_lesson(archive, target, lesson, kept, why=why, clips=clips):
+                (left_out if "why" in each else files).append(each)
+        document = {
+            "schema": STUDENT_SCHEMA_VERSION,
+            "made_on": today.isoformat(),
+            "program": importlib.metadata.version("putt_posture"),
+            "archive_schema": HEAD,
+            "faces_hidden": hide_faces,
+            "tables": rows,
+            "files": files,
+            "left_out": left_out,
+        }
+        check_document(document, "student", what="The rows of the student do")
+        folders = {lesson.number: lesson.folder for lesson in lessons}
+        says = tuple(f"{folders[each['lesson_id']]}/{each['name']}: {each['why']}" for each in left_out)
+        texts = {
+            "measures.csv": measures_as_csv(rows, raw_text=raw_text),
+            "practice.csv": practice_as_csv(rows, raw_text=raw_text),
+            "student.json": document_as_text(document, indent=1),
+            **{f"schemas/{each}.schema.json": document_as_text(load_schema(each), indent=1) for each in _SCHEMAS},
+            "README.txt": write_student_page(
+                name,
+                lessons=list(folders.values()),
+                left_out=says,
+                withheld=withheld,
+                hide_faces=hide_faces,
+                raw_text=raw_text,
+                today=today,
+            ),
+        }
+        for place, text in texts.items():
+            data = text.encode("utf-8")
+            target.write(place, io.BytesIO(data), day=today, size=len(data))
+    counts = {table: len(each) for table, each in rows.items()}
+    return Exported(path=Path(path), rows=counts, files=len(files), left_out=says, says=withheld)
+
+
+@contextmanager
+def _open_zip(stream: BinaryIO, lock: Lock | None) -> Iterator[zipfile.ZipFile]:
+    """Yield the zip that is written into a stream, sealed where that is wanted."""
+    if lock is None:
+        with zipfile.ZipFile(stream, "w") as out:
+            yield out
+        return
+    with (
+        sealing(stream, lock, what=_WHAT, how=_HOW) as sealed,
+        sealed.writing(_ENTRY) as inner,
+        zipfile.ZipFile(inner, "w") as out,
+    ):
+        yield out
+
+
+def _is_export(path: Path) -> bool:
+    """Tell whether a file is an export of a student; of what is encrypted nobody can tell, so that it stays."""
+    try:
+        with zipfile.ZipFile(path) as found:
+            return {"student.json", "README.txt"} <= set(found.namelist())
+    except (OSError, zipfile.BadZipFile):
+        return False
+
+
+def _lessons_of(rows: Rows) -> list[_Lesson]:
+    """Return the lessons in the order of time."""
+    digests: dict[int, dict[str, str]] = {row["id"]: {} for row in rows["lessons"]}
+    for row in rows["lesson_files"]:
+        digests[row["lesson_id"]][check_name(row["name"], lesson=row["lesson_id"])] = row["digest"]
+    for row in rows["lessons"]:
+        check_moment(row["moment"], lesson=row["id"])  # it is in the name of the lesson's folder
+    in_time = sorted(rows["lessons"], key=lambda row: (row["day"], row["id"]))
+    return [_Lesson(row=row, digests=digests[row["id"]]) for row in in_time]
+
+
+def _write_lesson(
+    archive: Archive, target: ZipWriter, lesson: _Lesson, kept: KeptLesson, *, clips: bool, why: str
+) -> Iterator[dict[str, Any]]:
+    """Write the files of a lesson and say of each where it went, or `why` it did not go."""
+    for name in sorted(lesson.digests):
+        told = {"lesson_id": lesson.number, "name": name}
+        if name.startswith(CLIPS) and not clips:
+            yield told | {"why": _NOT_WANTED}
+        elif name not in kept.names:
+            yield told | {"why": why}
+        elif name.startswith(CLIPS):
+            yield told | _say(_copy_file(archive, target, lesson, name))
+        else:
+            data = kept.read(name)
+            path = f"{lesson.folder}/{name}"
+            yield told | _say(target.write(path, io.BytesIO(data), day=lesson.day, size=len(data)))
+
+
+def _say(entry: Entry) -> dict[str, Any]:
+    return {"place": entry.place, "bytes": entry.size, "sha256": entry.digest}
+
+
+def _copy_file(archive: Archive, target: ZipWriter, lesson: _Lesson, name: str) -> Entry:
+    with archive.files.open(lesson.digests[name]) as source:
+        size = source.seek(0, io.SEEK_END)
+        source.seek(0)
+        entry = target.write(f"{lesson.folder}/{name}", source, day=lesson.day, size=size)
+    _check_digest(entry.digest, lesson, name)
+    return entry
+
+
+def _open(archive: Archive, number: int, *, today: date, hide_faces: bool) -> KeptLesson:
+    """Open a lesson as it is given out; of one in which the faces cannot be hidden, only its numbers are left."""
+    kept = open_lesson(archive, number, today=today)
+    if not hide_faces:
+        return kept
+    try:
+        return hide_faces_in(evolve(kept, names=frozenset(name for name in kept.names if not name.startswith(CLIPS))))
+    except UsageError:
+        return evolve(kept, names=frozenset({DOCUMENT}))
+
+
+def _check_digest(found: str, lesson: _Lesson, name: str) -> None:
+    if found != lesson.digests[name]:
+        raise ArchiveError(
+            f"{name} of lesson {lesson.number} of {lesson.row['day']} was altered since it was filed. "
+            "Restore the archive from a backup, or erase the lesson; nothing was exported."
+        )

@@ -1,0 +1,132 @@
+"""The whole archive given out for analysis: each frame as CSV and as Parquet, with what its columns mean."""
+
+import importlib.metadata
+import json
+from datetime import date
+from pathlib import Path
+from typing import Any, Final
+
+import pandas as pd
+
+from putt_posture.archive.archive import Archive, check_outside
+from putt_posture.archive.export.frame_columns import FORMS, LANDMARKS
+from putt_posture.archive.export.frames import columns_of, frames_of, withheld_of
+from putt_posture.archive.export.student import Exported
+from putt_posture.archive.export.words import write_tables_page
+from putt_posture.archive.people.permissions import SCOPE_TITLES
+from putt_posture.disk.folders import fresh_folder, open_new, write_new
+from putt_posture.documents.tables import frame_as_csv
+from putt_posture.values import MEASURES
+from putt_posture.wording import WORDS
+
+__all__ = ["TABLES_SCHEMA_VERSION", "export_archive"]
+
+TABLES_SCHEMA_VERSION: Final = 1
+
+
+def export_archive(
+    archive: Archive,
+    folder: Path | str,
+    *,
+    today: date,
+    names: bool = False,
+    landmarks: bool = False,
+    raw_text: bool = False,
+    replace: bool = False,
+) -> Exported:
+    """Write the tables of the whole archive into a folder, which appears whole or not at all.
+
+    It holds ``csv/<table>.csv``, ``parquet/<table>.parquet``, ``columns.json`` (what every table, column and measure
+    is), and the same for people in ``README.md``. The tables are those of `read_frames`, all of one moment. The CSV is
+    UTF-8 with commas, decimal points, days like ``2026-05-17``, an empty cell for what is not there, and every number
+    as it is kept. A text that a spreadsheet would take for a formula has an apostrophe in it, unless `raw_text`; the
+    Parquet has every text as it is kept.
+
+    Parameters
+    ----------
+    archive : Archive
+    folder : Path or str
+    today : date
+    names : bool
+        Whether names, days of birth and whatever somebody typed are in it.
+    landmarks : bool
+        Whether the body points of every measured frame are in it.
+    raw_text : bool
+        Whether the CSV has every text as it is kept.
+    replace : bool
+        Whether a folder that this program wrote, and that holds nothing else, may be replaced as a whole.
+
+    Returns
+    -------
+    Exported
+
+    Raises
+    ------
+    OutputError
+        If the folder is in use or cannot be written. Nothing is left behind then, nor after Ctrl-C.
+    UsageError
+        If it would lie in the archive.
+    ArchiveError
+        If the archive cannot be read.
+    """
+    check_outside(archive, folder)
+    with fresh_folder(folder, replace=replace, keep=archive.place.paths, what="export", private=True) as part:
+        with archive.read() as session:
+            withheld = _say_withheld(len(hidden := withheld_of(session, today=today)))
+            frames = frames_of(session, hidden, names=names, landmarks=landmarks)
+        (part / "csv").mkdir()
+        (part / "parquet").mkdir()
+        for name, frame in frames.items():
+            _write_frame(part, name, frame, raw_text=raw_text)
+        told = _describe(frames, names=names, raw_text=raw_text, withheld=withheld, today=today)
+        write_new(part / "columns.json", (json.dumps(told, indent=1, ensure_ascii=False) + "\n").encode("utf-8"))
+        write_new(part / "README.md", write_tables_page(told).encode("utf-8"))
+    rows = {name: len(frame) for name, frame in frames.items()}
+    return Exported(path=Path(folder), rows=rows, says=(withheld,) if withheld else ())
+
+
+def _write_frame(part: Path, name: str, frame: pd.DataFrame, *, raw_text: bool) -> None:
+    write_new(part / "csv" / f"{name}.csv", frame_as_csv(frame, raw_text=raw_text).encode("utf-8"))
+    with open_new(part / "parquet" / f"{name}.parquet") as stream:
+        frame.to_parquet(stream, index=False, engine="pyarrow")
+
+
+def _say_withheld(students: int) -> str:
+    """Say of how many students nothing that was filed is given out; empty where there is none."""
+    if not students:
+        return ""
+    who = "One student has" if students == 1 else f"{students} students have"
+    return (
+        f"{who} no consent for {SCOPE_TITLES['measures']} today: the lessons and practice tests are left out. "
+        "What is kept without consent, archive retention shows, and erases it with --erase."
+    )
+
+
+def _describe(
+    frames: dict[str, pd.DataFrame], *, names: bool, raw_text: bool, withheld: str, today: date
+) -> dict[str, Any]:
+    """Return what every table, column and measure is."""
+    forms = [form for form in (*FORMS, LANDMARKS) if form.name in frames]
+    return {
+        "schema": TABLES_SCHEMA_VERSION,
+        "made_on": today.isoformat(),
+        "program": importlib.metadata.version("putt_posture"),
+        "names": names,
+        "withheld": withheld,
+        "raw_text": raw_text,
+        "tables": {
+            form.name: {
+                "row": form.says,
+                "rows": len(frames[form.name]),
+                "columns": [
+                    {"name": each.name, "kind": each.kind, "unit": each.unit, "says": each.says}
+                    for each in columns_of(form, names=names)
+                ],
+            }
+            for form in forms
+        },
+        "measures": {
+            name: {"title": WORDS[name].title, "unit": unit, "what": WORDS[name].what, "sign": WORDS[name].direction}
+            for name, (unit, _) in MEASURES.items()
+        },
+    }

@@ -1,0 +1,1 @@
+"""The files of an archive: by digest, on their way in and out, checked."""

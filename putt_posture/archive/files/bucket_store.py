@@ -1,0 +1,157 @@
+"""Files of an archive in a bucket, by the obstore library (the extra ``bucket``).
+
+``files/ab/abcd…`` holds the file of that digest, ``live/TOKEN`` says since when somebody brings files under that token.
+A bucket knows no locks: whoever has been at it for more than a day counts as gone.
+"""
+
+import hashlib
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from datetime import UTC, datetime, timedelta
+from typing import BinaryIO, Final, cast
+
+from putt_posture.archive.files.file_store import check_digest, is_digest, refuse_no_digest
+from putt_posture.errors import ArchiveError, InstallationError
+from putt_posture.shown import hide_passwords
+
+__all__ = ["BucketStore"]
+
+_CHUNK: Final = 1 << 20
+_GONE_AFTER: Final = timedelta(days=1)
+
+
+class BucketStore:
+    """Files in a bucket.
+
+    Parameters
+    ----------
+    url : str
+        ``s3://bucket/prefix``, ``gs://…``, ``az://…``; credentials are those of the environment, as obstore finds them.
+        ``memory:///`` is for tests.
+    """
+
+    def __init__(self, url: str) -> None:
+        try:
+            import obstore
+            from obstore.exceptions import BaseError
+            from obstore.store import from_url
+        except ImportError:
+            raise InstallationError(
+                "Files in a bucket need the package obstore. Install it with: pip install 'putt_posture[bucket]'."
+            ) from None
+        self.title = hide_passwords(url.partition("?")[0])
+        self._url = url
+        self._obstore = obstore
+        self._error = BaseError
+        try:
+            self._store = from_url(url)
+        except (BaseError, ValueError) as error:
+            raise ArchiveError(f"The bucket {self.title} cannot be opened: {self._say(error)}.") from None
+
+    def put(self, source: BinaryIO, digest: str, *, token: str) -> int:
+        """Keep a file; see `FileStore.put`. It appears whole: a bucket shows an object when all of it is there."""
+        found = hashlib.sha256()
+        with tempfile.TemporaryFile() as whole, self._one_sentence(digest):
+            if (there := self._size(digest)) is not None:
+                return there
+            while chunk := source.read(_CHUNK):
+                found.update(chunk)
+                whole.write(chunk)
+            size = whole.tell()
+            check_digest(found.hexdigest(), digest)
+            whole.seek(0)
+            self._obstore.put(self._store, self._path(digest), whole)
+        return size
+
+    def open(self, digest: str) -> BinaryIO:
+        """Open a file; see `FileStore.open`."""
+        with self._one_sentence(digest):
+            found = self._obstore.get(self._store, self._path(digest))
+            whole = tempfile.TemporaryFile()  # noqa: SIM115, the caller closes it
+            try:
+                for chunk in found.stream(min_chunk_size=_CHUNK):
+                    whole.write(memoryview(chunk))
+                whole.seek(0)
+            except BaseException:
+                whole.close()
+                raise
+        return cast(BinaryIO, whole)
+
+    def remove(self, digest: str) -> None:
+        """Take a file away; see `FileStore.remove`."""
+        self._delete(self._path(digest))
+
+    def digests(self) -> Iterator[str]:
+        """Go through the digests; see `FileStore.digests`."""
+        yield from sorted(name for path, name in self._listed("files/") if is_digest(name) and path == self._path(name))
+
+    def strays(self) -> Iterator[str]:
+        """Go through what does not belong here; see `FileStore.strays`."""
+        for path, name in sorted(self._listed(None)):
+            if not (path.startswith("live/") or (is_digest(name) and path == self._path(name))):
+                yield path
+
+    @contextmanager
+    def claim(self, token: str) -> Iterator[None]:
+        """Leave a sign with the time; see `FileStore.claim`."""
+        with self._one_sentence(token):
+            self._obstore.put(self._store, f"live/{token}", datetime.now(UTC).isoformat().encode())
+        try:
+            yield
+        finally:
+            self.clear(token)
+
+    def is_live(self, token: str) -> bool:
+        """Read the sign's time; see `FileStore.is_live`."""
+        try:
+            with self._one_sentence(token):
+                said = bytes(self._obstore.get(self._store, f"live/{token}").bytes()).decode()
+        except ArchiveError as error:
+            if isinstance(error.__cause__, FileNotFoundError):
+                return False
+            raise
+        return datetime.now(UTC) - datetime.fromisoformat(said) < _GONE_AFTER
+
+    def tokens(self) -> Iterator[str]:
+        """Go through the signs; see `FileStore.tokens`."""
+        yield from sorted(name for _, name in self._listed("live/"))
+
+    def clear(self, token: str) -> None:
+        """Take the sign away; see `FileStore.clear`."""
+        self._delete(f"live/{token}")
+
+    def _listed(self, prefix: str | None) -> Iterator[tuple[str, str]]:
+        """Go through the objects: the whole path, and its last part."""
+        with self._one_sentence("list"):
+            for batch in self._obstore.list(self._store, prefix=prefix):
+                yield from ((each["path"], each["path"].rpartition("/")[2]) for each in batch)
+
+    def _size(self, digest: str) -> int | None:
+        try:
+            return int(self._obstore.head(self._store, self._path(digest))["size"])
+        except FileNotFoundError:
+            return None
+
+    def _delete(self, path: str) -> None:
+        with self._one_sentence(path), suppress(FileNotFoundError):
+            self._obstore.delete(self._store, path)
+
+    @staticmethod
+    def _path(digest: str) -> str:
+        refuse_no_digest(digest)
+        return f"files/{digest[:2]}/{digest}"
+
+    @contextmanager
+    def _one_sentence(self, what: str) -> Iterator[None]:
+        try:
+            yield
+        except (self._error, OSError) as error:
+            raise ArchiveError(
+                f"The bucket {self.title} refused {what[:12]}… ({self._say(error)}). Nothing was changed."
+            ) from error
+
+    def _say(self, error: Exception) -> str:
+        """Return the first line of an error, without keys."""
+        said = (str(error).splitlines() or [type(error).__name__])[0]
+        return hide_passwords(said.replace(self._url, self.title))

@@ -1,0 +1,126 @@
+"""Whether the files of an archive are those that its rows know, while others may be filing and erasing.
+
+Files and rows are not seen at one moment. So whatever seems to lack its other half is looked at again, files and rows
+afresh, before it is said: who files has left an arrival before the file comes, and who erases a departure before it
+goes.
+"""
+
+import time
+from collections.abc import Iterator
+from typing import Final
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from putt_posture.archive.archive import Archive
+from putt_posture.archive.db.row_checks import Finding
+from putt_posture.archive.db.tables import Arrival, Departure, FileRow, LessonFile, LessonRow
+from putt_posture.archive.files.file_store import digest_of, is_digest
+from putt_posture.errors import ArchiveError
+
+__all__ = ["check_files"]
+
+_LOOKS: Final = 3
+"""How often in all something must be found wanting before it is said."""
+_PAUSE_S: Final = 0.2
+
+
+def check_files(archive: Archive, *, read_files: bool) -> Iterator[Finding]:
+    """Go through what is not as it should be among the files.
+
+    Parameters
+    ----------
+    archive : Archive
+    read_files : bool
+        Whether each file's content is held against its digest and its size.
+    """
+    missing, unknown, strays = _look(archive)
+    for _ in range(_LOOKS - 1):
+        if missing or unknown or strays:
+            time.sleep(_PAUSE_S)
+            again = _look(archive)
+            missing, unknown, strays = missing & again[0], unknown & again[1], strays & again[2]
+    for digest in sorted(missing):
+        yield Finding(kind="missing", says=f"The file {digest} is missing: {_whose(archive, digest)}.")
+    for digest in sorted(unknown):
+        yield Finding(kind="orphaned", says=f"The file {digest} belongs to nothing in the archive.")
+    for name in sorted(strays):
+        yield Finding(kind="orphaned", says=f"The file {name} in {archive.files.title} is none of the archive's.")
+    yield from _check_known(archive)
+    if read_files:
+        yield from _read_all(archive, missing)
+
+
+def _look(archive: Archive) -> tuple[set[str], set[str], set[str]]:
+    """Return the digests of files that are missing, of those that nothing knows, and the names of what is no file.
+
+    The files are listed before the rows are read: a file that was listed has left its trace in them.
+    """
+    there, strays = set(archive.files.digests()), set(archive.files.strays())
+    with archive.read() as session:
+        rows = _rows(session).keys()
+        on_the_way = {*session.scalars(select(Arrival.digest)), *session.scalars(select(Departure.digest))}
+    new = rows - there  # filed after the list was made, or missing
+    return {digest for digest in new if not _is_there(archive, digest)}, there - rows - on_the_way, strays
+
+
+def _rows(session: Session) -> dict[str, int]:
+    """Return the sizes of files by digest, without those that `value_checks` names as no digests."""
+    rows = session.execute(select(FileRow.digest, FileRow.size)).all()
+    return {row.digest: row.size for row in rows if is_digest(row.digest)}
+
+
+def _is_there(archive: Archive, digest: str) -> bool:
+    try:
+        archive.files.open(digest).close()
+    except ArchiveError:
+        return False
+    return True
+
+
+def _check_known(archive: Archive) -> Iterator[Finding]:
+    with archive.read() as session:
+        known = set(session.scalars(select(LessonFile.digest)))
+        rows = _rows(session)
+    for digest in sorted(rows.keys() - known):
+        yield Finding(kind="orphaned", says=f"The file {digest} is kept and no lesson knows it.")
+
+
+def _read_all(archive: Archive, missing: set[str]) -> Iterator[Finding]:
+    with archive.read() as session:
+        rows = _rows(session)
+    for digest, size in sorted(rows.items()):
+        if digest in missing:
+            continue
+        try:
+            with archive.files.open(digest) as stream:
+                found = digest_of(stream)
+                read = stream.tell()
+        except (ArchiveError, OSError) as error:
+            if _is_kept(archive, digest):
+                yield Finding(kind="missing", says=f"{error} It is {_whose(archive, digest)}.")
+            continue
+        if found != digest:
+            yield Finding(kind="altered", says=f"The file {digest} was altered: {_whose(archive, digest)}.")
+        elif read != size:
+            yield Finding(
+                kind="altered", says=f"The file {digest} has {read} bytes, and the archive says that it has {size}."
+            )
+
+
+def _is_kept(archive: Archive, digest: str) -> bool:
+    """Tell whether a file is still wanted; it may have been erased since the rows were read."""
+    with archive.read() as session:
+        return session.get(FileRow, digest) is not None
+
+
+def _whose(archive: Archive, digest: str) -> str:
+    with archive.read() as session:
+        rows = session.execute(
+            select(LessonFile.name, LessonFile.lesson_id, LessonRow.student_id)
+            .join(LessonRow, LessonRow.id == LessonFile.lesson_id)
+            .where(LessonFile.digest == digest)
+            .order_by(LessonFile.lesson_id, LessonFile.name)
+        ).all()
+    named = [f"{row.name} of lesson {row.lesson_id} (student {row.student_id})" for row in rows]
+    return ", ".join(named) or "no lesson knows it"

@@ -1,0 +1,343 @@
+"""Where the files of an archive lie, by the digest of their content, and the names under which a lesson knows them.
+
+A store knows nothing of students or rows. It never loses a file by halves: what has its final name is whole.
+"""
+
+import errno
+import hashlib
+import os
+import re
+import secrets
+import shutil
+from collections.abc import Iterator
+from contextlib import AbstractContextManager, contextmanager, suppress
+from pathlib import Path
+from typing import BinaryIO, Final, Protocol, get_args
+
+from filelock import FileLock, Timeout
+
+from putt_posture.archive.db.tables import CLIPS
+from putt_posture.disk.folders import sync_folder
+from putt_posture.disk.reading import FILE_RIGHTS, make_private_folder, open_privately
+from putt_posture.disk.unfinished import do_to_the_end
+from putt_posture.errors import ArchiveError
+from putt_posture.records.kept import FILES_WITH_PICTURES, FILES_WITHOUT_PICTURES
+from putt_posture.values import Moment, View
+
+__all__ = [
+    "Digesting",
+    "FileStore",
+    "FolderStore",
+    "ReadsFiles",
+    "check_digest",
+    "check_moment",
+    "check_name",
+    "digest_of",
+    "is_digest",
+    "is_name",
+    "is_token",
+    "new_token",
+    "refuse_no_digest",
+]
+
+_WRITTEN: Final = FILES_WITH_PICTURES | FILES_WITHOUT_PICTURES
+_CLIP: Final = re.compile(rf"{re.escape(CLIPS)}({'|'.join(get_args(View))})(\.[a-z0-9]{{1,20}})?")
+_CHUNK: Final = 1 << 20
+_INCOMING: Final = "incoming"
+_LIVE: Final = "live"
+_FULL: Final = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG})
+
+
+class ReadsFiles(Protocol):
+    """Files that are read by their digests."""
+
+    def open(self, digest: str) -> BinaryIO:
+        """Open a file for reading. Raises ArchiveError if it is not there."""
+        ...
+
+    def digests(self) -> Iterator[str]:
+        """Go through the digests of all files."""
+        ...
+
+
+class FileStore(Protocol):
+    """What an archive asks of the place where its files lie."""
+
+    title: str
+
+    def put(self, source: BinaryIO, digest: str, *, token: str) -> int:
+        """Keep what `source` holds under its digest, unless it is kept already; return its size in bytes.
+
+        Raises
+        ------
+        ArchiveError
+            If the content has another digest, or cannot be written.
+        """
+        ...
+
+    def open(self, digest: str) -> BinaryIO:
+        """Open a kept file for reading. Raises ArchiveError if it is not there."""
+        ...
+
+    def remove(self, digest: str) -> None:
+        """Take a file away for good; nothing happens where it is not there."""
+        ...
+
+    def digests(self) -> Iterator[str]:
+        """Go through the digests of all kept files."""
+        ...
+
+    def strays(self) -> Iterator[str]:
+        """Go through the names of what lies here and is neither a kept file nor the store's own."""
+        ...
+
+    def claim(self, token: str) -> AbstractContextManager[None]:
+        """Show others, for as long as the block lasts, that whoever brings files under this token is alive."""
+        ...
+
+    def is_live(self, token: str) -> bool:
+        """Tell whether somebody alive holds this token."""
+        ...
+
+    def tokens(self) -> Iterator[str]:
+        """Go through the tokens under which something is unfinished."""
+        ...
+
+    def clear(self, token: str) -> None:
+        """Take away what a holder of this token left unfinished."""
+        ...
+
+
+class Digesting:
+    """A stream that is read, and the digest of what was read of it."""
+
+    def __init__(self, source: BinaryIO) -> None:
+        self._source = source
+        self._found = hashlib.sha256()
+
+    def read(self, size: int = -1) -> bytes:
+        """Read from the stream."""
+        data = self._source.read(size)
+        self._found.update(data)
+        return data
+
+    @property
+    def digest(self) -> str:
+        """The SHA-256 of what was read, hexadecimal."""
+        return self._found.hexdigest()
+
+
+class FolderStore:
+    """Files in a folder.
+
+    ``ab/abcd…`` holds the file of that digest, ``incoming/TOKEN`` what is still being written, ``live/TOKEN`` the lock
+    of whoever brings it. A lock goes with its process, however that ends.
+
+    Parameters
+    ----------
+    folder : Path
+        Made when the first file comes.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.title = str(folder)
+
+    def put(self, source: BinaryIO, digest: str, *, token: str) -> int:
+        """Keep a file; see `FileStore.put`."""
+        with self._one_sentence():
+            final = self.path_of(digest)
+            if final.is_file():
+                return final.stat().st_size
+            part = self.folder / _INCOMING / token / digest
+            make_private_folder(part.parent)
+            size = self._copy(source, part, digest)
+            make_private_folder(final.parent)
+            os.replace(part, final)
+            sync_folder(final.parent)
+            sync_folder(self.folder)
+            return size
+
+    def open(self, digest: str) -> BinaryIO:
+        """Open a file; see `FileStore.open`."""
+        try:
+            return self.path_of(digest).open("rb")
+        except OSError as error:
+            raise ArchiveError(
+                f"The file {digest[:12]}… of the archive cannot be read from {self.title} "
+                f"({(error.strerror or type(error).__name__).lower()}). Run archive check to see what else is missing."
+            ) from None
+
+    def remove(self, digest: str) -> None:
+        """Take a file away; see `FileStore.remove`."""
+        with self._one_sentence():
+            final = self.path_of(digest)
+            final.unlink(missing_ok=True)
+            if final.parent.is_dir():
+                sync_folder(final.parent)
+
+    def digests(self) -> Iterator[str]:
+        """Go through the digests; see `FileStore.digests`."""
+        for path in sorted(self.folder.glob("[0-9a-f][0-9a-f]/*")):
+            if self._is_kept(path):
+                yield path.name
+
+    def strays(self) -> Iterator[str]:
+        """Go through what does not belong here; see `FileStore.strays`."""
+        for path in sorted(self.folder.rglob("*")):
+            place = path.relative_to(self.folder)
+            if path.is_file() and place.parts[0] not in (_INCOMING, _LIVE) and not self._is_kept(path):
+                yield place.as_posix()
+
+    @contextmanager
+    def claim(self, token: str) -> Iterator[None]:
+        """Hold the token's lock; see `FileStore.claim`."""
+        path = self._lock(token)
+        lock = FileLock(path, mode=FILE_RIGHTS)
+
+        def end() -> None:  # what cannot be cleared, the next who opens the archive clears
+            with suppress(OSError):
+                self.clear(token)
+            lock.release()
+            with suppress(OSError):
+                path.unlink(missing_ok=True)
+
+        try:
+            with self._one_sentence():
+                make_private_folder(path.parent)
+                lock.acquire()
+            yield
+        finally:
+            do_to_the_end(end)
+
+    def is_live(self, token: str) -> bool:
+        """Try the token's lock; see `FileStore.is_live`."""
+        lock = self._lock(token)
+        if not lock.exists():
+            return False
+        try:
+            with FileLock(lock, timeout=0, mode=FILE_RIGHTS):
+                return False
+        except Timeout:
+            return True
+
+    def tokens(self) -> Iterator[str]:
+        """Go through the tokens; see `FileStore.tokens`."""
+        yield from sorted({path.name for part in (_INCOMING, _LIVE) for path in (self.folder / part).glob("*")})
+
+    def clear(self, token: str) -> None:
+        """Remove the token's unfinished files; see `FileStore.clear`."""
+        shutil.rmtree(self.folder / _INCOMING / token, ignore_errors=True)
+        if not self.is_live(token):
+            with suppress(NotADirectoryError):
+                self._lock(token).unlink(missing_ok=True)
+
+    def path_of(self, digest: str) -> Path:
+        """Return where the file of a digest lies, whether it is there or not. Raises ArchiveError if it is none."""
+        refuse_no_digest(digest)
+        return self.folder / digest[:2] / digest
+
+    def _is_kept(self, path: Path) -> bool:
+        return is_digest(path.name) and path == self.path_of(path.name) and path.is_file()
+
+    @contextmanager
+    def _one_sentence(self) -> Iterator[None]:
+        try:
+            yield
+        except OSError as error:
+            reason = (error.strerror or type(error).__name__).lower()
+            advice = "Make room on the disk" if error.errno in _FULL else "See that you may write there"
+            raise ArchiveError(
+                f"The files of the archive cannot be written to {self.title} ({reason}). Nothing was changed. "
+                f"{advice} and try again."
+            ) from error
+
+    def _lock(self, token: str) -> Path:
+        return self.folder / _LIVE / token
+
+    def _copy(self, source: BinaryIO, part: Path, digest: str) -> int:
+        found = hashlib.sha256()
+        with open(part, "wb", opener=open_privately) as stream:
+            while chunk := source.read(_CHUNK):
+                found.update(chunk)
+                stream.write(chunk)
+            stream.flush()
+            os.fsync(stream.fileno())
+            size = stream.tell()
+        try:
+            check_digest(found.hexdigest(), digest)
+        except ArchiveError:
+            part.unlink()
+            raise
+        return size
+
+
+def is_name(name: object) -> bool:
+    """Tell whether a lesson can know a file under this name: one that the program writes, or a clip's.
+
+    So it is relative, has no part that leads upwards, no drive and no control sign.
+
+    Examples
+    --------
+    >>> is_name("clips/face_on.mov"), is_name("../measures.json")
+    (True, False)
+    """
+    return isinstance(name, str) and (name in _WRITTEN or _CLIP.fullmatch(name) is not None)
+
+
+def check_name(name: str, *, lesson: int) -> str:
+    """Return a name that came out of a row, if it can be one. Raises ArchiveError."""
+    if not is_name(name):
+        raise ArchiveError(
+            f"Lesson {lesson} knows a file under the name {name!r}, which this program never gives. "
+            "Restore the archive from a backup, or erase the lesson; nothing was read or written."
+        )
+    return name
+
+
+def check_moment(moment: str, *, lesson: int) -> str:
+    """Return the moment of a lesson, which is part of a folder's name, if it can be one. Raises ArchiveError."""
+    if moment not in get_args(Moment):
+        raise ArchiveError(
+            f"Lesson {lesson} is said to be of {moment!r}, and {', '.join(get_args(Moment))} are known. "
+            "Restore the archive from a backup, or erase the lesson; nothing was read or written."
+        )
+    return moment
+
+
+def digest_of(source: BinaryIO) -> str:
+    """Return the SHA-256 of what is left in a stream, hexadecimal."""
+    found = hashlib.sha256()
+    while chunk := source.read(_CHUNK):
+        found.update(chunk)
+    return found.hexdigest()
+
+
+def check_digest(found: str, wanted: str) -> None:
+    """Refuse what is not what was to be kept. Raises ArchiveError."""
+    if found != wanted:
+        raise ArchiveError(
+            f"A file changed while it was being filed: its digest is {found[:12]}…, and {wanted[:12]}… was expected. "
+            "File it again when nothing else writes to it."
+        )
+
+
+def is_digest(name: object) -> bool:
+    """Tell whether it is the name of a kept file."""
+    return isinstance(name, str) and re.fullmatch("[0-9a-f]{64}", name) is not None
+
+
+def new_token() -> str:
+    """Return a name that nobody else has."""
+    return secrets.token_hex(8)
+
+
+def is_token(name: object) -> bool:
+    """Tell whether it can be a name that `new_token` gave."""
+    return isinstance(name, str) and re.fullmatch("[0-9a-f]{16}", name) is not None
+
+
+def refuse_no_digest(name: str) -> None:
+    """Refuse what is no digest, so that a row that was altered leads nowhere else. Raises ArchiveError."""
+    if not is_digest(name):
+        raise ArchiveError(f"{name!r} is no digest of a file. Run archive check to see what else was altered.")

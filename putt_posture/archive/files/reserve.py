@@ -1,0 +1,74 @@
+"""Room that an archive in a folder keeps for erasing, so that somebody can be erased when the disk is full.
+
+To erase takes room: SQLite writes what it deletes into its log first, and then the whole database anew (`wiping`). So a
+file of noughts as large as the database lies beside it. It goes before anything is erased, and comes back afterwards
+where there is room. Where there is little room left it is not made: it must not be what fills the disk.
+"""
+
+import os
+import shutil
+from contextlib import suppress
+from pathlib import Path
+from typing import Final
+
+from putt_posture.archive.place import DATABASE_FILE, Place
+from putt_posture.disk.reading import open_privately
+
+__all__ = ["RESERVE_FILE", "keep_reserve", "let_reserve_go"]
+
+RESERVE_FILE: Final = "reserve"
+_MORE: Final = 1.1
+"""Of the size of the database; a log has 24 bytes with each page of 4096, and shared memory for its index."""
+_LEAST_BYTES: Final = 1 << 20
+_LEFT_FREE: Final = 2
+"""As many times the reserve must be free before it is made."""
+
+
+def keep_reserve(place: Place, *, had: int = 0) -> None:
+    """Make the reserve, or bring it to the size that the database asks for; nothing happens where that cannot be.
+
+    Parameters
+    ----------
+    place : Place
+        Nothing is to do for an archive that is not in a folder.
+    had : int
+        What `let_reserve_go` returned: so much is taken again though the disk is nearly full.
+    """
+    if place.folder is None:
+        return
+    with suppress(OSError):
+        database, path = place.folder / DATABASE_FILE, place.folder / RESERVE_FILE
+        wanted = int(database.stat().st_size * _MORE) + _LEAST_BYTES
+        if path.is_file() and wanted <= path.stat().st_size <= 2 * wanted:
+            return
+        free = shutil.disk_usage(place.folder).free
+        size = wanted if free >= _LEFT_FREE * wanted else min(wanted, had, free)
+        if size > 0:
+            _make(path, size)
+
+
+def let_reserve_go(place: Place) -> int:
+    """Give the room of the reserve back to the disk; return how much it was, bytes."""
+    if place.folder is None:
+        return 0
+    path = place.folder / RESERVE_FILE
+    with suppress(OSError):
+        size = path.stat().st_size
+        path.unlink()
+        return size
+    return 0
+
+
+def _make(path: Path, size: int) -> None:
+    path.unlink(missing_ok=True)
+    try:
+        with open(path, "xb", opener=open_privately) as stream:
+            if hasattr(os, "posix_fallocate"):
+                os.posix_fallocate(stream.fileno(), 0, size)
+                return
+            noughts = bytes(_LEAST_BYTES)
+            for start in range(0, size, _LEAST_BYTES):
+                stream.write(noughts[: size - start])
+    except BaseException:
+        path.unlink(missing_ok=True)
+        raise

@@ -1,0 +1,1 @@
+"""Lessons and practice tests: filed, opened, put right."""

@@ -1,0 +1,202 @@
+"""Filed lessons: listed, and opened as far as they may be shown today.
+
+`open_lesson` is the one door through which what is filed of a lesson comes back.
+"""
+
+import hashlib
+from collections.abc import Callable, Mapping
+from datetime import date
+from typing import cast
+
+from attrs import evolve, fields, frozen
+from sqlalchemy import select
+
+from putt_posture.archive.archive import Archive
+from putt_posture.archive.db.tables import CLIPS, LessonFile, LessonRow
+from putt_posture.archive.files.file_store import check_name
+from putt_posture.archive.lessons.filing import DOCUMENT, Told
+from putt_posture.archive.people.consents import permission_of
+from putt_posture.archive.people.students import row_of
+from putt_posture.documents import read_record
+from putt_posture.errors import ArchiveError, NotAllowed, NotInArchive, UsageError
+from putt_posture.records import KeptLesson, hide_faces_in, shows_student
+from putt_posture.values import Moment
+
+__all__ = ["FiledLesson", "load_lesson", "load_lessons", "open_lesson"]
+
+
+@frozen(kw_only=True)
+class FiledLesson:
+    """A lesson as the archive lists it.
+
+    Attributes
+    ----------
+    number : int
+        In the archive.
+    student : int
+        The student's number.
+    day : date
+    moment : Moment
+    told : Told
+        Empty where the measures may not be shown.
+    putter_length_cm : float or None
+        The putter in use; None too where the measures may not be shown.
+    names : tuple of str
+        The files that are kept, sorted: those of the result folder, and ``clips/…``.
+    """
+
+    number: int
+    student: int
+    day: date
+    moment: Moment
+    told: Told
+    putter_length_cm: float | None
+    names: tuple[str, ...]
+
+    @property
+    def clips(self) -> int:
+        """How many clips are kept."""
+        return sum(name.startswith(CLIPS) for name in self.names)
+
+    @property
+    def has_pictures(self) -> bool:
+        """Whether the student can be seen in something that is kept."""
+        return any(shows_student(name) for name in self.names)
+
+
+def load_lessons(archive: Archive, number: int, *, today: date | None = None) -> tuple[FiledLesson, ...]:
+    """Load the list of a student's lessons in the order of time.
+
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        The student's.
+    today : date, optional
+        Without it, or where keeping the measures is not allowed on it, the list says what is kept and no more: nothing
+        of what was told or measured.
+
+    Raises
+    ------
+    NotInArchive
+    """
+    with archive.read() as session:
+        row_of(session, number)
+        shown = today is not None and permission_of(session, number).showing(today) != "nothing"
+        rows = session.scalars(
+            select(LessonRow).where(LessonRow.student_id == number).order_by(LessonRow.day, LessonRow.id)
+        ).all()
+        names: dict[int, list[str]] = {row.id: [] for row in rows}
+        known = select(LessonFile.lesson_id, LessonFile.name).where(LessonFile.lesson_id.in_(names))
+        for lesson, name in session.execute(known.order_by(LessonFile.name)):
+            names[lesson].append(check_name(name, lesson=lesson))
+        return tuple(_filed(row, names[row.id], shown=shown) for row in rows)
+
+
+def load_lesson(archive: Archive, number: int, *, today: date | None = None) -> FiledLesson:
+    """Load one lesson of the list, as `load_lessons` does. Raises NotInArchive."""
+    with archive.read() as session:
+        row = session.get(LessonRow, number)
+        if row is None:
+            raise NotInArchive(f"There is no lesson {number} in the archive. Look for it with archive show.")
+        shown = today is not None and permission_of(session, row.student_id).showing(today) != "nothing"
+        known = select(LessonFile.name).where(LessonFile.lesson_id == number).order_by(LessonFile.name)
+        return _filed(row, [check_name(name, lesson=number) for name in session.scalars(known)], shown=shown)
+
+
+def open_lesson(archive: Archive, number: int, *, today: date, pictures: bool = True) -> KeptLesson:
+    """Open a lesson with those of its files that may be shown today; they are read when they are asked for.
+
+    Where keeping pictures is not allowed, it comes without what shows the student; where showing the face is not, with
+    every head hidden, which takes seconds, and without clips. `KeptLesson.says` tells it. The archive must stay open
+    for as long. The day of the record is that of the lesson, whenever it was measured.
+
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        The lesson's.
+    today : date
+    pictures : bool
+        Whether what shows the student is wanted at all.
+
+    Raises
+    ------
+    NotInArchive
+    NotAllowed
+        If the consent for keeping measures does not count today.
+    ArchiveError
+        If a file is missing, was altered, or is known under a name that this program never gives.
+    InstallationError
+        If heads are to be hidden and the pose model cannot be opened.
+    """
+    lesson = load_lesson(archive, number)
+    with archive.read() as session:
+        permission = permission_of(session, lesson.student)
+        known = select(LessonFile.name, LessonFile.digest).where(LessonFile.lesson_id == number)
+        digests = {check_name(name, lesson=number): digest for name, digest in session.execute(known)}
+    showing = permission.check_showing(today)
+    withheld = permission.say_withheld(today, pictures=any(map(shows_student, digests)))
+    if DOCUMENT not in digests:
+        raise ArchiveError(
+            f"Lesson {number} of {lesson.day} has lost its {DOCUMENT}. Restore the archive from a backup, or erase "
+            "the lesson."
+        )
+    title = f"lesson {number} of {lesson.day}"
+    read = _reader(archive, digests, title)
+    kept = KeptLesson(
+        title=title,
+        record=evolve(read_record(read(DOCUMENT), where=f"{DOCUMENT} of {title}"), made_on=lesson.day),
+        names=frozenset(digests),
+        read=read,
+        files=archive.place.paths,
+        says=withheld if pictures else (),
+    )
+    if showing == "measures" or not pictures:
+        return _narrow(kept, frozenset(name for name in digests if not shows_student(name)), withheld)
+    if showing == "hidden":
+        still = _narrow(kept, frozenset(name for name in digests if not name.startswith(CLIPS)), withheld)
+        try:
+            return hide_faces_in(still)
+        except UsageError:  # a damaged file; what cannot be looked at is not shown
+            return _narrow(kept, frozenset(name for name in digests if not shows_student(name)), withheld)
+    return kept
+
+
+def _reader(archive: Archive, digests: Mapping[str, str], title: str) -> Callable[[str], bytes]:
+    """Return what reads a file of a lesson and holds it against its digest."""
+
+    def read(name: str) -> bytes:
+        with archive.files.open(digests[name]) as stream:
+            data = stream.read()
+        if hashlib.sha256(data).hexdigest() != digests[name]:
+            raise ArchiveError(
+                f"{name} of {title} was altered since it was filed. "
+                "Restore the archive from a backup, or erase the lesson with archive erase-lesson."
+            )
+        return data
+
+    return read
+
+
+def _narrow(lesson: KeptLesson, names: frozenset[str], withheld: tuple[str, ...]) -> KeptLesson:
+    """Return a lesson with some of its files; the others cannot be read either."""
+
+    def read(name: str) -> bytes:
+        if name not in names:
+            raise NotAllowed(withheld[0] if withheld else f"{name} of {lesson.title} was not asked for.")
+        return lesson.read(name)
+
+    return evolve(lesson, names=names, read=read)
+
+
+def _filed(row: LessonRow, names: list[str], *, shown: bool) -> FiledLesson:
+    return FiledLesson(
+        number=row.id,
+        student=row.student_id,
+        day=row.day,
+        moment=cast(Moment, row.moment),
+        told=Told(**{each.name: getattr(row, each.name) for each in fields(Told)}) if shown else Told(),
+        putter_length_cm=row.putter_length_cm if shown else None,
+        names=tuple(names),
+    )

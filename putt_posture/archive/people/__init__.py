@@ -1,0 +1,1 @@
+"""Students, and what may be done with what is kept of them."""

@@ -1,0 +1,221 @@
+"""Consent: who allowed what, from when until when, and who comes of age; what it permits, `permissions` says.
+
+Four things are asked for, each by itself. Nothing is filed without the first two; pictures are kept only with the
+third, and show a face only with the fourth. What a consent must look like where you are, the local rules say.
+"""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from datetime import date, timedelta
+from typing import Final, cast
+
+from attrs import frozen
+from dateutil.relativedelta import relativedelta
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from putt_posture.archive.archive import Archive
+from putt_posture.archive.db.tables import ConsentRow, StudentRow
+from putt_posture.archive.db.texts import clean
+from putt_posture.archive.people.permissions import SCOPES, Consent, Permission, Person, Relation, Scope
+from putt_posture.archive.people.students import row_of
+from putt_posture.archive.settings import Settings, settings_of
+from putt_posture.errors import UsageError
+
+__all__ = [
+    "ComingOfAge",
+    "add_consent",
+    "find_coming_of_age",
+    "find_doubts",
+    "load_consents",
+    "load_permission",
+    "permission_of",
+    "permissions_of",
+    "withdraw_consent",
+]
+
+_PAGE: Final = 500
+
+
+@frozen(kw_only=True)
+class ComingOfAge:
+    """A student who is to be asked for their own consent.
+
+    Attributes
+    ----------
+    number : int
+        The student's.
+    name : str
+    on : date
+        The first day on which they are grown up: nothing new is filed on a guardian's consent from then on.
+    scopes : tuple of Scope
+        What is allowed today by a guardian's consent alone.
+    """
+
+    number: int
+    name: str
+    on: date
+    scopes: tuple[Scope, ...]
+
+
+def add_consent(
+    archive: Archive,
+    number: int,
+    *,
+    scopes: Collection[Scope],
+    given_on: date,
+    given_by: str,
+    relation: Relation,
+    today: date,
+    note: str = "",
+) -> tuple[Consent, ...]:
+    """Write down that consent was given.
+
+    Raises
+    ------
+    NotInArchive
+    NotAllowed
+        If a minor gave it for themselves, or a guardian for somebody grown up, or the student as their own guardian.
+    UsageError
+        If it is of a later day, or of nobody.
+    """
+    giver, note = " ".join(clean(given_by).split()), clean(note)
+    if not giver:
+        raise UsageError("It is not said who gave the consent. Give their name.")
+    if not scopes:
+        raise UsageError(f"It is not said what the consent is for. Known are {', '.join(SCOPES)}.")
+    if given_on > today:
+        raise UsageError(f"The consent is of {given_on}, a day to come. Give the day on which it was given.")
+    with archive.write() as session:
+        person = _person(row_of(session, number), settings_of(session))
+        person.check_giver(giver, relation=relation, given_on=given_on)
+        session.add_all(
+            ConsentRow(
+                student_id=number, scope=scope, given_on=given_on, given_by=giver, relation=relation, note=clean(note)
+            )
+            for scope in SCOPES
+            if scope in scopes
+        )
+        session.flush()
+        return _of(session, number)
+
+
+def withdraw_consent(archive: Archive, number: int, *, scopes: Collection[Scope], on: date) -> tuple[Consent, ...]:
+    """Write down that consent was withdrawn; what was kept under it is for `retention` to erase.
+
+    Raises
+    ------
+    NotInArchive
+    UsageError
+        If there is none that counts on that day.
+    """
+    with archive.write() as session:
+        row_of(session, number)
+        rows = session.scalars(
+            select(ConsentRow).where(
+                ConsentRow.student_id == number, ConsentRow.scope.in_(scopes), ConsentRow.withdrawn_on.is_(None)
+            )
+        ).all()
+        if not rows:
+            raise UsageError(f"There is no consent for {' or '.join(scopes)} to withdraw. Look with archive show.")
+        for row in rows:
+            row.withdrawn_on = max(on, row.given_on)
+        session.flush()
+        return _of(session, number)
+
+
+def load_consents(archive: Archive, number: int) -> tuple[Consent, ...]:
+    """Load all consents of a student, in the order of time."""
+    with archive.read() as session:
+        row_of(session, number)
+        return _of(session, number)
+
+
+def load_permission(archive: Archive, number: int) -> Permission:
+    """Load all consents of a student with what tells whether they count. Raises NotInArchive."""
+    with archive.read() as session:
+        return permission_of(session, number)
+
+
+def permission_of(session: Session, number: int) -> Permission:
+    """Return what is allowed of a student, in a transaction that is open. Raises NotInArchive."""
+    person = _person(row_of(session, number), settings_of(session))
+    return Permission(person=person, consents=_of(session, number))
+
+
+def permissions_of(session: Session, numbers: Iterable[int] | None = None) -> dict[int, Permission]:
+    """Return what is allowed of several students, or of all, by number, in a transaction that is open."""
+    settings = settings_of(session)
+    wanted = None if numbers is None else sorted(set(numbers))
+    found: dict[int, Permission] = {}
+    for some in [None] if wanted is None else [wanted[at : at + _PAGE] for at in range(0, len(wanted), _PAGE)]:
+        students, rows = select(StudentRow), select(ConsentRow)
+        if some is not None:
+            students, rows = students.where(StudentRow.id.in_(some)), rows.where(ConsentRow.student_id.in_(some))
+        consents: defaultdict[int, list[Consent]] = defaultdict(list)
+        for row in sorted(session.scalars(rows), key=lambda row: (row.given_on, row.id)):
+            consents[row.student_id].append(_consent(row))
+        for student in session.scalars(students):
+            found[student.id] = Permission(person=_person(student, settings), consents=tuple(consents[student.id]))
+    return found
+
+
+def find_doubts(archive: Archive, *, today: date) -> Iterator[tuple[int, str, str]]:
+    """Find the consents of all students that nobody withdrew and that do not count: number, name, and why."""
+    with archive.read() as session:
+        found = permissions_of(session)
+    for number, permission in sorted(found.items()):
+        for says in permission.doubts(today):
+            yield number, permission.person.name, says
+
+
+def find_coming_of_age(archive: Archive, *, today: date, within_days: int = 0) -> tuple[ComingOfAge, ...]:
+    """Find who has come of age, or does before their next visit would be due, and is still kept on a guardian's word.
+
+    Parameters
+    ----------
+    archive : Archive
+    today : date
+    within_days : int
+        Who comes of age within so many days is found too, where that is later than the next visit.
+
+    Returns
+    -------
+    tuple of ComingOfAge
+        The first to come of age first.
+    """
+    with archive.read() as session:
+        settings = settings_of(session)
+        last = today + max(timedelta(days=within_days), timedelta(weeks=settings.revisit_weeks))
+        guarded = select(ConsentRow.student_id).where(ConsentRow.relation == "guardian")
+        born_by = last - relativedelta(years=min(settings.grown_at_years, last.year - 1))
+        chosen = select(StudentRow.id).where(StudentRow.born <= born_by, StudentRow.id.in_(guarded))
+        known = permissions_of(session, session.scalars(chosen))
+    found = []
+    for number, permission in known.items():
+        on, scopes = permission.person.grown_up_on, permission.rests_on_guardian(today)
+        if on is not None and on <= last and scopes:
+            found.append(ComingOfAge(number=number, name=permission.person.name, on=on, scopes=scopes))
+    return tuple(sorted(found, key=lambda each: (each.on, each.number)))
+
+
+def _person(row: StudentRow, settings: Settings) -> Person:
+    return Person(name=row.name, born=row.born, adult=row.adult, grown_at=settings.grown_at_years)
+
+
+def _of(session: Session, number: int) -> tuple[Consent, ...]:
+    rows: Sequence[ConsentRow] = session.scalars(
+        select(ConsentRow).where(ConsentRow.student_id == number).order_by(ConsentRow.given_on, ConsentRow.id)
+    ).all()
+    return tuple(map(_consent, rows))
+
+
+def _consent(row: ConsentRow) -> Consent:
+    return Consent(
+        scope=cast(Scope, row.scope),
+        given_on=row.given_on,
+        given_by=row.given_by,
+        relation=cast(Relation, row.relation),
+        withdrawn_on=row.withdrawn_on,
+        note=row.note,
+    )

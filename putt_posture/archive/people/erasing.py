@@ -1,0 +1,122 @@
+"""What is erased for good: rows and files, and what the database's own file still holds of them (`wiping`).
+
+Backups that were made before still hold what was erased here.
+"""
+
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from datetime import date
+from typing import Final
+
+from attrs import frozen
+from sqlalchemy import delete, select
+from sqlalchemy.orm import Session
+
+from putt_posture.archive.archive import Archive
+from putt_posture.archive.db.tables import Erasure, LessonFile, LessonRow
+from putt_posture.archive.db.texts import clean
+from putt_posture.archive.db.vacuum import want_wiping, wipe
+from putt_posture.archive.files.pending import clear_left_over, depart
+from putt_posture.archive.files.reserve import keep_reserve, let_reserve_go
+from putt_posture.archive.lessons.histories import settle_standing
+from putt_posture.archive.people.students import row_of
+from putt_posture.errors import NotInArchive
+
+__all__ = ["Erased", "erase_lesson", "erase_pictures", "erase_student", "erase_students", "load_erasures"]
+
+_PAGE: Final = 500
+
+
+@frozen(kw_only=True)
+class Erased:
+    """How much was erased."""
+
+    students: int = 0
+    lessons: int = 0
+    files: int = 0
+
+
+def erase_student(archive: Archive, number: int, *, today: date, reason: str) -> Erased:
+    """Erase a student with all that is known of them; what is left is that somebody was erased that day, and why.
+
+    Raises
+    ------
+    NotInArchive
+    """
+    return erase_students(archive, [number], today=today, reason=reason)
+
+
+def erase_students(archive: Archive, numbers: Iterable[int], *, today: date, reason: str) -> Erased:
+    """Erase several students, each as `erase_student` does, in one transaction."""
+    lessons = files = students = 0
+    with _erasing(archive) as session:
+        for number in numbers:
+            row = row_of(session, number)
+            owned = list(session.scalars(select(LessonRow.id).where(LessonRow.student_id == number)))
+            gone = _forget_files(session, owned)
+            session.delete(row)
+            session.flush()
+            session.add(Erasure(day=today, lessons=len(owned), files=gone, reason=clean(reason)))
+            lessons, files, students = lessons + len(owned), files + gone, students + 1
+    return Erased(students=students, lessons=lessons, files=files)
+
+
+def erase_lesson(archive: Archive, number: int) -> Erased:
+    """Erase one lesson. Raises NotInArchive."""
+    with _erasing(archive) as session:
+        lesson = session.get(LessonRow, number)
+        if lesson is None:
+            raise NotInArchive(f"There is no lesson {number} in the archive. Look for it with archive show.")
+        student = lesson.student_id
+        gone = _forget_files(session, [number])
+        session.delete(lesson)
+        session.flush()
+        settle_standing(session, student)
+    return Erased(lessons=1, files=gone)
+
+
+def erase_pictures(archive: Archive, lessons: Iterable[int]) -> Erased:
+    """Erase clips, stills, reports and outlines of lessons; their measures and landmarks stay."""
+    chosen = list(lessons)
+    with _erasing(archive) as session:
+        gone = _forget_files(session, chosen, pictures_only=True)
+    return Erased(lessons=len(chosen), files=gone)
+
+
+def load_erasures(archive: Archive) -> tuple[tuple[date, int, int, str], ...]:
+    """Load the record of erasures: day, lessons, files and reason of each."""
+    with archive.read() as session:
+        rows = session.scalars(select(Erasure).order_by(Erasure.id)).all()
+        return tuple((row.day, row.lessons, row.files, row.reason) for row in rows)
+
+
+def _forget_files(session: Session, lessons: list[int], *, pictures_only: bool = False) -> int:
+    """Take the lessons' names of files away, and let those files go that no other lesson knows; return how many."""
+    want_wiping(session)
+    gone = 0
+    for start in range(0, len(lessons), _PAGE):
+        theirs = LessonFile.lesson_id.in_(lessons[start : start + _PAGE])
+        chosen = theirs & LessonFile.shows_student if pictures_only else theirs
+        digests = set(session.scalars(select(LessonFile.digest).where(chosen)))
+        session.execute(delete(LessonFile).where(chosen))
+        still = set(session.scalars(select(LessonFile.digest).where(LessonFile.digest.in_(digests))))
+        gone += depart(session, digests - still)
+    return gone
+
+
+@contextmanager
+def _erasing(archive: Archive) -> Iterator[Session]:
+    """Yield a session that erases, on a full disk too; when it ends well, what it took away is gone for good."""
+    archive.check_writable()
+    had = let_reserve_go(archive.place)
+    try:
+        with archive.write(keep=False) as session:
+            yield session
+        _finish(archive)
+    finally:
+        keep_reserve(archive.place, had=had)
+
+
+def _finish(archive: Archive) -> None:
+    clear_left_over(archive)
+    wipe(archive)

@@ -1,0 +1,132 @@
+"""The whole academy at a glance: who was seen when, who is due, whose setup drifted back."""
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+from typing import Any, cast
+
+from attrs import frozen
+from sqlalchemy import Select, literal_column, select
+from sqlalchemy.orm import Session
+
+from putt_posture.archive.archive import Archive
+from putt_posture.archive.db.tables import Standing, StudentRow
+from putt_posture.archive.people.consents import permission_of, permissions_of
+from putt_posture.archive.settings import settings_of
+from putt_posture.values import MeasureName
+
+__all__ = ["Overview", "OverviewLine", "load_overview", "load_standing"]
+
+
+@frozen(kw_only=True)
+class OverviewLine:
+    """One student of the overview.
+
+    Attributes
+    ----------
+    number, name
+    lessons : int
+    last_day, due_on : date
+    drifts : tuple of MeasureName
+        The measures that went back by more than the noise, by the rule of the student's history; none where the
+        measures may not be shown.
+    """
+
+    number: int
+    name: str
+    lessons: int
+    last_day: date
+    due_on: date
+    drifts: tuple[MeasureName, ...]
+
+
+@frozen(kw_only=True)
+class Overview:
+    """Three lists, each cut at the same length; a student may be in all of them.
+
+    Attributes
+    ----------
+    today : date
+    revisit_weeks : int
+        After how many weeks a student is due.
+    seen : tuple of OverviewLine
+        The last seen first.
+    due : tuple of OverviewLine
+        Due today or earlier, the longest due first.
+    drifted : tuple of OverviewLine
+        The last seen first.
+    """
+
+    today: date
+    revisit_weeks: int
+    seen: tuple[OverviewLine, ...]
+    due: tuple[OverviewLine, ...]
+    drifted: tuple[OverviewLine, ...]
+
+
+def load_overview(archive: Archive, *, today: date, most: int = 25, within_days: int = 0) -> Overview:
+    """Load the overview.
+
+    Parameters
+    ----------
+    archive : Archive
+    today : date
+    most : int
+        Length of each list at most.
+    within_days : int
+        Who falls due within so many days counts as due.
+    """
+    with archive.read() as session:
+        revisit = timedelta(weeks=settings_of(session).revisit_weeks)
+        last_due = today + timedelta(days=within_days) - revisit
+
+        def lines(query: Select[Standing, str], *, drifted: bool = False) -> tuple[OverviewLine, ...]:
+            return _find_lines(session, query, most=most, revisit=revisit, today=today, drifted=drifted)
+
+        everyone = select(Standing, StudentRow.name).join(StudentRow, StudentRow.id == Standing.student_id)
+        latest_first = (Standing.last_day.desc(), Standing.student_id.desc())
+        drifted = Standing.drifted > literal_column("0")  # spelt as in the index, not sent as a parameter
+        return Overview(
+            today=today,
+            revisit_weeks=revisit.days // 7,
+            seen=lines(everyone.order_by(*latest_first)),
+            due=lines(everyone.where(Standing.last_day <= last_due).order_by(Standing.last_day, Standing.student_id)),
+            drifted=lines(everyone.where(drifted).order_by(*latest_first), drifted=True),
+        )
+
+
+def load_standing(archive: Archive, number: int, *, today: date) -> OverviewLine | None:
+    """Load one student's line of the overview; None where there is no lesson yet. Raises NotInArchive."""
+    with archive.read() as session:
+        permission = permission_of(session, number)
+        standing = session.get(Standing, number)
+        revisit = timedelta(weeks=settings_of(session).revisit_weeks)
+        shown = permission.showing(today) != "nothing"
+        return None if standing is None else _line(standing, permission.person.name, revisit, shown=shown)
+
+
+def _find_lines(
+    session: Session, query: Select[Standing, str], *, most: int, revisit: timedelta, today: date, drifted: bool
+) -> tuple[OverviewLine, ...]:
+    """Find lines page by page until there are as many as were asked for; where asked, those with a drift to show."""
+    found: list[OverviewLine] = []
+    rows: Sequence[Any] = [None] * most
+    start = 0
+    while len(rows) == most and len(found) < most:
+        rows = session.execute(query.limit(most).offset(start)).all()
+        known = permissions_of(session, [standing.student_id for standing, _ in rows])
+        for standing, name in rows:
+            shown = known[standing.student_id].showing(today) != "nothing"
+            found += [_line(standing, name, revisit, shown=shown)] if shown or not drifted else []
+        start += most
+    return tuple(found[:most])
+
+
+def _line(standing: Standing, name: str, revisit: timedelta, *, shown: bool) -> OverviewLine:
+    return OverviewLine(
+        number=standing.student_id,
+        name=name,
+        lessons=standing.lessons,
+        last_day=standing.last_day,
+        due_on=standing.last_day + revisit,
+        drifts=tuple(cast(MeasureName, each) for each in standing.drifts) if shown else (),
+    )

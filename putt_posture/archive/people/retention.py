@@ -1,0 +1,186 @@
+"""What is kept longer than it may be: shown first, then erased.
+
+Pictures go when their time is past or no consent for them counts; a student goes when nothing happened for as long as
+the archive keeps students, when their own date is past, or when something is kept of them and no consent for keeping
+measures counts. It makes no odds whether that was withdrawn, was never given, or does not count by what is known now.
+"""
+
+from collections.abc import Iterator, Mapping
+from datetime import date
+from typing import Any, Final
+
+from attrs import frozen
+from dateutil.relativedelta import relativedelta
+from sqlalchemy import ColumnElement, Select, func, select, union
+from sqlalchemy.orm import Session
+
+from putt_posture.archive.archive import Archive
+from putt_posture.archive.db.tables import CLIPS, LessonFile, LessonRow, PracticeRow, StudentRow
+from putt_posture.archive.people.consents import permissions_of
+from putt_posture.archive.people.erasing import Erased, erase_pictures, erase_students
+from putt_posture.archive.people.permissions import Permission, Scope
+from putt_posture.archive.settings import settings_of
+
+__all__ = ["Overdue", "OverduePictures", "OverdueStudent", "erase_overdue", "find_overdue"]
+
+REASON: Final = "retention time past"
+_TITLES: Final[dict[Scope, str]] = {
+    "measures": "keeping the measures",
+    "pictures": "keeping pictures",
+    "faces": "showing the face",
+}
+_PAGE: Final = 500
+
+
+@frozen(kw_only=True)
+class OverdueStudent:
+    """A student who is to be erased, and why."""
+
+    number: int
+    name: str
+    why: str
+
+
+@frozen(kw_only=True)
+class OverduePictures:
+    """A lesson whose pictures are to be erased, and why."""
+
+    lesson: int
+    day: date
+    student: int
+    name: str
+    files: int
+    why: str
+
+
+@frozen(kw_only=True)
+class Overdue:
+    """All that is kept longer than it may be; pictures of students who go altogether are not named again."""
+
+    students: tuple[OverdueStudent, ...]
+    pictures: tuple[OverduePictures, ...]
+
+    def __bool__(self) -> bool:
+        return bool(self.students or self.pictures)
+
+
+def find_overdue(archive: Archive, *, today: date) -> Overdue:
+    """Find what is past its time today."""
+    with archive.read() as session:
+        known = permissions_of(session)
+        students = tuple(_find_students(session, today, known))
+        going = {each.number for each in students}
+        return Overdue(students=students, pictures=tuple(_find_pictures(session, today, going, known)))
+
+
+def erase_overdue(archive: Archive, overdue: Overdue, *, today: date) -> Erased:
+    """Erase what `find_overdue` found."""
+    students = erase_students(archive, [each.number for each in overdue.students], today=today, reason=REASON)
+    pictures = erase_pictures(archive, [each.lesson for each in overdue.pictures])
+    return Erased(
+        students=students.students, lessons=students.lessons + pictures.lessons, files=students.files + pictures.files
+    )
+
+
+def _find_students(session: Session, today: date, known: Mapping[int, Permission]) -> list[OverdueStudent]:
+    settings = settings_of(session)
+    lesson = select(func.max(LessonRow.day)).where(LessonRow.student_id == StudentRow.id).scalar_subquery()
+    practice = select(func.max(PracticeRow.day)).where(PracticeRow.student_id == StudentRow.id).scalar_subquery()
+    limit = today - relativedelta(months=settings.keep_students_months)
+    seen_since = select(LessonRow.id).where(LessonRow.student_id == StudentRow.id, LessonRow.day > limit)
+    putted_since = select(PracticeRow.id).where(PracticeRow.student_id == StudentRow.id, PracticeRow.day > limit)
+    chosen = set(
+        session.scalars(
+            union(
+                select(StudentRow.id).where(StudentRow.keep_until < today),
+                select(StudentRow.id).where(StudentRow.since <= limit, ~seen_since.exists(), ~putted_since.exists()),
+            )
+        )
+    )
+    of_measures = _find_without(known, "measures", today)
+    filed = set(session.scalars(union(select(LessonRow.student_id), select(PracticeRow.student_id))))
+    unasked = {number for number in of_measures if number in filed or _is_given(known[number], "measures")}
+    found = []
+    for student, last_lesson, last_practice in _pages(
+        session, select(StudentRow, lesson, practice).order_by(StudentRow.id), StudentRow.id, chosen | unasked
+    ):
+        last = max(day for day in (student.since, last_lesson, last_practice) if day is not None)
+        if student.keep_until is not None and student.keep_until < today:
+            why = f"to be kept until {student.keep_until}"
+        elif student.keep_until is None and settings.student_until(last) < today:
+            why = f"nothing since {last}, and students are kept {settings.keep_students_months} months"
+        elif student.id in unasked:
+            why = _say(known[student.id], "measures", today)
+        else:
+            continue
+        found.append(OverdueStudent(number=student.id, name=student.name, why=why))
+    return found
+
+
+def _find_pictures(
+    session: Session, today: date, going: set[int], known: Mapping[int, Permission]
+) -> list[OverduePictures]:
+    settings = settings_of(session)
+    limit = today - relativedelta(months=settings.keep_pictures_months)
+    shown = (LessonFile.lesson_id == LessonRow.id, LessonFile.shows_student)
+    files = select(func.count()).select_from(LessonFile).where(*shown)
+    clips = files.where(LessonFile.name.startswith(CLIPS))
+    has_pictures: ColumnElement[bool] = select(LessonFile.lesson_id).where(*shown).exists()
+    of_pictures = _find_without(known, "pictures", today)
+    of_faces = _find_without(known, "faces", today)
+    old = set(session.scalars(select(LessonRow.id).where(LessonRow.day <= limit, has_pictures)))
+    theirs = select(LessonRow.id).where(has_pictures)
+    unasked = {number for (number,) in _pages(session, theirs, LessonRow.student_id, of_pictures | of_faces)}
+    rows = _pages(
+        session,
+        select(LessonRow, StudentRow.name, files.scalar_subquery(), clips.scalar_subquery())
+        .join(StudentRow, StudentRow.id == LessonRow.student_id)
+        .order_by(LessonRow.id),
+        LessonRow.id,
+        old | unasked,
+    )
+    found = []
+    for lesson, name, count, kept_clips in rows:
+        if lesson.student_id in going:
+            continue
+        if settings.pictures_until(lesson.day) < today:
+            why = f"pictures are kept {settings.keep_pictures_months} months"
+        elif lesson.student_id in of_pictures:
+            why = _say(known[lesson.student_id], "pictures", today)
+        elif (kept_clips or not lesson.faces_hidden) and lesson.student_id in of_faces:
+            why = _say(known[lesson.student_id], "faces", today)
+        else:
+            continue
+        found.append(
+            OverduePictures(
+                lesson=lesson.id, day=lesson.day, student=lesson.student_id, name=name, files=count, why=why
+            )
+        )
+    return found
+
+
+def _find_without(known: Mapping[int, Permission], scope: Scope, today: date) -> set[int]:
+    """Find the students for whom something may not be kept today."""
+    return {number for number, each in known.items() if scope not in each.allowed(today, use="keeping")}
+
+
+def _is_given(permission: Permission, scope: Scope) -> bool:
+    return any(each.scope == scope for each in permission.consents)
+
+
+def _say(permission: Permission, scope: Scope, today: date) -> str:
+    """Say that there is no consent that counts, and why the last one does not."""
+    title = _TITLES[scope]
+    given = [each for each in permission.consents if each.scope == scope]
+    if not given:
+        return f"there is no consent for {title}"
+    if given[-1].withdrawn_on is not None and given[-1].withdrawn_on <= today:
+        return f"the consent for {title} was withdrawn"
+    return f"the consent for {title} does not count: {permission.why_not(given[-1], day=today, use='keeping')}"
+
+
+def _pages(session: Session, query: Select[*tuple[Any, ...]], key: Any, numbers: set[int]) -> Iterator[Any]:
+    """Go through what a query finds of so many numbers, some at a time, as no database takes any number of them."""
+    wanted = sorted(numbers)
+    for at in range(0, len(wanted), _PAGE):
+        yield from session.execute(query.where(key.in_(wanted[at : at + _PAGE])))

@@ -1,0 +1,1 @@
+"""What is seen in the clips of a lesson: setups and landmarks."""

@@ -1,0 +1,158 @@
+"""Detect what one lesson's clips show: follow the student, find the setups, find the landmarks in them.
+
+This is the slow part, and it asks nothing about the student but where they stand; everything that follows is
+quick. Whoever measures the same clips again and again keeps the looks.
+"""
+
+import threading
+from collections.abc import Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+
+from attrs import field, frozen
+
+from putt_posture.landmarks import find_landmarks, track_student
+from putt_posture.setups import choose_setups, find_setups_together
+from putt_posture.values import VIEW_TITLES, Clip, Frame, Landmarks, Point, Progress, Setup, Track, View
+
+__all__ = ["Detection", "detect_in_clips"]
+
+
+@frozen(kw_only=True, eq=False)
+class Detection:
+    """What was seen in one clip.
+
+    Attributes
+    ----------
+    clip : Clip
+    setups : tuple of Setup
+    landmarks : Landmarks
+        As the model gave them.
+    still : Frame
+        The full-size picture of the setup that stands for the lesson.
+    still_index : int
+        Which frame of `landmarks` it is.
+    notes : tuple of str
+        Sentences for the coach about the clip, the following and the landmarks.
+    """
+
+    clip: Clip
+    setups: tuple[Setup, ...]
+    landmarks: Landmarks = field(repr=False)
+    still: Frame = field(repr=False)
+    still_index: int
+    notes: tuple[str, ...] = ()
+
+
+class _Shares:
+    """The progress of several clips at once as one share done."""
+
+    def __init__(self, views: Sequence[View], progress: Progress | None) -> None:
+        self._done: dict[View, float] = dict.fromkeys(views, 0.0)
+        self._progress = progress
+        self._lock = threading.Lock()
+
+    def of(self, view: View) -> Progress | None:
+        """Return the callback for one clip."""
+        progress = self._progress
+        if progress is None:
+            return None
+        name = VIEW_TITLES[view].lower()
+
+        def tell(what: str, done: float) -> None:
+            with self._lock:
+                self._done[view] = done
+                progress(f"{what}, {name}", sum(self._done.values()) / len(self._done))
+
+        return tell
+
+
+def detect_in_clips(
+    clips: Mapping[View, Clip],
+    *,
+    setup_at: Mapping[View, Sequence[float]] | None = None,
+    student_at: Mapping[View, Point] | None = None,
+    progress: Progress | None = None,
+) -> dict[View, Detection]:
+    """Look at the clips side by side.
+
+    Parameters
+    ----------
+    clips : mapping of View to Clip
+        At least one.
+    setup_at : mapping of View to seconds, optional
+        Clip times of the setups, in place of the finder's.
+    student_at : mapping of View to Point, optional
+        A point on the student where several people are in the picture, pixels.
+    progress : callable, optional
+
+    Returns
+    -------
+    dict of View to Detection
+
+    Raises
+    ------
+    ClipError, StudentNotFound, SetupNotFound
+        The first clip's where both have one.
+    """
+    shares = _Shares(tuple(clips), progress)
+    times_s, places = setup_at or {}, student_at or {}
+    with ThreadPoolExecutor(max_workers=len(clips)) as pool:
+        following = {
+            view: pool.submit(
+                track_student, clip, student_at=places.get(view), progress=_part(shares.of(view), 0.0, 0.6)
+            )
+            for view, clip in clips.items()
+        }
+        tracks = {view: future.result() for view, future in following.items()}
+        setups = {
+            view: choose_setups(clips[view], times, track=tracks[view])
+            for view, times in times_s.items()
+            if view in clips
+        }
+        found = find_setups_together({view: (tracks[view], clips[view]) for view in clips if view not in setups})
+        setups |= found.of
+        futures = {
+            view: pool.submit(
+                _detect_in,
+                clip,
+                tracks[view],
+                setups[view],
+                found.notes,
+                student_at=places.get(view),
+                progress=_part(shares.of(view), 0.6, 1.0),
+            )
+            for view, clip in clips.items()
+        }
+        return {view: future.result() for view, future in futures.items()}
+
+
+def _detect_in(
+    clip: Clip,
+    track: Track,
+    setups: tuple[Setup, ...],
+    notes: tuple[str, ...],
+    *,
+    student_at: Point | None,
+    progress: Progress | None,
+) -> Detection:
+    landmarks, still, still_index = find_landmarks(clip, setups, track, student_at=student_at, progress=progress)
+    return Detection(
+        clip=clip,
+        setups=setups,
+        landmarks=landmarks,
+        still=still,
+        still_index=still_index,
+        notes=clip.notes + track.notes + _doubts(clip, setups) + notes + landmarks.notes,
+    )
+
+
+def _doubts(clip: Clip, setups: tuple[Setup, ...]) -> tuple[str, ...]:
+    """Return what is doubtful of the setups, with the view where it is not the picture itself."""
+    where = f"{VIEW_TITLES[clip.view]}: "
+    return tuple(where + setup.doubt[0].lower() + setup.doubt[1:] for setup in setups if setup.doubt)
+
+
+def _part(progress: Progress | None, start: float, end: float) -> Progress | None:
+    if progress is None:
+        return None
+    return lambda what, done: progress(what, start + done * (end - start))

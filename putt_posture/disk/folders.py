@@ -1,0 +1,274 @@
+"""A folder, or a file, that appears whole or not at all.
+
+Everything is written into a hidden work folder beside the target, forced to disk, and moved into place by renaming, so
+that neither an error nor a signal leaves half a report, and an older report survives until the new one is complete
+(`unfinished`). Only a folder that this program wrote, and that holds nothing else, is ever replaced (`marks`); never an
+archive, or a folder in or above one (`archive_signs`).
+"""
+
+import errno
+import os
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from typing import BinaryIO, Final
+
+from putt_posture.disk.marks import find_stranger, refuse_archive, write_mark
+from putt_posture.disk.reading import FILE_RIGHTS, FOLDER_RIGHTS
+from putt_posture.disk.unfinished import Work, begin_work, settle, swap_in
+from putt_posture.errors import OutputError
+
+__all__ = ["check_folder", "fresh_file", "fresh_folder", "open_new", "sync_folder", "write_files", "write_new"]
+
+_FULL: Final = frozenset({errno.ENOSPC, errno.EDQUOT})
+
+
+def check_folder(folder: Path | str, *, replace: bool = False, keep: Iterable[Path] = ()) -> None:
+    """Check, before any long work, that a report can be put into a folder.
+
+    A work folder is made beside the target and removed again, so that the answer is the file system's own.
+
+    Parameters
+    ----------
+    folder : Path or str
+        It need not exist yet.
+    replace : bool
+        Whether a folder that this program wrote, and that holds nothing else, may be replaced as a whole.
+    keep : iterable of Path
+        Files that must survive: the clips.
+
+    Raises
+    ------
+    OutputError
+        If the folder cannot be made, is a file, is in an archive or a backup, or holds something and either `replace`
+        is false, or not all of it is of this program, or it holds what must be kept.
+    """
+    with _one_sentence(folder):
+        target = _resolved(folder)
+        settle(target.parent)
+        _refuse_unfit(target, replace=replace, keep=keep)
+        place = target.parent
+        while not place.exists():
+            place = place.parent
+        with begin_work(place):
+            pass
+
+
+@contextmanager
+def fresh_folder(
+    folder: Path | str,
+    *,
+    replace: bool = False,
+    keep: Iterable[Path] = (),
+    what: str = "report",
+    private: bool = False,
+    mark: bool = True,
+) -> Iterator[Path]:
+    """Yield an empty folder that becomes `folder` when the block ends well, and vanishes when it does not.
+
+    Parameters
+    ----------
+    folder, replace, keep
+        As for `check_folder`.
+    what : str
+        What is written, for the message and the mark.
+    private : bool
+        Whether nobody but the owner may look into it; otherwise it has the rights of any new folder.
+    mark : bool
+        Whether it may be replaced later.
+
+    Raises
+    ------
+    OutputError
+        For the reasons of `check_folder`, and for every `OSError` in the block (a full disk, say).
+    """
+    with _one_sentence(folder, what=what):
+        target = _resolved(folder)
+        settle(target.parent)
+        _refuse_unfit(target, replace=replace, keep=keep)
+        with _work_beside(target) as work:
+            work.new.mkdir()
+            yield work.new
+            if mark:
+                write_mark(work.new, what)
+            if private:
+                _make_private(work.new)
+            _sync_folders(work.new)
+            _refuse_unfit(target, replace=replace, keep=keep)  # something may have come meanwhile
+            swap_in(work, target, replace=replace)
+        sync_folder(target.parent)
+
+
+@contextmanager
+def fresh_file(
+    path: Path | str,
+    *,
+    replace: bool = False,
+    what: str = "report",
+    private: bool = False,
+    is_own: Callable[[Path], bool] | None = None,
+) -> Iterator[BinaryIO]:
+    """Yield an empty file that becomes `path` when the block ends well, and vanishes when it does not.
+
+    Parameters
+    ----------
+    path : Path or str
+        Its folder is made where it does not exist.
+    replace : bool
+        Whether a file that is there may be replaced.
+    what : str
+        What is written, for the message.
+    private : bool
+        Whether nobody but the owner may read it; otherwise it has the rights of any new file.
+    is_own : callable, optional
+        Tells of a file that is there whether this program wrote it; one that it did not is never replaced.
+
+    Raises
+    ------
+    OutputError
+        If the file is there, is a folder, lies in an archive or a backup or cannot be written, and for every `OSError`
+        in the block.
+    """
+    with _one_sentence(path, what=what):
+        target = _resolved(path)
+        settle(target.parent)
+        _refuse_unfit_file(target, replace=replace, what=what, is_own=is_own)
+        with _work_beside(target) as work:
+            with open_new(work.new) as stream:
+                if private:
+                    work.new.chmod(FILE_RIGHTS)
+                yield stream
+            _refuse_unfit_file(target, replace=replace, what=what, is_own=is_own)  # it may have come meanwhile
+            os.replace(work.new, target)
+        sync_folder(target.parent)
+
+
+@contextmanager
+def open_new(path: Path) -> Iterator[BinaryIO]:
+    """Yield a new binary file and force it to disk when the block ends."""
+    with path.open("xb") as stream:
+        yield stream
+        stream.flush()
+        os.fsync(stream.fileno())
+
+
+def sync_folder(folder: Path) -> None:
+    """Force a folder's list of names to disk where the system can (not on Windows)."""
+    with suppress(OSError):
+        number = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(number)
+        finally:
+            os.close(number)
+
+
+def write_new(path: Path, data: bytes) -> None:
+    """Write a new file and force it to disk."""
+    with open_new(path) as stream:
+        stream.write(data)
+
+
+def write_files(folder: Path, files: Mapping[str, bytes]) -> None:
+    """Write new files into a folder by their names, with forward strokes, and force them to disk."""
+    for name, data in files.items():
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        write_new(folder / name, data)
+
+
+def _resolved(folder: Path | str) -> Path:
+    """Return the absolute path with links followed, so that renaming happens beside the real folder."""
+    if "\0" in str(folder):
+        raise OutputError(f"{str(folder)!r} cannot be a name on this disk. Give another name.")
+    return Path(os.path.realpath(folder))
+
+
+@contextmanager
+def _work_beside(target: Path) -> Iterator[Work]:
+    """Yield a work folder beside `target`; where the block fails, nothing that was made for it is left."""
+    made = _make_parents(target.parent)
+    try:
+        with begin_work(target.parent) as work:
+            yield work
+    except BaseException:
+        for parent in made:
+            with suppress(OSError):
+                parent.rmdir()
+        raise
+
+
+def _refuse_unfit(target: Path, *, replace: bool, keep: Iterable[Path]) -> None:
+    refuse_archive(target)
+    if not target.exists():
+        return
+    if not target.is_dir():
+        raise OutputError(f"{target} is a file, and a folder was needed for the report. Give another name.")
+    if not any(target.iterdir()):
+        return
+    if not replace:
+        raise OutputError(
+            f"The folder {target} already holds something. Give a new folder, or add --replace to replace it."
+        )
+    lived_in = (Path.cwd(), Path(os.path.expanduser("~")))
+    if any(target in (each, *each.parents) for each in map(_resolved, lived_in)) or os.path.ismount(target):
+        raise OutputError(f"The folder {target} is one you live in and will not be replaced. Give a folder of its own.")
+    for path in keep:
+        if target in Path(os.path.realpath(path)).parents:
+            raise OutputError(f"{path} lies in the folder {target}, which would be replaced. Give another folder.")
+    if (stranger := find_stranger(target)) is not None:
+        raise OutputError(
+            f"The folder {target} holds {stranger}, which is none of what this program wrote, so it will not be "
+            "replaced. Move that away, or give another folder."
+        )
+
+
+def _refuse_unfit_file(target: Path, *, replace: bool, what: str, is_own: Callable[[Path], bool] | None) -> None:
+    if target.is_dir():
+        raise OutputError(f"{target} is a folder, and a file was needed for the {what}. Give the name of a file.")
+    refuse_archive(target)
+    if target.exists() and not replace:
+        raise OutputError(f"There is a file {target} already. Give another name, or add --replace to replace it.")
+    if target.exists() and is_own is not None and not is_own(target):
+        raise OutputError(
+            f"The file {target} is no {what} that this program wrote, so it will not be replaced. Give another name."
+        )
+
+
+def _make_parents(parent: Path) -> list[Path]:
+    """Make the missing folders above the target and return them, innermost first."""
+    missing = []
+    place = parent
+    while not place.exists():
+        missing.append(place)
+        place = place.parent
+    for each in reversed(missing):
+        each.mkdir(exist_ok=True)
+    return missing
+
+
+def _make_private(top: Path) -> None:
+    """Let nobody but the owner look into a folder and what is in it."""
+    for each in (top, *top.rglob("*")):
+        each.chmod(FOLDER_RIGHTS if each.is_dir() else FILE_RIGHTS)
+
+
+def _sync_folders(top: Path) -> None:
+    for folder in (*(each for each in top.rglob("*") if each.is_dir()), top):
+        sync_folder(folder)
+
+
+@contextmanager
+def _one_sentence(folder: Path | str, *, what: str = "report") -> Iterator[None]:
+    """Turn every error of the file system into one sentence for the person."""
+    try:
+        yield
+    except OSError as error:
+        reason = error.strerror or type(error).__name__
+        if error.errno in _FULL:
+            advice = "The disk is full: make room, or give a folder on another disk."
+        elif error.errno in {errno.EACCES, errno.EPERM, errno.EROFS}:
+            advice = "Give a folder in which you may write."
+        elif error.errno in {errno.ENOTDIR, errno.EEXIST}:
+            advice = "A part of that path is a file: give another folder."
+        else:
+            advice = "Give another folder."
+        raise OutputError(f"The {what} could not be written to {folder} ({reason.lower()}). {advice}") from error

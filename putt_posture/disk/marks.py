@@ -1,0 +1,215 @@
+"""What a folder is known by: a result of this program, an archive, a backup, or anything else.
+
+The mark is a hidden file that is written last and lists all others, so that only what this program wrote is ever
+replaced. What was written before there were marks is known by its names.
+"""
+
+import json
+import os
+import sqlite3
+from collections.abc import Iterator, Mapping
+from contextlib import closing
+from pathlib import Path, PurePosixPath
+from typing import Final
+
+from platformdirs import user_data_path
+
+from putt_posture.errors import OutputError
+
+__all__ = [
+    "ARCHIVE_VARIABLE",
+    "BACKUP_KIND",
+    "DATABASE_FILE",
+    "FILES_VARIABLE",
+    "MANIFEST",
+    "MARK",
+    "find_own_archive",
+    "find_stranger",
+    "refuse_archive",
+    "write_mark",
+]
+
+ARCHIVE_VARIABLE: Final = "PUTT_POSTURE_ARCHIVE"
+"""Environment variable with a folder or a database URL."""
+FILES_VARIABLE: Final = "PUTT_POSTURE_ARCHIVE_FILES"
+"""Environment variable with the folder or the bucket URL of the files, for a database by URL."""
+DATABASE_FILE: Final = "archive.sqlite"
+MANIFEST: Final = "manifest.json"
+"""In the folder of a backup, beside the database."""
+BACKUP_KIND: Final = "putt_posture archive backup"
+"""What the manifest of a backup says it is of."""
+_TABLE: Final = "lesson_files"
+_MANIFEST_START: Final = 4096
+"""Bytes of a manifest in which its kind is said."""
+MARK: Final = ".putt-posture.json"
+_PROGRAM: Final = "putt_posture"
+_MOST_BYTES: Final = 1 << 20
+_OF_THE_SYSTEM: Final = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
+"""What macOS and Windows put into a folder that somebody looks at."""
+_VIEWS: Final = ("down_the_line", "face_on")
+_TABLES: Final = (
+    *("students", "consents", "lessons", "measures", "fits", "practice", "clips", "setups", "corrections", "files"),
+    "landmarks",
+)
+_PARTS: Final = ("trunk", "head", "arms", "legs", "balance", "club")
+_CHARTS: Final = frozenset(
+    {
+        *_PARTS,
+        "practice",
+        "practice_change",
+        "practice_spread",
+        *(f"{part}_{number}" for part in _PARTS for number in range(1, 10)),
+    }
+)
+_KINDS: Final[tuple[tuple[frozenset[str], frozenset[str]], ...]] = (
+    # a lesson, a comparison, a history, the tables of an archive: what each holds at least, and what it may hold
+    (
+        frozenset({"report.html", "report.pdf", "measures.json", "measures.csv", "landmarks.npz"}),
+        frozenset({"spec_sheet.html", "spec_sheet.pdf", "spec_sheet.json"})
+        | {f"stills/{name}" for name in ("ghost.png", "curves.svg", "arc.svg")}
+        | {f"stills/{view}{ending}" for view in _VIEWS for ending in (".png", "_plain.jpg")},
+    ),
+    (
+        frozenset({"comparison.html", "comparison.pdf", "comparison.json", "comparison.csv"}),
+        frozenset({"stills/arc.svg"})
+        | {f"stills/{name}" for view in _VIEWS for name in (f"side_by_side_{view}.png", f"outlines_{view}.svg")},
+    ),
+    (
+        frozenset({"history.html", "history.pdf", "history.json", "history.csv"}),
+        frozenset(f"charts/{name}.svg" for name in _CHARTS),
+    ),
+    (
+        frozenset({"columns.json", "README.md", "csv/students.csv", "parquet/students.parquet"}),
+        frozenset(name for table in _TABLES for name in (f"csv/{table}.csv", f"parquet/{table}.parquet")),
+    ),
+)
+
+
+def find_own_archive() -> str:
+    """Return the folder or URL of this user's archive: what the environment says, else the folder for their data."""
+    return os.environ.get(ARCHIVE_VARIABLE) or str(user_data_path("putt_posture", appauthor=False) / "archive")
+
+
+def refuse_archive(target: Path) -> None:
+    """Refuse a place for a result that is an archive or a backup, lies in one, or holds the user's own.
+
+    Parameters
+    ----------
+    target : Path
+        Absolute, with links followed. It need not exist yet.
+
+    Raises
+    ------
+    OutputError
+    """
+    for folder in (target, *target.parents):
+        if _is_archive(folder):
+            if folder == target:
+                raise OutputError(f"{target} is an archive or a backup. Give another folder, outside of it.")
+            raise OutputError(f"{target} lies in an archive or a backup, {folder}. Give a folder outside of it.")
+    for folder in _own_folders():
+        if folder.is_dir() and target.is_relative_to(folder):
+            raise OutputError(f"{target} lies in the archive {folder}. Give a folder outside of it.")
+        if folder.is_dir() and folder.is_relative_to(target):
+            raise OutputError(f"{target} holds the archive {folder}. Give a folder of its own.")
+
+
+def write_mark(folder: Path, kind: str) -> None:
+    """Mark a folder as one that this program wrote, with all that is in it now.
+
+    Parameters
+    ----------
+    folder : Path
+    kind : str
+        What it is: a report, a history.
+    """
+    mark = {"program": _PROGRAM, "kind": kind, "files": sorted(_files(folder))}
+    with (folder / MARK).open("x", encoding="utf-8") as stream:
+        json.dump(mark, stream, indent=1)
+        stream.flush()
+        os.fsync(stream.fileno())
+
+
+def find_stranger(folder: Path) -> str | None:
+    """Find something in a folder that this program did not write.
+
+    Returns
+    -------
+    str or None
+        Its place in the folder, with forward strokes; None where there is nothing. What is changed counts as written.
+    """
+    listed = _read_mark(folder)
+    if listed is None:
+        listed = next(
+            (least | more for least, more in _KINDS if all((folder / name).is_file() for name in least)), frozenset()
+        )
+    else:
+        listed |= {MARK}
+    folders = {parent.as_posix() for name in listed for parent in PurePosixPath(name).parents}
+    return next(_strangers(folder, listed=listed, folders=folders), None)
+
+
+def _own_folders() -> Iterator[Path]:
+    """Go through the folders on this disk in which the user's own archive lies."""
+    for place in (find_own_archive(), os.environ.get(FILES_VARIABLE)):
+        if place and "://" not in place:
+            yield Path(os.path.realpath(place))
+
+
+def _is_archive(folder: Path) -> bool:
+    return _holds_rows(folder / DATABASE_FILE) or _says_backup(folder / MANIFEST)
+
+
+def _says_backup(manifest: Path) -> bool:
+    try:
+        with manifest.open("rb") as stream:
+            return BACKUP_KIND.encode() in stream.read(_MANIFEST_START)
+    except OSError:
+        return False
+
+
+def _holds_rows(database: Path) -> bool:
+    """Tell whether a file is an archive's database; one that cannot be read is taken for it."""
+    if not database.is_file():
+        return False
+    if database.with_name(f"{database.name}-wal").exists() or database.stat().st_size == 0:
+        return True
+    try:
+        with closing(sqlite3.connect(f"{database.as_uri()}?mode=ro&immutable=1", uri=True)) as connection:
+            found = connection.execute("SELECT 1 FROM sqlite_master WHERE name = ?", (_TABLE,)).fetchone()
+    except sqlite3.Error:
+        return True
+    return found is not None
+
+
+def _strangers(top: Path, *, listed: frozenset[str], folders: set[str]) -> Iterator[str]:
+    """Go through what is not listed, without looking into folders that hold nothing listed."""
+    waiting = [top]
+    while waiting:
+        for entry in sorted(os.scandir(waiting.pop()), key=lambda each: each.name):
+            name = Path(entry.path).relative_to(top).as_posix()
+            if entry.is_dir(follow_symlinks=False) and name in folders:
+                waiting.append(Path(entry.path))
+            elif not entry.is_file(follow_symlinks=False) or (name not in listed and entry.name not in _OF_THE_SYSTEM):
+                yield name
+
+
+def _files(folder: Path) -> set[str]:
+    return {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
+
+
+def _read_mark(folder: Path) -> frozenset[str] | None:
+    """Return the files that the mark lists; None where there is no mark that this program wrote."""
+    path = folder / MARK
+    try:
+        if path.is_symlink() or path.stat().st_size > _MOST_BYTES:
+            return None
+        mark = json.loads(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError, RecursionError):
+        return None
+    if not isinstance(mark, Mapping) or mark.get("program") != _PROGRAM:
+        return None
+    files = mark.get("files")
+    if not isinstance(files, list) or not all(isinstance(each, str) for each in files):
+        return None
+    return frozenset(each for each in files if PurePosixPath(each).name not in (DATABASE_FILE, MANIFEST))

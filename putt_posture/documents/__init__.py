@@ -1,0 +1,5 @@
+"""What is written and read of lessons: JSON, tables and arrays."""
+
+import lazy_loader
+
+__getattr__, __dir__, __all__ = lazy_loader.attach_stub(__name__, __file__)

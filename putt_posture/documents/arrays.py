@@ -1,0 +1,289 @@
+"""The landmarks of a lesson as plain arrays: written, and looked at before anything stored is unpacked.
+
+A file of arrays is a zip of headers and numbers. Its list, the names, sizes and codes in it, and each header are
+checked before an array takes any memory; what is large is gone through in pieces or read row by row.
+"""
+
+import ast
+import io
+import struct
+import zipfile
+import zlib
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from typing import IO, Any, BinaryIO, Final, NoReturn
+
+import numpy as np
+from attrs import field, frozen
+from numpy.typing import NDArray
+
+from putt_posture.documents.json_values import MOST_ARRAY_BYTES, MOST_FRAMES, MOST_UNPACKED_BYTES
+from putt_posture.errors import UsageError
+from putt_posture.values import LANDMARK_NAMES, Lesson, LessonRecord, View
+
+__all__ = ["ARRAYS", "StoredArrays", "lesson_as_arrays", "open_arrays", "write_arrays"]
+
+ARRAYS: Final = "landmarks.npz"
+_CHUNK: Final = 1 << 20
+_MOST_HEADER: Final = 1024
+"""Bytes of the header of one array, which NumPy fills up to 118."""
+_MOST_LISTING: Final = 300
+"""Bytes that an array takes in a zip besides its numbers: its name twice, sizes and places, some 160."""
+_MOST_LETTERS: Final = 1000
+"""Of a text in an array: names of landmarks and of the model."""
+_FARTHEST_PX: Final = 1e6
+"""Beyond any landmark or depth, in pixels; what is less is safe to be packed into 32 bits."""
+_MARKS: Final = len(LANDMARK_NAMES)
+_Shape = tuple[int, ...]
+_DAMAGE: Final = (OSError, ValueError, KeyError, EOFError, struct.error, zlib.error, zipfile.BadZipFile, SyntaxError)
+"""What the standard library raises where a zip or a header is damaged."""
+_RARE: Final = (RuntimeError, NotImplementedError, MemoryError, RecursionError, TypeError, OverflowError)
+"""The same for a zip that is locked or coded in a way that is not known."""
+
+
+@frozen(kw_only=True)
+class _Header:
+    """What stands before the numbers of an array: their kind and shape, and where they begin."""
+
+    dtype: np.dtype[Any]
+    shape: _Shape
+    begins: int
+
+
+@frozen(kw_only=True, eq=False)
+class StoredArrays:
+    """The arrays of a lesson, looked at and not yet read.
+
+    Attributes
+    ----------
+    where : str
+        What they were read from, for messages.
+    """
+
+    where: str
+    _zip: zipfile.ZipFile = field(repr=False, alias="zip")
+    _headers: Mapping[str, _Header] = field(repr=False, alias="headers")
+
+    def __getitem__(self, name: str) -> NDArray[Any]:
+        """Return a small array whole. Raises UsageError where it is damaged."""
+        header = self._headers[name]
+        with _one_sentence(self.where), self._zip.open(f"{name}.npy") as stream:
+            if _bytes_of(header) > MOST_ARRAY_BYTES:
+                _refuse(f"{name} is too large")
+            data = stream.read()[header.begins :]
+            return np.frombuffer(data, dtype=header.dtype).reshape(header.shape).copy()
+
+    def row(self, name: str, index: int) -> NDArray[Any]:
+        """Return one row of an array along its first axis; the rest takes no memory. Raises as `__getitem__`."""
+        header = self._headers[name]
+        with _one_sentence(self.where), self._zip.open(f"{name}.npy") as stream:
+            inner = header.shape[1:]
+            size = header.dtype.itemsize * int(np.prod(inner, dtype=np.int64))
+            _skip(stream, header.begins + index * size)
+            return np.frombuffer(stream.read(size), dtype=header.dtype).reshape(inner).copy()
+
+    def check_whole(self) -> None:
+        """Go through every byte, so that no later reading can fail. Raises UsageError where it is damaged."""
+        for name, header in self._headers.items():
+            with _one_sentence(self.where), self._zip.open(f"{name}.npy") as stream:
+                read = 0
+                while chunk := stream.read(_CHUNK):  # the checksum is looked at when the end is reached
+                    read += len(chunk)
+                if read != header.begins + _bytes_of(header):
+                    _refuse(f"{name} is of another size than it says")
+
+
+_TEXTS: Final = ("landmark_names", "views")
+_SHAPES: Final[Mapping[str, tuple[str, tuple[int | str, ...]]]] = {
+    "times_s": ("<f8", ("T",)),
+    "setup_index": ("<i8", ("T",)),
+    "points_px": ("<f8", ("T", _MARKS, 2)),
+    "joints_px": ("<f8", ("T", _MARKS, 2)),
+    "visibility": ("<f8", ("T", _MARKS)),
+    "depth": ("<f8", ("T", _MARKS)),
+    "masks": ("|u1", ("T", "h", "w")),
+    "outlines": ("|u1", ("T", "h", "w")),
+    "mask_box_px": ("<i8", (4,)),
+    "size_px": ("<i8", (2,)),
+    "still_index": ("<i8", ()),
+    "model": ("<U", ()),
+}
+"""Kind of number and shape of each array of a view: T frames, masks of h rows and w columns."""
+
+
+class _Fault(Exception):
+    """What is wrong with the arrays, as the second half of a sentence."""
+
+
+def lesson_as_arrays(lesson: Lesson) -> dict[str, NDArray[np.generic]]:
+    """Return the arrays of `landmarks.npz` by name.
+
+    ``landmark_names`` (33,) and ``views`` (V,) are text. For each view, under its name and a dot: ``points_px``
+    (T, 33, 2) as the model gave them, ``joints_px`` (T, 33, 2) the same moved to the joint centres, ``visibility``
+    and ``depth`` (T, 33), ``masks`` (T, h, w) uint8 as the model gave them, ``outlines`` (T, h, w) uint8 the same
+    refined on the picture, ``mask_box_px`` (4,) u0 v0 u1 v1, ``size_px`` (2,) width and height, ``times_s`` and
+    ``setup_index`` (T,), ``still_index`` and ``model`` scalars; units and axes as in `Landmarks`.
+    """
+    arrays: dict[str, NDArray[np.generic]] = {
+        "landmark_names": np.array(LANDMARK_NAMES, dtype=np.str_),
+        "views": np.array(list(lesson.views), dtype=np.str_),
+    }
+    for view, result in lesson.views.items():
+        marks = result.landmarks
+        arrays |= {
+            f"{view}.times_s": np.asarray(marks.times_s, dtype=np.float64),
+            f"{view}.setup_index": np.asarray(marks.setup_index, dtype=np.int64),
+            f"{view}.points_px": np.asarray(marks.points_px, dtype=np.float64),
+            f"{view}.joints_px": np.asarray(result.joints.points_px, dtype=np.float64),
+            f"{view}.visibility": np.asarray(marks.visibility, dtype=np.float64),
+            f"{view}.depth": np.asarray(marks.depth, dtype=np.float64),
+            f"{view}.masks": np.asarray(marks.masks, dtype=np.uint8),
+            f"{view}.outlines": np.asarray(marks.outlines, dtype=np.uint8),
+            f"{view}.mask_box_px": np.asarray(marks.mask_box_px, dtype=np.int64),
+            f"{view}.size_px": np.asarray(marks.size_px, dtype=np.int64),
+            f"{view}.still_index": np.asarray(result.still_index, dtype=np.int64),
+            f"{view}.model": np.asarray(marks.model, dtype=np.str_),
+        }
+    return arrays
+
+
+def write_arrays(lesson: Lesson, stream: BinaryIO) -> None:
+    """Write the bytes of `landmarks.npz` to an open binary stream."""
+    np.savez_compressed(stream, **lesson_as_arrays(lesson))  # type: ignore[arg-type]
+
+
+def open_arrays(data: bytes, *, record: LessonRecord, where: str) -> StoredArrays:
+    """Look at the bytes of a `landmarks.npz`.
+
+    Parameters
+    ----------
+    data : bytes
+    record : LessonRecord
+        The lesson that they belong to.
+    where : str
+        What they were read from, for the message: ``The landmarks of report``.
+
+    Returns
+    -------
+    StoredArrays
+        With exactly the arrays that the program writes for the views of the lesson, as `lesson_as_arrays` says, in
+        shapes that belong to each other and to the document.
+
+    Raises
+    ------
+    UsageError
+        Otherwise.
+    """
+    with _one_sentence(where):
+        opened = zipfile.ZipFile(io.BytesIO(data))
+        wanted = [*_TEXTS, *(f"{view}.{name}" for view in record.views for name in _SHAPES)]
+        listed = opened.infolist()
+        if sorted(each.filename for each in listed) != sorted(f"{name}.npy" for name in wanted):
+            _refuse("they hold other arrays than the program writes for these views")
+        if opened.comment or any(each.comment for each in listed):
+            _refuse("there is a comment in the file")
+        if sum(each.file_size for each in listed) > MOST_UNPACKED_BYTES:
+            _refuse(f"they unpack to more than {MOST_UNPACKED_BYTES:,} bytes")
+        if len(data) - sum(each.compress_size for each in listed) > _MOST_LISTING * len(listed):
+            _refuse("there is more in the file than they say")
+        headers = {name: _read_header(opened, name) for name in wanted}
+        arrays = StoredArrays(where=where, zip=opened, headers=headers)
+        if headers["landmark_names"].shape != (_MARKS,) or tuple(arrays["landmark_names"]) != LANDMARK_NAMES:
+            _refuse("landmark_names are not those of this program")
+        if headers["views"].shape != (len(record.views),) or set(arrays["views"]) != set(record.views):
+            _refuse("views are not those of the document")
+        for view in record.views:
+            _check_view(arrays, headers, record, view)
+    return arrays
+
+
+def _read_header(opened: zipfile.ZipFile, name: str) -> _Header:
+    """Read what stands before the numbers; only the kinds that the program writes are taken, so never an object."""
+    entry = opened.getinfo(f"{name}.npy")
+    with opened.open(entry) as stream:
+        start = stream.read(10)
+        if start[:8] != b"\x93NUMPY\x01\x00":
+            _refuse(f"{name} is no array")
+        length = struct.unpack("<H", start[8:10])[0]
+        if length > _MOST_HEADER:
+            _refuse(f"{name} has a header of {length} bytes")
+        told = ast.literal_eval(stream.read(length).decode("latin-1").strip())
+    if not isinstance(told, dict) or told.keys() != {"descr", "fortran_order", "shape"}:
+        _refuse(f"{name} has no header that can be read")
+    kind, shape = told["descr"], told["shape"]
+    whole = isinstance(shape, tuple) and all(type(each) is int and 0 <= each < 1 << 31 for each in shape)
+    if not isinstance(kind, str) or told["fortran_order"] is not False or not whole:
+        _refuse(f"{name} has no header that can be read")
+    wanted = "<U" if name in _TEXTS else _SHAPES[name.split(".", 1)[1]][0]
+    letters = kind.removeprefix("<U") if wanted == "<U" else ""
+    if kind != wanted + letters or (letters and not (letters.isdecimal() and 0 < int(letters) <= _MOST_LETTERS)):
+        _refuse(f"{name} holds another kind of number than it should")
+    header = _Header(dtype=np.dtype(kind), shape=shape, begins=10 + length)
+    if entry.file_size != header.begins + _bytes_of(header):
+        _refuse(f"{name} is of another size than it says")
+    return header
+
+
+def _bytes_of(header: _Header) -> int:
+    size = header.dtype.itemsize
+    for each in header.shape:
+        size *= each
+    return size
+
+
+def _check_view(arrays: StoredArrays, headers: Mapping[str, _Header], record: LessonRecord, view: View) -> None:
+    seen = record.views[view]
+    frames = headers[f"{view}.times_s"].shape
+    if len(frames) != 1 or not 0 < frames[0] <= MOST_FRAMES:
+        _refuse(f"{view}.times_s has the shape {frames}, and one number a frame was needed")
+    left, top, right, bottom = (int(each) for each in _small(arrays, headers, f"{view}.mask_box_px", (4,)))
+    wide, high = seen.size_px
+    if not (0 <= left < right <= wide and 0 <= top < bottom <= high):
+        _refuse(f"{view}.mask_box_px is no part of a picture of {wide} × {high} pixels")
+    lengths = {"T": frames[0], "h": bottom - top, "w": right - left}
+    for name, (_, axes) in _SHAPES.items():
+        shape = tuple(lengths[axis] if isinstance(axis, str) else axis for axis in axes)
+        found = headers[f"{view}.{name}"].shape
+        if found != shape:
+            _refuse(f"{view}.{name} has the shape {found}, and {shape} was needed")
+    if tuple(int(each) for each in arrays[f"{view}.size_px"]) != seen.size_px:
+        _refuse(f"{view}.size_px is not the size of the picture in the document")
+    if int(arrays[f"{view}.still_index"]) != seen.still_index or seen.still_index >= frames[0]:
+        _refuse(f"{view}.still_index is not that of the document, or there is no such frame")
+    setups = arrays[f"{view}.setup_index"]
+    if setups.min() < 0 or setups.max() >= seen.setups:
+        _refuse(f"{view}.setup_index names a setup that is not in the document")
+    if not np.isfinite(arrays[f"{view}.times_s"]).all():
+        _refuse(f"{view}.times_s holds a time that is no number")
+    for name in ("points_px", "joints_px", "visibility", "depth"):
+        numbers = arrays[f"{view}.{name}"]
+        if not (np.isnan(numbers) | (np.abs(numbers) <= _FARTHEST_PX)).all():
+            _refuse(f"{view}.{name} holds a number that cannot be")
+
+
+def _small(arrays: StoredArrays, headers: Mapping[str, _Header], name: str, shape: _Shape) -> NDArray[Any]:
+    if headers[name].shape != shape:
+        _refuse(f"{name} has the shape {headers[name].shape}, and {shape} was needed")
+    return arrays[name]
+
+
+def _skip(stream: IO[bytes], count: int) -> None:
+    while count:
+        got = len(stream.read(min(count, _CHUNK)))
+        if not got:
+            raise EOFError
+        count -= got
+
+
+def _refuse(fault: str) -> NoReturn:
+    raise _Fault(fault)
+
+
+@contextmanager
+def _one_sentence(where: str) -> Iterator[None]:
+    try:
+        yield
+    except _Fault as error:
+        raise UsageError(f"{where} are damaged: {error}. Measure the clips again.") from None
+    except (*_DAMAGE, *_RARE) as error:
+        raise UsageError(f"{where} are damaged ({type(error).__name__}). Measure the clips again.") from None

@@ -1,0 +1,214 @@
+"""A comparison as rows, as a JSON document and as a table of plain text.
+
+Angles are degrees, lengths centimetres. A number that is absent is null, with the reason beside it.
+"""
+
+from datetime import date
+from typing import Any, Final
+
+from attrs import evolve, frozen
+
+from putt_posture.changes import pool_scatter, setups_of
+from putt_posture.documents.json_values import measure_as_json, number_as_json, plain
+from putt_posture.documents.lesson_json import stroke_as_json, student_as_json
+from putt_posture.documents.shifts import SHIFTS
+from putt_posture.documents.tables import rows_as_csv
+from putt_posture.figures import as_printed, format_change, format_interval, format_margin, format_value, inches
+from putt_posture.values import Changes, ComparedLesson, Comparison, Estimate, MeasureChange, MeasureName
+from putt_posture.wording import WORDS, Part
+
+__all__ = ["COMPARISON_SCHEMA_VERSION", "ChangeRow", "change_rows", "comparison_as_csv", "comparison_as_json"]
+
+NO_BREAK: Final = "\N{NO-BREAK SPACE}"
+
+
+@frozen(kw_only=True)
+class ChangeRow:
+    """One measure of two lessons as people read it.
+
+    Attributes
+    ----------
+    name : MeasureName
+    title, part : str
+        See `Words`.
+    before, after : str
+        Value and 95 % margin with the unit; empty where absent.
+    change : str
+        After minus before, as these are printed, with its margin, signed; empty where absent.
+    imperial : str
+        The same in inches; empty for other than lengths.
+    interval : str
+        The 95 % interval of the change.
+    from_to : str
+        Both values and no margins: ``24 → 41°``.
+    real, maybe : bool
+    verdict : str
+        A few words: whether it is a change, and otherwise from which size on it would be beyond its own margin.
+    says : str
+        What it looks like and is worth to the stroke; empty for what is no change.
+    absent : str
+        Why there is no change to tell; empty where there is.
+    """
+
+    name: MeasureName
+    title: str
+    part: Part
+    before: str
+    after: str
+    change: str
+    imperial: str
+    interval: str
+    from_to: str
+    real: bool
+    maybe: bool
+    verdict: str
+    says: str
+    absent: str
+
+    def __bool__(self) -> bool:
+        return not self.absent
+
+
+COMPARISON_SCHEMA_VERSION: Final = 2
+_COLUMNS: Final = (
+    "measure", "title", "unit", "before", "before_standard_uncertainty", "after", "after_standard_uncertainty",
+    "change", "change_standard_uncertainty", "low", "high", "smallest_alone", "chance", "joint_chance", "verdict",
+    "absent",
+)  # fmt: skip
+
+
+def change_rows(changes: Changes) -> tuple[ChangeRow, ...]:
+    """Return one row for each measure, in the order of the report; falsy where one of the two is absent."""
+    return tuple(_row(each) for each in changes.measures.values())
+
+
+def comparison_as_json(comparison: Comparison, *, made_on: date | None = None) -> dict[str, Any]:
+    """Return the document of `comparison.json` as plain dicts, lists, strings and numbers."""
+    return {
+        "schema": COMPARISON_SCHEMA_VERSION,
+        "made_on": made_on.isoformat() if made_on else None,
+        "before": _lesson(comparison.before),
+        "after": _lesson(comparison.after),
+        "measures": {name: _change_as_json(change) for name, change in comparison.changes.measures.items()},
+        "stroke": None if comparison.stroke is None else stroke_as_json(comparison.stroke),
+        "warnings": [plain(each) for each in (*comparison.says, *comparison.changes.warnings)],
+    }
+
+
+def comparison_as_csv(comparison: Comparison) -> str:
+    """Return the text of `comparison.csv`: one row a measure, empty cells for what is absent."""
+    rows = []
+    for name, found in comparison.changes.measures.items():
+        one, two, change = found.before, found.after, found.change
+        numbers = (
+            one.value, one.standard_uncertainty, two.value, two.standard_uncertainty, change.value,
+            change.standard_uncertainty, change.low, change.high, found.smallest_alone, found.chance,
+            found.joint_chance,
+        )  # fmt: skip
+        rows.append(
+            [name, WORDS[name].title, change.unit, *map(number_as_json, numbers), _verdict_as_json(found),
+             plain(change.absent or "")]
+        )  # fmt: skip
+    return rows_as_csv(_COLUMNS, rows)
+
+
+def _row(found: MeasureChange) -> ChangeRow:
+    words, change = WORDS[found.name], found.change
+    signed = bool(words.plus)
+    shift = SHIFTS[found.name]
+    return ChangeRow(
+        name=found.name,
+        title=words.title,
+        part=words.part,
+        before=_figure(found.before, signed=signed),
+        after=_figure(found.after, signed=signed),
+        change=_change_text(found) if change else "",
+        imperial=_imperial(found) if change and change.unit == "cm" else "",
+        interval=format_interval(_as_printed(found)) if change else "",
+        from_to=_from_to(found, signed=signed) if change else "",
+        real=found.real,
+        maybe=found.maybe,
+        verdict=_verdict_text(found) if change else "",
+        says=(shift.more if change.value > 0 else shift.less) if found.real else "",
+        absent=plain(change.absent or ""),
+    )
+
+
+def _figure(estimate: Estimate, *, signed: bool) -> str:
+    return format_margin(evolve(estimate, floor=None), signed=signed) if estimate else ""
+
+
+def _from_to(found: MeasureChange, *, signed: bool) -> str:
+    before, after = (format_value(each.value, each.unit, signed=signed) for each in (found.before, found.after))
+    return f"{before.removesuffix('°').split(NO_BREAK)[0]} → {after}"
+
+
+def _change_text(found: MeasureChange) -> str:
+    return format_change(found.before.value, found.after.value, margin=found.change.margin, unit=found.change.unit)
+
+
+def _imperial(found: MeasureChange) -> str:
+    before, after, margin = (inches(each) for each in (found.before.value, found.after.value, found.change.margin))
+    return format_change(before, after, margin=margin, unit="in")
+
+
+def _as_printed(found: MeasureChange) -> Estimate:
+    """Return the change as the difference of its two ends as they are printed."""
+    unit = found.change.unit
+    return evolve(found.change, value=as_printed(found.after.value, unit) - as_printed(found.before.value, unit))
+
+
+def _verdict_text(found: MeasureChange) -> str:
+    if found.real:
+        return "a change"
+    if found.maybe:
+        return "may be a change"
+    least = format_value(found.smallest_alone, found.change.unit)
+    return f"not told from the noise (alone: from {least})"
+
+
+def _lesson(lesson: ComparedLesson) -> dict[str, Any]:
+    record = lesson.record
+    return {
+        "title": plain(lesson.title),
+        "made_on": record.made_on.isoformat() if record.made_on else None,
+        "student": student_as_json(record.student),
+        "views": {
+            view: {
+                "file": plain(each.file),
+                "sha256": each.sha256,
+                "kind": each.kind,
+                "setups": int(each.setups),
+                "scale_source": each.scale_source,
+                "landmark_model": plain(each.landmark_model),
+            }
+            for view, each in record.views.items()
+        },
+        "versions": {plain(name): plain(version) for name, version in record.versions.items()},
+    }
+
+
+def _change_as_json(found: MeasureChange) -> dict[str, Any]:
+    repeats = pool_scatter([setups_of(found.before), setups_of(found.after)])
+    return {
+        "before": measure_as_json(found.before),
+        "after": measure_as_json(found.after),
+        "change": measure_as_json(found.change),
+        "smallest_alone": number_as_json(found.smallest_alone),
+        "chance": number_as_json(found.chance),
+        "joint_chance": number_as_json(found.joint_chance),
+        "verdict": _verdict_as_json(found),
+        "repeats": None
+        if repeats is None
+        else {
+            "sem": number_as_json(repeats.sem),
+            "degrees_of_freedom": repeats.degrees_of_freedom,
+            "minimal_difference": number_as_json(repeats.minimal_difference),
+        },
+    }
+
+
+def _verdict_as_json(found: MeasureChange) -> str:
+    if not found.change:
+        return "absent"
+    return "change" if found.real else "maybe" if found.maybe else "no_change"

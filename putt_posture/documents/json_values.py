@@ -1,0 +1,203 @@
+"""Numbers and texts as JSON takes them, documents written, and documents from elsewhere read strictly."""
+
+import json
+import math
+from collections.abc import Iterator
+from typing import Any, Final
+
+from putt_posture.errors import UsageError
+from putt_posture.values import Estimate
+
+__all__ = [
+    "MOST_ARRAY_BYTES",
+    "MOST_FRAMES",
+    "MOST_STILL_PIXELS",
+    "MOST_UNPACKED_BYTES",
+    "document_as_text",
+    "estimate_as_json",
+    "measure_as_json",
+    "most_bytes_of",
+    "number_as_json",
+    "plain",
+    "read_json",
+]
+
+_MB: Final = 1_000_000
+MOST_STILL_PIXELS: Final = 16 * _MB
+"""Of one picture of a result folder, whose short side is 1200 pixels: one eleven times as long as it is high. Decoded
+it takes 48 MB."""
+MOST_FRAMES: Final = 10_000
+"""Landmark frames of one view: two thousand setups of five frames."""
+MOST_ARRAY_BYTES: Final = 32 * _MB
+"""Of one array that is read whole, unpacked: more than `MOST_FRAMES` frames of 33 landmarks take (5 MB)."""
+MOST_UNPACKED_BYTES: Final = 4_000 * _MB
+"""Of all arrays of a lesson together: 300 frames of a whole 4K picture, masks and outlines; they are gone through
+in pieces."""
+_MOST_BYTES: Final = {
+    ".json": 4 * _MB,
+    ".csv": 4 * _MB,
+    ".html": 8 * _MB,
+    ".pdf": 16 * _MB,
+    ".svg": 4 * _MB,
+    ".png": 48 * _MB,
+    ".jpg": 16 * _MB,
+    ".npz": 256 * _MB,
+}
+"""Ten or more times what the program writes; a PNG may be as large as its pixels are."""
+_MOST_DEEP: Final = 20
+"""Levels of lists and objects in each other; the program's own documents have eight."""
+_MOST_DIGITS: Final = 18
+"""Of a whole number that is taken as one; a longer one is read as a floating-point number, or as infinite."""
+_SHOWN: Final = 60
+"""Letters of a name that are quoted in a message."""
+
+
+class _Twice(Exception):
+    """A name that stands twice in one object."""
+
+
+def most_bytes_of(name: str) -> int:
+    """Return how many bytes a file of a result folder may have, by the ending of its name."""
+    return _MOST_BYTES[name[name.rindex(".") :]]
+
+
+def estimate_as_json(estimate: Estimate) -> dict[str, Any]:
+    """Return an estimate as a plain dict, its interval worked out; numbers are null where it is absent."""
+    return {
+        "value": number_as_json(estimate.value),
+        "standard_uncertainty": number_as_json(estimate.standard_uncertainty),
+        "low": number_as_json(estimate.low),
+        "high": number_as_json(estimate.high),
+        "unit": estimate.unit,
+        "view": estimate.view,
+        "frames": int(estimate.frames),
+        "method": plain(estimate.method),
+        "absent": None if estimate.absent is None else plain(estimate.absent),
+    }
+
+
+def measure_as_json(estimate: Estimate) -> dict[str, Any]:
+    """Return an estimate with all that it carries, so that it can be read back whole."""
+    return estimate_as_json(estimate) | {
+        "raw_value": number_as_json(estimate.raw_value),
+        "floor": number_as_json(estimate.floor),
+        "budget": {cause: number_as_json(share) for cause, share in estimate.budget.items()},
+        "repeats": [number_as_json(each) for each in estimate.repeats],
+    }
+
+
+def number_as_json(value: float | None) -> float | None:
+    """Return a JSON number (numpy scalars become Python's), or None for one that is absent or not finite."""
+    return None if value is None or not math.isfinite(value) else float(value)
+
+
+def plain(text: str) -> str:
+    """Return text that every encoder takes: half characters of undecodable file names become question marks."""
+    return text.encode("utf-8", "replace").decode("utf-8")
+
+
+def document_as_text(document: Any, *, indent: int = 2) -> str:
+    """Return the text of a document: indented, UTF-8 letters as they are, a line feed at the end.
+
+    Raises
+    ------
+    ValueError
+        If a number in it is not finite, which JSON cannot say.
+    """
+    return json.dumps(document, indent=indent, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def read_json(data: str | bytes, *, where: str) -> Any:
+    """Parse a document.
+
+    Parameters
+    ----------
+    data : str or bytes
+        Bytes are UTF-8.
+    where : str
+        What it was read from, for the message.
+
+    Returns
+    -------
+    dict, list, str, float, int, bool or None
+        Every number in it is finite, every text can be written as UTF-8 and holds no null character, and no name
+        stands twice in one object.
+
+    Raises
+    ------
+    UsageError
+        Otherwise.
+    """
+    again = "Measure the clips again."
+    try:
+        text = data.decode("utf-8-sig") if isinstance(data, bytes) else data
+        document = json.loads(text, object_pairs_hook=_object, parse_int=_whole_number)
+    except _Twice as error:
+        raise UsageError(f"{where} is damaged: it holds {_shortened(error.args[0])} twice. {again}") from None
+    except RecursionError:
+        raise UsageError(f"{where} is damaged: lists in it lie in each other too deep. {again}") from None
+    except ValueError:
+        raise UsageError(f"{where} is damaged: it is no JSON. {again}") from None
+    for place, value in _walk(document):
+        if (fault := _fault_of(value)) is not None or (fault := _too_deep(place)) is not None:
+            raise UsageError(f"{where} is damaged: {_say(place)} {fault}. {again}")
+    return document
+
+
+def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found = dict(pairs)
+    if len(found) != len(pairs):
+        seen: set[str] = set()
+        for name, _ in pairs:
+            if name in seen:
+                raise _Twice(name)
+            seen.add(name)
+    return found
+
+
+def _whole_number(digits: str) -> int | float:
+    return int(digits) if len(digits) <= _MOST_DIGITS else float(digits)
+
+
+def _walk(document: Any) -> Iterator[tuple[tuple[str | int, ...], Any]]:
+    """Go through every value and every name with its place; what lies too deep is not gone into."""
+    left: list[tuple[tuple[str | int, ...], Any]] = [((), document)]
+    while left:
+        place, value = left.pop()
+        yield place, value
+        if len(place) > _MOST_DEEP:
+            continue
+        if isinstance(value, dict):
+            for name, each in value.items():
+                yield (*place, _shortened(name)), name
+                left.append(((*place, name), each))
+        elif isinstance(value, list):
+            left += [((*place, number), each) for number, each in enumerate(value)]
+
+
+def _fault_of(value: Any) -> str | None:
+    if isinstance(value, float) and not math.isfinite(value):
+        return "is no finite number"
+    if isinstance(value, str):
+        if "\0" in value:
+            return "holds a null character"
+        try:
+            value.encode("utf-8")
+        except UnicodeEncodeError:
+            return "holds half a character"
+    return None
+
+
+def _too_deep(place: tuple[str | int, ...]) -> str | None:
+    return "lies too deep" if len(place) > _MOST_DEEP else None
+
+
+def _say(place: tuple[str | int, ...]) -> str:
+    said = "/".join(_shortened(str(part)) for part in place[:_MOST_DEEP])
+    return said or "the top"
+
+
+def _shortened(name: str) -> str:
+    """Return the beginning of a name as any terminal can show it."""
+    plain = name.encode("utf-8", "replace").decode("utf-8").replace("\0", "?")
+    return plain if len(plain) <= _SHOWN else f"{plain[:_SHOWN]}…"

@@ -1,0 +1,235 @@
+"""The measures as rows, as CSV, and as tables that a spreadsheet opens without running anything.
+
+A spreadsheet takes a cell that begins with ``=``, ``+``, ``-`` or ``@``, also in their full width and behind blanks,
+tabs, line ends or quotes, for a formula, and a formula can send away what is beside it. Where it parts the cells at
+semicolons, tabs or line ends, a cell may begin within a text (OWASP, "CSV Injection"; from memory). So an apostrophe
+goes before such a sign. Numbers stay numbers.
+"""
+
+import csv
+import io
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any, Final
+
+from attrs import frozen
+
+from putt_posture.documents.lesson_json import lesson_as_json
+from putt_posture.figures import format_imperial, format_interval, format_margin
+from putt_posture.values import MEASURES, NORMAL_95, VIEW_TITLES, Estimate, Lesson, MeasureName, View
+from putt_posture.wording import WORDS, Part
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+__all__ = [
+    "Row",
+    "disarm",
+    "document_as_csv",
+    "frame_as_csv",
+    "lesson_as_csv",
+    "lesson_as_frame",
+    "rows_as_csv",
+    "rows_of",
+]
+
+
+@frozen(kw_only=True)
+class Row:
+    """One measure as people read it.
+
+    Attributes
+    ----------
+    name : MeasureName
+    title, part, what, direction, stroke : str
+        See `Words`.
+    view : View or None
+        Where the number came from; None where both views or none were used.
+    view_title : str
+        The same for people.
+    figure : str
+        Value and 95 % margin with the unit; empty where absent.
+    imperial : str
+        The same in inches; empty for other than lengths.
+    interval : str
+        The 95 % interval with the unit; empty where absent.
+    reading : str
+        A few words: to which side the measure surely is, or that this cannot be told; empty for one-sided measures.
+    method : str
+        How it was got.
+    frames : int
+    provenance : str
+        View, frames and method in one line.
+    budget : str
+        What the 95 % margin is made of, the largest part first; empty where it is not known.
+    absent : str
+        Why there is no number; empty where there is one.
+    """
+
+    name: MeasureName
+    title: str
+    part: Part
+    what: str
+    direction: str
+    stroke: str
+    view: View | None
+    view_title: str
+    figure: str
+    imperial: str
+    interval: str
+    reading: str
+    method: str
+    frames: int
+    provenance: str
+    budget: str
+    absent: str
+
+    def __bool__(self) -> bool:
+        return not self.absent
+
+
+_FORMULA: Final = re.compile(
+    r"(?P<start>(?:\A|[;|\t\r\n])[\s\"'\x00-\x1f\u200b\ufeff‘’“”＂＇]*)(?P<sign>[=+\-@＝＋－＠﹢﹣﹦﹫−])"
+)
+_STARTS: Final = ("\t", "\r", "\n")
+_NUMBERS: Final = ("value", "standard_uncertainty", "low", "high", "raw_value", "floor")
+
+
+def rows_of(lesson: Lesson) -> tuple[Row, ...]:
+    """Return one row for each measure of `MEASURES`, in its order, present or absent.
+
+    A row is falsy where its measure is absent.
+    """
+    return tuple(_row_of(name, lesson.posture[name]) for name in MEASURES)
+
+
+def disarm(cell: Any) -> Any:
+    r"""Return a cell in which no text is a formula; what is no text stays.
+
+    Examples
+    --------
+    >>> disarm('=HYPERLINK("x")'), disarm("a; @b"), disarm(-3.5)
+    ('\'=HYPERLINK("x")', "a; '@b", -3.5)
+    """
+    if not isinstance(cell, str):
+        return cell
+    safe = _FORMULA.sub(r"\g<start>'\g<sign>", cell)
+    return f"'{safe}" if safe.startswith(_STARTS) else safe
+
+
+def rows_as_csv(head: Sequence[str], rows: Iterable[Sequence[Any]], *, raw_text: bool = False) -> str:
+    """Return rows as CSV: a header line, commas, decimal points, empty cells for None.
+
+    Parameters
+    ----------
+    head : sequence of str
+        Names of the columns.
+    rows : iterable of sequences
+        Numbers are finite, or None.
+    raw_text : bool
+        As for `frame_as_csv`.
+    """
+    stream = io.StringIO()
+    writer = csv.writer(stream, lineterminator="\n")
+    writer.writerow(head)
+    writer.writerows(rows if raw_text else ([disarm(cell) for cell in row] for row in rows))
+    return stream.getvalue()
+
+
+def frame_as_csv(frame: "pd.DataFrame", *, raw_text: bool = False) -> str:
+    """Return a table as CSV: a header line, commas, decimal points, empty cells for what is absent.
+
+    Parameters
+    ----------
+    frame : DataFrame
+    raw_text : bool
+        Whether each text stays as it is, for programs; a spreadsheet may take one for a formula then.
+    """
+    safe = frame if raw_text else frame.assign(**{name: _column(frame[name]) for name in frame.columns})
+    stream = io.StringIO()
+    safe.to_csv(stream, index=False, lineterminator="\n")
+    return stream.getvalue()
+
+
+def lesson_as_frame(lesson: Lesson) -> "pd.DataFrame":
+    """Return one row a measure, with the columns measure, title and those of its entry in the JSON document.
+
+    Numbers are in `unit`; NaN where the measure is absent.
+    """
+    import pandas as pd  # here, so that the text does without it
+
+    rows = _rows(lesson_as_json(lesson))
+    return pd.DataFrame(rows).astype({name: float for name in _NUMBERS if name in rows[0]})
+
+
+def lesson_as_csv(lesson: Lesson) -> str:
+    """Return the text of `measures.csv`: a header line, commas, decimal points, empty cells for what is absent.
+
+    No text in it is a formula to a spreadsheet; see `disarm`.
+    """
+    return document_as_csv(lesson_as_json(lesson))
+
+
+def document_as_csv(document: Mapping[str, Any]) -> str:
+    """Return the same text from the document of `measures.json`."""
+    rows = _rows(document)
+    head = list(dict.fromkeys(name for row in rows for name in row))
+    return rows_as_csv(head, ([row.get(name) for name in head] for row in rows))
+
+
+def _row_of(name: MeasureName, estimate: Estimate) -> Row:
+    words = WORDS[name]
+    signed = bool(words.plus)
+    return Row(
+        name=name,
+        title=words.title,
+        part=words.part,
+        what=words.what,
+        direction=words.direction,
+        stroke=words.stroke,
+        view=estimate.view,
+        view_title=VIEW_TITLES[estimate.view] if estimate.view else "Both views",
+        figure=format_margin(estimate, signed=signed) if estimate else "",
+        imperial=format_imperial(estimate, signed=signed) if estimate else "",
+        interval=format_interval(estimate) if estimate else "",
+        reading=_reading(estimate, plus=words.plus, minus=words.minus, nought=words.nought) if estimate else "",
+        method=estimate.method,
+        frames=estimate.frames,
+        provenance=_provenance(estimate),
+        budget=_budget(estimate),
+        absent=estimate.absent or "",
+    )
+
+
+def _provenance(estimate: Estimate) -> str:
+    """Say where a number came from; one that was typed in came from no frame."""
+    seen = f"{estimate.frames} frame{'' if estimate.frames == 1 else 's'}" if estimate.frames else ""
+    view = (VIEW_TITLES[estimate.view] if estimate.view else "Both views").lower() if seen else ""
+    return " · ".join(part for part in (view, seen, estimate.method) if part)
+
+
+def _budget(estimate: Estimate) -> str:
+    """List the parts of the margin that show at the digits of the report, the largest first."""
+    parts = sorted(estimate.budget.items(), key=lambda part: -part[1])
+    unit = "°" if estimate.unit == "deg" else f" {estimate.unit}"
+    return ", ".join(f"{cause} ±{NORMAL_95 * share:.1f}{unit}" for cause, share in parts if NORMAL_95 * share >= 0.05)
+
+
+def _reading(estimate: Estimate, *, plus: str, minus: str, nought: str) -> str:
+    return plus if estimate.low > 0 else minus if estimate.high < 0 else nought
+
+
+def _column(column: "pd.Series[Any]") -> "pd.Series[Any]":
+    import pandas as pd  # here, so that a table of plain rows does without it
+
+    holds_text = pd.api.types.is_object_dtype(column.dtype) or pd.api.types.is_string_dtype(column.dtype)
+    return column.map(disarm, na_action="ignore") if holds_text else column
+
+
+def _rows(document: Mapping[str, Any]) -> list[dict[str, Any]]:
+    measures = document["measures"]
+    rows = [{"measure": name, "title": WORDS[name].title} | measures[name] for name in WORDS]
+    return [
+        {name: float(cell) if name in _NUMBERS and cell is not None else cell for name, cell in row.items()}
+        for row in rows
+    ]

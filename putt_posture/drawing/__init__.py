@@ -1,0 +1,5 @@
+"""Stills, sketches, the ghost, outlines and charts."""
+
+import lazy_loader
+
+__getattr__, __dir__, __all__ = lazy_loader.attach_stub(__name__, __file__)

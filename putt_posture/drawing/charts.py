@@ -1,0 +1,170 @@
+"""How charts look, their axis of time, and their way to SVG: letters big enough for a phone."""
+
+import io
+from collections.abc import Sequence
+from contextlib import AbstractContextManager
+from datetime import date, timedelta
+from typing import Any, Final
+
+import matplotlib
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_svg import FigureCanvasSVG
+from matplotlib.figure import Figure
+from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
+
+__all__ = [
+    "AFTER",
+    "BEFORE",
+    "CHECK",
+    "INK",
+    "LETTERS",
+    "PAPER",
+    "RULE",
+    "SOFT",
+    "WIDTH",
+    "TimeAxis",
+    "as_svg",
+    "new_chart",
+    "styled",
+    "title",
+]
+
+WIDTH: Final = 400
+"""Points; every chart is so wide, and is shown as wide as the page."""
+LETTERS: Final = 11.5
+"""Points: 2.9 % of the width, 10 px on a phone 360 px wide."""
+PAPER: Final = "#fbfaf6"
+INK: Final = "#1c2226"
+SOFT: Final = "#566067"
+RULE: Final = "#d5d2c8"
+BEFORE: Final = "#D55E00"
+AFTER: Final = "#0072B2"
+"""Vermillion and blue of Okabe & Ito, "Color Universal Design" (2002, revised 2008); they name a setup, never a
+verdict, and are told apart by their dashes too."""
+CHECK: Final = "#009E73"
+"""Bluish green of the same set: a later look; it has a mark of its own, too."""
+_STYLE: Final[dict[Any, Any]] = {
+    "font.family": "DejaVu Sans",
+    "font.size": LETTERS,
+    "axes.titlesize": LETTERS,
+    "axes.labelsize": LETTERS,
+    "xtick.labelsize": LETTERS,
+    "ytick.labelsize": LETTERS,
+    "legend.fontsize": LETTERS,
+    "axes.edgecolor": SOFT,
+    "axes.labelcolor": INK,
+    "text.color": INK,
+    "xtick.color": SOFT,
+    "ytick.color": SOFT,
+    "axes.facecolor": PAPER,
+    "figure.facecolor": PAPER,
+    "axes.spines.top": False,
+    "axes.spines.right": False,
+    "axes.unicode_minus": True,
+    "svg.fonttype": "path",
+    "svg.hashsalt": "putt_posture",
+    "legend.frameon": False,
+    "text.parse_math": False,
+}
+_GAP: Final = 0.035
+"""Least distance of two marks, as a share of the axis: about one mark."""
+_MOST_SHIFT: Final = 0.6
+"""Of the axis may be taken up by such distances, however many marks there are."""
+_ROOM: Final = 0.06
+_FEW_DAYS: Final = 10
+_TWO_MONTHS: Final = 62
+_FOUR_YEARS: Final = 1461
+_MONTH_STEPS: Final = (1, 2, 3, 6, 12, 24, 36, 60, 120)
+_MOST_TICKS: Final = 4
+
+
+class TimeAxis:
+    """The axis of time for marks on certain days.
+
+    Parameters
+    ----------
+    days : sequence of date
+        In the order of time, at least one.
+
+    Attributes
+    ----------
+    places : tuple of float
+        Where each mark stands. Marks of one day stand side by side, in their order.
+    gap : float
+        The least distance of two marks.
+    """
+
+    def __init__(self, days: Sequence[date]) -> None:
+        self._days = tuple(days)
+        true = [float(day.toordinal()) for day in days]
+        self._span = true[-1] - true[0]
+        share = min(_GAP, _MOST_SHIFT / len(true))
+        self.gap = (self._span or 1.0) * share if self._span else 1.0
+        places = [true[0]]
+        for each in true[1:]:
+            places.append(max(each, places[-1] + self.gap))
+        self.places = tuple(places)
+
+    def dress(self, panel: Axes) -> None:
+        """Set limits, ticks and their dates."""
+        wide = self.places[-1] - self.places[0]
+        room = _ROOM * wide if self._span else max(_ROOM * wide, 1.5)
+        panel.set_xlim(self.places[0] - room, self.places[-1] + room)
+        panel.xaxis.set_minor_locator(NullLocator())
+        if self._span == 0:
+            middle = (self.places[0] + self.places[-1]) / 2
+            panel.xaxis.set_major_locator(FixedLocator([middle]))
+            day = self._days[0]
+            panel.xaxis.set_major_formatter(FuncFormatter(lambda _value, _place: f"{day.day} {day:%B %Y}"))
+            return
+        panel.xaxis.set_major_locator(FixedLocator([float(day.toordinal()) for day in self._ticks()]))
+        panel.xaxis.set_major_formatter(FuncFormatter(lambda value, _place: self._write(date.fromordinal(int(value)))))
+
+    def _ticks(self) -> list[date]:
+        """Choose round days: the ends of a few days, days of some weeks, or the first of every so many months."""
+        first, last = self._days[0], self._days[-1]
+        if self._span <= _FEW_DAYS:
+            return [first, last]
+        if self._span <= _TWO_MONTHS:
+            step = max(int(self._span) // 3, 1)
+            return [first + timedelta(days=step * number) for number in range(4)]
+        start, months = 12 * first.year + first.month, 12 * (last.year - first.year) + last.month - first.month
+        step = next((each for each in _MONTH_STEPS if months / each <= _MOST_TICKS), _MONTH_STEPS[-1])
+        found = range(-(-start // step) * step, start + months, step)
+        return [date(number // 12, number % 12 + 1, 1) for number in found]
+
+    def _write(self, day: date) -> str:
+        if self._span <= _FEW_DAYS:
+            return f"{day.day} {day:%b %Y}"
+        if self._span <= _TWO_MONTHS:
+            return f"{day.day} {day:%b}"
+        return f"{day:%b %Y}" if self._span <= _FOUR_YEARS else f"{day:%Y}"
+
+
+def styled() -> AbstractContextManager[None]:
+    """Return the context in which a chart is made, drawn and turned into SVG."""
+    return matplotlib.rc_context(_STYLE)
+
+
+def new_chart(*, rows: int, height: float, columns: int = 1, share_x: bool = True) -> tuple[Figure, list[Axes]]:
+    """Return an empty chart of `height` points and its panels, row by row."""
+    figure = Figure(figsize=(WIDTH / 72, height / 72), dpi=72, layout="constrained")
+    panels = figure.subplots(rows, columns, sharex=share_x, squeeze=False)
+    return figure, list(panels.flat)
+
+
+def title(panel: Axes, text: str) -> None:
+    """Write the heading of a panel."""
+    panel.set_title(text, loc="left", fontweight="bold", fontsize=LETTERS, color=INK)
+
+
+def as_svg(figure: Figure) -> str:
+    """Return a chart as the text of an SVG file, the same for the same chart."""
+    stream = io.StringIO()
+    FigureCanvasSVG(figure)
+    layout = figure.get_layout_engine()
+    if layout is not None:  # by hand, since saving would draw everything once more for it
+        layout.execute(figure)
+        figure.set_layout_engine("none")
+    figure.savefig(stream, format="svg", metadata={"Date": None, "Creator": None}, facecolor=PAPER)
+    return stream.getvalue()

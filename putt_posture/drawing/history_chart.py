@@ -1,0 +1,228 @@
+"""Each measure over a student's visits with its 95 % intervals, one panel a measure, one chart a part of the body."""
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, Final
+
+from attrs import field, frozen
+from matplotlib.axes import Axes
+from matplotlib.collections import LineCollection
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.ticker import MaxNLocator
+
+from putt_posture.drawing.charts import (
+    AFTER,
+    BEFORE,
+    CHECK,
+    INK,
+    PAPER,
+    RULE,
+    SOFT,
+    TimeAxis,
+    as_svg,
+    new_chart,
+    styled,
+    title,
+)
+from putt_posture.drawing.colours import PART_TITLES
+from putt_posture.figures import count_of, format_length
+from putt_posture.values import MEASURES, Course, History, MeasureName, Moment, PutterChange
+from putt_posture.wording import WORDS
+
+__all__ = ["MOMENT_WORDS", "HistoryChart", "draw_history_charts", "write_putter_change"]
+
+MOMENT_WORDS: Final[Mapping[Moment, str]] = {"before": "as it was", "after": "rebuilt", "check": "later look"}
+_MARKS: Final[Mapping[Moment, tuple[str, str]]] = {
+    "before": ("s", BEFORE), "after": ("o", AFTER), "check": ("^", CHECK),
+}  # fmt: skip
+"""Shape and colour of each moment."""
+_MOST_PANELS: Final = 4
+_PANEL_HEIGHT: Final = 128
+_HEAD_HEIGHT: Final = 76
+_KEY_LINE_HEIGHT: Final = 17
+_MOST_KEYED: Final = 4
+_REAL: Final[dict[str, Any]] = {"color": INK, "linewidth": 2.2}
+_NOISE: Final[dict[str, Any]] = {"color": SOFT, "linewidth": 1.2, "linestyle": (0, (1, 2))}
+"""How the line between two visits looks."""
+_LEAST_SPAN: Final = {"deg": 8.0, "cm": 6.0, "%": 20.0}
+"""What a panel shows at least, so that a steady measure looks steady."""
+_MANY: Final = 15
+"""Visits from which on the marks are smaller."""
+
+
+@frozen(kw_only=True)
+class HistoryChart:
+    """One picture.
+
+    Attributes
+    ----------
+    file : str
+        Its name without an ending.
+    title : str
+    svg : str
+    names : tuple of MeasureName
+        From top to bottom.
+    says : str
+        The picture in words.
+    """
+
+    file: str
+    title: str
+    svg: str = field(repr=False)
+    names: tuple[MeasureName, ...]
+    says: str
+
+
+def draw_history_charts(
+    history: History, courses: Mapping[MeasureName, Course], *, putters: Sequence[PutterChange] = ()
+) -> tuple[HistoryChart, ...]:
+    """Draw every measure that any visit has.
+
+    Solid lines join two visits between which a measure changed for real, dotted ones those where no change can be told
+    from noise; a cross stands for a visit without a number.
+    """
+    charts = []
+    for file, heading, names in _groups(history):
+        changes = sum(any(step.change.real for step in courses[name].steps) for name in names)
+        charts.append(
+            HistoryChart(
+                file=file,
+                title=heading,
+                svg=_draw(history, courses, names, putters),
+                names=names,
+                says=f"{', '.join(WORDS[name].title for name in names)} over {count_of(len(history.visits), 'visit')}, "
+                f"each with its 95 % intervals; {changes or 'none'} of {len(names)} changed for real from one visit to "
+                "the next at least once.",
+            )
+        )
+    return tuple(charts)
+
+
+def write_putter_change(change: PutterChange) -> str:
+    """Write what changed, in both units."""
+    name = "putter in use" if change.kind == "in_use" else "suggested length"
+    return f"{name} {format_length(change.before_cm)} → {format_length(change.after_cm)}"
+
+
+def _groups(history: History) -> Iterator[tuple[str, str, tuple[MeasureName, ...]]]:
+    """Yield the measures of each part in charts of at most four panels, as even as can be."""
+    for part, part_title in PART_TITLES.items():
+        names = [
+            name
+            for name in MEASURES
+            if WORDS[name].part == part and any(visit.measured.measures.get(name) for visit in history.visits)
+        ]
+        charts = math.ceil(len(names) / _MOST_PANELS)
+        for number in range(charts):
+            some = tuple(names[len(names) * number // charts : len(names) * (number + 1) // charts])
+            heading = part_title[:1].upper() + part_title[1:]
+            yield (part, heading, some) if charts == 1 else (f"{part}_{number + 1}", f"{heading}, {number + 1}", some)
+
+
+def _draw(
+    history: History,
+    courses: Mapping[MeasureName, Course],
+    names: Sequence[MeasureName],
+    putters: Sequence[PutterChange],
+) -> str:
+    axis = TimeAxis([visit.day for visit in history.visits])
+    by_visit: dict[int, list[PutterChange]] = {}
+    for change in putters:
+        by_visit.setdefault(change.visit, []).append(change)
+    key = _key_of(by_visit)
+    with styled():
+        height = _HEAD_HEIGHT + _PANEL_HEIGHT * len(names) + _KEY_LINE_HEIGHT * len(key)
+        figure, panels = new_chart(rows=len(names), height=height)
+        for panel, name in zip(panels, names, strict=True):
+            _fill(panel, history, courses[name], axis)
+            _mark_putters(panel, by_visit, axis)
+        axis.dress(panels[-1])
+        _dress_figure(figure, history, names, key)
+        return as_svg(figure)
+
+
+def _fill(panel: Axes, history: History, course: Course, axis: TimeAxis) -> None:
+    size = 8.0 if len(history.visits) < _MANY else 5.5
+    looks = [
+        (at, visit.moment, visit.measured.measures.get(course.name))
+        for at, visit in zip(axis.places, history.visits, strict=True)
+    ]
+    missing = [at for at, _moment, estimate in looks if not estimate]
+    if missing:
+        panel.plot(
+            missing, [0.03] * len(missing), marker="x", markersize=size - 1, markeredgewidth=1.6, color=SOFT,
+            linestyle="none", transform=panel.get_xaxis_transform(), zorder=3, clip_on=False,
+        )  # fmt: skip
+    low, high = math.inf, -math.inf
+    for moment, (shape, colour) in _MARKS.items():
+        found = [(at, estimate) for at, each, estimate in looks if each == moment and estimate]
+        if not found:
+            continue
+        ats, values = [at for at, _ in found], [estimate.value for _, estimate in found]
+        lows, highs = [min(each.low, each.value) for _, each in found], [each.high for _, each in found]
+        panel.vlines(ats, lows, highs, color=colour, linewidth=1.6, zorder=3)
+        panel.plot(
+            ats, values, marker=shape, markersize=size, color=colour, markeredgecolor=PAPER, linestyle="none", zorder=4
+        )
+        low, high = min([low, *lows]), max([high, *highs])
+    for real, look in ((True, _REAL), (False, _NOISE)):
+        lines = [
+            [(axis.places[step.start], step.change.before.value), (axis.places[step.end], step.change.after.value)]
+            for step in course.steps
+            if step.change.real == real
+        ]
+        panel.add_collection(LineCollection(lines, zorder=2, **look), autolim=False)
+    unit = MEASURES[course.name][0]
+    room = max(_LEAST_SPAN[unit] - (high - low), 0.0) / 2 + 0.1 * max(high - low, _LEAST_SPAN[unit])
+    panel.set_ylim(low - 1.3 * room, high + 2.0 * room)
+    panel.yaxis.set_major_locator(MaxNLocator(4, integer=True))
+    panel.grid(axis="y", color=RULE, linewidth=0.6)
+    title(panel, f"{WORDS[course.name].title}, {unit}")
+
+
+def _mark_putters(panel: Axes, by_visit: Mapping[int, list[PutterChange]], axis: TimeAxis) -> None:
+    for number, visit in enumerate(by_visit, 1):
+        at = axis.places[visit] - axis.gap / 2
+        panel.axvline(at, color=INK, linewidth=1.1, linestyle=(0, (5, 2, 1, 2)), zorder=1)
+        panel.text(
+            at, 0.99, str(number), transform=panel.get_xaxis_transform(), ha="center", va="top", fontsize=10,
+            color=INK, bbox={"boxstyle": "circle,pad=0.15", "facecolor": PAPER, "edgecolor": INK, "linewidth": 0.9},
+            zorder=5,
+        )  # fmt: skip
+
+
+def _key_of(by_visit: Mapping[int, list[PutterChange]]) -> list[str]:
+    """Return one line of text for each line on the axis, or one for all where they are many."""
+    if len(by_visit) > _MOST_KEYED:
+        return [f"1 to {len(by_visit)}: the putter changed, see the list on the page"]
+    return [
+        f"{number}: {write_putter_change(change)}"
+        for number, changes in enumerate(by_visit.values(), 1)
+        for change in changes
+    ]
+
+
+def _dress_figure(figure: Figure, history: History, names: Sequence[MeasureName], key: list[str]) -> None:
+    seen = {visit.moment for visit in history.visits}
+    handles = [
+        Line2D([], [], marker=shape, markersize=8, color=colour, markeredgecolor=PAPER, label=MOMENT_WORDS[moment])
+        for moment, (shape, colour) in _MARKS.items()
+        if moment in seen
+    ]
+    if len(history.visits) > 1:
+        handles += [
+            Line2D([], [], **_REAL, label="real change"),
+            Line2D([], [], **_NOISE, label="within the noise"),
+        ]
+    if not all(visit.measured.measures.get(name) for visit in history.visits for name in names):
+        handles.append(
+        Line2D([], [], marker="x", markersize=7, markeredgewidth=1.6, color=SOFT, linestyle="none",
+               label="not measured")
+    )  # fmt: skip
+    figure.legend(handles=handles, loc="outside upper left", ncols=3, columnspacing=1.2, handletextpad=0.5)
+    if key:
+        figure.legend(
+            handles=[Line2D([], [], linestyle="none", label=line) for line in key], loc="outside lower left",
+            handlelength=0, handletextpad=0,
+        )  # fmt: skip

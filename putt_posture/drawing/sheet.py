@@ -1,0 +1,296 @@
+"""A still being drawn: lines with a halo over the student, and tags that become labels.
+
+All points handed in are pixels of the full-size upright picture; lengths are in units of `Sheet.unit`, the height of
+a label's letters, so that a still looks the same at every size. Nothing is drawn on screen: matplotlib's Agg renders
+to memory.
+"""
+
+import math
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import Final
+
+import numpy as np
+from attrs import frozen
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.colors import to_rgb
+from matplotlib.figure import Figure
+from matplotlib.font_manager import FontProperties
+from matplotlib.lines import Line2D
+from matplotlib.patches import Circle, FancyBboxPatch, Polygon, Rectangle
+from matplotlib.patheffects import Stroke, withStroke
+from numpy.typing import NDArray
+from PIL import Image
+
+from putt_posture.drawing.labels import Label, PlacedLabel, place_labels
+from putt_posture.drawing.placing import Crop
+from putt_posture.values import MeasureName, Picture, Point
+
+__all__ = ["REFERENCE", "Sheet", "Tag"]
+
+REFERENCE: Final = "#FFFFFF"
+"""Colour of verticals, levels and other lines that belong to no part of the body."""
+_HALO: Final = "#101418"
+_BOX: Final = "#14191E"
+_LETTERS_PER_WIDTH: Final = 27
+"""A label's letters are a 27th of the still's width: 13 px where it is shown 360 px wide."""
+_NAME_SIZE: Final = 0.82
+_CELL: Final = 16
+"""Pixels of one cell of the map of what should not be covered."""
+_BODY_COST: Final = 0.8
+_LINE_COST: Final = 20.0
+_DPI: Final = 72
+"""So that one point of a line or letter is one pixel."""
+
+
+@frozen(kw_only=True)
+class Tag:
+    """A wish for a label.
+
+    Attributes
+    ----------
+    name : MeasureName
+    title, figure : str
+        The two lines of the label.
+    more : str
+        The same figure in another unit, beside the title; empty for none.
+    anchor : Point
+        Full-size pixels.
+    wanted : (float, float)
+        Direction in which the label would best stand; see `Label`.
+    colour : str
+    """
+
+    name: MeasureName
+    title: str
+    figure: str
+    anchor: Point
+    wanted: tuple[float, float]
+    colour: str
+    more: str = ""
+
+    @property
+    def heading(self) -> str:
+        """The first line."""
+        return f"{self.title} {self.more}".rstrip()
+
+    @property
+    def says(self) -> str:
+        """The label as a part of a sentence."""
+        return f"{self.title.lower()} {self.figure}" + (f" ({self.more})" if self.more else "")
+
+
+class Sheet:
+    """One still under the pen.
+
+    Parameters
+    ----------
+    picture : (H, W, 3) uint8
+        What `crop` cut out.
+    crop : Crop
+    roll_deg : float
+        Camera roll; + = a true vertical leans to the right at its top.
+    body : (rows, columns), optional
+        Where the student is, 0 to 1, spread over the still.
+    """
+
+    def __init__(
+        self, picture: Picture, *, crop: Crop, roll_deg: float = 0.0, body: NDArray[np.float64] | None = None
+    ) -> None:
+        self._picture = picture
+        self._crop = crop
+        self.width, self.height = crop.size
+        self.unit = self.width / _LETTERS_PER_WIDTH
+        roll = math.radians(roll_deg)
+        self.up: Point = (math.sin(roll), -math.cos(roll))
+        self.right: Point = (math.cos(roll), math.sin(roll))
+        self._figure = Figure(figsize=(self.width / _DPI, self.height / _DPI), dpi=_DPI)
+        self._canvas = FigureCanvasAgg(self._figure)
+        self._figure.patch.set_alpha(0.0)
+        self._axes = self._figure.add_axes((0.0, 0.0, 1.0, 1.0))
+        self._axes.set_axis_off()
+        self._axes.set_xlim(0, self.width)
+        self._axes.set_ylim(self.height, 0)
+        self._busy = np.zeros((-(-self.height // _CELL), -(-self.width // _CELL)))
+        if body is not None:
+            self._busy += _BODY_COST * body
+        self._clear: list[tuple[float, float, float]] = []
+        self.tags: list[Tag] = []
+
+    @staticmethod
+    def grid_size(size: tuple[int, int]) -> tuple[int, int]:
+        """Return (columns, rows) of the map `body` for a still of that size."""
+        return -(-size[0] // _CELL), -(-size[1] // _CELL)
+
+    def letters(self, count: float) -> float:
+        """Return a length of `count` letter heights in full-size pixels."""
+        return count * self.unit / self._crop.scale
+
+    def line(self, *points: Point, colour: str = REFERENCE, width: float = 0.16, dashed: bool = False) -> None:
+        """Draw a line through points; `width` in letter heights."""
+        placed = [self._crop.place(point) for point in points]
+        self._add_line(placed, colour=colour, width=width * self.unit, dashed=dashed)
+
+    def wash(self, mask: NDArray[np.bool_], *, colour: str, alpha: float) -> None:
+        """Lay a thin colour over a part of the still, under all lines; `mask` is (height, width) of the still."""
+        washed = self._picture.copy()
+        washed[mask] = np.rint((1 - alpha) * washed[mask] + 255 * alpha * np.array(to_rgb(colour)))
+        self._picture = washed
+
+    def bracket(self, one: Point, two: Point, *, colour: str, width: float = 0.15, tick: float = 0.45) -> None:
+        """Draw a measuring bracket: a line with a cross-tick at each end."""
+        du, dv = two[0] - one[0], two[1] - one[1]
+        length = math.hypot(du, dv)
+        across = (-dv / length, du / length) if length > 1e-9 else self.up
+        reach = self.letters(tick)
+        self.line(one, two, colour=colour, width=width)
+        for u, v in (one, two):
+            ends = ((u + side * reach * across[0], v + side * reach * across[1]) for side in (-1, 1))
+            self.line(*ends, colour=colour, width=width)
+            self.keep_clear((u, v), radius=tick)
+
+    def arc(self, centre: Point, start: Point, end: Point, *, radius: float, colour: str) -> Point:
+        """Draw the smaller arc from direction `start` to direction `end`; return its middle, full-size pixels.
+
+        `radius` is in full-size pixels.
+        """
+        first = math.atan2(start[1], start[0])
+        turn = (math.atan2(end[1], end[0]) - first + math.pi) % (2 * math.pi) - math.pi
+        angles = first + turn * np.linspace(0.0, 1.0, 33)
+        points = [(centre[0] + radius * math.cos(a), centre[1] + radius * math.sin(a)) for a in angles]
+        self.line(*points, colour=colour, width=0.12)
+        return points[16]
+
+    def dot(self, point: Point, *, colour: str, radius: float = 0.2) -> None:
+        """Draw a key point and keep labels off it; `radius` in letter heights."""
+        middle = self._crop.place(point)
+        size = radius * self.unit
+        self._axes.add_patch(
+            Circle(middle, size, facecolor=colour, edgecolor=_HALO, linewidth=0.07 * self.unit, zorder=4)
+        )
+        self._clear.append((*middle, size + 0.3 * self.unit))
+
+    def ring(self, point: Point, *, colour: str, radius: float = 0.5) -> None:
+        """Draw a ring around something small and keep labels off it."""
+        middle = self._crop.place(point)
+        size = radius * self.unit
+        for edge, width in ((_HALO, 0.26), (colour, 0.13)):
+            self._axes.add_patch(
+                Circle(middle, size, fill=False, edgecolor=edge, linewidth=width * self.unit, zorder=4)
+            )
+        self._clear.append((*middle, size + 0.3 * self.unit))
+
+    def pointer(self, tip: Point, *, colour: str, size: float = 0.75) -> None:
+        """Draw a triangle that stands below its tip and points up at it."""
+        u, v = self._crop.place(tip)
+        (up_u, up_v), (right_u, right_v) = self.up, self.right
+        reach = size * self.unit
+        corners = [(u, v)] + [
+            (u - reach * up_u + side * 0.6 * reach * right_u, v - reach * up_v + side * 0.6 * reach * right_v)
+            for side in (-1, 1)
+        ]
+        self._axes.add_patch(
+            Polygon(corners, closed=True, facecolor=colour, edgecolor=_HALO, linewidth=0.07 * self.unit, zorder=4)
+        )
+        self._clear.append((u - 0.6 * reach * up_u, v - 0.6 * reach * up_v, 0.8 * reach))
+
+    def keep_clear(self, point: Point, *, radius: float = 0.4) -> None:
+        """Keep labels off a point that is not drawn."""
+        self._clear.append((*self._crop.place(point), radius * self.unit))
+
+    def tag(self, tag: Tag) -> None:
+        """Ask for a label; the tags asked for first are the most important."""
+        self.tags.append(tag)
+
+    def banner(self, title: str, figure: str, *, corner: Point, width: float, height: float, colour: str) -> None:
+        """Write a heading and something beside it into a bar; all lengths in full-size pixels."""
+        (u0, v0), scale = self._crop.place(corner), self._crop.scale
+        wide, high = width * scale, height * scale
+        self._axes.add_patch(Rectangle((u0, v0), wide, high, facecolor=_BOX, zorder=7))
+        self._axes.add_patch(Rectangle((u0, v0), 0.3 * self.unit, high, facecolor=colour, zorder=8))
+        left, base = u0 + 0.8 * self.unit, v0 + high / 2 + 0.36 * self.unit
+        self._text(left, base, title, bold=True)
+        self._text(left + self._text_width(title, bold=True) + 0.5 * self.unit, base, figure, bold=False)
+
+    def place(self) -> tuple[PlacedLabel, ...]:
+        """Return where the labels of all tags go, still's pixels; a tag without room is left out."""
+        anchors = [(*self._crop.place(tag.anchor), 0.25 * self.unit) for tag in self.tags]
+        labels = [
+            Label(key=tag.name, anchor=anchor[:2], size=self._size_of(tag), wanted=tag.wanted)
+            for tag, anchor in zip(self.tags, anchors, strict=True)
+        ]
+        return place_labels(
+            labels, frame=(self.width, self.height), keep_clear=[*self._clear, *anchors], busy=self._busy
+        )
+
+    def finish(self) -> tuple[Picture, tuple[Tag, ...]]:
+        """Write the labels; return the still, (H, W, 3) RGB, and the tags that found room."""
+        tags = {tag.name: tag for tag in self.tags}
+        placed = self.place()
+        for each in placed:
+            self._write(tags[each.label.key], each)  # type: ignore[index]
+        self._canvas.draw()  # type: ignore[no-untyped-call]
+        ink = np.asarray(self._canvas.buffer_rgba())  # type: ignore[no-untyped-call]
+        drawn = Image.fromarray(ink)
+        still = Image.alpha_composite(Image.fromarray(self._picture).convert("RGBA"), drawn).convert("RGB")
+        return np.asarray(still), tuple(tags[each.label.key] for each in placed)  # type: ignore[index]
+
+    def _add_line(self, points: Sequence[Point], *, colour: str, width: float, dashed: bool = False) -> None:
+        halo = width + 0.13 * self.unit
+        us, vs = zip(*points, strict=True)
+        drawn = Line2D(us, vs, color=colour, linewidth=width, zorder=3)
+        if dashed:
+            drawn.set_dashes((2.4, 1.6))
+        drawn.set_solid_capstyle("round")
+        drawn.set_path_effects([withStroke(linewidth=halo, foreground=_HALO, alpha=0.75 if not dashed else 0.55)])
+        self._axes.add_line(drawn)
+        for (u0, v0), (u1, v1) in pairwise(points):
+            steps = max(2, int(math.hypot(u1 - u0, v1 - v0) / _CELL) * 2)
+            columns = (np.linspace(u0, u1, steps) / _CELL).astype(int)
+            rows = (np.linspace(v0, v1, steps) / _CELL).astype(int)
+            inside = (columns >= 0) & (rows >= 0) & (columns < self._busy.shape[1]) & (rows < self._busy.shape[0])
+            self._busy[rows[inside], columns[inside]] = _LINE_COST
+
+    def _size_of(self, tag: Tag) -> tuple[float, float]:
+        wide = max(self._text_width(tag.heading, bold=False), self._text_width(tag.figure, bold=True))
+        return wide + 1.05 * self.unit, 2.75 * self.unit
+
+    def _text_width(self, text: str, *, bold: bool) -> float:
+        font = self._font(bold=bold)
+        renderer = self._canvas.get_renderer()  # type: ignore[no-untyped-call]
+        width, _, _ = renderer.get_text_width_height_descent(text, font, False)
+        return float(width)
+
+    def _font(self, *, bold: bool) -> FontProperties:
+        size = self.unit * (1.0 if bold else _NAME_SIZE)
+        return FontProperties(family="DejaVu Sans", weight="bold" if bold else "normal", size=size)
+
+    def _write(self, tag: Tag, placed: PlacedLabel) -> None:
+        (from_u, from_v), (to_u, to_v) = placed.leader
+        leader = Line2D([from_u, to_u], [from_v, to_v], color=tag.colour, linewidth=0.07 * self.unit, zorder=5)
+        leader.set_path_effects([Stroke(linewidth=0.16 * self.unit, foreground=_HALO, alpha=0.8), Stroke()])
+        self._axes.add_line(leader)
+        self._axes.add_patch(
+            Circle((from_u, from_v), 0.13 * self.unit, facecolor=tag.colour, edgecolor=_HALO, zorder=6)
+        )
+        u0, v0, u1, v1 = placed.box
+        round_by = 0.2 * self.unit
+        self._axes.add_patch(
+            FancyBboxPatch(
+                (u0 + round_by, v0 + round_by), u1 - u0 - 2 * round_by, v1 - v0 - 2 * round_by,
+                boxstyle=f"round,pad={round_by}", facecolor=_BOX, edgecolor="none", alpha=0.88, zorder=7,
+            )
+        )  # fmt: skip
+        bar = 0.2 * self.unit
+        self._axes.add_patch(
+            Rectangle((u0 + bar, v0 + 0.4 * self.unit), bar, v1 - v0 - 0.8 * self.unit, facecolor=tag.colour, zorder=8)
+        )
+        left = u0 + 0.68 * self.unit
+        self._text(left, v0 + 1.12 * self.unit, tag.heading, bold=False)
+        self._text(left, v0 + 2.28 * self.unit, tag.figure, bold=True)
+
+    def _text(self, u: float, v: float, text: str, *, bold: bool) -> None:
+        self._axes.text(
+            u, v, text, fontproperties=self._font(bold=bold), color="#FFFFFF" if bold else "#DCE3E8",
+            ha="left", va="baseline", zorder=9, parse_math=False,
+        )  # fmt: skip

@@ -1,0 +1,5 @@
+"""Pages for people, HTML and PDF, and the folders that hold them."""
+
+import lazy_loader
+
+__getattr__, __dir__, __all__ = lazy_loader.attach_stub(__name__, __file__)

@@ -1,0 +1,328 @@
+"""The page of a comparison: its pictures view by view, what it says in order, set as HTML and as A4."""
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Final
+
+import attrs
+from attrs import field, frozen
+
+from putt_posture.changes import JUDGED_SCATTER
+from putt_posture.documents.comparison_json import ChangeRow, change_rows
+from putt_posture.documents.json_values import plain
+from putt_posture.drawing.colours import PART_COLOURS
+from putt_posture.drawing.outlines import draw_outlines
+from putt_posture.drawing.setup_charts import ArcNames, draw_arc_chart
+from putt_posture.drawing.side_by_side import draw_side_by_side
+from putt_posture.figures import format_day, format_stature
+from putt_posture.pages.setting import NAMELESS, Fact, Plate, as_uri, ending_of, render_page, typeset
+from putt_posture.pages.wanted_setup import StrokeSection, write_stroke_section
+from putt_posture.values import LEVEL, VIEW_TITLES, VIEWS, ComparedLesson, Comparison, Picture, View
+from putt_posture.wording import CAUTIONS, FACES, FACES_HIDDEN, SCALE_SOURCES, SHOWN_ON
+
+__all__ = [
+    "NAMES",
+    "ComparedSource",
+    "ComparedView",
+    "ComparisonReport",
+    "Pictures",
+    "comparison_as_html",
+    "comparison_as_pdf",
+    "draw_pictures",
+    "say_counts",
+    "write_comparison",
+]
+
+NAMES: Final = ArcNames(before="before", after="after")
+
+
+@frozen(kw_only=True)
+class ComparedView:
+    """The two plates of one view."""
+
+    title: str
+    stills: Plate
+    outlines: Plate
+
+
+@frozen(kw_only=True, eq=False)
+class Pictures:
+    """What is drawn.
+
+    Attributes
+    ----------
+    stills : mapping of file name without ending to (H, W, 3) uint8
+        RGB.
+    charts : mapping of file name without ending to str
+        SVG.
+    views : tuple of ComparedView
+    missing : tuple of str
+        Sentences on what could not be drawn.
+    """
+
+    stills: dict[str, Picture] = field(repr=False)
+    charts: dict[str, str] = field(repr=False)
+    views: tuple[ComparedView, ...]
+    missing: tuple[str, ...]
+
+
+_NO_BREAK: Final = "\N{NO-BREAK SPACE}"
+NEITHER_GOOD_NOR_BAD: Final = (
+    "A change is neither good nor bad by itself; what it tends to do to the stroke is common practice among coaches. "
+    "No norm for posture at a putting address was published."
+)
+HOW: Final[tuple[str, ...]] = (
+    "A change is after minus before; the number behind ± is its 95 % margin, looked at alone: k·√(u₁² + u₂²), with u₁ "
+    "and u₂ the standard uncertainties before and after, what the landmarks miss alike on everybody left out, and k "
+    "from Student's t, 1.96 or a little more where few setups tell the scatter. It is the minimal difference of "
+    "reliability studies (Weir 2005).",
+    "Of many measures that did not change, some pass their own margin by chance. So all are looked at together (Holm "
+    "1979), and what is called a change stands out among them: where nothing changed, any is called one in at most 1 "
+    "of 20 comparisons. A measure that passes its own margin and no more may be a change; of those that did not change "
+    "about 1 in 20 does.",
+    "Where the lessons have several setups, how much they differ from each other is in the margins, joined with a "
+    "scatter from one setup to the next that is judged and not measured: each point of the body comes back to within "
+    f"about 1{_NO_BREAK}cm, which is {JUDGED_SCATTER['spine_tilt']:g}° of spine tilt and "
+    f"{JUDGED_SCATTER['shaft_lie']:g}° of the shaft's lie, one sigma. With one setup in each lesson the judged scatter "
+    "is all there is; a student who scatters more seems to change more often than said here.",
+    f"The number behind ± of one measure in one lesson is its 95 % margin. {SHOWN_ON} How often a sentence about a "
+    "change is wrong was tried on simulated students.",
+)
+
+
+@frozen(kw_only=True)
+class ComparedSource:
+    """Where the numbers of one lesson come from."""
+
+    title: str
+    facts: tuple[Fact, ...]
+
+
+@frozen(kw_only=True)
+class ComparisonReport:
+    """The text of a comparison, from top to bottom.
+
+    Attributes
+    ----------
+    student : str
+    facts : tuple of Fact
+    summary : str
+        How many changes there are, and how many chance alone would make.
+    changed, maybe, unchanged, absent_rows : tuple of ChangeRow
+        Each measure is in one of them.
+    before, after : str
+        The days as column headings; empty where they are not known.
+    views : tuple of ComparedView
+    missing : tuple of str
+        Why there are no pictures.
+    stroke : StrokeSection or None
+    neither : str
+    how, warnings, cautions : tuple of str
+    sources : tuple of ComparedSource
+    """
+
+    student: str
+    facts: tuple[Fact, ...]
+    summary: str
+    changed: tuple[ChangeRow, ...]
+    maybe: tuple[ChangeRow, ...]
+    unchanged: tuple[ChangeRow, ...]
+    absent_rows: tuple[ChangeRow, ...]
+    before: str
+    after: str
+    views: tuple[ComparedView, ...]
+    missing: tuple[str, ...]
+    stroke: StrokeSection | None
+    neither: str
+    how: tuple[str, ...]
+    warnings: tuple[str, ...]
+    cautions: tuple[str, ...]
+    sources: tuple[ComparedSource, ...]
+
+
+def draw_pictures(comparison: Comparison) -> Pictures:
+    """Draw the stills side by side, the outlines over each other, and the arcs, as far as both lessons allow."""
+    stills, charts, views, missing = {}, {}, [], [plain(each) for each in comparison.says]
+    for view in VIEWS:
+        before, after = (each.views.get(view) for each in (comparison.before, comparison.after))
+        if before is None or after is None:
+            missing += _say_missing(comparison, view)
+            continue
+        days = comparison.before.record.made_on, comparison.after.record.made_on
+        both = draw_side_by_side(before, after, days=days)
+        over = draw_outlines(before, after)
+        if both is None or over is None:
+            missing.append(f"{VIEW_TITLES[view]} scale, ground or feet are not known, so nothing is laid together.")
+            continue
+        stills[f"side_by_side_{view}"], charts[f"outlines_{view}"] = both, over.svg
+        views.append(_describe(view, both, over.aspect, mirrored=before.record.forward != after.record.forward))
+    if comparison.stroke is not None and (chart := draw_arc_chart(comparison.stroke, names=NAMES)):
+        charts["arc"] = chart
+    return Pictures(stills=stills, charts=charts, views=tuple(views), missing=tuple(dict.fromkeys(missing)))
+
+
+def write_comparison(comparison: Comparison, *, pictures: Pictures, made_on: date | None = None) -> ComparisonReport:
+    """Return the text of a comparison.
+
+    Parameters
+    ----------
+    comparison : Comparison
+    pictures : Pictures
+        For the captions.
+    made_on : date, optional
+        The day to print; none is printed where it is not given.
+    """
+    rows = change_rows(comparison.changes)
+    changed = tuple(row for row in rows if row.real)
+    maybe = tuple(row for row in rows if row.maybe)
+    unchanged = tuple(row for row in rows if row and not row.real and not row.maybe)
+    student = comparison.after.record.student
+    return ComparisonReport(
+        student=plain(student.name or comparison.before.record.student.name or NAMELESS),
+        facts=_facts(comparison, made_on),
+        summary=say_counts(rows),
+        changed=changed,
+        maybe=maybe,
+        unchanged=unchanged,
+        absent_rows=tuple(row for row in rows if not row),
+        before=_day(comparison.before),
+        after=_day(comparison.after),
+        views=pictures.views,
+        missing=pictures.missing,
+        stroke=write_stroke_section(comparison.stroke, names=NAMES) if comparison.stroke is not None else None,
+        neither=NEITHER_GOOD_NOR_BAD,
+        how=HOW,
+        warnings=tuple(map(plain, comparison.changes.warnings)),
+        cautions=CAUTIONS,
+        sources=tuple(
+            _source(when, each) for when, each in (("Before", comparison.before), ("After", comparison.after))
+        ),
+    )
+
+
+def say_counts(rows: Sequence[ChangeRow]) -> str:
+    """Return one or two sentences: how many changes there are, and how many chance alone would make."""
+    told, changed, maybe = (sum(map(what, rows)) for what in (bool, _is_real, _is_maybe))
+    if told == 0:
+        return "No measure was taken in both lessons, so no change can be told."
+    count = {0: "None", 1: "One"}.get(changed, str(changed))
+    says = f"{count} of the {told} measures taken in both lessons changed by more than the noise."
+    if changed:
+        says += " If nothing had changed, any would be named in at most 1 of 20 comparisons."
+    if maybe:
+        left = told - changed
+        says += (
+            f" {'One' if maybe == 1 else maybe}{' more' if changed else ''} may have changed; of {left} that did not "
+            f"change, {_say_expected(LEVEL * left)} would look so by chance."
+        )
+    return says
+
+
+def comparison_as_html(report: ComparisonReport, *, pictures: Mapping[str, bytes]) -> str:
+    """Return the text of `comparison.html`.
+
+    Parameters
+    ----------
+    report : ComparisonReport
+    pictures : mapping of plate name to the bytes of a JPEG or SVG
+        Embedded as data URIs.
+    """
+    uris = {name: as_uri(picture) for name, picture in pictures.items()}
+    return render_page("comparison.html.jinja", report=report, pictures=uris)
+
+
+def comparison_as_pdf(report: ComparisonReport, *, pictures: Mapping[str, bytes], made_on: date | None = None) -> bytes:
+    """Return the bytes of `comparison.pdf`, stamped with the day of creation where it is given."""
+    data = {"report": attrs.asdict(report), "colours": dict(PART_COLOURS)}
+    files = {f"{name}.{ending_of(picture)}": picture for name, picture in pictures.items()}
+    return typeset("comparison.typ", data, pictures=files, made_on=made_on)
+
+
+def _describe(view: View, both: Picture, aspect: float, *, mirrored: bool) -> ComparedView:
+    high, wide = both.shape[:2]
+    title = VIEW_TITLES[view]
+    stills = (
+        f"{title}: both at the same scale, upright, the middle of the feet at the same place. The dashed line is the "
+        "ground under it."
+    )
+    turned = " The camera stood on the other side before, so that outline is mirrored." if mirrored else ""
+    outlines = (
+        f"{title}: both outlines in the same footprints at the same scale, before dashed, after solid, with lines "
+        f"through the joints. The bar is 20\N{NO-BREAK SPACE}cm long.{turned}"
+    )
+    return ComparedView(
+        title=title,
+        stills=Plate(file=f"side_by_side_{view}", aspect=wide / high, title=title, caption=stills, says=stills),
+        outlines=Plate(file=f"outlines_{view}", aspect=aspect, title=title, caption=outlines, says=outlines),
+    )
+
+
+def _say_missing(comparison: Comparison, view: View) -> list[str]:
+    """Say of a view that both lessons have why there is no picture; one that a lesson lacks is warned of elsewhere."""
+    sides = (comparison.before, comparison.after)
+    if not all(view in each.record.views for each in sides):
+        return []
+    bare = [
+        when for when, each in zip(("before", "after"), sides, strict=True) if view not in each.views and not each.says
+    ]
+    if not bare:
+        return []
+    lessons = "Both lessons were" if len(bare) == 2 else f"The lesson {bare[0]} was"
+    return [f"{lessons} kept without pictures, so nothing can be laid together."]
+
+
+def _is_real(row: ChangeRow) -> bool:
+    return row.real
+
+
+def _is_maybe(row: ChangeRow) -> bool:
+    return row.maybe
+
+
+def _say_expected(count: float) -> str:
+    """Return how many are to be expected on average."""
+    return f"about {round(count)}" if count >= 0.75 else "hardly one"
+
+
+def _facts(comparison: Comparison, made_on: date | None) -> tuple[Fact, ...]:
+    student = comparison.after.record.student
+    facts = [
+        Fact(name=name, says=_lesson(each))
+        for name, each in (("Before", comparison.before), ("After", comparison.after))
+    ]
+    facts.append(Fact(name="Putts", says=f"{student.handed}-handed"))
+    statures = dict.fromkeys(each.record.student.stature_cm for each in (comparison.before, comparison.after))
+    told = [format_stature(each) for each in statures]
+    facts.append(Fact(name="Stature", says=", then ".join(told)))
+    if any(each.record.faces_hidden for each in (comparison.before, comparison.after)):
+        facts.append(Fact(name=FACES, says=_say_faces(comparison)))
+    if made_on is not None:
+        facts.append(Fact(name="Compared", says=format_day(made_on)))
+    return tuple(facts)
+
+
+def _say_faces(comparison: Comparison) -> str:
+    hidden = [comparison.before.record.faces_hidden, comparison.after.record.faces_hidden]
+    return FACES_HIDDEN if all(hidden) else f"hidden in the pictures {'before' if hidden[0] else 'after'} only"
+
+
+def _lesson(lesson: ComparedLesson) -> str:
+    setups = max((view.setups for view in lesson.record.views.values()), default=0)
+    parts = [_day(lesson) or "day not known", f"{setups} setup{'' if setups == 1 else 's'} measured"]
+    return ", ".join(parts)
+
+
+def _day(lesson: ComparedLesson) -> str:
+    return format_day(lesson.record.made_on) if lesson.record.made_on else ""
+
+
+def _source(when: str, lesson: ComparedLesson) -> ComparedSource:
+    facts = [Fact(name="Lesson", says=plain(lesson.title))]
+    for view, each in lesson.record.views.items():
+        facts.append(Fact(name=VIEW_TITLES[view], says=plain(each.file)))
+        facts.append(Fact(name="SHA-256", says=each.sha256))
+        facts.append(Fact(name="Scale", says=f"from {SCALE_SOURCES[each.scale_source]}"))
+        facts.append(Fact(name="Landmarks", says=plain(each.landmark_model)))
+    if program := lesson.record.versions.get("putt_posture"):
+        facts.append(Fact(name="Program", says=plain(program)))
+    return ComparedSource(title=when, facts=tuple(facts))

@@ -1,0 +1,82 @@
+"""A comparison put into a folder: pages, pictures and numbers, whole or not at all."""
+
+from datetime import date
+from pathlib import Path
+from typing import Final
+
+from putt_posture.disk.folders import fresh_folder, write_new
+from putt_posture.documents.comparison_json import comparison_as_csv, comparison_as_json
+from putt_posture.documents.json_values import document_as_text
+from putt_posture.documents.schemas import check_document
+from putt_posture.drawing.stills import as_jpeg, as_png
+from putt_posture.pages.comparison import comparison_as_html, comparison_as_pdf, draw_pictures, write_comparison
+from putt_posture.values import Comparison, Progress, tell_nobody
+
+__all__ = ["store_comparison"]
+
+EMBEDDED_BYTES: Final = 300_000
+"""Most bytes of a picture inside the HTML and the PDF: two of them and two drawings leave an e-mail of a megabyte."""
+
+
+def store_comparison(
+    comparison: Comparison,
+    folder: Path | str,
+    *,
+    replace: bool = False,
+    made_on: date | None = None,
+    progress: Progress | None = None,
+) -> Path:
+    """Write two lessons side by side into a folder.
+
+    The folder then holds ``comparison.html``, ``comparison.pdf``, ``comparison.json`` and ``comparison.csv``, and in
+    ``stills/``, as far as both lessons were kept with pictures, ``side_by_side_….png`` and ``outlines_….svg`` of each
+    view, and ``arc.svg`` where both setups have an arc.
+
+    Parameters
+    ----------
+    comparison : Comparison
+    folder : Path or str
+        Made with its parents where it does not exist.
+    replace : bool
+        Whether a folder that this program wrote, and that holds nothing else, may be replaced as a whole; it stays
+        until the new one is complete.
+    made_on : date, optional
+        The day to print on the pages.
+    progress : callable, optional
+        Told what is going on and the share done, 0 to 1.
+
+    Returns
+    -------
+    Path
+        The folder.
+
+    Raises
+    ------
+    OutputError
+        If the folder is in use, cannot be written, or holds one of the lessons. Nothing is left behind then, nor after
+        Ctrl-C.
+    """
+    tell = progress or tell_nobody
+    keep = (*comparison.before.files, *comparison.after.files)
+    with fresh_folder(folder, replace=replace, keep=keep, what="comparison") as part:
+        tell("Writing the numbers", 0.0)
+        document = comparison_as_json(comparison, made_on=made_on)
+        check_document(document, "comparison", what="The changes do")
+        write_new(part / "comparison.json", document_as_text(document).encode("utf-8"))
+        write_new(part / "comparison.csv", comparison_as_csv(comparison).encode("utf-8"))
+        tell("Drawing the pictures", 0.1)
+        pictures = draw_pictures(comparison)
+        shown = {name: chart.encode("utf-8") for name, chart in pictures.charts.items()}
+        if pictures.stills or shown:
+            (part / "stills").mkdir()
+        for name, chart in shown.items():
+            write_new(part / "stills" / f"{name}.svg", chart)
+        for name, still in pictures.stills.items():
+            write_new(part / "stills" / f"{name}.png", as_png(still))
+            shown[name] = as_jpeg(still, most_bytes=EMBEDDED_BYTES)
+        tell("Setting the pages", 0.6)
+        report = write_comparison(comparison, pictures=pictures, made_on=made_on)
+        write_new(part / "comparison.html", comparison_as_html(report, pictures=shown).encode("utf-8"))
+        write_new(part / "comparison.pdf", comparison_as_pdf(report, pictures=shown, made_on=made_on))
+        tell("Writing the pages", 1.0)
+    return Path(folder)

@@ -1,0 +1,227 @@
+"""The page of a student's history: what it says from top to bottom, set as HTML and as A4."""
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Final
+
+import attrs
+from attrs import frozen
+
+from putt_posture.documents.json_values import plain
+from putt_posture.drawing.colours import PART_COLOURS
+from putt_posture.drawing.history_chart import MOMENT_WORDS, HistoryChart, write_putter_change
+from putt_posture.figures import format_both, format_day, format_length, format_margin
+from putt_posture.pages.history_answer import Answer, format_change, write_answer
+from putt_posture.pages.practice import PracticeSection
+from putt_posture.pages.setting import NAMELESS, Fact, Plate, as_uri, render_page, typeset
+from putt_posture.values import Course, History, MeasureChange, MeasureName, PutterChange, Visit
+from putt_posture.wording import CAUTIONS, NO_NORM, SHOWN_ON, WORDS, Part
+
+__all__ = ["CourseRow", "HistoryPage", "VisitRow", "history_as_html", "history_as_pdf", "write_history_page"]
+
+HOW_TO_READ: Final = (
+    f"The number behind ± is the 95 % margin of one measure looked at alone. {SHOWN_ON} Of many measures some pass it "
+    "by chance, so a change counts as real only where it stands out among all that were looked at together (Holm "
+    "1979): if nothing changed, any is called real in at most 1 of 20 histories. One that passes its own margin and no "
+    "more may be a change; about 1 of 20 that did not change does."
+)
+CHARTS: Final = (
+    "Bars are 95 % intervals. A solid line joins two visits between which the measure changed for real; of all solid "
+    "lines about 1 in 20 is chance (Benjamini and Hochberg 1995). A dotted one joins those where no change can be told "
+    "from noise: several such steps may add up to a real one. Visits of one day stand side by side."
+)
+CAUTION: Final = (
+    "A setup that went back is no fault of the student: bodies, putters and aims change. Do not hold a setup that "
+    "hurts."
+)
+
+
+@frozen(kw_only=True)
+class CourseRow:
+    """One measure at its first and its latest visit.
+
+    Attributes
+    ----------
+    title, part : str
+    first, latest : str
+        With their margins, and their days where these are not the first and the latest visit.
+    change : str
+    verdict : str
+        A few words.
+    real : bool
+    """
+
+    title: str
+    part: Part
+    first: str
+    latest: str
+    change: str
+    verdict: str
+    real: bool
+
+
+@frozen(kw_only=True)
+class VisitRow:
+    """One visit."""
+
+    day: str
+    moment: str
+    where: str
+    putter: str
+    suggested: str
+
+
+@frozen(kw_only=True)
+class HistoryPage:
+    """The text of the page, from top to bottom."""
+
+    student: str
+    facts: tuple[Fact, ...]
+    answer: Answer
+    how_to_read: str
+    no_norm: str
+    charts_say: str
+    plates: tuple[Plate, ...]
+    putters: tuple[Fact, ...]
+    rows: tuple[CourseRow, ...]
+    visits: tuple[VisitRow, ...]
+    practice: PracticeSection | None
+    warnings: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+def write_history_page(
+    history: History,
+    courses: Mapping[MeasureName, Course],
+    *,
+    putters: Sequence[PutterChange] = (),
+    charts: Sequence[HistoryChart] = (),
+    practice: PracticeSection | None = None,
+    warnings: Sequence[str] = (),
+    made_on: date | None = None,
+) -> HistoryPage:
+    """Return the text of the page.
+
+    Parameters
+    ----------
+    history : History
+    courses : mapping of MeasureName to Course
+    putters : sequence of PutterChange
+    charts : sequence of HistoryChart
+        For their captions.
+    practice : PracticeSection, optional
+    warnings : sequence of str
+        Sentences on what makes visits hard to compare.
+    made_on : date, optional
+        The day to print; none is printed where it is not given.
+    """
+    return HistoryPage(
+        student=plain(history.name or NAMELESS),
+        facts=_facts(history, made_on),
+        answer=write_answer(history, courses),
+        how_to_read=HOW_TO_READ,
+        no_norm=NO_NORM,
+        charts_say=CHARTS,
+        plates=tuple(
+            Plate(file=each.file, aspect=1.0, title=each.title, caption=each.says, says=each.says) for each in charts
+        ),
+        putters=_putters(history, putters),
+        rows=tuple(_row(history, course) for course in courses.values() if course.first is not None),
+        visits=tuple(map(_visit, history.visits)),
+        practice=practice,
+        warnings=tuple(map(plain, dict.fromkeys(warnings))),
+        cautions=(*CAUTIONS, CAUTION),
+    )
+
+
+def history_as_html(page: HistoryPage, *, charts: Mapping[str, str]) -> str:
+    """Return the text of `history.html`; `charts` are SVG by the name of their plate."""
+    pictures = {name: as_uri(svg.encode("utf-8")) for name, svg in charts.items()}
+    return render_page("history.html.jinja", page=page, pictures=pictures)
+
+
+def history_as_pdf(page: HistoryPage, *, charts: Mapping[str, str], made_on: date | None = None) -> bytes:
+    """Return the bytes of `history.pdf`, stamped with the day of creation where it is given."""
+    return typeset(
+        "history.typ",
+        {"page": attrs.asdict(page), "colours": dict(PART_COLOURS)},
+        pictures={f"{name}.svg": svg.encode("utf-8") for name, svg in charts.items()},
+        made_on=made_on,
+    )
+
+
+def _facts(history: History, made_on: date | None) -> tuple[Fact, ...]:
+    visits = history.visits
+    facts = [Fact(name="Visits", says=str(len(visits)))]
+    if visits:
+        facts.append(Fact(name="First", says=format_day(visits[0].day)))
+    if len(visits) > 1:
+        facts.append(Fact(name="Latest", says=format_day(visits[-1].day)))
+    if history.practice:
+        facts.append(Fact(name="Practice tests", says=str(len(history.practice))))
+    putters = [putter for visit in visits if (putter := _putter(visit))]
+    if putters:
+        facts.append(Fact(name="Putter in use", says=putters[-1]))
+    suggested = [visit.suggested for visit in visits if visit.suggested]
+    if suggested:
+        facts.append(Fact(name="Suggested", says=f"{format_length(suggested[-1].value)}, at the latest visit with one"))
+    if made_on is not None:
+        facts.append(Fact(name="Page made", says=format_day(made_on)))
+    return tuple(facts)
+
+
+def _putters(history: History, changes: Sequence[PutterChange]) -> tuple[Fact, ...]:
+    """Return one fact for each line on the axis of the charts, with its number there."""
+    by_visit: dict[int, list[str]] = {}
+    for change in changes:
+        by_visit.setdefault(change.visit, []).append(write_putter_change(change))
+    return tuple(
+        Fact(name=f"{number}: {format_day(history.visits[visit].day)}", says="; ".join(says))
+        for number, (visit, says) in enumerate(by_visit.items(), 1)
+    )
+
+
+def _row(history: History, course: Course) -> CourseRow:
+    words = WORDS[course.name]
+    since = course.since_first
+    told = since is not None and bool(since.change)
+    real = since is not None and since.real
+    return CourseRow(
+        title=words.title,
+        part=words.part,
+        first=_figure(history, course.name, course.first, usual=0),
+        latest=_figure(history, course.name, course.latest, usual=len(history.visits) - 1) if since is not None else "",
+        change=format_change(since) if since is not None and told else "",
+        verdict=_say(since) if since is not None and told else "cannot be told",
+        real=real,
+    )
+
+
+def _say(since: MeasureChange) -> str:
+    return "real change" if since.real else "may be a change" if since.maybe else "within the noise"
+
+
+def _figure(history: History, name: MeasureName, place: int | None, *, usual: int) -> str:
+    if place is None:
+        return ""
+    visit = history.visits[place]
+    text = format_margin(visit.measured.measures[name], signed=bool(WORDS[name].plus))
+    return text if place == usual else f"{text} on {format_day(visit.day)}"
+
+
+def _visit(visit: Visit) -> VisitRow:
+    return VisitRow(
+        day=format_day(visit.day),
+        moment=MOMENT_WORDS[visit.moment],
+        where=plain(", ".join(each for each in (visit.place, visit.coach) if each)),
+        putter=_putter(visit),
+        suggested=format_length(visit.suggested.value) if visit.suggested else "",
+    )
+
+
+def _putter(visit: Visit) -> str:
+    """Return the one length of a visit's putter: as typed, or else as read from the picture; empty for neither."""
+    if visit.putter_in_use_cm is not None:
+        return format_length(visit.putter_in_use_cm)
+    read = visit.measured.measures.get("putter_length")
+    return f"{format_both(read)}, read from the picture" if read else ""

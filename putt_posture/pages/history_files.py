@@ -1,0 +1,107 @@
+"""A student's history put into a folder: pages, numbers and charts, whole or not at all."""
+
+from collections.abc import Iterable
+from datetime import date
+from pathlib import Path
+
+from putt_posture.changes import find_repeats
+from putt_posture.disk.folders import fresh_folder, write_new
+from putt_posture.documents.history_json import check_history, history_as_csv, history_as_json
+from putt_posture.documents.json_values import document_as_text
+from putt_posture.drawing.history_chart import draw_history_charts
+from putt_posture.history import FindChanges, find_courses, find_putter_changes
+from putt_posture.pages.history import history_as_html, history_as_pdf, write_history_page
+from putt_posture.pages.practice import draw_practice
+from putt_posture.values import Course, History, Progress, tell_nobody
+
+__all__ = ["store_history"]
+
+
+def store_history(
+    history: History,
+    folder: Path | str,
+    *,
+    find_changes: FindChanges,
+    replace: bool = False,
+    made_on: date | None = None,
+    keep: Iterable[Path] = (),
+    private: bool = False,
+    progress: Progress | None = None,
+) -> Path:
+    """Write a student's history into a folder.
+
+    The folder then holds ``history.html``, ``history.pdf``, ``history.json``, ``history.csv`` and, in ``charts/``, one
+    SVG for each part of the body and for the practice tests.
+
+    Parameters
+    ----------
+    history : History
+    folder : Path or str
+        Made with its parents where it does not exist.
+    find_changes : callable
+        Finds what changed between two visits.
+    replace : bool
+        Whether a folder that this program wrote, and that holds nothing else, may be replaced as a whole; it stays
+        until the new one is complete.
+    made_on : date, optional
+        The day to print on the pages.
+    keep : iterable of Path
+        Files that must survive: those of the archive.
+    private : bool
+        Whether nobody but the owner may look into the folder.
+    progress : callable, optional
+        Told what is going on and the share done, 0 to 1.
+
+    Returns
+    -------
+    Path
+        The folder.
+
+    Raises
+    ------
+    OutputError
+        If the folder is in use or cannot be written. Nothing is left behind then, nor after Ctrl-C.
+    UsageError
+        If a practice test has counts that cannot be.
+    """
+    tell = progress or tell_nobody
+    with fresh_folder(folder, replace=replace, keep=keep, what="history", private=private) as part:
+        tell("Comparing the visits", 0.0)
+        courses = find_courses(history, find_changes=find_changes)
+        putters = find_putter_changes(history)
+        warnings = _warnings(history, list(courses.values()), find_changes)
+        tell("Writing the numbers", 0.1)
+        document = history_as_json(history, courses, putters=putters, warnings=warnings, made_on=made_on)
+        check_history(document)
+        write_new(part / "history.json", document_as_text(document).encode("utf-8"))
+        write_new(part / "history.csv", history_as_csv(history).encode("utf-8"))
+        tell("Drawing the charts", 0.2)
+        drawn = draw_history_charts(history, courses, putters=putters)
+        practice = draw_practice(history)
+        charts = {chart.file: chart.svg for chart in drawn} | (practice.charts if practice else {})
+        if charts:
+            (part / "charts").mkdir()
+        for name, svg in charts.items():
+            write_new(part / "charts" / f"{name}.svg", svg.encode("utf-8"))
+        tell("Setting the pages", 0.7)
+        page = write_history_page(
+            history, courses, putters=putters, charts=drawn, practice=practice.section if practice else None,
+            warnings=warnings, made_on=made_on,
+        )  # fmt: skip
+        write_new(part / "history.html", history_as_html(page, charts=charts).encode("utf-8"))
+        write_new(part / "history.pdf", history_as_pdf(page, charts=charts, made_on=made_on))
+        tell("Writing the pages", 1.0)
+    return Path(folder)
+
+
+def _warnings(history: History, courses: list[Course], find_changes: FindChanges) -> tuple[str, ...]:
+    """Collect what makes the visits of the answer hard to compare: those of the first, the rebuilt and the latest."""
+    pairs = {(course.first, course.latest) for course in courses} | {
+        (course.rebuilt, course.latest) for course in courses
+    }
+    found: list[str] = []
+    everything = [visit.measured for visit in history.visits]
+    repeats = find_repeats(everything)
+    for start, end in sorted((one, two) for one, two in pairs if one is not None and two is not None and one < two):
+        found += find_changes(everything[start], everything[end], repeats=repeats).warnings
+    return tuple(dict.fromkeys(found))

@@ -1,0 +1,134 @@
+"""A lesson as files, in memory or in a folder: report, stills, numbers and landmarks, whole or not at all."""
+
+import io
+from concurrent.futures import Future, ThreadPoolExecutor
+from datetime import date
+from pathlib import Path
+from typing import Final
+
+from putt_posture.disk.folders import fresh_folder, write_files
+from putt_posture.documents.arrays import write_arrays
+from putt_posture.documents.json_values import document_as_text
+from putt_posture.documents.lesson_json import lesson_as_json, spec_as_json, validate
+from putt_posture.documents.schemas import check_document
+from putt_posture.documents.tables import document_as_csv
+from putt_posture.drawing.stills import as_jpeg, as_png, draw_stills
+from putt_posture.pages.club_spec import spec_sheet_as_html, spec_sheet_as_pdf, write_spec_sheet
+from putt_posture.pages.report import report_as_html, report_as_pdf, write_report
+from putt_posture.pages.wanted_setup import draw_change
+from putt_posture.values import ClubSpec, Lesson, Progress, Student, tell_nobody
+
+__all__ = ["EMBEDDED_BYTES", "PLAIN_BYTES", "lesson_as_files", "store_lesson"]
+
+EMBEDDED_BYTES: Final = 420_000
+"""Most bytes of a picture inside the HTML and the PDF: two of them leave an e-mail of about a megabyte."""
+PLAIN_BYTES: Final = 900_000
+"""Most bytes of a still without marks."""
+
+
+def lesson_as_files(
+    lesson: Lesson, *, made_on: date | None = None, progress: Progress | None = None
+) -> dict[str, bytes]:
+    """Return everything that a lesson gives as files in memory, by name with forward strokes.
+
+    Parameters
+    ----------
+    lesson, made_on, progress
+        As for `store_lesson`, which says which files these are.
+    """
+    tell = progress or tell_nobody
+    tell("Drawing the stills", 0.0)
+    stills = draw_stills(lesson)
+    # What packs pictures and sets pages needs no Python for most of its time, so it goes on beside the drawing.
+    with ThreadPoolExecutor() as pool:
+        parts: dict[str, Future[bytes]] = {}
+        small: dict[str, Future[bytes]] = {}
+        for still in stills:
+            small[still.view] = pool.submit(as_jpeg, still.annotated, most_bytes=EMBEDDED_BYTES)
+            parts[f"stills/{still.view}.png"] = pool.submit(as_png, still.annotated)
+            parts[f"stills/{still.view}_plain.jpg"] = pool.submit(as_jpeg, still.plain, most_bytes=PLAIN_BYTES)
+        parts["landmarks.npz"] = pool.submit(_arrays_as_bytes, lesson)
+        tell("Writing the numbers", 0.4)
+        document = lesson_as_json(lesson, made_on=made_on)
+        validate(document)
+        files = {
+            "measures.json": document_as_text(document).encode("utf-8"),
+            "measures.csv": document_as_csv(document).encode("utf-8"),
+        }
+        tell("Setting the report", 0.6)
+        change = draw_change(lesson)
+        report = write_report(lesson, stills=stills, change=change.section if change else None, made_on=made_on)
+        charts = {name: chart.encode("utf-8") for name, chart in change.charts.items()} if change is not None else {}
+        if change is not None and change.ghost is not None:
+            small["ghost"] = pool.submit(as_jpeg, change.ghost, most_bytes=EMBEDDED_BYTES)
+            parts["stills/ghost.png"] = pool.submit(as_png, change.ghost)
+        pictures = {name: picture.result() for name, picture in small.items()} | charts
+        parts["report.pdf"] = pool.submit(report_as_pdf, report, pictures=pictures, made_on=made_on)
+        files["report.html"] = report_as_html(report, pictures=pictures).encode("utf-8")
+        files |= {f"stills/{name}.svg": chart for name, chart in charts.items()}
+        if lesson.spec is not None:
+            files |= _spec_as_files(lesson.spec, lesson.student, made_on)
+        files |= {name: part.result() for name, part in parts.items()}
+    tell("Writing the report", 1.0)
+    return files
+
+
+def store_lesson(
+    lesson: Lesson,
+    folder: Path | str,
+    *,
+    replace: bool = False,
+    made_on: date | None = None,
+    progress: Progress | None = None,
+) -> Path:
+    """Write everything that a lesson gave into a folder.
+
+    The folder then holds ``report.html``, ``report.pdf``, ``measures.json``, ``measures.csv``, ``landmarks.npz``
+    and, in ``stills/``, for each view the annotated still as PNG and the same without marks as JPEG
+    (``…_plain.jpg``). Where the lesson has them: ``stills/ghost.png``, ``stills/curves.svg``, ``stills/arc.svg``, and
+    ``spec_sheet.html``, ``spec_sheet.pdf`` and ``spec_sheet.json``.
+
+    Parameters
+    ----------
+    lesson : Lesson
+    folder : Path or str
+        Made with its parents where it does not exist.
+    replace : bool
+        Whether a folder that this program wrote, and that holds nothing else, may be replaced as a whole; it stays
+        until the new one is complete.
+    made_on : date, optional
+        The day to print on the report.
+    progress : callable, optional
+        Told what is going on and the share done, 0 to 1.
+
+    Returns
+    -------
+    Path
+        The folder.
+
+    Raises
+    ------
+    OutputError
+        If the folder is in use or cannot be written. Nothing is left behind then, nor after Ctrl-C.
+    """
+    clips = [result.clip.path for result in lesson.views.values()]
+    with fresh_folder(folder, replace=replace, keep=clips) as part:
+        write_files(part, lesson_as_files(lesson, made_on=made_on, progress=progress))
+    return Path(folder)
+
+
+def _arrays_as_bytes(lesson: Lesson) -> bytes:
+    arrays = io.BytesIO()
+    write_arrays(lesson, arrays)
+    return arrays.getvalue()
+
+
+def _spec_as_files(spec: ClubSpec, student: Student, made_on: date | None) -> dict[str, bytes]:
+    sheet = write_spec_sheet(spec, student, made_on=made_on)
+    document = spec_as_json(spec)
+    check_document(document, "spec_sheet", what="The numbers of the spec sheet do")
+    return {
+        "spec_sheet.html": spec_sheet_as_html(sheet).encode("utf-8"),
+        "spec_sheet.pdf": spec_sheet_as_pdf(sheet, made_on=made_on),
+        "spec_sheet.json": document_as_text(document).encode("utf-8"),
+    }

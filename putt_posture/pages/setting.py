@@ -1,0 +1,112 @@
+"""Text and pictures set to one HTML file or an A4 PDF, in memory; nothing is fetched, nothing written on the way."""
+
+import base64
+import json
+import shutil
+import tempfile
+from collections.abc import Mapping
+from datetime import UTC, date, datetime
+from functools import cache
+from importlib import resources
+from pathlib import Path
+from typing import Any, Final, cast
+
+import matplotlib
+import typst
+from attrs import frozen
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from putt_posture.drawing.colours import PART_COLOURS, PART_TITLES
+
+__all__ = ["NAMELESS", "Fact", "Plate", "as_uri", "ending_of", "render_page", "typeset"]
+
+NAMELESS: Final = "Student"
+"""Who has no name."""
+
+
+@frozen(kw_only=True)
+class Fact:
+    """One line of small print: a name and what it is."""
+
+    name: str
+    says: str
+
+
+@frozen(kw_only=True)
+class Plate:
+    """One picture with its caption; `file` is its name without an ending, `aspect` its width over its height."""
+
+    file: str
+    aspect: float
+    title: str
+    caption: str
+    says: str
+
+
+_TYPES: Final[Mapping[str, str]] = {"jpg": "image/jpeg", "svg": "image/svg+xml"}
+_JPEG_START: Final = b"\xff\xd8"
+_FALLBACK_FONTS: Final = ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
+"""Come with matplotlib; for letters that Typst's own font lacks, on machines without fonts."""
+
+
+def render_page(template: str, **data: Any) -> str:
+    """Return the text of an HTML file; every text in `data` is shown as it is, never read as markup."""
+    return _environment().get_template(template).render(colours=PART_COLOURS, part_titles=PART_TITLES, **data)
+
+
+def ending_of(picture: bytes) -> str:
+    """Return how the file of a picture ends: ``jpg`` or ``svg``."""
+    return "jpg" if picture.startswith(_JPEG_START) else "svg"
+
+
+def as_uri(picture: bytes) -> str:
+    """Return a picture as a data URI."""
+    return f"data:{_TYPES[ending_of(picture)]};base64," + base64.b64encode(picture).decode("ascii")
+
+
+def typeset(
+    template: str,
+    data: Mapping[str, Any],
+    *,
+    pictures: Mapping[str, bytes] | None = None,
+    made_on: date | None = None,
+) -> bytes:
+    """Return the bytes of a PDF.
+
+    Parameters
+    ----------
+    template : str
+        Name of a file in ``templates/``, with which it reads ``data.json``.
+    data : mapping
+        Plain dicts, lists, strings and numbers.
+    pictures : mapping of file name to bytes, optional
+        Pictures that the template names: SVG as ``image``, others as ``photo``.
+    made_on : date, optional
+        Stamped as the day of creation.
+    """
+    files = {
+        "main.typ" if each.name == template else each.name: each.read_bytes()
+        for each in resources.files("putt_posture.pages").joinpath("templates").iterdir()
+        if each.name.endswith(".typ")
+    }
+    files["data.json"] = json.dumps(data, ensure_ascii=False, allow_nan=False).encode("utf-8")
+    for name, picture in (pictures or {}).items():
+        if name.endswith(".svg"):
+            files[name] = picture
+        else:  # Typst takes no file in memory but text
+            files[f"{name}.json"] = json.dumps(list(picture)).encode("ascii")
+    stamp = datetime(made_on.year, made_on.month, made_on.day, tzinfo=UTC) if made_on else None
+    with tempfile.TemporaryDirectory(prefix="putt-posture-fonts-") as fonts:
+        for name in _FALLBACK_FONTS:
+            shutil.copyfile(Path(matplotlib.get_data_path()) / "fonts" / "ttf" / name, Path(fonts) / name)
+        made = typst.compile(cast(Any, files), font_paths=[fonts], format="pdf", timestamp=stamp)
+    return bytes(made)
+
+
+@cache
+def _environment() -> Environment:
+    """Return the one environment, which compiles each template once."""
+    return Environment(
+        loader=PackageLoader("putt_posture.pages", "templates"), autoescape=True, undefined=StrictUndefined,
+        trim_blocks=True, lstrip_blocks=True, auto_reload=False,
+    )  # fmt: skip

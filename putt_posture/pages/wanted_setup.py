@@ -1,0 +1,211 @@
+"""What the wanted setup changes, in the body and in the arc: drawn and put into words."""
+
+from typing import Final
+
+from attrs import evolve, field, frozen
+
+from putt_posture.documents.json_values import plain
+from putt_posture.drawing.ghost import Ghost, draw_ghost
+from putt_posture.drawing.setup_charts import ArcNames, describe_curves, draw_arc_chart, draw_curves_chart
+from putt_posture.figures import format_change, format_given, format_margin, format_putt, format_value
+from putt_posture.pages.setting import Fact, Plate
+from putt_posture.setup_arc import FACE_SHARE, find_capture_share
+from putt_posture.values import Arc, Estimate, Lesson, Picture, PutterCurves, StrokeComparison, Window
+
+__all__ = ["Change", "ChangeSection", "StrokeSection", "WindowRow", "draw_change", "write_stroke_section"]
+
+_NO_BREAK: Final = "\N{NO-BREAK SPACE}"
+PAST_CM: Final = 40.0
+"""How far past the hole a putt is often meant to roll (common practice: a foot or two)."""
+
+
+def _say_narrower() -> str:
+    fast, slow = (100 * (1 - find_capture_share(PAST_CM, stimp_ft=stimp)) for stimp in (12.0, 8.0))
+    return f"{fast:.0f} to {slow:.0f}{_NO_BREAK}%"
+
+
+HOW_WINDOWS: Final = (
+    "The window is the part of the stroke in which a ball, if it were struck there, would start on a line that takes "
+    f"its centre within the hole. The start line follows mostly the face (about {100 * FACE_SHARE:.0f}{_NO_BREAK}%, "
+    f"common practice: 80 to 90{_NO_BREAK}%); here it does not matter how much, since a face square to the arc looks "
+    "along the arc. It is at most that: it is for a ball that dies at the hole. To one that would roll "
+    f"{PAST_CM:.0f}{_NO_BREAK}cm past, the hole and so the window is about {_say_narrower()} narrower (greens of 12 to "
+    "8 on the stimpmeter; Holmes 1991 and Penner 2002, from memory). Slope and grain are left out."
+)
+
+
+@frozen(kw_only=True)
+class WindowRow:
+    """The windows of one length of putt."""
+
+    putt: str
+    before: str
+    after: str
+
+
+@frozen(kw_only=True)
+class StrokeSection:
+    """The text of the section, from top to bottom.
+
+    Attributes
+    ----------
+    says : str
+        What it is and what it is not.
+    facts : tuple of Fact
+        The arc of each setup, and the change.
+    before, after : str
+        Names of the two setups.
+    windows : tuple of WindowRow
+    how : str
+        How to read the windows.
+    assumptions : tuple of str
+    alt : str
+        The picture in words.
+    """
+
+    says: str
+    facts: tuple[Fact, ...]
+    before: str
+    after: str
+    windows: tuple[WindowRow, ...]
+    how: str
+    assumptions: tuple[str, ...]
+    alt: str
+
+
+NAMES: Final = ArcNames(before="as filmed", after="wanted setup")
+
+
+@frozen(kw_only=True)
+class ChangeSection:
+    """The text of the section, from top to bottom; what could not be had is None.
+
+    Attributes
+    ----------
+    ghost, curves : Plate or None
+    stroke : StrokeSection or None
+        With the picture ``arc``.
+    """
+
+    ghost: Plate | None
+    curves: Plate | None
+    stroke: StrokeSection | None
+
+
+@frozen(kw_only=True, eq=False)
+class Change:
+    """The pictures and their text.
+
+    Attributes
+    ----------
+    ghost : (H, W, 3) uint8 or None
+        RGB.
+    charts : mapping of str to str
+        SVG of ``curves`` and ``arc``, where they can be drawn.
+    section : ChangeSection
+    """
+
+    ghost: Picture | None = field(repr=False)
+    charts: dict[str, str] = field(repr=False)
+    section: ChangeSection
+
+
+def write_stroke_section(comparison: StrokeComparison, *, names: ArcNames | None = None) -> StrokeSection:
+    """Return the text on two arcs side by side."""
+    names = names or ArcNames()
+    facts = [
+        Fact(name=_capital(names.before), says=_say_arc(comparison.before)),
+        Fact(name=_capital(names.after), says=_say_arc(comparison.after)),
+    ]
+    if comparison.depth_change:
+        change = format_change(
+            comparison.before.depth.value,
+            comparison.after.depth.value,
+            margin=comparison.depth_change.margin,
+            unit=comparison.depth_change.unit,
+        )
+        facts.append(Fact(name="Change of depth", says=f"{change}."))
+    either = comparison.after or comparison.before
+    return StrokeSection(
+        says=comparison.says,
+        facts=tuple(facts),
+        before=names.before,
+        after=names.after,
+        windows=tuple(
+            WindowRow(putt=_putt(one or two), before=_window(one), after=_window(two))
+            for one, two in comparison.windows
+            if one or two
+        ),
+        how=HOW_WINDOWS,
+        assumptions=tuple(each for each in either.assumptions if each != comparison.says),
+        alt=f"The path of the putter head from above, and where a square face looks, {names.before} and {names.after}.",
+    )
+
+
+def draw_change(lesson: Lesson) -> Change | None:
+    """Draw what the wanted setup changes and put it into words; None where nothing of it can be said."""
+    fit, stroke = lesson.fit, lesson.stroke
+    ghost = curves = arc = None
+    if fit.figure is not None and fit.putter_length:
+        ghost = draw_ghost(lesson, fit.figure, wanted=fit.setup, putter_cm=fit.putter_length.value)
+    charts = {}
+    if fit.curves is not None and (chart := draw_curves_chart(fit.curves)):
+        charts["curves"], curves = chart, _curves_plate(fit.curves)
+    if stroke is not None and (chart := draw_arc_chart(stroke, names=NAMES)):
+        charts["arc"], arc = chart, write_stroke_section(stroke, names=NAMES)
+    if ghost is None and not charts:
+        return None
+    section = ChangeSection(ghost=_ghost_plate(ghost) if ghost else None, curves=curves, stroke=arc)
+    return Change(ghost=ghost.picture if ghost else None, charts=charts, section=section)
+
+
+def _say_arc(arc: Arc) -> str:
+    if not arc:
+        return plain(arc.depth.absent or "")
+    depth, face = arc.depth, arc.face
+    reach = f"{format_given(arc.half_stroke_cm, 'cm')} to either side"
+    lean = f"The swing plane leans {format_margin(arc.lean, signed=True)} from the vertical"
+    if depth.low <= 0 <= depth.high:
+        figure = format_margin(depth, signed=True)
+        return f"{lean}; {reach} the putter head cannot be told from the target line ({figure})."
+    side, way = ("inside", "open") if depth.value > 0 else ("outside", "closed")
+    return (
+        f"{lean}; {reach} the putter head runs {format_margin(_size(depth))} {side} the target line. A face square to "
+        f"the arc looks {format_margin(_size(face))} to the {way} side at the end of the backswing and as far to the "
+        "other at the end of the follow-through."
+    )
+
+
+def _size(estimate: Estimate) -> Estimate:
+    """Return an estimate without its sign."""
+    return evolve(estimate, value=abs(estimate.value), floor=None)
+
+
+def _putt(window: Window | None) -> str:
+    if window is None:
+        return ""
+    return format_putt(window.putt_cm)
+
+
+def _window(window: Window | None) -> str:
+    if window is None:
+        return "no arc"
+    if window.low_share >= 1:
+        return "all of it"
+    share, low, high = (format_value(100 * each, "%") for each in (window.share, window.low_share, window.high_share))
+    return f"{format_value(window.length_cm, 'cm')}, {share} ({low.removesuffix(f'{_NO_BREAK}%')} to {high})"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _ghost_plate(ghost: Ghost) -> Plate:
+    high, wide = ghost.picture.shape[:2]
+    says = ghost.says
+    return Plate(file="ghost", aspect=wide / high, title="The wanted setup over this one", caption=says, says=says)
+
+
+def _curves_plate(curves: PutterCurves) -> Plate:
+    says = describe_curves(curves)
+    return Plate(file="curves", aspect=1.0, title="What the length of the putter does", caption=says, says=says)

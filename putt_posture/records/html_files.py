@@ -1,0 +1,261 @@
+"""Pages and drawings of a stored lesson: their few tags checked, and the pictures inside them changed.
+
+What is taken is a strict subset of HTML and SVG, in which every ``<`` begins a known tag, every attribute is a known
+one between double quotes, and nothing points outside of the file. No browser can read anything else in it, however it
+mends broken markup.
+"""
+
+import base64
+import io
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Final, NoReturn
+
+import numpy as np
+from attrs import field, frozen
+from PIL import Image
+
+from putt_posture.drawing.stills import as_jpeg
+from putt_posture.errors import UsageError
+from putt_posture.pages.lesson_files import EMBEDDED_BYTES
+from putt_posture.pages.setting import as_uri
+from putt_posture.values import Picture
+from putt_posture.wording import FACES, FACES_HIDDEN
+
+__all__ = ["ALIKE", "Redrawn", "check_drawing", "check_page", "find_difference", "hide_faces_in_page"]
+
+_POLICY: Final = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
+"""The content security policy of every page that the program writes: nothing is run, nothing is fetched."""
+_COMMON: Final = frozenset({"class", "id"})
+_PAGE_TAGS: Final[Mapping[str, frozenset[str]]] = {
+    **dict.fromkeys(
+        (
+            "article", "body", "dd", "dl", "dt", "figcaption", "figure", "h1", "h2", "h3", "head", "header", "li",
+            "main", "p", "section", "small", "span", "strong", "style", "summary", "table", "tbody", "td", "thead",
+            "title", "tr", "ul", "div",
+        ),
+        _COMMON | {"aria-label", "dir"},
+    ),
+    "a": frozenset({"href"}),
+    "details": _COMMON | {"open"},
+    "html": frozenset({"lang"}),
+    "img": frozenset({"src", "alt"}),
+    "meta": frozenset({"charset", "name", "content", "http-equiv"}),
+    "th": frozenset({"scope"}),
+}  # fmt: skip
+_METAS: Final = (
+    {"charset": "utf-8"},
+    {"name": "viewport", "content": "width=device-width, initial-scale=1"},
+    {"http-equiv": "Content-Security-Policy", "content": _POLICY},
+    {"name": "referrer", "content": "no-referrer"},
+)
+"""What stands at the head of a page, in this order, before anything else could be read."""
+_SHAPE: Final = frozenset({"id", "style", "transform", "clip-path", "d", "x", "y", "width", "height"})
+_NAMES: Final = frozenset({"xmlns", "xmlns:xlink", "xmlns:dc", "xmlns:cc", "xmlns:rdf"})
+_DRAWING_TAGS: Final[Mapping[str, frozenset[str]]] = {
+    **dict.fromkeys(("g", "path", "rect", "clipPath", "defs"), _SHAPE),
+    **dict.fromkeys(("metadata", "rdf:RDF", "cc:Work", "dc:format"), _NAMES),
+    "dc:type": frozenset({"rdf:resource"}),
+    "style": frozenset({"type"}),
+    "svg": _NAMES | {"width", "height", "viewBox", "version"},
+    "use": _SHAPE | {"xlink:href"},
+}
+_DRAWING_START: Final = re.compile(
+    r'<\?xml version="1\.0" encoding="utf-8" standalone="no"\?>\s*<!DOCTYPE svg PUBLIC "-//W3C//DTD SVG 1\.1//EN"\s+'
+    r'"http://www\.w3\.org/Graphics/SVG/1\.1/DTD/svg11\.dtd">\s*(?=<svg )'
+)
+_COMMENT: Final = re.compile(r"<!--[^<>]*?-->")
+_PAGE_START: Final = re.compile(r"<!doctype html>\s*(?=<html)")
+_TAG: Final = re.compile(r'<(/?)([A-Za-z][A-Za-z0-9:]*)((?:\s+[A-Za-z:-]+(?:="[^"<>]*")?)*)\s*(/?)>')
+_ATTRIBUTE: Final = re.compile(r'([A-Za-z:-]+)(?:="([^"<>]*)")?')
+_STYLE_END: Final = "</style>"
+_FETCHES: Final = re.compile(r"url|import|image|src|expression|behaviou?r|binding|[\\<@](?!media )", re.IGNORECASE)
+"""What in a style sheet could fetch or run something; ``@media`` is the one rule with an @ that is known."""
+_OWN_CLIP: Final = re.compile(r"url\(#[A-Za-z0-9_-]+\)")
+_OWN_PLACE: Final = re.compile(r"#[A-Za-z0-9_.-]*")
+_OWN_PICTURE: Final = re.compile(r"data:image/(?:jpeg|svg\+xml);base64,[A-Za-z0-9+/]*={0,2}")
+_SHOWN: Final = 40
+"""Letters of what was found that are quoted in a message."""
+ALIKE: Final = 6.0
+"""Levels (of 255) that an embedded picture and its PNG may differ by in the mean; JPEG alone makes about 1, another
+picture of the same lesson more than 10."""
+_URI: Final = re.compile(r"data:([a-z]+/[a-z+.-]+);base64,([A-Za-z0-9+/=]*)")
+_EVERY_URI: Final = re.compile(r"(?<!img-src )data:", re.IGNORECASE)
+"""However it is written; but not what the page says of where its pictures may come from."""
+_RASTER_IN_SVG: Final = b"<image"
+
+
+@frozen(kw_only=True, eq=False)
+class Redrawn:
+    """A picture with the faces and the same without, both (H, W, 3) uint8."""
+
+    before: Picture = field(repr=False)
+    after: Picture = field(repr=False)
+
+
+def check_page(text: str, *, name: str, where: str) -> list[str]:
+    """Check a page and return the data URIs of its pictures, which are for the caller to look into.
+
+    Parameters
+    ----------
+    text : str
+    name : str
+        Of the file.
+    where : str
+        What holds it, for the message.
+
+    Raises
+    ------
+    UsageError
+        If anything is in it that the program does not write.
+    """
+    place = f"{name} of {where}"
+    start = _PAGE_START.match(text)
+    if start is None:
+        _refuse(place, text[:_SHOWN])
+    pictures: list[str] = []
+    metas: list[dict[str, str]] = []
+    for tag, attributes in _tags(text, start.end(), allowed=_PAGE_TAGS, place=place):
+        if tag == "meta":
+            metas.append(attributes)
+        elif metas != [*_METAS] and tag not in ("html", "head"):
+            _refuse(place, f"<{tag}> before the four <meta> of the program")
+        if not _OWN_PLACE.fullmatch(attributes.get("href", "#")):
+            _refuse(place, attributes["href"])
+        if "src" in attributes:
+            if not _OWN_PICTURE.fullmatch(attributes["src"]):
+                _refuse(place, attributes["src"])
+            pictures.append(attributes["src"])
+    if metas != [*_METAS]:
+        _refuse(place, "no policy that keeps scripts out")
+    return pictures
+
+
+def check_drawing(text: str, *, name: str, where: str) -> None:
+    """Check a chart in SVG.
+
+    Parameters
+    ----------
+    text, name, where
+        As for `check_page`.
+
+    Raises
+    ------
+    UsageError
+        If anything is in it that the program does not write.
+    """
+    place = f"{name} of {where}"
+    start = _DRAWING_START.match(text)
+    if start is None:
+        _refuse(place, text[:_SHOWN])
+    for _, attributes in _tags(text, start.end(), allowed=_DRAWING_TAGS, place=place, comments=True):
+        if not _OWN_PLACE.fullmatch(attributes.get("xlink:href", "#")):
+            _refuse(place, attributes["xlink:href"])
+        if not _OWN_CLIP.fullmatch(attributes.get("clip-path", "url(#a)")):
+            _refuse(place, attributes["clip-path"])
+        if fetches := _FETCHES.search(attributes.get("style", "")):
+            _refuse(place, f"{fetches[0]} in a style")
+
+
+def hide_faces_in_page(page: str, pictures: Sequence[Redrawn]) -> str | None:
+    """Put the pictures without faces in the place of those with, and say so among the facts at the top.
+
+    Embedded pictures are told by what they show, so that it makes no odds which JPEG library wrote them.
+
+    Parameters
+    ----------
+    page : str
+        The text of a `report.html`.
+    pictures : sequence of Redrawn
+
+    Returns
+    -------
+    str or None
+        None where a picture is in the page that is none of these: then nobody can say what it shows.
+    """
+    found = list(_URI.finditer(page))
+    if len(found) != len(_EVERY_URI.findall(page)):
+        return None
+    parts, done = [], 0
+    for uri in found:
+        kind, data = uri[1], base64.b64decode(uri[2])
+        new = _redraw(data, pictures) if kind != "image/svg+xml" else _keep_drawing(uri[0], data)
+        if new is None:
+            return None
+        parts += [page[done : uri.start()], new]
+        done = uri.end()
+    changed = "".join([*parts, page[done:]])
+    if f"<dt>{FACES}</dt>" in changed:
+        return changed
+    return changed.replace("</dl>", f"<dt>{FACES}</dt><dd>{FACES_HIDDEN}</dd>\n</dl>", 1)
+
+
+def find_difference(embedded: Image.Image, picture: Picture) -> float:
+    """Return the mean difference in levels; infinite where the shapes differ.
+
+    Parameters
+    ----------
+    embedded : Image
+        As a page holds it, of any size.
+    picture : (H, W, 3) uint8
+        RGB.
+    """
+    high, wide = picture.shape[:2]
+    if abs(embedded.width / embedded.height - wide / high) > 2 / min(embedded.size):
+        return float("inf")
+    shown = np.asarray(Image.fromarray(picture).resize(embedded.size, Image.Resampling.BOX), dtype=np.int16)
+    return float(np.abs(shown - np.asarray(embedded)).mean())
+
+
+def _tags(
+    text: str, begins: int, *, allowed: Mapping[str, frozenset[str]], place: str, comments: bool = False
+) -> Iterator[tuple[str, dict[str, str]]]:
+    """Go through the opening tags with their attributes; refuse whatever else begins with ``<``."""
+    at = begins
+    while (at := text.find("<", at)) >= 0:
+        if comments and (comment := _COMMENT.match(text, at)):
+            at = comment.end()
+            continue
+        found = _TAG.match(text, at)
+        if found is None or found[2] not in allowed or (found[1] and found[3].strip()):
+            _refuse(place, text[at : at + _SHOWN])
+        closing, tag, inner, _ = found.groups()
+        at = found.end()
+        pairs = _ATTRIBUTE.findall(inner)
+        attributes = dict(pairs)
+        if len(attributes) != len(pairs) or not attributes.keys() <= allowed[tag]:
+            _refuse(place, f"<{tag}{inner}>")
+        if closing:
+            continue
+        if tag == "style":
+            ends = text.find(_STYLE_END, at)
+            if ends < 0:
+                _refuse(place, "a style without an end")
+            if fetches := _FETCHES.search(text, at, ends):
+                _refuse(place, f"{fetches[0]} in a style")
+            at = ends
+        yield tag, attributes
+
+
+def _refuse(place: str, found: str) -> NoReturn:
+    shown = found if len(found) <= _SHOWN else f"{found[:_SHOWN]}…"
+    raise UsageError(
+        f"{place} is not as this program writes it: it holds {shown!r}. Take the file out of the folder, or measure "
+        "the clips again."
+    )
+
+
+def _keep_drawing(uri: str, data: bytes) -> str | None:
+    return None if _RASTER_IN_SVG in data else uri
+
+
+def _redraw(data: bytes, pictures: Sequence[Redrawn]) -> str | None:
+    try:
+        embedded = Image.open(io.BytesIO(data)).convert("RGB")
+    except OSError:
+        return None
+    gaps = [find_difference(embedded, each.before) for each in pictures]
+    if not gaps or min(gaps) > ALIKE:
+        return None
+    after = pictures[int(np.argmin(gaps))].after
+    return as_uri(as_jpeg(after, most_bytes=EMBEDDED_BYTES))

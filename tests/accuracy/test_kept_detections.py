@@ -1,0 +1,93 @@
+"""Kept looks are as good as fresh ones, and are not found again once anything they depend on has changed."""
+
+import shutil
+from pathlib import Path
+
+import kept_detections
+import pytest
+from kept_detections import code_digest, look_at_stills, modules_of_looking
+
+import putt_posture
+
+PICTURES = Path(__file__).parents[1] / "landmarks" / "pictures"
+STILLS = {"down_the_line": PICTURES / "golfer_down_the_line.jpg", "face_on": PICTURES / "golfer_face_on.jpg"}
+WITHOUT_WEIGHTS = shutil.ignore_patterns("*.task", "__pycache__")
+
+
+@pytest.fixture
+def source(tmp_path) -> Path:
+    """A copy of the package's source."""
+    return shutil.copytree(Path(putt_posture.__file__).parent, tmp_path / "putt_posture", ignore=WITHOUT_WEIGHTS)
+
+
+def change(path: Path) -> None:
+    path.write_bytes(path.read_bytes() + b"\n")
+
+
+def test_kept_look_is_the_fresh_look_without_looking_again(tmp_path, monkeypatch) -> None:
+    fresh = look_at_stills(STILLS, cache=tmp_path)
+
+    def refuse(clips):
+        raise AssertionError(f"looked again at {clips}")
+
+    monkeypatch.setattr(kept_detections, "detect_in_clips", refuse)
+    kept = look_at_stills(STILLS, cache=tmp_path)
+    assert list(kept) == list(STILLS)
+    for view, look in kept.items():
+        assert (look.landmarks.points_px == fresh[view].landmarks.points_px).all()
+        assert (look.landmarks.masks == fresh[view].landmarks.masks).all()
+        assert (look.still.picture == fresh[view].still.picture).all()
+        assert (look.setups, look.still_index, look.notes) == (
+            fresh[view].setups,
+            fresh[view].still_index,
+            fresh[view].notes,
+        )
+
+
+def test_another_picture_or_view_is_looked_at(tmp_path, monkeypatch) -> None:
+    asked = []
+
+    def note(clips):
+        asked.append(list(clips))
+        return {}
+
+    monkeypatch.setattr(kept_detections, "detect_in_clips", note)
+    for stills in (STILLS, {"face_on": STILLS["down_the_line"]}):
+        with pytest.raises(KeyError):
+            look_at_stills(stills, cache=tmp_path)
+    assert asked == [["down_the_line", "face_on"], ["face_on"]]
+
+
+def test_looking_is_all_that_leads_to_the_landmarks_and_nothing_after_them() -> None:
+    modules = modules_of_looking()
+    for needed in ("look", "landmarks.find", "landmarks.closeup", "setups.finder", "clips.stills", "values.clip"):
+        assert f"putt_posture.{needed}" in modules
+    for after in ("joints.fit", "scene.read", "posture.measure", "lesson", "fitting.rules"):
+        assert f"putt_posture.{after}" not in modules
+
+
+@pytest.mark.parametrize(
+    "changed",
+    ["look.py", "landmarks/find.py", "landmarks/weights/digests.json", "clips/stills.py", "clips/__init__.py"],
+)
+def test_change_to_looking_makes_another_key(source, changed) -> None:
+    before = code_digest.__wrapped__(source)
+    change(source / changed)
+    assert code_digest.__wrapped__(source) != before
+
+
+@pytest.mark.parametrize("changed", ["joints/fit.py", "posture/trunk.py", "scene/read.py", "lesson.py"])
+def test_change_to_what_follows_leaves_the_key(source, changed) -> None:
+    before = code_digest.__wrapped__(source)
+    change(source / changed)
+    assert code_digest.__wrapped__(source) == before
+
+
+def test_copy_of_the_source_has_the_same_key(source) -> None:
+    assert code_digest.__wrapped__(source) == code_digest()
+
+
+def test_new_version_of_a_library_makes_another_key(source, monkeypatch) -> None:
+    before = code_digest.__wrapped__(source)
+    monkeypatch.setattr(kept_detections.importlib.metadata, "version", lambda name: "0.0")
+    assert code_digest.__wrapped__(source) != before

@@ -1,0 +1,78 @@
+"""The pages carry everything, ask for nothing, and show names as text."""
+
+import io
+import re
+
+import pytest
+from attrs import evolve
+from pypdf import PdfReader
+
+from putt_posture.drawing.stills import as_jpeg
+from putt_posture.pages.comparison import comparison_as_html, comparison_as_pdf
+from putt_posture.wording import CAUTIONS
+
+HOSTILE = ["<script>alert(1)</script>", '"><img src=x onerror=alert(1)>', "{{ 7 * 7 }} {% raw %}", "עדי רזי", "A" * 400]
+
+
+@pytest.fixture(scope="module")
+def shown(pictures):
+    charts = {name: chart.encode() for name, chart in pictures.charts.items()}
+    return charts | {name: as_jpeg(still, most_bytes=60_000) for name, still in pictures.stills.items()}
+
+
+@pytest.fixture(scope="module")
+def page(report, shown):
+    return comparison_as_html(report, pictures=shown)
+
+
+@pytest.fixture(scope="module")
+def paper(report, shown):
+    return PdfReader(io.BytesIO(comparison_as_pdf(report, pictures=shown)))
+
+
+def test_the_changes_come_before_the_pictures_and_the_pictures_before_the_table(page) -> None:
+    order = [page.index(f"<h2>{title}</h2>") for title in
+             ("What changed", "Side by side", "Over each other", "Every measure", "From setup to stroke",
+              "How a change is told from the noise", "Before you practise")]  # fmt: skip
+    assert order == sorted(order)
+
+
+def test_every_measure_of_both_lessons_has_its_row_with_before_after_and_change(page, report) -> None:
+    rows = re.findall(r'<th scope="row"><span class="swatch part-\w+"></span>(.*?)</th>(.*?)</tr>', page)
+    told = [*report.changed, *report.unchanged]
+    assert [title for title, _ in rows] == [row.title for row in told]
+    for (_, cells), row in zip(rows, told, strict=True):
+        assert re.findall(r"<td>(.*?)</td>", cells) == [row.before, row.after, row.change]
+
+
+def test_the_page_asks_the_network_for_nothing(page) -> None:
+    assert "default-src 'none'" in page
+    assert not re.search(r'(?:src|href)="(?!data:|#)', page)
+    assert len(re.findall(r'<img src="data:image/', page)) == 5
+    assert all(re.findall(r'<img [^>]*alt="([^"]+)"', page))
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_a_name_is_shown_as_text_in_both(report, shown, name) -> None:
+    named = evolve(report, student=name)
+    page = comparison_as_html(named, pictures=shown)
+    assert "<script>" not in page
+    assert "<img src=x" not in page
+    assert "49" not in re.findall(r"<h1.*?</h1>", page)[0]
+    assert comparison_as_pdf(named, pictures=shown).startswith(b"%PDF")
+
+
+def test_the_paper_says_the_same(paper, report) -> None:
+    text = " ".join(" ".join(page.extract_text() for page in paper.pages).split())
+    for words in (report.summary, *(row.title for row in report.changed), "Every measure", CAUTIONS[1]):
+        assert words in text
+    assert len(paper.pages) <= 5
+
+
+def test_without_pictures_the_pages_are_made_without_them(report) -> None:
+    bare = evolve(report, views=(), stroke=None, missing=("Both lessons were kept without pictures.",))
+    page = comparison_as_html(bare, pictures={})
+    assert "Both lessons were kept without pictures." in page
+    assert "<img" not in page
+    text = "".join(each.extract_text() for each in PdfReader(io.BytesIO(comparison_as_pdf(bare, pictures={}))).pages)
+    assert "kept without pictures" in text

@@ -1,0 +1,69 @@
+"""The words about the stroke: what it is, both setups, every putt, and no more than can be told."""
+
+from putt_posture.drawing.setup_charts import ArcNames
+from putt_posture.pages.wanted_setup import write_stroke_section
+from putt_posture.setup_arc import GEOMETRY_ONLY, compare_arcs, find_arc
+from putt_posture.values import Estimate, Pendulum, absent
+
+NAMES = ArcNames(before="as filmed", after="wanted setup")
+
+
+def cm(value, sigma):
+    return Estimate(value=value, standard_uncertainty=sigma, unit="cm")
+
+
+def arc(offset):
+    lie = Estimate(value=70.0, standard_uncertainty=1.0, unit="deg")
+    return find_arc(Pendulum(hand_offset=offset, shoulder_drop=cm(56, 2), hand_height=cm(75, 1.5), lie=lie))
+
+
+def section(before, after):
+    return write_stroke_section(compare_arcs(arc(before), arc(after)), names=NAMES)
+
+
+def plain(text):
+    return text.replace("\N{NO-BREAK SPACE}", " ")
+
+
+def test_it_says_that_it_is_geometry_and_no_measured_stroke():
+    made = section(cm(10, 2), cm(0, 1.5))
+    assert made.says == GEOMETRY_ONLY
+    assert "not a measured stroke" in made.says
+    assert GEOMETRY_ONLY not in made.assumptions
+
+
+def test_hands_outside_run_inside_and_open_hands_inside_outside_and_closed():
+    outside, inside = section(cm(10, 1), cm(-10, 1)).facts[:2]
+    assert outside.name == "As filmed"
+    assert "0.4 ± 0.1 cm inside the target line" in plain(outside.says)
+    assert "to the open side" in outside.says
+    assert "0.4 ± 0.1 cm outside the target line" in plain(inside.says)
+    assert "to the closed side" in inside.says
+
+
+def test_an_arc_within_its_margin_is_not_told_from_the_line():
+    assert "cannot be told from the target line" in section(cm(10, 2), cm(0.5, 1.5)).facts[1].says
+
+
+def test_every_putt_has_its_window_for_both_setups():
+    rows = section(cm(10, 2), cm(0, 0.1)).windows
+    assert [plain(row.putt) for row in rows] == ["1.5 m (4.9 ft)", "3 m (9.8 ft)", "6 m (19.7 ft)"]
+    assert {row.after for row in rows} == {"all of it"}
+    assert plain(rows[1].before).startswith("27.7 cm, 55 %")
+
+
+def test_a_window_is_said_to_be_the_most_that_it_can_be():
+    how = plain(section(cm(10, 2), cm(0, 0.1)).how)
+    assert "at most" in how
+    assert "roll 40 cm past, the hole and so the window is about 21 to 26 % narrower" in how
+
+
+def test_a_missing_arc_is_said_with_its_reason():
+    made = section(cm(10, 2), absent("The hands are hidden.", unit="cm"))
+    assert made.facts[1].says == "The hands are hidden."
+    assert {row.after for row in made.windows} == {"no arc"}
+    assert len(made.facts) == 2
+
+
+def test_the_share_of_the_face_is_named_as_common_practice():
+    assert "85 %, common practice: 80 to 90 %" in plain(section(cm(10, 2), cm(0, 1)).how)
