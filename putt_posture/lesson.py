@@ -93,7 +93,7 @@ def measure_lesson(
         view: read_clip(Path(path), view=view, capture_rate_hz=_for_view(capture_rate_hz, view))
         for view, path in paths.items()
     }
-    looks = detect_in_clips(clips, setup_at=setup_at, student_at=student_at, progress=progress)
+    detections = detect_in_clips(clips, setup_at=setup_at, student_at=student_at, progress=progress)
     given = {
         view: Given(
             scale_object=(scale_object or {}).get(view),
@@ -104,11 +104,11 @@ def measure_lesson(
         )
         for view in clips
     }
-    return measure_detections(looks, student=student, given=given, wanted=wanted)
+    return measure_detections(detections, student=student, given=given, wanted=wanted)
 
 
 def measure_detections(
-    looks: Mapping[View, Detection],
+    detections: Mapping[View, Detection],
     *,
     student: Student,
     given: Mapping[View, Given] | None = None,
@@ -118,7 +118,7 @@ def measure_detections(
 
     Parameters
     ----------
-    looks : mapping of View to Detection
+    detections : mapping of View to Detection
         One or two entries, as `detect_in_clips` returns them.
     student : Student
     given : mapping of View to Given, optional
@@ -139,12 +139,12 @@ def measure_detections(
     """
     check_student(student)
     seen, joints = {}, {}
-    for view, look in looks.items():
+    for view, detection in detections.items():
         bare = Seen(
-            landmarks=without_hidden_feet(look.landmarks),
-            picture=look.still.picture,
-            file=look.clip.path.name,
-            still_index=look.still_index,
+            landmarks=without_hidden_feet(detection.landmarks),
+            picture=detection.still.picture,
+            file=detection.clip.path.name,
+            still_index=detection.still_index,
             given=(given or {}).get(view, Given()),
         )
         roll = read_roll(bare)
@@ -152,30 +152,30 @@ def measure_detections(
             bare.landmarks,
             handed=student.handed,
             roll_deg=roll.value,
-            grain_px=find_grain(look.still.picture, look.landmarks.points_px[look.still_index]),
+            grain_px=find_grain(detection.still.picture, detection.landmarks.points_px[detection.still_index]),
         )
         check_setup(bare.landmarks, handed=student.handed, misfit=joints[view].misfit, file=bare.file)
         seen[view] = evolve(bare, landmarks=joints[view].landmarks, roll=roll, yaw=joints[view].yaw)
     scenes = read_scenes(seen, student)
     views = {
         view: ViewResult(
-            clip=look.clip,
-            setups=look.setups,
-            landmarks=look.landmarks,
+            clip=detection.clip,
+            setups=detection.setups,
+            landmarks=detection.landmarks,
             joints=joints[view].landmarks,
             joint_errors_px=joints[view].errors_px,
             joint_offsets_px=joints[view].offsets_px,
             scene=scenes[view],
-            still=look.still,
-            still_index=look.still_index,
+            still=detection.still,
+            still_index=detection.still_index,
         )
-        for view, look in looks.items()
+        for view, detection in detections.items()
     }
     posture = measure_posture(views, student)
     side = views.get("down_the_line")
     lengths = None if side is None else find_clip_lengths(side, posture, student)
     fit = fit_putter(posture, student, wanted=wanted, lengths=lengths)
-    warnings = [note for look in looks.values() for note in look.notes]
+    warnings = [note for detection in detections.values() for note in detection.notes]
     warnings += [warning for fitted in joints.values() for warning in fitted.warnings]
     warnings += [warning for scene in scenes.values() for warning in scene.warnings]
     return Lesson(
@@ -186,7 +186,7 @@ def measure_detections(
         stroke=compare_setups(posture, student, fit),
         spec=find_club_spec(fit, student),
         warnings=tuple(dict.fromkeys([*warnings, *posture.warnings])),
-        versions=_versions(next(iter(looks.values())).landmarks.model),
+        versions=_versions(next(iter(detections.values())).landmarks.model),
     )
 
 

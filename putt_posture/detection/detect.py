@@ -1,7 +1,7 @@
 """Detect what one lesson's clips show: follow the student, find the setups, find the landmarks in them.
 
 This is the slow part, and it asks nothing about the student but where they stand; everything that follows is
-quick. Whoever measures the same clips again and again keeps the looks.
+quick. Whoever measures the same clips again and again keeps the detections.
 """
 
 import threading

@@ -1,6 +1,6 @@
 """Looks that are kept between runs of the study: looking is the slow part, and most changes are to what follows.
 
-A kept look is found again only where everything that it depends on is the same: the picture's digest, the view, the
+A kept detection is found again only where all that it depends on is the same: the picture's digest, the view, the
 source of every module that looking imports, their data files, and the versions of the libraries.
 """
 
@@ -23,7 +23,7 @@ from putt_posture.clips import read_clip, read_frames_at
 from putt_posture.detection.detect import Detection, detect_in_clips
 from putt_posture.values import Clip, Landmarks, Setup, View
 
-__all__ = ["code_digest", "look_at_stills", "modules_of_looking"]
+__all__ = ["code_digest", "detect_in_stills", "modules_of_detection"]
 
 _PACKAGE: Final = "putt_posture"
 _ROOT: Final = Path(putt_posture.__file__).parent
@@ -34,7 +34,7 @@ _WEIGHTS: Final = ".task"
 
 @frozen
 class _Kept:
-    """A look without its picture, which is read again from the still."""
+    """A detection without its picture, which is read again from the still."""
 
     setups: tuple[Setup, ...]
     landmarks: Landmarks
@@ -43,27 +43,27 @@ class _Kept:
     notes: tuple[str, ...]
 
 
-def look_at_stills(pictures: Mapping[View, Path], *, cache: Path | None = None) -> dict[View, Detection]:
-    """Look at the stills of one shot as the command does, or take the looks that were kept.
+def detect_in_stills(pictures: Mapping[View, Path], *, cache: Path | None = None) -> dict[View, Detection]:
+    """Look at the stills of one shot as the command does, or take the detections that were kept.
 
     Parameters
     ----------
     pictures : mapping of View to Path
     cache : Path, optional
-        Folder of kept looks; made where it is not there.
+        Folder of kept detections; made where it is not there.
     """
     clips = {view: read_clip(path, view=view) for view, path in pictures.items()}
     if cache is None:
         return detect_in_clips(clips)
-    files = {view: cache / f"{_key(clip)}.look" for view, clip in clips.items()}
-    looks = {view: _take(file, clips[view]) for view, file in files.items() if file.exists()}
-    missing = {view: clip for view, clip in clips.items() if view not in looks}
+    files = {view: cache / f"{_key(clip)}.detection" for view, clip in clips.items()}
+    detections = {view: _take(file, clips[view]) for view, file in files.items() if file.exists()}
+    missing = {view: clip for view, clip in clips.items() if view not in detections}
     if missing:
         fresh = detect_in_clips(missing)
-        for view, look in fresh.items():
-            _keep(look, files[view])
-        looks |= fresh
-    return {view: looks[view] for view in clips}
+        for view, detection in fresh.items():
+            _keep(detection, files[view])
+        detections |= fresh
+    return {view: detections[view] for view in clips}
 
 
 @functools.cache
@@ -85,17 +85,17 @@ def code_digest(root: Path = _ROOT) -> str:
 
 
 @functools.cache
-def modules_of_looking() -> frozenset[str]:
-    """Return the modules that `putt_posture.look` imports, directly or through others, itself included."""
+def modules_of_detection() -> frozenset[str]:
+    """Return the modules that `putt_posture.detection.detect` imports, directly or through others, itself included."""
     graph = grimp.build_graph(_PACKAGE, cache_dir=None)
-    start = f"{_PACKAGE}.look"
+    start = f"{_PACKAGE}.detection.detect"
     return frozenset({start, *graph.find_upstream_modules(start)})
 
 
 def _sources(root: Path) -> list[Path]:
     """Return the source files of the modules of looking and the data files beside them."""
     files, folders = set(), set()
-    for module in modules_of_looking():
+    for module in modules_of_detection():
         place = root.joinpath(*module.split(".")[1:])
         package = (place / "__init__.py").is_file()
         files.add(place / "__init__.py" if package else place.with_suffix(".py"))
@@ -110,8 +110,8 @@ def _key(clip: Clip) -> str:
     return hashlib.sha256(f"{clip.sha256} {clip.view} {code_digest()}".encode()).hexdigest()[:40]
 
 
-def _keep(look: Detection, file: Path) -> None:
-    kept = _Kept(look.setups, look.landmarks, look.still.time_s, look.still_index, look.notes)
+def _keep(detection: Detection, file: Path) -> None:
+    kept = _Kept(detection.setups, detection.landmarks, detection.still.time_s, detection.still_index, detection.notes)
     file.parent.mkdir(parents=True, exist_ok=True)
     unfinished = file.with_suffix(f".{os.getpid()}")
     unfinished.write_bytes(zlib.compress(pickle.dumps(kept), level=1))

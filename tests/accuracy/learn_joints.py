@@ -16,7 +16,7 @@ from typing import Any, Final
 
 import numpy as np
 from attrs import evolve
-from kept_detections import look_at_stills
+from kept_detections import detect_in_stills
 from shots import NOT_STATED, Shot, read_shots
 
 import putt_posture.joints
@@ -63,7 +63,7 @@ OUT: Final = Path(putt_posture.joints.__file__).parent / "learned.npz"
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("stills", type=Path, nargs="*")
-    parser.add_argument("--cache", type=Path, help="keep looks here")
+    parser.add_argument("--cache", type=Path, help="keep detections here")
     parser.add_argument("--out", type=Path, default=OUT)
     options = parser.parse_args()
     if options.stills:
@@ -129,7 +129,7 @@ def read_example(
 ) -> tuple[dict[str, float], dict[str, float], str] | None:
     """Return the signs and the misses of one shot, and whose they are; None where the view was refused."""
     try:
-        landmarks = look_at_stills({view: shot.picture(view)}, cache=cache)[view].landmarks
+        landmarks = detect_in_stills({view: shot.picture(view)}, cache=cache)[view].landmarks
     except putt_posture.PuttPostureError as error:
         print(f"{shot.name} {view}: {error}")
         return None

@@ -9,7 +9,7 @@ from typing import Any, Final
 
 import numpy as np
 import pandas as pd
-from kept_detections import look_at_stills
+from kept_detections import detect_in_stills
 from scene_measures import OF_THE_SCENE, read_scene_measures, true_scene_measures
 from shots import Shot
 
@@ -36,7 +36,7 @@ def measure_shot(
     find : bool
         Leave shaft and ball to the program; else they are given as the truth projects them.
     cache : Path, optional
-        Where looks are kept between runs.
+        Where detections are kept between runs.
 
     Returns
     -------
@@ -46,9 +46,9 @@ def measure_shot(
     """
     names = [name for name in MEASURES if set(views) & set(views_of(name))]
     try:
-        looks = look_at_stills({view: shot.picture(view) for view in views}, cache=cache)
+        detections = detect_in_stills({view: shot.picture(view) for view in views}, cache=cache)
         given = None if find else {view: shot.given(view) for view in views}
-        lesson = measure_detections(looks, student=shot.student, given=given)
+        lesson = measure_detections(detections, student=shot.student, given=given)
     except PuttPostureError as error:
         refusal = absent(f"Refused: {error}", unit="")
         estimates = dict.fromkeys(names, refusal)

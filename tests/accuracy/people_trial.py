@@ -22,7 +22,7 @@ from typing import Final
 import cv2
 import numpy as np
 import pandas as pd
-from kept_detections import look_at_stills
+from kept_detections import detect_in_stills
 
 from putt_posture import PuttPostureError
 from putt_posture.joints import fit_joints
@@ -44,14 +44,14 @@ ORDERS: Final = {"h36m": tuple(_H36M.split()), "3dhp": tuple(_3DHP.split())}
 
 ROOM: Final = 0.35
 TALL_PX: Final = 1000
-"""How tall a person is made, so that they are looked at as the program looks at a student."""
+"""How tall a person is made, so that they are looked at as the program detections at a student."""
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("folder", type=Path)
     parser.add_argument("--view", choices=VIEWS, default="face_on", help="how the people are seen")
-    parser.add_argument("--cache", type=Path, help="keep the landmark model's looks here")
+    parser.add_argument("--cache", type=Path, help="keep the landmark model's detections here")
     options = parser.parse_args()
     people = list(read_people(options.folder))
     if not people:
@@ -99,9 +99,9 @@ def try_person(
         file = Path(folder) / "person.png"
         moved = cut_out(picture, true, file)
         try:
-            look = look_at_stills({view: file}, cache=cache)[view]
-            grain = find_grain(look.still.picture, look.landmarks.points_px[look.still_index])
-            joints = fit_joints(look.landmarks, handed="right", roll_deg=0.0, grain_px=grain)
+            detection = detect_in_stills({view: file}, cache=cache)[view]
+            grain = find_grain(detection.still.picture, detection.landmarks.points_px[detection.still_index])
+            joints = fit_joints(detection.landmarks, handed="right", roll_deg=0.0, grain_px=grain)
         except PuttPostureError as error:
             print(f"{name}: {error}")
             return
@@ -109,7 +109,7 @@ def try_person(
         find_angles(at)
         for at in (
             moved,
-            {joint: look.landmarks.point(joint)[0] for joint in moved if _is_landmark(joint)},
+            {joint: detection.landmarks.point(joint)[0] for joint in moved if _is_landmark(joint)},
             {joint: joints.landmarks.point(joint)[0] for joint in moved if _is_landmark(joint)},
         )
     )

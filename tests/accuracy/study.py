@@ -88,10 +88,10 @@ def _read_options(arguments: Sequence[str] | None) -> argparse.Namespace:
     parser.add_argument("--markdown", action="store_true", help="print the tables as Markdown")
     parser.add_argument("--csv", type=Path, metavar="FILE", help="write every single value here")
     parser.add_argument("--jobs", type=int, default=1, metavar="N", help="shots measured at the same time")
-    parser.add_argument("--cache", type=Path, metavar="FOLDER", help="keep the landmark model's looks here")
+    parser.add_argument("--cache", type=Path, metavar="FOLDER", help="keep the landmark model's detections here")
     options = parser.parse_args(arguments)
     if options.cache is not None and options.cache.resolve().is_relative_to(_ROOT):
-        parser.error(f"--cache {options.cache} is inside the project; kept looks belong outside it.")
+        parser.error(f"--cache {options.cache} is inside the project; kept detections belong outside it.")
     return options
 
 

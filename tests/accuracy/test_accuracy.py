@@ -72,7 +72,7 @@ others go together with these (see "Errors that go together" in DEVELOPERS.md)."
 
 @pytest.fixture(scope="module")
 def cache(tmp_path_factory) -> Path:
-    return tmp_path_factory.mktemp("looks")
+    return tmp_path_factory.mktemp("detections")
 
 
 @pytest.fixture(scope="module")
@@ -87,7 +87,7 @@ def numbers(rows):
 
 @pytest.fixture(scope="module")
 def rows_given(rows, cache):
-    """With shaft and ball given; the looks of the other run are used again."""
+    """With shaft and ball given; the detections of the other run are used again."""
     return measure_shots(read_shots(GOLFERS), views=VIEWS, cache=cache, find=False)
 
 

@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 import pytest
-from kept_detections import look_at_stills
+from kept_detections import detect_in_stills
 from PIL import Image
 from shots import read_shots
 
@@ -36,8 +36,8 @@ def still_and_head(name, view):
     if (name, view) in REFUSED:
         picture = np.asarray(Image.open(path).convert("RGB"))
         return picture, find_heads(picture)[0]
-    look = look_at_stills({view: path})[view]
-    return look.still.picture, find_head(look.landmarks.points_px[look.still_index])
+    detection = detect_in_stills({view: path})[view]
+    return detection.still.picture, find_head(detection.landmarks.points_px[detection.still_index])
 
 
 @pytest.mark.parametrize("view", VIEWS)

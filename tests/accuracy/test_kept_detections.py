@@ -1,11 +1,11 @@
-"""Kept looks are as good as fresh ones, and are not found again once anything they depend on has changed."""
+"""Kept detections are as good as fresh ones, and are not found again once anything they depend on has changed."""
 
 import shutil
 from pathlib import Path
 
 import kept_detections
 import pytest
-from kept_detections import code_digest, look_at_stills, modules_of_looking
+from kept_detections import code_digest, detect_in_stills, modules_of_detection
 
 import putt_posture
 
@@ -25,19 +25,19 @@ def change(path: Path) -> None:
 
 
 def test_kept_look_is_the_fresh_look_without_looking_again(tmp_path, monkeypatch) -> None:
-    fresh = look_at_stills(STILLS, cache=tmp_path)
+    fresh = detect_in_stills(STILLS, cache=tmp_path)
 
     def refuse(clips):
         raise AssertionError(f"looked again at {clips}")
 
     monkeypatch.setattr(kept_detections, "detect_in_clips", refuse)
-    kept = look_at_stills(STILLS, cache=tmp_path)
+    kept = detect_in_stills(STILLS, cache=tmp_path)
     assert list(kept) == list(STILLS)
-    for view, look in kept.items():
-        assert (look.landmarks.points_px == fresh[view].landmarks.points_px).all()
-        assert (look.landmarks.masks == fresh[view].landmarks.masks).all()
-        assert (look.still.picture == fresh[view].still.picture).all()
-        assert (look.setups, look.still_index, look.notes) == (
+    for view, detection in kept.items():
+        assert (detection.landmarks.points_px == fresh[view].landmarks.points_px).all()
+        assert (detection.landmarks.masks == fresh[view].landmarks.masks).all()
+        assert (detection.still.picture == fresh[view].still.picture).all()
+        assert (detection.setups, detection.still_index, detection.notes) == (
             fresh[view].setups,
             fresh[view].still_index,
             fresh[view].notes,
@@ -54,13 +54,20 @@ def test_another_picture_or_view_is_looked_at(tmp_path, monkeypatch) -> None:
     monkeypatch.setattr(kept_detections, "detect_in_clips", note)
     for stills in (STILLS, {"face_on": STILLS["down_the_line"]}):
         with pytest.raises(KeyError):
-            look_at_stills(stills, cache=tmp_path)
+            detect_in_stills(stills, cache=tmp_path)
     assert asked == [["down_the_line", "face_on"], ["face_on"]]
 
 
 def test_looking_is_all_that_leads_to_the_landmarks_and_nothing_after_them() -> None:
-    modules = modules_of_looking()
-    for needed in ("look", "landmarks.find", "landmarks.closeup", "setups.finder", "clips.stills", "values.clip"):
+    modules = modules_of_detection()
+    for needed in (
+        "detection.detect",
+        "landmarks.find",
+        "landmarks.closeup",
+        "setups.finder",
+        "clips.stills",
+        "values.clip",
+    ):
         assert f"putt_posture.{needed}" in modules
     for after in ("joints.fit", "scene.read", "posture.measure", "lesson", "fitting.rules"):
         assert f"putt_posture.{after}" not in modules
@@ -68,7 +75,13 @@ def test_looking_is_all_that_leads_to_the_landmarks_and_nothing_after_them() -> 
 
 @pytest.mark.parametrize(
     "changed",
-    ["look.py", "landmarks/find.py", "landmarks/weights/digests.json", "clips/stills.py", "clips/__init__.py"],
+    [
+        "detection/detect.py",
+        "landmarks/find.py",
+        "landmarks/weights/digests.json",
+        "clips/stills.py",
+        "clips/__init__.py",
+    ],
 )
 def test_change_to_looking_makes_another_key(source, changed) -> None:
     before = code_digest.__wrapped__(source)

@@ -77,7 +77,7 @@ class Calls:
 def calls(monkeypatch: pytest.MonkeyPatch) -> Calls:
     calls = Calls()
     monkeypatch.setattr("putt_posture.lesson.measure_lesson", calls.measure_lesson)
-    monkeypatch.setattr("putt_posture.report.store_lesson", calls.store_lesson)
+    monkeypatch.setattr("putt_posture.pages.store_lesson", calls.store_lesson)
     return calls
 
 

@@ -135,7 +135,7 @@ def test_folder_of_a_lesson_is_never_replaced(lessons, capsys) -> None:
 @pytest.mark.skipif(os.name == "nt", reason="Windows has no interrupt signal for one process")
 def test_interrupt_leaves_nothing(lessons, tmp_path) -> None:
     script = (
-        "import os, signal, sys, time; import putt_posture.report.comparison.store as store; "
+        "import os, signal, sys, time; import putt_posture.pages.comparison_files as store; "
         "from putt_posture.cli import run; "
         "store.comparison_as_pdf = lambda *_, **__: (os.kill(os.getpid(), signal.SIGINT), time.sleep(60)); run()"
     )

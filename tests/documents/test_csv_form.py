@@ -37,5 +37,5 @@ def test_the_frame_has_numbers_where_numbers_are(lesson):
 
 def test_a_lesson_is_stored_without_loading_pandas():
     # It takes a fifth of a second to import, and a lesson's own table needs none of it.
-    script = "import sys; from putt_posture.report import store_lesson; sys.exit('pandas' in sys.modules)"
+    script = "import sys; from putt_posture.pages import store_lesson; sys.exit('pandas' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", script], check=False).returncode == 0

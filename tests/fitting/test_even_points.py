@@ -26,5 +26,5 @@ def test_more_than_the_table_holds_is_refused(dimensions, log2_count) -> None:
 
 def test_a_lesson_is_measured_and_stored_without_scipys_statistics() -> None:
     # Importing them takes a second, half of what all other imports take.
-    asked = "import sys, putt_posture.lesson, putt_posture.report.store; sys.exit('scipy.stats' in sys.modules)"
+    asked = "import sys, putt_posture.lesson, putt_posture.pages.lesson_files; sys.exit('scipy.stats' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", asked], check=False).returncode == 0

@@ -2,7 +2,7 @@
 
 from alembic import context
 
-from putt_posture.archive.tables import Base
+from putt_posture.archive.db.tables import Base
 
 context.configure(
     connection=context.config.attributes["connection"],

@@ -3,7 +3,7 @@
 import sqlalchemy as sa
 from alembic import op
 
-from putt_posture.archive.row_digests import settle_all
+from putt_posture.archive.db.row_digests import settle_all
 
 revision = "0002"
 down_revision = "0001"
