@@ -352,7 +352,8 @@ def test_a_forged_backup_of_an_older_schema_is_refused_too(tmp_path, nowhere_els
     backup = tmp_path / "older"
     backup.mkdir()
     with closing(sqlite3.connect(backup / DATABASE_FILE)) as connection:
-        connection.executescript((Path(__file__).parent / "released" / "0001.sql").read_text(encoding="utf-8"))
+        dump = Path(__file__).parents[1] / "db" / "released" / "0001.sql"
+        connection.executescript(dump.read_text(encoding="utf-8"))
         files = dict(connection.execute("SELECT digest, size FROM files"))
     manifest = {"kind": BACKUP_KIND, "schema": "0001", "database": {"sha256": ""}, "files": files}
     (backup / "manifest.json").write_text(json.dumps(manifest))

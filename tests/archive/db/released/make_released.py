@@ -1,6 +1,6 @@
 """Write the dump of an archive as the newest schema makes it; run it once, when a schema is released.
 
-    python tests/archive/released/make_released.py
+    python tests/archive/db/released/make_released.py
 
 It writes ``NNNN.sql`` beside itself, which is never changed again: later programs must bring it forward. Its students
 and lessons are invented. The files of the lessons are not in it.
@@ -13,8 +13,8 @@ from contextlib import closing
 from datetime import date
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parents[1]))
 sys.path.insert(0, str(Path(__file__).parents[2]))
+sys.path.insert(0, str(Path(__file__).parents[3]))
 
 from filed import TODAY, add_player, file_one, make_clips, make_lesson_of
 from invented import MADE_ON, make_lesson
