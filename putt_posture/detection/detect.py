@@ -12,7 +12,7 @@ from attrs import field, frozen
 
 from putt_posture.landmarks import find_landmarks, track_student
 from putt_posture.setups import choose_setups, find_setups_together
-from putt_posture.values import VIEW_TITLES, Clip, Frame, Landmarks, Point, Progress, Setup, Track, View
+from putt_posture.values import VIEW_TITLES, Clip, Frame, Landmarks, PictureFinds, Point, Progress, Setup, Track, View
 
 __all__ = ["Detection", "detect_in_clips"]
 
@@ -33,6 +33,8 @@ class Detection:
         Which frame of `landmarks` it is.
     notes : tuple of str
         Sentences for the coach about the clip, the following and the landmarks.
+    finds : PictureFinds or None
+        What was found in the still when it was measured before; None where it is still to be looked at.
     """
 
     clip: Clip
@@ -41,6 +43,7 @@ class Detection:
     still: Frame = field(repr=False)
     still_index: int
     notes: tuple[str, ...] = ()
+    finds: PictureFinds | None = field(default=None, repr=False)
 
 
 class _Shares:

@@ -7,6 +7,7 @@ from putt_posture.values.change import LEVEL, Changes, MeasureChange, Measured
 from putt_posture.values.clip import Clip, Frame, Head, Picture
 from putt_posture.values.club_spec import Advice, ClubSpec, RuleCheck
 from putt_posture.values.estimate import NORMAL_95, Estimate, Floats, absent, median_seen, medians_seen
+from putt_posture.values.finds import FoundBall, FoundShaft, PictureFinds
 from putt_posture.values.fit import (
     SOFT_ELBOW_BEND_DEG,
     Evidence,
@@ -16,6 +17,7 @@ from putt_posture.values.fit import (
     StandingFigure,
     WantedSetup,
 )
+from putt_posture.values.given import Given, PlacedLandmark
 from putt_posture.values.history import (
     MOMENTS,
     VERDICTS,
@@ -82,7 +84,10 @@ __all__ = [
     "FindingSource",
     "Fit",
     "Floats",
+    "FoundBall",
+    "FoundShaft",
     "Frame",
+    "Given",
     "Handed",
     "Head",
     "History",
@@ -98,6 +103,8 @@ __all__ = [
     "Moment",
     "Pendulum",
     "Picture",
+    "PictureFinds",
+    "PlacedLandmark",
     "PlanePoint",
     "Point",
     "Posture",

@@ -48,6 +48,11 @@ class Estimate:
         The value of each setup by itself, in `unit`, where it was measured in the frames of setups.
     coverage : float
         How many standard uncertainties make the 95 % margin: more than 1.96 where they rest on few repeats.
+    by_hand : tuple of str
+        What the number rests on that was typed, drawn or placed by hand: ``left shoulder``, ``shaft``; empty where the
+        program found everything.
+    automatic : float or None
+        What it would be without that, in `unit`; None where there would be no number, and where `by_hand` is empty.
 
     Examples
     --------
@@ -70,6 +75,8 @@ class Estimate:
     budget: Mapping[str, float] = field(factory=dict)
     repeats: tuple[float, ...] = ()
     coverage: float = NORMAL_95
+    by_hand: tuple[str, ...] = ()
+    automatic: float | None = None
 
     def __attrs_post_init__(self) -> None:
         if self.absent is None and not (
