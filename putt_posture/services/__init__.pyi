@@ -1,0 +1,1 @@
+from putt_posture.archive.export.student import Exported as Exported
