@@ -26,7 +26,7 @@ from .people.erasing import Erased, erase_lesson, erase_student, load_erasures
 from .people.hiding import HiddenFaces, find_faces_to_hide, hide_kept_faces
 from .people.overview import Overview, OverviewLine, load_overview, load_standing
 from .people.permissions import SCOPE_TITLES, SCOPES, Consent, Permission, Relation, Scope, Showing, age_on, is_minor
-from .people.retention import Overdue, erase_overdue, find_overdue
+from .people.retention import Overdue, OverduePictures, erase_overdue, find_overdue
 from .people.students import (
     EnrolledStudent,
     FoundStudent,
@@ -58,6 +58,7 @@ __all__ = [
     "FoundStudent",
     "HiddenFaces",
     "Overdue",
+    "OverduePictures",
     "Overview",
     "OverviewLine",
     "Permission",

@@ -20,10 +20,15 @@ from putt_posture.drawing import hide_faces
 from putt_posture.errors import ProcessStopped, PuttPostureError
 from putt_posture.values import Lesson, Progress, Student, View, part_of_progress
 
-__all__ = ["Job", "JobResult", "LessonJob", "run_job", "run_jobs"]
+__all__ = ["Job", "JobResult", "LessonJob", "paths_by_view", "run_job", "run_jobs"]
 
 _WRITING: Final = 0.1
 """Share of the progress for drawing and writing; about what it takes of a lesson from two clips."""
+
+
+def paths_by_view(clips: Mapping[View, Path | str]) -> dict[View, Path]:
+    """Return clips as a value keeps them: a mapping of its own, which pickles."""
+    return {view: Path(path) for view, path in clips.items()}
 
 
 class Job(Protocol):
@@ -57,8 +62,8 @@ class LessonJob:
     """
 
     student: Student
-    clips: Mapping[View, Path] = field(converter=dict)
-    given: Mapping[str, Any] = field(factory=dict, converter=dict)
+    clips: Mapping[View, Path] = field(converter=paths_by_view)
+    given: Mapping[str, Any] = field(factory=dict)
     out: Path | None = None
     replace: bool = False
     hide_faces: bool = False

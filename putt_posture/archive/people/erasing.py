@@ -132,7 +132,11 @@ def room_to_erase(archive: Archive) -> Iterator[None]:
     had = let_reserve_go(archive.place)
     try:
         yield
-        clear_left_over(archive)
-        wipe(archive)
+        _finish(archive)
     finally:
         keep_reserve(archive.place, had=had)
+
+
+def _finish(archive: Archive) -> None:
+    clear_left_over(archive)
+    wipe(archive)
