@@ -1,7 +1,7 @@
 """Lessons as jobs: one frozen value says what to do, one function does it, and any executor may run it.
 
-A job and its result pickle, so that they travel to another process or another machine. The clips and the folder of a
-job must be there under the same paths. A new kind of job is a frozen value with a `run` of its own; `run_jobs` takes
+A job and its result pickle, so that they travel to another process or another machine, where the clips and the folder
+of the job must have the same paths. A new kind of job is a frozen value with a `run` of its own; `run_jobs` takes
 any mixture of them.
 """
 
@@ -11,7 +11,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any, Final, Protocol
 
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 
 from putt_posture import lesson as pipeline
 from putt_posture import pages
@@ -101,9 +101,10 @@ class LessonJob:
         made_on, writing = self.made_on or date.today(), part_of_progress(progress, 1.0 - _WRITING, 1.0)
         if self.out is None:
             files = pages.lesson_as_files(lesson, made_on=made_on, progress=writing)
-            return JobResult(job=self, lesson=lesson, files=files)
-        pages.store_lesson(lesson, self.out, replace=self.replace, made_on=made_on, progress=writing)
-        return JobResult(job=self, lesson=lesson)
+        else:
+            files = {}
+            pages.store_lesson(lesson, self.out, replace=self.replace, made_on=made_on, progress=writing)
+        return JobResult(job=self, lesson=evolve(lesson, views={}), files=files)
 
 
 @frozen(kw_only=True, eq=False)
@@ -114,7 +115,8 @@ class JobResult:
     ----------
     job : Job
     lesson : Lesson or None
-        None where the job failed.
+        The numbers, without the pictures and outlines of its views, which are in the files and too large to travel
+        twice; None where the job failed.
     files : mapping of str to bytes
         The files of the lesson by name, where the job names no folder.
     error : Exception or None

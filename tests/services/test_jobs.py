@@ -17,6 +17,8 @@ from putt_posture.values import Student, WantedSetup
 STUDENT = Student(stature_cm=178.0, handed="right", name="Sandy Slope")
 SEGMENT = ((410.0, 1630.0), (880.0, 1634.0))
 DAY = date(2026, 11, 20)
+LIGHT_BYTES = 100_000
+"""Most bytes of a result without its files; the outlines of one setup alone take 20 MB."""
 
 
 def job_of(**more):
@@ -159,6 +161,7 @@ def test_lessons_are_measured_in_another_process_and_come_back_whole(golfer_stil
     lesson = first.measured()
     assert lesson.faces_hidden
     assert lesson.posture["spine_tilt"]
+    assert len(pickle.dumps(attrs.evolve(first, files={}))) < LIGHT_BYTES
     assert {"report.html", "report.pdf", "measures.json", "stills/face_on.png"} <= first.files.keys()
     assert b'"made_on": "2026-11-20"' in first.files["measures.json"].replace(b'":"', b'": "')
     assert isinstance(second.error, UnreadableClip)
