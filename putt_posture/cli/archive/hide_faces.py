@@ -49,7 +49,9 @@ def hide_faces(*, number: int | None, yes: bool, archive: str | None, files: str
         with say_when_stopped(_WHEN_STOPPED), show_progress() as progress:
             done = hide_kept_faces(opened, lessons, today=today, progress=progress)
     made = f"{count_of(done.made_again, 'file')} of {count_of(done.lessons, 'lesson')}"
-    console.print(f"\nHeads are hidden in {made}. Erased: {count_of(done.erased, 'file')} in which they cannot be.")
+    console.print(
+        f"\nHeads are hidden in {made}. Erased: {count_of(done.erased, 'file')} in which they cannot be hidden."
+    )
     for each in done.left:
         show_bullet(each, console=console)
     console.print(IN_BACKUPS)
