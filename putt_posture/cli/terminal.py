@@ -56,13 +56,8 @@ def stream_behind(stream: IO[str]) -> IO[str]:
 
 
 @contextmanager
-def show_progress(*, prefix: str = "") -> Iterator[Callable[[str, float], None] | None]:
+def show_progress() -> Iterator[Callable[[str, float], None] | None]:
     """Show a bar for as long as the block lasts.
-
-    Parameters
-    ----------
-    prefix : str
-        What stands before each text.
 
     Yields
     ------
@@ -86,8 +81,8 @@ def show_progress(*, prefix: str = "") -> Iterator[Callable[[str, float], None] 
         expand=True,
     )
     with bar:
-        task = bar.add_task(show_plainly(f"{prefix}Starting"), total=1.0)
-        yield lambda doing, share: bar.update(task, description=show_plainly(prefix + doing), completed=share)
+        task = bar.add_task("Starting", total=1.0)
+        yield lambda doing, share: bar.update(task, description=show_plainly(doing), completed=share)
 
 
 def show_progress_between(
