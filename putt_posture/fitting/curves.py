@@ -1,7 +1,7 @@
 """From putter to setup: what a body does for a putter of any length.
 
 The student holds the putter given, soled at about its own lie, and departs from the wanted setup as little as can be:
-the sum of squares of all departures, each in units of what is easily borne, is least.
+the sum of squares of all departures, each in units of what is easily tolerated, is least.
 """
 
 from collections.abc import Mapping
@@ -22,7 +22,7 @@ __all__ = ["CURVE_LENGTHS_CM", "find_curves"]
 CURVE_LENGTHS_CM: Final = np.arange(30.0, 37.01, 0.5) * CM_PER_INCH
 """30 to 37 inches by the half."""
 
-BORNE: Final[Mapping[str, float]] = {
+TOLERATED_DEPARTURES: Final[Mapping[str, float]] = {
     "tilt": 8.0, "curl": 5.0, "neck": 8.0, "knee_flex": 8.0, "elbow_bend": 8.0, "lie": 1.5, "hand_offset": 10.0,
     "elbow_depth": 2.5, "eye_offset": 5.0, "room": 3.0, "gap": 0.05,
 }  # fmt: skip
@@ -134,16 +134,18 @@ def find_curves(
         best["lie"],
     ])  # fmt: skip
     # The wanted setup itself, with the putter that closes its gap, tells what to depart from.
-    wish = student.hold(start, np.asarray(0.0)) | {"gap": np.zeros(())}
-    below = wish["hand_height"] / np.sin(np.radians(best["lie"]))
-    wish["eye_offset"] = wish["eye_offset"] - (below + body["hold"] + wanted.grip_down_cm) * np.cos(
+    target = student.hold(start, np.asarray(0.0)) | {"gap": np.zeros(())}
+    below = target["hand_height"] / np.sin(np.radians(best["lie"]))
+    target["eye_offset"] = target["eye_offset"] - (below + body["hold"] + wanted.grip_down_cm) * np.cos(
         np.radians(best["lie"])
     )
     lengths = np.asarray(lengths_cm, dtype=np.float64)
 
     def depart(free: Floats, putter: Floats) -> Floats:
         held = student.hold(free, putter)
-        return np.stack([(held[name] - wish[name]) / borne for name, borne in BORNE.items()], axis=-1)
+        return np.stack(
+            [(held[name] - target[name]) / tolerated for name, tolerated in TOLERATED_DEPARTURES.items()], axis=-1
+        )
 
     def residuals(flat: Floats) -> Floats:
         return depart(flat.reshape(len(lengths), -1), lengths).ravel()

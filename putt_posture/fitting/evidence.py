@@ -6,10 +6,10 @@ import numpy as np
 
 from putt_posture.body import SHORTEST_PUTTER_CM, find_grip_distance
 from putt_posture.figures import format_given, format_value
-from putt_posture.fitting.answer import find_answer
 from putt_posture.fitting.geometry import find_length
 from putt_posture.fitting.inputs import FilmedSetup
 from putt_posture.fitting.propagation import propagate
+from putt_posture.fitting.solution import solve_setup
 from putt_posture.fitting.student_model import find_student_model
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import Estimate, Evidence, Floats, Student, WantedSetup
@@ -71,10 +71,10 @@ def find_by_body(student: Student, wanted: WantedSetup, *, name: str) -> Evidenc
     name : {"body_model", "wrist_floor"}
     """
     model = find_student_model(student, wanted)
-    answer = find_answer(model, model.spread(), wanted, sex=student.sex)
-    if not answer.length:
+    solution = solve_setup(model, model.spread(), wanted, sex=student.sex)
+    if not solution.length:
         return None
-    tilt, height = answer.setup["spine_tilt"], answer.setup["hand_height"]
+    tilt, height = solution.setup["spine_tilt"], solution.setup["hand_height"]
     table = {"female": "women", "male": "men", None: "women and men together"}[student.sex]
     known = f"{format_given(student.stature_cm, 'cm')} by the table of {table}"
     if student.wrist_floor_cm is not None:
@@ -82,7 +82,7 @@ def find_by_body(student: Student, wanted: WantedSetup, *, name: str) -> Evidenc
     return Evidence(
         name=name,
         title=_BODY_TITLES[name],
-        length=answer.length,
+        length=solution.length,
         says=f"A body of {known}, in shoes, in the wanted setup tilts by {format_value(tilt.value, 'deg')} and "
         f"holds its hands {format_value(height.value, 'cm')} above the ground.",
     )

@@ -15,7 +15,7 @@ from putt_posture.fitting.body_model import ClipLengths, Gaussian, curl_trunk, p
 from putt_posture.fitting.body_model.arms import find_arm
 from putt_posture.fitting.geometry import find_length
 from putt_posture.fitting.inputs import GRIP_DOWN_SD_CM, MEASURE_CORRELATION, FilmedSetup, find_putter_slip
-from putt_posture.fitting.learning import Datum
+from putt_posture.fitting.posterior import Datum
 from putt_posture.posture.depth import beside_midline_cm
 from putt_posture.posture.plane import near_side, place_in_plane
 from putt_posture.values import Estimate, Floats, Posture, Sex, Student, ViewResult, WantedSetup, median_seen

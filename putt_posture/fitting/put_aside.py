@@ -9,7 +9,7 @@ from putt_posture.figures import format_given, format_length, format_value
 from putt_posture.fitting.body_model import MOST_WRIST_SD, find_beyond_belief, find_wrist_departure
 from putt_posture.fitting.geometry import find_length
 from putt_posture.fitting.inputs import FilmedSetup, find_putter_slip, name_long_putter
-from putt_posture.fitting.learning import Learned
+from putt_posture.fitting.posterior import Posterior
 from putt_posture.values import Student
 
 __all__ = ["Doubt", "find_doubts", "say_doubts", "say_long_putter", "say_wrist_doubt"]
@@ -50,19 +50,19 @@ class Doubt:
         return self.aside >= PUT_ASIDE
 
 
-def find_doubts(learned: Learned, names: Sequence[str]) -> tuple[Doubt, ...]:
+def find_doubts(posterior: Posterior, names: Sequence[str]) -> tuple[Doubt, ...]:
     """Find how each of the data stands against the others.
 
     Parameters
     ----------
-    learned : Learned
+    posterior : Posterior
     names : sequence of str
         Of its first data, in their order.
     """
-    aside = learned.aside()
+    aside = posterior.aside()
     doubts = []
     for at, name in enumerate(names):
-        gap, sd = learned.against_the_rest(at)
+        gap, sd = posterior.against_the_rest(at)
         doubts.append(Doubt(name=name, aside=float(aside[at]), gap_cm=gap, gap_sd_cm=sd))
     return tuple(doubts)
 

@@ -10,7 +10,7 @@ from putt_posture.figures import format_given
 from putt_posture.fitting.body_model import ClipLengths, Gaussian, find_lengths
 from putt_posture.values import Estimate, Student, WantedSetup
 
-__all__ = ["FITTED_STATURES_CM", "HABIT", "find_student_model", "say_beyond_tables", "say_outside_tables"]
+__all__ = ["FITTED_STATURES_CM", "WANTED_SETUP_SD", "find_student_model", "say_beyond_tables", "say_outside_tables"]
 
 FITTED_STATURES_CM: Final = (120.0, 220.0)
 """Statures that a length is suggested for, cm (judged): the tables' people and about as far again on either side."""
@@ -19,13 +19,13 @@ SLACK: Final = Estimate(value=0.0, standard_uncertainty=0.7, unit="cm", method="
 is left in rendered golfers whose lengths and angles are known."""
 CHANGE: Final = Estimate(value=0.0, standard_uncertainty=1.0, unit="cm", method="judged")
 """How much of that is another in the wanted setup than in the filmed one; one sigma."""
-HABIT: Final[Mapping[str, float]] = {
+WANTED_SETUP_SD: Final[Mapping[str, float]] = {
     "hand_offset_cm": 1.0, "elbow_depth_cm": 1.0, "eye_offset_cm": 1.5, "balance_percent": 5.0, "knee_flex_deg": 4.0,
     "back_rounding_deg": 6.0, "head_drop_deg": 4.0, "eyes_lowered_deg": 6.0, "elbow_bend_deg": 5.0, "tilt_deg": 2.0,
     "lie_deg": 0.5,
 }  # fmt: skip
 """How far a student who was brought into a wanted setup stays from it, one sigma each (judged: what a coach passes)."""
-_NEVER_HABIT: Final = frozenset({"grip_down_cm"})
+_HELD_EXACTLY: Final = frozenset({"grip_down_cm"})
 
 
 def say_beyond_tables(student: Student) -> str | None:
@@ -86,9 +86,9 @@ def find_student_model(student: Student, wanted: WantedSetup, *, measured: ClipL
     if wanted.tilt_deg is None:
         wishes["elbow_bend_deg"] = 0.0  # wanted soft where nothing else is said
     habits = {
-        name: Estimate(value=0.0, standard_uncertainty=HABIT[name], unit=name.rpartition("_")[2])
+        name: Estimate(value=0.0, standard_uncertainty=WANTED_SETUP_SD[name], unit=name.rpartition("_")[2])
         for name, value in wishes.items()
-        if value is not None and name not in _NEVER_HABIT
+        if value is not None and name not in _HELD_EXACTLY
     }
     others = {"sole": SHOE_SOLE, "slack": SLACK, "change": CHANGE, "hold": find_grip_distance(student)}
     return find_lengths(student, measured=measured).extend(others | habits)

@@ -19,7 +19,7 @@ YAW_UNIT_DEG: Final = 100.0
 ALIGNMENT_SD_DEG: Final = 1.2
 """How far a body that looks square may stand off the target line, one sigma (judged; golfers aim their feet and
 shoulders a few degrees off without noticing)."""
-GRAIN_SD: Final = 1.5
+RESOLUTION_SD: Final = 1.5
 """Landmark error from a coarse picture, one sigma, in units of its resolution: rendered golfers made 80 to 400 pixels
 tall and enlarged again moved their landmarks by 0.6 of the small pixels, which are 2 to 3 times as large as the
 resolution that is found (DEVELOPERS.md)."""
@@ -40,7 +40,7 @@ def residual_name(side: str, part: str, axis: int) -> str:
     return f"{side} {part}, {('across', 'along')[axis]}"
 
 
-def fit_joints(landmarks: Landmarks, *, handed: Handed, roll_deg: float, grain_px: float = 1.0) -> Joints:
+def fit_joints(landmarks: Landmarks, *, handed: Handed, roll_deg: float, resolution_px: float = 1.0) -> Joints:
     """Move the landmarks of one view to the joint centres.
 
     Parameters
@@ -50,7 +50,7 @@ def fit_joints(landmarks: Landmarks, *, handed: Handed, roll_deg: float, grain_p
     handed : Handed
     roll_deg : float
         Camera roll, + = content turned clockwise.
-    grain_px : float
+    resolution_px : float
         Smallest detail that the picture shows, pixels, from `putt_posture.landmarks.resolution`: 1 in a sharp
         picture.
 
@@ -69,7 +69,7 @@ def fit_joints(landmarks: Landmarks, *, handed: Handed, roll_deg: float, grain_p
     yaw = _yaw(model, prediction, landmarks)
     return Joints(
         landmarks=evolve(landmarks, points_px=moved),
-        errors_px=_error_patterns(body, model, prediction, roll_deg=roll_deg, grain_px=grain_px),
+        errors_px=_error_patterns(body, model, prediction, roll_deg=roll_deg, resolution_px=resolution_px),
         offsets_px=_median_patterns(body, model, model.offset[None], roll_deg=roll_deg),
         yaw=yaw,
         misfit=prediction.misfit,
@@ -92,11 +92,11 @@ def _to_picture(body: Body, model: LandmarkErrorModel, residuals: Floats, *, rol
 
 
 def _error_patterns(
-    body: Body, model: LandmarkErrorModel, prediction: Prediction, *, roll_deg: float, grain_px: float
+    body: Body, model: LandmarkErrorModel, prediction: Prediction, *, roll_deg: float, resolution_px: float
 ) -> Floats:
     """Return independent one-sigma patterns (K, 33, 2), px, at the frames' median body."""
-    grain = GRAIN_SD * grain_px / float(np.nanmedian(body.size_px))
-    values, vectors = np.linalg.eigh(prediction.covariance + grain**2 * np.eye(len(model.residuals)))
+    resolution = RESOLUTION_SD * resolution_px / float(np.nanmedian(body.size_px))
+    values, vectors = np.linalg.eigh(prediction.covariance + resolution**2 * np.eye(len(model.residuals)))
     return _median_patterns(body, model, (vectors * np.sqrt(np.clip(values, 0.0, None))).T, roll_deg=roll_deg)
 
 

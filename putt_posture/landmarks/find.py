@@ -11,10 +11,10 @@ from attrs import evolve
 
 from putt_posture.clips import read_frames_at
 from putt_posture.errors import StudentNotFound
+from putt_posture.landmarks.all_people import find_all_people
 from putt_posture.landmarks.chest import read_chest
-from putt_posture.landmarks.closeup import Box, look_closely, room_around
-from putt_posture.landmarks.everybody import find_everybody
-from putt_posture.landmarks.gather import Detection, gather_landmarks, keep_agreeing
+from putt_posture.landmarks.crops import Box, detect_in_crop, pad_box
+from putt_posture.landmarks.frame_detections import FrameDetection, combine_detections, drop_outlying_detections
 from putt_posture.landmarks.model import PoseModel, open_pose_model
 from putt_posture.landmarks.outline import refine_mask
 from putt_posture.landmarks.person import Person, is_whole
@@ -71,7 +71,7 @@ def find_landmarks(
         The student is in none of the frames, or turns the back where the chest is needed.
     """
     size_px = (clip.width, clip.height)
-    looks: list[Detection] = []
+    looks: list[FrameDetection] = []
     still: tuple[int, Frame] | None = None
     total = sum(len(setup.times_s) for setup in setups)
     with open_pose_model("large", outline=True) as model:
@@ -96,8 +96,8 @@ def find_landmarks(
             time_s=setups[0].moment_s,
         )
     _check_chest(found, clip)
-    agreeing = keep_agreeing(found)
-    landmarks = gather_landmarks(agreeing.looks, clip=clip, model=label, missed=len(looks) - len(found))
+    agreeing = drop_outlying_detections(found)
+    landmarks = combine_detections(agreeing.looks, clip=clip, model=label, missed=len(looks) - len(found))
     landmarks = evolve(landmarks, notes=(*landmarks.notes, *agreeing.notes))
     row, picture = _choose_still(agreeing.looks, setups, still, clip)
     return landmarks, picture, row
@@ -111,7 +111,7 @@ def _stands_for_it(frame: Frame, index: int, setup: Setup, so_far: tuple[int, Fr
 
 
 def _choose_still(
-    kept: Sequence[Detection], setups: Sequence[Setup], so_far: tuple[int, Frame], clip: Clip
+    kept: Sequence[FrameDetection], setups: Sequence[Setup], so_far: tuple[int, Frame], clip: Clip
 ) -> tuple[int, Frame]:
     """Return the row and the picture of the first setup's look that is nearest to its moment."""
     first = kept[0].setup
@@ -123,7 +123,7 @@ def _choose_still(
     return row, picture
 
 
-def _check_chest(found: Sequence[Detection], clip: Clip) -> None:
+def _check_chest(found: Sequence[FrameDetection], clip: Clip) -> None:
     people = [look.person for look in found if look.person is not None]
     points, visibility, depth = (
         np.stack([getattr(person, name) for person in people]) for name in ("points_px", "visibility", "depth")
@@ -141,20 +141,20 @@ def _look(
     student_at: tuple[float, float] | None,
     size_px: tuple[int, int],
     stretch: float,
-) -> Detection:
+) -> FrameDetection:
     torso, around, gap_s = _expect(track, frame.time_s)
     if gap_s > FRESH_S * stretch:
         person = _find_anew(model, frame.picture, student_at=student_at, torso=torso)
         if person is not None:
             torso, around = person.torso, np.array(person.box)
     whole_picture = (0, 0, *size_px)
-    rooms = () if around is None else tuple(room_around(around, size_px=size_px, room=room) for room in ROOMS)
+    rooms = () if around is None else tuple(pad_box(around, size_px=size_px, room=room) for room in ROOMS)
     for box in (*rooms, whole_picture):
-        person = look_closely(model, frame.picture, box, torso=torso)
+        person = detect_in_crop(model, frame.picture, box, torso=torso)
         if person is not None and is_whole(person):
             outline = None if person.mask is None else refine_mask(person.mask, _cut(frame.picture, box))
-            return Detection(time_s=frame.time_s, setup=setup, box=box, person=person, outline=outline).trimmed()
-    return Detection(time_s=frame.time_s, setup=setup, box=whole_picture, person=None)
+            return FrameDetection(time_s=frame.time_s, setup=setup, box=box, person=person, outline=outline).trimmed()
+    return FrameDetection(time_s=frame.time_s, setup=setup, box=whole_picture, person=None)
 
 
 def _cut(picture: Picture, box: Box) -> Picture:
@@ -177,7 +177,7 @@ def _find_anew(
     model: PoseModel, picture: Picture, *, student_at: tuple[float, float] | None, torso: Floats | None
 ) -> Person | None:
     """Find the student in the whole picture: who is nearest to the given point, or else to where they were last."""
-    people = find_everybody(model, picture)
+    people = find_all_people(model, picture)
     if not people:
         return None
     if student_at is None and torso is None:

@@ -5,8 +5,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from putt_posture.landmarks.closeup import find_in_box
-from putt_posture.landmarks.everybody import find_everybody, paint_over, share_painted
+from putt_posture.landmarks.all_people import find_all_people, paint_over, share_painted
+from putt_posture.landmarks.crops import find_people_in_box
 from putt_posture.landmarks.model import open_pose_model
 from putt_posture.landmarks.zoom import tiles
 from putt_posture.values import LANDMARK_INDEX, Floats, Head, Picture
@@ -40,7 +40,7 @@ SURE: Final = 128
 """Level of the outline (0 to 255) from which a pixel counts as the person."""
 
 GHOST: Final = 0.4
-"""As for `find_everybody`: someone of whom this share lies on paint is none."""
+"""As for `find_all_people`: someone of whom this share lies on paint is none."""
 
 SEEN: Final = 0.9
 """Mean visibility of the face from which somebody found in a part of the picture counts: people came to 0.98 and more,
@@ -114,11 +114,11 @@ def find_heads(picture: Picture) -> tuple[Head, ...]:
     """
     height, width = picture.shape[:2]
     with open_pose_model("large", people=PEOPLE) as model:
-        people = find_everybody(model, picture)
+        people = find_all_people(model, picture)
         painted = paint_over(picture, people)
         paint = np.any(painted != picture, axis=2)
         boxes = [box for parts in PARTS for box in tiles((width, height), max(height, width) // parts)]
-        small = [person for box in boxes for person in find_in_box(model, painted, box)]
+        small = [person for box in boxes for person in find_people_in_box(model, painted, box)]
     people += [one for one in small if share_painted(one, paint) < GHOST and one.visibility[_FACE].mean() >= SEEN]
     heads = (find_head(person.points_px) for person in people)
     return tuple(head for head in heads if head is not None)

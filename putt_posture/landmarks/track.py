@@ -8,8 +8,8 @@ import numpy as np
 
 from putt_posture.clips import MotionReader, motion_in_box, read_samples
 from putt_posture.errors import ClipError
-from putt_posture.landmarks.closeup import Box
-from putt_posture.landmarks.everybody import find_everybody
+from putt_posture.landmarks.all_people import find_all_people
+from putt_posture.landmarks.crops import Box
 from putt_posture.landmarks.model import PoseModel, open_pose_model
 from putt_posture.landmarks.person import Person
 from putt_posture.landmarks.student import choose_student
@@ -110,7 +110,7 @@ def _look_through(
         if alone and now_s - checked_s < EVERYBODY_S:
             people = model.find_people(picture)
         else:
-            people, checked_s = find_everybody(model, picture), now_s
+            people, checked_s = find_all_people(model, picture), now_s
         if len(people) > 1:
             company_s = now_s
         looks.append([person.moved(scale=1 / scale, shift=corner) for person in people])

@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from putt_posture.clips import read_frames_at
-from putt_posture.landmarks.closeup import Box, find_in_box, room_around
+from putt_posture.landmarks.crops import Box, find_people_in_box, pad_box
 from putt_posture.landmarks.model import PoseModel
 from putt_posture.landmarks.person import Person
 from putt_posture.values import Clip
@@ -65,7 +65,7 @@ def find_window(model: PoseModel, clip: Clip, people: Sequence[Person]) -> Box |
         return None
     boxes = np.array([person.box for person in found])
     around = np.concatenate([boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)])
-    return room_around(around, size_px=size_px, room=ROOM_TO_MOVE)
+    return pad_box(around, size_px=size_px, room=ROOM_TO_MOVE)
 
 
 def tiles(size_px: tuple[int, int], side: int) -> Iterator[Box]:
@@ -99,7 +99,7 @@ def _search(model: PoseModel, clip: Clip) -> list[Person]:
         found: list[Person] = []
         for time_s in shares[: 1 if clip.kind == "still" else SEARCHES] * clip.duration_s:
             picture = read_frames_at(clip, [float(time_s)])[0].picture
-            found += [person for box in tiles(size_px, side) for person in find_in_box(model, picture, box)]
+            found += [person for box in tiles(size_px, side) for person in find_people_in_box(model, picture, box)]
         if found:
             return found
     return []

@@ -14,7 +14,7 @@ from putt_posture.scene.grip import find_butt, find_grip_end
 from putt_posture.scene.ground import camera_drop, ground_v_at
 from putt_posture.scene.refine import Shank, refine_line
 from putt_posture.scene.ridge import find_lines
-from putt_posture.scene.sole import Head, find_head
+from putt_posture.scene.sole import PutterHead, find_putter_head
 from putt_posture.values import Estimate, Floats, Picture, Scene, Segment, View
 
 __all__ = ["FoundShaft", "find_shaft"]
@@ -193,7 +193,7 @@ def _with_ends(
     picture: Picture, shank: Shank, scene: Scene, size: tuple[int, int], grip_distance: Estimate
 ) -> FoundShaft:
     scale = scene.px_per_cm.value
-    head = find_head(picture, shank, px_per_cm=scale, view=scene.view)
+    head = find_putter_head(picture, shank, px_per_cm=scale, view=scene.view)
     if scene.view == "face_on" and math.isnan(head.top):
         # Nothing else tells there how far down the line goes: it may run on along a blade of grass or a shadow.
         return FoundShaft(why_not="no putter's head shows at the end of the line below the hands")
@@ -218,7 +218,7 @@ def _with_ends(
     )
 
 
-def _sole(head: Head, shank: Shank, scene: Scene, size: tuple[int, int]) -> tuple[float, float]:
+def _sole(head: PutterHead, shank: Shank, scene: Scene, size: tuple[int, int]) -> tuple[float, float]:
     """Return the distance of the sole along the shaft, px, and its one sigma, cm."""
     scale, slant = scene.px_per_cm.value, float(shank.line.along[1])
     if math.isnan(head.edge):
@@ -233,7 +233,7 @@ def _sole(head: Head, shank: Shank, scene: Scene, size: tuple[int, int]) -> tupl
     return head.edge - behind * drop * scale, math.hypot(SOLE_SD_CM, spread * drop, high_sd)
 
 
-def _hidden_sole(head: Head, shank: Shank, scene: Scene, size: tuple[int, int]) -> tuple[float, float]:
+def _hidden_sole(head: PutterHead, shank: Shank, scene: Scene, size: tuple[int, int]) -> tuple[float, float]:
     """Return the same where the floor does not show the head's lower edge, from its upper edge and from the ground."""
     scale, slant = scene.px_per_cm.value, float(shank.line.along[1])
     if math.isnan(head.top):

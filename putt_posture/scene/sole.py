@@ -12,7 +12,7 @@ from putt_posture.scene.refine import STEP_CM, Shank
 from putt_posture.scene.strip import Strip
 from putt_posture.values import Floats, Picture, View
 
-__all__ = ["Head", "find_head"]
+__all__ = ["PutterHead", "find_putter_head"]
 
 Flags = NDArray[np.bool_]
 
@@ -41,7 +41,7 @@ _ROWS: Final = 3
 
 
 @frozen(kw_only=True)
-class Head:
+class PutterHead:
     """The head where the shaft's line passes it; distances along that line, px.
 
     Attributes
@@ -56,7 +56,7 @@ class Head:
     edge: float = math.nan
 
 
-def find_head(picture: Picture, shank: Shank, *, px_per_cm: float, view: View) -> Head:
+def find_putter_head(picture: Picture, shank: Shank, *, px_per_cm: float, view: View) -> PutterHead:
     """Find the head at the lower end of the bare shaft.
 
     Parameters
@@ -81,7 +81,7 @@ def find_head(picture: Picture, shank: Shank, *, px_per_cm: float, view: View) -
     floor = cut[below > _FLOOR_BELOW_CM]
 
     if np.isfinite(floor).all(axis=-1).sum() < _LEAST_FLOOR:
-        return Head()
+        return PutterHead()
     # The shaft still leans across while the head is passed.
     leans = np.clip(below * shank.line.along[0] / across, -_ASIDE_CM, _ASIDE_CM)
 
@@ -96,7 +96,7 @@ def find_head(picture: Picture, shank: Shank, *, px_per_cm: float, view: View) -
     wide &= (below > -_ABOVE_CM) & (below < _BELOW_CM)
     first, past = _last_run(wide, least=round(_LEAST_HEAD_CM / 2 / STEP_CM), gap=round(_GAP_CM / STEP_CM))
     if first == past:
-        return Head()
+        return PutterHead()
     run = past - 1
     while run + 1 < len(below) and on_axis[run + 1]:
         run += 1
@@ -104,10 +104,10 @@ def find_head(picture: Picture, shank: Shank, *, px_per_cm: float, view: View) -
     top = shank.bottom + float(below[first]) * to_px
     high = float(below[run] - below[first])
     if high > _HEAD_CM[view]:
-        return Head(top=top)
+        return PutterHead(top=top)
     deep = float(below[_last_step(axis, first=first, last=run)])
     edge = shank.bottom + deep * to_px if deep - below[first] >= _LEAST_HEAD_CM else math.nan
-    return Head(top=top, edge=edge)
+    return PutterHead(top=top, edge=edge)
 
 
 def _colours_of(floor: Floats, width: int) -> tuple[Floats, Floats]:

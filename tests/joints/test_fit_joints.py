@@ -6,8 +6,8 @@ from attrs import evolve
 from stick_golfer import SIZE, Camera, Golfer, see
 
 from putt_posture.joints import fit_joints
-from putt_posture.joints.fit import GRAIN_SD
-from putt_posture.scene.usable import MISFIT_REFUSED
+from putt_posture.joints.fit import RESOLUTION_SD
+from putt_posture.scene.setup_check import MISFIT_REFUSED
 from putt_posture.values import LANDMARK_INDEX, LANDMARK_NAMES, VIEWS, Landmarks
 
 SAME_PX = 1e-6
@@ -52,7 +52,8 @@ def test_a_picture_of_twice_the_size_gives_joints_at_twice_the_place(view):
     seen = see(Golfer(), Camera(view=view))
     large = evolve(seen, points_px=2 * seen.points_px, depth=2 * seen.depth)
     once, twice = (
-        fit_joints(one, handed="right", roll_deg=0.0, grain_px=grain) for one, grain in ((seen, 1.0), (large, 2.0))
+        fit_joints(one, handed="right", roll_deg=0.0, resolution_px=resolution)
+        for one, resolution in ((seen, 1.0), (large, 2.0))
     )
     np.testing.assert_allclose(twice.landmarks.points_px, 2 * once.landmarks.points_px, atol=SAME_PX)
     np.testing.assert_allclose(np.abs(twice.errors_px), 2 * np.abs(once.errors_px), atol=1e-3)
@@ -69,13 +70,15 @@ def test_unseen_landmarks_stay_unseen_and_the_rest_is_still_moved():
 @pytest.mark.parametrize("view", VIEWS)
 def test_a_coarse_picture_leaves_every_joint_less_sure(view):
     seen = see(Golfer(), Camera(view=view))
-    sharp, coarse = (fit_joints(seen, handed="right", roll_deg=0.0, grain_px=grain) for grain in (1.0, 6.0))
+    sharp, coarse = (
+        fit_joints(seen, handed="right", roll_deg=0.0, resolution_px=resolution) for resolution in (1.0, 6.0)
+    )
     np.testing.assert_array_equal(sharp.landmarks.points_px, coarse.landmarks.points_px)
     for side in ("left", "right"):
         for part in ("hip", "knee", "shoulder", "wrist", "ear"):
             joint = LANDMARK_INDEX[f"{side}_{part}"]
             less, more = (float(np.linalg.norm(one.errors_px[:, joint])) for one in (sharp, coarse))
-            assert more**2 - less**2 == pytest.approx(2 * GRAIN_SD**2 * (6.0**2 - 1.0**2), rel=0.02)
+            assert more**2 - less**2 == pytest.approx(2 * RESOLUTION_SD**2 * (6.0**2 - 1.0**2), rel=0.02)
 
 
 def test_the_mirror_image_of_a_golfer_who_keeps_the_same_hand_has_the_shoulders_exchanged():

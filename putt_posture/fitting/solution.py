@@ -9,11 +9,11 @@ from attrs import field, frozen
 from putt_posture.body import SHORTEST_PUTTER_CM
 from putt_posture.fitting.body_model import BodySetup, Gaussian, find_setup, say_obstacle
 from putt_posture.fitting.geometry import find_length
-from putt_posture.fitting.learning import Datum, Learned, learn
+from putt_posture.fitting.posterior import Datum, Posterior, update
 from putt_posture.fitting.rules import STEEPEST_LIE_DEG
 from putt_posture.values import Estimate, Floats, Sex, StandingFigure, WantedSetup, absent
 
-__all__ = ["Answer", "find_answer", "find_figure"]
+__all__ = ["SetupSolution", "find_figure", "solve_setup"]
 
 BALL_RADIUS_CM = 4.267 / 2
 """The R&A and USGA, Equipment Rules, Part 4, 3: a ball is at least 1.680 inches (42.67 mm) across."""
@@ -39,14 +39,14 @@ _QUANTITIES: Final[Mapping[str, tuple[str, Callable[[BodySetup], Floats]]]] = {
 
 
 @frozen(kw_only=True, eq=False)
-class Answer:
+class SetupSolution:
     """The putter for a wanted setup.
 
     Attributes
     ----------
     length, lie : Estimate
         cm and deg; absent, with the reason, where the setup cannot be.
-    learned : Learned
+    posterior : Posterior
         What the data did to the model: first those that were given, in their order.
     setup : mapping of str to Estimate
         Named as in `Fit.setup`; empty where it cannot be.
@@ -58,7 +58,7 @@ class Answer:
 
     length: Estimate
     lie: Estimate
-    learned: Learned = field(repr=False)
+    posterior: Posterior = field(repr=False)
     setup: Mapping[str, Estimate] = field(factory=dict)
     body: Mapping[str, Floats] = field(repr=False, factory=dict)
     stands: BodySetup | None = None
@@ -89,7 +89,7 @@ def find_figure(stands: BodySetup, *, putter_cm: float) -> StandingFigure:
     )
 
 
-def find_answer(
+def solve_setup(
     model: Gaussian,
     samples: Mapping[str, Floats],
     wanted: WantedSetup,
@@ -97,7 +97,7 @@ def find_answer(
     sex: Sex | None,
     data: Sequence[Datum] = (),
     shown_tilt: Estimate | None = None,
-) -> Answer:
+) -> SetupSolution:
     """Bring a model into a wanted setup and measure the putter that it holds there.
 
     Parameters
@@ -117,20 +117,22 @@ def find_answer(
     centre = model.centre()
     before, spread = _stand(centre, wanted, sex), _stand(samples, wanted, sex)
     error = samples.get("filmed_tilt", np.zeros(()))
-    learned = learn((*data, *_know_tilt(before, spread, wanted, shown_tilt, error)))
-    moved = {name: centre[name] + learned.shift(float(centre[name]), samples[name]) for name in model.names}
+    posterior = update((*data, *_know_tilt(before, spread, wanted, shown_tilt, error)))
+    moved = {name: centre[name] + posterior.shift(float(centre[name]), samples[name]) for name in model.names}
     best = _stand(moved, wanted, sex)
     obstacle = say_obstacle(best, wanted)
     possible = np.isfinite(spread.lie) & np.isfinite(spread.pose.balance) & np.isfinite(spread.elbow_bend)
     if obstacle is None and possible.mean() < HARDLY_SHARE:
         obstacle = "Many bodies of this size cannot stand as wanted; ask for less."
     if obstacle is not None:
-        return Answer(length=absent(obstacle, unit="cm"), lie=absent(obstacle, unit="deg"), body=moved, learned=learned)
+        return SetupSolution(
+            length=absent(obstacle, unit="cm"), lie=absent(obstacle, unit="deg"), body=moved, posterior=posterior
+        )
 
     def sum_up(name: str, unit: str, read: Callable[[BodySetup], Floats], *, floor: float | None = None) -> Estimate:
         return Estimate(
             value=float(read(best)),
-            standard_uncertainty=_uncertainty(learned, read(before), read(spread)),
+            standard_uncertainty=_uncertainty(posterior, read(before), read(spread)),
             unit=unit,
             method=f"{name} of the jointed body model in the wanted setup",
             floor=floor,
@@ -145,18 +147,18 @@ def find_answer(
     ]
     length = Estimate(
         value=float(lengths[0]),
-        standard_uncertainty=_uncertainty(learned, lengths[1], lengths[2]),
+        standard_uncertainty=_uncertainty(posterior, lengths[1], lengths[2]),
         unit="cm",
         method="jointed body model in the wanted setup",
         floor=SHORTEST_PUTTER_CM,
     )
-    return Answer(
+    return SetupSolution(
         length=length,
         lie=sum_up("lie", "deg", lambda setup: setup.lie),
         setup={name: sum_up(name, unit, read) for name, (unit, read) in _QUANTITIES.items()},
         body=moved,
         stands=best,
-        learned=learned,
+        posterior=posterior,
     )
 
 
@@ -180,5 +182,5 @@ def _stand(body: Mapping[str, Floats], wanted: WantedSetup, sex: Sex | None) -> 
     return find_setup({**body, "slack": body["slack"] + body["change"]}, wanted, sex=sex)
 
 
-def _uncertainty(learned: Learned, centre: Floats, samples: Floats) -> float:
-    return learned.standard_uncertainty(float(centre), np.broadcast_to(samples, np.shape(samples)))
+def _uncertainty(posterior: Posterior, centre: Floats, samples: Floats) -> float:
+    return posterior.standard_uncertainty(float(centre), np.broadcast_to(samples, np.shape(samples)))

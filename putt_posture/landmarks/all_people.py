@@ -16,7 +16,7 @@ from putt_posture.landmarks.model import PoseModel
 from putt_posture.landmarks.person import Person
 from putt_posture.values import LANDMARK_INDEX, Picture
 
-__all__ = ["find_everybody", "paint_over", "share_painted"]
+__all__ = ["find_all_people", "paint_over", "share_painted"]
 
 LIMB: Final = 0.5
 """Width of the stroke that hides a limb, trunk lengths: wide enough for loose clothes; a box would hide neighbours."""
@@ -47,7 +47,7 @@ _EARS: Final = [LANDMARK_INDEX["left_ear"], LANDMARK_INDEX["right_ear"]]
 _LEAST_WIDTH: Final = 2
 
 
-def find_everybody(model: PoseModel, picture: Picture) -> list[Person]:
+def find_all_people(model: PoseModel, picture: Picture) -> list[Person]:
     """Find the people in a picture, then those who show once the first are painted over.
 
     Parameters

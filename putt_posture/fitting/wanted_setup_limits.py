@@ -10,9 +10,9 @@ from putt_posture.errors import UsageError
 from putt_posture.fitting.rules import STEEPEST_LIE_DEG
 from putt_posture.values import WantedSetup
 
-__all__ = ["WISH_RANGES", "check_putter_lie", "check_wanted_setup"]
+__all__ = ["WANTED_SETUP_RANGES", "check_putter_lie", "check_wanted_setup"]
 
-WISH_RANGES: Final[Mapping[str, tuple[float, float]]] = {
+WANTED_SETUP_RANGES: Final[Mapping[str, tuple[float, float]]] = {
     "hand_offset_cm": (-15.0, 25.0),
     "elbow_depth_cm": (-15.0, 15.0),
     "eye_offset_cm": (-40.0, 15.0),
@@ -51,7 +51,7 @@ def check_wanted_setup(wanted: WantedSetup) -> WantedSetup:
     for each in fields(WantedSetup):
         value = getattr(wanted, each.name)
         if value is not None:
-            _check(each.name, value, WISH_RANGES[each.name])
+            _check(each.name, value, WANTED_SETUP_RANGES[each.name])
     return wanted
 
 

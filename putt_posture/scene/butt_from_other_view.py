@@ -9,7 +9,7 @@ from attrs import evolve
 from putt_posture.scene.shaft import SOLE_AHEAD_CM, FoundShaft
 from putt_posture.values import Scene, View
 
-__all__ = ["lend_butt"]
+__all__ = ["find_butt_from_other_view"]
 
 LENT_BUTT_SD_CM: Final = 1.4
 """One sigma of a butt end that the other view alone tells (rendered golfers)."""
@@ -19,7 +19,7 @@ _MISFIT: Final = 2.0
 """So many joint sigmas from the judged butt, one of the two pictures has taken something else for the grip's end."""
 
 
-def lend_butt(side: FoundShaft, front: FoundShaft, scenes: Mapping[View, Scene]) -> FoundShaft | None:
+def find_butt_from_other_view(side: FoundShaft, front: FoundShaft, scenes: Mapping[View, Scene]) -> FoundShaft | None:
     """Return the down-the-line shaft with its butt placed by the face-on picture; None where that makes no sense.
 
     The end of the grip shows in both pictures. It parts the putter in the same ratio, once it is taken out that the

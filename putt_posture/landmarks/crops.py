@@ -7,12 +7,12 @@ from typing import Final
 
 import numpy as np
 
-from putt_posture.landmarks.everybody import find_everybody
+from putt_posture.landmarks.all_people import find_all_people
 from putt_posture.landmarks.model import PoseModel
 from putt_posture.landmarks.person import Person, average, mirrored
 from putt_posture.values import Floats, Picture
 
-__all__ = ["Box", "find_in_box", "look_closely", "nearest_person", "room_around"]
+__all__ = ["Box", "detect_in_crop", "find_people_in_box", "nearest_person", "pad_box"]
 
 Box = tuple[int, int, int, int]
 
@@ -26,7 +26,7 @@ SAME_PERSON: Final = 0.8
 """Two looks at most this many torso lengths apart are of the same person."""
 
 
-def room_around(box: Floats, *, size_px: tuple[int, int], room: float = ROOM) -> Box:
+def pad_box(box: Floats, *, size_px: tuple[int, int], room: float = ROOM) -> Box:
     """Return the box with room on each side, within the picture, in whole pixels.
 
     Parameters
@@ -51,7 +51,7 @@ def _widen(low: float, high: float, limit: int) -> tuple[int, int]:
     return start, int(np.clip(np.ceil(high), start + 1, limit))
 
 
-def find_in_box(model: PoseModel, picture: Picture, box: Box) -> list[Person]:
+def find_people_in_box(model: PoseModel, picture: Picture, box: Box) -> list[Person]:
     """Find the people in one part of a picture.
 
     Returns
@@ -64,7 +64,7 @@ def find_in_box(model: PoseModel, picture: Picture, box: Box) -> list[Person]:
     return [person.moved(shift=(u0, v0)) for person in people]
 
 
-def look_closely(model: PoseModel, picture: Picture, box: Box, *, torso: Floats | None) -> Person | None:
+def detect_in_crop(model: PoseModel, picture: Picture, box: Box, *, torso: Floats | None) -> Person | None:
     """Find one person in one part of a picture, seen straight and in a mirror, and average the two.
 
     The mirror takes out what the model sees differently on the left and on the right: on 17 rendered golfers the
@@ -90,7 +90,7 @@ def look_closely(model: PoseModel, picture: Picture, box: Box, *, torso: Floats 
     expected = None if torso is None else torso - (u0, v0)
     person = nearest_person(model.find_people(part), torso=expected)
     if person is None:
-        person = nearest_person(find_everybody(model, part), torso=expected)
+        person = nearest_person(find_all_people(model, part), torso=expected)
     if person is None:
         return None
     people = [mirrored(one, width=u1 - u0) for one in model.find_people(np.ascontiguousarray(part[:, ::-1]))]

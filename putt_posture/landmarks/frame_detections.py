@@ -12,12 +12,12 @@ import numpy as np
 from attrs import evolve, field, frozen
 from numpy.typing import NDArray
 
-from putt_posture.landmarks.closeup import Box
+from putt_posture.landmarks.crops import Box
 from putt_posture.landmarks.person import Person
 from putt_posture.landmarks.swaps import mend_swaps
 from putt_posture.values import LANDMARK_INDEX, Clip, Floats, Landmarks
 
-__all__ = ["Agreeing", "Detection", "gather_landmarks", "keep_agreeing"]
+__all__ = ["ConsistentDetections", "FrameDetection", "combine_detections", "drop_outlying_detections"]
 
 ODD: Final = 0.25
 """A look whose joints lie this far from their median, on average, shows another pose or somebody else: at address the
@@ -36,7 +36,7 @@ _JOINTS: Final = [
 
 
 @frozen(kw_only=True, eq=False)
-class Detection:
+class FrameDetection:
     """The student in one frame.
 
     Attributes
@@ -59,7 +59,7 @@ class Detection:
     person: Person | None = field(repr=False)
     outline: NDArray[np.uint8] | None = field(default=None, repr=False)
 
-    def trimmed(self) -> "Detection":
+    def trimmed(self) -> "FrameDetection":
         """Return the same with a box, mask and outline no larger than the person, so that many take little room."""
         if self.person is None or self.person.mask is None:
             return self
@@ -85,18 +85,18 @@ class Detection:
 
 
 @frozen(kw_only=True, eq=False)
-class Agreeing:
+class ConsistentDetections:
     """The looks that are kept.
 
     Attributes
     ----------
-    looks : tuple of Detection
+    looks : tuple of FrameDetection
         In order; all with the student in them.
     notes : tuple of str
         What was left out, and where the student moved.
     """
 
-    looks: tuple[Detection, ...]
+    looks: tuple[FrameDetection, ...]
     notes: tuple[str, ...] = ()
 
 
@@ -109,15 +109,15 @@ _ENDS: Final = {
 }
 
 
-def keep_agreeing(looks: Sequence[Detection]) -> Agreeing:
+def drop_outlying_detections(looks: Sequence[FrameDetection]) -> ConsistentDetections:
     """Leave out the looks of each setup that show something else than most of them, and say what moved.
 
     Parameters
     ----------
-    looks : sequence of Detection
+    looks : sequence of FrameDetection
         Of any setups, each with the student in it, in order.
     """
-    kept: list[Detection] = []
+    kept: list[FrameDetection] = []
     notes: list[str] = []
     for setup in dict.fromkeys(look.setup for look in looks):
         of_setup = [look for look in looks if look.setup == setup]
@@ -137,15 +137,15 @@ def keep_agreeing(looks: Sequence[Detection]) -> Agreeing:
         rest = [look for look, out in zip(of_setup, odd, strict=True) if not out]
         kept += rest
         notes += _say_moved([look.person for look in rest if look.person is not None], when)
-    return Agreeing(looks=tuple(kept), notes=tuple(notes))
+    return ConsistentDetections(looks=tuple(kept), notes=tuple(notes))
 
 
-def gather_landmarks(found: Sequence[Detection], *, clip: Clip, model: str, missed: int) -> Landmarks:
+def combine_detections(found: Sequence[FrameDetection], *, clip: Clip, model: str, missed: int) -> Landmarks:
     """Put close looks together into one value.
 
     Parameters
     ----------
-    found : sequence of Detection
+    found : sequence of FrameDetection
         Looks that found the student, at least one.
     clip : Clip
     model : str

@@ -12,7 +12,7 @@ import numpy as np
 
 from putt_posture.values import Floats, Picture
 
-__all__ = ["find_grain"]
+__all__ = ["find_resolution"]
 
 STEPS: Final = (1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 12.0, 16.0)
 """How many times smaller the picture is made, in turn."""
@@ -25,7 +25,7 @@ it."""
 ROOM: Final = 0.05
 
 
-def find_grain(picture: Picture, points_px: Floats) -> float:
+def find_resolution(picture: Picture, points_px: Floats) -> float:
     """Find the size of the smallest thing that a picture of a student shows, pixels.
 
     Parameters
@@ -43,12 +43,12 @@ def find_grain(picture: Picture, points_px: Floats) -> float:
     if body is None:
         return 1.0
     whole = _lost(body, COARSE)
-    grain = 1.0
+    resolution = 1.0
     for step in STEPS:
         if min(body.shape) < 2 * step or _lost(body, step) > LOST * whole:
             break
-        grain = step
-    return grain
+        resolution = step
+    return resolution
 
 
 def _lost(body: Floats, times: float) -> float:

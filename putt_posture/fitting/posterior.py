@@ -22,7 +22,7 @@ from attrs import field, frozen
 
 from putt_posture.values import Floats
 
-__all__ = ["Datum", "Learned", "learn"]
+__all__ = ["Datum", "Posterior", "update"]
 
 WIDE: Final = 3.0
 """How many times as far off as usual a slip lies (judged). A single datum that is a slip once in ten is put aside by
@@ -72,7 +72,7 @@ class _Way:
 
 
 @frozen(kw_only=True, eq=False)
-class Learned:
+class Posterior:
     """How data move and narrow what a model says.
 
     Attributes
@@ -140,7 +140,7 @@ class Learned:
         return weights, np.array([float(together @ way.precision @ self.innovation) for way in self.ways])
 
 
-def learn(data: Sequence[Datum]) -> Learned:
+def update(data: Sequence[Datum]) -> Posterior:
     """Join data with the model that predicts them.
 
     Parameters
@@ -150,14 +150,14 @@ def learn(data: Sequence[Datum]) -> Learned:
     """
     if not data:
         nothing = _Way(weight=1.0, believed=np.zeros(0, dtype=bool), precision=np.zeros((0, 0)))
-        return Learned(spread=np.zeros((1, 0)), innovation=np.zeros(0), covariance=np.zeros((0, 0)), ways=(nothing,))
+        return Posterior(spread=np.zeros((1, 0)), innovation=np.zeros(0), covariance=np.zeros((0, 0)), ways=(nothing,))
     spread = np.column_stack([one.samples - one.predicted for one in data])
     spread = np.where(np.isfinite(spread), spread, 0.0)
     noise = np.diag([one.standard_uncertainty**2 for one in data])
     innovation = np.array([one.measured - one.predicted for one in data])
     covariance = spread.T @ spread / len(spread) + noise
     slips = [one.slip for one in data]
-    return Learned(
+    return Posterior(
         spread=spread,
         innovation=innovation,
         covariance=covariance,
