@@ -35,6 +35,10 @@ HABIT_SD_CM: Final = 1.5
 def find_grip_distance(student: Student) -> Estimate:
     """Estimate the distance along the shaft from the butt to the hand centre.
 
+    Parameters
+    ----------
+    student : Student
+
     Returns
     -------
     Estimate

@@ -38,6 +38,10 @@ LONGEST_PUTTER_CM: Final = 60 * CM_PER_INCH
 def check_student(student: Student) -> Student:
     """Check that a student can be real and return them.
 
+    Parameters
+    ----------
+    student : Student
+
     Raises
     ------
     UsageError

@@ -77,6 +77,12 @@ def check_size(width: int, height: int, *, path: Path) -> None:
 
 
 def read_digest(path: Path) -> str:
-    """Return the hexadecimal SHA-256 of the whole file, read in pieces."""
+    """Return the hexadecimal SHA-256 of the whole file, read in pieces.
+
+    Parameters
+    ----------
+    path : Path
+        The file, of any size.
+    """
     with path.open("rb") as file:
         return hashlib.file_digest(file, "sha256").hexdigest()

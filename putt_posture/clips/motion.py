@@ -77,7 +77,13 @@ class MotionReader:
         return self._cells[0] * CELL_PX, self._cells[1] * CELL_PX
 
     def wants(self, time_s: float) -> bool:
-        """Tell whether a frame at this clip time is to be fed, or comes too soon after the last."""
+        """Tell whether a frame at this clip time is to be fed, or comes too soon after the last.
+
+        Parameters
+        ----------
+        time_s : float
+            Clip time, seconds.
+        """
         if not self._recent:
             return True
         return (time_s - self._recent[-1][0]) / self._stretch >= _FEED_SHARE / FEED_RATE_HZ

@@ -43,7 +43,15 @@ class Orientation:
         return 180 if self.flipped_y else 0
 
     def size(self, width: int, height: int) -> tuple[int, int]:
-        """Return the (width, height) that a stored width and height have when upright; its own inverse."""
+        """Return the (width, height) that a stored width and height have when upright; its own inverse.
+
+        Parameters
+        ----------
+        width : int
+            Stored width, pixels.
+        height : int
+            Stored height, pixels.
+        """
         return (height, width) if self.transposed else (width, height)
 
     def turn(self, stored: NDArray[Any]) -> NDArray[Any]:
@@ -112,5 +120,11 @@ _EXIF: Final = {
 
 
 def orientation_from_exif(number: object) -> Orientation:
-    """Read an EXIF orientation; a number outside 1 to 8 means as stored."""
+    """Read an EXIF orientation; a number outside 1 to 8 means as stored.
+
+    Parameters
+    ----------
+    number : object
+        The value of the EXIF tag, of any type.
+    """
     return _EXIF.get(number, AS_STORED) if isinstance(number, int) else AS_STORED

@@ -60,7 +60,13 @@ class Rasterizer:
         self._reformatter = VideoReformatter()
 
     def picture(self, frame: av.VideoFrame) -> Picture:
-        """Return the (H, W, 3) uint8 RGB picture, upright, toned where it is HDR."""
+        """Return the (H, W, 3) uint8 RGB picture, upright, toned where it is HDR.
+
+        Parameters
+        ----------
+        frame : av.VideoFrame
+            A decoded frame of the stream.
+        """
         transfer = find_transfer(frame)
         stored = self._convert(frame, "rgb24" if transfer == "sdr" else "rgb48le")
         if transfer != "sdr":
@@ -68,7 +74,13 @@ class Rasterizer:
         return self._orientation.turn(stored)
 
     def luma(self, frame: av.VideoFrame) -> NDArray[np.uint8]:
-        """Return the (H, W) uint8 luma, upright, as coded: cheap, for comparing frames with each other."""
+        """Return the (H, W) uint8 luma, upright, as coded: cheap, for comparing frames with each other.
+
+        Parameters
+        ----------
+        frame : av.VideoFrame
+            A decoded frame of the stream.
+        """
         plane = _luma_plane(frame)
         if plane is None:
             return self._orientation.turn(self._convert(frame, "gray"))
@@ -95,7 +107,13 @@ class Rasterizer:
 
 
 def find_orientation(frame: av.VideoFrame) -> Orientation:
-    """Read a frame's display matrix; as stored where it has none."""
+    """Read a frame's display matrix; as stored where it has none.
+
+    Parameters
+    ----------
+    frame : av.VideoFrame
+        A decoded frame with its side data.
+    """
     side_data: Any = frame.side_data
     data = side_data.get(Type.DISPLAYMATRIX)
     if data is None:
@@ -104,7 +122,13 @@ def find_orientation(frame: av.VideoFrame) -> Orientation:
 
 
 def find_transfer(frame: av.VideoFrame) -> Transfer:
-    """Tell how light is coded."""
+    """Tell how light is coded.
+
+    Parameters
+    ----------
+    frame : av.VideoFrame
+        A decoded frame.
+    """
     if frame.color_trc == ColorTrc.ARIB_STD_B67:
         return "hlg"
     if frame.color_trc == ColorTrc.SMPTE2084:
@@ -130,7 +154,17 @@ def square_size(width: int, height: int, pixel_aspect: float) -> tuple[int, int]
 
 
 def fit_size(width: int, height: int, max_side: int | None) -> tuple[int, int]:
-    """Return the size at which neither side is over `max_side`; never larger than it was."""
+    """Return the size at which neither side is over `max_side`; never larger than it was.
+
+    Parameters
+    ----------
+    width : int
+        Pixels.
+    height : int
+        Pixels.
+    max_side : int or None
+        Largest side, pixels; None for no limit.
+    """
     longest = max(width, height)
     if max_side is None or longest <= max_side:
         return width, height

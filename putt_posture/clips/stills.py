@@ -71,7 +71,13 @@ class Still:
 
 
 def is_still(path: Path) -> bool:
-    """Tell by its first bytes whether a file is a picture, whatever its name says."""
+    """Tell by its first bytes whether a file is a picture, whatever its name says.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    """
     with path.open("rb") as file:
         head = file.read(12)
     webp = head[:4] == b"RIFF" and head[8:12] == b"WEBP"
@@ -80,6 +86,11 @@ def is_still(path: Path) -> bool:
 
 def read_still(path: Path) -> Still:
     """Read a picture file.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
 
     Raises
     ------

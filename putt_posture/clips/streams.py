@@ -115,6 +115,11 @@ class OpenStream:
         """Tell whether one key frame by itself can be decoded without any patching up.
 
         To be asked of a stream that was not decoded before; nothing can be read from it afterwards.
+
+        Parameters
+        ----------
+        key_packet : av.Packet
+            A packet of the stream that holds a key frame.
         """
         self.stream.codec_context.options = {"err_detect": "crccheck+bitstream+buffer+explode"}
         try:

@@ -89,6 +89,10 @@ def list_assumptions(
         Butt to hand centre along the shaft.
     believed : collection of str
         Which filmed data were not put aside, as `find_filmed_data` names them.
+
+    Yields
+    ------
+    str
     """
     if outside := say_outside_tables(student):
         yield outside

@@ -33,6 +33,11 @@ def find_by_height_rule(stature_cm: float) -> Evidence | None:
 
     None for a stature that the rule is not stated for.
 
+    Parameters
+    ----------
+    stature_cm : float
+        Barefoot height, cm.
+
     Examples
     --------
     >>> find_by_height_rule(180.0).length.value / 2.54 > find_by_height_rule(170.0).length.value / 2.54
@@ -89,7 +94,13 @@ def find_by_body(student: Student, wanted: WantedSetup, *, name: str) -> Evidenc
 
 
 def find_measured_setup(filmed: FilmedSetup, student: Student) -> Evidence:
-    """Find the length that the filmed setup holds; needs its `hand_height`."""
+    """Find the length that the filmed setup holds; needs its `hand_height`.
+
+    Parameters
+    ----------
+    filmed : FilmedSetup
+    student : Student
+    """
 
     def length(hand_height: Floats, lie: Floats, grip: Floats) -> Floats:
         return find_length(hand_height, lie, grip)

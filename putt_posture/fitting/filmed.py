@@ -98,7 +98,13 @@ def find_clip_lengths(side: ViewResult, posture: Posture, student: Student) -> C
 
 
 def add_filmed_errors(model: Gaussian, filmed: FilmedSetup) -> Gaussian:
-    """Add the errors of the filmed measures, which go together as the accuracy study found."""
+    """Add the errors of the filmed measures, which go together as the accuracy study found.
+
+    Parameters
+    ----------
+    model : Gaussian
+    filmed : FilmedSetup
+    """
     errors = {f"filmed_{name}": evolve(getattr(filmed, name), value=0.0) for name in _ERRORS}
     together = {(f"filmed_{one}", f"filmed_{other}"): value for (one, other), value in MEASURE_CORRELATION.items()}
     return model.extend(errors, together)
@@ -161,6 +167,11 @@ def find_shown_tilt(filmed: FilmedSetup, wanted: WantedSetup) -> Estimate:
     """Give the filmed tilt as one that the wanted setup may take, less sure the farther the hands are from their place.
 
     Its standard uncertainty leaves out the error of the filmed tilt, which the model holds.
+
+    Parameters
+    ----------
+    filmed : FilmedSetup
+    wanted : WantedSetup
     """
     away = abs(filmed.offset.value - wanted.hand_offset_cm)
     return evolve(filmed.tilt, standard_uncertainty=math.hypot(SHOWN_TILT_SD_DEG, TILT_PER_CM_DEG * away))

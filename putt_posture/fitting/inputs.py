@@ -97,7 +97,12 @@ class FilmedSetup:
 
 
 def find_putter_in_use(student: Student) -> Estimate | None:
-    """Give the length of the putter in use, cm; None where it was not said."""
+    """Give the length of the putter in use, cm; None where it was not said.
+
+    Parameters
+    ----------
+    student : Student
+    """
     if student.putter_length_cm is None:
         return None
     return Estimate(
@@ -114,6 +119,11 @@ def find_putter_slip(length_cm: float) -> float:
 
     It rises without a corner from `PUTTER_SLIP` to 1 over `LONG_FROM_IN`.
 
+    Parameters
+    ----------
+    length_cm : float
+        Butt to sole along the shaft.
+
     Examples
     --------
     >>> [round(find_putter_slip(inches * 2.54), 2) for inches in (35, 39, 44)]
@@ -126,6 +136,11 @@ def find_putter_slip(length_cm: float) -> float:
 
 def name_long_putter(length_cm: float) -> str | None:
     """Name the kinds of long putters that a length is sold in; None where it is that of a usual one.
+
+    Parameters
+    ----------
+    length_cm : float
+        Butt to sole along the shaft.
 
     Examples
     --------
@@ -140,7 +155,12 @@ def name_long_putter(length_cm: float) -> str | None:
 
 
 def read_filmed_setup(posture: Posture) -> FilmedSetup:
-    """Gather what a fit takes from a posture."""
+    """Gather what a fit takes from a posture.
+
+    Parameters
+    ----------
+    posture : Posture
+    """
     lie, lie_says = _read_lie(posture["shaft_lie"])
     bends = [one for one in (posture["elbow_bend_lead"], posture["elbow_bend_trail"]) if one]
     return FilmedSetup(

@@ -92,12 +92,28 @@ class Posterior:
     ways: tuple[_Way, ...] = field(repr=False)
 
     def shift(self, centre: float, samples: Floats) -> float:
-        """Return by how much the data move a quantity from that of the centre."""
+        """Return by how much the data move a quantity from that of the centre.
+
+        Parameters
+        ----------
+        centre : float
+            The quantity by the centre of the model.
+        samples : (M,)
+            The quantity by the samples of the model.
+        """
         weights, moves = self._moves(self._together(samples - centre))
         return float(weights @ moves)
 
     def standard_uncertainty(self, centre: float, samples: Floats) -> float:
-        """Return the standard uncertainty of a quantity once the data are known."""
+        """Return the standard uncertainty of a quantity once the data are known.
+
+        Parameters
+        ----------
+        centre : float
+            The quantity by the centre of the model.
+        samples : (M,)
+            The quantity by the samples of the model; NaN is left out.
+        """
         away = np.where(np.isfinite(samples), samples - centre, 0.0)
         together = self._together(away)
         weights, moves = self._moves(together)
@@ -120,6 +136,11 @@ class Posterior:
         """Return by how much a datum is above what all others lead to expect, and the standard uncertainty of that.
 
         The others as the likeliest way without this datum believes them.
+
+        Parameters
+        ----------
+        at : int
+            Index of the datum.
         """
         without = [way for way in self.ways if not way.believed[at]]
         if not without:

@@ -90,7 +90,12 @@ def say_doubts(doubts: Sequence[Doubt], student: Student, filmed: FilmedSetup) -
 
 
 def say_long_putter(student: Student) -> str | None:
-    """Say that the putter in use is of a long kind, where its length alone tells that more likely than not."""
+    """Say that the putter in use is of a long kind, where its length alone tells that more likely than not.
+
+    Parameters
+    ----------
+    student : Student
+    """
     length = student.putter_length_cm
     if length is None or find_putter_slip(length) < PUT_ASIDE:
         return None
@@ -99,7 +104,12 @@ def say_long_putter(student: Student) -> str | None:
 
 
 def say_wrist_doubt(student: Student) -> str | None:
-    """Say in how far a wrist height is not believed for this stature; None where it is, or was not measured."""
+    """Say in how far a wrist height is not believed for this stature; None where it is, or was not measured.
+
+    Parameters
+    ----------
+    student : Student
+    """
     departure = find_wrist_departure(student)
     if student.wrist_floor_cm is None or departure is None:
         return None

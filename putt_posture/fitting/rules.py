@@ -22,6 +22,11 @@ def keep_length_to_rules(length: Estimate) -> tuple[Estimate, str | None]:
     """Keep a length at or above 18 inches, with one sentence where that changed it.
 
     The Rules' 48 inches at most do not hold for putters.
+
+    Parameters
+    ----------
+    length : Estimate
+        cm.
     """
     if not length or length.value >= SHORTEST_PUTTER_CM:
         return length, None
@@ -33,7 +38,13 @@ def keep_length_to_rules(length: Estimate) -> tuple[Estimate, str | None]:
 
 
 def keep_lie_to_rules(lie: Estimate) -> tuple[Estimate, str | None]:
-    """Keep a lie at or below 80°, with one sentence where that changed it."""
+    """Keep a lie at or below 80°, with one sentence where that changed it.
+
+    Parameters
+    ----------
+    lie : Estimate
+        deg.
+    """
     if not lie or lie.value <= STEEPEST_LIE_DEG:
         return lie, None
     says = (
@@ -45,6 +56,11 @@ def keep_lie_to_rules(lie: Estimate) -> tuple[Estimate, str | None]:
 
 def find_stock_length_in(length: Estimate) -> float | None:
     """Find the half inch nearest to a length as it is printed; None where it is absent.
+
+    Parameters
+    ----------
+    length : Estimate
+        cm.
 
     Examples
     --------

@@ -31,6 +31,10 @@ _HELD_EXACTLY: Final = frozenset({"grip_down_cm"})
 def say_beyond_tables(student: Student) -> str | None:
     """Say why a student of this stature gets no length; None where they get one.
 
+    Parameters
+    ----------
+    student : Student
+
     Examples
     --------
     >>> say_beyond_tables(Student(stature_cm=120.0, handed="right")) is None
@@ -48,6 +52,10 @@ def say_beyond_tables(student: Student) -> str | None:
 
 def say_outside_tables(student: Student) -> str | None:
     """Say that the interval is wider because the tables hold nobody of this stature; None where they do.
+
+    Parameters
+    ----------
+    student : Student
 
     Examples
     --------

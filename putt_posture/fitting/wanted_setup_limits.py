@@ -38,6 +38,10 @@ _UNITS: Final = {"cm": "cm", "deg": "°", "percent": "%"}
 def check_wanted_setup(wanted: WantedSetup) -> WantedSetup:
     """Check that a setup may be asked for and return it.
 
+    Parameters
+    ----------
+    wanted : WantedSetup
+
     Raises
     ------
     UsageError
@@ -57,6 +61,11 @@ def check_wanted_setup(wanted: WantedSetup) -> WantedSetup:
 
 def check_putter_lie(lie_deg: float) -> float:
     """Check that the lie of a putter in use can be and return it.
+
+    Parameters
+    ----------
+    lie_deg : float
+        Shaft to ground, deg.
 
     Raises
     ------

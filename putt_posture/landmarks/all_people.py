@@ -94,7 +94,14 @@ def paint_over(picture: Picture, people: Sequence[Person]) -> Picture:
 
 
 def share_painted(person: Person, paint: NDArray[np.bool_]) -> float:
-    """Return the share of the main joints that lie on the paint (H, W), of those inside the picture."""
+    """Return the share of the main joints that lie on the paint (H, W), of those inside the picture.
+
+    Parameters
+    ----------
+    person : Person
+    paint : (H, W) bool
+        True on the paint; pixels of the same picture.
+    """
     height, width = paint.shape
     u, v = np.rint(person.points_px[_MAIN]).astype(int).T
     inside = (u >= 0) & (u < width) & (v >= 0) & (v < height)

@@ -54,6 +54,14 @@ def _widen(low: float, high: float, limit: int) -> tuple[int, int]:
 def find_people_in_box(model: PoseModel, picture: Picture, box: Box) -> list[Person]:
     """Find the people in one part of a picture.
 
+    Parameters
+    ----------
+    model : PoseModel
+    picture : (H, W, 3) uint8
+        Full size.
+    box : (int, int, int, int)
+        The part, pixels of the picture.
+
     Returns
     -------
     list of Person

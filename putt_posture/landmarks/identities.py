@@ -79,7 +79,15 @@ class Identity:
     returns: int = 0
 
     def add(self, look: int, person: Person) -> None:
-        """Append one sighting."""
+        """Append one sighting.
+
+        Parameters
+        ----------
+        look : int
+            Index of the look; larger than the last.
+        person : Person
+            As found in it.
+        """
         self.looks.append(look)
         self.people.append(person)
 
@@ -114,6 +122,11 @@ def without_doubles(people: Sequence[Person]) -> list[Person]:
     """Drop detections of a person who was already detected in the same picture; the first is kept.
 
     A tiny figure inside a person, such as a print on the shirt, is dropped as well, wherever it stands in the list.
+
+    Parameters
+    ----------
+    people : sequence of Person
+        All found in one picture, the most certain first.
     """
     kept: list[Person] = []
     for person in people:
@@ -160,7 +173,14 @@ def with_pieces(one: Identity, others: Sequence[Identity]) -> Identity:
 
 
 def trunk_distance(one: Person, other: Person) -> float:
-    """Mean distance of mid-shoulders and mid-hips, in lengths of the longer trunk."""
+    """Mean distance of mid-shoulders and mid-hips, in lengths of the longer trunk.
+
+    Parameters
+    ----------
+    one : Person
+    other : Person
+        In pixels of the same picture size.
+    """
     longest = max(one.torso_length, other.torso_length, _LEAST_TRUNK)
     return float(np.hypot(*(one.torso - other.torso).T).mean()) / longest
 

@@ -28,10 +28,17 @@ _NOT_LOADED: Final = frozenset({"ImportError", "ModuleNotFoundError", "OSError"}
 class PoseModel:
     """An open pose model; get one from `open_pose_model`.
 
+    Parameters
+    ----------
+    process : ModelProcess
+        Where the model is loaded.
+    key : str
+        Its name in that process.
+    weights : Weights
+
     Attributes
     ----------
     weights : Weights
-        What it runs on.
     """
 
     def __init__(self, process: ModelProcess, key: str, *, weights: Weights) -> None:

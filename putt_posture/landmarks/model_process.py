@@ -74,6 +74,13 @@ class ModelProcess:
     def ask(self, message: Message, *arrays: Array) -> tuple[Message, list[Array]]:
         """Send a request and wait for the answer.
 
+        Parameters
+        ----------
+        message : dict
+            The request, what JSON can hold.
+        *arrays : array
+            Sent behind the message.
+
         Raises
         ------
         ProcessStopped

@@ -37,7 +37,7 @@ def send(stream: BinaryIO, message: Message, *arrays: Array) -> None:
     stream : binary stream
     message : dict
         Whatever JSON holds, in less than 64 kB.
-    arrays : arrays of uint8 or float64
+    *arrays : array of uint8 or float64
     """
     listed = [(array.dtype.str, array.shape) for array in arrays]
     stream.write(json.dumps({**message, "arrays": listed}).encode("ascii") + b"\n")
@@ -49,6 +49,11 @@ def send(stream: BinaryIO, message: Message, *arrays: Array) -> None:
 
 def receive(stream: BinaryIO) -> tuple[Message, list[Array]]:
     """Read one message.
+
+    Parameters
+    ----------
+    stream : binary stream
+        Where the message comes from.
 
     Raises
     ------

@@ -86,7 +86,12 @@ def refine_mask(mask: NDArray[np.uint8], picture: Picture) -> NDArray[np.uint8]:
 
 
 def without_hidden_feet(landmarks: Landmarks) -> Landmarks:
-    """Return the landmarks without ankles, heels and toes in the setups in which the feet are hidden."""
+    """Return the landmarks without ankles, heels and toes in the setups in which the feet are hidden.
+
+    Parameters
+    ----------
+    landmarks : Landmarks
+    """
     setups, told = landmarks.setup_index, _say_hidden(landmarks)
     hidden = np.array([np.median(told[setups == setup]) > 0.5 for setup in setups])
     if not hidden.any():

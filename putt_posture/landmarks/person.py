@@ -63,6 +63,13 @@ class Person:
         """Return the person in the pixels of another picture: first enlarged by `scale`, then shifted.
 
         The mask stays as it is.
+
+        Parameters
+        ----------
+        scale : float
+            Pixels of the new picture per pixel of this one.
+        shift : (float, float)
+            Added after scaling, u and v, pixels of the new picture.
         """
         return evolve(self, points_px=self.points_px * scale + np.asarray(shift, dtype=float), depth=self.depth * scale)
 
@@ -77,7 +84,12 @@ _PAIRS: Final = np.concatenate(list(GROUPS.values()))
 
 
 def is_whole(person: Person) -> bool:
-    """Return whether the legs are longer than the arms, as they are on anybody who stands."""
+    """Return whether the legs are longer than the arms, as they are on anybody who stands.
+
+    Parameters
+    ----------
+    person : Person
+    """
     return _length(person, "hip", "knee", "ankle") >= LEG_TO_ARM * _length(person, "shoulder", "elbow", "wrist")
 
 
@@ -104,6 +116,12 @@ def average(one: Person, other: Person) -> Person:
 
     Where the two took left and right the other way round, in the head, the arms or the legs, the first is
     believed and the second is turned round before.
+
+    Parameters
+    ----------
+    one : Person
+    other : Person
+        In pixels of the same picture.
     """
     order = np.arange(len(LANDMARK_NAMES))
     for pairs in GROUPS.values():

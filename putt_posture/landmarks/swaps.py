@@ -188,7 +188,13 @@ def _against_the_view(sides: Sides, *, view: View) -> Bools:
 
 
 def find_facing(points_px: Floats) -> float:
-    """Return how far the toes are to the right of the heels, median in pixels; negative to the left, 0 if unseen."""
+    """Return how far the toes are to the right of the heels, median in pixels; negative to the left, 0 if unseen.
+
+    Parameters
+    ----------
+    points_px : (T, 33, 2)
+        Pixels; NaN where not seen.
+    """
     toes = [LANDMARK_NAMES.index(f"{side}_foot_index") for side in ("left", "right")]
     heels = [LANDMARK_NAMES.index(f"{side}_heel") for side in ("left", "right")]
     reach = points_px[:, toes, 0] - points_px[:, heels, 0]

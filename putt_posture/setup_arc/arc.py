@@ -62,6 +62,13 @@ _LIE_LIMITS_DEG: Final = (30.0, 90.0)
 def find_plane_lean(hand_offset: ArrayLike, shoulder_drop: ArrayLike) -> Floats:
     """Find how far the swing plane leans from the vertical, deg; + with the hands outside the shoulders.
 
+    Parameters
+    ----------
+    hand_offset : float or array
+        Hand centre from the plumb line under the shoulders, cm, + toward the ball.
+    shoulder_drop : float or array
+        Shoulders above the hand centre, cm.
+
     Examples
     --------
     >>> round(float(find_plane_lean(10.0, 55.0)), 3)
@@ -76,6 +83,17 @@ def find_radius(hand_offset: ArrayLike, shoulder_drop: ArrayLike, hand_height: A
 
     The arms' reach, plus the shaft below the hands as far as it runs along the arms: reach + h / sin(lie) ·
     sin(lie + θ).
+
+    Parameters
+    ----------
+    hand_offset : float or array
+        Hand centre from the plumb line under the shoulders, cm, + toward the ball.
+    shoulder_drop : float or array
+        Shoulders above the hand centre, cm.
+    hand_height : float or array
+        Hand centre above the ground, cm.
+    lie : float or array
+        Shaft to ground, deg.
 
     Examples
     --------
@@ -93,6 +111,15 @@ def find_arc_depth(distance: ArrayLike, radius: ArrayLike, lean: ArrayLike) -> F
     """Find how far inside the target line the head is, cm, at a distance along it from the low point.
 
     R (1 − cos φ) sin θ with sin φ = distance / R; − is outside, NaN beyond the radius.
+
+    Parameters
+    ----------
+    distance : float or array
+        Along the target line from the low point, cm.
+    radius : float or array
+        Axis to head in the swing plane, cm.
+    lean : float or array
+        Swing plane from the vertical, deg, + with the hands outside the shoulders.
     """
     depth: Floats = np.asarray(radius) * (1 - np.cos(_swing(distance, radius))) * np.sin(np.radians(lean))
     return depth
@@ -102,6 +129,15 @@ def find_face_to_target(distance: ArrayLike, radius: ArrayLike, lean: ArrayLike)
     """Find where a face square to the arc looks against the target line, deg, + open.
 
     The distance along the target line is − in the backswing.
+
+    Parameters
+    ----------
+    distance : float or array
+        Along the target line from the low point, cm.
+    radius : float or array
+        Axis to head in the swing plane, cm.
+    lean : float or array
+        Swing plane from the vertical, deg, + with the hands outside the shoulders.
     """
     turn: Floats = np.degrees(np.arctan(-np.tan(_swing(distance, radius)) * np.sin(np.radians(lean))))
     return turn

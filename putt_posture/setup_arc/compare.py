@@ -79,6 +79,12 @@ def hang_wanted_pendulum(posture: Posture, student: Student, fit: Fit) -> Pendul
     """Hang the pendulum of the wanted setup: the arms of the body that the fit put into it.
 
     Their reach is as sure as that of the tables.
+
+    Parameters
+    ----------
+    posture : Posture
+    student : Student
+    fit : Fit
     """
     if fit.figure is None or not {"hand_offset", "hand_height"} <= fit.setup.keys():
         none = absent("There is no wanted setup to swing from.", unit="cm")

@@ -48,6 +48,11 @@ def find_capture_angle(putt_cm: float) -> float:
     atan(hole radius / length of the putt): a ball that dies at the hole then falls. So this is the most that it can be:
     a faster ball needs to come nearer the middle, see `find_capture_share`. Slope and grain are left out.
 
+    Parameters
+    ----------
+    putt_cm : float
+        Ball to the middle of the hole, cm.
+
     Raises
     ------
     UsageError
@@ -86,7 +91,13 @@ def find_capture_share(past_cm: float, *, stimp_ft: float) -> float:
 
 
 def check_putt(putt_cm: float) -> float:
-    """Check that a length, cm, can be a putt's and return it."""
+    """Check that a length, cm, can be a putt's and return it.
+
+    Parameters
+    ----------
+    putt_cm : float
+        Ball to the middle of the hole, cm.
+    """
     low, high = PUTT_RANGE_CM
     if not low <= putt_cm <= high:
         raise UsageError(
@@ -97,7 +108,13 @@ def check_putt(putt_cm: float) -> float:
 
 
 def find_threshold_angle(putt_cm: ArrayLike) -> Floats:
-    """Find within which angle of the middle the whole ball passes within the hole, deg; 90° where it starts there."""
+    """Find within which angle of the middle the whole ball passes within the hole, deg; 90° where it starts there.
+
+    Parameters
+    ----------
+    putt_cm : float or array
+        Ball to the middle of the hole, cm.
+    """
     ratio = np.minimum(_ROOM_CM / np.maximum(np.asarray(putt_cm, dtype=np.float64), _ROOM_CM), 1.0)
     angle: Floats = np.degrees(np.arcsin(ratio))
     return angle

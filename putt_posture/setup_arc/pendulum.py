@@ -23,6 +23,11 @@ def find_reach(posture: Posture, student: Student) -> Estimate:
     """Find the distance from the middle of the shoulders to the hand centre, cm.
 
     Lengths are from the body tables; the bend is the mean of the elbows measured, or a usual one.
+
+    Parameters
+    ----------
+    posture : Posture
+    student : Student
     """
     bends = [one for one in (posture["elbow_bend_lead"], posture["elbow_bend_trail"]) if one]
     bend = _mean(bends) if bends else USUAL_ELBOW_BEND
@@ -78,7 +83,19 @@ def read_pendulum(posture: Posture, student: Student) -> Pendulum:
 
 
 def hang_pendulum(*, hand_offset: Estimate, hand_height: Estimate, lie: Estimate, reach: Estimate) -> Pendulum:
-    """Hang a pendulum from arms of a known reach, cm, shoulders to hand centre in the plane."""
+    """Hang a pendulum from arms of a known reach, cm, shoulders to hand centre in the plane.
+
+    Parameters
+    ----------
+    hand_offset : Estimate
+        Hand centre from the plumb line under the shoulders, cm, + toward the ball.
+    hand_height : Estimate
+        Hand centre above the ground, cm.
+    lie : Estimate
+        Shaft to ground, deg.
+    reach : Estimate
+        Shoulders to hand centre in the plane, cm.
+    """
     drop = _find_drop(hand_offset, reach)
     return Pendulum(hand_offset=hand_offset, shoulder_drop=drop, hand_height=hand_height, lie=lie)
 

@@ -84,6 +84,15 @@ def fit_start_line_spread(putts_cm: Sequence[float], *, tried: Sequence[int], ho
 def check_counts(putts_cm: Sequence[float], *, tried: Sequence[int], holed: Sequence[int]) -> None:
     """Check that counts of putts can be.
 
+    Parameters
+    ----------
+    putts_cm : sequence of float
+        Lengths of putt, cm.
+    tried : sequence of int
+        Putts tried from each length.
+    holed : sequence of int
+        Putts holed from each length.
+
     Raises
     ------
     UsageError

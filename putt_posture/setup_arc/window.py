@@ -21,6 +21,15 @@ _ENDS: Final = (0.025, 0.975)
 def find_start_line(face: ArrayLike, path: ArrayLike, *, face_share: float = FACE_SHARE) -> Floats:
     """Find the direction in which the ball starts, deg, from those of face and path against the target line.
 
+    Parameters
+    ----------
+    face : float or array
+        Face against the target line, deg, + open.
+    path : float or array
+        Path of the head against the target line, deg, the same sign.
+    face_share : float
+        Share that the face decides, 0 to 1.
+
     Examples
     --------
     >>> round(float(find_start_line(1.0, 0.0)), 2)

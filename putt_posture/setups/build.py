@@ -75,7 +75,15 @@ class SetupBuilder:
         )
 
     def without_stroke(self, quiet_s: Stretch, *, disturbed: bool = False) -> Setup:
-        """Return the setup of a quiet stretch that no stroke was seen after."""
+        """Return the setup of a quiet stretch that no stroke was seen after.
+
+        Parameters
+        ----------
+        quiet_s : (float, float)
+            Start and end, real seconds.
+        disturbed : bool
+            Whether there was motion near it that no landmark explains.
+        """
         reason = (
             f"No stroke was seen; this is the longest still stretch at address, {_seconds(quiet_s)} from "
             f"{self._clip_time(quiet_s[0])} on{f', seen {_ELSE}' if disturbed else ''}."
@@ -114,7 +122,15 @@ _SPAN_S: Final = 0.4
 
 
 def trim_quiet(quiet_s: Stretch, *, before_stroke: bool) -> Stretch:
-    """Leave out the settling, and the start of the take-away where a stroke follows; real seconds."""
+    """Leave out the settling, and the start of the take-away where a stroke follows; real seconds.
+
+    Parameters
+    ----------
+    quiet_s : (float, float)
+        Start and end, real seconds.
+    before_stroke : bool
+        Whether a stroke follows.
+    """
     start, stop = quiet_s
     most = _TRIM_SHARE * (stop - start)
     return start + min(_SETTLE_S, most), stop - (min(_TAKE_AWAY_S, most) if before_stroke else 0.0)
@@ -145,8 +161,10 @@ def choose_frames(
 
     Returns
     -------
-    times_s, moment_s : tuple of float, float
-        Increasing times and the quietest of them, real seconds.
+    times_s : tuple of float
+        Increasing, real seconds.
+    moment_s : float
+        The quietest of them.
     """
     start, stop = max(window_s[0], window_s[1] - last_s), window_s[1]
     span = min(span_s, stop - start)

@@ -70,6 +70,12 @@ def find_setups(track: Track, clip: Clip, *, frames_per_setup: int = FRAMES_PER_
 def find_setups_in(seen: Observed, *, frames_per_setup: int = FRAMES_PER_SETUP) -> tuple[Setup, ...]:
     """Find the setups of a clip that was observed before, as `find_setups` does.
 
+    Parameters
+    ----------
+    seen : Observed
+    frames_per_setup : int
+        Most frames in one setup.
+
     Raises
     ------
     SetupNotFound
@@ -86,7 +92,12 @@ def find_setups_in(seen: Observed, *, frames_per_setup: int = FRAMES_PER_SETUP) 
 
 
 def find_putts(seen: Observed) -> tuple[list[Kept], bool]:
-    """Return the strokes that have a setup, practice left out, and whether only the landmarks showed them."""
+    """Return the strokes that have a setup, practice left out, and whether only the landmarks showed them.
+
+    Parameters
+    ----------
+    seen : Observed
+    """
     for found, disturbed in ((seen.strokes, False), (find_strokes_by_hands(seen.signals, seen.activity), True)):
         kept = leave_out_practice(found, seen.signals)
         if kept:

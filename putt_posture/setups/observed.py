@@ -69,6 +69,11 @@ def observe_any(track: Track, clip: Clip) -> Observed:
     """Measure what can be measured of any clip or still in which the student was seen.
 
     Where nothing is seen as at address, or nothing tells still from moving, there are no strokes.
+
+    Parameters
+    ----------
+    track : Track
+    clip : Clip
     """
     signals = measure_signals(track, clip)
     activity = measure_activity(track, clip, signals)
@@ -78,7 +83,14 @@ def observe_any(track: Track, clip: Clip) -> Observed:
 
 
 def not_found(clip: Clip, seen: str) -> SetupNotFound:
-    """Return the error that says what was seen instead of an address."""
+    """Return the error that says what was seen instead of an address.
+
+    Parameters
+    ----------
+    clip : Clip
+    seen : str
+        What was seen, the middle of a sentence.
+    """
     return SetupNotFound(
         f"No still moment at address was found in {clip.path.name}: {seen}. "
         "Give its time with --setup-at SECONDS, or film again with a second of stillness before the stroke.",

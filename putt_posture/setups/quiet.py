@@ -72,14 +72,28 @@ class Activity:
     spread: float
 
     def threshold(self, stroke_peak: float | None = None) -> float:
-        """Return the level below which it is quiet."""
+        """Return the level below which it is quiet.
+
+        Parameters
+        ----------
+        stroke_peak : float or None
+            Peak activity of the stroke; None where there is none.
+        """
         over = max(_NOISE_SIGMAS * self.spread, _FLOOR_SHARE * self.floor)
         if stroke_peak is not None:
             over = max(over, _STROKE_SHARE * (stroke_peak - self.floor))
         return self.floor + over
 
     def inside(self, start_s: float, stop_s: float) -> slice:
-        """Return the grid points from start to stop."""
+        """Return the grid points from start to stop.
+
+        Parameters
+        ----------
+        start_s : float
+            Real seconds.
+        stop_s : float
+            Real seconds.
+        """
         first, last = np.searchsorted(self.times_s, [start_s, stop_s])
         return slice(int(first), max(int(last), int(first) + 1))
 
@@ -121,7 +135,16 @@ def measure_activity(track: Track, clip: Clip, signals: Signals) -> Activity:
 
 
 def find_quiet(activity: Activity, threshold: float, *, only: Flags | None = None) -> list[Stretch]:
-    """Return the stretches at address that stay below the threshold for `LEAST_QUIET_S`, within `only` where given."""
+    """Return the stretches at address that stay below the threshold for `LEAST_QUIET_S`, within `only` where given.
+
+    Parameters
+    ----------
+    activity : Activity
+    threshold : float
+        Level of activity, as `Activity.threshold`.
+    only : (N,) bool, optional
+        Grid points that may be in a stretch.
+    """
     with np.errstate(invalid="ignore"):
         quiet = (activity.level <= threshold) & activity.at_address
     if only is not None:

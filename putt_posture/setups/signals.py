@@ -109,7 +109,15 @@ class Signals:
     lacking: dict[str, Flags] = field(repr=False, factory=dict)
 
     def during(self, start_s: float, stop_s: float) -> slice:
-        """Return the looks from start to stop; at least one, the nearest, where there is any."""
+        """Return the looks from start to stop; at least one, the nearest, where there is any.
+
+        Parameters
+        ----------
+        start_s : float
+            Real seconds.
+        stop_s : float
+            Real seconds.
+        """
         first, last = np.searchsorted(self.times_s, [start_s, stop_s], side="left")
         if first >= last:
             first = int(np.argmin(np.abs(self.times_s - (start_s + stop_s) / 2)))
@@ -117,7 +125,13 @@ class Signals:
         return slice(int(first), int(last))
 
     def address_like_at(self, times_s: Floats) -> Flags:
-        """Say for each time whether the looks before and after it are address-like and near enough."""
+        """Say for each time whether the looks before and after it are address-like and near enough.
+
+        Parameters
+        ----------
+        times_s : (N,)
+            Real seconds, increasing.
+        """
         after = np.clip(np.searchsorted(self.times_s, times_s), 0, len(self.times_s) - 1)
         before = np.clip(after - 1, 0, None)
         near = np.maximum(np.abs(self.times_s[after] - times_s), np.abs(times_s - self.times_s[before]))
@@ -127,6 +141,10 @@ class Signals:
 
 def find_runs(flags: Flags) -> list[tuple[int, int]]:
     """Return first and last index of every run of true flags.
+
+    Parameters
+    ----------
+    flags : (N,) bool
 
     Examples
     --------
@@ -140,6 +158,15 @@ def find_runs(flags: Flags) -> list[tuple[int, int]]:
 
 def close_gaps(times_s: Floats, flags: Flags, *, shortest_s: float) -> Flags:
     """Set the flags between two runs that are less than `shortest_s` apart.
+
+    Parameters
+    ----------
+    times_s : (N,)
+        Seconds, increasing.
+    flags : (N,) bool
+        One for each time.
+    shortest_s : float
+        Gaps that last this long stay.
 
     Examples
     --------

@@ -83,7 +83,16 @@ def _step_after(signals: Signals, start_s: float) -> float:
 
 
 def head_as_during(signals: Signals, stretch: Stretch, times_s: Floats) -> Flags:
-    """Say for each time whether the head points as it does during a stretch."""
+    """Say for each time whether the head points as it does during a stretch.
+
+    Parameters
+    ----------
+    signals : Signals
+    stretch : (float, float)
+        Start and end, real seconds.
+    times_s : (N,)
+        Real seconds, increasing.
+    """
     looks = signals.during(*stretch)
     turn = signals.gaze_px - _middle(signals.gaze_px[looks])
     turned = _too_far(turn, looks, _HEAD_TURN * float(_middle(signals.body_px[looks])))
@@ -94,14 +103,29 @@ def head_as_during(signals: Signals, stretch: Stretch, times_s: Floats) -> Flags
 
 
 def same_feet(signals: Signals, first: Stretch, second: Stretch) -> bool:
-    """Say whether the feet are in one place in two stretches."""
+    """Say whether the feet are in one place in two stretches.
+
+    Parameters
+    ----------
+    signals : Signals
+    first : (float, float)
+    second : (float, float)
+        Start and end, real seconds.
+    """
     before, after = signals.during(*first), signals.during(*second)
     step = _middle(signals.feet_px[after]) - _middle(signals.feet_px[before])
     return not np.hypot(*step) > _MOST_FEET_MOVE * _middle(signals.body_px[before])
 
 
 def near_feet(signals: Signals, stretch: Stretch) -> Flags:
-    """Say for each look whether the feet are where they are in a stretch."""
+    """Say for each look whether the feet are where they are in a stretch.
+
+    Parameters
+    ----------
+    signals : Signals
+    stretch : (float, float)
+        Start and end, real seconds.
+    """
     looks = signals.during(*stretch)
     moved = signals.feet_px - _middle(signals.feet_px[looks])
     near: Flags = ~_too_far(moved, looks, _MOST_FEET_MOVE * float(_middle(signals.body_px[looks])))
@@ -109,7 +133,14 @@ def near_feet(signals: Signals, stretch: Stretch) -> Flags:
 
 
 def stays_put(signals: Signals, stretch: Stretch) -> bool:
-    """Say whether hips, shoulders and hands are in one place at the start and at the end of a stretch."""
+    """Say whether hips, shoulders and hands are in one place at the start and at the end of a stretch.
+
+    Parameters
+    ----------
+    signals : Signals
+    stretch : (float, float)
+        Start and end, real seconds.
+    """
     third = (stretch[1] - stretch[0]) / 3
     first, last = signals.during(stretch[0], stretch[0] + third), signals.during(stretch[1] - third, stretch[1])
     body = _middle(signals.body_px[first])

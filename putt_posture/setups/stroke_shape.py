@@ -88,6 +88,11 @@ class StrokeShape:
     def place(self, since_s: Floats) -> Floats:
         """Return where the putter is: 0 at address, −1 at the top, +1 at the finish.
 
+        Parameters
+        ----------
+        since_s : (N,)
+            Seconds since the start of the stroke.
+
         Examples
         --------
         >>> shape = StrokeShape(back_s=0.6, held_s=0.0, through_s=0.3)

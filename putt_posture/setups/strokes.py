@@ -139,7 +139,12 @@ def find_strokes(signals: Signals, activity: Activity) -> list[Stroke]:
 
 
 def find_still_body(signals: Signals) -> list[Stretch]:
-    """Return the stretches in which feet, trunk and hands are still at address for `LEAST_QUIET_S`."""
+    """Return the stretches in which feet, trunk and hands are still at address for `LEAST_QUIET_S`.
+
+    Parameters
+    ----------
+    signals : Signals
+    """
     still = signals.address_like & (signals.hands_moved_px <= _MOST_HAND_MOVE * signals.body_px)
     stretches = [(float(signals.times_s[first]), float(signals.times_s[last])) for first, last in find_runs(still)]
     return [(start, stop) for start, stop in stretches if stop - start >= LEAST_QUIET_S]
@@ -147,6 +152,11 @@ def find_still_body(signals: Signals) -> list[Stretch]:
 
 def find_strokes_by_hands(signals: Signals, activity: Activity) -> list[Stroke]:
     """Find the strokes that the hands show, face on, each with the still stretch before it.
+
+    Parameters
+    ----------
+    signals : Signals
+    activity : Activity
 
     Returns
     -------
@@ -169,7 +179,14 @@ def find_strokes_by_hands(signals: Signals, activity: Activity) -> list[Stroke]:
 
 
 def comes_after_a_stroke(activity: Activity, stretch: Stretch) -> bool:
-    """Say whether a quiet stretch follows a second of motion at an unchanged address."""
+    """Say whether a quiet stretch follows a second of motion at an unchanged address.
+
+    Parameters
+    ----------
+    activity : Activity
+    stretch : (float, float)
+        Start and end, real seconds.
+    """
     if stretch[0] - _BEFORE_S < activity.times_s[0]:
         return False
     return bool(np.all(activity.at_address[activity.inside(stretch[0] - _BEFORE_S, stretch[0])]))

@@ -104,7 +104,14 @@ class LessonSetups:
 
 
 def compare_patterns(first: Observed, second: Observed) -> Likeness:
-    """Lay the motion of one clip over that of another at every shift at which they share six seconds."""
+    """Lay the motion of one clip over that of another at every shift at which they share six seconds.
+
+    Parameters
+    ----------
+    first : Observed
+    second : Observed
+        The two clips, in either order.
+    """
     moves, others = _motion(first), _motion(second)
     least = round(_LEAST_SHARED_S / LEVEL_STEP_S)
     lags = np.arange(least - len(moves), len(others) - least + 1)

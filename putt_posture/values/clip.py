@@ -69,7 +69,13 @@ class Clip:
     notes: tuple[str, ...] = ()
 
     def real_seconds(self, clip_seconds: float) -> float:
-        """Turn a duration in clip time into one in the world, both in seconds."""
+        """Turn a duration in clip time into one in the world, both in seconds.
+
+        Parameters
+        ----------
+        clip_seconds : float
+            Duration in clip time.
+        """
         return clip_seconds / self.time_stretch
 
 

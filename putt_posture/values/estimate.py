@@ -103,6 +103,11 @@ class Estimate:
 def median_seen(values: Floats) -> float:
     """Return the median of the values that are not NaN; NaN, without a warning, where all are.
 
+    Parameters
+    ----------
+    values : array
+        Of any shape.
+
     Examples
     --------
     >>> median_seen(np.array([1.0, np.nan, 3.0]))
@@ -115,6 +120,13 @@ def medians_seen(values: Floats, *, axis: int = 0) -> Floats:
     """Return the medians along an axis of the values that are not NaN; NaN, without a warning, where all are.
 
     The same as `numpy.nanmedian`, which takes some ten times as long over few values.
+
+    Parameters
+    ----------
+    values : array
+        Of any shape.
+    axis : int
+        Along which the medians are taken.
 
     Examples
     --------

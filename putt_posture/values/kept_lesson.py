@@ -153,12 +153,24 @@ class KeptView:
     joints_px: Floats = field(repr=False)
 
     def joint(self, name: str) -> Floats:
-        """Return one joint, (2,) full-size pixels; NaN where unseen."""
+        """Return one joint, (2,) full-size pixels; NaN where unseen.
+
+        Parameters
+        ----------
+        name : str
+            One of `LANDMARK_NAMES`.
+        """
         place: Floats = self.joints_px[LANDMARK_INDEX[name]]
         return place
 
     def middle(self, *names: str) -> Floats:
-        """Return the middle of those of these joints that are seen, (2,) full-size pixels; NaN where none is."""
+        """Return the middle of those of these joints that are seen, (2,) full-size pixels; NaN where none is.
+
+        Parameters
+        ----------
+        *names : str
+            Of `LANDMARK_NAMES`.
+        """
         places = [place for name in names if np.isfinite(place := self.joint(name)).all()]
         return np.asarray(np.mean(places, axis=0)) if places else np.full(2, np.nan)
 

@@ -86,7 +86,13 @@ class Landmarks:
     notes: tuple[str, ...] = ()
 
     def point(self, name: str) -> Floats:
-        """Return one landmark in every frame, (T, 2) pixels; NaN where unseen."""
+        """Return one landmark in every frame, (T, 2) pixels; NaN where unseen.
+
+        Parameters
+        ----------
+        name : str
+            One of `LANDMARK_NAMES`.
+        """
         points: Floats = self.points_px[:, LANDMARK_INDEX[name]]
         return points
 
@@ -96,7 +102,13 @@ class Landmarks:
         return np.asarray(np.mean([self.point(name) for name in names], axis=0))
 
     def middle(self, part: str) -> Floats:
-        """Return the mid-point between the left and the right of a part, (T, 2) pixels."""
+        """Return the mid-point between the left and the right of a part, (T, 2) pixels.
+
+        Parameters
+        ----------
+        part : str
+            A name without its side, such as ``"hip"``.
+        """
         return (self.point(f"left_{part}") + self.point(f"right_{part}")) / 2
 
 

@@ -15,7 +15,7 @@ from putt_posture.values.scene import Scene
 from putt_posture.values.setup_arc import StrokeComparison
 from putt_posture.values.student import Student, View
 
-__all__ = ["Lesson", "Progress", "ViewResult", "tell_nobody"]
+__all__ = ["Lesson", "Progress", "ViewResult", "ignore_progress"]
 
 Progress = Callable[[str, float], None]
 """Called with what is going on and the share done, 0 to 1."""
@@ -93,5 +93,13 @@ class Lesson:
     faces_hidden: bool = False
 
 
-def tell_nobody(_what: str, _share: float) -> None:
-    """Be told, where nobody listens."""
+def ignore_progress(what: str, share: float) -> None:
+    """Do nothing: a `Progress` for callers that show none.
+
+    Parameters
+    ----------
+    what : str
+        What is going on.
+    share : float
+        Share done, 0 to 1.
+    """

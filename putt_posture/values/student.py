@@ -69,5 +69,11 @@ class Student:
 
 
 def side_of(whose: Whose, handed: Handed) -> Side:
-    """Return the golfer's own side of the lead or trail limb: a right-hander leads with the left."""
+    """Return the golfer's own side of the lead or trail limb: a right-hander leads with the left.
+
+    Parameters
+    ----------
+    whose : Whose
+    handed : Handed
+    """
     return "left" if (whose == "lead") == (handed == "right") else "right"

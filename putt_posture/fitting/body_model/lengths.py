@@ -132,20 +132,37 @@ def find_lengths(student: Student, *, measured: ClipLengths | None = None) -> Ga
 
 
 def find_wrist_departure(student: Student) -> Estimate | None:
-    """Find by how much a measured wrist height is above what the stature leads to expect, cm; None without one."""
+    """Find by how much a measured wrist height is above what the stature leads to expect, cm; None without one.
+
+    Parameters
+    ----------
+    student : Student
+    """
     if student.wrist_floor_cm is None:
         return None
     return _find_heights(student).depart(_WRIST, _cm(student.wrist_floor_cm, TAPE_SD_CM))
 
 
 def find_beyond_belief(departure: Estimate) -> float:
-    """Find how much of a wrist height's departure, with its sign, lies beyond what is believed in full, cm."""
+    """Find how much of a wrist height's departure, with its sign, lies beyond what is believed in full, cm.
+
+    Parameters
+    ----------
+    departure : Estimate
+        As `find_wrist_departure` gives it, cm.
+    """
     beyond = max(abs(departure.value) - MOST_WRIST_SD * departure.standard_uncertainty, 0.0)
     return math.copysign(beyond, departure.value)
 
 
 def find_upright_hand_height(lengths: Gaussian) -> Estimate:
-    """Find how high the wrists of the model hang when it stands upright, barefoot, cm."""
+    """Find how high the wrists of the model hang when it stands upright, barefoot, cm.
+
+    Parameters
+    ----------
+    lengths : Gaussian
+        As `find_lengths` gives them, cm.
+    """
     row = {"ankle": 1.0, "shank": 1.0, "thigh": 1.0, "trunk": 1.0, "upper_arm": -1.0, "forearm": -1.0}
     return lengths.combine({"wrist": row}, {})["wrist"]
 

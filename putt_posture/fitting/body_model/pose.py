@@ -46,16 +46,34 @@ class Pose:
     balance: Floats
 
     def y(self, joint: str) -> Floats:
-        """Return how far a joint lies toward the ball from the back of the heels, (…) cm."""
+        """Return how far a joint lies toward the ball from the back of the heels, (…) cm.
+
+        Parameters
+        ----------
+        joint : str
+            A name of `joints`.
+        """
         return self.joints[joint][..., 0]
 
     def z(self, joint: str) -> Floats:
-        """Return how high a joint is, (…) cm."""
+        """Return how high a joint is, (…) cm.
+
+        Parameters
+        ----------
+        joint : str
+            A name of `joints`.
+        """
         return self.joints[joint][..., 1]
 
 
 def curl_trunk(back_rounding: ArrayLike) -> Floats:
-    """Return the line hip–shoulder of a rounded back, share of that of a flat one: the chord of an arc."""
+    """Return the line hip–shoulder of a rounded back, share of that of a flat one: the chord of an arc.
+
+    Parameters
+    ----------
+    back_rounding : float or array
+        Angle between the lower and the upper back, deg; 0 = flat.
+    """
     half = np.radians(np.asarray(back_rounding, dtype=np.float64)) * CURL / 2
     return np.asarray(np.sinc(half / np.pi))
 
@@ -126,7 +144,15 @@ def place_body(
 
 
 def find_mass_centre(joints: Mapping[str, Floats], *, sex: Sex | None) -> Floats:
-    """Find the centre of mass of a body from its joints, (…, 2) cm; the putter is left out."""
+    """Find the centre of mass of a body from its joints, (…, 2) cm; the putter is left out.
+
+    Parameters
+    ----------
+    joints : mapping of str to (…, 2)
+        Toward the ball and up, cm.
+    sex : {"female", "male"}, optional
+        Which body table; both without it.
+    """
     names = {"foot_index": "toe", "index": "hands", "pinky": "hands"}
     parts = ("ear", "shoulder", "elbow", "wrist", "pinky", "index", "hip", "knee", "ankle", "heel", "foot_index")
     both = {f"{side}_{part}": joints[names.get(part, part)] for part in parts for side in ("left", "right")}
@@ -134,7 +160,15 @@ def find_mass_centre(joints: Mapping[str, Floats], *, sex: Sex | None) -> Floats
 
 
 def find_balance(joints: Mapping[str, Floats], *, sex: Sex | None) -> Floats:
-    """Find where the centre of mass falls along the foot, (…) %; 0 = back of the heel, 100 = tip of the toe."""
+    """Find where the centre of mass falls along the foot, (…) %; 0 = back of the heel, 100 = tip of the toe.
+
+    Parameters
+    ----------
+    joints : mapping of str to (…, 2)
+        Toward the ball and up, cm.
+    sex : {"female", "male"}, optional
+        Which body table; both without it.
+    """
     heel, toe = joints["heel"][..., 0], joints["toe"][..., 0]
     return np.asarray(100 * (find_mass_centre(joints, sex=sex)[..., 0] - heel) / (toe - heel))
 
