@@ -1,7 +1,7 @@
-"""Find everybody in a picture, also those whom the pose model passes over for someone else.
+"""Find all people in a picture, also those whom the pose model misses beside another.
 
-With several people near each other the model often returns one and misses the rest, whatever number it was asked
-for. So those found are painted over and the picture is looked at again.
+With several people near each other the model often returns one and misses the rest, whatever number it was asked for.
+So the people found are painted over and the model runs again.
 """
 
 from collections.abc import Sequence
@@ -25,8 +25,8 @@ HEAD: Final = 0.35
 """Radius of the disc that hides the head, trunk lengths."""
 
 GHOST: Final = 0.4
-"""Someone of whom this share lies on the paint is a figure that the model sees in the paint; seen: below 0.2 for
-people, above 0.6 for figures in the paint."""
+"""A detection with this share of its joints on the paint is a figure that the model sees in the paint: people had below
+0.2, figures in the paint above 0.6."""
 
 GREY: Final = (128, 128, 128)
 
@@ -48,7 +48,7 @@ _LEAST_WIDTH: Final = 2
 
 
 def find_all_people(model: PoseModel, picture: Picture) -> list[Person]:
-    """Find the people in a picture, then those who show once the first are painted over.
+    """Find the people in a picture, then those who are found once the first are painted over.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Look closely at one person: cut the full-size picture around them and find the landmarks in the cut.
+"""Landmarks in a crop of the full-size picture around one person.
 
 Boxes are u0, v0, u1, v1 in pixels of the full-size picture.
 """
@@ -19,15 +19,15 @@ Box = tuple[int, int, int, int]
 ROOM: Final = 0.45
 """Room left on each side of the landmarks, as a share of the longer side of their box.
 
-On rendered golfers with known joints 0.2 to 0.45 and the whole picture do equally well; 0.1 loses the feet.
+On rendered golfers with known joints, 0.2 to 0.45 and the whole picture do equally well; 0.1 loses the feet.
 """
 
 SAME_PERSON: Final = 0.8
-"""Two looks at most this many torso lengths apart are of the same person."""
+"""Two detections at most this many torso lengths apart are of the same person."""
 
 
 def pad_box(box: Floats, *, size_px: tuple[int, int], room: float = ROOM) -> Box:
-    """Return the box with room on each side, within the picture, in whole pixels.
+    """Return the box with padding on each side, within the picture, in whole pixels.
 
     Parameters
     ----------
@@ -73,9 +73,9 @@ def find_people_in_box(model: PoseModel, picture: Picture, box: Box) -> list[Per
 
 
 def detect_in_crop(model: PoseModel, picture: Picture, box: Box, *, torso: Floats | None) -> Person | None:
-    """Find one person in one part of a picture, seen straight and in a mirror, and average the two.
+    """Find one person in a crop and in its mirror image, and average the two.
 
-    The mirror takes out what the model sees differently on the left and on the right: on 17 rendered golfers the
+    The mirror image cancels what the model sees differently on the left and on the right: on 17 rendered golfers the
     scatter of the elbow's bend face on fell from 5.6° to 3.6° and that of the trunk's lean from 1.2° to 0.8°, while
     shifts, turns and more sizes of the box added nothing.
 
@@ -86,7 +86,7 @@ def detect_in_crop(model: PoseModel, picture: Picture, box: Box, *, torso: Float
         Full size.
     box : (int, int, int, int)
     torso : (2, 2) or None
-        Where the person's mid-shoulder and mid-hip are expected, pixels; with None the tallest is taken.
+        Where the person's mid-shoulder and mid-hip are expected, pixels; with None the tallest person is taken.
 
     Returns
     -------
@@ -118,7 +118,7 @@ def nearest_person(people: list[Person], *, torso: Floats | None) -> Person | No
     Returns
     -------
     Person or None
-        None where nobody is near enough to be the same person.
+        None where no one is near enough to be the same person.
     """
     if not people:
         return None
