@@ -1,4 +1,4 @@
-"""The ways to a putter length side by side, each with its interval; the rule of thumb by height is one."""
+"""The ways to a putter length, each with its interval; the rule of thumb by height is one of them."""
 
 from typing import Final
 
@@ -19,9 +19,9 @@ __all__ = ["find_by_body", "find_by_height_rule", "find_measured_setup", "name_c
 _TRADE: Final = ((66.0, 32.0), (69.5, 33.0), (72.0, 34.0), (73.5, 35.0))
 """Stature and the putter usually fitted, inches: 5 ft 6, 5 ft 9 to 10, 6 ft 0, 6 ft 1 to 2 (common practice)."""
 RULE_STATURES_IN: Final = (66.0, 74.0)
-"""Statures that the rule is stated for, inches: 5 ft 6 to 6 ft 2 (common practice). Beyond them it says nothing."""
+"""Statures that the rule covers, inches: 5 ft 6 to 6 ft 2 (common practice)."""
 RULE_SD_IN: Final = 0.5
-"""How far fitters depart from the rule, one sigma, inches (common practice: putters are cut to the half inch)."""
+"""How far fitters differ from the rule, one sigma, inches (common practice: putters are cut to the half inch)."""
 _BODY_TITLES: Final = {
     "body_model": "By the body model",
     "wrist_floor": "By the wrist height",
@@ -31,7 +31,7 @@ _BODY_TITLES: Final = {
 def find_by_height_rule(stature_cm: float) -> Evidence | None:
     """Find the length by the trade's rule of thumb: the straight line through what is usually fitted.
 
-    None for a stature that the rule is not stated for.
+    None for a stature that the rule does not cover.
 
     Parameters
     ----------
@@ -60,13 +60,13 @@ def find_by_height_rule(stature_cm: float) -> Evidence | None:
             unit="cm",
             method="line through what is usually fitted to a stature, common practice",
         ),
-        says="What shops usually fit to this height (common practice); it knows neither arms nor setup, and is no part "
+        says="What shops usually fit to this height (common practice); it uses neither arms nor setup, and is not part "
         "of the suggestion.",
     )
 
 
 def find_by_body(student: Student, wanted: WantedSetup, *, name: str) -> Evidence | None:
-    """Find the length from the body tables alone, the model brought into the wanted setup; None where it cannot be.
+    """Find the length for a body of the tables in the wanted setup; None where that is impossible.
 
     Parameters
     ----------
@@ -88,7 +88,7 @@ def find_by_body(student: Student, wanted: WantedSetup, *, name: str) -> Evidenc
         name=name,
         title=_BODY_TITLES[name],
         length=solution.length,
-        says=f"A body of {known}, in shoes, in the wanted setup tilts by {format_value(tilt.value, 'deg')} and "
+        says=f"A body of {known}, in shoes and in the wanted setup, tilts by {format_value(tilt.value, 'deg')} and "
         f"holds its hands {format_value(height.value, 'cm')} above the ground.",
     )
 
@@ -133,11 +133,11 @@ def name_current_putter(putter: Estimate, *, put_aside: bool) -> Evidence:
     putter : Estimate
         Its length, cm.
     put_aside : bool
-        Whether its length is not believed to tell where the hands are.
+        Whether its length is not used to find where the hands are.
     """
     says = "As measured by the coach, from the top of the grip along the shaft to the sole."
     if put_aside:
-        says += " It is no part of the suggestion."
+        says += " It is not part of the suggestion."
     return Evidence(
         name="current_putter",
         title="The putter in use" + (", put aside" if put_aside else ""),

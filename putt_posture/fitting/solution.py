@@ -1,4 +1,4 @@
-"""A wanted setup answered by a model and its data: the putter, and the setup it is for, as numbers and as a figure."""
+"""A wanted setup solved for one student: the putter, and the setup it is for, as numbers and as a figure."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Final
@@ -18,11 +18,11 @@ __all__ = ["SetupSolution", "find_figure", "solve_setup"]
 BALL_RADIUS_CM = 4.267 / 2
 """The R&A and USGA, Equipment Rules, Part 4, 3: a ball is at least 1.680 inches (42.67 mm) across."""
 USUAL_TILT: Final = Estimate(value=38.0, standard_uncertainty=4.0, unit="deg", method="common practice")
-"""Tilt of setups that coaches call good (common practice; the range of what is taught is wider). It bears on a body
-whose ribs are deeper or flatter than most: rather than bend it far down or stand it up, coaches let the elbows bend
-more or less, or lie a little off the front of the ribs."""
+"""Tilt of setups that coaches call good (common practice; the range of what is taught is wider). It matters for a body
+whose ribs are deeper or flatter than most: coaches do not bend it far down or stand it up, but let the elbows bend more
+or less, or be a little off the front of the ribs."""
 HARDLY_SHARE: Final = 0.6
-"""Share of the bodies that the student may have, at least, that must be able to stand as wanted."""
+"""Least share of the bodies that the student may have that must be able to stand as wanted."""
 _QUANTITIES: Final[Mapping[str, tuple[str, Callable[[BodySetup], Floats]]]] = {
     "spine_tilt": ("deg", lambda setup: setup.tilt),
     "back_rounding": ("deg", lambda setup: setup.back_rounding),
@@ -45,15 +45,15 @@ class SetupSolution:
     Attributes
     ----------
     length, lie : Estimate
-        cm and deg; absent, with the reason, where the setup cannot be.
+        cm and deg; absent, with the reason, where the setup is impossible.
     posterior : Posterior
-        What the data did to the model: first those that were given, in their order.
+        How the data changed the model: first the data that were given, in their order.
     setup : mapping of str to Estimate
-        Named as in `Fit.setup`; empty where it cannot be.
+        Named as in `Fit.setup`; empty where the setup is impossible.
     body : mapping of str to float
-        The model moved to what the data say.
+        The posterior mean of the model.
     stands : BodySetup or None
-        That model in the wanted setup; None where it cannot be.
+        That body in the wanted setup; None where it is impossible.
     """
 
     length: Estimate
@@ -70,7 +70,7 @@ def find_figure(stands: BodySetup, *, putter_cm: float) -> StandingFigure:
     Parameters
     ----------
     stands : BodySetup
-        Of one body. Its hands are drawn where the putter holds them, so a little off the stiff links of the arms.
+        Of one body. Its hands are drawn on the putter, so a little off the stiff links of the arms.
     putter_cm : float
         Length of the putter.
     """
@@ -98,7 +98,7 @@ def solve_setup(
     data: Sequence[Datum] = (),
     shown_tilt: Estimate | None = None,
 ) -> SetupSolution:
-    """Bring a model into a wanted setup and measure the putter that it holds there.
+    """Put a body model into a wanted setup and measure the putter that it holds there.
 
     Parameters
     ----------
@@ -111,7 +111,7 @@ def solve_setup(
     data : sequence of Datum
         What was measured.
     shown_tilt : Estimate, optional
-        Tilt of a filmed setup that the wanted one may have as well, deg; the model then holds its error as
+        Tilt of a filmed setup that the wanted one may also have, deg; its error is then in the model as
         ``filmed_tilt``.
     """
     centre = model.centre()
@@ -165,7 +165,7 @@ def solve_setup(
 def _know_tilt(
     before: BodySetup, spread: BodySetup, wanted: WantedSetup, shown: Estimate | None, error: Floats
 ) -> Iterator[Datum]:
-    """Yield what is known of the tilt, where the coach asks for neither a tilt nor a bend that tells it."""
+    """Yield what is known of the tilt, where the coach asks for neither a tilt nor an elbow bend, which gives it."""
     if wanted.tilt_deg is not None or wanted.elbow_bend_deg is not None:
         return
     for known, miss in ((USUAL_TILT, np.zeros(())), (shown, error)):

@@ -25,7 +25,8 @@ from putt_posture.values import Estimate, Evidence, Fit, Posture, Student, Wante
 __all__ = ["fit_putter"]
 
 SURPRISE: Final = 4.0
-"""Filmed hands this many standard uncertainties from what the body tables allow come from a slip, not from a body."""
+"""Filmed hands this many standard uncertainties from what the body tables allow come from a mistake, not from a
+body."""
 
 HEAD_LENGTH: Final = Estimate(
     value=11.5, standard_uncertainty=1.0, unit="cm", method="heel to toe of a putter head, common practice"
@@ -34,7 +35,7 @@ HEAD_LENGTH: Final = Estimate(
 
 @frozen(kw_only=True)
 class _Found:
-    """What was found on the way."""
+    """The intermediate results."""
 
     solution: SetupSolution
     moved: Evidence | None = None
@@ -55,35 +56,36 @@ def fit_putter(
 ) -> Fit:
     """Suggest a putter length and lie.
 
-    A jointed model of the student's body is brought into the wanted setup; where its hands then are, and where the ball
+    A jointed model of the student's body is put into the wanted setup; where its hands then are, and where the ball
     lies under its eyes, gives length and lie. The model's lengths come from the body tables, from the wrist height
-    where it was measured, and from scaled clips. The filmed hand height, the putter in use and the filmed eyes say what
-    this body does in the setup that was filmed, and correct it by their precision; the nearer that setup is to the
-    wanted one, the more they decide.
+    where it was measured, and from scaled clips. The filmed hand height, the putter in use and the filmed eyes show
+    what this body does in the filmed setup, and correct the model by their precision; the nearer that setup is to the
+    wanted one, the more they count.
 
     Parameters
     ----------
     posture : Posture or None
-        None where nothing was filmed. Counts where it has ``spine_tilt``, ``hand_offset`` and ``hand_height``;
+        None where nothing was filmed. Used where it has ``spine_tilt``, ``hand_offset`` and ``hand_height``;
         ``shaft_lie``, the elbow bends, ``knee_flex``, ``back_rounding``, ``head_drop`` and ``eye_offset`` are used
         where they are present.
     student : Student
     wanted : WantedSetup, optional
-        What the coach wants; common practice without.
+        What the coach wants; common practice by default.
     lengths : ClipLengths, optional
-        Lengths between joints from clips whose scale does not rest on the stature.
+        Lengths between joints from clips whose scale is not based on the stature.
 
     Returns
     -------
     Fit
         `putter_length` in cm, top of the grip to the sole, kept to the Rules; absent, with the reason, where the wanted
-        setup cannot be, what was filmed cannot be this student, or the body tables say nothing of this stature.
-        `evidence` holds what could still be said, `disagreements` what was put aside because it contradicts the rest.
+        setup is impossible, the filmed setup is impossible for this student, or the body tables do not cover the
+        stature. `evidence` has the lengths that could still be found, `disagreements` what was put aside because it
+        contradicts the rest.
 
     Raises
     ------
     UsageError
-        If the student, the wanted setup or the putter's lie cannot be.
+        If the student, the wanted setup or the putter's lie is impossible.
     """
     check_student(student)
     wanted = check_wanted_setup(wanted or WantedSetup())
@@ -101,7 +103,7 @@ def fit_putter(
     reason = found.reason or solution.length.absent
     if reason is None and solution.length.value > LONGEST_PUTTER_CM:
         came_out = format_length(solution.length.value)
-        reason = f"A length of {came_out} came out, longer than any putter; check scale and stature."
+        reason = f"The length came out at {came_out}, longer than any putter; check the scale and the student's height."
     if reason is not None:
         apart = say_disagreements(evidence, student, filmed=filmed, wanted_tilt=None)
         return _give_no_length(reason, evidence, (*said, *apart))
@@ -173,7 +175,7 @@ def _find(
     data = find_filmed_data(model, samples, filmed, putter=putter, sex=student.sex)
     if not all(math.isfinite(one.predicted) for one in data.values()):
         beyond = (
-            f"The hands are {format_value(abs(filmed.offset.value), 'cm')} from under the shoulders, farther than the "
+            f"The hands are {format_value(abs(filmed.offset.value), 'cm')} from below the shoulders, farther than the "
             "arms reach; check the scale and the points."
         )
         return _Found(solution=solve_setup(model, samples, wanted, sex=student.sex), reason=beyond)
@@ -186,11 +188,11 @@ def _find(
         tilt = without.setup["spine_tilt"].value
         moved = Evidence(
             name="moved_setup",
-            title="By the filmed body, moved",
+            title="By the filmed body in the wanted setup",
             length=evolve(without.length, view="down_the_line", frames=filmed.hand_height.frames),
-            says="The filmed hands and joints correct the body tables; this body is then brought from "
+            says="The filmed hands and joints correct the body tables; this body is then moved from "
             f"{format_value(filmed.tilt.value, 'deg')} of tilt to {format_value(tilt, 'deg')}, its hands from "
-            f"{format_value(filmed.offset.value, 'cm', signed=True)} off the shoulders to "
+            f"{format_value(filmed.offset.value, 'cm', signed=True)} from the shoulders to "
             f"{format_value(wanted.hand_offset_cm, 'cm', signed=True)}.",
         )
     surprise = float(solution.posterior.surprise()[0])
@@ -198,9 +200,9 @@ def _find(
     if abs(surprise) > SURPRISE:
         expected = data["hand_height"].predicted
         reason = (
-            f"The filmed hands are {format_value(filmed.hand_height.value, 'cm')} above the ground where a body of "
+            f"The filmed hands are {format_value(filmed.hand_height.value, 'cm')} above the ground, but a body of "
             f"{format_given(student.stature_cm, 'cm')}, bent as filmed, holds them at about "
-            f"{format_value(expected, 'cm')}; check the stature, the scale and the points."
+            f"{format_value(expected, 'cm')}; check the student's height, the scale and the points."
         )
     if reason is not None:
         return _Found(solution=solution, reason=reason)

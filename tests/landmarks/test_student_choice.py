@@ -111,7 +111,7 @@ def test_student_who_was_lost_and_found_again_is_noted() -> None:
 
 
 def test_nobody_is_said() -> None:
-    with pytest.raises(StudentNotFound, match="nobody was found"):
+    with pytest.raises(StudentNotFound, match="no person was found"):
         choose_student(seconds(3), [[], [], []], view="face_on")
 
 

@@ -98,5 +98,5 @@ def test_small_student_is_refused_with_both_numbers() -> None:
 
 
 def test_nobody_is_refused() -> None:
-    with pytest.raises(StudentNotFound, match="nobody was found"):
+    with pytest.raises(StudentNotFound, match="no person was found"):
         check(golfer_at_address(), unseen=9)

@@ -1,7 +1,7 @@
 """Two arms that meet on a grip, seen from the side.
 
-Seen from the side an arm is shorter than it is, by what it spans from the shoulder to the ribs and from there to the
-grip. Angles are degrees, lengths cm; every argument may be a number or an array, and they broadcast.
+Seen from the side an arm looks shorter than it is, since it also runs sideways from the shoulder to the ribs and from
+there to the grip. Angles are degrees, lengths cm; every argument may be a number or an array, and they broadcast.
 """
 
 from collections.abc import Mapping
@@ -35,7 +35,7 @@ class Arm:
     true_upper, true_forearm : (…)
         The same in space, cm.
     across : (…)
-        Product of what upper arm and forearm span across the plane, cm²; negative where they go opposite ways.
+        Product of the lengths of upper arm and forearm across the plane, cm²; negative where they go opposite ways.
     """
 
     upper: Floats
@@ -46,7 +46,7 @@ class Arm:
     across: Floats
 
     def bend_from_the_side(self, bend: ArrayLike) -> Floats:
-        """Return the elbow bend that the side shows of one in space, deg; 0 where the arm is as straight as it can.
+        """Return the elbow bend seen from the side for one in space, deg; 0 where the arm is as straight as it can be.
 
         Parameters
         ----------
@@ -57,7 +57,7 @@ class Arm:
         return np.asarray(np.degrees(np.arccos(np.clip(along / (self.upper * self.forearm), -1.0, 1.0))))
 
     def bend_in_space(self, seen: ArrayLike) -> Floats:
-        """Return the elbow bend in space of one seen from the side, deg.
+        """Return the elbow bend in space for one seen from the side, deg.
 
         Parameters
         ----------
@@ -117,7 +117,7 @@ class Arm:
 
 
 def find_arm(lengths: Mapping[str, Floats]) -> Arm:
-    """Find how the arms of a body look from the side, elbows beside the ribs and hands on one grip.
+    """Find how the arms of a body look from the side, with the elbows beside the ribs and the hands on one grip.
 
     Parameters
     ----------

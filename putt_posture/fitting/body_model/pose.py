@@ -22,11 +22,11 @@ ANKLE_SHARE_OF_FOOT: Final = 0.23
 
 SHOE_BEHIND_CM: Final = 0.8
 SHOE_AHEAD_CM: Final = 1.5
-"""How far a golf shoe stands out behind the heel and before the toes (common practice)."""
+"""How far a golf shoe extends behind the heel and in front of the toes (common practice)."""
 
 CURL: Final = 2.2
-"""How much farther the spine bends than the outline of the back between pelvis and neck shows; from the shortening of
-the line hip–shoulder in 40 rendered golfers (accuracy study), whose outlines bent by 5° to 42°."""
+"""How much more the spine bends than the outline of the back between pelvis and neck shows; from the shortening of the
+line hip–shoulder in 40 rendered golfers (accuracy study), whose outlines bent by 5° to 42°."""
 
 
 @frozen(kw_only=True, eq=False)
@@ -92,7 +92,7 @@ def place_body(
     balance: ArrayLike,
     sex: Sex | None,
 ) -> Pose:
-    """Place the joints of a body that stands balanced on flat feet.
+    """Place the joints of a body that is balanced on flat feet.
 
     Parameters
     ----------
@@ -109,14 +109,14 @@ def place_body(
     elbow_bend_seen : (…)
         Elbow bend as seen from the side, deg.
     balance : (…)
-        Where the weight is to fall along the foot, %; the legs lean until it does.
+        Where the weight is wanted along the foot, %; the legs lean until it is there.
     sex : {"female", "male"}, optional
         Which table of masses.
 
     Returns
     -------
     Pose
-        NaN where no lean of the legs balances the body so.
+        NaN where no lean of the legs gives that balance.
     """
     arm = find_arm(lengths)
 
@@ -174,10 +174,10 @@ def find_balance(joints: Mapping[str, Floats], *, sex: Sex | None) -> Floats:
 
 
 def _find_lean(place: Callable[[ArrayLike], Mapping[str, Floats]], *, balance: ArrayLike, sex: Sex | None) -> Floats:
-    """Find the lean of the shanks at which the weight falls where it is to.
+    """Find the lean of the shanks at which the weight is where it is wanted.
 
-    All above the ankle that hangs on the legs moves with sine and cosine of the lean, so that the balance is
-    a + b sin(lean) + c cos(lean); three leans tell a, b and c.
+    All parts above the ankle move with sine and cosine of the lean, so that the balance is a + b sin(lean) + c
+    cos(lean); three leans give a, b and c.
     """
     level, ahead, behind = (find_balance(place(lean), sex=sex) for lean in (0.0, 90.0, -90.0))
     a, b = (ahead + behind) / 2, (ahead - behind) / 2
@@ -188,7 +188,7 @@ def _find_lean(place: Callable[[ArrayLike], Mapping[str, Floats]], *, balance: A
 
 
 def _toward(length: ArrayLike, from_vertical: ArrayLike) -> Floats:
-    """Return the way of a link that leans from the vertical toward the ball, (…, 2) cm."""
+    """Return the vector of a link that leans from the vertical toward the ball, (…, 2) cm."""
     angle = np.radians(from_vertical)
     return _point(np.asarray(length) * np.sin(angle), np.asarray(length) * np.cos(angle))
 
