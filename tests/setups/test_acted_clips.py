@@ -164,7 +164,7 @@ def test_both_views_of_one_performance_tell_the_same_putt_although_not_in_step()
     assert what_is_wrong(side, find_setups(side.track, side.clip))
     found = find_together(pair)
     assert what_is_wrong(side, found.of["down_the_line"]) == ""
-    assert "told from the face-on clip" in found.of["down_the_line"][-1].reason
+    assert "found in the face-on clip" in found.of["down_the_line"][-1].reason
     assert found.notes == ()
 
 

@@ -67,7 +67,7 @@ def test_a_time_outside_the_clip_is_refused(time_s):
 
 @pytest.mark.parametrize("time_s", [float("nan"), float("inf")])
 def test_a_time_that_is_no_number_is_refused(time_s):
-    with pytest.raises(UsageError, match="no number of seconds"):
+    with pytest.raises(UsageError, match="not a number of seconds"):
         choose_setups(CLIP, [time_s])
 
 
