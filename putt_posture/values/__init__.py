@@ -1,4 +1,4 @@
-"""The frozen value objects that travel between the steps, one an arrow.
+"""The frozen value objects that pass between the steps, one for each arrow.
 
 Clip → Track → Setup → Landmarks → Scene → Posture → Fit → Lesson.
 """

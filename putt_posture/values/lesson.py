@@ -38,9 +38,9 @@ class ViewResult:
     joints : Landmarks
         The same moved to the joint centres, from which everything is measured.
     joint_errors_px : (C, 33, 2)
-        What is left of the joints' errors: C independent patterns, one sigma each, pixels; none where it is not known.
+        Remaining errors of the joints: C independent patterns, one sigma each, pixels; none where they are not known.
     joint_offsets_px : (C, 33, 2)
-        What the landmarks of renders miss alike and those of people may not, as in `Joints`.
+        Mean errors of the landmarks of renders, as in `Joints`.
     scene : Scene
     still : Frame
         The full-size picture of the setup that stands for the lesson.

@@ -110,7 +110,7 @@ def test_sound_alone(tmp_path):
 def test_unknown_code(tmp_path, plain_clip):
     path = tmp_path / "unknown.mp4"
     path.write_bytes(plain_clip.read_bytes().replace(b"avc1", b"zzz9"))
-    assert "in a code that is not known here" in refusal(path)
+    assert "with an unknown codec" in refusal(path)
 
 
 def test_video_of_which_nothing_decodes(tmp_path, noisy_clips):

@@ -90,7 +90,7 @@ def test_what_moves_or_has_pages_is_no_still(tmp_path, name):
     path = tmp_path / name
     first, *others = (Image.fromarray(numbered_picture(number)) for number in range(4))
     first.save(path, save_all=True, append_images=others)
-    with pytest.raises(UnreadableClip, match=rf"{name} holds more than one picture: it moves, or has pages") as caught:
+    with pytest.raises(UnreadableClip, match=rf"{name} has more than one picture: it moves, or has pages") as caught:
         read_clip(path, view="face_on")
     assert caught.value.path == path
 

@@ -89,7 +89,7 @@ def test_an_arc_is_absent_with_the_reason_of_what_is_missing():
 
 
 def test_an_arc_says_that_tilt_and_lie_are_left_out_of_its_plane():
-    assert "by a model that knows the plane from the hand offset alone" in GEOMETRY_ONLY
+    assert "by a model that takes the plane from the hand offset alone" in GEOMETRY_ONLY
     (said,) = (each for each in find_arc(pendulum(8.0)).assumptions if "leans is taken" in each)
     assert "tilt of the trunk" in said
     assert "lie of the shaft" in said
