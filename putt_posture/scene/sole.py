@@ -1,4 +1,4 @@
-"""The head of the putter: where the bare shaft enters it, and where its visible edge meets the floor."""
+"""The putter head: where the bare shaft enters it, and where its visible edge meets the floor."""
 
 import math
 from typing import Final
@@ -17,39 +17,39 @@ __all__ = ["PutterHead", "find_putter_head"]
 Flags = NDArray[np.bool_]
 
 _LEAST_LEVELS: Final = 5.0
-"""Colours nearer than this, of 255, are the same."""
+"""Colours nearer than this, of 255, are equal."""
 _FLOOR_Z: Final = 3.5
-"""So many spreads of the floor's colour away is no floor."""
+"""A colour this many spreads away from the floor's is not floor."""
 _AXIS_HALF_CM: Final = 1.0
 _ASIDE_CM: Final = 7.0
 _FLANK_CM: Final = (1.05, 1.45)
 """Beside a shaft and its blur, and within half of the depth of the slimmest head (common practice: 2 cm and more)."""
 _ABOVE_CM: Final = 8.0
-"""So far above the end of the line the head is looked for: a dark shaft runs on into a dark head."""
+"""The head is searched this far above the end of the line, cm: a dark shaft continues into a dark head."""
 _BELOW_CM: Final = 9.0
 _STEP_WINDOW_CM: Final = 0.8
 _SHADOW_CM: Final = 2.0
 _GAP_CM: Final = 0.6
 _LEAST_HEAD_CM: Final = 1.7
 _HEAD_CM: Final[dict[View, float]] = {"down_the_line": 6.0, "face_on": 10.0}
-"""From the end of the bare shaft to the ground there is no less and no more head than this (common practice: heads are
+"""Least and greatest height of the head from the end of the bare shaft to the ground, cm (common practice: heads are
 2.5 to 4 cm high, with a neck). Face on its length is seen as well, from above."""
 _FLOOR_BELOW_CM: Final = 7.0
 _LEAST_FLOOR: Final = 500
 _ROWS: Final = 3
-"""Rows that are averaged, of the head as of the floor."""
+"""Rows that are averaged, of the head and of the floor."""
 
 
 @frozen(kw_only=True)
 class PutterHead:
-    """The head where the shaft's line passes it; distances along that line, px.
+    """The putter head on the shaft's line; distances along that line, px.
 
     Attributes
     ----------
     top : float
-        Where the bare shaft gives way to something wider; NaN where nothing wider is seen.
+        Where something wider than the bare shaft begins; NaN where there is none.
     edge : float
-        The lower edge that the camera sees; NaN where the floor does not tell.
+        The lower edge that the camera sees; NaN where the floor does not show it.
     """
 
     top: float = math.nan
@@ -57,7 +57,7 @@ class PutterHead:
 
 
 def find_putter_head(picture: Picture, shank: Shank, *, px_per_cm: float, view: View) -> PutterHead:
-    """Find the head at the lower end of the bare shaft.
+    """Find the putter head at the lower end of the bare shaft.
 
     Parameters
     ----------
@@ -82,7 +82,7 @@ def find_putter_head(picture: Picture, shank: Shank, *, px_per_cm: float, view: 
 
     if np.isfinite(floor).all(axis=-1).sum() < _LEAST_FLOOR:
         return PutterHead()
-    # The shaft still leans across while the head is passed.
+    # The shaft's lean still moves it sideways along the head.
     leans = np.clip(below * shank.line.along[0] / across, -_ASIDE_CM, _ASIDE_CM)
 
     def strange(low: float, high: float) -> tuple[Flags, Floats]:
@@ -111,7 +111,7 @@ def find_putter_head(picture: Picture, shank: Shank, *, px_per_cm: float, view: 
 
 
 def _colours_of(floor: Floats, width: int) -> tuple[Floats, Floats]:
-    """Return middle and spread, (3,), of the floor's colours in patches as wide as what is held against them."""
+    """Return middle and spread, (3,), of the floor's colours in patches as wide as what is compared with them."""
     patches = cv2.blur(floor, (width, _ROWS)).reshape(-1, 3)
     patches = patches[np.isfinite(patches).all(axis=1)]
     middle = np.median(patches, axis=0)
@@ -134,9 +134,9 @@ def _last_run(flags: Flags, *, least: int, gap: int) -> tuple[int, int]:
 
 
 def _last_step(axis: Floats, *, first: int, last: int) -> int:
-    """Return the row of the clearest change of colour not far above the last row that is no floor.
+    """Return the row of the clearest change of colour not far above the last row that is not floor.
 
-    Under a head lies its shadow, which is no floor either.
+    Below a head is its shadow, which is not floor either.
     """
     window, reach = round(_STEP_WINDOW_CM / STEP_CM), round(_SHADOW_CM / STEP_CM)
     rows = np.arange(max(first, last - reach, window), min(last + window // 2, len(axis) - window))
