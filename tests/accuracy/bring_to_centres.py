@@ -28,7 +28,7 @@ CHAINS: Final[Mapping[View, tuple[str, ...]]] = {
     "face_on": ("ankle", "knee", "hip"),
 }
 GONE: Final = ("sex", "upper_arm", "forearm", "elbow", "wrist")
-"""Signs that are no longer read, by the beginning of their names."""
+"""Features that are no longer used, by the beginning of their names."""
 TRUNK: Final = 0.38
 """Length of the trunk, shares of the body's size."""
 USUAL_TILT_DEG: Final = 40.0

@@ -40,10 +40,10 @@ DOUBTED: Final = {"knee": 0.5, "ankle": 0.5}
 """How much of what is not taken out counts as an uncertainty: all of it, but half of the legs'. Six people who locked
 their knees read −6° to +5°, which the whole of it (8°) would make −14° to −3°."""
 SHARE: Final = 0.5
-"""How much is believed of what varies from body to body. All of it moves people's tilt by 2° and knees by 4° one way;
+"""Share of the deviation from the mean that is corrected. All of it moves people's tilt by 2° and knees by 4° one way;
 half moves them by no more than their truth is known (results.md)."""
 UNSHARED: Final = ("elbow", "wrist")
-"""Of these nothing is believed: on people it made the elbows' bend worse."""
+"""For these it is 0: on people it made the elbows' bend worse."""
 OUT_OF_REACH: Final = frozenset(
     f"study {seed}" for seed in (7, 9, 12, 22, 27, 29, 36, 37, 39, 41, 47, 96, 100, 103, 104, 123, 126, 128, 131)
 )

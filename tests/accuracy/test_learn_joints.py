@@ -80,7 +80,7 @@ def test_a_blunder_teaches_little() -> None:
 
 
 @pytest.mark.parametrize("view", VIEWS)
-def test_nothing_is_learned_of_golfers_who_stood_as_nobody_can(view) -> None:
+def test_nothing_is_learned_of_golfers_who_stood_as_no_one_can(view) -> None:
     features, residuals, whose = load_examples(view)
     assert len(features) == len(residuals) == len(whose)
     assert OUT_OF_REACH

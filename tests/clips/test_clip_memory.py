@@ -1,4 +1,4 @@
-"""One picture takes a bounded share of memory, whatever is in it, and what moves is no still."""
+"""One picture takes a bounded share of memory, whatever is in it, and what moves is not a still."""
 
 import subprocess
 import sys
@@ -88,7 +88,7 @@ def iter_pictures(path):
 
 
 @pytest.mark.parametrize("name", ["moves.gif", "moves.webp", "moves.png", "pages.tif"])
-def test_what_moves_or_has_pages_is_no_still(tmp_path, name):
+def test_what_moves_or_has_pages_is_not_a_still(tmp_path, name):
     path = tmp_path / name
     first, *others = (Image.fromarray(numbered_picture(number)) for number in range(4))
     first.save(path, save_all=True, append_images=others)

@@ -17,7 +17,7 @@ from acted_clips import acted_clip
 
 @pytest.fixture
 def look_at(monkeypatch):
-    """Return a way to look at acted clips."""
+    """Return a function that makes acted clips."""
 
     def look_at(pair, **given):
         tracks = {acted.clip.view: acted.track for acted in pair}

@@ -87,7 +87,7 @@ def test_a_datum_is_put_aside_by_how_likely_it_is_a_slip():
         assert left == pytest.approx(math.sqrt(within + aside * (1 - aside) * (0.8 * measured) ** 2), rel=1e-6)
 
 
-def test_a_slip_is_told_beyond_two_to_three_standard_uncertainties():
+def test_an_outlier_is_found_beyond_two_to_three_standard_uncertainties():
     sigma = math.hypot(2.0, 1.0)
     assert contradict(2.0 * sigma)[0].aside() < 0.25
     assert contradict(3.0 * sigma)[0].aside() > 0.5

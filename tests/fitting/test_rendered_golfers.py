@@ -52,7 +52,7 @@ def test_stature_and_wrist_height_are_enough_for_an_interval_that_holds_the_know
 
 
 @pytest.mark.parametrize("golfer", GOLFERS[:3])
-def test_the_model_stands_as_it_was_told(golfer):
+def test_the_model_stands_as_wanted(golfer):
     setup = solve_golfer(golfer, known="known").setup
     for name in ("spine_tilt", "knee_flex", "back_rounding", "head_drop", "hand_offset", "eye_offset"):
         assert setup[name].value == pytest.approx(golfer["measures"][name], abs=1e-6)

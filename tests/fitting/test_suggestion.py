@@ -89,7 +89,7 @@ def test_a_measured_wrist_height_narrows_the_interval():
     assert length_of(by_wrist, "wrist_floor") == by_wrist.putter_length
 
 
-def test_sex_unsaid_lies_between_the_two_tables_and_is_less_sure():
+def test_without_a_sex_the_length_is_between_the_two_tables_and_less_certain():
     fits = {sex: fit_putter(None, evolve(STUDENT, sex=sex)).putter_length for sex in ("female", "male", None)}
     low, high = sorted((fits["female"].value, fits["male"].value))
     assert low < fits[None].value < high
@@ -310,7 +310,7 @@ def test_a_putter_in_use_that_does_not_fit_the_hands_is_put_aside_and_said():
     assert any("the putter in use and" in one for one in fits.assumptions)
 
 
-def test_a_putter_that_goes_with_the_rest_by_half_is_believed_in_part_and_said():
+def test_a_putter_that_goes_with_the_rest_by_half_counts_in_part_and_is_reported():
     fit = fit_putter(posture(**GOOD), evolve(STUDENT, putter_length_cm=91.5))
     (said,) = (one for one in fit.disagreements if "putter in use" in one)
     assert re.search(r"believed by \d\d % only, and the interval is wider", said)
@@ -424,7 +424,7 @@ def test_ways_that_are_near_each_other_are_not_mentioned():
     assert fit.disagreements == ()
 
 
-def test_a_student_of_unusual_arms_is_told_so_and_what_to_measure_next():
+def test_a_student_of_unusual_arms_is_informed_and_what_to_measure_next():
     fit = fit_putter(None, evolve(STUDENT, wrist_floor_cm=79.0))
     said = next(one for one in fit.disagreements if "wrist height" in one and "body model" in one)
     assert "not the usual ones for their height" in said

@@ -68,7 +68,7 @@ def test_unseen_landmarks_stay_unseen_and_the_rest_is_still_moved():
 
 
 @pytest.mark.parametrize("view", VIEWS)
-def test_a_coarse_picture_leaves_every_joint_less_sure(view):
+def test_a_coarse_picture_leaves_every_joint_less_certain(view):
     seen = see(Golfer(), Camera(view=view))
     sharp, coarse = (
         fit_joints(seen, handed="right", roll_deg=0.0, resolution_px=resolution) for resolution in (1.0, 6.0)
@@ -100,7 +100,7 @@ def test_a_grip_moves_no_shoulder():
         np.testing.assert_allclose(other.point(joint), one.point(joint), atol=SAME_PX)
 
 
-def test_what_renders_miss_alike_is_told_beside_what_is_left():
+def test_the_mean_residual_of_renders_is_kept_beside_the_rest():
     found = fit_joints(see(Golfer(), Camera()), handed="right", roll_deg=0.0)
     assert found.offsets_px.shape == (1, len(LANDMARK_NAMES), 2)
     moved = np.linalg.norm(found.offsets_px[0], axis=-1)
@@ -119,7 +119,7 @@ def test_a_camera_that_moves_toward_the_ball_or_the_target_is_seen_to(view):
     assert 2.4 < at[0.0].value - at[-6.0].value < 8.4
 
 
-def test_what_is_no_body_has_a_misfit_far_beyond_what_is_measured():
+def test_what_is_not_a_body_has_a_misfit_far_beyond_what_is_measured():
     seen = see(Golfer(), Camera())
     points = seen.points_px.copy()
     points[:, LANDMARK_INDEX["left_shoulder"]] += [700.0, 700.0]
@@ -142,7 +142,7 @@ def test_without_the_feet_the_other_joints_are_where_they_are_with_them(view, le
     assert np.linalg.norm(cut.errors_px[:, hip]) > 0.9 * np.linalg.norm(whole.errors_px[:, hip]) > 1.0
 
 
-def test_a_body_like_no_other_is_told_and_less_sure():
+def test_a_body_like_no_other_is_reported_and_less_certain():
     seen = see(Golfer(), Camera())
     points = seen.points_px.copy()
     points[:, LANDMARK_INDEX["left_shoulder"]] += [40.0, 25.0]

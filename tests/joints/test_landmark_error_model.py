@@ -101,7 +101,7 @@ def test_a_ridge_weighs_the_features_less(covariance):
     assert np.linalg.norm(shy) < 0.1 * np.linalg.norm(bold)
 
 
-def test_a_sign_that_is_half_believed_moves_half_as_far_and_its_loss_costs_less():
+def test_a_feature_with_half_the_share_moves_half_as_far_and_its_loss_costs_less():
     # By hand: believed by half it takes (2 · 0.5 − 0.25) · 9 · 0.36 = 2.43 out of the residual's variance of 9.
     two = model_of(np.array([[4.0, RHO * 6], [RHO * 6, 9.0]]), features=1, share=0.5)
     two = evolve(two, unexplained=np.array([[9.0 - 2.43]]))

@@ -44,10 +44,10 @@ def test_a_look_at_another_pose_or_size_is_left_out_and_said(garbage) -> None:
     agreeing = drop_outlying_detections(looks_of(golfer, garbage, golfer, golfer, golfer))
     assert [look.time_s for look in agreeing.looks] == pytest.approx([0.0, 0.2, 0.3, 0.4])
     (note,) = agreeing.notes
-    assert note.startswith("In 1 of 5 frames of the setup at 0.2 s another pose or somebody else was seen")
+    assert note.startswith("In 1 of 5 frames of the setup at 0.2 s another pose or another person was seen")
 
 
-def test_sides_taken_for_each_other_are_no_other_pose() -> None:
+def test_swapped_sides_are_not_another_pose() -> None:
     golfer = golfer_at_address(view="face_on")
     points = golfer.points_px[None]
     for pairs in GROUPS.values():

@@ -13,7 +13,7 @@ from putt_posture.landmarks.zoom import is_small, tiles
 
 SIZE = (1080, 1920)
 CLOSE_PX = 12.0
-"""Between two looks at a person of some 400 pixels: 3 %, the model's own scatter when the cut changes."""
+"""Between two detections of a person of some 400 pixels: 3 %, the model's own scatter when the crop changes."""
 
 
 @given(
@@ -85,12 +85,12 @@ def test_close_look_of_the_mirrored_picture_is_the_mirror_image(small_model, gol
     np.testing.assert_allclose(mirrored(there, width=540).points_px, straight.points_px, atol=1e-2)
 
 
-def test_nobody_near_the_expected_place_is_none(small_model, golfer) -> None:
+def test_no_person_near_the_expected_place_is_none(small_model, golfer) -> None:
     expected = np.array([[60.0, 60.0], [60.0, 120.0]])
     assert detect_in_crop(small_model, golfer["face_on"], (0, 0, 540, 960), torso=expected) is None
 
 
-def test_everybody_is_found_where_the_model_alone_passes_one_over(small_model, golfer) -> None:
+def test_all_people_are_found_where_the_model_alone_misses_one(small_model, golfer) -> None:
     pair = np.concatenate([golfer["face_on"][:, 130:400], golfer["down_the_line"][:, 130:400]], axis=1)
     assert len(find_all_people(small_model, pair)) == 2
 

@@ -70,7 +70,7 @@ def test_swapped_sides_are_mended_and_noted() -> None:
     box = (0, 0, 1080, 1920)
     landmarks = gather(*(look(wrong if row == 3 else right, box=box, time_s=row) for row in range(7)))
     np.testing.assert_array_equal(landmarks.points_px[3], right.points_px)
-    assert landmarks.notes == ("Left and right were taken for each other in 1 setup frame and put back.",)
+    assert landmarks.notes == ("Left and right were swapped in 1 setup frame and corrected.",)
 
 
 def test_an_outline_is_kept_beside_the_mask_and_the_mask_stands_in_for_a_missing_one() -> None:

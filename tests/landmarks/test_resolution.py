@@ -42,5 +42,5 @@ def test_an_enlarged_picture_has_a_grain_that_grows_with_it(picture, points, tim
     assert low * times <= find_resolution(enlarged(picture, times), points) <= high * times
 
 
-def test_a_picture_in_which_nobody_is_seen_is_taken_as_sharp(picture) -> None:
+def test_a_picture_without_a_person_counts_as_sharp(picture) -> None:
     assert find_resolution(picture, np.full((len(LANDMARK_NAMES), 2), np.nan)) == 1.0

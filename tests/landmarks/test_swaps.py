@@ -94,7 +94,7 @@ def test_frames_and_landmarks_that_were_not_seen_stay_unseen() -> None:
     np.testing.assert_array_equal(sides.points_px, points)
 
 
-def test_nobody_is_nobody() -> None:
+def test_no_people_give_no_student() -> None:
     points = np.full((3, 33, 2), np.nan)
     sides = mend_swaps(points, points[..., 0], points[..., 0], view="face_on")
     assert np.isnan(sides.points_px).all()

@@ -1,4 +1,4 @@
-"""A body that the model folded up is told from a whole one."""
+"""A body that the model folded up is distinguished from a whole one."""
 
 import numpy as np
 import pytest

@@ -1,4 +1,4 @@
-"""The ball's side of the putter's head is held against the typed hand."""
+"""The ball's side of the putter head is checked against the handedness."""
 
 import numpy as np
 import pytest

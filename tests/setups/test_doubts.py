@@ -1,4 +1,4 @@
-"""What speaks against a moment that the coach chose."""
+"""Doubts of a moment that the coach chose."""
 
 import numpy as np
 import pytest
