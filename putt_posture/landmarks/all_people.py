@@ -11,7 +11,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from putt_posture.landmarks.identities import without_doubles
+from putt_posture.landmarks.identities import without_duplicates
 from putt_posture.landmarks.model import PoseModel
 from putt_posture.landmarks.person import Person
 from putt_posture.values import LANDMARK_INDEX, Picture
@@ -66,7 +66,7 @@ def find_all_people(model: PoseModel, picture: Picture) -> list[Person]:
     painted = paint_over(picture, first)
     paint = np.any(painted != picture, axis=2)
     others = [person for person in model.find_people(painted) if share_painted(person, paint) < GHOST]
-    return without_doubles([*first, *others])
+    return without_duplicates([*first, *others])
 
 
 def paint_over(picture: Picture, people: Sequence[Person]) -> Picture:

@@ -17,7 +17,7 @@ from putt_posture.landmarks.crops import Box, detect_in_crop, pad_box
 from putt_posture.landmarks.frame_detections import FrameDetection, combine_detections, drop_outlying_detections
 from putt_posture.landmarks.model import PoseModel, open_pose_model
 from putt_posture.landmarks.outline import refine_mask
-from putt_posture.landmarks.person import Person, is_whole
+from putt_posture.landmarks.person import Person, is_plausible
 from putt_posture.landmarks.suitability import BACK_SEEN
 from putt_posture.values import LANDMARK_NAMES, Clip, Floats, Frame, Landmarks, Picture, Progress, Setup, Track
 
@@ -150,7 +150,7 @@ def _look(
     rooms = () if around is None else tuple(pad_box(around, size_px=size_px, room=room) for room in ROOMS)
     for box in (*rooms, whole_picture):
         person = detect_in_crop(model, frame.picture, box, torso=torso)
-        if person is not None and is_whole(person):
+        if person is not None and is_plausible(person):
             outline = None if person.mask is None else refine_mask(person.mask, _cut(frame.picture, box))
             return FrameDetection(time_s=frame.time_s, setup=setup, box=box, person=person, outline=outline).trimmed()
     return FrameDetection(time_s=frame.time_s, setup=setup, box=whole_picture, person=None)

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from putt_posture.landmarks.crops import Box
 from putt_posture.landmarks.person import Person
-from putt_posture.landmarks.swaps import mend_swaps
+from putt_posture.landmarks.swaps import correct_swaps
 from putt_posture.values import LANDMARK_INDEX, Clip, Floats, Landmarks
 
 __all__ = ["ConsistentDetections", "FrameDetection", "combine_detections", "drop_outlying_detections"]
@@ -170,7 +170,7 @@ def combine_detections(found: Sequence[FrameDetection], *, clip: Clip, model: st
             masks[part] = look.person.mask
             outlines[part] = look.person.mask if look.outline is None else look.outline
     people = [look.person for look in found if look.person is not None]
-    sides = mend_swaps(
+    sides = correct_swaps(
         np.stack([person.points_px for person in people]),
         np.stack([person.visibility for person in people]),
         np.stack([person.depth for person in people]),
@@ -191,7 +191,7 @@ def combine_detections(found: Sequence[FrameDetection], *, clip: Clip, model: st
         mask_box_px=(u0, v0, u1, v1),
         size_px=(clip.width, clip.height),
         model=model,
-        notes=_notes(missed=missed, total=missed + len(found), mended=sides.frames, outside=outside),
+        notes=_notes(missed=missed, total=missed + len(found), corrected=sides.frames, outside=outside),
     )
 
 
@@ -228,12 +228,12 @@ def _lengths(people: Sequence[Person]) -> Floats:
     return np.array([max(person.torso_length, 1.0) for person in people])
 
 
-def _notes(*, missed: int, total: int, mended: int, outside: NDArray[np.bool_]) -> tuple[str, ...]:
+def _notes(*, missed: int, total: int, corrected: int, outside: NDArray[np.bool_]) -> tuple[str, ...]:
     notes = []
     if missed:
         notes.append(f"The student was not found in {missed} of {total} setup frames; they were left out.")
-    if mended:
-        notes.append(f"Left and right were swapped in {mended} setup frame{'s' * (mended > 1)} and corrected.")
+    if corrected:
+        notes.append(f"Left and right were swapped in {corrected} setup frame{'s' * (corrected > 1)} and corrected.")
     for name, parts in _ENDS.items():
         index = [LANDMARK_INDEX[f"{side}_{part}"] for side in ("left", "right") for part in parts]
         if (cut := int(outside[:, index].any(axis=1).sum())) > 0:

@@ -14,7 +14,7 @@ from scipy.optimize import linear_sum_assignment
 from putt_posture.landmarks.person import Person
 from putt_posture.values import LANDMARK_INDEX, Floats
 
-__all__ = ["Identity", "link_people", "trunk_distance", "with_pieces", "without_doubles"]
+__all__ = ["Identity", "link_people", "trunk_distance", "with_pieces", "without_duplicates"]
 
 
 SAME: Final = 0.35
@@ -119,7 +119,7 @@ def link_people(times_s: Floats, looks: Sequence[Sequence[Person]]) -> list[Iden
     return sorted(pieces, key=lambda piece: -len(piece.looks))
 
 
-def without_doubles(people: Sequence[Person]) -> list[Person]:
+def without_duplicates(people: Sequence[Person]) -> list[Person]:
     """Drop duplicate detections of a person in one picture; the first is kept.
 
     A tiny figure inside a person, such as a print on the shirt, is dropped as well, wherever it stands in the list.
@@ -211,7 +211,7 @@ def _follow(times_s: Floats, looks: Sequence[Sequence[Person]]) -> list[Identity
     active: list[Identity] = []
     for now, found in enumerate(looks):
         active = [piece for piece in active if times_s[now] - times_s[piece.looks[-1]] <= MEMORY_S]
-        people = without_doubles(found)
+        people = without_duplicates(found)
         owners = _assign(active, people, now=now, times_s=times_s)
         for person, owner in zip(people, owners, strict=True):
             if owner is None:

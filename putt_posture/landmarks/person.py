@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from putt_posture.landmarks.swaps import GROUPS
 from putt_posture.values import LANDMARK_INDEX, LANDMARK_NAMES, Floats
 
-__all__ = ["LEG_TO_ARM", "Person", "average", "is_whole", "mirrored"]
+__all__ = ["LEG_TO_ARM", "Person", "average", "is_plausible", "mirrored"]
 
 _SHOULDERS = [LANDMARK_INDEX["left_shoulder"], LANDMARK_INDEX["right_shoulder"]]
 _HIPS = [LANDMARK_INDEX["left_hip"], LANDMARK_INDEX["right_hip"]]
@@ -83,7 +83,7 @@ Anatomically about 1.5 (Drillis and Contini 1966, as printed in Winter 2009, fig
 _PAIRS: Final = np.concatenate(list(GROUPS.values()))
 
 
-def is_whole(person: Person) -> bool:
+def is_plausible(person: Person) -> bool:
     """Return whether the legs are longer than the arms, as they are on a standing person.
 
     Parameters

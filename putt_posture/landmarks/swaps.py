@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from putt_posture.values import LANDMARK_INDEX, LANDMARK_NAMES, Floats, View, medians_seen
 
-__all__ = ["GROUPS", "Sides", "find_facing", "mend_swaps", "swap_sides"]
+__all__ = ["GROUPS", "Sides", "correct_swaps", "find_facing", "swap_sides"]
 
 Bools = NDArray[np.bool_]
 
@@ -84,7 +84,9 @@ def swap_sides(values: Floats, *, rows: Bools, pairs: NDArray[np.int64]) -> Floa
     return result
 
 
-def mend_swaps(points_px: Floats, visibility: Floats, depth: Floats, *, view: View, window: int | None = None) -> Sides:
+def correct_swaps(
+    points_px: Floats, visibility: Floats, depth: Floats, *, view: View, window: int | None = None
+) -> Sides:
     """Correct left and right where the pose model swapped them.
 
     Each frame is compared, as it is and swapped, with the median of the frames around it, both seen from the middle of

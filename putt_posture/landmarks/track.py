@@ -14,7 +14,7 @@ from putt_posture.landmarks.model import PoseModel, open_pose_model
 from putt_posture.landmarks.person import Person
 from putt_posture.landmarks.student import choose_student
 from putt_posture.landmarks.suitability import check_student
-from putt_posture.landmarks.swaps import find_facing, mend_swaps
+from putt_posture.landmarks.swaps import correct_swaps, find_facing
 from putt_posture.landmarks.zoom import find_window, is_small
 from putt_posture.values import LANDMARK_NAMES, Clip, Floats, Frame, Picture, Progress, Track, View
 
@@ -144,7 +144,7 @@ def _make_track(
     choice = choose_student(times / clip.time_stretch, looks, view=clip.view, student_at=student_at)
     points, visibility, depth = _table(choice.people)
     check_student(points, visibility, depth, view=clip.view, size_px=(clip.width, clip.height))
-    sides = mend_swaps(points, visibility, depth, view=clip.view, window=SWAP_WINDOW)
+    sides = correct_swaps(points, visibility, depth, view=clip.view, window=SWAP_WINDOW)
     boxes = np.concatenate([points.min(axis=1), points.max(axis=1)], axis=1)
     grid = reader.grid()
     wide = _stretch(boxes, facing=find_facing(points), view=clip.view)

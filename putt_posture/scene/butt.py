@@ -5,7 +5,7 @@ from typing import Final
 
 from putt_posture.values import Estimate
 
-__all__ = ["GRIP_LENGTH_CM", "judge_butt"]
+__all__ = ["GRIP_LENGTH_CM", "estimate_hidden_butt"]
 
 GRIP_LENGTH_CM: Final = 26.7
 """A putter grip from butt to lower end: 10.5 in (common practice)."""
@@ -24,7 +24,7 @@ _APART: Final = 2.0
 uncertainty."""
 
 
-def judge_butt(grip_end: float | None, grip_distance: Estimate, *, px_per_cm: float) -> tuple[float, float]:
+def estimate_hidden_butt(grip_end: float | None, grip_distance: Estimate, *, px_per_cm: float) -> tuple[float, float]:
     """Estimate a hidden butt end in two ways: where hands usually are on a grip, and how long grips usually are.
 
     Parameters

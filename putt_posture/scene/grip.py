@@ -9,7 +9,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from putt_posture.scene.refine import STEP_CM, Shank
+from putt_posture.scene.refine import STEP_CM, BareShaft
 from putt_posture.scene.strip import Strip
 from putt_posture.values import Floats, Picture
 
@@ -38,17 +38,17 @@ _MIN_NARROWER: Final = 0.2
 _LEAST_SAMPLE: Final = 40
 
 
-def find_grip_end(picture: Picture, shank: Shank, *, px_per_cm: float) -> float | None:
+def find_grip_end(picture: Picture, bare: BareShaft, *, px_per_cm: float) -> float | None:
     """Find where the grip ends at the bare shaft below the hands; None where nothing changes clearly there.
 
     Parameters
     ----------
     picture : (H, W, 3) uint8
-    shank : Shank
+    bare : BareShaft
     px_per_cm : float
     """
     strip = _strip(
-        shank, first=_GRIP_ENDS_CM[0] * px_per_cm, last=_GRIP_ENDS_CM[1] * px_per_cm, px_per_cm=px_per_cm, half=3.0
+        bare, first=_GRIP_ENDS_CM[0] * px_per_cm, last=_GRIP_ENDS_CM[1] * px_per_cm, px_per_cm=px_per_cm, half=3.0
     )
     cut = strip.cut(picture)
     cm = strip.offsets / px_per_cm
@@ -83,19 +83,19 @@ def _half_way(wide: Floats, row: int, *, window: int) -> float:
     return k + float((wide[k] - half) / (wide[k] - wide[k + 1]))
 
 
-def find_butt(picture: Picture, shank: Shank, *, grip_end: float, px_per_cm: float) -> float | None:
+def find_butt(picture: Picture, bare: BareShaft, *, grip_end: float, px_per_cm: float) -> float | None:
     """Find the top of the grip above the hands; None where hands, arms or dark clothes hide it.
 
     Parameters
     ----------
     picture : (H, W, 3) uint8
-    shank : Shank
+    bare : BareShaft
     grip_end : float
         Where the grip ends below the hands; its colour is read just above.
     px_per_cm : float
     """
     reach = _BUTT_REACH_CM[1] + 4
-    strip = _strip(shank, first=-reach * px_per_cm, last=grip_end, px_per_cm=px_per_cm, half=2.5)
+    strip = _strip(bare, first=-reach * px_per_cm, last=grip_end, px_per_cm=px_per_cm, half=2.5)
     cut = cv2.GaussianBlur(strip.cut(picture), (0, 0), sigmaX=0.8, sigmaY=1.6)
     distances, cm = strip.distances / px_per_cm, strip.offsets / px_per_cm
     low_part = (distances > grip_end / px_per_cm - 4) & (distances < grip_end / px_per_cm - 0.8)
@@ -160,10 +160,10 @@ def _square_top(away: Floats, distances: Floats, cm: Floats, *, row: int, band: 
     return float(ends[square].mean()) if square.mean() > 0.8 and slope < _MAX_SLOPE else None
 
 
-def _strip(shank: Shank, *, first: float, last: float, px_per_cm: float, half: float) -> Strip:
+def _strip(bare: BareShaft, *, first: float, last: float, px_per_cm: float, half: float) -> Strip:
     return Strip(
-        start_px=shank.line.start_px,
-        along=shank.line.along,
+        start_px=bare.line.start_px,
+        along=bare.line.along,
         step_px=STEP_CM * px_per_cm,
         first=first,
         last=last,

@@ -11,7 +11,7 @@ from putt_posture.scene.ridge import Line, ridge_evidence
 from putt_posture.scene.strip import Strip
 from putt_posture.values import Floats, Picture
 
-__all__ = ["Shank", "refine_line"]
+__all__ = ["BareShaft", "refine_line"]
 
 STEP_CM: Final = 0.125
 _HALF_CM: Final = 6.0
@@ -44,7 +44,7 @@ _MIN_ROWS: Final = 60
 
 
 @frozen(kw_only=True, eq=False)
-class Shank:
+class BareShaft:
     """The bare shaft between grip and head.
 
     Attributes
@@ -70,7 +70,7 @@ class Shank:
 
 def refine_line(
     picture: Picture, rough: Line, *, px_per_cm: float, first_cm: float, again_cm: float, last_cm: float
-) -> Shank | None:
+) -> BareShaft | None:
     """Fit the shaft's middle near a rough line; None where too little of it is visible.
 
     Parameters
@@ -122,7 +122,7 @@ def refine_line(
             along=along / np.linalg.norm(along),
             score=float(sure[run[0] : run[1]].mean()),
         )
-        found = Shank(
+        found = BareShaft(
             line=line,
             top=float(distances[run[0]]),
             bottom=float(distances[run[1] - 1]),

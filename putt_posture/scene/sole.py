@@ -8,7 +8,7 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
-from putt_posture.scene.refine import STEP_CM, Shank
+from putt_posture.scene.refine import STEP_CM, BareShaft
 from putt_posture.scene.strip import Strip
 from putt_posture.values import Floats, Picture, View
 
@@ -56,18 +56,18 @@ class PutterHead:
     edge: float = math.nan
 
 
-def find_putter_head(picture: Picture, shank: Shank, *, px_per_cm: float, view: View) -> PutterHead:
+def find_putter_head(picture: Picture, bare: BareShaft, *, px_per_cm: float, view: View) -> PutterHead:
     """Find the putter head at the lower end of the bare shaft.
 
     Parameters
     ----------
     picture : (H, W, 3) uint8
-    shank : Shank
+    bare : BareShaft
     px_per_cm : float
     view : View
     """
-    across = float(shank.line.along[1])
-    start = np.array(shank.line.start_px + shank.bottom * shank.line.along)
+    across = float(bare.line.along[1])
+    start = np.array(bare.line.start_px + bare.bottom * bare.line.along)
     upright = Strip(
         start_px=start,
         along=np.array([0.0, 1.0]),
@@ -83,7 +83,7 @@ def find_putter_head(picture: Picture, shank: Shank, *, px_per_cm: float, view: 
     if np.isfinite(floor).all(axis=-1).sum() < _LEAST_FLOOR:
         return PutterHead()
     # The shaft's lean still moves it sideways along the head.
-    leans = np.clip(below * shank.line.along[0] / across, -_ASIDE_CM, _ASIDE_CM)
+    leans = np.clip(below * bare.line.along[0] / across, -_ASIDE_CM, _ASIDE_CM)
 
     def strange(low: float, high: float) -> tuple[Flags, Floats]:
         rows = [_mean_between(row, offsets - lean, low, high) for row, lean in zip(cut, leans, strict=True)]
@@ -101,12 +101,12 @@ def find_putter_head(picture: Picture, shank: Shank, *, px_per_cm: float, view: 
     while run + 1 < len(below) and on_axis[run + 1]:
         run += 1
     to_px = px_per_cm / across
-    top = shank.bottom + float(below[first]) * to_px
+    top = bare.bottom + float(below[first]) * to_px
     high = float(below[run] - below[first])
     if high > _HEAD_CM[view]:
         return PutterHead(top=top)
     deep = float(below[_last_step(axis, first=first, last=run)])
-    edge = shank.bottom + deep * to_px if deep - below[first] >= _LEAST_HEAD_CM else math.nan
+    edge = bare.bottom + deep * to_px if deep - below[first] >= _LEAST_HEAD_CM else math.nan
     return PutterHead(top=top, edge=edge)
 
 

@@ -74,7 +74,7 @@ class Signals:
     times_s : (N,)
         Real seconds.
     body_px : (N,)
-        Shank + thigh + trunk as seen in the picture.
+        BareShaft + thigh + trunk as seen in the picture.
     feet_px, hips_px, shoulders_px, hands_px : (N, 2)
         Mid-points of both sides; NaN where the student was not seen for long.
     hands_moved_px : (N,)

@@ -5,7 +5,7 @@ from drawn_people import TRUNK_PX, bystander, draw_person, golfer_at_address
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putt_posture.landmarks.identities import link_people, trunk_distance, with_pieces, without_doubles
+from putt_posture.landmarks.identities import link_people, trunk_distance, with_pieces, without_duplicates
 from putt_posture.landmarks.swaps import GROUPS, swap_sides
 
 
@@ -109,13 +109,13 @@ def test_someone_of_another_size_at_the_same_place_is_someone_else() -> None:
 
 def test_person_found_twice_counts_once() -> None:
     person = bystander()
-    assert without_doubles([person, person.moved(shift=(10.0, 0.0))]) == [person]
+    assert without_duplicates([person, person.moved(shift=(10.0, 0.0))]) == [person]
 
 
 def test_tiny_figure_inside_a_person_is_dropped_even_where_it_comes_first() -> None:
     person = bystander(at=(500.0, 800.0))
     print_on_shirt = bystander(at=(500.0, 700.0), trunk_px=20.0)
-    assert without_doubles([print_on_shirt, person]) == [person]
+    assert without_duplicates([print_on_shirt, person]) == [person]
 
 
 @given(st.floats(0.01, 50.0))
