@@ -191,8 +191,8 @@ def _find(
             title="By the filmed body in the wanted setup",
             length=evolve(without.length, view="down_the_line", frames=filmed.hand_height.frames),
             says="The filmed hands and joints correct the body tables; this body is then moved from "
-            f"{format_value(filmed.tilt.value, 'deg')} of tilt to {format_value(tilt, 'deg')}, its hands from "
-            f"{format_value(filmed.offset.value, 'cm', signed=True)} from the shoulders to "
+            f"{format_value(filmed.tilt.value, 'deg')} of tilt to {format_value(tilt, 'deg')}, its hands from an "
+            f"offset of {format_value(filmed.offset.value, 'cm', signed=True)} to "
             f"{format_value(wanted.hand_offset_cm, 'cm', signed=True)}.",
         )
     surprise = float(solution.posterior.surprise()[0])

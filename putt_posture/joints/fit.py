@@ -119,7 +119,7 @@ def _yaw(model: LandmarkErrorModel, prediction: Prediction, landmarks: Landmarks
         unit="deg",
         view=landmarks.view,
         frames=int(seen.size),
-        method="how far near and far side, or lead and trail, stand apart",
+        method="how far apart near and far side, or lead and trail, are",
     )
 
 

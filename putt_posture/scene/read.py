@@ -190,7 +190,7 @@ def _front_scale(what: Seen, student: Student) -> Estimate:
         leg_rise_px(what.landmarks),
         rise_cm=rise,
         share_sd=LEGS_ALONE_SHARE_SD,
-        method="stature through the legs alone",
+        method="the student's height through the legs alone",
     )
 
 

@@ -95,7 +95,11 @@ def find_scale_from_body(landmarks: Landmarks, *, legs_and_trunk_cm: float, shar
     middles = [landmarks.middle(part) for part in parts]
     path = sum(np.linalg.norm(b - a, axis=1) for a, b in itertools.pairwise(middles))
     return _relative(
-        landmarks, np.asarray(path), BENT_BODY_SHARE * legs_and_trunk_cm, math.hypot(share_sd, BODY_SHARE_SD), "stature"
+        landmarks,
+        np.asarray(path),
+        BENT_BODY_SHARE * legs_and_trunk_cm,
+        math.hypot(share_sd, BODY_SHARE_SD),
+        "the student's height",
     )
 
 
@@ -119,7 +123,11 @@ def find_scale_from_trunk(
     missed = BODY_SHARE_SD * legs_and_trunk_cm / bent_cm
     size = np.linalg.norm(landmarks.middle("shoulder") - landmarks.middle("hip"), axis=1)
     return _relative(
-        landmarks, np.asarray(size), bent_cm, math.hypot(share_sd, missed), "stature through the trunk alone"
+        landmarks,
+        np.asarray(size),
+        bent_cm,
+        math.hypot(share_sd, missed),
+        "the student's height through the trunk alone",
     )
 
 
