@@ -24,8 +24,8 @@ __all__ = [
     "SCOPES",
     "SCOPE_TITLES",
     "Consent",
+    "ConsentSubject",
     "Permission",
-    "Person",
     "Relation",
     "Scope",
     "Showing",
@@ -81,7 +81,7 @@ class Consent:
 
 
 @frozen(kw_only=True)
-class Person:
+class ConsentSubject:
     """What is known now of who is to be asked.
 
     Attributes
@@ -149,12 +149,12 @@ class Permission:
 
     Attributes
     ----------
-    person : Person
+    person : ConsentSubject
     consents : tuple of Consent
         In the order of time.
     """
 
-    person: Person
+    person: ConsentSubject
     consents: tuple[Consent, ...]
 
     def why_not(self, consent: Consent, *, day: date, use: Use) -> str:
