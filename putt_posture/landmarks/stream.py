@@ -11,8 +11,8 @@ from typing import Final
 import cv2
 import numpy as np
 
-from putt_posture.landmarks.closeup import Box
-from putt_posture.landmarks.everybody import find_everybody
+from putt_posture.landmarks.all_people import find_all_people
+from putt_posture.landmarks.crops import Box
 from putt_posture.landmarks.model import PoseModel
 from putt_posture.landmarks.person import Person
 from putt_posture.values import Frame, Picture
@@ -20,20 +20,20 @@ from putt_posture.values import Frame, Picture
 __all__ = ["LOOK_SIDE_PX", "PeopleStream"]
 
 LOOK_SIDE_PX: Final = 512
-"""Longer side of the pictures looked at, pixels; larger ones found no more people and cost the same."""
+"""Longer side of the pictures for the model, pixels; larger ones found no more people and cost the same."""
 
 EVERYBODY_S: Final = 1.0
-"""How often a lone person is painted over to see whether someone else is there, real seconds."""
+"""How often a single person is painted over to find out whether another is there, real seconds."""
 
 COMPANY_S: Final = 1.0
-"""For so long after two people were seen every look is for everybody."""
+"""For this long after two people were seen, all people are searched for in each frame, real seconds."""
 
 
 class PeopleStream:
     """Finds the people in one frame after the other.
 
-    Most frames are looked at once; about once a second, and while several people are there, a frame is looked at for
-    everybody, which takes a look more for each person.
+    Most frames take one run of the model. About once a second, and while several people are there, all people are
+    searched for, which takes one more run for each person.
 
     Parameters
     ----------
@@ -42,7 +42,7 @@ class PeopleStream:
     time_stretch : float
         Seconds of the frames' times per real second, as `Clip.time_stretch`; 1 for a camera.
     window : (u0, v0, u1, v1), optional
-        The part of the full-size picture to look at, pixels; the frames must be of full size then.
+        The part of the full-size picture to search, pixels; the frames must be of full size then.
     """
 
     def __init__(self, model: PoseModel, *, time_stretch: float = 1.0, window: Box | None = None) -> None:
@@ -71,19 +71,19 @@ class PeopleStream:
         if alone and now_s - self._checked_s < EVERYBODY_S:
             people = self._model.find_people(picture)
         else:
-            people, self._checked_s = find_everybody(self._model, picture), now_s
+            people, self._checked_s = find_all_people(self._model, picture), now_s
         if len(people) > 1:
             self._company_s = now_s
         return [person.moved(scale=1 / scale, shift=corner) for person in people]
 
     def watch(self, frames: Iterable[Frame]) -> Iterator[tuple[Frame, list[Person]]]:
-        """Go through a source of frames and hand each out with the people in it, as soon as it was looked at."""
+        """Go through a source of frames and hand each out with the people in it, as soon as it was searched."""
         for frame in frames:
             yield frame, self.push(frame)
 
 
 def _part(frame: Frame, window: Box | None) -> tuple[Picture, float, tuple[int, int]]:
-    """Return the picture to look at, its pixels per full-size pixel, and its corner in the full-size picture."""
+    """Return the picture for the model, its pixels per full-size pixel, and its corner in the full-size picture."""
     if window is None:
         return frame.picture, frame.scale, (0, 0)
     u0, v0, u1, v1 = window

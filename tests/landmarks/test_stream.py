@@ -53,7 +53,7 @@ def camera(times):
 def everybody_looks(monkeypatch):
     asked = []
     monkeypatch.setattr(
-        "putt_posture.landmarks.stream.find_everybody",
+        "putt_posture.landmarks.stream.find_all_people",
         lambda model, picture: asked.append(picture) or model.find_people(picture),
     )
     return asked

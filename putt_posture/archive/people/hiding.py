@@ -23,7 +23,7 @@ from putt_posture.archive.people.erasing import let_go, room_to_erase
 from putt_posture.archive.people.retention import OverduePictures, find_overdue
 from putt_posture.errors import UsageError
 from putt_posture.records import hide_faces_in, shows_student
-from putt_posture.values import Progress, tell_nobody
+from putt_posture.values import Progress, ignore_progress
 
 __all__ = ["HiddenFaces", "find_faces_to_hide", "hide_kept_faces"]
 
@@ -89,7 +89,7 @@ def hide_kept_faces(
     InstallationError
         If the pose model, which looks for heads, cannot be opened.
     """
-    tell = progress or tell_nobody
+    tell = progress or ignore_progress
     counts, left = [], []
     with room_to_erase(archive):
         for place, each in enumerate(lessons):
