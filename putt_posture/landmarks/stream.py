@@ -77,7 +77,13 @@ class PeopleStream:
         return [person.moved(scale=1 / scale, shift=corner) for person in people]
 
     def watch(self, frames: Iterable[Frame]) -> Iterator[tuple[Frame, list[Person]]]:
-        """Go through a source of frames and hand each out with the people in it, as soon as it was searched."""
+        """Go through a source of frames and hand each out with the people in it, as soon as it was searched.
+
+        Parameters
+        ----------
+        frames : iterable of Frame
+            Each later than the one before.
+        """
         for frame in frames:
             yield frame, self.push(frame)
 

@@ -165,6 +165,14 @@ def prepare_job(
 def file_measured(archive: Archive, filing: Filing, result: JobResult, *, today: date) -> Filed:
     """File what came of a job that `prepare_job` made; the clips stay out where faces were hidden.
 
+    Parameters
+    ----------
+    archive : Archive
+    filing : Filing
+        As it was given to `prepare_job`.
+    result : JobResult
+    today : date
+
     Raises
     ------
     PuttPostureError

@@ -27,7 +27,12 @@ _WRITING: Final = 0.1
 
 
 def paths_by_view(clips: Mapping[View, Path | str]) -> dict[View, Path]:
-    """Return clips as a value keeps them: a mapping of its own, which pickles."""
+    """Return clips as a value keeps them: a mapping of its own, which pickles.
+
+    Parameters
+    ----------
+    clips : mapping of View to path
+    """
     return {view: Path(path) for view, path in clips.items()}
 
 
@@ -35,7 +40,12 @@ class Job(Protocol):
     """Something to be done: a value that pickles and knows how it is run."""
 
     def run(self, *, progress: Progress | None = None) -> "JobResult":
-        """Do it, and raise what stands against it."""
+        """Do it, and raise what stands against it.
+
+        Parameters
+        ----------
+        progress : callable, optional
+        """
         ...
 
 
@@ -82,6 +92,10 @@ class LessonJob:
 
     def run(self, *, progress: Progress | None = None) -> "JobResult":
         """Measure the clips, and write the report to the folder or return its files.
+
+        Parameters
+        ----------
+        progress : callable, optional
 
         Raises
         ------
@@ -141,7 +155,13 @@ class JobResult:
 
 
 def run_job(job: Job, *, progress: Progress | None = None) -> JobResult:
-    """Run one job; what stands against it comes back in the result."""
+    """Run one job; what stands against it comes back in the result.
+
+    Parameters
+    ----------
+    job : Job
+    progress : callable, optional
+    """
     try:
         return job.run(progress=progress)
     except Exception as error:

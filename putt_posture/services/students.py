@@ -61,7 +61,19 @@ class StudentSummary:
 
 
 def load_summary(archive: Archive, number: int, *, today: date) -> StudentSummary:
-    """Load what is known of a student and may be shown today. Raises NotInArchive."""
+    """Load what is known of a student and may be shown today.
+
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        The student's.
+    today : date
+
+    Raises
+    ------
+    NotInArchive
+    """
     student = load_student(archive, number)
     permission = load_permission(archive, number)
     lessons = load_lessons(archive, number, today=today)
@@ -86,5 +98,17 @@ def load_summary(archive: Archive, number: int, *, today: date) -> StudentSummar
 
 
 def may_show_numbers(archive: Archive, number: int, *, today: date) -> bool:
-    """Tell whether anything that was measured of a student may be shown today. Raises NotInArchive."""
+    """Tell whether anything that was measured of a student may be shown today.
+
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        The student's.
+    today : date
+
+    Raises
+    ------
+    NotInArchive
+    """
     return load_permission(archive, number).showing(today) != "nothing"
