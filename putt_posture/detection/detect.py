@@ -13,10 +13,12 @@ from attrs import field, frozen
 from putt_posture.landmarks import find_landmarks, track_student
 from putt_posture.setups import choose_setups, find_setups_together
 from putt_posture.values import VIEW_TITLES, Clip, Frame, Landmarks, Point, Progress, Setup, Track, View
+from putt_posture.values.showing import brief
 
 __all__ = ["Detection", "detect_in_clips"]
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class Detection:
     """What was seen in one clip.

@@ -11,6 +11,7 @@ from putt_posture.documents.json_values import most_bytes_of
 from putt_posture.documents.lesson_reading import read_record
 from putt_posture.errors import UsageError
 from putt_posture.values import VIEWS, LessonRecord
+from putt_posture.values.showing import Shown, brief
 
 __all__ = [
     "FILES_WITHOUT_PICTURES",
@@ -33,8 +34,9 @@ FILES_WITHOUT_PICTURES: Final = frozenset(
 """The rest of what `store_lesson` writes: numbers and charts."""
 
 
+@brief
 @frozen(kw_only=True, eq=False)
-class KeptLesson:
+class KeptLesson(Shown):
     """A stored lesson.
 
     Attributes

@@ -9,6 +9,7 @@ from putt_posture.values.estimate import Estimate
 from putt_posture.values.posture import MeasureName
 from putt_posture.values.scene import ScaleSource
 from putt_posture.values.student import Student, View
+from putt_posture.values.showing import Shown, brief
 
 __all__ = ["LEVEL", "Changes", "MeasureChange", "Measured"]
 
@@ -16,6 +17,7 @@ LEVEL: Final = 0.05
 """How often a claim may be made by noise alone."""
 
 
+@brief
 @frozen(kw_only=True)
 class Measured:
     """The measures of one lesson, with what tells which part of their errors a second lesson shares.
@@ -38,6 +40,7 @@ class Measured:
     student: Student | None = None
 
 
+@brief
 @frozen(kw_only=True)
 class MeasureChange:
     """One measure before and after.
@@ -78,8 +81,9 @@ class MeasureChange:
         return bool(self.change) and not self.real and self.chance <= LEVEL
 
 
+@brief
 @frozen(kw_only=True)
-class Changes:
+class Changes(Shown):
     """Every measure of two lessons.
 
     Attributes

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from putt_posture.values.scene import Point
 from putt_posture.values.student import View
+from putt_posture.values.showing import brief
 
 __all__ = ["Clip", "Frame", "Head", "Picture"]
 
@@ -16,6 +17,7 @@ Picture = NDArray[np.uint8]
 """(H, W, 3) RGB, upright, un-mirrored, contiguous."""
 
 
+@brief
 @frozen(kw_only=True)
 class Clip:
     """What is known of a file before any of it is measured.
@@ -73,6 +75,7 @@ class Clip:
         return clip_seconds / self.time_stretch
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class Frame:
     """One upright picture and its time.
@@ -92,6 +95,7 @@ class Frame:
     scale: float = 1.0
 
 
+@brief
 @frozen(kw_only=True)
 class Head:
     """A disc that holds a whole head, hair, ears and chin included, with room to spare.

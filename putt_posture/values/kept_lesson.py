@@ -16,10 +16,12 @@ from putt_posture.values.posture import MeasureName
 from putt_posture.values.scene import Point, ScaleSource, Segment
 from putt_posture.values.setup_arc import StrokeComparison
 from putt_posture.values.student import Student, View
+from putt_posture.values.showing import Shown, brief
 
 __all__ = ["ComparedLesson", "Comparison", "KeptView", "LessonRecord", "ViewRecord"]
 
 
+@brief
 @frozen(kw_only=True)
 class ViewRecord:
     """One view of a kept lesson.
@@ -78,8 +80,9 @@ class ViewRecord:
     ball_px: Point | None = None
 
 
+@brief
 @frozen(kw_only=True)
-class LessonRecord:
+class LessonRecord(Shown):
     """What a kept lesson tells, without its pictures.
 
     Attributes
@@ -129,6 +132,7 @@ class LessonRecord:
         )
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class KeptView:
     """One view of a kept lesson as it was seen.
@@ -163,6 +167,7 @@ class KeptView:
         return np.asarray(np.mean(places, axis=0)) if places else np.full(2, np.nan)
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class ComparedLesson:
     """One of the two.
@@ -187,8 +192,9 @@ class ComparedLesson:
     says: tuple[str, ...] = ()
 
 
+@brief
 @frozen(kw_only=True, eq=False)
-class Comparison:
+class Comparison(Shown):
     """What changed from one lesson to another.
 
     Attributes

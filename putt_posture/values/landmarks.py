@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from putt_posture.values.estimate import Estimate, Floats
 from putt_posture.values.student import View
+from putt_posture.values.showing import brief
 
 __all__ = ["HAND_POINTS", "LANDMARK_INDEX", "LANDMARK_NAMES", "Joints", "Landmarks", "Setup", "Track"]
 
@@ -39,6 +40,7 @@ HAND_POINTS: Final = ("wrist", "index", "pinky")
 LANDMARK_INDEX: Final = {name: index for index, name in enumerate(LANDMARK_NAMES)}
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class Landmarks:
     """Landmarks of one person in T frames of one view.
@@ -100,6 +102,7 @@ class Landmarks:
         return (self.point(f"left_{part}") + self.point(f"right_{part}")) / 2
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class Joints:
     """Joint centres of T frames of one view.
@@ -130,6 +133,7 @@ class Joints:
     warnings: tuple[str, ...] = ()
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class Track:
     """The student followed through a clip by the small model at a low rate.
@@ -166,6 +170,7 @@ class Track:
     notes: tuple[str, ...] = ()
 
 
+@brief
 @frozen(kw_only=True)
 class Setup:
     """One setup in one clip.

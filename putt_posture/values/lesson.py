@@ -14,6 +14,7 @@ from putt_posture.values.posture import Posture
 from putt_posture.values.scene import Scene
 from putt_posture.values.setup_arc import StrokeComparison
 from putt_posture.values.student import Student, View
+from putt_posture.values.showing import Shown, brief
 
 __all__ = ["Lesson", "Progress", "ViewResult", "tell_nobody"]
 
@@ -25,6 +26,7 @@ def _no_errors() -> Floats:
     return np.zeros((0, len(LANDMARK_NAMES), 2))
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class ViewResult:
     """All that was found in one view.
@@ -59,8 +61,9 @@ class ViewResult:
     joint_offsets_px: Floats = field(factory=_no_errors, repr=False)
 
 
+@brief
 @frozen(kw_only=True, eq=False)
-class Lesson:
+class Lesson(Shown):
     """The result of `measure_lesson`.
 
     Attributes

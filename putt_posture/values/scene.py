@@ -6,6 +6,7 @@ from attrs import field, frozen
 
 from putt_posture.values.estimate import Estimate
 from putt_posture.values.student import View
+from putt_posture.values.showing import brief
 
 __all__ = ["ButtSource", "FindingSource", "Point", "ScaleSource", "Scene", "Segment"]
 
@@ -20,6 +21,7 @@ ButtSource = Literal["given", "seen", "other_view", "judged", "none"]
 judged from the hands and from where the grip ends below them."""
 
 
+@brief
 @frozen(kw_only=True)
 class Scene:
     """Scale, camera and things on the ground in one view.

@@ -1,0 +1,104 @@
+"""How a value looks: in one line at a prompt, and as a small page in a notebook.
+
+The line is made here of the fields of a value. The page needs pictures and words, which are made in rooms above this
+one, and values may import none of them; so the room is looked up by its name at the moment a notebook asks.
+"""
+
+import importlib
+from collections.abc import Mapping, Sized
+from typing import Any, Final, TypeVar
+
+import attrs
+import numpy as np
+
+__all__ = ["Shown", "brief", "say_brief"]
+
+_LONGEST: Final = 100
+"""Letters of a line."""
+_LONGEST_FIELD: Final = 32
+"""Letters of one text or number in it."""
+_PAGES: Final = "putt_posture.pages.notebook"
+_T = TypeVar("_T")
+
+
+class Shown:
+    """What a notebook shows as a page: a value with numbers or pictures that say more than a line."""
+
+    __slots__ = ()
+
+    def _repr_html_(self) -> str:
+        """Return the page of a value, a fragment of HTML without scripts, in which every text is escaped."""
+        page: str = importlib.import_module(_PAGES).as_html(self)
+        return page
+
+
+def brief(cls: type[_T]) -> type[_T]:
+    """Give a class of attrs a repr of one line.
+
+    The fields come in their order; long texts are cut off, arrays say their shape, and mappings, tuples and values
+    inside say what they are and how many. Fields that attrs leaves out of a repr are left out, but for arrays.
+    """
+    cls.__repr__ = say_brief  # type: ignore[assignment]
+    return cls
+
+
+def say_brief(value: Any) -> str:
+    """Return the line of a value of attrs.
+
+    Examples
+    --------
+    >>> @brief
+    ... @attrs.frozen
+    ... class Track:
+    ...     points: np.ndarray
+    ...     times_s: tuple[float, ...]
+    >>> Track(points=np.zeros((5, 2)), times_s=(0.1, 0.2, 0.3, 0.4, 0.5))
+    Track(points=float64 (5, 2), times_s=5 items)
+    """
+    name = type(value).__name__
+    said = f"{name}("
+    fields = [each for each in attrs.fields(type(value)) if not each.name.startswith("_")]
+    for index, each in enumerate(fields):
+        held = getattr(value, each.name)
+        if not _tells(held, each):
+            continue
+        part = f"{'' if said.endswith('(') else ', '}{each.name}={_say(held)}"
+        room = _LONGEST - len(said) - (1 if index == len(fields) - 1 else 4)
+        if len(part) > room:
+            return f"{said}{'' if said.endswith('(') else ', '}…)"
+        said += part
+    return f"{said})"
+
+
+def _tells(held: Any, field: "attrs.Attribute[Any]") -> bool:
+    """Tell whether a field is worth its room: not where it is empty or as it is when it is left out."""
+    if isinstance(held, np.ndarray):
+        return True
+    if not field.repr or held is None or (isinstance(held, Sized) and len(held) == 0):
+        return False
+    return not (isinstance(field.default, str | int | float) and held == field.default)
+
+
+def _say(held: Any) -> str:
+    if isinstance(held, np.ndarray):
+        return f"{held.dtype} {held.shape}"
+    if isinstance(held, np.generic):
+        held = held.item()
+    if isinstance(held, float):
+        return f"{held:.6g}"
+    if attrs.has(type(held)):
+        name = type(held).__name__
+        # An estimate is a number, which a line has room for; of others the name must do.
+        return repr(held).removeprefix(name).strip("()") if name == "Estimate" else f"{name}(…)"
+    if isinstance(held, Mapping):
+        return f"{{{_count(held)}}}"
+    if isinstance(held, tuple | list | set | frozenset):
+        plain = all(isinstance(each, str | int | float) for each in held) and len(held) <= 4
+        said = repr(held)
+        return said if plain and len(said) <= _LONGEST_FIELD else _count(held)
+    said = repr(held) if isinstance(held, str | int | bool) else str(held)
+    return said if len(said) <= _LONGEST_FIELD else f"{said[: _LONGEST_FIELD - 1]}…"
+
+
+def _count(held: Sized) -> str:
+    return f"{len(held)} item{'' if len(held) == 1 else 's'}"
