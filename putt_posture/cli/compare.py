@@ -107,17 +107,16 @@ def compare(
     """
     from putt_posture.cli.table import open_console, show_comparison, show_files
     from putt_posture.cli.terminal import show_progress
-    from putt_posture.comparison import find_comparison
+    from putt_posture.comparison import compare as find_changes_in
     from putt_posture.disk.folders import check_folder
-    from putt_posture.pages import store_comparison
-    from putt_posture.records import hide_faces_in
 
     today = date.today()
     with open_lessons((before, after), out=out, today=today, archive=archive, files=files) as lessons:
         check_folder(out, replace=replace, keep=[path for each in lessons for path in each.files])
         with show_progress() as progress:
-            comparison = find_comparison(*(map(hide_faces_in, lessons) if hide_faces else lessons))
-            store_comparison(comparison, out, replace=replace, made_on=today, progress=progress)
+            comparison = find_changes_in(
+                *lessons, out, hide_faces=hide_faces, replace=replace, made_on=today, progress=progress
+            )
     with say_when_stopped(f"The comparison is whole: {out}"):
         console = open_console(sys.stderr if as_json else sys.stdout)
         show_comparison(comparison, console=console)

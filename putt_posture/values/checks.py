@@ -141,12 +141,13 @@ read_length_cm("5ft10in") makes one of a text.
     if isinstance(value, bool) or not isinstance(value, numbers.Real):
         what, _, how = _EXAMPLES.get(name.split(" of ")[0].split("[")[0].rpartition("_")[2], "a number").partition("; ")
         raise ArgumentError(f"{name} is {_quote(value)}; {what} is needed{f'; {how}' if how else ''}.")
-    if not math.isfinite(value):
+    found = float(value)
+    if not math.isfinite(found):
         raise UsageError(f"{name} is {value}; a finite number is needed, or leave it out where it is not known.")
-    if above is not None and not value > above:
-        raise UsageError(f"{name} is {float(value):g}; it must be more than {above:g}. Check the number and its sign.")
-    if low is not None and value < low:
-        raise UsageError(f"{name} is {float(value):g}; it must be {low:g} or more. Check the number and its sign.")
+    if above is not None and found <= above:
+        raise UsageError(f"{name} is {found:g}; it must be more than {above:g}. Check the number and its sign.")
+    if low is not None and found < low:
+        raise UsageError(f"{name} is {found:g}; it must be {low:g} or more. Check the number and its sign.")
 
 
 def check_word(value: object, name: str, words: Sequence[str]) -> None:
@@ -246,7 +247,7 @@ def check_scale_object(value: object, name: str) -> None:
         raise ArgumentError(
             f"{name} is {_quote(value)}; a length in centimetres and its two ends are needed: (cm, ((u, v), (u, v)))."
         )
-    length, ends = value  # type: ignore[misc]
+    length, ends = tuple(value)  # type: ignore[arg-type]
     check_number(length, f"the length_cm of {name}", above=0)
     check_segment(ends, f"the ends of {name}")
 

@@ -16,7 +16,7 @@ from putt_posture.values.posture import MeasureName
 from putt_posture.values.scene import Point, ScaleSource, Segment
 from putt_posture.values.setup_arc import StrokeComparison
 from putt_posture.values.student import Student, View
-from putt_posture.values.showing import Shown, brief
+from putt_posture.values.showing import Shown, Tabled, brief
 
 __all__ = ["ComparedLesson", "Comparison", "KeptView", "LessonRecord", "ViewRecord"]
 
@@ -82,7 +82,7 @@ class ViewRecord:
 
 @brief
 @frozen(kw_only=True)
-class LessonRecord(Shown):
+class LessonRecord(Shown, Tabled):
     """What a kept lesson tells, without its pictures.
 
     Attributes
@@ -120,6 +120,10 @@ class LessonRecord(Shown):
     versions: Mapping[str, str] = field(factory=dict)
     faces_hidden: bool = False
     ghost_box_px: tuple[int, int, int, int] | None = None
+
+    @property
+    def _estimates(self) -> Mapping[MeasureName, Estimate]:
+        return self.measures
 
     @property
     def measured(self) -> Measured:

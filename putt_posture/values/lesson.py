@@ -7,14 +7,14 @@ from attrs import Factory, field, frozen
 
 from putt_posture.values.clip import Clip, Frame
 from putt_posture.values.club_spec import ClubSpec
-from putt_posture.values.estimate import Floats
+from putt_posture.values.estimate import Estimate, Floats
 from putt_posture.values.fit import Fit
 from putt_posture.values.landmarks import LANDMARK_NAMES, Landmarks, Setup
-from putt_posture.values.posture import Posture
+from putt_posture.values.posture import MeasureName, Posture
 from putt_posture.values.scene import Scene
 from putt_posture.values.setup_arc import StrokeComparison
 from putt_posture.values.student import Student, View
-from putt_posture.values.showing import Shown, brief
+from putt_posture.values.showing import Shown, Tabled, brief
 
 __all__ = ["Lesson", "Progress", "ViewResult", "tell_nobody"]
 
@@ -63,7 +63,7 @@ class ViewResult:
 
 @brief
 @frozen(kw_only=True, eq=False)
-class Lesson(Shown):
+class Lesson(Shown, Tabled):
     """The result of `measure_lesson`.
 
     Attributes
@@ -94,6 +94,14 @@ class Lesson(Shown):
     stroke: StrokeComparison | None = None
     spec: ClubSpec | None = None
     faces_hidden: bool = False
+
+    @property
+    def _estimates(self) -> Mapping[MeasureName, Estimate]:
+        return self.posture.estimates
+
+    @property
+    def _landmarks(self) -> Mapping[View, Landmarks]:
+        return {view: result.landmarks for view, result in self.views.items()}
 
 
 def tell_nobody(_what: str, _share: float) -> None:

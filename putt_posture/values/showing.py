@@ -1,23 +1,29 @@
-"""How a value looks: in one line at a prompt, and as a small page in a notebook.
+"""How a value looks: in one line at a prompt, as a small page in a notebook, as a table of pandas.
 
-The line is made here of the fields of a value. The page needs pictures and words, which are made in rooms above this
-one, and values may import none of them; so the room is looked up by its name at the moment a notebook asks.
+The line is made here of the fields of a value. Page and table need pictures and words, which are made in rooms above
+this one, and values may import none of them; so the room is looked up by its name at the moment somebody asks.
 """
 
 import importlib
 from collections.abc import Mapping, Sized
-from typing import Any, Final, TypeVar
+from typing import TYPE_CHECKING, Any, Final, Literal, TypeVar
 
 import attrs
 import numpy as np
 
-__all__ = ["Shown", "brief", "say_brief"]
+from putt_posture.values.checks import check_word
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+__all__ = ["Shown", "Tabled", "brief", "say_brief"]
 
 _LONGEST: Final = 100
 """Letters of a line."""
 _LONGEST_FIELD: Final = 32
 """Letters of one text or number in it."""
 _PAGES: Final = "putt_posture.pages.notebook"
+_TABLES: Final = "putt_posture.documents.frames"
 _T = TypeVar("_T")
 
 
@@ -30,6 +36,44 @@ class Shown:
         """Return the page of a value, a fragment of HTML without scripts, in which every text is escaped."""
         page: str = importlib.import_module(_PAGES).as_html(self)
         return page
+
+
+class Tabled:
+    """What can be had as a table: a lesson, measured or stored."""
+
+    __slots__ = ()
+
+    @property
+    def _estimates(self) -> Mapping[Any, Any]:
+        raise NotImplementedError
+
+    @property
+    def _landmarks(self) -> Mapping[Any, Any]:
+        return {}
+
+    def to_frame(self, *, per: Literal["measure", "frame"] = "measure") -> "pd.DataFrame":
+        """Return the measures as a table of pandas.
+
+        Parameters
+        ----------
+        per : {"measure", "frame"}
+            What one row is of. ``measure``: one row a measure with its name as the index, and the columns ``title``,
+            ``value``, ``standard_uncertainty``, ``low``, ``high`` (the 95 % interval), ``unit``, ``view``, ``frames``,
+            ``method`` and ``reason`` (why there is no number). ``frame``: one row a frame and measure, with ``view``,
+            ``frame``, ``time_s``, ``setup``, ``measure``, ``value`` and ``unit``, before the frames are joined.
+
+        Raises
+        ------
+        UsageError
+            If `per` is another word, or the values of single frames are asked of a lesson that was stored.
+        """
+        check_word(per, "per", ("measure", "frame"))
+        tables = importlib.import_module(_TABLES)
+        if per == "measure":
+            table: pd.DataFrame = tables.frame_of(self._estimates)
+        else:
+            table = tables.frame_of_frames(self._estimates, self._landmarks)
+        return table
 
 
 def brief(cls: type[_T]) -> type[_T]:
