@@ -96,7 +96,7 @@ def _open(lesson: object, name: str, *, hide: bool) -> _Side:
     """Return a lesson as it is compared, its heads hidden where that is wanted."""
     if isinstance(lesson, Lesson):
         return MeasuredLesson.of(hide_faces_of(lesson) if hide else lesson)
-    kept = read_result_folder(lesson) if isinstance(lesson, str | PathLike) else lesson
+    kept = read_result_folder(Path(lesson)) if isinstance(lesson, str | PathLike) else lesson
     if not isinstance(kept, KeptLesson):
         kind = type(lesson).__name__
         raise ArgumentError(

@@ -115,7 +115,7 @@ def compare(
         check_folder(out, replace=replace, keep=[path for each in lessons for path in each.files])
         with show_progress() as progress:
             comparison = find_changes_in(
-                *lessons, out, hide_faces=hide_faces, replace=replace, made_on=today, progress=progress
+                lessons[0], lessons[1], out, hide_faces=hide_faces, replace=replace, made_on=today, progress=progress
             )
     with say_when_stopped(f"The comparison is whole: {out}"):
         console = open_console(sys.stderr if as_json else sys.stdout)

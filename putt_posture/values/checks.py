@@ -247,9 +247,9 @@ def check_scale_object(value: object, name: str) -> None:
         raise ArgumentError(
             f"{name} is {_quote(value)}; a length in centimetres and its two ends are needed: (cm, ((u, v), (u, v)))."
         )
-    length, ends = tuple(value)  # type: ignore[arg-type]
-    check_number(length, f"the length_cm of {name}", above=0)
-    check_segment(ends, f"the ends of {name}")
+    both: tuple[object, ...] = tuple(value)  # type: ignore[arg-type]
+    check_number(both[0], f"the length_cm of {name}", above=0)
+    check_segment(both[1], f"the ends of {name}")
 
 
 def unknown_name(found: object, known: Iterable[str], *, what: str, where: str) -> UnknownName:

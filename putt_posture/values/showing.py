@@ -82,7 +82,7 @@ def brief(cls: type[_T]) -> type[_T]:
     The fields come in their order; long texts are cut off, arrays say their shape, and mappings, tuples and values
     inside say what they are and how many. Fields that attrs leaves out of a repr are left out, but for arrays.
     """
-    cls.__repr__ = say_brief  # type: ignore[assignment]
+    cls.__repr__ = say_brief  # type: ignore[method-assign]
     return cls
 
 
