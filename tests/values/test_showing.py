@@ -1,5 +1,6 @@
 """Each value shows itself in one line, whatever it holds, and as a page in a notebook."""
 
+import subprocess
 import sys
 from collections.abc import Mapping
 
@@ -7,7 +8,7 @@ import attrs
 import numpy as np
 import pytest
 from changed_lesson import make_changed_lesson
-from invented_history import make_history
+from invented_history import drift
 
 from putt_posture.errors import AbsentNumber, UnknownName
 from putt_posture.records import read_result_folder
@@ -37,7 +38,7 @@ def values_in(held, seen):
 def all_values(folder, comparison):
     """Every value of the project that a lesson, a stored one, a comparison and a history hold."""
     seen, found = {}, []
-    for start in (make_changed_lesson(), read_result_folder(folder), comparison, make_history()):
+    for start in (make_changed_lesson(), read_result_folder(folder), comparison, drift()):
         found += [each for each in values_in(start, seen) if type(each).__module__.startswith("putt_posture")]
     return found
 
@@ -121,8 +122,6 @@ def test_a_posture_shows_how_many_measures_it_has(lesson):
 
 
 def test_showing_a_value_in_a_line_loads_no_pictures_and_no_tables():
-    import subprocess
-
     script = (
         "import sys; from putt_posture.values import Student; repr(Student(stature_cm=178, handed='right'));"
         "sys.exit(any(name in sys.modules for name in ('pandas', 'matplotlib', 'cv2', 'jinja2')))"
