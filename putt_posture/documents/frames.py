@@ -15,8 +15,8 @@ __all__ = ["NO_FRAMES", "Per", "frame_of", "frame_of_frames"]
 Per = Literal["measure", "frame"]
 """What one row is of."""
 NO_FRAMES: Final = (
-    "A stored lesson keeps no values of single frames. Measure the clips again with measure_lesson and ask that lesson, "
-    "or ask for one row a measure."
+    "A stored lesson keeps no values of single frames. Measure the clips again with measure_lesson and ask that "
+    "lesson, or ask for one row a measure."
 )
 
 
@@ -56,9 +56,7 @@ def frame_of(measures: Mapping[MeasureName, Estimate]) -> "pd.DataFrame":
     return pd.DataFrame(rows).astype(numbers).set_index("measure")
 
 
-def frame_of_frames(
-    measures: Mapping[MeasureName, Estimate], landmarks: Mapping[View, Landmarks]
-) -> "pd.DataFrame":
+def frame_of_frames(measures: Mapping[MeasureName, Estimate], landmarks: Mapping[View, Landmarks]) -> "pd.DataFrame":
     """Return one row a frame and measure, for the measures that are told frame by frame.
 
     Parameters

@@ -175,9 +175,7 @@ def _of_comparison(comparison: Comparison) -> _Page:
             if drawn is not None:
                 pictures.append(_plate(drawn, f"{VIEW_TITLES[view]}, before and after at one scale."))
     name = after.record.student.name or before.record.student.name or NAMELESS
-    return _of_changes(
-        comparison.changes, title=f"Before and after: {name}", pictures=pictures, says=comparison.says
-    )
+    return _of_changes(comparison.changes, title=f"Before and after: {name}", pictures=pictures, says=comparison.says)
 
 
 def _of_history(history: History) -> _Page:

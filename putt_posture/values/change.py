@@ -8,8 +8,8 @@ from attrs import field, frozen
 from putt_posture.values.estimate import Estimate
 from putt_posture.values.posture import MeasureName
 from putt_posture.values.scene import ScaleSource
-from putt_posture.values.student import Student, View
 from putt_posture.values.showing import Shown, brief
+from putt_posture.values.student import Student, View
 
 __all__ = ["LEVEL", "Changes", "MeasureChange", "Measured"]
 

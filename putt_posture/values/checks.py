@@ -206,9 +206,7 @@ def check_mapping(value: object, name: str, words: Sequence[str]) -> None:
         If a key is another.
     """
     if not isinstance(value, Mapping):
-        raise ArgumentError(
-            f"{name} is {_quote(value)}; a mapping by view is needed, such as {{{words[0]!r}: …}}."
-        )
+        raise ArgumentError(f"{name} is {_quote(value)}; a mapping by view is needed, such as {{{words[0]!r}: …}}.")
     for key in value:
         if key not in words:
             raise unknown_name(key, words, what="view", where=name)

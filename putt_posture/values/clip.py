@@ -8,8 +8,8 @@ from attrs import field, frozen
 from numpy.typing import NDArray
 
 from putt_posture.values.scene import Point
-from putt_posture.values.student import View
 from putt_posture.values.showing import brief
+from putt_posture.values.student import View
 
 __all__ = ["Clip", "Frame", "Head", "Picture"]
 

@@ -25,9 +25,9 @@ _LONGEST = 88
 class Estimate:
     """One number with its standard uncertainty; falsy when absent.
 
-    ``float(estimate)`` is its value, and ``format(estimate, ".1f")`` the text of it. An absent one has no value: `float`
-    raises `AbsentNumber` with the reason, as a NaN would go through a sum or a mean as if it were a number, and the text
-    is the word ``absent``.
+    ``float(estimate)`` is its value, and ``format(estimate, ".1f")`` the text of it. An absent one has no value:
+    `float` raises `AbsentNumber` with the reason, as a NaN would go through a sum or a mean as if it were a number, and
+    the text is the word ``absent``.
 
     Attributes
     ----------
@@ -118,7 +118,7 @@ estimate is true.
         return float(self.value)
 
     def __format__(self, spec: str) -> str:
-        """Return the value as the specification says, without unit; the word ``absent``, as wide, where there is none."""
+        """Return the value as the specification says, without unit; ``absent``, as wide, where there is none."""
         if not spec:
             return str(self)
         return format(self.value, spec) if self else "absent".rjust(len(format(0.0, spec)))

@@ -15,8 +15,8 @@ from putt_posture.values.landmarks import LANDMARK_INDEX
 from putt_posture.values.posture import MeasureName
 from putt_posture.values.scene import Point, ScaleSource, Segment
 from putt_posture.values.setup_arc import StrokeComparison
-from putt_posture.values.student import Student, View
 from putt_posture.values.showing import Shown, Tabled, brief
+from putt_posture.values.student import Student, View
 
 __all__ = ["ComparedLesson", "Comparison", "KeptView", "LessonRecord", "ViewRecord"]
 

@@ -11,8 +11,8 @@ from attrs import Factory, field, frozen
 from numpy.typing import NDArray
 
 from putt_posture.values.estimate import Estimate, Floats
-from putt_posture.values.student import View
 from putt_posture.values.showing import brief
+from putt_posture.values.student import View
 
 __all__ = ["HAND_POINTS", "LANDMARK_INDEX", "LANDMARK_NAMES", "Joints", "Landmarks", "Setup", "Track"]
 

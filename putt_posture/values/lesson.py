@@ -13,8 +13,8 @@ from putt_posture.values.landmarks import LANDMARK_NAMES, Landmarks, Setup
 from putt_posture.values.posture import MeasureName, Posture
 from putt_posture.values.scene import Scene
 from putt_posture.values.setup_arc import StrokeComparison
-from putt_posture.values.student import Student, View
 from putt_posture.values.showing import Shown, Tabled, brief
+from putt_posture.values.student import Student, View
 
 __all__ = ["Lesson", "Progress", "ViewResult", "tell_nobody"]
 

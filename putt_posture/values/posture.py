@@ -8,8 +8,8 @@ from attrs import field, frozen
 from putt_posture.values.checks import unknown_name
 from putt_posture.values.estimate import Estimate
 from putt_posture.values.scene import Point
-from putt_posture.values.student import View
 from putt_posture.values.showing import Shown
+from putt_posture.values.student import View
 
 __all__ = ["MEASURES", "MeasureName", "Posture", "views_of"]
 
@@ -58,8 +58,9 @@ MEASURES: Final[Mapping[MeasureName, tuple[str, tuple[View, ...]]]] = {
 class Posture(Shown, Mapping[MeasureName, Estimate]):
     """Every measure of `MEASURES`, present or absent: a mapping of their names to estimates.
 
-    An absent measure is there, as an estimate that is falsy and says why. A name that is no measure raises `UnknownName`,
-    which says the names that come close; `get` gives None for it, or what it is told to, as every mapping does.
+    An absent measure is there, as an estimate that is falsy and says why. A name that is no measure raises
+    `UnknownName`, which says the names that come close; `get` gives None for it, or what it is told to, as every
+    mapping does.
 
     Attributes
     ----------

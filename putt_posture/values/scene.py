@@ -5,8 +5,8 @@ from typing import Literal
 from attrs import field, frozen
 
 from putt_posture.values.estimate import Estimate
-from putt_posture.values.student import View
 from putt_posture.values.showing import brief
+from putt_posture.values.student import View
 
 __all__ = ["ButtSource", "FindingSource", "Point", "ScaleSource", "Scene", "Segment"]
 

@@ -7,11 +7,12 @@ import numpy as np
 import pandas as pd
 import pytest
 from attrs import evolve
+from stick_golfer import Camera, Golfer, result_of, student_of
 
 from putt_posture.errors import UsageError
-from putt_posture.posture.budget import estimate_from
+from putt_posture.posture import measure_posture
 from putt_posture.records import read_result_folder
-from putt_posture.values import MEASURES
+from putt_posture.values import LANDMARK_INDEX, MEASURES
 from putt_posture.wording import WORDS
 
 NUMBERS = ("value", "standard_uncertainty", "low", "high")
@@ -56,22 +57,39 @@ def test_values_of_single_frames_come_with_their_time_and_setup(lesson):
 
 
 def test_a_stored_lesson_says_that_it_keeps_no_values_of_frames(folder):
-    with pytest.raises(UsageError, match="keeps no values of single frames. Measure the clips again"):
+    with pytest.raises(UsageError, match=r"keeps no values of single frames. Measure the clips again"):
         read_result_folder(folder).to_frame(per="frame")
 
 
 def test_another_word_for_the_rows_is_refused(lesson):
-    with pytest.raises(UsageError, match="per is 'frames'; 'measure' or 'frame' is needed. Did you mean 'frame'"):
+    with pytest.raises(UsageError, match=r"per is 'frames'; 'measure' or 'frame' is needed\. Did you mean 'frame'"):
         lesson.to_frame(per="frames")
 
 
-def test_estimates_keep_the_value_of_each_frame_they_are_the_middle_of():
-    sys.path.insert(0, "tests")
-    from stick_golfer import measured_plane  # type: ignore[import-not-found]
+def test_a_measure_is_the_median_of_the_values_of_its_frames(lesson):
+    golfer = Golfer()
+    seen = result_of(golfer, Camera())
+    points = seen.landmarks.points_px.copy()
+    points[:, [LANDMARK_INDEX["left_shoulder"], LANDMARK_INDEX["right_shoulder"]], 0] += [[-12.0], [0.0], [15.0]]
+    marks = evolve(seen.landmarks, points_px=points)
+    views = {"down_the_line": evolve(seen, landmarks=marks, joints=marks)}
+    measured = evolve(lesson, views=views, posture=measure_posture(views, student_of(golfer)))
+    frames = measured.to_frame(per="frame")
+    tilts = frames[frames["measure"] == "spine_tilt"]["value"]
+    assert len(tilts) == 3
+    assert tilts.is_monotonic_increasing
+    assert tilts.iloc[2] - tilts.iloc[0] > 3.0
+    assert float(measured.posture["spine_tilt"]) == tilts.median()
+    for name, values in frames.groupby("measure")["value"]:
+        assert float(measured.posture[name]) == pytest.approx(values.median())
 
-    plane, scene, values = measured_plane()
-    tilt = estimate_from(lambda plane: values, plane, scene, unit="deg", model_sd=1.0, method="", unseen="", floor=10.0)
-    assert tilt.per_frame == tuple(np.maximum(values, 10.0))
+
+def test_no_value_of_a_frame_is_below_what_makes_sense():
+    golfer = Golfer()
+    views = {"down_the_line": result_of(golfer, Camera()), "face_on": result_of(golfer, Camera(view="face_on"))}
+    posture = measure_posture(views, student_of(golfer))
+    gaps = [posture[name] for name in ("elbow_gap_lead", "elbow_gap_trail")]
+    assert all(gap and len(gap.per_frame) == 3 and min(gap.per_frame) >= 0 for gap in gaps)
 
 
 def test_importing_the_package_and_showing_its_help_load_no_pandas():

@@ -128,5 +128,5 @@ def test_a_comparison_of_other_things_is_refused(tmp_path):
         compare(3, 4)
     with pytest.raises(UsageError, match="is not there"):
         compare(tmp_path / "no", tmp_path / "none")
-    with pytest.raises(ArgumentError, match="compare takes no out. It takes before, after, folder"):
+    with pytest.raises(ArgumentError, match=r"compare takes no out\. It takes before, after, folder"):
         compare(tmp_path, tmp_path, out="x")

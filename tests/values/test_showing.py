@@ -67,7 +67,9 @@ def test_a_field_that_is_as_usual_takes_no_room():
 def test_an_estimate_shows_number_margin_unit_and_view_or_why_there_is_none():
     gap = Estimate(value=2.345, standard_uncertainty=0.2, unit="cm", view="face_on")
     assert repr(gap) == "Estimate(2.35 ± 0.39 cm, face_on)"
-    long = absent("It is hidden behind something that is far too long to say in so little room as there is here.", unit="cm")
+    long = absent(
+        "It is hidden behind something that is far too long to say in so little room as there is here.", unit="cm"
+    )
     assert repr(long).startswith("Estimate(absent: It is hidden behind")
     assert repr(long).endswith("…)")
 
@@ -131,5 +133,5 @@ def test_showing_a_value_in_a_line_loads_no_pictures_and_no_tables():
 
 def test_a_lesson_stays_equal_to_itself_alone(lesson):
     assert isinstance(lesson, Lesson)
-    assert lesson == lesson  # noqa: PLR0124
+    assert lesson == lesson
     assert lesson != make_changed_lesson()

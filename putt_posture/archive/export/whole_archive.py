@@ -24,8 +24,8 @@ __all__ = ["NO_PARQUET", "TABLES_SCHEMA_VERSION", "export_archive"]
 
 TABLES_SCHEMA_VERSION: Final = 1
 NO_PARQUET: Final = (
-    "The tables are written as CSV alone, as pyarrow is not installed. For Parquet as well, install it and export again: "
-    "pip install 'putt_posture[parquet]'"
+    "The tables are written as CSV alone, as pyarrow is not installed. For Parquet as well, install it and export "
+    "again: pip install 'putt_posture[parquet]'"
 )
 
 

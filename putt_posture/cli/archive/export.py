@@ -95,7 +95,8 @@ def export_all(
 ) -> None:
     """Write the tables of the whole archive into a folder, as CSV, and as Parquet where pyarrow is installed.
 
-    README.md in it says what they are. Without --names a student is a number and an age; of few people, that and the days may still lead to them.
+    README.md in it says what they are. Without --names a student is a number and an age; of few people, that and the
+    days may still lead to them.
     """
     from putt_posture.archive import export_archive, open_archive
     from putt_posture.cli.table import new_table, open_console, show_files

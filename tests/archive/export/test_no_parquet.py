@@ -10,7 +10,7 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
-from putt_posture.archive import add_student, export_archive, open_archive, read_frames
+from putt_posture.archive import add_student, export_archive, open_archive
 from putt_posture.archive.export.whole_archive import NO_PARQUET
 from putt_posture.values import Student
 
