@@ -66,7 +66,7 @@ def test_a_lesson_is_shown_with_a_row_a_measure_and_a_still_a_view(lesson):
     page = Page(text)
     told = {row[0]: row for row in page.rows[1:]}
     assert set(told) == {WORDS[name].title for name in MEASURES if lesson.posture[name]}
-    assert told["Spine tilt"][1].startswith(f"{lesson.posture['spine_tilt'].value:.1f}°")
+    assert told["Spine tilt"][1].startswith(f"{lesson.posture['spine_tilt']:.1f} ± ")
     assert len(page.pictures) == 2
     assert "Lesson: Robin Example" in text
     assert "Suggested putter: 34.0" in text
