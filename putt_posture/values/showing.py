@@ -20,7 +20,7 @@ __all__ = ["Shown", "Tabled", "brief", "say_brief"]
 
 _LONGEST: Final = 100
 """Letters of a line."""
-_LONGEST_FIELD: Final = 32
+_LONGEST_FIELD: Final = 24
 """Letters of one text or number in it."""
 _PAGES: Final = "putt_posture.pages.notebook"
 _TABLES: Final = "putt_posture.documents.frames"
@@ -132,10 +132,12 @@ def _say(held: Any) -> str:
         return f"{held:.6g}"
     if attrs.has(type(held)):
         name = type(held).__name__
-        # An estimate is a number, which a line has room for; of others the name must do.
-        return repr(held).removeprefix(name).strip("()") if name == "Estimate" else f"{name}(…)"
+        # An estimate is a number and a posture counts its measures, which a line has room for; of others the name does.
+        short = repr(held).removeprefix(f"{name}(").split(", ")[0].split(": ")[0].removesuffix(")")
+        return short if name in ("Estimate", "Posture") else f"{name}(…)"
     if isinstance(held, Mapping):
-        return f"{{{_count(held)}}}"
+        names = ", ".join(map(str, held))
+        return f"{{{names if len(names) <= _LONGEST_FIELD else _count(held)}}}"
     if isinstance(held, tuple | list | set | frozenset):
         plain = all(isinstance(each, str | int | float) for each in held) and len(held) <= 4
         said = repr(held)
