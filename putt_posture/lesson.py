@@ -99,11 +99,11 @@ def measure_lesson(
 
     Examples
     --------
-    >>> from putt_posture.demo import load_samples
-    >>> before = load_samples()[0]
-    >>> lesson = measure_lesson(student=before.student, **before.clips)  # doctest: +SKIP
-    >>> lesson.posture["spine_tilt"]  # doctest: +SKIP
-    Estimate(25.6 ± 8.2 deg, down_the_line)
+    >>> measure_lesson(student=Student(stature_cm=178, handed="right"), face_on=["front.mov"])
+    Traceback (most recent call last):
+    ...
+    putt_posture.errors.ArgumentError: face_on is a list, ['front.mov']; a path is needed, as text or a Path. Give one \
+file; measure several in turn.
     """
     _check_arguments(
         student,
