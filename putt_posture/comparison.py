@@ -24,7 +24,7 @@ from putt_posture.values import (
     Progress,
     StrokeComparison,
 )
-from putt_posture.values.checks import check_call
+from putt_posture.values.checks import check_call, check_path
 
 __all__ = ["compare"]
 
@@ -77,6 +77,8 @@ def compare(
     putt_posture.errors.ArgumentError: before is an int, 3; a lesson or its result folder is needed. Open a lesson of \
 an archive with open_lesson.
     """
+    if folder is not None:
+        check_path(folder, "folder")
     first, second = _open(before, "before", hide=hide_faces), _open(after, "after", hide=hide_faces)
     titles = _title(first, "before"), _title(second, "after")
     _refuse_unlike(first, second, titles)

@@ -11,6 +11,7 @@ from putt_posture.documents.json_values import most_bytes_of
 from putt_posture.documents.lesson_reading import read_record
 from putt_posture.errors import UsageError
 from putt_posture.values import VIEW_TITLES, VIEWS, Estimate, LessonRecord, MeasureName
+from putt_posture.values.checks import check_path
 from putt_posture.values.showing import Shown, Tabled, brief
 
 __all__ = [
@@ -97,6 +98,7 @@ def read_result_folder(folder: Path | str) -> KeptLesson:
     UsageError
         If there is no such folder, it holds no `measures.json`, or one that cannot be read.
     """
+    check_path(folder, "folder")
     folder = Path(folder)
     if not folder.is_dir():
         found = "is a file" if folder.exists() else "is not there"

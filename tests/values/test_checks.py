@@ -2,9 +2,19 @@
 
 import numpy as np
 import pytest
+from compared import make_after
+from invented import make_lesson
 
-from putt_posture import Student, WantedSetup, measure_lesson
-from putt_posture.comparison import compare
+from putt_posture import (
+    Student,
+    WantedSetup,
+    compare,
+    fit_putter,
+    measure_lesson,
+    read_length_cm,
+    read_result_folder,
+    store_lesson,
+)
 from putt_posture.errors import ArgumentError, PuttPostureError, UnknownName, UsageError
 from putt_posture.scene import Given
 from putt_posture.values import Estimate, PuttCount
@@ -130,3 +140,23 @@ def test_a_comparison_of_other_things_is_refused(tmp_path):
         compare(tmp_path / "no", tmp_path / "none")
     with pytest.raises(ArgumentError, match=r"compare takes no out\. It takes before, after, folder"):
         compare(tmp_path, tmp_path, out="x")
+
+
+@pytest.mark.parametrize(
+    ("call", "says"),
+    [
+        (lambda place: store_lesson("lesson", place), "lesson is the text 'lesson'; a Lesson is needed"),
+        (lambda place: store_lesson(make_lesson(), ["out"]), r"folder is a list, \['out'\]; a path is needed"),
+        (lambda place: read_result_folder([place]), "folder is a list, .*; a path is needed"),
+        (lambda place: compare(make_lesson(), make_after(), 3), "folder is an int, 3; a path is needed"),
+        (lambda place: fit_putter(None, GOOD), "student is a dict, .*; a Student is needed"),
+        (lambda place: fit_putter({}, Student(**GOOD)), "posture is a dict, {}; a Posture is needed"),
+        (lambda place: fit_putter(None, Student(**GOOD), wanted=20), "wanted is an int, 20; a WantedSetup is needed"),
+        (lambda place: read_length_cm(178), "The length 178 is no text. Write it with its unit"),
+    ],
+)
+def test_public_functions_say_which_argument_is_wrong(call, says, tmp_path):
+    with pytest.raises(UsageError, match=says) as caught:
+        call(tmp_path / "out")
+    assert says_in_one_sentence(caught.value)
+    assert list(tmp_path.iterdir()) == []
