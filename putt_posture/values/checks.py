@@ -71,7 +71,13 @@ def number(*, optional: bool = False, low: float | None = None, above: float | N
 
 
 def integer(*, low: int) -> _Validator:
-    """Return an attrs validator for a whole number that is at least `low`."""
+    """Return an attrs validator for a whole number.
+
+    Parameters
+    ----------
+    low : int
+        The least value.
+    """
 
     def check(owner: Any, attribute: Any, value: Any) -> None:
         name = f"{attribute.name} of {type(owner).__name__}"
@@ -83,7 +89,14 @@ def integer(*, low: int) -> _Validator:
 
 
 def one_of(*words: str, optional: bool = False) -> _Validator:
-    """Return an attrs validator for one of a few words."""
+    """Return an attrs validator for one of a few words.
+
+    Parameters
+    ----------
+    *words : str
+    optional : bool
+        Whether None may stand for what is not known.
+    """
 
     def check(owner: Any, attribute: Any, value: Any) -> None:
         if not (optional and value is None):
@@ -93,7 +106,13 @@ def one_of(*words: str, optional: bool = False) -> _Validator:
 
 
 def text(*, optional: bool = False) -> _Validator:
-    """Return an attrs validator for text."""
+    """Return an attrs validator for text.
+
+    Parameters
+    ----------
+    optional : bool
+        Whether None may stand for what is not known.
+    """
 
     def check(owner: Any, attribute: Any, value: Any) -> None:
         if not (optional and value is None):
@@ -103,7 +122,13 @@ def text(*, optional: bool = False) -> _Validator:
 
 
 def where_given(check: Callable[[object, str], None]) -> _Validator:
-    """Return an attrs validator that checks a value where there is one; None stands for what is not known."""
+    """Return an attrs validator that checks a value where there is one; None stands for what is not known.
+
+    Parameters
+    ----------
+    check : callable
+        One of the checks of this file: takes a value and what to call it.
+    """
 
     def validate(owner: Any, attribute: Any, value: Any) -> None:
         if value is not None:
@@ -153,6 +178,13 @@ read_length_cm("5ft10in") makes one of a text.
 def check_word(value: object, name: str, words: Sequence[str]) -> None:
     """Check that a value is one of a few words.
 
+    Parameters
+    ----------
+    value : object
+    name : str
+        What to call it in the message.
+    words : sequence of str
+
     Raises
     ------
     ArgumentError
@@ -175,20 +207,59 @@ def check_word(value: object, name: str, words: Sequence[str]) -> None:
 
 
 def check_text(value: object, name: str) -> None:
-    """Check that a value is text. Raises ArgumentError."""
+    """Check that a value is text.
+
+    Parameters
+    ----------
+    value : object
+    name : str
+        What to call it in the message.
+
+    Raises
+    ------
+    ArgumentError
+        If it is not.
+    """
     if not isinstance(value, str):
         raise ArgumentError(f"{name} is {_quote(value)}; a text is needed.")
 
 
 def check_type(value: object, name: str, kind: type, *, example: str = "") -> None:
-    """Check that a value is of a type. Raises ArgumentError, with the example as what to do."""
+    """Check that a value is of a type.
+
+    Parameters
+    ----------
+    value : object
+    name : str
+        What to call it in the message.
+    kind : type
+    example : str
+        What to write, for the message.
+
+    Raises
+    ------
+    ArgumentError
+        If it is not.
+    """
     if not isinstance(value, kind):
         how = f" Write {example}." if example else ""
         raise ArgumentError(f"{name} is {_quote(value)}; a {kind.__name__} is needed.{how}")
 
 
 def check_path(value: object, name: str) -> None:
-    """Check that a value is one path. Raises ArgumentError."""
+    """Check that a value is one path.
+
+    Parameters
+    ----------
+    value : object
+    name : str
+        What to call it in the message.
+
+    Raises
+    ------
+    ArgumentError
+        If it is not.
+    """
     if isinstance(value, str | os.PathLike):
         return
     one = " Give one file; measure several in turn." if isinstance(value, list | tuple | set) else ""
@@ -196,7 +267,15 @@ def check_path(value: object, name: str) -> None:
 
 
 def check_mapping(value: object, name: str, words: Sequence[str]) -> None:
-    """Check that a value is a mapping whose keys are among a few words, as the views.
+    """Check that a value is a mapping whose keys are views.
+
+    Parameters
+    ----------
+    value : object
+    name : str
+        What to call it in the message.
+    words : sequence of str
+        The names of the views.
 
     Raises
     ------
@@ -215,6 +294,12 @@ def check_mapping(value: object, name: str, words: Sequence[str]) -> None:
 def check_point(value: object, name: str) -> None:
     """Check that a value is a place in the picture: two finite numbers, u and v in pixels.
 
+    Parameters
+    ----------
+    value : object
+    name : str
+        What to call it in the message.
+
     Raises
     ------
     ArgumentError
@@ -229,7 +314,21 @@ def check_point(value: object, name: str) -> None:
 
 
 def check_segment(value: object, name: str) -> None:
-    """Check that a value is two places in the picture. Raises as `check_point`, and where both are the same."""
+    """Check that a value is two places in the picture.
+
+    Parameters
+    ----------
+    value : object
+    name : str
+        What to call it in the message.
+
+    Raises
+    ------
+    ArgumentError
+        If it is not two pairs of numbers.
+    UsageError
+        If a number is not finite, or both places are the same.
+    """
     if isinstance(value, str) or not _is_pair(value):
         raise ArgumentError(f"{name} is {_quote(value)}; two points are needed: ((u, v), (u, v)) in pixels.")
     ends = list(value)  # type: ignore[call-overload]
@@ -240,7 +339,21 @@ def check_segment(value: object, name: str) -> None:
 
 
 def check_scale_object(value: object, name: str) -> None:
-    """Check that a value is a length in cm and its two ends in the picture. Raises as `check_segment`."""
+    """Check that a value is a length in cm and its two ends in the picture.
+
+    Parameters
+    ----------
+    value : object
+    name : str
+        What to call it in the message.
+
+    Raises
+    ------
+    ArgumentError
+        If it is not a number and two pairs of numbers.
+    UsageError
+        If a number is not finite, the length is not more than 0, or both ends are the same.
+    """
     if not _is_pair(value) or isinstance(value, str):
         raise ArgumentError(
             f"{name} is {_quote(value)}; a length in centimetres and its two ends are needed: (cm, ((u, v), (u, v)))."
@@ -278,6 +391,10 @@ def check_call(function: Callable[_P, _R]) -> Callable[_P, _R]:
     """Make a call with arguments that the function does not have an error of the project's own.
 
     The sentence names the argument, and those that the function has.
+
+    Parameters
+    ----------
+    function : callable
     """
     signature = inspect.signature(function)
 
@@ -309,6 +426,11 @@ _OF_STUDENT: Final = frozenset(
 
 def list_words(words: Sequence[str]) -> str:
     """Join words as a sentence does.
+
+    Parameters
+    ----------
+    words : sequence of str
+        At least one.
 
     Examples
     --------

@@ -81,6 +81,11 @@ def brief(cls: type[_T]) -> type[_T]:
 
     The fields come in their order; long texts are cut off, arrays say their shape, and mappings, tuples and values
     inside say what they are and how many. Fields that attrs leaves out of a repr are left out, but for arrays.
+
+    Parameters
+    ----------
+    cls : type
+        A class of attrs.
     """
     cls.__repr__ = say_brief  # type: ignore[method-assign]
     return cls
@@ -88,6 +93,11 @@ def brief(cls: type[_T]) -> type[_T]:
 
 def say_brief(value: Any) -> str:
     """Return the line of a value of attrs.
+
+    Parameters
+    ----------
+    value : object
+        Of a class of attrs.
 
     Examples
     --------
