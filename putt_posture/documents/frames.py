@@ -31,7 +31,7 @@ def frame_of(measures: Mapping[MeasureName, Estimate]) -> "pd.DataFrame":
     -------
     DataFrame
         ``title``; ``value``, ``standard_uncertainty`` and the 95 % interval ``low`` to ``high``, in ``unit``, NaN where
-        the measure is absent; ``view``, empty where both or neither tell it; ``frames``, how many; ``method``; and
+        the measure is absent; ``view``, empty where both or neither were used; ``frames``, how many; ``method``; and
         ``reason``, why there is no number, empty where there is one.
     """
     import pandas as pd  # here, so that a lesson is measured and stored without it
@@ -57,7 +57,7 @@ def frame_of(measures: Mapping[MeasureName, Estimate]) -> "pd.DataFrame":
 
 
 def frame_of_frames(measures: Mapping[MeasureName, Estimate], landmarks: Mapping[View, Landmarks]) -> "pd.DataFrame":
-    """Return one row a frame and measure, for the measures that are told frame by frame.
+    """Return one row a frame and measure, for the measures that are read frame by frame.
 
     Parameters
     ----------
@@ -69,7 +69,7 @@ def frame_of_frames(measures: Mapping[MeasureName, Estimate], landmarks: Mapping
     -------
     DataFrame
         ``view``, ``frame`` (its place among the frames of the view), ``time_s`` (clip time, seconds), ``setup`` (the
-        place of its setup), ``measure``, ``value`` in ``unit``, NaN where the frame does not tell it. What a lesson
+        place of its setup), ``measure``, ``value`` in ``unit``, NaN where it cannot be read in the frame. What a lesson
         says of a measure is the mean over its setups of the median of their frames.
 
     Raises

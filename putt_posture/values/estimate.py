@@ -56,8 +56,8 @@ class Estimate:
     coverage : float
         Coverage factor: standard uncertainties in the 95 % margin; more than 1.96 where they come from few repeats.
     per_frame : tuple of float
-        The value of each frame of the landmarks of `view`, in their order, in `unit`; NaN where a frame does not tell
-        it. Empty where it was not measured frame by frame, and in a lesson that was stored.
+        The value of each frame of the landmarks of `view`, in their order, in `unit`; NaN where it cannot
+        be read in a frame. Empty where it was not measured frame by frame, and in a lesson that was stored.
 
     Examples
     --------

@@ -125,7 +125,7 @@ def say_brief(value: Any) -> str:
 
 
 def _tells(held: Any, field: "attrs.Attribute[Any]") -> bool:
-    """Tell whether a field is worth its room: not where it is empty or as it is when it is left out."""
+    """Return whether a field is shown: not where it is empty, or has its default."""
     if isinstance(held, np.ndarray):
         return True
     if not field.repr or held is None or (isinstance(held, Sized) and len(held) == 0):
