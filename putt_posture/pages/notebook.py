@@ -34,7 +34,7 @@ from putt_posture.values import (
 __all__ = ["as_html", "record_as_html"]
 
 _TEMPLATE: Final = "notebook.html.jinja"
-_MOST_BYTES: Final = 120_000
+_MOST_BYTES: Final = 80_000
 """Of one picture; a notebook keeps a copy of each in its file."""
 _MEASURE_HEAD: Final = ("measure", "value", "95 % interval", "from")
 _CHANGE_HEAD: Final = ("measure", "before", "after", "change", "what it is")
