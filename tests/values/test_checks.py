@@ -79,6 +79,8 @@ def test_numbers_of_numpy_are_numbers():
         (lambda: Given(scale_object=120), r"a length in centimetres and its two ends are needed"),
         (lambda: Given(scale_object=(-120, SEGMENT)), "the length_cm of scale_object of Given is -120"),
         (lambda: PuttCount(distance_cm="91", tried=10, holed=5), "distance_cm of PuttCount is the text '91'"),
+        (lambda: PuttCount(distance_cm=0, tried=5, holed=2), "distance_cm of PuttCount is 0; it must be more than 0"),
+        (lambda: PuttCount(distance_cm=91, tried=-5, holed=2), "tried of PuttCount is -5; it must be 0 or more"),
         (lambda: PuttCount(distance_cm=91, tried=10.5, holed=5), "tried of PuttCount is a float, 10.5; a whole number"),
         (lambda: Estimate(value="3", standard_uncertainty=1, unit="cm"), "value of Estimate is a str, '3'; a number"),
         (lambda: Estimate(value=3, standard_uncertainty=-1, unit="cm"), "An estimate needs a finite value"),
