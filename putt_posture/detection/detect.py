@@ -24,10 +24,12 @@ from putt_posture.values import (
     View,
     part_of_progress,
 )
+from putt_posture.values.showing import brief
 
 __all__ = ["Detection", "detect_in_clips"]
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class Detection:
     """What was seen in one clip.

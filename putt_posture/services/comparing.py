@@ -17,11 +17,10 @@ from putt_posture.archive import (
     open_lesson,
     show_as_allowed,
 )
-from putt_posture.comparison import find_comparison
+from putt_posture.comparison import compare as compare_lessons
 from putt_posture.disk.folders import check_folder
 from putt_posture.errors import UsageError
-from putt_posture.pages import store_comparison
-from putt_posture.records import KeptLesson, hide_faces_in, read_result_folder
+from putt_posture.records import KeptLesson, read_result_folder
 from putt_posture.values import Comparison, Progress
 
 __all__ = ["compare", "open_lessons"]
@@ -71,11 +70,9 @@ def compare(
     OutputError
         If the folder is in use or cannot be written.
     """
-    lessons = open_lessons((before, after), out=out, today=today, archive=archive)
-    check_folder(out, replace=replace, keep=[path for each in lessons for path in each.files])
-    comparison = find_comparison(*(map(hide_faces_in, lessons) if hide_faces else lessons))
-    store_comparison(comparison, out, replace=replace, made_on=today, progress=progress)
-    return comparison
+    first, second = open_lessons((before, after), out=out, today=today, archive=archive)
+    check_folder(out, replace=replace, keep=[*first.files, *second.files])
+    return compare_lessons(first, second, out, hide_faces=hide_faces, replace=replace, made_on=today, progress=progress)
 
 
 def open_lessons(

@@ -10,7 +10,7 @@ HIDING = {"hide_faces", "hide_faces_in", "hide_heads", "hide_faces_in_page", "fi
 ASKING = {"check_filing", "check_showing", "check_measures", "showing", "allowed", "say_withheld", "say_nothing"}
 OPENING = {"open_lesson", "show_as_allowed", "open_unasked", "file_lesson"}
 """What a service does with a lesson, and asks about before it does."""
-MEASURING = {"measure_lesson", "store_lesson", "lesson_as_files", "measure_detections", "find_comparison"}
+MEASURING = {"measure_lesson", "store_lesson", "lesson_as_files", "measure_detections", "store_comparison"}
 MODULES = {"putt_posture.archive.people.permissions", "putt_posture.records.faces", "putt_posture.drawing.faces"}
 STILL = {"correct.py": {"open_lesson"}}
 """Corrections by hand open the numbers of a lesson, which asks by itself."""

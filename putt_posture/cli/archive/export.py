@@ -94,9 +94,10 @@ def export(
 def export_all(
     *, out: Path, names: bool, landmarks: bool, raw_text: bool, replace: bool, archive: str | None, files: str | None
 ) -> None:
-    """Write the tables of the whole archive into a folder, as CSV and as Parquet; README.md in it says what they are.
+    """Write the tables of the whole archive into a folder, as CSV, and as Parquet where pyarrow is installed.
 
-    Without --names a student is a number and an age; of few people, that and the days may still lead to them.
+    README.md in it says what they are. Without --names a student is a number and an age; of few people, that and the
+    days may still lead to them.
     """
     from putt_posture.archive import open_archive
     from putt_posture.cli.table import new_table, open_console, show_files
