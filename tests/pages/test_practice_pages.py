@@ -117,7 +117,8 @@ def test_a_test_without_a_scatter_says_why_and_so_does_the_change():
     section = section_of(ALL_HOLED, *practised(1))
     assert "All 12 putts were holed" in section.tests[0].spread
     assert section.tests[1].change == ""
-    assert any("from the first test to the latest: the earlier test is without a scatter" in each for each in section.sentences)
+    without = "from the first test to the latest: the earlier test is without a scatter"
+    assert any(without in each for each in section.sentences)
     assert any("How much start lines scatter is not certain" in each for each in section_of(ALL_HOLED).sentences)
 
 
