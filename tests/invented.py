@@ -26,9 +26,9 @@ from invented_golfer import (
     side_shaft,
 )
 
+from putt_posture.measures import MEASURES
 from putt_posture.values import (
     LANDMARK_INDEX,
-    MEASURES,
     Clip,
     Estimate,
     Evidence,
@@ -233,7 +233,8 @@ def _estimates(views: tuple[str, ...], widen: float) -> dict:
         "sideways_balance": (46.9, 3.2),
     }
     found = {}
-    for name, (unit, possible) in MEASURES.items():
+    for name, measure in MEASURES.items():
+        unit, possible = measure.unit, measure.views
         view = next((each for each in possible if each in views), None)
         if name == "elbow_gap_lead" and "face_on" in views:
             view = "face_on"

@@ -18,7 +18,7 @@ from putt_posture.archive.files.file_store import ReadsFiles
 from putt_posture.archive.lessons.filing import DOCUMENT
 from putt_posture.archive.lessons.histories import find_standing
 from putt_posture.errors import ArchiveError
-from putt_posture.values import MEASURES
+from putt_posture.measures import MEASURES
 
 __all__ = ["Finding", "check_archive", "check_contents"]
 

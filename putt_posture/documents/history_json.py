@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING, Any, Final
 from putt_posture.documents.json_values import estimate_as_json, number_as_json, plain
 from putt_posture.documents.schemas import check_document
 from putt_posture.documents.tables import rows_as_csv
+from putt_posture.measures import MEASURES
 from putt_posture.practice import compare_spreads, fit_yardstick, load_yardsticks, read_practice
 from putt_posture.values import (
-    MEASURES,
     Course,
     History,
     MeasureChange,
@@ -28,7 +28,6 @@ from putt_posture.values import (
     Yardstick,
     absent,
 )
-from putt_posture.wording import WORDS
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -110,8 +109,8 @@ def _visit(visit: Visit) -> dict[str, Any]:
         "suggested": estimate_as_json(visit.suggested),
         "scale_sources": dict(visit.measured.scale_sources),
         "measures": {
-            name: estimate_as_json(measures.get(name, absent("It was not measured.", unit=unit)))
-            for name, (unit, _views) in MEASURES.items()
+            name: estimate_as_json(measures.get(name, absent("It was not measured.", unit=measure.unit)))
+            for name, measure in MEASURES.items()
         },
     }
 
@@ -216,7 +215,7 @@ def _yardstick(yardstick: Yardstick) -> dict[str, Any]:
 
 def _rows(history: History) -> Iterator[dict[str, Any]]:
     for visit in history.visits:
-        for name, (unit, _views) in MEASURES.items():
-            estimate = visit.measured.measures.get(name, absent("It was not measured.", unit=unit))
+        for name, measure in MEASURES.items():
+            estimate = visit.measured.measures.get(name, absent("It was not measured.", unit=measure.unit))
             about = {"lesson": visit.lesson, "day": visit.day.isoformat(), "moment": visit.moment}
-            yield about | {"measure": name, "title": WORDS[name].title} | estimate_as_json(estimate)
+            yield about | {"measure": name, "title": measure.title} | estimate_as_json(estimate)

@@ -22,8 +22,8 @@ from putt_posture.drawing.ghost import find_ghost_crop
 from putt_posture.drawing.placing import Crop
 from putt_posture.drawing.stills import find_still_crop
 from putt_posture.figures import inches
+from putt_posture.measures import LENGTH_CONVENTION, MEASURES
 from putt_posture.values import (
-    MEASURES,
     Arc,
     ClubSpec,
     Fit,
@@ -36,7 +36,6 @@ from putt_posture.values import (
     ViewResult,
     Window,
 )
-from putt_posture.wording import LENGTH_CONVENTION
 
 __all__ = [
     "SCHEMA_VERSION",

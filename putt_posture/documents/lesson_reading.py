@@ -8,7 +8,8 @@ from putt_posture.documents.consistency import check_consistency
 from putt_posture.documents.json_values import read_json
 from putt_posture.documents.lesson_json import SCHEMA_VERSION, validate
 from putt_posture.errors import UsageError
-from putt_posture.values import MEASURES, Estimate, LessonRecord, Point, Student, View, ViewRecord, absent
+from putt_posture.measures import MEASURES
+from putt_posture.values import Estimate, LessonRecord, Point, Student, View, ViewRecord, absent
 
 __all__ = ["read_record"]
 

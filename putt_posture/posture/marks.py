@@ -9,14 +9,15 @@ from putt_posture.posture import balance
 from putt_posture.posture.back import BackOutline
 from putt_posture.posture.elbows import visible_window_px
 from putt_posture.posture.plane import Plane, near_side
+from putt_posture.posture.seen_setup import SeenSetup
 from putt_posture.values import (
     Estimate,
     Floats,
     Landmarks,
-    MeasureName,
     Point,
     Side,
     Student,
+    View,
     ViewResult,
     Whose,
     side_of,
@@ -27,27 +28,18 @@ __all__ = ["mark_view"]
 Marks = dict[str, tuple[Point, ...]]
 
 
-def mark_view(
-    result: ViewResult,
-    plane: Plane,
-    student: Student,
-    *,
-    outline: BackOutline | None,
-    estimates: Mapping[MeasureName, Estimate],
-) -> Marks:
+def mark_view(seen: SeenSetup, view: View, *, gaps: Mapping[Whose, Estimate]) -> Marks:
     """Return the marks of one view's still, pixels; those that were not found are left out.
 
     Parameters
     ----------
-    result : ViewResult
-    plane : Plane
-        Of the same view.
-    student : Student
-    outline : BackOutline or None
-        Of the still, down the line.
-    estimates : mapping of MeasureName to Estimate
-        The measures; an elbow gap that is absent is not marked.
+    seen : SeenSetup
+    view : View
+        One that it has.
+    gaps : mapping of Whose to Estimate
+        The gaps between elbow and ribs; one that is absent is not marked.
     """
+    result, plane, student = seen.results[view], seen.planes[view], seen.student
     index, landmarks = result.still_index, result.joints
     marks: Marks = {
         "spine": _points(landmarks.middle("hip")[index], landmarks.middle("shoulder")[index]),
@@ -60,15 +52,14 @@ def mark_view(
         marks["shaft"] = result.scene.shaft_px
     if result.scene.ball_px is not None:
         marks["ball"] = (result.scene.ball_px,)
-    if result.clip.view == "down_the_line":
-        marks |= _side_marks(result, plane, outline)
+    if view == "down_the_line":
+        marks |= _side_marks(result, plane, seen.outlines[index].back)
     else:
-        gaps: dict[Whose, Estimate] = {"lead": estimates["elbow_gap_lead"], "trail": estimates["elbow_gap_trail"]}
         marks |= _front_marks(result, student, gaps)
     return {name: points for name, points in marks.items() if points and np.isfinite(points).all()}
 
 
-def _side_marks(result: ViewResult, plane: Plane, outline: BackOutline | None) -> Marks:
+def _side_marks(result: ViewResult, plane: Plane, back: BackOutline) -> Marks:
     index, landmarks = result.still_index, result.joints
     near = near_side(result.scene)
     heel, toe = balance.foot_ends(plane)
@@ -78,9 +69,8 @@ def _side_marks(result: ViewResult, plane: Plane, outline: BackOutline | None) -
         "near_arm": _chain(landmarks, index, near, ("shoulder", "elbow", "wrist")),
         "foot": (plane.to_px(np.array([heel[index], 0.0])), plane.to_px(np.array([toe[index], 0.0]))),
     }
-    if outline is not None:
-        marks["back"] = outline.polyline()
-        marks["back_tangents"] = outline.tangents()
+    marks["back"] = back.polyline()
+    marks["back_tangents"] = back.tangents()
     return marks
 
 

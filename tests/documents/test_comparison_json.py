@@ -14,7 +14,7 @@ from putt_posture.documents.comparison_json import comparison_as_csv
 from putt_posture.documents.json_values import document_as_text
 from putt_posture.documents.schemas import check_document, load_schema
 from putt_posture.errors import UsageError
-from putt_posture.values import MEASURES
+from putt_posture.measures import MEASURES
 
 
 @pytest.fixture(scope="module")

@@ -5,7 +5,8 @@ from attrs import evolve
 from invented import make_lesson
 
 from putt_posture.documents import rows_of
-from putt_posture.values import MEASURES, Estimate, Posture
+from putt_posture.measures import MEASURES
+from putt_posture.values import Estimate, Posture
 
 
 def with_offset(lesson, value, sigma):
@@ -33,7 +34,7 @@ def test_every_present_row_has_a_figure_and_every_length_has_inches(lesson):
     for each in rows_of(lesson):
         if each:
             assert each.figure
-            assert bool(each.imperial) == (MEASURES[each.name][0] == "cm")
+            assert bool(each.imperial) == (MEASURES[each.name].unit == "cm")
 
 
 @pytest.mark.parametrize(
