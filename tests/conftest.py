@@ -11,6 +11,7 @@ from hypothesis import settings
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command has it; numpy reads it when it is first imported
 sys.path.insert(0, str(Path(__file__).parent))
 
+from changed_lesson import make_changed_lesson
 from compared import AFTER_ON, make_after
 from invented import MADE_ON, make_lesson
 
@@ -74,3 +75,15 @@ def pictures(comparison):
 def report(comparison, pictures):
     """The page of the comparison."""
     return write_comparison(comparison, pictures=pictures, made_on=date(2026, 8, 1))
+
+
+@pytest.fixture(scope="session")
+def whole(tmp_path_factory):
+    """The result folder of the invented lesson with ghost, curves, arcs and spec."""
+    return store_lesson(make_changed_lesson(), tmp_path_factory.mktemp("whole") / "report", made_on=MADE_ON)
+
+
+@pytest.fixture(scope="session")
+def document(whole):
+    """The text of its `measures.json`."""
+    return (whole / "measures.json").read_text(encoding="utf-8")
