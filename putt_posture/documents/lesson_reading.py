@@ -5,7 +5,7 @@ from datetime import date
 from typing import Any, cast
 
 from putt_posture.documents.consistency import check_consistency
-from putt_posture.documents.json_values import read_json
+from putt_posture.documents.json_values import measure_as_json, read_json
 from putt_posture.documents.lesson_json import SCHEMA_VERSION, validate
 from putt_posture.errors import UsageError
 from putt_posture.measures import MEASURES
@@ -36,12 +36,25 @@ def read_record(text: str | bytes, *, where: str) -> LessonRecord:
             f"{where} keeps schema {version!r}, and this program reads schema {SCHEMA_VERSION}. "
             "Measure the clips again with this program, or read it with the one that wrote it."
         )
+    document = _with_later_measures(document)
     try:
         validate(document)
     except UsageError as error:
         raise UsageError(f"{where} is damaged. {error}") from None
     check_consistency(document, where=where)
     return _record(document)
+
+
+def _with_later_measures(document: dict[str, Any]) -> dict[str, Any]:
+    """Return a document with an absent entry for each measure that there was not yet when it was written."""
+    measures, versions = document.get("measures"), document.get("versions")
+    version = versions.get("putt_posture") if isinstance(versions, dict) else None
+    if not isinstance(measures, dict) or not isinstance(version, str):
+        return document  # damaged, as the schema says
+    reason = f"Version {version} of the program, which measured this lesson, did not know it yet."
+    later = MEASURES.keys() - MEASURES.known_to(version) - measures.keys()
+    added = {name: measure_as_json(absent(reason, unit=MEASURES[name].unit)) for name in later}
+    return {**document, "measures": {**measures, **added}}
 
 
 def _record(document: Mapping[str, Any]) -> LessonRecord:

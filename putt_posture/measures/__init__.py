@@ -2,7 +2,7 @@
 
 from putt_posture.measures.club import LENGTH_CONVENTION
 from putt_posture.measures.measure import measure_posture
-from putt_posture.measures.record import Measure, Part, Words
+from putt_posture.measures.record import Measure, Part, Unit, Words
 from putt_posture.measures.registry import MEASURES
 
-__all__ = ["LENGTH_CONVENTION", "MEASURES", "Measure", "Part", "Words", "measure_posture"]
+__all__ = ["LENGTH_CONVENTION", "MEASURES", "Measure", "Part", "Unit", "Words", "measure_posture"]

@@ -248,8 +248,8 @@ HAND_OFFSET: Final = Measure(
     title="Hands from under the shoulders",
     short="Hands off plumb",
     definition=(
-        "From midway between the shoulder joints to the hand centre. The hand centre is the mean, over both hands, "
-        "of the wrist joint and the knuckles of index and little finger."
+        "Distance from midway between the shoulder joints to the hand centre. The hand centre is the mean, over both "
+        "hands, of the wrist joint and the knuckles of index and little finger."
     ),
     words=Words(
         what="How far the hands are in front of or behind a plumb line through the shoulders.",
@@ -297,7 +297,7 @@ HAND_HEIGHT: Final = Measure(
     axes="z",
     title="Hand height",
     short="Hand height",
-    definition="From the ground up to the hand centre.",
+    definition="Height of the hand centre above the ground.",
     words=Words(
         what="How high the middle of the two hands is above the ground.",
         direction="More is higher.",
@@ -398,7 +398,9 @@ ELBOW_DEPTH: Final = Measure(
     axes="y–z",
     title="Elbow along the ribs",
     short="Elbow depth",
-    definition=("From the front of the ribs to the joint of the elbow nearer the camera, square to the spine line."),
+    definition=(
+        "Distance from the front of the ribs to the joint of the elbow nearer the camera, square to the spine line."
+    ),
     words=Words(
         what="Where the elbow nearest the camera sits along the depth of the trunk.",
         direction="0 is level with the front of the ribs; + is in front of it, − is behind it.",

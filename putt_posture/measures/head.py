@@ -82,7 +82,7 @@ HEAD_DROP: Final = Measure(
     title="Head drop",
     short="Head drop",
     definition=(
-        "Between the spine line carried on beyond the shoulders and the line from midway between the shoulder "
+        "Angle between the spine line carried on beyond the shoulders and the line from midway between the shoulder "
         "joints to midway between the ears."
     ),
     words=Words(
@@ -138,7 +138,7 @@ EYE_OFFSET: Final = Measure(
     axes="y",
     title="Eyes over the ball",
     short="Eyes to ball",
-    definition="From the centre of the ball to midway between the eyes.",
+    definition="Distance from the centre of the ball to midway between the eyes.",
     words=Words(
         what="How far the eyes are beyond or inside the ball, seen down the line.",
         direction="0 is straight above the ball; + is beyond it, − is inside it, toward the feet.",
@@ -174,7 +174,7 @@ HEAD_POSITION: Final = Measure(
     axes="x",
     title="Head along the line",
     short="Head to ball",
-    definition="From the centre of the ball to midway between the eyes.",
+    definition="Distance from the centre of the ball to midway between the eyes.",
     words=Words(
         what="How far the eyes are ahead of or behind the ball, seen face on.",
         direction="0 is above the ball; + is ahead of it, toward the target; − is behind it.",

@@ -19,6 +19,7 @@ __all__ = [
     "BOTH_VIEWS",
     "DOWN_THE_LINE",
     "FACE_ON",
+    "FIRST_VERSION",
     "Measure",
     "NotSeen",
     "Part",
@@ -37,6 +38,8 @@ Thing = Literal["shaft", "ball"]
 DOWN_THE_LINE: Final[tuple[View, ...]] = ("down_the_line",)
 FACE_ON: Final[tuple[View, ...]] = ("face_on",)
 BOTH_VIEWS: Final[tuple[View, ...]] = ("down_the_line", "face_on")
+FIRST_VERSION: Final = "0.1.0"
+"""What every released version measured."""
 
 _NAME: Final = re.compile(r"[a-z][a-z0-9]*(_[a-z0-9]+)*")
 
@@ -171,6 +174,8 @@ class Measure:
         Whether it tells of the setup, so that it may go back or hold after a rebuild; the putter's own length does not.
     sketches : mapping of View to Sketch
         How it is drawn on the stills of these views.
+    since : str
+        The version of the program that first measured it; lessons of earlier ones lack it.
     """
 
     name: MeasureName = field(converter=_as_name)
@@ -193,6 +198,7 @@ class Measure:
     scatter_sd: float | None = None
     of_setup: bool = True
     sketches: Mapping[View, Sketch] = field(factory=dict, repr=False)
+    since: str = FIRST_VERSION
 
     @name.validator
     def _check_name(self, _attribute: object, name: str) -> None:

@@ -8,6 +8,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from typing import Final
 
+from packaging.version import InvalidVersion, Version
+
 from putt_posture.measures import arms, balance, club, head, legs, trunk
 from putt_posture.measures.record import Measure
 from putt_posture.values import MeasureName
@@ -49,6 +51,20 @@ class Measures(Mapping[MeasureName, Measure]):
 
     def __repr__(self) -> str:
         return f"<Measures: {', '.join(self)}>"
+
+    def known_to(self, version: str) -> frozenset[MeasureName]:
+        """Return the names of the measures that a version of the program knew; all of them for no version's name.
+
+        Examples
+        --------
+        >>> len(MEASURES.known_to("0.1.0")), len(MEASURES.known_to("0.0.9"))
+        (23, 0)
+        """
+        try:
+            then = Version(version)
+        except InvalidVersion:
+            return frozenset(self)
+        return frozenset(name for name, record in self.items() if Version(record.since) <= then)
 
     @contextmanager
     def trying(self, record: Measure) -> Iterator[None]:

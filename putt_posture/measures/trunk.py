@@ -72,8 +72,8 @@ SPINE_TILT: Final = Measure(
     title="Spine tilt",
     short="Spine tilt",
     definition=(
-        "From the vertical to the line that runs from midway between the hip joints to midway between the shoulder "
-        "joints."
+        "Angle from the vertical to the spine line, which runs from midway between the hip joints to midway between "
+        "the shoulder joints."
     ),
     words=Words(
         what="How far the line from the hips to the shoulders leans from the vertical.",
@@ -122,8 +122,7 @@ BACK_ROUNDING: Final = Measure(
     title="Back rounding",
     short="Back rounding",
     definition=(
-        "Between two tangents of the outline of the back: one just above the pelvis, one where the neck begins. An "
-        "outline of clothes and skin, and no clinical angle of the spine."
+        "Angle between two tangents of the outline of the back: one just above the pelvis, one where the neck begins."
     ),
     words=Words(
         what="How much the outline of the back bends between the pelvis and the base of the neck.",
@@ -167,7 +166,7 @@ SHOULDER_LEVEL: Final = Measure(
     axes="x–z",
     title="Shoulder level",
     short="Shoulder level",
-    definition="Of the line through the two shoulder joints above the horizontal.",
+    definition="Angle by which the line through the two shoulder joints rises from the level, to the lead side.",
     words=Words(
         what="The slope of the line through the two shoulders, seen face on.",
         direction="0° is level; + is the lead shoulder higher, − is the trail shoulder higher.",
@@ -216,7 +215,8 @@ SIDE_BEND: Final = Measure(
     title="Side bend",
     short="Side bend",
     definition=(
-        "From the vertical to the spine line, midway between the hip joints to midway between the shoulder joints."
+        "Angle from the vertical to the spine line, which runs from midway between the hip joints to midway between "
+        "the shoulder joints."
     ),
     words=Words(
         what="How far the line from the hips to the shoulders leans sideways, seen face on.",

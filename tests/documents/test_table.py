@@ -40,9 +40,9 @@ def test_every_present_row_has_a_figure_and_every_length_has_inches(lesson):
 @pytest.mark.parametrize(
     ("value", "reading"),
     [(6.0, "outside the shoulders, toward the ball"), (-6.0, "inside the shoulders, toward the feet"),
-     (1.0, "not told from straight under the shoulders")],
+     (1.0, "straight under the shoulders, within the margin")],
 )  # fmt: skip
-def test_a_side_is_named_only_where_the_interval_leaves_nought_out(lesson, value, reading):
+def test_a_side_is_named_only_where_the_interval_leaves_zero_out(lesson, value, reading):
     assert row(with_offset(lesson, value, 1.0), "hand_offset").reading == reading
 
 
