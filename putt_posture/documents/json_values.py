@@ -3,7 +3,12 @@
 import json
 import math
 from collections.abc import Iterator
-from typing import Any, Final
+from datetime import date
+from typing import Any, Final, get_origin
+
+import numpy as np
+from attrs import fields
+from cattrs import Converter
 
 from putt_posture.errors import UsageError
 from putt_posture.values import Estimate
@@ -13,11 +18,13 @@ __all__ = [
     "MOST_FRAMES",
     "MOST_STILL_PIXELS",
     "MOST_UNPACKED_BYTES",
+    "as_json",
     "document_as_text",
     "estimate_as_json",
     "measure_as_json",
     "most_bytes_of",
     "number_as_json",
+    "picked",
     "plain",
     "read_json",
 ]
@@ -59,6 +66,32 @@ class _Twice(Exception):
 def most_bytes_of(name: str) -> int:
     """Return how many bytes a file of a result folder may have, by the ending of its name."""
     return _MOST_BYTES[name[name.rindex(".") :]]
+
+
+def as_json(value: Any) -> Any:
+    """Return any value of the program as JSON takes it.
+
+    A number that is not finite is null, a text is one that every encoder takes, a day is ISO 8601, an array a list, an
+    estimate as `estimate_as_json` has it, and a value object an object of its fields in their order.
+
+    Examples
+    --------
+    >>> as_json({"day": date(2026, 1, 2), "lengths": (1.5, math.nan)})
+    {'day': '2026-01-02', 'lengths': [1.5, None]}
+    """
+    return _JSON.unstructure(value)
+
+
+def picked(value: Any, *names: str) -> dict[str, Any]:
+    """Return some of the fields and properties of a value object by name, each as `as_json` has it.
+
+    Examples
+    --------
+    >>> picked(Estimate(value=30.0, standard_uncertainty=2.0, unit="deg"), "unit", "margin")
+    {'unit': 'deg', 'margin': 3.919927969080108}
+    """
+    types = {each.name: each.type for each in fields(type(value))}
+    return {name: _JSON.unstructure(getattr(value, name), unstructure_as=types.get(name)) for name in names}
 
 
 def estimate_as_json(estimate: Estimate) -> dict[str, Any]:
@@ -201,3 +234,22 @@ def _shortened(name: str) -> str:
     """Return the beginning of a name as any terminal can show it."""
     plain = name.encode("utf-8", "replace").decode("utf-8").replace("\0", "?")
     return plain if len(plain) <= _SHOWN else f"{plain[:_SHOWN]}…"
+
+
+def _make_converter() -> Converter:
+    converter = Converter(unstruct_collection_overrides={tuple: list})
+    converter.register_unstructure_hook(float, number_as_json)
+    converter.register_unstructure_hook(str, plain)
+    converter.register_unstructure_hook(date, date.isoformat)
+    converter.register_unstructure_hook(np.integer, int)
+    converter.register_unstructure_hook(np.bool_, bool)
+    converter.register_unstructure_hook_func(_is_array, lambda values: [number_as_json(float(each)) for each in values])
+    converter.register_unstructure_hook(Estimate, estimate_as_json)
+    return converter
+
+
+def _is_array(kind: Any) -> bool:
+    return (get_origin(kind) or kind) is np.ndarray
+
+
+_JSON: Final = _make_converter()
