@@ -23,10 +23,11 @@ from putt_posture.measures.record import (
 from putt_posture.measures.sketch import Between, Bracket, Line, Mark, Plumb, Shifted, Sketch
 from putt_posture.posture.angles import bend_at
 from putt_posture.posture.budget import joint_effect
-from putt_posture.posture.elbows import NOMINAL_ARM, elbow_depth, elbow_depth_sd, elbow_gap, gap_sd
+from putt_posture.posture.elbows import NOMINAL_ARM, elbow_depth, elbow_depth_sd, elbow_gap, gap_sd, visible_window_px
+from putt_posture.posture.marks import Marks
 from putt_posture.posture.plane import Plane, near_side
 from putt_posture.posture.seen_setup import SeenSetup
-from putt_posture.values import Floats, Side, Whose
+from putt_posture.values import Floats, Side, View, Whose
 
 __all__ = [
     "ELBOW_BEND_LEAD",
@@ -151,6 +152,18 @@ def _read_gap(seen: SeenSetup, *, whose: Whose) -> Reading | NotSeen:
         unseen="The elbow, the hips or the shoulders are hidden or outside the face-on picture.",
         other={"trunk and depth of the arm": gap_sd(partial(gap, plane), shape=shape, arm=arm, ahead_sd=ahead_sd)},
     )
+
+
+def _mark_gap(seen: SeenSetup, view: View, *, whose: Whose) -> Marks:
+    """Mark the skin of the elbow and of the ribs where background shows between them, else the elbow twice.
+
+    A gap toward the camera, in front of the ribs, cannot be drawn face on.
+    """
+    if view != "face_on":
+        return {}
+    result = seen.results[view]
+    arm_u, trunk_u, row = visible_window_px(result.joints, result.still_index, side=seen.side(whose))
+    return {f"elbow_gap_{whose}": ((arm_u, row), (trunk_u, row))}
 
 
 def _read_depth(seen: SeenSetup) -> Reading:
@@ -334,6 +347,7 @@ ELBOW_GAP_LEAD: Final = Measure(
         less="The lead elbow is nearer the ribs: it tends to move with the trunk.",
     ),
     reading=partial(_read_gap, whose="lead"),
+    marks=partial(_mark_gap, whose="lead"),
     floor=0.0,
     model_sd=1.2,
     scatter_sd=1.0,
@@ -369,6 +383,7 @@ ELBOW_GAP_TRAIL: Final = Measure(
         less="The trail elbow is nearer the ribs: it tends to move with the trunk.",
     ),
     reading=partial(_read_gap, whose="trail"),
+    marks=partial(_mark_gap, whose="trail"),
     floor=0.0,
     model_sd=1.2,
     scatter_sd=1.0,

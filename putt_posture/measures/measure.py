@@ -1,16 +1,15 @@
 """Every measure of a setup, present or absent, worked out by its record."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
-from putt_posture.measures.arms import ELBOW_GAP_LEAD, ELBOW_GAP_TRAIL
 from putt_posture.measures.hidden_hands import hold_hands_against_others
 from putt_posture.measures.record import Measure, NotSeen
 from putt_posture.measures.registry import MEASURES
 from putt_posture.posture.budget import estimate_from
 from putt_posture.posture.finding import no_ball, no_shaft
-from putt_posture.posture.marks import mark_view
+from putt_posture.posture.marks import Marks, keep_known, mark_view
 from putt_posture.posture.seen_setup import SeenSetup, see_setup
-from putt_posture.values import VIEW_WORDS, Estimate, Posture, Scene, Student, View, ViewResult, Whose, absent
+from putt_posture.values import VIEW_WORDS, Estimate, Posture, Scene, Student, View, ViewResult, absent
 
 __all__ = ["measure_one", "measure_posture"]
 
@@ -35,17 +34,18 @@ def measure_posture(views: Mapping[View, ViewResult], student: Student) -> Postu
     if seen.has("down_the_line"):
         widened, warnings = hold_hands_against_others(estimates, seen)
         estimates |= widened
-    gaps: dict[Whose, Estimate] = {
-        "lead": estimates[ELBOW_GAP_LEAD.name],
-        "trail": estimates[ELBOW_GAP_TRAIL.name],
-    }
-    marks = {view: mark_view(seen, view, gaps=gaps) for view in views}
+    found = [measure for name, measure in MEASURES.items() if estimates[name]]
+    marks = {view: {**mark_view(seen, view), **_own_marks(found, seen, view)} for view in views}
     return Posture(estimates=estimates, marks=marks, warnings=warnings)
 
 
 def measure_one(measure: Measure, seen: SeenSetup) -> Estimate:
     """Work out one measure of a setup; absent, with the reason, where it cannot be had."""
     return measure.settle(_read(measure, seen), seen)
+
+
+def _own_marks(measures: Iterable[Measure], seen: SeenSetup, view: View) -> Marks:
+    return {name: at for each in measures for name, at in keep_known(each.marks(seen, view)).items()}
 
 
 def _read(measure: Measure, seen: SeenSetup) -> Estimate:

@@ -12,6 +12,7 @@ from attrs import field, frozen, validators
 
 from putt_posture.measures.sketch import Sketch
 from putt_posture.posture.budget import FrameMeasure
+from putt_posture.posture.marks import Marks
 from putt_posture.posture.seen_setup import SeenSetup
 from putt_posture.values import Estimate, MeasureName, View
 
@@ -126,6 +127,10 @@ def _as_found(found: Estimate, _seen: SeenSetup) -> Estimate:
     return found
 
 
+def _no_marks(_seen: SeenSetup, _view: View) -> Marks:
+    return {}
+
+
 @frozen(kw_only=True, eq=False)
 class Measure:
     """All that is known of one measure.
@@ -172,6 +177,9 @@ class Measure:
         `putt_posture.changes.repeats`.
     of_setup : bool
         Whether it tells of the setup, so that it may go back or hold after a rebuild; the putter's own length does not.
+    marks : callable
+        From a seen setup and one of its views to points of its still that only this measure's sketches need, by the
+        names of marks, pixels; asked where the measure is present.
     sketches : mapping of View to Sketch
         How it is drawn on the stills of these views.
     since : str
@@ -197,6 +205,7 @@ class Measure:
     found_sd: float = field(default=0.0, validator=validators.ge(0.0))
     scatter_sd: float | None = None
     of_setup: bool = True
+    marks: Callable[[SeenSetup, View], Marks] = field(default=_no_marks, repr=False)
     sketches: Mapping[View, Sketch] = field(factory=dict, repr=False)
     since: str = FIRST_VERSION
 

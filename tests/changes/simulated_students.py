@@ -42,7 +42,7 @@ class Sharing:
 
     def of(self, cause: str, name: MeasureName) -> float:
         """Return the share of one cause for one measure."""
-        unit, views = MEASURES[name]
+        unit, views = MEASURES[name].unit, MEASURES[name].views
         if cause == "scale":
             return self.scale if unit == "cm" and views[0] == "down_the_line" else 0.0
         return {"joints": self.joints, "renders are not people": self.constants}.get(cause, 0.0)
