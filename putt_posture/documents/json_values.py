@@ -4,11 +4,12 @@ import json
 import math
 from collections.abc import Iterator
 from datetime import date
-from typing import Any, Final, get_origin
+from typing import Any, Final, TypeVar, get_origin
 
 import numpy as np
 from attrs import fields
 from cattrs import Converter
+from cattrs.gen import make_dict_structure_fn
 
 from putt_posture.errors import UsageError
 from putt_posture.values import Estimate
@@ -19,6 +20,7 @@ __all__ = [
     "MOST_STILL_PIXELS",
     "MOST_UNPACKED_BYTES",
     "as_json",
+    "as_value",
     "document_as_text",
     "estimate_as_json",
     "measure_as_json",
@@ -59,6 +61,11 @@ _SHOWN: Final = 60
 """Letters of a name that are quoted in a message."""
 
 
+_NO_NUMBER: Final = {"value": math.nan, "standard_uncertainty": math.nan}
+"""What a document leaves null in an estimate that is absent."""
+Value = TypeVar("Value")
+
+
 class _Twice(Exception):
     """A name that stands twice in one object."""
 
@@ -80,6 +87,19 @@ def as_json(value: Any) -> Any:
     {'day': '2026-01-02', 'lengths': [1.5, None]}
     """
     return _JSON.unstructure(value)
+
+
+def as_value(entry: Any, kind: type[Value]) -> Value:
+    """Return the value object that an entry of a document tells, the reverse of `as_json`.
+
+    What the entry holds beside the fields is left out; an entry is held against its schema before.
+
+    Examples
+    --------
+    >>> as_value({"value": 30, "standard_uncertainty": 2.0, "unit": "deg", "low": 26.1, "absent": None}, Estimate).value
+    30.0
+    """
+    return _JSON.structure(entry, kind)
 
 
 def picked(value: Any, *names: str) -> dict[str, Any]:
@@ -245,6 +265,11 @@ def _make_converter() -> Converter:
     converter.register_unstructure_hook(np.bool_, bool)
     converter.register_unstructure_hook_func(_is_array, lambda values: [number_as_json(float(each)) for each in values])
     converter.register_unstructure_hook(Estimate, estimate_as_json)
+    converter.register_structure_hook(date, lambda text, _kind: date.fromisoformat(text))
+    read_estimate = make_dict_structure_fn(Estimate, converter)
+    converter.register_structure_hook(
+        Estimate, lambda entry, kind: read_estimate({**entry, **_NO_NUMBER} if entry["absent"] else entry, kind)
+    )
     return converter
 
 
