@@ -58,6 +58,7 @@ def test_measuring_reaches_nothing(measured, place) -> None:
     assert (place / measured / "report.html").is_file()
 
 
+@pytest.mark.whole
 def test_filing_with_hidden_heads_and_comparing_reach_nothing(putt_posture, measured) -> None:
     putt_posture("archive", "enrol", "Parker Puttwell", *STUDENT, "--born", "1990-04-01")
     consent = ("--for", "filming,measures,pictures", "--given-by", "Parker Puttwell")

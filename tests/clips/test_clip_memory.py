@@ -42,6 +42,7 @@ def read_elsewhere(path) -> tuple[str, int]:
     return found, int(most)
 
 
+@pytest.mark.whole
 @pytest.mark.parametrize("value", [0.5, 40_000.0], ids=["to one", "to 65535"])
 def test_a_large_picture_of_floating_point_numbers_takes_bounded_memory(tmp_path, value):
     path = tmp_path / "float.tif"
@@ -52,6 +53,7 @@ def test_a_large_picture_of_floating_point_numbers_takes_bounded_memory(tmp_path
     assert most < MOST_MB
 
 
+@pytest.mark.whole
 def test_a_large_picture_of_sixteen_bits_takes_bounded_memory(tmp_path):
     path = tmp_path / "grey.png"
     Image.fromarray(np.full((SIDE, SIDE), 1000, np.uint16)).save(path)

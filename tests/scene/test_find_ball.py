@@ -109,6 +109,7 @@ def test_without_a_ball_there_is_none_and_a_reason(camera):
     assert found.centre_px is None
 
 
+@pytest.mark.whole
 @pytest.mark.parametrize("seed", range(5))
 @pytest.mark.parametrize("camera", [SIDE, FRONT])
 def test_rough_floor_is_no_ball(camera, seed):

@@ -68,6 +68,7 @@ def test_a_left_handers_shaft_is_found(camera):
     check(look(drawing), drawing)
 
 
+@pytest.mark.whole
 @pytest.mark.parametrize("camera", [SIDE, FRONT])
 @pytest.mark.parametrize(
     "changed",
@@ -94,6 +95,7 @@ def test_a_wrong_guess_of_the_cameras_distance_does_not_lose_the_shaft_face_on(g
     check(look(drawing, distance_cm=guess), drawing, butt=False)
 
 
+@pytest.mark.whole
 @pytest.mark.parametrize("seed", [0, 1, 2])
 @pytest.mark.parametrize("camera", [SIDE, FRONT])
 def test_blades_of_grass_that_line_up_beyond_the_head_do_not_make_the_shaft_longer(camera, seed):
@@ -176,6 +178,7 @@ def test_without_a_putter_there_is_no_shaft_and_a_reason(camera):
     assert found.ends_px is None
 
 
+@pytest.mark.whole
 @pytest.mark.parametrize("seed", range(6))
 def test_rough_floor_alone_is_never_a_shaft(seed):
     assert not look(without_putter(Drawing(camera=FRONT, noise=15.0, seed=seed)))

@@ -113,6 +113,7 @@ def length_by_stature(drawing: Drawing, length_cm: float, **given) -> float:
     return length_cm * by_length.px_per_cm.value / by_stature.px_per_cm.value
 
 
+@pytest.mark.whole
 @pytest.mark.parametrize("wrong", [1.12, 0.88])
 def test_a_drawn_putter_whose_typed_length_does_not_go_with_the_stature_is_said(wrong):
     drawing = Drawing()
@@ -134,6 +135,7 @@ def test_a_drawn_putter_that_goes_with_the_stature_draws_no_warning():
     assert not any("putter" in warning for warning in scene.warnings)
 
 
+@pytest.mark.whole
 @pytest.mark.parametrize("camera", [SIDE, FRONT])
 def test_a_known_length_that_does_not_go_with_the_stature_is_said(camera):
     drawing = Drawing(camera=camera)
