@@ -2,6 +2,8 @@
 
 Formulas take one or two planes and return (T,) degrees or cm; NaN where a joint is unseen. Those of elbow gap and
 depth, which need the trunk, are in `putt_posture.posture.elbows`.
+
+Axes and signs are those of ``measures.md`` beside this file.
 """
 
 import math

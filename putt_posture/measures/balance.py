@@ -2,6 +2,8 @@
 
 From segment masses (`putt_posture.posture.balance`); the putter is left out. A still body balances over the point under
 its centre of mass. Formulas take a plane and return (T,) percent; NaN where a joint is unseen.
+
+Axes and signs are those of ``measures.md`` beside this file.
 """
 
 from functools import partial

@@ -2,6 +2,8 @@
 
 Formulas take a plane and return (T,) degrees or cm; shaft and ball are picture points of the setup with what is known
 of their depth.
+
+Axes and signs are those of ``measures.md`` beside this file.
 """
 
 from functools import partial

@@ -1,6 +1,8 @@
 """The measures of legs and stance.
 
 Formulas take a plane and return (T,) degrees or cm; NaN where a joint is unseen.
+
+Axes and signs are those of ``measures.md`` beside this file.
 """
 
 from functools import partial

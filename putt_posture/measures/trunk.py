@@ -2,6 +2,8 @@
 
 The two ends of the spine line are the mid-points of the hip and of the shoulder joints. Formulas take a plane and
 return (T,) degrees; NaN where a joint is unseen.
+
+Axes and signs are those of ``measures.md`` beside this file.
 """
 
 from functools import partial

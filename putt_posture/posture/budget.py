@@ -1,9 +1,9 @@
 """From a number in every frame to one estimate: the frames joined, the uncertainties added up.
 
-What goes in, one sigma each: the scatter between frames and between setups; what the landmark model is known
-to miss (`model_error`), and what it misses alike on all renders but maybe not on people; the scale; the camera's roll
-and yaw; the ground line. They are taken as independent and added in quadrature (the law of propagation of uncertainty,
-JCGM 100:2008, 5.1.2).
+What goes in, one sigma each: the scatter between frames and between setups; what the landmark model is known to miss,
+and what it misses alike on all renders but maybe not on people; what the measure misses by itself (`Measure.model_sd`);
+the scale; the camera's roll and yaw; the ground line. They are taken as independent and added in quadrature (the law of
+propagation of uncertainty, JCGM 100:2008, 5.1.2).
 """
 
 import math
