@@ -1,21 +1,11 @@
-"""What is said of shaft and ball, drawn by the coach, found or neither, and what finding them adds to uncertainties."""
+"""What is said of shaft and ball, drawn by the coach, found or neither."""
 
 from collections.abc import Mapping
 from typing import Final
 
-from putt_posture.posture.model_error import FOUND_SD
-from putt_posture.values import VIEW_WORDS, ButtSource, MeasureName, Scene
+from putt_posture.values import VIEW_WORDS, ButtSource, Scene
 
-__all__ = [
-    "ball_as",
-    "ball_uncertainty",
-    "no_ball",
-    "no_shaft",
-    "putter_ends_as",
-    "putter_uncertainty",
-    "shaft_as",
-    "shaft_uncertainty",
-]
+__all__ = ["ball_as", "no_ball", "no_shaft", "putter_ends_as", "shaft_as"]
 
 _BUTTS: Final[Mapping[ButtSource, str]] = {
     "seen": "",
@@ -51,18 +41,3 @@ def no_ball(scene: Scene) -> str:
     """Return the sentence of a measure that lacks the ball."""
     why = f": {scene.ball_why_not}" if scene.ball_why_not else ""
     return f"The ball was not found in the {VIEW_WORDS[scene.view]} picture{why}; give its centre with --ball-at."
-
-
-def shaft_uncertainty(scene: Scene, name: MeasureName) -> dict[str, float]:
-    """Return what finding the shaft adds to a measure, one sigma in its unit; nothing where the coach drew it."""
-    return {"shaft found in the picture": FOUND_SD[name]} if scene.shaft_source == "found" else {}
-
-
-def putter_uncertainty(scene: Scene) -> dict[str, float]:
-    """Return what finding the putter's two ends adds to its length, one sigma, cm."""
-    return {"ends of the putter": scene.putter_sd_cm} if scene.shaft_source == "found" else {}
-
-
-def ball_uncertainty(scene: Scene, name: MeasureName) -> dict[str, float]:
-    """Return what finding the ball adds to a measure, one sigma in its unit; nothing where the coach marked it."""
-    return {"ball found in the picture": FOUND_SD[name]} if scene.ball_source == "found" else {}

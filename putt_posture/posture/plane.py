@@ -2,7 +2,8 @@
 
 Axes of a plane: ``along`` is y (toward the ball) down the line and x (toward the target) face on; ``up`` is z;
 ``toward`` is the third axis, positive toward the camera. The origin is on the ground under the mid-point of
-the ankles. Left and right are the student's own; lead and trail follow from which way the student putts.
+the ankles. Left and right are the student's own; lead and trail follow from which way the student putts. The axes are
+those of ``putt_posture/measures/measures.md``.
 """
 
 import math

@@ -6,16 +6,58 @@ them with the hands at 0.41 of stature, and in the golfer's mid-plane as seen do
 
 from typing import Final
 
-from putt_posture.posture.plane import Plane
-from putt_posture.posture.putter_and_ball import SeenBall, SeenShaft
-from putt_posture.values import Point, Scene, Segment
+import numpy as np
+from attrs import frozen
 
-__all__ = ["ball_seen_from_front", "ball_seen_from_side", "shaft_seen_from_front", "shaft_seen_from_side"]
+from putt_posture.posture.plane import Plane
+from putt_posture.values import Floats, Point, Scene, Segment
+
+__all__ = [
+    "SeenBall",
+    "SeenShaft",
+    "ball_seen_from_front",
+    "ball_seen_from_side",
+    "shaft_seen_from_front",
+    "shaft_seen_from_side",
+]
 
 BUTT_AHEAD: Final = 0.06
 SOLE_AHEAD: Final = 0.26
 BALL_AHEAD: Final = 0.26
 """Shares of stature."""
+
+
+@frozen(kw_only=True)
+class SeenShaft:
+    """The shaft in one picture.
+
+    Attributes
+    ----------
+    ends_px : Segment
+        Butt end of the grip, then the sole.
+    toward_cm : (float, float)
+        How much nearer to the camera than the mid-plane each end is.
+    """
+
+    ends_px: Segment
+    toward_cm: tuple[float, float] = (0.0, 0.0)
+
+    def ends(self, plane: Plane) -> tuple[Floats, Floats]:
+        """Return butt and sole in the plane, (2,) and (2,) cm."""
+        butt, sole = plane.to_cm(np.array(self.ends_px), toward_cm=np.array(self.toward_cm))
+        return butt, sole
+
+
+@frozen(kw_only=True)
+class SeenBall:
+    """The ball in one picture: its centre, and how much nearer to the camera than the mid-plane it lies."""
+
+    centre_px: Point
+    toward_cm: float = 0.0
+
+    def along(self, plane: Plane) -> float:
+        """Return where the ball lies along the plane, cm."""
+        return float(plane.to_cm(np.array(self.centre_px), toward_cm=self.toward_cm)[0])
 
 
 def ball_seen_from_front(ball_px: Point, *, side: tuple[Plane, Scene] | None, stature_cm: float) -> SeenBall:

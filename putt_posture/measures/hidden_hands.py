@@ -14,12 +14,10 @@ import numpy as np
 from attrs import evolve
 
 from putt_posture.body import predict_joint_length
-from putt_posture.posture import limbs
+from putt_posture.measures.arms import HAND_HEIGHT, HAND_OFFSET, hand_height
 from putt_posture.posture.budget import estimate_from
-from putt_posture.posture.model_error import MODEL_SD
 from putt_posture.posture.plane import Plane, near_side
-from putt_posture.posture.putter_and_ball import SeenShaft
-from putt_posture.posture.things_in_space import shaft_seen_from_side
+from putt_posture.posture.seen_setup import SeenSetup
 from putt_posture.values import (
     HAND_POINTS,
     LANDMARK_INDEX,
@@ -55,23 +53,16 @@ _CAUSE: Final = "hands as the shaft or the other view has them"
 
 
 def hold_hands_against_others(
-    found: Mapping[MeasureName, Estimate],
-    side: tuple[Plane, Scene],
-    front: tuple[Plane, Scene] | None,
-    seen: Landmarks,
-    student: Student,
+    found: Mapping[MeasureName, Estimate], seen: SeenSetup
 ) -> tuple[dict[MeasureName, Estimate], tuple[str, ...]]:
     """Widen what the down-the-line hands tell where others put the hands elsewhere.
 
     Parameters
     ----------
     found : mapping of MeasureName to Estimate
-        What the down-the-line view gave.
-    side, front : (Plane, Scene)
-        The views; `front` is None where there is none.
-    seen : Landmarks
-        Down the line, as the model gave them.
-    student : Student
+        What the setup gave.
+    seen : SeenSetup
+        With a down-the-line view.
 
     Returns
     -------
@@ -80,7 +71,8 @@ def hold_hands_against_others(
     warnings : tuple of str
         A sentence where they did.
     """
-    above, off = _height_above(found["hand_height"], front), _off_the_shaft(*side, front)
+    plane, scene, front = seen.planes["down_the_line"], seen.scene("down_the_line"), seen.pair("face_on")
+    above, off = _height_above(found[HAND_HEIGHT.name], front), _off_the_shaft(seen, plane)
     slant = 0.0 if math.isnan(off[0]) else off[0] / off[1]
     if above:
         height, offset = abs(above) / NORMAL_95, max(abs(above), abs(off[0]) if slant else 0.0) / NORMAL_95
@@ -88,15 +80,15 @@ def hold_hands_against_others(
     elif slant:
         height, offset = abs(slant) / NORMAL_95, abs(off[0]) / NORMAL_95
         says = f"Down the line the hands come out {abs(off[0]):.0f} cm off the line of the shaft"
-    elif short := _short_of_an_arm(side[0], student):
+    elif short := _short_of_an_arm(plane, seen.student):
         height = offset = math.hypot(short[0] / NORMAL_95, short[1])
         says = f"Down the line the arms come out {short[0]:.0f} cm shorter than a student of this stature has them"
-    elif _near_hand_visibility(seen, side[1]) < HAND_SEEN:
+    elif _near_hand_visibility(seen.landmarks("down_the_line"), scene) < HAND_SEEN:
         height = offset = GUESSED_SD_CM
         says = "Down the line the near hand seems to be hidden"
     else:
         return {}, ()
-    spreads: dict[MeasureName, float] = {"hand_height": height, "hand_offset": offset}
+    spreads = {HAND_HEIGHT.name: height, HAND_OFFSET.name: offset}
     widened = {name: _widen(found[name], spread) for name, spread in spreads.items() if found[name]}
     return widened, (f"{says}, so hand height and hand offset are unsure; film so that both hands are seen.",)
 
@@ -106,7 +98,7 @@ def _height_above(side: Estimate, front: tuple[Plane, Scene] | None) -> float:
     if not side or front is None or front[1].ground_v_px.frames == 0:
         return 0.0
     other = estimate_from(
-        limbs.hand_height, *front, unit="cm", model_sd=MODEL_SD["hand_height"], method="face on", unseen="unseen"
+        hand_height, *front, unit="cm", model_sd=HAND_HEIGHT.model_sd, method="face on", unseen="unseen"
     )
     if not other:
         return 0.0
@@ -115,14 +107,14 @@ def _height_above(side: Estimate, front: tuple[Plane, Scene] | None) -> float:
     return above if abs(above) > limit else 0.0
 
 
-def _off_the_shaft(plane: Plane, scene: Scene, front: tuple[Plane, Scene] | None) -> tuple[float, float]:
+def _off_the_shaft(seen: SeenSetup, plane: Plane) -> tuple[float, float]:
     """Return how far the hands lie off the shaft along the ground, cm, and how far it leans per length up.
 
     NaN where there is no shaft, and where the hands lie on it.
     """
-    if scene.shaft_px is None:
+    if seen.scene("down_the_line").shaft_px is None:
         return math.nan, math.nan
-    shaft: SeenShaft = shaft_seen_from_side(scene.shaft_px, plane=plane, front=front)
+    shaft = seen.shaft("down_the_line")
     butt, sole = shaft.ends(plane)
     lean = float((sole[0] - butt[0]) / (butt[1] - sole[1]))
     hands = plane.hands()

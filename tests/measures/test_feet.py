@@ -5,7 +5,7 @@ import pytest
 from attrs import evolve
 from stick_golfer import Camera, Golfer, result_of, student_of
 
-from putt_posture.posture import measure_posture
+from putt_posture.measures import measure_posture
 from putt_posture.values import LANDMARK_INDEX, Estimate, View
 
 

@@ -5,7 +5,7 @@ import pytest
 from attrs import evolve
 from stick_golfer import Camera, Golfer, result_of, student_of
 
-from putt_posture.posture import measure_posture
+from putt_posture.measures import measure_posture
 from putt_posture.values import HAND_POINTS, LANDMARK_INDEX, Posture, View, ViewResult
 
 PX_PER_CM = 3.75
