@@ -18,19 +18,19 @@ from putt_posture.drawing.sheet import REFERENCE, Sheet, Tag
 from putt_posture.figures import format_margin
 from putt_posture.measures import MEASURES, Measure, Part
 from putt_posture.measures.sketch import (
-    Arc,
+    AngleArc,
     Between,
     Beyond,
     Bracket,
     Direction,
     Dot,
     Level,
-    Line,
     Mark,
     Middle,
     Place,
     Plumb,
     Pointer,
+    Polyline,
     Ring,
     Shifted,
     Sketch,
@@ -48,7 +48,7 @@ _FIGURE: Final[Mapping[View, tuple[tuple[Part, Stroke], ...]]] = {
     "down_the_line": (
         ("arms", Trace("near_arm", width=0.1)),
         ("arms", Dot(Mark("near_arm", 1), radius=0.16)),
-        ("club", Line((Mark("shaft", 0), Mark("shaft", 1)), width=0.1)),
+        ("club", Polyline((Mark("shaft", 0), Mark("shaft", 1)), width=0.1)),
         ("club", Ring(Mark("ball"))),
         ("balance", Bracket(Mark("foot", 0), Mark("foot", 1), tick=0.3)),
     ),
@@ -59,7 +59,7 @@ _FIGURE: Final[Mapping[View, tuple[tuple[Part, Stroke], ...]]] = {
         ("arms", Dot(Mark("lead_arm", 1), radius=0.16)),
         ("arms", Trace("trail_arm", width=0.1)),
         ("arms", Dot(Mark("trail_arm", 1), radius=0.16)),
-        ("club", Line((Mark("shaft", 0), Mark("shaft", 1)), width=0.1)),
+        ("club", Polyline((Mark("shaft", 0), Mark("shaft", 1)), width=0.1)),
         ("club", Ring(Mark("ball"))),
     ),
 }
@@ -125,7 +125,7 @@ class Pen:
             case Shifted(point, ahead, up, of):
                 size = self.sheet.letters(1.0) if of is None else self._apart(of)
                 return _moved(self.place(point), self.toward(ahead=ahead * size, up=up * size))
-            case Arc():
+            case AngleArc():
                 points = self._arc(place)
                 return points[len(points) // 2]
         assert_never(place)
@@ -134,7 +134,7 @@ class Pen:
         """Draw one stroke of a sketch in the colour of a part; its marks must be known."""
         sheet, colour = self.sheet, PART_COLOURS[part]
         match stroke:
-            case Line(points, width, dashed, reference):
+            case Polyline(points, width, dashed, reference):
                 drawn = REFERENCE if reference else colour
                 sheet.line(*map(self.place, points), colour=drawn, width=width, dashed=dashed)
             case Trace(mark, width):
@@ -146,14 +146,14 @@ class Pen:
             case Bracket(one, two, width, tick, least):
                 if not least or self._apart((one, two)) > sheet.letters(least):
                     sheet.bracket(self.place(one), self.place(two), colour=colour, width=width, tick=tick)
-            case Arc():
+            case AngleArc():
                 sheet.line(*self._arc(stroke), colour=colour, width=0.12)
             case Pointer(at):
                 sheet.pointer(self.place(at), colour=colour)
             case _:
                 assert_never(stroke)
 
-    def _arc(self, arc: Arc) -> tuple[Point, ...]:
+    def _arc(self, arc: AngleArc) -> tuple[Point, ...]:
         start, end = self._direction(arc.start), self._direction(arc.end)
         return self.sheet.arc_points(self.place(arc.centre), start, end, radius=arc.share * self._apart(arc.of))
 

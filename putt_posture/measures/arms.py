@@ -22,7 +22,7 @@ from putt_posture.measures.record import (
     Words,
     read_plane,
 )
-from putt_posture.measures.sketch import Between, Bracket, Line, Mark, Plumb, Shifted, Sketch
+from putt_posture.measures.sketch import Between, Bracket, Mark, Plumb, Polyline, Shifted, Sketch
 from putt_posture.posture.angles import bend_at
 from putt_posture.posture.budget import joint_effect
 from putt_posture.posture.elbows import NOMINAL_ARM, elbow_depth, elbow_depth_sd, elbow_gap, gap_sd, visible_window_px
@@ -46,9 +46,9 @@ __all__ = [
 ]
 
 MEASURED_AHEAD_SD_CM: Final = 2.5
-"""How well the landmarks tell an elbow's depth along the trunk, one sigma (accuracy study)."""
+"""Uncertainty of an elbow's depth along the trunk by the landmarks, one sigma, cm (accuracy study)."""
 NOMINAL_AHEAD_SD_CM: Final = 5.0
-"""The same where no side view tells it."""
+"""The same without a side view."""
 FAR_ARM_EXTRA_SD_CM: Final = 1.5
 """Down the line the far arm is half hidden."""
 
@@ -59,11 +59,17 @@ _GAP_LEAD: Final = (Mark("elbow_gap_lead", 0), Mark("elbow_gap_lead", 1))
 _GAP_TRAIL: Final = (Mark("elbow_gap_trail", 0), Mark("elbow_gap_trail", 1))
 _GAP_SIDE: Final = (Mark("elbow_gap", 0), Mark("elbow_gap", 1))
 _LEAST_BRACKET: Final = 0.35
-"""A gap that looks shorter (skin touching, or the elbow in front of the trunk) gets no bracket."""
+"""A gap that looks shorter (skin touching, or the elbow in front of the trunk) is not drawn."""
 
 
 def elbow_bend(plane: Plane, *, side: Side) -> Floats:
-    """Return 180° minus the angle shoulder–elbow–wrist as one view shows it, (T,) deg; 0 = straight."""
+    """Return 180° minus the angle shoulder–elbow–wrist as one view shows it, (T,) deg; 0 = straight.
+
+    Parameters
+    ----------
+    plane : Plane
+    side : Side
+    """
     return bend_at(plane.at(f"{side}_shoulder"), plane.at(f"{side}_elbow"), plane.at(f"{side}_wrist"))
 
 
@@ -71,7 +77,7 @@ def elbow_bend_in_space(front: Plane, *, side_view: Plane, side: Side) -> Floats
     """Return the elbow bend from two views joined, (T,) deg; 0 = straight.
 
     Along the target line and height come from the face-on view, the depth toward the ball from the down-the-line view
-    (mean of both arms: down the line the far one is a guess).
+    (mean of both arms: down the line the far one is not reliable).
 
     Parameters
     ----------
@@ -90,15 +96,24 @@ def elbow_bend_in_space(front: Plane, *, side_view: Plane, side: Side) -> Floats
 
 
 def hand_offset(plane: Plane) -> Floats:
-    """Return how far the hand centre lies outside the shoulders, (T,) cm.
+    """Return how far the hand centre is outside the shoulders, (T,) cm.
 
     + = toward the ball, 0 = the hands hang straight under the shoulder joints. Down the line.
+
+    Parameters
+    ----------
+    plane : Plane
     """
     return np.asarray(plane.hands()[:, 0] - plane.middle("shoulder")[:, 0])
 
 
 def hand_height(plane: Plane) -> Floats:
-    """Return the height of the hand centre above the ground, (T,) cm. Down the line."""
+    """Return the height of the hand centre above the ground, (T,) cm. Down the line.
+
+    Parameters
+    ----------
+    plane : Plane
+    """
     return plane.hands()[:, 1]
 
 
@@ -293,7 +308,7 @@ HAND_OFFSET: Final = Measure(
         "down_the_line": Sketch(
             rank=2,
             strokes=(
-                Line((_SHOULDERS, Shifted(_UNDER, up=-2.0)), width=0.13, dashed=True, reference=True),
+                Polyline((_SHOULDERS, Shifted(_UNDER, up=-2.0)), width=0.13, dashed=True, reference=True),
                 Bracket(_UNDER, _HANDS, width=0.17, tick=0.55),
             ),
             anchor=Between(_UNDER, _HANDS),

@@ -12,7 +12,7 @@ from typing import Any, Final
 import numpy as np
 
 from putt_posture.measures.record import DOWN_THE_LINE, FACE_ON, Measure, Reading, Shift, Words
-from putt_posture.measures.sketch import Line, Mark, Pointer, Ring, Shifted, Sketch
+from putt_posture.measures.sketch import Mark, Pointer, Polyline, Ring, Shifted, Sketch
 from putt_posture.posture.balance import LEAST_FOOT_SHARE, body_centre, foot_ends
 from putt_posture.posture.plane import Plane
 from putt_posture.posture.seen_setup import SeenSetup
@@ -21,12 +21,12 @@ from putt_posture.values import Estimate, Floats, Sex, Side, absent
 __all__ = ["BALANCE", "SIDEWAYS_BALANCE", "balance", "sideways_balance"]
 
 USELESS_MARGIN: Final = 50.0
-"""A 95 % margin this wide, %, covers the whole foot or stance."""
+"""A 95 % margin this wide covers the whole foot or stance, %."""
 
 _MASS: Final = Mark("balance", 0)
 _GROUND: Final = Mark("balance", 1)
 _PLUMB_LINE: Final[dict[str, Any]] = {
-    "strokes": (Line((_MASS, _GROUND), width=0.07, dashed=True), Ring(_MASS, radius=0.28), Pointer(_GROUND)),
+    "strokes": (Polyline((_MASS, _GROUND), width=0.07, dashed=True), Ring(_MASS, radius=0.28), Pointer(_GROUND)),
     "anchor": Shifted(_GROUND, up=-0.8),
 }
 
@@ -34,7 +34,15 @@ _PLUMB_LINE: Final[dict[str, Any]] = {
 def balance(plane: Plane, *, sex: Sex | None, stature_cm: float) -> Floats:
     """Return where the centre of mass falls along the foot, (T,) %; 0 = back of the heel, 100 = tip of the toe.
 
-    NaN where the foot looks too short to be all in view.
+    NaN where the foot looks too short to be fully visible.
+
+    Parameters
+    ----------
+    plane : Plane
+    sex : {"female", "male"} or None
+        Which table of masses.
+    stature_cm : float
+        Barefoot height, cm.
     """
     heel, toe = foot_ends(plane)
     foot = np.where(toe - heel < LEAST_FOOT_SHARE * stature_cm, np.nan, toe - heel)
@@ -42,7 +50,16 @@ def balance(plane: Plane, *, sex: Sex | None, stature_cm: float) -> Floats:
 
 
 def sideways_balance(plane: Plane, *, lead: Side, trail: Side, sex: Sex | None) -> Floats:
-    """Return where the centre of mass falls between the ankles, (T,) %; 0 = trail ankle, 100 = lead ankle."""
+    """Return where the centre of mass falls between the ankles, (T,) %; 0 = trail ankle, 100 = lead ankle.
+
+    Parameters
+    ----------
+    plane : Plane
+    lead : Side
+    trail : Side
+    sex : {"female", "male"} or None
+        Which table of masses.
+    """
     start, end = plane.at(f"{trail}_ankle")[:, 0], plane.at(f"{lead}_ankle")[:, 0]
     return np.asarray(100 * (body_centre(plane, sex=sex)[:, 0] - start) / (end - start))
 
@@ -66,17 +83,17 @@ def _read_between_feet(seen: SeenSetup) -> Reading:
 
 
 def _keep_if_telling(found: Estimate, _seen: SeenSetup) -> Estimate:
-    """Return the balance, or an absent one where it tells nothing or cannot be: a still body is over its feet."""
+    """Return the balance, or an absent one where it is too uncertain or impossible: a still body is over its feet."""
     if not found:
         return found
     reason = None
     if found.margin > USELESS_MARGIN:
         reason = (
-            f"It came out no surer than ± {found.margin:.0f} %, which tells nothing; the feet look too near each "
-            "other or are half hidden."
+            f"Its uncertainty of ± {found.margin:.0f} % is too large to be useful; the feet look too near each other "
+            "or are half hidden."
         )
     if found.high < 0 or found.low > 100:
-        reason = "The weight came out beyond the feet, where nobody stands still, so a foot or a joint was misread."
+        reason = "The weight was found outside the feet, where no one can stand still: a foot or a joint was misread."
     return absent(reason, unit=found.unit, view=found.view, method=found.method) if reason else found
 
 

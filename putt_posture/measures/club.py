@@ -13,7 +13,7 @@ import numpy as np
 
 from putt_posture.body import PUTTER_TAPE_SD_CM
 from putt_posture.measures.record import DOWN_THE_LINE, FACE_ON, Measure, Reading, Shift, Words
-from putt_posture.measures.sketch import Arc, Between, Bracket, Level, Line, Mark, Plumb, Shifted, Sketch, Way
+from putt_posture.measures.sketch import AngleArc, Between, Bracket, Level, Mark, Plumb, Polyline, Shifted, Sketch, Way
 from putt_posture.posture.angles import inclination, slope
 from putt_posture.posture.finding import ball_as, putter_ends_as, shaft_as
 from putt_posture.posture.plane import Plane
@@ -37,47 +37,83 @@ __all__ = [
 ]
 
 LENGTH_CONVENTION: Final = "from the top of the grip, along the shaft's axis, to the sole"
-_NO_SHAFT: Final = "The shaft could not be placed."
+_NO_SHAFT: Final = "The shaft was not found."
 
 _BUTT: Final = Mark("shaft", 0)
 _SOLE: Final = Mark("shaft", 1)
-_LIE: Final = Arc(_SOLE, Level(_SOLE, _BUTT), Way(_SOLE, _BUTT), share=0.18, of=(_SOLE, _BUTT))
+_LIE: Final = AngleArc(_SOLE, Level(_SOLE, _BUTT), Way(_SOLE, _BUTT), share=0.18, of=(_SOLE, _BUTT))
 _ANKLES: Final = Between(Mark("ankles", 0), Mark("ankles", 1))
 _UNDER_BALL: Final = Shifted(Mark("ball"), up=-1.0)
 _STANCE: Final = Plumb(_ANKLES, level_with=_UNDER_BALL)
 
 
 def ball_distance(plane: Plane, *, ball: SeenBall) -> Floats:
-    """Return how far the ball's centre lies beyond the front of the toes, (T,) cm. Down the line."""
+    """Return how far the ball's centre is beyond the front of the toes, (T,) cm. Down the line.
+
+    Parameters
+    ----------
+    plane : Plane
+    ball : SeenBall
+    """
     return np.asarray(ball.along(plane) - plane.middle("foot_index")[:, 0])
 
 
 def shaft_lie(plane: Plane, *, shaft: SeenShaft) -> Floats:
-    """Return the angle of the shaft above the horizontal, (T,) deg. Down the line."""
+    """Return the angle of the shaft above the horizontal, (T,) deg. Down the line.
+
+    Parameters
+    ----------
+    plane : Plane
+    shaft : SeenShaft
+    """
     butt, sole = shaft.ends(plane)
     return _in_every_frame(plane, slope(sole, butt))
 
 
 def putter_length(plane: Plane, *, shaft: SeenShaft) -> Floats:
-    """Return the length from the butt end of the grip to the sole, (T,) cm. Down the line."""
+    """Return the length from the butt end of the grip to the sole, (T,) cm. Down the line.
+
+    Parameters
+    ----------
+    plane : Plane
+    shaft : SeenShaft
+    """
     butt, sole = shaft.ends(plane)
     toward = shaft.toward_cm[0] - shaft.toward_cm[1]
     return _in_every_frame(plane, np.hypot(np.linalg.norm(butt - sole), toward))
 
 
 def ball_position(plane: Plane, *, ball: SeenBall) -> Floats:
-    """Return how far the ball lies toward the target from the mid-point of the ankles, (T,) cm. Face on."""
+    """Return how far the ball is toward the target from the mid-point of the ankles, (T,) cm. Face on.
+
+    Parameters
+    ----------
+    plane : Plane
+    ball : SeenBall
+    """
     return np.asarray(ball.along(plane) - plane.middle("ankle")[:, 0])
 
 
 def shaft_lean(plane: Plane, *, shaft: SeenShaft) -> Floats:
-    """Return the angle of the shaft from the vertical, (T,) deg; + = hands toward the target. Face on."""
+    """Return the angle of the shaft from the vertical, (T,) deg; + = hands toward the target. Face on.
+
+    Parameters
+    ----------
+    plane : Plane
+    shaft : SeenShaft
+    """
     butt, sole = shaft.ends(plane)
     return _in_every_frame(plane, inclination(sole, butt))
 
 
 def typed_length(length_cm: float) -> Estimate:
-    """Return the putter's length as the coach typed it, cm."""
+    """Return the putter's length as the coach typed it, cm.
+
+    Parameters
+    ----------
+    length_cm : float
+        Butt to sole along the shaft.
+    """
     return Estimate(value=length_cm, standard_uncertainty=PUTTER_TAPE_SD_CM, unit="cm", method="typed by the coach")
 
 
@@ -133,7 +169,7 @@ def _read_length(seen: SeenSetup) -> Reading:
 
 
 def _take_typed_length(found: Estimate, seen: SeenSetup) -> Estimate:
-    """Return the length that the coach typed where the picture tells none, or where it gave the picture its scale."""
+    """Return the length that the coach typed where the picture gives none, or where it is the picture's scale."""
     typed = seen.student.putter_length_cm
     gave_scale = seen.has("down_the_line") and seen.scene("down_the_line").scale_source == "putter"
     if typed is None or (found and not gave_scale):
@@ -186,8 +222,8 @@ SHAFT_LIE: Final = Measure(
         "stands on its heel or its toe, and the face then points a little off line.",
     ),
     shift=Shift(
-        more="The shaft is more upright: it tends to swing on less of an arc; hold the putter's own lie against it.",
-        less="The shaft is flatter: it tends to swing on more of an arc; hold the putter's own lie against it.",
+        more="The shaft is more upright: it tends to swing on less of an arc; compare it with the putter's own lie.",
+        less="The shaft is flatter: it tends to swing on more of an arc; compare it with the putter's own lie.",
     ),
     reading=_read_lie,
     needs="shaft",
@@ -261,7 +297,7 @@ BALL_POSITION: Final = Measure(
         "face_on": Sketch(
             rank=6,
             strokes=(
-                Line((_ANKLES, _STANCE), width=0.07, dashed=True, reference=True),
+                Polyline((_ANKLES, _STANCE), width=0.07, dashed=True, reference=True),
                 Bracket(_STANCE, _UNDER_BALL, tick=0.35),
             ),
             anchor=Between(_STANCE, _UNDER_BALL),
@@ -303,7 +339,7 @@ SHAFT_LEAN: Final = Measure(
     sketches={
         "face_on": Sketch(
             rank=8,
-            strokes=(Line((_SOLE, Plumb(_SOLE, level_with=_BUTT)), width=0.07, dashed=True, reference=True),),
+            strokes=(Polyline((_SOLE, Plumb(_SOLE, level_with=_BUTT)), width=0.07, dashed=True, reference=True),),
             anchor=Between(_BUTT, _SOLE),
             wanted=(1.0, 0.0),
         )

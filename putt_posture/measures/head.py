@@ -11,7 +11,19 @@ from typing import Any, Final
 import numpy as np
 
 from putt_posture.measures.record import DOWN_THE_LINE, FACE_ON, Measure, Reading, Shift, Words, read_plane
-from putt_posture.measures.sketch import Arc, Between, Beyond, Bracket, Dot, Line, Mark, Plumb, Shifted, Sketch, Way
+from putt_posture.measures.sketch import (
+    AngleArc,
+    Between,
+    Beyond,
+    Bracket,
+    Dot,
+    Mark,
+    Plumb,
+    Polyline,
+    Shifted,
+    Sketch,
+    Way,
+)
 from putt_posture.posture.angles import inclination
 from putt_posture.posture.budget import FrameMeasure
 from putt_posture.posture.finding import ball_as
@@ -25,12 +37,12 @@ __all__ = ["EYE_OFFSET", "HEAD_DROP", "HEAD_POSITION", "eye_offset", "head_drop"
 _HIPS: Final = Mark("spine", 0)
 _SHOULDERS: Final = Mark("head", 0)
 _EARS: Final = Mark("head", 1)
-_DROP: Final = Arc(_SHOULDERS, Way(_HIPS, _SHOULDERS), Way(_SHOULDERS, _EARS), share=0.75, of=(_SHOULDERS, _EARS))
+_DROP: Final = AngleArc(_SHOULDERS, Way(_HIPS, _SHOULDERS), Way(_SHOULDERS, _EARS), share=0.75, of=(_SHOULDERS, _EARS))
 _ABOVE_BALL: Final = Shifted(Mark("ball"), up=1.2)
 _UNDER_EYES: Final = Plumb(Mark("eyes"), level_with=_ABOVE_BALL)
 _EYES_TO_BALL: Final[dict[str, Any]] = {
     "strokes": (
-        Line((Mark("eyes"), _UNDER_EYES), width=0.07, dashed=True),
+        Polyline((Mark("eyes"), _UNDER_EYES), width=0.07, dashed=True),
         Bracket(_ABOVE_BALL, _UNDER_EYES, tick=0.35),
     ),
     "anchor": Between(_ABOVE_BALL, _UNDER_EYES),
@@ -42,18 +54,34 @@ def head_drop(plane: Plane) -> Floats:
     """Return how far the line mid-shoulder to mid-ear leans beyond the spine line, (T,) deg.
 
     + = chin toward the chest. Down the line.
+
+    Parameters
+    ----------
+    plane : Plane
     """
     spine = inclination(plane.middle("hip"), plane.middle("shoulder"))
     return inclination(plane.middle("shoulder"), plane.middle("ear")) - spine
 
 
 def eye_offset(plane: Plane, *, ball: SeenBall) -> Floats:
-    """Return how far the eyes lie beyond the ball's centre, (T,) cm; − = inside it. Down the line."""
+    """Return how far the eyes are beyond the ball's centre, (T,) cm; − = inside it. Down the line.
+
+    Parameters
+    ----------
+    plane : Plane
+    ball : SeenBall
+    """
     return np.asarray(plane.middle("eye")[:, 0] - ball.along(plane))
 
 
 def head_position(plane: Plane, *, ball: SeenBall) -> Floats:
-    """Return how far the mid-point of the eyes lies toward the target from the ball, (T,) cm. Face on."""
+    """Return how far the mid-point of the eyes is toward the target from the ball, (T,) cm. Face on.
+
+    Parameters
+    ----------
+    plane : Plane
+    ball : SeenBall
+    """
     return np.asarray(plane.middle("eye")[:, 0] - ball.along(plane))
 
 
@@ -114,13 +142,13 @@ HEAD_DROP: Final = Measure(
         "down_the_line": Sketch(
             rank=8,
             strokes=(
-                Line(
+                Polyline(
                     (_SHOULDERS, Beyond(_HIPS, _SHOULDERS, by=(_SHOULDERS, _EARS))),
                     width=0.08,
                     dashed=True,
                     reference=True,
                 ),
-                Line((_SHOULDERS, _EARS), width=0.13),
+                Polyline((_SHOULDERS, _EARS), width=0.13),
                 _DROP,
                 Dot(_EARS, radius=0.16),
             ),

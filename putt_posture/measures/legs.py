@@ -25,12 +25,24 @@ _ACROSS: Final = Plumb(_LEAD_ANKLE, level_with=_TRAIL_ANKLE)
 
 
 def knee_flex(plane: Plane, *, near: Side) -> Floats:
-    """Return 180° minus the angle hip–knee–ankle of the near leg, (T,) deg; 0 = straight. Down the line."""
+    """Return 180° minus the angle hip–knee–ankle of the near leg, (T,) deg; 0 = straight. Down the line.
+
+    Parameters
+    ----------
+    plane : Plane
+    near : Side
+        The leg nearer the camera.
+    """
     return bend_at(plane.at(f"{near}_hip"), plane.at(f"{near}_knee"), plane.at(f"{near}_ankle"))
 
 
 def stance_width(plane: Plane) -> Floats:
-    """Return the distance between the ankle joints along the target line, (T,) cm. Face on."""
+    """Return the distance between the ankle joints along the target line, (T,) cm. Face on.
+
+    Parameters
+    ----------
+    plane : Plane
+    """
     return np.asarray(np.abs(plane.at("left_ankle")[:, 0] - plane.at("right_ankle")[:, 0]))
 
 

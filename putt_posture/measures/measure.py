@@ -40,7 +40,13 @@ def measure_posture(views: Mapping[View, ViewResult], student: Student) -> Postu
 
 
 def measure_one(measure: Measure, seen: SeenSetup) -> Estimate:
-    """Work out one measure of a setup; absent, with the reason, where it cannot be had."""
+    """Measure one measure of a setup; absent, with the reason, where it is not known.
+
+    Parameters
+    ----------
+    measure : Measure
+    seen : SeenSetup
+    """
     return measure.settle(_read(measure, seen), seen)
 
 

@@ -46,7 +46,7 @@ at the golfer along −y. It sees the x–z plane.
 ## Joints
 
 A joint is the centre that the bones turn about. It is neither the skin over it nor the bone of a drawn figure, and a
-landmark of the pose model is not taken for one until a study has shown how far off it is (`putt_posture/joints/`).
+landmark of the pose model does not count as one until a study has shown how far off it is (`putt_posture/joints/`).
 
 | joint | centre |
 |---|---|
@@ -60,14 +60,14 @@ landmark of the pose model is not taken for one until a study has shown how far 
 _TAIL: Final = """
 ## What comes with every number
 
-The value, its standard uncertainty (one sigma, in the same unit), the 95 % interval, how many frames told it, and the
-view and method by which it was got. A number that cannot be had is absent, with the reason in a sentence, and is never
-guessed: one hidden joint is enough.
+The value, its standard uncertainty (one sigma, in the same unit), the 95 % interval, how many frames have it, and its
+view and method. A number that cannot be measured is absent, with the reason in a sentence, and is never guessed: one
+hidden joint is enough.
 
-The uncertainty adds up what is known to be uncertain: the scatter from frame to frame, what the landmarks miss (from
-the accuracy study), what the measure misses by itself (below), the scale, and the roll and yaw of the camera.
+The uncertainty adds up its known parts: the scatter from frame to frame, the landmark errors (from the accuracy study),
+the error of the measure itself (below), the scale, and the roll and yaw of the camera.
 
-| measure | misses by itself, one sigma | scatters from setup to setup, judged, one sigma |
+| measure | error of the measure itself, one sigma | scatter between setups, judged, one sigma |
 |---|---|---|
 {errors}
 
@@ -79,10 +79,10 @@ the accuracy study), what the measure misses by itself (below), the scale, and t
   5 % for 20 cm at 4 m.
 - The length along the shaft is the hand height over the sine of the lie, and what lies above the hand centre. About
   71 cm and 71°, each centimetre of hand height is worth 1.06 cm of length, and each degree of lie 0.45 cm.
-- One measure in two lessons, looked at alone, changed only where the difference is more than 1.96 · √(u₁² + u₂²). Of
-  {count} measures at least one does so by chance in most pairs of lessons, so headlines count how many were looked at.
+- One measure in two lessons, tested alone, changed only where the difference is more than 1.96 · √(u₁² + u₂²). Of
+  {count} measures at least one does so by chance in most pairs of lessons, so headlines count how many were tested.
 - No reviewed study was found that says what tilt, knee flex, eye position or stance is normal at a putting address.
-  What the program holds a setup against is the coach's own; what it is shipped with is marked as common practice.
+  What the program compares a setup with is the coach's own; what it is shipped with is marked as common practice.
 """
 
 

@@ -1,7 +1,8 @@
-"""One frozen record a measure: all that the program knows of it, but for its number.
+"""One frozen record for each measure: all that the program knows of it, except its value.
 
-What is written, printed, drawn and described of a measure is made from its record, so that a measure is added or
-changed in one place. Axes, signs and joints are described in ``measures.md``, which is made from the records too.
+Everything that is written, printed, drawn and described of a measure is made from its record, so that a measure is
+added or changed in one place. Axes, signs and joints are described in ``measures.md``, which is made from the records
+too.
 """
 
 import re
@@ -34,13 +35,13 @@ __all__ = [
 
 Unit = Literal["deg", "cm", "%"]
 Part = Literal["trunk", "head", "arms", "legs", "balance", "club"]
-"""Part of the body (or the club) that a measure belongs to: it picks the colour and the file of the record."""
+"""Part of the body (or the club) that a measure belongs to: it decides the colour and the file of the record."""
 Thing = Literal["shaft", "ball"]
 DOWN_THE_LINE: Final[tuple[View, ...]] = ("down_the_line",)
 FACE_ON: Final[tuple[View, ...]] = ("face_on",)
 BOTH_VIEWS: Final[tuple[View, ...]] = ("down_the_line", "face_on")
 FIRST_VERSION: Final = "0.1.0"
-"""What every released version measured."""
+"""The measures of each released version."""
 
 _NAME: Final = re.compile(r"[a-z][a-z0-9]*(_[a-z0-9]+)*")
 
@@ -58,8 +59,8 @@ class Words:
     stroke : str
         One sentence: what it tends to do to the stroke (common practice).
     plus, minus, zero : str
-        For a measure with two directions: a few words for a value surely above zero, surely below it, and one whose
-        interval holds zero; empty where the measure has one direction only.
+        For a measure with two directions: a few words for a value certainly above zero, certainly below it, and one
+        whose interval contains zero; empty where the measure has one direction only.
     """
 
     what: str
@@ -72,7 +73,7 @@ class Words:
 
 @frozen(kw_only=True)
 class Shift:
-    """What a change looks like and what it is worth to the stroke (common practice): one sentence for either way.
+    """What a change looks like and what it does to the stroke (common practice): one sentence for each direction.
 
     Attributes
     ----------
@@ -93,13 +94,13 @@ class Reading:
     Attributes
     ----------
     of : callable
-        Plane to (T,) values in the unit of the measure; NaN where a frame does not tell it.
+        Plane to (T,) values in the unit of the measure; NaN where a frame does not show it.
     view : View
-        Whose plane.
+        The view of the plane.
     method : str
-        One short phrase: how it was got.
+        One short phrase on how it was found.
     unseen : str
-        The sentence that says why the measure is absent where too few frames tell it.
+        The sentence that says why the measure is absent where too few frames have it.
     other : mapping of str to float
         Further causes of uncertainty, one sigma each, in the unit of the measure.
     """
@@ -140,13 +141,13 @@ class Measure:
     name : MeasureName
         Of the documents and tables: small letters, digits and single underlines.
     order : int
-        Its place in every list, table and report: the smaller, the earlier. No two measures have the same.
+        Its place in every list, table and report; smaller comes first. No two measures have the same.
     part : Part
     unit : Unit
     views : tuple of View
         The views that it can come from; one of them is enough for it to be tried.
     axes : str
-        In which plane or along which axis of the golfer it lies, as in ``measures.md``.
+        The plane or axis of the golfer in which it is measured, as in ``measures.md``.
     title : str
         Full name.
     short : str
@@ -158,28 +159,29 @@ class Measure:
     reading : callable
         From a seen setup to how the measure is read from it, or why it cannot be.
     needs : Thing or None
-        Without a shaft or a ball in its only view the measure is absent, and that is said.
+        Without a shaft or a ball in its only view the measure is absent, with that reason.
     floor : float or None
         The least value that makes sense, in `unit`; a value below is raised to it.
     settle : callable
-        A last look at the estimate, with the setup, which may put another in its place.
+        A last check of the estimate, with the setup, which may replace it.
     model_sd : float
-        What it misses by itself, one sigma, in `unit`, even where every joint is where it was found to be: what is left
-        of the root mean square error of the accuracy study's tuning part (tests/accuracy/study.py; the table is in
-        DEVELOPERS.md) once joints, scale, ground, roll and yaw are taken out, rounded up. The joints' own errors come
-        with the joints. Of shaft and ball: how well a person points at them.
+        Error of the measure itself, one sigma, in `unit`, with all joints correct: what remains of the root mean square
+        error of the accuracy study's tuning part (tests/accuracy/study.py; the table is in DEVELOPERS.md) without
+        joints, scale, ground, roll and yaw, rounded up. The errors of the joints are added with the joints. For shaft
+        and ball: how well a person points at them.
     found_sd : float
-        What finding the shaft or ball in the picture adds, one sigma, in `unit`: on rendered golfers and the sample
-        clips 0.3° and 0.15° of the shaft's direction, 0.1 cm of the ball's centre; real balls and shafts shine, wear
-        lines and stand on longer grass, so twice that for the ball.
+        Uncertainty from finding the shaft or ball in the picture, one sigma, in `unit`: on rendered golfers and the
+        sample clips 0.3° and 0.15° of the shaft's direction, 0.1 cm of the ball's centre; real balls and shafts shine,
+        wear lines and stand on longer grass, so twice that for the ball.
     scatter_sd : float or None
-        How much single setups of one student scatter, one sigma, in `unit`; None for what does not. Judged, as said in
+        Scatter between single setups of one student, one sigma, in `unit`; None where there is none. Judged, see
         `putt_posture.changes.repeats`.
     of_setup : bool
-        Whether it tells of the setup, so that it may go back or hold after a rebuild; the putter's own length does not.
+        Whether it belongs to the setup, so that it may go back or hold after a rebuild; the putter's own length does
+        not.
     marks : callable
         From a seen setup and one of its views to points of its still that only this measure's sketches need, by the
-        names of marks, pixels; asked where the measure is present.
+        names of marks, pixels; used where the measure is present.
     sketches : mapping of View to Sketch
         How it is drawn on the stills of these views.
     since : str
@@ -225,6 +227,17 @@ class Measure:
 
 
 def read_plane(of: FrameMeasure, *, view: View, method: str, unseen: str) -> Callable[[SeenSetup], Reading]:
-    """Return the reading of a measure that needs nothing but the plane of one view; see `Reading`."""
+    """Return the reading of a measure that needs only the plane of one view; see `Reading`.
+
+    Parameters
+    ----------
+    of : FrameMeasure
+        Plane to (T,) values.
+    view : View
+    method : str
+        One short phrase.
+    unseen : str
+        The sentence that says why the measure is absent.
+    """
     reading = Reading(of=of, view=view, method=method, unseen=unseen)
     return lambda _seen: reading

@@ -1,7 +1,7 @@
 """The records of all measures, by name, in the order of the report.
 
-Whoever looks for a measure finds its record and its formula in the file of its part of the body: `trunk`, `head`,
-`arms`, `legs`, `balance` or `club`. Every `Measure` that one of these files names is taken in.
+The record and the formula of a measure are in the file of its part of the body: `trunk`, `head`, `arms`, `legs`,
+`balance` or `club`. Every `Measure` of these files is included.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
@@ -27,7 +27,7 @@ class Measures(Mapping[MeasureName, Measure]):
     Raises
     ------
     ValueError
-        If two have one name, or one place in the order.
+        If two have the same name, or the same place in the order.
 
     Examples
     --------
@@ -53,7 +53,12 @@ class Measures(Mapping[MeasureName, Measure]):
         return f"<Measures: {', '.join(self)}>"
 
     def known_to(self, version: str) -> frozenset[MeasureName]:
-        """Return the names of the measures that a version of the program knew; all of them for no version's name.
+        """Return the names of the measures that a version of the program knew; all of them for an empty version.
+
+        Parameters
+        ----------
+        version : str
+            Such as ``"0.1.0"``; empty for all.
 
         Examples
         --------
@@ -68,12 +73,16 @@ class Measures(Mapping[MeasureName, Measure]):
 
     @contextmanager
     def trying(self, record: Measure) -> Iterator[None]:
-        """Take a record in for as long as the block lasts: to try a measure before it goes into the file of its part.
+        """Add a record for the duration of the block: to try a measure before it goes into the file of its part.
+
+        Parameters
+        ----------
+        record : Measure
 
         Raises
         ------
         ValueError
-            If there is one of its name, or at its place in the order.
+            If there is one with its name, or at its place in the order.
         """
         before = self._records
         try:

@@ -1,7 +1,6 @@
-"""How a measure is drawn on a still, as plain values: which points, lines and arcs, and where its label stands.
+"""How a measure is drawn on a still, as plain values: points, lines and arcs, and where its label is.
 
-A point is named by a mark of `Posture.marks` or made of others. The drawing room puts the marks of a lesson in and
-draws (`putt_posture.drawing.sketches`). "Up" and "level" are the true ones, with the camera's roll taken out; "ahead"
+A point is a mark of `Posture.marks` or is made from others. `putt_posture.drawing.sketches` puts in the marks of a lesson and draws them. "Up" and "level" are the true ones, with the camera's roll taken out; "ahead"
 is level, toward the ball (down the line) or the target (face on). Lengths on the still are heights of a label's
 letters, so that it looks the same at every size.
 """
@@ -11,19 +10,19 @@ from typing import Literal
 from attrs import frozen
 
 __all__ = [
-    "Arc",
+    "AngleArc",
     "Between",
     "Beyond",
     "Bracket",
     "Direction",
     "Dot",
     "Level",
-    "Line",
     "Mark",
     "Middle",
     "Place",
     "Plumb",
     "Pointer",
+    "Polyline",
     "Ring",
     "Shifted",
     "Sketch",
@@ -104,7 +103,7 @@ Direction = Way | Level | Literal["up"]
 
 
 @frozen
-class Line:
+class Polyline:
     """A line through points; white where it is a `reference`, else in the colour of the part."""
 
     points: tuple["Place", ...]
@@ -149,8 +148,8 @@ class Bracket:
 
 
 @frozen
-class Arc:
-    """The smaller arc about a point from one direction to another; as a place, it is the arc's middle.
+class AngleArc:
+    """The smaller arc around a point from one direction to another; as a place, it is the arc's middle.
 
     Its radius is `share` of the way from one of `of` to the other.
     """
@@ -169,8 +168,8 @@ class Pointer:
     at: "Place"
 
 
-Place = Mark | Middle | Between | Plumb | Beyond | Shifted | Arc
-Stroke = Line | Trace | Dot | Ring | Bracket | Arc | Pointer
+Place = Mark | Middle | Between | Plumb | Beyond | Shifted | AngleArc
+Stroke = Polyline | Trace | Dot | Ring | Bracket | AngleArc | Pointer
 
 
 @frozen(kw_only=True)
@@ -180,13 +179,13 @@ class Sketch:
     Attributes
     ----------
     rank : int
-        How soon it gets a label where there is room for some only; 1 comes first, and is drawn last, on top.
+        Priority of its label where there is not room for all; 1 comes first, and is drawn last, on top.
     strokes : tuple of Stroke
         Drawn where all of their marks are known.
     anchor : Place
         Where the label points.
     wanted : (float, float)
-        In which direction the label would best stand: ahead, up.
+        The best direction of the label: ahead, up.
     more : tuple of Stroke
         Each drawn where the sketch is and its own marks are known as well.
     only_with_label : bool

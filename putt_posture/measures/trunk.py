@@ -12,7 +12,19 @@ from typing import Final
 import numpy as np
 
 from putt_posture.measures.record import DOWN_THE_LINE, FACE_ON, Measure, Reading, Shift, Words, read_plane
-from putt_posture.measures.sketch import Arc, Between, Dot, Line, Mark, Middle, Plumb, Shifted, Sketch, Trace, Way
+from putt_posture.measures.sketch import (
+    AngleArc,
+    Between,
+    Dot,
+    Mark,
+    Middle,
+    Plumb,
+    Polyline,
+    Shifted,
+    Sketch,
+    Trace,
+    Way,
+)
 from putt_posture.posture.angles import inclination, slope
 from putt_posture.posture.plane import Plane
 from putt_posture.posture.rounding import back_rounding
@@ -23,23 +35,40 @@ __all__ = ["BACK_ROUNDING", "SHOULDER_LEVEL", "SIDE_BEND", "SPINE_TILT", "should
 
 _HIPS: Final = Mark("spine", 0)
 _SHOULDERS: Final = Mark("spine", 1)
-_TILT: Final = Arc(_HIPS, "up", Way(_HIPS, _SHOULDERS), share=0.72, of=(_HIPS, _SHOULDERS))
+_TILT: Final = AngleArc(_HIPS, "up", Way(_HIPS, _SHOULDERS), share=0.72, of=(_HIPS, _SHOULDERS))
 _ACROSS: Final = (Mark("shoulders", 0), Mark("shoulders", 1))
 _CHEST: Final = Between(*_ACROSS)
 
 
 def spine_tilt(plane: Plane) -> Floats:
-    """Return the lean of the spine line toward the ball, (T,) deg; + = toward the ball. Down the line."""
+    """Return the lean of the spine line toward the ball, (T,) deg; + = toward the ball. Down the line.
+
+    Parameters
+    ----------
+    plane : Plane
+    """
     return inclination(plane.middle("hip"), plane.middle("shoulder"))
 
 
 def side_bend(plane: Plane) -> Floats:
-    """Return the lean of the spine line away from the target, (T,) deg; + = away. Face on."""
+    """Return the lean of the spine line away from the target, (T,) deg; + = away. Face on.
+
+    Parameters
+    ----------
+    plane : Plane
+    """
     return -inclination(plane.middle("hip"), plane.middle("shoulder"))
 
 
 def shoulder_level(plane: Plane, *, lead: Side, trail: Side) -> Floats:
-    """Return the slope of the shoulder line, (T,) deg; + = lead shoulder higher. Face on."""
+    """Return the slope of the shoulder line, (T,) deg; + = lead shoulder higher. Face on.
+
+    Parameters
+    ----------
+    plane : Plane
+    lead : Side
+    trail : Side
+    """
     return slope(plane.at(f"{trail}_shoulder"), plane.at(f"{lead}_shoulder"))
 
 
@@ -101,8 +130,10 @@ SPINE_TILT: Final = Measure(
         "down_the_line": Sketch(
             rank=1,
             strokes=(
-                Line((_HIPS, Shifted(_HIPS, up=1.05, of=(_HIPS, _SHOULDERS))), width=0.11, dashed=True, reference=True),
-                Line((_HIPS, _SHOULDERS), width=0.22),
+                Polyline(
+                    (_HIPS, Shifted(_HIPS, up=1.05, of=(_HIPS, _SHOULDERS))), width=0.11, dashed=True, reference=True
+                ),
+                Polyline((_HIPS, _SHOULDERS), width=0.22),
                 _TILT,
                 Dot(_HIPS),
                 Dot(_SHOULDERS),
@@ -149,8 +180,8 @@ BACK_ROUNDING: Final = Measure(
             rank=9,
             strokes=(Trace("back", width=0.08),),
             more=(
-                Line((Mark("back_tangents", 0), Mark("back_tangents", 1)), width=0.08, dashed=True, reference=True),
-                Line((Mark("back_tangents", 2), Mark("back_tangents", 3)), width=0.08, dashed=True, reference=True),
+                Polyline((Mark("back_tangents", 0), Mark("back_tangents", 1)), width=0.08, dashed=True, reference=True),
+                Polyline((Mark("back_tangents", 2), Mark("back_tangents", 3)), width=0.08, dashed=True, reference=True),
             ),
             anchor=Middle("back"),
             wanted=(-1.0, 0.0),
@@ -190,13 +221,13 @@ SHOULDER_LEVEL: Final = Measure(
         "face_on": Sketch(
             rank=3,
             strokes=(
-                Line(
+                Polyline(
                     (Shifted(_CHEST, ahead=-0.62, of=_ACROSS), Shifted(_CHEST, ahead=0.62, of=_ACROSS)),
                     width=0.11,
                     dashed=True,
                     reference=True,
                 ),
-                Line(_ACROSS, width=0.22),
+                Polyline(_ACROSS, width=0.22),
                 Dot(_ACROSS[0]),
                 Dot(_ACROSS[1]),
             ),
@@ -245,8 +276,8 @@ SIDE_BEND: Final = Measure(
         "face_on": Sketch(
             rank=7,
             strokes=(
-                Line((_HIPS, Plumb(_HIPS, level_with=_SHOULDERS)), width=0.08, dashed=True, reference=True),
-                Line((_HIPS, _SHOULDERS), width=0.16),
+                Polyline((_HIPS, Plumb(_HIPS, level_with=_SHOULDERS)), width=0.08, dashed=True, reference=True),
+                Polyline((_HIPS, _SHOULDERS), width=0.16),
                 Dot(_HIPS, radius=0.16),
             ),
             anchor=Between(_HIPS, _SHOULDERS),

@@ -1,4 +1,4 @@
-"""Where body, shaft, ball and ground are in the still of each view; see `Posture.marks`."""
+"""Points of body, shaft, ball and ground in the still of each view; see `Posture.marks`."""
 
 import math
 from collections.abc import Mapping
@@ -56,7 +56,12 @@ def mark_view(seen: SeenSetup, view: View) -> Marks:
 
 
 def keep_known(marks: Marks) -> Marks:
-    """Return the marks all of whose points are known."""
+    """Return the marks all of whose points are known.
+
+    Parameters
+    ----------
+    marks : Marks
+    """
     return {name: points for name, points in marks.items() if points and np.isfinite(points).all()}
 
 

@@ -239,12 +239,14 @@ class Plane:
 
         Parameters
         ----------
-        roll_deg, yaw_deg : float
-            Added, deg.
+        roll_deg : float
+            Added to the camera's roll, deg.
         scale : float
             Relative change of the pixels per centimetre.
         ground_px : float
             Added to the v of the ground, px.
+        yaw_deg : float
+            Added to the camera's yaw, deg.
         """
         return evolve(
             self,

@@ -1,4 +1,4 @@
-"""One setup as its views show it: what every measure is worked out from."""
+"""One setup in its views: what every measure is worked out from."""
 
 from collections.abc import Mapping
 from typing import Final
@@ -44,7 +44,7 @@ class SeenSetup:
     trunk : TrunkShape
         Breadth and depth of the trunk, from the outlines and the body tables.
     arms : mapping of Side to ArmPlace
-        How the arms lie along the trunk, those that the view down the line tells, in the frames that go with those of
+        Places of the arms along the trunk, those that the view down the line shows, in the frames that go with those of
         the view face on.
     """
 
@@ -56,19 +56,39 @@ class SeenSetup:
     arms: Mapping[Side, ArmPlace] = field(factory=dict)
 
     def has(self, view: View) -> bool:
-        """Tell whether there is a view."""
+        """Return whether there is a view.
+
+        Parameters
+        ----------
+        view : View
+        """
         return view in self.results
 
     def scene(self, view: View) -> Scene:
-        """Return the scene of a view."""
+        """Return the scene of a view.
+
+        Parameters
+        ----------
+        view : View
+        """
         return self.results[view].scene
 
     def landmarks(self, view: View) -> Landmarks:
-        """Return the landmarks of a view as the model gave them."""
+        """Return the landmarks of a view as the model gave them.
+
+        Parameters
+        ----------
+        view : View
+        """
         return self.results[view].landmarks
 
     def pair(self, view: View) -> tuple[Plane, Scene] | None:
-        """Return plane and scene of a view; None where there is none."""
+        """Return plane and scene of a view; None where there is none.
+
+        Parameters
+        ----------
+        view : View
+        """
         return (self.planes[view], self.scene(view)) if self.has(view) else None
 
     @property
@@ -77,11 +97,20 @@ class SeenSetup:
         return near_side(self.scene("down_the_line")) if self.has("down_the_line") else None
 
     def side(self, whose: Whose) -> Side:
-        """Return the golfer's own side of the lead or trail limb."""
+        """Return the golfer's own side of the lead or trail limb.
+
+        Parameters
+        ----------
+        whose : Whose
+        """
         return side_of(whose, self.student.handed)
 
     def ball(self, view: View) -> SeenBall:
         """Return the ball of a view that shows it, its depth from the other view or judged.
+
+        Parameters
+        ----------
+        view : View
 
         Raises
         ------
@@ -97,6 +126,10 @@ class SeenSetup:
 
     def shaft(self, view: View) -> SeenShaft:
         """Return the shaft of a view that shows it, its depth from the other view or judged.
+
+        Parameters
+        ----------
+        view : View
 
         Raises
         ------
