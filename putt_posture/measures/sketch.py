@@ -1,8 +1,9 @@
 """How a measure is drawn on a still, as plain values: points, lines and arcs, and where its label is.
 
-A point is a mark of `Posture.marks` or is made from others. `putt_posture.drawing.sketches` puts in the marks of a lesson and draws them. "Up" and "level" are the true ones, with the camera's roll taken out; "ahead"
-is level, toward the ball (down the line) or the target (face on). Lengths on the still are heights of a label's
-letters, so that it looks the same at every size.
+A point is a mark of `Posture.marks` or is made from others. `putt_posture.drawing.sketches` puts in the marks of a
+lesson and draws them. "Up" and "level" are the true ones, with the camera's roll taken out; "ahead" is level, toward
+the ball (down the line) or the target (face on). Lengths on the still are heights of a label's letters, so that it
+looks the same at every size.
 """
 
 from typing import Literal
