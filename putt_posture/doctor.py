@@ -266,7 +266,7 @@ def _open_model(size: Literal["small", "large"]) -> str:
 
     with open_pose_model(size) as model:
         if model.find_people(np.zeros((_SIDE_PX, _SIDE_PX, 3), np.uint8)):
-            raise InstallationError("somebody was found in an empty picture")
+            raise InstallationError("a person was found in an empty picture")
         return f"{model.weights.name} opens; SHA-256 {model.weights.sha256}"
 
 

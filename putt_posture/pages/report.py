@@ -212,7 +212,7 @@ def _toe_lift(lift: Estimate | None) -> str:
     if lift is None or not lift:
         return ""
     if lift.low <= 0 <= lift.high:
-        return f"Toe and heel of a {plain(lift.method)} cannot be told from level."
+        return f"Toe and heel of a {plain(lift.method)} may be level."
     end = "toe" if lift.value > 0 else "heel"
     figure = format_margin(evolve(lift, value=abs(lift.value)))
     return f"The {end} of a {plain(lift.method)} would stand {figure} off the ground."

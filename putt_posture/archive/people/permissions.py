@@ -91,7 +91,7 @@ class Person:
     adult : bool
         Whether they are known to be grown up, without a day of birth.
     grown_at : int
-        From which age somebody consents for themselves.
+        From which age students consent for themselves.
     """
 
     name: str
@@ -136,7 +136,7 @@ class Person:
         if self.born is not None and not self.is_minor(given_on):
             return f"{self.name} was grown up on {given_on}, so no guardian consents for {self.name}"
         if same_name(given_by, self.name):
-            return f"{given_by} is the name of the student, and nobody is their own guardian"
+            return f"{given_by} is the student's own name, and a student cannot be their own guardian"
         return ""
 
     def _is_unborn(self, day: date) -> bool:
