@@ -15,7 +15,7 @@ from putt_posture.values.scene import Scene
 from putt_posture.values.setup_arc import StrokeComparison
 from putt_posture.values.student import Student, View
 
-__all__ = ["Lesson", "Progress", "ViewResult", "ignore_progress"]
+__all__ = ["Lesson", "Progress", "ViewResult", "ignore_progress", "part_of_progress"]
 
 Progress = Callable[[str, float], None]
 """Called with what is going on and the share done, 0 to 1."""
@@ -91,6 +91,21 @@ class Lesson:
     stroke: StrokeComparison | None = None
     spec: ClubSpec | None = None
     faces_hidden: bool = False
+
+
+def part_of_progress(progress: Progress | None, start: float, end: float) -> Progress | None:
+    """Return the callback for a part of the work, which tells of the whole; None where none is shown.
+
+    Parameters
+    ----------
+    progress : callable or None
+        Told of the whole.
+    start, end : float
+        Share of the whole that is done when the part begins and when it ends, 0 to 1.
+    """
+    if progress is None:
+        return None
+    return lambda what, done: progress(what, start + done * (end - start))
 
 
 def ignore_progress(what: str, share: float) -> None:
