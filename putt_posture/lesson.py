@@ -22,7 +22,7 @@ from putt_posture.fitting import find_clip_lengths, fit_putter
 from putt_posture.joints import fit_joints
 from putt_posture.landmarks import without_hidden_feet
 from putt_posture.landmarks.resolution import find_resolution
-from putt_posture.posture import measure_posture
+from putt_posture.measures import measure_posture
 from putt_posture.scene import Given, Seen, check_setup, read_roll, read_scenes
 from putt_posture.setup_arc import compare_setups
 from putt_posture.values import VIEWS, Lesson, Point, Progress, Segment, Student, View, ViewResult, WantedSetup

@@ -7,7 +7,8 @@ import pytest
 
 from putt_posture import Student, measure_lesson, store_lesson
 from putt_posture.documents import validate
-from putt_posture.values import MEASURES, VIEWS, Lesson, MeasureName
+from putt_posture.measures import MEASURES
+from putt_posture.values import VIEWS, Lesson, MeasureName
 
 CLIPS = Path(__file__).parents[1] / "sample_clips"
 PAIRS = sorted(path.parent.name for path in CLIPS.glob("*/truth.json"))

@@ -4,8 +4,8 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Final, Literal
 
 from putt_posture.errors import UsageError
+from putt_posture.measures import MEASURES
 from putt_posture.values import Estimate, Landmarks, MeasureName, View
-from putt_posture.wording import WORDS
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -39,7 +39,7 @@ def frame_of(measures: Mapping[MeasureName, Estimate]) -> "pd.DataFrame":
     rows = [
         {
             "measure": name,
-            "title": WORDS[name].title,
+            "title": MEASURES[name].title,
             "value": each.value,
             "standard_uncertainty": each.standard_uncertainty,
             "low": each.low,

@@ -16,8 +16,8 @@ from attrs import frozen
 
 from putt_posture.documents.lesson_json import lesson_as_json
 from putt_posture.figures import format_imperial, format_interval, format_margin
-from putt_posture.values import MEASURES, NORMAL_95, VIEW_TITLES, Estimate, Lesson, MeasureName, View
-from putt_posture.wording import WORDS, Part
+from putt_posture.measures import MEASURES, Part, Words
+from putt_posture.values import NORMAL_95, VIEW_TITLES, Estimate, Lesson, MeasureName, View
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -42,7 +42,7 @@ class Row:
     ----------
     name : MeasureName
     title, part, what, direction, stroke : str
-        See `Words`.
+        See `Measure` and `Words`.
     view : View or None
         Where the number came from; None where both views or none were used.
     view_title : str
@@ -172,12 +172,12 @@ def document_as_csv(document: Mapping[str, Any]) -> str:
 
 
 def _row_of(name: MeasureName, estimate: Estimate) -> Row:
-    words = WORDS[name]
-    signed = bool(words.plus)
+    measure = MEASURES[name]
+    words, signed = measure.words, measure.signed
     return Row(
         name=name,
-        title=words.title,
-        part=words.part,
+        title=measure.title,
+        part=measure.part,
         what=words.what,
         direction=words.direction,
         stroke=words.stroke,
@@ -186,7 +186,7 @@ def _row_of(name: MeasureName, estimate: Estimate) -> Row:
         figure=format_margin(estimate, signed=signed) if estimate else "",
         imperial=format_imperial(estimate, signed=signed) if estimate else "",
         interval=format_interval(estimate) if estimate else "",
-        reading=_reading(estimate, plus=words.plus, minus=words.minus, nought=words.nought) if estimate else "",
+        reading=_reading(estimate, words) if estimate else "",
         method=estimate.method,
         frames=estimate.frames,
         provenance=_provenance(estimate),
@@ -209,8 +209,8 @@ def _budget(estimate: Estimate) -> str:
     return ", ".join(f"{cause} ±{NORMAL_95 * share:.1f}{unit}" for cause, share in parts if NORMAL_95 * share >= 0.05)
 
 
-def _reading(estimate: Estimate, *, plus: str, minus: str, nought: str) -> str:
-    return plus if estimate.low > 0 else minus if estimate.high < 0 else nought
+def _reading(estimate: Estimate, words: Words) -> str:
+    return words.plus if estimate.low > 0 else words.minus if estimate.high < 0 else words.zero
 
 
 def _column(column: "pd.Series[Any]") -> "pd.Series[Any]":
@@ -222,7 +222,7 @@ def _column(column: "pd.Series[Any]") -> "pd.Series[Any]":
 
 def _rows(document: Mapping[str, Any]) -> list[dict[str, Any]]:
     measures = document["measures"]
-    rows = [{"measure": name, "title": WORDS[name].title} | measures[name] for name in WORDS]
+    rows = [{"measure": name, "title": MEASURES[name].title} | measures[name] for name in MEASURES]
     return [
         {name: float(cell) if name in _NUMBERS and cell is not None else cell for name, cell in row.items()}
         for row in rows

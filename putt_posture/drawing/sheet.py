@@ -149,17 +149,15 @@ class Sheet:
             self.line(*ends, colour=colour, width=width)
             self.keep_clear((u, v), radius=tick)
 
-    def arc(self, centre: Point, start: Point, end: Point, *, radius: float, colour: str) -> Point:
-        """Draw the smaller arc from direction `start` to direction `end`; return its middle, full-size pixels.
+    def arc_points(self, centre: Point, start: Point, end: Point, *, radius: float) -> tuple[Point, ...]:
+        """Return points along the smaller arc from direction `start` to direction `end`, full-size pixels.
 
         `radius` is in full-size pixels.
         """
         first = math.atan2(start[1], start[0])
         turn = (math.atan2(end[1], end[0]) - first + math.pi) % (2 * math.pi) - math.pi
         angles = first + turn * np.linspace(0.0, 1.0, 33)
-        points = [(centre[0] + radius * math.cos(a), centre[1] + radius * math.sin(a)) for a in angles]
-        self.line(*points, colour=colour, width=0.12)
-        return points[16]
+        return tuple((centre[0] + radius * math.cos(a), centre[1] + radius * math.sin(a)) for a in angles)
 
     def dot(self, point: Point, *, colour: str, radius: float = 0.2) -> None:
         """Draw a key point and keep labels off it; `radius` in letter heights."""

@@ -16,6 +16,7 @@ from putt_posture.fitting.body_model.arms import find_arm
 from putt_posture.fitting.geometry import find_length
 from putt_posture.fitting.inputs import GRIP_DOWN_SD_CM, MEASURE_CORRELATION, FilmedSetup, find_putter_slip
 from putt_posture.fitting.posterior import Datum
+from putt_posture.measures.trunk import BACK_ROUNDING
 from putt_posture.posture.depth import beside_midline_cm
 from putt_posture.posture.plane import near_side, place_in_plane
 from putt_posture.values import Estimate, Floats, Posture, Sex, Student, ViewResult, WantedSetup, median_seen
@@ -76,7 +77,7 @@ def find_clip_lengths(side: ViewResult, posture: Posture, student: Student) -> C
         "thigh": plane.at(f"{near}_hip") - plane.at(f"{near}_knee"),
         "neck": plane.middle("ear") - shoulder,
     }
-    rounding = posture["back_rounding"]
+    rounding = posture[BACK_ROUNDING.name]
     if rounding:
         spans["trunk"] = (shoulder - hip) / float(curl_trunk(max(rounding.value, 0.0)))
     found = {name: median_seen(np.linalg.norm(span, axis=1)) for name, span in spans.items()}

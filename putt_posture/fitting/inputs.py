@@ -11,6 +11,11 @@ from attrs import frozen
 
 from putt_posture.body import PUTTER_TAPE_SD_CM, SHORTEST_PUTTER_CM
 from putt_posture.figures import format_given, format_value
+from putt_posture.measures.arms import ELBOW_BEND_LEAD, ELBOW_BEND_TRAIL, HAND_HEIGHT, HAND_OFFSET
+from putt_posture.measures.club import SHAFT_LIE
+from putt_posture.measures.head import EYE_OFFSET, HEAD_DROP
+from putt_posture.measures.legs import KNEE_FLEX
+from putt_posture.measures.trunk import BACK_ROUNDING, SPINE_TILT
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import Estimate, Posture, Student
 
@@ -161,19 +166,19 @@ def read_filmed_setup(posture: Posture) -> FilmedSetup:
     ----------
     posture : Posture
     """
-    lie, lie_says = _read_lie(posture["shaft_lie"])
-    bends = [one for one in (posture["elbow_bend_lead"], posture["elbow_bend_trail"]) if one]
+    lie, lie_says = _read_lie(posture[SHAFT_LIE.name])
+    bends = [one for one in (posture[ELBOW_BEND_LEAD.name], posture[ELBOW_BEND_TRAIL.name]) if one]
     return FilmedSetup(
-        tilt=posture["spine_tilt"],
-        offset=posture["hand_offset"],
-        hand_height=posture["hand_height"],
-        eye_offset=posture["eye_offset"],
+        tilt=posture[SPINE_TILT.name],
+        offset=posture[HAND_OFFSET.name],
+        hand_height=posture[HAND_HEIGHT.name],
+        eye_offset=posture[EYE_OFFSET.name],
         lie=lie,
         lie_says=lie_says,
-        knee_flex=posture["knee_flex"] or USUAL_KNEE_FLEX,
+        knee_flex=posture[KNEE_FLEX.name] or USUAL_KNEE_FLEX,
         elbow_bend=_mean(bends) if bends else USUAL_ELBOW_BEND,
-        rounding=posture["back_rounding"] or USUAL_ROUNDING,
-        head_drop=posture["head_drop"] or USUAL_HEAD_DROP,
+        rounding=posture[BACK_ROUNDING.name] or USUAL_ROUNDING,
+        head_drop=posture[HEAD_DROP.name] or USUAL_HEAD_DROP,
     )
 
 

@@ -8,10 +8,10 @@ from attrs import frozen
 
 from putt_posture.documents.json_values import plain
 from putt_posture.figures import format_day, format_imperial, format_interval, format_margin, format_value, inches
+from putt_posture.measures import LENGTH_CONVENTION
 from putt_posture.pages.setting import NAMELESS, Fact, render_page, typeset
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import ClubSpec, Estimate, Student
-from putt_posture.wording import LENGTH_CONVENTION
 
 __all__ = ["SpecRow", "SpecSheet", "spec_sheet_as_html", "spec_sheet_as_pdf", "write_spec_sheet"]
 

@@ -11,11 +11,13 @@ from putt_posture.documents.json_values import plain
 from putt_posture.drawing.colours import PART_COLOURS
 from putt_posture.drawing.history_chart import MOMENT_WORDS, HistoryChart, write_putter_change
 from putt_posture.figures import format_both, format_day, format_length, format_margin
+from putt_posture.measures import MEASURES, Part
+from putt_posture.measures.club import PUTTER_LENGTH
 from putt_posture.pages.history_answer import Answer, format_change, write_answer
 from putt_posture.pages.practice import PracticeSection
 from putt_posture.pages.setting import NAMELESS, Fact, Plate, as_uri, render_page, typeset
 from putt_posture.values import Course, History, MeasureChange, MeasureName, PutterChange, Visit
-from putt_posture.wording import CAUTIONS, NO_NORM, SHOWN_ON, WORDS, Part
+from putt_posture.wording import CAUTIONS, NO_NORM, SHOWN_ON
 
 __all__ = ["CourseRow", "HistoryPage", "VisitRow", "history_as_html", "history_as_pdf", "write_history_page"]
 
@@ -182,13 +184,13 @@ def _putters(history: History, changes: Sequence[PutterChange]) -> tuple[Fact, .
 
 
 def _row(history: History, course: Course) -> CourseRow:
-    words = WORDS[course.name]
+    measure = MEASURES[course.name]
     since = course.since_first
     told = since is not None and bool(since.change)
     real = since is not None and since.real
     return CourseRow(
-        title=words.title,
-        part=words.part,
+        title=measure.title,
+        part=measure.part,
         first=_figure(history, course.name, course.first, usual=0),
         latest=_figure(history, course.name, course.latest, usual=len(history.visits) - 1) if since is not None else "",
         change=format_change(since) if since is not None and told else "",
@@ -205,7 +207,7 @@ def _figure(history: History, name: MeasureName, place: int | None, *, usual: in
     if place is None:
         return ""
     visit = history.visits[place]
-    text = format_margin(visit.measured.measures[name], signed=bool(WORDS[name].plus))
+    text = format_margin(visit.measured.measures[name], signed=MEASURES[name].signed)
     return text if place == usual else f"{text} on {format_day(visit.day)}"
 
 
@@ -223,5 +225,5 @@ def _putter(visit: Visit) -> str:
     """Return the one length of a visit's putter: as typed, or else as read from the picture; empty for neither."""
     if visit.putter_in_use_cm is not None:
         return format_length(visit.putter_in_use_cm)
-    read = visit.measured.measures.get("putter_length")
+    read = visit.measured.measures.get(PUTTER_LENGTH.name)
     return f"{format_both(read)}, read from the picture" if read else ""

@@ -8,9 +8,9 @@ from attrs import frozen
 from putt_posture import figures
 from putt_posture.documents.json_values import plain
 from putt_posture.figures import count_of, format_day, format_margin
+from putt_posture.measures import MEASURES, Part
 from putt_posture.shown import join_words
 from putt_posture.values import Course, Estimate, History, MeasureChange, MeasureName, Verdict
-from putt_posture.wording import WORDS, Part
 
 __all__ = ["CHANCE_OF_BACK", "Answer", "AnswerGroup", "AnswerRow", "format_change", "write_answer"]
 
@@ -168,7 +168,7 @@ def _name_outcome(*, made: int, back: int, kept: int) -> str:
 def _say_since_first(courses: Mapping[MeasureName, Course]) -> str:
     posture = (course for course in courses.values() if course.verdict != "club")
     told = [course for course in posture if course.since_first is not None and course.since_first.change]
-    real = [WORDS[course.name].title for course in told if course.since_first and course.since_first.real]
+    real = [MEASURES[course.name].title for course in told if course.since_first and course.since_first.real]
     if not told:
         return "No measure was taken at two visits."
     if not real:
@@ -186,8 +186,8 @@ def _worth_a_row(course: Course) -> bool:
 
 
 def _row(course: Course, says: str) -> AnswerRow:
-    words = WORDS[course.name]
-    return AnswerRow(title=words.title, part=words.part, says=says)
+    measure = MEASURES[course.name]
+    return AnswerRow(title=measure.title, part=measure.part, says=says)
 
 
 def _what_became(history: History, course: Course) -> str:

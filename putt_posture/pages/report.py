@@ -22,11 +22,12 @@ from putt_posture.figures import (
     format_stature,
     format_time,
 )
+from putt_posture.measures import LENGTH_CONVENTION
 from putt_posture.pages.setting import NAMELESS, Fact, Plate, as_uri, ending_of, render_page, typeset
 from putt_posture.pages.wanted_setup import ChangeSection
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import VIEW_TITLES, ClubSpec, Estimate, Fit, Lesson, Setup, Student, View, ViewResult
-from putt_posture.wording import CAUTIONS, FACES, FACES_HIDDEN, LENGTH_CONVENTION, NO_NORM, SCALE_SOURCES, UNCERTAINTY
+from putt_posture.wording import CAUTIONS, FACES, FACES_HIDDEN, NO_NORM, SCALE_SOURCES, UNCERTAINTY
 
 __all__ = ["LengthBox", "Report", "Source", "report_as_html", "report_as_pdf", "write_report"]
 

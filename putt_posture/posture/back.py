@@ -10,7 +10,6 @@ from typing import Final
 
 import numpy as np
 from attrs import field, frozen
-from scipy.ndimage import gaussian_filter1d
 
 from putt_posture.joints.rays import find_exits
 from putt_posture.posture.rounding import ABOVE_PELVIS, BELOW_NECK, CURVE, NAPE_STATION, fit_curves
@@ -179,5 +178,7 @@ def _smooth(behind: Floats) -> Floats:
     seen = np.isfinite(behind)
     if seen.sum() < _MIN_STATIONS:
         return behind
+    from scipy.ndimage import gaussian_filter1d  # here, so that the records of the measures load without it
+
     filled = np.interp(np.arange(behind.size), np.flatnonzero(seen), behind[seen])
     return np.where(seen, gaussian_filter1d(filled, _SMOOTH, mode="nearest"), np.nan)

@@ -1,9 +1,9 @@
 """From a value in every frame to one estimate: the frames are combined and the uncertainties added.
 
 Its parts, one sigma each: the scatter between frames and between setups; the known errors of the landmark model, and
-its mean error on renders, which it may not have on people; the error of the measure itself; the scale; the camera's
-roll and yaw; the ground line. They count as independent and are added in quadrature (the law of propagation of
-uncertainty, JCGM 100:2008, 5.1.2).
+its mean error on renders, which it may not have on people; the error of the measure itself (`Measure.model_sd`); the
+scale; the camera's roll and yaw; the ground line. They count as independent and are added in quadrature (the law of
+propagation of uncertainty, JCGM 100:2008, 5.1.2).
 """
 
 import math

@@ -2,7 +2,8 @@
 
 Axes of a plane: ``along`` is y (toward the ball) down the line and x (toward the target) face on; ``up`` is z;
 ``toward`` is the third axis, positive toward the camera. The origin is on the ground under the mid-point of
-the ankles. Left and right are the student's own; lead and trail follow from which way the student putts.
+the ankles. Left and right are the student's own; lead and trail follow from which way the student putts. The axes are
+those of ``putt_posture/measures/measures.md``.
 """
 
 import math
@@ -238,12 +239,14 @@ class Plane:
 
         Parameters
         ----------
-        roll_deg, yaw_deg : float
-            Added, deg.
+        roll_deg : float
+            Added to the camera's roll, deg.
         scale : float
             Relative change of the pixels per centimetre.
         ground_px : float
             Added to the v of the ground, px.
+        yaw_deg : float
+            Added to the camera's yaw, deg.
         """
         return evolve(
             self,

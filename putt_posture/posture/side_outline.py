@@ -66,7 +66,8 @@ def outline_depths(
 
     Returns
     -------
-    behind, ahead : (T, S) and (T, S)
+    behind : (T, S)
+    ahead : (T, S)
         cm, skin and clothes; NaN where the outline was not found or, in front, arms hide it all around.
     """
     lengths = np.array([outline.back.length_px for outline in outlines])[:, None] / px_per_cm

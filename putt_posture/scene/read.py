@@ -195,7 +195,12 @@ def _front_scale(what: Seen, student: Student) -> Estimate:
 
 
 def read_roll(what: Seen) -> Estimate:
-    """Return the camera's roll in one view, deg: given by the coach, or found in the picture."""
+    """Return the camera's roll in one view, deg: given by the coach, or found in the picture.
+
+    Parameters
+    ----------
+    what : Seen
+    """
     view = what.landmarks.view
     if what.given.roll_deg is not None:
         return given_roll(what.given.roll_deg, view=view)

@@ -8,6 +8,8 @@ from putt_posture.body import predict_joint_length
 from putt_posture.figures import format_value
 from putt_posture.fitting.inputs import USUAL_LIE
 from putt_posture.fitting.propagation import propagate
+from putt_posture.measures.arms import ELBOW_BEND_LEAD, ELBOW_BEND_TRAIL, HAND_HEIGHT, HAND_OFFSET
+from putt_posture.measures.club import SHAFT_LIE
 from putt_posture.values import Estimate, Floats, Pendulum, Posture, Student, absent
 
 __all__ = ["find_reach", "hang_pendulum", "read_pendulum"]
@@ -29,7 +31,7 @@ def find_reach(posture: Posture, student: Student) -> Estimate:
     posture : Posture
     student : Student
     """
-    bends = [one for one in (posture["elbow_bend_lead"], posture["elbow_bend_trail"]) if one]
+    bends = [one for one in (posture[ELBOW_BEND_LEAD.name], posture[ELBOW_BEND_TRAIL.name]) if one]
     bend = _mean(bends) if bends else USUAL_ELBOW_BEND
 
     def length(name: str) -> Estimate:
@@ -71,12 +73,12 @@ def read_pendulum(posture: Posture, student: Student) -> Pendulum:
     Pendulum
         Its missing parts are absent.
     """
-    lie = posture["shaft_lie"]
+    lie = posture[SHAFT_LIE.name]
     if not lie or not LIE_RANGE_DEG[0] <= lie.value <= LIE_RANGE_DEG[1]:
         lie = USUAL_LIE
     return hang_pendulum(
-        hand_offset=posture["hand_offset"],
-        hand_height=posture["hand_height"],
+        hand_offset=posture[HAND_OFFSET.name],
+        hand_height=posture[HAND_HEIGHT.name],
         lie=lie,
         reach=find_reach(posture, student),
     )

@@ -69,7 +69,7 @@ def test_looking_is_all_that_leads_to_the_landmarks_and_nothing_after_them() -> 
         "values.clip",
     ):
         assert f"putt_posture.{needed}" in modules
-    for after in ("joints.fit", "scene.read", "posture.measure", "lesson", "fitting.rules"):
+    for after in ("joints.fit", "scene.read", "posture.seen_setup", "measures.measure", "lesson", "fitting.rules"):
         assert f"putt_posture.{after}" not in modules
 
 
@@ -89,7 +89,7 @@ def test_change_to_looking_makes_another_key(source, changed) -> None:
     assert code_digest.__wrapped__(source) != before
 
 
-@pytest.mark.parametrize("changed", ["joints/fit.py", "posture/trunk.py", "scene/read.py", "lesson.py"])
+@pytest.mark.parametrize("changed", ["joints/fit.py", "measures/trunk.py", "scene/read.py", "lesson.py"])
 def test_change_to_what_follows_leaves_the_key(source, changed) -> None:
     before = code_digest.__wrapped__(source)
     change(source / changed)

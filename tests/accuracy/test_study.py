@@ -10,7 +10,8 @@ from conditions import CONDITIONS
 from scene_measures import OF_THE_SCENE
 from test_shots import NEW, OLD, write
 
-from putt_posture.values import MEASURES, VIEWS, views_of
+from putt_posture.measures import MEASURES
+from putt_posture.values import VIEWS
 
 WIDEST_TABLE = 120
 """Columns of a terminal in which the first table does not wrap."""
@@ -18,7 +19,7 @@ WIDEST_TABLE = 120
 
 def measured(shots, *, views, **_):
     """Every measure with the errors and intervals that miss every target; the last shot refused."""
-    names = [(name, unit, views_of(name)[0]) for name, (unit, _) in MEASURES.items()]
+    names = [(name, measure.unit, measure.views[0]) for name, measure in MEASURES.items()]
     names += [(name, unit, view) for name, unit in OF_THE_SCENE.items() for view in views]
     rows = []
     for shot in shots:

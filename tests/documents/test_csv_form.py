@@ -6,7 +6,7 @@ import subprocess
 import sys
 
 from putt_posture.documents import lesson_as_csv, lesson_as_json
-from putt_posture.values import MEASURES
+from putt_posture.measures import MEASURES
 
 NUMBERS = ("value", "standard_uncertainty", "low", "high")
 

@@ -10,10 +10,9 @@ from attrs import evolve
 from stick_golfer import Camera, Golfer, result_of, student_of
 
 from putt_posture.errors import UsageError
-from putt_posture.posture import measure_posture
+from putt_posture.measures import MEASURES, measure_posture
 from putt_posture.records import read_result_folder
-from putt_posture.values import LANDMARK_INDEX, MEASURES
-from putt_posture.wording import WORDS
+from putt_posture.values import LANDMARK_INDEX
 
 NUMBERS = ("value", "standard_uncertainty", "low", "high")
 
@@ -29,7 +28,7 @@ def test_a_lesson_is_a_table_of_one_row_a_measure(lesson):
         np.testing.assert_equal(found, tuple(getattr(estimate, each) for each in NUMBERS))
         assert (row["unit"], row["view"], row["frames"]) == (estimate.unit, estimate.view or "", estimate.frames)
         assert (row["title"], row["method"], row["reason"]) == (
-            WORDS[name].title, estimate.method, estimate.absent or "",
+            MEASURES[name].title, estimate.method, estimate.absent or "",
         )  # fmt: skip
     assert frame["reason"].ne("").sum() == frame["value"].isna().sum() == 1
 

@@ -9,7 +9,8 @@ from invented_history import START, drift, many, one_day, one_visit, plain_chang
 from putt_posture.drawing.charts import AFTER, BEFORE, CHECK, WIDTH
 from putt_posture.drawing.history_chart import draw_history_charts
 from putt_posture.history import find_courses, find_putter_changes
-from putt_posture.values import MEASURES, History
+from putt_posture.measures import MEASURES
+from putt_posture.values import History
 
 LEAST_LETTERS = 0.022
 """Share of the width: 8 pixels on a phone that shows it 360 pixels wide."""

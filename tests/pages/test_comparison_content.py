@@ -3,8 +3,9 @@
 from attrs import evolve
 
 from putt_posture.changes import weigh_change
+from putt_posture.measures import MEASURES
 from putt_posture.pages.comparison import HOW, draw_pictures, write_comparison
-from putt_posture.values import MEASURES, Changes, absent
+from putt_posture.values import Changes, absent
 from putt_posture.wording import CAUTIONS
 
 

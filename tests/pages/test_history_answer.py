@@ -7,8 +7,9 @@ from attrs import evolve
 from invented_history import FIRST, REBUILT, START, drift, one_day, one_visit, part_way, plain_changes, visit
 
 from putt_posture.history import find_courses
+from putt_posture.measures import MEASURES
 from putt_posture.pages.history_answer import CHANCE_OF_BACK, CHANCE_OF_HELD, write_answer
-from putt_posture.values import MEASURES, History
+from putt_posture.values import History
 
 
 def answer_of(history):

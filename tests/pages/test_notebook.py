@@ -15,10 +15,10 @@ from PIL import Image
 
 from putt_posture.comparison import compare
 from putt_posture.drawing import draw_stills, hide_faces
+from putt_posture.measures import MEASURES
 from putt_posture.pages import store_lesson
 from putt_posture.records import hide_faces_in, read_result_folder
-from putt_posture.values import MEASURES, absent
-from putt_posture.wording import WORDS
+from putt_posture.values import absent
 
 NASTY = '<script>alert("1")</script> & co'
 
@@ -65,7 +65,7 @@ def test_a_lesson_is_shown_with_a_row_a_measure_and_a_still_a_view(lesson):
     text = lesson._repr_html_()
     page = Page(text)
     told = {row[0]: row for row in page.rows[1:]}
-    assert set(told) == {WORDS[name].title for name in MEASURES if lesson.posture[name]}
+    assert set(told) == {MEASURES[name].title for name in MEASURES if lesson.posture[name]}
     assert told["Spine tilt"][1].startswith(f"{lesson.posture['spine_tilt']:.1f} ± ")
     assert len(page.pictures) == 2
     assert "Lesson: Robin Example" in text

@@ -6,9 +6,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from putt_posture.errors import UsageError
+from putt_posture.measures import MEASURES
 from putt_posture.setup_arc import GEOMETRY_ONLY, find_arc, read_pendulum
 from putt_posture.setup_arc.arc import find_arc_depth
-from putt_posture.values import MEASURES, Estimate, Pendulum, Posture, Student, absent
+from putt_posture.values import Estimate, Pendulum, Posture, Student, absent
 
 offsets = st.floats(min_value=-20, max_value=20)
 drops = st.floats(min_value=40, max_value=70)
@@ -30,8 +31,8 @@ def pendulum(offset, *, drop=55.0, sigma=0.0):
 def posture(**measures):
     return Posture(
         estimates={
-            name: cm(measures[name], 1.0) if name in measures else absent("Not seen.", unit=unit)
-            for name, (unit, _) in MEASURES.items()
+            name: cm(measures[name], 1.0) if name in measures else absent("Not seen.", unit=measure.unit)
+            for name, measure in MEASURES.items()
         }
     )
 

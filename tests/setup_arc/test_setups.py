@@ -1,7 +1,8 @@
 import pytest
 
+from putt_posture.measures import MEASURES
 from putt_posture.setup_arc import compare_setups
-from putt_posture.values import MEASURES, Estimate, Fit, Posture, StandingFigure, Student, absent
+from putt_posture.values import Estimate, Fit, Posture, StandingFigure, Student, absent
 
 STUDENT = Student(stature_cm=175.0, handed="right")
 
@@ -13,8 +14,8 @@ def cm(value, sigma=1.0):
 def posture(**measures):
     return Posture(
         estimates={
-            name: cm(measures[name]) if name in measures else absent("Not seen.", unit=unit)
-            for name, (unit, _) in MEASURES.items()
+            name: cm(measures[name]) if name in measures else absent("Not seen.", unit=measure.unit)
+            for name, measure in MEASURES.items()
         }
     )
 

@@ -11,8 +11,9 @@ from changed_lesson import make_changed_lesson
 from invented_history import drift
 
 from putt_posture.errors import AbsentNumber, UnknownName
+from putt_posture.measures import MEASURES
 from putt_posture.records import read_result_folder
-from putt_posture.values import MEASURES, Estimate, Lesson, Posture, Student, absent
+from putt_posture.values import Estimate, Lesson, Posture, Student, absent
 
 LONGEST = 100
 

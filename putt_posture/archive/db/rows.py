@@ -7,15 +7,16 @@ import numpy as np
 
 from putt_posture.archive.db.tables import ClipRow, FitRow, LandmarkRow, LessonRow, MeasureRow, SetupRow
 from putt_posture.archive.db.texts import clean
-from putt_posture.body import PUTTER_TAPE_SD_CM
 from putt_posture.documents import StoredArrays, read_json
+from putt_posture.measures import MEASURES
+from putt_posture.measures.club import PUTTER_LENGTH, typed_length
 from putt_posture.values import (
-    MEASURES,
     Estimate,
     Floats,
     Handed,
     LessonRecord,
     Measured,
+    MeasureName,
     Moment,
     ScaleSource,
     Sex,
@@ -96,14 +97,9 @@ def as_measured(lesson: LessonRow, rows: Iterable[MeasureRow], clips: Sequence[C
 
     The putter has one length: where it was typed, that stands in place of what the picture told.
     """
-    found = {row.name: as_estimate(row) for row in rows}
-    if lesson.putter_length_cm is not None and found.get("putter_length"):
-        found["putter_length"] = Estimate(
-            value=lesson.putter_length_cm,
-            standard_uncertainty=PUTTER_TAPE_SD_CM,
-            unit="cm",
-            method="typed by the coach",
-        )
+    found = {MeasureName(row.name): as_estimate(row) for row in rows}
+    if lesson.putter_length_cm is not None and found.get(PUTTER_LENGTH.name):
+        found[PUTTER_LENGTH.name] = typed_length(lesson.putter_length_cm)
     return Measured(
         measures={name: found[name] for name in MEASURES if name in found},
         scale_sources={cast(View, clip.view): cast(ScaleSource, clip.scale_source) for clip in clips},

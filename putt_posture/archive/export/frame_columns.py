@@ -27,7 +27,8 @@ from putt_posture.archive.db.tables import (
     StudentRow,
 )
 from putt_posture.archive.people.permissions import SCOPES, Relation
-from putt_posture.values import LANDMARK_NAMES, MEASURES, MOMENTS, SEXES, VIEWS, Handed, ScaleSource
+from putt_posture.measures import MEASURES
+from putt_posture.values import LANDMARK_NAMES, MOMENTS, SEXES, VIEWS, Handed, ScaleSource
 
 __all__ = ["FORMS", "LANDMARKS", "Column", "FrameForm", "Kind"]
 

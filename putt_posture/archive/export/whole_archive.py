@@ -17,8 +17,7 @@ from putt_posture.archive.export.words import write_tables_page
 from putt_posture.archive.people.permissions import SCOPE_TITLES
 from putt_posture.disk.folders import fresh_folder, open_new, write_new
 from putt_posture.documents.tables import frame_as_csv
-from putt_posture.values import MEASURES
-from putt_posture.wording import WORDS
+from putt_posture.measures import MEASURES
 
 __all__ = ["NO_PARQUET", "TABLES_SCHEMA_VERSION", "export_archive"]
 
@@ -140,7 +139,12 @@ def _describe(
             for form in forms
         },
         "measures": {
-            name: {"title": WORDS[name].title, "unit": unit, "what": WORDS[name].what, "sign": WORDS[name].direction}
-            for name, (unit, _) in MEASURES.items()
+            name: {
+                "title": measure.title,
+                "unit": measure.unit,
+                "what": measure.words.what,
+                "sign": measure.words.direction,
+            }
+            for name, measure in MEASURES.items()
         },
     }

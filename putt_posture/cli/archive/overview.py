@@ -67,13 +67,13 @@ def overview(*, most: int, within: int, as_json: bool, archive: str | None, file
 def _show(lines: tuple[OverviewLine, ...], title: str, *, most: int, today: date, console: Console) -> None:
     from putt_posture.cli.archive.words import say_distance
     from putt_posture.cli.table import new_table
-    from putt_posture.wording import WORDS
+    from putt_posture.measures import MEASURES
 
     console.print(f"\n{title}{f' (the first {most})' if len(lines) == most else ''}")
     if not lines:
         console.print("  Nobody.")
         return
-    titles = {name: words.title for name, words in WORDS.items()}
+    titles = {name: measure.title for name, measure in MEASURES.items()}
     drifted = any(each.drifts for each in lines)
     table = new_table()
     for heading in ("No.", "Name", "Lessons", "Last lesson", "Due", *(["Went back"] if drifted else [])):

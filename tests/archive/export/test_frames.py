@@ -12,7 +12,8 @@ from pandas.testing import assert_frame_equal
 
 from putt_posture.archive import export_archive, load_consents, load_history, load_landmarks, open_archive, read_frames
 from putt_posture.archive.export.frame_columns import FORMS, LANDMARKS
-from putt_posture.values import LANDMARK_NAMES, MEASURES, VIEWS
+from putt_posture.measures import MEASURES
+from putt_posture.values import LANDMARK_NAMES, VIEWS
 
 TYPED = (
     "Example",

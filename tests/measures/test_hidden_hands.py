@@ -5,7 +5,7 @@ import pytest
 from attrs import evolve
 from stick_golfer import Camera, Golfer, result_of, student_of
 
-from putt_posture.posture import measure_posture
+from putt_posture.measures import measure_posture
 from putt_posture.values import HAND_POINTS, LANDMARK_INDEX, Posture, View, ViewResult
 
 PX_PER_CM = 3.75
@@ -67,7 +67,7 @@ def test_a_low_score_shows_it_where_nothing_else_does() -> None:
 def test_arms_too_short_show_it_where_nothing_else_does() -> None:
     posture = measure(see("down_the_line", raised_cm=TOO_HIGH_CM, golfer=USUAL_ARMS))
     assert holds(posture, truth=90.0)
-    assert any("shorter than a student of this stature" in warning for warning in posture.warnings)
+    assert any("shorter than those of a student of this height" in warning for warning in posture.warnings)
 
 
 def test_the_bent_upper_arm_of_a_long_putter_is_not_a_short_arm() -> None:
@@ -77,7 +77,7 @@ def test_the_bent_upper_arm_of_a_long_putter_is_not_a_short_arm() -> None:
     points[:, [LANDMARK_INDEX[f"left_{part}"] for part in HAND_POINTS], 1] -= 28.0 * PX_PER_CM
     seen = evolve(result.landmarks, points_px=points)
     posture = measure(evolve(result, landmarks=seen, joints=seen))
-    assert not any("shorter than a student" in warning for warning in posture.warnings)
+    assert not any("shorter than those of a student" in warning for warning in posture.warnings)
 
 
 @pytest.mark.parametrize("shaft", [True, False])

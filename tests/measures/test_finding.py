@@ -5,7 +5,7 @@ import math
 import pytest
 from stick_golfer import Camera, Golfer, result_of, student_of
 
-from putt_posture.posture import measure_posture
+from putt_posture.measures import measure_posture
 from putt_posture.values import MeasureName, Posture, View
 
 NEEDS: dict[View, tuple[tuple[MeasureName, ...], tuple[MeasureName, ...]]] = {

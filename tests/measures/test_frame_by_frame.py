@@ -11,7 +11,7 @@ from attrs import evolve
 from stick_golfer import Camera, Golfer, result_of, student_of
 
 from putt_posture.body import CENTRE_OF_MASS_POINTS
-from putt_posture.posture import measure_posture
+from putt_posture.measures import measure_posture
 from putt_posture.posture.back import BackOutline
 from putt_posture.posture.elbows import elbow_depth, elbow_gap, place_arm
 from putt_posture.posture.front import FrontOutline

@@ -9,17 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from stick_golfer import Camera, Golfer, result_of, student_of
 
-from putt_posture.posture import measure_posture
-from putt_posture.values import (
-    HAND_POINTS,
-    LANDMARK_INDEX,
-    LANDMARK_NAMES,
-    MEASURES,
-    VIEWS,
-    Estimate,
-    MeasureName,
-    Posture,
-)
+from putt_posture.measures import MEASURES, measure_posture
+from putt_posture.values import HAND_POINTS, LANDMARK_INDEX, LANDMARK_NAMES, VIEWS, Estimate, MeasureName, Posture
 
 ANGLE_TOLERANCE_DEG = 0.3
 """Perspective of limbs off the mid-plane is only nominally taken out."""
@@ -111,7 +102,7 @@ def test_every_measure_has_an_entry_with_one_view():
         posture = measure_posture({view: result_of(golfer, Camera(view=view))}, student_of(golfer))
         assert set(posture.estimates) == set(MEASURES)
         for name, estimate in posture.estimates.items():
-            assert estimate.unit == MEASURES[name][0]
+            assert estimate.unit == MEASURES[name].unit
             assert bool(estimate) or estimate.absent.endswith("."), name
 
 
