@@ -64,6 +64,12 @@ def quick_forks():
     gc.unfreeze()
 
 
+@pytest.fixture(params=[False, pytest.param(True, marks=pytest.mark.whole)], ids=["some_writes", "every_write"])
+def every_write(request):
+    """Whether a process is killed at each of its writes, or at a few of them, spread over all."""
+    return request.param
+
+
 @pytest.fixture(scope="session")
 def database():
     """A PostgreSQL database of this run's own, or None."""
