@@ -151,7 +151,7 @@ def test_erasing_pictures_is_all_or_nothing(begun, tmp_path, every_write):
 
 
 @pytest.mark.parametrize("what", ["student", "practice test"])
-def test_adding_is_all_or_nothing(begun, tmp_path, what):
+def test_adding_is_all_or_nothing(begun, tmp_path, what, every_write):
     place = in_folder(tmp_path / "archive")
 
     def add(archive):
@@ -178,7 +178,7 @@ def test_adding_is_all_or_nothing(begun, tmp_path, what):
         copy_folder(begun, tmp_path / "archive")
         return act
 
-    for _ in die_at_each_write(prepare, writes=6):
+    for _ in die_at_each_write(prepare, writes=6, every=1 if every_write else 4):
         with place.open() as archive:
             assert_whole(archive)
             if count(archive) == 0:
@@ -213,7 +213,7 @@ def test_a_killed_backup_leaves_the_archive_as_it_was_and_no_half_backup(begun, 
         shutil.rmtree(goal, ignore_errors=True)
         return act
 
-    for at in die_at_each_write(prepare, writes=120, every=1 if every_write else 30):
+    for at in die_at_each_write(prepare, writes=120, every=1 if every_write else 60):
         with place.open() as archive:
             assert_whole(archive)
             was_there = goal.exists()
@@ -238,7 +238,7 @@ def test_restoring_is_all_or_nothing_and_can_be_done_again(begun, tmp_path, ever
         return lambda: restore(tmp_path / "backup", archive=tmp_path / "again")
 
     seen = set()
-    for _ in die_at_each_write(prepare, writes=120, every=1 if every_write else 30):
+    for _ in die_at_each_write(prepare, writes=120, every=1 if every_write else 60):
         with place.open() as archive:
             assert_whole(archive)
             with archive.read() as session:

@@ -19,6 +19,11 @@ pytestmark = pytest.mark.usefixtures("no_power_cuts", "quick_forks")
 
 TOLD_TO_END = (signal.SIGTERM, signal.SIGHUP)
 KILLED = (signal.SIGQUIT, signal.SIGKILL)
+EACH = [
+    signal.SIGTERM,
+    signal.SIGKILL,
+    *(pytest.param(each, marks=pytest.mark.whole) for each in (signal.SIGHUP, signal.SIGQUIT)),
+]
 
 
 @pytest.fixture
@@ -56,7 +61,7 @@ def unfinished_in(place):
         connection.close()
 
 
-@pytest.mark.parametrize("by", [*TOLD_TO_END, *KILLED], ids=lambda each: each.name)
+@pytest.mark.parametrize("by", EACH, ids=lambda each: each.name)
 def test_filing_that_is_stopped_leaves_nothing_behind(begun, lessons, tmp_path, by, every_write):
     place = in_folder(tmp_path / "archive")
     lesson, clips = lessons["second"]
@@ -83,7 +88,11 @@ def test_filing_that_is_stopped_leaves_nothing_behind(begun, lessons, tmp_path, 
 
 @pytest.mark.parametrize(
     ("what", "by"),
-    [*(("export", by) for by in (*TOLD_TO_END, *KILLED)), ("backup", signal.SIGTERM), ("backup", signal.SIGKILL)],
+    [
+        *(("export", by) for by in (signal.SIGTERM, signal.SIGKILL)),
+        *(("backup", by) for by in (signal.SIGTERM, signal.SIGKILL)),
+        *(pytest.param("export", by, marks=pytest.mark.whole) for by in (signal.SIGHUP, signal.SIGQUIT)),
+    ],
     ids=str,
 )
 def test_a_backup_or_an_export_that_is_stopped_leaves_nothing_behind(begun, outside, tmp_path, by, what, every_write):
