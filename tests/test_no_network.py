@@ -85,8 +85,8 @@ def test_errors_reach_nothing(putt_posture) -> None:
 def test_a_stopped_run_reaches_nothing(putt_posture) -> None:
     """Ctrl-C comes while the large model is at work."""
     stop = (
-        "import os, signal, putt_posture.landmarks.find as find; look = find.look_closely; "
-        "find.look_closely = lambda *given, **more: (look(*given, **more), os.kill(os.getpid(), signal.SIGINT))[0]"
+        "import os, signal, putt_posture.landmarks.find as find; look = find.detect_in_crop; "
+        "find.detect_in_crop = lambda *given, **more: (look(*given, **more), os.kill(os.getpid(), signal.SIGINT))[0]"
     )
     said = putt_posture("measure", *SEEN, *STUDENT, "--out", "stopped", code=130, before=stop)
     assert "Stopped" in said

@@ -89,7 +89,7 @@ def test_looking_is_all_that_leads_to_the_landmarks_and_nothing_after_them() -> 
     for needed in (
         "detection.detect",
         "landmarks.find",
-        "landmarks.closeup",
+        "landmarks.crops",
         "setups.finder",
         "clips.stills",
         "values.clip",

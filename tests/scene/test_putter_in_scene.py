@@ -176,7 +176,7 @@ def test_the_face_on_picture_lends_the_butt_that_is_hidden_down_the_line(butt_ab
     assert miss < LENT_BUTT_TOLERANCE_CM
 
 
-def test_a_butt_that_no_grip_could_have_is_not_lent():
+def test_a_butt_that_no_grip_could_have_is_not_carried_over():
     side = Drawing(camera=SIDE, butt_above_cm=10.0)
     u, v = side.px(side.hands)
     hidden = cover(side.picture(), (u - 90, v - 140), (u + 30, v - 5), (60, 40, 120))
