@@ -161,7 +161,7 @@ def title(panel: Axes, text: str) -> None:
 def as_svg(figure: Figure) -> str:
     """Return a chart as the text of an SVG file, the same for the same chart."""
     stream = io.StringIO()
-    canvas = FigureCanvasSVG(figure)
+    canvas: Any = FigureCanvasSVG(figure)  # matplotlib gives its backends no types
     layout = figure.get_layout_engine()
     if layout is not None:  # by hand, and not by `savefig`, which draws everything once more for it
         layout.execute(figure)
