@@ -28,6 +28,9 @@ from putt_posture.values import PracticeTest, PuttCount, Student
 
 pytestmark = pytest.mark.usefixtures("no_power_cuts", "quick_forks")
 
+MANY_FILES = 5
+"""Writes from one kill to the next where an act writes more than a hundred, most of them one file like another."""
+
 COUNTS = (PuttCount(distance_cm=150.0, tried=10, holed=9), PuttCount(distance_cm=300.0, tried=10, holed=4))
 
 
@@ -213,7 +216,7 @@ def test_a_killed_backup_leaves_the_archive_as_it_was_and_no_half_backup(begun, 
         shutil.rmtree(goal, ignore_errors=True)
         return act
 
-    for at in die_at_each_write(prepare, writes=120, every=1 if every_write else 60):
+    for at in die_at_each_write(prepare, writes=120, every=MANY_FILES if every_write else 60):
         with place.open() as archive:
             assert_whole(archive)
             was_there = goal.exists()
@@ -238,7 +241,7 @@ def test_restoring_is_all_or_nothing_and_can_be_done_again(begun, tmp_path, ever
         return lambda: restore(tmp_path / "backup", archive=tmp_path / "again")
 
     seen = set()
-    for _ in die_at_each_write(prepare, writes=120, every=1 if every_write else 60):
+    for _ in die_at_each_write(prepare, writes=120, every=MANY_FILES if every_write else 60):
         with place.open() as archive:
             assert_whole(archive)
             with archive.read() as session:

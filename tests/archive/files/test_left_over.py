@@ -110,7 +110,7 @@ def test_a_backup_or_an_export_that_is_stopped_leaves_nothing_behind(begun, outs
         outside.mkdir()
         return act
 
-    named, every = 0, 1 if every_write else {"export": 7, "backup": 40}[what]
+    named, every = 0, {"export": 1 if every_write else 7, "backup": 5 if every_write else 40}[what]
     for _ in die_at_each_write(prepare, writes=20, every=every, by=by):
         hidden = [path for path in outside.iterdir() if path.name.startswith(".")]
         if by in TOLD_TO_END:
