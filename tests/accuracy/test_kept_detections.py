@@ -62,11 +62,11 @@ def test_another_picture_or_view_is_detected_anew(tmp_path, monkeypatch) -> None
 def test_every_part_that_a_test_replaces_is_seen(monkeypatch) -> None:
     written = parts_of_detection()
     assert parts_of_detection() == written
-    monkeypatch.setattr("putt_posture.landmarks.find.look_closely", lambda *_, **__: None)
+    monkeypatch.setattr("putt_posture.landmarks.find.detect_in_crop", lambda *_, **__: None)
     monkeypatch.setattr("putt_posture.landmarks.model.PoseModel.find_people", lambda *_, **__: None)
     now = parts_of_detection()
     assert {name for name in written if now[name] is not written[name]} >= {
-        ("putt_posture.landmarks.find", "look_closely"),
+        ("putt_posture.landmarks.find", "detect_in_crop"),
         ("putt_posture.landmarks.model", "PoseModel", "find_people"),
     }
 
@@ -79,7 +79,7 @@ def test_nothing_kept_is_taken_while_a_part_is_replaced(monkeypatch) -> None:
     def refuse(*_, **__):
         raise RuntimeError("detected")
 
-    monkeypatch.setattr("putt_posture.landmarks.find.look_closely", refuse)
+    monkeypatch.setattr("putt_posture.landmarks.find.detect_in_crop", refuse)
     with pytest.raises(RuntimeError, match="detected"):
         measure_lesson(student=student, **STILLS)
 
