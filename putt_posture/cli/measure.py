@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -75,8 +76,9 @@ def measure(
         raise click.UsageError("No clip was given. Give --down-the-line CLIP, --face-on CLIP, or both.")
     given = read_view_options(per_view, clips=clips, settings=settings)
 
-    from putt_posture.cli.job import measure_and_store
     from putt_posture.cli.table import open_console, show_files, show_lesson
+    from putt_posture.cli.terminal import show_progress
+    from putt_posture.services import LessonJob
     from putt_posture.values import Student
 
     student = Student(
@@ -88,7 +90,12 @@ def measure(
         putter_length_cm=putter_length,
         putter_lie_deg=putter_lie,
     )
-    lesson = measure_and_store(clips, student=student, out=out, replace=replace, given=given, hide=hide_faces)
+    job = LessonJob(
+        student=student, clips=clips, given=given, out=out, replace=replace, hide_faces=hide_faces, made_on=date.today()
+    )
+    job.check()
+    with show_progress() as progress:
+        lesson = job.run(progress=progress).measured()
     with say_when_stopped(f"The report is whole: {out}"):
         console = open_console(sys.stderr if as_json else sys.stdout)
         show_lesson(lesson, console=console)

@@ -74,6 +74,8 @@ def consent(
     from putt_posture.archive import add_consent, load_permission, open_archive, withdraw_consent
     from putt_posture.cli.archive.words import show_consents
     from putt_posture.cli.table import open_console
+    from putt_posture.figures import count_of
+    from putt_posture.services import find_faces_to_hide
 
     today = date.today()
     with open_archive(archive, files=files, make=False) as opened:
@@ -91,6 +93,7 @@ def consent(
                 note=note,
             )
         permission = load_permission(opened, number)
+        to_hide = find_faces_to_hide(opened, today=today, student=number) if withdraw else ()
     console = open_console(sys.stdout)
     console.print(f"Student {number}: {permission.person.name}")
     show_consents(permission, today=today, console=console)
@@ -99,3 +102,8 @@ def consent(
             "From that day on nothing is shown or given out that it was for. What is kept without consent is to be "
             "erased: putt-posture archive retention shows it, and erases it with --erase."
         )
+        if to_hide:
+            console.print(
+                f"{count_of(len(to_hide), 'lesson')} may keep pictures with the heads hidden instead: "
+                f"putt-posture archive hide-faces {number}"
+            )
