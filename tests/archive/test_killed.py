@@ -156,7 +156,7 @@ def test_erasing_pictures_is_all_or_nothing(begun, tmp_path, every_write):
     assert seen == {2, 6}
 
 
-def test_hiding_heads_is_all_or_nothing(begun, tmp_path):
+def test_hiding_heads_is_all_or_nothing(begun, tmp_path, every_write):
     """Killed at any write, the lesson is as it was or hidden whole, and its old files are gone in that case."""
     place = in_folder(tmp_path / "archive")
 
@@ -174,7 +174,7 @@ def test_hiding_heads_is_all_or_nothing(begun, tmp_path):
         return act
 
     seen = set()
-    for _ in die_at_each_write(prepare, writes=30, every=1 if ALL else 3):
+    for _ in die_at_each_write(prepare, writes=30, every=1 if every_write else 6):
         with place.open() as archive:
             assert_whole(archive)
             names = load_lesson(archive, 1).names
