@@ -3,7 +3,6 @@
 import os
 import sys
 from datetime import date
-from functools import partial
 from pathlib import Path
 
 import pytest
@@ -16,9 +15,10 @@ sys.path.insert(0, str(Path(__file__).parent))
 from changed_lesson import make_changed_lesson
 from compared import AFTER_ON, make_after
 from invented import MADE_ON, make_lesson
-from kept_detections import detect_or_take
+from kept_detections import detect_or_take, parts_of_detection
 
 from putt_posture.comparison import compare
+from putt_posture.detection.detect import detect_in_clips
 from putt_posture.drawing.stills import draw_stills
 from putt_posture.pages import store_lesson
 from putt_posture.pages.comparison import draw_pictures, write_comparison
@@ -40,13 +40,22 @@ def own_state(tmp_path_factory):
 def detected_once(tmp_path_factory):
     """What is in a clip is detected once in a run, for all tests in all processes that measure it as the command does.
 
-    The folder is of this run alone, so that no result of other code is ever taken. Tests of detection itself call
-    `detect_in_clips`, which is not replaced, and what runs in a process of its own detects as usual.
+    The folder is of this run alone, so that no result of other code is ever taken; and while a test has replaced a
+    part of detection, nothing is kept or taken. Tests of detection itself call `detect_in_clips`, which is not
+    replaced, and what runs in a process of its own detects as usual.
     """
     base = tmp_path_factory.getbasetemp()
     cache = (base.parent if os.environ.get("PYTEST_XDIST_WORKER") else base) / "detections"
+    written = parts_of_detection()
+
+    def detect(clips, **given):
+        now = parts_of_detection()
+        if any(now.get(name) is not part for name, part in written.items()):
+            return detect_in_clips(clips, **given)
+        return detect_or_take(clips, cache=cache, **given)
+
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("putt_posture.lesson.detect_in_clips", partial(detect_or_take, cache=cache))
+        patch.setattr("putt_posture.lesson.detect_in_clips", detect)
         yield
 
 

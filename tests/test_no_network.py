@@ -69,6 +69,7 @@ def test_filing_with_hidden_heads_and_comparing_reach_nothing(putt_posture, meas
     putt_posture("compare", measured, "lesson:1", "--out", "comparison")
 
 
+@pytest.mark.whole
 def test_the_demo_reaches_nothing(putt_posture) -> None:
     """One sample of four: each takes the same way."""
     few = "import putt_posture.demo as demo; all = demo.load_samples; demo.load_samples = lambda: all()[:1]"

@@ -161,10 +161,10 @@ def title(panel: Axes, text: str) -> None:
 def as_svg(figure: Figure) -> str:
     """Return a chart as the text of an SVG file, the same for the same chart."""
     stream = io.StringIO()
-    FigureCanvasSVG(figure)
+    canvas: Any = FigureCanvasSVG(figure)  # matplotlib gives its backends no types
     layout = figure.get_layout_engine()
-    if layout is not None:  # by hand, since saving would draw everything once more for it
+    if layout is not None:  # by hand, and not by `savefig`, which draws everything once more for it
         layout.execute(figure)
         figure.set_layout_engine("none")
-    figure.savefig(stream, format="svg", metadata={"Date": None, "Creator": None}, facecolor=PAPER)
+    canvas.print_svg(stream, metadata={"Date": None, "Creator": None})
     return stream.getvalue()

@@ -11,6 +11,7 @@ import importlib.metadata
 import os
 import pickle
 import platform
+import sys
 import zlib
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
@@ -25,7 +26,7 @@ from putt_posture.clips import read_clip, read_frames_at
 from putt_posture.detection.detect import Detection, detect_in_clips
 from putt_posture.values import Clip, Landmarks, Point, Progress, Setup, View
 
-__all__ = ["code_digest", "detect_in_stills", "detect_or_take", "modules_of_detection"]
+__all__ = ["code_digest", "detect_in_stills", "detect_or_take", "modules_of_detection", "parts_of_detection"]
 
 _PACKAGE: Final = "putt_posture"
 _ROOT: Final = Path(putt_posture.__file__).parent
@@ -121,6 +122,20 @@ def modules_of_detection() -> frozenset[str]:
     graph = grimp.build_graph(_PACKAGE, cache_dir=None)
     start = f"{_PACKAGE}.detection.detect"
     return frozenset({start, *graph.find_upstream_modules(start)})
+
+
+def parts_of_detection() -> dict[tuple[str, ...], object]:
+    """Return every name of the modules that detection imports and of their classes, with what it stands for now.
+
+    Where two answers differ a test has replaced a part, and what is then detected is neither kept nor taken.
+    """
+    parts: dict[tuple[str, ...], object] = {}
+    for module in sorted(modules_of_detection() & sys.modules.keys()):
+        for name, part in vars(sys.modules[module]).items():
+            parts[module, name] = part
+            if isinstance(part, type) and part.__module__ == module:
+                parts.update({(module, name, inner): each for inner, each in vars(part).items()})
+    return parts
 
 
 def _sources(root: Path) -> list[Path]:

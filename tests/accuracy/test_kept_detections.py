@@ -5,9 +5,10 @@ from pathlib import Path
 
 import kept_detections
 import pytest
-from kept_detections import code_digest, detect_in_stills, modules_of_detection
+from kept_detections import code_digest, detect_in_stills, modules_of_detection, parts_of_detection
 
 import putt_posture
+from putt_posture import Student, measure_lesson
 
 PICTURES = Path(__file__).parents[1] / "landmarks" / "pictures"
 STILLS = {"down_the_line": PICTURES / "golfer_down_the_line.jpg", "face_on": PICTURES / "golfer_face_on.jpg"}
@@ -56,6 +57,31 @@ def test_another_picture_or_view_is_detected_anew(tmp_path, monkeypatch) -> None
         with pytest.raises(KeyError):
             detect_in_stills(stills, cache=tmp_path)
     assert asked == [["down_the_line"], ["face_on"]]
+
+
+def test_every_part_that_a_test_replaces_is_seen(monkeypatch) -> None:
+    written = parts_of_detection()
+    assert parts_of_detection() == written
+    monkeypatch.setattr("putt_posture.landmarks.find.detect_in_crop", lambda *_, **__: None)
+    monkeypatch.setattr("putt_posture.landmarks.model.PoseModel.find_people", lambda *_, **__: None)
+    now = parts_of_detection()
+    assert {name for name in written if now[name] is not written[name]} >= {
+        ("putt_posture.landmarks.find", "detect_in_crop"),
+        ("putt_posture.landmarks.model", "PoseModel", "find_people"),
+    }
+
+
+def test_nothing_kept_is_taken_while_a_part_is_replaced(monkeypatch) -> None:
+    student = Student(stature_cm=175.0, handed="right")
+    kept = measure_lesson(student=student, **STILLS)
+    assert measure_lesson(student=student, **STILLS).posture.estimates == kept.posture.estimates
+
+    def refuse(*_, **__):
+        raise RuntimeError("detected")
+
+    monkeypatch.setattr("putt_posture.landmarks.find.detect_in_crop", refuse)
+    with pytest.raises(RuntimeError, match="detected"):
+        measure_lesson(student=student, **STILLS)
 
 
 def test_looking_is_all_that_leads_to_the_landmarks_and_nothing_after_them() -> None:

@@ -123,7 +123,9 @@ def test_filing_clips_writes_nothing_outside_of_the_archive(academy, archive, re
     assert list(scratch.iterdir()) == []
 
 
-@pytest.mark.parametrize("name", ["SIGTERM", "SIGHUP", "SIGQUIT", "SIGKILL"])
+@pytest.mark.parametrize(
+    "name", ["SIGTERM", "SIGKILL", *(pytest.param(each, marks=pytest.mark.whole) for each in ("SIGHUP", "SIGQUIT"))]
+)
 def test_filing_clips_that_is_stopped_leaves_nobodys_pictures(academy, archive, results, tmp_path, name) -> None:
     scratch = tmp_path / "tmp"
     scratch.mkdir()
