@@ -27,9 +27,10 @@ def measure_and_store(
     replace: bool,
     given: Mapping[str, Any] | None = None,
     hide: bool = False,
+    day: date | None = None,
     prefix: str = "",
 ) -> Lesson:
-    """Measure a lesson and store it under today's date.
+    """Measure a lesson and store it.
 
     Parameters
     ----------
@@ -43,6 +44,8 @@ def measure_and_store(
         Further arguments of `measure_lesson`.
     hide : bool
         Whether faces are hidden in everything that is stored.
+    day : date, optional
+        The day of the lesson; today without it.
     prefix : str
         What stands before the texts of the progress bar.
 
@@ -54,7 +57,7 @@ def measure_and_store(
     from putt_posture.pages import store_lesson
 
     def store(lesson: Lesson, progress: Progress | None) -> None:
-        store_lesson(lesson, out, replace=replace, made_on=date.today(), progress=progress)
+        store_lesson(lesson, out, replace=replace, made_on=day or date.today(), progress=progress)
 
     check_folder(out, replace=replace, keep=clips.values())
     lesson, _ = _measure(clips, student=student, given=given, hide=hide, prefix=prefix, then=store)
