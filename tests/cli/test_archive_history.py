@@ -141,7 +141,7 @@ def test_history_with_a_lost_file_is_one_sentence(academy, archive, capsys, tmp_
 
 def test_overview_shows_one_line_a_student(academy, archive) -> None:
     said = archive("overview")
-    assert "1 student with lessons. 1 due today (8 weeks after the last lesson)" in " ".join(said.split())
+    assert "1 student with lessons. 1 due today, 8 weeks after the last lesson." in " ".join(said.split())
     (line,) = (each for each in said.splitlines() if "2026-06-20" in each)
     assert line.split()[0] == "1"
     assert "Robin" in line

@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 
 __all__ = ["overview"]
 
-_REST_WIDE: Final = 63
-"""Columns of all but the names: numbers, days, the longest short name of a measure, and the gaps."""
+_GAPS_WIDE: Final = 12
+"""Columns between and beside the six cells of a row."""
 _NAME_WIDE: Final = 8
 """Letters of a name that are always shown."""
 
@@ -73,22 +73,34 @@ def _show_lines(found: Overview, *, most: int, within: int, console: Console) ->
     lines = {each.number: each for each in (*found.drifted, *found.due, *found.seen)}
     soon = f" or within {count_of(within, 'day')}" if within else ""
     weeks = count_of(found.revisit_weeks, "week")
+    back = f" The setup of {len(found.drifted)} went back." if found.drifted else ""
     console.print(
-        f"{count_of(len(lines), 'student')} with lessons. {len(found.due)} due today{soon} ({weeks} after the last "
-        f"lesson); the setup of {len(found.drifted)} went back."
+        f"{count_of(len(lines), 'student')} with lessons. {len(found.due)} due today{soon}, {weeks} after the last "
+        f"lesson.{back}"
     )
     if most in map(len, (found.drifted, found.due, found.seen)):
         console.print(f"At most {most} of each are listed; --most lists more.")
-    name_wide = max(_NAME_WIDE, console.width - _REST_WIDE)
+    rows = [
+        (
+            str(each.number),
+            str(each.lessons),
+            str(each.last_day),
+            say_distance(each.due_on, today=found.today),
+            _say_back(each),
+        )
+        for each in lines.values()
+    ]
+    heads = ("No.", "Lessons", "Last", "Due", "Went back")
+    others = sum(max(map(cell_len, column)) for column in zip(heads, *rows, strict=True))
+    name_wide = max(_NAME_WIDE, console.width - others - _GAPS_WIDE)
     table = new_table()
-    for heading in ("No.", "Name", "Lessons", "Last", "Due", "Went back"):
+    for heading in (heads[0], "Name", *heads[1:]):
         table.add_column(heading, justify="right" if heading in ("No.", "Lessons") else "left", no_wrap=True)
-    for each in lines.values():
-        due = say_distance(each.due_on, today=found.today)
+    for each, (number, *rest) in zip(lines.values(), rows, strict=True):
         name = each.name
         if cell_len(name) > name_wide:
             name = f"{set_cell_size(name, name_wide - 1).rstrip()}…"
-        table.add_row(str(each.number), name, str(each.lessons), str(each.last_day), due, _say_back(each))
+        table.add_row(number, name, *rest)
     console.print(table)
     if found.drifted:
         console.print(
