@@ -61,11 +61,13 @@ class OutputError(UsageError):
 class ClipError(PuttPostureError):
     """A clip or still that cannot be used.
 
-    Attributes
+    Parameters
     ----------
-    path : Path or None
+    message : str
+        What was found, what was needed, what to do.
+    path : Path, optional
         The file.
-    time_s : float or None
+    time_s : float, optional
         Seconds into the clip, where that is known.
     """
 
@@ -76,7 +78,17 @@ class ClipError(PuttPostureError):
 
 
 class UnreadableClip(ClipError, OSError):
-    """A file that is missing, empty, damaged, or no picture or video at all."""
+    """A file that is missing, empty, damaged, or no picture or video at all.
+
+    Parameters
+    ----------
+    message : str
+        What was found, what was needed, what to do.
+    path : Path, optional
+        The file.
+    time_s : float, optional
+        Seconds into the clip, where that is known.
+    """
 
     def __init__(self, message: str, *, path: Path | None = None, time_s: float | None = None) -> None:
         ClipError.__init__(self, message, path=path, time_s=time_s)
@@ -87,7 +99,7 @@ class ClipTooLarge(ClipError):
 
 
 class StudentNotFound(ClipError):
-    """Nobody, only part of a body, or more than one likely student."""
+    """No person, only part of a body, or more than one likely student."""
 
 
 class SetupNotFound(ClipError):
@@ -103,7 +115,7 @@ class NotInArchive(ArchiveError, LookupError):
 
 
 class NotAllowed(ArchiveError):
-    """What nobody gave consent for, or a consent that cannot count."""
+    """Something without consent, or a consent that cannot count."""
 
 
 class ProcessStopped(PuttPostureError):

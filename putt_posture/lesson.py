@@ -19,7 +19,7 @@ from putt_posture.errors import UsageError
 from putt_posture.fitting import find_clip_lengths, fit_putter
 from putt_posture.joints import fit_joints
 from putt_posture.landmarks import without_hidden_feet
-from putt_posture.landmarks.grain import find_grain
+from putt_posture.landmarks.resolution import find_resolution
 from putt_posture.posture import measure_posture
 from putt_posture.scene import Given, Seen, check_setup, read_roll, read_scenes
 from putt_posture.setup_arc import compare_setups
@@ -152,7 +152,9 @@ def measure_detections(
             bare.landmarks,
             handed=student.handed,
             roll_deg=roll.value,
-            grain_px=find_grain(detection.still.picture, detection.landmarks.points_px[detection.still_index]),
+            resolution_px=find_resolution(
+                detection.still.picture, detection.landmarks.points_px[detection.still_index]
+            ),
         )
         check_setup(bare.landmarks, handed=student.handed, misfit=joints[view].misfit, file=bare.file)
         seen[view] = evolve(bare, landmarks=joints[view].landmarks, roll=roll, yaw=joints[view].yaw)

@@ -126,6 +126,6 @@ def _number(text: str) -> float:
         whole, _, fraction = text.rpartition(" ")
         over, under = fraction.split("/")
         if int(under) == 0:
-            raise UnitError(f"The fraction {text!r} divides by nought. Write 33.5 or 33 1/2.")
+            raise UnitError(f"The fraction {text!r} divides by zero. Write 33.5 or 33 1/2.")
         return (int(whole) if whole.strip() else 0) + int(over) / int(under)
     return float(text.replace(",", "."))

@@ -3,16 +3,20 @@
 import os
 import sys
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 import pytest
 from hypothesis import settings
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command has it; numpy reads it when it is first imported
+sys.path.insert(0, str(Path(__file__).parent / "accuracy"))
 sys.path.insert(0, str(Path(__file__).parent))
 
+from changed_lesson import make_changed_lesson
 from compared import AFTER_ON, make_after
 from invented import MADE_ON, make_lesson
+from kept_detections import detect_or_take
 
 from putt_posture.comparison import find_comparison
 from putt_posture.drawing.stills import draw_stills
@@ -29,6 +33,20 @@ def own_state(tmp_path_factory):
     """A state folder of this run's own, so that nobody's notes of unfinished work are touched."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_STATE_HOME", str(tmp_path_factory.mktemp("state")))
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def detected_once(tmp_path_factory):
+    """What is in a clip is detected once in a run, for all tests in all processes that measure it as the command does.
+
+    The folder is of this run alone, so that no result of other code is ever taken. Tests of detection itself call
+    `detect_in_clips`, which is not replaced, and what runs in a process of its own detects as usual.
+    """
+    base = tmp_path_factory.getbasetemp()
+    cache = (base.parent if os.environ.get("PYTEST_XDIST_WORKER") else base) / "detections"
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("putt_posture.lesson.detect_in_clips", partial(detect_or_take, cache=cache))
         yield
 
 
@@ -74,3 +92,15 @@ def pictures(comparison):
 def report(comparison, pictures):
     """The page of the comparison."""
     return write_comparison(comparison, pictures=pictures, made_on=date(2026, 8, 1))
+
+
+@pytest.fixture(scope="session")
+def whole(tmp_path_factory):
+    """The result folder of the invented lesson with ghost, curves, arcs and spec."""
+    return store_lesson(make_changed_lesson(), tmp_path_factory.mktemp("whole") / "report", made_on=MADE_ON)
+
+
+@pytest.fixture(scope="session")
+def document(whole):
+    """The text of its `measures.json`."""
+    return (whole / "measures.json").read_text(encoding="utf-8")

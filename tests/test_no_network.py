@@ -58,6 +58,7 @@ def test_measuring_reaches_nothing(measured, place) -> None:
     assert (place / measured / "report.html").is_file()
 
 
+@pytest.mark.whole
 def test_filing_with_hidden_heads_and_comparing_reach_nothing(putt_posture, measured) -> None:
     putt_posture("archive", "enrol", "Parker Puttwell", *STUDENT, "--born", "1990-04-01")
     consent = ("--for", "filming,measures,pictures", "--given-by", "Parker Puttwell")
@@ -83,8 +84,8 @@ def test_errors_reach_nothing(putt_posture) -> None:
 def test_a_stopped_run_reaches_nothing(putt_posture) -> None:
     """Ctrl-C comes while the large model is at work."""
     stop = (
-        "import os, signal, putt_posture.landmarks.find as find; look = find.look_closely; "
-        "find.look_closely = lambda *given, **more: (look(*given, **more), os.kill(os.getpid(), signal.SIGINT))[0]"
+        "import os, signal, putt_posture.landmarks.find as find; look = find.detect_in_crop; "
+        "find.detect_in_crop = lambda *given, **more: (look(*given, **more), os.kill(os.getpid(), signal.SIGINT))[0]"
     )
     said = putt_posture("measure", *SEEN, *STUDENT, "--out", "stopped", code=130, before=stop)
     assert "Stopped" in said

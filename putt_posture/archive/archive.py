@@ -141,7 +141,7 @@ def in_one_sentence(place: Place) -> Iterator[None]:
         if "full" in reason:
             advice = "Make room on the disk and try again."
         elif "locked" in reason:
-            advice = "Somebody else is writing for long: try again in a minute."
+            advice = "Another program has been writing for a long time. Try again in a minute."
         elif is_damage(error):
             advice = "Restore it from a backup with archive restore."
         elif "readonly" in reason or "unable to open" in reason:

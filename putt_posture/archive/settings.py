@@ -33,7 +33,7 @@ class Settings:
     keep_students_months : int
         How long a student is kept after the last lesson.
     grown_at_years : int
-        From which age somebody consents for themselves.
+        From which age students consent for themselves.
     """
 
     revisit_weeks: int = field(default=8)

@@ -1,4 +1,4 @@
-"""Detect what one lesson's clips show: follow the student, find the setups, find the landmarks in them.
+"""Detect what one lesson's clips show: track the student, find the setups, find the landmarks in them.
 
 This is the slow part, and it asks nothing about the student but where they stand; everything that follows is
 quick. Whoever measures the same clips again and again keeps the detections.
@@ -73,7 +73,7 @@ def detect_in_clips(
     student_at: Mapping[View, Point] | None = None,
     progress: Progress | None = None,
 ) -> dict[View, Detection]:
-    """Look at the clips side by side.
+    """Detect the student's landmarks at the setups of the clips, side by side.
 
     Parameters
     ----------

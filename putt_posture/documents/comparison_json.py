@@ -164,7 +164,7 @@ def _verdict_text(found: MeasureChange) -> str:
     if found.maybe:
         return "may be a change"
     least = format_value(found.smallest_alone, found.change.unit)
-    return f"not told from the noise (alone: from {least})"
+    return f"within the noise (alone: from {least})"
 
 
 def _lesson(lesson: ComparedLesson) -> dict[str, Any]:

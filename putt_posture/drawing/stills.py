@@ -12,7 +12,7 @@ from putt_posture.drawing.sheet import Sheet
 from putt_posture.drawing.sketches import sketch
 from putt_posture.values import VIEW_TITLES, Lesson, Picture, View
 
-__all__ = ["Still", "as_jpeg", "as_png", "draw_stills", "find_still_crop", "sizes_of_jpeg"]
+__all__ = ["AnnotatedStill", "as_jpeg", "as_png", "draw_stills", "find_still_crop", "sizes_of_jpeg"]
 
 _QUALITIES: Final = (88, 80, 70, 60, 45)
 _LEAST_SIDE: Final = 200
@@ -21,7 +21,7 @@ _PNG_LEVEL: Final = 1
 
 
 @frozen(kw_only=True, eq=False)
-class Still:
+class AnnotatedStill:
     """The still of one view.
 
     Attributes
@@ -42,7 +42,7 @@ class Still:
     says: str
 
 
-def draw_stills(lesson: Lesson) -> tuple[Still, ...]:
+def draw_stills(lesson: Lesson) -> tuple[AnnotatedStill, ...]:
     """Draw one still for each view of a lesson, in the order of its views."""
     return tuple(_draw(lesson, view) for view in lesson.views)
 
@@ -85,7 +85,7 @@ def sizes_of_jpeg(size: tuple[int, int]) -> list[tuple[int, int]]:
     return found
 
 
-def _draw(lesson: Lesson, view: View) -> Still:
+def _draw(lesson: Lesson, view: View) -> AnnotatedStill:
     result = lesson.views[view]
     crop = find_still_crop(lesson, view)
     plain = crop.cut(result)
@@ -96,4 +96,4 @@ def _draw(lesson: Lesson, view: View) -> Still:
     annotated, tags = sheet.finish()
     said = "; ".join(tag.says for tag in tags)
     says = f"{VIEW_TITLES[view]} at address" + (f": {said}." if said else ", without measures.")
-    return Still(view=view, time_s=result.still.time_s, plain=plain, annotated=annotated, says=says)
+    return AnnotatedStill(view=view, time_s=result.still.time_s, plain=plain, annotated=annotated, says=says)

@@ -1,4 +1,4 @@
-"""Pose landmarks: the MediaPipe adapter, its weights, who the student is, left and right, heads."""
+"""Pose landmarks: the MediaPipe adapter, its weights, who is the student, left and right, heads."""
 
 from putt_posture.landmarks.find import find_landmarks
 from putt_posture.landmarks.heads import find_head, find_heads

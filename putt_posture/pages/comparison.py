@@ -204,7 +204,7 @@ def say_counts(rows: Sequence[ChangeRow]) -> str:
     """Return one or two sentences: how many changes there are, and how many chance alone would make."""
     told, changed, maybe = (sum(map(what, rows)) for what in (bool, _is_real, _is_maybe))
     if told == 0:
-        return "No measure was taken in both lessons, so no change can be told."
+        return "No measure was taken in both lessons, so no change can be shown."
     count = {0: "None", 1: "One"}.get(changed, str(changed))
     says = f"{count} of the {told} measures taken in both lessons changed by more than the noise."
     if changed:

@@ -27,8 +27,8 @@ HOW_TO_READ: Final = (
 )
 CHARTS: Final = (
     "Bars are 95 % intervals. A solid line joins two visits between which the measure changed for real; of all solid "
-    "lines about 1 in 20 is chance (Benjamini and Hochberg 1995). A dotted one joins those where no change can be told "
-    "from noise: several such steps may add up to a real one. Visits of one day stand side by side."
+    "lines about 1 in 20 is chance (Benjamini and Hochberg 1995). A dotted one joins visits where any change may be "
+    "noise: several such steps may add up to a real one. Visits of one day stand side by side."
 )
 CAUTION: Final = (
     "A setup that went back is no fault of the student: bodies, putters and aims change. Do not hold a setup that "
@@ -192,7 +192,7 @@ def _row(history: History, course: Course) -> CourseRow:
         first=_figure(history, course.name, course.first, usual=0),
         latest=_figure(history, course.name, course.latest, usual=len(history.visits) - 1) if since is not None else "",
         change=format_change(since) if since is not None and told else "",
-        verdict=_say(since) if since is not None and told else "cannot be told",
+        verdict=_say(since) if since is not None and told else "not certain",
         real=real,
     )
 

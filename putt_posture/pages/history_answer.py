@@ -25,9 +25,9 @@ _GROUPS: Final[tuple[tuple[Verdict, str, str], ...]] = (
     ),
     (
         "unsure",
-        "Cannot tell yet",
-        "Changed by the rebuild; neither that it went back nor that at least half of it is still there can be told. "
-        "Three setups or more in each clip, and the same camera place, tell it sooner.",
+        "Not certain yet",
+        "Changed by the rebuild; it is not certain whether it went back or whether at least half of it is still there. "
+        "Three setups or more in each clip, and the same camera place, make it certain sooner.",
     ),
     ("further", "Went on the same way", "Changed by the rebuild, and changed further since."),
     ("moved", "Moved since, though the rebuild had left it", "By more than the noise."),
@@ -96,12 +96,12 @@ def write_answer(history: History, courses: Mapping[MeasureName, Course]) -> Ans
         sentences=sentences,
         groups=tuple(groups),
         untold=AnswerGroup(
-            title="Cannot be told",
+            title="Not certain",
             says="These measures are missing where they would be needed.",
             rows=tuple(_row(course, reason) for course, reason in untold),
         )
         if len(history.visits) > 1
-        else AnswerGroup(title="Cannot be told", says="", rows=()),
+        else AnswerGroup(title="Not certain", says="", rows=()),
     )
 
 
@@ -139,13 +139,13 @@ def _say_whether_it_stuck(courses: Mapping[MeasureName, Course], *, since: str) 
     made, back, unsure = sum(by.values()), by["back"], by["unsure"]
     if made == 0:
         return "Nothing to hold", (
-            f"The rebuild of {since} changed nothing that can be told from noise and looked at again.",
+            f"The rebuild of {since} changed nothing by more than the noise that was looked at again.",
         )
     kept = made - back - unsure
     counts = [(back, f"went back by more than the noise{ALL_OR_PART if back else ''}"), (kept, "held")]
     said = [f"{count} {what}" for count, what in counts if count]
     if unsure:
-        said.append("it cannot be told of any yet" if unsure == made else f"of {unsure} it cannot be told yet")
+        said.append("none is certain yet" if unsure == made else f"of {unsure} it is not certain yet")
     sentences = (
         f"Of the {count_of(made, 'measure')} that the rebuild of {since} changed against the first visit and that were "
         f"seen again, {join_words(said)}.",
@@ -162,7 +162,7 @@ def _name_outcome(*, made: int, back: int, kept: int) -> str:
         return "Most of it went back" if 2 * back > made else "Part of it went back"
     if kept == made:
         return "So far it stuck"
-    return f"Held so far in {kept} of {made}" if kept else "Cannot be told yet"
+    return f"Held so far in {kept} of {made}" if kept else "Not certain yet"
 
 
 def _say_since_first(courses: Mapping[MeasureName, Course]) -> str:

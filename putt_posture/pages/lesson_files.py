@@ -16,7 +16,7 @@ from putt_posture.drawing.stills import as_jpeg, as_png, draw_stills
 from putt_posture.pages.club_spec import spec_sheet_as_html, spec_sheet_as_pdf, write_spec_sheet
 from putt_posture.pages.report import report_as_html, report_as_pdf, write_report
 from putt_posture.pages.wanted_setup import draw_change
-from putt_posture.values import ClubSpec, Lesson, Progress, Student, tell_nobody
+from putt_posture.values import ClubSpec, Lesson, Progress, Student, ignore_progress
 
 __all__ = ["EMBEDDED_BYTES", "PLAIN_BYTES", "lesson_as_files", "store_lesson"]
 
@@ -36,7 +36,7 @@ def lesson_as_files(
     lesson, made_on, progress
         As for `store_lesson`, which says which files these are.
     """
-    tell = progress or tell_nobody
+    tell = progress or ignore_progress
     tell("Drawing the stills", 0.0)
     stills = draw_stills(lesson)
     # What packs pictures and sets pages needs no Python for most of its time, so it goes on beside the drawing.

@@ -180,7 +180,7 @@ def _sentences(results: list[PracticeResult], pooled: PracticeResult) -> list[st
         if len(results) > 1:
             found.append(POOLED)
     else:
-        found.append(f"How much start lines scatter cannot be told. {pooled.why_not}")
+        found.append(f"How much start lines scatter is not certain. {pooled.why_not}")
     if pooled.misfit:
         found.append(pooled.misfit)
     if len(results) > 1:
@@ -192,10 +192,12 @@ def _sentences(results: list[PracticeResult], pooled: PracticeResult) -> list[st
 
 def _say_change(change: SpreadChange) -> str:
     if not change:
-        return f"Whether the scatter changed from the first test to the latest cannot be told: {_lower(change.why_not)}"
+        return (
+            f"It is not certain whether the scatter changed from the first test to the latest: {_lower(change.why_not)}"
+        )
     figure = _figure(change)
     if not change.real:
-        return f"From the first test to the latest the scatter changed by {figure}, not to be told from noise."
+        return f"From the first test to the latest the scatter changed by {figure}, which may be noise."
     way = "less" if change.change_deg < 0 else "more"
     return (
         f"From the first test to the latest the scatter changed by {figure}: a real change, to {way} scatter; "

@@ -167,7 +167,7 @@ def _say_arc(arc: Arc) -> str:
     lean = f"The swing plane leans {format_margin(arc.lean, signed=True)} from the vertical"
     if depth.low <= 0 <= depth.high:
         figure = format_margin(depth, signed=True)
-        return f"{lean}; {reach} the putter head cannot be told from the target line ({figure})."
+        return f"{lean}; {reach} the putter head runs along the target line as far as can be measured ({figure})."
     side, way = ("inside", "open") if depth.value > 0 else ("outside", "closed")
     return (
         f"{lean}; {reach} the putter head runs {format_margin(_size(depth))} {side} the target line. A face square to "

@@ -29,7 +29,7 @@ from putt_posture.scene.scale import (
     trunk_rise_px,
 )
 from putt_posture.scene.seen import Seen
-from putt_posture.scene.usable import check_body
+from putt_posture.scene.setup_check import check_body
 from putt_posture.values import Estimate, Landmarks, ScaleSource, Scene, Student, View
 
 __all__ = ["read_roll", "read_scenes"]
@@ -190,7 +190,7 @@ def _front_scale(what: Seen, student: Student) -> Estimate:
         leg_rise_px(what.landmarks),
         rise_cm=rise,
         share_sd=LEGS_ALONE_SHARE_SD,
-        method="stature through the legs alone",
+        method="the student's height through the legs alone",
     )
 
 

@@ -18,9 +18,9 @@ Picture = NDArray[np.uint8]
 
 @frozen(kw_only=True)
 class Clip:
-    """What is known of a file before any of it is measured.
+    """What is known of a file before it is measured.
 
-    Times are seconds from the first frame as the file tells them ("clip time"); `real_seconds` turns a
+    Times are seconds from the first frame by the file's time stamps ("clip time"); `real_seconds` turns a
     duration in clip time into a duration in the world (stretched slow motion).
 
     Attributes
@@ -39,7 +39,7 @@ class Clip:
     rotation_deg : int
         Clockwise turn that brought the stored picture upright, after un-mirroring: 0, 90, 180 or 270.
     mirrored : bool
-        True where the stored picture was a mirror image; the pictures handed out are not.
+        True where the stored picture is a mirror image; the pictures returned are not.
     codec, pixel_format : str
     transfer : {"sdr", "hlg", "pq"}
         How light is coded; HLG and PQ are toned to a natural picture.
@@ -69,7 +69,13 @@ class Clip:
     notes: tuple[str, ...] = ()
 
     def real_seconds(self, clip_seconds: float) -> float:
-        """Turn a duration in clip time into one in the world, both in seconds."""
+        """Turn a duration in clip time into one in the world, both in seconds.
+
+        Parameters
+        ----------
+        clip_seconds : float
+            Duration in clip time.
+        """
         return clip_seconds / self.time_stretch
 
 
@@ -94,7 +100,7 @@ class Frame:
 
 @frozen(kw_only=True)
 class Head:
-    """A disc that holds a whole head, hair, ears and chin included, with room to spare.
+    """A disc that contains a whole head, including hair, ears and chin, with some margin.
 
     Attributes
     ----------

@@ -1,4 +1,4 @@
-"""A measured number that knows how sure it is, or why it is absent; arrays of numbers and medians of what was seen."""
+"""A measured number with its uncertainty, or why it is absent; arrays of numbers, and medians that ignore NaN."""
 
 import math
 from collections.abc import Mapping
@@ -30,24 +30,23 @@ class Estimate:
     unit : str
         ``deg``, ``cm``, ``%``, ``px/cm`` or ``px``.
     view : View or None
-        The view it came from; None where both or neither were used.
+        The view that it came from; None where both or neither were used.
     frames : int
         How many frames were used.
     method : str
-        One short phrase: how it was got.
+        One short phrase on how it was found.
     absent : str or None
         One sentence: why there is no number; None when there is one.
     floor : float or None
         The least value that makes sense (0 for a gap); the interval is cut there.
     raw_value : float or None
-        The same from the landmarks as the model gave them, before they were moved to the joints; None where
-        nothing was moved.
+        The same from the landmarks of the model, before they were moved to the joints; None where they were not moved.
     budget : mapping of str to float
-        What the standard uncertainty is made of, by cause, one sigma each, in `unit`; they add in quadrature.
+        The parts of the standard uncertainty by cause, one sigma each, in `unit`; they add in quadrature.
     repeats : tuple of float
         The value of each setup by itself, in `unit`, where it was measured in the frames of setups.
     coverage : float
-        How many standard uncertainties make the 95 % margin: more than 1.96 where they rest on few repeats.
+        Coverage factor: standard uncertainties in the 95 % margin; more than 1.96 where they come from few repeats.
 
     Examples
     --------
@@ -101,7 +100,12 @@ class Estimate:
 
 
 def median_seen(values: Floats) -> float:
-    """Return the median of the values that are not NaN; NaN, without a warning, where all are.
+    """Return the median of the values that are not NaN; NaN, without a warning, where all are NaN.
+
+    Parameters
+    ----------
+    values : array
+        Of any shape.
 
     Examples
     --------
@@ -112,9 +116,16 @@ def median_seen(values: Floats) -> float:
 
 
 def medians_seen(values: Floats, *, axis: int = 0) -> Floats:
-    """Return the medians along an axis of the values that are not NaN; NaN, without a warning, where all are.
+    """Return the medians along an axis of the values that are not NaN; NaN, without a warning, where all are NaN.
 
     The same as `numpy.nanmedian`, which takes some ten times as long over few values.
+
+    Parameters
+    ----------
+    values : array
+        Of any shape.
+    axis : int
+        Along which the medians are taken.
 
     Examples
     --------
@@ -145,6 +156,6 @@ def absent(reason: str, *, unit: str, view: View | None = None, method: str = ""
     view : View, optional
         The view it would have come from.
     method : str, optional
-        What was tried.
+        The method that was tried.
     """
     return Estimate(value=math.nan, standard_uncertainty=math.nan, unit=unit, view=view, method=method, absent=reason)

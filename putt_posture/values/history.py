@@ -1,4 +1,4 @@
-"""A student's lessons and practice tests over time, and what is read out of them."""
+"""A student's lessons and practice tests over time, and what they show."""
 
 from datetime import date
 from typing import Final, Literal, get_args
@@ -29,7 +29,7 @@ __all__ = [
 ]
 
 Moment = Literal["before", "after", "check"]
-"""What a lesson shows: the setup as it was, the setup as it was rebuilt, or a later look at whether it held."""
+"""What a lesson shows: the setup as it was, the rebuilt setup, or a later check whether it held."""
 MOMENTS: Final[tuple[Moment, ...]] = get_args(Moment)
 
 
@@ -45,11 +45,11 @@ class Visit:
     moment : Moment
     measured : Measured
     putter_in_use_cm : float or None
-        The putter that was held, where its length was typed.
+        Length of the putter in use, cm, where it was given.
     suggested : Estimate
         The length that was suggested, cm.
     coach, place : str
-        Empty where not told.
+        Empty where not given.
     """
 
     lesson: int
@@ -100,13 +100,13 @@ class History:
 
 
 Verdict = Literal["back", "held", "unsure", "further", "moved", "steady", "open", "unrebuilt", "untold", "club"]
-"""What became of a measure since the latest visit that shows the setup as it was rebuilt.
+"""The verdict on a measure since the latest visit that shows the rebuilt setup.
 
 ``back``: the rebuild changed it, and it has gone back by more than the noise; ``held``: the rebuild changed it, and the
-95 % interval excludes that half of that or more is gone; ``unsure``: the rebuild changed it, and neither can be told;
+95 % interval excludes that half of that or more is gone; ``unsure``: the rebuild changed it, and neither is certain;
 ``further``: it went on the same way; ``moved``: the rebuild had not changed it, and it has changed since; ``steady``:
-neither; ``open``: no look at it since the rebuild; ``unrebuilt``: no visit shows it rebuilt; ``untold``: fewer than two
-numbers; ``club``: the putter's length, which is no posture.
+neither; ``open``: not measured since the rebuild; ``unrebuilt``: no visit shows it rebuilt; ``untold``: fewer than two
+numbers; ``club``: the putter's length, which is not part of the posture.
 """
 VERDICTS: Final[tuple[Verdict, ...]] = get_args(Verdict)
 
@@ -136,13 +136,13 @@ class Course:
     by_rebuild : MeasureChange or None
         From the first to the rebuilt. Its joint chance is among those of all measures.
     since_rebuilt : MeasureChange or None
-        From the rebuilt to the latest; None where there is no later look. Its joint chance is among those of the
+        From the rebuilt to the latest; None where there is no later visit. Its joint chance is among those of the
         measures that the rebuild changed, or among those of the others.
     past_midway : Estimate or None
-        How far the latest visit lies beyond the middle between the first and the rebuilt, + = on the rebuilt side; None
-        where one of the three is missing.
+        How far the latest visit is beyond the middle between the first and the rebuilt one, + = on the rebuilt side;
+        None where one of the three is missing.
     steps : tuple of CourseStep
-        Their joint chances are set so that of all steps that are called changes one in 20 is noise.
+        Their joint chances are adjusted so that of all steps that are called changes one in 20 is noise.
     verdict : Verdict
     """
 
@@ -160,7 +160,7 @@ class Course:
 
 @frozen(kw_only=True)
 class PutterChange:
-    """Another putter in the hands, or another length suggested by more than the noise, from a visit on.
+    """From a visit on, another putter in use, or a suggested length that differs by more than the noise.
 
     Attributes
     ----------
@@ -201,7 +201,7 @@ class HoledShare:
 
 @frozen(kw_only=True)
 class PracticeResult:
-    """One practice test read by itself, or several pooled.
+    """The evaluation of one practice test, or of several pooled.
 
     Attributes
     ----------
@@ -215,7 +215,7 @@ class PracticeResult:
     why_not : str
         One sentence: why there is no spread; empty where there is one.
     misfit : str
-        One sentence where the shares do not fall with distance as the model has it; empty where they do.
+        One sentence where the shares do not fall with distance as in the model; empty where they do.
     """
 
     tests: int
@@ -239,7 +239,7 @@ class PracticeResult:
 
 @frozen(kw_only=True)
 class SpreadChange:
-    """How the scatter of start lines changed between two tests; falsy where it cannot be told.
+    """How the scatter of start lines changed between two tests; falsy where that is not known.
 
     Attributes
     ----------
@@ -261,18 +261,18 @@ class SpreadChange:
 
     @property
     def real(self) -> bool:
-        """Whether it is a change at all: whether the interval leaves nought out."""
+        """Whether it is certain: whether the interval excludes 0."""
         return bool(self) and not self.low_deg <= 0 <= self.high_deg
 
 
 @frozen(kw_only=True)
 class Yardstick:
-    """Published putts of other people, to hold a student's beside.
+    """Published putts of other people, to compare a student's with.
 
     Attributes
     ----------
     name : str
-        For programs.
+        A stable name for programs.
     title : str
         At most about 25 letters.
     who : str
@@ -282,8 +282,8 @@ class Yardstick:
     counts : tuple of PuttCount
         The shortest putts first.
     modelled : bool
-        Whether the model of start lines alone was fitted to them in print; to putts from farther away it fits badly, as
-        speed counts there.
+        Whether the model of start lines alone was fitted to them in print; for longer putts it fits badly, since speed
+        matters there.
     """
 
     name: str

@@ -15,7 +15,7 @@ from putt_posture.values.scene import Scene
 from putt_posture.values.setup_arc import StrokeComparison
 from putt_posture.values.student import Student, View
 
-__all__ = ["Lesson", "Progress", "ViewResult", "tell_nobody"]
+__all__ = ["Lesson", "Progress", "ViewResult", "ignore_progress"]
 
 Progress = Callable[[str, float], None]
 """Called with what is going on and the share done, 0 to 1."""
@@ -38,9 +38,9 @@ class ViewResult:
     joints : Landmarks
         The same moved to the joint centres, from which everything is measured.
     joint_errors_px : (C, 33, 2)
-        What is left of the joints' errors: C independent patterns, one sigma each, pixels; none where it is not known.
+        Remaining errors of the joints: C independent patterns, one sigma each, pixels; none where they are not known.
     joint_offsets_px : (C, 33, 2)
-        What the landmarks of renders miss alike and those of people may not, as in `Joints`.
+        Mean errors of the landmarks of renders, as in `Joints`.
     scene : Scene
     still : Frame
         The full-size picture of the setup that stands for the lesson.
@@ -93,5 +93,13 @@ class Lesson:
     faces_hidden: bool = False
 
 
-def tell_nobody(_what: str, _share: float) -> None:
-    """Be told, where nobody listens."""
+def ignore_progress(what: str, share: float) -> None:
+    """Do nothing: a `Progress` for callers that show none.
+
+    Parameters
+    ----------
+    what : str
+        What is going on.
+    share : float
+        Share done, 0 to 1.
+    """

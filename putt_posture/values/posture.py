@@ -82,5 +82,10 @@ class Posture:
 
 
 def views_of(name: MeasureName) -> tuple[View, ...]:
-    """Return the views that a measure can come from."""
+    """Return the views that a measure can come from.
+
+    Parameters
+    ----------
+    name : MeasureName
+    """
     return MEASURES[name][1]

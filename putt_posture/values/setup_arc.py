@@ -1,4 +1,4 @@
-"""What a setup tends to do to the stroke: geometry, not a measured stroke."""
+"""The stroke that a setup tends to give: geometry, not a measured stroke."""
 
 from attrs import field, frozen
 
@@ -74,9 +74,9 @@ class Arc:
 
 @frozen(kw_only=True)
 class Window:
-    """The part of a stroke in which the ball, if it were struck there, would start on a line that holes the putt.
+    """The part of a stroke in which the ball, if struck there, would start on a line that holes the putt.
 
-    For a ball that dies at the hole, so that it is the most that it can be.
+    An upper limit: for a ball that dies at the hole.
 
     Attributes
     ----------

@@ -1,4 +1,4 @@
-"""The student as the coach describes them, and the words for views, hands, sides and the sexes of the body tables.
+"""The student as the coach describes them, and the words for views, hands, sides and sexes.
 
 Down the line: the camera stands behind the golfer's trail side and looks along the target line.
 Face on: the camera stands square to the golfer's chest.
@@ -40,7 +40,7 @@ VIEW_WORDS: Final[Mapping[View, str]] = {"down_the_line": "down-the-line", "face
 
 @frozen(kw_only=True)
 class Student:
-    """What the coach asks or measures with a tape.
+    """What the coach asks the student or measures with a tape.
 
     Attributes
     ----------
@@ -50,7 +50,7 @@ class Student:
         Which way the student putts; the lead side is left for "right".
     name : str or None
     sex : Sex or None
-        Picks the body table; the mean of both is used where it is not said.
+        Chooses the body table; the mean of both is used where it is not given.
     wrist_floor_cm : float or None
         Height of the wrist crease above the floor, standing barefoot, arms hanging, cm; the fit adds the shoes.
     putter_length_cm : float or None
@@ -69,5 +69,11 @@ class Student:
 
 
 def side_of(whose: Whose, handed: Handed) -> Side:
-    """Return the golfer's own side of the lead or trail limb: a right-hander leads with the left."""
+    """Return the golfer's own side of the lead or trail limb: a right-hander leads with the left.
+
+    Parameters
+    ----------
+    whose : Whose
+    handed : Handed
+    """
     return "left" if (whose == "lead") == (handed == "right") else "right"

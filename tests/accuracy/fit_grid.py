@@ -4,8 +4,8 @@
 
 Nothing is measured in pictures and no truth is known. What is looked at is how the answer goes from one student to the
 next: that a taller one and one whose hands hang higher get a longer putter, that the interval widens where the body
-tables hold nobody, and that the length of a putter in use counts where it goes with the rest and is put aside where it
-does not. The tests look at a coarser grid with the same functions.
+tables hold nobody, and that the length of a putter in use counts where it agrees with the rest and is put aside where
+it does not. The tests look at a coarser grid with the same functions.
 """
 
 from collections.abc import Iterator, Sequence

@@ -74,7 +74,7 @@ def summarise(rows: pd.DataFrame) -> dict[str, float]:
 
 
 def misses(name: MeasureName, numbers: dict[str, float]) -> list[str]:
-    """Return which targets a measure misses, in words of the table's head; a measure never seen misses ``absent``."""
+    """Return which targets a measure misses, by the table's headings; a measure never seen misses ``absent``."""
     total = numbers["n"] + numbers["absent"]
     missed = []
     if name in RMSE_TARGETS and numbers["RMSE"] > RMSE_TARGETS[name]:

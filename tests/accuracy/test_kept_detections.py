@@ -24,11 +24,11 @@ def change(path: Path) -> None:
     path.write_bytes(path.read_bytes() + b"\n")
 
 
-def test_kept_look_is_the_fresh_look_without_looking_again(tmp_path, monkeypatch) -> None:
+def test_kept_detection_is_the_fresh_one_without_detecting_again(tmp_path, monkeypatch) -> None:
     fresh = detect_in_stills(STILLS, cache=tmp_path)
 
-    def refuse(clips):
-        raise AssertionError(f"looked again at {clips}")
+    def refuse(clips, **_):
+        raise AssertionError(f"detected again in {clips}")
 
     monkeypatch.setattr(kept_detections, "detect_in_clips", refuse)
     kept = detect_in_stills(STILLS, cache=tmp_path)
@@ -44,18 +44,18 @@ def test_kept_look_is_the_fresh_look_without_looking_again(tmp_path, monkeypatch
         )
 
 
-def test_another_picture_or_view_is_looked_at(tmp_path, monkeypatch) -> None:
+def test_another_picture_or_view_is_detected_anew(tmp_path, monkeypatch) -> None:
     asked = []
 
-    def note(clips):
+    def note(clips, **_):
         asked.append(list(clips))
-        return {}
+        raise KeyError(*clips)
 
     monkeypatch.setattr(kept_detections, "detect_in_clips", note)
     for stills in (STILLS, {"face_on": STILLS["down_the_line"]}):
         with pytest.raises(KeyError):
             detect_in_stills(stills, cache=tmp_path)
-    assert asked == [["down_the_line", "face_on"], ["face_on"]]
+    assert asked == [["down_the_line"], ["face_on"]]
 
 
 def test_looking_is_all_that_leads_to_the_landmarks_and_nothing_after_them() -> None:
@@ -63,7 +63,7 @@ def test_looking_is_all_that_leads_to_the_landmarks_and_nothing_after_them() -> 
     for needed in (
         "detection.detect",
         "landmarks.find",
-        "landmarks.closeup",
+        "landmarks.crops",
         "setups.finder",
         "clips.stills",
         "values.clip",

@@ -36,7 +36,7 @@ def measured(shots, *, views, **_):
                     "standard_uncertainty": 10.0,
                     "low": value - 200.0,
                     "high": value + 10.0,
-                    "absent": "Refused: nobody is in the picture." if refused else None,
+                    "absent": "Refused: no person is in the picture." if refused else None,
                 }
             )
     return pd.DataFrame(rows)
@@ -72,7 +72,7 @@ def test_conditions_asked_for_are_tabulated(folder, capsys) -> None:
 
 def test_refused_shot_is_said_with_its_reason(folder, capsys) -> None:
     study.main([str(folder)])
-    assert "golfer_002_usual: Refused: nobody is in the picture." in capsys.readouterr().err
+    assert "golfer_002_usual: Refused: no person is in the picture." in capsys.readouterr().err
 
 
 def test_values_are_written_with_the_conditions_they_were_taken_under(folder, tmp_path) -> None:

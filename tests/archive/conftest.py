@@ -18,6 +18,15 @@ from putt_posture.archive.db import engine
 from putt_posture.pages import store_lesson
 
 
+def pytest_collection_modifyitems(items):
+    """Mark what runs in PostgreSQL, by the parameter that says so or by the place that is in the other database."""
+    for item in items:
+        params = getattr(getattr(item, "callspec", None), "params", {})
+        needs_both = "other_kind" in getattr(item, "fixturenames", ())
+        if needs_both or "postgresql" in (params.get("place"), params.get("nowhere")):
+            item.add_marker(pytest.mark.postgresql)
+
+
 class Stored(dict[str, bytes]):
     """Files by name, which are not written out where a test fails."""
 

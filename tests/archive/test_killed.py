@@ -86,6 +86,7 @@ def begin_anew(place, begun, two_begun, lessons):
     return begin
 
 
+@pytest.mark.whole
 def test_filing_is_all_or_nothing(place, begin_anew, lessons):
     def act():
         with place.open() as archive:
@@ -108,6 +109,7 @@ def test_filing_is_all_or_nothing(place, begin_anew, lessons):
     assert seen == {0, 1}
 
 
+@pytest.mark.whole
 def test_erasing_a_student_is_all_or_nothing(place, begin_anew, lessons):
     def act():
         with place.open() as archive:
@@ -205,6 +207,7 @@ def test_making_an_archive_is_all_or_nothing(tmp_path):
             assert_whole(archive)
 
 
+@pytest.mark.whole
 def test_a_killed_backup_leaves_the_archive_as_it_was_and_no_half_backup(begun, tmp_path):
     place, goal = copy_folder(begun, tmp_path / "archive"), tmp_path / "backups" / "backup"
     goal.parent.mkdir()
@@ -232,6 +235,7 @@ def test_a_killed_backup_leaves_the_archive_as_it_was_and_no_half_backup(begun, 
                 assert len(load_lessons(archive, 1)[0].names) == 6
 
 
+@pytest.mark.whole
 def test_restoring_is_all_or_nothing_and_can_be_done_again(begun, tmp_path):
     with copy_folder(begun, tmp_path / "archive").open() as archive:
         back_up(archive, tmp_path / "backup", today=TODAY)

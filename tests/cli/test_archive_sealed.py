@@ -41,6 +41,7 @@ def test_an_archive_goes_into_an_encrypted_file_and_comes_back(academy, archive,
     assert contents_of(tmp_path / "again").count("[red]Example") == contents_of(academy).count("[red]Example")
 
 
+@pytest.mark.whole
 @pytest.mark.usefixtures("academy")
 def test_another_passphrase_is_one_sentence_that_says_what_is_lost(archive, refused, passphrase_file, tmp_path) -> None:
     out = tmp_path / "backup.age"

@@ -152,6 +152,7 @@ def seen_in(out, faces):
     return {name for name, like in shown.items() if like >= SEEN}, {name for name, like in shown.items() if like < SEEN}
 
 
+@pytest.mark.whole
 def test_what_is_allowed_comes_out_with_its_faces(withdrawn, everything, faces) -> None:
     """So that the looks for faces and numbers see those that are there."""
     withdrawn(None)
@@ -167,6 +168,7 @@ def test_what_is_allowed_comes_out_with_its_faces(withdrawn, everything, faces) 
     assert len(pd.read_parquet(out / "tables" / "parquet" / "measures.parquet")) > 0
 
 
+@pytest.mark.whole
 def test_filming_is_of_its_day_and_not_of_display(withdrawn, everything) -> None:
     withdrawn("filming")
     said, out = everything()

@@ -9,7 +9,7 @@ import pytest
 pty = pytest.importorskip("pty", reason="a pseudo-terminal is needed, which this system has not")
 
 SCRIPT = """
-from putt_posture.cli.progress import show_progress
+from putt_posture.cli.terminal import show_progress
 
 with show_progress(prefix="1 of 4: ") as progress:
     if progress is None:

@@ -24,10 +24,10 @@ MEASURING = (
 )
 FILING = f"""
 import hashlib, os, signal, sys, tempfile
-sys.path[:0] = [{str(TESTS / "report")!r}]
+sys.path[:0] = [{str(TESTS)!r}]
 from attrs import evolve
 from invented import make_lesson
-import putt_posture.lesson, putt_posture.archive.arrivals, putt_posture.archive.file_store as file_store
+import putt_posture.lesson, putt_posture.archive.files.pending, putt_posture.archive.files.file_store as file_store
 from putt_posture.cli import run
 
 def measure(*, student, progress, **more):

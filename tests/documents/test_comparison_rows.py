@@ -71,7 +71,7 @@ def test_what_passes_its_own_margin_and_no_more_may_be_a_change() -> None:
 def test_what_is_not_told_says_below_which_size_and_nothing_about_the_stroke() -> None:
     found = row("spine_tilt", (24.0, 1.5), (26.0, 1.5))
     assert (found.real, found.says) == (False, "")
-    assert found.verdict == "not told from the noise (alone: from 4.2°)"
+    assert found.verdict == "within the noise (alone: from 4.2°)"
 
 
 def test_a_change_just_beyond_its_margin_does_not_look_equal_to_it() -> None:

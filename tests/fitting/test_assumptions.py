@@ -1,4 +1,4 @@
-"""What a suggestion rests on, held against where it was shown."""
+"""What a suggestion is based on, compared with where it was shown."""
 
 import re
 from pathlib import Path

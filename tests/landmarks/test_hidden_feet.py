@@ -1,4 +1,4 @@
-"""Feet behind a thing are told by the mask and by the model's scores, and what needs them is absent."""
+"""Hidden feet are recognised by the mask and by the model's scores, and what needs them is absent."""
 
 import numpy as np
 import pytest

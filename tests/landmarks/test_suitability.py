@@ -97,6 +97,6 @@ def test_small_student_is_refused_with_both_numbers() -> None:
         check(golfer_at_address(trunk_px=50.0))
 
 
-def test_nobody_is_refused() -> None:
-    with pytest.raises(StudentNotFound, match="nobody was found"):
+def test_a_clip_without_a_person_is_refused() -> None:
+    with pytest.raises(StudentNotFound, match="no person was found"):
         check(golfer_at_address(), unseen=9)

@@ -205,6 +205,7 @@ def test_progress_only_grows_and_ends_at_one(tmp_path):
     assert told[-1] == 1.0
 
 
+@pytest.mark.whole
 def test_the_same_history_makes_the_same_pdf(tmp_path):
     made = [
         store_history(one_visit(), tmp_path / name, find_changes=plain_changes, made_on=MADE_ON) for name in ("a", "b")

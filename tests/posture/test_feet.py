@@ -1,4 +1,4 @@
-"""What hidden feet take away, and a balance that nobody could stand in."""
+"""What hidden feet take away, and a balance in which no one could stand."""
 
 import numpy as np
 import pytest
@@ -45,7 +45,7 @@ def test_sideways_balance_is_absent_when_the_ankles_are_seen_together(stance_cm,
     assert told or np.isnan(found.value)
 
 
-def test_hand_height_is_absent_when_no_foot_tells_where_the_ground_is():
+def test_hand_height_is_absent_when_no_foot_shows_where_the_ground_is():
     scene = result_of(Golfer(), Camera()).scene
     result = result_of(Golfer(), Camera(), ground_v_px=evolve(scene.ground_v_px, frames=0))
     found = measure_posture({"down_the_line": result}, student_of(Golfer()))

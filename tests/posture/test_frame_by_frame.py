@@ -113,7 +113,7 @@ def repeats(view: View | None = None, name: str = "", by: tuple[float, float] = 
 
 @pytest.mark.parametrize("view", ["down_the_line", "face_on"])
 @pytest.mark.parametrize("name", LANDMARK_NAMES)
-def test_each_landmark_moves_the_measures_told_from_it_in_its_frame_alone(view, name) -> None:
+def test_each_landmark_moves_the_measures_that_use_it_in_its_frame_alone(view, name) -> None:
     before = repeats()
     ways = [repeats(view, name, by) for by in ((MOVE_PX, 0.0), (0.0, MOVE_PX))]
     for measure, told_by in TOLD_BY.items():

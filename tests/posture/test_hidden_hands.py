@@ -70,7 +70,7 @@ def test_arms_too_short_show_it_where_nothing_else_does() -> None:
     assert any("shorter than a student of this stature" in warning for warning in posture.warnings)
 
 
-def test_the_bent_upper_arm_of_a_long_putter_is_no_short_arm() -> None:
+def test_the_bent_upper_arm_of_a_long_putter_is_not_a_short_arm() -> None:
     assert not measure(see("down_the_line", golfer=USUAL_ARMS)).warnings
     result = see("down_the_line", golfer=USUAL_ARMS)
     points = result.landmarks.points_px.copy()

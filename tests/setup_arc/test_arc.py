@@ -70,7 +70,7 @@ def test_hands_further_out_draw_a_deeper_arc(offset, more):
     assert find_arc(pendulum(offset + more)).depth.value > find_arc(pendulum(offset)).depth.value
 
 
-def test_the_uncertainty_is_that_of_the_offset_where_the_rest_is_sure():
+def test_the_uncertainty_is_that_of_the_offset_where_the_rest_is_certain():
     # The depth is almost proportional to the offset there, so their relative uncertainties agree.
     arc = find_arc(pendulum(8.0, sigma=2.0))
     slope = (find_arc(pendulum(8.5)).depth.value - find_arc(pendulum(7.5)).depth.value) / 1.0
@@ -89,7 +89,7 @@ def test_an_arc_is_absent_with_the_reason_of_what_is_missing():
 
 
 def test_an_arc_says_that_tilt_and_lie_are_left_out_of_its_plane():
-    assert "by a model that knows the plane from the hand offset alone" in GEOMETRY_ONLY
+    assert "by a model that takes the plane from the hand offset alone" in GEOMETRY_ONLY
     (said,) = (each for each in find_arc(pendulum(8.0)).assumptions if "leans is taken" in each)
     assert "tilt of the trunk" in said
     assert "lie of the shaft" in said

@@ -61,4 +61,4 @@ def test_without_either_there_is_no_comparison():
 def test_without_a_wanted_setup_the_filmed_arc_stays():
     both = compare_setups(posture(hand_offset=12.0, hand_height=76.0), STUDENT, NOTHING)
     assert both.before
-    assert both.after.depth.absent == "There is no wanted setup to swing from."
+    assert both.after.depth.absent == "There is no wanted setup to work out an arc from."

@@ -1,4 +1,4 @@
-"""Practice strokes that can be told are left out, the others are kept and said to be doubtful."""
+"""Practice strokes that can be recognised are left out, the others are kept with a doubt."""
 
 import pytest
 from simulated_golfer import back_to_ball, film, step_to, still, stroke, take, walk
@@ -51,7 +51,7 @@ def test_a_stroke_followed_by_another_from_the_same_feet_is_kept_as_doubtful(vie
 
 
 @pytest.mark.parametrize("view", VIEWS)
-def test_stepping_back_is_no_sign_of_practice(view):
+def test_stepping_back_does_not_mean_practice(view):
     actions = [walk(2.0, 0.0, 0.2), take("address"), still(1.2), *PRACTICE, still(0.3), step_to(0.0, 0.0)]
     setups, _ = find([*actions, still(1.6), stroke(), *LEAVE], view)
     assert len(setups) == 2

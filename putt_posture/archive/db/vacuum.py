@@ -66,7 +66,7 @@ def wipe(archive: Archive, *, patient: bool = True) -> bool:
     if hindrance is not None:
         if not patient:
             return False
-        raise ArchiveError(f"What was to be erased is erased, but the database could not be written anew, {hindrance}")
+        raise ArchiveError(f"What was to be erased is erased, but the database could not be rewritten, {hindrance}")
     with archive.write() as session:  # an erasure that came meanwhile has left another note, which stays
         session.execute(delete(Setting).where(Setting.name == _NOTE, Setting.value == note))
     return True
@@ -92,7 +92,7 @@ def _rewrite(archive: Archive, *, tries: int) -> str | None:
                 )
             if left:
                 time.sleep(_PAUSE_S)
-    return "as somebody else is using it. The next use of the archive tries again."
+    return "as another program is using it. The next use of the archive tries again."
 
 
 def _rewrite_once(connection: Connection) -> str | None:

@@ -211,7 +211,7 @@ def _check_day(day: date, *, today: date) -> None:
 def _check_same(student: StudentRow, lesson: KeptLesson) -> None:
     if lesson.record.student.handed != student.handed:
         raise UsageError(
-            f"The lesson is of somebody who putts {lesson.record.student.handed}-handed, and {student.name} putts "
+            f"The lesson is of a student who putts {lesson.record.student.handed}-handed, and {student.name} putts "
             f"{student.handed}-handed. Give the right student, or measure the clips again."
         )
 

@@ -17,7 +17,7 @@ from sqlalchemy.orm import Session
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.db.tables import ConsentRow, StudentRow
 from putt_posture.archive.db.texts import clean
-from putt_posture.archive.people.permissions import SCOPES, Consent, Permission, Person, Relation, Scope
+from putt_posture.archive.people.permissions import SCOPES, Consent, ConsentSubject, Permission, Relation, Scope
 from putt_posture.archive.people.students import row_of
 from putt_posture.archive.settings import Settings, settings_of
 from putt_posture.errors import UsageError
@@ -199,8 +199,8 @@ def find_coming_of_age(archive: Archive, *, today: date, within_days: int = 0) -
     return tuple(sorted(found, key=lambda each: (each.on, each.number)))
 
 
-def _person(row: StudentRow, settings: Settings) -> Person:
-    return Person(name=row.name, born=row.born, adult=row.adult, grown_at=settings.grown_at_years)
+def _person(row: StudentRow, settings: Settings) -> ConsentSubject:
+    return ConsentSubject(name=row.name, born=row.born, adult=row.adult, grown_at=settings.grown_at_years)
 
 
 def _of(session: Session, number: int) -> tuple[Consent, ...]:

@@ -24,8 +24,8 @@ __all__ = [
     "SCOPES",
     "SCOPE_TITLES",
     "Consent",
+    "ConsentSubject",
     "Permission",
-    "Person",
     "Relation",
     "Scope",
     "Showing",
@@ -81,7 +81,7 @@ class Consent:
 
 
 @frozen(kw_only=True)
-class Person:
+class ConsentSubject:
     """What is known now of who is to be asked.
 
     Attributes
@@ -91,7 +91,7 @@ class Person:
     adult : bool
         Whether they are known to be grown up, without a day of birth.
     grown_at : int
-        From which age somebody consents for themselves.
+        From which age students consent for themselves.
     """
 
     name: str
@@ -136,7 +136,7 @@ class Person:
         if self.born is not None and not self.is_minor(given_on):
             return f"{self.name} was grown up on {given_on}, so no guardian consents for {self.name}"
         if same_name(given_by, self.name):
-            return f"{given_by} is the name of the student, and nobody is their own guardian"
+            return f"{given_by} is the student's own name, and a student cannot be their own guardian"
         return ""
 
     def _is_unborn(self, day: date) -> bool:
@@ -149,12 +149,12 @@ class Permission:
 
     Attributes
     ----------
-    person : Person
+    person : ConsentSubject
     consents : tuple of Consent
         In the order of time.
     """
 
-    person: Person
+    person: ConsentSubject
     consents: tuple[Consent, ...]
 
     def why_not(self, consent: Consent, *, day: date, use: Use) -> str:

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 __all__ = ["LOST", "backup", "lock_options", "make_key", "make_lock", "opening_options", "restore"]
 
 Command = TypeVar("Command", bound=Callable[..., Any])
-LOST: Final = "It is encrypted. If the passphrase or the key is lost, nobody can open it, not even this program."
+LOST: Final = "It is encrypted. If the passphrase or the key is lost, no one can open it, not even this program."
 _PASSPHRASE_FILE: Final = click.option(
     "--passphrase-file",
     type=click.Path(path_type=Path),
@@ -44,7 +44,7 @@ def lock_options(command: Command) -> Command:
         click.option(
             "--encrypt",
             is_flag=True,
-            help="Write one encrypted file; without its passphrase or key nobody can open it, ever.",
+            help="Write one encrypted file. Without its passphrase or key, no one can ever open it.",
         ),
     ):
         command = option(command)
@@ -131,7 +131,7 @@ def backup(
     if lock is not None:
         console.print(LOST)
     console.print(
-        "It holds people's pictures and names: keep it as safe as the archive. Whoever is erased later stays in it."
+        "It holds people's pictures and names: keep it as safe as the archive. Students erased later stay in it."
     )
 
 
@@ -171,7 +171,7 @@ def restore(
     with open_archive(archive, files=files, make=False) as opened:
         place = opened.place.title
     console.print(f"Brought back all rows and {say_size(brought.files, brought.size)} to {place}", soft_wrap=True)
-    console.print("Whoever was erased after the backup was made is in it again: erase them once more.")
+    console.print("Students erased after the backup was made are in it again: erase them once more.")
 
 
 def _ask(question: str, *, twice: bool) -> str:

@@ -42,7 +42,7 @@ def _read_scopes(_context: click.Context, _option: click.Parameter, text: str) -
     help="What it is for, commas between: filming, measures, pictures, faces; or all of them.",
 )
 @click.option("--given-by", metavar="NAME", help="Who gave it.")
-@click.option("--guardian", is_flag=True, help="A parent or guardian gave it; for a minor nobody else can.")
+@click.option("--guardian", is_flag=True, help="A parent or guardian gave it. For a minor, only they can.")
 @click.option("--on", callback=past_day_option, metavar="DATE", help="Day on which it was given; without it today.")
 @click.option("--note", default="", metavar="TEXT", help="How it was given: a form, an e-mail.")
 @click.option("--withdraw", is_flag=True, help="It was withdrawn, from the day of --on.")

@@ -86,7 +86,7 @@ def export(
 
 @command("export-all", short_help="Give out the tables of the whole archive, for analysis.")
 @out_option(what="tables")
-@click.option("--names", is_flag=True, help="With names, days of birth and whatever somebody typed.")
+@click.option("--names", is_flag=True, help="With names, days of birth and all typed texts.")
 @click.option("--landmarks", is_flag=True, help="With the body points of every measured frame.")
 @raw_text_option
 @replace_option(what="export")
@@ -117,4 +117,4 @@ def export_all(
             console.print(each)
         show_files(out, console=console, first="README")
         if names:
-            console.print("It holds names: keep it as safe as the archive. Whoever is erased later stays in it.")
+            console.print("It holds names: keep it as safe as the archive. Students erased later stay in it.")

@@ -134,6 +134,6 @@ def _show_of_age(lines: tuple[ComingOfAge, ...], *, today: date, console: Consol
         table.add_row(str(each.number), each.name, str(each.on), when, ", ".join(each.scopes))
     console.print(table)
     console.print(
-        "From that day nothing new is filed on a guardian's consent; what is kept may stay for its time. What must be "
-        "asked anew, your local rules say."
+        "From that day nothing new is filed on a guardian's consent; what is kept may stay for its time. Your local "
+        "rules say what must be asked again."
     )

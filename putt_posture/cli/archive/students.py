@@ -214,7 +214,7 @@ def find(*, text: tuple[str, ...], most: int, as_json: bool, archive: str | None
         return
     console = open_console(sys.stdout)
     if not found:
-        console.print(f"Nobody was found whose name has words beginning with {wanted!r}.")
+        console.print(f"No student was found whose name has words beginning with {wanted!r}.")
         return
     table = new_table()
     for title in ("No.", "Name", "Born", "Lessons", "Last lesson"):

@@ -18,7 +18,7 @@ _TITLES: Final = {
     "revisit_weeks": "weeks after which a student is due again",
     "keep_pictures_months": "months for which clips, stills and outlines are kept",
     "keep_students_months": "months for which a student is kept after the last lesson",
-    "grown_at_years": "age from which somebody consents for themselves",
+    "grown_at_years": "age from which students consent for themselves",
 }
 
 
@@ -95,7 +95,7 @@ def upgrade(*, archive: str | None, files: str | None) -> None:
 @click.option("--revisit-weeks", type=int, metavar="N", help="After how many weeks a student is due again.")
 @click.option("--keep-pictures-months", type=int, metavar="N", help="How long clips, stills and outlines are kept.")
 @click.option("--keep-students-months", type=int, metavar="N", help="How long a student is kept after the last lesson.")
-@click.option("--grown-at-years", type=int, metavar="N", help="From which age somebody consents for themselves.")
+@click.option("--grown-at-years", type=int, metavar="N", help="From which age students consent for themselves.")
 @archive_options
 def settings(*, archive: str | None, files: str | None, **given: int | None) -> None:
     """Show the settings of the archive, and change those that are given.
@@ -121,4 +121,4 @@ def settings(*, archive: str | None, files: str | None, **given: int | None) -> 
     console.print(table)
     for number, name, says in doubts:
         show_bullet(f"Student {number}, {name}: {says}", console=console)
-    console.print("What may be kept for how long, and when somebody is grown up, the local rules say.")
+    console.print("Your local rules say what may be kept for how long, and when a student is an adult.")

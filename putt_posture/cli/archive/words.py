@@ -156,7 +156,7 @@ def show_doubts(permission: Permission, *, today: date, console: Console) -> Non
         show_bullet(
             f"{person.name} is grown up{since}: nothing new is filed on the guardian's consent. What is kept may stay "
             f"for its time. Ask {person.name}, and write their own consent down; your local rules say what must be "
-            "asked anew.",
+            "asked again.",
             console=console,
         )
 

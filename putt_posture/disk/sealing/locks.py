@@ -23,7 +23,7 @@ __all__ = [
 SHORTEST_PASSPHRASE: Final = 8
 """Signs; NIST SP 800-63B asks for as many (from memory)."""
 _MOST_BYTES: Final = 1 << 16
-LOST: Final = "If passphrase or key is lost, nobody can open this file, and neither can who wrote it."
+LOST: Final = "If passphrase or key is lost, no one can open this file, not even its owner."
 
 
 @frozen

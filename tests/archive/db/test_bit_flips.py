@@ -114,6 +114,7 @@ def as_read(table, name, value):
     return type(value), value
 
 
+@pytest.mark.whole
 def test_every_bit_that_changes_a_value_is_found_and_none_ends_the_check(filled, tmp_path, capsys):
     source = filled / DATABASE_FILE
     content = source.read_bytes()

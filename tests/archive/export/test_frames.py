@@ -171,4 +171,4 @@ def test_what_the_columns_are_is_told_of_every_column(filled, tmp_path):
         assert [each["name"] for each in told["tables"][name]["columns"]] == columns
         assert all(each["says"] and f"| `{each['name']}` |" in page for each in told["tables"][name]["columns"])
     assert set(told["measures"]) == set(MEASURES)
-    assert "may be enough to tell who they are" in page
+    assert "may be enough to recognise them" in page

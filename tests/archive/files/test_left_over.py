@@ -57,7 +57,14 @@ def unfinished_in(place):
         connection.close()
 
 
-@pytest.mark.parametrize("by", [*TOLD_TO_END, *KILLED], ids=lambda each: each.name)
+@pytest.mark.parametrize(
+    "by",
+    [
+        signal.SIGTERM,
+        *(pytest.param(by, marks=pytest.mark.whole) for by in (*TOLD_TO_END, *KILLED) if by != signal.SIGTERM),
+    ],
+    ids=lambda each: each.name,
+)
 def test_filing_that_is_stopped_leaves_nothing_behind(begun, lessons, tmp_path, by):
     place = in_folder(tmp_path / "archive")
     lesson, clips = lessons["second"]
@@ -84,7 +91,16 @@ def test_filing_that_is_stopped_leaves_nothing_behind(begun, lessons, tmp_path, 
 
 @pytest.mark.parametrize(
     ("what", "by"),
-    [*(("export", by) for by in (*TOLD_TO_END, *KILLED)), ("backup", signal.SIGTERM), ("backup", signal.SIGKILL)],
+    [
+        ("export", signal.SIGKILL),
+        ("backup", signal.SIGTERM),
+        *(
+            pytest.param("export", by, marks=pytest.mark.whole)
+            for by in (*TOLD_TO_END, *KILLED)
+            if by != signal.SIGKILL
+        ),
+        pytest.param("backup", signal.SIGKILL, marks=pytest.mark.whole),
+    ],
     ids=str,
 )
 def test_a_backup_or_an_export_that_is_stopped_leaves_nothing_behind(begun, outside, tmp_path, by, what):

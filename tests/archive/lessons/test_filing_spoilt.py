@@ -52,6 +52,7 @@ def with_document(lesson: KeptLesson, document) -> KeptLesson:
     )
 
 
+@pytest.mark.whole
 @given(data=st.data())
 @settings(max_examples=2, suppress_health_check=list(HealthCheck))
 def test_what_is_filed_can_be_opened_compared_shown_and_exported(folder, made, tmp_path_factory, no_power_cuts, data):

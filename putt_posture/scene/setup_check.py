@@ -1,7 +1,7 @@
-"""Whether what was seen can be this view of a setup: the body in the picture, from the right side, at address.
+"""Checks of a setup: the body is in the picture, seen from the right side, at address.
 
-Where it cannot, every number would be wrong and look sure, so it is refused. Shares are of stature as the legs show it
-in the picture, so that a wrong scale or stature does not matter here.
+Otherwise every number would be wrong and look certain, so the clip is refused. Shares are of the stature as the legs
+show it in the picture, so that a wrong scale or stature does not matter here.
 """
 
 from typing import Final
@@ -19,7 +19,7 @@ _CHAIN: Final[dict[View, dict[str, str]]] = {
     "down_the_line": {"hip": "hips", "shoulder": "shoulders"},
     "face_on": {"ankle": "feet", "hip": "hips"},
 }
-"""What the scale from stature cannot do without, and what to call it; down the line the trunk alone gives one."""
+"""Parts that the scale from stature needs, and what to call them; down the line the trunk alone gives one."""
 
 SIDE_ON_SHARE: Final = 0.06
 """Face on, shoulders narrower than this are seen from the side: 0.2 of stature joint to joint (`camera`), 73° off."""
@@ -29,9 +29,9 @@ CHEST_ON_SHARES: Final = {"shoulder": 0.15, "hip": 0.09}
 LEGS_SHARE: Final = 0.491
 """Hip to knee to ankle (Drillis and Contini 1966, as printed in Winter 2009, fig. 4.1)."""
 MISFIT_REFUSED: Final = 2.75
-"""Landmarks that fit golfers at address worse than this show something else, or lie on something else. Four people at
-address came to 2.3, rendered golfers to 2.69 down the line and to 2.68 face on, each judged by what was learned without
-them; a takeaway whose hands have left the ball, tops, impacts and finishes to 2.8 and more (DEVELOPERS.md)."""
+"""Landmarks with a larger misfit to golfers at address show something else, or lie on something else. Four people at
+address had at most 2.3, rendered golfers 2.69 down the line and 2.68 face on in cross-validation; a takeaway whose
+hands have left the ball, tops, impacts and finishes had 2.8 and more (DEVELOPERS.md)."""
 
 
 def check_body(landmarks: Landmarks, *, file: str) -> None:
@@ -54,18 +54,18 @@ def check_body(landmarks: Landmarks, *, file: str) -> None:
         return
     least = min(chain, key=lambda part: int(seen[part].sum()))
     raise StudentNotFound(
-        f"{file}: the {chain[least]} are not in the picture, and without them stature gives no scale. Show the whole "
-        "student from head to feet, or give a known length with --scale-object."
+        f"{file}: the {chain[least]} are not in the picture, and without them the student's height gives no scale. "
+        "Show the whole student from head to feet, or give a known length with --scale-object."
     )
 
 
 def check_setup(landmarks: Landmarks, *, handed: Handed, misfit: float, file: str) -> None:
-    """Refuse a view from the wrong side, or of a moment that is no setup.
+    """Refuse a view from the wrong side, or of a moment that is not a setup.
 
     Parameters
     ----------
     landmarks : Landmarks
-        As the model gave them; what is hidden is NaN and speaks against nothing.
+        As the model gave them; what is hidden is NaN and gives no reason to refuse.
     handed : Handed
     misfit : float
         How well they fit golfers at address, from `putt_posture.joints`.
@@ -77,19 +77,20 @@ def check_setup(landmarks: Landmarks, *, handed: Handed, misfit: float, file: st
     StudentNotFound
         The clip shows the other view.
     SetupNotFound
-        The pose is no address, by what is seen of it or since the landmarks as a whole fit none.
+        The pose is not an address, by its visible parts or since the landmarks as a whole do not fit one.
     """
     _check_side(landmarks, file=file)
     against = name_other_pose(landmarks, handed=handed)
     if not against and misfit > MISFIT_REFUSED:
         against = (
-            f"shoulders, hips, legs and head together fit no golfer at address ({misfit:.1f} times the usual misfit; "
-            f"at most {MISFIT_REFUSED:g} was needed). The body is turned or bent otherwise, or the lines lie on "
-            "something else"
+            f"shoulders, hips, legs and head together do not fit a golfer at address ({misfit:.1f} times the usual "
+            f"misfit; at most {MISFIT_REFUSED:g} was needed). The body is turned or bent differently, or the lines are "
+            "on something else"
         )
     if against:
         raise SetupNotFound(
-            f"{file}: this is no putting address: {against}. Give the time of one with --setup-at, or a still of one."
+            f"{file}: this is not a putting address: {against}. Give the time of one with --setup-at, or a still of "
+            "one."
         )
 
 

@@ -1,4 +1,4 @@
-"""The butt end of a putter, carried over from the face-on picture to the one down the line."""
+"""The butt end of a putter in the picture down the line, from the face-on picture."""
 
 import math
 from collections.abc import Mapping
@@ -9,21 +9,22 @@ from attrs import evolve
 from putt_posture.scene.shaft import SOLE_AHEAD_CM, FoundShaft
 from putt_posture.values import Scene, View
 
-__all__ = ["lend_butt"]
+__all__ = ["find_butt_from_other_view"]
 
 LENT_BUTT_SD_CM: Final = 1.4
-"""One sigma of a butt end that the other view alone tells (rendered golfers)."""
+"""One sigma of a butt end from the other view alone, cm (rendered golfers)."""
 _ABOVE_HANDS_CM: Final = (3.0, 22.0)
-"""A butt so far above the hand centre makes sense."""
+"""Possible range of the butt above the hand centre, cm."""
 _MISFIT: Final = 2.0
-"""So many joint sigmas from the judged butt, one of the two pictures has taken something else for the grip's end."""
+"""Farther than this many combined sigmas from the judged butt, one of the two pictures has mistaken something else for
+the grip's end."""
 
 
-def lend_butt(side: FoundShaft, front: FoundShaft, scenes: Mapping[View, Scene]) -> FoundShaft | None:
-    """Return the down-the-line shaft with its butt placed by the face-on picture; None where that makes no sense.
+def find_butt_from_other_view(side: FoundShaft, front: FoundShaft, scenes: Mapping[View, Scene]) -> FoundShaft | None:
+    """Return the down-the-line shaft with its butt placed by the face-on picture; None where that is impossible.
 
-    The end of the grip shows in both pictures. It parts the putter in the same ratio, once it is taken out that the
-    sole is nearer to the face-on camera than the butt.
+    The end of the grip is visible in both pictures. It divides the putter in the same ratio, once it is corrected that
+    the sole is nearer to the face-on camera than the butt.
 
     Parameters
     ----------
@@ -46,7 +47,7 @@ def lend_butt(side: FoundShaft, front: FoundShaft, scenes: Mapping[View, Scene])
     apart = abs(above - side.butt_above_cm)
     if apart > _MISFIT * math.hypot(side.butt_sd_cm, LENT_BUTT_SD_CM) or not low <= above <= high:
         return None
-    # What is usual for hands and grips still counts.
+    # The usual place of hands and grips still counts.
     weight = side.butt_sd_cm**2 / (side.butt_sd_cm**2 + LENT_BUTT_SD_CM**2)
     above = weight * above + (1 - weight) * side.butt_above_cm
     stretch = 1 + (above - side.butt_above_cm) * scale / math.dist(*side.ends_px)

@@ -9,7 +9,7 @@ from stick_golfer import SIZE, Camera, Golfer, see, student_of
 
 from putt_posture.errors import SetupNotFound, StudentNotFound
 from putt_posture.scene import Given, Seen, check_setup, read_scenes
-from putt_posture.scene.usable import MISFIT_REFUSED
+from putt_posture.scene.setup_check import MISFIT_REFUSED
 from putt_posture.values import LANDMARK_INDEX, Landmarks, Scene, View
 
 BLANK = np.full((SIZE[1], SIZE[0], 3), 128, dtype=np.uint8)
@@ -101,7 +101,7 @@ def test_a_setup_filmed_somewhat_off_square_is_not_refused(view: View, yaw, tilt
 def test_landmarks_that_fit_no_golfer_are_refused_and_the_pose_is_named_not_the_light(view):
     landmarks = see(GOLFER, Camera(view=view))
     check_setup(landmarks, handed="right", misfit=MISFIT_REFUSED, file="clip.mp4")
-    with pytest.raises(SetupNotFound, match=r"^clip\.mp4: this is no putting address: .*--setup-at") as refused:
+    with pytest.raises(SetupNotFound, match=r"^clip\.mp4: this is not a putting address: .*--setup-at") as refused:
         check_setup(landmarks, handed="right", misfit=MISFIT_REFUSED + 0.01, file="clip.mp4")
     assert "light" not in str(refused.value)
 
@@ -111,6 +111,6 @@ def test_what_the_hands_show_is_said_rather_than_how_well_the_body_fits(view):
     points = see(GOLFER, Camera(view=view)).points_px.copy()
     up = [LANDMARK_INDEX[f"{side}_wrist"] for side in ("left", "right")]
     points[:, up, 1] -= 260.0
-    with pytest.raises(SetupNotFound, match=r"this is no putting address: .*hands") as refused:
+    with pytest.raises(SetupNotFound, match=r"this is not a putting address: .*hands") as refused:
         check_setup(evolve(see(GOLFER, Camera(view=view)), points_px=points), handed="right", misfit=9.0, file="a.mp4")
     assert "misfit" not in str(refused.value)

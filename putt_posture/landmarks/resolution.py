@@ -1,8 +1,7 @@
-"""How fine the picture of a student is: the size of the smallest thing that it shows.
+"""The resolution of a picture of a student: the size of the smallest detail that it shows.
 
-A picture that was enlarged, or blurred by motion, has more pixels than it shows things. What it lacks is seen by making
-it smaller and large again: a sharp picture loses by that, an enlarged one does not until it is smaller than it once
-was.
+A picture that was enlarged, or blurred by motion, has more pixels than details. This is measured by making it smaller
+and larger again: a sharp picture loses detail by that; an enlarged one does not, until it is smaller than it once was.
 """
 
 from typing import Final
@@ -12,21 +11,20 @@ import numpy as np
 
 from putt_posture.values import Floats, Picture
 
-__all__ = ["find_grain"]
+__all__ = ["find_resolution"]
 
 STEPS: Final = (1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 12.0, 16.0)
 """How many times smaller the picture is made, in turn."""
 COARSE: Final = 24.0
-"""So much smaller, everything but the body's own shape is gone."""
+"""At this factor everything but the body's shape is gone."""
 LOST: Final = 0.12
-"""Share of the detail, as root mean square, that may be lost unnoticed. By the first step sharp pictures of rendered
-golfers and of people lost 0.13 to 0.30; those made smaller and large again lost this much by a half to a third of
-it."""
+"""Share of the detail, as root mean square, whose loss does not count. By the first step, sharp pictures of rendered
+golfers and of people lost 0.13 to 0.30; enlarged ones lost this much at a half to a third of their enlargement."""
 ROOM: Final = 0.05
 
 
-def find_grain(picture: Picture, points_px: Floats) -> float:
-    """Find the size of the smallest thing that a picture of a student shows, pixels.
+def find_resolution(picture: Picture, points_px: Floats) -> float:
+    """Find the size of the smallest detail that a picture of a student shows, pixels.
 
     Parameters
     ----------
@@ -43,16 +41,16 @@ def find_grain(picture: Picture, points_px: Floats) -> float:
     if body is None:
         return 1.0
     whole = _lost(body, COARSE)
-    grain = 1.0
+    resolution = 1.0
     for step in STEPS:
         if min(body.shape) < 2 * step or _lost(body, step) > LOST * whole:
             break
-        grain = step
-    return grain
+        resolution = step
+    return resolution
 
 
 def _lost(body: Floats, times: float) -> float:
-    """Return the root mean square of what is lost where the picture is made so many times smaller, and large again."""
+    """Return the root mean square of what is lost when the picture is made smaller by a factor, and larger again."""
     height, width = body.shape
     size = (max(round(width / times), 1), max(round(height / times), 1))
     small = cv2.resize(body, size, interpolation=cv2.INTER_AREA)
@@ -61,7 +59,7 @@ def _lost(body: Floats, times: float) -> float:
 
 
 def _cut(picture: Picture, points_px: Floats) -> Floats | None:
-    """Return the student's part of the picture in grey, 0 to 255; None where nobody is seen."""
+    """Return the student's part of the picture in grey, 0 to 255; None where no point is seen."""
     seen = points_px[np.isfinite(points_px).all(axis=1)]
     if len(seen) == 0:
         return None

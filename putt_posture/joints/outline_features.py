@@ -1,8 +1,8 @@
-"""What the outline says about how far the landmarks miss the joints: how thick the body is round its own lines.
+"""Features of the outline: how far it lies from the lines between landmarks.
 
-A hip set too far forward leaves too much of the seat behind it; loose trousers stand off the ankles and draw the ankle
-landmarks with them. Where the other leg lies behind the line, the outline is farther out and the sign says less; it is
-left to what was learned to weigh that.
+A hip set too far forward leaves too much of the seat behind it; loose trousers stand off the ankles and pull the ankle
+landmarks with them. Where the other leg lies behind the line, the outline is farther out and the feature says less; the
+landmark error model weighs that.
 """
 
 import math
@@ -10,24 +10,24 @@ from typing import Final
 
 import numpy as np
 
+from putt_posture.joints.features import Body
 from putt_posture.joints.rays import find_exits
-from putt_posture.joints.signs import Body
 from putt_posture.values import Floats, Landmarks
 
-__all__ = ["read_outline_signs"]
+__all__ = ["read_outline_features"]
 
 _TRUNK: Final = (-0.1, 0.0, 0.15)
 """Where along the line from the hips (0) to the shoulders (1): the seat. Farther up, where arms and loose shirts hang,
-the outline told nothing that the landmarks do not."""
+the outline added nothing to the landmarks."""
 _SIDE_LEG: Final = {("ankle", "knee"): (0.1, 0.3, 0.6), ("knee", "hip"): (0.2, 0.5, 0.8)}
 _FRONT_LEG: Final = {("ankle", "knee"): (0.05, 0.3, 0.6), ("knee", "hip"): (0.1, 0.5, 0.9)}
 """Where along shank and thigh."""
 _REACH: Final = 0.35
-"""No body is thicker than this from its own lines, shares of its size."""
+"""Farthest distance searched, shares of the body's size: no body is thicker than this around its own lines."""
 
 
-def read_outline_signs(landmarks: Landmarks, body: Body, *, roll_deg: float) -> dict[str, Floats]:
-    """Read how far the outline lies from the lines between landmarks, in every frame.
+def read_outline_features(landmarks: Landmarks, body: Body, *, roll_deg: float) -> dict[str, Floats]:
+    """Find how far the outline lies from the lines between landmarks, in every frame.
 
     Parameters
     ----------
@@ -36,6 +36,7 @@ def read_outline_signs(landmarks: Landmarks, body: Body, *, roll_deg: float) -> 
     body : Body
         The same landmarks.
     roll_deg : float
+        Camera roll, + = content turned clockwise.
 
     Returns
     -------
@@ -58,27 +59,27 @@ def _from_the_side(landmarks: Landmarks, body: Body, index: int, roll_deg: float
     lines: dict[str, tuple[Floats, Floats, tuple[float, ...]]] = {"trunk": (middle("hip"), middle("shoulder"), _TRUNK)}
     for (low, high), levels in _SIDE_LEG.items():
         lines[low] = (points[body.index(near, low)], points[body.index(near, high)], levels)
-    signs: dict[str, float] = {}
+    features: dict[str, float] = {}
     for name, (start, end, shares) in lines.items():
         along = (end - start) / np.linalg.norm(end - start)
         ahead = body.forward * np.array([-along[1], along[0]])
-        signs |= _exits(landmarks, body, index, f"behind {name}", start, end, shares, -ahead)
+        features |= _exits(landmarks, body, index, f"behind {name}", start, end, shares, -ahead)
         if name != "trunk":
-            signs |= _exits(landmarks, body, index, f"before {name}", start, end, shares, ahead)
-    return signs
+            features |= _exits(landmarks, body, index, f"before {name}", start, end, shares, ahead)
+    return features
 
 
 def _from_the_front(landmarks: Landmarks, body: Body, index: int, roll_deg: float) -> dict[str, float]:
     roll = math.radians(roll_deg)
     toward_target = body.forward * np.array([math.cos(roll), math.sin(roll)])
     points = landmarks.points_px[index]
-    signs: dict[str, float] = {}
+    features: dict[str, float] = {}
     for side, outward in zip(body.sides, (toward_target, -toward_target), strict=True):
         for (low, high), shares in _FRONT_LEG.items():
             start, end = points[body.index(side, low)], points[body.index(side, high)]
-            signs |= _exits(landmarks, body, index, f"outside {side} {low}", start, end, shares, outward)
-            signs |= _exits(landmarks, body, index, f"inside {side} {low}", start, end, shares, -outward)
-    return signs
+            features |= _exits(landmarks, body, index, f"outside {side} {low}", start, end, shares, outward)
+            features |= _exits(landmarks, body, index, f"inside {side} {low}", start, end, shares, -outward)
+    return features
 
 
 def _exits(

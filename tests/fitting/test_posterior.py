@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from putt_posture.fitting.body_model.gaussian import Gaussian
-from putt_posture.fitting.learning import Datum, learn
+from putt_posture.fitting.posterior import Datum, update
 from putt_posture.values import Estimate
 
 SIGMA = st.floats(min_value=0.2, max_value=5)
@@ -27,10 +27,10 @@ def test_a_measured_number_is_weighed_by_precision(prior, noise, measured):
     # The mean of two independent normal numbers by their precisions: JCGM 100:2008 (GUM), F.1.2, or any textbook.
     model = nothing().extend({"x": cm(0.0, prior)})
     samples = model.spread()
-    learned = learn([Datum(predicted=0.0, samples=samples["x"], measured=measured, standard_uncertainty=noise)])
+    posterior = update([Datum(predicted=0.0, samples=samples["x"], measured=measured, standard_uncertainty=noise)])
     weight = prior**2 / (prior**2 + noise**2)
-    assert learned.shift(0.0, samples["x"]) == pytest.approx(weight * measured, abs=1e-9)
-    assert learned.standard_uncertainty(0.0, samples["x"]) == pytest.approx(math.sqrt(1 - weight) * prior, rel=1e-6)
+    assert posterior.shift(0.0, samples["x"]) == pytest.approx(weight * measured, abs=1e-9)
+    assert posterior.standard_uncertainty(0.0, samples["x"]) == pytest.approx(math.sqrt(1 - weight) * prior, rel=1e-6)
 
 
 def test_samples_and_matrices_come_to_the_same():
@@ -42,11 +42,11 @@ def test_samples_and_matrices_come_to_the_same():
         Datum(predicted=30.0, samples=samples["a"] + samples["b"], measured=33.0, standard_uncertainty=0.7),
         Datum(predicted=10.0, samples=samples["b"] - 2 * samples["c"], measured=9.0, standard_uncertainty=1.1),
     ]
-    learned = learn(data)
+    posterior = update(data)
     for name in model.names:
         start = float(centre[name])
-        assert start + learned.shift(start, samples[name]) == pytest.approx(exact[name].value, abs=1e-9)
-        assert learned.standard_uncertainty(start, samples[name]) == pytest.approx(
+        assert start + posterior.shift(start, samples[name]) == pytest.approx(exact[name].value, abs=1e-9)
+        assert posterior.standard_uncertainty(start, samples[name]) == pytest.approx(
             exact[name].standard_uncertainty, rel=1e-6
         )
 
@@ -60,7 +60,7 @@ def test_two_data_that_share_an_error_count_less_than_two_that_do_not():
             Datum(predicted=0.0, samples=samples["x"] + samples[error], measured=1.0, standard_uncertainty=0.1)
             for error in ("e", second)
         ]
-        return learn(data).standard_uncertainty(0.0, samples["x"])
+        return update(data).standard_uncertainty(0.0, samples["x"])
 
     assert left("e") > left("f") * 1.3
 
@@ -68,8 +68,8 @@ def test_two_data_that_share_an_error_count_less_than_two_that_do_not():
 def contradict(measured, *, slip=0.1):
     """Return what a prior of 0 ± 2 and a datum of standard uncertainty 1 come to."""
     samples = nothing().extend({"x": cm(0.0, 2.0)}).spread()["x"]
-    learned = learn([Datum(predicted=0.0, samples=samples, measured=measured, standard_uncertainty=1.0, slip=slip)])
-    return learned, learned.shift(0.0, samples), learned.standard_uncertainty(0.0, samples)
+    posterior = update([Datum(predicted=0.0, samples=samples, measured=measured, standard_uncertainty=1.0, slip=slip)])
+    return posterior, posterior.shift(0.0, samples), posterior.standard_uncertainty(0.0, samples)
 
 
 def test_a_datum_is_put_aside_by_how_likely_it_is_a_slip():
@@ -78,16 +78,16 @@ def test_a_datum_is_put_aside_by_how_likely_it_is_a_slip():
 
     sigma = math.hypot(2.0, 1.0)
     for measured in (0.0, 3.0, 6.0, -9.0):
-        learned, moved, left = contradict(measured)
+        posterior, moved, left = contradict(measured)
         right, slip = 0.9 * norm.pdf(measured, 0, sigma), 0.1 * norm.pdf(measured, 0, 3 * sigma)
         aside = slip / (right + slip)
-        assert learned.aside() == pytest.approx([aside])
+        assert posterior.aside() == pytest.approx([aside])
         assert moved == pytest.approx((1 - aside) * 0.8 * measured)
         within = (1 - aside) * 0.8 + aside * 4.0
         assert left == pytest.approx(math.sqrt(within + aside * (1 - aside) * (0.8 * measured) ** 2), rel=1e-6)
 
 
-def test_a_slip_is_told_beyond_two_to_three_standard_uncertainties():
+def test_an_outlier_is_found_beyond_two_to_three_standard_uncertainties():
     sigma = math.hypot(2.0, 1.0)
     assert contradict(2.0 * sigma)[0].aside() < 0.25
     assert contradict(3.0 * sigma)[0].aside() > 0.5
@@ -97,9 +97,9 @@ def test_a_slip_is_told_beyond_two_to_three_standard_uncertainties():
 
 def test_a_datum_that_is_never_or_always_a_slip_counts_in_full_or_not_at_all():
     assert contradict(30.0, slip=0.0)[1] == pytest.approx(0.8 * 30.0)
-    learned, moved, left = contradict(1.0, slip=1.0)
+    posterior, moved, left = contradict(1.0, slip=1.0)
     assert (moved, left) == (0.0, pytest.approx(2.0, rel=1e-6))
-    assert learned.against_the_rest(0) == pytest.approx((1.0, math.hypot(2.0, 1.0)))
+    assert posterior.against_the_rest(0) == pytest.approx((1.0, math.hypot(2.0, 1.0)))
 
 
 def test_of_three_data_the_one_that_contradicts_the_others_is_put_aside():
@@ -109,10 +109,10 @@ def test_of_three_data_the_one_that_contradicts_the_others_is_put_aside():
         Datum(predicted=0.0, samples=samples, measured=each, standard_uncertainty=1.0, slip=0.1)
         for each in (6.0, 6.5, -2.0)
     ]
-    learned = learn(data)
-    assert learned.aside()[:2].max() < 0.1
-    assert learned.aside()[2] > 0.9
-    gap, sd = learned.against_the_rest(2)
+    posterior = update(data)
+    assert posterior.aside()[:2].max() < 0.1
+    assert posterior.aside()[2] > 0.9
+    gap, sd = posterior.against_the_rest(2)
     assert gap == pytest.approx(-2.0 - 6.25 * 50 / 51)
     assert sd == pytest.approx(math.sqrt(1 + 25 / 51))
 
@@ -131,10 +131,10 @@ def test_a_bounded_datum_moves_a_mean_no_further_and_widens_it():
 
 def test_without_data_the_model_stays_as_it_is():
     model = nothing().extend({"x": cm(4.0, 2.0)})
-    learned = learn([])
-    assert learned.shift(4.0, model.spread()["x"]) == 0.0
-    assert learned.standard_uncertainty(4.0, model.spread()["x"]) == pytest.approx(2.0)
-    assert learned.surprise().size == 0
+    posterior = update([])
+    assert posterior.shift(4.0, model.spread()["x"]) == 0.0
+    assert posterior.standard_uncertainty(4.0, model.spread()["x"]) == pytest.approx(2.0)
+    assert posterior.surprise().size == 0
 
 
 def test_samples_keep_means_and_covariances_to_the_last_digit():

@@ -1,4 +1,4 @@
-"""Look closely at one person: cut the full-size picture around them and find the landmarks in the cut.
+"""Landmarks in a crop of the full-size picture around one person.
 
 Boxes are u0, v0, u1, v1 in pixels of the full-size picture.
 """
@@ -7,27 +7,27 @@ from typing import Final
 
 import numpy as np
 
-from putt_posture.landmarks.everybody import find_everybody
+from putt_posture.landmarks.all_people import find_all_people
 from putt_posture.landmarks.model import PoseModel
 from putt_posture.landmarks.person import Person, average, mirrored
 from putt_posture.values import Floats, Picture
 
-__all__ = ["Box", "find_in_box", "look_closely", "nearest_person", "room_around"]
+__all__ = ["Box", "detect_in_crop", "find_people_in_box", "nearest_person", "pad_box"]
 
 Box = tuple[int, int, int, int]
 
 ROOM: Final = 0.45
 """Room left on each side of the landmarks, as a share of the longer side of their box.
 
-On rendered golfers with known joints 0.2 to 0.45 and the whole picture do equally well; 0.1 loses the feet.
+On rendered golfers with known joints, 0.2 to 0.45 and the whole picture do equally well; 0.1 loses the feet.
 """
 
 SAME_PERSON: Final = 0.8
-"""Two looks at most this many torso lengths apart are of the same person."""
+"""Two detections at most this many torso lengths apart are of the same person."""
 
 
-def room_around(box: Floats, *, size_px: tuple[int, int], room: float = ROOM) -> Box:
-    """Return the box with room on each side, within the picture, in whole pixels.
+def pad_box(box: Floats, *, size_px: tuple[int, int], room: float = ROOM) -> Box:
+    """Return the box with padding on each side, within the picture, in whole pixels.
 
     Parameters
     ----------
@@ -51,8 +51,16 @@ def _widen(low: float, high: float, limit: int) -> tuple[int, int]:
     return start, int(np.clip(np.ceil(high), start + 1, limit))
 
 
-def find_in_box(model: PoseModel, picture: Picture, box: Box) -> list[Person]:
+def find_people_in_box(model: PoseModel, picture: Picture, box: Box) -> list[Person]:
     """Find the people in one part of a picture.
+
+    Parameters
+    ----------
+    model : PoseModel
+    picture : (H, W, 3) uint8
+        Full size.
+    box : (int, int, int, int)
+        The part, pixels of the picture.
 
     Returns
     -------
@@ -64,10 +72,10 @@ def find_in_box(model: PoseModel, picture: Picture, box: Box) -> list[Person]:
     return [person.moved(shift=(u0, v0)) for person in people]
 
 
-def look_closely(model: PoseModel, picture: Picture, box: Box, *, torso: Floats | None) -> Person | None:
-    """Find one person in one part of a picture, seen straight and in a mirror, and average the two.
+def detect_in_crop(model: PoseModel, picture: Picture, box: Box, *, torso: Floats | None) -> Person | None:
+    """Find one person in a crop and in its mirror image, and average the two.
 
-    The mirror takes out what the model sees differently on the left and on the right: on 17 rendered golfers the
+    The mirror image cancels what the model sees differently on the left and on the right: on 17 rendered golfers the
     scatter of the elbow's bend face on fell from 5.6° to 3.6° and that of the trunk's lean from 1.2° to 0.8°, while
     shifts, turns and more sizes of the box added nothing.
 
@@ -78,7 +86,7 @@ def look_closely(model: PoseModel, picture: Picture, box: Box, *, torso: Floats 
         Full size.
     box : (int, int, int, int)
     torso : (2, 2) or None
-        Where the person's mid-shoulder and mid-hip are expected, pixels; with None the tallest is taken.
+        Where the person's mid-shoulder and mid-hip are expected, pixels; with None the tallest person is taken.
 
     Returns
     -------
@@ -90,7 +98,7 @@ def look_closely(model: PoseModel, picture: Picture, box: Box, *, torso: Floats 
     expected = None if torso is None else torso - (u0, v0)
     person = nearest_person(model.find_people(part), torso=expected)
     if person is None:
-        person = nearest_person(find_everybody(model, part), torso=expected)
+        person = nearest_person(find_all_people(model, part), torso=expected)
     if person is None:
         return None
     people = [mirrored(one, width=u1 - u0) for one in model.find_people(np.ascontiguousarray(part[:, ::-1]))]
@@ -110,7 +118,7 @@ def nearest_person(people: list[Person], *, torso: Floats | None) -> Person | No
     Returns
     -------
     Person or None
-        None where nobody is near enough to be the same person.
+        None where no one is near enough to be the same person.
     """
     if not people:
         return None

@@ -1,15 +1,15 @@
-"""What measured numbers make of a model: prior and data joined by precision, with everything that goes together.
+"""Bayesian update of a model by measured numbers: prior and data weighted by precision, with their correlations.
 
-Samples of the model show how much each number that it predicts goes with each quantity that is sought. Where all is
-normal and the formulas are straight, the update is Bayes' rule; a bent formula is taken by its best straight line
-through the samples. Two data that share an error of the model therefore count less than two that do not.
+Samples of the model give the covariance of each predicted number with each quantity of interest. With normal errors and
+linear formulas the update is Bayes' rule; a nonlinear formula is replaced by its best straight line through the
+samples. Two data that share an error of the model therefore count less than two that do not.
 
-A datum may be a slip that tells nothing of the body: a wrong scale, a mistyped putter, hands far down a long grip. Then
-it lies anywhere about what is predicted, `WIDE` times as far off as usual. Each way to tell slips from data is weighed
-by how well it explains all that was measured, and the answer is the mean of the ways. So a datum that agrees counts in
-full, one that contradicts the rest is put aside, and between the two there is no step: the interval is widest where it
-could be either. The contaminated normal of Box and Tiao, *Biometrika* 55 (1968) 119; also Gelman and others, *Bayesian
-Data Analysis*, 3rd ed., chapter 17 (both from memory).
+A datum may be an outlier that says nothing of the body: a wrong scale, a mistyped putter, hands far down a long grip.
+Then it scatters `WIDE` times as much about the prediction. Each way to divide the data into outliers and others is
+weighted by how well it explains all measurements, and the result is the mean over the ways. So a datum that agrees
+counts in full, one that contradicts the rest is put aside, and the change between the two is smooth: the interval is
+widest where it could be either. The contaminated normal of Box and Tiao, *Biometrika* 55 (1968) 119; also Gelman and
+others, *Bayesian Data Analysis*, 3rd ed., chapter 17 (both from memory).
 """
 
 import math
@@ -22,16 +22,16 @@ from attrs import field, frozen
 
 from putt_posture.values import Floats
 
-__all__ = ["Datum", "Learned", "learn"]
+__all__ = ["Datum", "Posterior", "update"]
 
 WIDE: Final = 3.0
-"""How many times as far off as usual a slip lies (judged). A single datum that is a slip once in ten is put aside by
-half at 2.7 standard uncertainties, one that is once in twenty at 3.0."""
+"""How many times as far off as usual an outlier lies (judged). A single datum that is an outlier once in ten is put
+aside by half at 2.7 standard uncertainties, one that is so once in twenty at 3.0."""
 
 
 @frozen(kw_only=True, eq=False)
 class Datum:
-    """One measured number beside what the model predicts for it.
+    """One measured number and the model's prediction of it.
 
     Attributes
     ----------
@@ -41,9 +41,9 @@ class Datum:
         By its samples.
     measured : float
     standard_uncertainty : float
-        Of the measurement alone: what the samples do not hold already.
+        Of the measurement alone, without the errors that are in the samples.
     slip : float
-        How likely it is, before it is looked at, that it tells nothing: 0 is always believed, 1 never.
+        Prior probability that it is an outlier: 0 always counts, 1 never.
     """
 
     predicted: float
@@ -55,12 +55,12 @@ class Datum:
 
 @frozen(kw_only=True, eq=False)
 class _Way:
-    """One way to tell slips from data.
+    """One way to divide the data into outliers and others.
 
     Attributes
     ----------
     weight : float
-        How likely it is; those of all ways are 1 together.
+        Its probability; those of all ways add up to 1.
     believed : (D,) of bool
     precision : (D, D)
         Inverse of the covariance of the believed innovations, 0 elsewhere.
@@ -72,15 +72,15 @@ class _Way:
 
 
 @frozen(kw_only=True, eq=False)
-class Learned:
-    """How data move and narrow what a model says.
+class Posterior:
+    """The posterior of a model: how data move and narrow its predictions.
 
     Attributes
     ----------
     spread : (M, D)
         Departures of the predictions from that of the centre.
     innovation : (D,)
-        What was measured less what the centre predicts.
+        Measured less predicted by the centre.
     covariance : (D, D)
         Of the innovation.
     ways : tuple of _Way
@@ -92,12 +92,28 @@ class Learned:
     ways: tuple[_Way, ...] = field(repr=False)
 
     def shift(self, centre: float, samples: Floats) -> float:
-        """Return by how much the data move a quantity from that of the centre."""
+        """Return by how much the data move a quantity from its value by the centre.
+
+        Parameters
+        ----------
+        centre : float
+            The quantity by the centre of the model.
+        samples : (M,)
+            The quantity by the samples of the model.
+        """
         weights, moves = self._moves(self._together(samples - centre))
         return float(weights @ moves)
 
     def standard_uncertainty(self, centre: float, samples: Floats) -> float:
-        """Return the standard uncertainty of a quantity once the data are known."""
+        """Return the standard uncertainty of a quantity given the data.
+
+        Parameters
+        ----------
+        centre : float
+            The quantity by the centre of the model.
+        samples : (M,)
+            The quantity by the samples of the model; NaN is left out.
+        """
         away = np.where(np.isfinite(samples), samples - centre, 0.0)
         together = self._together(away)
         weights, moves = self._moves(together)
@@ -117,9 +133,14 @@ class Learned:
         return np.asarray(np.sum(parts, axis=0), dtype=np.float64)
 
     def against_the_rest(self, at: int) -> tuple[float, float]:
-        """Return by how much a datum is above what all others lead to expect, and the standard uncertainty of that.
+        """Return by how much a datum is above its prediction from all others, and the standard uncertainty of that.
 
-        The others as the likeliest way without this datum believes them.
+        The others count as in the most probable way that leaves this datum out.
+
+        Parameters
+        ----------
+        at : int
+            Index of the datum.
         """
         without = [way for way in self.ways if not way.believed[at]]
         if not without:
@@ -135,29 +156,29 @@ class Learned:
         return np.asarray(np.where(np.isfinite(away), away, 0.0) @ self.spread / len(self.spread))
 
     def _moves(self, together: Floats) -> tuple[Floats, Floats]:
-        """Return the weight of each way, and by how much it moves a quantity that goes with the data so."""
+        """Return the weight of each way, and by how much it moves a quantity with these covariances."""
         weights = np.array([way.weight for way in self.ways])
         return weights, np.array([float(together @ way.precision @ self.innovation) for way in self.ways])
 
 
-def learn(data: Sequence[Datum]) -> Learned:
-    """Join data with the model that predicts them.
+def update(data: Sequence[Datum]) -> Posterior:
+    """Update a model by data.
 
     Parameters
     ----------
     data : sequence of Datum
-        None, and the model stays as it is.
+        With none, the model stays as it is.
     """
     if not data:
         nothing = _Way(weight=1.0, believed=np.zeros(0, dtype=bool), precision=np.zeros((0, 0)))
-        return Learned(spread=np.zeros((1, 0)), innovation=np.zeros(0), covariance=np.zeros((0, 0)), ways=(nothing,))
+        return Posterior(spread=np.zeros((1, 0)), innovation=np.zeros(0), covariance=np.zeros((0, 0)), ways=(nothing,))
     spread = np.column_stack([one.samples - one.predicted for one in data])
     spread = np.where(np.isfinite(spread), spread, 0.0)
     noise = np.diag([one.standard_uncertainty**2 for one in data])
     innovation = np.array([one.measured - one.predicted for one in data])
     covariance = spread.T @ spread / len(spread) + noise
     slips = [one.slip for one in data]
-    return Learned(
+    return Posterior(
         spread=spread,
         innovation=innovation,
         covariance=covariance,
@@ -180,7 +201,7 @@ def _weigh_ways(innovation: Floats, covariance: Floats, slips: Sequence[float]) 
 def _log_likelihood(
     innovation: Floats, covariance: Floats, slips: Sequence[float], believed: np.ndarray[tuple[int], np.dtype[np.bool_]]
 ) -> float:
-    """Return the logarithm of how likely the slips are, times the density of all innovations if they are the slips."""
+    """Return the log of the prior probability of these outliers times the density of all innovations given them."""
     some = np.ix_(believed, believed)
     kept, aside = innovation[believed], innovation[~believed]
     variance = WIDE**2 * np.diag(covariance)[~believed]

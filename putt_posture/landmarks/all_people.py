@@ -1,7 +1,7 @@
-"""Find everybody in a picture, also those whom the pose model passes over for someone else.
+"""Find all people in a picture, also those whom the pose model misses beside another.
 
-With several people near each other the model often returns one and misses the rest, whatever number it was asked
-for. So those found are painted over and the picture is looked at again.
+With several people near each other the model often returns one and misses the rest, whatever number it was asked for.
+So the people found are painted over and the model runs again.
 """
 
 from collections.abc import Sequence
@@ -11,12 +11,12 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from putt_posture.landmarks.identities import without_doubles
+from putt_posture.landmarks.identities import without_duplicates
 from putt_posture.landmarks.model import PoseModel
 from putt_posture.landmarks.person import Person
 from putt_posture.values import LANDMARK_INDEX, Picture
 
-__all__ = ["find_everybody", "paint_over", "share_painted"]
+__all__ = ["find_all_people", "paint_over", "share_painted"]
 
 LIMB: Final = 0.5
 """Width of the stroke that hides a limb, trunk lengths: wide enough for loose clothes; a box would hide neighbours."""
@@ -25,8 +25,8 @@ HEAD: Final = 0.35
 """Radius of the disc that hides the head, trunk lengths."""
 
 GHOST: Final = 0.4
-"""Someone of whom this share lies on the paint is a figure that the model sees in the paint; seen: below 0.2 for
-people, above 0.6 for figures in the paint."""
+"""A detection with this share of its joints on the paint is a figure that the model sees in the paint: people had below
+0.2, figures in the paint above 0.6."""
 
 GREY: Final = (128, 128, 128)
 
@@ -47,8 +47,8 @@ _EARS: Final = [LANDMARK_INDEX["left_ear"], LANDMARK_INDEX["right_ear"]]
 _LEAST_WIDTH: Final = 2
 
 
-def find_everybody(model: PoseModel, picture: Picture) -> list[Person]:
-    """Find the people in a picture, then those who show once the first are painted over.
+def find_all_people(model: PoseModel, picture: Picture) -> list[Person]:
+    """Find the people in a picture, then those who are found once the first are painted over.
 
     Parameters
     ----------
@@ -66,7 +66,7 @@ def find_everybody(model: PoseModel, picture: Picture) -> list[Person]:
     painted = paint_over(picture, first)
     paint = np.any(painted != picture, axis=2)
     others = [person for person in model.find_people(painted) if share_painted(person, paint) < GHOST]
-    return without_doubles([*first, *others])
+    return without_duplicates([*first, *others])
 
 
 def paint_over(picture: Picture, people: Sequence[Person]) -> Picture:
@@ -94,7 +94,14 @@ def paint_over(picture: Picture, people: Sequence[Person]) -> Picture:
 
 
 def share_painted(person: Person, paint: NDArray[np.bool_]) -> float:
-    """Return the share of the main joints that lie on the paint (H, W), of those inside the picture."""
+    """Return the share of the main joints that lie on the paint (H, W), of those inside the picture.
+
+    Parameters
+    ----------
+    person : Person
+    paint : (H, W) bool
+        True on the paint; pixels of the same picture.
+    """
     height, width = paint.shape
     u, v = np.rint(person.points_px[_MAIN]).astype(int).T
     inside = (u >= 0) & (u < width) & (v >= 0) & (v < height)

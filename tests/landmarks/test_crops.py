@@ -6,14 +6,14 @@ from drawn_people import bystander, draw_person, golfer_at_address
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putt_posture.landmarks.closeup import look_closely, nearest_person, room_around
-from putt_posture.landmarks.everybody import find_everybody, paint_over
+from putt_posture.landmarks.all_people import find_all_people, paint_over
+from putt_posture.landmarks.crops import detect_in_crop, nearest_person, pad_box
 from putt_posture.landmarks.person import average, mirrored
 from putt_posture.landmarks.zoom import is_small, tiles
 
 SIZE = (1080, 1920)
 CLOSE_PX = 12.0
-"""Between two looks at a person of some 400 pixels: 3 %, the model's own scatter when the cut changes."""
+"""Between two detections of a person of some 400 pixels: 3 %, the model's own scatter when the crop changes."""
 
 
 @given(
@@ -21,7 +21,7 @@ CLOSE_PX = 12.0
     room=st.floats(0, 1),
 )  # fmt: skip
 def test_room_stays_in_the_picture_and_holds_what_of_the_box_is_in_it(u, v, width, height, room) -> None:
-    u0, v0, u1, v1 = room_around(np.array([u, v, u + width, v + height]), size_px=SIZE, room=room)
+    u0, v0, u1, v1 = pad_box(np.array([u, v, u + width, v + height]), size_px=SIZE, room=room)
     assert 0 <= u0 < u1 <= SIZE[0]
     assert 0 <= v0 < v1 <= SIZE[1]
     assert u0 <= max(u, 0) or u0 == SIZE[0] - 1
@@ -29,7 +29,7 @@ def test_room_stays_in_the_picture_and_holds_what_of_the_box_is_in_it(u, v, widt
 
 
 def test_room_is_a_share_of_the_longer_side() -> None:
-    assert room_around(np.array([400.0, 500.0, 500.0, 900.0]), size_px=SIZE, room=0.25) == (300, 400, 600, 1000)
+    assert pad_box(np.array([400.0, 500.0, 500.0, 900.0]), size_px=SIZE, room=0.25) == (300, 400, 600, 1000)
 
 
 def test_nearest_person_is_the_expected_one_or_none() -> None:
@@ -68,8 +68,8 @@ def test_average_of_two_looks_lies_between_and_believes_the_first_about_sides() 
 def test_close_look_gives_pixels_of_the_whole_picture_and_a_mask_of_the_box(small_model, golfer) -> None:
     picture = golfer["face_on"]
     (whole,) = small_model.find_people(picture)
-    box = room_around(np.array(whole.box), size_px=(540, 960))
-    person = look_closely(small_model, picture, box, torso=whole.torso)
+    box = pad_box(np.array(whole.box), size_px=(540, 960))
+    person = detect_in_crop(small_model, picture, box, torso=whole.torso)
     assert np.median(np.hypot(*(person.points_px - whole.points_px).T)) < CLOSE_PX
     assert person.mask.shape == (box[3] - box[1], box[2] - box[0])
 
@@ -77,27 +77,27 @@ def test_close_look_gives_pixels_of_the_whole_picture_and_a_mask_of_the_box(smal
 def test_close_look_of_the_mirrored_picture_is_the_mirror_image(small_model, golfer) -> None:
     picture = golfer["face_on"]
     (whole,) = small_model.find_people(picture)
-    left, top, right, bottom = room_around(np.array(whole.box), size_px=(540, 960))
-    straight = look_closely(small_model, picture, (left, top, right, bottom), torso=whole.torso)
+    left, top, right, bottom = pad_box(np.array(whole.box), size_px=(540, 960))
+    straight = detect_in_crop(small_model, picture, (left, top, right, bottom), torso=whole.torso)
     flipped = np.ascontiguousarray(picture[:, ::-1])
     torso = mirrored(whole, width=540).torso
-    there = look_closely(small_model, flipped, (540 - right, top, 540 - left, bottom), torso=torso)
+    there = detect_in_crop(small_model, flipped, (540 - right, top, 540 - left, bottom), torso=torso)
     np.testing.assert_allclose(mirrored(there, width=540).points_px, straight.points_px, atol=1e-2)
 
 
-def test_nobody_near_the_expected_place_is_none(small_model, golfer) -> None:
+def test_no_person_near_the_expected_place_is_none(small_model, golfer) -> None:
     expected = np.array([[60.0, 60.0], [60.0, 120.0]])
-    assert look_closely(small_model, golfer["face_on"], (0, 0, 540, 960), torso=expected) is None
+    assert detect_in_crop(small_model, golfer["face_on"], (0, 0, 540, 960), torso=expected) is None
 
 
-def test_everybody_is_found_where_the_model_alone_passes_one_over(small_model, golfer) -> None:
+def test_all_people_are_found_where_the_model_alone_misses_one(small_model, golfer) -> None:
     pair = np.concatenate([golfer["face_on"][:, 130:400], golfer["down_the_line"][:, 130:400]], axis=1)
-    assert len(find_everybody(small_model, pair)) == 2
+    assert len(find_all_people(small_model, pair)) == 2
 
 
 def test_lone_person_is_found_once(small_model, golfer) -> None:
     for picture in golfer.values():
-        assert len(find_everybody(small_model, picture)) == 1
+        assert len(find_all_people(small_model, picture)) == 1
 
 
 def test_paint_hides_the_person_and_nothing_far_from_them() -> None:

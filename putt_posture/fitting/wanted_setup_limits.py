@@ -1,4 +1,4 @@
-"""What a coach may want: bounds that catch a slip, and postures that nobody should be asked to hold."""
+"""Limits of a wanted setup: they catch a typing error, and postures that no one should be asked to hold."""
 
 import math
 from collections.abc import Mapping
@@ -10,9 +10,9 @@ from putt_posture.errors import UsageError
 from putt_posture.fitting.rules import STEEPEST_LIE_DEG
 from putt_posture.values import WantedSetup
 
-__all__ = ["WISH_RANGES", "check_putter_lie", "check_wanted_setup"]
+__all__ = ["WANTED_SETUP_RANGES", "check_putter_lie", "check_wanted_setup"]
 
-WISH_RANGES: Final[Mapping[str, tuple[float, float]]] = {
+WANTED_SETUP_RANGES: Final[Mapping[str, tuple[float, float]]] = {
     "hand_offset_cm": (-15.0, 25.0),
     "elbow_depth_cm": (-15.0, 15.0),
     "eye_offset_cm": (-40.0, 15.0),
@@ -26,11 +26,11 @@ WISH_RANGES: Final[Mapping[str, tuple[float, float]]] = {
     "lie_deg": (55.0, STEEPEST_LIE_DEG),
     "grip_down_cm": (-5.0, 15.0),
 }
-"""What may be asked for (judged), the tilt up to the 60° that ISO 11226:2000 allows (from memory), the lie up to the
-80° of the Equipment Rules."""
+"""Ranges that may be asked for (judged); the tilt up to the 60° that ISO 11226:2000 allows (from memory), the lie up to
+the 80° of the Equipment Rules."""
 
 PUTTER_LIE_RANGE_DEG: Final = (55.0, STEEPEST_LIE_DEG)
-"""A putter bent farther is not sold, and beyond 80° not allowed (Equipment Rules, Part 2, 1d(i))."""
+"""Putters outside are not sold, and above 80° not allowed (Equipment Rules, Part 2, 1d(i))."""
 
 _UNITS: Final = {"cm": "cm", "deg": "°", "percent": "%"}
 
@@ -38,10 +38,14 @@ _UNITS: Final = {"cm": "cm", "deg": "°", "percent": "%"}
 def check_wanted_setup(wanted: WantedSetup) -> WantedSetup:
     """Check that a setup may be asked for and return it.
 
+    Parameters
+    ----------
+    wanted : WantedSetup
+
     Raises
     ------
     UsageError
-        If a wish is out of range; the sentence names it.
+        If a value is out of range; the sentence names it.
 
     Examples
     --------
@@ -51,12 +55,17 @@ def check_wanted_setup(wanted: WantedSetup) -> WantedSetup:
     for each in fields(WantedSetup):
         value = getattr(wanted, each.name)
         if value is not None:
-            _check(each.name, value, WISH_RANGES[each.name])
+            _check(each.name, value, WANTED_SETUP_RANGES[each.name])
     return wanted
 
 
 def check_putter_lie(lie_deg: float) -> float:
-    """Check that the lie of a putter in use can be and return it.
+    """Check that the lie of a putter in use is possible and return it.
+
+    Parameters
+    ----------
+    lie_deg : float
+        Shaft to ground, deg.
 
     Raises
     ------

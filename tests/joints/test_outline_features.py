@@ -6,8 +6,8 @@ import pytest
 from attrs import evolve
 from stick_golfer import SIZE, Camera, Golfer, see
 
-from putt_posture.joints.outline_signs import read_outline_signs
-from putt_posture.joints.signs import Body
+from putt_posture.joints.features import Body
+from putt_posture.joints.outline_features import read_outline_features
 from putt_posture.values import Landmarks
 
 LEG_HALF_PX = 31.0
@@ -36,25 +36,25 @@ def thick(golfer: Golfer, camera: Camera) -> Landmarks:
     return evolve(seen, masks=mask[None], outlines=mask[None], mask_box_px=(0, 0, *SIZE))
 
 
-def signs_px(golfer: Golfer, camera: Camera) -> dict[str, float]:
+def features_px(golfer: Golfer, camera: Camera) -> dict[str, float]:
     seen = thick(golfer, camera)
     body = Body(seen, handed="left" if golfer.left_handed else "right", roll_deg=camera.roll_deg)
-    signs = read_outline_signs(seen, body, roll_deg=camera.roll_deg)
-    return {name: float(value[0] * body.size_px[0]) for name, value in signs.items()}
+    features = read_outline_features(seen, body, roll_deg=camera.roll_deg)
+    return {name: float(value[0] * body.size_px[0]) for name, value in features.items()}
 
 
 @pytest.mark.parametrize("left_handed", [False, True])
 def test_the_seat_lies_half_the_trunk_behind_the_spine_line(left_handed):
-    signs = signs_px(Golfer(left_handed=left_handed), Camera(distance_cm=4000.0, focal_px=15000.0))
-    assert signs["behind trunk 0.15"] == pytest.approx(TRUNK_HALF_PX, abs=SAME_PX)
+    features = features_px(Golfer(left_handed=left_handed), Camera(distance_cm=4000.0, focal_px=15000.0))
+    assert features["behind trunk 0.15"] == pytest.approx(TRUNK_HALF_PX, abs=SAME_PX)
 
 
 @pytest.mark.parametrize("left_handed", [False, True])
 def test_a_shank_is_as_thick_as_it_was_drawn_on_every_side(left_handed):
-    side = signs_px(Golfer(left_handed=left_handed), Camera(distance_cm=4000.0, focal_px=15000.0))
+    side = features_px(Golfer(left_handed=left_handed), Camera(distance_cm=4000.0, focal_px=15000.0))
     assert side["behind ankle 0.3"] == pytest.approx(LEG_HALF_PX, abs=SAME_PX)
     assert side["before ankle 0.3"] == pytest.approx(LEG_HALF_PX, abs=SAME_PX)
-    front = signs_px(Golfer(stance_cm=40.0, left_handed=left_handed), Camera(view="face_on"))
+    front = features_px(Golfer(stance_cm=40.0, left_handed=left_handed), Camera(view="face_on"))
     for name in ("outside lead ankle 0.3", "inside trail ankle 0.3"):
         assert front[name] == pytest.approx(LEG_HALF_PX, rel=0.1)  # the shank leans, and is cut level
 
@@ -62,4 +62,4 @@ def test_a_shank_is_as_thick_as_it_was_drawn_on_every_side(left_handed):
 def test_a_line_that_leaves_the_person_says_nothing():
     seen = see(Golfer(), Camera(), frames=1)
     body = Body(seen, handed="right", roll_deg=0.0)
-    assert np.isnan(list(read_outline_signs(seen, body, roll_deg=0.0).values())).all()
+    assert np.isnan(list(read_outline_features(seen, body, roll_deg=0.0).values())).all()

@@ -1,6 +1,6 @@
-"""Close looks at one person in several frames, put together where they agree with each other.
+"""Detections of the student in the setup frames: outliers are left out, the rest become `Landmarks`.
 
-Now and then the model gives another person or a folded-up body in one frame of a setup that is right in the others.
+Now and then the model finds another person or a folded-up body in one frame of a setup, and is right in the others.
 Distances are in trunk lengths, so that the size of the picture does not matter.
 """
 
@@ -12,22 +12,22 @@ import numpy as np
 from attrs import evolve, field, frozen
 from numpy.typing import NDArray
 
-from putt_posture.landmarks.closeup import Box
+from putt_posture.landmarks.crops import Box
 from putt_posture.landmarks.person import Person
-from putt_posture.landmarks.swaps import mend_swaps
+from putt_posture.landmarks.swaps import correct_swaps
 from putt_posture.values import LANDMARK_INDEX, Clip, Floats, Landmarks
 
-__all__ = ["Agreeing", "Detection", "gather_landmarks", "keep_agreeing"]
+__all__ = ["ConsistentDetections", "FrameDetection", "combine_detections", "drop_outlying_detections"]
 
 ODD: Final = 0.25
-"""A look whose joints lie this far from their median, on average, shows another pose or somebody else: at address the
-scatter from frame to frame is a tenth of it (judged)."""
+"""A detection whose joints lie this far from their median, on average, shows another pose or another person: at address
+the scatter from frame to frame is a tenth of it (judged)."""
 OTHER_SIZE: Final = 1.35
-"""So does one whose trunk is so many times as long, or as short, as the median."""
+"""So does one whose trunk is longer or shorter than the median by this factor."""
 ENOUGH: Final = 3
-"""In fewer looks nobody can say which one is odd."""
+"""With fewer detections it is not clear which one is the outlier."""
 MOVED: Final = 0.2
-"""A trunk that wanders this far while a setup lasts, 10 cm, is not at rest; before a stroke it sways by 3 cm."""
+"""A trunk that moves this far during a setup, 10 cm, is not at rest; before a stroke it sways by 3 cm."""
 _JOINTS: Final = [
     LANDMARK_INDEX[f"{side}_{part}"]
     for side in ("left", "right")
@@ -36,7 +36,7 @@ _JOINTS: Final = [
 
 
 @frozen(kw_only=True, eq=False)
-class Detection:
+class FrameDetection:
     """The student in one frame.
 
     Attributes
@@ -46,11 +46,11 @@ class Detection:
     setup : int
         Which setup the frame belongs to.
     box : (int, int, int, int)
-        The part of the picture that was looked at; see `trimmed`.
+        The crop that was searched; see `trimmed`.
     person : Person or None
         Points in the full-size picture, mask in the box; None where the student was not found.
     outline : (h, w) uint8 or None
-        The person's mask refined on the picture; None where it was not.
+        The person's mask refined on the picture; None where it was not refined.
     """
 
     time_s: float
@@ -59,8 +59,8 @@ class Detection:
     person: Person | None = field(repr=False)
     outline: NDArray[np.uint8] | None = field(default=None, repr=False)
 
-    def trimmed(self) -> "Detection":
-        """Return the same with a box, mask and outline no larger than the person, so that many take little room."""
+    def trimmed(self) -> "FrameDetection":
+        """Return the same with box, mask and outline cut to the person, so that many need little memory."""
         if self.person is None or self.person.mask is None:
             return self
         mask = self.person.mask
@@ -85,23 +85,23 @@ class Detection:
 
 
 @frozen(kw_only=True, eq=False)
-class Agreeing:
-    """The looks that are kept.
+class ConsistentDetections:
+    """The detections that are kept.
 
     Attributes
     ----------
-    looks : tuple of Detection
+    looks : tuple of FrameDetection
         In order; all with the student in them.
     notes : tuple of str
         What was left out, and where the student moved.
     """
 
-    looks: tuple[Detection, ...]
+    looks: tuple[FrameDetection, ...]
     notes: tuple[str, ...] = ()
 
 
 _RIM: Final = 2
-"""Pixels of background left round the person, so that the edge is seen to end."""
+"""Pixels of background left around the person, so that the edge is complete."""
 _ENDS: Final = {
     "feet": ("heel", "foot_index", "ankle"),
     "hands": ("wrist", "index", "pinky"),
@@ -109,15 +109,15 @@ _ENDS: Final = {
 }
 
 
-def keep_agreeing(looks: Sequence[Detection]) -> Agreeing:
-    """Leave out the looks of each setup that show something else than most of them, and say what moved.
+def drop_outlying_detections(looks: Sequence[FrameDetection]) -> ConsistentDetections:
+    """Leave out the outliers among the detections of each setup, and report a student who moved.
 
     Parameters
     ----------
-    looks : sequence of Detection
-        Of any setups, each with the student in it, in order.
+    looks : sequence of FrameDetection
+        Of any setups, in order; the student is in each.
     """
-    kept: list[Detection] = []
+    kept: list[FrameDetection] = []
     notes: list[str] = []
     for setup in dict.fromkeys(look.setup for look in looks):
         of_setup = [look for look in looks if look.setup == setup]
@@ -125,38 +125,38 @@ def keep_agreeing(looks: Sequence[Detection]) -> Agreeing:
         when = f"the setup at {of_setup[len(of_setup) // 2].time_s:.1f} s"
         if odd.any() and 2 * odd.sum() >= len(of_setup):
             notes.append(
-                f"The looks at {when} do not agree with each other, so its numbers are not to be trusted. Give the "
-                "time of a still moment with --setup-at, or a point on the student with --student-at."
+                f"The looks at {when} do not agree with each other, so its numbers cannot be trusted. Give the time of "
+                "a still moment with --setup-at, or a point on the student with --student-at."
             )
             odd[:] = False
         elif odd.any():
             notes.append(
-                f"In {int(odd.sum())} of {len(of_setup)} frames of {when} another pose or somebody else was seen; "
+                f"In {int(odd.sum())} of {len(of_setup)} frames of {when} another pose or another person was seen; "
                 f"{'it was' if odd.sum() == 1 else 'they were'} left out."
             )
         rest = [look for look, out in zip(of_setup, odd, strict=True) if not out]
         kept += rest
         notes += _say_moved([look.person for look in rest if look.person is not None], when)
-    return Agreeing(looks=tuple(kept), notes=tuple(notes))
+    return ConsistentDetections(looks=tuple(kept), notes=tuple(notes))
 
 
-def gather_landmarks(found: Sequence[Detection], *, clip: Clip, model: str, missed: int) -> Landmarks:
-    """Put close looks together into one value.
+def combine_detections(found: Sequence[FrameDetection], *, clip: Clip, model: str, missed: int) -> Landmarks:
+    """Combine the detections of a clip into one value.
 
     Parameters
     ----------
-    found : sequence of Detection
-        Looks that found the student, at least one.
+    found : sequence of FrameDetection
+        Detections of the student, at least one.
     clip : Clip
     model : str
         Name and digest of the weights.
     missed : int
-        How many looks did not find the student.
+        In how many frames the student was not found.
 
     Returns
     -------
     Landmarks
-        Points outside the picture are NaN; the masks share the box that holds all that was looked at.
+        Points outside the picture are NaN; the masks share one box that holds all crops.
     """
     boxes = np.array([look.box for look in found])
     u0, v0 = (int(edge) for edge in boxes[:, :2].min(axis=0))
@@ -170,7 +170,7 @@ def gather_landmarks(found: Sequence[Detection], *, clip: Clip, model: str, miss
             masks[part] = look.person.mask
             outlines[part] = look.person.mask if look.outline is None else look.outline
     people = [look.person for look in found if look.person is not None]
-    sides = mend_swaps(
+    sides = correct_swaps(
         np.stack([person.points_px for person in people]),
         np.stack([person.visibility for person in people]),
         np.stack([person.depth for person in people]),
@@ -191,18 +191,18 @@ def gather_landmarks(found: Sequence[Detection], *, clip: Clip, model: str, miss
         mask_box_px=(u0, v0, u1, v1),
         size_px=(clip.width, clip.height),
         model=model,
-        notes=_notes(missed=missed, total=missed + len(found), mended=sides.frames, outside=outside),
+        notes=_notes(missed=missed, total=missed + len(found), corrected=sides.frames, outside=outside),
     )
 
 
 def _odd(people: Sequence[Person]) -> NDArray[np.bool_]:
-    """Return which of the looks at one setup are unlike most of them, (N,)."""
+    """Return which detections of one setup are outliers, (N,)."""
     if len(people) < ENOUGH:
         return np.zeros(len(people), dtype=bool)
     lengths = _lengths(people)
     usual = float(np.median(lengths))
     shapes = np.stack([person.points_px[_JOINTS] - person.torso.mean(axis=0) for person in people])
-    mirrored = np.roll(shapes, len(_JOINTS) // 2, axis=1)  # sides taken for each other are put back later
+    mirrored = np.roll(shapes, len(_JOINTS) // 2, axis=1)  # swapped sides are corrected later
     middle = np.median(shapes, axis=0)
     away = np.minimum(*(np.linalg.norm(one - middle, axis=2).mean(axis=1) for one in (shapes, mirrored))) / usual
     resized = np.abs(np.log(lengths / usual)) > np.log(OTHER_SIZE)
@@ -228,14 +228,12 @@ def _lengths(people: Sequence[Person]) -> Floats:
     return np.array([max(person.torso_length, 1.0) for person in people])
 
 
-def _notes(*, missed: int, total: int, mended: int, outside: NDArray[np.bool_]) -> tuple[str, ...]:
+def _notes(*, missed: int, total: int, corrected: int, outside: NDArray[np.bool_]) -> tuple[str, ...]:
     notes = []
     if missed:
         notes.append(f"The student was not found in {missed} of {total} setup frames; they were left out.")
-    if mended:
-        notes.append(
-            f"Left and right were taken for each other in {mended} setup frame{'s' * (mended > 1)} and put back."
-        )
+    if corrected:
+        notes.append(f"Left and right were swapped in {corrected} setup frame{'s' * (corrected > 1)} and corrected.")
     for name, parts in _ENDS.items():
         index = [LANDMARK_INDEX[f"{side}_{part}"] for side in ("left", "right") for part in parts]
         if (cut := int(outside[:, index].any(axis=1).sum())) > 0:

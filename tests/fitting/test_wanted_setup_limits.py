@@ -3,7 +3,7 @@ from attrs import evolve, fields
 
 from putt_posture.errors import UsageError
 from putt_posture.fitting import check_putter_lie, check_wanted_setup
-from putt_posture.fitting.wish_limits import WISH_RANGES
+from putt_posture.fitting.wanted_setup_limits import WANTED_SETUP_RANGES
 from putt_posture.values import WantedSetup
 
 
@@ -13,7 +13,7 @@ def test_what_is_usual_may_be_wanted():
 
 def test_every_wish_has_a_range_that_holds_its_default():
     for wish in fields(WantedSetup):
-        low, high = WISH_RANGES[wish.name]
+        low, high = WANTED_SETUP_RANGES[wish.name]
         assert wish.default is None or low <= wish.default <= high
 
 

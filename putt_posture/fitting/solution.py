@@ -1,4 +1,4 @@
-"""A wanted setup answered by a model and its data: the putter, and the setup it is for, as numbers and as a figure."""
+"""A wanted setup solved for one student: the putter, and the setup it is for, as numbers and as a figure."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Final
@@ -9,20 +9,20 @@ from attrs import field, frozen
 from putt_posture.body import SHORTEST_PUTTER_CM
 from putt_posture.fitting.body_model import BodySetup, Gaussian, find_setup, say_obstacle
 from putt_posture.fitting.geometry import find_length
-from putt_posture.fitting.learning import Datum, Learned, learn
+from putt_posture.fitting.posterior import Datum, Posterior, update
 from putt_posture.fitting.rules import STEEPEST_LIE_DEG
 from putt_posture.values import Estimate, Floats, Sex, StandingFigure, WantedSetup, absent
 
-__all__ = ["Answer", "find_answer", "find_figure"]
+__all__ = ["SetupSolution", "find_figure", "solve_setup"]
 
 BALL_RADIUS_CM = 4.267 / 2
 """The R&A and USGA, Equipment Rules, Part 4, 3: a ball is at least 1.680 inches (42.67 mm) across."""
 USUAL_TILT: Final = Estimate(value=38.0, standard_uncertainty=4.0, unit="deg", method="common practice")
-"""Tilt of setups that coaches call good (common practice; the range of what is taught is wider). It bears on a body
-whose ribs are deeper or flatter than most: rather than bend it far down or stand it up, coaches let the elbows bend
-more or less, or lie a little off the front of the ribs."""
+"""Tilt of setups that coaches call good (common practice; the range of what is taught is wider). It matters for a body
+whose ribs are deeper or flatter than most: coaches do not bend it far down or stand it up, but let the elbows bend more
+or less, or be a little off the front of the ribs."""
 HARDLY_SHARE: Final = 0.6
-"""Share of the bodies that the student may have, at least, that must be able to stand as wanted."""
+"""Least share of the bodies that the student may have that must be able to stand as wanted."""
 _QUANTITIES: Final[Mapping[str, tuple[str, Callable[[BodySetup], Floats]]]] = {
     "spine_tilt": ("deg", lambda setup: setup.tilt),
     "back_rounding": ("deg", lambda setup: setup.back_rounding),
@@ -39,26 +39,26 @@ _QUANTITIES: Final[Mapping[str, tuple[str, Callable[[BodySetup], Floats]]]] = {
 
 
 @frozen(kw_only=True, eq=False)
-class Answer:
+class SetupSolution:
     """The putter for a wanted setup.
 
     Attributes
     ----------
     length, lie : Estimate
-        cm and deg; absent, with the reason, where the setup cannot be.
-    learned : Learned
-        What the data did to the model: first those that were given, in their order.
+        cm and deg; absent, with the reason, where the setup is impossible.
+    posterior : Posterior
+        How the data changed the model: first the data that were given, in their order.
     setup : mapping of str to Estimate
-        Named as in `Fit.setup`; empty where it cannot be.
+        Named as in `Fit.setup`; empty where the setup is impossible.
     body : mapping of str to float
-        The model moved to what the data say.
+        The posterior mean of the model.
     stands : BodySetup or None
-        That model in the wanted setup; None where it cannot be.
+        That body in the wanted setup; None where it is impossible.
     """
 
     length: Estimate
     lie: Estimate
-    learned: Learned = field(repr=False)
+    posterior: Posterior = field(repr=False)
     setup: Mapping[str, Estimate] = field(factory=dict)
     body: Mapping[str, Floats] = field(repr=False, factory=dict)
     stands: BodySetup | None = None
@@ -70,7 +70,7 @@ def find_figure(stands: BodySetup, *, putter_cm: float) -> StandingFigure:
     Parameters
     ----------
     stands : BodySetup
-        Of one body. Its hands are drawn where the putter holds them, so a little off the stiff links of the arms.
+        Of one body. Its hands are drawn on the putter, so a little off the stiff links of the arms.
     putter_cm : float
         Length of the putter.
     """
@@ -89,7 +89,7 @@ def find_figure(stands: BodySetup, *, putter_cm: float) -> StandingFigure:
     )
 
 
-def find_answer(
+def solve_setup(
     model: Gaussian,
     samples: Mapping[str, Floats],
     wanted: WantedSetup,
@@ -97,8 +97,8 @@ def find_answer(
     sex: Sex | None,
     data: Sequence[Datum] = (),
     shown_tilt: Estimate | None = None,
-) -> Answer:
-    """Bring a model into a wanted setup and measure the putter that it holds there.
+) -> SetupSolution:
+    """Put a body model into a wanted setup and measure the putter that it holds there.
 
     Parameters
     ----------
@@ -111,26 +111,28 @@ def find_answer(
     data : sequence of Datum
         What was measured.
     shown_tilt : Estimate, optional
-        Tilt of a filmed setup that the wanted one may have as well, deg; the model then holds its error as
+        Tilt of a filmed setup that the wanted one may also have, deg; its error is then in the model as
         ``filmed_tilt``.
     """
     centre = model.centre()
     before, spread = _stand(centre, wanted, sex), _stand(samples, wanted, sex)
     error = samples.get("filmed_tilt", np.zeros(()))
-    learned = learn((*data, *_know_tilt(before, spread, wanted, shown_tilt, error)))
-    moved = {name: centre[name] + learned.shift(float(centre[name]), samples[name]) for name in model.names}
+    posterior = update((*data, *_know_tilt(before, spread, wanted, shown_tilt, error)))
+    moved = {name: centre[name] + posterior.shift(float(centre[name]), samples[name]) for name in model.names}
     best = _stand(moved, wanted, sex)
     obstacle = say_obstacle(best, wanted)
     possible = np.isfinite(spread.lie) & np.isfinite(spread.pose.balance) & np.isfinite(spread.elbow_bend)
     if obstacle is None and possible.mean() < HARDLY_SHARE:
         obstacle = "Many bodies of this size cannot stand as wanted; ask for less."
     if obstacle is not None:
-        return Answer(length=absent(obstacle, unit="cm"), lie=absent(obstacle, unit="deg"), body=moved, learned=learned)
+        return SetupSolution(
+            length=absent(obstacle, unit="cm"), lie=absent(obstacle, unit="deg"), body=moved, posterior=posterior
+        )
 
     def sum_up(name: str, unit: str, read: Callable[[BodySetup], Floats], *, floor: float | None = None) -> Estimate:
         return Estimate(
             value=float(read(best)),
-            standard_uncertainty=_uncertainty(learned, read(before), read(spread)),
+            standard_uncertainty=_uncertainty(posterior, read(before), read(spread)),
             unit=unit,
             method=f"{name} of the jointed body model in the wanted setup",
             floor=floor,
@@ -145,25 +147,25 @@ def find_answer(
     ]
     length = Estimate(
         value=float(lengths[0]),
-        standard_uncertainty=_uncertainty(learned, lengths[1], lengths[2]),
+        standard_uncertainty=_uncertainty(posterior, lengths[1], lengths[2]),
         unit="cm",
         method="jointed body model in the wanted setup",
         floor=SHORTEST_PUTTER_CM,
     )
-    return Answer(
+    return SetupSolution(
         length=length,
         lie=sum_up("lie", "deg", lambda setup: setup.lie),
         setup={name: sum_up(name, unit, read) for name, (unit, read) in _QUANTITIES.items()},
         body=moved,
         stands=best,
-        learned=learned,
+        posterior=posterior,
     )
 
 
 def _know_tilt(
     before: BodySetup, spread: BodySetup, wanted: WantedSetup, shown: Estimate | None, error: Floats
 ) -> Iterator[Datum]:
-    """Yield what is known of the tilt, where the coach asks for neither a tilt nor a bend that tells it."""
+    """Yield what is known of the tilt, where the coach asks for neither a tilt nor an elbow bend, which gives it."""
     if wanted.tilt_deg is not None or wanted.elbow_bend_deg is not None:
         return
     for known, miss in ((USUAL_TILT, np.zeros(())), (shown, error)):
@@ -180,5 +182,5 @@ def _stand(body: Mapping[str, Floats], wanted: WantedSetup, sex: Sex | None) -> 
     return find_setup({**body, "slack": body["slack"] + body["change"]}, wanted, sex=sex)
 
 
-def _uncertainty(learned: Learned, centre: Floats, samples: Floats) -> float:
-    return learned.standard_uncertainty(float(centre), np.broadcast_to(samples, np.shape(samples)))
+def _uncertainty(posterior: Posterior, centre: Floats, samples: Floats) -> float:
+    return posterior.standard_uncertainty(float(centre), np.broadcast_to(samples, np.shape(samples)))

@@ -4,7 +4,7 @@ import cv2
 import numpy as np
 import pytest
 
-from putt_posture.landmarks.grain import find_grain
+from putt_posture.landmarks.resolution import find_resolution
 from putt_posture.values import LANDMARK_NAMES
 
 SIZE = 480
@@ -33,14 +33,14 @@ def enlarged(picture: np.ndarray, times: float) -> np.ndarray:
 
 
 def test_a_sharp_picture_has_a_grain_of_one_pixel(picture, points) -> None:
-    assert find_grain(picture, points) == 1.0
+    assert find_resolution(picture, points) == 1.0
 
 
 @pytest.mark.parametrize("times", [4.0, 8.0, 12.0])
 def test_an_enlarged_picture_has_a_grain_that_grows_with_it(picture, points, times) -> None:
     low, high = HALF_TO_THIRD
-    assert low * times <= find_grain(enlarged(picture, times), points) <= high * times
+    assert low * times <= find_resolution(enlarged(picture, times), points) <= high * times
 
 
-def test_a_picture_in_which_nobody_is_seen_is_taken_as_sharp(picture) -> None:
-    assert find_grain(picture, np.full((len(LANDMARK_NAMES), 2), np.nan)) == 1.0
+def test_a_picture_without_a_person_counts_as_sharp(picture) -> None:
+    assert find_resolution(picture, np.full((len(LANDMARK_NAMES), 2), np.nan)) == 1.0

@@ -5,20 +5,20 @@ import pytest
 from attrs import evolve
 from drawn_people import TRUNK_PX, draw_person
 
-from putt_posture.landmarks.gather import Detection, gather_landmarks
+from putt_posture.landmarks.frame_detections import FrameDetection, combine_detections
 from putt_posture.values import Clip
 
 CLIP = Clip(path=Path("clip.mp4"), sha256="", view="face_on", kind="video", width=1080, height=1920)
 
 
-def look(person, *, box, time_s=0.0, setup=0, value=255) -> Detection:
+def look(person, *, box, time_s=0.0, setup=0, value=255) -> FrameDetection:
     u0, v0, u1, v1 = box
     mask = np.full((v1 - v0, u1 - u0), value, dtype=np.uint8)
-    return Detection(time_s=time_s, setup=setup, box=box, person=evolve(person, mask=mask))
+    return FrameDetection(time_s=time_s, setup=setup, box=box, person=evolve(person, mask=mask))
 
 
 def gather(*looks, missed=0):
-    return gather_landmarks(looks, clip=CLIP, model="pose 0", missed=missed)
+    return combine_detections(looks, clip=CLIP, model="pose 0", missed=missed)
 
 
 def test_masks_share_the_box_that_holds_all() -> None:
@@ -70,7 +70,7 @@ def test_swapped_sides_are_mended_and_noted() -> None:
     box = (0, 0, 1080, 1920)
     landmarks = gather(*(look(wrong if row == 3 else right, box=box, time_s=row) for row in range(7)))
     np.testing.assert_array_equal(landmarks.points_px[3], right.points_px)
-    assert landmarks.notes == ("Left and right were taken for each other in 1 setup frame and put back.",)
+    assert landmarks.notes == ("Left and right were swapped in 1 setup frame and corrected.",)
 
 
 def test_an_outline_is_kept_beside_the_mask_and_the_mask_stands_in_for_a_missing_one() -> None:
