@@ -21,13 +21,8 @@ PAGES = ("README.md", "DEVELOPERS.md", *(f"putt_posture/guide/{each.name}" for e
 
 def run_example(about: str) -> dict:
     """Run the one example in Python that names something, and return what it made."""
-    (example,) = (
-        each
-        for each in re.findall(
-            r"```python\n(.*?)```", README + (GUIDE / "archive.md").read_text(encoding="utf-8"), re.S
-        )
-        if about in each
-    )
+    pages = README + (GUIDE / "archive.md").read_text(encoding="utf-8")
+    (example,) = (each for each in re.findall(r"```python\n(.*?)```", pages, re.S) if about in each)
     names: dict = {}
     exec(compile(example, "README.md", "exec"), names)
     return names
