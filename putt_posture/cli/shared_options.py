@@ -113,7 +113,10 @@ def replace_option(*, what: str = "report", metavar: str = "DIR") -> Decorator[A
 
 def hide_faces_option(*, where: str) -> Decorator[Any]:
     """Make the option to hide every head; `where` ends the sentence."""
-    return click.option("--hide-faces", is_flag=True, help=f"Make every head unrecognisable {where}.")
+    return click.option(
+        "--hide-faces/--show-faces",
+        help=f"Make every head unrecognisable {where}; --show-faces where the defaults file hides them.",
+    )
 
 
 def putter_options(*, prefix: str) -> Decorator[Any]:
