@@ -121,7 +121,7 @@ def test_missing_settings_file_is_one_sentence(tmp_path, capsys) -> None:
     ("arguments", "says"),
     [
         ([], "Missing option '--stature'"),
-        (["--stature", "90cm"], "The stature of 90 cm is out of range"),
+        (["--stature", "90cm"], "The height of 90 cm is out of range"),
         (["--stature", "178cm", "--current-length", "5in"], "The putter length of 5.0 in (12.7 cm) is out of range"),
         (["--stature", "178cm", "--current-lie", "95"], "The putter lie of 95 ° is out of range"),
         (["--stature", "178cm", "--current-lie", "steep"], "'--current-lie'"),
