@@ -6,6 +6,9 @@ Each message is one sentence or two: what was found, what was needed, what to do
 
     PuttPostureError                 catches all of them
     ├── UsageError (ValueError)      an argument that makes no sense
+    │   ├── ArgumentError (TypeError) an argument of the wrong type, or one that is not known
+    │   ├── UnknownName (KeyError)   a name that is looked up and not there
+    │   ├── AbsentNumber             an absent estimate where a number is needed
     │   ├── UnitError                a length, point or time that cannot be read
     │   └── OutputError              a folder that cannot be written, or is in use
     ├── ClipError                    a clip or still that cannot be used; carries ``path`` and ``time_s``
@@ -24,7 +27,9 @@ Each message is one sentence or two: what was found, what was needed, what to do
 from pathlib import Path
 
 __all__ = [
+    "AbsentNumber",
     "ArchiveError",
+    "ArgumentError",
     "ClipError",
     "ClipTooLarge",
     "InstallationError",
@@ -37,6 +42,7 @@ __all__ = [
     "SetupNotFound",
     "StudentNotFound",
     "UnitError",
+    "UnknownName",
     "UnreadableClip",
     "UsageError",
 ]
@@ -48,6 +54,22 @@ class PuttPostureError(Exception):
 
 class UsageError(PuttPostureError, ValueError):
     """An argument that makes no sense."""
+
+
+class ArgumentError(UsageError, TypeError):
+    """An argument of the wrong type, or one that the function does not have."""
+
+
+class UnknownName(UsageError, KeyError):
+    """A name that is looked up and not there; the message says which names come close."""
+
+    def __str__(self) -> str:
+        """Return the message itself; a plain `KeyError` would show it in quotes."""
+        return str(self.args[0]) if self.args else ""
+
+
+class AbsentNumber(UsageError):
+    """An absent estimate where a number is needed; the message says why there is none."""
 
 
 class UnitError(UsageError):

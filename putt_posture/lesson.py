@@ -5,17 +5,19 @@ Clip → Track → Setup → Landmarks → Scene → Posture → Fit → Lesson.
 
 import importlib.metadata
 import platform
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from pathlib import Path
-from typing import Final
+from typing import Final, cast
 
+import numpy as np
 from attrs import evolve
 
 from putt_posture.body import check_student
 from putt_posture.clips import read_clip
 from putt_posture.club_spec import find_club_spec
 from putt_posture.detection.detect import Detection, detect_in_clips
-from putt_posture.errors import UsageError
+from putt_posture.errors import ArgumentError, UsageError
 from putt_posture.fitting import find_clip_lengths, fit_putter
 from putt_posture.joints import fit_joints
 from putt_posture.landmarks import without_hidden_feet
@@ -23,7 +25,17 @@ from putt_posture.landmarks.resolution import find_resolution
 from putt_posture.posture import measure_posture
 from putt_posture.scene import Given, Seen, check_setup, read_roll, read_scenes
 from putt_posture.setup_arc import compare_setups
-from putt_posture.values import Lesson, Point, Progress, Segment, Student, View, ViewResult, WantedSetup
+from putt_posture.values import VIEWS, Lesson, Point, Progress, Segment, Student, View, ViewResult, WantedSetup
+from putt_posture.values.checks import (
+    check_call,
+    check_mapping,
+    check_number,
+    check_path,
+    check_point,
+    check_scale_object,
+    check_segment,
+    check_type,
+)
 
 __all__ = ["Progress", "measure_detections", "measure_lesson"]
 
@@ -31,6 +43,7 @@ __all__ = ["Progress", "measure_detections", "measure_lesson"]
 _LIBRARIES: Final = ("av", "mediapipe", "numpy", "opencv-contrib-python", "scipy")
 
 
+@check_call
 def measure_lesson(
     *,
     student: Student,
@@ -80,10 +93,34 @@ def measure_lesson(
     Raises
     ------
     UsageError
-        No clip, or a student who cannot be.
+        No clip, a student who cannot be, or an argument of the wrong type, sign or view.
     ClipError
         A clip that cannot be used; see `putt_posture.errors`.
+
+    Examples
+    --------
+    >>> measure_lesson(student=Student(stature_cm=178, handed="right"), face_on=["front.mov"])
+    Traceback (most recent call last):
+    ...
+    putt_posture.errors.ArgumentError: face_on is a list, ['front.mov']; a path is needed, as text or a Path. Give one \
+file; measure several in turn.
     """
+    _check_arguments(
+        student,
+        paths={"down_the_line": down_the_line, "face_on": face_on},
+        capture_rate_hz=capture_rate_hz,
+        by_view={
+            "setup_at": (setup_at, _check_times),
+            "scale_object": (scale_object, check_scale_object),
+            "camera_roll_deg": (camera_roll_deg, check_number),
+            "camera_distance_cm": (camera_distance_cm, partial(check_number, above=0)),
+            "student_at": (student_at, check_point),
+            "shaft_at": (shaft_at, check_segment),
+            "ball_at": (ball_at, check_point),
+        },
+        wanted=wanted,
+        progress=progress,
+    )
     check_student(student)
     files: dict[View, Path | str | None] = {"down_the_line": down_the_line, "face_on": face_on}
     paths = {view: path for view, path in files.items() if path is not None}
@@ -190,6 +227,47 @@ def measure_detections(
         warnings=tuple(dict.fromkeys([*warnings, *posture.warnings])),
         versions=_versions(next(iter(detections.values())).landmarks.model),
     )
+
+
+def _check_arguments(
+    student: object,
+    *,
+    paths: Mapping[str, object],
+    capture_rate_hz: object,
+    by_view: Mapping[str, tuple[object, Callable[[object, str], None]]],
+    wanted: object,
+    progress: object,
+) -> None:
+    """Check types, signs and names of views. Raises UsageError."""
+    check_type(student, "student", Student, example='Student(stature_cm=178, handed="right")')
+    for name, path in paths.items():
+        if path is not None:
+            check_path(path, name)
+    rate = partial(check_number, above=0)
+    if isinstance(capture_rate_hz, Mapping):
+        by_view = {**by_view, "capture_rate_hz": (capture_rate_hz, rate)}
+    elif capture_rate_hz is not None:
+        rate(capture_rate_hz, "capture_rate_hz")
+    for name, (given, check) in by_view.items():
+        if given is None:
+            continue
+        check_mapping(given, name, VIEWS)
+        for view, value in cast(Mapping[View, object], given).items():
+            if value is not None:
+                check(value, f"{name}[{view!r}]")
+    if wanted is not None:
+        check_type(wanted, "wanted", WantedSetup, example="WantedSetup(knee_flex_deg=20)")
+    if progress is not None and not callable(progress):
+        raise ArgumentError(
+            f"progress is {progress!r}; a function of what is going on and the share done is needed, or none."
+        )
+
+
+def _check_times(value: object, name: str) -> None:
+    if isinstance(value, str) or not isinstance(value, Sequence | np.ndarray):
+        raise ArgumentError(f"{name} is {value!r}; a list of seconds is needed, such as [4.2].")
+    for place, each in enumerate(value):
+        check_number(each, f"{name}[{place}]", low=0)
 
 
 def _for_view(rate: Mapping[View, float] | float | None, view: View) -> float | None:

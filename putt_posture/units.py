@@ -45,7 +45,7 @@ def read_length_cm(text: str) -> float:
     Raises
     ------
     UnitError
-        If there is no number, no unit, or a unit that is not known.
+        If it is no text, or there is no number, no unit, or a unit that is not known.
 
     Examples
     --------
@@ -54,6 +54,8 @@ def read_length_cm(text: str) -> float:
     >>> read_length_cm("1,78m")
     178.0
     """
+    if not isinstance(text, str):
+        raise UnitError(f"The length {text!r} is no text. Write it with its unit, like '178cm' or '5ft10in'.")
     if feet := _FEET.match(text):
         inches = _number(feet[2]) if feet[2] else 0.0
         if inches >= 12:

@@ -18,7 +18,7 @@ from compared import AFTER_ON, make_after
 from invented import MADE_ON, make_lesson
 from kept_detections import detect_or_take
 
-from putt_posture.comparison import find_comparison
+from putt_posture.comparison import compare
 from putt_posture.drawing.stills import draw_stills
 from putt_posture.pages import store_lesson
 from putt_posture.pages.comparison import draw_pictures, write_comparison
@@ -81,7 +81,7 @@ def after_folder(tmp_path_factory):
 
 @pytest.fixture(scope="session")
 def comparison(folder, after_folder):
-    return find_comparison(read_result_folder(folder), read_result_folder(after_folder))
+    return compare(read_result_folder(folder), read_result_folder(after_folder))
 
 
 @pytest.fixture(scope="session")

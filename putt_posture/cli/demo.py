@@ -1,6 +1,7 @@
 """``putt-posture demo``: the main job on the sample clips, beside their truth."""
 
 import sys
+from datetime import date
 from itertools import count
 from pathlib import Path
 
@@ -24,26 +25,25 @@ def demo(*, out: Path | None, replace: bool, opens: bool) -> None:
 
     The clips are rendered, so that the truth is known; their people are invented.
     """
-    from putt_posture.cli.job import measure_and_store
     from putt_posture.cli.table import open_console, show_beside_truth
+    from putt_posture.cli.terminal import show_progress_between
     from putt_posture.demo import load_samples
-    from putt_posture.disk.folders import check_folder
+    from putt_posture.services import LessonJob, run_jobs
 
     samples = load_samples()
     out = _next_free(Path("demo-report")) if out is None else out
-    for sample in samples:
-        check_folder(out / sample.name, replace=replace, keep=sample.clips.values())
+    jobs = [
+        LessonJob(student=each.student, clips=each.clips, out=out / each.name, replace=replace, made_on=date.today())
+        for each in samples
+    ]
+    for job in jobs:
+        job.check()
     console = open_console(sys.stdout)
     stored: list[Path] = []
     try:
-        for number, sample in enumerate(samples, start=1):
-            lesson = measure_and_store(
-                sample.clips,
-                student=sample.student,
-                out=out / sample.name,
-                replace=replace,
-                prefix=f"{number} of {len(samples)}: ",
-            )
+        results = show_progress_between(lambda tell: run_jobs(jobs, progress=tell))
+        for sample, result in zip(samples, results, strict=True):
+            lesson = result.measured()
             stored.append(out / sample.name / "report.html")
             console.print(f"\n{sample.name}: {sample.story}")
             show_beside_truth(lesson, sample.truth, console=console)

@@ -88,10 +88,10 @@ def measure(
         raise click.UsageError("No clip was given. Give --down-the-line CLIP, --face-on CLIP, or both.")
     given = read_view_options(per_view, clips=clips, settings=settings)
 
-    from putt_posture.cli.job import measure_and_store
     from putt_posture.cli.table import open_console, show_files, show_lesson
+    from putt_posture.cli.terminal import show_progress
     from putt_posture.clips.days import find_lesson_day
-    from putt_posture.disk.folders import check_folder
+    from putt_posture.services import LessonJob
     from putt_posture.values import Student
 
     student = Student(
@@ -103,11 +103,13 @@ def measure(
         putter_length_cm=putter_length,
         putter_lie_deg=putter_lie,
     )
-    check_folder(out, replace=replace, keep=clips.values())
     dated = find_lesson_day(clips.values(), today=date.today(), given=day)
-    lesson = measure_and_store(
-        clips, student=student, out=out, replace=replace, given=given, hide=hide_faces, day=dated.day
+    job = LessonJob(
+        student=student, clips=clips, given=given, out=out, replace=replace, hide_faces=hide_faces, made_on=dated.day
     )
+    job.check()
+    with show_progress() as progress:
+        lesson = job.run(progress=progress).measured()
     with say_when_stopped(f"The report is whole: {out}"):
         console = open_console(sys.stderr if as_json else sys.stdout)
         show_lesson(lesson, console=console)

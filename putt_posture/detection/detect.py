@@ -13,11 +13,24 @@ from attrs import field, frozen
 from putt_posture.landmarks import find_landmarks, track_student
 from putt_posture.landmarks.suitability import check_views
 from putt_posture.setups import choose_setups, find_setups_together
-from putt_posture.values import VIEW_TITLES, Clip, Frame, Landmarks, Point, Progress, Setup, Track, View
+from putt_posture.values import (
+    VIEW_TITLES,
+    Clip,
+    Frame,
+    Landmarks,
+    Point,
+    Progress,
+    Setup,
+    Track,
+    View,
+    part_of_progress,
+)
+from putt_posture.values.showing import brief
 
 __all__ = ["Detection", "detect_in_clips"]
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class Detection:
     """What was seen in one clip.
@@ -102,7 +115,7 @@ def detect_in_clips(
     with ThreadPoolExecutor(max_workers=len(clips)) as pool:
         following = {
             view: pool.submit(
-                track_student, clip, student_at=places.get(view), progress=_part(shares.of(view), 0.0, 0.6)
+                track_student, clip, student_at=places.get(view), progress=part_of_progress(shares.of(view), 0.0, 0.6)
             )
             for view, clip in clips.items()
         }
@@ -123,7 +136,7 @@ def detect_in_clips(
                 setups[view],
                 found.notes,
                 student_at=places.get(view),
-                progress=_part(shares.of(view), 0.6, 1.0),
+                progress=part_of_progress(shares.of(view), 0.6, 1.0),
             )
             for view, clip in clips.items()
         }
@@ -154,9 +167,3 @@ def _doubts(clip: Clip, setups: tuple[Setup, ...]) -> tuple[str, ...]:
     """Return what is doubtful of the setups, with the view where it is not the picture itself."""
     where = f"{VIEW_TITLES[clip.view]}: "
     return tuple(where + setup.doubt[0].lower() + setup.doubt[1:] for setup in setups if setup.doubt)
-
-
-def _part(progress: Progress | None, start: float, end: float) -> Progress | None:
-    if progress is None:
-        return None
-    return lambda what, done: progress(what, start + done * (end - start))

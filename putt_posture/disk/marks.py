@@ -81,7 +81,7 @@ _KINDS: Final[tuple[tuple[frozenset[str], frozenset[str]], ...]] = (
         frozenset(f"charts/{name}.svg" for name in _CHARTS),
     ),
     (
-        frozenset({"columns.json", "README.md", "csv/students.csv", "parquet/students.parquet"}),
+        frozenset({"columns.json", "README.md", "csv/students.csv"}),
         frozenset(name for table in _TABLES for name in (f"csv/{table}.csv", f"parquet/{table}.parquet")),
     ),
 )

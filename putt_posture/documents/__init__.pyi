@@ -4,7 +4,7 @@ from .json_values import read_json
 from .lesson_json import SCHEMA_VERSION, fit_as_json, lesson_as_json, lesson_as_text, schema, validate
 from .lesson_reading import read_record
 from .shifts import SHIFTS, Shift
-from .tables import Row, lesson_as_csv, lesson_as_frame, rows_of
+from .tables import Row, lesson_as_csv, rows_of
 
 __all__ = [
     "ARRAYS",
@@ -19,7 +19,6 @@ __all__ = [
     "comparison_as_json",
     "fit_as_json",
     "lesson_as_csv",
-    "lesson_as_frame",
     "lesson_as_json",
     "lesson_as_text",
     "open_arrays",

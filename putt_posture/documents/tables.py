@@ -28,9 +28,9 @@ __all__ = [
     "document_as_csv",
     "frame_as_csv",
     "lesson_as_csv",
-    "lesson_as_frame",
     "rows_as_csv",
     "rows_of",
+    "rows_of_measures",
 ]
 
 
@@ -100,7 +100,12 @@ def rows_of(lesson: Lesson) -> tuple[Row, ...]:
 
     A row is falsy where its measure is absent.
     """
-    return tuple(_row_of(name, lesson.posture[name]) for name in MEASURES)
+    return rows_of_measures(lesson.posture.estimates)
+
+
+def rows_of_measures(measures: Mapping[MeasureName, Estimate]) -> tuple[Row, ...]:
+    """Return one row for each measure that is given, in the order of `MEASURES`; see `rows_of`."""
+    return tuple(_row_of(name, measures[name]) for name in MEASURES if name in measures)
 
 
 def disarm(cell: Any) -> Any:
@@ -149,17 +154,6 @@ def frame_as_csv(frame: "pd.DataFrame", *, raw_text: bool = False) -> str:
     stream = io.StringIO()
     safe.to_csv(stream, index=False, lineterminator="\n")
     return stream.getvalue()
-
-
-def lesson_as_frame(lesson: Lesson) -> "pd.DataFrame":
-    """Return one row a measure, with the columns measure, title and those of its entry in the JSON document.
-
-    Numbers are in `unit`; NaN where the measure is absent.
-    """
-    import pandas as pd  # here, so that the text does without it
-
-    rows = _rows(lesson_as_json(lesson))
-    return pd.DataFrame(rows).astype({name: float for name in _NUMBERS if name in rows[0]})
 
 
 def lesson_as_csv(lesson: Lesson) -> str:

@@ -21,6 +21,7 @@ from putt_posture.fitting.solution import SetupSolution, find_figure, solve_setu
 from putt_posture.fitting.student_model import find_student_model, say_beyond_tables
 from putt_posture.fitting.wanted_setup_limits import check_putter_lie, check_wanted_setup
 from putt_posture.values import Estimate, Evidence, Fit, Posture, Student, WantedSetup, absent
+from putt_posture.values.checks import check_type
 
 __all__ = ["fit_putter"]
 
@@ -85,8 +86,13 @@ def fit_putter(
     Raises
     ------
     UsageError
-        If the student, the wanted setup or the putter's lie is impossible.
+        If the student, the wanted setup or the putter's lie is impossible, or an argument is of the wrong type.
     """
+    if posture is not None:
+        check_type(posture, "posture", Posture, example="fit_putter(None, student) where nothing was filmed")
+    check_type(student, "student", Student, example='Student(stature_cm=178, handed="right")')
+    if wanted is not None:
+        check_type(wanted, "wanted", WantedSetup, example="WantedSetup(knee_flex_deg=20)")
     check_student(student)
     wanted = check_wanted_setup(wanted or WantedSetup())
     if student.putter_lie_deg is not None:

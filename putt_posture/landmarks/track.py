@@ -3,35 +3,25 @@
 from collections.abc import Sequence
 from typing import Final
 
-import cv2
 import numpy as np
 
 from putt_posture.clips import MotionReader, motion_in_box, read_samples
 from putt_posture.errors import ClipError
-from putt_posture.landmarks.all_people import find_all_people
 from putt_posture.landmarks.crops import Box
 from putt_posture.landmarks.model import PoseModel, open_pose_model
 from putt_posture.landmarks.person import Person
+from putt_posture.landmarks.stream import LOOK_SIDE_PX, PeopleStream
 from putt_posture.landmarks.student import choose_student
 from putt_posture.landmarks.suitability import check_student
 from putt_posture.landmarks.swaps import correct_swaps, find_facing
 from putt_posture.landmarks.zoom import find_window, is_small
-from putt_posture.values import LANDMARK_NAMES, Clip, Floats, Frame, Picture, Progress, Track, View
+from putt_posture.values import LANDMARK_NAMES, Clip, Floats, Progress, Track, View
 
-__all__ = ["LOOKS_HZ", "LOOK_SIDE_PX", "track_student"]
+__all__ = ["LOOKS_HZ", "track_student"]
 
 
 LOOKS_HZ: Final = 6.0
 """Frames searched per second of real time: an address lasts a second or more, and a detection takes some 30 ms."""
-
-LOOK_SIDE_PX: Final = 512
-"""Longer side of the pictures for the model, pixels; larger ones found no more people and cost the same."""
-
-EVERYBODY_S: Final = 1.0
-"""How often a single person is painted over to find out whether another is there, real seconds."""
-
-COMPANY_S: Final = 1.0
-"""For this long after two people were seen, all people are searched for in each frame, real seconds."""
 
 SWAP_WINDOW: Final = 9
 """Frames in the median that decides left and right while the student moves: 1.5 s."""
@@ -101,35 +91,15 @@ def _look_through(
     """Return the clip time of each frame that was searched, and its people in pixels of the full-size picture."""
     times: list[float] = []
     looks: list[list[Person]] = []
-    checked_s, company_s = -np.inf, -np.inf
+    stream = PeopleStream(model, time_stretch=clip.time_stretch, window=window)
     max_side = LOOK_SIDE_PX if window is None else None
-    for frame in read_samples(clip, rate_hz=rate_hz / clip.time_stretch, max_side=max_side, motion=motion):
-        now_s = frame.time_s / clip.time_stretch
-        alone = now_s - company_s > COMPANY_S
-        picture, scale, corner = _part(frame, window)
-        if alone and now_s - checked_s < EVERYBODY_S:
-            people = model.find_people(picture)
-        else:
-            people, checked_s = find_all_people(model, picture), now_s
-        if len(people) > 1:
-            company_s = now_s
-        looks.append([person.moved(scale=1 / scale, shift=corner) for person in people])
+    source = read_samples(clip, rate_hz=rate_hz / clip.time_stretch, max_side=max_side, motion=motion)
+    for frame, people in stream.watch(source):
+        looks.append(people)
         times.append(frame.time_s)
         if progress is not None:
             progress("Following the student", min(frame.time_s / clip.duration_s, 1.0) if clip.duration_s else 1.0)
     return np.array(times), looks
-
-
-def _part(frame: Frame, window: Box | None) -> tuple[Picture, float, tuple[int, int]]:
-    """Return the picture for the model, its pixels per full-size pixel, and its corner in the full-size picture."""
-    if window is None:
-        return frame.picture, frame.scale, (0, 0)
-    u0, v0, u1, v1 = window
-    picture = frame.picture[v0:v1, u0:u1]
-    scale = min(LOOK_SIDE_PX / max(picture.shape[:2]), 1.0)
-    if scale < 1:
-        picture = cv2.resize(picture, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
-    return picture, scale, (u0, v0)
 
 
 def _make_track(

@@ -17,6 +17,7 @@ from putt_posture.pages.club_spec import spec_sheet_as_html, spec_sheet_as_pdf, 
 from putt_posture.pages.report import report_as_html, report_as_pdf, write_report
 from putt_posture.pages.wanted_setup import draw_change
 from putt_posture.values import ClubSpec, Lesson, Progress, Student, ignore_progress
+from putt_posture.values.checks import check_path, check_type
 
 __all__ = ["EMBEDDED_BYTES", "PLAIN_BYTES", "lesson_as_files", "store_lesson"]
 
@@ -110,7 +111,11 @@ def store_lesson(
     ------
     OutputError
         If the folder is in use or cannot be written. Nothing is left behind then, nor after Ctrl-C.
+    ArgumentError
+        If it is no lesson, or no path.
     """
+    check_type(lesson, "lesson", Lesson, example="store_lesson(measure_lesson(…), folder)")
+    check_path(folder, "folder")
     clips = [result.clip.path for result in lesson.views.values()]
     with fresh_folder(folder, replace=replace, keep=clips) as part:
         write_files(part, lesson_as_files(lesson, made_on=made_on, progress=progress))

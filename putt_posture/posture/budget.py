@@ -121,6 +121,7 @@ def estimate_from(
     if floor is not None:
         value, raw = max(value, floor), max(raw, floor)
         repeats = [max(each, floor) for each in repeats]
+        values = np.maximum(values, floor)
     return Estimate(
         value=value,
         standard_uncertainty=math.hypot(*budget.values()),
@@ -132,6 +133,7 @@ def estimate_from(
         raw_value=raw if math.isfinite(raw) else None,
         budget=budget,
         repeats=tuple(repeats),
+        per_frame=tuple(values.tolist()),
     )
 
 

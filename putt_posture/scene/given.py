@@ -1,12 +1,15 @@
 """What the coach typed or drew about one view; it goes before what the program finds."""
 
-from attrs import frozen
+from attrs import field, frozen
 
 from putt_posture.values import Point, Segment
+from putt_posture.values.checks import check_point, check_scale_object, check_segment, number, where_given
+from putt_posture.values.showing import brief
 
 __all__ = ["Given"]
 
 
+@brief
 @frozen(kw_only=True)
 class Given:
     """The coach's own readings of one view; None where left to the program.
@@ -24,11 +27,11 @@ class Given:
     ball_px : Point or None
     """
 
-    scale_object: tuple[float, Segment] | None = None
-    roll_deg: float | None = None
-    distance_cm: float | None = None
-    shaft_px: Segment | None = None
-    ball_px: Point | None = None
+    scale_object: tuple[float, Segment] | None = field(default=None, validator=where_given(check_scale_object))
+    roll_deg: float | None = field(default=None, validator=number(optional=True))
+    distance_cm: float | None = field(default=None, validator=number(optional=True, above=0))
+    shaft_px: Segment | None = field(default=None, validator=where_given(check_segment))
+    ball_px: Point | None = field(default=None, validator=where_given(check_point))
 
     def names(self) -> tuple[str, ...]:
         """Return what was given, in words."""

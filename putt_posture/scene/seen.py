@@ -5,10 +5,12 @@ from attrs import field, frozen
 
 from putt_posture.scene.given import Given
 from putt_posture.values import Estimate, Floats, Landmarks, Picture
+from putt_posture.values.showing import brief
 
 __all__ = ["Seen"]
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class Seen:
     """What one view shows: landmarks, the still that stands for it, what the coach gave, and what to call the clip.

@@ -35,7 +35,7 @@ from putt_posture.values.history import (
 )
 from putt_posture.values.kept_lesson import ComparedLesson, Comparison, KeptView, LessonRecord, ViewRecord
 from putt_posture.values.landmarks import HAND_POINTS, LANDMARK_INDEX, LANDMARK_NAMES, Joints, Landmarks, Setup, Track
-from putt_posture.values.lesson import Lesson, Progress, ViewResult, ignore_progress
+from putt_posture.values.lesson import Lesson, Progress, ViewResult, ignore_progress, part_of_progress
 from putt_posture.values.posture import MEASURES, MeasureName, Posture, views_of
 from putt_posture.values.scene import ButtSource, FindingSource, Point, ScaleSource, Scene, Segment
 from putt_posture.values.setup_arc import Arc, Pendulum, StartLineSpread, StrokeComparison, Window
@@ -133,6 +133,7 @@ __all__ = [
     "ignore_progress",
     "median_seen",
     "medians_seen",
+    "part_of_progress",
     "side_of",
     "views_of",
 ]

@@ -8,6 +8,7 @@ from attrs import field, frozen
 from putt_posture.values.estimate import Estimate
 from putt_posture.values.posture import MeasureName
 from putt_posture.values.scene import ScaleSource
+from putt_posture.values.showing import Shown, brief
 from putt_posture.values.student import Student, View
 
 __all__ = ["LEVEL", "Changes", "MeasureChange", "Measured"]
@@ -16,6 +17,7 @@ LEVEL: Final = 0.05
 """How often noise alone may lead to a claim."""
 
 
+@brief
 @frozen(kw_only=True)
 class Measured:
     """The measures of one lesson, with what is needed to find the part of their errors that a second lesson shares.
@@ -38,6 +40,7 @@ class Measured:
     student: Student | None = None
 
 
+@brief
 @frozen(kw_only=True)
 class MeasureChange:
     """One measure before and after.
@@ -78,8 +81,9 @@ class MeasureChange:
         return bool(self.change) and not self.real and self.chance <= LEVEL
 
 
+@brief
 @frozen(kw_only=True)
-class Changes:
+class Changes(Shown):
     """Every measure of two lessons.
 
     Attributes

@@ -8,6 +8,7 @@ from attrs import field, frozen
 from numpy.typing import NDArray
 
 from putt_posture.values.scene import Point
+from putt_posture.values.showing import brief
 from putt_posture.values.student import View
 
 __all__ = ["Clip", "Frame", "Head", "Picture"]
@@ -16,6 +17,7 @@ Picture = NDArray[np.uint8]
 """(H, W, 3) RGB, upright, un-mirrored, contiguous."""
 
 
+@brief
 @frozen(kw_only=True)
 class Clip:
     """What is known of a file before it is measured.
@@ -79,6 +81,7 @@ class Clip:
         return clip_seconds / self.time_stretch
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class Frame:
     """One upright picture and its time.
@@ -98,6 +101,7 @@ class Frame:
     scale: float = 1.0
 
 
+@brief
 @frozen(kw_only=True)
 class Head:
     """A disc that contains a whole head, including hair, ears and chin, with some margin.

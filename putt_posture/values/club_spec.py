@@ -5,6 +5,7 @@ from typing import Literal
 from attrs import frozen
 
 from putt_posture.values.estimate import Estimate
+from putt_posture.values.showing import brief
 
 __all__ = ["Advice", "ClubSpec", "RuleCheck"]
 
@@ -12,6 +13,7 @@ Advice = Literal["leave", "cut", "extend", "another", "unknown"]
 """What to do about the length of the putter in use; ``another`` is another putter, or a fitting by hand."""
 
 
+@brief
 @frozen(kw_only=True)
 class RuleCheck:
     """One limit of the Equipment Rules, checked for a putter.
@@ -40,6 +42,7 @@ class RuleCheck:
     says: str
 
 
+@brief
 @frozen(kw_only=True)
 class ClubSpec:
     """The spec of one putter.

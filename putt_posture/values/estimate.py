@@ -1,12 +1,14 @@
 """A measured number with its uncertainty, or why it is absent; arrays of numbers, and medians that ignore NaN."""
 
 import math
+import numbers
 from collections.abc import Mapping
 
 import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
 
+from putt_posture.errors import AbsentNumber, ArgumentError, UsageError
 from putt_posture.values.student import View
 
 __all__ = ["NORMAL_95", "Estimate", "Floats", "absent", "median_seen", "medians_seen"]
@@ -15,11 +17,17 @@ Floats = NDArray[np.float64]
 """Numbers of any shape; NaN where unseen."""
 NORMAL_95 = 1.959963984540054
 """Two-sided 95 % point of the normal distribution."""
+_LONGEST = 88
+"""Letters inside the brackets of a repr."""
 
 
 @frozen(kw_only=True)
 class Estimate:
     """One number with its standard uncertainty; falsy when absent.
+
+    ``float(estimate)`` is its value, and ``format(estimate, ".1f")`` the text of it. An absent one has no value:
+    `float` raises `AbsentNumber` with the reason, as a NaN would go through a sum or a mean as if it were a number, and
+    the text is the word ``absent``.
 
     Attributes
     ----------
@@ -47,14 +55,27 @@ class Estimate:
         The value of each setup by itself, in `unit`, where it was measured in the frames of setups.
     coverage : float
         Coverage factor: standard uncertainties in the 95 % margin; more than 1.96 where they come from few repeats.
+    per_frame : tuple of float
+        The value of each frame of the landmarks of `view`, in their order, in `unit`; NaN where it cannot
+        be read in a frame. Empty where it was not measured frame by frame, and in a lesson that was stored.
 
     Examples
     --------
     >>> tilt = Estimate(value=30.0, standard_uncertainty=2.0, unit="deg", method="landmarks")
     >>> bool(tilt), round(tilt.low, 1), round(tilt.high, 1)
     (True, 26.1, 33.9)
-    >>> bool(absent("The near hip is hidden.", unit="deg"))
-    False
+    >>> float(tilt), f"{tilt:.0f}"
+    (30.0, '30')
+    >>> tilt
+    Estimate(30.0 ± 3.9 deg)
+    >>> hidden = absent("The near hip is hidden.", unit="deg")
+    >>> bool(hidden), f"{hidden:.1f}", hidden
+    (False, 'absent', Estimate(absent: The near hip is hidden.))
+    >>> float(hidden)
+    Traceback (most recent call last):
+    ...
+    putt_posture.errors.AbsentNumber: There is no number, in deg: The near hip is hidden. Ask for it only where the \
+estimate is true.
     """
 
     value: float
@@ -69,18 +90,47 @@ class Estimate:
     budget: Mapping[str, float] = field(factory=dict)
     repeats: tuple[float, ...] = ()
     coverage: float = NORMAL_95
+    per_frame: tuple[float, ...] = field(default=(), eq=False, repr=False)
 
     def __attrs_post_init__(self) -> None:
+        for name in ("value", "standard_uncertainty"):
+            held = getattr(self, name)
+            if isinstance(held, bool) or not isinstance(held, numbers.Real):
+                raise ArgumentError(f"{name} of Estimate is a {type(held).__name__}, {held!r}; a number is needed.")
         if self.absent is None and not (
             math.isfinite(self.value) and math.isfinite(self.standard_uncertainty) and self.standard_uncertainty >= 0
         ):
-            raise ValueError(
+            raise UsageError(
                 f"An estimate needs a finite value and uncertainty; found {self.value} ± "
                 f"{self.standard_uncertainty} {self.unit} ({self.method})."
             )
 
     def __bool__(self) -> bool:
         return self.absent is None
+
+    def __float__(self) -> float:
+        """Return the value. Raises AbsentNumber where there is none."""
+        if self.absent is not None:
+            raise AbsentNumber(
+                f"There is no number, in {self.unit}: {self.absent} Ask for it only where the estimate is true."
+            )
+        return float(self.value)
+
+    def __format__(self, spec: str) -> str:
+        """Return the value as the specification says, without unit; ``absent``, as wide, where there is none."""
+        if not spec:
+            return str(self)
+        return format(self.value, spec) if self else "absent".rjust(len(format(0.0, spec)))
+
+    def __repr__(self) -> str:
+        """Return value and 95 % margin with the unit and the view, or why there is none; in one line."""
+        if self.absent is not None:
+            said = f"absent: {self.absent}"
+        else:
+            decimals = 1 if self.margin >= 1 else 2
+            said = f"{self.value:.{decimals}f} ± {self.margin:.{decimals}f} {self.unit}"
+            said += f", {self.view}" if self.view else ""
+        return f"Estimate({said if len(said) <= _LONGEST else said[: _LONGEST - 1] + '…'})"
 
     @property
     def low(self) -> float:

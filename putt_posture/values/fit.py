@@ -5,7 +5,9 @@ from typing import Final
 
 from attrs import field, frozen
 
+from putt_posture.values.checks import number
 from putt_posture.values.estimate import Estimate, Floats
+from putt_posture.values.showing import brief
 
 __all__ = ["SOFT_ELBOW_BEND_DEG", "Evidence", "Fit", "PlanePoint", "PutterCurves", "StandingFigure", "WantedSetup"]
 
@@ -14,6 +16,7 @@ SOFT_ELBOW_BEND_DEG: Final = 20.0
 it was chosen so that the lengths agree with those that shops fit)."""
 
 
+@brief
 @frozen(kw_only=True)
 class WantedSetup:
     """What the coach wants the student to look like at address; the defaults are common practice.
@@ -48,24 +51,25 @@ class WantedSetup:
         How far below the usual place the hands hold the grip.
     """
 
-    hand_offset_cm: float = 0.0
-    elbow_depth_cm: float = 0.0
-    eye_offset_cm: float = -1.0
-    balance_percent: float = 60.0
-    knee_flex_deg: float = 15.0
-    back_rounding_deg: float = 20.0
-    head_drop_deg: float = 18.0
-    eyes_lowered_deg: float = 30.0
-    elbow_bend_deg: float | None = None
-    tilt_deg: float | None = None
-    lie_deg: float | None = None
-    grip_down_cm: float = 0.0
+    hand_offset_cm: float = field(default=0.0, validator=number())
+    elbow_depth_cm: float = field(default=0.0, validator=number())
+    eye_offset_cm: float = field(default=-1.0, validator=number())
+    balance_percent: float = field(default=60.0, validator=number())
+    knee_flex_deg: float = field(default=15.0, validator=number())
+    back_rounding_deg: float = field(default=20.0, validator=number())
+    head_drop_deg: float = field(default=18.0, validator=number())
+    eyes_lowered_deg: float = field(default=30.0, validator=number())
+    elbow_bend_deg: float | None = field(default=None, validator=number(optional=True))
+    tilt_deg: float | None = field(default=None, validator=number(optional=True))
+    lie_deg: float | None = field(default=None, validator=number(optional=True))
+    grip_down_cm: float = field(default=0.0, validator=number())
 
 
 PlanePoint = tuple[float, float]
 """y and z in the plane across the target line, cm: toward the ball from the back of the heels, and up."""
 
 
+@brief
 @frozen(kw_only=True)
 class StandingFigure:
     """Joints and putter of a setup.
@@ -90,6 +94,7 @@ class StandingFigure:
     back_rounding_deg: float
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class PutterCurves:
     """The least uncomfortable setup at each of N putter lengths.
@@ -126,6 +131,7 @@ class PutterCurves:
     current_cm: float | None = None
 
 
+@brief
 @frozen(kw_only=True)
 class Evidence:
     """One way to a putter length.
@@ -148,6 +154,7 @@ class Evidence:
     says: str
 
 
+@brief
 @frozen(kw_only=True)
 class Fit:
     """A putter length suggestion.

@@ -3,12 +3,14 @@
 from datetime import date
 from typing import Final, Literal, get_args
 
-from attrs import frozen
+from attrs import field, frozen
 
 from putt_posture.values.change import MeasureChange, Measured
+from putt_posture.values.checks import integer, number
 from putt_posture.values.estimate import Estimate
 from putt_posture.values.posture import MeasureName
 from putt_posture.values.setup_arc import StartLineSpread
+from putt_posture.values.showing import Shown, brief
 
 __all__ = [
     "MOMENTS",
@@ -33,6 +35,7 @@ Moment = Literal["before", "after", "check"]
 MOMENTS: Final[tuple[Moment, ...]] = get_args(Moment)
 
 
+@brief
 @frozen(kw_only=True)
 class Visit:
     """One lesson on the time axis.
@@ -62,15 +65,17 @@ class Visit:
     place: str = ""
 
 
+@brief
 @frozen(kw_only=True)
 class PuttCount:
     """Putts of one length: `tried` of them, `holed` of these; `distance_cm` from ball to the middle of the hole."""
 
-    distance_cm: float
-    tried: int
-    holed: int
+    distance_cm: float = field(validator=number(above=0))
+    tried: int = field(validator=integer(low=0))
+    holed: int = field(validator=integer(low=0))
 
 
+@brief
 @frozen(kw_only=True)
 class PracticeTest:
     """Putts tried and holed on one day, by distance; `number` is that in the archive, where it is from one."""
@@ -81,8 +86,9 @@ class PracticeTest:
     number: int | None = None
 
 
+@brief
 @frozen(kw_only=True)
-class History:
+class History(Shown):
     """What an archive knows of one student over time.
 
     Attributes
@@ -111,6 +117,7 @@ numbers; ``club``: the putter's length, which is not part of the posture.
 VERDICTS: Final[tuple[Verdict, ...]] = get_args(Verdict)
 
 
+@brief
 @frozen(kw_only=True)
 class CourseStep:
     """From one visit that has the measure to the next that has it; `start` and `end` are places in the history."""
@@ -120,6 +127,7 @@ class CourseStep:
     change: MeasureChange
 
 
+@brief
 @frozen(kw_only=True)
 class Course:
     """One measure over the visits; places count from 0 in the order of the history.
@@ -158,6 +166,7 @@ class Course:
     verdict: Verdict
 
 
+@brief
 @frozen(kw_only=True)
 class PutterChange:
     """From a visit on, another putter in use, or a suggested length that differs by more than the noise.
@@ -176,6 +185,7 @@ class PutterChange:
     after_cm: float
 
 
+@brief
 @frozen(kw_only=True)
 class HoledShare:
     """Putts of one length.
@@ -199,6 +209,7 @@ class HoledShare:
     high: float
 
 
+@brief
 @frozen(kw_only=True)
 class PracticeResult:
     """The evaluation of one practice test, or of several pooled.
@@ -237,6 +248,7 @@ class PracticeResult:
         return sum(each.holed for each in self.shares)
 
 
+@brief
 @frozen(kw_only=True)
 class SpreadChange:
     """How the scatter of start lines changed between two tests; falsy where that is not known.
@@ -265,6 +277,7 @@ class SpreadChange:
         return bool(self) and not self.low_deg <= 0 <= self.high_deg
 
 
+@brief
 @frozen(kw_only=True)
 class Yardstick:
     """Published putts of other people, to compare a student's with.

@@ -15,11 +15,13 @@ from putt_posture.values.landmarks import LANDMARK_INDEX
 from putt_posture.values.posture import MeasureName
 from putt_posture.values.scene import Point, ScaleSource, Segment
 from putt_posture.values.setup_arc import StrokeComparison
+from putt_posture.values.showing import Shown, Tabled, brief
 from putt_posture.values.student import Student, View
 
 __all__ = ["ComparedLesson", "Comparison", "KeptView", "LessonRecord", "ViewRecord"]
 
 
+@brief
 @frozen(kw_only=True)
 class ViewRecord:
     """One view of a kept lesson.
@@ -78,8 +80,9 @@ class ViewRecord:
     ball_px: Point | None = None
 
 
+@brief
 @frozen(kw_only=True)
-class LessonRecord:
+class LessonRecord(Shown, Tabled):
     """The contents of a kept lesson without its pictures.
 
     Attributes
@@ -119,6 +122,10 @@ class LessonRecord:
     ghost_box_px: tuple[int, int, int, int] | None = None
 
     @property
+    def _estimates(self) -> Mapping[MeasureName, Estimate]:
+        return self.measures
+
+    @property
     def measured(self) -> Measured:
         """The measures, with what is needed to find the part of their errors that another lesson shares."""
         return Measured(
@@ -129,6 +136,7 @@ class LessonRecord:
         )
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class KeptView:
     """One view of a kept lesson with its pictures.
@@ -175,6 +183,7 @@ class KeptView:
         return np.asarray(np.mean(places, axis=0)) if places else np.full(2, np.nan)
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class ComparedLesson:
     """One of two lessons that are compared.
@@ -199,8 +208,9 @@ class ComparedLesson:
     says: tuple[str, ...] = ()
 
 
+@brief
 @frozen(kw_only=True, eq=False)
-class Comparison:
+class Comparison(Shown):
     """What changed from one lesson to another.
 
     Attributes

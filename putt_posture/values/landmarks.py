@@ -11,6 +11,7 @@ from attrs import Factory, field, frozen
 from numpy.typing import NDArray
 
 from putt_posture.values.estimate import Estimate, Floats
+from putt_posture.values.showing import brief
 from putt_posture.values.student import View
 
 __all__ = ["HAND_POINTS", "LANDMARK_INDEX", "LANDMARK_NAMES", "Joints", "Landmarks", "Setup", "Track"]
@@ -39,6 +40,7 @@ HAND_POINTS: Final = ("wrist", "index", "pinky")
 LANDMARK_INDEX: Final = {name: index for index, name in enumerate(LANDMARK_NAMES)}
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class Landmarks:
     """Landmarks of one person in T frames of one view.
@@ -112,6 +114,7 @@ class Landmarks:
         return (self.point(f"left_{part}") + self.point(f"right_{part}")) / 2
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class Joints:
     """Joint centres of T frames of one view.
@@ -142,6 +145,7 @@ class Joints:
     warnings: tuple[str, ...] = ()
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class Track:
     """The student tracked through a clip by the small model at a low rate.
@@ -178,6 +182,7 @@ class Track:
     notes: tuple[str, ...] = ()
 
 
+@brief
 @frozen(kw_only=True)
 class Setup:
     """One setup in one clip.

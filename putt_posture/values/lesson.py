@@ -7,15 +7,16 @@ from attrs import Factory, field, frozen
 
 from putt_posture.values.clip import Clip, Frame
 from putt_posture.values.club_spec import ClubSpec
-from putt_posture.values.estimate import Floats
+from putt_posture.values.estimate import Estimate, Floats
 from putt_posture.values.fit import Fit
 from putt_posture.values.landmarks import LANDMARK_NAMES, Landmarks, Setup
-from putt_posture.values.posture import Posture
+from putt_posture.values.posture import MeasureName, Posture
 from putt_posture.values.scene import Scene
 from putt_posture.values.setup_arc import StrokeComparison
+from putt_posture.values.showing import Shown, Tabled, brief
 from putt_posture.values.student import Student, View
 
-__all__ = ["Lesson", "Progress", "ViewResult", "ignore_progress"]
+__all__ = ["Lesson", "Progress", "ViewResult", "ignore_progress", "part_of_progress"]
 
 Progress = Callable[[str, float], None]
 """Called with what is going on and the share done, 0 to 1."""
@@ -25,6 +26,7 @@ def _no_errors() -> Floats:
     return np.zeros((0, len(LANDMARK_NAMES), 2))
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class ViewResult:
     """All that was found in one view.
@@ -59,8 +61,9 @@ class ViewResult:
     joint_offsets_px: Floats = field(factory=_no_errors, repr=False)
 
 
+@brief
 @frozen(kw_only=True, eq=False)
-class Lesson:
+class Lesson(Shown, Tabled):
     """The result of `measure_lesson`.
 
     Attributes
@@ -91,6 +94,29 @@ class Lesson:
     stroke: StrokeComparison | None = None
     spec: ClubSpec | None = None
     faces_hidden: bool = False
+
+    @property
+    def _estimates(self) -> Mapping[MeasureName, Estimate]:
+        return self.posture.estimates
+
+    @property
+    def _landmarks(self) -> Mapping[View, Landmarks]:
+        return {view: result.landmarks for view, result in self.views.items()}
+
+
+def part_of_progress(progress: Progress | None, start: float, end: float) -> Progress | None:
+    """Return the callback for a part of the work, which tells of the whole; None where none is shown.
+
+    Parameters
+    ----------
+    progress : callable or None
+        Told of the whole.
+    start, end : float
+        Share of the whole that is done when the part begins and when it ends, 0 to 1.
+    """
+    if progress is None:
+        return None
+    return lambda what, done: progress(what, start + done * (end - start))
 
 
 def ignore_progress(what: str, share: float) -> None:

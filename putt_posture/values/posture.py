@@ -1,12 +1,14 @@
 """The measures of one lesson by name."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Final, Literal
 
 from attrs import field, frozen
 
+from putt_posture.values.checks import unknown_name
 from putt_posture.values.estimate import Estimate
 from putt_posture.values.scene import Point
+from putt_posture.values.showing import Shown
 from putt_posture.values.student import View
 
 __all__ = ["MEASURES", "MeasureName", "Posture", "views_of"]
@@ -19,6 +21,8 @@ MeasureName = Literal[
     "stance_width", "ball_position", "shoulder_level", "side_bend", "head_position", "shaft_lean",
     "sideways_balance",
 ]  # fmt: skip
+_LONGEST: Final = 100
+"""Letters of a repr."""
 _BOTH: Final[tuple[View, ...]] = ("down_the_line", "face_on")
 _SIDE: Final[tuple[View, ...]] = ("down_the_line",)
 _FRONT: Final[tuple[View, ...]] = ("face_on",)
@@ -51,8 +55,12 @@ MEASURES: Final[Mapping[MeasureName, tuple[str, tuple[View, ...]]]] = {
 
 
 @frozen(kw_only=True)
-class Posture:
-    """Every measure of `MEASURES`, present or absent.
+class Posture(Shown, Mapping[MeasureName, Estimate]):
+    """Every measure of `MEASURES`, present or absent: a mapping of their names to estimates.
+
+    An absent measure is there, as an estimate that is falsy and says why. A name that is no measure raises
+    `UnknownName`, which says the names that come close; `get` gives None for it, or what it is told to, as every
+    mapping does.
 
     Attributes
     ----------
@@ -71,6 +79,19 @@ class Posture:
         ``elbow_gap_trail``, ``balance``, ``ground``, ``shaft``, ``ball``.
     warnings : tuple of str
         Sentences about measures that disagree with each other.
+
+    Examples
+    --------
+    >>> tilt = Estimate(value=30.0, standard_uncertainty=2.0, unit="deg")
+    >>> posture = Posture(estimates={"spine_tilt": tilt})
+    >>> "spine_tilt" in posture, len(posture), list(posture)
+    (True, 1, ['spine_tilt'])
+    >>> posture["spine tilt"]
+    Traceback (most recent call last):
+    ...
+    putt_posture.errors.UnknownName: There is no measure 'spine tilt' in the posture. Did you mean 'spine_tilt'?
+    >>> posture
+    Posture(1 of 1 measures: spine_tilt)
     """
 
     estimates: Mapping[MeasureName, Estimate]
@@ -78,7 +99,26 @@ class Posture:
     warnings: tuple[str, ...] = ()
 
     def __getitem__(self, name: MeasureName) -> Estimate:
-        return self.estimates[name]
+        try:
+            return self.estimates[name]
+        except (KeyError, TypeError):
+            raise unknown_name(name, self.estimates, what="measure", where="the posture") from None
+
+    def __iter__(self) -> Iterator[MeasureName]:
+        return iter(self.estimates)
+
+    def __len__(self) -> int:
+        return len(self.estimates)
+
+    def __repr__(self) -> str:
+        """Return how many measures there are, and the names of the first, in one line."""
+        found = [name for name, estimate in self.items() if estimate]
+        said = f"Posture({len(found)} of {len(self)} measures"
+        shown = ", ".join(found)
+        room = _LONGEST - len(said) - len(": )")
+        if len(shown) > room:
+            shown = shown[: room - 3].rsplit(", ", 1)[0] + ", …"
+        return f"{said}{': ' if shown else ''}{shown})"
 
 
 def views_of(name: MeasureName) -> tuple[View, ...]:

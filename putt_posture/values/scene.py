@@ -5,6 +5,7 @@ from typing import Literal
 from attrs import field, frozen
 
 from putt_posture.values.estimate import Estimate
+from putt_posture.values.showing import brief
 from putt_posture.values.student import View
 
 __all__ = ["ButtSource", "FindingSource", "Point", "ScaleSource", "Scene", "Segment"]
@@ -20,6 +21,7 @@ ButtSource = Literal["given", "seen", "other_view", "judged", "none"]
 the hands and from where the grip ends below them."""
 
 
+@brief
 @frozen(kw_only=True)
 class Scene:
     """Scale, camera and things on the ground in one view.

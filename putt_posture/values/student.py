@@ -7,7 +7,10 @@ Face on: the camera stands square to the golfer's chest.
 from collections.abc import Mapping
 from typing import Final, Literal, get_args
 
-from attrs import frozen
+from attrs import field, frozen
+
+from putt_posture.values.checks import number, one_of, text
+from putt_posture.values.showing import brief
 
 __all__ = [
     "SEXES",
@@ -38,6 +41,7 @@ VIEW_WORDS: Final[Mapping[View, str]] = {"down_the_line": "down-the-line", "face
 """Before a noun, and as typed on the command line."""
 
 
+@brief
 @frozen(kw_only=True)
 class Student:
     """What the coach asks the student or measures with a tape.
@@ -57,15 +61,30 @@ class Student:
         The putter in use, from the top of the grip along the shaft's axis to the sole, cm.
     putter_lie_deg : float or None
         Its lie, read off a gauge, deg.
+
+    Raises
+    ------
+    UsageError
+        If a number is not finite or not more than 0, or a word is not one of those that are known; `ArgumentError`
+        where the type is wrong. Whether a body can be so is checked where it is measured, by `check_student`.
+
+    Examples
+    --------
+    >>> Student(stature_cm=178, handed="right")
+    Student(stature_cm=178, handed='right')
+    >>> Student(stature_cm=178, handed="Right")
+    Traceback (most recent call last):
+    ...
+    putt_posture.errors.UsageError: handed of Student is 'Right'; 'right' or 'left' is needed. Did you mean 'right'?
     """
 
-    stature_cm: float
-    handed: Handed
-    name: str | None = None
-    sex: Sex | None = None
-    wrist_floor_cm: float | None = None
-    putter_length_cm: float | None = None
-    putter_lie_deg: float | None = None
+    stature_cm: float = field(validator=number(above=0))
+    handed: Handed = field(validator=one_of("right", "left"))
+    name: str | None = field(default=None, validator=text(optional=True))
+    sex: Sex | None = field(default=None, validator=one_of("female", "male", optional=True))
+    wrist_floor_cm: float | None = field(default=None, validator=number(optional=True, above=0))
+    putter_length_cm: float | None = field(default=None, validator=number(optional=True, above=0))
+    putter_lie_deg: float | None = field(default=None, validator=number(optional=True, above=0))
 
 
 def side_of(whose: Whose, handed: Handed) -> Side:

@@ -16,12 +16,15 @@ from putt_posture.archive import (
     add_student,
     back_up,
     erase_student,
+    find_faces_to_hide,
     find_students,
+    hide_kept_faces,
     load_erasures,
     load_history,
     load_lesson,
     load_lessons,
     restore,
+    withdraw_consent,
 )
 from putt_posture.archive.db.tables import StudentRow
 from putt_posture.archive.people.erasing import erase_pictures
@@ -154,6 +157,38 @@ def test_erasing_pictures_is_all_or_nothing(begun, tmp_path):
             assert load_lesson(archive, 1).names == ("measures.csv", "measures.json")
             assert_whole(archive)
     assert seen == {2, 6}
+
+
+def test_hiding_heads_is_all_or_nothing(begun, tmp_path):
+    """Killed at any write, the lesson is as it was or hidden whole, and its old files are gone in that case."""
+    place = in_folder(tmp_path / "archive")
+
+    def hide(archive):
+        hide_kept_faces(archive, find_faces_to_hide(archive, today=TODAY), today=TODAY)
+
+    def act():
+        with place.open() as archive:
+            hide(archive)
+
+    def prepare():
+        copy_folder(begun, tmp_path / "archive")
+        with place.open() as archive:
+            withdraw_consent(archive, 1, scopes=["faces"], on=TODAY)
+        return act
+
+    seen = set()
+    for _ in die_at_each_write(prepare, writes=30, every=1 if ALL else 3):
+        with place.open() as archive:
+            assert_whole(archive)
+            names = load_lesson(archive, 1).names
+            seen.add(len(names))
+            assert bool(find_faces_to_hide(archive, today=TODAY)) == ("clips/face_on.mov" in names)
+            hide(archive)
+            assert_whole(archive)
+            names = load_lesson(archive, 1).names
+            assert "clips/face_on.mov" not in names
+            assert {"measures.json", "landmarks.npz"} <= set(names)
+    assert len(seen) == 2
 
 
 @pytest.mark.parametrize("what", ["student", "practice test"])

@@ -28,6 +28,7 @@ WITHOUT_ARCHIVE = {
     "export-all": ["--out", "never"],
     "settings": [],
     "retention": [],
+    "hide-faces": [],
     "erase": ["1", "--reason", "x", "--yes"],
     "erase-lesson": ["1", "--yes"],
     "erasures": [],

@@ -21,7 +21,7 @@ def test_student_is_described_in_centimetres(measure, calls) -> None:
         name="Ann [bold]",
         sex="female",
         wrist_floor_cm=84.0,
-        putter_length_cm=pytest.approx(34 * 2.54),
+        putter_length_cm=86.36,
     )
 
 

@@ -75,12 +75,22 @@ def write_student_page(
     return "\n\n".join(parts) + "\n"
 
 
-def write_tables_page(told: Mapping[str, Any]) -> str:
-    """Return the text of ``README.md`` beside the tables of an archive; `told` is what ``columns.json`` holds."""
+def write_tables_page(told: Mapping[str, Any], *, parquet: bool) -> str:
+    """Return the text of ``README.md`` beside the tables of an archive.
+
+    Parameters
+    ----------
+    told : mapping
+        What ``columns.json`` holds.
+    parquet : bool
+        Whether the tables are there as Parquet as well.
+    """
+    forms = "`csv/….csv` and as `parquet/….parquet`, with the same rows" if parquet else "`csv/….csv`"
+    reading = 'pd.read_parquet("parquet/measures.parquet")' if parquet else 'pd.read_csv("csv/measures.csv")'
     parts = [
         "# Tables of a putting archive",
-        f"Written on {told['made_on']} by putt_posture {told['program']}. Each table is there as `csv/….csv` and as "
-        "`parquet/….parquet`, with the same rows. `columns.json` says the same as this page, for programs.",
+        f"Written on {told['made_on']} by putt_posture {told['program']}. Each table is there as {forms}. "
+        "`columns.json` says the same as this page, for programs.",
         "## Who can be recognised from it",
         _say_who(told["names"]),
         *([told["withheld"]] if told["withheld"] else []),
@@ -89,8 +99,9 @@ def write_tables_page(told: Mapping[str, Any]) -> str:
         "`unit`. Uncertainties are one standard uncertainty. CSV: UTF-8, commas, decimal points, days like 2026-05-17, "
         "an empty cell for what is not there; numbers come back bit for bit.\n\n"
         "    import pandas as pd\n"
-        '    measures = pd.read_parquet("parquet/measures.parquet")\n\n'
-        f"{_say_text(told['raw_text'], tables='CSV')} The Parquet has every text as it was typed.",
+        f"    measures = {reading}\n\n"
+        f"{_say_text(told['raw_text'], tables='CSV')}"
+        f"{' The Parquet has every text as it was typed.' if parquet else ''}",
     ]
     for name, table in told["tables"].items():
         rows = [f"| `{each['name']}` | {each['kind']} | {each['unit']} | {each['says']} |" for each in table["columns"]]

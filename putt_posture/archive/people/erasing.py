@@ -3,7 +3,7 @@
 Backups that were made before still hold what was erased here.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from contextlib import contextmanager
 from datetime import date
 from typing import Final
@@ -22,7 +22,16 @@ from putt_posture.archive.lessons.histories import settle_standing
 from putt_posture.archive.people.students import row_of
 from putt_posture.errors import NotInArchive
 
-__all__ = ["Erased", "erase_lesson", "erase_pictures", "erase_student", "erase_students", "load_erasures"]
+__all__ = [
+    "Erased",
+    "erase_lesson",
+    "erase_pictures",
+    "erase_student",
+    "erase_students",
+    "let_go",
+    "load_erasures",
+    "room_to_erase",
+]
 
 _PAGE: Final = 500
 
@@ -99,19 +108,30 @@ def _forget_files(session: Session, lessons: list[int], *, pictures_only: bool =
         chosen = theirs & LessonFile.shows_student if pictures_only else theirs
         digests = set(session.scalars(select(LessonFile.digest).where(chosen)))
         session.execute(delete(LessonFile).where(chosen))
-        still = set(session.scalars(select(LessonFile.digest).where(LessonFile.digest.in_(digests))))
-        gone += depart(session, digests - still)
+        gone += let_go(session, digests)
     return gone
+
+
+def let_go(session: Session, digests: Collection[str]) -> int:
+    """Let those of some files go that no lesson knows any more, in a transaction that is open; return how many."""
+    still = set(session.scalars(select(LessonFile.digest).where(LessonFile.digest.in_(digests))))
+    return depart(session, set(digests) - still)
 
 
 @contextmanager
 def _erasing(archive: Archive) -> Iterator[Session]:
     """Yield a session that erases, on a full disk too; when it ends well, what it took away is gone for good."""
+    with room_to_erase(archive), archive.write(keep=False) as session:
+        yield session
+
+
+@contextmanager
+def room_to_erase(archive: Archive) -> Iterator[None]:
+    """Make room for transactions that erase; when the block ends well, what they took away is gone for good."""
     archive.check_writable()
     had = let_reserve_go(archive.place)
     try:
-        with archive.write(keep=False) as session:
-            yield session
+        yield
         _finish(archive)
     finally:
         keep_reserve(archive.place, had=had)

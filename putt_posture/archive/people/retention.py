@@ -43,7 +43,22 @@ class OverdueStudent:
 
 @frozen(kw_only=True)
 class OverduePictures:
-    """A lesson whose pictures are to be erased, and why."""
+    """A lesson whose pictures are to be erased, and why.
+
+    Attributes
+    ----------
+    lesson : int
+    day : date
+    student : int
+        The student's number.
+    name : str
+    files : int
+        How many files show the student.
+    why : str
+        A clause.
+    hiding_helps : bool
+        Whether only showing the face is not allowed, so that pictures with the heads hidden may stay.
+    """
 
     lesson: int
     day: date
@@ -51,6 +66,7 @@ class OverduePictures:
     name: str
     files: int
     why: str
+    hiding_helps: bool = False
 
 
 @frozen(kw_only=True)
@@ -143,17 +159,24 @@ def _find_pictures(
     for lesson, name, count, kept_clips in rows:
         if lesson.student_id in going:
             continue
+        hiding_helps = False
         if settings.pictures_until(lesson.day) < today:
             why = f"pictures are kept {settings.keep_pictures_months} months"
         elif lesson.student_id in of_pictures:
             why = _say(known[lesson.student_id], "pictures", today)
         elif (kept_clips or not lesson.faces_hidden) and lesson.student_id in of_faces:
-            why = _say(known[lesson.student_id], "faces", today)
+            why, hiding_helps = _say(known[lesson.student_id], "faces", today), True
         else:
             continue
         found.append(
             OverduePictures(
-                lesson=lesson.id, day=lesson.day, student=lesson.student_id, name=name, files=count, why=why
+                lesson=lesson.id,
+                day=lesson.day,
+                student=lesson.student_id,
+                name=name,
+                files=count,
+                why=why,
+                hiding_helps=hiding_helps,
             )
         )
     return found

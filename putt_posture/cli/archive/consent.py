@@ -75,6 +75,8 @@ def consent(
     from putt_posture.archive import add_consent, load_permission, open_archive, withdraw_consent
     from putt_posture.cli.archive.words import show_consents
     from putt_posture.cli.table import open_console
+    from putt_posture.figures import count_of
+    from putt_posture.services import find_faces_to_hide
 
     today = date.today()
     with open_archive(archive, files=files, make=False) as opened:
@@ -92,6 +94,7 @@ def consent(
                 note=note,
             )
         permission = load_permission(opened, number)
+        to_hide = find_faces_to_hide(opened, today=today, student=number) if withdraw else ()
     console = open_console(sys.stdout)
     console.print(f"Student {number}: {permission.person.name}")
     show_consents(permission, today=today, console=console)
@@ -100,3 +103,8 @@ def consent(
             "From that day on nothing is shown or given out that it was for. What is kept without consent is to be "
             "erased: putt-posture archive retention shows it, and erases it with --erase."
         )
+        if to_hide:
+            console.print(
+                f"{count_of(len(to_hide), 'lesson')} may keep pictures with the heads hidden instead: "
+                f"putt-posture archive hide-faces {number}"
+            )

@@ -51,10 +51,11 @@ def export(
     README.txt in it says what is what. What there is no consent for today is left out. With --encrypt the zip is in a
     file that only those can open, with an age program, who have the passphrase or the key; if that is lost, nobody can.
     """
-    from putt_posture.archive import export_student, load_student, open_archive
+    from putt_posture.archive import load_student, open_archive
     from putt_posture.cli.archive.words import say_size
     from putt_posture.cli.table import open_console, show_bullet
     from putt_posture.figures import count_of
+    from putt_posture.services import export_student
 
     lock = make_lock(encrypt=encrypt, passphrase_file=passphrase_file, keys=keys)
     with open_archive(archive, files=files, make=False) as opened:
@@ -94,12 +95,14 @@ def export(
 def export_all(
     *, out: Path, names: bool, landmarks: bool, raw_text: bool, replace: bool, archive: str | None, files: str | None
 ) -> None:
-    """Write the tables of the whole archive into a folder, as CSV and as Parquet; README.md in it says what they are.
+    """Write the tables of the whole archive into a folder, as CSV, and as Parquet where pyarrow is installed.
 
-    Without --names a student is a number and an age; of few people, that and the days may still lead to them.
+    README.md in it says what they are. Without --names a student is a number and an age; of few people, that and the
+    days may still lead to them.
     """
-    from putt_posture.archive import export_archive, open_archive
+    from putt_posture.archive import open_archive
     from putt_posture.cli.table import new_table, open_console, show_files
+    from putt_posture.services import export_archive
 
     with open_archive(archive, files=files, make=False) as opened:
         done = export_archive(

@@ -32,9 +32,10 @@ def history(
     It says what changed for real, what went back since the setup was rebuilt, and when the putter changed; with
     practice tests, how many putts of each length fell, beside the published putts of other people.
     """
-    from putt_posture.archive import open_archive, store_student_history
+    from putt_posture.archive import open_archive
     from putt_posture.cli.archive.words import show_history
     from putt_posture.cli.table import open_console, show_files
+    from putt_posture.services import store_student_history
 
     with open_archive(archive, files=files, make=False) as opened, show_progress() as progress:
         found = store_student_history(opened, number, out, replace=replace, today=date.today(), progress=progress)

@@ -156,13 +156,14 @@ def practice(
 
     from putt_posture.archive import (
         add_practice_test,
-        load_permission,
         load_practice,
+        load_student,
         open_archive,
         remove_practice_test,
     )
     from putt_posture.cli.archive.words import print_json
     from putt_posture.cli.table import open_console
+    from putt_posture.services import may_show_numbers
     from putt_posture.values import PuttCount
 
     today = date.today()
@@ -175,10 +176,10 @@ def practice(
         elif remove is not None:
             remove_practice_test(opened, remove, student=number)
             console.print(f"Test {remove} is gone.")
-            if load_permission(opened, number).showing(today) == "nothing":
+            if not may_show_numbers(opened, number, today=today):
                 return
         tests = load_practice(opened, number, today=today)
-        name = load_permission(opened, number).person.name
+        name = load_student(opened, number).name
     if as_json:
         print_json({"student": number, "tests": practice_as_plain(tests)})
         return
