@@ -13,11 +13,8 @@ from typing import Final
 
 from PIL import Image
 
-from putt_posture import measure_lesson, store_lesson
-from putt_posture.comparison import find_comparison
+from putt_posture import compare, measure_lesson, store_lesson
 from putt_posture.demo import load_samples
-from putt_posture.pages import store_comparison
-from putt_posture.records import read_result_folder
 
 __all__ = ["PICTURES", "make_pictures"]
 
@@ -51,8 +48,7 @@ def make_pictures(folder: Path, *, into: Path = HERE) -> list[Path]:
     for sample in lessons:
         lesson = measure_lesson(student=sample.student, **sample.clips)
         store_lesson(lesson, folder / sample.name)
-    kept = [read_result_folder(folder / sample.name) for sample in lessons]
-    store_comparison(find_comparison(*kept), folder / "comparison")
+    compare(*(folder / sample.name for sample in lessons), folder / "comparison")
     return [_shrink(folder / source / name, into / picture) for picture, (source, name) in PICTURES.items()]
 
 

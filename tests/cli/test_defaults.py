@@ -33,7 +33,7 @@ def test_hand_of_the_defaults_is_taken_where_none_is_typed(defaults, calls, tmp_
 
 def test_faces_are_hidden_by_default_and_shown_where_that_is_typed(defaults, calls, monkeypatch, tmp_path) -> None:
     hidden = []
-    monkeypatch.setattr("putt_posture.drawing.hide_faces", lambda lesson: hidden.append(lesson) or lesson)
+    monkeypatch.setattr("putt_posture.services.jobs.hide_faces", lambda lesson: hidden.append(lesson) or lesson)
     defaults('hide_faces = true\nhanded = "right"')
     assert main([*CLIP, "--out", str(tmp_path / "a"), "--show-faces"]) == 0
     assert not hidden
