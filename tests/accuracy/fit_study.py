@@ -70,7 +70,7 @@ def read_lengths(truth: Mapping) -> ClipLengths:
 
 
 def solve_golfer(truth: Mapping, *, known: str) -> SetupSolution:
-    """SetupSolution the true setup of one golfer from what is `known` of the body."""
+    """Solve the true setup of one golfer from what is `known` of the body."""
     told = truth["student"]
     student = Student(
         stature_cm=told["stature_cm"],

@@ -4,7 +4,7 @@
 
 A student is filmed in the wanted setup. Body, hold and the errors of filming are drawn from what the model itself says
 of them, so that nothing is wrong and the right length is known; then one number is made wrong by so much, as by a hold
-far down the grip, a wrong scale or a wrong point. "believed" is the same with no number ever taken for a slip.
+far down the grip, a wrong scale or a wrong point. "believed" is the same with no number ever treated as an outlier.
 """
 
 import argparse

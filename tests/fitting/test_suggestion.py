@@ -279,7 +279,7 @@ def test_without_a_measure_the_body_alone_is_taken_and_said(name):
 
 @pytest.mark.parametrize(
     ("changed", "words"),
-    [({"hand_height": 170.0}, "check the stature"), ({"hand_height": 45.0}, "check the stature"),
+    [({"hand_height": 170.0}, "check the student's height"), ({"hand_height": 45.0}, "check the student's height"),
      ({"hand_offset": 70.0}, "farther than the arms reach")],
 )  # fmt: skip
 def test_what_cannot_be_this_student_gives_no_length(changed, words):
@@ -293,13 +293,13 @@ def test_an_unmeasured_lie_and_one_that_no_putter_has_are_said():
     missing = {key: value for key, value in GOOD.items() if key != "shaft_lie"}
     assert any("lie was not measured" in one for one in fit_putter(posture(**missing), STUDENT).assumptions)
     slipped = fit_putter(posture(**GOOD | {"shaft_lie": 30.0}), STUDENT)
-    assert any("cannot be a putter's" in one for one in slipped.assumptions)
+    assert any("is not possible for a putter" in one for one in slipped.assumptions)
 
 
 def test_a_putter_in_use_that_does_not_fit_the_hands_is_put_aside_and_said():
     long = fit_putter(posture(**GOOD), evolve(STUDENT, putter_length_cm=94.0))
     (said,) = (one for one in long.disagreements if "putter in use" in one)
-    assert "longer than what was filmed and the body lead to expect" in said
+    assert "longer than the filmed setup and the body suggest" in said
     assert "put aside" in said
     assert "how far down the student grips" in said
     assert "in 1 of 100" in said
@@ -313,7 +313,7 @@ def test_a_putter_in_use_that_does_not_fit_the_hands_is_put_aside_and_said():
 def test_a_putter_that_goes_with_the_rest_by_half_counts_in_part_and_is_reported():
     fit = fit_putter(posture(**GOOD), evolve(STUDENT, putter_length_cm=91.5))
     (said,) = (one for one in fit.disagreements if "putter in use" in one)
-    assert re.search(r"believed by \d\d % only, and the interval is wider", said)
+    assert re.search(r"counted at only \d\d %, and the interval is wider", said)
     alone = fit_putter(posture(**GOOD), STUDENT).putter_length
     assert fit.putter_length.standard_uncertainty > alone.standard_uncertainty
 

@@ -63,4 +63,4 @@ def test_when_all_is_practice_the_last_still_moment_is_kept_as_doubtful(view):
     (setup, *others), truth = find([walk(2.0, 0.0, 0.0), take("address"), still(1.2), *swings, *LEAVE], view)
     assert not others
     assert lies_in(setup, truth.quiet_s[0])
-    assert "because it goes on to and fro without a rest" in setup.doubt
+    assert "because it goes on back and forth without a rest" in setup.doubt
