@@ -97,6 +97,7 @@ def read_installation() -> Iterator[InstalledPart]:
     yield _try("Pose model, large", lambda: _open_model("large"))
     yield _try("PDF report", _make_pdf)
     yield _try("Font of the stills", _find_font)
+    yield _look_at_defaults()
 
 
 def read_stopped_work(*places: Path) -> Iterator[InstalledPart]:
@@ -150,6 +151,20 @@ def _read_archive() -> "tuple[LeftOver, ...]":
         return ()
     with open_archive(make=False) as opened:
         return opened.left_over
+
+
+def _look_at_defaults() -> InstalledPart:
+    from putt_posture.disk.defaults import find_defaults_file, read_defaults
+    from putt_posture.shown import hide_passwords
+
+    part, path = "Defaults file", find_defaults_file()
+    try:
+        found = read_defaults()
+    except Exception as error:
+        return InstalledPart(part, False, False, str(error), "Mend the file, or take it away.", lack="damaged")
+    held = ", ".join(f"{name} = {hide_passwords(str(value))}" for name, value in found.items())
+    held = held or ("empty" if path.exists() else "not there, which is fine")
+    return InstalledPart(part, True, False, f"{path}: {held}")
 
 
 def _read_libraries() -> Iterator[InstalledPart]:

@@ -30,9 +30,10 @@ settings.load_profile("project")
 
 @pytest.fixture(scope="session", autouse=True)
 def own_state(tmp_path_factory):
-    """A state folder of this run's own, so that nobody's notes of unfinished work are touched."""
+    """A state folder of this run's own, so that nobody's notes of unfinished work are touched, and no defaults."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_STATE_HOME", str(tmp_path_factory.mktemp("state")))
+        patch.setenv("PUTT_POSTURE_DEFAULTS", str(tmp_path_factory.mktemp("defaults") / "defaults.toml"))
         yield
 
 

@@ -31,8 +31,8 @@ def test_wherever_19_in_20_stands_it_says_on_whom_that_was_shown_and_how_often_i
     shares = held_on_renders()
     assert set(shares) == set(MEASURES)
     expected = f"{min(shares.values())} to {max(shares.values())} % of the shots"
-    readme = (ROOT / "README.md").read_text(encoding="utf-8")
-    for text in (UNCERTAINTY, HOW_TO_READ, HOW[-1], readme):
+    page = " ".join((ROOT / "putt_posture" / "guide" / "results.md").read_text(encoding="utf-8").split())
+    for text in (UNCERTAINTY, HOW_TO_READ, HOW[-1], page):
         assert expected in text
         assert "rendered golfers" in text
         assert "On people only the" in text

@@ -11,6 +11,8 @@ from typing import Final
 
 import click
 
+from putt_posture.cli.command import command
+from putt_posture.cli.opening import open_option, say_what_to_open
 from putt_posture.cli.shared_options import (
     NUMBER,
     archive_options,
@@ -27,13 +29,14 @@ __all__ = ["compare"]
 _PREFIX: Final = "lesson:"
 
 
-@click.command(short_help="Set two lessons side by side: what changed?")
+@command(short_help="Set two lessons side by side: what changed?")
 @click.argument("before", metavar="BEFORE")
 @click.argument("after", metavar="AFTER")
 @out_option(what="pages")
 @replace_option(what="comparison")
 @hide_faces_option(where="in the pictures")
 @json_option
+@open_option
 @archive_options
 def compare(
     *,
@@ -43,6 +46,7 @@ def compare(
     replace: bool,
     hide_faces: bool,
     as_json: bool,
+    opens: bool,
     archive: str | None,
     files: str | None,
 ) -> None:
@@ -76,6 +80,7 @@ def compare(
         console = open_console(sys.stderr if as_json else sys.stdout)
         show_comparison(comparison, console=console)
         show_files(out, console=console, first="comparison")
+        say_what_to_open(out / "comparison.html", opens=opens, console=console)
         if as_json:
             click.echo((out / "comparison.json").read_text(encoding="utf-8"))
 

@@ -7,17 +7,20 @@ from pathlib import Path
 
 import click
 
+from putt_posture.cli.command import command
+from putt_posture.cli.opening import open_option, say_what_to_open
 from putt_posture.cli.stopping import stopped_code
 
 __all__ = ["demo"]
 
 
-@click.command(short_help="Do the main job on the sample clips.")
+@command(short_help="Do the main job on the sample clips.")
 @click.option(
     "--out", type=click.Path(path_type=Path), metavar="DIR", help="Folder for the reports; without it demo-report."
 )
 @click.option("--replace", is_flag=True, help="Replace the reports that are in DIR already.")
-def demo(*, out: Path | None, replace: bool) -> None:
+@open_option
+def demo(*, out: Path | None, replace: bool, opens: bool) -> None:
     """Do the main job on the sample clips and show each measure beside its truth.
 
     The clips are rendered, so that the truth is known; their people are invented.
@@ -52,6 +55,7 @@ def demo(*, out: Path | None, replace: bool) -> None:
     console.print(f"\nWritten to {out}", soft_wrap=True)
     for path in stored:
         console.print(f"  {path}", soft_wrap=True)
+    say_what_to_open(stored[0], opens=opens, console=console)
 
 
 def _next_free(folder: Path) -> Path:

@@ -25,7 +25,9 @@ class _Door:
     def __init__(self, behind: IO[str]) -> None:
         self.behind = behind
 
-    def write(self, text: str) -> int:
+    def write(self, text: str | bytes) -> int:
+        if isinstance(text, bytes):  # click writes the shell's completion so
+            text = text.decode("utf-8", "replace")
         self.behind.write(hide_passwords(show_plainly(text)))
         return len(text)
 

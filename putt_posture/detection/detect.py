@@ -11,6 +11,7 @@ from concurrent.futures import ThreadPoolExecutor
 from attrs import field, frozen
 
 from putt_posture.landmarks import find_landmarks, track_student
+from putt_posture.landmarks.suitability import check_views
 from putt_posture.setups import choose_setups, find_setups_together
 from putt_posture.values import (
     VIEW_TITLES,
@@ -106,6 +107,8 @@ def detect_in_clips(
     ------
     ClipError, StudentNotFound, SetupNotFound
         The first clip's where both have one.
+    UsageError
+        The two clips show each other's view.
     """
     shares = _Shares(tuple(clips), progress)
     times_s, places = setup_at or {}, student_at or {}
@@ -117,6 +120,7 @@ def detect_in_clips(
             for view, clip in clips.items()
         }
         tracks = {view: future.result() for view, future in following.items()}
+        check_views({view: (clips[view].path.name, tracks[view]) for view in clips})
         setups = {
             view: choose_setups(clips[view], times, track=tracks[view])
             for view, times in times_s.items()

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 import click
 
+from putt_posture.cli.command import command
 from putt_posture.cli.shared_options import archive_options
 from putt_posture.errors import UsageError
 
@@ -98,7 +99,7 @@ def make_key(*, identity: Path | None, passphrase_file: Path | None) -> OpeningK
     return OpeningKey(identities=() if identity is None else read_identities(identity), ask_passphrase=ask)
 
 
-@click.command(short_help="Copy the whole archive into a folder.")
+@command(short_help="Copy the whole archive into a folder.")
 @click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
 @lock_options
 @archive_options
@@ -134,7 +135,7 @@ def backup(
     )
 
 
-@click.command(short_help="Bring an archive back from a backup.")
+@command(short_help="Bring an archive back from a backup.")
 @click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
 @click.option(
     "--only-check", is_flag=True, help="See that all of the backup can be brought back, and bring nothing back."

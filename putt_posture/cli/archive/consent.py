@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final, cast
 
 import click
 
+from putt_posture.cli.command import command
 from putt_posture.cli.options import past_day_option
 from putt_posture.cli.shared_options import archive_options, number_argument
 
@@ -30,7 +31,7 @@ def _read_scopes(_context: click.Context, _option: click.Parameter, text: str) -
     return SCOPE_NAMES if _ALL in named else tuple(dict.fromkeys(named))
 
 
-@click.command(short_help="Write down that consent was given or withdrawn.")
+@command(short_help="Write down that consent was given or withdrawn.")
 @number_argument()
 @click.option(
     "--for",

@@ -9,6 +9,7 @@ from pathlib import Path
 import click
 
 from putt_posture.cli.archive.backup import LOST, lock_options, make_lock
+from putt_posture.cli.command import command
 from putt_posture.cli.shared_options import (
     archive_options,
     hide_faces_option,
@@ -22,7 +23,7 @@ from putt_posture.cli.stopping import say_when_stopped
 __all__ = ["export", "export_all"]
 
 
-@click.command(short_help="Give out all that is kept of a student, as a zip.")
+@command(short_help="Give out all that is kept of a student, as a zip.")
 @number_argument()
 @out_option(what="export, a zip", metavar="FILE")
 @hide_faces_option(where="in the pictures; clips are left out then")
@@ -84,7 +85,7 @@ def export(
         console.print(f"{kind} Hand it to the student, or their guardian, and erase it here then.")
 
 
-@click.command("export-all", short_help="Give out the tables of the whole archive, for analysis.")
+@command("export-all", short_help="Give out the tables of the whole archive, for analysis.")
 @out_option(what="tables")
 @click.option("--names", is_flag=True, help="With names, days of birth and all typed texts.")
 @click.option("--landmarks", is_flag=True, help="With the body points of every measured frame.")

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 
 import click
 
+from putt_posture.cli.command import command
 from putt_posture.cli.options import past_day_option
 from putt_posture.cli.shared_options import (
     archive_options,
@@ -34,13 +35,13 @@ MOMENT_NAMES: Final = ("before", "after", "check")
 """Those of `values`, whose import would bring numpy into the help."""
 
 
-@click.command(short_help="File a lesson from clips or from a result folder.")
+@command(short_help="File a lesson from clips or from a result folder.")
 @number_argument()
 @click.argument("folder", metavar="[RESULT_FOLDER]", required=False, type=click.Path(path_type=Path))
 @clip_options
 @click.option(
     "--moment",
-    type=click.Choice(MOMENT_NAMES),
+    type=click.Choice(MOMENT_NAMES, case_sensitive=False),
     required=True,
     help="What was filmed: the setup as it was, as it was rebuilt, or a later look at whether it held.",
 )

@@ -9,6 +9,7 @@ from typing import Final
 import click
 
 from putt_posture.cli.archive.erase import confirm, yes_option
+from putt_posture.cli.command import command
 from putt_posture.cli.shared_options import NUMBER, archive_options
 from putt_posture.cli.stopping import say_when_stopped
 
@@ -17,7 +18,7 @@ __all__ = ["hide_faces"]
 _WHEN_STOPPED: Final = "Lessons that were done stay done, the others are as they were; call it again for these."
 
 
-@click.command("hide-faces", short_help="Hide the heads in kept pictures, where faces may not be shown.")
+@command("hide-faces", short_help="Hide the heads in kept pictures, where faces may not be shown.")
 @click.argument("number", metavar="[NUMBER]", required=False, type=NUMBER)
 @yes_option
 @archive_options

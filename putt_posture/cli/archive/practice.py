@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
+from putt_posture.cli.command import command
 from putt_posture.cli.options import past_day_option
 from putt_posture.cli.shared_options import NUMBER, archive_options, json_option, number_argument
 from putt_posture.errors import UnitError
@@ -122,7 +123,7 @@ def _read(context: click.Context, option: click.Parameter, text: str | None) -> 
         raise click.BadParameter(str(error), ctx=context, param=option) from None
 
 
-@click.command(short_help="Write down a practice test, or show them all.")
+@command(short_help="Write down a practice test, or show them all.")
 @number_argument()
 @click.option(
     "--putts", callback=_read, metavar="PUTTS", help='Holed of tried by length: "3ft 8/10, 6ft 5/10, 3m 2/10".'

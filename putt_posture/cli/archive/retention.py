@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from putt_posture.cli.archive.erase import confirm, yes_option
+from putt_posture.cli.command import command
 from putt_posture.cli.shared_options import archive_options
 from putt_posture.cli.stopping import say_when_stopped
 
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
 __all__ = ["retention", "show_pictures"]
 
 
-@click.command(short_help="Show what is past its time, and erase it with --erase.")
+@command(short_help="Show what is past its time, and erase it with --erase.")
 @click.option("--erase", is_flag=True, help="Erase what is shown, for good, after asking.")
 @yes_option
 @archive_options

@@ -6,8 +6,7 @@ import sys
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-import click
-
+from putt_posture.cli.command import command
 from putt_posture.cli.shared_options import archive_options, json_option, number_argument
 
 if TYPE_CHECKING:
@@ -19,7 +18,7 @@ if TYPE_CHECKING:
 __all__ = ["show"]
 
 
-@click.command(short_help="Show a student: consents, lessons, tests, what is due.")
+@command(short_help="Show a student: consents, lessons, tests, what is due.")
 @number_argument()
 @json_option
 @archive_options

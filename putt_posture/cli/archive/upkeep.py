@@ -8,6 +8,7 @@ from typing import Final
 
 import click
 
+from putt_posture.cli.command import command
 from putt_posture.cli.shared_options import archive_options, json_option
 from putt_posture.cli.stopping import FAULT
 
@@ -21,7 +22,7 @@ _TITLES: Final = {
 }
 
 
-@click.command(short_help="Check that the archive is whole.")
+@command(short_help="Check that the archive is whole.")
 @click.option("--quick", is_flag=True, help="Read every row, and see that each file is there without reading it.")
 @json_option
 @archive_options
@@ -74,7 +75,7 @@ def check(*, quick: bool, as_json: bool, archive: str | None, files: str | None)
         raise click.exceptions.Exit(FAULT)
 
 
-@click.command(short_help="Bring an archive of an older version forward.")
+@command(short_help="Bring an archive of an older version forward.")
 @archive_options
 def upgrade(*, archive: str | None, files: str | None) -> None:
     """Bring an archive that an older version wrote forward to this one, all of it or nothing.
@@ -90,7 +91,7 @@ def upgrade(*, archive: str | None, files: str | None) -> None:
         click.echo(f"Brought forward from schema {before} to {after}.")
 
 
-@click.command(short_help="Show or change when students are due, what is kept how long.")
+@command(short_help="Show or change when students are due, what is kept how long.")
 @click.option("--revisit-weeks", type=int, metavar="N", help="After how many weeks a student is due again.")
 @click.option("--keep-pictures-months", type=int, metavar="N", help="How long clips, stills and outlines are kept.")
 @click.option("--keep-students-months", type=int, metavar="N", help="How long a student is kept after the last lesson.")
