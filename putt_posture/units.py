@@ -77,6 +77,10 @@ def read_length_cm(text: str) -> float:
 def read_point(text: str) -> tuple[float, float]:
     """Read a picture point ``u,v`` in pixels.
 
+    Parameters
+    ----------
+    text : str
+
     Raises
     ------
     UnitError
@@ -96,6 +100,10 @@ def read_point(text: str) -> tuple[float, float]:
 def read_segment(text: str) -> tuple[tuple[float, float], tuple[float, float]]:
     """Read two picture points ``u1,v1 u2,v2`` in pixels.
 
+    Parameters
+    ----------
+    text : str
+
     Raises
     ------
     UnitError
@@ -112,6 +120,10 @@ def read_segment(text: str) -> tuple[tuple[float, float], tuple[float, float]]:
 
 def format_feet_inches(length_cm: float) -> str:
     """Write a stature in feet and inches to the nearest half inch.
+
+    Parameters
+    ----------
+    length_cm : float
 
     Examples
     --------

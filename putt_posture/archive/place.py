@@ -67,7 +67,12 @@ class Place:
         return self.without_passwords(self.database.render_as_string(hide_password=True))
 
     def without_passwords(self, text: str) -> str:
-        """Return what somebody said of this place, without the passwords that are in its addresses."""
+        """Return what somebody said of this place, without the passwords that are in its addresses.
+
+        Parameters
+        ----------
+        text : str
+        """
         for secret in self._secrets:
             text = text.replace(secret, "***")
         return hide_passwords(text)

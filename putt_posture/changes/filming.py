@@ -23,6 +23,10 @@ _MANY: Final = 2
 def warn_filming(before: LessonRecord, after: LessonRecord) -> tuple[str, ...]:
     """Say what makes two lessons hard to compare.
 
+    Parameters
+    ----------
+    before, after : LessonRecord
+
     Returns
     -------
     tuple of str

@@ -87,7 +87,12 @@ def pool_scatter(sessions: Iterable[Sequence[float]]) -> Repeats | None:
 
 
 def find_repeats(lessons: Iterable[Measured]) -> dict[MeasureName, Repeats]:
-    """Pool the setups of lessons of one student, measure by measure; a measure without several setups is left out."""
+    """Pool the setups of lessons of one student, measure by measure; a measure without several setups is left out.
+
+    Parameters
+    ----------
+    lessons : Iterable[Measured]
+    """
     lessons = list(lessons)
     found = {
         name: pool_scatter(setups_of(estimate) for each in lessons if (estimate := each.measures.get(name)))
@@ -97,12 +102,25 @@ def find_repeats(lessons: Iterable[Measured]) -> dict[MeasureName, Repeats]:
 
 
 def setups_of(estimate: Estimate) -> tuple[float, ...]:
-    """Return the value of each setup; one where all are the same to the last digit: it was read in one of them only."""
+    """Return the value of each setup; one where all are the same to the last digit: it was read in one of them only.
+
+    Parameters
+    ----------
+    estimate : Estimate
+        May be absent.
+    """
     return estimate.repeats[:1] if len(set(estimate.repeats)) == 1 else estimate.repeats
 
 
 def join_judged(own: Repeats | None, *, judged: float) -> Repeats:
     """Join what a student's own setups show with a judged scatter, in the same unit.
+
+    Parameters
+    ----------
+    own : Repeats or None
+        What the lessons' own setups say; None without repeats.
+    judged : float
+        Scatter that is judged, one sigma.
 
     Examples
     --------
@@ -117,6 +135,11 @@ def join_judged(own: Repeats | None, *, judged: float) -> Repeats:
 
 def find_minimal_difference(sem: float) -> float:
     """Find the smallest real difference of two single measurements, 1.96 · √2 · SEM.
+
+    Parameters
+    ----------
+    sem : float
+        Standard error of measurement.
 
     Examples
     --------

@@ -145,6 +145,10 @@ def write_mark(folder: Path, kind: str) -> None:
 def find_stranger(folder: Path) -> str | None:
     """Find something in a folder that this program did not write.
 
+    Parameters
+    ----------
+    folder : Path
+
     Returns
     -------
     str or None

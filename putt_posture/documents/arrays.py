@@ -74,7 +74,14 @@ class StoredArrays:
             return np.frombuffer(data, dtype=header.dtype).reshape(header.shape).copy()
 
     def row(self, name: str, index: int) -> NDArray[Any]:
-        """Return one row of an array along its first axis; the rest takes no memory. Raises as `__getitem__`."""
+        """Return one row of an array along its first axis; the rest takes no memory. Raises as `__getitem__`.
+
+        Parameters
+        ----------
+        name : str
+        index : int
+            Row of the arrays.
+        """
         header = self._headers[name]
         with _one_sentence(self.where), self._zip.open(f"{name}.npy") as stream:
             inner = header.shape[1:]
@@ -123,6 +130,10 @@ def lesson_as_arrays(lesson: Lesson) -> dict[str, NDArray[np.generic]]:
     and ``depth`` (T, 33), ``masks`` (T, h, w) uint8 as the model gave them, ``outlines`` (T, h, w) uint8 the same
     refined on the picture, ``mask_box_px`` (4,) u0 v0 u1 v1, ``size_px`` (2,) width and height, ``times_s`` and
     ``setup_index`` (T,), ``still_index`` and ``model`` scalars; units and axes as in `Landmarks`.
+
+    Parameters
+    ----------
+    lesson : Lesson
     """
     arrays: dict[str, NDArray[np.generic]] = {
         "landmark_names": np.array(LANDMARK_NAMES, dtype=np.str_),
@@ -148,7 +159,13 @@ def lesson_as_arrays(lesson: Lesson) -> dict[str, NDArray[np.generic]]:
 
 
 def write_arrays(lesson: Lesson, stream: BinaryIO) -> None:
-    """Write the bytes of `landmarks.npz` to an open binary stream."""
+    """Write the bytes of `landmarks.npz` to an open binary stream.
+
+    Parameters
+    ----------
+    lesson : Lesson
+    stream : BinaryIO
+    """
     np.savez_compressed(stream, **lesson_as_arrays(lesson))  # type: ignore[arg-type]
 
 

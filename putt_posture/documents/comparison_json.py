@@ -77,12 +77,24 @@ _COLUMNS: Final = (
 
 
 def change_rows(changes: Changes) -> tuple[ChangeRow, ...]:
-    """Return one row for each measure, in the order of the report; falsy where one of the two is absent."""
+    """Return one row for each measure, in the order of the report; falsy where one of the two is absent.
+
+    Parameters
+    ----------
+    changes : Changes
+    """
     return tuple(_row(each) for each in changes.measures.values())
 
 
 def comparison_as_json(comparison: Comparison, *, made_on: date | None = None) -> dict[str, Any]:
-    """Return the document of `comparison.json` as plain dicts, lists, strings and numbers."""
+    """Return the document of `comparison.json` as plain dicts, lists, strings and numbers.
+
+    Parameters
+    ----------
+    comparison : Comparison
+    made_on : date or None
+        Day that the document carries; none without.
+    """
     return {
         "schema": COMPARISON_SCHEMA_VERSION,
         "made_on": made_on.isoformat() if made_on else None,
@@ -95,7 +107,12 @@ def comparison_as_json(comparison: Comparison, *, made_on: date | None = None) -
 
 
 def comparison_as_csv(comparison: Comparison) -> str:
-    """Return the text of `comparison.csv`: one row a measure, empty cells for what is absent."""
+    """Return the text of `comparison.csv`: one row a measure, empty cells for what is absent.
+
+    Parameters
+    ----------
+    comparison : Comparison
+    """
     rows = []
     for name, found in comparison.changes.measures.items():
         one, two, change = found.before, found.after, found.change

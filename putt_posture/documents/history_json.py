@@ -49,7 +49,18 @@ def history_as_json(
     warnings: Sequence[str] = (),
     made_on: date | None = None,
 ) -> dict[str, Any]:
-    """Return the document of `history.json` as plain dicts, lists, strings and numbers."""
+    """Return the document of `history.json` as plain dicts, lists, strings and numbers.
+
+    Parameters
+    ----------
+    history : History
+    courses : Mapping[MeasureName, Course]
+        By measure.
+    putters : Sequence[PutterChange]
+    warnings : Sequence[str]
+    made_on : date or None
+        Day that the document carries; none without.
+    """
     return {
         "schema": HISTORY_SCHEMA_VERSION,
         "made_on": made_on.isoformat() if made_on else None,
@@ -65,6 +76,11 @@ def history_as_json(
 def check_history(document: object) -> None:
     """Check that a document keeps the schema.
 
+    Parameters
+    ----------
+    document : object
+        As parsed JSON.
+
     Raises
     ------
     UsageError
@@ -77,6 +93,10 @@ def history_as_frame(history: History) -> "pd.DataFrame":
     """Return one row for each visit and measure.
 
     Numbers are in `unit`; NaN where the measure is absent. Days are ISO 8601 text.
+
+    Parameters
+    ----------
+    history : History
     """
     import pandas as pd  # here, so that the text does without it
 
@@ -85,7 +105,12 @@ def history_as_frame(history: History) -> "pd.DataFrame":
 
 
 def history_as_csv(history: History) -> str:
-    """Return the text of `history.csv`: a header line, commas, decimal points, empty cells for what is absent."""
+    """Return the text of `history.csv`: a header line, commas, decimal points, empty cells for what is absent.
+
+    Parameters
+    ----------
+    history : History
+    """
     return rows_as_csv(_COLUMNS, ([row[name] for name in _COLUMNS] for row in _rows(history)))
 
 

@@ -71,7 +71,12 @@ class _Twice(Exception):
 
 
 def most_bytes_of(name: str) -> int:
-    """Return how many bytes a file of a result folder may have, by the ending of its name."""
+    """Return how many bytes a file of a result folder may have, by the ending of its name.
+
+    Parameters
+    ----------
+    name : str
+    """
     return _MOST_BYTES[name[name.rindex(".") :]]
 
 
@@ -80,6 +85,10 @@ def as_json(value: Any) -> Any:
 
     A number that is not finite is null, a text is one that every encoder takes, a day is ISO 8601, an array a list, an
     estimate as `estimate_as_json` has it, and a value object an object of its fields in their order.
+
+    Parameters
+    ----------
+    value : Any
 
     Examples
     --------
@@ -94,6 +103,11 @@ def as_value(entry: Any, kind: type[Value]) -> Value:
 
     What the entry holds beside the fields is left out; an entry is held against its schema before.
 
+    Parameters
+    ----------
+    entry : Any
+    kind : type[Value]
+
     Examples
     --------
     >>> as_value({"value": 30, "standard_uncertainty": 2.0, "unit": "deg", "low": 26.1, "absent": None}, Estimate).value
@@ -105,6 +119,11 @@ def as_value(entry: Any, kind: type[Value]) -> Value:
 def picked(value: Any, *names: str) -> dict[str, Any]:
     """Return some of the fields and properties of a value object by name, each as `as_json` has it.
 
+    Parameters
+    ----------
+    value : Any
+    *names : str
+
     Examples
     --------
     >>> picked(Estimate(value=30.0, standard_uncertainty=2.0, unit="deg"), "unit", "margin")
@@ -115,7 +134,13 @@ def picked(value: Any, *names: str) -> dict[str, Any]:
 
 
 def estimate_as_json(estimate: Estimate) -> dict[str, Any]:
-    """Return an estimate as a plain dict, its interval worked out; numbers are null where it is absent."""
+    """Return an estimate as a plain dict, its interval worked out; numbers are null where it is absent.
+
+    Parameters
+    ----------
+    estimate : Estimate
+        May be absent.
+    """
     return {
         "value": number_as_json(estimate.value),
         "standard_uncertainty": number_as_json(estimate.standard_uncertainty),
@@ -130,7 +155,13 @@ def estimate_as_json(estimate: Estimate) -> dict[str, Any]:
 
 
 def measure_as_json(estimate: Estimate) -> dict[str, Any]:
-    """Return an estimate with all that it carries, so that it can be read back whole."""
+    """Return an estimate with all that it carries, so that it can be read back whole.
+
+    Parameters
+    ----------
+    estimate : Estimate
+        May be absent.
+    """
     return estimate_as_json(estimate) | {
         "raw_value": number_as_json(estimate.raw_value),
         "floor": number_as_json(estimate.floor),
@@ -140,17 +171,34 @@ def measure_as_json(estimate: Estimate) -> dict[str, Any]:
 
 
 def number_as_json(value: float | None) -> float | None:
-    """Return a JSON number (numpy scalars become Python's), or None for one that is absent or not finite."""
+    """Return a JSON number (numpy scalars become Python's), or None for one that is absent or not finite.
+
+    Parameters
+    ----------
+    value : float or None
+    """
     return None if value is None or not math.isfinite(value) else float(value)
 
 
 def plain(text: str) -> str:
-    """Return text that every encoder takes: half characters of undecodable file names become question marks."""
+    """Return text that every encoder takes: half characters of undecodable file names become question marks.
+
+    Parameters
+    ----------
+    text : str
+    """
     return text.encode("utf-8", "replace").decode("utf-8")
 
 
 def document_as_text(document: Any, *, indent: int = 2) -> str:
     """Return the text of a document: indented, UTF-8 letters as they are, a line feed at the end.
+
+    Parameters
+    ----------
+    document : Any
+        As parsed JSON.
+    indent : int
+        Spaces a level.
 
     Raises
     ------

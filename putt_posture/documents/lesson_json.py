@@ -56,7 +56,12 @@ SCHEMA_VERSION: Final = 2
 
 
 def fit_as_json(fit: Fit) -> dict[str, Any]:
-    """Return the length and lie with all that speaks for them; degrees and centimetres."""
+    """Return the length and lie with all that speaks for them; degrees and centimetres.
+
+    Parameters
+    ----------
+    fit : Fit
+    """
     length = as_json(fit.putter_length)
     return {
         "putter_length": length | {"inches": inches(fit.putter_length.value) if fit.putter_length else None},
@@ -67,7 +72,12 @@ def fit_as_json(fit: Fit) -> dict[str, Any]:
 
 
 def stroke_as_json(comparison: StrokeComparison) -> dict[str, Any]:
-    """Return two arcs with their windows as plain dicts, lists, strings and numbers."""
+    """Return two arcs with their windows as plain dicts, lists, strings and numbers.
+
+    Parameters
+    ----------
+    comparison : StrokeComparison
+    """
     return {
         "before": as_json(_thinned(comparison.before)),
         "after": as_json(_thinned(comparison.after)),
@@ -78,7 +88,12 @@ def stroke_as_json(comparison: StrokeComparison) -> dict[str, Any]:
 
 
 def spec_as_json(spec: ClubSpec) -> dict[str, Any]:
-    """Return a spec as plain dicts, lists, strings and numbers."""
+    """Return a spec as plain dicts, lists, strings and numbers.
+
+    Parameters
+    ----------
+    spec : ClubSpec
+    """
     return {
         "schema": SPEC_VERSION,
         **picked(spec, "length"),
@@ -123,7 +138,14 @@ def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, 
 
 
 def lesson_as_text(lesson: Lesson, *, made_on: date | None = None) -> str:
-    """Return the text of `measures.json`: indented, UTF-8 letters as they are, a line feed at the end."""
+    """Return the text of `measures.json`: indented, UTF-8 letters as they are, a line feed at the end.
+
+    Parameters
+    ----------
+    lesson : Lesson
+    made_on : date or None
+        Day that the document carries; none without.
+    """
     return document_as_text(lesson_as_json(lesson, made_on=made_on))
 
 
@@ -135,6 +157,11 @@ def schema() -> Mapping[str, Any]:
 def validate(document: object) -> None:
     """Check that a document keeps the schema.
 
+    Parameters
+    ----------
+    document : object
+        As parsed JSON.
+
     Raises
     ------
     UsageError
@@ -144,7 +171,12 @@ def validate(document: object) -> None:
 
 
 def student_as_json(student: Student) -> dict[str, Any]:
-    """Return a student as a plain dict."""
+    """Return a student as a plain dict.
+
+    Parameters
+    ----------
+    student : Student
+    """
     return picked(
         student, "name", "stature_cm", "handed", "sex", "wrist_floor_cm", "putter_length_cm", "putter_lie_deg"
     )

@@ -41,7 +41,12 @@ _Strict: Any = extend(  # type: ignore[no-untyped-call]
 
 
 def load_schema(name: SchemaName) -> Mapping[str, Any]:
-    """Load the schema in ``<name>.schema.json``, with an entry for every measure that the program knows."""
+    """Load the schema in ``<name>.schema.json``, with an entry for every measure that the program knows.
+
+    Parameters
+    ----------
+    name : SchemaName
+    """
     return _load(name, tuple(MEASURES.values()))
 
 

@@ -99,17 +99,30 @@ def rows_of(lesson: Lesson) -> tuple[Row, ...]:
     """Return one row for each measure of `MEASURES`, in its order, present or absent.
 
     A row is falsy where its measure is absent.
+
+    Parameters
+    ----------
+    lesson : Lesson
     """
     return rows_of_measures(lesson.posture.estimates)
 
 
 def rows_of_measures(measures: Mapping[MeasureName, Estimate]) -> tuple[Row, ...]:
-    """Return one row for each measure that is given, in the order of `MEASURES`; see `rows_of`."""
+    """Return one row for each measure that is given, in the order of `MEASURES`; see `rows_of`.
+
+    Parameters
+    ----------
+    measures : Mapping[MeasureName, Estimate]
+    """
     return tuple(_row_of(name, measures[name]) for name in MEASURES if name in measures)
 
 
 def disarm(cell: Any) -> Any:
     r"""Return a cell in which no text is a formula; what is no text stays.
+
+    Parameters
+    ----------
+    cell : Any
 
     Examples
     --------
@@ -160,12 +173,22 @@ def lesson_as_csv(lesson: Lesson) -> str:
     """Return the text of `measures.csv`: a header line, commas, decimal points, empty cells for what is absent.
 
     No text in it is a formula to a spreadsheet; see `disarm`.
+
+    Parameters
+    ----------
+    lesson : Lesson
     """
     return document_as_csv(lesson_as_json(lesson))
 
 
 def document_as_csv(document: Mapping[str, Any]) -> str:
-    """Return the same text from the document of `measures.json`."""
+    """Return the same text from the document of `measures.json`.
+
+    Parameters
+    ----------
+    document : Mapping[str, Any]
+        As parsed JSON.
+    """
     rows = _rows(document)
     head = list(dict.fromkeys(name for row in rows for name in row))
     return rows_as_csv(head, ([row.get(name) for name in head] for row in rows))

@@ -94,7 +94,13 @@ class Ghost:
 
 
 def outline_body(figure: StandingFigure, student: Student) -> Silhouette:
-    """Find the outline of a figure for a student's stature and sex."""
+    """Find the outline of a figure for a student's stature and sex.
+
+    Parameters
+    ----------
+    figure : StandingFigure
+    student : Student
+    """
     stature = student.stature_cm
     j = {name: np.array(place) for name, place in figure.joints.items()}
     calf = j["ankle"] + _CALF_AT * (j["knee"] - j["ankle"])
@@ -167,7 +173,12 @@ def draw_ghost(
 
 
 def find_ghost_crop(lesson: Lesson) -> Crop | None:
-    """Find the part of the picture that the ghost of a lesson is drawn over; None where it has none."""
+    """Find the part of the picture that the ghost of a lesson is drawn over; None where it has none.
+
+    Parameters
+    ----------
+    lesson : Lesson
+    """
     figure = lesson.fit.figure
     if figure is None or not lesson.fit.putter_length:
         return None

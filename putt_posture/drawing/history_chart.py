@@ -81,6 +81,13 @@ def draw_history_charts(
 
     Solid lines join two visits between which a measure changed for real, dotted ones those where no change can be told
     from noise; a cross stands for a visit without a number.
+
+    Parameters
+    ----------
+    history : History
+    courses : Mapping[MeasureName, Course]
+        By measure.
+    putters : Sequence[PutterChange]
     """
     charts = []
     for file, heading, names in _groups(history):
@@ -100,7 +107,12 @@ def draw_history_charts(
 
 
 def write_putter_change(change: PutterChange) -> str:
-    """Write what changed, in both units."""
+    """Write what changed, in both units.
+
+    Parameters
+    ----------
+    change : PutterChange
+    """
     name = "putter in use" if change.kind == "in_use" else "suggested length"
     return f"{name} {format_length(change.before_cm)} → {format_length(change.after_cm)}"
 

@@ -77,6 +77,10 @@ def draw_arc_chart(comparison: StrokeComparison, *, names: ArcNames | None = Non
 def draw_curves_chart(curves: PutterCurves) -> str | None:
     """Draw tilt, hand offset, rounding and knee flex over the length of the putter.
 
+    Parameters
+    ----------
+    curves : PutterCurves
+
     Returns
     -------
     str or None
@@ -101,7 +105,12 @@ def draw_curves_chart(curves: PutterCurves) -> str | None:
 
 
 def describe_curves(curves: PutterCurves) -> str:
-    """Say what the picture shows, for the caption and for people who do not see it."""
+    """Say what the picture shows, for the caption and for people who do not see it.
+
+    Parameters
+    ----------
+    curves : PutterCurves
+    """
     if curves.current_cm is None or curves.suggested_cm is None:
         says = "What the body has to do, by the body model, for putters of other lengths"
         return f"{says}: a longer one stands the student up."

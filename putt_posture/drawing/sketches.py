@@ -67,7 +67,17 @@ _FIGURE: Final[Mapping[View, tuple[tuple[Part, Stroke], ...]]] = {
 
 
 def midway(one: Point, two: Point, *, share: float = 0.5) -> Point:
-    """Return the point that is `share` of the way from one to two."""
+    """Return the point that is `share` of the way from one to two.
+
+    Parameters
+    ----------
+    one : Point
+        Pixels of the whole picture.
+    two : Point
+        Pixels of the whole picture.
+    share : float
+        0 to 1 of the way.
+    """
     return one[0] + share * (two[0] - one[0]), one[1] + share * (two[1] - one[1])
 
 
@@ -89,7 +99,12 @@ class Pen:
     forward: int
 
     def knows(self, strokes: tuple[Stroke, ...] | Stroke | Place) -> bool:
-        """Tell whether all marks of strokes or of a place are known."""
+        """Tell whether all marks of strokes or of a place are known.
+
+        Parameters
+        ----------
+        strokes : tuple[Stroke, ...] | Stroke | Place
+        """
         return all(name in self.marks and index < len(self.marks[name]) for name, index in _marks_of(strokes))
 
     @property
@@ -103,11 +118,25 @@ class Pen:
         return self.forward * self.sheet.right[0], self.forward * self.sheet.right[1]
 
     def toward(self, *, ahead: float = 0.0, up: float = 0.0) -> Vector:
-        """Return a direction made of so much ahead and so much up."""
+        """Return a direction made of so much ahead and so much up.
+
+        Parameters
+        ----------
+        ahead : float
+            Centimetres.
+        up : float
+            Centimetres.
+        """
         return ahead * self.ahead[0] + up * self.up[0], ahead * self.ahead[1] + up * self.up[1]
 
     def place(self, place: Place) -> Point:
-        """Return where a place of a sketch is; its marks must be known."""
+        """Return where a place of a sketch is; its marks must be known.
+
+        Parameters
+        ----------
+        place : Place
+            Where the archive is.
+        """
         match place:
             case Mark(name, index):
                 return self.marks[name][index]
@@ -131,7 +160,14 @@ class Pen:
         assert_never(place)
 
     def draw(self, stroke: Stroke, *, part: Part) -> None:
-        """Draw one stroke of a sketch in the colour of a part; its marks must be known."""
+        """Draw one stroke of a sketch in the colour of a part; its marks must be known.
+
+        Parameters
+        ----------
+        stroke : Stroke
+        part : Part
+            Which of an owner's rows, such as clips or measures.
+        """
         sheet, colour = self.sheet, PART_COLOURS[part]
         match stroke:
             case Polyline(points, width, dashed, reference):

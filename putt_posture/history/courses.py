@@ -124,7 +124,13 @@ def find_courses(history: History, *, find_changes: FindChanges) -> Mapping[Meas
 
 
 def find_verdicts(history: History, *, find_changes: FindChanges) -> Mapping[MeasureName, Verdict]:
-    """Find the verdict of each measure alone, as `find_courses` does, without the steps from visit to visit."""
+    """Find the verdict of each measure alone, as `find_courses` does, without the steps from visit to visit.
+
+    Parameters
+    ----------
+    history : History
+    find_changes : FindChanges
+    """
     looks = {name: _look(name, history) for name in MEASURES}
     courses = _follow(looks, _ask_once(history, find_changes))
     return {name: course.verdict for name, course in courses.items()}

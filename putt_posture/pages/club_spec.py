@@ -89,12 +89,24 @@ def write_spec_sheet(spec: ClubSpec, student: Student, *, made_on: date | None =
 
 
 def spec_sheet_as_html(sheet: SpecSheet) -> str:
-    """Return the text of `spec_sheet.html`."""
+    """Return the text of `spec_sheet.html`.
+
+    Parameters
+    ----------
+    sheet : SpecSheet
+    """
     return render_page("spec_sheet.html.jinja", sheet=sheet)
 
 
 def spec_sheet_as_pdf(sheet: SpecSheet, *, made_on: date | None = None) -> bytes:
-    """Return the bytes of `spec_sheet.pdf`, stamped with the day of creation where it is given."""
+    """Return the bytes of `spec_sheet.pdf`, stamped with the day of creation where it is given.
+
+    Parameters
+    ----------
+    sheet : SpecSheet
+    made_on : date or None
+        Day that the document carries; none without.
+    """
     return typeset("spec_sheet.typ", {"sheet": attrs.asdict(sheet)}, made_on=made_on)
 
 

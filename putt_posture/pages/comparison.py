@@ -142,7 +142,12 @@ class ComparisonReport:
 
 
 def draw_pictures(comparison: Comparison) -> Pictures:
-    """Draw the stills side by side, the outlines over each other, and the arcs, as far as both lessons allow."""
+    """Draw the stills side by side, the outlines over each other, and the arcs, as far as both lessons allow.
+
+    Parameters
+    ----------
+    comparison : Comparison
+    """
     stills, charts, views, missing = {}, {}, [], [plain(each) for each in comparison.says]
     for view in VIEWS:
         before, after = (each.views.get(view) for each in (comparison.before, comparison.after))
@@ -202,7 +207,12 @@ def write_comparison(comparison: Comparison, *, pictures: Pictures, made_on: dat
 
 
 def say_counts(rows: Sequence[ChangeRow]) -> str:
-    """Return one or two sentences: how many changes there are, and how many chance alone would make."""
+    """Return one or two sentences: how many changes there are, and how many chance alone would make.
+
+    Parameters
+    ----------
+    rows : Sequence[ChangeRow]
+    """
     told, changed, maybe = (sum(map(what, rows)) for what in (bool, _is_real, _is_maybe))
     if told == 0:
         return "No measure was taken in both lessons, so no change can be shown."
@@ -233,7 +243,16 @@ def comparison_as_html(report: ComparisonReport, *, pictures: Mapping[str, bytes
 
 
 def comparison_as_pdf(report: ComparisonReport, *, pictures: Mapping[str, bytes], made_on: date | None = None) -> bytes:
-    """Return the bytes of `comparison.pdf`, stamped with the day of creation where it is given."""
+    """Return the bytes of `comparison.pdf`, stamped with the day of creation where it is given.
+
+    Parameters
+    ----------
+    report : ComparisonReport
+    pictures : Mapping[str, bytes]
+        Bytes of each JPEG or SVG by its name without an ending.
+    made_on : date or None
+        Day that the document carries; none without.
+    """
     data = {"report": attrs.asdict(report), "colours": dict(PART_COLOURS)}
     files = {f"{name}.{ending_of(picture)}": picture for name, picture in pictures.items()}
     return typeset("comparison.typ", data, pictures=files, made_on=made_on)

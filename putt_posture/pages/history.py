@@ -137,13 +137,29 @@ def write_history_page(
 
 
 def history_as_html(page: HistoryPage, *, charts: Mapping[str, str]) -> str:
-    """Return the text of `history.html`; `charts` are SVG by the name of their plate."""
+    """Return the text of `history.html`; `charts` are SVG by the name of their plate.
+
+    Parameters
+    ----------
+    page : HistoryPage
+    charts : Mapping[str, str]
+        SVG text by the chart's file name.
+    """
     pictures = {name: as_uri(svg.encode("utf-8")) for name, svg in charts.items()}
     return render_page("history.html.jinja", page=page, pictures=pictures)
 
 
 def history_as_pdf(page: HistoryPage, *, charts: Mapping[str, str], made_on: date | None = None) -> bytes:
-    """Return the bytes of `history.pdf`, stamped with the day of creation where it is given."""
+    """Return the bytes of `history.pdf`, stamped with the day of creation where it is given.
+
+    Parameters
+    ----------
+    page : HistoryPage
+    charts : Mapping[str, str]
+        SVG text by the chart's file name.
+    made_on : date or None
+        Day that the document carries; none without.
+    """
     return typeset(
         "history.typ",
         {"page": attrs.asdict(page), "colours": dict(PART_COLOURS)},

@@ -82,7 +82,14 @@ class Answer:
 
 
 def write_answer(history: History, courses: Mapping[MeasureName, Course]) -> Answer:
-    """Return the answer for a history and its courses."""
+    """Return the answer for a history and its courses.
+
+    Parameters
+    ----------
+    history : History
+    courses : Mapping[MeasureName, Course]
+        By measure.
+    """
     headline, sentences = _headline(history, courses)
     groups = []
     for verdict, title, says in _GROUPS:
@@ -106,7 +113,12 @@ def write_answer(history: History, courses: Mapping[MeasureName, Course]) -> Ans
 
 
 def format_change(change: MeasureChange) -> str:
-    """Write a present change with its margin and sign."""
+    """Write a present change with its margin and sign.
+
+    Parameters
+    ----------
+    change : MeasureChange
+    """
     before, after = change.before.value, change.after.value
     return _unbroken(figures.format_change(before, after, margin=change.change.margin, unit=change.change.unit))
 

@@ -64,6 +64,10 @@ class _Page:
 def as_html(value: object) -> str:
     """Return the page of a lesson, a posture, a comparison, the changes in it, a stored lesson's record or a history.
 
+    Parameters
+    ----------
+    value : object
+
     Raises
     ------
     TypeError

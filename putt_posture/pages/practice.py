@@ -77,7 +77,12 @@ class Practice:
 
 
 def draw_practice(history: History) -> Practice | None:
-    """Draw a student's practice tests and put them into words; None where no putt was tried."""
+    """Draw a student's practice tests and put them into words; None where no putt was tried.
+
+    Parameters
+    ----------
+    history : History
+    """
     tests = [test for test in history.practice if any(count.tried for count in test.counts)]
     if not tests:
         return None
@@ -122,6 +127,10 @@ def format_spread(spread: StartLineSpread) -> str:
     """Write a scatter with its 95 % interval.
 
     An end that is no end, because the counts would go with any scatter beyond it, is said to be open.
+
+    Parameters
+    ----------
+    spread : StartLineSpread
     """
     low, high = spread.low_deg, spread.high_deg
     decimals = 1 if high - low >= 0.3 else 2

@@ -111,7 +111,13 @@ class Change:
 
 
 def write_stroke_section(comparison: StrokeComparison, *, names: ArcNames | None = None) -> StrokeSection:
-    """Return the text on two arcs side by side."""
+    """Return the text on two arcs side by side.
+
+    Parameters
+    ----------
+    comparison : StrokeComparison
+    names : ArcNames or None
+    """
     names = names or ArcNames()
     facts = [
         Fact(name=_capital(names.before), says=_say_arc(comparison.before)),
@@ -143,7 +149,12 @@ def write_stroke_section(comparison: StrokeComparison, *, names: ArcNames | None
 
 
 def draw_change(lesson: Lesson) -> Change | None:
-    """Draw what the wanted setup changes and put it into words; None where nothing of it can be said."""
+    """Draw what the wanted setup changes and put it into words; None where nothing of it can be said.
+
+    Parameters
+    ----------
+    lesson : Lesson
+    """
     fit, stroke = lesson.fit, lesson.stroke
     ghost = curves = arc = None
     if fit.figure is not None and fit.putter_length:

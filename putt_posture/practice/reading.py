@@ -65,6 +65,10 @@ def compare_spreads(earlier: PracticeResult, later: PracticeResult) -> SpreadCha
     way, in quadrature (G. Y. Zou and A. Donner, "Construction of confidence limits about effect measures: a general
     approach", *Statistics in Medicine* 27, 2008). It leans as the two lean, and takes the tests as independent.
 
+    Parameters
+    ----------
+    earlier, later : PracticeResult
+
     Returns
     -------
     SpreadChange

@@ -84,7 +84,12 @@ _WRITTEN: Final = FILES_WITH_PICTURES | FILES_WITHOUT_PICTURES
 
 
 def shows_student(name: str) -> bool:
-    """Tell whether a file shows the student, or may: of what `store_lesson` did not write, nobody knows."""
+    """Tell whether a file shows the student, or may: of what `store_lesson` did not write, nobody knows.
+
+    Parameters
+    ----------
+    name : str
+    """
     return name not in FILES_WITHOUT_PICTURES
 
 
@@ -92,6 +97,10 @@ def read_result_folder(folder: Path | str) -> KeptLesson:
     """Read a result folder; files that `store_lesson` did not write are left alone.
 
     Only ordinary files of the folder itself are read, each when it is asked for; no link is followed out of it.
+
+    Parameters
+    ----------
+    folder : Path | str
 
     Raises
     ------
@@ -118,7 +127,14 @@ def read_result_folder(folder: Path | str) -> KeptLesson:
 
 
 def read_result_files(files: Mapping[str, bytes], *, title: str) -> KeptLesson:
-    """Return a lesson whose files are in memory, as `lesson_as_files` returns them, as one that is stored."""
+    """Return a lesson whose files are in memory, as `lesson_as_files` returns them, as one that is stored.
+
+    Parameters
+    ----------
+    files : Mapping[str, bytes]
+        By name with forward strokes.
+    title : str
+    """
     return KeptLesson(
         title=title,
         record=read_record(files["measures.json"], where=f"measures.json of {title}"),

@@ -29,12 +29,22 @@ class MeasuredLesson:
 
     @classmethod
     def of(cls, lesson: Lesson) -> "MeasuredLesson":
-        """Write the document of a lesson and read it back, in memory."""
+        """Write the document of a lesson and read it back, in memory.
+
+        Parameters
+        ----------
+        lesson : Lesson
+        """
         document = lesson_as_text(lesson)
         return cls(lesson=lesson, document=document, record=read_record(document, where="The lesson"))
 
     def view(self, view: View) -> KeptView:
-        """Return one view as `load_view` does from a folder; the still has not been through a JPEG."""
+        """Return one view as `load_view` does from a folder; the still has not been through a JPEG.
+
+        Parameters
+        ----------
+        view : View
+        """
         result = self.lesson.views[view]
         marks, row = result.landmarks, result.still_index
         u0, v0, u1, v1 = (int(each) for each in marks.mask_box_px)

@@ -36,12 +36,23 @@ _SIZE: Final = {
 
 
 def want_wiping(session: Session) -> None:
-    """Leave the note, in the transaction that erases; each erasure writes one of its own."""
+    """Leave the note, in the transaction that erases; each erasure writes one of its own.
+
+    Parameters
+    ----------
+    session : Session
+        Open transaction.
+    """
     session.merge(Setting(name=_NOTE, value=new_token()))
 
 
 def is_wiping_due(archive: Archive) -> bool:
-    """Tell whether the database is still to be written anew."""
+    """Tell whether the database is still to be written anew.
+
+    Parameters
+    ----------
+    archive : Archive
+    """
     return _read_note(archive) is not None
 
 

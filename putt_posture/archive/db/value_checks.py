@@ -131,7 +131,13 @@ _TOGETHER: Final[Mapping[str, tuple[tuple[Callable[[Row], bool], str], ...]]] = 
 
 
 def find_impossible(table: Table, row: Row) -> Iterator[str]:
-    """Go through what in a row cannot be: the column and why, ``moment is 'befora'``."""
+    """Go through what in a row cannot be: the column and why, ``moment is 'befora'``.
+
+    Parameters
+    ----------
+    table : Table
+    row : Row
+    """
     for column in table.columns:
         value = row[column.name]
         why = _detect_in(f"{table.name}.{column.name}", column, value)

@@ -76,7 +76,13 @@ class ZipWriter:
 
 
 def measures_as_csv(rows: Rows, *, raw_text: bool = False) -> str:
-    """Return one line for each measure of each lesson, in the order of time and then of the report."""
+    """Return one line for each measure of each lesson, in the order of time and then of the report.
+
+    Parameters
+    ----------
+    rows : Rows
+    raw_text : bool
+    """
     lessons = {row["id"]: row for row in rows["lessons"]}
     places = {name: place for place, name in enumerate(MEASURES)}
 
@@ -89,7 +95,13 @@ def measures_as_csv(rows: Rows, *, raw_text: bool = False) -> str:
 
 
 def practice_as_csv(rows: Rows, *, raw_text: bool = False) -> str:
-    """Return one line for each length of each practice test, in the order of time."""
+    """Return one line for each length of each practice test, in the order of time.
+
+    Parameters
+    ----------
+    rows : Rows
+    raw_text : bool
+    """
     tests = {row["id"]: row for row in rows["practice_tests"]}
     putts = sorted(rows["putts"], key=lambda row: (tests[row["test_id"]]["day"], row["test_id"], row["distance_cm"]))
     return _MARK + rows_as_csv(

@@ -104,7 +104,16 @@ def load_lessons(archive: Archive, number: int, *, today: date | None = None) ->
 
 
 def load_lesson(archive: Archive, number: int, *, today: date | None = None) -> FiledLesson:
-    """Load one lesson of the list, as `load_lessons` does. Raises NotInArchive."""
+    """Load one lesson of the list, as `load_lessons` does. Raises NotInArchive.
+
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        Number of the lesson.
+    today : date or None
+        The day by which consent and ages are judged.
+    """
     with archive.read() as session:
         row = _row_of(session, number)
         shown = today is not None and permission_of(session, row.student_id).showing(today) != "nothing"
@@ -182,6 +191,12 @@ def show_as_allowed(lesson: KeptLesson, permission: Permission, *, today: date) 
 def open_unasked(archive: Archive, number: int) -> tuple[KeptLesson, dict[str, str]]:
     """Open a lesson whatever is allowed of it, for the archive's own work; nothing of it may be shown or given out.
 
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        Number of the lesson.
+
     Returns
     -------
     KeptLesson
@@ -214,7 +229,15 @@ def open_unasked(archive: Archive, number: int) -> tuple[KeptLesson, dict[str, s
 
 
 def digests_of(session: Session, number: int) -> dict[str, str]:
-    """Return the digests of a lesson's files by name, in a transaction that is open. Raises ArchiveError."""
+    """Return the digests of a lesson's files by name, in a transaction that is open. Raises ArchiveError.
+
+    Parameters
+    ----------
+    session : Session
+        Open transaction.
+    number : int
+        Number of the lesson.
+    """
     known = select(LessonFile.name, LessonFile.digest).where(LessonFile.lesson_id == number)
     return {check_name(name, lesson=number): digest for name, digest in session.execute(known)}
 

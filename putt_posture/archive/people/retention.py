@@ -81,7 +81,14 @@ class Overdue:
 
 
 def find_overdue(archive: Archive, *, today: date) -> Overdue:
-    """Find what is past its time today."""
+    """Find what is past its time today.
+
+    Parameters
+    ----------
+    archive : Archive
+    today : date
+        The day by which consent and ages are judged.
+    """
     with archive.read() as session:
         known = permissions_of(session)
         students = tuple(_find_students(session, today, known))
@@ -90,7 +97,15 @@ def find_overdue(archive: Archive, *, today: date) -> Overdue:
 
 
 def erase_overdue(archive: Archive, overdue: Overdue, *, today: date) -> Erased:
-    """Erase what `find_overdue` found."""
+    """Erase what `find_overdue` found.
+
+    Parameters
+    ----------
+    archive : Archive
+    overdue : Overdue
+    today : date
+        The day by which consent and ages are judged.
+    """
     students = erase_students(archive, [each.number for each in overdue.students], today=today, reason=REASON)
     pictures = erase_pictures(archive, [each.lesson for each in overdue.pictures])
     return Erased(
