@@ -1,23 +1,42 @@
-from .archive import open_archive
-from .comparison import compare_lessons
-from .errors import PuttPostureError
+from .archive import load_history, open_archive, open_lesson, read_frames
+from .comparison import compare
+from .demo import load_samples
+from .drawing import draw_stills, hide_faces
+from .errors import PuttPostureError, UsageError
+from .fitting import fit_putter
 from .lesson import measure_lesson
-from .pages import store_lesson
-from .records import read_result_folder
+from .pages import store_comparison, store_history, store_lesson
+from .records import KeptLesson, hide_faces_in, read_result_folder
 from .units import read_length_cm
-from .values import Estimate, Fit, Lesson, Posture, Student
+from .values import Changes, Comparison, Estimate, Fit, History, Lesson, Posture, Student, WantedSetup
 
 __all__ = [
+    "Changes",
+    "Comparison",
     "Estimate",
     "Fit",
+    "History",
+    "KeptLesson",
     "Lesson",
     "Posture",
     "PuttPostureError",
     "Student",
-    "compare_lessons",
+    "UsageError",
+    "WantedSetup",
+    "compare",
+    "draw_stills",
+    "fit_putter",
+    "hide_faces",
+    "hide_faces_in",
+    "load_history",
+    "load_samples",
     "measure_lesson",
     "open_archive",
+    "open_lesson",
+    "read_frames",
     "read_length_cm",
     "read_result_folder",
+    "store_comparison",
+    "store_history",
     "store_lesson",
 ]

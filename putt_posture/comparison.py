@@ -1,97 +1,168 @@
-"""Two kept lessons of one student laid side by side: what changed, and the folder that shows it."""
+"""Two lessons of one student laid side by side: what changed, and the folder that shows it."""
 
+import json
 from datetime import date
+from os import PathLike
 from pathlib import Path
+from typing import Any, Final
 
 from attrs import evolve
 
 from putt_posture.changes import find_changes, warn_filming
-from putt_posture.errors import UsageError
+from putt_posture.drawing import hide_faces as hide_faces_of
+from putt_posture.errors import ArgumentError, UsageError
 from putt_posture.pages import store_comparison
-from putt_posture.records import KeptLesson, load_view
+from putt_posture.records import KeptLesson, hide_faces_in, load_view, read_result_folder
+from putt_posture.records.measured import MeasuredLesson
 from putt_posture.setup_arc import compare_arcs, find_arc, read_pendulum
-from putt_posture.values import ComparedLesson, Comparison, LessonRecord, Posture, Progress, StrokeComparison
+from putt_posture.values import (
+    ComparedLesson,
+    Comparison,
+    Lesson,
+    LessonRecord,
+    Posture,
+    Progress,
+    StrokeComparison,
+)
+from putt_posture.values.checks import check_call, check_path
 
-__all__ = ["compare_lessons", "find_comparison"]
+__all__ = ["compare"]
+
+_DOCUMENT: Final = "measures.json"
+_Side = MeasuredLesson | KeptLesson
 
 
-def compare_lessons(
-    before: KeptLesson,
-    after: KeptLesson,
-    folder: Path | str,
+@check_call
+def compare(
+    before: Lesson | KeptLesson | Path | str,
+    after: Lesson | KeptLesson | Path | str,
+    folder: Path | str | None = None,
     *,
+    hide_faces: bool = False,
     replace: bool = False,
     made_on: date | None = None,
     progress: Progress | None = None,
-) -> Path:
-    """Compare two lessons and write the pages, pictures and tables to a folder.
+) -> Comparison:
+    """Find what changed between two lessons of one student, and write the pages about it where a folder is given.
 
     Parameters
     ----------
-    before, after : KeptLesson
-    folder, replace, made_on, progress
-        As for `store_comparison`.
+    before, after : Lesson, KeptLesson, Path or str
+        A lesson as `measure_lesson` returns it, one that was stored, or the result folder of one. All give the same
+        numbers.
+    folder : Path or str, optional
+        Where pages, pictures and tables are written, as `store_comparison` does; without it nothing is written.
+    hide_faces : bool
+        Whether every head that is found in the pictures is hidden. What is hidden already stays so.
+    replace, made_on, progress
+        As for `store_comparison`; of use with a folder only.
 
     Returns
     -------
-    Path
-        The folder.
+    Comparison
+        With the pictures of the lessons, as far as they were kept.
 
     Raises
     ------
     UsageError
-        If the two cannot be compared, or a file of theirs is damaged.
+        If one of the two is no lesson, both are the same, the student putts with the other hand, or a file is damaged.
     OutputError
         If the folder is in use or cannot be written.
+
+    Examples
+    --------
+    >>> compare(3, 4)
+    Traceback (most recent call last):
+    ...
+    putt_posture.errors.ArgumentError: before is an int, 3; a lesson or its result folder is needed. Open a lesson of \
+an archive with open_lesson.
     """
-    comparison = find_comparison(before, after)
-    return store_comparison(comparison, folder, replace=replace, made_on=made_on, progress=progress)
-
-
-def find_comparison(before: KeptLesson, after: KeptLesson) -> Comparison:
-    """Find what changed between two lessons, with their pictures where they were kept.
-
-    Raises
-    ------
-    UsageError
-        If both are the same lesson, the student putts with the other hand, or a file is damaged.
-    """
-    _refuse_unlike(before, after)
-    changes = find_changes(before.record.measured, after.record.measured)
-    return Comparison(
-        before=_load(before),
-        after=_load(after),
-        changes=evolve(changes, warnings=warn_filming(before.record, after.record)),
-        stroke=_find_stroke(before.record, after.record),
+    if folder is not None:
+        check_path(folder, "folder")
+    first, second = _open(before, "before", hide=hide_faces), _open(after, "after", hide=hide_faces)
+    titles = _title(first, "before"), _title(second, "after")
+    _refuse_unlike(first, second, titles)
+    changes = find_changes(first.record.measured, second.record.measured)
+    found = Comparison(
+        before=_load(first, titles[0]),
+        after=_load(second, titles[1]),
+        changes=evolve(changes, warnings=warn_filming(first.record, second.record)),
+        stroke=_find_stroke(first.record, second.record),
     )
+    if folder is not None:
+        store_comparison(found, folder, replace=replace, made_on=made_on, progress=progress)
+    return found
 
 
-def _refuse_unlike(before: KeptLesson, after: KeptLesson) -> None:
+def _open(lesson: object, name: str, *, hide: bool) -> _Side:
+    """Return a lesson as it is compared, its heads hidden where that is wanted."""
+    if isinstance(lesson, Lesson):
+        return MeasuredLesson.of(hide_faces_of(lesson) if hide else lesson)
+    kept = read_result_folder(Path(lesson)) if isinstance(lesson, str | PathLike) else lesson
+    if not isinstance(kept, KeptLesson):
+        kind = type(lesson).__name__
+        raise ArgumentError(
+            f"{name} is {'an' if kind[0] in 'aeiou' else 'a'} {kind}, {lesson!r:.60}; a lesson or its result folder is "
+            "needed. Open a lesson of an archive with open_lesson."
+        )
+    return hide_faces_in(kept) if hide else kept
+
+
+def _title(side: _Side, place: str) -> str:
+    """Return what to call a lesson in a sentence."""
+    if isinstance(side, KeptLesson):
+        return side.title
+    files = " and ".join(view.file for view in side.record.views.values())
+    return f"the lesson {place} ({files})"
+
+
+def _refuse_unlike(before: _Side, after: _Side, titles: tuple[str, str]) -> None:
     """Refuse a lesson beside itself, and one right-handed beside one left-handed.
 
     Lead and trail change sides with the hand, so that the two are different setups and no difference is a change.
     """
-    document = "measures.json"
-    if document in before.names and document in after.names and before.read(document) == after.read(document):
+    if _are_same(before, after):
         raise UsageError(
-            f"{before.title} and {after.title} are the same lesson, so nothing can have changed. Give two lessons."
+            f"{titles[0]} and {titles[1]} are the same lesson, so nothing can have changed. Give two lessons."
         )
     hands = before.record.student.handed, after.record.student.handed
     if hands[0] != hands[1]:
         raise UsageError(
-            f"In {before.title} the student putts {hands[0]}-handed, in {after.title} {hands[1]}-handed: these are two "
+            f"In {titles[0]} the student putts {hands[0]}-handed, in {titles[1]} {hands[1]}-handed: these are two "
             "setups and no change of one. Give two lessons with the same hand."
         )
 
 
-def _load(lesson: KeptLesson) -> ComparedLesson:
-    found = {view: load_view(lesson, view) for view in lesson.record.views}
+def _are_same(before: _Side, after: _Side) -> bool:
+    if isinstance(before, KeptLesson) and isinstance(after, KeptLesson):
+        both = _DOCUMENT in before.names and _DOCUMENT in after.names
+        return both and before.read(_DOCUMENT) == after.read(_DOCUMENT)
+    one, two = _document(before), _document(after)
+    return one is not None and one == two
+
+
+def _document(side: _Side) -> dict[str, Any] | None:
+    """Return the document of a lesson without its day, which a lesson in memory lacks, and whether faces are hidden."""
+    if isinstance(side, KeptLesson):
+        if _DOCUMENT not in side.names:
+            return None
+        told: dict[str, Any] = json.loads(side.read(_DOCUMENT))
+    else:
+        told = json.loads(side.document)
+    return {name: entry for name, entry in told.items() if name not in ("made_on", "faces_hidden")}
+
+
+def _load(side: _Side, title: str) -> ComparedLesson:
+    if isinstance(side, MeasuredLesson):
+        views = {view: side.view(view) for view in side.record.views}
+        return ComparedLesson(title=title, record=side.record, views=views)
+    found = {view: load_view(side, view) for view in side.record.views}
     return ComparedLesson(
-        title=lesson.title,
-        record=lesson.record,
+        title=title,
+        record=side.record,
         views={view: seen for view, seen in found.items() if seen is not None},
-        files=lesson.files,
-        says=lesson.says,
+        files=side.files,
+        says=side.says,
     )
 
 

@@ -12,8 +12,9 @@ from typing import Any, Final, cast
 from attrs import frozen
 
 from putt_posture.errors import InstallationError
+from putt_posture.measures import MEASURES
 from putt_posture.units import read_length_cm
-from putt_posture.values import MEASURES, VIEWS, Handed, MeasureName, Sex, Student, View
+from putt_posture.values import VIEWS, Handed, MeasureName, Sex, Student, View
 
 __all__ = ["Sample", "load_samples"]
 

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from putt_posture.disk.unfinished import LeftOver
 
-__all__ = ["Finding", "read_installation", "read_stopped_work"]
+__all__ = ["InstalledPart", "read_installation", "read_stopped_work"]
 
 REINSTALL: Final = "Install putt_posture again with its dependencies: pip install --force-reinstall putt_posture"
 OTHER_CODEC: Final = (
@@ -52,7 +52,7 @@ _GREY_TOLERANCE: Final = 8.0
 """Mean error in grey levels that lossy coding of a smooth ramp stays well below."""
 
 
-class Finding(NamedTuple):
+class InstalledPart(NamedTuple):
     """One part of the installation.
 
     Attributes
@@ -77,16 +77,16 @@ class Finding(NamedTuple):
     lack: str = "absent"
 
 
-def read_installation() -> Iterator[Finding]:
+def read_installation() -> Iterator[InstalledPart]:
     """Look at every part of the installation, one after the other.
 
     Yields
     ------
-    Finding
+    InstalledPart
         Versions first, then system libraries, codecs, pose models, and the report's parts.
     """
     version = platform.python_version()
-    yield Finding("Python", sys.version_info >= (3, 11), True, version, "Install Python 3.11, 3.12 or 3.13.")
+    yield InstalledPart("Python", sys.version_info >= (3, 11), True, version, "Install Python 3.11, 3.12 or 3.13.")
     yield from _read_libraries()
     yield _try("OpenCV loads", _load_opencv, remedy=SYSTEM_LIBRARIES)
     yield _try("MediaPipe loads", _load_mediapipe, remedy=SYSTEM_LIBRARIES)
@@ -97,9 +97,10 @@ def read_installation() -> Iterator[Finding]:
     yield _try("Pose model, large", lambda: _open_model("large"))
     yield _try("PDF report", _make_pdf)
     yield _try("Font of the stills", _find_font)
+    yield _look_at_defaults()
 
 
-def read_stopped_work(*places: Path) -> Iterator[Finding]:
+def read_stopped_work(*places: Path) -> Iterator[InstalledPart]:
     """Take away what stopped runs have left: where this user's runs noted it, in the archive, and in some folders.
 
     Parameters
@@ -109,20 +110,20 @@ def read_stopped_work(*places: Path) -> Iterator[Finding]:
 
     Yields
     ------
-    Finding
+    InstalledPart
         One for each thing that was left, or one that says that there was nothing.
     """
     found = False
     for each in _find_left_over(places):
         found = True
         if isinstance(each, str):
-            yield Finding(_STOPPED, False, False, each, each, lack="unknown")
+            yield InstalledPart(_STOPPED, False, False, each, each, lack="unknown")
         elif each.gone:
-            yield Finding(_STOPPED, True, False, each.says)
+            yield InstalledPart(_STOPPED, True, False, each.says)
         else:
-            yield Finding(_STOPPED, False, False, str(each.path), each.says, lack="left")
+            yield InstalledPart(_STOPPED, False, False, str(each.path), each.says, lack="left")
     if not found:
-        yield Finding(_STOPPED, True, False, "nothing is left of it")
+        yield InstalledPart(_STOPPED, True, False, "nothing is left of it")
 
 
 def _find_left_over(places: Sequence[Path]) -> "Iterator[LeftOver | str]":
@@ -152,38 +153,52 @@ def _read_archive() -> "tuple[LeftOver, ...]":
         return opened.left_over
 
 
-def _read_libraries() -> Iterator[Finding]:
+def _look_at_defaults() -> InstalledPart:
+    from putt_posture.disk.defaults import find_defaults_file, read_defaults
+    from putt_posture.shown import hide_passwords
+
+    part, path = "Defaults file", find_defaults_file()
+    try:
+        found = read_defaults()
+    except Exception as error:
+        return InstalledPart(part, False, False, str(error), "Mend the file, or take it away.", lack="damaged")
+    held = ", ".join(f"{name} = {hide_passwords(str(value))}" for name, value in found.items())
+    held = held or ("empty" if path.exists() else "not there, which is fine")
+    return InstalledPart(part, True, False, f"{path}: {held}")
+
+
+def _read_libraries() -> Iterator[InstalledPart]:
     try:
         lines = metadata.requires("putt_posture") or []
-        yield Finding("putt_posture", True, True, metadata.version("putt_posture"))
+        yield InstalledPart("putt_posture", True, True, metadata.version("putt_posture"))
     except metadata.PackageNotFoundError:
-        yield Finding("putt_posture", False, True, "not installed")
+        yield InstalledPart("putt_posture", False, True, "not installed")
         return
     try:
         from packaging.requirements import Requirement
     except ImportError:
-        yield Finding("packaging", False, True, "not installed, so that no version can be compared")
+        yield InstalledPart("packaging", False, True, "not installed, so that no version can be compared")
         return
     for requirement in map(Requirement, lines):
         if requirement.marker is None or requirement.marker.evaluate({"extra": ""}):
             yield _read_library(requirement)
 
 
-def _read_library(requirement: "Requirement") -> Finding:
+def _read_library(requirement: "Requirement") -> InstalledPart:
     name, wanted = requirement.name, requirement.specifier
     remedy = f"pip install '{name}{wanted}'"
     try:
         version = metadata.version(name)
     except metadata.PackageNotFoundError:
-        return Finding(name, False, True, "not installed", remedy)
+        return InstalledPart(name, False, True, "not installed", remedy)
     if not wanted.contains(version):
-        return Finding(name, False, True, f"{version}; {wanted} is needed", remedy)
+        return InstalledPart(name, False, True, f"{version}; {wanted} is needed", remedy)
     if name in _COMPILED:
         try:
             import_module(_COMPILED[name])
         except Exception as error:
-            return Finding(name, False, True, f"{version}, which does not load: {error}")
-    return Finding(name, True, True, version)
+            return InstalledPart(name, False, True, f"{version}, which does not load: {error}")
+    return InstalledPart(name, True, True, version)
 
 
 def _load_opencv() -> str:
@@ -203,24 +218,24 @@ def _load_mediapipe() -> str:
         return f"in a process of its own{', which can open no connection' * sealed}"
 
 
-def _read_codec(part: str, decoder: str, encoder: str, pixel_format: str, needed: bool) -> Finding:
+def _read_codec(part: str, decoder: str, encoder: str, pixel_format: str, needed: bool) -> InstalledPart:
     try:
         import av
 
         av.Codec(decoder, "r")
     except Exception as error:
-        return Finding(part, False, needed, f"no decoder: {error}", OTHER_CODEC)
+        return InstalledPart(part, False, needed, f"no decoder: {error}", OTHER_CODEC)
     try:
         av.Codec(encoder, "w")
     except Exception:
-        return Finding(part, True, needed, "a decoder, not tried for want of an encoder")
+        return InstalledPart(part, True, needed, "a decoder, not tried for want of an encoder")
     try:
         levels = _decode_what_was_encoded(decoder, encoder, pixel_format)
     except Exception as error:
-        return Finding(part, False, needed, f"cannot decode: {error}", OTHER_CODEC)
+        return InstalledPart(part, False, needed, f"cannot decode: {error}", OTHER_CODEC)
     if levels > _GREY_TOLERANCE:
-        return Finding(part, False, needed, f"decodes wrongly, by {levels:.0f} grey levels", OTHER_CODEC)
-    return Finding(part, True, needed, "decodes")
+        return InstalledPart(part, False, needed, f"decodes wrongly, by {levels:.0f} grey levels", OTHER_CODEC)
+    return InstalledPart(part, True, needed, "decodes")
 
 
 def _decode_what_was_encoded(decoder: str, encoder: str, pixel_format: str) -> float:
@@ -266,7 +281,7 @@ def _open_model(size: Literal["small", "large"]) -> str:
 
     with open_pose_model(size) as model:
         if model.find_people(np.zeros((_SIDE_PX, _SIDE_PX, 3), np.uint8)):
-            raise InstallationError("somebody was found in an empty picture")
+            raise InstallationError("a person was found in an empty picture")
         return f"{model.weights.name} opens; SHA-256 {model.weights.sha256}"
 
 
@@ -284,8 +299,8 @@ def _find_font() -> str:
     return Path(fontManager.findfont(FontProperties(family="DejaVu Sans"), fallback_to_default=False)).name
 
 
-def _try(part: str, look: Callable[[], str], *, needed: bool = True, remedy: str = REINSTALL) -> Finding:
+def _try(part: str, look: Callable[[], str], *, needed: bool = True, remedy: str = REINSTALL) -> InstalledPart:
     try:
-        return Finding(part, True, needed, look())
+        return InstalledPart(part, True, needed, look())
     except Exception as error:
-        return Finding(part, False, needed, str(error) or type(error).__name__, remedy)
+        return InstalledPart(part, False, needed, str(error) or type(error).__name__, remedy)

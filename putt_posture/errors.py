@@ -6,6 +6,9 @@ Each message is one sentence or two: what was found, what was needed, what to do
 
     PuttPostureError                 catches all of them
     ├── UsageError (ValueError)      an argument that makes no sense
+    │   ├── ArgumentError (TypeError) an argument of the wrong type, or one that is not known
+    │   ├── UnknownName (KeyError)   a name that is looked up and not there
+    │   ├── AbsentNumber             an absent estimate where a number is needed
     │   ├── UnitError                a length, point or time that cannot be read
     │   └── OutputError              a folder that cannot be written, or is in use
     ├── ClipError                    a clip or still that cannot be used; carries ``path`` and ``time_s``
@@ -24,7 +27,9 @@ Each message is one sentence or two: what was found, what was needed, what to do
 from pathlib import Path
 
 __all__ = [
+    "AbsentNumber",
     "ArchiveError",
+    "ArgumentError",
     "ClipError",
     "ClipTooLarge",
     "InstallationError",
@@ -37,6 +42,7 @@ __all__ = [
     "SetupNotFound",
     "StudentNotFound",
     "UnitError",
+    "UnknownName",
     "UnreadableClip",
     "UsageError",
 ]
@@ -50,6 +56,22 @@ class UsageError(PuttPostureError, ValueError):
     """An argument that makes no sense."""
 
 
+class ArgumentError(UsageError, TypeError):
+    """An argument of the wrong type, or one that the function does not have."""
+
+
+class UnknownName(UsageError, KeyError):
+    """A name that is looked up and not there; the message says which names come close."""
+
+    def __str__(self) -> str:
+        """Return the message itself; a plain `KeyError` would show it in quotes."""
+        return str(self.args[0]) if self.args else ""
+
+
+class AbsentNumber(UsageError):
+    """An absent estimate where a number is needed; the message says why there is none."""
+
+
 class UnitError(UsageError):
     """A length, point or time that cannot be read."""
 
@@ -61,11 +83,13 @@ class OutputError(UsageError):
 class ClipError(PuttPostureError):
     """A clip or still that cannot be used.
 
-    Attributes
+    Parameters
     ----------
-    path : Path or None
+    message : str
+        What was found, what was needed, what to do.
+    path : Path, optional
         The file.
-    time_s : float or None
+    time_s : float, optional
         Seconds into the clip, where that is known.
     """
 
@@ -76,7 +100,17 @@ class ClipError(PuttPostureError):
 
 
 class UnreadableClip(ClipError, OSError):
-    """A file that is missing, empty, damaged, or no picture or video at all."""
+    """A file that is missing, empty, damaged, or no picture or video at all.
+
+    Parameters
+    ----------
+    message : str
+        What was found, what was needed, what to do.
+    path : Path, optional
+        The file.
+    time_s : float, optional
+        Seconds into the clip, where that is known.
+    """
 
     def __init__(self, message: str, *, path: Path | None = None, time_s: float | None = None) -> None:
         ClipError.__init__(self, message, path=path, time_s=time_s)
@@ -87,7 +121,7 @@ class ClipTooLarge(ClipError):
 
 
 class StudentNotFound(ClipError):
-    """Nobody, only part of a body, or more than one likely student."""
+    """No person, only part of a body, or more than one likely student."""
 
 
 class SetupNotFound(ClipError):
@@ -103,7 +137,7 @@ class NotInArchive(ArchiveError, LookupError):
 
 
 class NotAllowed(ArchiveError):
-    """What nobody gave consent for, or a consent that cannot count."""
+    """Something without consent, or a consent that cannot count."""
 
 
 class ProcessStopped(PuttPostureError):

@@ -54,6 +54,12 @@ _SUFFIX: Final = {
 def format_day(day: date, *, short: bool = False) -> str:
     """Write a day with the month in letters.
 
+    Parameters
+    ----------
+    day : date
+    short : bool
+        Whether the month is cut to three letters.
+
     Examples
     --------
     >>> format_day(date(2026, 11, 7)), format_day(date(2026, 11, 7), short=True)
@@ -65,6 +71,12 @@ def format_day(day: date, *, short: bool = False) -> str:
 def count_of(number: int, noun: str) -> str:
     """Write a number of things.
 
+    Parameters
+    ----------
+    number : int
+    noun : str
+        In the singular.
+
     Examples
     --------
     >>> count_of(1, "visit"), count_of(0, "visit")
@@ -74,12 +86,23 @@ def count_of(number: int, noun: str) -> str:
 
 
 def inches(length_cm: float) -> float:
-    """Turn centimetres into inches."""
+    """Turn centimetres into inches.
+
+    Parameters
+    ----------
+    length_cm : float
+    """
     return length_cm / CM_PER_INCH
 
 
 def as_printed(value: float, unit: str) -> float:
     """Round a number to the digits in which it is printed.
+
+    Parameters
+    ----------
+    value : float
+    unit : str
+        As `Estimate.unit`.
 
     Examples
     --------
@@ -91,6 +114,13 @@ def as_printed(value: float, unit: str) -> float:
 
 def format_number(value: float, *, decimals: int, signed: bool = False) -> str:
     """Write a number with a true minus sign and without a negative nought.
+
+    Parameters
+    ----------
+    value : float
+    decimals : int
+    signed : bool
+        Whether + is written too.
 
     Examples
     --------
@@ -125,6 +155,12 @@ def format_value(value: float, unit: str, *, signed: bool = False) -> str:
 def format_given(value: float, unit: str) -> str:
     """Write a number that was typed or asked for: as it was given, to the digits of its unit.
 
+    Parameters
+    ----------
+    value : float
+    unit : str
+        As `Estimate.unit`.
+
     Examples
     --------
     >>> format_given(172.72, "cm"), format_given(178.0, "cm")
@@ -135,6 +171,10 @@ def format_given(value: float, unit: str) -> str:
 
 def format_stature(stature_cm: float) -> str:
     """Write a stature in centimetres and in feet and inches.
+
+    Parameters
+    ----------
+    stature_cm : float
 
     Examples
     --------
@@ -147,6 +187,12 @@ def format_stature(stature_cm: float) -> str:
 def format_length(length_cm: float, *, signed: bool = False) -> str:
     r"""Write the length of a putter, or of a part of the body, in inches and in centimetres.
 
+    Parameters
+    ----------
+    length_cm : float
+    signed : bool
+        Whether + is written too.
+
     Examples
     --------
     >>> format_length(83.82)
@@ -158,6 +204,10 @@ def format_length(length_cm: float, *, signed: bool = False) -> str:
 def format_putt(putt_cm: float) -> str:
     """Write the length of a putt in metres and in feet.
 
+    Parameters
+    ----------
+    putt_cm : float
+
     Examples
     --------
     >>> format_putt(304.8), format_putt(150.0)
@@ -168,6 +218,10 @@ def format_putt(putt_cm: float) -> str:
 
 def format_apart(one_cm: float, other_cm: float) -> str:
     r"""Write how far two lengths are apart, in both units, without a sign: the difference of what is printed of them.
+
+    Parameters
+    ----------
+    one_cm, other_cm : float
 
     Examples
     --------
@@ -184,6 +238,11 @@ def format_apart(one_cm: float, other_cm: float) -> str:
 def format_distance(estimate: Estimate) -> str:
     r"""Write a present distance in centimetres as metres with its 95 % margin.
 
+    Parameters
+    ----------
+    estimate : Estimate
+        May be absent.
+
     Examples
     --------
     >>> format_distance(Estimate(value=436.0, standard_uncertainty=20.0, unit="cm"))
@@ -196,6 +255,13 @@ def format_margin(estimate: Estimate, *, signed: bool = False) -> str:
     r"""Write a present estimate with its 95 % margin and its unit.
 
     Where the lower end is cut at the floor, the interval is written instead of ±.
+
+    Parameters
+    ----------
+    estimate : Estimate
+        May be absent.
+    signed : bool
+        Whether + is written too.
 
     Examples
     --------
@@ -210,6 +276,13 @@ def format_margin(estimate: Estimate, *, signed: bool = False) -> str:
 def format_imperial(estimate: Estimate, *, signed: bool = False) -> str:
     r"""Write a present length in inches with its 95 % margin; empty for other units.
 
+    Parameters
+    ----------
+    estimate : Estimate
+        May be absent.
+    signed : bool
+        Whether + is written too.
+
     Examples
     --------
     >>> format_imperial(Estimate(value=5.0, standard_uncertainty=1.0, unit="cm"), signed=True)
@@ -220,6 +293,13 @@ def format_imperial(estimate: Estimate, *, signed: bool = False) -> str:
 
 def format_both(length: Estimate, *, signed: bool = False) -> str:
     r"""Write a present length in inches and in centimetres, each with its 95 % margin.
+
+    Parameters
+    ----------
+    length : Estimate
+        Centimetres.
+    signed : bool
+        Whether + is written too.
 
     Examples
     --------
@@ -233,6 +313,13 @@ def format_interval(estimate: Estimate, *, unit: str | None = None) -> str:
     r"""Write the 95 % interval of a present estimate, in its own unit or (for centimetres) in inches.
 
     Its ends are the printed value less and plus the printed margin, the lower one not below the floor.
+
+    Parameters
+    ----------
+    estimate : Estimate
+        May be absent.
+    unit : str or None
+        As `Estimate.unit`.
 
     Examples
     --------
@@ -264,6 +351,10 @@ def format_change(before: float, after: float, *, margin: float, unit: str) -> s
 
 def format_time(seconds: float) -> str:
     r"""Write a clip time.
+
+    Parameters
+    ----------
+    seconds : float
 
     Examples
     --------

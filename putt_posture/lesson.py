@@ -5,30 +5,32 @@ Clip → Track → Setup → Landmarks → Scene → Posture → Fit → Lesson.
 
 import importlib.metadata
 import platform
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from pathlib import Path
-from typing import Final
+from typing import Final, cast
 
+import numpy as np
 from attrs import evolve
 
 from putt_posture.body import check_student
-from putt_posture.by_hand import mark_by_hand
 from putt_posture.clips import read_clip
 from putt_posture.club_spec import find_club_spec
 from putt_posture.detection.choosing import choose_setups_of
 from putt_posture.detection.detect import Detection, detect_in_clips
-from putt_posture.errors import PuttPostureError, UsageError
+from putt_posture.errors import ArgumentError, PuttPostureError, UsageError
 from putt_posture.fitting import find_clip_lengths, fit_putter
 from putt_posture.joints import fit_joints, place_in_landmarks, place_joints, split_by_frame
 from putt_posture.landmarks import without_hidden_feet
-from putt_posture.landmarks.grain import find_grain
-from putt_posture.posture import measure_posture
+from putt_posture.landmarks.resolution import find_resolution
+from putt_posture.measures import measure_posture
+from putt_posture.measures.by_hand import mark_by_hand
 from putt_posture.scene import Seen, check_setup, find_in_pictures, look_for_roll, read_roll
 from putt_posture.setup_arc import compare_setups
 from putt_posture.values import (
     LANDMARK_INDEX,
     VIEW_TITLES,
+    VIEWS,
     Given,
     Lesson,
     PlacedLandmark,
@@ -40,6 +42,16 @@ from putt_posture.values import (
     ViewResult,
     WantedSetup,
 )
+from putt_posture.values.checks import (
+    check_call,
+    check_mapping,
+    check_number,
+    check_path,
+    check_point,
+    check_scale_object,
+    check_segment,
+    check_type,
+)
 
 __all__ = ["Progress", "measure_detections", "measure_lesson"]
 
@@ -47,6 +59,7 @@ __all__ = ["Progress", "measure_detections", "measure_lesson"]
 _LIBRARIES: Final = ("av", "mediapipe", "numpy", "opencv-contrib-python", "scipy")
 
 
+@check_call
 def measure_lesson(
     *,
     student: Student,
@@ -102,10 +115,36 @@ def measure_lesson(
     Raises
     ------
     UsageError
-        No clip, or a student who cannot be.
+        No clip, a student who cannot be, or an argument of the wrong type, sign or view.
     ClipError
         A clip that cannot be used; see `putt_posture.errors`.
+
+    Examples
+    --------
+    >>> measure_lesson(student=Student(stature_cm=178, handed="right"), face_on=["front.mov"])
+    Traceback (most recent call last):
+    ...
+    putt_posture.errors.ArgumentError: face_on is a list, ['front.mov']; a path is needed, as text or a Path. Give one \
+file; measure several in turn.
     """
+    _check_arguments(
+        student,
+        paths={"down_the_line": down_the_line, "face_on": face_on},
+        capture_rate_hz=capture_rate_hz,
+        by_view={
+            "setup_at": (setup_at, _check_times),
+            "scale_object": (scale_object, check_scale_object),
+            "camera_roll_deg": (camera_roll_deg, check_number),
+            "camera_distance_cm": (camera_distance_cm, partial(check_number, above=0)),
+            "student_at": (student_at, check_point),
+            "shaft_at": (shaft_at, check_segment),
+            "ball_at": (ball_at, check_point),
+            "ground_at": (ground_at, check_point),
+            "landmark_at": (landmark_at, _check_placed),
+        },
+        wanted=wanted,
+        progress=progress,
+    )
     check_student(student)
     files: dict[View, Path | str | None] = {"down_the_line": down_the_line, "face_on": face_on}
     paths = {view: path for view, path in files.items() if path is not None}
@@ -188,13 +227,13 @@ def _measure(
             still_index=detection.still_index,
             given=given[view],
             kept=detection.finds,
-            grain_px=_grain_of(detection),
+            resolution_px=_resolution_of(detection),
         )
         bare = evolve(bare, roll=look_for_roll(bare))
         placed, unplaced = split_by_frame(given[view].landmarks, detection.landmarks, still_index=detection.still_index)
         lost += [_say_lost(each, view) for each in unplaced]
         fitted = fit_joints(
-            bare.landmarks, handed=student.handed, roll_deg=read_roll(bare).value, grain_px=bare.grain_px
+            bare.landmarks, handed=student.handed, roll_deg=read_roll(bare).value, resolution_px=bare.resolution_px
         )
         shown = place_in_landmarks(bare.landmarks, placed)
         check_setup(shown, handed=student.handed, misfit=fitted.misfit, file=bare.file)
@@ -254,12 +293,12 @@ def _measure_otherwise(
         return None
 
 
-def _grain_of(detection: Detection) -> float:
+def _resolution_of(detection: Detection) -> float:
     if detection.finds is not None:
-        return detection.finds.grain_px
+        return detection.finds.resolution_px
     if detection.still.erased:
         return 1.0
-    return find_grain(detection.still.picture, detection.landmarks.points_px[detection.still_index])
+    return find_resolution(detection.still.picture, detection.landmarks.points_px[detection.still_index])
 
 
 def _check_given(detections: Mapping[View, Detection], given: Mapping[View, Given]) -> None:
@@ -282,6 +321,58 @@ def _say_lost(placed: PlacedLandmark, view: View) -> str:
         f"{VIEW_TITLES[view]}: {placed.landmark.replace('_', ' ')} was placed by hand at {placed.time_s:.2f} s, and no "
         "frame of that time is measured, so the placing is not used."
     )
+
+
+def _check_arguments(
+    student: object,
+    *,
+    paths: Mapping[str, object],
+    capture_rate_hz: object,
+    by_view: Mapping[str, tuple[object, Callable[[object, str], None]]],
+    wanted: object,
+    progress: object,
+) -> None:
+    """Check types, signs and names of views. Raises UsageError."""
+    check_type(student, "student", Student, example='Student(stature_cm=178, handed="right")')
+    for name, path in paths.items():
+        if path is not None:
+            check_path(path, name)
+    rate = partial(check_number, above=0)
+    if isinstance(capture_rate_hz, Mapping):
+        by_view = {**by_view, "capture_rate_hz": (capture_rate_hz, rate)}
+    elif capture_rate_hz is not None:
+        rate(capture_rate_hz, "capture_rate_hz")
+    for name, (given, check) in by_view.items():
+        if given is None:
+            continue
+        check_mapping(given, name, VIEWS)
+        for view, value in cast(Mapping[View, object], given).items():
+            if value is not None:
+                check(value, f"{name}[{view!r}]")
+    if wanted is not None:
+        check_type(wanted, "wanted", WantedSetup, example="WantedSetup(knee_flex_deg=20)")
+    if progress is not None and not callable(progress):
+        raise ArgumentError(
+            f"progress is {progress!r}; a function of what is going on and the share done is needed, or none."
+        )
+
+
+def _check_times(value: object, name: str) -> None:
+    if isinstance(value, str) or not isinstance(value, Sequence | np.ndarray):
+        raise ArgumentError(f"{name} is {value!r}; a list of seconds is needed, such as [4.2].")
+    for place, each in enumerate(value):
+        check_number(each, f"{name}[{place}]", low=0)
+
+
+def _check_placed(value: object, name: str) -> None:
+    if isinstance(value, str) or not isinstance(value, Sequence):
+        raise ArgumentError(f'{name} is {value!r}; a list was needed, such as [("left_shoulder", (512, 300))].')
+    for place, each in enumerate(value):
+        if not (isinstance(each, tuple) and len(each) == 2 and isinstance(each[0], str)):
+            raise ArgumentError(
+                f'{name}[{place}] is {each!r}; a landmark and its point were needed: ("left_shoulder", (512, 300)).'
+            )
+        check_point(each[1], f"{name}[{place}]")
 
 
 def _for_view(rate: Mapping[View, float] | float | None, view: View) -> float | None:

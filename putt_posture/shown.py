@@ -38,6 +38,10 @@ def show_plainly(text: str) -> str:
 
     Line ends and tabs stay, and so do joiners in scripts that are written with them.
 
+    Parameters
+    ----------
+    text : str
+
     Examples
     --------
     >>> show_plainly("Robin \x1b[31mred")
@@ -54,6 +58,10 @@ def show_plainly(text: str) -> str:
 
 def hide_passwords(text: str) -> str:
     """Return text with the passwords and keys of addresses hidden, in front of the host and behind the question mark.
+
+    Parameters
+    ----------
+    text : str
 
     Examples
     --------
@@ -78,6 +86,10 @@ def _number(sign: str) -> str:
 
 def join_words(words: Sequence[str]) -> str:
     """Return one or more words as they are said one after another.
+
+    Parameters
+    ----------
+    words : Sequence[str]
 
     Examples
     --------

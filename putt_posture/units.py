@@ -45,7 +45,7 @@ def read_length_cm(text: str) -> float:
     Raises
     ------
     UnitError
-        If there is no number, no unit, or a unit that is not known.
+        If it is no text, or there is no number, no unit, or a unit that is not known.
 
     Examples
     --------
@@ -54,6 +54,8 @@ def read_length_cm(text: str) -> float:
     >>> read_length_cm("1,78m")
     178.0
     """
+    if not isinstance(text, str):
+        raise UnitError(f"The length {text!r} is no text. Write it with its unit, like '178cm' or '5ft10in'.")
     if feet := _FEET.match(text):
         inches = _number(feet[2]) if feet[2] else 0.0
         if inches >= 12:
@@ -75,6 +77,10 @@ def read_length_cm(text: str) -> float:
 def read_point(text: str) -> tuple[float, float]:
     """Read a picture point ``u,v`` in pixels.
 
+    Parameters
+    ----------
+    text : str
+
     Raises
     ------
     UnitError
@@ -94,6 +100,10 @@ def read_point(text: str) -> tuple[float, float]:
 def read_segment(text: str) -> tuple[tuple[float, float], tuple[float, float]]:
     """Read two picture points ``u1,v1 u2,v2`` in pixels.
 
+    Parameters
+    ----------
+    text : str
+
     Raises
     ------
     UnitError
@@ -111,6 +121,10 @@ def read_segment(text: str) -> tuple[tuple[float, float], tuple[float, float]]:
 def format_feet_inches(length_cm: float) -> str:
     """Write a stature in feet and inches to the nearest half inch.
 
+    Parameters
+    ----------
+    length_cm : float
+
     Examples
     --------
     >>> format_feet_inches(177.8)
@@ -126,6 +140,6 @@ def _number(text: str) -> float:
         whole, _, fraction = text.rpartition(" ")
         over, under = fraction.split("/")
         if int(under) == 0:
-            raise UnitError(f"The fraction {text!r} divides by nought. Write 33.5 or 33 1/2.")
+            raise UnitError(f"The fraction {text!r} divides by zero. Write 33.5 or 33 1/2.")
         return (int(whole) if whole.strip() else 0) + int(over) / int(under)
     return float(text.replace(",", "."))

@@ -61,7 +61,7 @@ def main() -> None:
 
 
 SCENARIO_NOTE = (
-    "Nobody here exists. The golfers are rendered bodies, their names and lessons are made up for the demonstration."
+    "No person here exists. The golfers are rendered bodies, their names and lessons are made up for the demonstration."
 )
 
 

@@ -9,12 +9,16 @@ import pytest
 from hypothesis import settings
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command has it; numpy reads it when it is first imported
+sys.path.insert(0, str(Path(__file__).parent / "accuracy"))
 sys.path.insert(0, str(Path(__file__).parent))
 
+from changed_lesson import make_changed_lesson
 from compared import AFTER_ON, make_after
 from invented import MADE_ON, make_lesson
+from kept_detections import detect_or_take, parts_of_detection
 
-from putt_posture.comparison import find_comparison
+from putt_posture.comparison import compare
+from putt_posture.detection.detect import detect_in_clips
 from putt_posture.drawing.stills import draw_stills
 from putt_posture.pages import store_lesson
 from putt_posture.pages.comparison import draw_pictures, write_comparison
@@ -26,9 +30,33 @@ settings.load_profile("project")
 
 @pytest.fixture(scope="session", autouse=True)
 def own_state(tmp_path_factory):
-    """A state folder of this run's own, so that nobody's notes of unfinished work are touched."""
+    """A state folder of this run's own, so that nobody's notes of unfinished work are touched, and no defaults."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_STATE_HOME", str(tmp_path_factory.mktemp("state")))
+        patch.setenv("PUTT_POSTURE_DEFAULTS", str(tmp_path_factory.mktemp("defaults") / "defaults.toml"))
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def detected_once(tmp_path_factory):
+    """What is in a clip is detected once in a run, for all tests in all processes that measure it as the command does.
+
+    The folder is of this run alone, so that no result of other code is ever taken; and while a test has replaced a
+    part of detection, nothing is kept or taken. Tests of detection itself call `detect_in_clips`, which is not
+    replaced, and what runs in a process of its own detects as usual.
+    """
+    base = tmp_path_factory.getbasetemp()
+    cache = (base.parent if os.environ.get("PYTEST_XDIST_WORKER") else base) / "detections"
+    written = parts_of_detection()
+
+    def detect(clips, **given):
+        now = parts_of_detection()
+        if any(now.get(name) is not part for name, part in written.items()):
+            return detect_in_clips(clips, **given)
+        return detect_or_take(clips, cache=cache, **given)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("putt_posture.lesson.detect_in_clips", detect)
         yield
 
 
@@ -62,7 +90,7 @@ def after_folder(tmp_path_factory):
 
 @pytest.fixture(scope="session")
 def comparison(folder, after_folder):
-    return find_comparison(read_result_folder(folder), read_result_folder(after_folder))
+    return compare(read_result_folder(folder), read_result_folder(after_folder))
 
 
 @pytest.fixture(scope="session")
@@ -74,3 +102,15 @@ def pictures(comparison):
 def report(comparison, pictures):
     """The page of the comparison."""
     return write_comparison(comparison, pictures=pictures, made_on=date(2026, 8, 1))
+
+
+@pytest.fixture(scope="session")
+def whole(tmp_path_factory):
+    """The result folder of the invented lesson with ghost, curves, arcs and spec."""
+    return store_lesson(make_changed_lesson(), tmp_path_factory.mktemp("whole") / "report", made_on=MADE_ON)
+
+
+@pytest.fixture(scope="session")
+def document(whole):
+    """The text of its `measures.json`."""
+    return (whole / "measures.json").read_text(encoding="utf-8")

@@ -26,9 +26,9 @@ from invented_golfer import (
     side_shaft,
 )
 
+from putt_posture.measures import MEASURES
 from putt_posture.values import (
     LANDMARK_INDEX,
-    MEASURES,
     Clip,
     Estimate,
     Evidence,
@@ -233,11 +233,12 @@ def _estimates(views: tuple[str, ...], widen: float) -> dict:
         "sideways_balance": (46.9, 3.2),
     }
     found = {}
-    for name, (unit, possible) in MEASURES.items():
+    for name, measure in MEASURES.items():
+        unit, possible = measure.unit, measure.views
         view = next((each for each in possible if each in views), None)
         if name == "elbow_gap_lead" and "face_on" in views:
             view = "face_on"
-        if view is None or values[name] is None:
+        if view is None or values.get(name) is None:
             reason = "The butt end of the grip is not seen." if view else "There is no clip of the view that it needs."
             found[name] = absent(reason, unit=unit)
         else:

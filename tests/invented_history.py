@@ -6,8 +6,9 @@ from datetime import date, timedelta
 import numpy as np
 
 from putt_posture.changes import control_family, weigh_change
+from putt_posture.measures import MEASURES
 from putt_posture.setup_arc import find_make_probability
-from putt_posture.values import MEASURES, Changes, Estimate, History, Measured, PracticeTest, PuttCount, Visit, absent
+from putt_posture.values import Changes, Estimate, History, Measured, PracticeTest, PuttCount, Visit, absent
 
 START = date(2025, 11, 3)
 
@@ -33,7 +34,8 @@ def part_way(share):
 def measured(values, *, noise=1.0, seed=0, without=()):
     drawn = np.random.default_rng(seed)
     found = {}
-    for name, (unit, views) in MEASURES.items():
+    for name, measure in MEASURES.items():
+        unit, views = measure.unit, measure.views
         u = noise * NOISE[unit]
         value = values[name] + 0.4 * u * float(drawn.standard_normal())
         found[name] = (
@@ -118,7 +120,8 @@ def practised(number=5):
 def plain_changes(before, after, *, repeats=None):
     """Return after minus before; the errors taken as independent but for a fixed half of the variance, shared."""
     found = {}
-    for name, (unit, _views) in MEASURES.items():
+    for name, measure in MEASURES.items():
+        unit = measure.unit
         none = absent("It was not measured.", unit=unit)
         one, two = (each.measures.get(name, none) for each in (before, after))
         if not (one and two):

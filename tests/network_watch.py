@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 import pytest
 
-__all__ = ["Watched", "needs_watch", "run_watched"]
+__all__ = ["WatchedRun", "needs_watch", "run_watched"]
 
 _REACH = re.compile(r"\b(?:connect|sendto|sendmsg|sendmmsg)\(.*(?:AF_INET6?\b|io\.systemd\.Resolve)")
 """A connection or a datagram to an internet address, a name server's too, or a question to the system's resolver."""
@@ -19,7 +19,7 @@ _PROGRAM = re.compile(r'execve\("([^"]+)".* = 0$')
 needs_watch = pytest.mark.skipif(shutil.which("strace") is None, reason="strace, which sees system calls, is missing")
 
 
-class Watched(NamedTuple):
+class WatchedRun(NamedTuple):
     """What a command did.
 
     Attributes
@@ -37,7 +37,7 @@ class Watched(NamedTuple):
     programs: list[str]
 
 
-def run_watched(command: Sequence[str], **options: Any) -> Watched:
+def run_watched(command: Sequence[str], **options: Any) -> WatchedRun:
     """Run a command with all that it starts; options as for `subprocess.run`."""
     with tempfile.TemporaryDirectory() as folder:
         log = Path(folder) / "calls"
@@ -47,4 +47,4 @@ def run_watched(command: Sequence[str], **options: Any) -> Watched:
         )
         lines = log.read_text(errors="replace").splitlines()
     programs = [found[1] for line in lines if (found := _PROGRAM.search(line))]
-    return Watched(done, [line for line in lines if _REACH.search(line)], programs)
+    return WatchedRun(done, [line for line in lines if _REACH.search(line)], programs)

@@ -70,5 +70,5 @@ def test_a_body_that_fits_no_address_is_no_setup(looks, view) -> None:
         for part in ("shoulder", "ear", "eye"):
             points[:, LANDMARK_INDEX[f"{side}_{part}"], 1] += by_px
     turned = evolve(looks[view], landmarks=evolve(landmarks, points_px=points))
-    with pytest.raises(SetupNotFound, match="this is no putting address: shoulders, hips, legs and head"):
+    with pytest.raises(SetupNotFound, match="this is not a putting address: shoulders, hips, legs and head"):
         measure_detections({view: turned}, student=STUDENT)

@@ -58,6 +58,7 @@ def test_measuring_reaches_nothing(measured, place) -> None:
     assert (place / measured / "report.html").is_file()
 
 
+@pytest.mark.whole
 def test_filing_with_hidden_heads_and_comparing_reach_nothing(putt_posture, measured) -> None:
     putt_posture("archive", "enrol", "Parker Puttwell", *STUDENT, "--born", "1990-04-01")
     consent = ("--for", "filming,measures,pictures", "--given-by", "Parker Puttwell")
@@ -68,6 +69,7 @@ def test_filing_with_hidden_heads_and_comparing_reach_nothing(putt_posture, meas
     putt_posture("compare", measured, "lesson:1", "--out", "comparison")
 
 
+@pytest.mark.whole
 def test_the_demo_reaches_nothing(putt_posture) -> None:
     """One sample of four: each takes the same way."""
     few = "import putt_posture.demo as demo; all = demo.load_samples; demo.load_samples = lambda: all()[:1]"
@@ -83,8 +85,8 @@ def test_errors_reach_nothing(putt_posture) -> None:
 def test_a_stopped_run_reaches_nothing(putt_posture) -> None:
     """Ctrl-C comes while the large model is at work."""
     stop = (
-        "import os, signal, putt_posture.landmarks.find as find; look = find.look_closely; "
-        "find.look_closely = lambda *given, **more: (look(*given, **more), os.kill(os.getpid(), signal.SIGINT))[0]"
+        "import os, signal, putt_posture.landmarks.find as find; look = find.detect_in_crop; "
+        "find.detect_in_crop = lambda *given, **more: (look(*given, **more), os.kill(os.getpid(), signal.SIGINT))[0]"
     )
     said = putt_posture("measure", *SEEN, *STUDENT, "--out", "stopped", code=130, before=stop)
     assert "Stopped" in said

@@ -1,7 +1,10 @@
 """The names that ``from putt_posture import …`` gives."""
 
+import json
+import re
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -34,3 +37,21 @@ def test_import_of_the_package_is_light() -> None:
         subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True).stdout.strip()
         == "[]"
     )
+
+
+def test_what_a_notebook_needs_is_had_from_the_package_itself() -> None:
+    needed = {
+        "KeptLesson", "Student", "WantedSetup", "compare", "hide_faces", "load_history", "load_samples",
+        "measure_lesson", "open_archive", "open_lesson", "read_frames", "read_length_cm", "read_result_folder",
+        "store_comparison", "store_history", "store_lesson",
+    }  # fmt: skip
+    assert needed <= set(putt_posture.__all__)
+
+
+def test_notebooks_take_what_the_package_gives_from_the_package() -> None:
+    for path in (Path(__file__).parents[1] / "notebooks").glob("*.ipynb"):
+        cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
+        code = "".join(line for cell in cells if cell["cell_type"] == "code" for line in [*cell["source"], "\n"])
+        for module, names in re.findall(r"^from (putt_posture\.\S+) import (.+)$", code, re.MULTILINE):
+            deep = {name.strip() for name in names.split(",")} & set(putt_posture.__all__)
+            assert not deep, f"{path.name} takes {deep} from {module}"

@@ -1,13 +1,17 @@
 """The main job on every pair of sample clips, beside the truth that they were rendered from."""
 
 import json
+import re
 from pathlib import Path
 
 import pytest
 
 from putt_posture import Student, measure_lesson, store_lesson
+from putt_posture.cli import main
+from putt_posture.demo import load_samples
 from putt_posture.documents import validate
-from putt_posture.values import MEASURES, VIEWS, Lesson, MeasureName
+from putt_posture.measures import MEASURES
+from putt_posture.values import VIEWS, Lesson, MeasureName
 
 CLIPS = Path(__file__).parents[1] / "sample_clips"
 PAIRS = sorted(path.parent.name for path in CLIPS.glob("*/truth.json"))
@@ -180,3 +184,25 @@ def test_shaft_and_ball_are_found_without_being_told(pair, untold):
         at, scale = truth["views"][view]["joints_px"], truth["views"][view]["px_per_cm"]
         miss = max(abs(found - true) for found, true in zip(result.scene.ball_px, at["ball"], strict=True))
         assert miss < FOUND_BALL_TOLERANCE_CM * scale
+
+
+def test_readme_shows_what_the_demo_prints_for_its_first_pair(capsys, monkeypatch, tmp_path) -> None:
+    readme = (CLIPS.parent / "README.md").read_text(encoding="utf-8")
+    (shown,) = re.findall(r"<!-- demo output -->\n```text\n(.*?)\n```", readme, re.S)
+    samples = load_samples()
+    monkeypatch.setattr("putt_posture.demo.load_samples", lambda: samples[:1])
+    monkeypatch.setenv("COLUMNS", "80")
+    assert main(["demo", "--out", str(tmp_path / "out")]) == 0
+    printed = "\n".join(line.rstrip() for line in capsys.readouterr().out.splitlines())
+    assert re.sub(r"\n{2,}", "\n\n", shown) in re.sub(r"\n{2,}", "\n\n", printed.replace("\N{NO-BREAK SPACE}", " "))
+
+
+def test_swapped_clips_are_asked_about_in_one_sentence(capsys, tmp_path) -> None:
+    swapped = ["--down-the-line", str(CLIPS / "before" / "face_on.mp4")]
+    swapped += ["--face-on", str(CLIPS / "before" / "down_the_line.mp4")]
+    arguments = ["measure", *swapped, "--stature", "173cm", "--handed", "right", "--out", str(tmp_path / "out")]
+    assert main(arguments) == 2
+    said = capsys.readouterr().err
+    assert said.startswith("putt-posture: Are the views swapped? face_on.mp4, given as down the line, ")
+    assert said.count("\n") == 1
+    assert not (tmp_path / "out").exists()

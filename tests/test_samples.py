@@ -37,11 +37,11 @@ def test_sample_has_student_clips_and_the_truth_that_the_program_is_not_told(fol
     (sample,) = load_samples(folder)
     assert sample.name == "tall"
     assert sample.student == Student(
-        stature_cm=pytest.approx(177.8),
+        stature_cm=177.8,
         handed="left",
         sex="female",
         name="Ann Invented",
-        putter_length_cm=pytest.approx(86.36),
+        putter_length_cm=86.36,
     )
     assert sample.clips == {"down_the_line": folder / "tall" / "side.mp4", "face_on": folder / "tall" / "front.mp4"}
     assert sample.truth == {"spine_tilt": 31.0}

@@ -9,7 +9,7 @@ from .lessons.corrections import CorrectedLandmark, FiledLandmarks, correct_land
 from .lessons.filing import Told, check_filing, file_lesson
 from .lessons.histories import load_history
 from .lessons.history_folder import store_student_history
-from .lessons.lessons import FiledLesson, load_lesson, load_lessons, open_lesson
+from .lessons.lessons import FiledLesson, load_lesson, load_lessons, open_lesson, show_as_allowed
 from .lessons.practice import add_practice_test, load_practice, remove_practice_test
 from .lessons.putters import ask_about_putter
 from .opening import open_archive, upgrade_archive
@@ -23,9 +23,10 @@ from .people.consents import (
     withdraw_consent,
 )
 from .people.erasing import Erased, erase_lesson, erase_student, load_erasures
+from .people.hiding import HiddenFaces, find_faces_to_hide, hide_kept_faces
 from .people.overview import Overview, OverviewLine, load_overview, load_standing
 from .people.permissions import SCOPE_TITLES, SCOPES, Consent, Permission, Relation, Scope, Showing, age_on, is_minor
-from .people.retention import Overdue, erase_overdue, find_overdue
+from .people.retention import Overdue, OverduePictures, erase_overdue, find_overdue
 from .people.students import (
     EnrolledStudent,
     FoundStudent,
@@ -55,7 +56,9 @@ __all__ = [
     "FiledLesson",
     "Finding",
     "FoundStudent",
+    "HiddenFaces",
     "Overdue",
+    "OverduePictures",
     "Overview",
     "OverviewLine",
     "Permission",
@@ -86,8 +89,10 @@ __all__ = [
     "file_lesson",
     "find_coming_of_age",
     "find_doubts",
+    "find_faces_to_hide",
     "find_overdue",
     "find_students",
+    "hide_kept_faces",
     "is_minor",
     "load_consents",
     "load_erasures",
@@ -107,6 +112,7 @@ __all__ = [
     "remove_correction",
     "remove_practice_test",
     "restore",
+    "show_as_allowed",
     "store_student_history",
     "upgrade_archive",
     "withdraw_consent",

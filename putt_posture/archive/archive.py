@@ -25,7 +25,7 @@ __all__ = ["Archive", "check_outside", "in_one_sentence", "is_damage", "is_withi
 class Archive:
     """An open archive; use it in a ``with`` block, or `close` it.
 
-    Attributes
+    Parameters
     ----------
     place : Place
     engine : Engine
@@ -34,6 +34,11 @@ class Archive:
         Whether it can only be read, as this process may not write where it lies.
     closed : int
         How many of its folders and files let other users in when it was opened; they do no longer.
+
+    Attributes
+    ----------
+    place, engine, files, read_only, closed
+        As given.
     left_over : tuple of LeftOver
         What stopped runs had left when it was opened, and what became of it.
     """
@@ -107,7 +112,13 @@ class Archive:
 
 
 def check_outside(archive: Archive, path: Path | str) -> None:
-    """Refuse to write into the archive itself. Raises UsageError."""
+    """Refuse to write into the archive itself. Raises UsageError.
+
+    Parameters
+    ----------
+    archive : Archive
+    path : Path | str
+    """
     folders = [archive.place.folder] if archive.place.folder else []
     if "://" not in archive.place.files:
         folders.append(Path(archive.place.files))
@@ -117,18 +128,34 @@ def check_outside(archive: Archive, path: Path | str) -> None:
 
 
 def is_within(path: Path | str, folder: Path | str) -> bool:
-    """Tell whether a path is a folder or lies in it, wherever links lead; neither need be there."""
+    """Tell whether a path is a folder or lies in it, wherever links lead; neither need be there.
+
+    Parameters
+    ----------
+    path, folder : Path | str
+    """
     return Path(os.path.realpath(path)).is_relative_to(os.path.realpath(folder))
 
 
 def is_damage(error: DBAPIError) -> bool:
-    """Tell whether the database's file is not as SQLite left it."""
+    """Tell whether the database's file is not as SQLite left it.
+
+    Parameters
+    ----------
+    error : DBAPIError
+    """
     return any(each in str(error.orig) for each in ("not a database", "malformed", "disk image"))
 
 
 @contextmanager
 def in_one_sentence(place: Place) -> Iterator[None]:
-    """Turn what the database or the disk refuses into one sentence; what was stored stays as it was."""
+    """Turn what the database or the disk refuses into one sentence; what was stored stays as it was.
+
+    Parameters
+    ----------
+    place : Place
+        Where the archive is.
+    """
     try:
         yield
     except UnicodeDecodeError as error:
@@ -141,7 +168,7 @@ def in_one_sentence(place: Place) -> Iterator[None]:
         if "full" in reason:
             advice = "Make room on the disk and try again."
         elif "locked" in reason:
-            advice = "Somebody else is writing for long: try again in a minute."
+            advice = "Another program has been writing for a long time. Try again in a minute."
         elif is_damage(error):
             advice = "Restore it from a backup with archive restore."
         elif "readonly" in reason or "unable to open" in reason:

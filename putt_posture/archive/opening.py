@@ -44,7 +44,15 @@ def open_archive(archive: str | Path | None = None, *, files: str | Path | None 
 
 
 def open_archive_at(place: Place, *, make: bool = True) -> Archive:
-    """Open an archive of which it is known where it is; otherwise as `open_archive`."""
+    """Open an archive of which it is known where it is; otherwise as `open_archive`.
+
+    Parameters
+    ----------
+    place : Place
+        Where the archive is.
+    make : bool
+        Whether an archive is made where there is none.
+    """
     opened = open_unchecked(place, make=make)
     had = 0
     try:
@@ -118,7 +126,15 @@ def upgrade_archive(archive: str | Path | None = None, *, files: str | Path | No
 
 
 def open_unchecked(place: Place, *, make: bool = False) -> Archive:
-    """Open an archive of whatever version; for those who bring it forward, back it up or restore it."""
+    """Open an archive of whatever version; for those who bring it forward, back it up or restore it.
+
+    Parameters
+    ----------
+    place : Place
+        Where the archive is.
+    make : bool
+        Whether an archive is made where there is none.
+    """
     if place.folder is not None:
         _see_folder(place.folder, make=make)
     read_only = is_read_only(place)

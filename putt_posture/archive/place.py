@@ -14,7 +14,14 @@ from attrs import field, frozen
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError
 
-from putt_posture.disk.marks import ARCHIVE_VARIABLE, DATABASE_FILE, FILES_VARIABLE, MANIFEST, find_own_archive
+from putt_posture.disk.marks import (
+    ARCHIVE_VARIABLE,
+    DATABASE_FILE,
+    FILES_VARIABLE,
+    MANIFEST,
+    find_own_archive,
+    find_own_files,
+)
 from putt_posture.errors import UsageError
 from putt_posture.shown import hide_passwords
 
@@ -60,7 +67,12 @@ class Place:
         return self.without_passwords(self.database.render_as_string(hide_password=True))
 
     def without_passwords(self, text: str) -> str:
-        """Return what somebody said of this place, without the passwords that are in its addresses."""
+        """Return what somebody said of this place, without the passwords that are in its addresses.
+
+        Parameters
+        ----------
+        text : str
+        """
         for secret in self._secrets:
             text = text.replace(secret, "***")
         return hide_passwords(text)
@@ -114,7 +126,7 @@ def find_place(archive: str | Path | None = None, *, files: str | Path | None = 
         )
     if "@" in (database.host or ""):
         raise UsageError(_UNREADABLE)
-    files = files or os.environ.get(FILES_VARIABLE)
+    files = files or find_own_files()
     if not files:
         raise UsageError(
             "An archive in PostgreSQL needs a place for its files. Give a folder or a bucket with --files, or "

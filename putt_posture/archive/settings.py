@@ -33,7 +33,7 @@ class Settings:
     keep_students_months : int
         How long a student is kept after the last lesson.
     grown_at_years : int
-        From which age somebody consents for themselves.
+        From which age students consent for themselves.
     """
 
     revisit_weeks: int = field(default=8)
@@ -42,29 +42,56 @@ class Settings:
     grown_at_years: int = field(default=18)
 
     def pictures_until(self, day: date) -> date:
-        """Return the last day on which pictures of a lesson are kept."""
+        """Return the last day on which pictures of a lesson are kept.
+
+        Parameters
+        ----------
+        day : date
+        """
         return day + relativedelta(months=self.keep_pictures_months)
 
     def student_until(self, last_day: date) -> date:
-        """Return the last day on which a student is kept."""
+        """Return the last day on which a student is kept.
+
+        Parameters
+        ----------
+        last_day : date
+            Last day on which the student was seen.
+        """
         return last_day + relativedelta(months=self.keep_students_months)
 
 
 def settings_of(session: Session) -> Settings:
-    """Read the settings in a transaction that is open."""
+    """Read the settings in a transaction that is open.
+
+    Parameters
+    ----------
+    session : Session
+        Open transaction.
+    """
     known = {each.name for each in fields(Settings)}
     rows = session.execute(select(Setting.name, Setting.value).where(Setting.name.in_(known)))
     return Settings(**{name: int(value) for name, value in rows})
 
 
 def read_settings(archive: Archive) -> Settings:
-    """Read the settings."""
+    """Read the settings.
+
+    Parameters
+    ----------
+    archive : Archive
+    """
     with archive.read() as session:
         return settings_of(session)
 
 
 def change_settings(archive: Archive, **changes: int) -> Settings:
     """Change settings by name and return all of them.
+
+    Parameters
+    ----------
+    archive : Archive
+    **changes : int
 
     Raises
     ------

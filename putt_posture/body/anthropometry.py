@@ -55,8 +55,8 @@ def predict(
 
     Notes
     -----
-    The people of ANSUR II are soldiers, 30 years old in the mean. Outside their statures the spread is taken wider, see
-    `find_table_widening`. Depths hardly go with stature (r = 0.2).
+    The people of ANSUR II are soldiers, 30 years old on average. Outside their statures the spread is widened, see
+    `find_table_widening`. Depths hardly depend on stature (r = 0.2).
 
     Examples
     --------

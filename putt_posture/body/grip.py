@@ -16,7 +16,7 @@ from putt_posture.values import Estimate, Student
 __all__ = ["find_grip_distance"]
 
 GRIP_ABOVE_HAND: Final = Estimate(value=1.5, standard_uncertainty=1.0, unit="cm", method="common practice")
-"""Grip that shows above the heel of the upper hand."""
+"""Visible grip above the heel of the upper hand."""
 
 HEEL_BELOW_WRIST: Final = Estimate(value=2.5, standard_uncertainty=0.7, unit="cm", method="judged")
 """From the wrist joint to the heel of the hand."""
@@ -29,11 +29,15 @@ OVERLAP_SHARE: Final = 0.25
 """Overlap of the two hands, share of hand breadth: one finger of four (reverse overlap, common practice)."""
 
 HABIT_SD_CM: Final = 1.5
-"""What grips differ by besides, one sigma, cm: ten fingers to two overlapping, slant, cross-handed (judged)."""
+"""Other differences between grips, one sigma, cm: ten fingers to two overlapping, slant, cross-handed (judged)."""
 
 
 def find_grip_distance(student: Student) -> Estimate:
     """Estimate the distance along the shaft from the butt to the hand centre.
+
+    Parameters
+    ----------
+    student : Student
 
     Returns
     -------

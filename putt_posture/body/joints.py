@@ -2,9 +2,9 @@
 
 The lengths are those between bony landmarks of ANSUR II (standing soldiers of both sexes, so their spread is known),
 carried over to joint centres by the offsets named below. The length ratios of de Leva's men and the stature fractions
-of Drillis and Contini (1966) are no inputs: the tests hold these lengths against them. They differ by up to 5 %,
-because the first were measured along the segments of a tall, young sample and the second run between skin landmarks;
-that difference is what `MODEL_SHARE` and the offsets' sigmas are for.
+of Drillis and Contini (1966) are not used: the tests compare these lengths with them. They differ by up to 5 %, because
+the first were measured along the segments of a tall, young sample and the second run between skin landmarks;
+`MODEL_SHARE` and the offsets' sigmas stand for that difference.
 """
 
 import math
@@ -47,8 +47,8 @@ OFFSET_SD_CM: Final = 1.0
 """One sigma of each of the offsets above in a person, cm (judged)."""
 
 MODEL_SHARE: Final = 0.02
-"""One sigma of what landmarks of a standing person miss of the joints of a moving one, share of the length: half of the
-usual difference between the three tables."""
+"""One sigma of the difference between landmarks of a standing person and joints of a moving one, share of the length:
+half of the usual difference between the three tables."""
 
 
 @frozen(kw_only=True)
@@ -107,7 +107,8 @@ def predict_joint_length(
     sex : {"female", "male"}, optional
         Which table; an even mixture of both without it.
     wrist_floor_cm : float, optional
-        Standing height of the wrist crease, barefoot, cm; sharpens the arm, the trunk and the shoulder's height.
+        Standing height of the wrist crease, barefoot, cm; makes the arm, the trunk and the shoulder's height more
+        certain.
 
     Returns
     -------

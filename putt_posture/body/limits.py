@@ -1,12 +1,12 @@
-"""What a student can be: bounds that catch a slip of the unit or the tape, not unusual people."""
+"""Limits of what a student can be: they catch a wrong unit or a wrong reading, not unusual people."""
 
 import math
-from typing import Final, get_args
+from typing import Final
 
 from putt_posture.errors import UsageError
 from putt_posture.figures import format_given, format_length
 from putt_posture.units import CM_PER_INCH
-from putt_posture.values import SEXES, Handed, Student
+from putt_posture.values import Student
 
 __all__ = [
     "LONGEST_PUTTER_CM",
@@ -20,7 +20,7 @@ PUTTER_TAPE_SD_CM: Final = 0.3
 """One sigma of a putter length taken with a tape, cm (common practice)."""
 
 STATURE_RANGE_CM: Final = (100.0, 230.0)
-"""A child tall enough to hold a putter to taller than nearly anyone, cm."""
+"""From a child tall enough to hold a putter to taller than almost anyone, cm."""
 
 WRIST_FLOOR_RANGE_CM: Final = (45.0, 120.0)
 """The same for the wrist height, cm."""
@@ -32,34 +32,34 @@ SHORTEST_PUTTER_CM: Final = 18 * CM_PER_INCH
 """The R&A and USGA, Equipment Rules, Part 2, 1c: a club is at least 18 inches (0.457 m) long."""
 
 LONGEST_PUTTER_CM: Final = 60 * CM_PER_INCH
-"""Longer than any putter on sale (common practice); the Rules' 48 inches leave putters out."""
+"""Longer than any putter on sale (common practice); the Rules' 48 inches do not apply to putters."""
 
 
 def check_student(student: Student) -> Student:
     """Check that a student can be real and return them.
 
+    Parameters
+    ----------
+    student : Student
+
     Raises
     ------
     UsageError
-        If the stature, the wrist height or the putter length is out of bounds, the wrist height does not go with the
-        stature, or handedness or sex is not one of the known words.
+        If the stature, the wrist height or the putter length is out of bounds, or the wrist height is not possible for
+        the stature. Types, signs and words were checked when the student was made.
 
     Examples
     --------
     >>> check_student(Student(stature_cm=178.0, handed="right")).stature_cm
     178.0
     """
-    if student.handed not in get_args(Handed):
-        raise UsageError(f"Handed {student.handed!r} is not known; right or left is needed.")
-    if student.sex is not None and student.sex not in SEXES:
-        raise UsageError(f"The sex {student.sex!r} has no body table; leave it out or give female or male.")
-    _check_range("stature", student.stature_cm, STATURE_RANGE_CM)
+    _check_range("height", student.stature_cm, STATURE_RANGE_CM)
     if student.wrist_floor_cm is not None:
         _check_range("wrist height", student.wrist_floor_cm, WRIST_FLOOR_RANGE_CM)
         low, high = (share * student.stature_cm for share in WRIST_SHARE_RANGE)
         if not low <= student.wrist_floor_cm <= high:
             raise UsageError(
-                f"The wrist height of {format_given(student.wrist_floor_cm, 'cm')} does not go with a stature of "
+                f"The wrist height of {format_given(student.wrist_floor_cm, 'cm')} does not fit a height of "
                 f"{format_given(student.stature_cm, 'cm')}, where {low:.0f} to {high:.0f} cm is possible; measure from "
                 "the floor to the wrist crease, standing barefoot, arms hanging."
             )

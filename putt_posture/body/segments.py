@@ -3,7 +3,7 @@
 Masses and centres: de Leva (1996), *Journal of Biomechanics* 29, 1223-1230, Table 4, in its mid-shoulder to mid-hip
 form of the trunk, whose ends a pose model finds.
 
-The head's ends, vertex and mid-gonion, are no pose landmarks. Its centre is taken at the mid-point of the ears: in de
+The head's ends, vertex and mid-gonion, are not pose landmarks. Its centre is taken at the mid-point of the ears: in de
 Leva's men it lies 0.5976 × 20.3 cm = 12.1 cm below the vertex, and the ear's tragion lies 13.1 ± 0.6 cm below it (men,
 ANSUR II); 1 cm of a head of 7 % of the mass moves the whole centre by less than 0.1 cm. The hand's third knuckle is
 taken midway between the knuckles of the index and the little finger.
@@ -21,7 +21,7 @@ from putt_posture.values import SEXES, Floats, Sex
 __all__ = ["CENTRE_OF_MASS_POINTS", "SEGMENTS", "centre_of_mass", "read_segment_mass"]
 
 SEGMENTS: Final = ("head", "trunk", "upper_arm", "forearm", "hand", "thigh", "shank", "foot")
-"""Segments of the table; all but head and trunk come twice."""
+"""Segments of the table; all but head and trunk are in pairs."""
 
 _PARTS: Final = ("ear", "shoulder", "elbow", "wrist", "pinky", "index", "hip", "knee", "ankle", "heel", "foot_index")
 

@@ -1,4 +1,4 @@
-"""The published body tables, read once from the package, and whom they were made of.
+"""The published body tables, read once from the package, and the people that they describe.
 
 ``tables/ansur2.csv``: computed from the public release of Gordon, Blackwell, Bradtmiller et al. (2014), *2012
 Anthropometric Survey of U.S. Army Personnel: Methods and Summary Statistics*, Natick/TR-15/007 (4082 men, 1986 women);
@@ -9,8 +9,8 @@ stature, and its least-squares plane on stature and standing wrist height.
 Biomechanics* 29, 1223-1230, Table 4; masses are shares of body mass for one side, centres are shares of the segment's
 length from its start.
 
-ANSUR II (2012) measured adult soldiers: men of 175.6 ± 6.9 cm, women of 162.9 ± 6.4 cm. Their lines on stature go on
-beyond the people, but nothing says that bodies follow them there; juniors have other proportions.
+ANSUR II (2012) measured adult soldiers: men of 175.6 ± 6.9 cm, women of 162.9 ± 6.4 cm. Their lines on stature continue
+beyond these people, but it is not known that bodies follow them there; juniors have other proportions.
 """
 
 import csv
@@ -84,12 +84,12 @@ TABLE_STATURES_CM: Final[dict[Sex | None, tuple[float, float]]] = {
     "female": (150.0, 187.0),
     None: (150.0, 200.0),
 }
-"""Barefoot statures that the tables hold for, cm: 3.7 standard deviations about the men's mean and up to as many above
-the women's. Below 150 cm women were measured too, but most who play are juniors."""
+"""Barefoot statures for which the tables are valid, cm: 3.7 standard deviations about the men's mean and up to as many
+above the women's. Below 150 cm women were measured too, but most who play are juniors."""
 WIDENING_CM: Final = 25.0
-"""Over how many cm beyond them what the tables leave open becomes twice as wide (judged: at 125 cm the men's line on
-stature and an even share of it, two ways to go on, differ by 0.9, 1.9 and 2.3 standard errors for wrists, hips and
-shoulders; 1.7 make a spread twice as wide)."""
+"""Distance beyond them over which the spread of the tables becomes twice as wide, cm (judged: at 125 cm the men's line
+on stature and a constant share of stature, two extrapolations, differ by 0.9, 1.9 and 2.3 standard errors for wrists,
+hips and shoulders; 1.7 make a spread twice as wide)."""
 
 
 @cache
@@ -136,7 +136,7 @@ def load_deleva1996() -> Mapping[tuple[str, Sex], SegmentMass]:
 
 
 def find_table_widening(stature_cm: float, sex: Sex | None) -> float:
-    """Find how many times as wide as among the people of the tables bodies of a stature spread; 1 among them.
+    """Find the factor by which bodies of a stature spread more than the people of the tables; 1 within the tables.
 
     Parameters
     ----------

@@ -5,7 +5,6 @@ from putt_posture.changes.families import control_family, control_share
 from putt_posture.changes.filming import warn_filming
 from putt_posture.changes.repeats import (
     JUDGED_FREEDOM,
-    JUDGED_SCATTER,
     Repeats,
     find_minimal_difference,
     find_repeats,
@@ -16,7 +15,6 @@ from putt_posture.changes.repeats import (
 
 __all__ = [
     "JUDGED_FREEDOM",
-    "JUDGED_SCATTER",
     "OFFSETS_SHARED",
     "Repeats",
     "control_family",

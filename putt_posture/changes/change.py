@@ -20,19 +20,9 @@ from attrs import evolve
 from scipy.special import stdtr, stdtrit
 
 from putt_posture.changes.families import control_family
-from putt_posture.changes.repeats import JUDGED_SCATTER, Repeats, find_repeats, join_judged, setups_of
-from putt_posture.values import (
-    LEVEL,
-    MEASURES,
-    Changes,
-    Estimate,
-    MeasureChange,
-    Measured,
-    MeasureName,
-    View,
-    absent,
-    views_of,
-)
+from putt_posture.changes.repeats import Repeats, find_repeats, join_judged, setups_of
+from putt_posture.measures import MEASURES
+from putt_posture.values import LEVEL, Changes, Estimate, MeasureChange, Measured, MeasureName, View, absent
 
 __all__ = ["OFFSETS_SHARED", "find_changes", "find_shared", "weigh_change"]
 
@@ -71,7 +61,7 @@ def find_shared(cause: str, name: MeasureName, before: Measured, after: Measured
     if cause != "renders are not people":
         return 0.0
     one, two = before.measures[name], after.measures[name]
-    models = [tuple(each.landmark_models.get(view) for view in views_of(name)) for each in (before, after)]
+    models = [tuple(each.landmark_models.get(view) for view in MEASURES[name].views) for each in (before, after)]
     if one.view is None or one.view != two.view or models[0] != models[1] or not any(models[0]):
         return 0.0
     return OFFSETS_SHARED[one.view]
@@ -122,14 +112,15 @@ def weigh_change(
 
 
 def _find_change(name: MeasureName, before: Measured, after: Measured, own: Repeats | None) -> MeasureChange:
-    unit, _ = MEASURES[name]
+    unit = MEASURES[name].unit
     one, two = (each.measures.get(name) or absent(_why(each, name), unit=unit) for each in (before, after))
     if not (one and two):
         return weigh_change(name, one, two, absent(_say_absent(one, two), unit=unit))
     found, freedom = _find_budget(name, before, after), math.inf
-    if SCATTER in found and name in JUDGED_SCATTER:
+    judged = MEASURES[name].scatter_sd
+    if SCATTER in found and judged is not None:
         del found[SCATTER]
-        known = join_judged(own, judged=JUDGED_SCATTER[name])
+        known = join_judged(own, judged=judged)
         scatter = math.hypot(_scatter_of(one, known), _scatter_of(two, known))
         found[JUDGED if own is None else BETWEEN] = scatter
         freedom = known.degrees_of_freedom * min(math.hypot(*found.values()) / scatter, _ALL_KNOWN) ** 4

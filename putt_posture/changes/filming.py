@@ -23,6 +23,10 @@ _MANY: Final = 2
 def warn_filming(before: LessonRecord, after: LessonRecord) -> tuple[str, ...]:
     """Say what makes two lessons hard to compare.
 
+    Parameters
+    ----------
+    before, after : LessonRecord
+
     Returns
     -------
     tuple of str
@@ -39,7 +43,7 @@ def _student(before: LessonRecord, after: LessonRecord) -> Iterator[str]:
         heights = " before and ".join(format_stature(each.stature_cm) for each in (one, two))
         yield f"The stature typed was {heights} after: lengths that rest on it differ by that alone."
     if one.sex != two.sex:
-        yield "Different body tables were used (women, men or both), so that lengths from the stature differ a little."
+        yield "Different body tables were used (women, men or both), so lengths from the height differ a little."
     wrists = [format_given(each.wrist_floor_cm, "cm") for each in (one, two) if each.wrist_floor_cm is not None]
     if one.wrist_floor_cm != two.wrist_floor_cm and len(wrists) == 2:
         yield (f"The wrist height typed was {wrists[0]} before and {wrists[1]} after: measure it again, barefoot.")

@@ -7,20 +7,25 @@ SEM = √MS_error = SD · √(1 − ICC), minimal difference = SEM · 1.96 · �
 Few setups tell their scatter badly: of two, one pair in twelve shows less than a tenth of it. So what a student's own
 setups show is joined with a judged scatter, each weighted by its degrees of freedom, as variances of one kind are
 pooled (G. K. Smyth, Stat. Appl. Genet. Mol. Biol. 3(1), 2004, article 3, from memory, joins them so).
+
+The judged scatter stands in the record of each measure (`Measure.scatter_sd`). Published figures for a putting address
+were not looked for, and rendered golfers do not address anew. A point of the body is taken to come back to within 1 cm,
+feet and ball to within 1.5 cm to each other, an angle by 1 cm at the end of its segment (1 cm at 60 cm of shaft is
+1.0°, at 22 cm of neck 2.6°), 1 cm of a foot's length of 27 cm. The putter's own length does not scatter.
 """
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from statistics import fmean
 from typing import Final
 
 from attrs import frozen
 
-from putt_posture.values import MEASURES, NORMAL_95, Estimate, Measured, MeasureName
+from putt_posture.measures import MEASURES
+from putt_posture.values import NORMAL_95, Estimate, Measured, MeasureName
 
 __all__ = [
     "JUDGED_FREEDOM",
-    "JUDGED_SCATTER",
     "Repeats",
     "find_minimal_difference",
     "find_repeats",
@@ -28,19 +33,6 @@ __all__ = [
     "pool_scatter",
     "setups_of",
 ]
-
-JUDGED_SCATTER: Final[Mapping[MeasureName, float]] = {
-    "spine_tilt": 1.5, "back_rounding": 2.0, "head_drop": 3.0, "knee_flex": 2.0, "elbow_bend_lead": 3.0,
-    "elbow_bend_trail": 3.0, "hand_offset": 1.0, "hand_height": 1.0, "elbow_gap_lead": 1.0, "elbow_gap_trail": 1.0,
-    "elbow_depth": 1.0, "eye_offset": 1.5, "ball_distance": 1.5, "balance": 4.0, "shaft_lie": 1.0, "stance_width": 1.5,
-    "ball_position": 1.5, "shoulder_level": 1.5, "side_bend": 1.0, "head_position": 1.5, "shaft_lean": 1.0,
-    "sideways_balance": 4.0,
-}  # fmt: skip
-"""How much single setups of one student scatter, one sigma, in the measure's unit. Judged: published figures for a
-putting address were not looked for, and rendered golfers do not address anew. A point of the body is taken to come
-back to within 1 cm, feet and ball to within 1.5 cm to each other, an angle by 1 cm at the end of its segment (1 cm at
-60 cm of shaft is 1.0°, at 22 cm of neck 2.6°), 1 cm of a foot's length of 27 cm. The putter's own length does not
-scatter."""
 
 JUDGED_FREEDOM: Final = 8
 """What the judged scatter counts for: taken to be known to a quarter, ν = ½ (Δu/u)⁻² (JCGM 100:2008, G.4.2)."""
@@ -95,7 +87,12 @@ def pool_scatter(sessions: Iterable[Sequence[float]]) -> Repeats | None:
 
 
 def find_repeats(lessons: Iterable[Measured]) -> dict[MeasureName, Repeats]:
-    """Pool the setups of lessons of one student, measure by measure; a measure without several setups is left out."""
+    """Pool the setups of lessons of one student, measure by measure; a measure without several setups is left out.
+
+    Parameters
+    ----------
+    lessons : Iterable[Measured]
+    """
     lessons = list(lessons)
     found = {
         name: pool_scatter(setups_of(estimate) for each in lessons if (estimate := each.measures.get(name)))
@@ -105,12 +102,25 @@ def find_repeats(lessons: Iterable[Measured]) -> dict[MeasureName, Repeats]:
 
 
 def setups_of(estimate: Estimate) -> tuple[float, ...]:
-    """Return the value of each setup; one where all are the same to the last digit: it was read in one of them only."""
+    """Return the value of each setup; one where all are the same to the last digit: it was read in one of them only.
+
+    Parameters
+    ----------
+    estimate : Estimate
+        May be absent.
+    """
     return estimate.repeats[:1] if len(set(estimate.repeats)) == 1 else estimate.repeats
 
 
 def join_judged(own: Repeats | None, *, judged: float) -> Repeats:
     """Join what a student's own setups show with a judged scatter, in the same unit.
+
+    Parameters
+    ----------
+    own : Repeats or None
+        What the lessons' own setups say; None without repeats.
+    judged : float
+        Scatter that is judged, one sigma.
 
     Examples
     --------
@@ -125,6 +135,11 @@ def join_judged(own: Repeats | None, *, judged: float) -> Repeats:
 
 def find_minimal_difference(sem: float) -> float:
     """Find the smallest real difference of two single measurements, 1.96 · √2 · SEM.
+
+    Parameters
+    ----------
+    sem : float
+        Standard error of measurement.
 
     Examples
     --------

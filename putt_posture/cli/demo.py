@@ -1,46 +1,49 @@
 """``putt-posture demo``: the main job on the sample clips, beside their truth."""
 
 import sys
+from datetime import date
 from itertools import count
 from pathlib import Path
 
 import click
 
+from putt_posture.cli.command import command
+from putt_posture.cli.opening import open_option, say_what_to_open
 from putt_posture.cli.stopping import stopped_code
 
 __all__ = ["demo"]
 
 
-@click.command(short_help="Do the main job on the sample clips.")
+@command(short_help="Do the main job on the sample clips.")
 @click.option(
     "--out", type=click.Path(path_type=Path), metavar="DIR", help="Folder for the reports; without it demo-report."
 )
 @click.option("--replace", is_flag=True, help="Replace the reports that are in DIR already.")
-def demo(*, out: Path | None, replace: bool) -> None:
+@open_option
+def demo(*, out: Path | None, replace: bool, opens: bool) -> None:
     """Do the main job on the sample clips and show each measure beside its truth.
 
     The clips are rendered, so that the truth is known; their people are invented.
     """
-    from putt_posture.cli.job import measure_and_store
     from putt_posture.cli.table import open_console, show_beside_truth
+    from putt_posture.cli.terminal import show_progress_between
     from putt_posture.demo import load_samples
-    from putt_posture.disk.folders import check_folder
+    from putt_posture.services import LessonJob, run_jobs
 
     samples = load_samples()
     out = _next_free(Path("demo-report")) if out is None else out
-    for sample in samples:
-        check_folder(out / sample.name, replace=replace, keep=sample.clips.values())
+    jobs = [
+        LessonJob(student=each.student, clips=each.clips, out=out / each.name, replace=replace, made_on=date.today())
+        for each in samples
+    ]
+    for job in jobs:
+        job.check()
     console = open_console(sys.stdout)
     stored: list[Path] = []
     try:
-        for number, sample in enumerate(samples, start=1):
-            lesson = measure_and_store(
-                sample.clips,
-                student=sample.student,
-                out=out / sample.name,
-                replace=replace,
-                prefix=f"{number} of {len(samples)}: ",
-            )
+        results = show_progress_between(lambda tell: run_jobs(jobs, progress=tell))
+        for sample, result in zip(samples, results, strict=True):
+            lesson = result.measured()
             stored.append(out / sample.name / "report.html")
             console.print(f"\n{sample.name}: {sample.story}")
             show_beside_truth(lesson, sample.truth, console=console)
@@ -52,6 +55,7 @@ def demo(*, out: Path | None, replace: bool) -> None:
     console.print(f"\nWritten to {out}", soft_wrap=True)
     for path in stored:
         console.print(f"  {path}", soft_wrap=True)
+    say_what_to_open(stored[0], opens=opens, console=console)
 
 
 def _next_free(folder: Path) -> Path:

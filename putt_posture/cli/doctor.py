@@ -12,6 +12,7 @@ from typing import Final
 
 import click
 
+from putt_posture.cli.command import command
 from putt_posture.cli.terminal import stream_behind
 
 __all__ = ["doctor", "filming"]
@@ -23,7 +24,7 @@ WIDEST: Final = 88
 """Columns of text; longer lines are hard to read."""
 
 
-@click.command(short_help="Check the installation, and clear up what stopped work has left.")
+@command(short_help="Check the installation, and clear up what stopped work has left.")
 @click.argument("folders", metavar="[DIR]...", nargs=-1, type=click.Path(path_type=Path, exists=True, file_okay=False))
 def doctor(*, folders: tuple[Path, ...]) -> None:
     """Check this installation: versions, codecs, pose models with their digests, fonts.
@@ -50,7 +51,7 @@ def doctor(*, folders: tuple[Path, ...]) -> None:
     click.echo("All that the program needs is here.")
 
 
-@click.command(short_help="Show how to film, on one page.")
+@command(short_help="Show how to film, on one page.")
 @click.option(
     "--html", type=click.Path(path_type=Path), metavar="FILE", help="Write it as one HTML file, drawing and all."
 )

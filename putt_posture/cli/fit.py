@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from putt_posture.cli.command import command
 from putt_posture.cli.options import length_option
 from putt_posture.cli.shared_options import (
     json_option,
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
 __all__ = ["fit"]
 
 
-@click.command(short_help="Suggest a putter from body measures alone.")
+@command(short_help="Suggest a putter from body measures alone.")
 @stature_option()
 @sex_option
 @wrist_floor_option

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import sys
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from putt_posture.cli.command import command
+from putt_posture.cli.opening import open_option, say_what_to_open
+from putt_posture.cli.options import past_day_option
 from putt_posture.cli.shared_options import (
     clip_options,
     gather_clips,
@@ -32,7 +36,7 @@ if TYPE_CHECKING:
 __all__ = ["measure"]
 
 
-@click.command(short_help="Measure one student and write the report.")
+@command(short_help="Measure one student and write the report.", needs_one_of=("--down-the-line", "--face-on"))
 @clip_options
 @stature_option()
 @handed_option()
@@ -40,6 +44,13 @@ __all__ = ["measure"]
 @replace_option()
 @hide_faces_option(where="in the stills and the report")
 @json_option
+@open_option
+@click.option(
+    "--day",
+    callback=past_day_option,
+    metavar="DATE",
+    help="Day of the lesson, year-month-day; without it the day on which the clips were filmed, else today.",
+)
 @click.option("--student", "name", metavar="NAME", help="Name for the report.")
 @sex_option
 @putter_options(prefix="putter")
@@ -56,6 +67,8 @@ def measure(
     replace: bool,
     hide_faces: bool,
     as_json: bool,
+    opens: bool,
+    day: date | None,
     name: str | None,
     sex: Sex | None,
     putter_length: float | None,
@@ -75,8 +88,10 @@ def measure(
         raise click.UsageError("No clip was given. Give --down-the-line CLIP, --face-on CLIP, or both.")
     given = read_view_options(per_view, clips=clips, settings=settings)
 
-    from putt_posture.cli.job import measure_and_store
     from putt_posture.cli.table import open_console, show_files, show_lesson
+    from putt_posture.cli.terminal import show_progress
+    from putt_posture.clips.days import find_lesson_day
+    from putt_posture.services import LessonJob
     from putt_posture.values import Student
 
     student = Student(
@@ -88,10 +103,18 @@ def measure(
         putter_length_cm=putter_length,
         putter_lie_deg=putter_lie,
     )
-    lesson = measure_and_store(clips, student=student, out=out, replace=replace, given=given, hide=hide_faces)
+    dated = find_lesson_day(clips.values(), today=date.today(), given=day)
+    job = LessonJob(
+        student=student, clips=clips, given=given, out=out, replace=replace, hide_faces=hide_faces, made_on=dated.day
+    )
+    job.check()
+    with show_progress() as progress:
+        lesson = job.run(progress=progress).measured()
     with say_when_stopped(f"The report is whole: {out}"):
         console = open_console(sys.stderr if as_json else sys.stdout)
         show_lesson(lesson, console=console)
+        console.print(f"\n{dated.says}")
         show_files(out, console=console)
+        say_what_to_open(out / "report.html", opens=opens, console=console)
         if as_json:
             click.echo((out / "measures.json").read_text(encoding="utf-8"))

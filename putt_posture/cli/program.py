@@ -9,7 +9,7 @@ import traceback
 import warnings
 from collections.abc import Sequence
 from contextlib import suppress
-from typing import Final, NoReturn
+from typing import Any, Final, NoReturn
 
 import click
 
@@ -27,19 +27,36 @@ __all__ = ["main", "program", "run"]
 
 NAME: Final = "putt-posture"
 TRACEBACK_VARIABLE: Final = "PUTT_POSTURE_TRACEBACK"
+_BY_CLICK: Final = ("coach", "handed", "hide_faces")
+"""The defaults that are those of an option."""
+_WITHOUT_DEFAULTS: Final = ("demo", "doctor", "filming")
+"""They work, and the doctor says what is wrong, where the defaults cannot be read."""
+
+
+class _Program(click.Group):
+    """The whole command, which notes whether help is asked for: that comes also where the defaults cannot be read."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Read what was typed, as click does."""
+        ctx.obj = bool({"-h", "--help"} & set(args))
+        return super().parse_args(ctx, args)
 
 
 @click.group(
+    cls=_Program,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
     epilog="Start with: putt-posture demo. Then read: putt-posture filming.",
 )
 @click.version_option(package_name="putt_posture", prog_name=NAME, message="%(prog)s %(version)s")
-def program() -> None:
+@click.pass_context
+def program(context: click.Context) -> None:
     """Measure a golfer's putting posture from phone clips.
 
     One clip down the line, one face on, and the student's height are enough for annotated stills, the measures with
     their uncertainties, and a putter length suggestion. Nothing leaves this computer.
     """
+    if context.invoked_subcommand not in _WITHOUT_DEFAULTS and not context.obj:
+        context.default_map = _defaults_by_command()
 
 
 program.add_command(measure)
@@ -49,6 +66,30 @@ program.add_command(archive)
 program.add_command(demo)
 program.add_command(doctor)
 program.add_command(filming)
+
+
+def _defaults_by_command() -> dict[str, Any]:
+    """Return the coach's defaults as click wants them: by command and parameter, for those that have the parameter.
+
+    What is known of a student already is put right by `archive describe`, which takes no defaults. Where the archive
+    is, the library finds by itself.
+    """
+    from putt_posture.disk.defaults import read_defaults
+
+    found = {name: value for name, value in read_defaults().items() if name in _BY_CLICK}
+    if not found:
+        return {}
+
+    def of(group: click.Group) -> dict[str, Any]:
+        return {
+            name: of(each)
+            if isinstance(each, click.Group)
+            else {option.name: found[option.name] for option in each.params if option.name in found}
+            for name, each in group.commands.items()
+            if name != "describe"
+        }
+
+    return of(program)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

@@ -50,7 +50,9 @@ Command = TypeVar("Command", bound=Callable[..., Any])
 Decorator = Callable[[Command], Command]
 _PATH: Final = click.Path(path_type=Path)
 sex_option = click.option(
-    "--sex", type=click.Choice(["female", "male"]), help="Body table to use; without it the mean of both."
+    "--sex",
+    type=click.Choice(["female", "male"], case_sensitive=False),
+    help="Body table to use; without it the mean of both.",
 )
 wrist_floor_option = click.option(
     "--wrist-floor",
@@ -90,7 +92,10 @@ def stature_option(*, required: bool = True) -> Decorator[Any]:
 def handed_option(*, required: bool = True) -> Decorator[Any]:
     """Make the option for the side from which the student putts."""
     return click.option(
-        "--handed", type=click.Choice(["right", "left"]), required=required, help="Which way the student putts."
+        "--handed",
+        type=click.Choice(["right", "left"], case_sensitive=False),
+        required=required,
+        help="Which way the student putts.",
     )
 
 
@@ -108,7 +113,10 @@ def replace_option(*, what: str = "report", metavar: str = "DIR") -> Decorator[A
 
 def hide_faces_option(*, where: str) -> Decorator[Any]:
     """Make the option to hide every head; `where` ends the sentence."""
-    return click.option("--hide-faces", is_flag=True, help=f"Make every head unrecognisable {where}.")
+    return click.option(
+        "--hide-faces/--show-faces",
+        help=f"Make every head unrecognisable {where}; --show-faces where the defaults file hides them.",
+    )
 
 
 def putter_options(*, prefix: str) -> Decorator[Any]:

@@ -18,11 +18,13 @@ from rich.text import Text
 
 from putt_posture.documents import change_rows
 from putt_posture.figures import format_both, format_length, format_margin, format_stature, format_value
+from putt_posture.measures import LENGTH_CONVENTION, MEASURES
+from putt_posture.measures.arms import ELBOW_BEND_LEAD
 from putt_posture.pages import say_counts
 from putt_posture.shown import show_plainly
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import VIEW_TITLES, MeasureName
-from putt_posture.wording import BACK_CAUTIONS, LENGTH_CONVENTION, UNCERTAINTY, WORDS
+from putt_posture.wording import BACK_CAUTIONS, UNCERTAINTY
 
 if TYPE_CHECKING:
     from putt_posture.documents import ChangeRow
@@ -59,7 +61,7 @@ class _PlainConsole(Console):
         return super().render_str(show_plainly(text), **how)
 
 
-_TITLES: Final[dict[str, MeasureName]] = {"elbow_bend": "elbow_bend_lead"}
+_TITLES: Final[dict[str, MeasureName]] = {"elbow_bend": ELBOW_BEND_LEAD.name}
 """The wording of a number of the setup, where it is not that of the measure of the same name."""
 _NAMES: Final = {"elbow_bend": "Elbow bend"}
 
@@ -102,9 +104,9 @@ def show_beside_truth(lesson: Lesson, truth: Mapping[MeasureName, float], *, con
     for name, estimate, true in pairs:
         covered = estimate.low <= true <= estimate.high
         inside += covered
-        signed = bool(WORDS[name].plus)
+        signed = MEASURES[name].signed
         table.add_row(
-            WORDS[name].title,
+            MEASURES[name].title,
             format_margin(estimate, signed=signed),
             format_value(true, estimate.unit, signed=signed),
             "yes" if covered else "no",
@@ -202,9 +204,9 @@ def _show_measures(lesson: Lesson, *, console: Console) -> None:
             table.add_section()
             table.add_row(heading)
         for name, estimate in rows:
-            signed = bool(WORDS[name].plus)
+            signed = MEASURES[name].signed
             frames = str(estimate.frames) if estimate.frames else ""
-            table.add_row(f"  {WORDS[name].title}", format_margin(estimate, signed=signed), frames)
+            table.add_row(f"  {MEASURES[name].title}", format_margin(estimate, signed=signed), frames)
     if present:
         console.print(table)
         console.print(UNCERTAINTY)
@@ -216,7 +218,7 @@ def _show_absent(lesson: Lesson, *, console: Console) -> None:
     reasons: dict[str, list[str]] = {}
     for name, estimate in lesson.posture.estimates.items():
         if estimate.absent is not None:
-            reasons.setdefault(estimate.absent, []).append(WORDS[name].title)
+            reasons.setdefault(estimate.absent, []).append(MEASURES[name].title)
     if reasons:
         console.print("\nNot measured")
     for reason, titles in reasons.items():
@@ -291,9 +293,9 @@ def _show_setup(fit: Fit, *, console: Console) -> None:
     table.add_column("The setup it is for")
     table.add_column("Value ± 95 %", justify="right", no_wrap=True)
     for name, estimate in fit.setup.items():
-        words = next(each for key, each in WORDS.items() if key == _TITLES.get(name, name))
-        title = _NAMES.get(name, words.title)
-        table.add_row(title, format_margin(estimate, signed=bool(words.plus)))
+        measure = MEASURES[_TITLES.get(name, name)]
+        title = _NAMES.get(name, measure.title)
+        table.add_row(title, format_margin(estimate, signed=measure.signed))
     console.print(table)
 
 

@@ -7,11 +7,13 @@ prints and by which library.
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from typing import IO, Any
+from typing import IO, Any, TypeVar
 
 from putt_posture.shown import hide_passwords, show_plainly
 
-__all__ = ["door_to_terminal", "show_progress", "stream_behind"]
+__all__ = ["door_to_terminal", "show_progress", "show_progress_between", "stream_behind"]
+
+_Result = TypeVar("_Result")
 
 
 class _Door:
@@ -23,7 +25,9 @@ class _Door:
     def __init__(self, behind: IO[str]) -> None:
         self.behind = behind
 
-    def write(self, text: str) -> int:
+    def write(self, text: str | bytes) -> int:
+        if isinstance(text, bytes):  # click writes the shell's completion so
+            text = text.decode("utf-8", "replace")
         self.behind.write(hide_passwords(show_plainly(text)))
         return len(text)
 
@@ -54,13 +58,8 @@ def stream_behind(stream: IO[str]) -> IO[str]:
 
 
 @contextmanager
-def show_progress(*, prefix: str = "") -> Iterator[Callable[[str, float], None] | None]:
+def show_progress() -> Iterator[Callable[[str, float], None] | None]:
     """Show a bar for as long as the block lasts.
-
-    Parameters
-    ----------
-    prefix : str
-        What stands before each text.
 
     Yields
     ------
@@ -84,5 +83,32 @@ def show_progress(*, prefix: str = "") -> Iterator[Callable[[str, float], None] 
         expand=True,
     )
     with bar:
-        task = bar.add_task(show_plainly(f"{prefix}Starting"), total=1.0)
-        yield lambda doing, share: bar.update(task, description=show_plainly(prefix + doing), completed=share)
+        task = bar.add_task("Starting", total=1.0)
+        yield lambda doing, share: bar.update(task, description=show_plainly(doing), completed=share)
+
+
+def show_progress_between(
+    work: Callable[[Callable[[str, float], None]], Iterator[_Result]],
+) -> Iterator[_Result]:
+    """Hand out results one after the other, with a bar for as long as the next one is awaited.
+
+    Parameters
+    ----------
+    work : callable
+        Takes a callback as `show_progress` yields it, and returns the results as they come.
+    """
+    bar: Callable[[str, float], None] | None = None
+
+    def tell(doing: str, share: float) -> None:
+        if bar is not None:
+            bar(doing, share)
+
+    results = work(tell)
+    while True:
+        with show_progress() as shown:
+            bar = shown
+            try:
+                result = next(results)
+            except StopIteration:
+                return
+        yield result

@@ -1,4 +1,4 @@
-"""Frames out of clips and stills: upright, true in time, natural in colour."""
+"""Frames of clips and stills: upright, with true times and natural colours."""
 
 from putt_posture.clips.clip import read_clip
 from putt_posture.clips.frames import iterate_frames, read_frames_at, read_samples

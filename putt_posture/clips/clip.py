@@ -1,4 +1,4 @@
-"""What is known of a file before any of it is measured."""
+"""What is known of a file before it is measured."""
 
 from pathlib import Path
 from typing import Final
@@ -14,18 +14,18 @@ from putt_posture.values import Clip, View
 __all__ = ["read_clip"]
 
 LEAST_USABLE_S: Final = 1.0
-"""A clip that was cut short is of use if so much of it is left: less holds no quiet setup."""
+"""Least length of a clip that was cut short, s: a shorter one has no still setup."""
 
 _SAME_RATE_SHARE: Final = 0.02
 """A capture rate within this share of the stored rate is the stored rate (240 and 239.7)."""
 
-_MIRRORED: Final = "{name} was stored mirrored; it was turned back, so that left and right are the student's own."
-_ONE_FRAME: Final = "{name} holds a single frame and was taken as a still picture."
-_CUT: Final = "{name} was cut short or damaged after {end:.1f} s of {promised:.1f} s; only what is left was used."
+_MIRRORED: Final = "{name} was stored mirrored; it was mirrored back, so that left and right are the student's own."
+_ONE_FRAME: Final = "{name} has a single frame and was treated as a still picture."
+_CUT: Final = "{name} was cut short or damaged after {end:.1f} s of {promised:.1f} s; only the rest was used."
 
 
 def read_clip(path: Path | str, *, view: View, capture_rate_hz: float | None = None) -> Clip:
-    """Look at a clip or still picture: what it is, how large, how long, and whether it can be used.
+    """Read a clip or still picture: what it is, how large, how long, and whether it can be used.
 
     Parameters
     ----------
@@ -34,8 +34,7 @@ def read_clip(path: Path | str, *, view: View, capture_rate_hz: float | None = N
     view : View
         Where the camera stood.
     capture_rate_hz : float, optional
-        Frames a second at which slow motion was filmed, where the file plays it stretched. Not looked at
-        for a still.
+        Frames a second at which slow motion was filmed, where the file plays it stretched. Ignored for a still.
 
     Returns
     -------
@@ -44,7 +43,7 @@ def read_clip(path: Path | str, *, view: View, capture_rate_hz: float | None = N
     Raises
     ------
     UnreadableClip
-        Missing, empty, not a picture or video, no video track, an unknown code, or cut off too early.
+        Missing, empty, not a picture or video, no video track, an unknown codec, or cut off too early.
     ClipTooLarge
         More pixels than the program takes.
     UsageError
@@ -94,8 +93,8 @@ def _read_video(opened: OpenStream, *, view: View, capture_rate_hz: float | None
     cut = timing.promised_s > timing.duration_s
     if cut and timing.duration_s < LEAST_USABLE_S:
         raise UnreadableClip(
-            f"{path.name} was cut short or damaged: {timing.duration_s:.1f} s of it can be read, but "
-            f"{LEAST_USABLE_S:.0f} s is the least that is of use. Copy it from the phone again.",
+            f"{path.name} was cut short or damaged: {timing.duration_s:.1f} s of it can be read, but at least "
+            f"{LEAST_USABLE_S:.0f} s are needed. Copy it from the phone again.",
             path=path,
             time_s=timing.duration_s,
         )

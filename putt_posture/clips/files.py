@@ -1,4 +1,4 @@
-"""The door: is there an ordinary file, what does it hold, and is it small enough."""
+"""Checks of a file before it is opened: is it an ordinary file, what is in it, and is it small enough."""
 
 import hashlib
 import stat
@@ -10,14 +10,14 @@ from putt_posture.errors import ClipTooLarge, UnreadableClip
 __all__ = ["MAX_PIXELS", "MAX_SIDE_PX", "check_file", "check_size", "read_digest"]
 
 MAX_SIDE_PX: Final = 9000
-"""Longest side taken, pixels: above 8K video (7680) and a 50-megapixel phone picture (8160)."""
+"""Longest side accepted, pixels: above 8K video (7680) and a 50-megapixel phone picture (8160)."""
 
 MAX_PIXELS: Final = 64_000_000
-"""Most pixels taken: one RGB picture of that size fills 192 MB."""
+"""Most pixels accepted: one RGB picture of that size fills 192 MB."""
 
 
 def check_file(path: Path) -> None:
-    """Refuse a path at which there is no ordinary, readable file with something in it.
+    """Refuse a path that is not an ordinary, readable file with contents.
 
     Parameters
     ----------
@@ -71,12 +71,18 @@ def check_size(width: int, height: int, *, path: Path) -> None:
     if max(width, height) > MAX_SIDE_PX or width * height > MAX_PIXELS:
         raise ClipTooLarge(
             f"{path.name} is {width} × {height} pixels, but no side over {MAX_SIDE_PX} and no more than "
-            f"{MAX_PIXELS // 1_000_000} megapixels are taken. Make it smaller, or film in 4K or less.",
+            f"{MAX_PIXELS // 1_000_000} megapixels are accepted. Make it smaller, or film in 4K or less.",
             path=path,
         )
 
 
 def read_digest(path: Path) -> str:
-    """Return the hexadecimal SHA-256 of the whole file, read in pieces."""
+    """Return the hexadecimal SHA-256 of the whole file, read in pieces.
+
+    Parameters
+    ----------
+    path : Path
+        The file, of any size.
+    """
     with path.open("rb") as file:
         return hashlib.file_digest(file, "sha256").hexdigest()

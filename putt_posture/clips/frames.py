@@ -1,4 +1,4 @@
-"""Upright pictures out of a clip or still, with their true times; one at a time, however long the clip."""
+"""Upright pictures of a clip or still, with their true times; one at a time, however long the clip."""
 
 import math
 from collections.abc import Iterator, Sequence
@@ -19,10 +19,10 @@ from putt_posture.values import Clip, Frame, Picture
 __all__ = ["iterate_frames", "read_frames_at", "read_samples"]
 
 _SEEK_AHEAD_S: Final = 3.0
-"""Wanted times further apart than this are reached by a jump; nearer ones by decoding on."""
+"""Wanted times farther apart than this are reached by a seek, nearer ones by decoding on, s."""
 
 _SAME_TIME_S: Final = 1e-4
-"""Times closer than this are one: a typed time may be rounded otherwise than the file's clock."""
+"""Times closer than this are the same, s: a typed time may be rounded differently than the file's clock."""
 
 _ROUNDING: Final = 1e-6
 """Share of a sampling interval that floating-point times may be off."""
@@ -36,13 +36,13 @@ def iterate_frames(
     start_s: float | None = None,
     stop_s: float | None = None,
 ) -> Iterator[Frame]:
-    """Hand out the frames of a clip in order of time.
+    """Yield the frames of a clip in order of time.
 
     Parameters
     ----------
     clip : Clip
     rate_hz : float, optional
-        At most so many frames a second of clip time, the nearest to an even grid of times; all by default.
+        At most this many frames per second of clip time, the nearest to an even grid of times; all by default.
     max_side : int, optional
         Make the pictures so small that neither side is longer, pixels.
     start_s, stop_s : float, optional
@@ -56,7 +56,7 @@ def iterate_frames(
     Raises
     ------
     UnreadableClip
-        The file is no longer what it was, or nothing in it can be decoded.
+        The file was changed, or nothing in it can be decoded.
     UsageError
         A rate or a size that is not above 0.
     """
@@ -72,7 +72,7 @@ def read_samples(
     stop_s: float | None = None,
     motion: MotionReader | None = None,
 ) -> Iterator[Frame]:
-    """Hand out frames like `iterate_frames` while a motion reader watches every frame of the same decode pass.
+    """Yield frames like `iterate_frames` while a motion reader gets every frame of the same decoding pass.
 
     Parameters
     ----------
@@ -110,11 +110,11 @@ def read_frames_at(clip: Clip, times_s: Sequence[float], *, max_side: int | None
     Raises
     ------
     UnreadableClip
-        The file is no longer what it was, or nothing in it can be decoded.
+        The file was changed, or nothing in it can be decoded.
     """
     _check_side(max_side)
     if any(not math.isfinite(time) for time in times_s):
-        raise UsageError("A time that is no number was asked for. Give seconds from the start of the clip.")
+        raise UsageError("A time was asked for that is not a number. Give seconds from the start of the clip.")
     if len(times_s) == 0:
         return []
     check_file(clip.path)
@@ -144,7 +144,7 @@ def _walk(
     small = _rasterizer(clip, fit_size(clip.width, clip.height, max_side))
     watch = None if motion is None else _rasterizer(clip, motion.size)
     with open_stream(clip.path) as opened:
-        last_s = min(stop_s, clip.duration_s) + _SAME_TIME_S  # behind a cut some later frame may still be whole
+        last_s = min(stop_s, clip.duration_s) + _SAME_TIME_S  # after a cut some later frame may still be whole
         for time, frame in opened.frames(start_s=start_s, stop_s=last_s):
             if time < start_s - _SAME_TIME_S:
                 continue

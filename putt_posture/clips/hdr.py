@@ -1,9 +1,9 @@
-"""High dynamic range pictures toned to what a plain screen shows.
+"""High dynamic range pictures, tone-mapped for an ordinary screen.
 
 Light is counted in units of the 1000 cd/m² nominal peak of hybrid log-gamma (HLG). Sources:
 
 - ITU-R BT.2100-2: transfer functions of HLG and of perceptual quantisation (PQ), and the HLG system gamma;
-- ITU-R BT.2408: 203 cd/m² as the level of reference white, here the white of the plain picture;
+- ITU-R BT.2408: 203 cd/m² as the level of reference white, here the white of the result;
 - ITU-R BT.2390, "EETF": the curve that rolls highlights off between the two peaks, in PQ;
 - ITU-R BT.2087: BT.2020 to BT.709 primaries (inverse of its matrix, four digits);
 - IEC 61966-2-1: the sRGB curve of the result.
@@ -39,7 +39,7 @@ _STRIP_ROWS: Final = 256
 
 
 def tone_picture(signal: NDArray[np.uint16], *, transfer: Transfer, full_code: int = 65535) -> NDArray[np.uint8]:
-    """Tone one picture.
+    """Tone-map one picture.
 
     Parameters
     ----------
@@ -47,7 +47,7 @@ def tone_picture(signal: NDArray[np.uint16], *, transfer: Transfer, full_code: i
         Non-linear R'G'B' with BT.2020 primaries, full range.
     transfer : {"hlg", "pq"}
     full_code : int
-        The code of the full signal; anything above it is taken as that.
+        The code of the full signal; anything above it is clipped.
 
     Returns
     -------

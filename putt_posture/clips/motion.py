@@ -1,8 +1,8 @@
-"""How much each part of the picture changes from moment to moment, read cheaply from every frame.
+"""How much each part of the picture changes over time, measured quickly in every frame.
 
-The picture is cut into cells. A reading compares a small grey picture with the one whose age is nearest to
-1/30 s of real time, so that a clip of any rate, stretched or not, is read on the same scale, and noise counts
-the same in all of them.
+The picture is cut into cells. A reading compares a small grey picture with an earlier one, as near as possible to 1/30
+s of real time before it. So clips of any rate, slow motion or not, have the same scale, and noise counts the same in
+all of them.
 """
 
 from collections import deque
@@ -18,10 +18,10 @@ from putt_posture.values import Clip
 __all__ = ["MotionGrid", "MotionReader", "motion_in_box"]
 
 REFERENCE_S: Final = 1 / 30
-"""Change is counted over this much real time: the spacing of ordinary phone video."""
+"""Change is measured over this much real time, s: the spacing of ordinary phone video."""
 
 FEED_RATE_HZ: Final = 60.0
-"""Frames of faster clips are thinned to about so many a real second."""
+"""Frames of faster clips are thinned to about this many per real second."""
 
 LONG_SIDE_PX: Final = 160
 CELL_PX: Final = 8
@@ -29,7 +29,7 @@ CELL_PX: Final = 8
 
 _FEED_SHARE: Final = 0.85
 _REFERENCE_SHARE: Final = 0.7
-"""A frame may come after this share of its interval and still count (jitter of time stamps; 24 to 50 Hz)."""
+"""A frame counts after this share of its interval (jitter of time stamps; 24 to 50 Hz)."""
 
 
 @frozen(kw_only=True, eq=False)
@@ -57,7 +57,7 @@ class MotionReader:
     Parameters
     ----------
     clip : Clip
-        Gives the shape of the picture and how clip time runs.
+        For the shape of the picture, and the ratio of clip time to real time.
     """
 
     def __init__(self, clip: Clip) -> None:
@@ -77,7 +77,13 @@ class MotionReader:
         return self._cells[0] * CELL_PX, self._cells[1] * CELL_PX
 
     def wants(self, time_s: float) -> bool:
-        """Tell whether a frame at this clip time is to be fed, or comes too soon after the last."""
+        """Return whether a frame at this clip time is wanted, or comes too soon after the last.
+
+        Parameters
+        ----------
+        time_s : float
+            Clip time, seconds.
+        """
         if not self._recent:
             return True
         return (time_s - self._recent[-1][0]) / self._stretch >= _FEED_SHARE / FEED_RATE_HZ
@@ -105,11 +111,11 @@ class MotionReader:
         self._recent.append((time_s, luma))
 
     def _misses(self, time_s: float, index: int) -> float:
-        """Return by how much the age of a recent frame misses the reference, real seconds."""
+        """Return by how much the age of a recent frame differs from the reference, real seconds."""
         return abs((time_s - self._recent[index][0]) / self._stretch - REFERENCE_S)
 
     def grid(self) -> MotionGrid:
-        """Return what was collected so far."""
+        """Return the readings so far."""
         width, height = self._full_size
         columns, rows = self._cells
         change = np.stack(self._change) if self._change else np.empty((0, rows, columns), dtype=np.float16)
@@ -125,14 +131,14 @@ def motion_in_box(grid: MotionGrid, box_px: ArrayLike) -> NDArray[np.float64]:
     ----------
     grid : MotionGrid
     box_px : (4,) or (M, 4)
-        u0, v0, u1, v1 in pixels of the full-size upright picture: one box for all readings or one for each.
-        Cells count by the share of them that lies inside.
+        u0, v0, u1, v1 in pixels of the full-size upright picture: one box for all readings or one for each. Cells count
+        by their share inside.
 
     Returns
     -------
     (M,)
-        Mean absolute change of luma, 0 to 255 levels, per 1/30 s of real time; NaN where the box is NaN or
-        covers nothing of the picture.
+        Mean absolute change of luma, 0 to 255 levels, per 1/30 s of real time; NaN where the box is NaN or is outside
+        the picture.
     """
     boxes = np.broadcast_to(np.asarray(box_px, dtype=np.float64), (len(grid.times_s), 4))
     _, rows, columns = grid.change.shape

@@ -1,7 +1,7 @@
-"""Which way up a stored picture is to be shown.
+"""The orientation of a stored picture.
 
-A display matrix [a b; c d] sends a stored pixel (x, y), y down, to (a·x + c·y, b·x + d·y), as the track
-header of ISO/IEC 14496-12 defines it. EXIF says the same by a number from 1 to 8.
+A display matrix [a b; c d] maps a stored pixel (x, y), y down, to (a·x + c·y, b·x + d·y), as the track header of
+ISO/IEC 14496-12 defines it. EXIF encodes the same as a number from 1 to 8.
 """
 
 from typing import Any, Final
@@ -16,7 +16,7 @@ __all__ = ["AS_STORED", "Orientation", "orientation_from_exif", "orientation_fro
 
 @frozen
 class Orientation:
-    """Swap the axes, then flip: any of the eight ways to lay a picture on a pixel grid.
+    """Swap the axes, then flip: any of the eight orientations of a picture on a pixel grid.
 
     Attributes
     ----------
@@ -43,7 +43,15 @@ class Orientation:
         return 180 if self.flipped_y else 0
 
     def size(self, width: int, height: int) -> tuple[int, int]:
-        """Return the (width, height) that a stored width and height have when upright; its own inverse."""
+        """Return the (width, height) that a stored width and height have when upright; its own inverse.
+
+        Parameters
+        ----------
+        width : int
+            Stored width, pixels.
+        height : int
+            Stored height, pixels.
+        """
         return (height, width) if self.transposed else (width, height)
 
     def turn(self, stored: NDArray[Any]) -> NDArray[Any]:
@@ -70,7 +78,7 @@ def orientation_from_matrix(matrix: NDArray[Any]) -> Orientation:
     Parameters
     ----------
     matrix : (2, 2)
-        [a b; c d] in any positive scale. A turn that is no multiple of 90° is taken to the nearest.
+        [a b; c d] in any positive scale. A turn that is not a multiple of 90° is rounded to the nearest.
 
     Returns
     -------
@@ -83,7 +91,7 @@ def orientation_from_matrix(matrix: NDArray[Any]) -> Orientation:
 
 
 def orientation_from_turn(rotation_deg: int, *, mirrored: bool) -> Orientation:
-    """Find the orientation that turns and un-mirrors in this way; the inverse of its two properties.
+    """Find the orientation with this rotation and mirroring; the inverse of the two properties.
 
     Parameters
     ----------
@@ -112,5 +120,11 @@ _EXIF: Final = {
 
 
 def orientation_from_exif(number: object) -> Orientation:
-    """Read an EXIF orientation; a number outside 1 to 8 means as stored."""
+    """Read an EXIF orientation; a number outside 1 to 8 means as stored.
+
+    Parameters
+    ----------
+    number : object
+        The value of the EXIF tag, of any type.
+    """
     return _EXIF.get(number, AS_STORED) if isinstance(number, int) else AS_STORED

@@ -1,6 +1,6 @@
-"""One decoded frame to one upright RGB picture, or to a small grey one, no larger than asked for.
+"""From a decoded frame to an upright RGB picture, or to a small grey one, no larger than asked for.
 
-Everything is made small before it is turned and toned, so that looking at a 4K clip in thumbnails is cheap.
+Pictures are made small before they are turned and tone-mapped, so that thumbnails of a 4K clip are cheap.
 """
 
 import math
@@ -20,7 +20,7 @@ from putt_posture.values import Picture
 __all__ = ["Rasterizer", "find_orientation", "find_transfer", "fit_size", "square_size"]
 
 _HIGH_DEFINITION_LINES: Final = 720
-"""An untagged picture with so many lines is taken as BT.709, a smaller one as BT.601 (common practice)."""
+"""An untagged picture with this many lines counts as BT.709, a smaller one as BT.601 (common practice)."""
 
 _MATRICES: Final = {
     1: Colorspace.ITU709,
@@ -37,7 +37,7 @@ _FULL_CODE: Final = 255 << 8
 """White as swscale writes it in 16 bits when it comes from limited or full range Y'CbCr."""
 
 _ROWS_AVERAGED: Final = 3
-"""Rows of the frame looked at for each row of a small luma picture; all columns are."""
+"""Rows of the frame that are used for each row of a small luma picture; all columns are used."""
 
 _SMALLER: Final = Interpolation.AREA | Interpolation.ACCURATE_RND | Interpolation.FULL_CHR_H_INT
 _SAME: Final = Interpolation.BICUBIC | Interpolation.ACCURATE_RND | Interpolation.FULL_CHR_H_INT
@@ -60,7 +60,13 @@ class Rasterizer:
         self._reformatter = VideoReformatter()
 
     def picture(self, frame: av.VideoFrame) -> Picture:
-        """Return the (H, W, 3) uint8 RGB picture, upright, toned where it is HDR."""
+        """Return the (H, W, 3) uint8 RGB picture, upright, tone-mapped where it is HDR.
+
+        Parameters
+        ----------
+        frame : av.VideoFrame
+            A decoded frame of the stream.
+        """
         transfer = find_transfer(frame)
         stored = self._convert(frame, "rgb24" if transfer == "sdr" else "rgb48le")
         if transfer != "sdr":
@@ -68,7 +74,13 @@ class Rasterizer:
         return self._orientation.turn(stored)
 
     def luma(self, frame: av.VideoFrame) -> NDArray[np.uint8]:
-        """Return the (H, W) uint8 luma, upright, as coded: cheap, for comparing frames with each other."""
+        """Return the (H, W) uint8 luma, upright, as coded: cheap, to compare frames with each other.
+
+        Parameters
+        ----------
+        frame : av.VideoFrame
+            A decoded frame of the stream.
+        """
         plane = _luma_plane(frame)
         if plane is None:
             return self._orientation.turn(self._convert(frame, "gray"))
@@ -95,7 +107,13 @@ class Rasterizer:
 
 
 def find_orientation(frame: av.VideoFrame) -> Orientation:
-    """Read a frame's display matrix; as stored where it has none."""
+    """Read a frame's display matrix; as stored where it has none.
+
+    Parameters
+    ----------
+    frame : av.VideoFrame
+        A decoded frame with its side data.
+    """
     side_data: Any = frame.side_data
     data = side_data.get(Type.DISPLAYMATRIX)
     if data is None:
@@ -104,7 +122,13 @@ def find_orientation(frame: av.VideoFrame) -> Orientation:
 
 
 def find_transfer(frame: av.VideoFrame) -> Transfer:
-    """Tell how light is coded."""
+    """Return how light is coded.
+
+    Parameters
+    ----------
+    frame : av.VideoFrame
+        A decoded frame.
+    """
     if frame.color_trc == ColorTrc.ARIB_STD_B67:
         return "hlg"
     if frame.color_trc == ColorTrc.SMPTE2084:
@@ -120,7 +144,7 @@ def square_size(width: int, height: int, pixel_aspect: float) -> tuple[int, int]
     width, height : int
         Stored.
     pixel_aspect : float
-        Width of a stored pixel over its height; 0 where unknown, taken as 1.
+        Width of a stored pixel over its height; 0 where unknown, which counts as 1.
     """
     if pixel_aspect > 1:
         return max(1, round(width * pixel_aspect)), height
@@ -130,7 +154,17 @@ def square_size(width: int, height: int, pixel_aspect: float) -> tuple[int, int]
 
 
 def fit_size(width: int, height: int, max_side: int | None) -> tuple[int, int]:
-    """Return the size at which neither side is over `max_side`; never larger than it was."""
+    """Return the size at which neither side is over `max_side`; never larger than it was.
+
+    Parameters
+    ----------
+    width : int
+        Pixels.
+    height : int
+        Pixels.
+    max_side : int or None
+        Largest side, pixels; None for no limit.
+    """
     longest = max(width, height)
     if max_side is None or longest <= max_side:
         return width, height
@@ -150,11 +184,11 @@ def _range(frame: av.VideoFrame) -> ColorRange:
 
 
 def _average(rows: NDArray[Any], size: tuple[int, int]) -> NDArray[Any]:
-    """Make a plane smaller by averaging, exactly like cv2's INTER_AREA, in half of the time where that can be.
+    """Make a plane smaller by averaging, exactly like cv2's INTER_AREA, in half of the time where that is possible.
 
-    Where whole rows go into one they are added up first; a running sum along each row then tells any stretch of it,
-    and what an edge cuts off a column is a whole number of parts. A mean that is a whole number and a half is rounded
-    by chance in cv2, so this is done only where there is none: where it is a sum over an odd number.
+    Where whole rows go into one they are added up first; a running sum along each row then gives the sum of any part of
+    it, and what an edge cuts off a column is a whole number of parts. cv2 rounds a mean of exactly one half either way,
+    so this is used only where there is none: for sums over an odd number.
     """
     high, wide = rows.shape
     across, down = size

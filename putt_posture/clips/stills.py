@@ -1,7 +1,7 @@
 """Still pictures: JPEG, PNG, HEIC and their kin, upright, in eight bits of sRGB.
 
-What a picture takes to decode is reckoned from its header before it is decoded; from then on it is gone through in
-strips, so that no second copy of it in wide numbers is ever in memory.
+The memory that decoding takes is found from the header before a picture is decoded. Then it is processed in strips, so
+that no second copy in wide numbers is ever in memory.
 """
 
 import io
@@ -34,8 +34,8 @@ _TRANSFERS: Final[Mapping[int | None, Transfer]] = {16: "pq", 18: "hlg"}
 _PAPER: Final = (255, 255, 255)
 
 MOST_DECODING_BYTES: Final = 640_000_000
-"""What decoding may take: `MAX_PIXELS` in a TIFF of 16 bits and three colours. With the finished picture, and once
-more while it is turned upright, it stays below a gigabyte."""
+"""Most memory for decoding: `MAX_PIXELS` in a TIFF of 16 bits and three colours. With the finished picture, and a copy
+while it is turned upright, it stays below a gigabyte."""
 _DECODED: Final = 4
 """Bytes a pixel in Pillow's own memory, whatever the file holds."""
 _DECODING: Final[Mapping[str, int]] = {"WEBP": 16, "AVIF": 16, "HEIF": 10}
@@ -71,7 +71,13 @@ class Still:
 
 
 def is_still(path: Path) -> bool:
-    """Tell by its first bytes whether a file is a picture, whatever its name says."""
+    """Return whether a file is a picture, by its first bytes and not by its name.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    """
     with path.open("rb") as file:
         head = file.read(12)
     webp = head[:4] == b"RIFF" and head[8:12] == b"WEBP"
@@ -81,6 +87,11 @@ def is_still(path: Path) -> bool:
 def read_still(path: Path) -> Still:
     """Read a picture file.
 
+    Parameters
+    ----------
+    path : Path
+        The file.
+
     Raises
     ------
     UnreadableClip
@@ -89,15 +100,15 @@ def read_still(path: Path) -> Still:
     """
     try:
         with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # Pillow warns of large and untidy files; our own limit is below its own
+            warnings.simplefilter("ignore")  # Pillow warns of large and irregular files; our limit is lower
             return _read_heif(path) if _brand(path) in _HEIF_BRANDS else _read_by_pillow(path)
     except (UnreadableClip, ClipTooLarge):
         raise
     except Image.DecompressionBombError as error:
-        raise ClipTooLarge(f"{path.name} unfolds to more pixels than are taken. Make it smaller.", path=path) from error
+        raise ClipTooLarge(f"{path.name} has more pixels than are accepted. Make it smaller.", path=path) from error
     except UnidentifiedImageError as error:
         raise UnreadableClip(
-            f"{path.name} starts like a picture but is none that can be read. Export it as JPEG.", path=path
+            f"{path.name} starts like a picture but cannot be read as one. Export it as JPEG.", path=path
         ) from error
     except MemoryError:
         raise
@@ -113,8 +124,8 @@ def _read_by_pillow(path: Path) -> Still:
         _check_memory(image.size, _bytes_a_pixel(image), path=path)
         if image.format != "MPO" and getattr(image, "is_animated", False):  # a phone's JPEG may carry a second picture
             raise UnreadableClip(
-                f"{path.name} holds more than one picture: it moves, or has pages, and is no still. "
-                "Give one picture as JPEG or PNG, or the video itself.",
+                f"{path.name} has more than one picture: it moves, or has pages, and is not a still. Give one picture "
+                "as JPEG or PNG, or the video itself.",
                 path=path,
             )
         orientation = orientation_from_exif(image.getexif().get(_EXIF_ORIENTATION))
@@ -125,7 +136,7 @@ def _read_by_pillow(path: Path) -> Still:
 
 
 def _read_heif(path: Path) -> Still:
-    """Read HEIF, whose decoder lays the picture upright by itself."""
+    """Read HEIF, whose decoder turns the picture upright by itself."""
     heif = pillow_heif.open_heif(str(path), convert_hdr_to_8bit=False)
     check_size(*heif.size, path=path)
     _check_memory(heif.size, _DECODING["HEIF"], path=path)
@@ -149,7 +160,7 @@ def _read_heif(path: Path) -> Still:
 
 
 def _full_code(image: Any) -> int:
-    """Return the code of white in a decoded HEIF picture, whose samples are moved up to fill 16 bits."""
+    """Return the code of white in a decoded HEIF picture, whose samples are shifted to fill 16 bits."""
     bits = int(image.info.get("bit_depth", 16))
     return ((1 << bits) - 1) << (16 - bits)
 
@@ -161,7 +172,7 @@ def _brand(path: Path) -> bytes:
 
 
 def _bytes_a_pixel(image: Image.Image) -> int:
-    """Return what a pixel takes while the picture is decoded, by its header."""
+    """Return the bytes that a pixel takes while the picture is decoded, by its header."""
     kind = image.format or ""
     if kind != "TIFF":
         return _DECODING.get(kind, _DECODED)
@@ -175,14 +186,14 @@ def _check_memory(size: tuple[int, int], bytes_a_pixel: int, *, path: Path) -> N
     needed = size[0] * size[1] * bytes_a_pixel
     if needed > MOST_DECODING_BYTES:
         raise ClipTooLarge(
-            f"{path.name} unfolds to {needed // 1_000_000} megabytes, and {MOST_DECODING_BYTES // 1_000_000} is the "
-            "most that one picture may take. Make it smaller, or export it as JPEG.",
+            f"{path.name} takes {needed // 1_000_000} megabytes to decode, and {MOST_DECODING_BYTES // 1_000_000} is "
+            "the most that one picture may take. Make it smaller, or export it as JPEG.",
             path=path,
         )
 
 
 def _to_srgb(image: Image.Image) -> Picture:
-    """Turn any picture to eight-bit sRGB by its own colour profile (phones write Display P3), where it has one."""
+    """Convert any picture to eight-bit sRGB by its own colour profile (phones write Display P3), where it has one."""
     wide, high = image.size
     to_eight_bits, to_srgb = _find_scaling(image), _find_profile(image)
     picture = np.empty((high, wide, 3), dtype=np.uint8)
@@ -193,7 +204,7 @@ def _to_srgb(image: Image.Image) -> Picture:
 
 
 def _find_scaling(image: Image.Image) -> Callable[[Image.Image], Image.Image]:
-    """Return what brings strips of this picture to RGB of eight bits, laid on white."""
+    """Return the function that converts strips of this picture to RGB of eight bits on white."""
     if image.mode.startswith("I") or image.mode == "F":
         full = 65535.0
         if image.mode == "F" and not _largest(image) > 1.0:
@@ -224,7 +235,7 @@ def _largest(image: Image.Image) -> float:
 
 
 def _find_profile(image: Image.Image) -> Callable[[Image.Image], Image.Image]:
-    """Return what brings strips to sRGB by the profile of the picture; nothing is done where it has none to go by."""
+    """Return the function that converts strips to sRGB by the picture's profile, or that changes nothing."""
     profile = image.info.get("icc_profile")
     if profile and image.mode in {"RGB", "RGBA"}:
         try:

@@ -1,7 +1,7 @@
 """The video track of a file: opened safely, its frames decoded in order with their true times.
 
-Times are seconds from the first frame that is shown. A time comes from the file's time stamps alone; where
-a frame has none, or not a later one than the frame before it, the mean rate or nothing is put in its place.
+Times are seconds from the first frame that is shown. A time comes from the file's time stamps alone; where a frame has
+none, or one no later than the frame before it, the mean rate gives its time, or it is left out.
 """
 
 import math
@@ -23,20 +23,20 @@ _FORMATS: Final = (
     "mov,mp4,3gp,matroska,webm,avi,mpegts,mpeg,mpegvideo,m4v,h264,hevc,obu,av1,ivf,flv,asf,mxf,gxf,ogg,dv,mjpeg,"
     "mp3,aac,flac,wav,amr,caf"
 )
-"""Containers taken. Play lists are left out: they could make the program open other files."""
+"""Containers that are accepted. Play lists are not: they could make the program open other files."""
 
 _SEEK_MARGINS_S: Final = (0.5, 4.0, math.inf)
-"""How far before the wanted time to look for a key frame: first a little, for frames stored out of order."""
+"""How far before the wanted time to search for a key frame, s: first a little, for frames stored out of order."""
 
 _BEFORE_START_S: Final = 1.0
-"""A seek to the very start aims this much before the first frame, whose key frame may carry an earlier time."""
+"""A seek to the very start aims this much before the first frame, s, whose key frame may have an earlier time."""
 
 _ONE_THREAD_PX: Final = 1920 * 1088
 """Only larger frames are decoded several at once: on frames of 1080p that takes half as much processor time again, and
-one thread decodes them faster than the pose model looks."""
+one thread decodes them faster than the pose model runs."""
 
 _FALLBACK_RATE_HZ: Final = 30.0
-"""Taken where a file tells neither times nor a rate."""
+"""Rate of a file with neither times nor a rate, frames a second."""
 
 
 @define(eq=False)
@@ -62,7 +62,7 @@ class OpenStream:
 
     @property
     def nominal_rate_hz(self) -> float:
-        """The rate that the head of the file tells, frames a second."""
+        """The rate in the file's header, frames a second."""
         for rate in (self.stream.average_rate, self.stream.guessed_rate, self.stream.base_rate):
             if rate and 0.1 <= float(rate) <= 10000:
                 return float(rate)
@@ -86,11 +86,11 @@ class OpenStream:
         timed = self._timed(self._decode())
         first = None if self._origin is not None else next(timed, None)
         if self._origin is None:
-            return  # not one frame can be decoded
+            return  # no frame can be decoded
         if first is None or (start_s > _SEEK_MARGINS_S[0] and first[1].pts is not None):
             for margin in _SEEK_MARGINS_S:
                 if not self._seek(start_s - margin):
-                    break  # go on from where the decoder stands
+                    break  # go on from the decoder's position
                 timed = self._timed(self._decode())
                 first = next(timed, None)
                 if first is not None and first[0] <= start_s:
@@ -99,7 +99,7 @@ class OpenStream:
             yield from takewhile(lambda found: found[0] <= stop_s, chain([first], timed))
 
     def packets(self) -> Iterator[Any]:
-        """Read through the file from where it stands without decoding; packets that are not shown are left out."""
+        """Read through the rest of the file without decoding; packets that are not shown are left out."""
         packets = self.container.demux(self.stream)
         while True:
             try:
@@ -112,9 +112,14 @@ class OpenStream:
                 yield packet
 
     def decodes(self, key_packet: Any) -> bool:
-        """Tell whether one key frame by itself can be decoded without any patching up.
+        """Return whether one key frame by itself can be decoded without error concealment.
 
-        To be asked of a stream that was not decoded before; nothing can be read from it afterwards.
+        Only for a stream that was not decoded before; nothing can be read from it afterwards.
+
+        Parameters
+        ----------
+        key_packet : av.Packet
+            A packet of the stream that holds a key frame.
         """
         self.stream.codec_context.options = {"err_detect": "crccheck+bitstream+buffer+explode"}
         try:
@@ -178,7 +183,7 @@ def open_stream(path: Path) -> Iterator[OpenStream]:
     Raises
     ------
     UnreadableClip
-        Not a video, cut off before its index, without a video track, or in a code that cannot be read.
+        Not a video, cut off before its index, without a video track, or with a codec that cannot be read.
     """
     options = {"protocol_whitelist": "file", "format_whitelist": _FORMATS}
     try:
@@ -196,8 +201,8 @@ def open_stream(path: Path) -> Iterator[OpenStream]:
         coded = [track for track in tracks if track.codec_context is not None]
         if not coded:
             raise UnreadableClip(
-                f"{path.name} has a video track in a code that is not known here, so it cannot be decoded. "
-                "Record in H.264 or HEVC, or convert it.",
+                f"{path.name} has a video track with an unknown codec, so it cannot be decoded. Record in H.264 or "
+                "HEVC, or convert it.",
                 path=path,
             )
         stream = max(coded, key=_pixels)

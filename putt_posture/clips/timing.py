@@ -14,25 +14,26 @@ from putt_posture.clips.streams import OpenStream, open_stream
 __all__ = ["Timing", "read_timing"]
 
 _UNEVEN_SHARE: Final = 0.1
-"""Spacing of frames that differs by more than this share of its median is a variable rate, not rounding."""
+"""A spacing of frames that differs by more than this share of its median is a variable rate, not rounding."""
 
 _START_CODED: Final = {"h264", "hevc"}
-"""Codes whose packets never begin with zeros, so that zeros tell of a copy that was not finished."""
+"""Codecs whose packets never begin with zeros, so that zeros mean an unfinished copy."""
 
 _ZEROS: Final = bytes(16)
 
 
 _MISSING_S: Final = 0.25
-"""An end this much before the one that the file promises means that it was cut short."""
+"""An end this much before the one in the file's index means that it was cut short, s."""
 
 _SOUND_LONGER_S: Final = 0.5
-"""The duration of a Matroska file is that of its longest track, and sound may outlast the pictures a little."""
+"""The duration of a Matroska file is that of its longest track, and sound may last a little longer than the pictures,
+s."""
 
 _RAGGED_FRAMES: Final = 16
-"""Most frames at a torn end of which some may be missing, since frames are not stored in order of time."""
+"""Most frames at a cut end of which some may be missing, since frames are not stored in order of time."""
 
 _KEY_GAP_RATIO: Final = 1.5
-"""No key frame for so much longer than ever before makes the end doubtful: damaged ones are not seen as such."""
+"""No key frame for this much longer than ever before makes the end doubtful: damaged ones are not recognised."""
 
 _ROUNDING_TICKS: Final = 2
 """Each of two time stamps may be off by one tick."""
@@ -40,17 +41,17 @@ _ROUNDING_TICKS: Final = 2
 
 @frozen(kw_only=True)
 class Timing:
-    """What the time stamps of a clip tell.
+    """The timing of a clip by its time stamps.
 
     Attributes
     ----------
     frames : int
-        How many are whole and shown.
+        Number of frames that are whole and shown.
     duration_s : float
         From the first frame to the end of the last whole one.
     promised_s : float
-        The same by the index or the head of the file: more than `duration_s` only where the file was cut short
-        or its end is damaged.
+        The same by the index or the header of the file: more than `duration_s` only where the file was cut short or its
+        end is damaged.
     rate_hz : float
         Mean frames a second.
     variable : bool
@@ -157,7 +158,7 @@ def _read_packets(path: Path, first_pts: int) -> _Packets:
 
 
 def _last_decodable_s(path: Path, *, after_s: float) -> float:
-    """Decode on from a key frame, or from the start if that leads nowhere, to find the time of the last good frame."""
+    """Decode on from a key frame, or from the start if that fails, to find the time of the last good frame."""
     last_s = 0.0
     for start_s in (after_s, 0.0):
         with open_stream(path) as opened:
@@ -170,15 +171,15 @@ def _last_decodable_s(path: Path, *, after_s: float) -> float:
 def _promised_end(opened: OpenStream, first_pts: int) -> tuple[float, float]:
     """Return the time stamp at which the file should end, and by how many seconds that may be too late.
 
-    Told by the index of a QuickTime or MP4 file that is shorter than its index says, or by the head of a
-    Matroska file; 0 elsewhere.
+    From the index of a QuickTime or MP4 file that is shorter than its index says, or from the header of a Matroska
+    file; 0 elsewhere.
     """
     names = set(opened.container.format.name.split(","))
     if "mov" in names:
         file_size = opened.path.stat().st_size
         entries = [entry for entry in opened.stream.index_entries if not entry.is_discard]
         if entries and any(entry.pos + entry.size > file_size for entry in entries):
-            span = entries[-1].timestamp - entries[0].timestamp  # in decoding order, which is shifted against showing
+            span = entries[-1].timestamp - entries[0].timestamp  # in decoding order
             return first_pts + span * len(entries) / max(len(entries) - 1, 1), 0.0
     if "matroska" in names and opened.container.duration:
         return float(opened.container.duration) / av.time_base / opened.time_base_s, _SOUND_LONGER_S

@@ -149,7 +149,7 @@ def _advise_bend(change: Estimate, lie: Estimate, current_deg: float | None) -> 
     figure = format_change(current_deg, lie.value, margin=change.margin, unit="deg")
     shift = as_printed(lie.value, "deg") - as_printed(current_deg, "deg")
     if abs(shift) <= as_printed(change.margin, "deg"):
-        why = f"The suggestion is {figure} from it, and these numbers cannot tell the two apart."
+        why = f"The suggestion is {figure} from it, less than these numbers can show."
         return f"leave at {format_given(current_deg, 'deg')}", why
     size, way = format_value(abs(shift), "deg"), "more upright" if shift > 0 else "flatter"
     says = f"{size} {way}"

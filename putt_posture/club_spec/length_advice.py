@@ -60,10 +60,10 @@ def advise_length(
     if not change or stock_in is None or current_cm is None:
         return LengthAdvice(advice="unknown", step_in=None, says="not found", other="", why=change.absent or "")
     current_in = as_printed(inches(current_cm), "in")
-    apart = as_printed(inches(suggested.value), "in") - current_in
+    apart = round(as_printed(inches(suggested.value), "in") - current_in, 1)  # of tenths, so that 3.6 is not above 3.6
     figure = _say_change(change, suggested=suggested, current_cm=current_cm)
     if abs(apart) <= as_printed(inches(change.margin), "in"):
-        why = f"The suggestion is {figure} from the putter in use; these numbers cannot tell the two apart."
+        why = f"The suggestion is {figure} from the putter in use, less than these numbers can show."
         return _leave(current_cm, why)
     step = round(stock_in - current_in, 1) + 0.0
     if step == 0:

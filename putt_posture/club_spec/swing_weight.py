@@ -48,6 +48,13 @@ def find_swing_weight_change(length_in: float, change_in: float) -> float:
 def find_weight_to_bring_back(length_in: float, change_in: float) -> float:
     """Find how many grams on (+) or off (−) the putter head bring the swing weight back after a change of length.
 
+    Parameters
+    ----------
+    length_in : float
+        Inches.
+    change_in : float
+        Inches; + = longer.
+
     Examples
     --------
     >>> round(find_weight_to_bring_back(34.0, -0.5), 1)
@@ -58,6 +65,13 @@ def find_weight_to_bring_back(length_in: float, change_in: float) -> float:
 
 def describe_feel(length_in: float, change_in: float) -> tuple[str, ...]:
     """Say what a change of length does to the feel of the putter head, and the usual remedies.
+
+    Parameters
+    ----------
+    length_in : float
+        Inches.
+    change_in : float
+        Inches; + = longer.
 
     Examples
     --------

@@ -1,4 +1,4 @@
-"""Detect what one lesson's clips show: follow the student, find the setups, find the landmarks in them.
+"""Detect what one lesson's clips show: track the student, find the setups, find the landmarks in them.
 
 This is the slow part, and it asks nothing about the student but where they stand; everything that follows is
 quick. Whoever measures the same clips again and again keeps the detections.
@@ -11,12 +11,27 @@ from concurrent.futures import ThreadPoolExecutor
 from attrs import field, frozen
 
 from putt_posture.landmarks import find_landmarks, track_student
+from putt_posture.landmarks.suitability import check_views
 from putt_posture.setups import choose_setups, find_setups_together
-from putt_posture.values import VIEW_TITLES, Clip, Frame, Landmarks, PictureFinds, Point, Progress, Setup, Track, View
+from putt_posture.values import (
+    VIEW_TITLES,
+    Clip,
+    Frame,
+    Landmarks,
+    PictureFinds,
+    Point,
+    Progress,
+    Setup,
+    Track,
+    View,
+    part_of_progress,
+)
+from putt_posture.values.showing import brief
 
 __all__ = ["Detection", "detect_in_clips"]
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class Detection:
     """What was seen in one clip.
@@ -76,7 +91,7 @@ def detect_in_clips(
     student_at: Mapping[View, Point] | None = None,
     progress: Progress | None = None,
 ) -> dict[View, Detection]:
-    """Look at the clips side by side.
+    """Detect the student's landmarks at the setups of the clips, side by side.
 
     Parameters
     ----------
@@ -96,17 +111,20 @@ def detect_in_clips(
     ------
     ClipError, StudentNotFound, SetupNotFound
         The first clip's where both have one.
+    UsageError
+        The two clips show each other's view.
     """
     shares = _Shares(tuple(clips), progress)
     times_s, places = setup_at or {}, student_at or {}
     with ThreadPoolExecutor(max_workers=len(clips)) as pool:
         following = {
             view: pool.submit(
-                track_student, clip, student_at=places.get(view), progress=_part(shares.of(view), 0.0, 0.6)
+                track_student, clip, student_at=places.get(view), progress=part_of_progress(shares.of(view), 0.0, 0.6)
             )
             for view, clip in clips.items()
         }
         tracks = {view: future.result() for view, future in following.items()}
+        check_views({view: (clips[view].path.name, tracks[view]) for view in clips})
         setups = {
             view: choose_setups(clips[view], times, track=tracks[view])
             for view, times in times_s.items()
@@ -122,7 +140,7 @@ def detect_in_clips(
                 setups[view],
                 found.notes,
                 student_at=places.get(view),
-                progress=_part(shares.of(view), 0.6, 1.0),
+                progress=part_of_progress(shares.of(view), 0.6, 1.0),
             )
             for view, clip in clips.items()
         }
@@ -153,9 +171,3 @@ def _doubts(clip: Clip, setups: tuple[Setup, ...]) -> tuple[str, ...]:
     """Return what is doubtful of the setups, with the view where it is not the picture itself."""
     where = f"{VIEW_TITLES[clip.view]}: "
     return tuple(where + setup.doubt[0].lower() + setup.doubt[1:] for setup in setups if setup.doubt)
-
-
-def _part(progress: Progress | None, start: float, end: float) -> Progress | None:
-    if progress is None:
-        return None
-    return lambda what, done: progress(what, start + done * (end - start))

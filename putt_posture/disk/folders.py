@@ -145,7 +145,12 @@ def fresh_file(
 
 @contextmanager
 def open_new(path: Path) -> Iterator[BinaryIO]:
-    """Yield a new binary file and force it to disk when the block ends."""
+    """Yield a new binary file and force it to disk when the block ends.
+
+    Parameters
+    ----------
+    path : Path
+    """
     with path.open("xb") as stream:
         yield stream
         stream.flush()
@@ -153,7 +158,12 @@ def open_new(path: Path) -> Iterator[BinaryIO]:
 
 
 def sync_folder(folder: Path) -> None:
-    """Force a folder's list of names to disk where the system can (not on Windows)."""
+    """Force a folder's list of names to disk where the system can (not on Windows).
+
+    Parameters
+    ----------
+    folder : Path
+    """
     with suppress(OSError):
         number = os.open(folder, os.O_RDONLY)
         try:
@@ -163,13 +173,27 @@ def sync_folder(folder: Path) -> None:
 
 
 def write_new(path: Path, data: bytes) -> None:
-    """Write a new file and force it to disk."""
+    """Write a new file and force it to disk.
+
+    Parameters
+    ----------
+    path : Path
+    data : bytes
+        Bytes of the file.
+    """
     with open_new(path) as stream:
         stream.write(data)
 
 
 def write_files(folder: Path, files: Mapping[str, bytes]) -> None:
-    """Write new files into a folder by their names, with forward strokes, and force them to disk."""
+    """Write new files into a folder by their names, with forward strokes, and force them to disk.
+
+    Parameters
+    ----------
+    folder : Path
+    files : Mapping[str, bytes]
+        By name with forward strokes.
+    """
     for name, data in files.items():
         (folder / name).parent.mkdir(parents=True, exist_ok=True)
         write_new(folder / name, data)

@@ -14,6 +14,7 @@ from typing import Final
 
 from platformdirs import user_data_path
 
+from putt_posture.disk.defaults import read_defaults
 from putt_posture.errors import OutputError
 
 __all__ = [
@@ -24,6 +25,7 @@ __all__ = [
     "MANIFEST",
     "MARK",
     "find_own_archive",
+    "find_own_files",
     "find_stranger",
     "refuse_archive",
     "write_mark",
@@ -79,15 +81,25 @@ _KINDS: Final[tuple[tuple[frozenset[str], frozenset[str]], ...]] = (
         frozenset(f"charts/{name}.svg" for name in _CHARTS),
     ),
     (
-        frozenset({"columns.json", "README.md", "csv/students.csv", "parquet/students.parquet"}),
+        frozenset({"columns.json", "README.md", "csv/students.csv"}),
         frozenset(name for table in _TABLES for name in (f"csv/{table}.csv", f"parquet/{table}.parquet")),
     ),
 )
 
 
 def find_own_archive() -> str:
-    """Return the folder or URL of this user's archive: what the environment says, else the folder for their data."""
-    return os.environ.get(ARCHIVE_VARIABLE) or str(user_data_path("putt_posture", appauthor=False) / "archive")
+    """Return the folder or URL of this user's archive.
+
+    It is what the environment says, else the defaults file, else the folder for their data. Raises UsageError where the
+    defaults cannot be read.
+    """
+    named = os.environ.get(ARCHIVE_VARIABLE) or read_defaults().get("archive")
+    return named or str(user_data_path("putt_posture", appauthor=False) / "archive")
+
+
+def find_own_files() -> str | None:
+    """Return the folder or bucket for the files of an archive by URL: the environment, else the defaults file."""
+    return os.environ.get(FILES_VARIABLE) or read_defaults().get("files")
 
 
 def refuse_archive(target: Path) -> None:
@@ -133,6 +145,10 @@ def write_mark(folder: Path, kind: str) -> None:
 def find_stranger(folder: Path) -> str | None:
     """Find something in a folder that this program did not write.
 
+    Parameters
+    ----------
+    folder : Path
+
     Returns
     -------
     str or None
@@ -151,7 +167,7 @@ def find_stranger(folder: Path) -> str | None:
 
 def _own_folders() -> Iterator[Path]:
     """Go through the folders on this disk in which the user's own archive lies."""
-    for place in (find_own_archive(), os.environ.get(FILES_VARIABLE)):
+    for place in (find_own_archive(), find_own_files()):
         if place and "://" not in place:
             yield Path(os.path.realpath(place))
 

@@ -50,7 +50,12 @@ _BY_FOLDER: Final = {os.open, os.stat} <= os.supports_dir_fd
 
 
 def make_private_folder(folder: Path) -> None:
-    """Make a folder, and those above it that are missing, for the owner alone; one that is there stays as it is."""
+    """Make a folder, and those above it that are missing, for the owner alone; one that is there stays as it is.
+
+    Parameters
+    ----------
+    folder : Path
+    """
     missing = []
     place = folder
     while not place.exists():
@@ -64,7 +69,14 @@ def make_private_folder(folder: Path) -> None:
 
 
 def open_privately(path: str, flags: int) -> int:
-    """Open a file for `open`, as its ``opener``; a new one is the owner's alone."""
+    """Open a file for `open`, as its ``opener``; a new one is the owner's alone.
+
+    Parameters
+    ----------
+    path : str
+    flags : int
+        As for `os.open`.
+    """
     number = os.open(path, flags | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0), FILE_RIGHTS)
     if hasattr(os, "fchmod"):
         os.fchmod(number, FILE_RIGHTS)
@@ -72,7 +84,12 @@ def open_privately(path: str, flags: int) -> int:
 
 
 def make_private_file(path: Path) -> None:
-    """Make an empty file for the owner alone; one that is there stays as it is."""
+    """Make an empty file for the owner alone; one that is there stays as it is.
+
+    Parameters
+    ----------
+    path : Path
+    """
     with suppress(FileExistsError):
         os.close(open_privately(str(path), os.O_CREAT | os.O_EXCL | os.O_WRONLY))
 
@@ -81,6 +98,10 @@ def close_to_others(path: Path) -> bool:
     """Take the rights of others to a file or folder away, and tell whether they had any.
 
     What belongs to another user stays as it is, and so does a link.
+
+    Parameters
+    ----------
+    path : Path
     """
     if not _POSIX:
         return False
@@ -140,7 +161,13 @@ def read_inside(folder: Path, name: str, *, most_bytes: int, what: str) -> bytes
 
 
 def is_there(folder: Path, name: str) -> bool:
-    """Tell whether a folder holds something under a name, be it a file or not; links are not followed."""
+    """Tell whether a folder holds something under a name, be it a file or not; links are not followed.
+
+    Parameters
+    ----------
+    folder : Path
+    name : str
+    """
     return os.path.lexists(folder / name)
 
 

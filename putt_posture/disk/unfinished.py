@@ -88,6 +88,11 @@ class Work(NamedTuple):
 def begin_work(place: Path) -> Iterator[Work]:
     """Yield a work folder in `place`, claimed as long as the block lasts; nothing of it is left at the end.
 
+    Parameters
+    ----------
+    place : Path
+        Where the archive is.
+
     Raises
     ------
     OSError
@@ -162,7 +167,12 @@ def settle(place: Path) -> tuple[LeftOver, ...]:
 
 
 def settle_everywhere(*places: Path) -> tuple[LeftOver, ...]:
-    """Undo what stopped runs of this user have left, wherever it is known to be, and in some folders besides."""
+    """Undo what stopped runs of this user have left, wherever it is known to be, and in some folders besides.
+
+    Parameters
+    ----------
+    *places : Path
+    """
     found: dict[Path, LeftOver] = {}
     for note in _notes():
         try:

@@ -9,13 +9,12 @@ from typing import Any, Final
 from attrs import evolve, frozen
 
 from putt_posture.changes import pool_scatter, setups_of
-from putt_posture.documents.json_values import measure_as_json, number_as_json, plain
+from putt_posture.documents.json_values import measure_as_json, number_as_json, picked, plain
 from putt_posture.documents.lesson_json import stroke_as_json, student_as_json
-from putt_posture.documents.shifts import SHIFTS
 from putt_posture.documents.tables import rows_as_csv
 from putt_posture.figures import as_printed, format_change, format_interval, format_margin, format_value, inches
+from putt_posture.measures import MEASURES, Part
 from putt_posture.values import Changes, ComparedLesson, Comparison, Estimate, MeasureChange, MeasureName
-from putt_posture.wording import WORDS, Part
 
 __all__ = ["COMPARISON_SCHEMA_VERSION", "ChangeRow", "change_rows", "comparison_as_csv", "comparison_as_json"]
 
@@ -30,7 +29,7 @@ class ChangeRow:
     ----------
     name : MeasureName
     title, part : str
-        See `Words`.
+        See `Measure`.
     before, after : str
         Value and 95 % margin with the unit; empty where absent.
     change : str
@@ -78,12 +77,24 @@ _COLUMNS: Final = (
 
 
 def change_rows(changes: Changes) -> tuple[ChangeRow, ...]:
-    """Return one row for each measure, in the order of the report; falsy where one of the two is absent."""
+    """Return one row for each measure, in the order of the report; falsy where one of the two is absent.
+
+    Parameters
+    ----------
+    changes : Changes
+    """
     return tuple(_row(each) for each in changes.measures.values())
 
 
 def comparison_as_json(comparison: Comparison, *, made_on: date | None = None) -> dict[str, Any]:
-    """Return the document of `comparison.json` as plain dicts, lists, strings and numbers."""
+    """Return the document of `comparison.json` as plain dicts, lists, strings and numbers.
+
+    Parameters
+    ----------
+    comparison : Comparison
+    made_on : date or None
+        Day that the document carries; none without.
+    """
     return {
         "schema": COMPARISON_SCHEMA_VERSION,
         "made_on": made_on.isoformat() if made_on else None,
@@ -96,7 +107,12 @@ def comparison_as_json(comparison: Comparison, *, made_on: date | None = None) -
 
 
 def comparison_as_csv(comparison: Comparison) -> str:
-    """Return the text of `comparison.csv`: one row a measure, empty cells for what is absent."""
+    """Return the text of `comparison.csv`: one row a measure, empty cells for what is absent.
+
+    Parameters
+    ----------
+    comparison : Comparison
+    """
     rows = []
     for name, found in comparison.changes.measures.items():
         one, two, change = found.before, found.after, found.change
@@ -106,20 +122,19 @@ def comparison_as_csv(comparison: Comparison) -> str:
             found.joint_chance,
         )  # fmt: skip
         rows.append(
-            [name, WORDS[name].title, change.unit, *map(number_as_json, numbers), _verdict_as_json(found),
+            [name, MEASURES[name].title, change.unit, *map(number_as_json, numbers), _verdict_as_json(found),
              plain(change.absent or "")]
         )  # fmt: skip
     return rows_as_csv(_COLUMNS, rows)
 
 
 def _row(found: MeasureChange) -> ChangeRow:
-    words, change = WORDS[found.name], found.change
-    signed = bool(words.plus)
-    shift = SHIFTS[found.name]
+    measure, change = MEASURES[found.name], found.change
+    signed, shift = measure.signed, measure.shift
     return ChangeRow(
         name=found.name,
-        title=words.title,
-        part=words.part,
+        title=measure.title,
+        part=measure.part,
         before=_figure(found.before, signed=signed),
         after=_figure(found.after, signed=signed),
         change=_change_text(found) if change else "",
@@ -164,27 +179,20 @@ def _verdict_text(found: MeasureChange) -> str:
     if found.maybe:
         return "may be a change"
     least = format_value(found.smallest_alone, found.change.unit)
-    return f"not told from the noise (alone: from {least})"
+    return f"within the noise (alone: from {least})"
 
 
 def _lesson(lesson: ComparedLesson) -> dict[str, Any]:
     record = lesson.record
     return {
         "title": plain(lesson.title),
-        "made_on": record.made_on.isoformat() if record.made_on else None,
+        **picked(record, "made_on"),
         "student": student_as_json(record.student),
         "views": {
-            view: {
-                "file": plain(each.file),
-                "sha256": each.sha256,
-                "kind": each.kind,
-                "setups": int(each.setups),
-                "scale_source": each.scale_source,
-                "landmark_model": plain(each.landmark_model),
-            }
+            view: picked(each, "file", "sha256", "kind", "setups", "scale_source", "landmark_model")
             for view, each in record.views.items()
         },
-        "versions": {plain(name): plain(version) for name, version in record.versions.items()},
+        **picked(record, "versions"),
     }
 
 
@@ -194,17 +202,9 @@ def _change_as_json(found: MeasureChange) -> dict[str, Any]:
         "before": measure_as_json(found.before),
         "after": measure_as_json(found.after),
         "change": measure_as_json(found.change),
-        "smallest_alone": number_as_json(found.smallest_alone),
-        "chance": number_as_json(found.chance),
-        "joint_chance": number_as_json(found.joint_chance),
+        **picked(found, "smallest_alone", "chance", "joint_chance"),
         "verdict": _verdict_as_json(found),
-        "repeats": None
-        if repeats is None
-        else {
-            "sem": number_as_json(repeats.sem),
-            "degrees_of_freedom": repeats.degrees_of_freedom,
-            "minimal_difference": number_as_json(repeats.minimal_difference),
-        },
+        "repeats": None if repeats is None else picked(repeats, "sem", "degrees_of_freedom", "minimal_difference"),
     }
 
 

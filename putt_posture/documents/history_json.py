@@ -9,12 +9,12 @@ from datetime import date
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Final
 
-from putt_posture.documents.json_values import estimate_as_json, number_as_json, plain
+from putt_posture.documents.json_values import as_json, estimate_as_json, number_as_json, picked, plain
 from putt_posture.documents.schemas import check_document
 from putt_posture.documents.tables import rows_as_csv
+from putt_posture.measures import MEASURES
 from putt_posture.practice import compare_spreads, fit_yardstick, load_yardsticks, read_practice
 from putt_posture.values import (
-    MEASURES,
     Course,
     History,
     MeasureChange,
@@ -28,7 +28,6 @@ from putt_posture.values import (
     Yardstick,
     absent,
 )
-from putt_posture.wording import WORDS
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -50,29 +49,37 @@ def history_as_json(
     warnings: Sequence[str] = (),
     made_on: date | None = None,
 ) -> dict[str, Any]:
-    """Return the document of `history.json` as plain dicts, lists, strings and numbers."""
+    """Return the document of `history.json` as plain dicts, lists, strings and numbers.
+
+    Parameters
+    ----------
+    history : History
+    courses : Mapping[MeasureName, Course]
+        By measure.
+    putters : Sequence[PutterChange]
+    warnings : Sequence[str]
+    made_on : date or None
+        Day that the document carries; none without.
+    """
     return {
         "schema": HISTORY_SCHEMA_VERSION,
         "made_on": made_on.isoformat() if made_on else None,
         "student": {"name": plain(history.name) or None},
         "visits": [_visit(visit) for visit in history.visits],
         "courses": {name: _course(course) for name, course in courses.items()},
-        "putter_changes": [
-            {
-                "visit": each.visit,
-                "kind": each.kind,
-                "before_cm": number_as_json(each.before_cm),
-                "after_cm": number_as_json(each.after_cm),
-            }
-            for each in putters
-        ],
+        "putter_changes": as_json(putters),
         "practice": _practice(history.practice),
-        "warnings": [plain(each) for each in warnings],
+        "warnings": as_json(warnings),
     }
 
 
 def check_history(document: object) -> None:
     """Check that a document keeps the schema.
+
+    Parameters
+    ----------
+    document : object
+        As parsed JSON.
 
     Raises
     ------
@@ -86,6 +93,10 @@ def history_as_frame(history: History) -> "pd.DataFrame":
     """Return one row for each visit and measure.
 
     Numbers are in `unit`; NaN where the measure is absent. Days are ISO 8601 text.
+
+    Parameters
+    ----------
+    history : History
     """
     import pandas as pd  # here, so that the text does without it
 
@@ -94,39 +105,36 @@ def history_as_frame(history: History) -> "pd.DataFrame":
 
 
 def history_as_csv(history: History) -> str:
-    """Return the text of `history.csv`: a header line, commas, decimal points, empty cells for what is absent."""
+    """Return the text of `history.csv`: a header line, commas, decimal points, empty cells for what is absent.
+
+    Parameters
+    ----------
+    history : History
+    """
     return rows_as_csv(_COLUMNS, ([row[name] for name in _COLUMNS] for row in _rows(history)))
 
 
 def _visit(visit: Visit) -> dict[str, Any]:
     measures = visit.measured.measures
     return {
-        "lesson": visit.lesson,
-        "day": visit.day.isoformat(),
-        "moment": visit.moment,
-        "coach": plain(visit.coach),
-        "place": plain(visit.place),
-        "putter_in_use_cm": number_as_json(visit.putter_in_use_cm),
-        "suggested": estimate_as_json(visit.suggested),
-        "scale_sources": dict(visit.measured.scale_sources),
+        **picked(visit, "lesson", "day", "moment", "coach", "place", "putter_in_use_cm", "suggested"),
+        **picked(visit.measured, "scale_sources"),
         "measures": {
-            name: estimate_as_json(measures.get(name, absent("It was not measured.", unit=unit)))
-            for name, (unit, _views) in MEASURES.items()
+            name: as_json(measures.get(name, absent("It was not measured.", unit=measure.unit)))
+            for name, measure in MEASURES.items()
         },
     }
 
 
 def _course(course: Course) -> dict[str, Any]:
     return {
-        "first": course.first,
-        "latest": course.latest,
-        "rebuilt": course.rebuilt,
+        **picked(course, "first", "latest", "rebuilt"),
         "since_first": _change(course.since_first),
         "by_rebuild": _change(course.by_rebuild),
         "since_rebuilt": _change(course.since_rebuilt),
-        "past_midway": None if course.past_midway is None else estimate_as_json(course.past_midway),
-        "steps": [{"start": step.start, "end": step.end, "change": _change(step.change)} for step in course.steps],
-        "verdict": course.verdict,
+        **picked(course, "past_midway"),
+        "steps": [{**picked(step, "start", "end"), "change": _change(step.change)} for step in course.steps],
+        **picked(course, "verdict"),
     }
 
 
@@ -134,14 +142,9 @@ def _change(change: MeasureChange | None) -> dict[str, Any] | None:
     if change is None:
         return None
     return {
-        "value": number_as_json(change.change.value),
-        "standard_uncertainty": number_as_json(change.change.standard_uncertainty),
-        "smallest_alone": number_as_json(change.smallest_alone),
-        "chance": number_as_json(change.chance),
-        "joint_chance": number_as_json(change.joint_chance),
-        "real": change.real,
-        "unit": change.change.unit,
-        "absent": None if change.change.absent is None else plain(change.change.absent),
+        **picked(change.change, "value", "standard_uncertainty"),
+        **picked(change, "smallest_alone", "chance", "joint_chance", "real"),
+        **picked(change.change, "unit", "absent"),
     }
 
 
@@ -151,10 +154,7 @@ def _practice(tests: Sequence[PracticeTest]) -> dict[str, Any] | None:
         return None
     results = [read_practice(test) for test in told]
     return {
-        "tests": [
-            {"day": test.day.isoformat(), "note": plain(test.note)} | _result(result)
-            for test, result in zip(told, results, strict=True)
-        ],
+        "tests": [picked(test, "day", "note") | _result(result) for test, result in zip(told, results, strict=True)],
         "pooled": _result(read_practice(*told)),
         "changes": [_spread_change(compare_spreads(one, two)) for one, two in pairwise(results)],
         "first_to_latest": _spread_change(compare_spreads(results[0], results[-1])) if len(results) > 1 else None,
@@ -164,22 +164,9 @@ def _practice(tests: Sequence[PracticeTest]) -> dict[str, Any] | None:
 
 def _result(result: PracticeResult) -> dict[str, Any]:
     return {
-        "tried": result.tried,
-        "holed": result.holed,
-        "shares": [
-            {
-                "distance_cm": each.distance_cm,
-                "tried": each.tried,
-                "holed": each.holed,
-                "share": each.share,
-                "low": each.low,
-                "high": each.high,
-            }
-            for each in result.shares
-        ],
+        **picked(result, "tried", "holed", "shares"),
         "spread": None if result.spread is None else _spread(result.spread),
-        "why_not": result.why_not,
-        "misfit": result.misfit,
+        **picked(result, "why_not", "misfit"),
     }
 
 
@@ -187,36 +174,25 @@ def _spread(spread: StartLineSpread) -> dict[str, Any]:
     return {
         "sigma_deg": number_as_json(spread.sigma.value),
         "standard_uncertainty_deg": number_as_json(spread.sigma.standard_uncertainty),
-        "low_deg": number_as_json(spread.low_deg),
-        "high_deg": number_as_json(spread.high_deg),
+        **picked(spread, "low_deg", "high_deg"),
     }
 
 
 def _spread_change(change: SpreadChange) -> dict[str, Any]:
-    return {
-        "change_deg": number_as_json(change.change_deg),
-        "low_deg": number_as_json(change.low_deg),
-        "high_deg": number_as_json(change.high_deg),
-        "real": change.real,
-        "why_not": change.why_not,
-    }
+    return picked(change, "change_deg", "low_deg", "high_deg", "real", "why_not")
 
 
 def _yardstick(yardstick: Yardstick) -> dict[str, Any]:
     return {
-        "name": yardstick.name,
-        "who": yardstick.who,
-        "source": yardstick.source,
+        **picked(yardstick, "name", "who", "source"),
         "spread": _spread(fit_yardstick(yardstick)) if yardstick.modelled else None,
-        "counts": [
-            {"distance_cm": each.distance_cm, "tried": each.tried, "holed": each.holed} for each in yardstick.counts
-        ],
+        **picked(yardstick, "counts"),
     }
 
 
 def _rows(history: History) -> Iterator[dict[str, Any]]:
     for visit in history.visits:
-        for name, (unit, _views) in MEASURES.items():
-            estimate = visit.measured.measures.get(name, absent("It was not measured.", unit=unit))
+        for name, measure in MEASURES.items():
+            estimate = visit.measured.measures.get(name, absent("It was not measured.", unit=measure.unit))
             about = {"lesson": visit.lesson, "day": visit.day.isoformat(), "moment": visit.moment}
-            yield about | {"measure": name, "title": WORDS[name].title} | estimate_as_json(estimate)
+            yield about | {"measure": name, "title": measure.title} | estimate_as_json(estimate)

@@ -3,7 +3,13 @@
 import json
 import math
 from collections.abc import Iterator
-from typing import Any, Final
+from datetime import date
+from typing import Any, Final, TypeVar, get_origin
+
+import numpy as np
+from attrs import fields
+from cattrs import Converter
+from cattrs.gen import make_dict_structure_fn
 
 from putt_posture.errors import UsageError
 from putt_posture.values import Estimate
@@ -13,12 +19,15 @@ __all__ = [
     "MOST_FRAMES",
     "MOST_STILL_PIXELS",
     "MOST_UNPACKED_BYTES",
+    "as_json",
+    "as_value",
     "by_hand_as_json",
     "document_as_text",
     "estimate_as_json",
     "measure_as_json",
     "most_bytes_of",
     "number_as_json",
+    "picked",
     "plain",
     "read_json",
 ]
@@ -53,17 +62,86 @@ _SHOWN: Final = 60
 """Letters of a name that are quoted in a message."""
 
 
+_NO_NUMBER: Final = {"value": math.nan, "standard_uncertainty": math.nan}
+"""What a document leaves null in an estimate that is absent."""
+Value = TypeVar("Value")
+
+
 class _Twice(Exception):
     """A name that stands twice in one object."""
 
 
 def most_bytes_of(name: str) -> int:
-    """Return how many bytes a file of a result folder may have, by the ending of its name."""
+    """Return how many bytes a file of a result folder may have, by the ending of its name.
+
+    Parameters
+    ----------
+    name : str
+    """
     return _MOST_BYTES[name[name.rindex(".") :]]
 
 
+def as_json(value: Any) -> Any:
+    """Return any value of the program as JSON takes it.
+
+    A number that is not finite is null, a text is one that every encoder takes, a day is ISO 8601, an array a list, an
+    estimate as `estimate_as_json` has it, and a value object an object of its fields in their order.
+
+    Parameters
+    ----------
+    value : Any
+
+    Examples
+    --------
+    >>> as_json({"day": date(2026, 1, 2), "lengths": (1.5, math.nan)})
+    {'day': '2026-01-02', 'lengths': [1.5, None]}
+    """
+    return _JSON.unstructure(value)
+
+
+def as_value(entry: Any, kind: type[Value]) -> Value:
+    """Return the value object that an entry of a document tells, the reverse of `as_json`.
+
+    What the entry holds beside the fields is left out; an entry is held against its schema before.
+
+    Parameters
+    ----------
+    entry : Any
+    kind : type[Value]
+
+    Examples
+    --------
+    >>> as_value({"value": 30, "standard_uncertainty": 2.0, "unit": "deg", "low": 26.1, "absent": None}, Estimate).value
+    30.0
+    """
+    return _JSON.structure(entry, kind)
+
+
+def picked(value: Any, *names: str) -> dict[str, Any]:
+    """Return some of the fields and properties of a value object by name, each as `as_json` has it.
+
+    Parameters
+    ----------
+    value : Any
+    *names : str
+
+    Examples
+    --------
+    >>> picked(Estimate(value=30.0, standard_uncertainty=2.0, unit="deg"), "unit", "margin")
+    {'unit': 'deg', 'margin': 3.919927969080108}
+    """
+    types = {each.name: each.type for each in fields(type(value))}
+    return {name: _JSON.unstructure(getattr(value, name), unstructure_as=types.get(name)) for name in names}
+
+
 def estimate_as_json(estimate: Estimate) -> dict[str, Any]:
-    """Return an estimate as a plain dict, its interval worked out; numbers are null where it is absent."""
+    """Return an estimate as a plain dict, its interval worked out; numbers are null where it is absent.
+
+    Parameters
+    ----------
+    estimate : Estimate
+        May be absent.
+    """
     return {
         "value": number_as_json(estimate.value),
         "standard_uncertainty": number_as_json(estimate.standard_uncertainty),
@@ -78,7 +156,13 @@ def estimate_as_json(estimate: Estimate) -> dict[str, Any]:
 
 
 def measure_as_json(estimate: Estimate) -> dict[str, Any]:
-    """Return an estimate with all that it carries, so that it can be read back whole."""
+    """Return an estimate with all that it carries, so that it can be read back whole.
+
+    Parameters
+    ----------
+    estimate : Estimate
+        May be absent.
+    """
     return estimate_as_json(estimate) | {
         "raw_value": number_as_json(estimate.raw_value),
         "floor": number_as_json(estimate.floor),
@@ -89,7 +173,12 @@ def measure_as_json(estimate: Estimate) -> dict[str, Any]:
 
 
 def by_hand_as_json(estimate: Estimate) -> dict[str, Any]:
-    """Return what an estimate rests on that is by hand, and what it would be without."""
+    """Return what an estimate rests on that is by hand, and what it would be without.
+
+    Parameters
+    ----------
+    estimate : Estimate
+    """
     return {
         "by_hand": [plain(each) for each in estimate.by_hand],
         "automatic": number_as_json(estimate.automatic),
@@ -97,17 +186,34 @@ def by_hand_as_json(estimate: Estimate) -> dict[str, Any]:
 
 
 def number_as_json(value: float | None) -> float | None:
-    """Return a JSON number (numpy scalars become Python's), or None for one that is absent or not finite."""
+    """Return a JSON number (numpy scalars become Python's), or None for one that is absent or not finite.
+
+    Parameters
+    ----------
+    value : float or None
+    """
     return None if value is None or not math.isfinite(value) else float(value)
 
 
 def plain(text: str) -> str:
-    """Return text that every encoder takes: half characters of undecodable file names become question marks."""
+    """Return text that every encoder takes: half characters of undecodable file names become question marks.
+
+    Parameters
+    ----------
+    text : str
+    """
     return text.encode("utf-8", "replace").decode("utf-8")
 
 
 def document_as_text(document: Any, *, indent: int = 2) -> str:
     """Return the text of a document: indented, UTF-8 letters as they are, a line feed at the end.
+
+    Parameters
+    ----------
+    document : Any
+        As parsed JSON.
+    indent : int
+        Spaces a level.
 
     Raises
     ------
@@ -211,3 +317,27 @@ def _shortened(name: str) -> str:
     """Return the beginning of a name as any terminal can show it."""
     plain = name.encode("utf-8", "replace").decode("utf-8").replace("\0", "?")
     return plain if len(plain) <= _SHOWN else f"{plain[:_SHOWN]}…"
+
+
+def _make_converter() -> Converter:
+    converter = Converter(unstruct_collection_overrides={tuple: list})
+    converter.register_unstructure_hook(float, number_as_json)
+    converter.register_unstructure_hook(str, plain)
+    converter.register_unstructure_hook(date, date.isoformat)
+    converter.register_unstructure_hook(np.integer, int)
+    converter.register_unstructure_hook(np.bool_, bool)
+    converter.register_unstructure_hook_func(_is_array, lambda values: [number_as_json(float(each)) for each in values])
+    converter.register_unstructure_hook(Estimate, estimate_as_json)
+    converter.register_structure_hook(date, lambda text, _kind: date.fromisoformat(text))
+    read_estimate = make_dict_structure_fn(Estimate, converter)
+    converter.register_structure_hook(
+        Estimate, lambda entry, kind: read_estimate({**entry, **_NO_NUMBER} if entry["absent"] else entry, kind)
+    )
+    return converter
+
+
+def _is_array(kind: Any) -> bool:
+    return (get_origin(kind) or kind) is np.ndarray
+
+
+_JSON: Final = _make_converter()

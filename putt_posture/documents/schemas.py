@@ -1,8 +1,13 @@
-"""The JSON Schemas (draft 2020-12) that the program's documents keep, as shipped with the package."""
+"""The JSON Schemas (draft 2020-12) that the program's documents keep.
+
+They are shipped with the package, but for the list of measures: where a file says ``"eachMeasure"``, `load_schema` puts
+one entry for each record of `putt_posture.measures`, with the reference that stands there or, for ``by unit``, the
+definition of its unit.
+"""
 
 import json
 from collections.abc import Mapping
-from functools import cache
+from functools import cache, partial
 from importlib import resources
 from itertools import islice
 from typing import Any, Final, Literal
@@ -13,14 +18,16 @@ from referencing import Registry
 from referencing.jsonschema import DRAFT202012
 
 from putt_posture.errors import UsageError
+from putt_posture.measures import MEASURES, Measure, Unit
 
 __all__ = ["SCHEMA_NAMES", "SchemaName", "check_document", "load_schema"]
 
+_UNITS: Final[Mapping[Unit, str]] = {"deg": "#/$defs/deg", "cm": "#/$defs/cm", "%": "#/$defs/percent"}
 _ENDS: Final = 120
 _MOST_FAULTS: Final = 100
 """So many places that differ are looked at; a document may hold a million of them."""
-SchemaName = Literal["measures", "comparison", "history", "spec_sheet", "student"]
-SCHEMA_NAMES: Final[tuple[SchemaName, ...]] = ("measures", "comparison", "history", "spec_sheet", "student")
+SchemaName = Literal["measures", "seen", "comparison", "history", "spec_sheet", "student"]
+SCHEMA_NAMES: Final[tuple[SchemaName, ...]] = ("measures", "seen", "comparison", "history", "spec_sheet", "student")
 
 
 def _is_whole(_checker: TypeChecker, number: object) -> bool:
@@ -33,12 +40,14 @@ _Strict: Any = extend(  # type: ignore[no-untyped-call]
 )
 
 
-@cache
 def load_schema(name: SchemaName) -> Mapping[str, Any]:
-    """Load the schema in ``<name>.schema.json``."""
-    text = resources.files("putt_posture.documents").joinpath(f"{name}.schema.json").read_text(encoding="utf-8")
-    loaded: dict[str, Any] = json.loads(text)
-    return loaded
+    """Load the schema in ``<name>.schema.json``, with an entry for every measure that the program knows.
+
+    Parameters
+    ----------
+    name : SchemaName
+    """
+    return _load(name, tuple(MEASURES.values()))
 
 
 def check_document(document: object, name: SchemaName, *, what: str) -> None:
@@ -56,7 +65,7 @@ def check_document(document: object, name: SchemaName, *, what: str) -> None:
     UsageError
         If it does not; the sentence names the first place that differs.
     """
-    faults = islice(_checker(name).iter_errors(document), _MOST_FAULTS)
+    faults = islice(_checker(name, tuple(MEASURES.values())).iter_errors(document), _MOST_FAULTS)
     found = sorted(faults, key=lambda error: list(map(str, error.path)))
     if found:
         place = "/".join(map(str, found[0].absolute_path)) or "the top"
@@ -70,8 +79,29 @@ def _shortened(text: str) -> str:
 
 
 @cache
-def _checker(name: SchemaName) -> Draft202012Validator:
-    schemas = [load_schema(each) for each in SCHEMA_NAMES]
-    known = [(schema["$id"], DRAFT202012.create_resource(dict(schema))) for schema in schemas]
-    checker: Draft202012Validator = _Strict(dict(load_schema(name)), registry=Registry().with_resources(known))
+def _load(name: SchemaName, measures: tuple[Measure, ...]) -> Mapping[str, Any]:
+    text = resources.files("putt_posture.documents").joinpath(f"{name}.schema.json").read_text(encoding="utf-8")
+    loaded: dict[str, Any] = json.loads(text, object_hook=partial(_fill_in, measures=measures))
+    return loaded
+
+
+def _fill_in(part: dict[str, Any], *, measures: tuple[Measure, ...]) -> dict[str, Any]:
+    """Return a part of a schema, or what is to stand there of each measure."""
+    reference = part.get("eachMeasure")
+    if not isinstance(reference, str):
+        return part
+    by_unit = reference == "by unit"
+    return {
+        "type": "object",
+        "properties": {each.name: {"$ref": _UNITS[each.unit] if by_unit else reference} for each in measures},
+        "required": [each.name for each in measures],
+        "additionalProperties": False,
+    }
+
+
+@cache
+def _checker(name: SchemaName, measures: tuple[Measure, ...]) -> Draft202012Validator:
+    schemas = {each: _load(each, measures) for each in SCHEMA_NAMES}
+    known = [(schema["$id"], DRAFT202012.create_resource(dict(schema))) for schema in schemas.values()]
+    checker: Draft202012Validator = _Strict(dict(schemas[name]), registry=Registry().with_resources(known))
     return checker

@@ -16,8 +16,8 @@ from attrs import frozen
 
 from putt_posture.documents.lesson_json import lesson_as_json
 from putt_posture.figures import format_imperial, format_interval, format_margin
-from putt_posture.values import MEASURES, NORMAL_95, VIEW_TITLES, Estimate, Lesson, MeasureName, View
-from putt_posture.wording import WORDS, Part
+from putt_posture.measures import MEASURES, Part, Words
+from putt_posture.values import NORMAL_95, VIEW_TITLES, Estimate, Lesson, MeasureName, View
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -28,9 +28,9 @@ __all__ = [
     "document_as_csv",
     "frame_as_csv",
     "lesson_as_csv",
-    "lesson_as_frame",
     "rows_as_csv",
     "rows_of",
+    "rows_of_measures",
 ]
 
 
@@ -42,7 +42,7 @@ class Row:
     ----------
     name : MeasureName
     title, part, what, direction, stroke : str
-        See `Words`.
+        See `Measure` and `Words`.
     view : View or None
         Where the number came from; None where both views or none were used.
     view_title : str
@@ -99,12 +99,30 @@ def rows_of(lesson: Lesson) -> tuple[Row, ...]:
     """Return one row for each measure of `MEASURES`, in its order, present or absent.
 
     A row is falsy where its measure is absent.
+
+    Parameters
+    ----------
+    lesson : Lesson
     """
-    return tuple(_row_of(name, lesson.posture[name]) for name in MEASURES)
+    return rows_of_measures(lesson.posture.estimates)
+
+
+def rows_of_measures(measures: Mapping[MeasureName, Estimate]) -> tuple[Row, ...]:
+    """Return one row for each measure that is given, in the order of `MEASURES`; see `rows_of`.
+
+    Parameters
+    ----------
+    measures : Mapping[MeasureName, Estimate]
+    """
+    return tuple(_row_of(name, measures[name]) for name in MEASURES if name in measures)
 
 
 def disarm(cell: Any) -> Any:
     r"""Return a cell in which no text is a formula; what is no text stays.
+
+    Parameters
+    ----------
+    cell : Any
 
     Examples
     --------
@@ -151,39 +169,38 @@ def frame_as_csv(frame: "pd.DataFrame", *, raw_text: bool = False) -> str:
     return stream.getvalue()
 
 
-def lesson_as_frame(lesson: Lesson) -> "pd.DataFrame":
-    """Return one row a measure, with the columns measure, title and those of its entry in the JSON document.
-
-    Numbers are in `unit`; NaN where the measure is absent.
-    """
-    import pandas as pd  # here, so that the text does without it
-
-    rows = _rows(lesson_as_json(lesson))
-    return pd.DataFrame(rows).astype({name: float for name in _NUMBERS if name in rows[0]})
-
-
 def lesson_as_csv(lesson: Lesson) -> str:
     """Return the text of `measures.csv`: a header line, commas, decimal points, empty cells for what is absent.
 
     No text in it is a formula to a spreadsheet; see `disarm`.
+
+    Parameters
+    ----------
+    lesson : Lesson
     """
     return document_as_csv(lesson_as_json(lesson))
 
 
 def document_as_csv(document: Mapping[str, Any]) -> str:
-    """Return the same text from the document of `measures.json`."""
+    """Return the same text from the document of `measures.json`.
+
+    Parameters
+    ----------
+    document : Mapping[str, Any]
+        As parsed JSON.
+    """
     rows = _rows(document)
     head = list(dict.fromkeys(name for row in rows for name in row))
     return rows_as_csv(head, ([row.get(name) for name in head] for row in rows))
 
 
 def _row_of(name: MeasureName, estimate: Estimate) -> Row:
-    words = WORDS[name]
-    signed = bool(words.plus)
+    measure = MEASURES[name]
+    words, signed = measure.words, measure.signed
     return Row(
         name=name,
-        title=words.title,
-        part=words.part,
+        title=measure.title,
+        part=measure.part,
         what=words.what,
         direction=words.direction,
         stroke=words.stroke,
@@ -192,7 +209,7 @@ def _row_of(name: MeasureName, estimate: Estimate) -> Row:
         figure=format_margin(estimate, signed=signed) if estimate else "",
         imperial=format_imperial(estimate, signed=signed) if estimate else "",
         interval=format_interval(estimate) if estimate else "",
-        reading=_reading(estimate, plus=words.plus, minus=words.minus, nought=words.nought) if estimate else "",
+        reading=_reading(estimate, words) if estimate else "",
         method=estimate.method,
         frames=estimate.frames,
         provenance=_provenance(estimate),
@@ -215,8 +232,8 @@ def _budget(estimate: Estimate) -> str:
     return ", ".join(f"{cause} ±{NORMAL_95 * share:.1f}{unit}" for cause, share in parts if NORMAL_95 * share >= 0.05)
 
 
-def _reading(estimate: Estimate, *, plus: str, minus: str, nought: str) -> str:
-    return plus if estimate.low > 0 else minus if estimate.high < 0 else nought
+def _reading(estimate: Estimate, words: Words) -> str:
+    return words.plus if estimate.low > 0 else words.minus if estimate.high < 0 else words.zero
 
 
 def _column(column: "pd.Series[Any]") -> "pd.Series[Any]":
@@ -228,7 +245,7 @@ def _column(column: "pd.Series[Any]") -> "pd.Series[Any]":
 
 def _rows(document: Mapping[str, Any]) -> list[dict[str, Any]]:
     measures = document["measures"]
-    rows = [{"measure": name, "title": WORDS[name].title} | measures[name] for name in WORDS]
+    rows = [{"measure": name, "title": MEASURES[name].title} | measures[name] for name in MEASURES]
     return [
         {name: float(cell) if name in _NUMBERS and cell is not None else cell for name, cell in row.items()}
         for row in rows

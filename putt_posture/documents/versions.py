@@ -80,8 +80,8 @@ def bring_forward(document: Any, kind: DocumentKind, *, where: str) -> _Document
 
 @_step("measures", to=3)
 def _add_what_is_by_hand(document: _Document) -> _Document:
-    """Schema 3 says of each number what it rests on that is by hand, which nothing older tells."""
-    unsaid = {"by_hand": [], "automatic": None}
+    """Say of each number that nothing is known to be by hand: schema 3 tells it, and nothing older does."""
+    unsaid: _Document = {"by_hand": [], "automatic": None}
     fit = {**document["fit"]}
     for name in ("putter_length", "lie"):
         fit[name] = {**fit[name], **unsaid}
@@ -97,7 +97,7 @@ _CLIP: Final = (
     "file", "sha256", "kind", "width", "height", "duration_s", "rate_hz", "rotation_deg", "mirrored", "codec",
     "pixel_format", "transfer", "time_stretch", "variable_rate",
 )  # fmt: skip
-_ROLL: Final = ("value", "standard_uncertainty", "unit", "view", "frames", "method")
+_ROLL: Final = ("value", "standard_uncertainty", "unit", "view", "frames", "method", "absent")
 _NOT_FOUND: Final = "it was not found when the lesson was measured"
 _DRAWN_AT_PX: Final = 0.0
 """Where the ends of a scale object are put of which only length and scale were kept."""
@@ -105,7 +105,7 @@ _DRAWN_AT_PX: Final = 0.0
 
 @_step("seen", to=2)
 def _say_what_was_seen(document: _Document) -> _Document:
-    """Schema 2 keeps what was seen whole; before, it stood in `measures.json`, as far as it was kept.
+    """Gather what was seen from `measures.json`, where it stood as far as it was kept; schema 2 keeps it whole.
 
     The document of schema 1 is ``{"schema": 1, "measures": …}`` with that of `measures.json`. How coarse the picture
     was, is taken as usual: a sharp one. What was drawn by hand over a find replaced it, so the find stays unknown.
@@ -137,7 +137,7 @@ def _view_as_seen(view: str, entry: Mapping[str, Any], length: Mapping[str, Any]
             "setup_times_s": [],
         },
         "finds": {
-            "grain_px": 1.0,
+            "resolution_px": 1.0,
             "roll": {name: entry["roll"][name] for name in _ROLL},
             "shaft": _shaft_as_found(view, entry, length),
             "butt_lent": view == "down_the_line" and "by the face-on picture" in length["method"],

@@ -106,7 +106,12 @@ class TimeAxis:
         self.places = tuple(places)
 
     def dress(self, panel: Axes) -> None:
-        """Set limits, ticks and their dates."""
+        """Set limits, ticks and their dates.
+
+        Parameters
+        ----------
+        panel : Axes
+        """
         wide = self.places[-1] - self.places[0]
         room = _ROOM * wide if self._span else max(_ROOM * wide, 1.5)
         panel.set_xlim(self.places[0] - room, self.places[-1] + room)
@@ -147,24 +152,45 @@ def styled() -> AbstractContextManager[None]:
 
 
 def new_chart(*, rows: int, height: float, columns: int = 1, share_x: bool = True) -> tuple[Figure, list[Axes]]:
-    """Return an empty chart of `height` points and its panels, row by row."""
+    """Return an empty chart of `height` points and its panels, row by row.
+
+    Parameters
+    ----------
+    rows : int
+    height : float
+        Points.
+    columns : int
+    share_x : bool
+        Whether the panels share their axis of x.
+    """
     figure = Figure(figsize=(WIDTH / 72, height / 72), dpi=72, layout="constrained")
     panels = figure.subplots(rows, columns, sharex=share_x, squeeze=False)
     return figure, list(panels.flat)
 
 
 def title(panel: Axes, text: str) -> None:
-    """Write the heading of a panel."""
+    """Write the heading of a panel.
+
+    Parameters
+    ----------
+    panel : Axes
+    text : str
+    """
     panel.set_title(text, loc="left", fontweight="bold", fontsize=LETTERS, color=INK)
 
 
 def as_svg(figure: Figure) -> str:
-    """Return a chart as the text of an SVG file, the same for the same chart."""
+    """Return a chart as the text of an SVG file, the same for the same chart.
+
+    Parameters
+    ----------
+    figure : Figure
+    """
     stream = io.StringIO()
-    FigureCanvasSVG(figure)
+    canvas: Any = FigureCanvasSVG(figure)  # matplotlib gives its backends no types
     layout = figure.get_layout_engine()
-    if layout is not None:  # by hand, since saving would draw everything once more for it
+    if layout is not None:  # by hand, and not by `savefig`, which draws everything once more for it
         layout.execute(figure)
         figure.set_layout_engine("none")
-    figure.savefig(stream, format="svg", metadata={"Date": None, "Creator": None}, facecolor=PAPER)
+    canvas.print_svg(stream, metadata={"Date": None, "Creator": None})
     return stream.getvalue()

@@ -7,7 +7,7 @@ never says good or bad.
 from collections.abc import Mapping
 from typing import Final
 
-from putt_posture.wording import Part
+from putt_posture.measures import Part
 
 __all__ = ["PART_COLOURS", "PART_TITLES"]
 

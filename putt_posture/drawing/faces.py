@@ -25,6 +25,10 @@ def hide_faces(lesson: Lesson) -> Lesson:
     The student's head is where the landmarks are. Other people's are looked for with the pose model, which needs a
     body to find a head: of somebody far off, or of whom only the head shows, the face may stay.
 
+    Parameters
+    ----------
+    lesson : Lesson
+
     Raises
     ------
     InstallationError

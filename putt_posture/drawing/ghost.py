@@ -21,8 +21,11 @@ from putt_posture.drawing.placing import Crop, Placing, find_crop
 from putt_posture.drawing.sheet import Sheet, Tag
 from putt_posture.drawing.sketches import Pen, midway
 from putt_posture.figures import format_length, format_value, inches
+from putt_posture.measures.arms import HAND_OFFSET
+from putt_posture.measures.club import PUTTER_LENGTH
+from putt_posture.measures.legs import KNEE_FLEX
+from putt_posture.measures.trunk import SPINE_TILT
 from putt_posture.values import Estimate, Floats, Lesson, MeasureName, Picture, Point, StandingFigure, Student
-from putt_posture.wording import WORDS
 
 __all__ = ["Ghost", "Silhouette", "draw_ghost", "find_ghost_crop", "outline_body"]
 
@@ -71,7 +74,7 @@ _EVERY: Final = 3
 """Pixels between two points of an outline."""
 _HEAD_CM: Final = 11.0
 """Heel to toe of a putter head (common practice)."""
-_DRAWN: Final[tuple[MeasureName, ...]] = ("spine_tilt", "hand_offset", "knee_flex")
+_DRAWN: Final = (SPINE_TILT, HAND_OFFSET, KNEE_FLEX)
 
 
 @frozen(kw_only=True, eq=False)
@@ -91,7 +94,13 @@ class Ghost:
 
 
 def outline_body(figure: StandingFigure, student: Student) -> Silhouette:
-    """Find the outline of a figure for a student's stature and sex."""
+    """Find the outline of a figure for a student's stature and sex.
+
+    Parameters
+    ----------
+    figure : StandingFigure
+    student : Student
+    """
     stature = student.stature_cm
     j = {name: np.array(place) for name, place in figure.joints.items()}
     calf = j["ankle"] + _CALF_AT * (j["knee"] - j["ankle"])
@@ -151,7 +160,7 @@ def draw_ghost(
     for part in parts:
         for line in _outline(crop, part):
             sheet.line(*line, colour=COLOUR, width=0.13)
-    pen = Pen(sheet=sheet, marks={}, forward=place.forward, shown=frozenset())
+    pen = Pen(sheet=sheet, marks={}, forward=place.forward)
     _draw_putter(pen, place, figure)
     _label(pen, place, figure, lesson=lesson, wanted=wanted, putter_cm=putter_cm)
     picture, tags = sheet.finish()
@@ -164,7 +173,12 @@ def draw_ghost(
 
 
 def find_ghost_crop(lesson: Lesson) -> Crop | None:
-    """Find the part of the picture that the ghost of a lesson is drawn over; None where it has none."""
+    """Find the part of the picture that the ghost of a lesson is drawn over; None where it has none.
+
+    Parameters
+    ----------
+    lesson : Lesson
+    """
     figure = lesson.fit.figure
     if figure is None or not lesson.fit.putter_length:
         return None
@@ -308,7 +322,7 @@ def _label(
     ends = (putter_cm,) if current is None else (current, putter_cm)
     pen.sheet.tag(
         Tag(
-            name="putter_length",
+            name=PUTTER_LENGTH.name,
             title="Putter",
             figure=_from_to([inches(each) for each in ends], "in"),
             more=_from_to(ends, "cm"),
@@ -318,20 +332,19 @@ def _label(
         )
     )
     anchors: dict[MeasureName, tuple[Point, tuple[float, float]]] = {
-        "spine_tilt": (midway(joints["hip"], joints["shoulder"], share=0.6), pen.toward(ahead=-1.0, up=0.7)),
-        "hand_offset": (joints["hands"], pen.toward(ahead=1.0, up=0.3)),
-        "knee_flex": (joints["knee"], pen.toward(ahead=-1.0)),
+        SPINE_TILT.name: (midway(joints["hip"], joints["shoulder"], share=0.6), pen.toward(ahead=-1.0, up=0.7)),
+        HAND_OFFSET.name: (joints["hands"], pen.toward(ahead=1.0, up=0.3)),
+        KNEE_FLEX.name: (joints["knee"], pen.toward(ahead=-1.0)),
     }
-    for name in _DRAWN:
-        now, then = lesson.posture[name], wanted.get(name)
+    for measure in _DRAWN:
+        now, then = lesson.posture[measure.name], wanted.get(measure.name)
         if not now or not then:
             continue
-        anchor, direction = anchors[name]
-        words, signed = WORDS[name], bool(WORDS[name].plus)
-        from_to = _from_to((now.value, then.value), now.unit, signed=signed)
+        anchor, direction = anchors[measure.name]
+        from_to = _from_to((now.value, then.value), now.unit, signed=measure.signed)
         pen.sheet.tag(
-            Tag(name=name, title=words.short, figure=from_to, anchor=anchor, wanted=direction,
-                colour=PART_COLOURS[words.part])
+            Tag(name=measure.name, title=measure.short, figure=from_to, anchor=anchor, wanted=direction,
+                colour=PART_COLOURS[measure.part])
         )  # fmt: skip
 
 

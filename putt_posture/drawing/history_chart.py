@@ -27,8 +27,8 @@ from putt_posture.drawing.charts import (
 )
 from putt_posture.drawing.colours import PART_TITLES
 from putt_posture.figures import count_of, format_length
-from putt_posture.values import MEASURES, Course, History, MeasureName, Moment, PutterChange
-from putt_posture.wording import WORDS
+from putt_posture.measures import MEASURES
+from putt_posture.values import Course, History, MeasureName, Moment, PutterChange
 
 __all__ = ["MOMENT_WORDS", "HistoryChart", "draw_history_charts", "write_putter_change"]
 
@@ -81,6 +81,13 @@ def draw_history_charts(
 
     Solid lines join two visits between which a measure changed for real, dotted ones those where no change can be told
     from noise; a cross stands for a visit without a number.
+
+    Parameters
+    ----------
+    history : History
+    courses : Mapping[MeasureName, Course]
+        By measure.
+    putters : Sequence[PutterChange]
     """
     charts = []
     for file, heading, names in _groups(history):
@@ -91,16 +98,21 @@ def draw_history_charts(
                 title=heading,
                 svg=_draw(history, courses, names, putters),
                 names=names,
-                says=f"{', '.join(WORDS[name].title for name in names)} over {count_of(len(history.visits), 'visit')}, "
-                f"each with its 95 % intervals; {changes or 'none'} of {len(names)} changed for real from one visit to "
-                "the next at least once.",
+                says=f"{', '.join(MEASURES[name].title for name in names)} over "
+                f"{count_of(len(history.visits), 'visit')}, each with its 95 % intervals; {changes or 'none'} of "
+                f"{len(names)} changed for real from one visit to the next at least once.",
             )
         )
     return tuple(charts)
 
 
 def write_putter_change(change: PutterChange) -> str:
-    """Write what changed, in both units."""
+    """Write what changed, in both units.
+
+    Parameters
+    ----------
+    change : PutterChange
+    """
     name = "putter in use" if change.kind == "in_use" else "suggested length"
     return f"{name} {format_length(change.before_cm)} → {format_length(change.after_cm)}"
 
@@ -111,7 +123,7 @@ def _groups(history: History) -> Iterator[tuple[str, str, tuple[MeasureName, ...
         names = [
             name
             for name in MEASURES
-            if WORDS[name].part == part and any(visit.measured.measures.get(name) for visit in history.visits)
+            if MEASURES[name].part == part and any(visit.measured.measures.get(name) for visit in history.visits)
         ]
         charts = math.ceil(len(names) / _MOST_PANELS)
         for number in range(charts):
@@ -173,12 +185,12 @@ def _fill(panel: Axes, history: History, course: Course, axis: TimeAxis) -> None
             if step.change.real == real
         ]
         panel.add_collection(LineCollection(lines, zorder=2, **look), autolim=False)
-    unit = MEASURES[course.name][0]
+    unit = MEASURES[course.name].unit
     room = max(_LEAST_SPAN[unit] - (high - low), 0.0) / 2 + 0.1 * max(high - low, _LEAST_SPAN[unit])
     panel.set_ylim(low - 1.3 * room, high + 2.0 * room)
     panel.yaxis.set_major_locator(MaxNLocator(4, integer=True))
     panel.grid(axis="y", color=RULE, linewidth=0.6)
-    title(panel, f"{WORDS[course.name].title}, {unit}")
+    title(panel, f"{MEASURES[course.name].title}, {unit}")
 
 
 def _mark_putters(panel: Axes, by_visit: Mapping[int, list[PutterChange]], axis: TimeAxis) -> None:

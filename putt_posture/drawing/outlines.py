@@ -87,6 +87,10 @@ def find_placing(view: KeptView) -> Placing | None:
 
     Along counts to the right in the picture, whatever the student faces.
 
+    Parameters
+    ----------
+    view : KeptView
+
     Returns
     -------
     Placing or None
@@ -108,7 +112,13 @@ def find_placing(view: KeptView) -> Placing | None:
 
 
 def find_body_frame(view: KeptView, placing: Placing) -> Frame:
-    """Find what the student, the shaft and the ball take up."""
+    """Find what the student, the shaft and the ball take up.
+
+    Parameters
+    ----------
+    view : KeptView
+    placing : Placing
+    """
     rows, columns = np.nonzero(view.outline >= SURE)
     edge = np.stack([columns, rows], axis=-1) + 0.5 + view.outline_box_px[:2]
     others = [*(view.record.shaft_px or ()), *([view.record.ball_px] if view.record.ball_px else [])]
@@ -117,7 +127,13 @@ def find_body_frame(view: KeptView, placing: Placing) -> Frame:
 
 
 def find_still_frame(view: KeptView, placing: Placing) -> Frame:
-    """Find the upright frame that the still fills wholly, the camera's roll taken out."""
+    """Find the upright frame that the still fills wholly, the camera's roll taken out.
+
+    Parameters
+    ----------
+    view : KeptView
+    placing : Placing
+    """
     u0, v0, u1, v1 = view.record.still_box_px
     (tl, tr, br, bl) = placing.plane(np.array([[u0, v0], [u1, v0], [u1, v1], [u0, v1]], dtype=float))
     return (

@@ -38,7 +38,13 @@ class Placing:
     roll_deg: float
 
     def points(self, plane: Floats) -> list[Point]:
-        """Carry points, (N, 2) cm along and up from the ground, to the picture."""
+        """Carry points, (N, 2) cm along and up from the ground, to the picture.
+
+        Parameters
+        ----------
+        plane : Floats
+            (..., 2) cm: ahead of the middle of the feet, above the ground.
+        """
         roll = math.radians(self.roll_deg)
         along = self.px_per_cm * self.forward * (plane[:, 0] - self.anchor_cm)
         up = self.px_per_cm * plane[:, 1]
@@ -47,7 +53,13 @@ class Placing:
         return [(float(a), float(b)) for a, b in zip(u, v, strict=True)]
 
     def plane(self, points_px: Floats) -> Floats:
-        """Carry points of the picture, (N, 2) full-size pixels, to the plane: the inverse of `points`, (N, 2) cm."""
+        """Carry points of the picture, (N, 2) full-size pixels, to the plane: the inverse of `points`, (N, 2) cm.
+
+        Parameters
+        ----------
+        points_px : Floats
+            (..., 2) pixels.
+        """
         roll = math.radians(self.roll_deg)
         du, dv = (points_px - np.array(self.anchor_px)).T
         along = (du * math.cos(roll) + dv * math.sin(roll)) * self.forward + self.px_per_cm * self.anchor_cm
@@ -55,7 +67,12 @@ class Placing:
         return np.stack([along, up], axis=-1) / self.px_per_cm
 
     def point(self, plane: PlanePoint) -> Point:
-        """Carry one point to the picture."""
+        """Carry one point to the picture.
+
+        Parameters
+        ----------
+        plane : PlanePoint
+        """
         return self.points(np.array([plane]))[0]
 
 
@@ -93,18 +110,36 @@ class Crop:
         return self.size[0] / (self.box_px[2] - self.box_px[0])
 
     def place(self, point: Point) -> Point:
-        """Carry a point of the full-size picture to the still."""
+        """Carry a point of the full-size picture to the still.
+
+        Parameters
+        ----------
+        point : Point
+            Pixels of the whole picture.
+        """
         return (point[0] - self.box_px[0]) * self.scale, (point[1] - self.box_px[1]) * self.scale
 
     def cut(self, result: ViewResult) -> Picture:
-        """Return the still's picture, (height, width, 3) RGB."""
+        """Return the still's picture, (height, width, 3) RGB.
+
+        Parameters
+        ----------
+        result : ViewResult
+        """
         still = result.still
         u0, v0, u1, v1 = (each * still.scale for each in self.box_px)
         shown = Image.fromarray(still.picture).resize(self.size, Image.Resampling.LANCZOS, box=(u0, v0, u1, v1))
         return np.asarray(shown)
 
     def cut_mask(self, result: ViewResult, size: tuple[int, int]) -> NDArray[np.float64]:
-        """Return how surely each cell of a grid of `size` (columns, rows) is the student: (rows, columns), 0 to 1."""
+        """Return how surely each cell of a grid of `size` (columns, rows) is the student: (rows, columns), 0 to 1.
+
+        Parameters
+        ----------
+        result : ViewResult
+        size : tuple[int, int]
+            Width and height, pixels.
+        """
         marks = result.landmarks
         if not len(marks.masks) or not marks.masks[result.still_index].size:
             return np.zeros(size[::-1])

@@ -9,8 +9,8 @@ from matplotlib.ticker import MaxNLocator
 
 from putt_posture.drawing.charts import AFTER, BEFORE, INK, RULE, SOFT, as_svg, new_chart, styled, title
 from putt_posture.figures import format_given, format_length, format_value, inches
-from putt_posture.values import MEASURES, NORMAL_95, Arc, Floats, PutterCurves, StrokeComparison
-from putt_posture.wording import WORDS
+from putt_posture.measures import MEASURES
+from putt_posture.values import NORMAL_95, Arc, Floats, PutterCurves, StrokeComparison
 
 __all__ = ["CURVES", "ArcNames", "describe_curves", "draw_arc_chart", "draw_curves_chart"]
 
@@ -77,6 +77,10 @@ def draw_arc_chart(comparison: StrokeComparison, *, names: ArcNames | None = Non
 def draw_curves_chart(curves: PutterCurves) -> str | None:
     """Draw tilt, hand offset, rounding and knee flex over the length of the putter.
 
+    Parameters
+    ----------
+    curves : PutterCurves
+
     Returns
     -------
     str or None
@@ -101,7 +105,12 @@ def draw_curves_chart(curves: PutterCurves) -> str | None:
 
 
 def describe_curves(curves: PutterCurves) -> str:
-    """Say what the picture shows, for the caption and for people who do not see it."""
+    """Say what the picture shows, for the caption and for people who do not see it.
+
+    Parameters
+    ----------
+    curves : PutterCurves
+    """
     if curves.current_cm is None or curves.suggested_cm is None:
         says = "What the body has to do, by the body model, for putters of other lengths"
         return f"{says}: a longer one stands the student up."
@@ -109,7 +118,7 @@ def describe_curves(curves: PutterCurves) -> str:
     for name in CURVES:
         now, then = (_read_off(curves, getattr(curves, name), at) for at in (curves.current_cm, curves.suggested_cm))
         if np.isfinite([now, then]).all():
-            changes.append(f"{WORDS[name].title.lower()} {_write(name, now)} and {_write(name, then)}")
+            changes.append(f"{MEASURES[name].title.lower()} {_write(name, now)} and {_write(name, then)}")
     found = f"; with the putter in use and the suggested one: {', '.join(changes)}" if changes else ""
     return f"What the body has to do, by the body model, for putters of other lengths{found}."
 
@@ -168,7 +177,7 @@ def _dress(panel: Axes, name: Curve, values: Floats) -> None:
     panel.set_ylim(low - room, high + 1.8 * room)
     panel.yaxis.set_major_locator(MaxNLocator(4, integer=True))
     panel.grid(color=RULE, linewidth=0.6)
-    title(panel, f"{WORDS[name].title}, {'cm' if name == 'hand_offset' else 'deg'}")
+    title(panel, f"{MEASURES[name].title}, {'cm' if name == 'hand_offset' else 'deg'}")
 
 
 def _mark(panel: Axes, lengths: Floats, values: Floats, curves: PutterCurves) -> None:
@@ -194,4 +203,4 @@ def _read_off(curves: PutterCurves, values: Floats, at_cm: float) -> float:
 
 
 def _write(name: Curve, value: float) -> str:
-    return format_value(value, MEASURES[name][0], signed=bool(WORDS[name].plus))
+    return format_value(value, MEASURES[name].unit, signed=MEASURES[name].signed)

@@ -119,26 +119,73 @@ class Sheet:
 
     @staticmethod
     def grid_size(size: tuple[int, int]) -> tuple[int, int]:
-        """Return (columns, rows) of the map `body` for a still of that size."""
+        """Return (columns, rows) of the map `body` for a still of that size.
+
+        Parameters
+        ----------
+        size : tuple[int, int]
+            Width and height, pixels.
+        """
         return -(-size[0] // _CELL), -(-size[1] // _CELL)
 
     def letters(self, count: float) -> float:
-        """Return a length of `count` letter heights in full-size pixels."""
+        """Return a length of `count` letter heights in full-size pixels.
+
+        Parameters
+        ----------
+        count : float
+            How many letters wide.
+        """
         return count * self.unit / self._crop.scale
 
     def line(self, *points: Point, colour: str = REFERENCE, width: float = 0.16, dashed: bool = False) -> None:
-        """Draw a line through points; `width` in letter heights."""
+        """Draw a line through points; `width` in letter heights.
+
+        Parameters
+        ----------
+        *points : Point
+            Pixels of the whole picture.
+        colour : str
+            As Matplotlib takes it.
+        width : float
+            Pixels or points, as the file says.
+        dashed : bool
+        """
         placed = [self._crop.place(point) for point in points]
         self._add_line(placed, colour=colour, width=width * self.unit, dashed=dashed)
 
     def wash(self, mask: NDArray[np.bool_], *, colour: str, alpha: float) -> None:
-        """Lay a thin colour over a part of the still, under all lines; `mask` is (height, width) of the still."""
+        """Lay a thin colour over a part of the still, under all lines; `mask` is (height, width) of the still.
+
+        Parameters
+        ----------
+        mask : NDArray[np.bool_]
+            (H, W) of the part that is shown.
+        colour : str
+            As Matplotlib takes it.
+        alpha : float
+            0 to 1.
+        """
         washed = self._picture.copy()
         washed[mask] = np.rint((1 - alpha) * washed[mask] + 255 * alpha * np.array(to_rgb(colour)))
         self._picture = washed
 
     def bracket(self, one: Point, two: Point, *, colour: str, width: float = 0.15, tick: float = 0.45) -> None:
-        """Draw a measuring bracket: a line with a cross-tick at each end."""
+        """Draw a measuring bracket: a line with a cross-tick at each end.
+
+        Parameters
+        ----------
+        one : Point
+            Pixels of the whole picture.
+        two : Point
+            Pixels of the whole picture.
+        colour : str
+            As Matplotlib takes it.
+        width : float
+            Pixels or points, as the file says.
+        tick : float
+            Length of the ends, pixels.
+        """
         du, dv = two[0] - one[0], two[1] - one[1]
         length = math.hypot(du, dv)
         across = (-dv / length, du / length) if length > 1e-9 else self.up
@@ -149,20 +196,39 @@ class Sheet:
             self.line(*ends, colour=colour, width=width)
             self.keep_clear((u, v), radius=tick)
 
-    def arc(self, centre: Point, start: Point, end: Point, *, radius: float, colour: str) -> Point:
-        """Draw the smaller arc from direction `start` to direction `end`; return its middle, full-size pixels.
+    def arc_points(self, centre: Point, start: Point, end: Point, *, radius: float) -> tuple[Point, ...]:
+        """Return points along the smaller arc from direction `start` to direction `end`, full-size pixels.
 
         `radius` is in full-size pixels.
+
+        Parameters
+        ----------
+        centre : Point
+            Pixels.
+        start : Point
+            Pixels.
+        end : Point
+            Pixels.
+        radius : float
+            Pixels of the picture.
         """
         first = math.atan2(start[1], start[0])
         turn = (math.atan2(end[1], end[0]) - first + math.pi) % (2 * math.pi) - math.pi
         angles = first + turn * np.linspace(0.0, 1.0, 33)
-        points = [(centre[0] + radius * math.cos(a), centre[1] + radius * math.sin(a)) for a in angles]
-        self.line(*points, colour=colour, width=0.12)
-        return points[16]
+        return tuple((centre[0] + radius * math.cos(a), centre[1] + radius * math.sin(a)) for a in angles)
 
     def dot(self, point: Point, *, colour: str, radius: float = 0.2) -> None:
-        """Draw a key point and keep labels off it; `radius` in letter heights."""
+        """Draw a key point and keep labels off it; `radius` in letter heights.
+
+        Parameters
+        ----------
+        point : Point
+            Pixels of the whole picture.
+        colour : str
+            As Matplotlib takes it.
+        radius : float
+            Pixels of the picture.
+        """
         middle = self._crop.place(point)
         size = radius * self.unit
         self._axes.add_patch(
@@ -171,7 +237,17 @@ class Sheet:
         self._clear.append((*middle, size + 0.3 * self.unit))
 
     def ring(self, point: Point, *, colour: str, radius: float = 0.5) -> None:
-        """Draw a ring around something small and keep labels off it."""
+        """Draw a ring around something small and keep labels off it.
+
+        Parameters
+        ----------
+        point : Point
+            Pixels of the whole picture.
+        colour : str
+            As Matplotlib takes it.
+        radius : float
+            Pixels of the picture.
+        """
         middle = self._crop.place(point)
         size = radius * self.unit
         for edge, width in ((_HALO, 0.26), (colour, 0.13)):
@@ -181,7 +257,17 @@ class Sheet:
         self._clear.append((*middle, size + 0.3 * self.unit))
 
     def pointer(self, tip: Point, *, colour: str, size: float = 0.75) -> None:
-        """Draw a triangle that stands below its tip and points up at it."""
+        """Draw a triangle that stands below its tip and points up at it.
+
+        Parameters
+        ----------
+        tip : Point
+            Pixels.
+        colour : str
+            As Matplotlib takes it.
+        size : float
+            Of the letters, points.
+        """
         u, v = self._crop.place(tip)
         (up_u, up_v), (right_u, right_v) = self.up, self.right
         reach = size * self.unit
@@ -195,15 +281,41 @@ class Sheet:
         self._clear.append((u - 0.6 * reach * up_u, v - 0.6 * reach * up_v, 0.8 * reach))
 
     def keep_clear(self, point: Point, *, radius: float = 0.4) -> None:
-        """Keep labels off a point that is not drawn."""
+        """Keep labels off a point that is not drawn.
+
+        Parameters
+        ----------
+        point : Point
+            Pixels of the whole picture.
+        radius : float
+            Pixels of the picture.
+        """
         self._clear.append((*self._crop.place(point), radius * self.unit))
 
     def tag(self, tag: Tag) -> None:
-        """Ask for a label; the tags asked for first are the most important."""
+        """Ask for a label; the tags asked for first are the most important.
+
+        Parameters
+        ----------
+        tag : Tag
+        """
         self.tags.append(tag)
 
     def banner(self, title: str, figure: str, *, corner: Point, width: float, height: float, colour: str) -> None:
-        """Write a heading and something beside it into a bar; all lengths in full-size pixels."""
+        """Write a heading and something beside it into a bar; all lengths in full-size pixels.
+
+        Parameters
+        ----------
+        title, figure : str
+        corner : Point
+            Pixels.
+        width : float
+            Pixels or points, as the file says.
+        height : float
+            Points.
+        colour : str
+            As Matplotlib takes it.
+        """
         (u0, v0), scale = self._crop.place(corner), self._crop.scale
         wide, high = width * scale, height * scale
         self._axes.add_patch(Rectangle((u0, v0), wide, high, facecolor=_BOX, zorder=7))

@@ -12,7 +12,7 @@ from putt_posture.drawing.sheet import Sheet
 from putt_posture.drawing.sketches import sketch
 from putt_posture.values import VIEW_TITLES, Lesson, Picture, View
 
-__all__ = ["Still", "as_jpeg", "as_png", "draw_stills", "find_still_crop", "sizes_of_jpeg"]
+__all__ = ["AnnotatedStill", "as_jpeg", "as_png", "draw_stills", "find_still_crop", "sizes_of_jpeg"]
 
 _QUALITIES: Final = (88, 80, 70, 60, 45)
 _LEAST_SIDE: Final = 200
@@ -21,7 +21,7 @@ _PNG_LEVEL: Final = 1
 
 
 @frozen(kw_only=True, eq=False)
-class Still:
+class AnnotatedStill:
     """The still of one view.
 
     Attributes
@@ -42,19 +42,36 @@ class Still:
     says: str
 
 
-def draw_stills(lesson: Lesson) -> tuple[Still, ...]:
-    """Draw one still for each view of a lesson, in the order of its views."""
+def draw_stills(lesson: Lesson) -> tuple[AnnotatedStill, ...]:
+    """Draw one still for each view of a lesson, in the order of its views.
+
+    Parameters
+    ----------
+    lesson : Lesson
+    """
     return tuple(_draw(lesson, view) for view in lesson.views)
 
 
 def find_still_crop(lesson: Lesson, view: View) -> Crop:
-    """Find the part of the picture that the still of a view shows."""
+    """Find the part of the picture that the still of a view shows.
+
+    Parameters
+    ----------
+    lesson : Lesson
+    view : View
+    """
     points = [point for points in lesson.posture.marks.get(view, {}).values() for point in points]
     return find_crop(lesson.views[view], points)
 
 
 def as_png(picture: Picture) -> bytes:
-    """Return a picture as the bytes of a PNG file."""
+    """Return a picture as the bytes of a PNG file.
+
+    Parameters
+    ----------
+    picture : Picture
+        (H, W, 3) uint8, RGB.
+    """
     stream = io.BytesIO()
     Image.fromarray(picture).save(stream, "PNG", optimize=False, compress_level=_PNG_LEVEL, compress_type=zlib.Z_RLE)
     return stream.getvalue()
@@ -64,6 +81,13 @@ def as_jpeg(picture: Picture, *, most_bytes: int) -> bytes:
     """Return a picture as the bytes of a JPEG file, as good as `most_bytes` allows.
 
     Quality is given up first, then size; a picture of `_LEAST_SIDE` pixels is kept whatever it takes.
+
+    Parameters
+    ----------
+    picture : Picture
+        (H, W, 3) uint8, RGB.
+    most_bytes : int
+        Most bytes of the file; quality is lowered to fit.
     """
     shown = Image.fromarray(picture)
     while True:
@@ -78,14 +102,20 @@ def as_jpeg(picture: Picture, *, most_bytes: int) -> bytes:
 
 
 def sizes_of_jpeg(size: tuple[int, int]) -> list[tuple[int, int]]:
-    """Return the sizes that `as_jpeg` may give a picture of this width and height, the largest first."""
+    """Return the sizes that `as_jpeg` may give a picture of this width and height, the largest first.
+
+    Parameters
+    ----------
+    size : tuple[int, int]
+        Width and height, pixels.
+    """
     found = [size]
     while min(found[-1]) // 2 >= _LEAST_SIDE:
         found.append(((found[-1][0] + 1) // 2, (found[-1][1] + 1) // 2))
     return found
 
 
-def _draw(lesson: Lesson, view: View) -> Still:
+def _draw(lesson: Lesson, view: View) -> AnnotatedStill:
     result = lesson.views[view]
     crop = find_still_crop(lesson, view)
     plain = crop.cut(result)
@@ -96,4 +126,4 @@ def _draw(lesson: Lesson, view: View) -> Still:
     annotated, tags = sheet.finish()
     said = "; ".join(tag.says for tag in tags)
     says = f"{VIEW_TITLES[view]} at address" + (f": {said}." if said else ", without measures.")
-    return Still(view=view, time_s=result.still.time_s, plain=plain, annotated=annotated, says=says)
+    return AnnotatedStill(view=view, time_s=result.still.time_s, plain=plain, annotated=annotated, says=says)

@@ -1,4 +1,4 @@
-"""What a suggestion rests on, and where two ways to a length disagree, in sentences."""
+"""Sentences on what a suggestion is based on, and on where two ways to a length disagree."""
 
 from collections.abc import Collection, Iterator, Mapping
 from itertools import combinations
@@ -14,27 +14,23 @@ from putt_posture.values import NORMAL_95, Estimate, Evidence, Student, WantedSe
 __all__ = ["list_assumptions", "say_disagreements"]
 
 APART_CM: Final = 0.5 * CM_PER_INCH
-"""Putters are cut to the half inch (common practice): what is nearer makes no other putter."""
+"""Putters are cut to the half inch (common practice): a smaller difference gives the same putter."""
 _TABLES: Final = ("body_model", "wrist_floor", "height_rule")
 _WHY: Final[Mapping[tuple[str, str], str]] = {
-    (
-        "body_model",
-        "wrist_floor",
-    ): "The student's arms or legs are not the usual ones of their height; the wrist "
-    "height knows that, the stature does not.",
-    ("body_model", "height_rule"): "The rule knows the height only; the model goes by the body table and by the setup "
-    "that is wanted.",
-    ("wrist_floor", "height_rule"): "The rule knows the height only; the wrist height goes with arms and legs.",
+    ("body_model", "wrist_floor"): "The student's arms or legs are not the usual ones for their height; the wrist "
+    "height shows that, the height does not.",
+    ("body_model", "height_rule"): "The rule uses only the height; the model uses the body table and the wanted setup.",
+    ("wrist_floor", "height_rule"): "The rule uses only the height; the wrist height depends on arms and legs.",
 }
 WHERE_SHOWN: Final = (
-    "The ± of length and lie is meant to hold 19 times out of 20. That was tried on 24 rendered golfers, with the "
-    "setup told and not filmed, and not on people: the length's held for 96 to 100 % of them, the lie's for 92 to "
-    "100 %, by how much was told of the body."
+    "The ± of length and lie should contain the true value 19 times out of 20. That was tested on 24 rendered golfers "
+    "whose setup was known and not filmed, not on people: the length's interval held for 96 to 100 % of them, the "
+    "lie's for 92 to 100 %, depending on how much was known of the body."
 )
-"""The shares are those of the table of the fit in DEVELOPERS.md; a test holds them against it."""
+"""The shares are from the table of the fit in DEVELOPERS.md; a test compares them."""
 BUILT_IN: Final = (
     "Where this agrees with the trade's rule of thumb, the agreement is partly built in: the usual tilt and the soft "
-    "elbow bend were chosen, within what coaches teach, so that it does."
+    "elbow bend were chosen for it, within what coaches teach."
 )
 _DATA: Final = {
     "hand_height": "the filmed hands", "putter": "the putter in use", "eye_offset": "the filmed eyes",
@@ -76,7 +72,7 @@ def list_assumptions(
     hold_cm: float,
     believed: Collection[str],
 ) -> Iterator[str]:
-    """Yield what a suggestion rests on, a sentence or two each.
+    """Yield what a suggestion is based on, a sentence or two each.
 
     Parameters
     ----------
@@ -89,10 +85,14 @@ def list_assumptions(
         Butt to hand centre along the shaft.
     believed : collection of str
         Which filmed data were not put aside, as `find_filmed_data` names them.
+
+    Yields
+    ------
+    str
     """
     if outside := say_outside_tables(student):
         yield outside
-    yield "The length runs from the top of the grip along the shaft's axis to the sole; some shops measure otherwise."
+    yield "The length runs from the top of the grip along the shaft's axis to the sole; some shops measure differently."
     yield WHERE_SHOWN
     yield _say_wanted(wanted, setup)
     down = f", and {format_given(wanted.grip_down_cm, 'cm')} more for gripping down" if wanted.grip_down_cm else ""
@@ -103,10 +103,10 @@ def list_assumptions(
     if wanted.tilt_deg is None and wanted.elbow_bend_deg is None:
         yield BUILT_IN
     if filmed is None:
-        yield "Nothing was filmed: a body of this size was taken from tables, so the interval is wide."
+        yield "Nothing was filmed: the body is that of the tables for this height, so the interval is wide."
         return
     if filmed.missing:
-        yield f"{filmed.missing} The length is that of a body of this size from tables, so the interval is wide."
+        yield f"{filmed.missing} The length is for a body of this height from tables, so the interval is wide."
         return
     yield filmed.lie_says
     names = [title for name, title in _DATA.items() if name in believed]
@@ -114,8 +114,8 @@ def list_assumptions(
         words = join_words(names)
         correct = "corrects" if names == [_DATA["putter"]] else "correct"
         yield (
-            f"{words[0].upper() + words[1:]} {correct} the body tables by precision; errors of "
-            "tilt, offset and hand height go together as the accuracy study found."
+            f"{words[0].upper() + words[1:]} {correct} the body tables, weighted by precision; errors of tilt, offset "
+            "and hand height are correlated as the accuracy study found."
         )
     if "putter" in believed:
         yield (
@@ -125,9 +125,8 @@ def list_assumptions(
     tilt = setup["spine_tilt"].value
     if round(tilt) > round(filmed.tilt.value):
         yield (
-            f"Tilting to {format_value(tilt, 'deg')} loads the back more than "
-            f"{format_value(filmed.tilt.value, 'deg')}: try it for a short time, stop "
-            "at pain, and ask a clinician first where the back is bad."
+            f"A tilt of {format_value(tilt, 'deg')} loads the back more than {format_value(filmed.tilt.value, 'deg')}: "
+            "try it for a short time, stop if it hurts, and ask a clinician first if there are back problems."
         )
 
 
@@ -161,13 +160,12 @@ def _explain_setup(filmed: FilmedSetup, wanted_tilt: Estimate | None) -> str:
         parts.append(f"holds the hands {format_value(abs(filmed.offset.value), 'cm')} {side} the shoulders")
     if parts:
         return (
-            f"As filmed the student {' and '.join(parts)}: it is the putter for another setup than the wanted one. "
-            "Next: film the student again once the hands hang under the shoulders."
+            f"As filmed, the student {' and '.join(parts)}: this length is for a different setup than the wanted "
+            "one. Next: film the student again once the hands hang under the shoulders."
         )
     return (
-        "The filmed setup is about the wanted one, so either this body is not the usual one of its height, or the "
-        "scale is off. Next: put a known length into the picture, and measure from the floor to the wrist crease, "
-        "standing "
+        "The filmed setup is close to the wanted one, so either this body is unusual for its height, or the scale is "
+        "off. Next: put a known length into the picture, and measure from the floor to the wrist crease, standing "
         "barefoot."
     )
 
@@ -185,7 +183,7 @@ def _say_wanted(wanted: WantedSetup, setup: Mapping[str, Estimate]) -> str:
     hands = (
         "straight under the shoulders"
         if abs(wanted.hand_offset_cm) < 0.5
-        else f"{format_value(wanted.hand_offset_cm, 'cm', signed=True)} off the shoulders"
+        else f"{format_value(wanted.hand_offset_cm, 'cm', signed=True)} from the shoulders"
     )
     whose = " (common practice)" if wanted == WantedSetup() else ""
     return (

@@ -1,7 +1,7 @@
-"""From putter to setup: what a body does for a putter of any length.
+"""From putter to setup: how a body adapts to a putter of any length.
 
-The student holds the putter given, soled at about its own lie, and departs from the wanted setup as little as can be:
-the sum of squares of all departures, each in units of what is easily borne, is least.
+The student holds the given putter, soled at about its own lie, and departs from the wanted setup as little as possible:
+the sum of squares of all departures, each divided by its tolerated departure, is least.
 """
 
 from collections.abc import Mapping
@@ -20,20 +20,20 @@ from putt_posture.values import Floats, PutterCurves, Sex, WantedSetup
 __all__ = ["CURVE_LENGTHS_CM", "find_curves"]
 
 CURVE_LENGTHS_CM: Final = np.arange(30.0, 37.01, 0.5) * CM_PER_INCH
-"""30 to 37 inches by the half."""
+"""30 to 37 inches in half inches."""
 
-BORNE: Final[Mapping[str, float]] = {
+TOLERATED_DEPARTURES: Final[Mapping[str, float]] = {
     "tilt": 8.0, "curl": 5.0, "neck": 8.0, "knee_flex": 8.0, "elbow_bend": 8.0, "lie": 1.5, "hand_offset": 10.0,
     "elbow_depth": 2.5, "eye_offset": 5.0, "room": 3.0, "gap": 0.05,
 }  # fmt: skip
-"""Departure that is as easily borne as any other in the list, deg and cm (judged, common practice: the hands and the
-eyes wander before the head is set on its heel or the room in front of the legs is given up). ``curl`` is the rounding
-of the back beyond what reaching out brings, ``neck`` the bow of the head beyond where the end of the back points,
-``room`` the way from the hip to the hands, in which they swing; ``gap`` is what lacks between sole and ground, which
-nobody bears."""
+"""Departures from the wanted setup that are equally tolerable, deg and cm (judged, common practice: the hands and the
+eyes move before the putter head is set on its heel or the room in front of the legs is given up). ``curl`` is the
+rounding of the back beyond what reaching out brings, ``neck`` the lowering of the head beyond the direction of the
+upper back, ``room`` the distance from the hip to the hands, in which they swing; ``gap`` is the distance between sole
+and ground, which must close."""
 
 REACH_ROUNDS: Final = 2.0
-"""By how many degrees each cm that the hands reach out rounds the back, shoulder blades and all (judged: 10 cm outside
+"""By how many degrees each cm that the hands reach out rounds the back, shoulder blades included (judged: 10 cm outside
 go with some 20° in students who stand tall, common practice)."""
 
 _FREE: Final = ("tilt", "back_rounding", "head_drop", "knee_flex", "hand_offset", "bend_seen", "lie")
@@ -41,23 +41,23 @@ _LOW: Final = np.array([0.0, 0.0, -20.0, 0.0, -20.0, 0.0, 50.0])
 _HIGH: Final = np.array([70.0, 70.0, 60.0, 50.0, 35.0, 90.0, 88.0])
 
 _STEP: Final = 1e-4
-"""Of the derivatives by differences, deg or cm."""
+"""Step of the numerical derivatives, deg or cm."""
 
 
 SOFT_CM: Final = 1.0
-"""Over how many cm reaching out sets in."""
+"""Over how many cm reaching out begins, so that the curve is smooth."""
 
 
 @frozen(kw_only=True, eq=False)
 class _Body:
-    """One body and what is wanted of it."""
+    """One body and its wanted setup."""
 
     lengths: Mapping[str, Floats]
     wanted: WantedSetup
     sex: Sex | None
 
     def hold(self, free: Floats, putter: Floats) -> dict[str, Floats]:
-        """Return all numbers of setups with a putter in hand.
+        """Return all measures of setups with a putter in hand.
 
         Parameters
         ----------
@@ -123,9 +123,9 @@ def find_curves(
         ``elbow_bend``, ``hand_offset``, ``lie``.
     sex : {"female", "male"}, optional
     lengths_cm : (N,)
-        Rising; 30 to 37 inches without.
+        Increasing; 30 to 37 inches by default.
     suggested_cm, current_cm : float, optional
-        To be marked.
+        Marked in the curves, cm.
     """
     student = _Body(lengths=body, wanted=wanted, sex=sex)
     seen = float(find_arm(body).bend_from_the_side(best["elbow_bend"]))
@@ -133,17 +133,19 @@ def find_curves(
         best["spine_tilt"], best["back_rounding"], best["head_drop"], best["knee_flex"], best["hand_offset"], seen,
         best["lie"],
     ])  # fmt: skip
-    # The wanted setup itself, with the putter that closes its gap, tells what to depart from.
-    wish = student.hold(start, np.asarray(0.0)) | {"gap": np.zeros(())}
-    below = wish["hand_height"] / np.sin(np.radians(best["lie"]))
-    wish["eye_offset"] = wish["eye_offset"] - (below + body["hold"] + wanted.grip_down_cm) * np.cos(
+    # The target is the wanted setup itself, with the putter that closes its gap.
+    target = student.hold(start, np.asarray(0.0)) | {"gap": np.zeros(())}
+    below = target["hand_height"] / np.sin(np.radians(best["lie"]))
+    target["eye_offset"] = target["eye_offset"] - (below + body["hold"] + wanted.grip_down_cm) * np.cos(
         np.radians(best["lie"])
     )
     lengths = np.asarray(lengths_cm, dtype=np.float64)
 
     def depart(free: Floats, putter: Floats) -> Floats:
         held = student.hold(free, putter)
-        return np.stack([(held[name] - wish[name]) / borne for name, borne in BORNE.items()], axis=-1)
+        return np.stack(
+            [(held[name] - target[name]) / tolerated for name, tolerated in TOLERATED_DEPARTURES.items()], axis=-1
+        )
 
     def residuals(flat: Floats) -> Floats:
         return depart(flat.reshape(len(lengths), -1), lengths).ravel()
@@ -184,5 +186,5 @@ def find_curves(
 
 
 def _outside(offset: Floats) -> Floats:
-    """Return how far hands are outside the shoulders, cm, about 0 where they are inside: without a corner at 0."""
+    """Return how far hands are outside the shoulders, cm, about 0 where they are inside; smooth at 0."""
     return np.asarray(SOFT_CM * np.logaddexp(0.0, offset / SOFT_CM))

@@ -1,4 +1,4 @@
-"""The ways to a putter length side by side, each with its interval; the rule of thumb by height is one."""
+"""The ways to a putter length, each with its interval; the rule of thumb by height is one of them."""
 
 from typing import Final
 
@@ -6,10 +6,10 @@ import numpy as np
 
 from putt_posture.body import SHORTEST_PUTTER_CM, find_grip_distance
 from putt_posture.figures import format_given, format_value
-from putt_posture.fitting.answer import find_answer
 from putt_posture.fitting.geometry import find_length
 from putt_posture.fitting.inputs import FilmedSetup
 from putt_posture.fitting.propagation import propagate
+from putt_posture.fitting.solution import solve_setup
 from putt_posture.fitting.student_model import find_student_model
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import Estimate, Evidence, Floats, Student, WantedSetup
@@ -19,9 +19,9 @@ __all__ = ["find_by_body", "find_by_height_rule", "find_measured_setup", "name_c
 _TRADE: Final = ((66.0, 32.0), (69.5, 33.0), (72.0, 34.0), (73.5, 35.0))
 """Stature and the putter usually fitted, inches: 5 ft 6, 5 ft 9 to 10, 6 ft 0, 6 ft 1 to 2 (common practice)."""
 RULE_STATURES_IN: Final = (66.0, 74.0)
-"""Statures that the rule is stated for, inches: 5 ft 6 to 6 ft 2 (common practice). Beyond them it says nothing."""
+"""Statures that the rule covers, inches: 5 ft 6 to 6 ft 2 (common practice)."""
 RULE_SD_IN: Final = 0.5
-"""How far fitters depart from the rule, one sigma, inches (common practice: putters are cut to the half inch)."""
+"""How far fitters differ from the rule, one sigma, inches (common practice: putters are cut to the half inch)."""
 _BODY_TITLES: Final = {
     "body_model": "By the body model",
     "wrist_floor": "By the wrist height",
@@ -31,7 +31,12 @@ _BODY_TITLES: Final = {
 def find_by_height_rule(stature_cm: float) -> Evidence | None:
     """Find the length by the trade's rule of thumb: the straight line through what is usually fitted.
 
-    None for a stature that the rule is not stated for.
+    None for a stature that the rule does not cover.
+
+    Parameters
+    ----------
+    stature_cm : float
+        Barefoot height, cm.
 
     Examples
     --------
@@ -55,13 +60,13 @@ def find_by_height_rule(stature_cm: float) -> Evidence | None:
             unit="cm",
             method="line through what is usually fitted to a stature, common practice",
         ),
-        says="What shops usually fit to this height (common practice); it knows neither arms nor setup, and is no part "
+        says="What shops usually fit to this height (common practice); it uses neither arms nor setup, and is not part "
         "of the suggestion.",
     )
 
 
 def find_by_body(student: Student, wanted: WantedSetup, *, name: str) -> Evidence | None:
-    """Find the length from the body tables alone, the model brought into the wanted setup; None where it cannot be.
+    """Find the length for a body of the tables in the wanted setup; None where that is impossible.
 
     Parameters
     ----------
@@ -71,10 +76,10 @@ def find_by_body(student: Student, wanted: WantedSetup, *, name: str) -> Evidenc
     name : {"body_model", "wrist_floor"}
     """
     model = find_student_model(student, wanted)
-    answer = find_answer(model, model.spread(), wanted, sex=student.sex)
-    if not answer.length:
+    solution = solve_setup(model, model.spread(), wanted, sex=student.sex)
+    if not solution.length:
         return None
-    tilt, height = answer.setup["spine_tilt"], answer.setup["hand_height"]
+    tilt, height = solution.setup["spine_tilt"], solution.setup["hand_height"]
     table = {"female": "women", "male": "men", None: "women and men together"}[student.sex]
     known = f"{format_given(student.stature_cm, 'cm')} by the table of {table}"
     if student.wrist_floor_cm is not None:
@@ -82,14 +87,20 @@ def find_by_body(student: Student, wanted: WantedSetup, *, name: str) -> Evidenc
     return Evidence(
         name=name,
         title=_BODY_TITLES[name],
-        length=answer.length,
-        says=f"A body of {known}, in shoes, in the wanted setup tilts by {format_value(tilt.value, 'deg')} and "
+        length=solution.length,
+        says=f"A body of {known}, in shoes and in the wanted setup, tilts by {format_value(tilt.value, 'deg')} and "
         f"holds its hands {format_value(height.value, 'cm')} above the ground.",
     )
 
 
 def find_measured_setup(filmed: FilmedSetup, student: Student) -> Evidence:
-    """Find the length that the filmed setup holds; needs its `hand_height`."""
+    """Find the length that the filmed setup holds; needs its `hand_height`.
+
+    Parameters
+    ----------
+    filmed : FilmedSetup
+    student : Student
+    """
 
     def length(hand_height: Floats, lie: Floats, grip: Floats) -> Floats:
         return find_length(hand_height, lie, grip)
@@ -122,11 +133,11 @@ def name_current_putter(putter: Estimate, *, put_aside: bool) -> Evidence:
     putter : Estimate
         Its length, cm.
     put_aside : bool
-        Whether its length is not believed to tell where the hands are.
+        Whether its length is not used to find where the hands are.
     """
     says = "As measured by the coach, from the top of the grip along the shaft to the sole."
     if put_aside:
-        says += " It is no part of the suggestion."
+        says += " It is not part of the suggestion."
     return Evidence(
         name="current_putter",
         title="The putter in use" + (", put aside" if put_aside else ""),

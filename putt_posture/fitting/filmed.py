@@ -1,4 +1,4 @@
-"""The filmed setup as data: what the clip tells of the body's lengths, hands, putter and eyes.
+"""The filmed setup as data: what the clip shows of the body's lengths, hands, putter and eyes.
 
 The angles as filmed, with their errors, put the model into the filmed setup; how high its hands then are, how long a
 putter they hold and where its eyes are can be compared with what was measured.
@@ -15,7 +15,8 @@ from putt_posture.fitting.body_model import ClipLengths, Gaussian, curl_trunk, p
 from putt_posture.fitting.body_model.arms import find_arm
 from putt_posture.fitting.geometry import find_length
 from putt_posture.fitting.inputs import GRIP_DOWN_SD_CM, MEASURE_CORRELATION, FilmedSetup, find_putter_slip
-from putt_posture.fitting.learning import Datum
+from putt_posture.fitting.posterior import Datum
+from putt_posture.measures.trunk import BACK_ROUNDING
 from putt_posture.posture.depth import beside_midline_cm
 from putt_posture.posture.plane import near_side, place_in_plane
 from putt_posture.values import Estimate, Floats, Posture, Sex, Student, ViewResult, WantedSetup, median_seen
@@ -23,21 +24,22 @@ from putt_posture.values import Estimate, Floats, Posture, Sex, Student, ViewRes
 __all__ = ["add_filmed_errors", "find_clip_lengths", "find_filmed_data", "find_shown_tilt"]
 
 LANDMARK_SD_CM: Final = 2.0
-"""What landmarks miss of a length between two joints, one sigma (judged: 1.4 cm at either end)."""
+"""Landmark error of a length between two joints, one sigma, cm (judged: 1.4 cm at either end)."""
 CURL_SD: Final = 0.02
 """How well the shortening of a rounded back is known, share of the trunk (rendered golfers)."""
 _OWN_SCALE: Final = ("object", "putter")
-"""Scales that do not rest on the body tables; with any other a length from the clip would only give the table back."""
+"""Scales that are independent of the body tables; with any other, a length from the clip would only repeat the
+table."""
 _ERRORS: Final = ("tilt", "offset", "hand_height", "knee_flex", "elbow_bend", "rounding", "head_drop", "lie")
 FILMED_BALANCE: Final = 55.0
-"""Where the weight is taken to fall along the foot, %; it moves the hips, and the hands hardly (judged)."""
+"""Where the weight is assumed along the foot, %; it moves the hips, but hardly the hands (judged)."""
 FILMED_SLIP: Final = 0.05
-"""How often a filmed number is wrong by more than its uncertainty tells: a wrong scale, a point on something else. 95 %
+"""How often a filmed number is wrong by more than its uncertainty says: a wrong scale, a point on something else. 95 %
 intervals of rendered golfers hold the truth in 92 to 100 % (accuracy study)."""
 SHOWN_TILT_SD_DEG: Final = 2.0
-"""How far the tilt of two setups differs that both bring the hands to the same place, one sigma (judged)."""
+"""How much the tilt differs between two setups with the hands in the same place, one sigma, deg (judged)."""
 TILT_PER_CM_DEG: Final = 1.5
-"""By how much the tilt changes where the trunk alone brings the shoulders over the hands: 1 / (50 cm · cos 40°)."""
+"""Change of tilt per cm where the trunk alone brings the shoulders over the hands: 1 / (50 cm · cos 40°)."""
 
 
 @frozen(kw_only=True, eq=False)
@@ -61,7 +63,7 @@ def find_clip_lengths(side: ViewResult, posture: Posture, student: Student) -> C
     Returns
     -------
     ClipLengths or None
-        None where the scale rests on the stature, so that nothing new can be learnt.
+        None where the scale is based on the stature, so that the lengths say nothing new.
     """
     scene = side.scene
     if scene.scale_source not in _OWN_SCALE or not scene.px_per_cm:
@@ -75,7 +77,7 @@ def find_clip_lengths(side: ViewResult, posture: Posture, student: Student) -> C
         "thigh": plane.at(f"{near}_hip") - plane.at(f"{near}_knee"),
         "neck": plane.middle("ear") - shoulder,
     }
-    rounding = posture["back_rounding"]
+    rounding = posture[BACK_ROUNDING.name]
     if rounding:
         spans["trunk"] = (shoulder - hip) / float(curl_trunk(max(rounding.value, 0.0)))
     found = {name: median_seen(np.linalg.norm(span, axis=1)) for name, span in spans.items()}
@@ -98,7 +100,13 @@ def find_clip_lengths(side: ViewResult, posture: Posture, student: Student) -> C
 
 
 def add_filmed_errors(model: Gaussian, filmed: FilmedSetup) -> Gaussian:
-    """Add the errors of the filmed measures, which go together as the accuracy study found."""
+    """Add the errors of the filmed measures, correlated as the accuracy study found.
+
+    Parameters
+    ----------
+    model : Gaussian
+    filmed : FilmedSetup
+    """
     errors = {f"filmed_{name}": evolve(getattr(filmed, name), value=0.0) for name in _ERRORS}
     together = {(f"filmed_{one}", f"filmed_{other}"): value for (one, other), value in MEASURE_CORRELATION.items()}
     return model.extend(errors, together)
@@ -107,7 +115,7 @@ def add_filmed_errors(model: Gaussian, filmed: FilmedSetup) -> Gaussian:
 def find_filmed_data(
     model: Gaussian, samples: Mapping[str, Floats], filmed: FilmedSetup, *, putter: Estimate | None, sex: Sex | None
 ) -> dict[str, Datum]:
-    """Set what was filmed beside what the model predicts.
+    """Compare what was filmed with what the model predicts.
 
     Parameters
     ----------
@@ -129,7 +137,7 @@ def find_filmed_data(
     centre = _predict(model.centre(), filmed, sex)
     spread = _predict(samples, filmed, sex)
     data = {
-        # Its error is among the samples, since it goes with those of tilt and offset.
+        # Its error is in the samples, since it is correlated with those of tilt and offset.
         "hand_height": Datum(
             predicted=float(centre.hand_height),
             samples=spread.hand_height + samples["filmed_hand_height"],
@@ -158,9 +166,14 @@ def find_filmed_data(
 
 
 def find_shown_tilt(filmed: FilmedSetup, wanted: WantedSetup) -> Estimate:
-    """Give the filmed tilt as one that the wanted setup may take, less sure the farther the hands are from their place.
+    """Give the filmed tilt as one for the wanted setup, less certain the farther the hands are from their place.
 
-    Its standard uncertainty leaves out the error of the filmed tilt, which the model holds.
+    Its standard uncertainty leaves out the error of the filmed tilt, which is in the model.
+
+    Parameters
+    ----------
+    filmed : FilmedSetup
+    wanted : WantedSetup
     """
     away = abs(filmed.offset.value - wanted.hand_offset_cm)
     return evolve(filmed.tilt, standard_uncertainty=math.hypot(SHOWN_TILT_SD_DEG, TILT_PER_CM_DEG * away))

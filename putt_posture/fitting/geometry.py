@@ -14,13 +14,22 @@ from putt_posture.values import Floats
 __all__ = ["find_hand_height", "find_length", "find_lie", "find_putter_length", "find_toe_lift"]
 
 _LIE_LIMITS_DEG: Final = (30.0, 90.0)
-"""Where the spread of a lie is cut, so that no sine comes near nought."""
+"""Where the spread of a lie is cut, so that no sine comes near 0."""
 
 
 def find_putter_length(hand_height: ArrayLike, lie: ArrayLike, grip_distance: ArrayLike) -> Floats:
     """Find the length along the shaft, butt to sole, that reaches the ground from hands at a height.
 
     length = hand height / sin(lie) + distance from the butt to the hand centre.
+
+    Parameters
+    ----------
+    hand_height : float or array
+        Hand centre above the ground, cm.
+    lie : float or array
+        Shaft to ground, deg.
+    grip_distance : float or array
+        Butt to hand centre along the shaft, cm.
 
     Examples
     --------
@@ -32,12 +41,32 @@ def find_putter_length(hand_height: ArrayLike, lie: ArrayLike, grip_distance: Ar
 
 
 def find_length(hand_height: ArrayLike, lie: ArrayLike, grip_distance: ArrayLike) -> Floats:
-    """Find the putter length, cm, with the spread of the lie cut where the sine would come near nought."""
+    """Find the putter length, cm, with the spread of the lie cut where the sine would come near 0.
+
+    Parameters
+    ----------
+    hand_height : float or array
+        Hand centre above the ground, cm.
+    lie : float or array
+        Shaft to ground, deg.
+    grip_distance : float or array
+        Butt to hand centre along the shaft, cm.
+    """
     return find_putter_length(hand_height, np.clip(lie, *_LIE_LIMITS_DEG), grip_distance)
 
 
 def find_hand_height(putter_length: ArrayLike, lie: ArrayLike, grip_distance: ArrayLike) -> Floats:
-    """Find how high a putter of a length holds the hands; the inverse of `find_putter_length`."""
+    """Find how high a putter of a length holds the hands; the inverse of `find_putter_length`.
+
+    Parameters
+    ----------
+    putter_length : float or array
+        Butt to sole along the shaft, cm.
+    lie : float or array
+        Shaft to ground, deg.
+    grip_distance : float or array
+        Butt to hand centre along the shaft, cm.
+    """
     height: Floats = (np.asarray(putter_length) - np.asarray(grip_distance)) * np.sin(np.radians(lie))
     return height
 
@@ -46,6 +75,15 @@ def find_lie(putter_length: ArrayLike, hand_height: ArrayLike, grip_distance: Ar
     """Find the lie at which a putter reaches the ground from hands at a height, deg.
 
     NaN where the putter is too short to reach.
+
+    Parameters
+    ----------
+    putter_length : float or array
+        Butt to sole along the shaft, cm.
+    hand_height : float or array
+        Hand centre above the ground, cm.
+    grip_distance : float or array
+        Butt to hand centre along the shaft, cm.
     """
     below = np.asarray(putter_length, dtype=np.float64) - np.asarray(grip_distance)
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -56,10 +94,19 @@ def find_lie(putter_length: ArrayLike, hand_height: ArrayLike, grip_distance: Ar
 
 
 def find_toe_lift(putter_lie: ArrayLike, shaft_lie: ArrayLike, head_length: ArrayLike) -> Floats:
-    """Find how far the toe of a putter head stands off the ground where the shaft does not lie at the putter's own lie.
+    """Find how far the toe of a putter head is off the ground where the shaft is not at the putter's own lie, cm.
 
     lift = head length · sin(lie of the putter − lie of the shaft): with the hands lower than the putter was made for
     the heel rests and the toe rises (+), with the hands higher the heel does (−).
+
+    Parameters
+    ----------
+    putter_lie : float or array
+        Lie of the putter itself, deg.
+    shaft_lie : float or array
+        Shaft to ground as it is held, deg.
+    head_length : float or array
+        Heel to toe, cm.
 
     Examples
     --------

@@ -1,7 +1,7 @@
-"""What a fit takes from the filmed posture and the putter in use, and common practice where a measure is missing.
+"""The inputs of a fit: the filmed posture, the putter in use, and common practice where a measure is missing.
 
-A putter held at the top of its grip tells how high the hands are. One that is braced against the forearm or reaches to
-belly or chest stands far above the hands, and its length tells nothing of them.
+A putter held at the top of its grip shows how high the hands are. One that is braced against the forearm or reaches to
+belly or chest extends far above the hands, and its length does not show where they are.
 """
 
 from collections.abc import Mapping
@@ -11,6 +11,11 @@ from attrs import frozen
 
 from putt_posture.body import PUTTER_TAPE_SD_CM, SHORTEST_PUTTER_CM
 from putt_posture.figures import format_given, format_value
+from putt_posture.measures.arms import ELBOW_BEND_LEAD, ELBOW_BEND_TRAIL, HAND_HEIGHT, HAND_OFFSET
+from putt_posture.measures.club import SHAFT_LIE
+from putt_posture.measures.head import EYE_OFFSET, HEAD_DROP
+from putt_posture.measures.legs import KNEE_FLEX
+from putt_posture.measures.trunk import BACK_ROUNDING, SPINE_TILT
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import Estimate, Posture, Student
 
@@ -28,10 +33,10 @@ __all__ = [
 GRIP_DOWN_SD_CM: Final = 1.3
 """How much students grip down, or up, from their usual hold: one sigma of about half an inch (common practice)."""
 PUTTER_SLIP: Final = 0.1
-"""How often a putter of usual length tells nothing of the hands: gripped far down, or its length mistyped (judged)."""
+"""How often the length of a usual putter does not show where the hands are: gripped far down, or mistyped (judged)."""
 LONG_FROM_IN: Final = (37.0, 41.0)
-"""Inches from which putters may be of a long kind, and from which all are (common practice; a man of two metres may
-hold one of 39 in at the top of its grip)."""
+"""Lengths from which putters may be of a long kind, and from which all are, inches (common practice; a man of two
+metres may hold one of 39 in at the top of its grip)."""
 LONG_KINDS: Final = (("arm-lock", 38.0, 44.0), ("mid-length", 40.0, 46.0), ("long", 45.0, 60.0))
 """Kinds of putters that are not held at the top of their grip, with the lengths in which they are sold, inches (common
 practice): braced against the forearm, to the belly, to the chest."""
@@ -40,14 +45,14 @@ MEASURE_CORRELATION: Final[Mapping[tuple[str, str], float]] = {
     ("offset", "hand_height"): -0.11,
     ("tilt", "hand_height"): 0.09,
 }
-"""Between the errors of the measures (accuracy study's tuning part, 71 shots): shoulders placed too far toward the ball
-raise the tilt and lower the offset. Named as the attributes of `FilmedSetup`."""
+"""Correlations of the measures' errors (accuracy study's tuning part, 71 shots): shoulders placed too far toward the
+ball raise the tilt and lower the offset. Named as the attributes of `FilmedSetup`."""
 USUAL_LIE: Final = Estimate(
     value=71.0, standard_uncertainty=1.5, unit="deg", method="usual lie of putters sold, common practice"
 )
 """Trade pages give 71°, adjustable, 70° to 72° typical."""
 LIE_RANGE_DEG: Final = (50.0, 90.0)
-"""A measured lie outside is a slip of the shaft's ends, not a putter."""
+"""A measured lie outside comes from wrong ends of the shaft."""
 USUAL_ELBOW_BEND: Final = Estimate(value=30.0, standard_uncertainty=15.0, unit="deg", method="common practice")
 USUAL_KNEE_FLEX: Final = Estimate(value=15.0, standard_uncertainty=8.0, unit="deg", method="common practice")
 USUAL_ROUNDING: Final = Estimate(value=28.0, standard_uncertainty=12.0, unit="deg", method="judged")
@@ -67,7 +72,7 @@ class FilmedSetup:
     lie : Estimate
         Measured, or the usual one, deg.
     lie_says : str
-        One sentence: which lie it is.
+        One sentence on which lie it is.
     knee_flex, elbow_bend, rounding, head_drop : Estimate
         Measured (elbows: mean of those measured), or usual, deg.
     """
@@ -85,7 +90,7 @@ class FilmedSetup:
 
     @property
     def missing(self) -> str | None:
-        """Return one sentence where a measure is absent that a fit from clips needs; None where all are there."""
+        """Return one sentence where a measure is absent that a fit from clips needs; None where all are present."""
         for title, measure in (
             ("spine tilt", self.tilt),
             ("hand offset", self.offset),
@@ -97,7 +102,12 @@ class FilmedSetup:
 
 
 def find_putter_in_use(student: Student) -> Estimate | None:
-    """Give the length of the putter in use, cm; None where it was not said."""
+    """Return the length of the putter in use, cm; None where it was not given.
+
+    Parameters
+    ----------
+    student : Student
+    """
     if student.putter_length_cm is None:
         return None
     return Estimate(
@@ -110,9 +120,14 @@ def find_putter_in_use(student: Student) -> Estimate | None:
 
 
 def find_putter_slip(length_cm: float) -> float:
-    """Find how likely a putter's length tells nothing of where the hands are, before they are looked at, 0 to 1.
+    """Find the prior probability that a putter's length does not show where the hands are, 0 to 1.
 
-    It rises without a corner from `PUTTER_SLIP` to 1 over `LONG_FROM_IN`.
+    It rises smoothly from `PUTTER_SLIP` to 1 over `LONG_FROM_IN`.
+
+    Parameters
+    ----------
+    length_cm : float
+        Butt to sole along the shaft.
 
     Examples
     --------
@@ -125,7 +140,12 @@ def find_putter_slip(length_cm: float) -> float:
 
 
 def name_long_putter(length_cm: float) -> str | None:
-    """Name the kinds of long putters that a length is sold in; None where it is that of a usual one.
+    """Name the kinds of long putters that are sold in a length; None for a usual length.
+
+    Parameters
+    ----------
+    length_cm : float
+        Butt to sole along the shaft.
 
     Examples
     --------
@@ -140,20 +160,25 @@ def name_long_putter(length_cm: float) -> str | None:
 
 
 def read_filmed_setup(posture: Posture) -> FilmedSetup:
-    """Gather what a fit takes from a posture."""
-    lie, lie_says = _read_lie(posture["shaft_lie"])
-    bends = [one for one in (posture["elbow_bend_lead"], posture["elbow_bend_trail"]) if one]
+    """Read the inputs of a fit from a posture.
+
+    Parameters
+    ----------
+    posture : Posture
+    """
+    lie, lie_says = _read_lie(posture[SHAFT_LIE.name])
+    bends = [one for one in (posture[ELBOW_BEND_LEAD.name], posture[ELBOW_BEND_TRAIL.name]) if one]
     return FilmedSetup(
-        tilt=posture["spine_tilt"],
-        offset=posture["hand_offset"],
-        hand_height=posture["hand_height"],
-        eye_offset=posture["eye_offset"],
+        tilt=posture[SPINE_TILT.name],
+        offset=posture[HAND_OFFSET.name],
+        hand_height=posture[HAND_HEIGHT.name],
+        eye_offset=posture[EYE_OFFSET.name],
         lie=lie,
         lie_says=lie_says,
-        knee_flex=posture["knee_flex"] or USUAL_KNEE_FLEX,
+        knee_flex=posture[KNEE_FLEX.name] or USUAL_KNEE_FLEX,
         elbow_bend=_mean(bends) if bends else USUAL_ELBOW_BEND,
-        rounding=posture["back_rounding"] or USUAL_ROUNDING,
-        head_drop=posture["head_drop"] or USUAL_HEAD_DROP,
+        rounding=posture[BACK_ROUNDING.name] or USUAL_ROUNDING,
+        head_drop=posture[HEAD_DROP.name] or USUAL_HEAD_DROP,
     )
 
 
@@ -167,15 +192,15 @@ def _read_lie(measured: Estimate) -> tuple[Estimate, str]:
         )
     if not low <= measured.value <= high:
         return USUAL_LIE, (
-            f"The measured lie of {format_value(measured.value, 'deg')} cannot be a putter's; for the putter in use "
-            "the usual "
-            f"{format_given(USUAL_LIE.value, 'deg')} was taken (common practice). Check the shaft's two ends."
+            f"The measured lie of {format_value(measured.value, 'deg')} is not possible for a putter; for the putter "
+            f"in use the usual {format_given(USUAL_LIE.value, 'deg')} was taken (common practice). Check the shaft's "
+            "two ends."
         )
     return measured, f"The filmed shaft lies at {format_value(measured.value, 'deg')}."
 
 
 def _mean(estimates: list[Estimate]) -> Estimate:
-    # The two elbows are seen by the same camera, so their errors are not taken to average out.
+    # The two elbows are seen by the same camera, so their errors do not average out.
     return Estimate(
         value=sum(one.value for one in estimates) / len(estimates),
         standard_uncertainty=max(one.standard_uncertainty for one in estimates),

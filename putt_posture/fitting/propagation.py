@@ -1,7 +1,7 @@
-"""The uncertainty of a formula from those of its inputs, by points that are the same in every run.
+"""Propagation of uncertainty through a formula, by points that are the same in every run.
 
-Evenly spread points stand in for chance (`even_points`). Inputs are taken as normal, and as independent unless
-correlations are given.
+Evenly spread points replace random ones (`even_points`). Inputs are normal, and independent unless correlations are
+given.
 
 They are those of a Sobol sequence, not scrambled: `scipy.stats.qmc.Sobol` gives the same ones to the last bit, but to
 import it takes longer than everything else that a fit needs.
@@ -19,10 +19,10 @@ from putt_posture.values import Estimate, Floats
 __all__ = ["MOST_DIMENSIONS", "normal_points", "propagate", "spread_inputs"]
 
 _LOG2_POINTS: Final = 12
-"""4096 points: the uncertainty then is good to about a per cent."""
+"""4096 points: the uncertainty is then accurate to about one per cent."""
 _BITS: Final = 12
 # The first twelve direction numbers of each dimension, three hexadecimal digits each (S. Joe and F. Y. Kuo, SIAM J.
-# Sci. Comput. 30, 2008, "new-joe-kuo-6"). A test holds them against SciPy.
+# Sci. Comput. 30, 2008, "new-joe-kuo-6"). A test compares them with SciPy.
 _TABLE: Final = """
     800400200100080040020010008004002001 800c00a00f00880cc0aa0ff0808c0ca0af0f 800c00600900e805c08e0c506889ccee6559
     800c00200500f80740a20930d8825459ee6d 800400200b00f80dc07a09d05a82fca16f0b 800400600300c80240560fb0e08704a86143
@@ -61,8 +61,8 @@ def propagate(
     formula : callable
         Takes each input by name, as a number or as an array of N values, and returns as many.
     correlation : mapping of two names to float, optional
-        Between the errors of two inputs, −1 to 1; 0 where a pair is not given. Pairs that name something that is not
-        an input are passed over, so that one mapping serves many formulas.
+        Between the errors of two inputs, −1 to 1; 0 where a pair is not given. Pairs with a name that is not an input
+        are ignored, so that one mapping serves many formulas.
     **inputs : Estimate
         None of them absent.
 
@@ -71,7 +71,7 @@ def propagate(
     value : float
         The formula at the inputs' values.
     standard_uncertainty : float
-        Root mean square distance of the spread results from `value`; so it holds what a bent formula adds.
+        Root mean square distance of the results from `value`; so it includes the effect of a nonlinear formula.
 
     Raises
     ------
@@ -95,7 +95,7 @@ def propagate(
 def spread_inputs(
     correlation: Mapping[tuple[str, str], float] | None = None, /, **inputs: Estimate
 ) -> dict[str, Floats]:
-    """Spread every input over its uncertainty: N values of each that go together, for a formula with many results.
+    """Spread every input over its uncertainty: N joint values of each, for a formula with many results.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""What the Equipment Rules of The R&A and USGA leave to a suggestion of length and lie."""
+"""The limits of length and lie by the Equipment Rules of The R&A and USGA."""
 
 from typing import Final
 
@@ -21,7 +21,12 @@ STOCK_STEP_IN: Final = 0.5
 def keep_length_to_rules(length: Estimate) -> tuple[Estimate, str | None]:
     """Keep a length at or above 18 inches, with one sentence where that changed it.
 
-    The Rules' 48 inches at most do not hold for putters.
+    The Rules' upper limit of 48 inches does not apply to putters.
+
+    Parameters
+    ----------
+    length : Estimate
+        cm.
     """
     if not length or length.value >= SHORTEST_PUTTER_CM:
         return length, None
@@ -33,18 +38,29 @@ def keep_length_to_rules(length: Estimate) -> tuple[Estimate, str | None]:
 
 
 def keep_lie_to_rules(lie: Estimate) -> tuple[Estimate, str | None]:
-    """Keep a lie at or below 80°, with one sentence where that changed it."""
+    """Keep a lie at or below 80°, with one sentence where that changed it.
+
+    Parameters
+    ----------
+    lie : Estimate
+        deg.
+    """
     if not lie or lie.value <= STEEPEST_LIE_DEG:
         return lie, None
     says = (
-        f"The lie of {format_value(lie.value, 'deg')} was lowered to {STEEPEST_LIE_DEG:g}°: the shaft must lean at "
-        "least 10° from the vertical (R&A and USGA Equipment Rules)."
+        f"The lie of {format_value(lie.value, 'deg')} was lowered to {STEEPEST_LIE_DEG:g}°: the shaft must be at least "
+        "10° off the vertical (R&A and USGA Equipment Rules)."
     )
     return evolve(lie, value=STEEPEST_LIE_DEG), says
 
 
 def find_stock_length_in(length: Estimate) -> float | None:
     """Find the half inch nearest to a length as it is printed; None where it is absent.
+
+    Parameters
+    ----------
+    length : Estimate
+        cm.
 
     Examples
     --------

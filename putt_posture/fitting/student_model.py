@@ -1,4 +1,4 @@
-"""All that a fit does not know for sure of a student, more where the body tables end."""
+"""The uncertain quantities of a student in a fit, wider where the body tables end."""
 
 from collections.abc import Mapping
 from typing import Final
@@ -10,26 +10,30 @@ from putt_posture.figures import format_given
 from putt_posture.fitting.body_model import ClipLengths, Gaussian, find_lengths
 from putt_posture.values import Estimate, Student, WantedSetup
 
-__all__ = ["FITTED_STATURES_CM", "HABIT", "find_student_model", "say_beyond_tables", "say_outside_tables"]
+__all__ = ["FITTED_STATURES_CM", "WANTED_SETUP_SD", "find_student_model", "say_beyond_tables", "say_outside_tables"]
 
 FITTED_STATURES_CM: Final = (120.0, 220.0)
-"""Statures that a length is suggested for, cm (judged): the tables' people and about as far again on either side."""
+"""Statures that a length is suggested for, cm (judged): those of the tables and about as far again on either side."""
 SLACK: Final = Estimate(value=0.0, standard_uncertainty=0.7, unit="cm", method="accuracy study")
-"""How much higher the hands come than stiff links have them: shoulder blades slide, backs round elsewhere; what
-is left in rendered golfers whose lengths and angles are known."""
+"""How much higher the hands are than stiff links have them: shoulder blades slide, backs round elsewhere; the residual
+in rendered golfers whose lengths and angles are known."""
 CHANGE: Final = Estimate(value=0.0, standard_uncertainty=1.0, unit="cm", method="judged")
-"""How much of that is another in the wanted setup than in the filmed one; one sigma."""
-HABIT: Final[Mapping[str, float]] = {
+"""How much that differs between the wanted and the filmed setup, one sigma."""
+WANTED_SETUP_SD: Final[Mapping[str, float]] = {
     "hand_offset_cm": 1.0, "elbow_depth_cm": 1.0, "eye_offset_cm": 1.5, "balance_percent": 5.0, "knee_flex_deg": 4.0,
     "back_rounding_deg": 6.0, "head_drop_deg": 4.0, "eyes_lowered_deg": 6.0, "elbow_bend_deg": 5.0, "tilt_deg": 2.0,
     "lie_deg": 0.5,
 }  # fmt: skip
-"""How far a student who was brought into a wanted setup stays from it, one sigma each (judged: what a coach passes)."""
-_NEVER_HABIT: Final = frozenset({"grip_down_cm"})
+"""How far a student stays from the wanted setup after coaching, one sigma each (judged: what a coach accepts)."""
+_HELD_EXACTLY: Final = frozenset({"grip_down_cm"})
 
 
 def say_beyond_tables(student: Student) -> str | None:
     """Say why a student of this stature gets no length; None where they get one.
+
+    Parameters
+    ----------
+    student : Student
 
     Examples
     --------
@@ -40,14 +44,18 @@ def say_beyond_tables(student: Student) -> str | None:
     if low <= student.stature_cm <= high:
         return None
     return (
-        f"A stature of {format_given(student.stature_cm, 'cm')} is too far from the people of the body tables for a "
-        f"length (adult soldiers, ANSUR II 2012; {low:g} to {high:g} cm is fitted); check the stature, or try putters "
-        "out."
+        f"A height of {format_given(student.stature_cm, 'cm')} is too far from the people of the body tables for a "
+        f"length (adult soldiers, ANSUR II 2012; {low:g} to {high:g} cm can be fitted); check the height, or try out "
+        "putters."
     )
 
 
 def say_outside_tables(student: Student) -> str | None:
-    """Say that the interval is wider because the tables hold nobody of this stature; None where they do.
+    """Say that the interval is wider because the tables have no one of this stature; None where they do.
+
+    Parameters
+    ----------
+    student : Student
 
     Examples
     --------
@@ -60,14 +68,14 @@ def say_outside_tables(student: Student) -> str | None:
     low, high = TABLE_STATURES_CM[student.sex]
     juniors = "; juniors have other proportions" if student.stature_cm < low else ""
     return (
-        f"The body tables are of adult soldiers (ANSUR II 2012) and hold nearly nobody outside {low:g} to {high:g} "
-        f"cm{juniors}: for {format_given(student.stature_cm, 'cm')} what they leave open is taken {wider:.1f} times as "
-        "wide, and so the interval is wider."
+        f"The body tables are of adult soldiers (ANSUR II 2012), with almost no one outside {low:g} to {high:g} "
+        f"cm{juniors}: for {format_given(student.stature_cm, 'cm')} their spread is taken {wider:.1f} times as wide, "
+        "and so the interval is wider."
     )
 
 
 def find_student_model(student: Student, wanted: WantedSetup, *, measured: ClipLengths | None = None) -> Gaussian:
-    """Put together what is not known for sure, as `find_setup` wants it.
+    """Put together the uncertain quantities for `find_setup`.
 
     Parameters
     ----------
@@ -80,15 +88,15 @@ def find_student_model(student: Student, wanted: WantedSetup, *, measured: ClipL
     -------
     Gaussian
         Lengths of the body, ``sole``, ``slack`` and its ``change``, ``hold``, the distance from the butt to the hand
-        centre, and the departure from each wish under its name.
+        centre, and the departure from each wanted value under its name.
     """
     wishes = asdict(wanted)
     if wanted.tilt_deg is None:
-        wishes["elbow_bend_deg"] = 0.0  # wanted soft where nothing else is said
+        wishes["elbow_bend_deg"] = 0.0  # soft where nothing else is asked for
     habits = {
-        name: Estimate(value=0.0, standard_uncertainty=HABIT[name], unit=name.rpartition("_")[2])
+        name: Estimate(value=0.0, standard_uncertainty=WANTED_SETUP_SD[name], unit=name.rpartition("_")[2])
         for name, value in wishes.items()
-        if value is not None and name not in _NEVER_HABIT
+        if value is not None and name not in _HELD_EXACTLY
     }
     others = {"sole": SHOE_SOLE, "slack": SLACK, "change": CHANGE, "hold": find_grip_distance(student)}
     return find_lengths(student, measured=measured).extend(others | habits)

@@ -8,7 +8,6 @@ from attrs import evolve, frozen
 
 from putt_posture.body import LONGEST_PUTTER_CM, check_student
 from putt_posture.figures import format_given, format_length, format_value
-from putt_posture.fitting.answer import Answer, find_answer, find_figure
 from putt_posture.fitting.assumptions import list_assumptions, say_disagreements
 from putt_posture.fitting.body_model import ClipLengths
 from putt_posture.fitting.curves import find_curves
@@ -18,14 +17,17 @@ from putt_posture.fitting.geometry import find_toe_lift
 from putt_posture.fitting.inputs import USUAL_LIE, FilmedSetup, find_putter_in_use, read_filmed_setup
 from putt_posture.fitting.put_aside import Doubt, find_doubts, say_doubts, say_long_putter, say_wrist_doubt
 from putt_posture.fitting.rules import find_stock_length_in, keep_length_to_rules, keep_lie_to_rules
+from putt_posture.fitting.solution import SetupSolution, find_figure, solve_setup
 from putt_posture.fitting.student_model import find_student_model, say_beyond_tables
-from putt_posture.fitting.wish_limits import check_putter_lie, check_wanted_setup
+from putt_posture.fitting.wanted_setup_limits import check_putter_lie, check_wanted_setup
 from putt_posture.values import Estimate, Evidence, Fit, Posture, Student, WantedSetup, absent
+from putt_posture.values.checks import check_type
 
 __all__ = ["fit_putter"]
 
 SURPRISE: Final = 4.0
-"""Filmed hands this many standard uncertainties from what the body tables allow come from a slip, not from a body."""
+"""Filmed hands this many standard uncertainties from what the body tables allow come from a mistake, not from a
+body."""
 
 HEAD_LENGTH: Final = Estimate(
     value=11.5, standard_uncertainty=1.0, unit="cm", method="heel to toe of a putter head, common practice"
@@ -34,9 +36,9 @@ HEAD_LENGTH: Final = Estimate(
 
 @frozen(kw_only=True)
 class _Found:
-    """What was found on the way."""
+    """The intermediate results."""
 
-    answer: Answer
+    solution: SetupSolution
     moved: Evidence | None = None
     reason: str | None = None
     doubts: tuple[Doubt, ...] = ()
@@ -55,36 +57,42 @@ def fit_putter(
 ) -> Fit:
     """Suggest a putter length and lie.
 
-    A jointed model of the student's body is brought into the wanted setup; where its hands then are, and where the ball
+    A jointed model of the student's body is put into the wanted setup; where its hands then are, and where the ball
     lies under its eyes, gives length and lie. The model's lengths come from the body tables, from the wrist height
-    where it was measured, and from scaled clips. The filmed hand height, the putter in use and the filmed eyes say what
-    this body does in the setup that was filmed, and correct it by their precision; the nearer that setup is to the
-    wanted one, the more they decide.
+    where it was measured, and from scaled clips. The filmed hand height, the putter in use and the filmed eyes show
+    what this body does in the filmed setup, and correct the model by their precision; the nearer that setup is to the
+    wanted one, the more they count.
 
     Parameters
     ----------
     posture : Posture or None
-        None where nothing was filmed. Counts where it has ``spine_tilt``, ``hand_offset`` and ``hand_height``;
+        None where nothing was filmed. Used where it has ``spine_tilt``, ``hand_offset`` and ``hand_height``;
         ``shaft_lie``, the elbow bends, ``knee_flex``, ``back_rounding``, ``head_drop`` and ``eye_offset`` are used
         where they are present.
     student : Student
     wanted : WantedSetup, optional
-        What the coach wants; common practice without.
+        What the coach wants; common practice by default.
     lengths : ClipLengths, optional
-        Lengths between joints from clips whose scale does not rest on the stature.
+        Lengths between joints from clips whose scale is not based on the stature.
 
     Returns
     -------
     Fit
         `putter_length` in cm, top of the grip to the sole, kept to the Rules; absent, with the reason, where the wanted
-        setup cannot be, what was filmed cannot be this student, or the body tables say nothing of this stature.
-        `evidence` holds what could still be said, `disagreements` what was put aside because it contradicts the rest.
+        setup is impossible, the filmed setup is impossible for this student, or the body tables do not cover the
+        stature. `evidence` has the lengths that could still be found, `disagreements` what was put aside because it
+        contradicts the rest.
 
     Raises
     ------
     UsageError
-        If the student, the wanted setup or the putter's lie cannot be.
+        If the student, the wanted setup or the putter's lie is impossible, or an argument is of the wrong type.
     """
+    if posture is not None:
+        check_type(posture, "posture", Posture, example="fit_putter(None, student) where nothing was filmed")
+    check_type(student, "student", Student, example='Student(stature_cm=178, handed="right")')
+    if wanted is not None:
+        check_type(wanted, "wanted", WantedSetup, example="WantedSetup(knee_flex_deg=20)")
     check_student(student)
     wanted = check_wanted_setup(wanted or WantedSetup())
     if student.putter_lie_deg is not None:
@@ -97,44 +105,44 @@ def fit_putter(
     found = _find(filmed, student, wanted, lengths, putter)
     evidence = tuple(_gather_evidence(filmed, student, wanted, putter, found))
     said = tuple(_say_what_does_not_agree(found, student, filmed))
-    answer = found.answer
-    reason = found.reason or answer.length.absent
-    if reason is None and answer.length.value > LONGEST_PUTTER_CM:
-        came_out = format_length(answer.length.value)
-        reason = f"A length of {came_out} came out, longer than any putter; check scale and stature."
+    solution = found.solution
+    reason = found.reason or solution.length.absent
+    if reason is None and solution.length.value > LONGEST_PUTTER_CM:
+        came_out = format_length(solution.length.value)
+        reason = f"The length came out at {came_out}, longer than any putter; check the scale and the student's height."
     if reason is not None:
         apart = say_disagreements(evidence, student, filmed=filmed, wanted_tilt=None)
         return _give_no_length(reason, evidence, (*said, *apart))
-    lie, lie_note = keep_lie_to_rules(answer.lie)
-    length, length_note = keep_length_to_rules(answer.length)
+    lie, lie_note = keep_lie_to_rules(solution.lie)
+    length, length_note = keep_length_to_rules(solution.length)
     notes = (note for note in (lie_note, length_note) if note)
-    numbers = {name: one.value for name, one in answer.setup.items()}
+    numbers = {name: one.value for name, one in solution.setup.items()}
     assumptions = list_assumptions(
         filmed,
         student,
         wanted,
-        setup=answer.setup,
-        hold_cm=float(answer.body["hold"]),
+        setup=solution.setup,
+        hold_cm=float(solution.body["hold"]),
         believed=[doubt.name for doubt in found.doubts if not doubt.put_aside],
     )
-    apart = say_disagreements(evidence, student, filmed=filmed, wanted_tilt=answer.setup["spine_tilt"])
+    apart = say_disagreements(evidence, student, filmed=filmed, wanted_tilt=solution.setup["spine_tilt"])
     return Fit(
         putter_length=length,
         stock_length_in=find_stock_length_in(length),
         lie=lie,
         evidence=evidence,
         assumptions=(*assumptions, *notes),
-        setup=answer.setup,
+        setup=solution.setup,
         toe_lift=_find_toe_lift(lie, student.putter_lie_deg),
         curves=find_curves(
-            answer.body,
+            solution.body,
             wanted,
-            numbers | {"lie": answer.lie.value},
+            numbers | {"lie": solution.lie.value},
             sex=student.sex,
             suggested_cm=length.value,
             current_cm=student.putter_length_cm,
         ),
-        figure=None if answer.stands is None else find_figure(answer.stands, putter_cm=length.value),
+        figure=None if solution.stands is None else find_figure(solution.stands, putter_cm=length.value),
         disagreements=(*said, *apart),
     )
 
@@ -167,44 +175,44 @@ def _find(
 ) -> _Found:
     model = find_student_model(student, wanted, measured=lengths)
     if filmed is None or filmed.missing:
-        return _Found(answer=find_answer(model, model.spread(), wanted, sex=student.sex))
+        return _Found(solution=solve_setup(model, model.spread(), wanted, sex=student.sex))
     model = add_filmed_errors(model, filmed)
     samples = model.spread()
     data = find_filmed_data(model, samples, filmed, putter=putter, sex=student.sex)
     if not all(math.isfinite(one.predicted) for one in data.values()):
         beyond = (
-            f"The hands are {format_value(abs(filmed.offset.value), 'cm')} from under the shoulders, farther than the "
+            f"The hands are {format_value(abs(filmed.offset.value), 'cm')} from below the shoulders, farther than the "
             "arms reach; check the scale and the points."
         )
-        return _Found(answer=find_answer(model, samples, wanted, sex=student.sex), reason=beyond)
+        return _Found(solution=solve_setup(model, samples, wanted, sex=student.sex), reason=beyond)
     shown = find_shown_tilt(filmed, wanted)
-    answer = find_answer(model, samples, wanted, sex=student.sex, data=tuple(data.values()), shown_tilt=shown)
+    solution = solve_setup(model, samples, wanted, sex=student.sex, data=tuple(data.values()), shown_tilt=shown)
     unheld = [one for name, one in data.items() if name != "putter"]
-    without = find_answer(model, samples, wanted, sex=student.sex, data=unheld, shown_tilt=shown)
+    without = solve_setup(model, samples, wanted, sex=student.sex, data=unheld, shown_tilt=shown)
     moved = None
     if without.length:
         tilt = without.setup["spine_tilt"].value
         moved = Evidence(
             name="moved_setup",
-            title="By the filmed body, moved",
+            title="By the filmed body in the wanted setup",
             length=evolve(without.length, view="down_the_line", frames=filmed.hand_height.frames),
-            says="The filmed hands and joints correct the body tables; this body is then brought from "
-            f"{format_value(filmed.tilt.value, 'deg')} of tilt to {format_value(tilt, 'deg')}, its hands from "
-            f"{format_value(filmed.offset.value, 'cm', signed=True)} off the shoulders to "
+            says="The filmed hands and joints correct the body tables; this body is then moved from "
+            f"{format_value(filmed.tilt.value, 'deg')} of tilt to {format_value(tilt, 'deg')}, its hands from an "
+            f"offset of {format_value(filmed.offset.value, 'cm', signed=True)} to "
             f"{format_value(wanted.hand_offset_cm, 'cm', signed=True)}.",
         )
-    surprise = float(answer.learned.surprise()[0])
+    surprise = float(solution.posterior.surprise()[0])
     reason: str | None = None
     if abs(surprise) > SURPRISE:
         expected = data["hand_height"].predicted
         reason = (
-            f"The filmed hands are {format_value(filmed.hand_height.value, 'cm')} above the ground where a body of "
+            f"The filmed hands are {format_value(filmed.hand_height.value, 'cm')} above the ground, but a body of "
             f"{format_given(student.stature_cm, 'cm')}, bent as filmed, holds them at about "
-            f"{format_value(expected, 'cm')}; check the stature, the scale and the points."
+            f"{format_value(expected, 'cm')}; check the student's height, the scale and the points."
         )
     if reason is not None:
-        return _Found(answer=answer, reason=reason)
-    return _Found(answer=answer, moved=moved, doubts=find_doubts(answer.learned, tuple(data)))
+        return _Found(solution=solution, reason=reason)
+    return _Found(solution=solution, moved=moved, doubts=find_doubts(solution.posterior, tuple(data)))
 
 
 def _gather_evidence(

@@ -9,13 +9,13 @@ import math
 from collections.abc import Callable, Mapping
 from functools import cache
 from itertools import pairwise
-from typing import Final, Protocol
+from typing import Protocol
 
 from attrs import evolve, frozen
 
 from putt_posture.changes import Repeats, control_family, control_share, find_repeats
+from putt_posture.measures import MEASURES
 from putt_posture.values import (
-    MEASURES,
     Changes,
     Course,
     CourseStep,
@@ -55,7 +55,6 @@ class _Looks:
 
 _Found = dict[MeasureName, MeasureChange]
 _Between = Callable[[int, int], Changes]
-_OF_CLUB: Final[frozenset[MeasureName]] = frozenset({"putter_length"})
 
 
 def find_midway(by_rebuild: MeasureChange, since_rebuilt: MeasureChange, since_first: MeasureChange) -> Estimate:
@@ -125,7 +124,13 @@ def find_courses(history: History, *, find_changes: FindChanges) -> Mapping[Meas
 
 
 def find_verdicts(history: History, *, find_changes: FindChanges) -> Mapping[MeasureName, Verdict]:
-    """Find the verdict of each measure alone, as `find_courses` does, without the steps from visit to visit."""
+    """Find the verdict of each measure alone, as `find_courses` does, without the steps from visit to visit.
+
+    Parameters
+    ----------
+    history : History
+    find_changes : FindChanges
+    """
     looks = {name: _look(name, history) for name in MEASURES}
     courses = _follow(looks, _ask_once(history, find_changes))
     return {name: course.verdict for name, course in courses.items()}
@@ -172,7 +177,7 @@ def _follow(looks: Mapping[MeasureName, _Looks], between: _Between) -> dict[Meas
 def _look(name: MeasureName, history: History) -> _Looks:
     seen = tuple(place for place, visit in enumerate(history.visits) if visit.measured.measures.get(name))
     rebuilt = next((place for place in reversed(seen) if history.visits[place].moment == "after"), None)
-    if name in _OF_CLUB:
+    if not MEASURES[name].of_setup:
         rebuilt = None
     return _Looks(seen=seen, rebuilt=rebuilt)
 
@@ -212,7 +217,7 @@ def _course(
 
 def _judge(course: Course) -> Verdict:
     since, by_rebuild = course.since_rebuilt, course.by_rebuild
-    if course.name in _OF_CLUB:
+    if not MEASURES[course.name].of_setup:
         return "club"
     if course.rebuilt is None:
         return "unrebuilt"

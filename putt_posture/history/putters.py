@@ -25,6 +25,10 @@ def find_putter_changes(history: History) -> tuple[PutterChange, ...]:
     more than the margin of the difference, with nothing of the two errors taken to be shared; the margin is wider the
     more visits there are, so that over all of them noise makes such a step at most once in 20 histories.
 
+    Parameters
+    ----------
+    history : History
+
     Returns
     -------
     tuple of PutterChange

@@ -1,4 +1,4 @@
-"""From landmarks to joints: what the landmark model misses is taken out, and what is left of it is told."""
+"""From landmarks to joint centres: the known errors of the landmarks are corrected, the rest becomes uncertainty."""
 
 from putt_posture.joints.axes import level_points
 from putt_posture.joints.fit import fit_joints

@@ -1,4 +1,4 @@
-"""The axes in which joints and their errors are told: which side is which, which way is forward, how large the body is.
+"""The axes of joints and their errors: which side is which, which way is forward, how large the body is.
 
 ``forward`` is toward the ball down the line and toward the target face on. Down the line the sides are near and far
 from the camera, face on lead and trail.
@@ -21,8 +21,12 @@ SHANK_SHARE: Final[dict[View, float]] = {"down_the_line": 0.312, "face_on": 0.48
 def body_size_px(landmarks: Landmarks) -> Floats:
     """Return the size of the body in each frame, (T,) px.
 
-    Down the line ankle to knee to hip to shoulder, mid-points, added up; face on, where the trunk leans toward
-    the camera, the legs alone. Where the ankles are hidden, the rest tells it.
+    Down the line it is the sum of ankle to knee to hip to shoulder, mid-points; face on, where the trunk leans toward
+    the camera, of the legs alone. Where the ankles are hidden, the shank is taken as its usual share.
+
+    Parameters
+    ----------
+    landmarks : Landmarks
     """
     parts = ("ankle", "knee", "hip", "shoulder") if landmarks.view == "down_the_line" else ("ankle", "knee", "hip")
     middles = np.stack([landmarks.middle(part) for part in parts])
@@ -34,7 +38,12 @@ def body_size_px(landmarks: Landmarks) -> Floats:
 def forward_of(landmarks: Landmarks, *, handed: Handed) -> float:
     """Return +1 where forward is to the right of the picture, else −1.
 
-    Down the line the feet tell it, or the hands before the hips where the feet are hidden; face on the shoulders.
+    Down the line the feet show it, or the hands in front of the hips where the feet are hidden; face on the shoulders.
+
+    Parameters
+    ----------
+    landmarks : Landmarks
+    handed : Handed
     """
     if landmarks.view == "down_the_line":
         ahead = landmarks.middle("foot_index")[:, 0] - landmarks.middle("heel")[:, 0]
@@ -48,7 +57,18 @@ def forward_of(landmarks: Landmarks, *, handed: Handed) -> float:
 
 
 def side_words(landmarks: Landmarks, *, handed: Handed) -> dict[str, str]:
-    """Return what the left and the right are called: near and far down the line, lead and trail face on."""
+    """Return the names of left and right: near and far down the line, lead and trail face on.
+
+    Parameters
+    ----------
+    landmarks : Landmarks
+    handed : Handed
+
+    Returns
+    -------
+    dict
+        ``"left"`` and ``"right"`` to their names.
+    """
     if landmarks.view == "down_the_line":
         near = "right" if forward_of(landmarks, handed=handed) > 0 else "left"
         return {side: "near" if side == near else "far" for side in ("left", "right")}
@@ -56,7 +76,22 @@ def side_words(landmarks: Landmarks, *, handed: Handed) -> dict[str, str]:
 
 
 def level_points(points_px: Floats, *, roll_deg: float, forward: float) -> Floats:
-    """Turn picture points (…, 2), px, into forward and up (…, 2), px, with the camera's roll taken out."""
+    """Turn picture points into forward and up, with the camera's roll taken out.
+
+    Parameters
+    ----------
+    points_px : (…, 2)
+        Pixels, u right, v down.
+    roll_deg : float
+        Camera roll, + = content turned clockwise.
+    forward : float
+        As `forward_of`.
+
+    Returns
+    -------
+    (…, 2)
+        Forward and up, px.
+    """
     roll = math.radians(roll_deg)
     right = points_px[..., 0] * math.cos(roll) + points_px[..., 1] * math.sin(roll)
     up = points_px[..., 0] * math.sin(roll) - points_px[..., 1] * math.cos(roll)

@@ -4,7 +4,6 @@ import math
 from typing import Final
 
 import numpy as np
-from scipy.ndimage import map_coordinates
 
 from putt_posture.values import Floats, Landmarks
 
@@ -43,6 +42,8 @@ def find_exits(
     widths : (N,)
         Over how long a way the outline falls there, the same unit: small where the edge was seen in the picture.
     """
+    from scipy.ndimage import map_coordinates  # here, so that the records of the measures load without it
+
     steps = np.arange(0.0, reach + _STEP / 2, _STEP)
     u0, v0, *_ = landmarks.mask_box_px
     points = starts_px[:, None, :] + steps[None, :, None] * ray_px

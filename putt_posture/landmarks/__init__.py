@@ -1,14 +1,16 @@
-"""Pose landmarks: the MediaPipe adapter, its weights, who the student is, left and right, heads."""
+"""Pose landmarks: the MediaPipe adapter, its weights, who is the student, left and right, heads."""
 
 from putt_posture.landmarks.find import find_landmarks
 from putt_posture.landmarks.heads import find_head, find_heads
 from putt_posture.landmarks.model import PoseModel, open_pose_model
 from putt_posture.landmarks.outline import without_hidden_feet
 from putt_posture.landmarks.person import Person
+from putt_posture.landmarks.stream import PeopleStream
 from putt_posture.landmarks.track import track_student
 from putt_posture.landmarks.weights import Weights, load_weights
 
 __all__ = [
+    "PeopleStream",
     "Person",
     "PoseModel",
     "Weights",

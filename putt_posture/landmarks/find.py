@@ -11,13 +11,13 @@ from attrs import evolve
 
 from putt_posture.clips import read_frames_at
 from putt_posture.errors import StudentNotFound
+from putt_posture.landmarks.all_people import find_all_people
 from putt_posture.landmarks.chest import read_chest
-from putt_posture.landmarks.closeup import Box, look_closely, room_around
-from putt_posture.landmarks.everybody import find_everybody
-from putt_posture.landmarks.gather import Detection, gather_landmarks, keep_agreeing
+from putt_posture.landmarks.crops import Box, detect_in_crop, pad_box
+from putt_posture.landmarks.frame_detections import FrameDetection, combine_detections, drop_outlying_detections
 from putt_posture.landmarks.model import PoseModel, open_pose_model
 from putt_posture.landmarks.outline import refine_mask
-from putt_posture.landmarks.person import Person, is_whole
+from putt_posture.landmarks.person import Person, is_plausible
 from putt_posture.landmarks.suitability import BACK_SEEN
 from putt_posture.values import LANDMARK_NAMES, Clip, Floats, Frame, Landmarks, Picture, Progress, Setup, Track
 
@@ -25,10 +25,10 @@ __all__ = ["find_landmarks"]
 
 
 ROOMS: Final = (0.45, 0.25, 0.8)
-"""Room round the student in the looks that are tried in turn until one shows a whole body, shares of their size."""
+"""Padding around the student in the crops that are tried in turn until one shows a whole body, shares of their size."""
 
 FRESH_S: Final = 1.0
-"""A frame farther than this from the last look that saw the student is searched anew, real seconds."""
+"""A frame farther than this from the last detection of the student is searched as a whole, real seconds."""
 
 _TORSO: Final = tuple(
     [LANDMARK_NAMES.index(f"{side}_{part}") for side in ("left", "right")] for part in ("shoulder", "hip")
@@ -50,7 +50,7 @@ def find_landmarks(
     clip : Clip
     setups : sequence of Setup
     track : Track
-        Where the student is; tells them from others.
+        Where the student is, so that others are not taken for them.
     student_at : (u, v), optional
         A point on the student, pixels; used where the track does not say where they are.
     progress : callable, optional
@@ -68,10 +68,10 @@ def find_landmarks(
     Raises
     ------
     StudentNotFound
-        The student is in none of the frames, or turns the back where the chest is needed.
+        The student is in none of the frames, or the back is seen where the chest is needed.
     """
     size_px = (clip.width, clip.height)
-    looks: list[Detection] = []
+    looks: list[FrameDetection] = []
     still: tuple[int, Frame] | None = None
     total = sum(len(setup.times_s) for setup in setups)
     with open_pose_model("large", outline=True) as model:
@@ -89,41 +89,40 @@ def find_landmarks(
     found = [look for look in looks if look.person is not None]
     if still is None:
         raise StudentNotFound(
-            f"{clip.path.name}: the whole student was found in none of the {total} setup frames. "
-            "Film with nothing in front of the legs and without a deep bend toward the camera, or give other times "
-            "with --setup-at.",
+            f"{clip.path.name}: the whole student was not found in any of the {total} setup frames. Film with nothing "
+            "in front of the legs and without a deep bend toward the camera, or give other times with --setup-at.",
             path=clip.path,
             time_s=setups[0].moment_s,
         )
     _check_chest(found, clip)
-    agreeing = keep_agreeing(found)
-    landmarks = gather_landmarks(agreeing.looks, clip=clip, model=label, missed=len(looks) - len(found))
+    agreeing = drop_outlying_detections(found)
+    landmarks = combine_detections(agreeing.looks, clip=clip, model=label, missed=len(looks) - len(found))
     landmarks = evolve(landmarks, notes=(*landmarks.notes, *agreeing.notes))
     row, picture = _choose_still(agreeing.looks, setups, still, clip)
     return landmarks, picture, row
 
 
 def _stands_for_it(frame: Frame, index: int, setup: Setup, so_far: tuple[int, Frame] | None) -> bool:
-    """Return whether a frame is to stand for the lesson: nearest to the moment of the first setup with the student."""
+    """Return whether a frame is the lesson's still: nearest to the moment of the first setup with the student."""
     if so_far is None:
         return True
     return so_far[0] == index and abs(frame.time_s - setup.moment_s) < abs(so_far[1].time_s - setup.moment_s)
 
 
 def _choose_still(
-    kept: Sequence[Detection], setups: Sequence[Setup], so_far: tuple[int, Frame], clip: Clip
+    kept: Sequence[FrameDetection], setups: Sequence[Setup], so_far: tuple[int, Frame], clip: Clip
 ) -> tuple[int, Frame]:
-    """Return the row and the picture of the first setup's look that is nearest to its moment."""
+    """Return the row and the picture of the first setup's detection that is nearest to its moment."""
     first = kept[0].setup
     rows = [row for row, look in enumerate(kept) if look.setup == first]
     row = min(rows, key=lambda row: abs(kept[row].time_s - setups[first].moment_s))
     index, picture = so_far
-    if (index, picture.time_s) != (first, kept[row].time_s):  # what was seen in it was left out
+    if (index, picture.time_s) != (first, kept[row].time_s):  # its detection was left out
         picture = read_frames_at(clip, [kept[row].time_s])[0]
     return row, picture
 
 
-def _check_chest(found: Sequence[Detection], clip: Clip) -> None:
+def _check_chest(found: Sequence[FrameDetection], clip: Clip) -> None:
     people = [look.person for look in found if look.person is not None]
     points, visibility, depth = (
         np.stack([getattr(person, name) for person in people]) for name in ("points_px", "visibility", "depth")
@@ -141,20 +140,20 @@ def _look(
     student_at: tuple[float, float] | None,
     size_px: tuple[int, int],
     stretch: float,
-) -> Detection:
+) -> FrameDetection:
     torso, around, gap_s = _expect(track, frame.time_s)
     if gap_s > FRESH_S * stretch:
         person = _find_anew(model, frame.picture, student_at=student_at, torso=torso)
         if person is not None:
             torso, around = person.torso, np.array(person.box)
     whole_picture = (0, 0, *size_px)
-    rooms = () if around is None else tuple(room_around(around, size_px=size_px, room=room) for room in ROOMS)
+    rooms = () if around is None else tuple(pad_box(around, size_px=size_px, room=room) for room in ROOMS)
     for box in (*rooms, whole_picture):
-        person = look_closely(model, frame.picture, box, torso=torso)
-        if person is not None and is_whole(person):
+        person = detect_in_crop(model, frame.picture, box, torso=torso)
+        if person is not None and is_plausible(person):
             outline = None if person.mask is None else refine_mask(person.mask, _cut(frame.picture, box))
-            return Detection(time_s=frame.time_s, setup=setup, box=box, person=person, outline=outline).trimmed()
-    return Detection(time_s=frame.time_s, setup=setup, box=whole_picture, person=None)
+            return FrameDetection(time_s=frame.time_s, setup=setup, box=box, person=person, outline=outline).trimmed()
+    return FrameDetection(time_s=frame.time_s, setup=setup, box=whole_picture, person=None)
 
 
 def _cut(picture: Picture, box: Box) -> Picture:
@@ -163,7 +162,7 @@ def _cut(picture: Picture, box: Box) -> Picture:
 
 
 def _expect(track: Track, time_s: float) -> tuple[Floats | None, Floats | None, float]:
-    """Return the torso (2, 2) and the box (4,) of the student at the nearest look that saw them, and how far it is."""
+    """Return torso (2, 2) and box (4,) of the nearest detection of the student in time, and how far it is, s."""
     seen = np.flatnonzero(np.isfinite(track.boxes_px).all(axis=1))
     if not seen.size:
         return None, None, np.inf
@@ -176,8 +175,8 @@ def _expect(track: Track, time_s: float) -> tuple[Floats | None, Floats | None, 
 def _find_anew(
     model: PoseModel, picture: Picture, *, student_at: tuple[float, float] | None, torso: Floats | None
 ) -> Person | None:
-    """Find the student in the whole picture: who is nearest to the given point, or else to where they were last."""
-    people = find_everybody(model, picture)
+    """Find the student in the whole picture: the person nearest to the given point, or else to the last place."""
+    people = find_all_people(model, picture)
     if not people:
         return None
     if student_at is None and torso is None:

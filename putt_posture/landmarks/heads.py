@@ -1,12 +1,12 @@
-"""Where the heads are: of one person by their landmarks, and of everybody in a picture."""
+"""Where the heads are: of one person by their landmarks, and of all people in a picture."""
 
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from putt_posture.landmarks.closeup import find_in_box
-from putt_posture.landmarks.everybody import find_everybody, paint_over, share_painted
+from putt_posture.landmarks.all_people import find_all_people, paint_over, share_painted
+from putt_posture.landmarks.crops import find_people_in_box
 from putt_posture.landmarks.model import open_pose_model
 from putt_posture.landmarks.zoom import tiles
 from putt_posture.values import LANDMARK_INDEX, Floats, Head, Picture
@@ -15,7 +15,7 @@ __all__ = ["find_head", "find_heads"]
 
 RADIUS_CM: Final = 18.0
 """From between the ears the crown is 13 cm away and the chin 12 (ANSUR II, tragion to top of head and menton, tall
-men); the rest is for hair, a cap, the head's lean toward the camera and what the landmarks miss."""
+men); the rest is for hair, a cap, the head's lean toward the camera and landmark errors."""
 
 RADIUS_OF: Final = {
     ("shoulder", "hip"): 0.38,
@@ -24,11 +24,11 @@ RADIUS_OF: Final = {
     ("left", "right"): 0.52,
 }
 """The same radius as a share of trunk, thigh, shank and width of the shoulders, as the model marks them (judged). A
-length seen at a slant is short, so that the longest answer counts."""
+length seen at a slant is short, so the largest radius counts."""
 
 LIFT: Final = 0.12
-"""How far the middle of the disc is above the ears, in radii: of a bowed head seen from the front the model puts them
-toward the chin."""
+"""How far the middle of the disc is above the ears, in radii: on a bowed head seen from the front the model puts the
+ears toward the chin."""
 
 RADIUS_OF_FACE: Final = 1.4
 """The least radius as a share of the widest stretch between two points of the head."""
@@ -40,11 +40,11 @@ SURE: Final = 128
 """Level of the outline (0 to 255) from which a pixel counts as the person."""
 
 GHOST: Final = 0.4
-"""As for `find_everybody`: someone of whom this share lies on paint is none."""
+"""As in `all_people`: a detection with this share of its joints on paint is not a person."""
 
 SEEN: Final = 0.9
-"""Mean visibility of the face from which somebody found in a part of the picture counts: people came to 0.98 and more,
-figures that the model sees in leaves and in halves of people mostly to less than 0.9."""
+"""Least mean visibility of the face for a person found in a part of the picture: people had 0.98 and more, figures that
+the model sees in leaves and in halves of people mostly less than 0.9."""
 
 PEOPLE: Final = 5
 PARTS: Final = (2, 4)
@@ -73,14 +73,14 @@ def find_head(
     px_per_cm : float, optional
         Scale; makes the disc larger than the body's size would, never smaller.
     outline : (h, w) uint8, optional
-        How surely each pixel is the person, 0 to 255; its top is taken where no point of the head is seen.
+        Probability that each pixel is the person, 0 to 255; its top is taken where no point of the head is seen.
     outline_corner_px : (u, v)
         Where the top left of the outline is in the picture.
 
     Returns
     -------
     Head or None
-        None where neither a point of the head nor an outline is there.
+        None where there is neither a point of the head nor an outline.
     """
     face = points_px[_FACE]
     face = face[np.isfinite(face).all(axis=1)]
@@ -93,10 +93,10 @@ def find_head(
 
 
 def find_heads(picture: Picture) -> tuple[Head, ...]:
-    """Find the heads of everybody whose body the pose model finds in a picture, also small and behind others.
+    """Find the heads of all people whom the pose model finds in a picture, also small ones and those behind others.
 
-    The model needs a body to find a head: somebody of whom only the head shows, who is largely hidden, turned to a
-    dark shape or shorter than about an eighth of the picture may be missed.
+    The model needs a body to find a head. A person may be missed of whom only the head shows, who is largely hidden,
+    who is only a dark shape, or who is shorter than about an eighth of the picture.
 
     Parameters
     ----------
@@ -114,18 +114,18 @@ def find_heads(picture: Picture) -> tuple[Head, ...]:
     """
     height, width = picture.shape[:2]
     with open_pose_model("large", people=PEOPLE) as model:
-        people = find_everybody(model, picture)
+        people = find_all_people(model, picture)
         painted = paint_over(picture, people)
         paint = np.any(painted != picture, axis=2)
         boxes = [box for parts in PARTS for box in tiles((width, height), max(height, width) // parts)]
-        small = [person for box in boxes for person in find_in_box(model, painted, box)]
+        small = [person for box in boxes for person in find_people_in_box(model, painted, box)]
     people += [one for one in small if share_painted(one, paint) < GHOST and one.visibility[_FACE].mean() >= SEEN]
     heads = (find_head(person.points_px) for person in people)
     return tuple(head for head in heads if head is not None)
 
 
 def _radius(points_px: Floats) -> float:
-    """Return the radius that the longest-looking part of the body asks for, pixels; 0 where none is seen."""
+    """Return the largest radius by the parts of the body, pixels; 0 where none is seen."""
 
     def place(side: str, part: str) -> Floats:
         return np.asarray(points_px[LANDMARK_INDEX[f"{side}_{part}"]])

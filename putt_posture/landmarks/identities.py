@@ -1,4 +1,4 @@
-"""Who is who from look to look: detections of several people linked over time.
+"""Tracking: detections of several people linked over time.
 
 Distances are measured in lengths of the trunk, so that the size of the picture does not matter.
 """
@@ -14,37 +14,38 @@ from scipy.optimize import linear_sum_assignment
 from putt_posture.landmarks.person import Person
 from putt_posture.values import LANDMARK_INDEX, Floats
 
-__all__ = ["Identity", "link_people", "trunk_distance", "with_pieces", "without_doubles"]
+__all__ = ["Identity", "link_people", "trunk_distance", "with_pieces", "without_duplicates"]
 
 
 SAME: Final = 0.35
-"""Two detections in one picture whose trunks lie this near each other are one person seen twice."""
+"""Two detections in one picture whose trunks are this near each other are one person found twice."""
 
 SPECK: Final = 0.25
-"""A figure inside a person with less than this share of their trunk is none: a child's trunk is over half a man's."""
+"""A figure inside a person with less than this share of their trunk is not a person: a child's trunk is over half a
+man's."""
 
 REACH: Final = 0.6
-"""How unlike two sightings of a person may be at once, trunk lengths: the model's scatter in place and shape, and a
+"""How much two detections of a person may differ at once, trunk lengths: the model's scatter in place and shape, and a
 step."""
 
 SPEED: Final = 2.0
 """How much that grows with time, trunk lengths a second: 1 m/s, a slow walk, at half a metre of trunk."""
 
 FARTHEST: Final = 2.0
-"""After a longer gap nobody farther away than this is taken for the same person."""
+"""After a longer gap no one farther away than this is taken for the same person."""
 
 SIZE_WEIGHT: Final = 0.7
-"""What a person e times as large counts as, in trunk lengths."""
+"""Distance, in trunk lengths, that stands for a person e times as large."""
 
 MEMORY_S: Final = 1.0
-"""Someone lost for longer is not followed on, but may be put together with a later piece."""
+"""A person lost for longer is not followed, but may be joined with a later track."""
 
 DOUBT: Final = 0.5
-"""A sighting that fits someone lost nearly as well, by this many trunk lengths, may be theirs."""
+"""A detection that fits a lost person nearly as well, within this many trunk lengths, may be theirs."""
 
 BESIDE: Final = 0.6
-"""A piece that lies mostly this near to where the person was seen next in time is theirs, trunk lengths: two people
-stand farther apart than 30 cm, and the person is not seen elsewhere meanwhile."""
+"""A track that is mostly this near to where the person was seen next in time is theirs, trunk lengths: two people stand
+farther apart than 30 cm, and the person is not seen elsewhere meanwhile."""
 
 AS_LARGE: Final = 0.25
 """The largest logarithm of the ratio of their trunks' lengths."""
@@ -66,11 +67,11 @@ class Identity:
     Attributes
     ----------
     looks : list of int
-        In which looks the person was seen, increasing.
+        Indices of the frames in which the person was seen, increasing.
     people : list of Person
         The person in each of those.
     returns : int
-        How often the person was out of sight, or near enough to another to be mixed up, and told again by place
+        How often the person was out of sight, or near enough to another to be mixed up, and recognised again by place
         and size.
     """
 
@@ -79,28 +80,36 @@ class Identity:
     returns: int = 0
 
     def add(self, look: int, person: Person) -> None:
-        """Append one sighting."""
+        """Append one detection.
+
+        Parameters
+        ----------
+        look : int
+            Index of the frame; larger than the last.
+        person : Person
+            As found in it.
+        """
         self.looks.append(look)
         self.people.append(person)
 
 
 def link_people(times_s: Floats, looks: Sequence[Sequence[Person]]) -> list[Identity]:
-    """Tell who is who through a clip.
+    """Link the detections of each person through a clip.
 
-    People are first followed from look to look, as far as there is no doubt; the pieces are then put together,
-    the surest fit of place and size first, so that someone who stood still behind a passer-by is found again.
+    People are first followed from frame to frame, as far as there is no doubt. The tracks are then joined, the best fit
+    of place and size first, so that a person who stood still behind a passer-by is found again.
 
     Parameters
     ----------
     times_s : (N,)
-        Real seconds of each look, increasing.
+        Real seconds of each frame, increasing.
     looks : sequence of N sequences of Person
         All in pixels of one picture.
 
     Returns
     -------
     list of Identity
-        Who was seen longest comes first.
+        The person seen longest comes first.
     """
     pieces = _follow(times_s, looks)
     while (pair := _best_fit(times_s, pieces)) is not None:
@@ -110,10 +119,15 @@ def link_people(times_s: Floats, looks: Sequence[Sequence[Person]]) -> list[Iden
     return sorted(pieces, key=lambda piece: -len(piece.looks))
 
 
-def without_doubles(people: Sequence[Person]) -> list[Person]:
-    """Drop detections of a person who was already detected in the same picture; the first is kept.
+def without_duplicates(people: Sequence[Person]) -> list[Person]:
+    """Drop duplicate detections of a person in one picture; the first is kept.
 
     A tiny figure inside a person, such as a print on the shirt, is dropped as well, wherever it stands in the list.
+
+    Parameters
+    ----------
+    people : sequence of Person
+        All found in one picture, the highest score first.
     """
     kept: list[Person] = []
     for person in people:
@@ -133,14 +147,14 @@ def _is_speck(person: Person, other: Person) -> bool:
 
 
 def with_pieces(one: Identity, others: Sequence[Identity]) -> Identity:
-    """Put together one person with the pieces that can only be theirs: alone at their place, and as large.
+    """Join one person with the tracks that can only be theirs: alone at their place, and as large.
 
     Parameters
     ----------
     one : Identity
-        Whom the coach pointed at.
+        The person whom the coach pointed at.
     others : sequence of Identity
-        Everybody in the clip; a piece that overlaps in time is another person.
+        All others in the clip; a track that overlaps in time is another person.
     """
     whole = one
     for other in sorted(others, key=lambda piece: -len(piece.looks)):
@@ -160,15 +174,22 @@ def with_pieces(one: Identity, others: Sequence[Identity]) -> Identity:
 
 
 def trunk_distance(one: Person, other: Person) -> float:
-    """Mean distance of mid-shoulders and mid-hips, in lengths of the longer trunk."""
+    """Mean distance of mid-shoulders and mid-hips, in lengths of the longer trunk.
+
+    Parameters
+    ----------
+    one : Person
+    other : Person
+        In pixels of the same picture size.
+    """
     longest = max(one.torso_length, other.torso_length, _LEAST_TRUNK)
     return float(np.hypot(*(one.torso - other.torso).T).mean()) / longest
 
 
 def _unlikeness(one: Person, other: Person) -> float:
-    """How little two sightings look like one person, in trunk lengths: place, size and shape.
+    """How different two detections are, in trunk lengths: place, size and shape.
 
-    The model may take left for right from one look to the next; the shape is then that of the other sides.
+    The model may swap left and right from one frame to the next; the better of the two is taken.
     """
     lengths = [max(person.torso_length, _LEAST_TRUNK) for person in (one, other)]
     shapes = [
@@ -185,12 +206,12 @@ def _reach(gap_s: float) -> float:
 
 
 def _follow(times_s: Floats, looks: Sequence[Sequence[Person]]) -> list[Identity]:
-    """Follow people from look to look; where two could have taken each other's place, begin anew."""
+    """Follow people from frame to frame; start new tracks where two could have been exchanged."""
     pieces: list[Identity] = []
     active: list[Identity] = []
     for now, found in enumerate(looks):
         active = [piece for piece in active if times_s[now] - times_s[piece.looks[-1]] <= MEMORY_S]
-        people = without_doubles(found)
+        people = without_duplicates(found)
         owners = _assign(active, people, now=now, times_s=times_s)
         for person, owner in zip(people, owners, strict=True):
             if owner is None:
@@ -212,7 +233,7 @@ def _assign(
     rows, columns = linear_sum_assignment(np.where(near, cost, _NEVER))
     owners: list[Identity | None] = [None] * len(people)
     for row, column in zip(rows, columns, strict=True):
-        rivals = np.setdiff1d(np.flatnonzero(near[:, column]), rows)  # lost in this look, and near
+        rivals = np.setdiff1d(np.flatnonzero(near[:, column]), rows)  # lost in this frame, and near
         doubtful = any(cost[rival, column] < cost[row, column] + DOUBT for rival in rivals)
         if near[row, column] and not doubtful:
             owners[int(column)] = active[int(row)]
@@ -230,7 +251,7 @@ def _best_fit(times_s: Floats, pieces: Sequence[Identity]) -> tuple[Identity, Id
 
 
 def _misfit(times_s: Floats, one: Identity, other: Identity) -> float:
-    """How far one person had to jump between two pieces, trunk lengths; infinite where they cannot be one."""
+    """How far a person would have to jump between two tracks, trunk lengths; infinite where they cannot be one."""
     if set(one.looks) & set(other.looks):
         return float("inf")
     merged = sorted(

@@ -1,7 +1,7 @@
-"""The one door to the pose models (MediaPipe's landmarker, image mode).
+"""The only access to the pose models (MediaPipe's landmarker, image mode).
 
-A picture is (H, W, 3) uint8 RGB and upright. MediaPipe is never loaded here but in a process of its own, see
-`model_process`: what it prints stays there, and it cannot open the network.
+A picture is (H, W, 3) uint8 RGB and upright. MediaPipe is loaded only in a process of its own, see `model_process`:
+what it prints stays there, and it cannot open the network.
 """
 
 from collections.abc import Iterator
@@ -28,10 +28,17 @@ _NOT_LOADED: Final = frozenset({"ImportError", "ModuleNotFoundError", "OSError"}
 class PoseModel:
     """An open pose model; get one from `open_pose_model`.
 
+    Parameters
+    ----------
+    process : ModelProcess
+        Where the model is loaded.
+    key : str
+        Its name in that process.
+    weights : Weights
+
     Attributes
     ----------
     weights : Weights
-        What it runs on.
     """
 
     def __init__(self, process: ModelProcess, key: str, *, weights: Weights) -> None:
@@ -40,7 +47,7 @@ class PoseModel:
         self._key = key
 
     def find_people(self, picture: Picture) -> list[Person]:
-        """Find the people in one picture, the surest first.
+        """Find the people in one picture, the highest score first.
 
         Parameters
         ----------
@@ -50,7 +57,7 @@ class PoseModel:
         Returns
         -------
         list of Person
-            In the pixels of this picture; empty where nobody was found.
+            In the pixels of this picture; empty where no one was found.
 
         Raises
         ------
@@ -90,9 +97,9 @@ def open_pose_model(size: ModelSize = "small", *, people: int = 3, outline: bool
     Parameters
     ----------
     size : {"small", "large"}
-        The small one is for following, the large one for measuring.
+        The small one is for tracking, the large one for measuring.
     people : int
-        The most people to look for in one picture. With one, the model may return the coach and not the student.
+        The most people to find in one picture. With one, the model may return the coach and not the student.
     outline : bool
         Whether each person comes with a mask of the whole picture.
 

@@ -1,7 +1,7 @@
 """The processes in which the pose models run, seen from this one.
 
 A process is lent to one user at a time and kept for the next, with the models that it has loaded. It ends when this
-process lets go of it or ends itself, however that happens: its input ends then.
+process closes its input or ends itself, however that happens.
 """
 
 import atexit
@@ -23,9 +23,9 @@ __all__ = ["ModelProcess", "lend_process"]
 
 _SCRIPT: Final = Path(__file__).with_name("model_worker.py")
 _PATIENCE_S: Final = 5.0
-"""How long a process that was told to end is waited for before it is killed."""
+"""How long to wait for a process that was told to end before it is killed, s."""
 _PIPE_BYTES: Final = 1 << 20
-"""Room in the pipe, where the system lets one choose: a picture then goes through in few turns."""
+"""Size of the pipe, where the system lets one choose: a picture then goes through in few writes."""
 _CHATTER: Final = re.compile(
     rb"^(?:(?:(?:INFO|WARNING|ERROR|VERBOSE): )*"  # more than one where two threads log at once
     rb"(?:\[[\w.]+\.(?:cc|h):\d+\]|Created TensorFlow)"  # TensorFlow Lite and LiteRT
@@ -74,6 +74,13 @@ class ModelProcess:
     def ask(self, message: Message, *arrays: Array) -> tuple[Message, list[Array]]:
         """Send a request and wait for the answer.
 
+        Parameters
+        ----------
+        message : dict
+            The request, what JSON can hold.
+        *arrays : array
+            Sent behind the message.
+
         Raises
         ------
         ProcessStopped
@@ -93,7 +100,7 @@ class ModelProcess:
         return answer
 
     def close(self) -> None:
-        """End the process, with no more patience than it needs."""
+        """End the process; kill it where it does not end in time."""
         for stream in (self._process.stdin, self._process.stdout):
             if stream is not None:
                 with suppress(OSError):
@@ -108,12 +115,12 @@ class ModelProcess:
         self._said.close()
 
     def abandon(self) -> None:
-        """Let go of the pipes in a copy of this process; the process itself belongs to the original."""
+        """Close the pipes in a forked copy of this process; the model's process belongs to the original."""
         for stream in (self._process.stdin, self._process.stdout, self._said):
             if stream is not None:
                 with suppress(OSError):
                     stream.close()
-        self._process.returncode = 0  # so that nobody waits for another's child
+        self._process.returncode = 0  # so that no process waits for another's child
 
     def _last_words(self) -> str:
         """Say in one sentence how it ended."""
@@ -131,7 +138,7 @@ class ModelProcess:
 
 
 class _Pool:
-    """Processes that nobody uses at the moment."""
+    """Processes that are not in use."""
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
@@ -190,7 +197,7 @@ def lend_process() -> Iterator[ModelProcess]:
 
 
 def _widen(pipe: Any) -> None:
-    """Make room for more in a pipe, on Linux."""
+    """Enlarge a pipe, on Linux."""
     try:
         import fcntl
 

@@ -37,7 +37,7 @@ def send(stream: BinaryIO, message: Message, *arrays: Array) -> None:
     stream : binary stream
     message : dict
         Whatever JSON holds, in less than 64 kB.
-    arrays : arrays of uint8 or float64
+    *arrays : array of uint8 or float64
     """
     listed = [(array.dtype.str, array.shape) for array in arrays]
     stream.write(json.dumps({**message, "arrays": listed}).encode("ascii") + b"\n")
@@ -49,6 +49,11 @@ def send(stream: BinaryIO, message: Message, *arrays: Array) -> None:
 
 def receive(stream: BinaryIO) -> tuple[Message, list[Array]]:
     """Read one message.
+
+    Parameters
+    ----------
+    stream : binary stream
+        Where the message comes from.
 
     Raises
     ------
@@ -81,12 +86,12 @@ def _fill(stream: BinaryIO, rest: memoryview) -> None:
 
 
 def main() -> None:
-    """Answer requests until the input ends, then leave without any tidying up."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # whoever started this process decides when it ends
+    """Answer requests until the input ends, then exit without clean-up."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the process that started this one decides when it ends
     status = 1
     try:
         incoming, outgoing = os.fdopen(os.dup(0), "rb"), os.fdopen(os.dup(1), "wb")
-        os.dup2(2, 1)  # what libraries print must not get among the answers
+        os.dup2(2, 1)  # what libraries print must not mix with the answers
         _serve(incoming, outgoing)
     except (EOFError, BrokenPipeError):
         status = 0
@@ -153,7 +158,7 @@ def _find(landmarker: Any, picture: Array) -> tuple[Message, list[Array]]:
 
 
 def _limit_files(*, open_more: bool) -> None:
-    """Allow or forbid opening anything: with no descriptor to be had there is no file and no socket."""
+    """Allow or forbid opening anything: without a free descriptor no file and no socket can be opened."""
     try:
         import resource
     except ImportError:  # Windows

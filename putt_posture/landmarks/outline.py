@@ -1,12 +1,12 @@
 """The person's outline at the picture's own resolution, and feet that something hides.
 
-The pose model's mask is 256 cells wide for the whole person and smooth where the body is not. A guided filter (He,
-Sun and Tang, "Guided image filtering", IEEE TPAMI 35, 2013) lets the mask change only where the colours of the picture
-do: near each pixel the result is a linear function of red, green and blue that agrees best with the mask. Where
-shirt and background are of one colour there is no such function, and the mask stays as soft as it was.
+The pose model's mask is 256 cells wide for the whole person and smooth where the body is not. A guided filter (He, Sun
+and Tang, "Guided image filtering", IEEE TPAMI 35, 2013) lets the mask change only where the colours of the picture do:
+near each pixel the result is the linear function of red, green and blue that fits the mask best. Where shirt and
+background are of one colour there is no such function, and the mask stays as soft as it was.
 
-The model's visibility scores say less: a hidden hand may have 0.99, feet in the open 0.61 and feet behind a bag 0.86.
-They tell where there is no mask and, beside it, face on.
+The model's visibility scores are less reliable: a hidden hand may have 0.99, feet in the open 0.61 and feet behind a
+bag 0.86. They are used where there is no mask, and with the mask face on.
 """
 
 from typing import Final
@@ -21,31 +21,32 @@ from putt_posture.values import LANDMARK_INDEX, Floats, Landmarks, Picture, View
 __all__ = ["FEET_SEEN", "FOOT_SHOWN", "SURELY_HIDDEN", "WHOLLY_SHOWN", "refine_mask", "without_hidden_feet"]
 
 REACH: Final = 0.03
-"""Radius of the filter's window, share of the person's longer side: some five cells of the mask, as far as it errs."""
+"""Radius of the filter's window, share of the person's longer side: some five cells of the mask, as large as its
+errors."""
 NOISE: Final = 0.01
 """Colour changes much smaller than this share of the full range are noise, not edges."""
 LARGEST_PX: Final = 900
 """The filter works on a picture in which the person is no longer than this; a pixel is then still under 2 mm."""
 _SEEN: Final = 8
 FEET_SEEN: Final[dict[View, float]] = {"down_the_line": 0.80, "face_on": 0.73}
-"""Least mean visibility of feet that are seen: down the line of the surer foot's ankle, heel and toe, where there is no
-mask; face on of both feet's ankles and toes. Of rendered golfers in the open the lowest face on was 0.71, with their
+"""Least mean visibility of feet that are seen: down the line of ankle, heel and toe of the better foot, where there is
+no mask; face on of both feet's ankles and toes. Of rendered golfers in the open the lowest face on was 0.71, with their
 feet covered the highest 0.85."""
 FOOT_SHOWN: Final = 0.67
-"""Least share of the surer foot that the mask holds, down the line. Of 24 rendered golfers with their feet in the open
-23 had 0.72 or more and one 0.47; with a bag before them six had 0.61 or less. Two side views of a man behind a weight
-had 0.33 and 0.41, ten of people in the open 0.79 or more. Face on 60 golfers in the open had 1.0, 11 of 12 whose feet
-were painted over 0.18 or less."""
+"""Least share of the better foot that the mask covers, down the line. Of 24 rendered golfers with their feet in the
+open 23 had 0.72 or more and one 0.47; with a bag before them six had 0.61 or less. Two side views of a man behind a
+weight had 0.33 and 0.41, ten of people in the open 0.79 or more. Face on 60 golfers in the open had 1.0, 11 of 12 whose
+feet were painted over 0.18 or less."""
 SURELY_HIDDEN: Final = 0.55
-"""Below this the scores alone tell it, whatever the mask holds: the lowest in the open was 0.61."""
+"""Below this the scores alone decide, whatever the mask shows: the lowest in the open was 0.61."""
 WHOLLY_SHOWN: Final = 0.95
-"""Face on a score that is low counts only where the mask holds less than this: it was 1.0 of a golfer in the open with
-a score of 0.71, and 0.87 of one whose feet were painted over, with 0.60."""
+"""Face on a low score counts only where the mask covers less than this: it was 1.0 of a golfer in the open with a score
+of 0.71, and 0.87 of one whose feet were painted over, with 0.60."""
 _FOOT: Final = ("ankle", "heel", "foot_index")
 _TOLD_BY: Final[dict[View, tuple[str, ...]]] = {"down_the_line": _FOOT, "face_on": ("ankle", "foot_index")}
 _SIDES: Final = ("left", "right")
 _DRAWN_IN: Final = 0.6
-"""The points looked at lie at this share of the way from the middle of a foot to its ankle, heel and toe: inside it."""
+"""The points tested lie at this share of the way from the middle of a foot to its ankle, heel and toe: inside it."""
 _AROUND_PX: Final = 3
 
 
@@ -55,9 +56,9 @@ def refine_mask(mask: NDArray[np.uint8], picture: Picture) -> NDArray[np.uint8]:
     Parameters
     ----------
     mask : (h, w) uint8
-        How surely each pixel belongs to the person, 0 to 255.
+        Probability that each pixel belongs to the person, 0 to 255.
     picture : (h, w, 3) uint8
-        What the mask is of.
+        The picture of the same size.
 
     Returns
     -------
@@ -86,7 +87,12 @@ def refine_mask(mask: NDArray[np.uint8], picture: Picture) -> NDArray[np.uint8]:
 
 
 def without_hidden_feet(landmarks: Landmarks) -> Landmarks:
-    """Return the landmarks without ankles, heels and toes in the setups in which the feet are hidden."""
+    """Return the landmarks without ankles, heels and toes in the setups in which the feet are hidden.
+
+    Parameters
+    ----------
+    landmarks : Landmarks
+    """
     setups, told = landmarks.setup_index, _say_hidden(landmarks)
     hidden = np.array([np.median(told[setups == setup]) > 0.5 for setup in setups])
     if not hidden.any():
@@ -99,7 +105,7 @@ def without_hidden_feet(landmarks: Landmarks) -> Landmarks:
 
 
 def _say_hidden(landmarks: Landmarks) -> Floats:
-    """Return for each frame whether it shows the feet hidden, (T,): 1 or 0."""
+    """Return for each frame whether the feet are hidden, (T,): 1 or 0."""
     sure, shown = _feet_visibility(landmarks), _foot_shown(landmarks)
     by_score = sure < FEET_SEEN[landmarks.view]
     by_mask = (shown < FOOT_SHOWN) | (sure < SURELY_HIDDEN)
@@ -109,7 +115,7 @@ def _say_hidden(landmarks: Landmarks) -> Floats:
 
 
 def _feet_visibility(landmarks: Landmarks) -> Floats:
-    """Return how sure the model is of the feet in each frame, (T,)."""
+    """Return the visibility of the feet in each frame, (T,) 0 to 1."""
     feet = np.array([_visibility(landmarks, side) for side in _SIDES])
     return np.asarray(feet.max(axis=0) if landmarks.view == "down_the_line" else feet.mean(axis=0))
 
@@ -120,7 +126,7 @@ def _visibility(landmarks: Landmarks, side: str) -> Floats:
 
 
 def _foot_shown(landmarks: Landmarks) -> Floats:
-    """Return how much of the surer foot the mask holds in each frame, (T,) 0 to 1; NaN where there is no mask."""
+    """Return how much of the better foot the mask covers in each frame, (T,) 0 to 1; NaN without a mask."""
     surer = _SIDES[int(np.argmax([np.median(_visibility(landmarks, side)) for side in _SIDES]))]
     corners = landmarks.points_px[:, [LANDMARK_INDEX[f"{surer}_{part}"] for part in _FOOT]]
     middle = corners.mean(axis=1, keepdims=True)

@@ -1,8 +1,8 @@
-"""One person as the pose model sees them in one picture: whole or folded up, turned back from a mirror.
+"""One person as the pose model finds them in one picture; folded-up detections, and mirror images.
 
 Points are pixels of that picture, origin top left, u right, v down; left and right are the person's own.
 
-Face on, with the trunk leaning toward the camera, the model sometimes takes the arms for the legs: hips, knees and
+Face on, with the trunk leaning toward the camera, the model sometimes mistakes the arms for the legs: hips, knees and
 feet land on shoulders, elbows and hands, with good visibility scores. A leg then is no longer than an arm.
 """
 
@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from putt_posture.landmarks.swaps import GROUPS
 from putt_posture.values import LANDMARK_INDEX, LANDMARK_NAMES, Floats
 
-__all__ = ["LEG_TO_ARM", "Person", "average", "is_whole", "mirrored"]
+__all__ = ["LEG_TO_ARM", "Person", "average", "is_plausible", "mirrored"]
 
 _SHOULDERS = [LANDMARK_INDEX["left_shoulder"], LANDMARK_INDEX["right_shoulder"]]
 _HIPS = [LANDMARK_INDEX["left_hip"], LANDMARK_INDEX["right_hip"]]
@@ -34,7 +34,7 @@ class Person:
     depth : (33,)
         The model's guess of depth relative to the hips, pixels, smaller is nearer.
     mask : (h, w) uint8 or None
-        How surely each pixel of the picture belongs to the person, 0 to 255; None where no outline was asked.
+        Probability that each pixel of the picture belongs to the person, 0 to 255; None where no outline was asked for.
     """
 
     points_px: Floats
@@ -63,31 +63,43 @@ class Person:
         """Return the person in the pixels of another picture: first enlarged by `scale`, then shifted.
 
         The mask stays as it is.
+
+        Parameters
+        ----------
+        scale : float
+            Pixels of the new picture per pixel of this one.
+        shift : (float, float)
+            Added after scaling, u and v, pixels of the new picture.
         """
         return evolve(self, points_px=self.points_px * scale + np.asarray(shift, dtype=float), depth=self.depth * scale)
 
 
 LEG_TO_ARM: Final = 1.05
-"""Least length of a leg (hip to knee to ankle) in lengths of an arm (shoulder to elbow to wrist), as seen.
+"""Least ratio of a leg (hip to knee to ankle) to an arm (shoulder to elbow to wrist) in the picture.
 
 Anatomically about 1.5 (Drillis and Contini 1966, as printed in Winter 2009, fig. 4.1: 0.491 to 0.332 of stature); on
-128 pictures of rendered golfers the least was 1.25, and 0.87 in the one that was folded up.
+128 pictures of rendered golfers the least was 1.25, and 0.87 in the one that was wrong.
 """
 _PAIRS: Final = np.concatenate(list(GROUPS.values()))
 
 
-def is_whole(person: Person) -> bool:
-    """Return whether the legs are longer than the arms, as they are on anybody who stands."""
-    return _length(person, "hip", "knee", "ankle") >= LEG_TO_ARM * _length(person, "shoulder", "elbow", "wrist")
-
-
-def mirrored(person: Person, *, width: int) -> Person:
-    """Return a person found in a mirror image as they are in the picture itself.
+def is_plausible(person: Person) -> bool:
+    """Return whether the legs are longer than the arms, as they are on a standing person.
 
     Parameters
     ----------
     person : Person
-        In pixels of the mirror image; what looks like the left is the right.
+    """
+    return _length(person, "hip", "knee", "ankle") >= LEG_TO_ARM * _length(person, "shoulder", "elbow", "wrist")
+
+
+def mirrored(person: Person, *, width: int) -> Person:
+    """Return a person found in a mirror image, mapped to the picture itself.
+
+    Parameters
+    ----------
+    person : Person
+        In pixels of the mirror image; what looks like the left side is the right one.
     width : int
         Of the picture, pixels.
     """
@@ -100,10 +112,15 @@ def mirrored(person: Person, *, width: int) -> Person:
 
 
 def average(one: Person, other: Person) -> Person:
-    """Return the mean of two looks at one person in one picture.
+    """Return the mean of two detections of one person in one picture.
 
-    Where the two took left and right the other way round, in the head, the arms or the legs, the first is
-    believed and the second is turned round before.
+    Where the two disagree on left and right, in the head, the arms or the legs, the sides of the first are used.
+
+    Parameters
+    ----------
+    one : Person
+    other : Person
+        In pixels of the same picture.
     """
     order = np.arange(len(LANDMARK_NAMES))
     for pairs in GROUPS.values():

@@ -1,10 +1,10 @@
-"""Which of the people in a clip is the student: the one who looks like a golfer at address.
+"""Which person in a clip is the student: the one who looks like a golfer at address.
 
 All of it is in lengths of the trunk and angles, from pixels with v down, so that size and place do not matter.
 Every share is 0 to 1.
 
-The student is told by role over the whole clip: bent with the hands low and together, feet in one place, there
-for most of the time, and large in the picture.
+The student is recognised by their role over the whole clip: bent, with the hands low and together and the feet in one
+place, there for most of the time, and large in the picture.
 """
 
 from collections.abc import Sequence
@@ -21,9 +21,9 @@ from putt_posture.values import LANDMARK_INDEX, Floats, View
 __all__ = ["Choice", "address_likeness", "choose_student"]
 
 HANDS_TOGETHER: Final = (0.35, 0.65)
-"""Wrists this near each other are on one grip; this far, they are not (trunk lengths)."""
+"""Wrists this near each other are on one grip, and this far apart they are not (trunk lengths)."""
 HANDS_LOW: Final = (0.35, 0.75)
-"""Wrists this far below the shoulders are up; this far, they hang (trunk lengths)."""
+"""Wrists this far below the shoulders are raised, and this far below they hang (trunk lengths)."""
 BENT_DEG: Final = (8.0, 22.0)
 """Down the line: an upright trunk, and one that bends as the least bent putters do (common practice 20 to 50°)."""
 HANDS_AHEAD: Final = (0.0, 0.25)
@@ -32,34 +32,35 @@ _LEAST_TRUNK: Final = 1.0
 ROLE_WEIGHT: Final = 1.0
 PRESENCE_WEIGHT: Final = 0.2
 SIZE_WEIGHT: Final = 0.2
-"""What role, presence and size count for; role is worth more than the two others together."""
+"""Weights of role, presence and size; role counts more than the two others together."""
 BACKGROUND: Final = 0.45
-"""Someone shorter than this share of the tallest who stays is far behind, and not the student."""
+"""A person shorter than this share of the tallest who stays is far behind, and not the student."""
 STAYS: Final = 0.5
-"""Someone seen in this share of the looks stays."""
+"""A person seen in this share of the frames stays."""
 ALIKE: Final = 0.8
-"""Someone with this share of the likeliest person's score could as well be the student."""
+"""A person with this share of the best score could also be the student."""
 CLEAR_ROLE: Final = 0.5
-"""From this share of the full role on, the role is what told the student."""
+"""From this share of the full role on, the role decided who the student is."""
 SEEN_TWICE: Final = 2
-"""In fewer looks than this somebody beside the student may be a slip of the model."""
+"""Another person in fewer frames than this may be an error of the model."""
 PASSING: Final = 0.1
-"""Someone seen in a smaller share of the looks only passes by and is not the student."""
+"""A person seen in a smaller share of the frames only passes by and is not the student."""
 CLEAR_SHARE: Final = 0.1
 CLEAR_LOOKS: Final = 3.0
-"""At address in this share of the looks, or in so many, someone has the role in full; others count beside them."""
+"""A person at address in this share of the frames, or in this many, has the full role; others are measured against
+them."""
 AS_NEAR: Final = 0.3
-"""A point that is no more than this nearer to one person than to another, trunk lengths, may be on either: where one
-stands before the other. On clips of two people so near was the wrong one in 85 of 100 mistakes (points on the head, a
-shoulder or a knee), and in 20 of 100 points the right one."""
+"""A point nearer to one person than to another by no more than this, trunk lengths, may be on either: one stands in
+front of the other. On clips of two people 85 of 100 mistakes were so near (points on the head, a shoulder or a knee),
+and 20 of 100 right choices."""
 STEP: Final = 1.0
-"""Feet that move this many trunk lengths a second halve what a look counts: 0.5 m/s, a slow walk."""
+"""Feet that move this many trunk lengths a second halve the weight of a frame: 0.5 m/s, a slow walk."""
 _ANKLES: Final = [LANDMARK_INDEX["left_ankle"], LANDMARK_INDEX["right_ankle"]]
 
 
 @frozen(kw_only=True, eq=False)
 class Choice:
-    """The student in each look.
+    """The student in each frame that was searched.
 
     Attributes
     ----------
@@ -76,7 +77,7 @@ class Choice:
 
 
 def address_likeness(person: Person, *, view: View) -> float:
-    """Return how much a person looks like someone at address in the given view, 0 to 1.
+    """Return how much a person looks like a golfer at address in the given view, 0 to 1.
 
     Parameters
     ----------
@@ -105,17 +106,17 @@ def choose_student(
     view: View,
     student_at: tuple[float, float] | None = None,
 ) -> Choice:
-    """Tell the student from the other people in a clip.
+    """Find which of the people in a clip is the student.
 
     Parameters
     ----------
     times_s : (N,)
-        Real seconds of each look, increasing.
+        Real seconds of each frame, increasing.
     looks : sequence of N sequences of Person
-        Everybody seen in each look, in pixels of the full-size upright picture.
+        All people in each frame, in pixels of the full-size upright picture.
     view : View
     student_at : (u, v), optional
-        A point on the student, pixels: the person who is there, or nearest to it, in most looks is taken.
+        A point on the student, pixels: the person who is nearest to it in most frames is taken.
 
     Returns
     -------
@@ -124,12 +125,12 @@ def choose_student(
     Raises
     ------
     StudentNotFound
-        Nobody was seen, or two people could be the student.
+        No one was found, or two people could be the student.
     """
     identities = link_people(times_s, looks)
     most = max((sum(look in identity.looks for identity in identities) for look in range(len(looks))), default=0)
     if not identities:
-        raise StudentNotFound("nobody was found in the picture. Show the whole student, from head to feet.")
+        raise StudentNotFound("no person was found in the picture. Show the whole student, from head to feet.")
     if student_at is not None:
         student = with_pieces(_nearest(identities, student_at), identities)
         notes = _say_who(identities, student, student_at) if most > 1 else []
@@ -153,7 +154,7 @@ def _rise(value: float, limits: tuple[float, float]) -> float:
 
 
 def _nearest(identities: Sequence[Identity], student_at: tuple[float, float]) -> Identity:
-    """Return who is nearest to a point in the most looks; in the look with nobody else, one may win by default."""
+    """Return the person nearest to a point in most frames, not counting frames with only one person."""
     votes: dict[int, float] = {}
     for look in {look for identity in identities for look in identity.looks}:
         gaps = [
@@ -167,7 +168,7 @@ def _nearest(identities: Sequence[Identity], student_at: tuple[float, float]) ->
 
 
 def _say_who(identities: Sequence[Identity], student: Identity, student_at: tuple[float, float]) -> list[str]:
-    """Say who was taken for a given point, and who else it may be on."""
+    """Say which person a given point chose, and who else it may be on."""
     at = "{:.0f},{:.0f}".format(*student_at)
     for other in identities:
         looks = set(other.looks) & set(student.looks)
@@ -227,12 +228,12 @@ def _likeliest(
             "Give --student-at x,y if that is wrong."
         )
     elif any(_overlap(one, best) >= SEEN_TWICE for one in identities if one is not best):
-        notes.append("Somebody else passed through the picture and was left out.")
+        notes.append("Another person passed through the picture and was left out.")
     return best, notes
 
 
 def _candidates(identities: Sequence[Identity], *, count: int) -> Sequence[Identity]:
-    """Leave out who was seen in passing and who is far behind someone who stays."""
+    """Leave out those who pass by, and those far behind someone who stays."""
     seen = [identity for identity in identities if len(identity.looks) > PASSING * count] or identities
     staying = [_height(identity) for identity in seen if len(identity.looks) >= STAYS * count]
     if not staying:
@@ -241,7 +242,7 @@ def _candidates(identities: Sequence[Identity], *, count: int) -> Sequence[Ident
 
 
 def _role(identity: Identity, times_s: Floats, *, view: View) -> float:
-    """Sum over the looks of how much the person is at address with still feet."""
+    """Sum over the frames of how much the person is at address with still feet."""
     likeness = np.array([address_likeness(person, view=view) for person in identity.people])
     feet = np.array([person.points_px[_ANKLES].mean(axis=0) for person in identity.people])
     trunk = max(float(np.median([person.torso_length for person in identity.people])), 1.0)

@@ -1,18 +1,19 @@
-"""Whether a student who was found can be measured: upright, whole, large enough, seen from the right side.
+"""Whether the student who was found can be measured: upright, whole, large enough, seen from the right side.
 
 Points are pixels of the full-size upright picture, v down; NaN where the student was not seen.
 """
 
+from collections.abc import Mapping
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from putt_posture.errors import ClipError, StudentNotFound
+from putt_posture.errors import ClipError, StudentNotFound, UsageError
 from putt_posture.landmarks.chest import BACK_FOR_SURE, read_chest
-from putt_posture.values import LANDMARK_INDEX, Floats, View
+from putt_posture.values import LANDMARK_INDEX, VIEWS, Floats, Track, View
 
-__all__ = ["BACK_SEEN", "LEAST_TRUNK_PX", "check_student"]
+__all__ = ["BACK_SEEN", "LEAST_TRUNK_PX", "check_student", "check_views"]
 
 
 BACK_SEEN: Final = (
@@ -21,21 +22,26 @@ BACK_SEEN: Final = (
 )
 
 LEAST_TRUNK_PX: Final = 60.0
-"""Trunk of the smallest student that is measured, pixels: 1 px is then some 0.8 cm."""
+"""Least trunk length that is measured, pixels: 1 px is then some 0.8 cm."""
 
 UPSIDE_DOWN_DEG: Final = 135.0
 LYING_DEG: Final = 60.0
-"""Line from the ankles to the shoulders off the vertical, by more than a person on their feet can lean."""
+"""Lean of the line from ankles to shoulders, deg, that is more than a standing person can have."""
+
+FROM_THE_FRONT: Final = 0.3
+FROM_THE_SIDE: Final = 0.15
+"""Shoulders this far apart across the picture, in leg lengths, are seen from the front or from the side. In the sample
+clips face on they are 0.43 to 0.45 apart, and down the line 0.02 to 0.03."""
 
 MOST: Final = 0.5
-"""What holds in more than this share of the looks holds for the clip."""
+"""What is true in more than this share of the frames is true for the clip."""
 
 HIDDEN: Final = 0.3
 """Visibility below which shoulders or hips are a guess."""
 
 FEET_SEEN: Final = 0.7
-"""Ankles of real people in turned pictures came to 0.83 and more; those of the figures that stand on their heads which
-the model sees where a head is cut off came to 0.51 at most, or lay outside of the picture."""
+"""Visibility of ankles: people in turned pictures had 0.83 and more. Where a head is cut off, the model sees
+upside-down figures; their ankles had 0.51 at most, or lay outside the picture."""
 
 
 def check_student(
@@ -64,7 +70,7 @@ def check_student(
     """
     seen = np.isfinite(points_px).all(axis=(1, 2))
     if not seen.any():
-        raise StudentNotFound("nobody was found. Show the whole student, from head to feet.")
+        raise StudentNotFound("no person was found. Show the whole student, from head to feet.")
     points, sure = points_px[seen], visibility[seen]
     shoulders, hips = _pair(points, "shoulder"), _pair(points, "hip")
     _check_whole(shoulders, hips, sure, size_px)
@@ -77,6 +83,40 @@ def check_student(
         )
     if view == "face_on" and read_chest(points_px, visibility, depth) <= BACK_FOR_SURE:
         raise StudentNotFound(BACK_SEEN)
+
+
+def check_views(tracks: Mapping[View, tuple[str, Track]]) -> None:
+    """Refuse two clips that show each other's view.
+
+    Parameters
+    ----------
+    tracks : mapping of View to (str, Track)
+        The name of each clip, and the student in it. One view alone is not judged.
+
+    Raises
+    ------
+    UsageError
+        The student is seen from the front down the line, and from the side face on. One of the two alone may be
+        somebody who stands oddly, and is left to the checks of that view.
+    """
+    if len(tracks) < len(VIEWS):
+        return
+    (side_name, side), (front_name, front) = tracks["down_the_line"], tracks["face_on"]
+    if _shoulders_across(side) > FROM_THE_FRONT and _shoulders_across(front) < FROM_THE_SIDE:
+        raise UsageError(
+            f"Are the views swapped? {side_name}, given as down the line, shows the student from the front or back, "
+            f"and {front_name}, given as face on, from the side. Give each clip to the other option."
+        )
+
+
+def _shoulders_across(track: Track) -> float:
+    """Return how far the shoulders are apart across the picture, in leg lengths; NaN where nobody was seen."""
+    points = track.points_px[np.isfinite(track.points_px).all(axis=(1, 2))]
+    if not len(points):
+        return float("nan")
+    shoulders = _pair(points, "shoulder")
+    leg = np.linalg.norm(_pair(points, "hip").mean(axis=1) - _pair(points, "ankle").mean(axis=1), axis=1)
+    return float(np.median(np.abs(shoulders[:, 0, 0] - shoulders[:, 1, 0]) / np.maximum(leg, 1.0)))
 
 
 def _pair(points: Floats, part: str) -> Floats:
@@ -95,8 +135,8 @@ def _check_upright(shoulders: Floats, ankles: Floats, sure: Floats, size_px: tup
     feet = _inside(ankles, size_px) & (sure[:, index].max(axis=1) >= FEET_SEEN)
     if feet[turned].mean() <= MOST:
         raise StudentNotFound(
-            "only part of the student is in view, or the picture is not upright: no body that stands on its feet was "
-            "found. Show the whole student, from head to feet, the right way up."
+            "only part of the student is in view, or the picture is not upright: no standing body was found. Show the "
+            "whole student, from head to feet, the right way up."
         )
     if (lean_deg > UPSIDE_DOWN_DEG).mean() > MOST:
         raise ClipError(
@@ -110,7 +150,7 @@ def _check_upright(shoulders: Floats, ankles: Floats, sure: Floats, size_px: tup
 
 
 def _inside(points: Floats, size_px: tuple[int, int]) -> NDArray[np.bool_]:
-    """Return in which looks both points of a pair, (N, 2, 2), lie in the picture."""
+    """Return in which frames both points of a pair, (N, 2, 2), lie in the picture."""
     return np.asarray(((points >= 0) & (points < size_px)).all(axis=(1, 2)))
 
 
@@ -121,5 +161,6 @@ def _check_whole(shoulders: Floats, hips: Floats, sure: Floats, size_px: tuple[i
         hidden = sure[:, index].max(axis=1) < HIDDEN
         if (~inside | hidden).mean() > MOST:
             raise StudentNotFound(
-                f"only part of the student is in view, the {name}s are not. Show the whole student, from head to feet."
+                f"only part of the student is in view: the {name}s are missing. Show the whole student, from head to "
+                "feet."
             )

@@ -1,4 +1,4 @@
-"""Left and right taken for each other by the pose model: noticed and put back.
+"""Left and right swapped by the pose model: found and corrected.
 
 The model may swap the sides of the head, of the arms with the shoulders, or of the legs with the hips, each for
 itself. Points are pixels, u right, v down; depth is smaller for nearer.
@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from putt_posture.values import LANDMARK_INDEX, LANDMARK_NAMES, Floats, View, medians_seen
 
-__all__ = ["GROUPS", "Sides", "find_facing", "mend_swaps", "swap_sides"]
+__all__ = ["GROUPS", "Sides", "correct_swaps", "find_facing", "swap_sides"]
 
 Bools = NDArray[np.bool_]
 
@@ -21,13 +21,13 @@ _ARMS: Final = ("shoulder", "elbow", "wrist", "pinky", "index", "thumb")
 _LEGS: Final = ("hip", "knee", "ankle", "heel", "foot_index")
 
 CLEARER: Final = 0.12
-"""A swap is believed where it brings the points nearer to those of the other frames by this many torso lengths."""
+"""A swap is corrected where that brings the points nearer to those of the other frames by this many torso lengths."""
 
 APART: Final = 0.15
-"""Sides this many torso lengths apart, in the picture or in depth, are told apart by it."""
+"""Sides this many torso lengths apart, in the picture or in depth, can be distinguished."""
 
 ROUNDS: Final = 4
-"""How often the frames are compared with their median; each round starts from the mended points."""
+"""How often the frames are compared with their median; each round starts from the corrected points."""
 
 
 def _pairs(parts: tuple[str, ...]) -> NDArray[np.int64]:
@@ -44,7 +44,7 @@ GROUPS: Final = {"head": _pairs(_HEAD), "arms": _pairs(_ARMS), "legs": _pairs(_L
 
 @frozen(kw_only=True, eq=False)
 class Sides:
-    """Landmarks with left and right put back.
+    """Landmarks with left and right corrected.
 
     Attributes
     ----------
@@ -62,7 +62,7 @@ class Sides:
 
     @property
     def frames(self) -> int:
-        """In how many frames arms or legs were put back."""
+        """In how many frames arms or legs were corrected."""
         return int(self.swapped[:, 1:].any(axis=1).sum())
 
 
@@ -84,13 +84,15 @@ def swap_sides(values: Floats, *, rows: Bools, pairs: NDArray[np.int64]) -> Floa
     return result
 
 
-def mend_swaps(points_px: Floats, visibility: Floats, depth: Floats, *, view: View, window: int | None = None) -> Sides:
-    """Put back left and right where the pose model took one for the other.
+def correct_swaps(
+    points_px: Floats, visibility: Floats, depth: Floats, *, view: View, window: int | None = None
+) -> Sides:
+    """Correct left and right where the pose model swapped them.
 
-    Each frame is compared, as it is and swapped, with the median of the frames around it, both seen from the
-    middle of the trunk. Then the whole is checked against what the view allows: face on, where a back was refused
-    before, the left side is on the right of the picture; down the line the side toward the camera is the right one
-    where the toes point to the right, the left one where they point to the left.
+    Each frame is compared, as it is and swapped, with the median of the frames around it, both seen from the middle of
+    the trunk. Then the result is checked against the view: face on, where a back was refused before, the left side is
+    on the right of the picture; down the line the side toward the camera is the right one where the toes point to the
+    right, the left one where they point to the left.
 
     Parameters
     ----------
@@ -99,7 +101,7 @@ def mend_swaps(points_px: Floats, visibility: Floats, depth: Floats, *, view: Vi
     visibility, depth : (T, 33)
     view : View
     window : int, optional
-        How many frames make the median, for a person who moves; all of them by default.
+        Number of frames in the median, for a person who moves; all of them by default.
 
     Returns
     -------
@@ -129,7 +131,7 @@ def _swap(sides: Sides, rows: Bools) -> Sides:
 
 
 def _torso(points_px: Floats) -> tuple[Floats, Floats]:
-    """Middle of the trunk (T, 1, 2) and its length (T,), pixels; neither changes when sides are swapped."""
+    """Middle of the trunk (T, 1, 2) and its length (T,), pixels; a swap changes neither."""
     shoulders = points_px[:, GROUPS["arms"][0]].mean(axis=1)
     hips = points_px[:, GROUPS["legs"][0]].mean(axis=1)
     return ((shoulders + hips) / 2)[:, np.newaxis], np.linalg.norm(shoulders - hips, axis=1)
@@ -176,7 +178,7 @@ def _against_the_view(sides: Sides, *, view: View) -> Bools:
     for column, (name, pairs) in enumerate(GROUPS.items()):
         if name == "head":
             continue
-        root = pairs[0]  # shoulders or hips: the pair that neither crosses nor hides behind the club
+        root = pairs[0]  # shoulders or hips: they neither cross nor hide behind the club
         if view == "face_on":
             across = np.nanmedian(sides.points_px[:, root[0], 0] - sides.points_px[:, root[1], 0])
             wrong[:, column] = across < -APART * scale
@@ -188,7 +190,13 @@ def _against_the_view(sides: Sides, *, view: View) -> Bools:
 
 
 def find_facing(points_px: Floats) -> float:
-    """Return how far the toes are to the right of the heels, median in pixels; negative to the left, 0 if unseen."""
+    """Return how far the toes are to the right of the heels, median in pixels; negative to the left, 0 if unseen.
+
+    Parameters
+    ----------
+    points_px : (T, 33, 2)
+        Pixels; NaN where not seen.
+    """
     toes = [LANDMARK_NAMES.index(f"{side}_foot_index") for side in ("left", "right")]
     heels = [LANDMARK_NAMES.index(f"{side}_heel") for side in ("left", "right")]
     reach = points_px[:, toes, 0] - points_px[:, heels, 0]

@@ -1,46 +1,36 @@
-"""Follow the student through a clip: one decode pass, the small model, and the motion around the student."""
+"""Track the student through a clip: one decoding pass, the small model, and the motion around the student."""
 
 from collections.abc import Sequence
 from typing import Final
 
-import cv2
 import numpy as np
 
 from putt_posture.clips import MotionReader, motion_in_box, read_samples
 from putt_posture.errors import ClipError
-from putt_posture.landmarks.closeup import Box
-from putt_posture.landmarks.everybody import find_everybody
+from putt_posture.landmarks.crops import Box
 from putt_posture.landmarks.model import PoseModel, open_pose_model
 from putt_posture.landmarks.person import Person
+from putt_posture.landmarks.stream import LOOK_SIDE_PX, PeopleStream
 from putt_posture.landmarks.student import choose_student
 from putt_posture.landmarks.suitability import check_student
-from putt_posture.landmarks.swaps import find_facing, mend_swaps
+from putt_posture.landmarks.swaps import correct_swaps, find_facing
 from putt_posture.landmarks.zoom import find_window, is_small
-from putt_posture.values import LANDMARK_NAMES, Clip, Floats, Frame, Picture, Progress, Track, View
+from putt_posture.values import LANDMARK_NAMES, Clip, Floats, Progress, Track, View
 
-__all__ = ["LOOKS_HZ", "LOOK_SIDE_PX", "track_student"]
+__all__ = ["LOOKS_HZ", "track_student"]
 
 
 LOOKS_HZ: Final = 6.0
-"""Looks a second of real time: an address lasts a second or more, and a look takes some 30 ms."""
-
-LOOK_SIDE_PX: Final = 512
-"""Longer side of the pictures looked at, pixels; larger ones found no more people and cost the same."""
-
-EVERYBODY_S: Final = 1.0
-"""How often a lone person is painted over to see whether someone else is there, real seconds."""
-
-COMPANY_S: Final = 1.0
-"""For so long after two people were seen every look is for everybody."""
+"""Frames searched per second of real time: an address lasts a second or more, and a detection takes some 30 ms."""
 
 SWAP_WINDOW: Final = 9
-"""Looks whose median tells left from right while the student moves: 1.5 s."""
+"""Frames in the median that decides left and right while the student moves: 1.5 s."""
 
 ROOM_AHEAD: Final = 0.35
 ROOM_ACROSS: Final = 0.15
 ROOM_DOWN: Final = 0.06
-"""How much the box for motion is stretched toward the ball (down the line), to both sides (face on) and down to the
-ground, in heights of the student's box: it must hold the hands' way, the club head and the ball."""
+"""How much the box for motion is extended toward the ball (down the line), to both sides (face on) and down to the
+ground, in heights of the student's box: it must contain the path of the hands, the club head and the ball."""
 
 
 def track_student(
@@ -50,13 +40,13 @@ def track_student(
     student_at: tuple[float, float] | None = None,
     progress: Progress | None = None,
 ) -> Track:
-    """Follow the student through a whole clip.
+    """Track the student through a whole clip.
 
     Parameters
     ----------
     clip : Clip
     rate_hz : float
-        Looks a second of real time.
+        Frames searched per second of real time.
     student_at : (u, v), optional
         A point on the student in pixels of the full-size upright picture.
     progress : callable, optional
@@ -69,7 +59,7 @@ def track_student(
     Raises
     ------
     StudentNotFound
-        Nobody, only part of a body, too small a student, a back instead of a chest, or two likely students.
+        No person, only part of a body, too small a student, a back instead of a chest, or two likely students.
     ClipError
         The picture is upside down or lies on its side, or the file cannot be decoded.
     """
@@ -98,38 +88,18 @@ def _look_through(
     motion: MotionReader | None = None,
     progress: Progress | None,
 ) -> tuple[Floats, list[list[Person]]]:
-    """Return the clip time of each look, and everybody seen in it in pixels of the full-size picture."""
+    """Return the clip time of each frame that was searched, and its people in pixels of the full-size picture."""
     times: list[float] = []
     looks: list[list[Person]] = []
-    checked_s, company_s = -np.inf, -np.inf
+    stream = PeopleStream(model, time_stretch=clip.time_stretch, window=window)
     max_side = LOOK_SIDE_PX if window is None else None
-    for frame in read_samples(clip, rate_hz=rate_hz / clip.time_stretch, max_side=max_side, motion=motion):
-        now_s = frame.time_s / clip.time_stretch
-        alone = now_s - company_s > COMPANY_S
-        picture, scale, corner = _part(frame, window)
-        if alone and now_s - checked_s < EVERYBODY_S:
-            people = model.find_people(picture)
-        else:
-            people, checked_s = find_everybody(model, picture), now_s
-        if len(people) > 1:
-            company_s = now_s
-        looks.append([person.moved(scale=1 / scale, shift=corner) for person in people])
+    source = read_samples(clip, rate_hz=rate_hz / clip.time_stretch, max_side=max_side, motion=motion)
+    for frame, people in stream.watch(source):
+        looks.append(people)
         times.append(frame.time_s)
         if progress is not None:
             progress("Following the student", min(frame.time_s / clip.duration_s, 1.0) if clip.duration_s else 1.0)
     return np.array(times), looks
-
-
-def _part(frame: Frame, window: Box | None) -> tuple[Picture, float, tuple[int, int]]:
-    """Return the picture to look at, its pixels per full-size pixel, and its corner in the full-size picture."""
-    if window is None:
-        return frame.picture, frame.scale, (0, 0)
-    u0, v0, u1, v1 = window
-    picture = frame.picture[v0:v1, u0:u1]
-    scale = min(LOOK_SIDE_PX / max(picture.shape[:2]), 1.0)
-    if scale < 1:
-        picture = cv2.resize(picture, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
-    return picture, scale, (u0, v0)
 
 
 def _make_track(
@@ -144,7 +114,7 @@ def _make_track(
     choice = choose_student(times / clip.time_stretch, looks, view=clip.view, student_at=student_at)
     points, visibility, depth = _table(choice.people)
     check_student(points, visibility, depth, view=clip.view, size_px=(clip.width, clip.height))
-    sides = mend_swaps(points, visibility, depth, view=clip.view, window=SWAP_WINDOW)
+    sides = correct_swaps(points, visibility, depth, view=clip.view, window=SWAP_WINDOW)
     boxes = np.concatenate([points.min(axis=1), points.max(axis=1)], axis=1)
     grid = reader.grid()
     wide = _stretch(boxes, facing=find_facing(points), view=clip.view)
@@ -184,7 +154,7 @@ def _stretch(boxes: Floats, *, facing: float, view: View) -> Floats:
 
 
 def _at_times(boxes: Floats, times: Floats, wanted: Floats, *, slack_s: float) -> Floats:
-    """Interpolate boxes (N, 4) between the looks that saw the student; NaN before the first and after the last."""
+    """Interpolate boxes (N, 4) between the frames with the student; NaN before the first and after the last."""
     seen = np.isfinite(boxes).all(axis=1)
     result = np.stack([np.interp(wanted, times[seen], edge) for edge in boxes[seen].T], axis=1)
     result[(wanted < times[seen][0] - slack_s) | (wanted > times[seen][-1] + slack_s)] = np.nan

@@ -1,6 +1,6 @@
-"""The pose model bundles that travel inside the package, checked before use.
+"""The pose model bundles inside the package, checked before use.
 
-Origin, licence and the way to rebuild them stand in ``weights/``; ``weights/digests.json`` holds the SHA-256 of each.
+Origin, licence and how to rebuild them are in ``weights/``; ``weights/digests.json`` holds the SHA-256 of each.
 """
 
 import hashlib

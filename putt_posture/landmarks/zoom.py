@@ -1,4 +1,4 @@
-"""Where to enlarge a clip in which people are small, since the pose model overlooks them or guesses.
+"""Where to enlarge a clip in which people are small, since the pose model misses them or guesses.
 
 Boxes are u0, v0, u1, v1 in pixels of the full-size picture.
 """
@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from putt_posture.clips import read_frames_at
-from putt_posture.landmarks.closeup import Box, find_in_box, room_around
+from putt_posture.landmarks.crops import Box, find_people_in_box, pad_box
 from putt_posture.landmarks.model import PoseModel
 from putt_posture.landmarks.person import Person
 from putt_posture.values import Clip
@@ -17,25 +17,25 @@ from putt_posture.values import Clip
 __all__ = ["find_window", "is_small", "tiles"]
 
 SMALL: Final = 0.3
-"""A person shorter than this share of the longer side of the picture is looked at enlarged."""
+"""A person shorter than this share of the longer side of the picture is enlarged."""
 
 SEARCHES: Final = 5
-"""Frames, evenly spread, that are searched in parts where nobody was seen in the whole."""
+"""Number of frames, evenly spread, that are searched in tiles where no one was found in the whole picture."""
 
 LEAST_TILE_PX: Final = 800
-"""Side of the smallest part searched: four times the height of the smallest student that can be measured."""
+"""Side of the smallest tile, pixels: four times the height of the smallest student that can be measured."""
 
 ROOM_TO_MOVE: Final = 0.6
-"""Room around the people found, as a share of the longer side of the box around them."""
+"""Padding around the people found, as a share of the longer side of the box around them."""
 
 
 def is_small(people: Sequence[Person], *, size_px: tuple[int, int]) -> bool:
-    """Tell whether the people of a clip are so small, or so absent, that it must be enlarged.
+    """Return whether the people in a clip are so small, or so rarely found, that it must be enlarged.
 
     Parameters
     ----------
     people : sequence of Person
-        Everybody seen in any look, in pixels of the full-size picture.
+        All detections of a clip, in pixels of the full-size picture.
     size_px : (int, int)
     """
     if not people:
@@ -52,12 +52,12 @@ def find_window(model: PoseModel, clip: Clip, people: Sequence[Person]) -> Box |
     model : PoseModel
     clip : Clip
     people : sequence of Person
-        Everybody seen in the whole picture; where there is nobody, frames are searched part by part.
+        All detections in the whole picture; where there are none, frames are searched in tiles.
 
     Returns
     -------
     Box or None
-        None where nobody was found.
+        None where no one was found.
     """
     size_px = (clip.width, clip.height)
     found = list(people) or _search(model, clip)
@@ -65,7 +65,7 @@ def find_window(model: PoseModel, clip: Clip, people: Sequence[Person]) -> Box |
         return None
     boxes = np.array([person.box for person in found])
     around = np.concatenate([boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)])
-    return room_around(around, size_px=size_px, room=ROOM_TO_MOVE)
+    return pad_box(around, size_px=size_px, room=ROOM_TO_MOVE)
 
 
 def tiles(size_px: tuple[int, int], side: int) -> Iterator[Box]:
@@ -99,7 +99,7 @@ def _search(model: PoseModel, clip: Clip) -> list[Person]:
         found: list[Person] = []
         for time_s in shares[: 1 if clip.kind == "still" else SEARCHES] * clip.duration_s:
             picture = read_frames_at(clip, [float(time_s)])[0].picture
-            found += [person for box in tiles(size_px, side) for person in find_in_box(model, picture, box)]
+            found += [person for box in tiles(size_px, side) for person in find_people_in_box(model, picture, box)]
         if found:
             return found
     return []

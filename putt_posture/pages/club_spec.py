@@ -8,10 +8,10 @@ from attrs import frozen
 
 from putt_posture.documents.json_values import plain
 from putt_posture.figures import format_day, format_imperial, format_interval, format_margin, format_value, inches
+from putt_posture.measures import LENGTH_CONVENTION
 from putt_posture.pages.setting import NAMELESS, Fact, render_page, typeset
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import ClubSpec, Estimate, Student
-from putt_posture.wording import LENGTH_CONVENTION
 
 __all__ = ["SpecRow", "SpecSheet", "spec_sheet_as_html", "spec_sheet_as_pdf", "write_spec_sheet"]
 
@@ -89,12 +89,24 @@ def write_spec_sheet(spec: ClubSpec, student: Student, *, made_on: date | None =
 
 
 def spec_sheet_as_html(sheet: SpecSheet) -> str:
-    """Return the text of `spec_sheet.html`."""
+    """Return the text of `spec_sheet.html`.
+
+    Parameters
+    ----------
+    sheet : SpecSheet
+    """
     return render_page("spec_sheet.html.jinja", sheet=sheet)
 
 
 def spec_sheet_as_pdf(sheet: SpecSheet, *, made_on: date | None = None) -> bytes:
-    """Return the bytes of `spec_sheet.pdf`, stamped with the day of creation where it is given."""
+    """Return the bytes of `spec_sheet.pdf`, stamped with the day of creation where it is given.
+
+    Parameters
+    ----------
+    sheet : SpecSheet
+    made_on : date or None
+        Day that the document carries; none without.
+    """
     return typeset("spec_sheet.typ", {"sheet": attrs.asdict(sheet)}, made_on=made_on)
 
 

@@ -7,7 +7,6 @@ from typing import Final
 import attrs
 from attrs import field, frozen
 
-from putt_posture.changes import JUDGED_SCATTER
 from putt_posture.documents.comparison_json import ChangeRow, change_rows
 from putt_posture.documents.json_values import plain
 from putt_posture.drawing.colours import PART_COLOURS
@@ -15,6 +14,8 @@ from putt_posture.drawing.outlines import draw_outlines
 from putt_posture.drawing.setup_charts import ArcNames, draw_arc_chart
 from putt_posture.drawing.side_by_side import draw_side_by_side
 from putt_posture.figures import format_day, format_stature
+from putt_posture.measures.club import SHAFT_LIE
+from putt_posture.measures.trunk import SPINE_TILT
 from putt_posture.pages.setting import NAMELESS, Fact, Plate, as_uri, ending_of, render_page, typeset
 from putt_posture.pages.wanted_setup import StrokeSection, write_stroke_section
 from putt_posture.values import LEVEL, VIEW_TITLES, VIEWS, ComparedLesson, Comparison, Picture, View
@@ -82,9 +83,9 @@ HOW: Final[tuple[str, ...]] = (
     "about 1 in 20 does.",
     "Where the lessons have several setups, how much they differ from each other is in the margins, joined with a "
     "scatter from one setup to the next that is judged and not measured: each point of the body comes back to within "
-    f"about 1{_NO_BREAK}cm, which is {JUDGED_SCATTER['spine_tilt']:g}° of spine tilt and "
-    f"{JUDGED_SCATTER['shaft_lie']:g}° of the shaft's lie, one sigma. With one setup in each lesson the judged scatter "
-    "is all there is; a student who scatters more seems to change more often than said here.",
+    f"about 1{_NO_BREAK}cm, which is {SPINE_TILT.scatter_sd:g}° of spine tilt and {SHAFT_LIE.scatter_sd:g}° of "
+    "the shaft's lie, one sigma. With one setup in each lesson the judged scatter is all there is; a student who "
+    "scatters more seems to change more often than said here.",
     f"The number behind ± of one measure in one lesson is its 95 % margin. {SHOWN_ON} How often a sentence about a "
     "change is wrong was tried on simulated students.",
 )
@@ -141,7 +142,12 @@ class ComparisonReport:
 
 
 def draw_pictures(comparison: Comparison) -> Pictures:
-    """Draw the stills side by side, the outlines over each other, and the arcs, as far as both lessons allow."""
+    """Draw the stills side by side, the outlines over each other, and the arcs, as far as both lessons allow.
+
+    Parameters
+    ----------
+    comparison : Comparison
+    """
     stills, charts, views, missing = {}, {}, [], [plain(each) for each in comparison.says]
     for view in VIEWS:
         before, after = (each.views.get(view) for each in (comparison.before, comparison.after))
@@ -201,10 +207,15 @@ def write_comparison(comparison: Comparison, *, pictures: Pictures, made_on: dat
 
 
 def say_counts(rows: Sequence[ChangeRow]) -> str:
-    """Return one or two sentences: how many changes there are, and how many chance alone would make."""
+    """Return one or two sentences: how many changes there are, and how many chance alone would make.
+
+    Parameters
+    ----------
+    rows : Sequence[ChangeRow]
+    """
     told, changed, maybe = (sum(map(what, rows)) for what in (bool, _is_real, _is_maybe))
     if told == 0:
-        return "No measure was taken in both lessons, so no change can be told."
+        return "No measure was taken in both lessons, so no change can be shown."
     count = {0: "None", 1: "One"}.get(changed, str(changed))
     says = f"{count} of the {told} measures taken in both lessons changed by more than the noise."
     if changed:
@@ -232,7 +243,16 @@ def comparison_as_html(report: ComparisonReport, *, pictures: Mapping[str, bytes
 
 
 def comparison_as_pdf(report: ComparisonReport, *, pictures: Mapping[str, bytes], made_on: date | None = None) -> bytes:
-    """Return the bytes of `comparison.pdf`, stamped with the day of creation where it is given."""
+    """Return the bytes of `comparison.pdf`, stamped with the day of creation where it is given.
+
+    Parameters
+    ----------
+    report : ComparisonReport
+    pictures : Mapping[str, bytes]
+        Bytes of each JPEG or SVG by its name without an ending.
+    made_on : date or None
+        Day that the document carries; none without.
+    """
     data = {"report": attrs.asdict(report), "colours": dict(PART_COLOURS)}
     files = {f"{name}.{ending_of(picture)}": picture for name, picture in pictures.items()}
     return typeset("comparison.typ", data, pictures=files, made_on=made_on)

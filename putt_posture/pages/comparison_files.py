@@ -10,7 +10,7 @@ from putt_posture.documents.json_values import document_as_text
 from putt_posture.documents.schemas import check_document
 from putt_posture.drawing.stills import as_jpeg, as_png
 from putt_posture.pages.comparison import comparison_as_html, comparison_as_pdf, draw_pictures, write_comparison
-from putt_posture.values import Comparison, Progress, tell_nobody
+from putt_posture.values import Comparison, Progress, ignore_progress
 
 __all__ = ["store_comparison"]
 
@@ -56,7 +56,7 @@ def store_comparison(
         If the folder is in use, cannot be written, or holds one of the lessons. Nothing is left behind then, nor after
         Ctrl-C.
     """
-    tell = progress or tell_nobody
+    tell = progress or ignore_progress
     keep = (*comparison.before.files, *comparison.after.files)
     with fresh_folder(folder, replace=replace, keep=keep, what="comparison") as part:
         tell("Writing the numbers", 0.0)

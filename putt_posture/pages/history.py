@@ -11,11 +11,13 @@ from putt_posture.documents.json_values import plain
 from putt_posture.drawing.colours import PART_COLOURS
 from putt_posture.drawing.history_chart import MOMENT_WORDS, HistoryChart, write_putter_change
 from putt_posture.figures import format_both, format_day, format_length, format_margin
+from putt_posture.measures import MEASURES, Part
+from putt_posture.measures.club import PUTTER_LENGTH
 from putt_posture.pages.history_answer import Answer, format_change, write_answer
 from putt_posture.pages.practice import PracticeSection
 from putt_posture.pages.setting import NAMELESS, Fact, Plate, as_uri, render_page, typeset
 from putt_posture.values import Course, History, MeasureChange, MeasureName, PutterChange, Visit
-from putt_posture.wording import CAUTIONS, NO_NORM, SHOWN_ON, WORDS, Part
+from putt_posture.wording import CAUTIONS, NO_NORM, SHOWN_ON
 
 __all__ = ["CourseRow", "HistoryPage", "VisitRow", "history_as_html", "history_as_pdf", "write_history_page"]
 
@@ -27,8 +29,8 @@ HOW_TO_READ: Final = (
 )
 CHARTS: Final = (
     "Bars are 95 % intervals. A solid line joins two visits between which the measure changed for real; of all solid "
-    "lines about 1 in 20 is chance (Benjamini and Hochberg 1995). A dotted one joins those where no change can be told "
-    "from noise: several such steps may add up to a real one. Visits of one day stand side by side."
+    "lines about 1 in 20 is chance (Benjamini and Hochberg 1995). A dotted one joins visits where any change may be "
+    "noise: several such steps may add up to a real one. Visits of one day stand side by side."
 )
 CAUTION: Final = (
     "A setup that went back is no fault of the student: bodies, putters and aims change. Do not hold a setup that "
@@ -135,13 +137,29 @@ def write_history_page(
 
 
 def history_as_html(page: HistoryPage, *, charts: Mapping[str, str]) -> str:
-    """Return the text of `history.html`; `charts` are SVG by the name of their plate."""
+    """Return the text of `history.html`; `charts` are SVG by the name of their plate.
+
+    Parameters
+    ----------
+    page : HistoryPage
+    charts : Mapping[str, str]
+        SVG text by the chart's file name.
+    """
     pictures = {name: as_uri(svg.encode("utf-8")) for name, svg in charts.items()}
     return render_page("history.html.jinja", page=page, pictures=pictures)
 
 
 def history_as_pdf(page: HistoryPage, *, charts: Mapping[str, str], made_on: date | None = None) -> bytes:
-    """Return the bytes of `history.pdf`, stamped with the day of creation where it is given."""
+    """Return the bytes of `history.pdf`, stamped with the day of creation where it is given.
+
+    Parameters
+    ----------
+    page : HistoryPage
+    charts : Mapping[str, str]
+        SVG text by the chart's file name.
+    made_on : date or None
+        Day that the document carries; none without.
+    """
     return typeset(
         "history.typ",
         {"page": attrs.asdict(page), "colours": dict(PART_COLOURS)},
@@ -182,17 +200,17 @@ def _putters(history: History, changes: Sequence[PutterChange]) -> tuple[Fact, .
 
 
 def _row(history: History, course: Course) -> CourseRow:
-    words = WORDS[course.name]
+    measure = MEASURES[course.name]
     since = course.since_first
     told = since is not None and bool(since.change)
     real = since is not None and since.real
     return CourseRow(
-        title=words.title,
-        part=words.part,
+        title=measure.title,
+        part=measure.part,
         first=_figure(history, course.name, course.first, usual=0),
         latest=_figure(history, course.name, course.latest, usual=len(history.visits) - 1) if since is not None else "",
         change=format_change(since) if since is not None and told else "",
-        verdict=_say(since) if since is not None and told else "cannot be told",
+        verdict=_say(since) if since is not None and told else "not certain",
         real=real,
     )
 
@@ -205,7 +223,7 @@ def _figure(history: History, name: MeasureName, place: int | None, *, usual: in
     if place is None:
         return ""
     visit = history.visits[place]
-    text = format_margin(visit.measured.measures[name], signed=bool(WORDS[name].plus))
+    text = format_margin(visit.measured.measures[name], signed=MEASURES[name].signed)
     return text if place == usual else f"{text} on {format_day(visit.day)}"
 
 
@@ -223,5 +241,5 @@ def _putter(visit: Visit) -> str:
     """Return the one length of a visit's putter: as typed, or else as read from the picture; empty for neither."""
     if visit.putter_in_use_cm is not None:
         return format_length(visit.putter_in_use_cm)
-    read = visit.measured.measures.get("putter_length")
+    read = visit.measured.measures.get(PUTTER_LENGTH.name)
     return f"{format_both(read)}, read from the picture" if read else ""

@@ -8,9 +8,9 @@ from attrs import frozen
 from putt_posture import figures
 from putt_posture.documents.json_values import plain
 from putt_posture.figures import count_of, format_day, format_margin
+from putt_posture.measures import MEASURES, Part
 from putt_posture.shown import join_words
 from putt_posture.values import Course, Estimate, History, MeasureChange, MeasureName, Verdict
-from putt_posture.wording import WORDS, Part
 
 __all__ = ["CHANCE_OF_BACK", "Answer", "AnswerGroup", "AnswerRow", "format_change", "write_answer"]
 
@@ -25,9 +25,9 @@ _GROUPS: Final[tuple[tuple[Verdict, str, str], ...]] = (
     ),
     (
         "unsure",
-        "Cannot tell yet",
-        "Changed by the rebuild; neither that it went back nor that at least half of it is still there can be told. "
-        "Three setups or more in each clip, and the same camera place, tell it sooner.",
+        "Not certain yet",
+        "Changed by the rebuild; it is not certain whether it went back or whether at least half of it is still there. "
+        "Three setups or more in each clip, and the same camera place, make it certain sooner.",
     ),
     ("further", "Went on the same way", "Changed by the rebuild, and changed further since."),
     ("moved", "Moved since, though the rebuild had left it", "By more than the noise."),
@@ -82,7 +82,14 @@ class Answer:
 
 
 def write_answer(history: History, courses: Mapping[MeasureName, Course]) -> Answer:
-    """Return the answer for a history and its courses."""
+    """Return the answer for a history and its courses.
+
+    Parameters
+    ----------
+    history : History
+    courses : Mapping[MeasureName, Course]
+        By measure.
+    """
     headline, sentences = _headline(history, courses)
     groups = []
     for verdict, title, says in _GROUPS:
@@ -96,17 +103,22 @@ def write_answer(history: History, courses: Mapping[MeasureName, Course]) -> Ans
         sentences=sentences,
         groups=tuple(groups),
         untold=AnswerGroup(
-            title="Cannot be told",
+            title="Not certain",
             says="These measures are missing where they would be needed.",
             rows=tuple(_row(course, reason) for course, reason in untold),
         )
         if len(history.visits) > 1
-        else AnswerGroup(title="Cannot be told", says="", rows=()),
+        else AnswerGroup(title="Not certain", says="", rows=()),
     )
 
 
 def format_change(change: MeasureChange) -> str:
-    """Write a present change with its margin and sign."""
+    """Write a present change with its margin and sign.
+
+    Parameters
+    ----------
+    change : MeasureChange
+    """
     before, after = change.before.value, change.after.value
     return _unbroken(figures.format_change(before, after, margin=change.change.margin, unit=change.change.unit))
 
@@ -139,13 +151,13 @@ def _say_whether_it_stuck(courses: Mapping[MeasureName, Course], *, since: str) 
     made, back, unsure = sum(by.values()), by["back"], by["unsure"]
     if made == 0:
         return "Nothing to hold", (
-            f"The rebuild of {since} changed nothing that can be told from noise and looked at again.",
+            f"The rebuild of {since} changed nothing by more than the noise that was looked at again.",
         )
     kept = made - back - unsure
     counts = [(back, f"went back by more than the noise{ALL_OR_PART if back else ''}"), (kept, "held")]
     said = [f"{count} {what}" for count, what in counts if count]
     if unsure:
-        said.append("it cannot be told of any yet" if unsure == made else f"of {unsure} it cannot be told yet")
+        said.append("none is certain yet" if unsure == made else f"of {unsure} it is not certain yet")
     sentences = (
         f"Of the {count_of(made, 'measure')} that the rebuild of {since} changed against the first visit and that were "
         f"seen again, {join_words(said)}.",
@@ -162,13 +174,13 @@ def _name_outcome(*, made: int, back: int, kept: int) -> str:
         return "Most of it went back" if 2 * back > made else "Part of it went back"
     if kept == made:
         return "So far it stuck"
-    return f"Held so far in {kept} of {made}" if kept else "Cannot be told yet"
+    return f"Held so far in {kept} of {made}" if kept else "Not certain yet"
 
 
 def _say_since_first(courses: Mapping[MeasureName, Course]) -> str:
     posture = (course for course in courses.values() if course.verdict != "club")
     told = [course for course in posture if course.since_first is not None and course.since_first.change]
-    real = [WORDS[course.name].title for course in told if course.since_first and course.since_first.real]
+    real = [MEASURES[course.name].title for course in told if course.since_first and course.since_first.real]
     if not told:
         return "No measure was taken at two visits."
     if not real:
@@ -186,8 +198,8 @@ def _worth_a_row(course: Course) -> bool:
 
 
 def _row(course: Course, says: str) -> AnswerRow:
-    words = WORDS[course.name]
-    return AnswerRow(title=words.title, part=words.part, says=says)
+    measure = MEASURES[course.name]
+    return AnswerRow(title=measure.title, part=measure.part, says=says)
 
 
 def _what_became(history: History, course: Course) -> str:

@@ -12,7 +12,7 @@ from putt_posture.drawing.history_chart import draw_history_charts
 from putt_posture.history import FindChanges, find_courses, find_putter_changes
 from putt_posture.pages.history import history_as_html, history_as_pdf, write_history_page
 from putt_posture.pages.practice import draw_practice
-from putt_posture.values import Course, History, Progress, tell_nobody
+from putt_posture.values import Course, History, Progress, ignore_progress
 
 __all__ = ["store_history"]
 
@@ -64,7 +64,7 @@ def store_history(
     UsageError
         If a practice test has counts that cannot be.
     """
-    tell = progress or tell_nobody
+    tell = progress or ignore_progress
     with fresh_folder(folder, replace=replace, keep=keep, what="history", private=private) as part:
         tell("Comparing the visits", 0.0)
         courses = find_courses(history, find_changes=find_changes)

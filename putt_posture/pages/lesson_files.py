@@ -16,7 +16,8 @@ from putt_posture.drawing.stills import as_jpeg, as_png, draw_stills
 from putt_posture.pages.club_spec import spec_sheet_as_html, spec_sheet_as_pdf, write_spec_sheet
 from putt_posture.pages.report import report_as_html, report_as_pdf, write_report
 from putt_posture.pages.wanted_setup import draw_change
-from putt_posture.values import ClubSpec, Lesson, Progress, Student, tell_nobody
+from putt_posture.values import ClubSpec, Lesson, Progress, Student, ignore_progress
+from putt_posture.values.checks import check_path, check_type
 
 __all__ = ["EMBEDDED_BYTES", "PLAIN_BYTES", "lesson_as_files", "store_lesson"]
 
@@ -36,7 +37,7 @@ def lesson_as_files(
     lesson, made_on, progress
         As for `store_lesson`, which says which files these are.
     """
-    tell = progress or tell_nobody
+    tell = progress or ignore_progress
     tell("Drawing the stills", 0.0)
     stills = draw_stills(lesson)
     # What packs pictures and sets pages needs no Python for most of its time, so it goes on beside the drawing.
@@ -110,7 +111,11 @@ def store_lesson(
     ------
     OutputError
         If the folder is in use or cannot be written. Nothing is left behind then, nor after Ctrl-C.
+    ArgumentError
+        If it is no lesson, or no path.
     """
+    check_type(lesson, "lesson", Lesson, example="store_lesson(measure_lesson(…), folder)")
+    check_path(folder, "folder")
     clips = [result.clip.path for result in lesson.views.values()]
     with fresh_folder(folder, replace=replace, keep=clips) as part:
         write_files(part, lesson_as_files(lesson, made_on=made_on, progress=progress))

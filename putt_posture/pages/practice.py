@@ -77,7 +77,12 @@ class Practice:
 
 
 def draw_practice(history: History) -> Practice | None:
-    """Draw a student's practice tests and put them into words; None where no putt was tried."""
+    """Draw a student's practice tests and put them into words; None where no putt was tried.
+
+    Parameters
+    ----------
+    history : History
+    """
     tests = [test for test in history.practice if any(count.tried for count in test.counts)]
     if not tests:
         return None
@@ -122,6 +127,10 @@ def format_spread(spread: StartLineSpread) -> str:
     """Write a scatter with its 95 % interval.
 
     An end that is no end, because the counts would go with any scatter beyond it, is said to be open.
+
+    Parameters
+    ----------
+    spread : StartLineSpread
     """
     low, high = spread.low_deg, spread.high_deg
     decimals = 1 if high - low >= 0.3 else 2
@@ -180,7 +189,7 @@ def _sentences(results: list[PracticeResult], pooled: PracticeResult) -> list[st
         if len(results) > 1:
             found.append(POOLED)
     else:
-        found.append(f"How much start lines scatter cannot be told. {pooled.why_not}")
+        found.append(f"How much start lines scatter is not certain. {pooled.why_not}")
     if pooled.misfit:
         found.append(pooled.misfit)
     if len(results) > 1:
@@ -192,10 +201,12 @@ def _sentences(results: list[PracticeResult], pooled: PracticeResult) -> list[st
 
 def _say_change(change: SpreadChange) -> str:
     if not change:
-        return f"Whether the scatter changed from the first test to the latest cannot be told: {_lower(change.why_not)}"
+        return (
+            f"It is not certain whether the scatter changed from the first test to the latest: {_lower(change.why_not)}"
+        )
     figure = _figure(change)
     if not change.real:
-        return f"From the first test to the latest the scatter changed by {figure}, not to be told from noise."
+        return f"From the first test to the latest the scatter changed by {figure}, which may be noise."
     way = "less" if change.change_deg < 0 else "more"
     return (
         f"From the first test to the latest the scatter changed by {figure}: a real change, to {way} scatter; "

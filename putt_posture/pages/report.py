@@ -9,7 +9,7 @@ from attrs import evolve, frozen
 from putt_posture.documents.json_values import plain
 from putt_posture.documents.tables import Row, rows_of
 from putt_posture.drawing.colours import PART_COLOURS, PART_TITLES
-from putt_posture.drawing.stills import Still
+from putt_posture.drawing.stills import AnnotatedStill
 from putt_posture.figures import (
     format_both,
     format_day,
@@ -22,11 +22,12 @@ from putt_posture.figures import (
     format_stature,
     format_time,
 )
+from putt_posture.measures import LENGTH_CONVENTION
 from putt_posture.pages.setting import NAMELESS, Fact, Plate, as_uri, ending_of, render_page, typeset
 from putt_posture.pages.wanted_setup import ChangeSection
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import VIEW_TITLES, ClubSpec, Estimate, Fit, Lesson, Setup, Student, View, ViewResult
-from putt_posture.wording import CAUTIONS, FACES, FACES_HIDDEN, LENGTH_CONVENTION, NO_NORM, SCALE_SOURCES, UNCERTAINTY
+from putt_posture.wording import CAUTIONS, FACES, FACES_HIDDEN, NO_NORM, SCALE_SOURCES, UNCERTAINTY
 
 __all__ = ["LengthBox", "Report", "Source", "report_as_html", "report_as_pdf", "write_report"]
 
@@ -102,14 +103,18 @@ class Report:
 
 
 def write_report(
-    lesson: Lesson, *, stills: tuple[Still, ...], change: ChangeSection | None = None, made_on: date | None = None
+    lesson: Lesson,
+    *,
+    stills: tuple[AnnotatedStill, ...],
+    change: ChangeSection | None = None,
+    made_on: date | None = None,
 ) -> Report:
     """Return the text of the report.
 
     Parameters
     ----------
     lesson : Lesson
-    stills : tuple of Still
+    stills : tuple of AnnotatedStill
         For the captions.
     change : ChangeSection, optional
         What the wanted setup changes.
@@ -211,7 +216,7 @@ def _toe_lift(lift: Estimate | None) -> str:
     if lift is None or not lift:
         return ""
     if lift.low <= 0 <= lift.high:
-        return f"Toe and heel of a {plain(lift.method)} cannot be told from level."
+        return f"Toe and heel of a {plain(lift.method)} may be level."
     end = "toe" if lift.value > 0 else "heel"
     figure = format_margin(evolve(lift, value=abs(lift.value)))
     return f"The {end} of a {plain(lift.method)} would stand {figure} off the ground."
@@ -229,7 +234,7 @@ def _distance(estimate: Estimate) -> str:
     return format_distance(estimate) if estimate else plain(estimate.absent or "")
 
 
-def _plate(still: Still, result: ViewResult) -> Plate:
+def _plate(still: AnnotatedStill, result: ViewResult) -> Plate:
     caption = (
         f"{VIEW_TITLES[still.view]}, {_moment(still.time_s, result)}. White dashes are the true vertical and level."
     )

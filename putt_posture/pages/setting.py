@@ -50,17 +50,37 @@ _FALLBACK_FONTS: Final = ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
 
 
 def render_page(template: str, **data: Any) -> str:
-    """Return the text of an HTML file; every text in `data` is shown as it is, never read as markup."""
+    """Return the text of an HTML file; every text in `data` is shown as it is, never read as markup.
+
+    Parameters
+    ----------
+    template : str
+        Name of the template's file.
+    **data : Any
+        Bytes of the file.
+    """
     return _environment().get_template(template).render(colours=PART_COLOURS, part_titles=PART_TITLES, **data)
 
 
 def ending_of(picture: bytes) -> str:
-    """Return how the file of a picture ends: ``jpg`` or ``svg``."""
+    """Return how the file of a picture ends: ``jpg`` or ``svg``.
+
+    Parameters
+    ----------
+    picture : bytes
+        Bytes of a JPEG or SVG.
+    """
     return "jpg" if picture.startswith(_JPEG_START) else "svg"
 
 
 def as_uri(picture: bytes) -> str:
-    """Return a picture as a data URI."""
+    """Return a picture as a data URI.
+
+    Parameters
+    ----------
+    picture : bytes
+        Bytes of a JPEG or SVG.
+    """
     return f"data:{_TYPES[ending_of(picture)]};base64," + base64.b64encode(picture).decode("ascii")
 
 

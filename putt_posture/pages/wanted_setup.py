@@ -111,7 +111,13 @@ class Change:
 
 
 def write_stroke_section(comparison: StrokeComparison, *, names: ArcNames | None = None) -> StrokeSection:
-    """Return the text on two arcs side by side."""
+    """Return the text on two arcs side by side.
+
+    Parameters
+    ----------
+    comparison : StrokeComparison
+    names : ArcNames or None
+    """
     names = names or ArcNames()
     facts = [
         Fact(name=_capital(names.before), says=_say_arc(comparison.before)),
@@ -143,7 +149,12 @@ def write_stroke_section(comparison: StrokeComparison, *, names: ArcNames | None
 
 
 def draw_change(lesson: Lesson) -> Change | None:
-    """Draw what the wanted setup changes and put it into words; None where nothing of it can be said."""
+    """Draw what the wanted setup changes and put it into words; None where nothing of it can be said.
+
+    Parameters
+    ----------
+    lesson : Lesson
+    """
     fit, stroke = lesson.fit, lesson.stroke
     ghost = curves = arc = None
     if fit.figure is not None and fit.putter_length:
@@ -167,7 +178,7 @@ def _say_arc(arc: Arc) -> str:
     lean = f"The swing plane leans {format_margin(arc.lean, signed=True)} from the vertical"
     if depth.low <= 0 <= depth.high:
         figure = format_margin(depth, signed=True)
-        return f"{lean}; {reach} the putter head cannot be told from the target line ({figure})."
+        return f"{lean}; {reach} the putter head runs along the target line as far as can be measured ({figure})."
     side, way = ("inside", "open") if depth.value > 0 else ("outside", "closed")
     return (
         f"{lean}; {reach} the putter head runs {format_margin(_size(depth))} {side} the target line. A face square to "

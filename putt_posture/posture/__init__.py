@@ -1,5 +1,1 @@
-"""The measures, pure: landmarks and scene in, numbers with uncertainties out."""
-
-from putt_posture.posture.measure import measure_posture
-
-__all__ = ["measure_posture"]
+"""One setup in the golfer's plane: joints, outlines, trunk, shaft and ball as the measures need them; pure."""

@@ -1,8 +1,8 @@
 """The outline of the back in one frame.
 
-The outline is read off the person's refined mask along lines square to the spine line (mid-hip to mid-shoulder):
+The outline is found in the person's refined mask along lines square to the spine line (mid-hip to mid-shoulder):
 station t = 0 is the hip joints, 1 the shoulder joints; the outline's distance r behind the spine line is in the same
-unit as the spine line's length. It is a contour of clothes and skin, not of vertebrae, and no clinical angle.
+unit as the spine line's length. It is a contour of clothes and skin, not of vertebrae, and not a clinical angle.
 """
 
 import math
@@ -10,7 +10,6 @@ from typing import Final
 
 import numpy as np
 from attrs import field, frozen
-from scipy.ndimage import gaussian_filter1d
 
 from putt_posture.joints.rays import find_exits
 from putt_posture.posture.rounding import ABOVE_PELVIS, BELOW_NECK, CURVE, NAPE_STATION, fit_curves
@@ -19,9 +18,9 @@ from putt_posture.values import Floats, Landmarks, Point
 __all__ = ["BackOutline", "read_back_outline"]
 
 MISFIT_DEG: Final = 550.0
-"""What one spine line of misfit adds to the rounding's uncertainty, one sigma, deg (accuracy study)."""
+"""Uncertainty of the rounding per spine line of misfit, one sigma, deg (accuracy study)."""
 SOFTNESS_DEG: Final = 90.0
-"""The same of softness."""
+"""The same per spine line of softness."""
 
 _STATIONS: Final = np.linspace(-0.1, 1.40, 121)
 _REACH: Final = 0.75
@@ -46,7 +45,7 @@ class BackOutline:
     edge_px : (N, 2)
         The outline itself, pixels; NaN where not found.
     nape_px : (2,)
-        The base of the neck, pixels; NaN where it is not told.
+        The base of the neck, pixels; NaN where it is not known.
     nape : float
         Station of the base of the neck.
     curve : polynomial or None
@@ -54,8 +53,8 @@ class BackOutline:
     misfit : float
         How far the outline lies from the curve, spine lines: 1.48 times the median; NaN without a curve.
     softness : float
-        Over how long a way the outline falls from body to background, mean, spine lines; large where shirt and
-        background are of one colour.
+        Mean width of the outline's edge from body to background, spine lines; large where shirt and background are of
+        one colour.
     """
 
     hip_px: Floats
@@ -76,14 +75,20 @@ class BackOutline:
         return float(np.hypot(*(self.shoulder_px - self.hip_px)))
 
     def behind_at(self, station: float) -> float:
-        """Return the distance of the outline behind the spine line at a station, in lengths of it; NaN if unseen."""
+        """Return the distance of the outline behind the spine line at a station, in lengths of it; NaN if unseen.
+
+        Parameters
+        ----------
+        station : float
+            Where along the spine line: 0 hips, 1 shoulders.
+        """
         seen = np.isfinite(self.behind)
         if not seen.any() or not self.stations[seen][0] <= station <= self.stations[seen][-1]:
             return math.nan
         return float(np.interp(station, self.stations[seen], self.behind[seen]))
 
     def rounding_sd_deg(self) -> float:
-        """Return one sigma of what folds and an edge that is hard to see do to the rounding, deg; NaN if unseen."""
+        """Return the uncertainty of the rounding from folds and a soft edge, one sigma, deg; NaN if unseen."""
         return math.hypot(MISFIT_DEG * self.misfit, SOFTNESS_DEG * self.softness)
 
     def polyline(self) -> tuple[Point, ...]:
@@ -94,7 +99,13 @@ class BackOutline:
         return tuple(self._place(float(station), float(behind)) for station, behind in pairs)
 
     def tangents(self, *, reach: float = 0.28) -> tuple[Point, ...]:
-        """Return low point, a point up its tangent, high point, a point up its tangent, pixels; empty if unseen."""
+        """Return low point, a point up its tangent, high point, a point up its tangent, pixels; empty if unseen.
+
+        Parameters
+        ----------
+        reach : float
+            How far up the tangents the second points are, lengths of the spine line.
+        """
         if self.curve is None:
             return ()
         points: list[Point] = []
@@ -122,12 +133,12 @@ def read_back_outline(landmarks: Landmarks, index: int, *, forward: int, nape_px
     forward : int
         +1 where the ball side is to the right of the picture, else −1.
     nape_px : (2,), optional
-        The base of the neck; without it, or where it is NaN, it is taken to be where it usually is.
+        The base of the neck; without it, or where it is NaN, its usual place is assumed.
 
     Returns
     -------
     BackOutline
-        `behind` is NaN at stations where the spine line leaves the person or the outline leaves the mask.
+        `behind` is NaN at stations where the spine line is outside the person or the outline is outside the mask.
     """
     hip, shoulder = landmarks.middle("hip")[index], landmarks.middle("shoulder")[index]
     spine = shoulder - hip
@@ -167,5 +178,7 @@ def _smooth(behind: Floats) -> Floats:
     seen = np.isfinite(behind)
     if seen.sum() < _MIN_STATIONS:
         return behind
+    from scipy.ndimage import gaussian_filter1d  # here, so that the records of the measures load without it
+
     filled = np.interp(np.arange(behind.size), np.flatnonzero(seen), behind[seen])
     return np.where(seen, gaussian_filter1d(filled, _SMOOTH, mode="nearest"), np.nan)

@@ -1,9 +1,9 @@
-"""From a number in every frame to one estimate: the frames joined, the uncertainties added up.
+"""From a value in every frame to one estimate: the frames are combined and the uncertainties added.
 
-What goes in, one sigma each: the scatter between frames and between setups; what the landmark model is known
-to miss (`model_error`), and what it misses alike on all renders but maybe not on people; the scale; the camera's roll
-and yaw; the ground line. They are taken as independent and added in quadrature (the law of propagation of uncertainty,
-JCGM 100:2008, 5.1.2).
+Its parts, one sigma each: the scatter between frames and between setups; the known errors of the landmark model, and
+its mean error on renders, which it may not have on people; the error of the measure itself (`Measure.model_sd`); the
+scale; the camera's roll and yaw; the ground line. They count as independent and are added in quadrature (the law of
+propagation of uncertainty, JCGM 100:2008, 5.1.2).
 """
 
 import math
@@ -19,17 +19,17 @@ from putt_posture.values import Estimate, Floats, Scene, View, absent, medians_s
 __all__ = ["FrameMeasure", "estimate_from", "join_frames", "joint_effect"]
 
 FrameMeasure = Callable[[Plane], Floats]
-"""A measure as a pure function of the plane: (T,) values, NaN where it cannot be read.
+"""A measure as a pure function of the plane: (T,) values, NaN where it is not known.
 
-A frame's value comes of that frame alone, so that many planes can be measured as one of many frames.
+A frame's value comes from that frame alone, so that many planes can be measured as one plane of many frames.
 """
 
 MIN_SHARE_OF_FRAMES: Final = 0.5
-"""A measure that fewer frames than this share can tell is absent."""
+"""A measure with values in a smaller share of the frames is absent."""
 
 
 def join_frames(values: Floats, setup_index: NDArray[np.int64]) -> tuple[float, float, int]:
-    """Join the values of all frames.
+    """Combine the values of all frames.
 
     Parameters
     ----------
@@ -45,7 +45,7 @@ def join_frames(values: Floats, setup_index: NDArray[np.int64]) -> tuple[float, 
     standard_uncertainty : float
         Of that mean: scatter within the setups and, where there are several, between them.
     frames : int
-        How many frames told something.
+        Number of frames with a value.
     """
     setups = _by_setup(values, setup_index)
     if not setups:
@@ -58,7 +58,7 @@ def join_frames(values: Floats, setup_index: NDArray[np.int64]) -> tuple[float, 
 
 
 def _by_setup(values: Floats, setup_index: NDArray[np.int64]) -> list[Floats]:
-    """Return what was seen in each setup that shows anything."""
+    """Return the values of each setup that has any."""
     seen = [values[(setup_index == setup) & np.isfinite(values)] for setup in np.unique(setup_index)]
     return [each for each in seen if each.size]
 
@@ -76,7 +76,7 @@ def estimate_from(
     view: View | None = None,
     other: Mapping[str, float] | None = None,
 ) -> Estimate:
-    """Measure all frames and say how sure the result is.
+    """Measure all frames and find the uncertainty of the result.
 
     Parameters
     ----------
@@ -86,11 +86,11 @@ def estimate_from(
         Gives the uncertainty of roll, yaw, scale and ground.
     unit : str
     model_sd : float
-        One sigma of what the measure misses even on true joints, in `unit`.
+        Error of the measure itself, even with true joints, one sigma, in `unit`.
     method : str
         One short phrase.
     unseen : str
-        The sentence that says why the measure is absent where too few frames tell it.
+        The sentence that says why the measure is absent where too few frames have it.
     floor : float, optional
         The least value that makes sense; the value is raised to it.
     view : View, optional
@@ -121,6 +121,7 @@ def estimate_from(
     if floor is not None:
         value, raw = max(value, floor), max(raw, floor)
         repeats = [max(each, floor) for each in repeats]
+        values = np.maximum(values, floor)
     return Estimate(
         value=value,
         standard_uncertainty=math.hypot(*budget.values()),
@@ -132,13 +133,21 @@ def estimate_from(
         raw_value=raw if math.isfinite(raw) else None,
         budget=budget,
         repeats=tuple(repeats),
+        per_frame=tuple(values.tolist()),
     )
 
 
 def joint_effect(measure: FrameMeasure, plane: Plane, patterns_px: Floats) -> float:
-    """Return one sigma of what errors of a plane's joints do to a measure, in its unit.
+    """Return the effect of a plane's joint errors on a measure, one sigma, in its unit.
 
-    Each of the patterns (C, 33, 2), px, moves the measure by half of what lies between its plus and its minus.
+    Each pattern moves the measure by half of the difference between its plus and its minus.
+
+    Parameters
+    ----------
+    measure : FrameMeasure
+    plane : Plane
+    patterns_px : (C, 33, 2)
+        Independent one-sigma patterns of joint errors, px.
     """
     if not len(patterns_px):
         return 0.0
@@ -149,7 +158,7 @@ def joint_effect(measure: FrameMeasure, plane: Plane, patterns_px: Floats) -> fl
 
 
 def _middles(values: Floats, setup_index: NDArray[np.int64]) -> Floats:
-    """Return the value that `join_frames` makes of each row of (N, T) values, (N,); NaN where a row tells nothing."""
+    """Return `join_frames` of each row of (N, T) values, (N,); NaN where a row has none."""
     total, setups = np.zeros(len(values)), np.zeros(len(values))
     known = np.where(np.isfinite(values), values, np.nan)
     for setup in np.unique(setup_index):

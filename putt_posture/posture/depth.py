@@ -1,9 +1,9 @@
-"""How far from the golfer's mid-plane each landmark lies, for perspective and yaw.
+"""Depth of each landmark from the golfer's mid-plane, for perspective and yaw.
 
-What is nearer to the camera looks larger, and a camera off square turns depth into width. Both need the third
-axis only roughly: these are nominal depths of a putting setup in shares of stature, replaced by the other view
-where there is one. Shares from Drillis and Contini 1966 (segment lengths, as printed in Winter 2009, fig. 4.1)
-and ANSUR II 2012 (breadths: biacromial 0.24, hip 0.20 of stature), posed at 35° of trunk tilt.
+Things nearer to the camera look larger, and a camera off square turns depth into width. Both need the third axis only
+roughly: these are nominal depths of a putting setup as shares of stature, replaced by the other view where there is
+one. Shares from Drillis and Contini 1966 (segment lengths, as printed in Winter 2009, fig. 4.1) and ANSUR II 2012
+(breadths: biacromial 0.24, hip 0.20 of stature), posed at 35° of trunk tilt.
 """
 
 from collections.abc import Mapping
@@ -46,14 +46,20 @@ def beside_midline_cm(stature_cm: float, *, near: Side) -> dict[str, float]:
 
 
 def ahead_of_ankles_cm(stature_cm: float) -> dict[str, float]:
-    """Return the depth toward a face-on camera of each landmark in a nominal setup, cm ahead of the ankles."""
+    """Return the depth toward a face-on camera of each landmark in a nominal setup, cm ahead of the ankles.
+
+    Parameters
+    ----------
+    stature_cm : float
+        Barefoot height, cm.
+    """
     return {name: _AHEAD[_split(name)[1]] * stature_cm for name in LANDMARK_NAMES}
 
 
 def measured_ahead_cm(side_view: Plane, *, fallback: Mapping[str, float]) -> dict[str, float]:
     """Return the same as `ahead_of_ankles_cm` as the down-the-line view measured it.
 
-    Left and right get their mean: down the line the far side is a guess.
+    Left and right get their mean: down the line the far side is not reliable.
 
     Parameters
     ----------
@@ -64,7 +70,7 @@ def measured_ahead_cm(side_view: Plane, *, fallback: Mapping[str, float]) -> dic
     """
     depths = dict(fallback)
     if not np.isfinite(side_view.middle("ankle")).any():
-        return depths  # nothing tells where the ankles are
+        return depths  # the place of the ankles is not known
     along = {name: median_seen(side_view.at(name)[:, 0]) for name in LANDMARK_NAMES}
     for name, value in along.items():
         side, _ = _split(name)
@@ -86,7 +92,7 @@ def measured_beside_cm(front: Plane, *, fallback: Mapping[str, float]) -> dict[s
         Used for landmarks unseen there.
     """
     if not np.isfinite(front.middle("ankle")).any():
-        return dict(fallback)  # nothing tells where the mid-line is
+        return dict(fallback)  # the place of the mid-line is not known
     along = {name: median_seen(front.at(name)[:, 0]) for name in LANDMARK_NAMES}
     return dict(fallback) | {name: -value for name, value in along.items() if np.isfinite(value)}
 

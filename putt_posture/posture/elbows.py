@@ -1,6 +1,6 @@
-"""Elbow gap and elbow depth: the elbows placed against the trunk.
+"""Elbow gap and elbow depth: the elbows relative to the trunk.
 
-The down-the-line view tells how far an arm lies ahead of the spine line, the face-on view how far beside it.
+The down-the-line view shows how far an arm is ahead of the spine line, the face-on view how far beside it.
 """
 
 import math
@@ -27,7 +27,7 @@ __all__ = [
 ]
 
 UP_THE_ARM_CM: Final = (0.0, 2.5, 5.0)
-"""From the elbow's joint toward the shoulder: the skin that counts as the elbow's, whose nearest point is sought."""
+"""Distance from the elbow joint toward the shoulder, cm, whose skin counts as the elbow's."""
 _INSIDE: Final = 127
 
 
@@ -38,7 +38,7 @@ class ArmPlace:
     Attributes
     ----------
     elbow_ahead, shoulder_ahead : (T,)
-        How far the joint lies ahead of the spine line, square to it, cm.
+        How far the joint is ahead of the spine line, square to it, cm.
     elbow_station, shoulder_station : (T,)
         Where along the spine line it lies, 0 hips, 1 shoulders.
     """
@@ -55,11 +55,17 @@ NOMINAL_ARM: Final = ArmPlace(
     shoulder_ahead=np.array([0.0]),
     shoulder_station=np.array([1.0]),
 )
-"""Where an arm is taken to be when no side view tells it."""
+"""Assumed place of an arm without a side view."""
 
 
 def place_arm(plane: Plane, *, side: Side) -> ArmPlace | None:
-    """Place an arm along and ahead of the spine line, down the line; None where no frame shows all of its joints."""
+    """Place an arm along and ahead of the spine line, down the line; None where no frame shows all of its joints.
+
+    Parameters
+    ----------
+    plane : Plane
+    side : Side
+    """
     elbow_ahead, elbow_station = _place(plane, f"{side}_elbow")
     shoulder_ahead, shoulder_station = _place(plane, f"{side}_shoulder")
     if not np.isfinite(elbow_ahead + shoulder_ahead).any():
@@ -85,17 +91,30 @@ def _place(plane: Plane, joint: str, *, spine_px: Floats | None = None) -> tuple
 
 
 def elbow_depth(plane: Plane, *, side: Side, shape: TrunkShape) -> Floats:
-    """Return where the near elbow sits along the trunk's depth, (T,) cm; 0 = level with the front of the ribs.
+    """Return where the near elbow is along the trunk's depth, (T,) cm; 0 = level with the front of the ribs.
 
-    − = behind it, + = in front of it. Down the line. Where the shape is that of an outline, elbow and front are told
-    from the same line in the picture, so that an error of hips or shoulders moves both.
+    − = behind it, + = in front of it. Down the line. Where the shape comes from an outline, elbow and front are
+    relative to the same line in the picture, so that an error of hips or shoulders moves both.
+
+    Parameters
+    ----------
+    plane : Plane
+    side : Side
+    shape : TrunkShape
     """
     ahead, station = _place(plane, f"{side}_elbow", spine_px=shape.spine_px)
     return np.asarray(ahead - shape.section(station).front)
 
 
 def elbow_depth_sd(plane: Plane, *, side: Side, shape: TrunkShape) -> float:
-    """Return one sigma of what is not known of the trunk's front at the elbow's level, cm; 0 where that is unseen."""
+    """Return the uncertainty of the trunk's front at the elbow's level, one sigma, cm; 0 where that is unseen.
+
+    Parameters
+    ----------
+    plane : Plane
+    side : Side
+    shape : TrunkShape
+    """
     _, station = _place(plane, f"{side}_elbow", spine_px=shape.spine_px)
     return float(np.nan_to_num(median_seen(shape.section(station).depth_sd)))
 
@@ -103,8 +122,8 @@ def elbow_depth_sd(plane: Plane, *, side: Side, shape: TrunkShape) -> float:
 def elbow_gap(front: Plane, *, side: Side, shape: TrunkShape, arm: ArmPlace) -> Floats:
     """Return the shortest distance from the skin of the elbow to the skin of the trunk, (T,) cm; 0 = touching.
 
-    The elbow is a ball that is moved up the arm a little: there the arm comes nearer to the trunk, and the chest may
-    stand out farther.
+    The elbow is a sphere that is moved up the arm a little: there the arm is nearer to the trunk, and the chest may
+    extend farther.
 
     Parameters
     ----------
@@ -133,13 +152,13 @@ def elbow_gap(front: Plane, *, side: Side, shape: TrunkShape, arm: ArmPlace) -> 
 
 
 def _beside(front: Plane, joint: str, station: Floats) -> Floats:
-    """Return how far a joint lies beside the mid-line of the trunk at each frame's station, (T,) cm."""
+    """Return how far a joint is beside the mid-line of the trunk at each frame's station, (T,) cm."""
     hip, shoulder = front.middle("hip")[:, 0], front.middle("shoulder")[:, 0]
     return np.abs(front.at(joint)[:, 0] - hip - station * (shoulder - hip))
 
 
 def gap_sd(gap: Callable[..., Floats], *, shape: TrunkShape, arm: ArmPlace, ahead_sd: float) -> float:
-    """Return one sigma of the gap from what is not known of trunk and elbow, cm.
+    """Return the uncertainty of the gap from those of trunk and elbow, one sigma, cm.
 
     Parameters
     ----------
@@ -148,7 +167,7 @@ def gap_sd(gap: Callable[..., Floats], *, shape: TrunkShape, arm: ArmPlace, ahea
     shape : TrunkShape
     arm : ArmPlace
     ahead_sd : float
-        One sigma of how far the elbow lies ahead of the spine line, cm.
+        One sigma of the elbow's distance ahead of the spine line, cm.
     """
     others = (
         (evolve(shape, breadth=shape.breadth + shape.breadth_sd), arm),
@@ -163,8 +182,15 @@ def gap_sd(gap: Callable[..., Floats], *, shape: TrunkShape, arm: ArmPlace, ahea
 def visible_window_px(landmarks: Landmarks, index: int, *, side: Side) -> tuple[float, float, float]:
     """Return the background seen between an elbow and the trunk: u of its arm edge, u of its trunk edge, v.
 
-    The row is that of the elbow landmark; where no background is seen on the way to the mid-line, both edges are
-    the same.
+    The row is that of the elbow landmark; where no background is seen between it and the mid-line, both edges are the
+    same.
+
+    Parameters
+    ----------
+    landmarks : Landmarks
+    index : int
+        Which frame.
+    side : Side
     """
     elbow = landmarks.point(f"{side}_elbow")[index]
     middle = (landmarks.middle("hip")[index] + landmarks.middle("shoulder")[index]) / 2

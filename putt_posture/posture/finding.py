@@ -1,21 +1,11 @@
-"""What is said of shaft and ball, drawn by the coach, found or neither, and what finding them adds to uncertainties."""
+"""Phrases on shaft and ball: drawn by the coach, found, or neither."""
 
 from collections.abc import Mapping
 from typing import Final
 
-from putt_posture.posture.model_error import FOUND_SD
-from putt_posture.values import VIEW_WORDS, ButtSource, MeasureName, Scene
+from putt_posture.values import VIEW_WORDS, ButtSource, Scene
 
-__all__ = [
-    "ball_as",
-    "ball_uncertainty",
-    "no_ball",
-    "no_shaft",
-    "putter_ends_as",
-    "putter_uncertainty",
-    "shaft_as",
-    "shaft_uncertainty",
-]
+__all__ = ["ball_as", "no_ball", "no_shaft", "putter_ends_as", "shaft_as"]
 
 _BUTTS: Final[Mapping[ButtSource, str]] = {
     "seen": "",
@@ -27,42 +17,52 @@ _BUTTS: Final[Mapping[ButtSource, str]] = {
 
 
 def shaft_as(scene: Scene) -> str:
-    """Return how the shaft is known, for the method of a measure."""
+    """Return the source of the shaft, for the method of a measure.
+
+    Parameters
+    ----------
+    scene : Scene
+    """
     return "the shaft as found in the picture" if scene.shaft_source == "found" else "the shaft as the coach drew it"
 
 
 def putter_ends_as(scene: Scene) -> str:
-    """Return how the putter's two ends are known, for the method of its length."""
+    """Return the source of the putter's two ends, for the method of its length.
+
+    Parameters
+    ----------
+    scene : Scene
+    """
     return shaft_as(scene) + (_BUTTS[scene.butt_source] if scene.shaft_source == "found" else "")
 
 
 def ball_as(scene: Scene) -> str:
-    """Return how the ball is known, for the method of a measure."""
+    """Return the source of the ball, for the method of a measure.
+
+    Parameters
+    ----------
+    scene : Scene
+    """
     return "the ball as found in the picture" if scene.ball_source == "found" else "the ball as the coach marked it"
 
 
 def no_shaft(scene: Scene) -> str:
-    """Return the sentence of a measure that lacks the shaft."""
+    """Return the sentence of a measure that lacks the shaft.
+
+    Parameters
+    ----------
+    scene : Scene
+    """
     why = f": {scene.shaft_why_not}" if scene.shaft_why_not else ""
     return f"The shaft was not found in the {VIEW_WORDS[scene.view]} picture{why}; give its ends with --shaft-at."
 
 
 def no_ball(scene: Scene) -> str:
-    """Return the sentence of a measure that lacks the ball."""
+    """Return the sentence of a measure that lacks the ball.
+
+    Parameters
+    ----------
+    scene : Scene
+    """
     why = f": {scene.ball_why_not}" if scene.ball_why_not else ""
     return f"The ball was not found in the {VIEW_WORDS[scene.view]} picture{why}; give its centre with --ball-at."
-
-
-def shaft_uncertainty(scene: Scene, name: MeasureName) -> dict[str, float]:
-    """Return what finding the shaft adds to a measure, one sigma in its unit; nothing where the coach drew it."""
-    return {"shaft found in the picture": FOUND_SD[name]} if scene.shaft_source == "found" else {}
-
-
-def putter_uncertainty(scene: Scene) -> dict[str, float]:
-    """Return what finding the putter's two ends adds to its length, one sigma, cm."""
-    return {"ends of the putter": scene.putter_sd_cm} if scene.shaft_source == "found" else {}
-
-
-def ball_uncertainty(scene: Scene, name: MeasureName) -> dict[str, float]:
-    """Return what finding the ball adds to a measure, one sigma in its unit; nothing where the coach marked it."""
-    return {"ball found in the picture": FOUND_SD[name]} if scene.ball_source == "found" else {}

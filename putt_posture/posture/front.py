@@ -1,7 +1,7 @@
 """The outline of chest and belly, where no arm hides it.
 
-Down the line the arms hang in front of the trunk. Where the picture's edge is near an arm it may be the arm's; those
-stations are left out, and the trunk's front there is taken from the nearest that is seen.
+Down the line the arms hang in front of the trunk. Where the outline is near an arm it may be the arm's; those stations
+are left out, and the trunk's front there comes from the nearest station that is seen.
 """
 
 import itertools
@@ -19,13 +19,14 @@ __all__ = ["FrontOutline", "read_front_outline"]
 
 ARM_CM: Final = 6.0
 """An edge nearer than this to the middle line of an arm may be the arm's: half the breadth of an upper arm with its
-sleeve (from memory), and what its landmarks err."""
+sleeve (from memory), and the error of its landmarks."""
 TAPER: Final = 0.11
 """How much deeper the trunk gets from waist to ribs, lengths of the spine line per length: the chest is 1.6 cm (men)
 and 3.6 cm (women) deeper than the waist (ANSUR II 2012 at 172 cm), half a spine line of 45 cm apart."""
 
 ABOVE_COUNTS: Final = 3.0
-"""A station above counts as that much farther than one below: above, sleeves and the far arm hang before the chest."""
+"""A station above counts as this many times farther away than one below: above, sleeves and the far arm hang in front
+of the chest."""
 
 _STATIONS: Final = np.linspace(0.12, 0.96, 85)
 """Below, the thighs begin; above, the neck."""
@@ -51,9 +52,15 @@ class FrontOutline:
     ahead: Floats = field(repr=False)
 
     def ahead_at(self, station: float) -> float:
-        """Return how far the trunk's front lies ahead of the spine line at a station, in lengths of it.
+        """Return how far the trunk's front is ahead of the spine line at a station, in lengths of it.
 
-        From the nearest stations that are seen, drawn in toward the waist and out toward the ribs; NaN where none is.
+        From the nearest stations that are seen, less deep toward the waist and deeper toward the ribs; NaN where there
+        is none.
+
+        Parameters
+        ----------
+        station : float
+            Where along the spine line: 0 hips, 1 shoulders.
         """
         seen = np.flatnonzero(np.isfinite(self.ahead))
         if seen.size < _NEAREST or not math.isfinite(station):

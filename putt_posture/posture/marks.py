@@ -1,4 +1,4 @@
-"""Where the measures can be drawn in the still of each view; see `Posture.marks`."""
+"""Points of body, shaft, ball and ground in the still of each view; see `Posture.marks`."""
 
 import math
 from collections.abc import Mapping
@@ -7,49 +7,37 @@ import numpy as np
 
 from putt_posture.posture import balance
 from putt_posture.posture.back import BackOutline
-from putt_posture.posture.elbows import visible_window_px
 from putt_posture.posture.plane import Plane, near_side
+from putt_posture.posture.seen_setup import SeenSetup
 from putt_posture.values import (
-    Estimate,
     Floats,
     Landmarks,
-    MeasureName,
     Point,
     Side,
     Student,
+    View,
     ViewResult,
     Whose,
     side_of,
 )
 
-__all__ = ["mark_view"]
+__all__ = ["Marks", "keep_known", "mark_view"]
 
-Marks = dict[str, tuple[Point, ...]]
+Marks = Mapping[str, tuple[Point, ...]]
 
 
-def mark_view(
-    result: ViewResult,
-    plane: Plane,
-    student: Student,
-    *,
-    outline: BackOutline | None,
-    estimates: Mapping[MeasureName, Estimate],
-) -> Marks:
-    """Return the marks of one view's still, pixels; those that were not found are left out.
+def mark_view(seen: SeenSetup, view: View) -> Marks:
+    """Return the marks of one view's still that belong to no measure alone, pixels; what was not found is left out.
 
     Parameters
     ----------
-    result : ViewResult
-    plane : Plane
-        Of the same view.
-    student : Student
-    outline : BackOutline or None
-        Of the still, down the line.
-    estimates : mapping of MeasureName to Estimate
-        The measures; an elbow gap that is absent is not marked.
+    seen : SeenSetup
+    view : View
+        One that it has.
     """
+    result, plane, student = seen.results[view], seen.planes[view], seen.student
     index, landmarks = result.still_index, result.joints
-    marks: Marks = {
+    marks: dict[str, tuple[Point, ...]] = {
         "spine": _points(landmarks.middle("hip")[index], landmarks.middle("shoulder")[index]),
         "hands": _points(landmarks.hand_centre()[index]),
         "eyes": _points(landmarks.middle("eye")[index]),
@@ -60,34 +48,42 @@ def mark_view(
         marks["shaft"] = result.scene.shaft_px
     if result.scene.ball_px is not None:
         marks["ball"] = (result.scene.ball_px,)
-    if result.clip.view == "down_the_line":
-        marks |= _side_marks(result, plane, outline)
+    if view == "down_the_line":
+        marks |= _side_marks(result, plane, seen.outlines[index].back)
     else:
-        gaps: dict[Whose, Estimate] = {"lead": estimates["elbow_gap_lead"], "trail": estimates["elbow_gap_trail"]}
-        marks |= _front_marks(result, student, gaps)
+        marks |= _front_marks(result, student)
+    return keep_known(marks)
+
+
+def keep_known(marks: Marks) -> Marks:
+    """Return the marks all of whose points are known.
+
+    Parameters
+    ----------
+    marks : Marks
+    """
     return {name: points for name, points in marks.items() if points and np.isfinite(points).all()}
 
 
-def _side_marks(result: ViewResult, plane: Plane, outline: BackOutline | None) -> Marks:
+def _side_marks(result: ViewResult, plane: Plane, back: BackOutline) -> Marks:
     index, landmarks = result.still_index, result.joints
     near = near_side(result.scene)
     heel, toe = balance.foot_ends(plane)
-    marks: Marks = {
+    marks: dict[str, tuple[Point, ...]] = {
         "head": _points(landmarks.middle("shoulder")[index], landmarks.middle("ear")[index]),
         "near_leg": _chain(landmarks, index, near, ("hip", "knee", "ankle")),
         "near_arm": _chain(landmarks, index, near, ("shoulder", "elbow", "wrist")),
         "foot": (plane.to_px(np.array([heel[index], 0.0])), plane.to_px(np.array([toe[index], 0.0]))),
     }
-    if outline is not None:
-        marks["back"] = outline.polyline()
-        marks["back_tangents"] = outline.tangents()
+    marks["back"] = back.polyline()
+    marks["back_tangents"] = back.tangents()
     return marks
 
 
-def _front_marks(result: ViewResult, student: Student, gaps: Mapping[Whose, Estimate]) -> Marks:
+def _front_marks(result: ViewResult, student: Student) -> Marks:
     index, landmarks = result.still_index, result.joints
     lead, trail = side_of("lead", student.handed), side_of("trail", student.handed)
-    marks: Marks = {
+    marks: dict[str, tuple[Point, ...]] = {
         f"{part}s": _points(landmarks.point(f"{trail}_{part}")[index], landmarks.point(f"{lead}_{part}")[index])
         for part in ("shoulder", "hip", "ankle")
     }
@@ -95,19 +91,7 @@ def _front_marks(result: ViewResult, student: Student, gaps: Mapping[Whose, Esti
     for whose, side in sides:
         marks[f"{whose}_arm"] = _chain(landmarks, index, side, ("shoulder", "elbow", "wrist"))
         marks[f"{whose}_leg"] = _chain(landmarks, index, side, ("hip", "knee", "ankle"))
-        marks[f"elbow_gap_{whose}"] = _gap(landmarks, index, side, gaps[whose])
     return marks
-
-
-def _gap(landmarks: Landmarks, index: int, side: Side, gap: Estimate) -> tuple[Point, ...]:
-    """Return the skin of the elbow and of the ribs where background shows between them, else the elbow twice.
-
-    A gap toward the camera, in front of the ribs, cannot be drawn face on.
-    """
-    if not gap:
-        return ()
-    arm_u, trunk_u, row = visible_window_px(landmarks, index, side=side)
-    return (arm_u, row), (trunk_u, row)
 
 
 def _balance(plane: Plane, index: int, student: Student) -> tuple[Point, ...]:

@@ -2,7 +2,8 @@
 
 Axes of a plane: ``along`` is y (toward the ball) down the line and x (toward the target) face on; ``up`` is z;
 ``toward`` is the third axis, positive toward the camera. The origin is on the ground under the mid-point of
-the ankles. Left and right are the student's own; lead and trail follow from which way the student putts.
+the ankles. Left and right are the student's own; lead and trail follow from which way the student putts. The axes are
+those of ``putt_posture/measures/measures.md``.
 """
 
 import math
@@ -28,13 +29,17 @@ from putt_posture.values import (
 __all__ = ["Plane", "near_side", "pair_frames", "place_in_plane"]
 
 HANDS_APART_CM: Final = 18.0
-"""Hand centres on one grip lie about 8 cm apart (hand breadth, ANSUR II 2012); more than twice that is no grip."""
+"""Hand centres on one grip are about 8 cm apart (hand breadth, ANSUR II 2012); more than twice that is not one grip."""
 
 
 def near_side(scene: Scene) -> Side:
     """Return the side nearer to a camera that looks along the target line.
 
-    Whoever faces the right edge of the picture shows the right side.
+    A student who faces the right edge of the picture shows the right side.
+
+    Parameters
+    ----------
+    scene : Scene
     """
     return "right" if scene.forward == 1 else "left"
 
@@ -42,7 +47,14 @@ def near_side(scene: Scene) -> Side:
 def pair_frames(own: int, others: int) -> NDArray[np.int64]:
     """Return which of a view's own frames goes with each frame of another view, (others,).
 
-    The n-th of the one goes with the n-th of the other; where their numbers differ, the frames are spread evenly.
+    The n-th frames of both views go together; where their numbers differ, the frames are spread evenly.
+
+    Parameters
+    ----------
+    own : int
+        Frames of the view.
+    others : int
+        Frames of the other view.
 
     Examples
     --------
@@ -65,17 +77,17 @@ class Plane:
     anchor_px : (2,)
         The origin in the picture.
     centre_px : (2,)
-        The picture's centre, toward which near things are drawn in.
+        The picture's centre, toward which near things are moved for perspective.
     px_per_cm, roll_deg, forward, distance_cm
         As in `Scene`.
     errors_px : (C, 33, 2)
-        Independent patterns of what may be left of the joints' errors, one sigma each, pixels.
+        Independent patterns of the remaining errors of the joints, one sigma each, pixels.
     offsets_px : (C, 33, 2)
-        The same of what the landmarks of renders miss alike and those of people may not.
+        The same of the mean errors on renders, which people may not have.
     yaw_deg : float
         How far the camera stands off square; see `Scene`.
     toward_cm : (33,)
-        How much nearer to the camera than the mid-plane each landmark is taken to be, cm.
+        Assumed depth of each landmark: how much nearer to the camera than the mid-plane, cm.
     setup_index : (T,)
         Which setup each frame belongs to.
     """
@@ -95,19 +107,31 @@ class Plane:
     yaw_deg: float = 0.0
 
     def at(self, name: str) -> Floats:
-        """Return one landmark, (T, 2): along and up in cm; NaN where unseen."""
+        """Return one landmark, (T, 2): along and up in cm; NaN where unseen.
+
+        Parameters
+        ----------
+        name : str
+            One of `LANDMARK_NAMES`.
+        """
         index = LANDMARK_INDEX[name]
         return self.to_cm(self.points_px[:, index], toward_cm=float(self.toward_cm[index]))
 
     def middle(self, part: str) -> Floats:
-        """Return the mid-point of the left and right of a part, (T, 2) cm."""
+        """Return the mid-point of the left and right of a part, (T, 2) cm.
+
+        Parameters
+        ----------
+        part : str
+            A name without its side, such as ``"hip"``.
+        """
         return (self.at(f"left_{part}") + self.at(f"right_{part}")) / 2
 
     def hands(self) -> Floats:
         """Return the hand centre, (T, 2) cm: mean over both hands of wrist, index and little-finger knuckle.
 
-        Both hands hold one grip. Where they are seen farther apart than that allows, the far one was guessed
-        wrongly, and the near one, down the line, stands for both.
+        Both hands hold one grip. Where they are seen farther apart than that allows, the far one is wrong, and the near
+        one, down the line, is used for both.
         """
         near, far = (self._hand(side) for side in (("right", "left") if self.forward == 1 else ("left", "right")))
         apart = np.linalg.norm(near - far, axis=1, keepdims=True)
@@ -123,8 +147,8 @@ class Plane:
         ----------
         points_px : (…, 2)
         toward_cm : float or (…,)
-            How much nearer to the camera than the mid-plane the points are; what is d nearer at distance D
-            looks larger by d / D and is drawn in toward the picture's centre accordingly.
+            How much nearer to the camera than the mid-plane the points are; a thing d nearer at distance D looks larger
+            by d / D and is scaled about the picture's centre accordingly.
         """
         toward = np.asarray(toward_cm, dtype=np.float64)
         yaw = math.radians(self.yaw_deg)
@@ -136,7 +160,7 @@ class Plane:
         return np.stack([(across + toward * math.sin(yaw)) / math.cos(yaw), up], axis=-1)
 
     def _across(self, points_px: Floats, *, nearer_cm: Floats) -> tuple[Floats, Floats]:
-        """Return how far points lie across the camera's own axis and up, each (…,) cm."""
+        """Return the distances of points from the camera's axis, across and up, each (…,) cm."""
         drawn_in = self.centre_px + (points_px - self.centre_px) * (1 - nearer_cm / self.distance_cm)[..., None]
         du, dv = np.moveaxis(drawn_in - self.anchor_px, -1, 0)
         roll = math.radians(self.roll_deg)
@@ -145,7 +169,15 @@ class Plane:
         return self.forward * right / self.px_per_cm, up / self.px_per_cm
 
     def to_px(self, point_cm: Floats, *, toward_cm: float = 0.0) -> Point:
-        """Turn along and up (2,) in cm into a picture point, pixels; the inverse of `to_cm`."""
+        """Project along and up (2,), cm, to a picture point, pixels; the inverse of `to_cm`.
+
+        Parameters
+        ----------
+        point_cm : (2,)
+            Along and up, cm.
+        toward_cm : float
+            How much nearer to the camera than the mid-plane, cm.
+        """
         yaw = math.radians(self.yaw_deg)
         across = float(point_cm[0]) * math.cos(yaw) - toward_cm * math.sin(yaw)
         nearer = float(point_cm[0]) * math.sin(yaw) + toward_cm * math.cos(yaw)
@@ -162,7 +194,7 @@ class Plane:
         return evolve(self, points_px=self.seen_px)
 
     def misplaced(self, errors_px: Floats) -> "Plane":
-        """Return the frames of the plane once for each of several errors, for the uncertainty.
+        """Return the frames of the plane repeated for each of several errors, for the uncertainty.
 
         Parameters
         ----------
@@ -186,6 +218,11 @@ class Plane:
         """Return the plane with the frames that go with those of another view: as many of them, in the same order.
 
         The two views show the same setups, each in its own frames; see `pair_frames`.
+
+        Parameters
+        ----------
+        other : Plane
+            Of the other view.
         """
         pairs = pair_frames(len(self.points_px), len(other.points_px))
         return evolve(
@@ -202,12 +239,14 @@ class Plane:
 
         Parameters
         ----------
-        roll_deg, yaw_deg : float
-            Added, deg.
+        roll_deg : float
+            Added to the camera's roll, deg.
         scale : float
             Relative change of the pixels per centimetre.
         ground_px : float
             Added to the v of the ground, px.
+        yaw_deg : float
+            Added to the camera's yaw, deg.
         """
         return evolve(
             self,

@@ -1,6 +1,6 @@
 """A section of the trunk, and how far a point is from it.
 
-The trunk at one level is taken as an ellipse square to the spine line. Lengths are cm.
+The trunk at one level is modelled as an ellipse square to the spine line. Lengths are cm.
 """
 
 import math
@@ -14,8 +14,8 @@ from putt_posture.values import Floats
 __all__ = ["ARM_RADIUS_CM", "ARM_RADIUS_SD_CM", "TrunkSection", "distance_to_section"]
 
 ARM_RADIUS_CM: Final = 3.5
-"""Middle line of the arm to its skin about the elbow: half the usual breadth across the elbow with its skin (from
-memory)."""
+"""Distance from the arm's middle line to its skin at the elbow: half the usual breadth across the elbow with its skin
+(from memory)."""
 ARM_RADIUS_SD_CM: Final = 0.6
 
 _AROUND: Final = np.linspace(0.0, 2 * math.pi, 721)
@@ -28,14 +28,14 @@ class TrunkSection:
     Attributes
     ----------
     breadth : float
-        Full axis of the ellipse across.
+        Full width of the ellipse.
     depth : (…,)
-        Full axis from back to front.
+        Full depth from back to front.
     breadth_sd : float
     depth_sd : (…,)
         One sigma of them.
     behind : (…,)
-        How far the skin of the back lies behind the spine line there.
+        How far the skin of the back is behind the spine line there.
     """
 
     breadth: float
@@ -46,7 +46,7 @@ class TrunkSection:
 
     @property
     def front(self) -> Floats:
-        """How far the front of the ribs lies ahead of the spine line, cm."""
+        """How far the front of the ribs is ahead of the spine line, cm."""
         return self.depth - self.behind
 
 
@@ -56,7 +56,7 @@ def distance_to_section(beside_cm: Floats, ahead_cm: Floats, section: TrunkSecti
     Parameters
     ----------
     beside_cm : (…,)
-        How far the point lies to the side of the spine line, cm.
+        How far the point is to the side of the spine line, cm.
     ahead_cm : (…,)
         How far it lies ahead of the spine line, square to it, cm.
     section : TrunkSection

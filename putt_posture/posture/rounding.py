@@ -1,9 +1,9 @@
 """How rounded the back is: the angle between two tangents of its outline.
 
-Told about the spine line, mid-hip to mid-shoulder: a station is a share of the way along it (0 hips, 1 shoulders), and
-the outline's distance behind it is in the same unit, the spine line's length. The tangents are those of one smooth
-curve through the whole back, a cubic from above the seat to the neck. Folds of a shirt, a waistband or a collar are
-outliers to it; a tangent fitted to a short stretch would follow them.
+Relative to the spine line, mid-hip to mid-shoulder: a station is a share of its length (0 hips, 1 shoulders), and the
+outline's distance behind it is in the same unit, the spine line's length. The tangents are those of one smooth curve
+through the whole back, a cubic from above the seat to the neck. Folds of a shirt, a waistband or a collar are outliers
+to it; a tangent fitted to a short part would follow them.
 """
 
 from collections.abc import Sequence
@@ -31,17 +31,17 @@ __all__ = [
 ]
 
 ABOVE_PELVIS: Final = 0.35
-"""Where the lower tangent is taken, share of the way from the hip joints to the base of the neck: just above the crest
-of the pelvis, which stands at 0.26 of the height from trochanter to cervicale (ANSUR II 2012, men: trochanterion
-901 mm, iliocristale 1062 mm, cervicale 1517 mm)."""
+"""Station of the lower tangent, share of the way from the hip joints to the base of the neck: just above the crest of
+the pelvis, which is at 0.26 of the height from trochanter to cervicale (ANSUR II 2012, men: trochanterion 901 mm,
+iliocristale 1062 mm, cervicale 1517 mm)."""
 BELOW_NECK: Final = 0.89
-"""Where the upper tangent is taken: the last ribs under the base of the neck."""
+"""Station of the upper tangent: the last ribs below the base of the neck."""
 CURVE: Final = (0.10, 1.03)
-"""What the curve is fitted to, shares of the same way: below are the seat, above the head."""
+"""Range of the fit, shares of the same way: below is the seat, above the head."""
 CURVE_MISS_DEG: Final = -1.3
-"""How much less than the skin's own tangents the cubic's turn, mean of the accuracy study."""
+"""Mean difference between the rounding of the skin and that of the cubic, deg (accuracy study)."""
 NAPE_STATION: Final = 1.19
-"""Where the base of the neck is taken to be where it is not told, spine lines from the hips (accuracy study)."""
+"""Assumed base of the neck where it is not known, spine lines from the hips (accuracy study)."""
 
 _DEGREE: Final = 3
 _MIN_POINTS: Final = 40
@@ -60,7 +60,7 @@ class Curves:
         Of the distance behind the spine line, constant first, in the station less `middle` in units of `half`; NaN
         where too little of a back was found.
     middle, half : (M,)
-        Of the stations fitted to.
+        Middle and half-width of the fitted stations.
     misfit : (M,)
         How far the outline lies from the curve, spine lines: 1.48 times the median; NaN without a curve.
     """
@@ -71,7 +71,13 @@ class Curves:
     misfit: Floats
 
     def lean_deg(self, stations: Floats) -> Floats:
-        """Return how steeply each curve leaves the spine line at its station, (M,) deg; + = farther behind it."""
+        """Return how steeply each curve leaves the spine line at its station, (M,) deg; + = farther behind it.
+
+        Parameters
+        ----------
+        stations : (M,)
+            One for each curve: 0 hips, 1 shoulders.
+        """
         place = (stations - self.middle) / self.half
         powers = np.stack([np.zeros_like(place), np.ones_like(place), 2 * place, 3 * place**2], axis=1)
         return np.asarray(np.degrees(np.arctan(np.sum(self.coefficients * powers, axis=1) / self.half)))
@@ -109,7 +115,7 @@ def rounding_about(hip: Floats, shoulder: Floats, *, edge: Floats, nape: Floats)
     edge : (M, N, 2)
         The outline of the back; NaN where it was not found.
     nape : (M, 2)
-        The base of the neck; where it is NaN, it is taken to be where it usually is.
+        The base of the neck; where it is NaN, its usual place is assumed.
     """
     spine = shoulder - hip
     square = np.sum(spine**2, axis=1)

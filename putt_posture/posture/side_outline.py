@@ -1,4 +1,4 @@
-"""The trunk's outline down the line, back and front, and its depths about the spine line."""
+"""The trunk's outline down the line, back and front, and its distances from the spine line."""
 
 from collections.abc import Sequence
 
@@ -20,7 +20,7 @@ class SideOutline:
     ----------
     back : BackOutline
     front : FrontOutline
-        Both about the same spine line.
+        Both relative to the same spine line.
     """
 
     back: BackOutline
@@ -30,7 +30,20 @@ class SideOutline:
 def read_side_outline(
     landmarks: Landmarks, index: int, *, forward: int, px_per_cm: float, nape_px: Floats | None = None
 ) -> SideOutline:
-    """Read the outline of back and front in one frame, down the line; see `read_back_outline`, `read_front_outline`."""
+    """Read the outline of back and front in one frame, down the line; see `read_back_outline`, `read_front_outline`.
+
+    Parameters
+    ----------
+    landmarks : Landmarks
+    index : int
+        Which frame.
+    forward : int
+        +1 where the ball side is to the right of the picture, else −1.
+    px_per_cm : float
+        Scale, pixels per cm.
+    nape_px : (2,), optional
+        Base of the neck, pixels.
+    """
     return SideOutline(
         back=read_back_outline(landmarks, index, forward=forward, nape_px=nape_px),
         front=read_front_outline(landmarks, index, forward=forward, px_per_cm=px_per_cm),
@@ -40,7 +53,7 @@ def read_side_outline(
 def outline_depths(
     outlines: Sequence[SideOutline], stations: Sequence[float] | Floats, *, px_per_cm: float
 ) -> tuple[Floats, Floats]:
-    """Return how far back and front lie from the spine line.
+    """Return the distances of back and front from the spine line.
 
     Parameters
     ----------
@@ -53,8 +66,9 @@ def outline_depths(
 
     Returns
     -------
-    behind, ahead : (T, S) and (T, S)
-        cm, skin and clothes; NaN where the outline was not found or, in front, nothing near is free of the arms.
+    behind : (T, S)
+    ahead : (T, S)
+        cm, skin and clothes; NaN where the outline was not found or, in front, arms hide it all around.
     """
     lengths = np.array([outline.back.length_px for outline in outlines])[:, None] / px_per_cm
     behind = np.array([[outline.back.behind_at(station) for station in stations] for outline in outlines])

@@ -1,16 +1,25 @@
-"""Shaft and ball in space: what is depth in one view is measured in the other.
+"""Shaft and ball in space: the depth of one view is measured in the other.
 
-Where there is no other view, a nominal place stands in: butt, sole and ball ahead of the ankles as a shaft at 71° puts
-them with the hands at 0.41 of stature, and in the golfer's mid-plane as seen down the line.
+Where there is no other view, a nominal place is used: butt, sole and ball ahead of the ankles as for a shaft at 71°
+with the hands at 0.41 of stature, and in the golfer's mid-plane as seen down the line.
 """
 
 from typing import Final
 
-from putt_posture.posture.plane import Plane
-from putt_posture.posture.putter_and_ball import SeenBall, SeenShaft
-from putt_posture.values import Point, Scene, Segment
+import numpy as np
+from attrs import frozen
 
-__all__ = ["ball_seen_from_front", "ball_seen_from_side", "shaft_seen_from_front", "shaft_seen_from_side"]
+from putt_posture.posture.plane import Plane
+from putt_posture.values import Floats, Point, Scene, Segment
+
+__all__ = [
+    "SeenBall",
+    "SeenShaft",
+    "ball_seen_from_front",
+    "ball_seen_from_side",
+    "shaft_seen_from_front",
+    "shaft_seen_from_side",
+]
 
 BUTT_AHEAD: Final = 0.06
 SOLE_AHEAD: Final = 0.26
@@ -18,8 +27,61 @@ BALL_AHEAD: Final = 0.26
 """Shares of stature."""
 
 
+@frozen(kw_only=True)
+class SeenShaft:
+    """The shaft in one picture.
+
+    Attributes
+    ----------
+    ends_px : Segment
+        Butt end of the grip, then the sole.
+    toward_cm : (float, float)
+        How much nearer to the camera than the mid-plane each end is.
+    """
+
+    ends_px: Segment
+    toward_cm: tuple[float, float] = (0.0, 0.0)
+
+    def ends(self, plane: Plane) -> tuple[Floats, Floats]:
+        """Return butt and sole in the plane, (2,) and (2,) cm.
+
+        Parameters
+        ----------
+        plane : Plane
+        """
+        butt, sole = plane.to_cm(np.array(self.ends_px), toward_cm=np.array(self.toward_cm))
+        return butt, sole
+
+
+@frozen(kw_only=True)
+class SeenBall:
+    """The ball in one picture: its centre, and how much nearer to the camera than the mid-plane it lies."""
+
+    centre_px: Point
+    toward_cm: float = 0.0
+
+    def along(self, plane: Plane) -> float:
+        """Return where the ball lies along the plane, cm.
+
+        Parameters
+        ----------
+        plane : Plane
+        """
+        return float(plane.to_cm(np.array(self.centre_px), toward_cm=self.toward_cm)[0])
+
+
 def ball_seen_from_front(ball_px: Point, *, side: tuple[Plane, Scene] | None, stature_cm: float) -> SeenBall:
-    """Return the ball as the face-on view sees it; `side` tells how far it lies ahead of the ankles."""
+    """Return the ball as the face-on view sees it; `side` tells how far it lies ahead of the ankles.
+
+    Parameters
+    ----------
+    ball_px : Point
+        Centre of the ball, pixels.
+    side : (Plane, Scene) or None
+        The view down the line, where there is one.
+    stature_cm : float
+        Barefoot height, cm.
+    """
     ahead = BALL_AHEAD * stature_cm
     if side is not None and side[1].ball_px is not None:
         ahead = SeenBall(centre_px=side[1].ball_px).along(side[0])
@@ -27,7 +89,17 @@ def ball_seen_from_front(ball_px: Point, *, side: tuple[Plane, Scene] | None, st
 
 
 def shaft_seen_from_front(shaft_px: Segment, *, side: tuple[Plane, Scene] | None, stature_cm: float) -> SeenShaft:
-    """Return the shaft as the face-on view sees it; `side` tells how far its ends lie ahead of the ankles."""
+    """Return the shaft as the face-on view sees it; `side` tells how far its ends lie ahead of the ankles.
+
+    Parameters
+    ----------
+    shaft_px : Segment
+        Butt and sole, pixels.
+    side : (Plane, Scene) or None
+        The view down the line, where there is one.
+    stature_cm : float
+        Barefoot height, cm.
+    """
     ahead = BUTT_AHEAD * stature_cm, SOLE_AHEAD * stature_cm
     if side is not None and side[1].shaft_px is not None:
         butt, sole = SeenShaft(ends_px=side[1].shaft_px).ends(side[0])
@@ -36,7 +108,16 @@ def shaft_seen_from_front(shaft_px: Segment, *, side: tuple[Plane, Scene] | None
 
 
 def ball_seen_from_side(ball_px: Point, *, plane: Plane, front: tuple[Plane, Scene] | None) -> SeenBall:
-    """Return the ball as the down-the-line view sees it; `front` tells how far it lies toward the target."""
+    """Return the ball as the down-the-line view sees it; `front` tells how far it lies toward the target.
+
+    Parameters
+    ----------
+    ball_px : Point
+        Centre of the ball, pixels.
+    plane : Plane
+    front : (Plane, Scene) or None
+        The face-on view, where there is one.
+    """
     if front is None or front[1].ball_px is None:
         return SeenBall(centre_px=ball_px)
     ahead = SeenBall(centre_px=ball_px).along(plane)
@@ -44,7 +125,16 @@ def ball_seen_from_side(ball_px: Point, *, plane: Plane, front: tuple[Plane, Sce
 
 
 def shaft_seen_from_side(shaft_px: Segment, *, plane: Plane, front: tuple[Plane, Scene] | None) -> SeenShaft:
-    """Return the shaft as the down-the-line view sees it; `front` tells how far its ends lie toward the target."""
+    """Return the shaft as the down-the-line view sees it; `front` tells how far its ends lie toward the target.
+
+    Parameters
+    ----------
+    shaft_px : Segment
+        Butt and sole, pixels.
+    plane : Plane
+    front : (Plane, Scene) or None
+        The face-on view, where there is one.
+    """
     if front is None or front[1].shaft_px is None:
         return SeenShaft(ends_px=shaft_px)
     ahead = tuple(float(end[0]) for end in SeenShaft(ends_px=shaft_px).ends(plane))

@@ -1,6 +1,6 @@
-"""The trunk as far as the elbows need it: how broad it is, and how deep at each level.
+"""The trunk at the elbows: its breadth, and its depth at each level.
 
-The outline down the line tells the depth wherever the arms leave it free; the breadth comes from the body tables.
+The depth comes from the outline down the line wherever the arms do not hide it; the breadth comes from the body tables.
 """
 
 from collections.abc import Sequence
@@ -18,31 +18,31 @@ from putt_posture.values import Floats, Student, median_seen
 __all__ = ["TrunkShape", "shape_trunk"]
 
 BEHIND_SHARE: Final = 0.45
-"""Share of the trunk's depth behind the spine line where no outline tells it."""
+"""Share of the trunk's depth behind the spine line without an outline."""
 OUTLINE_DEPTH_SD_CM: Final = 1.6
-"""How well the outlines of back and front tell the trunk's depth at the elbows, one sigma (accuracy study)."""
+"""Uncertainty of the trunk's depth at the elbows by the outlines, one sigma, cm (accuracy study)."""
 LEVELS: Final = np.linspace(0.15, 0.95, 41)
-"""Stations along the spine line at which the depth is read; beyond, it stays as it is at the last."""
+"""Stations along the spine line at which the depth is read; beyond, it stays constant."""
 
 
 @frozen(kw_only=True, eq=False)
 class TrunkShape:
-    """Breadth and depth of the trunk in T frames, cm; one frame where no outline tells them.
+    """Breadth and depth of the trunk in T frames, cm; one frame without outlines.
 
     Attributes
     ----------
     length : (T,)
         Of the spine line, mid-hip to mid-shoulder.
     breadth : float
-        Full breadth, taken to be the same at each level.
+        Full breadth, the same at each level.
     behind, ahead : (T, 41)
-        How far the skin of back and front lies from the spine line at each of `LEVELS`.
+        Distance of the skin of back and front from the spine line at each of `LEVELS`.
     breadth_sd : float
         One sigma of the breadth.
     depth_sd : (T, 41)
         One sigma of the depth at each of `LEVELS`.
     spine_px : (T, 2, 2) or None
-        Hip and shoulder end of the spine line that the outline was read about, pixels; None without an outline.
+        Hip and shoulder end of the spine line of the outline, pixels; None without an outline.
     """
 
     length: Floats
@@ -54,7 +54,13 @@ class TrunkShape:
     spine_px: Floats | None = field(default=None, repr=False)
 
     def beside(self, frames: int) -> "TrunkShape":
-        """Return the trunk in the frames that go with so many of another view; see `pair_frames`."""
+        """Return the trunk in the frames that go with those of another view; see `pair_frames`.
+
+        Parameters
+        ----------
+        frames : int
+            How many.
+        """
         pairs = pair_frames(len(self.behind), frames)
         return evolve(
             self,
@@ -71,7 +77,7 @@ class TrunkShape:
         Parameters
         ----------
         stations : float or (M,)
-            One for all frames, or one for each of the frames, which may come repeated.
+            One for all frames, or one for each frame; frames may be repeated.
         """
         many = np.resize(stations, max(len(self.behind), np.size(stations)))
         frames = np.resize(np.arange(len(self.behind)), many.shape)
@@ -95,9 +101,9 @@ class TrunkShape:
 def shape_trunk(student: Student, outlines: Sequence[SideOutline] = (), *, px_per_cm: float = 1.0) -> TrunkShape:
     """Return the trunk of a student.
 
-    What the outline shows beyond the depth of the body tables is taken for cloth: a loose shirt hangs 3 to 8 cm before
-    the ribs of a student who bends, and half of all people are no deeper than the tables say. Where it is a belly, the
-    uncertainty is that of the tables and covers it.
+    Outline beyond the depth of the body tables counts as cloth: a loose shirt hangs 3 to 8 cm in front of the ribs of a
+    student who bends, and half of all people are no deeper than the tables say. Where it is a belly, the uncertainty is
+    that of the tables and covers it.
 
     Parameters
     ----------
@@ -119,7 +125,7 @@ def shape_trunk(student: Student, outlines: Sequence[SideOutline] = (), *, px_pe
         spine_px = np.array([(outline.back.hip_px, outline.back.shoulder_px) for outline in outlines])
         found = outline_depths(outlines, LEVELS, px_per_cm=px_per_cm)
         behind, ahead = (np.array([_without_gaps(frame) for frame in each]) for each in found)
-    # Whether a level shows the body or cloth is one thing for the whole clip, so the frames tell it together.
+    # Whether a level shows the body or cloth is the same for the whole clip, so it is decided for all frames together.
     usual_behind, usual_ahead = (np.array([median_seen(level) for level in each.T]) for each in (behind, ahead))
     body = usual_behind + usual_ahead < depth
     seen = body & np.isfinite(behind + ahead)

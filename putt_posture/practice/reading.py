@@ -65,6 +65,10 @@ def compare_spreads(earlier: PracticeResult, later: PracticeResult) -> SpreadCha
     way, in quadrature (G. Y. Zou and A. Donner, "Construction of confidence limits about effect measures: a general
     approach", *Statistics in Medicine* 27, 2008). It leans as the two lean, and takes the tests as independent.
 
+    Parameters
+    ----------
+    earlier, later : PracticeResult
+
     Returns
     -------
     SpreadChange
@@ -115,12 +119,13 @@ def _fit(shares: tuple[HoledShare, ...]) -> tuple[StartLineSpread | None, str]:
     putts, made = sum(tried), sum(holed)
     if made == putts:
         return None, (
-            f"All {putts} putts were holed, so that only little scatter is told, not how little. Add putts from "
-            "farther away."
+            f"All {putts} putts were holed, so the scatter is small, but how small is not certain. Add "
+            "putts from farther away."
         )
     if made == 0:
         return None, (
-            f"None of {putts} putts was holed, so that only much scatter is told, not how much. Add putts from nearer."
+            f"None of {putts} putts was holed, so the scatter is large, but how large is not certain. Add putts "
+            "from nearer."
         )
     if putts < LEAST_PUTTS:
         return None, (

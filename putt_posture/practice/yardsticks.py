@@ -39,7 +39,12 @@ def load_yardsticks() -> tuple[Yardstick, ...]:
 
 
 def fit_yardstick(yardstick: Yardstick) -> StartLineSpread:
-    """Fit Gelman and Nolan's model to published putts; lengths too short for a putt are left out."""
+    """Fit Gelman and Nolan's model to published putts; lengths too short for a putt are left out.
+
+    Parameters
+    ----------
+    yardstick : Yardstick
+    """
     counts = [count for count in yardstick.counts if count.distance_cm >= PUTT_RANGE_CM[0]]
     return fit_start_line_spread(
         [count.distance_cm for count in counts],

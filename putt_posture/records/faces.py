@@ -31,6 +31,11 @@ _Box = tuple[int, int, int, int]
 def load_view(lesson: KeptLesson, view: View) -> KeptView | None:
     """Load one view; None where the lesson lacks it or was kept without pictures.
 
+    Parameters
+    ----------
+    lesson : KeptLesson
+    view : View
+
     Raises
     ------
     UsageError
@@ -60,6 +65,10 @@ def hide_faces_in(lesson: KeptLesson) -> KeptLesson:
     `report.pdf`, which cannot be changed, every picture of which it is not known where it lies or that does not show
     what the plain still shows, and every file that is none of those that `measure` writes. The stored files stay as
     they are.
+
+    Parameters
+    ----------
+    lesson : KeptLesson
 
     Raises
     ------

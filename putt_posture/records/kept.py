@@ -10,7 +10,9 @@ from putt_posture.disk.reading import is_there, read_inside
 from putt_posture.documents.json_values import most_bytes_of
 from putt_posture.documents.lesson_reading import read_record
 from putt_posture.errors import UsageError
-from putt_posture.values import VIEWS, LessonRecord
+from putt_posture.values import VIEW_TITLES, VIEWS, Estimate, LessonRecord, MeasureName
+from putt_posture.values.checks import check_path
+from putt_posture.values.showing import Shown, Tabled, brief
 
 __all__ = [
     "FILES_WITHOUT_PICTURES",
@@ -33,8 +35,9 @@ FILES_WITHOUT_PICTURES: Final = frozenset(
 """The rest of what `store_lesson` writes: numbers and charts."""
 
 
+@brief
 @frozen(kw_only=True, eq=False)
-class KeptLesson:
+class KeptLesson(Shown, Tabled):
     """A stored lesson.
 
     Attributes
@@ -59,12 +62,34 @@ class KeptLesson:
     files: tuple[Path, ...] = ()
     says: tuple[str, ...] = ()
 
+    def _repr_html_(self) -> str:
+        """Return the page of a notebook, with the stills that are kept, as they are kept."""
+        from putt_posture.pages.notebook import record_as_html  # here, as most lessons are never shown in a notebook
+        from putt_posture.records.picture_files import read_picture
+
+        stills = {f"{VIEW_TITLES[view]} at address": f"stills/{view}.png" for view in self.record.views}
+        pictures = {
+            says: read_picture(self.read(name), name=name, where=self.title)
+            for says, name in stills.items()
+            if name in self.names
+        }
+        return record_as_html(self.record, pictures=pictures, notes=self.says)
+
+    @property
+    def _estimates(self) -> Mapping[MeasureName, Estimate]:
+        return self.record.measures
+
 
 _WRITTEN: Final = FILES_WITH_PICTURES | FILES_WITHOUT_PICTURES
 
 
 def shows_student(name: str) -> bool:
-    """Tell whether a file shows the student, or may: of what `store_lesson` did not write, nobody knows."""
+    """Tell whether a file shows the student, or may: of what `store_lesson` did not write, nobody knows.
+
+    Parameters
+    ----------
+    name : str
+    """
     return name not in FILES_WITHOUT_PICTURES
 
 
@@ -73,11 +98,16 @@ def read_result_folder(folder: Path | str) -> KeptLesson:
 
     Only ordinary files of the folder itself are read, each when it is asked for; no link is followed out of it.
 
+    Parameters
+    ----------
+    folder : Path | str
+
     Raises
     ------
     UsageError
         If there is no such folder, it holds no `measures.json`, or one that cannot be read.
     """
+    check_path(folder, "folder")
     folder = Path(folder)
     if not folder.is_dir():
         found = "is a file" if folder.exists() else "is not there"
@@ -97,7 +127,14 @@ def read_result_folder(folder: Path | str) -> KeptLesson:
 
 
 def read_result_files(files: Mapping[str, bytes], *, title: str) -> KeptLesson:
-    """Return a lesson whose files are in memory, as `lesson_as_files` returns them, as one that is stored."""
+    """Return a lesson whose files are in memory, as `lesson_as_files` returns them, as one that is stored.
+
+    Parameters
+    ----------
+    files : Mapping[str, bytes]
+        By name with forward strokes.
+    title : str
+    """
     return KeptLesson(
         title=title,
         record=read_record(files["measures.json"], where=f"measures.json of {title}"),

@@ -104,7 +104,13 @@ def write_anew(data: bytes, picture: Picture, *, name: str) -> bytes:
 
 
 def holds_nothing_else(data: bytes) -> bool:
-    """Tell whether a PNG or JPEG holds a picture and what it takes to decode it, and nothing besides."""
+    """Tell whether a PNG or JPEG holds a picture and what it takes to decode it, and nothing besides.
+
+    Parameters
+    ----------
+    data : bytes
+        Bytes of the file.
+    """
     try:
         return _is_plain_png(data) if data.startswith(_PNG_START) else _is_plain_jpeg(data)
     except (struct.error, IndexError, ValueError, zlib.error):  # a place behind the end, or none at all

@@ -1,4 +1,4 @@
-"""Whether what was typed and drawn goes together: a known length in the picture against the student's stature."""
+"""Consistency of what was typed and drawn: a known length in the picture and the student's height."""
 
 import math
 
@@ -9,7 +9,7 @@ __all__ = ["differ", "warn_of_scale"]
 
 
 def differ(scale: Estimate, stature: Estimate) -> float:
-    """Return how far a scale is from that by stature, as a logarithm of their ratio; 0 where both allow it.
+    """Return the logarithm of the ratio of two scales; 0 where their uncertainties allow the difference.
 
     Parameters
     ----------
@@ -24,12 +24,12 @@ def differ(scale: Estimate, stature: Estimate) -> float:
 def warn_of_scale(
     scale: Estimate, source: ScaleSource, stature: Estimate, *, view: View, stature_cm: float, length_cm: float
 ) -> tuple[str, ...]:
-    """Return a sentence where a known length that was drawn disagrees with the stature by more than both allow.
+    """Return a sentence where a known length that was drawn disagrees with the stature beyond their uncertainties.
 
     Parameters
     ----------
     scale : Estimate
-        px/cm by the length; it is used all the same, since it was given for that.
+        px/cm by the length; it is used in any case, since it was given for that.
     source : ScaleSource
         ``object`` or ``putter``.
     stature : Estimate
@@ -53,7 +53,7 @@ def warn_of_scale(
         format_length(each) if source == "putter" else format_given(each, "cm") for each in (length_cm, looks_cm)
     ]
     return (
-        f"{VIEW_TITLES[view]} {what} of {lengths[0]} looks {lengths[1]} long beside the student's stature, and beside "
-        f"it the student looks {format_value(tall_cm, 'cm')} tall where {format_given(stature_cm, 'cm')} was typed; "
-        f"the two differ by more than both allow. The scale is from {what}; check {option} and --stature.",
+        f"{VIEW_TITLES[view]} {what} of {lengths[0]} looks {lengths[1]} long by the student's height, and by it the "
+        f"student looks {format_value(tall_cm, 'cm')} tall, but {format_given(stature_cm, 'cm')} was typed; they "
+        f"differ by more than their uncertainties allow. The scale is from {what}; check {option} and --stature.",
     )

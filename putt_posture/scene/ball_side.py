@@ -1,7 +1,7 @@
-"""Whether the ball lies on the side of the putter's head that the typed hand says, face on.
+"""Whether the ball is on the side of the putter head that fits the student's handedness, face on.
 
 A right-hander's target side is on the right of a face-on picture, and the ball lies on that side of the head. With the
-wrong hand it is looked for on the other side, where the head itself or its shadow may be taken for it.
+wrong handedness it is searched for on the other side, where the head itself or its shadow may be mistaken for it.
 """
 
 from typing import Final, Literal
@@ -14,8 +14,8 @@ from putt_posture.values import VIEW_TITLES, FoundBall, Handed, Picture, Point, 
 __all__ = ["find_ball_by_hand", "warn_of_ball_side"]
 
 CLEARER: Final = 0.1
-"""A ball on the other side is believed where its rim shows more clearly by this than what lies on the typed side, 0
-to 1. Of rendered golfers the ball's side came to 0.95 and more, the other side to nothing."""
+"""A ball on the other side is accepted where its score is higher by this than that of the expected side, 0 to 1. Of
+rendered golfers the ball's side came to 0.95 and more, the other side to nothing."""
 
 _Side = Literal[-1, 1]
 
@@ -23,7 +23,7 @@ _Side = Literal[-1, 1]
 def find_ball_by_hand(
     picture: Picture, *, shaft_px: Segment, scene: Scene, px_per_cm: float, handed: Handed
 ) -> tuple[FoundBall, tuple[str, ...]]:
-    """Find the ball; face on, look on the other side of the head as well.
+    """Find the ball; face on, search the other side of the head as well.
 
     Parameters
     ----------
@@ -40,7 +40,7 @@ def find_ball_by_hand(
     Returns
     -------
     ball : FoundBall
-        Falsy where the ball lies where this hand's does not: every distance from it would have the wrong sign.
+        Falsy where the ball is on the wrong side for this handedness: every distance from it would have the wrong sign.
     warnings : tuple of str
         The sentence that says so.
     """
@@ -52,12 +52,12 @@ def find_ball_by_hand(
     other = find_ball(picture, shaft_px=shaft_px, scene=turned, px_per_cm=px_per_cm)
     if not other or (found and other.score < found.score + CLEARER):
         return found, ()
-    why_not = "it lies on the side of the putter's head that is away from the target"
+    why_not = "it is on the side of the putter head that is away from the target"
     return FoundBall(why_not=why_not), _say(other_side, handed)
 
 
 def warn_of_ball_side(ball_px: Point, *, shaft_px: Segment, scene: Scene, handed: Handed) -> tuple[str, ...]:
-    """Return a sentence where the ball that the coach marked lies on the other side of the head, face on.
+    """Return a sentence where the ball that the coach marked is on the other side of the head, face on.
 
     Parameters
     ----------
@@ -76,7 +76,7 @@ def warn_of_ball_side(ball_px: Point, *, shaft_px: Segment, scene: Scene, handed
 def _say(side: _Side, handed: Handed) -> tuple[str, ...]:
     other: Handed = "right" if side == 1 else "left"
     return (
-        f"{VIEW_TITLES['face_on']}, are you sure: the ball lies to the {other} of the putter's head, where a "
-        f"{other}-hander's lies, but --handed {handed} was given. Give --handed {other}, or, where the clip is "
-        "mirrored, film again without the mirror; as it is, lead and trail may be exchanged.",
+        f"{VIEW_TITLES['face_on']}, are you sure: the ball is to the {other} of the putter head, as for a "
+        f"{other}-hander, but --handed {handed} was given. Give --handed {other}, or, where the clip is mirrored, film "
+        "again without the mirror; now lead and trail may be swapped.",
     )

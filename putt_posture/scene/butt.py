@@ -1,30 +1,31 @@
-"""Where a butt end is that the down-the-line picture does not show."""
+"""The butt end where the down-the-line picture does not show it."""
 
 import math
 from typing import Final
 
 from putt_posture.values import Estimate
 
-__all__ = ["GRIP_LENGTH_CM", "judge_butt"]
+__all__ = ["GRIP_LENGTH_CM", "estimate_hidden_butt"]
 
 GRIP_LENGTH_CM: Final = 26.7
 """A putter grip from butt to lower end: 10.5 in (common practice)."""
 GRIP_LENGTH_SD_CM: Final = 1.75
-"""Between grips, one sigma: most are 10 to 11 in long (common practice), and some a little longer. Those that are
-half as long again, for long putters, part the two ways below."""
+"""Between grips, one sigma: most are 10 to 11 in long (common practice), and some a little longer. Those that are half
+as long again, for long putters, make the two ways below disagree."""
 CHOKE_DOWN_CM: Final = 2.0
-"""How much lower than at the very end most hold a putter: bought off the rack, it is too long for a bent stance more
-often than too short (common practice), and nobody can hold it above its butt."""
+"""How far below the end most people hold a putter, cm: bought off the rack, it is too long for a bent stance more often
+than too short (common practice), and it cannot be held above its butt."""
 HABIT_SD_CM: Final = 3.0
-"""How much that differs between people, one sigma (judged)."""
+"""How much that differs between people, one sigma, cm (judged)."""
 _ABOVE_HANDS_CM: Final = (3.0, 22.0)
-"""Where a butt can be above the hand centre; a grip's end that says otherwise is something else's."""
+"""Range of the butt above the hand centre, cm; a grip end that gives another place is something else."""
 _APART: Final = 2.0
-"""Further apart than so many joint sigmas, the two ways do not average; half of what parts them is uncertainty."""
+"""Farther apart than this many combined sigmas, the two ways are not averaged; half of their difference is
+uncertainty."""
 
 
-def judge_butt(grip_end: float | None, grip_distance: Estimate, *, px_per_cm: float) -> tuple[float, float]:
-    """Judge a hidden butt end from two sides: where hands usually sit on a grip, and how long grips usually are.
+def estimate_hidden_butt(grip_end: float | None, grip_distance: Estimate, *, px_per_cm: float) -> tuple[float, float]:
+    """Estimate a hidden butt end in two ways: where hands usually are on a grip, and how long grips usually are.
 
     Parameters
     ----------

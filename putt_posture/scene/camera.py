@@ -1,4 +1,4 @@
-"""Where the camera stood: distance, and warnings when it stood badly.
+"""The camera's place: distance, and warnings where it was bad.
 
 Distances are cm, angles deg.
 """
@@ -14,7 +14,7 @@ from putt_posture.values import VIEW_TITLES, Estimate, Landmarks, View, median_s
 __all__ = ["assumed_yaw", "find_distance", "warn_of_camera"]
 
 YAW_SD_DEG: Final = 4.0
-"""One sigma of how far off square a careful coach stands (from memory; about ±8° at 95 %)."""
+"""One sigma of how far off square a careful coach puts the camera, deg (from memory; about ±8° at 95 %)."""
 
 _EQUIVALENT_FOCAL_MM: Final = 50.0
 """35 mm equivalent of a phone's video at the twofold zoom that the filming page asks for; the main camera alone has 24
@@ -24,9 +24,9 @@ _FOCAL_SHARE_SD: Final = 0.40
 _GIVEN_SHARE_SD: Final = 0.03
 
 OFF_SQUARE_DEG: Final = 8.0
-"""A yaw beyond what a careful coach leaves; it is corrected, and worth a word."""
+"""A yaw beyond that of a careful coach, deg; it is corrected, with a warning."""
 NEAR_CM: Final = 260.0
-"""Nearer than this even a guess from the field of view is worth a word."""
+"""Nearer than this even a guess from the field of view gets a warning, cm."""
 LOW_CM: Final = 45.0
 HIGH_CM: Final = 170.0
 NARROW_SHARE: Final = 0.14
@@ -37,12 +37,26 @@ WIDE_SHARE: Final = 0.09
 
 
 def assumed_yaw(view: View) -> Estimate:
-    """Return the yaw of a camera of which nothing is known: square, as well as a careful coach sets it, deg."""
+    """Return the yaw of a camera of which nothing is known, deg: square, with the uncertainty of a careful coach.
+
+    Parameters
+    ----------
+    view : View
+    """
     return Estimate(value=0.0, standard_uncertainty=YAW_SD_DEG, unit="deg", view=view, method="taken as square")
 
 
 def find_distance(landmarks: Landmarks, *, px_per_cm: float, given_cm: float | None) -> Estimate:
-    """Return the distance from camera to golfer, cm: typed, or guessed from a phone's usual field of view."""
+    """Return the distance from camera to golfer, cm: as typed, or guessed from a phone's usual field of view.
+
+    Parameters
+    ----------
+    landmarks : Landmarks
+    px_per_cm : float
+        Scale, pixels per cm.
+    given_cm : float or None
+        Distance that the coach typed, cm.
+    """
     if given_cm is not None:
         value, share, method = given_cm, _GIVEN_SHARE_SD, "given"
     else:
@@ -62,21 +76,36 @@ def find_distance(landmarks: Landmarks, *, px_per_cm: float, given_cm: float | N
 def warn_of_camera(
     landmarks: Landmarks, *, px_per_cm: float, stature_cm: float, ground_v_px: float, distance: Estimate, yaw: Estimate
 ) -> tuple[str, ...]:
-    """Return sentences on what to film better: too near, too low or high, off square, feet or head cut off."""
+    """Return warnings on how to film better: too near, too low or high, off square, feet or head cut off.
+
+    Parameters
+    ----------
+    landmarks : Landmarks
+    px_per_cm : float
+        Scale, pixels per cm.
+    stature_cm : float
+        Barefoot height, cm.
+    ground_v_px : float
+        v of the ground under the feet, px.
+    distance : Estimate
+        Camera to golfer, cm.
+    yaw : Estimate
+        Camera off square, deg.
+    """
     warnings = []
     name = VIEW_TITLES[landmarks.view]
     if distance.value < NEAR_CM:
         warnings.append(
-            f"{name} the camera seems to have stood about {format_value(distance.value / 100, 'm')} away "
-            f"({distance.method}), where "
-            "near limbs look too large; stand 4 to 6 m away and zoom in, or give --camera-distance if it did."
+            f"{name} the camera seems to have been about {format_value(distance.value / 100, 'm')} away "
+            f"({distance.method}), where near limbs look too large; stand 4 to 6 m away and zoom in, or give "
+            "--camera-distance if it was farther."
         )
     height = (ground_v_px - landmarks.size_px[1] / 2) / px_per_cm
     if np.isfinite(landmarks.middle("ankle")).any() and not LOW_CM <= height <= HIGH_CM:
         low = "low" if height < LOW_CM else "high"
         warnings.append(
-            f"{name} the middle of the picture is about {max(height, 0):.0f} cm above the ground, so the camera stood "
-            f"too {low} or was tipped; hold it level at hip height, 90 to 100 cm."
+            f"{name} the middle of the picture is about {max(height, 0):.0f} cm above the ground, so the camera was "
+            f"too {low} or tilted; hold it level at hip height, 90 to 100 cm."
         )
     if _off_square(landmarks, px_per_cm=px_per_cm, stature_cm=stature_cm):
         warnings.append(_OFF_SQUARE[landmarks.view])
@@ -94,16 +123,15 @@ def _say_yaw(name: str, view: View, yaw_deg: float) -> str:
     else:
         side, place = ("" if yaw_deg > 0 else "the side away from ") + "the target", "square to the chest"
     return (
-        f"{name} the camera stood about {format_value(abs(yaw_deg), 'deg')} off square, toward {side}. That was "
-        "corrected, but it is "
-        f"surer to put it {place}."
+        f"{name} the camera was about {format_value(abs(yaw_deg), 'deg')} off square, toward {side}. That was "
+        f"corrected, but it is better to put it {place}."
     )
 
 
 _OFF_SQUARE: Final[dict[View, str]] = {
-    "down_the_line": "Down the line the shoulders and hips are seen wide apart, so the camera stood well off the line; "
+    "down_the_line": "Down the line the shoulders and hips are seen wide apart, so the camera was well off the line; "
     "put it on a line through the hands, parallel to the target line.",
-    "face_on": "Face on the shoulders look narrow, so the camera stood well to one side; put it square to the chest.",
+    "face_on": "Face on the shoulders look narrow, so the camera was well to one side; put it square to the chest.",
 }
 
 

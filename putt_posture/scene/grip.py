@@ -1,4 +1,4 @@
-"""The grip: where it gives way to the bare shaft below the hands, and where its butt end is above them.
+"""The grip: where it ends at the bare shaft below the hands, and where its butt end is above them.
 
 All distances run along the shaft, downward from the hand centre.
 """
@@ -9,7 +9,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from putt_posture.scene.refine import STEP_CM, Shank
+from putt_posture.scene.refine import STEP_CM, BareShaft
 from putt_posture.scene.strip import Strip
 from putt_posture.values import Floats, Picture
 
@@ -22,33 +22,33 @@ _GRIP_ENDS_CM: Final = (4.0, 30.0)
 _GRIP_HALF_CM: Final = 0.7
 """Half of the thinnest grip (common practice: 1.9 to 3.3 cm across)."""
 _BUTT_REACH_CM: Final = (5.0, 18.5)
-"""Above the hand centre; nearer, it may be the grip between two hands."""
+"""Least distance above the hand centre, cm; nearer, it may be the grip between two hands."""
 _SQUARE_CM: Final = 0.4
 _MAX_SLOPE: Final = 0.25
 """A butt is cut square to the shaft; the edge of an arm or a shirt that hides a grip is not."""
 _BAND_CM: Final = 1.4
 _MIN_COLUMNS: Final = 4
-"""Half a centimetre of the grip's width has to show."""
+"""Half a centimetre of the grip's width must be visible."""
 _WINDOW_CM: Final = 2.0
 _CLEAR_LEVELS: Final = 12.0
-"""A difference of colour, of 255, that is one."""
+"""Least difference of colour, of 255."""
 _SOFT_LEVELS: Final = 20.0
 _MIN_NARROWER: Final = 0.2
-"""How much surer, of 1, the wide grip is above its end than below."""
+"""How much higher, of 1, the evidence of the wide grip is above its end than below."""
 _LEAST_SAMPLE: Final = 40
 
 
-def find_grip_end(picture: Picture, shank: Shank, *, px_per_cm: float) -> float | None:
-    """Find where the grip gives way to the bare shaft below the hands; None where nothing changes clearly there.
+def find_grip_end(picture: Picture, bare: BareShaft, *, px_per_cm: float) -> float | None:
+    """Find where the grip ends at the bare shaft below the hands; None where nothing changes clearly there.
 
     Parameters
     ----------
     picture : (H, W, 3) uint8
-    shank : Shank
+    bare : BareShaft
     px_per_cm : float
     """
     strip = _strip(
-        shank, first=_GRIP_ENDS_CM[0] * px_per_cm, last=_GRIP_ENDS_CM[1] * px_per_cm, px_per_cm=px_per_cm, half=3.0
+        bare, first=_GRIP_ENDS_CM[0] * px_per_cm, last=_GRIP_ENDS_CM[1] * px_per_cm, px_per_cm=px_per_cm, half=3.0
     )
     cut = strip.cut(picture)
     cm = strip.offsets / px_per_cm
@@ -58,7 +58,7 @@ def find_grip_end(picture: Picture, shank: Shank, *, px_per_cm: float) -> float 
         flank = smooth[:, (side * cm > 0.7) & (side * cm < 1.0)].mean(axis=1)
         beyond = smooth[:, (side * cm > 1.8) & (side * cm < 2.4)].mean(axis=1)
         wide = np.minimum(wide, np.linalg.norm(flank - beyond, axis=1))
-    # Saturated, so that a change of background behind the grip is no end of it.
+    # Saturated, so that a change of background behind the grip does not count as its end.
     sure = wide / (wide + _SOFT_LEVELS)
     window = round(_WINDOW_CM / STEP_CM)
     sums = np.cumsum(np.concatenate([[0.0], sure]))
@@ -72,7 +72,7 @@ def find_grip_end(picture: Picture, shank: Shank, *, px_per_cm: float) -> float 
 
 
 def _half_way(wide: Floats, row: int, *, window: int) -> float:
-    """Return the row where the step at a row is half done; where it is saturated it seems to come later."""
+    """Return the row where the step at a row is half complete; where it is saturated it seems to come later."""
     low, high = max(row - window, 0), min(row + window, len(wide))
     above, below = float(np.median(wide[low:row])), float(np.median(wide[row:high]))
     half = (above + below) / 2
@@ -83,19 +83,19 @@ def _half_way(wide: Floats, row: int, *, window: int) -> float:
     return k + float((wide[k] - half) / (wide[k] - wide[k + 1]))
 
 
-def find_butt(picture: Picture, shank: Shank, *, grip_end: float, px_per_cm: float) -> float | None:
+def find_butt(picture: Picture, bare: BareShaft, *, grip_end: float, px_per_cm: float) -> float | None:
     """Find the top of the grip above the hands; None where hands, arms or dark clothes hide it.
 
     Parameters
     ----------
     picture : (H, W, 3) uint8
-    shank : Shank
+    bare : BareShaft
     grip_end : float
         Where the grip ends below the hands; its colour is read just above.
     px_per_cm : float
     """
     reach = _BUTT_REACH_CM[1] + 4
-    strip = _strip(shank, first=-reach * px_per_cm, last=grip_end, px_per_cm=px_per_cm, half=2.5)
+    strip = _strip(bare, first=-reach * px_per_cm, last=grip_end, px_per_cm=px_per_cm, half=2.5)
     cut = cv2.GaussianBlur(strip.cut(picture), (0, 0), sigmaX=0.8, sigmaY=1.6)
     distances, cm = strip.distances / px_per_cm, strip.offsets / px_per_cm
     low_part = (distances > grip_end / px_per_cm - 4) & (distances < grip_end / px_per_cm - 0.8)
@@ -135,7 +135,7 @@ def _rises(core: Floats, distances: Floats) -> list[int]:
 
 
 def _square_top(away: Floats, distances: Floats, cm: Floats, *, row: int, band: Flags, limit: float) -> float | None:
-    """Return the top of the grip near a row, cm, where it is cut square there and stands out all around."""
+    """Return the top of the grip near a row, cm, where it is cut square there and has an edge all around."""
     top = float(distances[row])
     above = (distances < top - 0.4) & (distances > top - 2.4)
     below = (distances > top + 0.4) & (distances < top + 2.4)
@@ -160,10 +160,10 @@ def _square_top(away: Floats, distances: Floats, cm: Floats, *, row: int, band: 
     return float(ends[square].mean()) if square.mean() > 0.8 and slope < _MAX_SLOPE else None
 
 
-def _strip(shank: Shank, *, first: float, last: float, px_per_cm: float, half: float) -> Strip:
+def _strip(bare: BareShaft, *, first: float, last: float, px_per_cm: float, half: float) -> Strip:
     return Strip(
-        start_px=shank.line.start_px,
-        along=shank.line.along,
+        start_px=bare.line.start_px,
+        along=bare.line.along,
         step_px=STEP_CM * px_per_cm,
         first=first,
         last=last,

@@ -1,6 +1,6 @@
-"""Where the ground lies in the picture beside and before the feet.
+"""Where the ground is in the picture beside and in front of the feet.
 
-The camera is taken to look level, so that the horizon runs through the picture's middle.
+The camera is assumed level, so that the horizon is in the picture's middle.
 """
 
 import math
@@ -11,7 +11,7 @@ __all__ = ["camera_drop", "ground_v_at"]
 
 
 def camera_drop(scene: Scene, size_px: tuple[int, int]) -> float:
-    """Return how far the view onto the ground at the feet falls, rise over run: camera height over distance.
+    """Return how steeply the camera looks down on the ground at the feet: camera height over distance.
 
     Parameters
     ----------
@@ -29,7 +29,7 @@ def ground_v_at(u: float, scene: Scene, size_px: tuple[int, int], *, ahead_cm: f
     Parameters
     ----------
     u : float
-        Across the picture, px; a rolled camera tips the ground about the picture's middle.
+        Across the picture, px; a rolled camera tilts the ground about the picture's middle.
     scene : Scene
     size_px : (int, int)
         Width and height of the picture.

@@ -1,6 +1,6 @@
-"""What a pose shows that no putting address does: where the hands are, and how the trunk stands.
+"""Poses that are not a putting address: where the hands are, and how the trunk is inclined.
 
-Lengths are in shares of the stature as legs and trunk show it in the picture. At address means 120 shots of 60 rendered
+Lengths are shares of the stature as legs and trunk show it in the picture. At address means 120 shots of 60 rendered
 golfers, with long putters, arm-lock and claw grips among them, and four people; the other poses are of the same people
 (DEVELOPERS.md).
 """
@@ -39,12 +39,12 @@ UPRIGHT_ABOVE_HIPS: Final = 0.02
 
 
 def name_other_pose(landmarks: Landmarks, *, handed: Handed) -> str:
-    """Return one clause on what speaks against an address; an empty string where nothing does.
+    """Return one clause on why a pose is not an address; an empty string where there is no reason.
 
     Parameters
     ----------
     landmarks : Landmarks
-        As the model gave them; what is NaN speaks against nothing.
+        As the model gave them; NaN gives no reason.
     handed : Handed
     """
     stature = median_seen(body_size_px(landmarks)) / SIZE_SHARE[landmarks.view]

@@ -11,7 +11,7 @@ from putt_posture.figures import format_length
 from putt_posture.scene.agreement import differ
 from putt_posture.scene.ball import BALL_CM
 from putt_posture.scene.ball_side import find_ball_by_hand, warn_of_ball_side
-from putt_posture.scene.lent_butt import lend_butt
+from putt_posture.scene.butt_from_other_view import find_butt_from_other_view
 from putt_posture.scene.scale import PLANE_SHARE_SD, TAPE_SHARE_SD
 from putt_posture.scene.seen import Seen
 from putt_posture.scene.shaft import SOLE_AHEAD_CM, find_shaft
@@ -78,7 +78,7 @@ def find_putters(
         found[view] = Putter(shaft=shaft, butt_source=source)
     side, front = found.get("down_the_line"), found.get("face_on")
     if side and front and side.butt_source == "judged" and front.butt_source == "seen":
-        lent = lend_butt(side.shaft, front.shaft, scenes)
+        lent = find_butt_from_other_view(side.shaft, front.shaft, scenes)
         if lent is not None:
             found["down_the_line"] = Putter(shaft=lent, butt_source="other_view")
     return found

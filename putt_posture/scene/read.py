@@ -30,7 +30,7 @@ from putt_posture.scene.scale import (
     trunk_rise_px,
 )
 from putt_posture.scene.seen import Seen
-from putt_posture.scene.usable import check_body
+from putt_posture.scene.setup_check import check_body
 from putt_posture.values import (
     Estimate,
     Landmarks,
@@ -123,7 +123,7 @@ def find_in_pictures(seen: Mapping[View, Seen], student: Student) -> tuple[dict[
     for view, what in seen.items():
         scenes[view], ball, ball_warnings = add_putter(scenes[view], what, putters.get(view), handed=student.handed)
         finds[view] = PictureFinds(
-            grain_px=what.grain_px,
+            resolution_px=what.resolution_px,
             roll=looked[view],
             shaft=shafts[view],
             butt_lent=what.kept is not None and what.kept.butt_lent,
@@ -238,17 +238,27 @@ def _front_scale(what: Seen, student: Student) -> Estimate:
         leg_rise_px(what.landmarks),
         rise_cm=rise,
         share_sd=LEGS_ALONE_SHARE_SD,
-        method="stature through the legs alone",
+        method="the student's height through the legs alone",
     )
 
 
 def read_roll(what: Seen) -> Estimate:
-    """Return the camera's roll in one view, deg: given by the coach, or found in the picture."""
+    """Return the camera's roll in one view, deg: given by the coach, or found in the picture.
+
+    Parameters
+    ----------
+    what : Seen
+    """
     return _used_roll(what, look_for_roll(what))
 
 
 def look_for_roll(what: Seen) -> Estimate:
-    """Return the camera's roll as the picture of one view tells it, deg, whatever was given."""
+    """Return the camera's roll as the picture of one view tells it, deg, whatever was given.
+
+    Parameters
+    ----------
+    what : Seen
+    """
     view = what.landmarks.view
     if what.roll is not None:
         return what.roll

@@ -1,4 +1,4 @@
-"""The exact place of a shaft along a rough line: its middle in each row, and a straight line through them."""
+"""The exact position of a shaft near a rough line: its middle in each row, and a straight line through them."""
 
 from typing import Final
 
@@ -11,21 +11,22 @@ from putt_posture.scene.ridge import Line, ridge_evidence
 from putt_posture.scene.strip import Strip
 from putt_posture.values import Floats, Picture
 
-__all__ = ["Shank", "refine_line"]
+__all__ = ["BareShaft", "refine_line"]
 
 STEP_CM: Final = 0.125
 _HALF_CM: Final = 6.0
 _INNER_CM: Final = 1.1
-"""The shaft and its blur lie within."""
+"""Half-width that contains the shaft and its blur, cm."""
 _OUTER_CM: Final = 2.2
 _SMOOTH_CM: Final = 1.0
 _SURE: Final = 0.4
-"""Evidence at which a row is taken to show the shaft."""
+"""Evidence at which the shaft counts as visible in a row."""
 _OFF_CM: Final = 0.5
 _LONGEST_GAP_CM: Final = 6.0
-"""A cuff, a shoelace or a bright patch may hide so much of a shaft."""
+"""Length of a shaft that a cuff, a shoelace or a bright patch may hide, cm."""
 _HIDDEN_CM: Final = 14.0
-"""Trousers, or a bright shoe beside a bright shaft, may hide so much, where the shaft shows again beyond."""
+"""Length that trousers, or a bright shoe beside a bright shaft, may hide where the shaft is visible again beyond,
+cm."""
 _AGAIN_CM: Final = 3.0
 _BEYOND_CM: Final = 6.0
 _INDEPENDENT_CM: Final = 2.5
@@ -35,15 +36,15 @@ _BESIDE: Final = 0.95
 _CLEARER: Final = 0.08
 _AS_CLEAR: Final = 0.7
 _LEAST_CLEAR_CM: Final = 2.0
-"""Over so many centimetres, evidence on the line is by so much greater than on 95 of 100 lines beside it, and so large
-a share of what it usually is, as long as a shaft is there; blades of grass beyond its end line up less well."""
+"""Length in cm, excess over 95 of 100 lines beside it, and share of its usual value: so long as there is a shaft,
+evidence on the line has these; blades of grass beyond its end line up less well."""
 _END_HALF_CM: Final = 0.75
-"""Evidence averaged over the end of a shaft falls that much too early."""
+"""Averaged evidence falls this much before the end of a shaft, cm."""
 _MIN_ROWS: Final = 60
 
 
 @frozen(kw_only=True, eq=False)
-class Shank:
+class BareShaft:
     """The bare shaft between grip and head.
 
     Attributes
@@ -51,9 +52,9 @@ class Shank:
     line : Line
         Through its middle; `score` is the mean evidence between its ends.
     top, bottom : float
-        Distances along the line between which it shows, px.
+        Distances along the line between which it is visible, px.
     shown : float
-        Share of the rows between them that show it.
+        Share of the rows between them in which it is visible.
     scatter_px : float
         Of the middles about the line.
     angle_sd_deg : float
@@ -69,8 +70,8 @@ class Shank:
 
 def refine_line(
     picture: Picture, rough: Line, *, px_per_cm: float, first_cm: float, again_cm: float, last_cm: float
-) -> Shank | None:
-    """Fit the shaft's middle near a rough line; None where too little of it shows.
+) -> BareShaft | None:
+    """Fit the shaft's middle near a rough line; None where too little of it is visible.
 
     Parameters
     ----------
@@ -80,9 +81,9 @@ def refine_line(
     first_cm : float
         Where along the line to begin.
     again_cm : float
-        Down to where along it a shaft that was hidden may show again.
+        Down to where along it a hidden shaft may be visible again.
     last_cm : float
-        Where along it the ground is expected at the latest.
+        Where along it the ground is at the farthest.
     """
     line, found = rough, None
     for _ in range(3):
@@ -121,7 +122,7 @@ def refine_line(
             along=along / np.linalg.norm(along),
             score=float(sure[run[0] : run[1]].mean()),
         )
-        found = Shank(
+        found = BareShaft(
             line=line,
             top=float(distances[run[0]]),
             bottom=float(distances[run[1] - 1]),
@@ -162,7 +163,7 @@ def _longest_run(sure: NDArray[np.bool_], *, gap: int) -> tuple[int, int]:
 
 
 def _reach_up(sure: NDArray[np.bool_], start: int) -> int:
-    """Return the first row of what still shows above a longer gap over `start`."""
+    """Return the first row of what is still visible above a longer gap over `start`."""
     return start - _reach_down(sure[:start][::-1], 0, limit=start)
 
 
@@ -174,7 +175,7 @@ def _reach_down(sure: NDArray[np.bool_], end: int, *, limit: int) -> int:
 
 
 def _clear_end(evidence: Floats, sure: NDArray[np.bool_], strip: Strip, run: tuple[int, int]) -> int:
-    """Return one past the last row of a run in which a shaft is told from what lines up beyond its end."""
+    """Return one past the last row of a run in which a shaft can be distinguished from what lines up beyond its end."""
     start, end = run
     means = cv2.blur(evidence, (1, 2 * round(_END_CM / STEP_CM / 2) + 1), borderType=cv2.BORDER_REFLECT)
     cm = np.abs(strip.offsets) / strip.step_px * STEP_CM
@@ -182,7 +183,7 @@ def _clear_end(evidence: Floats, sure: NDArray[np.bool_], strip: Strip, run: tup
     on_line = means[:, cm < 2 * STEP_CM].max(axis=1)
     usual = float(np.median(on_line[start:end])) if end > start else 0.0
     clear = (on_line > beside + _CLEARER) & (on_line > _AS_CLEAR * usual)
-    # What is too short to be a shaft is left out: eroded, then the last row that is left.
+    # Erosion removes what is too short to be a shaft; then the last row that remains.
     least = round(_LEAST_CLEAR_CM / STEP_CM)
     whole = np.convolve(clear[start:end], np.ones(least), mode="valid") == least
     rows = np.flatnonzero(whole)

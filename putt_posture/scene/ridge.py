@@ -1,8 +1,8 @@
 """Search for one thin, long, straight line near a place and a direction.
 
-A ridge is brighter or darker, or of another colour, than what lies on *both* of its sides; so the edge of a door
-frame, of a trouser leg or of a shadow is none. Evidence is smoothed along the candidate line before it is asked for,
-which floor texture does not survive and a shaft does.
+A ridge is brighter or darker, or of another colour, than what lies on *both* of its sides; so the edge of a door frame,
+of a trouser leg or of a shadow is not one. Evidence is smoothed along the candidate line first, which removes floor
+texture but not a shaft.
 """
 
 from typing import Final
@@ -22,9 +22,9 @@ _FINE_DEG: Final = 0.2
 _SMOOTH_CM: Final = 1.5
 """Along the line, one sigma."""
 SIDE_CM: Final = 1.3
-"""A shaft is 0.9 to 1.5 cm thick (common practice); this far to its side there is background."""
+"""A shaft is 0.9 to 1.5 cm thick (common practice); at this distance to its side there is background, cm."""
 _SOFT_LEVELS: Final = 6.0
-"""Contrast, of 255, at which a ridge counts half on a plain background."""
+"""Contrast, of 255, at which a ridge has half of the full evidence on a plain background."""
 _LOCAL_CM: Final = 4.0
 _KEEP: Final = 5
 _APART_CM: Final = 2.0
@@ -103,7 +103,7 @@ def find_lines(
 
 
 def ridge_evidence(strip: Floats, *, step_cm: float) -> Floats:
-    """Return how surely a ridge runs down the strip at each place, (rows, columns), 0 to 1.
+    """Return the evidence of a ridge down the strip at each place, (rows, columns), 0 to 1.
 
     Parameters
     ----------
@@ -119,7 +119,7 @@ def ridge_evidence(strip: Floats, *, step_cm: float) -> Floats:
     ridge = np.maximum(np.maximum(over, under), 0.0)
     window = int(2 * _LOCAL_CM / step_cm) | 1
     noise = cv2.blur(ridge, (window, window), borderType=cv2.BORDER_REFLECT)
-    # Each of the three by name: NumPy takes several times as long over an axis of three.
+    # Each of the three by itself: NumPy takes several times as long over an axis of three.
     bright, red, yellow = np.moveaxis(ridge / (ridge + _SOFT_LEVELS + 2.0 * noise), -1, 0)
     evidence = np.maximum(np.maximum(bright, red), yellow)
     evidence[:, :away] = 0.0

@@ -31,7 +31,14 @@ _FLOOR_SD_DEG: Final = 0.25
 
 
 def given_roll(roll_deg: float, *, view: View) -> Estimate:
-    """Return the roll that the coach typed, deg."""
+    """Return the roll that the coach typed, deg.
+
+    Parameters
+    ----------
+    roll_deg : float
+        As typed, + = content turned clockwise.
+    view : View
+    """
     return Estimate(
         value=roll_deg, standard_uncertainty=GIVEN_ROLL_SD_DEG, unit="deg", view=view, frames=1, method="given"
     )

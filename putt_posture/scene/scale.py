@@ -1,8 +1,8 @@
-"""How many pixels a centimetre is in the golfer's mid-plane.
+"""The scale: how many pixels a centimetre is in the golfer's mid-plane.
 
-In this order: an object of known length in the golfer's plane, the putter's measured length on its shaft, the
-other view (whose legs were measured in centimetres), and stature through the body's segments. A bent body is
-shorter than its stature, so the segments' own lengths are added up, not the height of the outline.
+In this order: an object of known length in the golfer's plane, the putter's measured length on its shaft, the other
+view (whose legs were measured in centimetres), and stature through the body's segments. A bent body is shorter than its
+stature, so the lengths of the segments are added up; the height of the outline is not used.
 """
 
 import itertools
@@ -25,25 +25,25 @@ __all__ = [
 
 
 CLICK_SD_PX: Final = 2.0
-"""How well a person points at an end in a picture, one sigma (from memory)."""
+"""Uncertainty of a point that a person clicks, one sigma, px (from memory)."""
 TAPE_SHARE_SD: Final = 0.005
 """A putter's length by tape, and its lean out of the picture plane, one sigma, relative."""
 PLANE_SHARE_SD: Final = 0.015
 """An object 6 cm off the golfer's plane at 4 m: d / D."""
 BENT_BODY_SHARE: Final = 0.943
-"""Ankle to knee to hip to shoulder added up at address, beside the same standing by the body tables: a bent spine is
-shorter between its ends, and the landmarks of the ends lie inside the joints (accuracy study, tuning part)."""
+"""Ankle to knee to hip to shoulder added up at address, relative to the same standing by the body tables: a bent spine
+is shorter between its ends, and the landmarks of the ends lie inside the joints (accuracy study, tuning part)."""
 SPINE_SHORTER_SHARE: Final = 0.013
-"""How much shorter the trunk is found at address than it stands, shares of the same sum: the spine bends by 2.8 %, and
-the landmarks at its ends lie 1.5 % beyond it (accuracy study, tuning part)."""
+"""How much shorter the trunk is at address than standing, shares of the same sum: the spine bends by 2.8 %, and the
+landmarks at its ends lie 1.5 % beyond it (accuracy study, tuning part)."""
 BODY_SHARE_SD: Final = 0.021
-"""What the landmarks miss of that sum, one sigma: 1.8 % from body to body (accuracy study), and 1 % for what
-landmarks of people may miss otherwise than those of renders (judged)."""
+"""Landmark error of that sum, one sigma: 1.8 % between bodies (accuracy study), and 1 % for a difference between people
+and renders (judged)."""
 FRONT_RISE_SHARE: Final = 0.983
-"""How high the hips stand over the ankles face on, beside the same down the line: face on they are found lower
+"""Height of the hips above the ankles face on, relative to the same down the line: face on they are found lower
 (accuracy study, tuning part)."""
 LEGS_SHARE_SD: Final = 0.025
-"""What the landmarks miss of that, one sigma (accuracy study)."""
+"""Landmark error of that, one sigma (accuracy study)."""
 TRUNK_SHARE_SD: Final = 0.07
 """The same for the shoulders' height above the hips: half as high, and face on the shoulders are some 30 cm nearer to
 the camera (judged)."""
@@ -95,7 +95,11 @@ def find_scale_from_body(landmarks: Landmarks, *, legs_and_trunk_cm: float, shar
     middles = [landmarks.middle(part) for part in parts]
     path = sum(np.linalg.norm(b - a, axis=1) for a, b in itertools.pairwise(middles))
     return _relative(
-        landmarks, np.asarray(path), BENT_BODY_SHARE * legs_and_trunk_cm, math.hypot(share_sd, BODY_SHARE_SD), "stature"
+        landmarks,
+        np.asarray(path),
+        BENT_BODY_SHARE * legs_and_trunk_cm,
+        math.hypot(share_sd, BODY_SHARE_SD),
+        "the student's height",
     )
 
 
@@ -119,14 +123,18 @@ def find_scale_from_trunk(
     missed = BODY_SHARE_SD * legs_and_trunk_cm / bent_cm
     size = np.linalg.norm(landmarks.middle("shoulder") - landmarks.middle("hip"), axis=1)
     return _relative(
-        landmarks, np.asarray(size), bent_cm, math.hypot(share_sd, missed), "stature through the trunk alone"
+        landmarks,
+        np.asarray(size),
+        bent_cm,
+        math.hypot(share_sd, missed),
+        "the student's height through the trunk alone",
     )
 
 
 def find_scale_from_rise(
     landmarks: Landmarks, rise_px: Floats, *, rise_cm: float, share_sd: float, method: str
 ) -> Estimate:
-    """Return px/cm from how far one part of the body stands above another.
+    """Return px/cm from the height of one part of the body above another.
 
     Parameters
     ----------
@@ -138,18 +146,28 @@ def find_scale_from_rise(
     share_sd : float
         Relative one sigma.
     method : str
-        Where the centimetres come from.
+        Where the length in cm comes from.
     """
     return _relative(landmarks, rise_px, rise_cm, share_sd, method)
 
 
 def leg_rise_px(landmarks: Landmarks) -> Floats:
-    """Return how far the hip joints stand above the ankles in the picture, (T,) px."""
+    """Return the height of the hip joints above the ankles in the picture, (T,) px.
+
+    Parameters
+    ----------
+    landmarks : Landmarks
+    """
     return np.asarray(landmarks.middle("ankle")[:, 1] - landmarks.middle("hip")[:, 1])
 
 
 def trunk_rise_px(landmarks: Landmarks) -> Floats:
-    """Return how far the shoulder joints stand above the hips in the picture, (T,) px."""
+    """Return the height of the shoulder joints above the hips in the picture, (T,) px.
+
+    Parameters
+    ----------
+    landmarks : Landmarks
+    """
     return np.asarray(landmarks.middle("hip")[:, 1] - landmarks.middle("shoulder")[:, 1])
 
 

@@ -4,10 +4,12 @@ import numpy as np
 from attrs import field, frozen
 
 from putt_posture.values import Estimate, Floats, Given, Landmarks, Picture, PictureFinds
+from putt_posture.values.showing import brief
 
 __all__ = ["Seen"]
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class Seen:
     """What one view shows: landmarks, the still that stands for it, what the coach gave, and what to call the clip.
@@ -27,7 +29,7 @@ class Seen:
         Which frame of the landmarks the picture is; None where it may be any.
     kept : PictureFinds or None
         What was found in the picture when it was there; None where it is still to be looked at.
-    grain_px : float
+    resolution_px : float
         How coarse the picture is, pixels.
     """
 
@@ -39,7 +41,7 @@ class Seen:
     roll: Estimate | None = None
     yaw: Estimate | None = None
     kept: PictureFinds | None = None
-    grain_px: float = 1.0
+    resolution_px: float = 1.0
 
     def hands_px(self) -> Floats:
         """Return the hand centre in the setup that the picture shows, (2,) px; NaN where a hand is hidden."""

@@ -8,12 +8,12 @@ from typing import Final
 
 import numpy as np
 
-from putt_posture.scene.butt import judge_butt
+from putt_posture.scene.butt import estimate_hidden_butt
 from putt_posture.scene.grip import find_butt, find_grip_end
 from putt_posture.scene.ground import camera_drop, ground_v_at
-from putt_posture.scene.refine import Shank, refine_line
+from putt_posture.scene.refine import BareShaft, refine_line
 from putt_posture.scene.ridge import find_lines
-from putt_posture.scene.sole import Head, find_head
+from putt_posture.scene.sole import PutterHead, find_putter_head
 from putt_posture.values import Estimate, Floats, FoundShaft, Picture, Scene, View
 
 __all__ = ["find_shaft"]
@@ -102,7 +102,7 @@ def find_shaft(picture: Picture, *, hands_px: Floats, scene: Scene, grip_distanc
     if len(lines) > 1 and lines[1].score > _RIVAL * lines[0].score:
         return FoundShaft(why_not="several lines run from the hands to the ground")
     slant, lowest_cm = float(lines[0].along[1]), reach_cm - _END_ABOVE_GROUND_CM[scene.view][0]
-    shank = refine_line(
+    bare = refine_line(
         picture,
         lines[0],
         px_per_cm=scale,
@@ -110,10 +110,10 @@ def find_shaft(picture: Picture, *, hands_px: Floats, scene: Scene, grip_distanc
         again_cm=(lowest_cm if scene.view == "face_on" else reach_cm) / slant,
         last_cm=lowest_cm / slant,
     )
-    if shank is None:
+    if bare is None:
         return FoundShaft(why_not="too little of a line below the hands shows")
-    doubt = _doubt(shank, scene, size)
-    return FoundShaft(why_not=doubt) if doubt else _with_ends(picture, shank, scene, size, grip_distance)
+    doubt = _doubt(bare, scene, size)
+    return FoundShaft(why_not=doubt) if doubt else _with_ends(picture, bare, scene, size, grip_distance)
 
 
 def _ahead_cm(scene: Scene) -> float:
@@ -127,41 +127,43 @@ def _angles(scene: Scene) -> tuple[float, float]:
     return (low, high) if scene.forward == 1 else (-high, -low)
 
 
-def _doubt(shank: Shank, scene: Scene, size: tuple[int, int]) -> str:
+def _doubt(bare: BareShaft, scene: Scene, size: tuple[int, int]) -> str:
     """Return what speaks against a line; an empty string where nothing does."""
     scale = scene.px_per_cm.value
-    end = shank.line.start_px + shank.bottom * shank.line.along
+    end = bare.line.start_px + bare.bottom * bare.line.along
     over = (ground_v_at(float(end[0]), scene, size) - float(end[1])) / scale
     low, high = _END_ABOVE_GROUND_CM[scene.view]
-    turn = math.degrees(math.atan2(shank.line.along[0], shank.line.along[1])) + scene.roll.value
+    turn = math.degrees(math.atan2(bare.line.along[0], bare.line.along[1])) + scene.roll.value
     lean = turn * scene.forward if scene.view == "down_the_line" else abs(turn)
     fits = 90.0 - LIE_DEG[1] <= lean <= 90.0 - LIE_DEG[0] if scene.view == "down_the_line" else lean <= LEAN_DEG
     checks = {
         "the line below the hands lies at no putter's angle": fits,
-        "the line below the hands is interrupted": shank.line.score >= _MIN_SURE and shank.shown >= _MIN_SHOWN,
-        "the line below the hands is too short": shank.bottom - shank.top >= _MIN_RUN_CM * scale,
-        "the line begins too far below the hands": shank.top <= _LOWEST_TOP_CM * scale,
-        "the line below the hands is not straight": shank.scatter_px <= max(_MAX_SCATTER_CM * scale, 1.0),
+        "the line below the hands is interrupted": bare.line.score >= _MIN_SURE and bare.shown >= _MIN_SHOWN,
+        "the line below the hands is too short": bare.bottom - bare.top >= _MIN_RUN_CM * scale,
+        "the line begins too far below the hands": bare.top <= _LOWEST_TOP_CM * scale,
+        "the line below the hands is not straight": bare.scatter_px <= max(_MAX_SCATTER_CM * scale, 1.0),
         "the line from the hands does not end at the ground": low <= over <= high,
     }
     return next((doubt for doubt, passed in checks.items() if not passed), "")
 
 
 def _with_ends(
-    picture: Picture, shank: Shank, scene: Scene, size: tuple[int, int], grip_distance: Estimate
+    picture: Picture, bare: BareShaft, scene: Scene, size: tuple[int, int], grip_distance: Estimate
 ) -> FoundShaft:
     scale = scene.px_per_cm.value
-    head = find_head(picture, shank, px_per_cm=scale, view=scene.view)
+    head = find_putter_head(picture, bare, px_per_cm=scale, view=scene.view)
     if scene.view == "face_on" and math.isnan(head.top):
         # Nothing else tells there how far down the line goes: it may run on along a blade of grass or a shadow.
         return FoundShaft(why_not="no putter's head shows at the end of the line below the hands")
-    sole, sole_sd = _sole(head, shank, scene, size)
-    grip_end = find_grip_end(picture, shank, px_per_cm=scale)
-    butt = None if grip_end is None else find_butt(picture, shank, grip_end=grip_end, px_per_cm=scale)
-    top, butt_sd = (butt, BUTT_SD_CM) if butt is not None else judge_butt(grip_end, grip_distance, px_per_cm=scale)
+    sole, sole_sd = _sole(head, bare, scene, size)
+    grip_end = find_grip_end(picture, bare, px_per_cm=scale)
+    butt = None if grip_end is None else find_butt(picture, bare, grip_end=grip_end, px_per_cm=scale)
+    top, butt_sd = (
+        (butt, BUTT_SD_CM) if butt is not None else estimate_hidden_butt(grip_end, grip_distance, px_per_cm=scale)
+    )
 
     def at(distance: float) -> tuple[float, float]:
-        point = shank.line.start_px + distance * shank.line.along
+        point = bare.line.start_px + distance * bare.line.along
         return float(point[0]), float(point[1])
 
     return FoundShaft(
@@ -171,16 +173,16 @@ def _with_ends(
         butt_above_cm=-top / scale,
         butt_sd_cm=butt_sd,
         sole_sd_cm=sole_sd,
-        angle_sd_deg=math.hypot(ANGLE_SD_DEG, shank.angle_sd_deg),
+        angle_sd_deg=math.hypot(ANGLE_SD_DEG, bare.angle_sd_deg),
         grip_share=math.nan if grip_end is None else (sole - grip_end) / (sole - top),
     )
 
 
-def _sole(head: Head, shank: Shank, scene: Scene, size: tuple[int, int]) -> tuple[float, float]:
+def _sole(head: PutterHead, bare: BareShaft, scene: Scene, size: tuple[int, int]) -> tuple[float, float]:
     """Return the distance of the sole along the shaft, px, and its one sigma, cm."""
-    scale, slant = scene.px_per_cm.value, float(shank.line.along[1])
+    scale, slant = scene.px_per_cm.value, float(bare.line.along[1])
     if math.isnan(head.edge):
-        return _hidden_sole(head, shank, scene, size)
+        return _hidden_sole(head, bare, scene, size)
     behind, spread = _HEAD_BEHIND_CM[scene.view]
     if scene.view == "down_the_line":
         drop, high_sd = camera_drop(scene, size) / slant, 0.0
@@ -191,17 +193,17 @@ def _sole(head: Head, shank: Shank, scene: Scene, size: tuple[int, int]) -> tupl
     return head.edge - behind * drop * scale, math.hypot(SOLE_SD_CM, spread * drop, high_sd)
 
 
-def _hidden_sole(head: Head, shank: Shank, scene: Scene, size: tuple[int, int]) -> tuple[float, float]:
+def _hidden_sole(head: PutterHead, bare: BareShaft, scene: Scene, size: tuple[int, int]) -> tuple[float, float]:
     """Return the same where the floor does not show the head's lower edge, from its upper edge and from the ground."""
-    scale, slant = scene.px_per_cm.value, float(shank.line.along[1])
+    scale, slant = scene.px_per_cm.value, float(bare.line.along[1])
     if math.isnan(head.top):
-        sole, sd = shank.bottom + _HEAD_HIGH_CM / slant * scale, _END_SD_CM
+        sole, sd = bare.bottom + _HEAD_HIGH_CM / slant * scale, _END_SD_CM
     else:
         below, sd = _BELOW_TOP_CM[scene.view]
         sole = head.top + below / slant * scale
     if scene.view == "face_on":
         return sole, sd
-    end = shank.line.start_px + shank.bottom * shank.line.along
-    ground = shank.bottom + (ground_v_at(float(end[0]), scene, size) - float(end[1])) / slant
+    end = bare.line.start_px + bare.bottom * bare.line.along
+    ground = bare.bottom + (ground_v_at(float(end[0]), scene, size) - float(end[1])) / slant
     weight = sd**2 / (sd**2 + _GROUND_SD_CM**2)
     return sole + weight * (ground - sole), math.sqrt(weight) * _GROUND_SD_CM

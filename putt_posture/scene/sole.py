@@ -1,4 +1,4 @@
-"""The head of the putter: where the bare shaft enters it, and where its visible edge meets the floor."""
+"""The putter head: where the bare shaft enters it, and where its visible edge meets the floor."""
 
 import math
 from typing import Final
@@ -8,66 +8,66 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
-from putt_posture.scene.refine import STEP_CM, Shank
+from putt_posture.scene.refine import STEP_CM, BareShaft
 from putt_posture.scene.strip import Strip
 from putt_posture.values import Floats, Picture, View
 
-__all__ = ["Head", "find_head"]
+__all__ = ["PutterHead", "find_putter_head"]
 
 Flags = NDArray[np.bool_]
 
 _LEAST_LEVELS: Final = 5.0
-"""Colours nearer than this, of 255, are the same."""
+"""Colours nearer than this, of 255, are equal."""
 _FLOOR_Z: Final = 3.5
-"""So many spreads of the floor's colour away is no floor."""
+"""A colour this many spreads away from the floor's is not floor."""
 _AXIS_HALF_CM: Final = 1.0
 _ASIDE_CM: Final = 7.0
 _FLANK_CM: Final = (1.05, 1.45)
 """Beside a shaft and its blur, and within half of the depth of the slimmest head (common practice: 2 cm and more)."""
 _ABOVE_CM: Final = 8.0
-"""So far above the end of the line the head is looked for: a dark shaft runs on into a dark head."""
+"""The head is searched this far above the end of the line, cm: a dark shaft continues into a dark head."""
 _BELOW_CM: Final = 9.0
 _STEP_WINDOW_CM: Final = 0.8
 _SHADOW_CM: Final = 2.0
 _GAP_CM: Final = 0.6
 _LEAST_HEAD_CM: Final = 1.7
 _HEAD_CM: Final[dict[View, float]] = {"down_the_line": 6.0, "face_on": 10.0}
-"""From the end of the bare shaft to the ground there is no less and no more head than this (common practice: heads are
+"""Least and greatest height of the head from the end of the bare shaft to the ground, cm (common practice: heads are
 2.5 to 4 cm high, with a neck). Face on its length is seen as well, from above."""
 _FLOOR_BELOW_CM: Final = 7.0
 _LEAST_FLOOR: Final = 500
 _ROWS: Final = 3
-"""Rows that are averaged, of the head as of the floor."""
+"""Rows that are averaged, of the head and of the floor."""
 
 
 @frozen(kw_only=True)
-class Head:
-    """The head where the shaft's line passes it; distances along that line, px.
+class PutterHead:
+    """The putter head on the shaft's line; distances along that line, px.
 
     Attributes
     ----------
     top : float
-        Where the bare shaft gives way to something wider; NaN where nothing wider is seen.
+        Where something wider than the bare shaft begins; NaN where there is none.
     edge : float
-        The lower edge that the camera sees; NaN where the floor does not tell.
+        The lower edge that the camera sees; NaN where the floor does not show it.
     """
 
     top: float = math.nan
     edge: float = math.nan
 
 
-def find_head(picture: Picture, shank: Shank, *, px_per_cm: float, view: View) -> Head:
-    """Find the head at the lower end of the bare shaft.
+def find_putter_head(picture: Picture, bare: BareShaft, *, px_per_cm: float, view: View) -> PutterHead:
+    """Find the putter head at the lower end of the bare shaft.
 
     Parameters
     ----------
     picture : (H, W, 3) uint8
-    shank : Shank
+    bare : BareShaft
     px_per_cm : float
     view : View
     """
-    across = float(shank.line.along[1])
-    start = np.array(shank.line.start_px + shank.bottom * shank.line.along)
+    across = float(bare.line.along[1])
+    start = np.array(bare.line.start_px + bare.bottom * bare.line.along)
     upright = Strip(
         start_px=start,
         along=np.array([0.0, 1.0]),
@@ -81,9 +81,9 @@ def find_head(picture: Picture, shank: Shank, *, px_per_cm: float, view: View) -
     floor = cut[below > _FLOOR_BELOW_CM]
 
     if np.isfinite(floor).all(axis=-1).sum() < _LEAST_FLOOR:
-        return Head()
-    # The shaft still leans across while the head is passed.
-    leans = np.clip(below * shank.line.along[0] / across, -_ASIDE_CM, _ASIDE_CM)
+        return PutterHead()
+    # The shaft's lean still moves it sideways along the head.
+    leans = np.clip(below * bare.line.along[0] / across, -_ASIDE_CM, _ASIDE_CM)
 
     def strange(low: float, high: float) -> tuple[Flags, Floats]:
         rows = [_mean_between(row, offsets - lean, low, high) for row, lean in zip(cut, leans, strict=True)]
@@ -96,22 +96,22 @@ def find_head(picture: Picture, shank: Shank, *, px_per_cm: float, view: View) -
     wide &= (below > -_ABOVE_CM) & (below < _BELOW_CM)
     first, past = _last_run(wide, least=round(_LEAST_HEAD_CM / 2 / STEP_CM), gap=round(_GAP_CM / STEP_CM))
     if first == past:
-        return Head()
+        return PutterHead()
     run = past - 1
     while run + 1 < len(below) and on_axis[run + 1]:
         run += 1
     to_px = px_per_cm / across
-    top = shank.bottom + float(below[first]) * to_px
+    top = bare.bottom + float(below[first]) * to_px
     high = float(below[run] - below[first])
     if high > _HEAD_CM[view]:
-        return Head(top=top)
+        return PutterHead(top=top)
     deep = float(below[_last_step(axis, first=first, last=run)])
-    edge = shank.bottom + deep * to_px if deep - below[first] >= _LEAST_HEAD_CM else math.nan
-    return Head(top=top, edge=edge)
+    edge = bare.bottom + deep * to_px if deep - below[first] >= _LEAST_HEAD_CM else math.nan
+    return PutterHead(top=top, edge=edge)
 
 
 def _colours_of(floor: Floats, width: int) -> tuple[Floats, Floats]:
-    """Return middle and spread, (3,), of the floor's colours in patches as wide as what is held against them."""
+    """Return middle and spread, (3,), of the floor's colours in patches as wide as what is compared with them."""
     patches = cv2.blur(floor, (width, _ROWS)).reshape(-1, 3)
     patches = patches[np.isfinite(patches).all(axis=1)]
     middle = np.median(patches, axis=0)
@@ -134,9 +134,9 @@ def _last_run(flags: Flags, *, least: int, gap: int) -> tuple[int, int]:
 
 
 def _last_step(axis: Floats, *, first: int, last: int) -> int:
-    """Return the row of the clearest change of colour not far above the last row that is no floor.
+    """Return the row of the clearest change of colour not far above the last row that is not floor.
 
-    Under a head lies its shadow, which is no floor either.
+    Below a head is its shadow, which is not floor either.
     """
     window, reach = round(_STEP_WINDOW_CM / STEP_CM), round(_SHADOW_CM / STEP_CM)
     rows = np.arange(max(first, last - reach, window), min(last + window // 2, len(axis) - window))

@@ -14,12 +14,12 @@ __all__ = ["Strip", "opponent"]
 
 
 _CHROMA: Final = 0.7
-"""Weight of a difference in colour beside the same difference in brightness."""
+"""Weight of a difference in colour relative to the same difference in brightness."""
 
 
 @frozen(kw_only=True, eq=False)
 class Strip:
-    """Where a strip lies in the picture.
+    """The place of a strip in the picture.
 
     Points are continuous: the picture's top left corner is 0, 0, so the middle of its first pixel is 0.5, 0.5.
 
@@ -61,7 +61,13 @@ class Strip:
         return np.asarray(self.step_px * np.arange(-half, half + 1), dtype=np.float64)
 
     def cut(self, picture: Picture) -> Floats:
-        """Return the strip's brightness and two colour differences, (rows, columns, 3); NaN outside the picture."""
+        """Return the strip's brightness and two colour differences, (rows, columns, 3); NaN outside the picture.
+
+        Parameters
+        ----------
+        picture : (H, W, 3) uint8
+            Full size.
+        """
         rows, columns = len(self.distances), len(self.offsets)
         corner = self.start_px + self.first * self.along + self.offsets[0] * self.across
         picture, corner = _crop(picture, self._corners(), corner)
@@ -80,7 +86,15 @@ class Strip:
         return opponent(colours)
 
     def to_px(self, distance: float, offset: float = 0.0) -> Point:
-        """Return the picture point of a place on the strip."""
+        """Return the picture point of a place on the strip.
+
+        Parameters
+        ----------
+        distance : float
+            Along the line, px.
+        offset : float
+            Across it, px; + to the right where the line runs down.
+        """
         point = self.start_px + distance * self.along + offset * self.across
         return float(point[0]), float(point[1])
 
@@ -95,13 +109,19 @@ class Strip:
 
 
 def opponent(colours: NDArray[np.floating]) -> Floats:
-    """Turn RGB (…, 3) into brightness, red less green, and yellow less blue."""
+    """Turn RGB (…, 3) into brightness, red less green, and yellow less blue.
+
+    Parameters
+    ----------
+    colours : (…, 3)
+        RGB, 0 to 255.
+    """
     r, g, b = np.moveaxis(colours.astype(np.float64), -1, 0)
     return np.stack([(r + g + b) / 3, _CHROMA * (r - g), _CHROMA * ((r + g) / 2 - b)], axis=-1)
 
 
 def _crop(picture: Picture, corners: Floats, corner: Floats) -> tuple[Picture, Floats]:
-    """Cut the picture down to what the strip needs; a point moves along."""
+    """Crop the picture to what the strip needs; a point moves along."""
     height, width = picture.shape[:2]
     low = np.clip(np.floor(corners.min(axis=0)) - 4, 0, [width - 1, height - 1]).astype(int)
     high = np.clip(np.ceil(corners.max(axis=0)) + 5, low + 1, [width, height]).astype(int)

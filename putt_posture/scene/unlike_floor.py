@@ -1,4 +1,4 @@
-"""How unlike the floor each place by the head of the putter is, in the two ways in which a ball can be."""
+"""How different from the floor each place beside the putter head is, in the two ways in which a ball can be."""
 
 from typing import Final
 
@@ -14,17 +14,17 @@ Flags = NDArray[np.bool_]
 
 _BRIGHTER: Final = 22.0
 _COLOURED: Final = 26.0
-"""How much brighter, or how much farther in colour, of 255, than the floor counts as full."""
+"""Difference from the floor in brightness or colour, of 255, that counts in full."""
 _LIT: Final = 90.0
-"""A floor of this brightness is well lit; in the dark every difference is smaller by as much."""
+"""Brightness of a well-lit floor; on a darker one every difference is smaller in proportion."""
 _DARKEST: Final = 0.35
 _HEAD_CM: Final = (0.6, 2.2)
-"""The head is looked at so far above the sole, so far to either side."""
+"""Height above the sole and distance to either side in which the head's colour is read, cm."""
 _HEAD_ASIDE_CM: Final = 1.2
 
 
 def brighter_or_coloured(cut: Floats, patch: Strip, *, px_per_cm: float) -> Floats:
-    """Return how much brighter, or of what stronger colour of its own, each place is than the floor.
+    """Return how much brighter than the floor, or of how much stronger own colour, each place is.
 
     Parameters
     ----------
@@ -55,9 +55,19 @@ def brighter_or_coloured(cut: Floats, patch: Strip, *, px_per_cm: float) -> Floa
 def grey_beside_head(cut: Floats, patch: Strip, *, px_per_cm: float) -> Floats:
     """Return how much less coloured than the floor each place is, and how much brighter than the head.
 
-    So a white ball looks against the light: darker than the green, but grey, while a shadow on the green stays green.
+    A white ball looks like this against the light: darker than the green, but grey, while a shadow on the green stays
+    green.
 
     Parameters and returns are those of `brighter_or_coloured`.
+
+    Parameters
+    ----------
+    cut : (rows, columns, 3)
+        Of the patch, as `Strip.cut` returns it.
+    patch : Strip
+        Upright, its distance 0 at the sole.
+    px_per_cm : float
+        Scale, pixels per cm.
     """
     floor = _floor(cut, patch, px_per_cm)
     above, aside = patch.distances / px_per_cm, np.abs(patch.offsets) / px_per_cm
@@ -66,7 +76,7 @@ def grey_beside_head(cut: Floats, patch: Strip, *, px_per_cm: float) -> Floats:
     if len(floor) == 0 or len(head) == 0:
         return np.zeros(cut.shape[:2])
     middle, _ = _middle(floor)
-    # Colour for its brightness is that of the thing, in light and in shadow.
+    # Colour divided by brightness belongs to the thing, in light and in shadow.
     level = middle[0] / np.maximum(cut[..., :1], 0.25 * middle[0])
     colours = cut[..., 1:] * level
     spread = 1.48 * np.median(np.abs(_floor(colours, patch, px_per_cm) - middle[1:]), axis=0)

@@ -1,4 +1,4 @@
-"""From setup to stroke: the arc that a setup tends to give, and what start lines hole."""
+"""From setup to stroke: the arc that a setup tends to give, and which start lines hole a putt."""
 
 from putt_posture.setup_arc.arc import GEOMETRY_ONLY, USUAL_HALF_STROKE_CM, find_arc
 from putt_posture.setup_arc.compare import USUAL_PUTTS_CM, compare_arcs, compare_setups

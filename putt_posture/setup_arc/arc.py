@@ -1,8 +1,8 @@
 """The arc that a setup tends to give.
 
-Arms and putter are taken to turn as one about an axis through the middle of the shoulders, square to the arms. With the
-hands straight under the shoulders that axis lies level, the swing plane is upright and the head runs straight back and
-through. With the hands further out the axis tips, every point moves in a plane that leans by θ, and the head draws an
+The model: arms and putter turn as one about an axis through the middle of the shoulders, square to the arms. With the
+hands straight under the shoulders that axis is level, the swing plane is vertical and the head moves straight back and
+through. With the hands farther out the axis tilts, every point moves in a plane that leans by θ, and the head draws an
 arc on the ground. With û down along the arms, x̂ along the target line and the head a distance R along û from the axis,
 the head is at R (sin φ x̂ + cos φ û) after a swing by φ; from above that is
 
@@ -10,8 +10,8 @@ the head is at R (sin φ x̂ + cos φ û) after a swing by φ; from above that i
     inside the target line  d = R (1 − cos φ) sin θ
     direction               ψ = atan(tan φ sin θ), where a face square to the arc looks
 
-This is a model. θ comes from the hand offset alone: shoulders that turn about the line of a tilted trunk swing in a
-plane that leans with the tilt, and a shaft that lies flatter than the arms hang adds a lean of its own.
+θ comes from the hand offset alone: shoulders that turn about the line of a tilted trunk swing in a plane that leans
+with the tilt, and a shaft that lies flatter than the arms hang adds a lean of its own.
 
 Angles are degrees, lengths centimetres.
 """
@@ -39,10 +39,10 @@ __all__ = [
 USUAL_HALF_STROKE_CM: Final = 25.0
 """How far the head goes back for a putt of some four metres (common practice)."""
 HALF_STROKE_RANGE_CM: Final = (1.0, 60.0)
-"""A tap to the longest putt that is still a putt."""
+"""From a tap-in to the longest putt, cm."""
 GEOMETRY_ONLY: Final = (
-    "This is geometry worked out from the setup, not a measured stroke: it says which way the putter head tends to go "
-    "where nothing else bends it, by a model that knows the plane from the hand offset alone."
+    "This is geometry from the setup, not a measured stroke: it says which way the putter head tends to go if nothing "
+    "else changes its path, by a model that takes the plane from the hand offset alone."
 )
 _ONE_PENDULUM: Final = (
     "Arms and putter turn as one about the middle of the shoulders, square to the arms, with the low point at the "
@@ -50,17 +50,24 @@ _ONE_PENDULUM: Final = (
 )
 _PLANE: Final = (
     "How far the plane leans is taken from the hand offset alone. The tilt of the trunk, about which the shoulders "
-    "turn, and the lie of the shaft, which does not run on from the arms, set the plane too and are left out: the arc "
-    "may be straighter or rounder than this, and the interval does not hold that."
+    "turn, and the lie of the shaft, which does not continue the line of the arms, also set the plane and are left "
+    "out: the arc may be straighter or rounder than this, and the interval does not include that."
 )
 _FACE: Final = "The face stays square to the arc: held rigidly, it opens going back and closes going through."
 _POINTS: Final = 101
 _LIE_LIMITS_DEG: Final = (30.0, 90.0)
-"""Where the spread of a lie is cut, so that no sine comes near nought."""
+"""Where the spread of a lie is cut, so that no sine comes near 0."""
 
 
 def find_plane_lean(hand_offset: ArrayLike, shoulder_drop: ArrayLike) -> Floats:
     """Find how far the swing plane leans from the vertical, deg; + with the hands outside the shoulders.
+
+    Parameters
+    ----------
+    hand_offset : float or array
+        Hand centre from the plumb line under the shoulders, cm, + toward the ball.
+    shoulder_drop : float or array
+        Shoulders above the hand centre, cm.
 
     Examples
     --------
@@ -76,6 +83,17 @@ def find_radius(hand_offset: ArrayLike, shoulder_drop: ArrayLike, hand_height: A
 
     The arms' reach, plus the shaft below the hands as far as it runs along the arms: reach + h / sin(lie) ·
     sin(lie + θ).
+
+    Parameters
+    ----------
+    hand_offset : float or array
+        Hand centre from the plumb line under the shoulders, cm, + toward the ball.
+    shoulder_drop : float or array
+        Shoulders above the hand centre, cm.
+    hand_height : float or array
+        Hand centre above the ground, cm.
+    lie : float or array
+        Shaft to ground, deg.
 
     Examples
     --------
@@ -93,6 +111,15 @@ def find_arc_depth(distance: ArrayLike, radius: ArrayLike, lean: ArrayLike) -> F
     """Find how far inside the target line the head is, cm, at a distance along it from the low point.
 
     R (1 − cos φ) sin θ with sin φ = distance / R; − is outside, NaN beyond the radius.
+
+    Parameters
+    ----------
+    distance : float or array
+        Along the target line from the low point, cm.
+    radius : float or array
+        Axis to head in the swing plane, cm.
+    lean : float or array
+        Swing plane from the vertical, deg, + with the hands outside the shoulders.
     """
     depth: Floats = np.asarray(radius) * (1 - np.cos(_swing(distance, radius))) * np.sin(np.radians(lean))
     return depth
@@ -102,6 +129,15 @@ def find_face_to_target(distance: ArrayLike, radius: ArrayLike, lean: ArrayLike)
     """Find where a face square to the arc looks against the target line, deg, + open.
 
     The distance along the target line is − in the backswing.
+
+    Parameters
+    ----------
+    distance : float or array
+        Along the target line from the low point, cm.
+    radius : float or array
+        Axis to head in the swing plane, cm.
+    lean : float or array
+        Swing plane from the vertical, deg, + with the hands outside the shoulders.
     """
     turn: Floats = np.degrees(np.arctan(-np.tan(_swing(distance, radius)) * np.sin(np.radians(lean))))
     return turn
@@ -124,7 +160,7 @@ def find_arc(pendulum: Pendulum, *, half_stroke_cm: float = USUAL_HALF_STROKE_CM
     Raises
     ------
     UsageError
-        If the stroke cannot be a putt's.
+        If no putt has such a stroke.
     """
     low, high = HALF_STROKE_RANGE_CM
     if not low <= half_stroke_cm <= high:
@@ -178,7 +214,7 @@ def _swing(distance: ArrayLike, radius: ArrayLike) -> Floats:
 
 
 def _scatter(results: Floats, values: Floats) -> Floats:
-    """Return the root mean square distance of spread results (N, S) from the values (N,)."""
+    """Return the root mean square distance of the sampled results (N, S) from the values (N,)."""
     scatter: Floats = np.sqrt(np.mean((results - values[:, None]) ** 2, axis=1))
     return scatter
 

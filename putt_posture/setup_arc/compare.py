@@ -19,7 +19,7 @@ USUAL_PUTTS_CM: Final = (150.0, 300.0, 600.0)
 
 
 def compare_arcs(before: Arc, after: Arc, *, putts_cm: Sequence[float] = USUAL_PUTTS_CM) -> StrokeComparison:
-    """Put two arcs side by side, with their windows for some lengths of putt.
+    """Compare two arcs, with their windows for some lengths of putt.
 
     Parameters
     ----------
@@ -30,7 +30,7 @@ def compare_arcs(before: Arc, after: Arc, *, putts_cm: Sequence[float] = USUAL_P
     Returns
     -------
     StrokeComparison
-        The errors of the two are taken as independent, so the uncertainty of the change is on the safe side.
+        The errors of the two count as independent, so the uncertainty of the change is rather too large.
 
     Raises
     ------
@@ -78,10 +78,16 @@ def compare_setups(
 def hang_wanted_pendulum(posture: Posture, student: Student, fit: Fit) -> Pendulum:
     """Hang the pendulum of the wanted setup: the arms of the body that the fit put into it.
 
-    Their reach is as sure as that of the tables.
+    Their reach is as certain as that of the tables.
+
+    Parameters
+    ----------
+    posture : Posture
+    student : Student
+    fit : Fit
     """
     if fit.figure is None or not {"hand_offset", "hand_height"} <= fit.setup.keys():
-        none = absent("There is no wanted setup to swing from.", unit="cm")
+        none = absent("There is no wanted setup to work out an arc from.", unit="cm")
         return Pendulum(hand_offset=none, shoulder_drop=none, hand_height=none, lie=fit.lie)
     reach = math.dist(fit.figure.joints["shoulder"], fit.figure.joints["hands"])
     return hang_pendulum(

@@ -35,23 +35,28 @@ FASTEST_CENTRE_M_S: Final = 1.63
 129 (seen in a text that quotes it)."""
 STIMP_RELEASE_M_S: Final = 1.83
 """Speed at which a ball leaves the stimpmeter, 6.00 ft/s (Holmes 1986, from memory); it then rolls as many feet as the
-green is told by."""
+green's stimp number."""
 _M_PER_FOOT: Final = 0.3048
 PUTT_RANGE_CM: Final = (30.0, 3000.0)
-"""A foot to a hundred feet; anything else is a slip of the unit."""
+"""A foot to a hundred feet, cm; anything else is a wrong unit."""
 _ROOM_CM: Final = (HOLE_DIAMETER_CM - BALL_DIAMETER_CM) / 2
 
 
 def find_capture_angle(putt_cm: float) -> float:
     """Find how far off the start line may be to either side, deg, so that the ball's centre comes within the hole.
 
-    atan(hole radius / length of the putt): a ball that dies at the hole then falls. So this is the most that it can be:
-    a faster ball needs to come nearer the middle, see `find_capture_share`. Slope and grain are left out.
+    atan(hole radius / length of the putt): a ball that dies at the hole then falls. So this is an upper limit: a faster
+    ball must come nearer the middle, see `find_capture_share`. Slope and grain are left out.
+
+    Parameters
+    ----------
+    putt_cm : float
+        Ball to the middle of the hole, cm.
 
     Raises
     ------
     UsageError
-        If the length is no putt.
+        If no putt has this length.
 
     Examples
     --------
@@ -65,8 +70,8 @@ def find_capture_share(past_cm: float, *, stimp_ft: float) -> float:
     """Find which share of the hole's width is left to a ball that, were there no hole, would roll on past it, 0 to 1.
 
     √(1 − v / 1.63 m/s), v the ball's speed at the hole: the fastest ball that falls slows with the square of how far
-    its line passes from the middle (A. R. Penner, *Canadian Journal of Physics* 80 (2002) 83, from memory). It slows
-    down by the same amount each second, at what the stimpmeter tells.
+    its line passes from the middle (A. R. Penner, *Canadian Journal of Physics* 80 (2002) 83, from memory). Its
+    deceleration is constant and follows from the stimpmeter.
 
     Parameters
     ----------
@@ -86,7 +91,13 @@ def find_capture_share(past_cm: float, *, stimp_ft: float) -> float:
 
 
 def check_putt(putt_cm: float) -> float:
-    """Check that a length, cm, can be a putt's and return it."""
+    """Check that a length, cm, is possible for a putt and return it.
+
+    Parameters
+    ----------
+    putt_cm : float
+        Ball to the middle of the hole, cm.
+    """
     low, high = PUTT_RANGE_CM
     if not low <= putt_cm <= high:
         raise UsageError(
@@ -97,7 +108,13 @@ def check_putt(putt_cm: float) -> float:
 
 
 def find_threshold_angle(putt_cm: ArrayLike) -> Floats:
-    """Find within which angle of the middle the whole ball passes within the hole, deg; 90° where it starts there."""
+    """Find within which angle of the middle the whole ball passes within the hole, deg; 90° where it starts there.
+
+    Parameters
+    ----------
+    putt_cm : float or array
+        Ball to the middle of the hole, cm.
+    """
     ratio = np.minimum(_ROOM_CM / np.maximum(np.asarray(putt_cm, dtype=np.float64), _ROOM_CM), 1.0)
     angle: Floats = np.degrees(np.arcsin(ratio))
     return angle
@@ -111,7 +128,7 @@ def find_make_probability(putt_cm: ArrayLike, *, sigma_deg: ArrayLike) -> Floats
     putt_cm : float or array
         Ball to the middle of the hole.
     sigma_deg : float or array
-        One sigma of the start line, aim and read included; above nought.
+        One sigma of the start line, including aim and read; above 0.
 
     Examples
     --------

@@ -8,6 +8,8 @@ from putt_posture.body import predict_joint_length
 from putt_posture.figures import format_value
 from putt_posture.fitting.inputs import USUAL_LIE
 from putt_posture.fitting.propagation import propagate
+from putt_posture.measures.arms import ELBOW_BEND_LEAD, ELBOW_BEND_TRAIL, HAND_HEIGHT, HAND_OFFSET
+from putt_posture.measures.club import SHAFT_LIE
 from putt_posture.values import Estimate, Floats, Pendulum, Posture, Student, absent
 
 __all__ = ["find_reach", "hang_pendulum", "read_pendulum"]
@@ -16,15 +18,20 @@ USUAL_ELBOW_BEND: Final = Estimate(value=30.0, standard_uncertainty=15.0, unit="
 HALF_HANDS_CM: Final = 3.0
 """Half of the distance between the two hand centres across the shaft, cm (judged)."""
 LIE_RANGE_DEG: Final = (50.0, 90.0)
-"""A measured lie outside is a slip of the shaft's ends, not a putter."""
+"""A measured lie outside comes from wrong ends of the shaft."""
 
 
 def find_reach(posture: Posture, student: Student) -> Estimate:
     """Find the distance from the middle of the shoulders to the hand centre, cm.
 
     Lengths are from the body tables; the bend is the mean of the elbows measured, or a usual one.
+
+    Parameters
+    ----------
+    posture : Posture
+    student : Student
     """
-    bends = [one for one in (posture["elbow_bend_lead"], posture["elbow_bend_trail"]) if one]
+    bends = [one for one in (posture[ELBOW_BEND_LEAD.name], posture[ELBOW_BEND_TRAIL.name]) if one]
     bend = _mean(bends) if bends else USUAL_ELBOW_BEND
 
     def length(name: str) -> Estimate:
@@ -33,7 +40,7 @@ def find_reach(posture: Posture, student: Student) -> Estimate:
     def reach(upper_arm: Floats, forearm: Floats, hand: Floats, width: Floats, bend: Floats) -> Floats:
         lower = forearm + hand
         square = upper_arm**2 + lower**2 + 2 * upper_arm * lower * np.cos(np.radians(np.clip(bend, 0.0, 150.0)))
-        # The hands meet in front of the body: what an arm spans sideways is lost to the plane.
+        # The hands meet in front of the body: the sideways part of an arm is lost in the plane.
         inward = width / 2 - HALF_HANDS_CM
         return np.asarray(np.sqrt(np.maximum(square - inward**2, (0.3 * upper_arm) ** 2)))
 
@@ -51,40 +58,52 @@ def find_reach(posture: Posture, student: Student) -> Estimate:
 def read_pendulum(posture: Posture, student: Student) -> Pendulum:
     """Read the pendulum of a posture.
 
-    The height of the shoulders over the hands is no measure of its own: it follows from the reach of the arms (body
+    The height of the shoulders over the hands is not measured itself: it follows from the reach of the arms (body
     tables, elbows bent as measured) and the offset of the hands.
 
     Parameters
     ----------
     posture : Posture
-        Needs ``hand_offset`` and ``hand_height``; without a ``shaft_lie`` that can be a putter's, the usual lie is
-        taken.
+        Needs ``hand_offset`` and ``hand_height``; without a ``shaft_lie`` that is possible for a putter, the usual lie
+        is used.
     student : Student
 
     Returns
     -------
     Pendulum
-        With what is missing absent.
+        Its missing parts are absent.
     """
-    lie = posture["shaft_lie"]
+    lie = posture[SHAFT_LIE.name]
     if not lie or not LIE_RANGE_DEG[0] <= lie.value <= LIE_RANGE_DEG[1]:
         lie = USUAL_LIE
     return hang_pendulum(
-        hand_offset=posture["hand_offset"],
-        hand_height=posture["hand_height"],
+        hand_offset=posture[HAND_OFFSET.name],
+        hand_height=posture[HAND_HEIGHT.name],
         lie=lie,
         reach=find_reach(posture, student),
     )
 
 
 def hang_pendulum(*, hand_offset: Estimate, hand_height: Estimate, lie: Estimate, reach: Estimate) -> Pendulum:
-    """Hang a pendulum from arms of a known reach, cm, shoulders to hand centre in the plane."""
+    """Hang a pendulum from arms of a known reach, cm, shoulders to hand centre in the plane.
+
+    Parameters
+    ----------
+    hand_offset : Estimate
+        Hand centre from the plumb line under the shoulders, cm, + toward the ball.
+    hand_height : Estimate
+        Hand centre above the ground, cm.
+    lie : Estimate
+        Shaft to ground, deg.
+    reach : Estimate
+        Shoulders to hand centre in the plane, cm.
+    """
     drop = _find_drop(hand_offset, reach)
     return Pendulum(hand_offset=hand_offset, shoulder_drop=drop, hand_height=hand_height, lie=lie)
 
 
 def _mean(bends: list[Estimate]) -> Estimate:
-    # The two elbows are seen by the same camera, so their errors are not taken to average out.
+    # The two elbows are seen by the same camera, so their errors do not average out.
     return Estimate(
         value=sum(one.value for one in bends) / len(bends),
         standard_uncertainty=max(one.standard_uncertainty for one in bends),
@@ -99,7 +118,7 @@ def _find_drop(offset: Estimate, reach: Estimate) -> Estimate:
             return absent(f"The {name} is missing: {part.absent}", unit="cm", view="down_the_line")
     if abs(offset.value) >= reach.value:
         far = format_value(abs(offset.value), "cm")
-        reason = f"The hands are {far} from under the shoulders, farther than the arms reach."
+        reason = f"The hands are {far} from below the shoulders, farther than the arms reach."
         return absent(reason, unit="cm", view="down_the_line")
 
     def drop(offset: Floats, reach: Floats) -> Floats:

@@ -15,7 +15,7 @@ from putt_posture.values import Estimate, StartLineSpread
 __all__ = ["SIGMA_RANGE_DEG", "check_counts", "fit_start_line_spread"]
 
 SIGMA_RANGE_DEG: Final = (0.01, 60.0)
-"""Steadier than any machine to no aim at all."""
+"""From steadier than any machine to no aim at all."""
 _DROP: Final = float(chdtri(1, 0.05)) / 2
 """How far the log-likelihood falls at the ends of a 95 % profile interval."""
 
@@ -40,18 +40,18 @@ def fit_start_line_spread(putts_cm: Sequence[float], *, tried: Sequence[int], ho
     Raises
     ------
     UsageError
-        If the counts make no sense, or all putts of the table were holed or all missed, so that no scatter fits best.
+        If the counts are impossible, or all putts were holed or all missed, so that no scatter fits best.
     """
     check_counts(putts_cm, tried=tried, holed=holed)
     if sum(holed) in (0, sum(tried)):
         raise UsageError(
-            f"{sum(holed)} of {sum(tried)} putts were holed; some holed and some missed are needed to tell the scatter."
+            f"{sum(holed)} of {sum(tried)} putts were holed; some holed and some missed are needed to find the scatter."
         )
     lengths, tries, successes = (np.array(each, dtype=float) for each in (putts_cm, tried, holed))
     threshold = find_threshold_angle(lengths)
 
     def loss(log_sigma: float) -> float:
-        # From the tail, so that neither logarithm is ever that of nought.
+        # From the tail, so that no logarithm of 0 is taken.
         off = -threshold / math.exp(log_sigma)
         missed = math.log(2) + log_ndtr(off)
         return -float(np.sum(successes * np.log1p(-2 * ndtr(off)) + (tries - successes) * missed))
@@ -82,12 +82,21 @@ def fit_start_line_spread(putts_cm: Sequence[float], *, tried: Sequence[int], ho
 
 
 def check_counts(putts_cm: Sequence[float], *, tried: Sequence[int], holed: Sequence[int]) -> None:
-    """Check that counts of putts can be.
+    """Check that counts of putts are possible.
+
+    Parameters
+    ----------
+    putts_cm : sequence of float
+        Lengths of putt, cm.
+    tried : sequence of int
+        Putts tried from each length.
+    holed : sequence of int
+        Putts holed from each length.
 
     Raises
     ------
     UsageError
-        If there are not as many counts as lengths, a length is no putt, or more were holed than tried.
+        If there are not as many counts as lengths, a length is not possible for a putt, or more were holed than tried.
     """
     if not len(putts_cm) == len(tried) == len(holed) > 0:
         raise UsageError(
@@ -97,4 +106,6 @@ def check_counts(putts_cm: Sequence[float], *, tried: Sequence[int], holed: Sequ
     for putt, tries, successes in zip(putts_cm, tried, holed, strict=True):
         check_putt(putt)
         if not 0 <= successes <= tries:
-            raise UsageError(f"{successes} putts holed of {tries} tried from {putt:g} cm cannot be; check the counts.")
+            raise UsageError(
+                f"{successes} putts holed of {tries} tried from {putt:g} cm is not possible; check the counts."
+            )

@@ -13,13 +13,22 @@ from putt_posture.values import Arc, Floats, Window
 __all__ = ["FACE_SHARE", "find_start_line", "find_window"]
 
 FACE_SHARE: Final = 0.85
-"""Share of the start line that the direction of the face decides, the path of the head the rest: 80 to 90 % (common
-practice)."""
+"""Share of the start line that comes from the direction of the face, the rest from the path of the head: 80 to 90 %
+(common practice)."""
 _ENDS: Final = (0.025, 0.975)
 
 
 def find_start_line(face: ArrayLike, path: ArrayLike, *, face_share: float = FACE_SHARE) -> Floats:
     """Find the direction in which the ball starts, deg, from those of face and path against the target line.
+
+    Parameters
+    ----------
+    face : float or array
+        Face against the target line, deg, + open.
+    path : float or array
+        Path of the head against the target line, deg, the same sign.
+    face_share : float
+        Share that the face decides, 0 to 1.
 
     Examples
     --------
@@ -33,9 +42,9 @@ def find_start_line(face: ArrayLike, path: ArrayLike, *, face_share: float = FAC
 def find_window(arc: Arc, *, putt_cm: float, face_turn: float = 1.0, face_share: float = FACE_SHARE) -> Window | None:
     """Find the window of an arc for a putt: how far from its low point the ball could be struck and still be holed.
 
-    The low point looks at the middle of the hole. Along the arc the start line turns away from it, and the window ends
-    where it turns past the edge of the hole; see `find_capture_angle`. That is the most that it can be: it is for a
-    ball that dies at the hole, and narrower for every faster one; see `find_capture_share`.
+    At the low point the start line points at the middle of the hole. Along the arc it turns away from it, and the
+    window ends where it passes the edge of the hole; see `find_capture_angle`. This is an upper limit, for a ball that
+    dies at the hole; it is narrower for every faster one, see `find_capture_share`.
 
     Parameters
     ----------
@@ -56,7 +65,7 @@ def find_window(arc: Arc, *, putt_cm: float, face_turn: float = 1.0, face_share:
     Raises
     ------
     UsageError
-        If the length is no putt, or a share is not one.
+        If no putt has this length, or a share is outside 0 to 1.
 
     Notes
     -----

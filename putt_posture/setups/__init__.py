@@ -1,4 +1,4 @@
-"""The quiet moments at address in a clip: found, or chosen by the coach."""
+"""The still moments at address in a clip: found, or chosen by the coach."""
 
 from putt_posture.setups.build import choose_setups
 from putt_posture.setups.finder import find_setups

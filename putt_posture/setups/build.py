@@ -16,23 +16,23 @@ from putt_posture.values import Clip, Setup, Track
 __all__ = ["LAST_S", "SPAN_S", "SetupBuilder", "choose_frames", "choose_setups", "trim_quiet"]
 
 _SETTLE_S: Final = 0.25
-"""Left out after the student has come to rest: the putter's head is still being set down."""
+"""Left out after the student has come to rest, s: the putter's head is still being set down."""
 _TAKE_AWAY_S: Final = 0.2
-"""Left out before the stroke: it starts slowly, and is seen late by 0.1 s, down the line at times 0.2 s."""
+"""Left out before the stroke, s: it starts slowly, and is detected 0.1 s late, down the line sometimes 0.2 s."""
 _TRIM_SHARE: Final = 0.25
 """At most this share of a stretch is left out at either end."""
 SPAN_S: Final = 0.8
-"""The frames are spread over this time: short enough to be one posture, long enough that their scatter is seen."""
+"""The frames are spread over this time, s: short enough to be one posture, long enough to show their scatter."""
 LAST_S: Final = 2.0
-"""Before a stroke they come from the last seconds of the stretch, when the student is ready."""
+"""Before a stroke they come from the last seconds of the stretch, when the student is ready, s."""
 _STEP_S: Final = 1 / 30
 _SHORT_SPAN_S: Final = 0.4
-"""Where something else moves in the picture: the frames are taken from its quietest moment, together."""
+"""Where something else moves in the picture, s: the frames are taken together, from its quietest moment."""
 _ELSE: Final = "by the landmarks alone, because something else moves in the picture"
 
 
 class SetupBuilder:
-    """Chooses the frames of quiet stretches and says why.
+    """Chooses the frames of quiet stretches, with a reason in words.
 
     Parameters
     ----------
@@ -59,7 +59,7 @@ class SetupBuilder:
         disturbed : bool
             Only the landmarks showed the two.
         told : str
-            What else is to be said of how the stroke was told.
+            What else there is to say on how the stroke was found.
         """
         stroke, quiet_s = kept.stroke, kept.stroke.quiet_s
         assert quiet_s is not None
@@ -75,14 +75,21 @@ class SetupBuilder:
         )
 
     def without_stroke(self, quiet_s: Stretch, *, disturbed: bool = False) -> Setup:
-        """Return the setup of a quiet stretch that no stroke was seen after."""
+        """Return the setup of a quiet stretch without a stroke after it.
+
+        Parameters
+        ----------
+        quiet_s : (float, float)
+            Start and end, real seconds.
+        disturbed : bool
+            Whether there was motion near it that no landmark explains.
+        """
         reason = (
             f"No stroke was seen; this is the longest still stretch at address, {_seconds(quiet_s)} from "
             f"{self._clip_time(quiet_s[0])} on{f', seen {_ELSE}' if disturbed else ''}."
         )
         doubt = (
-            f"No stroke was seen after {self._clip_time(quiet_s[0])}, so what is measured there may be another still "
-            "moment than the address."
+            f"No stroke was seen after {self._clip_time(quiet_s[0])}, so the moment measured may not be the address."
         )
         return self._setup(trim_quiet(quiet_s, before_stroke=False), None, reason, doubt, disturbed=disturbed)
 
@@ -110,11 +117,19 @@ class SetupBuilder:
 
 
 _SPAN_S: Final = 0.4
-"""Around the given time, real seconds: the coach vouches for the moment, not for what comes half a second later."""
+"""Around the given time, real seconds: the coach chose this moment, not what comes half a second later."""
 
 
 def trim_quiet(quiet_s: Stretch, *, before_stroke: bool) -> Stretch:
-    """Leave out the settling, and the start of the take-away where a stroke follows; real seconds."""
+    """Leave out the settling, and the start of the takeaway where a stroke follows; real seconds.
+
+    Parameters
+    ----------
+    quiet_s : (float, float)
+        Start and end, real seconds.
+    before_stroke : bool
+        Whether a stroke follows.
+    """
     start, stop = quiet_s
     most = _TRIM_SHARE * (stop - start)
     return start + min(_SETTLE_S, most), stop - (min(_TAKE_AWAY_S, most) if before_stroke else 0.0)
@@ -137,7 +152,7 @@ def choose_frames(
     window_s : Stretch
         Real seconds.
     count : int
-        How many frames are wanted; fewer are returned where the clip has not so many.
+        How many frames are wanted; fewer are returned where the clip has fewer.
     least_spacing_s : float
         Between two frames of the clip, real seconds.
     last_s, span_s : float
@@ -145,8 +160,10 @@ def choose_frames(
 
     Returns
     -------
-    times_s, moment_s : tuple of float, float
-        Increasing times and the quietest of them, real seconds.
+    times_s : tuple of float
+        Increasing, real seconds.
+    moment_s : float
+        The quietest of them.
     """
     start, stop = max(window_s[0], window_s[1] - last_s), window_s[1]
     span = min(span_s, stop - start)
@@ -172,7 +189,7 @@ def choose_setups(
     times_s : sequence of float
         Clip times, seconds.
     track : Track, optional
-        The student through the clip: what it says against such a moment becomes the setup's doubt.
+        The student through the clip: reasons against such a moment become the setup's doubt.
     frames_per_setup : int
         Odd; the given time is the middle one of them, unless it is close to an end of the clip.
 
@@ -184,14 +201,14 @@ def choose_setups(
     Raises
     ------
     UsageError
-        If no time is given, or one is no number or outside the clip.
+        If no time is given, or one is not a number or outside the clip.
     """
     if not times_s:
         raise UsageError(f"No setup time was given for {clip.path.name}. Give seconds from the start of the clip.")
     last_s = _last_frame_s(clip)
     for time_s in times_s:
         if not math.isfinite(time_s):
-            raise UsageError(f"The setup time {time_s} s is no number of seconds. Give one from 0 to {last_s:.2f}.")
+            raise UsageError(f"The setup time {time_s} s is not a number of seconds. Give one from 0 to {last_s:.2f}.")
         if clip.kind == "still" and time_s != 0:
             raise UsageError(
                 f"A setup time of {time_s:g} s was given for {clip.path.name}, which is a still. Leave it out."

@@ -1,7 +1,8 @@
-"""What speaks against a moment being the address, where somebody else than the finder chose it.
+"""Doubts that a moment is the address, where it was not chosen by the finder.
 
-The hands' place against the feet tells the top and the finish of a swing from the address, the stillness of feet, trunk
-and hands tells impact, and a stroke that was found tells what lies in it. What is said names what was seen.
+The hands' place relative to the feet distinguishes the top and the finish of a swing from the address, the stillness of
+feet, trunk and hands excludes impact, and a stroke that was found excludes all moments in it. Each sentence names what
+was seen.
 """
 
 from collections.abc import Sequence
@@ -18,17 +19,17 @@ from putt_posture.values import Clip, Track
 __all__ = ["find_doubts"]
 
 _AROUND_S: Final = 0.25
-"""Looks so near to the moment tell of it, real seconds; most of them must agree."""
+"""Frames this near to the moment are used, real seconds; most of them must agree."""
 _MOST_HAND_MOVE: Final = 0.09
-"""Between the hands' places in the 0.4 s before and after a look, in body sizes: 12 cm."""
+"""Largest distance between the hands' places in the 0.4 s before and after a frame, in body sizes: 12 cm."""
 _UNDER_WAY_S: Final = (0.25, 0.1)
-"""So long after its start and before its end a stroke is under way for sure."""
+"""This long after its start and before its end a stroke is certainly under way, s."""
 _HOLD_S: Final = 0.5
-"""Stillness that begins within this time of a stroke's end is its hold."""
+"""Stillness that begins within this time of a stroke's end is its held finish, s."""
 
 
 def find_doubts(track: Track, clip: Clip, moments_s: Sequence[float]) -> list[str]:
-    """Say what speaks against the student being at address at some moments.
+    """Give the reasons against some moments being the address.
 
     Parameters
     ----------
@@ -40,7 +41,7 @@ def find_doubts(track: Track, clip: Clip, moments_s: Sequence[float]) -> list[st
     Returns
     -------
     list of str
-        One sentence for each moment; empty where nothing speaks against it, or where the student was not followed then.
+        One sentence for each moment; empty where there is no reason against it, or the student was not tracked then.
     """
     if not len(track.times_s) or not np.isfinite(track.points_px).any():
         return [""] * len(moments_s)
@@ -53,13 +54,10 @@ def _doubt(seen: Observed, moment_s: float) -> str:
     real_s = seen.clip.real_seconds(moment_s)
     happens = _what_happens(seen, real_s)
     if happens:
-        return f"{when} {happens}, so this is another moment than the address."
+        return f"{when} {happens}, so this is not the address."
     lacking = _lacking(seen.signals, real_s)
     if lacking:
-        return (
-            f"{when} the student is not seen with {join_words(lacking)}, so this may be another moment than the "
-            "address."
-        )
+        return f"{when} the student is not seen with {join_words(lacking)}, so this may not be the address."
     return ""
 
 
@@ -73,7 +71,7 @@ def _lacking(signals: Signals, moment_s: float) -> list[str]:
 
 
 def _what_happens(seen: Observed, moment_s: float) -> str:
-    """Say which stroke is under way at a moment, or held after its end; nothing where none is."""
+    """Say which stroke is under way at a moment, or held after its end; empty where there is none."""
     for stroke in seen.strokes:
         began = f"the stroke that starts at {stroke.start_s * seen.clip.time_stretch:.1f} s"
         if stroke.start_s + _UNDER_WAY_S[0] < moment_s < stroke.end_s - _UNDER_WAY_S[1]:

@@ -1,4 +1,4 @@
-"""The quiet moment at address before each stroke of a clip.
+"""The still moment at address before each stroke of a clip.
 
 Rules, in order:
 
@@ -8,12 +8,12 @@ Rules, in order:
    while feet, hips and shoulders stay in place until impact.
 4. The setup of a stroke is the last quiet stretch before it with the head as in the backswing, so not while looking at
    the hole, and the feet in the same place; a look or a waggle may lie between.
-5. Practice strokes are left out where they can be told (`practice`), otherwise kept and said to be doubtful.
-6. Where no stroke is found so, other things may move in the picture: face on the hands' way alone shows a stroke.
-7. Without any stroke the longest quiet stretch at address is taken, and that is said; one that follows motion at an
-   unchanged address is the hold after a stroke, and is taken last.
+5. Practice strokes are left out where they can be recognised (`strokes`), otherwise kept with a doubt. 6. Where no
+stroke is found, other things may move in the picture: face on, the path of the hands alone shows a stroke. 7. Without
+any stroke the longest quiet stretch at address is taken, with a doubt; one that follows motion at an unchanged address
+is the held finish of a stroke, and is taken last.
 
-All durations are in real seconds; what is handed out is clip time.
+All durations are in real seconds; what is returned is clip time.
 """
 
 import math
@@ -36,13 +36,13 @@ from putt_posture.values import Clip, Setup, Track
 __all__ = ["FRAMES_PER_SETUP", "find_putts", "find_setups", "find_setups_in"]
 
 FRAMES_PER_SETUP: Final = 5
-"""Enough to see the landmarks' scatter; the large model takes about a tenth of a second for each."""
+"""Frames per setup: enough to show the landmarks' scatter; the large model takes about a tenth of a second for each."""
 _STROKE_ROOM_S: Final = 2.0
-"""Before a hold, left to the stroke that was not seen."""
+"""Before a held finish, left for the stroke that was not seen, s."""
 
 
 def find_setups(track: Track, clip: Clip, *, frames_per_setup: int = FRAMES_PER_SETUP) -> tuple[Setup, ...]:
-    """Find the quiet moment at address before each stroke.
+    """Find the still moment at address before each stroke.
 
     Parameters
     ----------
@@ -70,6 +70,12 @@ def find_setups(track: Track, clip: Clip, *, frames_per_setup: int = FRAMES_PER_
 def find_setups_in(seen: Observed, *, frames_per_setup: int = FRAMES_PER_SETUP) -> tuple[Setup, ...]:
     """Find the setups of a clip that was observed before, as `find_setups` does.
 
+    Parameters
+    ----------
+    seen : Observed
+    frames_per_setup : int
+        Most frames in one setup.
+
     Raises
     ------
     SetupNotFound
@@ -86,7 +92,12 @@ def find_setups_in(seen: Observed, *, frames_per_setup: int = FRAMES_PER_SETUP) 
 
 
 def find_putts(seen: Observed) -> tuple[list[Kept], bool]:
-    """Return the strokes that have a setup, practice left out, and whether only the landmarks showed them."""
+    """Return the strokes that have a setup, without practice strokes, and whether only the landmarks showed them.
+
+    Parameters
+    ----------
+    seen : Observed
+    """
     for found, disturbed in ((seen.strokes, False), (find_strokes_by_hands(seen.signals, seen.activity), True)):
         kept = leave_out_practice(found, seen.signals)
         if kept:

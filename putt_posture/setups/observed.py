@@ -1,4 +1,4 @@
-"""What is measured of a clip once, for all that is then asked of its setups."""
+"""Everything that is measured once in a clip to find its setups."""
 
 import numpy as np
 from attrs import field, frozen
@@ -32,7 +32,7 @@ class Observed:
 
     @property
     def threshold(self) -> float:
-        """The level of motion below which it is quiet."""
+        """The level of motion below which the picture is quiet."""
         return self.activity.threshold(max((stroke.peak for stroke in self.strokes), default=None))
 
 
@@ -53,7 +53,7 @@ def observe(track: Track, clip: Clip) -> Observed:
     Raises
     ------
     SetupNotFound
-        If the student is never seen as at address, or the clip is too short to tell still from moving.
+        If the student is never seen at address, or the clip is too short to distinguish still from moving.
     """
     if not (len(track.times_s) and np.isfinite(track.points_px).any()):
         raise not_found(clip, "the student was not seen")
@@ -61,14 +61,19 @@ def observe(track: Track, clip: Clip) -> Observed:
     if not seen.signals.address_like.any():
         raise not_found(clip, _what_was_seen(seen.signals))
     if not len(seen.activity.times_s):
-        raise not_found(clip, "it is too short to tell still from moving")
+        raise not_found(clip, "it is too short to distinguish still from moving")
     return seen
 
 
 def observe_any(track: Track, clip: Clip) -> Observed:
     """Measure what can be measured of any clip or still in which the student was seen.
 
-    Where nothing is seen as at address, or nothing tells still from moving, there are no strokes.
+    Where no address is seen, or still and moving cannot be distinguished, there are no strokes.
+
+    Parameters
+    ----------
+    track : Track
+    clip : Clip
     """
     signals = measure_signals(track, clip)
     activity = measure_activity(track, clip, signals)
@@ -78,7 +83,14 @@ def observe_any(track: Track, clip: Clip) -> Observed:
 
 
 def not_found(clip: Clip, seen: str) -> SetupNotFound:
-    """Return the error that says what was seen instead of an address."""
+    """Return the error for a clip without an address.
+
+    Parameters
+    ----------
+    clip : Clip
+    seen : str
+        What was seen, the middle of a sentence.
+    """
     return SetupNotFound(
         f"No still moment at address was found in {clip.path.name}: {seen}. "
         "Give its time with --setup-at SECONDS, or film again with a second of stillness before the stroke.",

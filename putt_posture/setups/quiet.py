@@ -29,22 +29,24 @@ Stretch = tuple[float, float]
 """Start and end, real seconds."""
 
 LEAST_QUIET_S: Final = 0.5
-"""Shorter stillness is the turn of a swing or a pause in a waggle."""
+"""Shorter stillness is the turn of a swing or a pause in a waggle, s."""
 
 LEVEL_STEP_S: Final = 1 / 30
 _DESPIKE_S: Final = 0.1
-"""Key frames of a compressed clip pop for one reading, doubled frames read nought; a median over this drops both."""
+"""Key frames of a compressed clip give one high reading, repeated frames give 0; a median over this time removes both,
+s."""
 LEVEL_MEAN_S: Final = 0.2
-"""Over which the level is averaged: a sixth of a stroke."""
+"""Time over which the level is averaged, s: a sixth of a stroke."""
 _LONGEST_GAP_S: Final = 0.25
-"""Without a reading for longer than this on either side, the level is unknown."""
+"""Without a reading for longer than this on either side, the level is unknown, s."""
 _EDGE_S: Final = 0.3
-"""The ends of an address are left out of the noise: somebody is coming or going there."""
+"""The ends of an address are left out of the noise, s: the student is coming or going there."""
 _NOISE_SIGMAS: Final = 5.0
 _FLOOR_SHARE: Final = 0.04
-"""Quiet is no less than this many deviations, and this share, above the noise."""
+"""Quiet reaches at least this many deviations, and this share, above the noise."""
 _MOST_SPREAD: Final = 0.06
-"""Of the noise. More is not noise but a hand-held camera, steadier at one time than at another."""
+"""Largest spread as a share of the noise. More is not noise but a hand-held camera, steadier at some times than at
+others."""
 _STROKE_SHARE: Final = 0.15
 """Quiet is below this share of the way from the noise to the clip's strongest stroke."""
 
@@ -72,26 +74,40 @@ class Activity:
     spread: float
 
     def threshold(self, stroke_peak: float | None = None) -> float:
-        """Return the level below which it is quiet."""
+        """Return the level below which it is quiet.
+
+        Parameters
+        ----------
+        stroke_peak : float or None
+            Peak activity of the stroke; None where there is none.
+        """
         over = max(_NOISE_SIGMAS * self.spread, _FLOOR_SHARE * self.floor)
         if stroke_peak is not None:
             over = max(over, _STROKE_SHARE * (stroke_peak - self.floor))
         return self.floor + over
 
     def inside(self, start_s: float, stop_s: float) -> slice:
-        """Return the grid points from start to stop."""
+        """Return the grid points from start to stop.
+
+        Parameters
+        ----------
+        start_s : float
+            Real seconds.
+        stop_s : float
+            Real seconds.
+        """
         first, last = np.searchsorted(self.times_s, [start_s, stop_s])
         return slice(int(first), max(int(last), int(first) + 1))
 
 
 def measure_activity(track: Track, clip: Clip, signals: Signals) -> Activity:
-    """Average the motion readings and learn the clip's noise from the looks at address.
+    """Average the motion readings and estimate the clip's noise from the frames at address.
 
     Parameters
     ----------
     track : Track
     clip : Clip
-        For the stretch of time.
+        For the ratio of clip time to real time.
     signals : Signals
         Of the same track.
 
@@ -121,7 +137,16 @@ def measure_activity(track: Track, clip: Clip, signals: Signals) -> Activity:
 
 
 def find_quiet(activity: Activity, threshold: float, *, only: Flags | None = None) -> list[Stretch]:
-    """Return the stretches at address that stay below the threshold for `LEAST_QUIET_S`, within `only` where given."""
+    """Return the stretches at address that stay below the threshold for `LEAST_QUIET_S`, within `only` where given.
+
+    Parameters
+    ----------
+    activity : Activity
+    threshold : float
+        Level of activity, as `Activity.threshold`.
+    only : (N,) bool, optional
+        Grid points that may be in a stretch.
+    """
     with np.errstate(invalid="ignore"):
         quiet = (activity.level <= threshold) & activity.at_address
     if only is not None:
@@ -133,8 +158,8 @@ def find_quiet(activity: Activity, threshold: float, *, only: Flags | None = Non
 def _noise(level: Floats) -> tuple[float, float]:
     """Return the noise and its spread from the quietest sixth.
 
-    The student is still for a third of the address or more, so the 15th percentile is the middle of the noise or
-    somewhat below it, and the 2nd is 1.0 to 1.5 standard deviations below that (normal distribution).
+    The student is still for a third of the address or more, so the 15th percentile is the middle of the noise or a
+    little below it, and the 2nd is 1.0 to 1.5 standard deviations below that (normal distribution).
     """
     if not len(level):
         return 0.0, 0.0

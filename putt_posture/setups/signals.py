@@ -1,4 +1,4 @@
-"""What the tracked landmarks say about the student's stance, look by look, and how long it holds.
+"""The student's stance in each tracked frame, and how long it stays.
 
 Times are real seconds (slow motion undone), picture points are pixels of the full-size upright picture, origin top
 left, u right, v down. Lengths are judged as shares of the body's size, so that neither the picture's size nor the
@@ -18,23 +18,24 @@ __all__ = ["BODY_CM", "Signals", "close_gaps", "find_runs", "measure_signals"]
 
 Flags = NDArray[np.bool_]
 BODY_CM: Final = 130.0
-"""What the body's size (shank + thigh + trunk as seen at address) is taken for where a length in centimetres is meant.
+"""Length that stands for the body's size (shank + thigh + trunk as seen at address) where a limit is meant in cm.
 
 Joint-centre lengths of de Leva (1996) give 0.25 + 0.24 + 0.29 of stature, 139 cm at 178 cm; seen face on, a bent trunk
-looks some 10 cm shorter. Good to 15 %, which is enough to tell a step from a sway.
+looks some 10 cm shorter. Accurate to 15 %, which is enough to distinguish a step from a sway.
 """
 _LONGEST_GAP_S: Final = 1.0
-"""Looks missing for longer than this are not bridged."""
+"""Gaps longer than this are not filled, s."""
 _SMOOTHING_S: Final = 0.7
-"""Landmarks jump for a look or two; a running median over five looks ignores that and keeps the edge of a step."""
+"""Landmarks jump for a frame or two; a running median over five frames ignores that and keeps the edge of a step."""
 _FLICKER_S: Final = 0.6
-"""The address is not left for shorter than this: nobody stands up and bends again so fast."""
+"""The address is not left for less than this, s: no one stands up and bends again so fast."""
 _LEAST_TILT_DEG: Final = 8.0
-"""Down the line. Walking people lean by about 5°; the tallest putting stances by 15° and more (common practice)."""
+"""Least lean down the line, deg. Walking people lean by about 5°; the most upright putting stances by 15° and more
+(common practice)."""
 _MOST_TILT_DEG: Final = 75.0
-"""Down the line. Beyond it the trunk is level, as when a ball is placed."""
+"""Largest lean down the line, deg. Beyond it the trunk is level, as when a ball is placed."""
 _MOST_SIDEWAYS_DEG: Final = 35.0
-"""Face on. No putter leans sideways by so much."""
+"""Largest lean face on, deg. No golfer leans sideways that far when putting."""
 _LEAST_TRUNK: Final = 0.12
 """Face on. Height of the shoulders over the hips as a share of the legs; less means bent down to the ground."""
 _LEAST_HIP_HEIGHT: Final = 1.6
@@ -42,15 +43,17 @@ _LEAST_HIP_HEIGHT: Final = 1.6
 _LEAST_HIP_HEIGHT_FRONT: Final = 1.4
 """Face on, in shoulder widths, because a shank that leans toward the camera looks short: 2.2 upright, 1.1 crouching."""
 _HANDS_BAND: Final = (-0.12, 0.56)
-"""Where the hands may be, as a share of the way from hip to ankle: just above the hip to just below the knee (0.5)."""
+"""Where the hands may be, as a share of the distance from hip to ankle: just above the hip to just below the knee
+(0.5)."""
 _MOST_HANDS_APART: Final = 0.22
-"""Between the wrists, in body sizes: 29 cm. On one grip they are some 10 cm apart; on both knees 40 cm."""
+"""Largest distance between the wrists, in body sizes: 29 cm. On one grip they are some 10 cm apart; on both knees 40
+cm."""
 _MOST_HANDS_ASIDE: Final = 0.55
-"""Between hands and feet, sideways in the picture, in body sizes: 70 cm."""
+"""Largest distance between hands and feet, sideways in the picture, in body sizes: 70 cm."""
 _MOST_FEET_MOVE: Final = 0.05
-"""Between the feet's places in the 0.4 s before and after a look, in body sizes: 6.5 cm."""
+"""Largest distance between the feet's places in the 0.4 s before and after a frame, in body sizes: 6.5 cm."""
 _MOST_TRUNK_MOVE: Final = 0.06
-"""The same for hips and shoulders: 8 cm. Slow bending has no quieter time to be told from."""
+"""The same for hips and shoulders: 8 cm."""
 _MOVE_SPAN_S: Final = 0.4
 _FOOT_POINTS: Final = ("ankle", "heel", "foot_index")
 _FACE_POINTS: Final = ("nose", "left_eye", "right_eye", "mouth_left", "mouth_right")
@@ -63,7 +66,7 @@ _NEEDED: Final = (
 
 @frozen(kw_only=True, eq=False)
 class Signals:
-    """The stance at each look.
+    """The stance in each tracked frame.
 
     Attributes
     ----------
@@ -71,26 +74,26 @@ class Signals:
     times_s : (N,)
         Real seconds.
     body_px : (N,)
-        Shank + thigh + trunk as seen in the picture.
+        BareShaft + thigh + trunk as seen in the picture.
     feet_px, hips_px, shoulders_px, hands_px : (N, 2)
         Mid-points of both sides; NaN where the student was not seen for long.
     hands_moved_px : (N,)
-        How far the hands are from just before to just after the look.
+        How far the hands move from just before to just after the frame.
     feet_move : (N,) bool
-        The feet are in one place just before and in another just after the look: a step.
+        The feet are in one place just before and in another just after the frame: a step.
     swing_px : (N, 1) or (N, 4)
-        What a stroke moves to one side and then to the other. Face on the hands' place along the line against the
-        feet. Down the line the way from the left to the right shoulder and from the left to the right elbow: the
-        hands move toward the camera there and back, but the shoulders rock.
+        What a stroke moves to one side and then to the other. Face on, the place of the hands along the target line
+        relative to the feet. Down the line, the vectors from the left to the right shoulder and from the left to the
+        right elbow: there the hands move toward the camera and back, but the shoulders rock.
     gaze_px : (N, 4)
         From the mid-point of the ears to the middle of the face, and from the left ear to the right: changes when the
-        head turns. Down the line a turn to the hole takes the face a little to the side and the ears far apart.
+        head turns. Down the line, a turn to the hole moves the face a little to the side and the ears far apart.
     address_like : (N,) bool
         Feet and trunk still, knees not deeply bent, trunk bent, both hands together between hip and knee height.
     seen : (N,) bool
-        The student was found in this look itself.
+        The student was found in this frame itself.
     lacking : mapping of phrase to (N,) bool
-        What each look lacks to be address-like, in words that follow "with"; empty where the student is never in view.
+        What each frame lacks to be address-like, in words that follow "with"; empty where the student is never in view.
     """
 
     view: View
@@ -109,7 +112,15 @@ class Signals:
     lacking: dict[str, Flags] = field(repr=False, factory=dict)
 
     def during(self, start_s: float, stop_s: float) -> slice:
-        """Return the looks from start to stop; at least one, the nearest, where there is any."""
+        """Return the frames from start to stop; at least the nearest one, where there is any.
+
+        Parameters
+        ----------
+        start_s : float
+            Real seconds.
+        stop_s : float
+            Real seconds.
+        """
         first, last = np.searchsorted(self.times_s, [start_s, stop_s], side="left")
         if first >= last:
             first = int(np.argmin(np.abs(self.times_s - (start_s + stop_s) / 2)))
@@ -117,7 +128,13 @@ class Signals:
         return slice(int(first), int(last))
 
     def address_like_at(self, times_s: Floats) -> Flags:
-        """Say for each time whether the looks before and after it are address-like and near enough."""
+        """Return for each time whether the frames before and after it are address-like and near enough.
+
+        Parameters
+        ----------
+        times_s : (N,)
+            Real seconds, increasing.
+        """
         after = np.clip(np.searchsorted(self.times_s, times_s), 0, len(self.times_s) - 1)
         before = np.clip(after - 1, 0, None)
         near = np.maximum(np.abs(self.times_s[after] - times_s), np.abs(times_s - self.times_s[before]))
@@ -127,6 +144,10 @@ class Signals:
 
 def find_runs(flags: Flags) -> list[tuple[int, int]]:
     """Return first and last index of every run of true flags.
+
+    Parameters
+    ----------
+    flags : (N,) bool
 
     Examples
     --------
@@ -140,6 +161,15 @@ def find_runs(flags: Flags) -> list[tuple[int, int]]:
 
 def close_gaps(times_s: Floats, flags: Flags, *, shortest_s: float) -> Flags:
     """Set the flags between two runs that are less than `shortest_s` apart.
+
+    Parameters
+    ----------
+    times_s : (N,)
+        Seconds, increasing.
+    flags : (N,) bool
+        One for each time.
+    shortest_s : float
+        Gaps that last this long stay.
 
     Examples
     --------
@@ -155,19 +185,19 @@ def close_gaps(times_s: Floats, flags: Flags, *, shortest_s: float) -> Flags:
 
 
 def measure_signals(track: Track, clip: Clip) -> Signals:
-    """Measure the stance at each look of a track.
+    """Measure the stance in each frame of a track.
 
     Parameters
     ----------
     track : Track
-        With one look or more.
+        With one frame or more.
     clip : Clip
-        For the view and the stretch of time.
+        For the view, and the ratio of clip time to real time.
 
     Returns
     -------
     Signals
-        Smoothed over 0.7 s, the hands over three looks only, because they are followed through a stroke.
+        Smoothed over 0.7 s, the hands over three frames only, because they are tracked through a stroke.
     """
     times_s = np.asarray(track.times_s, dtype=np.float64) / clip.time_stretch
     points, seen = _bridge(times_s, np.asarray(track.points_px, dtype=np.float64))
@@ -254,7 +284,7 @@ def _swing(points: Floats, hands: Floats, feet: Floats, *, view: View) -> Floats
 
 
 def _bridge(times_s: Floats, points: Floats) -> tuple[Floats, Flags]:
-    """Fill short gaps by straight lines; leave long ones NaN."""
+    """Interpolate short gaps linearly; leave long ones NaN."""
     needed = [LANDMARK_INDEX[name] for name in _NEEDED]
     seen = np.asarray(np.isfinite(points[:, needed]).all(axis=(1, 2)), dtype=np.bool_)
     filled = np.where(seen[:, None, None], points, np.nan)
@@ -272,7 +302,7 @@ def _bridge(times_s: Floats, points: Floats) -> tuple[Floats, Flags]:
 
 
 def _running_median(values: Floats, size: int) -> Floats:
-    """Return the median over `size` looks, ignoring unseen ones; unseen stays unseen."""
+    """Return the running median over `size` frames, ignoring NaN; NaN stays NaN."""
     half = size // 2
     padded = np.pad(values, [(half, half)] + [(0, 0)] * (values.ndim - 1), constant_values=np.nan)
     windows = np.lib.stride_tricks.sliding_window_view(padded, size, axis=0)
@@ -284,7 +314,7 @@ def _running_median(values: Floats, size: int) -> Floats:
 
 
 def _moved(times_s: Floats, points: Floats) -> Floats:
-    """Return how far a point's place differs between just before and just after each look, pixels."""
+    """Return how far a point moves from just before to just after each frame, pixels."""
     moved = np.zeros(len(times_s))
     for index, now in enumerate(times_s):
         before = points[(times_s >= now - _MOVE_SPAN_S) & (times_s <= now)]

@@ -1,4 +1,4 @@
-"""What of the stance stays and what moves between one moment and another.
+"""Which parts of the stance stay and which move between two moments.
 
 Times are real seconds; limits are shares of the body's size in the picture.
 """
@@ -19,25 +19,26 @@ Flags = NDArray[np.bool_]
 _MOST_FEET_MOVE: Final = 0.055
 _MOST_HIP_MOVE: Final = 0.055
 _MOST_SHOULDER_MOVE: Final = 0.055
-"""7 cm: four standard deviations of smoothed landmarks. Standing up passes it in 0.4 s; a stroke moves none by 3 cm."""
+"""7 cm: four standard deviations of smoothed landmarks. Standing up exceeds it in 0.4 s; a stroke moves no part by 3
+cm."""
 _MOST_HAND_MOVE: Final = 0.09
 """12 cm, down the line both ways, face on upward only: a stroke takes the hands along the target line."""
 _MOST_DRIFT: Final = 0.05
 """Through a quiet stretch: 6.5 cm."""
 _BREAK_LAG_S: Final = 0.35
-"""Smoothed landmarks pass these limits about so long after the movement has begun."""
+"""Smoothed landmarks exceed these limits about this long after the movement has begun, s."""
 _STEP_LAG_S: Final = 0.4
-"""A step has begun so long before the feet are seen to move, and moves more of the picture than a stroke."""
+"""A step begins this long before the feet are seen to move, s, and moves more of the picture than a stroke."""
 _BREAK_S: Final = 0.4
-"""Only what stays out of place for so long has left it."""
+"""Only what stays out of place for this long has left it, s."""
 _HEAD_TURN: Final = 0.023
-"""How far the face moves against the ears when the student looks at the hole: 3 cm, a turn of some 45°."""
+"""How far the face moves relative to the ears when the student looks at the hole: 3 cm, a turn of some 45°."""
 _SHORTEST_LOOK_S: Final = 0.8
-"""To the hole and back; the head seen turned for less is a landmark that jumped."""
+"""A look to the hole and back takes longer, s; a shorter turn is a landmark that jumped."""
 
 
 def posture_kept_until(signals: Signals, reference: Stretch, start_s: float) -> float:
-    """Return when feet, hips, shoulders or hands leave their place at address for good.
+    """Return when feet, hips, shoulders or hands finally leave their place at address.
 
     Parameters
     ----------
@@ -45,13 +46,13 @@ def posture_kept_until(signals: Signals, reference: Stretch, start_s: float) -> 
     reference : Stretch
         When the student was at address.
     start_s : float
-        From when on to look.
+        Real seconds; earlier frames are ignored.
 
     Returns
     -------
     float
-        Real seconds; infinity where the posture is kept to the end of the track. A step ends it before its strongest
-        motion, however short it is.
+        Real seconds; infinity where the posture is kept to the end of the track. A step ends it before the step's
+        strongest motion, however short.
     """
     rest = signals.during(*reference)
     body = float(_middle(signals.body_px[rest]))
@@ -67,7 +68,7 @@ def posture_kept_until(signals: Signals, reference: Stretch, start_s: float) -> 
         if points is signals.hands_px and signals.view == "face_on":
             moved[:, 0] = 0
         broken |= _too_far(moved, rest, most * body)
-    # The last looks of a track are smoothed over fewer, and show nothing for good.
+    # The last frames of a track are smoothed over fewer, and are not reliable.
     later = np.flatnonzero((signals.times_s > start_s) & (signals.times_s <= signals.times_s[-1] - _BREAK_S))
     for index in later:
         if broken[index : np.searchsorted(signals.times_s, signals.times_s[index] + _BREAK_S, side="right")].all():
@@ -76,14 +77,23 @@ def posture_kept_until(signals: Signals, reference: Stretch, start_s: float) -> 
 
 
 def _step_after(signals: Signals, start_s: float) -> float:
-    """Return when the feet first move for two looks or more; infinity where they never do."""
+    """Return when the feet first move for two frames or more; infinity where they never do."""
     moving = signals.feet_move & np.roll(signals.feet_move, -1)
     steps = signals.times_s[moving & (signals.times_s > start_s)]
     return float(steps[0]) - _STEP_LAG_S if len(steps) else float("inf")
 
 
 def head_as_during(signals: Signals, stretch: Stretch, times_s: Floats) -> Flags:
-    """Say for each time whether the head points as it does during a stretch."""
+    """Return for each time whether the head points as it does during a stretch.
+
+    Parameters
+    ----------
+    signals : Signals
+    stretch : (float, float)
+        Start and end, real seconds.
+    times_s : (N,)
+        Real seconds, increasing.
+    """
     looks = signals.during(*stretch)
     turn = signals.gaze_px - _middle(signals.gaze_px[looks])
     turned = _too_far(turn, looks, _HEAD_TURN * float(_middle(signals.body_px[looks])))
@@ -94,14 +104,29 @@ def head_as_during(signals: Signals, stretch: Stretch, times_s: Floats) -> Flags
 
 
 def same_feet(signals: Signals, first: Stretch, second: Stretch) -> bool:
-    """Say whether the feet are in one place in two stretches."""
+    """Return whether the feet are in the same place in two stretches.
+
+    Parameters
+    ----------
+    signals : Signals
+    first : (float, float)
+    second : (float, float)
+        Start and end, real seconds.
+    """
     before, after = signals.during(*first), signals.during(*second)
     step = _middle(signals.feet_px[after]) - _middle(signals.feet_px[before])
     return not np.hypot(*step) > _MOST_FEET_MOVE * _middle(signals.body_px[before])
 
 
 def near_feet(signals: Signals, stretch: Stretch) -> Flags:
-    """Say for each look whether the feet are where they are in a stretch."""
+    """Return for each frame whether the feet are where they are in a stretch.
+
+    Parameters
+    ----------
+    signals : Signals
+    stretch : (float, float)
+        Start and end, real seconds.
+    """
     looks = signals.during(*stretch)
     moved = signals.feet_px - _middle(signals.feet_px[looks])
     near: Flags = ~_too_far(moved, looks, _MOST_FEET_MOVE * float(_middle(signals.body_px[looks])))
@@ -109,7 +134,14 @@ def near_feet(signals: Signals, stretch: Stretch) -> Flags:
 
 
 def stays_put(signals: Signals, stretch: Stretch) -> bool:
-    """Say whether hips, shoulders and hands are in one place at the start and at the end of a stretch."""
+    """Return whether hips, shoulders and hands are in the same place at the start and at the end of a stretch.
+
+    Parameters
+    ----------
+    signals : Signals
+    stretch : (float, float)
+        Start and end, real seconds.
+    """
     third = (stretch[1] - stretch[0]) / 3
     first, last = signals.during(stretch[0], stretch[0] + third), signals.during(stretch[1] - third, stretch[1])
     body = _middle(signals.body_px[first])
@@ -120,12 +152,12 @@ def stays_put(signals: Signals, stretch: Stretch) -> bool:
 
 
 def _too_far(moved: Floats, rest: slice, most: float) -> Flags:
-    """Say where a point is farther from its place than `most` and twice its own scatter at rest."""
+    """Return where a point is farther from its place than `most` and twice its own scatter at rest."""
     far = np.linalg.norm(moved, axis=1)
     flags: Flags = far > most + 2 * float(_middle(far[rest]))
     return flags
 
 
 def _middle(values: Floats) -> Floats:
-    """Return the median over looks; NaN, without a warning, where nothing was seen."""
+    """Return the median over frames; NaN, without a warning, where nothing was seen."""
     return medians_seen(values)

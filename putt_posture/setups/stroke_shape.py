@@ -1,14 +1,14 @@
-"""Where the picture's motion and the body's swing have the shape of a stroke.
+"""Matched filter for strokes: where the picture's motion and the body's swing have the shape of a stroke.
 
 A stroke goes back, may be held there, and goes through to the other side, where it ends; before it nothing moves. Such
-a shape is laid over every moment of the clip and held against two things that are measured apart from each other: how
-much moves in the picture, which follows the shape's speed, and how far the body has swung, which follows the shape
-itself. What counts is the gain in log likelihood over "no stroke here", with the size and the noise of either left
-open; so a hand-held camera, which hides the first, or coarse landmarks, which hide the second, need not hide a stroke.
+a shape is compared at every moment of the clip with two independent measurements: how much moves in the picture, which
+follows the shape's speed, and how far the body has swung, which follows the shape itself. The score is the gain in log
+likelihood over "no stroke here", with size and noise of each unknown; so a stroke can be found although a hand-held
+camera hides the first, or coarse landmarks hide the second.
 
-The way from one turn to the next is taken as minimum jerk (Flash and Hogan 1985). Published timing: 99 tour players
-took 670 ± 90 ms back and 317 ± 35 ms from there to impact (a 2007 study, known only as a newsletter quotes it). Times
-are real seconds.
+The path from one turn to the next is minimum jerk (Flash and Hogan 1985). Published timing: 99 tour players took 670 ±
+90 ms back and 317 ± 35 ms from there to impact (a 2007 study, known only as a newsletter quotes it). Times are real
+seconds.
 """
 
 from typing import Final, Literal
@@ -25,50 +25,51 @@ from putt_posture.values import Floats, View
 __all__ = ["Match", "StrokeShape", "find_matches"]
 
 _BACK_S: Final = (0.5, 0.58, 0.67, 0.77, 0.9)
-"""Two standard deviations to either side of the published mean, in steps that a match does not feel."""
+"""Two standard deviations to either side of the published mean, in steps too small to matter for a match."""
 _HELD_BACK_S: Final = (0.55, 0.67, 0.82)
 _HELD_S: Final = (0.4, 0.65, 0.9, 1.15, 1.4)
 _THROUGH_SHARE: Final = 0.47
-"""Of the way back, the time from the top to impact: the published means."""
+"""Time from the top to impact as a share of the backswing's: the published means."""
 _LEAD_S: Final = 0.5
-"""Of stillness before it that belongs to the shape."""
+"""Stillness before the stroke that belongs to the shape, s."""
 _TAIL_S: Final = 0.2
-"""And after it."""
+"""Stillness after it, s."""
 _HELD_COST: Final = 3.0
-"""Nats. A held top is rare, one in twenty or so, and has three times as many shapes to fit by chance (judged)."""
+"""Penalty of a pause at the top, nats. It is rare, one in twenty or so, and has three times as many shapes to fit by
+chance (judged)."""
 _LEAST_GAIN: Final = 14.0
-"""Nats. Of 621 acted strokes 99 in 100 gain more; in 300 acted clips three other places do."""
+"""Least gain, nats. Of 621 acted strokes 99 in 100 have more; in 300 acted clips only three other places do."""
 _LEAST_MOTION: Final = 0.3
 _LEAST_BODY: Final = 0.15
-"""Shares of what varies that the shape must explain: neither may speak for a stroke alone."""
+"""Shares of the variance that the shape must explain: neither measurement is enough alone."""
 _LEAST_GAIN_OF_BODY: Final = 8.0
 _LEAST_BODY_ALONE: Final = 0.85
-"""The same where the body alone can tell, because other things move in the picture."""
+"""The same where only the body can be used, because other things move in the picture."""
 _LEAST_WIDTH: Final[dict[View, float]] = {"face_on": 0.025, "down_the_line": 0.008}
-"""From the address to either side, in body sizes: face on 3.3 cm of the hands, down the line 1 cm of one shoulder and
-elbow against the other. Strokes of acted and rendered clips have twice that and more; what is less is noise that
-happens to have the shape."""
+"""Least swing from the address to either side, in body sizes: face on 3.3 cm of the hands, down the line 1 cm of one
+shoulder and elbow relative to the other. Strokes of acted and rendered clips have twice that and more; less is noise
+that happens to have the shape."""
 _CONSIDERED_GAIN: Final = 8.0
 _NOTHING: Final = 1e-12
 _LIKE_BEST: Final = 0.6
-"""Places with this share of the best gain tell which way the body swings."""
+"""Places with this share of the best gain decide which way the body swings."""
 _MOST_EXPLAINED: Final = 0.995
 _ADDRESS_S: Final = 0.15
-"""From so long before the start until impact the student looks as at address."""
+"""From this long before the start until impact the student must look like at address, s."""
 _MOST_LOOKS_HZ: Final = 3.0
-"""Looks that follow each other faster share their error; of three in a row the middle one is taken."""
+"""Frames that follow each other faster share their error; of three in a row the middle one is taken."""
 _MOST_OVERLAP_S: Final = 0.25
-"""Two strokes share no more; the better one stays."""
+"""Longest overlap of two strokes, s; the better one stays."""
 
 
 @frozen(kw_only=True)
 class StrokeShape:
-    """How a stroke goes on in time.
+    """The timing of a stroke.
 
     Attributes
     ----------
     back_s, held_s, through_s : float
-        Of the way back, the stop at the top, and from there to impact; the follow-through takes as long again.
+        Backswing, pause at the top, and top to impact; the follow-through takes as long as the last.
     """
 
     back_s: float
@@ -87,6 +88,11 @@ class StrokeShape:
 
     def place(self, since_s: Floats) -> Floats:
         """Return where the putter is: 0 at address, −1 at the top, +1 at the finish.
+
+        Parameters
+        ----------
+        since_s : (N,)
+            Seconds since the start of the stroke.
 
         Examples
         --------
@@ -144,7 +150,7 @@ def find_matches(
     activity : Activity
         Of the same track, with two points of the grid or more.
     told_by : {"motion and body", "body"}
-        What is held against the shape.
+        What is compared with the shape.
 
     Returns
     -------
@@ -157,7 +163,7 @@ def find_matches(
     first = _lay_over(activity, level, swing, alone=alone)
     if not first:
         return []
-    # One golfer swings one way: what the clearest places say of it makes the others clearer.
+    # One golfer swings one way: the clearest places show it, and that makes the others clearer.
     sizes = np.array([each.gain * each.size for each in first if each.gain >= _LIKE_BEST * first[0].gain])
     way = np.linalg.svd(sizes, full_matrices=False)[2][0]
     way = way * np.sign(np.sum(sizes @ way))
@@ -172,7 +178,7 @@ def _lay_over(
 ) -> list[Match]:
     """Return the best places of all shapes, best first.
 
-    With `one_way` the swing has one column and a sign; with `alone` nothing is asked of the picture's motion.
+    With `one_way` the swing has one column and a sign; with `alone` the picture's motion is not used.
     """
     least_motion, least_body = (0.0, _LEAST_BODY_ALONE) if alone else (_LEAST_MOTION, _LEAST_BODY)
     ends = round(_LEAD_S / LEVEL_STEP_S), round((_TAIL_S + max(_BACK_S) * _THROUGH_SHARE) / LEVEL_STEP_S)
@@ -219,7 +225,7 @@ def _lay_over(
 
 
 def _best_apart(found: list[Match]) -> list[Match]:
-    """Return the matches, best first, that no better one lies over."""
+    """Return the matches, best first, that do not overlap a better one."""
     kept: list[Match] = []
     for match in sorted(found, key=lambda each: -each.gain):
         shared = (min(match.end_s, other.end_s) - max(match.start_s, other.start_s) for other in kept)
@@ -229,13 +235,13 @@ def _best_apart(found: list[Match]) -> list[Match]:
 
 
 def _slide(values: Floats, pattern: Floats) -> tuple[Floats, Floats]:
-    """Lay a pattern over every place of a row of values.
+    """Correlate a pattern with every place of a row of values.
 
     Returns
     -------
     along, varies : (P,)
-        What the values have of the pattern once it has no mean and length one, and the sum of squares of the values
-        there about their mean. The pattern explains along² / varies of them.
+        Projection of the values on the pattern, made zero-mean and of unit norm, and the sum of squares of the values
+        there about their mean. The pattern explains along² / varies of their variance.
     """
     pattern = pattern - pattern.mean()
     along = np.correlate(values, pattern / np.sqrt(np.sum(pattern**2)), mode="valid")
@@ -246,19 +252,19 @@ def _slide(values: Floats, pattern: Floats) -> tuple[Floats, Floats]:
 
 
 def _gain(explained: Floats, independent: float) -> Floats:
-    """Return the gain in log likelihood, nats, of normal errors whose size is not known."""
+    """Return the gain in log likelihood, nats, for normal errors of unknown size."""
     gain: Floats = -0.5 * independent * np.log1p(-np.minimum(explained, _MOST_EXPLAINED))
     return gain
 
 
 def _peaks(gain: Floats) -> NDArray[np.intp]:
-    """Return where the gain is worth a thought and the best within a tenth of a second to either side."""
+    """Return where the gain is large enough and the best within a tenth of a second to either side."""
     around = maximum_filter1d(gain, size=7, mode="nearest")
     return np.flatnonzero((gain >= _CONSIDERED_GAIN) & (gain == around))
 
 
 def _swing_on_grid(signals: Signals, times_s: Floats) -> Floats:
-    """Return the swing (G, D) in body sizes at the times of the grid; where it is not known, as at the nearest look."""
+    """Return the swing (G, D) in body sizes on the time grid; where it is not known, that of the nearest frame."""
     known = np.isfinite(signals.swing_px).all(axis=1) & np.isfinite(signals.body_px)
     body = float(np.median(signals.body_px[known]))
     columns = [np.interp(times_s, signals.times_s[known], column) for column in signals.swing_px[known].T / body]
@@ -266,7 +272,7 @@ def _swing_on_grid(signals: Signals, times_s: Floats) -> Floats:
 
 
 def _seen_speed(shape: StrokeShape, since_s: Floats) -> Floats:
-    """Return how the level of motion follows a stroke: its speed, averaged as the level is."""
+    """Return the expected level of motion of a stroke: its speed, averaged like the level."""
     fine = np.arange(since_s[0] - LEVEL_MEAN_S, since_s[-1] + LEVEL_MEAN_S, LEVEL_STEP_S / 10)
     speed = np.abs(np.gradient(shape.place(fine), fine))
     size = round(LEVEL_MEAN_S / (LEVEL_STEP_S / 10))

@@ -1,12 +1,12 @@
-"""Strokes, by the motion in the picture or the landmarks alone, and which of them are practice strokes.
+"""Strokes, found by the motion in the picture or by the landmarks alone, and which of them are practice strokes.
 
-Somebody who walks past behind the student, leaves in the wind or a hand-held camera hide stillness and stroke from the
-motion in the picture. The landmarks are coarser but belong to the student. Times are real seconds.
+A person who walks past behind the student, leaves in the wind or a hand-held camera hide stillness and stroke in the
+motion of the picture. The landmarks are coarser but belong to the student. Times are real seconds.
 
 A stroke is left out when it has no quiet stretch right before it, when another follows it without a pause, or when the
 student then steps toward the ball and addresses it within `STEP_IN_S`. A stroke that is followed by another from the
-same feet within that time is kept and said to be doubtful. When nothing would be left, the last one that has a quiet
-stretch is kept, as doubtful. Why it is so is said in words that follow "because".
+same feet within that time is kept with a doubt. When nothing would be left, the last one that has a quiet stretch is
+kept, with a doubt. The reason is in words that follow "because".
 """
 
 from typing import Final
@@ -31,27 +31,27 @@ __all__ = [
 ]
 
 _STRONG: Final = 0.3
-"""A stroke reaches this share of the motion of the clip's strongest; less is a waggle or a look."""
+"""A stroke reaches this share of the motion of the clip's strongest one; less is a waggle or a look at the hole."""
 _WIDE: Final = 0.2
-"""And this share of the swing of its widest, as far as coarse landmarks tell that."""
+"""And this share of the swing of its widest one, as far as coarse landmarks show that."""
 _REACH_S: Final = 4.0
-"""A look at the hole or a waggle may lie between the quiet stretch and the stroke, for no longer than this."""
+"""A look at the hole or a waggle may lie between the quiet stretch and the stroke, for no longer than this, s."""
 _EYES_S: Final = (-0.2, 0.9)
-"""Against the stroke's start: until the ball is struck the eyes are on it."""
+"""From the stroke's start, s: until the ball is struck the eyes are on it."""
 _JUST_BEFORE_S: Final = 0.6
 _SAME_SWING: Final = 0.7
-"""What goes on without a rest and is as strong as this share of a stroke is another swing; the putter comes back with
-a third of a stroke's speed."""
+"""Motion that follows without a rest and has this share of a stroke's level is another swing; the putter comes back
+with a third of a stroke's speed."""
 _NEXT_SWING_S: Final = 3.0
-"""The next swing is at its strongest by then."""
+"""By this time the next swing is at its strongest, s."""
 _LEAVING_S: Final = 0.8
-"""The last of an address is left out: standing up moves more than any swing."""
+"""The end of an address is left out, s: standing up moves more than any swing."""
 _UNSTEADY: Final = 0.4
-"""Of the way from the noise to where quiet ends: between strokes a steady picture is below it for most of the time (at
-most 0.36 on acted clips), one from a camera held in the hand hardly ever (median 0.7)."""
+"""Share of the range from the noise to where quiet ends: between strokes a steady picture is below it most of the time
+(at most 0.36 on acted clips), a hand-held one hardly ever (median 0.7)."""
 _UNSTEADY_SHARES: Final = (0.25, 0.4)
-"""Of the way from the noise to the strongest stroke's peak: where a picture hardly comes to rest, quiet is looked
-for below these, one after the other."""
+"""Shares of the range from the noise to the strongest stroke's peak: where a picture hardly comes to rest, quiet is
+searched below these, one after the other."""
 
 
 @frozen(kw_only=True)
@@ -66,7 +66,7 @@ class Stroke:
     peak : float
         The level of motion at its strongest.
     goes_on : bool
-        Another swing follows without a rest: swinging to and fro.
+        Another swing follows without a rest: swinging back and forth.
     """
 
     start_s: float
@@ -77,28 +77,29 @@ class Stroke:
 
 
 _MOST_HAND_MOVE: Final = 0.045
-"""Between the hands' places in the 0.4 s before and after a look, in body sizes: 6 cm."""
+"""Largest distance between the hands' places in the 0.4 s before and after a frame, in body sizes: 6 cm."""
 _STILL_REACH_S: Final = 1.0
-"""The stillness ends no longer than this before the stroke."""
+"""The stillness ends no longer than this before the stroke, s."""
 _BEFORE_S: Final = 1.0
-"""A stretch that follows so much motion at an unchanged address comes after a stroke rather than before."""
+"""A stretch that follows this much motion at an unchanged address comes after a stroke rather than before, s."""
 STEP_IN_S: Final = 8.0
-"""From the practice stroke to being still again at the ball; fetching and placing another ball takes longer."""
+"""Longest time from the practice stroke to being still again at the ball, s; fetching and placing another ball takes
+longer."""
 _AWAY_S: Final = 0.6
-"""Out of the second address for longer than this is another coming to it."""
+"""Leaving the second address for longer than this is a new approach to the ball, s."""
 _STEP_SIDE_VIEW: Final = 5.0 / BODY_CM
 """Down the line a step toward the ball is seen at its full length: 5 cm, five standard errors of the feet's place."""
 _STEP_FRONT_VIEW: Final = 3.0 / BODY_CM
 """Face on it is a step toward the camera: 12 cm at 4 m lowers the feet in the picture by 3 cm (camera at 1 m)."""
 _LONGEST_STEP: Final = 60.0 / BODY_CM
-"""Farther is walking to another place."""
+"""A longer step is walking to another place."""
 _ANOTHER_FOLLOWS: Final = "another stroke follows it"
-_GOES_ON: Final = "it goes on to and fro without a rest"
+_GOES_ON: Final = "it goes on back and forth without a rest"
 
 
 @frozen(kw_only=True)
 class Kept:
-    """A stroke with a quiet stretch before it, and why it may be practice; nothing where it is none."""
+    """A stroke with a quiet stretch before it, and why it may be practice; empty where it is not."""
 
     stroke: Stroke
     doubt: str = ""
@@ -139,7 +140,12 @@ def find_strokes(signals: Signals, activity: Activity) -> list[Stroke]:
 
 
 def find_still_body(signals: Signals) -> list[Stretch]:
-    """Return the stretches in which feet, trunk and hands are still at address for `LEAST_QUIET_S`."""
+    """Return the stretches in which feet, trunk and hands are still at address for `LEAST_QUIET_S`.
+
+    Parameters
+    ----------
+    signals : Signals
+    """
     still = signals.address_like & (signals.hands_moved_px <= _MOST_HAND_MOVE * signals.body_px)
     stretches = [(float(signals.times_s[first]), float(signals.times_s[last])) for first, last in find_runs(still)]
     return [(start, stop) for start, stop in stretches if stop - start >= LEAST_QUIET_S]
@@ -147,6 +153,11 @@ def find_still_body(signals: Signals) -> list[Stretch]:
 
 def find_strokes_by_hands(signals: Signals, activity: Activity) -> list[Stroke]:
     """Find the strokes that the hands show, face on, each with the still stretch before it.
+
+    Parameters
+    ----------
+    signals : Signals
+    activity : Activity
 
     Returns
     -------
@@ -169,14 +180,21 @@ def find_strokes_by_hands(signals: Signals, activity: Activity) -> list[Stroke]:
 
 
 def comes_after_a_stroke(activity: Activity, stretch: Stretch) -> bool:
-    """Say whether a quiet stretch follows a second of motion at an unchanged address."""
+    """Return whether a quiet stretch follows a second of motion at an unchanged address.
+
+    Parameters
+    ----------
+    activity : Activity
+    stretch : (float, float)
+        Start and end, real seconds.
+    """
     if stretch[0] - _BEFORE_S < activity.times_s[0]:
         return False
     return bool(np.all(activity.at_address[activity.inside(stretch[0] - _BEFORE_S, stretch[0])]))
 
 
 def leave_out_practice(strokes: list[Stroke], signals: Signals) -> list[Kept]:
-    """Leave out the strokes that can be told to be practice.
+    """Leave out the strokes that are recognised as practice.
 
     Parameters
     ----------
@@ -207,7 +225,7 @@ def leave_out_practice(strokes: list[Stroke], signals: Signals) -> list[Kept]:
 
 
 def _stays(signals: Signals, match: Match) -> bool:
-    """Say whether feet, hips and shoulders stay in place until the ball is struck."""
+    """Return whether feet, hips and shoulders stay in place until the ball is struck."""
     just_before = (match.start_s - _JUST_BEFORE_S, match.start_s)
     return posture_kept_until(signals, just_before, match.start_s) >= match.start_s + match.shape.impact_s
 
@@ -220,7 +238,7 @@ def _peak(activity: Activity, match: Match) -> float:
 
 
 def _goes_on(stroke: Stroke, signals: Signals, activity: Activity, threshold: float) -> bool:
-    """Say whether a swing as strong follows from the same place before it is quiet again."""
+    """Return whether an equally strong swing follows from the same place before the picture is quiet again."""
     kept_s = posture_kept_until(signals, (stroke.start_s - _JUST_BEFORE_S, stroke.start_s), stroke.end_s)
     rests_s = [start for start, stop in find_quiet(activity, threshold) if stop > stroke.end_s]
     left_s = [time_s for time_s in activity.times_s[~activity.at_address] if time_s > stroke.end_s]
@@ -235,7 +253,7 @@ def _goes_on(stroke: Stroke, signals: Signals, activity: Activity, threshold: fl
 def _quiet_before(
     stroke: Stroke, before: Stroke | None, signals: Signals, activity: Activity, limits: list[float]
 ) -> Stretch | None:
-    """Return the last quiet stretch before a stroke, the eyes on the ball and the feet in the same place."""
+    """Return the last quiet stretch before a stroke, with the eyes on the ball and the feet in the same place."""
     just_before = (stroke.start_s - _JUST_BEFORE_S, stroke.start_s)
     eyes_on_ball = head_as_during(signals, (stroke.start_s + _EYES_S[0], stroke.start_s + _EYES_S[1]), activity.times_s)
     between = (activity.times_s <= stroke.start_s) & (activity.times_s >= (before.end_s if before else -np.inf))
@@ -252,7 +270,7 @@ def _quiet_before(
 
 
 def _limits(activity: Activity, strokes: list[Stroke], strongest: float) -> list[float]:
-    """Return the levels below which it may count as quiet: one, and others where a picture hardly comes to rest."""
+    """Return the levels below which a picture may count as quiet: one, and more where it hardly comes to rest."""
     threshold = activity.threshold(strongest)
     calm = activity.at_address.copy()
     for stroke in strokes:
@@ -269,7 +287,7 @@ def _length(stretch: Stretch) -> float:
 
 
 def _last_of(strokes: list[Stroke]) -> list[Kept]:
-    """Keep the last one that has a quiet stretch before it, of strokes that all seem to be practice."""
+    """Keep the last one that has a quiet stretch before it, where all strokes seem to be practice."""
     return [
         Kept(stroke=stroke, doubt=_GOES_ON if stroke.goes_on else _ANOTHER_FOLLOWS)
         for stroke in strokes
@@ -278,7 +296,7 @@ def _last_of(strokes: list[Stroke]) -> list[Kept]:
 
 
 def _settled_s(signals: Signals, stroke: Stroke, following: Stroke) -> float:
-    """Return when the feet came to where they are in the second address, looks and waggles there included."""
+    """Return when the feet came to their place in the second address, including looks and waggles there."""
     assert following.quiet_s is not None
     now_s = following.quiet_s[0]
     there = signals.address_like & near_feet(signals, following.quiet_s)
@@ -291,7 +309,7 @@ def _settled_s(signals: Signals, stroke: Stroke, following: Stroke) -> float:
 
 
 def _steps_in(signals: Signals, stroke: Stroke, following: Stroke) -> bool:
-    """Say whether the feet are nearer to the ball in the second address, by a step rather than a walk."""
+    """Return whether the feet are nearer to the ball in the second address, by a step rather than a walk."""
     assert stroke.quiet_s is not None
     assert following.quiet_s is not None
     before, after = signals.during(*stroke.quiet_s), signals.during(*following.quiet_s)

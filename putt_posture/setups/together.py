@@ -1,11 +1,11 @@
-"""The setups of a lesson's clips, held against each other where the clips show one performance.
+"""The setups of a lesson's clips, compared where the clips show the same performance.
 
-Two phones are not started together, but both see when somebody moves, and how much. Where the motion of one clip goes
-as that of the other at one shift of time and at no other, and their strokes lie over each other there, both show one
-performance. Short clips of one putt lie over each other in any case, and tell nothing. Times are real seconds.
+Two phones are not started together, but both see when the student moves, and how much. Where the motions of the two
+clips are alike at one time shift and at no other, and their strokes coincide there, both show one performance. Short
+clips of one putt always coincide, and show nothing. Times are real seconds.
 
-What face on tells counts for both there: the hands are seen to go to one side and then to the other. Clips of different
-putts are left as each is by itself, and that is said. Times inside are real seconds.
+Then the strokes found face on count for both: the hands are seen to go to one side and then to the other. Clips of
+different putts keep the setups that each has by itself, with a note.
 """
 
 from collections.abc import Mapping
@@ -24,36 +24,36 @@ from putt_posture.values import Clip, Floats, Setup, Track, View
 __all__ = ["LessonSetups", "Likeness", "compare_patterns", "find_setups_together"]
 
 _LEAST_SHARED_S: Final = 6.0
-"""Shorter than this, most pairs of clips lie over each other somewhere."""
+"""In shorter overlaps most pairs of clips are alike somewhere, s."""
 _LEAST_LIKE: Final = 0.8
-"""Of 60 acted pairs of one performance 57 are more like than this, of 120 of two performances 27."""
+"""Least correlation. Of 60 acted pairs of one performance 57 have more, of 120 pairs of two performances 27."""
 _LEAST_LIKE_IN_STEP: Final = 0.6
-"""The same where two strokes or more of each clip all lie over each other."""
+"""The same where two strokes or more of each clip all coincide."""
 _CLEARLY: Final = 0.1
-"""By so much it is better than at any shift that is `_OTHER_S` away."""
+"""It is this much higher than at any shift that is `_OTHER_S` away."""
 _OTHER_S: Final = 1.0
 _SHARES: Final = (0.08, 4.0)
-"""Of a stroke's motion: less is stillness, more is walking, and how much less or more differs from view to view."""
+"""Shares of a stroke's motion: less is stillness, more is walking; how much less or more differs between views."""
 _SAME_PATTERN_S: Final = 0.4
-"""Starts of one stroke as told from two sides differ by less."""
+"""Starts of one stroke as found in two views differ by less, s."""
 _AT_ENDS_S: Final = (0.6, 1.5)
-"""A stroke that starts so near to the first or the last time that both clips show may be seen in one of them alone."""
+"""A stroke that starts this near to the first or the last common time may be seen in one clip alone, s."""
 
 
 @frozen(kw_only=True)
 class Likeness:
-    """How like two clips are.
+    """How alike two clips are.
 
     Attributes
     ----------
     best, rival : float
-        Correlation of the logarithms of their motion at the best shift, and at the best one that is a second or more
+        Correlation of the logarithms of their motion at the best shift, and at the best shift that is a second or more
         away; −1 where the clips are too short.
     shift_s : float
         What to add to a time of the first clip to have it in the second.
     shared, alone : int
-        How many strokes lie over each other at that shift, and how many of either clip lie over none although the
-        other clip shows that time.
+        How many strokes coincide at that shift, and how many of either clip coincide with none although the other clip
+        shows that time.
     strokes : (int, int)
         Of each clip.
     """
@@ -80,11 +80,11 @@ class Likeness:
 
 
 _SAME_S: Final = 0.6
-"""Starts of one stroke as told from two sides differ by less."""
+"""Starts of one stroke as found in two views differ by less, s."""
 _LEAST_WINDOW_S: Final = 0.4
 _DIFFERENT: Final = (
-    "The two clips do not show the same putts: stillness and motion follow each other differently in them. "
-    "Each view is measured at its own setups, so what is told of both views together is of different putts."
+    "The two clips do not show the same putts: stillness and motion follow each other differently in them. Each view "
+    "is measured at its own setups, so what is said of both views together comes from different putts."
 )
 
 
@@ -96,7 +96,7 @@ class LessonSetups:
     ----------
     of : dict of View to tuple of Setup
     notes : tuple of str
-        What is to be said of the two clips together.
+        Notes on the two clips together.
     """
 
     of: dict[View, tuple[Setup, ...]]
@@ -104,7 +104,14 @@ class LessonSetups:
 
 
 def compare_patterns(first: Observed, second: Observed) -> Likeness:
-    """Lay the motion of one clip over that of another at every shift at which they share six seconds."""
+    """Compare the motion of two clips at every time shift at which they share six seconds.
+
+    Parameters
+    ----------
+    first : Observed
+    second : Observed
+        The two clips, in either order.
+    """
     moves, others = _motion(first), _motion(second)
     least = round(_LEAST_SHARED_S / LEVEL_STEP_S)
     lags = np.arange(least - len(moves), len(others) - least + 1)
@@ -140,7 +147,7 @@ def find_setups_together(
     -------
     LessonSetups
         As `find_setups` gives them. Where both clips show one performance, those down the line follow the strokes that
-        were told face on, and their reasons say so; where they show different putts, a note says so.
+        were found face on, and their reasons say so; where they show different putts, a note says so.
 
     Raises
     ------
@@ -181,7 +188,7 @@ def _correlation(first: Floats, second: Floats) -> float:
 
 
 def _strokes_over(first: Observed, second: Observed, shift_s: float) -> tuple[int, int]:
-    """Return how many strokes lie over each other, and how many of either clip over none."""
+    """Return how many strokes coincide, and how many of either clip coincide with none."""
     ends = [seen.activity.times_s[[0, -1]] + by for seen, by in ((first, shift_s), (second, 0.0))]
     begin, end = max(each[0] for each in ends) + _AT_ENDS_S[0], min(each[1] for each in ends) - _AT_ENDS_S[1]
     starts = np.array([stroke.start_s + shift_s for stroke in first.strokes])
@@ -194,7 +201,7 @@ def _strokes_over(first: Observed, second: Observed, shift_s: float) -> tuple[in
 
 
 def _follow(front: Observed, side: Observed, shift_s: float, count: int) -> tuple[Setup, ...]:
-    """Return the setups down the line that belong to the strokes told face on; empty where none can be."""
+    """Return the setups down the line that belong to the strokes found face on; empty where there are none."""
     build = SetupBuilder(side.clip, side.activity, count=count)
     first_s, last_s = float(side.activity.times_s[0]), float(side.activity.times_s[-1])
     own, disturbed = find_putts(side)
@@ -209,9 +216,7 @@ def _follow(front: Observed, side: Observed, shift_s: float, count: int) -> tupl
         if quiet_s is None or not first_s < start_s < last_s:
             continue
         stroke = evolve(told.stroke, start_s=start_s, end_s=min(told.stroke.end_s + shift_s, last_s), quiet_s=quiet_s)
-        result.append(
-            build.before_stroke(evolve(told, stroke=stroke), told="the stroke was told from the face-on clip")
-        )
+        result.append(build.before_stroke(evolve(told, stroke=stroke), told="the stroke was found in the face-on clip"))
     if not result:
         return ()
     starts_s, ends_s = (float(front.activity.times_s[at]) + shift_s for at in (0, -1))
@@ -221,7 +226,7 @@ def _follow(front: Observed, side: Observed, shift_s: float, count: int) -> tupl
 
 
 def _best_quiet(side: Observed, told: Stroke, shift_s: float) -> Stretch | None:
-    """Return what of the wanted window is quiet down the line, for longest; None where hardly anything is."""
+    """Return the longest part of the wanted window that is quiet down the line; None where hardly any is."""
     assert told.quiet_s is not None
     wanted = trim_quiet(told.quiet_s, before_stroke=True)
     within = [

@@ -1,4 +1,4 @@
-"""The frozen value objects that travel between the steps, one an arrow.
+"""The frozen value objects that pass between the steps, one for each arrow.
 
 Clip → Track → Setup → Landmarks → Scene → Posture → Fit → Lesson.
 """
@@ -37,8 +37,8 @@ from putt_posture.values.history import (
 )
 from putt_posture.values.kept_lesson import ComparedLesson, Comparison, KeptView, LessonRecord, ViewRecord
 from putt_posture.values.landmarks import HAND_POINTS, LANDMARK_INDEX, LANDMARK_NAMES, Joints, Landmarks, Setup, Track
-from putt_posture.values.lesson import Lesson, Progress, ViewResult, tell_nobody
-from putt_posture.values.posture import MEASURES, MeasureName, Posture, views_of
+from putt_posture.values.lesson import Lesson, Progress, ViewResult, ignore_progress, part_of_progress
+from putt_posture.values.posture import MeasureName, Posture
 from putt_posture.values.scene import ButtSource, FindingSource, Point, ScaleSource, Scene, Segment
 from putt_posture.values.setup_arc import Arc, Pendulum, StartLineSpread, StrokeComparison, Window
 from putt_posture.values.student import (
@@ -60,7 +60,6 @@ __all__ = [
     "LANDMARK_INDEX",
     "LANDMARK_NAMES",
     "LEVEL",
-    "MEASURES",
     "MOMENTS",
     "NORMAL_95",
     "SEXES",
@@ -137,9 +136,9 @@ __all__ = [
     "Window",
     "Yardstick",
     "absent",
+    "ignore_progress",
     "median_seen",
     "medians_seen",
+    "part_of_progress",
     "side_of",
-    "tell_nobody",
-    "views_of",
 ]

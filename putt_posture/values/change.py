@@ -8,17 +8,19 @@ from attrs import field, frozen
 from putt_posture.values.estimate import Estimate
 from putt_posture.values.posture import MeasureName
 from putt_posture.values.scene import ScaleSource
+from putt_posture.values.showing import Shown, brief
 from putt_posture.values.student import Student, View
 
 __all__ = ["LEVEL", "Changes", "MeasureChange", "Measured"]
 
 LEVEL: Final = 0.05
-"""How often a claim may be made by noise alone."""
+"""How often noise alone may lead to a claim."""
 
 
+@brief
 @frozen(kw_only=True)
 class Measured:
-    """The measures of one lesson, with what tells which part of their errors a second lesson shares.
+    """The measures of one lesson, with what is needed to find the part of their errors that a second lesson shares.
 
     Attributes
     ----------
@@ -27,7 +29,7 @@ class Measured:
     scale_sources : mapping of View to ScaleSource
         Where the scale of each view is from.
     landmark_models : mapping of View to str
-        Which landmark model looked at each view. What is not known is not taken to be shared.
+        The landmark model of each view. Unknown ones do not count as shared.
     student : Student or None
         As described that day; None where it is not known.
     """
@@ -38,6 +40,7 @@ class Measured:
     student: Student | None = None
 
 
+@brief
 @frozen(kw_only=True)
 class MeasureChange:
     """One measure before and after.
@@ -48,11 +51,11 @@ class MeasureChange:
     before, after : Estimate
     change : Estimate
         After minus before, in the measure's unit; its standard uncertainty leaves out the part of the error that both
-        share, and its budget says what is left by cause. Absent where either is.
+        share, and its budget has the rest by cause. Absent where either is.
     chance : float
-        How often noise alone makes a change of this size or more, either way, 0 to 1; NaN where absent.
+        Two-sided p-value: how often noise alone makes a change of this size or more, 0 to 1; NaN where absent.
     joint_chance : float
-        The same, raised for all the changes that were looked at together with this one; NaN where absent.
+        The same, adjusted for all the changes that are tested together with this one; NaN where absent.
     """
 
     name: MeasureName
@@ -64,22 +67,23 @@ class MeasureChange:
 
     @property
     def smallest_alone(self) -> float:
-        """The smallest change beyond the 95 % margin of this measure looked at alone, in its unit; NaN where absent."""
+        """The smallest change beyond the 95 % margin of this measure alone, in its unit; NaN where absent."""
         return self.change.margin
 
     @property
     def real(self) -> bool:
-        """Whether it is a change, with all that were looked at together in mind."""
+        """Whether it is a change, allowing for all that were tested together."""
         return bool(self.change) and self.joint_chance <= LEVEL
 
     @property
     def maybe(self) -> bool:
-        """Whether it is beyond its own margin and no more: of twenty measures that did not change, about one is."""
+        """Whether it is only beyond its own margin: of twenty measures that did not change, about one is."""
         return bool(self.change) and not self.real and self.chance <= LEVEL
 
 
+@brief
 @frozen(kw_only=True)
-class Changes:
+class Changes(Shown):
     """Every measure of two lessons.
 
     Attributes

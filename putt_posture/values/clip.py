@@ -8,6 +8,7 @@ from attrs import field, frozen
 from numpy.typing import NDArray
 
 from putt_posture.values.scene import Point
+from putt_posture.values.showing import brief
 from putt_posture.values.student import View
 
 __all__ = ["Clip", "Frame", "Head", "Picture"]
@@ -16,11 +17,12 @@ Picture = NDArray[np.uint8]
 """(H, W, 3) RGB, upright, un-mirrored, contiguous."""
 
 
+@brief
 @frozen(kw_only=True)
 class Clip:
-    """What is known of a file before any of it is measured.
+    """What is known of a file before it is measured.
 
-    Times are seconds from the first frame as the file tells them ("clip time"); `real_seconds` turns a
+    Times are seconds from the first frame by the file's time stamps ("clip time"); `real_seconds` turns a
     duration in clip time into a duration in the world (stretched slow motion).
 
     Attributes
@@ -39,7 +41,7 @@ class Clip:
     rotation_deg : int
         Clockwise turn that brought the stored picture upright, after un-mirroring: 0, 90, 180 or 270.
     mirrored : bool
-        True where the stored picture was a mirror image; the pictures handed out are not.
+        True where the stored picture is a mirror image; the pictures returned are not.
     codec, pixel_format : str
     transfer : {"sdr", "hlg", "pq"}
         How light is coded; HLG and PQ are toned to a natural picture.
@@ -69,10 +71,17 @@ class Clip:
     notes: tuple[str, ...] = ()
 
     def real_seconds(self, clip_seconds: float) -> float:
-        """Turn a duration in clip time into one in the world, both in seconds."""
+        """Turn a duration in clip time into one in the world, both in seconds.
+
+        Parameters
+        ----------
+        clip_seconds : float
+            Duration in clip time.
+        """
         return clip_seconds / self.time_stretch
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class Frame:
     """One upright picture and its time.
@@ -95,9 +104,10 @@ class Frame:
     erased: bool = False
 
 
+@brief
 @frozen(kw_only=True)
 class Head:
-    """A disc that holds a whole head, hair, ears and chin included, with room to spare.
+    """A disc that contains a whole head, including hair, ears and chin, with some margin.
 
     Attributes
     ----------

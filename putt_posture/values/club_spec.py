@@ -5,6 +5,7 @@ from typing import Literal
 from attrs import frozen
 
 from putt_posture.values.estimate import Estimate
+from putt_posture.values.showing import brief
 
 __all__ = ["Advice", "ClubSpec", "RuleCheck"]
 
@@ -12,9 +13,10 @@ Advice = Literal["leave", "cut", "extend", "another", "unknown"]
 """What to do about the length of the putter in use; ``another`` is another putter, or a fitting by hand."""
 
 
+@brief
 @frozen(kw_only=True)
 class RuleCheck:
-    """One limit of the Equipment Rules held against a putter.
+    """One limit of the Equipment Rules, checked for a putter.
 
     Attributes
     ----------
@@ -25,9 +27,9 @@ class RuleCheck:
     limit : str
         The limit in words, metric and imperial where it is a length.
     clause : str
-        Where it stands.
+        Where it is in the Rules.
     keeps : bool or None
-        Whether the putter keeps it; None where there is nothing to hold against it.
+        Whether the putter keeps it; None where that is not known.
     says : str
         One sentence: what was found.
     """
@@ -40,6 +42,7 @@ class RuleCheck:
     says: str
 
 
+@brief
 @frozen(kw_only=True)
 class ClubSpec:
     """The spec of one putter.
@@ -51,7 +54,7 @@ class ClubSpec:
     stock_length_in : float or None
         The nearest half inch; None where the length is absent.
     current_length_cm : float or None
-        The putter in use, measured likewise; None where it was not said.
+        The putter in use, measured the same way; None where it was not given.
     length_change : Estimate
         Suggested minus current, cm: − is cut, + is extend; absent where either is unknown.
     advice : {"leave", "cut", "extend", "another", "unknown"}
@@ -59,17 +62,17 @@ class ClubSpec:
     advice_says, advice_other, advice_why : str
         The same in a few words, with the length in inches; that length in centimetres; and why, in a sentence or two.
     stock_change_in : float or None
-        What is cut (−) or extended (+) to come to the nearest half inch; 0 where the putter in use is left, None where
+        What is cut (−) or extended (+) to reach the nearest half inch; 0 where the putter in use is left, None where
         another one is wanted or nothing is known.
     swing_weight_change : float or None
-        Points by which the putter head comes to feel heavier (+) or lighter (−) for `stock_change_in`, if nothing else
-        is done.
+        Points by which the putter head feels heavier (+) or lighter (−) after `stock_change_in`, if nothing else is
+        done.
     feel : tuple of str
         What the change of length does to the feel of the putter head, and the usual remedies.
     lie : Estimate
         Shaft above the ground, deg.
     current_lie_deg : float or None
-        Of the putter in use; None where it was not said.
+        Of the putter in use; None where it was not given.
     lie_change : Estimate
         Suggested minus current, deg: + is bent more upright, − flatter; absent where either is unknown.
     bend_says : str
@@ -77,7 +80,7 @@ class ClubSpec:
     bending : str
         Why, in a sentence or two.
     loft, grip : str
-        Left to the coach; what bounds them.
+        Sentences: left to the coach, and their limits.
     checks : tuple of RuleCheck
     notes : tuple of str
         Sentences on how to read the sheet and what to try before cutting.

@@ -1,12 +1,14 @@
-"""A measured number that knows how sure it is, or why it is absent; arrays of numbers and medians of what was seen."""
+"""A measured number with its uncertainty, or why it is absent; arrays of numbers, and medians that ignore NaN."""
 
 import math
+import numbers
 from collections.abc import Mapping
 
 import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
 
+from putt_posture.errors import AbsentNumber, ArgumentError, UsageError
 from putt_posture.values.student import View
 
 __all__ = ["NORMAL_95", "Estimate", "Floats", "absent", "median_seen", "medians_seen"]
@@ -15,11 +17,17 @@ Floats = NDArray[np.float64]
 """Numbers of any shape; NaN where unseen."""
 NORMAL_95 = 1.959963984540054
 """Two-sided 95 % point of the normal distribution."""
+_LONGEST = 88
+"""Letters inside the brackets of a repr."""
 
 
 @frozen(kw_only=True)
 class Estimate:
     """One number with its standard uncertainty; falsy when absent.
+
+    ``float(estimate)`` is its value, and ``format(estimate, ".1f")`` the text of it. An absent one has no value:
+    `float` raises `AbsentNumber` with the reason, as a NaN would go through a sum or a mean as if it were a number, and
+    the text is the word ``absent``.
 
     Attributes
     ----------
@@ -30,24 +38,26 @@ class Estimate:
     unit : str
         ``deg``, ``cm``, ``%``, ``px/cm`` or ``px``.
     view : View or None
-        The view it came from; None where both or neither were used.
+        The view that it came from; None where both or neither were used.
     frames : int
         How many frames were used.
     method : str
-        One short phrase: how it was got.
+        One short phrase on how it was found.
     absent : str or None
         One sentence: why there is no number; None when there is one.
     floor : float or None
         The least value that makes sense (0 for a gap); the interval is cut there.
     raw_value : float or None
-        The same from the landmarks as the model gave them, before they were moved to the joints; None where
-        nothing was moved.
+        The same from the landmarks of the model, before they were moved to the joints; None where they were not moved.
     budget : mapping of str to float
-        What the standard uncertainty is made of, by cause, one sigma each, in `unit`; they add in quadrature.
+        The parts of the standard uncertainty by cause, one sigma each, in `unit`; they add in quadrature.
     repeats : tuple of float
         The value of each setup by itself, in `unit`, where it was measured in the frames of setups.
     coverage : float
-        How many standard uncertainties make the 95 % margin: more than 1.96 where they rest on few repeats.
+        Coverage factor: standard uncertainties in the 95 % margin; more than 1.96 where they come from few repeats.
+    per_frame : tuple of float
+        The value of each frame of the landmarks of `view`, in their order, in `unit`; NaN where it cannot
+        be read in a frame. Empty where it was not measured frame by frame, and in a lesson that was stored.
     by_hand : tuple of str
         What the number rests on that was typed, drawn or placed by hand: ``left shoulder``, ``shaft``; empty where the
         program found everything.
@@ -59,8 +69,18 @@ class Estimate:
     >>> tilt = Estimate(value=30.0, standard_uncertainty=2.0, unit="deg", method="landmarks")
     >>> bool(tilt), round(tilt.low, 1), round(tilt.high, 1)
     (True, 26.1, 33.9)
-    >>> bool(absent("The near hip is hidden.", unit="deg"))
-    False
+    >>> float(tilt), f"{tilt:.0f}"
+    (30.0, '30')
+    >>> tilt
+    Estimate(30.0 ± 3.9 deg)
+    >>> hidden = absent("The near hip is hidden.", unit="deg")
+    >>> bool(hidden), f"{hidden:.1f}", hidden
+    (False, 'absent', Estimate(absent: The near hip is hidden.))
+    >>> float(hidden)
+    Traceback (most recent call last):
+    ...
+    putt_posture.errors.AbsentNumber: There is no number, in deg: The near hip is hidden. Ask for it only where the \
+estimate is true.
     """
 
     value: float
@@ -75,20 +95,49 @@ class Estimate:
     budget: Mapping[str, float] = field(factory=dict)
     repeats: tuple[float, ...] = ()
     coverage: float = NORMAL_95
+    per_frame: tuple[float, ...] = field(default=(), eq=False, repr=False)
     by_hand: tuple[str, ...] = ()
     automatic: float | None = None
 
     def __attrs_post_init__(self) -> None:
+        for name in ("value", "standard_uncertainty"):
+            held = getattr(self, name)
+            if isinstance(held, bool) or not isinstance(held, numbers.Real):
+                raise ArgumentError(f"{name} of Estimate is a {type(held).__name__}, {held!r}; a number is needed.")
         if self.absent is None and not (
             math.isfinite(self.value) and math.isfinite(self.standard_uncertainty) and self.standard_uncertainty >= 0
         ):
-            raise ValueError(
+            raise UsageError(
                 f"An estimate needs a finite value and uncertainty; found {self.value} ± "
                 f"{self.standard_uncertainty} {self.unit} ({self.method})."
             )
 
     def __bool__(self) -> bool:
         return self.absent is None
+
+    def __float__(self) -> float:
+        """Return the value. Raises AbsentNumber where there is none."""
+        if self.absent is not None:
+            raise AbsentNumber(
+                f"There is no number, in {self.unit}: {self.absent} Ask for it only where the estimate is true."
+            )
+        return float(self.value)
+
+    def __format__(self, spec: str) -> str:
+        """Return the value as the specification says, without unit; ``absent``, as wide, where there is none."""
+        if not spec:
+            return str(self)
+        return format(self.value, spec) if self else "absent".rjust(len(format(0.0, spec)))
+
+    def __repr__(self) -> str:
+        """Return value and 95 % margin with the unit and the view, or why there is none; in one line."""
+        if self.absent is not None:
+            said = f"absent: {self.absent}"
+        else:
+            decimals = 1 if self.margin >= 1 else 2
+            said = f"{self.value:.{decimals}f} ± {self.margin:.{decimals}f} {self.unit}"
+            said += f", {self.view}" if self.view else ""
+        return f"Estimate({said if len(said) <= _LONGEST else said[: _LONGEST - 1] + '…'})"
 
     @property
     def low(self) -> float:
@@ -108,7 +157,12 @@ class Estimate:
 
 
 def median_seen(values: Floats) -> float:
-    """Return the median of the values that are not NaN; NaN, without a warning, where all are.
+    """Return the median of the values that are not NaN; NaN, without a warning, where all are NaN.
+
+    Parameters
+    ----------
+    values : array
+        Of any shape.
 
     Examples
     --------
@@ -119,9 +173,16 @@ def median_seen(values: Floats) -> float:
 
 
 def medians_seen(values: Floats, *, axis: int = 0) -> Floats:
-    """Return the medians along an axis of the values that are not NaN; NaN, without a warning, where all are.
+    """Return the medians along an axis of the values that are not NaN; NaN, without a warning, where all are NaN.
 
     The same as `numpy.nanmedian`, which takes some ten times as long over few values.
+
+    Parameters
+    ----------
+    values : array
+        Of any shape.
+    axis : int
+        Along which the medians are taken.
 
     Examples
     --------
@@ -152,6 +213,6 @@ def absent(reason: str, *, unit: str, view: View | None = None, method: str = ""
     view : View, optional
         The view it would have come from.
     method : str, optional
-        What was tried.
+        The method that was tried.
     """
     return Estimate(value=math.nan, standard_uncertainty=math.nan, unit=unit, view=view, method=method, absent=reason)

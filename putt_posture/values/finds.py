@@ -1,4 +1,4 @@
-"""What was found in the picture of one view: grain, camera roll, putter and ball.
+"""What was found in the picture of one view: resolution, camera roll, putter and ball.
 
 It is kept beside the landmarks, so that a lesson is measured again without its picture.
 """
@@ -9,10 +9,12 @@ from attrs import field, frozen
 
 from putt_posture.values.estimate import Estimate
 from putt_posture.values.scene import Point, Segment
+from putt_posture.values.showing import brief
 
 __all__ = ["FoundBall", "FoundShaft", "PictureFinds"]
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class FoundShaft:
     """A shaft, or falsy with the reason why there is none.
@@ -54,6 +56,7 @@ class FoundShaft:
         return math.hypot(self.butt_sd_cm, self.sole_sd_cm)
 
 
+@brief
 @frozen(kw_only=True)
 class FoundBall:
     """A ball, or falsy with the reason why there is none.
@@ -80,13 +83,14 @@ class FoundBall:
         return self.centre_px is not None
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class PictureFinds:
     """All that was found in the still of one view, whether it was used or something given by hand went before it.
 
     Attributes
     ----------
-    grain_px : float
+    resolution_px : float
         How coarse the picture is, pixels; 1 in a sharp one.
     roll : Estimate
         Camera roll, deg; + = the picture's content is turned clockwise.
@@ -100,7 +104,7 @@ class PictureFinds:
         Sentences on which side of the head the ball lies.
     """
 
-    grain_px: float
+    resolution_px: float
     roll: Estimate
     shaft: FoundShaft = field(repr=False)
     butt_lent: bool = False

@@ -1,19 +1,22 @@
-"""The setup that a coach wants, and what a fit says: putter length and lie with the evidence for them."""
+"""The setup that a coach wants, and the result of a fit: putter length and lie with the evidence for them."""
 
 from collections.abc import Mapping
 from typing import Final
 
 from attrs import field, frozen
 
+from putt_posture.values.checks import number
 from putt_posture.values.estimate import Estimate, Floats
+from putt_posture.values.showing import brief
 
 __all__ = ["SOFT_ELBOW_BEND_DEG", "Evidence", "Fit", "PlanePoint", "PutterCurves", "StandingFigure", "WantedSetup"]
 
 SOFT_ELBOW_BEND_DEG: Final = 20.0
 """Bend of a soft elbow that rests at the ribs, deg (common practice: soft, neither locked nor folded; within that range
-it was chosen so that the lengths agree with what the trade fits)."""
+it was chosen so that the lengths agree with those that shops fit)."""
 
 
+@brief
 @frozen(kw_only=True)
 class WantedSetup:
     """What the coach wants the student to look like at address; the defaults are common practice.
@@ -27,45 +30,46 @@ class WantedSetup:
     hand_offset_cm : float
         Hands from straight under the shoulders; + = toward the ball.
     elbow_depth_cm : float
-        Elbows from level with the front of the ribs; + = in front of it, − = behind it. Passed over where both
-        `tilt_deg` and `elbow_bend_deg` are asked for, which leave no choice.
+        Elbows from level with the front of the ribs; + = in front of it, − = behind it. Ignored where both `tilt_deg`
+        and `elbow_bend_deg` are asked for, which determine it.
     eye_offset_cm : float
         Eyes from straight over the ball; − = inside it, toward the feet.
     balance_percent : float
-        Where the weight falls, 0 = back of the heel, 100 = tip of the toe. The balls of the feet lie at about 70; the
-        default is a little behind them, where a still body has room to sway.
+        Where the centre of mass is along the foot, 0 = back of the heel, 100 = tip of the toe. The balls of the feet
+        are at about 70; the default is a little behind them, where a still body has room to sway.
     knee_flex_deg : float
         0 = straight legs.
     back_rounding_deg : float
         Bend of the back's outline; a back called flat still shows some 20°.
     head_drop_deg : float
-        How far the head bows beyond the line of the spine. Passed over where `lie_deg` is asked for.
+        How far the head is lowered beyond the line of the spine. Ignored where `lie_deg` is asked for.
     eyes_lowered_deg : float
         How far the eyes are turned down in the head to look at the ball; the head nods by the rest.
     elbow_bend_deg, tilt_deg, lie_deg : float or None
-        As asked for; None where they are to be found.
+        As asked for; None where the fit finds them.
     grip_down_cm : float
         How far below the usual place the hands hold the grip.
     """
 
-    hand_offset_cm: float = 0.0
-    elbow_depth_cm: float = 0.0
-    eye_offset_cm: float = -1.0
-    balance_percent: float = 60.0
-    knee_flex_deg: float = 15.0
-    back_rounding_deg: float = 20.0
-    head_drop_deg: float = 18.0
-    eyes_lowered_deg: float = 30.0
-    elbow_bend_deg: float | None = None
-    tilt_deg: float | None = None
-    lie_deg: float | None = None
-    grip_down_cm: float = 0.0
+    hand_offset_cm: float = field(default=0.0, validator=number())
+    elbow_depth_cm: float = field(default=0.0, validator=number())
+    eye_offset_cm: float = field(default=-1.0, validator=number())
+    balance_percent: float = field(default=60.0, validator=number())
+    knee_flex_deg: float = field(default=15.0, validator=number())
+    back_rounding_deg: float = field(default=20.0, validator=number())
+    head_drop_deg: float = field(default=18.0, validator=number())
+    eyes_lowered_deg: float = field(default=30.0, validator=number())
+    elbow_bend_deg: float | None = field(default=None, validator=number(optional=True))
+    tilt_deg: float | None = field(default=None, validator=number(optional=True))
+    lie_deg: float | None = field(default=None, validator=number(optional=True))
+    grip_down_cm: float = field(default=0.0, validator=number())
 
 
 PlanePoint = tuple[float, float]
 """y and z in the plane across the target line, cm: toward the ball from the back of the heels, and up."""
 
 
+@brief
 @frozen(kw_only=True)
 class StandingFigure:
     """Joints and putter of a setup.
@@ -90,6 +94,7 @@ class StandingFigure:
     back_rounding_deg: float
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class PutterCurves:
     """The least uncomfortable setup at each of N putter lengths.
@@ -97,14 +102,14 @@ class PutterCurves:
     Attributes
     ----------
     putter_length_cm : (N,)
-        Rising, cm.
+        Increasing, cm.
     spine_tilt, back_rounding, head_drop, knee_flex, elbow_bend, lie : (N,)
         As the measures define them, deg.
     hand_offset, elbow_depth, eye_offset, hand_height, ball_distance : (N,)
         As the measures define them, cm.
     strain : (N,)
-        How far the setup is from the wanted one: root of the sum of squares of the departures, each in units of what
-        is easily borne. 0 = as wanted.
+        How far the setup is from the wanted one: root of the sum of squares of the departures, each divided by its
+        tolerated departure. 0 = as wanted.
     suggested_cm, current_cm : float or None
         The suggested length, and that of the putter in use.
     """
@@ -126,6 +131,7 @@ class PutterCurves:
     current_cm: float | None = None
 
 
+@brief
 @frozen(kw_only=True)
 class Evidence:
     """One way to a putter length.
@@ -139,7 +145,7 @@ class Evidence:
     length : Estimate
         cm along the shaft, top of the grip to the sole.
     says : str
-        One plain sentence: what it rests on.
+        One plain sentence on what it is based on.
     """
 
     name: str
@@ -148,6 +154,7 @@ class Evidence:
     says: str
 
 
+@brief
 @frozen(kw_only=True)
 class Fit:
     """A putter length suggestion.
@@ -166,15 +173,15 @@ class Fit:
     setup : mapping of str to Estimate
         The setup that the length is for: ``spine_tilt``, ``knee_flex``, ``back_rounding``, ``head_drop``,
         ``elbow_bend``, ``hand_offset``, ``elbow_depth``, ``hand_height``, ``eye_offset``, ``ball_distance``,
-        ``balance``, as the measures define them. Empty where no length came out.
+        ``balance``, as the measures define them. Empty where no length was found.
     toe_lift : Estimate or None
-        How far the toe of the putter in use (or of one with the usual lie) stands off the ground with the shaft at the
-        suggested lie, cm; − = the heel does.
+        How far the toe of the putter in use (or of one with the usual lie) is off the ground with the shaft at the
+        suggested lie, cm; − = the heel is.
     curves : PutterCurves or None
-        What putters of other lengths do to the setup.
+        How the setup changes with putters of other lengths.
     disagreements : tuple of str
-        What does not agree: data that were put aside because they contradict the rest, by how much and what to check;
-        then ways to a length that are more than half an inch apart, why, and what to measure next.
+        Sentences: data that were put aside because they contradict the rest, by how much and what to check; then ways
+        to a length that are more than half an inch apart, why, and what to measure next.
     figure : StandingFigure or None
         The body in that setup with the suggested putter, to be drawn.
     """

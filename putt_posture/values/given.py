@@ -1,12 +1,15 @@
 """What the coach typed or drew about one view; it goes before what the program finds."""
 
-from attrs import frozen
+from attrs import field, frozen
 
+from putt_posture.values.checks import check_point, check_scale_object, check_segment, number, where_given
 from putt_posture.values.scene import Point, Segment
+from putt_posture.values.showing import brief
 
 __all__ = ["Given", "PlacedLandmark"]
 
 
+@brief
 @frozen(kw_only=True)
 class PlacedLandmark:
     """A joint that somebody placed by hand in one frame.
@@ -26,6 +29,7 @@ class PlacedLandmark:
     time_s: float | None = None
 
 
+@brief
 @frozen(kw_only=True)
 class Given:
     """The coach's own readings of one view; None or empty where left to the program.
@@ -50,12 +54,12 @@ class Given:
         Clip times, seconds; of the setups that were found only those around these times are measured. All where empty.
     """
 
-    scale_object: tuple[float, Segment] | None = None
-    roll_deg: float | None = None
-    distance_cm: float | None = None
-    shaft_px: Segment | None = None
-    ball_px: Point | None = None
-    ground_px: Point | None = None
+    scale_object: tuple[float, Segment] | None = field(default=None, validator=where_given(check_scale_object))
+    roll_deg: float | None = field(default=None, validator=number(optional=True))
+    distance_cm: float | None = field(default=None, validator=number(optional=True, above=0))
+    shaft_px: Segment | None = field(default=None, validator=where_given(check_segment))
+    ball_px: Point | None = field(default=None, validator=where_given(check_point))
+    ground_px: Point | None = field(default=None, validator=where_given(check_point))
     landmarks: tuple[PlacedLandmark, ...] = ()
     setup_times_s: tuple[float, ...] = ()
 

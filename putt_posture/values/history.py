@@ -1,14 +1,16 @@
-"""A student's lessons and practice tests over time, and what is read out of them."""
+"""A student's lessons and practice tests over time, and what they show."""
 
 from datetime import date
 from typing import Final, Literal, get_args
 
-from attrs import frozen
+from attrs import field, frozen
 
 from putt_posture.values.change import MeasureChange, Measured
+from putt_posture.values.checks import integer, number
 from putt_posture.values.estimate import Estimate
 from putt_posture.values.posture import MeasureName
 from putt_posture.values.setup_arc import StartLineSpread
+from putt_posture.values.showing import Shown, brief
 
 __all__ = [
     "MOMENTS",
@@ -29,10 +31,11 @@ __all__ = [
 ]
 
 Moment = Literal["before", "after", "check"]
-"""What a lesson shows: the setup as it was, the setup as it was rebuilt, or a later look at whether it held."""
+"""What a lesson shows: the setup as it was, the rebuilt setup, or a later check whether it held."""
 MOMENTS: Final[tuple[Moment, ...]] = get_args(Moment)
 
 
+@brief
 @frozen(kw_only=True)
 class Visit:
     """One lesson on the time axis.
@@ -45,11 +48,11 @@ class Visit:
     moment : Moment
     measured : Measured
     putter_in_use_cm : float or None
-        The putter that was held, where its length was typed.
+        Length of the putter in use, cm, where it was given.
     suggested : Estimate
         The length that was suggested, cm.
     coach, place : str
-        Empty where not told.
+        Empty where not given.
     """
 
     lesson: int
@@ -62,15 +65,17 @@ class Visit:
     place: str = ""
 
 
+@brief
 @frozen(kw_only=True)
 class PuttCount:
     """Putts of one length: `tried` of them, `holed` of these; `distance_cm` from ball to the middle of the hole."""
 
-    distance_cm: float
-    tried: int
-    holed: int
+    distance_cm: float = field(validator=number(above=0))
+    tried: int = field(validator=integer(low=0))
+    holed: int = field(validator=integer(low=0))
 
 
+@brief
 @frozen(kw_only=True)
 class PracticeTest:
     """Putts tried and holed on one day, by distance; `number` is that in the archive, where it is from one."""
@@ -81,8 +86,9 @@ class PracticeTest:
     number: int | None = None
 
 
+@brief
 @frozen(kw_only=True)
-class History:
+class History(Shown):
     """What an archive knows of one student over time.
 
     Attributes
@@ -100,17 +106,18 @@ class History:
 
 
 Verdict = Literal["back", "held", "unsure", "further", "moved", "steady", "open", "unrebuilt", "untold", "club"]
-"""What became of a measure since the latest visit that shows the setup as it was rebuilt.
+"""The verdict on a measure since the latest visit that shows the rebuilt setup.
 
 ``back``: the rebuild changed it, and it has gone back by more than the noise; ``held``: the rebuild changed it, and the
-95 % interval excludes that half of that or more is gone; ``unsure``: the rebuild changed it, and neither can be told;
+95 % interval excludes that half of that or more is gone; ``unsure``: the rebuild changed it, and neither is certain;
 ``further``: it went on the same way; ``moved``: the rebuild had not changed it, and it has changed since; ``steady``:
-neither; ``open``: no look at it since the rebuild; ``unrebuilt``: no visit shows it rebuilt; ``untold``: fewer than two
-numbers; ``club``: the putter's length, which is no posture.
+neither; ``open``: not measured since the rebuild; ``unrebuilt``: no visit shows it rebuilt; ``untold``: fewer than two
+numbers; ``club``: the putter's length, which is not part of the posture.
 """
 VERDICTS: Final[tuple[Verdict, ...]] = get_args(Verdict)
 
 
+@brief
 @frozen(kw_only=True)
 class CourseStep:
     """From one visit that has the measure to the next that has it; `start` and `end` are places in the history."""
@@ -120,6 +127,7 @@ class CourseStep:
     change: MeasureChange
 
 
+@brief
 @frozen(kw_only=True)
 class Course:
     """One measure over the visits; places count from 0 in the order of the history.
@@ -136,13 +144,13 @@ class Course:
     by_rebuild : MeasureChange or None
         From the first to the rebuilt. Its joint chance is among those of all measures.
     since_rebuilt : MeasureChange or None
-        From the rebuilt to the latest; None where there is no later look. Its joint chance is among those of the
+        From the rebuilt to the latest; None where there is no later visit. Its joint chance is among those of the
         measures that the rebuild changed, or among those of the others.
     past_midway : Estimate or None
-        How far the latest visit lies beyond the middle between the first and the rebuilt, + = on the rebuilt side; None
-        where one of the three is missing.
+        How far the latest visit is beyond the middle between the first and the rebuilt one, + = on the rebuilt side;
+        None where one of the three is missing.
     steps : tuple of CourseStep
-        Their joint chances are set so that of all steps that are called changes one in 20 is noise.
+        Their joint chances are adjusted so that of all steps that are called changes one in 20 is noise.
     verdict : Verdict
     """
 
@@ -158,9 +166,10 @@ class Course:
     verdict: Verdict
 
 
+@brief
 @frozen(kw_only=True)
 class PutterChange:
-    """Another putter in the hands, or another length suggested by more than the noise, from a visit on.
+    """From a visit on, another putter in use, or a suggested length that differs by more than the noise.
 
     Attributes
     ----------
@@ -176,6 +185,7 @@ class PutterChange:
     after_cm: float
 
 
+@brief
 @frozen(kw_only=True)
 class HoledShare:
     """Putts of one length.
@@ -199,9 +209,10 @@ class HoledShare:
     high: float
 
 
+@brief
 @frozen(kw_only=True)
 class PracticeResult:
-    """One practice test read by itself, or several pooled.
+    """The evaluation of one practice test, or of several pooled.
 
     Attributes
     ----------
@@ -215,7 +226,7 @@ class PracticeResult:
     why_not : str
         One sentence: why there is no spread; empty where there is one.
     misfit : str
-        One sentence where the shares do not fall with distance as the model has it; empty where they do.
+        One sentence where the shares do not fall with distance as in the model; empty where they do.
     """
 
     tests: int
@@ -237,9 +248,10 @@ class PracticeResult:
         return sum(each.holed for each in self.shares)
 
 
+@brief
 @frozen(kw_only=True)
 class SpreadChange:
-    """How the scatter of start lines changed between two tests; falsy where it cannot be told.
+    """How the scatter of start lines changed between two tests; falsy where that is not known.
 
     Attributes
     ----------
@@ -261,18 +273,19 @@ class SpreadChange:
 
     @property
     def real(self) -> bool:
-        """Whether it is a change at all: whether the interval leaves nought out."""
+        """Whether it is certain: whether the interval excludes 0."""
         return bool(self) and not self.low_deg <= 0 <= self.high_deg
 
 
+@brief
 @frozen(kw_only=True)
 class Yardstick:
-    """Published putts of other people, to hold a student's beside.
+    """Published putts of other people, to compare a student's with.
 
     Attributes
     ----------
     name : str
-        For programs.
+        A stable name for programs.
     title : str
         At most about 25 letters.
     who : str
@@ -282,8 +295,8 @@ class Yardstick:
     counts : tuple of PuttCount
         The shortest putts first.
     modelled : bool
-        Whether the model of start lines alone was fitted to them in print; to putts from farther away it fits badly, as
-        speed counts there.
+        Whether the model of start lines alone was fitted to them in print; for longer putts it fits badly, since speed
+        matters there.
     """
 
     name: str

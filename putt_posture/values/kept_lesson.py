@@ -1,4 +1,4 @@
-"""A lesson as it is kept, its numbers and each view as it was seen; two of them side by side."""
+"""A kept lesson: its numbers and what was seen in each view; two of them compared."""
 
 from collections.abc import Mapping
 from datetime import date
@@ -15,11 +15,13 @@ from putt_posture.values.landmarks import LANDMARK_INDEX
 from putt_posture.values.posture import MeasureName
 from putt_posture.values.scene import Point, ScaleSource, Segment
 from putt_posture.values.setup_arc import StrokeComparison
+from putt_posture.values.showing import Shown, Tabled, brief
 from putt_posture.values.student import Student, View
 
 __all__ = ["ComparedLesson", "Comparison", "KeptView", "LessonRecord", "ViewRecord"]
 
 
+@brief
 @frozen(kw_only=True)
 class ViewRecord:
     """One view of a kept lesson.
@@ -78,9 +80,10 @@ class ViewRecord:
     ball_px: Point | None = None
 
 
+@brief
 @frozen(kw_only=True)
-class LessonRecord:
-    """What a kept lesson tells, without its pictures.
+class LessonRecord(Shown, Tabled):
+    """The contents of a kept lesson without its pictures.
 
     Attributes
     ----------
@@ -119,8 +122,12 @@ class LessonRecord:
     ghost_box_px: tuple[int, int, int, int] | None = None
 
     @property
+    def _estimates(self) -> Mapping[MeasureName, Estimate]:
+        return self.measures
+
+    @property
     def measured(self) -> Measured:
-        """The measures with what tells which part of their errors another lesson shares."""
+        """The measures, with what is needed to find the part of their errors that another lesson shares."""
         return Measured(
             measures=self.measures,
             scale_sources={view: each.scale_source for view, each in self.views.items()},
@@ -129,9 +136,10 @@ class LessonRecord:
         )
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class KeptView:
-    """One view of a kept lesson as it was seen.
+    """One view of a kept lesson with its pictures.
 
     Attributes
     ----------
@@ -139,7 +147,7 @@ class KeptView:
     still : (H, W, 3) uint8
         The still without marks, RGB; it shows `record.still_box_px` of the full-size picture.
     outline : (h, w) uint8
-        How surely each full-size pixel of `outline_box_px` is the student, 0 to 255.
+        Probability that each full-size pixel of `outline_box_px` is the student, 0 to 255.
     outline_box_px : (int, int, int, int)
         u0, v0, u1, v1 in the full-size picture.
     joints_px : (33, 2)
@@ -153,19 +161,32 @@ class KeptView:
     joints_px: Floats = field(repr=False)
 
     def joint(self, name: str) -> Floats:
-        """Return one joint, (2,) full-size pixels; NaN where unseen."""
+        """Return one joint, (2,) full-size pixels; NaN where unseen.
+
+        Parameters
+        ----------
+        name : str
+            One of `LANDMARK_NAMES`.
+        """
         place: Floats = self.joints_px[LANDMARK_INDEX[name]]
         return place
 
     def middle(self, *names: str) -> Floats:
-        """Return the middle of those of these joints that are seen, (2,) full-size pixels; NaN where none is."""
+        """Return the middle of those of these joints that are seen, (2,) full-size pixels; NaN where none is.
+
+        Parameters
+        ----------
+        *names : str
+            Of `LANDMARK_NAMES`.
+        """
         places = [place for name in names if np.isfinite(place := self.joint(name)).all()]
         return np.asarray(np.mean(places, axis=0)) if places else np.full(2, np.nan)
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class ComparedLesson:
-    """One of the two.
+    """One of two lessons that are compared.
 
     Attributes
     ----------
@@ -177,7 +198,7 @@ class ComparedLesson:
     files : tuple of Path
         Files of the lesson that must not be replaced by the report.
     says : tuple of str
-        What of the lesson is held back, and why.
+        Sentences on what of the lesson is held back, and why.
     """
 
     title: str
@@ -187,8 +208,9 @@ class ComparedLesson:
     says: tuple[str, ...] = ()
 
 
+@brief
 @frozen(kw_only=True, eq=False)
-class Comparison:
+class Comparison(Shown):
     """What changed from one lesson to another.
 
     Attributes
@@ -206,5 +228,5 @@ class Comparison:
 
     @property
     def says(self) -> tuple[str, ...]:
-        """What of the two lessons is held back, and why; each once."""
+        """Sentences on what of the two lessons is held back, and why; each once."""
         return tuple(dict.fromkeys((*self.before.says, *self.after.says)))

@@ -1,4 +1,4 @@
-"""What is seen of the student's body: through the whole clip, in the setup frames, and as joints.
+"""The student's body as it was detected: through the whole clip, in the setup frames, and as joint centres.
 
 The 33 points are those of the BlazePose topology that MediaPipe's pose landmarker returns; left and right
 are the student's own.
@@ -11,6 +11,7 @@ from attrs import Factory, field, frozen
 from numpy.typing import NDArray
 
 from putt_posture.values.estimate import Estimate, Floats
+from putt_posture.values.showing import brief
 from putt_posture.values.student import View
 
 __all__ = ["HAND_POINTS", "LANDMARK_INDEX", "LANDMARK_NAMES", "Joints", "Landmarks", "Setup", "Track"]
@@ -35,10 +36,11 @@ LANDMARK_NAMES: Final = (
 )  # fmt: skip
 """Order of the pose landmarks, as MediaPipe documents it."""
 HAND_POINTS: Final = ("wrist", "index", "pinky")
-"""What the hand centre is the mean of, on each side."""
+"""The hand centre is the mean of these, on both sides."""
 LANDMARK_INDEX: Final = {name: index for index, name in enumerate(LANDMARK_NAMES)}
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class Landmarks:
     """Landmarks of one person in T frames of one view.
@@ -55,10 +57,10 @@ class Landmarks:
     visibility : (T, 33)
         0 to 1 as the model gives it. It is not accuracy.
     depth : (T, 33)
-        The model's own guess of depth, in pixels, smaller is nearer; only its sign between left and right
-        is of use, and only in the side view.
+        The model's estimate of depth, in pixels, smaller is nearer; only its sign between left and right is useful, and
+        only in the side view.
     masks : (T, h, w) uint8
-        How surely each pixel belongs to the person, 0 to 255, inside `mask_box_px`, as the model gives it.
+        Probability that each pixel belongs to the person, 0 to 255, inside `mask_box_px`, as the model gives it.
     mask_box_px : (4,) int
         u0, v0, u1, v1 of the masks in the full-size picture; h = v1 − v0, w = u1 − u0.
     size_px : (int, int)
@@ -66,10 +68,10 @@ class Landmarks:
     model : str
         Name and digest of the weights.
     outlines : (T, h, w) uint8
-        The masks refined on the picture: steep where the edge was seen, as soft as the mask where it was not. The
-        masks themselves where nobody refined them.
+        The masks refined on the picture: steep where the edge was seen, as soft as the mask where it was not. The masks
+        themselves where they were not refined.
     notes : tuple of str
-        What was noticed and mended, in sentences for the coach.
+        What was found and corrected, in sentences for the coach.
     """
 
     view: View
@@ -86,7 +88,13 @@ class Landmarks:
     notes: tuple[str, ...] = ()
 
     def point(self, name: str) -> Floats:
-        """Return one landmark in every frame, (T, 2) pixels; NaN where unseen."""
+        """Return one landmark in every frame, (T, 2) pixels; NaN where unseen.
+
+        Parameters
+        ----------
+        name : str
+            One of `LANDMARK_NAMES`.
+        """
         points: Floats = self.points_px[:, LANDMARK_INDEX[name]]
         return points
 
@@ -96,10 +104,17 @@ class Landmarks:
         return np.asarray(np.mean([self.point(name) for name in names], axis=0))
 
     def middle(self, part: str) -> Floats:
-        """Return the mid-point between the left and the right of a part, (T, 2) pixels."""
+        """Return the mid-point between the left and the right of a part, (T, 2) pixels.
+
+        Parameters
+        ----------
+        part : str
+            A name without its side, such as ``"hip"``.
+        """
         return (self.point(f"left_{part}") + self.point(f"right_{part}")) / 2
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class Joints:
     """Joint centres of T frames of one view.
@@ -109,15 +124,15 @@ class Joints:
     landmarks : Landmarks
         The landmarks moved to the joint centres.
     errors_px : (C, 33, 2)
-        What is left of their errors: C independent patterns, one sigma each, pixels. All frames share them.
+        Remaining errors: C independent patterns, one sigma each, pixels. All frames share them.
     offsets_px : (C, 33, 2)
-        What the landmarks of renders miss alike and those of people may not, all joints together: C independent
+        Mean errors of the landmarks of renders, which those of people may not have, all joints together: C independent
         patterns, one sigma each, pixels. The same in every lesson.
     yaw : Estimate
         How far the camera stood off square to the body, deg; + = nearer to the ball down the line, nearer to the
         target face on.
     misfit : float
-        How unusual the landmarks are beside those of the bodies that the fit was learned from: 1 = as usual.
+        How unusual the landmarks are, compared with the training set of the landmark error model: 1 = as usual.
     warnings : tuple of str
         Sentences for the coach.
     """
@@ -130,14 +145,15 @@ class Joints:
     warnings: tuple[str, ...] = ()
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class Track:
-    """The student followed through a clip by the small model at a low rate.
+    """The student tracked through a clip by the small model at a low rate.
 
     Attributes
     ----------
     times_s : (N,)
-        Clip time of each look, seconds, increasing.
+        Clip time of each frame that was searched, seconds, increasing.
     points_px : (N, 33, 2)
         Landmarks in pixels of the full-size upright picture, origin top left, u right, v down; NaN where
         the student was not seen.
@@ -148,12 +164,12 @@ class Track:
     motion_times_s : (M,)
         Clip time of each motion reading, seconds, increasing.
     motion : (M,)
-        Mean absolute grey-level change (0 to 255 levels) per 1/30 s of real time, inside the student's
-        box stretched down to the ground and toward the ball.
+        Mean absolute grey-level change (0 to 255 levels) per 1/30 s of real time, inside the student's box extended
+        down to the ground and toward the ball.
     people : int
         The most people seen at one time.
     notes : tuple of str
-        How the student was told from others; jumps of identity that were mended.
+        How the student was recognised among others; jumps of identity that were corrected.
     """
 
     times_s: Floats
@@ -166,6 +182,7 @@ class Track:
     notes: tuple[str, ...] = ()
 
 
+@brief
 @frozen(kw_only=True)
 class Setup:
     """One setup in one clip.
@@ -177,14 +194,14 @@ class Setup:
     times_s : tuple of float
         Clip times of all frames to be measured, seconds, increasing.
     window_s : (float, float)
-        The quiet stretch they come from.
+        The quiet stretch that they come from.
     stroke_s : (float, float) or None
         Start and end of the stroke that follows, where one was seen.
     chosen_by : {"finder", "person"}
     reason : str
         One sentence: why this moment.
     doubt : str
-        One sentence: why this may not be the address before a putt; empty where nothing speaks against it.
+        One sentence: why this may not be the address before a putt; empty where there is no doubt.
     """
 
     moment_s: float

@@ -7,17 +7,18 @@ from attrs import Factory, field, frozen
 
 from putt_posture.values.clip import Clip, Frame
 from putt_posture.values.club_spec import ClubSpec
-from putt_posture.values.estimate import Floats
+from putt_posture.values.estimate import Estimate, Floats
 from putt_posture.values.finds import PictureFinds
 from putt_posture.values.fit import Fit, WantedSetup
 from putt_posture.values.given import Given
 from putt_posture.values.landmarks import LANDMARK_NAMES, Landmarks, Setup
-from putt_posture.values.posture import Posture
+from putt_posture.values.posture import MeasureName, Posture
 from putt_posture.values.scene import Scene
 from putt_posture.values.setup_arc import StrokeComparison
+from putt_posture.values.showing import Shown, Tabled, brief
 from putt_posture.values.student import Student, View
 
-__all__ = ["Lesson", "Progress", "ViewResult", "tell_nobody"]
+__all__ = ["Lesson", "Progress", "ViewResult", "ignore_progress", "part_of_progress"]
 
 Progress = Callable[[str, float], None]
 """Called with what is going on and the share done, 0 to 1."""
@@ -27,6 +28,7 @@ def _no_errors() -> Floats:
     return np.zeros((0, len(LANDMARK_NAMES), 2))
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class ViewResult:
     """All that was found in one view.
@@ -40,9 +42,9 @@ class ViewResult:
     joints : Landmarks
         The same moved to the joint centres, from which everything is measured.
     joint_errors_px : (C, 33, 2)
-        What is left of the joints' errors: C independent patterns, one sigma each, pixels; none where it is not known.
+        Remaining errors of the joints: C independent patterns, one sigma each, pixels; none where they are not known.
     joint_offsets_px : (C, 33, 2)
-        What the landmarks of renders miss alike and those of people may not, as in `Joints`.
+        Mean errors of the landmarks of renders, as in `Joints`.
     scene : Scene
     still : Frame
         The full-size picture of the setup that stands for the lesson.
@@ -70,8 +72,9 @@ class ViewResult:
     notes: tuple[str, ...] = field(default=(), repr=False)
 
 
+@brief
 @frozen(kw_only=True, eq=False)
-class Lesson:
+class Lesson(Shown, Tabled):
     """The result of `measure_lesson`.
 
     Attributes
@@ -106,6 +109,37 @@ class Lesson:
     faces_hidden: bool = False
     wanted: WantedSetup | None = None
 
+    @property
+    def _estimates(self) -> Mapping[MeasureName, Estimate]:
+        return self.posture.estimates
 
-def tell_nobody(_what: str, _share: float) -> None:
-    """Be told, where nobody listens."""
+    @property
+    def _landmarks(self) -> Mapping[View, Landmarks]:
+        return {view: result.landmarks for view, result in self.views.items()}
+
+
+def part_of_progress(progress: Progress | None, start: float, end: float) -> Progress | None:
+    """Return the callback for a part of the work, which tells of the whole; None where none is shown.
+
+    Parameters
+    ----------
+    progress : callable or None
+        Told of the whole.
+    start, end : float
+        Share of the whole that is done when the part begins and when it ends, 0 to 1.
+    """
+    if progress is None:
+        return None
+    return lambda what, done: progress(what, start + done * (end - start))
+
+
+def ignore_progress(what: str, share: float) -> None:
+    """Do nothing: a `Progress` for callers that show none.
+
+    Parameters
+    ----------
+    what : str
+        What is going on.
+    share : float
+        Share done, 0 to 1.
+    """

@@ -1,63 +1,40 @@
 """The measures of one lesson by name."""
 
-from collections.abc import Mapping
-from typing import Final, Literal
+from collections.abc import Iterator, Mapping
+from typing import Final, NewType
 
 from attrs import field, frozen
 
+from putt_posture.values.checks import unknown_name
 from putt_posture.values.estimate import Estimate
 from putt_posture.values.scene import Point
+from putt_posture.values.showing import Shown
 from putt_posture.values.student import View
 
-__all__ = ["MEASURES", "MeasureName", "Posture", "views_of"]
+__all__ = ["MeasureName", "Posture"]
 
-MeasureName = Literal[
-    "spine_tilt", "back_rounding", "head_drop", "knee_flex",
-    "elbow_bend_lead", "elbow_bend_trail", "hand_offset", "hand_height",
-    "elbow_gap_lead", "elbow_gap_trail", "elbow_depth", "eye_offset", "ball_distance",
-    "balance", "shaft_lie", "putter_length",
-    "stance_width", "ball_position", "shoulder_level", "side_bend", "head_position", "shaft_lean",
-    "sideways_balance",
-]  # fmt: skip
-_BOTH: Final[tuple[View, ...]] = ("down_the_line", "face_on")
-_SIDE: Final[tuple[View, ...]] = ("down_the_line",)
-_FRONT: Final[tuple[View, ...]] = ("face_on",)
-MEASURES: Final[Mapping[MeasureName, tuple[str, tuple[View, ...]]]] = {
-    "spine_tilt": ("deg", _SIDE),
-    "back_rounding": ("deg", _SIDE),
-    "head_drop": ("deg", _SIDE),
-    "knee_flex": ("deg", _SIDE),
-    "elbow_bend_lead": ("deg", _BOTH),
-    "elbow_bend_trail": ("deg", _BOTH),
-    "hand_offset": ("cm", _SIDE),
-    "hand_height": ("cm", _SIDE),
-    "elbow_gap_lead": ("cm", _BOTH),
-    "elbow_gap_trail": ("cm", _BOTH),
-    "elbow_depth": ("cm", _SIDE),
-    "eye_offset": ("cm", _SIDE),
-    "ball_distance": ("cm", _SIDE),
-    "balance": ("%", _SIDE),
-    "shaft_lie": ("deg", _SIDE),
-    "putter_length": ("cm", _SIDE),
-    "stance_width": ("cm", _FRONT),
-    "ball_position": ("cm", _FRONT),
-    "shoulder_level": ("deg", _FRONT),
-    "side_bend": ("deg", _FRONT),
-    "head_position": ("cm", _FRONT),
-    "shaft_lean": ("deg", _FRONT),
-    "sideways_balance": ("%", _FRONT),
-}
-"""Unit and possible views of every measure, in the order of the report."""
+MeasureName = NewType("MeasureName", str)
+"""The name of a record of `putt_posture.measures`, which are all that make one.
+
+A type of its own, so that the type checker takes no title or other text for a name and no list of names is kept beside
+the records; at run time it is a plain string. What users ask for by name (`Posture`) takes any string.
+"""
+_LONGEST: Final = 100
+"""Letters of a repr."""
 
 
 @frozen(kw_only=True)
-class Posture:
-    """Every measure of `MEASURES`, present or absent.
+class Posture(Shown, Mapping[MeasureName, Estimate]):
+    """Every measure, present or absent: a mapping of their names to estimates.
+
+    An absent measure is there, as an estimate that is falsy and says why. A name that is no measure raises
+    `UnknownName`, which says the names that come close; `get` gives None for it, or what it is told to, as every
+    mapping does.
 
     Attributes
     ----------
     estimates : mapping of MeasureName to Estimate
-        One entry for each name of `MEASURES`.
+        One entry for each record of `putt_posture.measures`.
     marks : mapping of View to mapping of mark name to points
         Where things are in the still of each view, pixels of its full-size upright picture, so that a
         measure can be drawn; a mark that was not found is left out. Down the line: ``spine`` (mid-hip,
@@ -71,16 +48,43 @@ class Posture:
         ``elbow_gap_trail``, ``balance``, ``ground``, ``shaft``, ``ball``.
     warnings : tuple of str
         Sentences about measures that disagree with each other.
+
+    Examples
+    --------
+    >>> tilt = Estimate(value=30.0, standard_uncertainty=2.0, unit="deg")
+    >>> posture = Posture(estimates={"spine_tilt": tilt})
+    >>> "spine_tilt" in posture, len(posture), list(posture)
+    (True, 1, ['spine_tilt'])
+    >>> posture["spine tilt"]
+    Traceback (most recent call last):
+    ...
+    putt_posture.errors.UnknownName: There is no measure 'spine tilt' in the posture. Did you mean 'spine_tilt'?
+    >>> posture
+    Posture(1 of 1 measures: spine_tilt)
     """
 
     estimates: Mapping[MeasureName, Estimate]
     marks: Mapping[View, Mapping[str, tuple[Point, ...]]] = field(factory=dict)
     warnings: tuple[str, ...] = ()
 
-    def __getitem__(self, name: MeasureName) -> Estimate:
-        return self.estimates[name]
+    def __getitem__(self, name: str) -> Estimate:
+        try:
+            return self.estimates[MeasureName(name)]
+        except (KeyError, TypeError):
+            raise unknown_name(name, self.estimates, what="measure", where="the posture") from None
 
+    def __iter__(self) -> Iterator[MeasureName]:
+        return iter(self.estimates)
 
-def views_of(name: MeasureName) -> tuple[View, ...]:
-    """Return the views that a measure can come from."""
-    return MEASURES[name][1]
+    def __len__(self) -> int:
+        return len(self.estimates)
+
+    def __repr__(self) -> str:
+        """Return how many measures there are, and the names of the first, in one line."""
+        found = [name for name, estimate in self.items() if estimate]
+        said = f"Posture({len(found)} of {len(self)} measures"
+        shown = ", ".join(found)
+        room = _LONGEST - len(said) - len(": )")
+        if len(shown) > room:
+            shown = shown[: room - 3].rsplit(", ", 1)[0] + ", …"
+        return f"{said}{': ' if shown else ''}{shown})"

@@ -1,10 +1,11 @@
-"""What one view's picture says about the world around the student."""
+"""What one view's picture shows of the world around the student."""
 
 from typing import Literal
 
 from attrs import field, frozen
 
 from putt_posture.values.estimate import Estimate
+from putt_posture.values.showing import brief
 from putt_posture.values.student import View
 
 __all__ = ["ButtSource", "FindingSource", "Point", "ScaleSource", "Scene", "Segment"]
@@ -14,12 +15,13 @@ Point = tuple[float, float]
 Segment = tuple[Point, Point]
 ScaleSource = Literal["object", "putter", "stature", "other_view", "none"]
 FindingSource = Literal["given", "found", "none"]
-"""Whether the coach drew a thing, or it was found in the picture."""
+"""Whether the coach drew a thing, or the program found it in the picture."""
 ButtSource = Literal["given", "seen", "other_view", "judged", "none"]
-"""Where the butt end is known from: drawn by the coach, seen in this picture, seen in the other view's picture, or
-judged from the hands and from where the grip ends below them."""
+"""Source of the butt end: drawn by the coach, seen in this picture, seen in the other view's picture, or judged from
+the hands and from where the grip ends below them."""
 
 
+@brief
 @frozen(kw_only=True)
 class Scene:
     """Scale, camera and things on the ground in one view.
@@ -50,9 +52,9 @@ class Scene:
     shaft_source, ball_source : {"given", "found", "none"}
     butt_source : {"given", "seen", "other_view", "judged", "none"}
     putter_sd_cm : float
-        One sigma of the length between the ends of a found shaft, apart from scale and camera; 0 for a given one.
+        One sigma of the length between the ends of a found shaft, without scale and camera; 0 for a given one.
     shaft_why_not, ball_why_not : str
-        A clause on why it was not found; empty where it was, or where nothing was looked for.
+        A clause on why it was not found; empty where it was, or was not searched for.
     given : tuple of str
         Names of what the person typed or drew (for the report).
     warnings : tuple of str

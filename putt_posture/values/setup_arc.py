@@ -1,12 +1,14 @@
-"""What a setup tends to do to the stroke: geometry, not a measured stroke."""
+"""The stroke that a setup tends to give: geometry, not a measured stroke."""
 
 from attrs import field, frozen
 
 from putt_posture.values.estimate import Estimate, Floats
+from putt_posture.values.showing import brief
 
 __all__ = ["Arc", "Pendulum", "StartLineSpread", "StrokeComparison", "Window"]
 
 
+@brief
 @frozen(kw_only=True)
 class Pendulum:
     """Arms and putter of a setup, in the plane across the target line.
@@ -29,6 +31,7 @@ class Pendulum:
     lie: Estimate
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class Arc:
     """The line that the putter head tends to draw on the ground; falsy where it cannot be found.
@@ -72,11 +75,12 @@ class Arc:
         return bool(self.depth)
 
 
+@brief
 @frozen(kw_only=True)
 class Window:
-    """The part of a stroke in which the ball, if it were struck there, would start on a line that holes the putt.
+    """The part of a stroke in which the ball, if struck there, would start on a line that holes the putt.
 
-    For a ball that dies at the hole, so that it is the most that it can be.
+    An upper limit: for a ball that dies at the hole.
 
     Attributes
     ----------
@@ -104,6 +108,7 @@ class Window:
     high_share: float
 
 
+@brief
 @frozen(kw_only=True, eq=False)
 class StrokeComparison:
     """Two arcs side by side.
@@ -127,6 +132,7 @@ class StrokeComparison:
     says: str
 
 
+@brief
 @frozen(kw_only=True)
 class StartLineSpread:
     """How much start lines scatter, from putts tried and holed.

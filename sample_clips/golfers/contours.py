@@ -18,7 +18,7 @@ PELVIS_WINDOW = (0.28, 0.42)
 """Where the lower tangent is taken: share of the way from the mid-hip to the base of the neck (the crest of the
 pelvis is at about 0.2)."""
 NECK_WINDOW = (0.82, 0.96)
-"""Where the upper tangent is taken: the last ribs under the base of the neck."""
+"""Station of the upper tangent: the last ribs below the base of the neck."""
 ELBOW_REACH = 0.055
 """Skin within this distance of the elbow's joint centre is the elbow's, metres."""
 SLAB = 0.03

@@ -1,7 +1,7 @@
 """Performance: who and what is where at each moment of a clip.
 
 A golfer may walk in, stand off the ball for a practice stroke and step up to it, putt more than once with a ball
-rolled in between, while somebody else walks past behind. Times in seconds from the start of the clip; studio frame of
+rolled in between, while another person walks past behind. Times in seconds from the start of the clip; studio frame of
 `body`.
 """
 
@@ -55,7 +55,7 @@ class WalkIn:
 
 @attrs.frozen(eq=False)
 class Passer:
-    """Somebody who walks past behind the golfer."""
+    """A person who walks past behind the golfer."""
 
     body: Body
     dressed: Dressed

@@ -219,7 +219,7 @@ PAIRS: tuple[Pair, ...] = (
         name="filmed_badly",
         student_name="Finn Farrow",
         story=(
-            "Faults of filming: walking in before the address, somebody walking past behind, turned and mirrored "
+            "Faults of filming: walking in before the address, a person walking past behind, turned and mirrored "
             "files, a variable rate."
         ),
         student=Student(

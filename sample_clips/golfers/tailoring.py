@@ -105,7 +105,7 @@ def cut_out(cloth: Cloth, chosen: np.ndarray) -> Piece:
 def sew_sheet(
     vertices: Array, faces: Indices, *, weights: sparse.csr_array, held: np.ndarray, clear: float = 0.0
 ) -> Garment:
-    """Sew a garment that is no part of the skin: `vertices` (G, 3), `faces` (F, 3), `weights` (G, B)."""
+    """Sew a garment that is not part of the skin: `vertices` (G, 3), `faces` (F, 3), `weights` (G, B)."""
     edges = unique_edges(faces)
     return Garment(
         vertices=vertices,

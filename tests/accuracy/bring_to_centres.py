@@ -1,10 +1,10 @@
 """Bring examples measured against a rig's bones to the anatomical centres: `python bring_to_centres.py STILLS`.
 
-The examples behind ``learned.npz`` are numbers of golfers many of whom are gone, and told how far landmarks lay from
-the starts of the rig's bones. Where the centres lie from the bones follows from sex and tilt to within 0.4 % of the
-body (face on up and down 0.6 %, the knee along the leg 0.8 to 1.3 %); that rule is fitted here on the golfers of a
-study set, whose truth has both, and taken from the examples. Done once, on 2026-11-26; an example file that was brought
-there already is left alone.
+The examples behind ``landmark_error_model.npz`` are numbers of golfers whose pictures are mostly gone. They said how
+far landmarks lay from the starts of the rig's bones. Where the centres lie from the bones follows from sex and tilt to
+within 0.4 % of the body (face on up and down 0.6 %, the knee along the leg 0.8 to 1.3 %). That rule is fitted here on
+the golfers of a study set, whose truth has both, and subtracted from the examples. Done once, on 2026-11-26; a file
+that was converted already is left alone.
 """
 
 import argparse
@@ -18,8 +18,8 @@ from typing import Any, Final
 import numpy as np
 from learn_joints import EXAMPLES, VIEWS
 
-from putt_posture.joints.fit import miss_name
-from putt_posture.joints.signs import TRUNK_PARTS
+from putt_posture.joints.features import TRUNK_PARTS
+from putt_posture.joints.fit import residual_name
 from putt_posture.values import Floats, View
 
 PARTS: Final = ("ankle", "knee", "hip", "shoulder", "elbow")
@@ -28,7 +28,7 @@ CHAINS: Final[Mapping[View, tuple[str, ...]]] = {
     "face_on": ("ankle", "knee", "hip"),
 }
 GONE: Final = ("sex", "upper_arm", "forearm", "elbow", "wrist")
-"""Signs that are no longer read, by the beginning of their names."""
+"""Features that are no longer used, by the beginning of their names."""
 TRUNK: Final = 0.38
 """Length of the trunk, shares of the body's size."""
 USUAL_TILT_DEG: Final = 40.0
@@ -47,16 +47,16 @@ def main() -> None:
     tilts = find_tilts(table)
     for view in VIEWS:
         rule = fit_rule(truths, view)
-        whose, names = table[f"{view}/whose"].tolist(), table[f"{view}/miss_names"].tolist()
-        female = table[f"{view}/signs"][:, table[f"{view}/sign_names"].tolist().index("sex")] < 0
+        whose, names = table[f"{view}/whose"].tolist(), table[f"{view}/residual_names"].tolist()
+        female = table[f"{view}/features"][:, table[f"{view}/feature_names"].tolist().index("sex")] < 0
         usual = float(np.median(list(tilts.values())))
         told = np.column_stack([np.ones(len(whose)), female, [tilts.get(one, usual) for one in whose]])
         told[:, 2] /= USUAL_TILT_DEG
         for name, weights in rule.items():
-            table[f"{view}/misses"][:, names.index(name)] -= (told @ weights).astype(np.float32)
-        here = [not str(name).startswith(GONE) for name in table[f"{view}/sign_names"]]
-        table[f"{view}/signs"] = table[f"{view}/signs"][:, here]
-        table[f"{view}/sign_names"] = table[f"{view}/sign_names"][here]
+            table[f"{view}/residuals"][:, names.index(name)] -= (told @ weights).astype(np.float32)
+        here = [not str(name).startswith(GONE) for name in table[f"{view}/feature_names"]]
+        table[f"{view}/features"] = table[f"{view}/features"][:, here]
+        table[f"{view}/feature_names"] = table[f"{view}/feature_names"][here]
     np.savez_compressed(EXAMPLES, **table, centres=np.array("anatomical"))
 
 
@@ -93,7 +93,7 @@ def find_steps(truth: Any, view: View) -> dict[str, float]:
     along = (middle["shoulder"] - middle["hip"]) / np.linalg.norm(middle["shoulder"] - middle["hip"])
     trunk = np.array([[along[1], -along[0]], along])
     return {
-        miss_name(side, part, axis): float(step)
+        residual_name(side, part, axis): float(step)
         for side, part in bones
         for axis, step in enumerate(
             (trunk if side_view and part in TRUNK_PARTS else np.eye(2))
@@ -104,13 +104,15 @@ def find_steps(truth: Any, view: View) -> dict[str, float]:
 
 
 def find_tilts(table: Mapping[str, Any]) -> dict[str, float]:
-    """Return each golfer's tilt by bones, deg: that of the landmarks less what they miss."""
+    """Return each golfer's tilt by bones, deg: that of the landmarks less their residuals."""
     view: View = "down_the_line"
-    signs, misses = table[f"{view}/sign_names"].tolist(), table[f"{view}/miss_names"].tolist()
-    raw = np.degrees(np.arcsin(np.clip(table[f"{view}/signs"][:, signs.index("tilt")] / 0.2, -1.0, 1.0)))
+    features, residuals = table[f"{view}/feature_names"].tolist(), table[f"{view}/residual_names"].tolist()
+    raw = np.degrees(np.arcsin(np.clip(table[f"{view}/features"][:, features.index("tilt")] / 0.2, -1.0, 1.0)))
 
     def middle(part: str) -> Floats:
-        both = [table[f"{view}/misses"][:, misses.index(miss_name(side, part, 0))] for side in ("near", "far")]
+        both = [
+            table[f"{view}/residuals"][:, residuals.index(residual_name(side, part, 0))] for side in ("near", "far")
+        ]
         return np.asarray(np.mean(both, axis=0))
 
     missed = np.degrees((middle("shoulder") - middle("hip")) / TRUNK)

@@ -4,8 +4,8 @@
 
 Nothing is measured in pictures and no truth is known. What is looked at is how the answer goes from one student to the
 next: that a taller one and one whose hands hang higher get a longer putter, that the interval widens where the body
-tables hold nobody, and that the length of a putter in use counts where it goes with the rest and is put aside where it
-does not. The tests look at a coarser grid with the same functions.
+tables hold nobody, and that the length of a putter in use counts where it agrees with the rest and is put aside where
+it does not. The tests look at a coarser grid with the same functions.
 """
 
 from collections.abc import Iterator, Sequence
@@ -16,7 +16,8 @@ import pandas as pd
 import putt_posture.fitting.suggestion
 from putt_posture.body import predict
 from putt_posture.fitting import fit_putter
-from putt_posture.values import MEASURES, SEXES, Estimate, Fit, Posture, Sex, Student, absent
+from putt_posture.measures import MEASURES
+from putt_posture.values import SEXES, Estimate, Fit, Posture, Sex, Student, absent
 
 STATURES_CM = np.arange(130.0, 215.1, 1.0)
 WRISTS_CM = np.arange(-6.0, 6.01, 0.5)
@@ -43,9 +44,9 @@ def film(student: Student) -> Posture:
     bend = fit.setup["elbow_bend"].value
     seen |= {"elbow_bend_lead": bend, "elbow_bend_trail": bend, "shaft_lie": fit.lie.value}
     seen["hand_height"] = fit.setup["hand_height"].value
-    estimates = {name: absent(f"No {name} seen.", unit=unit) for name, (unit, _) in MEASURES.items()}
+    estimates = {name: absent(f"No {name} seen.", unit=measure.unit) for name, measure in MEASURES.items()}
     for name, value in seen.items():
-        estimates[name] = Estimate(value=value, standard_uncertainty=_SIGMAS[name], unit=MEASURES[name][0], frames=9)
+        estimates[name] = Estimate(value=value, standard_uncertainty=_SIGMAS[name], unit=MEASURES[name].unit, frames=9)
     return Posture(estimates=estimates)
 
 

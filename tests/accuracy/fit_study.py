@@ -20,9 +20,9 @@ import numpy as np
 import pandas as pd
 
 from putt_posture.body import find_grip_distance
-from putt_posture.fitting.answer import Answer, find_answer
 from putt_posture.fitting.body_model import CLIP_LENGTHS, ClipLengths, curl_trunk
-from putt_posture.fitting.student_model import HABIT, find_student_model
+from putt_posture.fitting.solution import SetupSolution, solve_setup
+from putt_posture.fitting.student_model import WANTED_SETUP_SD, find_student_model
 from putt_posture.values import Estimate, Student, WantedSetup
 
 JOINT_SD_CM = 0.2
@@ -69,8 +69,8 @@ def read_lengths(truth: Mapping) -> ClipLengths:
     return ClipLengths(lengths=lengths)
 
 
-def answer_golfer(truth: Mapping, *, known: str) -> Answer:
-    """Answer the true setup of one golfer from what is `known` of the body."""
+def solve_golfer(truth: Mapping, *, known: str) -> SetupSolution:
+    """Solve the true setup of one golfer from what is `known` of the body."""
     told = truth["student"]
     student = Student(
         stature_cm=told["stature_cm"],
@@ -82,19 +82,20 @@ def answer_golfer(truth: Mapping, *, known: str) -> Answer:
     model = find_student_model(student, wanted, measured=read_lengths(truth) if known == "known" else None)
     # The setup is known here, and so is the hold: what students depart from it by is left out.
     samples = {
-        name: np.zeros_like(values) if name in (*HABIT, "change") else values for name, values in model.spread().items()
+        name: np.zeros_like(values) if name in (*WANTED_SETUP_SD, "change") else values
+        for name, values in model.spread().items()
     }
     hold = model.centre()["hold"]
     samples["hold"] = hold + (samples["hold"] - hold) * HELD_HOLD_SD_CM / model["hold"].standard_uncertainty
-    return find_answer(model, samples, wanted, sex=student.sex)
+    return solve_setup(model, samples, wanted, sex=student.sex)
 
 
 def compare_golfer(folder: Path, *, known: str) -> Iterator[dict[str, object]]:
     """Compare length and lie of one golfer with the truth."""
     truth = json.loads((folder / "truth.json").read_text())
-    answer = answer_golfer(truth, known=known)
+    solution = solve_golfer(truth, known=known)
     true = {"length": truth["student"]["putter_length_cm"], "lie": truth["measures"]["shaft_lie"]}
-    for name, found in (("length", answer.length), ("lie", answer.lie)):
+    for name, found in (("length", solution.length), ("lie", solution.lie)):
         if not found:
             print(f"{folder.name}: {found.absent}")
             continue

@@ -1,7 +1,7 @@
-"""How much of a joint's miss stays with a body from one shot to the next: `python tests/accuracy/joint_sharing.py`.
+"""How much of a joint's residual stays with a body from one shot to the next: `python tests/accuracy/joint_sharing.py`.
 
 Most of the bodies behind ``joint_examples.npz`` were shot twice, once as a careful coach films and once with the camera
-askew in bad light. What is left of their misses, learned without them, is compared between the two shots by the
+askew in bad light. What is left of their residuals, learned without them, is compared between the two shots by the
 intra-class correlation ICC(1,1) of Shrout and Fleiss, Psychol. Bull. 86, 1979, from memory: (MSB − MSW) / (MSB + MSW)
 for pairs. Body, setup and clothes are the same in both, so for two lessons it is an upper figure, and
 `putt_posture.changes.change` counts nothing of it.
@@ -13,7 +13,7 @@ import numpy as np
 from learn_joints import VIEWS, leave_bodies_out, load_examples, without_blunders
 
 from putt_posture.joints.fit import YAW
-from putt_posture.joints.learned import load_miss_model, widening
+from putt_posture.joints.landmark_error_model import load_landmark_error_model, widening
 from putt_posture.values import Floats, View
 
 QUARTILES: Final = (0.25, 0.5, 0.75)
@@ -26,15 +26,15 @@ def main() -> None:
     for view in VIEWS:
         shares = find_joint_sharing(view)
         low, middle, high = np.quantile(list(shares.values()), QUARTILES)
-        print(f"{view}: quartiles {low:.2f}, {middle:.2f}, {high:.2f} over {len(shares)} misses")
+        print(f"{view}: quartiles {low:.2f}, {middle:.2f}, {high:.2f} over {len(shares)} residuals")
         for name, share in shares.items():
             print(f"  {name:26s} {share:+.2f}")
 
 
 def find_joint_sharing(view: View) -> dict[str, float]:
-    """Return the intra-class correlation of what is left of each joint's miss in two shots of one body."""
-    signs, misses, whose = load_examples(view)
-    left, misfits = leave_bodies_out(signs, misses, whose, ridge=load_miss_model(view).ridge)
+    """Return the intra-class correlation of what is left of each joint's residual in two shots of one body."""
+    features, residuals, whose = load_examples(view)
+    left, misfits = leave_bodies_out(features, residuals, whose, ridge=load_landmark_error_model(view).ridge)
     widths = np.array([widening(misfit) for misfit in misfits])
     left = without_blunders(left / widths[:, None])
     rows: dict[str, list[int]] = {}
@@ -44,7 +44,7 @@ def find_joint_sharing(view: View) -> dict[str, float]:
     pairs = np.array([both for both in rows.values() if len(both) == 2])
     return {
         name: find_intraclass_correlation(left[pairs, column])
-        for column, name in enumerate(misses[0])
+        for column, name in enumerate(residuals[0])
         if name != YAW
     }  # fmt: skip
 

@@ -1,7 +1,8 @@
-"""Looks that are kept between runs of the study: looking is the slow part, and most changes are to what follows.
+"""Detections that are kept: detecting is the slow part, and most tests and changes are about what follows.
 
-A kept detection is found again only where all that it depends on is the same: the picture's digest, the view, the
-source of every module that looking imports, their data files, and the versions of the libraries.
+A kept detection is found again only where all that it depends on is the same: the clips' digests, the views, what the
+coach said of setups and student, and, between runs, the source of every module that detection imports, their data
+files, and the versions of the libraries.
 """
 
 import functools
@@ -10,20 +11,22 @@ import importlib.metadata
 import os
 import pickle
 import platform
+import sys
 import zlib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Final
 
 import grimp
 from attrs import frozen
+from filelock import FileLock
 
 import putt_posture
 from putt_posture.clips import read_clip, read_frames_at
 from putt_posture.detection.detect import Detection, detect_in_clips
-from putt_posture.values import Clip, Landmarks, Setup, View
+from putt_posture.values import Clip, Landmarks, Point, Progress, Setup, View
 
-__all__ = ["code_digest", "detect_in_stills", "modules_of_detection"]
+__all__ = ["code_digest", "detect_in_stills", "detect_or_take", "modules_of_detection", "parts_of_detection"]
 
 _PACKAGE: Final = "putt_posture"
 _ROOT: Final = Path(putt_posture.__file__).parent
@@ -44,26 +47,55 @@ class _Kept:
 
 
 def detect_in_stills(pictures: Mapping[View, Path], *, cache: Path | None = None) -> dict[View, Detection]:
-    """Look at the stills of one shot as the command does, or take the detections that were kept.
+    """Detect what the stills of one shot show as the command does, or take the detections that were kept.
 
     Parameters
     ----------
     pictures : mapping of View to Path
     cache : Path, optional
-        Folder of kept detections; made where it is not there.
+        Folder of kept detections, of this run or of an earlier one; made where it is not there.
     """
     clips = {view: read_clip(path, view=view) for view, path in pictures.items()}
     if cache is None:
         return detect_in_clips(clips)
-    files = {view: cache / f"{_key(clip)}.detection" for view, clip in clips.items()}
-    detections = {view: _take(file, clips[view]) for view, file in files.items() if file.exists()}
-    missing = {view: clip for view, clip in clips.items() if view not in detections}
-    if missing:
-        fresh = detect_in_clips(missing)
-        for view, detection in fresh.items():
-            _keep(detection, files[view])
-        detections |= fresh
-    return {view: detections[view] for view in clips}
+    return detect_or_take(clips, cache=cache, code=code_digest())
+
+
+def detect_or_take(
+    clips: Mapping[View, Clip],
+    *,
+    cache: Path,
+    code: str = "",
+    setup_at: Mapping[View, Sequence[float]] | None = None,
+    student_at: Mapping[View, Point] | None = None,
+    progress: Progress | None = None,
+) -> dict[View, Detection]:
+    """Detect what clips show, or take the detections that were kept; two processes never detect the same.
+
+    Parameters
+    ----------
+    clips : mapping of View to Clip
+    cache : Path
+        Folder of kept detections; made where it is not there.
+    code : str
+        What the code is known by; empty where the folder is of one run.
+    setup_at, student_at, progress
+        As for `detect_in_clips`.
+    """
+    cache.mkdir(parents=True, exist_ok=True)
+    stills = [(view,) for view, clip in clips.items() if clip.kind == "still"]
+    videos = tuple(view for view, clip in clips.items() if clip.kind != "still")
+    found: dict[View, Detection] = {}
+    for group in [*stills, *([videos] if videos else [])]:
+        together = {view: clips[view] for view in group}
+        said = [((setup_at or {}).get(view), (student_at or {}).get(view)) for view in group]
+        file = cache / f"{_key(together.values(), said, code)}.detection"
+        with FileLock(f"{file}.lock"):
+            if not file.exists():
+                fresh = detect_in_clips(together, setup_at=setup_at, student_at=student_at, progress=progress)
+                _keep(fresh, file)
+            found |= _take(file, together)
+    return {view: found[view] for view in clips}
 
 
 @functools.cache
@@ -92,6 +124,20 @@ def modules_of_detection() -> frozenset[str]:
     return frozenset({start, *graph.find_upstream_modules(start)})
 
 
+def parts_of_detection() -> dict[tuple[str, ...], object]:
+    """Return every name of the modules that detection imports and of their classes, with what it stands for now.
+
+    Where two answers differ a test has replaced a part, and what is then detected is neither kept nor taken.
+    """
+    parts: dict[tuple[str, ...], object] = {}
+    for module in sorted(modules_of_detection() & sys.modules.keys()):
+        for name, part in vars(sys.modules[module]).items():
+            parts[module, name] = part
+            if isinstance(part, type) and part.__module__ == module:
+                parts.update({(module, name, inner): each for inner, each in vars(part).items()})
+    return parts
+
+
 def _sources(root: Path) -> list[Path]:
     """Return the source files of the modules of looking and the data files beside them."""
     files, folders = set(), set()
@@ -106,26 +152,32 @@ def _sources(root: Path) -> list[Path]:
     return sorted(files)
 
 
-def _key(clip: Clip) -> str:
-    return hashlib.sha256(f"{clip.sha256} {clip.view} {code_digest()}".encode()).hexdigest()[:40]
+def _key(clips: Iterable[Clip], said: object, code: str) -> str:
+    known = [(clip.sha256, clip.view, clip.time_stretch) for clip in clips]
+    return hashlib.sha256(repr((known, said, code)).encode()).hexdigest()[:40]
 
 
-def _keep(detection: Detection, file: Path) -> None:
-    kept = _Kept(detection.setups, detection.landmarks, detection.still.time_s, detection.still_index, detection.notes)
-    file.parent.mkdir(parents=True, exist_ok=True)
+def _keep(detections: Mapping[View, Detection], file: Path) -> None:
+    kept = {
+        view: _Kept(each.setups, each.landmarks, each.still.time_s, each.still_index, each.notes)
+        for view, each in detections.items()
+    }
     unfinished = file.with_suffix(f".{os.getpid()}")
     unfinished.write_bytes(zlib.compress(pickle.dumps(kept), level=1))
     unfinished.replace(file)
 
 
-def _take(file: Path, clip: Clip) -> Detection:
-    kept: _Kept = pickle.loads(zlib.decompress(file.read_bytes()))
-    (still,) = read_frames_at(clip, [kept.still_s])
-    return Detection(
-        clip=clip,
-        setups=kept.setups,
-        landmarks=kept.landmarks,
-        still=still,
-        still_index=kept.still_index,
-        notes=kept.notes,
-    )
+def _take(file: Path, clips: Mapping[View, Clip]) -> dict[View, Detection]:
+    kept: dict[View, _Kept] = pickle.loads(zlib.decompress(file.read_bytes()))
+    found = {}
+    for view, each in kept.items():
+        (still,) = read_frames_at(clips[view], [each.still_s])
+        found[view] = Detection(
+            clip=clips[view],
+            setups=each.setups,
+            landmarks=each.landmarks,
+            still=still,
+            still_index=each.still_index,
+            notes=each.notes,
+        )
+    return found

@@ -15,7 +15,8 @@ from shots import Shot
 
 from putt_posture import Estimate, PuttPostureError
 from putt_posture.lesson import measure_detections
-from putt_posture.values import MEASURES, View, absent, views_of
+from putt_posture.measures import MEASURES
+from putt_posture.values import View, absent
 
 __all__ = ["BOTH", "measure_shot", "measure_shots"]
 
@@ -44,7 +45,7 @@ def measure_shot(
         One row for each measure that these views can give, and one for each of `OF_THE_SCENE` and view. A refused
         shot has all of them absent.
     """
-    names = [name for name in MEASURES if set(views) & set(views_of(name))]
+    names = [name for name in MEASURES if set(views) & set(MEASURES[name].views)]
     try:
         detections = detect_in_stills({view: shot.picture(view) for view in views}, cache=cache)
         given = None if find else {view: shot.given(view) for view in views}
@@ -58,7 +59,7 @@ def measure_shot(
         scenes = {view: read_scene_measures(lesson.views[view].scene, shot) for view in views}
     rows = []
     for name, estimate in estimates.items():
-        unit, possible = MEASURES[name][0], [view for view in views if view in views_of(name)]
+        unit, possible = MEASURES[name].unit, [view for view in views if view in MEASURES[name].views]
         view = estimate.view or (possible[0] if len(possible) == 1 else BOTH)
         rows.append(_row(shot, name, unit, view, estimate, truth=shot.measures[name]))
     for view, found in scenes.items():

@@ -26,7 +26,7 @@ from kept_detections import detect_in_stills
 
 from putt_posture import PuttPostureError
 from putt_posture.joints import fit_joints
-from putt_posture.landmarks.grain import find_grain
+from putt_posture.landmarks.resolution import find_resolution
 from putt_posture.values import VIEWS, Floats, View
 
 Joints = Mapping[str, Floats]
@@ -100,8 +100,8 @@ def try_person(
         moved = cut_out(picture, true, file)
         try:
             detection = detect_in_stills({view: file}, cache=cache)[view]
-            grain = find_grain(detection.still.picture, detection.landmarks.points_px[detection.still_index])
-            joints = fit_joints(detection.landmarks, handed="right", roll_deg=0.0, grain_px=grain)
+            resolution = find_resolution(detection.still.picture, detection.landmarks.points_px[detection.still_index])
+            joints = fit_joints(detection.landmarks, handed="right", roll_deg=0.0, resolution_px=resolution)
         except PuttPostureError as error:
             print(f"{name}: {error}")
             return

@@ -4,7 +4,7 @@
 
 A student is filmed in the wanted setup. Body, hold and the errors of filming are drawn from what the model itself says
 of them, so that nothing is wrong and the right length is known; then one number is made wrong by so much, as by a hold
-far down the grip, a wrong scale or a wrong point. "believed" is the same with no number ever taken for a slip.
+far down the grip, a wrong scale or a wrong point. "believed" is the same with no number ever treated as an outlier.
 """
 
 import argparse
@@ -19,7 +19,7 @@ from putt_posture.fitting.body_model import find_setup
 from putt_posture.fitting.filmed import add_filmed_errors, find_filmed_data
 from putt_posture.fitting.geometry import find_length
 from putt_posture.fitting.inputs import find_putter_in_use, read_filmed_setup
-from putt_posture.fitting.learning import Datum, learn
+from putt_posture.fitting.posterior import Datum, update
 from putt_posture.fitting.put_aside import DOUBTED, PUT_ASIDE
 from putt_posture.fitting.student_model import find_student_model
 from putt_posture.values import NORMAL_95, Floats, Student, WantedSetup
@@ -87,10 +87,10 @@ def draw_fits(
     measured += [wrong.get(name, 0.0) for name in filmed.data]
     rows = []
     for body, row in zip(bodies, measured, strict=True):
-        learned = learn([evolve(one, measured=value) for one, value in zip(data, row, strict=True)])
-        answer = filmed.centre + learned.shift(filmed.centre, filmed.lengths)
-        margin = NORMAL_95 * learned.standard_uncertainty(filmed.centre, filmed.lengths)
-        rows.append([*learned.aside(), answer - filmed.lengths[body], margin])
+        posterior = update([evolve(one, measured=value) for one, value in zip(data, row, strict=True)])
+        answer = filmed.centre + posterior.shift(filmed.centre, filmed.lengths)
+        margin = NORMAL_95 * posterior.standard_uncertainty(filmed.centre, filmed.lengths)
+        rows.append([*posterior.aside(), answer - filmed.lengths[body], margin])
     return pd.DataFrame(rows, columns=[*filmed.data, "error", "margin"])
 
 

@@ -63,7 +63,7 @@ class Shot:
 
     @property
     def student(self) -> Student:
-        """The student as a coach would type them: the putter's length is not told."""
+        """The student as a coach would type them: without the putter's length."""
         told = self.truth["student"]
         return Student(stature_cm=told["stature_cm"], handed=told["handed"], sex=told["sex"])
 

@@ -14,7 +14,8 @@ from scene_measures import OF_THE_SCENE
 from shots import Shot
 from targets import MOST_ABSENT_PERCENT, MOST_WIDTH, RMSE_TARGETS, SHOULD_HOLD_PERCENT
 
-from putt_posture.values import MEASURES, VIEW_TITLES, VIEWS, MeasureName
+from putt_posture.measures import MEASURES
+from putt_posture.values import VIEW_TITLES, VIEWS, MeasureName
 
 __all__ = [
     "ENOUGH_FOR_HIGH",
@@ -74,7 +75,7 @@ def summarise(rows: pd.DataFrame) -> dict[str, float]:
 
 
 def misses(name: MeasureName, numbers: dict[str, float]) -> list[str]:
-    """Return which targets a measure misses, in words of the table's head; a measure never seen misses ``absent``."""
+    """Return which targets a measure misses, by the table's headings; a measure never seen misses ``absent``."""
     total = numbers["n"] + numbers["absent"]
     missed = []
     if name in RMSE_TARGETS and numbers["RMSE"] > RMSE_TARGETS[name]:
@@ -155,7 +156,8 @@ def tabulate_condition(rows: pd.DataFrame, groups: pd.DataFrame, condition: str)
 
 
 def _by_measure(rows: pd.DataFrame) -> Iterable[tuple[MeasureName, str, pd.DataFrame]]:
-    for name, (unit, _) in MEASURES.items():
+    for name, measure in MEASURES.items():
+        unit = measure.unit
         chosen = rows[rows.measure == name]
         if chosen.truth.notna().any():
             yield name, unit, chosen

@@ -15,7 +15,8 @@ from scipy.stats import binom
 from shots import read_shots
 from tables import summarise
 
-from putt_posture.values import MEASURES, VIEWS, MeasureName
+from putt_posture.measures import MEASURES
+from putt_posture.values import VIEWS, MeasureName
 
 GOLFERS = Path(__file__).parent / "golfers"
 

@@ -5,9 +5,10 @@ from pathlib import Path
 
 import kept_detections
 import pytest
-from kept_detections import code_digest, detect_in_stills, modules_of_detection
+from kept_detections import code_digest, detect_in_stills, modules_of_detection, parts_of_detection
 
 import putt_posture
+from putt_posture import Student, measure_lesson
 
 PICTURES = Path(__file__).parents[1] / "landmarks" / "pictures"
 STILLS = {"down_the_line": PICTURES / "golfer_down_the_line.jpg", "face_on": PICTURES / "golfer_face_on.jpg"}
@@ -24,11 +25,11 @@ def change(path: Path) -> None:
     path.write_bytes(path.read_bytes() + b"\n")
 
 
-def test_kept_look_is_the_fresh_look_without_looking_again(tmp_path, monkeypatch) -> None:
+def test_kept_detection_is_the_fresh_one_without_detecting_again(tmp_path, monkeypatch) -> None:
     fresh = detect_in_stills(STILLS, cache=tmp_path)
 
-    def refuse(clips):
-        raise AssertionError(f"looked again at {clips}")
+    def refuse(clips, **_):
+        raise AssertionError(f"detected again in {clips}")
 
     monkeypatch.setattr(kept_detections, "detect_in_clips", refuse)
     kept = detect_in_stills(STILLS, cache=tmp_path)
@@ -44,18 +45,43 @@ def test_kept_look_is_the_fresh_look_without_looking_again(tmp_path, monkeypatch
         )
 
 
-def test_another_picture_or_view_is_looked_at(tmp_path, monkeypatch) -> None:
+def test_another_picture_or_view_is_detected_anew(tmp_path, monkeypatch) -> None:
     asked = []
 
-    def note(clips):
+    def note(clips, **_):
         asked.append(list(clips))
-        return {}
+        raise KeyError(*clips)
 
     monkeypatch.setattr(kept_detections, "detect_in_clips", note)
     for stills in (STILLS, {"face_on": STILLS["down_the_line"]}):
         with pytest.raises(KeyError):
             detect_in_stills(stills, cache=tmp_path)
-    assert asked == [["down_the_line", "face_on"], ["face_on"]]
+    assert asked == [["down_the_line"], ["face_on"]]
+
+
+def test_every_part_that_a_test_replaces_is_seen(monkeypatch) -> None:
+    written = parts_of_detection()
+    assert parts_of_detection() == written
+    monkeypatch.setattr("putt_posture.landmarks.find.detect_in_crop", lambda *_, **__: None)
+    monkeypatch.setattr("putt_posture.landmarks.model.PoseModel.find_people", lambda *_, **__: None)
+    now = parts_of_detection()
+    assert {name for name in written if now[name] is not written[name]} >= {
+        ("putt_posture.landmarks.find", "detect_in_crop"),
+        ("putt_posture.landmarks.model", "PoseModel", "find_people"),
+    }
+
+
+def test_nothing_kept_is_taken_while_a_part_is_replaced(monkeypatch) -> None:
+    student = Student(stature_cm=175.0, handed="right")
+    kept = measure_lesson(student=student, **STILLS)
+    assert measure_lesson(student=student, **STILLS).posture.estimates == kept.posture.estimates
+
+    def refuse(*_, **__):
+        raise RuntimeError("detected")
+
+    monkeypatch.setattr("putt_posture.landmarks.find.detect_in_crop", refuse)
+    with pytest.raises(RuntimeError, match="detected"):
+        measure_lesson(student=student, **STILLS)
 
 
 def test_looking_is_all_that_leads_to_the_landmarks_and_nothing_after_them() -> None:
@@ -63,13 +89,13 @@ def test_looking_is_all_that_leads_to_the_landmarks_and_nothing_after_them() -> 
     for needed in (
         "detection.detect",
         "landmarks.find",
-        "landmarks.closeup",
+        "landmarks.crops",
         "setups.finder",
         "clips.stills",
         "values.clip",
     ):
         assert f"putt_posture.{needed}" in modules
-    for after in ("joints.fit", "scene.read", "posture.measure", "lesson", "fitting.rules"):
+    for after in ("joints.fit", "scene.read", "posture.seen_setup", "measures.measure", "lesson", "fitting.rules"):
         assert f"putt_posture.{after}" not in modules
 
 
@@ -89,7 +115,7 @@ def test_change_to_looking_makes_another_key(source, changed) -> None:
     assert code_digest.__wrapped__(source) != before
 
 
-@pytest.mark.parametrize("changed", ["joints/fit.py", "posture/trunk.py", "scene/read.py", "lesson.py"])
+@pytest.mark.parametrize("changed", ["joints/fit.py", "measures/trunk.py", "scene/read.py", "lesson.py"])
 def test_change_to_what_follows_leaves_the_key(source, changed) -> None:
     before = code_digest.__wrapped__(source)
     change(source / changed)

@@ -65,7 +65,7 @@ def test_conditions_are_taken_from_the_truth(tmp_path) -> None:
     assert (groups["top"], groups["legs"], groups["handed"]) == ("loose", "skirt", "left")
 
 
-def test_program_is_told_what_a_coach_types_and_not_the_putter(tmp_path) -> None:
+def test_program_gets_what_a_coach_types_and_not_the_putter(tmp_path) -> None:
     (shot,) = read_shots(write(tmp_path, golfer_07=OLD))
     assert (shot.student.stature_cm, shot.student.handed, shot.student.putter_length_cm) == (170.0, "left", None)
     assert shot.given("down_the_line").shaft_px == ((500.0, 900.0), (650.0, 1300.0))

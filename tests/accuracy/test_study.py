@@ -10,7 +10,8 @@ from conditions import CONDITIONS
 from scene_measures import OF_THE_SCENE
 from test_shots import NEW, OLD, write
 
-from putt_posture.values import MEASURES, VIEWS, views_of
+from putt_posture.measures import MEASURES
+from putt_posture.values import VIEWS
 
 WIDEST_TABLE = 120
 """Columns of a terminal in which the first table does not wrap."""
@@ -18,7 +19,7 @@ WIDEST_TABLE = 120
 
 def measured(shots, *, views, **_):
     """Every measure with the errors and intervals that miss every target; the last shot refused."""
-    names = [(name, unit, views_of(name)[0]) for name, (unit, _) in MEASURES.items()]
+    names = [(name, measure.unit, measure.views[0]) for name, measure in MEASURES.items()]
     names += [(name, unit, view) for name, unit in OF_THE_SCENE.items() for view in views]
     rows = []
     for shot in shots:
@@ -36,7 +37,7 @@ def measured(shots, *, views, **_):
                     "standard_uncertainty": 10.0,
                     "low": value - 200.0,
                     "high": value + 10.0,
-                    "absent": "Refused: nobody is in the picture." if refused else None,
+                    "absent": "Refused: no person is in the picture." if refused else None,
                 }
             )
     return pd.DataFrame(rows)
@@ -72,7 +73,7 @@ def test_conditions_asked_for_are_tabulated(folder, capsys) -> None:
 
 def test_refused_shot_is_said_with_its_reason(folder, capsys) -> None:
     study.main([str(folder)])
-    assert "golfer_002_usual: Refused: nobody is in the picture." in capsys.readouterr().err
+    assert "golfer_002_usual: Refused: no person is in the picture." in capsys.readouterr().err
 
 
 def test_values_are_written_with_the_conditions_they_were_taken_under(folder, tmp_path) -> None:

@@ -72,7 +72,7 @@ def test_interval_cut_at_its_floor_is_as_wide_as_it_is() -> None:
     assert summarise(frame)["width"] == pytest.approx((6.0 - 0.0) / 2 / 1.0)
 
 
-def test_measure_that_nobody_has_is_all_absent() -> None:
+def test_measure_that_no_golfer_has_is_all_absent() -> None:
     frame = rows().assign(value=np.nan, low=np.nan, high=np.nan, standard_uncertainty=np.nan)
     table = tabulate_measures(frame)
     assert table.loc["spine_tilt", "absent"] == 4

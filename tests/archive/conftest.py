@@ -11,11 +11,20 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 from filed import add_player, file_one, make_clips, make_lesson_of
 from invented import MADE_ON, make_lesson
-from places import UNSET, Somewhere, as_text, copy_folder, empty_database, in_folder, own_database
+from places import Somewhere, as_text, copy_folder, empty_database, in_folder, own_database, server_of
 
 from putt_posture.archive import open_archive
 from putt_posture.archive.db import engine
 from putt_posture.pages import store_lesson
+
+
+def pytest_collection_modifyitems(items):
+    """Mark what runs in PostgreSQL, by the parameter that says so or by the place that is in the other database."""
+    for item in items:
+        params = getattr(getattr(item, "callspec", None), "params", {})
+        needs_both = "other_kind" in getattr(item, "fixturenames", ())
+        if needs_both or "postgresql" in (params.get("place"), params.get("nowhere")):
+            item.add_marker(pytest.mark.postgresql)
 
 
 class Stored(dict[str, bytes]):
@@ -55,6 +64,12 @@ def quick_forks():
     gc.unfreeze()
 
 
+@pytest.fixture(params=[False, pytest.param(True, marks=pytest.mark.whole)], ids=["some_writes", "every_write"])
+def every_write(request):
+    """Whether a process is killed at each of its writes, or at a few of them, spread over all."""
+    return request.param
+
+
 @pytest.fixture(scope="session")
 def database():
     """A PostgreSQL database of this run's own, or None."""
@@ -75,9 +90,7 @@ def place(request, made, tmp_path):
     """Where an empty archive is, in both databases in turn."""
     if request.param == "sqlite":
         return copy_folder(made, tmp_path / "archive")
-    url = request.getfixturevalue("database")
-    if url is None:
-        pytest.skip(UNSET)
+    url = server_of(request)
     empty_database(url, tables=True)
     return Somewhere(kind="postgresql", archive=as_text(url), files=tmp_path / "files")
 
@@ -94,9 +107,7 @@ def nowhere(request, tmp_path):
     """Where no archive is yet, in both databases in turn."""
     if request.param == "sqlite":
         return in_folder(tmp_path / "archive")
-    url = request.getfixturevalue("database")
-    if url is None:
-        pytest.skip(UNSET)
+    url = server_of(request)
     empty_database(url, tables=False)
     return Somewhere(kind="postgresql", archive=as_text(url), files=tmp_path / "files")
 

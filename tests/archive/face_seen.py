@@ -44,7 +44,8 @@ class Face:
             face = _fine(self.picture.resize(size, Image.Resampling.LANCZOS), FINE * scale)
             grey = _fine(small, FINE * scale)
             along = cv2.matchTemplate(grey, face, cv2.TM_CCORR)
-            there = cv2.matchTemplate(grey**2, np.ones_like(face), cv2.TM_CCORR)
+            high, wide = along.shape
+            there = cv2.boxFilter(grey**2, -1, face.shape[::-1], anchor=(0, 0), normalize=False)[:high, :wide]
             length = float(np.linalg.norm(face))
             alike = along / (length * np.sqrt(np.maximum(there, 1.0)))
             best = max(best, float(np.minimum(alike, along / length**2).max()))

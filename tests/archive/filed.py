@@ -13,8 +13,9 @@ from putt_posture.archive import SCOPES, Archive, add_consent, add_student, file
 from putt_posture.documents import read_record
 from putt_posture.documents.json_values import document_as_text
 from putt_posture.drawing.stills import as_png
+from putt_posture.measures import MEASURES
 from putt_posture.records import KeptLesson
-from putt_posture.values import MEASURES, Student
+from putt_posture.values import Student
 
 TODAY = date(2026, 11, 25)
 NAME = "Parker Puttwell"

@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+import pytest
 from attrs import frozen
 from sqlalchemy import Engine, create_engine, text
 from sqlalchemy.engine import URL, make_url
@@ -63,6 +64,19 @@ def own_database() -> Iterator[URL | None]:
     finally:
         _say(server, f"DROP DATABASE {name} WITH (FORCE)")
         server.dispose()
+
+
+def server_of(request: pytest.FixtureRequest) -> URL:
+    """Return the PostgreSQL database of this run for a test that is marked as one; skip it where there is no server.
+
+    One that is not marked would be skipped in the first step of `.ci/run` and left out of the second, which alone has
+    a server.
+    """
+    assert request.node.get_closest_marker("postgresql"), "a test that needs PostgreSQL is not marked so"
+    url: URL | None = request.getfixturevalue("database")
+    if url is None:
+        pytest.skip(UNSET)
+    return url
 
 
 def empty_database(url: URL | str, *, tables: bool) -> None:

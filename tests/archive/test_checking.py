@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from at_once import do_at_once
+from attrs import evolve
 from filed import add_player, file_one, make_lesson_of, still_of
 from sqlalchemy import delete, text, update
 
@@ -13,6 +14,8 @@ from putt_posture.archive import check_archive, erase_lesson, open_archive
 from putt_posture.archive.db.tables import FileRow, FitRow, LessonFile, MeasureRow, Standing
 from putt_posture.archive.files.pending import arriving
 from putt_posture.errors import ArchiveError
+from putt_posture.measures import MEASURES
+from putt_posture.measures.trunk import SPINE_TILT
 
 STILL = "stills/face_on.png"
 
@@ -39,6 +42,14 @@ def other(archive, player, lesson, stored):
 
 def test_nothing_is_found_in_an_archive_that_is_whole(archive, lesson, other):
     assert told(archive) == []
+
+
+def test_a_lesson_needs_no_row_for_a_measure_that_a_later_version_added(archive, lesson, other):
+    added = {"name": "lean", "title": "Lean", "order": 5, "sketches": {}}
+    with MEASURES.trying(evolve(SPINE_TILT, **added, since="99.0")):
+        assert told(archive) == []
+    with MEASURES.trying(evolve(SPINE_TILT, **added)):
+        assert told(archive) == [("incomplete", f"Lesson {each} has no row for lean.") for each in (lesson, other)]
 
 
 def test_a_missing_file_is_named_with_whose_it_is(archive, player, lesson, other):

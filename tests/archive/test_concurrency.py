@@ -81,6 +81,7 @@ def test_writers_of_all_kinds_at_once_lose_nothing(place, stored, tmp_path):
         assert len(find_students(archive, "player")) == 2
 
 
+@pytest.mark.whole
 def test_two_who_file_the_same_clips_keep_them_once(place, stored, tmp_path):
     numbers = begin(place, players=3)
     clips = make_clips(tmp_path / "clips", "same")
@@ -101,6 +102,7 @@ def test_two_who_file_the_same_clips_keep_them_once(place, stored, tmp_path):
         assert len(list(archive.files.digests())) == own * len(numbers) + shared
 
 
+@pytest.mark.whole
 def test_of_two_who_file_the_same_lesson_one_is_told_so(place, stored, tmp_path):
     (number,) = begin(place, players=1)
     refused = tmp_path / "refused"
@@ -122,6 +124,7 @@ def test_of_two_who_file_the_same_lesson_one_is_told_so(place, stored, tmp_path)
     assert all("This lesson is filed already" in each.read_text() for each in refused.iterdir())
 
 
+@pytest.mark.whole
 def test_one_who_files_what_another_erases_keeps_it(place, stored, tmp_path):
     """The clip of who goes is on its way out while it comes in again for another."""
     gone, stays = begin(place, players=2)
@@ -155,6 +158,7 @@ def test_several_who_make_the_same_archive_make_one(nowhere):
         assert len(find_students(archive, "maker")) == 4
 
 
+@pytest.mark.whole
 def test_a_backup_among_writers_is_of_one_moment(place, stored, tmp_path):
     (number,) = begin(place, players=1)
     clips = make_clips(tmp_path / "clips", "first")
@@ -178,6 +182,7 @@ def test_a_backup_among_writers_is_of_one_moment(place, stored, tmp_path):
             assert all(len(each.names) == 7 for each in load_lessons(archive, number))
 
 
+@pytest.mark.whole
 def test_of_two_who_restore_to_the_same_place_one_is_told_so(place, nowhere_else, stored, tmp_path):
     (number,) = begin(place, players=1)
     with place.open() as archive:

@@ -27,6 +27,7 @@ def words_in(*tops):
     return [path for path in every if any(word in path.read_bytes() for word in (b"Parker", b"parker", b"of first"))]
 
 
+@pytest.mark.whole
 @pytest.mark.usefixtures("lesson")
 def test_an_encrypted_backup_brings_everything_back(archive, tmp_path, nowhere_else):
     out = tmp_path / "out" / "backup.age"
@@ -144,6 +145,7 @@ def test_a_file_that_is_there_is_not_replaced_and_the_archive_is_no_place_for_it
         check_backup(out, key=KEY)
 
 
+@pytest.mark.whole
 @pytest.mark.usefixtures("lesson")
 def test_a_full_disk_or_an_altered_file_leaves_no_backup(archive, tmp_path, monkeypatch):
     def write(self, data, _write=zipfile._ZipWriteFile.write):
@@ -188,6 +190,7 @@ def test_an_encrypted_export_holds_what_a_plain_one_does(archive, player, tmp_pa
     assert (tmp_path / "a.age").read_bytes() == before
 
 
+@pytest.mark.whole
 @pytest.mark.usefixtures("lesson")
 def test_an_archive_whose_backup_was_brought_back_is_opened_by_anybody_who_may(archive, tmp_path):
     back_up(archive, tmp_path / "a.age", today=TODAY, lock=LOCK)

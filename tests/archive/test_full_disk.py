@@ -159,6 +159,7 @@ def test_a_backup_without_room_leaves_nothing_behind(archive, lesson, tmp_path, 
     back_up(archive, goal, today=TODAY)
 
 
+@pytest.mark.whole
 def test_a_restore_without_room_leaves_an_archive_in_which_nothing_is(
     archive, lesson, player, tmp_path, full_store, nowhere_else
 ):
@@ -236,6 +237,7 @@ def test_a_student_is_erased_to_the_last_byte_on_a_disk_that_is_full(small_disk,
     assert (folder / RESERVE_FILE).stat().st_size > (folder / "archive.sqlite").stat().st_size
 
 
+@pytest.mark.whole
 def test_the_command_erases_on_a_disk_that_is_full(small_disk, stored):
     folder = small_disk / "archive"
     hers = fill_archive(folder, stored)
@@ -248,6 +250,7 @@ def test_the_command_erases_on_a_disk_that_is_full(small_disk, stored):
     assert traces(folder) == []
 
 
+@pytest.mark.whole
 def test_where_there_is_no_room_at_all_it_is_said_what_is_left_and_done_when_there_is(small_disk, stored):
     folder = small_disk / "archive"
     hers = fill_archive(folder, stored)

@@ -1,6 +1,5 @@
 """A process that is killed at any of its writes leaves an archive that is whole."""
 
-import os
 import shutil
 from pathlib import Path
 
@@ -16,12 +15,15 @@ from putt_posture.archive import (
     add_student,
     back_up,
     erase_student,
+    find_faces_to_hide,
     find_students,
+    hide_kept_faces,
     load_erasures,
     load_history,
     load_lesson,
     load_lessons,
     restore,
+    withdraw_consent,
 )
 from putt_posture.archive.db.tables import StudentRow
 from putt_posture.archive.people.erasing import erase_pictures
@@ -29,8 +31,8 @@ from putt_posture.values import PracticeTest, PuttCount, Student
 
 pytestmark = pytest.mark.usefixtures("no_power_cuts", "quick_forks")
 
-ALL = bool(os.environ.get("PUTT_POSTURE_TEST_EVERY_WRITE"))
-"""Every write of every act; otherwise some of those acts of which another shows much the same."""
+MANY_FILES = 5
+"""Writes from one kill to the next where an act writes more than a hundred, most of them one file like another."""
 
 COUNTS = (PuttCount(distance_cm=150.0, tried=10, holed=9), PuttCount(distance_cm=300.0, tried=10, holed=4))
 
@@ -86,7 +88,7 @@ def begin_anew(place, begun, two_begun, lessons):
     return begin
 
 
-def test_filing_is_all_or_nothing(place, begin_anew, lessons):
+def test_filing_is_all_or_nothing(place, begin_anew, lessons, every_write):
     def act():
         with place.open() as archive:
             file_named(archive, 1, lessons, "second")
@@ -96,19 +98,19 @@ def test_filing_is_all_or_nothing(place, begin_anew, lessons):
         return act
 
     seen = set()
-    for at in die_at_each_write(prepare, writes=50, every=1 if ALL or place.kind == "sqlite" else 5):
+    for at in die_at_each_write(prepare, writes=50, every=1 if every_write else 9):
         with place.open() as archive:
             assert_whole(archive)
             filed = len(load_lessons(archive, 1)) - 1
             seen.add(filed)
-            if not filed and (ALL or at % 3 == 1):
+            if not filed and (every_write or at % 3 == 1):
                 file_named(archive, 1, lessons, "second")
                 assert_whole(archive)
             assert {len(each.names) for each in load_lessons(archive, 1)} == {6}
     assert seen == {0, 1}
 
 
-def test_erasing_a_student_is_all_or_nothing(place, begin_anew, lessons):
+def test_erasing_a_student_is_all_or_nothing(place, begin_anew, lessons, every_write):
     def act():
         with place.open() as archive:
             erase_student(archive, 1, today=TODAY, reason="asked")
@@ -118,7 +120,7 @@ def test_erasing_a_student_is_all_or_nothing(place, begin_anew, lessons):
         return act
 
     seen = set()
-    for _ in die_at_each_write(prepare, writes=35, every=1 if ALL or place.kind == "sqlite" else 5):
+    for _ in die_at_each_write(prepare, writes=35, every=1 if every_write else 7):
         with place.open() as archive:
             assert_whole(archive)
             there = bool(find_students(archive, "parker"))
@@ -132,7 +134,7 @@ def test_erasing_a_student_is_all_or_nothing(place, begin_anew, lessons):
     assert seen == {False, True}
 
 
-def test_erasing_pictures_is_all_or_nothing(begun, tmp_path):
+def test_erasing_pictures_is_all_or_nothing(begun, tmp_path, every_write):
     place = in_folder(tmp_path / "archive")
 
     def act():
@@ -144,7 +146,7 @@ def test_erasing_pictures_is_all_or_nothing(begun, tmp_path):
         return act
 
     seen = set()
-    for _ in die_at_each_write(prepare, writes=30, every=1 if ALL else 3):
+    for _ in die_at_each_write(prepare, writes=30, every=1 if every_write else 6):
         with place.open() as archive:
             assert_whole(archive)
             seen.add(len(load_lesson(archive, 1).names))
@@ -154,8 +156,40 @@ def test_erasing_pictures_is_all_or_nothing(begun, tmp_path):
     assert seen == {2, 6}
 
 
+def test_hiding_heads_is_all_or_nothing(begun, tmp_path, every_write):
+    """Killed at any write, the lesson is as it was or hidden whole, and its old files are gone in that case."""
+    place = in_folder(tmp_path / "archive")
+
+    def hide(archive):
+        hide_kept_faces(archive, find_faces_to_hide(archive, today=TODAY), today=TODAY)
+
+    def act():
+        with place.open() as archive:
+            hide(archive)
+
+    def prepare():
+        copy_folder(begun, tmp_path / "archive")
+        with place.open() as archive:
+            withdraw_consent(archive, 1, scopes=["faces"], on=TODAY)
+        return act
+
+    seen = set()
+    for _ in die_at_each_write(prepare, writes=30, every=1 if every_write else 6):
+        with place.open() as archive:
+            assert_whole(archive)
+            names = load_lesson(archive, 1).names
+            seen.add(len(names))
+            assert bool(find_faces_to_hide(archive, today=TODAY)) == ("clips/face_on.mov" in names)
+            hide(archive)
+            assert_whole(archive)
+            names = load_lesson(archive, 1).names
+            assert "clips/face_on.mov" not in names
+            assert {"measures.json", "landmarks.npz"} <= set(names)
+    assert len(seen) == 2
+
+
 @pytest.mark.parametrize("what", ["student", "practice test"])
-def test_adding_is_all_or_nothing(begun, tmp_path, what):
+def test_adding_is_all_or_nothing(begun, tmp_path, what, every_write):
     place = in_folder(tmp_path / "archive")
 
     def add(archive):
@@ -182,7 +216,7 @@ def test_adding_is_all_or_nothing(begun, tmp_path, what):
         copy_folder(begun, tmp_path / "archive")
         return act
 
-    for _ in die_at_each_write(prepare, writes=6):
+    for _ in die_at_each_write(prepare, writes=6, every=1 if every_write else 4):
         with place.open() as archive:
             assert_whole(archive)
             if count(archive) == 0:
@@ -190,7 +224,7 @@ def test_adding_is_all_or_nothing(begun, tmp_path, what):
             assert count(archive) == 1
 
 
-def test_making_an_archive_is_all_or_nothing(tmp_path):
+def test_making_an_archive_is_all_or_nothing(tmp_path, every_write):
     spare = tmp_path / "spare"
 
     def act():
@@ -200,12 +234,12 @@ def test_making_an_archive_is_all_or_nothing(tmp_path):
         shutil.rmtree(spare, ignore_errors=True)
         return act
 
-    for _ in die_at_each_write(prepare, writes=40, every=1 if ALL else 3):
+    for _ in die_at_each_write(prepare, writes=40, every=1 if every_write else 9):
         with in_folder(spare).open() as archive:
             assert_whole(archive)
 
 
-def test_a_killed_backup_leaves_the_archive_as_it_was_and_no_half_backup(begun, tmp_path):
+def test_a_killed_backup_leaves_the_archive_as_it_was_and_no_half_backup(begun, tmp_path, every_write):
     place, goal = copy_folder(begun, tmp_path / "archive"), tmp_path / "backups" / "backup"
     goal.parent.mkdir()
 
@@ -217,7 +251,7 @@ def test_a_killed_backup_leaves_the_archive_as_it_was_and_no_half_backup(begun, 
         shutil.rmtree(goal, ignore_errors=True)
         return act
 
-    for at in die_at_each_write(prepare, writes=120, every=1 if ALL else 12):
+    for at in die_at_each_write(prepare, writes=120, every=MANY_FILES if every_write else 60):
         with place.open() as archive:
             assert_whole(archive)
             was_there = goal.exists()
@@ -232,7 +266,7 @@ def test_a_killed_backup_leaves_the_archive_as_it_was_and_no_half_backup(begun, 
                 assert len(load_lessons(archive, 1)[0].names) == 6
 
 
-def test_restoring_is_all_or_nothing_and_can_be_done_again(begun, tmp_path):
+def test_restoring_is_all_or_nothing_and_can_be_done_again(begun, tmp_path, every_write):
     with copy_folder(begun, tmp_path / "archive").open() as archive:
         back_up(archive, tmp_path / "backup", today=TODAY)
     place = in_folder(tmp_path / "again")
@@ -242,7 +276,7 @@ def test_restoring_is_all_or_nothing_and_can_be_done_again(begun, tmp_path):
         return lambda: restore(tmp_path / "backup", archive=tmp_path / "again")
 
     seen = set()
-    for _ in die_at_each_write(prepare, writes=120, every=1 if ALL else 12):
+    for _ in die_at_each_write(prepare, writes=120, every=MANY_FILES if every_write else 60):
         with place.open() as archive:
             assert_whole(archive)
             with archive.read() as session:

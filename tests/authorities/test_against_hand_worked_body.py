@@ -1,6 +1,6 @@
 """The jointed body against cases worked by hand, in round numbers.
 
-Shank 40 and thigh 40 above an ankle at 10; trunk 50; neck 20; ear to eye 10; upper arm 30, forearm 25, hand 5; half
+BareShaft 40 and thigh 40 above an ankle at 10; trunk 50; neck 20; ear to eye 10; upper arm 30, forearm 25, hand 5; half
 the shoulders 15, so that elbows at 15 and wrists at 5 span 0 and −10 cm, hands at 3 a further −2.
 """
 

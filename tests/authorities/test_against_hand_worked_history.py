@@ -27,8 +27,9 @@ import pytest
 
 from putt_posture.changes import weigh_change
 from putt_posture.history import find_courses
+from putt_posture.measures import MEASURES
 from putt_posture.pages import store_history
-from putt_posture.values import MEASURES, Changes, Estimate, History, Measured, Visit, absent
+from putt_posture.values import Changes, Estimate, History, Measured, Visit, absent
 
 SHARED = 0.5
 SMALLEST_REAL = 1.96 * 2.0
@@ -54,14 +55,17 @@ def tilt(value):
 
 def changes(before, after, *, repeats=None):
     found = {}
-    for name, (unit, _views) in MEASURES.items():
+    for name, measure in MEASURES.items():
+        unit = measure.unit
         none = absent("It was not measured.", unit=unit)
         one, two = (each.measures.get(name, none) for each in (before, after))
         change = none
         if one and two:
             u, v = one.standard_uncertainty, two.standard_uncertainty
             change = Estimate(
-                value=two.value - one.value, standard_uncertainty=math.sqrt(u**2 + v**2 - 2 * SHARED * u * v), unit=unit
+                value=two.value - one.value,
+                standard_uncertainty=math.sqrt(u**2 + v**2 - 2 * SHARED * u * v),
+                unit=measure.unit,
             )
         found[name] = weigh_change(name, one, two, change)
     return Changes(measures=found)

@@ -10,7 +10,8 @@ from typing import Any
 
 import numpy as np
 
-from putt_posture.values import MEASURES, MeasureName, Moment
+from putt_posture.measures import MEASURES
+from putt_posture.values import MeasureName, Moment
 
 __all__ = ["METHOD_VERSION", "Setups"]
 
@@ -71,7 +72,7 @@ class Setups:
         self._mean = np.array([_USUAL[name][0] for name in self._names], dtype=float)
         self._differ = np.array([_USUAL[name][1] for name in self._names], dtype=float)
         self._budget = np.array([(*_USUAL[name][2], 0.0)[:8] for name in self._names], dtype=float)
-        self._views = [MEASURES[name][1][-1] for name in self._names]
+        self._views = [MEASURES[name].views[-1] for name in self._names]
         self._methods = [f"landmarks of {name.replace('_', ' ')}, as found in the picture" for name in self._names]
 
     def draw(self, moments: Sequence[Moment], setups: Sequence[int]) -> list[list[dict[str, Any]]]:
@@ -122,7 +123,7 @@ class Setups:
                     "name": name,
                     "value": value if seen else None,
                     "standard_uncertainty": math.hypot(*causes.values()) if seen else None,
-                    "unit": MEASURES[name][0],
+                    "unit": MEASURES[name].unit,
                     "view": self._views[at],
                     "frames": 5 * setups if seen else 0,
                     "method": self._methods[at],

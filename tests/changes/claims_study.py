@@ -181,7 +181,7 @@ COLUMNS: Final[Mapping[str, Callable[[Counts], float]]] = {
     "compare: rebuilt named": lambda each: each.power,
     "so far it stuck": lambda each: each.headline("So far it stuck"),
     "held in n of n": lambda each: each.headline("Held so far"),
-    "cannot be told yet": lambda each: each.headline("Cannot be told"),
+    "cannot be told yet": lambda each: each.headline("Not certain"),
     "part went back": lambda each: each.headline("Part of it"),
     "most": lambda each: each.headline("Most of it"),
     "it went back": lambda each: each.headline("It went"),

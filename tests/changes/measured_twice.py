@@ -4,7 +4,8 @@ from datetime import date
 
 from attrs import evolve
 
-from putt_posture.values import MEASURES, Estimate, LessonRecord, Measured, Student, ViewRecord, absent
+from putt_posture.measures import MEASURES
+from putt_posture.values import Estimate, LessonRecord, Measured, Student, ViewRecord, absent
 
 STUDENT = Student(stature_cm=173.0, handed="right", name="Ada Invented", sex="female")
 MODEL = "pose_large 0123456789ab"
@@ -15,7 +16,7 @@ def number(name, value, u=1.0, *, budget=None, repeats=(), view="down_the_line")
     if budget:
         u = sum(each**2 for each in budget.values()) ** 0.5
     return Estimate(
-        value=value, standard_uncertainty=u, unit=MEASURES[name][0], view=view, budget=budget or {}, repeats=repeats
+        value=value, standard_uncertainty=u, unit=MEASURES[name].unit, view=view, budget=budget or {}, repeats=repeats
     )
 
 

@@ -14,8 +14,8 @@ from typing import Final
 import numpy as np
 from attrs import frozen
 
-from putt_posture.changes import JUDGED_SCATTER
-from putt_posture.values import MEASURES, Estimate, History, Measured, MeasureName, Student, Visit
+from putt_posture.measures import MEASURES
+from putt_posture.values import Estimate, History, Measured, MeasureName, Student, Visit
 
 __all__ = ["NAMES", "SHARES", "Draw", "Sharing", "draw_history", "keep_typical_lesson"]
 
@@ -42,7 +42,7 @@ class Sharing:
 
     def of(self, cause: str, name: MeasureName) -> float:
         """Return the share of one cause for one measure."""
-        unit, views = MEASURES[name]
+        unit, views = MEASURES[name].unit, MEASURES[name].views
         if cause == "scale":
             return self.scale if unit == "cm" and views[0] == "down_the_line" else 0.0
         return {"joints": self.joints, "renders are not people": self.constants}.get(cause, 0.0)
@@ -69,7 +69,7 @@ class Draw:
         In each lesson.
     sharing : Sharing
     scatter : float
-        From one setup to the next, as a share of what is judged (`JUDGED_SCATTER`).
+        From one setup to the next, as a share of what is judged (`Measure.scatter_sd`).
     """
 
     setups: int
@@ -91,7 +91,7 @@ def draw_history(
     moments : list of Moment
     """
     errors = _draw_errors(drawn, how.sharing, len(truths))
-    judged = np.array([JUDGED_SCATTER.get(name, 0.0) for name in NAMES])
+    judged = np.array([MEASURES[name].scatter_sd or 0.0 for name in NAMES])
     visits = []
     for place, (truth, moment) in enumerate(zip(truths, moments, strict=True)):
         anew = drawn.standard_normal((how.setups, len(NAMES))) * judged * how.scatter
@@ -127,7 +127,7 @@ def _estimate(name: MeasureName, setups: tuple[float, ...]) -> Estimate:
         budget[SCATTER] = float(np.hypot(budget[SCATTER], np.std(setups, ddof=1) / np.sqrt(len(setups))))
     return Estimate(
         value=float(np.mean(setups)), standard_uncertainty=float(np.hypot.reduce(list(budget.values()))),
-        unit=MEASURES[name][0], view=told["view"], budget=budget, repeats=setups,
+        unit=MEASURES[name].unit, view=told["view"], budget=budget, repeats=setups,
     )  # fmt: skip
 
 

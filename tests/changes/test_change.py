@@ -9,15 +9,9 @@ from hypothesis import strategies as st
 from measured_twice import measured, number
 from scipy.stats import t as student_t
 
-from putt_posture.changes import (
-    JUDGED_FREEDOM,
-    JUDGED_SCATTER,
-    OFFSETS_SHARED,
-    find_changes,
-    find_repeats,
-    weigh_change,
-)
-from putt_posture.values import MEASURES, absent
+from putt_posture.changes import JUDGED_FREEDOM, OFFSETS_SHARED, find_changes, find_repeats, weigh_change
+from putt_posture.measures import MEASURES
+from putt_posture.values import absent
 
 VALUES = st.floats(-60, 60)
 SIZES = st.floats(0, 12)
@@ -63,7 +57,7 @@ def test_nothing_else_is_left_out(cause) -> None:
 
 
 FRAMES = {"scatter of the frames": 0.1}
-JUDGED = JUDGED_SCATTER["spine_tilt"]
+JUDGED = MEASURES["spine_tilt"].scatter_sd
 
 
 def tilt(*setups, frames=0.1, **causes):

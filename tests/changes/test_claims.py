@@ -36,6 +36,7 @@ def at_least(share, number):
     return share - 3 * math.sqrt(share * (1 - share) / number)
 
 
+@pytest.mark.whole
 @pytest.mark.parametrize("sharing", ["as assumed", "as in two shots", "twice that"])
 @pytest.mark.parametrize("setups", [1, 3])
 def test_a_comparison_without_a_change_names_one_in_at_most_one_of_twenty(setups, sharing) -> None:
@@ -45,17 +46,20 @@ def test_a_comparison_without_a_change_names_one_in_at_most_one_of_twenty(setups
     assert 0 < passing < allowed(OWN_MARGIN, MANY * len(NAMES))
 
 
+@pytest.mark.whole
 def test_where_nothing_at_all_is_shared_it_is_no_worse_than_said() -> None:
     found = study(STORIES["nothing changed"], how(3, "none at all"), runs=MANY, seed=21, follow=False)
     assert FALSE < found.share("compare: names one that did not change") < UNGUARDED
 
 
+@pytest.mark.whole
 @pytest.mark.parametrize("setups", [1, 2, 5])
 def test_that_holds_for_students_who_scatter_as_much_as_is_judged(setups) -> None:
     found = study(STORIES["nothing changed"], how(setups, scatter=1.0), runs=MANY, seed=22, follow=False)
     assert found.share("compare: names one that did not change") < allowed(FALSE, MANY)
 
 
+@pytest.mark.whole
 @pytest.mark.parametrize("setups", [1, 2, 3, 5])
 def test_a_change_of_twice_the_noise_is_named_in_four_of_five(setups) -> None:
     found = study(STORIES["one rebuilt, held"], how(setups), runs=MANY, seed=23, follow=False)
@@ -68,6 +72,7 @@ def test_a_history_without_a_change_has_nothing_to_hold_or_to_go_back(setups) ->
     assert 1 - found.headline("Nothing to hold") < allowed(FALSE, RUNS)
 
 
+@pytest.mark.whole
 @pytest.mark.parametrize(("story", "setups"), [("one rebuilt, held", 3), ("three rebuilt by twice as much, held", 1)])
 def test_what_held_is_said_to_have_gone_back_in_at_most_one_of_twenty(story, setups) -> None:
     found = study(STORIES[story], how(setups), runs=RUNS, seed=25)
@@ -93,6 +98,7 @@ def test_seven_of_eight_gone_is_not_called_a_part() -> None:
     assert found.headline("Most of it went back", "It went back") > 0.99
 
 
+@pytest.mark.whole
 def test_large_changes_that_held_are_said_to_have_stuck() -> None:
     found = study(STORIES["three rebuilt by twice as much, held"], how(3), runs=RUNS, seed=29)
     assert found.headline("So far it stuck") > at_least(POWER, RUNS)

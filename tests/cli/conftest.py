@@ -17,8 +17,9 @@ from academy import contents_of, make_academy, make_result_folders
 from putt_posture.cli import main
 from putt_posture.disk.folders import fresh_folder
 from putt_posture.lesson import measure_lesson
+from putt_posture.measures import MEASURES
 from putt_posture.pages import store_lesson
-from putt_posture.values import MEASURES, Estimate, Fit, Lesson, MeasureName, Posture, Student, absent
+from putt_posture.values import Estimate, Fit, Lesson, MeasureName, Posture, Student, absent
 
 PRESENT: Mapping[MeasureName, Estimate] = {
     "spine_tilt": Estimate(value=31.26, standard_uncertainty=2.0, unit="deg", view="down_the_line", frames=12),
@@ -33,7 +34,8 @@ NO_BALL = "No ball was found in the picture."
 
 def made_up_lesson(student: Student) -> Lesson:
     estimates = {
-        name: PRESENT.get(name) or absent(NO_BALL, unit=unit, view=views[0]) for name, (unit, views) in MEASURES.items()
+        name: PRESENT.get(name) or absent(NO_BALL, unit=measure.unit, view=measure.views[0])
+        for name, measure in MEASURES.items()
     }
     fit = Fit(
         putter_length=Estimate(value=85.1, standard_uncertainty=1.5, unit="cm"),

@@ -19,7 +19,7 @@ def test_settings_are_shown_and_changed(academy, archive) -> None:
     flat = " ".join(said.split())
     assert "revisit-weeks 3 weeks after which" in flat
     assert "grown-at-years 16 age from which" in flat
-    assert "Due today, 3 weeks after" in archive("overview")
+    assert "1 due today, 3 weeks after" in archive("overview")
 
 
 @pytest.mark.parametrize("words", [("--revisit-weeks", -3), ("--keep-pictures-months", 0), ("--grown-at-years", "x")])

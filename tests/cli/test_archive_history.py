@@ -1,11 +1,12 @@
 """The commands on how things went: ``archive practice``, ``history`` and ``overview``."""
 
 import json
+from datetime import date
 
 import pytest
 from academy import PLAYER, TODAY
 
-from putt_posture.archive import load_history, open_archive
+from putt_posture.archive import Overview, OverviewLine, load_history, open_archive
 from putt_posture.cli import main
 
 
@@ -138,16 +139,34 @@ def test_history_with_a_lost_file_is_one_sentence(academy, archive, capsys, tmp_
     assert not (tmp_path / "out").exists()
 
 
-def test_overview_shows_who_is_due_who_went_back_and_who_was_seen_last(academy, archive) -> None:
+def test_overview_shows_one_line_a_student(academy, archive) -> None:
     said = archive("overview")
-    due, back, seen = said.index("Due today, 8 weeks after"), said.index("Went back by more"), said.index("Seen last")
-    assert due < back < seen
-    assert said.count("2026-06-20") == 3
-    assert "Spine tilt" in said[back:seen]
-    assert max(map(len, said.splitlines())) <= 80
+    assert "1 student with lessons. 1 due today, 8 weeks after the last lesson." in " ".join(said.split())
+    (line,) = (each for each in said.splitlines() if "2026-06-20" in each)
+    assert line.split()[0] == "1"
+    assert "Robin" in line
+    assert " ago " in line
+    assert "Spine tilt" in line
     found = json.loads(archive("overview", "--json"))
     assert [each["number"] for each in found["drifted"]] == [1]
     assert found["today"] == TODAY.isoformat()
+
+
+def test_overview_fits_80_columns_however_long_a_name_and_whatever_went_back(academy, archive, monkeypatch) -> None:
+    line = OverviewLine(
+        number=123456, name="Maximilian Alexander Featherstonehaugh-Cholmondeley", lessons=99,
+        last_day=date(2020, 1, 1), due_on=date(2020, 3, 1), drifts=("hand_offset", "elbow_gap_trail", "spine_tilt"),
+    )  # fmt: skip
+    other = OverviewLine(number=7, name="Jo", lessons=1, last_day=TODAY, due_on=TODAY, drifts=())
+    overview = Overview(today=TODAY, revisit_weeks=8, seen=(other, line), due=(line, other), drifted=(line,))
+    monkeypatch.setattr("putt_posture.archive.load_overview", lambda *_, **__: overview)
+    lines = archive("overview").splitlines()
+    assert max(map(len, lines)) <= 80
+    (first,) = (each for each in lines if "123456" in each)
+    (second,) = (each for each in lines if each.split()[:2] == ["7", "Jo"])
+    assert lines.index(first) < lines.index(second)
+    assert "Hands off plumb +2" in first
+    assert "Maximilian" in first
 
 
 def test_overview_of_an_archive_without_lessons_says_so(archive) -> None:

@@ -178,7 +178,7 @@ def test_lesson_that_cannot_be_filed_is_one_sentence(words, code, says, academy,
 def test_lesson_of_somebody_who_putts_the_other_way_is_refused(academy, archive, refused, results) -> None:
     archive("consent", 2, "--for", "all", "--given-by", "Pat Young", "--guardian", "--on", "2026-01-01")
     said = refused("archive", "file", 2, results / "later", "--moment", "before", code=2)
-    assert "The lesson is of somebody who putts right-handed, and Charlie Young putts left-handed." in said
+    assert "The lesson is of a student who putts right-handed, and Charlie Young putts left-handed." in said
 
 
 def test_clip_of_another_lesson_is_refused(academy, archive, refused, results, tmp_path) -> None:

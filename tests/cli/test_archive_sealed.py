@@ -28,19 +28,23 @@ def key(tmp_path):
     return str(mine.to_public()), path
 
 
-def test_an_archive_goes_into_an_encrypted_file_and_comes_back(academy, archive, passphrase_file, tmp_path) -> None:
+@pytest.mark.parametrize("by", ["key", pytest.param("passphrase", marks=pytest.mark.whole)])
+def test_an_archive_goes_into_an_encrypted_file_and_comes_back(
+    by, academy, archive, passphrase_file, key, tmp_path
+) -> None:
     out = tmp_path / "backup.age"
-    said = archive("backup", out, "--encrypt", "--passphrase-file", passphrase_file)
+    to_seal = {"key": ("--for", key[0]), "passphrase": ("--passphrase-file", passphrase_file)}[by]
+    to_open = {"key": ("--identity", key[1]), "passphrase": ("--passphrase-file", passphrase_file)}[by]
+    said = archive("backup", out, "--encrypt", *to_seal)
     assert "If the passphrase or the key is lost, nobody can open it" in " ".join(said.split())
     assert PASSPHRASE not in said
     assert b"Robin" not in out.read_bytes()
-    assert "is whole" in archive("restore", out, "--only-check", "--passphrase-file", passphrase_file)
-    assert "Brought back" in archive(
-        "restore", out, "--passphrase-file", passphrase_file, "--archive", tmp_path / "again"
-    )
+    assert "is whole" in archive("restore", out, "--only-check", *to_open)
+    assert "Brought back" in archive("restore", out, *to_open, "--archive", tmp_path / "again")
     assert contents_of(tmp_path / "again").count("[red]Example") == contents_of(academy).count("[red]Example")
 
 
+@pytest.mark.whole
 @pytest.mark.usefixtures("academy")
 def test_another_passphrase_is_one_sentence_that_says_what_is_lost(archive, refused, passphrase_file, tmp_path) -> None:
     out = tmp_path / "backup.age"

@@ -64,7 +64,7 @@ def test_students_are_found_by_the_beginnings_of_their_names(academy, archive) -
     assert MINOR not in said
     (line,) = [line.split() for line in said.splitlines() if "Robin" in line]
     assert (line[0], line[-3:]) == ("1", ["1990-05-17", "3", "2026-06-20"])
-    assert "Nobody was found whose name has words beginning with 'zz [b]'." in archive("find", "zz", "[b]")
+    assert "No student was found whose name has words beginning with 'zz [b]'." in archive("find", "zz", "[b]")
 
 
 def test_search_says_that_there_are_more(academy, archive) -> None:

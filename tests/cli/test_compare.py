@@ -51,7 +51,7 @@ def test_changes_table_and_files_are_printed(compare, tmp_path, capsys, monkeypa
     assert "Not to be compared" in said.out
     assert "Only one setup was measured" in said.out
     lines = said.out.splitlines()
-    assert all(len(line) <= 80 for line in lines if not line.startswith(("Before:", "After:", "Written")))
+    assert all(len(line) <= 80 for line in lines if not line.startswith(("Before:", "After:", "Written", "Open")))
     (tilt,) = [line.split() for line in lines if line.strip().startswith("Spine tilt ")]
     assert tilt[-1] == "yes"
     files = lines[lines.index(f"Written to {tmp_path / 'out'}") + 1 :]

@@ -16,6 +16,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "archive"))
 
+from academy import contents_of
 from face_seen import SEEN, Face, pictures_in
 
 from putt_posture import Student, measure_lesson, store_lesson
@@ -25,12 +26,15 @@ from putt_posture.archive import (
     add_consent,
     add_practice_test,
     add_student,
+    check_archive,
     file_lesson,
     load_lessons,
     open_archive,
     open_lesson,
 )
+from putt_posture.archive.lessons.lessons import open_unasked
 from putt_posture.cli import main
+from putt_posture.cli.archive.group import archive as archive_commands
 from putt_posture.landmarks import find_head
 from putt_posture.records import read_result_folder
 from putt_posture.values import PuttCount
@@ -113,13 +117,14 @@ def withdrawn(made, archive_place, archive):
 
 
 @pytest.fixture
-def everything(tmp_path, capsys, monkeypatch):
+def everything(folders, tmp_path, capsys, monkeypatch):
     """Ask for everything that can come out: exit code and what was said of each, what was written in a folder."""
     monkeypatch.setenv("COLUMNS", "80")
 
     def ask():
         asked = {
             "compare": ["compare", "lesson:1", "lesson:2", "--out", tmp_path / "out" / "compare"],
+            "compare with a folder": ["compare", folders[0], "lesson:2", "--out", tmp_path / "out" / "beside"],
             "history": ["archive", "history", "1", "--out", tmp_path / "out" / "history"],
             "export": ["archive", "export", "1", "--out", tmp_path / "out" / "export.zip"],
             "export-all": ["archive", "export-all", "--names", "--landmarks", "--out", tmp_path / "out" / "tables"],
@@ -141,6 +146,24 @@ def everything(tmp_path, capsys, monkeypatch):
     return ask
 
 
+GIVES_NOTHING_OUT = {
+    "enrol", "find", "describe", "consent", "file", "settings", "retention", "hide-faces", "erase", "erase-lesson",
+    "erasures", "check", "upgrade",
+}  # fmt: skip
+"""Commands that print who somebody is, or change the archive, and neither show nor write what was measured."""
+WHOLE_COPIES = {"backup", "restore"}
+"""What copies the archive as it is, for the archive; it asks nobody, and its copy asks when it is used."""
+
+
+def test_every_command_is_asked_or_gives_nothing_out(withdrawn, everything) -> None:
+    """A new command is named in one of the three before this passes."""
+    withdrawn("measures")
+    said, _ = everything()
+    asked = {name.split()[0] for name in said} - {"compare"}
+    assert asked | GIVES_NOTHING_OUT | WHOLE_COPIES == set(archive_commands.commands)
+    assert not asked & (GIVES_NOTHING_OUT | WHOLE_COPIES)
+
+
 def flat(text):
     return " ".join(text.split())
 
@@ -152,6 +175,7 @@ def seen_in(out, faces):
     return {name for name, like in shown.items() if like >= SEEN}, {name for name, like in shown.items() if like < SEEN}
 
 
+@pytest.mark.whole
 def test_what_is_allowed_comes_out_with_its_faces(withdrawn, everything, faces) -> None:
     """So that the looks for faces and numbers see those that are there."""
     withdrawn(None)
@@ -167,6 +191,7 @@ def test_what_is_allowed_comes_out_with_its_faces(withdrawn, everything, faces) 
     assert len(pd.read_parquet(out / "tables" / "parquet" / "measures.parquet")) > 0
 
 
+@pytest.mark.whole
 def test_filming_is_of_its_day_and_not_of_display(withdrawn, everything) -> None:
     withdrawn("filming")
     said, out = everything()
@@ -185,9 +210,10 @@ def test_without_consent_for_faces_no_face_comes_out(withdrawn, everything, face
     with zipfile.ZipFile(out / "export.zip") as given:
         assert not [name for name in given.namelist() if "/clips/" in name or name.endswith("report.pdf")]
         assert TITLES["faces"] in flat(given.read("README.txt").decode())
-    for name in ("compare", "export", "show"):
+    for name in ("compare", "compare with a folder", "export", "show"):
         assert TITLES["faces"] in said[name][1], name
-    assert TITLES["faces"] in flat((out / "compare" / "comparison.html").read_text(encoding="utf-8"))
+    for name in ("compare", "beside"):
+        assert TITLES["faces"] in flat((out / name / "comparison.html").read_text(encoding="utf-8")), name
 
 
 def test_without_consent_for_pictures_no_picture_comes_out(withdrawn, everything) -> None:
@@ -200,16 +226,17 @@ def test_without_consent_for_pictures_no_picture_comes_out(withdrawn, everything
         assert TITLES["pictures"] in flat(given.read("README.txt").decode())
     assert {Path(name).name for name in kept} & {"landmarks.npz", "report.html", "report.pdf", "face_on.jpg"} == set()
     assert any(name.endswith("measures.json") for name in kept)
-    assert not list((out / "compare").rglob("outlines_*"))
-    for name in ("compare", "export", "show"):
+    for name in ("compare", "beside"):
+        assert not list((out / name).rglob("outlines_*"))
+        assert TITLES["pictures"] in flat((out / name / "comparison.html").read_text(encoding="utf-8")), name
+    for name in ("compare", "compare with a folder", "export", "show"):
         assert TITLES["pictures"] in said[name][1], name
-    assert TITLES["pictures"] in flat((out / "compare" / "comparison.html").read_text(encoding="utf-8"))
 
 
 def test_without_consent_for_measures_nothing_comes_out(withdrawn, everything) -> None:
     withdrawn("measures")
     said, out = everything()
-    for name in ("compare", "history", "export", "correct", "practice"):
+    for name in ("compare", "compare with a folder", "history", "export", "correct", "practice"):
         code, text = said[name]
         assert code == 1, name
         assert TITLES["measures"] in text, name
@@ -251,6 +278,61 @@ def test_retention_lists_and_erases_what_has_no_consent(scope, kept, withdrawn, 
             names = {name for lesson in load_lessons(opened, 1) for name in lesson.names}
             assert kept in names
             assert "stills/face_on.png" not in names
+
+
+def test_withdrawal_offers_to_hide_heads_and_not_only_to_erase(made, archive_place, archive) -> None:
+    shutil.copytree(made, archive_place)
+    said = flat(archive("consent", 1, "--for", "faces", "--withdraw"))
+    assert "2 lessons may keep pictures with the heads hidden instead: putt-posture archive hide-faces 1" in said
+    assert "pictures may stay with the heads hidden: putt-posture archive hide-faces" in flat(archive("retention"))
+    said = flat(archive("consent", 1, "--for", "pictures", "--withdraw"))
+    assert "hide-faces" not in said
+    assert "hide-faces" not in flat(archive("retention"))
+    assert "No kept picture shows a face without consent" in archive("hide-faces", 1)
+
+
+def test_kept_pictures_are_made_again_with_heads_hidden(withdrawn, faces, archive, archive_place, everything) -> None:
+    """What was kept shows no face any more, though it be allowed again; numbers, stills and pages are all there."""
+    withdrawn("faces")
+    before = names_and_digests()
+    said = flat(archive("hide-faces", 1, "--yes"))
+    assert "Heads are hidden in" in said
+    assert "of 2 lessons" in said
+    assert archive("retention") == "Nothing is past its time.\n"
+    with open_archive() as opened:
+        assert check_archive(opened) == ()
+    after = names_and_digests()
+    gone = {"clips/down_the_line.jpg", "clips/face_on.jpg", "report.pdf"}
+    for lesson in (1, 2):
+        assert before[lesson].keys() - after[lesson].keys() == gone
+        unchanged = {name for name, digest in after[lesson].items() if digest == before[lesson][name]}
+        assert unchanged & {"measures.json", "report.html", "stills/face_on.png", "stills/face_on_plain.jpg"} == set()
+    erased = digests_of(before) - digests_of(after)
+    lying = {path.name for path in archive_place.rglob("*") if path.is_file()}
+    assert erased
+    assert not erased & lying
+    archive("consent", 1, "--for", "faces", "--given-by", NAME)
+    said, out = everything()
+    assert {code for code, _ in said.values()} == {0}
+    with_face, without = seen_in(out, faces)
+    assert with_face == {name for name in with_face if name.startswith("beside/")}  # of the folder, which is not kept
+    assert {Path(name).name.split()[0] for name in without} >= {"side_by_side_face_on.png", "face_on_plain.jpg"}
+
+
+def test_heads_are_hidden_of_nobody_who_allows_their_face(made, archive_place, archive) -> None:
+    shutil.copytree(made, archive_place)
+    held = contents_of(archive_place)
+    assert "No kept picture shows a face without consent." in archive("hide-faces", "--yes")
+    assert contents_of(archive_place) == held
+
+
+def names_and_digests():
+    with open_archive() as opened:
+        return {each.number: open_unasked(opened, each.number)[1] for each in load_lessons(opened, 1)}
+
+
+def digests_of(lessons):
+    return {digest for files in lessons.values() for digest in files.values()}
 
 
 def test_a_document_that_claims_hidden_faces_files_none(made, folders, faces, archive, archive_place, tmp_path) -> None:

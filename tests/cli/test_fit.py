@@ -38,7 +38,7 @@ def test_a_wrist_height_taken_in_shoes_makes_the_putter_as_much_too_long_as_the_
         return json.loads(capsys.readouterr().out)["putter_length"]["inches"]
 
     assert length_in(83.8 + SHOE_SOLE.value) - length_in(83.8) == pytest.approx(0.6, abs=0.05)
-    for page in (ROOT / "README.md", ROOT / "putt_posture" / "filming" / "page.md"):
+    for page in (ROOT / "putt_posture" / "guide" / "running.md", ROOT / "putt_posture" / "filming" / "page.md"):
         text = page.read_text(encoding="utf-8")
         assert "barefoot" in text
         assert "0.6 in" in text
@@ -121,7 +121,7 @@ def test_missing_settings_file_is_one_sentence(tmp_path, capsys) -> None:
     ("arguments", "says"),
     [
         ([], "Missing option '--stature'"),
-        (["--stature", "90cm"], "The stature of 90 cm is out of range"),
+        (["--stature", "90cm"], "The height of 90 cm is out of range"),
         (["--stature", "178cm", "--current-length", "5in"], "The putter length of 5.0 in (12.7 cm) is out of range"),
         (["--stature", "178cm", "--current-lie", "95"], "The putter lie of 95 ° is out of range"),
         (["--stature", "178cm", "--current-lie", "steep"], "'--current-lie'"),

@@ -21,7 +21,7 @@ def test_student_is_described_in_centimetres(measure, calls) -> None:
         name="Ann [bold]",
         sex="female",
         wrist_floor_cm=84.0,
-        putter_length_cm=pytest.approx(34 * 2.54),
+        putter_length_cm=86.36,
     )
 
 
@@ -206,3 +206,39 @@ def test_full_disk_is_one_sentence(measure, calls, capsys) -> None:
     calls.before_storing = full
     assert measure() == 1
     assert capsys.readouterr().err == "putt-posture: The computer refused: No space left on device (/somewhere/out).\n"
+
+
+def test_hand_may_be_typed_in_any_case(measure, calls) -> None:
+    assert measure("--handed", "Right", "--sex", "FEMALE") == 0
+    assert (calls.measured["student"].handed, calls.measured["student"].sex) == ("right", "female")
+
+
+def test_page_to_open_is_said_last_and_opened_where_that_is_wanted(measure, capsys, monkeypatch, tmp_path) -> None:
+    opened = []
+    monkeypatch.setenv("DISPLAY", ":0")
+    monkeypatch.setattr("click.launch", lambda page: opened.append(page) or 0)
+    page = tmp_path / "out" / "report.html"
+    assert measure() == 0
+    assert capsys.readouterr().out.splitlines()[-1] == f"Open {page}"
+    assert not opened
+    assert measure("--replace", "--open") == 0
+    assert capsys.readouterr().out.splitlines()[-1] == f"Open {page}"
+    assert opened == [str(page)]
+
+
+def test_page_that_cannot_be_opened_is_one_sentence(measure, capsys, monkeypatch) -> None:
+    monkeypatch.setenv("DISPLAY", ":0")
+    monkeypatch.setattr("click.launch", lambda _: 1)
+    assert measure("--open") == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert said.endswith("It could not be opened from here: no browser or no screen was found. Open it yourself.")
+
+
+def test_lesson_is_dated_as_given_or_today(measure, calls, capsys) -> None:
+    assert measure("--day", "2026-05-07") == 0
+    assert calls.stored["made_on"] == date(2026, 5, 7)
+    assert "The lesson is dated 2026-05-07, as given." in capsys.readouterr().out
+    assert measure("--day", "2999-01-01", "--replace") == 2
+    assert "still to come" in capsys.readouterr().err
+    assert measure("--replace") == 0
+    assert "as the clips do not say when they were filmed" in " ".join(capsys.readouterr().out.split())

@@ -2,6 +2,7 @@
 
 import os
 import re
+import shutil
 import subprocess
 import sys
 from importlib import metadata
@@ -10,10 +11,12 @@ from pathlib import Path
 import click
 import pytest
 
+import putt_posture
 from putt_posture.cli import main
 from putt_posture.cli.program import program
 
 README = Path(__file__).parents[2] / "README.md"
+OPTIONS = Path(putt_posture.__file__).parent / "guide" / "options.md"
 COMMANDS = sorted(program.commands)
 HEAVY = ("av", "cv2", "matplotlib", "mediapipe", "numpy", "pandas", "rich", "scipy")
 
@@ -100,8 +103,8 @@ def test_each_command_is_in_the_readme(name) -> None:
         for option in parameter.opts
     ],
 )
-def test_each_option_is_in_the_readme_and_has_help(name, option) -> None:
-    assert re.search(rf"`[^`]*{option}\b", README.read_text(encoding="utf-8"))
+def test_each_option_is_on_the_page_of_options_and_has_help(name, option) -> None:
+    assert re.search(rf"`[^`]*{option}\b", OPTIONS.read_text(encoding="utf-8"))
     (parameter,) = (each for each in program.commands[name].params if option in each.opts)
     assert isinstance(parameter, click.Option)
     assert parameter.help
@@ -149,3 +152,44 @@ def test_interrupt_stops_the_process_with_one_sentence(tmp_path) -> None:
     assert done.returncode == 130
     assert done.stderr.strip() == "putt-posture: Stopped. Nothing was written."
     assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    ("arguments", "missing"),
+    [
+        (
+            ["measure"],
+            "Missing: --down-the-line CLIP or --face-on CLIP, --stature LENGTH, --handed [right|left] and --out DIR.",
+        ),
+        (
+            ["measure", "--face-on", "a.mov"],
+            "Missing: --stature LENGTH, --handed [right|left] and --out DIR.",
+        ),
+        (["archive", "enrol"], "Missing: NAME..., --stature LENGTH and --handed [right|left]."),
+        (["archive", "file"], "Missing: NUMBER and --moment [before|after|check]."),
+    ],
+)
+def test_all_that_is_missing_is_named_in_one_sentence(arguments, missing, capsys) -> None:
+    assert main(arguments) == 2
+    said = capsys.readouterr().err
+    assert said.startswith(f"putt-posture: {missing} See: ")
+    assert said.count("\n") == 1
+
+
+@pytest.mark.skipif(shutil.which("bash") is None, reason="the completion of bash is tried in bash")
+def test_bash_completes_options_and_values() -> None:
+    script = run_with("bash_source").stdout
+    assert "complete" in script
+    for typed, at, expected in (
+        ("putt-posture measure --fa", "2", "plain,--face-on"),
+        ("putt-posture archive overv", "2", "plain,overview"),
+        ("putt-posture measure --handed R", "3", "plain,right"),
+    ):
+        done = run_with("bash_complete", COMP_WORDS=typed, COMP_CWORD=at)
+        assert done.stdout.split() == [expected], done.stderr
+
+
+def run_with(instruction: str, **more: str) -> subprocess.CompletedProcess[str]:
+    program = Path(sys.executable).parent / "putt-posture"
+    environment = {**os.environ, "_PUTT_POSTURE_COMPLETE": instruction, **more}
+    return subprocess.run([program], env=environment, capture_output=True, text=True, check=False)

@@ -24,10 +24,10 @@ MEASURING = (
 )
 FILING = f"""
 import hashlib, os, signal, sys, tempfile
-sys.path[:0] = [{str(TESTS / "report")!r}]
+sys.path[:0] = [{str(TESTS)!r}]
 from attrs import evolve
 from invented import make_lesson
-import putt_posture.lesson, putt_posture.archive.arrivals, putt_posture.archive.file_store as file_store
+import putt_posture.lesson, putt_posture.archive.files.pending, putt_posture.archive.files.file_store as file_store
 from putt_posture.cli import run
 
 def measure(*, student, progress, **more):
@@ -123,7 +123,9 @@ def test_filing_clips_writes_nothing_outside_of_the_archive(academy, archive, re
     assert list(scratch.iterdir()) == []
 
 
-@pytest.mark.parametrize("name", ["SIGTERM", "SIGHUP", "SIGQUIT", "SIGKILL"])
+@pytest.mark.parametrize(
+    "name", ["SIGTERM", "SIGKILL", *(pytest.param(each, marks=pytest.mark.whole) for each in ("SIGHUP", "SIGQUIT"))]
+)
 def test_filing_clips_that_is_stopped_leaves_nobodys_pictures(academy, archive, results, tmp_path, name) -> None:
     scratch = tmp_path / "tmp"
     scratch.mkdir()

@@ -1,4 +1,4 @@
-"""Clips that several tests of this folder look at, written once."""
+"""Clips that several tests of this folder use, written once."""
 
 import sys
 from pathlib import Path

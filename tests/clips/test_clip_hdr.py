@@ -122,7 +122,7 @@ def test_colour_of_the_narrow_gamut_comes_back_through_the_wide_one(tmp_path):
 
 
 @given(signal=st.integers(0, 65535), transfer=st.sampled_from(["hlg", "pq"]))
-def test_a_grey_stays_grey_and_a_brighter_one_is_no_darker(signal, transfer):
+def test_a_grey_stays_grey_and_a_brighter_one_is_not_darker(signal, transfer):
     pair = np.array([signal, min(signal + 300, 65535)], dtype=np.uint16)
     toned = tone_picture(np.repeat(pair[:, None, None], 3, axis=2), transfer=transfer)
     assert int(np.ptp(toned, axis=2).max()) <= 1

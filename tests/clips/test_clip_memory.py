@@ -1,4 +1,4 @@
-"""One picture takes a bounded share of memory, whatever is in it, and what moves is no still."""
+"""One picture takes a bounded share of memory, whatever is in it, and what moves is not a still."""
 
 import subprocess
 import sys
@@ -42,6 +42,7 @@ def read_elsewhere(path) -> tuple[str, int]:
     return found, int(most)
 
 
+@pytest.mark.whole
 @pytest.mark.parametrize("value", [0.5, 40_000.0], ids=["to one", "to 65535"])
 def test_a_large_picture_of_floating_point_numbers_takes_bounded_memory(tmp_path, value):
     path = tmp_path / "float.tif"
@@ -52,6 +53,7 @@ def test_a_large_picture_of_floating_point_numbers_takes_bounded_memory(tmp_path
     assert most < MOST_MB
 
 
+@pytest.mark.whole
 def test_a_large_picture_of_sixteen_bits_takes_bounded_memory(tmp_path):
     path = tmp_path / "grey.png"
     Image.fromarray(np.full((SIDE, SIDE), 1000, np.uint16)).save(path)
@@ -63,7 +65,7 @@ def test_a_large_picture_of_sixteen_bits_takes_bounded_memory(tmp_path):
 def test_a_picture_whose_decoder_would_take_more_is_refused_by_its_header(tmp_path):
     path = tmp_path / "large.webp"
     Image.new("RGB", (SIDE, SIDE)).save(path)
-    with pytest.raises(ClipTooLarge, match=r"large\.webp unfolds to 1024 megabytes, and 640 is the most"):
+    with pytest.raises(ClipTooLarge, match=r"large\.webp takes 1024 megabytes to decode, and 640 is the most"):
         read_clip(path, view="face_on")
 
 
@@ -86,11 +88,11 @@ def iter_pictures(path):
 
 
 @pytest.mark.parametrize("name", ["moves.gif", "moves.webp", "moves.png", "pages.tif"])
-def test_what_moves_or_has_pages_is_no_still(tmp_path, name):
+def test_what_moves_or_has_pages_is_not_a_still(tmp_path, name):
     path = tmp_path / name
     first, *others = (Image.fromarray(numbered_picture(number)) for number in range(4))
     first.save(path, save_all=True, append_images=others)
-    with pytest.raises(UnreadableClip, match=rf"{name} holds more than one picture: it moves, or has pages") as caught:
+    with pytest.raises(UnreadableClip, match=rf"{name} has more than one picture: it moves, or has pages") as caught:
         read_clip(path, view="face_on")
     assert caught.value.path == path
 

@@ -173,10 +173,10 @@ def test_times_far_apart_are_reached_by_a_jump(tmp_path):
     assert [number_of(frame.picture) for frame in frames] == [220, 3, 111, 112, 239]
 
 
-def test_no_times_give_no_frames_and_a_time_that_is_no_number_is_refused(plain_clip):
+def test_no_times_give_no_frames_and_a_time_that_is_not_a_number_is_refused(plain_clip):
     clip = read_clip(plain_clip, view="face_on")
     assert read_frames_at(clip, []) == []
-    with pytest.raises(UsageError, match="no number"):
+    with pytest.raises(UsageError, match="not a number"):
         read_frames_at(clip, [float("nan")])
 
 

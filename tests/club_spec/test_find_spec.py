@@ -2,7 +2,7 @@ import math
 
 import pytest
 from attrs import evolve
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from putt_posture.club_spec import find_club_spec
@@ -61,7 +61,7 @@ def test_a_change_inside_its_interval_is_left_at_the_length_in_use():
     assert (made.advice, made.stock_change_in, made.swing_weight_change) == ("leave", 0.0, 0.0)
     assert made.advice_says == "leave at 33.0\N{NO-BREAK SPACE}in"
     assert made.feel == ("The length stays, and with it the feel of the putter head.",)
-    assert "cannot tell the two apart" in made.advice_why
+    assert "less than these numbers can show" in made.advice_why
 
 
 @pytest.mark.parametrize(
@@ -85,10 +85,11 @@ def test_a_long_putter_is_known_as_such_though_two_inches_would_do():
     assert "arm-lock" in made.advice_sentence
 
 
+@example(wanted=35.3, current=38.85, sigma=4.625)  # as far apart as the margin, in tenths
 @given(
-    st.integers(560, 800).map(lambda half_tenths: half_tenths / 20),
-    st.integers(560, 1040).map(lambda half_tenths: half_tenths / 20),
-    st.floats(min_value=0.1, max_value=6.0),
+    wanted=st.integers(560, 800).map(lambda half_tenths: half_tenths / 20),
+    current=st.integers(560, 1040).map(lambda half_tenths: half_tenths / 20),
+    sigma=st.floats(min_value=0.1, max_value=6.0),
 )
 def test_every_case_of_inside_outside_and_far_outside_agrees_with_what_is_printed(wanted, current, sigma):
     length = cm(wanted * 2.54, sigma)

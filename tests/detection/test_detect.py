@@ -17,7 +17,7 @@ from acted_clips import acted_clip
 
 @pytest.fixture
 def look_at(monkeypatch):
-    """Return a way to look at acted clips."""
+    """Return a function that makes acted clips."""
 
     def look_at(pair, **given):
         tracks = {acted.clip.view: acted.track for acted in pair}
@@ -51,7 +51,7 @@ def test_a_given_time_at_impact_is_measured_with_a_word(look_at):
     seen = look_at([acted], setup_at={"down_the_line": [impact_s]})["down_the_line"]
     (note,) = seen.notes
     assert note.startswith(f"Down the line: at {impact_s:.1f} s the stroke that starts at ")
-    assert note.endswith("is under way, so this is another moment than the address.")
+    assert note.endswith("is under way, so this is not the address.")
 
 
 def test_a_given_time_at_address_is_measured_without_a_word(look_at):

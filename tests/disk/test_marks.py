@@ -8,7 +8,7 @@ from compared import make_after
 from invented import MADE_ON, make_lesson
 
 from putt_posture.archive.export.frame_columns import FORMS, LANDMARKS
-from putt_posture.comparison import find_comparison
+from putt_posture.comparison import compare
 from putt_posture.disk.marks import _KINDS, MARK, find_stranger, write_mark
 from putt_posture.pages import store_comparison, store_lesson
 from putt_posture.records import FILES_WITH_PICTURES, FILES_WITHOUT_PICTURES, read_result_folder
@@ -31,7 +31,7 @@ def written(tmp_path_factory):
     store_lesson(make_lesson(), place / "report", made_on=MADE_ON)
     store_lesson(make_after(), place / "after", made_on=MADE_ON)
     lessons = (read_result_folder(place / each) for each in ("report", "after"))
-    store_comparison(find_comparison(*lessons), place / "comparison")
+    store_comparison(compare(*lessons), place / "comparison")
     for each in place.iterdir():
         (each / MARK).unlink()
     return place

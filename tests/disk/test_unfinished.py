@@ -141,8 +141,10 @@ def test_the_work_of_a_living_run_is_left_alone(tmp_path, state):
     with begin_work(tmp_path) as work:
         work.new.write_text("half")
         assert settle(tmp_path) == settle_everywhere() == ()
-        others = "import sys; from pathlib import Path; from putt_posture.unfinished import settle_everywhere as settle"
-        subprocess.run([sys.executable, "-c", f"{others}; settle(Path(sys.argv[1]))", str(tmp_path)], check=True)
+        other = "import sys; from pathlib import Path; import putt_posture.disk.unfinished as u"
+        subprocess.run(
+            [sys.executable, "-c", f"{other}; u.settle_everywhere(Path(sys.argv[1]))", str(tmp_path)], check=True
+        )
         assert work.new.read_text() == "half"
         assert len(list(state.iterdir())) == 1
     assert os.listdir(tmp_path) == []

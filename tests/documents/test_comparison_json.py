@@ -14,7 +14,7 @@ from putt_posture.documents.comparison_json import comparison_as_csv
 from putt_posture.documents.json_values import document_as_text
 from putt_posture.documents.schemas import check_document, load_schema
 from putt_posture.errors import UsageError
-from putt_posture.values import MEASURES
+from putt_posture.measures import MEASURES
 
 
 @pytest.fixture(scope="module")
@@ -27,7 +27,7 @@ def test_the_schema_is_a_schema_and_names_every_measure() -> None:
     Draft202012Validator.check_schema(dict(schema))
     measures = schema["properties"]["measures"]
     assert list(measures["properties"]) == list(MEASURES)
-    assert measures["minProperties"] == len(MEASURES)
+    assert measures["required"] == list(MEASURES)
 
 
 def test_the_document_keeps_the_schema(document) -> None:

@@ -7,16 +7,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from putt_posture.changes import find_changes
-from putt_posture.documents import SHIFTS, change_rows
+from putt_posture.documents import change_rows
+from putt_posture.measures import MEASURES
 from putt_posture.pages import say_counts
-from putt_posture.values import MEASURES, Estimate, Measured, absent
+from putt_posture.values import Estimate, Measured, absent
 
 
 def row(name, before, after):
     """Return the row of a measure from (value, standard uncertainty) before and after, or a reason."""
 
     def number(told):
-        unit = MEASURES[name][0]
+        unit = MEASURES[name].unit
         if isinstance(told, str):
             return absent(told, unit=unit)
         return Estimate(value=told[0], standard_uncertainty=told[1], unit=unit, view="down_the_line")
@@ -31,7 +32,7 @@ def plain(text):
 
 def test_a_real_change_says_what_it_is_worth() -> None:
     found = row("spine_tilt", (24.0, 1.5), (40.0, 1.5))
-    assert (found.real, found.verdict, found.says) == (True, "a change", SHIFTS["spine_tilt"].more)
+    assert (found.real, found.verdict, found.says) == (True, "a change", MEASURES["spine_tilt"].shift.more)
     assert (found.before, found.after, found.from_to) == ("24.0 ± 2.9°", "40.0 ± 2.9°", "24.0 → 40.0°")
     assert found.change == "+16.0 ± 4.2°"
     assert found.interval == "11.8 to 20.2°"
@@ -39,7 +40,7 @@ def test_a_real_change_says_what_it_is_worth() -> None:
 
 def test_a_fall_says_the_other_thing_with_a_true_minus_and_in_inches_too() -> None:
     found = row("hand_offset", (9.0, 1.0), (-1.0, 1.0))
-    assert found.says == SHIFTS["hand_offset"].less
+    assert found.says == MEASURES["hand_offset"].shift.less
     assert plain(found.from_to) == "+9.0 → −1.0 cm"
     assert plain(found.change) == "−10.0 ± 2.8 cm"
     assert plain(found.imperial) == "−3.9 ± 1.1 in"
@@ -71,7 +72,7 @@ def test_what_passes_its_own_margin_and_no_more_may_be_a_change() -> None:
 def test_what_is_not_told_says_below_which_size_and_nothing_about_the_stroke() -> None:
     found = row("spine_tilt", (24.0, 1.5), (26.0, 1.5))
     assert (found.real, found.says) == (False, "")
-    assert found.verdict == "not told from the noise (alone: from 4.2°)"
+    assert found.verdict == "within the noise (alone: from 4.2°)"
 
 
 def test_a_change_just_beyond_its_margin_does_not_look_equal_to_it() -> None:

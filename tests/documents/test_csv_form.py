@@ -5,8 +5,8 @@ import io
 import subprocess
 import sys
 
-from putt_posture.documents import lesson_as_csv, lesson_as_frame, lesson_as_json
-from putt_posture.values import MEASURES
+from putt_posture.documents import lesson_as_csv, lesson_as_json
+from putt_posture.measures import MEASURES
 
 NUMBERS = ("value", "standard_uncertainty", "low", "high")
 
@@ -23,16 +23,6 @@ def test_the_csv_equals_the_json(lesson):
         assert int(row["frames"]) == entry["frames"]
         for name in ("unit", "view", "method", "absent"):
             assert row[name] == (entry[name] or "")
-
-
-def test_the_frame_has_numbers_where_numbers_are(lesson):
-    frame = lesson_as_frame(lesson)
-    assert all(frame[name].dtype == float for name in NUMBERS)
-    assert (
-        frame.set_index("measure").loc["putter_length", "value"]
-        != frame.set_index("measure").loc["putter_length", "value"]
-    )
-    assert frame["value"].notna().sum() == sum(map(bool, lesson.posture.estimates.values()))
 
 
 def test_a_lesson_is_stored_without_loading_pandas():

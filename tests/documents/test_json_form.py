@@ -10,7 +10,8 @@ from jsonschema import Draft202012Validator
 
 from putt_posture.documents import lesson_as_json, lesson_as_text, schema, validate
 from putt_posture.errors import UsageError
-from putt_posture.values import MEASURES, Estimate, Fit, absent
+from putt_posture.measures import MEASURES
+from putt_posture.values import Estimate, Fit, absent
 
 
 def strictly(text):

@@ -5,7 +5,8 @@ from attrs import evolve
 from invented import make_lesson
 
 from putt_posture.documents import rows_of
-from putt_posture.values import MEASURES, Estimate, Posture
+from putt_posture.measures import MEASURES
+from putt_posture.values import Estimate, Posture
 
 
 def with_offset(lesson, value, sigma):
@@ -33,15 +34,15 @@ def test_every_present_row_has_a_figure_and_every_length_has_inches(lesson):
     for each in rows_of(lesson):
         if each:
             assert each.figure
-            assert bool(each.imperial) == (MEASURES[each.name][0] == "cm")
+            assert bool(each.imperial) == (MEASURES[each.name].unit == "cm")
 
 
 @pytest.mark.parametrize(
     ("value", "reading"),
     [(6.0, "outside the shoulders, toward the ball"), (-6.0, "inside the shoulders, toward the feet"),
-     (1.0, "not told from straight under the shoulders")],
+     (1.0, "straight under the shoulders, within the margin")],
 )  # fmt: skip
-def test_a_side_is_named_only_where_the_interval_leaves_nought_out(lesson, value, reading):
+def test_a_side_is_named_only_where_the_interval_leaves_zero_out(lesson, value, reading):
     assert row(with_offset(lesson, value, 1.0), "hand_offset").reading == reading
 
 

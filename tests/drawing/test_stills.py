@@ -14,8 +14,8 @@ from putt_posture.drawing.placing import find_crop
 from putt_posture.drawing.sheet import Sheet
 from putt_posture.drawing.sketches import MOST_LABELS, sketch
 from putt_posture.drawing.stills import as_jpeg, as_png, draw_stills
+from putt_posture.measures import MEASURES
 from putt_posture.values import absent
-from putt_posture.wording import WORDS
 
 LEAST_LETTER = 1 / 38
 """Height of letters over the width of the still: 9.5 px where it is shown 360 px wide on a phone."""
@@ -131,7 +131,7 @@ def test_the_three_main_measures_are_the_first_to_get_labels(lesson):
     sheet = Sheet(crop.cut(result), crop=crop)
     sketch(sheet, view="down_the_line", posture=lesson.posture, scene=result.scene)
     assert [tag.name for tag in sheet.tags[:3]] == ["spine_tilt", "hand_offset", "elbow_gap_trail"]
-    assert all(tag.colour == PART_COLOURS[WORDS[tag.name].part] for tag in sheet.tags)
+    assert all(tag.colour == PART_COLOURS[MEASURES[tag.name].part] for tag in sheet.tags)
 
 
 @pytest.mark.parametrize("roll_deg", [-6.0, 0.0, 6.0])

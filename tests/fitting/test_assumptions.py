@@ -1,4 +1,4 @@
-"""What a suggestion rests on, held against where it was shown."""
+"""What a suggestion is based on, compared with where it was shown."""
 
 import re
 from pathlib import Path
@@ -23,6 +23,6 @@ def test_the_sentence_on_where_the_interval_was_shown_says_what_the_study_found(
     said = re.search(r"held for (\d+) to (\d+) %.* lie's for (\d+) to (\d+) %", WHERE_SHOWN)
     assert [int(each) for each in said.groups()] == [min(lengths), max(lengths), min(lies), max(lies)]
     assert "not on people" in WHERE_SHOWN
-    readme = " ".join((DEVELOPERS.parent / "README.md").read_text(encoding="utf-8").split())
+    page = " ".join((DEVELOPERS.parent / "putt_posture" / "guide" / "results.md").read_text(encoding="utf-8").split())
     shares = (f"{min(each)} to {max(each)} %" for each in (lengths, lies))
-    assert "those of the fitted length in {} and of the fitted lie in {}".format(*shares) in readme
+    assert "those of the fitted length in {} and of the fitted lie in {}".format(*shares) in page

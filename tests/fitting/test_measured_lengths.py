@@ -27,7 +27,7 @@ def test_lengths_of_a_scaled_clip_are_those_of_the_body():
 
 
 @pytest.mark.parametrize("source", ["stature", "other_view"])
-def test_a_scale_that_rests_on_the_stature_tells_nothing_new(source):
+def test_a_scale_that_is_based_on_the_stature_adds_nothing_new(source):
     side = result_of(GOLFER, Camera(), scale_source=source)
     assert find_clip_lengths(side, posture(back_rounding=20.0), student_of(GOLFER)) is None
 

@@ -49,7 +49,7 @@ def test_correlated_errors_agree_with_chance():
     assert uncertainty != pytest.approx(propagate(formula, a=cm(70, 2), b=cm(50, 4), c=cm(20, 3))[1], rel=0.1)
 
 
-def test_a_correlation_with_something_that_is_no_input_is_passed_over():
+def test_a_correlation_with_something_that_is_not_an_input_is_ignored():
     alone = propagate(lambda a: 2 * a, a=cm(1, 1))
     assert propagate(lambda a: 2 * a, {("a", "z"): 0.9}, a=cm(1, 1)) == alone
 

@@ -12,7 +12,7 @@ FALSELY_ASIDE = 0.02
 """Share of lessons without any slip in which a number may be said to be put aside; 0.8 % in the study."""
 
 FALSELY_DOUBTED = 0.06
-"""The same for a number that is said to be believed only in part, or not."""
+"""The same for a number that is reported as counted only in part, or not."""
 
 TOLD = {10.0: 0.65, 12.5: 0.9}
 """Share of putters gripped so many cm down that must be put aside; 77 and 95 % in the study."""
@@ -21,7 +21,7 @@ HOLDS, HOLDS_WITH_A_SLIP = 0.93, 0.8
 """How often the 95 % interval must hold the length with nothing wrong, and with one number wrong by any amount."""
 
 BELIEVED_HOLDS = 0.6
-"""With a putter gripped 7.5 cm down and believed, the interval does not even hold this often."""
+"""With a putter gripped 7.5 cm down that counts in full, the interval does not even hold this often."""
 
 
 @pytest.fixture(scope="module")

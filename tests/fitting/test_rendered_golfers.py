@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from fit_study import answer_golfer
+from fit_study import solve_golfer
 
 GOLFERS = json.loads(Path(__file__).with_name("rendered_golfers.json").read_text())
 
@@ -24,7 +24,7 @@ LIE_TOLERANCE_DEG = 1.5
 
 
 def misses(known):
-    answers = [answer_golfer(golfer, known=known) for golfer in GOLFERS]
+    answers = [solve_golfer(golfer, known=known) for golfer in GOLFERS]
     lengths = np.array([one.length.value for one in answers]) - [
         each["student"]["putter_length_cm"] for each in GOLFERS
     ]
@@ -52,8 +52,8 @@ def test_stature_and_wrist_height_are_enough_for_an_interval_that_holds_the_know
 
 
 @pytest.mark.parametrize("golfer", GOLFERS[:3])
-def test_the_model_stands_as_it_was_told(golfer):
-    setup = answer_golfer(golfer, known="known").setup
+def test_the_model_stands_as_wanted(golfer):
+    setup = solve_golfer(golfer, known="known").setup
     for name in ("spine_tilt", "knee_flex", "back_rounding", "head_drop", "hand_offset", "eye_offset"):
         assert setup[name].value == pytest.approx(golfer["measures"][name], abs=1e-6)
     mean_bend = (golfer["measures"]["elbow_bend_lead"] + golfer["measures"]["elbow_bend_trail"]) / 2

@@ -89,7 +89,7 @@ def test_a_measured_wrist_height_narrows_the_interval():
     assert length_of(by_wrist, "wrist_floor") == by_wrist.putter_length
 
 
-def test_sex_unsaid_lies_between_the_two_tables_and_is_less_sure():
+def test_without_a_sex_the_length_is_between_the_two_tables_and_less_certain():
     fits = {sex: fit_putter(None, evolve(STUDENT, sex=sex)).putter_length for sex in ("female", "male", None)}
     low, high = sorted((fits["female"].value, fits["male"].value))
     assert low < fits[None].value < high
@@ -154,7 +154,7 @@ def test_eyes_farther_inside_the_ball_take_a_flatter_putter():
     [
         (WantedSetup(tilt_deg=8.0), "at a tilt of 8°"),
         (WantedSetup(elbow_bend_deg=80.0), "would have to tilt by"),
-        (WantedSetup(lie_deg=57.0), "no bow of the head"),
+        (WantedSetup(lie_deg=57.0), "no position of the head"),
         (WantedSetup(eye_offset_cm=10.0, head_drop_deg=-20.0, tilt_deg=15.0, elbow_bend_deg=20.0), "no putter does"),
     ],
 )
@@ -279,7 +279,7 @@ def test_without_a_measure_the_body_alone_is_taken_and_said(name):
 
 @pytest.mark.parametrize(
     ("changed", "words"),
-    [({"hand_height": 170.0}, "check the stature"), ({"hand_height": 45.0}, "check the stature"),
+    [({"hand_height": 170.0}, "check the student's height"), ({"hand_height": 45.0}, "check the student's height"),
      ({"hand_offset": 70.0}, "farther than the arms reach")],
 )  # fmt: skip
 def test_what_cannot_be_this_student_gives_no_length(changed, words):
@@ -293,13 +293,13 @@ def test_an_unmeasured_lie_and_one_that_no_putter_has_are_said():
     missing = {key: value for key, value in GOOD.items() if key != "shaft_lie"}
     assert any("lie was not measured" in one for one in fit_putter(posture(**missing), STUDENT).assumptions)
     slipped = fit_putter(posture(**GOOD | {"shaft_lie": 30.0}), STUDENT)
-    assert any("cannot be a putter's" in one for one in slipped.assumptions)
+    assert any("is not possible for a putter" in one for one in slipped.assumptions)
 
 
 def test_a_putter_in_use_that_does_not_fit_the_hands_is_put_aside_and_said():
     long = fit_putter(posture(**GOOD), evolve(STUDENT, putter_length_cm=94.0))
     (said,) = (one for one in long.disagreements if "putter in use" in one)
-    assert "longer than what was filmed and the body lead to expect" in said
+    assert "longer than the filmed setup and the body suggest" in said
     assert "put aside" in said
     assert "how far down the student grips" in said
     assert "in 1 of 100" in said
@@ -310,10 +310,10 @@ def test_a_putter_in_use_that_does_not_fit_the_hands_is_put_aside_and_said():
     assert any("the putter in use and" in one for one in fits.assumptions)
 
 
-def test_a_putter_that_goes_with_the_rest_by_half_is_believed_in_part_and_said():
+def test_a_putter_that_goes_with_the_rest_by_half_counts_in_part_and_is_reported():
     fit = fit_putter(posture(**GOOD), evolve(STUDENT, putter_length_cm=91.5))
     (said,) = (one for one in fit.disagreements if "putter in use" in one)
-    assert re.search(r"believed by \d\d % only, and the interval is wider", said)
+    assert re.search(r"counted at only \d\d %, and the interval is wider", said)
     alone = fit_putter(posture(**GOOD), STUDENT).putter_length
     assert fit.putter_length.standard_uncertainty > alone.standard_uncertainty
 
@@ -323,7 +323,7 @@ def test_a_long_putter_is_known_as_such_and_moves_nothing(inches, kind):
     alone = fit_putter(posture(**GOOD), STUDENT)
     for seen in (posture(**GOOD), None):
         fit = fit_putter(seen, evolve(STUDENT, putter_length_cm=inches * 2.54))
-        (said,) = (one for one in fit.disagreements if "where its top is" in one)
+        (said,) = (one for one in fit.disagreements if "its top does not show" in one)
         assert f"is {kind} one by its length" in said
         held = inches * 2.54 - GOOD["hand_height"] / math.sin(math.radians(GOOD["shaft_lie"]))
         assert (f"the filmed hands hold it {format_value(held, 'cm')} below its top" in said) == (seen is not None)
@@ -349,7 +349,7 @@ def test_filmed_hands_that_contradict_the_rest_are_put_aside_and_said(higher):
     wrong = fit_putter(posture(**GOOD | {"hand_height": GOOD["hand_height"] + higher}), student)
     (said,) = (one for one in wrong.disagreements if "filmed hands, " in one)
     assert ("higher" if higher > 0 else "lower") in said
-    assert "Check the stature, the scale" in said
+    assert "Check the student's height, the scale" in said
     assert abs(wrong.putter_length.value - right.putter_length.value) < right.putter_length.margin
 
 
@@ -366,7 +366,7 @@ def test_a_stature_too_far_from_the_tables_gets_no_length_and_one_sentence(statu
         fit = fit_putter(seen, Student(stature_cm=stature, handed="right", putter_length_cm=84.0))
         assert not fit.putter_length
         assert not fit.lie
-        assert f"A stature of {stature:g} cm is too far from the people of the body tables" in fit.putter_length.absent
+        assert f"A height of {stature:g} cm is too far from the people of the body tables" in fit.putter_length.absent
         assert fit.putter_length.absent.count(". ") == 0
         assert names_of(fit) == ["current_putter"]
 
@@ -394,9 +394,9 @@ def test_a_fit_says_on_whom_its_interval_was_shown():
 
 
 def test_tilting_more_comes_with_the_caution_for_the_back():
-    assert any("stop at pain" in one for one in fit_putter(posture(**TALL), STUDENT).assumptions)
+    assert any("stop if it hurts" in one for one in fit_putter(posture(**TALL), STUDENT).assumptions)
     bent = fit_putter(posture(**GOOD | {"spine_tilt": 46.0}), STUDENT)
-    assert not any("stop at pain" in one for one in bent.assumptions)
+    assert not any("stop if it hurts" in one for one in bent.assumptions)
 
 
 def test_ways_that_are_more_than_half_an_inch_apart_are_explained():
@@ -414,7 +414,7 @@ def test_a_good_setup_that_does_not_fit_the_tables_points_at_body_or_scale():
     fit = fit_putter(posture(**GOOD | {"hand_height": 76.0}), STUDENT)
     (said,) = fit.disagreements
     assert "longer than that by the body model" in said
-    assert "The filmed setup is about the wanted one" in said
+    assert "The filmed setup is close to the wanted one" in said
     assert "known length" in said
 
 
@@ -424,10 +424,10 @@ def test_ways_that_are_near_each_other_are_not_mentioned():
     assert fit.disagreements == ()
 
 
-def test_a_student_of_unusual_arms_is_told_so_and_what_to_measure_next():
+def test_a_student_of_unusual_arms_is_informed_and_what_to_measure_next():
     fit = fit_putter(None, evolve(STUDENT, wrist_floor_cm=79.0))
     said = next(one for one in fit.disagreements if "wrist height" in one and "body model" in one)
-    assert "not the usual ones of their height" in said
+    assert "not the usual ones for their height" in said
     assert "Next:" in said
 
 

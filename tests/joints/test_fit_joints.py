@@ -6,8 +6,8 @@ from attrs import evolve
 from stick_golfer import SIZE, Camera, Golfer, see
 
 from putt_posture.joints import fit_joints
-from putt_posture.joints.fit import GRAIN_SD
-from putt_posture.scene.usable import MISFIT_REFUSED
+from putt_posture.joints.fit import RESOLUTION_SD
+from putt_posture.scene.setup_check import MISFIT_REFUSED
 from putt_posture.values import LANDMARK_INDEX, LANDMARK_NAMES, VIEWS, Landmarks
 
 SAME_PX = 1e-6
@@ -52,7 +52,8 @@ def test_a_picture_of_twice_the_size_gives_joints_at_twice_the_place(view):
     seen = see(Golfer(), Camera(view=view))
     large = evolve(seen, points_px=2 * seen.points_px, depth=2 * seen.depth)
     once, twice = (
-        fit_joints(one, handed="right", roll_deg=0.0, grain_px=grain) for one, grain in ((seen, 1.0), (large, 2.0))
+        fit_joints(one, handed="right", roll_deg=0.0, resolution_px=resolution)
+        for one, resolution in ((seen, 1.0), (large, 2.0))
     )
     np.testing.assert_allclose(twice.landmarks.points_px, 2 * once.landmarks.points_px, atol=SAME_PX)
     np.testing.assert_allclose(np.abs(twice.errors_px), 2 * np.abs(once.errors_px), atol=1e-3)
@@ -67,15 +68,17 @@ def test_unseen_landmarks_stay_unseen_and_the_rest_is_still_moved():
 
 
 @pytest.mark.parametrize("view", VIEWS)
-def test_a_coarse_picture_leaves_every_joint_less_sure(view):
+def test_a_coarse_picture_leaves_every_joint_less_certain(view):
     seen = see(Golfer(), Camera(view=view))
-    sharp, coarse = (fit_joints(seen, handed="right", roll_deg=0.0, grain_px=grain) for grain in (1.0, 6.0))
+    sharp, coarse = (
+        fit_joints(seen, handed="right", roll_deg=0.0, resolution_px=resolution) for resolution in (1.0, 6.0)
+    )
     np.testing.assert_array_equal(sharp.landmarks.points_px, coarse.landmarks.points_px)
     for side in ("left", "right"):
         for part in ("hip", "knee", "shoulder", "wrist", "ear"):
             joint = LANDMARK_INDEX[f"{side}_{part}"]
             less, more = (float(np.linalg.norm(one.errors_px[:, joint])) for one in (sharp, coarse))
-            assert more**2 - less**2 == pytest.approx(2 * GRAIN_SD**2 * (6.0**2 - 1.0**2), rel=0.02)
+            assert more**2 - less**2 == pytest.approx(2 * RESOLUTION_SD**2 * (6.0**2 - 1.0**2), rel=0.02)
 
 
 def test_the_mirror_image_of_a_golfer_who_keeps_the_same_hand_has_the_shoulders_exchanged():
@@ -97,7 +100,7 @@ def test_a_grip_moves_no_shoulder():
         np.testing.assert_allclose(other.point(joint), one.point(joint), atol=SAME_PX)
 
 
-def test_what_renders_miss_alike_is_told_beside_what_is_left():
+def test_the_mean_residual_of_renders_is_kept_beside_the_rest():
     found = fit_joints(see(Golfer(), Camera()), handed="right", roll_deg=0.0)
     assert found.offsets_px.shape == (1, len(LANDMARK_NAMES), 2)
     moved = np.linalg.norm(found.offsets_px[0], axis=-1)
@@ -116,7 +119,7 @@ def test_a_camera_that_moves_toward_the_ball_or_the_target_is_seen_to(view):
     assert 2.4 < at[0.0].value - at[-6.0].value < 8.4
 
 
-def test_what_is_no_body_has_a_misfit_far_beyond_what_is_measured():
+def test_what_is_not_a_body_has_a_misfit_far_beyond_what_is_measured():
     seen = see(Golfer(), Camera())
     points = seen.points_px.copy()
     points[:, LANDMARK_INDEX["left_shoulder"]] += [700.0, 700.0]
@@ -139,7 +142,7 @@ def test_without_the_feet_the_other_joints_are_where_they_are_with_them(view, le
     assert np.linalg.norm(cut.errors_px[:, hip]) > 0.9 * np.linalg.norm(whole.errors_px[:, hip]) > 1.0
 
 
-def test_a_body_like_no_other_is_told_and_less_sure():
+def test_a_body_like_no_other_is_reported_and_less_certain():
     seen = see(Golfer(), Camera())
     points = seen.points_px.copy()
     points[:, LANDMARK_INDEX["left_shoulder"]] += [40.0, 25.0]

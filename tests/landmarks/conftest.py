@@ -1,4 +1,4 @@
-"""Pictures and clips of one rendered golfer that several tests of this folder look at."""
+"""Pictures and clips of one rendered golfer that several tests of this folder use."""
 
 import json
 import sys

@@ -23,7 +23,7 @@ CAPPED_BACK = HERE / "pictures" / "capped_golfer_from_behind.jpg"
 
 
 def person(*, sides, hands=0.9, toes=0.0, bend=0.0, hands_apart=False):
-    """Return somebody at address whose four signs are as given; toes and bend in trunk lengths."""
+    """Return a golfer at address with these four cues; toes and bend in trunk lengths."""
     drawn = draw_person(across=0.6 * sides, hands="apart" if hands_apart else "together")
     points, visibility, depth = drawn.points_px.copy(), drawn.visibility.copy(), drawn.depth.copy()
     visibility[15:23] = hands
@@ -46,11 +46,11 @@ def test_a_golfer_whose_back_is_seen_has_none():
     assert votes(person(sides=-1, hands=0.03, toes=-0.15, bend=1.0)) == -4
 
 
-def test_a_chest_with_the_sides_of_a_back_is_told_by_hands_and_toes():
+def test_a_chest_with_the_sides_of_a_back_is_recognised_by_hands_and_toes():
     assert votes(person(sides=-1, toes=0.2)) > 0
 
 
-def test_a_back_with_the_sides_of_a_chest_is_told_by_hidden_hands_and_the_bend():
+def test_a_back_with_the_sides_of_a_chest_is_recognised_by_hidden_hands_and_the_bend():
     assert votes(person(sides=1, hands=0.0, toes=-0.03, bend=3.2)) < 0
 
 
@@ -82,7 +82,7 @@ def test_a_capped_golfer_whose_face_is_hidden_is_measured_with_left_on_the_right
         assert (landmarks.point(f"left_{part}")[:, 0] > landmarks.point(f"right_{part}")[:, 0]).all(), part
 
 
-def test_a_capped_golfer_from_behind_is_refused_and_nobody_is_asked_to_take_a_cap_off():
+def test_a_capped_golfer_from_behind_is_refused_without_a_word_about_the_cap():
     clip = read_clip(CAPPED_BACK, view="face_on")
     with pytest.raises(StudentNotFound, match="back is seen; the chest was needed") as refused:
         find_landmarks(clip, AT_ONCE, track_student(clip))

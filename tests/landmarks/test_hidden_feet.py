@@ -1,4 +1,4 @@
-"""Feet behind a thing are told by the mask and by the model's scores, and what needs them is absent."""
+"""Hidden feet are recognised by the mask and by the model's scores, and what needs them is absent."""
 
 import numpy as np
 import pytest
@@ -7,7 +7,7 @@ from stick_golfer import Camera, Golfer, result_of, see, student_of
 
 from putt_posture.landmarks import without_hidden_feet
 from putt_posture.landmarks.outline import FEET_SEEN, SURELY_HIDDEN
-from putt_posture.posture import measure_posture
+from putt_posture.measures import measure_posture
 from putt_posture.scene import Seen, read_scenes
 from putt_posture.values import LANDMARK_INDEX, LANDMARK_NAMES, Given, Landmarks, View
 

@@ -5,7 +5,7 @@ from drawn_people import TRUNK_PX, bystander, draw_person, golfer_at_address
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putt_posture.landmarks.identities import link_people, trunk_distance, with_pieces, without_doubles
+from putt_posture.landmarks.identities import link_people, trunk_distance, with_pieces, without_duplicates
 from putt_posture.landmarks.swaps import GROUPS, swap_sides
 
 
@@ -71,7 +71,7 @@ def test_someone_whose_left_is_taken_for_right_in_some_looks_stays_one_person() 
 
 
 def pieces():
-    """One golfer who is seen folded up in between, so that two pieces are left; and somebody beside them."""
+    """One golfer who is found folded up in between, so that two tracks remain; and a person beside them."""
     straight, folded = golfer_at_address(at=(500.0, 800.0)), golfer_at_address(at=(500.0, 800.0))
     folded.points_px[25:] = folded.points_px[11] + 0.5 * (folded.points_px[25:] - folded.points_px[11])
     folded.points_px[13:17] -= (0.0, 2.5 * TRUNK_PX)
@@ -85,11 +85,11 @@ def test_pieces_of_whom_the_coach_pointed_at_are_put_together() -> None:
     student = next(one for one in identities if len(one.looks) == 5)
     whole = with_pieces(student, identities)
     assert whole.looks == list(range(9))
-    assert max(person.torso[:, 0].max() for person in whole.people) < 700  # nobody beside
+    assert max(person.torso[:, 0].max() for person in whole.people) < 700  # no one beside
 
 
 @pytest.mark.parametrize(("at", "trunk_px"), [((1500.0, 800.0), TRUNK_PX), ((500.0, 800.0), 0.1 * TRUNK_PX)])
-def test_someone_elsewhere_or_of_another_size_is_no_piece(at, trunk_px) -> None:
+def test_someone_elsewhere_or_of_another_size_is_not_joined(at, trunk_px) -> None:
     student = bystander(at=(500.0, 800.0))
     looks = [[student]] * 5 + [[]] * 10 + [[bystander(at=at, trunk_px=trunk_px)]] * 5
     identities = link_people(seconds(20), looks)
@@ -109,13 +109,13 @@ def test_someone_of_another_size_at_the_same_place_is_someone_else() -> None:
 
 def test_person_found_twice_counts_once() -> None:
     person = bystander()
-    assert without_doubles([person, person.moved(shift=(10.0, 0.0))]) == [person]
+    assert without_duplicates([person, person.moved(shift=(10.0, 0.0))]) == [person]
 
 
 def test_tiny_figure_inside_a_person_is_dropped_even_where_it_comes_first() -> None:
     person = bystander(at=(500.0, 800.0))
     print_on_shirt = bystander(at=(500.0, 700.0), trunk_px=20.0)
-    assert without_doubles([print_on_shirt, person]) == [person]
+    assert without_duplicates([print_on_shirt, person]) == [person]
 
 
 @given(st.floats(0.01, 50.0))
@@ -126,5 +126,5 @@ def test_trunk_distance_does_not_depend_on_the_size_of_the_picture(scale) -> Non
         assert np.isclose(trunk_distance(one.moved(scale=scale), other.moved(scale=scale)), distance)
 
 
-def test_nobody_has_no_identity() -> None:
+def test_no_person_gives_no_identity() -> None:
     assert link_people(seconds(3), [[], [], []]) == []

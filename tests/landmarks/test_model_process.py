@@ -1,4 +1,4 @@
-"""The process in which the pose models run: lent, kept, ended, and told of in one sentence when it dies."""
+"""The process in which the pose models run: lent, kept, ended, and reported in one sentence when it dies."""
 
 import io
 import os

@@ -83,7 +83,7 @@ def test_picture_need_not_be_contiguous(small_model, golfer) -> None:
     np.testing.assert_array_equal(straight.points_px, cut.points_px)
 
 
-def test_nobody_is_an_empty_list(small_model) -> None:
+def test_a_picture_without_people_is_an_empty_list(small_model) -> None:
     assert small_model.find_people(np.full((480, 640, 3), 90, dtype=np.uint8)) == []
 
 

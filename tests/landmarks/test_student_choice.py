@@ -19,7 +19,7 @@ def is_at(person, u):
 
 @pytest.mark.parametrize("view", VIEWS)
 @pytest.mark.parametrize("first", [True, False])
-def test_student_at_address_is_told_from_a_larger_coach_who_stands_beside(view, first) -> None:
+def test_student_at_address_is_found_beside_a_larger_coach(view, first) -> None:
     student = golfer_at_address(at=(500.0, 800.0), view=view)
     coach = bystander(at=(900.0, 800.0), view=view, trunk_px=260.0)
     looks = [[student, coach] if first else [coach, student]] * LOOKS
@@ -77,7 +77,7 @@ def test_given_point_where_one_person_stands_before_another_is_said_to_be_on_bot
     assert clear.notes == ("The student is the person at 1120,700, as given.",)
 
 
-def test_given_point_beside_everybody_takes_the_nearest() -> None:
+def test_a_point_beside_all_people_chooses_the_nearest() -> None:
     student, coach = golfer_at_address(at=(400.0, 800.0)), bystander(at=(900.0, 800.0))
     choice = choose_student(seconds(), [[student, coach]] * LOOKS, view="down_the_line", student_at=(1200.0, 700.0))
     assert all(is_at(person, 900.0) for person in choice.people)
@@ -110,8 +110,8 @@ def test_student_who_was_lost_and_found_again_is_noted() -> None:
     assert any("found again by place and size" in note for note in choice.notes)
 
 
-def test_nobody_is_said() -> None:
-    with pytest.raises(StudentNotFound, match="nobody was found"):
+def test_a_clip_without_people_is_reported() -> None:
+    with pytest.raises(StudentNotFound, match="no person was found"):
         choose_student(seconds(3), [[], [], []], view="face_on")
 
 

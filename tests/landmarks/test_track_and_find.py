@@ -119,7 +119,7 @@ def test_small_student_in_a_wide_picture_is_enlarged(golfer, joints, tmp_path) -
     ("change", "error", "sentence"),
     [
         (lambda picture: picture[::-1, ::-1], ClipError, "upside down"),
-        (lambda picture: np.full_like(picture, 90), StudentNotFound, "nobody was found"),
+        (lambda picture: np.full_like(picture, 90), StudentNotFound, "no person was found"),
     ],
 )
 def test_pictures_that_cannot_be_measured_are_refused_by_name(golfer, tmp_path, change, error, sentence) -> None:

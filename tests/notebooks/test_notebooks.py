@@ -38,6 +38,7 @@ def test_every_notebook_has_a_test():
     assert {path.name for path in NOTEBOOKS.glob("*.ipynb")} == {"one_lesson.ipynb", "an_academy.ipynb"}
 
 
+@pytest.mark.whole
 def test_one_lesson_goes_from_clips_to_a_putter_and_a_comparison(tmp_path):
     said, reached = run("one_lesson.ipynb", tmp_path)
     assert reached == []
@@ -46,6 +47,7 @@ def test_one_lesson_goes_from_clips_to_a_putter_and_a_comparison(tmp_path):
     assert "spine_tilt" in said
 
 
+@pytest.mark.whole
 def test_the_academy_finds_who_drifted_back_and_nobody_else(tmp_path):
     said, reached = run("an_academy.ipynb", tmp_path)
     assert reached == []

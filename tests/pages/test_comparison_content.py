@@ -3,8 +3,9 @@
 from attrs import evolve
 
 from putt_posture.changes import weigh_change
+from putt_posture.measures import MEASURES
 from putt_posture.pages.comparison import HOW, draw_pictures, write_comparison
-from putt_posture.values import MEASURES, Changes, absent
+from putt_posture.values import Changes, absent
 from putt_posture.wording import CAUTIONS
 
 
@@ -74,5 +75,5 @@ def test_two_lessons_with_nothing_in_common_say_so(comparison, pictures) -> None
     none = absent("It is missing.", unit="cm")
     nothing = Changes(measures={name: weigh_change(name, none, none, none) for name in MEASURES})
     made = write_comparison(evolve(comparison, changes=nothing), pictures=pictures)
-    assert made.summary == "No measure was taken in both lessons, so no change can be told."
+    assert made.summary == "No measure was taken in both lessons, so no change can be shown."
     assert (made.changed, made.unchanged) == ((), ())

@@ -7,8 +7,9 @@ from attrs import evolve
 from invented_history import FIRST, REBUILT, START, drift, one_day, one_visit, part_way, plain_changes, visit
 
 from putt_posture.history import find_courses
+from putt_posture.measures import MEASURES
 from putt_posture.pages.history_answer import CHANCE_OF_BACK, CHANCE_OF_HELD, write_answer
-from putt_posture.values import MEASURES, History
+from putt_posture.values import History
 
 
 def answer_of(history):
@@ -87,11 +88,11 @@ def courses_of(back=0, held=0, unsure=0, further=0):
         ({"back": 8}, "It went back", "8 went back by more than the noise (part"),
         ({"back": 1, "held": 7}, "Part of it went back", "1 went back"),
         ({"back": 4, "held": 4}, "Part of it went back", "4 went back"),
-        ({"back": 2, "held": 1, "unsure": 1}, "Part of it went back", "and of 1 it cannot be told yet."),
+        ({"back": 2, "held": 1, "unsure": 1}, "Part of it went back", "and of 1 it is not certain yet."),
         ({"held": 3, "further": 1}, "So far it stuck", "4 held."),
-        ({"held": 3, "unsure": 5}, "Held so far in 3 of 8", "3 held and of 5 it cannot be told yet."),
-        ({"unsure": 2}, "Cannot be told yet", "seen again, it cannot be told of any yet."),
-        ({}, "Nothing to hold", "changed nothing that can be told from noise"),
+        ({"held": 3, "unsure": 5}, "Held so far in 3 of 8", "3 held and of 5 it is not certain yet."),
+        ({"unsure": 2}, "Not certain yet", "seen again, none is certain yet."),
+        ({}, "Nothing to hold", "changed nothing by more than the noise"),
     ],
 )  # fmt: skip
 def test_the_headline_follows_the_counts(counts, headline, says):
@@ -111,7 +112,7 @@ def test_what_chance_alone_says_stands_beside_every_count():
 
 def test_what_cannot_be_told_yet_is_listed_as_that_and_not_as_held():
     groups = {group.title: titles(group) for group in answer_of(looks(0, 1, 0.6)).groups}
-    assert "Spine tilt" in groups["Cannot tell yet"]
+    assert "Spine tilt" in groups["Not certain yet"]
     assert "Held since the rebuild" not in groups or "Spine tilt" not in groups["Held since the rebuild"]
 
 

@@ -14,9 +14,10 @@ from pypdf import PdfReader
 from putt_posture.disk.marks import MARK, write_mark
 from putt_posture.documents.history_json import check_history, history_as_frame
 from putt_posture.errors import OutputError, UsageError
+from putt_posture.measures import MEASURES
 from putt_posture.pages import history_files as history_store
 from putt_posture.pages import store_history
-from putt_posture.values import MEASURES, History, PracticeTest, PuttCount
+from putt_posture.values import History, PracticeTest, PuttCount
 
 MADE_ON = date(2026, 11, 25)
 FILES = {MARK, "history.html", "history.pdf", "history.json", "history.csv", "charts"}
@@ -205,6 +206,7 @@ def test_progress_only_grows_and_ends_at_one(tmp_path):
     assert told[-1] == 1.0
 
 
+@pytest.mark.whole
 def test_the_same_history_makes_the_same_pdf(tmp_path):
     made = [
         store_history(one_visit(), tmp_path / name, find_changes=plain_changes, made_on=MADE_ON) for name in ("a", "b")

@@ -10,9 +10,10 @@ from PIL import Image
 
 from putt_posture.documents import rows_of
 from putt_posture.drawing.stills import as_jpeg, draw_stills
+from putt_posture.measures import LENGTH_CONVENTION
 from putt_posture.pages import write_report
 from putt_posture.pages.report import Report, report_as_html
-from putt_posture.wording import CAUTIONS, LENGTH_CONVENTION, NO_NORM, UNCERTAINTY
+from putt_posture.wording import CAUTIONS, NO_NORM, UNCERTAINTY
 
 MOST_BYTES = 1_500_000
 """Goes through e-mail and opens at once on a phone."""

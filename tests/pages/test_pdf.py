@@ -10,9 +10,10 @@ from pypdf import PdfReader
 
 from putt_posture.documents import lesson_as_json, rows_of
 from putt_posture.drawing.stills import as_jpeg, draw_stills
+from putt_posture.measures import LENGTH_CONVENTION
 from putt_posture.pages import write_report
 from putt_posture.pages.report import report_as_pdf
-from putt_posture.wording import CAUTIONS, LENGTH_CONVENTION
+from putt_posture.wording import CAUTIONS
 
 A4_POINTS = (595.28, 841.89)
 """210 mm × 297 mm (ISO 216) at 72 points an inch."""

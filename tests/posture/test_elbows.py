@@ -86,7 +86,7 @@ def test_a_shape_without_outlines_comes_from_the_tables() -> None:
     assert section.front + section.behind == pytest.approx(section.depth)
 
 
-def test_cloth_beyond_the_tables_is_taken_off_and_leaves_the_front_unsure() -> None:
+def test_cloth_beyond_the_tables_is_taken_off_and_leaves_the_front_less_certain() -> None:
     student = student_of(Golfer())
     tables = shape_trunk(student).section(0.4)
     slim, loose = (
@@ -98,7 +98,7 @@ def test_cloth_beyond_the_tables_is_taken_off_and_leaves_the_front_unsure() -> N
     assert loose.depth_sd == tables.depth_sd > slim.depth_sd
 
 
-def test_elbow_depth_is_told_from_the_front_that_the_outline_shows() -> None:
+def test_elbow_depth_is_measured_from_the_front_that_the_outline_shows() -> None:
     side = result_of(Golfer(), Camera(distance_cm=40000.0, focal_px=150000.0))
     plane = place_in_plane(side, toward_cm={})
     trunk = shape()

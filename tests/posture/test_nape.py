@@ -1,4 +1,4 @@
-"""The base of the neck from the landmarks: how it follows the body, and when it is not told."""
+"""The base of the neck from the landmarks: how it follows the body, and when it is not known."""
 
 import numpy as np
 import pytest
@@ -48,5 +48,5 @@ def test_without_the_sex_the_neck_lies_half_way_between() -> None:
 
 
 @pytest.mark.parametrize("hidden", ["left_hip", "right_shoulder", "right_ear"])
-def test_the_neck_is_nan_where_a_landmark_that_tells_it_is_hidden(hidden) -> None:
+def test_the_neck_is_nan_where_a_landmark_that_it_needs_is_hidden(hidden) -> None:
     assert np.isnan(nape_of(Golfer(), hidden=(hidden,))).all()

@@ -195,6 +195,7 @@ def test_the_flag_goes_into_the_document_and_comes_back(shown, fresh, later):
         assert "<dt>Faces</dt><dd>hidden for good" in kept.read("report.html").decode("utf-8")
 
 
+@pytest.mark.whole
 def test_hiding_what_is_hidden_leaves_the_rest_as_it_was(fresh, later, before, pictures):
     """So that it may be done whenever somebody says that it was done already."""
     for kept, once in ((fresh, "fresh"), (later, "later")):

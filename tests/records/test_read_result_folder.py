@@ -11,9 +11,9 @@ from invented import MADE_ON, make_lesson
 from putt_posture.disk.marks import MARK
 from putt_posture.drawing.stills import find_still_crop
 from putt_posture.errors import UsageError
+from putt_posture.measures import MEASURES
 from putt_posture.pages import store_lesson
 from putt_posture.records import load_view, read_result_folder
-from putt_posture.values import MEASURES
 
 
 @pytest.fixture(scope="module")

@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 from av.sidedata.sidedata import Type
 
-from putt_posture.values.posture import MEASURES
+from putt_posture.measures import MEASURES
 
 SAMPLES = Path(__file__).parents[2] / "sample_clips"
 SCENARIO = json.loads((SAMPLES / "scenario.json").read_text())

@@ -1,4 +1,4 @@
-"""The ball's side of the putter's head is held against the typed hand."""
+"""The ball's side of the putter head is checked against the handedness."""
 
 import numpy as np
 import pytest
@@ -33,7 +33,7 @@ def of_hand(handed: str) -> Drawing:
 def test_with_the_wrong_hand_the_ball_on_the_other_side_is_said_and_not_measured(putts, typed):
     scene = read(of_hand(putts), handed=typed)
     (warning,) = asked(scene)
-    assert f"are you sure: the ball lies to the {putts} of the putter's head" in warning
+    assert f"are you sure: the ball is to the {putts} of the putter head" in warning
     assert f"but --handed {typed} was given" in warning
     assert f"Give --handed {putts}" in warning
     assert scene.ball_px is None

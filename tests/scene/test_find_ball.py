@@ -66,7 +66,7 @@ def test_a_white_ball_that_looks_grey_against_the_light_is_found(camera):
 
 
 @pytest.mark.parametrize("camera", [SIDE, FRONT])
-def test_a_round_shadow_on_the_green_is_no_ball(camera):
+def test_a_round_shadow_on_the_green_is_not_a_ball(camera):
     drawing = Drawing(camera=camera, ball=(42, 72, 36))
     assert not look(drawing)
 
@@ -110,13 +110,14 @@ def test_without_a_ball_there_is_none_and_a_reason(camera):
     assert found.centre_px is None
 
 
+@pytest.mark.whole
 @pytest.mark.parametrize("seed", range(5))
 @pytest.mark.parametrize("camera", [SIDE, FRONT])
-def test_rough_floor_is_no_ball(camera, seed):
+def test_rough_floor_is_not_a_ball(camera, seed):
     assert not look(Drawing(camera=camera, ball=None, noise=15.0, seed=seed))
 
 
-def test_a_white_shoe_is_no_ball():
+def test_a_white_shoe_is_not_a_ball():
     drawing = Drawing(camera=FRONT, ball=None)
     u, v = drawing.px(drawing.sole + np.array([8.0, -14.0, 0.0]))
     picture = drawing.picture()

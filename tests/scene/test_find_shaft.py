@@ -68,6 +68,7 @@ def test_a_left_handers_shaft_is_found(camera):
     check(look(drawing), drawing)
 
 
+@pytest.mark.whole
 @pytest.mark.parametrize("camera", [SIDE, FRONT])
 @pytest.mark.parametrize(
     "changed",
@@ -94,6 +95,7 @@ def test_a_wrong_guess_of_the_cameras_distance_does_not_lose_the_shaft_face_on(g
     check(look(drawing, distance_cm=guess), drawing, butt=False)
 
 
+@pytest.mark.whole
 @pytest.mark.parametrize("seed", [0, 1, 2])
 @pytest.mark.parametrize("camera", [SIDE, FRONT])
 def test_blades_of_grass_that_line_up_beyond_the_head_do_not_make_the_shaft_longer(camera, seed):
@@ -104,7 +106,7 @@ def test_blades_of_grass_that_line_up_beyond_the_head_do_not_make_the_shaft_long
     assert miss < GRASS_TOLERANCE_CM
 
 
-def test_a_line_without_a_head_at_its_end_is_no_putter_face_on():
+def test_a_line_without_a_head_at_its_end_is_not_a_putter_face_on():
     drawing = Drawing(camera=FRONT)
     scale = drawing.px_per_cm(drawing.sole)
     low, high = (
@@ -127,7 +129,7 @@ def test_a_picture_twice_as_coarse_still_shows_it(camera):
     check(look(drawing), drawing, butt=False)
 
 
-def test_door_posts_behind_the_hands_are_no_shaft():
+def test_door_posts_behind_the_hands_are_not_a_shaft():
     drawing = without_putter(Drawing(camera=FRONT))
     u, v = drawing.px(drawing.hands)
     picture = drawing.picture()
@@ -176,12 +178,13 @@ def test_without_a_putter_there_is_no_shaft_and_a_reason(camera):
     assert found.ends_px is None
 
 
+@pytest.mark.whole
 @pytest.mark.parametrize("seed", range(6))
 def test_rough_floor_alone_is_never_a_shaft(seed):
     assert not look(without_putter(Drawing(camera=FRONT, noise=15.0, seed=seed)))
 
 
-def test_a_rod_that_ends_above_the_ground_is_no_putter():
+def test_a_rod_that_ends_above_the_ground_is_not_a_putter():
     drawing = Drawing(camera=SIDE)
     low = drawing.px(drawing.hands + 50.0 * drawing.down)
     picture = cover(drawing.picture(), (low[0] - 80, low[1]), (low[0] + 120, low[1] + 130), GREEN)

@@ -1,4 +1,4 @@
-"""Poses that are no address are told by where the hands are, and golfers at address are not told off."""
+"""Poses that are not an address are recognised by where the hands are, and golfers at address are accepted."""
 
 import numpy as np
 import pytest
@@ -60,7 +60,7 @@ def test_one_hand_at_the_breastbone_is_a_long_putter(view):
 
 
 @pytest.mark.parametrize("view", VIEWS)
-def test_hands_and_elbows_at_the_chest_are_no_setup(view):
+def test_hands_and_elbows_at_the_chest_are_not_a_setup(view):
     seen = see(Golfer(), Camera(view=view))
     up = seen.middle("shoulder")[0, 1] + 0.1 * STATURE_PX - seen.middle("wrist")[0, 1]
     held = moved(moved(seen, HANDS, (0.0, up / PX_PER_CM)), ("elbow",), (0.0, up / PX_PER_CM))

@@ -114,6 +114,7 @@ def length_by_stature(drawing: Drawing, length_cm: float, **given) -> float:
     return length_cm * by_length.px_per_cm.value / by_stature.px_per_cm.value
 
 
+@pytest.mark.whole
 @pytest.mark.parametrize("wrong", [1.12, 0.88])
 def test_a_drawn_putter_whose_typed_length_does_not_go_with_the_stature_is_said(wrong):
     drawing = Drawing()
@@ -135,6 +136,7 @@ def test_a_drawn_putter_that_goes_with_the_stature_draws_no_warning():
     assert not any("putter" in warning for warning in scene.warnings)
 
 
+@pytest.mark.whole
 @pytest.mark.parametrize("camera", [SIDE, FRONT])
 def test_a_known_length_that_does_not_go_with_the_stature_is_said(camera):
     drawing = Drawing(camera=camera)
@@ -175,7 +177,7 @@ def test_the_face_on_picture_lends_the_butt_that_is_hidden_down_the_line(butt_ab
     assert miss < LENT_BUTT_TOLERANCE_CM
 
 
-def test_a_butt_that_no_grip_could_have_is_not_lent():
+def test_a_butt_that_no_grip_could_have_is_not_carried_over():
     side = Drawing(camera=SIDE, butt_above_cm=10.0)
     u, v = side.px(side.hands)
     hidden = cover(side.picture(), (u - 90, v - 140), (u + 30, v - 5), (60, 40, 120))

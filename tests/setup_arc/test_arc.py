@@ -6,9 +6,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from putt_posture.errors import UsageError
+from putt_posture.measures import MEASURES
 from putt_posture.setup_arc import GEOMETRY_ONLY, find_arc, read_pendulum
 from putt_posture.setup_arc.arc import find_arc_depth
-from putt_posture.values import MEASURES, Estimate, Pendulum, Posture, Student, absent
+from putt_posture.values import Estimate, Pendulum, Posture, Student, absent
 
 offsets = st.floats(min_value=-20, max_value=20)
 drops = st.floats(min_value=40, max_value=70)
@@ -30,8 +31,8 @@ def pendulum(offset, *, drop=55.0, sigma=0.0):
 def posture(**measures):
     return Posture(
         estimates={
-            name: cm(measures[name], 1.0) if name in measures else absent("Not seen.", unit=unit)
-            for name, (unit, _) in MEASURES.items()
+            name: cm(measures[name], 1.0) if name in measures else absent("Not seen.", unit=measure.unit)
+            for name, measure in MEASURES.items()
         }
     )
 
@@ -70,7 +71,7 @@ def test_hands_further_out_draw_a_deeper_arc(offset, more):
     assert find_arc(pendulum(offset + more)).depth.value > find_arc(pendulum(offset)).depth.value
 
 
-def test_the_uncertainty_is_that_of_the_offset_where_the_rest_is_sure():
+def test_the_uncertainty_is_that_of_the_offset_where_the_rest_is_certain():
     # The depth is almost proportional to the offset there, so their relative uncertainties agree.
     arc = find_arc(pendulum(8.0, sigma=2.0))
     slope = (find_arc(pendulum(8.5)).depth.value - find_arc(pendulum(7.5)).depth.value) / 1.0
@@ -89,7 +90,7 @@ def test_an_arc_is_absent_with_the_reason_of_what_is_missing():
 
 
 def test_an_arc_says_that_tilt_and_lie_are_left_out_of_its_plane():
-    assert "by a model that knows the plane from the hand offset alone" in GEOMETRY_ONLY
+    assert "by a model that takes the plane from the hand offset alone" in GEOMETRY_ONLY
     (said,) = (each for each in find_arc(pendulum(8.0)).assumptions if "leans is taken" in each)
     assert "tilt of the trunk" in said
     assert "lie of the shaft" in said

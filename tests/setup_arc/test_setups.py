@@ -1,7 +1,8 @@
 import pytest
 
+from putt_posture.measures import MEASURES
 from putt_posture.setup_arc import compare_setups
-from putt_posture.values import MEASURES, Estimate, Fit, Posture, StandingFigure, Student, absent
+from putt_posture.values import Estimate, Fit, Posture, StandingFigure, Student, absent
 
 STUDENT = Student(stature_cm=175.0, handed="right")
 
@@ -13,8 +14,8 @@ def cm(value, sigma=1.0):
 def posture(**measures):
     return Posture(
         estimates={
-            name: cm(measures[name]) if name in measures else absent("Not seen.", unit=unit)
-            for name, (unit, _) in MEASURES.items()
+            name: cm(measures[name]) if name in measures else absent("Not seen.", unit=measure.unit)
+            for name, measure in MEASURES.items()
         }
     )
 
@@ -61,4 +62,4 @@ def test_without_either_there_is_no_comparison():
 def test_without_a_wanted_setup_the_filmed_arc_stays():
     both = compare_setups(posture(hand_offset=12.0, hand_height=76.0), STUDENT, NOTHING)
     assert both.before
-    assert both.after.depth.absent == "There is no wanted setup to swing from."
+    assert both.after.depth.absent == "There is no wanted setup to work out an arc from."

@@ -97,7 +97,7 @@ def test_no_arc_has_no_window():
 
 
 @pytest.mark.parametrize("putt", [0.0, -3.0, 1e5, math.nan])
-def test_a_length_that_is_no_putt_is_refused(putt):
+def test_a_length_that_is_not_a_putt_is_refused(putt):
     with pytest.raises(UsageError, match="possible; check the number and its unit"):
         find_window(arc(10.0), putt_cm=putt)
 

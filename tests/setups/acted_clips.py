@@ -39,7 +39,7 @@ LOOKS_HZ = 6.0
 
 
 @frozen
-class Story:
+class ActedStory:
     """What is done, and what of it a reader of results wants to sort by."""
 
     actions: tuple[Action, ...]
@@ -104,7 +104,7 @@ def started_later(acted: ActedClip, seconds: float) -> ActedClip:
     )
 
 
-def act(rng: np.random.Generator, asked: frozenset[str] = frozenset()) -> Story:
+def act(rng: np.random.Generator, asked: frozenset[str] = frozenset()) -> ActedStory:
     """Draw a performance."""
     labels: set[str] = set(asked)
 
@@ -155,7 +155,7 @@ def act(rng: np.random.Generator, asked: frozenset[str] = frozenset()) -> Story:
         actions += [walk(2.0, 0.0, 0.0), take(address, 1.2), *_putt(rng, chance, swing)]
     if chance("walks off", 0.6):
         actions += [take("stand", 0.9), walk(2.0, 1.5, -1.0)]
-    return Story(tuple(actions), frozenset(labels))
+    return ActedStory(tuple(actions), frozenset(labels))
 
 
 def _putt(rng, chance, swing) -> list[Action]:

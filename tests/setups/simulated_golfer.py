@@ -106,7 +106,7 @@ class Filming:
     noise: float = 0.012
     """Standard deviation of each landmark coordinate, share of stature."""
     noise_s: float = 0.0
-    """Over which the noise is correlated; nought makes it new in every look."""
+    """Over which the noise is correlated; 0 makes it new in every frame."""
     flicker: float = 0.0
     """Share of looks in which left and right are taken for each other."""
     sway: float = 0.0

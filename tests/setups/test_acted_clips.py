@@ -119,7 +119,7 @@ def test_no_chosen_frame_lies_in_the_takeaway_of_a_hand_held_clip(view, seed):
 
 @pytest.mark.parametrize("view", VIEWS)
 @pytest.mark.parametrize("seed", range(3))
-def test_the_held_top_of_a_backswing_is_no_setup(view, seed):
+def test_the_held_top_of_a_backswing_is_not_a_setup(view, seed):
     actions = [walk(2.0, 0.0, 0.0), take("address"), still(1.4), stroke(held_s=0.9), *LEAVE]
     for how in (CALM, COARSE):
         clip, track, truth = film(actions, view=view, seed=seed, **how)
@@ -130,7 +130,7 @@ def test_the_held_top_of_a_backswing_is_no_setup(view, seed):
 
 @pytest.mark.parametrize("view", VIEWS)
 @pytest.mark.parametrize("seed", range(3))
-def test_a_long_hold_after_the_stroke_is_no_setup(view, seed):
+def test_a_long_hold_after_the_stroke_is_not_a_setup(view, seed):
     actions = [Action("still", 0.8, pose="address"), stroke(), still(4.0)]
     clip, track, truth = film(actions, view=view, seed=seed, **COARSE)
     setups = find_setups(track, clip)
@@ -139,7 +139,7 @@ def test_a_long_hold_after_the_stroke_is_no_setup(view, seed):
 
 
 @pytest.mark.parametrize("seed", range(4))
-def test_waggles_are_no_strokes_down_the_line_although_landmarks_are_coarse(seed):
+def test_waggles_are_not_strokes_down_the_line_although_landmarks_are_coarse(seed):
     waggles = [waggle(0.6, 0.25), still(0.5), waggle(0.6, 0.2), still(0.9)]
     actions = [walk(2.0, 0.0, 0.0), take("address"), still(1.2), *waggles, stroke(0.6), *LEAVE]
     clip, track, truth = film(actions, view="down_the_line", seed=seed, **COARSE)
@@ -149,7 +149,7 @@ def test_waggles_are_no_strokes_down_the_line_although_landmarks_are_coarse(seed
 
 
 def without_swings(acted):
-    """Return the clip with the body frozen during each putt, as where somebody hides the student."""
+    """Return the clip with the body frozen during each putt, as where another person hides the student."""
     points = acted.track.points_px.copy()
     for start_s, end_s in acted.putts_s:
         hidden = (acted.track.times_s > start_s - 0.3) & (acted.track.times_s < end_s + 0.3)
@@ -158,13 +158,13 @@ def without_swings(acted):
 
 
 def test_both_views_of_one_performance_tell_the_same_putt_although_not_in_step():
-    """Down the line the student is hidden during the putt, so that it is not told from the practice stroke there."""
+    """Down the line the student is hidden during the putt, which then looks like the practice stroke there."""
     pair = as_one_lesson(31)
     side = pair["down_the_line"] = without_swings(pair["down_the_line"])
     assert what_is_wrong(side, find_setups(side.track, side.clip))
     found = find_together(pair)
     assert what_is_wrong(side, found.of["down_the_line"]) == ""
-    assert "told from the face-on clip" in found.of["down_the_line"][-1].reason
+    assert "found in the face-on clip" in found.of["down_the_line"][-1].reason
     assert found.notes == ()
 
 

@@ -66,8 +66,8 @@ def test_a_time_outside_the_clip_is_refused(time_s):
 
 
 @pytest.mark.parametrize("time_s", [float("nan"), float("inf")])
-def test_a_time_that_is_no_number_is_refused(time_s):
-    with pytest.raises(UsageError, match="no number of seconds"):
+def test_a_time_that_is_not_a_number_is_refused(time_s):
+    with pytest.raises(UsageError, match="not a number of seconds"):
         choose_setups(CLIP, [time_s])
 
 
@@ -76,7 +76,7 @@ def test_no_time_is_refused():
         choose_setups(CLIP, [])
 
 
-def test_a_still_takes_only_nought():
+def test_a_still_takes_only_zero():
     (setup,) = choose_setups(STILL, [0.0])
     assert setup.times_s == (0.0,)
     with pytest.raises(UsageError, match="which is a still"):

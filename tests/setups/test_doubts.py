@@ -1,4 +1,4 @@
-"""What speaks against a moment that the coach chose."""
+"""Doubts of a moment that the coach chose."""
 
 import numpy as np
 import pytest
@@ -44,7 +44,7 @@ def test_top_impact_and_finish_of_a_putt_are_said(view, held_s, after_s, says):
     doubt = doubt_at(clip, track, time_s)
     assert doubt.startswith(f"At {time_s:.1f} s the ")
     assert says in doubt
-    assert doubt.endswith("so this is another moment than the address.")
+    assert doubt.endswith("so this is not the address.")
 
 
 @pytest.mark.parametrize("view", VIEWS)

@@ -1,4 +1,4 @@
-"""Practice strokes that can be told are left out, the others are kept and said to be doubtful."""
+"""Practice strokes that can be recognised are left out, the others are kept with a doubt."""
 
 import pytest
 from simulated_golfer import back_to_ball, film, step_to, still, stroke, take, walk
@@ -51,7 +51,7 @@ def test_a_stroke_followed_by_another_from_the_same_feet_is_kept_as_doubtful(vie
 
 
 @pytest.mark.parametrize("view", VIEWS)
-def test_stepping_back_is_no_sign_of_practice(view):
+def test_stepping_back_does_not_mean_practice(view):
     actions = [walk(2.0, 0.0, 0.2), take("address"), still(1.2), *PRACTICE, still(0.3), step_to(0.0, 0.0)]
     setups, _ = find([*actions, still(1.6), stroke(), *LEAVE], view)
     assert len(setups) == 2
@@ -63,4 +63,4 @@ def test_when_all_is_practice_the_last_still_moment_is_kept_as_doubtful(view):
     (setup, *others), truth = find([walk(2.0, 0.0, 0.0), take("address"), still(1.2), *swings, *LEAVE], view)
     assert not others
     assert lies_in(setup, truth.quiet_s[0])
-    assert "because it goes on to and fro without a rest" in setup.doubt
+    assert "because it goes on back and forth without a rest" in setup.doubt

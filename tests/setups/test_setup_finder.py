@@ -114,7 +114,7 @@ def test_a_stroke_without_a_hold_is_found(view):
 
 
 @pytest.mark.parametrize("view", VIEWS)
-def test_the_hold_and_the_putter_coming_back_are_no_second_setup(view):
+def test_the_hold_and_the_putter_coming_back_are_not_a_second_setup(view):
     actions = [*COME, still(1.4), stroke(), still(1.0), back_to_ball(1.2), still(1.0), *LEAVE]
     clip, track, truth = film(actions, view=view, **CALM)
     assert_matches(find_setups(track, clip), truth)
@@ -134,7 +134,7 @@ def test_the_frames_are_not_taken_while_looking_at_the_hole():
         assert_matches(find_setups(track, clip), truth)
 
 
-def test_motion_without_a_swing_of_the_hands_is_no_stroke_face_on():
+def test_motion_without_a_swing_of_the_hands_is_not_a_stroke_face_on():
     clip, track, truth = film([*COME, still(5.0), stroke(), still(1.0), *LEAVE], view="face_on", **CALM)
     clothes = np.where((track.motion_times_s > 5.0) & (track.motion_times_s < 6.3), 1.0, 0.0)
     assert_matches(find_setups(evolve(track, motion=track.motion + clothes), clip), truth)
@@ -143,13 +143,13 @@ def test_motion_without_a_swing_of_the_hands_is_no_stroke_face_on():
 def test_sway_long_before_the_stroke_does_not_hide_it():
     actions = [*COME, still(7.0), stroke(), still(1.0), *LEAVE]
     clip, track, truth = film(actions, view="face_on", fidget=0.09, look_hz=6.0, floor=0.002, key_frames_s=0.0)
-    # A still second lets the noise be seen as what it is: next to nothing.
+    # A still second shows the noise: almost none.
     calm = (track.motion_times_s > 3.3) & (track.motion_times_s < 4.6)
     assert_matches(find_setups(evolve(track, motion=np.where(calm, 0.002, track.motion)), clip), truth)
 
 
 @pytest.mark.parametrize("view", VIEWS)
-def test_bending_still_for_other_reasons_is_no_setup(view):
+def test_bending_still_for_other_reasons_is_not_a_setup(view):
     other = []
     for pose in ("tie a shoe", "crouch", "hands on knees", "place a ball", "lean on the putter"):
         other += [take(pose), still(3.0), take("stand"), still(0.5)]
@@ -169,7 +169,7 @@ def test_a_swaying_hand_held_camera_still_gives_a_moment_at_address():
 
 
 @pytest.mark.parametrize("view", VIEWS)
-def test_somebody_walking_past_does_not_move_the_setup_into_the_hold(view):
+def test_a_person_walking_past_does_not_move_the_setup_into_the_hold(view):
     actions = [*COME, still(3.0), stroke(), still(1.5)]
     for seed in range(3):
         clip, track, truth = film(actions, view=view, seed=seed, **CALM)
@@ -209,7 +209,7 @@ def test_no_setup_is_made_of_walking_past(view):
         find_setups(track, clip)
 
 
-def test_bending_down_and_up_without_a_rest_is_no_setup():
+def test_bending_down_and_up_without_a_rest_is_not_a_setup():
     actions = [walk(1.0, 0.0, 0.0), take("address low", 1.2), take("stand", 1.2), walk(1.0, 1.0, 0.0)]
     clip, track, _ = film(actions, **CALM)
     with pytest.raises(SetupNotFound):
@@ -223,7 +223,7 @@ def test_a_track_without_the_student_is_said():
         find_setups(empty, clip)
 
 
-def test_a_still_is_one_setup_at_nought():
+def test_a_still_is_one_setup_at_zero():
     clip, track, _ = film([*COME], **CALM)
     (setup,) = find_setups(track, evolve(clip, kind="still", duration_s=0.0, rate_hz=0.0))
     assert (setup.moment_s, setup.times_s) == (0.0, (0.0,))

@@ -26,7 +26,7 @@ def matches(actions, view, how=CALM, *, seed=0, told_by="motion and body", chang
 
 @pytest.mark.parametrize("view", VIEWS)
 @pytest.mark.parametrize("held_s", [0.0, 0.8, 1.2])
-def test_start_finish_and_hold_of_a_stroke_are_told(view, held_s):
+def test_start_finish_and_hold_of_a_stroke_are_found(view, held_s):
     (match,), truth = matches([STANDS, stroke(held_s=held_s), still(1.0)], view)
     ((start_s, end_s),) = truth.strokes_s
     assert match.start_s == pytest.approx(start_s, abs=START_S)
@@ -77,7 +77,7 @@ def test_coarse_landmarks_do_not_hide_a_stroke_that_the_picture_shows():
 
 
 @pytest.mark.parametrize("view", VIEWS)
-def test_motion_in_the_picture_without_a_swing_is_no_stroke(view):
+def test_motion_in_the_picture_without_a_swing_is_not_a_stroke(view):
     """The same motion, over a body that does not move."""
     _, swung, truth = film([STANDS, stroke(), still(1.0)], view=view, **CALM)
     rest = [STANDS, still(truth.strokes_s[0][1] - truth.strokes_s[0][0]), still(1.0)]
@@ -87,8 +87,8 @@ def test_motion_in_the_picture_without_a_swing_is_no_stroke(view):
     assert not found
 
 
-def test_face_on_the_body_alone_tells_a_stroke_where_other_things_move():
-    """Somebody walks past: the picture moves most just before and after the stroke."""
+def test_face_on_the_body_alone_shows_a_stroke_where_other_things_move():
+    """A person walks past: the picture moves most just before and after the stroke."""
 
     def passing(track):
         return evolve(track, motion=np.interp(track.motion_times_s, [1.4, 2.0, 2.7, 3.4, 4.0], [0, 9, 3, 9, 0]))

@@ -183,7 +183,7 @@ def _seal_file(archive: Archive, sealed: SealedWriter, entry: str, digest: str) 
     except ArchiveError:
         if digest in _listed(archive):
             raise
-        raise ArchiveError("Somebody was erased while the backup was made, so none was made. Make it again.") from None
+        raise ArchiveError("A student was erased while the backup was made, so none was made. Make it again.") from None
     if found.digest != digest:
         raise _unsound(archive, f"The file {digest} was altered.")
 

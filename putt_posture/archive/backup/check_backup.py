@@ -86,7 +86,15 @@ def check_backup(backup: Path | str, *, key: OpeningKey | None = None) -> Backup
 
 @contextmanager
 def open_backup(backup: Path | str, *, key: OpeningKey | None = None) -> Iterator[WholeBackup]:
-    """Yield a backup after `check_backup` of it. Raises as that does."""
+    """Yield a backup after `check_backup` of it. Raises as that does.
+
+    Parameters
+    ----------
+    backup : Path | str
+        Folder or encrypted file.
+    key : OpeningKey or None
+        What opens it, where it is encrypted.
+    """
     with open_source(Path(backup), key) as source:
         manifest = _read_manifest(source)
         version = str(manifest["schema"])

@@ -37,11 +37,23 @@ class BackupSource(Protocol):
         ...
 
     def make_engine(self, *, in_memory: bool) -> Engine:
-        """Make the engine of the database; see `make_engine_of_copy`."""
+        """Make the engine of the database; see `make_engine_of_copy`.
+
+        Parameters
+        ----------
+        in_memory : bool
+            Whether the copy is kept in memory.
+        """
         ...
 
     def store_of(self, digests: Iterable[str]) -> ReadsFiles:
-        """Return the files, of which the manifest names these."""
+        """Return the files, of which the manifest names these.
+
+        Parameters
+        ----------
+        digests : Iterable[str]
+            SHA-256 of each content.
+        """
         ...
 
 
@@ -114,7 +126,14 @@ class _SealedStore:
 
 @contextmanager
 def open_source(path: Path, key: OpeningKey | None) -> Iterator[BackupSource]:
-    """Yield what a backup is read from; `key` is for one that is sealed. Raises UsageError and SealError."""
+    """Yield what a backup is read from; `key` is for one that is sealed. Raises UsageError and SealError.
+
+    Parameters
+    ----------
+    path : Path
+    key : OpeningKey or None
+        What opens it, where it is encrypted.
+    """
     if not path.is_file():
         yield _Folder(path)
     elif is_sealed(path):
@@ -127,5 +146,11 @@ def open_source(path: Path, key: OpeningKey | None) -> Iterator[BackupSource]:
 
 
 def entries_of(digests: Iterable[str]) -> dict[str, str]:
-    """Return the names of the files' entries in a sealed backup, by digest; they tell nothing."""
+    """Return the names of the files' entries in a sealed backup, by digest; they tell nothing.
+
+    Parameters
+    ----------
+    digests : Iterable[str]
+        SHA-256 of each content.
+    """
     return {digest: f"{_FILES}/{place}" for place, digest in enumerate(sorted(digests), start=1)}

@@ -11,12 +11,23 @@ __all__ = ["close_archive", "close_doors", "is_read_only"]
 
 
 def is_read_only(place: Place) -> bool:
-    """Tell whether what of the archive lies on a disk can only be read: by its rights, or as the disk is mounted so."""
+    """Tell whether what of the archive lies on a disk can only be read: by its rights, or as the disk is mounted so.
+
+    Parameters
+    ----------
+    place : Place
+        Where the archive is.
+    """
     return any(each.exists() and not os.access(each, os.W_OK) for each in _doors(place))
 
 
 def close_doors(place: Place) -> int:
     """Take the rights of others away from the folders and the database, behind which nobody reaches a file.
+
+    Parameters
+    ----------
+    place : Place
+        Where the archive is.
 
     Returns
     -------
@@ -27,7 +38,13 @@ def close_doors(place: Place) -> int:
 
 
 def close_archive(place: Place) -> int:
-    """Take the rights of others away from every file and folder of an archive; return how many had let others in."""
+    """Take the rights of others away from every file and folder of an archive; return how many had let others in.
+
+    Parameters
+    ----------
+    place : Place
+        Where the archive is.
+    """
     tops = [place.folder] if place.folder is not None else []
     if _lies_on_disk(place.files):
         tops.append(Path(place.files))

@@ -62,7 +62,13 @@ def copy_rows(source: Connection, target: Connection) -> None:
 
 
 def holds_rows(connection: Connection) -> bool:
-    """Tell whether a database with the tables of this program holds anything that `copy_rows` would copy."""
+    """Tell whether a database with the tables of this program holds anything that `copy_rows` would copy.
+
+    Parameters
+    ----------
+    connection : Connection
+        Open connection to the database.
+    """
     return any(
         connection.execute(select(table).limit(1)).first() is not None
         for table in Base.metadata.sorted_tables
@@ -74,6 +80,13 @@ def rows_of_student(session: Session, number: int) -> Rows:
     """Return the rows of a student by table, each sorted by its primary key, in a transaction that is open.
 
     Days are texts like ``2026-05-17``; landmarks are lists of 33 × u, v, visibility, with null where unseen.
+
+    Parameters
+    ----------
+    session : Session
+        Open transaction.
+    number : int
+        Number of the student.
     """
     owned: Rows = {}
     for table in OWNED_TABLES:

@@ -39,7 +39,15 @@ _LOCK: Final = 0x70757474
 
 
 def make_engine(place: Place, *, read_only: bool = False) -> Engine:
-    """Make the engine; nothing is connected yet. One that is read only changes nothing, in SQLite not even its log."""
+    """Make the engine; nothing is connected yet. One that is read only changes nothing, in SQLite not even its log.
+
+    Parameters
+    ----------
+    place : Place
+        Where the archive is.
+    read_only : bool
+        Whether nothing may be written.
+    """
     if place.database.get_backend_name() == "sqlite":
         path = Path(str(place.database.database))
         if read_only:
@@ -76,7 +84,13 @@ def make_engine_of_copy(path: Path, *, in_memory: bool) -> Engine:
 
 
 def make_engine_of_bytes(database: bytes) -> Engine:
-    """Make the engine of a closed SQLite file that was read; it is in memory alone, and may be changed there."""
+    """Make the engine of a closed SQLite file that was read; it is in memory alone, and may be changed there.
+
+    Parameters
+    ----------
+    database : bytes
+        Bytes of a SQLite database.
+    """
     connection = sqlite3.connect(":memory:")
     connection.deserialize(database)
     connection.execute("PRAGMA trusted_schema=OFF")  # nobody knows who else wrote to it
@@ -84,7 +98,12 @@ def make_engine_of_bytes(database: bytes) -> Engine:
 
 
 def bytes_of(engine: Engine) -> bytes:
-    """Return the file of a database that is in memory."""
+    """Return the file of a database that is in memory.
+
+    Parameters
+    ----------
+    engine : Engine
+    """
     connection = engine.raw_connection()
     try:
         return cast(sqlite3.Connection, connection.driver_connection).serialize()
@@ -100,7 +119,13 @@ def make_engine_in_memory() -> Engine:
 
 
 def connect(engine: Engine, *, to: Use) -> Connection:
-    """Return a connection whose transactions read one moment, or are alone in writing; or that has none."""
+    """Return a connection whose transactions read one moment, or are alone in writing; or that has none.
+
+    Parameters
+    ----------
+    engine : Engine
+    to : Use
+    """
     connection = engine.connect().execution_options(**{_USE: to})
     if engine.dialect.name == "sqlite" or to == "write":
         return connection

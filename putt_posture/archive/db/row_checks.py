@@ -105,7 +105,15 @@ def attempt(find: Callable[[], Iterable[Finding]], *, what: str) -> list[Finding
 
 
 def check_database(connection: Connection, version: str) -> list[Finding]:
-    """Look at the database itself: its pages, its tables, and whether every row belongs to something."""
+    """Look at the database itself: its pages, its tables, and whether every row belongs to something.
+
+    Parameters
+    ----------
+    connection : Connection
+        Open connection to the database.
+    version : str
+        Revision of the schema.
+    """
     if connection.dialect.name != "sqlite":
         return []
 
@@ -162,7 +170,13 @@ def check_rows(connection: Connection) -> tuple[list[Finding], list[AlteredPart]
 
 
 def say_altered(each: AlteredPart, names: Iterable[str] = ()) -> Finding:
-    """Return what is to be said of an altered part, with the names of what is altered in it where these are known."""
+    """Return what is to be said of an altered part, with the names of what is altered in it where these are known.
+
+    Parameters
+    ----------
+    each : AlteredPart
+    names : Iterable[str]
+    """
     told = ", ".join(names)
     return Finding(kind="altered", says=f"{each.says} {each.how}{': ' if told else ''}{told}.")
 

@@ -171,13 +171,22 @@ class ChangedRows:
 
 
 def owner_of(table: Table) -> ColumnElement[Any]:
-    """Return the column that says whose a row is."""
+    """Return the column that says whose a row is.
+
+    Parameters
+    ----------
+    table : Table
+    """
     name = OWNERS[table.name]
     return literal(NO_OWNER) if name is None else table.c[name]
 
 
 def digest_rows(rows: Iterable[Mapping[str, Any]]) -> str:
     """Return the SHA-256 of rows, hexadecimal, in whatever order they come.
+
+    Parameters
+    ----------
+    rows : Iterable[Mapping[str, Any]]
 
     Examples
     --------
@@ -192,18 +201,42 @@ def digest_rows(rows: Iterable[Mapping[str, Any]]) -> str:
 
 
 def digests_kept(connection: Connection, part: str) -> dict[int, str]:
-    """Return the digests of one table, or of one of `OWN_PARTS`, by owner."""
+    """Return the digests of one table, or of one of `OWN_PARTS`, by owner.
+
+    Parameters
+    ----------
+    connection : Connection
+        Open connection to the database.
+    part : str
+        Which of an owner's rows, such as clips or measures.
+    """
     rows = connection.execute(select(DigestRow.owner, DigestRow.digest).where(DigestRow.part == part))
     return {row.owner: row.digest for row in rows}
 
 
 def own_digest(connection: Connection, part: str) -> str:
-    """Work out the digest of one of `OWN_PARTS`, in SQLite."""
+    """Work out the digest of one of `OWN_PARTS`, in SQLite.
+
+    Parameters
+    ----------
+    connection : Connection
+        Open connection to the database.
+    part : str
+        Which of an owner's rows, such as clips or measures.
+    """
     return digest_rows([dict(row) for row in connection.execute(text(OWN_PARTS[part])).mappings()])
 
 
 def settle_own(connection: Connection, parts: Collection[str] = tuple(OWN_PARTS)) -> None:
-    """Write the digests of some of `OWN_PARTS` down, in a transaction that is alone in writing."""
+    """Write the digests of some of `OWN_PARTS` down, in a transaction that is alone in writing.
+
+    Parameters
+    ----------
+    connection : Connection
+        Open connection to the database.
+    parts : Collection[str]
+        Which of an owner's rows.
+    """
     if connection.dialect.name == "sqlite":
         connection.execute(delete(DigestRow).where(DigestRow.part.in_(parts)))
         rows = [{"part": part, "owner": NO_OWNER, "digest": own_digest(connection, part)} for part in parts]

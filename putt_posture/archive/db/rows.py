@@ -7,15 +7,16 @@ import numpy as np
 
 from putt_posture.archive.db.tables import ClipRow, FitRow, LandmarkRow, LessonRow, MeasureRow, SetupRow
 from putt_posture.archive.db.texts import clean
-from putt_posture.body import PUTTER_TAPE_SD_CM
 from putt_posture.documents import StoredArrays, read_json
+from putt_posture.measures import MEASURES
+from putt_posture.measures.club import PUTTER_LENGTH, typed_length
 from putt_posture.values import (
-    MEASURES,
     Estimate,
     Floats,
     Handed,
     LessonRecord,
     Measured,
+    MeasureName,
     Moment,
     ScaleSource,
     Sex,
@@ -42,7 +43,12 @@ _POINTS = np.dtype("<f4")
 
 
 def as_measure_rows(record: LessonRecord) -> list[MeasureRow]:
-    """Return one row a measure; the lesson's number is still to be set."""
+    """Return one row a measure; the lesson's number is still to be set.
+
+    Parameters
+    ----------
+    record : LessonRecord
+    """
     version = method_version(record)
     return [
         MeasureRow(
@@ -65,13 +71,23 @@ def as_measure_rows(record: LessonRecord) -> list[MeasureRow]:
 
 
 def method_version(record: LessonRecord) -> str:
-    """Return what measured: the program's version and the landmark model's."""
+    """Return what measured: the program's version and the landmark model's.
+
+    Parameters
+    ----------
+    record : LessonRecord
+    """
     versions = record.versions
     return f"putt_posture {versions.get('putt_posture', '?')}; {versions.get('weights', '?')}"
 
 
 def as_estimate(row: MeasureRow) -> Estimate:
-    """Return the estimate of a row."""
+    """Return the estimate of a row.
+
+    Parameters
+    ----------
+    row : MeasureRow
+    """
     view = cast("View | None", row.view)
     if row.absent is not None:
         return absent(row.absent, unit=row.unit, view=view, method=row.method)
@@ -95,15 +111,16 @@ def as_measured(lesson: LessonRow, rows: Iterable[MeasureRow], clips: Sequence[C
     """Return the measures of one lesson, in the order of `MEASURES` whatever the order of the rows.
 
     The putter has one length: where it was typed, that stands in place of what the picture told.
+
+    Parameters
+    ----------
+    lesson : LessonRow
+    rows : Iterable[MeasureRow]
+    clips : Sequence[ClipRow]
     """
-    found = {row.name: as_estimate(row) for row in rows}
-    if lesson.putter_length_cm is not None and found.get("putter_length"):
-        found["putter_length"] = Estimate(
-            value=lesson.putter_length_cm,
-            standard_uncertainty=PUTTER_TAPE_SD_CM,
-            unit="cm",
-            method="typed by the coach",
-        )
+    found = {MeasureName(row.name): as_estimate(row) for row in rows}
+    if lesson.putter_length_cm is not None and found.get(PUTTER_LENGTH.name):
+        found[PUTTER_LENGTH.name] = typed_length(lesson.putter_length_cm)
     return Measured(
         measures={name: found[name] for name in MEASURES if name in found},
         scale_sources={cast(View, clip.view): cast(ScaleSource, clip.scale_source) for clip in clips},
@@ -120,7 +137,13 @@ def as_measured(lesson: LessonRow, rows: Iterable[MeasureRow], clips: Sequence[C
 
 
 def as_fit_row(record: LessonRecord, spec: bytes | None) -> FitRow:
-    """Return the row of the suggestion; `spec` is the text of the lesson's ``spec_sheet.json``."""
+    """Return the row of the suggestion; `spec` is the text of the lesson's ``spec_sheet.json``.
+
+    Parameters
+    ----------
+    record : LessonRecord
+    spec : bytes or None
+    """
     length, lie = record.putter_length, record.lie
     return FitRow(
         length_cm=_number(length, length.value),
@@ -135,7 +158,15 @@ def as_fit_row(record: LessonRecord, spec: bytes | None) -> FitRow:
 
 
 def as_visit(lesson: LessonRow, fit: FitRow | None, rows: Sequence[MeasureRow], clips: Sequence[ClipRow]) -> Visit:
-    """Return a lesson as a point on the time axis."""
+    """Return a lesson as a point on the time axis.
+
+    Parameters
+    ----------
+    lesson : LessonRow
+    fit : FitRow or None
+    rows : Sequence[MeasureRow]
+    clips : Sequence[ClipRow]
+    """
     if fit is None or fit.length_cm is None or fit.length_sd_cm is None:
         suggested = absent((fit and fit.length_absent) or "No length was suggested.", unit="cm")
     else:
@@ -153,7 +184,13 @@ def as_visit(lesson: LessonRow, fit: FitRow | None, rows: Sequence[MeasureRow], 
 
 
 def as_clip_row(record: LessonRecord, view: View) -> ClipRow:
-    """Return the row of one view."""
+    """Return the row of one view.
+
+    Parameters
+    ----------
+    record : LessonRecord
+    view : View
+    """
     seen = record.views[view]
     return ClipRow(
         view=view,
@@ -173,7 +210,15 @@ def as_clip_row(record: LessonRecord, view: View) -> ClipRow:
 
 
 def as_setup_rows(clip: int, setups: Iterable[dict[str, Any]]) -> list[SetupRow]:
-    """Return the rows of the setups that ``measures.json`` tells of one view."""
+    """Return the rows of the setups that ``measures.json`` tells of one view.
+
+    Parameters
+    ----------
+    clip : int
+        Number of the clip's row.
+    setups : Iterable[dict[str, Any]]
+        As in the document.
+    """
     return [
         SetupRow(
             clip_id=clip,
@@ -189,7 +234,15 @@ def as_setup_rows(clip: int, setups: Iterable[dict[str, Any]]) -> list[SetupRow]
 
 
 def as_landmark_rows(clip: int, view: View, arrays: StoredArrays) -> list[LandmarkRow]:
-    """Return the rows of one view's landmarks, read from the arrays of ``landmarks.npz``."""
+    """Return the rows of one view's landmarks, read from the arrays of ``landmarks.npz``.
+
+    Parameters
+    ----------
+    clip : int
+        Number of the clip's row.
+    view : View
+    arrays : StoredArrays
+    """
     points, seen = arrays[f"{view}.points_px"], arrays[f"{view}.visibility"]
     times, setups = arrays[f"{view}.times_s"], arrays[f"{view}.setup_index"]
     packed = np.concatenate([points, seen[..., None]], axis=-1).astype(_POINTS)
@@ -200,12 +253,23 @@ def as_landmark_rows(clip: int, view: View, arrays: StoredArrays) -> list[Landma
 
 
 def as_points(row: LandmarkRow) -> Floats:
-    """Return the landmarks of a frame, (33, 3): u and v in full-size pixels, visibility."""
+    """Return the landmarks of a frame, (33, 3): u and v in full-size pixels, visibility.
+
+    Parameters
+    ----------
+    row : LandmarkRow
+    """
     return unpack_points(row.points)
 
 
 def unpack_points(packed: bytes) -> Floats:
-    """Return landmarks as they are packed in a row, (33, 3), or those of several rows one after another."""
+    """Return landmarks as they are packed in a row, (33, 3), or those of several rows one after another.
+
+    Parameters
+    ----------
+    packed : bytes
+        As `pack_points` made them.
+    """
     points: Floats = np.frombuffer(packed, dtype=_POINTS).reshape(-1, 3).astype(np.float64)
     return points
 

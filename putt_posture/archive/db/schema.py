@@ -57,7 +57,13 @@ def find_schema_faults(connection: Connection, version: str) -> Iterator[str]:
 
 
 def read_version(connection: Connection) -> str | None:
-    """Return the revision of the tables; None where there are none."""
+    """Return the revision of the tables; None where there are none.
+
+    Parameters
+    ----------
+    connection : Connection
+        Open connection to the database.
+    """
     if "alembic_version" not in inspect(connection).get_table_names():
         return None
     found: str | None = connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
@@ -66,6 +72,12 @@ def read_version(connection: Connection) -> str | None:
 
 def check_version(version: str, *, title: str) -> None:
     """Refuse an archive that this program cannot read.
+
+    Parameters
+    ----------
+    version : str
+        Revision of the schema.
+    title : str
 
     Raises
     ------
@@ -85,7 +97,13 @@ def check_version(version: str, *, title: str) -> None:
 
 
 def upgrade(engine: Engine, *, to: str = HEAD) -> None:
-    """Make the tables, or bring them forward with what is worked out of them, in one transaction."""
+    """Make the tables, or bring them forward with what is worked out of them, in one transaction.
+
+    Parameters
+    ----------
+    engine : Engine
+    to : str
+    """
     from alembic import command
 
     with connect(engine, to="write") as connection, connection.begin():

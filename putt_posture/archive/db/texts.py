@@ -9,6 +9,10 @@ __all__ = ["clean", "name_key", "name_words", "same_name"]
 def clean(text: str) -> str:
     r"""Return text without control signs and halves of letters; line ends and tabs stay.
 
+    Parameters
+    ----------
+    text : str
+
     Examples
     --------
     >>> clean("a\x00b\ud800c\n")
@@ -19,6 +23,10 @@ def clean(text: str) -> str:
 
 def name_key(name: str) -> str:
     """Return the form of a name that is sorted and compared.
+
+    Parameters
+    ----------
+    name : str
 
     Examples
     --------
@@ -33,6 +41,10 @@ def name_key(name: str) -> str:
 def name_words(name: str) -> frozenset[str]:
     """Return the words of a name by whose start it is found.
 
+    Parameters
+    ----------
+    name : str
+
     Examples
     --------
     >>> sorted(name_words("Zoë O'Mára-Straße"))
@@ -43,6 +55,12 @@ def name_words(name: str) -> frozenset[str]:
 
 def same_name(one: str, other: str) -> bool:
     """Tell whether two names have the same words, in any order and however they are written.
+
+    Parameters
+    ----------
+    one : str
+        Pixels of the whole picture.
+    other : str
 
     Examples
     --------

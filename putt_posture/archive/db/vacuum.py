@@ -36,12 +36,23 @@ _SIZE: Final = {
 
 
 def want_wiping(session: Session) -> None:
-    """Leave the note, in the transaction that erases; each erasure writes one of its own."""
+    """Leave the note, in the transaction that erases; each erasure writes one of its own.
+
+    Parameters
+    ----------
+    session : Session
+        Open transaction.
+    """
     session.merge(Setting(name=_NOTE, value=new_token()))
 
 
 def is_wiping_due(archive: Archive) -> bool:
-    """Tell whether the database is still to be written anew."""
+    """Tell whether the database is still to be written anew.
+
+    Parameters
+    ----------
+    archive : Archive
+    """
     return _read_note(archive) is not None
 
 
@@ -66,7 +77,7 @@ def wipe(archive: Archive, *, patient: bool = True) -> bool:
     if hindrance is not None:
         if not patient:
             return False
-        raise ArchiveError(f"What was to be erased is erased, but the database could not be written anew, {hindrance}")
+        raise ArchiveError(f"What was to be erased is erased, but the database could not be rewritten, {hindrance}")
     with archive.write() as session:  # an erasure that came meanwhile has left another note, which stays
         session.execute(delete(Setting).where(Setting.name == _NOTE, Setting.value == note))
     return True
@@ -92,7 +103,7 @@ def _rewrite(archive: Archive, *, tries: int) -> str | None:
                 )
             if left:
                 time.sleep(_PAUSE_S)
-    return "as somebody else is using it. The next use of the archive tries again."
+    return "as another program is using it. The next use of the archive tries again."
 
 
 def _rewrite_once(connection: Connection) -> str | None:

@@ -1,7 +1,7 @@
 """Whether what a row says can be: of the right kind, among the words that are known, within what is possible."""
 
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import suppress
 from datetime import date
 from typing import Any, Final, get_args
@@ -11,8 +11,9 @@ from sqlalchemy import JSON, BigInteger, Boolean, Column, Date, Double, Float, I
 from putt_posture.archive.db.texts import clean
 from putt_posture.archive.files.file_store import is_digest, is_name
 from putt_posture.archive.people.permissions import SCOPES, Relation
+from putt_posture.measures import MEASURES
 from putt_posture.records import shows_student
-from putt_posture.values import LANDMARK_NAMES, MEASURES, VIEWS, Handed, Moment, ScaleSource, Sex
+from putt_posture.values import LANDMARK_NAMES, VIEWS, Handed, Moment, ScaleSource, Sex
 
 __all__ = ["find_impossible"]
 
@@ -21,7 +22,7 @@ _YEARS: Final = range(1900, 3000)
 _POINTS_BYTES: Final = 33 * 3 * 4
 _DEEPEST: Final = 20
 """How deep lists may lie in lists; this program writes less than half of it."""
-_WORDS: Final[Mapping[str, tuple[str, ...]]] = {
+_WORDS: Final[Mapping[str, Collection[str]]] = {
     "students.handed": get_args(Handed),
     "students.sex": get_args(Sex),
     "consents.scope": SCOPES,
@@ -29,7 +30,7 @@ _WORDS: Final[Mapping[str, tuple[str, ...]]] = {
     "lessons.handed": get_args(Handed),
     "lessons.sex": get_args(Sex),
     "lessons.moment": get_args(Moment),
-    "measures.name": tuple(MEASURES),
+    "measures.name": MEASURES,
     "measures.view": VIEWS,
     "clips.view": VIEWS,
     "clips.kind": ("video", "still"),
@@ -120,7 +121,7 @@ _TOGETHER: Final[Mapping[str, tuple[tuple[Callable[[Row], bool], str], ...]]] = 
         (lambda row: (row["value"] is None) is (row["absent"] is not None), "value and absent contradict each other"),
         (lambda row: (row["value"] is None) is (row["standard_uncertainty"] is None),
          "value and standard_uncertainty contradict each other"),
-        (lambda row: row["name"] not in MEASURES or row["unit"] == MEASURES[row["name"]][0], "unit is another's"),
+        (lambda row: row["name"] not in MEASURES or row["unit"] == MEASURES[row["name"]].unit, "unit is another's"),
     ),
     "putts": ((lambda row: row["holed"] <= row["tried"], "holed is more than tried"),),
     "setups": ((lambda row: row["starts_s"] <= row["ends_s"], "ends_s is before starts_s"),),
@@ -130,7 +131,13 @@ _TOGETHER: Final[Mapping[str, tuple[tuple[Callable[[Row], bool], str], ...]]] = 
 
 
 def find_impossible(table: Table, row: Row) -> Iterator[str]:
-    """Go through what in a row cannot be: the column and why, ``moment is 'befora'``."""
+    """Go through what in a row cannot be: the column and why, ``moment is 'befora'``.
+
+    Parameters
+    ----------
+    table : Table
+    row : Row
+    """
     for column in table.columns:
         value = row[column.name]
         why = _detect_in(f"{table.name}.{column.name}", column, value)

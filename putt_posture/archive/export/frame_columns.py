@@ -27,7 +27,8 @@ from putt_posture.archive.db.tables import (
     StudentRow,
 )
 from putt_posture.archive.people.permissions import SCOPES, Relation
-from putt_posture.values import LANDMARK_NAMES, MEASURES, MOMENTS, SEXES, VIEWS, Handed, ScaleSource
+from putt_posture.measures import MEASURES
+from putt_posture.values import LANDMARK_NAMES, MOMENTS, SEXES, VIEWS, Handed, ScaleSource
 
 __all__ = ["FORMS", "LANDMARKS", "Column", "FrameForm", "Kind"]
 
@@ -189,12 +190,12 @@ FORMS: Final[tuple[FrameForm, ...]] = (
             _who("misses", LessonRow.misses, "which putts are missed, and which way"),
             _who("putter_story", LessonRow.putter_story, "how the putter came to be chosen"),
             _who("limits", LessonRow.limits, "pain, and what the body does not allow"),
-            _number("stature_cm", LessonRow.stature_cm, "barefoot height as told that day", "cm"),
+            _number("stature_cm", LessonRow.stature_cm, "barefoot height as given that day", "cm"),
             _choice("handed", LessonRow.handed, "which way the student putted", _HANDED),
             _choice("sex", LessonRow.sex, "which body table was picked that day", SEXES),
             _number("wrist_floor_cm", LessonRow.wrist_floor_cm, "wrist crease above the floor, standing", "cm"),
-            _number("putter_length_cm", LessonRow.putter_length_cm, "length of the putter in use, where told", "cm"),
-            _number("putter_lie_deg", LessonRow.putter_lie_deg, "lie of the putter in use, where told", "deg"),
+            _number("putter_length_cm", LessonRow.putter_length_cm, "length of the putter in use, where given", "cm"),
+            _number("putter_lie_deg", LessonRow.putter_lie_deg, "lie of the putter in use, where given", "deg"),
             _who("document", LessonRow.document, "digest of the lesson's measures.json"),
             _yes_no("faces_hidden", LessonRow.faces_hidden, "whether the faces in its pictures are hidden"),
             _json("versions", LessonRow.versions, "the program, its libraries and its weights"),

@@ -77,7 +77,18 @@ def read_frames(
 
 
 def frames_of(session: Session, withheld: frozenset[int], *, names: bool, landmarks: bool) -> dict[str, pd.DataFrame]:
-    """Return the frames in a transaction that is open, without the lessons and tests of the students withheld."""
+    """Return the frames in a transaction that is open, without the lessons and tests of the students withheld.
+
+    Parameters
+    ----------
+    session : Session
+        Open transaction.
+    withheld : frozenset[int]
+        Numbers of the students that are left out.
+    names : bool
+    landmarks : bool
+        Whether the landmarks are read too.
+    """
     frames = {form.name: _read_frame(session, form, columns_of(form, names=names), withheld) for form in FORMS}
     if landmarks:
         frames[LANDMARKS.name] = _read_landmarks(session, withheld)
@@ -85,14 +96,28 @@ def frames_of(session: Session, withheld: frozenset[int], *, names: bool, landma
 
 
 def withheld_of(session: Session, *, today: date) -> frozenset[int]:
-    """Return the students with lessons or practice tests that may not be shown today."""
+    """Return the students with lessons or practice tests that may not be shown today.
+
+    Parameters
+    ----------
+    session : Session
+        Open transaction.
+    today : date
+        The day by which consent and ages are judged.
+    """
     kept = session.scalars(union(select(LessonRow.student_id), select(PracticeRow.student_id)))
     found = permissions_of(session, kept)
     return frozenset(number for number, each in found.items() if each.showing(today) == "nothing")
 
 
 def columns_of(form: FrameForm, *, names: bool) -> tuple[Column, ...]:
-    """Return the columns that a frame gets."""
+    """Return the columns that a frame gets.
+
+    Parameters
+    ----------
+    form : FrameForm
+    names : bool
+    """
     return tuple(column for column in form.columns if names or not column.tells_who)
 
 

@@ -16,8 +16,7 @@ from putt_posture.archive.db.copying import Rows
 from putt_posture.archive.db.rows import as_estimate
 from putt_posture.archive.db.tables import MeasureRow
 from putt_posture.documents.tables import rows_as_csv
-from putt_posture.values import MEASURES
-from putt_posture.wording import WORDS
+from putt_posture.measures import MEASURES
 
 __all__ = ["Entry", "ZipWriter", "measures_as_csv", "practice_as_csv"]
 
@@ -77,7 +76,13 @@ class ZipWriter:
 
 
 def measures_as_csv(rows: Rows, *, raw_text: bool = False) -> str:
-    """Return one line for each measure of each lesson, in the order of time and then of the report."""
+    """Return one line for each measure of each lesson, in the order of time and then of the report.
+
+    Parameters
+    ----------
+    rows : Rows
+    raw_text : bool
+    """
     lessons = {row["id"]: row for row in rows["lessons"]}
     places = {name: place for place, name in enumerate(MEASURES)}
 
@@ -90,7 +95,13 @@ def measures_as_csv(rows: Rows, *, raw_text: bool = False) -> str:
 
 
 def practice_as_csv(rows: Rows, *, raw_text: bool = False) -> str:
-    """Return one line for each length of each practice test, in the order of time."""
+    """Return one line for each length of each practice test, in the order of time.
+
+    Parameters
+    ----------
+    rows : Rows
+    raw_text : bool
+    """
     tests = {row["id"]: row for row in rows["practice_tests"]}
     putts = sorted(rows["putts"], key=lambda row: (tests[row["test_id"]]["day"], row["test_id"], row["distance_cm"]))
     return _MARK + rows_as_csv(
@@ -108,6 +119,6 @@ def _as_line(row: dict[str, Any], lesson: dict[str, Any]) -> Sequence[Any]:
     estimate = as_estimate(MeasureRow(**row))
     numbers = [estimate.value, estimate.standard_uncertainty, estimate.low, estimate.high] if estimate else [None] * 4
     name = row["name"]
-    title = WORDS[name].title if name in WORDS else name
+    title = MEASURES[name].title if name in MEASURES else name
     about = [row["unit"], row["view"], row["frames"], row["method"], row["absent"]]
     return [lesson["day"], lesson["id"], lesson["moment"], name, title, *numbers, *about]

@@ -1,6 +1,7 @@
-"""The whole archive given out for analysis: each frame as CSV and as Parquet, with what its columns mean."""
+"""The whole archive given out for analysis: each frame as CSV, and as Parquet where pyarrow is there."""
 
 import importlib.metadata
+import importlib.util
 import json
 from datetime import date
 from pathlib import Path
@@ -16,12 +17,15 @@ from putt_posture.archive.export.words import write_tables_page
 from putt_posture.archive.people.permissions import SCOPE_TITLES
 from putt_posture.disk.folders import fresh_folder, open_new, write_new
 from putt_posture.documents.tables import frame_as_csv
-from putt_posture.values import MEASURES
-from putt_posture.wording import WORDS
+from putt_posture.measures import MEASURES
 
-__all__ = ["TABLES_SCHEMA_VERSION", "export_archive"]
+__all__ = ["NO_PARQUET", "TABLES_SCHEMA_VERSION", "export_archive"]
 
 TABLES_SCHEMA_VERSION: Final = 1
+NO_PARQUET: Final = (
+    "The tables are written as CSV alone, as pyarrow is not installed. For Parquet as well, install it and export "
+    "again: pip install 'putt_posture[parquet]'"
+)
 
 
 def export_archive(
@@ -36,8 +40,9 @@ def export_archive(
 ) -> Exported:
     """Write the tables of the whole archive into a folder, which appears whole or not at all.
 
-    It holds ``csv/<table>.csv``, ``parquet/<table>.parquet``, ``columns.json`` (what every table, column and measure
-    is), and the same for people in ``README.md``. The tables are those of `read_frames`, all of one moment. The CSV is
+    It holds ``csv/<table>.csv``, ``columns.json`` (what every table, column and measure is), and the same for people in
+    ``README.md``; and ``parquet/<table>.parquet`` where pyarrow is installed (the extra ``parquet``), which the result
+    says where it is not. The tables are those of `read_frames`, all of one moment. The CSV is
     UTF-8 with commas, decimal points, days like ``2026-05-17``, an empty cell for what is not there, and every number
     as it is kept. A text that a spreadsheet would take for a formula has an apostrophe in it, unless `raw_text`; the
     Parquet has every text as it is kept.
@@ -75,20 +80,28 @@ def export_archive(
             withheld = _say_withheld(len(hidden := withheld_of(session, today=today)))
             frames = frames_of(session, hidden, names=names, landmarks=landmarks)
         (part / "csv").mkdir()
-        (part / "parquet").mkdir()
+        parquet = _has_parquet()
+        if parquet:
+            (part / "parquet").mkdir()
         for name, frame in frames.items():
-            _write_frame(part, name, frame, raw_text=raw_text)
+            _write_frame(part, name, frame, raw_text=raw_text, parquet=parquet)
         told = _describe(frames, names=names, raw_text=raw_text, withheld=withheld, today=today)
         write_new(part / "columns.json", (json.dumps(told, indent=1, ensure_ascii=False) + "\n").encode("utf-8"))
-        write_new(part / "README.md", write_tables_page(told).encode("utf-8"))
+        write_new(part / "README.md", write_tables_page(told, parquet=parquet).encode("utf-8"))
     rows = {name: len(frame) for name, frame in frames.items()}
-    return Exported(path=Path(folder), rows=rows, says=(withheld,) if withheld else ())
+    says = (withheld, "" if parquet else NO_PARQUET)
+    return Exported(path=Path(folder), rows=rows, says=tuple(each for each in says if each))
 
 
-def _write_frame(part: Path, name: str, frame: pd.DataFrame, *, raw_text: bool) -> None:
+def _has_parquet() -> bool:
+    return importlib.util.find_spec("pyarrow") is not None
+
+
+def _write_frame(part: Path, name: str, frame: pd.DataFrame, *, raw_text: bool, parquet: bool) -> None:
     write_new(part / "csv" / f"{name}.csv", frame_as_csv(frame, raw_text=raw_text).encode("utf-8"))
-    with open_new(part / "parquet" / f"{name}.parquet") as stream:
-        frame.to_parquet(stream, index=False, engine="pyarrow")
+    if parquet:
+        with open_new(part / "parquet" / f"{name}.parquet") as stream:
+            frame.to_parquet(stream, index=False, engine="pyarrow")
 
 
 def _say_withheld(students: int) -> str:
@@ -126,7 +139,12 @@ def _describe(
             for form in forms
         },
         "measures": {
-            name: {"title": WORDS[name].title, "unit": unit, "what": WORDS[name].what, "sign": WORDS[name].direction}
-            for name, (unit, _) in MEASURES.items()
+            name: {
+                "title": measure.title,
+                "unit": measure.unit,
+                "what": measure.words.what,
+                "sign": measure.words.direction,
+            }
+            for name, measure in MEASURES.items()
         },
     }

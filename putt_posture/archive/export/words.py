@@ -68,20 +68,30 @@ def write_student_page(
     parts += [
         _head("Take care of it"),
         _wrap(
-            "These files are about a person. Keep them where nobody else can read them, and pass them on only to those "
-            "who may have them. What is allowed where you are, the local rules say."
+            "These files are about a person. Keep them where no one else can read them, and pass them on only to "
+            "people who may have them. Your local rules say what is allowed."
         ),
     ]
     return "\n\n".join(parts) + "\n"
 
 
-def write_tables_page(told: Mapping[str, Any]) -> str:
-    """Return the text of ``README.md`` beside the tables of an archive; `told` is what ``columns.json`` holds."""
+def write_tables_page(told: Mapping[str, Any], *, parquet: bool) -> str:
+    """Return the text of ``README.md`` beside the tables of an archive.
+
+    Parameters
+    ----------
+    told : mapping
+        What ``columns.json`` holds.
+    parquet : bool
+        Whether the tables are there as Parquet as well.
+    """
+    forms = "`csv/….csv` and as `parquet/….parquet`, with the same rows" if parquet else "`csv/….csv`"
+    reading = 'pd.read_parquet("parquet/measures.parquet")' if parquet else 'pd.read_csv("csv/measures.csv")'
     parts = [
         "# Tables of a putting archive",
-        f"Written on {told['made_on']} by putt_posture {told['program']}. Each table is there as `csv/….csv` and as "
-        "`parquet/….parquet`, with the same rows. `columns.json` says the same as this page, for programs.",
-        "## Who can be told from it",
+        f"Written on {told['made_on']} by putt_posture {told['program']}. Each table is there as {forms}. "
+        "`columns.json` says the same as this page, for programs.",
+        "## Who can be recognised from it",
         _say_who(told["names"]),
         *([told["withheld"]] if told["withheld"] else []),
         "## How to read it",
@@ -89,8 +99,9 @@ def write_tables_page(told: Mapping[str, Any]) -> str:
         "`unit`. Uncertainties are one standard uncertainty. CSV: UTF-8, commas, decimal points, days like 2026-05-17, "
         "an empty cell for what is not there; numbers come back bit for bit.\n\n"
         "    import pandas as pd\n"
-        '    measures = pd.read_parquet("parquet/measures.parquet")\n\n'
-        f"{_say_text(told['raw_text'], tables='CSV')} The Parquet has every text as it was typed.",
+        f"    measures = {reading}\n\n"
+        f"{_say_text(told['raw_text'], tables='CSV')}"
+        f"{' The Parquet has every text as it was typed.' if parquet else ''}",
     ]
     for name, table in told["tables"].items():
         rows = [f"| `{each['name']}` | {each['kind']} | {each['unit']} | {each['says']} |" for each in table["columns"]]
@@ -127,9 +138,9 @@ def _say_who(names: bool) -> str:
     if names:
         return f"The names, days of birth and notes of the students are in it: it is all about people. {care}"
     return (
-        "There are no names, days of birth or texts that somebody typed; a student is a number and an age. It is still "
-        "about people: whoever has the archive knows whose number it is, and where there are few students, their "
-        f"stature, age, days of lessons and measures may be enough to tell who they are. {care}"
+        "There are no names, days of birth and no typed texts; a student is a number and an age. It is still about "
+        "people: anyone with the archive knows whose number it is, and where there are few students, their height, "
+        f"age, lesson days and measures may be enough to recognise them. {care}"
     )
 
 

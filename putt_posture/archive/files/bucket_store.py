@@ -50,7 +50,16 @@ class BucketStore:
             raise ArchiveError(f"The bucket {self.title} cannot be opened: {self._say(error)}.") from None
 
     def put(self, source: BinaryIO, digest: str, *, token: str) -> int:
-        """Keep a file; see `FileStore.put`. It appears whole: a bucket shows an object when all of it is there."""
+        """Keep a file; see `FileStore.put`. It appears whole: a bucket shows an object when all of it is there.
+
+        Parameters
+        ----------
+        source : BinaryIO
+            Open for reading, in bytes.
+        digest : str
+            SHA-256 of the content, 64 hexadecimal digits.
+        token : str
+        """
         found = hashlib.sha256()
         with tempfile.TemporaryFile() as whole, self._one_sentence(digest):
             if (there := self._size(digest)) is not None:
@@ -65,7 +74,13 @@ class BucketStore:
         return size
 
     def open(self, digest: str) -> BinaryIO:
-        """Open a file; see `FileStore.open`."""
+        """Open a file; see `FileStore.open`.
+
+        Parameters
+        ----------
+        digest : str
+            SHA-256 of the content, 64 hexadecimal digits.
+        """
         with self._one_sentence(digest):
             found = self._obstore.get(self._store, self._path(digest))
             whole = tempfile.TemporaryFile()  # noqa: SIM115, the caller closes it
@@ -79,7 +94,13 @@ class BucketStore:
         return cast(BinaryIO, whole)
 
     def remove(self, digest: str) -> None:
-        """Take a file away; see `FileStore.remove`."""
+        """Take a file away; see `FileStore.remove`.
+
+        Parameters
+        ----------
+        digest : str
+            SHA-256 of the content, 64 hexadecimal digits.
+        """
         self._delete(self._path(digest))
 
     def digests(self) -> Iterator[str]:
@@ -94,7 +115,12 @@ class BucketStore:
 
     @contextmanager
     def claim(self, token: str) -> Iterator[None]:
-        """Leave a sign with the time; see `FileStore.claim`."""
+        """Leave a sign with the time; see `FileStore.claim`.
+
+        Parameters
+        ----------
+        token : str
+        """
         with self._one_sentence(token):
             self._obstore.put(self._store, f"live/{token}", datetime.now(UTC).isoformat().encode())
         try:
@@ -103,7 +129,12 @@ class BucketStore:
             self.clear(token)
 
     def is_live(self, token: str) -> bool:
-        """Read the sign's time; see `FileStore.is_live`."""
+        """Read the sign's time; see `FileStore.is_live`.
+
+        Parameters
+        ----------
+        token : str
+        """
         try:
             with self._one_sentence(token):
                 said = bytes(self._obstore.get(self._store, f"live/{token}").bytes()).decode()
@@ -118,7 +149,12 @@ class BucketStore:
         yield from sorted(name for _, name in self._listed("live/"))
 
     def clear(self, token: str) -> None:
-        """Take the sign away; see `FileStore.clear`."""
+        """Take the sign away; see `FileStore.clear`.
+
+        Parameters
+        ----------
+        token : str
+        """
         self._delete(f"live/{token}")
 
     def _listed(self, prefix: str | None) -> Iterator[tuple[str, str]]:

@@ -52,7 +52,13 @@ class ReadsFiles(Protocol):
     """Files that are read by their digests."""
 
     def open(self, digest: str) -> BinaryIO:
-        """Open a file for reading. Raises ArchiveError if it is not there."""
+        """Open a file for reading. Raises ArchiveError if it is not there.
+
+        Parameters
+        ----------
+        digest : str
+            SHA-256 of the content, 64 hexadecimal digits.
+        """
         ...
 
     def digests(self) -> Iterator[str]:
@@ -68,6 +74,14 @@ class FileStore(Protocol):
     def put(self, source: BinaryIO, digest: str, *, token: str) -> int:
         """Keep what `source` holds under its digest, unless it is kept already; return its size in bytes.
 
+        Parameters
+        ----------
+        source : BinaryIO
+            Open for reading, in bytes.
+        digest : str
+            SHA-256 of the content, 64 hexadecimal digits.
+        token : str
+
         Raises
         ------
         ArchiveError
@@ -76,11 +90,23 @@ class FileStore(Protocol):
         ...
 
     def open(self, digest: str) -> BinaryIO:
-        """Open a kept file for reading. Raises ArchiveError if it is not there."""
+        """Open a kept file for reading. Raises ArchiveError if it is not there.
+
+        Parameters
+        ----------
+        digest : str
+            SHA-256 of the content, 64 hexadecimal digits.
+        """
         ...
 
     def remove(self, digest: str) -> None:
-        """Take a file away for good; nothing happens where it is not there."""
+        """Take a file away for good; nothing happens where it is not there.
+
+        Parameters
+        ----------
+        digest : str
+            SHA-256 of the content, 64 hexadecimal digits.
+        """
         ...
 
     def digests(self) -> Iterator[str]:
@@ -92,11 +118,21 @@ class FileStore(Protocol):
         ...
 
     def claim(self, token: str) -> AbstractContextManager[None]:
-        """Show others, for as long as the block lasts, that whoever brings files under this token is alive."""
+        """Show others, for as long as the block lasts, that whoever brings files under this token is alive.
+
+        Parameters
+        ----------
+        token : str
+        """
         ...
 
     def is_live(self, token: str) -> bool:
-        """Tell whether somebody alive holds this token."""
+        """Tell whether somebody alive holds this token.
+
+        Parameters
+        ----------
+        token : str
+        """
         ...
 
     def tokens(self) -> Iterator[str]:
@@ -104,19 +140,36 @@ class FileStore(Protocol):
         ...
 
     def clear(self, token: str) -> None:
-        """Take away what a holder of this token left unfinished."""
+        """Take away what a holder of this token left unfinished.
+
+        Parameters
+        ----------
+        token : str
+        """
         ...
 
 
 class Digesting:
-    """A stream that is read, and the digest of what was read of it."""
+    """A stream that is read, and the digest of what was read of it.
+
+    Parameters
+    ----------
+    source : BinaryIO
+        Open for reading, in bytes.
+    """
 
     def __init__(self, source: BinaryIO) -> None:
         self._source = source
         self._found = hashlib.sha256()
 
     def read(self, size: int = -1) -> bytes:
-        """Read from the stream."""
+        """Read from the stream.
+
+        Parameters
+        ----------
+        size : int
+            Bytes.
+        """
         data = self._source.read(size)
         self._found.update(data)
         return data
@@ -144,7 +197,16 @@ class FolderStore:
         self.title = str(folder)
 
     def put(self, source: BinaryIO, digest: str, *, token: str) -> int:
-        """Keep a file; see `FileStore.put`."""
+        """Keep a file; see `FileStore.put`.
+
+        Parameters
+        ----------
+        source : BinaryIO
+            Open for reading, in bytes.
+        digest : str
+            SHA-256 of the content, 64 hexadecimal digits.
+        token : str
+        """
         with self._one_sentence():
             final = self.path_of(digest)
             if final.is_file():
@@ -159,7 +221,13 @@ class FolderStore:
             return size
 
     def open(self, digest: str) -> BinaryIO:
-        """Open a file; see `FileStore.open`."""
+        """Open a file; see `FileStore.open`.
+
+        Parameters
+        ----------
+        digest : str
+            SHA-256 of the content, 64 hexadecimal digits.
+        """
         try:
             return self.path_of(digest).open("rb")
         except OSError as error:
@@ -169,7 +237,13 @@ class FolderStore:
             ) from None
 
     def remove(self, digest: str) -> None:
-        """Take a file away; see `FileStore.remove`."""
+        """Take a file away; see `FileStore.remove`.
+
+        Parameters
+        ----------
+        digest : str
+            SHA-256 of the content, 64 hexadecimal digits.
+        """
         with self._one_sentence():
             final = self.path_of(digest)
             final.unlink(missing_ok=True)
@@ -191,7 +265,12 @@ class FolderStore:
 
     @contextmanager
     def claim(self, token: str) -> Iterator[None]:
-        """Hold the token's lock; see `FileStore.claim`."""
+        """Hold the token's lock; see `FileStore.claim`.
+
+        Parameters
+        ----------
+        token : str
+        """
         path = self._lock(token)
         lock = FileLock(path, mode=FILE_RIGHTS)
 
@@ -211,7 +290,12 @@ class FolderStore:
             do_to_the_end(end)
 
     def is_live(self, token: str) -> bool:
-        """Try the token's lock; see `FileStore.is_live`."""
+        """Try the token's lock; see `FileStore.is_live`.
+
+        Parameters
+        ----------
+        token : str
+        """
         lock = self._lock(token)
         if not lock.exists():
             return False
@@ -226,14 +310,25 @@ class FolderStore:
         yield from sorted({path.name for part in (_INCOMING, _LIVE) for path in (self.folder / part).glob("*")})
 
     def clear(self, token: str) -> None:
-        """Remove the token's unfinished files; see `FileStore.clear`."""
+        """Remove the token's unfinished files; see `FileStore.clear`.
+
+        Parameters
+        ----------
+        token : str
+        """
         shutil.rmtree(self.folder / _INCOMING / token, ignore_errors=True)
         if not self.is_live(token):
             with suppress(NotADirectoryError):
                 self._lock(token).unlink(missing_ok=True)
 
     def path_of(self, digest: str) -> Path:
-        """Return where the file of a digest lies, whether it is there or not. Raises ArchiveError if it is none."""
+        """Return where the file of a digest lies, whether it is there or not. Raises ArchiveError if it is none.
+
+        Parameters
+        ----------
+        digest : str
+            SHA-256 of the content, 64 hexadecimal digits.
+        """
         refuse_no_digest(digest)
         return self.folder / digest[:2] / digest
 
@@ -277,6 +372,10 @@ def is_name(name: object) -> bool:
 
     So it is relative, has no part that leads upwards, no drive and no control sign.
 
+    Parameters
+    ----------
+    name : object
+
     Examples
     --------
     >>> is_name("clips/face_on.mov"), is_name("../measures.json")
@@ -286,7 +385,14 @@ def is_name(name: object) -> bool:
 
 
 def check_name(name: str, *, lesson: int) -> str:
-    """Return a name that came out of a row, if it can be one. Raises ArchiveError."""
+    """Return a name that came out of a row, if it can be one. Raises ArchiveError.
+
+    Parameters
+    ----------
+    name : str
+    lesson : int
+        Number of the lesson.
+    """
     if not is_name(name):
         raise ArchiveError(
             f"Lesson {lesson} knows a file under the name {name!r}, which this program never gives. "
@@ -296,7 +402,14 @@ def check_name(name: str, *, lesson: int) -> str:
 
 
 def check_moment(moment: str, *, lesson: int) -> str:
-    """Return the moment of a lesson, which is part of a folder's name, if it can be one. Raises ArchiveError."""
+    """Return the moment of a lesson, which is part of a folder's name, if it can be one. Raises ArchiveError.
+
+    Parameters
+    ----------
+    moment : str
+    lesson : int
+        Number of the lesson.
+    """
     if moment not in get_args(Moment):
         raise ArchiveError(
             f"Lesson {lesson} is said to be of {moment!r}, and {', '.join(get_args(Moment))} are known. "
@@ -306,7 +419,13 @@ def check_moment(moment: str, *, lesson: int) -> str:
 
 
 def digest_of(source: BinaryIO) -> str:
-    """Return the SHA-256 of what is left in a stream, hexadecimal."""
+    """Return the SHA-256 of what is left in a stream, hexadecimal.
+
+    Parameters
+    ----------
+    source : BinaryIO
+        Open for reading, in bytes.
+    """
     found = hashlib.sha256()
     while chunk := source.read(_CHUNK):
         found.update(chunk)
@@ -314,7 +433,14 @@ def digest_of(source: BinaryIO) -> str:
 
 
 def check_digest(found: str, wanted: str) -> None:
-    """Refuse what is not what was to be kept. Raises ArchiveError."""
+    """Refuse what is not what was to be kept. Raises ArchiveError.
+
+    Parameters
+    ----------
+    found : str
+        Digest of what was read.
+    wanted : str
+    """
     if found != wanted:
         raise ArchiveError(
             f"A file changed while it was being filed: its digest is {found[:12]}…, and {wanted[:12]}… was expected. "
@@ -323,7 +449,12 @@ def check_digest(found: str, wanted: str) -> None:
 
 
 def is_digest(name: object) -> bool:
-    """Tell whether it is the name of a kept file."""
+    """Tell whether it is the name of a kept file.
+
+    Parameters
+    ----------
+    name : object
+    """
     return isinstance(name, str) and re.fullmatch("[0-9a-f]{64}", name) is not None
 
 
@@ -333,11 +464,21 @@ def new_token() -> str:
 
 
 def is_token(name: object) -> bool:
-    """Tell whether it can be a name that `new_token` gave."""
+    """Tell whether it can be a name that `new_token` gave.
+
+    Parameters
+    ----------
+    name : object
+    """
     return isinstance(name, str) and re.fullmatch("[0-9a-f]{16}", name) is not None
 
 
 def refuse_no_digest(name: str) -> None:
-    """Refuse what is no digest, so that a row that was altered leads nowhere else. Raises ArchiveError."""
+    """Refuse what is no digest, so that a row that was altered leads nowhere else. Raises ArchiveError.
+
+    Parameters
+    ----------
+    name : str
+    """
     if not is_digest(name):
         raise ArchiveError(f"{name!r} is no digest of a file. Run archive check to see what else was altered.")

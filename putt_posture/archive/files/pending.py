@@ -30,7 +30,14 @@ Content = bytes | Path | Callable[[], BinaryIO]
 
 
 class Arrivals:
-    """Files that somebody is bringing into an archive."""
+    """Files that a program is bringing into an archive.
+
+    Parameters
+    ----------
+    archive : Archive
+    token : str
+        What this program's pending files are known by.
+    """
 
     def __init__(self, archive: Archive, token: str) -> None:
         self._archive = archive
@@ -66,6 +73,11 @@ class Arrivals:
     def settle(self, session: Session) -> None:
         """Turn the arrivals into files, in the transaction of whoever wants them.
 
+        Parameters
+        ----------
+        session : Session
+            Open transaction.
+
         Raises
         ------
         ArchiveError
@@ -79,7 +91,13 @@ class Arrivals:
         session.flush()
 
     def hand_over(self, session: Session) -> None:
-        """Let the arrivals go to a transaction that brings the rows of the files itself; raises as `settle` does."""
+        """Let the arrivals go to a transaction that brings the rows of the files itself; raises as `settle` does.
+
+        Parameters
+        ----------
+        session : Session
+            Open transaction.
+        """
         waiting = set(session.scalars(select(Arrival.digest).where(Arrival.token == self._token)))
         if waiting != self._sizes.keys():
             raise ArchiveError("The files were taken away while they were being filed. Do it again.")
@@ -88,7 +106,12 @@ class Arrivals:
 
 @contextmanager
 def arriving(archive: Archive) -> Iterator[Arrivals]:
-    """Yield the means to bring files in; what was brought and not settled is taken away again at the end."""
+    """Yield the means to bring files in; what was brought and not settled is taken away again at the end.
+
+    Parameters
+    ----------
+    archive : Archive
+    """
     archive.check_writable()
     token = new_token()
     with archive.files.claim(token):
@@ -99,7 +122,15 @@ def arriving(archive: Archive) -> Iterator[Arrivals]:
 
 
 def depart(session: Session, digests: Iterable[str]) -> int:
-    """Let go of those files that no lesson knows any more; `sweep` takes them away. Return how many."""
+    """Let go of those files that no lesson knows any more; `sweep` takes them away. Return how many.
+
+    Parameters
+    ----------
+    session : Session
+        Open transaction.
+    digests : Iterable[str]
+        SHA-256 of each content.
+    """
     going = set(digests)
     session.execute(delete(FileRow).where(FileRow.digest.in_(going)))
     waiting = set(session.scalars(select(Departure.digest).where(Departure.digest.in_(going))))
@@ -109,7 +140,12 @@ def depart(session: Session, digests: Iterable[str]) -> int:
 
 
 def sweep(archive: Archive) -> tuple[str, ...]:
-    """Finish what others left unfinished, those who are still at it left alone; return whose arrivals were swept."""
+    """Finish what others left unfinished, those who are still at it left alone; return whose arrivals were swept.
+
+    Parameters
+    ----------
+    archive : Archive
+    """
     with archive.read() as session:
         tokens = set(session.scalars(select(Arrival.token).distinct()))
         departures = list(session.scalars(select(Departure.digest)))
@@ -131,7 +167,12 @@ def sweep(archive: Archive) -> tuple[str, ...]:
 
 
 def digest_of_content(content: Content) -> str:
-    """Return the SHA-256 of what is to be kept, hexadecimal. Raises ArchiveError where it cannot be read."""
+    """Return the SHA-256 of what is to be kept, hexadecimal. Raises ArchiveError where it cannot be read.
+
+    Parameters
+    ----------
+    content : Content
+    """
     with _open(content) as source:
         return digest_of(source)
 
@@ -141,6 +182,10 @@ def clear_left_over(archive: Archive) -> tuple[LeftOver, ...]:
 
     In the archive these are files that were on their way in or out; outside of it backups, exports and reports that
     were being written, wherever this user's runs noted them, and beside the archive.
+
+    Parameters
+    ----------
+    archive : Archive
     """
     where = archive.files.title
     inside = [

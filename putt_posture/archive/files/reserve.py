@@ -48,7 +48,13 @@ def keep_reserve(place: Place, *, had: int = 0) -> None:
 
 
 def let_reserve_go(place: Place) -> int:
-    """Give the room of the reserve back to the disk; return how much it was, bytes."""
+    """Give the room of the reserve back to the disk; return how much it was, bytes.
+
+    Parameters
+    ----------
+    place : Place
+        Where the archive is.
+    """
     if place.folder is None:
         return 0
     path = place.folder / RESERVE_FILE

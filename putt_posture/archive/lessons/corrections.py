@@ -149,6 +149,15 @@ def correct_landmark(
 def load_landmarks(archive: Archive, lesson: int, view: View, *, today: date) -> FiledLandmarks:
     """Load the landmarks of one view with their corrections.
 
+    Parameters
+    ----------
+    archive : Archive
+    lesson : int
+        Number of the lesson.
+    view : View
+    today : date
+        The day by which consent and ages are judged.
+
     Raises
     ------
     NotInArchive
@@ -188,7 +197,14 @@ def load_landmarks(archive: Archive, lesson: int, view: View, *, today: date) ->
 
 
 def remove_correction(archive: Archive, number: int) -> None:
-    """Take a correction away; what counted before it counts again. Raises NotInArchive."""
+    """Take a correction away; what counted before it counts again. Raises NotInArchive.
+
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        Number of the correction.
+    """
     with archive.write() as session:
         row = session.get(Correction, number)
         if row is None:

@@ -26,6 +26,14 @@ __all__ = ["find_standing", "load_history", "settle_standing", "settle_standings
 def load_history(archive: Archive, number: int, *, today: date) -> History:
     """Load all lessons and practice tests of a student.
 
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        Number of the student.
+    today : date
+        The day by which consent and ages are judged.
+
     Raises
     ------
     NotInArchive
@@ -41,7 +49,15 @@ def load_history(archive: Archive, number: int, *, today: date) -> History:
 
 
 def visits_of(session: Session, number: int) -> tuple[Visit, ...]:
-    """Return a student's lessons in the order of time, in a transaction that is open."""
+    """Return a student's lessons in the order of time, in a transaction that is open.
+
+    Parameters
+    ----------
+    session : Session
+        Open transaction.
+    number : int
+        Number of the student.
+    """
     rows = session.scalars(
         select(LessonRow).where(LessonRow.student_id == number).order_by(LessonRow.day, LessonRow.id)
     ).all()
@@ -57,7 +73,15 @@ def visits_of(session: Session, number: int) -> tuple[Visit, ...]:
 
 
 def settle_standing(session: Session, number: int) -> None:
-    """Work out where a student stands and write it down, in a transaction that is open."""
+    """Work out where a student stands and write it down, in a transaction that is open.
+
+    Parameters
+    ----------
+    session : Session
+        Open transaction.
+    number : int
+        Number of the student.
+    """
     session.execute(delete(Standing).where(Standing.student_id == number))
     session.flush()
     found = find_standing(session, number)
@@ -66,7 +90,13 @@ def settle_standing(session: Session, number: int) -> None:
 
 
 def settle_standings(connection: Connection) -> None:
-    """Work out where every student stands, in a transaction that is alone in writing and has this program's tables."""
+    """Work out where every student stands, in a transaction that is alone in writing and has this program's tables.
+
+    Parameters
+    ----------
+    connection : Connection
+        Open connection to the database.
+    """
     with Session(connection) as session:
         for number in session.scalars(select(StudentRow.id).order_by(StudentRow.id)).all():
             settle_standing(session, number)
@@ -78,6 +108,13 @@ def find_standing(session: Session, number: int) -> Standing | None:
     """Work out where a student stands; None where there is no lesson.
 
     What drifted back is what the pages of the student's history say has gone back.
+
+    Parameters
+    ----------
+    session : Session
+        Open transaction.
+    number : int
+        Number of the student.
     """
     visits = visits_of(session, number)
     if not visits:

@@ -36,10 +36,12 @@ def store_student_history(
     archive : Archive
     number : int
         The student's.
-    folder, replace, progress
-        As for `store_history`, which says what the folder then holds.
+    folder : Path or str
+        What it then holds, `store_history` says.
     today : date
         The day to print on the pages; what is allowed on it is shown.
+    replace, progress
+        As for `store_history`.
 
     Raises
     ------

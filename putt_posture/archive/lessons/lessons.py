@@ -10,19 +10,29 @@ from typing import cast
 
 from attrs import evolve, fields, frozen
 from sqlalchemy import select
+from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.db.tables import CLIPS, LessonFile, LessonRow
 from putt_posture.archive.files.file_store import check_name
 from putt_posture.archive.lessons.filing import DOCUMENT, Told
 from putt_posture.archive.people.consents import permission_of
+from putt_posture.archive.people.permissions import Permission
 from putt_posture.archive.people.students import row_of
 from putt_posture.documents import read_record
 from putt_posture.errors import ArchiveError, NotAllowed, NotInArchive, UsageError
 from putt_posture.records import KeptLesson, hide_faces_in, shows_student
 from putt_posture.values import Moment
 
-__all__ = ["FiledLesson", "load_lesson", "load_lessons", "open_lesson"]
+__all__ = [
+    "FiledLesson",
+    "digests_of",
+    "load_lesson",
+    "load_lessons",
+    "open_lesson",
+    "open_unasked",
+    "show_as_allowed",
+]
 
 
 @frozen(kw_only=True)
@@ -94,11 +104,18 @@ def load_lessons(archive: Archive, number: int, *, today: date | None = None) ->
 
 
 def load_lesson(archive: Archive, number: int, *, today: date | None = None) -> FiledLesson:
-    """Load one lesson of the list, as `load_lessons` does. Raises NotInArchive."""
+    """Load one lesson of the list, as `load_lessons` does. Raises NotInArchive.
+
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        Number of the lesson.
+    today : date or None
+        The day by which consent and ages are judged.
+    """
     with archive.read() as session:
-        row = session.get(LessonRow, number)
-        if row is None:
-            raise NotInArchive(f"There is no lesson {number} in the archive. Look for it with archive show.")
+        row = _row_of(session, number)
         shown = today is not None and permission_of(session, row.student_id).showing(today) != "nothing"
         known = select(LessonFile.name).where(LessonFile.lesson_id == number).order_by(LessonFile.name)
         return _filed(row, [check_name(name, lesson=number) for name in session.scalars(known)], shown=shown)
@@ -130,37 +147,110 @@ def open_lesson(archive: Archive, number: int, *, today: date, pictures: bool = 
     InstallationError
         If heads are to be hidden and the pose model cannot be opened.
     """
-    lesson = load_lesson(archive, number)
+    kept, digests = open_unasked(archive, number)
     with archive.read() as session:
-        permission = permission_of(session, lesson.student)
-        known = select(LessonFile.name, LessonFile.digest).where(LessonFile.lesson_id == number)
-        digests = {check_name(name, lesson=number): digest for name, digest in session.execute(known)}
+        permission = permission_of(session, _row_of(session, number).student_id)
+    permission.check_showing(today)
+    if not pictures:
+        withheld = permission.say_withheld(today, pictures=any(map(shows_student, digests)))
+        return _narrow(kept, _without_pictures(kept), withheld)
+    return show_as_allowed(kept, permission, today=today)
+
+
+def show_as_allowed(lesson: KeptLesson, permission: Permission, *, today: date) -> KeptLesson:
+    """Return a lesson as far as it may be shown today, wherever its files lie; `KeptLesson.says` tells what is not.
+
+    Parameters
+    ----------
+    lesson : KeptLesson
+    permission : Permission
+        Of the student who is in it.
+    today : date
+
+    Raises
+    ------
+    NotAllowed
+        If the consent for keeping measures does not count today.
+    InstallationError
+        If heads are to be hidden and the pose model cannot be opened.
+    """
     showing = permission.check_showing(today)
-    withheld = permission.say_withheld(today, pictures=any(map(shows_student, digests)))
-    if DOCUMENT not in digests:
-        raise ArchiveError(
-            f"Lesson {number} of {lesson.day} has lost its {DOCUMENT}. Restore the archive from a backup, or erase "
-            "the lesson."
-        )
-    title = f"lesson {number} of {lesson.day}"
-    read = _reader(archive, digests, title)
-    kept = KeptLesson(
-        title=title,
-        record=evolve(read_record(read(DOCUMENT), where=f"{DOCUMENT} of {title}"), made_on=lesson.day),
-        names=frozenset(digests),
-        read=read,
-        files=archive.place.paths,
-        says=withheld if pictures else (),
-    )
-    if showing == "measures" or not pictures:
-        return _narrow(kept, frozenset(name for name in digests if not shows_student(name)), withheld)
+    withheld = permission.say_withheld(today, pictures=any(map(shows_student, lesson.names)))
+    told = evolve(lesson, says=withheld)
+    if showing == "measures":
+        return _narrow(told, _without_pictures(told), withheld)
     if showing == "hidden":
-        still = _narrow(kept, frozenset(name for name in digests if not name.startswith(CLIPS)), withheld)
+        still = _narrow(told, frozenset(name for name in told.names if not name.startswith(CLIPS)), withheld)
         try:
             return hide_faces_in(still)
         except UsageError:  # a damaged file; what cannot be looked at is not shown
-            return _narrow(kept, frozenset(name for name in digests if not shows_student(name)), withheld)
-    return kept
+            return _narrow(told, _without_pictures(told), withheld)
+    return told
+
+
+def open_unasked(archive: Archive, number: int) -> tuple[KeptLesson, dict[str, str]]:
+    """Open a lesson whatever is allowed of it, for the archive's own work; nothing of it may be shown or given out.
+
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        Number of the lesson.
+
+    Returns
+    -------
+    KeptLesson
+    dict of str to str
+        The digests of its files by name.
+
+    Raises
+    ------
+    NotInArchive
+    ArchiveError
+        As `open_lesson` does.
+    """
+    with archive.read() as session:
+        day = _row_of(session, number).day
+        digests = digests_of(session, number)
+    title = f"lesson {number} of {day}"
+    if DOCUMENT not in digests:
+        raise ArchiveError(
+            f"Lesson {number} of {day} has lost its {DOCUMENT}. Restore the archive from a backup, or erase the lesson."
+        )
+    read = _reader(archive, digests, title)
+    kept = KeptLesson(
+        title=title,
+        record=evolve(read_record(read(DOCUMENT), where=f"{DOCUMENT} of {title}"), made_on=day),
+        names=frozenset(digests),
+        read=read,
+        files=archive.place.paths,
+    )
+    return kept, digests
+
+
+def digests_of(session: Session, number: int) -> dict[str, str]:
+    """Return the digests of a lesson's files by name, in a transaction that is open. Raises ArchiveError.
+
+    Parameters
+    ----------
+    session : Session
+        Open transaction.
+    number : int
+        Number of the lesson.
+    """
+    known = select(LessonFile.name, LessonFile.digest).where(LessonFile.lesson_id == number)
+    return {check_name(name, lesson=number): digest for name, digest in session.execute(known)}
+
+
+def _row_of(session: Session, number: int) -> LessonRow:
+    row = session.get(LessonRow, number)
+    if row is None:
+        raise NotInArchive(f"There is no lesson {number} in the archive. Look for it with archive show.")
+    return row
+
+
+def _without_pictures(lesson: KeptLesson) -> frozenset[str]:
+    return frozenset(name for name in lesson.names if not shows_student(name))
 
 
 def _reader(archive: Archive, digests: Mapping[str, str], title: str) -> Callable[[str], bytes]:

@@ -24,6 +24,18 @@ def add_practice_test(
 ) -> int:
     """Write a practice test down and return its number; putts of the same length are added up.
 
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        Number of the student.
+    day : date
+    counts : Sequence[PuttCount]
+    today : date
+        The day by which consent and ages are judged.
+    note : str
+        How it was given: a form, an e-mail.
+
     Raises
     ------
     NotInArchive
@@ -54,7 +66,15 @@ def add_practice_test(
 
 
 def remove_practice_test(archive: Archive, number: int, *, student: int | None = None) -> None:
-    """Take a practice test away; that of a student, where one is named. Raises NotInArchive."""
+    """Take a practice test away; that of a student, where one is named. Raises NotInArchive.
+
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        Number of the practice test.
+    student : int or None
+    """
     with archive.write() as session:
         test = session.get(PracticeRow, number)
         if test is None or student not in (None, test.student_id):
@@ -65,6 +85,14 @@ def remove_practice_test(archive: Archive, number: int, *, student: int | None =
 
 def load_practice(archive: Archive, number: int, *, today: date) -> tuple[PracticeTest, ...]:
     """Load a student's practice tests in the order of time.
+
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        Number of the student.
+    today : date
+        The day by which consent and ages are judged.
 
     Raises
     ------
@@ -80,7 +108,15 @@ def load_practice(archive: Archive, number: int, *, today: date) -> tuple[Practi
 
 
 def practice_of(session: Session, number: int) -> tuple[PracticeTest, ...]:
-    """Return a student's practice tests in the order of time, in a transaction that is open."""
+    """Return a student's practice tests in the order of time, in a transaction that is open.
+
+    Parameters
+    ----------
+    session : Session
+        Open transaction.
+    number : int
+        Number of the student.
+    """
     tests = session.scalars(
         select(PracticeRow).where(PracticeRow.student_id == number).order_by(PracticeRow.day, PracticeRow.id)
     ).all()

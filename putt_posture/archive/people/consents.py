@@ -17,7 +17,7 @@ from sqlalchemy.orm import Session
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.db.tables import ConsentRow, StudentRow
 from putt_posture.archive.db.texts import clean
-from putt_posture.archive.people.permissions import SCOPES, Consent, Permission, Person, Relation, Scope
+from putt_posture.archive.people.permissions import SCOPES, Consent, ConsentSubject, Permission, Relation, Scope
 from putt_posture.archive.people.students import row_of
 from putt_posture.archive.settings import Settings, settings_of
 from putt_posture.errors import UsageError
@@ -71,6 +71,23 @@ def add_consent(
 ) -> tuple[Consent, ...]:
     """Write down that consent was given.
 
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        Number of the student.
+    scopes : Collection[Scope]
+        What the consent is for.
+    given_on : date
+    given_by : str
+        Name of the person who gave it.
+    relation : Relation
+        Whether the student or a guardian gave it.
+    today : date
+        The day by which consent and ages are judged.
+    note : str
+        How it was given: a form, an e-mail.
+
     Raises
     ------
     NotInArchive
@@ -103,6 +120,15 @@ def add_consent(
 def withdraw_consent(archive: Archive, number: int, *, scopes: Collection[Scope], on: date) -> tuple[Consent, ...]:
     """Write down that consent was withdrawn; what was kept under it is for `retention` to erase.
 
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        Number of the student.
+    scopes : Collection[Scope]
+        What the consent is for.
+    on : date
+
     Raises
     ------
     NotInArchive
@@ -125,26 +151,56 @@ def withdraw_consent(archive: Archive, number: int, *, scopes: Collection[Scope]
 
 
 def load_consents(archive: Archive, number: int) -> tuple[Consent, ...]:
-    """Load all consents of a student, in the order of time."""
+    """Load all consents of a student, in the order of time.
+
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        Number of the student.
+    """
     with archive.read() as session:
         row_of(session, number)
         return _of(session, number)
 
 
 def load_permission(archive: Archive, number: int) -> Permission:
-    """Load all consents of a student with what tells whether they count. Raises NotInArchive."""
+    """Load all consents of a student with what tells whether they count. Raises NotInArchive.
+
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        Number of the student.
+    """
     with archive.read() as session:
         return permission_of(session, number)
 
 
 def permission_of(session: Session, number: int) -> Permission:
-    """Return what is allowed of a student, in a transaction that is open. Raises NotInArchive."""
+    """Return what is allowed of a student, in a transaction that is open. Raises NotInArchive.
+
+    Parameters
+    ----------
+    session : Session
+        Open transaction.
+    number : int
+        Number of the student.
+    """
     person = _person(row_of(session, number), settings_of(session))
     return Permission(person=person, consents=_of(session, number))
 
 
 def permissions_of(session: Session, numbers: Iterable[int] | None = None) -> dict[int, Permission]:
-    """Return what is allowed of several students, or of all, by number, in a transaction that is open."""
+    """Return what is allowed of several students, or of all, by number, in a transaction that is open.
+
+    Parameters
+    ----------
+    session : Session
+        Open transaction.
+    numbers : Iterable[int] | None
+        Numbers of the students.
+    """
     settings = settings_of(session)
     wanted = None if numbers is None else sorted(set(numbers))
     found: dict[int, Permission] = {}
@@ -161,7 +217,14 @@ def permissions_of(session: Session, numbers: Iterable[int] | None = None) -> di
 
 
 def find_doubts(archive: Archive, *, today: date) -> Iterator[tuple[int, str, str]]:
-    """Find the consents of all students that nobody withdrew and that do not count: number, name, and why."""
+    """Find the consents of all students that nobody withdrew and that do not count: number, name, and why.
+
+    Parameters
+    ----------
+    archive : Archive
+    today : date
+        The day by which consent and ages are judged.
+    """
     with archive.read() as session:
         found = permissions_of(session)
     for number, permission in sorted(found.items()):
@@ -199,8 +262,8 @@ def find_coming_of_age(archive: Archive, *, today: date, within_days: int = 0) -
     return tuple(sorted(found, key=lambda each: (each.on, each.number)))
 
 
-def _person(row: StudentRow, settings: Settings) -> Person:
-    return Person(name=row.name, born=row.born, adult=row.adult, grown_at=settings.grown_at_years)
+def _person(row: StudentRow, settings: Settings) -> ConsentSubject:
+    return ConsentSubject(name=row.name, born=row.born, adult=row.adult, grown_at=settings.grown_at_years)
 
 
 def _of(session: Session, number: int) -> tuple[Consent, ...]:

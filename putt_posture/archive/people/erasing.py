@@ -3,7 +3,7 @@
 Backups that were made before still hold what was erased here.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from contextlib import contextmanager
 from datetime import date
 from typing import Final
@@ -22,7 +22,16 @@ from putt_posture.archive.lessons.histories import settle_standing
 from putt_posture.archive.people.students import row_of
 from putt_posture.errors import NotInArchive
 
-__all__ = ["Erased", "erase_lesson", "erase_pictures", "erase_student", "erase_students", "load_erasures"]
+__all__ = [
+    "Erased",
+    "erase_lesson",
+    "erase_pictures",
+    "erase_student",
+    "erase_students",
+    "let_go",
+    "load_erasures",
+    "room_to_erase",
+]
 
 _PAGE: Final = 500
 
@@ -39,6 +48,16 @@ class Erased:
 def erase_student(archive: Archive, number: int, *, today: date, reason: str) -> Erased:
     """Erase a student with all that is known of them; what is left is that somebody was erased that day, and why.
 
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        Number of the student.
+    today : date
+        The day by which consent and ages are judged.
+    reason : str
+        In a sentence.
+
     Raises
     ------
     NotInArchive
@@ -47,7 +66,18 @@ def erase_student(archive: Archive, number: int, *, today: date, reason: str) ->
 
 
 def erase_students(archive: Archive, numbers: Iterable[int], *, today: date, reason: str) -> Erased:
-    """Erase several students, each as `erase_student` does, in one transaction."""
+    """Erase several students, each as `erase_student` does, in one transaction.
+
+    Parameters
+    ----------
+    archive : Archive
+    numbers : Iterable[int]
+        Numbers of the students.
+    today : date
+        The day by which consent and ages are judged.
+    reason : str
+        In a sentence.
+    """
     lessons = files = students = 0
     with _erasing(archive) as session:
         for number in numbers:
@@ -62,7 +92,14 @@ def erase_students(archive: Archive, numbers: Iterable[int], *, today: date, rea
 
 
 def erase_lesson(archive: Archive, number: int) -> Erased:
-    """Erase one lesson. Raises NotInArchive."""
+    """Erase one lesson. Raises NotInArchive.
+
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        Number of the lesson.
+    """
     with _erasing(archive) as session:
         lesson = session.get(LessonRow, number)
         if lesson is None:
@@ -76,7 +113,14 @@ def erase_lesson(archive: Archive, number: int) -> Erased:
 
 
 def erase_pictures(archive: Archive, lessons: Iterable[int]) -> Erased:
-    """Erase clips, stills, reports and outlines of lessons; their measures and landmarks stay."""
+    """Erase clips, stills, reports and outlines of lessons; their measures and landmarks stay.
+
+    Parameters
+    ----------
+    archive : Archive
+    lessons : Iterable[int]
+        Numbers of the lessons.
+    """
     chosen = list(lessons)
     with _erasing(archive) as session:
         gone = _forget_files(session, chosen, pictures_only=True)
@@ -84,7 +128,12 @@ def erase_pictures(archive: Archive, lessons: Iterable[int]) -> Erased:
 
 
 def load_erasures(archive: Archive) -> tuple[tuple[date, int, int, str], ...]:
-    """Load the record of erasures: day, lessons, files and reason of each."""
+    """Load the record of erasures: day, lessons, files and reason of each.
+
+    Parameters
+    ----------
+    archive : Archive
+    """
     with archive.read() as session:
         rows = session.scalars(select(Erasure).order_by(Erasure.id)).all()
         return tuple((row.day, row.lessons, row.files, row.reason) for row in rows)
@@ -99,19 +148,43 @@ def _forget_files(session: Session, lessons: list[int], *, pictures_only: bool =
         chosen = theirs & LessonFile.shows_student if pictures_only else theirs
         digests = set(session.scalars(select(LessonFile.digest).where(chosen)))
         session.execute(delete(LessonFile).where(chosen))
-        still = set(session.scalars(select(LessonFile.digest).where(LessonFile.digest.in_(digests))))
-        gone += depart(session, digests - still)
+        gone += let_go(session, digests)
     return gone
+
+
+def let_go(session: Session, digests: Collection[str]) -> int:
+    """Let those of some files go that no lesson knows any more, in a transaction that is open; return how many.
+
+    Parameters
+    ----------
+    session : Session
+        Open transaction.
+    digests : Collection[str]
+        SHA-256 of each content.
+    """
+    still = set(session.scalars(select(LessonFile.digest).where(LessonFile.digest.in_(digests))))
+    return depart(session, set(digests) - still)
 
 
 @contextmanager
 def _erasing(archive: Archive) -> Iterator[Session]:
     """Yield a session that erases, on a full disk too; when it ends well, what it took away is gone for good."""
+    with room_to_erase(archive), archive.write(keep=False) as session:
+        yield session
+
+
+@contextmanager
+def room_to_erase(archive: Archive) -> Iterator[None]:
+    """Make room for transactions that erase; when the block ends well, what they took away is gone for good.
+
+    Parameters
+    ----------
+    archive : Archive
+    """
     archive.check_writable()
     had = let_reserve_go(archive.place)
     try:
-        with archive.write(keep=False) as session:
-            yield session
+        yield
         _finish(archive)
     finally:
         keep_reserve(archive.place, had=had)

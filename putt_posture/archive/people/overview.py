@@ -95,7 +95,16 @@ def load_overview(archive: Archive, *, today: date, most: int = 25, within_days:
 
 
 def load_standing(archive: Archive, number: int, *, today: date) -> OverviewLine | None:
-    """Load one student's line of the overview; None where there is no lesson yet. Raises NotInArchive."""
+    """Load one student's line of the overview; None where there is no lesson yet. Raises NotInArchive.
+
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        Number of the student.
+    today : date
+        The day by which consent and ages are judged.
+    """
     with archive.read() as session:
         permission = permission_of(session, number)
         standing = session.get(Standing, number)

@@ -24,8 +24,8 @@ __all__ = [
     "SCOPES",
     "SCOPE_TITLES",
     "Consent",
+    "ConsentSubject",
     "Permission",
-    "Person",
     "Relation",
     "Scope",
     "Showing",
@@ -81,7 +81,7 @@ class Consent:
 
 
 @frozen(kw_only=True)
-class Person:
+class ConsentSubject:
     """What is known now of who is to be asked.
 
     Attributes
@@ -91,7 +91,7 @@ class Person:
     adult : bool
         Whether they are known to be grown up, without a day of birth.
     grown_at : int
-        From which age somebody consents for themselves.
+        From which age students consent for themselves.
     """
 
     name: str
@@ -105,11 +105,25 @@ class Person:
         return None if self.born is None else grown_up_on(born=self.born, grown_at=self.grown_at)
 
     def is_minor(self, day: date) -> bool:
-        """Tell whether they are a minor on a day."""
+        """Tell whether they are a minor on a day.
+
+        Parameters
+        ----------
+        day : date
+        """
         return is_minor(day, born=self.born, adult=self.adult, grown_at=self.grown_at)
 
     def check_giver(self, given_by: str, *, relation: Relation, given_on: date) -> None:
-        """Check that somebody may consent for this person. Raises NotAllowed."""
+        """Check that somebody may consent for this person. Raises NotAllowed.
+
+        Parameters
+        ----------
+        given_by : str
+            Name of the person who gave it.
+        relation : Relation
+            Whether the student or a guardian gave it.
+        given_on : date
+        """
         if relation == "guardian" and self.born is None:  # enrolled as grown up
             raise NotAllowed(f"{self.name} is grown up and consents for themselves. {_ASK_STUDENT}")
         if not (why := self.why_not_giver(given_by, relation=relation, given_on=given_on)):
@@ -125,7 +139,16 @@ class Person:
         raise NotAllowed(f"{why}. {needed}")
 
     def why_not_giver(self, given_by: str, *, relation: Relation, given_on: date) -> str:
-        """Return why somebody could not consent for this person, as a clause; empty where they could."""
+        """Return why somebody could not consent for this person, as a clause; empty where they could.
+
+        Parameters
+        ----------
+        given_by : str
+            Name of the person who gave it.
+        relation : Relation
+            Whether the student or a guardian gave it.
+        given_on : date
+        """
         if self._is_unborn(given_on):
             return f"{self.name} was born on {self.born}, after {given_on}"
         if relation == "self":
@@ -136,7 +159,7 @@ class Person:
         if self.born is not None and not self.is_minor(given_on):
             return f"{self.name} was grown up on {given_on}, so no guardian consents for {self.name}"
         if same_name(given_by, self.name):
-            return f"{given_by} is the name of the student, and nobody is their own guardian"
+            return f"{given_by} is the student's own name, and a student cannot be their own guardian"
         return ""
 
     def _is_unborn(self, day: date) -> bool:
@@ -149,16 +172,24 @@ class Permission:
 
     Attributes
     ----------
-    person : Person
+    person : ConsentSubject
     consents : tuple of Consent
         In the order of time.
     """
 
-    person: Person
+    person: ConsentSubject
     consents: tuple[Consent, ...]
 
     def why_not(self, consent: Consent, *, day: date, use: Use) -> str:
-        """Return why a consent does not count on a day, as a clause; empty where it counts."""
+        """Return why a consent does not count on a day, as a clause; empty where it counts.
+
+        Parameters
+        ----------
+        consent : Consent
+        day : date
+        use : Use
+            Filing something new, or keeping and showing what is there.
+        """
         if consent.withdrawn_on is not None and consent.withdrawn_on <= day:
             return f"it was withdrawn on {consent.withdrawn_on}"
         if day < consent.given_on:
@@ -172,15 +203,36 @@ class Permission:
         return ""
 
     def counts(self, consent: Consent, *, day: date, use: Use) -> bool:
-        """Tell whether a consent counts on a day."""
+        """Tell whether a consent counts on a day.
+
+        Parameters
+        ----------
+        consent : Consent
+        day : date
+        use : Use
+            Filing something new, or keeping and showing what is there.
+        """
         return not self.why_not(consent, day=day, use=use)
 
     def allowed(self, day: date, *, use: Use) -> frozenset[Scope]:
-        """Return what is allowed on a day."""
+        """Return what is allowed on a day.
+
+        Parameters
+        ----------
+        day : date
+        use : Use
+            Filing something new, or keeping and showing what is there.
+        """
         return frozenset(each.scope for each in self.consents if self.counts(each, day=day, use=use))
 
     def showing(self, today: date) -> Showing:
-        """Return what of a lesson may be shown today."""
+        """Return what of a lesson may be shown today.
+
+        Parameters
+        ----------
+        today : date
+            The day by which consent and ages are judged.
+        """
         allowed = self.allowed(today, use="keeping")
         if "measures" not in allowed:
             return "nothing"
@@ -192,6 +244,14 @@ class Permission:
         """Check that a lesson of a day may be filed today, and return what is allowed of it.
 
         Filming and all the rest must have been allowed on the day of the lesson; all but filming must still be.
+
+        Parameters
+        ----------
+        day : date
+        today : date
+            The day by which consent and ages are judged.
+        pictures : bool
+            Whether there are pictures to be shown.
 
         Raises
         ------
@@ -214,7 +274,14 @@ class Permission:
         return allowed
 
     def check_measures(self, day: date, *, today: date) -> None:
-        """Check that numbers of a day may be kept from today on. Raises NotAllowed."""
+        """Check that numbers of a day may be kept from today on. Raises NotAllowed.
+
+        Parameters
+        ----------
+        day : date
+        today : date
+            The day by which consent and ages are judged.
+        """
         if "measures" not in self.allowed(day, use="filing") & self.allowed(today, use="filing"):
             raise NotAllowed(
                 f"There is no consent for {SCOPE_TITLES['measures']} of {self.person.name} on {day}"
@@ -223,6 +290,11 @@ class Permission:
 
     def check_showing(self, today: date) -> Showing:
         """Return what of a lesson may be shown today.
+
+        Parameters
+        ----------
+        today : date
+            The day by which consent and ages are judged.
 
         Raises
         ------
@@ -235,7 +307,13 @@ class Permission:
         return showing
 
     def say_nothing(self, today: date) -> str:
-        """Say why nothing may be shown, and what to do."""
+        """Say why nothing may be shown, and what to do.
+
+        Parameters
+        ----------
+        today : date
+            The day by which consent and ages are judged.
+        """
         return (
             f"There is no consent for {SCOPE_TITLES['measures']} of {self.person.name} today"
             f"{self._reasons(['measures'], today, today, use='keeping')}, so no number of theirs is shown. "
@@ -243,7 +321,15 @@ class Permission:
         )
 
     def say_withheld(self, today: date, *, pictures: bool) -> tuple[str, ...]:
-        """Say what of lessons is held back today, and why; `pictures` tells whether any are kept of them."""
+        """Say what of lessons is held back today, and why; `pictures` tells whether any are kept of them.
+
+        Parameters
+        ----------
+        today : date
+            The day by which consent and ages are judged.
+        pictures : bool
+            Whether there are pictures to be shown.
+        """
         showing = self.showing(today)
         if showing == "nothing":
             return (self.say_nothing(today),)
@@ -256,7 +342,13 @@ class Permission:
         return ()
 
     def doubts(self, today: date) -> tuple[str, ...]:
-        """Say of each consent that nobody withdrew and that does not count why that is, those of one word together."""
+        """Say of each consent that nobody withdrew and that does not count why that is, those of one word together.
+
+        Parameters
+        ----------
+        today : date
+            The day by which consent and ages are judged.
+        """
         found: dict[tuple[str, str, date], list[Scope]] = {}
         for each in self.consents:
             if each.withdrawn_on is None or today < each.withdrawn_on:
@@ -269,7 +361,13 @@ class Permission:
         )
 
     def rests_on_guardian(self, today: date) -> tuple[Scope, ...]:
-        """Return what is allowed today by a guardian's consent alone."""
+        """Return what is allowed today by a guardian's consent alone.
+
+        Parameters
+        ----------
+        today : date
+            The day by which consent and ages are judged.
+        """
         counting = [each for each in self.consents if self.counts(each, day=today, use="keeping")]
         own = {each.scope for each in counting if each.relation == "self"}
         others = {each.scope for each in counting} - own
@@ -294,6 +392,12 @@ class Permission:
 def age_on(day: date, *, born: date) -> int:
     """Return the age in whole years.
 
+    Parameters
+    ----------
+    day : date
+    born : date
+        Day of birth; None where it is not known.
+
     Examples
     --------
     >>> age_on(date(2026, 5, 16), born=date(2008, 5, 17)), age_on(date(2026, 5, 17), born=date(2008, 5, 17))
@@ -304,6 +408,13 @@ def age_on(day: date, *, born: date) -> int:
 
 def grown_up_on(*, born: date, grown_at: int) -> date:
     """Return the first day on which somebody is so many years old; the last day of the calendar where it ends before.
+
+    Parameters
+    ----------
+    born : date
+        Day of birth; None where it is not known.
+    grown_at : int
+        Years of age from which students consent for themselves.
 
     Examples
     --------
@@ -320,12 +431,29 @@ def grown_up_on(*, born: date, grown_at: int) -> date:
 
 
 def is_minor(day: date, *, born: date | None, adult: bool, grown_at: int) -> bool:
-    """Tell whether somebody counts as a minor: by the day of birth, or where that is not known by what was said."""
+    """Tell whether somebody counts as a minor: by the day of birth, or where that is not known by what was said.
+
+    Parameters
+    ----------
+    day : date
+    born : date or None
+        Day of birth; None where it is not known.
+    adult : bool
+        Whether the student is of age, where the day of birth is not known.
+    grown_at : int
+        Years of age from which students consent for themselves.
+    """
     return not adult if born is None else age_on(day, born=born) < grown_at
 
 
 def say_consents(scopes: Iterable[Scope]) -> str:
-    """Return what consents are for, in words, in the order in which they are asked."""
+    """Return what consents are for, in words, in the order in which they are asked.
+
+    Parameters
+    ----------
+    scopes : Iterable[Scope]
+        What the consent is for.
+    """
     chosen = set(scopes)
     return _titles([each for each in SCOPES if each in chosen])
 

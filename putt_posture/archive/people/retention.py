@@ -43,7 +43,22 @@ class OverdueStudent:
 
 @frozen(kw_only=True)
 class OverduePictures:
-    """A lesson whose pictures are to be erased, and why."""
+    """A lesson whose pictures are to be erased, and why.
+
+    Attributes
+    ----------
+    lesson : int
+    day : date
+    student : int
+        The student's number.
+    name : str
+    files : int
+        How many files show the student.
+    why : str
+        A clause.
+    hiding_helps : bool
+        Whether only showing the face is not allowed, so that pictures with the heads hidden may stay.
+    """
 
     lesson: int
     day: date
@@ -51,6 +66,7 @@ class OverduePictures:
     name: str
     files: int
     why: str
+    hiding_helps: bool = False
 
 
 @frozen(kw_only=True)
@@ -65,7 +81,14 @@ class Overdue:
 
 
 def find_overdue(archive: Archive, *, today: date) -> Overdue:
-    """Find what is past its time today."""
+    """Find what is past its time today.
+
+    Parameters
+    ----------
+    archive : Archive
+    today : date
+        The day by which consent and ages are judged.
+    """
     with archive.read() as session:
         known = permissions_of(session)
         students = tuple(_find_students(session, today, known))
@@ -74,7 +97,15 @@ def find_overdue(archive: Archive, *, today: date) -> Overdue:
 
 
 def erase_overdue(archive: Archive, overdue: Overdue, *, today: date) -> Erased:
-    """Erase what `find_overdue` found."""
+    """Erase what `find_overdue` found.
+
+    Parameters
+    ----------
+    archive : Archive
+    overdue : Overdue
+    today : date
+        The day by which consent and ages are judged.
+    """
     students = erase_students(archive, [each.number for each in overdue.students], today=today, reason=REASON)
     pictures = erase_pictures(archive, [each.lesson for each in overdue.pictures])
     return Erased(
@@ -143,17 +174,24 @@ def _find_pictures(
     for lesson, name, count, kept_clips in rows:
         if lesson.student_id in going:
             continue
+        hiding_helps = False
         if settings.pictures_until(lesson.day) < today:
             why = f"pictures are kept {settings.keep_pictures_months} months"
         elif lesson.student_id in of_pictures:
             why = _say(known[lesson.student_id], "pictures", today)
         elif (kept_clips or not lesson.faces_hidden) and lesson.student_id in of_faces:
-            why = _say(known[lesson.student_id], "faces", today)
+            why, hiding_helps = _say(known[lesson.student_id], "faces", today), True
         else:
             continue
         found.append(
             OverduePictures(
-                lesson=lesson.id, day=lesson.day, student=lesson.student_id, name=name, files=count, why=why
+                lesson=lesson.id,
+                day=lesson.day,
+                student=lesson.student_id,
+                name=name,
+                files=count,
+                why=why,
+                hiding_helps=hiding_helps,
             )
         )
     return found

@@ -157,7 +157,14 @@ def change_student(archive: Archive, number: int, *, today: date, **changes: Any
 
 
 def load_student(archive: Archive, number: int) -> EnrolledStudent:
-    """Load a student. Raises NotInArchive."""
+    """Load a student. Raises NotInArchive.
+
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        Number of the student.
+    """
     with archive.read() as session:
         return _enrolled(row_of(session, number))
 
@@ -197,6 +204,16 @@ def find_students(archive: Archive, text: str, *, most: int = 50) -> tuple[Found
 def check_enrolment(student: Student, *, born: date | None, adult: bool, today: date) -> str:
     """Check that a student can be one of an archive, and return the name as it is kept.
 
+    Parameters
+    ----------
+    student : Student
+    born : date or None
+        Day of birth; None where it is not known.
+    adult : bool
+        Whether the student is of age, where the day of birth is not known.
+    today : date
+        The day by which consent and ages are judged.
+
     Raises
     ------
     UsageError
@@ -218,7 +235,15 @@ def check_enrolment(student: Student, *, born: date | None, adult: bool, today: 
 
 
 def row_of(session: Session, number: int) -> StudentRow:
-    """Return a student's row. Raises NotInArchive."""
+    """Return a student's row. Raises NotInArchive.
+
+    Parameters
+    ----------
+    session : Session
+        Open transaction.
+    number : int
+        Number of the student.
+    """
     row = session.get(StudentRow, number)
     if row is None:
         raise NotInArchive(f"There is no student {number} in the archive. Look for the number with archive find NAME.")

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 import click
 
+from putt_posture.cli.command import command
 from putt_posture.cli.shared_options import archive_options
 from putt_posture.errors import UsageError
 
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 __all__ = ["LOST", "backup", "lock_options", "make_key", "make_lock", "opening_options", "restore"]
 
 Command = TypeVar("Command", bound=Callable[..., Any])
-LOST: Final = "It is encrypted. If the passphrase or the key is lost, nobody can open it, not even this program."
+LOST: Final = "It is encrypted. If the passphrase or the key is lost, no one can open it, not even this program."
 _PASSPHRASE_FILE: Final = click.option(
     "--passphrase-file",
     type=click.Path(path_type=Path),
@@ -43,7 +44,7 @@ def lock_options(command: Command) -> Command:
         click.option(
             "--encrypt",
             is_flag=True,
-            help="Write one encrypted file; without its passphrase or key nobody can open it, ever.",
+            help="Write one encrypted file. Without its passphrase or key, no one can ever open it.",
         ),
     ):
         command = option(command)
@@ -98,7 +99,7 @@ def make_key(*, identity: Path | None, passphrase_file: Path | None) -> OpeningK
     return OpeningKey(identities=() if identity is None else read_identities(identity), ask_passphrase=ask)
 
 
-@click.command(short_help="Copy the whole archive into a folder.")
+@command(short_help="Copy the whole archive into a folder.")
 @click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
 @lock_options
 @archive_options
@@ -130,11 +131,11 @@ def backup(
     if lock is not None:
         console.print(LOST)
     console.print(
-        "It holds people's pictures and names: keep it as safe as the archive. Whoever is erased later stays in it."
+        "It holds people's pictures and names: keep it as safe as the archive. Students erased later stay in it."
     )
 
 
-@click.command(short_help="Bring an archive back from a backup.")
+@command(short_help="Bring an archive back from a backup.")
 @click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
 @click.option(
     "--only-check", is_flag=True, help="See that all of the backup can be brought back, and bring nothing back."
@@ -170,7 +171,7 @@ def restore(
     with open_archive(archive, files=files, make=False) as opened:
         place = opened.place.title
     console.print(f"Brought back all rows and {say_size(brought.files, brought.size)} to {place}", soft_wrap=True)
-    console.print("Whoever was erased after the backup was made is in it again: erase them once more.")
+    console.print("Students erased after the backup was made are in it again: erase them once more.")
 
 
 def _ask(question: str, *, twice: bool) -> str:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final, cast
 
 import click
 
+from putt_posture.cli.command import command
 from putt_posture.cli.options import past_day_option
 from putt_posture.cli.shared_options import archive_options, number_argument
 
@@ -30,7 +31,7 @@ def _read_scopes(_context: click.Context, _option: click.Parameter, text: str) -
     return SCOPE_NAMES if _ALL in named else tuple(dict.fromkeys(named))
 
 
-@click.command(short_help="Write down that consent was given or withdrawn.")
+@command(short_help="Write down that consent was given or withdrawn.")
 @number_argument()
 @click.option(
     "--for",
@@ -41,7 +42,7 @@ def _read_scopes(_context: click.Context, _option: click.Parameter, text: str) -
     help="What it is for, commas between: filming, measures, pictures, faces; or all of them.",
 )
 @click.option("--given-by", metavar="NAME", help="Who gave it.")
-@click.option("--guardian", is_flag=True, help="A parent or guardian gave it; for a minor nobody else can.")
+@click.option("--guardian", is_flag=True, help="A parent or guardian gave it. For a minor, only they can.")
 @click.option("--on", callback=past_day_option, metavar="DATE", help="Day on which it was given; without it today.")
 @click.option("--note", default="", metavar="TEXT", help="How it was given: a form, an e-mail.")
 @click.option("--withdraw", is_flag=True, help="It was withdrawn, from the day of --on.")
@@ -74,6 +75,8 @@ def consent(
     from putt_posture.archive import add_consent, load_permission, open_archive, withdraw_consent
     from putt_posture.cli.archive.words import show_consents
     from putt_posture.cli.table import open_console
+    from putt_posture.figures import count_of
+    from putt_posture.services import find_faces_to_hide
 
     today = date.today()
     with open_archive(archive, files=files, make=False) as opened:
@@ -91,6 +94,7 @@ def consent(
                 note=note,
             )
         permission = load_permission(opened, number)
+        to_hide = find_faces_to_hide(opened, today=today, student=number) if withdraw else ()
     console = open_console(sys.stdout)
     console.print(f"Student {number}: {permission.person.name}")
     show_consents(permission, today=today, console=console)
@@ -99,3 +103,8 @@ def consent(
             "From that day on nothing is shown or given out that it was for. What is kept without consent is to be "
             "erased: putt-posture archive retention shows it, and erases it with --erase."
         )
+        if to_hide:
+            console.print(
+                f"{count_of(len(to_hide), 'lesson')} may keep pictures with the heads hidden instead: "
+                f"putt-posture archive hide-faces {number}"
+            )

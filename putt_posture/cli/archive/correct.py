@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 import click
 
+from putt_posture.cli.command import command
 from putt_posture.cli.options import VIEW_NAMES, point_option
 from putt_posture.cli.shared_options import NUMBER, archive_options, number_argument
 
@@ -22,9 +23,9 @@ __all__ = ["correct"]
 _VIEWS: Final = {name: view for view, name in VIEW_NAMES.items()}
 
 
-@click.command(short_help="Put a landmark of a lesson right by hand, or show what was.")
+@command(short_help="Put a landmark of a lesson right by hand, or show what was.")
 @number_argument("lesson")
-@click.option("--view", type=click.Choice(list(_VIEWS)), help="In which clip.")
+@click.option("--view", type=click.Choice(list(_VIEWS), case_sensitive=False), help="In which clip.")
 @click.option("--frame", type=click.IntRange(0, 2**31 - 1), metavar="N", help="Which of the kept frames, from 0.")
 @click.option("--landmark", metavar="NAME", help="Which point of the body: left_hip.")
 @click.option(

@@ -9,6 +9,7 @@ from datetime import date
 
 import click
 
+from putt_posture.cli.command import command
 from putt_posture.cli.shared_options import archive_options, json_option, number_argument
 from putt_posture.cli.stopping import say_when_stopped
 from putt_posture.errors import UsageError
@@ -56,7 +57,7 @@ def confirm_by_name(question: str, *, name: str, yes: bool) -> None:
         raise UsageError(f"{typed!r} is not {name!r}. Nothing was erased.")
 
 
-@click.command(short_help="Erase a student for good.")
+@command(short_help="Erase a student for good.")
 @number_argument()
 @click.option(
     "--reason", required=True, metavar="TEXT", help="Why, for the record of erasures, which keeps it; without a name."
@@ -91,7 +92,7 @@ def erase(*, number: int, reason: str, yes: bool, archive: str | None, files: st
     console.print(IN_BACKUPS)
 
 
-@click.command("erase-lesson", short_help="Erase one lesson for good.")
+@command("erase-lesson", short_help="Erase one lesson for good.")
 @number_argument("lesson")
 @yes_option
 @archive_options
@@ -113,7 +114,7 @@ def erase_lesson(*, lesson: int, yes: bool, archive: str | None, files: str | No
     console.print(IN_BACKUPS)
 
 
-@click.command(short_help="Show the record of erasures.")
+@command(short_help="Show the record of erasures.")
 @json_option
 @archive_options
 def erasures(*, as_json: bool, archive: str | None, files: str | None) -> None:

@@ -9,6 +9,7 @@ from pathlib import Path
 import click
 
 from putt_posture.cli.archive.backup import LOST, lock_options, make_lock
+from putt_posture.cli.command import command
 from putt_posture.cli.shared_options import (
     archive_options,
     hide_faces_option,
@@ -22,7 +23,7 @@ from putt_posture.cli.stopping import say_when_stopped
 __all__ = ["export", "export_all"]
 
 
-@click.command(short_help="Give out all that is kept of a student, as a zip.")
+@command(short_help="Give out all that is kept of a student, as a zip.")
 @number_argument()
 @out_option(what="export, a zip", metavar="FILE")
 @hide_faces_option(where="in the pictures; clips are left out then")
@@ -50,10 +51,11 @@ def export(
     README.txt in it says what is what. What there is no consent for today is left out. With --encrypt the zip is in a
     file that only those can open, with an age program, who have the passphrase or the key; if that is lost, nobody can.
     """
-    from putt_posture.archive import export_student, load_student, open_archive
+    from putt_posture.archive import load_student, open_archive
     from putt_posture.cli.archive.words import say_size
     from putt_posture.cli.table import open_console, show_bullet
     from putt_posture.figures import count_of
+    from putt_posture.services import export_student
 
     lock = make_lock(encrypt=encrypt, passphrase_file=passphrase_file, keys=keys)
     with open_archive(archive, files=files, make=False) as opened:
@@ -83,9 +85,9 @@ def export(
         console.print(f"{kind} Hand it to the student, or their guardian, and erase it here then.")
 
 
-@click.command("export-all", short_help="Give out the tables of the whole archive, for analysis.")
+@command("export-all", short_help="Give out the tables of the whole archive, for analysis.")
 @out_option(what="tables")
-@click.option("--names", is_flag=True, help="With names, days of birth and whatever somebody typed.")
+@click.option("--names", is_flag=True, help="With names, days of birth and all typed texts.")
 @click.option("--landmarks", is_flag=True, help="With the body points of every measured frame.")
 @raw_text_option
 @replace_option(what="export")
@@ -93,12 +95,14 @@ def export(
 def export_all(
     *, out: Path, names: bool, landmarks: bool, raw_text: bool, replace: bool, archive: str | None, files: str | None
 ) -> None:
-    """Write the tables of the whole archive into a folder, as CSV and as Parquet; README.md in it says what they are.
+    """Write the tables of the whole archive into a folder, as CSV, and as Parquet where pyarrow is installed.
 
-    Without --names a student is a number and an age; of few people, that and the days may still lead to them.
+    README.md in it says what they are. Without --names a student is a number and an age; of few people, that and the
+    days may still lead to them.
     """
-    from putt_posture.archive import export_archive, open_archive
+    from putt_posture.archive import open_archive
     from putt_posture.cli.table import new_table, open_console, show_files
+    from putt_posture.services import export_archive
 
     with open_archive(archive, files=files, make=False) as opened:
         done = export_archive(
@@ -116,4 +120,4 @@ def export_all(
             console.print(each)
         show_files(out, console=console, first="README")
         if names:
-            console.print("It holds names: keep it as safe as the archive. Whoever is erased later stays in it.")
+            console.print("It holds names: keep it as safe as the archive. Students erased later stay in it.")

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 
 import click
 
+from putt_posture.cli.command import command
 from putt_posture.cli.options import past_day_option
 from putt_posture.cli.shared_options import (
     archive_options,
@@ -26,24 +27,21 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from putt_posture.archive import EnrolledStudent, FiledLesson
-    from putt_posture.records import KeptLesson
     from putt_posture.values import Moment
 
 __all__ = ["MOMENT_NAMES", "file"]
 
 MOMENT_NAMES: Final = ("before", "after", "check")
 """Those of `values`, whose import would bring numpy into the help."""
-_TOLD_CM: Final = 1.0
-"""Heights that differ by less are not spoken of."""
 
 
-@click.command(short_help="File a lesson from clips or from a result folder.")
+@command(short_help="File a lesson from clips or from a result folder.")
 @number_argument()
 @click.argument("folder", metavar="[RESULT_FOLDER]", required=False, type=click.Path(path_type=Path))
 @clip_options
 @click.option(
     "--moment",
-    type=click.Choice(MOMENT_NAMES),
+    type=click.Choice(MOMENT_NAMES, case_sensitive=False),
     required=True,
     help="What was filmed: the setup as it was, as it was rebuilt, or a later look at whether it held.",
 )
@@ -105,66 +103,46 @@ def file(
         raise click.UsageError("Nothing was given to file. Give RESULT_FOLDER, or --down-the-line and --face-on clips.")
     given = read_view_options(per_view, clips=clips, settings=settings)
 
-    from attrs import evolve
-
-    from putt_posture.archive import (
-        Told,
-        ask_about_putter,
-        check_filing,
-        file_lesson,
-        load_lesson,
-        load_standing,
-        load_student,
-        open_archive,
-    )
+    from putt_posture.archive import Told, open_archive
     from putt_posture.cli.archive.words import say_drifts
-    from putt_posture.cli.job import measure_into_memory
     from putt_posture.cli.table import open_console, show_bullet, show_lesson
-    from putt_posture.records import read_result_files, read_result_folder
+    from putt_posture.cli.terminal import show_progress
+    from putt_posture.services import Filing, file_folder, measure_and_file
 
     today = date.today()
-    day = day or today
-    told = Told(place=place, coach=coach, notes=notes, misses=misses, putter_story=putter_story, limits=limits)
-    kept_clips = {} if without_clips or without_pictures else clips
+    filing = Filing(
+        student=number,
+        day=day or today,
+        moment=moment,
+        told=Told(place=place, coach=coach, notes=notes, misses=misses, putter_story=putter_story, limits=limits),
+        clips=clips,
+        keep_pictures=not without_pictures,
+        keep_clips=not without_clips,
+    )
     console = open_console(sys.stdout)
+    measured = None
     with open_archive(archive, files=files, make=False) as opened:
-        student = load_student(opened, number)
-        allowed = check_filing(opened, number, day=day, today=today, pictures=not without_pictures)
-        measured = None
         if folder is not None:
-            lesson = read_result_folder(folder)
+            filed = file_folder(opened, filing, folder, today=today)
         else:
-            if doubt := ask_about_putter(opened, number, length_cm=putter_length, day=day, today=today):
-                show_bullet(doubt, console=console)
-            known = evolve(student.student, putter_length_cm=putter_length, putter_lie_deg=putter_lie)
-            hide = "faces" not in allowed
-            measured, made = measure_into_memory(clips, student=known, given=given, hide=hide)
-            lesson = read_result_files(made, title="the lesson")
-            kept_clips = {} if hide else kept_clips
-        filed = file_lesson(
-            opened,
-            number,
-            lesson,
-            day=day,
-            moment=moment,
-            today=today,
-            told=told,
-            clips=kept_clips,
-            pictures=not without_pictures,
-        )
-        with say_when_stopped(f"The lesson is filed as lesson {filed}."):
-            if measured is not None:
-                show_lesson(measured, console=console)
-            _show_filed(load_lesson(opened, filed), student, console=console)
-            notes_to_coach = _find_differences(student, lesson)
-            if clips and not kept_clips and not (without_clips or without_pictures):
-                notes_to_coach.append("The clips are not kept, as there is no consent for showing the face in them.")
-            typed = lesson.record.student.putter_length_cm
-            doubt = ask_about_putter(opened, number, length_cm=typed, day=day, today=today, lesson=filed)
-            notes_to_coach += [doubt] if doubt else []
-            notes_to_coach += say_drifts(load_standing(opened, number, today=today))
-            for each in notes_to_coach:
-                show_bullet(each, console=console)
+            with show_progress() as progress:
+                result, filed = measure_and_file(
+                    opened,
+                    filing,
+                    today=today,
+                    putter_length_cm=putter_length,
+                    putter_lie_deg=putter_lie,
+                    given=given,
+                    progress=progress,
+                    tell=lambda doubt: show_bullet(doubt, console=console),
+                )
+            measured = result.lesson
+    with say_when_stopped(f"The lesson is filed as lesson {filed.lesson.number}."):
+        if measured is not None:
+            show_lesson(measured, console=console)
+        _show_filed(filed.lesson, filed.student, console=console)
+        for each in (*filed.says, *say_drifts(filed.standing)):
+            show_bullet(each, console=console)
 
 
 def _show_filed(filed: FiledLesson, student: EnrolledStudent, *, console: Console) -> None:
@@ -174,21 +152,3 @@ def _show_filed(filed: FiledLesson, student: EnrolledStudent, *, console: Consol
     parts += [count_of(filed.clips, "clip")] if filed.clips else []
     console.print(f"\nFiled as lesson {filed.number} of student {student.number}, {student.name}")
     console.print(f"{filed.day}, {filed.moment}. Kept: {', '.join(parts)}")
-
-
-def _find_differences(student: EnrolledStudent, lesson: KeptLesson) -> list[str]:
-    """Say where the lesson does not seem to be the student's."""
-    from putt_posture.figures import format_given
-
-    said, found = lesson.record.student, []
-    if said.name and said.name.casefold() != student.name.casefold():
-        found.append(
-            f"The report is named {said.name}. If it is not of {student.name}, take the lesson back with "
-            "archive erase-lesson."
-        )
-    if abs(said.stature_cm - student.student.stature_cm) >= _TOLD_CM:
-        found.append(
-            f"It was measured with a height of {format_given(said.stature_cm, 'cm')}, and the archive has "
-            f"{format_given(student.student.stature_cm, 'cm')}. Lengths depend on it."
-        )
-    return found

@@ -10,6 +10,7 @@ from putt_posture.cli.archive.correct import correct
 from putt_posture.cli.archive.erase import erase, erase_lesson, erasures
 from putt_posture.cli.archive.export import export, export_all
 from putt_posture.cli.archive.file import file
+from putt_posture.cli.archive.hide_faces import hide_faces
 from putt_posture.cli.archive.history import history
 from putt_posture.cli.archive.overview import overview
 from putt_posture.cli.archive.practice import practice
@@ -35,6 +36,7 @@ _COMMANDS: Final = (
     export_all,
     settings,
     retention,
+    hide_faces,
     erase,
     erase_lesson,
     erasures,

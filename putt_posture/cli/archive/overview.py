@@ -4,21 +4,27 @@ from __future__ import annotations
 
 import sys
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import click
 
+from putt_posture.cli.command import command
 from putt_posture.cli.shared_options import archive_options, json_option
 
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from putt_posture.archive import ComingOfAge, OverviewLine
+    from putt_posture.archive import ComingOfAge, Overview, OverviewLine
 
 __all__ = ["overview"]
 
+_GAPS_WIDE: Final = 12
+"""Columns between and beside the six cells of a row."""
+_NAME_WIDE: Final = 8
+"""Letters of a name that are always shown."""
 
-@click.command(short_help="Show who is due, who went back, who was seen last.")
+
+@command(short_help="Show who is due, who went back, who was seen last.")
 @click.option("--most", type=click.IntRange(1, 1000), default=25, help="How many to show of each at most; 25.")
 @click.option(
     "--within",
@@ -30,16 +36,14 @@ __all__ = ["overview"]
 @json_option
 @archive_options
 def overview(*, most: int, within: int, as_json: bool, archive: str | None, files: str | None) -> None:
-    """Show who is due for a visit, whose setup went back by more than the noise, and who was seen last.
+    """Show one line a student: whose setup went back by more than the noise, who is due for a visit, who was seen last.
 
-    A student without a lesson is in none of these; find and show know them. Last comes who is kept on a guardian's
+    A student without a lesson is not listed; find and show know them. Last comes who is kept on a guardian's
     consent and has come of age, or does before the next visit: they are to be asked for their own.
     """
     from putt_posture.archive import find_coming_of_age, load_overview, open_archive
     from putt_posture.cli.archive.words import as_plain, print_json
     from putt_posture.cli.table import open_console
-    from putt_posture.figures import count_of
-    from putt_posture.pages.history_answer import CHANCE_OF_BACK
 
     today = date.today()
     with open_archive(archive, files=files, make=False) as opened:
@@ -53,37 +57,66 @@ def overview(*, most: int, within: int, as_json: bool, archive: str | None, file
         console.print("No lesson is filed yet.")
         _show_of_age(of_age, today=today, console=console)
         return
-    soon = f" or within {count_of(within, 'day')}" if within else ""
-    weeks = count_of(found.revisit_weeks, "week")
-    _show(found.due, f"Due today{soon}, {weeks} after the last lesson", most=most, today=today, console=console)
-    back = "Went back by more than the noise since the setup was rebuilt"
-    _show(found.drifted, back, most=most, today=today, console=console)
-    if found.drifted:
-        console.print(CHANCE_OF_BACK)
-    _show(found.seen, "Seen last", most=most, today=today, console=console)
+    _show_lines(found, most=most, within=within, console=console)
     _show_of_age(of_age, today=today, console=console)
 
 
-def _show(lines: tuple[OverviewLine, ...], title: str, *, most: int, today: date, console: Console) -> None:
+def _show_lines(found: Overview, *, most: int, within: int, console: Console) -> None:
+    """Print one line a student: first whose setup went back, then who is due, then the others by their last lesson."""
+    from rich.cells import cell_len, set_cell_size
+
     from putt_posture.cli.archive.words import say_distance
     from putt_posture.cli.table import new_table
-    from putt_posture.wording import WORDS
+    from putt_posture.figures import count_of
+    from putt_posture.pages.history_answer import CHANCE_OF_BACK
 
-    console.print(f"\n{title}{f' (the first {most})' if len(lines) == most else ''}")
-    if not lines:
-        console.print("  Nobody.")
-        return
-    titles = {name: words.title for name, words in WORDS.items()}
-    drifted = any(each.drifts for each in lines)
+    lines = {each.number: each for each in (*found.drifted, *found.due, *found.seen)}
+    soon = f" or within {count_of(within, 'day')}" if within else ""
+    weeks = count_of(found.revisit_weeks, "week")
+    back = f" The setup of {len(found.drifted)} went back." if found.drifted else ""
+    console.print(
+        f"{count_of(len(lines), 'student')} with lessons. {len(found.due)} due today{soon}, {weeks} after the last "
+        f"lesson.{back}"
+    )
+    if most in map(len, (found.drifted, found.due, found.seen)):
+        console.print(f"At most {most} of each are listed; --most lists more.")
+    rows = [
+        (
+            str(each.number),
+            str(each.lessons),
+            str(each.last_day),
+            say_distance(each.due_on, today=found.today),
+            _say_back(each),
+        )
+        for each in lines.values()
+    ]
+    heads = ("No.", "Lessons", "Last", "Due", "Went back")
+    others = sum(max(map(cell_len, column)) for column in zip(heads, *rows, strict=True))
+    name_wide = max(_NAME_WIDE, console.width - others - _GAPS_WIDE)
     table = new_table()
-    for heading in ("No.", "Name", "Lessons", "Last lesson", "Due", *(["Went back"] if drifted else [])):
-        table.add_column(heading, justify="right" if heading in ("No.", "Lessons") else "left")
-    for each in lines:
-        back = ", ".join(titles[name] for name in each.drifts)
-        due = say_distance(each.due_on, today=today)
-        row = [str(each.number), each.name, str(each.lessons), str(each.last_day), due]
-        table.add_row(*row, *([back] if drifted else []))
+    for heading in (heads[0], "Name", *heads[1:]):
+        table.add_column(heading, justify="right" if heading in ("No.", "Lessons") else "left", no_wrap=True)
+    for each, (number, *rest) in zip(lines.values(), rows, strict=True):
+        name = each.name
+        if cell_len(name) > name_wide:
+            name = f"{set_cell_size(name, name_wide - 1).rstrip()}…"
+        table.add_row(number, name, *rest)
     console.print(table)
+    if found.drifted:
+        console.print(
+            "Went back: by more than the noise since the setup was rebuilt. "
+            f"{CHANCE_OF_BACK} archive history shows all of it."
+        )
+
+
+def _say_back(line: OverviewLine) -> str:
+    """Name the first measure that went back, and count the others."""
+    from putt_posture.measures import MEASURES
+
+    if not line.drifts:
+        return ""
+    more = f" +{len(line.drifts) - 1}" if len(line.drifts) > 1 else ""
+    return f"{MEASURES[line.drifts[0]].short}{more}"
 
 
 def _show_of_age(lines: tuple[ComingOfAge, ...], *, today: date, console: Console) -> None:
@@ -101,6 +134,6 @@ def _show_of_age(lines: tuple[ComingOfAge, ...], *, today: date, console: Consol
         table.add_row(str(each.number), each.name, str(each.on), when, ", ".join(each.scopes))
     console.print(table)
     console.print(
-        "From that day nothing new is filed on a guardian's consent; what is kept may stay for its time. What must be "
-        "asked anew, your local rules say."
+        "From that day nothing new is filed on a guardian's consent; what is kept may stay for its time. Your local "
+        "rules say what must be asked again."
     )

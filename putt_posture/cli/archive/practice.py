@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
+from putt_posture.cli.command import command
 from putt_posture.cli.options import past_day_option
 from putt_posture.cli.shared_options import NUMBER, archive_options, json_option, number_argument
 from putt_posture.errors import UnitError
@@ -122,7 +123,7 @@ def _read(context: click.Context, option: click.Parameter, text: str | None) -> 
         raise click.BadParameter(str(error), ctx=context, param=option) from None
 
 
-@click.command(short_help="Write down a practice test, or show them all.")
+@command(short_help="Write down a practice test, or show them all.")
 @number_argument()
 @click.option(
     "--putts", callback=_read, metavar="PUTTS", help='Holed of tried by length: "3ft 8/10, 6ft 5/10, 3m 2/10".'
@@ -155,13 +156,14 @@ def practice(
 
     from putt_posture.archive import (
         add_practice_test,
-        load_permission,
         load_practice,
+        load_student,
         open_archive,
         remove_practice_test,
     )
     from putt_posture.cli.archive.words import print_json
     from putt_posture.cli.table import open_console
+    from putt_posture.services import may_show_numbers
     from putt_posture.values import PuttCount
 
     today = date.today()
@@ -174,10 +176,10 @@ def practice(
         elif remove is not None:
             remove_practice_test(opened, remove, student=number)
             console.print(f"Test {remove} is gone.")
-            if load_permission(opened, number).showing(today) == "nothing":
+            if not may_show_numbers(opened, number, today=today):
                 return
         tests = load_practice(opened, number, today=today)
-        name = load_permission(opened, number).person.name
+        name = load_student(opened, number).name
     if as_json:
         print_json({"student": number, "tests": practice_as_plain(tests)})
         return

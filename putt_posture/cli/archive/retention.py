@@ -3,24 +3,26 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
 import click
 
 from putt_posture.cli.archive.erase import confirm, yes_option
+from putt_posture.cli.command import command
 from putt_posture.cli.shared_options import archive_options
 from putt_posture.cli.stopping import say_when_stopped
 
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from putt_posture.archive import ComingOfAge, Overdue
+    from putt_posture.archive import ComingOfAge, Overdue, OverduePictures
 
-__all__ = ["retention"]
+__all__ = ["retention", "show_pictures"]
 
 
-@click.command(short_help="Show what is past its time, and erase it with --erase.")
+@command(short_help="Show what is past its time, and erase it with --erase.")
 @click.option("--erase", is_flag=True, help="Erase what is shown, for good, after asking.")
 @yes_option
 @archive_options
@@ -52,6 +54,11 @@ def retention(*, erase: bool, yes: bool, archive: str | None, files: str | None)
             reasons = [each.why for each in overdue.students] + [each.why for each in overdue.pictures]
             if any("consent" in why for why in reasons):
                 console.print("What lacks a consent may stay where it is given now: putt-posture archive consent.")
+            if any(each.hiding_helps for each in overdue.pictures):
+                console.print(
+                    "Where only showing the face is not allowed, pictures may stay with the heads hidden: "
+                    "putt-posture archive hide-faces."
+                )
             console.print("\nErase it with: putt-posture archive retention --erase")
             return
         confirm("Erase all of this for good?", yes=yes)
@@ -76,16 +83,24 @@ def _show(overdue: Overdue, *, console: Console) -> None:
             table.add_row(str(student.number), student.name, student.why)
         console.print(table)
     if overdue.pictures:
-        console.print("Lessons whose clips, stills, reports and outlines are to be erased")
-        table = new_table()
-        table.add_column("Lesson", justify="right")
-        table.add_column("Day", no_wrap=True)
-        table.add_column("Student")
-        table.add_column("Files", justify="right")
-        table.add_column("Why")
-        for each in overdue.pictures:
-            table.add_row(str(each.lesson), str(each.day), f"{each.student}: {each.name}", str(each.files), each.why)
-        console.print(table)
+        title = "Lessons whose clips, stills, reports and outlines are to be erased"
+        show_pictures(overdue.pictures, title=title, console=console)
+
+
+def show_pictures(lessons: Sequence[OverduePictures], *, title: str, console: Console) -> None:
+    """Print lessons whose pictures may not stay as they are, and why."""
+    from putt_posture.cli.table import new_table
+
+    console.print(title)
+    table = new_table()
+    table.add_column("Lesson", justify="right")
+    table.add_column("Day", no_wrap=True)
+    table.add_column("Student")
+    table.add_column("Files", justify="right")
+    table.add_column("Why")
+    for each in lessons:
+        table.add_row(str(each.lesson), str(each.day), f"{each.student}: {each.name}", str(each.files), each.why)
+    console.print(table)
 
 
 def _show_of_age(lines: list[ComingOfAge], *, console: Console) -> None:

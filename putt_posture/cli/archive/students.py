@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
+from putt_posture.cli.command import command
 from putt_posture.cli.options import day_option, past_day_option
 from putt_posture.cli.shared_options import (
     archive_options,
@@ -28,7 +29,7 @@ _FORGETTABLE: Final = {"born": "born", "sex": "sex", "wrist-floor": "wrist_floor
 """What may be left unknown, and its name in the archive."""
 
 
-@click.command(short_help="Add a student; the first one makes the archive.")
+@command(short_help="Add a student; the first one makes the archive.")
 @click.argument("name", nargs=-1, required=True)
 @stature_option()
 @handed_option()
@@ -96,7 +97,7 @@ def enrol(
     console.print(f"\nThe archive is {place}", soft_wrap=True)
 
 
-@click.command(short_help="Put right what is known of a student.")
+@command(short_help="Put right what is known of a student.")
 @number_argument()
 @click.option("--name", metavar="NAME", help="The name.")
 @stature_option(required=False)
@@ -112,7 +113,12 @@ def enrol(
     metavar="DATE",
     help="Keep this student until this day, whatever the archive's retention time is.",
 )
-@click.option("--forget", multiple=True, type=click.Choice(list(_FORGETTABLE)), help="Leave this unknown from now on.")
+@click.option(
+    "--forget",
+    multiple=True,
+    type=click.Choice(list(_FORGETTABLE), case_sensitive=False),
+    help="Leave this unknown from now on.",
+)
 @archive_options
 def describe(
     *,
@@ -185,7 +191,7 @@ def describe(
     show_doubts(permission, today=today, console=console)
 
 
-@click.command(short_help="Find students by name.")
+@command(short_help="Find students by name.")
 @click.argument("text", nargs=-1, required=True)
 @click.option("--most", type=click.IntRange(min=1, max=1000), default=50, help="How many to show at most; 50.")
 @json_option
@@ -208,7 +214,7 @@ def find(*, text: tuple[str, ...], most: int, as_json: bool, archive: str | None
         return
     console = open_console(sys.stdout)
     if not found:
-        console.print(f"Nobody was found whose name has words beginning with {wanted!r}.")
+        console.print(f"No student was found whose name has words beginning with {wanted!r}.")
         return
     table = new_table()
     for title in ("No.", "Name", "Born", "Lessons", "Last lesson"):

@@ -8,6 +8,7 @@ from typing import Final
 
 import click
 
+from putt_posture.cli.command import command
 from putt_posture.cli.shared_options import archive_options, json_option
 from putt_posture.cli.stopping import FAULT
 
@@ -17,11 +18,11 @@ _TITLES: Final = {
     "revisit_weeks": "weeks after which a student is due again",
     "keep_pictures_months": "months for which clips, stills and outlines are kept",
     "keep_students_months": "months for which a student is kept after the last lesson",
-    "grown_at_years": "age from which somebody consents for themselves",
+    "grown_at_years": "age from which students consent for themselves",
 }
 
 
-@click.command(short_help="Check that the archive is whole.")
+@command(short_help="Check that the archive is whole.")
 @click.option("--quick", is_flag=True, help="Read every row, and see that each file is there without reading it.")
 @json_option
 @archive_options
@@ -74,7 +75,7 @@ def check(*, quick: bool, as_json: bool, archive: str | None, files: str | None)
         raise click.exceptions.Exit(FAULT)
 
 
-@click.command(short_help="Bring an archive of an older version forward.")
+@command(short_help="Bring an archive of an older version forward.")
 @archive_options
 def upgrade(*, archive: str | None, files: str | None) -> None:
     """Bring an archive that an older version wrote forward to this one, all of it or nothing.
@@ -90,11 +91,11 @@ def upgrade(*, archive: str | None, files: str | None) -> None:
         click.echo(f"Brought forward from schema {before} to {after}.")
 
 
-@click.command(short_help="Show or change when students are due, what is kept how long.")
+@command(short_help="Show or change when students are due, what is kept how long.")
 @click.option("--revisit-weeks", type=int, metavar="N", help="After how many weeks a student is due again.")
 @click.option("--keep-pictures-months", type=int, metavar="N", help="How long clips, stills and outlines are kept.")
 @click.option("--keep-students-months", type=int, metavar="N", help="How long a student is kept after the last lesson.")
-@click.option("--grown-at-years", type=int, metavar="N", help="From which age somebody consents for themselves.")
+@click.option("--grown-at-years", type=int, metavar="N", help="From which age students consent for themselves.")
 @archive_options
 def settings(*, archive: str | None, files: str | None, **given: int | None) -> None:
     """Show the settings of the archive, and change those that are given.
@@ -120,4 +121,4 @@ def settings(*, archive: str | None, files: str | None, **given: int | None) -> 
     console.print(table)
     for number, name, says in doubts:
         show_bullet(f"Student {number}, {name}: {says}", console=console)
-    console.print("What may be kept for how long, and when somebody is grown up, the local rules say.")
+    console.print("Your local rules say what may be kept for how long, and when a student is an adult.")

@@ -27,8 +27,8 @@ from putt_posture.changes import find_changes
 from putt_posture.cli.table import new_table, show_bullet
 from putt_posture.figures import count_of, format_given, format_stature
 from putt_posture.history import find_courses
+from putt_posture.measures import MEASURES
 from putt_posture.pages.history_answer import CHANCE_OF_BACK, write_answer
-from putt_posture.wording import WORDS
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -130,7 +130,7 @@ def say_distance(day: date, *, today: date) -> str:
 def say_drifts(standing: OverviewLine | None) -> list[str]:
     """Say which measures went back since the setup was rebuilt, and what chance alone says."""
     names = standing.drifts if standing is not None else ()
-    said = [f"{WORDS[name].title} went back by more than the noise since it was rebuilt." for name in names]
+    said = [f"{MEASURES[name].title} went back by more than the noise since it was rebuilt." for name in names]
     return [*said, CHANCE_OF_BACK] if said else []
 
 
@@ -156,7 +156,7 @@ def show_doubts(permission: Permission, *, today: date, console: Console) -> Non
         show_bullet(
             f"{person.name} is grown up{since}: nothing new is filed on the guardian's consent. What is kept may stay "
             f"for its time. Ask {person.name}, and write their own consent down; your local rules say what must be "
-            "asked anew.",
+            "asked again.",
             console=console,
         )
 

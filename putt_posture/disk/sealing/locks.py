@@ -23,7 +23,7 @@ __all__ = [
 SHORTEST_PASSPHRASE: Final = 8
 """Signs; NIST SP 800-63B asks for as many (from memory)."""
 _MOST_BYTES: Final = 1 << 16
-LOST: Final = "If passphrase or key is lost, nobody can open this file, and neither can who wrote it."
+LOST: Final = "If passphrase or key is lost, no one can open this file, not even its owner."
 
 
 @frozen
@@ -43,7 +43,12 @@ class OpeningKey:
 
 
 def lock_with_passphrase(passphrase: str) -> Lock:
-    """Return a lock that a passphrase opens. Raises UsageError if it is too short."""
+    """Return a lock that a passphrase opens. Raises UsageError if it is too short.
+
+    Parameters
+    ----------
+    passphrase : str
+    """
     load_pyrage()
     if len(passphrase) < SHORTEST_PASSPHRASE:
         raise UsageError(
@@ -54,7 +59,13 @@ def lock_with_passphrase(passphrase: str) -> Lock:
 
 
 def lock_for_keys(keys: Iterable[str]) -> Lock:
-    """Return a lock for those who have the keys to public ones like ``age1…``. Raises UsageError at others."""
+    """Return a lock for those who have the keys to public ones like ``age1…``. Raises UsageError at others.
+
+    Parameters
+    ----------
+    keys : Iterable[str]
+        Keys of the rows.
+    """
     pyrage = load_pyrage()
     found = []
     for key in keys:
@@ -68,7 +79,12 @@ def lock_for_keys(keys: Iterable[str]) -> Lock:
 
 
 def read_identities(path: Path) -> tuple[Any, ...]:
-    """Read secret keys from a file as age-keygen writes it. Raises UsageError if there is none in it."""
+    """Read secret keys from a file as age-keygen writes it. Raises UsageError if there is none in it.
+
+    Parameters
+    ----------
+    path : Path
+    """
     pyrage = load_pyrage()
     lines = _read_text(path, what="secret keys").splitlines()
     try:
@@ -83,7 +99,12 @@ def read_identities(path: Path) -> tuple[Any, ...]:
 
 
 def read_passphrase(path: Path) -> str:
-    """Read a passphrase from the first line of a file. Raises UsageError if there is none."""
+    """Read a passphrase from the first line of a file. Raises UsageError if there is none.
+
+    Parameters
+    ----------
+    path : Path
+    """
     first = (_read_text(path, what="passphrase").splitlines() or [""])[0]
     if not first:
         raise UsageError(f"The first line of {path} is empty. Write the passphrase there.")

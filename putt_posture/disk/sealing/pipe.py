@@ -18,18 +18,36 @@ class Stopped(Exception):
 
 
 class Watched:
-    """A stream that keeps what it raised, since pyrage turns it into a text."""
+    """A stream that keeps what it raised, since pyrage turns it into a text.
+
+    Parameters
+    ----------
+    stream : Any
+        Open for reading or writing, in bytes.
+    """
 
     def __init__(self, stream: Any) -> None:
         self._stream = stream
         self.failed: BaseException | None = None
 
     def read(self, size: int = -1) -> bytes:
-        """Read from the stream."""
+        """Read from the stream.
+
+        Parameters
+        ----------
+        size : int
+            Bytes.
+        """
         return cast(bytes, self._try(self._stream.read, size))
 
     def write(self, data: bytes) -> int:
-        """Write to the stream."""
+        """Write to the stream.
+
+        Parameters
+        ----------
+        data : bytes
+            Bytes.
+        """
         return cast(int, self._try(self._stream.write, data))
 
     def flush(self) -> None:
@@ -54,7 +72,12 @@ class Pipe:
         self.failed: BaseException | None = None
 
     def run(self, work: Callable[[], None]) -> None:
-        """Do the work of the thread behind the pipe, and keep what it raises for the one before it."""
+        """Do the work of the thread behind the pipe, and keep what it raises for the one before it.
+
+        Parameters
+        ----------
+        work : Callable[[], None]
+        """
         try:
             work()
         except BaseException as error:
@@ -64,7 +87,13 @@ class Pipe:
                 self._chunks.put(None)
 
     def write(self, data: bytes) -> int:
-        """Put bytes in; raises what the other side raised."""
+        """Put bytes in; raises what the other side raised.
+
+        Parameters
+        ----------
+        data : bytes
+            Bytes.
+        """
         for start in range(0, len(data), CHUNK):
             self._put(bytes(data[start : start + CHUNK]))
         return len(data)
@@ -77,12 +106,23 @@ class Pipe:
         self._put(None)
 
     def stop(self, error: BaseException) -> None:
-        """Let the other side fail at its next touch."""
+        """Let the other side fail at its next touch.
+
+        Parameters
+        ----------
+        error : BaseException
+        """
         self._stopped = error
         self._drain()
 
     def read(self, size: int = -1) -> bytes:
-        """Take bytes out, at most so many; none are the end."""
+        """Take bytes out, at most so many; none are the end.
+
+        Parameters
+        ----------
+        size : int
+            Bytes.
+        """
         while not self._rest:
             chunk = self._get()
             if chunk is None:
@@ -125,7 +165,12 @@ class Pipe:
 
 
 class PipeEnd(io.RawIOBase):
-    """The end of a pipe into which is written."""
+    """The end of a pipe that is written to.
+
+    Parameters
+    ----------
+    pipe : Pipe
+    """
 
     def __init__(self, pipe: Pipe) -> None:
         self._pipe = pipe
@@ -135,12 +180,25 @@ class PipeEnd(io.RawIOBase):
         return True
 
     def write(self, data: Any) -> int:
-        """See `io.RawIOBase`."""
+        """See `io.RawIOBase`.
+
+        Parameters
+        ----------
+        data : Any
+            Bytes.
+        """
         return self._pipe.write(bytes(data))
 
 
 class PipeStart(io.RawIOBase):
-    """The end of a pipe from which is read."""
+    """The end of a pipe that is read from.
+
+    Parameters
+    ----------
+    pipe : Pipe
+    work : callable
+        Writes into the pipe; runs in a thread of its own.
+    """
 
     def __init__(self, pipe: Pipe, *, work: Callable[[], None]) -> None:
         self._pipe = pipe
@@ -153,7 +211,12 @@ class PipeStart(io.RawIOBase):
         return True
 
     def readinto(self, target: Any) -> int:
-        """See `io.RawIOBase`; raises what the other side raised."""
+        """See `io.RawIOBase`; raises what the other side raised.
+
+        Parameters
+        ----------
+        target : Any
+        """
         data = self._pipe.read(len(target))
         if not data and self._pipe.failed is not None:
             raise self._pipe.failed

@@ -30,14 +30,28 @@ _OWNERS_ALONE: Final = 0o600 << 16
 
 
 class SealedWriter:
-    """A sealed file that is being written."""
+    """A sealed file that is being written.
+
+    Parameters
+    ----------
+    out : zipfile.ZipFile
+    recipients : tuple[Any, ...]
+        Keys of pyrage that the entries are sealed for.
+    """
 
     def __init__(self, out: zipfile.ZipFile, recipients: tuple[Any, ...]) -> None:
         self._out = out
         self._recipients = list(recipients)
 
     def add(self, name: str, source: BinaryIO) -> None:
-        """Seal what is left in a stream as an entry; what the stream raises comes through."""
+        """Seal what is left in a stream as an entry; what the stream raises comes through.
+
+        Parameters
+        ----------
+        name : str
+        source : BinaryIO
+            Open for reading, in bytes.
+        """
         read = Watched(source)
         with self._out.open(_info(name + _END), "w", force_zip64=True) as target:
             written = Watched(target)
@@ -48,7 +62,12 @@ class SealedWriter:
 
     @contextmanager
     def writing(self, name: str) -> Iterator[BinaryIO]:
-        """Yield a stream; what is written to it is sealed as an entry."""
+        """Yield a stream; what is written to it is sealed as an entry.
+
+        Parameters
+        ----------
+        name : str
+        """
         pipe = Pipe()
         worker = threading.Thread(target=pipe.run, args=(lambda: self.add(name, cast(BinaryIO, pipe)),), daemon=True)
         worker.start()
@@ -65,7 +84,16 @@ class SealedWriter:
 
 
 class SealedReader:
-    """A sealed file that is open."""
+    """A sealed file that is open.
+
+    Parameters
+    ----------
+    found : zipfile.ZipFile
+    identities : tuple[Any, ...]
+        Keys of pyrage that open the entries.
+    title : str
+        What the file is called in messages.
+    """
 
     def __init__(self, found: zipfile.ZipFile, identities: tuple[Any, ...], *, title: str) -> None:
         self._found = found
@@ -75,6 +103,10 @@ class SealedReader:
 
     def open(self, name: str) -> BinaryIO:
         """Open an entry for reading.
+
+        Parameters
+        ----------
+        name : str
 
         Raises
         ------
@@ -101,7 +133,12 @@ class SealedReader:
 
 
 def is_sealed(path: Path) -> bool:
-    """Tell whether a file is one that `sealing` wrote, as far as can be seen from outside."""
+    """Tell whether a file is one that `sealing` wrote, as far as can be seen from outside.
+
+    Parameters
+    ----------
+    path : Path
+    """
     try:
         with zipfile.ZipFile(path) as found:
             return _HOW in found.namelist()
@@ -142,6 +179,12 @@ def sealing(out: BinaryIO, lock: Lock, *, what: str, how: str) -> Iterator[Seale
 @contextmanager
 def open_sealed(path: Path, key: OpeningKey) -> Iterator[SealedReader]:
     """Yield a sealed file.
+
+    Parameters
+    ----------
+    path : Path
+    key : OpeningKey
+        What opens it, where it is encrypted.
 
     Raises
     ------

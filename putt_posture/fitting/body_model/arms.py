@@ -1,7 +1,7 @@
 """Two arms that meet on a grip, seen from the side.
 
-Seen from the side an arm is shorter than it is, by what it spans from the shoulder to the ribs and from there to the
-grip. Angles are degrees, lengths cm; every argument may be a number or an array, and they broadcast.
+Seen from the side an arm looks shorter than it is, since it also runs sideways from the shoulder to the ribs and from
+there to the grip. Angles are degrees, lengths cm; every argument may be a number or an array, and they broadcast.
 """
 
 from collections.abc import Mapping
@@ -35,7 +35,7 @@ class Arm:
     true_upper, true_forearm : (…)
         The same in space, cm.
     across : (…)
-        Product of what upper arm and forearm span across the plane, cm²; negative where they go opposite ways.
+        Product of the lengths of upper arm and forearm across the plane, cm²; negative where they go opposite ways.
     """
 
     upper: Floats
@@ -46,17 +46,35 @@ class Arm:
     across: Floats
 
     def bend_from_the_side(self, bend: ArrayLike) -> Floats:
-        """Return the elbow bend that the side shows of one in space, deg; 0 where the arm is as straight as it can."""
+        """Return the elbow bend seen from the side for one in space, deg; 0 where the arm is as straight as it can be.
+
+        Parameters
+        ----------
+        bend : float or array
+            Elbow bend in space, deg; 0 = straight.
+        """
         along = self.true_upper * self.true_forearm * np.cos(np.radians(bend)) - self.across
         return np.asarray(np.degrees(np.arccos(np.clip(along / (self.upper * self.forearm), -1.0, 1.0))))
 
     def bend_in_space(self, seen: ArrayLike) -> Floats:
-        """Return the elbow bend in space of one seen from the side, deg."""
+        """Return the elbow bend in space for one seen from the side, deg.
+
+        Parameters
+        ----------
+        seen : float or array
+            Elbow bend as seen from the side, deg; 0 = straight.
+        """
         along = self.upper * self.forearm * np.cos(np.radians(seen)) + self.across
         return np.asarray(np.degrees(np.arccos(np.clip(along / (self.true_upper * self.true_forearm), -1.0, 1.0))))
 
     def reach(self, seen: ArrayLike) -> Floats:
-        """Return the distance from shoulder to hand centre in the plane at a bend seen from the side, cm."""
+        """Return the distance from shoulder to hand centre in the plane at a bend seen from the side, cm.
+
+        Parameters
+        ----------
+        seen : float or array
+            Elbow bend as seen from the side, deg; 0 = straight.
+        """
         square = self.upper**2 + self.lower**2 + 2 * self.upper * self.lower * np.cos(np.radians(seen))
         return np.asarray(np.sqrt(square))
 
@@ -65,6 +83,13 @@ class Arm:
 
         Shoulder, elbow and hand are a triangle: the upper arm lies behind the line to the hand by the angle whose sine
         is lower · sin(bend) / reach, and that line ahead of the plumb by the one whose sine is offset / reach.
+
+        Parameters
+        ----------
+        seen : float or array
+            Elbow bend as seen from the side, deg; 0 = straight.
+        hand_offset : float or array
+            Hand centre outside the plumb line under the shoulder, cm, + toward the ball.
         """
         reach = self.reach(seen)
         with np.errstate(invalid="ignore"):
@@ -78,6 +103,13 @@ class Arm:
         """Return the bend seen from the side of an upper arm that leans `back`, deg; NaN where the hand cannot reach.
 
         Negative where the elbow would have to bend the wrong way.
+
+        Parameters
+        ----------
+        back : float or array
+            How far the upper arm leans back from the plumb line, deg.
+        hand_offset : float or array
+            Hand centre outside the plumb line under the shoulder, cm, + toward the ball.
         """
         with np.errstate(invalid="ignore"):
             ahead = np.arcsin((np.asarray(hand_offset) + self.upper * np.sin(np.radians(back))) / self.lower)
@@ -85,7 +117,13 @@ class Arm:
 
 
 def find_arm(lengths: Mapping[str, Floats]) -> Arm:
-    """Find how the arms of a body look from the side, elbows beside the ribs and hands on one grip."""
+    """Find how the arms of a body look from the side, with the elbows beside the ribs and the hands on one grip.
+
+    Parameters
+    ----------
+    lengths : mapping of str to array
+        Lengths of the body, cm, as `find_lengths` names them.
+    """
     out = lengths["half_ribs"] - lengths["half_shoulders"]
     inward = WRIST_BESIDE_CM - lengths["half_ribs"]
     forearm = _seen(lengths["forearm"], inward)

@@ -1,4 +1,4 @@
-"""Lengths that are known only together: a mean and a covariance, and what a further datum makes of them."""
+"""Correlated lengths as a normal distribution, and how a further datum updates it."""
 
 import math
 from collections.abc import Mapping
@@ -14,12 +14,12 @@ from putt_posture.values import Estimate, Floats
 __all__ = ["Gaussian"]
 
 LOG2_POINTS: Final = 11
-"""2048 points stand in for chance, so that the same student gets the same answer to the last digit."""
+"""2048 fixed points in place of random ones, so that the same student gets the same result to the last digit."""
 
 
 @frozen(kw_only=True, eq=False)
 class Gaussian:
-    """Named quantities with normal errors that go together.
+    """Named quantities with correlated normal errors.
 
     Attributes
     ----------
@@ -34,7 +34,7 @@ class Gaussian:
     covariance: Floats = field(repr=False)
 
     def __getitem__(self, name: str) -> Estimate:
-        """Return one length alone."""
+        """Return one quantity alone."""
         at = self.names.index(name)
         sigma = float(np.sqrt(max(self.covariance[at, at], 0.0)))
         return Estimate(value=float(self.mean[at]), standard_uncertainty=sigma, unit="cm", method="body model")
@@ -56,24 +56,23 @@ class Gaussian:
         )
 
     def join(self, shares: Mapping[str, float], datum: Estimate, *, most: float = math.inf) -> "Gaussian":
-        """Return what is known once a sum of the quantities was measured: prior and datum weighed by precision.
+        """Return the posterior after a sum of the quantities was measured: prior and datum weighted by precision.
 
         Parameters
         ----------
         shares : mapping of name to float
             What was measured.
         datum : Estimate
-            Its value and standard uncertainty, whose error is independent of all that is known so far.
+            Its value and standard uncertainty; the error is independent of the prior.
         most : float
-            How many standard uncertainties from what is expected a datum may lie and be believed in full. What goes
-            beyond does not move the mean, and widens what is known by as much as it would have moved it.
+            How many standard uncertainties from the prior a datum may lie and still count in full. What goes beyond
+            does not move the mean; it widens the posterior by as much as it would have moved it.
 
         Notes
         -----
-        The posterior of a normal prior under a linear datum with normal error is normal again; the gain is
-        covariance · row / (row · covariance · row + variance). The bound is that of Huber: P. J. Huber and E. M.
-        Ronchetti, *Robust Statistics*, 2nd ed. (2009), from memory. The mean rises with the datum, or stays, and never
-        turns back.
+        The posterior of a normal prior under a linear datum with normal error is normal again; the gain is covariance ·
+        row / (row · covariance · row + variance). The bound is that of Huber: P. J. Huber and E. M. Ronchetti, *Robust
+        Statistics*, 2nd ed. (2009), from memory. The mean rises with the datum or stays; it never falls.
         """
         row = self._row(shares)
         together = self.covariance @ row
@@ -89,7 +88,7 @@ class Gaussian:
         )
 
     def depart(self, shares: Mapping[str, float], datum: Estimate) -> Estimate:
-        """Return by how much a datum is above what is expected of a sum of the quantities.
+        """Return by how much a datum is above what is expected for a sum of the quantities.
 
         Parameters
         ----------
@@ -105,14 +104,14 @@ class Gaussian:
     def extend(
         self, more: Mapping[str, Estimate], correlation: Mapping[tuple[str, str], float] | None = None
     ) -> "Gaussian":
-        """Return the quantities with further ones, whose errors are independent of those so far.
+        """Return the quantities with more of them, whose errors are independent of those so far.
 
         Parameters
         ----------
         more : mapping of name to Estimate
             Of any unit; none of them absent.
         correlation : mapping of two names to float, optional
-            Between the errors of two of the further ones; 0 where a pair is not given.
+            Between the errors of two of the new ones; 0 where a pair is not given.
         """
         names = (*self.names, *more)
         sigma = np.array([one.standard_uncertainty for one in more.values()])
@@ -152,8 +151,8 @@ class Gaussian:
 def _independent_points(dimensions: int) -> Floats:
     """Return (M, dimensions) evenly spread standard normal points, the same ones each time.
 
-    They are turned and stretched until their covariance is the unit matrix to the last digit: in many dimensions the
-    points alone leave pairs that go together by chance.
+    They are transformed so that their covariance is the unit matrix to the last digit: in many dimensions the points
+    alone leave pairs that are correlated by chance.
     """
     raw = normal_points(dimensions, log2_count=LOG2_POINTS)
     raw = raw - raw.mean(axis=0)

@@ -37,14 +37,14 @@ mid-shoulder to mid-ear, shoulder to elbow, elbow to wrist."""
 
 @frozen(kw_only=True)
 class ClipLengths:
-    """Measured lengths with what their scale is worth.
+    """Measured lengths with the uncertainty of their scale.
 
     Attributes
     ----------
     lengths : mapping of str to Estimate
-        Names of `CLIP_LENGTHS`, cm; the standard uncertainty leaves out the scale. Absent ones are passed over.
+        Names of `CLIP_LENGTHS`, cm; the standard uncertainty leaves out the scale. Absent ones are ignored.
     scale_sd : float
-        One sigma of the scale, as a share: it makes all lengths too long or too short together.
+        One sigma of the scale, relative: it makes all lengths too long or too short together.
     """
 
     lengths: Mapping[str, Estimate] = field(factory=dict)
@@ -55,11 +55,11 @@ LENGTHS: Final = ("ankle", "shank", "thigh", "trunk", "neck", "upper_arm", "fore
 """Links of the chain, cm: ground to ankle joint (barefoot), ankle to knee, knee to hip, mid-hip to mid-shoulder, mid-
 shoulder to mid-ear, shoulder to elbow, elbow to wrist."""
 MOST_WRIST_SD: Final = 2.5
-"""How many times as far off as is usual a wrist height may be for its stature and be believed in full (judged: of a
-hundred people one is farther off, and a tape held in shoes or at another crease is more often)."""
+"""How many standard deviations a wrist height may be off for its stature and still count in full (judged: one person in
+a hundred is farther off; a tape held in shoes or at another crease is so more often)."""
 CLOSURE_SD_CM: Final = 1.0
-"""How far shoulder height less the arm misses the wrist height, one sigma, cm: in the means of ANSUR II (2012) by 1.0
-(men) and 1.2 (women), since the arm is measured and hangs in different postures."""
+"""Difference between shoulder height less arm and wrist height, one sigma, cm: in the means of ANSUR II (2012) it is
+1.0 (men) and 1.2 (women), since the arm is measured and hangs in different postures."""
 JOINT_SD_CM: Final = 0.8
 """How far a joint of a moving person lies from where landmarks of a standing one put it, one sigma, cm: 2 % of a link
 of 40 cm, half of the usual difference between published tables."""
@@ -68,8 +68,8 @@ EAR_TO_EYE: Final = Estimate(value=8.5, standard_uncertainty=0.8, unit="cm", met
 NECK_SLANT: Final = 1.02
 """Length of the line from mid-shoulder to ear over its height: it leans some 11° forward, upright (judged)."""
 SHRUG_SD_CM: Final = 1.8
-"""How far the shoulder joints slide under the head from one posture to another, one sigma, cm: what the line from them
-to the ears differs by in 40 rendered golfers (accuracy study), beyond how people differ."""
+"""How far the shoulder joints slide under the head from one posture to another, one sigma, cm: the variation of the
+line from them to the ears in 40 rendered golfers (accuracy study), beyond how people differ."""
 _SHARES: Final[Mapping[str, Mapping[str, float]]] = {
     "ankle": {"malleolus_height": 1},
     "shank": {"knee_height": 1, "malleolus_height": -1, "knee": 1},
@@ -85,7 +85,7 @@ _SHARES: Final[Mapping[str, Mapping[str, float]]] = {
     "upper_arm": {"acromion_radiale": 1 - SHOULDER_BELOW_ACROMION, "shoulder": -1, "elbow": -1},
     "forearm": {"radiale_stylion": 1, "elbow": 1},
 }  # fmt: skip
-"""Each link as a sum of landmark heights and of where a joint lies off its landmark; what the one link loses to such an
+"""Each link as a sum of landmark heights and of where a joint lies off its landmark; what one link loses to such an
 offset, its neighbour gains."""
 _WRIST: Final[Mapping[str, float]] = {"wrist_height": 1}
 _CLOSURE: Final[Mapping[str, float]] = {
@@ -96,14 +96,14 @@ ELBOW_STATION: Final = 0.4
 
 
 def find_lengths(student: Student, *, measured: ClipLengths | None = None) -> Gaussian:
-    """Estimate the lengths of a student's body with how they go together, barefoot, cm.
+    """Estimate the lengths of a student's body with their correlations, barefoot, cm.
 
     Parameters
     ----------
     student : Student
         Stature, sex where it was said, and the wrist height where it was measured.
     measured : ClipLengths, optional
-        From scaled clips. A scale that is off makes all of them off together, so they tell it in part.
+        From scaled clips. A wrong scale makes all of them wrong together, so they also inform the scale.
 
     Returns
     -------
@@ -132,26 +132,43 @@ def find_lengths(student: Student, *, measured: ClipLengths | None = None) -> Ga
 
 
 def find_wrist_departure(student: Student) -> Estimate | None:
-    """Find by how much a measured wrist height is above what the stature leads to expect, cm; None without one."""
+    """Find by how much a measured wrist height is above the expected one for the stature, cm; None without one.
+
+    Parameters
+    ----------
+    student : Student
+    """
     if student.wrist_floor_cm is None:
         return None
     return _find_heights(student).depart(_WRIST, _cm(student.wrist_floor_cm, TAPE_SD_CM))
 
 
 def find_beyond_belief(departure: Estimate) -> float:
-    """Find how much of a wrist height's departure, with its sign, lies beyond what is believed in full, cm."""
+    """Find how much of a wrist height's departure, with its sign, is beyond what counts in full, cm.
+
+    Parameters
+    ----------
+    departure : Estimate
+        As `find_wrist_departure` gives it, cm.
+    """
     beyond = max(abs(departure.value) - MOST_WRIST_SD * departure.standard_uncertainty, 0.0)
     return math.copysign(beyond, departure.value)
 
 
 def find_upright_hand_height(lengths: Gaussian) -> Estimate:
-    """Find how high the wrists of the model hang when it stands upright, barefoot, cm."""
+    """Find how high the wrists of the model hang when it stands upright, barefoot, cm.
+
+    Parameters
+    ----------
+    lengths : Gaussian
+        As `find_lengths` gives them, cm.
+    """
     row = {"ankle": 1.0, "shank": 1.0, "thigh": 1.0, "trunk": 1.0, "upper_arm": -1.0, "forearm": -1.0}
     return lengths.combine({"wrist": row}, {})["wrist"]
 
 
 def _find_heights(student: Student) -> Gaussian:
-    """Find the standing heights of a body of this stature with how they go together."""
+    """Find the standing heights of a body of this stature with their correlations."""
     heights = _with_offsets(predict_heights(student.stature_cm, student.sex))
     return heights.join(_CLOSURE, _cm(0.0, CLOSURE_SD_CM))
 
@@ -162,13 +179,13 @@ def _join_clips(lengths: Gaussian, measured: ClipLengths) -> Gaussian:
         if name not in CLIP_LENGTHS:
             raise KeyError(f"No length {name!r} from clips. Known are: {', '.join(CLIP_LENGTHS)}.")
         if length:
-            # measured = true · (1 + scale), in which the measured length may stand for the true one before the scale.
+            # measured = true · (1 + scale), where the measured length replaces the true one beside the scale.
             known = known.join({name: 1, "scale": length.value}, length)
     return known.combine({name: {name: 1} for name in lengths.names}, {})
 
 
 def _with_offsets(heights: Gaussian) -> Gaussian:
-    """Add how far each joint lies off its landmark, so that the links move but the upright person stays as tall."""
+    """Add how far each joint lies from its landmark, so that the links change but the upright person stays as tall."""
     felt = _cm(0.0, math.hypot(OFFSET_SD_CM, JOINT_SD_CM))
     return heights.extend(
         {"hip": felt, "shoulder": felt, "elbow": felt, "knee": _cm(0.0, JOINT_SD_CM), "shrug": _cm(0.0, SHRUG_SD_CM)}

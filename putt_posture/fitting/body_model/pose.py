@@ -22,11 +22,11 @@ ANKLE_SHARE_OF_FOOT: Final = 0.23
 
 SHOE_BEHIND_CM: Final = 0.8
 SHOE_AHEAD_CM: Final = 1.5
-"""How far a golf shoe stands out behind the heel and before the toes (common practice)."""
+"""How far a golf shoe extends behind the heel and in front of the toes (common practice)."""
 
 CURL: Final = 2.2
-"""How much farther the spine bends than the outline of the back between pelvis and neck shows; from the shortening of
-the line hip–shoulder in 40 rendered golfers (accuracy study), whose outlines bent by 5° to 42°."""
+"""How much more the spine bends than the outline of the back between pelvis and neck shows; from the shortening of the
+line hip–shoulder in 40 rendered golfers (accuracy study), whose outlines bent by 5° to 42°."""
 
 
 @frozen(kw_only=True, eq=False)
@@ -46,16 +46,34 @@ class Pose:
     balance: Floats
 
     def y(self, joint: str) -> Floats:
-        """Return how far a joint lies toward the ball from the back of the heels, (…) cm."""
+        """Return how far a joint lies toward the ball from the back of the heels, (…) cm.
+
+        Parameters
+        ----------
+        joint : str
+            A name of `joints`.
+        """
         return self.joints[joint][..., 0]
 
     def z(self, joint: str) -> Floats:
-        """Return how high a joint is, (…) cm."""
+        """Return how high a joint is, (…) cm.
+
+        Parameters
+        ----------
+        joint : str
+            A name of `joints`.
+        """
         return self.joints[joint][..., 1]
 
 
 def curl_trunk(back_rounding: ArrayLike) -> Floats:
-    """Return the line hip–shoulder of a rounded back, share of that of a flat one: the chord of an arc."""
+    """Return the line hip–shoulder of a rounded back, share of that of a flat one: the chord of an arc.
+
+    Parameters
+    ----------
+    back_rounding : float or array
+        Angle between the lower and the upper back, deg; 0 = flat.
+    """
     half = np.radians(np.asarray(back_rounding, dtype=np.float64)) * CURL / 2
     return np.asarray(np.sinc(half / np.pi))
 
@@ -74,7 +92,7 @@ def place_body(
     balance: ArrayLike,
     sex: Sex | None,
 ) -> Pose:
-    """Place the joints of a body that stands balanced on flat feet.
+    """Place the joints of a body that is balanced on flat feet.
 
     Parameters
     ----------
@@ -91,14 +109,14 @@ def place_body(
     elbow_bend_seen : (…)
         Elbow bend as seen from the side, deg.
     balance : (…)
-        Where the weight is to fall along the foot, %; the legs lean until it does.
+        Where the weight is wanted along the foot, %; the legs lean until it is there.
     sex : {"female", "male"}, optional
         Which table of masses.
 
     Returns
     -------
     Pose
-        NaN where no lean of the legs balances the body so.
+        NaN where no lean of the legs gives that balance.
     """
     arm = find_arm(lengths)
 
@@ -126,7 +144,15 @@ def place_body(
 
 
 def find_mass_centre(joints: Mapping[str, Floats], *, sex: Sex | None) -> Floats:
-    """Find the centre of mass of a body from its joints, (…, 2) cm; the putter is left out."""
+    """Find the centre of mass of a body from its joints, (…, 2) cm; the putter is left out.
+
+    Parameters
+    ----------
+    joints : mapping of str to (…, 2)
+        Toward the ball and up, cm.
+    sex : {"female", "male"}, optional
+        Which body table; both without it.
+    """
     names = {"foot_index": "toe", "index": "hands", "pinky": "hands"}
     parts = ("ear", "shoulder", "elbow", "wrist", "pinky", "index", "hip", "knee", "ankle", "heel", "foot_index")
     both = {f"{side}_{part}": joints[names.get(part, part)] for part in parts for side in ("left", "right")}
@@ -134,16 +160,24 @@ def find_mass_centre(joints: Mapping[str, Floats], *, sex: Sex | None) -> Floats
 
 
 def find_balance(joints: Mapping[str, Floats], *, sex: Sex | None) -> Floats:
-    """Find where the centre of mass falls along the foot, (…) %; 0 = back of the heel, 100 = tip of the toe."""
+    """Find where the centre of mass falls along the foot, (…) %; 0 = back of the heel, 100 = tip of the toe.
+
+    Parameters
+    ----------
+    joints : mapping of str to (…, 2)
+        Toward the ball and up, cm.
+    sex : {"female", "male"}, optional
+        Which body table; both without it.
+    """
     heel, toe = joints["heel"][..., 0], joints["toe"][..., 0]
     return np.asarray(100 * (find_mass_centre(joints, sex=sex)[..., 0] - heel) / (toe - heel))
 
 
 def _find_lean(place: Callable[[ArrayLike], Mapping[str, Floats]], *, balance: ArrayLike, sex: Sex | None) -> Floats:
-    """Find the lean of the shanks at which the weight falls where it is to.
+    """Find the lean of the shanks at which the weight is where it is wanted.
 
-    All above the ankle that hangs on the legs moves with sine and cosine of the lean, so that the balance is
-    a + b sin(lean) + c cos(lean); three leans tell a, b and c.
+    All parts above the ankle move with sine and cosine of the lean, so that the balance is a + b sin(lean) + c
+    cos(lean); three leans give a, b and c.
     """
     level, ahead, behind = (find_balance(place(lean), sex=sex) for lean in (0.0, 90.0, -90.0))
     a, b = (ahead + behind) / 2, (ahead - behind) / 2
@@ -154,7 +188,7 @@ def _find_lean(place: Callable[[ArrayLike], Mapping[str, Floats]], *, balance: A
 
 
 def _toward(length: ArrayLike, from_vertical: ArrayLike) -> Floats:
-    """Return the way of a link that leans from the vertical toward the ball, (…, 2) cm."""
+    """Return the vector of a link that leans from the vertical toward the ball, (…, 2) cm."""
     angle = np.radians(from_vertical)
     return _point(np.asarray(length) * np.sin(angle), np.asarray(length) * np.cos(angle))
 

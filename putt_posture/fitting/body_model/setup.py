@@ -1,4 +1,4 @@
-"""The model brought into a wanted setup: the tilt that brings it about, and where hands and ball then are."""
+"""The body model in a wanted setup: the tilt that makes it possible, and where hands and ball then are."""
 
 import math
 from collections.abc import Mapping
@@ -18,19 +18,19 @@ TILT_RANGE_DEG: Final = (0.0, 60.0)
 """Tilts that are suggested. ISO 11226:2000 does not recommend holding the trunk beyond 60° (from memory)."""
 
 HEAD_DROP_RANGE_DEG: Final = (-30.0, 60.0)
-"""How far a head bows or lifts in comfort and a little beyond, from the line of the spine (judged)."""
+"""How far a head is lowered or raised in comfort and a little beyond, from the line of the spine (judged)."""
 
 LIE_RANGE_DEG: Final = (50.0, 88.0)
-"""A lie outside is that of no putter; the Rules' 80° are kept where one is suggested."""
+"""No putter has a lie outside; the Rules' 80° are kept where one is suggested."""
 
 
 MISSED_CM: Final = 0.5
-"""Elbows that stay this far behind their place at the ribs are not where they were wanted."""
+"""Elbows this far behind their place at the ribs are not where they were wanted, cm."""
 
 
 @frozen(kw_only=True, eq=False)
 class BodySetup:
-    """A body at address over a ball; NaN where it cannot stand so.
+    """A body at address over a ball; NaN where it cannot stand like that.
 
     Attributes
     ----------
@@ -59,7 +59,7 @@ class BodySetup:
 
 @frozen(kw_only=True, eq=False)
 class _Hang:
-    """How trunk and arms hang: tilt, elbow bend as the side shows it, upper arm behind the plumb line, deg."""
+    """Trunk and arms: tilt, elbow bend as seen from the side, upper arm behind the plumb line, deg."""
 
     tilt: Floats
     seen: Floats
@@ -67,13 +67,13 @@ class _Hang:
 
 
 def find_setup(body: Mapping[str, Floats], wanted: WantedSetup, *, sex: Sex | None) -> BodySetup:
-    """Bring a body into a wanted setup.
+    """Put a body into a wanted setup.
 
     Parameters
     ----------
     body : mapping of str to (…)
         Lengths as `find_lengths` names them, with ``sole``, what shoes add, and ``slack``, how much higher the hands
-        come than stiff links would have them, cm. An entry named as an attribute of `wanted` is added to that wish:
+        are than stiff links would have them, cm. An entry named as an attribute of `wanted` is added to that attribute:
         how far this body is from it.
     wanted : WantedSetup
     sex : {"female", "male"}, optional
@@ -81,10 +81,10 @@ def find_setup(body: Mapping[str, Floats], wanted: WantedSetup, *, sex: Sex | No
 
     Notes
     -----
-    Shoulder, elbow and hands make a triangle in the plane: the elbow bend and the hands' place under the shoulders tell
+    Shoulder, elbow and hands are a triangle in the plane: the elbow bend and the hands' place under the shoulders give
     how far the upper arm leans back. The elbow touches the front of the ribs where upper arm · sin(tilt − back) is how
-    far the ribs stand out from the line of the spine, which gives the tilt. The legs lean until the weight falls where
-    it is wanted; the ball is put under the eyes, and the line from it to the hands is the shaft.
+    far the ribs stand out from the line of the spine, which gives the tilt. The legs lean until the weight is where it
+    is wanted; the ball is put under the eyes, and the line from it to the hands is the shaft.
     """
     asked = _spell_out(wanted, body)
     arm = find_arm(body)
@@ -110,7 +110,7 @@ def find_setup(body: Mapping[str, Floats], wanted: WantedSetup, *, sex: Sex | No
     pose = place(drop)
     height = pose.z("hands") + body["slack"]
     if "lie_deg" in asked:
-        # The ball lies where the shaft meets the ground, and the head bows until the eyes are over it.
+        # The ball lies where the shaft meets the ground, and the head is lowered until the eyes are over it.
         lie = asked["lie_deg"]
         shaft = height / np.tan(np.radians(lie))
         ahead = shaft + asked["hand_offset_cm"] + asked["eye_offset_cm"]
@@ -144,7 +144,7 @@ def say_obstacle(setup: BodySetup, wanted: WantedSetup) -> str | None:
     Parameters
     ----------
     setup : BodySetup
-        Of one body, not of many.
+        Of one body.
     wanted : WantedSetup
     """
     tilt, lie, drop = float(setup.tilt), float(setup.lie), float(setup.head_drop)
@@ -169,25 +169,23 @@ def say_obstacle(setup: BodySetup, wanted: WantedSetup) -> str | None:
     low, high = HEAD_DROP_RANGE_DEG
     if wanted.lie_deg is not None and not low <= drop <= high:
         return (
-            f"At a lie of {format_given(lie, 'deg')} no bow of the head brings the eyes over the ball; ask for "
-            "another lie, or let the "
-            "eyes be farther inside."
+            f"At a lie of {format_given(lie, 'deg')} no position of the head brings the eyes over the ball; ask for "
+            "another lie, or let the eyes be farther inside."
         )
     if not math.isfinite(float(setup.pose.balance)):
         place = format_given(wanted.balance_percent, "%")
-        return f"No stance brings the weight to {place} of the foot; ask for a place nearer 50 %."
+        return f"No stance puts the weight at {place} of the foot; ask for a place nearer 50 %."
     if not LIE_RANGE_DEG[0] <= lie <= LIE_RANGE_DEG[1]:
         side = "inside" if wanted.eye_offset_cm < 0 else "beyond"
         return (
             f"With the eyes {format_given(abs(wanted.eye_offset_cm), 'cm')} {side} the ball the shaft would lie at "
-            f"{format_value(lie, 'deg')}, "
-            "which no putter does; let the eyes or the head be elsewhere."
+            f"{format_value(lie, 'deg')}, which no putter does; ask for another place of the eyes or the head."
         )
     return None
 
 
 def _spell_out(wanted: WantedSetup, body: Mapping[str, Floats]) -> dict[str, Floats]:
-    """Return every wish that is asked for, with the body's own departure from it."""
+    """Return every value that is asked for, with the body's own departure from it."""
     wishes: dict[str, float | None] = asdict(wanted)
     if wanted.tilt_deg is None and wanted.elbow_bend_deg is None:
         wishes["elbow_bend_deg"] = SOFT_ELBOW_BEND_DEG
@@ -203,7 +201,7 @@ def _hang_arms(arm: Arm, ribs: Floats, asked: Mapping[str, Floats], *, from_tilt
     with np.errstate(invalid="ignore"):
         to_ribs = np.degrees(np.arcsin((ribs + asked["elbow_depth_cm"]) / arm.upper))
     if "elbow_bend_deg" not in asked:
-        # Where even straight arms do not come to the front of the ribs, they hang straight, farther back.
+        # Where even straight arms do not reach the front of the ribs, they hang straight, farther back.
         tilt = asked["tilt_deg"]
         seen = np.maximum(arm.bend_to_reach(tilt - to_ribs, offset), 0.0)
         return _Hang(tilt=tilt, seen=seen, back=arm.upper_arm_back(seen, offset))

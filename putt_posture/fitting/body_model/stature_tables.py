@@ -1,9 +1,9 @@
-"""How the heights of a standing person's landmarks go together at one stature.
+"""How the heights of a standing person's landmarks are correlated at one stature.
 
 The table gives the standard error of each height, and of each difference or sum of two, so that their covariance
-follows: var(a − b) = var a + var b − 2 cov(a, b). What goes with the wrist height is in the plane on stature and wrist
-height: its slope on the wrist is cov / var of the wrist. Two that no row of the table joins are taken to be joined only
-through a third (hip, or wrist), as links of a chain.
+follows: var(a − b) = var a + var b − 2 cov(a, b). The covariance with the wrist height follows from the plane on
+stature and wrist height: its slope on the wrist is cov / var of the wrist. Two that no row of the table joins are taken
+as correlated only through a third (hip, or wrist), like links of a chain.
 """
 
 from collections.abc import Mapping
@@ -35,7 +35,7 @@ _THROUGH_THE_HIP: Final = (("acromial_height", "knee_height"), ("acromial_height
 
 
 def predict_heights(stature_cm: float, sex: Sex | None) -> Gaussian:
-    """Predict the standing heights of a student, barefoot, cm, with how they go together.
+    """Predict the standing heights of a student, barefoot, cm, with their correlations.
 
     Parameters
     ----------

@@ -199,7 +199,13 @@ def add_metadata(model: bytes, *, metadata: bytes) -> bytes:
 
 
 def fetch_archives(folder: Path) -> None:
-    """Fetch the two published packages into `folder` with npm's and pip's own clients."""
+    """Fetch the two published packages into `folder` with npm's and pip's own clients.
+
+    Parameters
+    ----------
+    folder : Path
+        Where the two files are put.
+    """
     npm = [shutil.which("npm") or "npm", "pack", "--silent", "--pack-destination", str(folder), NPM_PACKAGE]
     pip = [sys.executable, "-m", "pip", "download", "--quiet", "--no-deps", "--only-binary=:all:", *WHEEL_CHOICE]
     for command in (npm, [*pip, "--dest", str(folder), WHEEL_REQUIREMENT]):
@@ -212,7 +218,13 @@ def fetch_archives(folder: Path) -> None:
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Rebuild every bundle and say whether each equals the recorded one; 0 when all do."""
+    """Rebuild every bundle and say whether each equals the recorded one; 0 when all do.
+
+    Parameters
+    ----------
+    arguments : sequence of str, optional
+        In place of those of the command line.
+    """
     parser = argparse.ArgumentParser(description="Rebuild the pose landmarker bundles from the published packages.")
     parser.add_argument("--from", dest="archives", type=Path, help="folder with the downloaded archives")
     parser.add_argument("--into", type=Path, default=HERE, help="folder for the bundles (default: beside this script)")

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from altered import alter, forge
 from filed import NAME, TODAY, add_player, file_one, make_clips, make_lesson_of, still_of
-from places import Somewhere, as_text, copy_folder, empty_database, in_folder
+from places import Somewhere, as_text, copy_folder, empty_database, in_folder, server_of
 from sqlalchemy import MetaData, select
 
 from putt_posture.archive import (
@@ -80,9 +80,7 @@ def other_kind(place, tmp_path, request):
     """Where nothing is yet, in the other of the two databases."""
     if place.kind == "postgresql":
         return in_folder(tmp_path / "elsewhere")
-    url = request.getfixturevalue("database")
-    if url is None:
-        pytest.skip("there is no PostgreSQL")
+    url = server_of(request)
     empty_database(url, tables=False)
     return Somewhere(kind="postgresql", archive=as_text(url), files=tmp_path / "elsewhere")
 

@@ -35,7 +35,7 @@ from putt_posture.values import Student
 posix = pytest.mark.skipif(os.name != "posix", reason="rights of others are a matter of POSIX")
 
 
-@pytest.fixture(params=[0o000, 0o022, 0o077], ids=oct)
+@pytest.fixture(params=[0o000, *(pytest.param(each, marks=pytest.mark.whole) for each in (0o022, 0o077))], ids=oct)
 def mask(request):
     before = os.umask(request.param)
     yield request.param

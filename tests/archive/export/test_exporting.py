@@ -24,7 +24,7 @@ from putt_posture.archive.export.student_tables import ZipWriter, practice_as_cs
 from putt_posture.archive.place import DATABASE_FILE
 from putt_posture.disk.marks import MARK
 from putt_posture.errors import ArchiveError, OutputError
-from putt_posture.values import MEASURES
+from putt_posture.measures import MEASURES
 
 LESSON = f"lessons/{DAY}_1_before"
 OTHER = "Casey Cupp"

@@ -12,7 +12,8 @@ from pandas.testing import assert_frame_equal
 
 from putt_posture.archive import export_archive, load_consents, load_history, load_landmarks, open_archive, read_frames
 from putt_posture.archive.export.frame_columns import FORMS, LANDMARKS
-from putt_posture.values import LANDMARK_NAMES, MEASURES, VIEWS
+from putt_posture.measures import MEASURES
+from putt_posture.values import LANDMARK_NAMES, VIEWS
 
 TYPED = (
     "Example",
@@ -171,4 +172,4 @@ def test_what_the_columns_are_is_told_of_every_column(filled, tmp_path):
         assert [each["name"] for each in told["tables"][name]["columns"]] == columns
         assert all(each["says"] and f"| `{each['name']}` |" in page for each in told["tables"][name]["columns"])
     assert set(told["measures"]) == set(MEASURES)
-    assert "may be enough to tell who they are" in page
+    assert "may be enough to recognise them" in page

@@ -17,9 +17,13 @@ from putt_posture.archive.place import DATABASE_FILE
 
 pytestmark = pytest.mark.usefixtures("no_power_cuts", "quick_forks")
 
-ALL = bool(os.environ.get("PUTT_POSTURE_TEST_EVERY_WRITE"))
 TOLD_TO_END = (signal.SIGTERM, signal.SIGHUP)
 KILLED = (signal.SIGQUIT, signal.SIGKILL)
+EACH = [
+    signal.SIGTERM,
+    signal.SIGKILL,
+    *(pytest.param(each, marks=pytest.mark.whole) for each in (signal.SIGHUP, signal.SIGQUIT)),
+]
 
 
 @pytest.fixture
@@ -57,8 +61,8 @@ def unfinished_in(place):
         connection.close()
 
 
-@pytest.mark.parametrize("by", [*TOLD_TO_END, *KILLED], ids=lambda each: each.name)
-def test_filing_that_is_stopped_leaves_nothing_behind(begun, lessons, tmp_path, by):
+@pytest.mark.parametrize("by", EACH, ids=lambda each: each.name)
+def test_filing_that_is_stopped_leaves_nothing_behind(begun, lessons, tmp_path, by, every_write):
     place = in_folder(tmp_path / "archive")
     lesson, clips = lessons["second"]
 
@@ -71,7 +75,7 @@ def test_filing_that_is_stopped_leaves_nothing_behind(begun, lessons, tmp_path, 
         return act
 
     swept = 0
-    for _ in die_at_each_write(prepare, writes=50, every=1 if ALL else 3, by=by):
+    for _ in die_at_each_write(prepare, writes=50, every=1 if every_write else 12, by=by):
         if by in TOLD_TO_END:
             assert unfinished_in(place) == []
         with place.open() as archive:
@@ -84,10 +88,14 @@ def test_filing_that_is_stopped_leaves_nothing_behind(begun, lessons, tmp_path, 
 
 @pytest.mark.parametrize(
     ("what", "by"),
-    [*(("export", by) for by in (*TOLD_TO_END, *KILLED)), ("backup", signal.SIGTERM), ("backup", signal.SIGKILL)],
+    [
+        *(("export", by) for by in (signal.SIGTERM, signal.SIGKILL)),
+        *(("backup", by) for by in (signal.SIGTERM, signal.SIGKILL)),
+        *(pytest.param("export", by, marks=pytest.mark.whole) for by in (signal.SIGHUP, signal.SIGQUIT)),
+    ],
     ids=str,
 )
-def test_a_backup_or_an_export_that_is_stopped_leaves_nothing_behind(begun, outside, tmp_path, by, what):
+def test_a_backup_or_an_export_that_is_stopped_leaves_nothing_behind(begun, outside, tmp_path, by, what, every_write):
     place = copy_folder(begun, tmp_path / "archive")
 
     def act():
@@ -102,8 +110,8 @@ def test_a_backup_or_an_export_that_is_stopped_leaves_nothing_behind(begun, outs
         outside.mkdir()
         return act
 
-    named = 0
-    for _ in die_at_each_write(prepare, writes=20, every=1 if ALL else {"export": 4, "backup": 15}[what], by=by):
+    named, every = 0, {"export": 1 if every_write else 7, "backup": 5 if every_write else 40}[what]
+    for _ in die_at_each_write(prepare, writes=20, every=every, by=by):
         hidden = [path for path in outside.iterdir() if path.name.startswith(".")]
         if by in TOLD_TO_END:
             assert hidden == []

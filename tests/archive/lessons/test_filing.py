@@ -31,7 +31,8 @@ from putt_posture.archive.db.rows import as_estimate, as_measure_rows
 from putt_posture.archive.db.tables import LessonRow, MeasureRow
 from putt_posture.archive.files.pending import Arrivals
 from putt_posture.errors import ArchiveError, NotAllowed, NotInArchive, UsageError
-from putt_posture.values import MEASURES, Estimate, Student, absent
+from putt_posture.measures import MEASURES
+from putt_posture.values import Estimate, Student, absent
 
 NUMBERS = st.floats(allow_nan=False, allow_infinity=False).map(lambda number: number + 0.0)
 """Without −0, of which SQLite keeps 0."""

@@ -26,7 +26,7 @@ from putt_posture.archive import (
     read_frames,
     store_student_history,
 )
-from putt_posture.comparison import compare_lessons
+from putt_posture.comparison import compare
 from putt_posture.documents import read_record
 from putt_posture.errors import PuttPostureError, UsageError
 from putt_posture.records import KeptLesson, read_result_folder
@@ -52,6 +52,7 @@ def with_document(lesson: KeptLesson, document) -> KeptLesson:
     )
 
 
+@pytest.mark.whole
 @given(data=st.data())
 @settings(max_examples=2, suppress_health_check=list(HealthCheck))
 def test_what_is_filed_can_be_opened_compared_shown_and_exported(folder, made, tmp_path_factory, no_power_cuts, data):
@@ -71,8 +72,8 @@ def test_what_is_filed_can_be_opened_compared_shown_and_exported(folder, made, t
                 assert [each.number for each in load_lessons(archive, player)] == [first]
                 assume(False)
             one, two = open_lesson(archive, first, today=TODAY), open_lesson(archive, second, today=TODAY)
-            compare_lessons(one, two, place / "there")
-            compare_lessons(two, one, place / "back")
+            compare(one, two, place / "there")
+            compare(two, one, place / "back")
             store_student_history(archive, player, place / "history", today=TODAY)
             export_student(archive, player, place / "shown.zip", today=TODAY)
             export_student(archive, player, place / "hidden.zip", today=TODAY, hide_faces=True)

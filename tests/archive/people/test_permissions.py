@@ -27,7 +27,7 @@ from putt_posture.archive import (
     withdraw_consent,
 )
 from putt_posture.archive.files.pending import Arrivals
-from putt_posture.archive.people.permissions import Consent, Permission, Person, age_on, grown_up_on
+from putt_posture.archive.people.permissions import Consent, ConsentSubject, Permission, age_on, grown_up_on
 from putt_posture.errors import NotAllowed
 from putt_posture.values import PuttCount, Student
 
@@ -91,7 +91,7 @@ def test_a_guardians_word_for_a_grown_up_does_not_count_once_the_day_of_birth_is
 )
 def test_a_guardian_is_not_the_student(archive, giver):
     number = enrol(archive, born=CHILD, adult=False)
-    with pytest.raises(NotAllowed, match=r"is the name of the student.*add what tells them apart"):
+    with pytest.raises(NotAllowed, match=r"is the student's own name.*add what tells them apart"):
         consent(archive, number, given_by=giver, relation="guardian")
     assert consent(archive, number, given_by=f"{NAME} senior", relation="guardian")
 
@@ -255,7 +255,7 @@ def test_the_first_day_of_being_grown_up_is_the_first_with_that_age(born, grown_
 
 @given(born=DAYS, given_on=DAYS, day=DAYS, relation=st.sampled_from(["self", "guardian"]))
 def test_what_counts_for_filing_counts_for_keeping_and_never_from_who_may_not(born, given_on, day, relation):
-    person = Person(name=NAME, born=born, adult=False, grown_at=18)
+    person = ConsentSubject(name=NAME, born=born, adult=False, grown_at=18)
     giver = NAME if relation == "self" else GUARDIAN
     one = Consent(scope="measures", given_on=given_on, given_by=giver, relation=relation)
     permission = Permission(person=person, consents=(one,))
@@ -280,7 +280,7 @@ def test_what_counts_for_filing_counts_for_keeping_and_never_from_who_may_not(bo
     ],
 )
 def test_what_may_be_shown_follows_from_what_is_allowed(scopes, showing):
-    person = Person(name=NAME, born=None, adult=True, grown_at=18)
+    person = ConsentSubject(name=NAME, born=None, adult=True, grown_at=18)
     consents = tuple(Consent(scope=each, given_on=GIVEN, given_by=NAME, relation="self") for each in scopes)
     permission = Permission(person=person, consents=consents)
     assert permission.showing(TODAY) == showing

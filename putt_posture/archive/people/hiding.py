@@ -1,0 +1,161 @@
+"""Kept pictures made again with every head hidden, where showing the face is not allowed any more.
+
+It is the other answer to a consent that was withdrawn, beside erasing: stills and the report stay and show no face.
+What cannot be made again goes for good: clips, `report.pdf`, and pictures of which it is not known where the heads lie.
+Each lesson is one transaction: whoever is stopped has hidden whole lessons, and each of the others is as it was.
+"""
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+
+from attrs import frozen
+from sqlalchemy import delete, select
+from sqlalchemy.orm import Session
+
+from putt_posture.archive.archive import Archive
+from putt_posture.archive.db.tables import LessonFile, LessonRow
+from putt_posture.archive.db.vacuum import want_wiping
+from putt_posture.archive.files.pending import arriving, digest_of_content
+from putt_posture.archive.lessons.filing import DOCUMENT
+from putt_posture.archive.lessons.lessons import digests_of, open_unasked
+from putt_posture.archive.people.consents import permission_of
+from putt_posture.archive.people.erasing import let_go, room_to_erase
+from putt_posture.archive.people.retention import OverduePictures, find_overdue
+from putt_posture.errors import UsageError
+from putt_posture.records import hide_faces_in, shows_student
+from putt_posture.values import Progress, ignore_progress
+
+__all__ = ["HiddenFaces", "find_faces_to_hide", "hide_kept_faces"]
+
+
+@frozen(kw_only=True)
+class HiddenFaces:
+    """What became of pictures that showed a face.
+
+    Attributes
+    ----------
+    lessons : int
+        Of so many every picture that is kept hides the heads now.
+    made_again : int
+        Files whose heads were hidden.
+    erased : int
+        Files that went, as the faces in them cannot be hidden.
+    left : tuple of str
+        One sentence for each lesson of which nothing could be made again; it is as it was, and shown to nobody.
+    """
+
+    lessons: int
+    made_again: int
+    erased: int
+    left: tuple[str, ...] = ()
+
+
+def find_faces_to_hide(archive: Archive, *, today: date, student: int | None = None) -> tuple[OverduePictures, ...]:
+    """Find the lessons whose pictures may be kept today and whose faces may not be shown.
+
+    Parameters
+    ----------
+    archive : Archive
+    today : date
+    student : int, optional
+        Of this student alone.
+    """
+    found = find_overdue(archive, today=today).pictures
+    return tuple(each for each in found if each.hiding_helps and student in (None, each.student))
+
+
+def hide_kept_faces(
+    archive: Archive, lessons: Sequence[OverduePictures], *, today: date, progress: Progress | None = None
+) -> HiddenFaces:
+    """Make the pictures of lessons again with every head hidden, and erase those that show a face for good.
+
+    Parameters
+    ----------
+    archive : Archive
+    lessons : sequence of OverduePictures
+        As `find_faces_to_hide` found them.
+    today : date
+    progress : callable, optional
+
+    Returns
+    -------
+    HiddenFaces
+
+    Raises
+    ------
+    ArchiveError
+        If a file is missing or altered, cannot be written, or somebody else uses the archive for long. Lessons that
+        are done by then stay done, the others are as they were.
+    InstallationError
+        If the pose model, which looks for heads, cannot be opened.
+    """
+    tell = progress or ignore_progress
+    counts, left = [], []
+    with room_to_erase(archive):
+        for place, each in enumerate(lessons):
+            tell(f"Hiding heads in lesson {each.lesson}", place / len(lessons))
+            try:
+                counts.append(_hide_in(archive, each.lesson, today=today))
+            except UsageError as error:
+                left.append(f"Lesson {each.lesson} of {each.day} is as it was: {error}")
+    return HiddenFaces(
+        lessons=len(counts),
+        made_again=sum(made for made, _ in counts),
+        erased=sum(erased for _, erased in counts),
+        left=tuple(left),
+    )
+
+
+def _hide_in(archive: Archive, number: int, *, today: date) -> tuple[int, int]:
+    """Hide the heads in one lesson; return how many files were made again, and how many go.
+
+    Raises
+    ------
+    UsageError
+        If it cannot be done with this lesson; nothing of it was changed.
+    """
+    lesson, had = open_unasked(archive, number)
+    hidden = hide_faces_in(lesson)
+    contents = {name: hidden.read(name) for name in sorted(hidden.names)}
+    changed = {name: content for name, content in contents.items() if digest_of_content(content) != had[name]}
+    gone = had.keys() - contents.keys()
+    with arriving(archive) as arrivals:
+        digests = arrivals.bring(changed)
+        with archive.write(keep=False) as session:
+            row = _check_still(session, number, had, today=today)
+            arrivals.settle(session)
+            chosen = LessonFile.name.in_({*changed, *gone})
+            session.execute(delete(LessonFile).where(LessonFile.lesson_id == number, chosen))
+            session.add_all(
+                LessonFile(lesson_id=number, name=name, digest=digest, shows_student=shows_student(name))
+                for name, digest in digests.items()
+            )
+            row.document, row.faces_hidden = digests.get(DOCUMENT, row.document), True
+            _check_single(session, row)
+            session.flush()
+            want_wiping(session)
+            let_go(session, {had[name] for name in (*changed, *gone)})
+    return sum(map(shows_student, changed)), len(gone)
+
+
+def _check_still(session: Session, number: int, had: Mapping[str, str], *, today: date) -> LessonRow:
+    """Return the row of a lesson, if it is still the one that was looked at and its faces may not be shown."""
+    row = session.get(LessonRow, number)
+    if row is None or digests_of(session, number) != had:
+        raise UsageError("somebody changed it meanwhile. Do it again.")
+    if permission_of(session, row.student_id).showing(today) != "hidden":
+        raise UsageError("what is allowed of it changed meanwhile. Look again with archive retention.")
+    return row
+
+
+def _check_single(session: Session, row: LessonRow) -> None:
+    """Refuse to make a lesson the same as another, which was filed from the same clips with heads hidden."""
+    with session.no_autoflush:
+        same = select(LessonRow.id).where(
+            LessonRow.student_id == row.student_id, LessonRow.document == row.document, LessonRow.id != row.id
+        )
+        other = session.scalar(same)
+    if other is not None:
+        raise UsageError(
+            f"lesson {other} holds the same with heads hidden already. Erase one with archive erase-lesson."
+        )

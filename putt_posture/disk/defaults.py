@@ -1,0 +1,84 @@
+"""A coach's own defaults, from one TOML file: who coaches, which hand, where the archive is, whether faces are hidden.
+
+::
+
+    coach = "Kim Coach"
+    handed = "right"
+    archive = "/home/kim/academy"   # a folder, or postgresql://…
+    files = "/home/kim/files"       # folder or bucket, for an archive by URL
+    hide_faces = true
+
+What is typed counts first, then the environment, then this file, then what is built in.
+"""
+
+import os
+import tomllib
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Any, Final
+
+from platformdirs import user_config_path
+
+from putt_posture.disk.reading import read_limited
+from putt_posture.errors import UsageError
+
+__all__ = ["DEFAULTS_VARIABLE", "find_defaults_file", "read_defaults"]
+
+DEFAULTS_VARIABLE: Final = "PUTT_POSTURE_DEFAULTS"
+"""Environment variable with another file."""
+_MOST_BYTES: Final = 64_000
+_KNOWN: Final[dict[str, type]] = {"archive": str, "coach": str, "files": str, "handed": str, "hide_faces": bool}
+_HANDED: Final = ("right", "left")
+
+
+def find_defaults_file() -> Path:
+    """Return where the defaults are, whether there is such a file or not."""
+    named = os.environ.get(DEFAULTS_VARIABLE)
+    return Path(named) if named else user_config_path("putt_posture", appauthor=False) / "defaults.toml"
+
+
+def read_defaults() -> dict[str, Any]:
+    """Read the defaults; none where there is no file.
+
+    Returns
+    -------
+    dict of str to str or bool
+        ``archive`` and ``files`` are whole paths or URLs.
+
+    Raises
+    ------
+    UsageError
+        If it is no TOML, holds a name that is not known, or a value of another kind.
+    """
+    path = find_defaults_file()
+    if not path.exists():
+        return {}
+    try:
+        found = tomllib.loads(read_limited(path, most_bytes=_MOST_BYTES, what="defaults file").decode("utf-8-sig"))
+    except (RecursionError, ValueError) as error:
+        said = " ".join(str(error).split())[:100]
+        raise UsageError(f"The defaults file {path} is no TOML: {said}. Mend it, or take it away.") from None
+    return {name: _check(name, value, path) for name, value in found.items()}
+
+
+def _check(name: str, value: object, path: Path) -> str | bool:
+    kind = _KNOWN.get(name)
+    if kind is None:
+        near = get_close_matches(name, _KNOWN, n=1)
+        advice = f"Did you mean {near[0]}?" if near else f"Known are {', '.join(_KNOWN)}."
+        raise UsageError(f"The defaults file {path} holds {name[:40]!r}, which is not known. {advice}")
+    if isinstance(value, bool) and kind is bool:
+        return value
+    if kind is bool or not isinstance(value, str) or not value.strip():
+        needed = "true or false" if kind is bool else "a text in quotes"
+        raise UsageError(f"In the defaults file {path}, {name} is {str(value)[:40]!r}; {needed} is needed.")
+    if name == "handed":
+        if value.lower() not in _HANDED:
+            raise UsageError(f"In the defaults file {path}, handed is {value[:40]!r}; write right or left.")
+        return value.lower()
+    if name in ("archive", "files") and "://" not in value:
+        place = os.path.expanduser(value)
+        if not os.path.isabs(place):
+            raise UsageError(f"In the defaults file {path}, {name} is {value[:80]!r}; write the whole path.")
+        return place
+    return value

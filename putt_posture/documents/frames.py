@@ -1,0 +1,99 @@
+"""The measures of a lesson as a table of pandas: one row a measure, or one row a frame and measure."""
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Final, Literal
+
+from putt_posture.errors import UsageError
+from putt_posture.measures import MEASURES
+from putt_posture.values import Estimate, Landmarks, MeasureName, View
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+__all__ = ["NO_FRAMES", "Per", "frame_of", "frame_of_frames"]
+
+Per = Literal["measure", "frame"]
+"""What one row is of."""
+NO_FRAMES: Final = (
+    "A stored lesson keeps no values of single frames. Measure the clips again with measure_lesson and ask that "
+    "lesson, or ask for one row a measure."
+)
+
+
+def frame_of(measures: Mapping[MeasureName, Estimate]) -> "pd.DataFrame":
+    """Return one row a measure, in the order of the report, with the name of the measure as the index.
+
+    Parameters
+    ----------
+    measures : mapping of MeasureName to Estimate
+
+    Returns
+    -------
+    DataFrame
+        ``title``; ``value``, ``standard_uncertainty`` and the 95 % interval ``low`` to ``high``, in ``unit``, NaN where
+        the measure is absent; ``view``, empty where both or neither were used; ``frames``, how many; ``method``; and
+        ``reason``, why there is no number, empty where there is one.
+    """
+    import pandas as pd  # here, so that a lesson is measured and stored without it
+
+    rows = [
+        {
+            "measure": name,
+            "title": MEASURES[name].title,
+            "value": each.value,
+            "standard_uncertainty": each.standard_uncertainty,
+            "low": each.low,
+            "high": each.high,
+            "unit": each.unit,
+            "view": each.view or "",
+            "frames": int(each.frames),
+            "method": each.method,
+            "reason": each.absent or "",
+        }
+        for name, each in measures.items()
+    ]
+    numbers = dict.fromkeys(("value", "standard_uncertainty", "low", "high"), float)
+    return pd.DataFrame(rows).astype(numbers).set_index("measure")
+
+
+def frame_of_frames(measures: Mapping[MeasureName, Estimate], landmarks: Mapping[View, Landmarks]) -> "pd.DataFrame":
+    """Return one row a frame and measure, for the measures that are read frame by frame.
+
+    Parameters
+    ----------
+    measures : mapping of MeasureName to Estimate
+    landmarks : mapping of View to Landmarks
+        Whose frames they are.
+
+    Returns
+    -------
+    DataFrame
+        ``view``, ``frame`` (its place among the frames of the view), ``time_s`` (clip time, seconds), ``setup`` (the
+        place of its setup), ``measure``, ``value`` in ``unit``, NaN where it cannot be read in the frame. What a lesson
+        says of a measure is the mean over its setups of the median of their frames.
+
+    Raises
+    ------
+    UsageError
+        If no measure has values of frames, as in a lesson that was stored.
+    """
+    import pandas as pd  # here, so that a lesson is measured and stored without it
+
+    parts = []
+    for name, each in measures.items():
+        if each.view is None or not each.per_frame:
+            continue
+        seen = landmarks[each.view]
+        told = {
+            "view": each.view,
+            "frame": range(len(seen.times_s)),
+            "time_s": seen.times_s,
+            "setup": seen.setup_index,
+            "measure": name,
+            "value": each.per_frame,
+            "unit": each.unit,
+        }
+        parts.append(pd.DataFrame(told))
+    if not parts:
+        raise UsageError(NO_FRAMES)
+    return pd.concat(parts, ignore_index=True)

@@ -1,0 +1,243 @@
+"""One frozen record for each measure: all that the program knows of it, except its value.
+
+Everything that is written, printed, drawn and described of a measure is made from its record, so that a measure is
+added or changed in one place. Axes, signs and joints are described in ``measures.md``, which is made from the records
+too.
+"""
+
+import re
+from collections.abc import Callable, Mapping
+from typing import Final, Literal
+
+from attrs import field, frozen, validators
+
+from putt_posture.measures.sketch import Sketch
+from putt_posture.posture.budget import FrameMeasure
+from putt_posture.posture.marks import Marks
+from putt_posture.posture.seen_setup import SeenSetup
+from putt_posture.values import Estimate, MeasureName, View
+
+__all__ = [
+    "BOTH_VIEWS",
+    "DOWN_THE_LINE",
+    "FACE_ON",
+    "FIRST_VERSION",
+    "Measure",
+    "NotSeen",
+    "Part",
+    "Reading",
+    "Shift",
+    "Thing",
+    "Unit",
+    "Words",
+    "read_plane",
+]
+
+Unit = Literal["deg", "cm", "%"]
+Part = Literal["trunk", "head", "arms", "legs", "balance", "club"]
+"""Part of the body (or the club) that a measure belongs to: it decides the colour and the file of the record."""
+Thing = Literal["shaft", "ball"]
+DOWN_THE_LINE: Final[tuple[View, ...]] = ("down_the_line",)
+FACE_ON: Final[tuple[View, ...]] = ("face_on",)
+BOTH_VIEWS: Final[tuple[View, ...]] = ("down_the_line", "face_on")
+FIRST_VERSION: Final = "0.1.0"
+"""The measures of each released version."""
+
+_NAME: Final = re.compile(r"[a-z][a-z0-9]*(_[a-z0-9]+)*")
+
+
+@frozen(kw_only=True)
+class Words:
+    """What a student reads of a measure; nothing here says good or bad.
+
+    Attributes
+    ----------
+    what : str
+        One sentence: what the number is.
+    direction : str
+        One sentence or two: which way is more, and where zero lies.
+    stroke : str
+        One sentence: what it tends to do to the stroke (common practice).
+    plus, minus, zero : str
+        For a measure with two directions: a few words for a value certainly above zero, certainly below it, and one
+        whose interval contains zero; empty where the measure has one direction only.
+    """
+
+    what: str
+    direction: str
+    stroke: str
+    plus: str = ""
+    minus: str = ""
+    zero: str = ""
+
+
+@frozen(kw_only=True)
+class Shift:
+    """What a change looks like and what it does to the stroke (common practice): one sentence for each direction.
+
+    Attributes
+    ----------
+    more : str
+        For a measure that rose.
+    less : str
+        For one that fell.
+    """
+
+    more: str
+    less: str
+
+
+@frozen(kw_only=True, eq=False)
+class Reading:
+    """How a measure is read from one view.
+
+    Attributes
+    ----------
+    of : callable
+        Plane to (T,) values in the unit of the measure; NaN where a frame does not show it.
+    view : View
+        The view of the plane.
+    method : str
+        One short phrase on how it was found.
+    unseen : str
+        The sentence that says why the measure is absent where too few frames have it.
+    other : mapping of str to float
+        Further causes of uncertainty, one sigma each, in the unit of the measure.
+    """
+
+    of: FrameMeasure
+    view: View
+    method: str
+    unseen: str
+    other: Mapping[str, float] = field(factory=dict)
+
+
+@frozen(kw_only=True)
+class NotSeen:
+    """Why a measure cannot be read: one sentence that a coach understands, and the view that would have shown it."""
+
+    reason: str
+    view: View
+
+
+def _as_name(text: str) -> MeasureName:
+    return MeasureName(text)
+
+
+def _as_found(found: Estimate, _seen: SeenSetup) -> Estimate:
+    return found
+
+
+def _no_marks(_seen: SeenSetup, _view: View) -> Marks:
+    return {}
+
+
+@frozen(kw_only=True, eq=False)
+class Measure:
+    """All that is known of one measure.
+
+    Attributes
+    ----------
+    name : MeasureName
+        Of the documents and tables: small letters, digits and single underlines.
+    order : int
+        Its place in every list, table and report; smaller comes first. No two measures have the same.
+    part : Part
+    unit : Unit
+    views : tuple of View
+        The views that it can come from; one of them is enough for it to be tried.
+    axes : str
+        The plane or axis of the golfer in which it is measured, as in ``measures.md``.
+    title : str
+        Full name.
+    short : str
+        Name on a still, at most 15 letters.
+    definition : str
+        What it is by anatomy and geometry; ``words.direction`` adds the signs.
+    words : Words
+    shift : Shift
+    reading : callable
+        From a seen setup to how the measure is read from it, or why it cannot be.
+    needs : Thing or None
+        Without a shaft or a ball in its only view the measure is absent, with that reason.
+    floor : float or None
+        The least value that makes sense, in `unit`; a value below is raised to it.
+    settle : callable
+        A last check of the estimate, with the setup, which may replace it.
+    model_sd : float
+        Error of the measure itself, one sigma, in `unit`, with all joints correct: what remains of the root mean square
+        error of the accuracy study's tuning part (tests/accuracy/study.py; the table is in DEVELOPERS.md) without
+        joints, scale, ground, roll and yaw, rounded up. The errors of the joints are added with the joints. For shaft
+        and ball: how well a person points at them.
+    found_sd : float
+        Uncertainty from finding the shaft or ball in the picture, one sigma, in `unit`: on rendered golfers and the
+        sample clips 0.3° and 0.15° of the shaft's direction, 0.1 cm of the ball's centre; real balls and shafts shine,
+        wear lines and stand on longer grass, so twice that for the ball.
+    scatter_sd : float or None
+        Scatter between single setups of one student, one sigma, in `unit`; None where there is none. Judged, see
+        `putt_posture.changes.repeats`.
+    of_setup : bool
+        Whether it belongs to the setup, so that it may go back or hold after a rebuild; the putter's own length does
+        not.
+    marks : callable
+        From a seen setup and one of its views to points of its still that only this measure's sketches need, by the
+        names of marks, pixels; used where the measure is present.
+    sketches : mapping of View to Sketch
+        How it is drawn on the stills of these views.
+    since : str
+        The version of the program that first measured it; lessons of earlier ones lack it.
+    """
+
+    name: MeasureName = field(converter=_as_name)
+    order: int
+    part: Part
+    unit: Unit = field(validator=validators.in_(("deg", "cm", "%")))
+    views: tuple[View, ...] = field(validator=validators.min_len(1))
+    axes: str
+    title: str
+    short: str
+    definition: str
+    words: Words
+    shift: Shift
+    reading: Callable[[SeenSetup], Reading | NotSeen] = field(repr=False)
+    needs: Thing | None = None
+    floor: float | None = None
+    settle: Callable[[Estimate, SeenSetup], Estimate] = field(default=_as_found, repr=False)
+    model_sd: float = field(validator=validators.ge(0.0))
+    found_sd: float = field(default=0.0, validator=validators.ge(0.0))
+    scatter_sd: float | None = None
+    of_setup: bool = True
+    marks: Callable[[SeenSetup, View], Marks] = field(default=_no_marks, repr=False)
+    sketches: Mapping[View, Sketch] = field(factory=dict, repr=False)
+    since: str = FIRST_VERSION
+
+    @name.validator
+    def _check_name(self, _attribute: object, name: str) -> None:
+        if not _NAME.fullmatch(name):
+            raise ValueError(f"A measure is named {name!r}; small letters, digits and single underlines were needed.")
+
+    def __attrs_post_init__(self) -> None:
+        if self.needs is not None and len(self.views) != 1:
+            raise ValueError(f"{self.name} needs the {self.needs} in one view, and {len(self.views)} views are named.")
+
+    @property
+    def signed(self) -> bool:
+        """Whether it has two directions, so that its sign is printed."""
+        return bool(self.words.plus)
+
+
+def read_plane(of: FrameMeasure, *, view: View, method: str, unseen: str) -> Callable[[SeenSetup], Reading]:
+    """Return the reading of a measure that needs only the plane of one view; see `Reading`.
+
+    Parameters
+    ----------
+    of : FrameMeasure
+        Plane to (T,) values.
+    view : View
+    method : str
+        One short phrase.
+    unseen : str
+        The sentence that says why the measure is absent.
+    """
+    reading = Reading(of=of, view=view, method=method, unseen=unseen)
+    return lambda _seen: reading

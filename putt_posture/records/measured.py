@@ -1,0 +1,57 @@
+"""A lesson that was just measured, as one that was stored: the same record, without a file."""
+
+from attrs import frozen
+
+from putt_posture.documents.lesson_json import lesson_as_text
+from putt_posture.documents.lesson_reading import read_record
+from putt_posture.drawing.stills import find_still_crop
+from putt_posture.values import KeptView, Lesson, LessonRecord, View
+
+__all__ = ["MeasuredLesson"]
+
+
+@frozen(kw_only=True, eq=False)
+class MeasuredLesson:
+    """A lesson in memory with the record that its document would give.
+
+    Attributes
+    ----------
+    lesson : Lesson
+    document : str
+        The text of its `measures.json`, without a day.
+    record : LessonRecord
+        What is read back from that text, so that a comparison in memory has the numbers of one from folders.
+    """
+
+    lesson: Lesson
+    document: str
+    record: LessonRecord
+
+    @classmethod
+    def of(cls, lesson: Lesson) -> "MeasuredLesson":
+        """Write the document of a lesson and read it back, in memory.
+
+        Parameters
+        ----------
+        lesson : Lesson
+        """
+        document = lesson_as_text(lesson)
+        return cls(lesson=lesson, document=document, record=read_record(document, where="The lesson"))
+
+    def view(self, view: View) -> KeptView:
+        """Return one view as `load_view` does from a folder; the still has not been through a JPEG.
+
+        Parameters
+        ----------
+        view : View
+        """
+        result = self.lesson.views[view]
+        marks, row = result.landmarks, result.still_index
+        u0, v0, u1, v1 = (int(each) for each in marks.mask_box_px)
+        return KeptView(
+            record=self.record.views[view],
+            still=find_still_crop(self.lesson, view).cut(result),
+            outline=marks.outlines[row],
+            outline_box_px=(u0, v0, u1, v1),
+            joints_px=result.joints.points_px[row],
+        )

@@ -1,0 +1,35 @@
+from .comparing import compare, open_lessons
+from .filing import Filed, Filing, file_folder, file_measured, measure_and_file, prepare_job
+from .giving_out import (
+    export_archive,
+    export_student,
+    find_faces_to_hide,
+    hide_kept_faces,
+    store_student_history,
+)
+from .jobs import Job, JobResult, LessonJob, run_job, run_jobs
+from .students import StudentSummary, load_summary, may_show_numbers
+
+__all__ = [
+    "Filed",
+    "Filing",
+    "Job",
+    "JobResult",
+    "LessonJob",
+    "StudentSummary",
+    "compare",
+    "export_archive",
+    "export_student",
+    "file_folder",
+    "file_measured",
+    "find_faces_to_hide",
+    "hide_kept_faces",
+    "load_summary",
+    "may_show_numbers",
+    "measure_and_file",
+    "open_lessons",
+    "prepare_job",
+    "run_job",
+    "run_jobs",
+    "store_student_history",
+]

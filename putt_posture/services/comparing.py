@@ -1,0 +1,112 @@
+"""Two lessons side by side, each in a result folder or in the archive.
+
+What is compared is of one student. So where one of the two is in the archive, what its student allows today counts for
+the other too: a result folder of somebody who does not want to be shown is not shown beside a lesson whose heads are
+hidden.
+"""
+
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+
+from putt_posture.archive import (
+    Archive,
+    check_outside,
+    load_lesson,
+    load_permission,
+    open_lesson,
+    show_as_allowed,
+)
+from putt_posture.comparison import compare as compare_lessons
+from putt_posture.disk.folders import check_folder
+from putt_posture.errors import UsageError
+from putt_posture.records import KeptLesson, read_result_folder
+from putt_posture.values import Comparison, Progress
+
+__all__ = ["compare", "open_lessons"]
+
+
+def compare(
+    before: Path | int,
+    after: Path | int,
+    out: Path,
+    *,
+    today: date,
+    archive: Archive | None = None,
+    hide_faces: bool = False,
+    replace: bool = False,
+    progress: Progress | None = None,
+) -> Comparison:
+    """Compare two lessons of one student, and write the pages, pictures and tables to a folder.
+
+    Parameters
+    ----------
+    before, after : Path or int
+        The folder of a report, or the number of a lesson of the archive.
+    out : Path
+        The folder that is written.
+    today : date
+        What is allowed on this day is shown of a lesson of the archive, and of what is beside it.
+    archive : Archive, optional
+        Needed where one of the two is in it.
+    hide_faces : bool
+        Whether heads are hidden whatever is allowed.
+    replace : bool
+        Whether a comparison that is in the folder already may be replaced.
+    progress : callable, optional
+
+    Returns
+    -------
+    Comparison
+        What was held back stands in the `says` of its two lessons.
+
+    Raises
+    ------
+    UsageError
+        If a folder is not there or cannot be read, the two cannot be compared, or `out` lies in the archive.
+    NotInArchive
+    NotAllowed
+        If a lesson of the archive may not be shown today.
+    OutputError
+        If the folder is in use or cannot be written.
+    """
+    first, second = open_lessons((before, after), out=out, today=today, archive=archive)
+    check_folder(out, replace=replace, keep=[*first.files, *second.files])
+    return compare_lessons(first, second, out, hide_faces=hide_faces, replace=replace, made_on=today, progress=progress)
+
+
+def open_lessons(
+    places: Sequence[Path | int], *, out: Path, today: date, archive: Archive | None = None
+) -> list[KeptLesson]:
+    """Open lessons of one student as far as they may be shown today, in their order.
+
+    Parameters
+    ----------
+    places : sequence of Path or int
+    out : Path
+        What will be written about them; it may not lie in the archive.
+    today, archive
+        As for `compare`. The archive must stay open for as long as the lessons are read.
+
+    Raises
+    ------
+    UsageError, NotInArchive, NotAllowed, ArchiveError
+        As `compare` does.
+    """
+    numbers = [place for place in places if isinstance(place, int)]
+    if not numbers:
+        return [read_result_folder(place) for place in places if not isinstance(place, int)]
+    if archive is None:
+        raise UsageError(f"Lesson {numbers[0]} is in an archive, and no archive was given. Open it first.")
+    check_outside(archive, out)
+    students = {load_lesson(archive, number).student: number for number in numbers}
+    if len(students) > 1:
+        says = " and ".join(f"lesson {number} is of student {student}" for student, number in students.items())
+        raise UsageError(f"The lessons are of different students: {says}. Give lessons of one.")
+    permission = load_permission(archive, next(iter(students)))
+    return [
+        open_lesson(archive, place, today=today)
+        if isinstance(place, int)
+        else show_as_allowed(read_result_folder(place), permission, today=today)
+        for place in places
+    ]

@@ -1,0 +1,263 @@
+"""A lesson into the archive: from clips that are measured first, or from a result folder that is there already.
+
+What is allowed of the student is asked before the long work, and again by `file_lesson` when it files. Who did not
+allow that their face is shown is measured with every head hidden, and their clips stay out.
+"""
+
+from collections.abc import Callable, Mapping
+from datetime import date
+from pathlib import Path
+from typing import Any, Final
+
+from attrs import evolve, field, frozen
+
+from putt_posture.archive import (
+    Archive,
+    EnrolledStudent,
+    FiledLesson,
+    OverviewLine,
+    Told,
+    ask_about_putter,
+    check_filing,
+    file_lesson,
+    load_lesson,
+    load_standing,
+    load_student,
+)
+from putt_posture.errors import UsageError
+from putt_posture.figures import format_given
+from putt_posture.records import KeptLesson, read_result_files, read_result_folder
+from putt_posture.services.jobs import JobResult, LessonJob, paths_by_view
+from putt_posture.values import Moment, Progress, View
+
+__all__ = ["Filed", "Filing", "file_folder", "file_measured", "measure_and_file", "prepare_job"]
+
+_TOLD_CM: Final = 1.0
+"""Heights that differ by less are not spoken of."""
+_CLIPS_STAY_OUT: Final = "The clips are not kept, as there is no consent for showing the face in them."
+
+
+@frozen(kw_only=True)
+class Filing:
+    """What is to be filed, and what is to be kept of it.
+
+    Attributes
+    ----------
+    student : int
+        The student's number.
+    day : date
+        Of the lesson.
+    moment : Moment
+    told : Told
+        What the student and the coach said.
+    clips : mapping of View to Path
+        The clips that were measured, or are to be.
+    keep_pictures : bool
+        Whether stills, reports and outlines are kept; without them no clip is either.
+    keep_clips : bool
+        Whether the clips are.
+    """
+
+    student: int
+    day: date
+    moment: Moment
+    told: Told = field(factory=Told)
+    clips: Mapping[View, Path] = field(factory=dict, converter=paths_by_view)
+    keep_pictures: bool = True
+    keep_clips: bool = True
+
+    @property
+    def wants_clips(self) -> bool:
+        """Whether clips were given that are to be kept."""
+        return bool(self.clips) and self.keep_pictures and self.keep_clips
+
+
+@frozen(kw_only=True)
+class Filed:
+    """A lesson that was filed.
+
+    Attributes
+    ----------
+    lesson : FiledLesson
+        As the archive lists it.
+    student : EnrolledStudent
+    says : tuple of str
+        Sentences for the coach: what does not seem to be this student's, what was not kept, another putter.
+    standing : OverviewLine or None
+        Where the student stands now; None where it may not be shown.
+    """
+
+    lesson: FiledLesson
+    student: EnrolledStudent
+    says: tuple[str, ...]
+    standing: OverviewLine | None
+
+
+def file_folder(archive: Archive, filing: Filing, folder: Path | str, *, today: date) -> Filed:
+    """File a result folder.
+
+    Parameters
+    ----------
+    archive : Archive
+    filing : Filing
+        Its clips are kept with it if they are the ones that were measured.
+    folder : Path or str
+        That `store_lesson` wrote.
+    today : date
+
+    Raises
+    ------
+    NotInArchive
+    NotAllowed
+        If the consent for it is missing, or clips are to be kept and none for faces counts.
+    UsageError, ArchiveError
+        As `read_result_folder` and `file_lesson` do. Nothing of the lesson is kept then.
+    """
+    check_filing(archive, filing.student, day=filing.day, today=today, pictures=filing.keep_pictures)
+    clips = filing.clips if filing.wants_clips else {}
+    return _file(archive, filing, read_result_folder(folder), clips=clips, today=today)
+
+
+def prepare_job(
+    archive: Archive,
+    filing: Filing,
+    *,
+    today: date,
+    putter_length_cm: float | None = None,
+    putter_lie_deg: float | None = None,
+    given: Mapping[str, Any] | None = None,
+) -> LessonJob:
+    """Return the job that measures a lesson for the archive, with what is known of the student.
+
+    It may be run anywhere; `file_measured` files what comes of it.
+
+    Parameters
+    ----------
+    archive : Archive
+    filing : Filing
+    today : date
+    putter_length_cm, putter_lie_deg : float, optional
+        The putter in use, as in `Student`.
+    given : mapping of str to object, optional
+        As in `LessonJob`.
+
+    Raises
+    ------
+    NotInArchive
+    NotAllowed
+        If the consent for filing is missing.
+    UsageError
+        If there is no clip, or the day is still to come.
+    """
+    if not filing.clips:
+        raise UsageError("Nothing was given to measure. Give a down-the-line clip, a face-on clip, or both.")
+    student = load_student(archive, filing.student).student
+    allowed = check_filing(archive, filing.student, day=filing.day, today=today, pictures=filing.keep_pictures)
+    return LessonJob(
+        student=evolve(student, putter_length_cm=putter_length_cm, putter_lie_deg=putter_lie_deg),
+        clips=filing.clips,
+        given=given or {},
+        hide_faces="faces" not in allowed,
+        made_on=today,
+    )
+
+
+def file_measured(archive: Archive, filing: Filing, result: JobResult, *, today: date) -> Filed:
+    """File what came of a job that `prepare_job` made; the clips stay out where faces were hidden.
+
+    Parameters
+    ----------
+    archive : Archive
+    filing : Filing
+        As it was given to `prepare_job`.
+    result : JobResult
+    today : date
+
+    Raises
+    ------
+    PuttPostureError
+        Why the job failed, or why the lesson cannot be filed; nothing of it is kept then.
+    """
+    result.measured()
+    hidden = result.job.hide_faces
+    clips = filing.clips if filing.wants_clips and not hidden else {}
+    lesson = read_result_files(result.files, title="the lesson")
+    return _file(archive, filing, lesson, clips=clips, today=today)
+
+
+def measure_and_file(
+    archive: Archive,
+    filing: Filing,
+    *,
+    today: date,
+    putter_length_cm: float | None = None,
+    putter_lie_deg: float | None = None,
+    given: Mapping[str, Any] | None = None,
+    progress: Progress | None = None,
+    tell: Callable[[str], None] | None = None,
+) -> tuple[JobResult, Filed]:
+    """Measure clips and file the lesson; nothing is written but the archive.
+
+    Parameters
+    ----------
+    archive, filing, today, putter_length_cm, putter_lie_deg, given
+        As for `prepare_job`.
+    progress : callable, optional
+    tell : callable, optional
+        Told, before the long work, what the coach may want to put right first: a sentence.
+
+    Raises
+    ------
+    PuttPostureError
+        As `prepare_job`, `LessonJob.run` and `file_lesson` do. Nothing of the lesson is kept then.
+    """
+    job = prepare_job(
+        archive, filing, today=today, putter_length_cm=putter_length_cm, putter_lie_deg=putter_lie_deg, given=given
+    )
+    doubt = ask_about_putter(archive, filing.student, length_cm=putter_length_cm, day=filing.day, today=today)
+    if doubt and tell is not None:
+        tell(doubt)
+    result = job.run(progress=progress)
+    return result, file_measured(archive, filing, result, today=today)
+
+
+def _file(archive: Archive, filing: Filing, lesson: KeptLesson, *, clips: Mapping[View, Path], today: date) -> Filed:
+    student = load_student(archive, filing.student)
+    number = file_lesson(
+        archive,
+        filing.student,
+        lesson,
+        day=filing.day,
+        moment=filing.moment,
+        today=today,
+        told=filing.told,
+        clips=clips,
+        pictures=filing.keep_pictures,
+    )
+    says = _find_differences(student, lesson)
+    if filing.wants_clips and not clips:
+        says.append(_CLIPS_STAY_OUT)
+    typed = lesson.record.student.putter_length_cm
+    doubt = ask_about_putter(archive, filing.student, length_cm=typed, day=filing.day, today=today, lesson=number)
+    return Filed(
+        lesson=load_lesson(archive, number),
+        student=student,
+        says=(*says, *([doubt] if doubt else [])),
+        standing=load_standing(archive, filing.student, today=today),
+    )
+
+
+def _find_differences(student: EnrolledStudent, lesson: KeptLesson) -> list[str]:
+    """Say where the lesson does not seem to be the student's."""
+    said, found = lesson.record.student, []
+    if said.name and said.name.casefold() != student.name.casefold():
+        found.append(
+            f"The report is named {said.name}. If it is not of {student.name}, take the lesson back with "
+            "archive erase-lesson."
+        )
+    if abs(said.stature_cm - student.student.stature_cm) >= _TOLD_CM:
+        found.append(
+            f"It was measured with a height of {format_given(said.stature_cm, 'cm')}, and the archive has "
+            f"{format_given(student.student.stature_cm, 'cm')}. Lengths depend on it."
+        )
+    return found
