@@ -154,7 +154,6 @@ file; measure several in turn.
         view: read_clip(Path(path), view=view, capture_rate_hz=_for_view(capture_rate_hz, view))
         for view, path in paths.items()
     }
-    detections = detect_in_clips(clips, setup_at=setup_at, student_at=student_at, progress=progress)
     given = {
         view: Given(
             scale_object=(scale_object or {}).get(view),
@@ -169,6 +168,8 @@ file; measure several in turn.
         )
         for view in clips
     }
+    _check_given({view: (clip.width, clip.height) for view, clip in clips.items()}, given)
+    detections = detect_in_clips(clips, setup_at=setup_at, student_at=student_at, progress=progress)
     return measure_detections(detections, student=student, given=given, wanted=wanted)
 
 
@@ -204,7 +205,7 @@ def measure_detections(
     """
     check_student(student)
     told = {view: (given or {}).get(view, Given()) for view in detections}
-    _check_given(detections, told)
+    _check_given({view: each.landmarks.size_px for view, each in detections.items()}, told)
     lesson = _measure(detections, student=student, given=told, wanted=wanted)
     return mark_by_hand(lesson, measure=partial(_measure_otherwise, detections, lesson))
 
@@ -301,10 +302,10 @@ def _resolution_of(detection: Detection) -> float:
     return find_resolution(detection.still.picture, detection.landmarks.points_px[detection.still_index])
 
 
-def _check_given(detections: Mapping[View, Detection], given: Mapping[View, Given]) -> None:
+def _check_given(sizes_px: Mapping[View, tuple[int, int]], given: Mapping[View, Given]) -> None:
     """Refuse a landmark that there is not, and points outside of the picture."""
     for view, told in given.items():
-        width, height = detections[view].landmarks.size_px
+        width, height = sizes_px[view]
         for each in told.landmarks:
             if each.landmark not in LANDMARK_INDEX:
                 raise UsageError(f"There is no landmark {each.landmark!r}. Give one of {', '.join(LANDMARK_INDEX)}.")

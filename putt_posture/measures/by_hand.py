@@ -6,7 +6,7 @@ from typing import Final, cast
 
 from attrs import evolve
 
-from putt_posture.values import Estimate, Given, Lesson, MeasureName, View
+from putt_posture.values import BY_HAND, Estimate, Given, Lesson, MeasureName, View
 
 __all__ = ["mark_by_hand"]
 
@@ -30,7 +30,8 @@ def mark_by_hand(lesson: Lesson, *, measure: Callable[[Mapping[View, Given]], Le
     Returns
     -------
     Lesson
-        `Estimate.by_hand` and `Estimate.automatic` are set in the measures and in the fit's length and lie.
+        `Estimate.by_hand`, `Estimate.automatic` and the method are set in the measures and in the length and lie of
+        the fit and the club spec.
     """
     given = {view: result.given for view, result in lesson.views.items()}
     names = tuple(dict.fromkeys(chain.from_iterable(each.names() for each in given.values())))
@@ -58,8 +59,10 @@ def mark_by_hand(lesson: Lesson, *, measure: Callable[[Mapping[View, Given]], Le
         )
         for part in ("putter_length", "lie")
     )
+    spec = lesson.spec
     return evolve(
         lesson,
+        spec=None if spec is None else evolve(spec, length=length, lie=lie),
         posture=evolve(lesson.posture, estimates=cast(Mapping[MeasureName, Estimate], estimates)),
         fit=evolve(fit, putter_length=length, lie=lie),
     )
@@ -88,7 +91,9 @@ def _mark(estimate: Estimate, bare: Estimate | None, without: Mapping[str, Estim
         return estimate
     names = tuple(what for what, other in without.items() if other is None or not _alike(estimate, other))
     automatic = bare.value if bare else None
-    return evolve(estimate, by_hand=names or tuple(without), automatic=automatic)
+    names = names or tuple(without)
+    method = f"{estimate.method}{BY_HAND}{', '.join(names)}"
+    return evolve(estimate, by_hand=names, automatic=automatic, method=method)
 
 
 def _alike(one: Estimate, other: Estimate) -> bool:

@@ -6,7 +6,7 @@ Clip → Track → Setup → Landmarks → Scene → Posture → Fit → Lesson.
 from putt_posture.values.change import LEVEL, Changes, MeasureChange, Measured
 from putt_posture.values.clip import Clip, Frame, Head, Picture
 from putt_posture.values.club_spec import Advice, ClubSpec, RuleCheck
-from putt_posture.values.estimate import NORMAL_95, Estimate, Floats, absent, median_seen, medians_seen
+from putt_posture.values.estimate import BY_HAND, NORMAL_95, Estimate, Floats, absent, median_seen, medians_seen
 from putt_posture.values.finds import FoundBall, FoundShaft, PictureFinds
 from putt_posture.values.fit import (
     SOFT_ELBOW_BEND_DEG,
@@ -56,6 +56,7 @@ from putt_posture.values.student import (
 )
 
 __all__ = [
+    "BY_HAND",
     "HAND_POINTS",
     "LANDMARK_INDEX",
     "LANDMARK_NAMES",

@@ -3,6 +3,7 @@
 import math
 import numbers
 from collections.abc import Mapping
+from typing import Final
 
 import numpy as np
 from attrs import field, frozen
@@ -11,10 +12,13 @@ from numpy.typing import NDArray
 from putt_posture.errors import AbsentNumber, ArgumentError, UsageError
 from putt_posture.values.student import View
 
-__all__ = ["NORMAL_95", "Estimate", "Floats", "absent", "median_seen", "medians_seen"]
+__all__ = ["BY_HAND", "NORMAL_95", "Estimate", "Floats", "absent", "median_seen", "medians_seen"]
 
 Floats = NDArray[np.float64]
 """Numbers of any shape; NaN where unseen."""
+BY_HAND: Final = "; by hand: "
+"""Stands in a method before the names of what the number rests on that is by hand, so that whoever reads the method
+reads them too."""
 NORMAL_95 = 1.959963984540054
 """Two-sided 95 % point of the normal distribution."""
 _LONGEST = 88
