@@ -70,7 +70,7 @@ def test_a_corrected_lesson_is_filed_beside_the_first_and_counts_in_its_place(ar
     counted = next(visit for visit in history.visits if visit.lesson == made.filed)
     assert counted.measured.measures["spine_tilt"].by_hand == ("left shoulder",)
     assert counted.moment == "before"
-    assert [line.lessons for line in load_overview(archive, today=TODAY).lines] == [2]
+    assert [line.lessons for line in load_overview(archive, today=TODAY).seen] == [2]
     assert not [each for each in check_archive(archive) if each.kind != "orphan"]
 
 
