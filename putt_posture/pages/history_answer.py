@@ -8,9 +8,10 @@ from attrs import frozen
 from putt_posture import figures
 from putt_posture.documents.json_values import plain
 from putt_posture.figures import count_of, format_day, format_margin
+from putt_posture.history import Course, Verdict
 from putt_posture.measures import MEASURES, Part
 from putt_posture.shown import join_words
-from putt_posture.values import Course, Estimate, History, MeasureChange, MeasureName, Verdict
+from putt_posture.values import Estimate, History, MeasureChange, MeasureName
 
 __all__ = ["CHANCE_OF_BACK", "Answer", "AnswerGroup", "AnswerRow", "format_change", "write_answer"]
 

@@ -16,25 +16,9 @@ from putt_posture.values.fit import (
     StandingFigure,
     WantedSetup,
 )
-from putt_posture.values.history import (
-    MOMENTS,
-    VERDICTS,
-    Course,
-    CourseStep,
-    History,
-    HoledShare,
-    Moment,
-    PracticeResult,
-    PracticeTest,
-    PuttCount,
-    PutterChange,
-    SpreadChange,
-    Verdict,
-    Visit,
-    Yardstick,
-)
+from putt_posture.values.history import MOMENTS, History, Moment, PracticeTest, PuttCount, Visit
 from putt_posture.values.kept_lesson import ComparedLesson, Comparison, KeptView, LessonRecord, ViewRecord
-from putt_posture.values.landmarks import HAND_POINTS, LANDMARK_INDEX, LANDMARK_NAMES, Joints, Landmarks, Setup, Track
+from putt_posture.values.landmarks import HAND_POINTS, LANDMARK_INDEX, LANDMARK_NAMES, Landmarks, Setup, Track
 from putt_posture.values.lesson import Lesson, Progress, ViewResult, ignore_progress, part_of_progress
 from putt_posture.values.posture import MeasureName, Posture
 from putt_posture.values.scene import ButtSource, FindingSource, Point, ScaleSource, Scene, Segment
@@ -62,7 +46,6 @@ __all__ = [
     "NORMAL_95",
     "SEXES",
     "SOFT_ELBOW_BEND_DEG",
-    "VERDICTS",
     "VIEWS",
     "VIEW_TITLES",
     "VIEW_WORDS",
@@ -74,8 +57,6 @@ __all__ = [
     "ClubSpec",
     "ComparedLesson",
     "Comparison",
-    "Course",
-    "CourseStep",
     "Estimate",
     "Evidence",
     "FindingSource",
@@ -85,8 +66,6 @@ __all__ = [
     "Handed",
     "Head",
     "History",
-    "HoledShare",
-    "Joints",
     "KeptView",
     "Landmarks",
     "Lesson",
@@ -100,11 +79,9 @@ __all__ = [
     "PlanePoint",
     "Point",
     "Posture",
-    "PracticeResult",
     "PracticeTest",
     "Progress",
     "PuttCount",
-    "PutterChange",
     "PutterCurves",
     "RuleCheck",
     "ScaleSource",
@@ -113,13 +90,11 @@ __all__ = [
     "Setup",
     "Sex",
     "Side",
-    "SpreadChange",
     "StandingFigure",
     "StartLineSpread",
     "StrokeComparison",
     "Student",
     "Track",
-    "Verdict",
     "View",
     "ViewRecord",
     "ViewResult",
@@ -127,7 +102,6 @@ __all__ = [
     "WantedSetup",
     "Whose",
     "Window",
-    "Yardstick",
     "absent",
     "ignore_progress",
     "median_seen",
