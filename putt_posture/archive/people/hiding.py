@@ -142,7 +142,7 @@ def _check_still(session: Session, number: int, had: Mapping[str, str], *, today
     """Return the row of a lesson, if it is still the one that was looked at and its faces may not be shown."""
     row = session.get(LessonRow, number)
     if row is None or digests_of(session, number) != had:
-        raise UsageError("somebody changed it meanwhile. Do it again.")
+        raise UsageError("another program changed it meanwhile. Do it again.")
     if permission_of(session, row.student_id).showing(today) != "hidden":
         raise UsageError("what is allowed of it changed meanwhile. Look again with archive retention.")
     return row
