@@ -15,13 +15,13 @@ from putt_posture.archive import (
     Archive,
     EnrolledStudent,
     FiledLesson,
+    LessonNotes,
     OverviewLine,
-    Told,
     ask_about_putter,
     check_filing,
     file_lesson,
     load_lesson,
-    load_standing,
+    load_overview_line,
     load_student,
 )
 from putt_posture.errors import UsageError
@@ -48,7 +48,7 @@ class Filing:
     day : date
         Of the lesson.
     moment : Moment
-    told : Told
+    notes : LessonNotes
         What the student and the coach said.
     clips : mapping of View to Path
         The clips that were measured, or are to be.
@@ -61,7 +61,7 @@ class Filing:
     student: int
     day: date
     moment: Moment
-    told: Told = field(factory=Told)
+    notes: LessonNotes = field(factory=LessonNotes)
     clips: Mapping[View, Path] = field(factory=dict, converter=paths_by_view)
     keep_pictures: bool = True
     keep_clips: bool = True
@@ -83,14 +83,14 @@ class Filed:
     student : EnrolledStudent
     says : tuple of str
         Sentences for the coach: what does not seem to be this student's, what was not kept, another putter.
-    standing : OverviewLine or None
-        Where the student stands now; None where it may not be shown.
+    overview : OverviewLine or None
+        The student's line in the overview; None where it may not be shown.
     """
 
     lesson: FiledLesson
     student: EnrolledStudent
     says: tuple[str, ...]
-    standing: OverviewLine | None
+    overview: OverviewLine | None
 
 
 def file_folder(archive: Archive, filing: Filing, folder: Path | str, *, today: date) -> Filed:
@@ -230,7 +230,7 @@ def _file(archive: Archive, filing: Filing, lesson: KeptLesson, *, clips: Mappin
         day=filing.day,
         moment=filing.moment,
         today=today,
-        told=filing.told,
+        notes=filing.notes,
         clips=clips,
         pictures=filing.keep_pictures,
     )
@@ -243,7 +243,7 @@ def _file(archive: Archive, filing: Filing, lesson: KeptLesson, *, clips: Mappin
         lesson=load_lesson(archive, number),
         student=student,
         says=(*says, *([doubt] if doubt else [])),
-        standing=load_standing(archive, filing.student, today=today),
+        overview=load_overview_line(archive, filing.student, today=today),
     )
 
 

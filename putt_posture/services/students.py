@@ -13,9 +13,9 @@ from putt_posture.archive import (
     Settings,
     is_minor,
     load_lessons,
+    load_overview_line,
     load_permission,
     load_practice,
-    load_standing,
     load_student,
     read_settings,
 )
@@ -41,7 +41,7 @@ class StudentSummary:
         In the order of time; where the measures may not be shown, only that they are kept.
     practice : tuple of PracticeTest
         Empty where the measures may not be shown.
-    standing : OverviewLine or None
+    overview : OverviewLine or None
         When they are due, and what went back; None where it may not be shown.
     settings : Settings
         The archive's.
@@ -55,7 +55,7 @@ class StudentSummary:
     withheld: tuple[str, ...]
     lessons: tuple[FiledLesson, ...]
     practice: tuple[PracticeTest, ...]
-    standing: OverviewLine | None
+    overview: OverviewLine | None
     settings: Settings
     keep_until: date
 
@@ -91,7 +91,7 @@ def load_summary(archive: Archive, number: int, *, today: date) -> StudentSummar
         withheld=withheld,
         lessons=lessons,
         practice=practice,
-        standing=load_standing(archive, number, today=today),
+        overview=load_overview_line(archive, number, today=today),
         settings=settings,
         keep_until=student.keep_until or settings.student_until(last),
     )

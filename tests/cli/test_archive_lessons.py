@@ -67,7 +67,7 @@ def test_result_folder_is_filed_with_its_clips_and_what_was_told(academy, archiv
         filed = load_lesson(opened, 4, today=TODAY)
         with opened.files.open(hashlib.sha256((results / "face_on.mov").read_bytes()).hexdigest()) as stream:
             assert stream.read() == (results / "face_on.mov").read_bytes()
-    assert (filed.told.place, filed.told.misses, filed.moment) == ("Studio [x]", "short ones", "before")
+    assert (filed.notes.place, filed.notes.misses, filed.moment) == ("Studio [x]", "short ones", "before")
 
 
 def test_clips_are_measured_with_what_the_archive_knows_and_then_filed(academy, archive, results, measured) -> None:
