@@ -197,7 +197,7 @@ def test_the_doctor_puts_back_what_was_being_replaced_and_removes_the_rest(docto
     if found != "by its note":
         shutil.rmtree(tmp_path / "state")
     said = doctor(*([place] if found == "in a folder that is named" else []))
-    assert f"A stopped run was replacing {place / 'report'}; what was there is back." in said
+    assert f"A stopped run was replacing {place / 'report'}; the older one is back." in said
     by_note = f"Unfinished work of a stopped run was removed from {tmp_path / 'more'}." in said
     assert by_note == (found == "by its note")
     assert [path.name for path in place.iterdir()] == ["report"]
