@@ -58,7 +58,7 @@ def test_nothing_of_it_can_be_read_from_outside(tmp_path):
     with zipfile.ZipFile(tmp_path / "a.age") as found:
         assert found.namelist() == ["HOW_TO_OPEN.txt", "small.age", "added.age"]
         assert {info.date_time for info in found.infolist()} == {(1980, 1, 1, 0, 0, 0)}
-        assert "nobody can open this file" in found.read("HOW_TO_OPEN.txt").decode()
+        assert "no one can open this file" in found.read("HOW_TO_OPEN.txt").decode()
         assert found.read("small.age").startswith(b"age-encryption.org/v1\n")
 
 
