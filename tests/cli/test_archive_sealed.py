@@ -80,7 +80,7 @@ def test_options_that_do_not_go_together_are_one_sentence(refused, key, passphra
     assert "go with --encrypt" in refused("archive", "backup", out, "--for", key[0], code=2)
     assert "go with --encrypt" in refused("archive", "backup", out, "--passphrase-file", passphrase_file, code=2)
     assert "not both" in refused("archive", "backup", out, "--encrypt", *both, code=2)
-    assert "no public key" in refused("archive", "backup", out, "--encrypt", "--for", "age1nobody", code=2)
+    assert "not a public key" in refused("archive", "backup", out, "--encrypt", "--for", "age1nobody", code=2)
     assert "no terminal to ask on" in refused("archive", "backup", out, "--encrypt", code=2)
     passphrase_file.write_text("short")
     said = refused("archive", "backup", out, "--encrypt", "--passphrase-file", passphrase_file, code=2)

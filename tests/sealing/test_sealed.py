@@ -164,7 +164,7 @@ def test_a_full_disk_comes_through_to_who_writes():
 
 @pytest.mark.parametrize("key", ["age1xyz", "", "ssh-rsa AAAA", None], ids=str)
 def test_what_is_no_public_key_is_one_sentence_that_tells_no_secret(key):
-    with pytest.raises(UsageError, match="no public key") as said:
+    with pytest.raises(UsageError, match="not a public key") as said:
         lock_for_keys([str(ME) if key is None else key])
     assert str(ME) not in str(said.value)
 
