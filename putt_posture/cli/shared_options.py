@@ -75,6 +75,17 @@ raw_text_option = click.option(
 )
 
 
+class _OptionWithOldName(click.Option):
+    """An option whose second name works, for scripts of older versions, and is not shown."""
+
+    def get_help_record(self, ctx: click.Context) -> tuple[str, str] | None:
+        record = super().get_help_record(ctx)
+        return record and (record[0].replace(f", {self.opts[1]}", ""), record[1])
+
+    def get_error_hint(self, ctx: click.Context | None) -> str:
+        return f"'{self.opts[0]}'"
+
+
 def number_argument(name: str = "number") -> Callable[[Any], Any]:
     """Make the argument for a number in the archive."""
     return click.argument(name, type=NUMBER)
@@ -83,7 +94,10 @@ def number_argument(name: str = "number") -> Callable[[Any], Any]:
 def stature_option(*, required: bool = True) -> Decorator[Any]:
     """Make the option for the student's height."""
     return click.option(
+        "--height",
         "--stature",
+        "stature",
+        cls=_OptionWithOldName,
         callback=length_option,
         metavar="LENGTH",
         required=required,

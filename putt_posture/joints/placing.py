@@ -13,7 +13,8 @@ from attrs import evolve
 from numpy.typing import NDArray
 
 from putt_posture.joints.axes import body_size_px
-from putt_posture.values import LANDMARK_INDEX, Floats, Joints, Landmarks, PlacedLandmark, View
+from putt_posture.joints.fit import Joints
+from putt_posture.values import LANDMARK_INDEX, Floats, Landmarks, PlacedLandmark, View
 
 __all__ = ["CLICK_SD_CM", "place_in_landmarks", "place_joints", "split_by_frame"]
 

@@ -123,7 +123,7 @@ def measure_again(
         day=filed.day,
         moment=filed.moment,
         today=today,
-        told=filed.told,
+        notes=filed.notes,
     )
     return MeasuredAgain(lesson=newest, filed=made, changed=changed)
 

@@ -18,25 +18,9 @@ from putt_posture.values.fit import (
     WantedSetup,
 )
 from putt_posture.values.given import Given, PlacedLandmark
-from putt_posture.values.history import (
-    MOMENTS,
-    VERDICTS,
-    Course,
-    CourseStep,
-    History,
-    HoledShare,
-    Moment,
-    PracticeResult,
-    PracticeTest,
-    PuttCount,
-    PutterChange,
-    SpreadChange,
-    Verdict,
-    Visit,
-    Yardstick,
-)
+from putt_posture.values.history import MOMENTS, History, Moment, PracticeTest, PuttCount, Visit
 from putt_posture.values.kept_lesson import ComparedLesson, Comparison, KeptView, LessonRecord, ViewRecord
-from putt_posture.values.landmarks import HAND_POINTS, LANDMARK_INDEX, LANDMARK_NAMES, Joints, Landmarks, Setup, Track
+from putt_posture.values.landmarks import HAND_POINTS, LANDMARK_INDEX, LANDMARK_NAMES, Landmarks, Setup, Track
 from putt_posture.values.lesson import Lesson, Progress, ViewResult, ignore_progress, part_of_progress
 from putt_posture.values.posture import MeasureName, Posture
 from putt_posture.values.scene import ButtSource, FindingSource, Point, ScaleSource, Scene, Segment
@@ -65,7 +49,6 @@ __all__ = [
     "NORMAL_95",
     "SEXES",
     "SOFT_ELBOW_BEND_DEG",
-    "VERDICTS",
     "VIEWS",
     "VIEW_TITLES",
     "VIEW_WORDS",
@@ -77,8 +60,6 @@ __all__ = [
     "ClubSpec",
     "ComparedLesson",
     "Comparison",
-    "Course",
-    "CourseStep",
     "Estimate",
     "Evidence",
     "FindingSource",
@@ -91,8 +72,6 @@ __all__ = [
     "Handed",
     "Head",
     "History",
-    "HoledShare",
-    "Joints",
     "KeptView",
     "Landmarks",
     "Lesson",
@@ -108,11 +87,9 @@ __all__ = [
     "PlanePoint",
     "Point",
     "Posture",
-    "PracticeResult",
     "PracticeTest",
     "Progress",
     "PuttCount",
-    "PutterChange",
     "PutterCurves",
     "RuleCheck",
     "ScaleSource",
@@ -121,13 +98,11 @@ __all__ = [
     "Setup",
     "Sex",
     "Side",
-    "SpreadChange",
     "StandingFigure",
     "StartLineSpread",
     "StrokeComparison",
     "Student",
     "Track",
-    "Verdict",
     "View",
     "ViewRecord",
     "ViewResult",
@@ -135,7 +110,6 @@ __all__ = [
     "WantedSetup",
     "Whose",
     "Window",
-    "Yardstick",
     "absent",
     "ignore_progress",
     "median_seen",
