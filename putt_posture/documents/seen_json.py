@@ -12,7 +12,7 @@ from typing import Any, Final
 
 from attrs import fields, frozen
 
-from putt_posture.documents.json_values import as_json, as_value, plain, read_json
+from putt_posture.documents.json_values import as_json, as_value, read_json
 from putt_posture.documents.schemas import check_document
 from putt_posture.documents.versions import VERSIONS, bring_forward
 from putt_posture.errors import UsageError
@@ -21,7 +21,8 @@ from putt_posture.values import Clip, Given, Lesson, LessonRecord, PictureFinds,
 __all__ = ["SEEN_VERSION", "SeenInView", "read_seen", "seen_as_text"]
 
 SEEN_VERSION: Final = VERSIONS["seen"]
-_NOT_KEPT: Final = ("path", "view")
+_NOT_KEPT: Final = ("path", "view", "sha256")
+"""Of a clip: `measures.json` has them."""
 
 
 @frozen(kw_only=True, eq=False)
@@ -71,7 +72,7 @@ def seen_as_text(lesson: Lesson) -> str:
 def _view(result: ViewResult) -> dict[str, Any]:
     clip = as_json({each.name: getattr(result.clip, each.name) for each in fields(Clip) if each.name not in _NOT_KEPT})
     return {
-        "clip": {"file": plain(result.clip.path.name), **clip},
+        "clip": clip,
         "setups": [as_json(each) for each in result.setups],
         "still": {"time_s": float(result.still.time_s), "scale": float(result.still.scale)},
         "notes": as_json(list(result.notes)),
@@ -116,9 +117,11 @@ def read_seen(
     seen: dict[View, SeenInView] = {}
     for view, known in record.views.items():
         entry = document["views"][view]
-        clip = as_value({**entry["clip"], "path": Path(entry["clip"]["file"]).name or "clip", "view": view}, Clip)
+        clip = as_value(
+            {**entry["clip"], "path": Path(Path(known.file).name or "clip"), "sha256": known.sha256, "view": view}, Clip
+        )
         size = clip.width, clip.height
-        if clip.sha256 != known.sha256 or size != known.size_px or len(entry["setups"]) != known.setups:
+        if size != known.size_px or len(entry["setups"]) != known.setups:
             raise UsageError(f"{place} is damaged: it is of another clip than the lesson. Measure the clips again.")
         try:
             seen[view] = SeenInView(

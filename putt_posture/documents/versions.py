@@ -94,7 +94,7 @@ def _add_what_is_by_hand(document: _Document) -> _Document:
 
 
 _CLIP: Final = (
-    "file", "sha256", "kind", "width", "height", "duration_s", "rate_hz", "rotation_deg", "mirrored", "codec",
+    "kind", "width", "height", "duration_s", "rate_hz", "rotation_deg", "mirrored", "codec",
     "pixel_format", "transfer", "time_stretch", "variable_rate",
 )  # fmt: skip
 _ROLL: Final = ("value", "standard_uncertainty", "unit", "view", "frames", "method", "absent")
