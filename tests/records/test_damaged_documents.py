@@ -72,7 +72,7 @@ def refusal(text):
         (("fit", "curves", "lie"), [1.0], "fit/curves/lie has 1 numbers"),
         (("stroke", "after", "face_deg"), [], "stroke/after/face_deg has 0 numbers"),
         (("views",), {}, "at views"),
-        (("schema",), 2.0, "at schema"),
+        (("schema",), 2.0, "keeps schema 2.0"),
     ],
     ids=lambda each: "/".join(map(str, each)) if isinstance(each, tuple) else None,
 )
