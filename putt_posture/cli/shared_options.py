@@ -49,6 +49,21 @@ NUMBER: Final = click.IntRange(min=1, max=2**31 - 1)
 Command = TypeVar("Command", bound=Callable[..., Any])
 Decorator = Callable[[Command], Command]
 _PATH: Final = click.Path(path_type=Path)
+
+
+class _RenamedOption(click.Option):
+    """An option that scripts may also give by its former name, which the help does not show."""
+
+    def __init__(self, *arguments: Any, former: str, **more: Any) -> None:
+        super().__init__(*arguments, **more)
+        self._former = former
+
+    def add_to_parser(self, parser: Any, ctx: click.Context) -> None:
+        """Accept both names."""
+        super().add_to_parser(parser, ctx)
+        parser.add_option(obj=self, opts=[self._former], dest=self.name, action="store", nargs=self.nargs)
+
+
 sex_option = click.option(
     "--sex",
     type=click.Choice(["female", "male"], case_sensitive=False),
@@ -81,7 +96,10 @@ def number_argument(name: str = "number") -> Callable[[Any], Any]:
 def stature_option(*, required: bool = True) -> Decorator[Any]:
     """Make the option for the student's height."""
     return click.option(
-        "--stature",
+        "stature",
+        "--height",
+        cls=_RenamedOption,
+        former="--stature",
         callback=length_option,
         metavar="LENGTH",
         required=required,

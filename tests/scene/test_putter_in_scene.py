@@ -123,7 +123,7 @@ def test_a_drawn_putter_whose_typed_length_does_not_go_with_the_stature_is_said(
     (warning,) = [warning for warning in scene.warnings if "putter" in warning]
     assert scene.scale_source == "putter"
     assert f"putter of {format_length(length_cm)} looks" in warning
-    assert "The scale is from the putter; check --shaft-at, --putter-length and --stature" in warning
+    assert "The scale is from the putter; check --shaft-at, --putter-length and --height" in warning
     looks_cm = float(warning.split(" looks ")[1].split("(")[1].split("\N{NO-BREAK SPACE}cm")[0])
     assert looks_cm == pytest.approx(fitting_cm, abs=0.06)  # it is said to the millimetre
 
