@@ -33,7 +33,7 @@ def test_two_lessons_filmed_alike_raise_no_warning() -> None:
 @pytest.mark.parametrize(
     ("after", "says"),
     [
-        (evolve(side(), student=evolve(STUDENT, name="Bo Invented")), "bear two names, Ada Invented and Bo Invented"),
+        (evolve(side(), student=evolve(STUDENT, name="Bo Invented")), "have two names, Ada Invented and Bo Invented"),
         (evolve(side(), student=evolve(STUDENT, stature_cm=180.0)), "was 173 cm (5 ft 8 in) before and 180 cm"),
         (evolve(side(), student=evolve(STUDENT, sex=None)), "Different body tables"),
         (evolve(side(), made_on=date(2026, 5, 1)), "is the older one"),

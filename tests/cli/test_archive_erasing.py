@@ -70,7 +70,7 @@ def test_student_is_erased_for_good_after_the_name_was_typed(academy, archive, m
 
 
 def test_no_student_was_ever_erased(academy, archive) -> None:
-    assert archive("erasures") == "No student was ever erased here.\n"
+    assert archive("erasures") == "No student was erased here.\n"
     assert json.loads(archive("erasures", "--json")) == {"erasures": []}
 
 

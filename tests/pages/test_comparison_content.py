@@ -52,7 +52,9 @@ def test_a_lesson_kept_without_pictures_is_said_once(comparison) -> None:
     bare = evolve(comparison, before=evolve(comparison.before, views={}))
     pictures = draw_pictures(bare)
     assert pictures.views == ()
-    assert pictures.missing == ("The lesson before was kept without pictures, so nothing can be laid together.",)
+    assert pictures.missing == (
+        "The lesson before was kept without pictures, so the pictures cannot be put side by side.",
+    )
 
 
 def test_a_view_that_only_one_lesson_has_is_left_to_the_warnings(comparison) -> None:

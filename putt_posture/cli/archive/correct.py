@@ -1,4 +1,4 @@
-"""``putt-posture archive correct``: a landmark of a filed lesson put right by hand."""
+"""``putt-posture archive correct``: a landmark of a filed lesson corrected by hand."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ __all__ = ["correct"]
 _VIEWS: Final = {name: view for view, name in VIEW_NAMES.items()}
 
 
-@command(short_help="Put a landmark of a lesson right by hand, or show what was.")
+@command(short_help="Correct a landmark of a lesson by hand, or show corrections.")
 @number_argument("lesson")
 @click.option("--view", type=click.Choice(list(_VIEWS), case_sensitive=False), help="In which clip.")
 @click.option("--frame", type=click.IntRange(0, 2**31 - 1), metavar="N", help="Which of the kept frames, from 0.")
@@ -34,8 +34,8 @@ _VIEWS: Final = {name: view for view, name in VIEW_NAMES.items()}
     metavar="U,V",
     help="Where it is, in pixels of the upright picture from its top left.",
 )
-@click.option("--by", metavar="NAME", help="Who looked.")
-@click.option("--remove", type=NUMBER, metavar="CORRECTION", help="Take this correction away again.")
+@click.option("--by", metavar="NAME", help="Who corrected it.")
+@click.option("--remove", type=NUMBER, metavar="CORRECTION", help="Remove this correction.")
 @archive_options
 def correct(
     *,
@@ -49,7 +49,7 @@ def correct(
     archive: str | None,
     files: str | None,
 ) -> None:
-    """Put a landmark of the lesson LESSON right by hand, then show its frames and corrections; alone it shows them.
+    """Correct a landmark of the lesson LESSON by hand and show its frames and corrections. Without options only show.
 
     A correction stands beside what the model saw, and the measures stay as they were filed.
     """
@@ -57,7 +57,7 @@ def correct(
     given = [option for option, value in adding.items() if value is not None]
     missing = [option for option, value in adding.items() if value is None]
     if given and remove is not None:
-        raise click.UsageError(f"{given[0]} and --remove were given. Put one right, or take one away.")
+        raise click.UsageError(f"{given[0]} and --remove were given. Correct a landmark, or remove a correction.")
     if given and missing:
         raise click.UsageError(f"A correction needs {', '.join(missing)} too.")
 
@@ -120,7 +120,7 @@ def _show(found: list[FiledLandmarks], *, console: Console) -> None:
     console.print(table)
     corrections = [(seen.view, each) for seen in found for each in seen.corrections]
     if not corrections:
-        console.print("No landmark was put right.")
+        console.print("No landmark was corrected.")
         return
     table = new_table()
     numbers = ("No.", "Frame", "Is at")
