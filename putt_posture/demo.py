@@ -1,7 +1,7 @@
 """The sample clips: rendered golfers whose true posture is known.
 
-Their people and stories are invented. In a source checkout they lie in ``sample_clips/``, in an installed program
-inside the package.
+The people and their stories are invented. In a source checkout the clips are in ``sample_clips/``, in an installed
+program inside the package.
 """
 
 import json
@@ -36,7 +36,7 @@ class Sample:
     student : Student
     clips : mapping of View to Path
     truth : mapping of MeasureName to float
-        The true value of each measure that has one and is not told to the program, in the measure's unit.
+        The true value of each measure that has one and is not given to the program, in the measure's unit.
     """
 
     name: str
@@ -52,7 +52,7 @@ def load_samples(folder: Path | None = None) -> tuple[Sample, ...]:
     Parameters
     ----------
     folder : Path, optional
-        Where ``scenario.json`` and the clips lie; by default inside the package or the source checkout.
+        The folder of ``scenario.json`` and the clips; by default inside the package or the source checkout.
 
     Returns
     -------

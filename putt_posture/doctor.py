@@ -1,8 +1,8 @@
-"""What this installation has of the things that the program needs.
+"""Checks that this installation has what the program needs.
 
-Nothing is taken on trust: each codec decodes a picture that was just encoded, each pose model is compared with its
-digest and finds nobody in an empty picture, and the maker of PDF files makes one. Nothing of it may be there, so each
-part is imported only where it is tried.
+Each part is really tried: each codec decodes a picture that was just encoded, each pose model is compared with its
+digest and must find no person in an empty picture, and a PDF is made. Any part may be missing, so each is imported only
+where it is tried.
 """
 
 import os
@@ -32,7 +32,7 @@ OTHER_CODEC: Final = (
 SYSTEM_LIBRARIES: Final = "A bare Debian lacks system libraries: apt-get install libgl1 libegl1 libgles2 libglib2.0-0"
 
 _COMPILED: Final = {"av": "av", "pillow-heif": "pillow_heif", "typst": "typst"}
-"""Libraries that can be installed and still not load."""
+"""Libraries that may fail to load although they are installed."""
 
 _CODECS: Final = (
     # part, decoder, encoder, pixel format, needed
@@ -66,7 +66,7 @@ class InstalledPart(NamedTuple):
     remedy : str
         How to get it.
     lack : str
-        What to call it where it does not work and is not needed.
+        What to print if it does not work and is not needed.
     """
 
     part: str
@@ -101,17 +101,17 @@ def read_installation() -> Iterator[InstalledPart]:
 
 
 def read_stopped_work(*places: Path) -> Iterator[InstalledPart]:
-    """Take away what stopped runs have left: where this user's runs noted it, in the archive, and in some folders.
+    """Remove what stopped runs left: where this user's runs noted it, in the archive, and in the given folders.
 
     Parameters
     ----------
     *places : Path
-        Folders to look into besides, in which results are, or were to be.
+        More folders to look into, in which results are or were to be written.
 
     Yields
     ------
     InstalledPart
-        One for each thing that was left, or one that says that there was nothing.
+        One for each thing that was found, or one that says that nothing was found.
     """
     found = False
     for each in _find_left_over(places):
@@ -127,7 +127,7 @@ def read_stopped_work(*places: Path) -> Iterator[InstalledPart]:
 
 
 def _find_left_over(places: Sequence[Path]) -> "Iterator[LeftOver | str]":
-    """Go through what is found in all places; of one that cannot be looked at, why not."""
+    """Go through what is found in all places; if one cannot be read, the reason why."""
 
     def read_notes() -> "Iterable[LeftOver]":
         from putt_posture.disk.unfinished import settle_everywhere, settle_scratch
@@ -142,7 +142,7 @@ def _find_left_over(places: Sequence[Path]) -> "Iterator[LeftOver | str]":
 
 
 def _read_archive() -> "tuple[LeftOver, ...]":
-    """Open the user's archive, if there is one, and return what stopped runs had left in it and beside it."""
+    """Open the user's archive, if there is one, and return what stopped runs left in it and beside it."""
     from putt_posture.archive import open_archive
     from putt_posture.disk.marks import DATABASE_FILE, find_own_archive
 
@@ -208,7 +208,7 @@ def _load_opencv() -> str:
 
 
 def _load_mediapipe() -> str:
-    """Load it where it is used: in a process of its own, which ends without the network being asked for anything."""
+    """Load it as it is used: in its own process, without network access."""
     if find_spec("mediapipe") is None:
         raise InstallationError("not installed")
     from putt_posture.landmarks.model import open_pose_model
@@ -243,7 +243,7 @@ def _decode_what_was_encoded(decoder: str, encoder: str, pixel_format: str) -> f
     import av
     import numpy as np
 
-    os.environ.setdefault("SVT_LOG", "0")  # the AV1 encoder says what it does unless told not to
+    os.environ.setdefault("SVT_LOG", "0")  # the AV1 encoder prints what it does unless this is set
     ramp = np.linspace(40, 215, _SIDE_PX).astype(np.uint8)
     picture = np.repeat(np.tile(ramp, (_SIDE_PX, 1))[..., None], 3, axis=2)
     writer = cast(av.VideoCodecContext, av.CodecContext.create(encoder, "w"))

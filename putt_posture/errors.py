@@ -5,23 +5,23 @@ Each message is one sentence or two: what was found, what was needed, what to do
 ::
 
     PuttPostureError                 catches all of them
-    ├── UsageError (ValueError)      an argument that makes no sense
+    ├── UsageError (ValueError)      an argument that cannot be used
     │   ├── ArgumentError (TypeError) an argument of the wrong type, or one that is not known
-    │   ├── UnknownName (KeyError)   a name that is looked up and not there
+    │   ├── UnknownName (KeyError)   a name that was looked up and not found
     │   ├── AbsentNumber             an absent estimate where a number is needed
     │   ├── UnitError                a length, point or time that cannot be read
     │   └── OutputError              a folder that cannot be written, or is in use
     ├── ClipError                    a clip or still that cannot be used; carries ``path`` and ``time_s``
     │   ├── UnreadableClip           missing, empty, damaged, or not a picture or video
     │   └── ClipTooLarge             more pixels than the program takes
-    ├── StudentNotFound              nobody, only part of a body, or more than one likely student
+    ├── StudentNotFound              no person, only part of a body, or more than one likely student
     ├── SetupNotFound                no quiet moment at address
-    ├── SealError                    an encrypted file that does not open: another key, or altered
+    ├── SealError                    an encrypted file that does not open: another key, or changed
     ├── ArchiveError                 an archive that cannot be used, or does not hold what was asked for
     │   ├── NotInArchive             no such student, lesson or test
-    │   └── NotAllowed               what nobody gave consent for
+    │   └── NotAllowed               something without consent
     ├── ProcessStopped               a process that the program started ended before its work was done
-    └── InstallationError            a part of the program itself is missing or altered
+    └── InstallationError            a part of the program itself is missing or changed
 """
 
 from pathlib import Path
@@ -53,7 +53,7 @@ class PuttPostureError(Exception):
 
 
 class UsageError(PuttPostureError, ValueError):
-    """An argument that makes no sense."""
+    """An argument that cannot be used."""
 
 
 class ArgumentError(UsageError, TypeError):
@@ -61,7 +61,7 @@ class ArgumentError(UsageError, TypeError):
 
 
 class UnknownName(UsageError, KeyError):
-    """A name that is looked up and not there; the message says which names come close."""
+    """A name that was looked up and not found; the message lists similar names."""
 
     def __str__(self) -> str:
         """Return the message itself; a plain `KeyError` would show it in quotes."""
@@ -100,7 +100,7 @@ class ClipError(PuttPostureError):
 
 
 class UnreadableClip(ClipError, OSError):
-    """A file that is missing, empty, damaged, or no picture or video at all.
+    """A file that is missing, empty, damaged, or not a picture or video.
 
     Parameters
     ----------
@@ -137,7 +137,7 @@ class NotInArchive(ArchiveError, LookupError):
 
 
 class NotAllowed(ArchiveError):
-    """Something without consent, or a consent that cannot count."""
+    """Something without consent, or a consent that is not valid."""
 
 
 class ProcessStopped(PuttPostureError):
@@ -145,8 +145,8 @@ class ProcessStopped(PuttPostureError):
 
 
 class SealError(PuttPostureError):
-    """An encrypted file that does not open: with another passphrase or key, or as it was altered or cut off."""
+    """An encrypted file that does not open: the passphrase or key is wrong, or the file was changed or cut off."""
 
 
 class InstallationError(PuttPostureError):
-    """A part of the program itself is missing or altered."""
+    """A part of the program itself is missing or changed."""

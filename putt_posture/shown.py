@@ -1,9 +1,9 @@
-"""Text as it is shown to a person: nothing in it moves the cursor, turns the writing round, hides, or tells a password.
+"""Text made safe to show: without characters that move the cursor, change the direction or hide, and without passwords.
 
-Names, documents and the names of files were written by others. In a terminal the signs that steer it (C0, C1, escape
-sequences) can overwrite what stands there, and signs for the direction of writing can make a text read as another
-(Boucher and Anderson, "Trojan Source", 2021; Unicode Technical Report 36). They are shown by their numbers instead, in
-the way JSON writes them, so that JSON that is printed stays JSON. What is stored keeps them.
+Names, documents and file names come from other people. In a terminal, control characters (C0, C1, escape sequences) can
+overwrite other text, and characters that set the direction of writing can make a text look like another one (Boucher
+and Anderson, "Trojan Source", 2021; Unicode Technical Report 36). They are shown by their numbers, as JSON writes them,
+so that printed JSON stays JSON. Stored text keeps them.
 """
 
 import re
@@ -16,11 +16,11 @@ __all__ = ["hide_passwords", "join_words", "show_plainly"]
 _JOINERS: Final = frozenset("\u200c\u200d")
 """Zero-width non-joiner and joiner; Hindi, Persian and pictures of people are written with them."""
 _FIRST_JOINED: Final = "\u0590"
-"""Before it come the Latin, Greek, Cyrillic and Armenian scripts, which have no use for a joiner."""
+"""Before it are the Latin, Greek, Cyrillic and Armenian scripts, which do not use joiners."""
 _VISIBLE_FORMATS: Final = frozenset(
     "\u0600\u0601\u0602\u0603\u0604\u0605\u06dd\u070f\u0890\u0891\u08e2\U000110bd\U000110cd"
 )
-"""Number signs and the like of Arabic, Syriac and Kaithi: of category Cf, and seen."""
+"""Number signs and similar of Arabic, Syriac and Kaithi: of category Cf, but visible."""
 _UNSHOWN: Final = frozenset({"Cc", "Cf", "Cs", "Zl", "Zp"})
 _STAYING: Final = frozenset("\n\t")
 _HARMLESS: Final = re.compile(r"[\n\t -~]*")
@@ -34,9 +34,9 @@ _HIDDEN: Final = "***"
 
 
 def show_plainly(text: str) -> str:
-    r"""Return text with every sign that steers a terminal or deceives a reader shown by its number.
+    r"""Return text with every character that controls a terminal or misleads a reader shown by its number.
 
-    Line ends and tabs stay, and so do joiners in scripts that are written with them.
+    Line ends and tabs stay, and so do joiners in scripts that use them.
 
     Parameters
     ----------
@@ -57,7 +57,7 @@ def show_plainly(text: str) -> str:
 
 
 def hide_passwords(text: str) -> str:
-    """Return text with the passwords and keys of addresses hidden, in front of the host and behind the question mark.
+    """Return text with passwords and keys in URLs hidden, both before the host and after the question mark.
 
     Parameters
     ----------
@@ -85,7 +85,7 @@ def _number(sign: str) -> str:
 
 
 def join_words(words: Sequence[str]) -> str:
-    """Return one or more words as they are said one after another.
+    """Return words as a list in a sentence: with commas, and "and" before the last.
 
     Parameters
     ----------

@@ -45,7 +45,7 @@ def read_length_cm(text: str) -> float:
     Raises
     ------
     UnitError
-        If it is no text, or there is no number, no unit, or a unit that is not known.
+        If it is not text, or has no number, no unit or an unknown unit.
 
     Examples
     --------
@@ -55,12 +55,12 @@ def read_length_cm(text: str) -> float:
     178.0
     """
     if not isinstance(text, str):
-        raise UnitError(f"The length {text!r} is no text. Write it with its unit, like '178cm' or '5ft10in'.")
+        raise UnitError(f"The length {text!r} is not text. Write it with its unit, like '178cm' or '5ft10in'.")
     if feet := _FEET.match(text):
         inches = _number(feet[2]) if feet[2] else 0.0
         if inches >= 12:
             raise UnitError(
-                f"The length {text!r} has {inches:g} inches after the feet. Inches below 12 are needed there."
+                f"The length {text!r} has {inches:g} inches after the feet. Give less than 12 inches there."
             )
         return round((int(feet[1]) * 12 + inches) * CM_PER_INCH, 6)
     plain = _PLAIN.match(text)
@@ -119,7 +119,7 @@ def read_segment(text: str) -> tuple[tuple[float, float], tuple[float, float]]:
 
 
 def format_feet_inches(length_cm: float) -> str:
-    """Write a stature in feet and inches to the nearest half inch.
+    """Write a height in feet and inches to the nearest half inch.
 
     Parameters
     ----------

@@ -6,7 +6,7 @@ from .export.frames import read_frames
 from .export.student import Exported, export_student
 from .export.whole_archive import export_archive
 from .lessons.corrections import CorrectedLandmark, FiledLandmarks, correct_landmark, load_landmarks, remove_correction
-from .lessons.filing import Told, check_filing, file_lesson
+from .lessons.filing import LessonNotes, check_filing, file_lesson
 from .lessons.histories import load_history
 from .lessons.history_folder import store_student_history
 from .lessons.lessons import FiledLesson, load_lesson, load_lessons, open_lesson, show_as_allowed
@@ -24,7 +24,7 @@ from .people.consents import (
 )
 from .people.erasing import Erased, erase_lesson, erase_student, load_erasures
 from .people.hiding import HiddenFaces, find_faces_to_hide, hide_kept_faces
-from .people.overview import Overview, OverviewLine, load_overview, load_standing
+from .people.overview import Overview, OverviewLine, load_overview, load_overview_line
 from .people.permissions import SCOPE_TITLES, SCOPES, Consent, Permission, Relation, Scope, Showing, age_on, is_minor
 from .people.retention import Overdue, OverduePictures, erase_overdue, find_overdue
 from .people.students import (
@@ -57,6 +57,7 @@ __all__ = [
     "Finding",
     "FoundStudent",
     "HiddenFaces",
+    "LessonNotes",
     "Overdue",
     "OverduePictures",
     "Overview",
@@ -66,7 +67,6 @@ __all__ = [
     "Scope",
     "Settings",
     "Showing",
-    "Told",
     "add_consent",
     "add_practice_test",
     "add_student",
@@ -101,9 +101,9 @@ __all__ = [
     "load_lesson",
     "load_lessons",
     "load_overview",
+    "load_overview_line",
     "load_permission",
     "load_practice",
-    "load_standing",
     "load_student",
     "open_archive",
     "open_lesson",

@@ -12,11 +12,11 @@ from sqlalchemy.orm import Session
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.db import schema
 from putt_posture.archive.db.row_checks import AlteredPart, Finding, attempt, check_database, check_rows, say_altered
-from putt_posture.archive.db.tables import FitRow, LessonFile, LessonRow, MeasureRow, Standing, StudentRow
+from putt_posture.archive.db.tables import FitRow, LessonFile, LessonRow, MeasureRow, StudentRow, SummaryRow
 from putt_posture.archive.files.file_checks import check_files
 from putt_posture.archive.files.file_store import ReadsFiles
 from putt_posture.archive.lessons.filing import DOCUMENT
-from putt_posture.archive.lessons.histories import find_standing
+from putt_posture.archive.lessons.histories import find_summary
 from putt_posture.errors import ArchiveError
 from putt_posture.measures import MEASURES
 
@@ -67,7 +67,7 @@ def check_contents(session: Session, files: ReadsFiles, *, read_files: bool) -> 
         lambda: _check_measures(connection, files, altered, read_files=read_files), what="The measures of the lessons"
     )
     found += attempt(lambda: _check_lessons(session), what="The list of lessons")
-    return found + attempt(lambda: _check_standings(session), what="The overview")
+    return found + attempt(lambda: _check_summaries(session), what="The overview")
 
 
 def _check_measures(
@@ -132,10 +132,10 @@ def _differing(connection: Connection, lesson: int, document: Mapping[str, Any])
     ]
 
 
-def _same(row: float | None, told: float | None) -> bool:
-    if row is None or told is None:
-        return row is told
-    return row == told or (math.isnan(row) and math.isnan(told))
+def _same(row: float | None, documented: float | None) -> bool:
+    if row is None or documented is None:
+        return row is documented
+    return row == documented or (math.isnan(row) and math.isnan(documented))
 
 
 def _check_lessons(session: Session) -> Iterator[Finding]:
@@ -159,21 +159,21 @@ def _check_lessons(session: Session) -> Iterator[Finding]:
             yield Finding(kind="incomplete", says=f"Lesson {number} has no row for {name}.")
 
 
-def _check_standings(session: Session) -> Iterator[Finding]:
-    known = {row.student_id: row for row in session.execute(select(Standing.__table__))}
+def _check_summaries(session: Session) -> Iterator[Finding]:
+    known = {row.student_id: row for row in session.execute(select(SummaryRow.__table__))}
     for number in session.scalars(select(StudentRow.id).order_by(StudentRow.id)).all():
         yield from attempt(
-            lambda number=number: _check_standing(session, number, known.get(number)),  # type: ignore[misc]
+            lambda number=number: _check_summary(session, number, known.get(number)),  # type: ignore[misc]
             what=f"The lessons of student {number}",
         )
 
 
-def _check_standing(session: Session, number: int, was: Any) -> Iterator[Finding]:
+def _check_summary(session: Session, number: int, was: Any) -> Iterator[Finding]:
     session.expunge_all()
-    now = find_standing(session, number)
-    if _told(was) != _told(now):
+    now = find_summary(session, number)
+    if _content_of(was) != _content_of(now):
         yield Finding(kind="out of step", says=f"What the overview says of student {number} is not what lessons say.")
 
 
-def _told(standing: Any) -> object:
-    return standing and (standing.lessons, standing.last_day, standing.drifted, list(standing.drifts))
+def _content_of(row: Any) -> object:
+    return row and (row.lessons, row.last_day, row.drifted, list(row.drifts))

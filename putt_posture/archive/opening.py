@@ -10,7 +10,7 @@ from putt_posture.archive.archive import Archive, in_one_sentence
 from putt_posture.archive.db.access import close_doors, is_read_only
 from putt_posture.archive.db.engine import connect, make_engine
 from putt_posture.archive.db.schema import HEAD, REVISIONS, check_version, read_version, upgrade
-from putt_posture.archive.db.vacuum import is_wiping_due, wipe
+from putt_posture.archive.db.vacuum import is_vacuum_due, vacuum
 from putt_posture.archive.files.file_store import FileStore, FolderStore
 from putt_posture.archive.files.pending import clear_left_over
 from putt_posture.archive.files.reserve import RESERVE_FILE, keep_reserve, let_reserve_go
@@ -68,18 +68,18 @@ def open_archive_at(place: Place, *, make: bool = True) -> Archive:
         check_version(version, title=place.title)
         if not opened.read_only:
             opened.left_over = clear_left_over(opened)
-            _wipe(opened, had=had)
+            _vacuum(opened, had=had)
     except BaseException:
         opened.close()
         raise
     return opened
 
 
-def _wipe(opened: Archive, *, had: int) -> None:
+def _vacuum(opened: Archive, *, had: int) -> None:
     """Finish an erasure that was stopped, and keep the reserve for the next."""
-    if is_wiping_due(opened):
+    if is_vacuum_due(opened):
         had += let_reserve_go(opened.place)
-        wipe(opened, patient=False)
+        vacuum(opened, patient=False)
     keep_reserve(opened.place, had=had)
 
 

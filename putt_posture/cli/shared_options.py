@@ -49,21 +49,6 @@ NUMBER: Final = click.IntRange(min=1, max=2**31 - 1)
 Command = TypeVar("Command", bound=Callable[..., Any])
 Decorator = Callable[[Command], Command]
 _PATH: Final = click.Path(path_type=Path)
-
-
-class _RenamedOption(click.Option):
-    """An option that scripts may also give by its former name, which the help does not show."""
-
-    def __init__(self, *arguments: Any, former: str, **more: Any) -> None:
-        super().__init__(*arguments, **more)
-        self._former = former
-
-    def add_to_parser(self, parser: Any, ctx: click.Context) -> None:
-        """Accept both names."""
-        super().add_to_parser(parser, ctx)
-        parser.add_option(obj=self, opts=[self._former], dest=self.name, action="store", nargs=self.nargs)
-
-
 sex_option = click.option(
     "--sex",
     type=click.Choice(["female", "male"], case_sensitive=False),
@@ -86,6 +71,17 @@ raw_text_option = click.option(
 )
 
 
+class _OptionWithOldName(click.Option):
+    """An option whose second name works, for scripts of older versions, and is not shown."""
+
+    def get_help_record(self, ctx: click.Context) -> tuple[str, str] | None:
+        record = super().get_help_record(ctx)
+        return record and (record[0].replace(f", {self.opts[1]}", ""), record[1])
+
+    def get_error_hint(self, ctx: click.Context | None) -> str:
+        return f"'{self.opts[0]}'"
+
+
 def number_argument(name: str = "number") -> Callable[[Any], Any]:
     """Make the argument for a number in the archive."""
     return click.argument(name, type=NUMBER)
@@ -94,10 +90,10 @@ def number_argument(name: str = "number") -> Callable[[Any], Any]:
 def stature_option(*, required: bool = True) -> Decorator[Any]:
     """Make the option for the student's height."""
     return click.option(
-        "stature",
         "--height",
-        cls=_RenamedOption,
-        former="--stature",
+        "--stature",
+        "stature",
+        cls=_OptionWithOldName,
         callback=length_option,
         metavar="LENGTH",
         required=required,

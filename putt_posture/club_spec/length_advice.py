@@ -72,8 +72,8 @@ def advise_length(
     target = format_length(stock_in * CM_PER_INCH)
     if kind := name_long_putter(current_cm):
         return _another(
-            f"By its length the putter in use is of another kind ({kind}, common practice), held in another way. "
-            f"The suggestion is for the usual hold: try a putter of about {target}, or a fitting by hand."
+            f"By its length the putter in use is of another kind ({kind}, common practice) and is held in another way: "
+            f"for the usual hold, try a putter of about {target}, or a fitting by hand."
         )
     if abs(step) > FARTHEST_CHANGE_IN:
         return _another(

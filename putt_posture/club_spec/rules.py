@@ -62,8 +62,8 @@ def _check_shaft(lie: Estimate, *, long: bool) -> RuleCheck:
     return RuleCheck(
         name="shaft_angle",
         title="Shaft, from the side",
-        limit="at least 10° from the vertical at address, so a lie of 80° at most; up to {UPRIGHT_LIMIT_DEG:g}° may be "
-        "required of a putter that can be used upright or nearly so, as some long ones can",
+        limit=f"at least 10° from the vertical at address, so a lie of 80° at most; up to {UPRIGHT_LIMIT_DEG:g}° may "
+        "be required of a putter that can be used upright or nearly so, as some long ones can",
         clause=f"{_PART_2}, 1d(i)",
         keeps=keeps,
         says=says,

@@ -1,1 +1,1 @@
-"""Files and folders on this disk: whole or not at all, private, marked, read with care."""
+"""Files and folders on this disk: written completely or not at all, private, marked, read safely."""

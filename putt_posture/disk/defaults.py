@@ -8,7 +8,7 @@
     files = "/home/kim/files"       # folder or bucket, for an archive by URL
     hide_faces = true
 
-What is typed counts first, then the environment, then this file, then what is built in.
+An option on the command line counts first, then the environment, then this file, then the built-in default.
 """
 
 import os
@@ -25,30 +25,30 @@ from putt_posture.errors import UsageError
 __all__ = ["DEFAULTS_VARIABLE", "find_defaults_file", "read_defaults"]
 
 DEFAULTS_VARIABLE: Final = "PUTT_POSTURE_DEFAULTS"
-"""Environment variable with another file."""
+"""Environment variable with the path of another file."""
 _MOST_BYTES: Final = 64_000
 _KNOWN: Final[dict[str, type]] = {"archive": str, "coach": str, "files": str, "handed": str, "hide_faces": bool}
 _HANDED: Final = ("right", "left")
 
 
 def find_defaults_file() -> Path:
-    """Return where the defaults are, whether there is such a file or not."""
+    """Return the path of the defaults file, which need not exist."""
     named = os.environ.get(DEFAULTS_VARIABLE)
     return Path(named) if named else user_config_path("putt_posture", appauthor=False) / "defaults.toml"
 
 
 def read_defaults() -> dict[str, Any]:
-    """Read the defaults; none where there is no file.
+    """Read the defaults; an empty mapping if there is no file.
 
     Returns
     -------
     dict of str to str or bool
-        ``archive`` and ``files`` are whole paths or URLs.
+        ``archive`` and ``files`` are absolute paths or URLs.
 
     Raises
     ------
     UsageError
-        If it is no TOML, holds a name that is not known, or a value of another kind.
+        If it is not TOML, or has an unknown name or a value of the wrong type.
     """
     path = find_defaults_file()
     if not path.exists():
@@ -57,7 +57,7 @@ def read_defaults() -> dict[str, Any]:
         found = tomllib.loads(read_limited(path, most_bytes=_MOST_BYTES, what="defaults file").decode("utf-8-sig"))
     except (RecursionError, ValueError) as error:
         said = " ".join(str(error).split())[:100]
-        raise UsageError(f"The defaults file {path} is no TOML: {said}. Mend it, or take it away.") from None
+        raise UsageError(f"The defaults file {path} is not valid TOML: {said}. Correct it, or delete it.") from None
     return {name: _check(name, value, path) for name, value in found.items()}
 
 

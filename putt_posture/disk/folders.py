@@ -1,7 +1,7 @@
-"""A folder, or a file, that appears whole or not at all.
+"""A folder or a file that is written completely or not at all.
 
-Everything is written into a hidden work folder beside the target, forced to disk, and moved into place by renaming, so
-that neither an error nor a signal leaves half a report, and an older report survives until the new one is complete
+Everything is written into a hidden work folder beside the target, flushed to disk, and moved into place by renaming. So
+neither an error nor a signal leaves half a report, and an older report stays until the new one is complete
 (`unfinished`). Only a folder that this program wrote, and that holds nothing else, is ever replaced (`marks`); never an
 archive, or a folder in or above one (`archive_signs`).
 """
@@ -26,22 +26,22 @@ _FULL: Final = frozenset({errno.ENOSPC, errno.EDQUOT})
 def check_folder(folder: Path | str, *, replace: bool = False, keep: Iterable[Path] = ()) -> None:
     """Check, before any long work, that a report can be put into a folder.
 
-    A work folder is made beside the target and removed again, so that the answer is the file system's own.
+    A work folder is made beside the target and removed again, so that the file system itself gives the answer.
 
     Parameters
     ----------
     folder : Path or str
-        It need not exist yet.
+        It may not exist yet.
     replace : bool
         Whether a folder that this program wrote, and that holds nothing else, may be replaced as a whole.
     keep : iterable of Path
-        Files that must survive: the clips.
+        Files that must not be deleted: the clips.
 
     Raises
     ------
     OutputError
-        If the folder cannot be made, is a file, is in an archive or a backup, or holds something and either `replace`
-        is false, or not all of it is of this program, or it holds what must be kept.
+        If the folder cannot be made, is a file, is in an archive or a backup; or if it is not empty and `replace` is
+        false, or it holds files that this program did not write, or files in `keep`.
     """
     with _one_sentence(folder):
         target = _resolved(folder)
@@ -64,7 +64,7 @@ def fresh_folder(
     private: bool = False,
     mark: bool = True,
 ) -> Iterator[Path]:
-    """Yield an empty folder that becomes `folder` when the block ends well, and vanishes when it does not.
+    """Yield an empty folder that becomes `folder` if the block succeeds, and is removed if it fails.
 
     Parameters
     ----------
@@ -73,7 +73,7 @@ def fresh_folder(
     what : str
         What is written, for the message and the mark.
     private : bool
-        Whether nobody but the owner may look into it; otherwise it has the rights of any new folder.
+        Whether only the owner can read it; otherwise it has the permissions of any new folder.
     mark : bool
         Whether it may be replaced later.
 
@@ -94,7 +94,7 @@ def fresh_folder(
             if private:
                 _make_private(work.new)
             _sync_folders(work.new)
-            _refuse_unfit(target, replace=replace, keep=keep)  # something may have come meanwhile
+            _refuse_unfit(target, replace=replace, keep=keep)  # something may have been put there in between
             swap_in(work, target, replace=replace)
         sync_folder(target.parent)
 
@@ -108,26 +108,26 @@ def fresh_file(
     private: bool = False,
     is_own: Callable[[Path], bool] | None = None,
 ) -> Iterator[BinaryIO]:
-    """Yield an empty file that becomes `path` when the block ends well, and vanishes when it does not.
+    """Yield an empty file that becomes `path` if the block succeeds, and is removed if it fails.
 
     Parameters
     ----------
     path : Path or str
-        Its folder is made where it does not exist.
+        Its folder is made if it does not exist.
     replace : bool
-        Whether a file that is there may be replaced.
+        Whether an existing file may be replaced.
     what : str
         What is written, for the message.
     private : bool
-        Whether nobody but the owner may read it; otherwise it has the rights of any new file.
+        Whether only the owner can read it; otherwise it has the permissions of any new file.
     is_own : callable, optional
-        Tells of a file that is there whether this program wrote it; one that it did not is never replaced.
+        Returns whether this program wrote an existing file; a file of another program is never replaced.
 
     Raises
     ------
     OutputError
-        If the file is there, is a folder, lies in an archive or a backup or cannot be written, and for every `OSError`
-        in the block.
+        If the file exists, is a folder, is in an archive or a backup or cannot be written, and for every `OSError` in
+        the block.
     """
     with _one_sentence(path, what=what):
         target = _resolved(path)
@@ -138,14 +138,14 @@ def fresh_file(
                 if private:
                     work.new.chmod(FILE_RIGHTS)
                 yield stream
-            _refuse_unfit_file(target, replace=replace, what=what, is_own=is_own)  # it may have come meanwhile
+            _refuse_unfit_file(target, replace=replace, what=what, is_own=is_own)  # it may have been written in between
             os.replace(work.new, target)
         sync_folder(target.parent)
 
 
 @contextmanager
 def open_new(path: Path) -> Iterator[BinaryIO]:
-    """Yield a new binary file and force it to disk when the block ends.
+    """Yield a new binary file and flush it to disk when the block ends.
 
     Parameters
     ----------
@@ -158,7 +158,7 @@ def open_new(path: Path) -> Iterator[BinaryIO]:
 
 
 def sync_folder(folder: Path) -> None:
-    """Force a folder's list of names to disk where the system can (not on Windows).
+    """Flush a folder's list of names to disk where the system can (not on Windows).
 
     Parameters
     ----------
@@ -173,7 +173,7 @@ def sync_folder(folder: Path) -> None:
 
 
 def write_new(path: Path, data: bytes) -> None:
-    """Write a new file and force it to disk.
+    """Write a new file and flush it to disk.
 
     Parameters
     ----------
@@ -186,13 +186,13 @@ def write_new(path: Path, data: bytes) -> None:
 
 
 def write_files(folder: Path, files: Mapping[str, bytes]) -> None:
-    """Write new files into a folder by their names, with forward strokes, and force them to disk.
+    """Write new files into a folder and flush them to disk.
 
     Parameters
     ----------
     folder : Path
     files : Mapping[str, bytes]
-        By name with forward strokes.
+        By name, with forward slashes.
     """
     for name, data in files.items():
         (folder / name).parent.mkdir(parents=True, exist_ok=True)
@@ -200,7 +200,7 @@ def write_files(folder: Path, files: Mapping[str, bytes]) -> None:
 
 
 def _resolved(folder: Path | str) -> Path:
-    """Return the absolute path with links followed, so that renaming happens beside the real folder."""
+    """Return the absolute path with links followed, so that renaming is done beside the real folder."""
     if "\0" in str(folder):
         raise OutputError(f"{str(folder)!r} cannot be a name on this disk. Give another name.")
     return Path(os.path.realpath(folder))
@@ -208,7 +208,7 @@ def _resolved(folder: Path | str) -> Path:
 
 @contextmanager
 def _work_beside(target: Path) -> Iterator[Work]:
-    """Yield a work folder beside `target`; where the block fails, nothing that was made for it is left."""
+    """Yield a work folder beside `target`; if the block fails, everything that was made for it is removed."""
     made = _make_parents(target.parent)
     try:
         with begin_work(target.parent) as work:
@@ -234,13 +234,16 @@ def _refuse_unfit(target: Path, *, replace: bool, keep: Iterable[Path]) -> None:
         )
     lived_in = (Path.cwd(), Path(os.path.expanduser("~")))
     if any(target in (each, *each.parents) for each in map(_resolved, lived_in)) or os.path.ismount(target):
-        raise OutputError(f"The folder {target} is one you live in and will not be replaced. Give a folder of its own.")
+        raise OutputError(
+            f"The folder {target} is, or contains, your home folder or the current one, so it will not be replaced. "
+            "Give another folder."
+        )
     for path in keep:
         if target in Path(os.path.realpath(path)).parents:
-            raise OutputError(f"{path} lies in the folder {target}, which would be replaced. Give another folder.")
+            raise OutputError(f"{path} is in the folder {target}, which would be replaced. Give another folder.")
     if (stranger := find_stranger(target)) is not None:
         raise OutputError(
-            f"The folder {target} holds {stranger}, which is none of what this program wrote, so it will not be "
+            f"The folder {target} holds {stranger}, which this program did not write, so it will not be "
             "replaced. Move that away, or give another folder."
         )
 
@@ -250,10 +253,10 @@ def _refuse_unfit_file(target: Path, *, replace: bool, what: str, is_own: Callab
         raise OutputError(f"{target} is a folder, and a file was needed for the {what}. Give the name of a file.")
     refuse_archive(target)
     if target.exists() and not replace:
-        raise OutputError(f"There is a file {target} already. Give another name, or add --replace to replace it.")
+        raise OutputError(f"The file {target} already exists. Give another name, or add --replace to replace it.")
     if target.exists() and is_own is not None and not is_own(target):
         raise OutputError(
-            f"The file {target} is no {what} that this program wrote, so it will not be replaced. Give another name."
+            f"The file {target} is not a {what} that this program wrote, so it will not be replaced. Give another name."
         )
 
 
@@ -270,7 +273,7 @@ def _make_parents(parent: Path) -> list[Path]:
 
 
 def _make_private(top: Path) -> None:
-    """Let nobody but the owner look into a folder and what is in it."""
+    """Give the rights to a folder and its content to the owner only."""
     for each in (top, *top.rglob("*")):
         each.chmod(FOLDER_RIGHTS if each.is_dir() else FILE_RIGHTS)
 
@@ -282,7 +285,7 @@ def _sync_folders(top: Path) -> None:
 
 @contextmanager
 def _one_sentence(folder: Path | str, *, what: str = "report") -> Iterator[None]:
-    """Turn every error of the file system into one sentence for the person."""
+    """Turn every error of the file system into one sentence for the user."""
     try:
         yield
     except OSError as error:

@@ -1,7 +1,7 @@
-"""What a folder is known by: a result of this program, an archive, a backup, or anything else.
+"""How a folder is recognised: as a result of this program, an archive, a backup, or something else.
 
-The mark is a hidden file that is written last and lists all others, so that only what this program wrote is ever
-replaced. What was written before there were marks is known by its names.
+The mark is a hidden file that is written last and lists all others, so that only folders that this program wrote are
+ever replaced. Folders that were written before there were marks are recognised by their file names.
 """
 
 import json
@@ -39,15 +39,15 @@ DATABASE_FILE: Final = "archive.sqlite"
 MANIFEST: Final = "manifest.json"
 """In the folder of a backup, beside the database."""
 BACKUP_KIND: Final = "putt_posture archive backup"
-"""What the manifest of a backup says it is of."""
+"""The kind in the manifest of a backup."""
 _TABLE: Final = "lesson_files"
 _MANIFEST_START: Final = 4096
-"""Bytes of a manifest in which its kind is said."""
+"""The kind is within so many bytes from the start of a manifest."""
 MARK: Final = ".putt-posture.json"
 _PROGRAM: Final = "putt_posture"
 _MOST_BYTES: Final = 1 << 20
 _OF_THE_SYSTEM: Final = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
-"""What macOS and Windows put into a folder that somebody looks at."""
+"""Files that macOS and Windows put into a folder when it is opened."""
 _VIEWS: Final = ("down_the_line", "face_on")
 _TABLES: Final = (
     *("students", "consents", "lessons", "measures", "fits", "practice", "clips", "setups", "corrections", "files"),
@@ -64,7 +64,7 @@ _CHARTS: Final = frozenset(
     }
 )
 _KINDS: Final[tuple[tuple[frozenset[str], frozenset[str]], ...]] = (
-    # a lesson, a comparison, a history, the tables of an archive: what each holds at least, and what it may hold
+    # a lesson, a comparison, a history, the tables of an archive: the files that each must have, and may have
     (
         frozenset({"report.html", "report.pdf", "measures.json", "measures.csv", "landmarks.npz"}),
         frozenset({"spec_sheet.html", "spec_sheet.pdf", "spec_sheet.json"})
@@ -90,8 +90,8 @@ _KINDS: Final[tuple[tuple[frozenset[str], frozenset[str]], ...]] = (
 def find_own_archive() -> str:
     """Return the folder or URL of this user's archive.
 
-    It is what the environment says, else the defaults file, else the folder for their data. Raises UsageError where the
-    defaults cannot be read.
+    It is taken from the environment, else from the defaults file, else it is the folder for the user's data. Raises
+    UsageError if the defaults cannot be read.
     """
     named = os.environ.get(ARCHIVE_VARIABLE) or read_defaults().get("archive")
     return named or str(user_data_path("putt_posture", appauthor=False) / "archive")
@@ -103,12 +103,12 @@ def find_own_files() -> str | None:
 
 
 def refuse_archive(target: Path) -> None:
-    """Refuse a place for a result that is an archive or a backup, lies in one, or holds the user's own.
+    """Refuse a place for a result that is an archive or a backup, is in one, or contains the user's archive.
 
     Parameters
     ----------
     target : Path
-        Absolute, with links followed. It need not exist yet.
+        Absolute, with links followed. It may not exist yet.
 
     Raises
     ------
@@ -118,16 +118,16 @@ def refuse_archive(target: Path) -> None:
         if _is_archive(folder):
             if folder == target:
                 raise OutputError(f"{target} is an archive or a backup. Give another folder, outside of it.")
-            raise OutputError(f"{target} lies in an archive or a backup, {folder}. Give a folder outside of it.")
+            raise OutputError(f"{target} is in an archive or a backup, {folder}. Give a folder outside of it.")
     for folder in _own_folders():
         if folder.is_dir() and target.is_relative_to(folder):
-            raise OutputError(f"{target} lies in the archive {folder}. Give a folder outside of it.")
+            raise OutputError(f"{target} is in the archive {folder}. Give a folder outside of it.")
         if folder.is_dir() and folder.is_relative_to(target):
-            raise OutputError(f"{target} holds the archive {folder}. Give a folder of its own.")
+            raise OutputError(f"{target} contains the archive {folder}. Give another folder.")
 
 
 def write_mark(folder: Path, kind: str) -> None:
-    """Mark a folder as one that this program wrote, with all that is in it now.
+    """Mark a folder and everything in it as written by this program.
 
     Parameters
     ----------
@@ -152,7 +152,7 @@ def find_stranger(folder: Path) -> str | None:
     Returns
     -------
     str or None
-        Its place in the folder, with forward strokes; None where there is nothing. What is changed counts as written.
+        Its path in the folder, with forward slashes; None if there is nothing. Changed files count as written by it.
     """
     listed = _read_mark(folder)
     if listed is None:
@@ -166,7 +166,7 @@ def find_stranger(folder: Path) -> str | None:
 
 
 def _own_folders() -> Iterator[Path]:
-    """Go through the folders on this disk in which the user's own archive lies."""
+    """Go through the folders on this disk that hold the user's own archive."""
     for place in (find_own_archive(), find_own_files()):
         if place and "://" not in place:
             yield Path(os.path.realpath(place))
@@ -185,7 +185,7 @@ def _says_backup(manifest: Path) -> bool:
 
 
 def _holds_rows(database: Path) -> bool:
-    """Tell whether a file is an archive's database; one that cannot be read is taken for it."""
+    """Tell whether a file is an archive's database; a file that cannot be read counts as one."""
     if not database.is_file():
         return False
     if database.with_name(f"{database.name}-wal").exists() or database.stat().st_size == 0:
@@ -199,7 +199,7 @@ def _holds_rows(database: Path) -> bool:
 
 
 def _strangers(top: Path, *, listed: frozenset[str], folders: set[str]) -> Iterator[str]:
-    """Go through what is not listed, without looking into folders that hold nothing listed."""
+    """Go through the files that are not listed; a folder with no listed file is named as a whole."""
     waiting = [top]
     while waiting:
         for entry in sorted(os.scandir(waiting.pop()), key=lambda each: each.name):
@@ -215,7 +215,7 @@ def _files(folder: Path) -> set[str]:
 
 
 def _read_mark(folder: Path) -> frozenset[str] | None:
-    """Return the files that the mark lists; None where there is no mark that this program wrote."""
+    """Return the files that the mark lists; None if there is no mark of this program."""
     path = folder / MARK
     try:
         if path.is_symlink() or path.stat().st_size > _MOST_BYTES:

@@ -1,6 +1,6 @@
-"""Files for the owner alone, and bytes from a path that somebody else may have filled.
+"""Files that only the owner can read, and safe reading of files that may come from others.
 
-Windows keeps the folders of a user's own data from other users by itself; nothing is done there.
+Windows protects the folders of a user's own data from other users; nothing is done there.
 """
 
 import os
@@ -42,15 +42,15 @@ _READ: Final = (
     | getattr(os, "O_NOCTTY", 0)
     | getattr(os, "O_NONBLOCK", 0)
 )
-"""Opening never waits, whatever was put in the place of the file after it was looked at."""
+"""Opening never blocks, even if the file was replaced by a pipe after it was checked."""
 _NO_LINK: Final = getattr(os, "O_NOFOLLOW", 0)
 _FOLDER: Final = os.O_RDONLY | getattr(os, "O_DIRECTORY", 0) | getattr(os, "O_CLOEXEC", 0)
 _BY_FOLDER: Final = {os.open, os.stat} <= os.supports_dir_fd
-"""Whether the system opens a name in a folder that is open already; Windows does not."""
+"""Whether the system can open a name relative to an open folder; Windows cannot."""
 
 
 def make_private_folder(folder: Path) -> None:
-    """Make a folder, and those above it that are missing, for the owner alone; one that is there stays as it is.
+    """Make a folder, and missing ones above it, for the owner only; an existing folder stays as it is.
 
     Parameters
     ----------
@@ -62,14 +62,14 @@ def make_private_folder(folder: Path) -> None:
         missing.append(place)
         place = place.parent
     for each in reversed(missing):
-        with suppress(FileExistsError):  # somebody else made it meanwhile
+        with suppress(FileExistsError):  # another program made it in between
             each.mkdir(mode=FOLDER_RIGHTS)
             each.chmod(FOLDER_RIGHTS)
     folder.mkdir(exist_ok=True)  # raises where it is a file
 
 
 def open_privately(path: str, flags: int) -> int:
-    """Open a file for `open`, as its ``opener``; a new one is the owner's alone.
+    """Open a file, as the ``opener`` of `open`; only the owner can read a new one.
 
     Parameters
     ----------
@@ -84,7 +84,7 @@ def open_privately(path: str, flags: int) -> int:
 
 
 def make_private_file(path: Path) -> None:
-    """Make an empty file for the owner alone; one that is there stays as it is.
+    """Make an empty file that only the owner can read; an existing file stays as it is.
 
     Parameters
     ----------
@@ -95,9 +95,9 @@ def make_private_file(path: Path) -> None:
 
 
 def close_to_others(path: Path) -> bool:
-    """Take the rights of others to a file or folder away, and tell whether they had any.
+    """Remove the permissions of other users on a file or folder, and return whether they had any.
 
-    What belongs to another user stays as it is, and so does a link.
+    Files of another user and links stay as they are.
 
     Parameters
     ----------
@@ -114,20 +114,20 @@ def close_to_others(path: Path) -> bool:
 
 
 def read_limited(path: Path | str, *, most_bytes: int, what: str) -> bytes:
-    """Read a file that somebody named; where the path is a link, what it points to.
+    """Read a file that the user named; links are followed.
 
     Parameters
     ----------
     path : Path or str
     most_bytes : int
-        A larger file is not read at all.
+        A larger file is refused unread.
     what : str
         What the file is, for the message: ``settings file``.
 
     Raises
     ------
     UsageError
-        If it is missing, no ordinary file, larger than that, or cannot be read.
+        If it is missing, not an ordinary file, too large, or cannot be read.
     """
     with _one_sentence(path, what):
         _check(os.stat(path), path, most_bytes=most_bytes, what=what)
@@ -135,14 +135,14 @@ def read_limited(path: Path | str, *, most_bytes: int, what: str) -> bytes:
 
 
 def read_inside(folder: Path, name: str, *, most_bytes: int, what: str) -> bytes:
-    """Read a file of a folder without following any link out of it, or within it.
+    """Read a file in a folder without following links.
 
     Parameters
     ----------
     folder : Path
-        May itself be a link: somebody named it.
+        It may itself be a link, as the user named it.
     name : str
-        The place in the folder, with forward strokes: ``stills/face_on.png``.
+        The path in the folder, with forward slashes: ``stills/face_on.png``.
     most_bytes, what
         As for `read_limited`.
 
@@ -161,7 +161,7 @@ def read_inside(folder: Path, name: str, *, most_bytes: int, what: str) -> bytes
 
 
 def is_there(folder: Path, name: str) -> bool:
-    """Tell whether a folder holds something under a name, be it a file or not; links are not followed.
+    """Tell whether a name exists in a folder, as a file or anything else; links are not followed.
 
     Parameters
     ----------
@@ -173,10 +173,10 @@ def is_there(folder: Path, name: str) -> bool:
 
 @contextmanager
 def _parent(folder: Path, name: str, what: str) -> Iterator[int | None]:
-    """Yield an open descriptor of the folder that holds `name`, each part on the way looked at; None on Windows."""
+    """Yield an open descriptor of the folder that holds `name`, with each part of the path checked; None on Windows."""
     parts = PurePosixPath(name).parts
     if not parts or parts[0] == "/" or ".." in parts:
-        raise UsageError(f"The {what} {name!r} does not lie in {folder}. Give the name of a file in it.")
+        raise UsageError(f"The {what} {name!r} is not in {folder}. Give the name of a file in it.")
     place, number = folder, os.open(folder, _FOLDER) if _BY_FOLDER else None
     try:
         for part in parts[:-1]:
@@ -198,19 +198,21 @@ def _parent(folder: Path, name: str, what: str) -> Iterator[int | None]:
 
 
 def _is_junction(place: Path) -> bool:
-    """Tell whether a folder of Windows is a link to another."""
+    """Tell whether a Windows folder is a link to another."""
     return bool(getattr(os.lstat(place), "st_reparse_tag", 0)) if os.name == "nt" else False
 
 
 def _read(
     number: int, path: Path | str, *, most_bytes: int, what: str, looked_at: os.stat_result | None = None
 ) -> bytes:
-    """Read an open descriptor and close it; what is open is looked at once more."""
+    """Read an open descriptor and close it; the open file is checked once more."""
     with os.fdopen(number, "rb") as stream:
         found = os.fstat(stream.fileno())
         _check(found, path, most_bytes=most_bytes, what=what)
         if looked_at is not None and (found.st_dev, found.st_ino) != (looked_at.st_dev, looked_at.st_ino):
-            raise UsageError(f"The {what} {path} was replaced while it was read. Try again when nothing writes there.")
+            raise UsageError(
+                f"The {what} {path} was replaced while it was read. Try again when no other program writes there."
+            )
         data = stream.read(most_bytes + 1)
     if len(data) > most_bytes:
         raise UsageError(_too_large(path, len(data), most_bytes=most_bytes, what=what))

@@ -1,11 +1,11 @@
-"""Work that is written beside its place first, and what becomes of it where a run was stopped.
+"""Results that are written beside their place first, and the cleanup after a run was stopped.
 
-Whatever goes to a place is written in a hidden work folder beside it, ``.putt-posture-TOKEN.part``, which only its
-owner may read. In it are ``lock``, which is held as long as the run lives, however that ends; ``new``, the file or
-folder that is being written; and, while one takes the place of another, ``swap.json`` with the name of the place and
-``old``, what was there. A run that ends takes its work folder away. Of one that was killed the next run does: it puts
-``old`` back where its place is empty, and removes the rest, so that a killed run has changed nothing. A note of each
-work folder lies in the user's state folder, so that it is found wherever it is.
+Each result is written in a hidden work folder beside its place, ``.putt-posture-TOKEN.part``, which only its owner can
+read. It contains ``lock``, which is held as long as the run lives, however it ends; ``new``, the file or folder that is
+being written; and, while an older result is replaced, ``swap.json`` with the name of the place, and ``old``, the older
+result. A run removes its work folder at its end. If it was killed, the next run does that: it puts ``old`` back if its
+place is empty, and removes the rest, so that a killed run has changed nothing. A note of each work folder is in the
+user's state folder, so that it is found wherever it is.
 """
 
 import json
@@ -40,27 +40,27 @@ __all__ = [
 
 _NAME: Final = re.compile(r"\.putt-posture-(?P<token>[0-9a-f]{16})\.part")
 _EARLIER_NAME: Final = re.compile(r"\.putt-posture-[0-9a-f]{8}\.part")
-"""Of work folders and files without a lock, as they were made at first."""
+"""Names of work folders and files without a lock, as the first versions made them."""
 _EARLIER_SCRATCH: Final = re.compile(r"putt-posture-[a-z0-9_]{8}")
-"""Of folders for temporary files in which pictures were set at first."""
+"""Names of the temporary folders for pictures that the first versions made."""
 _EARLIER_S: Final = 3600.0
-"""Such a one that was not touched for so long is of no living run, seconds."""
+"""One of these that was not changed for so long belongs to no living run, seconds."""
 _LOCK: Final = "lock"
 _SWAP: Final = "swap.json"
 _TRIES: Final = 20
 
 
 class LeftOver(NamedTuple):
-    """What a stopped run had left.
+    """Something that a stopped run left.
 
     Attributes
     ----------
     path : Path
-        The work folder, or where else it was.
+        The work folder, or another place.
     says : str
-        One sentence that says what became of it.
+        One sentence that says what was done with it.
     gone : bool
-        Whether it is taken away.
+        Whether it was removed.
     """
 
     path: Path
@@ -69,29 +69,29 @@ class LeftOver(NamedTuple):
 
 
 class Work(NamedTuple):
-    """A work folder of a run that lives: `new` is to be written, `old` is where what was there waits."""
+    """The work folder of a living run: `new` is the result to write, `old` the one that it replaces."""
 
     folder: Path
 
     @property
     def new(self) -> Path:
-        """Where the file or folder is written."""
+        """Where the new file or folder is written."""
         return self.folder / "new"
 
     @property
     def old(self) -> Path:
-        """Where what was in its place waits until the new one is there."""
+        """Where the old one is kept until the new one is in place."""
         return self.folder / "old"
 
 
 @contextmanager
 def begin_work(place: Path) -> Iterator[Work]:
-    """Yield a work folder in `place`, claimed as long as the block lasts; nothing of it is left at the end.
+    """Yield a work folder in `place`, locked during the block and removed at its end.
 
     Parameters
     ----------
     place : Path
-        Where the archive is.
+        The folder in which it is made.
 
     Raises
     ------
@@ -106,12 +106,12 @@ def begin_work(place: Path) -> Iterator[Work]:
 
 
 def do_to_the_end(act: Callable[[], object]) -> None:
-    """Clear up, and begin again where a signal comes in the midst of it; the signal counts afterwards.
+    """Run a cleanup to its end: if a signal interrupts it, start again and handle the signal afterwards.
 
     Parameters
     ----------
     act : callable
-        May be done twice.
+        It may be run twice.
     """
     try:
         act()
@@ -121,22 +121,22 @@ def do_to_the_end(act: Callable[[], object]) -> None:
 
 
 def swap_in(work: Work, target: Path, *, replace: bool) -> None:
-    """Move the finished `new` to its place, and what is there to `old`; who is stopped in between has changed nothing.
+    """Move the finished `new` to its place, and the older one to `old`; a run that is stopped here has changed nothing.
 
     Parameters
     ----------
     work : Work
     target : Path
-        The place; a folder that is there is moved aside.
+        The place; an existing folder is moved to `old`.
     replace : bool
-        Whether that may hold something.
+        Whether that folder may hold files.
 
     Raises
     ------
     OSError
         If one cannot be moved.
     OutputError
-        If something came into the place meanwhile. All is where it was in both.
+        If something was put in the place in between. In both cases everything is where it was.
     """
     if target.is_dir():
         with (work.folder / _SWAP).open("x", encoding="utf-8") as stream:
@@ -145,17 +145,19 @@ def swap_in(work: Work, target: Path, *, replace: bool) -> None:
             os.fsync(stream.fileno())
         target.rename(work.old)
         if any(work.old.iterdir()) and (not replace or find_stranger(work.old) is not None):
-            raise OutputError(f"Something came into {target} meanwhile, so it is not replaced. Give another folder.")
+            raise OutputError(
+                f"Something was put into {target} in between, so it is not replaced. Give another folder."
+            )
     work.new.rename(target)
 
 
 def settle(place: Path) -> tuple[LeftOver, ...]:
-    """Undo what stopped runs have left in one folder; what living ones are at stays.
+    """Undo what stopped runs left in one folder; the work of living ones stays.
 
     Parameters
     ----------
     place : Path
-        The folder that holds, or held, what they were to write.
+        The folder of the results that they were writing.
     """
     try:
         names = sorted(os.listdir(place))
@@ -167,7 +169,7 @@ def settle(place: Path) -> tuple[LeftOver, ...]:
 
 
 def settle_everywhere(*places: Path) -> tuple[LeftOver, ...]:
-    """Undo what stopped runs of this user have left, wherever it is known to be, and in some folders besides.
+    """Undo what stopped runs of this user left: where they noted it, and in the given folders.
 
     Parameters
     ----------
@@ -193,7 +195,7 @@ def settle_everywhere(*places: Path) -> tuple[LeftOver, ...]:
 
 
 def settle_scratch() -> tuple[LeftOver, ...]:
-    """Remove what runs of the first versions left of pictures and pages in this user's folder for temporary files."""
+    """Remove pictures and pages that the first versions left in this user's folder for temporary files."""
     place, found = Path(tempfile.gettempdir()), []
     for path in sorted(place.glob("putt-posture-*")):
         try:
@@ -206,7 +208,7 @@ def settle_scratch() -> tuple[LeftOver, ...]:
 
 
 def _claim(place: Path) -> tuple[Work, FileLock]:
-    """Make a work folder and take its lock; somebody who takes it for left over meanwhile may have it."""
+    """Make a work folder and take its lock; try another if a run that cleans up removes it in between."""
     for _ in range(_TRIES):
         work = Work(place / f".putt-posture-{secrets.token_hex(8)}.part")
         lock = FileLock(work.folder / _LOCK, timeout=0)
@@ -214,17 +216,17 @@ def _claim(place: Path) -> tuple[Work, FileLock]:
             _note(work.folder)
             work.folder.mkdir(mode=FOLDER_RIGHTS)
             if _take(lock, work.folder):
-                _note(work.folder)  # somebody may have found the first note before the folder
+                _note(work.folder)  # another run may have found the first note before the folder
                 return work, lock
         except BaseException:
             do_to_the_end(lambda: _end(work, lock))  # noqa: B023, it is done at once
             raise
         _end(work, lock)
-    raise OutputError(f"No work folder can be kept in {place}: something takes them away. Give another folder.")
+    raise OutputError(f"No work folder can be made in {place}: another program removes them. Give another folder.")
 
 
 def _end(work: Work, lock: FileLock) -> None:
-    """Put back what was there, where the new one is not, and take the work folder away."""
+    """Put the old one back if the new one is not in place, and remove the work folder."""
     try:
         _put_back(work)
     finally:
@@ -233,17 +235,17 @@ def _end(work: Work, lock: FileLock) -> None:
 
 
 def _take(lock: FileLock, folder: Path) -> bool:
-    """Take the lock in a folder that was just made; tell whether both are still there."""
+    """Take the lock in a new folder; return whether both still exist."""
     try:
         made = folder.stat()
-        lock.acquire()  # makes the folder where it is gone
+        lock.acquire()  # makes the folder again if it was removed
         return os.path.samestat(made, folder.stat()) and (folder / _LOCK).exists()
     except (Timeout, FileNotFoundError):
         return False
 
 
 def _settle_one(folder: Path) -> LeftOver | None:
-    """Undo what is left in one work folder; None where a living run holds it, or it is gone meanwhile."""
+    """Undo what is left in one work folder; None if a living run has the lock, or the folder is gone."""
     work, lock = Work(folder), FileLock(folder / _LOCK, timeout=0)
     if folder.is_symlink() or not folder.is_dir():
         return None
@@ -255,9 +257,7 @@ def _settle_one(folder: Path) -> LeftOver | None:
         if not folder.exists():
             return None
         reason = (error.strerror or type(error).__name__).lower()
-        return LeftOver(
-            folder, f"{folder} may be left of a stopped run and cannot be looked at ({reason}).", gone=False
-        )
+        return LeftOver(folder, f"{folder} may be left by a stopped run and cannot be read ({reason}).", gone=False)
     try:
         returned = _put_back(work)
     except OSError:
@@ -265,25 +265,25 @@ def _settle_one(folder: Path) -> LeftOver | None:
     finally:
         lock.release()
     if _holds_more(work):
-        says = f"A stopped run was replacing {_target(work)} and cannot be undone. What was there is {work.old}: "
+        says = f"A stopped run was replacing {_target(work)} and cannot be undone. The older one is {work.old}: "
         return LeftOver(folder, f"{says}move out what you want to keep, then delete {folder}.", gone=False)
     _remove(work)
     if folder.exists():
-        return LeftOver(folder, f"{folder} is left of a stopped run and cannot be removed. Delete it.", gone=False)
+        return LeftOver(folder, f"{folder} was left by a stopped run and cannot be removed. Delete it.", gone=False)
     if returned is not None:
-        return LeftOver(folder, f"A stopped run was replacing {returned}; what was there is back.", gone=True)
+        return LeftOver(folder, f"A stopped run was replacing {returned}; the older one is back.", gone=True)
     return LeftOver(folder, f"Unfinished work of a stopped run was removed from {folder.parent}.", gone=True)
 
 
 def _settle_earlier(path: Path) -> LeftOver | None:
-    """Remove what was written without a lock, unless it is a whole result, or of a run that may live."""
+    """Remove what was written without a lock, unless it is a complete result or may belong to a living run."""
     try:
         if path.is_symlink() or time.time() - path.lstat().st_mtime < _EARLIER_S:
             return None
     except OSError:
         return None
     if path.is_dir() and any(path.iterdir()) and find_stranger(path) is None:
-        says = f"{path} is a whole result of a stopped run. Give it a name of its own, or delete it."
+        says = f"{path} is a complete result of a stopped run. Rename it, or delete it."
         return LeftOver(path, says, gone=False)
     if path.is_dir():
         shutil.rmtree(path, ignore_errors=True)
@@ -291,12 +291,12 @@ def _settle_earlier(path: Path) -> LeftOver | None:
         with suppress(OSError):
             path.unlink()
     if path.exists():
-        return LeftOver(path, f"{path} is left of a stopped run and cannot be removed. Delete it.", gone=False)
+        return LeftOver(path, f"{path} was left by a stopped run and cannot be removed. Delete it.", gone=False)
     return LeftOver(path, f"Unfinished work of a stopped run was removed from {path.parent}.", gone=True)
 
 
 def _put_back(work: Work) -> Path | None:
-    """Move what was in the place back to it, where the new one is not there; return the place if so."""
+    """Move the old one back if the new one is not in place; return the place if so."""
     target = _target(work)
     if target is None or not work.old.exists() or target.exists():
         return None
@@ -305,13 +305,13 @@ def _put_back(work: Work) -> Path | None:
 
 
 def _holds_more(work: Work) -> bool:
-    """Tell whether what was in the place is here, and not because the new one has taken its place."""
+    """Tell whether the old one is here although the new one is not in place."""
     target = _target(work)
     return work.old.exists() and (work.new.exists() or target is None or not target.exists())
 
 
 def _target(work: Work) -> Path | None:
-    """Return the place of what is being swapped; None where nothing is."""
+    """Return the place whose content is being replaced; None if there is none."""
     try:
         name = json.loads((work.folder / _SWAP).read_text(encoding="utf-8"))["target"]
     except (OSError, ValueError, TypeError, KeyError):
@@ -320,7 +320,7 @@ def _target(work: Work) -> Path | None:
 
 
 def _remove(work: Work) -> None:
-    """Remove a work folder, but never what was in a place and could not be put back."""
+    """Remove a work folder, but not an old result that could not be put back."""
     if not _holds_more(work):
         shutil.rmtree(work.folder, ignore_errors=True)
     if not work.folder.exists():
@@ -339,7 +339,7 @@ def _notes() -> Iterable[Path]:
 
 
 def _note(folder: Path) -> None:
-    """Note where a work folder will be. Without the note it is still found by whoever writes to its place next."""
+    """Note where a work folder will be. Without the note, the next run that writes to its place still finds it."""
     with suppress(OSError):
         _notes_folder().mkdir(mode=FOLDER_RIGHTS, parents=True, exist_ok=True)
         (_notes_folder() / folder.name).write_text(str(folder), encoding="utf-8")

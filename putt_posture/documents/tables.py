@@ -54,7 +54,7 @@ class Row:
     interval : str
         The 95 % interval with the unit; empty where absent.
     reading : str
-        A few words: to which side the measure surely is, or that this cannot be told; empty for one-sided measures.
+        A few words: to which side the measure surely is, or that this is not certain; empty for one-sided measures.
     method : str
         How it was got.
     frames : int

@@ -137,7 +137,7 @@ def _headline(history: History, courses: Mapping[MeasureName, Course]) -> tuple[
             "No visit shows a rebuilt setup, so it is not known whether one held.", since_first,
         )  # fmt: skip
     if rebuilt[-1] is visits[-1]:
-        return "Not known yet", (
+        return "Not measured again yet", (
             f"The latest visit, {format_day(visits[-1].day)}, shows the rebuilt setup. A later visit will show whether "
             "it sticks.",
             since_first,
@@ -152,7 +152,7 @@ def _say_whether_it_stuck(courses: Mapping[MeasureName, Course], *, since: str) 
     made, back, unsure = sum(by.values()), by["back"], by["unsure"]
     if made == 0:
         return "Nothing to hold", (
-            f"The rebuild of {since} changed no measure by more than the noise, of those that were measured again.",
+            f"Of the measures that were measured again, the rebuild of {since} changed none by more than the noise.",
         )
     kept = made - back - unsure
     counts = [(back, f"went back by more than the noise{ALL_OR_PART if back else ''}"), (kept, "held")]

@@ -1,4 +1,4 @@
-"""Lessons that were stored: read back from their documents, and from the folders that hold them."""
+"""Stored lessons: read back from their documents and folders."""
 
 import lazy_loader
 

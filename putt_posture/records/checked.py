@@ -1,8 +1,7 @@
-"""The files of a stored lesson before they are filed: each is what its name says, and shows and does nothing else.
+"""The check of a stored lesson's files before they are filed: each is what its name says, and nothing more.
 
-What follows from the document alone is made anew from it (`measures.csv`); pictures are decoded, and written anew
-where their file holds more than the picture; arrays, charts, pages and PDFs pass a strict check or the lesson is
-refused. Whoever keeps the result keeps no surprise.
+`measures.csv` is written again from the document. Pictures are decoded, and written again if their file holds more than
+the picture. Arrays, charts, pages and PDFs must pass a strict check, or the lesson is refused.
 """
 
 import base64
@@ -31,14 +30,14 @@ _SVG: Final = "data:image/svg+xml;"
 
 
 class _Shown:
-    """The pictures of a lesson, beside which those in its pages are held.
+    """The pictures of a lesson, with which those in its pages are compared.
 
     Parameters
     ----------
     pictures : mapping of str to (H, W, 3) uint8
         By the name of the file.
     where : str
-        What holds them, for messages.
+        The folder or lesson, for messages.
     """
 
     def __init__(self, pictures: Mapping[str, Picture], *, where: str) -> None:
@@ -70,8 +69,8 @@ class _Shown:
         return data
 
     def _check_known(self, data: bytes, *, name: str) -> None:
-        """Refuse a picture that is none of the stills: nobody said what it shows, nor allowed it."""
-        if data in self._known:  # the page and the PDF hold the same
+        """Refuse a picture that is not a still: what it shows is not known, and there is no consent for it."""
+        if data in self._known:  # the page and the PDF have the same pictures
             return
         embedded = Image.fromarray(read_picture(data, name="A picture.jpg", where=f"{name} of {self._where}"))
         alike = any(find_difference(embedded, each) <= ALIKE for each in self._pictures.values())
@@ -84,29 +83,29 @@ class _Shown:
 
 
 def check_files(lesson: KeptLesson, names: Collection[str]) -> KeptLesson:
-    """Return a lesson with those of its files that are asked for, each read once, checked, and held in memory.
+    """Return a lesson with the given files, each read once, checked, and held in memory.
 
     Parameters
     ----------
     lesson : KeptLesson
         For instance a result folder.
     names : collection of str
-        Of those files; what the lesson lacks is left out, the document is always among them.
+        Of those files; those that the lesson does not have are skipped, and the document is always included.
 
     Returns
     -------
     KeptLesson
-        Its record is that of the very bytes that it holds.
+        Its record is read from the same bytes that it holds.
 
     Raises
     ------
     UsageError
-        If a file is not what this program writes, is larger than it can be, does not belong to the document, or could
-        not be read later. The sentence names the file.
+        If a file is not as this program writes it, is too large, does not belong to the document, or could not be
+        read later. The message names the file.
     """
     strange = sorted(set(names) - FILES_WITH_PICTURES - FILES_WITHOUT_PICTURES)
     if strange:
-        raise UsageError(f"{strange[0]} of {lesson.title} is no file that measure writes. Leave it out.")
+        raise UsageError(f"{strange[0]} of {lesson.title} is not a file that measure writes. Leave it out.")
     where = lesson.title
     document = _read(lesson, _DOCUMENT)
     record = read_record(document, where=f"{_DOCUMENT} of {where}")
@@ -146,7 +145,7 @@ def _read(lesson: KeptLesson, name: str) -> bytes:
 
 
 def _size_of(name: str, record: LessonRecord, document: Mapping[str, Any], *, where: str) -> tuple[int, int]:
-    """Return the size that a picture must have by the document."""
+    """Return the size of a picture according to the document."""
     if name == "stills/ghost.png":
         ghost = document["pictures"]["ghost"]
         found = None if ghost is None else (ghost["size"][0], ghost["size"][1])
@@ -155,7 +154,7 @@ def _size_of(name: str, record: LessonRecord, document: Mapping[str, Any], *, wh
         found = next((each.still_size for each in record.views.values() if each.view == view), None)
     if found is None:
         raise UsageError(
-            f"{name} of {where} is a picture of which the document knows nothing. Take the file out of the folder, "
+            f"{name} of {where} is a picture that the document does not mention. Remove the file from the folder, "
             "or measure the clips again."
         )
     return found
@@ -169,7 +168,7 @@ def _check_spec(data: bytes, document: Mapping[str, Any], *, where: str) -> byte
     for name, wanted in (("length", fit["putter_length"]), ("lie", fit["lie"])):
         if any(spec[name][each] != wanted[each] for each in ("value", "standard_uncertainty")):
             raise UsageError(
-                f"{place} is of another lesson: its {name} is not that of {_DOCUMENT}. Measure the clips again."
+                f"{place} belongs to another lesson: its {name} is not that of {_DOCUMENT}. Measure the clips again."
             )
     return data
 
@@ -183,4 +182,4 @@ def _decode(data: bytes, *, name: str, where: str) -> str:
     try:
         return data.decode("utf-8")
     except UnicodeDecodeError:
-        raise UsageError(f"{name} of {where} is damaged: it is no text in UTF-8. Measure the clips again.") from None
+        raise UsageError(f"{name} of {where} is damaged: it is not text in UTF-8. Measure the clips again.") from None

@@ -1,4 +1,4 @@
-"""A stored lesson shown without faces, and the student's outline in its still."""
+"""A stored lesson with the faces hidden, and the student's outline in its still."""
 
 import json
 from typing import Final
@@ -22,14 +22,14 @@ from putt_posture.values import Floats, Head, KeptView, Picture, Point, View
 __all__ = ["hide_faces_in", "load_view"]
 
 _FACELESS: Final = FILES_WITHOUT_PICTURES | {ARRAYS}
-"""What holds no face; the outlines in the arrays are shapes."""
+"""Files without a face; the outlines in the arrays are only shapes."""
 _SMALL: Final = 64
-"""Pixels across of what two pictures are held against each other by."""
+"""Width, in pixels, of the small pictures by which two pictures are compared."""
 _Box = tuple[int, int, int, int]
 
 
 def load_view(lesson: KeptLesson, view: View) -> KeptView | None:
-    """Load one view; None where the lesson lacks it or was kept without pictures.
+    """Load one view; None if the lesson does not have it or was kept without pictures.
 
     Parameters
     ----------
@@ -60,11 +60,10 @@ def load_view(lesson: KeptLesson, view: View) -> KeptView | None:
 def hide_faces_in(lesson: KeptLesson) -> KeptLesson:
     """Return a stored lesson with every head in its pictures hidden.
 
-    What the document says of hidden faces is not believed: the pictures are looked at, and where the landmarks put the
-    student's head, and wherever else a head is found, it is hidden again, which does no harm. Left out are
-    `report.pdf`, which cannot be changed, every picture of which it is not known where it lies or that does not show
-    what the plain still shows, and every file that is none of those that `measure` writes. The stored files stay as
-    they are.
+    The pictures are always searched, even if the document says that faces are hidden: the student's head is hidden
+    where the landmarks put it, and so is every other head that is found. Left out are `report.pdf`, which cannot be
+    changed, every picture whose place in the still is not known or that does not match the plain still, and every file
+    that `measure` does not write. The stored files do not change.
 
     Parameters
     ----------
@@ -101,7 +100,7 @@ def hide_faces_in(lesson: KeptLesson) -> KeptLesson:
 
 
 def _redraw_view(lesson: KeptLesson, view: View, seen: KeptView) -> dict[str, Redrawn]:
-    """Hide the heads in every picture of a view; in none where the student's is not known."""
+    """Hide the heads in every picture of a view; returns no picture if the student's head is not known."""
     box = seen.record.still_box_px
     student = _find_student(lesson, view, seen)
     if student is None:
@@ -118,7 +117,7 @@ def _redraw_view(lesson: KeptLesson, view: View, seen: KeptView) -> dict[str, Re
         before = read_picture(lesson.read(name), name=name, where=lesson.title)
         if not _is_alike(before, place, seen.still, box):
             continue
-        # The ghost may show more of the picture than the still. Its own white head, inside the still, stays.
+        # The ghost may show more of the picture than the still. Its own white head, inside the still, is not hidden.
         beyond = [] if place == box else [head for head in _find_others(before, place) if not _inside(head, box)]
         after = hide_heads(before, [*heads, *beyond], corner=_corner(place), scale=_scale(before, place))
         redrawn[name] = Redrawn(before=before, after=after)
@@ -137,7 +136,7 @@ def _find_student(lesson: KeptLesson, view: View, seen: KeptView) -> Head | None
 
 
 def _find_others(picture: Picture, box: _Box) -> list[Head]:
-    """Find heads in a part of the full-size picture; in full-size pixels."""
+    """Find heads in a part of the full-size picture, in full-size pixels."""
     scale, (left, top) = _scale(picture, box), _corner(box)
     return [
         Head(centre_px=(left + u / scale, top + v / scale), radius_px=head.radius_px / scale)
@@ -152,7 +151,7 @@ def _flag(document: bytes) -> bytes:
 
 
 def _is_alike(picture: Picture, place: _Box, still: Picture, box: _Box) -> bool:
-    """Tell whether a picture shows what the plain still shows, where both do; what is drawn in it is less than half."""
+    """Tell whether a picture matches the plain still where they overlap; drawings cover less than half of it."""
     left, top, right, bottom = (
         *(max(one, other) for one, other in zip(place[:2], box[:2], strict=True)),
         *(min(one, other) for one, other in zip(place[2:], box[2:], strict=True)),
@@ -165,7 +164,7 @@ def _is_alike(picture: Picture, place: _Box, still: Picture, box: _Box) -> bool:
 
 
 def _thumbnail(picture: Picture, place: _Box, part: _Box) -> Floats:
-    """Return a part of the full-size picture that a picture of some place shows, small and square."""
+    """Return the part of the full-size picture at some place, small and square."""
     high, wide = picture.shape[:2]
     across, down = wide / (place[2] - place[0]), high / (place[3] - place[1])
     box = (

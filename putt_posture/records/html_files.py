@@ -1,8 +1,8 @@
-"""Pages and drawings of a stored lesson: their few tags checked, and the pictures inside them changed.
+"""Pages and drawings of a stored lesson: their tags checked, and the pictures in them replaced.
 
-What is taken is a strict subset of HTML and SVG, in which every ``<`` begins a known tag, every attribute is a known
-one between double quotes, and nothing points outside of the file. No browser can read anything else in it, however it
-mends broken markup.
+Only a strict subset of HTML and SVG is accepted: every ``<`` begins a known tag, every attribute is a known one between
+double quotes, and nothing points outside of the file. So a browser cannot read it in another way, however it repairs
+broken markup.
 """
 
 import base64
@@ -25,7 +25,7 @@ from putt_posture.wording import FACES, FACES_HIDDEN
 __all__ = ["ALIKE", "Redrawn", "check_drawing", "check_page", "find_difference", "hide_faces_in_page"]
 
 _POLICY: Final = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
-"""The content security policy of every page that the program writes: nothing is run, nothing is fetched."""
+"""The content security policy of every page that the program writes: no scripts, and nothing is loaded."""
 _COMMON: Final = frozenset({"class", "id"})
 _PAGE_TAGS: Final[Mapping[str, frozenset[str]]] = {
     **dict.fromkeys(
@@ -49,7 +49,7 @@ _METAS: Final = (
     {"http-equiv": "Content-Security-Policy", "content": _POLICY},
     {"name": "referrer", "content": "no-referrer"},
 )
-"""What stands at the head of a page, in this order, before anything else could be read."""
+"""The start of each page, in this order, before anything else can be read."""
 _SHAPE: Final = frozenset({"id", "style", "transform", "clip-path", "d", "x", "y", "width", "height"})
 _NAMES: Final = frozenset({"xmlns", "xmlns:xlink", "xmlns:dc", "xmlns:cc", "xmlns:rdf"})
 _DRAWING_TAGS: Final[Mapping[str, frozenset[str]]] = {
@@ -70,31 +70,31 @@ _TAG: Final = re.compile(r'<(/?)([A-Za-z][A-Za-z0-9:]*)((?:\s+[A-Za-z:-]+(?:="[^
 _ATTRIBUTE: Final = re.compile(r'([A-Za-z:-]+)(?:="([^"<>]*)")?')
 _STYLE_END: Final = "</style>"
 _FETCHES: Final = re.compile(r"url|import|image|src|expression|behaviou?r|binding|[\\<@](?!media )", re.IGNORECASE)
-"""What in a style sheet could fetch or run something; ``@media`` is the one rule with an @ that is known."""
+"""Parts of a style sheet that could load or run something; ``@media`` is the only rule with an @ that is allowed."""
 _OWN_CLIP: Final = re.compile(r"url\(#[A-Za-z0-9_-]+\)")
 _OWN_PLACE: Final = re.compile(r"#[A-Za-z0-9_.-]*")
 _OWN_PICTURE: Final = re.compile(r"data:image/(?:jpeg|svg\+xml);base64,[A-Za-z0-9+/]*={0,2}")
 _SHOWN: Final = 40
-"""Letters of what was found that are quoted in a message."""
+"""Characters of the offending text that are quoted in a message."""
 ALIKE: Final = 6.0
-"""Levels (of 255) that an embedded picture and its PNG may differ by in the mean; JPEG alone makes about 1, another
+"""Largest mean difference between an embedded picture and its PNG, levels of 255; JPEG alone gives about 1, another
 picture of the same lesson more than 10."""
 _URI: Final = re.compile(r"data:([a-z]+/[a-z+.-]+);base64,([A-Za-z0-9+/=]*)")
 _EVERY_URI: Final = re.compile(r"(?<!img-src )data:", re.IGNORECASE)
-"""However it is written; but not what the page says of where its pictures may come from."""
+"""A data URI, however it is written; but not the one in the page's security policy."""
 _RASTER_IN_SVG: Final = b"<image"
 
 
 @frozen(kw_only=True, eq=False)
 class Redrawn:
-    """A picture with the faces and the same without, both (H, W, 3) uint8."""
+    """A picture with faces and the same picture with faces hidden, both (H, W, 3) uint8."""
 
     before: Picture = field(repr=False)
     after: Picture = field(repr=False)
 
 
 def check_page(text: str, *, name: str, where: str) -> list[str]:
-    """Check a page and return the data URIs of its pictures, which are for the caller to look into.
+    """Check a page and return the data URIs of its pictures, which the caller checks.
 
     Parameters
     ----------
@@ -127,7 +127,7 @@ def check_page(text: str, *, name: str, where: str) -> list[str]:
                 _refuse(place, attributes["src"])
             pictures.append(attributes["src"])
     if metas != [*_METAS]:
-        _refuse(place, "no policy that keeps scripts out")
+        _refuse(place, "no policy that blocks scripts")
     return pictures
 
 
@@ -158,9 +158,9 @@ def check_drawing(text: str, *, name: str, where: str) -> None:
 
 
 def hide_faces_in_page(page: str, pictures: Sequence[Redrawn]) -> str | None:
-    """Put the pictures without faces in the place of those with, and say so among the facts at the top.
+    """Replace the pictures with faces by those without, and say so among the facts at the top.
 
-    Embedded pictures are told by what they show, so that it makes no odds which JPEG library wrote them.
+    Embedded pictures are recognised by their content, so it does not matter which JPEG library wrote them.
 
     Parameters
     ----------
@@ -171,7 +171,7 @@ def hide_faces_in_page(page: str, pictures: Sequence[Redrawn]) -> str | None:
     Returns
     -------
     str or None
-        None where a picture is in the page that is none of these: then nobody can say what it shows.
+        None if the page has a picture that is not one of these, as it is not known what it shows.
     """
     found = list(_URI.finditer(page))
     if len(found) != len(_EVERY_URI.findall(page)):
@@ -191,12 +191,12 @@ def hide_faces_in_page(page: str, pictures: Sequence[Redrawn]) -> str | None:
 
 
 def find_difference(embedded: Image.Image, picture: Picture) -> float:
-    """Return the mean difference in levels; infinite where the shapes differ.
+    """Return the mean difference in levels; infinite if the shapes differ.
 
     Parameters
     ----------
     embedded : Image
-        As a page holds it, of any size.
+        From a page, of any size.
     picture : (H, W, 3) uint8
         RGB.
     """
@@ -210,7 +210,7 @@ def find_difference(embedded: Image.Image, picture: Picture) -> float:
 def _tags(
     text: str, begins: int, *, allowed: Mapping[str, frozenset[str]], place: str, comments: bool = False
 ) -> Iterator[tuple[str, dict[str, str]]]:
-    """Go through the opening tags with their attributes; refuse whatever else begins with ``<``."""
+    """Go through the opening tags with their attributes; refuse anything else that begins with ``<``."""
     at = begins
     while (at := text.find("<", at)) >= 0:
         if comments and (comment := _COMMENT.match(text, at)):

@@ -1,4 +1,4 @@
-"""A stored lesson with its files, wherever they lie: in a result folder, in memory or in the archive."""
+"""A stored lesson with its files in a result folder, in memory or in the archive."""
 
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -27,12 +27,12 @@ FILES_WITH_PICTURES: Final = frozenset(
     {"report.html", "report.pdf", "landmarks.npz", "stills/ghost.png"}
     | {f"stills/{view}{ending}" for view in VIEWS for ending in (".png", "_plain.jpg")}
 )
-"""What of a result folder shows the student, outlines included."""
+"""Files of a result folder that show the student, outlines included."""
 FILES_WITHOUT_PICTURES: Final = frozenset(
     {"measures.json", "measures.csv", "spec_sheet.html", "spec_sheet.pdf", "spec_sheet.json"}
     | {"stills/curves.svg", "stills/arc.svg"}
 )
-"""The rest of what `store_lesson` writes: numbers and charts."""
+"""The other files that `store_lesson` writes: numbers and charts."""
 
 
 @brief
@@ -46,13 +46,13 @@ class KeptLesson(Shown, Tabled):
         What to call it in a sentence: the folder, or the lesson's number and date.
     record : LessonRecord
     names : frozenset of str
-        The files that are kept, by their place in the result folder, with forward strokes: ``stills/face_on.png``.
+        The files that are kept, by their path in the result folder, with forward slashes: ``stills/face_on.png``.
     read : callable
         Takes one of `names` and returns its bytes.
     files : tuple of Path
-        Files on disk that must not be replaced by a report about the lesson.
+        Files on disk that a report about the lesson must not replace.
     says : tuple of str
-        Sentences for whoever looks at it: what of it is held back, and why.
+        Sentences for the reader: what is left out, and why.
     """
 
     title: str
@@ -63,8 +63,10 @@ class KeptLesson(Shown, Tabled):
     says: tuple[str, ...] = ()
 
     def _repr_html_(self) -> str:
-        """Return the page of a notebook, with the stills that are kept, as they are kept."""
-        from putt_posture.pages.notebook import record_as_html  # here, as most lessons are never shown in a notebook
+        """Return the page for a notebook, with the stills as they are kept."""
+        from putt_posture.pages.notebook import (
+            record_as_html,
+        )  # imported here, as most lessons are not shown in a notebook
         from putt_posture.records.picture_files import read_picture
 
         stills = {f"{VIEW_TITLES[view]} at address": f"stills/{view}.png" for view in self.record.views}
@@ -84,7 +86,7 @@ _WRITTEN: Final = FILES_WITH_PICTURES | FILES_WITHOUT_PICTURES
 
 
 def shows_student(name: str) -> bool:
-    """Tell whether a file shows the student, or may: of what `store_lesson` did not write, nobody knows.
+    """Tell whether a file shows or may show the student; files that `store_lesson` did not write may.
 
     Parameters
     ----------
@@ -94,9 +96,9 @@ def shows_student(name: str) -> bool:
 
 
 def read_result_folder(folder: Path | str) -> KeptLesson:
-    """Read a result folder; files that `store_lesson` did not write are left alone.
+    """Read a result folder; files that `store_lesson` did not write are ignored.
 
-    Only ordinary files of the folder itself are read, each when it is asked for; no link is followed out of it.
+    Only ordinary files of the folder are read, each when it is needed; links are not followed.
 
     Parameters
     ----------
@@ -105,7 +107,7 @@ def read_result_folder(folder: Path | str) -> KeptLesson:
     Raises
     ------
     UsageError
-        If there is no such folder, it holds no `measures.json`, or one that cannot be read.
+        If there is no such folder, or its `measures.json` is missing or cannot be read.
     """
     check_path(folder, "folder")
     folder = Path(folder)
@@ -127,7 +129,7 @@ def read_result_folder(folder: Path | str) -> KeptLesson:
 
 
 def read_result_files(files: Mapping[str, bytes], *, title: str) -> KeptLesson:
-    """Return a lesson whose files are in memory, as `lesson_as_files` returns them, as one that is stored.
+    """Return files in memory, as `lesson_as_files` makes them, as a stored lesson.
 
     Parameters
     ----------

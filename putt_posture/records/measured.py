@@ -1,4 +1,4 @@
-"""A lesson that was just measured, as one that was stored: the same record, without a file."""
+"""A lesson that was just measured, in the form of a stored one: the same record, without files."""
 
 from attrs import frozen
 
@@ -12,7 +12,7 @@ __all__ = ["MeasuredLesson"]
 
 @frozen(kw_only=True, eq=False)
 class MeasuredLesson:
-    """A lesson in memory with the record that its document would give.
+    """A lesson in memory, with the record that its document would have.
 
     Attributes
     ----------
@@ -20,7 +20,7 @@ class MeasuredLesson:
     document : str
         The text of its `measures.json`, without a day.
     record : LessonRecord
-        What is read back from that text, so that a comparison in memory has the numbers of one from folders.
+        Read back from that text, so that a comparison in memory has the same numbers as one from folders.
     """
 
     lesson: Lesson
@@ -39,7 +39,7 @@ class MeasuredLesson:
         return cls(lesson=lesson, document=document, record=read_record(document, where="The lesson"))
 
     def view(self, view: View) -> KeptView:
-        """Return one view as `load_view` does from a folder; the still has not been through a JPEG.
+        """Return one view, as `load_view` does from a folder; the still was not compressed as JPEG.
 
         Parameters
         ----------

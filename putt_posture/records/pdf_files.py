@@ -1,4 +1,4 @@
-"""The PDFs of a stored lesson: nothing in them that acts, asks, carries a file or shows another picture."""
+"""The check of a stored lesson's PDFs: no scripts, forms, attached files or other pictures."""
 
 import io
 import re
@@ -16,7 +16,7 @@ __all__ = ["check_pdf"]
 _START: Final = b"%PDF-1."
 _END: Final = re.compile(rb"startxref\s+\d+\s+%%EOF\s*$")
 _MOST_OBJECTS: Final = 20_000
-"""The longest report has some 1,500."""
+"""The longest report has about 1,500."""
 _ACTS: Final = frozenset(
     {
         "/AA", "/AcroForm", "/AF", "/Annots", "/EF", "/EmbeddedFiles", "/Encrypt", "/GoToE", "/GoToR", "/ImportData",
@@ -24,14 +24,14 @@ _ACTS: Final = frozenset(
         "/Sound", "/SubmitForm", "/Thumb", "/URI", "/XFA",
     }
 )  # fmt: skip
-"""Keys and names of what runs, fetches, asks, hides or carries something (ISO 32000-2: 12.5 to 12.7, 13, 14.13); the
+"""Keys and names for scripts, links, forms, hidden layers and attachments (ISO 32000-2: 12.5 to 12.7, 13, 14.13); the
 program writes none of them."""
 _INLINE_PICTURE: Final = re.compile(rb"(?:^|\s)BI\s+/")
 """A picture inside a content stream (ISO 32000-2, 8.9.7)."""
 
 
 def check_pdf(data: bytes, *, name: str, where: str) -> list[bytes]:
-    """Check a PDF and return its pictures, each the bytes of a JPEG, which are for the caller to look into.
+    """Check a PDF and return its pictures, each the bytes of a JPEG, which the caller checks.
 
     Parameters
     ----------
@@ -47,14 +47,14 @@ def check_pdf(data: bytes, *, name: str, where: str) -> list[bytes]:
         If it is damaged, or anything is in it that the program does not write.
     """
     place = f"{name} of {where}"
-    # One table of objects at the end: nothing was put behind a finished file, as changes to a PDF are.
+    # One table of objects at the end: nothing was appended to the finished file, as edits of a PDF are.
     if not data.startswith(_START) or data.count(b"startxref") != 1 or not _END.search(data[-64:]):
-        _refuse(place, "something else than one whole PDF")
+        _refuse(place, "something other than one complete PDF")
     try:
         return list(_pictures_of(data, place))
     except (UsageError, MemoryError):
         raise
-    except (PyPdfError, Exception) as error:  # a reader given damaged bytes may raise nearly anything
+    except (PyPdfError, Exception) as error:  # a PDF reader may raise almost any exception on damaged bytes
         raise UsageError(f"{place} is damaged ({type(error).__name__}). Measure the clips again.") from None
 
 
@@ -78,14 +78,14 @@ def _look_into(stream: StreamObject, place: str) -> Iterator[bytes]:
     if kind == "/Image":
         codes = coded if isinstance(coded, list) else [coded]
         if codes != ["/DCTDecode"] or "/SMask" in stream or "/Mask" in stream:
-            _refuse(place, "a picture that is no JPEG")
+            _refuse(place, "a picture that is not a JPEG")
         yield bytes(stream._data)
     elif (kind == "/Form" or (kind is None and "/Length1" not in stream)) and _INLINE_PICTURE.search(stream.get_data()):
         _refuse(place, "a picture in a content stream")
 
 
 def _check_inside(found: Any, place: str) -> None:
-    """Look at every key and name of an object; what it points to is an object of its own."""
+    """Check every key and name of an object; the objects that it points to are checked by themselves."""
     left = [found]
     while left:
         each = left.pop()

@@ -1,8 +1,8 @@
-"""The pictures of a stored lesson: their size looked at before they are decoded, and nothing kept but the pixels.
+"""The pictures of a stored lesson: their size is checked before they are decoded, and only pixels are kept.
 
-A file that holds nothing but a picture stays as it is, bit for bit: so a lesson that this program wrote is filed as it
-was, and filed again as the same. From any other (a camera's data, a colour profile, a place, a comment, another
-picture behind the first) the pixels are taken and written anew.
+A file with nothing but a picture stays as it is, bit for bit, so that a lesson of this program is filed unchanged, and
+recognised when it is filed again. If a file has more (camera data, a colour profile, a location, a comment, a second
+picture), only the pixels are taken and written again.
 """
 
 import io
@@ -31,7 +31,7 @@ _JPEG_START: Final = b"\xff\xd8"
 _JPEG_END: Final = b"\xff\xd9"
 _JFIF: Final = b"JFIF\0"
 _JFIF_BYTES: Final = 14
-"""Of a JFIF segment without a thumbnail (ITU-T T.871, 10.1)."""
+"""Length of a JFIF segment without a thumbnail (ITU-T T.871, 10.1)."""
 _JPEG_PARTS: Final = frozenset({0xC0, 0xC1, 0xC2, 0xC4, 0xDB, 0xDD})
 """Frame headers, Huffman and quantisation tables, restart interval (ITU-T T.81, table B.1)."""
 _JPEG_SCAN: Final = 0xDA
@@ -44,11 +44,11 @@ def read_picture(data: bytes, *, name: str, where: str, size: tuple[int, int] | 
     ----------
     data : bytes
     name : str
-        Of the file; PNG is wanted for ``.png`` and JPEG for ``.jpg``, whatever the bytes are.
+        Of the file; it must be PNG for ``.png`` and JPEG for ``.jpg``.
     where : str
         What holds the file, for the message.
     size : (int, int), optional
-        Width and height that the document tells. A JPEG may be smaller by the steps of `as_jpeg`.
+        Width and height from the document. A JPEG may be smaller by the steps of `as_jpeg`.
 
     Returns
     -------
@@ -63,7 +63,7 @@ def read_picture(data: bytes, *, name: str, where: str, size: tuple[int, int] | 
     kind: Format = "PNG" if name.endswith(".png") else "JPEG"
     try:
         with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # Pillow warns of large pictures; the limit here is below its own
+            warnings.simplefilter("ignore")  # Pillow warns about large pictures; the limit here is lower
             with Image.open(io.BytesIO(data), formats=[kind]) as image:
                 found = image.size
                 if found[0] * found[1] > MOST_STILL_PIXELS:
@@ -80,14 +80,14 @@ def read_picture(data: bytes, *, name: str, where: str, size: tuple[int, int] | 
                 return np.asarray(image.convert("RGB"))
     except (UsageError, MemoryError):
         raise
-    except Exception as error:  # a decoder given damaged bytes may raise nearly anything
+    except Exception as error:  # a decoder may raise almost any exception on damaged bytes
         raise UsageError(
-            f"{name} of {where} is damaged, or no {kind} ({type(error).__name__}). Measure the clips again."
+            f"{name} of {where} is damaged, or not a {kind} ({type(error).__name__}). Measure the clips again."
         ) from None
 
 
 def write_anew(data: bytes, picture: Picture, *, name: str) -> bytes:
-    """Return the bytes of a picture file that holds nothing but the picture.
+    """Return the bytes of a picture file with nothing but the picture.
 
     Parameters
     ----------
@@ -104,7 +104,7 @@ def write_anew(data: bytes, picture: Picture, *, name: str) -> bytes:
 
 
 def holds_nothing_else(data: bytes) -> bool:
-    """Tell whether a PNG or JPEG holds a picture and what it takes to decode it, and nothing besides.
+    """Tell whether a PNG or JPEG has only a picture and what is needed to decode it.
 
     Parameters
     ----------
@@ -113,7 +113,7 @@ def holds_nothing_else(data: bytes) -> bool:
     """
     try:
         return _is_plain_png(data) if data.startswith(_PNG_START) else _is_plain_jpeg(data)
-    except (struct.error, IndexError, ValueError, zlib.error):  # a place behind the end, or none at all
+    except (struct.error, IndexError, ValueError, zlib.error):  # an offset past the end, or no valid one
         return False
 
 
@@ -134,7 +134,7 @@ def _is_plain_png(data: bytes) -> bool:
 
 
 def _png_chunks(data: bytes) -> Iterator[tuple[bytes, bytes]]:
-    """Go through names and contents of the chunks (PNG, third edition, 5.3); what lies behind the last has no name."""
+    """Go through names and contents of the chunks (PNG, third edition, 5.3); bytes after the last have no name."""
     place = len(_PNG_START)
     while place < len(data):
         (length,) = struct.unpack(">I", data[place : place + 4])
@@ -150,7 +150,7 @@ def _png_chunks(data: bytes) -> Iterator[tuple[bytes, bytes]]:
 
 
 def _is_plain_jpeg(data: bytes) -> bool:
-    """Go through the segments up to the first scan; behind a scan only tables and scans may follow, then the end."""
+    """Go through the segments up to the first scan; after a scan only tables and scans may follow, then the end."""
     if not data.startswith(_JPEG_START) or not data.endswith(_JPEG_END):
         return False
     place = len(_JPEG_START)

@@ -96,7 +96,7 @@ def find_putter_scale(putter: Putter | None, scene: Scene | None, student: Stude
         return None, (
             f"Down the line the putter of {format_length(length_cm)} looks "
             f"{format_length(math.exp(apart) * length_cm)} long beside the "
-            "student's stature, which is more than the two can differ by; check both. The scale is from stature."
+            "student's height, which is more than the two can differ by; check both. The scale is from the height."
         )
     return scale, ""
 
@@ -165,5 +165,5 @@ def _warn_of_ball(ball: FoundBall, scene: Scene, *, near: float) -> tuple[str, .
         return ()
     return (
         f"{VIEW_TITLES[scene.view]} the ball looks {looks_cm:.1f} cm wide, which should be {BALL_CM:.1f} cm; check the "
-        "stature and the other lengths that were typed, or give the ball's centre with --ball-at.",
+        "height and the other lengths that were typed, or give the ball's centre with --ball-at.",
     )

@@ -1,7 +1,7 @@
-"""What a coach asks for, each use case once, with the people's rules inside: consent, hidden faces, minors.
+"""Each use case once, with the people's rules inside: consent, hidden faces, minors.
 
-Command, page and batch call these functions and hold no rule of their own. What the archive does whole (an export, a
-history) is named here too, so that a caller finds every use case in one place.
+Command, page and batch call these functions and have no rules of their own. Acts that the archive does by itself (an
+export, a history) are listed here too, so that a caller finds every use case in one place.
 """
 
 import lazy_loader

@@ -1,8 +1,7 @@
 """Two lessons side by side, each in a result folder or in the archive.
 
-What is compared is of one student. So where one of the two is in the archive, what its student allows today counts for
-the other too: a result folder of somebody who does not want to be shown is not shown beside a lesson whose heads are
-hidden.
+Both lessons are of one student. So if one of them is in the archive, its student's consent today counts for the other
+too: if heads are hidden in one lesson, they are also hidden in a result folder beside it.
 """
 
 from collections.abc import Sequence
@@ -44,21 +43,21 @@ def compare(
     before, after : Path or int
         The folder of a report, or the number of a lesson of the archive.
     out : Path
-        The folder that is written.
+        The folder to write.
     today : date
-        What is allowed on this day is shown of a lesson of the archive, and of what is beside it.
+        Today, for the consent of the student in the archive.
     archive : Archive, optional
-        Needed where one of the two is in it.
+        Needed if one of the two is in it.
     hide_faces : bool
-        Whether heads are hidden whatever is allowed.
+        Whether heads are hidden even if showing them is allowed.
     replace : bool
-        Whether a comparison that is in the folder already may be replaced.
+        Whether an existing comparison in the folder may be replaced.
     progress : callable, optional
 
     Returns
     -------
     Comparison
-        What was held back stands in the `says` of its two lessons.
+        The `says` of its two lessons name what was left out.
 
     Raises
     ------
@@ -78,15 +77,15 @@ def compare(
 def open_lessons(
     places: Sequence[Path | int], *, out: Path, today: date, archive: Archive | None = None
 ) -> list[KeptLesson]:
-    """Open lessons of one student as far as they may be shown today, in their order.
+    """Open lessons of one student, in the given order, as far as they may be shown today.
 
     Parameters
     ----------
     places : sequence of Path or int
     out : Path
-        What will be written about them; it may not lie in the archive.
+        The folder to write; it may not be in the archive.
     today, archive
-        As for `compare`. The archive must stay open for as long as the lessons are read.
+        As for `compare`. The archive must stay open while the lessons are read.
 
     Raises
     ------

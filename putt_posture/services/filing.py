@@ -1,7 +1,7 @@
-"""A lesson into the archive: from clips that are measured first, or from a result folder that is there already.
+"""Filing a lesson in the archive, from clips that are measured first or from an existing result folder.
 
-What is allowed of the student is asked before the long work, and again by `file_lesson` when it files. Who did not
-allow that their face is shown is measured with every head hidden, and their clips stay out.
+The student's consent is checked before the long work, and again by `file_lesson`. Without consent for showing the face,
+the lesson is measured with every head hidden, and its clips are not kept.
 """
 
 from collections.abc import Callable, Mapping
@@ -15,13 +15,13 @@ from putt_posture.archive import (
     Archive,
     EnrolledStudent,
     FiledLesson,
+    LessonNotes,
     OverviewLine,
-    Told,
     ask_about_putter,
     check_filing,
     file_lesson,
     load_lesson,
-    load_standing,
+    load_overview_line,
     load_student,
 )
 from putt_posture.errors import UsageError
@@ -33,13 +33,13 @@ from putt_posture.values import Moment, Progress, View
 __all__ = ["Filed", "Filing", "file_folder", "file_measured", "measure_and_file", "prepare_job"]
 
 _TOLD_CM: Final = 1.0
-"""Heights that differ by less are not spoken of."""
+"""A smaller difference in height is not reported, cm."""
 _CLIPS_STAY_OUT: Final = "The clips are not kept, as there is no consent for showing the face in them."
 
 
 @frozen(kw_only=True)
 class Filing:
-    """What is to be filed, and what is to be kept of it.
+    """A lesson to file, and what to keep of it.
 
     Attributes
     ----------
@@ -48,27 +48,27 @@ class Filing:
     day : date
         Of the lesson.
     moment : Moment
-    told : Told
+    notes : LessonNotes
         What the student and the coach said.
     clips : mapping of View to Path
-        The clips that were measured, or are to be.
+        The clips that were measured, or will be.
     keep_pictures : bool
-        Whether stills, reports and outlines are kept; without them no clip is either.
+        Whether stills, reports and outlines are kept; if not, clips are not kept either.
     keep_clips : bool
-        Whether the clips are.
+        Whether the clips are kept.
     """
 
     student: int
     day: date
     moment: Moment
-    told: Told = field(factory=Told)
+    notes: LessonNotes = field(factory=LessonNotes)
     clips: Mapping[View, Path] = field(factory=dict, converter=paths_by_view)
     keep_pictures: bool = True
     keep_clips: bool = True
 
     @property
     def wants_clips(self) -> bool:
-        """Whether clips were given that are to be kept."""
+        """Whether there are clips to keep."""
         return bool(self.clips) and self.keep_pictures and self.keep_clips
 
 
@@ -82,15 +82,15 @@ class Filed:
         As the archive lists it.
     student : EnrolledStudent
     says : tuple of str
-        Sentences for the coach: what does not seem to be this student's, what was not kept, another putter.
-    standing : OverviewLine or None
-        Where the student stands now; None where it may not be shown.
+        Sentences for the coach: signs that it is another student, what was not kept, a different putter.
+    overview : OverviewLine or None
+        The student's line in the overview; None where it may not be shown.
     """
 
     lesson: FiledLesson
     student: EnrolledStudent
     says: tuple[str, ...]
-    standing: OverviewLine | None
+    overview: OverviewLine | None
 
 
 def file_folder(archive: Archive, filing: Filing, folder: Path | str, *, today: date) -> Filed:
@@ -100,16 +100,16 @@ def file_folder(archive: Archive, filing: Filing, folder: Path | str, *, today: 
     ----------
     archive : Archive
     filing : Filing
-        Its clips are kept with it if they are the ones that were measured.
+        Its clips are kept with the lesson; they must be the ones that were measured.
     folder : Path or str
-        That `store_lesson` wrote.
+        As `store_lesson` wrote it.
     today : date
 
     Raises
     ------
     NotInArchive
     NotAllowed
-        If the consent for it is missing, or clips are to be kept and none for faces counts.
+        If there is no consent for it, or clips are to be kept and there is no consent for faces.
     UsageError, ArchiveError
         As `read_result_folder` and `file_lesson` do. Nothing of the lesson is kept then.
     """
@@ -129,7 +129,7 @@ def prepare_job(
 ) -> LessonJob:
     """Return the job that measures a lesson for the archive, with what is known of the student.
 
-    It may be run anywhere; `file_measured` files what comes of it.
+    It may be run anywhere; `file_measured` files its result.
 
     Parameters
     ----------
@@ -147,7 +147,7 @@ def prepare_job(
     NotAllowed
         If the consent for filing is missing.
     UsageError
-        If there is no clip, or the day is still to come.
+        If there is no clip, or the day is in the future.
     """
     if not filing.clips:
         raise UsageError("Nothing was given to measure. Give a down-the-line clip, a face-on clip, or both.")
@@ -163,20 +163,20 @@ def prepare_job(
 
 
 def file_measured(archive: Archive, filing: Filing, result: JobResult, *, today: date) -> Filed:
-    """File what came of a job that `prepare_job` made; the clips stay out where faces were hidden.
+    """File the result of a job that `prepare_job` made; clips are not kept if faces were hidden.
 
     Parameters
     ----------
     archive : Archive
     filing : Filing
-        As it was given to `prepare_job`.
+        The one given to `prepare_job`.
     result : JobResult
     today : date
 
     Raises
     ------
     PuttPostureError
-        Why the job failed, or why the lesson cannot be filed; nothing of it is kept then.
+        The reason why the job failed or the lesson cannot be filed; then nothing of it is kept.
     """
     result.measured()
     hidden = result.job.hide_faces
@@ -196,7 +196,7 @@ def measure_and_file(
     progress: Progress | None = None,
     tell: Callable[[str], None] | None = None,
 ) -> tuple[JobResult, Filed]:
-    """Measure clips and file the lesson; nothing is written but the archive.
+    """Measure clips and file the lesson; only the archive is written.
 
     Parameters
     ----------
@@ -204,7 +204,7 @@ def measure_and_file(
         As for `prepare_job`.
     progress : callable, optional
     tell : callable, optional
-        Told, before the long work, what the coach may want to put right first: a sentence.
+        Called before the long work with a sentence that the coach may want to act on first.
 
     Raises
     ------
@@ -230,7 +230,7 @@ def _file(archive: Archive, filing: Filing, lesson: KeptLesson, *, clips: Mappin
         day=filing.day,
         moment=filing.moment,
         today=today,
-        told=filing.told,
+        notes=filing.notes,
         clips=clips,
         pictures=filing.keep_pictures,
     )
@@ -243,16 +243,16 @@ def _file(archive: Archive, filing: Filing, lesson: KeptLesson, *, clips: Mappin
         lesson=load_lesson(archive, number),
         student=student,
         says=(*says, *([doubt] if doubt else [])),
-        standing=load_standing(archive, filing.student, today=today),
+        overview=load_overview_line(archive, filing.student, today=today),
     )
 
 
 def _find_differences(student: EnrolledStudent, lesson: KeptLesson) -> list[str]:
-    """Say where the lesson does not seem to be the student's."""
+    """Say why the lesson may be of another student."""
     said, found = lesson.record.student, []
     if said.name and said.name.casefold() != student.name.casefold():
         found.append(
-            f"The report is named {said.name}. If it is not of {student.name}, take the lesson back with "
+            f"The report is named {said.name}. If it is not of {student.name}, remove the lesson with "
             "archive erase-lesson."
         )
     if abs(said.stature_cm - student.student.stature_cm) >= _TOLD_CM:

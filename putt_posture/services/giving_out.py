@@ -1,7 +1,7 @@
-"""What leaves the archive as a whole, and pictures that may leave it no more.
+"""Histories and exports from the archive, and hiding heads in pictures that may no longer show them.
 
-Each of these is one act of the archive and asks itself what is allowed on the day: a history shows no number without
-consent for measures, an export no picture without consent for pictures and no face without that for faces.
+Each of these is one act of the archive and checks consent itself: a history shows no number without consent for
+measures, an export has no picture without consent for pictures, and no face without consent for faces.
 """
 
 from putt_posture.archive import (

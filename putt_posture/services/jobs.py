@@ -1,8 +1,8 @@
-"""Lessons as jobs: one frozen value says what to do, one function does it, and any executor may run it.
+"""Lessons as jobs: a frozen value says what to do, its `run` does it, and any executor may run it.
 
-A job and its result pickle, so that they travel to another process or another machine, where the clips and the folder
-of the job must have the same paths. A new kind of job is a frozen value with a `run` of its own; `run_jobs` takes
-any mixture of them.
+A job and its result can be pickled, so that they can be sent to another process or machine. There the clips and the
+folder of the job must have the same paths. A new kind of job is a frozen value with its own `run`; `run_jobs` takes any
+mixture of them.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -23,11 +23,11 @@ from putt_posture.values import Lesson, Progress, Student, View, part_of_progres
 __all__ = ["Job", "JobResult", "LessonJob", "paths_by_view", "run_job", "run_jobs"]
 
 _WRITING: Final = 0.1
-"""Share of the progress for drawing and writing; about what it takes of a lesson from two clips."""
+"""Share of the progress for drawing and writing; about their share of the time for a lesson with two clips."""
 
 
 def paths_by_view(clips: Mapping[View, Path | str]) -> dict[View, Path]:
-    """Return clips as a value keeps them: a mapping of its own, which pickles.
+    """Return a copy of the clips as a mapping that can be pickled.
 
     Parameters
     ----------
@@ -37,10 +37,10 @@ def paths_by_view(clips: Mapping[View, Path | str]) -> dict[View, Path]:
 
 
 class Job(Protocol):
-    """Something to be done: a value that pickles and knows how it is run."""
+    """A job: a value that can be pickled and run."""
 
     def run(self, *, progress: Progress | None = None) -> "JobResult":
-        """Do it, and raise what stands against it.
+        """Do the job; raise an error if it fails.
 
         Parameters
         ----------
@@ -51,7 +51,7 @@ class Job(Protocol):
 
 @frozen(kw_only=True)
 class LessonJob:
-    """One lesson to be measured from clips.
+    """A lesson to measure from clips.
 
     Attributes
     ----------
@@ -59,16 +59,15 @@ class LessonJob:
     clips : mapping of View to Path
         One or two videos or stills.
     given : mapping of str to object
-        What the coach gave for each view, and the setup that is wanted: the further arguments of `measure_lesson`, by
-        name.
+        What the coach gave for each view, and the wanted setup: the other arguments of `measure_lesson`, by name.
     out : Path or None
-        The folder for the report; without it the files come back in the result.
+        The folder for the report; without it the result has the files.
     replace : bool
-        Whether a report that is in the folder already may be replaced.
+        Whether an existing report in the folder may be replaced.
     hide_faces : bool
         Whether every head in the stills and the report is hidden.
     made_on : date or None
-        The day of the lesson; the day on which the job is run where it is not known.
+        The day of the lesson; None means the day on which the job is run.
     """
 
     student: Student
@@ -80,7 +79,7 @@ class LessonJob:
     made_on: date | None = None
 
     def check(self) -> None:
-        """Check, before any long work, that the result can be written where it is to go.
+        """Check, before any long work, that the result can be written to its place.
 
         Raises
         ------
@@ -123,18 +122,18 @@ class LessonJob:
 
 @frozen(kw_only=True, eq=False)
 class JobResult:
-    """What became of a job; falsy where it failed.
+    """The result of a job; falsy if it failed.
 
     Attributes
     ----------
     job : Job
     lesson : Lesson or None
-        The numbers, without the pictures and outlines of its views, which are in the files and too large to travel
-        twice; None where the job failed.
+        The numbers, without the pictures and outlines of its views, which are in the files and too large to send
+        twice; None if the job failed.
     files : mapping of str to bytes
-        The files of the lesson by name, where the job names no folder.
+        The files of the lesson by name, if the job has no folder.
     error : Exception or None
-        Why it failed: a `PuttPostureError`, whose text is a sentence for the coach, or what nobody expected.
+        Why it failed: a `PuttPostureError`, whose text is a sentence for the coach, or an unexpected error.
     """
 
     job: Any
@@ -146,7 +145,7 @@ class JobResult:
         return self.error is None
 
     def measured(self) -> Lesson:
-        """Return the lesson, or raise what stood against it."""
+        """Return the lesson, or raise the error."""
         if self.error is not None:
             raise self.error
         if self.lesson is None:
@@ -155,7 +154,7 @@ class JobResult:
 
 
 def run_job(job: Job, *, progress: Progress | None = None) -> JobResult:
-    """Run one job; what stands against it comes back in the result.
+    """Run one job; an error is returned in the result.
 
     Parameters
     ----------
@@ -171,22 +170,21 @@ def run_job(job: Job, *, progress: Progress | None = None) -> JobResult:
 def run_jobs(
     jobs: Iterable[Job], *, executor: Executor | None = None, progress: Progress | None = None
 ) -> Iterator[JobResult]:
-    """Run jobs and hand out their results in the order of the jobs, each as soon as those before it are there.
+    """Run jobs and yield their results in the order of the jobs, each as soon as it and those before it are done.
 
     Parameters
     ----------
     jobs : iterable of Job
     executor : Executor, optional
-        Where the jobs are run: a `ProcessPoolExecutor`, or whatever else keeps to `concurrent.futures`. Without it they
+        Where the jobs are run: a `ProcessPoolExecutor`, or any other that follows `concurrent.futures`. Without it they
         are run one after the other in this process.
     progress : callable, optional
-        Told of the work in this process; with an executor, of how many jobs have ended.
+        Called with the work in this process; with an executor, with how many jobs have ended.
 
     Yields
     ------
     JobResult
-        A job that failed says so here and stops no other. If the caller stops asking, jobs that have not begun are
-        taken back.
+        A failed job does not stop the others. If the caller stops iterating, jobs that have not begun are cancelled.
     """
     chosen = list(jobs)
     if executor is None:
@@ -210,21 +208,19 @@ def _run_elsewhere(jobs: Sequence[Job], executor: Executor, progress: Progress |
 
 
 def _result_of(job: Job, future: "Future[JobResult]") -> JobResult:
-    """Wait for a result; a worker that was lost, and a job that could not travel, are told like any other failure."""
+    """Wait for a result; a lost worker, or a job that could not be sent, is reported like any other failure."""
     try:
         return future.result()
     except PuttPostureError as error:
         return JobResult(job=job, error=error)
     except Exception as error:
-        lost = ProcessStopped(
-            f"A job got no result from where it was run ({type(error).__name__}: {error}). Run it again."
-        )
+        lost = ProcessStopped(f"A job returned no result ({type(error).__name__}: {error}). Run it again.")
         lost.__cause__ = error
         return JobResult(job=job, error=lost)
 
 
 def _one_of(progress: Progress | None, number: int, count: int) -> Progress | None:
-    """Return the progress of one job as a part of that of all."""
+    """Return the progress of one job as a part of the whole."""
     if progress is None or count == 1:
         return progress
     tell = part_of_progress(progress, number / count, (number + 1) / count)

@@ -1,4 +1,4 @@
-"""What is known of one student, as far as it may be shown today."""
+"""All stored data of one student, as far as it may be shown today."""
 
 from datetime import date
 
@@ -13,9 +13,9 @@ from putt_posture.archive import (
     Settings,
     is_minor,
     load_lessons,
+    load_overview_line,
     load_permission,
     load_practice,
-    load_standing,
     load_student,
     read_settings,
 )
@@ -26,27 +26,27 @@ __all__ = ["StudentSummary", "load_summary", "may_show_numbers"]
 
 @frozen(kw_only=True)
 class StudentSummary:
-    """All that is known of a student on a day.
+    """All stored data of a student, as far as it may be shown on a day.
 
     Attributes
     ----------
     student : EnrolledStudent
     minor : bool
-        Whether they count as a minor that day.
+        Whether they are a minor on that day.
     permission : Permission
-        Their consents, and whether each counts.
+        Their consents, and whether each is valid.
     withheld : tuple of str
-        What is not shown that day and why; empty where nobody was asked yet and nothing is kept.
+        What is not shown on that day, and why; empty if consent was never asked for and nothing is kept.
     lessons : tuple of FiledLesson
-        In the order of time; where the measures may not be shown, only that they are kept.
+        By date; if the measures may not be shown, only that they are kept.
     practice : tuple of PracticeTest
-        Empty where the measures may not be shown.
-    standing : OverviewLine or None
-        When they are due, and what went back; None where it may not be shown.
+        Empty if the measures may not be shown.
+    overview : OverviewLine or None
+        When they are due, and what went back; None if it may not be shown.
     settings : Settings
         The archive's.
     keep_until : date
-        Until when the student is kept.
+        The day until which the student is kept.
     """
 
     student: EnrolledStudent
@@ -55,13 +55,13 @@ class StudentSummary:
     withheld: tuple[str, ...]
     lessons: tuple[FiledLesson, ...]
     practice: tuple[PracticeTest, ...]
-    standing: OverviewLine | None
+    overview: OverviewLine | None
     settings: Settings
     keep_until: date
 
 
 def load_summary(archive: Archive, number: int, *, today: date) -> StudentSummary:
-    """Load what is known of a student and may be shown today.
+    """Load the data of a student that may be shown today.
 
     Parameters
     ----------
@@ -82,7 +82,7 @@ def load_summary(archive: Archive, number: int, *, today: date) -> StudentSummar
     settings = read_settings(archive)
     withheld = permission.say_withheld(today, pictures=any(each.has_pictures for each in lessons))
     if not shown and not lessons and not permission.consents:
-        withheld = ()  # nobody was asked yet
+        withheld = ()  # consent was never asked for
     last = max([student.since, *(each.day for each in lessons), *(each.day for each in practice)])
     return StudentSummary(
         student=student,
@@ -91,14 +91,14 @@ def load_summary(archive: Archive, number: int, *, today: date) -> StudentSummar
         withheld=withheld,
         lessons=lessons,
         practice=practice,
-        standing=load_standing(archive, number, today=today),
+        overview=load_overview_line(archive, number, today=today),
         settings=settings,
         keep_until=student.keep_until or settings.student_until(last),
     )
 
 
 def may_show_numbers(archive: Archive, number: int, *, today: date) -> bool:
-    """Tell whether anything that was measured of a student may be shown today.
+    """Tell whether any measure of a student may be shown today.
 
     Parameters
     ----------

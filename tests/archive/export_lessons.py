@@ -10,7 +10,7 @@ from invented import MADE_ON, make_lesson
 from putt_posture.archive import (
     SCOPES,
     Archive,
-    Told,
+    LessonNotes,
     add_consent,
     add_practice_test,
     add_student,
@@ -26,7 +26,7 @@ from putt_posture.values import PuttCount, Student
 TODAY = date(2026, 11, 25)
 DAY = date(2026, 5, 17)
 NAME = 'Robin "Rob", Example 🏌 محمد'
-TOLD = Told(
+NOTES = LessonNotes(
     place="The green; by the oak",
     coach="Kim Coach",
     notes='Said: "too long",\nthen laughed',
@@ -69,7 +69,7 @@ def fill(archive: Archive, folder: Path, *, name: str = NAME, day: date = DAY, c
     """Add a student with a lesson, a correction and a practice test; return the student's number."""
     number = enrol(archive, name=name, **about)
     lesson = file_lesson(
-        archive, number, read_result_folder(folder), day=day, moment="before", today=TODAY, told=TOLD,
+        archive, number, read_result_folder(folder), day=day, moment="before", today=TODAY, notes=NOTES,
         clips={view: folder.parent / f"{view}.mov" for view in CLIPS} if clips else None,
     )  # fmt: skip
     correct_landmark(

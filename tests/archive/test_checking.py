@@ -11,8 +11,8 @@ from filed import add_player, file_one, make_lesson_of, still_of
 from sqlalchemy import delete, text, update
 
 from putt_posture.archive import check_archive, erase_lesson, open_archive
-from putt_posture.archive.db.tables import FileRow, FitRow, LessonFile, MeasureRow, Standing
-from putt_posture.archive.files.pending import arriving
+from putt_posture.archive.db.tables import FileRow, FitRow, LessonFile, MeasureRow, SummaryRow
+from putt_posture.archive.files.pending import adding_files
 from putt_posture.errors import ArchiveError
 from putt_posture.measures import MEASURES
 from putt_posture.measures.trunk import SPINE_TILT
@@ -128,10 +128,10 @@ def test_a_lesson_without_its_document_is_named(archive, lesson, other):
 @pytest.mark.parametrize(
     "statement",
     [
-        delete(Standing),
-        update(Standing).values(lessons=7),
-        update(Standing).values(drifted=1, drifts=["balance"]),
-        update(Standing).values(last_day=text("'2020-01-01'")),
+        delete(SummaryRow),
+        update(SummaryRow).values(lessons=7),
+        update(SummaryRow).values(drifted=1, drifts=["balance"]),
+        update(SummaryRow).values(last_day=text("'2020-01-01'")),
     ],
 )
 def test_an_overview_that_is_out_of_step_is_named(archive, player, lesson, other, statement):
@@ -182,8 +182,8 @@ def test_what_is_no_database_is_one_sentence(folder_archive):
 
 def test_what_is_on_its_way_is_not_called_an_orphan(archive, lesson, other):
     """Somebody is bringing a file in while the archive is checked."""
-    with arriving(archive) as arrivals:
-        arrivals.bring({"new": b"new file"})
+    with adding_files(archive) as pending:
+        pending.add({"new": b"new file"})
         assert told(archive) == []
     assert told(archive) == []
 

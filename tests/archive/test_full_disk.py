@@ -12,7 +12,7 @@ from filed import NAME, TODAY, add_player, file_one, make_clips, make_lesson_of
 from sqlalchemy import event
 
 from putt_posture.archive import (
-    Told,
+    LessonNotes,
     add_practice_test,
     add_student,
     back_up,
@@ -99,7 +99,7 @@ def test_a_database_without_room_files_nothing_and_says_so(folder_archive, store
     before, files = dump(folder_archive), files_of(folder_archive)
     limit_database(folder_archive, ROOM_LEFT)
     with pytest.raises(ArchiveError, match=r"\(database or disk is full\)\. Nothing was changed\. Make room"):
-        file_one(folder_archive, number, another, told=Told(notes="long " * 9000))
+        file_one(folder_archive, number, another, notes=LessonNotes(notes="long " * 9000))
     assert dump(folder_archive) == before
     assert files_of(folder_archive) == files
     assert check_archive(folder_archive) == ()
@@ -216,7 +216,7 @@ def fill_archive(folder, stored):
             notes = " ".join(
                 f"{each} {line} of {'hers alone' if whose == 'hers' else 'somebody'}" for line in range(36000)
             )
-            file_one(archive, number, make_lesson_of(stored, tag=f"{whose} {each}"), told=Told(notes=notes))
+            file_one(archive, number, make_lesson_of(stored, tag=f"{whose} {each}"), notes=LessonNotes(notes=notes))
     return hers
 
 

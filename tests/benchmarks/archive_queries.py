@@ -43,9 +43,9 @@ from putt_posture.archive import (
     load_student,
     open_archive,
 )
-from putt_posture.archive.db.tables import NameWord, PracticeRow, Standing, StudentRow
+from putt_posture.archive.db.tables import NameWord, PracticeRow, StudentRow, SummaryRow
 from putt_posture.archive.db.texts import name_words
-from putt_posture.archive.db.vacuum import wipe
+from putt_posture.archive.db.vacuum import vacuum
 from putt_posture.archive.lessons.practice import practice_of
 from putt_posture.archive.people import erasing
 from putt_posture.records import KeptLesson, read_result_folder
@@ -79,7 +79,7 @@ class Asked:
         self.archive = archive
         rng = np.random.default_rng(SEED)
         with archive.read() as session:
-            lessons = dict(session.execute(select(Standing.student_id, Standing.lessons)).all())
+            lessons = dict(session.execute(select(SummaryRow.student_id, SummaryRow.lessons)).all())
             names = dict(session.execute(select(StudentRow.id, StudentRow.name)).all())
             tested = sorted(set(session.scalars(select(PracticeRow.student_id))))
             words = Counter(word[0] for word in session.scalars(select(NameWord.word)))
@@ -138,7 +138,7 @@ def file_and_erase(big: Archive, small: Archive, lesson: KeptLesson) -> None:
     filed: tuple[list[float], list[float]] = ([], [])
     erased: tuple[list[float], list[float]] = ([], [])
     anew: tuple[list[float], list[float]] = ([], [])
-    own_wipe, erasing.wipe = erasing.wipe, lambda archive: None
+    own_vacuum, erasing.vacuum = erasing.vacuum, lambda archive: None
     try:
         for turn in range(ADDED):
             for which, archive in enumerate((big, small)):
@@ -157,9 +157,9 @@ def file_and_erase(big: Archive, small: Archive, lesson: KeptLesson) -> None:
                 erase = partial(erasing.erase_student, archive, number, today=TODAY, reason="benchmark")
                 erased[which].append(milliseconds(erase))
     finally:
-        erasing.wipe = own_wipe
+        erasing.vacuum = own_vacuum
     for which, archive in enumerate((big, small)):
-        anew[which].append(milliseconds(partial(wipe, archive)))
+        anew[which].append(milliseconds(partial(vacuum, archive)))
     show("filing a lesson", *filed)
     show(f"erasing {LESSONS_EACH} lessons' student", *erased)
     show("… database written anew", *anew)

@@ -7,7 +7,7 @@ Run it with a folder that is not there yet, or an empty database::
     python tests/benchmarks/big_archive.py FOLDER --students 50 --lessons 435
 
 The rows are those of lessons that were measured and filed: measures, clips, setups, landmarks, fits, names of files,
-consents, practice tests, standings. The files themselves are not made, so `check_archive` names each as missing and
+consents, practice tests, summaries. The files themselves are not made, so `check_archive` names each as missing and
 nothing else; `--no-file-rows` leaves their rows out as well. The same seed makes the same archive.
 """
 
@@ -28,9 +28,9 @@ from sqlalchemy.orm import Session
 
 from putt_posture.archive import SCOPES, Archive, open_archive
 from putt_posture.archive.db.row_digests import settle_all
-from putt_posture.archive.db.tables import Base, Standing, StudentRow
+from putt_posture.archive.db.tables import Base, StudentRow, SummaryRow
 from putt_posture.archive.db.texts import name_key, name_words
-from putt_posture.archive.lessons.histories import find_standing, settle_standing
+from putt_posture.archive.lessons.histories import find_summary, update_summary
 from putt_posture.club_spec import find_club_spec
 from putt_posture.documents.lesson_json import spec_as_json
 from putt_posture.records import shows_student
@@ -50,7 +50,7 @@ _PICTURES_DAYS, _STUDENT_DAYS = 760, 1855
 _AT_ONCE = 100
 """Students a transaction."""
 _CHECKED = 100
-"""Standings that are worked out once more at the end."""
+"""Summaries that are calculated again at the end."""
 _FRAMES = 5
 _FILES = {
     "landmarks.npz": 1_000_000, "measures.csv": 10_400, "measures.json": 51_500, "report.html": 1_340_000,
@@ -93,7 +93,7 @@ def make_rows(
         with archive.write() as session:
             _insert(session, rows)
             for number in numbers:
-                settle_standing(session, number)
+                update_summary(session, number)
         progress("students and lessons", numbers[-1] / students)
     with archive.write() as session:
         _follow_numbers(session)
@@ -104,14 +104,14 @@ def make_rows(
         }
 
 
-def check_standings(archive: Archive, *, most: int = _CHECKED, seed: int = SEED) -> tuple[int, int]:
-    """Work out some standings once more, drawn by chance; return how many were looked at and how many agree."""
+def check_summaries(archive: Archive, *, most: int = _CHECKED, seed: int = SEED) -> tuple[int, int]:
+    """Calculate some summaries again, drawn at random; return how many were looked at and how many agree."""
     with archive.read() as session:
         numbers = list(session.scalars(select(StudentRow.id).order_by(StudentRow.id)))
         drawn = np.random.default_rng(seed).permutation(numbers)[:most]
         agree = 0
         for number in drawn.tolist():
-            kept, now = session.get(Standing, number), find_standing(session, number)
+            kept, now = session.get(SummaryRow, number), find_summary(session, number)
             agree += (kept and (kept.lessons, kept.last_day, kept.drifts)) == (
                 now and (now.lessons, now.last_day, now.drifts)
             )
@@ -342,8 +342,8 @@ def main() -> None:
         print(file=sys.stderr)
         for name, count in rows.items():
             print(f"{name:16s} {count:9,d}")
-        looked, agree = check_standings(archive)
-        print(f"made in {seconds:.0f} s; standings worked out once more: {agree} of {looked} agree")
+        looked, agree = check_summaries(archive)
+        print(f"made in {seconds:.0f} s; summaries calculated again: {agree} of {looked} agree")
         if archive.place.folder is not None:
             size = sum(path.stat().st_size for path in Path(archive.place.folder).glob("archive.sqlite*"))
             print(f"database {size / 1e6:,.0f} MB")

@@ -13,7 +13,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "archive"))
 from export_lessons import enrol, store_invented
 
 from putt_posture.archive import (
-    Told,
+    LessonNotes,
     add_practice_test,
     add_student,
     correct_landmark,
@@ -48,10 +48,10 @@ def make_academy(place: Path, results: Path) -> None:
         lessons = zip(("result", "rebuilt", "later"), ("before", "after", "check"), DAYS, strict=True)
         for name, moment, day in lessons:
             clips = {view: results / f"{view}.mov" for view in ("down_the_line", "face_on")} if name == "result" else {}
-            told = Told(place="Studio", coach="Kim [bold]Coach", limits="a stiff back") if clips else None
+            notes = LessonNotes(place="Studio", coach="Kim [bold]Coach", limits="a stiff back") if clips else None
             file_lesson(
                 archive, player, read_result_folder(results / name), day=day, moment=moment, today=TODAY, clips=clips,
-                told=told,
+                notes=notes,
             )  # fmt: skip
         counts = [PuttCount(distance_cm=91.44, tried=20, holed=19), PuttCount(distance_cm=304.8, tried=20, holed=8)]
         add_practice_test(archive, player, day=DAYS[0], counts=counts, today=TODAY, note="[i]slow")

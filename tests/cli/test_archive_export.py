@@ -99,7 +99,7 @@ def test_folder_of_tables_stays_and_is_replaced_where_asked(academy, archive, re
     (tmp_path / "tables" / "mine.txt").write_text("mine")
     assert "already holds something" in refused("archive", "export-all", "--out", tmp_path / "tables", code=2)
     said = refused("archive", "export-all", "--out", tmp_path / "tables", "--replace", code=2)
-    assert "holds mine.txt, which is none of what this program wrote" in said
+    assert "holds mine.txt, which this program did not write" in said
     (tmp_path / "tables" / "mine.txt").unlink()
     archive("export-all", "--out", tmp_path / "tables")
     (tmp_path / "tables" / "README.md").write_text("changed")
@@ -111,4 +111,4 @@ def test_tables_are_not_written_into_the_archive(academy, refused) -> None:
     for place in (academy, academy / "tables", academy / "files"):
         said = refused("archive", "export-all", "--replace", "--out", place, code=2)
         assert "lies in the archive itself" in said
-    assert "holds the archive" in refused("archive", "export-all", "--replace", "--out", academy.parent, code=2)
+    assert "contains the archive" in refused("archive", "export-all", "--replace", "--out", academy.parent, code=2)

@@ -114,7 +114,7 @@ def test_folder_in_use_stays_and_is_replaced_where_asked(academy, archive, refus
     assert "already holds something" in refused("archive", "history", 1, "--out", out, code=2)
     assert [each.name for each in out.iterdir()] == ["mine.txt"]
     said = refused("archive", "history", 1, "--out", out, "--replace", code=2)
-    assert "holds mine.txt, which is none of what this program wrote" in said
+    assert "holds mine.txt, which this program did not write" in said
     (out / "mine.txt").unlink()
     archive("history", 1, "--out", out)
     (out / "history.csv").write_text("changed")
@@ -126,7 +126,7 @@ def test_history_is_not_written_into_the_archive(academy, refused) -> None:
     for place in (academy, academy / "files", academy / "history"):
         said = refused("archive", "history", 1, "--replace", "--out", place, code=2)
         assert "lies in the archive itself" in said
-    assert "holds the archive" in refused("archive", "history", 1, "--replace", "--out", academy.parent, code=2)
+    assert "contains the archive" in refused("archive", "history", 1, "--replace", "--out", academy.parent, code=2)
 
 
 def test_history_with_a_lost_file_is_one_sentence(academy, archive, capsys, tmp_path) -> None:

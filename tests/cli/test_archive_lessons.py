@@ -67,7 +67,7 @@ def test_result_folder_is_filed_with_its_clips_and_what_was_told(academy, archiv
         filed = load_lesson(opened, 4, today=TODAY)
         with opened.files.open(hashlib.sha256((results / "face_on.mov").read_bytes()).hexdigest()) as stream:
             assert stream.read() == (results / "face_on.mov").read_bytes()
-    assert (filed.told.place, filed.told.misses, filed.moment) == ("Studio [x]", "short ones", "before")
+    assert (filed.notes.place, filed.notes.misses, filed.moment) == ("Studio [x]", "short ones", "before")
 
 
 def test_clips_are_measured_with_what_the_archive_knows_and_then_filed(academy, archive, results, measured) -> None:
@@ -281,7 +281,7 @@ def test_comparison_is_not_written_into_the_archive(academy, refused) -> None:
     for place in (academy / "out", academy / "files" / "out", academy):
         said = refused("compare", "lesson:1", "lesson:2", "--replace", "--out", place, code=2)
         assert "lies in the archive itself" in said
-    assert "holds the archive" in refused(
+    assert "contains the archive" in refused(
         "compare", "lesson:1", "lesson:2", "--replace", "--out", academy.parent, code=2
     )
 

@@ -36,7 +36,7 @@ def test_an_archive_goes_into_an_encrypted_file_and_comes_back(
     to_seal = {"key": ("--for", key[0]), "passphrase": ("--passphrase-file", passphrase_file)}[by]
     to_open = {"key": ("--identity", key[1]), "passphrase": ("--passphrase-file", passphrase_file)}[by]
     said = archive("backup", out, "--encrypt", *to_seal)
-    assert "If the passphrase or the key is lost, nobody can open it" in " ".join(said.split())
+    assert "If the passphrase or the key is lost, no one can open it" in " ".join(said.split())
     assert PASSPHRASE not in said
     assert b"Robin" not in out.read_bytes()
     assert "is whole" in archive("restore", out, "--only-check", *to_open)
@@ -53,7 +53,7 @@ def test_another_passphrase_is_one_sentence_that_says_what_is_lost(archive, refu
     for more in (["--only-check"], ["--archive", tmp_path / "again"]):
         said = refused("archive", "restore", out, "--passphrase-file", passphrase_file, *more, code=1)
         assert "does not open with this passphrase" in said
-        assert "is lost, nobody can open this file" in said
+        assert "is lost, no one can open this file" in said
         assert "batteries" not in said
     assert not (tmp_path / "again").exists()
 
@@ -80,7 +80,7 @@ def test_options_that_do_not_go_together_are_one_sentence(refused, key, passphra
     assert "go with --encrypt" in refused("archive", "backup", out, "--for", key[0], code=2)
     assert "go with --encrypt" in refused("archive", "backup", out, "--passphrase-file", passphrase_file, code=2)
     assert "not both" in refused("archive", "backup", out, "--encrypt", *both, code=2)
-    assert "no public key" in refused("archive", "backup", out, "--encrypt", "--for", "age1nobody", code=2)
+    assert "not a public key" in refused("archive", "backup", out, "--encrypt", "--for", "age1nobody", code=2)
     assert "no terminal to ask on" in refused("archive", "backup", out, "--encrypt", code=2)
     passphrase_file.write_text("short")
     said = refused("archive", "backup", out, "--encrypt", "--passphrase-file", passphrase_file, code=2)

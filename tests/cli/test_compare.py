@@ -115,7 +115,7 @@ def test_folder_in_use_is_refused_before_any_work_and_replaced_where_asked(compa
     _one_sentence(capsys, "already holds something")
     assert everything_in(tmp_path / "out") == ["notes.txt"]
     assert compare("--replace") == 2
-    _one_sentence(capsys, "holds notes.txt, which is none of what this program wrote")
+    _one_sentence(capsys, "holds notes.txt, which this program did not write")
     (tmp_path / "out" / "notes.txt").unlink()
     assert compare() == 0
     (tmp_path / "out" / "comparison.csv").write_text("changed")

@@ -22,7 +22,7 @@ from face_seen import SEEN, Face, pictures_in
 from putt_posture import Student, measure_lesson, store_lesson
 from putt_posture.archive import (
     SCOPES,
-    Told,
+    LessonNotes,
     add_consent,
     add_practice_test,
     add_student,
@@ -96,7 +96,7 @@ def made(folders, tmp_path_factory):
         for folder, day, moment in zip(folders, DAYS, ("before", "after"), strict=True):
             file_lesson(
                 archive, number, read_result_folder(folder), day=day, moment=moment, today=date.today(), clips=STILLS,
-                told=Told(limits=LIMITS),
+                notes=LessonNotes(limits=LIMITS),
             )  # fmt: skip
         counts = [PuttCount(distance_cm=91.44, tried=77, holed=61)]
         add_practice_test(archive, number, day=DAYS[0], counts=counts, today=date.today())

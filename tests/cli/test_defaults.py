@@ -69,7 +69,7 @@ def test_hand_of_a_student_is_not_put_right_by_the_defaults(defaults, archive_pl
         ("coach = 3", "a text in quotes is needed"),
         ('handed = "both"', "write right or left"),
         ('archive = "academy"', "write the whole path"),
-        ("handed =", "is no TOML"),
+        ("handed =", "is not valid TOML"),
     ],
 )
 def test_defaults_that_cannot_be_read_are_one_sentence_and_help_still_comes(text, says, defaults, capsys) -> None:

@@ -51,9 +51,9 @@ def test_an_archive_is_never_replaced_nor_what_is_in_or_above_it(
     files = next(path for path in (academy / "files").iterdir() if len(path.name) == 2)
     for place in (academy, academy / "files", files, academy / "files" / "new", academy / "new"):
         said = attack(command, place, around=tmp_path)
-        assert "an archive or a backup" in said or f"lies in the archive {academy}" in said
+        assert "an archive or a backup" in said or f"is in the archive {academy}" in said
     above = attack(command, academy.parent, around=tmp_path)
-    assert ("holds the archive" if known else "none of what this program wrote") in above
+    assert ("contains the archive" if known else "this program did not write") in above
 
 
 @pytest.mark.parametrize("command", ["measure", "compare"])
@@ -61,9 +61,7 @@ def test_a_backup_is_never_replaced(academy, archive, attack, tmp_path, command)
     archive("backup", tmp_path / "backups" / "monday")
     for place in ("monday", "monday/files", "monday/new"):
         assert "an archive or a backup" in attack(command, tmp_path / "backups" / place, around=tmp_path)
-    assert "holds monday, which is none of what this program wrote" in attack(
-        command, tmp_path / "backups", around=tmp_path
-    )
+    assert "holds monday, which this program did not write" in attack(command, tmp_path / "backups", around=tmp_path)
 
 
 @pytest.mark.parametrize("command", ["measure", "compare"])
@@ -78,7 +76,7 @@ def test_an_archive_inside_of_a_report_keeps_it(academy, attack, commands, tmp_p
     assert main([*commands["compare"], str(tmp_path / "report")]) == 0
     shutil.move(academy, tmp_path / "report" / "stills" / "archive")
     said = attack("compare", tmp_path / "report", around=tmp_path)
-    assert "holds stills/archive, which is none of what this program wrote" in said
+    assert "holds stills/archive, which this program did not write" in said
 
 
 @pytest.mark.parametrize("command", ["measure", "compare", "demo"])
@@ -88,7 +86,7 @@ def test_any_other_folder_is_never_replaced(attack, tmp_path, command) -> None:
     inner.mkdir(parents=True)
     (inner / "chapter_1.txt").write_text("mine")
     said = attack(command, place, around=tmp_path)
-    assert "holds chapter_1.txt, which is none of what this program wrote, so it will not be replaced." in said
+    assert "holds chapter_1.txt, which this program did not write, so it will not be replaced." in said
 
 
 def test_a_report_with_something_else_in_it_is_never_replaced(attack, commands, tmp_path) -> None:

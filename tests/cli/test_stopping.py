@@ -141,7 +141,7 @@ def test_filing_clips_that_is_stopped_leaves_nobodys_pictures(academy, archive, 
     else:
         assert done.returncode == -number
         said = archive("check")
-        assert "left over: Files that a stopped run was bringing into" in " ".join(said.split())
+        assert "left over: Files that a stopped run was adding to" in " ".join(said.split())
     told = json.loads(archive("check", "--json"))
     assert (told["findings"], told["left_over"]) == ([], [])
     assert not [path for part in ("incoming", "live") for path in (academy / "files" / part).rglob("*")]
@@ -197,7 +197,7 @@ def test_the_doctor_puts_back_what_was_being_replaced_and_removes_the_rest(docto
     if found != "by its note":
         shutil.rmtree(tmp_path / "state")
     said = doctor(*([place] if found == "in a folder that is named" else []))
-    assert f"A stopped run was replacing {place / 'report'}; what was there is back." in said
+    assert f"A stopped run was replacing {place / 'report'}; the older one is back." in said
     by_note = f"Unfinished work of a stopped run was removed from {tmp_path / 'more'}." in said
     assert by_note == (found == "by its note")
     assert [path.name for path in place.iterdir()] == ["report"]
@@ -211,7 +211,7 @@ def test_the_doctor_looks_into_the_archive_and_beside_it(academy, doctor) -> Non
     stray.write_text("a face")
     (academy.parent / ".putt-posture-0123456789abcdef.part" / "new").mkdir(parents=True)
     said = doctor()
-    assert f"Files that a stopped run was bringing into {academy / 'files'} were removed." in said
+    assert f"Files that a stopped run was adding to {academy / 'files'} were removed." in said
     assert f"Unfinished work of a stopped run was removed from {academy.parent}." in said
     assert not stray.exists()
     assert "nothing is left of it" in doctor()

@@ -35,7 +35,7 @@ def test_a_backup_is_refused_without_its_database_too(archive, tmp_path):
     with open_archive(archive) as opened:
         back_up(opened, tmp_path / "backup", today=date(2026, 11, 25))
     for _ in range(2):
-        with pytest.raises(OutputError, match="lies in an archive or a backup"):
+        with pytest.raises(OutputError, match="is in an archive or a backup"):
             refuse_archive(tmp_path / "backup" / "report")
         (tmp_path / "backup" / "archive.sqlite").unlink(missing_ok=True)
 
@@ -44,9 +44,9 @@ def test_the_users_own_archive_and_its_files_are_kept_from_above_and_below(tmp_p
     monkeypatch.setenv("PUTT_POSTURE_ARCHIVE", "postgresql://nobody@localhost/academy")
     monkeypatch.setenv("PUTT_POSTURE_ARCHIVE_FILES", str(tmp_path / "kept" / "files"))
     (tmp_path / "kept" / "files").mkdir(parents=True)
-    with pytest.raises(OutputError, match="lies in the archive"):
+    with pytest.raises(OutputError, match="is in the archive"):
         refuse_archive(tmp_path / "kept" / "files" / "report")
-    with pytest.raises(OutputError, match="holds the archive"):
+    with pytest.raises(OutputError, match="contains the archive"):
         refuse_archive(tmp_path / "kept")
 
 
@@ -59,5 +59,5 @@ def test_a_database_of_another_program_bars_nothing(tmp_path):
 
 def test_a_damaged_database_is_taken_for_an_archive(tmp_path):
     (tmp_path / "archive.sqlite").write_bytes(b"SQLite format 3\0" + bytes(4000))
-    with pytest.raises(OutputError, match="lies in an archive"):
+    with pytest.raises(OutputError, match="is in an archive"):
         refuse_archive(tmp_path / "report")

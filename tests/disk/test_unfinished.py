@@ -112,11 +112,11 @@ def test_what_came_into_the_place_meanwhile_stays_and_so_does_what_was_there(tmp
     for _ in range(2):
         (left,) = settle(tmp_path)
         assert not left.gone
-        assert f"was replacing {place} and cannot be undone. What was there is {left.path / 'old'}" in left.says
+        assert f"was replacing {place} and cannot be undone. The older one is {left.path / 'old'}" in left.says
     assert texts_of(left.path / "old") == {"old"}
     shutil.rmtree(place)
     (left,) = settle(tmp_path)
-    assert left.says == f"A stopped run was replacing {place}; what was there is back."
+    assert left.says == f"A stopped run was replacing {place}; the older one is back."
     assert texts_of(place) == {"old"}
     assert os.listdir(tmp_path) == ["report"]
 
@@ -246,7 +246,7 @@ def test_what_runs_of_the_first_version_left_is_removed_when_it_is_old(tmp_path)
         os.utime(each, (time.time() - 7200,) * 2)
     gone, also_gone, kept = settle(tmp_path)
     assert (gone.gone, also_gone.gone, kept.gone) == (True, True, False)
-    assert f"{report} is a whole result of a stopped run." in kept.says
+    assert f"{report} is a complete result of a stopped run." in kept.says
     assert os.listdir(tmp_path) == [report.name]
 
 

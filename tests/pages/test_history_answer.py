@@ -39,7 +39,7 @@ def plain_spaces(text):
     [
         (History(name=""), "No lesson yet"),
         (one_visit(), "One visit so far"),
-        (one_day(), "Not known yet"),
+        (one_day(), "Not measured again yet"),
         (looks(0, 0.5, 1, moments=("before", "check", "check")), "No rebuilt setup yet"),
         (looks(0, 1, 1), "So far it stuck"),
         (looks(0, 1, -0.1), "It went back"),
@@ -89,11 +89,11 @@ def courses_of(back=0, held=0, unsure=0, further=0):
         ({"back": 8}, "It went back", "8 went back by more than the noise (part"),
         ({"back": 1, "held": 7}, "Part of it went back", "1 went back"),
         ({"back": 4, "held": 4}, "Part of it went back", "4 went back"),
-        ({"back": 2, "held": 1, "unsure": 1}, "Part of it went back", "and of 1 it is not certain yet."),
+        ({"back": 2, "held": 1, "unsure": 1}, "Part of it went back", "and 1 is not certain yet."),
         ({"held": 3, "further": 1}, "So far it stuck", "4 held."),
-        ({"held": 3, "unsure": 5}, "Held so far in 3 of 8", "3 held and of 5 it is not certain yet."),
+        ({"held": 3, "unsure": 5}, "Held so far in 3 of 8", "3 held and 5 are not certain yet."),
         ({"unsure": 2}, "Not certain yet", "measured again: none is certain yet."),
-        ({}, "Nothing to hold", "changed nothing by more than the noise"),
+        ({}, "Nothing to hold", "changed none by more than the noise"),
     ],
 )  # fmt: skip
 def test_the_headline_follows_the_counts(counts, headline, says):

@@ -96,7 +96,7 @@ def test_shares_are_written_with_their_interval_and_both_units():
 
 def test_the_professionals_are_a_yardstick_and_their_source_is_told():
     section = section_of(practised(1)[0])
-    assert "professionals on tour greens, putts of all kinds, not a test on one line" in section.yardstick
+    assert "on tour greens, putts of all kinds, not a test on one line" in section.yardstick
     assert "not as a goal." in section.yardstick
     told = " ".join(fact.says for fact in section.sources)
     assert "Duxbury 1995" in told

@@ -167,10 +167,10 @@ def test_pieces_of_pictures_are_not_plain_and_never_raise(still, cut):
 @pytest.mark.parametrize(
     ("name", "data", "says"),
     [
-        ("stills/face_on.png", lambda still: b"no picture", "is damaged, or no PNG"),
-        ("stills/face_on.png", lambda still: as_jpeg(still, most_bytes=900_000), "is damaged, or no PNG"),
-        ("stills/face_on_plain.jpg", lambda still: as_png(still), "is damaged, or no JPEG"),
-        ("stills/face_on.png", lambda still: as_png(still)[:5000], "is damaged, or no PNG"),
+        ("stills/face_on.png", lambda still: b"no picture", "is damaged, or not a PNG"),
+        ("stills/face_on.png", lambda still: as_jpeg(still, most_bytes=900_000), "is damaged, or not a PNG"),
+        ("stills/face_on_plain.jpg", lambda still: as_png(still), "is damaged, or not a JPEG"),
+        ("stills/face_on.png", lambda still: as_png(still)[:5000], "is damaged, or not a PNG"),
         ("stills/face_on.png", lambda still: as_png(still[:50, :50]), r"has 50 × 50 pixels, and the document says"),
         ("stills/face_on_plain.jpg", lambda still: saved(still[:50, :50], "JPEG"), "has 50 × 50 pixels"),
         ("stills/face_on.png", lambda still: saved(np.zeros((9000, 9000), np.uint8), "PNG"), "16,000,000 pixels is"),
@@ -194,7 +194,7 @@ def test_a_picture_that_the_document_does_not_know_is_refused(kept):
     document = json.loads(kept.read("measures.json"))
     document["pictures"]["ghost"] = None
     lesson = put(kept, measures_dot_json=json.dumps(document).encode())
-    assert "of which the document knows nothing" in refusal(lesson, "stills/ghost.png")
+    assert "that the document does not mention" in refusal(lesson, "stills/ghost.png")
 
 
 # --- pages and charts
@@ -329,7 +329,7 @@ def test_text_in_another_code_is_one_sentence(kept):
     for name in (*PAGES, *CHARTS):
         odd = kept.read(name) + b"\xff"
         lesson = evolve(kept, read=lambda asked, name=name, odd=odd: odd if asked == name else kept.read(asked))
-        assert "is no text in UTF-8" in refusal(lesson, name)
+        assert "is not text in UTF-8" in refusal(lesson, name)
 
 
 # --- PDFs

@@ -58,7 +58,7 @@ def test_nothing_of_it_can_be_read_from_outside(tmp_path):
     with zipfile.ZipFile(tmp_path / "a.age") as found:
         assert found.namelist() == ["HOW_TO_OPEN.txt", "small.age", "added.age"]
         assert {info.date_time for info in found.infolist()} == {(1980, 1, 1, 0, 0, 0)}
-        assert "nobody can open this file" in found.read("HOW_TO_OPEN.txt").decode()
+        assert "no one can open this file" in found.read("HOW_TO_OPEN.txt").decode()
         assert found.read("small.age").startswith(b"age-encryption.org/v1\n")
 
 
@@ -72,7 +72,7 @@ def test_a_passphrase_opens_what_it_sealed_and_another_does_not(tmp_path):
     with open_sealed(path, OpeningKey(ask_passphrase=lambda: PASSPHRASE)) as found, found.open("small") as stream:
         assert stream.read() == b"x"
     with (
-        pytest.raises(SealError, match=r"does not open with this passphrase.*is lost, nobody can open") as said,
+        pytest.raises(SealError, match=r"does not open with this passphrase.*is lost, no one can open") as said,
         open_sealed(path, OpeningKey(ask_passphrase=lambda: PASSPHRASE + "s")),
     ):
         pass
@@ -164,7 +164,7 @@ def test_a_full_disk_comes_through_to_who_writes():
 
 @pytest.mark.parametrize("key", ["age1xyz", "", "ssh-rsa AAAA", None], ids=str)
 def test_what_is_no_public_key_is_one_sentence_that_tells_no_secret(key):
-    with pytest.raises(UsageError, match="no public key") as said:
+    with pytest.raises(UsageError, match="not a public key") as said:
         lock_for_keys([str(ME) if key is None else key])
     assert str(ME) not in str(said.value)
 

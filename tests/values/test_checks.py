@@ -154,7 +154,7 @@ def test_a_comparison_of_other_things_is_refused(tmp_path):
         (lambda place: fit_putter(None, GOOD), "student is a dict, .*; a Student is needed"),
         (lambda place: fit_putter({}, Student(**GOOD)), "posture is a dict, {}; a Posture is needed"),
         (lambda place: fit_putter(None, Student(**GOOD), wanted=20), "wanted is an int, 20; a WantedSetup is needed"),
-        (lambda place: read_length_cm(178), "The length 178 is no text. Write it with its unit"),
+        (lambda place: read_length_cm(178), "The length 178 is not text. Write it with its unit"),
     ],
 )
 def test_public_functions_say_which_argument_is_wrong(call, says, tmp_path):

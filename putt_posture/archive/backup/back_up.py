@@ -24,7 +24,7 @@ from putt_posture.archive.db.row_checks import check_rows, say_altered
 from putt_posture.archive.db.schema import HEAD, read_version, upgrade
 from putt_posture.archive.db.tables import FileRow
 from putt_posture.archive.files.file_store import Digesting, FolderStore, ReadsFiles, new_token
-from putt_posture.archive.files.pending import arriving, digest_of_content
+from putt_posture.archive.files.pending import adding_files, digest_of_content
 from putt_posture.archive.opening import open_archive_at
 from putt_posture.archive.place import DATABASE_FILE, MANIFEST, Place, find_place
 from putt_posture.disk.folders import fresh_file, fresh_folder, write_new
@@ -270,9 +270,9 @@ def _refuse_filled(archive: Archive, session: Session) -> None:
 
 
 def _fill(target: Archive, rows: Connection, store: ReadsFiles, digests: Iterable[str]) -> None:
-    with arriving(target) as arrivals:
-        arrivals.bring({digest: partial(store.open, digest) for digest in digests})
+    with adding_files(target) as pending:
+        pending.add({digest: partial(store.open, digest) for digest in digests})
         with target.write() as session:
             _refuse_filled(target, session)
-            arrivals.hand_over(session)
+            pending.hand_over(session)
             copy_rows(rows, session.connection())

@@ -68,8 +68,8 @@ OWNERS: Final[Mapping[str, str | None]] = {
 }
 """The tables whose rows have digests, each with the column that says whose a row is; None where all are one group.
 
-Not among them are ``standings``, which are worked out from lessons, ``files``, whose digests are those of their
-contents, and what is on its way.
+Not among them are ``standings``, which are calculated from lessons, ``files``, whose digests are those of their
+contents, and pending adds and deletes.
 """
 OWN_PARTS: Final[Mapping[str, str]] = {
     "sqlite_master": "SELECT type, name, tbl_name, sql FROM sqlite_master",

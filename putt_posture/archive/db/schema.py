@@ -14,7 +14,7 @@ from putt_posture.archive.db import schema
 from putt_posture.archive.db.engine import connect, make_engine_in_memory
 from putt_posture.archive.db.row_digests import settle_own
 from putt_posture.archive.db.tables import DigestRow
-from putt_posture.archive.lessons.histories import settle_standings
+from putt_posture.archive.lessons.histories import update_summaries
 from putt_posture.errors import ArchiveError
 
 __all__ = ["HEAD", "REVISIONS", "check_version", "find_schema_faults", "read_version", "upgrade"]
@@ -110,7 +110,7 @@ def upgrade(engine: Engine, *, to: str = HEAD) -> None:
         was = read_version(connection)
         command.upgrade(_settings(connection), to)
         if was is not None and to == HEAD:
-            settle_standings(connection)
+            update_summaries(connection)
         if DigestRow.__tablename__ in inspect(connection).get_table_names():
             settle_own(connection)
 

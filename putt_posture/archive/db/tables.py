@@ -1,8 +1,11 @@
 """The tables of an archive.
 
-Lengths are centimetres, angles degrees, clip times seconds. Dates are the coach's own calendar days. What can be told
-from other rows is not kept, but for `Standing`, which lets the overview answer without looking at every lesson, and
-`DigestRow`, which lets a check see what was altered.
+Lengths are centimetres, angles degrees, clip times seconds. Dates are the coach's own calendar days. Nothing is
+stored that follows from other rows, except `SummaryRow`, so that the overview need not read every lesson, and
+`DigestRow`, so that a check sees what was altered.
+
+Three tables were named before their classes and keep their names: `PendingAdd` is ``arrivals``, `PendingDelete` is
+``departures``, `SummaryRow` is ``standings``.
 """
 
 from datetime import date
@@ -24,12 +27,10 @@ from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
 __all__ = [
     "CLIPS",
-    "Arrival",
     "Base",
     "ClipRow",
     "ConsentRow",
     "Correction",
-    "Departure",
     "DigestRow",
     "Erasure",
     "FileRow",
@@ -39,12 +40,14 @@ __all__ = [
     "LessonRow",
     "MeasureRow",
     "NameWord",
+    "PendingAdd",
+    "PendingDelete",
     "PracticeRow",
     "PuttRow",
     "Setting",
     "SetupRow",
-    "Standing",
     "StudentRow",
+    "SummaryRow",
 ]
 
 _NAMES: Final = {
@@ -56,9 +59,9 @@ _NAMES: Final = {
 }
 _DIGEST: Final = String(64)
 _SORTED: Final = String().with_variant(String(collation="C"), "postgresql")
-"""Compared letter by letter, as SQLite does, and not by the rules of a language."""
+"""Compared character by character, as SQLite does, and not by the rules of a language."""
 _NEVER_AGAIN: Final = {"sqlite_autoincrement": True}
-"""The number of who was erased is not given to another."""
+"""The number of an erased student or lesson is not used again."""
 
 
 class Base(DeclarativeBase):
@@ -68,7 +71,7 @@ class Base(DeclarativeBase):
 
 
 class StudentRow(Base):
-    """A student. Who is not known to be grown up has a day of birth, so that it can be told when they are."""
+    """A student. Unless they are known to be an adult, the day of birth says when they are."""
 
     __tablename__ = "students"
     __table_args__ = (CheckConstraint("adult OR born IS NOT NULL", name="age_known"), _NEVER_AGAIN)
@@ -90,7 +93,7 @@ class StudentRow(Base):
 
 
 def _of(column: str) -> Any:
-    """Return a foreign key whose rows go when what they belong to goes."""
+    """Return a foreign key whose rows are deleted with the row that they point to."""
     return ForeignKey(column, ondelete="CASCADE")
 
 
@@ -104,7 +107,7 @@ class NameWord(Base):
 
 
 class ConsentRow(Base):
-    """What somebody allowed, from when, and until when."""
+    """What a student or guardian allowed, from when, and until when."""
 
     __tablename__ = "consents"
 
@@ -151,13 +154,13 @@ class LessonRow(Base):
     faces_hidden: Mapped[bool] = mapped_column(default=False)
     """Whether the heads in the kept pictures are hidden."""
     document: Mapped[str] = mapped_column(_DIGEST)
-    """Digest of the lesson's ``measures.json``, so that nothing is filed twice."""
+    """Digest of the lesson's ``measures.json``, so that no lesson is filed twice."""
     versions: Mapped[dict[str, Any]] = mapped_column(JSON)
     warnings: Mapped[list[Any]] = mapped_column(JSON)
 
 
 class ClipRow(Base):
-    """One view of a lesson: its clip, whether that is kept or not, and what the picture said about the world."""
+    """One view of a lesson: its clip, whether that is kept or not, and its scene."""
 
     __tablename__ = "clips"
     __table_args__ = (UniqueConstraint("lesson_id", "view"),)
@@ -172,7 +175,7 @@ class ClipRow(Base):
     height: Mapped[int]
     scale_source: Mapped[str]
     landmark_model: Mapped[str] = mapped_column(default="")
-    """Which model looked; its errors are shared by all clips it looked at."""
+    """The pose model; its errors are shared by all clips that it measured."""
     px_per_cm: Mapped[float | None]
     px_per_cm_sd: Mapped[float | None]
     roll_deg: Mapped[float | None]
@@ -181,7 +184,7 @@ class ClipRow(Base):
 
 
 class SetupRow(Base):
-    """One quiet moment at address in a clip."""
+    """One setup in a clip."""
 
     __tablename__ = "setups"
 
@@ -207,7 +210,7 @@ class LandmarkRow(Base):
 
 
 class Correction(Base):
-    """A landmark put right by hand; it stands beside the automatic one, never in its place."""
+    """A landmark corrected by hand; it is stored beside the automatic one and does not replace it."""
 
     __tablename__ = "corrections"
 
@@ -244,7 +247,7 @@ class MeasureRow(Base):
 
 
 class FitRow(Base):
-    """The putter that was suggested, and the spec sheet for the club-builder."""
+    """The suggested putter, and the spec sheet for the club-builder."""
 
     __tablename__ = "fits"
 
@@ -284,7 +287,7 @@ class PuttRow(Base):
 
 
 class FileRow(Base):
-    """A file that is kept, by its digest; never twice."""
+    """A stored file, once for each digest."""
 
     __tablename__ = "files"
 
@@ -297,7 +300,7 @@ CLIPS: Final = "clips/"
 
 
 class LessonFile(Base):
-    """Which file a lesson knows under which name: ``stills/face_on.png``, ``clips/face_on.mov``."""
+    """The files of a lesson, each with its name in it: ``stills/face_on.png``, ``clips/face_on.mov``."""
 
     __tablename__ = "lesson_files"
     __table_args__ = (
@@ -315,8 +318,8 @@ class LessonFile(Base):
     shows_student: Mapped[bool]
 
 
-class Arrival(Base):
-    """A file on its way in; see `arrivals`."""
+class PendingAdd(Base):
+    """A file that is being added; see `putt_posture.archive.files.pending`."""
 
     __tablename__ = "arrivals"
 
@@ -324,8 +327,8 @@ class Arrival(Base):
     digest: Mapped[str] = mapped_column(_DIGEST, primary_key=True, index=True)
 
 
-class Departure(Base):
-    """A file on its way out; see `arrivals`."""
+class PendingDelete(Base):
+    """A file that is to be deleted; see `putt_posture.archive.files.pending`."""
 
     __tablename__ = "departures"
 
@@ -343,8 +346,8 @@ class DigestRow(Base):
     digest: Mapped[str] = mapped_column(_DIGEST)
 
 
-class Standing(Base):
-    """Where a student stands, kept in step with the lessons by `standings`."""
+class SummaryRow(Base):
+    """The summary of a student for the overview; `putt_posture.archive.lessons.histories` updates it."""
 
     __tablename__ = "standings"
     __table_args__ = (
@@ -367,7 +370,7 @@ class Standing(Base):
 
 
 class Erasure(Base):
-    """That somebody was erased, and how much went; not who."""
+    """The record of an erasure: how much was erased, but not of whom."""
 
     __tablename__ = "erasures"
 

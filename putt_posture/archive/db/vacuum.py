@@ -1,9 +1,9 @@
-"""Nothing of what was erased stays in the database's own file.
+"""The database is rewritten after an erasure, so that its file holds nothing of what was erased.
 
-SQLite overwrites what is deleted (``secure_delete``); after an erasure the database is written anew without free pages,
-and its log is emptied. PostgreSQL's tables are written anew too; its write-ahead log and the server's backups are with
-whoever runs the server. An erasure leaves a note in its own transaction that this is still to be done, so that whoever
-opens the archive next does it where a program was stopped in between.
+SQLite overwrites deleted rows (``secure_delete``). After an erasure the database is also rewritten without free pages,
+and its log is emptied. PostgreSQL's tables are rewritten too; its write-ahead log and the server's backups are up to
+whoever runs the server. An erasure writes a note in its own transaction that the vacuum is still to be done. If the
+program is stopped before it is done, the next one that opens the archive does it.
 """
 
 import time
@@ -21,9 +21,10 @@ from putt_posture.archive.db.tables import Base, Setting
 from putt_posture.archive.files.file_store import new_token
 from putt_posture.errors import ArchiveError
 
-__all__ = ["is_wiping_due", "want_wiping", "wipe"]
+__all__ = ["is_vacuum_due", "request_vacuum", "vacuum"]
 
 _NOTE: Final = "wiping_due"
+"""The name of the setting as archives already have it."""
 _TRIES: Final = 20
 _PAUSE_S: Final = 0.25
 _WAIT_MS: Final = 250
@@ -35,8 +36,8 @@ _SIZE: Final = {
 }
 
 
-def want_wiping(session: Session) -> None:
-    """Leave the note, in the transaction that erases; each erasure writes one of its own.
+def request_vacuum(session: Session) -> None:
+    """Write the note that a vacuum is due, in the transaction that erases; each erasure writes its own.
 
     Parameters
     ----------
@@ -46,8 +47,8 @@ def want_wiping(session: Session) -> None:
     session.merge(Setting(name=_NOTE, value=new_token()))
 
 
-def is_wiping_due(archive: Archive) -> bool:
-    """Tell whether the database is still to be written anew.
+def is_vacuum_due(archive: Archive) -> bool:
+    """Tell whether the database still has to be rewritten.
 
     Parameters
     ----------
@@ -56,19 +57,19 @@ def is_wiping_due(archive: Archive) -> bool:
     return _read_note(archive) is not None
 
 
-def wipe(archive: Archive, *, patient: bool = True) -> bool:
-    """Write the database anew where that is still to be done, and tell whether nothing is left to do.
+def vacuum(archive: Archive, *, patient: bool = True) -> bool:
+    """Rewrite the database if that is due, and return whether it is done.
 
     Parameters
     ----------
     archive : Archive
     patient : bool
-        Whether to wait for others, and to say so where they do not finish.
+        Whether to wait for other programs, and to raise an error if they do not finish.
 
     Raises
     ------
     ArchiveError
-        If somebody else uses the archive for long. The erasure itself stands.
+        If another program uses the archive for too long. The erasure itself is done.
     """
     note = _read_note(archive)
     if note is None:
@@ -77,8 +78,8 @@ def wipe(archive: Archive, *, patient: bool = True) -> bool:
     if hindrance is not None:
         if not patient:
             return False
-        raise ArchiveError(f"What was to be erased is erased, but the database could not be rewritten, {hindrance}")
-    with archive.write() as session:  # an erasure that came meanwhile has left another note, which stays
+        raise ArchiveError(f"The data is erased, but the database could not be rewritten, {hindrance}")
+    with archive.write() as session:  # an erasure that came in between wrote another note, which stays
         session.execute(delete(Setting).where(Setting.name == _NOTE, Setting.value == note))
     return True
 
@@ -89,7 +90,7 @@ def _read_note(archive: Archive) -> str | None:
 
 
 def _rewrite(archive: Archive, *, tries: int) -> str | None:
-    """Write the database anew and return None, or say what hinders that and what to do."""
+    """Rewrite the database and return None, or say why that is not possible and what to do."""
     with connect(archive.engine, to="maintain") as connection:
         for left in reversed(range(tries)):
             hindrance = _rewrite_once(connection)
@@ -98,8 +99,8 @@ def _rewrite(archive: Archive, *, tries: int) -> str | None:
             if "full" in hindrance:
                 size = connection.exec_driver_sql(_SIZE[connection.dialect.name]).scalar() or 0
                 return (
-                    f"as the disk is full: bits of it may still stand in its free pages. Make {size / 1e6 + 1:.0f} MB "
-                    "of room and run archive check, which does it."
+                    f"as the disk is full: parts of the data may still be in its free pages. Make {size / 1e6 + 1:.0f} "
+                    "MB of room and run archive check, which does it."
                 )
             if left:
                 time.sleep(_PAUSE_S)
@@ -107,12 +108,12 @@ def _rewrite(archive: Archive, *, tries: int) -> str | None:
 
 
 def _rewrite_once(connection: Connection) -> str | None:
-    """Try once and return what the database said against it, or None."""
+    """Try once and return the error of the database, or None."""
     try:
         if connection.dialect.name == "sqlite":
             connection.exec_driver_sql(f"PRAGMA busy_timeout={_WAIT_MS}")
-            connection.exec_driver_sql("PRAGMA temp_store=MEMORY")  # else the rows would lie in the temporary folder
-            connection.exec_driver_sql(_EMPTY_LOG)  # its room is needed, and what is in it is not
+            connection.exec_driver_sql("PRAGMA temp_store=MEMORY")  # else the rows would be in the temporary folder
+            connection.exec_driver_sql(_EMPTY_LOG)  # frees disk space; its content is not needed
             connection.exec_driver_sql("VACUUM")
             busy, _, _ = connection.exec_driver_sql(_EMPTY_LOG).one()
             return "busy" if busy else None

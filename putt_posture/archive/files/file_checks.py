@@ -1,8 +1,8 @@
-"""Whether the files of an archive are those that its rows know, while others may be filing and erasing.
+"""Checks that the files of an archive and its rows agree, while other programs may be filing and erasing.
 
-Files and rows are not seen at one moment. So whatever seems to lack its other half is looked at again, files and rows
-afresh, before it is said: who files has left an arrival before the file comes, and who erases a departure before it
-goes.
+Files and rows are not read at the same moment. So where one of the two seems to be missing, both are read again before
+it is reported: a program that files writes a pending add before the file is stored, and one that erases writes a
+pending delete before the file is removed.
 """
 
 import time
@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.db.row_checks import Finding
-from putt_posture.archive.db.tables import Arrival, Departure, FileRow, LessonFile, LessonRow
+from putt_posture.archive.db.tables import FileRow, LessonFile, LessonRow, PendingAdd, PendingDelete
 from putt_posture.archive.files.file_store import digest_of, is_digest
 from putt_posture.errors import ArchiveError
 
@@ -59,7 +59,7 @@ def _look(archive: Archive) -> tuple[set[str], set[str], set[str]]:
     there, strays = set(archive.files.digests()), set(archive.files.strays())
     with archive.read() as session:
         rows = _rows(session).keys()
-        on_the_way = {*session.scalars(select(Arrival.digest)), *session.scalars(select(Departure.digest))}
+        on_the_way = {*session.scalars(select(PendingAdd.digest)), *session.scalars(select(PendingDelete.digest))}
     new = rows - there  # filed after the list was made, or missing
     return {digest for digest in new if not _is_there(archive, digest)}, there - rows - on_the_way, strays
 

@@ -1,11 +1,11 @@
-"""Files on their way in and out, so that there is never a file without a row; what stopped runs left, taken away.
+"""Files that are being added or deleted, so that there is never a file without a row; and the cleanup after a stop.
 
-In: a row in ``arrivals`` says that a file will come; then the file comes; then one transaction turns the arrival into
-a row in ``files``, together with the lesson that wants it. Out: one transaction takes the rows away and leaves one in
-``departures``; then the file goes, and the departure with it. Whoever is stopped in between leaves an arrival or a
-departure, and the next who opens the archive finishes the work: what only arrived is taken away again, what departed is
-gone. Files come and go inside write transactions' reach: a file is removed only by one who is alone in writing and sees
-that nobody wants it.
+To add a file, first a pending add is written (a row of the table ``arrivals``). Then the file is stored. Then one
+transaction replaces the pending add by a row in ``files``, together with the lesson that uses it. To delete a file, one
+transaction removes its rows and writes a pending delete (a row of ``departures``). Then the file is removed, and the
+pending delete with it. A program that is stopped in between leaves one of the two, and the next one that opens the
+archive finishes the work: files that were only stored are removed again, and pending deletes are carried out. A file is
+removed only inside a write transaction that sees that no lesson uses it.
 """
 
 import io
@@ -18,25 +18,33 @@ from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
-from putt_posture.archive.db.tables import Arrival, Departure, FileRow
+from putt_posture.archive.db.tables import FileRow, PendingAdd, PendingDelete
 from putt_posture.archive.files.file_store import digest_of, is_digest, is_token, new_token
 from putt_posture.disk.unfinished import LeftOver, do_to_the_end, settle_everywhere
 from putt_posture.errors import ArchiveError
 
-__all__ = ["Arrivals", "Content", "arriving", "clear_left_over", "depart", "digest_of_content", "sweep"]
+__all__ = [
+    "Content",
+    "PendingFiles",
+    "adding_files",
+    "clear_left_over",
+    "digest_of_content",
+    "mark_for_deletion",
+    "sweep",
+]
 
 Content = bytes | Path | Callable[[], BinaryIO]
-"""What is to be kept: the bytes themselves, a file on disk, or what opens it."""
+"""What to store: the bytes themselves, a file on disk, or a function that opens it."""
 
 
-class Arrivals:
-    """Files that a program is bringing into an archive.
+class PendingFiles:
+    """Files that a program is adding to an archive.
 
     Parameters
     ----------
     archive : Archive
     token : str
-        What this program's pending files are known by.
+        The name of this program's pending files.
     """
 
     def __init__(self, archive: Archive, token: str) -> None:
@@ -44,8 +52,8 @@ class Arrivals:
         self._token = token
         self._sizes: dict[str, int] = {}
 
-    def bring(self, contents: Mapping[str, Content]) -> dict[str, str]:
-        """Bring files in; they count once `settle` was called in a transaction that ended well.
+    def add(self, contents: Mapping[str, Content]) -> dict[str, str]:
+        """Store files; they count after `confirm` was called in a transaction that succeeded.
 
         Parameters
         ----------
@@ -60,18 +68,18 @@ class Arrivals:
         Raises
         ------
         ArchiveError
-            If one cannot be read or written, or changes meanwhile.
+            If one cannot be read or written, or changes while it is stored.
         """
         digests = {name: digest_of_content(content) for name, content in contents.items()}
         with self._archive.write() as session:
-            session.add_all(Arrival(token=self._token, digest=digest) for digest in set(digests.values()))
+            session.add_all(PendingAdd(token=self._token, digest=digest) for digest in set(digests.values()))
         for name, content in contents.items():
             with _open(content) as source:
                 self._sizes[digests[name]] = self._archive.files.put(source, digests[name], token=self._token)
         return digests
 
-    def settle(self, session: Session) -> None:
-        """Turn the arrivals into files, in the transaction of whoever wants them.
+    def confirm(self, session: Session) -> None:
+        """Replace the pending adds by rows in ``files``, in the transaction of the lesson that uses them.
 
         Parameters
         ----------
@@ -81,7 +89,7 @@ class Arrivals:
         Raises
         ------
         ArchiveError
-            If somebody took this for stopped and swept it away meanwhile.
+            If another program took this one for stopped and removed its files.
         """
         self.hand_over(session)
         there = set(session.scalars(select(FileRow.digest).where(FileRow.digest.in_(self._sizes))))
@@ -91,22 +99,22 @@ class Arrivals:
         session.flush()
 
     def hand_over(self, session: Session) -> None:
-        """Let the arrivals go to a transaction that brings the rows of the files itself; raises as `settle` does.
+        """Remove the pending adds in a transaction that writes the rows of the files itself; raises as `confirm` does.
 
         Parameters
         ----------
         session : Session
             Open transaction.
         """
-        waiting = set(session.scalars(select(Arrival.digest).where(Arrival.token == self._token)))
+        waiting = set(session.scalars(select(PendingAdd.digest).where(PendingAdd.token == self._token)))
         if waiting != self._sizes.keys():
             raise ArchiveError("The files were taken away while they were being filed. Do it again.")
-        session.execute(delete(Arrival).where(Arrival.token == self._token))
+        session.execute(delete(PendingAdd).where(PendingAdd.token == self._token))
 
 
 @contextmanager
-def arriving(archive: Archive) -> Iterator[Arrivals]:
-    """Yield the means to bring files in; what was brought and not settled is taken away again at the end.
+def adding_files(archive: Archive) -> Iterator[PendingFiles]:
+    """Yield an object that adds files; those that were not confirmed are removed at the end.
 
     Parameters
     ----------
@@ -116,13 +124,13 @@ def arriving(archive: Archive) -> Iterator[Arrivals]:
     token = new_token()
     with archive.files.claim(token):
         try:
-            yield Arrivals(archive, token)
+            yield PendingFiles(archive, token)
         finally:
             do_to_the_end(lambda: _give_up(archive, token))
 
 
-def depart(session: Session, digests: Iterable[str]) -> int:
-    """Let go of those files that no lesson knows any more; `sweep` takes them away. Return how many.
+def mark_for_deletion(session: Session, digests: Iterable[str]) -> int:
+    """Write pending deletes for files that no lesson uses any more; `sweep` removes them. Return how many.
 
     Parameters
     ----------
@@ -133,41 +141,41 @@ def depart(session: Session, digests: Iterable[str]) -> int:
     """
     going = set(digests)
     session.execute(delete(FileRow).where(FileRow.digest.in_(going)))
-    waiting = set(session.scalars(select(Departure.digest).where(Departure.digest.in_(going))))
-    session.add_all(Departure(digest=digest) for digest in going - waiting)
+    waiting = set(session.scalars(select(PendingDelete.digest).where(PendingDelete.digest.in_(going))))
+    session.add_all(PendingDelete(digest=digest) for digest in going - waiting)
     session.flush()
     return len(going)
 
 
 def sweep(archive: Archive) -> tuple[str, ...]:
-    """Finish what others left unfinished, those who are still at it left alone; return whose arrivals were swept.
+    """Finish the work of stopped programs, and leave running ones alone; return the tokens that were cleaned up.
 
     Parameters
     ----------
     archive : Archive
     """
     with archive.read() as session:
-        tokens = set(session.scalars(select(Arrival.token).distinct()))
-        departures = list(session.scalars(select(Departure.digest)))
+        tokens = set(session.scalars(select(PendingAdd.token).distinct()))
+        pending_deletes = list(session.scalars(select(PendingDelete.digest)))
     known = set(archive.files.tokens())
     dead = []
     for token in sorted(tokens | known):
-        if token not in known and not is_token(token):  # a row that was altered, or put there: it goes
+        if token not in known and not is_token(token):  # a row that was altered or inserted by hand
             _give_up(archive, token)
         elif not archive.files.is_live(token):
             _give_up(archive, token)
             archive.files.clear(token)
             dead.append(token)
-    for digest in departures:
+    for digest in pending_deletes:
         with archive.write() as session:
             if is_digest(digest) and not _is_wanted(session, digest):
                 archive.files.remove(digest)
-            session.execute(delete(Departure).where(Departure.digest == digest))
+            session.execute(delete(PendingDelete).where(PendingDelete.digest == digest))
     return tuple(dead)
 
 
 def digest_of_content(content: Content) -> str:
-    """Return the SHA-256 of what is to be kept, hexadecimal. Raises ArchiveError where it cannot be read.
+    """Return the SHA-256 of a content, hexadecimal. Raises ArchiveError where it cannot be read.
 
     Parameters
     ----------
@@ -178,10 +186,10 @@ def digest_of_content(content: Content) -> str:
 
 
 def clear_left_over(archive: Archive) -> tuple[LeftOver, ...]:
-    """Finish or undo what stopped runs have left, and return it; those who are still at it are left alone.
+    """Finish or undo the work of stopped runs, and return what was found; running ones are left alone.
 
-    In the archive these are files that were on their way in or out; outside of it backups, exports and reports that
-    were being written, wherever this user's runs noted them, and beside the archive.
+    In the archive these are pending adds and deletes. Outside of it they are backups, exports and reports that were
+    being written: those that this user's runs noted, and those beside the archive.
 
     Parameters
     ----------
@@ -189,7 +197,7 @@ def clear_left_over(archive: Archive) -> tuple[LeftOver, ...]:
     """
     where = archive.files.title
     inside = [
-        LeftOver(Path(where), f"Files that a stopped run was bringing into {where} were removed.", gone=True)
+        LeftOver(Path(where), f"Files that a stopped run was adding to {where} were removed.", gone=True)
         for _ in sweep(archive)
     ]
     beside = [archive.place.folder.parent] if archive.place.folder else []
@@ -197,14 +205,14 @@ def clear_left_over(archive: Archive) -> tuple[LeftOver, ...]:
 
 
 def _give_up(archive: Archive, token: str) -> None:
-    """Take away what arrived under a token and was not settled."""
+    """Remove the files of a token that were not confirmed."""
     with archive.read() as session:
-        left = session.scalar(select(Arrival.digest).where(Arrival.token == token).limit(1))
+        left = session.scalar(select(PendingAdd.digest).where(PendingAdd.token == token).limit(1))
     if left is None:
         return
     with archive.write() as session:
-        digests = list(session.scalars(select(Arrival.digest).where(Arrival.token == token)))
-        session.execute(delete(Arrival).where(Arrival.token == token))
+        digests = list(session.scalars(select(PendingAdd.digest).where(PendingAdd.token == token)))
+        session.execute(delete(PendingAdd).where(PendingAdd.token == token))
         for digest in digests:
             if is_digest(digest) and not _is_wanted(session, digest):
                 archive.files.remove(digest)
@@ -213,7 +221,7 @@ def _give_up(archive: Archive, token: str) -> None:
 def _is_wanted(session: Session, digest: str) -> bool:
     rows = (
         select(FileRow.digest).where(FileRow.digest == digest),
-        select(Arrival.digest).where(Arrival.digest == digest),
+        select(PendingAdd.digest).where(PendingAdd.digest == digest),
     )
     return any(session.scalar(row.limit(1)) is not None for row in rows)
 

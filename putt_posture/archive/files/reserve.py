@@ -1,8 +1,8 @@
-"""Room that an archive in a folder keeps for erasing, so that somebody can be erased when the disk is full.
+"""Disk space that an archive in a folder reserves, so that a student can be erased when the disk is full.
 
-To erase takes room: SQLite writes what it deletes into its log first, and then the whole database anew (`wiping`). So a
-file of noughts as large as the database lies beside it. It goes before anything is erased, and comes back afterwards
-where there is room. Where there is little room left it is not made: it must not be what fills the disk.
+Erasing needs disk space: SQLite first writes what it deletes into its log, and then rewrites the whole database (see
+`vacuum`). So a file of zeros as large as the database lies beside it. It is removed before anything is erased, and made
+again afterwards. It is not made when the disk is nearly full, so that it does not fill the disk itself.
 """
 
 import os

@@ -13,8 +13,8 @@ from putt_posture.archive.archive import Archive
 from putt_posture.archive.db.rows import as_clip_row, as_fit_row, as_landmark_rows, as_measure_rows, as_setup_rows
 from putt_posture.archive.db.tables import CLIPS, ClipRow, LessonFile, LessonRow, StudentRow
 from putt_posture.archive.db.texts import clean
-from putt_posture.archive.files.pending import Arrivals, Content, arriving, digest_of_content
-from putt_posture.archive.lessons.histories import settle_standing
+from putt_posture.archive.files.pending import Content, PendingFiles, adding_files, digest_of_content
+from putt_posture.archive.lessons.histories import update_summary
 from putt_posture.archive.people.consents import permission_of
 from putt_posture.archive.people.permissions import SCOPE_TITLES, Scope
 from putt_posture.archive.people.students import row_of
@@ -23,14 +23,14 @@ from putt_posture.errors import NotAllowed, UsageError
 from putt_posture.records import KeptLesson, check_files, hide_faces_in, shows_student
 from putt_posture.values import LessonRecord, Moment, View
 
-__all__ = ["DOCUMENT", "Told", "check_filing", "file_lesson"]
+__all__ = ["DOCUMENT", "LessonNotes", "check_filing", "file_lesson"]
 
 DOCUMENT: Final = "measures.json"
 
 
 @frozen(kw_only=True)
-class Told:
-    """What the coach writes down beside the clips.
+class LessonNotes:
+    """What the coach and the student said about a lesson.
 
     Attributes
     ----------
@@ -80,7 +80,7 @@ def file_lesson(
     day: date,
     moment: Moment,
     today: date,
-    told: Told | None = None,
+    notes: LessonNotes | None = None,
     clips: Mapping[View, Path] | None = None,
     pictures: bool = True,
 ) -> int:
@@ -97,7 +97,7 @@ def file_lesson(
         Of the lesson.
     moment : Moment
     today : date
-    told : Told, optional
+    notes : LessonNotes, optional
     clips : mapping of View to Path, optional
         The clips that were measured, to be kept too.
     pictures : bool
@@ -136,9 +136,9 @@ def file_lesson(
     where = f"The landmarks of {lesson.title}"
     landmarks = open_arrays(lesson.read(ARRAYS), record=lesson.record, where=where) if ARRAYS in lesson.names else None
     spec = lesson.read("spec_sheet.json") if "spec_sheet.json" in lesson.names else None
-    row = _as_row(lesson.record, number=number, day=day, moment=moment, told=told or Told())
-    with arriving(archive) as arrivals:
-        digests = arrivals.bring(contents)
+    row = _as_row(lesson.record, number=number, day=day, moment=moment, notes=notes or LessonNotes())
+    with adding_files(archive) as pending:
+        digests = pending.add(contents)
         row.document = digests[DOCUMENT]
         with archive.write() as session:
             still = permission_of(session, number).check_filing(day, today=today, pictures=pictures)
@@ -147,20 +147,20 @@ def file_lesson(
                     f"What is allowed of {student.name} changed meanwhile. Nothing was filed; file the lesson again."
                 )
             _check_new(session, row)
-            _write(session, row, lesson.record, arrivals=arrivals, digests=digests)
+            _write(session, row, lesson.record, pending=pending, digests=digests)
             _write_views(session, row.id, lesson, landmarks)
             fit = as_fit_row(lesson.record, spec)
             fit.lesson_id = row.id
             session.add(fit)
             session.flush()
-            settle_standing(session, number)
+            update_summary(session, number)
             return row.id
 
 
 def _write(
-    session: Session, row: LessonRow, record: LessonRecord, *, arrivals: Arrivals, digests: Mapping[str, str]
+    session: Session, row: LessonRow, record: LessonRecord, *, pending: PendingFiles, digests: Mapping[str, str]
 ) -> None:
-    arrivals.settle(session)
+    pending.confirm(session)
     session.add(row)
     session.flush()
     session.add_all(
@@ -184,7 +184,7 @@ def _write_views(session: Session, number: int, lesson: KeptLesson, landmarks: S
             session.add_all(as_landmark_rows(clip.id, view, landmarks))
 
 
-def _as_row(record: LessonRecord, *, number: int, day: date, moment: Moment, told: Told) -> LessonRow:
+def _as_row(record: LessonRecord, *, number: int, day: date, moment: Moment, notes: LessonNotes) -> LessonRow:
     student = record.student
     return LessonRow(
         student_id=number,
@@ -199,7 +199,7 @@ def _as_row(record: LessonRecord, *, number: int, day: date, moment: Moment, tol
         faces_hidden=record.faces_hidden,
         versions=dict(record.versions),
         warnings=list(record.warnings),
-        **{each.name: clean(getattr(told, each.name)) for each in fields(Told)},
+        **{each.name: clean(getattr(notes, each.name)) for each in fields(LessonNotes)},
     )
 
 

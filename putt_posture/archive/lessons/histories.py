@@ -1,7 +1,7 @@
-"""A student's lessons and practice tests out of the rows, and where each student stands.
+"""A student's lessons and practice tests read from the rows, and the summary of each student.
 
-It is worked out anew in every transaction that changes a student's lessons, so that the overview asks an index and not
-every lesson.
+The summary is recalculated in every transaction that changes a student's lessons, so that the overview reads an index
+and not every lesson.
 """
 
 from collections import defaultdict
@@ -13,14 +13,14 @@ from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.db.rows import as_visit
-from putt_posture.archive.db.tables import ClipRow, FitRow, LessonRow, MeasureRow, Standing, StudentRow
+from putt_posture.archive.db.tables import ClipRow, FitRow, LessonRow, MeasureRow, StudentRow, SummaryRow
 from putt_posture.archive.lessons.practice import practice_of
 from putt_posture.archive.people.consents import permission_of
 from putt_posture.changes import find_changes
 from putt_posture.history import find_verdicts
 from putt_posture.values import History, Visit
 
-__all__ = ["find_standing", "load_history", "settle_standing", "settle_standings", "visits_of"]
+__all__ = ["find_summary", "load_history", "update_summaries", "update_summary", "visits_of"]
 
 
 def load_history(archive: Archive, number: int, *, today: date) -> History:
@@ -64,7 +64,9 @@ def visits_of(session: Session, number: int) -> tuple[Visit, ...]:
     numbers = [row.id for row in rows]
     measures: defaultdict[int, list[MeasureRow]] = defaultdict(list)
     for measure in session.execute(select(MeasureRow.__table__).where(MeasureRow.lesson_id.in_(numbers))):
-        measures[measure.lesson_id].append(cast(MeasureRow, measure))  # alike, and the many are not to be changed
+        measures[measure.lesson_id].append(
+            cast(MeasureRow, measure)
+        )  # same attributes; plain rows are faster and are only read
     clips: defaultdict[int, list[ClipRow]] = defaultdict(list)
     for clip in session.scalars(select(ClipRow).where(ClipRow.lesson_id.in_(numbers))):
         clips[clip.lesson_id].append(clip)
@@ -72,8 +74,8 @@ def visits_of(session: Session, number: int) -> tuple[Visit, ...]:
     return tuple(as_visit(row, fits.get(row.id), measures[row.id], clips[row.id]) for row in rows)
 
 
-def settle_standing(session: Session, number: int) -> None:
-    """Work out where a student stands and write it down, in a transaction that is open.
+def update_summary(session: Session, number: int) -> None:
+    """Recalculate a student's summary and store it, in an open transaction.
 
     Parameters
     ----------
@@ -82,15 +84,15 @@ def settle_standing(session: Session, number: int) -> None:
     number : int
         Number of the student.
     """
-    session.execute(delete(Standing).where(Standing.student_id == number))
+    session.execute(delete(SummaryRow).where(SummaryRow.student_id == number))
     session.flush()
-    found = find_standing(session, number)
+    found = find_summary(session, number)
     if found is not None:
         session.add(found)
 
 
-def settle_standings(connection: Connection) -> None:
-    """Work out where every student stands, in a transaction that is alone in writing and has this program's tables.
+def update_summaries(connection: Connection) -> None:
+    """Recalculate every student's summary, in a write transaction on tables of this program's version.
 
     Parameters
     ----------
@@ -99,15 +101,15 @@ def settle_standings(connection: Connection) -> None:
     """
     with Session(connection) as session:
         for number in session.scalars(select(StudentRow.id).order_by(StudentRow.id)).all():
-            settle_standing(session, number)
+            update_summary(session, number)
             session.flush()
             session.expunge_all()
 
 
-def find_standing(session: Session, number: int) -> Standing | None:
-    """Work out where a student stands; None where there is no lesson.
+def find_summary(session: Session, number: int) -> SummaryRow | None:
+    """Calculate a student's summary; None if there is no lesson.
 
-    What drifted back is what the pages of the student's history say has gone back.
+    A measure drifted back if the pages of the student's history say that it has gone back.
 
     Parameters
     ----------
@@ -121,4 +123,6 @@ def find_standing(session: Session, number: int) -> Standing | None:
         return None
     verdicts = find_verdicts(History(name="", visits=visits), find_changes=find_changes)
     drifts: list[str] = [name for name, verdict in verdicts.items() if verdict == "back"]
-    return Standing(student_id=number, lessons=len(visits), last_day=visits[-1].day, drifted=len(drifts), drifts=drifts)
+    return SummaryRow(
+        student_id=number, lessons=len(visits), last_day=visits[-1].day, drifted=len(drifts), drifts=drifts
+    )

@@ -15,7 +15,7 @@ from sqlalchemy.orm import Session
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.db.tables import CLIPS, LessonFile, LessonRow
 from putt_posture.archive.files.file_store import check_name
-from putt_posture.archive.lessons.filing import DOCUMENT, Told
+from putt_posture.archive.lessons.filing import DOCUMENT, LessonNotes
 from putt_posture.archive.people.consents import permission_of
 from putt_posture.archive.people.permissions import Permission
 from putt_posture.archive.people.students import row_of
@@ -47,7 +47,7 @@ class FiledLesson:
         The student's number.
     day : date
     moment : Moment
-    told : Told
+    notes : LessonNotes
         Empty where the measures may not be shown.
     putter_length_cm : float or None
         The putter in use; None too where the measures may not be shown.
@@ -59,7 +59,7 @@ class FiledLesson:
     student: int
     day: date
     moment: Moment
-    told: Told
+    notes: LessonNotes
     putter_length_cm: float | None
     names: tuple[str, ...]
 
@@ -286,7 +286,9 @@ def _filed(row: LessonRow, names: list[str], *, shown: bool) -> FiledLesson:
         student=row.student_id,
         day=row.day,
         moment=cast(Moment, row.moment),
-        told=Told(**{each.name: getattr(row, each.name) for each in fields(Told)}) if shown else Told(),
+        notes=LessonNotes(**{each.name: getattr(row, each.name) for each in fields(LessonNotes)})
+        if shown
+        else LessonNotes(),
         putter_length_cm=row.putter_length_cm if shown else None,
         names=tuple(names),
     )

@@ -1,6 +1,6 @@
-"""What is erased for good: rows and files, and what the database's own file still holds of them (`wiping`).
+"""Students, lessons and pictures erased for good: their rows, their files, and what is left in the database's file.
 
-Backups that were made before still hold what was erased here.
+Backups that were made before the erasure still hold them.
 """
 
 from collections.abc import Collection, Iterable, Iterator
@@ -15,10 +15,10 @@ from sqlalchemy.orm import Session
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.db.tables import Erasure, LessonFile, LessonRow
 from putt_posture.archive.db.texts import clean
-from putt_posture.archive.db.vacuum import want_wiping, wipe
-from putt_posture.archive.files.pending import clear_left_over, depart
+from putt_posture.archive.db.vacuum import request_vacuum, vacuum
+from putt_posture.archive.files.pending import clear_left_over, mark_for_deletion
 from putt_posture.archive.files.reserve import keep_reserve, let_reserve_go
-from putt_posture.archive.lessons.histories import settle_standing
+from putt_posture.archive.lessons.histories import update_summary
 from putt_posture.archive.people.students import row_of
 from putt_posture.errors import NotInArchive
 
@@ -108,7 +108,7 @@ def erase_lesson(archive: Archive, number: int) -> Erased:
         gone = _forget_files(session, [number])
         session.delete(lesson)
         session.flush()
-        settle_standing(session, student)
+        update_summary(session, student)
     return Erased(lessons=1, files=gone)
 
 
@@ -141,7 +141,7 @@ def load_erasures(archive: Archive) -> tuple[tuple[date, int, int, str], ...]:
 
 def _forget_files(session: Session, lessons: list[int], *, pictures_only: bool = False) -> int:
     """Take the lessons' names of files away, and let those files go that no other lesson knows; return how many."""
-    want_wiping(session)
+    request_vacuum(session)
     gone = 0
     for start in range(0, len(lessons), _PAGE):
         theirs = LessonFile.lesson_id.in_(lessons[start : start + _PAGE])
@@ -163,7 +163,7 @@ def let_go(session: Session, digests: Collection[str]) -> int:
         SHA-256 of each content.
     """
     still = set(session.scalars(select(LessonFile.digest).where(LessonFile.digest.in_(digests))))
-    return depart(session, set(digests) - still)
+    return mark_for_deletion(session, set(digests) - still)
 
 
 @contextmanager
@@ -192,4 +192,4 @@ def room_to_erase(archive: Archive) -> Iterator[None]:
 
 def _finish(archive: Archive) -> None:
     clear_left_over(archive)
-    wipe(archive)
+    vacuum(archive)

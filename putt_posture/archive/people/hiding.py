@@ -14,8 +14,8 @@ from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.db.tables import LessonFile, LessonRow
-from putt_posture.archive.db.vacuum import want_wiping
-from putt_posture.archive.files.pending import arriving, digest_of_content
+from putt_posture.archive.db.vacuum import request_vacuum
+from putt_posture.archive.files.pending import adding_files, digest_of_content
 from putt_posture.archive.lessons.filing import DOCUMENT
 from putt_posture.archive.lessons.lessons import digests_of, open_unasked
 from putt_posture.archive.people.consents import permission_of
@@ -119,11 +119,11 @@ def _hide_in(archive: Archive, number: int, *, today: date) -> tuple[int, int]:
     contents = {name: hidden.read(name) for name in sorted(hidden.names)}
     changed = {name: content for name, content in contents.items() if digest_of_content(content) != had[name]}
     gone = had.keys() - contents.keys()
-    with arriving(archive) as arrivals:
-        digests = arrivals.bring(changed)
+    with adding_files(archive) as pending:
+        digests = pending.add(changed)
         with archive.write(keep=False) as session:
             row = _check_still(session, number, had, today=today)
-            arrivals.settle(session)
+            pending.confirm(session)
             chosen = LessonFile.name.in_({*changed, *gone})
             session.execute(delete(LessonFile).where(LessonFile.lesson_id == number, chosen))
             session.add_all(
@@ -133,7 +133,7 @@ def _hide_in(archive: Archive, number: int, *, today: date) -> tuple[int, int]:
             row.document, row.faces_hidden = digests.get(DOCUMENT, row.document), True
             _check_single(session, row)
             session.flush()
-            want_wiping(session)
+            request_vacuum(session)
             let_go(session, {had[name] for name in (*changed, *gone)})
     return sum(map(shows_student, changed)), len(gone)
 
@@ -142,7 +142,7 @@ def _check_still(session: Session, number: int, had: Mapping[str, str], *, today
     """Return the row of a lesson, if it is still the one that was looked at and its faces may not be shown."""
     row = session.get(LessonRow, number)
     if row is None or digests_of(session, number) != had:
-        raise UsageError("somebody changed it meanwhile. Do it again.")
+        raise UsageError("another program changed it meanwhile. Do it again.")
     if permission_of(session, row.student_id).showing(today) != "hidden":
         raise UsageError("what is allowed of it changed meanwhile. Look again with archive retention.")
     return row

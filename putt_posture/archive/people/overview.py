@@ -9,12 +9,12 @@ from sqlalchemy import Select, literal_column, select
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
-from putt_posture.archive.db.tables import Standing, StudentRow
+from putt_posture.archive.db.tables import StudentRow, SummaryRow
 from putt_posture.archive.people.consents import permission_of, permissions_of
 from putt_posture.archive.settings import settings_of
 from putt_posture.values import MeasureName
 
-__all__ = ["Overview", "OverviewLine", "load_overview", "load_standing"]
+__all__ = ["Overview", "OverviewLine", "load_overview", "load_overview_line"]
 
 
 @frozen(kw_only=True)
@@ -79,22 +79,24 @@ def load_overview(archive: Archive, *, today: date, most: int = 25, within_days:
         revisit = timedelta(weeks=settings_of(session).revisit_weeks)
         last_due = today + timedelta(days=within_days) - revisit
 
-        def lines(query: Select[Standing, str], *, drifted: bool = False) -> tuple[OverviewLine, ...]:
+        def lines(query: Select[SummaryRow, str], *, drifted: bool = False) -> tuple[OverviewLine, ...]:
             return _find_lines(session, query, most=most, revisit=revisit, today=today, drifted=drifted)
 
-        everyone = select(Standing, StudentRow.name).join(StudentRow, StudentRow.id == Standing.student_id)
-        latest_first = (Standing.last_day.desc(), Standing.student_id.desc())
-        drifted = Standing.drifted > literal_column("0")  # spelt as in the index, not sent as a parameter
+        everyone = select(SummaryRow, StudentRow.name).join(StudentRow, StudentRow.id == SummaryRow.student_id)
+        latest_first = (SummaryRow.last_day.desc(), SummaryRow.student_id.desc())
+        drifted = SummaryRow.drifted > literal_column("0")  # spelt as in the index, not sent as a parameter
         return Overview(
             today=today,
             revisit_weeks=revisit.days // 7,
             seen=lines(everyone.order_by(*latest_first)),
-            due=lines(everyone.where(Standing.last_day <= last_due).order_by(Standing.last_day, Standing.student_id)),
+            due=lines(
+                everyone.where(SummaryRow.last_day <= last_due).order_by(SummaryRow.last_day, SummaryRow.student_id)
+            ),
             drifted=lines(everyone.where(drifted).order_by(*latest_first), drifted=True),
         )
 
 
-def load_standing(archive: Archive, number: int, *, today: date) -> OverviewLine | None:
+def load_overview_line(archive: Archive, number: int, *, today: date) -> OverviewLine | None:
     """Load one student's line of the overview; None where there is no lesson yet. Raises NotInArchive.
 
     Parameters
@@ -107,14 +109,14 @@ def load_standing(archive: Archive, number: int, *, today: date) -> OverviewLine
     """
     with archive.read() as session:
         permission = permission_of(session, number)
-        standing = session.get(Standing, number)
+        summary = session.get(SummaryRow, number)
         revisit = timedelta(weeks=settings_of(session).revisit_weeks)
         shown = permission.showing(today) != "nothing"
-        return None if standing is None else _line(standing, permission.person.name, revisit, shown=shown)
+        return None if summary is None else _line(summary, permission.person.name, revisit, shown=shown)
 
 
 def _find_lines(
-    session: Session, query: Select[Standing, str], *, most: int, revisit: timedelta, today: date, drifted: bool
+    session: Session, query: Select[SummaryRow, str], *, most: int, revisit: timedelta, today: date, drifted: bool
 ) -> tuple[OverviewLine, ...]:
     """Find lines page by page until there are as many as were asked for; where asked, those with a drift to show."""
     found: list[OverviewLine] = []
@@ -122,20 +124,20 @@ def _find_lines(
     start = 0
     while len(rows) == most and len(found) < most:
         rows = session.execute(query.limit(most).offset(start)).all()
-        known = permissions_of(session, [standing.student_id for standing, _ in rows])
-        for standing, name in rows:
-            shown = known[standing.student_id].showing(today) != "nothing"
-            found += [_line(standing, name, revisit, shown=shown)] if shown or not drifted else []
+        known = permissions_of(session, [summary.student_id for summary, _ in rows])
+        for summary, name in rows:
+            shown = known[summary.student_id].showing(today) != "nothing"
+            found += [_line(summary, name, revisit, shown=shown)] if shown or not drifted else []
         start += most
     return tuple(found[:most])
 
 
-def _line(standing: Standing, name: str, revisit: timedelta, *, shown: bool) -> OverviewLine:
+def _line(summary: SummaryRow, name: str, revisit: timedelta, *, shown: bool) -> OverviewLine:
     return OverviewLine(
-        number=standing.student_id,
+        number=summary.student_id,
         name=name,
-        lessons=standing.lessons,
-        last_day=standing.last_day,
-        due_on=standing.last_day + revisit,
-        drifts=tuple(cast(MeasureName, each) for each in standing.drifts) if shown else (),
+        lessons=summary.lessons,
+        last_day=summary.last_day,
+        due_on=summary.last_day + revisit,
+        drifts=tuple(cast(MeasureName, each) for each in summary.drifts) if shown else (),
     )

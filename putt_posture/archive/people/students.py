@@ -8,7 +8,7 @@ from sqlalchemy import ColumnElement, and_, delete, func, select
 from sqlalchemy.orm import Session, aliased
 
 from putt_posture.archive.archive import Archive
-from putt_posture.archive.db.tables import LessonRow, NameWord, Standing, StudentRow
+from putt_posture.archive.db.tables import LessonRow, NameWord, StudentRow, SummaryRow
 from putt_posture.archive.db.texts import clean, name_key, name_words
 from putt_posture.body import check_student
 from putt_posture.errors import NotInArchive, UsageError
@@ -189,8 +189,8 @@ def find_students(archive: Archive, text: str, *, most: int = 50) -> tuple[Found
     words = name_words(text)
     if not words:
         raise UsageError(f"{text!r} holds no word to look for. Give the beginning of a name.")
-    query = select(StudentRow.id, StudentRow.name, StudentRow.born, Standing.lessons, Standing.last_day).outerjoin(
-        Standing, Standing.student_id == StudentRow.id
+    query = select(StudentRow.id, StudentRow.name, StudentRow.born, SummaryRow.lessons, SummaryRow.last_day).outerjoin(
+        SummaryRow, SummaryRow.student_id == StudentRow.id
     )
     with archive.read() as session:
         chosen = query.where(StudentRow.id.in_(_find_numbers(session, words, most=most)))

@@ -101,7 +101,7 @@ def file(
         raise click.UsageError("Nothing was given to file. Give RESULT_FOLDER, or --down-the-line and --face-on clips.")
     given = read_view_options(per_view, clips=clips, settings=settings)
 
-    from putt_posture.archive import Told, open_archive
+    from putt_posture.archive import LessonNotes, open_archive
     from putt_posture.cli.archive.words import say_drifts
     from putt_posture.cli.table import open_console, show_bullet, show_lesson
     from putt_posture.cli.terminal import show_progress
@@ -112,7 +112,9 @@ def file(
         student=number,
         day=day or today,
         moment=moment,
-        told=Told(place=place, coach=coach, notes=notes, misses=misses, putter_story=putter_story, limits=limits),
+        notes=LessonNotes(
+            place=place, coach=coach, notes=notes, misses=misses, putter_story=putter_story, limits=limits
+        ),
         clips=clips,
         keep_pictures=not without_pictures,
         keep_clips=not without_clips,
@@ -139,7 +141,7 @@ def file(
         if measured is not None:
             show_lesson(measured, console=console)
         _show_filed(filed.lesson, filed.student, console=console)
-        for each in (*filed.says, *say_drifts(filed.standing)):
+        for each in (*filed.says, *say_drifts(filed.overview)):
             show_bullet(each, console=console)
 
 

@@ -68,8 +68,8 @@ def _as_document(found: StudentSummary, today: date) -> dict[str, Any]:
     document["withheld"] = found.withheld if found.lessons else ()
     document["lessons"] = found.lessons
     document["practice_tests"] = practice_as_plain(found.practice)
-    document["due_on"] = found.standing and found.standing.due_on
-    document["went_back"] = found.standing.drifts if found.standing else ()
+    document["due_on"] = found.overview and found.overview.due_on
+    document["went_back"] = found.overview.drifts if found.overview else ()
     return document
 
 
@@ -86,15 +86,15 @@ def _show_lessons(lessons: tuple[FiledLesson, ...], *, console: Console) -> None
     for each in lessons:
         kept = [count_of(each.clips, "clip")] * (each.clips > 0) + ["pictures"] * each.has_pictures
         putter = "" if each.putter_length_cm is None else format_length(each.putter_length_cm)
-        where = ", ".join(filter(None, (each.told.place, each.told.coach)))
+        where = ", ".join(filter(None, (each.notes.place, each.notes.coach)))
         table.add_row(str(each.number), str(each.day), each.moment, putter, ", ".join(kept) or "numbers", where)
     console.print(table)
     titles = {"misses": "misses", "putter_story": "putter", "limits": "pain or limits", "notes": "notes"}
     for each in lessons:
         for name, title in titles.items():
-            if text := getattr(each.told, name):
+            if text := getattr(each.notes, name):
                 show_bullet(f"Lesson {each.number}, {title}: {text}", console=console)
-    if any(each.told.limits for each in lessons):
+    if any(each.notes.limits for each in lessons):
         show_bullet(
             "Notes on pain or limits are what the student said, not a medical finding. See a clinician about pain that "
             "stays.",
@@ -107,10 +107,10 @@ def _show_due(found: StudentSummary, *, today: date, console: Console) -> None:
     from putt_posture.cli.table import show_bullet
 
     console.print("\nDue")
-    if found.standing is not None:
-        due_on = found.standing.due_on
+    if found.overview is not None:
+        due_on = found.overview.due_on
         show_bullet(f"Next visit {due_on} ({say_distance(due_on, today=today)})", console=console)
-    for each in say_drifts(found.standing):
+    for each in say_drifts(found.overview):
         show_bullet(each, console=console)
     pictured = [each.day for each in found.lessons if each.has_pictures]
     if pictured:

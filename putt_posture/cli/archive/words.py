@@ -127,9 +127,9 @@ def say_distance(day: date, *, today: date) -> str:
     return f"in {count}" if days > 0 else f"{count} ago"
 
 
-def say_drifts(standing: OverviewLine | None) -> list[str]:
+def say_drifts(overview: OverviewLine | None) -> list[str]:
     """Say which measures went back since the setup was rebuilt, and what chance alone says."""
-    names = standing.drifts if standing is not None else ()
+    names = overview.drifts if overview is not None else ()
     said = [f"{MEASURES[name].title} went back by more than the noise since it was rebuilt." for name in names]
     return [*said, CHANCE_OF_BACK] if said else []
 

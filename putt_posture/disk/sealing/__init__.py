@@ -1,4 +1,4 @@
-"""Files that only those can open who have the passphrase or the key."""
+"""Encrypted files, which open with a passphrase or a key."""
 
 from putt_posture.disk.sealing.locks import (
     SHORTEST_PASSPHRASE,

@@ -1,4 +1,4 @@
-"""For whom a file is sealed, and by what it is opened: a passphrase, or keys of the age format."""
+"""What a file is encrypted for, and what opens it: a passphrase, or keys of the age format."""
 
 from collections.abc import Callable, Iterable
 from pathlib import Path
@@ -21,14 +21,14 @@ __all__ = [
 ]
 
 SHORTEST_PASSPHRASE: Final = 8
-"""Signs; NIST SP 800-63B asks for as many (from memory)."""
+"""Characters; NIST SP 800-63B asks for as many (from memory)."""
 _MOST_BYTES: Final = 1 << 16
 LOST: Final = "If passphrase or key is lost, no one can open this file, not even its owner."
 
 
 @frozen
 class Lock:
-    """For whom a file is sealed: those with the passphrase, or those with the keys to these public ones."""
+    """What a file is encrypted for: a passphrase, or public keys."""
 
     passphrase: str | None = field(default=None, repr=False)
     recipients: tuple[Any, ...] = ()
@@ -36,14 +36,14 @@ class Lock:
 
 @frozen
 class OpeningKey:
-    """By what a sealed file is opened: secret keys, or what asks for the passphrase when one is needed."""
+    """What opens an encrypted file: secret keys, or a function that asks for the passphrase when it is needed."""
 
     identities: tuple[Any, ...] = field(default=(), repr=False)
     ask_passphrase: Callable[[], str] | None = field(default=None, repr=False)
 
 
 def lock_with_passphrase(passphrase: str) -> Lock:
-    """Return a lock that a passphrase opens. Raises UsageError if it is too short.
+    """Return a lock that opens with a passphrase. Raises UsageError if it is too short.
 
     Parameters
     ----------
@@ -52,19 +52,20 @@ def lock_with_passphrase(passphrase: str) -> Lock:
     load_pyrage()
     if len(passphrase) < SHORTEST_PASSPHRASE:
         raise UsageError(
-            f"The passphrase has {len(passphrase)} signs, and {SHORTEST_PASSPHRASE} are needed at least. Several words "
+            f"The passphrase has {len(passphrase)} characters, and at least {SHORTEST_PASSPHRASE} are needed. "
+            "Several words "
             "that have nothing to do with each other are good."
         )
     return Lock(passphrase=passphrase)
 
 
 def lock_for_keys(keys: Iterable[str]) -> Lock:
-    """Return a lock for those who have the keys to public ones like ``age1…``. Raises UsageError at others.
+    """Return a lock for public keys like ``age1…``. Raises UsageError for any other text.
 
     Parameters
     ----------
     keys : Iterable[str]
-        Keys of the rows.
+        Public keys.
     """
     pyrage = load_pyrage()
     found = []
@@ -73,13 +74,13 @@ def lock_for_keys(keys: Iterable[str]) -> Lock:
             found.append(pyrage.x25519.Recipient.from_str(key.strip()))
         except pyrage.RecipientError:
             raise UsageError(
-                f"{key[:12]!r}… is no public key. Give one that begins with age1, as age-keygen prints it."
+                f"{key[:12]!r}… is not a public key. Give one that begins with age1, as age-keygen prints it."
             ) from None
     return Lock(recipients=tuple(found))
 
 
 def read_identities(path: Path) -> tuple[Any, ...]:
-    """Read secret keys from a file as age-keygen writes it. Raises UsageError if there is none in it.
+    """Read secret keys from a file that age-keygen wrote. Raises UsageError if it has none.
 
     Parameters
     ----------
@@ -127,5 +128,5 @@ def _read_text(path: Path, *, what: str) -> str:
         with path.open("rb") as stream:
             return stream.read(_MOST_BYTES).decode("utf-8")
     except (OSError, UnicodeDecodeError) as error:
-        reason = error.strerror if isinstance(error, OSError) else "it is no UTF-8 text"
+        reason = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
         raise UsageError(f"{path} cannot be read ({(reason or '').lower()}). Give a file with the {what}.") from None

@@ -1,4 +1,4 @@
-"""Bytes from one thread to another: pyrage pulls from one stream and pushes into another, and so does who uses it."""
+"""Bytes from one thread to another: pyrage reads from one stream and writes to another, and so does its caller."""
 
 import io
 import queue
@@ -10,15 +10,15 @@ __all__ = ["CHUNK", "Pipe", "PipeEnd", "PipeStart", "Stopped", "Watched"]
 
 CHUNK: Final = 1 << 16
 _WAITING: Final = 8
-"""How many chunks wait at most for the other side of a pipe."""
+"""The most chunks that wait for the other side of a pipe."""
 
 
 class Stopped(Exception):
-    """The other side of a pipe wants no more."""
+    """The other side of a pipe has stopped reading."""
 
 
 class Watched:
-    """A stream that keeps what it raised, since pyrage turns it into a text.
+    """A stream that keeps the exception it raised, since pyrage turns it into text.
 
     Parameters
     ----------
@@ -63,7 +63,7 @@ class Watched:
 
 
 class Pipe:
-    """Bytes from one thread to another, few of which wait at any time."""
+    """Bytes from one thread to another, with only a few waiting at any time."""
 
     def __init__(self) -> None:
         self._chunks: queue.Queue[bytes | None] = queue.Queue(_WAITING)
@@ -72,7 +72,7 @@ class Pipe:
         self.failed: BaseException | None = None
 
     def run(self, work: Callable[[], None]) -> None:
-        """Do the work of the thread behind the pipe, and keep what it raises for the one before it.
+        """Run the work of the other thread, and keep its exception for the thread that reads.
 
         Parameters
         ----------
@@ -87,7 +87,7 @@ class Pipe:
                 self._chunks.put(None)
 
     def write(self, data: bytes) -> int:
-        """Put bytes in; raises what the other side raised.
+        """Put bytes in; raises the exception of the other side.
 
         Parameters
         ----------
@@ -99,14 +99,14 @@ class Pipe:
         return len(data)
 
     def flush(self) -> None:
-        """Nothing is held back."""
+        """Do nothing: bytes are not buffered."""
 
     def end(self) -> None:
-        """Say that nothing more comes."""
+        """Signal the end of the data."""
         self._put(None)
 
     def stop(self, error: BaseException) -> None:
-        """Let the other side fail at its next touch.
+        """Let the next call of the other side fail.
 
         Parameters
         ----------
@@ -116,7 +116,7 @@ class Pipe:
         self._drain()
 
     def read(self, size: int = -1) -> bytes:
-        """Take bytes out, at most so many; none are the end.
+        """Take bytes out, at most `size`; no bytes mean the end.
 
         Parameters
         ----------
@@ -165,7 +165,7 @@ class Pipe:
 
 
 class PipeEnd(io.RawIOBase):
-    """The end of a pipe that is written to.
+    """The writing end of a pipe.
 
     Parameters
     ----------
@@ -191,13 +191,13 @@ class PipeEnd(io.RawIOBase):
 
 
 class PipeStart(io.RawIOBase):
-    """The end of a pipe that is read from.
+    """The reading end of a pipe.
 
     Parameters
     ----------
     pipe : Pipe
     work : callable
-        Writes into the pipe; runs in a thread of its own.
+        Writes into the pipe; runs in its own thread.
     """
 
     def __init__(self, pipe: Pipe, *, work: Callable[[], None]) -> None:
@@ -211,7 +211,7 @@ class PipeStart(io.RawIOBase):
         return True
 
     def readinto(self, target: Any) -> int:
-        """See `io.RawIOBase`; raises what the other side raised.
+        """See `io.RawIOBase`; raises the exception of the other side.
 
         Parameters
         ----------
@@ -229,7 +229,7 @@ class PipeStart(io.RawIOBase):
         return self._place
 
     def close(self) -> None:
-        """End the other side."""
+        """Stop the other side."""
         if not self.closed:
             self._pipe.stop(Stopped())
             self._worker.join()

@@ -1,10 +1,10 @@
-"""Files that only those can open who have the passphrase or the key, in the age format by the pyrage library.
+"""Encrypted files in the age format, by the pyrage library; they open with a passphrase or a key.
 
-A sealed file is a zip whose entries are age files (age-encryption.org/v1), written and read as streams: however large
-they are, little of them is in memory, and nothing of them is on a disk in plain. With a passphrase the entries are
-sealed for a key that was made for this file alone, and that key lies beside them in ``key.age``, sealed by the
-passphrase; an age program takes it as it is: ``age --decrypt --identity key.age``. The names of the entries and their
-sizes can be read by everybody, so neither may tell of anybody. Without passphrase or key nobody opens it.
+A sealed file is a zip whose entries are age files (age-encryption.org/v1). They are written and read as streams, so
+that even large ones need little memory, and nothing is on the disk unencrypted. With a passphrase, the entries are
+encrypted for a key that is made for this file only. That key is in ``key.age``, encrypted with the passphrase, and an
+age program can use it directly: ``age --decrypt --identity key.age``. Anyone can read the names and sizes of the
+entries, so these must not say anything about a person. Without the passphrase or key the file cannot be opened.
 """
 
 import io
@@ -25,7 +25,7 @@ _END: Final = ".age"
 _KEY: Final = "key.age"
 _HOW: Final = "HOW_TO_OPEN.txt"
 _DAY: Final = (1980, 1, 1, 0, 0, 0)
-"""A zip knows no earlier one; when a file was sealed is nobody's business."""
+"""The earliest day that a zip can hold, so that the real day is not shown."""
 _OWNERS_ALONE: Final = 0o600 << 16
 
 
@@ -44,7 +44,7 @@ class SealedWriter:
         self._recipients = list(recipients)
 
     def add(self, name: str, source: BinaryIO) -> None:
-        """Seal what is left in a stream as an entry; what the stream raises comes through.
+        """Encrypt the rest of a stream as an entry; exceptions of the stream are raised as they are.
 
         Parameters
         ----------
@@ -62,7 +62,7 @@ class SealedWriter:
 
     @contextmanager
     def writing(self, name: str) -> Iterator[BinaryIO]:
-        """Yield a stream; what is written to it is sealed as an entry.
+        """Yield a stream; what is written to it is encrypted as an entry.
 
         Parameters
         ----------
@@ -84,7 +84,7 @@ class SealedWriter:
 
 
 class SealedReader:
-    """A sealed file that is open.
+    """An open sealed file.
 
     Parameters
     ----------
@@ -111,12 +111,12 @@ class SealedReader:
         Raises
         ------
         SealError
-            If it is not there; and while it is read, if it was altered or cut off, or the key is another's.
+            If it is missing; and during reading, if it was changed or cut off, or the key is wrong.
         """
         try:
             source = self._found.open(name + _END)
         except KeyError:
-            raise SealError(f"{self.title} holds no {name}. Give another file.") from None
+            raise SealError(f"{self.title} has no {name}. Give another file.") from None
         pipe = Pipe()
 
         def unseal() -> None:
@@ -133,7 +133,7 @@ class SealedReader:
 
 
 def is_sealed(path: Path) -> bool:
-    """Tell whether a file is one that `sealing` wrote, as far as can be seen from outside.
+    """Tell whether a file seems to be written by `sealing`; it is not decrypted for that.
 
     Parameters
     ----------
@@ -148,14 +148,14 @@ def is_sealed(path: Path) -> bool:
 
 @contextmanager
 def sealing(out: BinaryIO, lock: Lock, *, what: str, how: str) -> Iterator[SealedWriter]:
-    """Yield what seals entries into a file.
+    """Yield an object that writes encrypted entries into a file.
 
     Parameters
     ----------
     out : binary stream
     lock : Lock
     what : str
-        What is in it, in a few words that tell of nobody.
+        What is in it, in a few words that name no person.
     how : str
         What to do with it once it is open.
     """
@@ -189,9 +189,9 @@ def open_sealed(path: Path, key: OpeningKey) -> Iterator[SealedReader]:
     Raises
     ------
     UsageError
-        If it needs a secret key and none was given, or the passphrase and nobody can be asked.
+        If it needs a secret key and none was given, or a passphrase and there is no terminal to ask for it.
     SealError
-        If it is damaged, or the passphrase is not the one by which it was sealed.
+        If it is damaged, or the passphrase is wrong.
     """
     try:
         found = zipfile.ZipFile(path)
@@ -222,14 +222,14 @@ def _open_key(found: zipfile.ZipFile, key: OpeningKey, *, title: str) -> tuple[A
         return (pyrage.x25519.Identity.from_str(pyrage.passphrase.decrypt(sealed, passphrase).decode().strip()),)
     except Exception:
         raise SealError(
-            f"{title} does not open with this passphrase, or it was altered. Nothing was read. Try again. {LOST}"
+            f"{title} does not open with this passphrase, or it was changed. Nothing was read. Try again. {LOST}"
         ) from None
 
 
 def _refusal(title: str, error: Exception) -> SealError:
     if "No matching keys" in str(error):
         return SealError(f"{title} does not open with this key. Give the key for which it was sealed. {LOST}")
-    return SealError(f"{title} is damaged, cut off or altered, and was not read. Give another copy of it.")
+    return SealError(f"{title} is damaged, cut off or changed, and was not read. Give another copy of it.")
 
 
 def _info(name: str) -> zipfile.ZipInfo:

@@ -14,7 +14,7 @@ from places import Somewhere, as_text, copy_folder, empty_database, in_folder, s
 from sqlalchemy import MetaData, select
 
 from putt_posture.archive import (
-    Told,
+    LessonNotes,
     add_practice_test,
     back_up,
     check_archive,
@@ -39,8 +39,8 @@ from putt_posture.values import PuttCount
 @pytest.fixture
 def filled(archive, player, lesson, stored, tmp_path):
     """An archive with something in every table, an erasure and odd letters among them."""
-    about = Told(notes='said "longer";\nλ 🏌', limits="stiff back")
-    file_one(archive, player, make_lesson_of(stored, tag="later", shift=3.25), moment="after", told=about)
+    about = LessonNotes(notes='said "longer";\nλ 🏌', limits="stiff back")
+    file_one(archive, player, make_lesson_of(stored, tag="later", shift=3.25), moment="after", notes=about)
     correct_landmark(
         archive, lesson, view="face_on", frame=1, landmark="left_hip", point_px=(0.1 + 0.2, 900.7), made_by="Coach",
         today=TODAY,

@@ -161,7 +161,7 @@ def test_a_released_archive_comes_forward_and_works(nowhere, stored, tmp_path, r
         tilts = [visit.measured.measures["spine_tilt"].value for visit in history.visits]
         assert tilts == [34.0, 46.0, 37.0]
         assert [(each.tried, each.holed) for each in history.practice[0].counts] == [(20, 19), (20, 8)]
-        assert load_lessons(archive, 1, today=TODAY)[0].told.limits == "stiff back"
+        assert load_lessons(archive, 1, today=TODAY)[0].notes.limits == "stiff back"
         assert load_student(archive, 2).born == date(2012, 2, 29)
         assert load_student(archive, 2).keep_until == date(2030, 1, 1)
         assert {each.scope for each in load_consents(archive, 2) if each.withdrawn_on} == {"faces"}

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import jsonschema
 import pytest
-from export_lessons import CLIPS, DAY, NAME, TODAY, TOLD, fill, store_invented
+from export_lessons import CLIPS, DAY, NAME, NOTES, TODAY, fill, store_invented
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -152,7 +152,7 @@ def test_the_putts_are_a_table(given_out):
 
 def test_what_was_typed_is_in_the_document_as_it_was_typed(document):
     (lesson,) = document["tables"]["lessons"]
-    assert (lesson["putter_story"], lesson["notes"]) == (TOLD.putter_story, TOLD.notes)
+    assert (lesson["putter_story"], lesson["notes"]) == (NOTES.putter_story, NOTES.notes)
     assert document["tables"]["practice_tests"][0]["note"] == "@home, windy"
 
 

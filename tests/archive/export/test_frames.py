@@ -7,7 +7,7 @@ from datetime import date
 import numpy as np
 import pandas as pd
 import pytest
-from export_lessons import CLIPS, DAY, NAME, TODAY, TOLD, fill, store_invented
+from export_lessons import CLIPS, DAY, NAME, NOTES, TODAY, fill, store_invented
 from pandas.testing import assert_frame_equal
 
 from putt_posture.archive import export_archive, load_consents, load_history, load_landmarks, open_archive, read_frames
@@ -83,7 +83,7 @@ def test_everything_else_is_there_as_well(filled):
     assert len(consents) == sum(len(load_consents(filled, number)) for number in (1, 2)) > 0
     lessons = found["lessons"]
     assert list(lessons["day"]) == [pd.Timestamp(DAY)] * 2
-    assert lessons.loc[0, "misses"] == TOLD.misses
+    assert lessons.loc[0, "misses"] == NOTES.misses
     practice = found["practice"]
     assert practice[["distance_cm", "tried", "holed"]].to_numpy().tolist() == [[91.44, 20, 19], [304.8, 20, 8]] * 2
     assert list(found["corrections"]["landmark"]) == ["left_hip"] * 2

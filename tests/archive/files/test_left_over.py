@@ -12,7 +12,7 @@ from places import copy_folder, in_folder
 from wholeness import assert_whole
 
 from putt_posture.archive import back_up, check_archive, erase_student, export_student, load_lessons
-from putt_posture.archive.db.tables import Arrival
+from putt_posture.archive.db.tables import PendingAdd
 from putt_posture.archive.place import DATABASE_FILE
 
 pytestmark = pytest.mark.usefixtures("no_power_cuts", "quick_forks")
@@ -56,7 +56,7 @@ def unfinished_in(place):
     files = [path for part in ("incoming", "live") for path in (place.files / part).rglob("*") if path.is_file()]
     connection = sqlite3.connect(f"file:{place.archive}/{DATABASE_FILE}?mode=ro", uri=True)
     try:
-        return files + connection.execute(f"SELECT * FROM {Arrival.__tablename__}").fetchall()
+        return files + connection.execute(f"SELECT * FROM {PendingAdd.__tablename__}").fetchall()
     finally:
         connection.close()
 

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from sqlalchemy.orm import Session
 
 from putt_posture.archive import (
-    Told,
+    LessonNotes,
     add_student,
     check_archive,
     check_filing,
@@ -29,7 +29,7 @@ from putt_posture.archive import (
 )
 from putt_posture.archive.db.rows import as_estimate, as_measure_rows
 from putt_posture.archive.db.tables import LessonRow, MeasureRow
-from putt_posture.archive.files.pending import Arrivals
+from putt_posture.archive.files.pending import PendingFiles
 from putt_posture.errors import ArchiveError, NotAllowed, NotInArchive, UsageError
 from putt_posture.measures import MEASURES
 from putt_posture.values import Estimate, Student, absent
@@ -95,7 +95,9 @@ def test_estimates_come_back_from_the_database_bit_for_bit(archive, player, less
 
 def test_the_history_tells_what_the_record_told(archive, player, stored, tmp_path):
     kept = make_lesson_of(stored, tag="one", shift=1 / 3)
-    number = file_one(archive, player, kept, day=date(2026, 3, 4), moment="after", told=Told(coach="C", place="P"))
+    number = file_one(
+        archive, player, kept, day=date(2026, 3, 4), moment="after", notes=LessonNotes(coach="C", place="P")
+    )
     history = load_history(archive, player, today=TODAY)
     (visit,) = history.visits
     assert history.name == NAME
@@ -134,17 +136,18 @@ def test_landmarks_come_back_to_single_precision(archive, player, stored):
 
 
 @given(
-    told=st.builds(
-        Told, **{name: st.text(st.characters(blacklist_categories=["Cs"]), max_size=60) for name in fields_dict(Told)}
+    notes=st.builds(
+        LessonNotes,
+        **{name: st.text(st.characters(blacklist_categories=["Cs"]), max_size=60) for name in fields_dict(LessonNotes)},
     )
 )
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=8)
-def test_what_was_told_comes_back_without_control_signs(archive, player, stored, told):
+def test_notes_come_back_without_control_signs(archive, player, stored, notes):
     tag = str(len(load_lessons(archive, player)))
-    number = file_one(archive, player, make_lesson_of(stored, tag=tag), told=told, pictures=False)
-    found = load_lesson(archive, number, today=TODAY).told
-    for name in fields_dict(Told):
-        plain = "".join(each for each in getattr(told, name) if each in "\n\t" or not _is_control(each))
+    number = file_one(archive, player, make_lesson_of(stored, tag=tag), notes=notes, pictures=False)
+    found = load_lesson(archive, number, today=TODAY).notes
+    for name in fields_dict(LessonNotes):
+        plain = "".join(each for each in getattr(notes, name) if each in "\n\t" or not _is_control(each))
         assert getattr(found, name) == plain
 
 
@@ -247,11 +250,11 @@ def test_consent_is_checked_before_the_long_work(archive, player):
 def test_what_is_withdrawn_while_the_files_come_is_not_filed(archive, player, stored, monkeypatch):
     """Between the first check and the transaction somebody else writes the withdrawal down."""
 
-    def bring(self, contents, _bring=Arrivals.bring):
+    def add(self, contents, _add=PendingFiles.add):
         withdraw_consent(archive, player, scopes=["measures"], on=date(2026, 6, 1))
-        return _bring(self, contents)
+        return _add(self, contents)
 
-    monkeypatch.setattr(Arrivals, "bring", bring)
+    monkeypatch.setattr(PendingFiles, "add", add)
     with pytest.raises(NotAllowed):
         file_lesson(
             archive, player, make_lesson_of(stored, tag="one"), day=TODAY, moment="before", today=TODAY, pictures=False

@@ -9,7 +9,7 @@ from sqlalchemy import MetaData, select, text
 
 from putt_posture.archive import (
     SCOPES,
-    Told,
+    LessonNotes,
     add_consent,
     add_practice_test,
     add_student,
@@ -33,7 +33,7 @@ from putt_posture.errors import ArchiveError, NotInArchive
 from putt_posture.values import PuttCount, Student
 
 SECRET = "Zo\u00eb Quillfeather"
-TOLD = Told(
+NOTES = LessonNotes(
     place="placexqz1",
     coach="coachxqz2",
     notes="notesxqz3",
@@ -48,7 +48,7 @@ WRITTEN = {
     "guardian": "Guardian Xqz8",
     "note on the consent": "consentnotexqz9",
     "note on the practice": "practicenotexqz10",
-    **{name: getattr(TOLD, name) for name in ("place", "coach", "notes", "misses", "putter_story", "limits")},
+    **{name: getattr(NOTES, name) for name in ("place", "coach", "notes", "misses", "putter_story", "limits")},
     "name of the clip": "face_on_secret.mov",
     "who put a landmark right": "correctorxqz11",
 }
@@ -72,12 +72,12 @@ def secret(archive, lesson, stored, tmp_path):
     number = add_secret(archive)
     clips = make_clips(tmp_path / "secret", "secret")
     one = make_lesson_of(stored, tag="secret", clips=clips)
-    numbers = [file_one(archive, number, one, clips=clips, told=TOLD, day=date(2026, 3, 1))]
+    numbers = [file_one(archive, number, one, clips=clips, notes=NOTES, day=date(2026, 3, 1))]
     correct_landmark(
         archive, numbers[0], view="face_on", frame=0, landmark="nose", point_px=(10.0, 12.0),
         made_by=WRITTEN["who put a landmark right"], today=TODAY,
     )  # fmt: skip
-    numbers.append(file_one(archive, number, make_lesson_of(stored, tag="later", shift=2.0), told=TOLD))
+    numbers.append(file_one(archive, number, make_lesson_of(stored, tag="later", shift=2.0), notes=NOTES))
     counts = [PuttCount(distance_cm=100.0, tried=10, holed=9)]
     add_practice_test(archive, number, day=TODAY, counts=counts, today=TODAY, note=WRITTEN["note on the practice"])
     files = {
@@ -230,7 +230,7 @@ def test_a_reader_who_stays_long_does_not_bring_back_what_was_erased(folder_arch
     place = folder_archive.place
     with open_archive(place.folder) as reader, reader.read() as session:
         session.execute(text("SELECT * FROM students")).all()
-        with pytest.raises(ArchiveError, match=r"What was to be erased is erased.*next use of the archive tries again"):
+        with pytest.raises(ArchiveError, match=r"The data is erased.*next use of the archive tries again"):
             erase_student(folder_archive, number, today=TODAY, reason="asked")
     open_archive(place.folder).close()
     lying = b"".join(path.read_bytes() for path in place.folder.rglob("*") if path.is_file())

@@ -26,7 +26,7 @@ from putt_posture.archive import (
     open_lesson,
     withdraw_consent,
 )
-from putt_posture.archive.files.pending import Arrivals
+from putt_posture.archive.files.pending import PendingFiles
 from putt_posture.archive.people.permissions import Consent, ConsentSubject, Permission, age_on, grown_up_on
 from putt_posture.errors import NotAllowed
 from putt_posture.values import PuttCount, Student
@@ -225,11 +225,11 @@ def test_a_face_that_may_not_be_shown_any_more_is_not_filed(archive, stored, mon
     number = enrol(archive)
     consent(archive, number)
 
-    def bring(self, contents, _bring=Arrivals.bring):
+    def add(self, contents, _add=PendingFiles.add):
         withdraw_consent(archive, number, scopes=["faces"], on=date(2026, 6, 1))
-        return _bring(self, contents)
+        return _add(self, contents)
 
-    monkeypatch.setattr(Arrivals, "bring", bring)
+    monkeypatch.setattr(PendingFiles, "add", add)
     with pytest.raises(NotAllowed, match="changed meanwhile"):
         file_one(archive, number, make_lesson_of(stored, tag="one"))
     assert list(archive.files.digests()) == []

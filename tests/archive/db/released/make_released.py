@@ -20,7 +20,7 @@ from filed import TODAY, add_player, file_one, make_clips, make_lesson_of
 from invented import MADE_ON, make_lesson
 
 from putt_posture.archive import (
-    Told,
+    LessonNotes,
     add_practice_test,
     change_settings,
     change_student,
@@ -58,13 +58,13 @@ def fill(archive, folder):
     second = add_player(archive, name="Zoë O'Putt", born=date(2012, 2, 29), guardian="A. Guardian")
     gone = add_player(archive, name="Somebody Gone")
     clips = make_clips(folder / "clips", "released")
-    told = Told(
+    notes = LessonNotes(
         place="green", coach="Coach One", notes="long", misses="left", putter_story="a gift", limits="stiff back"
     )
     for at, (moment, shift) in enumerate((("before", 0.0), ("after", 12.0), ("check", 3.0))):
         lesson = make_lesson_of(stored, tag=moment, shift=shift, clips=clips)
         day = date(2026, 3 + at, 1)
-        number = file_one(archive, first, lesson, day=day, moment=moment, told=told, clips=clips)
+        number = file_one(archive, first, lesson, day=day, moment=moment, notes=notes, clips=clips)
     file_one(archive, second, make_lesson_of(stored, tag="second"), pictures=False)
     correct_landmark(
         archive, number, view="face_on", frame=1, landmark="left_hip", point_px=(500.25, 900.75), made_by="Coach One",

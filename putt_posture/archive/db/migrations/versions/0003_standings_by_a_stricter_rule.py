@@ -1,6 +1,6 @@
-"""Who went back is told by a stricter rule, so that every standing is worked out anew.
+"""A stricter rule says which measures went back, so every summary (table ``standings``) is recalculated.
 
-No table changes: `putt_posture.archive.db.schema.upgrade` works the standings out after the last step.
+No table changes: `putt_posture.archive.db.schema.upgrade` recalculates the summaries after the last step.
 """
 
 revision = "0003"
