@@ -2,5 +2,6 @@
 
 from putt_posture.joints.axes import level_points
 from putt_posture.joints.fit import Joints, fit_joints
+from putt_posture.joints.placing import place_in_landmarks, place_joints, split_by_frame
 
-__all__ = ["Joints", "fit_joints", "level_points"]
+__all__ = ["Joints", "fit_joints", "level_points", "place_in_landmarks", "place_joints", "split_by_frame"]

@@ -6,7 +6,8 @@ Clip → Track → Setup → Landmarks → Scene → Posture → Fit → Lesson.
 from putt_posture.values.change import LEVEL, Changes, MeasureChange, Measured
 from putt_posture.values.clip import Clip, Frame, Head, Picture
 from putt_posture.values.club_spec import Advice, ClubSpec, RuleCheck
-from putt_posture.values.estimate import NORMAL_95, Estimate, Floats, absent, median_seen, medians_seen
+from putt_posture.values.estimate import BY_HAND, NORMAL_95, Estimate, Floats, absent, median_seen, medians_seen
+from putt_posture.values.finds import FoundBall, FoundShaft, PictureFinds
 from putt_posture.values.fit import (
     SOFT_ELBOW_BEND_DEG,
     Evidence,
@@ -16,6 +17,7 @@ from putt_posture.values.fit import (
     StandingFigure,
     WantedSetup,
 )
+from putt_posture.values.given import Given, PlacedLandmark
 from putt_posture.values.history import MOMENTS, History, Moment, PracticeTest, PuttCount, Visit
 from putt_posture.values.kept_lesson import ComparedLesson, Comparison, KeptView, LessonRecord, ViewRecord
 from putt_posture.values.landmarks import HAND_POINTS, LANDMARK_INDEX, LANDMARK_NAMES, Landmarks, Setup, Track
@@ -38,6 +40,7 @@ from putt_posture.values.student import (
 )
 
 __all__ = [
+    "BY_HAND",
     "HAND_POINTS",
     "LANDMARK_INDEX",
     "LANDMARK_NAMES",
@@ -62,7 +65,10 @@ __all__ = [
     "FindingSource",
     "Fit",
     "Floats",
+    "FoundBall",
+    "FoundShaft",
     "Frame",
+    "Given",
     "Handed",
     "Head",
     "History",
@@ -76,6 +82,8 @@ __all__ = [
     "Moment",
     "Pendulum",
     "Picture",
+    "PictureFinds",
+    "PlacedLandmark",
     "PlanePoint",
     "Point",
     "Posture",

@@ -21,6 +21,7 @@ WITHOUT_ARCHIVE = {
     "describe": ["1", "--notes", "x"],
     "consent": ["1", "--for", "all", "--given-by", "Robin"],
     "correct": ["1"],
+    "measure-again": ["--all"],
     "practice": ["1"],
     "history": ["1", "--out", "never"],
     "overview": [],

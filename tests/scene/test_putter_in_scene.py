@@ -7,8 +7,9 @@ from drawn_putter import RUBBER, Drawing, cover, without_putter
 from stick_golfer import Camera, Golfer, see, student_of
 
 from putt_posture.figures import format_length
-from putt_posture.scene import Given, Seen, read_scenes
+from putt_posture.scene import Seen, read_scenes
 from putt_posture.scene.scale import BENT_BODY_SHARE
+from putt_posture.values import Given
 
 PX_TOLERANCE = 4.0
 """A little over a centimetre."""
