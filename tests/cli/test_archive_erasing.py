@@ -91,7 +91,7 @@ def test_student_stays_where_nobody_answers(academy, refused, monkeypatch) -> No
     [
         ((), "Missing option '--reason'"),
         (("--reason", "  "), "The reason is empty."),
-        (("--reason", "Robin's wish"), "'robin' in it is of the name."),
+        (("--reason", "Robin's wish"), "'robin' in it is part of the name."),
     ],
 )
 def test_erasure_needs_a_reason_that_does_not_tell_who(words, says, academy, refused) -> None:

@@ -137,7 +137,7 @@ def test_what_is_known_of_a_student_is_put_right(academy, archive) -> None:
     ("more", "says"),
     [
         ((), "Nothing was given to change."),
-        (("--adult",), "is known and tells the age"),
+        (("--adult",), "is known and gives the age"),
         (("--adult", "--born", "1990-01-01"), "Both --born and --adult were given."),
         (("--born", "1990-01-01", "--forget", "born"), "--born was given and is to be forgotten too."),
         (("--keep-until", "2020-01-01"), "--keep-until 2020-01-01 is past."),
