@@ -171,7 +171,7 @@ def _student_facts(student: Student, made_on: date | None, *, faces_hidden: bool
     facts = [
         Fact(name="Putts", says=f"{student.handed}-handed"),
         Fact(
-            name="Stature",
+            name="Height",
             says=format_stature(student.stature_cm),
         ),
     ]

@@ -58,6 +58,9 @@ def test_points_and_scale_object_are_read(measure, calls) -> None:
         "--shaft-at", "face-on:500,700 510,1600",
         "--ball-at", "face-on:515,1610",
         "--student-at", "down-the-line:600,900",
+        "--ground-at", "face-on:500,1700",
+        "--landmark-at", "face-on:left_hip 512,900",
+        "--landmark-at", "face-on:Right-Hip 560,900.5",
     )  # fmt: skip
     assert measure(*more) == 0
     assert calls.measured["scale_object"] == {
@@ -66,6 +69,25 @@ def test_points_and_scale_object_are_read(measure, calls) -> None:
     assert calls.measured["shaft_at"] == {"face_on": ((500.0, 700.0), (510.0, 1600.0))}
     assert calls.measured["ball_at"] == {"face_on": (515.0, 1610.0)}
     assert calls.measured["student_at"] == {"down_the_line": (600.0, 900.0)}
+    assert calls.measured["ground_at"] == {"face_on": (500.0, 1700.0)}
+    assert calls.measured["landmark_at"] == {"face_on": [("left_hip", (512.0, 900.0)), ("right_hip", (560.0, 900.5))]}
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("face-on:left_tail 5,5", "There is no landmark 'left_tail'. Give one of nose"),
+        ("face-on:left_hip", "The landmark 'left_hip' cannot be read. Write its name and where it is"),
+        ("face-on:left_hip 5", "The picture point '5' cannot be read."),
+        ("left_hip 5,5", "is a place in one picture"),
+    ],
+)
+def test_a_landmark_that_cannot_be_read_is_refused_before_anything_is_measured(
+    measure, calls, capsys, text, says
+) -> None:
+    assert measure("--landmark-at", text) == 2
+    assert says in " ".join(capsys.readouterr().err.split())
+    assert not calls.measured
 
 
 def test_point_needs_no_view_where_there_is_one_clip(measure, calls) -> None:
@@ -73,7 +95,9 @@ def test_point_needs_no_view_where_there_is_one_clip(measure, calls) -> None:
     assert calls.measured["ball_at"] == {"down_the_line": (515.0, 1610.0)}
 
 
-@pytest.mark.parametrize("option", ["--student-at", "--ball-at", "--shaft-at", "--scale-object"])
+@pytest.mark.parametrize(
+    "option", ["--student-at", "--ball-at", "--shaft-at", "--scale-object", "--ground-at", "--landmark-at"]
+)
 def test_point_without_a_view_is_refused_where_there_are_two_clips(measure, calls, capsys, option) -> None:
     assert measure(option, "515,1610") == 2
     said = capsys.readouterr().err

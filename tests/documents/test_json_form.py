@@ -56,6 +56,8 @@ def test_the_top_of_the_document_has_the_agreed_shape(lesson):
         "absent",
         "floor",
         "repeats",
+        "by_hand",
+        "automatic",
     } == set(document["measures"]["spine_tilt"])
     assert set(document["measures"]) == set(MEASURES)
     assert {"putter_length", "stock_length_in", "lie", "evidence"} <= set(document["fit"])
