@@ -117,9 +117,9 @@ def _title(side: _Side, place: str) -> str:
 
 
 def _refuse_unlike(before: _Side, after: _Side, titles: tuple[str, str]) -> None:
-    """Refuse a lesson beside itself, and one right-handed beside one left-handed.
+    """Refuse to compare a lesson with itself, or a right-handed with a left-handed one.
 
-    Lead and trail change sides with the hand, so that the two are different setups and no difference is a change.
+    Lead and trail change sides with the hand, so a difference would not be a change.
     """
     if _are_same(before, after):
         raise UsageError(
@@ -128,8 +128,8 @@ def _refuse_unlike(before: _Side, after: _Side, titles: tuple[str, str]) -> None
     hands = before.record.student.handed, after.record.student.handed
     if hands[0] != hands[1]:
         raise UsageError(
-            f"In {titles[0]} the student putts {hands[0]}-handed, in {titles[1]} {hands[1]}-handed: these are two "
-            "setups and no change of one. Give two lessons with the same hand."
+            f"In {titles[0]} the student putts {hands[0]}-handed, in {titles[1]} {hands[1]}-handed, so they "
+            "cannot be compared. Give two lessons with the same hand."
         )
 
 

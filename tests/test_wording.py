@@ -50,7 +50,7 @@ def test_the_cautions_speak_of_the_back_of_pain_and_of_who_decides():
         "take breaks",
         "Stop at pain",
         "clinician",
-        "no medical measurement",
+        "not a medical measurement",
         "not a clinical angle",
         "coach and the club-builder decide",
     ):

@@ -12,12 +12,12 @@ __all__ = ["warn_filming"]
 _SCALES: Final[dict[ScaleSource, str]] = {
     "object": "an object of known length",
     "putter": "the putter's length",
-    "stature": "the stature",
+    "stature": "the student's height",
     "other_view": "the other view",
     "none": "nothing",
 }
 _MANY: Final = 2
-"""Setups from which their scatter can be told."""
+"""Setups needed to find their scatter."""
 
 
 def warn_filming(before: LessonRecord, after: LessonRecord) -> tuple[str, ...]:
@@ -38,23 +38,23 @@ def warn_filming(before: LessonRecord, after: LessonRecord) -> tuple[str, ...]:
 def _student(before: LessonRecord, after: LessonRecord) -> Iterator[str]:
     one, two = before.student, after.student
     if one.name is not None and two.name is not None and one.name.casefold() != two.name.casefold():
-        yield f"The lessons bear two names, {one.name} and {two.name}: look whether both are of one student."
+        yield f"The lessons have two names, {one.name} and {two.name}: check that both are of the same student."
     if one.stature_cm != two.stature_cm:
         heights = " before and ".join(format_stature(each.stature_cm) for each in (one, two))
-        yield f"The height typed was {heights} after: lengths that rest on it differ by that alone."
+        yield f"The height given was {heights} after: lengths that depend on it differ for that reason alone."
     if one.sex != two.sex:
         yield "Different body tables were used (women, men or both), so lengths from the height differ a little."
     wrists = [format_given(each.wrist_floor_cm, "cm") for each in (one, two) if each.wrist_floor_cm is not None]
     if one.wrist_floor_cm != two.wrist_floor_cm and len(wrists) == 2:
-        yield (f"The wrist height typed was {wrists[0]} before and {wrists[1]} after: measure it again, barefoot.")
+        yield (f"The wrist height given was {wrists[0]} before and {wrists[1]} after: measure it again, barefoot.")
 
 
 def _lessons(before: LessonRecord, after: LessonRecord) -> Iterator[str]:
     if before.made_on and after.made_on and after.made_on < before.made_on:
-        yield "The lesson that stands for after is the older one: look whether the two were swapped."
+        yield "The lesson given as after is the older one: check whether the two were swapped."
     clips = [{view.sha256 for view in each.views.values()} for each in (before, after)]
     if clips[0] & clips[1]:
-        yield "A clip is the same in both lessons, so that what differs there comes from the measuring alone."
+        yield "A clip is the same in both lessons, so its differences come from the measuring alone."
     versions = [each.versions.get("putt_posture", "an unknown version") for each in (before, after)]
     if versions[0] != versions[1]:
         yield (
@@ -64,13 +64,13 @@ def _lessons(before: LessonRecord, after: LessonRecord) -> Iterator[str]:
     setups = [max((view.setups for view in each.views.values()), default=0) for each in (before, after)]
     if max(setups) < _MANY:
         yield (
-            "Only one setup was measured in each lesson, so how much the student differs from one setup to the next is "
-            "judged and not measured (each point comes back to within about 1 cm): film three setups in one clip."
+            "Only one setup was measured in each lesson, so the scatter from one setup to the next is judged and not "
+            "measured (each point comes back to within about 1 cm): film three setups in one clip."
         )
     elif setups[0] != setups[1]:
         yield (
             f"The number of setups measured was {setups[0]} before and {setups[1]} after: three or more in each lesson "
-            "tell a change sooner."
+            "show a change sooner."
         )
 
 
@@ -81,13 +81,13 @@ def _views(before: LessonRecord, after: LessonRecord) -> Iterator[str]:
             yield from _view(one, two)
         elif one is not None or two is not None:
             lacking = "before" if one is None else "after"
-            yield f"{VIEW_TITLES[view]} there is no clip {lacking}, so that what only it shows cannot be compared."
+            yield f"{VIEW_TITLES[view]} there is no clip {lacking}, so the measures of this view cannot be compared."
 
 
 def _view(one: ViewRecord, two: ViewRecord) -> Iterator[str]:
     title = VIEW_TITLES[one.view]
     if one.landmark_model != two.landmark_model:
-        yield f"{title} two different landmark models looked: their errors differ; measure the older clip again."
+        yield f"{title} two different landmark models were used: their errors differ; measure the older clip again."
     if one.kind != two.kind:
         kinds = [f"a {each.kind}" if each.kind == "video" else "a still picture" for each in (one, two)]
         yield f"{title} there was {kinds[0]} before and {kinds[1]} after: a still has one frame and one moment."
@@ -97,7 +97,7 @@ def _view(one: ViewRecord, two: ViewRecord) -> Iterator[str]:
             "lengths are compared on two scales."
         )
     if one.forward != two.forward:
-        yield f"{title} the camera stood on the other side: the other side of the body is the near one."
+        yield f"{title} the camera stood on the other side, so the near side of the body is the other one."
     for what, first, second in (
         ("was turned", one.roll, two.roll),
         ("stood off square", one.yaw, two.yaw),
@@ -105,13 +105,13 @@ def _view(one: ViewRecord, two: ViewRecord) -> Iterator[str]:
     ):
         if _differ(first, second):
             yield (
-                f"{title} the camera {what} by {_say(first)} before and by {_say(second)} after; it is corrected for, "
-                "but film from the same place."
+                f"{title} the camera {what} by {_say(first)} before and by {_say(second)} after. This is corrected, "
+                "but film from the same place next time."
             )
 
 
 def _differ(one: Estimate, two: Estimate) -> bool:
-    """Tell whether two readings of the camera differ by more than they are known."""
+    """Whether two readings of the camera differ by more than their 95 % margin."""
     if not (one and two):
         return False
     return abs(two.value - one.value) > NORMAL_95 * math.hypot(one.standard_uncertainty, two.standard_uncertainty)

@@ -1,4 +1,4 @@
-"""A command that names everything that is missing from a call in one sentence, instead of one thing after the other."""
+"""A command that names everything that is missing from a call in one sentence, not one thing at a time."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ class Command(click.Command):
     Parameters
     ----------
     needs_one_of : sequence of str
-        Names of options of which at least one is needed; the command itself says so where nothing else is missing.
+        Names of options of which at least one is needed; if nothing else is missing, the command itself says so.
     """
 
     def __init__(self, *arguments: Any, needs_one_of: Sequence[str] = (), **more: Any) -> None:

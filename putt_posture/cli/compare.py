@@ -29,7 +29,7 @@ __all__ = ["compare"]
 _PREFIX: Final = "lesson:"
 
 
-@command(short_help="Set two lessons side by side: what changed?")
+@command(short_help="Compare two lessons: what changed?")
 @click.argument("before", metavar="BEFORE")
 @click.argument("after", metavar="AFTER")
 @out_option(what="pages")
@@ -50,11 +50,11 @@ def compare(
     archive: str | None,
     files: str | None,
 ) -> None:
-    """Set two lessons of one student side by side and tell what changed from what did not.
+    """Compare two lessons of one student and show what changed by more than the noise.
 
-    BEFORE and AFTER are folders that measure wrote, or lessons of the archive by number: lesson:12. The stills come at
-    the same scale with the ground level, the outlines over each other, and each measure with its change, its 95 %
-    interval and whether it is more than the noise.
+    BEFORE and AFTER are folders that measure wrote, or lessons of the archive by number: lesson:12. The pages show the
+    stills at the same scale with the ground level, the outlines over each other, and each measure with its change and
+    its 95 % interval.
     """
     from putt_posture import services
     from putt_posture.archive import open_archive
@@ -76,7 +76,7 @@ def compare(
             replace=replace,
             progress=progress,
         )
-    with say_when_stopped(f"The comparison is whole: {out}"):
+    with say_when_stopped(f"The comparison is complete: {out}"):
         console = open_console(sys.stderr if as_json else sys.stdout)
         show_comparison(comparison, console=console)
         show_files(out, console=console, first="comparison")
@@ -93,6 +93,6 @@ def _read_place(text: str) -> Path | int:
     if re.fullmatch(r"\d{1,10}", number, re.ASCII) and 1 <= int(number) <= (NUMBER.max or 0):
         return int(number)
     raise UsageError(
-        f"{text!r} names no lesson of the archive. Write its number, as archive show has it: {_PREFIX}12; "
+        f"{text!r} is not a lesson of the archive. Write its number, as archive show prints it: {_PREFIX}12; "
         f"or ./{text} for a folder of that name."
     )

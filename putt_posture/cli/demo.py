@@ -1,4 +1,4 @@
-"""``putt-posture demo``: the main job on the sample clips, beside their truth."""
+"""``putt-posture demo``: the sample clips measured, beside their true values."""
 
 import sys
 from datetime import date
@@ -14,16 +14,16 @@ from putt_posture.cli.stopping import stopped_code
 __all__ = ["demo"]
 
 
-@command(short_help="Do the main job on the sample clips.")
+@command(short_help="Measure the sample clips.")
 @click.option(
     "--out", type=click.Path(path_type=Path), metavar="DIR", help="Folder for the reports; without it demo-report."
 )
-@click.option("--replace", is_flag=True, help="Replace the reports that are in DIR already.")
+@click.option("--replace", is_flag=True, help="Replace the reports that are already in DIR.")
 @open_option
 def demo(*, out: Path | None, replace: bool, opens: bool) -> None:
-    """Do the main job on the sample clips and show each measure beside its truth.
+    """Measure the sample clips and show each measure beside its true value.
 
-    The clips are rendered, so that the truth is known; their people are invented.
+    The clips are rendered, so the true values are known; their people are invented.
     """
     from putt_posture.cli.table import open_console, show_beside_truth
     from putt_posture.cli.terminal import show_progress_between

@@ -1,4 +1,4 @@
-"""``putt-posture doctor`` and ``filming``: whether everything is here that the program needs, and how to film.
+"""``putt-posture doctor`` and ``filming``: whether everything that the program needs is installed, and how to film.
 
 It prints with click alone, since anything else may be what is missing.
 """
@@ -24,13 +24,13 @@ WIDEST: Final = 88
 """Columns of text; longer lines are hard to read."""
 
 
-@command(short_help="Check the installation, and clear up what stopped work has left.")
+@command(short_help="Check the installation, and clean up after stopped runs.")
 @click.argument("folders", metavar="[DIR]...", nargs=-1, type=click.Path(path_type=Path, exists=True, file_okay=False))
 def doctor(*, folders: tuple[Path, ...]) -> None:
     """Check this installation: versions, codecs, pose models with their digests, fonts.
 
-    Then take away what stopped runs have left: where they noted it, in the archive, in this folder and in each DIR. An
-    older report that was being replaced comes back to its place. The exit code is 1 where something that the program
+    Then remove the unfinished files of stopped runs: in the archive, in this folder, in each DIR, and wherever the runs
+    noted them. An older report that was being replaced is put back. The exit code is 1 if something that the program
     needs is missing.
     """
     from putt_posture.doctor import read_installation, read_stopped_work
@@ -48,12 +48,12 @@ def doctor(*, folders: tuple[Path, ...]) -> None:
         click.echo(f"{finding.part}: {finding.remedy}")
     if any(finding.needed for finding in faults):
         raise click.ClickException("Something that the program needs is missing; the lines above say how to get it.")
-    click.echo("All that the program needs is here.")
+    click.echo("Everything that the program needs is installed.")
 
 
 @command(short_help="Show how to film, on one page.")
 @click.option(
-    "--html", type=click.Path(path_type=Path), metavar="FILE", help="Write it as one HTML file, drawing and all."
+    "--html", type=click.Path(path_type=Path), metavar="FILE", help="Write it as one HTML file with the drawing."
 )
 def filming(*, html: Path | None) -> None:
     """Show how to film: where the phone stands, how high, how far, and what the picture must hold."""

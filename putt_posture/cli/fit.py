@@ -50,9 +50,9 @@ def fit(
     settings: Path | None,
     as_json: bool,
 ) -> None:
-    """Suggest a putter for a body in the setup that is wanted, without clips.
+    """Suggest a putter for a body and a wanted setup, without clips.
 
-    A jointed body of this size is brought into the setup; its hands and eyes tell the putter. Lengths carry their unit.
+    A body model of this size is put into the setup; its hands and eyes give the putter. Write lengths with their unit.
     """
     from attrs import evolve
 

@@ -49,7 +49,7 @@ __all__ = ["measure"]
     "--day",
     callback=past_day_option,
     metavar="DATE",
-    help="Day of the lesson, year-month-day; without it the day on which the clips were filmed, else today.",
+    help="Day of the lesson, year-month-day. Default: the day of the clips, or else today.",
 )
 @click.option("--student", "name", metavar="NAME", help="Name for the report.")
 @sex_option
@@ -79,9 +79,9 @@ def measure(
 ) -> None:
     """Measure one student and write the report, the stills and the tables to a new folder.
 
-    VIEW is down-the-line or face-on, written before a value that is for that clip alone: --setup-at face-on:4.2.
-    Without it the value counts for each clip. Places in the picture are pixels of the upright picture from its
-    top left. Lengths carry their unit.
+    VIEW is down-the-line or face-on. Write it before a value that is for that clip only: --setup-at face-on:4.2.
+    Without it the value is for both clips. Places are pixels of the upright picture, from its top left. Write lengths
+    with their unit.
     """
     clips = gather_clips(down_the_line=down_the_line, face_on=face_on)
     if not clips:
@@ -110,7 +110,7 @@ def measure(
     job.check()
     with show_progress() as progress:
         lesson = job.run(progress=progress).measured()
-    with say_when_stopped(f"The report is whole: {out}"):
+    with say_when_stopped(f"The report is complete: {out}"):
         console = open_console(sys.stderr if as_json else sys.stdout)
         show_lesson(lesson, console=console)
         console.print(f"\n{dated.says}")

@@ -12,11 +12,11 @@ if TYPE_CHECKING:
 
 __all__ = ["open_option", "say_what_to_open"]
 
-open_option = click.option("--open", "opens", is_flag=True, help="Open the page when all is written.")
+open_option = click.option("--open", "opens", is_flag=True, help="Open the page at the end.")
 
 
 def say_what_to_open(page: Path, *, opens: bool, console: "Console") -> None:
-    """Print which file to open, and open it where that is wanted.
+    """Print which file to open, and open it if asked.
 
     Parameters
     ----------
@@ -31,7 +31,7 @@ def say_what_to_open(page: Path, *, opens: bool, console: "Console") -> None:
 
 
 def _has_screen() -> bool:
-    """Tell whether a window can be opened; Linux names its screen in the environment."""
+    """Whether a window can be opened; Linux names its screen in the environment."""
     if sys.platform in ("win32", "darwin"):
         return True
     return bool(os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"))

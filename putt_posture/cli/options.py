@@ -1,7 +1,7 @@
 """Values as a coach types them: lengths, days, and values that belong to one view.
 
-A value for one view may carry its name, ``face-on:4.2``; a value without one counts for every clip that was given.
-A picture point belongs to one picture, so that with two clips it must carry the name.
+A value for one view may start with its name, ``face-on:4.2``; a value without one is for every clip that was given.
+A picture point belongs to one picture, so with two clips it needs the name.
 """
 
 from __future__ import annotations
@@ -45,7 +45,7 @@ Value = TypeVar("Value")
 def _read_option(
     text: str | None, *, read: Callable[[str], Value], context: click.Context, option: click.Parameter
 ) -> Value | None:
-    """Read the text of an option; what cannot be read is said with the option's name."""
+    """Read the text of an option; an error names the option."""
     if text is None:
         return None
     try:
@@ -70,7 +70,7 @@ def day_option(context: click.Context, option: click.Parameter, text: str | None
 
 
 def past_day_option(context: click.Context, option: click.Parameter, text: str | None) -> date | None:
-    """Read a day for an option of click that may not be a day to come. Raises click.BadParameter."""
+    """Read a day, not in the future, for an option of click. Raises click.BadParameter."""
     return _read_option(text, read=_read_past_day, context=context, option=option)
 
 
@@ -85,7 +85,7 @@ def read_day(text: str) -> date:
     Raises
     ------
     UnitError
-        If it is no day of the calendar, year first.
+        If it is not a date, year first.
 
     Examples
     --------
@@ -125,7 +125,7 @@ def read_degrees(text: str) -> float:
     Raises
     ------
     UnitError
-        If it is no number, or beyond a half turn.
+        If it is not a number, or beyond a half turn.
 
     Examples
     --------
@@ -144,7 +144,7 @@ def read_rate_hz(text: str) -> float:
     Raises
     ------
     UnitError
-        If it is no number above nought.
+        If it is not a number above 0.
 
     Examples
     --------
@@ -259,7 +259,7 @@ def read_lists_by_view(
     Raises
     ------
     UsageError
-        If a view is named that has no clip, a value cannot be read, or a place in the picture has no view.
+        If a named view has no clip, a value cannot be read, or a place in the picture has no view.
     """
     if in_picture and len(views) > 1:
         for text in texts:
@@ -314,7 +314,7 @@ def read_by_view(
 def _read_past_day(text: str) -> date:
     day = read_day(text)
     if day > date.today():
-        raise UnitError(f"The day {day} is still to come. Give today or an earlier day.")
+        raise UnitError(f"The day {day} is in the future. Give today or an earlier day.")
     return day
 
 

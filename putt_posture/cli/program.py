@@ -1,6 +1,6 @@
-"""The command and what becomes of every error: one sentence on standard error and an exit code.
+"""The command; every error becomes one sentence on standard error and an exit code.
 
-Only click is imported here; each command imports the rest when it runs, so that the help comes at once.
+Only click is imported here; each command imports the rest when it runs, so that the help is fast.
 """
 
 import os
@@ -34,7 +34,7 @@ _WITHOUT_DEFAULTS: Final = ("demo", "doctor", "filming")
 
 
 class _Program(click.Group):
-    """The whole command, which notes whether help is asked for: that comes also where the defaults cannot be read."""
+    """The whole command. It notes whether help is asked for, which works even if the defaults cannot be read."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """Read what was typed, as click does."""
@@ -152,7 +152,7 @@ def _run(arguments: Sequence[str] | None) -> int:
         return _leave_pipe()
     except ImportError as error:
         return _fail(
-            f"A part of the program does not load ({error}). Run {NAME} doctor to see how to get it.", code=FAULT
+            f"A part of the program cannot be loaded ({error}). Run {NAME} doctor to see what to do.", code=FAULT
         )
     except MemoryError:
         return _fail("There was not enough memory. Close other programs, or give smaller clips.", code=FAULT)

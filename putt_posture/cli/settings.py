@@ -1,4 +1,4 @@
-"""A coach's settings file: TOML with the setup that is wanted.
+"""A coach's settings file: TOML with the wanted setup.
 
 ::
 
@@ -6,7 +6,7 @@
     knee_flex_deg = 20
     eye_offset_cm = -2
 
-The names are those of `WantedSetup`, units and all; what is left out stays as it is usual.
+The names are those of `WantedSetup`, with their units; a name that is left out keeps its usual value.
 """
 
 from __future__ import annotations
@@ -37,8 +37,8 @@ def read_settings(path: Path) -> WantedSetup:
     Raises
     ------
     UsageError
-        If the file is no ordinary file of a few lines, is no TOML, holds a name that is not known or a value that is no
-        finite number, or asks for a setup that may not be asked for.
+        If the file is not a small ordinary file or not TOML, if a name is not known or a value is not a finite number,
+        or if the setup is outside the limits.
     """
     from attrs import fields
 
@@ -49,17 +49,19 @@ def read_settings(path: Path) -> WantedSetup:
     strange = [name for name in content if name != _TABLE]
     if strange:
         raise UsageError(f"The settings file {path} holds {_show(strange[0])}; only a table [{_TABLE}] is known.")
-    wishes = content.get(_TABLE, {})
-    if not isinstance(wishes, dict):
-        raise UsageError(f"In the settings file {path} {_TABLE!r} is no table; write [{_TABLE}] and the wishes below.")
+    wanted = content.get(_TABLE, {})
+    if not isinstance(wanted, dict):
+        raise UsageError(
+            f"In the settings file {path} {_TABLE!r} is not a table; write [{_TABLE}] and the values below it."
+        )
     known = [each.name for each in fields(WantedSetup)]
-    for name, value in wishes.items():
+    for name, value in wanted.items():
         if name not in known:
             raise UsageError(f"The settings file {path} holds {_show(name)}; known are {', '.join(known)}.")
         if not _is_number(value):
             raise UsageError(f"In the settings file {path} {name} is {_show(value)}; a finite number is needed.")
     try:
-        return check_wanted_setup(WantedSetup(**{name: float(value) for name, value in wishes.items()}))
+        return check_wanted_setup(WantedSetup(**{name: float(value) for name, value in wanted.items()}))
     except UsageError as error:
         raise UsageError(f"{error} (Settings file {path}.)") from None
 
@@ -69,9 +71,9 @@ def _parse(path: Path) -> dict[str, Any]:
     try:
         return tomllib.loads(data.decode("utf-8-sig"))
     except RecursionError:
-        raise UsageError(f"The settings file {path} is no TOML: lists in it lie in each other too deep.") from None
+        raise UsageError(f"The settings file {path} is not TOML: its lists are nested too deeply.") from None
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise UsageError(f"The settings file {path} is no TOML: {_show(str(error), quoted=False)}.") from None
+        raise UsageError(f"The settings file {path} is not TOML: {_show(str(error), quoted=False)}.") from None
     except ValueError:  # Python's own limit
         raise UsageError(f"The settings file {path} holds a number with thousands of digits.") from None
 

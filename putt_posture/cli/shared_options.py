@@ -1,4 +1,4 @@
-"""Options and arguments that several commands share, each said once."""
+"""Options and arguments that several commands share."""
 
 from __future__ import annotations
 
@@ -47,14 +47,14 @@ __all__ = [
 ]
 
 NUMBER: Final = click.IntRange(min=1, max=2**31 - 1)
-"""What every database takes as a number of its own."""
+"""A number that every database accepts."""
 Command = TypeVar("Command", bound=Callable[..., Any])
 Decorator = Callable[[Command], Command]
 _PATH: Final = click.Path(path_type=Path)
 sex_option = click.option(
     "--sex",
     type=click.Choice(["female", "male"], case_sensitive=False),
-    help="Body table to use; without it the mean of both.",
+    help="Body table to use. Default: the mean of both.",
 )
 wrist_floor_option = click.option(
     "--wrist-floor",
@@ -62,16 +62,14 @@ wrist_floor_option = click.option(
     metavar="LENGTH",
     help="Height of the wrist crease above the floor, standing barefoot, arms hanging.",
 )
-settings_option = click.option(
-    "--settings", type=_PATH, metavar="FILE", help="TOML file with the setup that is wanted."
-)
+settings_option = click.option("--settings", type=_PATH, metavar="FILE", help="TOML file with the wanted setup.")
 json_option = click.option(
-    "--json", "as_json", is_flag=True, help="Print the result as JSON; all else goes to standard error."
+    "--json", "as_json", is_flag=True, help="Print the result as JSON; the rest goes to standard error."
 )
 raw_text_option = click.option(
     "--raw-text",
     is_flag=True,
-    help="Leave every text in the CSV as it was typed; a spreadsheet may take one for a formula and run it.",
+    help="Leave every text in the CSV as it was typed. Careful: a spreadsheet may run one as a formula.",
 )
 
 
@@ -124,14 +122,14 @@ def out_option(*, what: str = "report", metavar: str = "DIR") -> Decorator[Any]:
 def replace_option(*, what: str = "report", metavar: str = "DIR") -> Decorator[Any]:
     """Make the option to replace what is there, `what` in the singular."""
     there = "is there" if metavar == "FILE" else "is in DIR"
-    return click.option("--replace", is_flag=True, help=f"Replace the {what} that {there} already.")
+    return click.option("--replace", is_flag=True, help=f"Replace the {what} that {there} now.")
 
 
 def hide_faces_option(*, where: str) -> Decorator[Any]:
     """Make the option to hide every head; `where` ends the sentence."""
     return click.option(
         "--hide-faces/--show-faces",
-        help=f"Make every head unrecognisable {where}; --show-faces where the defaults file hides them.",
+        help=f"Make every head unrecognisable {where}. --show-faces overrides a defaults file that hides them.",
     )
 
 
@@ -144,7 +142,7 @@ def putter_options(*, prefix: str) -> Decorator[Any]:
         help="Putter in use: top of the grip along the shaft to the sole.",
     )
     lie = click.option(
-        f"--{prefix}-lie", callback=degrees_option, metavar="DEG", help="Lie of the putter in use, read off a gauge."
+        f"--{prefix}-lie", callback=degrees_option, metavar="DEG", help="Lie of the putter in use, by a lie gauge."
     )
     return _all_of(length, lie)
 
@@ -174,7 +172,7 @@ def view_options(command: Command) -> Command:
             "--scale-object",
             multiple=True,
             metavar='[VIEW:]"LENGTH at X,Y X,Y"',
-            help="A known length in the golfer's plane and its two ends in the picture.",
+            help="A known length in the student's plane and its two ends in the picture.",
         ),
         click.option(
             "--capture-rate",
@@ -189,13 +187,13 @@ def view_options(command: Command) -> Command:
             help="How far the picture is turned clockwise, in degrees.",
         ),
         click.option(
-            "--camera-distance", multiple=True, metavar="[VIEW:]LENGTH", help="From the lens to the golfer: 4.5m."
+            "--camera-distance", multiple=True, metavar="[VIEW:]LENGTH", help="From the lens to the student: 4.5m."
         ),
         click.option(
             "--student-at",
             multiple=True,
             metavar="[VIEW:]X,Y",
-            help="A point on the student, where there are several people.",
+            help="A point on the student, if there are several people.",
         ),
         click.option(
             "--shaft-at", multiple=True, metavar='[VIEW:]"X,Y X,Y"', help="Top of the grip, then sole of the putter."
@@ -222,12 +220,12 @@ def archive_options(command: Command) -> Command:
         click.option(
             "--archive",
             metavar="PLACE",
-            help="Folder or postgresql:// URL of the archive; else PUTT_POSTURE_ARCHIVE, or a folder of your own.",
+            help="Folder or postgresql:// URL of the archive. Default: PUTT_POSTURE_ARCHIVE, or a folder of your own.",
         ),
         click.option(
             "--files",
             metavar="PLACE",
-            help="Folder or bucket for the files of an archive by URL; else PUTT_POSTURE_ARCHIVE_FILES.",
+            help="Folder or bucket for the files of an archive by URL. Default: PUTT_POSTURE_ARCHIVE_FILES.",
         ),
     )(command)
 
@@ -249,7 +247,7 @@ def read_view_options(
         The options of `view_options`, by name.
     clips : mapping of View to Path
     settings : Path or None
-        The file with the setup that is wanted.
+        The file with the wanted setup.
 
     Raises
     ------

@@ -1,7 +1,7 @@
-"""The exit codes, and what becomes of a command that somebody stops.
+"""The exit codes, and how a command is stopped.
 
-Ctrl-C, the end of the session (HUP) and the order to end (TERM) all undo what is unfinished in the same way: by an
-exception that runs through the program. QUIT and KILL leave no time for that; what they leave, the next run takes away.
+Ctrl-C, the end of the session (HUP) and a request to end (TERM) all undo unfinished work in the same way: by an
+exception that passes through the program. QUIT and KILL leave no time for that; the next run removes what they leave.
 """
 
 import signal
@@ -25,9 +25,9 @@ __all__ = [
 ]
 
 FAULT: Final = 1
-"""A clip, the student or the installation is at fault."""
+"""Something is wrong with a clip, the student or the installation."""
 USAGE_FAULT: Final = 2
-"""The call is at fault."""
+"""Something is wrong with the call."""
 STOPPED: Final = 130
 """Stopped by Ctrl-C: 128 plus the number of the interrupt signal, as shells count; for others see `stopped_code`."""
 _SIGNALS: Final = tuple(getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name))
@@ -37,7 +37,7 @@ _came: dict[int, float] = {}
 
 
 class StoppedBySignal(KeyboardInterrupt):
-    """Somebody ended the program; it is undone as after Ctrl-C."""
+    """The program was told to end; its work is undone as after Ctrl-C."""
 
 
 def end_on_signals() -> None:
@@ -48,7 +48,7 @@ def end_on_signals() -> None:
 
 
 def is_stopped() -> bool:
-    """Tell whether a signal has told the process to end."""
+    """Whether a signal has told the process to end."""
     return bool(_came)
 
 
@@ -59,7 +59,7 @@ def stopped_code() -> int:
 
 @contextmanager
 def say_when_stopped(text: str) -> Iterator[None]:
-    """Say how things stand when Ctrl-C or a signal ends the block, instead of that nothing was written."""
+    """Print this text when Ctrl-C or a signal ends the block, instead of "Nothing was written"."""
     try:
         yield
     except KeyboardInterrupt:

@@ -55,14 +55,14 @@ __all__ = [
 
 
 class _PlainConsole(Console):
-    """A console that shows texts plainly before it reckons how wide they are."""
+    """A console that shows texts plainly before it measures their width."""
 
     def render_str(self, text: str, **how: Any) -> Text:
         return super().render_str(show_plainly(text), **how)
 
 
 _TITLES: Final[dict[str, MeasureName]] = {"elbow_bend": ELBOW_BEND_LEAD.name}
-"""The wording of a number of the setup, where it is not that of the measure of the same name."""
+"""The measure with the wording for a number of the setup, where the names differ."""
 _NAMES: Final = {"elbow_bend": "Elbow bend"}
 
 
@@ -150,7 +150,7 @@ def show_length(fit: Fit, spec: ClubSpec | None, *, console: Console) -> None:
 
 
 def show_what_does_not_agree(fit: Fit, *, console: Console) -> None:
-    """Print what a fit put aside, and where ways to a length differ; nothing where all agrees."""
+    """Print what a fit put aside, and where ways to a length differ; nothing if they agree."""
     if fit.disagreements:
         console.print("\nWhat does not agree about the length")
     for sentence in fit.disagreements:
@@ -178,7 +178,7 @@ def show_comparison(comparison: Comparison, *, console: Console) -> None:
 
 
 def show_fit(fit: Fit, spec: ClubSpec, student: Student, *, console: Console) -> None:
-    """Print the putter, the setup it is for, what the putter in use does, and what speaks for the length."""
+    """Print the putter, the setup it is for, the effect of the putter in use, and the evidence for the length."""
     console.print(f"\nA body of {format_stature(student.stature_cm)}")
     show_length(fit, spec, console=console)
     if student.putter_length_cm is not None:
@@ -237,7 +237,7 @@ def _show_rows(rows: list[ChangeRow], *, console: Console) -> None:
     table.add_column("Measure")
     for heading in ("Before", "After", "Change ± 95 %"):
         table.add_column(heading, justify="right", no_wrap=True)
-    table.add_column("A change?")
+    table.add_column("Real?")
     for row in rows:
         table.add_row(
             row.title, row.before, row.after, row.change, "yes" if row.real else "maybe" if row.maybe else "no"
@@ -251,7 +251,7 @@ def _show_absent_changes(rows: tuple[ChangeRow, ...], *, console: Console) -> No
         if not row:
             reasons.setdefault(row.absent, []).append(row.title)
     if reasons:
-        console.print("Not to be compared")
+        console.print("Cannot be compared")
     for reason, titles in reasons.items():
         show_bullet(f"{'; '.join(titles)}: {reason}", console=console)
 
@@ -262,14 +262,14 @@ def _show_change(fit: Fit, current_cm: float, *, console: Console) -> None:
     low, high = fit.curves.putter_length_cm[[0, -1]]
     if low <= current_cm <= high and format_length(current_cm) != format_length(fit.putter_length.value):
         show_bullet(
-            f"Held as well as can be, by the body model it makes this body {_say_curves(fit.curves, current_cm)}.",
+            f"With it, even when held well, the body model has to {_say_curves(fit.curves, current_cm)}.",
             console=console,
         )
     if fit.toe_lift is not None and abs(fit.toe_lift.value) >= 0.1:
         end = "toe" if fit.toe_lift.value > 0 else "heel"
         lift = format_value(abs(fit.toe_lift.value), "cm")
         show_bullet(
-            f"In the wanted setup the {end} of a {fit.toe_lift.method} would stand {lift} off the ground.",
+            f"In the wanted setup the {end} of a {fit.toe_lift.method} would be {lift} off the ground.",
             console=console,
         )
 

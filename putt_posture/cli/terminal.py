@@ -1,7 +1,7 @@
-"""The one door to the terminal, and a progress bar on standard error where that is a terminal.
+"""All output to the terminal passes through here, and a progress bar on standard error if that is a terminal.
 
-What steers a terminal or deceives a reader is shown by its number, and passwords in addresses are hidden, whoever
-prints and by which library.
+Characters that control a terminal or mislead a reader are shown by their number, and passwords in addresses are
+hidden, also in what libraries print.
 """
 
 import sys
@@ -17,7 +17,7 @@ _Result = TypeVar("_Result")
 
 
 class _Door:
-    """A text stream that shows plainly whatever is written to it.
+    """A text stream that shows plainly what is written to it.
 
     It has no ``buffer``, so that nobody writes bytes past it.
     """

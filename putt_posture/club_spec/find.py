@@ -136,9 +136,9 @@ def _find_points(advice: LengthAdvice, student: Student) -> float | None:
 
 def _say_feel(advice: LengthAdvice, student: Student) -> tuple[str, ...]:
     if advice.advice == "another":
-        return ("No change of length is worked out, and so none of the feel of the putter head.",)
+        return ("No change of length is given, so its effect on the feel of the putter head is not given either.",)
     if advice.step_in is None or student.putter_length_cm is None:
-        return (f"What the change does to the feel of the putter head cannot be said. {advice.why}".strip(),)
+        return (f"The effect on the feel of the putter head is not known. {advice.why}".strip(),)
     return describe_feel(inches(student.putter_length_cm), advice.step_in)
 
 
@@ -159,8 +159,8 @@ def _advise_bend(change: Estimate, lie: Estimate, current_deg: float | None) -> 
         return says, f"{why} Most putter heads with a neck or a bent shaft take that (common practice)."
     if abs(shift) <= MOST_BEND_DEG:
         return says, (
-            f"{why} At most as far as the maker allows: {most} is about the most for putter heads that bend, and some "
-            "do not bend at all (common practice)."
+            f"{why} Bend no farther than the maker allows: {most} is about the most for putter heads that bend, and "
+            "some do not bend at all (common practice)."
         )
     return "another lie", (
         f"{why} That is more than a putter head is bent ({most} at most, common practice): look for a putter head or "

@@ -12,7 +12,7 @@ from putt_posture.values import Advice, Estimate
 __all__ = ["FARTHEST_CHANGE_IN", "LengthAdvice", "advise_length"]
 
 FARTHEST_CHANGE_IN: Final = 2.0
-"""A putter is not cut or extended by more: its balance is another one then (common practice)."""
+"""The most that a putter is cut or extended: beyond that its balance changes too much (common practice)."""
 
 
 @frozen(kw_only=True)
@@ -27,7 +27,7 @@ class LengthAdvice:
     says : str
         What to do in a few words, with the length: ``leave at 33.0 in``.
     other : str
-        The length in it once more in centimetres; empty for none.
+        The length in `says` in centimetres; empty where there is none.
     why : str
         One or two sentences.
     """
@@ -44,8 +44,8 @@ def advise_length(
 ) -> LengthAdvice:
     """Advise on the length of the putter in use, by the numbers as they are printed.
 
-    Where the suggestion may be the length of the putter in use, that is left. What is beyond `FARTHEST_CHANGE_IN`, and
-    a long putter, which is held in another way than the suggestion is for, is neither cut nor extended.
+    Where the suggestion and the putter in use differ by no more than the margin, the putter is left. A change beyond
+    `FARTHEST_CHANGE_IN` is not cut or extended, nor is a long putter, which is held in another way.
 
     Parameters
     ----------
@@ -72,14 +72,13 @@ def advise_length(
     target = format_length(stock_in * CM_PER_INCH)
     if kind := name_long_putter(current_cm):
         return _another(
-            f"By its length the putter in use is of another kind ({kind}, common practice), which is held in another "
-            f"way than the suggestion is for: a putter for the usual hold of about {target}, or a fitting by hand, is "
-            "wanted."
+            f"By its length the putter in use is of another kind ({kind}, common practice) and is held in another way: "
+            f"for the usual hold, try a putter of about {target}, or a fitting by hand."
         )
     if abs(step) > FARTHEST_CHANGE_IN:
         return _another(
-            f"The suggestion is {figure} from the putter in use, too far to cut or extend it: another putter of about "
-            f"{target}, or a fitting by hand, is wanted."
+            f"The suggestion is {figure} from the putter in use, too far to cut or extend it: try another putter of "
+            f"about {target}, or a fitting by hand."
         )
     cut = step < 0
     return LengthAdvice(

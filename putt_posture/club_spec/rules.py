@@ -1,4 +1,4 @@
-"""A putter held against the Equipment Rules, and how it may be held, of The R&A and USGA.
+"""A putter checked against the Equipment Rules of The R&A and USGA, and how it may be held.
 
 Equipment Rules in the edition in force since January 2019. Read: Part 2, 1a with its interpretation, 2a, 2c and 3 (the
 USGA's pages of that edition). 1d was read in the R&A's guide to the same clause of the Rules before, and 1c in a rules
@@ -23,7 +23,7 @@ _PART_2: Final = "Equipment Rules of 2019, Part 2"
 
 
 def check_rules(length: Estimate, lie: Estimate, *, current_cm: float | None = None) -> tuple[RuleCheck, ...]:
-    """Hold a putter against the limits, and name those that posture cannot show.
+    """Check a putter against the limits, and name those that posture cannot show.
 
     Parameters
     ----------
@@ -43,7 +43,7 @@ def _check_length(length: Estimate) -> RuleCheck:
     return RuleCheck(
         name="length",
         title="Length",
-        limit="at least 18 in (45.7 cm); no longest, as the 48 in (121.9 cm) of other clubs do not hold for putters",
+        limit="at least 18 in (45.7 cm); no upper limit: the 48 in (121.9 cm) for other clubs do not hold for putters",
         clause=f"{_PART_2}, 1c",
         keeps=keeps,
         says="There is no length to check." if keeps is None else _say(keeps, length.low >= SHORTEST_PUTTER_CM),
@@ -62,8 +62,8 @@ def _check_shaft(lie: Estimate, *, long: bool) -> RuleCheck:
     return RuleCheck(
         name="shaft_angle",
         title="Shaft, from the side",
-        limit="at least 10° from the vertical as the putter stands at address, a lie of 80° at most; up to "
-        f"{UPRIGHT_LIMIT_DEG:g}° may be asked of one that can be used upright or nearly so, as some long putters can",
+        limit=f"at least 10° from the vertical at address, so a lie of 80° at most; up to {UPRIGHT_LIMIT_DEG:g}° may "
+        "be required of a putter that can be used upright or nearly so, as some long ones can",
         clause=f"{_PART_2}, 1d(i)",
         keeps=keeps,
         says=says,
@@ -74,10 +74,10 @@ def _name_lean() -> RuleCheck:
     return RuleCheck(
         name="shaft_lean",
         title="Shaft, along the line",
-        limit="at most 20° forward and 10° backward as the putter stands at address",
+        limit="at most 20° forward and 10° backward at address",
         clause=f"{_PART_2}, 1d(ii)",
         keeps=None,
-        says="Built in, not found from posture: the builder measures it.",
+        says="Posture does not show this: the builder measures it.",
     )
 
 
@@ -88,7 +88,7 @@ def _name_loft() -> RuleCheck:
         limit=f"not over {MOST_LOFT_DEG:g}°",
         clause=f"{_PART_2}, 1a",
         keeps=None,
-        says="The loft is not found from posture: the builder measures it.",
+        says="Posture does not show the loft: the builder measures it.",
     )
 
 
@@ -112,7 +112,7 @@ def _name_anchoring() -> RuleCheck:
         "point; held against a hand or forearm is allowed",
         clause="Rules of Golf of 2023, 10.1b",
         keeps=None,
-        says="Any length may be used, but it must not be anchored: the coach looks at it.",
+        says="Any length may be used, but it must not be anchored: the coach checks that.",
     )
 
 

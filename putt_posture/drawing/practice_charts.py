@@ -137,7 +137,7 @@ def draw_spread_chart(results: Sequence[PracticeResult], *, yardstick: Yardstick
         if len(told) < len(results):
             handles.append(
                 Line2D([], [], marker="x", markersize=7, markeredgewidth=1.6, color=SOFT, linestyle="none",
-                       label="not told")
+                       label="not certain")
             )  # fmt: skip
         panel.set_ylim(0, top)
         panel.grid(axis="y", color=RULE, linewidth=0.6)

@@ -69,25 +69,24 @@ class Pictures:
 
 _NO_BREAK: Final = "\N{NO-BREAK SPACE}"
 NEITHER_GOOD_NOR_BAD: Final = (
-    "A change is neither good nor bad by itself; what it tends to do to the stroke is common practice among coaches. "
-    "No norm for posture at a putting address was published."
+    "A change is neither good nor bad by itself. What is said about the stroke is common practice among coaches. There "
+    "is no published norm for posture at a putting address."
 )
 HOW: Final[tuple[str, ...]] = (
-    "A change is after minus before; the number behind ± is its 95 % margin, looked at alone: k·√(u₁² + u₂²), with u₁ "
-    "and u₂ the standard uncertainties before and after, what the landmarks miss alike on everybody left out, and k "
-    "from Student's t, 1.96 or a little more where few setups tell the scatter. It is the minimal difference of "
-    "reliability studies (Weir 2005).",
-    "Of many measures that did not change, some pass their own margin by chance. So all are looked at together (Holm "
-    "1979), and what is called a change stands out among them: where nothing changed, any is called one in at most 1 "
-    "of 20 comparisons. A measure that passes its own margin and no more may be a change; of those that did not change "
-    "about 1 in 20 does.",
-    "Where the lessons have several setups, how much they differ from each other is in the margins, joined with a "
-    "scatter from one setup to the next that is judged and not measured: each point of the body comes back to within "
-    f"about 1{_NO_BREAK}cm, which is {SPINE_TILT.scatter_sd:g}° of spine tilt and {SHAFT_LIE.scatter_sd:g}° of "
-    "the shaft's lie, one sigma. With one setup in each lesson the judged scatter is all there is; a student who "
-    "scatters more seems to change more often than said here.",
-    f"The number behind ± of one measure in one lesson is its 95 % margin. {SHOWN_ON} How often a sentence about a "
-    "change is wrong was tried on simulated students.",
+    "A change is after minus before. The number after ± is its 95 % margin, for this measure alone: k·√(u₁² + u₂²). "
+    "Here u₁ and u₂ are the standard uncertainties before and after, without the errors that the landmarks have in "
+    "common on all people. The factor k is from Student's t: 1.96, or a little more where the scatter comes from few "
+    "setups. This margin is the minimal difference of reliability studies (Weir 2005).",
+    "Of many measures that did not change, some pass their own margin by chance. So all measures are tested together "
+    "(Holm 1979): if nothing changed, the page names a change in at most 1 of 20 comparisons. A measure that passes "
+    "only its own margin may have changed; about 1 in 20 of those that did not change passes it too.",
+    "Where the lessons have several setups, the differences between them are part of the margins. They are combined "
+    "with a scatter from one setup to the next that is judged, not measured: each point comes back to within about "
+    f"1{_NO_BREAK}cm, which is {SPINE_TILT.scatter_sd:g}° of spine tilt and {SHAFT_LIE.scatter_sd:g}° of the shaft's "
+    "lie, one sigma. With one setup in each lesson only the judged scatter is used; a student who scatters more will "
+    "seem to change more often than this page says.",
+    f"The number after ± of one measure in one lesson is its 95 % margin. {SHOWN_ON} How often a sentence about a "
+    "change is wrong was tested on simulated students.",
 )
 
 
@@ -108,7 +107,7 @@ class ComparisonReport:
     student : str
     facts : tuple of Fact
     summary : str
-        How many changes there are, and how many chance alone would make.
+        How many changes there are, and how many are expected by chance.
     changed, maybe, unchanged, absent_rows : tuple of ChangeRow
         Each measure is in one of them.
     before, after : str
@@ -207,24 +206,24 @@ def write_comparison(comparison: Comparison, *, pictures: Pictures, made_on: dat
 
 
 def say_counts(rows: Sequence[ChangeRow]) -> str:
-    """Return one or two sentences: how many changes there are, and how many chance alone would make.
+    """Return one or two sentences: how many changes there are, and how many are expected by chance.
 
     Parameters
     ----------
     rows : Sequence[ChangeRow]
     """
-    told, changed, maybe = (sum(map(what, rows)) for what in (bool, _is_real, _is_maybe))
-    if told == 0:
+    compared, changed, maybe = (sum(map(what, rows)) for what in (bool, _is_real, _is_maybe))
+    if compared == 0:
         return "No measure was taken in both lessons, so no change can be shown."
     count = {0: "None", 1: "One"}.get(changed, str(changed))
-    says = f"{count} of the {told} measures taken in both lessons changed by more than the noise."
+    says = f"{count} of the {compared} measures taken in both lessons changed by more than the noise."
     if changed:
-        says += " If nothing had changed, any would be named in at most 1 of 20 comparisons."
+        says += " If nothing had changed, a change would be named in at most 1 of 20 comparisons."
     if maybe:
-        left = told - changed
+        left = compared - changed
         says += (
             f" {'One' if maybe == 1 else maybe}{' more' if changed else ''} may have changed; of {left} that did not "
-            f"change, {_say_expected(LEVEL * left)} would look so by chance."
+            f"change, {_say_expected(LEVEL * left)} would look that way by chance."
         )
     return says
 
@@ -278,7 +277,7 @@ def _describe(view: View, both: Picture, aspect: float, *, mirrored: bool) -> Co
 
 
 def _say_missing(comparison: Comparison, view: View) -> list[str]:
-    """Say of a view that both lessons have why there is no picture; one that a lesson lacks is warned of elsewhere."""
+    """Say why a view that both lessons have has no picture; a missing view has a warning of its own."""
     sides = (comparison.before, comparison.after)
     if not all(view in each.record.views for each in sides):
         return []
@@ -288,7 +287,7 @@ def _say_missing(comparison: Comparison, view: View) -> list[str]:
     if not bare:
         return []
     lessons = "Both lessons were" if len(bare) == 2 else f"The lesson {bare[0]} was"
-    return [f"{lessons} kept without pictures, so nothing can be laid together."]
+    return [f"{lessons} kept without pictures, so the pictures cannot be put side by side."]
 
 
 def _is_real(row: ChangeRow) -> bool:
@@ -300,8 +299,8 @@ def _is_maybe(row: ChangeRow) -> bool:
 
 
 def _say_expected(count: float) -> str:
-    """Return how many are to be expected on average."""
-    return f"about {round(count)}" if count >= 0.75 else "hardly one"
+    """Return how many are expected on average, in words."""
+    return f"about {round(count)}" if count >= 0.75 else "fewer than one"
 
 
 def _facts(comparison: Comparison, made_on: date | None) -> tuple[Fact, ...]:

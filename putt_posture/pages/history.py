@@ -23,18 +23,18 @@ from putt_posture.wording import CAUTIONS, NO_NORM, SHOWN_ON
 __all__ = ["CourseRow", "HistoryPage", "VisitRow", "history_as_html", "history_as_pdf", "write_history_page"]
 
 HOW_TO_READ: Final = (
-    f"The number behind ± is the 95 % margin of one measure looked at alone. {SHOWN_ON} Of many measures some pass it "
-    "by chance, so a change counts as real only where it stands out among all that were looked at together (Holm "
-    "1979): if nothing changed, any is called real in at most 1 of 20 histories. One that passes its own margin and no "
-    "more may be a change; about 1 of 20 that did not change does."
+    f"The number after ± is the 95 % margin of one measure by itself. {SHOWN_ON} Of many measures some pass it by "
+    "chance, so all are tested together (Holm 1979): if nothing changed, a change is called real in at most 1 of 20 "
+    "histories. A measure that passes only its own margin may have changed; about 1 in 20 of those that did not change "
+    "passes it too."
 )
 CHARTS: Final = (
     "Bars are 95 % intervals. A solid line joins two visits between which the measure changed for real; of all solid "
-    "lines about 1 in 20 is chance (Benjamini and Hochberg 1995). A dotted one joins visits where any change may be "
-    "noise: several such steps may add up to a real one. Visits of one day stand side by side."
+    "lines about 1 in 20 is chance (Benjamini and Hochberg 1995). A dotted line joins visits where any change may be "
+    "noise; several such steps may add up to a real change. Visits on one day are drawn side by side."
 )
 CAUTION: Final = (
-    "A setup that went back is no fault of the student: bodies, putters and aims change. Do not hold a setup that "
+    "It is not the student's fault when a setup goes back: bodies, putters and goals change. Do not hold a setup that "
     "hurts."
 )
 
@@ -203,15 +203,15 @@ def _putters(history: History, changes: Sequence[PutterChange]) -> tuple[Fact, .
 def _row(history: History, course: Course) -> CourseRow:
     measure = MEASURES[course.name]
     since = course.since_first
-    told = since is not None and bool(since.change)
+    known = since is not None and bool(since.change)
     real = since is not None and since.real
     return CourseRow(
         title=measure.title,
         part=measure.part,
         first=_figure(history, course.name, course.first, usual=0),
         latest=_figure(history, course.name, course.latest, usual=len(history.visits) - 1) if since is not None else "",
-        change=format_change(since) if since is not None and told else "",
-        verdict=_say(since) if since is not None and told else "not certain",
+        change=format_change(since) if since is not None and known else "",
+        verdict=_say(since) if since is not None and known else "not certain",
         real=real,
     )
 

@@ -22,24 +22,24 @@ _GROUPS: Final[tuple[tuple[Verdict, str, str], ...]] = (
     (
         "held",
         "Held since the rebuild",
-        "Changed by the rebuild, and the 95 % interval excludes that half of it or more is gone; less may be.",
+        "Changed by the rebuild. The 95 % interval excludes a loss of half or more; a smaller loss is possible.",
     ),
     (
         "unsure",
         "Not certain yet",
-        "Changed by the rebuild; it is not certain whether it went back or whether at least half of it is still there. "
-        "Three setups or more in each clip, and the same camera place, make it certain sooner.",
+        "Changed by the rebuild. It may have gone back, or at least half of the change may still be there. Three or "
+        "more setups in each clip, filmed from the same place, give a certain answer sooner.",
     ),
-    ("further", "Went on the same way", "Changed by the rebuild, and changed further since."),
-    ("moved", "Moved since, though the rebuild had left it", "By more than the noise."),
-    ("open", "Rebuilt, not looked at since", "A later look will tell whether it holds."),
+    ("further", "Went further the same way", "Changed by the rebuild, and changed further since."),
+    ("moved", "Changed since, but not by the rebuild", "By more than the noise."),
+    ("open", "Rebuilt, not measured since", "A later visit will show whether it holds."),
 )
 _SHOWN_OPEN: Final = "open"
 ALL_OR_PART: Final = " (part of the way or all of it)"
 CHANCE_OF_BACK: Final = (
-    "Where all that was rebuilt held, chance alone lists any measure as gone back in at most 1 of 20 histories."
+    "If everything held, a measure would be listed as gone back by chance in at most 1 of 20 histories."
 )
-CHANCE_OF_HELD: Final = "Where half of a change is gone, chance alone lists it as held in at most 1 of 20."
+CHANCE_OF_HELD: Final = "If half of a change is lost, it is listed as held by chance in at most 1 of 20."
 """Shown by tests/changes/claims_study.py."""
 
 
@@ -73,7 +73,7 @@ class Answer:
     groups : tuple of AnswerGroup
         Those with measures in them, only.
     untold : AnswerGroup
-        What is not certain, and why; it may be empty.
+        Measures that are not certain, and why; it may be empty.
     """
 
     headline: str
@@ -105,7 +105,7 @@ def write_answer(history: History, courses: Mapping[MeasureName, Course]) -> Ans
         groups=tuple(groups),
         untold=AnswerGroup(
             title="Not certain",
-            says="These measures are missing where they would be needed.",
+            says="These measures are missing at a visit where they are needed.",
             rows=tuple(_row(course, reason) for course, reason in untold),
         )
         if len(history.visits) > 1
@@ -129,17 +129,17 @@ def _headline(history: History, courses: Mapping[MeasureName, Course]) -> tuple[
     if not visits:
         return "No lesson yet", ("There is nothing to compare.",)
     if len(visits) == 1:
-        return "One visit so far", ("There is nothing to compare it with yet. The next visit will tell.",)
+        return "One visit so far", ("There is nothing to compare it with yet. The next visit will show what changed.",)
     rebuilt = [visit for visit in visits if visit.moment == "after"]
     since_first = _say_since_first(courses)
     if not rebuilt:
         return "No rebuilt setup yet", (
-            "No visit shows a setup that was rebuilt, so it is not known whether it held.", since_first,
+            "No visit shows a rebuilt setup, so it is not known whether one held.", since_first,
         )  # fmt: skip
     if rebuilt[-1] is visits[-1]:
         return "Not measured again yet", (
-            f"The latest visit, {format_day(visits[-1].day)}, shows the setup as it was rebuilt. A later visit will "
-            "tell whether it sticks.",
+            f"The latest visit, {format_day(visits[-1].day)}, shows the rebuilt setup. A later visit will show whether "
+            "it sticks.",
             since_first,
         )
     headline, sentences = _say_whether_it_stuck(courses, since=format_day(rebuilt[-1].day))
@@ -152,16 +152,17 @@ def _say_whether_it_stuck(courses: Mapping[MeasureName, Course], *, since: str) 
     made, back, unsure = sum(by.values()), by["back"], by["unsure"]
     if made == 0:
         return "Nothing to hold", (
-            f"The rebuild of {since} changed nothing by more than the noise that was looked at again.",
+            f"Of the measures that were measured again, the rebuild of {since} changed none by more than the noise.",
         )
     kept = made - back - unsure
     counts = [(back, f"went back by more than the noise{ALL_OR_PART if back else ''}"), (kept, "held")]
     said = [f"{count} {what}" for count, what in counts if count]
     if unsure:
-        said.append("none is certain yet" if unsure == made else f"of {unsure} it is not certain yet")
+        verb = "is" if unsure == 1 else "are"
+        said.append("none is certain yet" if unsure == made else f"{unsure} {verb} not certain yet")
     sentences = (
-        f"Of the {count_of(made, 'measure')} that the rebuild of {since} changed against the first visit and that were "
-        f"seen again, {join_words(said)}.",
+        f"Of the measures that the rebuild of {since} changed since the first visit, {made} "
+        f"{'was' if made == 1 else 'were'} measured again: {join_words(said)}.",
         CHANCE_OF_BACK,
         *([CHANCE_OF_HELD] if kept else []),
     )
@@ -180,21 +181,21 @@ def _name_outcome(*, made: int, back: int, kept: int) -> str:
 
 def _say_since_first(courses: Mapping[MeasureName, Course]) -> str:
     posture = (course for course in courses.values() if course.verdict != "club")
-    told = [course for course in posture if course.since_first is not None and course.since_first.change]
-    real = [MEASURES[course.name].title for course in told if course.since_first and course.since_first.real]
-    if not told:
+    known = [course for course in posture if course.since_first is not None and course.since_first.change]
+    real = [MEASURES[course.name].title for course in known if course.since_first and course.since_first.real]
+    if not known:
         return "No measure was taken at two visits."
     if not real:
-        return f"Since the first visit none of {count_of(len(told), 'measure')} changed by more than the noise."
+        return f"Since the first visit none of {count_of(len(known), 'measure')} changed by more than the noise."
     listed = ", ".join(title[:1].lower() + title[1:] for title in real)
     return (
-        f"Since the first visit {len(real)} of {count_of(len(told), 'measure')} changed for real: {listed}. "
-        "Chance alone names any of them in at most 1 of 20 histories."
+        f"Since the first visit {len(real)} of {count_of(len(known), 'measure')} changed for real: {listed}. "
+        "If nothing had changed, one would be named by chance in at most 1 of 20 histories."
     )
 
 
 def _worth_a_row(course: Course) -> bool:
-    """Whether the rebuild changed a measure, where that is all that can be said of it."""
+    """Whether a measure gets a row: one that was not measured since only if the rebuild changed it."""
     return course.verdict != _SHOWN_OPEN or bool(course.by_rebuild and course.by_rebuild.real)
 
 

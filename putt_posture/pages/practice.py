@@ -28,14 +28,14 @@ _TELLING_CM: Final = 10 * CM_PER_FOOT
 _NEARLY: Final = 0.99
 MODEL: Final = (
     "The curve is the model of A. Gelman and D. Nolan (Teaching Statistics 24, 2002): start lines scatter about the "
-    "middle of the hole, and a putt falls when the whole ball passes within the hole. Aim, read and stroke are all "
-    "in the one number; speed, slope and grain are left out."
+    "middle of the hole, and a putt falls when the whole ball passes within the hole. One number covers aim, read and "
+    "stroke; speed, slope and grain are left out."
 )
 YARDSTICK: Final = (
-    "The professionals beside it: professionals on tour greens, putts of all kinds, not a test on one line. A "
-    "yardstick, not a goal."
+    "The professionals putted on tour greens, putts of all kinds, not a test on one line. They are there to compare "
+    "with, not as a goal."
 )
-POOLED: Final = "All tests together, as if one scatter held for all of them."
+POOLED: Final = "This is for all tests together, as if the scatter had been the same in all of them."
 
 
 @frozen(kw_only=True)
@@ -217,12 +217,12 @@ def _say_change(change: SpreadChange) -> str:
     way = "less" if change.change_deg < 0 else "more"
     return (
         f"From the first test to the latest the scatter changed by {figure}: a real change, to {way} scatter; "
-        "chance alone says so in about 1 of 20 where it stayed."
+        "if it had stayed the same, chance would show one in about 1 of 20."
     )
 
 
 def _say_step(change: SpreadChange | None) -> str:
-    """Say of one step of many no more than that it may be a change: of 20 that are none, one passes its interval."""
+    """Say only that a step may be a change: there are many, and 1 in 20 without a change passes its interval."""
     if change is None or not change:
         return ""
     return f"{_figure(change)} since the test before: {'may be a change' if change.real else 'within the noise'}"

@@ -219,7 +219,7 @@ def _toe_lift(lift: Estimate | None) -> str:
         return f"Toe and heel of a {plain(lift.method)} may be level."
     end = "toe" if lift.value > 0 else "heel"
     figure = format_margin(evolve(lift, value=abs(lift.value)))
-    return f"The {end} of a {plain(lift.method)} would stand {figure} off the ground."
+    return f"The {end} of a {plain(lift.method)} would be {figure} off the ground."
 
 
 def _length_figure(length: Estimate) -> str:

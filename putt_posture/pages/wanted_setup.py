@@ -25,12 +25,12 @@ def _say_narrower() -> str:
 
 
 HOW_WINDOWS: Final = (
-    "The window is the part of the stroke in which a ball, if it were struck there, would start on a line that takes "
-    f"its centre within the hole. The start line follows mostly the face (about {100 * FACE_SHARE:.0f}{_NO_BREAK}%, "
-    f"common practice: 80 to 90{_NO_BREAK}%); here it does not matter how much, since a face square to the arc looks "
-    "along the arc. It is at most that: it is for a ball that dies at the hole. To one that would roll "
-    f"{PAST_CM:.0f}{_NO_BREAK}cm past, the hole and so the window is about {_say_narrower()} narrower (greens of 12 to "
-    "8 on the stimpmeter; Holmes 1991 and Penner 2002, from memory). Slope and grain are left out."
+    "The window is the part of the stroke in which a ball that is struck there starts on a line into the hole. The "
+    f"start line follows mostly the face (about {100 * FACE_SHARE:.0f}{_NO_BREAK}%, common practice: 80 to "
+    f"90{_NO_BREAK}%). How much does not matter here, since a face square to the arc points along the arc. These are "
+    "the largest windows, for a ball that dies at the hole. For a ball that would roll "
+    f"{PAST_CM:.0f}{_NO_BREAK}cm past it, the window is about {_say_narrower()} narrower (greens of 12 to 8 on the "
+    "stimpmeter; Holmes 1991 and Penner 2002, from memory). Slope and grain are left out."
 )
 
 
@@ -182,8 +182,8 @@ def _say_arc(arc: Arc) -> str:
     side, way = ("inside", "open") if depth.value > 0 else ("outside", "closed")
     return (
         f"{lean}; {reach} the putter head runs {format_margin(_size(depth))} {side} the target line. A face square to "
-        f"the arc looks {format_margin(_size(face))} to the {way} side at the end of the backswing and as far to the "
-        "other at the end of the follow-through."
+        f"the arc is {format_margin(_size(face))} {way} at the end of the backswing, and as much the other way at the "
+        "end of the follow-through."
     )
 
 

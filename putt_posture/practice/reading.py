@@ -130,7 +130,7 @@ def _fit(shares: tuple[HoledShare, ...]) -> tuple[StartLineSpread | None, str]:
         )
     if putts < LEAST_PUTTS:
         return None, (
-            f"{putts} putts are too few to tell how much start lines scatter; at least {LEAST_PUTTS} are needed."
+            f"{putts} putts are too few to show how much start lines scatter; at least {LEAST_PUTTS} are needed."
         )
     spread = fit_start_line_spread([each.distance_cm for each in shares], tried=tried, holed=holed)
     if not SIGMA_RANGE_DEG[0] / _AT_THE_END < spread.sigma.value < SIGMA_RANGE_DEG[1] * _AT_THE_END:
@@ -142,7 +142,7 @@ def _fit(shares: tuple[HoledShare, ...]) -> tuple[StartLineSpread | None, str]:
 
 
 def _misfit(shares: tuple[HoledShare, ...], spread: StartLineSpread) -> str:
-    """Hold the counts against the fitted chances: deviance, referred to chi-square."""
+    """Test the counts against the fitted chances: deviance, compared with chi-square."""
     if len(shares) < 2:
         return ""
     tried, holed = (np.array([getattr(each, name) for each in shares], dtype=float) for name in ("tried", "holed"))
@@ -153,6 +153,6 @@ def _misfit(shares: tuple[HoledShare, ...], spread: StartLineSpread) -> str:
     if chi2.sf(deviance, len(shares) - 1) >= _DOUBT:
         return ""
     return (
-        "The shares do not fall with distance as the model has it, so that the scatter is a rough number: on long "
-        "putts speed counts too, and tests on other greens or days may differ."
+        "The shares do not fall with distance as the model expects, so the scatter is a rough number. On long putts "
+        "speed counts too, and tests on other greens or days may differ."
     )

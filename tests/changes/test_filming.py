@@ -33,7 +33,7 @@ def test_two_lessons_filmed_alike_raise_no_warning() -> None:
 @pytest.mark.parametrize(
     ("after", "says"),
     [
-        (evolve(side(), student=evolve(STUDENT, name="Bo Invented")), "bear two names, Ada Invented and Bo Invented"),
+        (evolve(side(), student=evolve(STUDENT, name="Bo Invented")), "have two names, Ada Invented and Bo Invented"),
         (evolve(side(), student=evolve(STUDENT, stature_cm=180.0)), "was 173 cm (5 ft 8 in) before and 180 cm"),
         (evolve(side(), student=evolve(STUDENT, sex=None)), "Different body tables"),
         (evolve(side(), made_on=date(2026, 5, 1)), "is the older one"),
@@ -41,7 +41,7 @@ def test_two_lessons_filmed_alike_raise_no_warning() -> None:
         (evolve(side(), versions={"putt_posture": "0.2.0"}), "versions of the program (0.1.0 and 0.2.0)"),
         (side(landmark_model="another"), "two different landmark models"),
         (side(kind="still"), "a video before and a still picture after"),
-        (side(scale_source="putter"), "from the stature before and from the putter's length after"),
+        (side(scale_source="putter"), "from the student's height before and from the putter's length after"),
         (side(forward=-1), "stood on the other side"),
         (side(roll=reading(1.5, 0.25)), "Down the line the camera was turned by 0.0° before and by 1.5° after"),
         (side(yaw=reading(-8.0, 2.0)), "stood off square by 1.0° before and by −8.0° after"),

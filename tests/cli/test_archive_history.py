@@ -29,7 +29,7 @@ def test_practice_tests_are_shown_as_json(academy, archive) -> None:
     (test,) = shown["tests"]
     assert test["low_deg"] < test["start_line_spread_deg"] < test["high_deg"]
     assert json.loads(archive("practice", 2, "--json"))["tests"] == []
-    assert "No practice test is written down." in archive("practice", 2)
+    assert "No practice test is recorded." in archive("practice", 2)
 
 
 def test_practice_test_needs_consent(academy, refused) -> None:
@@ -40,7 +40,7 @@ def test_practice_test_needs_consent(academy, refused) -> None:
 def test_practice_test_is_taken_away(academy, archive) -> None:
     said = archive("practice", 1, "--remove", 1)
     assert "Test 1 is gone." in said
-    assert "No practice test is written down." in said
+    assert "No practice test is recorded." in said
 
 
 @pytest.mark.parametrize(
@@ -90,7 +90,7 @@ def test_history_is_printed_as_the_stored_document(academy, tmp_path, capsys) ->
 def test_history_says_of_which_days_the_filming_differed(academy, tmp_path, archive) -> None:
     archive("history", 1, "--out", tmp_path / "out")
     warnings = json.loads((tmp_path / "out" / "history.json").read_text(encoding="utf-8"))["warnings"]
-    assert "10 January 2026 and 20 June 2026: A clip is the same in both lessons, so that what differs there comes " \
+    assert "10 January 2026 and 20 June 2026: A clip is the same in both lessons, so its differences come " \
            "from the measuring alone." in warnings  # fmt: skip
 
 

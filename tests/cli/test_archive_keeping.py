@@ -36,7 +36,7 @@ def test_archive_is_brought_back_from_a_backup(academy, archive, backup) -> None
 
 def test_backup_is_looked_through_and_nothing_is_brought_back(academy, archive, backup, refused) -> None:
     before = contents_of(academy), sorted(backup.rglob("*"))
-    assert f"The backup {backup} is whole: all rows and " in archive("restore", backup, "--only-check")
+    assert f"The backup {backup} is complete: all rows and " in archive("restore", backup, "--only-check")
     assert (contents_of(academy), sorted(backup.rglob("*"))) == before
     files_of(backup)[0].unlink()
     assert "are missing or altered" in refused("archive", "restore", backup, "--only-check", code=1)

@@ -193,7 +193,7 @@ def test_landmark_is_put_right_and_taken_back(academy, archive) -> None:
     assert "Written down as correction 2." in said
     assert "501, 902  Kim [b]" in said
     assert "500, 900" in archive("correct", 1, "--remove", 2)
-    assert "No landmark was put right." in archive("correct", 1, "--remove", 1)
+    assert "No landmark was corrected." in archive("correct", 1, "--remove", 1)
     assert "face-on" in archive("correct", 2)
 
 
@@ -261,8 +261,8 @@ def test_filed_lesson_is_compared_with_a_folder(academy, archive_place, results,
     [
         ("lesson:1", "lesson:9", 1, "There is no lesson 9 in the archive."),
         ("lesson:1", "lesson:1", 2, "are the same lesson"),
-        ("lesson:x", "lesson:1", 2, "'lesson:x' names no lesson of the archive."),
-        ("lesson:0", "lesson:1", 2, "'lesson:0' names no lesson of the archive."),
+        ("lesson:x", "lesson:1", 2, "'lesson:x' is not a lesson of the archive."),
+        ("lesson:0", "lesson:1", 2, "'lesson:0' is not a lesson of the archive."),
         ("lesson:1", "nowhere", 2, "The result folder nowhere is not there."),
     ],
 )

@@ -39,8 +39,8 @@ def test_an_archive_goes_into_an_encrypted_file_and_comes_back(
     assert "If the passphrase or the key is lost, no one can open it" in " ".join(said.split())
     assert PASSPHRASE not in said
     assert b"Robin" not in out.read_bytes()
-    assert "is whole" in archive("restore", out, "--only-check", *to_open)
-    assert "Brought back" in archive("restore", out, *to_open, "--archive", tmp_path / "again")
+    assert "is complete" in archive("restore", out, "--only-check", *to_open)
+    assert "Restored" in archive("restore", out, *to_open, "--archive", tmp_path / "again")
     assert contents_of(tmp_path / "again").count("[red]Example") == contents_of(academy).count("[red]Example")
 
 

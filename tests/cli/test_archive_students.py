@@ -36,7 +36,7 @@ def test_namesake_is_pointed_out(academy, archive) -> None:
 @pytest.mark.parametrize(
     ("more", "says"),
     [
-        ((*ABOUT,), "It is not said whether the student is a minor."),
+        ((*ABOUT,), "It is not known whether the student is a minor."),
         ((*ABOUT, "--adult", "--born", "1990-01-01"), "Both --born and --adult were given."),
         ((*ABOUT, "--born", "17.5.1990"), "The day '17.5.1990' cannot be read. Write year-month-day"),
         ((*ABOUT, "--born", "1990-02-30"), "The day '1990-02-30' cannot be read."),
@@ -64,7 +64,7 @@ def test_students_are_found_by_the_beginnings_of_their_names(academy, archive) -
     assert MINOR not in said
     (line,) = [line.split() for line in said.splitlines() if "Robin" in line]
     assert (line[0], line[-3:]) == ("1", ["1990-05-17", "3", "2026-06-20"])
-    assert "No student was found whose name has words beginning with 'zz [b]'." in archive("find", "zz", "[b]")
+    assert "No student was found who has names that begin with 'zz [b]'." in archive("find", "zz", "[b]")
 
 
 def test_search_says_that_there_are_more(academy, archive) -> None:
@@ -87,7 +87,7 @@ def test_student_is_shown_with_consents_lessons_tests_and_what_is_due(academy, a
     assert "[bold]Coach" in said
     assert "2 clips, pictures" in said
     flat = " ".join(said.split())
-    assert "no medical finding. Pain that stays is for a clinician." in flat
+    assert "not a medical finding. See a clinician about pain that stays." in flat
     assert "Test 1 ([i]slow): " in flat
     assert "Spine tilt went back by more than the noise since it was rebuilt." in flat
     assert max(map(len, said.splitlines())) <= 80
@@ -137,7 +137,7 @@ def test_what_is_known_of_a_student_is_put_right(academy, archive) -> None:
     ("more", "says"),
     [
         ((), "Nothing was given to change."),
-        (("--adult",), "is known and tells the age"),
+        (("--adult",), "is known and gives the age"),
         (("--adult", "--born", "1990-01-01"), "Both --born and --adult were given."),
         (("--born", "1990-01-01", "--forget", "born"), "--born was given and is to be forgotten too."),
         (("--keep-until", "2020-01-01"), "--keep-until 2020-01-01 is past."),

@@ -48,7 +48,7 @@ def test_changes_table_and_files_are_printed(compare, tmp_path, capsys, monkeypa
     assert said.err == ""
     assert "2 of the 21 measures taken in both lessons changed by more than the noise." in " ".join(said.out.split())
     assert "Spine tilt: " in said.out
-    assert "Not to be compared" in said.out
+    assert "Cannot be compared" in said.out
     assert "Only one setup was measured" in said.out
     lines = said.out.splitlines()
     assert all(len(line) <= 80 for line in lines if not line.startswith(("Before:", "After:", "Written", "Open")))

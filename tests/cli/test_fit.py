@@ -107,9 +107,9 @@ def test_settings_file_says_what_is_wanted(tmp_path, capsys) -> None:
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ("[wanted\n", "is no TOML"),
+        ("[wanted\n", "is not TOML"),
         ("[hopes]\nx = 1\n", "holds 'hopes'"),
-        ("wanted = 3\n", "is no table"),
+        ("wanted = 3\n", "is not a table"),
         ("[wanted]\nspine = 3\n", "holds 'spine'; known are hand_offset_cm"),
         ("[wanted]\nknee_flex_deg = 'soft'\n", "a finite number is needed"),
         ("[wanted]\nknee_flex_deg = true\n", "a finite number is needed"),

@@ -197,7 +197,7 @@ def test_stop_after_the_report_says_that_it_is_whole(measure, calls, capsys, mon
 
     monkeypatch.setattr("putt_posture.cli.table.show_lesson", stop)
     assert measure() == 130
-    assert f"The report is whole: {tmp_path / 'out'}" in capsys.readouterr().err
+    assert f"The report is complete: {tmp_path / 'out'}" in capsys.readouterr().err
     assert (tmp_path / "out" / "measures.json").exists()
 
 
@@ -263,6 +263,6 @@ def test_lesson_is_dated_as_given_or_today(measure, calls, capsys) -> None:
     assert calls.stored["made_on"] == date(2026, 5, 7)
     assert "The lesson is dated 2026-05-07, as given." in capsys.readouterr().out
     assert measure("--day", "2999-01-01", "--replace") == 2
-    assert "still to come" in capsys.readouterr().err
+    assert "is in the future" in capsys.readouterr().err
     assert measure("--replace") == 0
     assert "as the clips do not say when they were filmed" in " ".join(capsys.readouterr().out.split())

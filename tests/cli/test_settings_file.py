@@ -45,7 +45,7 @@ def test_a_huge_file_is_refused_by_its_size(tmp_path, capsys):
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ("a = " + "[" * 3000 + "]" * 3000, "lie in each other too deep"),
+        ("a = " + "[" * 3000 + "]" * 3000, "its lists are nested too deeply"),
         ("[wanted]\nknee_flex_deg = nan", "knee_flex_deg is nan; a finite number is needed"),
         ("[wanted]\nknee_flex_deg = -inf", "knee_flex_deg is -inf; a finite number is needed"),
         ("[wanted]\nknee_flex_deg = 1e999", "knee_flex_deg is inf; a finite number is needed"),
@@ -54,7 +54,7 @@ def test_a_huge_file_is_refused_by_its_size(tmp_path, capsys):
         ("[wanted]\nknee_flex_deg = " + "[0," * 80 + "]" * 80, "a finite number is needed"),
         ("[wanted]\n" + "x" * 20_000 + " = 1", "known are"),
         ("x" * 20_000 + " = 1", "only a table [wanted] is known"),
-        ("[wanted]\nknee_flex_deg = 1\nknee_flex_deg = 2", "is no TOML"),
+        ("[wanted]\nknee_flex_deg = 1\nknee_flex_deg = 2", "is not TOML"),
     ],
     ids=range(10),
 )
@@ -66,7 +66,7 @@ def test_what_cannot_be_is_one_sentence(tmp_path, capsys, text, says):
 
 def test_a_file_in_another_code_is_one_sentence(tmp_path, capsys):
     (tmp_path / "coach.toml").write_bytes(b"\xff\xfe\x00[")
-    assert "is no TOML" in refusal(tmp_path / "coach.toml", capsys)
+    assert "is not TOML" in refusal(tmp_path / "coach.toml", capsys)
 
 
 def test_a_link_to_a_settings_file_is_followed(tmp_path, capsys):

@@ -126,7 +126,7 @@ def test_an_unknown_putter_in_use_leaves_the_change_absent_with_the_reason():
     assert made.length_change.absent == "The length of the putter in use was not given."
     assert made.stock_change_in is None
     assert made.swing_weight_change is None
-    assert "cannot be said" in made.feel[0]
+    assert "is not known" in made.feel[0]
 
 
 def test_an_absent_length_gives_a_sheet_with_reasons():

@@ -65,7 +65,7 @@ def test_what_passes_its_own_margin_and_no_more_may_be_a_change() -> None:
     assert (found.real, found.maybe, found.verdict, found.says) == (False, True, "may be a change", "")
     assert say_counts(tuple(rows.values())) == (
         "None of the 4 measures taken in both lessons changed by more than the noise. One may have changed; of 4 that "
-        "did not change, hardly one would look so by chance."
+        "did not change, fewer than one would look that way by chance."
     )
 
 

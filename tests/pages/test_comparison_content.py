@@ -19,8 +19,8 @@ def test_each_measure_is_in_one_of_four_lists(report) -> None:
 def test_the_summary_counts_the_changes_among_what_both_lessons_have(report) -> None:
     told = len(report.changed) + len(report.maybe) + len(report.unchanged)
     assert report.summary == (
-        f"2 of the {told} measures taken in both lessons changed by more than the noise. If nothing had changed, any "
-        "would be named in at most 1 of 20 comparisons."
+        f"2 of the {told} measures taken in both lessons changed by more than the noise. If nothing had changed, a "
+        "change would be named in at most 1 of 20 comparisons."
     )
 
 
@@ -52,7 +52,9 @@ def test_a_lesson_kept_without_pictures_is_said_once(comparison) -> None:
     bare = evolve(comparison, before=evolve(comparison.before, views={}))
     pictures = draw_pictures(bare)
     assert pictures.views == ()
-    assert pictures.missing == ("The lesson before was kept without pictures, so nothing can be laid together.",)
+    assert pictures.missing == (
+        "The lesson before was kept without pictures, so the pictures cannot be put side by side.",
+    )
 
 
 def test_a_view_that_only_one_lesson_has_is_left_to_the_warnings(comparison) -> None:

@@ -33,7 +33,7 @@ def paper(report, shown):
 def test_the_changes_come_before_the_pictures_and_the_pictures_before_the_table(page) -> None:
     order = [page.index(f"<h2>{title}</h2>") for title in
              ("What changed", "Side by side", "Over each other", "Every measure", "From setup to stroke",
-              "How a change is held against the noise", "Before you practise")]  # fmt: skip
+              "How a change is compared with the noise", "Before you practise")]  # fmt: skip
     assert order == sorted(order)
 
 

@@ -66,7 +66,8 @@ def test_what_went_back_and_what_held_is_listed_with_its_numbers():
     assert plain_spaces(tilt.says) == says
     kept = len(held.rows)
     assert answer.sentences[0].endswith(
-        f"seen again, {len(back.rows)} went back by more than the noise (part of the way or all of it) and {kept} held."
+        f"measured again: {len(back.rows)} went back by more than the noise (part of the way or all of it) "
+        f"and {kept} held."
     )
 
 
@@ -88,11 +89,11 @@ def courses_of(back=0, held=0, unsure=0, further=0):
         ({"back": 8}, "It went back", "8 went back by more than the noise (part"),
         ({"back": 1, "held": 7}, "Part of it went back", "1 went back"),
         ({"back": 4, "held": 4}, "Part of it went back", "4 went back"),
-        ({"back": 2, "held": 1, "unsure": 1}, "Part of it went back", "and of 1 it is not certain yet."),
+        ({"back": 2, "held": 1, "unsure": 1}, "Part of it went back", "and 1 is not certain yet."),
         ({"held": 3, "further": 1}, "So far it stuck", "4 held."),
-        ({"held": 3, "unsure": 5}, "Held so far in 3 of 8", "3 held and of 5 it is not certain yet."),
-        ({"unsure": 2}, "Not certain yet", "seen again, none is certain yet."),
-        ({}, "Nothing to hold", "changed nothing by more than the noise"),
+        ({"held": 3, "unsure": 5}, "Held so far in 3 of 8", "3 held and 5 are not certain yet."),
+        ({"unsure": 2}, "Not certain yet", "measured again: none is certain yet."),
+        ({}, "Nothing to hold", "changed none by more than the noise"),
     ],
 )  # fmt: skip
 def test_the_headline_follows_the_counts(counts, headline, says):
@@ -107,7 +108,11 @@ def test_what_chance_alone_says_stands_beside_every_count():
     assert CHANCE_OF_HELD not in went.sentences
     assert {CHANCE_OF_BACK, CHANCE_OF_HELD} <= set(stuck.sentences)
     assert CHANCE_OF_HELD not in unsure.sentences
-    assert answer_of(one_day()).sentences[-1].endswith("Chance alone names any of them in at most 1 of 20 histories.")
+    assert (
+        answer_of(one_day())
+        .sentences[-1]
+        .endswith("If nothing had changed, one would be named by chance in at most 1 of 20 histories.")
+    )
 
 
 def test_what_cannot_be_told_yet_is_listed_as_that_and_not_as_held():
@@ -129,13 +134,13 @@ def test_a_measure_that_moved_though_the_rebuild_left_it_has_a_group_of_its_own(
         visit(3, START + timedelta(days=90), "check", REBUILT | {"knee_flex": 40.0, "spine_tilt": 50.0}),
     )
     groups = {group.title: titles(group) for group in answer_of(History(name="", visits=visits)).groups}
-    assert groups["Moved since, though the rebuild had left it"] == ["Knee flex"]
-    assert groups["Went on the same way"] == ["Spine tilt"]
+    assert groups["Changed since, but not by the rebuild"] == ["Knee flex"]
+    assert groups["Went further the same way"] == ["Spine tilt"]
 
 
 def test_a_rebuild_that_nobody_looked_at_again_lists_what_it_changed_only():
     (group,) = answer_of(one_day()).groups
-    assert group.title == "Rebuilt, not looked at since"
+    assert group.title == "Rebuilt, not measured since"
     assert "Spine tilt" in titles(group)
     assert "Knee flex" not in titles(group)
 

@@ -60,8 +60,8 @@ def test_the_chart_over_time_needs_two_scatters():
     none = read_practice(ALL_HOLED)
     assert draw_spread_chart([]) is None
     assert draw_spread_chart([results[0], none]) is None
-    assert "not told" not in comments(draw_spread_chart(results))
-    assert "not told" in comments(draw_spread_chart([results[0], none, *results[1:]]))
+    assert "not certain" not in comments(draw_spread_chart(results))
+    assert "not certain" in comments(draw_spread_chart([results[0], none, *results[1:]]))
 
 
 def test_an_interval_without_an_end_stays_within_the_chart():
@@ -96,8 +96,8 @@ def test_shares_are_written_with_their_interval_and_both_units():
 
 def test_the_professionals_are_a_yardstick_and_their_source_is_told():
     section = section_of(practised(1)[0])
-    assert "professionals on tour greens, putts of all kinds, not a test on one line" in section.yardstick
-    assert "A yardstick, not a goal." in section.yardstick
+    assert "on tour greens, putts of all kinds, not a test on one line" in section.yardstick
+    assert "not as a goal." in section.yardstick
     told = " ".join(fact.says for fact in section.sources)
     assert "Duxbury 1995" in told
     assert "Broadie" in told

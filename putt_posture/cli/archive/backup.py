@@ -1,4 +1,4 @@
-"""``putt-posture archive backup`` and ``restore``, and the options for what is encrypted."""
+"""``putt-posture archive backup`` and ``restore``, and the options for encryption."""
 
 from __future__ import annotations
 
@@ -31,14 +31,14 @@ _PASSPHRASE_FILE: Final = click.option(
 
 
 def lock_options(command: Command) -> Command:
-    """Add the options by which something is encrypted."""
+    """Add the options for writing an encrypted file."""
     for option in (
         click.option(
             "--for",
             "keys",
             multiple=True,
             metavar="KEY",
-            help="Encrypt for this public key, age1…, and not with a passphrase. May be given more than once.",
+            help="Encrypt for this public key, age1…, instead of a passphrase. May be given more than once.",
         ),
         _PASSPHRASE_FILE,
         click.option(
@@ -52,18 +52,18 @@ def lock_options(command: Command) -> Command:
 
 
 def opening_options(command: Command) -> Command:
-    """Add the options by which something encrypted is opened."""
+    """Add the options for opening an encrypted file."""
     identity = click.option(
         "--identity",
         type=click.Path(path_type=Path),
         metavar="FILE",
-        help="File with the secret key, for what was encrypted for a public one.",
+        help="File with the secret key, if the file was encrypted for a public key.",
     )
     return identity(_PASSPHRASE_FILE(command))
 
 
 def make_lock(*, encrypt: bool, passphrase_file: Path | None, keys: tuple[str, ...]) -> Lock | None:
-    """Return for whom something is to be encrypted; None where it is not. The passphrase is asked for twice.
+    """Return for whom the file is encrypted, or None if it is not. The passphrase is asked for twice.
 
     Raises
     ------
@@ -89,7 +89,7 @@ def make_lock(*, encrypt: bool, passphrase_file: Path | None, keys: tuple[str, .
 
 
 def make_key(*, identity: Path | None, passphrase_file: Path | None) -> OpeningKey:
-    """Return what opens something encrypted; the passphrase is asked for when it is needed. Raises UsageError."""
+    """Return what opens an encrypted file; the passphrase is asked for when it is needed. Raises UsageError."""
     from putt_posture.disk.sealing import OpeningKey, read_identities, read_passphrase
 
     ask: Callable[[], str] = partial(_ask, "Passphrase", twice=False)
@@ -112,7 +112,7 @@ def backup(
     archive: str | None,
     files: str | None,
 ) -> None:
-    """Copy the whole archive into the new folder DIR, with the digests of all that is in it.
+    """Copy the whole archive into the new folder DIR, with the digests of its files.
 
     With --encrypt DIR is one new file instead, which only those can open who have the passphrase or the key; if that is
     lost, so is the backup, and nobody can bring it back.
@@ -135,11 +135,9 @@ def backup(
     )
 
 
-@command(short_help="Bring an archive back from a backup.")
+@command(short_help="Restore an archive from a backup.")
 @click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
-@click.option(
-    "--only-check", is_flag=True, help="See that all of the backup can be brought back, and bring nothing back."
-)
+@click.option("--only-check", is_flag=True, help="Check that the whole backup can be restored, and restore nothing.")
 @opening_options
 @archive_options
 def restore(
@@ -151,10 +149,10 @@ def restore(
     archive: str | None,
     files: str | None,
 ) -> None:
-    """Bring an archive back from the backup in DIR, or the encrypted file DIR, to where there is none yet.
+    """Restore an archive from the backup in DIR, or the encrypted file DIR, to a place without one.
 
-    All of it is held against its digests and brought back in memory first. Whoever was erased after the backup was made
-    is in it again: erase them once more; archive erasures of the later archive shows on which days.
+    The backup is first checked against its digests and restored in memory. Students who were erased after the backup
+    was made are in it again: erase them once more. archive erasures of the later archive shows on which days.
     """
     from putt_posture.archive import check_backup, open_archive
     from putt_posture.archive import restore as bring_back
@@ -165,12 +163,14 @@ def restore(
     key = make_key(identity=identity, passphrase_file=passphrase_file)
     if only_check:
         found = check_backup(folder, key=key)
-        console.print(f"The backup {folder} is whole: all rows and {say_size(found.files, found.size)}", soft_wrap=True)
+        console.print(
+            f"The backup {folder} is complete: all rows and {say_size(found.files, found.size)}", soft_wrap=True
+        )
         return
     brought = bring_back(folder, archive=archive, files=files, key=key)
     with open_archive(archive, files=files, make=False) as opened:
         place = opened.place.title
-    console.print(f"Brought back all rows and {say_size(brought.files, brought.size)} to {place}", soft_wrap=True)
+    console.print(f"Restored all rows and {say_size(brought.files, brought.size)} to {place}", soft_wrap=True)
     console.print("Students erased after the backup was made are in it again: erase them once more.")
 
 

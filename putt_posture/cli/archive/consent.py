@@ -1,4 +1,4 @@
-"""``putt-posture archive consent``: what a student, or a guardian, allowed or withdrew."""
+"""``putt-posture archive consent``: what a student or a guardian allowed or withdrew."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 __all__ = ["SCOPE_NAMES", "consent"]
 
 SCOPE_NAMES: Final = ("filming", "measures", "pictures", "faces")
-"""Those of the archive, whose import would slow the help down."""
+"""The scopes of the archive, whose import would slow the help down."""
 _ALL: Final = "all"
 
 
@@ -31,7 +31,7 @@ def _read_scopes(_context: click.Context, _option: click.Parameter, text: str) -
     return SCOPE_NAMES if _ALL in named else tuple(dict.fromkeys(named))
 
 
-@command(short_help="Write down that consent was given or withdrawn.")
+@command(short_help="Record that consent was given or withdrawn.")
 @number_argument()
 @click.option(
     "--for",
@@ -39,11 +39,11 @@ def _read_scopes(_context: click.Context, _option: click.Parameter, text: str) -
     required=True,
     callback=_read_scopes,
     metavar="WHAT",
-    help="What it is for, commas between: filming, measures, pictures, faces; or all of them.",
+    help="What it is for, separated by commas: filming, measures, pictures, faces; or all.",
 )
 @click.option("--given-by", metavar="NAME", help="Who gave it.")
 @click.option("--guardian", is_flag=True, help="A parent or guardian gave it. For a minor, only they can.")
-@click.option("--on", callback=past_day_option, metavar="DATE", help="Day on which it was given; without it today.")
+@click.option("--on", callback=past_day_option, metavar="DATE", help="Day on which it was given. Default: today.")
 @click.option("--note", default="", metavar="TEXT", help="How it was given: a form, an e-mail.")
 @click.option("--withdraw", is_flag=True, help="It was withdrawn, from the day of --on.")
 @archive_options
@@ -59,7 +59,7 @@ def consent(
     archive: str | None,
     files: str | None,
 ) -> None:
-    """Write down that consent for the student NUMBER was given, or withdrawn with --withdraw.
+    """Record that consent for the student NUMBER was given, or withdrawn with --withdraw.
 
     Being filmed and keeping the measures are needed before anything is filed; pictures are kept only with the third,
     and show a face only with the fourth. A minor's guardian consents, from the day on which they are grown up they do

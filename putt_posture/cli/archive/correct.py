@@ -1,4 +1,4 @@
-"""``putt-posture archive correct`` and ``measure-again``: a filed lesson put right by hand, and measured again."""
+"""``putt-posture archive correct`` and ``measure-again``: a filed lesson corrected by hand, and measured again."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ __all__ = ["correct", "measure_again"]
 _VIEWS: Final = {name: view for view, name in VIEW_NAMES.items()}
 
 
-@command(short_help="Put a lesson right by hand and measure it again, or show what was put right.")
+@command(short_help="Correct a lesson by hand and measure it again, or show its corrections.")
 @number_argument("lesson")
 @click.option("--view", type=click.Choice(list(_VIEWS), case_sensitive=False), help="In which clip.")
 @click.option("--frame", type=click.IntRange(0, 2**31 - 1), metavar="N", help="Which of the kept frames, from 0.")
@@ -42,8 +42,8 @@ _VIEWS: Final = {name: view for view, name in VIEW_NAMES.items()}
     metavar="U,V",
     help="Where it is, in pixels of the upright picture from its top left.",
 )
-@click.option("--by", metavar="NAME", help="Who looked.")
-@click.option("--remove", type=NUMBER, metavar="CORRECTION", help="Take this correction away again.")
+@click.option("--by", metavar="NAME", help="Who corrected it.")
+@click.option("--remove", type=NUMBER, metavar="CORRECTION", help="Remove this correction.")
 @click.option("--shaft-at", multiple=True, metavar='[VIEW:]"X,Y X,Y"', help="Top of the grip, then sole of the putter.")
 @click.option("--ball-at", multiple=True, metavar="[VIEW:]X,Y", help="Centre of the ball.")
 @click.option(
@@ -56,7 +56,7 @@ _VIEWS: Final = {name: view for view, name in VIEW_NAMES.items()}
     "--scale-object",
     multiple=True,
     metavar='[VIEW:]"LENGTH at X,Y X,Y"',
-    help="A known length in the golfer's plane and its two ends in the picture.",
+    help="A known length in the student's plane and its two ends in the picture.",
 )
 @click.option(
     "--camera-roll", multiple=True, metavar="[VIEW:]DEG", help="How far the picture is turned clockwise, in degrees."
@@ -65,7 +65,7 @@ _VIEWS: Final = {name: view for view, name in VIEW_NAMES.items()}
     "--setup-at",
     multiple=True,
     metavar="[VIEW:]SECONDS",
-    help="Of the setups that were found, measure the one around this time alone. May be given more than once.",
+    help="Of the setups that were found, measure only the one at this time. May be given more than once.",
 )
 @archive_options
 def correct(
@@ -81,7 +81,7 @@ def correct(
     files: str | None,
     **per_view: tuple[str, ...],
 ) -> None:
-    """Put the lesson LESSON right by hand, measure it again, and show its corrections; alone it shows them.
+    """Correct the lesson LESSON by hand, measure it again, and show its corrections. Without options only show them.
 
     A correction stands beside what the program found. The lesson is measured again from what was kept, and the result
     is filed beside the first and counts in its place.
@@ -90,7 +90,7 @@ def correct(
     given = [option for option, value in adding.items() if value is not None]
     missing = [option for option, value in adding.items() if value is None]
     if given and remove is not None:
-        raise click.UsageError(f"{given[0]} and --remove were given. Put one right, or take one away.")
+        raise click.UsageError(f"{given[0]} and --remove were given. Correct a landmark, or remove a correction.")
     if given and missing:
         raise click.UsageError(f"A correction needs {', '.join(missing)} too.")
 
@@ -242,7 +242,7 @@ def _show(found: list[FiledLandmarks], *, console: Console) -> None:
     console.print(table)
     corrections = [(seen.view, each) for seen in found for each in seen.corrections]
     if not corrections:
-        console.print("No landmark was put right.")
+        console.print("No landmark was corrected.")
         return
     table = new_table()
     numbers = ("No.", "Frame", "Is at")

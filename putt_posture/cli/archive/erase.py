@@ -1,4 +1,4 @@
-"""``putt-posture archive erase``, ``erase-lesson`` and ``erasures``: what is erased for good, asked before."""
+"""``putt-posture archive erase``, ``erase-lesson`` and ``erasures``: what is erased for good, after a question."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ yes_option = click.option("--yes", is_flag=True, help="Do not ask first.")
 
 
 def confirm(question: str, *, yes: bool) -> None:
-    """Ask a question to which yes is needed to go on.
+    """Ask a question that needs a yes to go on.
 
     Raises
     ------
@@ -65,7 +65,7 @@ def confirm_by_name(question: str, *, name: str, yes: bool) -> None:
 @yes_option
 @archive_options
 def erase(*, number: int, reason: str, yes: bool, archive: str | None, files: str | None) -> None:
-    """Erase the student NUMBER for good: rows, clips, stills, all of it, after the name was typed.
+    """Erase the student NUMBER for good, with all rows, clips and stills. The name must be typed first.
 
     What stays is that somebody was erased on this day, and the reason.
     """
@@ -82,7 +82,9 @@ def erase(*, number: int, reason: str, yes: bool, archive: str | None, files: st
         if not reason.strip():
             raise UsageError("The reason is empty. Say in a few words why: the student asked, for example.")
         if telling := sorted(word for word in name_words(name) & name_words(reason) if len(word) > 2):
-            raise UsageError(f"The reason is kept for good, and {telling[0]!r} in it is of the name. Say it without.")
+            raise UsageError(
+                f"The reason is kept for good, and {telling[0]!r} in it is part of the name. Leave the name out."
+            )
         lessons = len(load_lessons(opened, number))
         question = f"This erases {name} with {count_of(lessons, 'lesson')} for good. To go on, type the name"
         confirm_by_name(question, name=name, yes=yes)
@@ -131,7 +133,7 @@ def erasures(*, as_json: bool, archive: str | None, files: str | None) -> None:
         return
     console = open_console(sys.stdout)
     if not found:
-        console.print("No student was ever erased here.")
+        console.print("No student was erased here.")
         return
     table = new_table()
     for title in ("Day", "Lessons", "Files", "Reason"):

@@ -1,4 +1,4 @@
-"""``putt-posture archive export`` and ``export-all``: what is given out, of one student or for analysis."""
+"""``putt-posture archive export`` and ``export-all``: what is exported, of one student or for analysis."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ from putt_posture.cli.stopping import say_when_stopped
 __all__ = ["export", "export_all"]
 
 
-@command(short_help="Give out all that is kept of a student, as a zip.")
+@command(short_help="Export everything that is kept of a student, as a zip.")
 @number_argument()
 @out_option(what="export, a zip", metavar="FILE")
 @hide_faces_option(where="in the pictures; clips are left out then")
@@ -46,10 +46,11 @@ def export(
     archive: str | None,
     files: str | None,
 ) -> None:
-    """Write all that is kept of the student NUMBER into the zip FILE: rows as JSON and CSV, pictures, reports, clips.
+    """Write everything that is kept of the student NUMBER into the zip FILE.
 
-    README.txt in it says what is what. What there is no consent for today is left out. With --encrypt the zip is in a
-    file that only those can open, with an age program, who have the passphrase or the key; if that is lost, nobody can.
+    It holds rows as JSON and CSV, pictures, reports and clips; README.txt explains them. What has no consent today is
+    left out. With --encrypt the zip is inside a file that opens, with an age program, only with the passphrase or the
+    key. If these are lost, no one can open it.
     """
     from putt_posture.archive import load_student, open_archive
     from putt_posture.cli.archive.words import say_size
@@ -71,7 +72,7 @@ def export(
             replace=replace,
             lock=lock,
         )
-    with say_when_stopped(f"The export is whole: {out}"):
+    with say_when_stopped(f"The export is complete: {out}"):
         console = open_console(sys.stdout)
         console.print(f"Student {number}: {name}")
         console.print(f"Written to {out}: {say_size(done.files, out.stat().st_size)} of lessons", soft_wrap=True)
@@ -85,7 +86,7 @@ def export(
         console.print(f"{kind} Hand it to the student, or their guardian, and erase it here then.")
 
 
-@command("export-all", short_help="Give out the tables of the whole archive, for analysis.")
+@command("export-all", short_help="Export the tables of the whole archive, for analysis.")
 @out_option(what="tables")
 @click.option("--names", is_flag=True, help="With names, days of birth and all typed texts.")
 @click.option("--landmarks", is_flag=True, help="With the body points of every measured frame.")
@@ -108,7 +109,7 @@ def export_all(
         done = export_archive(
             opened, out, today=date.today(), names=names, landmarks=landmarks, raw_text=raw_text, replace=replace
         )
-    with say_when_stopped(f"The export is whole: {out}"):
+    with say_when_stopped(f"The export is complete: {out}"):
         console = open_console(sys.stdout)
         table = new_table()
         table.add_column("Table")

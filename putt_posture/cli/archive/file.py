@@ -43,19 +43,17 @@ MOMENT_NAMES: Final = ("before", "after", "check")
     "--moment",
     type=click.Choice(MOMENT_NAMES, case_sensitive=False),
     required=True,
-    help="What was filmed: the setup as it was, as it was rebuilt, or a later look at whether it held.",
+    help="What was filmed: the setup as it was, the rebuilt setup, or a later check.",
 )
-@click.option("--day", callback=past_day_option, metavar="DATE", help="Day of the lesson; without it today.")
+@click.option("--day", callback=past_day_option, metavar="DATE", help="Day of the lesson. Default: today.")
 @click.option("--place", default="", metavar="TEXT", help="Where it was.")
 @click.option("--coach", default="", metavar="NAME", help="Who gave it.")
-@click.option("--misses", default="", metavar="TEXT", help="Which putts are missed, and which way.")
-@click.option("--putter-story", default="", metavar="TEXT", help="How the putter came to be chosen.")
-@click.option(
-    "--limits", default="", metavar="TEXT", help="Pain, and what the body does not allow, as the student says."
-)
+@click.option("--misses", default="", metavar="TEXT", help="Which putts the student misses, and to which side.")
+@click.option("--putter-story", default="", metavar="TEXT", help="How the putter was chosen.")
+@click.option("--limits", default="", metavar="TEXT", help="Pain and limits of the body, in the student's words.")
 @click.option("--notes", default="", metavar="TEXT", help="Anything else to remember.")
-@click.option("--without-pictures", is_flag=True, help="Keep the measures and landmarks alone.")
-@click.option("--without-clips", is_flag=True, help="Keep stills and report, and not the clips that were measured.")
+@click.option("--without-pictures", is_flag=True, help="Keep only the measures and landmarks.")
+@click.option("--without-clips", is_flag=True, help="Keep stills and report, but not the clips.")
 @putter_options(prefix="putter")
 @settings_option
 @view_options

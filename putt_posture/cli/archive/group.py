@@ -1,4 +1,4 @@
-"""``putt-posture archive``: the family of commands, in the order in which a coach meets them."""
+"""``putt-posture archive``: the group of commands, in the order in which a coach needs them."""
 
 from typing import Final
 
@@ -49,7 +49,7 @@ _COMMANDS: Final = (
 
 
 class _InOrder(click.Group):
-    """A family that lists its commands in the order in which they were added."""
+    """A group that lists its commands in the order in which they were added."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return list(self.commands)
@@ -58,7 +58,7 @@ class _InOrder(click.Group):
 @click.group(
     cls=_InOrder,
     short_help="Keep students, their lessons and what they consented to.",
-    epilog="Start with: putt-posture archive enrol. What may be kept of whom, and for how long, your local rules say.",
+    epilog="Start with: putt-posture archive enrol. Your local rules say what may be kept, and for how long.",
 )
 def archive() -> None:
     """Keep students, their lessons and what they consented to, in an archive on this computer.

@@ -15,7 +15,7 @@ from putt_posture.cli.stopping import say_when_stopped
 
 __all__ = ["hide_faces"]
 
-_WHEN_STOPPED: Final = "Lessons that were done stay done, the others are as they were; call it again for these."
+_WHEN_STOPPED: Final = "The lessons that were finished stay so, the others are unchanged; run it again for these."
 
 
 @command("hide-faces", short_help="Hide the heads in kept pictures, where faces may not be shown.")

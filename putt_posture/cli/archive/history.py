@@ -39,7 +39,7 @@ def history(
 
     with open_archive(archive, files=files, make=False) as opened, show_progress() as progress:
         found = store_student_history(opened, number, out, replace=replace, today=date.today(), progress=progress)
-    with say_when_stopped(f"The history is whole: {out}"):
+    with say_when_stopped(f"The history is complete: {out}"):
         console = open_console(sys.stderr if as_json else sys.stdout)
         show_history(found, console=console)
         show_files(out, console=console, first="history")

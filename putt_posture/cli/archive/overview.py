@@ -24,19 +24,19 @@ _NAME_WIDE: Final = 8
 """Letters of a name that are always shown."""
 
 
-@command(short_help="Show who is due, who went back, who was seen last.")
-@click.option("--most", type=click.IntRange(1, 1000), default=25, help="How many to show of each at most; 25.")
+@command(short_help="Show who is due, whose setup went back, who came last.")
+@click.option("--most", type=click.IntRange(1, 1000), default=25, help="How many of each to show at most. Default: 25.")
 @click.option(
     "--within",
     type=click.IntRange(0, 3650),
     default=0,
     metavar="DAYS",
-    help="Show who falls due within so many days too.",
+    help="Also show who is due within so many days.",
 )
 @json_option
 @archive_options
 def overview(*, most: int, within: int, as_json: bool, archive: str | None, files: str | None) -> None:
-    """Show one line a student: whose setup went back by more than the noise, who is due for a visit, who was seen last.
+    """Show one line a student: whose setup went back by more than the noise, who is due for a visit, who came last.
 
     A student without a lesson is not listed; find and show know them. Last comes who is kept on a guardian's
     consent and has come of age, or does before the next visit: they are to be asked for their own.
@@ -125,7 +125,7 @@ def _show_of_age(lines: tuple[ComingOfAge, ...], *, today: date, console: Consol
 
     if not lines:
         return
-    console.print("\nTo be asked for their own consent, as they come of age or have")
+    console.print("\nAsk these for their own consent, as they come of age or have")
     table = new_table()
     for heading in ("No.", "Name", "Grown up", "", "On a guardian's consent"):
         table.add_column(heading, justify="right" if heading == "No." else "left")

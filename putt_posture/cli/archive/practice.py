@@ -1,4 +1,4 @@
-"""``putt-posture archive practice``: practice tests written down, shown, taken away."""
+"""``putt-posture archive practice``: practice tests recorded, shown and removed."""
 
 from __future__ import annotations
 
@@ -123,14 +123,14 @@ def _read(context: click.Context, option: click.Parameter, text: str | None) -> 
         raise click.BadParameter(str(error), ctx=context, param=option) from None
 
 
-@command(short_help="Write down a practice test, or show them all.")
+@command(short_help="Record a practice test, or show them all.")
 @number_argument()
 @click.option(
     "--putts", callback=_read, metavar="PUTTS", help='Holed of tried by length: "3ft 8/10, 6ft 5/10, 3m 2/10".'
 )
-@click.option("--day", callback=past_day_option, metavar="DATE", help="Day of the test; without it today.")
+@click.option("--day", callback=past_day_option, metavar="DATE", help="Day of the test. Default: today.")
 @click.option("--note", metavar="TEXT", help="Anything to remember: the green, the ball.")
-@click.option("--remove", type=NUMBER, metavar="TEST", help="Take this test away again.")
+@click.option("--remove", type=NUMBER, metavar="TEST", help="Remove this test.")
 @json_option
 @archive_options
 def practice(
@@ -144,7 +144,7 @@ def practice(
     archive: str | None,
     files: str | None,
 ) -> None:
-    """Write down a practice test of the student NUMBER with --putts, then show all tests.
+    """Record a practice test of the student NUMBER with --putts, then show all tests.
 
     Lengths are from the ball to the middle of the hole and carry their unit. The scatter of start lines is the one that
     explains best which putts fell; speed, slope and grain are left out.
@@ -187,4 +187,4 @@ def practice(
     if tests:
         show_practice(tests, console=console)
     else:
-        console.print("No practice test is written down.")
+        console.print("No practice test is recorded.")

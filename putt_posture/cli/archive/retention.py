@@ -1,4 +1,4 @@
-"""``putt-posture archive retention``: what is kept longer than it may be."""
+"""``putt-posture archive retention``: what is kept longer than allowed."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ __all__ = ["retention", "show_pictures"]
 @yes_option
 @archive_options
 def retention(*, erase: bool, yes: bool, archive: str | None, files: str | None) -> None:
-    """Show what is kept longer than it may be: by its time, or because no consent for it counts any more.
+    """Show what is kept longer than allowed: past its time, or without a valid consent.
 
     With --erase it is erased for good: whole students, or the clips, stills, reports and outlines of lessons whose
     numbers stay. The times are in archive settings; what they must be, the local rules say.
@@ -53,17 +53,19 @@ def retention(*, erase: bool, yes: bool, archive: str | None, files: str | None)
         if not erase:
             reasons = [each.why for each in overdue.students] + [each.why for each in overdue.pictures]
             if any("consent" in why for why in reasons):
-                console.print("What lacks a consent may stay where it is given now: putt-posture archive consent.")
+                console.print(
+                    "What lacks a consent may stay if the consent is given now: putt-posture archive consent."
+                )
             if any(each.hiding_helps for each in overdue.pictures):
                 console.print(
-                    "Where only showing the face is not allowed, pictures may stay with the heads hidden: "
+                    "If only the face may not be shown, the pictures may stay with the heads hidden: "
                     "putt-posture archive hide-faces."
                 )
             console.print("\nErase it with: putt-posture archive retention --erase")
             return
         confirm("Erase all of this for good?", yes=yes)
         if find_overdue(opened, today=today) != overdue:
-            raise ArchiveError("What is past its time changed meanwhile. Nothing was erased; look again.")
+            raise ArchiveError("The list changed in the meantime. Nothing was erased; look at it again.")
         with say_when_stopped(WHEN_STOPPED):
             erased = erase_overdue(opened, overdue, today=today)
     console.print(f"\nErased: {say_erased(erased)}.")
@@ -74,7 +76,7 @@ def _show(overdue: Overdue, *, console: Console) -> None:
     from putt_posture.cli.table import new_table
 
     if overdue.students:
-        console.print("Students to be erased with all that is known of them")
+        console.print("Students to erase, with everything that is known of them")
         table = new_table()
         table.add_column("No.", justify="right")
         table.add_column("Name")
@@ -83,7 +85,7 @@ def _show(overdue: Overdue, *, console: Console) -> None:
             table.add_row(str(student.number), student.name, student.why)
         console.print(table)
     if overdue.pictures:
-        title = "Lessons whose clips, stills, reports and outlines are to be erased"
+        title = "Lessons whose clips, stills, reports and outlines to erase"
         show_pictures(overdue.pictures, title=title, console=console)
 
 
@@ -109,6 +111,6 @@ def _show_of_age(lines: list[ComingOfAge], *, console: Console) -> None:
     for each in lines:
         show_bullet(
             f"Student {each.number}, {each.name}, is grown up since {each.on} and kept on a guardian's consent. It may "
-            "stay for its time: ask for their own consent, and write it down or erase.",
+            "stay for its time: ask for their own consent, and record it or erase.",
             console=console,
         )

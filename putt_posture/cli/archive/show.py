@@ -23,7 +23,7 @@ __all__ = ["show"]
 @json_option
 @archive_options
 def show(*, number: int, as_json: bool, archive: str | None, files: str | None) -> None:
-    """Show the student NUMBER: what is known, what is allowed today, lessons, practice tests, and what is due."""
+    """Show the student NUMBER: personal data, what is allowed today, lessons, practice tests, and what is due."""
     from putt_posture.archive import open_archive
     from putt_posture.cli.archive.practice import show_practice
     from putt_posture.cli.archive.words import print_json, say_age, say_body, show_consents
@@ -96,8 +96,8 @@ def _show_lessons(lessons: tuple[FiledLesson, ...], *, console: Console) -> None
                 show_bullet(f"Lesson {each.number}, {title}: {text}", console=console)
     if any(each.notes.limits for each in lessons):
         show_bullet(
-            "What is written on pain or limits is what the student said, no medical finding. Pain that stays is for a "
-            "clinician.",
+            "Notes on pain or limits are what the student said, not a medical finding. See a clinician about pain that "
+            "stays.",
             console=console,
         )
 

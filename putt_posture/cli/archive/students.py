@@ -1,4 +1,4 @@
-"""``putt-posture archive enrol``, ``describe`` and ``find``: students added, put right and found by name."""
+"""``putt-posture archive enrol``, ``describe`` and ``find``: students added, changed and found by name."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 __all__ = ["describe", "enrol", "find"]
 
 _FORGETTABLE: Final = {"born": "born", "sex": "sex", "wrist-floor": "wrist_floor_cm", "keep-until": "keep_until"}
-"""What may be left unknown, and its name in the archive."""
+"""What may stay unknown, and its name in the archive."""
 
 
 @command(short_help="Add a student; the first one makes the archive.")
@@ -58,7 +58,7 @@ def enrol(
     down.
     """
     if born is None and not adult:
-        raise click.UsageError("It is not said whether the student is a minor. Give --born DATE, or --adult.")
+        raise click.UsageError("It is not known whether the student is a minor. Give --born DATE, or --adult.")
     if adult and born is not None:
         raise click.UsageError("Both --born and --adult were given. Give one: the day of birth tells the age.")
 
@@ -92,12 +92,12 @@ def enrol(
         says = f"Student {each.number} has the same name. If that is the same person, erase this one again."
         show_bullet(says, console=console)
     guardian = " --guardian" if is_minor(today, born=born, adult=adult, grown_at=grown_at) else ""
-    console.print("\nNext, write the consent down:")
+    console.print("\nNext, record the consent:")
     console.print(f"  putt-posture archive consent {number} --for all --given-by NAME{guardian}", soft_wrap=True)
     console.print(f"\nThe archive is {place}", soft_wrap=True)
 
 
-@command(short_help="Put right what is known of a student.")
+@command(short_help="Change what is known of a student.")
 @number_argument()
 @click.option("--name", metavar="NAME", help="The name.")
 @stature_option(required=False)
@@ -117,7 +117,7 @@ def enrol(
     "--forget",
     multiple=True,
     type=click.Choice(list(_FORGETTABLE), case_sensitive=False),
-    help="Leave this unknown from now on.",
+    help="Forget this; it is unknown from now on.",
 )
 @archive_options
 def describe(
@@ -136,7 +136,7 @@ def describe(
     archive: str | None,
     files: str | None,
 ) -> None:
-    """Put right what is known of the student NUMBER. Lessons that are filed keep what they were measured with."""
+    """Change what is known of the student NUMBER. Filed lessons keep what they were measured with."""
     if adult and born is not None:
         raise click.UsageError("Both --born and --adult were given. Give one: the day of birth tells the age.")
     given: dict[str, Any] = {
@@ -159,9 +159,7 @@ def describe(
     elif adult:
         changes["adult"] = True
     if keep_until is not None and keep_until < date.today():
-        raise click.UsageError(
-            f"--keep-until {keep_until} is past. Give a day to come; to erase now, use archive erase."
-        )
+        raise click.UsageError(f"--keep-until {keep_until} is past. Give a later day; to erase now, use archive erase.")
     if not changes:
         raise click.UsageError("Nothing was given to change. Look at what is known with archive show.")
 
@@ -175,7 +173,7 @@ def describe(
         known = load_student(opened, number).born
         if adult and known is not None and "born" not in forget:
             raise UsageError(
-                f"The day of birth {known} is known and tells the age. Put it right with --born, or add --forget born."
+                f"The day of birth {known} is known and gives the age. Change it with --born, or add --forget born."
             )
         now = change_student(opened, number, today=today, **changes)
         grown_at = read_settings(opened).grown_at_years
@@ -193,11 +191,11 @@ def describe(
 
 @command(short_help="Find students by name.")
 @click.argument("text", nargs=-1, required=True)
-@click.option("--most", type=click.IntRange(min=1, max=1000), default=50, help="How many to show at most; 50.")
+@click.option("--most", type=click.IntRange(min=1, max=1000), default=50, help="How many to show at most. Default: 50.")
 @json_option
 @archive_options
 def find(*, text: tuple[str, ...], most: int, as_json: bool, archive: str | None, files: str | None) -> None:
-    """Find students by the beginnings of words of their names, in any order.
+    """Find students by the first letters of their names, in any order.
 
     Case and accents do not matter: "par putt" finds Parker Puttwell.
     """
@@ -214,7 +212,7 @@ def find(*, text: tuple[str, ...], most: int, as_json: bool, archive: str | None
         return
     console = open_console(sys.stdout)
     if not found:
-        console.print(f"No student was found whose name has words beginning with {wanted!r}.")
+        console.print(f"No student was found who has names that begin with {wanted!r}.")
         return
     table = new_table()
     for title in ("No.", "Name", "Born", "Lessons", "Last lesson"):

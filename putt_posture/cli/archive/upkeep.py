@@ -23,11 +23,11 @@ _TITLES: Final = {
 
 
 @command(short_help="Check that the archive is whole.")
-@click.option("--quick", is_flag=True, help="Read every row, and see that each file is there without reading it.")
+@click.option("--quick", is_flag=True, help="Read every row, but only check that each file exists.")
 @json_option
 @archive_options
 def check(*, quick: bool, as_json: bool, archive: str | None, files: str | None) -> None:
-    """Check every row and every file of the archive, and name whatever is missing, altered, impossible or left over.
+    """Check every row and every file of the archive, and name what is missing, altered, impossible or left over.
 
     Others may go on filing meanwhile.
 
