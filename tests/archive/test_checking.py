@@ -136,7 +136,7 @@ def test_a_lesson_without_its_document_is_named(archive, lesson, other):
 )
 def test_an_overview_that_is_out_of_step_is_named(archive, player, lesson, other, statement):
     change(archive, statement)
-    assert told(archive) == [("out of step", f"What the overview says of student {player} is not what lessons say.")]
+    assert told(archive) == [("out of step", f"The overview of student {player} does not agree with the lessons.")]
 
 
 def test_a_row_that_belongs_to_nothing_is_named(folder_archive):

@@ -36,7 +36,7 @@ def test_an_archive_goes_into_an_encrypted_file_and_comes_back(
     to_seal = {"key": ("--for", key[0]), "passphrase": ("--passphrase-file", passphrase_file)}[by]
     to_open = {"key": ("--identity", key[1]), "passphrase": ("--passphrase-file", passphrase_file)}[by]
     said = archive("backup", out, "--encrypt", *to_seal)
-    assert "If the passphrase or the key is lost, nobody can open it" in " ".join(said.split())
+    assert "If the passphrase or the key is lost, no one can open it" in " ".join(said.split())
     assert PASSPHRASE not in said
     assert b"Robin" not in out.read_bytes()
     assert "is whole" in archive("restore", out, "--only-check", *to_open)
@@ -53,7 +53,7 @@ def test_another_passphrase_is_one_sentence_that_says_what_is_lost(archive, refu
     for more in (["--only-check"], ["--archive", tmp_path / "again"]):
         said = refused("archive", "restore", out, "--passphrase-file", passphrase_file, *more, code=1)
         assert "does not open with this passphrase" in said
-        assert "is lost, nobody can open this file" in said
+        assert "is lost, no one can open this file" in said
         assert "batteries" not in said
     assert not (tmp_path / "again").exists()
 
@@ -69,7 +69,7 @@ def test_an_export_is_encrypted_for_whoever_is_to_have_it(archive, refused, key,
     with open_sealed(out, OpeningKey(identities=(identity,))) as found:
         assert found.names == ("export.zip",)
     said = refused("archive", "restore", out, "--identity", secret, "--only-check", code=2)
-    assert "is encrypted, and no backup" in said
+    assert "is encrypted, but not a backup" in said
     assert "--identity" in refused("archive", "restore", out, "--only-check", code=2)
 
 

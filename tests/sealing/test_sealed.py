@@ -72,7 +72,7 @@ def test_a_passphrase_opens_what_it_sealed_and_another_does_not(tmp_path):
     with open_sealed(path, OpeningKey(ask_passphrase=lambda: PASSPHRASE)) as found, found.open("small") as stream:
         assert stream.read() == b"x"
     with (
-        pytest.raises(SealError, match=r"does not open with this passphrase.*is lost, nobody can open") as said,
+        pytest.raises(SealError, match=r"does not open with this passphrase.*is lost, no one can open") as said,
         open_sealed(path, OpeningKey(ask_passphrase=lambda: PASSPHRASE + "s")),
     ):
         pass
