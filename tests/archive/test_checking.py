@@ -95,13 +95,13 @@ def test_a_file_that_is_none_of_the_archives_is_named(archive, lesson, other, na
     path = Path(archive.files.folder) / name
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_bytes(b"stray")
-    assert told(archive) == [("orphaned", f"The file {name} in {archive.files.title} is none of the archive's.")]
+    assert told(archive) == [("orphaned", f"The file {name} in {archive.files.title} does not belong to the archive.")]
 
 
 def test_a_row_of_a_file_that_no_lesson_knows_is_named(archive, player, lesson, other):
     digest = digest_of(archive, lesson)
     change(archive, delete(LessonFile).where(LessonFile.name == STILL, LessonFile.lesson_id == lesson))
-    assert told(archive) == [("orphaned", f"The file {digest} is kept and no lesson knows it.")]
+    assert told(archive) == [("orphaned", f"The file {digest} is kept, but no lesson uses it.")]
 
 
 @pytest.mark.parametrize(
