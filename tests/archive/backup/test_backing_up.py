@@ -233,7 +233,7 @@ def test_an_archive_that_is_used_is_not_written_over(filled, backup, place, nowh
 def test_a_folder_with_something_else_is_not_taken(damaged, tmp_path):
     (tmp_path / "mine").mkdir()
     (tmp_path / "mine" / "letter.txt").write_text("dear")
-    with pytest.raises(UsageError, match="holds something else than an archive"):
+    with pytest.raises(UsageError, match="holds something other than an archive"):
         restore(damaged, archive=tmp_path / "mine")
     with pytest.raises(UsageError, match="is a file"):
         restore(damaged, archive=tmp_path / "mine" / "letter.txt")
