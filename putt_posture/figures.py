@@ -254,7 +254,8 @@ def format_distance(estimate: Estimate) -> str:
 def format_margin(estimate: Estimate, *, signed: bool = False) -> str:
     r"""Write a present estimate with its 95 % margin and its unit.
 
-    Where the lower end is cut at the floor, the interval is written instead of ±.
+    Where the lower end is cut at the floor, the interval is written instead of ±. A number that rests on something
+    typed, drawn or placed by hand says so.
 
     Parameters
     ----------
@@ -267,10 +268,13 @@ def format_margin(estimate: Estimate, *, signed: bool = False) -> str:
     --------
     >>> format_margin(Estimate(value=31.26, standard_uncertainty=2.0, unit="deg"))
     '31.3 ± 3.9°'
+    >>> format_margin(Estimate(value=31.26, standard_uncertainty=2.0, unit="deg", by_hand=("left hip",)))
+    '31.3 ± 3.9° (by hand)'
     >>> format_margin(Estimate(value=1.0, standard_uncertainty=2.0, unit="cm", floor=0.0))
     '1.0 (0.0 to 4.9)\xa0cm'
     """
-    return _with_margin(estimate, 1.0, estimate.unit, signed=signed)
+    figure = _with_margin(estimate, 1.0, estimate.unit, signed=signed)
+    return f"{figure} (by hand)" if estimate.by_hand else figure
 
 
 def format_imperial(estimate: Estimate, *, signed: bool = False) -> str:

@@ -16,16 +16,32 @@ from attrs import evolve
 from putt_posture.body import check_student
 from putt_posture.clips import read_clip
 from putt_posture.club_spec import find_club_spec
+from putt_posture.detection.choosing import choose_setups_of
 from putt_posture.detection.detect import Detection, detect_in_clips
-from putt_posture.errors import ArgumentError, UsageError
+from putt_posture.errors import ArgumentError, PuttPostureError, UsageError
 from putt_posture.fitting import find_clip_lengths, fit_putter
-from putt_posture.joints import fit_joints
+from putt_posture.joints import fit_joints, place_in_landmarks, place_joints, split_by_frame
 from putt_posture.landmarks import without_hidden_feet
 from putt_posture.landmarks.resolution import find_resolution
 from putt_posture.measures import measure_posture
-from putt_posture.scene import Given, Seen, check_setup, read_roll, read_scenes
+from putt_posture.measures.by_hand import mark_by_hand
+from putt_posture.scene import Seen, check_setup, find_in_pictures, look_for_roll, read_roll
 from putt_posture.setup_arc import compare_setups
-from putt_posture.values import VIEWS, Lesson, Point, Progress, Segment, Student, View, ViewResult, WantedSetup
+from putt_posture.values import (
+    LANDMARK_INDEX,
+    VIEW_TITLES,
+    VIEWS,
+    Given,
+    Lesson,
+    PlacedLandmark,
+    Point,
+    Progress,
+    Segment,
+    Student,
+    View,
+    ViewResult,
+    WantedSetup,
+)
 from putt_posture.values.checks import (
     check_call,
     check_mapping,
@@ -57,6 +73,8 @@ def measure_lesson(
     student_at: Mapping[View, Point] | None = None,
     shaft_at: Mapping[View, Segment] | None = None,
     ball_at: Mapping[View, Point] | None = None,
+    ground_at: Mapping[View, Point] | None = None,
+    landmark_at: Mapping[View, Sequence[tuple[str, Point]]] | None = None,
     wanted: WantedSetup | None = None,
     progress: Progress | None = None,
 ) -> Lesson:
@@ -82,6 +100,10 @@ def measure_lesson(
         Butt end of the grip, then the sole.
     ball_at : mapping of View to Point, optional
         Centre of the ball.
+    ground_at : mapping of View to Point, optional
+        A point of the ground beside the feet, as far from the camera as they are.
+    landmark_at : mapping of View to sequence of (str, Point), optional
+        Joints placed by hand in the still that stands for the lesson: one of `LANDMARK_NAMES`, and where it is.
     wanted : WantedSetup, optional
         What the coach wants; common practice without.
     progress : callable, optional
@@ -117,6 +139,8 @@ file; measure several in turn.
             "student_at": (student_at, check_point),
             "shaft_at": (shaft_at, check_segment),
             "ball_at": (ball_at, check_point),
+            "ground_at": (ground_at, check_point),
+            "landmark_at": (landmark_at, _check_placed),
         },
         wanted=wanted,
         progress=progress,
@@ -130,7 +154,6 @@ file; measure several in turn.
         view: read_clip(Path(path), view=view, capture_rate_hz=_for_view(capture_rate_hz, view))
         for view, path in paths.items()
     }
-    detections = detect_in_clips(clips, setup_at=setup_at, student_at=student_at, progress=progress)
     given = {
         view: Given(
             scale_object=(scale_object or {}).get(view),
@@ -138,9 +161,15 @@ file; measure several in turn.
             distance_cm=(camera_distance_cm or {}).get(view),
             shaft_px=(shaft_at or {}).get(view),
             ball_px=(ball_at or {}).get(view),
+            ground_px=(ground_at or {}).get(view),
+            landmarks=tuple(
+                PlacedLandmark(landmark=name, point_px=point) for name, point in (landmark_at or {}).get(view, ())
+            ),
         )
         for view in clips
     }
+    _check_given({view: (clip.width, clip.height) for view, clip in clips.items()}, given)
+    detections = detect_in_clips(clips, setup_at=setup_at, student_at=student_at, progress=progress)
     return measure_detections(detections, student=student, given=given, wanted=wanted)
 
 
@@ -175,27 +204,43 @@ def measure_detections(
         What was seen cannot be measured.
     """
     check_student(student)
-    seen, joints = {}, {}
+    told = {view: (given or {}).get(view, Given()) for view in detections}
+    _check_given({view: each.landmarks.size_px for view, each in detections.items()}, told)
+    lesson = _measure(detections, student=student, given=told, wanted=wanted)
+    return mark_by_hand(lesson, measure=partial(_measure_otherwise, detections, lesson))
+
+
+def _measure(
+    detections: Mapping[View, Detection],
+    *,
+    student: Student,
+    given: Mapping[View, Given],
+    wanted: WantedSetup | None,
+) -> Lesson:
+    detections = {view: choose_setups_of(each, given[view].setup_times_s) for view, each in detections.items()}
+    seen, joints, lost = {}, {}, []
     for view, detection in detections.items():
+        picture = None if detection.still.erased else detection.still.picture
         bare = Seen(
             landmarks=without_hidden_feet(detection.landmarks),
-            picture=detection.still.picture,
+            picture=picture,
             file=detection.clip.path.name,
             still_index=detection.still_index,
-            given=(given or {}).get(view, Given()),
+            given=given[view],
+            kept=detection.finds,
+            resolution_px=_resolution_of(detection),
         )
-        roll = read_roll(bare)
-        joints[view] = fit_joints(
-            bare.landmarks,
-            handed=student.handed,
-            roll_deg=roll.value,
-            resolution_px=find_resolution(
-                detection.still.picture, detection.landmarks.points_px[detection.still_index]
-            ),
+        bare = evolve(bare, roll=look_for_roll(bare))
+        placed, unplaced = split_by_frame(given[view].landmarks, detection.landmarks, still_index=detection.still_index)
+        lost += [_say_lost(each, view) for each in unplaced]
+        fitted = fit_joints(
+            bare.landmarks, handed=student.handed, roll_deg=read_roll(bare).value, resolution_px=bare.resolution_px
         )
-        check_setup(bare.landmarks, handed=student.handed, misfit=joints[view].misfit, file=bare.file)
-        seen[view] = evolve(bare, landmarks=joints[view].landmarks, roll=roll, yaw=joints[view].yaw)
-    scenes = read_scenes(seen, student)
+        shown = place_in_landmarks(bare.landmarks, placed)
+        check_setup(shown, handed=student.handed, misfit=fitted.misfit, file=bare.file)
+        joints[view] = place_joints(fitted, placed)
+        seen[view] = evolve(bare, landmarks=joints[view].landmarks, yaw=joints[view].yaw)
+    scenes, finds = find_in_pictures(seen, student)
     views = {
         view: ViewResult(
             clip=detection.clip,
@@ -207,6 +252,9 @@ def measure_detections(
             scene=scenes[view],
             still=detection.still,
             still_index=detection.still_index,
+            given=given[view],
+            finds=finds[view],
+            notes=detection.notes,
         )
         for view, detection in detections.items()
     }
@@ -214,7 +262,7 @@ def measure_detections(
     side = views.get("down_the_line")
     lengths = None if side is None else find_clip_lengths(side, posture, student)
     fit = fit_putter(posture, student, wanted=wanted, lengths=lengths)
-    warnings = [note for detection in detections.values() for note in detection.notes]
+    warnings = [note for detection in detections.values() for note in detection.notes] + lost
     warnings += [warning for fitted in joints.values() for warning in fitted.warnings]
     warnings += [warning for scene in scenes.values() for warning in scene.warnings]
     return Lesson(
@@ -226,6 +274,53 @@ def measure_detections(
         spec=find_club_spec(fit, student),
         warnings=tuple(dict.fromkeys([*warnings, *posture.warnings])),
         versions=_versions(next(iter(detections.values())).landmarks.model),
+        wanted=wanted,
+    )
+
+
+def _measure_otherwise(
+    detections: Mapping[View, Detection], lesson: Lesson, given: Mapping[View, Given]
+) -> Lesson | None:
+    """Measure the same with less given by hand, in the pictures as they were looked at; None where it cannot be."""
+    kept = {
+        view: evolve(each, finds=lesson.views[view].finds)
+        if given[view].setup_times_s == lesson.views[view].given.setup_times_s
+        else each
+        for view, each in detections.items()
+    }
+    try:
+        return _measure(kept, student=lesson.student, given=given, wanted=lesson.wanted)
+    except PuttPostureError:
+        return None
+
+
+def _resolution_of(detection: Detection) -> float:
+    if detection.finds is not None:
+        return detection.finds.resolution_px
+    if detection.still.erased:
+        return 1.0
+    return find_resolution(detection.still.picture, detection.landmarks.points_px[detection.still_index])
+
+
+def _check_given(sizes_px: Mapping[View, tuple[int, int]], given: Mapping[View, Given]) -> None:
+    """Refuse a landmark that there is not, and points outside of the picture."""
+    for view, told in given.items():
+        width, height = sizes_px[view]
+        for each in told.landmarks:
+            if each.landmark not in LANDMARK_INDEX:
+                raise UsageError(f"There is no landmark {each.landmark!r}. Give one of {', '.join(LANDMARK_INDEX)}.")
+            u, v = each.point_px
+            if not (0 <= u <= width and 0 <= v <= height):
+                raise UsageError(
+                    f"{VIEW_TITLES[view]}: the point {u:g},{v:g} of {each.landmark} lies outside the picture, which is "
+                    f"{width} by {height} pixels. Give pixels from its top left."
+                )
+
+
+def _say_lost(placed: PlacedLandmark, view: View) -> str:
+    return (
+        f"{VIEW_TITLES[view]}: {placed.landmark.replace('_', ' ')} was placed by hand at {placed.time_s:.2f} s, and no "
+        "frame of that time is measured, so the placing is not used."
     )
 
 
@@ -268,6 +363,17 @@ def _check_times(value: object, name: str) -> None:
         raise ArgumentError(f"{name} is {value!r}; a list of seconds is needed, such as [4.2].")
     for place, each in enumerate(value):
         check_number(each, f"{name}[{place}]", low=0)
+
+
+def _check_placed(value: object, name: str) -> None:
+    if isinstance(value, str) or not isinstance(value, Sequence):
+        raise ArgumentError(f'{name} is {value!r}; a list was needed, such as [("left_shoulder", (512, 300))].')
+    for place, each in enumerate(value):
+        if not (isinstance(each, tuple) and len(each) == 2 and isinstance(each[0], str)):
+            raise ArgumentError(
+                f'{name}[{place}] is {each!r}; a landmark and its point were needed: ("left_shoulder", (512, 300)).'
+            )
+        check_point(each[1], f"{name}[{place}]")
 
 
 def _for_view(rate: Mapping[View, float] | float | None, view: View) -> float | None:

@@ -21,7 +21,7 @@ __all__ = [
 SCALE_SOURCES: Final[Mapping[str, str]] = {
     "object": "an object of known length in the student's plane",
     "putter": "the measured length of the putter",
-    "stature": "the student's stature, through the lengths of the body's segments",
+    "stature": "the student's height, through the lengths of the body's segments",
     "other_view": "the other view of the same student",
     "none": "nothing; lengths are absent",
 }

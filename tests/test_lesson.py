@@ -11,8 +11,7 @@ from putt_posture.detection.detect import detect_in_clips
 from putt_posture.documents import fit_as_json
 from putt_posture.errors import SetupNotFound, UsageError
 from putt_posture.lesson import measure_detections, measure_lesson
-from putt_posture.scene import Given
-from putt_posture.values import LANDMARK_INDEX, Student
+from putt_posture.values import LANDMARK_INDEX, Given, Student
 
 PICTURES = Path(__file__).parent / "landmarks" / "pictures"
 STILLS = {"down_the_line": PICTURES / "golfer_down_the_line.jpg", "face_on": PICTURES / "golfer_face_on.jpg"}

@@ -16,7 +16,7 @@ PICTURES = Path(__file__).parent / "landmarks" / "pictures"
 SIDE, FRONT = (str(PICTURES / f"golfer_{view}.jpg") for view in ("down_the_line", "face_on"))
 SEEN = ["--down-the-line", SIDE, "--face-on", FRONT]
 PYTHON = Path(sys.executable).resolve()
-STUDENT = ["--stature", "178cm", "--handed", "right"]
+STUDENT = ["--height", "178cm", "--handed", "right"]
 
 
 @pytest.fixture(scope="module")

@@ -200,7 +200,7 @@ def test_readme_shows_what_the_demo_prints_for_its_first_pair(capsys, monkeypatc
 def test_swapped_clips_are_asked_about_in_one_sentence(capsys, tmp_path) -> None:
     swapped = ["--down-the-line", str(CLIPS / "before" / "face_on.mp4")]
     swapped += ["--face-on", str(CLIPS / "before" / "down_the_line.mp4")]
-    arguments = ["measure", *swapped, "--stature", "173cm", "--handed", "right", "--out", str(tmp_path / "out")]
+    arguments = ["measure", *swapped, "--height", "173cm", "--handed", "right", "--out", str(tmp_path / "out")]
     assert main(arguments) == 2
     said = capsys.readouterr().err
     assert said.startswith("putt-posture: Are the views swapped? face_on.mp4, given as down the line, ")

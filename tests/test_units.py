@@ -58,7 +58,7 @@ def test_length_is_read_to_hand_worked_centimetres(text, centimetres) -> None:
         ("", "cannot be read"),
         ("-178cm", "cannot be read"),
         ("5ft12in", "12 inches after the feet"),
-        ("33 1/0in", "divides by nought"),
+        ("33 1/0in", "divides by zero"),
         ("1.7.8m", "cannot be read"),
         ("nan cm", "cannot be read"),
         ("infcm", "cannot be read"),

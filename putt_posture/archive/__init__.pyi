@@ -10,6 +10,7 @@ from .lessons.filing import LessonNotes, check_filing, file_lesson
 from .lessons.histories import load_history
 from .lessons.history_folder import store_student_history
 from .lessons.lessons import FiledLesson, load_lesson, load_lessons, open_lesson, show_as_allowed
+from .lessons.measured_again import load_first_and_newest, load_newest_lessons
 from .lessons.practice import add_practice_test, load_practice, remove_practice_test
 from .lessons.putters import ask_about_putter
 from .opening import open_archive, upgrade_archive
@@ -96,10 +97,12 @@ __all__ = [
     "is_minor",
     "load_consents",
     "load_erasures",
+    "load_first_and_newest",
     "load_history",
     "load_landmarks",
     "load_lesson",
     "load_lessons",
+    "load_newest_lessons",
     "load_overview",
     "load_overview_line",
     "load_permission",

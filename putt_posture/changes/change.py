@@ -34,7 +34,7 @@ BETWEEN: Final = "scatter of the setups"
 """What takes its place in a change: how much one setup differs from the next, and the frames within it."""
 JUDGED: Final = "scatter of the setups, judged"
 """The same where no lesson has several setups to tell it by."""
-REST: Final = "not told apart"
+REST: Final = "not split up"
 """What a budget leaves of the uncertainty, or all of it where there is no budget."""
 _MISSING: Final = "It is missing."
 _ALL_KNOWN: Final = 1e6

@@ -41,7 +41,7 @@ def _student(before: LessonRecord, after: LessonRecord) -> Iterator[str]:
         yield f"The lessons bear two names, {one.name} and {two.name}: look whether both are of one student."
     if one.stature_cm != two.stature_cm:
         heights = " before and ".join(format_stature(each.stature_cm) for each in (one, two))
-        yield f"The stature typed was {heights} after: lengths that rest on it differ by that alone."
+        yield f"The height typed was {heights} after: lengths that rest on it differ by that alone."
     if one.sex != two.sex:
         yield "Different body tables were used (women, men or both), so lengths from the height differ a little."
     wrists = [format_given(each.wrist_floor_cm, "cm") for each in (one, two) if each.wrist_floor_cm is not None]

@@ -54,6 +54,6 @@ command: Final[Callable[..., Callable[[Callable[..., Any]], Command]]] = partial
 
 
 def _say(parameter: click.Parameter, ctx: click.Context) -> str:
-    """Write a parameter as it is typed: ``--stature LENGTH``."""
+    """Write a parameter as it is typed: ``--height LENGTH``."""
     metavar = parameter.make_metavar(ctx)
     return f"{parameter.opts[0]} {metavar}" if isinstance(parameter, click.Option) else metavar

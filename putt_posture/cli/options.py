@@ -29,6 +29,7 @@ __all__ = [
     "read_by_view",
     "read_day",
     "read_degrees",
+    "read_landmark",
     "read_lists_by_view",
     "read_rate_hz",
     "read_scale_object",
@@ -190,8 +191,51 @@ def read_scale_object(text: str) -> tuple[float, Segment]:
     return read_length_cm(length), read_segment(ends)
 
 
+def read_landmark(text: str) -> tuple[str, Point]:
+    """Read a landmark and where it is in the picture.
+
+    Parameters
+    ----------
+    text : str
+        ``left_shoulder 512,300``.
+
+    Returns
+    -------
+    str
+        One of `LANDMARK_NAMES`.
+    Point
+        Pixels from the top left of the upright picture.
+
+    Raises
+    ------
+    UnitError
+        If there is no such landmark, or its place cannot be read.
+
+    Examples
+    --------
+    >>> read_landmark("left_shoulder 512,300")
+    ('left_shoulder', (512.0, 300.0))
+    """
+    from putt_posture.values import LANDMARK_NAMES
+
+    name, _, place = text.strip().partition(" ")
+    name = name.lower().replace("-", "_")
+    if not place:
+        raise UnitError(
+            f'The landmark {text!r} cannot be read. Write its name and where it is: "left_shoulder 512,300".'
+        )
+    if name not in LANDMARK_NAMES:
+        raise UnitError(f"There is no landmark {name!r}. Give one of {', '.join(LANDMARK_NAMES)}.")
+    return name, read_point(place)
+
+
 def read_lists_by_view(
-    texts: Sequence[str], *, read: Callable[[str], Value], views: Collection[View], option: str
+    texts: Sequence[str],
+    *,
+    read: Callable[[str], Value],
+    views: Collection[View],
+    option: str,
+    in_picture: bool = False,
 ) -> dict[View, list[Value]]:
     """Read an option that may be given more than once for a view.
 
@@ -205,6 +249,8 @@ def read_lists_by_view(
         The views that a clip was given for.
     option : str
         The option's name, for the message.
+    in_picture : bool
+        Whether the value is a place in one picture, so that it cannot count for both views.
 
     Returns
     -------
@@ -213,8 +259,15 @@ def read_lists_by_view(
     Raises
     ------
     UsageError
-        If a view is named that has no clip, or a value cannot be read.
+        If a view is named that has no clip, a value cannot be read, or a place in the picture has no view.
     """
+    if in_picture and len(views) > 1:
+        for text in texts:
+            if _split_view(text)[0] is None:
+                raise UsageError(
+                    f"{option} {text!r} is a place in one picture, and there are two clips. "
+                    f'Say which one: "down-the-line:{text}" or "face-on:{text}".'
+                )
     values: dict[View, list[Value]] = {}
     for text in texts:
         named, rest = _split_view(text)
@@ -239,10 +292,8 @@ def read_by_view(
 
     Parameters
     ----------
-    texts, read, views, option
+    texts, read, views, option, in_picture
         As for `read_lists_by_view`.
-    in_picture : bool
-        Whether the value is a place in one picture, so that it cannot count for both views.
 
     Returns
     -------
@@ -251,16 +302,9 @@ def read_by_view(
     Raises
     ------
     UsageError
-        As `read_lists_by_view`; also if a view has two values, or a place in the picture has no view.
+        As `read_lists_by_view`; also if a view has two values.
     """
-    if in_picture and len(views) > 1:
-        for text in texts:
-            if _split_view(text)[0] is None:
-                raise UsageError(
-                    f"{option} {text!r} is a place in one picture, and there are two clips. "
-                    f'Say which one: "down-the-line:{text}" or "face-on:{text}".'
-                )
-    values = read_lists_by_view(texts, read=read, views=views, option=option)
+    values = read_lists_by_view(texts, read=read, views=views, option=option, in_picture=in_picture)
     for view, found in values.items():
         if len(found) > 1:
             raise UsageError(f"{option} was given {len(found)} times for the {VIEW_NAMES[view]} view. Give it once.")

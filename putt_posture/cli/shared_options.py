@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, TypeVar
 
@@ -13,6 +13,7 @@ from putt_posture.cli.options import (
     length_option,
     read_by_view,
     read_degrees,
+    read_landmark,
     read_lists_by_view,
     read_rate_hz,
     read_scale_object,
@@ -21,7 +22,7 @@ from putt_posture.cli.options import (
 from putt_posture.units import read_length_cm, read_point, read_segment
 
 if TYPE_CHECKING:
-    from putt_posture.values import View
+    from putt_posture.values import Given, View
 
 __all__ = [
     "NUMBER",
@@ -35,6 +36,7 @@ __all__ = [
     "out_option",
     "putter_options",
     "raw_text_option",
+    "read_corrections",
     "read_view_options",
     "replace_option",
     "settings_option",
@@ -73,6 +75,17 @@ raw_text_option = click.option(
 )
 
 
+class _OptionWithOldName(click.Option):
+    """An option whose second name works, for scripts of older versions, and is not shown."""
+
+    def get_help_record(self, ctx: click.Context) -> tuple[str, str] | None:
+        record = super().get_help_record(ctx)
+        return record and (record[0].replace(f", {self.opts[1]}", ""), record[1])
+
+    def get_error_hint(self, ctx: click.Context | None) -> str:
+        return f"'{self.opts[0]}'"
+
+
 def number_argument(name: str = "number") -> Callable[[Any], Any]:
     """Make the argument for a number in the archive."""
     return click.argument(name, type=NUMBER)
@@ -81,7 +94,10 @@ def number_argument(name: str = "number") -> Callable[[Any], Any]:
 def stature_option(*, required: bool = True) -> Decorator[Any]:
     """Make the option for the student's height."""
     return click.option(
+        "--height",
         "--stature",
+        "stature",
+        cls=_OptionWithOldName,
         callback=length_option,
         metavar="LENGTH",
         required=required,
@@ -185,6 +201,18 @@ def view_options(command: Command) -> Command:
             "--shaft-at", multiple=True, metavar='[VIEW:]"X,Y X,Y"', help="Top of the grip, then sole of the putter."
         ),
         click.option("--ball-at", multiple=True, metavar="[VIEW:]X,Y", help="Centre of the ball."),
+        click.option(
+            "--ground-at",
+            multiple=True,
+            metavar="[VIEW:]X,Y",
+            help="A point of the ground beside the feet, as far from the camera as they are.",
+        ),
+        click.option(
+            "--landmark-at",
+            multiple=True,
+            metavar='[VIEW:]"NAME X,Y"',
+            help='Where a joint is in the still, placed by hand: "left_shoulder 512,300". May be given more than once.',
+        ),
     )(command)
 
 
@@ -237,9 +265,13 @@ def read_view_options(
         "student_at": ("student_at", read_point, True),
         "shaft_at": ("shaft_at", read_segment, True),
         "ball_at": ("ball_at", read_point, True),
+        "ground_at": ("ground_at", read_point, True),
     }
     given: dict[str, Any] = {
-        "setup_at": read_lists_by_view(texts["setup_at"], read=read_seconds, views=views, option="--setup-at")
+        "setup_at": read_lists_by_view(texts["setup_at"], read=read_seconds, views=views, option="--setup-at"),
+        "landmark_at": read_lists_by_view(
+            texts["landmark_at"], read=read_landmark, views=views, option="--landmark-at", in_picture=True
+        ),
     }
     for name, (argument, read, in_picture) in once.items():
         option = f"--{name.replace('_', '-')}"
@@ -249,6 +281,49 @@ def read_view_options(
 
         given["wanted"] = read_settings(settings)
     return given
+
+
+def read_corrections(texts: Mapping[str, tuple[str, ...]], *, views: Collection[View]) -> dict[View, Given]:
+    """Read what is put right by hand in a filed lesson, besides landmarks.
+
+    Parameters
+    ----------
+    texts : mapping of str to tuple of str
+        The options by name: ``shaft_at``, ``ball_at``, ``ground_at``, ``scale_object``, ``camera_roll``, ``setup_at``.
+    views : collection of View
+        Of the lesson.
+
+    Returns
+    -------
+    dict of View to Given
+        Of the views of which something was said.
+
+    Raises
+    ------
+    UsageError
+        If one of them cannot be read, or is for a view that the lesson has not.
+    """
+    from putt_posture.values import Given
+
+    once: dict[str, tuple[str, Callable[[str], Any], bool]] = {
+        "shaft_at": ("shaft_px", read_segment, True),
+        "ball_at": ("ball_px", read_point, True),
+        "ground_at": ("ground_px", read_point, True),
+        "scale_object": ("scale_object", read_scale_object, True),
+        "camera_roll": ("roll_deg", read_degrees, False),
+    }
+    said: dict[View, dict[str, Any]] = {}
+    for name, (field, read, in_picture) in once.items():
+        option = f"--{name.replace('_', '-')}"
+        for view, value in read_by_view(
+            texts[name], read=read, views=views, option=option, in_picture=in_picture
+        ).items():
+            said.setdefault(view, {})[field] = value
+    for view, times in read_lists_by_view(
+        texts["setup_at"], read=read_seconds, views=views, option="--setup-at"
+    ).items():
+        said.setdefault(view, {})["setup_times_s"] = tuple(times)
+    return {view: Given(**each) for view, each in said.items()}
 
 
 def _all_of(*options: Decorator[Any]) -> Callable[[Command], Command]:

@@ -44,7 +44,7 @@ def advise_length(
 ) -> LengthAdvice:
     """Advise on the length of the putter in use, by the numbers as they are printed.
 
-    Where the suggestion cannot be told from the putter in use, that is left. What is beyond `FARTHEST_CHANGE_IN`, and
+    Where the suggestion may be the length of the putter in use, that is left. What is beyond `FARTHEST_CHANGE_IN`, and
     a long putter, which is held in another way than the suggestion is for, is neither cut nor extended.
 
     Parameters

@@ -18,6 +18,7 @@ from putt_posture.values import (
     Clip,
     Frame,
     Landmarks,
+    PictureFinds,
     Point,
     Progress,
     Setup,
@@ -47,6 +48,8 @@ class Detection:
         Which frame of `landmarks` it is.
     notes : tuple of str
         Sentences for the coach about the clip, the following and the landmarks.
+    finds : PictureFinds or None
+        What was found in the still when it was measured before; None where it is still to be looked at.
     """
 
     clip: Clip
@@ -55,6 +58,7 @@ class Detection:
     still: Frame = field(repr=False)
     still_index: int
     notes: tuple[str, ...] = ()
+    finds: PictureFinds | None = field(default=None, repr=False)
 
 
 class _Shares:

@@ -18,6 +18,7 @@ from attrs import field, frozen
 from numpy.typing import NDArray
 
 from putt_posture.documents.json_values import MOST_ARRAY_BYTES, MOST_FRAMES, MOST_UNPACKED_BYTES
+from putt_posture.documents.seen_json import seen_as_text
 from putt_posture.errors import UsageError
 from putt_posture.values import LANDMARK_NAMES, Lesson, LessonRecord, View
 
@@ -33,6 +34,10 @@ _MOST_LETTERS: Final = 1000
 """Of a text in an array: names of landmarks and of the model."""
 _FARTHEST_PX: Final = 1e6
 """Beyond any landmark or depth, in pixels; what is less is safe to be packed into 32 bits."""
+_MOST_OUTLINE_BYTES: Final = 1_000_000_000
+"""Of the outlines of one view: 120 frames of a whole 4K picture."""
+_MOST_SEEN: Final = 4_000_000
+"""Bytes of the document of what was seen, as of `measures.json`."""
 _MARKS: Final = len(LANDMARK_NAMES)
 _Shape = tuple[int, ...]
 _DAMAGE: Final = (OSError, ValueError, KeyError, EOFError, struct.error, zlib.error, zipfile.BadZipFile, SyntaxError)
@@ -64,14 +69,35 @@ class StoredArrays:
     _zip: zipfile.ZipFile = field(repr=False, alias="zip")
     _headers: Mapping[str, _Header] = field(repr=False, alias="headers")
 
+    def large(self, name: str) -> NDArray[Any]:
+        """Return an array whole that may be as large as all outlines of a lesson.
+
+        Parameters
+        ----------
+        name : str
+
+        Raises
+        ------
+        UsageError
+            If it is damaged, or larger than that.
+        """
+        return self._whole(name, most_bytes=_MOST_OUTLINE_BYTES)
+
     def __getitem__(self, name: str) -> NDArray[Any]:
         """Return a small array whole. Raises UsageError where it is damaged."""
+        return self._whole(name, most_bytes=MOST_ARRAY_BYTES)
+
+    def _whole(self, name: str, *, most_bytes: int) -> NDArray[Any]:
         header = self._headers[name]
         with _one_sentence(self.where), self._zip.open(f"{name}.npy") as stream:
-            if _bytes_of(header) > MOST_ARRAY_BYTES:
+            if _bytes_of(header) > most_bytes:
                 _refuse(f"{name} is too large")
             data = stream.read()[header.begins :]
             return np.frombuffer(data, dtype=header.dtype).reshape(header.shape).copy()
+
+    def seen(self) -> bytes | None:
+        """Return the document of what was seen as bytes; None where version 0.1.0 wrote the file."""
+        return self[SEEN].tobytes() if SEEN in self._headers else None
 
     def row(self, name: str, index: int) -> NDArray[Any]:
         """Return one row of an array along its first axis; the rest takes no memory. Raises as `__getitem__`.
@@ -100,6 +126,8 @@ class StoredArrays:
                     _refuse(f"{name} is of another size than it says")
 
 
+SEEN: Final = "seen"
+"""The array that holds a document as bytes of UTF-8."""
 _TEXTS: Final = ("landmark_names", "views")
 _SHAPES: Final[Mapping[str, tuple[str, tuple[int | str, ...]]]] = {
     "times_s": ("<f8", ("T",)),
@@ -129,7 +157,8 @@ def lesson_as_arrays(lesson: Lesson) -> dict[str, NDArray[np.generic]]:
     (T, 33, 2) as the model gave them, ``joints_px`` (T, 33, 2) the same moved to the joint centres, ``visibility``
     and ``depth`` (T, 33), ``masks`` (T, h, w) uint8 as the model gave them, ``outlines`` (T, h, w) uint8 the same
     refined on the picture, ``mask_box_px`` (4,) u0 v0 u1 v1, ``size_px`` (2,) width and height, ``times_s`` and
-    ``setup_index`` (T,), ``still_index`` and ``model`` scalars; units and axes as in `Landmarks`.
+    ``setup_index`` (T,), ``still_index`` and ``model`` scalars; units and axes as in `Landmarks`. ``seen`` (N,) uint8
+    is a JSON document in UTF-8, as `seen_json` says: with the arrays it is all that measuring needs.
 
     Parameters
     ----------
@@ -138,6 +167,7 @@ def lesson_as_arrays(lesson: Lesson) -> dict[str, NDArray[np.generic]]:
     arrays: dict[str, NDArray[np.generic]] = {
         "landmark_names": np.array(LANDMARK_NAMES, dtype=np.str_),
         "views": np.array(list(lesson.views), dtype=np.str_),
+        SEEN: np.frombuffer(seen_as_text(lesson).encode("utf-8"), dtype=np.uint8),
     }
     for view, result in lesson.views.items():
         marks = result.landmarks
@@ -184,7 +214,7 @@ def open_arrays(data: bytes, *, record: LessonRecord, where: str) -> StoredArray
     -------
     StoredArrays
         With exactly the arrays that the program writes for the views of the lesson, as `lesson_as_arrays` says, in
-        shapes that belong to each other and to the document.
+        shapes that belong to each other and to the document. Version 0.1.0 wrote no `seen`.
 
     Raises
     ------
@@ -193,8 +223,9 @@ def open_arrays(data: bytes, *, record: LessonRecord, where: str) -> StoredArray
     """
     with _one_sentence(where):
         opened = zipfile.ZipFile(io.BytesIO(data))
-        wanted = [*_TEXTS, *(f"{view}.{name}" for view in record.views for name in _SHAPES)]
         listed = opened.infolist()
+        seen = [SEEN] if any(each.filename == f"{SEEN}.npy" for each in listed) else []  # not written by 0.1.0
+        wanted = [*_TEXTS, *seen, *(f"{view}.{name}" for view in record.views for name in _SHAPES)]
         if sorted(each.filename for each in listed) != sorted(f"{name}.npy" for name in wanted):
             _refuse("they hold other arrays than the program writes for these views")
         if opened.comment or any(each.comment for each in listed):
@@ -209,6 +240,8 @@ def open_arrays(data: bytes, *, record: LessonRecord, where: str) -> StoredArray
             _refuse("landmark_names are not those of this program")
         if headers["views"].shape != (len(record.views),) or set(arrays["views"]) != set(record.views):
             _refuse("views are not those of the document")
+        if seen and not (len(headers[SEEN].shape) == 1 and headers[SEEN].shape[0] <= _MOST_SEEN):
+            _refuse(f"{SEEN} has the shape {headers[SEEN].shape}, and at most {_MOST_SEEN:,} bytes were needed")
         for view in record.views:
             _check_view(arrays, headers, record, view)
     return arrays
@@ -231,7 +264,7 @@ def _read_header(opened: zipfile.ZipFile, name: str) -> _Header:
     whole = isinstance(shape, tuple) and all(type(each) is int and 0 <= each < 1 << 31 for each in shape)
     if not isinstance(kind, str) or told["fortran_order"] is not False or not whole:
         _refuse(f"{name} has no header that can be read")
-    wanted = "<U" if name in _TEXTS else _SHAPES[name.split(".", 1)[1]][0]
+    wanted = "<U" if name in _TEXTS else "|u1" if name == SEEN else _SHAPES[name.split(".", 1)[1]][0]
     letters = kind.removeprefix("<U") if wanted == "<U" else ""
     if kind != wanted + letters or (letters and not (letters.isdecimal() and 0 < int(letters) <= _MOST_LETTERS)):
         _refuse(f"{name} holds another kind of number than it should")

@@ -12,22 +12,18 @@ from typing import TYPE_CHECKING, Any, Final
 from putt_posture.documents.json_values import as_json, estimate_as_json, number_as_json, picked, plain
 from putt_posture.documents.schemas import check_document
 from putt_posture.documents.tables import rows_as_csv
+from putt_posture.history import Course, PutterChange
 from putt_posture.measures import MEASURES
-from putt_posture.practice import compare_spreads, fit_yardstick, load_yardsticks, read_practice
-from putt_posture.values import (
-    Course,
-    History,
-    MeasureChange,
-    MeasureName,
+from putt_posture.practice import (
     PracticeResult,
-    PracticeTest,
-    PutterChange,
     SpreadChange,
-    StartLineSpread,
-    Visit,
     Yardstick,
-    absent,
+    compare_spreads,
+    fit_yardstick,
+    load_yardsticks,
+    read_practice,
 )
+from putt_posture.values import History, MeasureChange, MeasureName, PracticeTest, StartLineSpread, Visit, absent
 
 if TYPE_CHECKING:
     import pandas as pd

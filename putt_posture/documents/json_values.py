@@ -21,6 +21,7 @@ __all__ = [
     "MOST_UNPACKED_BYTES",
     "as_json",
     "as_value",
+    "by_hand_as_json",
     "document_as_text",
     "estimate_as_json",
     "measure_as_json",
@@ -167,6 +168,20 @@ def measure_as_json(estimate: Estimate) -> dict[str, Any]:
         "floor": number_as_json(estimate.floor),
         "budget": {cause: number_as_json(share) for cause, share in estimate.budget.items()},
         "repeats": [number_as_json(each) for each in estimate.repeats],
+        **by_hand_as_json(estimate),
+    }
+
+
+def by_hand_as_json(estimate: Estimate) -> dict[str, Any]:
+    """Return what an estimate rests on that is by hand, and what it would be without.
+
+    Parameters
+    ----------
+    estimate : Estimate
+    """
+    return {
+        "by_hand": [plain(each) for each in estimate.by_hand],
+        "automatic": number_as_json(estimate.automatic),
     }
 
 

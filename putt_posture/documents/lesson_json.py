@@ -12,6 +12,7 @@ from attrs import evolve
 
 from putt_posture.documents.json_values import (
     as_json,
+    by_hand_as_json,
     document_as_text,
     measure_as_json,
     number_as_json,
@@ -19,6 +20,7 @@ from putt_posture.documents.json_values import (
     plain,
 )
 from putt_posture.documents.schemas import check_document, load_schema
+from putt_posture.documents.versions import VERSIONS
 from putt_posture.drawing.ghost import find_ghost_crop
 from putt_posture.drawing.placing import Crop
 from putt_posture.drawing.stills import find_still_crop
@@ -51,8 +53,8 @@ __all__ = [
 _ALONG_THE_ARC: Final = ("distance_cm", "inside_cm", "inside_sd_cm", "face_deg", "face_sd_deg")
 _EVERY: Final = 5
 """Of the points of an arc: one every half centimetre or so is more than enough to draw it again."""
-SPEC_VERSION: Final = 1
-SCHEMA_VERSION: Final = 2
+SPEC_VERSION: Final = VERSIONS["spec_sheet"]
+SCHEMA_VERSION: Final = VERSIONS["measures"]
 
 
 def fit_as_json(fit: Fit) -> dict[str, Any]:
@@ -62,10 +64,11 @@ def fit_as_json(fit: Fit) -> dict[str, Any]:
     ----------
     fit : Fit
     """
-    length = as_json(fit.putter_length)
+    length = as_json(fit.putter_length) | by_hand_as_json(fit.putter_length)
     return {
         "putter_length": length | {"inches": inches(fit.putter_length.value) if fit.putter_length else None},
-        **picked(fit, "stock_length_in", "lie"),
+        **picked(fit, "stock_length_in"),
+        "lie": as_json(fit.lie) | by_hand_as_json(fit.lie),
         "convention": f"Length {LENGTH_CONVENTION}.",
         **picked(fit, "setup", "toe_lift", "evidence", "disagreements", "assumptions", "curves"),
     }

@@ -5,12 +5,13 @@ from typing import Any
 
 from putt_posture.documents.consistency import check_consistency
 from putt_posture.documents.json_values import as_value, measure_as_json, read_json
-from putt_posture.documents.lesson_json import SCHEMA_VERSION, validate
+from putt_posture.documents.lesson_json import validate
+from putt_posture.documents.versions import bring_forward
 from putt_posture.errors import UsageError
 from putt_posture.measures import MEASURES
 from putt_posture.values import LessonRecord, absent
 
-__all__ = ["read_record"]
+__all__ = ["read_document", "read_record"]
 
 
 def read_record(text: str | bytes, *, where: str) -> LessonRecord:
@@ -25,23 +26,38 @@ def read_record(text: str | bytes, *, where: str) -> LessonRecord:
     Raises
     ------
     UsageError
-        If it is no such document, one that another version of the program wrote, or one in which a field cannot be;
+        If it is no such document, one that a newer version of the program wrote, or one in which a field cannot be;
         the sentence names the field.
     """
-    document = read_json(text, where=where)
-    version = document.get("schema") if isinstance(document, dict) else None
-    if version != SCHEMA_VERSION:
-        raise UsageError(
-            f"{where} keeps schema {version!r}, and this program reads schema {SCHEMA_VERSION}. "
-            "Measure the clips again with this program, or read it with the one that wrote it."
-        )
-    document = _with_later_measures(document)
+    return _record(read_document(text, where=where))
+
+
+def read_document(text: str | bytes, *, where: str) -> dict[str, Any]:
+    """Read the text of a `measures.json` as plain values, brought forward to the schema of this program.
+
+    Parameters
+    ----------
+    text : str or bytes
+    where : str
+        What it was read from, for the message.
+
+    Returns
+    -------
+    dict
+        It keeps the schema, and its fields belong together.
+
+    Raises
+    ------
+    UsageError
+        As `read_record` does.
+    """
+    document = _with_later_measures(bring_forward(read_json(text, where=where), "measures", where=where))
     try:
         validate(document)
     except UsageError as error:
         raise UsageError(f"{where} is damaged. {error}") from None
     check_consistency(document, where=where)
-    return _record(document)
+    return document
 
 
 def _with_later_measures(document: dict[str, Any]) -> dict[str, Any]:

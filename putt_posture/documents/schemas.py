@@ -26,8 +26,8 @@ _UNITS: Final[Mapping[Unit, str]] = {"deg": "#/$defs/deg", "cm": "#/$defs/cm", "
 _ENDS: Final = 120
 _MOST_FAULTS: Final = 100
 """So many places that differ are looked at; a document may hold a million of them."""
-SchemaName = Literal["measures", "comparison", "history", "spec_sheet", "student"]
-SCHEMA_NAMES: Final[tuple[SchemaName, ...]] = ("measures", "comparison", "history", "spec_sheet", "student")
+SchemaName = Literal["measures", "seen", "comparison", "history", "spec_sheet", "student"]
+SCHEMA_NAMES: Final[tuple[SchemaName, ...]] = ("measures", "seen", "comparison", "history", "spec_sheet", "student")
 
 
 def _is_whole(_checker: TypeChecker, number: object) -> bool:

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, Final
 from attrs import frozen
 
 from putt_posture.documents.lesson_json import lesson_as_json
-from putt_posture.figures import format_imperial, format_interval, format_margin
+from putt_posture.figures import format_imperial, format_interval, format_margin, format_value
 from putt_posture.measures import MEASURES, Part, Words
 from putt_posture.values import NORMAL_95, VIEW_TITLES, Estimate, Lesson, MeasureName, View
 
@@ -54,7 +54,7 @@ class Row:
     interval : str
         The 95 % interval with the unit; empty where absent.
     reading : str
-        A few words: to which side the measure surely is, or that this cannot be told; empty for one-sided measures.
+        A few words: to which side the measure surely is, or that this is not certain; empty for one-sided measures.
     method : str
         How it was got.
     frames : int
@@ -222,7 +222,8 @@ def _provenance(estimate: Estimate) -> str:
     """Say where a number came from; one that was typed in came from no frame."""
     seen = f"{estimate.frames} frame{'' if estimate.frames == 1 else 's'}" if estimate.frames else ""
     view = (VIEW_TITLES[estimate.view] if estimate.view else "Both views").lower() if seen else ""
-    return " · ".join(part for part in (view, seen, estimate.method) if part)
+    found = "" if estimate.automatic is None else f"{format_value(estimate.automatic, estimate.unit)} without it"
+    return " · ".join(part for part in (view, seen, estimate.method, found) if part)
 
 
 def _budget(estimate: Estimate) -> str:

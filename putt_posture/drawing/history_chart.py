@@ -27,8 +27,9 @@ from putt_posture.drawing.charts import (
 )
 from putt_posture.drawing.colours import PART_TITLES
 from putt_posture.figures import count_of, format_length
+from putt_posture.history import Course, PutterChange
 from putt_posture.measures import MEASURES
-from putt_posture.values import Course, History, MeasureName, Moment, PutterChange
+from putt_posture.values import History, MeasureName, Moment
 
 __all__ = ["MOMENT_WORDS", "HistoryChart", "draw_history_charts", "write_putter_change"]
 

@@ -22,10 +22,9 @@ from putt_posture.drawing.charts import (
     styled,
     title,
 )
-from putt_posture.practice import compare_spreads, fit_yardstick, load_yardsticks
+from putt_posture.practice import PracticeResult, Yardstick, compare_spreads, fit_yardstick, load_yardsticks
 from putt_posture.setup_arc import PUTT_RANGE_CM, find_make_probability
 from putt_posture.units import CM_PER_INCH
-from putt_posture.values import PracticeResult, Yardstick
 
 __all__ = ["CM_PER_FOOT", "NamedResult", "draw_practice_chart", "draw_spread_chart"]
 

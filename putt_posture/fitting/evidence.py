@@ -58,7 +58,7 @@ def find_by_height_rule(stature_cm: float) -> Evidence | None:
             value=value,
             standard_uncertainty=RULE_SD_IN * CM_PER_INCH,
             unit="cm",
-            method="line through what is usually fitted to a stature, common practice",
+            method="line through what is usually fitted to a height, common practice",
         ),
         says="What shops usually fit to this height (common practice); it uses neither arms nor setup, and is not part "
         "of the suggestion.",

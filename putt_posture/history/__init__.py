@@ -1,6 +1,19 @@
 """A student's history read: how each measure went, what held since the rebuild, when the putter changed."""
 
+from putt_posture.history.course import VERDICTS, Course, CourseStep, PutterChange, Verdict
 from putt_posture.history.courses import FindChanges, find_courses, find_midway, find_verdicts
 from putt_posture.history.putters import IN_USE_STEP_CM, find_putter_changes
 
-__all__ = ["IN_USE_STEP_CM", "FindChanges", "find_courses", "find_midway", "find_putter_changes", "find_verdicts"]
+__all__ = [
+    "IN_USE_STEP_CM",
+    "VERDICTS",
+    "Course",
+    "CourseStep",
+    "FindChanges",
+    "PutterChange",
+    "Verdict",
+    "find_courses",
+    "find_midway",
+    "find_putter_changes",
+    "find_verdicts",
+]

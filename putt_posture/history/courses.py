@@ -14,18 +14,9 @@ from typing import Protocol
 from attrs import evolve, frozen
 
 from putt_posture.changes import Repeats, control_family, control_share, find_repeats
+from putt_posture.history.course import Course, CourseStep, Verdict
 from putt_posture.measures import MEASURES
-from putt_posture.values import (
-    Changes,
-    Course,
-    CourseStep,
-    Estimate,
-    History,
-    MeasureChange,
-    Measured,
-    MeasureName,
-    Verdict,
-)
+from putt_posture.values import Changes, Estimate, History, MeasureChange, Measured, MeasureName
 
 __all__ = ["FindChanges", "find_courses", "find_midway", "find_verdicts"]
 

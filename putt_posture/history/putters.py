@@ -5,8 +5,9 @@ from typing import Final
 
 from scipy.special import ndtri
 
+from putt_posture.history.course import PutterChange
 from putt_posture.units import CM_PER_INCH
-from putt_posture.values import LEVEL, History, PutterChange, Visit
+from putt_posture.values import LEVEL, History, Visit
 
 __all__ = ["IN_USE_STEP_CM", "find_putter_changes"]
 

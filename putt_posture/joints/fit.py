@@ -3,12 +3,13 @@
 from typing import Final
 
 import numpy as np
-from attrs import evolve
+from attrs import evolve, field, frozen
 
 from putt_posture.joints.features import JOINT_PARTS, Body, read_features
 from putt_posture.joints.landmark_error_model import LandmarkErrorModel, Prediction, load_landmark_error_model
 from putt_posture.joints.outline_features import read_outline_features
-from putt_posture.values import LANDMARK_NAMES, VIEW_TITLES, Estimate, Floats, Handed, Joints, Landmarks, medians_seen
+from putt_posture.values import LANDMARK_NAMES, VIEW_TITLES, Estimate, Floats, Handed, Landmarks, medians_seen
+from putt_posture.values.showing import brief
 
 __all__ = ["YAW", "fit_joints", "residual_name"]
 
@@ -38,6 +39,37 @@ def residual_name(side: str, part: str, axis: int) -> str:
         0 is forward or square to the trunk, 1 is up or along the trunk.
     """
     return f"{side} {part}, {('across', 'along')[axis]}"
+
+
+@brief
+@frozen(kw_only=True, eq=False)
+class Joints:
+    """Joint centres of T frames of one view.
+
+    Attributes
+    ----------
+    landmarks : Landmarks
+        The landmarks moved to the joint centres.
+    errors_px : (C, 33, 2)
+        Remaining errors: C independent patterns, one sigma each, pixels. All frames share them.
+    offsets_px : (C, 33, 2)
+        Mean errors of the landmarks of renders, which those of people may not have, all joints together: C independent
+        patterns, one sigma each, pixels. The same in every lesson.
+    yaw : Estimate
+        How far the camera stood off square to the body, deg; + = nearer to the ball down the line, nearer to the
+        target face on.
+    misfit : float
+        How unusual the landmarks are, compared with the training set of the landmark error model: 1 = as usual.
+    warnings : tuple of str
+        Sentences for the coach.
+    """
+
+    landmarks: Landmarks
+    errors_px: Floats = field(repr=False)
+    offsets_px: Floats = field(repr=False)
+    yaw: Estimate
+    misfit: float = 1.0
+    warnings: tuple[str, ...] = ()
 
 
 def fit_joints(landmarks: Landmarks, *, handed: Handed, roll_deg: float, resolution_px: float = 1.0) -> Joints:

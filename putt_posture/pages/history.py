@@ -11,12 +11,13 @@ from putt_posture.documents.json_values import plain
 from putt_posture.drawing.colours import PART_COLOURS
 from putt_posture.drawing.history_chart import MOMENT_WORDS, HistoryChart, write_putter_change
 from putt_posture.figures import format_both, format_day, format_length, format_margin
+from putt_posture.history import Course, PutterChange
 from putt_posture.measures import MEASURES, Part
 from putt_posture.measures.club import PUTTER_LENGTH
 from putt_posture.pages.history_answer import Answer, format_change, write_answer
 from putt_posture.pages.practice import PracticeSection
 from putt_posture.pages.setting import NAMELESS, Fact, Plate, as_uri, render_page, typeset
-from putt_posture.values import Course, History, MeasureChange, MeasureName, PutterChange, Visit
+from putt_posture.values import History, MeasureChange, MeasureName, Visit
 from putt_posture.wording import CAUTIONS, NO_NORM, SHOWN_ON
 
 __all__ = ["CourseRow", "HistoryPage", "VisitRow", "history_as_html", "history_as_pdf", "write_history_page"]

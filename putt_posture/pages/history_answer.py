@@ -8,9 +8,10 @@ from attrs import frozen
 from putt_posture import figures
 from putt_posture.documents.json_values import plain
 from putt_posture.figures import count_of, format_day, format_margin
+from putt_posture.history import Course, Verdict
 from putt_posture.measures import MEASURES, Part
 from putt_posture.shown import join_words
-from putt_posture.values import Course, Estimate, History, MeasureChange, MeasureName, Verdict
+from putt_posture.values import Estimate, History, MeasureChange, MeasureName
 
 __all__ = ["CHANCE_OF_BACK", "Answer", "AnswerGroup", "AnswerRow", "format_change", "write_answer"]
 
@@ -72,7 +73,7 @@ class Answer:
     groups : tuple of AnswerGroup
         Those with measures in them, only.
     untold : AnswerGroup
-        What cannot be told, and why; it may be empty.
+        What is not certain, and why; it may be empty.
     """
 
     headline: str
@@ -133,11 +134,11 @@ def _headline(history: History, courses: Mapping[MeasureName, Course]) -> tuple[
     since_first = _say_since_first(courses)
     if not rebuilt:
         return "No rebuilt setup yet", (
-            "No visit shows a setup that was rebuilt, so that nothing can be said of whether it held.", since_first,
+            "No visit shows a setup that was rebuilt, so it is not known whether it held.", since_first,
         )  # fmt: skip
     if rebuilt[-1] is visits[-1]:
-        return "Not told yet", (
-            f"The latest visit, {format_day(visits[-1].day)}, shows the setup as it was rebuilt. A later look will "
+        return "Not measured again yet", (
+            f"The latest visit, {format_day(visits[-1].day)}, shows the setup as it was rebuilt. A later visit will "
             "tell whether it sticks.",
             since_first,
         )

@@ -9,10 +9,10 @@ from putt_posture.disk.folders import fresh_folder, write_new
 from putt_posture.documents.history_json import check_history, history_as_csv, history_as_json
 from putt_posture.documents.json_values import document_as_text
 from putt_posture.drawing.history_chart import draw_history_charts
-from putt_posture.history import FindChanges, find_courses, find_putter_changes
+from putt_posture.history import Course, FindChanges, find_courses, find_putter_changes
 from putt_posture.pages.history import history_as_html, history_as_pdf, write_history_page
 from putt_posture.pages.practice import draw_practice
-from putt_posture.values import Course, History, Progress, ignore_progress
+from putt_posture.values import History, Progress, ignore_progress
 
 __all__ = ["store_history"]
 

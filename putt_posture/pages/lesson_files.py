@@ -35,9 +35,12 @@ def lesson_as_files(
     Parameters
     ----------
     lesson, made_on, progress
-        As for `store_lesson`, which says which files these are.
+        As for `store_lesson`, which says which files these are. Where a picture was erased, there are no stills and no
+        report.
     """
     tell = progress or ignore_progress
+    if any(result.still.erased for result in lesson.views.values()):
+        return _files_without_pictures(lesson, made_on)
     tell("Drawing the stills", 0.0)
     stills = draw_stills(lesson)
     # What packs pictures and sets pages needs no Python for most of its time, so it goes on beside the drawing.
@@ -120,6 +123,18 @@ def store_lesson(
     with fresh_folder(folder, replace=replace, keep=clips) as part:
         write_files(part, lesson_as_files(lesson, made_on=made_on, progress=progress))
     return Path(folder)
+
+
+def _files_without_pictures(lesson: Lesson, made_on: date | None) -> dict[str, bytes]:
+    document = lesson_as_json(lesson, made_on=made_on)
+    document["pictures"] = {"ghost": None}
+    validate(document)
+    files = {
+        "measures.json": document_as_text(document).encode("utf-8"),
+        "measures.csv": document_as_csv(document).encode("utf-8"),
+        "landmarks.npz": _arrays_as_bytes(lesson),
+    }
+    return files | (_spec_as_files(lesson.spec, lesson.student, made_on) if lesson.spec is not None else {})
 
 
 def _arrays_as_bytes(lesson: Lesson) -> bytes:

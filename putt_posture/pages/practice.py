@@ -10,9 +10,16 @@ from putt_posture.documents.json_values import plain
 from putt_posture.drawing.practice_charts import CM_PER_FOOT, NamedResult, draw_practice_chart, draw_spread_chart
 from putt_posture.figures import count_of, format_day, format_given, format_number
 from putt_posture.pages.setting import Fact, Plate
-from putt_posture.practice import compare_spreads, fit_yardstick, load_yardsticks, read_practice
+from putt_posture.practice import (
+    PracticeResult,
+    SpreadChange,
+    compare_spreads,
+    fit_yardstick,
+    load_yardsticks,
+    read_practice,
+)
 from putt_posture.setup_arc import SIGMA_RANGE_DEG
-from putt_posture.values import History, PracticeResult, SpreadChange, StartLineSpread
+from putt_posture.values import History, StartLineSpread
 
 __all__ = ["Practice", "PracticeSection", "ShareRow", "TestRow", "draw_practice", "format_spread"]
 

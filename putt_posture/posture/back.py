@@ -12,7 +12,7 @@ import numpy as np
 from attrs import field, frozen
 
 from putt_posture.joints.rays import find_exits
-from putt_posture.posture.rounding import ABOVE_PELVIS, BELOW_NECK, CURVE, NAPE_STATION, fit_curves
+from putt_posture.posture.back_curve import ABOVE_PELVIS, BELOW_NECK, CURVE, NAPE_STATION, fit_curves
 from putt_posture.values import Floats, Landmarks, Point
 
 __all__ = ["BackOutline", "read_back_outline"]

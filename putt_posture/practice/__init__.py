@@ -1,6 +1,17 @@
 """Practice tests: shares holed, the scatter of start lines, its change, and published putts to hold beside."""
 
 from putt_posture.practice.reading import LEAST_PUTTS, compare_spreads, read_practice
+from putt_posture.practice.results import HoledShare, PracticeResult, SpreadChange, Yardstick
 from putt_posture.practice.yardsticks import fit_yardstick, load_yardsticks
 
-__all__ = ["LEAST_PUTTS", "compare_spreads", "fit_yardstick", "load_yardsticks", "read_practice"]
+__all__ = [
+    "LEAST_PUTTS",
+    "HoledShare",
+    "PracticeResult",
+    "SpreadChange",
+    "Yardstick",
+    "compare_spreads",
+    "fit_yardstick",
+    "load_yardsticks",
+    "read_practice",
+]

@@ -9,8 +9,9 @@ from scipy.special import xlogy
 from scipy.stats import binomtest, chi2
 
 from putt_posture.errors import UsageError
+from putt_posture.practice.results import HoledShare, PracticeResult, SpreadChange
 from putt_posture.setup_arc import SIGMA_RANGE_DEG, check_counts, find_make_probability, fit_start_line_spread
-from putt_posture.values import HoledShare, PracticeResult, PracticeTest, SpreadChange, StartLineSpread
+from putt_posture.values import PracticeTest, StartLineSpread
 
 __all__ = ["LEAST_PUTTS", "compare_spreads", "read_practice"]
 

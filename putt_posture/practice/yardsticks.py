@@ -5,8 +5,9 @@ from functools import cache
 from importlib import resources
 from typing import Final
 
+from putt_posture.practice.results import Yardstick
 from putt_posture.setup_arc import PUTT_RANGE_CM, fit_start_line_spread
-from putt_posture.values import PuttCount, StartLineSpread, Yardstick
+from putt_posture.values import PuttCount, StartLineSpread
 
 __all__ = ["fit_yardstick", "load_yardsticks"]
 

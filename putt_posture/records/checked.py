@@ -13,9 +13,11 @@ from PIL import Image
 
 from putt_posture.documents.arrays import open_arrays
 from putt_posture.documents.json_values import most_bytes_of, read_json
-from putt_posture.documents.lesson_reading import read_record
+from putt_posture.documents.lesson_reading import read_document, read_record
 from putt_posture.documents.schemas import check_document
+from putt_posture.documents.seen_json import read_seen
 from putt_posture.documents.tables import document_as_csv
+from putt_posture.documents.versions import bring_forward
 from putt_posture.errors import UsageError
 from putt_posture.records.html_files import ALIKE, check_drawing, check_page, find_difference
 from putt_posture.records.kept import FILES_WITH_PICTURES, FILES_WITHOUT_PICTURES, KeptLesson
@@ -109,7 +111,7 @@ def check_files(lesson: KeptLesson, names: Collection[str]) -> KeptLesson:
     where = lesson.title
     document = _read(lesson, _DOCUMENT)
     record = read_record(document, where=f"{_DOCUMENT} of {where}")
-    told = read_json(document, where=f"{_DOCUMENT} of {where}")
+    told = read_document(document, where=f"{_DOCUMENT} of {where}")
     found = {_DOCUMENT: document}
     wanted = sorted((set(names) & lesson.names) - found.keys())
     pictures: dict[str, Picture] = {}
@@ -123,7 +125,7 @@ def check_files(lesson: KeptLesson, names: Collection[str]) -> KeptLesson:
     checks: Mapping[str, Callable[[str], bytes]] = {
         ".csv": lambda _name: document_as_csv(told).encode("utf-8"),
         ".json": lambda name: _check_spec(_read(lesson, name), told, where=where),
-        ".npz": lambda name: _check_arrays(_read(lesson, name), record, where=where),
+        ".npz": lambda name: _check_arrays(_read(lesson, name), record, told, where=where),
         ".svg": lambda name: shown.check_svg(_read(lesson, name), name=name),
         ".html": lambda name: shown.check_html(_read(lesson, name), name=name),
         ".pdf": lambda name: shown.check_pdf(_read(lesson, name), name=name),
@@ -162,7 +164,7 @@ def _size_of(name: str, record: LessonRecord, document: Mapping[str, Any], *, wh
 
 def _check_spec(data: bytes, document: Mapping[str, Any], *, where: str) -> bytes:
     place = f"{_SPEC} of {where}"
-    spec = read_json(data, where=place)
+    spec = bring_forward(read_json(data, where=place), "spec_sheet", where=place)
     check_document(spec, "spec_sheet", what=f"{place} is damaged. The numbers of the spec sheet do")
     fit = document["fit"]
     for name, wanted in (("length", fit["putter_length"]), ("lie", fit["lie"])):
@@ -173,8 +175,11 @@ def _check_spec(data: bytes, document: Mapping[str, Any], *, where: str) -> byte
     return data
 
 
-def _check_arrays(data: bytes, record: LessonRecord, *, where: str) -> bytes:
-    open_arrays(data, record=record, where=f"The landmarks of {where}").check_whole()
+def _check_arrays(data: bytes, record: LessonRecord, document: Mapping[str, Any], *, where: str) -> bytes:
+    place = f"The landmarks of {where}"
+    arrays = open_arrays(data, record=record, where=place)
+    arrays.check_whole()
+    read_seen(arrays.seen(), record=record, measures=document, where=place)
     return data
 
 

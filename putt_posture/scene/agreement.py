@@ -55,5 +55,5 @@ def warn_of_scale(
     return (
         f"{VIEW_TITLES[view]} {what} of {lengths[0]} looks {lengths[1]} long by the student's height, and by it the "
         f"student looks {format_value(tall_cm, 'cm')} tall, but {format_given(stature_cm, 'cm')} was typed; they "
-        f"differ by more than their uncertainties allow. The scale is from {what}; check {option} and --stature.",
+        f"differ by more than their uncertainties allow. The scale is from {what}; check {option} and --height.",
     )

@@ -8,15 +8,14 @@ import math
 from typing import Final
 
 import numpy as np
-from attrs import frozen
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
 from putt_posture.scene.strip import Strip
 from putt_posture.scene.unlike_floor import brighter_or_coloured, grey_beside_head
-from putt_posture.values import Floats, Picture, Point, Scene, Segment, View
+from putt_posture.values import Floats, FoundBall, Picture, Scene, Segment, View
 
-__all__ = ["BALL_CM", "FoundBall", "find_ball"]
+__all__ = ["BALL_CM", "find_ball"]
 
 BALL_CM: Final = 4.267
 """Least diameter (Rules of Golf, Equipment Rules, part 4, 3)."""
@@ -49,32 +48,6 @@ _MIN_SEEN: Final = 0.5
 _NOTHING: Final = "nothing round and bright lies by the putter's head"
 
 Flags = NDArray[np.bool_]
-
-
-@frozen(kw_only=True)
-class FoundBall:
-    """A ball, or falsy with the reason why there is none.
-
-    Attributes
-    ----------
-    centre_px : Point or None
-    diameter_px : float
-    sd_px : float
-        One sigma of the centre, either way.
-    score : float
-        How clearly its rim shows, 0 to 1.
-    why_not : str
-        One clause that finishes "No ball was found: ...".
-    """
-
-    centre_px: Point | None = None
-    diameter_px: float = math.nan
-    sd_px: float = math.nan
-    score: float = 0.0
-    why_not: str = ""
-
-    def __bool__(self) -> bool:
-        return self.centre_px is not None
 
 
 def find_ball(picture: Picture, *, shaft_px: Segment, scene: Scene, px_per_cm: float) -> FoundBall:

@@ -8,8 +8,8 @@ from typing import Final, Literal
 
 from attrs import evolve
 
-from putt_posture.scene.ball import FoundBall, find_ball
-from putt_posture.values import VIEW_TITLES, Handed, Picture, Point, Scene, Segment
+from putt_posture.scene.ball import find_ball
+from putt_posture.values import VIEW_TITLES, FoundBall, Handed, Picture, Point, Scene, Segment
 
 __all__ = ["find_ball_by_hand", "warn_of_ball_side"]
 

@@ -6,8 +6,8 @@ from typing import Final
 
 from attrs import evolve
 
-from putt_posture.scene.shaft import SOLE_AHEAD_CM, FoundShaft
-from putt_posture.values import Scene, View
+from putt_posture.scene.shaft import SOLE_AHEAD_CM
+from putt_posture.values import FoundShaft, Scene, View
 
 __all__ = ["find_butt_from_other_view"]
 

@@ -9,17 +9,18 @@ from attrs import evolve, frozen
 from putt_posture.body import find_grip_distance
 from putt_posture.figures import format_length
 from putt_posture.scene.agreement import differ
-from putt_posture.scene.ball import BALL_CM, FoundBall
+from putt_posture.scene.ball import BALL_CM
 from putt_posture.scene.ball_side import find_ball_by_hand, warn_of_ball_side
 from putt_posture.scene.butt_from_other_view import find_butt_from_other_view
 from putt_posture.scene.scale import PLANE_SHARE_SD, TAPE_SHARE_SD
 from putt_posture.scene.seen import Seen
-from putt_posture.scene.shaft import SOLE_AHEAD_CM, FoundShaft, find_shaft
-from putt_posture.values import VIEW_TITLES, ButtSource, Estimate, Handed, Scene, Student, View
+from putt_posture.scene.shaft import SOLE_AHEAD_CM, find_shaft
+from putt_posture.values import VIEW_TITLES, ButtSource, Estimate, FoundBall, FoundShaft, Handed, Scene, Student, View
 
-__all__ = ["Putter", "add_putter", "find_putter_scale", "find_putters"]
+__all__ = ["Putter", "add_putter", "find_putter_scale", "find_putters", "find_shafts"]
 
 BALL_MISFIT: Final = 0.25
+_NOT_LOOKED_FOR: Final = "it was not looked for while the picture was there"
 
 
 @frozen(kw_only=True, eq=False)
@@ -30,8 +31,8 @@ class Putter:
     butt_source: ButtSource
 
 
-def find_putters(seen: Mapping[View, Seen], scenes: Mapping[View, Scene], student: Student) -> dict[View, Putter]:
-    """Find the shaft in every view where the coach gave none.
+def find_shafts(seen: Mapping[View, Seen], scenes: Mapping[View, Scene], student: Student) -> dict[View, FoundShaft]:
+    """Find the shaft in every picture, each by itself; what was found in a picture before is taken from there.
 
     Parameters
     ----------
@@ -42,12 +43,38 @@ def find_putters(seen: Mapping[View, Seen], scenes: Mapping[View, Scene], studen
         For where hands usually sit on the grip.
     """
     usual = find_grip_distance(student)
+    found: dict[View, FoundShaft] = {}
+    for view, what in seen.items():
+        if what.kept is not None:
+            found[view] = what.kept.shaft
+        elif what.picture is None:
+            found[view] = FoundShaft(why_not=_NOT_LOOKED_FOR)
+        else:
+            found[view] = find_shaft(what.picture, hands_px=what.hands_px(), scene=scenes[view], grip_distance=usual)
+    return found
+
+
+def find_putters(
+    seen: Mapping[View, Seen], scenes: Mapping[View, Scene], shafts: Mapping[View, FoundShaft]
+) -> dict[View, Putter]:
+    """Return the putter of every view where the coach gave none; one view may lend the other its butt end.
+
+    Parameters
+    ----------
+    seen : mapping of View to Seen
+    scenes : mapping of View to Scene
+        Without putter and ball.
+    shafts : mapping of View to FoundShaft
+        By each picture alone.
+    """
     found: dict[View, Putter] = {}
     for view, what in seen.items():
         if what.given.shaft_px is not None:
             continue
-        shaft = find_shaft(what.picture, hands_px=what.hands_px(), scene=scenes[view], grip_distance=usual)
+        shaft = shafts[view]
         source: ButtSource = "none" if not shaft else "seen" if shaft.butt_seen else "judged"
+        if shaft and what.kept is not None and what.kept.butt_lent:
+            source = "other_view"
         found[view] = Putter(shaft=shaft, butt_source=source)
     side, front = found.get("down_the_line"), found.get("face_on")
     if side and front and side.butt_source == "judged" and front.butt_source == "seen":
@@ -96,12 +123,14 @@ def find_putter_scale(putter: Putter | None, scene: Scene | None, student: Stude
         return None, (
             f"Down the line the putter of {format_length(length_cm)} looks "
             f"{format_length(math.exp(apart) * length_cm)} long beside the "
-            "student's stature, which is more than the two can differ by; check both. The scale is from stature."
+            "student's height, which is more than the two can differ by; check both. The scale is from the height."
         )
     return scale, ""
 
 
-def add_putter(scene: Scene, what: Seen, putter: Putter | None, *, handed: Handed) -> Scene:
+def add_putter(
+    scene: Scene, what: Seen, putter: Putter | None, *, handed: Handed
+) -> tuple[Scene, FoundBall | None, tuple[str, ...]]:
     """Return the scene with shaft and ball: as given, else as found, else with the reason why not.
 
     Parameters
@@ -112,6 +141,14 @@ def add_putter(scene: Scene, what: Seen, putter: Putter | None, *, handed: Hande
         None where the coach gave the shaft.
     handed : Handed
         As typed; the ball's side is held against it.
+
+    Returns
+    -------
+    scene : Scene
+    ball : FoundBall or None
+        As found in the picture, even where the coach gave one; None where it was not looked for.
+    warnings : tuple of str
+        Sentences on the side of the head that the found ball lies on.
     """
     given = what.given
     if putter is None:
@@ -125,28 +162,40 @@ def add_putter(scene: Scene, what: Seen, putter: Putter | None, *, handed: Hande
             putter_sd_cm=putter.shaft.length_sd_cm if putter.shaft else 0.0,
             shaft_why_not=putter.shaft.why_not,
         )
+    near = _nearness(changed)
+    found, wrong = _find_ball(changed, what, near=near, handed=handed)
     if given.ball_px is not None:
         marked = evolve(changed, ball_px=given.ball_px, ball_source="given")
-        if changed.shaft_px is None:
-            return marked
-        wrong = warn_of_ball_side(given.ball_px, shaft_px=changed.shaft_px, scene=changed, handed=handed)
-        return evolve(marked, warnings=marked.warnings + wrong)
+        if changed.shaft_px is not None:
+            aside = warn_of_ball_side(given.ball_px, shaft_px=changed.shaft_px, scene=changed, handed=handed)
+            marked = evolve(marked, warnings=marked.warnings + aside)
+        return marked, found, wrong
     if changed.shaft_px is None:
-        return evolve(changed, ball_why_not="it is looked for at the putter's head, and no shaft was found")
-    near = _nearness(changed)
-    ball, wrong = find_ball_by_hand(
-        what.picture,
-        shaft_px=changed.shaft_px,
-        scene=changed,
-        px_per_cm=near * scene.px_per_cm.value,
-        handed=handed,
-    )
-    return evolve(
+        why_not = "it is looked for at the putter's head, and no shaft was found"
+        return evolve(changed, ball_why_not=why_not), found, wrong
+    ball = found or FoundBall(why_not=_NOT_LOOKED_FOR if found is None else found.why_not)
+    with_ball = evolve(
         changed,
         ball_px=ball.centre_px,
         ball_source="found" if ball else "none",
         ball_why_not=ball.why_not,
         warnings=changed.warnings + wrong + _warn_of_ball(ball, changed, near=near),
+    )
+    return with_ball, found, wrong
+
+
+def _find_ball(scene: Scene, what: Seen, *, near: float, handed: Handed) -> tuple[FoundBall | None, tuple[str, ...]]:
+    """Return the ball in the picture and sentences on its side; None where no shaft or no picture is there."""
+    if what.kept is not None:
+        return what.kept.ball, what.kept.ball_warnings
+    if scene.shaft_px is None or what.picture is None:
+        return None, ()
+    return find_ball_by_hand(
+        what.picture,
+        shaft_px=scene.shaft_px,
+        scene=scene,
+        px_per_cm=near * scene.px_per_cm.value,
+        handed=handed,
     )
 
 
@@ -158,12 +207,12 @@ def _nearness(scene: Scene) -> float:
 
 
 def _warn_of_ball(ball: FoundBall, scene: Scene, *, near: float) -> tuple[str, ...]:
-    if not ball or scene.view == "down_the_line":
+    if not ball or scene.view == "down_the_line" or not math.isfinite(ball.diameter_px):
         return ()  # Down the line the head hides half of it, and its size was helped by the scale.
     looks_cm = ball.diameter_px / (near * scene.px_per_cm.value)
     if abs(looks_cm / BALL_CM - 1) <= BALL_MISFIT:
         return ()
     return (
         f"{VIEW_TITLES[scene.view]} the ball looks {looks_cm:.1f} cm wide, which should be {BALL_CM:.1f} cm; check the "
-        "stature and the other lengths that were typed, or give the ball's centre with --ball-at.",
+        "height and the other lengths that were typed, or give the ball's centre with --ball-at.",
     )

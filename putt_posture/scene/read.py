@@ -12,9 +12,10 @@ from putt_posture.errors import StudentNotFound
 from putt_posture.scene.agreement import warn_of_scale
 from putt_posture.scene.camera import assumed_yaw, find_distance, warn_of_camera
 from putt_posture.scene.facing import find_forward, warn_of_side
-from putt_posture.scene.putter import add_putter, find_putter_scale, find_putters
-from putt_posture.scene.roll import find_roll, given_roll
+from putt_posture.scene.putter import add_putter, find_putter_scale, find_putters, find_shafts
+from putt_posture.scene.roll import find_roll, given_roll, level_roll
 from putt_posture.scene.scale import (
+    CLICK_SD_PX,
     FRONT_RISE_SHARE,
     LEG_UPRIGHT,
     LEGS_ALONE_SHARE_SD,
@@ -30,12 +31,24 @@ from putt_posture.scene.scale import (
 )
 from putt_posture.scene.seen import Seen
 from putt_posture.scene.setup_check import check_body
-from putt_posture.values import Estimate, Landmarks, ScaleSource, Scene, Student, View
+from putt_posture.values import (
+    Estimate,
+    Landmarks,
+    PictureFinds,
+    Point,
+    ScaleSource,
+    Scene,
+    Student,
+    View,
+)
 
-__all__ = ["read_roll", "read_scenes"]
+__all__ = ["find_in_pictures", "look_for_roll", "read_roll", "read_scenes"]
 
 GROUND_SD_CM: Final = 0.8
 """How well heels and toes, or ankles, tell the ground, one sigma, cm (accuracy study)."""
+GIVEN_GROUND_SD_CM: Final = 0.4
+"""The same where somebody pointed at it, besides the click itself: the shoe hides where on the ground a foot stands
+(judged, half of what heels and toes leave)."""
 ANKLE_ALONG_FOOT: Final = 0.25
 """Where the ankle stands along a shoe, 0 the heel: the ground there is the same in both views (rendered golfers)."""
 
@@ -63,13 +76,39 @@ def read_scenes(seen: Mapping[View, Seen], student: Student) -> dict[View, Scene
     StudentNotFound
         The body is not whole enough for a scale.
     """
-    rolls = {view: what.roll or read_roll(what) for view, what in seen.items()}
+    return find_in_pictures(seen, student)[0]
+
+
+def find_in_pictures(seen: Mapping[View, Seen], student: Student) -> tuple[dict[View, Scene], dict[View, PictureFinds]]:
+    """Read the scene of each view, as `read_scenes` does, and return what was found in the pictures on the way.
+
+    With the finds as `Seen.kept`, the scenes are the same without the pictures.
+
+    Parameters
+    ----------
+    seen : mapping of View to Seen
+    student : Student
+
+    Returns
+    -------
+    scenes : dict of View to Scene
+    finds : dict of View to PictureFinds
+        Whatever was given by hand, what was found stands here.
+
+    Raises
+    ------
+    StudentNotFound
+        The body is not whole enough for a scale.
+    """
+    looked = {view: look_for_roll(what) for view, what in seen.items()}
+    rolls = {view: _used_roll(what, looked[view]) for view, what in seen.items()}
 
     def bare(scales: _Scales) -> dict[View, Scene]:
         return {view: _scene(what, *scales[view], rolls[view], student) for view, what in seen.items()}
 
     scenes = bare(_scales(seen, student))
-    putters = find_putters(seen, scenes, student)
+    shafts = find_shafts(seen, scenes, student)
+    putters = find_putters(seen, scenes, shafts)
     side = scenes.get("down_the_line")
     putter_scale, warning = find_putter_scale(putters.get("down_the_line"), side, student)
     if putter_scale is not None:
@@ -80,9 +119,18 @@ def read_scenes(seen: Mapping[View, Seen], student: Student) -> dict[View, Scene
         scenes[view] = evolve(
             scenes[view], warnings=(*scenes[view].warnings, *_warn_of_drawn_length(scenes[view], what, student))
         )
-    return {
-        view: add_putter(scenes[view], what, putters.get(view), handed=student.handed) for view, what in seen.items()
-    }
+    finds = {}
+    for view, what in seen.items():
+        scenes[view], ball, ball_warnings = add_putter(scenes[view], what, putters.get(view), handed=student.handed)
+        finds[view] = PictureFinds(
+            resolution_px=what.resolution_px,
+            roll=looked[view],
+            shaft=shafts[view],
+            butt_lent=what.kept is not None and what.kept.butt_lent,
+            ball=ball,
+            ball_warnings=ball_warnings,
+        )
+    return scenes, finds
 
 
 def _scales(seen: Mapping[View, Seen], student: Student, *, putter_scale: Estimate | None = None) -> _Scales:
@@ -201,10 +249,29 @@ def read_roll(what: Seen) -> Estimate:
     ----------
     what : Seen
     """
+    return _used_roll(what, look_for_roll(what))
+
+
+def look_for_roll(what: Seen) -> Estimate:
+    """Return the camera's roll as the picture of one view tells it, deg, whatever was given.
+
+    Parameters
+    ----------
+    what : Seen
+    """
     view = what.landmarks.view
-    if what.given.roll_deg is not None:
-        return given_roll(what.given.roll_deg, view=view)
+    if what.roll is not None:
+        return what.roll
+    if what.kept is not None:
+        return what.kept.roll
+    if what.picture is None:
+        return level_roll(view=view)
     return find_roll(what.picture, view=view, ignore_px=_student_box(what.landmarks))
+
+
+def _used_roll(what: Seen, found: Estimate) -> Estimate:
+    given = what.given.roll_deg
+    return found if given is None else given_roll(given, view=what.landmarks.view)
 
 
 def _scene(what: Seen, scale: Estimate, source: ScaleSource, roll: Estimate, student: Student) -> Scene:
@@ -212,7 +279,10 @@ def _scene(what: Seen, scale: Estimate, source: ScaleSource, roll: Estimate, stu
     landmarks, given = what.landmarks, what.given
     view = landmarks.view
     forward = find_forward(landmarks, student)
-    ground = _ground(landmarks, scale, student)
+    if given.ground_px is None:
+        ground = _ground(landmarks, scale, student)
+    else:
+        ground = _given_ground(given.ground_px, landmarks, scale, roll)
     distance = find_distance(landmarks, px_per_cm=scale.value, given_cm=given.distance_cm)
     yaw = what.yaw or assumed_yaw(view)
     warnings = warn_of_side(landmarks, student, forward=forward) + warn_of_camera(
@@ -254,6 +324,21 @@ def _ground(landmarks: Landmarks, scale: Estimate, student: Student) -> Estimate
         view=landmarks.view,
         frames=seen.size,
         method=method,
+    )
+
+
+def _given_ground(point_px: Point, landmarks: Landmarks, scale: Estimate, roll: Estimate) -> Estimate:
+    """Return the ground under the feet by a point of it beside them, v in px; camera roll tips what lies between."""
+    feet = np.concatenate([landmarks.middle(part)[:, 0] for part in ("heel", "foot_index", "ankle")])
+    seen = feet[np.isfinite(feet)]
+    across = float(np.median(seen)) - point_px[0] if seen.size else 0.0
+    return Estimate(
+        value=point_px[1] + across * math.tan(math.radians(roll.value)),
+        standard_uncertainty=math.hypot(CLICK_SD_PX, GIVEN_GROUND_SD_CM * scale.value),
+        unit="px",
+        view=landmarks.view,
+        frames=1,
+        method="given",
     )
 
 

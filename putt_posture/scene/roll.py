@@ -14,7 +14,7 @@ from scipy.optimize import least_squares
 
 from putt_posture.values import Estimate, Floats, Picture, View
 
-__all__ = ["ASSUMED_ROLL_SD_DEG", "find_roll", "given_roll"]
+__all__ = ["ASSUMED_ROLL_SD_DEG", "find_roll", "given_roll", "level_roll"]
 
 ASSUMED_ROLL_SD_DEG: Final = 1.3
 """One sigma of a phone set level by eye or by its own level (from memory)."""
@@ -44,6 +44,18 @@ def given_roll(roll_deg: float, *, view: View) -> Estimate:
     )
 
 
+def level_roll(*, view: View) -> Estimate:
+    """Return the roll of a camera of which no picture tells it, deg: level, with a wide uncertainty."""
+    return Estimate(
+        value=0.0,
+        standard_uncertainty=ASSUMED_ROLL_SD_DEG,
+        unit="deg",
+        view=view,
+        frames=1,
+        method="taken as level: no clear verticals in the picture",
+    )
+
+
 def find_roll(picture: Picture, *, view: View, ignore_px: tuple[float, float, float, float] | None = None) -> Estimate:
     """Find the camera's roll; level with a wide uncertainty where the picture does not tell.
 
@@ -62,14 +74,7 @@ def find_roll(picture: Picture, *, view: View, ignore_px: tuple[float, float, fl
     lines = _near_vertical_lines(picture, ignore_px)
     fitted = _fit_lean(lines, width=picture.shape[1], height=picture.shape[0]) if len(lines) >= _MIN_LINES else None
     if fitted is None:
-        return Estimate(
-            value=0.0,
-            standard_uncertainty=ASSUMED_ROLL_SD_DEG,
-            unit="deg",
-            view=view,
-            frames=1,
-            method="taken as level: no clear verticals in the picture",
-        )
+        return level_roll(view=view)
     roll, uncertainty, used = fitted
     return Estimate(
         value=roll,

@@ -7,7 +7,6 @@ import math
 from typing import Final
 
 import numpy as np
-from attrs import frozen
 
 from putt_posture.scene.butt import estimate_hidden_butt
 from putt_posture.scene.grip import find_butt, find_grip_end
@@ -15,9 +14,9 @@ from putt_posture.scene.ground import camera_drop, ground_v_at
 from putt_posture.scene.refine import BareShaft, refine_line
 from putt_posture.scene.ridge import find_lines
 from putt_posture.scene.sole import PutterHead, find_putter_head
-from putt_posture.values import Estimate, Floats, Picture, Scene, Segment, View
+from putt_posture.values import Estimate, Floats, FoundShaft, Picture, Scene, View
 
-__all__ = ["FoundShaft", "find_shaft"]
+__all__ = ["find_shaft"]
 
 LIE_DEG: Final = (58.0, 82.0)
 """Lies that are looked at; the Rules of Golf (Equipment Rules, part 2, 1d) ask for 10° or more off the vertical, and
@@ -65,47 +64,6 @@ BUTT_SD_CM: Final = 0.5
 SOLE_SD_CM: Final = 0.4
 ANGLE_SD_DEG: Final = 0.25
 """The lit side of a round shaft is not its middle."""
-
-
-@frozen(kw_only=True, eq=False)
-class FoundShaft:
-    """A shaft, or falsy with the reason why there is none.
-
-    Attributes
-    ----------
-    ends_px : Segment or None
-        Butt end of the grip, then the sole.
-    butt_seen, sole_seen : bool
-        Whether that end shows in the picture; else it is judged from hands and grip, or from the ground by the feet.
-    butt_above_cm : float
-        From the hand centre up to the butt, along the shaft.
-    butt_sd_cm, sole_sd_cm : float
-        One sigma of each end along the shaft.
-    angle_sd_deg : float
-        One sigma of the line's direction.
-    grip_share : float
-        Length from the sole to the end of the grip, as a share of sole to butt, in the picture; NaN where unknown.
-    why_not : str
-        One clause that finishes "No shaft was found: ...".
-    """
-
-    ends_px: Segment | None = None
-    butt_seen: bool = False
-    sole_seen: bool = False
-    butt_above_cm: float = math.nan
-    butt_sd_cm: float = math.nan
-    sole_sd_cm: float = math.nan
-    angle_sd_deg: float = math.nan
-    grip_share: float = math.nan
-    why_not: str = ""
-
-    def __bool__(self) -> bool:
-        return self.ends_px is not None
-
-    @property
-    def length_sd_cm(self) -> float:
-        """One sigma of the length between the ends, cm, without that of the scale."""
-        return math.hypot(self.butt_sd_cm, self.sole_sd_cm)
 
 
 def find_shaft(picture: Picture, *, hands_px: Floats, scene: Scene, grip_distance: Estimate) -> FoundShaft:

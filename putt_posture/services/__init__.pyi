@@ -8,6 +8,7 @@ from .giving_out import (
     store_student_history,
 )
 from .jobs import Job, JobResult, LessonJob, run_job, run_jobs
+from .measuring_again import MeasuredAgain, measure_again, measure_all_again
 from .students import StudentSummary, load_summary, may_show_numbers
 
 __all__ = [
@@ -16,6 +17,7 @@ __all__ = [
     "Job",
     "JobResult",
     "LessonJob",
+    "MeasuredAgain",
     "StudentSummary",
     "compare",
     "export_archive",
@@ -26,6 +28,8 @@ __all__ = [
     "hide_kept_faces",
     "load_summary",
     "may_show_numbers",
+    "measure_again",
+    "measure_all_again",
     "measure_and_file",
     "open_lessons",
     "prepare_job",

@@ -24,6 +24,7 @@ from putt_posture.archive import (
     load_overview_line,
     load_student,
 )
+from putt_posture.documents import ARRAYS
 from putt_posture.errors import UsageError
 from putt_posture.figures import format_given
 from putt_posture.records import KeptLesson, read_result_files, read_result_folder
@@ -85,12 +86,15 @@ class Filed:
         Sentences for the coach: signs that it is another student, what was not kept, a different putter.
     overview : OverviewLine or None
         The student's line in the overview; None where it may not be shown.
+    seen_bytes : int
+        Size of what was seen, from which the lesson is measured again; 0 where it is not kept.
     """
 
     lesson: FiledLesson
     student: EnrolledStudent
     says: tuple[str, ...]
     overview: OverviewLine | None
+    seen_bytes: int = 0
 
 
 def file_folder(archive: Archive, filing: Filing, folder: Path | str, *, today: date) -> Filed:
@@ -244,6 +248,7 @@ def _file(archive: Archive, filing: Filing, lesson: KeptLesson, *, clips: Mappin
         student=student,
         says=(*says, *([doubt] if doubt else [])),
         overview=load_overview_line(archive, filing.student, today=today),
+        seen_bytes=len(lesson.read(ARRAYS)) if filing.keep_pictures and ARRAYS in lesson.names else 0,
     )
 
 

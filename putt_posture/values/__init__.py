@@ -6,7 +6,8 @@ Clip → Track → Setup → Landmarks → Scene → Posture → Fit → Lesson.
 from putt_posture.values.change import LEVEL, Changes, MeasureChange, Measured
 from putt_posture.values.clip import Clip, Frame, Head, Picture
 from putt_posture.values.club_spec import Advice, ClubSpec, RuleCheck
-from putt_posture.values.estimate import NORMAL_95, Estimate, Floats, absent, median_seen, medians_seen
+from putt_posture.values.estimate import BY_HAND, NORMAL_95, Estimate, Floats, absent, median_seen, medians_seen
+from putt_posture.values.finds import FoundBall, FoundShaft, PictureFinds
 from putt_posture.values.fit import (
     SOFT_ELBOW_BEND_DEG,
     Evidence,
@@ -16,25 +17,10 @@ from putt_posture.values.fit import (
     StandingFigure,
     WantedSetup,
 )
-from putt_posture.values.history import (
-    MOMENTS,
-    VERDICTS,
-    Course,
-    CourseStep,
-    History,
-    HoledShare,
-    Moment,
-    PracticeResult,
-    PracticeTest,
-    PuttCount,
-    PutterChange,
-    SpreadChange,
-    Verdict,
-    Visit,
-    Yardstick,
-)
+from putt_posture.values.given import Given, PlacedLandmark
+from putt_posture.values.history import MOMENTS, History, Moment, PracticeTest, PuttCount, Visit
 from putt_posture.values.kept_lesson import ComparedLesson, Comparison, KeptView, LessonRecord, ViewRecord
-from putt_posture.values.landmarks import HAND_POINTS, LANDMARK_INDEX, LANDMARK_NAMES, Joints, Landmarks, Setup, Track
+from putt_posture.values.landmarks import HAND_POINTS, LANDMARK_INDEX, LANDMARK_NAMES, Landmarks, Setup, Track
 from putt_posture.values.lesson import Lesson, Progress, ViewResult, ignore_progress, part_of_progress
 from putt_posture.values.posture import MeasureName, Posture
 from putt_posture.values.scene import ButtSource, FindingSource, Point, ScaleSource, Scene, Segment
@@ -54,6 +40,7 @@ from putt_posture.values.student import (
 )
 
 __all__ = [
+    "BY_HAND",
     "HAND_POINTS",
     "LANDMARK_INDEX",
     "LANDMARK_NAMES",
@@ -62,7 +49,6 @@ __all__ = [
     "NORMAL_95",
     "SEXES",
     "SOFT_ELBOW_BEND_DEG",
-    "VERDICTS",
     "VIEWS",
     "VIEW_TITLES",
     "VIEW_WORDS",
@@ -74,19 +60,18 @@ __all__ = [
     "ClubSpec",
     "ComparedLesson",
     "Comparison",
-    "Course",
-    "CourseStep",
     "Estimate",
     "Evidence",
     "FindingSource",
     "Fit",
     "Floats",
+    "FoundBall",
+    "FoundShaft",
     "Frame",
+    "Given",
     "Handed",
     "Head",
     "History",
-    "HoledShare",
-    "Joints",
     "KeptView",
     "Landmarks",
     "Lesson",
@@ -97,14 +82,14 @@ __all__ = [
     "Moment",
     "Pendulum",
     "Picture",
+    "PictureFinds",
+    "PlacedLandmark",
     "PlanePoint",
     "Point",
     "Posture",
-    "PracticeResult",
     "PracticeTest",
     "Progress",
     "PuttCount",
-    "PutterChange",
     "PutterCurves",
     "RuleCheck",
     "ScaleSource",
@@ -113,13 +98,11 @@ __all__ = [
     "Setup",
     "Sex",
     "Side",
-    "SpreadChange",
     "StandingFigure",
     "StartLineSpread",
     "StrokeComparison",
     "Student",
     "Track",
-    "Verdict",
     "View",
     "ViewRecord",
     "ViewResult",
@@ -127,7 +110,6 @@ __all__ = [
     "WantedSetup",
     "Whose",
     "Window",
-    "Yardstick",
     "absent",
     "ignore_progress",
     "median_seen",

@@ -94,11 +94,14 @@ class Frame:
         RGB.
     scale : float
         Picture pixels per pixel of the full-size upright picture (1 at full size).
+    erased : bool
+        Whether the picture is no longer there; `picture` is black then and tells its size alone.
     """
 
     time_s: float
     picture: Picture = field(repr=False)
     scale: float = 1.0
+    erased: bool = False
 
 
 @brief

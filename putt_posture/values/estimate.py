@@ -3,6 +3,7 @@
 import math
 import numbers
 from collections.abc import Mapping
+from typing import Final
 
 import numpy as np
 from attrs import field, frozen
@@ -11,10 +12,13 @@ from numpy.typing import NDArray
 from putt_posture.errors import AbsentNumber, ArgumentError, UsageError
 from putt_posture.values.student import View
 
-__all__ = ["NORMAL_95", "Estimate", "Floats", "absent", "median_seen", "medians_seen"]
+__all__ = ["BY_HAND", "NORMAL_95", "Estimate", "Floats", "absent", "median_seen", "medians_seen"]
 
 Floats = NDArray[np.float64]
 """Numbers of any shape; NaN where unseen."""
+BY_HAND: Final = "; by hand: "
+"""Stands in a method before the names of what the number rests on that is by hand, so that whoever reads the method
+reads them too."""
 NORMAL_95 = 1.959963984540054
 """Two-sided 95 % point of the normal distribution."""
 _LONGEST = 88
@@ -58,6 +62,11 @@ class Estimate:
     per_frame : tuple of float
         The value of each frame of the landmarks of `view`, in their order, in `unit`; NaN where it cannot
         be read in a frame. Empty where it was not measured frame by frame, and in a lesson that was stored.
+    by_hand : tuple of str
+        What the number rests on that was typed, drawn or placed by hand: ``left shoulder``, ``shaft``; empty where the
+        program found everything.
+    automatic : float or None
+        What it would be without that, in `unit`; None where there would be no number, and where `by_hand` is empty.
 
     Examples
     --------
@@ -91,6 +100,8 @@ estimate is true.
     repeats: tuple[float, ...] = ()
     coverage: float = NORMAL_95
     per_frame: tuple[float, ...] = field(default=(), eq=False, repr=False)
+    by_hand: tuple[str, ...] = ()
+    automatic: float | None = None
 
     def __attrs_post_init__(self) -> None:
         for name in ("value", "standard_uncertainty"):

@@ -10,11 +10,11 @@ import numpy as np
 from attrs import Factory, field, frozen
 from numpy.typing import NDArray
 
-from putt_posture.values.estimate import Estimate, Floats
+from putt_posture.values.estimate import Floats
 from putt_posture.values.showing import brief
 from putt_posture.values.student import View
 
-__all__ = ["HAND_POINTS", "LANDMARK_INDEX", "LANDMARK_NAMES", "Joints", "Landmarks", "Setup", "Track"]
+__all__ = ["HAND_POINTS", "LANDMARK_INDEX", "LANDMARK_NAMES", "Landmarks", "Setup", "Track"]
 
 LANDMARK_NAMES: Final = (
     "nose",
@@ -112,37 +112,6 @@ class Landmarks:
             A name without its side, such as ``"hip"``.
         """
         return (self.point(f"left_{part}") + self.point(f"right_{part}")) / 2
-
-
-@brief
-@frozen(kw_only=True, eq=False)
-class Joints:
-    """Joint centres of T frames of one view.
-
-    Attributes
-    ----------
-    landmarks : Landmarks
-        The landmarks moved to the joint centres.
-    errors_px : (C, 33, 2)
-        Remaining errors: C independent patterns, one sigma each, pixels. All frames share them.
-    offsets_px : (C, 33, 2)
-        Mean errors of the landmarks of renders, which those of people may not have, all joints together: C independent
-        patterns, one sigma each, pixels. The same in every lesson.
-    yaw : Estimate
-        How far the camera stood off square to the body, deg; + = nearer to the ball down the line, nearer to the
-        target face on.
-    misfit : float
-        How unusual the landmarks are, compared with the training set of the landmark error model: 1 = as usual.
-    warnings : tuple of str
-        Sentences for the coach.
-    """
-
-    landmarks: Landmarks
-    errors_px: Floats = field(repr=False)
-    offsets_px: Floats = field(repr=False)
-    yaw: Estimate
-    misfit: float = 1.0
-    warnings: tuple[str, ...] = ()
 
 
 @brief

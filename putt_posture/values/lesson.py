@@ -8,7 +8,9 @@ from attrs import Factory, field, frozen
 from putt_posture.values.clip import Clip, Frame
 from putt_posture.values.club_spec import ClubSpec
 from putt_posture.values.estimate import Estimate, Floats
-from putt_posture.values.fit import Fit
+from putt_posture.values.finds import PictureFinds
+from putt_posture.values.fit import Fit, WantedSetup
+from putt_posture.values.given import Given
 from putt_posture.values.landmarks import LANDMARK_NAMES, Landmarks, Setup
 from putt_posture.values.posture import MeasureName, Posture
 from putt_posture.values.scene import Scene
@@ -48,6 +50,12 @@ class ViewResult:
         The full-size picture of the setup that stands for the lesson.
     still_index : int
         Which frame of `landmarks` it is.
+    given : Given
+        What the coach typed or drew.
+    finds : PictureFinds or None
+        What was found in the still, whatever was given; None where nothing was looked for.
+    notes : tuple of str
+        Sentences for the coach about the clip, the following and the landmarks.
     """
 
     clip: Clip
@@ -59,6 +67,9 @@ class ViewResult:
     joints: Landmarks = field(default=Factory(lambda self: self.landmarks, takes_self=True))
     joint_errors_px: Floats = field(factory=_no_errors, repr=False)
     joint_offsets_px: Floats = field(factory=_no_errors, repr=False)
+    given: Given = field(factory=Given)
+    finds: PictureFinds | None = field(default=None, repr=False)
+    notes: tuple[str, ...] = field(default=(), repr=False)
 
 
 @brief
@@ -83,6 +94,8 @@ class Lesson(Shown, Tabled):
         For the club-builder.
     faces_hidden : bool
         Whether the heads in the pictures of the stills are hidden; those in the clips never are.
+    wanted : WantedSetup or None
+        The setup that the fit is for, as the coach asked for it; None for common practice.
     """
 
     student: Student
@@ -94,6 +107,7 @@ class Lesson(Shown, Tabled):
     stroke: StrokeComparison | None = None
     spec: ClubSpec | None = None
     faces_hidden: bool = False
+    wanted: WantedSetup | None = None
 
     @property
     def _estimates(self) -> Mapping[MeasureName, Estimate]:

@@ -13,8 +13,7 @@ from attrs import field, frozen
 
 from putt_posture import Student
 from putt_posture.errors import UsageError
-from putt_posture.scene import Given
-from putt_posture.values import MeasureName, View
+from putt_posture.values import Given, MeasureName, View
 
 __all__ = ["NOT_STATED", "PARTS", "SHOTS", "Shot", "read_shots"]
 

@@ -213,7 +213,7 @@ def give_archive(folder: Path | None, *, made_in: Path, students: int, lessons: 
 def give_lesson(folder: Path | None, *, made_in: Path) -> KeptLesson:
     if folder is None:
         clips = [f"--{view.replace('_', '-')}={PAIR / view}.mp4" for view in ("down_the_line", "face_on")]
-        told = ["--stature", "173cm", "--handed", "right", "--out", str(made_in)]
+        told = ["--height", "173cm", "--handed", "right", "--out", str(made_in)]
         subprocess.run(
             [sys.executable, "-m", "putt_posture", "measure", *clips, *told], check=True, capture_output=True
         )

@@ -112,7 +112,7 @@ def largest_sets(process: int) -> dict[int, int]:
 def measure_command(pair: list[Path], out: Path) -> list[str]:
     return [
         sys.executable, "-m", "putt_posture", "measure", "--down-the-line", str(pair[0]), "--face-on", str(pair[1]),
-        "--stature", "173cm", "--handed", "right", "--out", str(out), "--replace",
+        "--height", "173cm", "--handed", "right", "--out", str(out), "--replace",
     ]  # fmt: skip
 
 

@@ -88,7 +88,7 @@ def measure(calls: Calls, tmp_path: Path) -> Callable[..., int]:
     """Run ``putt-posture measure`` on two clips with the options that must be there, and some more."""
 
     def run(*more: str, clips: tuple[str, ...] = ("--down-the-line", "dtl.mov", "--face-on", "fo.mov")) -> int:
-        needed = ("--stature", "178cm", "--handed", "right", "--out", str(tmp_path / "out"))
+        needed = ("--height", "178cm", "--handed", "right", "--out", str(tmp_path / "out"))
         return main(["measure", *clips, *needed, *more])
 
     return run

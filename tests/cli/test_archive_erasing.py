@@ -63,7 +63,7 @@ def test_student_is_erased_for_good_after_the_name_was_typed(academy, archive, m
     assert "Erased: 1 student, 3 lessons" in said.out
     assert "Backups that were made before" in said.out
     assert PLAYER.encode() not in bytes_in(academy)
-    assert "Nobody was found" in archive("find", "robin")
+    assert "No student was found" in archive("find", "robin")
     (row,) = json.loads(archive("erasures", "--json"))["erasures"]
     assert (row["day"], row["lessons"], row["reason"]) == (TODAY.isoformat(), 3, "They [b]asked.")
     assert "They [b]asked." in archive("erasures")

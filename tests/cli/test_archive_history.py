@@ -170,7 +170,7 @@ def test_overview_fits_80_columns_however_long_a_name_and_whatever_went_back(aca
 
 
 def test_overview_of_an_archive_without_lessons_says_so(archive) -> None:
-    archive("enrol", "Alex", "--stature", "178cm", "--handed", "right", "--adult")
+    archive("enrol", "Alex", "--height", "178cm", "--handed", "right", "--adult")
     assert archive("overview") == "No lesson is filed yet.\n"
 
 

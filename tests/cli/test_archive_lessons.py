@@ -23,7 +23,7 @@ CORRECT = ("--view", "face-on", "--frame", 1, "--landmark", "left_hip", "--at", 
 @pytest.fixture
 def empty_student(academy, archive):
     """The number of a grown-up without lessons who consented to everything but showing the face."""
-    archive("enrol", "Alex", "--stature", "178cm", "--handed", "right", "--adult")
+    archive("enrol", "Alex", "--height", "178cm", "--handed", "right", "--adult")
     archive("consent", 3, "--for", "filming,measures,pictures", "--given-by", "Alex", "--on", "2026-01-01")
     return 3
 

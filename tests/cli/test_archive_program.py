@@ -21,6 +21,7 @@ WITHOUT_ARCHIVE = {
     "describe": ["1", "--notes", "x"],
     "consent": ["1", "--for", "all", "--given-by", "Robin"],
     "correct": ["1"],
+    "measure-again": ["--all"],
     "practice": ["1"],
     "history": ["1", "--out", "never"],
     "overview": [],
@@ -101,7 +102,7 @@ def test_folder_of_something_else_is_no_archive(name, tmp_path, capsys) -> None:
     (other / "holiday.jpg").write_bytes(b"sea")
     words = WITHOUT_ARCHIVE.get(name, ["1", str(tmp_path), "--moment", "before"])
     if name == "enrol":
-        words = ["Robin", "--stature", "178cm", "--handed", "right", "--adult"]
+        words = ["Robin", "--height", "178cm", "--handed", "right", "--adult"]
     assert main(["archive", name, *words, "--archive", str(other)]) in (1, 2)
     said = capsys.readouterr().err
     assert said.count("\n") == 1

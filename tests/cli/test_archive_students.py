@@ -8,7 +8,7 @@ from academy import MINOR, PLAYER
 
 TOMORROW = (date.today() + timedelta(days=1)).isoformat()
 ENROL = ("archive", "enrol", "Alex", "Example")
-ABOUT = ("--stature", "178cm", "--handed", "right")
+ABOUT = ("--height", "178cm", "--handed", "right")
 
 
 def test_first_student_makes_the_archive_and_says_what_comes_next(archive, archive_place) -> None:
@@ -42,9 +42,9 @@ def test_namesake_is_pointed_out(academy, archive) -> None:
         ((*ABOUT, "--born", "1990-02-30"), "The day '1990-02-30' cannot be read."),
         ((*ABOUT, "--born", TOMORROW), "--born"),
         ((*ABOUT, "--born", "1790-01-01"), "The day of birth 1790-01-01 cannot be."),
-        (("--stature", "178", "--handed", "right", "--adult"), "has no unit"),
-        (("--stature", "17cm", "--handed", "right", "--adult"), "17"),
-        (("--stature", "178cm", "--adult"), "Missing option '--handed'"),
+        (("--height", "178", "--handed", "right", "--adult"), "has no unit"),
+        (("--height", "17cm", "--handed", "right", "--adult"), "17"),
+        (("--height", "178cm", "--adult"), "Missing option '--handed'"),
     ],
 )
 def test_student_who_cannot_be_is_one_sentence_and_makes_no_archive(more, says, refused, archive_place) -> None:
@@ -125,7 +125,7 @@ def test_student_who_is_not_there_is_one_sentence(words, academy, refused, tmp_p
 
 
 def test_what_is_known_of_a_student_is_put_right(academy, archive) -> None:
-    said = archive("describe", 2, "--name", "Charlie [i]Older", "--stature", "1.62m", "--notes", "[b] tall")
+    said = archive("describe", 2, "--name", "Charlie [i]Older", "--height", "1.62m", "--notes", "[b] tall")
     assert "Student 2: Charlie [i]Older\n162 cm" in said
     assert "[b] tall" in said
     assert "To be kept until 2090-01-01" in archive("describe", 2, "--keep-until", "2090-01-01")
@@ -142,7 +142,7 @@ def test_what_is_known_of_a_student_is_put_right(academy, archive) -> None:
         (("--born", "1990-01-01", "--forget", "born"), "--born was given and is to be forgotten too."),
         (("--keep-until", "2020-01-01"), "--keep-until 2020-01-01 is past."),
         (("--forget", "born"), "It is not known whether"),
-        (("--stature", "3m"), "300"),
+        (("--height", "3m"), "300"),
         (("--name", " "), "has no name"),
     ],
 )

@@ -7,7 +7,7 @@ from putt_posture.archive.place import find_place
 from putt_posture.cli import main
 from putt_posture.doctor import read_installation
 
-CLIP = ("measure", "--face-on", "fo.mov", "--stature", "178cm")
+CLIP = ("measure", "--face-on", "fo.mov", "--height", "178cm")
 
 
 @pytest.fixture
@@ -54,7 +54,7 @@ def test_archive_is_the_typed_one_then_that_of_the_environment_then_that_of_the_
 
 def test_hand_of_a_student_is_not_put_right_by_the_defaults(defaults, archive_place) -> None:
     defaults('handed = "right"')
-    assert main(["archive", "enrol", "Lena", "--stature", "170cm", "--handed", "left", "--adult"]) == 0
+    assert main(["archive", "enrol", "Lena", "--height", "170cm", "--handed", "left", "--adult"]) == 0
     assert main(["archive", "describe", "1", "--notes", "new"]) == 0
     with open_archive(archive_place) as opened:
         assert load_student(opened, 1).student.handed == "left"

@@ -52,7 +52,7 @@ def test_doctor_works_whichever_library_is_lost(lost) -> None:
 
 def test_other_command_sends_to_the_doctor_where_a_library_is_lost() -> None:
     script = "import sys; sys.modules['cv2'] = None; from putt_posture.cli import run; run()"
-    command = [sys.executable, "-c", script, "measure", "--face-on", "a.mov", "--stature", "178cm", "--handed", "right"]
+    command = [sys.executable, "-c", script, "measure", "--face-on", "a.mov", "--height", "178cm", "--handed", "right"]
     done = subprocess.run([*command, "--out", "never"], capture_output=True, text=True, check=False)
     assert done.returncode == 1
     assert done.stderr.count("\n") == 1

@@ -19,7 +19,7 @@ HEAVY = ("attrs", "numpy", "rich", "scipy", "tomllib")
 
 
 def test_length_lie_setup_and_ways_are_printed(capsys) -> None:
-    assert main(["fit", "--stature", "5ft9in", "--sex", "male", "--current-length", "35in"]) == 0
+    assert main(["fit", "--height", "5ft9in", "--sex", "male", "--current-length", "35in"]) == 0
     said = capsys.readouterr()
     assert said.err == ""
     assert "nearest half inch: 33.0\xa0in (83.8\xa0cm)" in said.out
@@ -34,7 +34,7 @@ def test_length_lie_setup_and_ways_are_printed(capsys) -> None:
 
 def test_a_wrist_height_taken_in_shoes_makes_the_putter_as_much_too_long_as_the_help_and_the_pages_say(capsys) -> None:
     def length_in(wrist_cm: float) -> float:
-        assert main(["fit", "--stature", "5ft8in", "--wrist-floor", f"{wrist_cm}cm", "--json"]) == 0
+        assert main(["fit", "--height", "5ft8in", "--wrist-floor", f"{wrist_cm}cm", "--json"]) == 0
         return json.loads(capsys.readouterr().out)["putter_length"]["inches"]
 
     assert length_in(83.8 + SHOE_SOLE.value) - length_in(83.8) == pytest.approx(0.6, abs=0.05)
@@ -46,10 +46,21 @@ def test_a_wrist_height_taken_in_shoes_makes_the_putter_as_much_too_long_as_the_
     assert "standing barefoot, arms hanging" in " ".join(capsys.readouterr().out.split())
 
 
+def test_the_old_name_of_the_height_works_and_is_not_shown(capsys) -> None:
+    assert main(["fit", "--stature", "5ft9in", "--json"]) == 0
+    old = capsys.readouterr().out
+    assert main(["fit", "--height", "5ft9in", "--json"]) == 0
+    assert capsys.readouterr().out == old
+    assert main(["fit", "--help"]) == 0
+    assert "--stature" not in capsys.readouterr().out
+    assert main(["fit", "--stature", "5"]) == 2
+    assert "'--height'" in capsys.readouterr().err
+
+
 def test_json_is_the_fit_of_the_library(capsys) -> None:
     call = [
         "fit",
-        "--stature",
+        "--height",
         "178cm",
         "--wrist-floor",
         "33.5in",
@@ -76,7 +87,7 @@ def test_json_is_the_fit_of_the_library(capsys) -> None:
 def test_gripping_down_an_inch_takes_an_inch_more(capsys) -> None:
     lengths = []
     for more in ([], ["--grip-down", "1in"]):
-        assert main(["fit", "--stature", "178cm", "--json", *more]) == 0
+        assert main(["fit", "--height", "178cm", "--json", *more]) == 0
         lengths.append(json.loads(capsys.readouterr().out)["putter_length"]["inches"])
     assert lengths[1] - lengths[0] == pytest.approx(1.0)
 
@@ -84,7 +95,7 @@ def test_gripping_down_an_inch_takes_an_inch_more(capsys) -> None:
 def test_settings_file_says_what_is_wanted(tmp_path, capsys) -> None:
     settings = tmp_path / "coach.toml"
     settings.write_text("[wanted]\ntilt_deg = 45\nknee_flex_deg = 20.5\n")
-    assert main(["fit", "--stature", "178cm", "--json", "--settings", str(settings)]) == 0
+    assert main(["fit", "--height", "178cm", "--json", "--settings", str(settings)]) == 0
     found = json.loads(capsys.readouterr().out)
     fit = fit_putter(
         None, Student(stature_cm=178.0, handed="right"), wanted=WantedSetup(tilt_deg=45, knee_flex_deg=20.5)
@@ -108,26 +119,26 @@ def test_settings_file_says_what_is_wanted(tmp_path, capsys) -> None:
 def test_bad_settings_are_one_sentence(tmp_path, capsys, text, says) -> None:
     settings = tmp_path / "coach.toml"
     settings.write_text(text)
-    assert main(["fit", "--stature", "178cm", "--settings", str(settings)]) == 2
+    assert main(["fit", "--height", "178cm", "--settings", str(settings)]) == 2
     _one_sentence(capsys, says)
 
 
 def test_missing_settings_file_is_one_sentence(tmp_path, capsys) -> None:
-    assert main(["fit", "--stature", "178cm", "--settings", str(tmp_path / "none.toml")]) == 2
+    assert main(["fit", "--height", "178cm", "--settings", str(tmp_path / "none.toml")]) == 2
     _one_sentence(capsys, "is not there")
 
 
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
-        ([], "Missing option '--stature'"),
-        (["--stature", "90cm"], "The height of 90 cm is out of range"),
-        (["--stature", "178cm", "--current-length", "5in"], "The putter length of 5.0 in (12.7 cm) is out of range"),
-        (["--stature", "178cm", "--current-lie", "95"], "The putter lie of 95 ° is out of range"),
-        (["--stature", "178cm", "--current-lie", "steep"], "'--current-lie'"),
-        (["--stature", "178cm", "--grip-down", "9in"], "The grip down of 22.86 cm is out of range"),
-        (["--stature", "178cm", "--wrist-floor", "60in"], "The wrist height of 152.4 cm is out of range"),
-        (["--stature", "178"], "has no unit"),
+        ([], "Missing option '--height'"),
+        (["--height", "90cm"], "The height of 90 cm is out of range"),
+        (["--height", "178cm", "--current-length", "5in"], "The putter length of 5.0 in (12.7 cm) is out of range"),
+        (["--height", "178cm", "--current-lie", "95"], "The putter lie of 95 ° is out of range"),
+        (["--height", "178cm", "--current-lie", "steep"], "'--current-lie'"),
+        (["--height", "178cm", "--grip-down", "9in"], "The grip down of 22.86 cm is out of range"),
+        (["--height", "178cm", "--wrist-floor", "60in"], "The wrist height of 152.4 cm is out of range"),
+        (["--height", "178"], "has no unit"),
     ],
 )
 def test_impossible_input_is_one_sentence_and_exit_code_two(capsys, arguments, says) -> None:
@@ -138,7 +149,7 @@ def test_impossible_input_is_one_sentence_and_exit_code_two(capsys, arguments, s
 def test_setup_that_cannot_be_is_one_sentence_and_exit_code_one(tmp_path, capsys) -> None:
     settings = tmp_path / "coach.toml"
     settings.write_text("[wanted]\ntilt_deg = 8\n")
-    assert main(["fit", "--stature", "178cm", "--settings", str(settings)]) == 1
+    assert main(["fit", "--height", "178cm", "--settings", str(settings)]) == 1
     _one_sentence(capsys, "at a tilt of 8°")
 
 

@@ -18,7 +18,7 @@ def everything_in(place: Path) -> dict[str, bytes | None]:
 @pytest.fixture
 def commands(results, calls):
     """The commands that write a folder anywhere, up to the name of the folder."""
-    measure = ["measure", "--face-on", "fo.mov", "--stature", "178cm", "--handed", "right", "--replace", "--out"]
+    measure = ["measure", "--face-on", "fo.mov", "--height", "178cm", "--handed", "right", "--replace", "--out"]
     return {
         "measure": measure,
         "compare": ["compare", str(results / "result"), str(results / "later"), "--replace", "--out"],

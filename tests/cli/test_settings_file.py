@@ -11,7 +11,7 @@ POSIX = pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="Windows has no dev
 
 
 def refusal(path, capsys):
-    assert main(["fit", "--stature", "178cm", "--settings", str(path)]) == 2
+    assert main(["fit", "--height", "178cm", "--settings", str(path)]) == 2
     said = capsys.readouterr().err
     assert "Traceback" not in said
     assert said.count("\n") == 1
@@ -72,4 +72,4 @@ def test_a_file_in_another_code_is_one_sentence(tmp_path, capsys):
 def test_a_link_to_a_settings_file_is_followed(tmp_path, capsys):
     (tmp_path / "coach.toml").write_text("[wanted]\nknee_flex_deg = 20\n")
     (tmp_path / "link.toml").symlink_to(tmp_path / "coach.toml")
-    assert main(["fit", "--stature", "178cm", "--json", "--settings", str(tmp_path / "link.toml")]) == 0
+    assert main(["fit", "--height", "178cm", "--json", "--settings", str(tmp_path / "link.toml")]) == 0

@@ -17,7 +17,7 @@ from putt_posture.disk.folders import fresh_folder
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="Windows has no such signals for one process")
 
 TESTS = Path(__file__).parents[1]
-NEEDED = ("--stature", "178cm", "--handed", "right")
+NEEDED = ("--height", "178cm", "--handed", "right")
 MEASURING = (
     "import os, signal, sys, time; import putt_posture.lesson as lesson; from putt_posture.cli import run; "
     "lesson.measure_lesson = lambda **_: ({act}); run()"

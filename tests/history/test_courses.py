@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from invented_history import FIRST, NOISE, REBUILT, START, drift, many, one_day, one_visit, plain_changes, visit
 
-from putt_posture.history import find_courses, find_putter_changes, find_verdicts
+from putt_posture.history import VERDICTS, find_courses, find_putter_changes, find_verdicts
 from putt_posture.measures import MEASURES
-from putt_posture.values import VERDICTS, Estimate, History
+from putt_posture.values import Estimate, History
 
 MOMENTS = ("before", "after", "check")
 

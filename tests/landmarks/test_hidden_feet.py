@@ -8,8 +8,8 @@ from stick_golfer import Camera, Golfer, result_of, see, student_of
 from putt_posture.landmarks import without_hidden_feet
 from putt_posture.landmarks.outline import FEET_SEEN, SURELY_HIDDEN
 from putt_posture.measures import measure_posture
-from putt_posture.scene import Given, Seen, read_scenes
-from putt_posture.values import LANDMARK_INDEX, LANDMARK_NAMES, Landmarks, View
+from putt_posture.scene import Seen, read_scenes
+from putt_posture.values import LANDMARK_INDEX, LANDMARK_NAMES, Given, Landmarks, View
 
 FEET = [name for name in LANDMARK_NAMES if name.endswith(("ankle", "heel", "foot_index"))]
 NEEDS_FEET = {

@@ -39,7 +39,7 @@ def plain_spaces(text):
     [
         (History(name=""), "No lesson yet"),
         (one_visit(), "One visit so far"),
-        (one_day(), "Not told yet"),
+        (one_day(), "Not measured again yet"),
         (looks(0, 0.5, 1, moments=("before", "check", "check")), "No rebuilt setup yet"),
         (looks(0, 1, 1), "So far it stuck"),
         (looks(0, 1, -0.1), "It went back"),

@@ -130,7 +130,7 @@ def test_the_length_comes_with_interval_stock_lie_convention_and_evidence(page, 
 
 
 def test_it_says_margins_norms_cautions_warnings_frames_scale_and_digest(page, lesson):
-    scale = "6.50 pixels a centimetre ± 3.9 %, from the student's stature"
+    scale = "6.50 pixels a centimetre ± 3.9 %, from the student's height"
     for part in (UNCERTAINTY, NO_NORM, *CAUTIONS, *lesson.warnings, "2.30 s, 2.40 s, 2.50 s", scale, "ab12" * 16,
                  "side.mov", "turned by 90°", "sha256 1234abcd", "right-handed", "178 cm (5 ft 10 in)",
                  f"{MADE_ON.day} May {MADE_ON.year}"):  # fmt: skip

@@ -5,8 +5,8 @@ import pytest
 from drawn_putter import Drawing, without_putter
 from stick_golfer import Camera, Golfer, see, student_of
 
-from putt_posture.scene import Given, Seen, read_scenes
-from putt_posture.values import Scene
+from putt_posture.scene import Seen, read_scenes
+from putt_posture.values import Given, Scene
 
 FRONT = Camera(view="face_on", distance_cm=450.0)
 

@@ -8,8 +8,8 @@ from attrs import evolve
 from drawn_putter import GREEN, HEAD, RUBBER, STEEL, Drawing, cover, without_putter
 from stick_golfer import Camera, Golfer, scene_of
 
-from putt_posture.scene.shaft import FoundShaft, find_shaft
-from putt_posture.values import Estimate
+from putt_posture.scene.shaft import find_shaft
+from putt_posture.values import Estimate, FoundShaft
 
 ANGLE_TOLERANCE_DEG = 0.3
 """A twentieth of a shaft's thickness over its length, and as much again for grain."""

@@ -7,8 +7,9 @@ from drawn_putter import RUBBER, Drawing, cover, without_putter
 from stick_golfer import Camera, Golfer, see, student_of
 
 from putt_posture.figures import format_length
-from putt_posture.scene import Given, Seen, read_scenes
+from putt_posture.scene import Seen, read_scenes
 from putt_posture.scene.scale import BENT_BODY_SHARE
+from putt_posture.values import Given
 
 PX_TOLERANCE = 4.0
 """A little over a centimetre."""
@@ -123,7 +124,7 @@ def test_a_drawn_putter_whose_typed_length_does_not_go_with_the_stature_is_said(
     (warning,) = [warning for warning in scene.warnings if "putter" in warning]
     assert scene.scale_source == "putter"
     assert f"putter of {format_length(length_cm)} looks" in warning
-    assert "The scale is from the putter; check --shaft-at, --putter-length and --stature" in warning
+    assert "The scale is from the putter; check --shaft-at, --putter-length and --height" in warning
     looks_cm = float(warning.split(" looks ")[1].split("(")[1].split("\N{NO-BREAK SPACE}cm")[0])
     assert looks_cm == pytest.approx(fitting_cm, abs=0.06)  # it is said to the millimetre
 

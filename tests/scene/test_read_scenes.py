@@ -10,9 +10,10 @@ from hypothesis import strategies as st
 from stick_golfer import SIZE, Camera, Golfer, see, student_of
 
 from putt_posture.body import predict_joint_length
-from putt_posture.scene import Given, Seen, read_scenes
+from putt_posture.scene import Seen, read_scenes
 from putt_posture.scene.roll import find_roll
 from putt_posture.scene.scale import BENT_BODY_SHARE
+from putt_posture.values import Given
 
 ROLL_TOLERANCE_DEG = 0.3
 """A drawn post is a few pixels wide and its edges are rounded to whole pixels."""

@@ -8,9 +8,9 @@ from hypothesis import strategies as st
 from stick_golfer import SIZE, Camera, Golfer, see, student_of
 
 from putt_posture.errors import SetupNotFound, StudentNotFound
-from putt_posture.scene import Given, Seen, check_setup, read_scenes
+from putt_posture.scene import Seen, check_setup, read_scenes
 from putt_posture.scene.setup_check import MISFIT_REFUSED
-from putt_posture.values import LANDMARK_INDEX, Landmarks, Scene, View
+from putt_posture.values import LANDMARK_INDEX, Given, Landmarks, Scene, View
 
 BLANK = np.full((SIZE[1], SIZE[0], 3), 128, dtype=np.uint8)
 GOLFER = Golfer()

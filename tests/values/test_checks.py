@@ -16,8 +16,7 @@ from putt_posture import (
     store_lesson,
 )
 from putt_posture.errors import ArgumentError, PuttPostureError, UnknownName, UsageError
-from putt_posture.scene import Given
-from putt_posture.values import Estimate, PuttCount
+from putt_posture.values import Estimate, Given, PuttCount
 
 GOOD = {"stature_cm": 178, "handed": "right"}
 SEGMENT = ((410.0, 1630.0), (880.0, 1634.0))

@@ -11,6 +11,7 @@ from putt_posture.documents import StoredArrays, read_json
 from putt_posture.measures import MEASURES
 from putt_posture.measures.club import PUTTER_LENGTH, typed_length
 from putt_posture.values import (
+    BY_HAND,
     Estimate,
     Floats,
     Handed,
@@ -104,6 +105,7 @@ def as_estimate(row: MeasureRow) -> Estimate:
         raw_value=row.raw_value,
         budget=row.budget,
         repeats=tuple(row.repeats),
+        by_hand=tuple(row.method.partition(BY_HAND)[2].split(", ")) if BY_HAND in row.method else (),
     )
 
 

@@ -18,7 +18,7 @@ from putt_posture.archive.lessons.histories import update_summary
 from putt_posture.archive.people.consents import permission_of
 from putt_posture.archive.people.permissions import SCOPE_TITLES, Scope
 from putt_posture.archive.people.students import row_of
-from putt_posture.documents import ARRAYS, StoredArrays, open_arrays, read_json
+from putt_posture.documents import ARRAYS, StoredArrays, open_arrays, read_document
 from putt_posture.errors import NotAllowed, UsageError
 from putt_posture.records import KeptLesson, check_files, hide_faces_in, shows_student
 from putt_posture.values import LessonRecord, Moment, View
@@ -173,7 +173,7 @@ def _write(
 
 
 def _write_views(session: Session, number: int, lesson: KeptLesson, landmarks: StoredArrays | None) -> None:
-    views: Mapping[str, Any] = read_json(lesson.read(DOCUMENT), where=DOCUMENT)["views"]
+    views: Mapping[str, Any] = read_document(lesson.read(DOCUMENT), where=DOCUMENT)["views"]
     for view in lesson.record.views:
         clip: ClipRow = as_clip_row(lesson.record, view)
         clip.lesson_id = number

@@ -14,6 +14,7 @@ from sqlalchemy.orm import Session
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.db.rows import as_visit
 from putt_posture.archive.db.tables import ClipRow, FitRow, LessonRow, MeasureRow, StudentRow, SummaryRow
+from putt_posture.archive.lessons.measured_again import find_replaced
 from putt_posture.archive.lessons.practice import practice_of
 from putt_posture.archive.people.consents import permission_of
 from putt_posture.changes import find_changes
@@ -70,6 +71,8 @@ def visits_of(session: Session, number: int) -> tuple[Visit, ...]:
     clips: defaultdict[int, list[ClipRow]] = defaultdict(list)
     for clip in session.scalars(select(ClipRow).where(ClipRow.lesson_id.in_(numbers))):
         clips[clip.lesson_id].append(clip)
+    replaced = find_replaced(rows, clips)
+    rows = [row for row in rows if row.id not in replaced]
     fits = {fit.lesson_id: fit for fit in session.scalars(select(FitRow).where(FitRow.lesson_id.in_(numbers)))}
     return tuple(as_visit(row, fits.get(row.id), measures[row.id], clips[row.id]) for row in rows)
 

@@ -142,7 +142,7 @@ def _check_still(session: Session, number: int, had: Mapping[str, str], *, today
     """Return the row of a lesson, if it was not changed and its faces still may not be shown."""
     row = session.get(LessonRow, number)
     if row is None or digests_of(session, number) != had:
-        raise UsageError("it was changed meanwhile. Do it again.")
+        raise UsageError("another program changed it meanwhile. Do it again.")
     if permission_of(session, row.student_id).showing(today) != "hidden":
         raise UsageError("what is allowed of it changed meanwhile. Look again with archive retention.")
     return row

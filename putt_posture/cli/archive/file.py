@@ -26,7 +26,7 @@ from putt_posture.cli.stopping import say_when_stopped
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from putt_posture.archive import EnrolledStudent, FiledLesson
+    from putt_posture.services import Filed
     from putt_posture.values import Moment
 
 __all__ = ["MOMENT_NAMES", "file"]
@@ -142,15 +142,19 @@ def file(
     with say_when_stopped(f"The lesson is filed as lesson {filed.lesson.number}."):
         if measured is not None:
             show_lesson(measured, console=console)
-        _show_filed(filed.lesson, filed.student, console=console)
+        _show_filed(filed, console=console)
         for each in (*filed.says, *say_drifts(filed.overview)):
             show_bullet(each, console=console)
 
 
-def _show_filed(filed: FiledLesson, student: EnrolledStudent, *, console: Console) -> None:
+def _show_filed(made: Filed, *, console: Console) -> None:
     from putt_posture.figures import count_of
 
+    filed, student = made.lesson, made.student
     parts = ["measures", *(["stills and report"] if filed.has_pictures else [])]
     parts += [count_of(filed.clips, "clip")] if filed.clips else []
     console.print(f"\nFiled as lesson {filed.number} of student {student.number}, {student.name}")
     console.print(f"{filed.day}, {filed.moment}. Kept: {', '.join(parts)}")
+    if made.seen_bytes:
+        size = f"{made.seen_bytes / 1e6:.1f} MB"
+        console.print(f"It can be measured again without its clips: landmarks and outlines take {size}.")

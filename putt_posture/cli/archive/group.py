@@ -6,7 +6,7 @@ import click
 
 from putt_posture.cli.archive.backup import backup, restore
 from putt_posture.cli.archive.consent import consent
-from putt_posture.cli.archive.correct import correct
+from putt_posture.cli.archive.correct import correct, measure_again
 from putt_posture.cli.archive.erase import erase, erase_lesson, erasures
 from putt_posture.cli.archive.export import export, export_all
 from putt_posture.cli.archive.file import file
@@ -29,6 +29,7 @@ _COMMANDS: Final = (
     consent,
     file,
     correct,
+    measure_again,
     practice,
     history,
     overview,

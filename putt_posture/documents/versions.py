@@ -1,0 +1,186 @@
+"""The versions of the documents that are stored, and the steps that bring older ones forward.
+
+Each step is one function that takes a document of one version and returns it as the next version would have written
+it; it changes no number. Documents as each released version wrote them are kept beside the tests, which bring them
+forward. What is stored stays as it is: it is brought forward each time that it is read.
+"""
+
+import re
+from collections.abc import Callable, Mapping
+from typing import Any, Final, Literal
+
+from putt_posture.errors import UsageError
+
+__all__ = ["VERSIONS", "DocumentKind", "bring_forward"]
+
+DocumentKind = Literal["measures", "seen", "spec_sheet"]
+VERSIONS: Final[Mapping[DocumentKind, int]] = {"measures": 3, "seen": 2, "spec_sheet": 1}
+"""What this program writes: `measures.json`, what was seen in `landmarks.npz`, and `spec_sheet.json`."""
+
+_Document = dict[str, Any]
+_Step = Callable[[_Document], _Document]
+_STEPS: Final[dict[tuple[DocumentKind, int], _Step]] = {}
+_OLDEST: Final[Mapping[DocumentKind, int]] = {"measures": 2, "seen": 1, "spec_sheet": 1}
+"""Of the first released version, 0.1.0."""
+
+
+def _step(kind: DocumentKind, *, to: int) -> Callable[[_Step], _Step]:
+    """Register a step to a version from the one before it."""
+
+    def register(function: _Step) -> _Step:
+        _STEPS[kind, to] = function
+        return function
+
+    return register
+
+
+def bring_forward(document: Any, kind: DocumentKind, *, where: str) -> _Document:
+    """Return a document as this program would have written it.
+
+    Parameters
+    ----------
+    document : Any
+        As `read_json` returns it.
+    kind : DocumentKind
+    where : str
+        What it was read from, for the message.
+
+    Returns
+    -------
+    dict
+        Of the version in `VERSIONS`; whether it keeps its schema is still to be checked.
+
+    Raises
+    ------
+    UsageError
+        If it says no version, one that is newer than the program, or one that was never released.
+    """
+    version = document.get("schema") if isinstance(document, dict) else None
+    newest = VERSIONS[kind]
+    if type(version) is not int or version < _OLDEST[kind]:
+        raise UsageError(
+            f"{where} keeps schema {version!r}, and this program reads schemas {_OLDEST[kind]} to {newest}. "
+            "Measure the clips again."
+        )
+    if version > newest:
+        raise UsageError(
+            f"{where} keeps schema {version}, which is newer than this program (it reads up to {newest}). "
+            "Install a newer putt_posture."
+        )
+    for to in range(version + 1, newest + 1):
+        try:
+            document = {**_STEPS[kind, to](document), "schema": to}
+        except (KeyError, TypeError, AttributeError, ValueError, IndexError) as error:
+            raise UsageError(
+                f"{where} is damaged: it says schema {to - 1} and does not keep it ({type(error).__name__}). "
+                "Measure the clips again."
+            ) from None
+    return dict(document)
+
+
+@_step("measures", to=3)
+def _add_what_is_by_hand(document: _Document) -> _Document:
+    """Say of each number that nothing is known to be by hand: schema 3 tells it, and nothing older does."""
+    unsaid: _Document = {"by_hand": [], "automatic": None}
+    fit = {**document["fit"]}
+    for name in ("putter_length", "lie"):
+        fit[name] = {**fit[name], **unsaid}
+    views = {
+        view: {**each, "setups": [{"doubt": "", **setup} for setup in each["setups"]]}
+        for view, each in document["views"].items()
+    }
+    measures = {name: {**each, **unsaid} for name, each in document["measures"].items()}
+    return {**document, "views": views, "fit": fit, "measures": measures}
+
+
+_CLIP: Final = (
+    "kind", "width", "height", "duration_s", "rate_hz", "rotation_deg", "mirrored", "codec",
+    "pixel_format", "transfer", "time_stretch", "variable_rate",
+)  # fmt: skip
+_ROLL: Final = ("value", "standard_uncertainty", "unit", "view", "frames", "method", "absent")
+_NOT_FOUND: Final = "it was not found when the lesson was measured"
+_DRAWN_AT_PX: Final = 0.0
+"""Where the ends of a scale object are put of which only length and scale were kept."""
+
+
+@_step("seen", to=2)
+def _say_what_was_seen(document: _Document) -> _Document:
+    """Gather what was seen from `measures.json`, where it stood as far as it was kept; schema 2 keeps it whole.
+
+    The document of schema 1 is ``{"schema": 1, "measures": …}`` with that of `measures.json`. How coarse the picture
+    was, is taken as usual: a sharp one. What was drawn by hand over a find replaced it, so the find stays unknown.
+    """
+    measures = document["measures"]
+    length = measures["measures"]["putter_length"]
+    return {
+        "wanted": None,
+        "views": {view: _view_as_seen(view, each, length) for view, each in measures["views"].items()},
+    }
+
+
+def _view_as_seen(view: str, entry: Mapping[str, Any], length: Mapping[str, Any]) -> _Document:
+    names = entry["given"]
+    return {
+        "clip": {name: entry[name] for name in _CLIP} | {"notes": []},
+        "setups": entry["setups"],
+        "still": {"time_s": entry["still_time_s"], "scale": 1.0},
+        "notes": entry["notes"],
+        "landmark_notes": [],
+        "given": {
+            "scale_object": _scale_object(entry) if "scale object" in names else None,
+            "roll_deg": entry["roll"]["value"] if "camera roll" in names else None,
+            "distance_cm": entry["distance"]["value"] if "camera distance" in names else None,
+            "shaft_px": entry["shaft_px"] if "shaft" in names else None,
+            "ball_px": entry["ball_px"] if "ball" in names else None,
+            "ground_px": None,
+            "landmarks": [],
+            "setup_times_s": [],
+        },
+        "finds": {
+            "resolution_px": 1.0,
+            "roll": {name: entry["roll"][name] for name in _ROLL},
+            "shaft": _shaft_as_found(view, entry, length),
+            "butt_lent": view == "down_the_line" and "by the face-on picture" in length["method"],
+            "ball": _ball_as_found(entry),
+            "ball_warnings": [],
+        },
+    }
+
+
+def _shaft_as_found(view: str, entry: Mapping[str, Any], length: Mapping[str, Any]) -> _Document:
+    ends = None if "shaft" in entry["given"] else entry["shaft_px"]
+    side = view == "down_the_line" and ends is not None
+    return {
+        "ends_px": ends,
+        "butt_seen": side and "judged" not in length["method"] and "by the face-on" not in length["method"],
+        "sole_seen": side and entry["scale_source"] == "putter",
+        "butt_above_cm": None,
+        "butt_sd_cm": length.get("budget", {}).get("ends of the putter", 0.0) if side else 0.0,
+        "sole_sd_cm": 0.0,
+        "angle_sd_deg": None,
+        "grip_share": None,
+        "why_not": _NOT_FOUND if ends is None else "",
+    }
+
+
+def _ball_as_found(entry: Mapping[str, Any]) -> _Document | None:
+    if "ball" in entry["given"] or entry["shaft_px"] is None:
+        return None
+    centre = entry["ball_px"]
+    return {
+        "centre_px": centre,
+        "diameter_px": None,
+        "sd_px": None,
+        "score": 0.0,
+        "why_not": _NOT_FOUND if centre is None else "",
+    }
+
+
+def _scale_object(entry: Mapping[str, Any]) -> list[Any]:
+    """Return a length and two ends that give the scale that was kept; where in the picture they were is not known."""
+    found = re.search(r"an object of ([0-9.e+]+) cm", entry["scale_method"])
+    if found is None:
+        raise ValueError(entry["scale_method"])
+    length_cm = float(found[1])
+    start = [_DRAWN_AT_PX, _DRAWN_AT_PX]
+    return [length_cm, [start, [_DRAWN_AT_PX + entry["px_per_cm"] * length_cm, _DRAWN_AT_PX]]]

@@ -1,0 +1,105 @@
+"""Which numbers of a lesson rest on something typed, drawn or placed by hand, and what they were without it."""
+
+from collections.abc import Callable, Mapping
+from itertools import chain
+from typing import Final, cast
+
+from attrs import evolve
+
+from putt_posture.values import BY_HAND, Estimate, Given, Lesson, MeasureName, View
+
+__all__ = ["mark_by_hand"]
+
+TOLD_SHARE: Final = 0.05
+"""What moves a number, or its standard uncertainty, by less than this share of that uncertainty is no more than a
+trace: a joint placed by hand moves the scale a little, and with it every length."""
+
+
+def mark_by_hand(lesson: Lesson, *, measure: Callable[[Mapping[View, Given]], Lesson | None]) -> Lesson:
+    """Return a lesson in which each number says what it rests on that is by hand.
+
+    Measured once with nothing given, a number that comes out otherwise rests on what was given; measured with all but
+    one thing given, it says whether it rests on that one.
+
+    Parameters
+    ----------
+    lesson : Lesson
+    measure : callable
+        Measures the same with other things given; None where that cannot be measured.
+
+    Returns
+    -------
+    Lesson
+        `Estimate.by_hand`, `Estimate.automatic` and the method are set in the measures and in the length and lie of
+        the fit and the club spec.
+    """
+    given = {view: result.given for view, result in lesson.views.items()}
+    names = tuple(dict.fromkeys(chain.from_iterable(each.names() for each in given.values())))
+    if not names:
+        return lesson
+    bare = measure(dict.fromkeys(given, Given()))
+    without = {
+        name: bare if len(names) == 1 else measure({view: _without(each, name) for view, each in given.items()})
+        for name in names
+    }
+    estimates = {
+        name: _mark(
+            estimate,
+            None if bare is None else bare.posture[name],
+            {what: None if other is None else other.posture[name] for what, other in without.items()},
+        )
+        for name, estimate in lesson.posture.estimates.items()
+    }
+    fit = lesson.fit
+    length, lie = (
+        _mark(
+            cast(Estimate, getattr(fit, part)),
+            None if bare is None else getattr(bare.fit, part),
+            {what: None if other is None else getattr(other.fit, part) for what, other in without.items()},
+        )
+        for part in ("putter_length", "lie")
+    )
+    spec = lesson.spec
+    return evolve(
+        lesson,
+        spec=None if spec is None else evolve(spec, length=length, lie=lie),
+        posture=evolve(lesson.posture, estimates=cast(Mapping[MeasureName, Estimate], estimates)),
+        fit=evolve(fit, putter_length=length, lie=lie),
+    )
+
+
+def _without(given: Given, name: str) -> Given:
+    """Return what was given but for one thing of `Given.names`."""
+    bare = Given()
+    field = {
+        "scale object": "scale_object",
+        "camera roll": "roll_deg",
+        "camera distance": "distance_cm",
+        "shaft": "shaft_px",
+        "ball": "ball_px",
+        "ground": "ground_px",
+        "setup": "setup_times_s",
+    }.get(name)
+    if field is not None:
+        return evolve(given, **{field: getattr(bare, field)})
+    left = tuple(each for each in given.landmarks if each.landmark.replace("_", " ") != name)
+    return evolve(given, landmarks=left)
+
+
+def _mark(estimate: Estimate, bare: Estimate | None, without: Mapping[str, Estimate | None]) -> Estimate:
+    if not estimate or (bare is not None and _alike(estimate, bare)):
+        return estimate
+    names = tuple(what for what, other in without.items() if other is None or not _alike(estimate, other))
+    automatic = bare.value if bare else None
+    names = names or tuple(without)
+    method = f"{estimate.method}{BY_HAND}{', '.join(names)}"
+    return evolve(estimate, by_hand=names, automatic=automatic, method=method)
+
+
+def _alike(one: Estimate, other: Estimate) -> bool:
+    """Tell whether two estimates say the same, as far as either is sure."""
+    if not (one and other):
+        return bool(one) == bool(other)
+    sure = min(one.standard_uncertainty, other.standard_uncertainty)
+    apart = abs(one.value - other.value), abs(one.standard_uncertainty - other.standard_uncertainty)
+    return apart[0] <= TOLD_SHARE * sure and apart[1] <= TOLD_SHARE * sure

@@ -1,0 +1,191 @@
+"""A filed lesson measured again: with corrections by hand, or by a better version of the program.
+
+It is measured from what was seen when it was filed, so that its clips need not be there. The result is filed beside
+the first and counts in its place; the first stays as it was. What is not allowed to be shown is not measured again.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import date
+
+from attrs import evolve, field, frozen
+
+from putt_posture.archive import (
+    Archive,
+    file_lesson,
+    load_first_and_newest,
+    load_landmarks,
+    load_lesson,
+    load_newest_lessons,
+    open_lesson,
+)
+from putt_posture.archive.lessons.measured_again import MEASURED_AGAIN
+from putt_posture.detection.loading import load_detections
+from putt_posture.documents import ARRAYS
+from putt_posture.errors import NotAllowed, PuttPostureError
+from putt_posture.lesson import measure_detections
+from putt_posture.measures import MEASURES
+from putt_posture.pages import lesson_as_files
+from putt_posture.records import KeptLesson, read_result_files
+from putt_posture.values import (
+    Estimate,
+    Given,
+    Lesson,
+    LessonRecord,
+    MeasureName,
+    PlacedLandmark,
+    Progress,
+    View,
+)
+
+__all__ = ["MeasuredAgain", "measure_again", "measure_all_again"]
+
+
+@frozen(kw_only=True, eq=False)
+class MeasuredAgain:
+    """What came of measuring a lesson again; falsy where nothing was filed.
+
+    Attributes
+    ----------
+    lesson : int
+        Number of the result that counted before.
+    filed : int or None
+        Number of the new result, filed beside it; None where it is the same, or could not be measured.
+    changed : mapping of MeasureName to (Estimate, Estimate)
+        The measures that came out otherwise, before and after.
+    says : str
+        Why nothing was filed; empty where something was.
+    """
+
+    lesson: int
+    filed: int | None = None
+    changed: Mapping[MeasureName, tuple[Estimate, Estimate]] = field(factory=dict, repr=False)
+    says: str = ""
+
+    def __bool__(self) -> bool:
+        return self.filed is not None
+
+
+def measure_again(
+    archive: Archive, number: int, *, today: date, given: Mapping[View, Given] | None = None
+) -> MeasuredAgain:
+    """Measure a lesson again with all corrections that count now, and file the result beside the first.
+
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        The lesson's, of any of its results.
+    today : date
+    given : mapping of View to Given, optional
+        What is given by hand from now on: what it says goes before what was given until now, and the rest stays. Its
+        landmarks are left out; they are corrections of the archive (`correct_landmark`).
+
+    Returns
+    -------
+    MeasuredAgain
+        With nothing filed where every number, and the version of the program, is the same as before.
+
+    Raises
+    ------
+    NotInArchive
+    NotAllowed
+        If the consent for keeping measures, or for keeping outlines, does not count today.
+    UsageError
+        If the lesson was kept without outlines, or what is given cannot be.
+    ArchiveError
+        If a file is missing or was altered. Nothing is filed then.
+    """
+    first, newest = load_first_and_newest(archive, number)
+    kept, before = (open_lesson(archive, each, today=today) for each in (first, newest))
+    for each in (kept, before):
+        if ARRAYS not in each.names and each.says:
+            raise NotAllowed(f"{each.says[0].rstrip('.')}, so it cannot be measured again.")
+    stored, was = load_detections(kept), load_detections(before)
+    told = {
+        view: _join(was.given[view], (given or {}).get(view, Given()), _placed(archive, first, view, kept, today=today))
+        for view in stored.detections
+    }
+    lesson = measure_detections(stored.detections, student=stored.student, given=told, wanted=stored.wanted)
+    lesson = evolve(
+        lesson,
+        versions={**lesson.versions, MEASURED_AGAIN: today.isoformat()},
+        faces_hidden=stored.faces_hidden,
+    )
+    changed = _find_changed(before.record, lesson)
+    if not changed and told == dict(was.given) and _program(before.record.versions) == _program(lesson.versions):
+        return MeasuredAgain(lesson=newest, says="Every number is the same as before, so nothing was filed.")
+    filed = load_lesson(archive, first, today=today)
+    files = lesson_as_files(lesson, made_on=today)
+    made = file_lesson(
+        archive,
+        filed.student,
+        read_result_files(files, title=f"lesson {first}, measured again"),
+        day=filed.day,
+        moment=filed.moment,
+        today=today,
+        notes=filed.notes,
+    )
+    return MeasuredAgain(lesson=newest, filed=made, changed=changed)
+
+
+def measure_all_again(
+    archive: Archive, *, today: date, progress: Progress | None = None, lessons: Iterable[int] | None = None
+) -> Iterator[MeasuredAgain]:
+    """Measure all lessons again, for instance with a better version of the program.
+
+    Parameters
+    ----------
+    archive : Archive
+    today : date
+    progress : callable, optional
+    lessons : iterable of int, optional
+        Their numbers; all that were not measured again since where it is left out.
+
+    Yields
+    ------
+    MeasuredAgain
+        Of each lesson, as soon as it is done; one that cannot be measured says why and stops no other.
+    """
+    numbers = tuple(load_newest_lessons(archive) if lessons is None else lessons)
+    for done, number in enumerate(numbers):
+        if progress is not None:
+            progress(f"Lesson {number}, {done + 1} of {len(numbers)}", done / len(numbers))
+        try:
+            yield measure_again(archive, number, today=today)
+        except PuttPostureError as error:
+            yield MeasuredAgain(lesson=number, says=str(error))
+
+
+def _placed(archive: Archive, lesson: int, view: View, kept: KeptLesson, *, today: date) -> tuple[PlacedLandmark, ...]:
+    """Return what was given with the lesson and the corrections since, in the order in which they were made."""
+    landmarks = load_landmarks(archive, lesson, view, today=today)
+    corrected = tuple(
+        PlacedLandmark(landmark=each.landmark, point_px=each.point_px, time_s=float(landmarks.times_s[each.frame]))
+        for each in landmarks.corrections
+    )
+    return load_detections(kept).given[view].landmarks + corrected
+
+
+def _join(was: Given, now: Given, landmarks: tuple[PlacedLandmark, ...]) -> Given:
+    said = {name: value for name in _SAID if (value := getattr(now, name)) is not None and value != ()}
+    return evolve(was, **said, landmarks=landmarks)
+
+
+_SAID = ("scale_object", "roll_deg", "distance_cm", "shaft_px", "ball_px", "ground_px", "setup_times_s")
+
+
+def _find_changed(before: LessonRecord, lesson: Lesson) -> dict[MeasureName, tuple[Estimate, Estimate]]:
+    changed = {}
+    for name in MEASURES:
+        was, now = before.measures[name], lesson.posture[name]
+        same = bool(was) == bool(now) and (
+            not now
+            or (was.value, was.standard_uncertainty, was.by_hand) == (now.value, now.standard_uncertainty, now.by_hand)
+        )
+        if not same:
+            changed[name] = (was, now)
+    return changed
+
+
+def _program(versions: Mapping[str, str]) -> tuple[str | None, str | None]:
+    return versions.get("putt_posture"), versions.get("weights")

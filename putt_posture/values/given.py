@@ -1,0 +1,78 @@
+"""What the coach typed or drew about one view; it goes before what the program finds."""
+
+from attrs import field, frozen
+
+from putt_posture.values.checks import check_point, check_scale_object, check_segment, number, where_given
+from putt_posture.values.scene import Point, Segment
+from putt_posture.values.showing import brief
+
+__all__ = ["Given", "PlacedLandmark"]
+
+
+@brief
+@frozen(kw_only=True)
+class PlacedLandmark:
+    """A joint that somebody placed by hand in one frame.
+
+    Attributes
+    ----------
+    landmark : str
+        One of `LANDMARK_NAMES`.
+    point_px : Point
+        Where it is, pixels of the full-size upright picture, origin top left.
+    time_s : float or None
+        Clip time of the frame, seconds; None for the still that stands for the lesson.
+    """
+
+    landmark: str
+    point_px: Point
+    time_s: float | None = None
+
+
+@brief
+@frozen(kw_only=True)
+class Given:
+    """The coach's own readings of one view; None or empty where left to the program.
+
+    Attributes
+    ----------
+    scale_object : (float, Segment) or None
+        Length in cm of something in the golfer's plane, and its two ends in the picture.
+    roll_deg : float or None
+        Camera roll, + = content turned clockwise.
+    distance_cm : float or None
+        Camera to golfer.
+    shaft_px : Segment or None
+        Butt end of the grip, then the sole.
+    ball_px : Point or None
+        Centre of the ball.
+    ground_px : Point or None
+        A point of the ground beside the feet, as far from the camera as they are.
+    landmarks : tuple of PlacedLandmark
+        Joints placed by hand. Where one was placed twice in one frame, the last counts.
+    setup_times_s : tuple of float
+        Clip times, seconds; of the setups that were found only those around these times are measured. All where empty.
+    """
+
+    scale_object: tuple[float, Segment] | None = field(default=None, validator=where_given(check_scale_object))
+    roll_deg: float | None = field(default=None, validator=number(optional=True))
+    distance_cm: float | None = field(default=None, validator=number(optional=True, above=0))
+    shaft_px: Segment | None = field(default=None, validator=where_given(check_segment))
+    ball_px: Point | None = field(default=None, validator=where_given(check_point))
+    ground_px: Point | None = field(default=None, validator=where_given(check_point))
+    landmarks: tuple[PlacedLandmark, ...] = ()
+    setup_times_s: tuple[float, ...] = ()
+
+    def names(self) -> tuple[str, ...]:
+        """Return what was given, in words."""
+        words = {
+            "scale object": self.scale_object,
+            "camera roll": self.roll_deg,
+            "camera distance": self.distance_cm,
+            "shaft": self.shaft_px,
+            "ball": self.ball_px,
+            "ground": self.ground_px,
+            "setup": self.setup_times_s or None,
+        }
+        placed = dict.fromkeys(each.landmark.replace("_", " ") for each in self.landmarks)
+        return (*(word for word, value in words.items() if value is not None), *placed)
