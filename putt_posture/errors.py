@@ -16,12 +16,12 @@ Each message is one sentence or two: what was found, what was needed, what to do
     │   └── ClipTooLarge             more pixels than the program takes
     ├── StudentNotFound              no person, only part of a body, or more than one likely student
     ├── SetupNotFound                no quiet moment at address
-    ├── SealError                    an encrypted file that does not open: another key, or changed
+    ├── SealError                    an encrypted file that does not open: another key, or altered
     ├── ArchiveError                 an archive that cannot be used, or does not hold what was asked for
     │   ├── NotInArchive             no such student, lesson or test
     │   └── NotAllowed               something without consent
     ├── ProcessStopped               a process that the program started ended before its work was done
-    └── InstallationError            a part of the program itself is missing or changed
+    └── InstallationError            a part of the program itself is missing or altered
 """
 
 from pathlib import Path
@@ -145,8 +145,8 @@ class ProcessStopped(PuttPostureError):
 
 
 class SealError(PuttPostureError):
-    """An encrypted file that does not open: the passphrase or key is wrong, or the file was changed or cut off."""
+    """An encrypted file that does not open: the passphrase or key is wrong, or the file was altered or cut off."""
 
 
 class InstallationError(PuttPostureError):
-    """A part of the program itself is missing or changed."""
+    """A part of the program itself is missing or altered."""

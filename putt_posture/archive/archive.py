@@ -1,4 +1,4 @@
-"""An open archive: one database, one store of files, and nothing else written into it."""
+"""An open archive: one database and one file store."""
 
 import os
 from collections.abc import Iterator
@@ -31,16 +31,16 @@ class Archive:
     engine : Engine
     files : FileStore
     read_only : bool
-        Whether it can only be read, as this process may not write where it lies.
+        Whether it can only be read, as this process may not write to its place.
     closed : int
-        How many of its folders and files let other users in when it was opened; they do no longer.
+        How many of its folders and files other users could read when it was opened; now they cannot.
 
     Attributes
     ----------
     place, engine, files, read_only, closed
         As given.
     left_over : tuple of LeftOver
-        What stopped runs had left when it was opened, and what became of it.
+        What stopped runs had left when it was opened, and what was done with it.
     """
 
     def __init__(
@@ -61,12 +61,12 @@ class Archive:
 
     @contextmanager
     def write(self, *, keep: bool = True) -> Iterator[Session]:
-        """Yield a session that is alone in writing; all of the block counts, or nothing of it.
+        """Yield the only writing session; either the whole block is stored, or nothing.
 
         Parameters
         ----------
         keep : bool
-            Whether the reserve for erasing is brought to the size of the database afterwards.
+            Whether the reserve for erasing is then adjusted to the size of the database.
 
         Raises
         ------
@@ -83,7 +83,7 @@ class Archive:
             keep_reserve(self.place)
 
     def check_writable(self) -> None:
-        """Refuse what would change an archive that can only be read. Raises ArchiveError."""
+        """Refuse to change an archive that can only be read. Raises ArchiveError."""
         if self.read_only:
             raise ArchiveError(
                 f"The archive {self.place.title} can only be read here, as its disk or its folder does not let this "
@@ -91,7 +91,7 @@ class Archive:
             )
 
     def close(self) -> None:
-        """Let go of the database."""
+        """Close the database."""
         self.engine.dispose()
 
     def __enter__(self) -> Self:
@@ -107,7 +107,7 @@ class Archive:
                 with Session(connection) as session:
                     yield session
             except (KeyboardInterrupt, SystemExit):
-                connection.invalidate()  # it may have come in the midst of a commit, of which the pool knows nothing
+                connection.invalidate()  # it may have come during a commit, which the pool does not know about
                 raise
 
 
@@ -128,7 +128,7 @@ def check_outside(archive: Archive, path: Path | str) -> None:
 
 
 def is_within(path: Path | str, folder: Path | str) -> bool:
-    """Tell whether a path is a folder or lies in it, wherever links lead; neither need be there.
+    """Tell whether a path is a folder or in it, with links followed; neither has to exist.
 
     Parameters
     ----------
@@ -149,7 +149,7 @@ def is_damage(error: DBAPIError) -> bool:
 
 @contextmanager
 def in_one_sentence(place: Place) -> Iterator[None]:
-    """Turn what the database or the disk refuses into one sentence; what was stored stays as it was.
+    """Turn errors of the database or the disk into one sentence; the stored data does not change.
 
     Parameters
     ----------

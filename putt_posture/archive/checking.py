@@ -1,4 +1,4 @@
-"""Whether an archive is whole: every row as it was filed, with what belongs to it, every file there and unaltered."""
+"""Checks an archive: every row is as it was filed and complete, and every file exists and is unchanged."""
 
 import hashlib
 import json
@@ -24,16 +24,16 @@ __all__ = ["Finding", "check_archive", "check_contents"]
 
 
 def check_archive(archive: Archive, *, read_files: bool = True) -> tuple[Finding, ...]:
-    """Look at everything in an archive and return what is not as it should be.
+    """Check everything in an archive and return the problems.
 
-    Others may go on filing and erasing meanwhile.
+    Others may go on filing and erasing in the meantime.
 
     Parameters
     ----------
     archive : Archive
     read_files : bool
-        Whether each file's content is held against its digest, and each lesson's measures against its document, which
-        takes as long as reading them all.
+        Whether each file is compared with its digest, and each lesson's measures with its document; this takes as
+        long as reading all files.
 
     Raises
     ------
@@ -48,15 +48,15 @@ def check_archive(archive: Archive, *, read_files: bool = True) -> tuple[Finding
 
 
 def check_contents(session: Session, files: ReadsFiles, *, read_files: bool) -> list[Finding]:
-    """Look at a database, and at the documents of its lessons.
+    """Check a database, and the documents of its lessons.
 
     Parameters
     ----------
     session : Session
-        Whose transaction reads one moment; the tables are of this program's version.
+        Its transaction reads one moment; the tables are of this program's version.
     files : ReadsFiles
     read_files : bool
-        Whether the documents of all lessons are read, and not only of those whose measures were altered.
+        Whether the documents of all lessons are read, or only of those whose measures were changed.
     """
     connection = session.connection()
     found = check_database(connection, schema.HEAD)
@@ -73,7 +73,7 @@ def check_contents(session: Session, files: ReadsFiles, *, read_files: bool) -> 
 def _check_measures(
     connection: Connection, files: ReadsFiles, altered: Iterable[AlteredPart], *, read_files: bool
 ) -> Iterator[Finding]:
-    """Hold the measures of lessons against their documents, which name those that were altered."""
+    """Compare the measures of lessons with their documents, to name those that were changed."""
     suspects = {each.owner: each for each in altered if each.part == MeasureRow.__tablename__}
     query = select(LessonFile.lesson_id, LessonFile.digest).where(LessonFile.name == DOCUMENT)
     documents = {row.lesson_id: row.digest for row in connection.execute(query.order_by(LessonFile.lesson_id))}
@@ -98,7 +98,7 @@ def _check_measures(
 
 
 def _read_document(files: ReadsFiles, digest: str | None) -> Mapping[str, Any]:
-    """Return the measures of a stored document; none where it is not as it was, which `check_files` says."""
+    """Return the measures of a stored document; none if it was changed, which `check_files` reports."""
     if digest is None:
         return {}
     try:
@@ -113,7 +113,7 @@ def _read_document(files: ReadsFiles, digest: str | None) -> Mapping[str, Any]:
 
 
 def _differing(connection: Connection, lesson: int, document: Mapping[str, Any]) -> list[str]:
-    """Return the names of the measures whose rows do not say what the document says."""
+    """Return the names of the measures whose rows differ from the document."""
     columns = (MeasureRow.name, MeasureRow.value, MeasureRow.standard_uncertainty, MeasureRow.absent, MeasureRow.unit)
     rows = {row.name: row for row in connection.execute(select(*columns).where(MeasureRow.lesson_id == lesson))}
     return [
@@ -172,7 +172,7 @@ def _check_summary(session: Session, number: int, was: Any) -> Iterator[Finding]
     session.expunge_all()
     now = find_summary(session, number)
     if _content_of(was) != _content_of(now):
-        yield Finding(kind="out of step", says=f"What the overview says of student {number} is not what lessons say.")
+        yield Finding(kind="out of step", says=f"The overview of student {number} does not agree with the lessons.")
 
 
 def _content_of(row: Any) -> object:

@@ -1,4 +1,4 @@
-"""An archive opened: found, made on first use, its version checked, unfinished work of others finished."""
+"""Opening an archive: it is found or made, its version checked, and unfinished work of stopped programs finished."""
 
 from pathlib import Path
 from typing import Final
@@ -24,27 +24,27 @@ _MAKING: Final = ".making"
 
 
 def open_archive(archive: str | Path | None = None, *, files: str | Path | None = None, make: bool = True) -> Archive:
-    """Open an archive; one that can only be read is left as it is, down to its log, and refuses to be written to.
+    """Open an archive; a read-only one is not changed, not even its log, and refuses writing.
 
     Parameters
     ----------
     archive, files
         As for `find_place`.
     make : bool
-        Whether an archive that is not there is made.
+        Whether a missing archive is made.
 
     Raises
     ------
     UsageError
-        If the place makes no sense.
+        If the place is not valid.
     ArchiveError
-        If it is not there, cannot be used, or was written by another version of the program.
+        If it does not exist, cannot be used, or was written by another version of the program.
     """
     return open_archive_at(find_place(archive, files=files), make=make)
 
 
 def open_archive_at(place: Place, *, make: bool = True) -> Archive:
-    """Open an archive of which it is known where it is; otherwise as `open_archive`.
+    """Open an archive at a known place; otherwise as `open_archive`.
 
     Parameters
     ----------
@@ -76,7 +76,7 @@ def open_archive_at(place: Place, *, make: bool = True) -> Archive:
 
 
 def _vacuum(opened: Archive, *, had: int) -> None:
-    """Finish an erasure that was stopped, and keep the reserve for the next."""
+    """Finish a stopped erasure, and keep the reserve for the next one."""
     if is_vacuum_due(opened):
         had += let_reserve_go(opened.place)
         vacuum(opened, patient=False)
@@ -84,14 +84,14 @@ def _vacuum(opened: Archive, *, had: int) -> None:
 
 
 def _is_without_room(error: ArchiveError) -> bool:
-    """Tell whether the database may have refused as there is not even room for its log."""
+    """Tell whether the database may have refused because there is no room for its log."""
     cause = error.__cause__
     name = getattr(cause.orig, "sqlite_errorname", "") if isinstance(cause, DBAPIError) else ""
     return name.startswith(("SQLITE_FULL", "SQLITE_IOERR", "SQLITE_CANTOPEN"))
 
 
 def upgrade_archive(archive: str | Path | None = None, *, files: str | Path | None = None) -> tuple[str, str]:
-    """Bring an archive's tables forward to what this program works with, all of it or nothing.
+    """Upgrade an archive's tables to this program's version, completely or not at all.
 
     Parameters
     ----------
@@ -106,7 +106,7 @@ def upgrade_archive(archive: str | Path | None = None, *, files: str | Path | No
     Raises
     ------
     UsageError, ArchiveError
-        As for `open_archive`; an archive that is newer than this program, or damaged, stays as it is.
+        As for `open_archive`; an archive that is newer than this program, or damaged, is not changed.
     """
     place = find_place(archive, files=files)
     with open_unchecked(place) as opened:
@@ -117,7 +117,7 @@ def upgrade_archive(archive: str | Path | None = None, *, files: str | Path | No
         try:
             with in_one_sentence(place):
                 upgrade(opened.engine)
-        except (ValueError, TypeError, ArithmeticError) as error:  # what SQLAlchemy says of values that cannot be
+        except (ValueError, TypeError, ArithmeticError) as error:  # SQLAlchemy raises these for impossible values
             raise ArchiveError(
                 f"The archive {place.title} cannot be brought forward: a row cannot be read ({error}). Nothing was "
                 "changed. Restore it from a backup with archive restore."
@@ -126,7 +126,7 @@ def upgrade_archive(archive: str | Path | None = None, *, files: str | Path | No
 
 
 def open_unchecked(place: Place, *, make: bool = False) -> Archive:
-    """Open an archive of whatever version; for those who bring it forward, back it up or restore it.
+    """Open an archive of any version, to upgrade, back up or restore it.
 
     Parameters
     ----------
@@ -144,14 +144,14 @@ def open_unchecked(place: Place, *, make: bool = False) -> Archive:
 
 
 def _see_folder(folder: Path, *, make: bool) -> None:
-    if (folder / MANIFEST).is_file():  # to open its database would change it, and its digest is in the manifest
-        raise UsageError(f"{folder} is a backup, which stays as it is. Bring it back with archive restore.")
+    if (folder / MANIFEST).is_file():  # opening its database would change it, and its digest is in the manifest
+        raise UsageError(f"{folder} is a backup, which does not change. Restore it with archive restore.")
     if (folder / DATABASE_FILE).is_file():
         return
     if not make:
         raise ArchiveError(f"There is no archive in {folder}. Give the folder of one, or add a student to begin one.")
     if folder.is_dir() and any(each.name not in (_MAKING, DATABASE_FILE, RESERVE_FILE) for each in folder.iterdir()):
-        raise UsageError(f"The folder {folder} holds something else than an archive. Give a folder of its own.")
+        raise UsageError(f"The folder {folder} holds something other than an archive. Give another folder.")
     try:
         make_private_folder(folder)  # it will hold people's pictures
     except OSError as error:
@@ -170,7 +170,7 @@ def _make_store(files: str) -> FileStore:
 
 
 def _settle_version(opened: Archive, *, make: bool) -> str:
-    """Return the version of the tables, which are made where there are none."""
+    """Return the version of the tables, which are made if there are none."""
     with in_one_sentence(opened.place):
         version = _read(opened) if opened.place.folder is None or _is_begun(opened.place.folder) else None
         if version is None and make:
@@ -188,7 +188,7 @@ def _settle_version(opened: Archive, *, make: bool) -> str:
 
 
 def _is_begun(folder: Path) -> bool:
-    """Tell whether the database holds anything; who opens an empty one first changes its kind of log, and alone."""
+    """Tell whether the database has content; the first to open an empty one changes its journal mode, alone."""
     path = folder / DATABASE_FILE
     return path.is_file() and path.stat().st_size > 0
 

@@ -1,7 +1,7 @@
 """Where an archive is.
 
-By default a folder of the user's own, made on first use; another folder; or a PostgreSQL database by URL with a folder
-or a bucket for the files.
+By default it is a folder in the user's data, made on first use. It can be another folder, or a PostgreSQL database by
+URL with a folder or a bucket for the files.
 """
 
 import os
@@ -30,9 +30,9 @@ __all__ = ["ARCHIVE_VARIABLE", "DATABASE_FILE", "FILES_VARIABLE", "MANIFEST", "P
 _FILES: Final = "files"
 _DRIVER: Final = "postgresql+psycopg"
 _PASSWORDS: Final = ("password", "sslpassword")
-"""In the query of a database's address, by the names that PostgreSQL's library gives them."""
+"""Passwords in the query of a database URL, by the names of PostgreSQL's library."""
 _SHORTEST: Final = 3
-"""A password of one or two signs would be found in every word."""
+"""A password of one or two characters would be found in every word."""
 _ADDRESS_OF_NO_FOLDER: Final = re.compile(
     r"postgres(ql)?(\+\w+)?:|\w+\s*=.*\b(password|dbname|host)\s*=|(password|dbname|host)\s*="
 )
@@ -61,13 +61,13 @@ class Place:
 
     @property
     def title(self) -> str:
-        """What to call it in a sentence; never with a password."""
+        """Its name in messages; never with a password."""
         if self.folder:
             return str(self.folder)
         return self.without_passwords(self.database.render_as_string(hide_password=True))
 
     def without_passwords(self, text: str) -> str:
-        """Return what somebody said of this place, without the passwords that are in its addresses.
+        """Return a text about this place without the passwords of its URLs.
 
         Parameters
         ----------
@@ -79,7 +79,7 @@ class Place:
 
     @property
     def _secrets(self) -> tuple[str, ...]:
-        """The passwords of the database, as they are and as an address has them; the longest first."""
+        """The passwords of the database, plain and as written in a URL; the longest first."""
         given = [self.database.password, *(self.database.query.get(name) for name in _PASSWORDS)]
         plain = {each for part in given if part for each in ([part] if isinstance(part, str) else part)}
         every = {*plain, *map(quote, plain), *map(quote_plus, plain)}
@@ -87,7 +87,7 @@ class Place:
 
     @property
     def paths(self) -> tuple[Path, ...]:
-        """What of the archive lies on this disk, which nothing may replace."""
+        """The archive's paths on this disk, which must not be replaced."""
         database = [self.folder / DATABASE_FILE] if self.folder else []
         return (*database, *([] if "://" in self.files else [Path(self.files)]))
 
@@ -106,7 +106,7 @@ def find_place(archive: str | Path | None = None, *, files: str | Path | None = 
     Raises
     ------
     UsageError
-        If the URL is of no kind that is known, or it is not said where its files are.
+        If the URL is of an unknown kind, or the place of its files is not given.
     """
     archive = archive or find_own_archive()
     if "://" not in str(archive):

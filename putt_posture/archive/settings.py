@@ -1,6 +1,6 @@
-"""The settings of an archive, each with what it is where nobody changed it.
+"""The settings of an archive, each with its default.
 
-None of the times is law: what may be kept for how long, and when somebody is grown up, the local rules say.
+None of the times is law: local rules say how long data may be kept, and at what age a person is an adult.
 """
 
 from datetime import date

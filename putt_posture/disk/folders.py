@@ -256,7 +256,7 @@ def _refuse_unfit_file(target: Path, *, replace: bool, what: str, is_own: Callab
         raise OutputError(f"The file {target} already exists. Give another name, or add --replace to replace it.")
     if target.exists() and is_own is not None and not is_own(target):
         raise OutputError(
-            f"The file {target} is not a {what} that this program wrote, so it will not be replaced. Give another name."
+            f"The file {target} is no {what} that this program wrote, so it will not be replaced. Give another name."
         )
 
 

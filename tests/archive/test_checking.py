@@ -95,13 +95,13 @@ def test_a_file_that_is_none_of_the_archives_is_named(archive, lesson, other, na
     path = Path(archive.files.folder) / name
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_bytes(b"stray")
-    assert told(archive) == [("orphaned", f"The file {name} in {archive.files.title} is none of the archive's.")]
+    assert told(archive) == [("orphaned", f"The file {name} in {archive.files.title} does not belong to the archive.")]
 
 
 def test_a_row_of_a_file_that_no_lesson_knows_is_named(archive, player, lesson, other):
     digest = digest_of(archive, lesson)
     change(archive, delete(LessonFile).where(LessonFile.name == STILL, LessonFile.lesson_id == lesson))
-    assert told(archive) == [("orphaned", f"The file {digest} is kept and no lesson knows it.")]
+    assert told(archive) == [("orphaned", f"The file {digest} is kept, but no lesson uses it.")]
 
 
 @pytest.mark.parametrize(
@@ -136,7 +136,7 @@ def test_a_lesson_without_its_document_is_named(archive, lesson, other):
 )
 def test_an_overview_that_is_out_of_step_is_named(archive, player, lesson, other, statement):
     change(archive, statement)
-    assert told(archive) == [("out of step", f"What the overview says of student {player} is not what lessons say.")]
+    assert told(archive) == [("out of step", f"The overview of student {player} does not agree with the lessons.")]
 
 
 def test_a_row_that_belongs_to_nothing_is_named(folder_archive):

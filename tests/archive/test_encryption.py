@@ -141,7 +141,7 @@ def test_a_file_that_is_there_is_not_replaced_and_the_archive_is_no_place_for_it
     assert out.read_bytes() == b"mine"
     with pytest.raises(UsageError, match="lies in the archive"):
         back_up(archive, archive.files.folder / "backup.age", today=TODAY, lock=LOCK)
-    with pytest.raises(UsageError, match="is no backup"):
+    with pytest.raises(UsageError, match="is not a backup"):
         check_backup(out, key=KEY)
 
 

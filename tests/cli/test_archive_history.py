@@ -49,7 +49,7 @@ def test_practice_test_is_taken_away(academy, archive) -> None:
         ((1, "--putts", "3ft"), 2, "The putts '3ft' cannot be read."),
         ((1, "--putts", ""), 2, "No putts were given."),
         ((1, "--putts", "3 8/10"), 2, "has no unit"),
-        ((1, "--putts", "3ft 11/10"), 2, "11 putts holed of 10 tried cannot be"),
+        ((1, "--putts", "3ft 11/10"), 2, "11 putts holed of 10 tried is not possible"),
         ((1, "--putts", "3ft 0/0"), 2, "0"),
         ((1, "--putts", "3ft 8/10", "--day", "2090-01-01"), 2, "--day"),
         ((1, "--note", "x"), 2, "--day and --note are for a new test."),

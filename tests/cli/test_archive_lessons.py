@@ -205,7 +205,7 @@ def test_landmark_is_put_right_and_taken_back(academy, archive) -> None:
         ((1, "--at", "1,2"), 2, "A correction needs --view, --frame, --landmark, --by too."),
         ((1, *CORRECT, "--remove", 1), 2, "--view and --remove were given."),
         ((1, *CORRECT, "--at", "5"), 2, "The picture point '5' cannot be read."),
-        ((1, *CORRECT, "--at", "5000,5"), 2, "lies outside the picture"),
+        ((1, *CORRECT, "--at", "5000,5"), 2, "is outside the picture"),
         ((1, *CORRECT, "--frame", 999), 2, "There is no frame 999 in this view of lesson 1."),
         ((1, *CORRECT, "--landmark", "hip"), 2, "There is no landmark 'hip'."),
         ((1, *CORRECT, "--view", "above"), 2, "'above' is not one of"),

@@ -69,7 +69,7 @@ def test_an_export_is_encrypted_for_whoever_is_to_have_it(archive, refused, key,
     with open_sealed(out, OpeningKey(identities=(identity,))) as found:
         assert found.names == ("export.zip",)
     said = refused("archive", "restore", out, "--identity", secret, "--only-check", code=2)
-    assert "is encrypted, and no backup" in said
+    assert "is encrypted, but not a backup" in said
     assert "--identity" in refused("archive", "restore", out, "--only-check", code=2)
 
 

@@ -1,1 +1,1 @@
-"""The whole archive copied out, checked and brought back."""
+"""Backup of the whole archive: made, checked and restored."""

@@ -1,7 +1,8 @@
-"""Backups: an archive copied into a folder with the digests of all that is in it, and brought back from there.
+"""Backups: an archive copied into a folder with the digests of all files, and restored from there.
 
-A backup is itself an archive in SQLite, whatever it was copied from, with a ``manifest.json`` beside it. Most files are
-copied while others go on working; only the rows, and the files that came meanwhile, are copied while nobody writes.
+A backup is an archive in SQLite, also if it was copied from PostgreSQL, with a ``manifest.json`` beside it. Most files
+are copied while others go on working; only the rows, and the files that were added in between, are copied in a write
+lock.
 """
 
 import hashlib
@@ -40,7 +41,7 @@ _HOW: Final = "Bring it back with: putt-posture archive restore FILE."
 
 
 def back_up(archive: Archive, target: Path | str, *, today: date, lock: Lock | None = None) -> BackupSummary:
-    """Copy an archive into a new folder, or into one new file that is encrypted; it appears whole or not at all.
+    """Copy an archive into a new folder or a new encrypted file, completely or not at all.
 
     Parameters
     ----------
@@ -49,16 +50,17 @@ def back_up(archive: Archive, target: Path | str, *, today: date, lock: Lock | N
         The folder, or the file where `lock` is given.
     today : date
     lock : Lock, optional
-        For whom it is encrypted. Nothing of the archive is on a disk in plain meanwhile; its rows are in memory.
+        For whom it is encrypted. Then nothing is on a disk unencrypted; the rows are in memory.
 
     Raises
     ------
     UsageError
-        If the folder holds something, the file is there already, or either lies in the archive.
+        If the folder is not empty, the file exists, or either is in the archive.
     OutputError
         If it cannot be written.
     ArchiveError
-        If a file of the archive is missing or altered, or a row is not as it was filed; the sentence says what to do.
+        If a file of the archive is missing or was changed, or a row is not as it was filed; the message says what to
+        do.
     """
     check_outside(archive, target)
     if lock is not None:
@@ -93,27 +95,27 @@ def restore(
     files: str | Path | None = None,
     key: OpeningKey | None = None,
 ) -> BackupSummary:
-    """Bring an archive back from a backup, after all of it was held against its digests.
+    """Restore an archive from a backup, after all of it was compared with its digests.
 
     Parameters
     ----------
     backup : Path
         A folder or an encrypted file that `back_up` made.
     archive, files
-        As for `find_place`; there must be nothing there yet, or an archive in which nothing is.
+        As for `find_place`; the place must be new, or an empty archive.
     key : OpeningKey, optional
-        For a backup that is encrypted.
+        For an encrypted backup.
 
     Raises
     ------
     UsageError
-        If it is no backup, it is encrypted and no key was given, there is something at the place already, or the place
-        lies in the backup.
+        If it is not a backup, it is encrypted and no key was given, the place is not empty, or the place is in the
+        backup.
     SealError
         If it does not open with the key.
     ArchiveError
-        If the backup is damaged, newer than this program, holds what cannot be brought back, or the place cannot be
-        written. What is left there then is at most an archive in which nothing is.
+        If the backup is damaged, newer than this program, has data that cannot be restored, or the place cannot be
+        written. At most an empty archive is left there.
     """
     place = find_place(archive, files=files)
     _refuse_inside(Path(backup), place)
@@ -131,7 +133,7 @@ def _refuse_used(folder: Path) -> None:
 def _refuse_inside(backup: Path, place: Place) -> None:
     for path in place.paths:
         if is_within(path, backup):
-            raise UsageError(f"{path} lies in the backup itself, which stays as it is. Give a place outside of it.")
+            raise UsageError(f"{path} is in the backup itself, which does not change. Give a place outside of it.")
 
 
 def _listed(archive: Archive) -> list[str]:
@@ -140,7 +142,7 @@ def _listed(archive: Archive) -> list[str]:
 
 
 def _copy_early(archive: Archive, store: FolderStore, digest: str, *, token: str) -> None:
-    """Copy a file while others go on working, unless one of them erased it meanwhile."""
+    """Copy a file while others go on working, unless it was erased in between."""
     try:
         _copy_file(archive, store, digest, token=token)
     except ArchiveError:
@@ -154,7 +156,7 @@ def _copy_file(archive: Archive, store: FolderStore, digest: str, *, token: str)
 
 
 def _back_up_sealed(archive: Archive, path: Path | str, lock: Lock, *, today: date) -> BackupSummary:
-    """Seal the rows of one moment, and then the files that they name while others go on working."""
+    """Encrypt the rows of one moment, and then their files while others go on working."""
     with fresh_file(path, what="backup", private=True) as stream:
         engine = make_engine_in_memory()
         try:
@@ -208,7 +210,7 @@ def _write_database(archive: Archive, copy: Place, source: Any, version: str) ->
 
 
 def _check_database(archive: Archive, copy: Place, version: str) -> None:
-    """Refuse a copy that could not be brought back, and leave one file without a log; nobody waits for it meanwhile."""
+    """Refuse a copy that could not be restored, and leave one file without a log; no writer waits for this."""
     engine = make_engine(copy)
     try:
         _check_copy(archive, engine, version)
@@ -222,13 +224,13 @@ def _copy_rows(archive: Archive, engine: Engine, source: Any, version: str) -> N
     try:
         with connect(engine, to="write") as target, target.begin():
             copy_rows(source, target)
-    except (ValueError, TypeError, ArithmeticError) as error:  # what SQLAlchemy says of values that cannot be
+    except (ValueError, TypeError, ArithmeticError) as error:  # SQLAlchemy raises these for impossible values
         raise _unsound(archive, f"A row cannot be read ({error}).") from error
 
 
 def _check_copy(archive: Archive, engine: Engine, version: str) -> None:
     if version != HEAD:
-        return  # it has no digests yet, or others
+        return  # it has no digests yet, or different ones
     with connect(engine, to="read") as connection:
         found, altered = check_rows(connection)
     for each in (*found, *(say_altered(each) for each in altered)):
@@ -243,13 +245,13 @@ def _unsound(archive: Archive, says: str) -> ArchiveError:
 
 
 def _close_log(engine: Any) -> None:
-    """Leave one file and no log beside it."""
+    """Write everything into one file, without a log beside it."""
     with connect(engine, to="maintain") as connection:
         connection.exec_driver_sql("PRAGMA journal_mode=DELETE")
 
 
 def _open_empty(place: Place) -> Archive:
-    """Open an archive, made where there is none, in which nothing is."""
+    """Open an empty archive, and make it if there is none."""
     if place.folder is not None and place.folder.exists() and not place.folder.is_dir():
         raise UsageError(f"{place.folder} is a file. Give a new folder.")
     opened = open_archive_at(place)

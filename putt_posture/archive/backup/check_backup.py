@@ -1,4 +1,4 @@
-"""A backup, held against its own digests before anything is read from it."""
+"""The check of a backup against its own digests, before anything is read from it."""
 
 import json
 from collections.abc import Iterator, Mapping, Sequence
@@ -28,7 +28,7 @@ __all__ = ["BackupSummary", "WholeBackup", "check_backup", "open_backup"]
 
 @frozen(kw_only=True)
 class BackupSummary:
-    """What a backup holds: how many files, of how many bytes, made under which schema."""
+    """What a backup contains: how many files and bytes, and its schema."""
 
     files: int
     size: int
@@ -37,7 +37,7 @@ class BackupSummary:
 
 @frozen(kw_only=True)
 class WholeBackup:
-    """A backup of which nothing is missing or altered.
+    """A complete and unchanged backup.
 
     Attributes
     ----------
@@ -47,7 +47,7 @@ class WholeBackup:
     files : mapping of str to int
         Sizes by digest, bytes.
     schema : str
-        Under which it was made.
+        The schema under which it was made.
     """
 
     rows: Connection
@@ -57,28 +57,28 @@ class WholeBackup:
 
     @property
     def summary(self) -> BackupSummary:
-        """What it holds."""
+        """What it contains."""
         return BackupSummary(files=len(self.files), size=sum(self.files.values()), schema=self.schema)
 
 
 def check_backup(backup: Path | str, *, key: OpeningKey | None = None) -> BackupSummary:
-    """Hold all of a backup against its digests, bring it back in memory, and say what it holds; nothing is changed.
+    """Compare a backup with its digests, restore it in memory, and return what it contains; nothing is changed.
 
     Parameters
     ----------
     backup : Path
         A folder or an encrypted file that `back_up` made.
     key : OpeningKey, optional
-        For one that is encrypted.
+        For an encrypted one.
 
     Raises
     ------
     UsageError
-        If it is no backup, or is encrypted and no key was given.
+        If it is not a backup, or is encrypted and no key was given.
     SealError
         If it does not open with the key.
     ArchiveError
-        If it is damaged, newer than this program, or holds what cannot be brought back.
+        If it is damaged, newer than this program, or has data that cannot be restored.
     """
     with open_backup(backup, key=key) as whole:
         return whole.summary
@@ -113,7 +113,7 @@ def open_backup(backup: Path | str, *, key: OpeningKey | None = None) -> Iterato
 
 @contextmanager
 def _opened(backup: BackupSource, version: str) -> Iterator[Connection]:
-    """Yield a connection to the database, in which nothing but this program's tables is; it is of this version."""
+    """Yield a connection to the database; it has only this program's tables, in this version."""
     with ExitStack() as stack:
         with _in_one_sentence(backup.title):
             source = backup.make_engine(in_memory=version != HEAD)
@@ -131,7 +131,7 @@ def _opened(backup: BackupSource, version: str) -> Iterator[Connection]:
 
 @contextmanager
 def _in_one_sentence(title: str) -> Iterator[None]:
-    """Turn whatever a database of somebody else raises into one sentence."""
+    """Turn any error of an untrusted database into one sentence."""
     try:
         yield
     except (ArchiveError, SealError, UsageError):
@@ -139,7 +139,7 @@ def _in_one_sentence(title: str) -> Iterator[None]:
     except Exception as error:
         reason = " ".join(str(error.orig if isinstance(error, DBAPIError) else error).split())
         raise ArchiveError(
-            f"The backup {title} holds what cannot be brought back ({type(error).__name__}: {reason}). "
+            f"The backup {title} has data that cannot be restored ({type(error).__name__}: {reason}). "
             "Give another backup."
         ) from error
 
@@ -148,7 +148,7 @@ def _refuse(title: str, found: Sequence[str]) -> None:
     if found:
         more = f" ({len(found)} things in all)" if len(found) > 1 else ""
         raise ArchiveError(
-            f"The backup {title} holds what cannot be brought back{more}: {found[0]} Give another backup."
+            f"The backup {title} has data that cannot be restored{more}: {found[0]} Give another backup."
         )
 
 
@@ -160,7 +160,7 @@ def _check_contents(rows: Connection, store: ReadsFiles, title: str) -> None:
 
 
 def _bring_back_in_memory(rows: Connection) -> None:
-    """Do what a restore does, where nothing is left of it."""
+    """Do a restore in memory, which leaves nothing behind."""
     target = make_engine_in_memory()
     try:
         upgrade(target)
@@ -179,7 +179,7 @@ def _read_manifest(source: BackupSource) -> Mapping[str, Any]:
         raise
     except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         pass
-    raise ArchiveError(f"{MANIFEST} of {source.title} is damaged or of another program. Give another backup.")
+    raise ArchiveError(f"{MANIFEST} of {source.title} is damaged or from another program. Give another backup.")
 
 
 def _is_manifest(manifest: Mapping[str, Any]) -> bool:
@@ -191,7 +191,7 @@ def _is_manifest(manifest: Mapping[str, Any]) -> bool:
 
 
 def _check_files(source: BackupSource, store: ReadsFiles, manifest: Mapping[str, Any]) -> None:
-    """Refuse a backup of which anything is missing or altered."""
+    """Refuse a backup that is incomplete or changed."""
     if source.digest_of_database() != manifest["database"]["sha256"]:
         raise ArchiveError(f"The database of the backup {source.title} is missing or altered. Give another backup.")
     there = set(store.digests())
@@ -209,7 +209,7 @@ def _altered(store: ReadsFiles, digest: str, size: int) -> bool:
 
 
 def _check_listed(rows: Connection, title: str, manifest: Mapping[str, Any]) -> None:
-    """Refuse a backup whose list of files is not its database's."""
+    """Refuse a backup whose list of files differs from its database."""
     listed = dict(rows.execute(select(FileRow.digest, FileRow.size)).all())
     if listed != manifest["files"]:
         raise ArchiveError(f"The {MANIFEST} of the backup {title} was altered. Give another backup.")

@@ -1,4 +1,4 @@
-"""Where a backup is read from: a folder, or one sealed file."""
+"""The source of a backup: a folder, or one encrypted file."""
 
 import hashlib
 from collections.abc import Iterable, Iterator
@@ -20,20 +20,20 @@ __all__ = ["BackupSource", "entries_of", "open_source"]
 
 _FILES: Final = "files"
 _MANIFEST_BYTES: Final = 256 << 20
-"""A manifest lists each file in less than 100 bytes, so that this is room for more than two million."""
+"""A manifest lists each file in less than 100 bytes, so this is enough for more than two million files."""
 
 
 class BackupSource(Protocol):
-    """What a backup is read from; `title` is what to call it."""
+    """The source of a backup; `title` is its name in messages."""
 
     title: str
 
     def read_manifest(self) -> bytes:
-        """Return the text of the manifest. Raises UsageError if it is no backup."""
+        """Return the text of the manifest. Raises UsageError if it is not a backup."""
         ...
 
     def digest_of_database(self) -> str | None:
-        """Return the SHA-256 of the database, hexadecimal; None where it is missing."""
+        """Return the SHA-256 of the database, hexadecimal; None if it is missing."""
         ...
 
     def make_engine(self, *, in_memory: bool) -> Engine:
@@ -47,7 +47,7 @@ class BackupSource(Protocol):
         ...
 
     def store_of(self, digests: Iterable[str]) -> ReadsFiles:
-        """Return the files, of which the manifest names these.
+        """Return the files with these digests, which the manifest lists.
 
         Parameters
         ----------
@@ -80,7 +80,7 @@ class _Folder:
 
 
 class _Sealed:
-    """A sealed backup; its database is read into memory, so that nothing of it is on a disk in plain."""
+    """An encrypted backup; its database is read into memory, so that nothing of it is on a disk unencrypted."""
 
     def __init__(self, sealed: SealedReader) -> None:
         self.title = sealed.title
@@ -89,7 +89,7 @@ class _Sealed:
 
     def read_manifest(self) -> bytes:
         if MANIFEST not in self._sealed.names:
-            raise UsageError(f"{self.title} is encrypted, and no backup. Give a file that archive backup made.")
+            raise UsageError(f"{self.title} is encrypted, but not a backup. Give a file that archive backup made.")
         with self._sealed.open(MANIFEST) as stream:
             return stream.read()
 
@@ -126,7 +126,7 @@ class _SealedStore:
 
 @contextmanager
 def open_source(path: Path, key: OpeningKey | None) -> Iterator[BackupSource]:
-    """Yield what a backup is read from; `key` is for one that is sealed. Raises UsageError and SealError.
+    """Yield the source of a backup; `key` is for an encrypted one. Raises UsageError and SealError.
 
     Parameters
     ----------
@@ -141,12 +141,12 @@ def open_source(path: Path, key: OpeningKey | None) -> Iterator[BackupSource]:
             yield _Sealed(sealed)
     else:
         raise UsageError(
-            f"{path} is no backup, or is damaged. Give the folder or the encrypted file that archive backup made."
+            f"{path} is not a backup, or is damaged. Give the folder or the encrypted file that archive backup made."
         )
 
 
 def entries_of(digests: Iterable[str]) -> dict[str, str]:
-    """Return the names of the files' entries in a sealed backup, by digest; they tell nothing.
+    """Return the names of the files' entries in an encrypted backup, by digest; the names say nothing about a file.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Who may look into an archive, which is its owner alone, and whether this process may write to it."""
+"""Permissions of an archive: only its owner may read it; and whether this process may write to it."""
 
 import os
 from collections.abc import Iterator
@@ -11,7 +11,7 @@ __all__ = ["close_archive", "close_doors", "is_read_only"]
 
 
 def is_read_only(place: Place) -> bool:
-    """Tell whether what of the archive lies on a disk can only be read: by its rights, or as the disk is mounted so.
+    """Tell whether the archive's files are read-only, by their permissions or as the disk is mounted.
 
     Parameters
     ----------
@@ -22,7 +22,7 @@ def is_read_only(place: Place) -> bool:
 
 
 def close_doors(place: Place) -> int:
-    """Take the rights of others away from the folders and the database, behind which nobody reaches a file.
+    """Remove other users' permissions on the folders and the database, so that they cannot reach any file.
 
     Parameters
     ----------
@@ -32,13 +32,13 @@ def close_doors(place: Place) -> int:
     Returns
     -------
     int
-        How many had let others in.
+        How many of them others could read.
     """
     return sum(close_to_others(each) for each in _doors(place))
 
 
 def close_archive(place: Place) -> int:
-    """Take the rights of others away from every file and folder of an archive; return how many had let others in.
+    """Remove other users' permissions on every file and folder of an archive; return how many they could read.
 
     Parameters
     ----------

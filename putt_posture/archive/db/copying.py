@@ -1,7 +1,7 @@
 """All rows of one database, or of one student, copied out by table.
 
-Which tables those are is read off their keys: whatever points to a student, or to what points to one. So a table that
-is added is given out without being named here.
+A student's tables are found by their foreign keys: those that point to a student, or to such a table. So a new table
+is included without being listed here.
 """
 
 import math
@@ -19,14 +19,14 @@ __all__ = ["OWNED_TABLES", "Rows", "copy_rows", "holds_rows", "rows_of_student"]
 
 _BATCH: Final = 2000
 _LEFT_OUT: Final = frozenset({"alembic_version", "arrivals", "departures"})
-"""The version is the target's own; files on their way belong to the place they are in."""
+"""The version belongs to the target; pending files belong to their own place."""
 Rows = dict[str, list[dict[str, Any]]]
 _STUDENTS: Final[Table] = Base.metadata.tables[StudentRow.__tablename__]
 
 
 def _find_owned() -> tuple[Table, ...]:
     found = [_STUDENTS]
-    for table in Base.metadata.sorted_tables:  # what is pointed to comes before what points
+    for table in Base.metadata.sorted_tables:  # a table comes after those that it points to
         if table not in found and any(key.column.table in found for key in table.foreign_keys):
             found.append(table)
     return tuple(found)
@@ -44,7 +44,7 @@ def copy_rows(source: Connection, target: Connection) -> None:
     source : Connection
         In a transaction, so that all rows are of one moment.
     target : Connection
-        In a transaction that is alone in writing; it has the same tables, all empty but for what it says of itself.
+        In a write transaction; it has the same tables, all empty except those about itself.
     """
     shape, goal = _shape(source), _shape(target)
     for table in shape.sorted_tables:
@@ -62,7 +62,7 @@ def copy_rows(source: Connection, target: Connection) -> None:
 
 
 def holds_rows(connection: Connection) -> bool:
-    """Tell whether a database with the tables of this program holds anything that `copy_rows` would copy.
+    """Tell whether a database with this program's tables has anything that `copy_rows` would copy.
 
     Parameters
     ----------
@@ -77,7 +77,7 @@ def holds_rows(connection: Connection) -> bool:
 
 
 def rows_of_student(session: Session, number: int) -> Rows:
-    """Return the rows of a student by table, each sorted by its primary key, in a transaction that is open.
+    """Return the rows of a student by table, each sorted by its primary key, in an open transaction.
 
     Days are texts like ``2026-05-17``; landmarks are lists of 33 × u, v, visibility, with null where unseen.
 
@@ -106,7 +106,7 @@ def _shape(connection: Connection) -> MetaData:
 
 
 def _numbers_given(connection: Connection, shape: MetaData) -> dict[str, int]:
-    """Return the highest number that each table ever gave to a row, which may be gone since."""
+    """Return the highest number that each table ever gave to a row, even if the row was deleted."""
     given = {}
     for table in shape.sorted_tables:
         if "id" not in table.columns:
@@ -126,7 +126,7 @@ def _last_number(connection: Connection, table: str) -> int | None:
 
 
 def _advance_numbers(connection: Connection, goal: MetaData, given: dict[str, int]) -> None:
-    """Let the target go on numbering where the source had come to, so that no number is given to another."""
+    """Continue the numbering of the source, so that no number is used twice."""
     if connection.dialect.name == "sqlite":
         counting = connection.scalars(text("SELECT name FROM sqlite_master WHERE sql LIKE '%AUTOINCREMENT%'")).all()
         advance = "INSERT INTO sqlite_sequence (name, seq) VALUES (:name, :highest)"

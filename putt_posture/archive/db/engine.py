@@ -1,9 +1,9 @@
 """The connection to the database: SQLite by default, PostgreSQL by URL.
 
-Whoever writes is alone: SQLite by ``BEGIN IMMEDIATE``, PostgreSQL by an advisory lock that lasts as long as the
-transaction. So what a transaction has read still holds when it writes. Whoever reads sees one moment: SQLite by its
-write-ahead log, PostgreSQL by repeatable reads. (A writer there reads what is committed: its first statement waits for
-the lock, and a snapshot taken before it would be stale.)
+There is one writer at a time: SQLite uses ``BEGIN IMMEDIATE``, PostgreSQL an advisory lock for the transaction. So
+what a transaction has read is still true when it writes. A reader sees one moment: SQLite by its write-ahead log,
+PostgreSQL by repeatable reads. (A writer in PostgreSQL reads what is committed: its first statement waits for the lock,
+and a snapshot taken before it would be out of date.)
 """
 
 import sqlite3
@@ -29,17 +29,17 @@ __all__ = [
 ]
 
 Use = Literal["read", "write", "maintain"]
-"""Maintaining happens outside transactions: writing a database anew, changing its journal."""
+"""Maintenance is done outside transactions: rewriting the database, changing its journal."""
 _USE: Final = "archive_use"
-"""Execution option of a connection that says what it is for."""
+"""Execution option of a connection for its use."""
 WAIT_S: Final = 60
 """How long a writer waits for another."""
 _LOCK: Final = 0x70757474
-"""Key of the advisory lock; any number that no other program in the same database uses."""
+"""Key of the advisory lock; any number that is not used by another program in the same database."""
 
 
 def make_engine(place: Place, *, read_only: bool = False) -> Engine:
-    """Make the engine; nothing is connected yet. One that is read only changes nothing, in SQLite not even its log.
+    """Make the engine, without connecting. A read-only one changes nothing, in SQLite not even the log.
 
     Parameters
     ----------
@@ -64,14 +64,14 @@ def make_engine(place: Place, *, read_only: bool = False) -> Engine:
 
 
 def make_engine_of_copy(path: Path, *, in_memory: bool) -> Engine:
-    """Make the engine of a closed SQLite file that nobody writes to and that stays as it is.
+    """Make the engine of a closed SQLite file that no program writes to, and that does not change.
 
     Parameters
     ----------
     path : Path
     in_memory : bool
-        Whether it is read into memory first, where it can be changed. So no second copy of what it tells about people
-        is left on a disk when the program is stopped.
+        Whether it is read into memory, where it can be changed. So no second copy of personal data is left on a disk
+        if the program is stopped.
     """
     connection = sqlite3.connect(f"{path.absolute().as_uri()}?immutable=1", uri=True)
     if in_memory:
@@ -79,12 +79,12 @@ def make_engine_of_copy(path: Path, *, in_memory: bool) -> Engine:
         with closing(connection):
             connection.backup(memory)
         connection = memory
-    connection.execute("PRAGMA trusted_schema=OFF")  # nobody knows who else wrote to it
+    connection.execute("PRAGMA trusted_schema=OFF")  # another program may have written to it
     return _make_engine_of(connection)
 
 
 def make_engine_of_bytes(database: bytes) -> Engine:
-    """Make the engine of a closed SQLite file that was read; it is in memory alone, and may be changed there.
+    """Make the engine of the bytes of a closed SQLite file; it is only in memory, and may be changed there.
 
     Parameters
     ----------
@@ -93,12 +93,12 @@ def make_engine_of_bytes(database: bytes) -> Engine:
     """
     connection = sqlite3.connect(":memory:")
     connection.deserialize(database)
-    connection.execute("PRAGMA trusted_schema=OFF")  # nobody knows who else wrote to it
+    connection.execute("PRAGMA trusted_schema=OFF")  # another program may have written to it
     return _make_engine_of(connection)
 
 
 def bytes_of(engine: Engine) -> bytes:
-    """Return the file of a database that is in memory.
+    """Return the bytes of a database in memory.
 
     Parameters
     ----------
@@ -112,14 +112,14 @@ def bytes_of(engine: Engine) -> bytes:
 
 
 def make_engine_in_memory() -> Engine:
-    """Make the engine of an empty database in memory, which goes with the engine."""
+    """Make the engine of an empty database in memory, which lives as long as the engine."""
     connection = sqlite3.connect(":memory:")
     connection.execute("PRAGMA foreign_keys=ON")
     return _make_engine_of(connection)
 
 
 def connect(engine: Engine, *, to: Use) -> Connection:
-    """Return a connection whose transactions read one moment, or are alone in writing; or that has none.
+    """Return a connection for reading one moment, for writing alone, or for maintenance without transactions.
 
     Parameters
     ----------
@@ -142,10 +142,10 @@ def _make_engine_of(connection: sqlite3.Connection) -> Engine:
 
 
 def _connect_to_read(path: Path) -> sqlite3.Connection:
-    """Connect to a file in a place where nothing can be written.
+    """Connect to a file in a read-only place.
 
-    Where there is a log, SQLite reads it too, by the memory that its users share. Without one nobody has the file open
-    for writing, and it is read as it stands; nothing is made beside it.
+    If there is a log, SQLite reads it too, by shared memory. Without a log no program has the file open for writing,
+    and it is read as it is; no file is made beside it.
     """
     uri = f"{path.absolute().as_uri()}?mode=ro"
     log = path.with_name(f"{path.name}-wal")
@@ -171,12 +171,12 @@ def _try_to_read(uri: str) -> sqlite3.Connection:
 
 
 def _set_up_sqlite(connection: Any, _record: object) -> None:
-    """Make the file safe against power cuts, two writers, dangling rows, and what was erased staying in free pages."""
-    connection.isolation_level = None  # the driver would begin by itself, and deferred
+    """Protect the file against power cuts, two writers, dangling rows, and erased data left in free pages."""
+    connection.isolation_level = None  # the driver would begin a deferred transaction by itself
     for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "secure_delete=ON"):
         try:
             connection.execute(f"PRAGMA {pragma}")
-        except UnicodeDecodeError:  # a name in the damage that is to be told cannot be read itself
+        except UnicodeDecodeError:  # a name in the error message may itself be unreadable
             raise sqlite3.DatabaseError("malformed database schema") from None
 
 

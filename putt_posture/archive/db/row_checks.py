@@ -1,7 +1,7 @@
-"""Whether every row of a database is what was filed, and can be at all; nothing that is in it makes the look fail.
+"""Checks that every row of a database is as it was filed and has possible values; no content makes the check fail.
 
-A database that was damaged or written by somebody else may raise anything while it is read. So everything is read in
-steps, and what a step raises becomes a finding that says where.
+A database that is damaged or was written by another program may raise any exception when it is read. So it is read in
+steps, and an exception in a step becomes a finding that says where.
 """
 
 from collections import defaultdict
@@ -22,7 +22,7 @@ __all__ = ["AlteredPart", "Finding", "attempt", "check_database", "check_rows", 
 _BATCH: Final = 200
 _MOST_LINES: Final = 100
 _OTHERS: Final = ("files", "standings", "arrivals", "departures")
-"""Tables whose rows have no digests and must be possible all the same."""
+"""Tables whose rows have no digests but must have possible values too."""
 _CALLED: Final = {
     "students": "What is kept of",
     "name_words": "The words to find",
@@ -49,7 +49,7 @@ _SELF: Final = {"students": "student", "lessons": "lesson", "practice_tests": "p
 
 @frozen(kw_only=True)
 class Finding:
-    """Something that is not as it should be.
+    """A problem that was found.
 
     Attributes
     ----------
@@ -65,7 +65,7 @@ class Finding:
 
 @frozen(kw_only=True)
 class AlteredPart:
-    """The rows of one table that belong to one owner and are not what their digest says.
+    """Rows of one table and one owner that do not match their digest.
 
     Attributes
     ----------
@@ -73,9 +73,9 @@ class AlteredPart:
         The table.
     owner : int
     says : str
-        What to call them: ``The measures of lesson 12``.
+        Their name in messages: ``The measures of lesson 12``.
     how : str
-        ``are not as they were filed``, or that they are gone or were never filed.
+        ``are not as they were filed``, or a text that they are gone or were never filed.
     """
 
     part: str
@@ -85,19 +85,19 @@ class AlteredPart:
 
 
 def attempt(find: Callable[[], Iterable[Finding]], *, what: str) -> list[Finding]:
-    """Return what a step of the check finds; what it raises is a finding too.
+    """Return the findings of a step of the check; an exception is a finding too.
 
     Parameters
     ----------
     find : callable
     what : str
-        What it looks at, as the beginning of a sentence.
+        What it checks, as the beginning of a sentence.
     """
     found: list[Finding] = []
     try:
         for each in find():
             found.append(each)
-    except Exception as error:  # whatever a damaged database brings: it is named and does not end the check
+    except Exception as error:  # a damaged database may raise anything: it is reported and does not end the check
         found.append(
             Finding(kind="database", says=f"{what} cannot be read ({_reason(error)}). Restore it from a backup.")
         )
@@ -105,7 +105,7 @@ def attempt(find: Callable[[], Iterable[Finding]], *, what: str) -> list[Finding
 
 
 def check_database(connection: Connection, version: str) -> list[Finding]:
-    """Look at the database itself: its pages, its tables, and whether every row belongs to something.
+    """Check the database itself: its pages, its tables, and its foreign keys.
 
     Parameters
     ----------
@@ -142,7 +142,7 @@ def check_database(connection: Connection, version: str) -> list[Finding]:
 
 
 def check_rows(connection: Connection) -> tuple[list[Finding], list[AlteredPart]]:
-    """Look at every row: whether what it says can be, and whether it is what its digest says.
+    """Check every row: whether its values are possible, and whether it matches its digest.
 
     Parameters
     ----------
@@ -152,7 +152,7 @@ def check_rows(connection: Connection) -> tuple[list[Finding], list[AlteredPart]
     Returns
     -------
     list of Finding
-        What cannot be, or cannot be read.
+        Impossible values, and rows that cannot be read.
     list of AlteredPart
     """
     found: list[Finding] = []
@@ -170,7 +170,7 @@ def check_rows(connection: Connection) -> tuple[list[Finding], list[AlteredPart]
 
 
 def say_altered(each: AlteredPart, names: Iterable[str] = ()) -> Finding:
-    """Return what is to be said of an altered part, with the names of what is altered in it where these are known.
+    """Return the sentence about changed rows, with the names of the changed ones if they are known.
 
     Parameters
     ----------
@@ -210,7 +210,7 @@ def _check_table(connection: Connection, table: Table, altered: list[AlteredPart
 def _read_table(
     connection: Connection, table: Table, kept: dict[int, str]
 ) -> Iterator[tuple[int, list[dict[str, Any]] | Finding]]:
-    """Go through the rows of a table by owner; where they cannot be read together, owner by owner."""
+    """Go through the rows of a table by owner; if they cannot be read together, one owner at a time."""
     if table.name not in OWNERS:
         yield 0, [dict(row) for row in connection.execute(select(table)).mappings()]
         return
@@ -241,7 +241,7 @@ def _read_owners(
 ) -> list[tuple[int, list[dict[str, Any]] | Finding]]:
     owner = owner_of(table)
     groups: defaultdict[int, list[dict[str, Any]]] = defaultdict(list)
-    with connection.begin_nested():  # what fails in PostgreSQL else spoils all that comes after
+    with connection.begin_nested():  # in PostgreSQL a failed statement would make all later ones fail
         for row in connection.execute(select(table, owner.label("row_owner")).where(owner.in_(numbers))).mappings():
             values = dict(row)
             groups[values.pop("row_owner")].append(values)
@@ -249,7 +249,7 @@ def _read_owners(
 
 
 def _check_truths(connection: Connection, table: Table) -> Iterator[Finding]:
-    """SQLite keeps yes and no as numbers, and any other number is taken for yes by some questions and not by others."""
+    """Check yes and no in SQLite, which stores them as numbers; queries treat any other number differently."""
     if connection.dialect.name != "sqlite":
         return
     for column in table.columns:
@@ -273,7 +273,9 @@ def _check_parts(connection: Connection) -> Iterator[Finding]:
     known = {*OWNERS, *(OWN_PARTS if connection.dialect.name == "sqlite" else ())}
     for part in connection.scalars(select(DigestRow.part).distinct()):
         if part not in known:
-            yield Finding(kind="database", says=f"The table digests speaks of {part!r}, which no archive has.")
+            yield Finding(
+                kind="database", says=f"The table digests has an entry for {part!r}, which archives do not have."
+            )
 
 
 def _altered(connection: Connection, table: Table, owner: int, how: str) -> AlteredPart:
@@ -300,7 +302,7 @@ def _whose(connection: Connection, table: Table, owner: int) -> str:
 
 
 def _place_of(table: Table, row: dict[str, Any], connection: Connection) -> str:
-    """Return where a row is, for a sentence."""
+    """Return the place of a row, for a sentence."""
     name = OWNERS.get(table.name)
     keys = [column.name for column in table.primary_key if column.name not in ("id", name)]
     which = " ".join(str(row[key]) for key in keys)

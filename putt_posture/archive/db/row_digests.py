@@ -1,10 +1,9 @@
-"""Digests of rows: what check holds the rows of an archive against.
+"""Digests of rows, with which a check compares the rows of an archive.
 
 The rows of one table that belong to one owner (a student, a lesson, a view of a lesson, a practice test) have one
-SHA-256 between them. Every write transaction works out anew those that it changed, in one place: `ChangedRows` listens
-to the session, so that nobody who writes can forget it. A digest is of what the rows say and not of how a database
-keeps it: columns by name, days as ``2026-05-17``, numbers in the shortest form that reads back as the same double. So
-it holds in either database.
+common SHA-256. Every write transaction recalculates those that it changed, in one place: `ChangedRows` listens to the
+session, so that no caller can forget it. A digest is of the values and not of their storage: columns by name, days as
+``2026-05-17``, numbers in the shortest form that reads back as the same double. So it is the same in either database.
 """
 
 import hashlib
@@ -66,7 +65,7 @@ OWNERS: Final[Mapping[str, str | None]] = {
     "erasures": "id",
     "settings": None,
 }
-"""The tables whose rows have digests, each with the column that says whose a row is; None where all are one group.
+"""The tables whose rows have digests, each with its owner column; None if all rows are one group.
 
 Not among them are ``standings``, which are calculated from lessons, ``files``, whose digests are those of their
 contents, and pending adds and deletes.
@@ -75,22 +74,22 @@ OWN_PARTS: Final[Mapping[str, str]] = {
     "sqlite_master": "SELECT type, name, tbl_name, sql FROM sqlite_master",
     "sqlite_sequence": "SELECT name, seq FROM sqlite_sequence",
 }
-"""What belongs to one SQLite database itself, its tables and the numbers it gave; its digests are not copied."""
+"""Parts of a SQLite database itself, its tables and its last numbers; their digests are not copied."""
 NO_OWNER: Final = 0
-"""Owner of what is one group."""
+"""Owner of a table that is one group."""
 _BATCH: Final = 500
 
 
 class ChangedRows:
-    """What a session changes, of which digests are to be worked out anew.
+    """The rows that a session changes, whose digests must be recalculated.
 
-    Heard are the session's objects, and statements that change or delete many rows, as long as these do not give rows
-    to another owner. Other statements that change rows are refused.
+    It follows the session's objects, and statements that change or delete many rows but not their owner. Other
+    statements that change rows are refused.
 
     Parameters
     ----------
     session : Session
-        In which nothing was done yet.
+        A session that was not used yet.
     """
 
     def __init__(self, session: Session) -> None:
@@ -101,7 +100,7 @@ class ChangedRows:
         event.listen(session, "do_orm_execute", self._before_statement)
 
     def settle(self) -> None:
-        """Write down the digests of what was changed, in the transaction that changed it."""
+        """Store the digests of the changed rows, in the same transaction."""
         self._session.flush()
         connection = self._session.connection()
         for part, changed in self._owners.items():
@@ -121,7 +120,7 @@ class ChangedRows:
         for each in session.dirty:
             name = OWNERS.get(each.__tablename__)
             if name is not None:
-                had = inspect(each).attrs[name].history.deleted  # the owner before, where a row goes to another
+                had = inspect(each).attrs[name].history.deleted  # the owner before, if the row gets another
                 self._note(each.__table__, had or ())
 
     def _after_flush(self, session: Session, _context: object) -> None:
@@ -141,7 +140,7 @@ class ChangedRows:
             return
         if not isinstance(statement, Update | Delete):
             raise TypeError("Rows are added through the session's objects, so that their digests follow.")
-        table = Base.metadata.tables[name]  # itself, and not what the statement says about it
+        table = Base.metadata.tables[name]  # the value itself, and not as the statement writes it
         self._session.flush()
         query = select(owner_of(table)).select_from(table)
         if statement.whereclause is not None:
@@ -156,7 +155,7 @@ class ChangedRows:
             self._owners[table.name].update(owners)
 
     def _note_below(self, table: Any, numbers: list[int]) -> None:
-        """Note what the database takes away with rows that go."""
+        """Note the rows that the database deletes together with others."""
         for below in Base.metadata.sorted_tables:
             if below.name not in OWNERS:
                 continue
@@ -171,7 +170,7 @@ class ChangedRows:
 
 
 def owner_of(table: Table) -> ColumnElement[Any]:
-    """Return the column that says whose a row is.
+    """Return the owner column of a table.
 
     Parameters
     ----------
@@ -182,7 +181,7 @@ def owner_of(table: Table) -> ColumnElement[Any]:
 
 
 def digest_rows(rows: Iterable[Mapping[str, Any]]) -> str:
-    """Return the SHA-256 of rows, hexadecimal, in whatever order they come.
+    """Return the SHA-256 of rows, hexadecimal; it does not depend on their order.
 
     Parameters
     ----------
@@ -215,7 +214,7 @@ def digests_kept(connection: Connection, part: str) -> dict[int, str]:
 
 
 def own_digest(connection: Connection, part: str) -> str:
-    """Work out the digest of one of `OWN_PARTS`, in SQLite.
+    """Calculate the digest of one of `OWN_PARTS`, in SQLite.
 
     Parameters
     ----------
@@ -228,7 +227,7 @@ def own_digest(connection: Connection, part: str) -> str:
 
 
 def settle_own(connection: Connection, parts: Collection[str] = tuple(OWN_PARTS)) -> None:
-    """Write the digests of some of `OWN_PARTS` down, in a transaction that is alone in writing.
+    """Store the digests of some of `OWN_PARTS`, in a write transaction.
 
     Parameters
     ----------
@@ -244,12 +243,12 @@ def settle_own(connection: Connection, parts: Collection[str] = tuple(OWN_PARTS)
 
 
 def settle_all(connection: Connection) -> None:
-    """Write the digests of all rows down, whatever was written before; the rows are believed.
+    """Calculate and store the digests of all rows as they are, and replace the stored ones.
 
     Parameters
     ----------
     connection : Connection
-        In a transaction that is alone in writing. Its tables may be older than this program's.
+        In a write transaction. Its tables may be older than this program's.
     """
     shape = MetaData()
     shape.reflect(connection)
@@ -289,7 +288,7 @@ def _work_out(connection: Connection, table: Table, owners: list[int]) -> Iterat
 
 def _plain(value: Any) -> Any:
     if isinstance(value, float):
-        return value + 0.0  # SQLite keeps no sign of nought
+        return value + 0.0  # SQLite does not store the sign of zero
     if isinstance(value, date):
         return value.isoformat()
     if isinstance(value, bytes | memoryview):

@@ -1,4 +1,4 @@
-"""From the values of a lesson to rows, and back; nothing is lost on the way."""
+"""Conversion of a lesson's values to rows and back, without loss."""
 
 from collections.abc import Iterable, Sequence
 from typing import Any, cast
@@ -44,7 +44,7 @@ _POINTS = np.dtype("<f4")
 
 
 def as_measure_rows(record: LessonRecord) -> list[MeasureRow]:
-    """Return one row a measure; the lesson's number is still to be set.
+    """Return one row for each measure; the lesson's number is set later.
 
     Parameters
     ----------
@@ -72,7 +72,7 @@ def as_measure_rows(record: LessonRecord) -> list[MeasureRow]:
 
 
 def method_version(record: LessonRecord) -> str:
-    """Return what measured: the program's version and the landmark model's.
+    """Return the versions that measured: of the program and of the landmark model.
 
     Parameters
     ----------
@@ -110,9 +110,9 @@ def as_estimate(row: MeasureRow) -> Estimate:
 
 
 def as_measured(lesson: LessonRow, rows: Iterable[MeasureRow], clips: Sequence[ClipRow]) -> Measured:
-    """Return the measures of one lesson, in the order of `MEASURES` whatever the order of the rows.
+    """Return the measures of one lesson, in the order of `MEASURES`.
 
-    The putter has one length: where it was typed, that stands in place of what the picture told.
+    The putter has one length: if it was typed, that replaces the length from the picture.
 
     Parameters
     ----------
@@ -139,7 +139,7 @@ def as_measured(lesson: LessonRow, rows: Iterable[MeasureRow], clips: Sequence[C
 
 
 def as_fit_row(record: LessonRecord, spec: bytes | None) -> FitRow:
-    """Return the row of the suggestion; `spec` is the text of the lesson's ``spec_sheet.json``.
+    """Return the row of the suggested putter; `spec` is the text of the lesson's ``spec_sheet.json``.
 
     Parameters
     ----------
@@ -212,7 +212,7 @@ def as_clip_row(record: LessonRecord, view: View) -> ClipRow:
 
 
 def as_setup_rows(clip: int, setups: Iterable[dict[str, Any]]) -> list[SetupRow]:
-    """Return the rows of the setups that ``measures.json`` tells of one view.
+    """Return the rows of the setups of one view in ``measures.json``.
 
     Parameters
     ----------
@@ -265,7 +265,7 @@ def as_points(row: LandmarkRow) -> Floats:
 
 
 def unpack_points(packed: bytes) -> Floats:
-    """Return landmarks as they are packed in a row, (33, 3), or those of several rows one after another.
+    """Return the landmarks of a packed row, (33, 3), or of several rows one after another.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""The version of an archive's tables: made, checked, brought forward, and refused where this program is older.
+"""The version of an archive's tables: made, checked, upgraded, and refused if this program is older.
 
 The versions are Alembic's revisions in ``migrations/versions``.
 """
@@ -33,9 +33,9 @@ _MIGRATIONS: Final = Path(__file__).parent / "migrations"
 
 
 def find_schema_faults(connection: Connection, version: str) -> Iterator[str]:
-    """Go through what differs from the tables of a version, one sentence each; nothing is read from the rows.
+    """Go through the differences from the tables of a version, one sentence each; rows are not read.
 
-    So nothing that somebody else put into a database is run: no view, no trigger, no table of another kind.
+    So nothing that another program put into a database is run: no view, no trigger, no special table.
 
     Parameters
     ----------
@@ -48,7 +48,7 @@ def find_schema_faults(connection: Connection, version: str) -> Iterator[str]:
         return
     wanted, found = _made_by_program(version, str(schema._MIGRATIONS)), _names_in(connection)
     for kind, name in sorted(found - wanted.keys()):
-        yield f"It holds the {kind} {name!r}, which no archive of this program has."
+        yield f"It holds the {kind} {name!r}, which archives of this program do not have."
     for kind, name in sorted(wanted.keys() - found):
         yield f"It lacks the {kind} {name!r}."
     for kind, name in sorted(found & wanted.keys()):
@@ -57,7 +57,7 @@ def find_schema_faults(connection: Connection, version: str) -> Iterator[str]:
 
 
 def read_version(connection: Connection) -> str | None:
-    """Return the revision of the tables; None where there are none.
+    """Return the revision of the tables; None if there are none.
 
     Parameters
     ----------
@@ -71,7 +71,7 @@ def read_version(connection: Connection) -> str | None:
 
 
 def check_version(version: str, *, title: str) -> None:
-    """Refuse an archive that this program cannot read.
+    """Refuse an archive that this program cannot use.
 
     Parameters
     ----------
@@ -97,7 +97,7 @@ def check_version(version: str, *, title: str) -> None:
 
 
 def upgrade(engine: Engine, *, to: str = HEAD) -> None:
-    """Make the tables, or bring them forward with what is worked out of them, in one transaction.
+    """Make or upgrade the tables, with the rows that are calculated from others, in one transaction.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Texts and names as they are kept and searched."""
+"""Texts and names as they are stored and searched."""
 
 import re
 import unicodedata
@@ -7,7 +7,7 @@ __all__ = ["clean", "name_key", "name_words", "same_name"]
 
 
 def clean(text: str) -> str:
-    r"""Return text without control signs and halves of letters; line ends and tabs stay.
+    r"""Return text without control characters and lone surrogates; line ends and tabs stay.
 
     Parameters
     ----------
@@ -22,7 +22,7 @@ def clean(text: str) -> str:
 
 
 def name_key(name: str) -> str:
-    """Return the form of a name that is sorted and compared.
+    """Return the form of a name for sorting and comparing.
 
     Parameters
     ----------
@@ -39,7 +39,7 @@ def name_key(name: str) -> str:
 
 
 def name_words(name: str) -> frozenset[str]:
-    """Return the words of a name by whose start it is found.
+    """Return the words of a name, by whose start it is found.
 
     Parameters
     ----------
@@ -54,12 +54,12 @@ def name_words(name: str) -> frozenset[str]:
 
 
 def same_name(one: str, other: str) -> bool:
-    """Tell whether two names have the same words, in any order and however they are written.
+    """Tell whether two names have the same words, in any order, case and accents.
 
     Parameters
     ----------
     one : str
-        Pixels of the whole picture.
+        Another name.
     other : str
 
     Examples
@@ -71,5 +71,5 @@ def same_name(one: str, other: str) -> bool:
 
 
 def _seen_words(name: str) -> frozenset[str]:
-    """Return the words of a name without the signs that nobody sees, which would part them."""
+    """Return the words of a name without invisible characters, which would split them."""
     return name_words("".join(each for each in name if unicodedata.category(each) != "Cf"))

@@ -1,4 +1,4 @@
-"""Whether what a row says can be: of the right kind, among the words that are known, within what is possible."""
+"""Checks that the values of a row are possible: of the right type, among the known words, in range."""
 
 import math
 from collections.abc import Callable, Collection, Iterator, Mapping
@@ -21,7 +21,7 @@ Row = Mapping[str, Any]
 _YEARS: Final = range(1900, 3000)
 _POINTS_BYTES: Final = 33 * 3 * 4
 _DEEPEST: Final = 20
-"""How deep lists may lie in lists; this program writes less than half of it."""
+"""How deep lists may be nested; this program writes less than half of it."""
 _WORDS: Final[Mapping[str, Collection[str]]] = {
     "students.handed": get_args(Handed),
     "students.sex": get_args(Sex),
@@ -38,7 +38,7 @@ _WORDS: Final[Mapping[str, Collection[str]]] = {
     "setups.chosen_by": ("finder", "person"),
     "corrections.landmark": LANDMARK_NAMES,
 }
-"""The words that a column may hold."""
+"""The words that a column may have."""
 _DIGESTS: Final = frozenset(
     {"lessons.document", "clips.sha256", "lesson_files.digest", "files.digest", "arrivals.digest", "departures.digest"}
 )
@@ -53,7 +53,7 @@ _NOT_NEGATIVE: Final = frozenset(
 
 
 def _is_json(value: Any, *, deep: int = _DEEPEST) -> bool:
-    """Tell whether it is what JSON in either database takes: finite numbers, no sign that PostgreSQL refuses."""
+    """Tell whether both databases accept it as JSON: finite numbers, no character that PostgreSQL refuses."""
     if deep == 0:
         return False
     if isinstance(value, dict):
@@ -80,7 +80,7 @@ _KINDS: Final[Mapping[type, Callable[[Any], bool]]] = {
     LargeBinary: lambda value: isinstance(value, bytes | memoryview),
     String: lambda value: isinstance(value, str) and clean(value) == value,
 }
-"""What a value of each kind of column is; kinds that are kinds of others come before those."""
+"""The Python type for each type of column; subtypes come before their supertypes."""
 
 
 def _is_dict_of(kind: Callable[[Any], bool]) -> Callable[[Any], bool]:
@@ -127,11 +127,11 @@ _TOGETHER: Final[Mapping[str, tuple[tuple[Callable[[Row], bool], str], ...]]] = 
     "setups": ((lambda row: row["starts_s"] <= row["ends_s"], "ends_s is before starts_s"),),
     "students": ((lambda row: row["adult"] or row["born"] is not None, "born and adult are both missing"),),
 }  # fmt: skip
-"""What columns of a row say together."""
+"""Checks of several columns of a row together."""
 
 
 def find_impossible(table: Table, row: Row) -> Iterator[str]:
-    """Go through what in a row cannot be: the column and why, ``moment is 'befora'``.
+    """Go through the impossible values of a row: the column and why, ``moment is 'befora'``.
 
     Parameters
     ----------
@@ -143,7 +143,7 @@ def find_impossible(table: Table, row: Row) -> Iterator[str]:
         why = _detect_in(f"{table.name}.{column.name}", column, value)
         if why:
             yield f"{column.name} {why}"
-    with suppress(TypeError, ValueError, AttributeError):  # one of the columns was named already then
+    with suppress(TypeError, ValueError, AttributeError):  # one of the columns was reported already
         yield from [says for test, says in _TOGETHER.get(table.name, ()) if not test(row)]
 
 

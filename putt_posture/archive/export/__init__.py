@@ -1,1 +1,1 @@
-"""What is given out: one student, or the tables of the whole archive."""
+"""Exports: one student, or the tables of the whole archive."""

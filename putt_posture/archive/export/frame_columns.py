@@ -1,7 +1,8 @@
-"""Which frames an archive is read into: their columns, with kind, unit and meaning.
+"""The frames into which an archive is read: their columns, with kind, unit and meaning.
 
-``student`` and ``lesson`` are the numbers in the archive and join all frames; where a column has a unit, its name ends
-with it, or another column tells it. A column that tells who somebody is, or may because somebody typed it, says so.
+``student`` and ``lesson`` are the numbers in the archive and join all frames. If a column has a unit, its name ends
+with it, or another column gives it. Columns that identify a person, or may do so because they are typed text, are
+marked.
 """
 
 from collections.abc import Sequence
@@ -48,11 +49,11 @@ class Column:
     says : str
         What it is, as a part of a sentence.
     unit : str
-        Empty where there is none, or where another column tells it.
+        Empty if there is none, or if another column gives it.
     tells_who : bool
-        Whether it is left out where nobody is to be named.
+        Whether it is left out of an export without names.
     choices : tuple of str
-        The values of a choice that are known, in their order.
+        The known values of a choice, in order.
     """
 
     name: str
@@ -356,4 +357,4 @@ LANDMARKS: Final = FrameForm(
         _number("visibility", LandmarkRow.points, "0 to 1 as the model gives it; it is not accuracy"),
     ),
 )
-"""The long table of landmarks, on request; its last four columns are unpacked from one."""
+"""The long table of landmarks, only on request; its last four columns are unpacked from one."""

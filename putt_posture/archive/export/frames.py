@@ -1,6 +1,6 @@
 """The whole archive as pandas frames, one moment of it.
 
-`frame_forms` tells the columns. Days are ``datetime64``, numbers ``float64`` with NaN where there is none, texts
+`frame_forms` gives the columns. Days are ``datetime64``, numbers ``float64`` with NaN where there is none, texts
 ``string``, words of a fixed list ``category``.
 """
 
@@ -39,15 +39,15 @@ def read_frames(
 ) -> dict[str, pd.DataFrame]:
     """Read the whole archive as frames.
 
-    Of students for whom keeping the measures is not allowed today, only ``students`` and ``consents`` tell.
+    Students without consent for keeping measures today are only in ``students`` and ``consents``.
 
     Parameters
     ----------
     archive : Archive
     today : date
     names : bool
-        Whether names, days of birth and whatever somebody typed are among the columns. Without them a student is a
-        number and an age at each lesson; that number, their days and their lengths may still lead to them.
+        Whether names, days of birth and typed texts are among the columns. Without them a student is a number and an
+        age at each lesson; the number, days and lengths may still identify them.
     landmarks : bool
         Whether ``landmarks`` is among the frames: 33 rows for every frame that was measured.
 
@@ -77,7 +77,7 @@ def read_frames(
 
 
 def frames_of(session: Session, withheld: frozenset[int], *, names: bool, landmarks: bool) -> dict[str, pd.DataFrame]:
-    """Return the frames in a transaction that is open, without the lessons and tests of the students withheld.
+    """Return the frames, in an open transaction, without the lessons and tests of the withheld students.
 
     Parameters
     ----------
@@ -111,7 +111,7 @@ def withheld_of(session: Session, *, today: date) -> frozenset[int]:
 
 
 def columns_of(form: FrameForm, *, names: bool) -> tuple[Column, ...]:
-    """Return the columns that a frame gets.
+    """Return the columns of a frame.
 
     Parameters
     ----------
@@ -161,7 +161,7 @@ def _as_frame(columns: Sequence[Column], rows: Sequence[Any]) -> pd.DataFrame:
     values = list(zip(*rows, strict=True)) or [()] * (len(columns) + 1)
     days = values[-1]
     series = {}
-    for column, cells in zip(columns, values, strict=False):  # where there are ages, the last is the day they are of
+    for column, cells in zip(columns, values, strict=False):  # if there are ages, the last column is their day
         ages = _count_years(cells, days) if column.kind == "age" else cells
         series[column.name] = _as_series(column, ages)
     return pd.DataFrame(series)
@@ -181,7 +181,7 @@ def _as_series(column: Column, cells: Sequence[Any]) -> Any:
 
 
 def _join(columns: Sequence[Column], parts: list[pd.DataFrame]) -> pd.DataFrame:
-    """Put batches one under the other; what one batch knows of a choice, all of them do then."""
+    """Concatenate batches, with the same categories in all."""
     for column in (each for each in columns if each.kind == "choice"):
         found = set().union(*(part[column.name].cat.categories for part in parts))
         whole = [*column.choices, *sorted(found.difference(column.choices))]

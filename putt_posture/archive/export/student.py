@@ -1,7 +1,7 @@
-"""One student given out: a zip with all that is kept of them, for people and for programs.
+"""Export of one student: a zip with all their data, for people and for programs.
 
-It appears whole or not at all, and the same archive gives the same bytes on the same day. Each file is held against
-its digest while it is copied.
+It is written completely or not at all, and the same archive gives the same bytes on the same day. Each file is compared
+with its digest while it is copied.
 """
 
 import importlib.metadata
@@ -47,7 +47,7 @@ _NOT_ALLOWED: Final = f"There is no consent for {SCOPE_TITLES['pictures']} today
 
 @frozen(kw_only=True)
 class Exported:
-    """What an export holds.
+    """The content of an export.
 
     Attributes
     ----------
@@ -56,11 +56,11 @@ class Exported:
     rows : mapping of str to int
         How many rows of each table.
     files : int
-        How many files of lessons; none for the whole archive, which goes out as tables only.
+        How many files of lessons; 0 for the whole archive, which is exported as tables only.
     left_out : tuple of str
         One sentence for each file of a lesson that was left out, or for students whose lessons were.
     says : tuple of str
-        What was held back as a whole, and why.
+        What was left out as a whole, and why.
     """
 
     path: Path
@@ -72,7 +72,7 @@ class Exported:
 
 @frozen(kw_only=True)
 class _Lesson:
-    """A lesson on its way out: the digests of its files by name, and where they go."""
+    """A lesson to export: the digests of its files by name, and their folder."""
 
     row: Mapping[str, Any]
     digests: Mapping[str, str]
@@ -102,7 +102,7 @@ def export_student(
     replace: bool = False,
     lock: Lock | None = None,
 ) -> Exported:
-    """Write what is kept of a student, and may be shown today, into a zip.
+    """Write the data of a student that may be shown today into a zip.
 
     It holds ``README.txt``, ``student.json`` with every row (its schema in ``schemas/``), ``measures.csv``,
     ``practice.csv``, and in ``lessons/<day>_<number>_<moment>/`` the files of each lesson.
@@ -125,7 +125,7 @@ def export_student(
     replace : bool
         Whether an export at `path` may be replaced; it stays until the new one is complete.
     lock : Lock, optional
-        For whom the zip is encrypted; it is the part ``export.zip`` of the file then, and on no disk in plain.
+        For whom the zip is encrypted; then it is the part ``export.zip`` of the file, and never on a disk unencrypted.
 
     Returns
     -------
@@ -202,7 +202,7 @@ def export_student(
 
 @contextmanager
 def _open_zip(stream: BinaryIO, lock: Lock | None) -> Iterator[zipfile.ZipFile]:
-    """Yield the zip that is written into a stream, sealed where that is wanted."""
+    """Yield a zip that is written into a stream, encrypted if wanted."""
     if lock is None:
         with zipfile.ZipFile(stream, "w") as out:
             yield out
@@ -216,7 +216,7 @@ def _open_zip(stream: BinaryIO, lock: Lock | None) -> Iterator[zipfile.ZipFile]:
 
 
 def _is_export(path: Path) -> bool:
-    """Tell whether a file is an export of a student; of what is encrypted nobody can tell, so that it stays."""
+    """Tell whether a file is an export of a student; an encrypted file is not recognised, so it is never replaced."""
     try:
         with zipfile.ZipFile(path) as found:
             return {"student.json", "README.txt"} <= set(found.namelist())
@@ -225,7 +225,7 @@ def _is_export(path: Path) -> bool:
 
 
 def _lessons_of(rows: Rows) -> list[_Lesson]:
-    """Return the lessons in the order of time."""
+    """Return the lessons by date."""
     digests: dict[int, dict[str, str]] = {row["id"]: {} for row in rows["lessons"]}
     for row in rows["lesson_files"]:
         digests[row["lesson_id"]][check_name(row["name"], lesson=row["lesson_id"])] = row["digest"]
@@ -238,7 +238,7 @@ def _lessons_of(rows: Rows) -> list[_Lesson]:
 def _write_lesson(
     archive: Archive, target: ZipWriter, lesson: _Lesson, kept: KeptLesson, *, clips: bool, why: str
 ) -> Iterator[dict[str, Any]]:
-    """Write the files of a lesson and say of each where it went, or `why` it did not go."""
+    """Write the files of a lesson, and say for each where it is, or `why` it was left out."""
     for name in sorted(lesson.digests):
         told = {"lesson_id": lesson.number, "name": name}
         if name.startswith(CLIPS) and not clips:
@@ -267,7 +267,7 @@ def _copy_file(archive: Archive, target: ZipWriter, lesson: _Lesson, name: str) 
 
 
 def _open(archive: Archive, number: int, *, today: date, hide_faces: bool) -> KeptLesson:
-    """Open a lesson as it is given out; of one in which the faces cannot be hidden, only its numbers are left."""
+    """Open a lesson for the export; if its faces cannot be hidden, only the numbers are left."""
     kept = open_lesson(archive, number, today=today)
     if not hide_faces:
         return kept

@@ -1,4 +1,4 @@
-"""Tables of a student for a spreadsheet, and a zip that has the same bytes for the same content.
+"""Tables of a student for a spreadsheet, and a zip with the same bytes for the same content.
 
 No text in them is a formula, unless it is asked for as it was typed; ``student.json`` has it untouched.
 """
@@ -21,7 +21,7 @@ from putt_posture.measures import MEASURES
 __all__ = ["Entry", "ZipWriter", "measures_as_csv", "practice_as_csv"]
 
 _MARK: Final = "\ufeff"
-"""By which spreadsheets know UTF-8."""
+"""The mark by which spreadsheets recognise UTF-8."""
 _MEASURES: Final = (
     "day", "lesson", "moment", "measure", "title", "value", "standard_uncertainty", "low", "high", "unit", "view",
     "frames", "method", "absent",
@@ -29,9 +29,9 @@ _MEASURES: Final = (
 _PRACTICE: Final = ("day", "test", "distance_cm", "tried", "holed", "note")
 _CHUNK: Final = 1 << 20
 _PACKED: Final = frozenset({".csv", ".html", ".json", ".svg", ".txt"})
-"""What gets smaller by packing; pictures and clips do not."""
+"""Files that are worth compressing; pictures and clips are not."""
 _FIRST_YEAR: Final = 1980
-"""A zip knows no earlier one."""
+"""The earliest day that a zip can hold."""
 _MADE_ON_UNIX: Final = 3
 
 
@@ -51,12 +51,12 @@ class ZipWriter:
     out: zipfile.ZipFile
 
     def write(self, path: str, source: IO[bytes], *, day: date, size: int) -> Entry:
-        """Write what is left in a stream.
+        """Write the rest of a stream.
 
         Parameters
         ----------
         path : str
-            Where it is to be, with forward strokes.
+            Its path in the zip, with forward slashes.
         source : binary stream
         day : date
             What the entry is dated.

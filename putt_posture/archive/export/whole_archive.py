@@ -1,4 +1,4 @@
-"""The whole archive given out for analysis: each frame as CSV, and as Parquet where pyarrow is there."""
+"""Export of the whole archive for analysis: each frame as CSV, and as Parquet if pyarrow is installed."""
 
 import importlib.metadata
 import importlib.util
@@ -38,7 +38,7 @@ def export_archive(
     raw_text: bool = False,
     replace: bool = False,
 ) -> Exported:
-    """Write the tables of the whole archive into a folder, which appears whole or not at all.
+    """Write the tables of the whole archive into a folder, completely or not at all.
 
     It holds ``csv/<table>.csv``, ``columns.json`` (what every table, column and measure is), and the same for people in
     ``README.md``; and ``parquet/<table>.parquet`` where pyarrow is installed (the extra ``parquet``), which the result
@@ -53,7 +53,7 @@ def export_archive(
     folder : Path or str
     today : date
     names : bool
-        Whether names, days of birth and whatever somebody typed are in it.
+        Whether names, days of birth and typed texts are in it.
     landmarks : bool
         Whether the body points of every measured frame are in it.
     raw_text : bool
@@ -70,7 +70,7 @@ def export_archive(
     OutputError
         If the folder is in use or cannot be written. Nothing is left behind then, nor after Ctrl-C.
     UsageError
-        If it would lie in the archive.
+        If it would be in the archive.
     ArchiveError
         If the archive cannot be read.
     """
@@ -105,7 +105,7 @@ def _write_frame(part: Path, name: str, frame: pd.DataFrame, *, raw_text: bool, 
 
 
 def _say_withheld(students: int) -> str:
-    """Say of how many students nothing that was filed is given out; empty where there is none."""
+    """Say how many students' lessons and tests are left out; empty if there are none."""
     if not students:
         return ""
     who = "One student has" if students == 1 else f"{students} students have"

@@ -1,4 +1,4 @@
-"""The pages that lie beside what is given out, in plain words."""
+"""The pages that explain an export, in plain words."""
 
 import textwrap
 from collections.abc import Mapping, Sequence

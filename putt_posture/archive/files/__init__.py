@@ -1,1 +1,1 @@
-"""The files of an archive: by digest, on their way in and out, checked."""
+"""The files of an archive: stored by digest, added and deleted, checked."""

@@ -1,7 +1,7 @@
 """Files of an archive in a bucket, by the obstore library (the extra ``bucket``).
 
-``files/ab/abcd…`` holds the file of that digest, ``live/TOKEN`` says since when somebody brings files under that token.
-A bucket knows no locks: whoever has been at it for more than a day counts as gone.
+``files/ab/abcd…`` is the file of that digest. ``live/TOKEN`` has the time since when a program adds files under that
+token. A bucket has no locks: a program that has been adding files for more than a day counts as stopped.
 """
 
 import hashlib
@@ -27,7 +27,7 @@ class BucketStore:
     Parameters
     ----------
     url : str
-        ``s3://bucket/prefix``, ``gs://…``, ``az://…``; credentials are those of the environment, as obstore finds them.
+        ``s3://bucket/prefix``, ``gs://…``, ``az://…``; credentials come from the environment, as obstore finds them.
         ``memory:///`` is for tests.
     """
 
@@ -50,7 +50,7 @@ class BucketStore:
             raise ArchiveError(f"The bucket {self.title} cannot be opened: {self._say(error)}.") from None
 
     def put(self, source: BinaryIO, digest: str, *, token: str) -> int:
-        """Keep a file; see `FileStore.put`. It appears whole: a bucket shows an object when all of it is there.
+        """Store a file; see `FileStore.put`. A bucket shows an object only when it is complete.
 
         Parameters
         ----------
@@ -94,7 +94,7 @@ class BucketStore:
         return cast(BinaryIO, whole)
 
     def remove(self, digest: str) -> None:
-        """Take a file away; see `FileStore.remove`.
+        """Remove a file; see `FileStore.remove`.
 
         Parameters
         ----------
@@ -108,14 +108,14 @@ class BucketStore:
         yield from sorted(name for path, name in self._listed("files/") if is_digest(name) and path == self._path(name))
 
     def strays(self) -> Iterator[str]:
-        """Go through what does not belong here; see `FileStore.strays`."""
+        """Go through other objects; see `FileStore.strays`."""
         for path, name in sorted(self._listed(None)):
             if not (path.startswith("live/") or (is_digest(name) and path == self._path(name))):
                 yield path
 
     @contextmanager
     def claim(self, token: str) -> Iterator[None]:
-        """Leave a sign with the time; see `FileStore.claim`.
+        """Write a live mark with the time; see `FileStore.claim`.
 
         Parameters
         ----------
@@ -129,7 +129,7 @@ class BucketStore:
             self.clear(token)
 
     def is_live(self, token: str) -> bool:
-        """Read the sign's time; see `FileStore.is_live`.
+        """Read the time of the live mark; see `FileStore.is_live`.
 
         Parameters
         ----------
@@ -145,11 +145,11 @@ class BucketStore:
         return datetime.now(UTC) - datetime.fromisoformat(said) < _GONE_AFTER
 
     def tokens(self) -> Iterator[str]:
-        """Go through the signs; see `FileStore.tokens`."""
+        """Go through the live marks; see `FileStore.tokens`."""
         yield from sorted(name for _, name in self._listed("live/"))
 
     def clear(self, token: str) -> None:
-        """Take the sign away; see `FileStore.clear`.
+        """Remove the live mark; see `FileStore.clear`.
 
         Parameters
         ----------
@@ -158,7 +158,7 @@ class BucketStore:
         self._delete(f"live/{token}")
 
     def _listed(self, prefix: str | None) -> Iterator[tuple[str, str]]:
-        """Go through the objects: the whole path, and its last part."""
+        """Go through the objects: the full path, and its last part."""
         with self._one_sentence("list"):
             for batch in self._obstore.list(self._store, prefix=prefix):
                 yield from ((each["path"], each["path"].rpartition("/")[2]) for each in batch)

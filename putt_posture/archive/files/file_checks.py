@@ -21,18 +21,18 @@ from putt_posture.errors import ArchiveError
 __all__ = ["check_files"]
 
 _LOOKS: Final = 3
-"""How often in all something must be found wanting before it is said."""
+"""How many times a problem must be found before it is reported."""
 _PAUSE_S: Final = 0.2
 
 
 def check_files(archive: Archive, *, read_files: bool) -> Iterator[Finding]:
-    """Go through what is not as it should be among the files.
+    """Go through the problems among the files.
 
     Parameters
     ----------
     archive : Archive
     read_files : bool
-        Whether each file's content is held against its digest and its size.
+        Whether each file's content is compared with its digest and size.
     """
     missing, unknown, strays = _look(archive)
     for _ in range(_LOOKS - 1):
@@ -45,27 +45,27 @@ def check_files(archive: Archive, *, read_files: bool) -> Iterator[Finding]:
     for digest in sorted(unknown):
         yield Finding(kind="orphaned", says=f"The file {digest} belongs to nothing in the archive.")
     for name in sorted(strays):
-        yield Finding(kind="orphaned", says=f"The file {name} in {archive.files.title} is none of the archive's.")
+        yield Finding(kind="orphaned", says=f"The file {name} in {archive.files.title} does not belong to the archive.")
     yield from _check_known(archive)
     if read_files:
         yield from _read_all(archive, missing)
 
 
 def _look(archive: Archive) -> tuple[set[str], set[str], set[str]]:
-    """Return the digests of files that are missing, of those that nothing knows, and the names of what is no file.
+    """Return the digests of missing files, of files without a row, and the names of other objects.
 
-    The files are listed before the rows are read: a file that was listed has left its trace in them.
+    The files are listed before the rows are read, so that a listed file has a row or a pending add.
     """
     there, strays = set(archive.files.digests()), set(archive.files.strays())
     with archive.read() as session:
         rows = _rows(session).keys()
         on_the_way = {*session.scalars(select(PendingAdd.digest)), *session.scalars(select(PendingDelete.digest))}
-    new = rows - there  # filed after the list was made, or missing
+    new = rows - there  # filed after the list was made, or really missing
     return {digest for digest in new if not _is_there(archive, digest)}, there - rows - on_the_way, strays
 
 
 def _rows(session: Session) -> dict[str, int]:
-    """Return the sizes of files by digest, without those that `value_checks` names as no digests."""
+    """Return the sizes of files by digest, without invalid digests, which `value_checks` reports."""
     rows = session.execute(select(FileRow.digest, FileRow.size)).all()
     return {row.digest: row.size for row in rows if is_digest(row.digest)}
 
@@ -83,7 +83,7 @@ def _check_known(archive: Archive) -> Iterator[Finding]:
         known = set(session.scalars(select(LessonFile.digest)))
         rows = _rows(session)
     for digest in sorted(rows.keys() - known):
-        yield Finding(kind="orphaned", says=f"The file {digest} is kept and no lesson knows it.")
+        yield Finding(kind="orphaned", says=f"The file {digest} is kept, but no lesson uses it.")
 
 
 def _read_all(archive: Archive, missing: set[str]) -> Iterator[Finding]:
@@ -109,7 +109,7 @@ def _read_all(archive: Archive, missing: set[str]) -> Iterator[Finding]:
 
 
 def _is_kept(archive: Archive, digest: str) -> bool:
-    """Tell whether a file is still wanted; it may have been erased since the rows were read."""
+    """Tell whether a file is still used; it may have been erased since the rows were read."""
     with archive.read() as session:
         return session.get(FileRow, digest) is not None
 
@@ -123,4 +123,4 @@ def _whose(archive: Archive, digest: str) -> str:
             .order_by(LessonFile.lesson_id, LessonFile.name)
         ).all()
     named = [f"{row.name} of lesson {row.lesson_id} (student {row.student_id})" for row in rows]
-    return ", ".join(named) or "no lesson knows it"
+    return ", ".join(named) or "no lesson uses it"

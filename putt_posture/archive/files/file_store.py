@@ -1,6 +1,6 @@
-"""Where the files of an archive lie, by the digest of their content, and the names under which a lesson knows them.
+"""The store of an archive's files, by the digest of their content, and the names of files in a lesson.
 
-A store knows nothing of students or rows. It never loses a file by halves: what has its final name is whole.
+A store knows nothing about students or rows. A file that has its final name is always complete.
 """
 
 import errno
@@ -52,7 +52,7 @@ class ReadsFiles(Protocol):
     """Files that are read by their digests."""
 
     def open(self, digest: str) -> BinaryIO:
-        """Open a file for reading. Raises ArchiveError if it is not there.
+        """Open a file for reading. Raises ArchiveError if it does not exist.
 
         Parameters
         ----------
@@ -67,12 +67,12 @@ class ReadsFiles(Protocol):
 
 
 class FileStore(Protocol):
-    """What an archive asks of the place where its files lie."""
+    """The functions that an archive needs of its file store."""
 
     title: str
 
     def put(self, source: BinaryIO, digest: str, *, token: str) -> int:
-        """Keep what `source` holds under its digest, unless it is kept already; return its size in bytes.
+        """Store the content of `source` under its digest, unless it is stored already; return its size in bytes.
 
         Parameters
         ----------
@@ -90,7 +90,7 @@ class FileStore(Protocol):
         ...
 
     def open(self, digest: str) -> BinaryIO:
-        """Open a kept file for reading. Raises ArchiveError if it is not there.
+        """Open a stored file for reading. Raises ArchiveError if it does not exist.
 
         Parameters
         ----------
@@ -100,7 +100,7 @@ class FileStore(Protocol):
         ...
 
     def remove(self, digest: str) -> None:
-        """Take a file away for good; nothing happens where it is not there.
+        """Remove a file for good; nothing happens if it does not exist.
 
         Parameters
         ----------
@@ -110,15 +110,15 @@ class FileStore(Protocol):
         ...
 
     def digests(self) -> Iterator[str]:
-        """Go through the digests of all kept files."""
+        """Go through the digests of all stored files."""
         ...
 
     def strays(self) -> Iterator[str]:
-        """Go through the names of what lies here and is neither a kept file nor the store's own."""
+        """Go through the names of files here that are not stored files and not the store's own."""
         ...
 
     def claim(self, token: str) -> AbstractContextManager[None]:
-        """Show others, for as long as the block lasts, that whoever brings files under this token is alive.
+        """Mark this token as live during the block, so that other programs leave its files alone.
 
         Parameters
         ----------
@@ -127,7 +127,7 @@ class FileStore(Protocol):
         ...
 
     def is_live(self, token: str) -> bool:
-        """Tell whether somebody alive holds this token.
+        """Tell whether a running program uses this token.
 
         Parameters
         ----------
@@ -136,11 +136,11 @@ class FileStore(Protocol):
         ...
 
     def tokens(self) -> Iterator[str]:
-        """Go through the tokens under which something is unfinished."""
+        """Go through the tokens with unfinished work."""
         ...
 
     def clear(self, token: str) -> None:
-        """Take away what a holder of this token left unfinished.
+        """Remove the unfinished files of this token.
 
         Parameters
         ----------
@@ -150,7 +150,7 @@ class FileStore(Protocol):
 
 
 class Digesting:
-    """A stream that is read, and the digest of what was read of it.
+    """A stream for reading, with the digest of what was read so far.
 
     Parameters
     ----------
@@ -183,13 +183,13 @@ class Digesting:
 class FolderStore:
     """Files in a folder.
 
-    ``ab/abcd…`` holds the file of that digest, ``incoming/TOKEN`` what is still being written, ``live/TOKEN`` the lock
-    of whoever brings it. A lock goes with its process, however that ends.
+    ``ab/abcd…`` is the file of that digest, ``incoming/TOKEN`` has what is still being written, ``live/TOKEN`` is the
+    lock of the program that adds it. A lock ends with its process, however that ends.
 
     Parameters
     ----------
     folder : Path
-        Made when the first file comes.
+        It is made when the first file is stored.
     """
 
     def __init__(self, folder: Path) -> None:
@@ -197,7 +197,7 @@ class FolderStore:
         self.title = str(folder)
 
     def put(self, source: BinaryIO, digest: str, *, token: str) -> int:
-        """Keep a file; see `FileStore.put`.
+        """Store a file; see `FileStore.put`.
 
         Parameters
         ----------
@@ -237,7 +237,7 @@ class FolderStore:
             ) from None
 
     def remove(self, digest: str) -> None:
-        """Take a file away; see `FileStore.remove`.
+        """Remove a file; see `FileStore.remove`.
 
         Parameters
         ----------
@@ -257,7 +257,7 @@ class FolderStore:
                 yield path.name
 
     def strays(self) -> Iterator[str]:
-        """Go through what does not belong here; see `FileStore.strays`."""
+        """Go through other files; see `FileStore.strays`."""
         for path in sorted(self.folder.rglob("*")):
             place = path.relative_to(self.folder)
             if path.is_file() and place.parts[0] not in (_INCOMING, _LIVE) and not self._is_kept(path):
@@ -274,7 +274,7 @@ class FolderStore:
         path = self._lock(token)
         lock = FileLock(path, mode=FILE_RIGHTS)
 
-        def end() -> None:  # what cannot be cleared, the next who opens the archive clears
+        def end() -> None:  # what cannot be removed now is removed when the archive is opened next
             with suppress(OSError):
                 self.clear(token)
             lock.release()
@@ -322,7 +322,7 @@ class FolderStore:
                 self._lock(token).unlink(missing_ok=True)
 
     def path_of(self, digest: str) -> Path:
-        """Return where the file of a digest lies, whether it is there or not. Raises ArchiveError if it is none.
+        """Return the path of the file of a digest, which may not exist. Raises ArchiveError if it is not a digest.
 
         Parameters
         ----------
@@ -368,9 +368,9 @@ class FolderStore:
 
 
 def is_name(name: object) -> bool:
-    """Tell whether a lesson can know a file under this name: one that the program writes, or a clip's.
+    """Tell whether a file of a lesson can have this name: one that the program writes, or a clip's.
 
-    So it is relative, has no part that leads upwards, no drive and no control sign.
+    So it is relative, and has no ``..``, no drive and no control character.
 
     Parameters
     ----------
@@ -385,7 +385,7 @@ def is_name(name: object) -> bool:
 
 
 def check_name(name: str, *, lesson: int) -> str:
-    """Return a name that came out of a row, if it can be one. Raises ArchiveError.
+    """Return a file name from a row, if it is valid. Raises ArchiveError.
 
     Parameters
     ----------
@@ -395,14 +395,14 @@ def check_name(name: str, *, lesson: int) -> str:
     """
     if not is_name(name):
         raise ArchiveError(
-            f"Lesson {lesson} knows a file under the name {name!r}, which this program never gives. "
+            f"Lesson {lesson} has a file with the name {name!r}, which this program never gives. "
             "Restore the archive from a backup, or erase the lesson; nothing was read or written."
         )
     return name
 
 
 def check_moment(moment: str, *, lesson: int) -> str:
-    """Return the moment of a lesson, which is part of a folder's name, if it can be one. Raises ArchiveError.
+    """Return the moment of a lesson from a row, if it is valid; folder names contain it. Raises ArchiveError.
 
     Parameters
     ----------
@@ -419,7 +419,7 @@ def check_moment(moment: str, *, lesson: int) -> str:
 
 
 def digest_of(source: BinaryIO) -> str:
-    """Return the SHA-256 of what is left in a stream, hexadecimal.
+    """Return the SHA-256 of the rest of a stream, hexadecimal.
 
     Parameters
     ----------
@@ -433,7 +433,7 @@ def digest_of(source: BinaryIO) -> str:
 
 
 def check_digest(found: str, wanted: str) -> None:
-    """Refuse what is not what was to be kept. Raises ArchiveError.
+    """Refuse a content with another digest than the wanted one. Raises ArchiveError.
 
     Parameters
     ----------
@@ -449,7 +449,7 @@ def check_digest(found: str, wanted: str) -> None:
 
 
 def is_digest(name: object) -> bool:
-    """Tell whether it is the name of a kept file.
+    """Tell whether a name can be that of a stored file.
 
     Parameters
     ----------
@@ -459,12 +459,12 @@ def is_digest(name: object) -> bool:
 
 
 def new_token() -> str:
-    """Return a name that nobody else has."""
+    """Return a new, unique token."""
     return secrets.token_hex(8)
 
 
 def is_token(name: object) -> bool:
-    """Tell whether it can be a name that `new_token` gave.
+    """Tell whether a name can be a token of `new_token`.
 
     Parameters
     ----------
@@ -474,11 +474,11 @@ def is_token(name: object) -> bool:
 
 
 def refuse_no_digest(name: str) -> None:
-    """Refuse what is no digest, so that a row that was altered leads nowhere else. Raises ArchiveError.
+    """Refuse a name that is not a digest, so that an altered row cannot lead to another file. Raises ArchiveError.
 
     Parameters
     ----------
     name : str
     """
     if not is_digest(name):
-        raise ArchiveError(f"{name!r} is no digest of a file. Run archive check to see what else was altered.")
+        raise ArchiveError(f"{name!r} is not the digest of a file. Run archive check to see what else was altered.")

@@ -18,21 +18,21 @@ __all__ = ["RESERVE_FILE", "keep_reserve", "let_reserve_go"]
 
 RESERVE_FILE: Final = "reserve"
 _MORE: Final = 1.1
-"""Of the size of the database; a log has 24 bytes with each page of 4096, and shared memory for its index."""
+"""Share of the size of the database; a log has 24 bytes for each page of 4096, and shared memory for its index."""
 _LEAST_BYTES: Final = 1 << 20
 _LEFT_FREE: Final = 2
-"""As many times the reserve must be free before it is made."""
+"""So many times the reserve must be free before it is made."""
 
 
 def keep_reserve(place: Place, *, had: int = 0) -> None:
-    """Make the reserve, or bring it to the size that the database asks for; nothing happens where that cannot be.
+    """Make the reserve, or adjust it to the size of the database; nothing happens if that is not possible.
 
     Parameters
     ----------
     place : Place
-        Nothing is to do for an archive that is not in a folder.
+        An archive that is not in a folder has no reserve.
     had : int
-        What `let_reserve_go` returned: so much is taken again though the disk is nearly full.
+        What `let_reserve_go` returned: so much is reserved again even if the disk is nearly full.
     """
     if place.folder is None:
         return
@@ -48,7 +48,7 @@ def keep_reserve(place: Place, *, had: int = 0) -> None:
 
 
 def let_reserve_go(place: Place) -> int:
-    """Give the room of the reserve back to the disk; return how much it was, bytes.
+    """Remove the reserve to free its space; return its size, bytes.
 
     Parameters
     ----------

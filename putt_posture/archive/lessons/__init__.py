@@ -1,1 +1,1 @@
-"""Lessons and practice tests: filed, opened, put right."""
+"""Lessons and practice tests: filed, opened, corrected."""

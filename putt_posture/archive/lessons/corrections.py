@@ -1,7 +1,7 @@
-"""Landmarks put right by hand.
+"""Landmarks corrected by hand.
 
-A correction stands beside the automatic landmark and never in its place. Where one landmark was put right more than
-once, the last correction counts; taken away, the one before it counts again. Measures stay as they were filed.
+A correction is stored beside the automatic landmark and does not replace it. If one landmark was corrected more than
+once, the last correction counts; if that is removed, the one before it counts again. Measures stay as they were filed.
 """
 
 import math
@@ -80,7 +80,7 @@ class FiledLandmarks:
 
     @property
     def points(self) -> Floats:
-        """The landmarks with the corrections put in, (T, 33, 3); visibility is 1 where somebody put the point."""
+        """The landmarks with the corrections applied, (T, 33, 3); visibility is 1 for a corrected point."""
         points = self.automatic.copy()
         for each in self.corrections:
             points[each.frame, LANDMARK_INDEX[each.landmark]] = (*each.point_px, 1.0)
@@ -98,7 +98,7 @@ def correct_landmark(
     made_by: str,
     today: date,
 ) -> int:
-    """Put a landmark right and return the number of the correction.
+    """Correct a landmark and return the number of the correction.
 
     Parameters
     ----------
@@ -113,7 +113,7 @@ def correct_landmark(
     point_px : Point
         u and v, pixels of the full-size upright picture, origin top left.
     made_by : str
-        The name of who looked.
+        The name of the person who corrected it.
     today : date
 
     Raises
@@ -123,19 +123,19 @@ def correct_landmark(
     NotAllowed
         If the consent for keeping measures does not count today.
     UsageError
-        If the view, the frame or the landmark is not there, the point lies outside the picture, or nobody made it.
+        If the view, frame or landmark does not exist, the point is outside the picture, or `made_by` is empty.
     """
     u, v = (float(each) for each in point_px)
     maker = " ".join(clean(made_by).split())
     if not maker:
-        raise UsageError("It is not said who put the landmark right. Give their name.")
+        raise UsageError("The name of the person who corrected the landmark is missing. Give it.")
     if landmark not in LANDMARK_INDEX:
         raise UsageError(f"There is no landmark {landmark!r}. Give one of {', '.join(LANDMARK_INDEX)}.")
     with archive.write() as session:
         clip = _clip_of(session, lesson, view, today=today)
         if not (math.isfinite(u) and math.isfinite(v) and 0 <= u <= clip.width and 0 <= v <= clip.height):
             raise UsageError(
-                f"The point {u:g}, {v:g} lies outside the picture, which is {clip.width} by {clip.height} pixels. "
+                f"The point {u:g}, {v:g} is outside the picture, which is {clip.width} by {clip.height} pixels. "
                 "Give u from the left and v from the top, in pixels of the full-size picture."
             )
         if session.get(LandmarkRow, (clip.id, frame)) is None:
@@ -165,7 +165,7 @@ def load_landmarks(archive: Archive, lesson: int, view: View, *, today: date) ->
     NotAllowed
         If the consent for keeping measures does not count today.
     UsageError
-        If it lacks the view, or was filed without landmarks.
+        If it does not have the view, or was filed without landmarks.
     """
     with archive.read() as session:
         clip = _clip_of(session, lesson, view, today=today)
@@ -197,7 +197,7 @@ def load_landmarks(archive: Archive, lesson: int, view: View, *, today: date) ->
 
 
 def remove_correction(archive: Archive, number: int) -> None:
-    """Take a correction away; what counted before it counts again. Raises NotInArchive.
+    """Remove a correction; the one before it counts again. Raises NotInArchive.
 
     Parameters
     ----------
@@ -233,4 +233,4 @@ def _say_frames(session: Session, clip: ClipRow, frame: int) -> str:
 
 
 def _say_none(clip: ClipRow) -> str:
-    return f"Lesson {clip.lesson_id} was filed without landmarks, so none can be put right. Measure its clips again."
+    return f"Lesson {clip.lesson_id} was filed without landmarks, so none can be corrected. Measure its clips again."

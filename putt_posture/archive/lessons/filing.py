@@ -1,4 +1,4 @@
-"""A lesson filed: its numbers as rows, its files by digest; all of it or nothing."""
+"""Filing a lesson: its numbers as rows, its files by digest, all in one transaction."""
 
 from collections.abc import Mapping
 from datetime import date
@@ -52,7 +52,7 @@ class LessonNotes:
 
 
 def check_filing(archive: Archive, number: int, *, day: date, today: date, pictures: bool = True) -> frozenset[Scope]:
-    """Check, before any long work, that a lesson of a student may be filed, and return what is allowed of them.
+    """Check, before any long work, that a lesson of a student may be filed, and return what is allowed.
 
     Parameters
     ----------
@@ -99,9 +99,9 @@ def file_lesson(
     today : date
     notes : LessonNotes, optional
     clips : mapping of View to Path, optional
-        The clips that were measured, to be kept too.
+        The clips that were measured, to keep them too.
     pictures : bool
-        Whether stills, reports, outlines and clips are kept; without them the measures and landmarks are.
+        Whether stills, reports, outlines and clips are kept; if not, only the measures and landmarks are.
 
     Raises
     ------
@@ -109,8 +109,8 @@ def file_lesson(
     NotAllowed
         If the consent for it is missing.
     UsageError
-        If it is another student's, a day to come, filed already, a clip is not the one that was measured, or a file
-        of the lesson is not what `measure` writes.
+        If it is another student's, its day is in the future, it is filed already, a clip is not the one that was
+        measured, or a file of the lesson is not as `measure` writes it.
     ArchiveError
         If a file cannot be read or written. Nothing of the lesson is kept then.
     """
@@ -127,7 +127,7 @@ def file_lesson(
     wanted = lesson.names if pictures else {name for name in lesson.names if not shows_student(name)} | {ARRAYS}
     lesson = check_files(lesson, wanted)
     if pictures and ("faces" not in allowed or lesson.record.faces_hidden):
-        lesson = hide_faces_in(lesson)  # what the document says of hidden faces is made true
+        lesson = hide_faces_in(lesson)  # hides heads even if the document says that they are hidden
     _check_clips(lesson.record, clips or {})
     names = [name for name in sorted(lesson.names) if pictures or not shows_student(name)]
     contents: dict[str, Content] = {name: lesson.read(name) for name in names}
@@ -205,7 +205,7 @@ def _as_row(record: LessonRecord, *, number: int, day: date, moment: Moment, not
 
 def _check_day(day: date, *, today: date) -> None:
     if day > today:
-        raise UsageError(f"The lesson is of {day}, a day to come. Give the day on which it was filmed.")
+        raise UsageError(f"The lesson is of {day}, which is in the future. Give the day on which it was filmed.")
 
 
 def _check_same(student: StudentRow, lesson: KeptLesson) -> None:
@@ -227,7 +227,7 @@ def _check_new(session: Session, row: LessonRow) -> None:
 
 
 def _name_of_clip(view: View, path: Path) -> str:
-    """Return where a clip is kept: a name that every system takes, whatever the clip was called."""
+    """Return the name under which a clip is kept, which is valid on every system."""
     ending = path.suffix.lower()
     return f"{CLIPS}{view}{ending if ending.isascii() and ending[1:].isalnum() else ''}"
 
@@ -238,5 +238,5 @@ def _check_clips(record: LessonRecord, clips: Mapping[View, Path]) -> None:
             raise UsageError(f"The lesson has no {view.replace('_', ' ')} view, so {path} cannot be its clip.")
         if digest_of_content(path) != record.views[view].sha256:
             raise UsageError(
-                f"{path} is not the clip that was measured ({record.views[view].file}). Give that one, or none."
+                f"{path} is not the clip that was measured ({record.views[view].file}). Give the right one, or none."
             )

@@ -1,4 +1,4 @@
-"""A student's history out of the archive into a folder of pages."""
+"""A student's history from the archive, written as a folder of pages."""
 
 from collections.abc import Mapping
 from datetime import date
@@ -37,9 +37,9 @@ def store_student_history(
     number : int
         The student's.
     folder : Path or str
-        What it then holds, `store_history` says.
+        See `store_history` for its content.
     today : date
-        The day to print on the pages; what is allowed on it is shown.
+        The day to print on the pages, and for consent.
     replace, progress
         As for `store_history`.
 
@@ -49,11 +49,11 @@ def store_student_history(
     NotAllowed
         If the consent for keeping measures does not count today.
     UsageError
-        If there is nothing to show, or the folder would lie in the archive.
+        If there is nothing to show, or the folder would be in the archive.
     OutputError
         If the folder is in use or cannot be written.
     ArchiveError
-        If a file of the archive is missing. Nothing is left behind in any of these.
+        If a file of the archive is missing. After any of these errors nothing is left behind.
     """
     check_outside(archive, folder)
     history = load_history(archive, number, today=today)
@@ -76,7 +76,7 @@ def store_student_history(
 
 
 def _warning_of_filming(archive: Archive, history: History, today: date) -> FindChanges:
-    """Return what finds the changes between two visits, and says of which days what makes them hard to compare."""
+    """Return a function that finds the changes between two visits and names the days that are hard to compare."""
 
     @cache
     def record_of(lesson: int) -> LessonRecord:

@@ -1,6 +1,6 @@
 """Filed lessons: listed, and opened as far as they may be shown today.
 
-`open_lesson` is the one door through which what is filed of a lesson comes back.
+`open_lesson` is the only way to read a filed lesson for showing it.
 """
 
 import hashlib
@@ -48,9 +48,9 @@ class FiledLesson:
     day : date
     moment : Moment
     notes : LessonNotes
-        Empty where the measures may not be shown.
+        Empty if the measures may not be shown.
     putter_length_cm : float or None
-        The putter in use; None too where the measures may not be shown.
+        The putter in use; also None if the measures may not be shown.
     names : tuple of str
         The files that are kept, sorted: those of the result folder, and ``clips/…``.
     """
@@ -70,12 +70,12 @@ class FiledLesson:
 
     @property
     def has_pictures(self) -> bool:
-        """Whether the student can be seen in something that is kept."""
+        """Whether a kept file shows the student."""
         return any(shows_student(name) for name in self.names)
 
 
 def load_lessons(archive: Archive, number: int, *, today: date | None = None) -> tuple[FiledLesson, ...]:
-    """Load the list of a student's lessons in the order of time.
+    """Load the list of a student's lessons by date.
 
     Parameters
     ----------
@@ -83,8 +83,8 @@ def load_lessons(archive: Archive, number: int, *, today: date | None = None) ->
     number : int
         The student's.
     today : date, optional
-        Without it, or where keeping the measures is not allowed on it, the list says what is kept and no more: nothing
-        of what was told or measured.
+        Without it, or if keeping the measures is not allowed on it, the list only says what is kept, without notes or
+        measures.
 
     Raises
     ------
@@ -122,11 +122,11 @@ def load_lesson(archive: Archive, number: int, *, today: date | None = None) -> 
 
 
 def open_lesson(archive: Archive, number: int, *, today: date, pictures: bool = True) -> KeptLesson:
-    """Open a lesson with those of its files that may be shown today; they are read when they are asked for.
+    """Open a lesson with the files that may be shown today; each is read when it is needed.
 
-    Where keeping pictures is not allowed, it comes without what shows the student; where showing the face is not, with
-    every head hidden, which takes seconds, and without clips. `KeptLesson.says` tells it. The archive must stay open
-    for as long. The day of the record is that of the lesson, whenever it was measured.
+    If keeping pictures is not allowed, files that show the student are left out. If showing the face is not allowed,
+    every head is hidden, which takes seconds, and clips are left out. `KeptLesson.says` says so. The archive must stay
+    open while the lesson is used. The day of the record is that of the lesson, not that of measuring.
 
     Parameters
     ----------
@@ -135,7 +135,7 @@ def open_lesson(archive: Archive, number: int, *, today: date, pictures: bool = 
         The lesson's.
     today : date
     pictures : bool
-        Whether what shows the student is wanted at all.
+        Whether files that show the student are wanted at all.
 
     Raises
     ------
@@ -143,7 +143,7 @@ def open_lesson(archive: Archive, number: int, *, today: date, pictures: bool = 
     NotAllowed
         If the consent for keeping measures does not count today.
     ArchiveError
-        If a file is missing, was altered, or is known under a name that this program never gives.
+        If a file is missing, was altered, or has a name that this program never gives.
     InstallationError
         If heads are to be hidden and the pose model cannot be opened.
     """
@@ -158,13 +158,13 @@ def open_lesson(archive: Archive, number: int, *, today: date, pictures: bool = 
 
 
 def show_as_allowed(lesson: KeptLesson, permission: Permission, *, today: date) -> KeptLesson:
-    """Return a lesson as far as it may be shown today, wherever its files lie; `KeptLesson.says` tells what is not.
+    """Return a lesson as far as it may be shown today; `KeptLesson.says` names what is left out.
 
     Parameters
     ----------
     lesson : KeptLesson
     permission : Permission
-        Of the student who is in it.
+        Of its student.
     today : date
 
     Raises
@@ -183,13 +183,13 @@ def show_as_allowed(lesson: KeptLesson, permission: Permission, *, today: date) 
         still = _narrow(told, frozenset(name for name in told.names if not name.startswith(CLIPS)), withheld)
         try:
             return hide_faces_in(still)
-        except UsageError:  # a damaged file; what cannot be looked at is not shown
+        except UsageError:  # a damaged file; pictures that cannot be read are not shown
             return _narrow(told, _without_pictures(told), withheld)
     return told
 
 
 def open_unasked(archive: Archive, number: int) -> tuple[KeptLesson, dict[str, str]]:
-    """Open a lesson whatever is allowed of it, for the archive's own work; nothing of it may be shown or given out.
+    """Open a lesson without asking consent, for the archive's own work; it must not be shown or exported.
 
     Parameters
     ----------
@@ -229,7 +229,7 @@ def open_unasked(archive: Archive, number: int) -> tuple[KeptLesson, dict[str, s
 
 
 def digests_of(session: Session, number: int) -> dict[str, str]:
-    """Return the digests of a lesson's files by name, in a transaction that is open. Raises ArchiveError.
+    """Return the digests of a lesson's files by name, in an open transaction. Raises ArchiveError.
 
     Parameters
     ----------
@@ -254,7 +254,7 @@ def _without_pictures(lesson: KeptLesson) -> frozenset[str]:
 
 
 def _reader(archive: Archive, digests: Mapping[str, str], title: str) -> Callable[[str], bytes]:
-    """Return what reads a file of a lesson and holds it against its digest."""
+    """Return a function that reads a file of a lesson and compares it with its digest."""
 
     def read(name: str) -> bytes:
         with archive.files.open(digests[name]) as stream:
@@ -270,7 +270,7 @@ def _reader(archive: Archive, digests: Mapping[str, str], title: str) -> Callabl
 
 
 def _narrow(lesson: KeptLesson, names: frozenset[str], withheld: tuple[str, ...]) -> KeptLesson:
-    """Return a lesson with some of its files; the others cannot be read either."""
+    """Return a lesson with only some of its files; the others cannot be read from it."""
 
     def read(name: str) -> bytes:
         if name not in names:

@@ -22,7 +22,7 @@ _MOST_PUTTS = 100_000
 def add_practice_test(
     archive: Archive, number: int, *, day: date, counts: Sequence[PuttCount], today: date, note: str = ""
 ) -> int:
-    """Write a practice test down and return its number; putts of the same length are added up.
+    """Store a practice test and return its number; putts of the same length are added up.
 
     Parameters
     ----------
@@ -42,10 +42,10 @@ def add_practice_test(
     NotAllowed
         If the consent for keeping measures is missing.
     UsageError
-        If the counts or the day cannot be.
+        If the counts or the day are impossible.
     """
     if day > today:
-        raise UsageError(f"The practice test is of {day}, a day to come. Give the day on which it was putted.")
+        raise UsageError(f"The practice test is of {day}, which is in the future. Give the day of the test.")
     if not counts:
         raise UsageError("No putts were given. Give at least one length with putts tried and holed.")
     putts: dict[float, tuple[int, int]] = {}
@@ -66,7 +66,7 @@ def add_practice_test(
 
 
 def remove_practice_test(archive: Archive, number: int, *, student: int | None = None) -> None:
-    """Take a practice test away; that of a student, where one is named. Raises NotInArchive.
+    """Remove a practice test; if a student is given, it must be theirs. Raises NotInArchive.
 
     Parameters
     ----------
@@ -84,7 +84,7 @@ def remove_practice_test(archive: Archive, number: int, *, student: int | None =
 
 
 def load_practice(archive: Archive, number: int, *, today: date) -> tuple[PracticeTest, ...]:
-    """Load a student's practice tests in the order of time.
+    """Load a student's practice tests by date.
 
     Parameters
     ----------
@@ -108,7 +108,7 @@ def load_practice(archive: Archive, number: int, *, today: date) -> tuple[Practi
 
 
 def practice_of(session: Session, number: int) -> tuple[PracticeTest, ...]:
-    """Return a student's practice tests in the order of time, in a transaction that is open.
+    """Return a student's practice tests by date, in an open transaction.
 
     Parameters
     ----------
@@ -131,6 +131,8 @@ def practice_of(session: Session, number: int) -> tuple[PracticeTest, ...]:
 
 def _check(count: PuttCount) -> None:
     if not 0 < count.distance_cm <= _FARTHEST_CM:
-        raise UsageError(f"A putt of {count.distance_cm:g} cm cannot be; give lengths up to {_FARTHEST_CM / 100:g} m.")
+        raise UsageError(
+            f"A putt of {count.distance_cm:g} cm is not possible; give lengths up to {_FARTHEST_CM / 100:g} m."
+        )
     if not 0 <= count.holed <= count.tried <= _MOST_PUTTS or count.tried == 0:
-        raise UsageError(f"{count.holed} putts holed of {count.tried} tried cannot be; check the counts.")
+        raise UsageError(f"{count.holed} putts holed of {count.tried} tried is not possible; check the counts.")

@@ -1,4 +1,4 @@
-"""Whether the putter typed for a lesson is the one that was typed for the student before."""
+"""Checks whether the putter given for a lesson is the same as the one given before for the student."""
 
 from datetime import date
 
@@ -17,9 +17,10 @@ __all__ = ["ask_about_putter"]
 def ask_about_putter(
     archive: Archive, number: int, *, length_cm: float | None, day: date, today: date, lesson: int | None = None
 ) -> str:
-    """Ask whether it is another putter, where another length was typed for the student last.
+    """Return a question if the length differs from the one given last for the student.
 
-    Nobody has to answer: another putter is what lessons are for. But 33 typed for 36 in moves every length of a lesson.
+    It need not be answered, as lessons may lead to another putter. But 33 typed for 36 in changes every length of a
+    lesson.
 
     Parameters
     ----------
@@ -27,18 +28,18 @@ def ask_about_putter(
     number : int
         The student's.
     length_cm : float or None
-        As typed for this lesson; None asks nothing.
+        As given for this lesson; None for no question.
     day : date
         Of this lesson.
     today : date
-        What is allowed on it is told.
+        Today, for consent.
     lesson : int, optional
-        Its number, where it is filed already.
+        Its number, if it is filed already.
 
     Returns
     -------
     str
-        One question, and below which number it can be taken back; empty where there is nothing to ask.
+        One question, with the number of the lesson to erase if it is wrong; empty if there is nothing to ask.
     """
     if length_cm is None:
         return ""
@@ -60,7 +61,7 @@ def ask_about_putter(
 
 
 def _find_last(session: Session, number: int, *, day: date, but: int | None) -> tuple[date, float] | None:
-    """Return the day and the length of the putter typed last until a day."""
+    """Return the day and the length of the last putter given up to a day."""
     query = (
         select(LessonRow.day, LessonRow.putter_length_cm)
         .where(LessonRow.student_id == number, LessonRow.putter_length_cm.is_not(None), LessonRow.day <= day)

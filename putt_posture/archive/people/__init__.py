@@ -1,1 +1,1 @@
-"""Students, and what may be done with what is kept of them."""
+"""Students, their consent, and how long their data is kept."""

@@ -1,7 +1,7 @@
-"""Consent: who allowed what, from when until when, and who comes of age; what it permits, `permissions` says.
+"""Consents: who allowed what, from when until when, and who comes of age; `permissions` says what they permit.
 
-Four things are asked for, each by itself. Nothing is filed without the first two; pictures are kept only with the
-third, and show a face only with the fourth. What a consent must look like where you are, the local rules say.
+There are four separate consents. No lesson is filed without the first two; pictures are kept only with the third, and
+show a face only with the fourth. Local rules say what a consent must look like.
 """
 
 from collections import defaultdict
@@ -39,7 +39,7 @@ _PAGE: Final = 500
 
 @frozen(kw_only=True)
 class ComingOfAge:
-    """A student who is to be asked for their own consent.
+    """A student who must be asked for their own consent.
 
     Attributes
     ----------
@@ -47,9 +47,9 @@ class ComingOfAge:
         The student's.
     name : str
     on : date
-        The first day on which they are grown up: nothing new is filed on a guardian's consent from then on.
+        The first day on which they are an adult: from then on no lesson is filed on a guardian's consent.
     scopes : tuple of Scope
-        What is allowed today by a guardian's consent alone.
+        What is allowed today only by a guardian's consent.
     """
 
     number: int
@@ -69,7 +69,7 @@ def add_consent(
     today: date,
     note: str = "",
 ) -> tuple[Consent, ...]:
-    """Write down that consent was given.
+    """Record a consent.
 
     Parameters
     ----------
@@ -92,9 +92,9 @@ def add_consent(
     ------
     NotInArchive
     NotAllowed
-        If a minor gave it for themselves, or a guardian for somebody grown up, or the student as their own guardian.
+        If a minor gave it for themselves, a guardian gave it for an adult, or the student is their own guardian.
     UsageError
-        If it is of a later day, or of nobody.
+        If its day is in the future, or the name of the giver is missing.
     """
     giver, note = " ".join(clean(given_by).split()), clean(note)
     if not giver:
@@ -118,7 +118,7 @@ def add_consent(
 
 
 def withdraw_consent(archive: Archive, number: int, *, scopes: Collection[Scope], on: date) -> tuple[Consent, ...]:
-    """Write down that consent was withdrawn; what was kept under it is for `retention` to erase.
+    """Record that consent was withdrawn; `retention` erases what was kept under it.
 
     Parameters
     ----------
@@ -133,7 +133,7 @@ def withdraw_consent(archive: Archive, number: int, *, scopes: Collection[Scope]
     ------
     NotInArchive
     UsageError
-        If there is none that counts on that day.
+        If there is no valid one on that day.
     """
     with archive.write() as session:
         row_of(session, number)
@@ -151,7 +151,7 @@ def withdraw_consent(archive: Archive, number: int, *, scopes: Collection[Scope]
 
 
 def load_consents(archive: Archive, number: int) -> tuple[Consent, ...]:
-    """Load all consents of a student, in the order of time.
+    """Load all consents of a student, by date.
 
     Parameters
     ----------
@@ -165,7 +165,7 @@ def load_consents(archive: Archive, number: int) -> tuple[Consent, ...]:
 
 
 def load_permission(archive: Archive, number: int) -> Permission:
-    """Load all consents of a student with what tells whether they count. Raises NotInArchive.
+    """Load all consents of a student and the data that says whether they are valid. Raises NotInArchive.
 
     Parameters
     ----------
@@ -178,7 +178,7 @@ def load_permission(archive: Archive, number: int) -> Permission:
 
 
 def permission_of(session: Session, number: int) -> Permission:
-    """Return what is allowed of a student, in a transaction that is open. Raises NotInArchive.
+    """Return what is allowed of a student, in an open transaction. Raises NotInArchive.
 
     Parameters
     ----------
@@ -192,7 +192,7 @@ def permission_of(session: Session, number: int) -> Permission:
 
 
 def permissions_of(session: Session, numbers: Iterable[int] | None = None) -> dict[int, Permission]:
-    """Return what is allowed of several students, or of all, by number, in a transaction that is open.
+    """Return what is allowed of several or all students, by number, in an open transaction.
 
     Parameters
     ----------
@@ -217,7 +217,7 @@ def permissions_of(session: Session, numbers: Iterable[int] | None = None) -> di
 
 
 def find_doubts(archive: Archive, *, today: date) -> Iterator[tuple[int, str, str]]:
-    """Find the consents of all students that nobody withdrew and that do not count: number, name, and why.
+    """Find all consents that were not withdrawn but are not valid: student's number, name, and why.
 
     Parameters
     ----------
@@ -233,19 +233,19 @@ def find_doubts(archive: Archive, *, today: date) -> Iterator[tuple[int, str, st
 
 
 def find_coming_of_age(archive: Archive, *, today: date, within_days: int = 0) -> tuple[ComingOfAge, ...]:
-    """Find who has come of age, or does before their next visit would be due, and is still kept on a guardian's word.
+    """Find students who came of age, or will before their next visit, and are kept on a guardian's consent.
 
     Parameters
     ----------
     archive : Archive
     today : date
     within_days : int
-        Who comes of age within so many days is found too, where that is later than the next visit.
+        Students who come of age within so many days are found too, if that is later than the next visit.
 
     Returns
     -------
     tuple of ComingOfAge
-        The first to come of age first.
+        Sorted by the day of coming of age.
     """
     with archive.read() as session:
         settings = settings_of(session)

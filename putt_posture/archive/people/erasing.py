@@ -46,7 +46,7 @@ class Erased:
 
 
 def erase_student(archive: Archive, number: int, *, today: date, reason: str) -> Erased:
-    """Erase a student with all that is known of them; what is left is that somebody was erased that day, and why.
+    """Erase a student with all their data; only a record of the day and the reason is left, without a name.
 
     Parameters
     ----------
@@ -140,7 +140,7 @@ def load_erasures(archive: Archive) -> tuple[tuple[date, int, int, str], ...]:
 
 
 def _forget_files(session: Session, lessons: list[int], *, pictures_only: bool = False) -> int:
-    """Take the lessons' names of files away, and let those files go that no other lesson knows; return how many."""
+    """Remove the files from the lessons, and delete those that no other lesson uses; return how many."""
     request_vacuum(session)
     gone = 0
     for start in range(0, len(lessons), _PAGE):
@@ -153,7 +153,7 @@ def _forget_files(session: Session, lessons: list[int], *, pictures_only: bool =
 
 
 def let_go(session: Session, digests: Collection[str]) -> int:
-    """Let those of some files go that no lesson knows any more, in a transaction that is open; return how many.
+    """Delete those of the given files that no lesson uses any more, in an open transaction; return how many.
 
     Parameters
     ----------
@@ -168,14 +168,14 @@ def let_go(session: Session, digests: Collection[str]) -> int:
 
 @contextmanager
 def _erasing(archive: Archive) -> Iterator[Session]:
-    """Yield a session that erases, on a full disk too; when it ends well, what it took away is gone for good."""
+    """Yield a session for erasing, also on a full disk; if it succeeds, the data is gone for good."""
     with room_to_erase(archive), archive.write(keep=False) as session:
         yield session
 
 
 @contextmanager
 def room_to_erase(archive: Archive) -> Iterator[None]:
-    """Make room for transactions that erase; when the block ends well, what they took away is gone for good.
+    """Make room for transactions that erase; if the block succeeds, the data is gone for good.
 
     Parameters
     ----------

@@ -1,8 +1,8 @@
-"""Kept pictures made again with every head hidden, where showing the face is not allowed any more.
+"""Making kept pictures again with every head hidden, when showing the face is no longer allowed.
 
-It is the other answer to a consent that was withdrawn, beside erasing: stills and the report stay and show no face.
-What cannot be made again goes for good: clips, `report.pdf`, and pictures of which it is not known where the heads lie.
-Each lesson is one transaction: whoever is stopped has hidden whole lessons, and each of the others is as it was.
+After a consent is withdrawn this is the alternative to erasing: stills and the report stay and show no face. Files that
+cannot be made again are deleted for good: clips, `report.pdf`, and pictures whose heads cannot be located. Each lesson
+is one transaction, so if the program is stopped, every lesson is either done or unchanged.
 """
 
 from collections.abc import Mapping, Sequence
@@ -30,18 +30,18 @@ __all__ = ["HiddenFaces", "find_faces_to_hide", "hide_kept_faces"]
 
 @frozen(kw_only=True)
 class HiddenFaces:
-    """What became of pictures that showed a face.
+    """The result of hiding the faces in kept pictures.
 
     Attributes
     ----------
     lessons : int
-        Of so many every picture that is kept hides the heads now.
+        Number of lessons in whose kept pictures all heads are hidden now.
     made_again : int
         Files whose heads were hidden.
     erased : int
-        Files that went, as the faces in them cannot be hidden.
+        Files that were deleted, as the faces in them cannot be hidden.
     left : tuple of str
-        One sentence for each lesson of which nothing could be made again; it is as it was, and shown to nobody.
+        One sentence for each lesson that could not be done; it is unchanged, and not shown.
     """
 
     lessons: int
@@ -58,7 +58,7 @@ def find_faces_to_hide(archive: Archive, *, today: date, student: int | None = N
     archive : Archive
     today : date
     student : int, optional
-        Of this student alone.
+        Only of this student.
     """
     found = find_overdue(archive, today=today).pictures
     return tuple(each for each in found if each.hiding_helps and student in (None, each.student))
@@ -84,8 +84,8 @@ def hide_kept_faces(
     Raises
     ------
     ArchiveError
-        If a file is missing or altered, cannot be written, or somebody else uses the archive for long. Lessons that
-        are done by then stay done, the others are as they were.
+        If a file is missing or altered, cannot be written, or another program uses the archive for too long. Lessons
+        that are done stay done, the others are unchanged.
     InstallationError
         If the pose model, which looks for heads, cannot be opened.
     """
@@ -107,12 +107,12 @@ def hide_kept_faces(
 
 
 def _hide_in(archive: Archive, number: int, *, today: date) -> tuple[int, int]:
-    """Hide the heads in one lesson; return how many files were made again, and how many go.
+    """Hide the heads in one lesson; return how many files were made again, and how many deleted.
 
     Raises
     ------
     UsageError
-        If it cannot be done with this lesson; nothing of it was changed.
+        If it cannot be done for this lesson, which is unchanged.
     """
     lesson, had = open_unasked(archive, number)
     hidden = hide_faces_in(lesson)
@@ -139,7 +139,7 @@ def _hide_in(archive: Archive, number: int, *, today: date) -> tuple[int, int]:
 
 
 def _check_still(session: Session, number: int, had: Mapping[str, str], *, today: date) -> LessonRow:
-    """Return the row of a lesson, if it is still the one that was looked at and its faces may not be shown."""
+    """Return the row of a lesson, if it was not changed and its faces still may not be shown."""
     row = session.get(LessonRow, number)
     if row is None or digests_of(session, number) != had:
         raise UsageError("another program changed it meanwhile. Do it again.")
@@ -149,7 +149,7 @@ def _check_still(session: Session, number: int, had: Mapping[str, str], *, today
 
 
 def _check_single(session: Session, row: LessonRow) -> None:
-    """Refuse to make a lesson the same as another, which was filed from the same clips with heads hidden."""
+    """Refuse if the result would be the same as another lesson, filed from the same clips with heads hidden."""
     with session.no_autoflush:
         same = select(LessonRow.id).where(
             LessonRow.student_id == row.student_id, LessonRow.document == row.document, LessonRow.id != row.id

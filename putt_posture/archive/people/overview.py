@@ -1,4 +1,4 @@
-"""The whole academy at a glance: who was seen when, who is due, whose setup drifted back."""
+"""The overview of the academy: last visits, students who are due, setups that drifted back."""
 
 from collections.abc import Sequence
 from datetime import date, timedelta
@@ -27,8 +27,8 @@ class OverviewLine:
     lessons : int
     last_day, due_on : date
     drifts : tuple of MeasureName
-        The measures that went back by more than the noise, by the rule of the student's history; none where the
-        measures may not be shown.
+        The measures that went back by more than the noise, by the rule of the student's history; none if the measures
+        may not be shown.
     """
 
     number: int
@@ -49,9 +49,9 @@ class Overview:
     revisit_weeks : int
         After how many weeks a student is due.
     seen : tuple of OverviewLine
-        The last seen first.
+        The latest first.
     due : tuple of OverviewLine
-        Due today or earlier, the longest due first.
+        Due today or earlier, the longest overdue first.
     drifted : tuple of OverviewLine
         The last seen first.
     """
@@ -71,9 +71,9 @@ def load_overview(archive: Archive, *, today: date, most: int = 25, within_days:
     archive : Archive
     today : date
     most : int
-        Length of each list at most.
+        The most lines in each list.
     within_days : int
-        Who falls due within so many days counts as due.
+        Students who are due within so many days count as due.
     """
     with archive.read() as session:
         revisit = timedelta(weeks=settings_of(session).revisit_weeks)
@@ -97,7 +97,7 @@ def load_overview(archive: Archive, *, today: date, most: int = 25, within_days:
 
 
 def load_overview_line(archive: Archive, number: int, *, today: date) -> OverviewLine | None:
-    """Load one student's line of the overview; None where there is no lesson yet. Raises NotInArchive.
+    """Load one student's line of the overview; None if there is no lesson yet. Raises NotInArchive.
 
     Parameters
     ----------
@@ -118,7 +118,7 @@ def load_overview_line(archive: Archive, number: int, *, today: date) -> Overvie
 def _find_lines(
     session: Session, query: Select[SummaryRow, str], *, most: int, revisit: timedelta, today: date, drifted: bool
 ) -> tuple[OverviewLine, ...]:
-    """Find lines page by page until there are as many as were asked for; where asked, those with a drift to show."""
+    """Find lines page by page until there are `most`; with `drifted`, only those that may be shown."""
     found: list[OverviewLine] = []
     rows: Sequence[Any] = [None] * most
     start = 0

@@ -1,13 +1,13 @@
-"""Who is a minor, who may allow what, and what may be done with it on a day: rules on values, in this one place.
+"""All rules about minors and consent in one place: who may consent to what, and what is allowed on a day.
 
-A consent is judged by what is known now, not by what was known when it was written down. Who was a minor on the day on
-which a consent was given could not give it; where a day of birth is put right, the consents are judged anew. A parent
-or guardian consents for a minor, and only for a minor: from the day on which the student is grown up nothing new is
-filed on a guardian's consent. What was filed on it before may be kept and shown for as long as it would have been, and
-the student is to be asked. When somebody is grown up, and what holds from then on, the local rules say.
+A consent is judged by what is known today, not by what was known when it was recorded. A student who was a minor on the
+day of a consent could not give it; if the day of birth is corrected, the consents are judged again. A parent or
+guardian consents for a minor, and only for a minor: from the day on which the student is an adult, no lesson is filed
+on a guardian's consent. Earlier lessons may be kept and shown for as long as before, and the student should be asked.
+Local rules say when a person is an adult, and what changes then.
 
-Filming is of its day: it is asked for when a lesson is filed. Measures, pictures and faces are asked for when a lesson
-is filed and on each day on which it is shown.
+Consent for filming is checked for the day of the lesson, when it is filed. Consent for measures, pictures and faces is
+checked when a lesson is filed, and on each day on which it is shown.
 """
 
 from collections.abc import Iterable, Sequence
@@ -46,9 +46,9 @@ SCOPE_TITLES: Final[dict[Scope, str]] = {
 }
 Relation = Literal["self", "guardian"]
 Use = Literal["filing", "keeping"]
-"""What is asked: whether something new may be filed, or what is filed be kept and shown."""
+"""The use that is checked: filing a lesson, or keeping and showing filed ones."""
 Showing = Literal["nothing", "measures", "hidden", "pictures"]
-"""What of a lesson may be shown: nothing, its numbers alone, its pictures with the heads hidden, or all of it."""
+"""How much of a lesson may be shown: nothing, only numbers, pictures with the heads hidden, or everything."""
 _NEEDED: Final[tuple[Scope, ...]] = ("filming", "measures")
 _WRITE_DOWN: Final = "write the consent down with archive consent"
 _ASK_STUDENT: Final = "Ask them, give their own name, and leave guardian out."
@@ -56,18 +56,18 @@ _ASK_STUDENT: Final = "Ask them, give their own name, and leave guardian out."
 
 @frozen(kw_only=True)
 class Consent:
-    """One consent, as it was written down.
+    """One consent, as it was recorded.
 
     Attributes
     ----------
     scope : Scope
     given_on : date
     given_by : str
-        The name of who gave it.
+        The name of the person who gave it.
     relation : Relation
         Whether the student or a parent or guardian gave it.
     withdrawn_on : date or None
-        From this day on it counts no more.
+        From this day on it is not valid.
     note : str
         How it was given: a form, an e-mail.
     """
@@ -82,14 +82,14 @@ class Consent:
 
 @frozen(kw_only=True)
 class ConsentSubject:
-    """What is known now of who is to be asked.
+    """What is known today about the student for consent.
 
     Attributes
     ----------
     name : str
     born : date or None
     adult : bool
-        Whether they are known to be grown up, without a day of birth.
+        Whether they are known to be an adult, without a day of birth.
     grown_at : int
         From which age students consent for themselves.
     """
@@ -101,7 +101,7 @@ class ConsentSubject:
 
     @property
     def grown_up_on(self) -> date | None:
-        """The first day on which they are grown up; None where the day of birth is not known."""
+        """The first day on which they are an adult; None if the day of birth is not known."""
         return None if self.born is None else grown_up_on(born=self.born, grown_at=self.grown_at)
 
     def is_minor(self, day: date) -> bool:
@@ -114,7 +114,7 @@ class ConsentSubject:
         return is_minor(day, born=self.born, adult=self.adult, grown_at=self.grown_at)
 
     def check_giver(self, given_by: str, *, relation: Relation, given_on: date) -> None:
-        """Check that somebody may consent for this person. Raises NotAllowed.
+        """Check that a person may consent for this student. Raises NotAllowed.
 
         Parameters
         ----------
@@ -139,7 +139,7 @@ class ConsentSubject:
         raise NotAllowed(f"{why}. {needed}")
 
     def why_not_giver(self, given_by: str, *, relation: Relation, given_on: date) -> str:
-        """Return why somebody could not consent for this person, as a clause; empty where they could.
+        """Return why a person could not consent for this student, as a clause; empty if they could.
 
         Parameters
         ----------
@@ -168,7 +168,7 @@ class ConsentSubject:
 
 @frozen(kw_only=True)
 class Permission:
-    """What is allowed of one student: all their consents, judged by what is known of them now.
+    """What is allowed of one student: all their consents, judged by what is known today.
 
     Attributes
     ----------
@@ -181,7 +181,7 @@ class Permission:
     consents: tuple[Consent, ...]
 
     def why_not(self, consent: Consent, *, day: date, use: Use) -> str:
-        """Return why a consent does not count on a day, as a clause; empty where it counts.
+        """Return why a consent is not valid on a day, as a clause; empty if it is valid.
 
         Parameters
         ----------
@@ -203,7 +203,7 @@ class Permission:
         return ""
 
     def counts(self, consent: Consent, *, day: date, use: Use) -> bool:
-        """Tell whether a consent counts on a day.
+        """Tell whether a consent is valid on a day.
 
         Parameters
         ----------
@@ -243,7 +243,7 @@ class Permission:
     def check_filing(self, day: date, *, today: date, pictures: bool) -> frozenset[Scope]:
         """Check that a lesson of a day may be filed today, and return what is allowed of it.
 
-        Filming and all the rest must have been allowed on the day of the lesson; all but filming must still be.
+        Everything must have been allowed on the day of the lesson, and all but filming must still be allowed.
 
         Parameters
         ----------
@@ -342,7 +342,7 @@ class Permission:
         return ()
 
     def doubts(self, today: date) -> tuple[str, ...]:
-        """Say of each consent that nobody withdrew and that does not count why that is, those of one word together.
+        """Say why each consent that was not withdrawn is not valid; consents given together are in one sentence.
 
         Parameters
         ----------
@@ -361,7 +361,7 @@ class Permission:
         )
 
     def rests_on_guardian(self, today: date) -> tuple[Scope, ...]:
-        """Return what is allowed today by a guardian's consent alone.
+        """Return what is allowed today only by a guardian's consent.
 
         Parameters
         ----------
@@ -378,7 +378,7 @@ class Permission:
         return f"There is no consent for {_titles(scopes)} of {self.person.name} today{why}, {so}."
 
     def _reasons(self, scopes: Sequence[Scope], day: date, today: date, *, use: Use = "filing") -> str:
-        """Return why the last consents for these do not count, in brackets; empty where there never was one."""
+        """Return why the last consents for these are not valid, in brackets; empty if there never was one."""
         reasons = []
         for scope in scopes:
             given = [each for each in self.consents if each.scope == scope]
@@ -407,7 +407,7 @@ def age_on(day: date, *, born: date) -> int:
 
 
 def grown_up_on(*, born: date, grown_at: int) -> date:
-    """Return the first day on which somebody is so many years old; the last day of the calendar where it ends before.
+    """Return the first day on which a person is so many years old; at most the last day of the calendar.
 
     Parameters
     ----------
@@ -431,7 +431,7 @@ def grown_up_on(*, born: date, grown_at: int) -> date:
 
 
 def is_minor(day: date, *, born: date | None, adult: bool, grown_at: int) -> bool:
-    """Tell whether somebody counts as a minor: by the day of birth, or where that is not known by what was said.
+    """Tell whether a student is a minor: by the day of birth, or if that is not known by `adult`.
 
     Parameters
     ----------
@@ -447,7 +447,7 @@ def is_minor(day: date, *, born: date | None, adult: bool, grown_at: int) -> boo
 
 
 def say_consents(scopes: Iterable[Scope]) -> str:
-    """Return what consents are for, in words, in the order in which they are asked.
+    """Return in words what consents are for, in the usual order.
 
     Parameters
     ----------

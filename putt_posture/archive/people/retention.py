@@ -1,8 +1,9 @@
-"""What is kept longer than it may be: shown first, then erased.
+"""Data that is kept longer than allowed: listed first, then erased.
 
-Pictures go when their time is past or no consent for them counts; a student goes when nothing happened for as long as
-the archive keeps students, when their own date is past, or when something is kept of them and no consent for keeping
-measures counts. It makes no odds whether that was withdrawn, was never given, or does not count by what is known now.
+Pictures are erased when their time is over or there is no valid consent for them. A student is erased when there was no
+lesson for as long as the archive keeps students, when their own date has passed, or when there is data and no valid
+consent for keeping measures. It does not matter whether that was withdrawn, never given, or is not valid by what is
+known today.
 """
 
 from collections.abc import Iterator, Mapping
@@ -34,7 +35,7 @@ _PAGE: Final = 500
 
 @frozen(kw_only=True)
 class OverdueStudent:
-    """A student who is to be erased, and why."""
+    """A student to erase, and why."""
 
     number: int
     name: str
@@ -57,7 +58,7 @@ class OverduePictures:
     why : str
         A clause.
     hiding_helps : bool
-        Whether only showing the face is not allowed, so that pictures with the heads hidden may stay.
+        Whether only the consent for faces is missing, so that pictures with hidden heads may stay.
     """
 
     lesson: int
@@ -71,7 +72,7 @@ class OverduePictures:
 
 @frozen(kw_only=True)
 class Overdue:
-    """All that is kept longer than it may be; pictures of students who go altogether are not named again."""
+    """All data that is kept longer than allowed; pictures of students to erase are not listed again."""
 
     students: tuple[OverdueStudent, ...]
     pictures: tuple[OverduePictures, ...]
@@ -81,7 +82,7 @@ class Overdue:
 
 
 def find_overdue(archive: Archive, *, today: date) -> Overdue:
-    """Find what is past its time today.
+    """Find the data that should be erased today.
 
     Parameters
     ----------
@@ -198,7 +199,7 @@ def _find_pictures(
 
 
 def _find_without(known: Mapping[int, Permission], scope: Scope, today: date) -> set[int]:
-    """Find the students for whom something may not be kept today."""
+    """Find the students who have data that may not be kept today."""
     return {number for number, each in known.items() if scope not in each.allowed(today, use="keeping")}
 
 
@@ -207,7 +208,7 @@ def _is_given(permission: Permission, scope: Scope) -> bool:
 
 
 def _say(permission: Permission, scope: Scope, today: date) -> str:
-    """Say that there is no consent that counts, and why the last one does not."""
+    """Say that there is no valid consent, and why the last one is not."""
     title = _TITLES[scope]
     given = [each for each in permission.consents if each.scope == scope]
     if not given:
@@ -218,7 +219,7 @@ def _say(permission: Permission, scope: Scope, today: date) -> str:
 
 
 def _pages(session: Session, query: Select[*tuple[Any, ...]], key: Any, numbers: set[int]) -> Iterator[Any]:
-    """Go through what a query finds of so many numbers, some at a time, as no database takes any number of them."""
+    """Run a query for many numbers in parts, as databases limit how many a query may have."""
     wanted = sorted(numbers)
     for at in range(0, len(wanted), _PAGE):
         yield from session.execute(query.where(key.in_(wanted[at : at + _PAGE])))

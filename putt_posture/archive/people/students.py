@@ -1,4 +1,4 @@
-"""Students: added, found by name, described anew."""
+"""Students: added, found by name, changed."""
 
 from datetime import date
 from typing import Any, Final, cast
@@ -30,7 +30,7 @@ _OLDEST: Final = 120
 _BEYOND: Final = "\U0010ffff"
 """Sorts after every letter."""
 _LOOKED_AT: Final = 2000
-"""How many words of names a search reads at most, so that it takes no longer where there are more students."""
+"""The most words of names that a search reads, so that it takes no longer with more students."""
 
 
 @frozen(kw_only=True)
@@ -42,10 +42,10 @@ class EnrolledStudent:
     number : int
         In the archive.
     student : Student
-        As enrolled; a lesson may have told other lengths.
+        As enrolled; a lesson may have other lengths.
     born : date or None
     adult : bool
-        Whether they were enrolled as grown up, without a day of birth.
+        Whether they were enrolled as an adult, without a day of birth.
     since : date
     notes : str
     keep_until : date or None
@@ -97,13 +97,13 @@ def add_student(
     born : date, optional
         Needed unless `adult`.
     adult : bool
-        Whether the student is known to be grown up.
+        Whether the student is known to be an adult.
     notes : str
 
     Raises
     ------
     UsageError
-        If there is no name, no age, or a student who cannot be.
+        If there is no name, no age, or impossible data.
     """
     name = check_enrolment(student, born=born, adult=adult, today=today)
     with archive.write() as session:
@@ -126,7 +126,7 @@ def add_student(
 
 
 def change_student(archive: Archive, number: int, *, today: date, **changes: Any) -> EnrolledStudent:
-    """Describe a student anew.
+    """Change the data of a student.
 
     Parameters
     ----------
@@ -178,13 +178,13 @@ def find_students(archive: Archive, text: str, *, most: int = 50) -> tuple[Found
     text : str
         ``par putt`` finds Parker Puttwell; case and accents do not matter.
     most : int
-        How many are returned at most, sorted by name. Where there are more, these are the first by the word that was
-        looked for.
+        The most students that are returned, sorted by name. If there are more, these are the first by the word that was
+        searched.
 
     Raises
     ------
     UsageError
-        If there is no word in it, or only words that begin so many names that it would mean looking through them all.
+        If it has no word, or only words with which too many names begin.
     """
     words = name_words(text)
     if not words:
@@ -202,7 +202,7 @@ def find_students(archive: Archive, text: str, *, most: int = 50) -> tuple[Found
 
 
 def check_enrolment(student: Student, *, born: date | None, adult: bool, today: date) -> str:
-    """Check that a student can be one of an archive, and return the name as it is kept.
+    """Check that a student can be added to an archive, and return the name as it is stored.
 
     Parameters
     ----------
@@ -217,7 +217,7 @@ def check_enrolment(student: Student, *, born: date | None, adult: bool, today: 
     Raises
     ------
     UsageError
-        If there is no name, no age, or a student who cannot be.
+        If there is no name, no age, or impossible data.
     """
     name = " ".join(clean(student.name or "").split())
     if not name_words(name):
@@ -251,7 +251,7 @@ def row_of(session: Session, number: int) -> StudentRow:
 
 
 def _find_numbers(session: Session, words: frozenset[str], *, most: int) -> list[int]:
-    """Find students with every word, in the order of the rarest of them; no more is read than a bounded part."""
+    """Find students with every word, in the order of the rarest word; only a limited part is read."""
     count, rarest = min((_count(session, word), word) for word in words)
     names = select(NameWord.word, NameWord.student_id).where(_begins(NameWord, rarest))
     looked_at = names.order_by(NameWord.word, NameWord.student_id).limit(_LOOKED_AT).subquery()
@@ -271,7 +271,7 @@ def _find_numbers(session: Session, words: frozenset[str], *, most: int) -> list
 
 
 def _count(session: Session, word: str) -> int:
-    """Count the names with a word that begins so, up to one more than are looked at."""
+    """Count the names with a word that begins so, up to one more than the limit."""
     some = select(NameWord.student_id).where(_begins(NameWord, word)).limit(_LOOKED_AT + 1).subquery()
     return session.scalar(select(func.count()).select_from(some)) or 0
 

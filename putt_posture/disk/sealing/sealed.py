@@ -111,12 +111,12 @@ class SealedReader:
         Raises
         ------
         SealError
-            If it is missing; and during reading, if it was changed or cut off, or the key is wrong.
+            If it is missing; and during reading, if it was altered or cut off, or the key is wrong.
         """
         try:
             source = self._found.open(name + _END)
         except KeyError:
-            raise SealError(f"{self.title} has no {name}. Give another file.") from None
+            raise SealError(f"{self.title} holds no {name}. Give another file.") from None
         pipe = Pipe()
 
         def unseal() -> None:
@@ -222,14 +222,14 @@ def _open_key(found: zipfile.ZipFile, key: OpeningKey, *, title: str) -> tuple[A
         return (pyrage.x25519.Identity.from_str(pyrage.passphrase.decrypt(sealed, passphrase).decode().strip()),)
     except Exception:
         raise SealError(
-            f"{title} does not open with this passphrase, or it was changed. Nothing was read. Try again. {LOST}"
+            f"{title} does not open with this passphrase, or it was altered. Nothing was read. Try again. {LOST}"
         ) from None
 
 
 def _refusal(title: str, error: Exception) -> SealError:
     if "No matching keys" in str(error):
         return SealError(f"{title} does not open with this key. Give the key for which it was sealed. {LOST}")
-    return SealError(f"{title} is damaged, cut off or changed, and was not read. Give another copy of it.")
+    return SealError(f"{title} is damaged, cut off or altered, and was not read. Give another copy of it.")
 
 
 def _info(name: str) -> zipfile.ZipInfo:

@@ -216,7 +216,7 @@ def test_a_manifest_that_leaves_a_file_out_is_refused(damaged, nowhere_else):
 @pytest.mark.parametrize("content", ["{}", "[]", "7", '{"kind": "a recipe"}', "", "\x00"])
 def test_a_manifest_of_something_else_is_refused(damaged, nowhere_else, content):
     (damaged / "manifest.json").write_text(content)
-    with pytest.raises(ArchiveError, match="is damaged or of another program"):
+    with pytest.raises(ArchiveError, match="is damaged or from another program"):
         restore(damaged, **nowhere_else.where)
 
 
@@ -233,7 +233,7 @@ def test_an_archive_that_is_used_is_not_written_over(filled, backup, place, nowh
 def test_a_folder_with_something_else_is_not_taken(damaged, tmp_path):
     (tmp_path / "mine").mkdir()
     (tmp_path / "mine" / "letter.txt").write_text("dear")
-    with pytest.raises(UsageError, match="holds something else than an archive"):
+    with pytest.raises(UsageError, match="holds something other than an archive"):
         restore(damaged, archive=tmp_path / "mine")
     with pytest.raises(UsageError, match="is a file"):
         restore(damaged, archive=tmp_path / "mine" / "letter.txt")
@@ -316,7 +316,7 @@ FORGED = [
     ("UPDATE consents SET student_id = 99 WHERE scope = 'faces'", "A row of consents belongs to nothing in students"),
     ("DELETE FROM measures WHERE name = 'balance'", "Lesson 1 has no row for balance"),
     ("UPDATE measures SET value = value + 1 WHERE name = 'spine_tilt'", "spine_tilt"),
-    ("UPDATE standings SET lessons = 7", "What the overview says of student 1 is not what lessons say"),
+    ("UPDATE standings SET lessons = 7", "The overview of student 1 does not agree with the lessons"),
 ]  # fmt: skip
 
 
@@ -360,7 +360,7 @@ def test_a_forged_backup_of_an_older_schema_is_refused_too(tmp_path, nowhere_els
     (backup / "manifest.json").write_text(json.dumps(manifest))
     for statement, says in (
         ("UPDATE lessons SET moment = 'befora' WHERE id = 1", "moment is 'befora'"),
-        ("UPDATE lessons SET day = 'soon' WHERE id = 1", "holds what cannot be brought back"),
+        ("UPDATE lessons SET day = 'soon' WHERE id = 1", "has data that cannot be restored"),
         ("CREATE VIEW endless AS SELECT 1", "It holds the view 'endless'"),
     ):
         forge(backup, statement, believed=False)
@@ -391,7 +391,7 @@ def test_a_backup_does_not_go_into_the_folder_of_an_archives_files_nor_around_it
 def test_an_archive_is_not_brought_back_into_its_backup(damaged):
     before = files_of(damaged)
     for where in (damaged, damaged / "archive", damaged / "files" / "archive"):
-        with pytest.raises(UsageError, match="lies in the backup itself, which stays as it is"):
+        with pytest.raises(UsageError, match="is in the backup itself, which does not change"):
             restore(damaged, archive=where)
     assert files_of(damaged) == before
 

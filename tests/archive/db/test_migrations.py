@@ -251,7 +251,7 @@ def test_a_folder_of_a_backup_is_not_taken_for_an_archive(archive, lesson, tmp_p
     """To open its database would change it, and its digest is in the manifest."""
     backing_up.back_up(archive, tmp_path / "backup", today=TODAY)
     before = digest_of(tmp_path / "backup" / DATABASE_FILE)
-    with pytest.raises(UsageError, match="is a backup, which stays as it is"):
+    with pytest.raises(UsageError, match="is a backup, which does not change"):
         open_archive(tmp_path / "backup")
     assert digest_of(tmp_path / "backup" / DATABASE_FILE) == before
 

@@ -102,7 +102,7 @@ UNREADABLE = [
     ("UPDATE lessons SET versions = replace(hex(zeroblob(50000)), '00', '[')",
      "What was written down of lesson 1 cannot be read"),
     ("UPDATE lessons SET warnings = '[1e400]'", "warnings is [inf], which cannot be"),
-    ("UPDATE digests SET part = 'moods' WHERE part = 'clips'", "The table digests speaks of 'moods'"),
+    ("UPDATE digests SET part = 'moods' WHERE part = 'clips'", "The table digests has an entry for 'moods'"),
     ("UPDATE sqlite_sequence SET seq = 0 WHERE name = 'students'", "The numbers given by the database are not as"),
 ]  # fmt: skip
 
@@ -166,8 +166,8 @@ def test_measures_whose_digest_agrees_are_held_against_their_document(filled, le
 @pytest.mark.parametrize(
     ("statement", "says"),
     [
-        ("CREATE TABLE moods (id INTEGER)", "It holds the table 'moods', which no archive of this program has."),
-        ("CREATE VIEW faces AS SELECT 1", "It holds the view 'faces', which no archive of this program has."),
+        ("CREATE TABLE moods (id INTEGER)", "It holds the table 'moods', which archives of this program do not have."),
+        ("CREATE VIEW faces AS SELECT 1", "It holds the view 'faces', which archives of this program do not have."),
         ("CREATE TRIGGER spy AFTER INSERT ON students BEGIN SELECT 1; END", "It holds the trigger 'spy'"),
         ("DROP INDEX ix_lessons_day", "It lacks the index 'ix_lessons_day'."),
         ("ALTER TABLE students ADD COLUMN mood TEXT", "Its table 'students' is not as this program makes it."),

@@ -78,9 +78,9 @@ def test_a_digest_out_of_a_row_reads_no_file_elsewhere(archive, player, lesson, 
     digest = "../secret" if Path(archive.files.folder).parent == tmp_path else "../../secret"
     alter(archive, "INSERT INTO files (digest, size) VALUES (:digest, 6)", digest=digest)
     alter(archive, "UPDATE lesson_files SET digest = :digest WHERE name = 'report.html'", digest=digest)
-    with pytest.raises(ArchiveError, match="is no digest of a file"):
+    with pytest.raises(ArchiveError, match="is not the digest of a file"):
         export_student(archive, player, tmp_path / "player.zip", today=TODAY)
-    with pytest.raises(ArchiveError, match="is no digest of a file"):
+    with pytest.raises(ArchiveError, match="is not the digest of a file"):
         open_lesson(archive, lesson, today=TODAY).read("report.html")
     assert [each.says for each in check_archive(archive) if "which is no digest" in each.says]
 
@@ -100,5 +100,5 @@ def test_rows_of_what_is_on_its_way_take_nothing_away_elsewhere(archive, lesson)
 def test_a_store_knows_no_place_for_what_is_no_digest(tmp_path):
     store = FolderStore(tmp_path)
     for name in ("../x", "ab", "A" * 64, "ab" * 32 + "\n"):
-        with pytest.raises(ArchiveError, match="is no digest of a file"):
+        with pytest.raises(ArchiveError, match="is not the digest of a file"):
             store.path_of(name)

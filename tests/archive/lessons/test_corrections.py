@@ -129,12 +129,12 @@ def test_the_corners_of_the_picture_belong_to_it(archive, lesson, point):
         ({"frame": 3}, r"There is no frame 3 in this view of lesson \d+\. Give one from 0 to 2\."),
         ({"frame": -1}, r"There is no frame -1 .* from 0 to 2\."),
         ({"landmark": "elbow"}, r"There is no landmark 'elbow'\. Give one of nose, "),
-        ({"point_px": (-0.1, 5)}, r"The point -0\.1, 5 lies outside the picture, which is 1080 by 1920 pixels\."),
-        ({"point_px": (5, 1920.5)}, "lies outside the picture"),
-        ({"point_px": (math.nan, 5)}, "The point nan, 5 lies outside"),
-        ({"point_px": (5, math.inf)}, "lies outside the picture"),
+        ({"point_px": (-0.1, 5)}, r"The point -0\.1, 5 is outside the picture, which is 1080 by 1920 pixels\."),
+        ({"point_px": (5, 1920.5)}, "is outside the picture"),
+        ({"point_px": (math.nan, 5)}, "The point nan, 5 is outside"),
+        ({"point_px": (5, math.inf)}, "is outside the picture"),
         ({"view": "behind"}, r"has no view behind\. Give down_the_line or face_on\."),
-        ({"made_by": " \n\x00"}, r"It is not said who put the landmark right\. Give their name\."),
+        ({"made_by": " \n\x00"}, r"The name of the person who corrected the landmark is missing\. Give it\."),
     ],
 )
 def test_what_cannot_be_is_one_sentence_and_nothing_is_kept(archive, lesson, changes, says):

@@ -182,7 +182,7 @@ def test_a_lesson_is_filed_once(archive, player, stored):
 
 @pytest.mark.parametrize("day", [TODAY + timedelta(days=1), date(2100, 1, 1)])
 def test_a_day_to_come_is_refused(archive, player, stored, day):
-    with pytest.raises(UsageError, match="a day to come"):
+    with pytest.raises(UsageError, match="in the future"):
         file_one(archive, player, make_lesson_of(stored, tag="one"), day=day)
     assert load_lessons(archive, player) == ()
 

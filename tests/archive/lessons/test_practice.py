@@ -29,7 +29,7 @@ def test_putts_of_one_length_are_added_up(archive, player):
 @pytest.mark.parametrize(
     ("count", "says"),
     [
-        (PuttCount(distance_cm=9e9, tried=5, holed=2), "cannot be"),
+        (PuttCount(distance_cm=9e9, tried=5, holed=2), "is not possible"),
         (PuttCount(distance_cm=100.0, tried=2, holed=5), "5 putts holed of 2 tried"),
         (PuttCount(distance_cm=100.0, tried=0, holed=0), "0 putts holed of 0 tried"),
     ],

@@ -1,1 +1,1 @@
-"""How the tables came to be, one step a file."""
+"""The migrations of the tables, one step in each file."""

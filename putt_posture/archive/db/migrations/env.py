@@ -1,4 +1,4 @@
-"""What Alembic runs: the steps on the connection that it was handed, inside the transaction that is open there."""
+"""The script that Alembic runs: the steps on the given connection, in its open transaction."""
 
 from alembic import context
 
