@@ -136,7 +136,7 @@ def test_parts_that_were_changed_about_are_refused(archive, tmp_path):
 def test_a_file_that_is_there_is_not_replaced_and_the_archive_is_no_place_for_it(archive, tmp_path):
     out = tmp_path / "mine"
     out.write_bytes(b"mine")
-    with pytest.raises(OutputError, match="There is a file"):
+    with pytest.raises(OutputError, match="already exists"):
         back_up(archive, out, today=TODAY, lock=LOCK)
     assert out.read_bytes() == b"mine"
     with pytest.raises(UsageError, match="lies in the archive"):
@@ -184,7 +184,7 @@ def test_an_encrypted_export_holds_what_a_plain_one_does(archive, player, tmp_pa
     if os.name == "posix":
         assert stat.S_IMODE((tmp_path / "a.age").stat().st_mode) == 0o600
     before = (tmp_path / "a.age").read_bytes()
-    for replace, says in ((False, "There is a file"), (True, "is no export that this program wrote")):
+    for replace, says in ((False, "already exists"), (True, "is no export that this program wrote")):
         with pytest.raises(OutputError, match=says):  # of what is encrypted nobody can tell what it is
             export_student(archive, player, tmp_path / "a.age", today=TODAY, lock=LOCK, replace=replace)
     assert (tmp_path / "a.age").read_bytes() == before
