@@ -209,7 +209,7 @@ def test_landmark_is_put_right_and_taken_back(academy, archive) -> None:
         ((1, *CORRECT, "--frame", 999), 2, "There is no frame 999 in this view of lesson 1."),
         ((1, *CORRECT, "--landmark", "hip"), 2, "There is no landmark 'hip'."),
         ((1, *CORRECT, "--view", "above"), 2, "'above' is not one of"),
-        ((1, *CORRECT, "--by", " "), 2, "Give their name."),
+        ((1, *CORRECT, "--by", " "), 2, "is missing. Give it."),
         ((1, "--remove", 9), 1, "Lesson 1 has no correction 9."),
         ((2, "--remove", 1), 1, "Lesson 2 has no correction 1."),
     ],

@@ -36,9 +36,9 @@ def test_hands_outside_run_inside_and_open_hands_inside_outside_and_closed():
     outside, inside = section(cm(10, 1), cm(-10, 1)).facts[:2]
     assert outside.name == "As filmed"
     assert "0.4 ± 0.1 cm inside the target line" in plain(outside.says)
-    assert "to the open side" in outside.says
+    assert "open at the end of the backswing" in outside.says
     assert "0.4 ± 0.1 cm outside the target line" in plain(inside.says)
-    assert "to the closed side" in inside.says
+    assert "closed at the end of the backswing" in inside.says
 
 
 def test_an_arc_within_its_margin_is_not_told_from_the_line():
@@ -54,7 +54,7 @@ def test_every_putt_has_its_window_for_both_setups():
 
 def test_a_window_is_said_to_be_the_most_that_it_can_be():
     how = plain(section(cm(10, 2), cm(0, 0.1)).how)
-    assert "at most" in how
+    assert "the largest windows" in how
     assert "roll 40 cm past, the hole and so the window is about 21 to 26 % narrower" in how
 
 
