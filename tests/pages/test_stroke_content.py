@@ -55,7 +55,7 @@ def test_every_putt_has_its_window_for_both_setups():
 def test_a_window_is_said_to_be_the_most_that_it_can_be():
     how = plain(section(cm(10, 2), cm(0, 0.1)).how)
     assert "the largest windows" in how
-    assert "roll 40 cm past, the hole and so the window is about 21 to 26 % narrower" in how
+    assert "roll 40 cm past it, the window is about 21 to 26 % narrower" in how
 
 
 def test_a_missing_arc_is_said_with_its_reason():
