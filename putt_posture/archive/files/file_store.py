@@ -258,10 +258,13 @@ class FolderStore:
 
     def strays(self) -> Iterator[str]:
         """Go through other files; see `FileStore.strays`."""
-        for path in sorted(self.folder.rglob("*")):
-            place = path.relative_to(self.folder)
-            if path.is_file() and place.parts[0] not in (_INCOMING, _LIVE) and not self._is_kept(path):
-                yield place.as_posix()
+        tops = sorted(self.folder.iterdir()) if self.folder.is_dir() else []
+        for top in tops:
+            if top.name in (_INCOMING, _LIVE):
+                continue  # what others are writing comes and goes while this looks
+            for path in [top, *sorted(top.rglob("*"))]:
+                if path.is_file() and not self._is_kept(path):
+                    yield path.relative_to(self.folder).as_posix()
 
     @contextmanager
     def claim(self, token: str) -> Iterator[None]:
