@@ -58,7 +58,7 @@ class Placing:
         Parameters
         ----------
         points_px : Floats
-            (..., 2) pixels.
+            (N, 2) pixels of the whole picture.
         """
         roll = math.radians(self.roll_deg)
         du, dv = (points_px - np.array(self.anchor_px)).T
@@ -138,7 +138,7 @@ class Crop:
         ----------
         result : ViewResult
         size : tuple[int, int]
-            Width and height, pixels.
+            Columns and rows of the grid.
         """
         marks = result.landmarks
         if not len(marks.masks) or not marks.masks[result.still_index].size:

@@ -134,12 +134,12 @@ class Sheet:
         Parameters
         ----------
         count : float
-            How many letters wide.
+            Letter heights.
         """
         return count * self.unit / self._crop.scale
 
     def line(self, *points: Point, colour: str = REFERENCE, width: float = 0.16, dashed: bool = False) -> None:
-        """Draw a line through points; `width` in letter heights.
+        """Draw a line through points.
 
         Parameters
         ----------
@@ -148,19 +148,19 @@ class Sheet:
         colour : str
             As Matplotlib takes it.
         width : float
-            Pixels or points, as the file says.
+            Letter heights.
         dashed : bool
         """
         placed = [self._crop.place(point) for point in points]
         self._add_line(placed, colour=colour, width=width * self.unit, dashed=dashed)
 
     def wash(self, mask: NDArray[np.bool_], *, colour: str, alpha: float) -> None:
-        """Lay a thin colour over a part of the still, under all lines; `mask` is (height, width) of the still.
+        """Lay a thin colour over a part of the still, under all lines.
 
         Parameters
         ----------
         mask : NDArray[np.bool_]
-            (H, W) of the part that is shown.
+            (H, W) of the still.
         colour : str
             As Matplotlib takes it.
         alpha : float
@@ -175,16 +175,12 @@ class Sheet:
 
         Parameters
         ----------
-        one : Point
-            Pixels of the whole picture.
-        two : Point
+        one, two : Point
             Pixels of the whole picture.
         colour : str
             As Matplotlib takes it.
-        width : float
-            Pixels or points, as the file says.
-        tick : float
-            Length of the ends, pixels.
+        width, tick : float
+            Width of the lines and half the length of the cross-ticks, letter heights.
         """
         du, dv = two[0] - one[0], two[1] - one[1]
         length = math.hypot(du, dv)
@@ -199,18 +195,14 @@ class Sheet:
     def arc_points(self, centre: Point, start: Point, end: Point, *, radius: float) -> tuple[Point, ...]:
         """Return points along the smaller arc from direction `start` to direction `end`, full-size pixels.
 
-        `radius` is in full-size pixels.
-
         Parameters
         ----------
         centre : Point
-            Pixels.
-        start : Point
-            Pixels.
-        end : Point
-            Pixels.
+            Pixels of the whole picture.
+        start, end : Point
+            Directions, (u, v); their lengths do not matter.
         radius : float
-            Pixels of the picture.
+            Pixels of the whole picture.
         """
         first = math.atan2(start[1], start[0])
         turn = (math.atan2(end[1], end[0]) - first + math.pi) % (2 * math.pi) - math.pi
@@ -218,7 +210,7 @@ class Sheet:
         return tuple((centre[0] + radius * math.cos(a), centre[1] + radius * math.sin(a)) for a in angles)
 
     def dot(self, point: Point, *, colour: str, radius: float = 0.2) -> None:
-        """Draw a key point and keep labels off it; `radius` in letter heights.
+        """Draw a key point and keep labels off it.
 
         Parameters
         ----------
@@ -227,7 +219,7 @@ class Sheet:
         colour : str
             As Matplotlib takes it.
         radius : float
-            Pixels of the picture.
+            Letter heights.
         """
         middle = self._crop.place(point)
         size = radius * self.unit
@@ -246,7 +238,7 @@ class Sheet:
         colour : str
             As Matplotlib takes it.
         radius : float
-            Pixels of the picture.
+            Letter heights.
         """
         middle = self._crop.place(point)
         size = radius * self.unit
@@ -262,11 +254,11 @@ class Sheet:
         Parameters
         ----------
         tip : Point
-            Pixels.
+            Pixels of the whole picture.
         colour : str
             As Matplotlib takes it.
         size : float
-            Of the letters, points.
+            Letter heights.
         """
         u, v = self._crop.place(tip)
         (up_u, up_v), (right_u, right_v) = self.up, self.right
@@ -288,7 +280,7 @@ class Sheet:
         point : Point
             Pixels of the whole picture.
         radius : float
-            Pixels of the picture.
+            Letter heights.
         """
         self._clear.append((*self._crop.place(point), radius * self.unit))
 
@@ -308,11 +300,8 @@ class Sheet:
         ----------
         title, figure : str
         corner : Point
-            Pixels.
-        width : float
-            Pixels or points, as the file says.
-        height : float
-            Points.
+            Its top left.
+        width, height : float
         colour : str
             As Matplotlib takes it.
         """

@@ -71,12 +71,10 @@ def midway(one: Point, two: Point, *, share: float = 0.5) -> Point:
 
     Parameters
     ----------
-    one : Point
-        Pixels of the whole picture.
-    two : Point
-        Pixels of the whole picture.
+    one, two : Point
+        In any one plane.
     share : float
-        0 to 1 of the way.
+        0 is `one`, 1 is `two`.
     """
     return one[0] + share * (two[0] - one[0]), one[1] + share * (two[1] - one[1])
 
@@ -122,10 +120,8 @@ class Pen:
 
         Parameters
         ----------
-        ahead : float
-            Centimetres.
-        up : float
-            Centimetres.
+        ahead, up : float
+            Shares; a direction has no length of its own.
         """
         return ahead * self.ahead[0] + up * self.up[0], ahead * self.ahead[1] + up * self.up[1]
 

@@ -34,7 +34,7 @@ def add_practice_test(
     today : date
         The day by which consent and ages are judged.
     note : str
-        How it was given: a form, an e-mail.
+        What there is to say of the test.
 
     Raises
     ------
