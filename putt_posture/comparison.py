@@ -4,11 +4,12 @@ import json
 from datetime import date
 from os import PathLike
 from pathlib import Path
-from typing import Any, Final
+from typing import Any
 
 from attrs import evolve
 
 from putt_posture.changes import find_changes, warn_filming
+from putt_posture.documents import DOCUMENT
 from putt_posture.drawing import hide_faces as hide_faces_of
 from putt_posture.errors import ArgumentError, UsageError
 from putt_posture.pages import store_comparison
@@ -28,7 +29,6 @@ from putt_posture.values.checks import check_call, check_path
 
 __all__ = ["compare"]
 
-_DOCUMENT: Final = "measures.json"
 _Side = MeasuredLesson | KeptLesson
 
 
@@ -135,8 +135,8 @@ def _refuse_unlike(before: _Side, after: _Side, titles: tuple[str, str]) -> None
 
 def _are_same(before: _Side, after: _Side) -> bool:
     if isinstance(before, KeptLesson) and isinstance(after, KeptLesson):
-        both = _DOCUMENT in before.names and _DOCUMENT in after.names
-        return both and before.read(_DOCUMENT) == after.read(_DOCUMENT)
+        both = DOCUMENT in before.names and DOCUMENT in after.names
+        return both and before.read(DOCUMENT) == after.read(DOCUMENT)
     one, two = _document(before), _document(after)
     return one is not None and one == two
 
@@ -144,9 +144,9 @@ def _are_same(before: _Side, after: _Side) -> bool:
 def _document(side: _Side) -> dict[str, Any] | None:
     """Return the document of a lesson without its day, which a lesson in memory lacks, and whether faces are hidden."""
     if isinstance(side, KeptLesson):
-        if _DOCUMENT not in side.names:
+        if DOCUMENT not in side.names:
             return None
-        told: dict[str, Any] = json.loads(side.read(_DOCUMENT))
+        told: dict[str, Any] = json.loads(side.read(DOCUMENT))
     else:
         told = json.loads(side.document)
     return {name: entry for name, entry in told.items() if name not in ("made_on", "faces_hidden")}

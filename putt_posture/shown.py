@@ -84,17 +84,22 @@ def _number(sign: str) -> str:
     return "".join(f"\\u{data[place : place + 2].hex()}" for place in range(0, len(data), 2))
 
 
-def join_words(words: Sequence[str]) -> str:
+def join_words(words: Sequence[str], *, by: str = "and") -> str:
     """Return words as a list in a sentence: with commas, and "and" before the last.
 
     Parameters
     ----------
     words : Sequence[str]
+        At least one.
+    by : str
+        What stands before the last.
 
     Examples
     --------
     >>> join_words(["bent hips", "still feet", "a still trunk"])
     'bent hips, still feet and a still trunk'
+    >>> join_words(["'right'", "'left'"], by="or")
+    "'right' or 'left'"
     """
     *first, last = words
-    return f"{', '.join(first)} and {last}" if first else last
+    return f"{', '.join(first)} {by} {last}" if first else last

@@ -15,8 +15,8 @@ from putt_posture.archive.db.row_checks import AlteredPart, Finding, attempt, ch
 from putt_posture.archive.db.tables import FitRow, LessonFile, LessonRow, MeasureRow, StudentRow, SummaryRow
 from putt_posture.archive.files.file_checks import check_files
 from putt_posture.archive.files.file_store import ReadsFiles
-from putt_posture.archive.lessons.filing import DOCUMENT
 from putt_posture.archive.lessons.histories import find_summary
+from putt_posture.documents import DOCUMENT
 from putt_posture.errors import ArchiveError
 from putt_posture.measures import MEASURES
 

@@ -1,7 +1,6 @@
 """What was seen in the clips of a stored lesson, loaded whole, so that it is measured again without clips."""
 
 from collections.abc import Mapping
-from typing import Final
 
 import numpy as np
 from attrs import field, frozen
@@ -9,7 +8,7 @@ from PIL import Image
 
 from putt_posture.detection.detect import Detection
 from putt_posture.documents.arrays import ARRAYS, StoredArrays, open_arrays
-from putt_posture.documents.lesson_reading import read_document
+from putt_posture.documents.lesson_reading import DOCUMENT, read_document
 from putt_posture.documents.seen_json import SeenInView, read_seen
 from putt_posture.errors import UsageError
 from putt_posture.records import KeptLesson
@@ -17,8 +16,6 @@ from putt_posture.records.picture_files import read_picture
 from putt_posture.values import Floats, Frame, Given, Landmarks, LessonRecord, Student, View, WantedSetup
 
 __all__ = ["StoredDetections", "load_detections"]
-
-_DOCUMENT: Final = "measures.json"
 
 
 @frozen(kw_only=True, eq=False)
@@ -69,7 +66,7 @@ def load_detections(lesson: KeptLesson) -> StoredDetections:
             f"{lesson.title} was kept without landmarks and outlines, so that it cannot be measured again. Measure its "
             "clips, if you have them."
         )
-    document = read_document(lesson.read(_DOCUMENT), where=f"{_DOCUMENT} of {lesson.title}")
+    document = read_document(lesson.read(DOCUMENT), where=f"{DOCUMENT} of {lesson.title}")
     place = f"The landmarks of {lesson.title}"
     arrays = open_arrays(lesson.read(ARRAYS), record=lesson.record, where=place)
     arrays.check_whole()

@@ -2,12 +2,13 @@ from .arrays import ARRAYS, StoredArrays, open_arrays
 from .comparison_json import COMPARISON_SCHEMA_VERSION, ChangeRow, change_rows, comparison_as_json
 from .json_values import read_json
 from .lesson_json import SCHEMA_VERSION, fit_as_json, lesson_as_json, lesson_as_text, schema, validate
-from .lesson_reading import read_document, read_record
+from .lesson_reading import DOCUMENT, read_document, read_record
 from .tables import Row, lesson_as_csv, rows_of
 
 __all__ = [
     "ARRAYS",
     "COMPARISON_SCHEMA_VERSION",
+    "DOCUMENT",
     "SCHEMA_VERSION",
     "ChangeRow",
     "Row",

@@ -1,7 +1,7 @@
 """From the document of `measures.json` back to values; units and axes as there."""
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, Final
 
 from putt_posture.documents.consistency import check_consistency
 from putt_posture.documents.json_values import as_value, measure_as_json, read_json
@@ -11,7 +11,10 @@ from putt_posture.errors import UsageError
 from putt_posture.measures import MEASURES
 from putt_posture.values import LessonRecord, absent
 
-__all__ = ["read_document", "read_record"]
+__all__ = ["DOCUMENT", "read_document", "read_record"]
+
+DOCUMENT: Final = "measures.json"
+"""The name of its file."""
 
 
 def read_record(text: str | bytes, *, where: str) -> LessonRecord:

@@ -36,8 +36,6 @@ class SeenInView:
     setups : tuple of Setup
     still_time_s : float
         Clip time of the still, seconds.
-    still_scale : float
-        Pixels of the still per pixel of the full-size picture.
     notes, landmark_notes : tuple of str
         Sentences for the coach; the second about the landmarks alone.
     given : Given
@@ -47,7 +45,6 @@ class SeenInView:
     clip: Clip
     setups: tuple[Setup, ...]
     still_time_s: float
-    still_scale: float
     notes: tuple[str, ...]
     landmark_notes: tuple[str, ...]
     given: Given
@@ -128,7 +125,6 @@ def read_seen(
                 clip=clip,
                 setups=tuple(as_value(each, Setup) for each in entry["setups"]),
                 still_time_s=entry["still"]["time_s"],
-                still_scale=entry["still"]["scale"],
                 notes=tuple(entry["notes"]),
                 landmark_notes=tuple(entry["landmark_notes"]),
                 given=as_value(entry["given"], Given),

@@ -6,7 +6,7 @@ from typing import Final, cast
 
 from attrs import evolve
 
-from putt_posture.values import BY_HAND, Estimate, Given, Lesson, MeasureName, View
+from putt_posture.values import Estimate, Given, Lesson, MeasureName, View, add_by_hand
 
 __all__ = ["mark_by_hand"]
 
@@ -39,7 +39,7 @@ def mark_by_hand(lesson: Lesson, *, measure: Callable[[Mapping[View, Given]], Le
         return lesson
     bare = measure(dict.fromkeys(given, Given()))
     without = {
-        name: bare if len(names) == 1 else measure({view: _without(each, name) for view, each in given.items()})
+        name: bare if len(names) == 1 else measure({view: each.without(name) for view, each in given.items()})
         for name in names
     }
     estimates = {
@@ -68,32 +68,13 @@ def mark_by_hand(lesson: Lesson, *, measure: Callable[[Mapping[View, Given]], Le
     )
 
 
-def _without(given: Given, name: str) -> Given:
-    """Return what was given but for one thing of `Given.names`."""
-    bare = Given()
-    field = {
-        "scale object": "scale_object",
-        "camera roll": "roll_deg",
-        "camera distance": "distance_cm",
-        "shaft": "shaft_px",
-        "ball": "ball_px",
-        "ground": "ground_px",
-        "setup": "setup_times_s",
-    }.get(name)
-    if field is not None:
-        return evolve(given, **{field: getattr(bare, field)})
-    left = tuple(each for each in given.landmarks if each.landmark.replace("_", " ") != name)
-    return evolve(given, landmarks=left)
-
-
 def _mark(estimate: Estimate, bare: Estimate | None, without: Mapping[str, Estimate | None]) -> Estimate:
     if not estimate or (bare is not None and _alike(estimate, bare)):
         return estimate
     names = tuple(what for what, other in without.items() if other is None or not _alike(estimate, other))
     automatic = bare.value if bare else None
     names = names or tuple(without)
-    method = f"{estimate.method}{BY_HAND}{', '.join(names)}"
-    return evolve(estimate, by_hand=names, automatic=automatic, method=method)
+    return evolve(estimate, by_hand=names, automatic=automatic, method=add_by_hand(estimate.method, names))
 
 
 def _alike(one: Estimate, other: Estimate) -> bool:

@@ -13,7 +13,7 @@ from PIL import Image
 
 from putt_posture.documents.arrays import open_arrays
 from putt_posture.documents.json_values import most_bytes_of, read_json
-from putt_posture.documents.lesson_reading import read_document, read_record
+from putt_posture.documents.lesson_reading import DOCUMENT, read_document, read_record
 from putt_posture.documents.schemas import check_document
 from putt_posture.documents.seen_json import read_seen
 from putt_posture.documents.tables import document_as_csv
@@ -26,7 +26,6 @@ from putt_posture.values import LessonRecord, Picture
 
 __all__ = ["check_files"]
 
-_DOCUMENT: Final = "measures.json"
 _SPEC: Final = "spec_sheet.json"
 _SVG: Final = "data:image/svg+xml;"
 
@@ -109,10 +108,10 @@ def check_files(lesson: KeptLesson, names: Collection[str]) -> KeptLesson:
     if strange:
         raise UsageError(f"{strange[0]} of {lesson.title} is not a file that measure writes. Leave it out.")
     where = lesson.title
-    document = _read(lesson, _DOCUMENT)
-    record = read_record(document, where=f"{_DOCUMENT} of {where}")
-    told = read_document(document, where=f"{_DOCUMENT} of {where}")
-    found = {_DOCUMENT: document}
+    document = _read(lesson, DOCUMENT)
+    record = read_record(document, where=f"{DOCUMENT} of {where}")
+    told = read_document(document, where=f"{DOCUMENT} of {where}")
+    found = {DOCUMENT: document}
     wanted = sorted((set(names) & lesson.names) - found.keys())
     pictures: dict[str, Picture] = {}
     for name in wanted:
@@ -170,7 +169,7 @@ def _check_spec(data: bytes, document: Mapping[str, Any], *, where: str) -> byte
     for name, wanted in (("length", fit["putter_length"]), ("lie", fit["lie"])):
         if any(spec[name][each] != wanted[each] for each in ("value", "standard_uncertainty")):
             raise UsageError(
-                f"{place} belongs to another lesson: its {name} is not that of {_DOCUMENT}. Measure the clips again."
+                f"{place} belongs to another lesson: its {name} is not that of {DOCUMENT}. Measure the clips again."
             )
     return data
 

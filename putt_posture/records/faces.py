@@ -9,6 +9,7 @@ from PIL import Image
 
 from putt_posture.documents.arrays import ARRAYS, open_arrays
 from putt_posture.documents.json_values import document_as_text
+from putt_posture.documents.lesson_reading import DOCUMENT
 from putt_posture.drawing import hide_heads
 from putt_posture.drawing.stills import as_jpeg, as_png
 from putt_posture.errors import UsageError
@@ -84,8 +85,8 @@ def hide_faces_in(lesson: KeptLesson) -> KeptLesson:
         name: as_png(each.after) if name.endswith(".png") else as_jpeg(each.after, most_bytes=PLAIN_BYTES)
         for name, each in pictures.items()
     }
-    if "measures.json" in lesson.names:
-        changed["measures.json"] = _flag(lesson.read("measures.json"))
+    if DOCUMENT in lesson.names:
+        changed[DOCUMENT] = _flag(lesson.read(DOCUMENT))
     if "report.html" in lesson.names:
         page = hide_faces_in_page(lesson.read("report.html").decode("utf-8"), list(pictures.values()))
         changed |= {} if page is None else {"report.html": page.encode("utf-8")}

@@ -8,7 +8,7 @@ from attrs import field, frozen
 
 from putt_posture.disk.reading import is_there, read_inside
 from putt_posture.documents.json_values import most_bytes_of
-from putt_posture.documents.lesson_reading import read_record
+from putt_posture.documents.lesson_reading import DOCUMENT, read_record
 from putt_posture.errors import UsageError
 from putt_posture.values import VIEW_TITLES, VIEWS, Estimate, LessonRecord, MeasureName
 from putt_posture.values.checks import check_path
@@ -114,14 +114,14 @@ def read_result_folder(folder: Path | str) -> KeptLesson:
     if not folder.is_dir():
         found = "is a file" if folder.exists() else "is not there"
         raise UsageError(f"The result folder {folder} {found}. Give the folder that measure wrote with --out.")
-    document = folder / "measures.json"
-    if not is_there(folder, "measures.json"):
+    document = folder / DOCUMENT
+    if not is_there(folder, DOCUMENT):
         raise UsageError(
             f"The folder {folder} holds no measures.json, which measure writes. Give the folder of one lesson."
         )
     return KeptLesson(
         title=str(folder),
-        record=read_record(_read(folder, "measures.json"), where=str(document)),
+        record=read_record(_read(folder, DOCUMENT), where=str(document)),
         names=frozenset(name for name in _WRITTEN if is_there(folder, name)),
         read=lambda name: _read(folder, name),
         files=(document,),
@@ -139,7 +139,7 @@ def read_result_files(files: Mapping[str, bytes], *, title: str) -> KeptLesson:
     """
     return KeptLesson(
         title=title,
-        record=read_record(files["measures.json"], where=f"measures.json of {title}"),
+        record=read_record(files[DOCUMENT], where=f"{DOCUMENT} of {title}"),
         names=frozenset(files),
         read=files.__getitem__,
     )

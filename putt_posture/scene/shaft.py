@@ -116,10 +116,6 @@ def find_shaft(picture: Picture, *, hands_px: Floats, scene: Scene, grip_distanc
     return FoundShaft(why_not=doubt) if doubt else _with_ends(picture, bare, scene, size, grip_distance)
 
 
-def _ahead_cm(scene: Scene) -> float:
-    return 0.0 if scene.view == "down_the_line" else SOLE_AHEAD_CM
-
-
 def _angles(scene: Scene) -> tuple[float, float]:
     if scene.view == "face_on":
         return -LEAN_DEG - _ROLL_REACH_DEG, LEAN_DEG + _ROLL_REACH_DEG

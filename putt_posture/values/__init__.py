@@ -6,7 +6,16 @@ Clip → Track → Setup → Landmarks → Scene → Posture → Fit → Lesson.
 from putt_posture.values.change import LEVEL, Changes, MeasureChange, Measured
 from putt_posture.values.clip import Clip, Frame, Head, Picture
 from putt_posture.values.club_spec import Advice, ClubSpec, RuleCheck
-from putt_posture.values.estimate import BY_HAND, NORMAL_95, Estimate, Floats, absent, median_seen, medians_seen
+from putt_posture.values.estimate import (
+    NORMAL_95,
+    Estimate,
+    Floats,
+    absent,
+    add_by_hand,
+    median_seen,
+    medians_seen,
+    read_by_hand,
+)
 from putt_posture.values.finds import FoundBall, FoundShaft, PictureFinds
 from putt_posture.values.fit import (
     SOFT_ELBOW_BEND_DEG,
@@ -40,7 +49,6 @@ from putt_posture.values.student import (
 )
 
 __all__ = [
-    "BY_HAND",
     "HAND_POINTS",
     "LANDMARK_INDEX",
     "LANDMARK_NAMES",
@@ -111,9 +119,11 @@ __all__ = [
     "Whose",
     "Window",
     "absent",
+    "add_by_hand",
     "ignore_progress",
     "median_seen",
     "medians_seen",
     "part_of_progress",
+    "read_by_hand",
     "side_of",
 ]

@@ -11,9 +11,11 @@ import math
 import numbers
 import os
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import partial
 from typing import Any, Final, NoReturn, ParamSpec, TypeVar
 
 from putt_posture.errors import ArgumentError, UnknownName, UsageError
+from putt_posture.shown import join_words
 
 __all__ = [
     "check_call",
@@ -27,7 +29,6 @@ __all__ = [
     "check_type",
     "check_word",
     "integer",
-    "list_words",
     "number",
     "one_of",
     "text",
@@ -62,12 +63,7 @@ def number(*, optional: bool = False, low: float | None = None, above: float | N
     above : float, optional
         What the value must be more than.
     """
-
-    def check(owner: Any, attribute: Any, value: Any) -> None:
-        if not (optional and value is None):
-            check_number(value, f"{attribute.name} of {type(owner).__name__}", low=low, above=above)
-
-    return check
+    return _validator(partial(check_number, low=low, above=above), optional=optional)
 
 
 def integer(*, low: int) -> _Validator:
@@ -79,13 +75,12 @@ def integer(*, low: int) -> _Validator:
         The least value.
     """
 
-    def check(owner: Any, attribute: Any, value: Any) -> None:
-        name = f"{attribute.name} of {type(owner).__name__}"
+    def check(value: object, name: str) -> None:
         if isinstance(value, bool) or not isinstance(value, numbers.Integral):
             raise ArgumentError(f"{name} is {_quote(value)}; a whole number is needed.")
         check_number(value, name, low=low)
 
-    return check
+    return _validator(check)
 
 
 def one_of(*words: str, optional: bool = False) -> _Validator:
@@ -97,12 +92,7 @@ def one_of(*words: str, optional: bool = False) -> _Validator:
     optional : bool
         Whether None may stand for what is not known.
     """
-
-    def check(owner: Any, attribute: Any, value: Any) -> None:
-        if not (optional and value is None):
-            check_word(value, f"{attribute.name} of {type(owner).__name__}", words)
-
-    return check
+    return _validator(partial(check_word, words=words), optional=optional)
 
 
 def text(*, optional: bool = False) -> _Validator:
@@ -113,12 +103,7 @@ def text(*, optional: bool = False) -> _Validator:
     optional : bool
         Whether None may stand for what is not known.
     """
-
-    def check(owner: Any, attribute: Any, value: Any) -> None:
-        if not (optional and value is None):
-            check_text(value, f"{attribute.name} of {type(owner).__name__}")
-
-    return check
+    return _validator(check_text, optional=optional)
 
 
 def where_given(check: Callable[[object, str], None]) -> _Validator:
@@ -129,12 +114,7 @@ def where_given(check: Callable[[object, str], None]) -> _Validator:
     check : callable
         One of the checks of this file: takes a value and what to call it.
     """
-
-    def validate(owner: Any, attribute: Any, value: Any) -> None:
-        if value is not None:
-            check(value, f"{attribute.name} of {type(owner).__name__}")
-
-    return validate
+    return _validator(check, optional=True)
 
 
 def check_number(value: object, name: str, *, low: float | None = None, above: float | None = None) -> None:
@@ -199,7 +179,7 @@ def check_word(value: object, name: str, words: Sequence[str]) -> None:
     ...
     putt_posture.errors.UsageError: handed of Student is 'Right'; 'right' or 'left' is needed. Did you mean 'right'?
     """
-    needed = list_words([repr(word) for word in words])
+    needed = join_words([repr(word) for word in words], by="or")
     if not isinstance(value, str):
         raise ArgumentError(f"{name} is {_quote(value)}; {needed} is needed.")
     if value not in words:
@@ -424,26 +404,20 @@ _OF_STUDENT: Final = frozenset(
 )
 
 
-def list_words(words: Sequence[str]) -> str:
-    """Join words as a sentence does.
-
-    Parameters
-    ----------
-    words : sequence of str
-        At least one.
-
-    Examples
-    --------
-    >>> list_words(["a", "b", "c"])
-    'a, b or c'
-    """
-    return " or ".join(part for part in (", ".join(words[:-1]), words[-1]) if part)
-
-
 def _guess(found: str, known: Sequence[str]) -> str:
     lowered = {name.lower(): name for name in known}
     near = difflib.get_close_matches(found.strip().lower().replace(" ", "_").replace("-", "_"), lowered, n=3)
-    return f" Did you mean {list_words([repr(lowered[name]) for name in near])}?" if near else ""
+    return f" Did you mean {join_words([repr(lowered[name]) for name in near], by='or')}?" if near else ""
+
+
+def _validator(check: Callable[[object, str], None], *, optional: bool = False) -> _Validator:
+    """Return an attrs validator from a check; with `optional`, None stands for what is not known."""
+
+    def validate(owner: Any, attribute: Any, value: Any) -> None:
+        if not (optional and value is None):
+            check(value, f"{attribute.name} of {type(owner).__name__}")
+
+    return validate
 
 
 def _is_pair(value: object) -> bool:

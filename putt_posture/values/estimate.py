@@ -2,7 +2,7 @@
 
 import math
 import numbers
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 import numpy as np
@@ -12,15 +12,23 @@ from numpy.typing import NDArray
 from putt_posture.errors import AbsentNumber, ArgumentError, UsageError
 from putt_posture.values.student import View
 
-__all__ = ["BY_HAND", "NORMAL_95", "Estimate", "Floats", "absent", "median_seen", "medians_seen"]
+__all__ = [
+    "NORMAL_95",
+    "Estimate",
+    "Floats",
+    "absent",
+    "add_by_hand",
+    "median_seen",
+    "medians_seen",
+    "read_by_hand",
+]
 
 Floats = NDArray[np.float64]
 """Numbers of any shape; NaN where unseen."""
-BY_HAND: Final = "; by hand: "
-"""Stands in a method before the names of what the number rests on that is by hand, so that whoever reads the method
-reads them too."""
 NORMAL_95 = 1.959963984540054
 """Two-sided 95 % point of the normal distribution."""
+_BY_HAND: Final = "; by hand: "
+"""Stands in a method before the names of what the number rests on that is by hand."""
 _LONGEST = 88
 """Letters inside the brackets of a repr."""
 
@@ -220,3 +228,31 @@ def absent(reason: str, *, unit: str, view: View | None = None, method: str = ""
         The method that was tried.
     """
     return Estimate(value=math.nan, standard_uncertainty=math.nan, unit=unit, view=view, method=method, absent=reason)
+
+
+def add_by_hand(method: str, names: Sequence[str]) -> str:
+    """Return the method of a number with what it rests on that is by hand, so that both are read together.
+
+    Parameters
+    ----------
+    method : str
+    names : sequence of str
+        At least one, as `Given.names` says them.
+    """
+    return f"{method}{_BY_HAND}{', '.join(names)}"
+
+
+def read_by_hand(method: str) -> tuple[str, ...]:
+    """Return what a number rests on that is by hand, out of its method; empty if nothing.
+
+    Parameters
+    ----------
+    method : str
+
+    Examples
+    --------
+    >>> read_by_hand(add_by_hand("down the line", ["shaft", "left hip"])), read_by_hand("down the line")
+    (('shaft', 'left hip'), ())
+    """
+    _, mark, names = method.partition(_BY_HAND)
+    return tuple(names.split(", ")) if mark else ()

@@ -1,6 +1,8 @@
 """What the coach typed or drew about one view; it goes before what the program finds."""
 
-from attrs import field, frozen
+from typing import Final
+
+from attrs import evolve, field, frozen
 
 from putt_posture.values.checks import check_point, check_scale_object, check_segment, number, where_given
 from putt_posture.values.scene import Point, Segment
@@ -65,14 +67,33 @@ class Given:
 
     def names(self) -> tuple[str, ...]:
         """Return what was given, in words."""
-        words = {
-            "scale object": self.scale_object,
-            "camera roll": self.roll_deg,
-            "camera distance": self.distance_cm,
-            "shaft": self.shaft_px,
-            "ball": self.ball_px,
-            "ground": self.ground_px,
-            "setup": self.setup_times_s or None,
-        }
-        placed = dict.fromkeys(each.landmark.replace("_", " ") for each in self.landmarks)
-        return (*(word for word, value in words.items() if value is not None), *placed)
+        found = (word for word, field in _FIELDS.items() if getattr(self, field) not in (None, ()))
+        return (*found, *dict.fromkeys(map(_say_landmark, self.landmarks)))
+
+    def without(self, name: str) -> "Given":
+        """Return the same but for one thing.
+
+        Parameters
+        ----------
+        name : str
+            One of `names`.
+        """
+        if name in _FIELDS:
+            return evolve(self, **{_FIELDS[name]: getattr(Given(), _FIELDS[name])})
+        return evolve(self, landmarks=tuple(each for each in self.landmarks if _say_landmark(each) != name))
+
+
+def _say_landmark(placed: PlacedLandmark) -> str:
+    return placed.landmark.replace("_", " ")
+
+
+_FIELDS: Final = {
+    "scale object": "scale_object",
+    "camera roll": "roll_deg",
+    "camera distance": "distance_cm",
+    "shaft": "shaft_px",
+    "ball": "ball_px",
+    "ground": "ground_px",
+    "setup": "setup_times_s",
+}
+"""What each field is called, in the order in which it is said; landmarks are called by their own names."""

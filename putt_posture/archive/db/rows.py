@@ -4,14 +4,15 @@ from collections.abc import Iterable, Sequence
 from typing import Any, cast
 
 import numpy as np
+from sqlalchemy.orm import Session
 
 from putt_posture.archive.db.tables import ClipRow, FitRow, LandmarkRow, LessonRow, MeasureRow, SetupRow
 from putt_posture.archive.db.texts import clean
 from putt_posture.documents import StoredArrays, read_json
+from putt_posture.errors import NotInArchive
 from putt_posture.measures import MEASURES
 from putt_posture.measures.club import PUTTER_LENGTH, typed_length
 from putt_posture.values import (
-    BY_HAND,
     Estimate,
     Floats,
     Handed,
@@ -25,6 +26,7 @@ from putt_posture.values import (
     View,
     Visit,
     absent,
+    read_by_hand,
 )
 
 __all__ = [
@@ -37,6 +39,7 @@ __all__ = [
     "as_points",
     "as_setup_rows",
     "as_visit",
+    "row_of_lesson",
     "unpack_points",
 ]
 
@@ -105,7 +108,7 @@ def as_estimate(row: MeasureRow) -> Estimate:
         raw_value=row.raw_value,
         budget=row.budget,
         repeats=tuple(row.repeats),
-        by_hand=tuple(row.method.partition(BY_HAND)[2].split(", ")) if BY_HAND in row.method else (),
+        by_hand=read_by_hand(row.method),
     )
 
 
@@ -278,3 +281,19 @@ def unpack_points(packed: bytes) -> Floats:
 
 def _number(estimate: Estimate, value: float) -> float | None:
     return float(value) if estimate else None
+
+
+def row_of_lesson(session: Session, number: int) -> LessonRow:
+    """Return a lesson's row. Raises NotInArchive.
+
+    Parameters
+    ----------
+    session : Session
+        Open transaction.
+    number : int
+        Number of the lesson.
+    """
+    row = session.get(LessonRow, number)
+    if row is None:
+        raise NotInArchive(f"There is no lesson {number} in the archive. Look for it with archive show.")
+    return row

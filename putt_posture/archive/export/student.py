@@ -22,12 +22,12 @@ from putt_posture.archive.db.tables import CLIPS
 from putt_posture.archive.export.student_tables import Entry, ZipWriter, measures_as_csv, practice_as_csv
 from putt_posture.archive.export.words import write_student_page
 from putt_posture.archive.files.file_store import check_moment, check_name
-from putt_posture.archive.lessons.filing import DOCUMENT
 from putt_posture.archive.lessons.lessons import open_lesson
 from putt_posture.archive.people.consents import permission_of
 from putt_posture.archive.people.permissions import SCOPE_TITLES
 from putt_posture.disk.folders import fresh_file
 from putt_posture.disk.sealing import Lock, sealing
+from putt_posture.documents import DOCUMENT
 from putt_posture.documents.json_values import document_as_text
 from putt_posture.documents.schemas import SchemaName, check_document, load_schema
 from putt_posture.errors import ArchiveError, UsageError

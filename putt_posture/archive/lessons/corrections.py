@@ -14,8 +14,8 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
-from putt_posture.archive.db.rows import as_points
-from putt_posture.archive.db.tables import ClipRow, Correction, LandmarkRow, LessonRow
+from putt_posture.archive.db.rows import as_points, row_of_lesson
+from putt_posture.archive.db.tables import ClipRow, Correction, LandmarkRow
 from putt_posture.archive.db.texts import clean
 from putt_posture.archive.people.consents import permission_of
 from putt_posture.errors import NotInArchive, UsageError
@@ -213,10 +213,7 @@ def remove_correction(archive: Archive, number: int) -> None:
 
 
 def _clip_of(session: Session, lesson: int, view: View, *, today: date) -> ClipRow:
-    row = session.get(LessonRow, lesson)
-    if row is None:
-        raise NotInArchive(f"There is no lesson {lesson} in the archive. Look for it with archive show.")
-    permission_of(session, row.student_id).check_showing(today)
+    permission_of(session, row_of_lesson(session, lesson).student_id).check_showing(today)
     clips = {each.view: each for each in session.scalars(select(ClipRow).where(ClipRow.lesson_id == lesson))}
     if view not in clips:
         raise UsageError(f"Lesson {lesson} has no view {view}. Give {' or '.join(sorted(clips))}.")

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
-from typing import Any, Final
+from typing import Any
 
 from attrs import fields, frozen
 from sqlalchemy import select
@@ -18,14 +18,12 @@ from putt_posture.archive.lessons.histories import update_summary
 from putt_posture.archive.people.consents import permission_of
 from putt_posture.archive.people.permissions import SCOPE_TITLES, Scope
 from putt_posture.archive.people.students import row_of
-from putt_posture.documents import ARRAYS, StoredArrays, open_arrays, read_document
+from putt_posture.documents import ARRAYS, DOCUMENT, StoredArrays, open_arrays, read_document
 from putt_posture.errors import NotAllowed, UsageError
 from putt_posture.records import KeptLesson, check_files, hide_faces_in, shows_student
 from putt_posture.values import LessonRecord, Moment, View
 
-__all__ = ["DOCUMENT", "LessonNotes", "check_filing", "file_lesson"]
-
-DOCUMENT: Final = "measures.json"
+__all__ = ["LessonNotes", "check_filing", "file_lesson"]
 
 
 @frozen(kw_only=True)

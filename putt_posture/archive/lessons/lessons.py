@@ -13,14 +13,15 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
+from putt_posture.archive.db.rows import row_of_lesson
 from putt_posture.archive.db.tables import CLIPS, LessonFile, LessonRow
 from putt_posture.archive.files.file_store import check_name
-from putt_posture.archive.lessons.filing import DOCUMENT, LessonNotes
+from putt_posture.archive.lessons.filing import LessonNotes
 from putt_posture.archive.people.consents import permission_of
 from putt_posture.archive.people.permissions import Permission
 from putt_posture.archive.people.students import row_of
-from putt_posture.documents import read_record
-from putt_posture.errors import ArchiveError, NotAllowed, NotInArchive, UsageError
+from putt_posture.documents import DOCUMENT, read_record
+from putt_posture.errors import ArchiveError, NotAllowed, UsageError
 from putt_posture.records import KeptLesson, hide_faces_in, shows_student
 from putt_posture.values import Moment
 
@@ -115,7 +116,7 @@ def load_lesson(archive: Archive, number: int, *, today: date | None = None) -> 
         The day by which consent and ages are judged.
     """
     with archive.read() as session:
-        row = _row_of(session, number)
+        row = row_of_lesson(session, number)
         shown = today is not None and permission_of(session, row.student_id).showing(today) != "nothing"
         known = select(LessonFile.name).where(LessonFile.lesson_id == number).order_by(LessonFile.name)
         return _filed(row, [check_name(name, lesson=number) for name in session.scalars(known)], shown=shown)
@@ -149,7 +150,7 @@ def open_lesson(archive: Archive, number: int, *, today: date, pictures: bool = 
     """
     kept, digests = open_unasked(archive, number)
     with archive.read() as session:
-        permission = permission_of(session, _row_of(session, number).student_id)
+        permission = permission_of(session, row_of_lesson(session, number).student_id)
     permission.check_showing(today)
     if not pictures:
         withheld = permission.say_withheld(today, pictures=any(map(shows_student, digests)))
@@ -210,7 +211,7 @@ def open_unasked(archive: Archive, number: int) -> tuple[KeptLesson, dict[str, s
         As `open_lesson` does.
     """
     with archive.read() as session:
-        day = _row_of(session, number).day
+        day = row_of_lesson(session, number).day
         digests = digests_of(session, number)
     title = f"lesson {number} of {day}"
     if DOCUMENT not in digests:
@@ -240,13 +241,6 @@ def digests_of(session: Session, number: int) -> dict[str, str]:
     """
     known = select(LessonFile.name, LessonFile.digest).where(LessonFile.lesson_id == number)
     return {check_name(name, lesson=number): digest for name, digest in session.execute(known)}
-
-
-def _row_of(session: Session, number: int) -> LessonRow:
-    row = session.get(LessonRow, number)
-    if row is None:
-        raise NotInArchive(f"There is no lesson {number} in the archive. Look for it with archive show.")
-    return row
 
 
 def _without_pictures(lesson: KeptLesson) -> frozenset[str]:

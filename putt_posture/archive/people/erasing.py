@@ -13,6 +13,7 @@ from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
+from putt_posture.archive.db.rows import row_of_lesson
 from putt_posture.archive.db.tables import Erasure, LessonFile, LessonRow
 from putt_posture.archive.db.texts import clean
 from putt_posture.archive.db.vacuum import request_vacuum, vacuum
@@ -20,7 +21,6 @@ from putt_posture.archive.files.pending import clear_left_over, mark_for_deletio
 from putt_posture.archive.files.reserve import keep_reserve, let_reserve_go
 from putt_posture.archive.lessons.histories import update_summary
 from putt_posture.archive.people.students import row_of
-from putt_posture.errors import NotInArchive
 
 __all__ = [
     "Erased",
@@ -101,9 +101,7 @@ def erase_lesson(archive: Archive, number: int) -> Erased:
         Number of the lesson.
     """
     with _erasing(archive) as session:
-        lesson = session.get(LessonRow, number)
-        if lesson is None:
-            raise NotInArchive(f"There is no lesson {number} in the archive. Look for it with archive show.")
+        lesson = row_of_lesson(session, number)
         student = lesson.student_id
         gone = _forget_files(session, [number])
         session.delete(lesson)

@@ -16,11 +16,11 @@ from putt_posture.archive.archive import Archive
 from putt_posture.archive.db.tables import LessonFile, LessonRow
 from putt_posture.archive.db.vacuum import request_vacuum
 from putt_posture.archive.files.pending import adding_files, digest_of_content
-from putt_posture.archive.lessons.filing import DOCUMENT
 from putt_posture.archive.lessons.lessons import digests_of, open_unasked
 from putt_posture.archive.people.consents import permission_of
 from putt_posture.archive.people.erasing import let_go, room_to_erase
 from putt_posture.archive.people.retention import OverduePictures, find_overdue
+from putt_posture.documents import DOCUMENT
 from putt_posture.errors import UsageError
 from putt_posture.records import hide_faces_in, shows_student
 from putt_posture.values import Progress, ignore_progress
