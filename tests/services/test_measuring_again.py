@@ -66,7 +66,7 @@ def test_a_corrected_lesson_is_filed_beside_the_first_and_counts_in_its_place(ar
     assert after["spine_tilt"].method.endswith("; by hand: left shoulder")
     assert [each.number for each in load_lessons(archive, 1)] == [1, 2, made.filed]
     history = load_history(archive, 1, today=TODAY)
-    assert {visit.lesson for visit in history.visits} == {2, made.filed}
+    assert [visit.lesson for visit in history.visits] == [made.filed, 2]
     counted = next(visit for visit in history.visits if visit.lesson == made.filed)
     assert counted.measured.measures["spine_tilt"].by_hand == ("left shoulder",)
     assert counted.moment == "before"
@@ -94,7 +94,7 @@ def test_what_is_given_stays_when_the_lesson_is_measured_once_more(archive):
     then = measure_again(archive, made.filed, today=TODAY)
     assert open_lesson(archive, then.filed, today=TODAY).record.views[VIEW].shaft_px == moved
     assert {"left shoulder", "right hip"} <= set(measures_of(archive, then.filed)["spine_tilt"].by_hand)
-    assert {visit.lesson for visit in load_history(archive, 1, today=TODAY).visits} == {2, then.filed}
+    assert [visit.lesson for visit in load_history(archive, 1, today=TODAY).visits] == [then.filed, 2]
 
 
 def test_a_lesson_kept_without_outlines_is_not_measured_again_and_stops_no_other(archive):

@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.db.rows import as_visit
 from putt_posture.archive.db.tables import ClipRow, FitRow, LessonRow, MeasureRow, StudentRow, SummaryRow
-from putt_posture.archive.lessons.measured_again import find_replaced
+from putt_posture.archive.lessons.measured_again import find_counting
 from putt_posture.archive.lessons.practice import practice_of
 from putt_posture.archive.people.consents import permission_of
 from putt_posture.changes import find_changes
@@ -59,9 +59,7 @@ def visits_of(session: Session, number: int) -> tuple[Visit, ...]:
     number : int
         Number of the student.
     """
-    rows = session.scalars(
-        select(LessonRow).where(LessonRow.student_id == number).order_by(LessonRow.day, LessonRow.id)
-    ).all()
+    rows = session.scalars(select(LessonRow).where(LessonRow.student_id == number)).all()
     numbers = [row.id for row in rows]
     measures: defaultdict[int, list[MeasureRow]] = defaultdict(list)
     for measure in session.execute(select(MeasureRow.__table__).where(MeasureRow.lesson_id.in_(numbers))):
@@ -71,10 +69,9 @@ def visits_of(session: Session, number: int) -> tuple[Visit, ...]:
     clips: defaultdict[int, list[ClipRow]] = defaultdict(list)
     for clip in session.scalars(select(ClipRow).where(ClipRow.lesson_id.in_(numbers))):
         clips[clip.lesson_id].append(clip)
-    replaced = find_replaced(rows, clips)
-    rows = [row for row in rows if row.id not in replaced]
     fits = {fit.lesson_id: fit for fit in session.scalars(select(FitRow).where(FitRow.lesson_id.in_(numbers)))}
-    return tuple(as_visit(row, fits.get(row.id), measures[row.id], clips[row.id]) for row in rows)
+    counting = find_counting(rows, clips)
+    return tuple(as_visit(row, fits.get(row.id), measures[row.id], clips[row.id]) for row in counting)
 
 
 def update_summary(session: Session, number: int) -> None:

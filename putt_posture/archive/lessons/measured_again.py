@@ -11,17 +11,17 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
+from putt_posture.archive.db.rows import row_of_lesson
 from putt_posture.archive.db.tables import ClipRow, LessonRow
-from putt_posture.errors import NotInArchive
 
-__all__ = ["MEASURED_AGAIN", "find_replaced", "load_first_and_newest", "load_newest_lessons"]
+__all__ = ["MEASURED_AGAIN", "counting_lessons", "find_counting", "load_first_and_newest", "load_newest_lessons"]
 
 MEASURED_AGAIN: Final = "measured_again"
 """Among the versions of a lesson: the day on which it was measured again."""
 
 
-def find_replaced(rows: Sequence[LessonRow], clips: Mapping[int, Iterable[ClipRow]]) -> frozenset[int]:
-    """Return the numbers of those lessons of a student that were measured again since.
+def find_counting(rows: Sequence[LessonRow], clips: Mapping[int, Iterable[ClipRow]]) -> list[LessonRow]:
+    """Return the newest result of each lesson of a student, each in the place of its first, in the order of time.
 
     Parameters
     ----------
@@ -30,12 +30,21 @@ def find_replaced(rows: Sequence[LessonRow], clips: Mapping[int, Iterable[ClipRo
     clips : mapping of int to iterable of ClipRow
         By the number of the lesson.
     """
-    replaced: set[int] = set()
-    for group in _groups(rows, clips):
-        newest = max((row.id for row in group if MEASURED_AGAIN in row.versions), default=None)
-        if newest is not None:
-            replaced |= {row.id for row in group if row.id < newest}
-    return frozenset(replaced)
+    groups = sorted(_groups(rows, clips), key=lambda group: (group[0].day, group[0].id))
+    return [group[-1] for group in groups]
+
+
+def counting_lessons(session: Session, student: int) -> list[LessonRow]:
+    """Return the lessons of a student as `find_counting` does, in a transaction that is open.
+
+    Parameters
+    ----------
+    session : Session
+        Open transaction.
+    student : int
+        Number of the student.
+    """
+    return find_counting(*_load(session, student))
 
 
 def load_first_and_newest(archive: Archive, number: int) -> tuple[int, int]:
@@ -52,13 +61,9 @@ def load_first_and_newest(archive: Archive, number: int) -> tuple[int, int]:
     NotInArchive
     """
     with archive.read() as session:
-        row = session.get(LessonRow, number)
-        if row is None:
-            raise NotInArchive(f"There is no lesson {number} in the archive. Look for it with archive show.")
-        rows, clips = _load(session, row.student_id)
+        rows, clips = _load(session, row_of_lesson(session, number).student_id)
         group = next(each for each in _groups(rows, clips) if any(other.id == number for other in each))
-        first = group[0].id
-        return first, max((each.id for each in group if MEASURED_AGAIN in each.versions), default=number)
+        return group[0].id, group[-1].id
 
 
 def load_newest_lessons(archive: Archive) -> tuple[int, ...]:
@@ -72,9 +77,7 @@ def load_newest_lessons(archive: Archive) -> tuple[int, ...]:
     with archive.read() as session:
         students = session.scalars(select(LessonRow.student_id).distinct().order_by(LessonRow.student_id)).all()
         for student in students:
-            rows, clips = _load(session, student)
-            replaced = find_replaced(rows, clips)
-            found += [row.id for row in rows if row.id not in replaced]
+            found += sorted(row.id for row in counting_lessons(session, student))
             session.expunge_all()
     return tuple(found)
 
@@ -88,7 +91,7 @@ def _load(session: Session, student: int) -> tuple[Sequence[LessonRow], dict[int
 
 
 def _groups(rows: Sequence[LessonRow], clips: Mapping[int, Iterable[ClipRow]]) -> list[list[LessonRow]]:
-    """Return the lessons of the same clips together: each that was measured again with the first before it."""
+    """Return the results of each lesson together: the first, and those that were measured again, by number."""
     groups: list[list[LessonRow]] = []
     of_clips: dict[frozenset[tuple[str, str]], list[LessonRow]] = {}
     for row in sorted(rows, key=lambda each: each.id):

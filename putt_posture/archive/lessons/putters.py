@@ -2,11 +2,10 @@
 
 from datetime import date
 
-from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
-from putt_posture.archive.db.tables import LessonRow
+from putt_posture.archive.lessons.measured_again import counting_lessons
 from putt_posture.archive.people.consents import permission_of
 from putt_posture.figures import format_day, format_length
 from putt_posture.history import IN_USE_STEP_CM
@@ -62,11 +61,7 @@ def ask_about_putter(
 
 def _find_last(session: Session, number: int, *, day: date, but: int | None) -> tuple[date, float] | None:
     """Return the day and the length of the last putter given up to a day."""
-    query = (
-        select(LessonRow.day, LessonRow.putter_length_cm)
-        .where(LessonRow.student_id == number, LessonRow.putter_length_cm.is_not(None), LessonRow.day <= day)
-        .order_by(LessonRow.day.desc(), LessonRow.id.desc())
-        .limit(1)
-    )
-    row = session.execute(query if but is None else query.where(LessonRow.id != but)).first()
-    return None if row is None or row.putter_length_cm is None else (row.day, row.putter_length_cm)
+    for row in reversed(counting_lessons(session, number)):
+        if row.putter_length_cm is not None and row.day <= day and row.id != but:
+            return row.day, row.putter_length_cm
+    return None
