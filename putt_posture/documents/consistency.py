@@ -24,6 +24,9 @@ _BEYOND: Final = 1.0
 """How far beyond the picture the ground, a shaft and a ball may lie, in widths and heights of the picture."""
 _LONGEST_SUGGESTED_CM: Final = 300.0
 """Twice the longest putter that can be (`LONGEST_PUTTER_CM`), so that no suggestion is refused for being odd."""
+_LARGEST_MEASURE: Final = 1e6
+"""In degrees, centimetres or per cent. Far more than any body has, and so far below the schema's own limit that a
+change between two lessons and its interval keep that limit too."""
 _STEEPEST_ROLL_DEG: Final = 60.0
 """A picture turned further stands on its side."""
 _Entry = Mapping[str, Any]
@@ -148,7 +151,7 @@ def _is_near(point: Sequence[float], size: Sequence[int]) -> bool:
 
 
 def _faults_of_estimates(document: _Entry) -> Iterator[str]:
-    """Find measures of a view that is not there."""
+    """Find measures of a view that is not there, and those that are too large for what is made of them later."""
     views = document["views"]
     measures = {f"measures/{name}": each for name, each in document["measures"].items()}
     scenes = {
@@ -157,6 +160,9 @@ def _faults_of_estimates(document: _Entry) -> Iterator[str]:
     for place, each in (measures | scenes).items():
         if each["view"] is not None and each["view"] not in views and each["absent"] is None:
             yield f"{place}/view is {each['view']}, and there is no such view"
+        for name in ("value", "standard_uncertainty", "low", "high"):
+            if each[name] is not None and abs(each[name]) > _LARGEST_MEASURE:
+                yield f"{place}/{name} is {each[name]:g}, and at most {_LARGEST_MEASURE:g} is possible"
 
 
 def _faults_of_length(length_cm: float | None) -> Iterator[str]:

@@ -32,6 +32,8 @@ def refusal(text):
         ((*TILT, "high"), float("inf"), "measures/spine_tilt/high is no finite number"),
         ((*TILT, "value"), 10**400, "measures/spine_tilt/value is no finite number"),
         ((*TILT, "value"), 1e10, "at measures/spine_tilt/value: .* maximum"),
+        ((*TILT, "high"), 1e9, r"measures/spine_tilt/high is 1e\+09, and at most 1e\+06 is possible"),
+        ((*TILT, "standard_uncertainty"), 2e6, "measures/spine_tilt/standard_uncertainty is 2e"),
         ((*TILT, "value"), True, "at measures/spine_tilt/value: True"),
         ((*TILT, "frames"), 3.0, "at measures/spine_tilt/frames: 3.0 is not of type 'integer'"),
         ((*TILT, "frames"), 10**9, "at measures/spine_tilt/frames"),

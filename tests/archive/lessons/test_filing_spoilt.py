@@ -116,6 +116,15 @@ def test_what_would_break_an_export_is_refused_and_nothing_is_kept(archive, play
     assert list(archive.files.digests()) == []
 
 
+@pytest.mark.parametrize("name", ["value", "standard_uncertainty", "high"])
+def test_a_number_too_large_for_a_change_is_refused_before_it_is_filed(archive, player, folder, name):
+    whole = read_result_folder(folder)
+    document = spoilt(json.loads(whole.read("measures.json")), ("measures", "hand_offset", name), 1e9)
+    with pytest.raises(UsageError, match=f"measures/hand_offset/{name} is 1e"):
+        file_one(archive, player, with_document(whole, document))
+    assert load_lessons(archive, player) == ()
+
+
 def test_a_result_folder_with_a_link_to_a_private_file_is_refused(archive, player, folder, tmp_path):
     copy = Path(shutil.copytree(folder, tmp_path / "copy"))
     (tmp_path / "private.html").write_bytes(report_of("somebody else"))
