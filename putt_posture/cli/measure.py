@@ -88,7 +88,8 @@ def measure(
         raise click.UsageError("No clip was given. Give --down-the-line CLIP, --face-on CLIP, or both.")
     given = read_view_options(per_view, clips=clips, coach_file=coach_file)
 
-    from putt_posture.cli.table import open_console, show_files, show_lesson
+    from putt_posture.cli.lesson import show_lesson
+    from putt_posture.cli.table import open_console, show_files
     from putt_posture.cli.terminal import show_progress
     from putt_posture.clips.days import find_lesson_day
     from putt_posture.services import LessonJob

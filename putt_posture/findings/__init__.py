@@ -6,6 +6,7 @@ from putt_posture.findings.find import MOST_SAID, find_findings
 from putt_posture.findings.judging import CERTAIN, Judged, judge_all, title_of
 from putt_posture.findings.plan import make_plan
 from putt_posture.findings.steps import find_steps
+from putt_posture.findings.words import say_band, say_evidence, say_order, say_sure
 
 __all__ = [
     "CERTAIN",
@@ -22,5 +23,9 @@ __all__ = [
     "load_coach_file",
     "make_plan",
     "read_coach_file",
+    "say_band",
+    "say_evidence",
+    "say_order",
+    "say_sure",
     "title_of",
 ]

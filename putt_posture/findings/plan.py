@@ -9,10 +9,10 @@ from typing import Final
 
 from attrs import evolve
 
-from putt_posture.figures import format_margin, format_value
+from putt_posture.figures import format_margin
 from putt_posture.findings.coach_file import CoachFile, Fault, load_coach_file
-from putt_posture.measures import MEASURES
-from putt_posture.values import Drill, Finding, Findings, MeasureName, Plan
+from putt_posture.findings.words import is_signed, say_band
+from putt_posture.values import Drill, Findings, Plan
 from putt_posture.wording import BACK_CAUTIONS
 
 __all__ = ["make_plan"]
@@ -78,8 +78,8 @@ def make_plan(findings: Findings, *, coach: CoachFile | None = None, limits: Seq
         change=f"These clips cannot tell: {about.short}. {about.would_tell}" if first is None else first.change,
         feel=about.feel,
         quantity=about.quantity,
-        now=format_margin(about.estimate, signed=_is_signed(about)),
-        goal=_goal(about),
+        now=format_margin(about.estimate, signed=is_signed(about)),
+        goal=say_band(about),
     )
 
 
@@ -98,15 +98,3 @@ def _of_limits(limits: Sequence[str]) -> tuple[str, ...]:
     if not limits:
         return ()
     return ("Ask the doctor or therapist who knows the pain or the limit before you practise a changed setup.",)
-
-
-def _is_signed(finding: Finding) -> bool:
-    return finding.quantity in MEASURES and MEASURES[MeasureName(finding.quantity)].signed
-
-
-def _goal(finding: Finding) -> str:
-    unit, signed = finding.estimate.unit, _is_signed(finding)
-    low, high = (None if end is None else format_value(end, unit, signed=signed) for end in (finding.low, finding.high))
-    if low is None:
-        return f"up to {high}"
-    return f"at least {low}" if high is None else f"{low} to {high}"

@@ -103,7 +103,8 @@ def file(
 
     from putt_posture.archive import LessonNotes, open_archive
     from putt_posture.cli.archive.words import say_drifts
-    from putt_posture.cli.table import open_console, show_bullet, show_lesson
+    from putt_posture.cli.lesson import show_lesson
+    from putt_posture.cli.table import open_console, show_bullet
     from putt_posture.cli.terminal import show_progress
     from putt_posture.services import Filing, file_folder, measure_and_file
 
