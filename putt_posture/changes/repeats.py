@@ -107,7 +107,7 @@ def setups_of(estimate: Estimate) -> tuple[float, ...]:
     Parameters
     ----------
     estimate : Estimate
-        May be absent.
+        Present or absent.
     """
     return estimate.repeats[:1] if len(set(estimate.repeats)) == 1 else estimate.repeats
 

@@ -75,6 +75,7 @@ class StoredArrays:
         Parameters
         ----------
         name : str
+            Name of the array.
 
         Raises
         ------
@@ -105,8 +106,9 @@ class StoredArrays:
         Parameters
         ----------
         name : str
+            Name of the array.
         index : int
-            Row of the arrays.
+            Which row along the first axis, from 0.
         """
         header = self._headers[name]
         with _one_sentence(self.where), self._zip.open(f"{name}.npy") as stream:
@@ -195,6 +197,7 @@ def write_arrays(lesson: Lesson, stream: BinaryIO) -> None:
     ----------
     lesson : Lesson
     stream : BinaryIO
+        Open for writing.
     """
     np.savez_compressed(stream, **lesson_as_arrays(lesson))  # type: ignore[arg-type]
 
@@ -205,6 +208,7 @@ def open_arrays(data: bytes, *, record: LessonRecord, where: str) -> StoredArray
     Parameters
     ----------
     data : bytes
+        Content of the file.
     record : LessonRecord
         The lesson that they belong to.
     where : str

@@ -93,7 +93,7 @@ def comparison_as_json(comparison: Comparison, *, made_on: date | None = None) -
     ----------
     comparison : Comparison
     made_on : date or None
-        Day that the document carries; none without.
+        Day that is written into the document; None writes none.
     """
     return {
         "schema": COMPARISON_SCHEMA_VERSION,

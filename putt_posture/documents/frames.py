@@ -26,6 +26,7 @@ def frame_of(measures: Mapping[MeasureName, Estimate]) -> "pd.DataFrame":
     Parameters
     ----------
     measures : mapping of MeasureName to Estimate
+        Present or absent.
 
     Returns
     -------
@@ -62,6 +63,7 @@ def frame_of_frames(measures: Mapping[MeasureName, Estimate], landmarks: Mapping
     Parameters
     ----------
     measures : mapping of MeasureName to Estimate
+        Present or absent.
     landmarks : mapping of View to Landmarks
         Whose frames they are.
 

@@ -53,9 +53,11 @@ def history_as_json(
     courses : Mapping[MeasureName, Course]
         By measure.
     putters : Sequence[PutterChange]
+        When the student's putter changed.
     warnings : Sequence[str]
+        Sentences on what makes visits hard to compare.
     made_on : date or None
-        Day that the document carries; none without.
+        Day that is written into the document; None writes none.
     """
     return {
         "schema": HISTORY_SCHEMA_VERSION,

@@ -77,6 +77,7 @@ def most_bytes_of(name: str) -> int:
     Parameters
     ----------
     name : str
+        Of the file, with its ending.
     """
     return _MOST_BYTES[name[name.rindex(".") :]]
 
@@ -107,7 +108,9 @@ def as_value(entry: Any, kind: type[Value]) -> Value:
     Parameters
     ----------
     entry : Any
+        As parsed JSON.
     kind : type[Value]
+        Class of the value object.
 
     Examples
     --------
@@ -140,7 +143,7 @@ def estimate_as_json(estimate: Estimate) -> dict[str, Any]:
     Parameters
     ----------
     estimate : Estimate
-        May be absent.
+        Present or absent.
     """
     return {
         "value": number_as_json(estimate.value),
@@ -161,7 +164,7 @@ def measure_as_json(estimate: Estimate) -> dict[str, Any]:
     Parameters
     ----------
     estimate : Estimate
-        May be absent.
+        Present or absent.
     """
     return estimate_as_json(estimate) | {
         "raw_value": number_as_json(estimate.raw_value),
@@ -178,6 +181,7 @@ def by_hand_as_json(estimate: Estimate) -> dict[str, Any]:
     Parameters
     ----------
     estimate : Estimate
+        Present or absent.
     """
     return {
         "by_hand": [plain(each) for each in estimate.by_hand],
@@ -191,6 +195,7 @@ def number_as_json(value: float | None) -> float | None:
     Parameters
     ----------
     value : float or None
+        In any unit.
     """
     return None if value is None or not math.isfinite(value) else float(value)
 

@@ -120,7 +120,7 @@ def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, 
     ----------
     lesson : Lesson
     made_on : date, optional
-        The day to print on the report.
+        Day that is written into the document; None writes none.
     """
     ghost = find_ghost_crop(lesson)
     return {
@@ -147,7 +147,7 @@ def lesson_as_text(lesson: Lesson, *, made_on: date | None = None) -> str:
     ----------
     lesson : Lesson
     made_on : date or None
-        Day that the document carries; none without.
+        Day that is written into the document; None writes none.
     """
     return document_as_text(lesson_as_json(lesson, made_on=made_on))
 

@@ -23,6 +23,7 @@ def read_record(text: str | bytes, *, where: str) -> LessonRecord:
     Parameters
     ----------
     text : str or bytes
+        Bytes are UTF-8.
     where : str
         What it was read from, for the message.
 
@@ -41,6 +42,7 @@ def read_document(text: str | bytes, *, where: str) -> dict[str, Any]:
     Parameters
     ----------
     text : str or bytes
+        Bytes are UTF-8.
     where : str
         What it was read from, for the message.
 

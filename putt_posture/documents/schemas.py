@@ -46,6 +46,7 @@ def load_schema(name: SchemaName) -> Mapping[str, Any]:
     Parameters
     ----------
     name : SchemaName
+        Which schema.
     """
     return _load(name, tuple(MEASURES.values()))
 
@@ -56,9 +57,11 @@ def check_document(document: object, name: SchemaName, *, what: str) -> None:
     Parameters
     ----------
     document : object
+        As parsed JSON.
     name : SchemaName
+        Which schema.
     what : str
-        What to call the document at the start of a sentence, with its verb: ``The measures do``.
+        Start of the message: a name of the document and a verb, ``The measures do``.
 
     Raises
     ------

@@ -113,6 +113,7 @@ def rows_of_measures(measures: Mapping[MeasureName, Estimate]) -> tuple[Row, ...
     Parameters
     ----------
     measures : Mapping[MeasureName, Estimate]
+        Present or absent.
     """
     return tuple(_row_of(name, measures[name]) for name in MEASURES if name in measures)
 
@@ -123,6 +124,7 @@ def disarm(cell: Any) -> Any:
     Parameters
     ----------
     cell : Any
+        Text, number or None.
 
     Examples
     --------

@@ -42,6 +42,7 @@ def bring_forward(document: Any, kind: DocumentKind, *, where: str) -> _Document
     document : Any
         As `read_json` returns it.
     kind : DocumentKind
+        Which of the stored documents it is.
     where : str
         What it was read from, for the message.
 

@@ -250,7 +250,7 @@ def comparison_as_pdf(report: ComparisonReport, *, pictures: Mapping[str, bytes]
     pictures : Mapping[str, bytes]
         Bytes of each JPEG or SVG by its name without an ending.
     made_on : date or None
-        Day that the document carries; none without.
+        Day of creation, stamped into the file; None stamps none.
     """
     data = {"report": attrs.asdict(report), "colours": dict(PART_COLOURS)}
     files = {f"{name}.{ending_of(picture)}": picture for name, picture in pictures.items()}

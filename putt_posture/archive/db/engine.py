@@ -69,6 +69,7 @@ def make_engine_of_copy(path: Path, *, in_memory: bool) -> Engine:
     Parameters
     ----------
     path : Path
+        Of the SQLite file.
     in_memory : bool
         Whether it is read into memory, where it can be changed. So no second copy of personal data is left on a disk
         if the program is stopped.
@@ -125,6 +126,7 @@ def connect(engine: Engine, *, to: Use) -> Connection:
     ----------
     engine : Engine
     to : Use
+        For what it is used.
     """
     connection = engine.connect().execution_options(**{_USE: to})
     if engine.dialect.name == "sqlite" or to == "write":

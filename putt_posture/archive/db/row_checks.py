@@ -90,6 +90,7 @@ def attempt(find: Callable[[], Iterable[Finding]], *, what: str) -> list[Finding
     Parameters
     ----------
     find : callable
+        The step; returns the findings.
     what : str
         What it checks, as the beginning of a sentence.
     """
@@ -175,7 +176,9 @@ def say_altered(each: AlteredPart, names: Iterable[str] = ()) -> Finding:
     Parameters
     ----------
     each : AlteredPart
+        Which part of the database was changed.
     names : Iterable[str]
+        Of the changed rows; empty where they are not known.
     """
     told = ", ".join(names)
     return Finding(kind="altered", says=f"{each.says} {each.how}{': ' if told else ''}{told}.")

@@ -45,6 +45,7 @@ def read_frames(
     ----------
     archive : Archive
     today : date
+        The day by which consent and ages are judged.
     names : bool
         Whether names, days of birth and typed texts are among the columns. Without them a student is a number and an
         age at each lesson; the number, days and lengths may still identify them.
@@ -86,6 +87,7 @@ def frames_of(session: Session, withheld: frozenset[int], *, names: bool, landma
     withheld : frozenset[int]
         Numbers of the students that are left out.
     names : bool
+        Whether names, days of birth and typed texts are among the columns.
     landmarks : bool
         Whether the landmarks are read too.
     """
@@ -117,6 +119,7 @@ def columns_of(form: FrameForm, *, names: bool) -> tuple[Column, ...]:
     ----------
     form : FrameForm
     names : bool
+        Whether names, days of birth and typed texts are among the columns.
     """
     return tuple(column for column in form.columns if names or not column.tells_who)
 

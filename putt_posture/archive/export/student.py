@@ -115,6 +115,7 @@ def export_student(
     path : Path or str
         Of the zip.
     today : date
+        The day by which consent and ages are judged.
     hide_faces : bool
         Whether every head in the pictures is hidden; clips, and files in which it cannot be, are left out. They are
         hidden too where showing the face is not allowed today.

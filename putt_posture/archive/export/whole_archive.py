@@ -51,7 +51,9 @@ def export_archive(
     ----------
     archive : Archive
     folder : Path or str
+        Of the export; made with its parents where it does not exist.
     today : date
+        The day by which consent and ages are judged.
     names : bool
         Whether names, days of birth and typed texts are in it.
     landmarks : bool

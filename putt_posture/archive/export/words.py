@@ -25,6 +25,7 @@ def write_student_page(
     Parameters
     ----------
     name : str
+        The student's.
     lessons : sequence of str
         Their folders, in the order of time.
     left_out : sequence of str
@@ -32,9 +33,11 @@ def write_student_page(
     withheld : sequence of str
         What was held back as a whole, and why.
     hide_faces : bool
+        Whether the heads in the pictures are hidden.
     raw_text : bool
         Whether the tables have every text as it was typed.
     today : date
+        The day of the export.
     """
     parts = [
         _head(f"What is kept of {name}"),

@@ -135,6 +135,7 @@ def open_lesson(archive: Archive, number: int, *, today: date, pictures: bool = 
     number : int
         The lesson's.
     today : date
+        The day by which consent and ages are judged.
     pictures : bool
         Whether files that show the student are wanted at all.
 
@@ -167,6 +168,7 @@ def show_as_allowed(lesson: KeptLesson, permission: Permission, *, today: date) 
     permission : Permission
         Of its student.
     today : date
+        The day by which consent and ages are judged.
 
     Raises
     ------
