@@ -1,7 +1,7 @@
-"""The landmarks of a lesson as plain arrays: written, and looked at before anything stored is unpacked.
+"""The landmarks of a lesson as plain arrays: written, and checked before anything stored is unpacked.
 
-A file of arrays is a zip of headers and numbers. Its list, the names, sizes and codes in it, and each header are
-checked before an array takes any memory; what is large is gone through in pieces or read row by row.
+A file of arrays is a zip of headers and numbers. Its list of names, sizes and codes, and each header, are checked
+before an array takes any memory. Large arrays are checked in pieces or read row by row.
 """
 
 import ast
@@ -27,28 +27,29 @@ __all__ = ["ARRAYS", "StoredArrays", "lesson_as_arrays", "open_arrays", "write_a
 ARRAYS: Final = "landmarks.npz"
 _CHUNK: Final = 1 << 20
 _MOST_HEADER: Final = 1024
-"""Bytes of the header of one array, which NumPy fills up to 118."""
+"""The most bytes in the header of one array; NumPy writes at most 118."""
 _MOST_LISTING: Final = 300
-"""Bytes that an array takes in a zip besides its numbers: its name twice, sizes and places, some 160."""
+"""The most bytes that an array takes in a zip in addition to its numbers: its name twice, sizes and places, some
+160."""
 _MOST_LETTERS: Final = 1000
-"""Of a text in an array: names of landmarks and of the model."""
+"""The most letters of a text in an array: names of landmarks and of the model."""
 _FARTHEST_PX: Final = 1e6
-"""Beyond any landmark or depth, in pixels; what is less is safe to be packed into 32 bits."""
+"""No landmark or depth is as large as this, px; smaller numbers can safely be packed into 32 bits."""
 _MOST_OUTLINE_BYTES: Final = 1_000_000_000
-"""Of the outlines of one view: 120 frames of a whole 4K picture."""
+"""The most bytes in the outlines of one view: 120 frames of a whole 4K picture."""
 _MOST_SEEN: Final = 4_000_000
-"""Bytes of the document of what was seen, as of `measures.json`."""
+"""The most bytes in the document of what was seen, as for `measures.json`."""
 _MARKS: Final = len(LANDMARK_NAMES)
 _Shape = tuple[int, ...]
 _DAMAGE: Final = (OSError, ValueError, KeyError, EOFError, struct.error, zlib.error, zipfile.BadZipFile, SyntaxError)
 """What the standard library raises where a zip or a header is damaged."""
 _RARE: Final = (RuntimeError, NotImplementedError, MemoryError, RecursionError, TypeError, OverflowError)
-"""The same for a zip that is locked or coded in a way that is not known."""
+"""What it raises where a zip is locked or packed in an unknown way."""
 
 
 @frozen(kw_only=True)
 class _Header:
-    """What stands before the numbers of an array: their kind and shape, and where they begin."""
+    """The header of an array: kind and shape of its numbers, and where they begin."""
 
     dtype: np.dtype[Any]
     shape: _Shape
@@ -57,7 +58,7 @@ class _Header:
 
 @frozen(kw_only=True, eq=False)
 class StoredArrays:
-    """The arrays of a lesson, looked at and not yet read.
+    """The arrays of a lesson, checked but not yet read.
 
     Attributes
     ----------
@@ -70,7 +71,7 @@ class StoredArrays:
     _headers: Mapping[str, _Header] = field(repr=False, alias="headers")
 
     def large(self, name: str) -> NDArray[Any]:
-        """Return an array whole that may be as large as all outlines of a lesson.
+        """Return a whole array, which may be as large as all outlines of a lesson.
 
         Parameters
         ----------
@@ -85,7 +86,7 @@ class StoredArrays:
         return self._whole(name, most_bytes=_MOST_OUTLINE_BYTES)
 
     def __getitem__(self, name: str) -> NDArray[Any]:
-        """Return a small array whole. Raises UsageError where it is damaged."""
+        """Return a whole small array. Raises UsageError where it is damaged."""
         return self._whole(name, most_bytes=MOST_ARRAY_BYTES)
 
     def _whole(self, name: str, *, most_bytes: int) -> NDArray[Any]:
@@ -101,7 +102,7 @@ class StoredArrays:
         return self[SEEN].tobytes() if SEEN in self._headers else None
 
     def row(self, name: str, index: int) -> NDArray[Any]:
-        """Return one row of an array along its first axis; the rest takes no memory. Raises as `__getitem__`.
+        """Return one row of an array along its first axis; the other rows take no memory. Raises as `__getitem__`.
 
         Parameters
         ----------
@@ -122,7 +123,7 @@ class StoredArrays:
         for name, header in self._headers.items():
             with _one_sentence(self.where), self._zip.open(f"{name}.npy") as stream:
                 read = 0
-                while chunk := stream.read(_CHUNK):  # the checksum is looked at when the end is reached
+                while chunk := stream.read(_CHUNK):  # the checksum is compared when the end is reached
                     read += len(chunk)
                 if read != header.begins + _bytes_of(header):
                     _refuse(f"{name} is of another size than it says")
@@ -155,12 +156,12 @@ class _Fault(Exception):
 def lesson_as_arrays(lesson: Lesson) -> dict[str, NDArray[np.generic]]:
     """Return the arrays of `landmarks.npz` by name.
 
-    ``landmark_names`` (33,) and ``views`` (V,) are text. For each view, under its name and a dot: ``points_px``
-    (T, 33, 2) as the model gave them, ``joints_px`` (T, 33, 2) the same moved to the joint centres, ``visibility``
-    and ``depth`` (T, 33), ``masks`` (T, h, w) uint8 as the model gave them, ``outlines`` (T, h, w) uint8 the same
-    refined on the picture, ``mask_box_px`` (4,) u0 v0 u1 v1, ``size_px`` (2,) width and height, ``times_s`` and
-    ``setup_index`` (T,), ``still_index`` and ``model`` scalars; units and axes as in `Landmarks`. ``seen`` (N,) uint8
-    is a JSON document in UTF-8, as `seen_json` says: with the arrays it is all that measuring needs.
+    ``landmark_names`` (33,) and ``views`` (V,) are text. For each view, under its name and a dot: ``points_px`` (T, 33,
+    2) as the model gave them, ``joints_px`` (T, 33, 2) the same points moved to the joint centres, ``visibility`` and
+    ``depth`` (T, 33), ``masks`` (T, h, w) uint8 as the model gave them, ``outlines`` (T, h, w) uint8 the same refined
+    on the picture, ``mask_box_px`` (4,) u0 v0 u1 v1, ``size_px`` (2,) width and height, ``times_s`` and ``setup_index``
+    (T,), ``still_index`` and ``model`` scalars; units and axes as in `Landmarks`. ``seen`` (N,) uint8 is a JSON
+    document in UTF-8, described in `seen_json`. With the arrays it is all that measuring needs.
 
     Parameters
     ----------
@@ -203,7 +204,7 @@ def write_arrays(lesson: Lesson, stream: BinaryIO) -> None:
 
 
 def open_arrays(data: bytes, *, record: LessonRecord, where: str) -> StoredArrays:
-    """Look at the bytes of a `landmarks.npz`.
+    """Check the bytes of a `landmarks.npz`, without unpacking its arrays.
 
     Parameters
     ----------
@@ -252,7 +253,7 @@ def open_arrays(data: bytes, *, record: LessonRecord, where: str) -> StoredArray
 
 
 def _read_header(opened: zipfile.ZipFile, name: str) -> _Header:
-    """Read what stands before the numbers; only the kinds that the program writes are taken, so never an object."""
+    """Read the header of an array; only kinds of number that the program writes are accepted, never an object."""
     entry = opened.getinfo(f"{name}.npy")
     with opened.open(entry) as stream:
         start = stream.read(10)

@@ -1,7 +1,7 @@
 """A student's history as a JSON document and as a table of plain text.
 
 Angles are degrees, lengths centimetres, shares 0 to 1, days ISO 8601. A number that is absent is null, with the reason
-beside it; there is never a NaN. Visits are named by their place in the list, from 0.
+beside it; NaN is never written. Visits are named by their place in the list, from 0.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -72,7 +72,7 @@ def history_as_json(
 
 
 def check_history(document: object) -> None:
-    """Check that a document keeps the schema.
+    """Check that a document matches the schema.
 
     Parameters
     ----------
@@ -96,14 +96,14 @@ def history_as_frame(history: History) -> "pd.DataFrame":
     ----------
     history : History
     """
-    import pandas as pd  # here, so that the text does without it
+    import pandas as pd  # imported here, so that writing the text does not load it
 
     numbers = ["value", "standard_uncertainty", "low", "high"]
     return pd.DataFrame(_rows(history), columns=list(_COLUMNS)).astype(dict.fromkeys(numbers, float))
 
 
 def history_as_csv(history: History) -> str:
-    """Return the text of `history.csv`: a header line, commas, decimal points, empty cells for what is absent.
+    """Return the text of `history.csv`: a header line, commas, decimal points, empty cells where something is absent.
 
     Parameters
     ----------
