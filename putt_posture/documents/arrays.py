@@ -126,7 +126,7 @@ class StoredArrays:
                 while chunk := stream.read(_CHUNK):  # the checksum is compared when the end is reached
                     read += len(chunk)
                 if read != header.begins + _bytes_of(header):
-                    _refuse(f"{name} is of another size than it says")
+                    _refuse(f"{name} has another size than its header says")
 
 
 SEEN: Final = "seen"
@@ -238,7 +238,7 @@ def open_arrays(data: bytes, *, record: LessonRecord, where: str) -> StoredArray
         if sum(each.file_size for each in listed) > MOST_UNPACKED_BYTES:
             _refuse(f"they unpack to more than {MOST_UNPACKED_BYTES:,} bytes")
         if len(data) - sum(each.compress_size for each in listed) > _MOST_LISTING * len(listed):
-            _refuse("there is more in the file than they say")
+            _refuse("there is more in the file than its list says")
         headers = {name: _read_header(opened, name) for name in wanted}
         arrays = StoredArrays(where=where, zip=opened, headers=headers)
         if headers["landmark_names"].shape != (_MARKS,) or tuple(arrays["landmark_names"]) != LANDMARK_NAMES:
@@ -272,10 +272,10 @@ def _read_header(opened: zipfile.ZipFile, name: str) -> _Header:
     wanted = "<U" if name in _TEXTS else "|u1" if name == SEEN else _SHAPES[name.split(".", 1)[1]][0]
     letters = kind.removeprefix("<U") if wanted == "<U" else ""
     if kind != wanted + letters or (letters and not (letters.isdecimal() and 0 < int(letters) <= _MOST_LETTERS)):
-        _refuse(f"{name} holds another kind of number than it should")
+        _refuse(f"{name} holds the wrong kind of number")
     header = _Header(dtype=np.dtype(kind), shape=shape, begins=10 + length)
     if entry.file_size != header.begins + _bytes_of(header):
-        _refuse(f"{name} is of another size than it says")
+        _refuse(f"{name} has another size than its header says")
     return header
 
 
@@ -294,7 +294,7 @@ def _check_view(arrays: StoredArrays, headers: Mapping[str, _Header], record: Le
     left, top, right, bottom = (int(each) for each in _small(arrays, headers, f"{view}.mask_box_px", (4,)))
     wide, high = seen.size_px
     if not (0 <= left < right <= wide and 0 <= top < bottom <= high):
-        _refuse(f"{view}.mask_box_px is no part of a picture of {wide} × {high} pixels")
+        _refuse(f"{view}.mask_box_px is not a part of a picture of {wide} × {high} pixels")
     lengths = {"T": frames[0], "h": bottom - top, "w": right - left}
     for name, (_, axes) in _SHAPES.items():
         shape = tuple(lengths[axis] if isinstance(axis, str) else axis for axis in axes)
@@ -309,11 +309,11 @@ def _check_view(arrays: StoredArrays, headers: Mapping[str, _Header], record: Le
     if setups.min() < 0 or setups.max() >= seen.setups:
         _refuse(f"{view}.setup_index names a setup that is not in the document")
     if not np.isfinite(arrays[f"{view}.times_s"]).all():
-        _refuse(f"{view}.times_s holds a time that is no number")
+        _refuse(f"{view}.times_s holds a time that is not a number")
     for name in ("points_px", "joints_px", "visibility", "depth"):
         numbers = arrays[f"{view}.{name}"]
         if not (np.isnan(numbers) | (np.abs(numbers) <= _FARTHEST_PX)).all():
-            _refuse(f"{view}.{name} holds a number that cannot be")
+            _refuse(f"{view}.{name} holds an impossible number")
 
 
 def _small(arrays: StoredArrays, headers: Mapping[str, _Header], name: str, shape: _Shape) -> NDArray[Any]:

@@ -76,7 +76,7 @@ def _faults_of_day(day: str | None) -> Iterator[str]:
     try:
         year = date.fromisoformat(day).year
     except ValueError:
-        yield f"made_on is {day}, which is no day"
+        yield f"made_on is {day}, which is not a day"
         return
     if not _FIRST_YEAR <= year <= _LAST_YEAR:
         yield f"made_on is {day}, and a day from {_FIRST_YEAR} to {_LAST_YEAR} was needed"
@@ -88,7 +88,7 @@ def _faults_of_still(still: _Entry, view: _Entry, *, place: str) -> Iterator[str
     wide, high = still["size"]
     if not (left < right <= view["width"] and top < bottom <= view["height"]):
         yield (
-            f"{place}/box_px is {left} {top} {right} {bottom}, which is no part of a picture of "
+            f"{place}/box_px is {left} {top} {right} {bottom}, which is not a part of a picture of "
             f"{view['width']} × {view['height']} pixels"
         )
         return
@@ -97,7 +97,7 @@ def _faults_of_still(still: _Entry, view: _Entry, *, place: str) -> Iterator[str
     across, along = right - left, bottom - top
     # Each side of the still is rounded to whole pixels.
     if abs(wide * along - high * across) > across + along:
-        yield f"{place}/size is {wide} × {high}, which is another shape than box_px"
+        yield f"{place}/size is {wide} × {high}, which differs in shape from box_px"
 
 
 def _faults_of_ghost(document: _Entry) -> Iterator[str]:
@@ -168,7 +168,7 @@ def _faults_of_estimates(document: _Entry) -> Iterator[str]:
 
 def _faults_of_length(length_cm: float | None) -> Iterator[str]:
     if length_cm is not None and not 0 < length_cm <= _LONGEST_SUGGESTED_CM:
-        yield f"fit/putter_length/value is {length_cm:g} cm, which is no length of a putter"
+        yield f"fit/putter_length/value is {length_cm:g} cm, which is not a possible putter length"
 
 
 def _faults_of_rows(document: _Entry) -> Iterator[str]:

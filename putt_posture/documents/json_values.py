@@ -257,9 +257,9 @@ def read_json(data: str | bytes, *, where: str) -> Any:
     except _Twice as error:
         raise UsageError(f"{where} is damaged: it holds {_shortened(error.args[0])} twice. {again}") from None
     except RecursionError:
-        raise UsageError(f"{where} is damaged: lists in it lie in each other too deep. {again}") from None
+        raise UsageError(f"{where} is damaged: lists in it are nested too deep. {again}") from None
     except ValueError:
-        raise UsageError(f"{where} is damaged: it is no JSON. {again}") from None
+        raise UsageError(f"{where} is damaged: it is not JSON. {again}") from None
     for place, value in _walk(document):
         if (fault := _fault_of(value)) is not None or (fault := _too_deep(place)) is not None:
             raise UsageError(f"{where} is damaged: {_say(place)} {fault}. {again}")

@@ -73,7 +73,7 @@ def check_document(document: object, name: SchemaName, *, what: str) -> None:
     if found:
         place = "/".join(map(str, found[0].absolute_path)) or "the top"
         version = load_schema(name)["properties"]["schema"]["const"]
-        raise UsageError(f"{what} not keep schema {version} at {place}: {_shortened(found[0].message)}")
+        raise UsageError(f"{what} not match schema {version} at {place}: {_shortened(found[0].message)}")
 
 
 def _shortened(text: str) -> str:

@@ -61,12 +61,12 @@ def bring_forward(document: Any, kind: DocumentKind, *, where: str) -> _Document
     newest = VERSIONS[kind]
     if type(version) is not int or version < _OLDEST[kind]:
         raise UsageError(
-            f"{where} keeps schema {version!r}, and this program reads schemas {_OLDEST[kind]} to {newest}. "
+            f"{where} has schema {version!r}, and this program reads schemas {_OLDEST[kind]} to {newest}. "
             "Measure the clips again."
         )
     if version > newest:
         raise UsageError(
-            f"{where} keeps schema {version}, which is newer than this program (it reads up to {newest}). "
+            f"{where} has schema {version}, which is newer than this program (it reads up to {newest}). "
             "Install a newer putt_posture."
         )
     for to in range(version + 1, newest + 1):
@@ -74,7 +74,7 @@ def bring_forward(document: Any, kind: DocumentKind, *, where: str) -> _Document
             document = {**_STEPS[kind, to](document), "schema": to}
         except (KeyError, TypeError, AttributeError, ValueError, IndexError) as error:
             raise UsageError(
-                f"{where} is damaged: it says schema {to - 1} and does not keep it ({type(error).__name__}). "
+                f"{where} is damaged: it says schema {to - 1} and does not match it ({type(error).__name__}). "
                 "Measure the clips again."
             ) from None
     return dict(document)
