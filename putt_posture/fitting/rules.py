@@ -19,7 +19,7 @@ STOCK_STEP_IN: Final = 0.5
 
 
 def keep_length_to_rules(length: Estimate) -> tuple[Estimate, str | None]:
-    """Keep a length at or above 18 inches, with one sentence where that changed it.
+    """Return a length of at least 18 inches, with one sentence where it was raised.
 
     The Rules' upper limit of 48 inches does not apply to putters.
 
@@ -38,7 +38,7 @@ def keep_length_to_rules(length: Estimate) -> tuple[Estimate, str | None]:
 
 
 def keep_lie_to_rules(lie: Estimate) -> tuple[Estimate, str | None]:
-    """Keep a lie at or below 80°, with one sentence where that changed it.
+    """Return a lie of at most 80°, with one sentence where it was lowered.
 
     Parameters
     ----------

@@ -26,7 +26,7 @@ from putt_posture.values.checks import check_type
 __all__ = ["fit_putter"]
 
 SURPRISE: Final = 4.0
-"""Filmed hands this many standard uncertainties from what the body tables allow come from a mistake, not from a
+"""Filmed hands that differ by more standard uncertainties from what the body tables allow are a mistake, not an unusual
 body."""
 
 HEAD_LENGTH: Final = Estimate(

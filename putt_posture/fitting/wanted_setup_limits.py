@@ -1,4 +1,4 @@
-"""Limits of a wanted setup: they catch a typing error, and postures that no one should be asked to hold."""
+"""Limits of a wanted setup: they catch typing errors, and postures that a coach should not ask for."""
 
 import math
 from collections.abc import Mapping
@@ -30,7 +30,7 @@ WANTED_SETUP_RANGES: Final[Mapping[str, tuple[float, float]]] = {
 the 80° of the Equipment Rules."""
 
 PUTTER_LIE_RANGE_DEG: Final = (55.0, STEEPEST_LIE_DEG)
-"""Putters outside are not sold, and above 80° not allowed (Equipment Rules, Part 2, 1d(i))."""
+"""Lies of putters that are sold, deg; above 80° they are not allowed (Equipment Rules, Part 2, 1d(i))."""
 
 _UNITS: Final = {"cm": "cm", "deg": "°", "percent": "%"}
 
