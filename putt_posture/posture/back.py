@@ -20,7 +20,7 @@ __all__ = ["BackOutline", "read_back_outline"]
 MISFIT_DEG: Final = 550.0
 """Uncertainty of the rounding per spine line of misfit, one sigma, deg (accuracy study)."""
 SOFTNESS_DEG: Final = 90.0
-"""The same per spine line of softness."""
+"""Uncertainty of the rounding per spine line of softness, one sigma, deg (accuracy study)."""
 
 _STATIONS: Final = np.linspace(-0.1, 1.40, 121)
 _REACH: Final = 0.75
@@ -53,8 +53,8 @@ class BackOutline:
     misfit : float
         How far the outline lies from the curve, spine lines: 1.48 times the median; NaN without a curve.
     softness : float
-        Mean width of the outline's edge from body to background, spine lines; large where shirt and background are of
-        one colour.
+        Mean width of the outline's edge from body to background, spine lines; large where shirt and background have the
+        same colour.
     """
 
     hip_px: Floats
@@ -178,7 +178,7 @@ def _smooth(behind: Floats) -> Floats:
     seen = np.isfinite(behind)
     if seen.sum() < _MIN_STATIONS:
         return behind
-    from scipy.ndimage import gaussian_filter1d  # here, so that the records of the measures load without it
+    from scipy.ndimage import gaussian_filter1d  # imported here, so that the records of the measures do not load it
 
     filled = np.interp(np.arange(behind.size), np.flatnonzero(seen), behind[seen])
     return np.where(seen, gaussian_filter1d(filled, _SMOOTH, mode="nearest"), np.nan)

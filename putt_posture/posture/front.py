@@ -1,4 +1,4 @@
-"""The outline of chest and belly, where no arm hides it.
+"""The outline of chest and belly where no arm hides it.
 
 Down the line the arms hang in front of the trunk. Where the outline is near an arm it may be the arm's; those stations
 are left out, and the trunk's front there comes from the nearest station that is seen.
@@ -18,7 +18,7 @@ from putt_posture.values import Floats, Landmarks
 __all__ = ["FrontOutline", "read_front_outline"]
 
 ARM_CM: Final = 6.0
-"""An edge nearer than this to the middle line of an arm may be the arm's: half the breadth of an upper arm with its
+"""An edge nearer than this to the middle line of an arm may be the arm's, cm: half the breadth of an upper arm with its
 sleeve (from memory), and the error of its landmarks."""
 TAPER: Final = 0.11
 """How much deeper the trunk gets from waist to ribs, lengths of the spine line per length: the chest is 1.6 cm (men)
@@ -54,7 +54,7 @@ class FrontOutline:
     def ahead_at(self, station: float) -> float:
         """Return how far the trunk's front is ahead of the spine line at a station, in lengths of it.
 
-        From the nearest stations that are seen, less deep toward the waist and deeper toward the ribs; NaN where there
+        Taken from the nearest visible stations, less deep toward the waist and deeper toward the ribs; NaN where there
         is none.
 
         Parameters

@@ -1,7 +1,7 @@
-"""Shaft and ball in space: the depth of one view is measured in the other.
+"""Shaft and ball in space: the depth in one view is measured in the other.
 
-Where there is no other view, a nominal place is used: butt, sole and ball ahead of the ankles as for a shaft at 71°
-with the hands at 0.41 of stature, and in the golfer's mid-plane as seen down the line.
+Without the other view a usual place is taken: face on, butt, sole and ball are ahead of the ankles as with a shaft at
+71° and the hands at 0.41 of stature; down the line they are in the golfer's mid-plane.
 """
 
 from typing import Final
@@ -24,7 +24,7 @@ __all__ = [
 BUTT_AHEAD: Final = 0.06
 SOLE_AHEAD: Final = 0.26
 BALL_AHEAD: Final = 0.26
-"""Shares of stature."""
+"""How far butt, sole and ball are ahead of the ankles, shares of stature."""
 
 
 @frozen(kw_only=True)
@@ -71,7 +71,7 @@ class SeenBall:
 
 
 def ball_seen_from_front(ball_px: Point, *, side: tuple[Plane, Scene] | None, stature_cm: float) -> SeenBall:
-    """Return the ball as the face-on view sees it; `side` tells how far it lies ahead of the ankles.
+    """Return the ball as the face-on view sees it; `side` shows how far it is ahead of the ankles.
 
     Parameters
     ----------
@@ -89,7 +89,7 @@ def ball_seen_from_front(ball_px: Point, *, side: tuple[Plane, Scene] | None, st
 
 
 def shaft_seen_from_front(shaft_px: Segment, *, side: tuple[Plane, Scene] | None, stature_cm: float) -> SeenShaft:
-    """Return the shaft as the face-on view sees it; `side` tells how far its ends lie ahead of the ankles.
+    """Return the shaft as the face-on view sees it; `side` shows how far its ends are ahead of the ankles.
 
     Parameters
     ----------
@@ -108,7 +108,7 @@ def shaft_seen_from_front(shaft_px: Segment, *, side: tuple[Plane, Scene] | None
 
 
 def ball_seen_from_side(ball_px: Point, *, plane: Plane, front: tuple[Plane, Scene] | None) -> SeenBall:
-    """Return the ball as the down-the-line view sees it; `front` tells how far it lies toward the target.
+    """Return the ball as the down-the-line view sees it; `front` shows how far it is toward the target.
 
     Parameters
     ----------
@@ -125,7 +125,7 @@ def ball_seen_from_side(ball_px: Point, *, plane: Plane, front: tuple[Plane, Sce
 
 
 def shaft_seen_from_side(shaft_px: Segment, *, plane: Plane, front: tuple[Plane, Scene] | None) -> SeenShaft:
-    """Return the shaft as the down-the-line view sees it; `front` tells how far its ends lie toward the target.
+    """Return the shaft as the down-the-line view sees it; `front` shows how far its ends are toward the target.
 
     Parameters
     ----------

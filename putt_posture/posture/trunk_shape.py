@@ -20,9 +20,9 @@ __all__ = ["TrunkShape", "shape_trunk"]
 BEHIND_SHARE: Final = 0.45
 """Share of the trunk's depth behind the spine line without an outline."""
 OUTLINE_DEPTH_SD_CM: Final = 1.6
-"""Uncertainty of the trunk's depth at the elbows by the outlines, one sigma, cm (accuracy study)."""
+"""Uncertainty of the trunk's depth at the elbows from the outlines, one sigma, cm (accuracy study)."""
 LEVELS: Final = np.linspace(0.15, 0.95, 41)
-"""Stations along the spine line at which the depth is read; beyond, it stays constant."""
+"""Stations along the spine line at which the depth is read; beyond them it stays constant."""
 
 
 @frozen(kw_only=True, eq=False)
@@ -54,7 +54,7 @@ class TrunkShape:
     spine_px: Floats | None = field(default=None, repr=False)
 
     def beside(self, frames: int) -> "TrunkShape":
-        """Return the trunk in the frames that go with those of another view; see `pair_frames`.
+        """Return the trunk in the frames that belong to those of another view; see `pair_frames`.
 
         Parameters
         ----------
@@ -101,9 +101,9 @@ class TrunkShape:
 def shape_trunk(student: Student, outlines: Sequence[SideOutline] = (), *, px_per_cm: float = 1.0) -> TrunkShape:
     """Return the trunk of a student.
 
-    Outline beyond the depth of the body tables counts as cloth: a loose shirt hangs 3 to 8 cm in front of the ribs of a
-    student who bends, and half of all people are no deeper than the tables say. Where it is a belly, the uncertainty is
-    that of the tables and covers it.
+    Where the outline is deeper than the body tables, the rest counts as cloth: a loose shirt hangs 3 to 8 cm in front
+    of the ribs of a student who bends, and half of all people are no deeper than the tables say. If it is a belly, the
+    uncertainty of the tables covers it.
 
     Parameters
     ----------
