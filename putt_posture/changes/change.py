@@ -171,7 +171,7 @@ def _find_budget(name: MeasureName, before: Measured, after: Measured) -> dict[s
 
 def _causes(estimate: Estimate) -> dict[str, float]:
     """Return the budget, with what it leaves of the uncertainty as a cause of its own."""
-    told = math.hypot(*estimate.budget.values())
-    rest = math.sqrt(max(estimate.standard_uncertainty**2 - told**2, 0.0))
+    known = math.hypot(*estimate.budget.values())
+    rest = math.sqrt(max(estimate.standard_uncertainty**2 - known**2, 0.0))
     whole = not estimate.budget or rest > 1e-6 * estimate.standard_uncertainty
     return {**estimate.budget, **({REST: rest} if whole else {})}

@@ -262,12 +262,12 @@ def _read_header(opened: zipfile.ZipFile, name: str) -> _Header:
         length = struct.unpack("<H", start[8:10])[0]
         if length > _MOST_HEADER:
             _refuse(f"{name} has a header of {length} bytes")
-        told = ast.literal_eval(stream.read(length).decode("latin-1").strip())
-    if not isinstance(told, dict) or told.keys() != {"descr", "fortran_order", "shape"}:
+        header = ast.literal_eval(stream.read(length).decode("latin-1").strip())
+    if not isinstance(header, dict) or header.keys() != {"descr", "fortran_order", "shape"}:
         _refuse(f"{name} has no header that can be read")
-    kind, shape = told["descr"], told["shape"]
+    kind, shape = header["descr"], header["shape"]
     whole = isinstance(shape, tuple) and all(type(each) is int and 0 <= each < 1 << 31 for each in shape)
-    if not isinstance(kind, str) or told["fortran_order"] is not False or not whole:
+    if not isinstance(kind, str) or header["fortran_order"] is not False or not whole:
         _refuse(f"{name} has no header that can be read")
     wanted = "<U" if name in _TEXTS else "|u1" if name == SEEN else _SHAPES[name.split(".", 1)[1]][0]
     letters = kind.removeprefix("<U") if wanted == "<U" else ""

@@ -86,7 +86,7 @@ def frame_of_frames(measures: Mapping[MeasureName, Estimate], landmarks: Mapping
         if each.view is None or not each.per_frame:
             continue
         seen = landmarks[each.view]
-        told = {
+        columns = {
             "view": each.view,
             "frame": range(len(seen.times_s)),
             "time_s": seen.times_s,
@@ -95,7 +95,7 @@ def frame_of_frames(measures: Mapping[MeasureName, Estimate], landmarks: Mapping
             "value": each.per_frame,
             "unit": each.unit,
         }
-        parts.append(pd.DataFrame(told))
+        parts.append(pd.DataFrame(columns))
     if not parts:
         raise UsageError(NO_FRAMES)
     return pd.concat(parts, ignore_index=True)

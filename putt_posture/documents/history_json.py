@@ -147,13 +147,13 @@ def _change(change: MeasureChange | None) -> dict[str, Any] | None:
 
 
 def _practice(tests: Sequence[PracticeTest]) -> dict[str, Any] | None:
-    told = [test for test in tests if any(count.tried for count in test.counts)]
-    if not told:
+    tried = [test for test in tests if any(count.tried for count in test.counts)]
+    if not tried:
         return None
-    results = [read_practice(test) for test in told]
+    results = [read_practice(test) for test in tried]
     return {
-        "tests": [picked(test, "day", "note") | _result(result) for test, result in zip(told, results, strict=True)],
-        "pooled": _result(read_practice(*told)),
+        "tests": [picked(test, "day", "note") | _result(result) for test, result in zip(tried, results, strict=True)],
+        "pooled": _result(read_practice(*tried)),
         "changes": [_spread_change(compare_spreads(one, two)) for one, two in pairwise(results)],
         "first_to_latest": _spread_change(compare_spreads(results[0], results[-1])) if len(results) > 1 else None,
         "yardsticks": [_yardstick(each) for each in load_yardsticks()],

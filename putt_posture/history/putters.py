@@ -55,13 +55,13 @@ def _find_in_use(visits: tuple[Visit, ...]) -> list[PutterChange]:
 
 
 def _find_suggested(visits: tuple[Visit, ...]) -> list[PutterChange]:
-    told = [(place, visit.suggested) for place, visit in enumerate(visits) if visit.suggested]
-    if not told:
+    with_putter = [(place, visit.suggested) for place, visit in enumerate(visits) if visit.suggested]
+    if not with_putter:
         return []
     found: list[PutterChange] = []
-    coverage = float(ndtri(1 - LEVEL / 2 / max(len(told) - 1, 1)))
-    _, marked = told[0]
-    for place, length in told[1:]:
+    coverage = float(ndtri(1 - LEVEL / 2 / max(len(with_putter) - 1, 1)))
+    _, marked = with_putter[0]
+    for place, length in with_putter[1:]:
         margin = coverage * math.hypot(length.standard_uncertainty, marked.standard_uncertainty)
         if abs(length.value - marked.value) >= max(SUGGESTED_STEP_CM - 1e-9, margin):
             found.append(PutterChange(visit=place, kind="suggested", before_cm=marked.value, after_cm=length.value))

@@ -93,8 +93,8 @@ def without_hidden_feet(landmarks: Landmarks) -> Landmarks:
     ----------
     landmarks : Landmarks
     """
-    setups, told = landmarks.setup_index, _say_hidden(landmarks)
-    hidden = np.array([np.median(told[setups == setup]) > 0.5 for setup in setups])
+    setups, covered = landmarks.setup_index, _say_hidden(landmarks)
+    hidden = np.array([np.median(covered[setups == setup]) > 0.5 for setup in setups])
     if not hidden.any():
         return landmarks
     points = landmarks.points_px.copy()
@@ -139,11 +139,11 @@ def _mean_mask(landmarks: Landmarks, frame: int, points: Floats) -> float:
     if not mask.any() or not np.isfinite(points).all():
         return np.nan
     u0, v0, u1, v1 = landmarks.mask_box_px
-    told = []
+    levels = []
     for u, v in np.round(points).astype(int):
         if not (u0 <= u < u1 and v0 <= v < v1):
-            told.append(0.0)
+            levels.append(0.0)
             continue
         top, left = max(v - v0 - _AROUND_PX, 0), max(u - u0 - _AROUND_PX, 0)
-        told.append(float(mask[top : v - v0 + _AROUND_PX + 1, left : u - u0 + _AROUND_PX + 1].mean()) / 255)
-    return float(np.mean(told))
+        levels.append(float(mask[top : v - v0 + _AROUND_PX + 1, left : u - u0 + _AROUND_PX + 1].mean()) / 255)
+    return float(np.mean(levels))

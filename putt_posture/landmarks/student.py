@@ -220,8 +220,8 @@ def _likeliest(
     notes = []
     others = [one for one in identities if one is not best and _overlap(one, best) > PASSING * count]
     if others:
-        told_by_role = roles[order[0]] >= CLEAR_ROLE
-        why = "most like a golfer at address" if told_by_role else "larger and longer in the picture"
+        by_role = roles[order[0]] >= CLEAR_ROLE
+        why = "most like a golfer at address" if by_role else "larger and longer in the picture"
         place = "{:.0f},{:.0f}".format(*_place(best))
         notes.append(
             f"More than one person is in the picture; the student was taken to be the one at {place}, {why}. "

@@ -10,7 +10,7 @@ from putt_posture.values import Estimate, Given, Lesson, MeasureName, View, add_
 
 __all__ = ["mark_by_hand"]
 
-TOLD_SHARE: Final = 0.05
+TRACE_SHARE: Final = 0.05
 """Something that moves a number, or its standard uncertainty, by less than this share of that uncertainty does not
 count: a joint placed by hand moves the scale a little, and with it every length."""
 
@@ -83,4 +83,4 @@ def _alike(one: Estimate, other: Estimate) -> bool:
         return bool(one) == bool(other)
     sure = min(one.standard_uncertainty, other.standard_uncertainty)
     apart = abs(one.value - other.value), abs(one.standard_uncertainty - other.standard_uncertainty)
-    return apart[0] <= TOLD_SHARE * sure and apart[1] <= TOLD_SHARE * sure
+    return apart[0] <= TRACE_SHARE * sure and apart[1] <= TRACE_SHARE * sure

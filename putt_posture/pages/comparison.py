@@ -311,8 +311,8 @@ def _facts(comparison: Comparison, made_on: date | None) -> tuple[Fact, ...]:
     ]
     facts.append(Fact(name="Putts", says=f"{student.handed}-handed"))
     statures = dict.fromkeys(each.record.student.stature_cm for each in (comparison.before, comparison.after))
-    told = [format_stature(each) for each in statures]
-    facts.append(Fact(name="Height", says=", then ".join(told)))
+    heights = [format_stature(each) for each in statures]
+    facts.append(Fact(name="Height", says=", then ".join(heights)))
     if any(each.record.faces_hidden for each in (comparison.before, comparison.after)):
         facts.append(Fact(name=FACES, says=_say_faces(comparison)))
     if made_on is not None:

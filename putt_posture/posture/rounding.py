@@ -64,8 +64,8 @@ def rounding_about(hip: Floats, shoulder: Floats, *, edge: Floats, nape: Floats)
 
     with np.errstate(invalid="ignore", divide="ignore"):
         stations, behind = placed(edge)
-        told = placed(nape[:, None])[0][:, 0]
-        ends = np.where(np.isfinite(told), told, NAPE_STATION)
+        neck_station = placed(nape[:, None])[0][:, 0]
+        ends = np.where(np.isfinite(neck_station), neck_station, NAPE_STATION)
         curves = fit_curves(stations, behind, nape=ends)
         low, high = (curves.lean_deg(share * ends) for share in (ABOVE_PELVIS, BELOW_NECK))
     return np.asarray(low - high - CURVE_MISS_DEG)

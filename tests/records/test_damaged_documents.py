@@ -69,8 +69,16 @@ def refusal(text):
         ((*VIEW, "roll", "value"), 90.0, "roll is 90°"),
         ((*VIEW, "roll", "unit"), "cm", "at views/down_the_line/roll/unit"),
         ((*VIEW, "forward"), 1.0, "at views/down_the_line/forward"),
-        (("fit", "putter_length", "value"), 0, "fit/putter_length/value is 0 cm, which is not a possible putter length"),
-        (("fit", "putter_length", "value"), -86.0, "fit/putter_length/value is -86 cm, which is not a possible putter length"),
+        (
+            ("fit", "putter_length", "value"),
+            0,
+            "fit/putter_length/value is 0 cm, which is not a possible",
+        ),
+        (
+            ("fit", "putter_length", "value"),
+            -86.0,
+            "fit/putter_length/value is -86 cm, which is not a possible",
+        ),
         (("fit", "curves", "lie"), [1.0], "fit/curves/lie has 1 numbers"),
         (("stroke", "after", "face_deg"), [], "stroke/after/face_deg has 0 numbers"),
         (("views",), {}, "at views"),

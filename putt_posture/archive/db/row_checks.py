@@ -180,8 +180,8 @@ def say_altered(each: AlteredPart, names: Iterable[str] = ()) -> Finding:
     names : Iterable[str]
         Of the changed rows; empty where they are not known.
     """
-    told = ", ".join(names)
-    return Finding(kind="altered", says=f"{each.says} {each.how}{': ' if told else ''}{told}.")
+    listed = ", ".join(names)
+    return Finding(kind="altered", says=f"{each.says} {each.how}{': ' if listed else ''}{listed}.")
 
 
 def _reason(error: Exception) -> str:

@@ -131,11 +131,11 @@ def _read_frame(session: Session, form: FrameForm, columns: Sequence[Column], wi
 
 
 def _read_landmarks(session: Session, withheld: frozenset[int]) -> pd.DataFrame:
-    told = [column for column in LANDMARKS.columns if column.source is not LandmarkRow.points]
-    landmark, *numbers = (column for column in LANDMARKS.columns if column not in told)
+    others = [column for column in LANDMARKS.columns if column.source is not LandmarkRow.points]
+    landmark, *numbers = (column for column in LANDMARKS.columns if column not in others)
     parts = []
-    for rows in _read_batches(session, LANDMARKS, [*told, landmark], withheld):
-        frame = _as_frame(told, [row[:-1] for row in rows])
+    for rows in _read_batches(session, LANDMARKS, [*others, landmark], withheld):
+        frame = _as_frame(others, [row[:-1] for row in rows])
         frame = frame.loc[frame.index.repeat(len(landmark.choices))].reset_index(drop=True)
         frame[landmark.name] = pd.Categorical([*landmark.choices] * len(rows), categories=[*landmark.choices])
         frame[[each.name for each in numbers]] = unpack_points(b"".join(row[-1] for row in rows))

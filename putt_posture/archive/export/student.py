@@ -241,17 +241,17 @@ def _write_lesson(
 ) -> Iterator[dict[str, Any]]:
     """Write the files of a lesson, and say for each where it is, or `why` it was left out."""
     for name in sorted(lesson.digests):
-        told = {"lesson_id": lesson.number, "name": name}
+        which_file = {"lesson_id": lesson.number, "name": name}
         if name.startswith(CLIPS) and not clips:
-            yield told | {"why": _NOT_WANTED}
+            yield which_file | {"why": _NOT_WANTED}
         elif name not in kept.names:
-            yield told | {"why": why}
+            yield which_file | {"why": why}
         elif name.startswith(CLIPS):
-            yield told | _say(_copy_file(archive, target, lesson, name))
+            yield which_file | _say(_copy_file(archive, target, lesson, name))
         else:
             data = kept.read(name)
             path = f"{lesson.folder}/{name}"
-            yield told | _say(target.write(path, io.BytesIO(data), day=lesson.day, size=len(data)))
+            yield which_file | _say(target.write(path, io.BytesIO(data), day=lesson.day, size=len(data)))
 
 
 def _say(entry: Entry) -> dict[str, Any]:

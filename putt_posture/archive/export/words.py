@@ -78,12 +78,12 @@ def write_student_page(
     return "\n\n".join(parts) + "\n"
 
 
-def write_tables_page(told: Mapping[str, Any], *, parquet: bool) -> str:
+def write_tables_page(description: Mapping[str, Any], *, parquet: bool) -> str:
     """Return the text of ``README.md`` beside the tables of an archive.
 
     Parameters
     ----------
-    told : mapping
+    description : mapping
         What ``columns.json`` holds.
     parquet : bool
         Whether the tables are there as Parquet as well.
@@ -92,21 +92,21 @@ def write_tables_page(told: Mapping[str, Any], *, parquet: bool) -> str:
     reading = 'pd.read_parquet("parquet/measures.parquet")' if parquet else 'pd.read_csv("csv/measures.csv")'
     parts = [
         "# Tables of a putting archive",
-        f"Written on {told['made_on']} by putt_posture {told['program']}. Each table is there as {forms}. "
-        "`columns.json` says the same as this page, for programs.",
+        f"Written on {description['made_on']} by putt_posture {description['program']}. Each table is there as "
+        f"{forms}. `columns.json` says the same as this page, for programs.",
         "## Who can be recognised from it",
-        _say_who(told["names"]),
-        *([told["withheld"]] if told["withheld"] else []),
+        _say_who(description["names"]),
+        *([description["withheld"]] if description["withheld"] else []),
         "## How to read it",
         "The numbers of students and lessons join the tables. A unit stands in the column's name, or in a column "
         "`unit`. Uncertainties are one standard uncertainty. CSV: UTF-8, commas, decimal points, days like 2026-05-17, "
         "an empty cell for what is not there; numbers come back bit for bit.\n\n"
         "    import pandas as pd\n"
         f"    measures = {reading}\n\n"
-        f"{_say_text(told['raw_text'], tables='CSV')}"
+        f"{_say_text(description['raw_text'], tables='CSV')}"
         f"{' The Parquet has every text as it was typed.' if parquet else ''}",
     ]
-    for name, table in told["tables"].items():
+    for name, table in description["tables"].items():
         rows = [f"| `{each['name']}` | {each['kind']} | {each['unit']} | {each['says']} |" for each in table["columns"]]
         parts += [
             f"## {name}",
@@ -115,7 +115,7 @@ def write_tables_page(told: Mapping[str, Any], *, parquet: bool) -> str:
         ]
     measures = [
         f"| `{name}` | {each['unit']} | {each['title']}. {each['what']} {each['sign']} |"
-        for name, each in told["measures"].items()
+        for name, each in description["measures"].items()
     ]
     parts += ["## What is measured", "\n".join(["| measure | unit | what it is |", "|---|---|---|", *measures])]
     return "\n\n".join(parts) + "\n"
