@@ -174,7 +174,7 @@ def _try_to_read(uri: str) -> sqlite3.Connection:
 
 def _set_up_sqlite(connection: Any, _record: object) -> None:
     """Protect the file against power cuts, two writers, dangling rows, and erased data left in free pages."""
-    connection.isolation_level = None  # the driver would begin a deferred transaction by itself
+    connection.isolation_level = None  # otherwise the driver begins a deferred transaction
     for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "secure_delete=ON"):
         try:
             connection.execute(f"PRAGMA {pragma}")

@@ -140,7 +140,7 @@ def export_student(
     OutputError
         If the zip cannot be written, or the file is there already.
     UsageError
-        If the zip would lie in the archive.
+        If the zip would be in the archive.
     ArchiveError
         If a file of the archive is missing, altered, or known under a name that this program never gives. Nothing is
         left behind then, nor after Ctrl-C.

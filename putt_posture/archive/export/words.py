@@ -59,7 +59,7 @@ def write_student_page(
         _wrap(
             "Angles are in degrees and lengths in centimetres. low and high are meant to hold the true value 19 "
             "times out of 20; that was tried on rendered golfers, and on people hardly. standard_uncertainty is one "
-            "sigma. An empty cell was not measured; the last column says why. No number here is good or bad by itself, "
+            "sigma. An empty cell was not measured; the last column says why. No number here is good or bad alone, "
             "and none is a medical finding: with pain, ask a doctor or a physiotherapist."
         ),
         _wrap(f"{_say_text(raw_text, tables='two tables')} student.json has every text as it was typed."),
@@ -152,7 +152,7 @@ def _say_faces(hide_faces: bool) -> str:
         return "Pictures and clips are as they are kept; faces were not hidden for this export."
     return (
         "The heads in all pictures were hidden. Clips, and files in which that cannot be done, were left out; they are "
-        "named below. Body and clothes may still tell who it is."
+        "named below. Body and clothes may still show who it is."
     )
 
 

@@ -135,7 +135,7 @@ class ConsentSubject:
         elif relation == "self":
             needed = "Give their name and say guardian."
         elif self.is_minor(given_on):
-            needed = "Give the guardian's name; where both are called the same, add what tells them apart."
+            needed = "Give the guardian's name; where both are called the same, add a word that distinguishes them."
         else:
             needed = _ASK_STUDENT
         raise NotAllowed(f"{why}. {needed}")
