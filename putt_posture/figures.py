@@ -113,7 +113,7 @@ def as_printed(value: float, unit: str) -> float:
 
 
 def format_number(value: float, *, decimals: int, signed: bool = False) -> str:
-    """Write a number with a true minus sign and without a negative nought.
+    """Write a number with a true minus sign and without a negative zero.
 
     Parameters
     ----------
