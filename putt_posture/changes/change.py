@@ -38,7 +38,7 @@ REST: Final = "not split up"
 """The part of the uncertainty that is not in the budget; all of it without a budget."""
 _MISSING: Final = "It is missing."
 _ALL_KNOWN: Final = 1e6
-"""More degrees of freedom than this count as infinitely many."""
+"""Largest ratio of uncertainty to scatter in the formula: the degrees of freedom are then practically infinite."""
 
 
 def find_shared(cause: str, name: MeasureName, before: Measured, after: Measured) -> float:

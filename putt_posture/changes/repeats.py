@@ -104,8 +104,7 @@ def find_repeats(lessons: Iterable[Measured]) -> dict[MeasureName, Repeats]:
 
 
 def setups_of(estimate: Estimate) -> tuple[float, ...]:
-    """Return the value of each setup; a single one where all are equal to the last digit, as it was read in one setup
-    only.
+    """Return the value of each setup; one value where all are equal, as it was read in one setup only.
 
     Parameters
     ----------

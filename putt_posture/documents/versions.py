@@ -82,7 +82,7 @@ def bring_forward(document: Any, kind: DocumentKind, *, where: str) -> _Document
 
 @_step("measures", to=3)
 def _add_what_is_by_hand(document: _Document) -> _Document:
-    """Say of each number that nothing is known to be by hand: only schema 3 and newer ones hold that."""
+    """Say of each number that nothing is known to be by hand, and that findings were not searched for."""
     unsaid: _Document = {"by_hand": [], "automatic": None}
     fit = {**document["fit"]}
     for name in ("putter_length", "lie"):
@@ -92,7 +92,8 @@ def _add_what_is_by_hand(document: _Document) -> _Document:
         for view, each in document["views"].items()
     }
     measures = {name: {**each, **unsaid} for name, each in document["measures"].items()}
-    return {**document, "views": views, "fit": fit, "measures": measures}
+    unknown: _Document = {"findings": None, "steps": [], "plan": None}
+    return {**document, "views": views, "fit": fit, "measures": measures, **unknown}
 
 
 _CLIP: Final = (
@@ -116,6 +117,7 @@ def _say_what_was_seen(document: _Document) -> _Document:
     length = measures["measures"]["putter_length"]
     return {
         "wanted": None,
+        "coach_text": "",
         "views": {view: _view_as_seen(view, each, length) for view, each in measures["views"].items()},
     }
 
