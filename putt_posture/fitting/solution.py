@@ -9,8 +9,8 @@ from attrs import field, frozen
 from putt_posture.body import SHORTEST_PUTTER_CM
 from putt_posture.fitting.body_model import BodySetup, Gaussian, find_setup, say_obstacle
 from putt_posture.fitting.geometry import find_length
+from putt_posture.fitting.limits import STEEPEST_LIE_DEG
 from putt_posture.fitting.posterior import Datum, Posterior, update
-from putt_posture.fitting.rules import STEEPEST_LIE_DEG
 from putt_posture.values import Estimate, Floats, Sex, StandingFigure, WantedSetup, absent
 
 __all__ = ["SetupSolution", "find_figure", "solve_setup"]

@@ -14,10 +14,9 @@ from putt_posture.body import PUTTER_TAPE_SD_CM
 from putt_posture.measures.record import DOWN_THE_LINE, FACE_ON, Measure, Reading, Shift, Words
 from putt_posture.measures.sketch import AngleArc, Between, Bracket, Level, Mark, Plumb, Polyline, Shifted, Sketch, Way
 from putt_posture.posture.angles import inclination, slope
-from putt_posture.posture.finding import ball_as, putter_ends_as, shaft_as
 from putt_posture.posture.plane import Plane
 from putt_posture.posture.seen_setup import SeenSetup
-from putt_posture.posture.things_in_space import SeenBall, SeenShaft
+from putt_posture.posture.shaft_and_ball import SeenBall, SeenShaft, ball_as, putter_ends_as, shaft_as
 from putt_posture.values import Estimate, Floats
 
 __all__ = [

@@ -6,9 +6,9 @@ from putt_posture.measures.hidden_hands import hold_hands_against_others
 from putt_posture.measures.record import Measure, NotSeen
 from putt_posture.measures.registry import MEASURES
 from putt_posture.posture.budget import estimate_from
-from putt_posture.posture.finding import no_ball, no_shaft
 from putt_posture.posture.marks import Marks, keep_known, mark_view
 from putt_posture.posture.seen_setup import SeenSetup, see_setup
+from putt_posture.posture.shaft_and_ball import no_ball, no_shaft
 from putt_posture.values import VIEW_WORDS, Estimate, Posture, Scene, Student, View, ViewResult, absent
 
 __all__ = ["measure_one", "measure_posture"]

@@ -11,8 +11,7 @@ import numpy as np
 from attrs import evolve, frozen
 
 from putt_posture.posture.plane import Plane
-from putt_posture.posture.ribs import ARM_RADIUS_CM, ARM_RADIUS_SD_CM, distance_to_section
-from putt_posture.posture.trunk_shape import TrunkShape
+from putt_posture.posture.trunk_shape import ARM_RADIUS_CM, ARM_RADIUS_SD_CM, TrunkShape, distance_to_section
 from putt_posture.values import Floats, Landmarks, Side, median_seen
 
 __all__ = [

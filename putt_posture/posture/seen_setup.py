@@ -9,8 +9,7 @@ from putt_posture.posture.depth import ahead_of_ankles_cm, beside_midline_cm, me
 from putt_posture.posture.elbows import ArmPlace, place_arm
 from putt_posture.posture.nape import find_nape
 from putt_posture.posture.plane import Plane, near_side, place_in_plane
-from putt_posture.posture.side_outline import SideOutline, read_side_outline
-from putt_posture.posture.things_in_space import (
+from putt_posture.posture.shaft_and_ball import (
     SeenBall,
     SeenShaft,
     ball_seen_from_front,
@@ -18,6 +17,7 @@ from putt_posture.posture.things_in_space import (
     shaft_seen_from_front,
     shaft_seen_from_side,
 )
+from putt_posture.posture.side_outline import SideOutline, read_side_outline
 from putt_posture.posture.trunk_shape import TrunkShape, shape_trunk
 from putt_posture.values import Landmarks, Scene, Side, Student, View, ViewResult, Whose, side_of
 
