@@ -3,6 +3,8 @@
 Pixels, origin top left, u right, v down. A box is ``(u0, v0, u1, v1)`` with u0 < u1 and v0 < v1. Pure arithmetic:
 nothing is drawn.
 
+A label has an off-limits map as well: neither its box nor its leader lies on a part of it.
+
 Labels are placed one after another, the most important first, each at the cheapest free place among candidates around
 its anchor; then each is tried again with the others in place until nothing gets cheaper. A label without a free place
 is left out.
@@ -14,6 +16,7 @@ from typing import Final
 
 import numpy as np
 from attrs import frozen
+from numpy.typing import NDArray
 
 from putt_posture.values import Floats
 
@@ -72,6 +75,33 @@ class PlacedLabel:
     leader: Line
 
 
+class _OffLimits:
+    """Where neither a box nor a leader may be: a map of cells that are spread evenly over the frame."""
+
+    def __init__(self, cells: NDArray[np.bool_], *, frame: tuple[float, float]) -> None:
+        self._cells = cells
+        self._cell = frame[0] / cells.shape[1], frame[1] / cells.shape[0]
+        self._sums = np.pad(np.cumsum(np.cumsum(cells.astype(np.int64), axis=0), axis=1), ((1, 0), (1, 0)))
+
+    def allow(self, label: Label, box: Box) -> bool:
+        """Tell whether a label may stand in a box, with its leader."""
+        return not self._covers(box) and not self._on_line(label.anchor, _nearest(box, label.anchor))
+
+    def _covers(self, box: Box) -> bool:
+        rows, columns = self._cells.shape
+        c0, r0 = max(int(box[0] / self._cell[0]), 0), max(int(box[1] / self._cell[1]), 0)
+        c1, r1 = min(math.ceil(box[2] / self._cell[0]), columns), min(math.ceil(box[3] / self._cell[1]), rows)
+        sums = self._sums
+        return bool(c1 > c0 and r1 > r0 and sums[r1, c1] - sums[r0, c1] - sums[r1, c0] + sums[r0, c0])
+
+    def _on_line(self, start: tuple[float, float], end: tuple[float, float]) -> bool:
+        steps = max(2, math.ceil(3 * math.dist(start, end) / min(self._cell)))
+        columns = (np.linspace(start[0], end[0], steps) / self._cell[0]).astype(int)
+        rows = (np.linspace(start[1], end[1], steps) / self._cell[1]).astype(int)
+        inside = (rows >= 0) & (columns >= 0) & (rows < self._cells.shape[0]) & (columns < self._cells.shape[1])
+        return bool(self._cells[rows[inside], columns[inside]].any())
+
+
 class _Cost:
     """What a place costs, in heights of the label."""
 
@@ -125,6 +155,7 @@ def place_labels(
     frame: tuple[float, float],
     keep_clear: Sequence[tuple[float, float, float]] = (),
     busy: Floats | None = None,
+    off_limits: NDArray[np.bool_] | None = None,
 ) -> tuple[PlacedLabel, ...]:
     """Find a place for each label, most important first.
 
@@ -139,16 +170,21 @@ def place_labels(
     busy : (rows, columns), optional
         How much it costs to cover each part of the picture, spread evenly over the frame; a label wholly over ones pays
         as much as for moving away by four of its own heights.
+    off_limits : (rows, columns), optional
+        Cells, spread evenly over the frame, that no box and no leader may touch.
 
     Returns
     -------
     tuple of PlacedLabel
-        In the order given, without those that found no place. No two boxes overlap, all lie in the frame, and none
-        touches a disc.
+        In the order given, without those that found no place. No two boxes overlap, all lie in the frame, none
+        touches a disc, and nothing of a label lies off limits.
     """
     cost_of = _Cost(frame=frame, busy=busy)
     placed: list[PlacedLabel] = []
     choices = {label.key: _candidates(label, frame=frame, keep_clear=keep_clear) for label in labels}
+    if off_limits is not None and off_limits.any():
+        limits = _OffLimits(off_limits, frame=frame)
+        choices = {label.key: tuple(box for box in choices[label.key] if limits.allow(label, box)) for label in labels}
     for label in labels:
         best = cost_of.cheapest(label, choices[label.key], placed)
         if best is not None:

@@ -4,5 +4,18 @@ from putt_posture.measures.club import LENGTH_CONVENTION
 from putt_posture.measures.measure import measure_posture
 from putt_posture.measures.record import Measure, Part, Unit, Words
 from putt_posture.measures.registry import MEASURES
+from putt_posture.measures.saying import say_number, say_value, split_number, split_value
 
-__all__ = ["LENGTH_CONVENTION", "MEASURES", "Measure", "Part", "Unit", "Words", "measure_posture"]
+__all__ = [
+    "LENGTH_CONVENTION",
+    "MEASURES",
+    "Measure",
+    "Part",
+    "Unit",
+    "Words",
+    "measure_posture",
+    "say_number",
+    "say_value",
+    "split_number",
+    "split_value",
+]
