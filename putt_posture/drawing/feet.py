@@ -20,12 +20,12 @@ __all__ = ["BALL_CM", "Standing", "find_feet_and_ball"]
 
 BALL_CM: Final = 2.135
 """Radius; 42.67 mm across, the least that the Equipment Rules allow."""
-_SHOE_CM: Final = 4.5
-"""Half of the thickness of a shoe, from the side and from in front (judged)."""
-_SHOE_SHARE: Final = 0.03
+_SHOE_CM: Final = 2.5
+"""What counts as foot about its landmarks even where no outline is seen (judged)."""
+_SHOE_SHARE: Final = 0.017
 """The same as a share of the outline's height, where there is no scale."""
-_NEAR: Final = 2.2
-"""How far about the landmarks the outline counts as foot, in half thicknesses: soles lie below the landmarks."""
+_NEAR: Final = 3.5
+"""How far about the landmarks the outline counts as foot, in the same: soles lie below the landmarks."""
 _SURE: Final = 128
 _CELL: Final = 4
 """Pixels of the still to a cell."""
@@ -81,7 +81,7 @@ class Standing:
 
     @property
     def shoe_px(self) -> float:
-        """Half of the thickness of a shoe, full-size pixels."""
+        """What counts as foot about its landmarks, full-size pixels."""
         if self.px_per_cm is not None:
             return _SHOE_CM * self.px_per_cm
         return _SHOE_SHARE * max(self.outline.shape[0], 1)

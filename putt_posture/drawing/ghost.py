@@ -432,7 +432,10 @@ def _tags(
         HAND_OFFSET.name: (joints["hands"], pen.toward(ahead=1.0, up=0.3)),
         BACK_ROUNDING.name: (back[len(back) // 2], pen.toward(ahead=-1.0, up=0.7)),
         EYE_OFFSET.name: (joints["eye"], pen.toward(ahead=1.0, up=0.3)),
-        BALL_DISTANCE.name: (place.point((figure.ball[0] + 1.5 * BALL_CM, figure.ball[1])), pen.toward(ahead=1.0, up=0.6)),
+        BALL_DISTANCE.name: (
+            place.point((figure.ball[0] + 1.5 * BALL_CM, figure.ball[1])),
+            pen.toward(ahead=1.0, up=0.6),
+        ),
         KNEE_FLEX.name: (joints["knee"], pen.toward(ahead=-1.0)),
     }
     for name, (now, then) in changes.items():
