@@ -84,7 +84,7 @@ class Standing:
         """What counts as foot about its landmarks, full-size pixels."""
         if self.px_per_cm is not None:
             return _SHOE_CM * self.px_per_cm
-        return _SHOE_SHARE * max(self.outline.shape[0], 1)
+        return _SHOE_SHARE * float(max(self.outline.shape[0], 1))
 
     def foot(self, side: str) -> Floats:
         """Return heel, tip of the toe and ankle of a side as far as they are seen, (N, 2) full-size pixels.
@@ -94,7 +94,7 @@ class Standing:
         side : {"left", "right"}
         """
         points = np.array([self.joints_px[LANDMARK_INDEX[f"{side}_{n}"]] for n in ("heel", "foot_index", "ankle")])
-        return points[np.isfinite(points).all(axis=1)]
+        return np.asarray(points[np.isfinite(points).all(axis=1)])
 
 
 def find_feet_and_ball(standing: Standing, crop: Crop) -> NDArray[np.bool_]:

@@ -91,6 +91,8 @@ _HEAD_CM: Final = 11.0
 """Heel to toe of a putter head (common practice)."""
 _NAMED: Final = (SPINE_TILT, HAND_OFFSET, EYE_OFFSET, BACK_ROUNDING, BALL_DISTANCE, KNEE_FLEX)
 """Measures that get a label where they change, the most important first."""
+_FOOT_PIECES: Final = 3
+"""The first pieces of a leg."""
 _WHOLE_FOOT: Final = 3
 """Landmarks of a foot: heel, tip of the toe and ankle."""
 _SURE: Final = 128
@@ -185,19 +187,27 @@ def draw_ghost(
     mask = parts[0] | parts[1]
     body = np.maximum(crop.cut_mask(result, Sheet.grid_size(crop.size)), _shrink(mask, Sheet.grid_size(crop.size)))
     changes = _find_changes(lesson, wanted)
-    sheet = Sheet(crop.cut(result), crop=crop, roll_deg=place.roll_deg, body=body)
-    sheet.keep_labels_off(find_feet_and_ball(Standing.of(result), crop))
-    sheet.keep_labels_off(_rasterise(crop, [piece for leg in legs for piece in leg[:3]], 0.0))
-    sheet.keep_labels_off(_rasterise(crop, [place.points(_circle(np.array(figure.ball), BALL_CM))], 0.0))
-    sheet.wash(mask, colour=COLOUR, alpha=_WASH)
-    for part in parts:
-        for line in _outline(crop, part):
+    outlines = [line for part in parts for line in _outline(crop, part)]
+    standing = find_feet_and_ball(Standing.of(result), crop)
+    feet_and_ball = [*(piece for leg in legs for piece in leg[:_FOOT_PIECES]), place.points(_ball(figure))]
+    standing |= _shrink(_rasterise(crop, feet_and_ball, 0.0), standing.shape[::-1]) > 0
+    without: set[str] = set()
+    while True:
+        sheet = Sheet(crop.cut(result), crop=crop, roll_deg=place.roll_deg, body=body)
+        sheet.keep_labels_off(standing)
+        sheet.wash(mask, colour=COLOUR, alpha=_WASH)
+        for line in outlines:
             sheet.line(*line, colour=COLOUR, width=0.13)
-    pen = Pen(sheet=sheet, marks={}, forward=place.forward)
-    _draw_putter(pen, place, figure)
-    _draw_changes(pen, place, figure, lesson.student, changes)
-    for tag in _tags(pen, place, figure, lesson=lesson, changes=changes, putter_cm=putter_cm):
-        sheet.tag(tag)
+        pen = Pen(sheet=sheet, marks={}, forward=place.forward)
+        named = {name: pair for name, pair in changes.items() if name not in without}
+        _draw_putter(pen, place, figure)
+        _draw_changes(pen, place, figure, lesson.student, named)
+        for tag in _tags(pen, place, figure, lesson=lesson, changes=named, putter_cm=putter_cm):
+            sheet.tag(tag)
+        homeless = {tag.name for tag in sheet.tags} - {placed.label.key for placed in sheet.place()}
+        if not homeless - without:
+            break
+        without |= homeless
     picture, tags = sheet.finish()
     return Ghost(picture=picture, says=_say(tags, putter_cm))
 
@@ -369,6 +379,10 @@ def _on_foot(points: Sequence[Point], plane: Floats, figure: StandingFigure, apa
     return [(u + share * apart[0], v + share * apart[1]) for (u, v), share in zip(points, shares, strict=True)]
 
 
+def _ball(figure: StandingFigure) -> Floats:
+    return _circle(np.array(figure.ball), BALL_CM)
+
+
 def _find_changes(lesson: Lesson, wanted: Mapping[str, Estimate]) -> dict[MeasureName, tuple[Estimate, Estimate]]:
     """Return what is filmed and what is wanted of each measure that changes by more than its margin."""
     pairs = {each.name: (lesson.posture[each.name], wanted.get(each.name)) for each in _NAMED}
@@ -427,13 +441,15 @@ def _tags(
             colour=PART_COLOURS["club"],
         )
     back = place.points(_back_of(figure, lesson.student))
+    now, then = changes.get(BALL_DISTANCE.name, (None, None))
+    ball_side = -1 if now and then and then.value < now.value else 1  # away from the ball as filmed
     anchors: dict[MeasureName, tuple[Point, tuple[float, float]]] = {
         SPINE_TILT.name: (midway(joints["hip"], joints["shoulder"], share=0.6), pen.toward(ahead=-1.0, up=-0.2)),
         HAND_OFFSET.name: (joints["hands"], pen.toward(ahead=1.0, up=0.3)),
         BACK_ROUNDING.name: (back[len(back) // 2], pen.toward(ahead=-1.0, up=0.7)),
         EYE_OFFSET.name: (joints["eye"], pen.toward(ahead=1.0, up=0.3)),
         BALL_DISTANCE.name: (
-            place.point((figure.ball[0] + 1.5 * BALL_CM, figure.ball[1])),
+            place.point((figure.ball[0] + ball_side * 1.6 * BALL_CM, figure.ball[1])),
             pen.toward(ahead=1.0, up=0.6),
         ),
         KNEE_FLEX.name: (joints["knee"], pen.toward(ahead=-1.0)),

@@ -34,8 +34,8 @@ _CROSSING: Final = 6.0
 _THROUGH: Final = 12.0
 _WANTED: Final = 1.5
 _MISSING: Final = 1e6
-"""Costs, in heights of the label moved away: leaders that cross; a leader through a label; the unwanted side; no place for
-the most important label, half as much for each that follows."""
+"""Costs, in heights of the label moved away: leaders that cross; a leader through a label; the unwanted side; no place
+for the most important label, half as much for each that follows."""
 _FIRST_ORDERS: Final = ((1, 1.0), (1, -1.0), (0, 1.0), (0, -1.0))
 """Orders in which labels are placed first, beside that of their importance: axis of the anchor, and which way."""
 

@@ -169,8 +169,9 @@ def find_crop(result: ViewResult, points: Iterable[Point]) -> Crop:
     height = result.still.picture.shape[0] / result.still.scale
     width = result.still.picture.shape[1] / result.still.scale
     u0, v0, u1, v1 = _bounds(result, points, width=width, height=height)
-    size = max(v1 - v0, (u1 - u0) / 2, 1.0)
-    u0, v0, u1, v1 = u0 - _MARGIN * size, v0 - _MARGIN * size, u1 + _MARGIN * size, v1 + _BELOW * size
+    extent = max(v1 - v0, (u1 - u0) / 2, 1.0)
+    margin, below = _MARGIN * extent, _BELOW * extent
+    u0, v0, u1, v1 = u0 - margin, v0 - margin, u1 + margin, v1 + below
     wide, high = u1 - u0, v1 - v0
     if wide < _LEAST_ASPECT * high:
         wide = _LEAST_ASPECT * high

@@ -4,7 +4,7 @@ from putt_posture.measures.club import LENGTH_CONVENTION
 from putt_posture.measures.measure import measure_posture
 from putt_posture.measures.record import Measure, Part, Unit, Words
 from putt_posture.measures.registry import MEASURES
-from putt_posture.measures.saying import say_number, say_value, split_number, split_value
+from putt_posture.measures.saying import say_band, say_number, say_value, split_band, split_number, split_value
 
 __all__ = [
     "LENGTH_CONVENTION",
@@ -14,8 +14,10 @@ __all__ = [
     "Unit",
     "Words",
     "measure_posture",
+    "say_band",
     "say_number",
     "say_value",
+    "split_band",
     "split_number",
     "split_value",
 ]

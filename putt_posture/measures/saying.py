@@ -7,11 +7,11 @@ beside the number, as the value may be on either side.
 
 from attrs import evolve
 
-from putt_posture.figures import format_margin, format_value
+from putt_posture.figures import DECIMALS, format_margin, format_number, format_value
 from putt_posture.measures.record import Measure
 from putt_posture.values import Estimate
 
-__all__ = ["say_number", "say_value", "split_number", "split_value"]
+__all__ = ["say_band", "say_number", "say_value", "split_band", "split_number", "split_value"]
 
 
 def say_number(measure: Measure, value: float, *, short: bool = False) -> str:
@@ -118,6 +118,59 @@ def split_value(measure: Measure, estimate: Estimate, *, short: bool = False, ma
     figure = format_margin(size) if margin or unsure else format_value(size.value, estimate.unit)
     by_hand = "(by hand)" if estimate.by_hand else ""
     return figure, " ".join(filter(None, (_side(measure, figure, value, short=short), by_hand)))
+
+
+def split_band(measure: Measure, low: float, high: float, *, short: bool = False) -> tuple[str, str]:
+    r"""Return the figures of a band and the words that stand behind them; of one number where both read alike.
+
+    Parameters
+    ----------
+    measure : Measure
+    low, high : float
+        Its ends, in the unit of the measure.
+    short : bool
+        As for `say_number`.
+
+    Examples
+    --------
+    >>> from putt_posture.measures import MEASURES
+    >>> split_band(MEASURES["hand_offset"], 0.0, 2.0)
+    ('0.0 to 2.0\xa0cm', 'outside the shoulders')
+    >>> split_band(MEASURES["hand_offset"], -2.0, 2.0, short=True)
+    ('2.0\xa0cm inside', 'to 2.0\xa0cm outside')
+    >>> split_band(MEASURES["spine_tilt"], 35.0, 40.0, short=True), split_band(MEASURES["balance"], 60.0, 60.0, short=True)
+    (('35.0 to 40.0°', ''), ('60\xa0%', ''))
+    """
+    if measure.signed and high <= 0:
+        low, high = high, low  # in words the smaller size comes first
+    one, two = (split_number(measure, each, short=short) for each in (low, high))
+    if one == two:
+        return one
+    if one[1] and two[1] and one[1] != two[1]:
+        return " ".join(one), f"to {' '.join(two)}"
+    size = abs(low) if measure.signed else low
+    bare = format_number(size, decimals=DECIMALS[measure.unit])
+    return f"{bare} to {two[0]}", two[1] or one[1]
+
+
+def say_band(measure: Measure, low: float, high: float, *, short: bool = False) -> str:
+    r"""Say a band of a measure.
+
+    Parameters
+    ----------
+    measure : Measure
+    low, high : float
+        Its ends, in the unit of the measure.
+    short : bool
+        As for `say_number`.
+
+    Examples
+    --------
+    >>> from putt_posture.measures import MEASURES
+    >>> say_band(MEASURES["eye_offset"], -3.0, 0.0)
+    '0.0 to 3.0\xa0cm inside the ball'
+    """
+    return " ".join(filter(None, split_band(measure, low, high, short=short)))
 
 
 def _side(measure: Measure, figure: str, value: float, *, short: bool) -> str:
