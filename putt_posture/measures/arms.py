@@ -464,7 +464,7 @@ ELBOW_DEPTH: Final = Measure(
             plus="in front of the ribs",
             minus="behind the front of the ribs",
             short_plus="in front",
-            short_minus="behind the front",
+            short_minus="behind",
         ),
     ),
     shift=Shift(

@@ -136,16 +136,22 @@ def split_band(measure: Measure, low: float, high: float, *, short: bool = False
     >>> from putt_posture.measures import MEASURES
     >>> split_band(MEASURES["hand_offset"], 0.0, 2.0)
     ('0.0 to 2.0\xa0cm', 'outside the shoulders')
-    >>> split_band(MEASURES["hand_offset"], -2.0, 2.0, short=True)
-    ('2.0\xa0cm inside', 'to 2.0\xa0cm outside')
-    >>> split_band(MEASURES["spine_tilt"], 35.0, 40.0, short=True), split_band(MEASURES["balance"], 60.0, 60.0, short=True)
-    (('35.0 to 40.0°', ''), ('60\xa0%', ''))
+    >>> split_band(MEASURES["hand_offset"], -1.0, 2.0, short=True)
+    ('1.0\xa0cm inside', 'to 2.0\xa0cm outside')
+    >>> split_band(MEASURES["elbow_depth"], -2.0, 2.0, short=True)
+    ('within 2.0\xa0cm', '')
+    >>> split_band(MEASURES["spine_tilt"], 35.0, 40.0, short=True)
+    ('35.0 to 40.0°', '')
+    >>> split_band(MEASURES["balance"], 60.0, 60.0, short=True)
+    ('60\xa0%', '')
     """
     if measure.signed and high <= 0:
         low, high = high, low  # in words the smaller size comes first
     one, two = (split_number(measure, each, short=short) for each in (low, high))
     if one == two:
         return one
+    if one[1] and two[1] and one[0] == two[0]:
+        return f"within {one[0]}", ""
     if one[1] and two[1] and one[1] != two[1]:
         return " ".join(one), f"to {' '.join(two)}"
     size = abs(low) if measure.signed else low
