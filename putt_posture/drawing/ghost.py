@@ -40,7 +40,7 @@ from putt_posture.values import (
     ViewResult,
 )
 
-__all__ = ["Ghost", "Silhouette", "draw_ghost", "find_ghost_crop", "outline_body"]
+__all__ = ["Ghost", "Silhouette", "draw_ghost", "find_ghost_crop", "find_legs", "outline_body"]
 
 _ANKLE: Final = 0.024
 _CALF: Final = 0.034
@@ -174,10 +174,7 @@ def draw_ghost(
     result = lesson.views["down_the_line"]
     shape = outline_body(figure, lesson.student)
     crop = _crop(lesson, figure, shape, place)
-    legs = [
-        [_on_foot(place.points(piece), piece, figure, apart) for piece in shape.leg]
-        for apart in _feet_apart(result, place)
-    ]
+    legs = find_legs(lesson, figure)
     trunk, arm = ([place.points(piece) for piece in pieces] for pieces in (shape.body, shape.arm))
     across = place.px_per_cm * _ROUND_CM
     parts = [
@@ -210,6 +207,24 @@ def draw_ghost(
         without |= homeless
     picture, tags = sheet.finish()
     return Ghost(picture=picture, says=_say(tags, putter_cm))
+
+
+def find_legs(lesson: Lesson, figure: StandingFigure) -> list[list[list[Point]]]:
+    """Return the pieces of each leg of the ghost in the picture, the near leg first; none where it cannot stand.
+
+    Parameters
+    ----------
+    lesson : Lesson
+    figure : StandingFigure
+    """
+    place = _stand(lesson, figure)
+    if place is None:
+        return []
+    shape = outline_body(figure, lesson.student)
+    return [
+        [_on_foot(place.points(piece), piece, figure, apart) for piece in shape.leg]
+        for apart in _feet_apart(lesson.views["down_the_line"], place)
+    ]
 
 
 def find_ghost_crop(lesson: Lesson) -> Crop | None:

@@ -35,7 +35,10 @@ _ASPECT: Final = 0.9
 """Width over height, where the still is wide enough."""
 _WANTED: Final = "#FFFFFF"
 _WASH: Final = 0.45
-_Band = float | tuple[float, float]
+_OPEN: Final[dict[str, float]] = {"deg": 10.0, "cm": 5.0, "%": 25.0}
+"""How much of a band with an open end is shown, by the unit."""
+_Ends = tuple[float | None, float | None]
+_Band = float | _Ends
 
 
 @frozen(kw_only=True, eq=False)
@@ -64,8 +67,9 @@ def draw_step(lesson: Lesson, name: str, *, wanted: _Band) -> StepDrawing | None
     lesson : Lesson
     name : str
         The measure that the step is about: one of `STEP_PLANS`.
-    wanted : float or (float, float)
-        The wanted value, or both ends of the wanted band, the lower one first; in the unit of the measure.
+    wanted : float or (float or None, float or None)
+        The wanted value, or both ends of the wanted band, the lower one first; in the unit of the measure. One end may
+        be open: None.
 
     Returns
     -------
@@ -102,7 +106,7 @@ def draw_kept_step(kept: KeptView, name: str, *, filmed: Estimate, wanted: _Band
         One of `STEP_PLANS`.
     filmed : Estimate
         The measure in that lesson.
-    wanted : float or (float, float)
+    wanted : float or (float or None, float or None)
     handed : Handed
         How the student putts.
 
@@ -130,17 +134,27 @@ def draw_kept_step(kept: KeptView, name: str, *, filmed: Estimate, wanted: _Band
     return _draw(kept.still, crop, seen, measure, filmed=filmed, band=band)
 
 
-def _check(name: str, wanted: _Band) -> tuple[Measure, tuple[float, float]]:
+def _check(name: str, wanted: _Band) -> tuple[Measure, _Ends]:
     if name not in STEP_PLANS:
         raise ArgumentError(
             f"There is no drawing of a step for {name!r}; there is one for {', '.join(STEP_PLANS)}. Name one of these."
         )
     ends = wanted if isinstance(wanted, tuple) else (wanted, wanted)
-    if len(ends) != 2 or not all(isinstance(each, int | float) and math.isfinite(each) for each in ends):
+    known = [each for each in ends if each is not None]
+    if len(ends) != 2 or not known or not all(isinstance(each, int | float) and math.isfinite(each) for each in known):
         raise ArgumentError(f"wanted is {wanted!r}; a number or the two ends of a band are needed. Give one of these.")
-    if ends[0] > ends[1]:
-        raise ArgumentError(f"The wanted band runs from {ends[0]:g} to {ends[1]:g}; the lower end must come first.")
-    return MEASURES[name], (float(ends[0]), float(ends[1]))
+    if known[0] > known[-1]:
+        raise ArgumentError(f"The wanted band runs from {known[0]:g} to {known[1]:g}; the lower end must come first.")
+    return MEASURES[name], ends
+
+
+def _shown_ends(measure: Measure, ends: _Ends) -> tuple[float, float]:
+    """Return the ends of what is drawn of a band."""
+    low, high = ends
+    if low is None:
+        low = (high or 0.0) - _OPEN[measure.unit]
+        low = low if measure.floor is None else max(low, measure.floor)
+    return low, low + _OPEN[measure.unit] if high is None else high
 
 
 def _view_of(measure: Measure) -> View:
@@ -163,9 +177,9 @@ def _see(
 
 
 def _draw(
-    still: Picture, crop: Crop, seen: StepView, measure: Measure, *, filmed: Estimate, band: tuple[float, float]
+    still: Picture, crop: Crop, seen: StepView, measure: Measure, *, filmed: Estimate, band: _Ends
 ) -> StepDrawing | None:
-    plan = STEP_PLANS[measure.name](seen, filmed.value, *band)
+    plan = STEP_PLANS[measure.name](seen, filmed.value, *_shown_ends(measure, band))
     if not np.isfinite(plan.points).all():
         return None
     part = _find_window(plan.points, crop)
@@ -216,9 +230,7 @@ def _draw_plan(sheet: Sheet, crop: Crop, plan: StepPlan, *, colour: str) -> None
         sheet.dot(_points(dot[None])[0], colour=colour)
 
 
-def _tags(
-    seen: StepView, plan: StepPlan, measure: Measure, *, filmed: Estimate, band: tuple[float, float]
-) -> tuple[Tag, Tag]:
+def _tags(seen: StepView, plan: StepPlan, measure: Measure, *, filmed: Estimate, band: _Ends) -> tuple[Tag, Tag]:
     """Return the two labels: what is wanted comes first."""
     value, side = split_value(measure, filmed, short=True)
     wanted, wanted_side = split_band(measure, *band, short=True)

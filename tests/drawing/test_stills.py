@@ -16,8 +16,6 @@ from matplotlib.patches import Circle, Polygon
 from matplotlib.text import Text
 from PIL import Image
 
-from putt_posture import measure_lesson
-from putt_posture.demo import load_samples
 from putt_posture.drawing.colours import PART_COLOURS
 from putt_posture.drawing.placing import find_crop
 from putt_posture.drawing.sheet import REFERENCE, Sheet
@@ -99,16 +97,6 @@ def assert_feet_and_ball_are_clear(lesson, view):
         if len(near):
             apart = np.linalg.norm(near[:, None] - line[None], axis=2).min()
             assert apart > 0.5, each.label.key
-
-
-@pytest.fixture(scope="session")
-def sample_lessons():
-    """Sample lessons as the command measures them: one right-handed and one left-handed."""
-    return {
-        each.name: measure_lesson(student=each.student, **each.clips)
-        for each in load_samples()
-        if each.name in ("before", "left_hander")
-    }
 
 
 def changed_lesson(lesson, **changes):
