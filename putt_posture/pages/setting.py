@@ -1,6 +1,7 @@
 """Text and pictures set to one HTML file or an A4 PDF, in memory; nothing is fetched, nothing written on the way."""
 
 import base64
+import hashlib
 import json
 import shutil
 import tempfile
@@ -18,10 +19,34 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from putt_posture.drawing.colours import PART_COLOURS, PART_TITLES
 
-__all__ = ["NAMELESS", "Fact", "Plate", "as_uri", "ending_of", "render_page", "typeset"]
+__all__ = [
+    "NAMELESS",
+    "POLICY",
+    "SLIDER_POLICY",
+    "SLIDER_SCRIPT",
+    "Fact",
+    "Plate",
+    "as_uri",
+    "ending_of",
+    "render_page",
+    "typeset",
+]
 
 NAMELESS: Final = "Student"
 """Who has no name."""
+
+
+POLICY: Final = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
+"""The content security policy of a page: no scripts, and nothing is loaded."""
+SLIDER_SCRIPT: Final = (
+    "for(const box of document.querySelectorAll('.slide')){const bar=box.querySelector('input');"
+    "box.classList.add('live');bar.addEventListener('input',()=>box.style.setProperty('--v',bar.value))}"
+)
+"""Moves the line between before and after; without it the two pictures stand side by side."""
+SLIDER_POLICY: Final = (
+    f"{POLICY}; script-src 'sha256-{base64.b64encode(hashlib.sha256(SLIDER_SCRIPT.encode()).digest()).decode()}'"
+)
+"""Allows that script, known by its digest, and no other."""
 
 
 @frozen(kw_only=True)
@@ -59,7 +84,8 @@ def render_page(template: str, **data: Any) -> str:
     **data : Any
         Bytes of the file.
     """
-    return _environment().get_template(template).render(colours=PART_COLOURS, part_titles=PART_TITLES, **data)
+    given = {"colours": PART_COLOURS, "part_titles": PART_TITLES, "policy": POLICY} | data
+    return _environment().get_template(template).render(given)
 
 
 def ending_of(picture: bytes) -> str:
