@@ -1,4 +1,4 @@
-"""Text and pictures set to one HTML file or an A4 PDF, in memory; nothing is fetched, nothing written on the way."""
+"""Text and pictures set to one HTML file or a PDF for A4 or Letter, in memory; nothing is fetched, nothing written on the way."""
 
 import base64
 import hashlib
@@ -10,7 +10,7 @@ from datetime import UTC, date, datetime
 from functools import cache
 from importlib import resources
 from pathlib import Path
-from typing import Any, Final, cast
+from typing import Any, Final, Literal, cast
 
 import matplotlib
 import typst
@@ -68,6 +68,10 @@ class Plate:
     says: str
 
 
+Paper = Literal["a4", "letter"]
+"""What a PDF is set for: 210 × 297 mm (ISO 216), or 8.5 × 11 in (ANSI/ASME Y14.1, size A)."""
+_PAPERS: Final[Mapping[Paper, str]] = {"a4": "a4", "letter": "us-letter"}
+"""As Typst names them."""
 _TYPES: Final[Mapping[str, str]] = {"jpg": "image/jpeg", "svg": "image/svg+xml"}
 _JPEG_START: Final = b"\xff\xd8"
 _FALLBACK_FONTS: Final = ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
@@ -116,6 +120,7 @@ def typeset(
     *,
     pictures: Mapping[str, bytes] | None = None,
     made_on: date | None = None,
+    paper: Paper = "a4",
 ) -> bytes:
     """Return the bytes of a PDF.
 
@@ -129,13 +134,14 @@ def typeset(
         Pictures that the template names: SVG as ``image``, others as ``photo``.
     made_on : date, optional
         Stamped as the day of creation.
+    paper : {"a4", "letter"}
     """
     files = {
         "main.typ" if each.name == template else each.name: each.read_bytes()
         for each in resources.files("putt_posture.pages").joinpath("templates").iterdir()
         if each.name.endswith(".typ")
     }
-    files["data.json"] = json.dumps(data, ensure_ascii=False, allow_nan=False).encode("utf-8")
+    files["data.json"] = json.dumps({**data, "paper": _PAPERS[paper]}, ensure_ascii=False, allow_nan=False).encode("utf-8")
     for name, picture in (pictures or {}).items():
         if name.endswith(".svg"):
             files[name] = picture
