@@ -1,4 +1,4 @@
-"""Text and pictures set to one HTML file or a PDF for A4 or Letter, in memory; nothing is fetched, nothing written on the way."""
+"""Text and pictures set to one HTML file or a PDF for A4 or Letter, in memory; nothing is fetched or written."""
 
 import base64
 import hashlib
@@ -141,7 +141,9 @@ def typeset(
         for each in resources.files("putt_posture.pages").joinpath("templates").iterdir()
         if each.name.endswith(".typ")
     }
-    files["data.json"] = json.dumps({**data, "paper": _PAPERS[paper]}, ensure_ascii=False, allow_nan=False).encode("utf-8")
+    files["data.json"] = json.dumps({**data, "paper": _PAPERS[paper]}, ensure_ascii=False, allow_nan=False).encode(
+        "utf-8"
+    )
     for name, picture in (pictures or {}).items():
         if name.endswith(".svg"):
             files[name] = picture
