@@ -34,6 +34,7 @@ __all__ = [
     "json_option",
     "number_argument",
     "out_option",
+    "paper_option",
     "putter_options",
     "raw_text_option",
     "read_corrections",
@@ -70,6 +71,15 @@ raw_text_option = click.option(
     "--raw-text",
     is_flag=True,
     help="Leave every text in the CSV as it was typed. Careful: a spreadsheet may run one as a formula.",
+)
+
+
+paper_option = click.option(
+    "--paper",
+    type=click.Choice(["a4", "letter"], case_sensitive=False),
+    default="a4",
+    show_default=True,
+    help="Paper that the PDF is set for.",
 )
 
 

@@ -22,6 +22,7 @@ from putt_posture.pages.setting import (
     SLIDER_POLICY,
     SLIDER_SCRIPT,
     Fact,
+    Paper,
     Plate,
     as_uri,
     ending_of,
@@ -270,7 +271,9 @@ def comparison_as_html(report: ComparisonReport, *, pictures: Mapping[str, bytes
     return render_page("comparison.html.jinja", report=report, pictures=uris, **given)
 
 
-def comparison_as_pdf(report: ComparisonReport, *, pictures: Mapping[str, bytes], made_on: date | None = None) -> bytes:
+def comparison_as_pdf(
+    report: ComparisonReport, *, pictures: Mapping[str, bytes], made_on: date | None = None, paper: Paper = "a4"
+) -> bytes:
     """Return the bytes of `comparison.pdf`, stamped with the day of creation where it is given.
 
     Parameters
@@ -280,10 +283,11 @@ def comparison_as_pdf(report: ComparisonReport, *, pictures: Mapping[str, bytes]
         Bytes of each JPEG or SVG by its name without an ending.
     made_on : date or None
         Day that the document carries; none without.
+    paper : {"a4", "letter"}
     """
     data = {"report": attrs.asdict(report), "colours": dict(PART_COLOURS)}
     files = {f"{name}.{ending_of(picture)}": picture for name, picture in pictures.items()}
-    return typeset("comparison.typ", data, pictures=files, made_on=made_on)
+    return typeset("comparison.typ", data, pictures=files, made_on=made_on, paper=paper)
 
 
 def _describe(view: View, both: Picture, aspect: float, *, moved: Sequence[ChangeRow], mirrored: bool) -> ComparedView:

@@ -32,6 +32,8 @@ __all__ = [
     "PlanSection",
     "StepRow",
     "find_view",
+    "say_band_of",
+    "say_quantity",
     "write_findings",
     "write_plan",
     "write_steps",
@@ -201,7 +203,7 @@ def write_plan(plan: Plan) -> PlanSection:
     ----------
     plan : Plan
     """
-    numbers = ()
+    numbers: tuple[Card, ...] = ()
     if plan.quantity:
         title = title_of(plan.quantity)
         numbers = (Card(title=f"{title}, now", figure=plan.now), Card(title=f"{title}, to reach", figure=plan.goal))
@@ -261,7 +263,8 @@ def _row(finding: Finding) -> FindingRow:
 
 
 def _evidence(finding: Finding) -> str:
-    return f"{title_of(finding.quantity)} {_value(finding.quantity, finding.estimate)}; the band is {_band(finding)}."
+    value = say_quantity(finding.quantity, finding.estimate)
+    return f"{title_of(finding.quantity)} {value}; the band is {say_band_of(finding)}."
 
 
 def _odds(finding: Finding) -> str:
@@ -270,14 +273,27 @@ def _odds(finding: Finding) -> str:
     return f"{100 * finding.probability:.0f}{_NO_BREAK}% likely to be outside."
 
 
-def _value(quantity: str, estimate: Estimate) -> str:
+def say_quantity(quantity: str, estimate: Estimate) -> str:
+    """Say a present number of a finding or a step with its margin.
+
+    Parameters
+    ----------
+    quantity : str
+        A measure, or `PUTTER_IN_USE`.
+    estimate : Estimate
+    """
     if quantity == PUTTER_IN_USE:
         return format_margin(estimate)
     return say_value(MEASURES[MeasureName(quantity)], estimate, short=True, margin=True)
 
 
-def _band(ends: Finding | StepNumber) -> str:
-    """Say a band, of which one end may be open."""
+def say_band_of(ends: Finding | StepNumber) -> str:
+    """Say the band of a finding or of a step's number; one end may be open.
+
+    Parameters
+    ----------
+    ends : Finding or StepNumber
+    """
     low, high = ends.low, ends.high
     unit = ends.filmed.unit if isinstance(ends, StepNumber) else ends.estimate.unit
     measure = None if ends.quantity == PUTTER_IN_USE else MEASURES[MeasureName(ends.quantity)]
@@ -293,10 +309,10 @@ def _band(ends: Finding | StepNumber) -> str:
 def _number(number: StepNumber) -> NumberRow:
     if not number.filmed:
         return NumberRow(title=number.title, says=plain(number.filmed.absent or ""), place=None)
-    says = _value(number.quantity, number.filmed)
+    says = say_quantity(number.quantity, number.filmed)
     if number.low is None and number.high is None:
         return NumberRow(title=number.title, says=says, place=None)
-    return NumberRow(title=number.title, says=f"{says}, wanted {_band(number)}", place=_place(number))
+    return NumberRow(title=number.title, says=f"{says}, wanted {say_band_of(number)}", place=_place(number))
 
 
 def _place(number: StepNumber) -> int:

@@ -16,7 +16,7 @@ from putt_posture.measures import MEASURES, Part
 from putt_posture.measures.club import PUTTER_LENGTH
 from putt_posture.pages.history_answer import Answer, format_change, write_answer
 from putt_posture.pages.practice import PracticeSection
-from putt_posture.pages.setting import NAMELESS, Fact, Plate, as_uri, render_page, typeset
+from putt_posture.pages.setting import NAMELESS, Fact, Paper, Plate, as_uri, render_page, typeset
 from putt_posture.values import History, MeasureChange, MeasureName, Visit
 from putt_posture.wording import CAUTIONS, NO_NORM, SHOWN_ON
 
@@ -152,7 +152,9 @@ def history_as_html(page: HistoryPage, *, charts: Mapping[str, str]) -> str:
     return render_page("history.html.jinja", page=page, pictures=pictures)
 
 
-def history_as_pdf(page: HistoryPage, *, charts: Mapping[str, str], made_on: date | None = None) -> bytes:
+def history_as_pdf(
+    page: HistoryPage, *, charts: Mapping[str, str], made_on: date | None = None, paper: Paper = "a4"
+) -> bytes:
     """Return the bytes of `history.pdf`, stamped with the day of creation where it is given.
 
     Parameters
@@ -162,12 +164,14 @@ def history_as_pdf(page: HistoryPage, *, charts: Mapping[str, str], made_on: dat
         SVG text by the chart's file name.
     made_on : date or None
         Day that the document carries; none without.
+    paper : {"a4", "letter"}
     """
     return typeset(
         "history.typ",
         {"page": attrs.asdict(page), "colours": dict(PART_COLOURS)},
         pictures={f"{name}.svg": svg.encode("utf-8") for name, svg in charts.items()},
         made_on=made_on,
+        paper=paper,
     )
 
 

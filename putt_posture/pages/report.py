@@ -33,7 +33,7 @@ from putt_posture.pages.findings_section import (
     write_plan,
     write_steps,
 )
-from putt_posture.pages.setting import NAMELESS, Fact, Plate, as_uri, ending_of, render_page, typeset
+from putt_posture.pages.setting import NAMELESS, Fact, Paper, Plate, as_uri, ending_of, render_page, typeset
 from putt_posture.pages.wanted_setup import ChangeSection
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import VIEW_TITLES, ClubSpec, Estimate, Fit, Lesson, Setup, Student, View, ViewResult
@@ -172,7 +172,9 @@ def report_as_html(report: Report, *, pictures: Mapping[str, bytes]) -> str:
     return render_page("report.html.jinja", report=report, pictures=uris)
 
 
-def report_as_pdf(report: Report, *, pictures: Mapping[str, bytes], made_on: date | None = None) -> bytes:
+def report_as_pdf(
+    report: Report, *, pictures: Mapping[str, bytes], made_on: date | None = None, paper: Paper = "a4"
+) -> bytes:
     """Return the bytes of `report.pdf`.
 
     Parameters
@@ -181,10 +183,11 @@ def report_as_pdf(report: Report, *, pictures: Mapping[str, bytes], made_on: dat
     pictures : mapping of plate name to the bytes of a JPEG or SVG
     made_on : date, optional
         Stamped as the day of creation.
+    paper : {"a4", "letter"}
     """
     data = {"report": attrs.asdict(report), "colours": dict(PART_COLOURS), "part_titles": dict(PART_TITLES)}
     files = {f"{name}.{ending_of(picture)}": picture for name, picture in pictures.items()}
-    return typeset("report.typ", data, pictures=files, made_on=made_on)
+    return typeset("report.typ", data, pictures=files, made_on=made_on, paper=paper)
 
 
 def _say_in_a_line(student: Student, made_on: date | None) -> str:
