@@ -22,7 +22,6 @@ from putt_posture.documents.json_values import (
 from putt_posture.documents.schemas import check_document, load_schema
 from putt_posture.documents.versions import VERSIONS
 from putt_posture.drawing.ghost import find_ghost_crop
-from putt_posture.drawing.placing import Crop
 from putt_posture.drawing.stills import find_still_crop
 from putt_posture.figures import inches
 from putt_posture.measures import LENGTH_CONVENTION, MEASURES
@@ -31,7 +30,6 @@ from putt_posture.values import (
     ClubSpec,
     Fit,
     Lesson,
-    Setup,
     StrokeComparison,
     Student,
     ViewResult,
@@ -110,17 +108,15 @@ def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, 
     made_on : date, optional
         Day that is written into the document; None writes none.
     """
-    ghost = find_ghost_crop(lesson)
     document = {
         "schema": SCHEMA_VERSION,
         "made_on": made_on,
         "student": _student(lesson.student),
         "views": {
-            view: _view(result) | {"still": _place(find_still_crop(lesson, view))}
-            for view, result in lesson.views.items()
+            view: _view(result) | {"still": find_still_crop(lesson, view)} for view, result in lesson.views.items()
         },
         "faces_hidden": bool(lesson.faces_hidden),
-        "pictures": {"ghost": None if ghost is None else _place(ghost)},
+        "pictures": {"ghost": find_ghost_crop(lesson)},
         "measures": {name: measure_as_json(lesson.posture[name]) for name in MEASURES},
         "fit": _fit(lesson.fit),
         "stroke": None if lesson.stroke is None else _stroke(lesson.stroke),
@@ -210,7 +206,7 @@ def _view(result: ViewResult) -> dict[str, Any]:
         **picked(clip, "sha256", "kind", "width", "height", "duration_s", "rate_hz", "time_stretch", "variable_rate"),
         **picked(clip, "codec", "pixel_format", "transfer", "mirrored", "rotation_deg"),
         "setup_times_s": [setup.moment_s for setup in result.setups],
-        "setups": [_setup(setup) for setup in result.setups],
+        "setups": result.setups,
         "still_time_s": result.still.time_s,
         "px_per_cm": scale.value,
         "px_per_cm_standard_uncertainty": scale.standard_uncertainty,
@@ -226,11 +222,3 @@ def _view(result: ViewResult) -> dict[str, Any]:
         "notes": (*clip.notes, *result.landmarks.notes),
         "warnings": scene.warnings,
     }
-
-
-def _place(crop: Crop) -> dict[str, Any]:
-    return picked(crop, "box_px", "size")
-
-
-def _setup(setup: Setup) -> dict[str, Any]:
-    return picked(setup, "moment_s", "times_s", "window_s", "stroke_s", "chosen_by", "reason", "doubt")
