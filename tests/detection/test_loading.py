@@ -112,7 +112,7 @@ def test_a_lesson_kept_without_outlines_says_that_it_cannot_be_measured_again(de
     ("change", "says"),
     [
         (lambda told: told.update(schema=99), "newer than this program"),
-        (lambda told: told.update(schema="2"), "keeps schema '2'"),
+        (lambda told: told.update(schema="2"), "has schema '2'"),
         (lambda told: told.update(more=1), "does not match schema 2|not match schema 2"),
         (lambda told: told["views"].pop("face_on"), "views are not those"),
         (lambda told: told["views"]["face_on"]["clip"].update(width=7), "another clip"),
@@ -143,5 +143,5 @@ def test_what_is_no_json_is_refused_in_a_sentence(detections, text):
     stream = io.BytesIO()
     np.savez_compressed(stream, **arrays)
     files = {"measures.json": lesson_as_text(lesson).encode(), "landmarks.npz": stream.getvalue()}
-    with pytest.raises(UsageError, match=r"is damaged|keeps schema"):
+    with pytest.raises(UsageError, match=r"is damaged|has schema"):
         load_detections(read_result_files(files, title="the lesson"))
