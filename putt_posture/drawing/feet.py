@@ -1,9 +1,10 @@
 """Where the feet and the ball are in a picture: nothing may be written on them, or on the way over them.
 
 A foot is told from its landmarks, as a hull of discs about heel, tip of the toe and ankle, and from the student's
-outline, of which all near that hull counts. Pixels of the full-size picture, v down.
+outline, of which counts what is near that hull or below the lower ankle. Pixels of the full-size picture, v down.
 """
 
+import math
 from collections.abc import Iterator
 from typing import Final
 
@@ -110,6 +111,10 @@ def find_feet_and_ball(standing: Standing, crop: Crop) -> NDArray[np.bool_]:
     found = np.zeros(size[::-1], dtype=np.uint8)
     cells = size[0] / crop.size[0] * crop.scale
     person = _outline_on(standing, crop, size)
+    ankles = [standing.joints_px[LANDMARK_INDEX[f"{side}_ankle"], 1] for side in ("left", "right")]
+    if np.isfinite(ankles).any():
+        below = (float(np.nanmax(ankles)) - crop.box_px[1]) * cells
+        found |= person & (np.arange(size[1]) >= math.floor(below))[:, None].astype(np.uint8)
     for points in _feet(standing):
         spots = (points - crop.box_px[:2]) * cells
         reach = standing.shoe_px * cells
