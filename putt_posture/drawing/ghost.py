@@ -1,7 +1,7 @@
 """The ghost: the same body in the wanted setup with the suggested putter, at scale over the student's own still.
 
-Thicknesses that the body tables have come from there; the others are shares of stature, judged from people of middling
-build. It is there to be seen, not to be measured.
+Thicknesses come from the body tables where those have them; the others are shares of stature, judged from people of
+average build. The ghost is a picture, and nothing is measured from it.
 """
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
@@ -65,7 +65,7 @@ _RIBS: Final = 12
 
 @frozen(kw_only=True, eq=False)
 class Silhouette:
-    """Convex pieces whose union is a body.
+    """Convex pieces that together make a body.
 
     Attributes
     ----------
@@ -109,7 +109,7 @@ class Ghost:
     picture : (H, W, 3) uint8
         RGB.
     says : str
-        What it shows, in one or two sentences, for the caption and for people who do not see it.
+        What it shows, in one or two sentences, for the caption and for people who cannot see it.
     """
 
     picture: Picture = field(repr=False)

@@ -15,7 +15,7 @@ import numpy as np
 from attrs import frozen
 
 from putt_posture.drawing.feet import BALL_CM, Standing
-from putt_posture.posture.ribs import ARM_RADIUS_CM
+from putt_posture.posture.trunk_shape import ARM_RADIUS_CM
 from putt_posture.values import HAND_POINTS, LANDMARK_INDEX, Floats, Handed, MeasureName, Segment, Whose, side_of
 
 __all__ = ["STEP_PLANS", "StepPlan", "StepView"]
