@@ -74,7 +74,7 @@ class Standing:
         marks, row, scale = view.landmarks, view.still_index, view.scene.px_per_cm
         return cls(
             joints_px=view.joints.points_px[row],
-            outline=marks.masks[row] if len(marks.masks) else np.zeros((0, 0), np.uint8),
+            outline=marks.outlines[row] if len(marks.outlines) else np.zeros((0, 0), np.uint8),
             outline_corner_px=(int(marks.mask_box_px[0]), int(marks.mask_box_px[1])),
             ball_px=view.scene.ball_px,
             px_per_cm=scale.value if scale else None,
