@@ -17,7 +17,8 @@ from typing import Any, Final
 from planted import HERE, KEPT, is_typed
 
 from putt_posture import PuttPostureError, Student, measure_lesson
-from putt_posture.documents.json_values import as_json
+from putt_posture.documents.json_values import as_json, measure_as_json
+from putt_posture.values import Estimate
 
 _DIGITS: Final = 5
 _OF_ESTIMATE: Final = (
@@ -32,6 +33,7 @@ _OF_ESTIMATE: Final = (
     "repeats",
 )
 """What findings read of an estimate."""
+_ALWAYS: Final = ("value", "standard_uncertainty", "unit", "absent", "floor")
 
 
 def measure_golfer(folder: Path) -> dict[str, Any]:
@@ -71,22 +73,27 @@ def measure_golfer(folder: Path) -> dict[str, Any]:
         return kept | {"refused": str(error)}
     fit = lesson.fit
     return kept | {
-        "posture": {name: _short(estimate) for name, estimate in lesson.posture.items()},
+        "posture": {name: short_estimate(estimate) for name, estimate in lesson.posture.items()},
         "fit": {
-            "putter_length": _short(fit.putter_length),
+            "putter_length": short_estimate(fit.putter_length),
             "stock_length_in": fit.stock_length_in,
-            "lie": _short(fit.lie),
-            "setup": {name: _short(estimate) for name, estimate in fit.setup.items()},
+            "lie": short_estimate(fit.lie),
+            "setup": {name: short_estimate(estimate) for name, estimate in fit.setup.items()},
         },
     }
 
 
-def _short(estimate: Any) -> dict[str, Any]:
-    entry = as_json(estimate)
-    return {name: _rounded(entry[name]) for name in _OF_ESTIMATE if entry.get(name) not in (None, {}, [])} | {
-        "coverage": round(estimate.coverage, _DIGITS),
-        **({} if estimate else {"value": None, "standard_uncertainty": None}),
-    }
+def short_estimate(estimate: Estimate) -> dict[str, Any]:
+    """Return what findings read of an estimate, as `as_value` takes it.
+
+    Parameters
+    ----------
+    estimate : Estimate
+        May be absent.
+    """
+    entry = measure_as_json(estimate)
+    kept = {name: _rounded(entry[name]) for name in _OF_ESTIMATE if name in _ALWAYS or entry[name]}
+    return kept | {"coverage": round(estimate.coverage, _DIGITS)}
 
 
 def _rounded(entry: Any) -> Any:
