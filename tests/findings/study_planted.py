@@ -7,6 +7,8 @@ Prints the tables of `results.md` as Markdown. FILE is what `keep_planted.py` wr
 """
 
 import argparse
+import itertools
+import math
 import sys
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
@@ -14,9 +16,10 @@ from typing import Any, Final
 
 import pandas as pd
 from planted import FIRST_FOR_CHECKING, HERE, KEPT, PLANTED_AS, PlantedGolfer, read_planted
+from scipy.special import ndtr, ndtri
 from scipy.stats import binomtest
 
-from putt_posture.findings import PUTTER_IN_USE, judge_all, load_coach_file
+from putt_posture.findings import CERTAIN, PUTTER_IN_USE, judge_all, load_coach_file
 from putt_posture.findings.coach_file import Fault, wanted_field
 from putt_posture.values import WantedSetup
 
@@ -153,6 +156,7 @@ def main() -> None:
         shown = rows.drop(columns=["found", "first_is_true"]).round({"sigmas": 1, "change_on_repeat": 2})
         print(_table([list(shown), *shown.to_numpy().tolist()]), "\n")
     print(_table(_by_fault(rows)), "\n")
+    print(_table(_by_size(rows)), "\n")
     print(_table(_by_group(rows)))
 
 
@@ -182,6 +186,24 @@ def _by_fault(rows: pd.DataFrame) -> list[list[Any]]:
                 share(some.first_is_true),
             ]
         )
+    return table
+
+
+def _by_size(rows: pd.DataFrame) -> list[list[Any]]:
+    """Set beside how often a fault is found how often the uncertainties say that it must be.
+
+    A fault so many sigma outside its band is found where the error of its number leaves the certain side: as often as a
+    normal error is less than that distance less the point of `CERTAIN`.
+    """
+    table: list[list[Any]] = [
+        ["outside its band by", "golfers", "first", "found", "would be found by the uncertainties"]
+    ]
+    some = rows[rows.fault != NONE]
+    for low, high in itertools.pairwise((-math.inf, 0.0, 1.0, 2.0, 3.0, math.inf)):
+        these = some[(some.sigmas > low) & (some.sigmas <= high)]
+        expected = ndtr(these.sigmas.to_numpy(float) - ndtri(CERTAIN)).sum() if len(these) else 0.0
+        label = f"more than {low:g} sigma" if high == math.inf else f"up to {high:g} sigma"
+        table.append([label, len(these), share(these.right), share(these.found), f"{expected:.1f}"])
     return table
 
 
