@@ -58,24 +58,30 @@ def find_true_excess(golfer: PlantedGolfer, fault: Fault, band: str) -> float | 
     return None if high is None else value - high
 
 
-def planted_excess(golfer: PlantedGolfer) -> float:
-    """Return how far the planted fault lies outside its band, in the standard uncertainties that findings go by.
+def planted_excess(golfer: PlantedGolfer) -> tuple[float, float]:
+    """Return how far the planted fault lies outside its band: in truth, and as measured.
 
     Parameters
     ----------
     golfer : PlantedGolfer
         Measured, with a fault.
+
+    Returns
+    -------
+    (float, float)
+        Both in the standard uncertainties that findings go by.
     """
     assert golfer.posture is not None
     assert golfer.fit is not None
     fault = next(each for each in load_coach_file().faults if each.name == PLANTED_AS[golfer.fault])
     judged = judge_all(golfer.posture, golfer.fit, golfer.student, load_coach_file())
-    excesses = [
-        excess / judged[band].sd
-        for band in fault.bands
-        if judged[band].estimate and (excess := find_true_excess(golfer, fault, band)) is not None
-    ]
-    return max(excesses, default=float("-inf"))
+    true, seen = [-math.inf], [-math.inf]
+    for one in (judged[band] for band in fault.bands):
+        excess = find_true_excess(golfer, fault, one.quantity)
+        if one.estimate and excess is not None:
+            true.append(excess / one.sd)
+            seen.append(float(ndtri(one.below if fault.side == "below" else one.above)))
+    return max(true), max(seen)
 
 
 def outside_in_truth(golfer: PlantedGolfer) -> tuple[str, ...]:
@@ -105,11 +111,13 @@ def rows_of(golfers: Iterable[PlantedGolfer]) -> pd.DataFrame:
             continue
         true, found = outside_in_truth(golfer), [each.name for each in golfer.findings.found]
         first, planted = (found[0] if found else None), PLANTED_AS.get(golfer.fault)
+        sigmas, seen = planted_excess(golfer) if planted else (None, None)
         rows.append(
             {
                 "seed": golfer.seed,
                 "fault": golfer.fault,
-                "sigmas": planted_excess(golfer) if planted else None,
+                "sigmas": sigmas,
+                "seen": seen,
                 "first": first or "nothing",
                 "others": ", ".join(found[1:]),
                 "true": ", ".join(true),
@@ -153,7 +161,7 @@ def main() -> None:
         f"{len(golfers)} golfers, seeds {golfers[0].seed} to {golfers[-1].seed}; {len(golfers) - len(rows)} refused.\n"
     )
     if options.each:
-        shown = rows.drop(columns=["found", "first_is_true"]).round({"sigmas": 1, "change_on_repeat": 2})
+        shown = rows.drop(columns=["found", "first_is_true"]).round({"sigmas": 1, "seen": 1, "change_on_repeat": 2})
         print(_table([list(shown), *shown.to_numpy().tolist()]), "\n")
     print(_table(_by_fault(rows)), "\n")
     print(_table(_by_size(rows)), "\n")
@@ -168,13 +176,15 @@ def _by_fault(rows: pd.DataFrame) -> list[list[Any]]:
             "over two sigma",
             "of these first",
             "of these found",
+            "over two sigma as measured",
+            "of these first",
             "first, of all",
             "first is true, of all",
         ]
     ]
     for fault in (*PLANTED_AS, "all faults"):
         some = rows[rows.fault != NONE] if fault == "all faults" else rows[rows.fault == fault]
-        far = some[some.sigmas > FAR]
+        far, clear = some[some.sigmas > FAR], some[some.seen > FAR]
         table.append(
             [
                 fault,
@@ -182,6 +192,8 @@ def _by_fault(rows: pd.DataFrame) -> list[list[Any]]:
                 len(far),
                 share(far.right),
                 share(far.found),
+                len(clear),
+                share(clear.right),
                 share(some.right),
                 share(some.first_is_true),
             ]

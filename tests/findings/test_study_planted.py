@@ -49,7 +49,9 @@ def test_a_putter_is_too_long_beside_the_one_that_fits_the_wanted_setup():
 
 def test_of_two_elbows_the_one_further_off_counts():
     golfer = golfer_of("elbows_floating", elbow_gap_lead=6.0, elbow_gap_trail=10.4)
-    assert planted_excess(golfer) == pytest.approx((10.4 - 5.0) / USUAL["elbow_gap_trail"][1], rel=0.02)
+    true, seen = planted_excess(golfer)
+    assert true == pytest.approx((10.4 - 5.0) / USUAL["elbow_gap_trail"][1], rel=0.02)
+    assert seen == pytest.approx(true)
 
 
 def test_every_planted_fault_is_one_of_the_coach_s_file():
