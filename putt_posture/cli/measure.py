@@ -14,15 +14,16 @@ from putt_posture.cli.opening import open_option, say_what_to_open
 from putt_posture.cli.options import past_day_option
 from putt_posture.cli.shared_options import (
     clip_options,
+    coach_file_option,
     gather_clips,
     handed_option,
     hide_faces_option,
     json_option,
     out_option,
+    paper_option,
     putter_options,
     read_view_options,
     replace_option,
-    settings_option,
     sex_option,
     stature_option,
     view_options,
@@ -31,6 +32,7 @@ from putt_posture.cli.shared_options import (
 from putt_posture.cli.stopping import say_when_stopped
 
 if TYPE_CHECKING:
+    from putt_posture.pages import Paper
     from putt_posture.values import Handed, Sex
 
 __all__ = ["measure"]
@@ -43,6 +45,7 @@ __all__ = ["measure"]
 @out_option()
 @replace_option()
 @hide_faces_option(where="in the stills and the report")
+@paper_option
 @json_option
 @open_option
 @click.option(
@@ -55,7 +58,7 @@ __all__ = ["measure"]
 @sex_option
 @putter_options(prefix="putter")
 @wrist_floor_option
-@settings_option
+@coach_file_option
 @view_options
 def measure(
     *,
@@ -66,6 +69,7 @@ def measure(
     out: Path,
     replace: bool,
     hide_faces: bool,
+    paper: Paper,
     as_json: bool,
     opens: bool,
     day: date | None,
@@ -74,7 +78,7 @@ def measure(
     putter_length: float | None,
     putter_lie: float | None,
     wrist_floor: float | None,
-    settings: Path | None,
+    coach_file: Path | None,
     **per_view: tuple[str, ...],
 ) -> None:
     """Measure one student and write the report, the stills and the tables to a new folder.
@@ -86,9 +90,10 @@ def measure(
     clips = gather_clips(down_the_line=down_the_line, face_on=face_on)
     if not clips:
         raise click.UsageError("No clip was given. Give --down-the-line CLIP, --face-on CLIP, or both.")
-    given = read_view_options(per_view, clips=clips, settings=settings)
+    given = read_view_options(per_view, clips=clips, coach_file=coach_file)
 
-    from putt_posture.cli.table import open_console, show_files, show_lesson
+    from putt_posture.cli.lesson import show_lesson
+    from putt_posture.cli.table import open_console, show_files
     from putt_posture.cli.terminal import show_progress
     from putt_posture.clips.days import find_lesson_day
     from putt_posture.services import LessonJob
@@ -105,7 +110,14 @@ def measure(
     )
     dated = find_lesson_day(clips.values(), today=date.today(), given=day)
     job = LessonJob(
-        student=student, clips=clips, given=given, out=out, replace=replace, hide_faces=hide_faces, made_on=dated.day
+        student=student,
+        clips=clips,
+        given=given,
+        out=out,
+        replace=replace,
+        hide_faces=hide_faces,
+        paper=paper,
+        made_on=dated.day,
     )
     job.check()
     with show_progress() as progress:
