@@ -1,7 +1,7 @@
 """A student's history as a JSON document and as a table of plain text.
 
 Angles are degrees, lengths centimetres, shares 0 to 1, days ISO 8601. A number that is absent is null, with the reason
-beside it; there is never a NaN. Visits are named by their place in the list, from 0.
+beside it; NaN is never written. Visits are named by their place in the list, from 0.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -9,7 +9,7 @@ from datetime import date
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Final
 
-from putt_posture.documents.json_values import as_json, estimate_as_json, number_as_json, picked, plain
+from putt_posture.documents.json_values import as_document, estimate_as_json, picked
 from putt_posture.documents.schemas import check_document
 from putt_posture.documents.tables import rows_as_csv
 from putt_posture.history import Course, PutterChange
@@ -53,24 +53,27 @@ def history_as_json(
     courses : Mapping[MeasureName, Course]
         By measure.
     putters : Sequence[PutterChange]
+        When the student's putter changed.
     warnings : Sequence[str]
+        Sentences on what makes visits hard to compare.
     made_on : date or None
-        Day that the document carries; none without.
+        Day that is written into the document; None writes none.
     """
-    return {
+    document = {
         "schema": HISTORY_SCHEMA_VERSION,
-        "made_on": made_on.isoformat() if made_on else None,
-        "student": {"name": plain(history.name) or None},
+        "made_on": made_on,
+        "student": {"name": history.name or None},
         "visits": [_visit(visit) for visit in history.visits],
         "courses": {name: _course(course) for name, course in courses.items()},
-        "putter_changes": as_json(putters),
+        "putter_changes": putters,
         "practice": _practice(history.practice),
-        "warnings": as_json(warnings),
+        "warnings": warnings,
     }
+    return as_document(document)
 
 
 def check_history(document: object) -> None:
-    """Check that a document keeps the schema.
+    """Check that a document matches the schema.
 
     Parameters
     ----------
@@ -94,14 +97,14 @@ def history_as_frame(history: History) -> "pd.DataFrame":
     ----------
     history : History
     """
-    import pandas as pd  # here, so that the text does without it
+    import pandas as pd  # imported here, so that writing the text does not load it
 
     numbers = ["value", "standard_uncertainty", "low", "high"]
     return pd.DataFrame(_rows(history), columns=list(_COLUMNS)).astype(dict.fromkeys(numbers, float))
 
 
 def history_as_csv(history: History) -> str:
-    """Return the text of `history.csv`: a header line, commas, decimal points, empty cells for what is absent.
+    """Return the text of `history.csv`: a header line, commas, decimal points, empty cells where something is absent.
 
     Parameters
     ----------
@@ -114,9 +117,9 @@ def _visit(visit: Visit) -> dict[str, Any]:
     measures = visit.measured.measures
     return {
         **picked(visit, "lesson", "day", "moment", "coach", "place", "putter_in_use_cm", "suggested"),
-        **picked(visit.measured, "scale_sources"),
+        "scale_sources": visit.measured.scale_sources,
         "measures": {
-            name: as_json(measures.get(name, absent("It was not measured.", unit=measure.unit)))
+            name: measures.get(name, absent("It was not measured.", unit=measure.unit))
             for name, measure in MEASURES.items()
         },
     }
@@ -128,9 +131,9 @@ def _course(course: Course) -> dict[str, Any]:
         "since_first": _change(course.since_first),
         "by_rebuild": _change(course.by_rebuild),
         "since_rebuilt": _change(course.since_rebuilt),
-        **picked(course, "past_midway"),
+        "past_midway": course.past_midway,
         "steps": [{**picked(step, "start", "end"), "change": _change(step.change)} for step in course.steps],
-        **picked(course, "verdict"),
+        "verdict": course.verdict,
     }
 
 
@@ -145,13 +148,13 @@ def _change(change: MeasureChange | None) -> dict[str, Any] | None:
 
 
 def _practice(tests: Sequence[PracticeTest]) -> dict[str, Any] | None:
-    told = [test for test in tests if any(count.tried for count in test.counts)]
-    if not told:
+    tried = [test for test in tests if any(count.tried for count in test.counts)]
+    if not tried:
         return None
-    results = [read_practice(test) for test in told]
+    results = [read_practice(test) for test in tried]
     return {
-        "tests": [picked(test, "day", "note") | _result(result) for test, result in zip(told, results, strict=True)],
-        "pooled": _result(read_practice(*told)),
+        "tests": [picked(test, "day", "note") | _result(result) for test, result in zip(tried, results, strict=True)],
+        "pooled": _result(read_practice(*tried)),
         "changes": [_spread_change(compare_spreads(one, two)) for one, two in pairwise(results)],
         "first_to_latest": _spread_change(compare_spreads(results[0], results[-1])) if len(results) > 1 else None,
         "yardsticks": [_yardstick(each) for each in load_yardsticks()],
@@ -168,8 +171,8 @@ def _result(result: PracticeResult) -> dict[str, Any]:
 
 def _spread(spread: StartLineSpread) -> dict[str, Any]:
     return {
-        "sigma_deg": number_as_json(spread.sigma.value),
-        "standard_uncertainty_deg": number_as_json(spread.sigma.standard_uncertainty),
+        "sigma_deg": spread.sigma.value,
+        "standard_uncertainty_deg": spread.sigma.standard_uncertainty,
         **picked(spread, "low_deg", "high_deg"),
     }
 
@@ -182,7 +185,7 @@ def _yardstick(yardstick: Yardstick) -> dict[str, Any]:
     return {
         **picked(yardstick, "name", "who", "source"),
         "spread": _spread(fit_yardstick(yardstick)) if yardstick.modelled else None,
-        **picked(yardstick, "counts"),
+        "counts": yardstick.counts,
     }
 
 

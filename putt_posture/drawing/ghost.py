@@ -1,7 +1,7 @@
 """The ghost: the same body in the wanted setup with the suggested putter, at scale over the student's own still.
 
-Thicknesses that the body tables have come from there; the others are shares of stature, judged from people of middling
-build. It is there to be seen, not to be measured.
+Thicknesses come from the body tables where those have them; the others are shares of stature, judged from people of
+average build. The ghost is a picture, and nothing is measured from it.
 """
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
@@ -40,7 +40,7 @@ from putt_posture.values import (
     ViewResult,
 )
 
-__all__ = ["Ghost", "Silhouette", "draw_ghost", "find_ghost_crop", "outline_body"]
+__all__ = ["Ghost", "Silhouette", "draw_ghost", "find_ghost_crop", "find_legs", "outline_body"]
 
 _ANKLE: Final = 0.024
 _CALF: Final = 0.034
@@ -65,7 +65,7 @@ _RIBS: Final = 12
 
 @frozen(kw_only=True, eq=False)
 class Silhouette:
-    """Convex pieces whose union is a body.
+    """Convex pieces that together make a body.
 
     Attributes
     ----------
@@ -109,7 +109,7 @@ class Ghost:
     picture : (H, W, 3) uint8
         RGB.
     says : str
-        What it shows, in one or two sentences, for the caption and for people who do not see it.
+        What it shows, in one or two sentences, for the caption and for people who cannot see it.
     """
 
     picture: Picture = field(repr=False)
@@ -174,10 +174,7 @@ def draw_ghost(
     result = lesson.views["down_the_line"]
     shape = outline_body(figure, lesson.student)
     crop = _crop(lesson, figure, shape, place)
-    legs = [
-        [_on_foot(place.points(piece), piece, figure, apart) for piece in shape.leg]
-        for apart in _feet_apart(result, place)
-    ]
+    legs = find_legs(lesson, figure)
     trunk, arm = ([place.points(piece) for piece in pieces] for pieces in (shape.body, shape.arm))
     across = place.px_per_cm * _ROUND_CM
     parts = [
@@ -210,6 +207,24 @@ def draw_ghost(
         without |= homeless
     picture, tags = sheet.finish()
     return Ghost(picture=picture, says=_say(tags, putter_cm))
+
+
+def find_legs(lesson: Lesson, figure: StandingFigure) -> list[list[list[Point]]]:
+    """Return the pieces of each leg of the ghost in the picture, the near leg first; none where it cannot stand.
+
+    Parameters
+    ----------
+    lesson : Lesson
+    figure : StandingFigure
+    """
+    place = _stand(lesson, figure)
+    if place is None:
+        return []
+    shape = outline_body(figure, lesson.student)
+    return [
+        [_on_foot(place.points(piece), piece, figure, apart) for piece in shape.leg]
+        for apart in _feet_apart(lesson.views["down_the_line"], place)
+    ]
 
 
 def find_ghost_crop(lesson: Lesson) -> Crop | None:

@@ -1,4 +1,4 @@
-"""Where labels go on a picture: inside it, clear of each other and of the points that they explain.
+"""Where labels go on a picture: inside it, apart from each other and from the points that they explain.
 
 Pixels, origin top left, u right, v down. A box is ``(u0, v0, u1, v1)`` with u0 < u1 and v0 < v1. Pure arithmetic:
 nothing is drawn.
@@ -53,7 +53,7 @@ class Label:
     size : (float, float)
         Width and height of its box, pixels.
     wanted : (float, float)
-        Direction from the anchor in which it would best stand, as (du, dv); (0, 0) for none.
+        Preferred direction from the anchor, as (du, dv); (0, 0) for none.
     """
 
     key: str
@@ -107,7 +107,7 @@ class _OffLimits:
 
 
 class _Cost:
-    """What a place costs, in heights of the label."""
+    """The cost of a place, in heights of the label."""
 
     def __init__(self, *, frame: tuple[float, float], busy: Floats | None) -> None:
         self._frame = frame

@@ -1,8 +1,8 @@
-"""A still being drawn: lines with a halo over the student, and tags that become labels.
+"""A still while it is drawn: lines with a halo over the student, and tags that become labels.
 
-All points handed in are pixels of the full-size upright picture; lengths are in units of `Sheet.unit`, the height of
-a label's letters, so that a still looks the same at every size. Nothing is drawn on screen: matplotlib's Agg renders
-to memory.
+All given points are pixels of the full-size upright picture. Lengths are in units of `Sheet.unit`, the height of a
+label's letters, so that a still looks the same at every size. Nothing is drawn on screen: Matplotlib's Agg draws into
+memory.
 """
 
 import math
@@ -50,12 +50,12 @@ _LIMIT_CELL: Final = 4
 _BODY_COST: Final = 0.8
 _LINE_COST: Final = 20.0
 _DPI: Final = 72
-"""So that one point of a line or letter is one pixel."""
+"""At this resolution one point of a line or letter is one pixel."""
 
 
 @frozen(kw_only=True)
 class Tag:
-    """A wish for a label.
+    """A label that is asked for.
 
     Attributes
     ----------
@@ -66,7 +66,7 @@ class Tag:
     anchor : Point
         Full-size pixels.
     wanted : (float, float)
-        Direction in which the label would best stand; see `Label`.
+        Preferred direction of the label; see `Label`.
     colour : str
     side : str
         Words behind the figure; empty for none.
@@ -104,7 +104,7 @@ class Tag:
 
 
 class Sheet:
-    """One still under the pen.
+    """One still while it is drawn.
 
     Parameters
     ----------
@@ -127,10 +127,10 @@ class Sheet:
         roll = math.radians(roll_deg)
         self.up: Point = (math.sin(roll), -math.cos(roll))
         self.right: Point = (math.cos(roll), math.sin(roll))
-        self._figure = Figure(figsize=(self.width / _DPI, self.height / _DPI), dpi=_DPI)
-        self._canvas = FigureCanvasAgg(self._figure)
-        self._figure.patch.set_alpha(0.0)
-        self._axes = self._figure.add_axes((0.0, 0.0, 1.0, 1.0))
+        self.figure = Figure(figsize=(self.width / _DPI, self.height / _DPI), dpi=_DPI)
+        self._canvas = FigureCanvasAgg(self.figure)
+        self.figure.patch.set_alpha(0.0)
+        self._axes = self.figure.add_axes((0.0, 0.0, 1.0, 1.0))
         self._axes.set_axis_off()
         self._axes.set_xlim(0, self.width)
         self._axes.set_ylim(self.height, 0)
@@ -144,7 +144,7 @@ class Sheet:
 
     @staticmethod
     def grid_size(size: tuple[int, int]) -> tuple[int, int]:
-        """Return (columns, rows) of the map `body` for a still of that size.
+        """Return columns and rows of the map `body` for a still of that size.
 
         Parameters
         ----------
@@ -332,7 +332,7 @@ class Sheet:
         self._placed = None
 
     def banner(self, title: str, figure: str, *, corner: Point, width: float, height: float, colour: str) -> None:
-        """Write a heading and something beside it into a bar; all lengths in full-size pixels.
+        """Write a heading and a figure beside it into a bar; all lengths are full-size pixels.
 
         Parameters
         ----------

@@ -1,4 +1,4 @@
-"""What is drawn on the still of each view, so that each measure can be seen.
+"""Drawing on the still of each view, so that each measure can be seen.
 
 The sketch of each measure is drawn as its record has it, the most important last and so on top, and only where its
 label has room: so what is drawn is named, and what is named is drawn. Points are pixels of the full-size upright
@@ -61,13 +61,13 @@ def midway(one: Point, two: Point, *, share: float = 0.5) -> Point:
 
 @frozen(kw_only=True)
 class Pen:
-    """What a sketch is drawn with.
+    """The surface and the points of a sketch.
 
     Attributes
     ----------
     sheet : Sheet
     marks : mapping of mark name to points
-        Only those that are wholly known; see `Posture.marks`.
+        Only marks with all their points; see `Posture.marks`.
     forward : {-1, +1}
         Sign of the picture's u toward the ball (down the line) or the target (face on).
     """
@@ -96,7 +96,7 @@ class Pen:
         return self.forward * self.sheet.right[0], self.forward * self.sheet.right[1]
 
     def toward(self, *, ahead: float = 0.0, up: float = 0.0) -> Vector:
-        """Return a direction made of so much ahead and so much up.
+        """Return the direction of a step ahead and a step up.
 
         Parameters
         ----------
@@ -106,12 +106,12 @@ class Pen:
         return ahead * self.ahead[0] + up * self.up[0], ahead * self.ahead[1] + up * self.up[1]
 
     def place(self, place: Place) -> Point:
-        """Return where a place of a sketch is; its marks must be known.
+        """Return the point of a place of a sketch; its marks must be known.
 
         Parameters
         ----------
         place : Place
-            Where the archive is.
+            Place in the record of a measure.
         """
         match place:
             case Mark(name, index):
@@ -142,7 +142,7 @@ class Pen:
         ----------
         stroke : Stroke
         part : Part
-            Which of an owner's rows, such as clips or measures.
+            Part of the body, which gives the colour.
         """
         sheet, colour = self.sheet, PART_COLOURS[part]
         match stroke:
@@ -252,7 +252,7 @@ def _moved(point: Point, by: Vector) -> Point:
 
 @cache
 def _marks_of(drawn: tuple[Stroke, ...] | Stroke | Place) -> frozenset[tuple[str, int]]:
-    """Return the marks that strokes or a place are told from, each with the index of its point."""
+    """Return the marks that strokes or a place need, each with the index of its point."""
     return frozenset(_find_marks(drawn))
 
 

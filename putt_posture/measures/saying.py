@@ -7,6 +7,7 @@ beside the number, as the value may be on either side.
 
 from attrs import evolve
 
+from putt_posture.errors import UsageError
 from putt_posture.figures import DECIMALS, format_margin, format_number, format_value
 from putt_posture.measures.record import Measure
 from putt_posture.values import Estimate
@@ -120,14 +121,14 @@ def split_value(measure: Measure, estimate: Estimate, *, short: bool = False, ma
     return figure, " ".join(filter(None, (_side(measure, figure, value, short=short), by_hand)))
 
 
-def split_band(measure: Measure, low: float, high: float, *, short: bool = False) -> tuple[str, str]:
+def split_band(measure: Measure, low: float | None, high: float | None, *, short: bool = False) -> tuple[str, str]:
     r"""Return the figures of a band and the words that stand behind them; of one number where both read alike.
 
     Parameters
     ----------
     measure : Measure
-    low, high : float
-        Its ends, in the unit of the measure.
+    low, high : float or None
+        Its ends, in the unit of the measure; None for one that is open, of which there is at most one.
     short : bool
         As for `say_number`.
 
@@ -136,16 +137,24 @@ def split_band(measure: Measure, low: float, high: float, *, short: bool = False
     >>> from putt_posture.measures import MEASURES
     >>> split_band(MEASURES["hand_offset"], 0.0, 2.0)
     ('0.0 to 2.0\xa0cm', 'outside the shoulders')
-    >>> split_band(MEASURES["hand_offset"], -2.0, 2.0, short=True)
-    ('2.0\xa0cm inside', 'to 2.0\xa0cm outside')
-    >>> split_band(MEASURES["spine_tilt"], 35.0, 40.0, short=True), split_band(MEASURES["balance"], 60.0, 60.0, short=True)
-    (('35.0 to 40.0°', ''), ('60\xa0%', ''))
+    >>> split_band(MEASURES["hand_offset"], -1.0, 2.0, short=True)
+    ('1.0\xa0cm inside', 'to 2.0\xa0cm outside')
+    >>> split_band(MEASURES["elbow_depth"], -2.0, 2.0, short=True)
+    ('within 2.0\xa0cm', '')
+    >>> split_band(MEASURES["spine_tilt"], 35.0, 40.0, short=True)
+    ('35.0 to 40.0°', '')
+    >>> split_band(MEASURES["balance"], 45.0, None, short=True), split_band(MEASURES["hand_offset"], None, 3.0)
+    (('at least 45\xa0%', ''), ('up to 3.0\xa0cm', 'outside the shoulders'))
     """
+    if low is None or high is None:
+        return _split_open(measure, low, high, short=short)
     if measure.signed and high <= 0:
         low, high = high, low  # in words the smaller size comes first
     one, two = (split_number(measure, each, short=short) for each in (low, high))
     if one == two:
         return one
+    if one[1] and two[1] and one[0] == two[0]:
+        return f"within {one[0]}", ""
     if one[1] and two[1] and one[1] != two[1]:
         return " ".join(one), f"to {' '.join(two)}"
     size = abs(low) if measure.signed else low
@@ -153,14 +162,24 @@ def split_band(measure: Measure, low: float, high: float, *, short: bool = False
     return f"{bare} to {two[0]}", two[1] or one[1]
 
 
-def say_band(measure: Measure, low: float, high: float, *, short: bool = False) -> str:
+def _split_open(measure: Measure, low: float | None, high: float | None, *, short: bool) -> tuple[str, str]:
+    """Say a band with one end: how large a value may be to the side of that end, or must be at least."""
+    end = low if high is None else high
+    if end is None:
+        raise UsageError(f"A band of {measure.title} has no end; give at least one of the two.")
+    figure, side = split_number(measure, end, short=short)
+    outward = measure.signed and end < 0
+    return f"{'at least' if (high is None) != outward else 'up to'} {figure}", side
+
+
+def say_band(measure: Measure, low: float | None, high: float | None, *, short: bool = False) -> str:
     r"""Say a band of a measure.
 
     Parameters
     ----------
     measure : Measure
-    low, high : float
-        Its ends, in the unit of the measure.
+    low, high : float or None
+        Its ends, in the unit of the measure; None for one that is open.
     short : bool
         As for `say_number`.
 

@@ -127,6 +127,8 @@ class ComparisonReport:
     facts : tuple of Fact
     summary : str
         How many changes there are, and how many are expected by chance.
+    taken_up : str
+        What became of the plan of the earlier lesson; empty where it had none.
     changed, maybe, unchanged, absent_rows : tuple of ChangeRow
         Each measure is in one of them.
     before, after : str
@@ -145,6 +147,7 @@ class ComparisonReport:
     student: str
     facts: tuple[Fact, ...]
     summary: str
+    taken_up: str
     changed: tuple[ChangeRow, ...]
     maybe: tuple[ChangeRow, ...]
     unchanged: tuple[ChangeRow, ...]
@@ -214,6 +217,7 @@ def write_comparison(comparison: Comparison, *, pictures: Pictures, made_on: dat
         student=plain(student.name or comparison.before.record.student.name or NAMELESS),
         facts=_facts(comparison, made_on),
         summary=say_counts(rows),
+        taken_up="" if comparison.taken_up is None else plain(comparison.taken_up.says),
         changed=changed,
         maybe=maybe,
         unchanged=unchanged,
@@ -358,8 +362,8 @@ def _facts(comparison: Comparison, made_on: date | None) -> tuple[Fact, ...]:
     ]
     facts.append(Fact(name="Putts", says=f"{student.handed}-handed"))
     statures = dict.fromkeys(each.record.student.stature_cm for each in (comparison.before, comparison.after))
-    told = [format_stature(each) for each in statures]
-    facts.append(Fact(name="Height", says=", then ".join(told)))
+    heights = [format_stature(each) for each in statures]
+    facts.append(Fact(name="Height", says=", then ".join(heights)))
     if any(each.record.faces_hidden for each in (comparison.before, comparison.after)):
         facts.append(Fact(name=FACES, says=_say_faces(comparison)))
     if made_on is not None:

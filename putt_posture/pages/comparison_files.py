@@ -56,7 +56,7 @@ def store_comparison(
     paper : {"a4", "letter"}
         What the PDF is set for.
     progress : callable, optional
-        Told what is going on and the share done, 0 to 1.
+        Called with what is going on and the share done, 0 to 1.
 
     Returns
     -------

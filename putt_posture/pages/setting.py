@@ -86,7 +86,7 @@ def render_page(template: str, **data: Any) -> str:
     template : str
         Name of the template's file.
     **data : Any
-        Bytes of the file.
+        Values that the template uses, by name.
     """
     given = {"colours": PART_COLOURS, "part_titles": PART_TITLES, "policy": POLICY} | data
     return _environment().get_template(template).render(given)

@@ -42,11 +42,11 @@ def test_a_document_of_a_newer_version_is_refused_and_says_what_to_do(kind):
 
 @pytest.mark.parametrize("version", [0, -1, None, True, 1.5, "3", [3]])
 def test_a_version_that_never_was_is_refused(version):
-    with pytest.raises(UsageError, match="keeps schema"):
+    with pytest.raises(UsageError, match="has schema"):
         bring_forward({"schema": version}, "measures", where="It")
 
 
 @pytest.mark.parametrize("document", [{"schema": 2}, {"schema": 2, "fit": [], "measures": {}, "views": {}}])
 def test_an_old_document_that_does_not_keep_its_schema_is_refused_in_a_sentence(document):
-    with pytest.raises(UsageError, match="says schema 2 and does not keep it"):
+    with pytest.raises(UsageError, match="says schema 2 and does not match it"):
         bring_forward(document, "measures", where="It")

@@ -29,7 +29,6 @@ HEDGED = re.compile(r"\b(tends?|can|asks?|takes|adds|need|have)\b")
 @pytest.mark.parametrize("record", MEASURES.values(), ids=list(MEASURES))
 def test_a_record_is_complete(record) -> None:
     assert record.title
-    assert 0 < len(record.short) <= 15
     assert record.axes
     assert re.fullmatch(r"[A-Z0-9].{10,}\.", record.definition, re.DOTALL)
     for sentence in (record.words.what, record.words.direction, record.words.stroke):
@@ -52,7 +51,9 @@ def test_a_change_is_one_careful_sentence_for_either_way(record) -> None:
 
 @pytest.mark.parametrize("record", MEASURES.values(), ids=list(MEASURES))
 def test_no_word_of_a_record_judges(record) -> None:
-    texts = [record.title, record.definition, *asdict(record.words).values(), *asdict(record.shift).values()]
+    words = asdict(record.words)
+    said = words.pop("said")
+    texts = [record.title, record.definition, *words.values(), *said.values(), *asdict(record.shift).values()]
     assert not [text for text in texts if JUDGING.search(text)]
 
 
