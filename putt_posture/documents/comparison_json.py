@@ -102,6 +102,7 @@ def comparison_as_json(comparison: Comparison, *, made_on: date | None = None) -
         "after": _lesson(comparison.after),
         "measures": {name: _change_as_json(change) for name, change in comparison.changes.measures.items()},
         "stroke": None if comparison.stroke is None else stroke_as_json(comparison.stroke),
+        "plan": comparison.taken_up,
         "warnings": (*comparison.says, *comparison.changes.warnings),
     }
     return as_document(document)

@@ -5,19 +5,19 @@ from datetime import date
 from typing import Final
 
 import attrs
-from attrs import frozen
+from attrs import evolve, frozen
 
 from putt_posture.documents.json_values import plain
 from putt_posture.drawing.colours import PART_COLOURS
 from putt_posture.drawing.history_chart import MOMENT_WORDS, HistoryChart, write_putter_change
-from putt_posture.figures import format_both, format_day, format_length, format_margin
+from putt_posture.figures import count_of, format_both, format_day, format_length, format_margin
 from putt_posture.history import Course, PutterChange
 from putt_posture.measures import MEASURES, Part
 from putt_posture.measures.club import PUTTER_LENGTH
 from putt_posture.pages.history_answer import Answer, format_change, write_answer
 from putt_posture.pages.practice import PracticeSection
-from putt_posture.pages.setting import NAMELESS, Fact, Plate, as_uri, render_page, typeset
-from putt_posture.values import History, MeasureChange, MeasureName, Visit
+from putt_posture.pages.setting import NAMELESS, Fact, Paper, Plate, as_uri, render_page, typeset
+from putt_posture.values import History, MeasureChange, MeasureName, TakenUp, Visit
 from putt_posture.wording import CAUTIONS, NO_NORM, SHOWN_ON
 
 __all__ = ["CourseRow", "HistoryPage", "VisitRow", "history_as_html", "history_as_pdf", "write_history_page"]
@@ -91,6 +91,7 @@ class HistoryPage:
     practice: PracticeSection | None
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
+    line: str
 
 
 def write_history_page(
@@ -101,6 +102,7 @@ def write_history_page(
     charts: Sequence[HistoryChart] = (),
     practice: PracticeSection | None = None,
     warnings: Sequence[str] = (),
+    taken_up: TakenUp | None = None,
     made_on: date | None = None,
 ) -> HistoryPage:
     """Return the text of the page.
@@ -118,13 +120,16 @@ def write_history_page(
         Practice tests; without it the page has no such section.
     warnings : sequence of str
         Sentences on what makes visits hard to compare.
+    taken_up : TakenUp, optional
+        What became of the plan of the lesson before the last.
     made_on : date, optional
         The day to print; none is printed where it is not given.
     """
+    answer = write_answer(history, courses)
     return HistoryPage(
         student=plain(history.name or NAMELESS),
         facts=_facts(history, made_on),
-        answer=write_answer(history, courses),
+        answer=evolve(answer, sentences=(*answer.sentences, *([plain(taken_up.says)] if taken_up else []))),
         how_to_read=HOW_TO_READ,
         no_norm=NO_NORM,
         charts_say=CHARTS,
@@ -137,6 +142,7 @@ def write_history_page(
         practice=practice,
         warnings=tuple(map(plain, dict.fromkeys(warnings))),
         cautions=(*CAUTIONS, CAUTION),
+        line=_say_in_a_line(history),
     )
 
 
@@ -153,7 +159,9 @@ def history_as_html(page: HistoryPage, *, charts: Mapping[str, str]) -> str:
     return render_page("history.html.jinja", page=page, pictures=pictures)
 
 
-def history_as_pdf(page: HistoryPage, *, charts: Mapping[str, str], made_on: date | None = None) -> bytes:
+def history_as_pdf(
+    page: HistoryPage, *, charts: Mapping[str, str], made_on: date | None = None, paper: Paper = "a4"
+) -> bytes:
     """Return the bytes of `history.pdf`, stamped with the day of creation where it is given.
 
     Parameters
@@ -162,14 +170,25 @@ def history_as_pdf(page: HistoryPage, *, charts: Mapping[str, str], made_on: dat
     charts : Mapping[str, str]
         SVG text by the name of its plate, without an ending.
     made_on : date or None
-        Day of creation, stamped into the file; None stamps none.
+        Day that the document carries; none without.
+    paper : {"a4", "letter"}
     """
     return typeset(
         "history.typ",
         {"page": attrs.asdict(page), "colours": dict(PART_COLOURS)},
         pictures={f"{name}.svg": svg.encode("utf-8") for name, svg in charts.items()},
         made_on=made_on,
+        paper=paper,
     )
+
+
+def _say_in_a_line(history: History) -> str:
+    visits = history.visits
+    parts = [count_of(len(visits), "visit")]
+    if visits:
+        days = dict.fromkeys(format_day(each.day) for each in (visits[0], visits[-1]))
+        parts.append(" to ".join(days))
+    return ", ".join(parts)
 
 
 def _facts(history: History, made_on: date | None) -> tuple[Fact, ...]:

@@ -23,10 +23,12 @@ from putt_posture.archive import (
     load_lesson,
     load_overview_line,
     load_student,
+    take_up_last_plan,
 )
 from putt_posture.documents import ARRAYS
-from putt_posture.errors import UsageError
+from putt_posture.errors import PuttPostureError, UsageError
 from putt_posture.figures import format_given
+from putt_posture.pages import Paper
 from putt_posture.records import KeptLesson, read_result_files, read_result_folder
 from putt_posture.services.jobs import JobResult, LessonJob, paths_by_view
 from putt_posture.values import Moment, Progress, View
@@ -57,6 +59,8 @@ class Filing:
         Whether stills, reports and outlines are kept; if not, clips are not kept either.
     keep_clips : bool
         Whether the clips are kept.
+    paper : {"a4", "letter"}
+        What the PDFs are set for, where clips are measured.
     """
 
     student: int
@@ -66,6 +70,7 @@ class Filing:
     clips: Mapping[View, Path] = field(factory=dict, converter=paths_by_view)
     keep_pictures: bool = True
     keep_clips: bool = True
+    paper: Paper = "a4"
 
     @property
     def wants_clips(self) -> bool:
@@ -83,7 +88,8 @@ class Filed:
         As the archive lists it.
     student : EnrolledStudent
     says : tuple of str
-        Sentences for the coach: signs that it is another student, what was not kept, a different putter.
+        Sentences for the coach: what became of the last plan, signs that it is another student, what was not kept, a
+        different putter.
     overview : OverviewLine or None
         The student's line in the overview; None where it may not be shown.
     seen_bytes : int
@@ -162,6 +168,7 @@ def prepare_job(
         clips=filing.clips,
         given=given or {},
         hide_faces="faces" not in allowed,
+        paper=filing.paper,
         made_on=today,
     )
 
@@ -246,10 +253,19 @@ def _file(archive: Archive, filing: Filing, lesson: KeptLesson, *, clips: Mappin
     return Filed(
         lesson=load_lesson(archive, number),
         student=student,
-        says=(*says, *([doubt] if doubt else [])),
+        says=(*_take_up(archive, filing.student, today=today), *says, *([doubt] if doubt else [])),
         overview=load_overview_line(archive, filing.student, today=today),
         seen_bytes=len(lesson.read(ARRAYS)) if filing.keep_pictures and ARRAYS in lesson.names else 0,
     )
+
+
+def _take_up(archive: Archive, student: int, *, today: date) -> list[str]:
+    """Say what became of the last plan; nothing where an earlier lesson cannot be read, as this one is filed by now."""
+    try:
+        taken_up = take_up_last_plan(archive, student, today=today)
+    except PuttPostureError:
+        return []
+    return [] if taken_up is None else [taken_up.says]
 
 
 def _find_differences(student: EnrolledStudent, lesson: KeptLesson) -> list[str]:
