@@ -20,6 +20,7 @@ from putt_posture.cli.shared_options import (
     json_option,
     out_option,
     replace_option,
+    units_option,
 )
 from putt_posture.cli.stopping import say_when_stopped
 from putt_posture.errors import UsageError
@@ -37,6 +38,7 @@ _PREFIX: Final = "lesson:"
 @hide_faces_option(where="in the pictures")
 @json_option
 @open_option
+@units_option
 @archive_options
 def compare(
     *,

@@ -17,6 +17,7 @@ from putt_posture.cli.shared_options import (
     settings_option,
     sex_option,
     stature_option,
+    units_option,
     wrist_floor_option,
 )
 
@@ -38,6 +39,7 @@ __all__ = ["fit"]
     help="How far the hands hold below the usual place.",
 )
 @settings_option
+@units_option
 @json_option
 def fit(
     *,

@@ -25,6 +25,7 @@ from putt_posture.cli.shared_options import (
     settings_option,
     sex_option,
     stature_option,
+    units_option,
     view_options,
     wrist_floor_option,
 )
@@ -45,6 +46,7 @@ __all__ = ["measure"]
 @hide_faces_option(where="in the stills and the report")
 @json_option
 @open_option
+@units_option
 @click.option(
     "--day",
     callback=past_day_option,

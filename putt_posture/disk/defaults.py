@@ -1,9 +1,10 @@
-"""A coach's own defaults, from one TOML file: who coaches, which hand, where the archive is, whether faces are hidden.
+"""A coach's own defaults, from one TOML file: who coaches, which hand, which units, where the archive is, hidden faces.
 
 ::
 
     coach = "Kim Coach"
     handed = "right"
+    units = "inches"                # or "cm"
     archive = "/home/kim/academy"   # a folder, or postgresql://…
     files = "/home/kim/files"       # folder or bucket, for an archive by URL
     hide_faces = true
@@ -27,8 +28,15 @@ __all__ = ["DEFAULTS_VARIABLE", "find_defaults_file", "read_defaults"]
 DEFAULTS_VARIABLE: Final = "PUTT_POSTURE_DEFAULTS"
 """Environment variable with the path of another file."""
 _MOST_BYTES: Final = 64_000
-_KNOWN: Final[dict[str, type]] = {"archive": str, "coach": str, "files": str, "handed": str, "hide_faces": bool}
-_HANDED: Final = ("right", "left")
+_KNOWN: Final[dict[str, type]] = {
+    "archive": str,
+    "coach": str,
+    "files": str,
+    "handed": str,
+    "hide_faces": bool,
+    "units": str,
+}
+_CHOICES: Final = {"handed": ("right", "left"), "units": ("cm", "inches")}
 
 
 def find_defaults_file() -> Path:
@@ -72,9 +80,9 @@ def _check(name: str, value: object, path: Path) -> str | bool:
     if kind is bool or not isinstance(value, str) or not value.strip():
         needed = "true or false" if kind is bool else "a text in quotes"
         raise UsageError(f"In the defaults file {path}, {name} is {str(value)[:40]!r}; {needed} is needed.")
-    if name == "handed":
-        if value.lower() not in _HANDED:
-            raise UsageError(f"In the defaults file {path}, handed is {value[:40]!r}; write right or left.")
+    if choices := _CHOICES.get(name):
+        if value.lower() not in choices:
+            raise UsageError(f"In the defaults file {path}, {name} is {value[:40]!r}; write {' or '.join(choices)}.")
         return value.lower()
     if name in ("archive", "files") and "://" not in value:
         place = os.path.expanduser(value)

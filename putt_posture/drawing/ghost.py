@@ -25,6 +25,7 @@ from putt_posture.measures.arms import HAND_OFFSET
 from putt_posture.measures.club import PUTTER_LENGTH
 from putt_posture.measures.legs import KNEE_FLEX
 from putt_posture.measures.trunk import SPINE_TILT
+from putt_posture.shown_units import in_shown_unit
 from putt_posture.values import Estimate, Floats, Lesson, MeasureName, Picture, Point, StandingFigure, Student
 
 __all__ = ["Ghost", "Silhouette", "draw_ghost", "find_ghost_crop", "outline_body"]
@@ -341,7 +342,8 @@ def _label(
         if not now or not then:
             continue
         anchor, direction = anchors[measure.name]
-        from_to = _from_to((now.value, then.value), now.unit, signed=measure.signed)
+        shown = in_shown_unit(now), in_shown_unit(then)
+        from_to = _from_to([each.value for each in shown], shown[0].unit, signed=measure.signed)
         pen.sheet.tag(
             Tag(name=measure.name, title=measure.short, figure=from_to, anchor=anchor, wanted=direction,
                 colour=PART_COLOURS[measure.part])

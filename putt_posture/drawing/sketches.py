@@ -37,6 +37,7 @@ from putt_posture.measures.sketch import (
     Stroke,
     Trace,
 )
+from putt_posture.shown_units import in_shown_unit
 from putt_posture.values import Point, Posture, Scene, View
 
 __all__ = ["MOST_LABELS", "Pen", "midway", "sketch"]
@@ -246,7 +247,7 @@ def _tag(measure: Measure, how: Sketch, pen: Pen, posture: Posture) -> Tag:
     return Tag(
         name=measure.name,
         title=measure.short,
-        figure=format_margin(posture[measure.name], signed=measure.signed),
+        figure=format_margin(in_shown_unit(posture[measure.name]), signed=measure.signed),
         anchor=pen.place(how.anchor),
         wanted=pen.toward(ahead=ahead, up=up),
         colour=PART_COLOURS[measure.part],

@@ -23,8 +23,9 @@ from putt_posture.figures import (
     format_time,
 )
 from putt_posture.measures import LENGTH_CONVENTION
-from putt_posture.pages.setting import NAMELESS, Fact, Plate, as_uri, ending_of, render_page, typeset
+from putt_posture.pages.setting import NAMELESS, Fact, Plate, as_typed, as_uri, ending_of, render_page, typeset
 from putt_posture.pages.wanted_setup import ChangeSection
+from putt_posture.shown_units import AsIs, shows_inches
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import VIEW_TITLES, ClubSpec, Estimate, Fit, Lesson, Setup, Student, View, ViewResult
 from putt_posture.wording import CAUTIONS, FACES, FACES_HIDDEN, NO_NORM, SCALE_SOURCES, UNCERTAINTY
@@ -123,7 +124,7 @@ def write_report(
     """
     rows = rows_of(lesson)
     return Report(
-        student=plain(lesson.student.name or NAMELESS),
+        student=as_typed(lesson.student.name or NAMELESS),
         facts=_student_facts(lesson.student, made_on, faces_hidden=lesson.faces_hidden),
         length=_length_box(lesson.fit, lesson.spec),
         plates=tuple(_plate(still, lesson.views[still.view]) for still in stills),
@@ -195,7 +196,7 @@ def _length_box(fit: Fit, spec: ClubSpec | None) -> LengthBox:
     stock = "" if fit.stock_length_in is None else format_length(fit.stock_length_in * CM_PER_INCH)
     return LengthBox(
         length=format_imperial(length) if length else "",
-        length_metric=format_margin(length) if length else "",
+        length_metric=AsIs(format_margin(length)) if length else "",
         interval=f"{format_interval(length, unit='in')} ({format_interval(length)})" if length else "",
         stock=stock,
         lie=_figure_or_reason(fit.lie),
@@ -252,7 +253,7 @@ def _moment(time_s: float, result: ViewResult) -> str:
 
 def _source(view: View, result: ViewResult) -> Source:
     clip, scene = result.clip, result.scene
-    facts = [Fact(name="File", says=plain(clip.path.name)), Fact(name="SHA-256", says=clip.sha256)]
+    facts = [Fact(name="File", says=as_typed(clip.path.name)), Fact(name="SHA-256", says=clip.sha256)]
     facts.append(Fact(name="Picture", says=_picture(result)))
     facts += [
         Fact(
@@ -264,7 +265,8 @@ def _source(view: View, result: ViewResult) -> Source:
     scale = f"from {SCALE_SOURCES[scene.scale_source]}"
     if scene.px_per_cm:
         share = 100 * scene.px_per_cm.margin / scene.px_per_cm.value
-        scale = f"{scene.px_per_cm.value:.2f} pixels a centimetre ± {share:.1f}\N{NO-BREAK SPACE}%, {scale}"
+        size, unit = (CM_PER_INCH, "an inch") if shows_inches() else (1.0, "a centimetre")
+        scale = f"{scene.px_per_cm.value * size:.2f} pixels {unit} ± {share:.1f}\N{NO-BREAK SPACE}%, {scale}"
     elif scene.px_per_cm.absent:
         scale = plain(scene.px_per_cm.absent)
     facts.append(Fact(name="Scale", says=scale))

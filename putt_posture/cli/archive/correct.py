@@ -15,6 +15,7 @@ from putt_posture.cli.shared_options import (
     archive_options,
     number_argument,
     read_corrections,
+    units_option,
 )
 
 if TYPE_CHECKING:
@@ -67,6 +68,7 @@ _VIEWS: Final = {name: view for view, name in VIEW_NAMES.items()}
     metavar="[VIEW:]SECONDS",
     help="Of the setups that were found, measure only the one at this time. May be given more than once.",
 )
+@units_option
 @archive_options
 def correct(
     *,
@@ -142,6 +144,7 @@ def correct(
 @command(short_help="Measure a filed lesson, or all of them, again.")
 @click.argument("lesson", required=False, type=NUMBER)
 @click.option("--all", "everything", is_flag=True, help="Measure all lessons again, with this version of the program.")
+@units_option
 @archive_options
 def measure_again(*, lesson: int | None, everything: bool, archive: str | None, files: str | None) -> None:
     """Measure the lesson LESSON again from what was seen when it was filed; its clips need not be there.

@@ -19,6 +19,7 @@ from putt_posture.cli.shared_options import (
     putter_options,
     read_view_options,
     settings_option,
+    units_option,
     view_options,
 )
 from putt_posture.cli.stopping import say_when_stopped
@@ -56,6 +57,7 @@ MOMENT_NAMES: Final = ("before", "after", "check")
 @click.option("--without-clips", is_flag=True, help="Keep stills and report, but not the clips.")
 @putter_options(prefix="putter")
 @settings_option
+@units_option
 @view_options
 @archive_options
 def file(

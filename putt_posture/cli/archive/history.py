@@ -10,7 +10,14 @@ import click
 
 from putt_posture.cli.command import command
 from putt_posture.cli.opening import open_option, say_what_to_open
-from putt_posture.cli.shared_options import archive_options, json_option, number_argument, out_option, replace_option
+from putt_posture.cli.shared_options import (
+    archive_options,
+    json_option,
+    number_argument,
+    out_option,
+    replace_option,
+    units_option,
+)
 from putt_posture.cli.stopping import say_when_stopped
 from putt_posture.cli.terminal import show_progress
 
@@ -23,6 +30,7 @@ __all__ = ["history"]
 @replace_option(what="history")
 @json_option
 @open_option
+@units_option
 @archive_options
 def history(
     *, number: int, out: Path, replace: bool, as_json: bool, opens: bool, archive: str | None, files: str | None
