@@ -48,7 +48,7 @@ _BETWEEN: Final = rf"between\s{_NUMBER}\sand\s{_NUMBER}"
 _LENGTH: Final = re.compile(
     rf"(?P<cm_first>{_NUMBER}\scm)\s\((?P<feet>\d+\sft\s[\d.]+\sin)\)"
     rf"|(?P<m_first>{_NUMBER}\sm)\s\((?P<putt>{_NUMBER}\sft)\)"
-    rf"|(?P<both>{_FIGURES}\s(?:in|ft)\s\((?:[^()]|\([^()]*\))*\s(?:cm|m)\))"
+    rf"|(?P<both>{_FIGURES}\s(?:in|ft)\s\({_FIGURES}\s(?:cm|m)(?:\s\(by hand\))?\))"
     rf"|(?P<long>{_BETWEEN}|{_FIGURES})(?P<space>\s)(?P<unit>cm|m)(?![\w/²])"
 )
 _SIZES: Final[Mapping[str, tuple[float, str]]] = {"cm": (CM_PER_INCH, "in"), "m": (12 * CM_PER_INCH / 100, "ft")}
