@@ -146,10 +146,10 @@ def _document(side: _Side) -> dict[str, Any] | None:
     if isinstance(side, KeptLesson):
         if DOCUMENT not in side.names:
             return None
-        told: dict[str, Any] = json.loads(side.read(DOCUMENT))
+        values_of_file: dict[str, Any] = json.loads(side.read(DOCUMENT))
     else:
-        told = json.loads(side.document)
-    return {name: entry for name, entry in told.items() if name not in ("made_on", "faces_hidden")}
+        values_of_file = json.loads(side.document)
+    return {name: entry for name, entry in values_of_file.items() if name not in ("made_on", "faces_hidden")}
 
 
 def _load(side: _Side, title: str) -> ComparedLesson:

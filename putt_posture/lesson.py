@@ -19,6 +19,7 @@ from putt_posture.club_spec import find_club_spec
 from putt_posture.detection.choosing import choose_setups_of
 from putt_posture.detection.detect import Detection, detect_in_clips
 from putt_posture.errors import ArgumentError, PuttPostureError, UsageError
+from putt_posture.findings import CoachFile, find_findings, find_steps, load_coach_file, make_plan
 from putt_posture.fitting import find_clip_lengths, fit_putter
 from putt_posture.joints import fit_joints, place_in_landmarks, place_joints, split_by_frame
 from putt_posture.landmarks import without_hidden_feet
@@ -76,6 +77,7 @@ def measure_lesson(
     ground_at: Mapping[View, Point] | None = None,
     landmark_at: Mapping[View, Sequence[tuple[str, Point]]] | None = None,
     wanted: WantedSetup | None = None,
+    coach: CoachFile | None = None,
     progress: Progress | None = None,
 ) -> Lesson:
     """Measure the posture in one or two clips and suggest a putter length.
@@ -105,7 +107,9 @@ def measure_lesson(
     landmark_at : mapping of View to sequence of (str, Point), optional
         Joints placed by hand in the still that stands for the lesson: one of `LANDMARK_NAMES`, and where it is.
     wanted : WantedSetup, optional
-        What the coach wants; common practice without.
+        What the coach wants; without it what the coach's file asks for, or else common practice.
+    coach : CoachFile, optional
+        Bands, order, words and drills of the coach; the shipped values without.
     progress : callable, optional
 
     Returns
@@ -143,6 +147,7 @@ file; measure several in turn.
             "landmark_at": (landmark_at, _check_placed),
         },
         wanted=wanted,
+        coach=coach,
         progress=progress,
     )
     check_student(student)
@@ -170,7 +175,7 @@ file; measure several in turn.
     }
     _check_given({view: (clip.width, clip.height) for view, clip in clips.items()}, given)
     detections = detect_in_clips(clips, setup_at=setup_at, student_at=student_at, progress=progress)
-    return measure_detections(detections, student=student, given=given, wanted=wanted)
+    return measure_detections(detections, student=student, given=given, wanted=wanted, coach=coach)
 
 
 def measure_detections(
@@ -179,6 +184,7 @@ def measure_detections(
     student: Student,
     given: Mapping[View, Given] | None = None,
     wanted: WantedSetup | None = None,
+    coach: CoachFile | None = None,
 ) -> Lesson:
     """Measure the posture in clips that have been looked at, and suggest a putter length.
 
@@ -190,7 +196,9 @@ def measure_detections(
     given : mapping of View to Given, optional
         What the coach typed or drew about each view.
     wanted : WantedSetup, optional
-        What the coach wants; common practice without.
+        What the coach wants; without it what the coach's file asks for, or else common practice.
+    coach : CoachFile, optional
+        Bands, order, words and drills of the coach; the shipped values without.
 
     Returns
     -------
@@ -204,10 +212,27 @@ def measure_detections(
         What was seen cannot be measured.
     """
     check_student(student)
-    told = {view: (given or {}).get(view, Given()) for view in detections}
-    _check_given({view: each.landmarks.size_px for view, each in detections.items()}, told)
-    lesson = _measure(detections, student=student, given=told, wanted=wanted)
-    return mark_by_hand(lesson, measure=partial(_measure_otherwise, detections, lesson))
+    of_views = {view: (given or {}).get(view, Given()) for view in detections}
+    _check_given({view: each.landmarks.size_px for view, each in detections.items()}, of_views)
+    coach = coach or load_coach_file()
+    if wanted is None:
+        wanted = coach.wanted
+    lesson = _measure(detections, student=student, given=of_views, wanted=wanted)
+    lesson = mark_by_hand(lesson, measure=partial(_measure_otherwise, detections, lesson))
+    return _advise(lesson, evolve(coach, wanted=wanted))
+
+
+def _advise(lesson: Lesson, coach: CoachFile) -> Lesson:
+    """Return the lesson with what to do first, the steps of the rebuild and the plan."""
+    measured = lesson.posture, lesson.fit, lesson.student
+    findings = find_findings(*measured, coach=coach)
+    return evolve(
+        lesson,
+        findings=findings,
+        steps=find_steps(*measured, coach=coach),
+        plan=make_plan(findings, coach=coach),
+        coach_text=coach.text,
+    )
 
 
 def _measure(
@@ -304,9 +329,9 @@ def _resolution_of(detection: Detection) -> float:
 
 def _check_given(sizes_px: Mapping[View, tuple[int, int]], given: Mapping[View, Given]) -> None:
     """Refuse a landmark that there is not, and points outside of the picture."""
-    for view, told in given.items():
+    for view, of_view in given.items():
         width, height = sizes_px[view]
-        for each in told.landmarks:
+        for each in of_view.landmarks:
             if each.landmark not in LANDMARK_INDEX:
                 raise UsageError(f"There is no landmark {each.landmark!r}. Give one of {', '.join(LANDMARK_INDEX)}.")
             u, v = each.point_px
@@ -331,6 +356,7 @@ def _check_arguments(
     capture_rate_hz: object,
     by_view: Mapping[str, tuple[object, Callable[[object, str], None]]],
     wanted: object,
+    coach: object,
     progress: object,
 ) -> None:
     """Check types, signs and names of views. Raises UsageError."""
@@ -352,6 +378,8 @@ def _check_arguments(
                 check(value, f"{name}[{view!r}]")
     if wanted is not None:
         check_type(wanted, "wanted", WantedSetup, example="WantedSetup(knee_flex_deg=20)")
+    if coach is not None:
+        check_type(coach, "coach", CoachFile, example='read_coach_file(text, where="mine.toml")')
     if progress is not None and not callable(progress):
         raise ArgumentError(
             f"progress is {progress!r}; a function of what is going on and the share done is needed, or none."

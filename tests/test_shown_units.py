@@ -52,7 +52,10 @@ def test_a_sentence_is_said_in_inches(said) -> None:
 def test_what_a_person_typed_stays_in_every_text() -> None:
     texts = {"note": AsIs("stands 5 cm closer"), "says": ["5 cm closer", ("5 cm",), 5, None]}
     with show_lengths_in("inches"):
-        assert texts_in_shown_unit(texts) == {"note": "stands 5 cm closer", "says": ["2.0 in closer", ["2.0 in"], 5, None]}
+        assert texts_in_shown_unit(texts) == {
+            "note": "stands 5 cm closer",
+            "says": ["2.0 in closer", ["2.0 in"], 5, None],
+        }
 
 
 def test_the_unit_is_that_of_before_again_after_an_error() -> None:

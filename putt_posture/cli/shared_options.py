@@ -29,6 +29,7 @@ __all__ = [
     "NUMBER",
     "archive_options",
     "clip_options",
+    "coach_file_option",
     "gather_clips",
     "handed_option",
     "hide_faces_option",
@@ -40,7 +41,6 @@ __all__ = [
     "read_corrections",
     "read_view_options",
     "replace_option",
-    "settings_option",
     "sex_option",
     "stature_option",
     "units_option",
@@ -63,15 +63,6 @@ wrist_floor_option = click.option(
     callback=length_option,
     metavar="LENGTH",
     help="Height of the wrist crease above the floor, standing barefoot, arms hanging.",
-)
-settings_option = click.option("--settings", type=_PATH, metavar="FILE", help="TOML file with the wanted setup.")
-json_option = click.option(
-    "--json", "as_json", is_flag=True, help="Print the result as JSON; the rest goes to standard error."
-)
-raw_text_option = click.option(
-    "--raw-text",
-    is_flag=True,
-    help="Leave every text in the CSV as it was typed. Careful: a spreadsheet may run one as a formula.",
 )
 
 
@@ -101,6 +92,25 @@ class _OptionWithOldName(click.Option):
 
     def get_error_hint(self, ctx: click.Context | None) -> str:
         return f"'{self.opts[0]}'"
+
+
+coach_file_option = click.option(
+    "--coach-file",
+    "--settings",
+    "coach_file",
+    cls=_OptionWithOldName,
+    type=_PATH,
+    metavar="FILE",
+    help="TOML file of the coach: bands, order, words, drills and the wanted setup.",
+)
+json_option = click.option(
+    "--json", "as_json", is_flag=True, help="Print the result as JSON; the rest goes to standard error."
+)
+raw_text_option = click.option(
+    "--raw-text",
+    is_flag=True,
+    help="Leave every text in the CSV as it was typed. Careful: a spreadsheet may run one as a formula.",
+)
 
 
 def number_argument(name: str = "number") -> Callable[[Any], Any]:
@@ -256,7 +266,7 @@ def gather_clips(*, down_the_line: Path | None, face_on: Path | None) -> dict[Vi
 
 
 def read_view_options(
-    texts: Mapping[str, tuple[str, ...]], *, clips: Mapping[View, Path], settings: Path | None
+    texts: Mapping[str, tuple[str, ...]], *, clips: Mapping[View, Path], coach_file: Path | None
 ) -> dict[str, Any]:
     """Read what was typed into arguments of `measure_lesson`.
 
@@ -265,8 +275,8 @@ def read_view_options(
     texts : mapping of str to tuple of str
         The options of `view_options`, by name.
     clips : mapping of View to Path
-    settings : Path or None
-        The file with the wanted setup.
+    coach_file : Path or None
+        The coach's own file.
 
     Raises
     ------
@@ -293,10 +303,10 @@ def read_view_options(
     for name, (argument, read, in_picture) in once.items():
         option = f"--{name.replace('_', '-')}"
         given[argument] = read_by_view(texts[name], read=read, views=views, option=option, in_picture=in_picture)
-    if settings is not None:
-        from putt_posture.cli.settings import read_settings
+    if coach_file is not None:
+        from putt_posture.services.coach_files import open_coach_file
 
-        given["wanted"] = read_settings(settings)
+        given["coach"] = open_coach_file(coach_file)
     return given
 
 

@@ -1,7 +1,7 @@
 """The ghost: the same body in the wanted setup with the suggested putter, at scale over the student's own still.
 
-Thicknesses that the body tables have come from there; the others are shares of stature, judged from people of middling
-build. It is there to be seen, not to be measured.
+Thicknesses come from the body tables where those have them; the others are shares of stature, judged from people of
+average build. The ghost is a picture, and nothing is measured from it.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -53,7 +53,7 @@ _RIBS: Final = 12
 
 @frozen(kw_only=True, eq=False)
 class Silhouette:
-    """Convex pieces whose union is a body.
+    """Convex pieces that together make a body.
 
     Attributes
     ----------
@@ -87,7 +87,7 @@ class Ghost:
     picture : (H, W, 3) uint8
         RGB.
     says : str
-        What it shows, in one or two sentences, for the caption and for people who do not see it.
+        What it shows, in one or two sentences, for the caption and for people who cannot see it.
     """
 
     picture: Picture = field(repr=False)
@@ -130,7 +130,7 @@ def draw_ghost(
 ) -> Ghost | None:
     """Draw the ghost over the still taken down the line.
 
-    It stands in the student's own footprints: the middles of the feet meet, and so does the ground.
+    It stands in the student's own footprints: the middle of the feet and the ground are the same.
 
     Parameters
     ----------
@@ -188,7 +188,7 @@ def find_ghost_crop(lesson: Lesson) -> Crop | None:
 
 
 def _trunk(figure: StandingFigure, student: Student, seat: float) -> list[Floats]:
-    """Return the pieces of the trunk: along an arc from hip to shoulder that bends as the back does."""
+    """Return the pieces of the trunk, along an arc from hip to shoulder that bends like the back."""
     hip, shoulder = np.array(figure.joints["hip"]), np.array(figure.joints["shoulder"])
     chest = predict("chest_depth", student.stature_cm, student.sex).value / 2
     along = shoulder - hip
@@ -259,7 +259,7 @@ def _stand(lesson: Lesson, figure: StandingFigure) -> Placing | None:
 
 
 def _crop(lesson: Lesson, figure: StandingFigure, shape: Silhouette, place: Placing) -> Crop:
-    """Return the window that holds student, marks, figure and putter."""
+    """Return the window around student, marks, figure and putter."""
     outline = [point for piece in (*shape.body, *shape.arm) for point in place.points(piece)]
     ends = [place.point(figure.butt), place.point(figure.sole)]
     marks = [point for points in lesson.posture.marks["down_the_line"].values() for point in points]
@@ -267,7 +267,7 @@ def _crop(lesson: Lesson, figure: StandingFigure, shape: Silhouette, place: Plac
 
 
 def _rasterise(crop: Crop, place: Placing, pieces: tuple[Floats, ...]) -> NDArray[np.bool_]:
-    """Return where the union of the pieces is, its notches rounded, (height, width) of the still."""
+    """Return where the joined pieces are, with rounded notches, (height, width) of the still."""
     canvas = Image.new("1", crop.size)
     pencil = ImageDraw.Draw(canvas)
     for piece in pieces:
@@ -317,7 +317,7 @@ def _label(
     wanted: Mapping[str, Estimate],
     putter_cm: float,
 ) -> None:
-    """Ask for labels: each measure now and wanted, and the putter."""
+    """Ask for labels: each measure now and in the wanted setup, and the putter."""
     joints = {name: place.point(point) for name, point in figure.joints.items()}
     current = lesson.student.putter_length_cm
     ends = (putter_cm,) if current is None else (current, putter_cm)

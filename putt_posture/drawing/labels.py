@@ -1,11 +1,10 @@
-"""Where labels go on a picture: inside it, clear of each other and of the points that they explain.
+"""Where labels go on a picture: inside it, apart from each other and from the points that they explain.
 
 Pixels, origin top left, u right, v down. A box is ``(u0, v0, u1, v1)`` with u0 < u1 and v0 < v1. Pure arithmetic:
 nothing is drawn.
 
-Labels are placed one after another, the most important first, each at the cheapest free place among candidates around
-its anchor; then each is tried again with the others in place until nothing gets cheaper. A label without a free place
-is left out.
+Labels are placed one after another, the most important first, each at the cheapest free place around its anchor. Then
+each is tried again with the others in place, until nothing gets cheaper. A label without a free place is left out.
 """
 
 import math
@@ -30,7 +29,8 @@ _ROUNDS: Final = 4
 _CROSSING: Final = 6.0
 _THROUGH: Final = 12.0
 _WANTED: Final = 1.5
-"""Costs, in heights of the label moved away: leaders that cross; a leader through a label; the unwanted side."""
+"""Costs of leaders that cross, of a leader through a label, and of the unwanted side, in heights by which a label would
+rather be moved away."""
 
 
 @frozen(kw_only=True)
@@ -46,7 +46,7 @@ class Label:
     size : (float, float)
         Width and height of its box, pixels.
     wanted : (float, float)
-        Direction from the anchor in which it would best stand, as (du, dv); (0, 0) for none.
+        Preferred direction from the anchor, as (du, dv); (0, 0) for none.
     """
 
     key: str
@@ -73,7 +73,7 @@ class PlacedLabel:
 
 
 class _Cost:
-    """What a place costs, in heights of the label."""
+    """The cost of a place, in heights of the label."""
 
     def __init__(self, *, frame: tuple[float, float], busy: Floats | None) -> None:
         self._frame = frame
@@ -137,8 +137,8 @@ def place_labels(
     keep_clear : sequence of (u, v, radius)
         Discs that no label may cover, pixels.
     busy : (rows, columns), optional
-        How much it costs to cover each part of the picture, spread evenly over the frame; a label wholly over ones pays
-        as much as for moving away by four of its own heights.
+        Cost of covering each part of the picture, spread evenly over the frame. A label that lies only over ones costs
+        as much as moving it away by four of its heights.
 
     Returns
     -------

@@ -1,4 +1,4 @@
-"""The arc of a setup, and what putters of other lengths do to the setup, as pictures."""
+"""Charts: the arc of a setup, and what putters of other lengths do to the setup."""
 
 from typing import Final, Literal
 
@@ -28,14 +28,14 @@ __all__ = ["CURVES", "ArcNames", "describe_curves", "draw_arc_chart", "draw_curv
 
 _ARC_HEIGHT: Final = 430
 _LEAST_DEPTH_CM: Final = 1.0
-"""Of the upper panel: so that a straight line looks straight."""
+"""Least range of the upper panel, so that a straight line looks straight."""
 _LEAST_FACE_DEG: Final = 3.0
 _ARC_DASHES: Final = (4.0, 1.6)
 
 
 @frozen(kw_only=True)
 class ArcNames:
-    """What the two setups are called in the picture, at most about 15 letters."""
+    """Names of the two setups in the picture, at most about 15 letters."""
 
     before: str = "before"
     after: str = "after"
@@ -46,7 +46,7 @@ CURVES: Final[tuple[Curve, ...]] = ("spine_tilt", "hand_offset", "back_rounding"
 """From top to bottom."""
 _CURVES_HEIGHT: Final = 620
 _LEAST_SPAN: Final = 6.0
-"""Degrees or centimetres that a panel shows at least, so that a flat curve looks flat."""
+"""Least range of a panel, degrees or centimetres, so that a flat curve looks flat."""
 _CURVES_DASHES: Final = (4.0, 1.6)
 
 
@@ -61,7 +61,7 @@ def draw_arc_chart(comparison: StrokeComparison, *, names: ArcNames | None = Non
     Returns
     -------
     str or None
-        SVG; None where there is no arc at all. Bands are 95 % intervals.
+        SVG; None where there is no arc. Bands are 95 % intervals.
     """
     names = names or ArcNames()
     arcs = [
@@ -96,7 +96,7 @@ def draw_curves_chart(curves: PutterCurves) -> str | None:
     Returns
     -------
     str or None
-        SVG; None where the body can stand to none of the lengths.
+        SVG; None where the body can reach the ball with none of the lengths.
     """
     if not np.isfinite(curves.spine_tilt).any():
         return None
@@ -117,7 +117,7 @@ def draw_curves_chart(curves: PutterCurves) -> str | None:
 
 
 def describe_curves(curves: PutterCurves) -> str:
-    """Say what the picture shows, for the caption and for people who do not see it.
+    """Say what the picture shows, for the caption and for people who cannot see it.
 
     Parameters
     ----------
@@ -211,7 +211,7 @@ def _mark(panel: Axes, lengths: Floats, values: Floats, curves: PutterCurves) ->
 
 
 def _read_off(curves: PutterCurves, values: Floats, at_cm: float) -> float:
-    """Read a curve off at a length; NaN beside a stretch that cannot be, or outside."""
+    """Return the value of a curve at a length; NaN beside an impossible stretch, or outside the curve."""
     return float(np.interp(at_cm, curves.putter_length_cm, values, left=np.nan, right=np.nan))
 
 

@@ -1,8 +1,8 @@
-"""A still being drawn: lines with a halo over the student, and tags that become labels.
+"""A still while it is drawn: lines with a halo over the student, and tags that become labels.
 
-All points handed in are pixels of the full-size upright picture; lengths are in units of `Sheet.unit`, the height of
-a label's letters, so that a still looks the same at every size. Nothing is drawn on screen: matplotlib's Agg renders
-to memory.
+All given points are pixels of the full-size upright picture. Lengths are in units of `Sheet.unit`, the height of a
+label's letters, so that a still looks the same at every size. Nothing is drawn on screen: Matplotlib's Agg draws into
+memory.
 """
 
 import math
@@ -33,19 +33,19 @@ REFERENCE: Final = "#FFFFFF"
 _HALO: Final = "#101418"
 _BOX: Final = "#14191E"
 _LETTERS_PER_WIDTH: Final = 27
-"""A label's letters are a 27th of the still's width: 13 px where it is shown 360 px wide."""
+"""The letters of a label are a 27th of the still's width: 13 px where the still is shown 360 px wide."""
 _NAME_SIZE: Final = 0.82
 _CELL: Final = 16
-"""Pixels of one cell of the map of what should not be covered."""
+"""Size of a cell in the map of what labels should not cover, px."""
 _BODY_COST: Final = 0.8
 _LINE_COST: Final = 20.0
 _DPI: Final = 72
-"""So that one point of a line or letter is one pixel."""
+"""At this resolution one point of a line or letter is one pixel."""
 
 
 @frozen(kw_only=True)
 class Tag:
-    """A wish for a label.
+    """A label that is asked for.
 
     Attributes
     ----------
@@ -57,7 +57,7 @@ class Tag:
     anchor : Point
         Full-size pixels.
     wanted : (float, float)
-        Direction in which the label would best stand; see `Label`.
+        Preferred direction of the label; see `Label`.
     colour : str
     """
 
@@ -81,7 +81,7 @@ class Tag:
 
 
 class Sheet:
-    """One still under the pen.
+    """One still while it is drawn.
 
     Parameters
     ----------
@@ -119,7 +119,7 @@ class Sheet:
 
     @staticmethod
     def grid_size(size: tuple[int, int]) -> tuple[int, int]:
-        """Return (columns, rows) of the map `body` for a still of that size.
+        """Return columns and rows of the map `body` for a still of that size.
 
         Parameters
         ----------
@@ -294,7 +294,7 @@ class Sheet:
         self.tags.append(tag)
 
     def banner(self, title: str, figure: str, *, corner: Point, width: float, height: float, colour: str) -> None:
-        """Write a heading and something beside it into a bar; all lengths in full-size pixels.
+        """Write a heading and a figure beside it into a bar; all lengths are full-size pixels.
 
         Parameters
         ----------
@@ -314,7 +314,7 @@ class Sheet:
         self._text(left + self._text_width(title, bold=True) + 0.5 * self.unit, base, figure, bold=False)
 
     def place(self) -> tuple[PlacedLabel, ...]:
-        """Return where the labels of all tags go, still's pixels; a tag without room is left out."""
+        """Return the places of the labels of all tags, pixels of the still; a tag without room is left out."""
         anchors = [(*self._crop.place(tag.anchor), 0.25 * self.unit) for tag in self.tags]
         labels = [
             Label(key=tag.name, anchor=anchor[:2], size=self._size_of(tag), wanted=tag.wanted)

@@ -23,13 +23,13 @@ _GAP: Final = 12
 _SIDE_CM: Final = 14.0
 _ABOVE_CM: Final = 10.0
 _BELOW_CM: Final = 14.0
-"""Room around the students, as far as the stills show something there."""
+"""Room around the students, where the stills show something there."""
 _BANNER: Final = 96
-"""Pixels above each half for its name and day."""
+"""Pixels above each half, for its name and day."""
 _LEAST_ASPECT: Final = 0.62
-"""Width over height of a half, wished for."""
+"""Preferred width over height of a half."""
 _MOST_ASPECT: Final = 8.0
-"""Width over height of a half, or the other way round, beyond which one of the two was not placed rightly."""
+"""Greatest width over height of a half, or height over width; beyond it one of the two was not placed rightly."""
 
 
 def draw_side_by_side(before: KeptView, after: KeptView, *, days: tuple[date | None, date | None]) -> Picture | None:
@@ -70,7 +70,7 @@ def draw_side_by_side(before: KeptView, after: KeptView, *, days: tuple[date | N
 
 
 def _frame_of(pairs: Sequence[tuple[KeptView, Placing]]) -> Frame:
-    """Return the frame of either half: both bodies, with room where both stills have some."""
+    """Return the frame of both halves: the two bodies, with room where both stills have some."""
     bodies = np.array([find_body_frame(view, placing) for view, placing in pairs])
     stills = np.array([find_still_frame(view, placing) for view, placing in pairs])
     low, high = bodies[:, :2].min(axis=0), bodies[:, 2:].max(axis=0)
@@ -82,7 +82,7 @@ def _frame_of(pairs: Sequence[tuple[KeptView, Placing]]) -> Frame:
 
 
 def _cut(view: KeptView, placing: Placing, frame: Frame, *, px_per_cm: float) -> Picture:
-    """Return the frame of a still, upright and at the scale; paper where the still shows nothing."""
+    """Return the frame of a still, upright and at the scale; paper colour where the still shows nothing."""
     left, bottom, right, top = frame
     size = round((right - left) * px_per_cm), round((top - bottom) * px_per_cm)
     corners = np.array([[left, top], [right, top], [left, bottom]])

@@ -1,8 +1,8 @@
-"""What is drawn on the still of each view, so that each measure can be seen.
+"""Drawing on the still of each view, so that each measure can be seen.
 
-The figure of the body comes first, then the sketch of each measure as its record has it, the most important last and so
-on top. Points are pixels of the full-size upright picture. "Up" and "level" are the true ones, with the camera's roll
-taken out. A measure whose mark or number is missing is left out here and explained in the table.
+The figure of the body comes first, then the sketch of each measure from its record. The most important comes last and
+so is on top. Points are pixels of the full-size upright picture. "Up" and "level" are the true ones, with the camera's
+roll taken out. A measure without a mark or a number is not drawn; the table says why.
 """
 
 import math
@@ -44,7 +44,7 @@ __all__ = ["MOST_LABELS", "Pen", "midway", "sketch"]
 
 Vector = tuple[float, float]
 MOST_LABELS: Final = 7
-"""More would hide the student; the table has them all."""
+"""The most measures on a still; more would hide the student, and the table has all."""
 _FIGURE: Final[Mapping[View, tuple[tuple[Part, Stroke], ...]]] = {
     "down_the_line": (
         ("arms", Trace("near_arm", width=0.1)),
@@ -64,7 +64,7 @@ _FIGURE: Final[Mapping[View, tuple[tuple[Part, Stroke], ...]]] = {
         ("club", Ring(Mark("ball"))),
     ),
 }
-"""What is drawn of body, putter and ball whatever is measured."""
+"""Strokes of body, putter and ball that are drawn in any case."""
 
 
 def midway(one: Point, two: Point, *, share: float = 0.5) -> Point:
@@ -82,13 +82,13 @@ def midway(one: Point, two: Point, *, share: float = 0.5) -> Point:
 
 @frozen(kw_only=True)
 class Pen:
-    """What a sketch is drawn with.
+    """The surface and the points of a sketch.
 
     Attributes
     ----------
     sheet : Sheet
     marks : mapping of mark name to points
-        Only those that are wholly known; see `Posture.marks`.
+        Only marks with all their points; see `Posture.marks`.
     forward : {-1, +1}
         Sign of the picture's u toward the ball (down the line) or the target (face on).
     """
@@ -117,7 +117,7 @@ class Pen:
         return self.forward * self.sheet.right[0], self.forward * self.sheet.right[1]
 
     def toward(self, *, ahead: float = 0.0, up: float = 0.0) -> Vector:
-        """Return a direction made of so much ahead and so much up.
+        """Return the direction of a step ahead and a step up.
 
         Parameters
         ----------
@@ -127,12 +127,12 @@ class Pen:
         return ahead * self.ahead[0] + up * self.up[0], ahead * self.ahead[1] + up * self.up[1]
 
     def place(self, place: Place) -> Point:
-        """Return where a place of a sketch is; its marks must be known.
+        """Return the point of a place of a sketch; its marks must be known.
 
         Parameters
         ----------
         place : Place
-            Where the archive is.
+            Place in the record of a measure.
         """
         match place:
             case Mark(name, index):
@@ -163,7 +163,7 @@ class Pen:
         ----------
         stroke : Stroke
         part : Part
-            Which of an owner's rows, such as clips or measures.
+            Part of the body, which gives the colour.
         """
         sheet, colour = self.sheet, PART_COLOURS[part]
         match stroke:
@@ -265,7 +265,7 @@ def _moved(point: Point, by: Vector) -> Point:
 
 @cache
 def _marks_of(drawn: tuple[Stroke, ...] | Stroke | Place) -> frozenset[tuple[str, int]]:
-    """Return the marks that strokes or a place are told from, each with the index of its point."""
+    """Return the marks that strokes or a place need, each with the index of its point."""
     return frozenset(_find_marks(drawn))
 
 

@@ -17,7 +17,8 @@ __all__ = ["AnnotatedStill", "as_jpeg", "as_png", "draw_stills", "find_still_cro
 _QUALITIES: Final = (88, 80, 70, 60, 45)
 _LEAST_SIDE: Final = 200
 _PNG_LEVEL: Final = 1
-"""Of zlib, which looks for runs alone: 5 % smaller than at level 4 of its usual search, in 60 % of the time."""
+"""Strategy of zlib that searches only for runs: files are 5 % smaller than with its usual search at level 4, in 60 % of
+the time."""
 
 
 @frozen(kw_only=True, eq=False)
@@ -32,7 +33,7 @@ class AnnotatedStill:
     plain, annotated : (H, W, 3) uint8
         RGB, the same part of the picture.
     says : str
-        What the labels say, in one sentence, for people who do not see the picture.
+        What the labels say, in one sentence, for people who cannot see the picture.
     """
 
     view: View
@@ -80,7 +81,7 @@ def as_png(picture: Picture) -> bytes:
 def as_jpeg(picture: Picture, *, most_bytes: int) -> bytes:
     """Return a picture as the bytes of a JPEG file, as good as `most_bytes` allows.
 
-    Quality is given up first, then size; a picture of `_LEAST_SIDE` pixels is kept whatever it takes.
+    Quality is lowered first, then size; a picture of `_LEAST_SIDE` pixels is written even if it is larger.
 
     Parameters
     ----------

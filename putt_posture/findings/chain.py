@@ -21,6 +21,7 @@ __all__ = ["LIKELY", "find_change_on_repeat", "find_faults"]
 LIKELY: Final = 0.8
 """A cause as likely as this counts where one of its effects was found (judged)."""
 _DRAWS: Final = 1024
+_DRAWS_ALONE: Final = 128
 
 
 def find_faults(probabilities: Floats, faults: Sequence[Fault]) -> NDArray[np.bool_]:
@@ -51,7 +52,7 @@ def find_change_on_repeat(beyond: Floats, faults: Sequence[Fault], *, own: Float
 
     The errors of all quantities are drawn anew, independently and each with its own uncertainty, at fixed places that
     fill the space evenly (a Kronecker sequence; Roberts 2018, from memory), so that the same lesson gives the same
-    answer.
+    answer. Where one quantity alone, drawn anew, changes it more often than all together, that chance is returned.
 
     Parameters
     ----------
@@ -69,11 +70,25 @@ def find_change_on_repeat(beyond: Floats, faults: Sequence[Fault], *, own: Float
         0 to 1.
     """
     signs = np.array([-1.0 if fault.side == "below" else 1.0 for fault in faults])
-    moved = _draws(_DRAWS, len(own)) * own
-    shifted = beyond + signs[:, None] * moved[:, None, :]
-    counts = find_faults(ndtr(shifted).max(axis=-1), faults)
-    now = find_faults(ndtr(beyond).max(axis=-1), faults)
-    return float(np.mean(_first(counts) != _first(now)))
+    now = _first(_counts(beyond, faults))
+
+    def share(moved: Floats) -> float:
+        return float(np.mean(_first(_counts(beyond + signs[:, None] * (moved * own)[:, None, :], faults)) != now))
+
+    quantities = len(own)
+    alone = ndtri((np.arange(_DRAWS_ALONE) + 0.5) / _DRAWS_ALONE)
+    moving = [number for number in range(quantities) if own[number] > 0]
+    return max(
+        [share(_draws(_DRAWS, quantities)), *(share(alone[:, None] * _only(each, quantities)) for each in moving)]
+    )
+
+
+def _only(place: int, quantities: int) -> Floats:
+    return np.asarray(np.arange(quantities) == place, dtype=float)
+
+
+def _counts(beyond: Floats, faults: Sequence[Fault]) -> NDArray[np.bool_]:
+    return find_faults(ndtr(beyond).max(axis=-1), faults)
 
 
 def _first(counts: NDArray[np.bool_]) -> NDArray[np.int64]:

@@ -48,7 +48,7 @@ __all__ = [
 MEASURED_AHEAD_SD_CM: Final = 2.5
 """Uncertainty of an elbow's depth along the trunk by the landmarks, one sigma, cm (accuracy study)."""
 NOMINAL_AHEAD_SD_CM: Final = 5.0
-"""The same without a side view."""
+"""Uncertainty of an elbow's depth without a side view, one sigma, cm."""
 FAR_ARM_EXTRA_SD_CM: Final = 1.5
 """Down the line the far arm is half hidden."""
 
@@ -59,7 +59,7 @@ _GAP_LEAD: Final = (Mark("elbow_gap_lead", 0), Mark("elbow_gap_lead", 1))
 _GAP_TRAIL: Final = (Mark("elbow_gap_trail", 0), Mark("elbow_gap_trail", 1))
 _GAP_SIDE: Final = (Mark("elbow_gap", 0), Mark("elbow_gap", 1))
 _LEAST_BRACKET: Final = 0.35
-"""A gap that looks shorter (skin touching, or the elbow in front of the trunk) is not drawn."""
+"""A gap that looks shorter than this is not drawn, cm: the skin touches, or the elbow is in front of the trunk."""
 
 
 def elbow_bend(plane: Plane, *, side: Side) -> Floats:
@@ -84,7 +84,7 @@ def elbow_bend_in_space(front: Plane, *, side_view: Plane, side: Side) -> Floats
     front : Plane
         Face on.
     side_view : Plane
-        Down the line, the frames that go with those of `front`; of the two, one may hold its frames repeated.
+        Down the line, in the frames that belong to those of `front`; one of the two may hold its frames repeated.
     side : Side
     """
     frames = max(len(front.points_px), len(side_view.points_px))
@@ -172,7 +172,7 @@ def _read_gap(seen: SeenSetup, *, whose: Whose) -> Reading | NotSeen:
 
 
 def _mark_gap(seen: SeenSetup, view: View, *, whose: Whose) -> Marks:
-    """Mark the skin of the elbow and of the ribs where background shows between them, else the elbow twice.
+    """Mark the skin of the elbow and of the ribs where background shows between them; otherwise mark the elbow twice.
 
     A gap toward the camera, in front of the ribs, cannot be drawn face on.
     """

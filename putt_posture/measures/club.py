@@ -1,7 +1,6 @@
 """The measures of putter and ball, drawn by the coach or found in the picture.
 
-Formulas take a plane and return (T,) degrees or cm; shaft and ball are picture points of the setup with what is known
-of their depth.
+Formulas take a plane and return (T,) degrees or cm; shaft and ball are picture points with their depth as far as known.
 
 Axes and signs are those of ``measures.md`` beside this file.
 """
@@ -15,10 +14,9 @@ from putt_posture.body import PUTTER_TAPE_SD_CM
 from putt_posture.measures.record import DOWN_THE_LINE, FACE_ON, Measure, Reading, Shift, Words
 from putt_posture.measures.sketch import AngleArc, Between, Bracket, Level, Mark, Plumb, Polyline, Shifted, Sketch, Way
 from putt_posture.posture.angles import inclination, slope
-from putt_posture.posture.finding import ball_as, putter_ends_as, shaft_as
 from putt_posture.posture.plane import Plane
 from putt_posture.posture.seen_setup import SeenSetup
-from putt_posture.posture.things_in_space import SeenBall, SeenShaft
+from putt_posture.posture.shaft_and_ball import SeenBall, SeenShaft, ball_as, putter_ends_as, shaft_as
 from putt_posture.values import Estimate, Floats
 
 __all__ = [
@@ -169,7 +167,7 @@ def _read_length(seen: SeenSetup) -> Reading:
 
 
 def _take_typed_length(found: Estimate, seen: SeenSetup) -> Estimate:
-    """Return the length that the coach typed where the picture gives none, or where it is the picture's scale."""
+    """Return the length that the coach typed where the picture gives no length, or where it is the picture's scale."""
     typed = seen.student.putter_length_cm
     gave_scale = seen.has("down_the_line") and seen.scene("down_the_line").scale_source == "putter"
     if typed is None or (found and not gave_scale):

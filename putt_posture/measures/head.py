@@ -26,10 +26,9 @@ from putt_posture.measures.sketch import (
 )
 from putt_posture.posture.angles import inclination
 from putt_posture.posture.budget import FrameMeasure
-from putt_posture.posture.finding import ball_as
 from putt_posture.posture.plane import Plane
 from putt_posture.posture.seen_setup import SeenSetup
-from putt_posture.posture.things_in_space import SeenBall
+from putt_posture.posture.shaft_and_ball import SeenBall, ball_as
 from putt_posture.values import Floats, View
 
 __all__ = ["EYE_OFFSET", "HEAD_DROP", "HEAD_POSITION", "eye_offset", "head_drop", "head_position"]

@@ -1,4 +1,4 @@
-"""One frozen record for each measure: all that the program knows of it, except its value.
+"""One frozen record for each measure: all that the program knows about it, except its value.
 
 Everything that is written, printed, drawn and described of a measure is made from its record, so that a measure is
 added or changed in one place. Axes, signs and joints are described in ``measures.md``, which is made from the records

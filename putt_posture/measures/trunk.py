@@ -26,8 +26,8 @@ from putt_posture.measures.sketch import (
     Way,
 )
 from putt_posture.posture.angles import inclination, slope
+from putt_posture.posture.back import back_rounding
 from putt_posture.posture.plane import Plane
-from putt_posture.posture.rounding import back_rounding
 from putt_posture.posture.seen_setup import SeenSetup
 from putt_posture.values import Floats, Side, median_seen
 

@@ -106,7 +106,7 @@ def spec_sheet_as_pdf(sheet: SpecSheet, *, made_on: date | None = None) -> bytes
     ----------
     sheet : SpecSheet
     made_on : date or None
-        Day that the document carries; none without.
+        Day of creation, stamped into the file; None stamps none.
     """
     return typeset("spec_sheet.typ", {"sheet": attrs.asdict(sheet)}, made_on=made_on)
 

@@ -250,7 +250,7 @@ def comparison_as_pdf(report: ComparisonReport, *, pictures: Mapping[str, bytes]
     pictures : Mapping[str, bytes]
         Bytes of each JPEG or SVG by its name without an ending.
     made_on : date or None
-        Day that the document carries; none without.
+        Day of creation, stamped into the file; None stamps none.
     """
     data = {"report": attrs.asdict(report), "colours": dict(PART_COLOURS)}
     files = {f"{name}.{ending_of(picture)}": picture for name, picture in pictures.items()}
@@ -311,8 +311,8 @@ def _facts(comparison: Comparison, made_on: date | None) -> tuple[Fact, ...]:
     ]
     facts.append(Fact(name="Putts", says=f"{student.handed}-handed"))
     statures = dict.fromkeys(each.record.student.stature_cm for each in (comparison.before, comparison.after))
-    told = [format_stature(each) for each in statures]
-    facts.append(Fact(name="Height", says=", then ".join(told)))
+    heights = [format_stature(each) for each in statures]
+    facts.append(Fact(name="Height", says=", then ".join(heights)))
     if any(each.record.faces_hidden for each in (comparison.before, comparison.after)):
         facts.append(Fact(name=FACES, says=_say_faces(comparison)))
     if made_on is not None:

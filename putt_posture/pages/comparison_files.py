@@ -43,7 +43,7 @@ def store_comparison(
     made_on : date, optional
         The day to print on the pages.
     progress : callable, optional
-        Told what is going on and the share done, 0 to 1.
+        Called with what is going on and the share done, 0 to 1.
 
     Returns
     -------

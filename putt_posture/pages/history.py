@@ -109,10 +109,13 @@ def write_history_page(
     ----------
     history : History
     courses : mapping of MeasureName to Course
+        By measure.
     putters : sequence of PutterChange
+        When the student's putter changed.
     charts : sequence of HistoryChart
         For their captions.
     practice : PracticeSection, optional
+        Practice tests; without it the page has no such section.
     warnings : sequence of str
         Sentences on what makes visits hard to compare.
     made_on : date, optional
@@ -138,13 +141,13 @@ def write_history_page(
 
 
 def history_as_html(page: HistoryPage, *, charts: Mapping[str, str]) -> str:
-    """Return the text of `history.html`; `charts` are SVG by the name of their plate.
+    """Return the text of `history.html`.
 
     Parameters
     ----------
     page : HistoryPage
     charts : Mapping[str, str]
-        SVG text by the chart's file name.
+        SVG text by the name of its plate, without an ending.
     """
     pictures = {name: as_uri(svg.encode("utf-8")) for name, svg in charts.items()}
     return render_page("history.html.jinja", page=page, pictures=pictures)
@@ -157,9 +160,9 @@ def history_as_pdf(page: HistoryPage, *, charts: Mapping[str, str], made_on: dat
     ----------
     page : HistoryPage
     charts : Mapping[str, str]
-        SVG text by the chart's file name.
+        SVG text by the name of its plate, without an ending.
     made_on : date or None
-        Day that the document carries; none without.
+        Day of creation, stamped into the file; None stamps none.
     """
     return typeset(
         "history.typ",

@@ -46,11 +46,11 @@ def store_history(
     made_on : date, optional
         The day to print on the pages.
     keep : iterable of Path
-        Files that must survive: those of the archive.
+        Files that must not be deleted: those of the archive.
     private : bool
-        Whether nobody but the owner may look into the folder.
+        Whether only the owner can read the folder.
     progress : callable, optional
-        Told what is going on and the share done, 0 to 1.
+        Called with what is going on and the share done, 0 to 1.
 
     Returns
     -------

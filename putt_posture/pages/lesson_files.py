@@ -31,7 +31,7 @@ PLAIN_BYTES: Final = 900_000
 def lesson_as_files(
     lesson: Lesson, *, made_on: date | None = None, progress: Progress | None = None
 ) -> dict[str, bytes]:
-    """Return everything that a lesson gives as files in memory, by name with forward strokes.
+    """Return everything that a lesson gives as files in memory, by name with forward slashes.
 
     Parameters
     ----------
@@ -105,7 +105,7 @@ def store_lesson(
     made_on : date, optional
         The day to print on the report.
     progress : callable, optional
-        Told what is going on and the share done, 0 to 1.
+        Called with what is going on and the share done, 0 to 1.
 
     Returns
     -------

@@ -160,6 +160,7 @@ def report_as_pdf(report: Report, *, pictures: Mapping[str, bytes], made_on: dat
     ----------
     report : Report
     pictures : mapping of plate name to the bytes of a JPEG or SVG
+        By plate name without an ending.
     made_on : date, optional
         Stamped as the day of creation.
     """

@@ -64,7 +64,7 @@ def render_page(template: str, **data: Any) -> str:
     template : str
         Name of the template's file.
     **data : Any
-        Bytes of the file.
+        Values that the template uses, by name.
     """
     return _environment().get_template(template).render(colours=PART_COLOURS, part_titles=PART_TITLES, **data)
 

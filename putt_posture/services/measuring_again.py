@@ -22,6 +22,7 @@ from putt_posture.archive.lessons.measured_again import MEASURED_AGAIN
 from putt_posture.detection.loading import load_detections
 from putt_posture.documents import ARRAYS
 from putt_posture.errors import NotAllowed, PuttPostureError
+from putt_posture.findings import read_coach_file
 from putt_posture.lesson import measure_detections
 from putt_posture.measures import MEASURES
 from putt_posture.pages import lesson_as_files
@@ -101,18 +102,24 @@ def measure_again(
         if ARRAYS not in each.names and each.says:
             raise NotAllowed(f"{each.says[0].rstrip('.')}, so it cannot be measured again.")
     stored, was = load_detections(kept), load_detections(before)
-    told = {
+    all_given = {
         view: _join(was.given[view], (given or {}).get(view, Given()), _placed(archive, first, view, kept, today=today))
         for view in stored.detections
     }
-    lesson = measure_detections(stored.detections, student=stored.student, given=told, wanted=stored.wanted)
+    lesson = measure_detections(
+        stored.detections,
+        student=stored.student,
+        given=all_given,
+        wanted=stored.wanted,
+        coach=read_coach_file(stored.coach_text, where=f"The coach's file of {kept.title}"),
+    )
     lesson = evolve(
         lesson,
         versions={**lesson.versions, MEASURED_AGAIN: today.isoformat()},
         faces_hidden=stored.faces_hidden,
     )
     changed = _find_changed(before.record, lesson)
-    if not changed and told == dict(was.given) and _program(before.record.versions) == _program(lesson.versions):
+    if not changed and all_given == dict(was.given) and _program(before.record.versions) == _program(lesson.versions):
         return MeasuredAgain(lesson=newest, says="Every number is the same as before, so nothing was filed.")
     filed = load_lesson(archive, first, today=today)
     files = lesson_as_files(lesson, made_on=today)

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from putt_posture.values.change import Changes, Measured
 from putt_posture.values.clip import Picture
 from putt_posture.values.estimate import Estimate, Floats
+from putt_posture.values.findings import Findings, Plan, RebuildStep
 from putt_posture.values.landmarks import LANDMARK_INDEX
 from putt_posture.values.posture import MeasureName
 from putt_posture.values.scene import Point, ScaleSource, Segment
@@ -107,6 +108,10 @@ class LessonRecord(Shown, Tabled):
     ghost_box_px : (int, int, int, int) or None
         u0, v0, u1, v1 of the part of the full-size picture down the line that the ghost is drawn over; None where
         there is none.
+    findings : Findings or None
+        What to do first; None where it was not looked for.
+    steps : tuple of RebuildStep
+    plan : Plan or None
     """
 
     made_on: date | None
@@ -120,6 +125,9 @@ class LessonRecord(Shown, Tabled):
     versions: Mapping[str, str] = field(factory=dict)
     faces_hidden: bool = False
     ghost_box_px: tuple[int, int, int, int] | None = None
+    findings: Findings | None = None
+    steps: tuple[RebuildStep, ...] = ()
+    plan: Plan | None = None
 
     @property
     def _estimates(self) -> Mapping[MeasureName, Estimate]:

@@ -8,6 +8,7 @@ from attrs import Factory, field, frozen
 from putt_posture.values.clip import Clip, Frame
 from putt_posture.values.club_spec import ClubSpec
 from putt_posture.values.estimate import Estimate, Floats
+from putt_posture.values.findings import Findings, Plan, RebuildStep
 from putt_posture.values.finds import PictureFinds
 from putt_posture.values.fit import Fit, WantedSetup
 from putt_posture.values.given import Given
@@ -96,6 +97,14 @@ class Lesson(Shown, Tabled):
         Whether the heads in the pictures of the stills are hidden; those in the clips never are.
     wanted : WantedSetup or None
         The setup that the fit is for, as the coach asked for it; None for common practice.
+    findings : Findings or None
+        What to do first; None where it was not looked for.
+    steps : tuple of RebuildStep
+        The way to the rebuilt setup.
+    plan : Plan or None
+        To take home.
+    coach_text : str
+        The coach's own file that findings, steps and plan follow; empty for the shipped values.
     """
 
     student: Student
@@ -108,6 +117,10 @@ class Lesson(Shown, Tabled):
     spec: ClubSpec | None = None
     faces_hidden: bool = False
     wanted: WantedSetup | None = None
+    findings: Findings | None = None
+    steps: tuple[RebuildStep, ...] = ()
+    plan: Plan | None = None
+    coach_text: str = field(default="", repr=False)
 
     @property
     def _estimates(self) -> Mapping[MeasureName, Estimate]:

@@ -84,8 +84,7 @@ def test_no_page_or_chart_says_centimetres_or_metres_but_beside_inches_or_feet(f
 
 def test_numbers_in_inches_are_those_in_centimetres_divided_by_two_point_five_four(folders) -> None:
     in_cm, in_inches = (
-        FIGURE.findall(next(text for name, text in texts_of(each).items() if name.endswith("html")))
-        for each in folders
+        FIGURE.findall(next(text for name, text in texts_of(each).items() if name.endswith("html"))) for each in folders
     )
     shown = {(read(value), read(margin)) for value, margin, unit in in_inches if unit == "in"}
     lengths = {(read(value), read(margin)) for value, margin, unit in in_cm if unit == "cm" and margin}
