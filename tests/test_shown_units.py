@@ -65,7 +65,7 @@ def test_the_unit_is_that_of_before_again_after_an_error() -> None:
 
 
 def test_an_unknown_unit_is_refused_in_one_sentence() -> None:
-    with pytest.raises(UsageError, match="in 'furlongs'. Write cm or inches"), show_lengths_in("furlongs"):
+    with pytest.raises(UsageError, match=r"in 'furlongs'\. Write cm or inches"), show_lengths_in("furlongs"):
         pass
 
 

@@ -64,6 +64,7 @@ def fit(
     from putt_posture.errors import PuttPostureError
     from putt_posture.fitting import fit_putter
     from putt_posture.services.coach_files import open_coach_file
+    from putt_posture.shown_units import say_in_shown_unit
     from putt_posture.values import Student, WantedSetup
 
     wanted = (None if coach_file is None else open_coach_file(coach_file).wanted) or WantedSetup()
@@ -79,7 +80,7 @@ def fit(
     )
     found = fit_putter(None, student, wanted=wanted)
     if found.putter_length.absent is not None:
-        raise PuttPostureError(found.putter_length.absent)
+        raise PuttPostureError(say_in_shown_unit(found.putter_length.absent))
     show_fit(
         found, find_club_spec(found, student), student, console=open_console(sys.stderr if as_json else sys.stdout)
     )

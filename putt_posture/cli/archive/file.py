@@ -46,7 +46,12 @@ MOMENT_NAMES: Final = ("before", "after", "check")
     required=True,
     help="What was filmed: the setup as it was, the rebuilt setup, or a later check.",
 )
-@click.option("--day", callback=past_day_option, metavar="DATE", help="Day of the lesson. Default: today.")
+@click.option(
+    "--day",
+    callback=past_day_option,
+    metavar="DATE",
+    help="Day of the lesson, year-month-day. Default: the day of the clips or of the report, or else today.",
+)
 @click.option("--place", default="", metavar="TEXT", help="Where it was.")
 @click.option("--coach", default="", metavar="NAME", help="Who gave it.")
 @click.option("--misses", default="", metavar="TEXT", help="Which putts the student misses, and to which side.")
@@ -108,12 +113,13 @@ def file(
     from putt_posture.cli.lesson import show_lesson
     from putt_posture.cli.table import open_console, show_bullet
     from putt_posture.cli.terminal import show_progress
-    from putt_posture.services import Filing, file_folder, measure_and_file
+    from putt_posture.services import Filing, file_folder, find_filing_day, measure_and_file
 
     today = date.today()
+    dated = find_filing_day(clips, folder=folder, given=day, today=today)
     filing = Filing(
         student=number,
-        day=day or today,
+        day=dated.day,
         moment=moment,
         notes=LessonNotes(
             place=place, coach=coach, notes=notes, misses=misses, putter_story=putter_story, limits=limits
@@ -123,6 +129,7 @@ def file(
         keep_clips=not without_clips,
     )
     console = open_console(sys.stdout)
+    console.print(dated.says)
     measured = None
     with open_archive(archive, files=files, make=False) as opened:
         if folder is not None:
