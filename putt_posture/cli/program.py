@@ -28,7 +28,7 @@ __all__ = ["main", "program", "run"]
 
 NAME: Final = "putt-posture"
 TRACEBACK_VARIABLE: Final = "PUTT_POSTURE_TRACEBACK"
-_BY_CLICK: Final = ("coach", "handed", "hide_faces", "units")
+_BY_CLICK: Final = ("coach", "handed", "hide_faces", "paper", "units")
 """The defaults that are those of an option."""
 _WITHOUT_DEFAULTS: Final = ("demo", "doctor", "filming")
 """They work, and the doctor says what is wrong, where the defaults cannot be read."""

@@ -36,6 +36,7 @@ __all__ = [
     "json_option",
     "number_argument",
     "out_option",
+    "paper_option",
     "putter_options",
     "raw_text_option",
     "read_corrections",
@@ -80,6 +81,13 @@ units_option = click.option(
     callback=_show_in,
     expose_value=False,
     help="Show lengths in centimetres or in inches. JSON and CSV stay in centimetres. Default: cm.",
+)
+paper_option = click.option(
+    "--paper",
+    type=click.Choice(["a4", "letter"], case_sensitive=False),
+    default="a4",
+    show_default=True,
+    help="Paper that the PDF is set for.",
 )
 
 

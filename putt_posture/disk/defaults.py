@@ -8,6 +8,7 @@
     archive = "/home/kim/academy"   # a folder, or postgresql://…
     files = "/home/kim/files"       # folder or bucket, for an archive by URL
     hide_faces = true
+    paper = "letter"                # or "a4", what PDFs are set for
 
 An option on the command line counts first, then the environment, then this file, then the built-in default.
 """
@@ -34,9 +35,10 @@ _KNOWN: Final[dict[str, type]] = {
     "files": str,
     "handed": str,
     "hide_faces": bool,
+    "paper": str,
     "units": str,
 }
-_CHOICES: Final = {"handed": ("right", "left"), "units": ("cm", "inches")}
+_CHOICES: Final = {"handed": ("right", "left"), "paper": ("a4", "letter"), "units": ("cm", "inches")}
 
 
 def find_defaults_file() -> Path:
@@ -80,9 +82,10 @@ def _check(name: str, value: object, path: Path) -> str | bool:
     if kind is bool or not isinstance(value, str) or not value.strip():
         needed = "true or false" if kind is bool else "a text in quotes"
         raise UsageError(f"In the defaults file {path}, {name} is {str(value)[:40]!r}; {needed} is needed.")
-    if choices := _CHOICES.get(name):
-        if value.lower() not in choices:
-            raise UsageError(f"In the defaults file {path}, {name} is {value[:40]!r}; write {' or '.join(choices)}.")
+    if name in _CHOICES:
+        if value.lower() not in _CHOICES[name]:
+            choices = " or ".join(_CHOICES[name])
+            raise UsageError(f"In the defaults file {path}, {name} is {value[:40]!r}; write {choices}.")
         return value.lower()
     if name in ("archive", "files") and "://" not in value:
         place = os.path.expanduser(value)

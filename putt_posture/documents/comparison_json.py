@@ -9,7 +9,7 @@ from typing import Any, Final
 from attrs import evolve, frozen
 
 from putt_posture.changes import pool_scatter, setups_of
-from putt_posture.documents.json_values import measure_as_json, number_as_json, picked, plain
+from putt_posture.documents.json_values import as_json, measure_as_json, number_as_json, picked, plain
 from putt_posture.documents.lesson_json import stroke_as_json, student_as_json
 from putt_posture.documents.tables import rows_as_csv
 from putt_posture.figures import as_printed, format_change, format_interval, format_margin, format_value, inches
@@ -103,6 +103,7 @@ def comparison_as_json(comparison: Comparison, *, made_on: date | None = None) -
         "after": _lesson(comparison.after),
         "measures": {name: _change_as_json(change) for name, change in comparison.changes.measures.items()},
         "stroke": None if comparison.stroke is None else stroke_as_json(comparison.stroke),
+        "plan": None if comparison.taken_up is None else as_json(comparison.taken_up),
         "warnings": [plain(each) for each in (*comparison.says, *comparison.changes.warnings)],
     }
 

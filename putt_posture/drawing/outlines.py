@@ -12,6 +12,7 @@ from matplotlib.patches import Circle
 from numpy.typing import NDArray
 
 from putt_posture.drawing.charts import AFTER, BEFORE, INK, LETTERS, SOFT, WIDTH, as_svg, new_chart, styled
+from putt_posture.drawing.feet import BALL_CM
 from putt_posture.drawing.placing import Placing
 from putt_posture.shown_units import shows_inches
 from putt_posture.units import CM_PER_INCH
@@ -39,9 +40,7 @@ _LEGEND: Final = 34.0
 _LEAST_SHARE: Final = 0.01
 """A speck or hole that is a smaller share of the outline's area is not drawn."""
 _CELL_CM: Final = 0.6
-"""Cell of the grid on which an outline is drawn, cm; a finer one only makes the file larger."""
-_BALL_CM: Final = 2.135
-"""Radius; 42.67 mm across, the least that the Equipment Rules allow."""
+"""Of the grid on which an outline is drawn: finer only makes the file larger."""
 _LINES: Final[Mapping[View, tuple[tuple[tuple[str, ...], ...], ...]]] = {
     "down_the_line": (
         (("left_hip", "right_hip"), ("left_shoulder", "right_shoulder"), ("left_ear", "right_ear")),
@@ -264,7 +263,7 @@ def _draw(panel: Axes, figure: _Figure, *, name: str, colour: str, dashed: bool)
         panel.plot(*figure.shaft.T, color=colour, linewidth=2.8, zorder=5, **style)
     if figure.ball is not None:
         middle = float(figure.ball[0]), float(figure.ball[1])
-        panel.add_patch(Circle(middle, _BALL_CM, facecolor="white", edgecolor=colour, linewidth=1.6, zorder=6))
+        panel.add_patch(Circle(middle, BALL_CM, facecolor="white", edgecolor=colour, linewidth=1.6, zorder=6))
 
 
 def bar_length() -> tuple[float, str]:

@@ -80,6 +80,8 @@ STILL_SHORT_SIDE: Final = 1200
 """Pixels; sharp on a phone and in print at half a page's width."""
 _MARGIN: Final = 0.10
 """Room around the student, in heights of the student's box."""
+_BELOW: Final = 0.15
+"""The same below the feet, where a label of the ball stands."""
 _LEAST_ASPECT: Final = 0.72
 _MOST_ASPECT: Final = 1.0
 """Preferred width over height: there is room for labels beside a standing figure."""
@@ -167,8 +169,9 @@ def find_crop(result: ViewResult, points: Iterable[Point]) -> Crop:
     height = result.still.picture.shape[0] / result.still.scale
     width = result.still.picture.shape[1] / result.still.scale
     u0, v0, u1, v1 = _bounds(result, points, width=width, height=height)
-    margin = _MARGIN * max(v1 - v0, (u1 - u0) / 2, 1.0)
-    u0, v0, u1, v1 = u0 - margin, v0 - margin, u1 + margin, v1 + margin
+    extent = max(v1 - v0, (u1 - u0) / 2, 1.0)
+    margin, below = _MARGIN * extent, _BELOW * extent
+    u0, v0, u1, v1 = u0 - margin, v0 - margin, u1 + margin, v1 + below
     wide, high = u1 - u0, v1 - v0
     if wide < _LEAST_ASPECT * high:
         wide = _LEAST_ASPECT * high

@@ -1,5 +1,6 @@
 """Charts: the arc of a setup, and what putters of other lengths do to the setup."""
 
+from collections.abc import Mapping
 from typing import Final, Literal
 
 import numpy as np
@@ -18,11 +19,11 @@ from putt_posture.drawing.charts import (
     tick_in_shown_unit,
     title,
 )
-from putt_posture.figures import format_given, format_length, format_value, inches
-from putt_posture.measures import MEASURES
-from putt_posture.shown_units import length_in_shown_unit, shows_inches
+from putt_posture.figures import format_given, format_length, inches
+from putt_posture.measures import MEASURES, say_number, say_value
+from putt_posture.shown_units import shows_inches
 from putt_posture.units import CM_PER_INCH
-from putt_posture.values import NORMAL_95, Arc, Floats, PutterCurves, StrokeComparison
+from putt_posture.values import NORMAL_95, Arc, Estimate, Floats, MeasureName, PutterCurves, StrokeComparison
 
 __all__ = ["CURVES", "ArcNames", "describe_curves", "draw_arc_chart", "draw_curves_chart"]
 
@@ -116,23 +117,33 @@ def draw_curves_chart(curves: PutterCurves) -> str | None:
         return as_svg(figure)
 
 
-def describe_curves(curves: PutterCurves) -> str:
-    """Say what the picture shows, for the caption and for people who cannot see it.
+def describe_curves(curves: PutterCurves, *, filmed: Mapping[MeasureName, Estimate]) -> str:
+    """Say what the picture shows, for the caption and for people who do not see it, and why it differs from the film.
 
     Parameters
     ----------
     curves : PutterCurves
+    filmed : mapping of MeasureName to Estimate
+        The measures of the lesson.
     """
     if curves.current_cm is None or curves.suggested_cm is None:
         says = "What the body has to do, by the body model, for putters of other lengths"
         return f"{says}: a longer one stands the student up."
-    changes = []
+    changes, other = [], []
     for name in CURVES:
         now, then = (_read_off(curves, getattr(curves, name), at) for at in (curves.current_cm, curves.suggested_cm))
         if np.isfinite([now, then]).all():
             changes.append(f"{MEASURES[name].title.lower()} {_write(name, now)} and {_write(name, then)}")
-    found = f"; with the putter in use and the suggested one: {', '.join(changes)}" if changes else ""
-    return f"What the body has to do, by the body model, for putters of other lengths{found}."
+            if (found := filmed.get(MEASURES[name].name)) and not found.low <= now <= found.high:
+                other.append(f"{MEASURES[name].title.lower()} {say_value(MEASURES[name], found)}")
+    found_text = f"; with the putter in use and the suggested one: {', '.join(changes)}" if changes else ""
+    says = f"What the body has to do, by the body model, for putters of other lengths{found_text}."
+    if not other:
+        return says
+    return (
+        f"{says} The curves show this body holding each putter as well as it can; the student, as filmed, holds the "
+        f"one in use otherwise ({', '.join(other)})."
+    )
 
 
 def _draw(
@@ -216,8 +227,7 @@ def _read_off(curves: PutterCurves, values: Floats, at_cm: float) -> float:
 
 
 def _write(name: Curve, value: float) -> str:
-    shown, unit = length_in_shown_unit(value, MEASURES[name].unit)
-    return format_value(shown, unit, signed=MEASURES[name].signed)
+    return say_number(MEASURES[name], value, short=True)
 
 
 def _say_putt(putt_cm: float) -> str:

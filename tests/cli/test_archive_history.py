@@ -165,7 +165,7 @@ def test_overview_fits_80_columns_however_long_a_name_and_whatever_went_back(aca
     (first,) = (each for each in lines if "123456" in each)
     (second,) = (each for each in lines if each.split()[:2] == ["7", "Jo"])
     assert lines.index(first) < lines.index(second)
-    assert "Hands off plumb +2" in first
+    assert "Hands to shoulders +2" in first
     assert "Maximilian" in first
 
 
