@@ -330,8 +330,8 @@ class Sheet:
         tag : Tag
             Its lengths are written in the unit that is shown, but for `more`, which has them in the other one.
         """
-        told = {name: say_in_shown_unit(getattr(tag, name)) for name in ("title", "figure", "side", "said")}
-        self.tags.append(evolve(tag, **told))
+        title, figure, side, said = map(say_in_shown_unit, (tag.title, tag.figure, tag.side, tag.said))
+        self.tags.append(evolve(tag, title=title, figure=figure, side=side, said=said))
         self._placed = None
 
     def banner(self, title: str, figure: str, *, corner: Point, width: float, height: float, colour: str) -> None:

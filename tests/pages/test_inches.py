@@ -3,6 +3,7 @@
 import html
 import re
 from collections.abc import Callable
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,7 @@ from invented import MADE_ON
 from invented_history import drift, plain_changes, practised
 from pypdf import PdfReader
 
+from putt_posture.drawing.sheet import Sheet
 from putt_posture.pages import store_comparison, store_history, store_lesson
 from putt_posture.shown_units import show_lengths_in
 
@@ -109,3 +111,20 @@ def test_the_picture_of_the_bar_and_its_caption_have_one_length(comparison, tmp_
     texts = texts_of(folder)
     assert "The bar is 8 in long" in texts["comparison.html"]
     assert all("8 in" in text for name, text in texts.items() if name.startswith("outlines"))
+
+
+def test_letters_of_the_pictures_are_in_inches(comparison, tmp_path, monkeypatch) -> None:
+    """But for the putter on the ghost, which has both."""
+    drawn: list[str] = []
+
+    def note(self, u, v, text, *, bold, _text=Sheet._text) -> None:
+        drawn.append(text)
+        _text(self, u, v, text, bold=bold)
+
+    monkeypatch.setattr(Sheet, "_text", note)
+    with show_lengths_in("inches"):
+        lesson_folder(tmp_path / "lesson", comparison)
+    metric = [(before, each) for before, each in pairwise(drawn) if re.search(r"\d\scm", each)]
+    assert all(re.fullmatch(r"[\d. →]+\sin", before) for before, _ in metric), metric
+    assert len(metric) <= 1
+    assert sum(bool(re.search(r"\d\sin\b", each)) for each in drawn) > 5
