@@ -9,6 +9,7 @@ import click
 
 from putt_posture.cli.command import command
 from putt_posture.cli.opening import open_option, say_what_to_open
+from putt_posture.cli.shared_options import units_option
 from putt_posture.cli.stopping import stopped_code
 
 __all__ = ["demo"]
@@ -20,6 +21,7 @@ __all__ = ["demo"]
 )
 @click.option("--replace", is_flag=True, help="Replace the reports that are already in DIR.")
 @open_option
+@units_option
 def demo(*, out: Path | None, replace: bool, opens: bool) -> None:
     """Measure the sample clips and show each measure beside its true value.
 
@@ -29,6 +31,7 @@ def demo(*, out: Path | None, replace: bool, opens: bool) -> None:
     from putt_posture.cli.terminal import show_progress_between
     from putt_posture.demo import load_samples
     from putt_posture.services import LessonJob, run_jobs
+    from putt_posture.shown_units import AsIs
 
     samples = load_samples()
     out = _next_free(Path("demo-report")) if out is None else out
@@ -52,9 +55,9 @@ def demo(*, out: Path | None, replace: bool, opens: bool) -> None:
             raise
         click.echo(f"\nputt-posture: Stopped. {len(stored)} of {len(samples)} reports are in {out}.", err=True)
         raise click.exceptions.Exit(stopped_code()) from None
-    console.print(f"\nWritten to {out}", soft_wrap=True)
+    console.print(AsIs(f"\nWritten to {out}"), soft_wrap=True)
     for path in stored:
-        console.print(f"  {path}", soft_wrap=True)
+        console.print(AsIs(f"  {path}"), soft_wrap=True)
     say_what_to_open(stored[0], opens=opens, console=console)
 
 

@@ -25,6 +25,7 @@ from putt_posture.archive import (
     load_student,
     take_up_last_plan,
 )
+from putt_posture.clips.days import LessonDay, find_lesson_day
 from putt_posture.documents import ARRAYS
 from putt_posture.errors import PuttPostureError, UsageError
 from putt_posture.figures import format_given
@@ -33,7 +34,7 @@ from putt_posture.records import KeptLesson, read_result_files, read_result_fold
 from putt_posture.services.jobs import JobResult, LessonJob, paths_by_view
 from putt_posture.values import Moment, Progress, View
 
-__all__ = ["Filed", "Filing", "file_folder", "file_measured", "measure_and_file", "prepare_job"]
+__all__ = ["Filed", "Filing", "file_folder", "file_measured", "find_filing_day", "measure_and_file", "prepare_job"]
 
 _TOLD_CM: Final = 1.0
 """A smaller difference in height is not reported, cm."""
@@ -101,6 +102,34 @@ class Filed:
     says: tuple[str, ...]
     overview: OverviewLine | None
     seen_bytes: int = 0
+
+
+def find_filing_day(
+    clips: Mapping[View, Path], *, folder: Path | str | None = None, given: date | None = None, today: date
+) -> LessonDay:
+    """Find the day of a lesson that is to be filed: what was given, else that of the report or the clips, else today.
+
+    Parameters
+    ----------
+    clips : mapping of View to Path
+        The clips that will be measured.
+    folder : Path or str, optional
+        The result folder that is filed instead; its report has a day, which goes before that of the clips.
+    given : date, optional
+        What the coach typed.
+    today : date
+        A day after it is not believed.
+
+    Raises
+    ------
+    UsageError, ArchiveError
+        As `read_result_folder` does.
+    """
+    if folder is not None and given is None:
+        day = read_result_folder(folder).record.made_on
+        if day is not None and day <= today:
+            return LessonDay(day=day, says=f"The lesson is dated {day}, as its report is. Another day: --day.")
+    return find_lesson_day(clips.values(), today=today, given=given)
 
 
 def file_folder(archive: Archive, filing: Filing, folder: Path | str, *, today: date) -> Filed:
