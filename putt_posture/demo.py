@@ -14,7 +14,7 @@ from attrs import frozen
 from putt_posture.errors import InstallationError
 from putt_posture.measures import MEASURES
 from putt_posture.units import read_length_cm
-from putt_posture.values import VIEWS, Handed, MeasureName, Sex, Student, View
+from putt_posture.values import VIEWS, Handed, Interview, MeasureName, Sex, Student, View
 
 __all__ = ["Sample", "load_samples"]
 
@@ -34,6 +34,8 @@ class Sample:
     story : str
         One sentence.
     student : Student
+    interview : Interview
+        What the student says.
     clips : mapping of View to Path
     truth : mapping of MeasureName to float
         The true value of each measure that has one and is not given to the program, in the measure's unit.
@@ -42,6 +44,7 @@ class Sample:
     name: str
     story: str
     student: Student
+    interview: Interview
     clips: Mapping[View, Path]
     truth: Mapping[MeasureName, float]
 
@@ -92,6 +95,7 @@ def _read_sample(pair: Mapping[str, Any], folder: Path) -> Sample:
         name=pair["name"],
         story=pair["story"],
         student=_read_student(pair["student"], pair["options"]),
+        interview=Interview(**pair.get("said", {})),
         clips=clips,
         truth={name: float(truth[name]) for name in MEASURES if name not in told and truth.get(name) is not None},
     )

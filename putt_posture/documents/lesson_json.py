@@ -136,7 +136,7 @@ def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, 
         "measures": {name: measure_as_json(lesson.posture[name]) for name in MEASURES},
         "fit": fit_as_json(lesson.fit),
         "stroke": None if lesson.stroke is None else stroke_as_json(lesson.stroke),
-        **picked(lesson, "findings", "steps", "plan", "warnings", "versions"),
+        **picked(lesson, "interview", "findings", "steps", "plan", "warnings", "versions"),
     }
 
 

@@ -23,6 +23,7 @@ from putt_posture.figures import (
     format_time,
 )
 from putt_posture.measures import LENGTH_CONVENTION
+from putt_posture.pages.interview import answers_of
 from putt_posture.pages.setting import NAMELESS, Fact, Plate, as_uri, ending_of, render_page, typeset
 from putt_posture.pages.wanted_setup import ChangeSection
 from putt_posture.units import CM_PER_INCH
@@ -100,6 +101,8 @@ class Report:
     cautions: tuple[str, ...]
     versions: tuple[Fact, ...]
     change: ChangeSection | None = None
+    answers: tuple[Fact, ...] = ()
+    """What the student said; for the coach's page alone, not for the PDF."""
 
 
 def write_report(
@@ -136,6 +139,7 @@ def write_report(
         cautions=CAUTIONS,
         versions=tuple(Fact(name=plain(name), says=plain(version)) for name, version in lesson.versions.items()),
         change=change,
+        answers=answers_of(lesson.interview),
     )
 
 

@@ -50,7 +50,7 @@ class Filing:
         Of the lesson.
     moment : Moment
     notes : LessonNotes
-        What the student and the coach said.
+        What the student and the coach said. Answers that are missing in it are taken from a folder that is filed.
     clips : mapping of View to Path
         The clips that were measured, or will be.
     keep_pictures : bool
@@ -82,6 +82,8 @@ class Filed:
     lesson : FiledLesson
         As the archive lists it.
     student : EnrolledStudent
+    notes : LessonNotes
+        What was said, typed or taken from the folder.
     says : tuple of str
         Sentences for the coach: signs that it is another student, what was not kept, a different putter.
     overview : OverviewLine or None
@@ -92,6 +94,7 @@ class Filed:
 
     lesson: FiledLesson
     student: EnrolledStudent
+    notes: LessonNotes
     says: tuple[str, ...]
     overview: OverviewLine | None
     seen_bytes: int = 0
@@ -160,7 +163,7 @@ def prepare_job(
     return LessonJob(
         student=evolve(student, putter_length_cm=putter_length_cm, putter_lie_deg=putter_lie_deg),
         clips=filing.clips,
-        given=given or {},
+        given={**(given or {}), "interview": filing.notes.alone()},
         hide_faces="faces" not in allowed,
         made_on=today,
     )
@@ -246,6 +249,7 @@ def _file(archive: Archive, filing: Filing, lesson: KeptLesson, *, clips: Mappin
     return Filed(
         lesson=load_lesson(archive, number),
         student=student,
+        notes=filing.notes.filled_from(lesson.record.interview),
         says=(*says, *([doubt] if doubt else [])),
         overview=load_overview_line(archive, filing.student, today=today),
         seen_bytes=len(lesson.read(ARRAYS)) if filing.keep_pictures and ARRAYS in lesson.names else 0,

@@ -145,6 +145,8 @@ class LessonRow(Base):
     """How the putter came to be chosen."""
     limits: Mapped[str] = mapped_column(default="")
     """Pain, and what the body does not allow."""
+    weak_putts: Mapped[str | None]
+    """``short``, ``lag`` or ``both``; None where it was not said."""
     stature_cm: Mapped[float]
     handed: Mapped[str]
     sex: Mapped[str | None]
