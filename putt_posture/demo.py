@@ -86,7 +86,7 @@ def _find_folder() -> Path:
 
 def _read_sample(pair: Mapping[str, Any], folder: Path) -> Sample:
     truth = _read_json(folder / pair["truth"])["measures"]
-    told = pair["options"].keys()
+    typed = pair["options"].keys()
     clips: dict[View, Path] = {view: folder / pair[view] for view in VIEWS if view in pair}
     for clip in clips.values():
         if not clip.is_file():
@@ -97,7 +97,7 @@ def _read_sample(pair: Mapping[str, Any], folder: Path) -> Sample:
         student=_read_student(pair["student"], pair["options"]),
         interview=Interview(**pair.get("said", {})),
         clips=clips,
-        truth={name: float(truth[name]) for name in MEASURES if name not in told and truth.get(name) is not None},
+        truth={name: float(truth[name]) for name in MEASURES if name not in typed and truth.get(name) is not None},
     )
 
 

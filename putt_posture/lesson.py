@@ -220,12 +220,12 @@ def measure_detections(
         What was seen cannot be measured.
     """
     check_student(student)
-    told = {view: (given or {}).get(view, Given()) for view in detections}
-    _check_given({view: each.landmarks.size_px for view, each in detections.items()}, told)
+    of_views = {view: (given or {}).get(view, Given()) for view in detections}
+    _check_given({view: each.landmarks.size_px for view, each in detections.items()}, of_views)
     coach = coach or load_coach_file()
     if wanted is None:
         wanted = coach.wanted
-    lesson = _measure(detections, student=student, given=told, wanted=wanted)
+    lesson = _measure(detections, student=student, given=of_views, wanted=wanted)
     lesson = mark_by_hand(lesson, measure=partial(_measure_otherwise, detections, lesson))
     return _advise(evolve(lesson, interview=interview or Interview()), evolve(coach, wanted=wanted))
 
@@ -338,9 +338,9 @@ def _resolution_of(detection: Detection) -> float:
 
 def _check_given(sizes_px: Mapping[View, tuple[int, int]], given: Mapping[View, Given]) -> None:
     """Refuse a landmark that there is not, and points outside of the picture."""
-    for view, told in given.items():
+    for view, of_view in given.items():
         width, height = sizes_px[view]
-        for each in told.landmarks:
+        for each in of_view.landmarks:
             if each.landmark not in LANDMARK_INDEX:
                 raise UsageError(f"There is no landmark {each.landmark!r}. Give one of {', '.join(LANDMARK_INDEX)}.")
             u, v = each.point_px

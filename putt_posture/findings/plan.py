@@ -11,8 +11,9 @@ from attrs import evolve
 
 from putt_posture.figures import format_margin
 from putt_posture.findings.coach_file import CoachFile, Fault, load_coach_file
+from putt_posture.findings.said import limits_of
 from putt_posture.findings.words import is_signed, say_band
-from putt_posture.values import Drill, Findings, Plan
+from putt_posture.values import Drill, Findings, Interview, Plan
 from putt_posture.wording import BACK_CAUTIONS
 
 __all__ = ["make_plan"]
@@ -37,7 +38,7 @@ _KEEP_DRILLS: Final = ("mirror_side", "mirror_down")
 _ASK: Final = "Find out more first"
 
 
-def make_plan(findings: Findings, *, coach: CoachFile | None = None, limits: Sequence[str] = ()) -> Plan:
+def make_plan(findings: Findings, *, coach: CoachFile | None = None, interview: Interview | None = None) -> Plan:
     """Make the plan for the first finding; to find out more where nothing is certain; or to keep the setup.
 
     Parameters
@@ -45,14 +46,15 @@ def make_plan(findings: Findings, *, coach: CoachFile | None = None, limits: Seq
     findings : Findings
     coach : CoachFile, optional
         The shipped values where it is not given.
-    limits : sequence of str
-        Parts of the body with pain or a limit: drills that load them are left out.
+    interview : Interview, optional
+        What the student said: drills that load a part of the body with pain or a limit are left out.
 
     Returns
     -------
     Plan
     """
     coach = coach or load_coach_file()
+    limits = limits_of(interview)
     first = findings.first
     about = first or (findings.unsure[0] if findings.unsure else None)
     fault = next((each for each in coach.faults if about is not None and each.name == about.name), None)

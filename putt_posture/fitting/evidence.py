@@ -126,7 +126,7 @@ def find_measured_setup(filmed: FilmedSetup, student: Student) -> Evidence:
 
 
 def name_current_putter(putter: Estimate, *, put_aside: bool) -> Evidence:
-    """Give the putter in use as evidence.
+    """Return the putter in use as evidence.
 
     Parameters
     ----------

@@ -46,13 +46,13 @@ MEASURE_CORRELATION: Final[Mapping[tuple[str, str], float]] = {
     ("tilt", "hand_height"): 0.09,
 }
 """Correlations of the measures' errors (accuracy study's tuning part, 71 shots): shoulders placed too far toward the
-ball raise the tilt and lower the offset. Named as the attributes of `FilmedSetup`."""
+ball raise the tilt and lower the offset. Names are attributes of `FilmedSetup`."""
 USUAL_LIE: Final = Estimate(
     value=71.0, standard_uncertainty=1.5, unit="deg", method="usual lie of putters sold, common practice"
 )
 """Trade pages give 71°, adjustable, 70° to 72° typical."""
 LIE_RANGE_DEG: Final = (50.0, 90.0)
-"""A measured lie outside comes from wrong ends of the shaft."""
+"""A measured lie outside of these comes from wrong ends of the shaft, deg."""
 USUAL_ELBOW_BEND: Final = Estimate(value=30.0, standard_uncertainty=15.0, unit="deg", method="common practice")
 USUAL_KNEE_FLEX: Final = Estimate(value=15.0, standard_uncertainty=8.0, unit="deg", method="common practice")
 USUAL_ROUNDING: Final = Estimate(value=28.0, standard_uncertainty=12.0, unit="deg", method="judged")

@@ -10,13 +10,13 @@ from attrs import frozen
 from putt_posture.documents.json_values import plain
 from putt_posture.drawing.colours import PART_COLOURS
 from putt_posture.drawing.history_chart import MOMENT_WORDS, HistoryChart, write_putter_change
-from putt_posture.figures import format_both, format_day, format_length, format_margin
+from putt_posture.figures import count_of, format_both, format_day, format_length, format_margin
 from putt_posture.history import Course, PutterChange
 from putt_posture.measures import MEASURES, Part
 from putt_posture.measures.club import PUTTER_LENGTH
 from putt_posture.pages.history_answer import Answer, format_change, write_answer
 from putt_posture.pages.practice import PracticeSection
-from putt_posture.pages.setting import NAMELESS, Fact, Plate, as_uri, render_page, typeset
+from putt_posture.pages.setting import NAMELESS, Fact, Paper, Plate, as_uri, render_page, typeset
 from putt_posture.values import History, MeasureChange, MeasureName, Visit
 from putt_posture.wording import CAUTIONS, NO_NORM, SHOWN_ON
 
@@ -91,6 +91,7 @@ class HistoryPage:
     practice: PracticeSection | None
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
+    line: str
 
 
 def write_history_page(
@@ -109,10 +110,13 @@ def write_history_page(
     ----------
     history : History
     courses : mapping of MeasureName to Course
+        By measure.
     putters : sequence of PutterChange
+        When the student's putter changed.
     charts : sequence of HistoryChart
         For their captions.
     practice : PracticeSection, optional
+        Practice tests; without it the page has no such section.
     warnings : sequence of str
         Sentences on what makes visits hard to compare.
     made_on : date, optional
@@ -134,39 +138,53 @@ def write_history_page(
         practice=practice,
         warnings=tuple(map(plain, dict.fromkeys(warnings))),
         cautions=(*CAUTIONS, CAUTION),
+        line=_say_in_a_line(history),
     )
 
 
 def history_as_html(page: HistoryPage, *, charts: Mapping[str, str]) -> str:
-    """Return the text of `history.html`; `charts` are SVG by the name of their plate.
+    """Return the text of `history.html`.
 
     Parameters
     ----------
     page : HistoryPage
     charts : Mapping[str, str]
-        SVG text by the chart's file name.
+        SVG text by the name of its plate, without an ending.
     """
     pictures = {name: as_uri(svg.encode("utf-8")) for name, svg in charts.items()}
     return render_page("history.html.jinja", page=page, pictures=pictures)
 
 
-def history_as_pdf(page: HistoryPage, *, charts: Mapping[str, str], made_on: date | None = None) -> bytes:
+def history_as_pdf(
+    page: HistoryPage, *, charts: Mapping[str, str], made_on: date | None = None, paper: Paper = "a4"
+) -> bytes:
     """Return the bytes of `history.pdf`, stamped with the day of creation where it is given.
 
     Parameters
     ----------
     page : HistoryPage
     charts : Mapping[str, str]
-        SVG text by the chart's file name.
+        SVG text by the name of its plate, without an ending.
     made_on : date or None
         Day that the document carries; none without.
+    paper : {"a4", "letter"}
     """
     return typeset(
         "history.typ",
         {"page": attrs.asdict(page), "colours": dict(PART_COLOURS)},
         pictures={f"{name}.svg": svg.encode("utf-8") for name, svg in charts.items()},
         made_on=made_on,
+        paper=paper,
     )
+
+
+def _say_in_a_line(history: History) -> str:
+    visits = history.visits
+    parts = [count_of(len(visits), "visit")]
+    if visits:
+        days = dict.fromkeys(format_day(each.day) for each in (visits[0], visits[-1]))
+        parts.append(" to ".join(days))
+    return ", ".join(parts)
 
 
 def _facts(history: History, made_on: date | None) -> tuple[Fact, ...]:

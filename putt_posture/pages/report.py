@@ -22,9 +22,19 @@ from putt_posture.figures import (
     format_stature,
     format_time,
 )
+from putt_posture.findings import find_findings, find_steps, make_plan
 from putt_posture.measures import LENGTH_CONVENTION
+from putt_posture.pages.findings_section import (
+    FindingsSection,
+    PlanSection,
+    StepRow,
+    find_view,
+    write_findings,
+    write_plan,
+    write_steps,
+)
 from putt_posture.pages.interview import answers_of
-from putt_posture.pages.setting import NAMELESS, Fact, Plate, as_uri, ending_of, render_page, typeset
+from putt_posture.pages.setting import NAMELESS, Fact, Paper, Plate, as_uri, ending_of, render_page, typeset
 from putt_posture.pages.wanted_setup import ChangeSection
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import VIEW_TITLES, ClubSpec, Estimate, Fit, Lesson, Setup, Student, View, ViewResult
@@ -89,7 +99,11 @@ class Report:
     """The text of a report, from top to bottom."""
 
     student: str
+    line: str
     facts: tuple[Fact, ...]
+    findings: FindingsSection
+    steps: tuple[StepRow, ...]
+    plan: PlanSection
     length: LengthBox
     plates: tuple[Plate, ...]
     uncertainty: str
@@ -125,11 +139,17 @@ def write_report(
         The day to print; none is printed where it is not given.
     """
     rows = rows_of(lesson)
+    findings = find_findings(lesson.posture, lesson.fit, lesson.student)
+    shown = sorted(stills, key=lambda each: each.view != find_view(findings))
     return Report(
         student=plain(lesson.student.name or NAMELESS),
+        line=_say_in_a_line(lesson.student, made_on),
         facts=_student_facts(lesson.student, made_on, faces_hidden=lesson.faces_hidden),
+        findings=write_findings(findings),
+        steps=write_steps(find_steps(lesson.posture, lesson.fit, lesson.student)),
+        plan=write_plan(make_plan(findings)),
         length=_length_box(lesson.fit, lesson.spec),
-        plates=tuple(_plate(still, lesson.views[still.view]) for still in stills),
+        plates=tuple(_plate(still, lesson.views[still.view]) for still in shown),
         uncertainty=UNCERTAINTY,
         no_norm=NO_NORM,
         rows=tuple(row for row in rows if row),
@@ -156,19 +176,28 @@ def report_as_html(report: Report, *, pictures: Mapping[str, bytes]) -> str:
     return render_page("report.html.jinja", report=report, pictures=uris)
 
 
-def report_as_pdf(report: Report, *, pictures: Mapping[str, bytes], made_on: date | None = None) -> bytes:
+def report_as_pdf(
+    report: Report, *, pictures: Mapping[str, bytes], made_on: date | None = None, paper: Paper = "a4"
+) -> bytes:
     """Return the bytes of `report.pdf`.
 
     Parameters
     ----------
     report : Report
     pictures : mapping of plate name to the bytes of a JPEG or SVG
+        By plate name without an ending.
     made_on : date, optional
         Stamped as the day of creation.
+    paper : {"a4", "letter"}
     """
     data = {"report": attrs.asdict(report), "colours": dict(PART_COLOURS), "part_titles": dict(PART_TITLES)}
     files = {f"{name}.{ending_of(picture)}": picture for name, picture in pictures.items()}
-    return typeset("report.typ", data, pictures=files, made_on=made_on)
+    return typeset("report.typ", data, pictures=files, made_on=made_on, paper=paper)
+
+
+def _say_in_a_line(student: Student, made_on: date | None) -> str:
+    parts = [format_day(made_on)] if made_on is not None else []
+    return ", ".join([*parts, f"{student.handed}-handed", f"{format_stature(student.stature_cm)} tall"])
 
 
 def _student_facts(student: Student, made_on: date | None, *, faces_hidden: bool) -> tuple[Fact, ...]:

@@ -66,7 +66,7 @@ def observe(track: Track, clip: Clip) -> Observed:
 
 
 def observe_any(track: Track, clip: Clip) -> Observed:
-    """Measure what can be measured of any clip or still in which the student was seen.
+    """Measure as much as possible of any clip or still in which the student was seen.
 
     Where no address is seen, or still and moving cannot be distinguished, there are no strokes.
 

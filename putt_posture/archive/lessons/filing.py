@@ -84,9 +84,11 @@ def file_lesson(
     day : date
         Of the lesson.
     moment : Moment
+        Before, after or a check.
     today : date
+        The day by which consent and ages are judged.
     notes : LessonNotes, optional
-        Answers that are missing in it are taken from the lesson.
+        What the coach typed about the lesson; answers that are missing in it are taken from the lesson.
     clips : mapping of View to Path, optional
         The clips that were measured, to keep them too.
     pictures : bool
