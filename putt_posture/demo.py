@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final, cast
 
-from attrs import frozen
+from attrs import field, frozen
 
 from putt_posture.errors import InstallationError
 from putt_posture.measures import MEASURES
@@ -34,19 +34,19 @@ class Sample:
     story : str
         One sentence.
     student : Student
-    interview : Interview
-        What the student says.
     clips : mapping of View to Path
     truth : mapping of MeasureName to float
         The true value of each measure that has one and is not given to the program, in the measure's unit.
+    interview : Interview
+        What the student says.
     """
 
     name: str
     story: str
     student: Student
-    interview: Interview
     clips: Mapping[View, Path]
     truth: Mapping[MeasureName, float]
+    interview: Interview = field(factory=Interview)
 
 
 def load_samples(folder: Path | None = None) -> tuple[Sample, ...]:

@@ -190,7 +190,11 @@ def report_as_pdf(
         Stamped as the day of creation.
     paper : {"a4", "letter"}
     """
-    data = {"report": attrs.asdict(report), "colours": dict(PART_COLOURS), "part_titles": dict(PART_TITLES)}
+    data = {
+        "report": attrs.asdict(evolve(report, answers=())),
+        "colours": dict(PART_COLOURS),
+        "part_titles": dict(PART_TITLES),
+    }
     files = {f"{name}.{ending_of(picture)}": picture for name, picture in pictures.items()}
     return typeset("report.typ", data, pictures=files, made_on=made_on, paper=paper)
 

@@ -162,12 +162,12 @@ def prepare_job(
     """
     if not filing.clips:
         raise UsageError("Nothing was given to measure. Give a down-the-line clip, a face-on clip, or both.")
-    student = load_student(archive, filing.student).student
+    student, said = load_student(archive, filing.student).student, filing.notes.alone()
     allowed = check_filing(archive, filing.student, day=filing.day, today=today, pictures=filing.keep_pictures)
     return LessonJob(
         student=evolve(student, putter_length_cm=putter_length_cm, putter_lie_deg=putter_lie_deg),
         clips=filing.clips,
-        given={**(given or {}), "interview": filing.notes.alone()},
+        given={**(given or {}), **({"interview": said} if said else {})},
         hide_faces="faces" not in allowed,
         paper=filing.paper,
         made_on=today,

@@ -9,9 +9,11 @@ from invented import make_fit, make_lesson
 from jsonschema import Draft202012Validator
 
 from putt_posture.documents import lesson_as_json, lesson_as_text, schema, validate
+from putt_posture.documents.json_values import document_as_text
+from putt_posture.documents.lesson_reading import read_record
 from putt_posture.errors import UsageError
 from putt_posture.measures import MEASURES
-from putt_posture.values import Estimate, Fit, absent
+from putt_posture.values import Estimate, Fit, Interview, absent
 
 
 def strictly(text):
@@ -168,3 +170,10 @@ def test_the_doubt_of_a_setup_is_written_and_older_documents_without_it_are_read
         for each in view["setups"]:
             del each["doubt"]
     validate(document)
+
+
+def test_what_the_student_said_comes_back_word_for_word(lesson):
+    said = Interview(misses="left", weak_putts="both", putter_story="a gift", limits="bad back\nknee", notes="λ 🏌")
+    document = strictly(lesson_as_text(evolve(lesson, interview=said)))
+    assert document["interview"]["weak_putts"] == "both"
+    assert read_record(document_as_text(document), where="it").interview == said

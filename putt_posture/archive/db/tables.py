@@ -145,8 +145,6 @@ class LessonRow(Base):
     """How the putter came to be chosen."""
     limits: Mapped[str] = mapped_column(default="")
     """Pain, and what the body does not allow."""
-    weak_putts: Mapped[str | None]
-    """``short``, ``lag`` or ``both``; None where it was not said."""
     stature_cm: Mapped[float]
     handed: Mapped[str]
     sex: Mapped[str | None]
@@ -159,6 +157,8 @@ class LessonRow(Base):
     """Digest of the lesson's ``measures.json``, so that no lesson is filed twice."""
     versions: Mapped[dict[str, Any]] = mapped_column(JSON)
     warnings: Mapped[list[Any]] = mapped_column(JSON)
+    weak_putts: Mapped[str | None]
+    """``short``, ``lag`` or ``both``; None where it was not said."""
 
 
 class ClipRow(Base):
