@@ -33,6 +33,7 @@ from putt_posture.pages.findings_section import (
     write_plan,
     write_steps,
 )
+from putt_posture.pages.interview import answers_of
 from putt_posture.pages.setting import NAMELESS, Fact, Paper, Plate, as_typed, as_uri, ending_of, render_page, typeset
 from putt_posture.pages.wanted_setup import ChangeSection
 from putt_posture.shown_units import AsIs, shows_inches
@@ -115,6 +116,8 @@ class Report:
     cautions: tuple[str, ...]
     versions: tuple[Fact, ...]
     change: ChangeSection | None = None
+    answers: tuple[Fact, ...] = ()
+    """What the student said; for the coach's page alone, not for the PDF."""
 
 
 def write_report(
@@ -157,6 +160,7 @@ def write_report(
         cautions=CAUTIONS,
         versions=tuple(Fact(name=plain(name), says=plain(version)) for name, version in lesson.versions.items()),
         change=change,
+        answers=answers_of(lesson.interview),
     )
 
 
@@ -187,7 +191,11 @@ def report_as_pdf(
         Stamped as the day of creation.
     paper : {"a4", "letter"}
     """
-    data = {"report": attrs.asdict(report), "colours": dict(PART_COLOURS), "part_titles": dict(PART_TITLES)}
+    data = {
+        "report": attrs.asdict(evolve(report, answers=())),
+        "colours": dict(PART_COLOURS),
+        "part_titles": dict(PART_TITLES),
+    }
     files = {f"{name}.{ending_of(picture)}": picture for name, picture in pictures.items()}
     return typeset("report.typ", data, pictures=files, made_on=made_on, paper=paper)
 
