@@ -120,7 +120,11 @@ def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, 
         "measures": {name: measure_as_json(lesson.posture[name]) for name in MEASURES},
         "fit": _fit(lesson.fit),
         "stroke": None if lesson.stroke is None else _stroke(lesson.stroke),
-        **picked(lesson, "findings", "steps", "plan", "warnings", "versions"),
+        "interview": lesson.interview,
+        "findings": lesson.findings,
+        "steps": lesson.steps,
+        "plan": lesson.plan,
+        **picked(lesson, "warnings", "versions"),
     }
     return as_document(document)
 
