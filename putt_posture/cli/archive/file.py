@@ -54,8 +54,8 @@ MOMENT_NAMES: Final = ("before", "after", "check")
     metavar="DATE",
     help="Day of the lesson, year-month-day. Default: the day of the clips or of the report, or else today.",
 )
-@click.option("--place", default="", metavar="TEXT", help="Where it was.")
-@click.option("--coach", default="", metavar="NAME", help="Who gave it.")
+@click.option("--place", default="", metavar="TEXT", help="Where the lesson was.")
+@click.option("--coach", default="", metavar="NAME", help="Who gave the lesson.")
 @click.option("--misses", default="", metavar="TEXT", help="Which putts the student misses, and to which side.")
 @click.option("--putter-story", default="", metavar="TEXT", help="How the putter was chosen.")
 @click.option("--limits", default="", metavar="TEXT", help="Pain and limits of the body, in the student's words.")
@@ -94,9 +94,9 @@ def file(
 ) -> None:
     """File a lesson of the student NUMBER.
 
-    With RESULT_FOLDER, which measure wrote, that is filed; clips given beside it are kept with it if they are the ones
-    that were measured. Without it the clips are measured first, with the height, the hand and the wrist height that the
-    archive knows; the options from --putter-length on are for that, and are those of measure.
+    Give the RESULT_FOLDER that measure wrote, and it is filed; clips given with it are kept if they are the ones that
+    were measured. Or give clips alone: they are measured first, with the height, the hand and the wrist height that the
+    archive knows. The options from --putter-length on are for measuring, and are those of measure.
     """
     clips = gather_clips(down_the_line=down_the_line, face_on=face_on)
     measuring: dict[str, object] = {
