@@ -120,23 +120,23 @@ def file(
     from putt_posture.services import Filing, file_folder, find_filing_day, measure_and_file
 
     today = date.today()
-    dated = find_filing_day(clips, folder=folder, given=day, today=today)
-    filing = Filing(
-        student=number,
-        day=dated.day,
-        moment=moment,
-        notes=LessonNotes(
-            place=place, coach=coach, notes=notes, misses=misses, putter_story=putter_story, limits=limits
-        ),
-        clips=clips,
-        keep_pictures=not without_pictures,
-        keep_clips=not without_clips,
-        paper=paper,
-    )
     console = open_console(sys.stdout)
-    console.print(dated.says)
     measured = None
     with open_archive(archive, files=files, make=False) as opened:
+        dated = find_filing_day(clips, folder=folder, given=day, today=today)
+        console.print(dated.says)
+        filing = Filing(
+            student=number,
+            day=dated.day,
+            moment=moment,
+            notes=LessonNotes(
+                place=place, coach=coach, notes=notes, misses=misses, putter_story=putter_story, limits=limits
+            ),
+            clips=clips,
+            keep_pictures=not without_pictures,
+            keep_clips=not without_clips,
+            paper=paper,
+        )
         if folder is not None:
             filed = file_folder(opened, filing, folder, today=today)
         else:
