@@ -16,6 +16,7 @@ from putt_posture.cli.shared_options import (
     clip_options,
     coach_file_option,
     gather_clips,
+    interview_options,
     number_argument,
     paper_option,
     putter_options,
@@ -30,7 +31,7 @@ if TYPE_CHECKING:
 
     from putt_posture.pages import Paper
     from putt_posture.services import Filed
-    from putt_posture.values import Moment
+    from putt_posture.values import Moment, WeakPutts
 
 __all__ = ["MOMENT_NAMES", "file"]
 
@@ -56,10 +57,7 @@ MOMENT_NAMES: Final = ("before", "after", "check")
 )
 @click.option("--place", default="", metavar="TEXT", help="Where the lesson was.")
 @click.option("--coach", default="", metavar="NAME", help="Who gave the lesson.")
-@click.option("--misses", default="", metavar="TEXT", help="Which putts the student misses, and to which side.")
-@click.option("--putter-story", default="", metavar="TEXT", help="How the putter was chosen.")
-@click.option("--limits", default="", metavar="TEXT", help="Pain and limits of the body, in the student's words.")
-@click.option("--notes", default="", metavar="TEXT", help="Anything else to remember.")
+@interview_options
 @click.option("--without-pictures", is_flag=True, help="Keep only the measures and landmarks.")
 @click.option("--without-clips", is_flag=True, help="Keep stills and report, but not the clips.")
 @paper_option
@@ -85,6 +83,7 @@ def file(
     place: str,
     coach: str,
     misses: str,
+    weak_putts: WeakPutts | None,
     putter_story: str,
     limits: str,
     notes: str,
@@ -97,6 +96,8 @@ def file(
     Give the RESULT_FOLDER that measure wrote, and it is filed; clips given with it are kept if they are the ones that
     were measured. Or give clips alone: they are measured first, with the height, the hand and the wrist height that the
     archive knows. The options from --putter-length on are for measuring, and are those of measure.
+
+    What the student said is taken from RESULT_FOLDER where it is not typed here.
     """
     clips = gather_clips(down_the_line=down_the_line, face_on=face_on)
     measuring: dict[str, object] = {
@@ -114,7 +115,7 @@ def file(
 
     from putt_posture.archive import LessonNotes, open_archive
     from putt_posture.cli.archive.words import say_drifts
-    from putt_posture.cli.lesson import show_lesson
+    from putt_posture.cli.lesson import show_lesson, show_understood
     from putt_posture.cli.table import open_console, show_bullet
     from putt_posture.cli.terminal import show_progress
     from putt_posture.services import Filing, file_folder, find_filing_day, measure_and_file
@@ -130,7 +131,13 @@ def file(
             day=dated.day,
             moment=moment,
             notes=LessonNotes(
-                place=place, coach=coach, notes=notes, misses=misses, putter_story=putter_story, limits=limits
+                place=place,
+                coach=coach,
+                misses=misses,
+                weak_putts=weak_putts,
+                putter_story=putter_story,
+                limits=limits,
+                notes=notes,
             ),
             clips=clips,
             keep_pictures=not without_pictures,
@@ -155,6 +162,8 @@ def file(
     with say_when_stopped(f"The lesson is filed as lesson {filed.lesson.number}."):
         if measured is not None:
             show_lesson(measured, console=console)
+        else:
+            show_understood(filed.notes, handed=filed.student.student.handed, console=console)
         _show_filed(filed, console=console)
         for each in (*filed.says, *say_drifts(filed.overview)):
             show_bullet(each, console=console)
