@@ -12,6 +12,7 @@ from putt_posture.changes import find_changes, warn_filming
 from putt_posture.documents import DOCUMENT
 from putt_posture.drawing import hide_faces as hide_faces_of
 from putt_posture.errors import ArgumentError, UsageError
+from putt_posture.findings import take_up_plan
 from putt_posture.pages import Paper, store_comparison
 from putt_posture.records import KeptLesson, hide_faces_in, load_view, read_result_folder
 from putt_posture.records.measured import MeasuredLesson
@@ -89,6 +90,7 @@ an archive with open_lesson.
         after=_load(second, titles[1]),
         changes=evolve(changes, warnings=warn_filming(first.record, second.record)),
         stroke=_find_stroke(first.record, second.record),
+        taken_up=take_up_plan(first.record, second.record, changes),
     )
     if folder is not None:
         store_comparison(found, folder, replace=replace, made_on=made_on, paper=paper, progress=progress)

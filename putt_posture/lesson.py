@@ -233,13 +233,12 @@ def measure_detections(
 def _advise(lesson: Lesson, coach: CoachFile) -> Lesson:
     """Return the lesson with what to do first, the steps of the rebuild and the plan."""
     measured = lesson.posture, lesson.fit, lesson.student
-    limits = tuple(each.part for each in lesson.interview.body_limits)
-    findings = find_findings(*measured, coach=coach, limits=limits)
+    findings = find_findings(*measured, coach=coach, interview=lesson.interview)
     return evolve(
         lesson,
         findings=findings,
-        steps=find_steps(*measured, coach=coach, limits=limits),
-        plan=make_plan(findings, coach=coach, limits=limits),
+        steps=find_steps(*measured, coach=coach, interview=lesson.interview),
+        plan=make_plan(findings, coach=coach, interview=lesson.interview),
         coach_text=coach.text,
     )
 

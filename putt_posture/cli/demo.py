@@ -12,7 +12,7 @@ import click
 
 from putt_posture.cli.command import command
 from putt_posture.cli.opening import open_option, say_what_to_open
-from putt_posture.cli.shared_options import interview_options
+from putt_posture.cli.shared_options import interview_options, units_option
 from putt_posture.cli.stopping import stopped_code
 
 if TYPE_CHECKING:
@@ -27,6 +27,7 @@ __all__ = ["demo"]
 )
 @click.option("--replace", is_flag=True, help="Replace the reports that are already in DIR.")
 @open_option
+@units_option
 @interview_options
 def demo(
     *,
@@ -49,6 +50,7 @@ def demo(
     from putt_posture.cli.terminal import show_progress_between
     from putt_posture.demo import load_samples
     from putt_posture.services import LessonJob, run_jobs
+    from putt_posture.shown_units import AsIs
     from putt_posture.values import Interview
 
     typed = Interview(misses=misses, weak_putts=weak_putts, putter_story=putter_story, limits=limits, notes=notes)
@@ -82,9 +84,9 @@ def demo(
             raise
         click.echo(f"\nputt-posture: Stopped. {len(stored)} of {len(samples)} reports are in {out}.", err=True)
         raise click.exceptions.Exit(stopped_code()) from None
-    console.print(f"\nWritten to {out}", soft_wrap=True)
+    console.print(AsIs(f"\nWritten to {out}"), soft_wrap=True)
     for path in stored:
-        console.print(f"  {path}", soft_wrap=True)
+        console.print(AsIs(f"  {path}"), soft_wrap=True)
     say_what_to_open(stored[0], opens=opens, console=console)
 
 

@@ -27,6 +27,7 @@ from putt_posture.cli.shared_options import (
     replace_option,
     sex_option,
     stature_option,
+    units_option,
     view_options,
     wrist_floor_option,
 )
@@ -49,6 +50,7 @@ __all__ = ["measure"]
 @paper_option
 @json_option
 @open_option
+@units_option
 @click.option(
     "--day",
     callback=past_day_option,

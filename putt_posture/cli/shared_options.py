@@ -22,6 +22,7 @@ from putt_posture.cli.options import (
 from putt_posture.units import read_length_cm, read_point, read_segment
 
 if TYPE_CHECKING:
+    from putt_posture.shown_units import LengthUnit
     from putt_posture.values import Given, View
 
 __all__ = [
@@ -44,6 +45,7 @@ __all__ = [
     "replace_option",
     "sex_option",
     "stature_option",
+    "units_option",
     "view_options",
     "wrist_floor_option",
 ]
@@ -68,6 +70,21 @@ wrist_floor_option = click.option(
 )
 
 
+def _show_in(context: click.Context, _option: click.Parameter, unit: LengthUnit | None) -> None:
+    """Show lengths in this unit until the command ends."""
+    if unit not in (None, "cm"):
+        from putt_posture.shown_units import show_lengths_in
+
+        context.with_resource(show_lengths_in(unit))
+
+
+units_option = click.option(
+    "--units",
+    type=click.Choice(["cm", "inches"], case_sensitive=False),
+    callback=_show_in,
+    expose_value=False,
+    help="Show lengths in centimetres or in inches. JSON and CSV stay in centimetres. Default: cm.",
+)
 paper_option = click.option(
     "--paper",
     type=click.Choice(["a4", "letter"], case_sensitive=False),

@@ -13,6 +13,7 @@ from putt_posture.findings.judging import CERTAIN, Judged, judge_all
 from putt_posture.findings.plan import make_plan
 from putt_posture.findings.quantities import PUTTER_IN_USE, title_of
 from putt_posture.findings.steps import find_steps
+from putt_posture.findings.taken_up import take_up_plan
 from putt_posture.findings.words import say_band, say_evidence, say_order, say_sure
 
 __all__ = [
@@ -36,5 +37,6 @@ __all__ = [
     "say_evidence",
     "say_order",
     "say_sure",
+    "take_up_plan",
     "title_of",
 ]

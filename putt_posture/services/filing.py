@@ -23,16 +23,18 @@ from putt_posture.archive import (
     load_lesson,
     load_overview_line,
     load_student,
+    take_up_last_plan,
 )
+from putt_posture.clips.days import LessonDay, find_lesson_day
 from putt_posture.documents import ARRAYS
-from putt_posture.errors import UsageError
+from putt_posture.errors import PuttPostureError, UsageError
 from putt_posture.figures import format_given
 from putt_posture.pages import Paper
 from putt_posture.records import KeptLesson, read_result_files, read_result_folder
 from putt_posture.services.jobs import JobResult, LessonJob, paths_by_view
 from putt_posture.values import Moment, Progress, View
 
-__all__ = ["Filed", "Filing", "file_folder", "file_measured", "measure_and_file", "prepare_job"]
+__all__ = ["Filed", "Filing", "file_folder", "file_measured", "find_filing_day", "measure_and_file", "prepare_job"]
 
 _TOLD_CM: Final = 1.0
 """A smaller difference in height is not reported, cm."""
@@ -89,7 +91,8 @@ class Filed:
     notes : LessonNotes
         What was said, typed or taken from the folder.
     says : tuple of str
-        Sentences for the coach: signs that it is another student, what was not kept, a different putter.
+        Sentences for the coach: what became of the last plan, signs that it is another student, what was not kept, a
+        different putter.
     overview : OverviewLine or None
         The student's line in the overview; None where it may not be shown.
     seen_bytes : int
@@ -102,6 +105,34 @@ class Filed:
     says: tuple[str, ...]
     overview: OverviewLine | None
     seen_bytes: int = 0
+
+
+def find_filing_day(
+    clips: Mapping[View, Path], *, folder: Path | str | None = None, given: date | None = None, today: date
+) -> LessonDay:
+    """Find the day of a lesson that is to be filed: what was given, else that of the report or the clips, else today.
+
+    Parameters
+    ----------
+    clips : mapping of View to Path
+        The clips that will be measured.
+    folder : Path or str, optional
+        The result folder that is filed instead; its report has a day, which goes before that of the clips.
+    given : date, optional
+        What the coach typed.
+    today : date
+        A day after it is not believed.
+
+    Raises
+    ------
+    UsageError, ArchiveError
+        As `read_result_folder` does.
+    """
+    if folder is not None and given is None:
+        day = read_result_folder(folder).record.made_on
+        if day is not None and day <= today:
+            return LessonDay(day=day, says=f"The lesson is dated {day}, as its report is. Another day: --day.")
+    return find_lesson_day(clips.values(), today=today, given=given)
 
 
 def file_folder(archive: Archive, filing: Filing, folder: Path | str, *, today: date) -> Filed:
@@ -255,10 +286,19 @@ def _file(archive: Archive, filing: Filing, lesson: KeptLesson, *, clips: Mappin
         lesson=load_lesson(archive, number),
         student=student,
         notes=filing.notes.filled_from(lesson.record.interview),
-        says=(*says, *([doubt] if doubt else [])),
+        says=(*_take_up(archive, filing.student, today=today), *says, *([doubt] if doubt else [])),
         overview=load_overview_line(archive, filing.student, today=today),
         seen_bytes=len(lesson.read(ARRAYS)) if filing.keep_pictures and ARRAYS in lesson.names else 0,
     )
+
+
+def _take_up(archive: Archive, student: int, *, today: date) -> list[str]:
+    """Say what became of the last plan; nothing where an earlier lesson cannot be read, as this one is filed by now."""
+    try:
+        taken_up = take_up_last_plan(archive, student, today=today)
+    except PuttPostureError:
+        return []
+    return [] if taken_up is None else [taken_up.says]
 
 
 def _find_differences(student: EnrolledStudent, lesson: KeptLesson) -> list[str]:

@@ -106,6 +106,32 @@ def test_a_putter_that_was_another_last_time_is_asked_about_before_and_after_the
         assert load_lesson(opened, 5, today=TODAY).putter_length_cm == pytest.approx(83.82)
 
 
+def test_a_lesson_of_clips_has_the_day_of_the_clips_and_says_so(academy, archive, measured, tmp_path) -> None:
+    taken = Image.Exif()
+    taken.get_ifd(0x8769)[0x9003] = "2026:02:07 10:00:00"
+    words = []
+    for view, name in VIEW_NAMES.items():
+        Image.new("RGB", (64, 48)).save(tmp_path / f"{view}.jpg", exif=taken)
+        words += [f"--{name}", tmp_path / f"{view}.jpg"]
+    said = " ".join(archive("file", 1, *words, "--moment", "check", "--without-clips").split())
+    assert "The lesson is dated 2026-02-07, when down_the_line.jpg was filmed. Another day: --day." in said
+    with open_archive() as opened:
+        assert str(load_lesson(opened, 4, today=TODAY).day) == "2026-02-07"
+    archive("erase-lesson", 4, "--yes")
+    said = archive("file", 1, *words, "--moment", "check", "--without-clips", "--day", "2026-02-09")
+    assert "The lesson is dated 2026-02-09, as given." in said
+    assert "\n2026-02-09, check." in said
+
+
+def test_a_result_folder_has_the_day_of_its_report(academy, archive, results) -> None:
+    archive("erase-lesson", 1, "--yes")
+    made_on = json.loads((results / "result" / "measures.json").read_text(encoding="utf-8"))["made_on"]
+    said = archive("file", 1, results / "result", "--moment", "check")
+    assert f"The lesson is dated {made_on}, as its report is. Another day: --day." in said
+    with open_archive() as opened:
+        assert str(load_lesson(opened, 4, today=TODAY).day) == made_on
+
+
 def test_without_consent_for_the_face_it_is_hidden_and_the_clips_are_not_kept(
     empty_student, archive, results, measured
 ) -> None:

@@ -195,7 +195,7 @@ def test_stop_after_the_report_says_that_it_is_whole(measure, calls, capsys, mon
     def stop(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("putt_posture.cli.table.show_lesson", stop)
+    monkeypatch.setattr("putt_posture.cli.lesson.show_lesson", stop)
     assert measure() == 130
     assert f"The report is complete: {tmp_path / 'out'}" in capsys.readouterr().err
     assert (tmp_path / "out" / "measures.json").exists()

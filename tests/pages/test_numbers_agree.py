@@ -11,7 +11,8 @@ from attrs import evolve
 from invented import MADE_ON, make_lesson
 from pypdf import PdfReader
 
-from putt_posture.cli.table import open_console, show_fit, show_lesson
+from putt_posture.cli.lesson import show_lesson
+from putt_posture.cli.table import open_console, show_fit
 from putt_posture.club_spec import find_club_spec
 from putt_posture.documents.tables import rows_of
 from putt_posture.figures import DECIMALS, as_printed, format_both, format_length, format_stature, inches

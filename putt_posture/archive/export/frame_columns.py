@@ -316,7 +316,7 @@ FORMS: Final[tuple[FrameForm, ...]] = (
             _number("u_px", Correction.u_px, "right of the picture's left edge", "px"),
             _number("v_px", Correction.v_px, "below the picture's upper edge", "px"),
             _who("made_by", Correction.made_by, "who put it right"),
-            _day("made_on", Correction.made_on, "day on which it was put right"),
+            _day("made_on", Correction.made_on, "day on which it was corrected"),
         ),
     ),
     FrameForm(

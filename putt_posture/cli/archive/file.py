@@ -21,6 +21,7 @@ from putt_posture.cli.shared_options import (
     paper_option,
     putter_options,
     read_view_options,
+    units_option,
     view_options,
 )
 from putt_posture.cli.stopping import say_when_stopped
@@ -48,7 +49,12 @@ MOMENT_NAMES: Final = ("before", "after", "check")
     required=True,
     help="What was filmed: the setup as it was, the rebuilt setup, or a later check.",
 )
-@click.option("--day", callback=past_day_option, metavar="DATE", help="Day of the lesson. Default: today.")
+@click.option(
+    "--day",
+    callback=past_day_option,
+    metavar="DATE",
+    help="Day of the lesson, year-month-day. Default: the day of the clips or of the report, or else today.",
+)
 @click.option("--place", default="", metavar="TEXT", help="Where it was.")
 @click.option("--coach", default="", metavar="NAME", help="Who gave it.")
 @interview_options
@@ -57,6 +63,7 @@ MOMENT_NAMES: Final = ("before", "after", "check")
 @paper_option
 @putter_options(prefix="putter")
 @coach_file_option
+@units_option
 @view_options
 @archive_options
 def file(
@@ -111,12 +118,13 @@ def file(
     from putt_posture.cli.lesson import show_lesson, show_understood
     from putt_posture.cli.table import open_console, show_bullet
     from putt_posture.cli.terminal import show_progress
-    from putt_posture.services import Filing, file_folder, measure_and_file
+    from putt_posture.services import Filing, file_folder, find_filing_day, measure_and_file
 
     today = date.today()
+    dated = find_filing_day(clips, folder=folder, given=day, today=today)
     filing = Filing(
         student=number,
-        day=day or today,
+        day=dated.day,
         moment=moment,
         notes=LessonNotes(
             place=place,
@@ -133,6 +141,7 @@ def file(
         paper=paper,
     )
     console = open_console(sys.stdout)
+    console.print(dated.says)
     measured = None
     with open_archive(archive, files=files, make=False) as opened:
         if folder is not None:
