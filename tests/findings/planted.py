@@ -9,7 +9,8 @@ from attrs import field, frozen
 
 from putt_posture.documents.json_values import as_value
 from putt_posture.findings import find_findings
-from putt_posture.values import Estimate, Findings, Fit, MeasureName, Posture, Student
+from putt_posture.measures import MEASURES
+from putt_posture.values import Estimate, Findings, Fit, MeasureName, Posture, Student, absent
 
 __all__ = ["FIRST_FOR_CHECKING", "HERE", "KEPT", "PLANTED_AS", "PlantedGolfer", "is_typed", "read_planted"]
 
@@ -66,6 +67,17 @@ class PlantedGolfer:
     refused: str = ""
 
     @property
+    def wanted_fit(self) -> Fit:
+        """The putter and the posture that this body was in before anything was put wrong, as a fit without errors."""
+        setup = {name: _exactly(value, MEASURES[MeasureName(name)].unit) for name, value in self.wanted.items()}
+        return Fit(
+            putter_length=_exactly(self.right_putter_cm, "cm"),
+            stock_length_in=None,
+            lie=_exactly(self.wanted.get("shaft_lie"), "deg"),
+            setup=setup,
+        )
+
+    @property
     def findings(self) -> Findings:
         """What the program finds with the shipped coach's file."""
         assert self.posture is not None
@@ -109,3 +121,9 @@ def _golfer(kept: Mapping[str, Any]) -> PlantedGolfer:
 
 def _estimates(entries: Mapping[str, Any]) -> dict[MeasureName, Estimate]:
     return {MeasureName(name): as_value(entry, Estimate) for name, entry in entries.items()}
+
+
+def _exactly(value: float | None, unit: str) -> Estimate:
+    if value is None:
+        return absent("There is no true value.", unit=unit)
+    return Estimate(value=value, standard_uncertainty=0.0, unit=unit, method="as it is true")
