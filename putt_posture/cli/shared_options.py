@@ -33,6 +33,7 @@ __all__ = [
     "gather_clips",
     "handed_option",
     "hide_faces_option",
+    "interview_options",
     "json_option",
     "number_argument",
     "out_option",
@@ -51,6 +52,8 @@ __all__ = [
 
 NUMBER: Final = click.IntRange(min=1, max=2**31 - 1)
 """A number that every database accepts."""
+WEAK_PUTTS: Final = ("short", "lag", "both")
+"""Those of `values`, whose import would bring numpy into the help."""
 Command = TypeVar("Command", bound=Callable[..., Any])
 Decorator = Callable[[Command], Command]
 _PATH: Final = click.Path(path_type=Path)
@@ -193,6 +196,25 @@ def clip_options(command: Command) -> Command:
         click.option(
             "--face-on", type=_PATH, metavar="CLIP", help="Clip or still square to the chest. One view is enough."
         ),
+    )(command)
+
+
+def interview_options(command: Command) -> Command:
+    """Add the options for what the student said; each is an answer of `Interview`."""
+    return _all_of(
+        click.option(
+            "--misses", default="", metavar="TEXT", help='Which putts are missed, and which way: "left under 2 m".'
+        ),
+        click.option(
+            "--weak-putts",
+            type=click.Choice(WEAK_PUTTS, case_sensitive=False),
+            help="Which putts go worst: short ones, lag putts, or both.",
+        ),
+        click.option("--putter-story", default="", metavar="TEXT", help="How the putter was chosen."),
+        click.option(
+            "--limits", default="", metavar="TEXT", help="Pain and limits of the body, in the student's words."
+        ),
+        click.option("--notes", default="", metavar="TEXT", help="Anything else to remember."),
     )(command)
 
 

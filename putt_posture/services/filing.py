@@ -53,7 +53,7 @@ class Filing:
         Of the lesson.
     moment : Moment
     notes : LessonNotes
-        What the student and the coach said.
+        What the student and the coach said. Answers that are missing in it are taken from a folder that is filed.
     clips : mapping of View to Path
         The clips that were measured, or will be.
     keep_pictures : bool
@@ -88,6 +88,8 @@ class Filed:
     lesson : FiledLesson
         As the archive lists it.
     student : EnrolledStudent
+    notes : LessonNotes
+        What was said, typed or taken from the folder.
     says : tuple of str
         Sentences for the coach: what became of the last plan, signs that it is another student, what was not kept, a
         different putter.
@@ -99,6 +101,7 @@ class Filed:
 
     lesson: FiledLesson
     student: EnrolledStudent
+    notes: LessonNotes
     says: tuple[str, ...]
     overview: OverviewLine | None
     seen_bytes: int = 0
@@ -190,12 +193,12 @@ def prepare_job(
     """
     if not filing.clips:
         raise UsageError("Nothing was given to measure. Give a down-the-line clip, a face-on clip, or both.")
-    student = load_student(archive, filing.student).student
+    student, said = load_student(archive, filing.student).student, filing.notes.alone()
     allowed = check_filing(archive, filing.student, day=filing.day, today=today, pictures=filing.keep_pictures)
     return LessonJob(
         student=evolve(student, putter_length_cm=putter_length_cm, putter_lie_deg=putter_lie_deg),
         clips=filing.clips,
-        given=given or {},
+        given={**(given or {}), **({"interview": said} if said else {})},
         hide_faces="faces" not in allowed,
         paper=filing.paper,
         made_on=today,
@@ -282,6 +285,7 @@ def _file(archive: Archive, filing: Filing, lesson: KeptLesson, *, clips: Mappin
     return Filed(
         lesson=load_lesson(archive, number),
         student=student,
+        notes=filing.notes.filled_from(lesson.record.interview),
         says=(*_take_up(archive, filing.student, today=today), *says, *([doubt] if doubt else [])),
         overview=load_overview_line(archive, filing.student, today=today),
         seen_bytes=len(lesson.read(ARRAYS)) if filing.keep_pictures and ARRAYS in lesson.names else 0,

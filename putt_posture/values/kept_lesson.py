@@ -12,6 +12,7 @@ from putt_posture.values.change import Changes, Measured
 from putt_posture.values.clip import Picture
 from putt_posture.values.estimate import Estimate, Floats
 from putt_posture.values.findings import Findings, Plan, RebuildStep, TakenUp
+from putt_posture.values.interview import Interview
 from putt_posture.values.landmarks import LANDMARK_INDEX
 from putt_posture.values.posture import MeasureName
 from putt_posture.values.scene import Point, ScaleSource, Segment
@@ -108,6 +109,8 @@ class LessonRecord(Shown, Tabled):
     ghost_box_px : (int, int, int, int) or None
         u0, v0, u1, v1 of the part of the full-size picture down the line that the ghost is drawn over; None where
         there is none.
+    interview : Interview
+        What the student said; of a lesson of the archive, as it was written down there.
     findings : Findings or None
         What to do first; None where it was not looked for.
     steps : tuple of RebuildStep
@@ -125,6 +128,7 @@ class LessonRecord(Shown, Tabled):
     versions: Mapping[str, str] = field(factory=dict)
     faces_hidden: bool = False
     ghost_box_px: tuple[int, int, int, int] | None = None
+    interview: Interview = field(factory=Interview)
     findings: Findings | None = None
     steps: tuple[RebuildStep, ...] = ()
     plan: Plan | None = None
@@ -180,7 +184,7 @@ class KeptView:
         return place
 
     def middle(self, *names: str) -> Floats:
-        """Return the middle of those of these joints that are seen, (2,) full-size pixels; NaN where none is.
+        """Return the middle of the visible ones of these joints, (2,) full-size pixels; NaN where none is visible.
 
         Parameters
         ----------
@@ -206,7 +210,7 @@ class ComparedLesson:
     files : tuple of Path
         Files of the lesson that must not be replaced by the report.
     says : tuple of str
-        Sentences on what of the lesson is held back, and why.
+        Sentences on which parts of the lesson are held back, and why.
     """
 
     title: str
@@ -239,5 +243,5 @@ class Comparison(Shown):
 
     @property
     def says(self) -> tuple[str, ...]:
-        """Sentences on what of the two lessons is held back, and why; each once."""
+        """Sentences on which parts of the two lessons are held back, and why; each once."""
         return tuple(dict.fromkeys((*self.before.says, *self.after.says)))

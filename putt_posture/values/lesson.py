@@ -12,6 +12,7 @@ from putt_posture.values.findings import Findings, Plan, RebuildStep
 from putt_posture.values.finds import PictureFinds
 from putt_posture.values.fit import Fit, WantedSetup
 from putt_posture.values.given import Given
+from putt_posture.values.interview import Interview
 from putt_posture.values.landmarks import LANDMARK_NAMES, Landmarks, Setup
 from putt_posture.values.posture import MeasureName, Posture
 from putt_posture.values.scene import Scene
@@ -41,20 +42,20 @@ class ViewResult:
     landmarks : Landmarks
         As the model gave them.
     joints : Landmarks
-        The same moved to the joint centres, from which everything is measured.
+        The landmarks moved to the joint centres, from which everything is measured.
     joint_errors_px : (C, 33, 2)
         Remaining errors of the joints: C independent patterns, one sigma each, pixels; none where they are not known.
     joint_offsets_px : (C, 33, 2)
         Mean errors of the landmarks of renders, as in `Joints`.
     scene : Scene
     still : Frame
-        The full-size picture of the setup that stands for the lesson.
+        The full-size picture of the setup that represents the lesson.
     still_index : int
         Which frame of `landmarks` it is.
     given : Given
         What the coach typed or drew.
     finds : PictureFinds or None
-        What was found in the still, whatever was given; None where nothing was looked for.
+        What was found in the still, even where the coach gave something; None where nothing was searched for.
     notes : tuple of str
         Sentences for the coach about the clip, the following and the landmarks.
     """
@@ -97,6 +98,8 @@ class Lesson(Shown, Tabled):
         Whether the heads in the pictures of the stills are hidden; those in the clips never are.
     wanted : WantedSetup or None
         The setup that the fit is for, as the coach asked for it; None for common practice.
+    interview : Interview
+        What the student said; empty where nothing was.
     findings : Findings or None
         What to do first; None where it was not looked for.
     steps : tuple of RebuildStep
@@ -117,6 +120,7 @@ class Lesson(Shown, Tabled):
     spec: ClubSpec | None = None
     faces_hidden: bool = False
     wanted: WantedSetup | None = None
+    interview: Interview = field(factory=Interview)
     findings: Findings | None = None
     steps: tuple[RebuildStep, ...] = ()
     plan: Plan | None = None
@@ -132,12 +136,12 @@ class Lesson(Shown, Tabled):
 
 
 def part_of_progress(progress: Progress | None, start: float, end: float) -> Progress | None:
-    """Return the callback for a part of the work, which tells of the whole; None where none is shown.
+    """Return the callback for a part of the work, which reports the whole; None where no progress is shown.
 
     Parameters
     ----------
     progress : callable or None
-        Told of the whole.
+        The callback for the whole.
     start, end : float
         Share of the whole that is done when the part begins and when it ends, 0 to 1.
     """

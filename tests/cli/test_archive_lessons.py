@@ -59,15 +59,19 @@ def test_result_folder_is_filed_with_its_clips_and_what_was_told(academy, archiv
     archive("erase-lesson", 1, "--yes")
     said = archive(
         "file", 1, results / "result", *clips_of(results), "--moment", "before", "--day", "2026-01-10",
-        "--place", "Studio [x]", "--misses", "short ones",
+        "--place", "Studio [x]", "--misses", "short ones right", "--weak-putts", "lag", "--limits", "bad knee",
     )  # fmt: skip
+    assert "Understood: misses to the right on short putts. Weak: lag putts. Limits: knee.\n" in said
     assert f"of student 1, {PLAYER}\n2026-01-10, before. Kept: measures, stills and report, 2 clips\n" in said
     assert "The report is named Robin Example." in " ".join(said.split())
     with open_archive() as opened:
         filed = load_lesson(opened, 4, today=TODAY)
         with opened.files.open(hashlib.sha256((results / "face_on.mov").read_bytes()).hexdigest()) as stream:
             assert stream.read() == (results / "face_on.mov").read_bytes()
-    assert (filed.notes.place, filed.notes.misses, filed.moment) == ("Studio [x]", "short ones", "before")
+    assert (filed.notes.place, filed.notes.misses, filed.moment) == ("Studio [x]", "short ones right", "before")
+    shown = " ".join(archive("show", 1).split())
+    for answer in ("misses: short ones right", "weak putts: Lag putts", "pain and limits: bad knee"):
+        assert f"- Lesson 4, {answer}" in shown
 
 
 def test_clips_are_measured_with_what_the_archive_knows_and_then_filed(academy, archive, results, measured) -> None:

@@ -13,7 +13,7 @@ from putt_posture.archive.files.file_store import is_digest, is_name
 from putt_posture.archive.people.permissions import SCOPES, Relation
 from putt_posture.measures import MEASURES
 from putt_posture.records import shows_student
-from putt_posture.values import LANDMARK_NAMES, VIEWS, Handed, Moment, ScaleSource, Sex
+from putt_posture.values import LANDMARK_NAMES, VIEWS, WEAK_PUTTS, Handed, Moment, ScaleSource, Sex
 
 __all__ = ["find_impossible"]
 
@@ -30,6 +30,7 @@ _WORDS: Final[Mapping[str, Collection[str]]] = {
     "lessons.handed": get_args(Handed),
     "lessons.sex": get_args(Sex),
     "lessons.moment": get_args(Moment),
+    "lessons.weak_putts": WEAK_PUTTS,
     "measures.name": MEASURES,
     "measures.view": VIEWS,
     "clips.view": VIEWS,

@@ -78,6 +78,7 @@ def _as_document(found: StudentSummary, today: date) -> dict[str, Any]:
 def _show_lessons(lessons: tuple[FiledLesson, ...], *, console: Console) -> None:
     from putt_posture.cli.table import new_table, show_bullet
     from putt_posture.figures import count_of, format_length
+    from putt_posture.pages.interview import answers_of
     from putt_posture.shown_units import AsIs
 
     if not lessons:
@@ -92,11 +93,9 @@ def _show_lessons(lessons: tuple[FiledLesson, ...], *, console: Console) -> None
         where = AsIs(", ".join(filter(None, (each.notes.place, each.notes.coach))))
         table.add_row(str(each.number), str(each.day), each.moment, putter, ", ".join(kept) or "numbers", where)
     console.print(table)
-    titles = {"misses": "misses", "putter_story": "putter", "limits": "pain or limits", "notes": "notes"}
     for each in lessons:
-        for name, title in titles.items():
-            if text := getattr(each.notes, name):
-                show_bullet(AsIs(f"Lesson {each.number}, {title}: {text}"), console=console)
+        for answer in answers_of(each.notes):
+            show_bullet(AsIs(f"Lesson {each.number}, {answer.name.lower()}: {answer.says}"), console=console)
     if any(each.notes.limits for each in lessons):
         show_bullet(
             "Notes on pain or limits are what the student said, not a medical finding. See a clinician about pain that "
