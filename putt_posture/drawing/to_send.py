@@ -14,6 +14,7 @@ from attrs import frozen
 from PIL import Image, ImageDraw, ImageFont
 
 from putt_posture.drawing.charts import INK, PAPER, SOFT
+from putt_posture.shown_units import say_in_shown_unit
 from putt_posture.values import Picture
 
 __all__ = ["ACCENT", "SIZE", "SentNumber", "draw_to_send"]
@@ -137,10 +138,13 @@ def _write(
     colour: str = INK,
     most: int,
 ) -> int:
-    """Write a text in lines no wider than `wide`, and return where it ends; what is too long ends in an ellipsis."""
+    """Write a text in lines no wider than `wide`, and return where it ends; what is too long ends in an ellipsis.
+
+    Its lengths are in the unit that is shown.
+    """
     letters = _font(size, bold=bold)
     lines: list[str] = []
-    for word in text.split(" "):
+    for word in say_in_shown_unit(text).split(" "):
         longer = f"{lines[-1]} {word}" if lines else word
         if lines and pen.textlength(longer, font=letters) <= wide:
             lines[-1] = longer

@@ -11,7 +11,7 @@ from attrs import fields
 
 from putt_posture.documents.json_values import plain
 from putt_posture.figures import format_putt
-from putt_posture.pages.setting import Fact
+from putt_posture.pages.setting import Fact, as_typed
 from putt_posture.shown import join_words
 from putt_posture.values import BodyPart, Handed, Interview, Miss, MissSide, WeakPutts
 
@@ -50,7 +50,7 @@ def answers_of(interview: Interview) -> tuple[Fact, ...]:
     said = {each.name: getattr(interview, each.name) for each in fields(Interview)}
     if interview.weak_putts is not None:
         said["weak_putts"] = _WEAK[interview.weak_putts].capitalize()
-    return tuple(Fact(name=title, says=plain(said[name])) for name, title in _TITLES.items() if said[name])
+    return tuple(Fact(name=title, says=as_typed(said[name])) for name, title in _TITLES.items() if said[name])
 
 
 def say_understood(interview: Interview, *, handed: Handed) -> tuple[str, ...]:
