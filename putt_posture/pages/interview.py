@@ -27,7 +27,7 @@ _TITLES: Final = {
 _WEAK: Final[Mapping[WeakPutts, str]] = {
     "short": "short putts",
     "lag": "lag putts",
-    "both": "short putts and lag putts",
+    "both": "short and lag putts",
 }
 _SIDES: Final[Mapping[MissSide, str]] = {
     "left": "to the left",
