@@ -1,7 +1,7 @@
 """What the student said, as pages and terminal show it: the answers by title, and what was understood of them.
 
-Pain and limits are health data. So the answers stand in the folded part of the coach's page, and neither in the PDF
-nor on the pages that compare lessons.
+Pain and limits are health data. So the words stand in a folded part of the coach's page, and neither in the PDF nor on
+the pages that compare lessons. A finding that a limit changes names the part of the body and no more.
 """
 
 from collections.abc import Mapping
@@ -27,7 +27,7 @@ _TITLES: Final = {
 _WEAK: Final[Mapping[WeakPutts, str]] = {
     "short": "short putts",
     "lag": "lag putts",
-    "both": "short putts and lag putts",
+    "both": "short and lag putts",
 }
 _SIDES: Final[Mapping[MissSide, str]] = {
     "left": "to the left",
