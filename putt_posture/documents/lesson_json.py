@@ -4,7 +4,7 @@ Angles are degrees, lengths centimetres, times seconds of clip time, picture poi
 that is absent is null, with the reason beside it; NaN is never written.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from datetime import date
 from typing import Any, Final
 
@@ -23,6 +23,7 @@ from putt_posture.documents.schemas import check_document, load_schema
 from putt_posture.documents.versions import VERSIONS
 from putt_posture.drawing.ghost import find_ghost_crop
 from putt_posture.drawing.placing import Crop
+from putt_posture.drawing.step import choose_drawn, find_step_crop, wanted_of_number
 from putt_posture.drawing.stills import find_still_crop
 from putt_posture.figures import inches
 from putt_posture.measures import LENGTH_CONVENTION, MEASURES
@@ -132,7 +133,10 @@ def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, 
             for view, result in lesson.views.items()
         },
         "faces_hidden": bool(lesson.faces_hidden),
-        "pictures": {"ghost": None if ghost is None else _place(ghost)},
+        "pictures": {
+            "ghost": None if ghost is None else _place(ghost),
+            "steps": {name: _place(crop) for name, crop in _step_crops(lesson)},
+        },
         "measures": {name: measure_as_json(lesson.posture[name]) for name in MEASURES},
         "fit": fit_as_json(lesson.fit),
         "stroke": None if lesson.stroke is None else stroke_as_json(lesson.stroke),
@@ -212,6 +216,16 @@ def _view(result: ViewResult) -> dict[str, Any]:
         "notes": as_json((*clip.notes, *result.landmarks.notes)),
         **picked(scene, "warnings"),
     }
+
+
+def _step_crops(lesson: Lesson) -> Iterator[tuple[str, Crop]]:
+    """Yield the measures that are drawn for a step of the rebuild, each with the part of the picture it shows."""
+    for step in lesson.steps:
+        number = choose_drawn(step)
+        if number is not None:
+            crop = find_step_crop(lesson, number.quantity, wanted=wanted_of_number(number))
+            if crop is not None:
+                yield number.quantity, crop
 
 
 def _place(crop: Crop) -> dict[str, Any]:

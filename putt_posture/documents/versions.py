@@ -93,7 +93,8 @@ def _add_what_is_by_hand(document: _Document) -> _Document:
     }
     measures = {name: {**each, **unsaid} for name, each in document["measures"].items()}
     unknown: _Document = {"findings": None, "steps": [], "plan": None}
-    return {**document, "views": views, "fit": fit, "measures": measures, **unknown}
+    pictures = {**document["pictures"], "steps": {}}
+    return {**document, "views": views, "fit": fit, "measures": measures, "pictures": pictures, **unknown}
 
 
 _CLIP: Final = (
