@@ -1,8 +1,8 @@
 """One step of a rebuild on the student's own still: what was filmed, and where it should be.
 
-What was filmed has the colour of its part of the body; what is wanted is white: a wash over the whole band and a line
-in its middle, as the ghost is. Each has one short label. The picture is as wide as a phone shows it twice over, so that
-many steps fit on a page.
+What was filmed has the colour of its part of the body; what is wanted is white, as the ghost is: a wash over the whole
+band and a line in its middle, or at its end where the other end is open. Each has one short label. The picture is as
+wide as a phone shows it twice over, so that many steps fit on a page.
 """
 
 import math
@@ -17,7 +17,7 @@ from putt_posture.drawing.colours import PART_COLOURS
 from putt_posture.drawing.feet import Standing, find_feet_and_ball
 from putt_posture.drawing.placing import Crop
 from putt_posture.drawing.sheet import Sheet, Tag
-from putt_posture.drawing.step_plans import STEP_PLANS, StepPlan, StepView
+from putt_posture.drawing.step_plans import STEP_PLANS, Band, StepPlan, StepView
 from putt_posture.drawing.stills import find_still_crop
 from putt_posture.errors import ArgumentError
 from putt_posture.measures import MEASURES, Measure, say_band, say_value, split_band, split_value
@@ -57,7 +57,7 @@ _ASPECT: Final = 0.9
 _WANTED: Final = "#FFFFFF"
 _WASH: Final = 0.45
 _OPEN: Final[dict[str, float]] = {"deg": 10.0, "cm": 5.0, "%": 25.0}
-"""How much of a band with an open end is shown, by the unit."""
+"""How far a band with an open end is shown past its end and what was filmed, by the unit."""
 _Ends = tuple[float | None, float | None]
 _Band = float | _Ends
 
@@ -239,7 +239,7 @@ def _plan(lesson: Lesson, name: str, wanted: _Band) -> _Planned | None:
 
 
 def _plan_on(crop: Crop, seen: StepView, measure: Measure, *, filmed: Estimate, band: _Ends) -> _Planned | None:
-    plan = STEP_PLANS[measure.name](seen, filmed.value, *_shown_ends(measure, band))
+    plan = STEP_PLANS[measure.name](seen, filmed.value, _shown_band(measure, band, filmed.value))
     if not np.isfinite(plan.points).all():
         return None
     part = _find_window(plan.points, crop)
@@ -264,13 +264,17 @@ def _view_of(measure: Measure) -> View:
     return measure.still_view or measure.views[0]
 
 
-def _shown_ends(measure: Measure, ends: _Ends) -> tuple[float, float]:
-    """Return the ends of what is drawn of a band."""
+def _shown_band(measure: Measure, ends: _Ends, filmed: float) -> Band:
+    """Return what is drawn of a band: one with an open end goes on past what was filmed, and its line is its end."""
     low, high = ends
-    if low is None:
-        low = (high or 0.0) - _OPEN[measure.unit]
-        low = low if measure.floor is None else max(low, measure.floor)
-    return low, low + _OPEN[measure.unit] if high is None else high
+    beyond = _OPEN[measure.unit]
+    if low is not None and high is not None:
+        return Band(low, high, (low + high) / 2)
+    if low is not None:
+        return Band(low, max(low, filmed) + beyond, low)
+    end = high or 0.0
+    least = min(end, filmed) - beyond
+    return Band(least if measure.floor is None else max(least, measure.floor), end, end)
 
 
 def _see(

@@ -9,7 +9,7 @@ from putt_posture.documents.json_values import plain
 from putt_posture.drawing.step import StepDrawing, choose_drawn
 from putt_posture.figures import format_margin, format_value
 from putt_posture.findings import MOST_SAID, PUTTER_IN_USE, title_of
-from putt_posture.measures import MEASURES, say_band, say_number, say_value
+from putt_posture.measures import MEASURES, say_band, say_value
 from putt_posture.pages.setting import Fact, Plate
 from putt_posture.shown import join_words
 from putt_posture.values import (
@@ -311,15 +311,13 @@ def say_band_of(ends: Finding | StepNumber) -> str:
     ends : Finding or StepNumber
     """
     low, high = ends.low, ends.high
+    if ends.quantity != PUTTER_IN_USE:
+        return say_band(MEASURES[MeasureName(ends.quantity)], low, high, short=True)
     unit = ends.filmed.unit if isinstance(ends, StepNumber) else ends.estimate.unit
-    measure = None if ends.quantity == PUTTER_IN_USE else MEASURES[MeasureName(ends.quantity)]
-    if low is not None and high is not None:
-        if measure is not None:
-            return say_band(measure, low, high, short=True)
-        return f"{format_value(low, unit)} to {format_value(high, unit)}"
-    end = high if low is None else low
-    said = "" if end is None else format_value(end, unit) if measure is None else say_number(measure, end, short=True)
-    return f"up to {said}" if low is None else f"{said} or more"
+    one, two = ("" if end is None else format_value(end, unit) for end in (low, high))
+    if not one:
+        return f"up to {two}"
+    return f"{one} to {two}" if two else f"{one} or more"
 
 
 def _number(number: StepNumber) -> NumberRow:
