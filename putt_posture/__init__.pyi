@@ -7,6 +7,7 @@ from .fitting import fit_putter
 from .lesson import measure_lesson
 from .pages import store_comparison, store_history, store_lesson
 from .records import KeptLesson, hide_faces_in, read_result_folder
+from .shown_units import show_lengths_in
 from .units import read_length_cm
 from .values import Changes, Comparison, Estimate, Fit, History, Lesson, Posture, Student, WantedSetup
 
@@ -36,6 +37,7 @@ __all__ = [
     "read_frames",
     "read_length_cm",
     "read_result_folder",
+    "show_lengths_in",
     "store_comparison",
     "store_history",
     "store_lesson",

@@ -21,6 +21,7 @@ from putt_posture.cli.shared_options import (
     out_option,
     paper_option,
     replace_option,
+    units_option,
 )
 from putt_posture.cli.stopping import say_when_stopped
 from putt_posture.errors import UsageError
@@ -42,6 +43,7 @@ _PREFIX: Final = "lesson:"
 @paper_option
 @json_option
 @open_option
+@units_option
 @archive_options
 def compare(
     *,

@@ -9,11 +9,12 @@ from typing import Any, Final
 from attrs import evolve, frozen
 
 from putt_posture.changes import pool_scatter, setups_of
-from putt_posture.documents.json_values import as_json, measure_as_json, number_as_json, picked, plain
+from putt_posture.documents.json_values import as_document, measure_as_json, number_as_json, picked, plain
 from putt_posture.documents.lesson_json import stroke_as_json, student_as_json
 from putt_posture.documents.tables import rows_as_csv
 from putt_posture.figures import as_printed, format_change, format_interval, format_margin, format_value, inches
 from putt_posture.measures import MEASURES, Part
+from putt_posture.shown_units import change_in_shown_unit
 from putt_posture.values import Changes, ComparedLesson, Comparison, Estimate, MeasureChange, MeasureName
 
 __all__ = ["COMPARISON_SCHEMA_VERSION", "ChangeRow", "change_rows", "comparison_as_csv", "comparison_as_json"]
@@ -35,7 +36,7 @@ class ChangeRow:
     change : str
         After minus before, from the printed values, with sign and margin; empty where absent.
     imperial : str
-        The same in inches; empty where it is not a length.
+        The same in inches; empty where it is not a length, and where the change is in inches.
     interval : str
         The 95 % interval of the change.
     from_to : str
@@ -83,7 +84,7 @@ def change_rows(changes: Changes) -> tuple[ChangeRow, ...]:
     ----------
     changes : Changes
     """
-    return tuple(_row(each) for each in changes.measures.values())
+    return tuple(_row(change_in_shown_unit(each)) for each in changes.measures.values())
 
 
 def comparison_as_json(comparison: Comparison, *, made_on: date | None = None) -> dict[str, Any]:
@@ -95,16 +96,17 @@ def comparison_as_json(comparison: Comparison, *, made_on: date | None = None) -
     made_on : date or None
         Day that is written into the document; None writes none.
     """
-    return {
+    document = {
         "schema": COMPARISON_SCHEMA_VERSION,
-        "made_on": made_on.isoformat() if made_on else None,
+        "made_on": made_on,
         "before": _lesson(comparison.before),
         "after": _lesson(comparison.after),
         "measures": {name: _change_as_json(change) for name, change in comparison.changes.measures.items()},
         "stroke": None if comparison.stroke is None else stroke_as_json(comparison.stroke),
-        "plan": None if comparison.taken_up is None else as_json(comparison.taken_up),
-        "warnings": [plain(each) for each in (*comparison.says, *comparison.changes.warnings)],
+        "plan": comparison.taken_up,
+        "warnings": (*comparison.says, *comparison.changes.warnings),
     }
+    return as_document(document)
 
 
 def comparison_as_csv(comparison: Comparison) -> str:
@@ -186,14 +188,14 @@ def _verdict_text(found: MeasureChange) -> str:
 def _lesson(lesson: ComparedLesson) -> dict[str, Any]:
     record = lesson.record
     return {
-        "title": plain(lesson.title),
-        **picked(record, "made_on"),
+        "title": lesson.title,
+        "made_on": record.made_on,
         "student": student_as_json(record.student),
         "views": {
             view: picked(each, "file", "sha256", "kind", "setups", "scale_source", "landmark_model")
             for view, each in record.views.items()
         },
-        **picked(record, "versions"),
+        "versions": record.versions,
     }
 
 

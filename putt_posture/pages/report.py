@@ -34,8 +34,10 @@ from putt_posture.pages.findings_section import (
     write_plan,
     write_steps,
 )
-from putt_posture.pages.setting import NAMELESS, Fact, Paper, Plate, as_uri, ending_of, render_page, typeset
+from putt_posture.pages.interview import answers_of
+from putt_posture.pages.setting import NAMELESS, Fact, Paper, Plate, as_typed, as_uri, ending_of, render_page, typeset
 from putt_posture.pages.wanted_setup import ChangeSection
+from putt_posture.shown_units import AsIs, shows_inches
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import (
     VIEW_TITLES,
@@ -126,6 +128,8 @@ class Report:
     cautions: tuple[str, ...]
     versions: tuple[Fact, ...]
     change: ChangeSection | None = None
+    answers: tuple[Fact, ...] = ()
+    """What the student said; for the coach's page alone, not for the PDF."""
 
 
 def write_report(
@@ -154,7 +158,7 @@ def write_report(
     findings = find_findings(lesson.posture, lesson.fit, lesson.student)
     shown = sorted(stills, key=lambda each: each.view != find_view(findings))
     return Report(
-        student=plain(lesson.student.name or NAMELESS),
+        student=as_typed(lesson.student.name or NAMELESS),
         line=_say_in_a_line(lesson.student, made_on),
         facts=_student_facts(lesson.student, made_on, faces_hidden=lesson.faces_hidden),
         findings=write_findings(findings),
@@ -171,6 +175,7 @@ def write_report(
         cautions=CAUTIONS,
         versions=tuple(Fact(name=plain(name), says=plain(version)) for name, version in lesson.versions.items()),
         change=change,
+        answers=answers_of(lesson.interview),
     )
 
 
@@ -201,7 +206,11 @@ def report_as_pdf(
         Stamped as the day of creation.
     paper : {"a4", "letter"}
     """
-    data = {"report": attrs.asdict(report), "colours": dict(PART_COLOURS), "part_titles": dict(PART_TITLES)}
+    data = {
+        "report": attrs.asdict(evolve(report, answers=())),
+        "colours": dict(PART_COLOURS),
+        "part_titles": dict(PART_TITLES),
+    }
     files = {f"{name}.{ending_of(picture)}": picture for name, picture in pictures.items()}
     return typeset("report.typ", data, pictures=files, made_on=made_on, paper=paper)
 
@@ -239,7 +248,7 @@ def _length_box(fit: Fit, spec: ClubSpec | None) -> LengthBox:
     stock = "" if fit.stock_length_in is None else format_length(fit.stock_length_in * CM_PER_INCH)
     return LengthBox(
         length=format_imperial(length) if length else "",
-        length_metric=format_margin(length) if length else "",
+        length_metric=AsIs(format_margin(length)) if length else "",
         interval=f"{format_interval(length, unit='in')} ({format_interval(length)})" if length else "",
         stock=stock,
         lie=_figure_or_reason(fit.lie),
@@ -296,7 +305,7 @@ def _moment(time_s: float, result: ViewResult) -> str:
 
 def _source(view: View, result: ViewResult) -> Source:
     clip, scene = result.clip, result.scene
-    facts = [Fact(name="File", says=plain(clip.path.name)), Fact(name="SHA-256", says=clip.sha256)]
+    facts = [Fact(name="File", says=as_typed(clip.path.name)), Fact(name="SHA-256", says=clip.sha256)]
     facts.append(Fact(name="Picture", says=_picture(result)))
     facts += [
         Fact(
@@ -308,7 +317,8 @@ def _source(view: View, result: ViewResult) -> Source:
     scale = f"from {SCALE_SOURCES[scene.scale_source]}"
     if scene.px_per_cm:
         share = 100 * scene.px_per_cm.margin / scene.px_per_cm.value
-        scale = f"{scene.px_per_cm.value:.2f} pixels a centimetre ± {share:.1f}\N{NO-BREAK SPACE}%, {scale}"
+        size, unit = (CM_PER_INCH, "an inch") if shows_inches() else (1.0, "a centimetre")
+        scale = f"{scene.px_per_cm.value * size:.2f} pixels {unit} ± {share:.1f}\N{NO-BREAK SPACE}%, {scale}"
     elif scene.px_per_cm.absent:
         scale = plain(scene.px_per_cm.absent)
     facts.append(Fact(name="Scale", says=scale))

@@ -12,6 +12,7 @@ from putt_posture.values.change import Changes, Measured
 from putt_posture.values.clip import Picture
 from putt_posture.values.estimate import Estimate, Floats
 from putt_posture.values.findings import Findings, Plan, RebuildStep, TakenUp
+from putt_posture.values.interview import Interview
 from putt_posture.values.landmarks import LANDMARK_INDEX
 from putt_posture.values.posture import MeasureName
 from putt_posture.values.scene import Point, ScaleSource, Segment
@@ -108,6 +109,8 @@ class LessonRecord(Shown, Tabled):
     ghost_box_px : (int, int, int, int) or None
         u0, v0, u1, v1 of the part of the full-size picture down the line that the ghost is drawn over; None where
         there is none.
+    interview : Interview
+        What the student said; of a lesson of the archive, as it was written down there.
     findings : Findings or None
         What to do first; None where it was not looked for.
     steps : tuple of RebuildStep
@@ -128,6 +131,7 @@ class LessonRecord(Shown, Tabled):
     faces_hidden: bool = False
     ghost_box_px: tuple[int, int, int, int] | None = None
     step_boxes_px: Mapping[MeasureName, tuple[int, int, int, int]] = field(factory=dict)
+    interview: Interview = field(factory=Interview)
     findings: Findings | None = None
     steps: tuple[RebuildStep, ...] = ()
     plan: Plan | None = None

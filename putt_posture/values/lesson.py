@@ -12,6 +12,7 @@ from putt_posture.values.findings import Findings, Plan, RebuildStep
 from putt_posture.values.finds import PictureFinds
 from putt_posture.values.fit import Fit, WantedSetup
 from putt_posture.values.given import Given
+from putt_posture.values.interview import Interview
 from putt_posture.values.landmarks import LANDMARK_NAMES, Landmarks, Setup
 from putt_posture.values.posture import MeasureName, Posture
 from putt_posture.values.scene import Scene
@@ -97,6 +98,8 @@ class Lesson(Shown, Tabled):
         Whether the heads in the pictures of the stills are hidden; those in the clips never are.
     wanted : WantedSetup or None
         The setup that the fit is for, as the coach asked for it; None for common practice.
+    interview : Interview
+        What the student said; empty where nothing was.
     findings : Findings or None
         What to do first; None where it was not looked for.
     steps : tuple of RebuildStep
@@ -117,6 +120,7 @@ class Lesson(Shown, Tabled):
     spec: ClubSpec | None = None
     faces_hidden: bool = False
     wanted: WantedSetup | None = None
+    interview: Interview = field(factory=Interview)
     findings: Findings | None = None
     steps: tuple[RebuildStep, ...] = ()
     plan: Plan | None = None

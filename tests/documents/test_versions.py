@@ -9,6 +9,7 @@ from putt_posture.documents.lesson_reading import read_document, read_record
 from putt_posture.documents.schemas import load_schema
 from putt_posture.documents.versions import _OLDEST, _STEPS, VERSIONS, bring_forward
 from putt_posture.errors import UsageError
+from putt_posture.values import Interview
 
 RELEASED = sorted((Path(__file__).parents[1] / "records" / "released").glob("*/folder/measures.json"))
 
@@ -31,6 +32,7 @@ def test_a_document_of_a_released_version_opens_with_its_numbers(path):
     for name, entry in told["measures"].items():
         assert record.measures[name].value == entry["value"] or entry["value"] is None
     assert record.measures["spine_tilt"].by_hand == ()
+    assert record.interview == Interview()
     assert read_document(path.read_bytes(), where="it")["schema"] == VERSIONS["measures"]
 
 
@@ -42,7 +44,7 @@ def test_a_document_of_a_newer_version_is_refused_and_says_what_to_do(kind):
 
 @pytest.mark.parametrize("version", [0, -1, None, True, 1.5, "3", [3]])
 def test_a_version_that_never_was_is_refused(version):
-    with pytest.raises(UsageError, match="keeps schema"):
+    with pytest.raises(UsageError, match="has schema"):
         bring_forward({"schema": version}, "measures", where="It")
 
 
