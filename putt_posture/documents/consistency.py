@@ -9,6 +9,7 @@ from datetime import date
 from typing import Any, Final
 
 from putt_posture.body import check_student
+from putt_posture.disk.marks import DRAWN_STEPS
 from putt_posture.documents.json_values import MOST_FRAMES, MOST_STILL_PIXELS
 from putt_posture.errors import UsageError
 from putt_posture.measures import MEASURES
@@ -116,7 +117,7 @@ def _faults_of_ghost(document: _Entry) -> Iterator[str]:
 def _faults_of_step_pictures(document: _Entry) -> Iterator[str]:
     for name, drawn in document["pictures"]["steps"].items():
         place = f"pictures/steps/{name}"
-        view = document["views"].get(MEASURES[name].still_view) if name in MEASURES else None
+        view = document["views"].get(MEASURES[name].still_view) if name in DRAWN_STEPS else None
         if view is None:
             yield f"{place} is there, and no view of the lesson shows that step"
         else:

@@ -238,4 +238,3 @@ def _step_crops(lesson: Lesson) -> Iterator[tuple[str, Crop]]:
             crop = find_step_crop(lesson, number.quantity, wanted=wanted_of_number(number))
             if crop is not None:
                 yield number.quantity, crop
-

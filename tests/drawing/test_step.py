@@ -7,6 +7,7 @@ import pytest
 from attrs import evolve
 from invented import make_lesson
 
+from putt_posture.disk.marks import DRAWN_STEPS
 from putt_posture.documents import lesson_as_json
 from putt_posture.drawing.feet import Standing
 from putt_posture.drawing.sheet import Sheet
@@ -36,7 +37,7 @@ MOST_BYTES = 160_000
 
 
 def test_there_is_a_drawing_for_every_step_of_the_rebuild():
-    assert set(STEP_PLANS) == set(BANDS)
+    assert set(STEP_PLANS) == set(BANDS) == set(DRAWN_STEPS)
 
 
 @pytest.mark.parametrize("name", BANDS)

@@ -27,6 +27,7 @@ from putt_posture.records import (
     FILES_WITH_PICTURES,
     FILES_WITHOUT_PICTURES,
     KeptLesson,
+    check_files,
     hide_faces_in,
     read_result_folder,
 )
@@ -299,6 +300,17 @@ def test_everything_that_measure_wrote_is_known(shown):
     never_drawn = FILES_WITH_PICTURES - shown.names
     assert shown.names <= FILES_WITH_PICTURES | FILES_WITHOUT_PICTURES
     assert all(name.startswith("stills/step_") for name in never_drawn)
+
+
+def test_the_drawings_of_the_steps_are_filed_bit_for_bit_and_no_other_in_their_place(shown):
+    steps = sorted(name for name in shown.names if name.startswith("stills/step_"))
+    assert len(steps) >= 5
+    checked = check_files(shown, shown.names)
+    assert all(checked.read(name) == shown.read(name) for name in (*steps, "report.html"))
+    stray = evolve(shown, names=shown.names | {"stills/step_head_drop.jpg"}, read=lambda name: shown.read(
+        steps[0] if name == "stills/step_head_drop.jpg" else name))  # fmt: skip
+    with pytest.raises(UsageError, match=r"step_head_drop\.jpg of .* the document does not mention"):
+        check_files(stray, stray.names)
 
 
 def test_files_that_measure_does_not_write_are_left_out(shown, alone):
