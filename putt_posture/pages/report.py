@@ -23,7 +23,6 @@ from putt_posture.figures import (
     format_stature,
     format_time,
 )
-from putt_posture.findings import find_findings, find_steps, make_plan
 from putt_posture.measures import LENGTH_CONVENTION
 from putt_posture.pages.findings_section import (
     FindingsSection,
@@ -109,14 +108,14 @@ class Source:
 
 @frozen(kw_only=True)
 class Report:
-    """The text of a report, from top to bottom."""
+    """The text of a report, from top to bottom; findings and plan are None where they were not looked for."""
 
     student: str
     line: str
     facts: tuple[Fact, ...]
-    findings: FindingsSection
+    findings: FindingsSection | None
     steps: tuple[StepRow, ...]
-    plan: PlanSection
+    plan: PlanSection | None
     length: LengthBox
     plates: tuple[Plate, ...]
     uncertainty: str
@@ -155,15 +154,15 @@ def write_report(
         The day to print; none is printed where it is not given.
     """
     rows = rows_of(lesson)
-    findings = find_findings(lesson.posture, lesson.fit, lesson.student)
-    shown = sorted(stills, key=lambda each: each.view != find_view(findings))
+    findings, plan = lesson.findings, lesson.plan
+    shown = sorted(stills, key=lambda each: each.view != find_view(findings)) if findings else stills
     return Report(
         student=as_typed(lesson.student.name or NAMELESS),
         line=_say_in_a_line(lesson.student, made_on),
         facts=_student_facts(lesson.student, made_on, faces_hidden=lesson.faces_hidden),
-        findings=write_findings(findings),
-        steps=write_steps(lesson.steps or find_steps(lesson.posture, lesson.fit, lesson.student), drawings=steps or {}),
-        plan=write_plan(make_plan(findings)),
+        findings=write_findings(findings) if findings else None,
+        steps=write_steps(lesson.steps, drawings=steps or {}),
+        plan=write_plan(plan) if plan else None,
         length=_length_box(lesson.fit, lesson.spec),
         plates=tuple(_plate(still, lesson.views[still.view]) for still in shown),
         uncertainty=UNCERTAINTY,
@@ -206,11 +205,8 @@ def report_as_pdf(
         Stamped as the day of creation.
     paper : {"a4", "letter"}
     """
-    data = {
-        "report": attrs.asdict(evolve(report, answers=())),
-        "colours": dict(PART_COLOURS),
-        "part_titles": dict(PART_TITLES),
-    }
+    shown = attrs.asdict(evolve(report, answers=()))
+    data = {"report": shown, "colours": dict(PART_COLOURS), "part_titles": dict(PART_TITLES)}
     files = {f"{name}.{ending_of(picture)}": picture for name, picture in pictures.items()}
     return typeset("report.typ", data, pictures=files, made_on=made_on, paper=paper)
 

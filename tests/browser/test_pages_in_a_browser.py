@@ -115,3 +115,20 @@ def test_everything_that_is_folded_is_printed(tab, pages) -> None:
     page.emulate_media(media="print")
     assert page.locator("button.open").first.is_hidden()
     assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
+
+
+@pytest.mark.parametrize(
+    ("fault", "where"),
+    [
+        ("document.querySelector('.said').style.width = '900px'", "overflow"),
+        ("document.querySelector('.said').style.marginBottom = '-40px'", "overlap"),
+        ("document.querySelector('.said').style.color = '#999'", "contrast"),
+        ("document.querySelector('img').alt = 'still'", "alt"),
+        ("document.querySelectorAll('img')[0].alt = document.querySelectorAll('img')[1].alt", "alt"),
+    ],
+)
+def test_each_fault_that_is_looked_for_is_found_where_it_is(tab, pages, fault, where) -> None:
+    page = tab(pages["report_three_findings"])
+    page.evaluate(fault)
+    found = page.evaluate(LOOKS)
+    assert found[where]

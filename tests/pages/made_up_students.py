@@ -11,11 +11,10 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
-import numpy as np
 from attrs import evolve, frozen
 from changed_lesson import make_changed_lesson
 from compared import AFTER_ON, make_after
-from invented import MADE_ON, make_lesson
+from invented import MADE_ON, advise, make_lesson
 from invented_history import drift, many, one_visit, plain_changes, practised
 
 from putt_posture.club_spec import find_club_spec
@@ -111,10 +110,7 @@ def heads_hidden() -> Lesson:
     lesson = make_changed_lesson()
     views = {}
     for view, result in lesson.views.items():
-        around = np.nanmean(result.landmarks.points_px[0][:11], axis=0)
-        if np.isnan(around).any():
-            around = np.array([540.0, 480.0])
-        head = Head(centre_px=(float(around[0]), float(around[1])), radius_px=110.0)
+        head = Head(centre_px=lesson.posture.marks[view]["eyes"][0], radius_px=110.0)
         views[view] = evolve(result, still=evolve(result.still, picture=hide_heads(result.still.picture, [head])))
     return evolve(lesson, views=views, faces_hidden=True)
 
@@ -130,6 +126,7 @@ def named(lesson: Lesson, name: str) -> Lesson:
 
 def report_of(lesson: Lesson) -> Made:
     """Return the report of a lesson."""
+    lesson = advise(lesson)
     stills, change = draw_stills(lesson), draw_change(lesson)
     pictures = {each.view: as_jpeg(each.annotated, most_bytes=200_000) for each in stills}
     if change is not None:
