@@ -14,6 +14,7 @@ from putt_posture.cli.opening import open_option, say_what_to_open
 from putt_posture.cli.options import past_day_option
 from putt_posture.cli.shared_options import (
     clip_options,
+    filmed_options,
     gather_clips,
     handed_option,
     hide_faces_option,
@@ -56,6 +57,7 @@ __all__ = ["measure"]
 @putter_options(prefix="putter")
 @wrist_floor_option
 @settings_option
+@filmed_options
 @view_options
 def measure(
     *,
@@ -75,6 +77,8 @@ def measure(
     putter_lie: float | None,
     wrist_floor: float | None,
     settings: Path | None,
+    without_putter: bool,
+    step: str | None,
     **per_view: tuple[str, ...],
 ) -> None:
     """Measure one student and write the report, the stills and the tables to a new folder.
@@ -86,7 +90,7 @@ def measure(
     clips = gather_clips(down_the_line=down_the_line, face_on=face_on)
     if not clips:
         raise click.UsageError("No clip was given. Give --down-the-line CLIP, --face-on CLIP, or both.")
-    given = read_view_options(per_view, clips=clips, settings=settings)
+    given = read_view_options(per_view, clips=clips, settings=settings, without_putter=without_putter, step=step)
 
     from putt_posture.cli.table import open_console, show_files, show_lesson
     from putt_posture.cli.terminal import show_progress

@@ -28,6 +28,7 @@ __all__ = [
     "NUMBER",
     "archive_options",
     "clip_options",
+    "filmed_options",
     "gather_clips",
     "handed_option",
     "hide_faces_option",
@@ -159,6 +160,18 @@ def clip_options(command: Command) -> Command:
     )(command)
 
 
+def filmed_options(command: Command) -> Command:
+    """Add the options that say what was filmed."""
+    return _all_of(
+        click.option(
+            "--without-putter",
+            is_flag=True,
+            help="The student was filmed without putter and ball, hands together or arms hanging. No stroke is needed.",
+        ),
+        click.option("--step", metavar="NAME", help='Step of the rebuild that was filmed: "shoulders back".'),
+    )(command)
+
+
 def view_options(command: Command) -> Command:
     """Add the options that belong to a view."""
     return _all_of(
@@ -237,7 +250,12 @@ def gather_clips(*, down_the_line: Path | None, face_on: Path | None) -> dict[Vi
 
 
 def read_view_options(
-    texts: Mapping[str, tuple[str, ...]], *, clips: Mapping[View, Path], settings: Path | None
+    texts: Mapping[str, tuple[str, ...]],
+    *,
+    clips: Mapping[View, Path],
+    settings: Path | None,
+    without_putter: bool = False,
+    step: str | None = None,
 ) -> dict[str, Any]:
     """Read what was typed into arguments of `measure_lesson`.
 
@@ -248,6 +266,9 @@ def read_view_options(
     clips : mapping of View to Path
     settings : Path or None
         The file with the wanted setup.
+    without_putter : bool
+    step : str or None
+        The options of `filmed_options`.
 
     Raises
     ------
@@ -278,6 +299,10 @@ def read_view_options(
         from putt_posture.cli.settings import read_settings
 
         given["wanted"] = read_settings(settings)
+    if without_putter:
+        given["without_putter"] = True
+    if step is not None:
+        given["step"] = step
     return given
 
 

@@ -89,6 +89,7 @@ def detect_in_clips(
     *,
     setup_at: Mapping[View, Sequence[float]] | None = None,
     student_at: Mapping[View, Point] | None = None,
+    without_putter: bool = False,
     progress: Progress | None = None,
 ) -> dict[View, Detection]:
     """Detect the student's landmarks at the setups of the clips, side by side.
@@ -101,6 +102,8 @@ def detect_in_clips(
         Clip times of the setups, in place of the finder's.
     student_at : mapping of View to Point, optional
         A point on the student where several people are in the picture, pixels.
+    without_putter : bool
+        Whether the clips were filmed without a putter, so that no stroke is waited for.
     progress : callable, optional
 
     Returns
@@ -126,11 +129,13 @@ def detect_in_clips(
         tracks = {view: future.result() for view, future in following.items()}
         check_views({view: (clips[view].path.name, tracks[view]) for view in clips})
         setups = {
-            view: choose_setups(clips[view], times, track=tracks[view])
+            view: choose_setups(clips[view], times, track=tracks[view], without_putter=without_putter)
             for view, times in times_s.items()
             if view in clips
         }
-        found = find_setups_together({view: (tracks[view], clips[view]) for view in clips if view not in setups})
+        found = find_setups_together(
+            {view: (tracks[view], clips[view]) for view in clips if view not in setups}, without_putter=without_putter
+        )
         setups |= found.of
         futures = {
             view: pool.submit(

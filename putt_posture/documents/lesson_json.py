@@ -132,6 +132,8 @@ def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, 
             for view, result in lesson.views.items()
         },
         "faces_hidden": bool(lesson.faces_hidden),
+        "without_putter": bool(lesson.without_putter),
+        "step": None if lesson.step is None else plain(lesson.step),
         "pictures": {"ghost": None if ghost is None else _place(ghost)},
         "measures": {name: measure_as_json(lesson.posture[name]) for name in MEASURES},
         "fit": fit_as_json(lesson.fit),

@@ -80,7 +80,10 @@ def bring_forward(document: Any, kind: DocumentKind, *, where: str) -> _Document
 
 @_step("measures", to=3)
 def _add_what_is_by_hand(document: _Document) -> _Document:
-    """Say of each number that nothing is known to be by hand: schema 3 tells it, and nothing older does."""
+    """Say of each number that nothing is known to be by hand, and that nothing is known to be a step of a rebuild.
+
+    Schema 3 tells both, and nothing older does.
+    """
     unsaid: _Document = {"by_hand": [], "automatic": None}
     fit = {**document["fit"]}
     for name in ("putter_length", "lie"):
@@ -90,7 +93,8 @@ def _add_what_is_by_hand(document: _Document) -> _Document:
         for view, each in document["views"].items()
     }
     measures = {name: {**each, **unsaid} for name, each in document["measures"].items()}
-    return {**document, "views": views, "fit": fit, "measures": measures}
+    filmed: _Document = {"without_putter": False, "step": None}
+    return {**document, **filmed, "views": views, "fit": fit, "measures": measures}
 
 
 _CLIP: Final = (

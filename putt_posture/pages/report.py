@@ -124,7 +124,7 @@ def write_report(
     rows = rows_of(lesson)
     return Report(
         student=plain(lesson.student.name or NAMELESS),
-        facts=_student_facts(lesson.student, made_on, faces_hidden=lesson.faces_hidden),
+        facts=_student_facts(lesson.student, made_on, faces_hidden=lesson.faces_hidden) + _filmed_facts(lesson),
         length=_length_box(lesson.fit, lesson.spec),
         plates=tuple(_plate(still, lesson.views[still.view]) for still in stills),
         uncertainty=UNCERTAINTY,
@@ -187,6 +187,15 @@ def _student_facts(student: Student, made_on: date | None, *, faces_hidden: bool
         facts.append(Fact(name="Report made", says=format_day(made_on)))
     if faces_hidden:
         facts.append(Fact(name=FACES, says=FACES_HIDDEN))
+    return tuple(facts)
+
+
+def _filmed_facts(lesson: Lesson) -> tuple[Fact, ...]:
+    facts = []
+    if lesson.step is not None:
+        facts.append(Fact(name="Step of the rebuild", says=plain(lesson.step)))
+    if lesson.without_putter:
+        facts.append(Fact(name="Filmed", says="without putter and ball"))
     return tuple(facts)
 
 

@@ -131,7 +131,7 @@ def write_stroke_section(comparison: StrokeComparison, *, names: ArcNames | None
             unit=comparison.depth_change.unit,
         )
         facts.append(Fact(name="Change of depth", says=f"{change}."))
-    either = comparison.after or comparison.before
+    assumed = dict.fromkeys((*comparison.before.assumptions, *comparison.after.assumptions))
     return StrokeSection(
         says=comparison.says,
         facts=tuple(facts),
@@ -143,7 +143,7 @@ def write_stroke_section(comparison: StrokeComparison, *, names: ArcNames | None
             if one or two
         ),
         how=HOW_WINDOWS,
-        assumptions=tuple(each for each in either.assumptions if each != comparison.says),
+        assumptions=tuple(each for each in assumed if each != comparison.says),
         alt=f"The path of the putter head from above, and where a square face looks, {names.before} and {names.after}.",
     )
 

@@ -30,6 +30,9 @@ ABOVE_HIPS: Final = 0.06
 4 cm above. Halfway back and through it is 0.07 to 0.19 above."""
 BEHIND_FEET: Final = 0.0
 """Hands before the ankles at address: 0.08 to 0.24; at the top -0.02 to -0.05."""
+HANGING_BEHIND_FEET: Final = -0.06
+"""Arms that hang without a putter are below the shoulders, which are up to 10 cm behind the ankles of somebody who
+stands on the heels (judged)."""
 BEYOND_FEET: Final = 0.06
 """Face on the hands are between the ankles at address; with the feet together and the hands pressed forward up to 0.02
 outside."""
@@ -38,7 +41,7 @@ UPRIGHT_ABOVE_HIPS: Final = 0.02
 """Golfers who stand as straight as 14° let their hands hang."""
 
 
-def name_other_pose(landmarks: Landmarks, *, handed: Handed) -> str:
+def name_other_pose(landmarks: Landmarks, *, handed: Handed, without_putter: bool = False) -> str:
     """Return one clause on why a pose is not an address; an empty string where there is no reason.
 
     Parameters
@@ -46,6 +49,8 @@ def name_other_pose(landmarks: Landmarks, *, handed: Handed) -> str:
     landmarks : Landmarks
         As the model gave them; NaN gives no reason.
     handed : Handed
+    without_putter : bool
+        Whether no putter holds the hands in front of the feet.
     """
     stature = median_seen(body_size_px(landmarks)) / SIZE_SHARE[landmarks.view]
     wrists, elbows, ankles = (_both(landmarks, part) for part in ("wrist", "elbow", "ankle"))
@@ -67,7 +72,8 @@ def name_other_pose(landmarks: Landmarks, *, handed: Handed) -> str:
         lean = forward * median_seen((shoulders - hips)[:, 0]), -median_seen((shoulders - hips)[:, 1])
         if math.degrees(math.atan2(*lean)) < UPRIGHT_DEG and above_hips > UPRIGHT_ABOVE_HIPS:
             return "the trunk is upright and the hands are higher than the hips"
-        if share(forward * (hand_u - feet_u.mean(axis=0))) < BEHIND_FEET:
+        least = HANGING_BEHIND_FEET if without_putter else BEHIND_FEET
+        if share(forward * (hand_u - feet_u.mean(axis=0))) < least:
             return "the hands are behind the feet"
     if above_hips > ABOVE_HIPS:
         return "both hands are higher than the hips, as on the way back or through"

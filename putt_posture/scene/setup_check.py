@@ -59,7 +59,9 @@ def check_body(landmarks: Landmarks, *, file: str) -> None:
     )
 
 
-def check_setup(landmarks: Landmarks, *, handed: Handed, misfit: float, file: str) -> None:
+def check_setup(
+    landmarks: Landmarks, *, handed: Handed, misfit: float, file: str, without_putter: bool = False
+) -> None:
     """Refuse a view from the wrong side, or of a moment that is not a setup.
 
     Parameters
@@ -71,6 +73,8 @@ def check_setup(landmarks: Landmarks, *, handed: Handed, misfit: float, file: st
         How well they fit golfers at address, from `putt_posture.joints`.
     file : str
         What to call the clip.
+    without_putter : bool
+        Whether it was filmed without a putter: arms that hang may be behind the feet, where no putter holds them.
 
     Raises
     ------
@@ -80,7 +84,7 @@ def check_setup(landmarks: Landmarks, *, handed: Handed, misfit: float, file: st
         The pose is not an address, by its visible parts or since the landmarks as a whole do not fit one.
     """
     _check_side(landmarks, file=file)
-    against = name_other_pose(landmarks, handed=handed)
+    against = name_other_pose(landmarks, handed=handed, without_putter=without_putter)
     if not against and misfit > MISFIT_REFUSED:
         against = (
             f"shoulders, hips, legs and head together do not fit a golfer at address ({misfit:.1f} times the usual "

@@ -105,7 +105,14 @@ def measure_again(
         view: _join(was.given[view], (given or {}).get(view, Given()), _placed(archive, first, view, kept, today=today))
         for view in stored.detections
     }
-    lesson = measure_detections(stored.detections, student=stored.student, given=told, wanted=stored.wanted)
+    lesson = measure_detections(
+        stored.detections,
+        student=stored.student,
+        given=told,
+        without_putter=kept.record.without_putter,
+        step=kept.record.step,
+        wanted=stored.wanted,
+    )
     lesson = evolve(
         lesson,
         versions={**lesson.versions, MEASURED_AGAIN: today.isoformat()},

@@ -12,7 +12,7 @@ from putt_posture.setups.quiet import Stretch
 from putt_posture.setups.signals import Signals, close_gaps
 from putt_posture.values import Floats, medians_seen
 
-__all__ = ["head_as_during", "near_feet", "posture_kept_until", "same_feet", "stays_put"]
+__all__ = ["head_as_during", "near_feet", "posture_kept_until", "same_feet", "same_posture", "stays_put"]
 
 Flags = NDArray[np.bool_]
 
@@ -131,6 +131,25 @@ def near_feet(signals: Signals, stretch: Stretch) -> Flags:
     moved = signals.feet_px - _middle(signals.feet_px[looks])
     near: Flags = ~_too_far(moved, looks, _MOST_FEET_MOVE * float(_middle(signals.body_px[looks])))
     return near & np.isfinite(signals.body_px)
+
+
+def same_posture(signals: Signals, first: Stretch, second: Stretch) -> bool:
+    """Return whether hips, shoulders and hands are in the same place over the feet in two stretches.
+
+    Parameters
+    ----------
+    signals : Signals
+    first : (float, float)
+    second : (float, float)
+        Start and end, real seconds.
+    """
+    before, after = signals.during(*first), signals.during(*second)
+    body = _middle(signals.body_px[before])
+    return not any(
+        np.hypot(*(_middle((points - signals.feet_px)[after]) - _middle((points - signals.feet_px)[before])))
+        > _MOST_DRIFT * body
+        for points in (signals.hips_px, signals.shoulders_px, signals.hands_px)
+    )
 
 
 def stays_put(signals: Signals, stretch: Stretch) -> bool:

@@ -133,7 +133,10 @@ def compare_patterns(first: Observed, second: Observed) -> Likeness:
 
 
 def find_setups_together(
-    tracks: Mapping[View, tuple[Track, Clip]], *, frames_per_setup: int = FRAMES_PER_SETUP
+    tracks: Mapping[View, tuple[Track, Clip]],
+    *,
+    frames_per_setup: int = FRAMES_PER_SETUP,
+    without_putter: bool = False,
 ) -> LessonSetups:
     """Find the setups of one or two clips.
 
@@ -142,6 +145,8 @@ def find_setups_together(
     tracks : mapping of View to (Track, Clip)
     frames_per_setup : int
         How many frames to choose for each setup.
+    without_putter : bool
+        Whether the clips were filmed without a putter; each then has the setups that it has by itself.
 
     Returns
     -------
@@ -154,8 +159,12 @@ def find_setups_together(
     SetupNotFound
         If a student is never seen still at address; the first clip's where both have one.
     """
-    if set(tracks) != {"down_the_line", "face_on"} or any(clip.kind == "still" for _, clip in tracks.values()):
-        alone = {view: find_setups(*each, frames_per_setup=frames_per_setup) for view, each in tracks.items()}
+    both = set(tracks) == {"down_the_line", "face_on"} and all(clip.kind != "still" for _, clip in tracks.values())
+    if without_putter or not both:
+        alone = {
+            view: find_setups(*each, frames_per_setup=frames_per_setup, without_putter=without_putter)
+            for view, each in tracks.items()
+        }
         return LessonSetups(of=alone)
     seen = {view: observe(*each) for view, each in tracks.items()}
     found = {view: find_setups_in(each, frames_per_setup=frames_per_setup) for view, each in seen.items()}

@@ -107,6 +107,10 @@ class LessonRecord(Shown, Tabled):
     ghost_box_px : (int, int, int, int) or None
         u0, v0, u1, v1 of the part of the full-size picture down the line that the ghost is drawn over; None where
         there is none.
+    without_putter : bool
+        Whether the student was filmed without putter and ball.
+    step : str or None
+        The step of a rebuild that the clips show, as the coach calls it.
     """
 
     made_on: date | None
@@ -120,6 +124,8 @@ class LessonRecord(Shown, Tabled):
     versions: Mapping[str, str] = field(factory=dict)
     faces_hidden: bool = False
     ghost_box_px: tuple[int, int, int, int] | None = None
+    without_putter: bool = False
+    step: str | None = None
 
     @property
     def _estimates(self) -> Mapping[MeasureName, Estimate]:

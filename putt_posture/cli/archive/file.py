@@ -14,6 +14,7 @@ from putt_posture.cli.options import past_day_option
 from putt_posture.cli.shared_options import (
     archive_options,
     clip_options,
+    filmed_options,
     gather_clips,
     number_argument,
     putter_options,
@@ -56,6 +57,7 @@ MOMENT_NAMES: Final = ("before", "after", "check")
 @click.option("--without-clips", is_flag=True, help="Keep stills and report, but not the clips.")
 @putter_options(prefix="putter")
 @settings_option
+@filmed_options
 @view_options
 @archive_options
 def file(
@@ -71,6 +73,8 @@ def file(
     putter_length: float | None,
     putter_lie: float | None,
     settings: Path | None,
+    without_putter: bool,
+    step: str | None,
     place: str,
     coach: str,
     misses: str,
@@ -92,6 +96,8 @@ def file(
         "--putter-length": putter_length,
         "--putter-lie": putter_lie,
         "--settings": settings,
+        "--without-putter": without_putter or None,
+        "--step": step,
     }
     measuring |= {f"--{name.replace('_', '-')}": texts or None for name, texts in per_view.items()}
     for option, value in measuring.items():
@@ -99,7 +105,7 @@ def file(
             raise click.UsageError(f"{option} is for measuring clips, and a result folder was given. Leave one out.")
     if folder is None and not clips:
         raise click.UsageError("Nothing was given to file. Give RESULT_FOLDER, or --down-the-line and --face-on clips.")
-    given = read_view_options(per_view, clips=clips, settings=settings)
+    given = read_view_options(per_view, clips=clips, settings=settings, without_putter=without_putter, step=step)
 
     from putt_posture.archive import LessonNotes, open_archive
     from putt_posture.cli.archive.words import say_drifts
