@@ -1,7 +1,7 @@
 from .archive import Archive, check_outside
 from .backup.back_up import back_up, restore
 from .backup.check_backup import BackupSummary, check_backup
-from .checking import Finding, check_archive
+from .checking import CheckFault, check_archive
 from .export.frames import read_frames
 from .export.student import Exported, export_student
 from .export.whole_archive import export_archive
@@ -47,6 +47,7 @@ __all__ = [
     "SCOPE_TITLES",
     "Archive",
     "BackupSummary",
+    "CheckFault",
     "ComingOfAge",
     "Consent",
     "CorrectedLandmark",
@@ -55,7 +56,6 @@ __all__ = [
     "Exported",
     "FiledLandmarks",
     "FiledLesson",
-    "Finding",
     "FoundStudent",
     "HiddenFaces",
     "LessonNotes",

@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
 from putt_posture.archive.db import schema
-from putt_posture.archive.db.row_checks import AlteredPart, Finding, attempt, check_database, check_rows, say_altered
+from putt_posture.archive.db.row_checks import AlteredPart, CheckFault, attempt, check_database, check_rows, say_altered
 from putt_posture.archive.db.tables import FitRow, LessonFile, LessonRow, MeasureRow, StudentRow, SummaryRow
 from putt_posture.archive.files.file_checks import check_files
 from putt_posture.archive.files.file_store import ReadsFiles
@@ -20,10 +20,10 @@ from putt_posture.documents import DOCUMENT
 from putt_posture.errors import ArchiveError
 from putt_posture.measures import MEASURES
 
-__all__ = ["Finding", "check_archive", "check_contents"]
+__all__ = ["CheckFault", "check_archive", "check_contents"]
 
 
-def check_archive(archive: Archive, *, read_files: bool = True) -> tuple[Finding, ...]:
+def check_archive(archive: Archive, *, read_files: bool = True) -> tuple[CheckFault, ...]:
     """Check everything in an archive and return the problems.
 
     Others may go on filing and erasing in the meantime.
@@ -40,14 +40,14 @@ def check_archive(archive: Archive, *, read_files: bool = True) -> tuple[Finding
     ArchiveError
         If the database cannot be opened at all.
     """
-    found: list[Finding] = []
+    found: list[CheckFault] = []
     with archive.read() as session:
         found += check_contents(session, archive.files, read_files=read_files)
     found += attempt(lambda: check_files(archive, read_files=read_files), what="The files")
     return tuple(dict.fromkeys(found))
 
 
-def check_contents(session: Session, files: ReadsFiles, *, read_files: bool) -> list[Finding]:
+def check_contents(session: Session, files: ReadsFiles, *, read_files: bool) -> list[CheckFault]:
     """Check a database, and the documents of its lessons.
 
     Parameters
@@ -72,7 +72,7 @@ def check_contents(session: Session, files: ReadsFiles, *, read_files: bool) -> 
 
 def _check_measures(
     connection: Connection, files: ReadsFiles, altered: Iterable[AlteredPart], *, read_files: bool
-) -> Iterator[Finding]:
+) -> Iterator[CheckFault]:
     """Compare the measures of lessons with their documents, to name those that were changed."""
     suspects = {each.owner: each for each in altered if each.part == MeasureRow.__tablename__}
     query = select(LessonFile.lesson_id, LessonFile.digest).where(LessonFile.name == DOCUMENT)
@@ -80,7 +80,7 @@ def _check_measures(
     for lesson in sorted({*suspects, *(documents if read_files else ())}):
         names: list[str] = []
 
-        def look(lesson: int = lesson, names: list[str] = names) -> Iterator[Finding]:
+        def look(lesson: int = lesson, names: list[str] = names) -> Iterator[CheckFault]:
             names += _differing(connection, lesson, _read_document(files, documents.get(lesson)))
             yield from ()
 
@@ -138,28 +138,28 @@ def _same(row: float | None, documented: float | None) -> bool:
     return row == documented or (math.isnan(row) and math.isnan(documented))
 
 
-def _check_lessons(session: Session) -> Iterator[Finding]:
+def _check_lessons(session: Session) -> Iterator[CheckFault]:
     with_fit = select(FitRow.lesson_id)
     for number in session.scalars(select(LessonRow.id).where(LessonRow.id.not_in(with_fit)).order_by(LessonRow.id)):
-        yield Finding(kind="incomplete", says=f"Lesson {number} has no fit.")
+        yield CheckFault(kind="incomplete", says=f"Lesson {number} has no fit.")
     documents = select(LessonRow.id, LessonRow.document, LessonFile.digest).outerjoin(
         LessonFile, (LessonFile.lesson_id == LessonRow.id) & (LessonFile.name == DOCUMENT)
     )
     for number, document, digest in session.execute(documents.order_by(LessonRow.id)):
         if digest is None:
-            yield Finding(kind="incomplete", says=f"Lesson {number} has no {DOCUMENT}.")
+            yield CheckFault(kind="incomplete", says=f"Lesson {number} has no {DOCUMENT}.")
         elif digest != document:
-            yield Finding(kind="altered", says=f"The {DOCUMENT} of lesson {number} is not the one that was filed.")
+            yield CheckFault(kind="altered", says=f"The {DOCUMENT} of lesson {number} is not the one that was filed.")
     for name in MEASURES:
         measured = select(MeasureRow.lesson_id).where(MeasureRow.name == name)
         lacking = select(LessonRow.id, LessonRow.versions).where(LessonRow.id.not_in(measured)).order_by(LessonRow.id)
         for number, versions in session.execute(lacking):
             if name not in MEASURES.known_to(versions.get("putt_posture", "")):
                 continue  # measured before there was this measure
-            yield Finding(kind="incomplete", says=f"Lesson {number} has no row for {name}.")
+            yield CheckFault(kind="incomplete", says=f"Lesson {number} has no row for {name}.")
 
 
-def _check_summaries(session: Session) -> Iterator[Finding]:
+def _check_summaries(session: Session) -> Iterator[CheckFault]:
     known = {row.student_id: row for row in session.execute(select(SummaryRow.__table__))}
     for number in session.scalars(select(StudentRow.id).order_by(StudentRow.id)).all():
         yield from attempt(
@@ -168,11 +168,11 @@ def _check_summaries(session: Session) -> Iterator[Finding]:
         )
 
 
-def _check_summary(session: Session, number: int, was: Any) -> Iterator[Finding]:
+def _check_summary(session: Session, number: int, was: Any) -> Iterator[CheckFault]:
     session.expunge_all()
     now = find_summary(session, number)
     if _content_of(was) != _content_of(now):
-        yield Finding(kind="out of step", says=f"The overview of student {number} does not agree with the lessons.")
+        yield CheckFault(kind="out of step", says=f"The overview of student {number} does not agree with the lessons.")
 
 
 def _content_of(row: Any) -> object:

@@ -17,7 +17,7 @@ from putt_posture.archive.db.schema import find_schema_faults
 from putt_posture.archive.db.tables import Base, ClipRow, DigestRow
 from putt_posture.archive.db.value_checks import find_impossible
 
-__all__ = ["AlteredPart", "Finding", "attempt", "check_database", "check_rows", "say_altered"]
+__all__ = ["AlteredPart", "CheckFault", "attempt", "check_database", "check_rows", "say_altered"]
 
 _BATCH: Final = 200
 _MOST_LINES: Final = 100
@@ -48,7 +48,7 @@ _SELF: Final = {"students": "student", "lessons": "lesson", "practice_tests": "p
 
 
 @frozen(kw_only=True)
-class Finding:
+class CheckFault:
     """A problem that was found.
 
     Attributes
@@ -84,7 +84,7 @@ class AlteredPart:
     how: str
 
 
-def attempt(find: Callable[[], Iterable[Finding]], *, what: str) -> list[Finding]:
+def attempt(find: Callable[[], Iterable[CheckFault]], *, what: str) -> list[CheckFault]:
     """Return the findings of a step of the check; an exception is a finding too.
 
     Parameters
@@ -93,18 +93,18 @@ def attempt(find: Callable[[], Iterable[Finding]], *, what: str) -> list[Finding
     what : str
         What it checks, as the beginning of a sentence.
     """
-    found: list[Finding] = []
+    found: list[CheckFault] = []
     try:
         for each in find():
             found.append(each)
     except Exception as error:  # a damaged database may raise anything: it is reported and does not end the check
         found.append(
-            Finding(kind="database", says=f"{what} cannot be read ({_reason(error)}). Restore it from a backup.")
+            CheckFault(kind="database", says=f"{what} cannot be read ({_reason(error)}). Restore it from a backup.")
         )
     return found
 
 
-def check_database(connection: Connection, version: str) -> list[Finding]:
+def check_database(connection: Connection, version: str) -> list[CheckFault]:
     """Check the database itself: its pages, its tables, and its foreign keys.
 
     Parameters
@@ -117,22 +117,22 @@ def check_database(connection: Connection, version: str) -> list[Finding]:
     if connection.dialect.name != "sqlite":
         return []
 
-    def pages() -> Iterator[Finding]:
+    def pages() -> Iterator[CheckFault]:
         lines = connection.execute(text(f"PRAGMA integrity_check({_MOST_LINES})")).scalars().all()
         for line in lines:
             if line != "ok":
-                yield Finding(
+                yield CheckFault(
                     kind="database",
                     says=f"The database is damaged: {' '.join(str(line).split())}. Restore it from a backup.",
                 )
 
-    def tables() -> Iterator[Finding]:
+    def tables() -> Iterator[CheckFault]:
         for says in find_schema_faults(connection, version):
-            yield Finding(kind="database", says=f"The database was changed. {says}")
+            yield CheckFault(kind="database", says=f"The database was changed. {says}")
 
-    def keys() -> Iterator[Finding]:
+    def keys() -> Iterator[CheckFault]:
         for row in connection.execute(text("PRAGMA foreign_key_check")):
-            yield Finding(kind="database", says=f"A row of {row[0]} belongs to nothing in {row[2]}.")
+            yield CheckFault(kind="database", says=f"A row of {row[0]} belongs to nothing in {row[2]}.")
 
     return [
         *attempt(pages, what="The database"),
@@ -141,7 +141,7 @@ def check_database(connection: Connection, version: str) -> list[Finding]:
     ]
 
 
-def check_rows(connection: Connection) -> tuple[list[Finding], list[AlteredPart]]:
+def check_rows(connection: Connection) -> tuple[list[CheckFault], list[AlteredPart]]:
     """Check every row: whether its values are possible, and whether it matches its digest.
 
     Parameters
@@ -151,11 +151,11 @@ def check_rows(connection: Connection) -> tuple[list[Finding], list[AlteredPart]
 
     Returns
     -------
-    list of Finding
+    list of CheckFault
         Impossible values, and rows that cannot be read.
     list of AlteredPart
     """
-    found: list[Finding] = []
+    found: list[CheckFault] = []
     altered: list[AlteredPart] = []
     for name in (*OWNERS, *_OTHERS):
         table = Base.metadata.tables[name]
@@ -169,7 +169,7 @@ def check_rows(connection: Connection) -> tuple[list[Finding], list[AlteredPart]
     return found, altered
 
 
-def say_altered(each: AlteredPart, names: Iterable[str] = ()) -> Finding:
+def say_altered(each: AlteredPart, names: Iterable[str] = ()) -> CheckFault:
     """Return the sentence about changed rows, with the names of the changed ones if they are known.
 
     Parameters
@@ -178,7 +178,7 @@ def say_altered(each: AlteredPart, names: Iterable[str] = ()) -> Finding:
     names : Iterable[str]
     """
     told = ", ".join(names)
-    return Finding(kind="altered", says=f"{each.says} {each.how}{': ' if told else ''}{told}.")
+    return CheckFault(kind="altered", says=f"{each.says} {each.how}{': ' if told else ''}{told}.")
 
 
 def _reason(error: Exception) -> str:
@@ -186,18 +186,18 @@ def _reason(error: Exception) -> str:
     return " ".join(f"{type(error).__name__}: {said}".split()) if said else type(error).__name__
 
 
-def _check_table(connection: Connection, table: Table, altered: list[AlteredPart]) -> Iterator[Finding]:
+def _check_table(connection: Connection, table: Table, altered: list[AlteredPart]) -> Iterator[CheckFault]:
     has_digests = table.name in OWNERS
     kept = digests_kept(connection, table.name) if has_digests else {}
     seen: set[int] = set()
     for owner, rows in _read_table(connection, table, kept):
-        if isinstance(rows, Finding):
+        if isinstance(rows, CheckFault):
             seen.add(owner)
             yield rows
             continue
         for row in rows:
             for says in find_impossible(table, row):
-                yield Finding(kind="impossible", says=f"{_place_of(table, row, connection)}: {says}.")
+                yield CheckFault(kind="impossible", says=f"{_place_of(table, row, connection)}: {says}.")
         if has_digests:
             seen.add(owner)
             digest = kept.get(owner)
@@ -209,7 +209,7 @@ def _check_table(connection: Connection, table: Table, altered: list[AlteredPart
 
 def _read_table(
     connection: Connection, table: Table, kept: dict[int, str]
-) -> Iterator[tuple[int, list[dict[str, Any]] | Finding]]:
+) -> Iterator[tuple[int, list[dict[str, Any]] | CheckFault]]:
     """Go through the rows of a table by owner; if they cannot be read together, one owner at a time."""
     if table.name not in OWNERS:
         yield 0, [dict(row) for row in connection.execute(select(table)).mappings()]
@@ -218,10 +218,10 @@ def _read_table(
     try:
         owners = set(connection.scalars(select(owner).select_from(table).distinct()))
     except Exception as error:
-        yield -1, Finding(kind="database", says=f"The table {table.name} cannot be read ({_reason(error)}).")
+        yield -1, CheckFault(kind="database", says=f"The table {table.name} cannot be read ({_reason(error)}).")
         owners = set(kept)
     for each in sorted((each for each in owners if type(each) is not int), key=repr):
-        yield -1, Finding(kind="database", says=f"A row of {table.name} belongs to {each!r}, which is no number.")
+        yield -1, CheckFault(kind="database", says=f"A row of {table.name} belongs to {each!r}, which is no number.")
     numbers = sorted(each for each in owners if type(each) is int)
     for start in range(0, len(numbers), _BATCH):
         batch = numbers[start : start + _BATCH]
@@ -233,12 +233,12 @@ def _read_table(
                     yield from _read_owners(connection, table, [number])
                 except Exception as error:
                     called = _altered(connection, table, number, "").says
-                    yield number, Finding(kind="database", says=f"{called} cannot be read ({_reason(error)}).")
+                    yield number, CheckFault(kind="database", says=f"{called} cannot be read ({_reason(error)}).")
 
 
 def _read_owners(
     connection: Connection, table: Table, numbers: list[int]
-) -> list[tuple[int, list[dict[str, Any]] | Finding]]:
+) -> list[tuple[int, list[dict[str, Any]] | CheckFault]]:
     owner = owner_of(table)
     groups: defaultdict[int, list[dict[str, Any]]] = defaultdict(list)
     with connection.begin_nested():  # in PostgreSQL a failed statement would make all later ones fail
@@ -248,7 +248,7 @@ def _read_owners(
     return list(groups.items())
 
 
-def _check_truths(connection: Connection, table: Table) -> Iterator[Finding]:
+def _check_truths(connection: Connection, table: Table) -> Iterator[CheckFault]:
     """Check yes and no in SQLite, which stores them as numbers; queries treat any other number differently."""
     if connection.dialect.name != "sqlite":
         return
@@ -256,10 +256,10 @@ def _check_truths(connection: Connection, table: Table) -> Iterator[Finding]:
         if isinstance(column.type, Boolean):
             query = text(f'SELECT count(*) FROM "{table.name}" WHERE "{column.name}" NOT IN (0, 1)')
             if connection.scalar(query):
-                yield Finding(kind="impossible", says=f"A row of {table.name}: {column.name} is neither yes nor no.")
+                yield CheckFault(kind="impossible", says=f"A row of {table.name}: {column.name} is neither yes nor no.")
 
 
-def _check_own(connection: Connection, altered: list[AlteredPart]) -> Iterator[Finding]:
+def _check_own(connection: Connection, altered: list[AlteredPart]) -> Iterator[CheckFault]:
     if connection.dialect.name == "sqlite":
         for part in OWN_PARTS:
             if own_digest(connection, part) != digests_kept(connection, part).get(0):
@@ -269,11 +269,11 @@ def _check_own(connection: Connection, altered: list[AlteredPart]) -> Iterator[F
     yield from ()
 
 
-def _check_parts(connection: Connection) -> Iterator[Finding]:
+def _check_parts(connection: Connection) -> Iterator[CheckFault]:
     known = {*OWNERS, *(OWN_PARTS if connection.dialect.name == "sqlite" else ())}
     for part in connection.scalars(select(DigestRow.part).distinct()):
         if part not in known:
-            yield Finding(
+            yield CheckFault(
                 kind="database", says=f"The table digests has an entry for {part!r}, which archives do not have."
             )
 

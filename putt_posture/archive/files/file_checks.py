@@ -13,7 +13,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from putt_posture.archive.archive import Archive
-from putt_posture.archive.db.row_checks import Finding
+from putt_posture.archive.db.row_checks import CheckFault
 from putt_posture.archive.db.tables import FileRow, LessonFile, LessonRow, PendingAdd, PendingDelete
 from putt_posture.archive.files.file_store import digest_of, is_digest
 from putt_posture.errors import ArchiveError
@@ -25,7 +25,7 @@ _LOOKS: Final = 3
 _PAUSE_S: Final = 0.2
 
 
-def check_files(archive: Archive, *, read_files: bool) -> Iterator[Finding]:
+def check_files(archive: Archive, *, read_files: bool) -> Iterator[CheckFault]:
     """Go through the problems among the files.
 
     Parameters
@@ -41,11 +41,12 @@ def check_files(archive: Archive, *, read_files: bool) -> Iterator[Finding]:
             again = _look(archive)
             missing, unknown, strays = missing & again[0], unknown & again[1], strays & again[2]
     for digest in sorted(missing):
-        yield Finding(kind="missing", says=f"The file {digest} is missing: {_whose(archive, digest)}.")
+        yield CheckFault(kind="missing", says=f"The file {digest} is missing: {_whose(archive, digest)}.")
     for digest in sorted(unknown):
-        yield Finding(kind="orphaned", says=f"The file {digest} belongs to nothing in the archive.")
+        yield CheckFault(kind="orphaned", says=f"The file {digest} belongs to nothing in the archive.")
     for name in sorted(strays):
-        yield Finding(kind="orphaned", says=f"The file {name} in {archive.files.title} does not belong to the archive.")
+        says = f"The file {name} in {archive.files.title} does not belong to the archive."
+        yield CheckFault(kind="orphaned", says=says)
     yield from _check_known(archive)
     if read_files:
         yield from _read_all(archive, missing)
@@ -78,15 +79,15 @@ def _is_there(archive: Archive, digest: str) -> bool:
     return True
 
 
-def _check_known(archive: Archive) -> Iterator[Finding]:
+def _check_known(archive: Archive) -> Iterator[CheckFault]:
     with archive.read() as session:
         known = set(session.scalars(select(LessonFile.digest)))
         rows = _rows(session)
     for digest in sorted(rows.keys() - known):
-        yield Finding(kind="orphaned", says=f"The file {digest} is kept, but no lesson uses it.")
+        yield CheckFault(kind="orphaned", says=f"The file {digest} is kept, but no lesson uses it.")
 
 
-def _read_all(archive: Archive, missing: set[str]) -> Iterator[Finding]:
+def _read_all(archive: Archive, missing: set[str]) -> Iterator[CheckFault]:
     with archive.read() as session:
         rows = _rows(session)
     for digest, size in sorted(rows.items()):
@@ -98,12 +99,12 @@ def _read_all(archive: Archive, missing: set[str]) -> Iterator[Finding]:
                 read = stream.tell()
         except (ArchiveError, OSError) as error:
             if _is_kept(archive, digest):
-                yield Finding(kind="missing", says=f"{error} It is {_whose(archive, digest)}.")
+                yield CheckFault(kind="missing", says=f"{error} It is {_whose(archive, digest)}.")
             continue
         if found != digest:
-            yield Finding(kind="altered", says=f"The file {digest} was altered: {_whose(archive, digest)}.")
+            yield CheckFault(kind="altered", says=f"The file {digest} was altered: {_whose(archive, digest)}.")
         elif read != size:
-            yield Finding(
+            yield CheckFault(
                 kind="altered", says=f"The file {digest} has {read} bytes, and the archive says that it has {size}."
             )
 

@@ -42,7 +42,7 @@ def consent(archive, number, *scopes, **about):
     return add_consent(archive, number, scopes=scopes, **told)
 
 
-# Finding
+# CheckFault
 
 
 def test_students_are_found_by_the_beginnings_of_their_words_in_any_order(archive):
