@@ -35,7 +35,7 @@ from putt_posture.setups.strokes import (
 )
 from putt_posture.values import Clip, Setup, Track
 
-__all__ = ["FRAMES_PER_SETUP", "find_putts", "find_setups", "find_setups_in"]
+__all__ = ["FRAMES_PER_SETUP", "find_putts", "find_setups", "find_setups_in", "find_stances"]
 
 FRAMES_PER_SETUP: Final = 5
 """Frames per setup: enough to show the landmarks' scatter; the large model takes about a tenth of a second for each."""
@@ -92,7 +92,9 @@ def find_setups_in(seen: Observed, *, frames_per_setup: int = FRAMES_PER_SETUP) 
     """
     build = SetupBuilder(seen.clip, seen.activity, count=frames_per_setup)
     if seen.without_putter:
-        return _find_stances(seen, build)
+        stretches = find_stances(seen)
+        longest = max(stretches, key=_length)
+        return tuple(build.without_putter(each) for each in stretches if same_posture(seen.signals, longest, each))
     kept, disturbed = find_putts(seen)
     if kept:
         return tuple(build.before_stroke(each, disturbed=disturbed) for each in kept)
@@ -116,15 +118,29 @@ def find_putts(seen: Observed) -> tuple[list[Kept], bool]:
     return [], False
 
 
-def _find_stances(seen: Observed, build: SetupBuilder) -> tuple[Setup, ...]:
-    """Return the longest still stretch of a clip without a putter, and the others in which the body is in its place."""
+def find_stances(seen: Observed) -> list[Stretch]:
+    """Return the stretches of a clip without a putter in which the student stands still as at address.
+
+    Parameters
+    ----------
+    seen : Observed
+
+    Returns
+    -------
+    list of (float, float)
+        Start and end, real seconds, in order of time.
+
+    Raises
+    ------
+    SetupNotFound
+        If there is none of half a second.
+    """
     signals = seen.signals
     stretches = [each for each in find_quiet(seen.activity, seen.threshold) if stays_put(signals, each)]
     stretches = stretches or [each for each in find_still_body(signals) if stays_put(signals, each)]
     if not stretches:
         raise not_found(seen.clip, _NEVER_STILL)
-    longest = max(stretches, key=_length)
-    return tuple(build.without_putter(each) for each in stretches if same_posture(signals, longest, each))
+    return stretches
 
 
 def _without_stroke(signals: Signals, activity: Activity, build: SetupBuilder) -> Setup | None:

@@ -35,7 +35,14 @@ class Observed:
 
     @property
     def threshold(self) -> float:
-        """The level of motion below which the picture is quiet."""
+        """The level of motion below which the picture is quiet.
+
+        Without a putter the student's strongest motion at address takes the place of a stroke: how they move from one
+        setup to the next.
+        """
+        if self.without_putter:
+            at_address = self.activity.level[self.activity.at_address]
+            return self.activity.threshold(float(np.nanmax(at_address)) if np.isfinite(at_address).any() else None)
         return self.activity.threshold(max((stroke.peak for stroke in self.strokes), default=None))
 
 

@@ -25,6 +25,9 @@ _MOST_HAND_MOVE: Final = 0.09
 """12 cm, down the line both ways, face on upward only: a stroke takes the hands along the target line."""
 _MOST_DRIFT: Final = 0.05
 """Through a quiet stretch: 6.5 cm."""
+_SAME_PLACE: Final = 0.025
+"""Between two stretches with one posture: 3 cm, three standard errors of a place in half a second. A setup that is
+rebuilt moves shoulders or hands by more."""
 _BREAK_LAG_S: Final = 0.35
 """Smoothed landmarks exceed these limits about this long after the movement has begun, s."""
 _STEP_LAG_S: Final = 0.4
@@ -147,7 +150,7 @@ def same_posture(signals: Signals, first: Stretch, second: Stretch) -> bool:
     body = _middle(signals.body_px[before])
     return not any(
         np.hypot(*(_middle((points - signals.feet_px)[after]) - _middle((points - signals.feet_px)[before])))
-        > _MOST_DRIFT * body
+        > _SAME_PLACE * body
         for points in (signals.hips_px, signals.shoulders_px, signals.hands_px)
     )
 
