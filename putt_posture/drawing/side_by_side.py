@@ -6,6 +6,7 @@ from typing import Final
 
 import cv2
 import numpy as np
+from attrs import field, frozen
 from PIL import ImageColor
 
 from putt_posture.drawing.charts import AFTER, BEFORE, PAPER
@@ -15,7 +16,7 @@ from putt_posture.drawing.sheet import Sheet
 from putt_posture.figures import format_day
 from putt_posture.values import KeptView, Picture
 
-__all__ = ["draw_side_by_side"]
+__all__ = ["Halves", "cut_halves", "draw_side_by_side"]
 
 WIDTH: Final = 1600
 """Pixels of both halves and the gap."""
@@ -32,19 +33,39 @@ _MOST_ASPECT: Final = 8.0
 """Width over height of a half, or the other way round, beyond which one of the two was not placed rightly."""
 
 
-def draw_side_by_side(before: KeptView, after: KeptView, *, days: tuple[date | None, date | None]) -> Picture | None:
-    """Draw the two stills of one view.
+@frozen(kw_only=True, eq=False)
+class Halves:
+    """Two stills at one scale, upright, the feet at the same place, so that one may be laid over the other.
+
+    Attributes
+    ----------
+    before, after : (H, W, 3) uint8
+        RGB, of one size.
+    ground_px : float
+        Height of the ground under the middle of the feet, pixels from the top.
+    """
+
+    before: Picture = field(repr=False)
+    after: Picture = field(repr=False)
+    ground_px: float
+
+    def with_ground(self) -> tuple[Picture, Picture]:
+        """Return both with the ground drawn in as a dashed line."""
+        return self._draw_ground(self.before), self._draw_ground(self.after)
+
+    def _draw_ground(self, picture: Picture) -> Picture:
+        high, wide = picture.shape[:2]
+        sheet = Sheet(picture.copy(), crop=Crop(box_px=(0, 0, wide, high), size=(wide, high)))
+        sheet.line((0, self.ground_px), (wide, self.ground_px), dashed=True, width=0.09)
+        return sheet.finish()[0]
+
+
+def cut_halves(before: KeptView, after: KeptView) -> Halves | None:
+    """Cut the two stills of one view so that they fit each other; None where that cannot be done.
 
     Parameters
     ----------
     before, after : KeptView
-    days : (date or None, date or None)
-        For the labels.
-
-    Returns
-    -------
-    (H, W, 3) uint8 or None
-        RGB; None where one of them cannot be placed, or the two do not go into one picture.
     """
     placings = [find_placing(view) for view in (before, after)]
     if placings[0] is None or placings[1] is None:
@@ -54,13 +75,30 @@ def draw_side_by_side(before: KeptView, after: KeptView, *, days: tuple[date | N
     if not 1 / _MOST_ASPECT < (frame[2] - frame[0]) / (frame[3] - frame[1]) < _MOST_ASPECT:
         return None
     px_per_cm = (WIDTH - _GAP) / 2 / (frame[2] - frame[0])
-    halves = [_cut(view, placing, frame, px_per_cm=px_per_cm) for view, placing in pairs]
-    high, wide = halves[0].shape[:2]
+    one, two = (_cut(view, placing, frame, px_per_cm=px_per_cm) for view, placing in pairs)
+    return Halves(before=one, after=two, ground_px=frame[3] * px_per_cm)
+
+
+def draw_side_by_side(halves: Halves, *, days: tuple[date | None, date | None]) -> Picture:
+    """Draw the two stills of one view beside each other.
+
+    Parameters
+    ----------
+    halves : Halves
+    days : (date or None, date or None)
+        For the labels.
+
+    Returns
+    -------
+    (H, W, 3) uint8
+        RGB.
+    """
+    high, wide = halves.before.shape[:2]
     size = 2 * wide + _GAP, high + _BANNER
     whole = np.full((size[1], size[0], 3), ImageColor.getrgb(PAPER), dtype=np.uint8)
-    whole[_BANNER:, :wide], whole[_BANNER:, -wide:] = halves
+    whole[_BANNER:, :wide], whole[_BANNER:, -wide:] = halves.before, halves.after
     sheet = Sheet(whole, crop=Crop(box_px=(0, 0, *size), size=size))
-    ground = _BANNER + frame[3] * px_per_cm
+    ground = _BANNER + halves.ground_px
     for left, name, day, colour in ((0, "before", days[0], BEFORE), (wide + _GAP, "after", days[1], AFTER)):
         sheet.line((left, ground), (left + wide, ground), dashed=True, width=0.09)
         told = format_day(day, short=True) if day else ""

@@ -15,24 +15,6 @@ DRAWING: Final = _HERE / "filming.svg"
 """The drawing: where the phone stands and what the picture must hold."""
 
 _PICTURE: Final = re.compile(r"^!\[(?P<says>[^\]]*)\]\(filming\.svg\)$", re.M)
-_SHELL: Final = """<!doctype html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>How to film a putting posture</title>
-<style>
-body {{ font: 1rem/1.5 system-ui, sans-serif; max-width: 42rem; margin: 0 auto; padding: 1rem; color: #1b1b1b; }}
-h1 {{ font-size: 1.5rem; }} h2 {{ font-size: 1.15rem; margin-bottom: .3rem; }}
-ul {{ padding-left: 1.2rem; margin-top: 0; }} li {{ margin: .3rem 0; }}
-svg {{ display: block; width: 100%; height: auto; }}
-</style>
-</head>
-<body>
-{body}
-</body>
-</html>
-"""
 
 
 def load_page() -> str:
@@ -60,6 +42,8 @@ def store_page(path: Path) -> None:
     """
     from markdown_it import MarkdownIt
 
+    from putt_posture.pages.setting import render_page
+
     before, says, after = _PICTURE.split(_read())
     drawing = DRAWING.read_text(encoding="utf-8").replace("<svg ", f'<svg role="img" aria-label="{escape(says)}" ', 1)
     markdown = MarkdownIt()
@@ -67,7 +51,7 @@ def store_page(path: Path) -> None:
     if path.exists():
         raise OutputError(f"{path} is there already. Give another name, or delete it first.")
     with fresh_file(path, what="page") as stream:
-        stream.write(_SHELL.format(body=body).encode("utf-8"))
+        stream.write(render_page("filming.html.jinja", body=body).encode("utf-8"))
 
 
 def _read() -> str:

@@ -2,21 +2,32 @@
 
 from collections.abc import Mapping, Sequence
 from datetime import date
-from typing import Final
+from typing import Final, Literal
 
 import attrs
 from attrs import field, frozen
+from markupsafe import Markup
 
 from putt_posture.documents.comparison_json import ChangeRow, change_rows
 from putt_posture.documents.json_values import plain
 from putt_posture.drawing.colours import PART_COLOURS
 from putt_posture.drawing.outlines import draw_outlines
 from putt_posture.drawing.setup_charts import ArcNames, draw_arc_chart
-from putt_posture.drawing.side_by_side import draw_side_by_side
+from putt_posture.drawing.side_by_side import cut_halves, draw_side_by_side
 from putt_posture.figures import format_day, format_stature
 from putt_posture.measures.club import SHAFT_LIE
 from putt_posture.measures.trunk import SPINE_TILT
-from putt_posture.pages.setting import NAMELESS, Fact, Plate, as_uri, ending_of, render_page, typeset
+from putt_posture.pages.setting import (
+    NAMELESS,
+    SLIDER_POLICY,
+    SLIDER_SCRIPT,
+    Fact,
+    Plate,
+    as_uri,
+    ending_of,
+    render_page,
+    typeset,
+)
 from putt_posture.pages.wanted_setup import StrokeSection, write_stroke_section
 from putt_posture.values import LEVEL, VIEW_TITLES, VIEWS, ComparedLesson, Comparison, Picture, View
 from putt_posture.wording import CAUTIONS, FACES, FACES_HIDDEN, SCALE_SOURCES, SHOWN_ON
@@ -39,10 +50,12 @@ NAMES: Final = ArcNames(before="before", after="after")
 
 @frozen(kw_only=True)
 class ComparedView:
-    """The two plates of one view."""
+    """The plates of one view: both stills in one picture, each by itself at the same scale, and the outlines."""
 
     title: str
     stills: Plate
+    before: Plate
+    after: Plate
     outlines: Plate
 
 
@@ -53,7 +66,9 @@ class Pictures:
     Attributes
     ----------
     stills : mapping of file name without ending to (H, W, 3) uint8
-        RGB.
+        RGB; both stills of a view in one picture.
+    halves : mapping of file name without ending to (H, W, 3) uint8
+        RGB; each of them by itself, at the same scale, to lay one over the other.
     charts : mapping of file name without ending to str
         SVG.
     views : tuple of ComparedView
@@ -62,12 +77,15 @@ class Pictures:
     """
 
     stills: dict[str, Picture] = field(repr=False)
+    halves: dict[str, Picture] = field(repr=False)
     charts: dict[str, str] = field(repr=False)
     views: tuple[ComparedView, ...]
     missing: tuple[str, ...]
 
 
 _NO_BREAK: Final = "\N{NO-BREAK SPACE}"
+_MOST_NAMED: Final = 3
+"""Measures that the words for a picture name."""
 NEITHER_GOOD_NOR_BAD: Final = (
     "A change is neither good nor bad by itself. What is said about the stroke is common practice among coaches. There "
     "is no published norm for posture at a putting address."
@@ -119,6 +137,8 @@ class ComparisonReport:
     neither : str
     how, warnings, cautions : tuple of str
     sources : tuple of ComparedSource
+    line : str
+        Both days and the hand in one line.
     """
 
     student: str
@@ -138,6 +158,7 @@ class ComparisonReport:
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
     sources: tuple[ComparedSource, ...]
+    line: str
 
 
 def draw_pictures(comparison: Comparison) -> Pictures:
@@ -147,23 +168,29 @@ def draw_pictures(comparison: Comparison) -> Pictures:
     ----------
     comparison : Comparison
     """
-    stills, charts, views, missing = {}, {}, [], [plain(each) for each in comparison.says]
+    stills, halves, charts, views, missing = {}, {}, {}, [], [plain(each) for each in comparison.says]
+    moved = [row for row in change_rows(comparison.changes) if row.real or row.maybe][:_MOST_NAMED]
     for view in VIEWS:
         before, after = (each.views.get(view) for each in (comparison.before, comparison.after))
         if before is None or after is None:
             missing += _say_missing(comparison, view)
             continue
         days = comparison.before.record.made_on, comparison.after.record.made_on
-        both = draw_side_by_side(before, after, days=days)
+        cut = cut_halves(before, after)
         over = draw_outlines(before, after)
-        if both is None or over is None:
+        if cut is None or over is None:
             missing.append(f"{VIEW_TITLES[view]} scale, ground or feet are not known, so nothing is laid together.")
             continue
+        both = draw_side_by_side(cut, days=days)
         stills[f"side_by_side_{view}"], charts[f"outlines_{view}"] = both, over.svg
-        views.append(_describe(view, both, over.aspect, mirrored=before.record.forward != after.record.forward))
+        halves[f"before_{view}"], halves[f"after_{view}"] = cut.with_ground()
+        mirrored = before.record.forward != after.record.forward
+        views.append(_describe(view, both, over.aspect, moved=moved, mirrored=mirrored))
     if comparison.stroke is not None and (chart := draw_arc_chart(comparison.stroke, names=NAMES)):
         charts["arc"] = chart
-    return Pictures(stills=stills, charts=charts, views=tuple(views), missing=tuple(dict.fromkeys(missing)))
+    return Pictures(
+        stills=stills, halves=halves, charts=charts, views=tuple(views), missing=tuple(dict.fromkeys(missing))
+    )  # fmt: skip
 
 
 def write_comparison(comparison: Comparison, *, pictures: Pictures, made_on: date | None = None) -> ComparisonReport:
@@ -202,6 +229,7 @@ def write_comparison(comparison: Comparison, *, pictures: Pictures, made_on: dat
         sources=tuple(
             _source(when, each) for when, each in (("Before", comparison.before), ("After", comparison.after))
         ),
+        line=_say_in_a_line(comparison),
     )
 
 
@@ -238,7 +266,8 @@ def comparison_as_html(report: ComparisonReport, *, pictures: Mapping[str, bytes
         Embedded as data URIs.
     """
     uris = {name: as_uri(picture) for name, picture in pictures.items()}
-    return render_page("comparison.html.jinja", report=report, pictures=uris)
+    given = {"policy": SLIDER_POLICY, "script": Markup(SLIDER_SCRIPT)} if report.views else {}
+    return render_page("comparison.html.jinja", report=report, pictures=uris, **given)
 
 
 def comparison_as_pdf(report: ComparisonReport, *, pictures: Mapping[str, bytes], made_on: date | None = None) -> bytes:
@@ -257,9 +286,15 @@ def comparison_as_pdf(report: ComparisonReport, *, pictures: Mapping[str, bytes]
     return typeset("comparison.typ", data, pictures=files, made_on=made_on)
 
 
-def _describe(view: View, both: Picture, aspect: float, *, mirrored: bool) -> ComparedView:
+def _describe(view: View, both: Picture, aspect: float, *, moved: Sequence[ChangeRow], mirrored: bool) -> ComparedView:
     high, wide = both.shape[:2]
     title = VIEW_TITLES[view]
+
+    def half(when: Literal["before", "after"]) -> Plate:
+        told = "; ".join(f"{row.title.lower()} {row.before if when == 'before' else row.after}" for row in moved)
+        says = f"{title}, {when}: {told or 'no change beyond the noise'}."
+        return Plate(file=f"{when}_{view}", aspect=wide / 2 / high, title=title, caption=says, says=says)
+
     stills = (
         f"{title}: both at the same scale, upright, the middle of the feet at the same place. The dashed line is the "
         "ground under it."
@@ -272,6 +307,8 @@ def _describe(view: View, both: Picture, aspect: float, *, mirrored: bool) -> Co
     return ComparedView(
         title=title,
         stills=Plate(file=f"side_by_side_{view}", aspect=wide / high, title=title, caption=stills, says=stills),
+        before=half("before"),
+        after=half("after"),
         outlines=Plate(file=f"outlines_{view}", aspect=aspect, title=title, caption=outlines, says=outlines),
     )
 
@@ -301,6 +338,12 @@ def _is_maybe(row: ChangeRow) -> bool:
 def _say_expected(count: float) -> str:
     """Return how many are expected on average, in words."""
     return f"about {round(count)}" if count >= 0.75 else "fewer than one"
+
+
+def _say_in_a_line(comparison: Comparison) -> str:
+    sides = (("before", comparison.before), ("after", comparison.after))
+    days = [f"{when} {day}" for when, each in sides if (day := _day(each))]
+    return ", ".join([*days, f"{comparison.after.record.student.handed}-handed"])
 
 
 def _facts(comparison: Comparison, made_on: date | None) -> tuple[Fact, ...]:

@@ -1,5 +1,6 @@
 """A comparison put into a folder: pages, pictures and numbers, whole or not at all."""
 
+from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 from typing import Final
@@ -10,7 +11,7 @@ from putt_posture.documents.json_values import document_as_text
 from putt_posture.documents.schemas import check_document
 from putt_posture.drawing.stills import as_jpeg, as_png
 from putt_posture.pages.comparison import comparison_as_html, comparison_as_pdf, draw_pictures, write_comparison
-from putt_posture.values import Comparison, Progress, ignore_progress
+from putt_posture.values import Comparison, Picture, Progress, ignore_progress
 
 __all__ = ["store_comparison"]
 
@@ -66,17 +67,22 @@ def store_comparison(
         write_new(part / "comparison.csv", comparison_as_csv(comparison).encode("utf-8"))
         tell("Drawing the pictures", 0.1)
         pictures = draw_pictures(comparison)
-        shown = {name: chart.encode("utf-8") for name, chart in pictures.charts.items()}
-        if pictures.stills or shown:
+        charts = {name: chart.encode("utf-8") for name, chart in pictures.charts.items()}
+        if pictures.stills or charts:
             (part / "stills").mkdir()
-        for name, chart in shown.items():
+        for name, chart in charts.items():
             write_new(part / "stills" / f"{name}.svg", chart)
         for name, still in pictures.stills.items():
             write_new(part / "stills" / f"{name}.png", as_png(still))
-            shown[name] = as_jpeg(still, most_bytes=EMBEDDED_BYTES)
         tell("Setting the pages", 0.6)
         report = write_comparison(comparison, pictures=pictures, made_on=made_on)
-        write_new(part / "comparison.html", comparison_as_html(report, pictures=shown).encode("utf-8"))
-        write_new(part / "comparison.pdf", comparison_as_pdf(report, pictures=shown, made_on=made_on))
+        page = charts | _as_jpegs(pictures.halves, most_bytes=EMBEDDED_BYTES // 2)
+        write_new(part / "comparison.html", comparison_as_html(report, pictures=page).encode("utf-8"))
+        paper = charts | _as_jpegs(pictures.stills, most_bytes=EMBEDDED_BYTES)
+        write_new(part / "comparison.pdf", comparison_as_pdf(report, pictures=paper, made_on=made_on))
         tell("Writing the pages", 1.0)
     return Path(folder)
+
+
+def _as_jpegs(pictures: Mapping[str, Picture], *, most_bytes: int) -> dict[str, bytes]:
+    return {name: as_jpeg(picture, most_bytes=most_bytes) for name, picture in pictures.items()}

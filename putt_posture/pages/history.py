@@ -10,7 +10,7 @@ from attrs import frozen
 from putt_posture.documents.json_values import plain
 from putt_posture.drawing.colours import PART_COLOURS
 from putt_posture.drawing.history_chart import MOMENT_WORDS, HistoryChart, write_putter_change
-from putt_posture.figures import format_both, format_day, format_length, format_margin
+from putt_posture.figures import count_of, format_both, format_day, format_length, format_margin
 from putt_posture.history import Course, PutterChange
 from putt_posture.measures import MEASURES, Part
 from putt_posture.measures.club import PUTTER_LENGTH
@@ -91,6 +91,7 @@ class HistoryPage:
     practice: PracticeSection | None
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
+    line: str
 
 
 def write_history_page(
@@ -134,6 +135,7 @@ def write_history_page(
         practice=practice,
         warnings=tuple(map(plain, dict.fromkeys(warnings))),
         cautions=(*CAUTIONS, CAUTION),
+        line=_say_in_a_line(history),
     )
 
 
@@ -167,6 +169,15 @@ def history_as_pdf(page: HistoryPage, *, charts: Mapping[str, str], made_on: dat
         pictures={f"{name}.svg": svg.encode("utf-8") for name, svg in charts.items()},
         made_on=made_on,
     )
+
+
+def _say_in_a_line(history: History) -> str:
+    visits = history.visits
+    parts = [count_of(len(visits), "visit")]
+    if visits:
+        days = dict.fromkeys(format_day(each.day) for each in (visits[0], visits[-1]))
+        parts.append(" to ".join(days))
+    return ", ".join(parts)
 
 
 def _facts(history: History, made_on: date | None) -> tuple[Fact, ...]:

@@ -11,7 +11,7 @@ from attrs import field, frozen
 
 from putt_posture.documents.comparison_json import change_rows
 from putt_posture.documents.tables import Row, rows_of_measures
-from putt_posture.drawing.side_by_side import draw_side_by_side
+from putt_posture.drawing.side_by_side import cut_halves, draw_side_by_side
 from putt_posture.drawing.stills import as_jpeg, draw_stills
 from putt_posture.figures import count_of, format_day, format_length, format_stature, format_value
 from putt_posture.pages.comparison import say_counts
@@ -175,8 +175,9 @@ def _of_comparison(comparison: Comparison) -> _Page:
     pictures = []
     for view in VIEWS:
         if view in before.views and view in after.views:
-            drawn = draw_side_by_side(before.views[view], after.views[view], days=days)
-            if drawn is not None:
+            halves = cut_halves(before.views[view], after.views[view])
+            if halves is not None:
+                drawn = draw_side_by_side(halves, days=days)
                 pictures.append(_plate(drawn, f"{VIEW_TITLES[view]}, before and after at one scale."))
     name = after.record.student.name or before.record.student.name or NAMELESS
     return _of_changes(comparison.changes, title=f"Before and after: {name}", pictures=pictures, says=comparison.says)

@@ -23,6 +23,7 @@ from putt_posture.figures import (
     format_time,
 )
 from putt_posture.measures import LENGTH_CONVENTION
+from putt_posture.pages.findings_section import PlanSection, ReportFindings
 from putt_posture.pages.setting import NAMELESS, Fact, Plate, as_uri, ending_of, render_page, typeset
 from putt_posture.pages.wanted_setup import ChangeSection
 from putt_posture.units import CM_PER_INCH
@@ -99,7 +100,10 @@ class Report:
     sources: tuple[Source, ...]
     cautions: tuple[str, ...]
     versions: tuple[Fact, ...]
+    line: str
     change: ChangeSection | None = None
+    findings: ReportFindings | None = None
+    plan: PlanSection | None = None
 
 
 def write_report(
@@ -107,6 +111,8 @@ def write_report(
     *,
     stills: tuple[AnnotatedStill, ...],
     change: ChangeSection | None = None,
+    findings: ReportFindings | None = None,
+    plan: PlanSection | None = None,
     made_on: date | None = None,
 ) -> Report:
     """Return the text of the report.
@@ -118,6 +124,10 @@ def write_report(
         For the captions.
     change : ChangeSection, optional
         What the wanted setup changes.
+    findings : ReportFindings, optional
+        What to do first; without it the report begins with the stills.
+    plan : PlanSection, optional
+        What to take home.
     made_on : date, optional
         The day to print; none is printed where it is not given.
     """
@@ -135,7 +145,10 @@ def write_report(
         sources=tuple(_source(view, result) for view, result in lesson.views.items()),
         cautions=CAUTIONS,
         versions=tuple(Fact(name=plain(name), says=plain(version)) for name, version in lesson.versions.items()),
+        line=_say_in_a_line(lesson.student, made_on),
         change=change,
+        findings=findings,
+        plan=plan,
     )
 
 
@@ -165,6 +178,11 @@ def report_as_pdf(report: Report, *, pictures: Mapping[str, bytes], made_on: dat
     data = {"report": attrs.asdict(report), "colours": dict(PART_COLOURS), "part_titles": dict(PART_TITLES)}
     files = {f"{name}.{ending_of(picture)}": picture for name, picture in pictures.items()}
     return typeset("report.typ", data, pictures=files, made_on=made_on)
+
+
+def _say_in_a_line(student: Student, made_on: date | None) -> str:
+    parts = [format_day(made_on)] if made_on is not None else []
+    return ", ".join([*parts, f"{student.handed}-handed", f"{format_stature(student.stature_cm)} tall"])
 
 
 def _student_facts(student: Student, made_on: date | None, *, faces_hidden: bool) -> tuple[Fact, ...]:

@@ -1,6 +1,7 @@
-"""Text and pictures set to one HTML file or an A4 PDF, in memory; nothing is fetched, nothing written on the way."""
+"""Text and pictures set to one HTML file or a PDF for A4 or Letter, in memory; nothing is fetched, nothing written on the way."""
 
 import base64
+import hashlib
 import json
 import shutil
 import tempfile
@@ -9,7 +10,7 @@ from datetime import UTC, date, datetime
 from functools import cache
 from importlib import resources
 from pathlib import Path
-from typing import Any, Final, cast
+from typing import Any, Final, Literal, cast
 
 import matplotlib
 import typst
@@ -18,10 +19,34 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from putt_posture.drawing.colours import PART_COLOURS, PART_TITLES
 
-__all__ = ["NAMELESS", "Fact", "Plate", "as_uri", "ending_of", "render_page", "typeset"]
+__all__ = [
+    "NAMELESS",
+    "POLICY",
+    "SLIDER_POLICY",
+    "SLIDER_SCRIPT",
+    "Fact",
+    "Plate",
+    "as_uri",
+    "ending_of",
+    "render_page",
+    "typeset",
+]
 
 NAMELESS: Final = "Student"
 """Who has no name."""
+
+
+POLICY: Final = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
+"""The content security policy of a page: no scripts, and nothing is loaded."""
+SLIDER_SCRIPT: Final = (
+    "for(const box of document.querySelectorAll('.slide')){const bar=box.querySelector('input');"
+    "box.classList.add('live');bar.addEventListener('input',()=>box.style.setProperty('--v',bar.value))}"
+)
+"""Moves the line between before and after; without it the two pictures stand side by side."""
+SLIDER_POLICY: Final = (
+    f"{POLICY}; script-src 'sha256-{base64.b64encode(hashlib.sha256(SLIDER_SCRIPT.encode()).digest()).decode()}'"
+)
+"""Allows that script, known by its digest, and no other."""
 
 
 @frozen(kw_only=True)
@@ -43,6 +68,10 @@ class Plate:
     says: str
 
 
+Paper = Literal["a4", "letter"]
+"""What a PDF is set for: 210 × 297 mm (ISO 216), or 8.5 × 11 in (ANSI/ASME Y14.1, size A)."""
+_PAPERS: Final[Mapping[Paper, str]] = {"a4": "a4", "letter": "us-letter"}
+"""As Typst names them."""
 _TYPES: Final[Mapping[str, str]] = {"jpg": "image/jpeg", "svg": "image/svg+xml"}
 _JPEG_START: Final = b"\xff\xd8"
 _FALLBACK_FONTS: Final = ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
@@ -59,7 +88,8 @@ def render_page(template: str, **data: Any) -> str:
     **data : Any
         Bytes of the file.
     """
-    return _environment().get_template(template).render(colours=PART_COLOURS, part_titles=PART_TITLES, **data)
+    given = {"colours": PART_COLOURS, "part_titles": PART_TITLES, "policy": POLICY} | data
+    return _environment().get_template(template).render(given)
 
 
 def ending_of(picture: bytes) -> str:
@@ -90,6 +120,7 @@ def typeset(
     *,
     pictures: Mapping[str, bytes] | None = None,
     made_on: date | None = None,
+    paper: Paper = "a4",
 ) -> bytes:
     """Return the bytes of a PDF.
 
@@ -103,13 +134,14 @@ def typeset(
         Pictures that the template names: SVG as ``image``, others as ``photo``.
     made_on : date, optional
         Stamped as the day of creation.
+    paper : {"a4", "letter"}
     """
     files = {
         "main.typ" if each.name == template else each.name: each.read_bytes()
         for each in resources.files("putt_posture.pages").joinpath("templates").iterdir()
         if each.name.endswith(".typ")
     }
-    files["data.json"] = json.dumps(data, ensure_ascii=False, allow_nan=False).encode("utf-8")
+    files["data.json"] = json.dumps({**data, "paper": _PAPERS[paper]}, ensure_ascii=False, allow_nan=False).encode("utf-8")
     for name, picture in (pictures or {}).items():
         if name.endswith(".svg"):
             files[name] = picture

@@ -18,25 +18,25 @@ from PIL import Image
 from putt_posture.drawing.stills import as_jpeg
 from putt_posture.errors import UsageError
 from putt_posture.pages.lesson_files import EMBEDDED_BYTES
-from putt_posture.pages.setting import as_uri
+from putt_posture.pages.setting import POLICY, as_uri
 from putt_posture.values import Picture
 from putt_posture.wording import FACES, FACES_HIDDEN
 
 __all__ = ["ALIKE", "Redrawn", "check_drawing", "check_page", "find_difference", "hide_faces_in_page"]
 
-_POLICY: Final = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
-"""The content security policy of every page that the program writes: no scripts, and nothing is loaded."""
 _COMMON: Final = frozenset({"class", "id"})
 _PAGE_TAGS: Final[Mapping[str, frozenset[str]]] = {
     **dict.fromkeys(
         (
             "article", "body", "dd", "dl", "dt", "figcaption", "figure", "h1", "h2", "h3", "head", "header", "li",
-            "main", "p", "section", "small", "span", "strong", "style", "summary", "table", "tbody", "td", "thead",
-            "title", "tr", "ul", "div",
+            "main", "ol", "p", "section", "small", "span", "strong", "style", "summary", "table", "tbody", "td",
+            "thead", "title", "tr", "ul",
         ),
         _COMMON | {"aria-label", "dir"},
     ),
     "a": frozenset({"href"}),
+    "button": _COMMON | {"type", "aria-label", "popovertarget", "popovertargetaction"},
+    "div": _COMMON | {"popover"},
     "details": _COMMON | {"open"},
     "html": frozenset({"lang"}),
     "img": frozenset({"src", "alt"}),
@@ -46,7 +46,7 @@ _PAGE_TAGS: Final[Mapping[str, frozenset[str]]] = {
 _METAS: Final = (
     {"charset": "utf-8"},
     {"name": "viewport", "content": "width=device-width, initial-scale=1"},
-    {"http-equiv": "Content-Security-Policy", "content": _POLICY},
+    {"http-equiv": "Content-Security-Policy", "content": POLICY},
     {"name": "referrer", "content": "no-referrer"},
 )
 """The start of each page, in this order, before anything else can be read."""

@@ -7,7 +7,7 @@ import pytest
 from attrs import evolve
 from compared import paper_view
 
-from putt_posture.drawing.side_by_side import WIDTH, draw_side_by_side
+from putt_posture.drawing.side_by_side import WIDTH, cut_halves, draw_side_by_side
 from putt_posture.values import absent
 
 DAYS = (date(2026, 5, 17), None)
@@ -30,14 +30,16 @@ def posts(picture):
 def test_posts_of_one_size_filmed_differently_look_the_same(roll_deg) -> None:
     before = paper_view(px_per_cm=5.0, feet=(540.0, 1500.0))
     after = paper_view(px_per_cm=6.5, roll_deg=roll_deg, feet=(500.0, 1650.0))
-    picture = draw_side_by_side(before, after, days=DAYS)
+    picture = draw_side_by_side(cut_halves(before, after), days=DAYS)
     assert picture.shape[1] == pytest.approx(WIDTH, abs=2)
     one, two = posts(picture)
     assert one == pytest.approx(two, abs=PIXELS)
 
 
 def test_a_post_half_as_tall_is_drawn_half_as_tall() -> None:
-    one, two = posts(draw_side_by_side(paper_view(tall=160.0), paper_view(px_per_cm=6.0, tall=80.0), days=DAYS))
+    one, two = posts(
+        draw_side_by_side(cut_halves(paper_view(tall=160.0), paper_view(px_per_cm=6.0, tall=80.0)), days=DAYS)
+    )
     heights = [post[3] - post[1] for post in (one, two)]
     assert heights[1] / heights[0] == pytest.approx(0.5, abs=0.02)
     assert one[3] == pytest.approx(two[3], abs=PIXELS)
@@ -46,5 +48,5 @@ def test_a_post_half_as_tall_is_drawn_half_as_tall() -> None:
 def test_a_view_that_cannot_be_placed_gives_no_picture() -> None:
     view = paper_view()
     lost = evolve(view, record=evolve(view.record, px_per_cm=absent("There is no scale.", unit="px/cm")))
-    assert draw_side_by_side(view, lost, days=DAYS) is None
-    assert draw_side_by_side(lost, view, days=DAYS) is None
+    assert cut_halves(view, lost) is None
+    assert cut_halves(lost, view) is None
