@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Collection, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, TypeVar
@@ -19,6 +20,7 @@ from putt_posture.cli.options import (
     read_scale_object,
     read_seconds,
 )
+from putt_posture.errors import UsageError
 from putt_posture.units import read_length_cm, read_point, read_segment
 
 if TYPE_CHECKING:
@@ -38,6 +40,7 @@ __all__ = [
     "putter_options",
     "raw_text_option",
     "read_corrections",
+    "read_place",
     "read_view_options",
     "replace_option",
     "settings_option",
@@ -47,6 +50,7 @@ __all__ = [
     "wrist_floor_option",
 ]
 
+_PREFIX: Final = "lesson:"
 NUMBER: Final = click.IntRange(min=1, max=2**31 - 1)
 """A number that every database accepts."""
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -247,6 +251,25 @@ def gather_clips(*, down_the_line: Path | None, face_on: Path | None) -> dict[Vi
     """Return the clips that were given, by view."""
     given: dict[View, Path | None] = {"down_the_line": down_the_line, "face_on": face_on}
     return {view: clip for view, clip in given.items() if clip is not None}
+
+
+def read_place(text: str) -> Path | int:
+    """Return the folder of a report, or the number of a lesson of the archive: `lesson:12`.
+
+    Raises
+    ------
+    UsageError
+        If what follows `lesson:` is no number.
+    """
+    if not text.startswith(_PREFIX):
+        return Path(text)
+    number = text.removeprefix(_PREFIX)
+    if re.fullmatch(r"\d{1,10}", number, re.ASCII) and 1 <= int(number) <= (NUMBER.max or 0):
+        return int(number)
+    raise UsageError(
+        f"{text!r} is not a lesson of the archive. Write its number, as archive show prints it: {_PREFIX}12; "
+        f"or ./{text} for a folder of that name."
+    )
 
 
 def read_view_options(

@@ -141,7 +141,9 @@ def typeset(
         for each in resources.files("putt_posture.pages").joinpath("templates").iterdir()
         if each.name.endswith(".typ")
     }
-    files["data.json"] = json.dumps({**data, "paper": _PAPERS[paper]}, ensure_ascii=False, allow_nan=False).encode("utf-8")
+    files["data.json"] = json.dumps({**data, "paper": _PAPERS[paper]}, ensure_ascii=False, allow_nan=False).encode(
+        "utf-8"
+    )
     for name, picture in (pictures or {}).items():
         if name.endswith(".svg"):
             files[name] = picture

@@ -1,6 +1,6 @@
-"""Two lessons side by side, each in a result folder or in the archive.
+"""Lessons side by side, each in a result folder or in the archive.
 
-Both lessons are of one student. So if one of them is in the archive, its student's consent today counts for the other
+All lessons are of one student. So if one of them is in the archive, its student's consent today counts for the others
 too: if heads are hidden in one lesson, they are also hidden in a result folder beside it.
 """
 
@@ -20,9 +20,10 @@ from putt_posture.comparison import compare as compare_lessons
 from putt_posture.disk.folders import check_folder
 from putt_posture.errors import UsageError
 from putt_posture.records import KeptLesson, read_result_folder
-from putt_posture.values import Comparison, Progress
+from putt_posture.stages import lay_out_stages as lay_side_by_side
+from putt_posture.values import Comparison, Progress, Stages
 
-__all__ = ["compare", "open_lessons"]
+__all__ = ["compare", "lay_out_stages", "open_lessons"]
 
 
 def compare(
@@ -72,6 +73,40 @@ def compare(
     first, second = open_lessons((before, after), out=out, today=today, archive=archive)
     check_folder(out, replace=replace, keep=[*first.files, *second.files])
     return compare_lessons(first, second, out, hide_faces=hide_faces, replace=replace, made_on=today, progress=progress)
+
+
+def lay_out_stages(
+    places: Sequence[Path | int],
+    out: Path,
+    *,
+    today: date,
+    archive: Archive | None = None,
+    hide_faces: bool = False,
+    replace: bool = False,
+    progress: Progress | None = None,
+) -> Stages:
+    """Lay two to eight lessons of one student side by side in order, and write the page to a folder.
+
+    Parameters
+    ----------
+    places : sequence of Path or int
+        Folders of reports, or numbers of lessons of the archive.
+    out, today, archive, hide_faces, replace, progress
+        As for `compare`.
+
+    Returns
+    -------
+    Stages
+        Its `says` name what was left out.
+
+    Raises
+    ------
+    UsageError, NotInArchive, NotAllowed, OutputError
+        As `compare` does, and if there are too few lessons or too many.
+    """
+    lessons = open_lessons(places, out=out, today=today, archive=archive)
+    check_folder(out, replace=replace, keep=[file for lesson in lessons for file in lesson.files])
+    return lay_side_by_side(lessons, out, hide_faces=hide_faces, replace=replace, made_on=today, progress=progress)
 
 
 def open_lessons(

@@ -35,6 +35,7 @@ from putt_posture.values.lesson import Lesson, Progress, ViewResult, ignore_prog
 from putt_posture.values.posture import MeasureName, Posture
 from putt_posture.values.scene import ButtSource, FindingSource, Point, ScaleSource, Scene, Segment
 from putt_posture.values.setup_arc import Arc, Pendulum, StartLineSpread, StrokeComparison, Window
+from putt_posture.values.stages import Stage, Stages
 from putt_posture.values.student import (
     SEXES,
     VIEW_TITLES,
@@ -114,6 +115,8 @@ __all__ = [
     "Setup",
     "Sex",
     "Side",
+    "Stage",
+    "Stages",
     "StandingFigure",
     "StartLineSpread",
     "StepNumber",

@@ -57,6 +57,8 @@ class ViewRecord:
     shaft_px : Segment or None
         As in `Scene`.
     ball_px : Point or None
+    setup_times_s : tuple of float
+        Clip times of the setups, seconds.
     """
 
     view: View
@@ -78,6 +80,7 @@ class ViewRecord:
     landmark_model: str
     shaft_px: Segment | None = None
     ball_px: Point | None = None
+    setup_times_s: tuple[float, ...] = ()
 
 
 @brief
