@@ -20,7 +20,7 @@ from putt_posture.documents import change_rows
 from putt_posture.figures import format_both, format_length, format_margin, format_stature, format_value
 from putt_posture.measures import LENGTH_CONVENTION, MEASURES
 from putt_posture.measures.arms import ELBOW_BEND_LEAD
-from putt_posture.pages import describe_stages, say_counts
+from putt_posture.pages import FIRST_AND_LAST, describe_stages, say_counts
 from putt_posture.shown import show_plainly
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import VIEW_TITLES, MeasureName
@@ -194,7 +194,7 @@ def show_stages(stages: Stages, *, console: Console) -> None:
             show_bullet(text.says, console=console)
     rows = change_rows(stages.whole)
     console.print("\nFrom the first to the last")
-    show_bullet(say_counts(rows), console=console)
+    show_bullet(say_counts(rows, taken=FIRST_AND_LAST), console=console)
     for row in rows:
         if row.real:
             show_bullet(f"{row.title}: {row.from_to}, by {row.change}.", console=console)
