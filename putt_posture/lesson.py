@@ -19,6 +19,14 @@ from putt_posture.club_spec import find_club_spec
 from putt_posture.detection.choosing import choose_setups_of
 from putt_posture.detection.detect import Detection, detect_in_clips
 from putt_posture.errors import ArgumentError, PuttPostureError, UsageError
+from putt_posture.findings import (
+    CoachFile,
+    find_findings,
+    find_step_title,
+    find_steps,
+    load_coach_file,
+    make_plan,
+)
 from putt_posture.fitting import find_clip_lengths, fit_putter
 from putt_posture.joints import fit_joints, place_in_landmarks, place_joints, split_by_frame
 from putt_posture.landmarks import without_hidden_feet
@@ -52,7 +60,6 @@ from putt_posture.values.checks import (
     check_segment,
     check_type,
 )
-from putt_posture.values.rebuild_step import read_step
 
 __all__ = ["Progress", "measure_detections", "measure_lesson"]
 
@@ -79,6 +86,7 @@ def measure_lesson(
     without_putter: bool = False,
     step: str | None = None,
     wanted: WantedSetup | None = None,
+    coach: CoachFile | None = None,
     progress: Progress | None = None,
 ) -> Lesson:
     """Measure the posture in one or two clips and suggest a putter length.
@@ -111,9 +119,11 @@ def measure_lesson(
         Whether the student was filmed without putter and ball, the hands together or the arms hanging. Then neither is
         looked for, no stroke is waited for, and every measure that needs one of them is absent.
     step : str, optional
-        The step of a rebuild that the clips show, as the coach calls it.
+        The step of a rebuild that the clips show: one of the coach's list, by its name, its title or words of either.
     wanted : WantedSetup, optional
-        What the coach wants; common practice without.
+        What the coach wants; without it what the coach's file asks for, or else common practice.
+    coach : CoachFile, optional
+        Bands, order, words and drills of the coach; the shipped values without.
     progress : callable, optional
 
     Returns
@@ -151,10 +161,12 @@ file; measure several in turn.
             "landmark_at": (landmark_at, _check_placed),
         },
         wanted=wanted,
+        coach=coach,
         progress=progress,
     )
     check_type(without_putter, "without_putter", bool, example="without_putter=True")
-    step = None if step is None else read_step(step)
+    if step is not None:
+        step = find_step_title(step, coach or load_coach_file())
     check_student(student)
     files: dict[View, Path | str | None] = {"down_the_line": down_the_line, "face_on": face_on}
     paths = {view: path for view, path in files.items() if path is not None}
@@ -185,7 +197,13 @@ file; measure several in turn.
         clips, setup_at=setup_at, student_at=student_at, without_putter=without_putter, progress=progress
     )
     return measure_detections(
-        detections, student=student, given=given, without_putter=without_putter, step=step, wanted=wanted
+        detections,
+        student=student,
+        given=given,
+        without_putter=without_putter,
+        step=step,
+        wanted=wanted,
+        coach=coach,
     )
 
 
@@ -197,6 +215,7 @@ def measure_detections(
     without_putter: bool = False,
     step: str | None = None,
     wanted: WantedSetup | None = None,
+    coach: CoachFile | None = None,
 ) -> Lesson:
     """Measure the posture in clips that have been looked at, and suggest a putter length.
 
@@ -210,9 +229,11 @@ def measure_detections(
     without_putter : bool
         Whether the student was filmed without putter and ball.
     step : str, optional
-        The step of a rebuild that the clips show.
+        The step of a rebuild that the clips show, by its title.
     wanted : WantedSetup, optional
-        What the coach wants; common practice without.
+        What the coach wants; without it what the coach's file asks for, or else common practice.
+    coach : CoachFile, optional
+        Bands, order, words and drills of the coach; the shipped values without.
 
     Returns
     -------
@@ -230,8 +251,25 @@ def measure_detections(
     _check_given({view: each.landmarks.size_px for view, each in detections.items()}, told)
     if without_putter:
         _refuse_putter(told)
+    coach = coach or load_coach_file()
+    if wanted is None:
+        wanted = coach.wanted
     lesson = _measure(detections, student=student, given=told, without_putter=without_putter, step=step, wanted=wanted)
-    return mark_by_hand(lesson, measure=partial(_measure_otherwise, detections, lesson))
+    lesson = mark_by_hand(lesson, measure=partial(_measure_otherwise, detections, lesson))
+    return _advise(lesson, evolve(coach, wanted=wanted))
+
+
+def _advise(lesson: Lesson, coach: CoachFile) -> Lesson:
+    """Return the lesson with what to do first, the steps of the rebuild and the plan."""
+    measured = lesson.posture, lesson.fit, lesson.student
+    findings = find_findings(*measured, coach=coach)
+    return evolve(
+        lesson,
+        findings=findings,
+        steps=find_steps(*measured, coach=coach),
+        plan=make_plan(findings, coach=coach),
+        coach_text=coach.text,
+    )
 
 
 def _measure(
@@ -377,6 +415,7 @@ def _check_arguments(
     capture_rate_hz: object,
     by_view: Mapping[str, tuple[object, Callable[[object, str], None]]],
     wanted: object,
+    coach: object,
     progress: object,
 ) -> None:
     """Check types, signs and names of views. Raises UsageError."""
@@ -398,6 +437,8 @@ def _check_arguments(
                 check(value, f"{name}[{view!r}]")
     if wanted is not None:
         check_type(wanted, "wanted", WantedSetup, example="WantedSetup(knee_flex_deg=20)")
+    if coach is not None:
+        check_type(coach, "coach", CoachFile, example='read_coach_file(text, where="mine.toml")')
     if progress is not None and not callable(progress):
         raise ArgumentError(
             f"progress is {progress!r}; a function of what is going on and the share done is needed, or none."

@@ -12,9 +12,9 @@ import click
 from putt_posture.cli.command import command
 from putt_posture.cli.options import length_option
 from putt_posture.cli.shared_options import (
+    coach_file_option,
     json_option,
     putter_options,
-    settings_option,
     sex_option,
     stature_option,
     wrist_floor_option,
@@ -37,7 +37,7 @@ __all__ = ["fit"]
     metavar="LENGTH",
     help="How far the hands hold below the usual place.",
 )
-@settings_option
+@coach_file_option
 @json_option
 def fit(
     *,
@@ -47,7 +47,7 @@ def fit(
     current_length: float | None,
     current_lie: float | None,
     grip_down: float | None,
-    settings: Path | None,
+    coach_file: Path | None,
     as_json: bool,
 ) -> None:
     """Suggest a putter for a body and a wanted setup, without clips.
@@ -56,15 +56,15 @@ def fit(
     """
     from attrs import evolve
 
-    from putt_posture.cli.settings import read_settings
     from putt_posture.cli.table import open_console, show_fit
     from putt_posture.club_spec import find_club_spec
     from putt_posture.documents import fit_as_json
     from putt_posture.errors import PuttPostureError
     from putt_posture.fitting import fit_putter
+    from putt_posture.services.coach_files import open_coach_file
     from putt_posture.values import Student, WantedSetup
 
-    wanted = WantedSetup() if settings is None else read_settings(settings)
+    wanted = (None if coach_file is None else open_coach_file(coach_file).wanted) or WantedSetup()
     if grip_down is not None:
         wanted = evolve(wanted, grip_down_cm=grip_down)
     student = Student(

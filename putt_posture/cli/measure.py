@@ -14,6 +14,7 @@ from putt_posture.cli.opening import open_option, say_what_to_open
 from putt_posture.cli.options import past_day_option
 from putt_posture.cli.shared_options import (
     clip_options,
+    coach_file_option,
     filmed_options,
     gather_clips,
     handed_option,
@@ -23,7 +24,6 @@ from putt_posture.cli.shared_options import (
     putter_options,
     read_view_options,
     replace_option,
-    settings_option,
     sex_option,
     stature_option,
     view_options,
@@ -56,7 +56,7 @@ __all__ = ["measure"]
 @sex_option
 @putter_options(prefix="putter")
 @wrist_floor_option
-@settings_option
+@coach_file_option
 @filmed_options
 @view_options
 def measure(
@@ -76,7 +76,7 @@ def measure(
     putter_length: float | None,
     putter_lie: float | None,
     wrist_floor: float | None,
-    settings: Path | None,
+    coach_file: Path | None,
     without_putter: bool,
     step: str | None,
     **per_view: tuple[str, ...],
@@ -90,9 +90,10 @@ def measure(
     clips = gather_clips(down_the_line=down_the_line, face_on=face_on)
     if not clips:
         raise click.UsageError("No clip was given. Give --down-the-line CLIP, --face-on CLIP, or both.")
-    given = read_view_options(per_view, clips=clips, settings=settings, without_putter=without_putter, step=step)
+    given = read_view_options(per_view, clips=clips, coach_file=coach_file, without_putter=without_putter, step=step)
 
-    from putt_posture.cli.table import open_console, show_files, show_lesson
+    from putt_posture.cli.lesson import show_lesson
+    from putt_posture.cli.table import open_console, show_files
     from putt_posture.cli.terminal import show_progress
     from putt_posture.clips.days import find_lesson_day
     from putt_posture.services import LessonJob

@@ -30,6 +30,7 @@ __all__ = [
     "NUMBER",
     "archive_options",
     "clip_options",
+    "coach_file_option",
     "filmed_options",
     "gather_clips",
     "handed_option",
@@ -43,7 +44,6 @@ __all__ = [
     "read_place",
     "read_view_options",
     "replace_option",
-    "settings_option",
     "sex_option",
     "stature_option",
     "view_options",
@@ -67,15 +67,6 @@ wrist_floor_option = click.option(
     metavar="LENGTH",
     help="Height of the wrist crease above the floor, standing barefoot, arms hanging.",
 )
-settings_option = click.option("--settings", type=_PATH, metavar="FILE", help="TOML file with the wanted setup.")
-json_option = click.option(
-    "--json", "as_json", is_flag=True, help="Print the result as JSON; the rest goes to standard error."
-)
-raw_text_option = click.option(
-    "--raw-text",
-    is_flag=True,
-    help="Leave every text in the CSV as it was typed. Careful: a spreadsheet may run one as a formula.",
-)
 
 
 class _OptionWithOldName(click.Option):
@@ -87,6 +78,25 @@ class _OptionWithOldName(click.Option):
 
     def get_error_hint(self, ctx: click.Context | None) -> str:
         return f"'{self.opts[0]}'"
+
+
+coach_file_option = click.option(
+    "--coach-file",
+    "--settings",
+    "coach_file",
+    cls=_OptionWithOldName,
+    type=_PATH,
+    metavar="FILE",
+    help="TOML file of the coach: bands, order, words, drills and the wanted setup.",
+)
+json_option = click.option(
+    "--json", "as_json", is_flag=True, help="Print the result as JSON; the rest goes to standard error."
+)
+raw_text_option = click.option(
+    "--raw-text",
+    is_flag=True,
+    help="Leave every text in the CSV as it was typed. Careful: a spreadsheet may run one as a formula.",
+)
 
 
 def number_argument(name: str = "number") -> Callable[[Any], Any]:
@@ -276,7 +286,7 @@ def read_view_options(
     texts: Mapping[str, tuple[str, ...]],
     *,
     clips: Mapping[View, Path],
-    settings: Path | None,
+    coach_file: Path | None,
     without_putter: bool = False,
     step: str | None = None,
 ) -> dict[str, Any]:
@@ -287,8 +297,8 @@ def read_view_options(
     texts : mapping of str to tuple of str
         The options of `view_options`, by name.
     clips : mapping of View to Path
-    settings : Path or None
-        The file with the wanted setup.
+    coach_file : Path or None
+        The coach's own file.
     without_putter : bool
     step : str or None
         The options of `filmed_options`.
@@ -318,10 +328,10 @@ def read_view_options(
     for name, (argument, read, in_picture) in once.items():
         option = f"--{name.replace('_', '-')}"
         given[argument] = read_by_view(texts[name], read=read, views=views, option=option, in_picture=in_picture)
-    if settings is not None:
-        from putt_posture.cli.settings import read_settings
+    if coach_file is not None:
+        from putt_posture.services.coach_files import open_coach_file
 
-        given["wanted"] = read_settings(settings)
+        given["coach"] = open_coach_file(coach_file)
     if without_putter:
         given["without_putter"] = True
     if step is not None:

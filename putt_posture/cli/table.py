@@ -50,7 +50,7 @@ __all__ = [
     "show_files",
     "show_fit",
     "show_length",
-    "show_lesson",
+    "show_numbers",
     "show_stages",
     "show_what_does_not_agree",
 ]
@@ -78,12 +78,8 @@ def new_table() -> Table:
     return Table(box=box.SIMPLE_HEAD, pad_edge=False, collapse_padding=True)
 
 
-def show_lesson(lesson: Lesson, *, console: Console) -> None:
-    """Print who was measured, the measures, the putter length, and what the coach should read."""
-    student = lesson.student
-    console.print(
-        f"\n{student.name or 'The student'}: {format_stature(student.stature_cm)}, putts {student.handed}-handed"
-    )
+def show_numbers(lesson: Lesson, *, console: Console) -> None:
+    """Print the measures, the putter length, and what the coach should know of them."""
     _show_measures(lesson, console=console)
     _show_absent(lesson, console=console)
     show_length(lesson.fit, lesson.spec, console=console)

@@ -29,6 +29,8 @@ class StoredDetections:
     given : mapping of View to Given
         What was typed, drawn and placed by hand.
     wanted : WantedSetup or None
+    coach_text : str
+        The coach's own file that the lesson followed; empty for the shipped values.
     student : Student
     faces_hidden : bool
         Whether the heads in the stills are hidden.
@@ -37,6 +39,7 @@ class StoredDetections:
     detections: Mapping[View, Detection] = field(repr=False)
     given: Mapping[View, Given]
     wanted: WantedSetup | None
+    coach_text: str
     student: Student
     faces_hidden: bool
 
@@ -70,11 +73,12 @@ def load_detections(lesson: KeptLesson) -> StoredDetections:
     place = f"The landmarks of {lesson.title}"
     arrays = open_arrays(lesson.read(ARRAYS), record=lesson.record, where=place)
     arrays.check_whole()
-    seen, wanted = read_seen(arrays.seen(), record=lesson.record, measures=document, where=place)
+    seen, wanted, coach_text = read_seen(arrays.seen(), record=lesson.record, measures=document, where=place)
     return StoredDetections(
         detections={view: _load_view(lesson, arrays, view, entry) for view, entry in seen.items()},
         given={view: entry.given for view, entry in seen.items()},
         wanted=wanted,
+        coach_text=coach_text,
         student=lesson.record.student,
         faces_hidden=lesson.record.faces_hidden,
     )

@@ -122,7 +122,7 @@ def read_limited(path: Path | str, *, most_bytes: int, what: str) -> bytes:
     most_bytes : int
         A larger file is refused unread.
     what : str
-        What the file is, for the message: ``settings file``.
+        What the file is, for the message: ``coach file``.
 
     Raises
     ------

@@ -138,7 +138,7 @@ def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, 
         "measures": {name: measure_as_json(lesson.posture[name]) for name in MEASURES},
         "fit": fit_as_json(lesson.fit),
         "stroke": None if lesson.stroke is None else stroke_as_json(lesson.stroke),
-        **picked(lesson, "warnings", "versions"),
+        **picked(lesson, "findings", "steps", "plan", "warnings", "versions"),
     }
 
 

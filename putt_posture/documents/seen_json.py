@@ -61,6 +61,7 @@ def seen_as_text(lesson: Lesson) -> str:
     document = {
         "schema": SEEN_VERSION,
         "wanted": None if lesson.wanted is None else as_json(lesson.wanted),
+        "coach_text": lesson.coach_text,
         "views": {view: _view(result) for view, result in lesson.views.items()},
     }
     return json.dumps(document, ensure_ascii=False, allow_nan=False)
@@ -81,7 +82,7 @@ def _view(result: ViewResult) -> dict[str, Any]:
 
 def read_seen(
     text: bytes | None, *, record: LessonRecord, measures: Mapping[str, Any], where: str
-) -> tuple[dict[View, SeenInView], WantedSetup | None]:
+) -> tuple[dict[View, SeenInView], WantedSetup | None, str]:
     """Read the document of `landmarks.npz`.
 
     Parameters
@@ -99,6 +100,8 @@ def read_seen(
     -------
     seen : dict of View to SeenInView
     wanted : WantedSetup or None
+    coach_text : str
+        The coach's own file; empty for the shipped values.
 
     Raises
     ------
@@ -133,7 +136,7 @@ def read_seen(
         except UsageError as error:
             raise UsageError(f"{place} is damaged: {str(error).rstrip('.')}. Measure the clips again.") from None
     wanted = document["wanted"]
-    return seen, None if wanted is None else as_value(wanted, WantedSetup)
+    return seen, None if wanted is None else as_value(wanted, WantedSetup), document["coach_text"]
 
 
 def _with_nan(finds: Mapping[str, Any]) -> dict[str, Any]:

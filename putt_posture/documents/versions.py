@@ -80,10 +80,7 @@ def bring_forward(document: Any, kind: DocumentKind, *, where: str) -> _Document
 
 @_step("measures", to=3)
 def _add_what_is_by_hand(document: _Document) -> _Document:
-    """Say of each number that nothing is known to be by hand, and that nothing is known to be a step of a rebuild.
-
-    Schema 3 tells both, and nothing older does.
-    """
+    """Say of each number that nothing is known to be by hand, and that nothing was found or named."""
     unsaid: _Document = {"by_hand": [], "automatic": None}
     fit = {**document["fit"]}
     for name in ("putter_length", "lie"):
@@ -93,8 +90,8 @@ def _add_what_is_by_hand(document: _Document) -> _Document:
         for view, each in document["views"].items()
     }
     measures = {name: {**each, **unsaid} for name, each in document["measures"].items()}
-    filmed: _Document = {"without_putter": False, "step": None}
-    return {**document, **filmed, "views": views, "fit": fit, "measures": measures}
+    unknown: _Document = {"findings": None, "steps": [], "plan": None, "without_putter": False, "step": None}
+    return {**document, "views": views, "fit": fit, "measures": measures, **unknown}
 
 
 _CLIP: Final = (
@@ -118,6 +115,7 @@ def _say_what_was_seen(document: _Document) -> _Document:
     length = measures["measures"]["putter_length"]
     return {
         "wanted": None,
+        "coach_text": "",
         "views": {view: _view_as_seen(view, each, length) for view, each in measures["views"].items()},
     }
 

@@ -13,7 +13,7 @@ from importlib import resources
 from string import Formatter
 from typing import Any, Final, Literal
 
-from attrs import fields, frozen
+from attrs import evolve, field, fields, frozen
 from jsonschema import Draft202012Validator
 
 from putt_posture.errors import UsageError
@@ -124,6 +124,8 @@ class CoachFile:
     steps : tuple of Step
     drills : mapping of str to (Drill, loads)
         With the parts of the body that each asks more of.
+    text : str
+        The coach's own file, as it was read; empty for the shipped values.
     """
 
     about: str
@@ -132,6 +134,7 @@ class CoachFile:
     faults: tuple[Fault, ...]
     steps: tuple[Step, ...]
     drills: Mapping[str, tuple[Drill, tuple[str, ...]]]
+    text: str = field(default="", repr=False)
 
 
 @cache
@@ -179,8 +182,8 @@ def read_coach_file(text: str, *, where: str) -> CoachFile:
         path, said = fault
         line = _find_line(text, path)
         place = f"{where}, line {line}" if line else where
-        raise UsageError(f"{place}: {'.'.join(path)}: {_shorten(said)}.")
-    return _build(whole)
+        raise UsageError(f"{place}: {_shorten('.'.join(path))}: {_shorten(said)}.")
+    return evolve(_build(whole), text=text)
 
 
 def _shipped() -> dict[str, Any]:
@@ -402,4 +405,4 @@ def _parts(dotted: str) -> _Path:
 
 def _shorten(text: str) -> str:
     one = " ".join(text.split()).rstrip(".")
-    return one if len(one) <= 4 * _SHOWN else f"{one[: 2 * _SHOWN]} … {one[-_SHOWN:]}"
+    return one if len(one) <= 3 * _SHOWN else f"{one[:_SHOWN]} … {one[-_SHOWN:]}"

@@ -11,8 +11,9 @@ from putt_posture.figures import format_value
 from putt_posture.findings.chain import find_change_on_repeat, find_faults
 from putt_posture.findings.coach_file import PUTTER_IN_USE, CoachFile, Fault, load_coach_file
 from putt_posture.findings.judging import CERTAIN, Judged, judge_all, title_of
+from putt_posture.findings.said import compare_with_said, limits_of
 from putt_posture.shown import join_words
-from putt_posture.values import Finding, Findings, Fit, Handed, Posture, Student
+from putt_posture.values import Finding, Findings, Fit, Handed, Interview, Posture, Student
 
 __all__ = ["MOST_SAID", "find_findings"]
 
@@ -30,7 +31,7 @@ def find_findings(
     student: Student,
     *,
     coach: CoachFile | None = None,
-    limits: Sequence[str] = (),
+    interview: Interview | None = None,
 ) -> Findings:
     """Find what to do first.
 
@@ -42,14 +43,15 @@ def find_findings(
     student : Student
     coach : CoachFile, optional
         The shipped values where it is not given.
-    limits : sequence of str
-        Parts of the body with pain or a limit, as the coach's file names them: nothing is asked for that loads them.
+    interview : Interview, optional
+        What the student said. Nothing is asked for that loads a part of the body with pain or a limit.
 
     Returns
     -------
     Findings
     """
     coach = coach or load_coach_file()
+    limits = limits_of(interview)
     judged = judge_all(posture, fit, student, coach)
     names = list(judged)
     beyond = np.array([[_beyond(fault, judged[name]) for name in names] for fault in coach.faults])
@@ -76,6 +78,7 @@ def find_findings(
             (title_of(name), each.estimate.absent or "") for name, each in judged.items() if not each.estimate
         ),
         change_on_repeat=find_change_on_repeat(beyond, coach.faults, own=own),
+        said=compare_with_said(found, coach.faults, interview, handed=student.handed),
         about=coach.about,
     )
 

@@ -9,10 +9,11 @@ from typing import Final
 
 from attrs import evolve
 
-from putt_posture.figures import format_margin, format_value
+from putt_posture.figures import format_margin
 from putt_posture.findings.coach_file import CoachFile, Fault, load_coach_file
-from putt_posture.measures import MEASURES
-from putt_posture.values import Drill, Finding, Findings, MeasureName, Plan
+from putt_posture.findings.said import limits_of
+from putt_posture.findings.words import is_signed, say_band
+from putt_posture.values import Drill, Findings, Interview, Plan
 from putt_posture.wording import BACK_CAUTIONS
 
 __all__ = ["make_plan"]
@@ -37,7 +38,7 @@ _KEEP_DRILLS: Final = ("mirror_side", "mirror_down")
 _ASK: Final = "Find out more first"
 
 
-def make_plan(findings: Findings, *, coach: CoachFile | None = None, limits: Sequence[str] = ()) -> Plan:
+def make_plan(findings: Findings, *, coach: CoachFile | None = None, interview: Interview | None = None) -> Plan:
     """Make the plan for the first finding; to find out more where nothing is certain; or to keep the setup.
 
     Parameters
@@ -45,14 +46,15 @@ def make_plan(findings: Findings, *, coach: CoachFile | None = None, limits: Seq
     findings : Findings
     coach : CoachFile, optional
         The shipped values where it is not given.
-    limits : sequence of str
-        Parts of the body with pain or a limit: drills that load them are left out.
+    interview : Interview, optional
+        What the student said: drills that load a part of the body with pain or a limit are left out.
 
     Returns
     -------
     Plan
     """
     coach = coach or load_coach_file()
+    limits = limits_of(interview)
     first = findings.first
     about = first or (findings.unsure[0] if findings.unsure else None)
     fault = next((each for each in coach.faults if about is not None and each.name == about.name), None)
@@ -78,8 +80,8 @@ def make_plan(findings: Findings, *, coach: CoachFile | None = None, limits: Seq
         change=f"These clips cannot tell: {about.short}. {about.would_tell}" if first is None else first.change,
         feel=about.feel,
         quantity=about.quantity,
-        now=format_margin(about.estimate, signed=_is_signed(about)),
-        goal=_goal(about),
+        now=format_margin(about.estimate, signed=is_signed(about)),
+        goal=say_band(about),
     )
 
 
@@ -98,15 +100,3 @@ def _of_limits(limits: Sequence[str]) -> tuple[str, ...]:
     if not limits:
         return ()
     return ("Ask the doctor or therapist who knows the pain or the limit before you practise a changed setup.",)
-
-
-def _is_signed(finding: Finding) -> bool:
-    return finding.quantity in MEASURES and MEASURES[MeasureName(finding.quantity)].signed
-
-
-def _goal(finding: Finding) -> str:
-    unit, signed = finding.estimate.unit, _is_signed(finding)
-    low, high = (None if end is None else format_value(end, unit, signed=signed) for end in (finding.low, finding.high))
-    if low is None:
-        return f"up to {high}"
-    return f"at least {low}" if high is None else f"{low} to {high}"

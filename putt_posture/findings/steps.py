@@ -4,7 +4,8 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from putt_posture.findings.coach_file import CoachFile, Step, load_coach_file
 from putt_posture.findings.judging import Judged, estimate_of, judge_all, title_of, wanted_of
-from putt_posture.values import Fit, InBand, Posture, RebuildStep, StepNumber, Student, WantedSetup
+from putt_posture.findings.said import limits_of
+from putt_posture.values import Fit, InBand, Interview, Posture, RebuildStep, StepNumber, Student, WantedSetup
 
 __all__ = ["find_steps"]
 
@@ -15,7 +16,7 @@ def find_steps(
     student: Student,
     *,
     coach: CoachFile | None = None,
-    limits: Sequence[str] = (),
+    interview: Interview | None = None,
 ) -> tuple[RebuildStep, ...]:
     """Return the steps of the rebuild with the numbers as filmed and as wanted.
 
@@ -26,8 +27,8 @@ def find_steps(
     student : Student
     coach : CoachFile, optional
         The shipped values where it is not given.
-    limits : sequence of str
-        Parts of the body with pain or a limit, as the coach's file names them.
+    interview : Interview, optional
+        What the student said of pain and limits.
 
     Returns
     -------
@@ -35,6 +36,7 @@ def find_steps(
         In the order of the file.
     """
     coach = coach or load_coach_file()
+    limits = limits_of(interview)
     judged = judge_all(posture, fit, student, coach)
     wanted = coach.wanted or WantedSetup()
 

@@ -22,6 +22,7 @@ from putt_posture.archive.lessons.measured_again import MEASURED_AGAIN
 from putt_posture.detection.loading import load_detections
 from putt_posture.documents import ARRAYS
 from putt_posture.errors import NotAllowed, PuttPostureError
+from putt_posture.findings import read_coach_file
 from putt_posture.lesson import measure_detections
 from putt_posture.measures import MEASURES
 from putt_posture.pages import lesson_as_files
@@ -112,6 +113,7 @@ def measure_again(
         without_putter=kept.record.without_putter,
         step=kept.record.step,
         wanted=stored.wanted,
+        coach=read_coach_file(stored.coach_text, where=f"The coach's file of {kept.title}"),
     )
     lesson = evolve(
         lesson,

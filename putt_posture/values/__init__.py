@@ -29,9 +29,12 @@ from putt_posture.values.fit import (
 )
 from putt_posture.values.given import Given, PlacedLandmark
 from putt_posture.values.history import MOMENTS, History, Moment, PracticeTest, PuttCount, Visit
+from putt_posture.values.interview import WEAK_PUTTS, Interview, WeakPutts
 from putt_posture.values.kept_lesson import ComparedLesson, Comparison, KeptView, LessonRecord, ViewRecord
 from putt_posture.values.landmarks import HAND_POINTS, LANDMARK_INDEX, LANDMARK_NAMES, Landmarks, Setup, Track
 from putt_posture.values.lesson import Lesson, Progress, ViewResult, ignore_progress, part_of_progress
+from putt_posture.values.limits import BODY_PARTS, BodyPart, Limit, read_limits
+from putt_posture.values.misses import Miss, MissSide, read_misses
 from putt_posture.values.posture import MeasureName, Posture
 from putt_posture.values.scene import ButtSource, FindingSource, Point, ScaleSource, Scene, Segment
 from putt_posture.values.setup_arc import Arc, Pendulum, StartLineSpread, StrokeComparison, Window
@@ -51,6 +54,7 @@ from putt_posture.values.student import (
 )
 
 __all__ = [
+    "BODY_PARTS",
     "HAND_POINTS",
     "LANDMARK_INDEX",
     "LANDMARK_NAMES",
@@ -62,8 +66,10 @@ __all__ = [
     "VIEWS",
     "VIEW_TITLES",
     "VIEW_WORDS",
+    "WEAK_PUTTS",
     "Advice",
     "Arc",
+    "BodyPart",
     "ButtSource",
     "Certainty",
     "Changes",
@@ -87,13 +93,17 @@ __all__ = [
     "Head",
     "History",
     "InBand",
+    "Interview",
     "KeptView",
     "Landmarks",
     "Lesson",
     "LessonRecord",
+    "Limit",
     "MeasureChange",
     "MeasureName",
     "Measured",
+    "Miss",
+    "MissSide",
     "Moment",
     "Pendulum",
     "Picture",
@@ -128,6 +138,7 @@ __all__ = [
     "ViewResult",
     "Visit",
     "WantedSetup",
+    "WeakPutts",
     "Whose",
     "Window",
     "absent",
@@ -137,5 +148,7 @@ __all__ = [
     "medians_seen",
     "part_of_progress",
     "read_by_hand",
+    "read_limits",
+    "read_misses",
     "side_of",
 ]

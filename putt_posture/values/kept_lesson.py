@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from putt_posture.values.change import Changes, Measured
 from putt_posture.values.clip import Picture
 from putt_posture.values.estimate import Estimate, Floats
+from putt_posture.values.findings import Findings, Plan, RebuildStep
 from putt_posture.values.landmarks import LANDMARK_INDEX
 from putt_posture.values.posture import MeasureName
 from putt_posture.values.scene import Point, ScaleSource, Segment
@@ -114,6 +115,10 @@ class LessonRecord(Shown, Tabled):
         Whether the student was filmed without putter and ball.
     step : str or None
         The step of a rebuild that the clips show, as the coach calls it.
+    findings : Findings or None
+        What to do first; None where it was not looked for.
+    steps : tuple of RebuildStep
+    plan : Plan or None
     """
 
     made_on: date | None
@@ -129,6 +134,9 @@ class LessonRecord(Shown, Tabled):
     ghost_box_px: tuple[int, int, int, int] | None = None
     without_putter: bool = False
     step: str | None = None
+    findings: Findings | None = None
+    steps: tuple[RebuildStep, ...] = ()
+    plan: Plan | None = None
 
     @property
     def _estimates(self) -> Mapping[MeasureName, Estimate]:

@@ -8,6 +8,7 @@ from attrs import Factory, field, frozen
 from putt_posture.values.clip import Clip, Frame
 from putt_posture.values.club_spec import ClubSpec
 from putt_posture.values.estimate import Estimate, Floats
+from putt_posture.values.findings import Findings, Plan, RebuildStep
 from putt_posture.values.finds import PictureFinds
 from putt_posture.values.fit import Fit, WantedSetup
 from putt_posture.values.given import Given
@@ -100,6 +101,14 @@ class Lesson(Shown, Tabled):
         Whether the student was filmed without putter and ball.
     step : str or None
         The step of a rebuild that the clips show, as the coach calls it.
+    findings : Findings or None
+        What to do first; None where it was not looked for.
+    steps : tuple of RebuildStep
+        The way to the rebuilt setup.
+    plan : Plan or None
+        To take home.
+    coach_text : str
+        The coach's own file that findings, steps and plan follow; empty for the shipped values.
     """
 
     student: Student
@@ -114,6 +123,10 @@ class Lesson(Shown, Tabled):
     wanted: WantedSetup | None = None
     without_putter: bool = False
     step: str | None = None
+    findings: Findings | None = None
+    steps: tuple[RebuildStep, ...] = ()
+    plan: Plan | None = None
+    coach_text: str = field(default="", repr=False)
 
     @property
     def _estimates(self) -> Mapping[MeasureName, Estimate]:

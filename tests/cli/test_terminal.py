@@ -72,7 +72,7 @@ def harmful(text):
         (["compare", "lesson:1", EVIL, "--out", "out"], False),
         (["measure", "--down-the-line", EVIL, "--height", "178cm", "--handed", "right", "--out", "out"], False),
         (["measure", "--face-on", "x.mov", "--height", EVIL, "--handed", EVIL, "--out", "out"], False),
-        (["fit", "--height", "178cm", "--settings", EVIL], False),
+        (["fit", "--height", "178cm", "--coach-file", EVIL], False),
         ([EVIL], False),
         ([f"--{EVIL}"], False),
     ],

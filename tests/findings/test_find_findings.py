@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from made_up_setups import USUAL, fit_of, posture_of, student_of
 
 from putt_posture.findings import CERTAIN, find_findings, load_coach_file, read_coach_file
-from putt_posture.values import Findings, Posture
+from putt_posture.values import Findings, Interview, Posture
 
 CHAIN = {"spine_tilt": 18.0, "back_rounding": 45.0, "hand_offset": 9.0, "eye_offset": -15.0}
 FAULTS = {
@@ -122,7 +122,10 @@ def test_without_any_number_it_says_so():
 
 @pytest.mark.parametrize("limit", ["back", "hip"])
 def test_what_a_limit_forbids_is_not_asked_for(limit):
-    free, limited = find({"spine_tilt": 18.0}).first, find({"spine_tilt": 18.0}, limits=(limit,)).first
+    free, limited = (
+        find({"spine_tilt": 18.0}).first,
+        find({"spine_tilt": 18.0}, interview=Interview(limits=limit)).first,
+    )
     assert limited.limits == (limit,)
     assert limited.change != free.change
     assert "Tilt from the hips" in free.change
@@ -137,7 +140,7 @@ def test_no_change_of_any_fault_is_asked_for_against_a_limit(name, data):
     else:
         arguments = (FAULTS[name], {})
     limits = data.draw(st.lists(st.sampled_from(["back", "neck", "hip", "knee", "shoulder", "balance", "eyes"])))
-    first = find(arguments[0], limits=limits, **arguments[1]).first
+    first = find(arguments[0], interview=Interview(limits=", ".join(limits)), **arguments[1]).first
     forbidden = set(limits) & set(fault.loads)
     assert set(first.limits) == forbidden
     assert (first.change == fault.change) == (not forbidden)

@@ -5,14 +5,16 @@ from made_up_setups import fit_of, posture_of, student_of
 
 from putt_posture.findings import find_findings, find_steps, load_coach_file, make_plan
 from putt_posture.findings.plan import MOST_DRILLS
+from putt_posture.values import Interview
 
 
 def steps_of(changed=None, **given):
     return {each.name: each for each in find_steps(posture_of(changed), fit_of(), student_of(), **given)}
 
 
-def plan_of(changed=None, limits=()):
-    return make_plan(find_findings(posture_of(changed), fit_of(), student_of(), limits=limits), limits=limits)
+def plan_of(changed=None, interview=None):
+    found = find_findings(posture_of(changed), fit_of(), student_of(), interview=interview)
+    return make_plan(found, interview=interview)
 
 
 def test_the_steps_are_those_of_the_file_in_its_order():
@@ -41,7 +43,7 @@ def test_a_number_that_is_absent_says_so_in_its_step():
 
 
 def test_a_step_names_the_limits_that_it_touches():
-    steps = steps_of(limits=("back", "knee"))
+    steps = steps_of(interview=Interview(limits="back, knee"))
     assert steps["tilt_from_hips"].limits == ("back",)
     assert steps["knees_soft"].limits == ("knee",)
     assert steps["putter_down"].limits == ()
@@ -75,7 +77,7 @@ def test_the_plan_asks_for_more_where_nothing_is_certain():
 def test_no_drill_loads_what_has_a_limit(limit):
     loads = {name: set(parts) for name, (_, parts) in load_coach_file().drills.items()}
     for changed in ({"spine_tilt": 18.0}, {"back_rounding": 50.0}, {"balance": 25.0}, {}):
-        plan = plan_of(changed, limits=(limit,))
+        plan = plan_of(changed, interview=Interview(limits=limit))
         assert all(limit not in loads[drill.name] for drill in plan.drills)
         assert "Ask the doctor or therapist" in " ".join(plan.cautions)
 

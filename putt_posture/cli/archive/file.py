@@ -14,12 +14,12 @@ from putt_posture.cli.options import past_day_option
 from putt_posture.cli.shared_options import (
     archive_options,
     clip_options,
+    coach_file_option,
     filmed_options,
     gather_clips,
     number_argument,
     putter_options,
     read_view_options,
-    settings_option,
     view_options,
 )
 from putt_posture.cli.stopping import say_when_stopped
@@ -56,7 +56,7 @@ MOMENT_NAMES: Final = ("before", "after", "check")
 @click.option("--without-pictures", is_flag=True, help="Keep only the measures and landmarks.")
 @click.option("--without-clips", is_flag=True, help="Keep stills and report, but not the clips.")
 @putter_options(prefix="putter")
-@settings_option
+@coach_file_option
 @filmed_options
 @view_options
 @archive_options
@@ -72,7 +72,7 @@ def file(
     without_clips: bool,
     putter_length: float | None,
     putter_lie: float | None,
-    settings: Path | None,
+    coach_file: Path | None,
     without_putter: bool,
     step: str | None,
     place: str,
@@ -95,7 +95,7 @@ def file(
     measuring: dict[str, object] = {
         "--putter-length": putter_length,
         "--putter-lie": putter_lie,
-        "--settings": settings,
+        "--coach-file": coach_file,
         "--without-putter": without_putter or None,
         "--step": step,
     }
@@ -105,11 +105,12 @@ def file(
             raise click.UsageError(f"{option} is for measuring clips, and a result folder was given. Leave one out.")
     if folder is None and not clips:
         raise click.UsageError("Nothing was given to file. Give RESULT_FOLDER, or --down-the-line and --face-on clips.")
-    given = read_view_options(per_view, clips=clips, settings=settings, without_putter=without_putter, step=step)
+    given = read_view_options(per_view, clips=clips, coach_file=coach_file, without_putter=without_putter, step=step)
 
     from putt_posture.archive import LessonNotes, open_archive
     from putt_posture.cli.archive.words import say_drifts
-    from putt_posture.cli.table import open_console, show_bullet, show_lesson
+    from putt_posture.cli.lesson import show_lesson
+    from putt_posture.cli.table import open_console, show_bullet
     from putt_posture.cli.terminal import show_progress
     from putt_posture.services import Filing, file_folder, measure_and_file
 
