@@ -12,7 +12,8 @@ from putt_posture.changes import find_changes, warn_filming
 from putt_posture.documents import DOCUMENT
 from putt_posture.drawing import hide_faces as hide_faces_of
 from putt_posture.errors import ArgumentError, UsageError
-from putt_posture.pages import store_comparison
+from putt_posture.findings import take_up_plan
+from putt_posture.pages import Paper, store_comparison
 from putt_posture.records import KeptLesson, hide_faces_in, load_view, read_result_folder
 from putt_posture.records.measured import MeasuredLesson
 from putt_posture.setup_arc import compare_arcs, find_arc, read_pendulum
@@ -42,6 +43,7 @@ def compare(
     hide_faces: bool = False,
     replace: bool = False,
     made_on: date | None = None,
+    paper: Paper = "a4",
     progress: Progress | None = None,
 ) -> Comparison:
     """Find what changed between two lessons of one student, and write the pages about it where a folder is given.
@@ -55,7 +57,7 @@ def compare(
         Where pages, pictures and tables are written, as `store_comparison` does; without it nothing is written.
     hide_faces : bool
         Whether every head that is found in the pictures is hidden. What is hidden already stays so.
-    replace, made_on, progress
+    replace, made_on, paper, progress
         As for `store_comparison`; of use with a folder only.
 
     Returns
@@ -89,9 +91,10 @@ an archive with open_lesson.
         after=load_side(second, titles[1]),
         changes=evolve(changes, warnings=warn_filming(first.record, second.record)),
         stroke=_find_stroke(first.record, second.record),
+        taken_up=take_up_plan(first.record, second.record, changes),
     )
     if folder is not None:
-        store_comparison(found, folder, replace=replace, made_on=made_on, progress=progress)
+        store_comparison(found, folder, replace=replace, made_on=made_on, paper=paper, progress=progress)
     return found
 
 
@@ -179,10 +182,10 @@ def _document(side: Side) -> dict[str, Any] | None:
     if isinstance(side, KeptLesson):
         if DOCUMENT not in side.names:
             return None
-        told: dict[str, Any] = json.loads(side.read(DOCUMENT))
+        values_of_file: dict[str, Any] = json.loads(side.read(DOCUMENT))
     else:
-        told = json.loads(side.document)
-    return {name: entry for name, entry in told.items() if name not in ("made_on", "faces_hidden")}
+        values_of_file = json.loads(side.document)
+    return {name: entry for name, entry in values_of_file.items() if name not in ("made_on", "faces_hidden")}
 
 
 def load_side(side: Side, title: str) -> ComparedLesson:

@@ -83,7 +83,7 @@ def _find_folder() -> Path:
 
 def _read_sample(pair: Mapping[str, Any], folder: Path) -> Sample:
     truth = _read_json(folder / pair["truth"])["measures"]
-    told = pair["options"].keys()
+    typed = pair["options"].keys()
     clips: dict[View, Path] = {view: folder / pair[view] for view in VIEWS if view in pair}
     for clip in clips.values():
         if not clip.is_file():
@@ -93,7 +93,7 @@ def _read_sample(pair: Mapping[str, Any], folder: Path) -> Sample:
         story=pair["story"],
         student=_read_student(pair["student"], pair["options"]),
         clips=clips,
-        truth={name: float(truth[name]) for name in MEASURES if name not in told and truth.get(name) is not None},
+        truth={name: float(truth[name]) for name in MEASURES if name not in typed and truth.get(name) is not None},
     )
 
 

@@ -113,7 +113,7 @@ def as_printed(value: float, unit: str) -> float:
 
 
 def format_number(value: float, *, decimals: int, signed: bool = False) -> str:
-    """Write a number with a true minus sign and without a negative nought.
+    """Write a number with a true minus sign and without a negative zero.
 
     Parameters
     ----------
@@ -241,7 +241,7 @@ def format_distance(estimate: Estimate) -> str:
     Parameters
     ----------
     estimate : Estimate
-        May be absent.
+        Present or absent.
 
     Examples
     --------
@@ -260,7 +260,7 @@ def format_margin(estimate: Estimate, *, signed: bool = False) -> str:
     Parameters
     ----------
     estimate : Estimate
-        May be absent.
+        Present or absent.
     signed : bool
         Whether + is written too.
 
@@ -283,7 +283,7 @@ def format_imperial(estimate: Estimate, *, signed: bool = False) -> str:
     Parameters
     ----------
     estimate : Estimate
-        May be absent.
+        Present or absent.
     signed : bool
         Whether + is written too.
 
@@ -321,7 +321,7 @@ def format_interval(estimate: Estimate, *, unit: str | None = None) -> str:
     Parameters
     ----------
     estimate : Estimate
-        May be absent.
+        Present or absent.
     unit : str or None
         As `Estimate.unit`.
 

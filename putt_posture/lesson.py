@@ -247,14 +247,16 @@ def measure_detections(
         What was seen cannot be measured.
     """
     check_student(student)
-    told = {view: (given or {}).get(view, Given()) for view in detections}
-    _check_given({view: each.landmarks.size_px for view, each in detections.items()}, told)
+    of_views = {view: (given or {}).get(view, Given()) for view in detections}
+    _check_given({view: each.landmarks.size_px for view, each in detections.items()}, of_views)
     if without_putter:
-        _refuse_putter(told)
+        _refuse_putter(of_views)
     coach = coach or load_coach_file()
     if wanted is None:
         wanted = coach.wanted
-    lesson = _measure(detections, student=student, given=told, without_putter=without_putter, step=step, wanted=wanted)
+    lesson = _measure(
+        detections, student=student, given=of_views, without_putter=without_putter, step=step, wanted=wanted
+    )
     lesson = mark_by_hand(lesson, measure=partial(_measure_otherwise, detections, lesson))
     return _advise(lesson, evolve(coach, wanted=wanted))
 
@@ -377,9 +379,9 @@ def _resolution_of(detection: Detection) -> float:
 
 def _check_given(sizes_px: Mapping[View, tuple[int, int]], given: Mapping[View, Given]) -> None:
     """Refuse a landmark that there is not, and points outside of the picture."""
-    for view, told in given.items():
+    for view, of_view in given.items():
         width, height = sizes_px[view]
-        for each in told.landmarks:
+        for each in of_view.landmarks:
             if each.landmark not in LANDMARK_INDEX:
                 raise UsageError(f"There is no landmark {each.landmark!r}. Give one of {', '.join(LANDMARK_INDEX)}.")
             u, v = each.point_px

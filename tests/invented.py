@@ -138,7 +138,9 @@ def _side_view(forward: int, roll_deg: float) -> tuple[ViewResult, dict]:
         still=Frame(time_s=2.4, picture=picture),
         still_index=1,
     )
-    gap = px(j["elbow"][0] - 3.4, j["elbow"][1], forward), px(j["elbow"][0] - 7.0, j["elbow"][1] + 1.5, forward)
+    along = spine / np.linalg.norm(spine)
+    front = j["elbow"] + 2.2 * np.array([along[1], -along[0]])  # the elbow is 2.2 cm behind the front of the ribs
+    depth = (j["elbow"], front, front - 9 * along, front + 9 * along)
     return result, {
         "spine": (p["hip"], p["shoulder"]),
         "head": (p["shoulder"], p["ear"]),
@@ -150,7 +152,7 @@ def _side_view(forward: int, roll_deg: float) -> tuple[ViewResult, dict]:
         "balance": (px(*mass, forward), px(mass[0], 0.0, forward)),
         "back": tuple(back),
         "back_tangents": (back[0], back[2], back[8], back[6]),
-        "elbow_gap": gap,
+        "elbow_depth": tuple(px(*point, forward) for point in depth),
         "ground": (px(-40, 0, forward), px(60, 0, forward)),
         "shaft": (px(*butt, forward), px(*sole, forward)),
         "ball": (p["ball"],),

@@ -19,7 +19,7 @@ from putt_posture.figures import (
     format_time,
     inches,
 )
-from putt_posture.fitting.rules import find_stock_length_in
+from putt_posture.fitting.limits import find_stock_length_in
 from putt_posture.units import read_length_cm
 from putt_posture.values import NORMAL_95, Estimate
 

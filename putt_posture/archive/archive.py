@@ -124,7 +124,7 @@ def check_outside(archive: Archive, path: Path | str) -> None:
         folders.append(Path(archive.place.files))
     for folder in folders:
         if is_within(path, folder):
-            raise UsageError(f"{path} lies in the archive itself. Give a place outside of {folder}.")
+            raise UsageError(f"{path} is inside the archive. Give a place outside of {folder}.")
 
 
 def is_within(path: Path | str, folder: Path | str) -> bool:

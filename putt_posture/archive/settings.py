@@ -47,6 +47,7 @@ class Settings:
         Parameters
         ----------
         day : date
+            Day of the lesson.
         """
         return day + relativedelta(months=self.keep_pictures_months)
 

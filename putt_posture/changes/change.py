@@ -1,15 +1,15 @@
-"""What changed from one lesson to the next, and whether it is more than the noise that the two do not share.
+"""Changes from one lesson to the next: whether each is more than the noise that the two do not share.
 
-Only what is the same by its nature counts as shared: a share that is too large would call noise a change. Two shots of
-one body in one setup and the same clothes share about a quarter to a half of what the joints miss
-(tests/accuracy/joint_sharing.py), and one stature gives part of the same error of the scale each time; for two lessons,
-where setup and clothes differ, these are upper figures, and of neither is anything counted.
+Only errors that are the same by their nature count as shared: with too large a share, noise would be called a change.
+Two shots of one body in one setup and the same clothes share about a quarter to a half of the joint errors
+(tests/accuracy/joint_sharing.py), and the same stature gives part of the same scale error each time. In two lessons
+setup and clothes differ, so these shares are upper limits, and none of them is counted.
 
 u(change)² = Σ over the causes of error of u₁² + u₂² − 2 ρ u₁ u₂, with ρ the part that both lessons share (the law of
 propagation of uncertainty with correlated inputs, JCGM 100:2008, 5.2.2). The scatter from one setup to the next is
-known from few setups, the other causes from studies of many bodies and taken as known; so the change is held against
-Student's t with the effective degrees of freedom of Welch and Satterthwaite, ν = u⁴ / Σ (uᵢ⁴ / νᵢ) (JCGM 100:2008,
-G.4.1). Which of all the measures are changes is told by them together; see `families`.
+known from few setups; the other causes are from studies of many bodies and are taken as known. So the change is
+compared with Student's t with the effective degrees of freedom of Welch and Satterthwaite, ν = u⁴ / Σ (uᵢ⁴ / νᵢ) (JCGM
+100:2008, G.4.1). Which measures changed is decided for all measures together; see `families`.
 """
 
 import math
@@ -27,22 +27,22 @@ from putt_posture.values import LEVEL, Changes, Estimate, MeasureChange, Measure
 __all__ = ["OFFSETS_SHARED", "find_changes", "find_shared", "weigh_change"]
 
 OFFSETS_SHARED: Final[Mapping[View, float]] = {"down_the_line": 0.9, "face_on": 0.9}
-"""What the landmarks of a joint miss alike on everybody is the same in both lessons, but for what goes with the
-posture (judged)."""
+"""The landmark error of a joint that is the same on all people is the same in both lessons, except for the part that
+depends on the posture (judged)."""
 SCATTER: Final = "scatter of the frames"
 BETWEEN: Final = "scatter of the setups"
-"""What takes its place in a change: how much one setup differs from the next, and the frames within it."""
+"""The cause that replaces it in a change: how much one setup differs from the next, and its frames from each other."""
 JUDGED: Final = "scatter of the setups, judged"
-"""The same where no lesson has several setups to tell it by."""
+"""The same where no lesson has several setups that show it."""
 REST: Final = "not split up"
-"""What a budget leaves of the uncertainty, or all of it where there is no budget."""
+"""The part of the uncertainty that is not in the budget; all of it without a budget."""
 _MISSING: Final = "It is missing."
 _ALL_KNOWN: Final = 1e6
-"""So many times the scatter the uncertainty may as well be infinitely many."""
+"""Largest ratio of uncertainty to scatter in the formula: the degrees of freedom are then practically infinite."""
 
 
 def find_shared(cause: str, name: MeasureName, before: Measured, after: Measured) -> float:
-    """Find how far the errors of one measure by one cause go together in two lessons.
+    """Find how strongly the errors of one measure from one cause are correlated between two lessons.
 
     Parameters
     ----------
@@ -55,8 +55,8 @@ def find_shared(cause: str, name: MeasureName, before: Measured, after: Measured
     Returns
     -------
     float
-        Their correlation, 0 to 1; 0 for every cause but what the landmarks miss alike on everybody, and for that too
-        where another model looked or it was looked at in other views.
+        Their correlation, 0 to 1. It is 0 for every cause except the landmark error that all people share, and for that
+        too where another model or other views were used.
     """
     if cause != "renders are not people":
         return 0.0
@@ -75,12 +75,12 @@ def find_changes(before: Measured, after: Measured, *, repeats: Mapping[MeasureN
     before, after : Measured
         Two lessons of one student.
     repeats : mapping of MeasureName to Repeats, optional
-        How much the student's setups scatter, told by all that are known; without it the two lessons tell.
+        How much the student's setups scatter, from all known lessons; without it from these two lessons.
 
     Returns
     -------
     Changes
-        One entry for each name of `MEASURES`, without warnings; all that are present count as looked at together.
+        One entry for each name of `MEASURES`, without warnings. All present measures are judged together.
     """
     known = find_repeats([before, after]) if repeats is None else repeats
     found = {name: _find_change(name, before, after, known.get(name)) for name in MEASURES}
@@ -90,7 +90,7 @@ def find_changes(before: Measured, after: Measured, *, repeats: Mapping[MeasureN
 def weigh_change(
     name: MeasureName, before: Estimate, after: Estimate, change: Estimate, *, freedom: float = math.inf
 ) -> MeasureChange:
-    """Say how often noise alone makes a change, looked at by itself.
+    """Return how often noise alone makes a change as large as this, for this measure alone.
 
     Parameters
     ----------
@@ -136,7 +136,7 @@ def _find_change(name: MeasureName, before: Measured, after: Measured, own: Repe
 
 
 def _scatter_of(estimate: Estimate, known: Repeats) -> float:
-    """Return what the scatter of its setups leaves of a lesson's mean, one sigma."""
+    """Return the uncertainty of a lesson's mean from the scatter of its setups, one sigma."""
     setups = len(setups_of(estimate))
     if setups > 1:
         return known.sem / math.sqrt(setups)
@@ -159,7 +159,7 @@ def _say_absent(one: Estimate, two: Estimate) -> str:
 
 
 def _find_budget(name: MeasureName, before: Measured, after: Measured) -> dict[str, float]:
-    """Return what is left of each cause in the change, one sigma each."""
+    """Return the part of each cause that is left in the change, one sigma each."""
     one, two = _causes(before.measures[name]), _causes(after.measures[name])
     budget = {}
     for cause in {**one, **two}:
@@ -170,8 +170,8 @@ def _find_budget(name: MeasureName, before: Measured, after: Measured) -> dict[s
 
 
 def _causes(estimate: Estimate) -> dict[str, float]:
-    """Return the budget, with what it leaves of the uncertainty as a cause of its own."""
-    told = math.hypot(*estimate.budget.values())
-    rest = math.sqrt(max(estimate.standard_uncertainty**2 - told**2, 0.0))
+    """Return the budget, with the rest of the uncertainty as a cause of its own."""
+    known = math.hypot(*estimate.budget.values())
+    rest = math.sqrt(max(estimate.standard_uncertainty**2 - known**2, 0.0))
     whole = not estimate.budget or rest > 1e-6 * estimate.standard_uncertainty
     return {**estimate.budget, **({REST: rest} if whole else {})}

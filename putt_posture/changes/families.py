@@ -1,4 +1,4 @@
-"""Many changes looked at together: how often any of them, or what share of those named, is noise.
+"""Many changes judged together: how often any of them, or what share of those called changes, is noise.
 
 Of 23 measures that did not change, one passes its own 95 % margin in most lessons. So nothing is called a change by its
 own margin alone.
@@ -21,12 +21,12 @@ def control_family(changes: Mapping[Key, MeasureChange]) -> dict[Key, MeasureCha
     """Set the joint chance so that among all of them noise is called a change at most once in 20 times.
 
     The step-down of S. Holm, "A simple sequentially rejective multiple test procedure", Scand. J. Stat. 6 (1979),
-    65-70, which holds however the errors go together. For what a coach acts on.
+    65-70, which is valid for any correlation of the errors. For changes on which a coach acts.
 
     Parameters
     ----------
     changes : mapping to MeasureChange
-        All that were looked at for one claim; absent ones stay as they are and do not count.
+        All that were examined for one claim; absent ones stay as they are and do not count.
     """
     return _control(changes, _adjust_by_holm)
 
@@ -41,7 +41,7 @@ def control_share(changes: Mapping[Key, MeasureChange]) -> dict[Key, MeasureChan
     changes : mapping to MeasureChange
         As for `control_family`.
     """
-    from scipy.stats import false_discovery_control  # takes as long to load as all the rest
+    from scipy.stats import false_discovery_control  # imported here, as it takes as long to load as everything else
 
     return _control(changes, lambda chances: np.asarray(false_discovery_control(chances, method="bh")))
 
@@ -58,7 +58,7 @@ def _control(changes: Mapping[Key, MeasureChange], adjust: Callable[[Floats], Fl
 
 
 def _adjust_by_holm(chances: Floats) -> Floats:
-    """Return the adjusted chances, (m,); scipy has no Holm, and a test holds this against statsmodels."""
+    """Return the adjusted chances, (m,); scipy has no Holm, and a test compares this with statsmodels."""
     order = np.argsort(chances)
     raised = np.maximum.accumulate(chances[order] * np.arange(len(chances), 0, -1))
     adjusted = np.empty_like(chances)

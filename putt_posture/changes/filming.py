@@ -1,4 +1,4 @@
-"""In which ways two lessons were filmed or described differently, one sentence each."""
+"""Differences in how two lessons were filmed or described, one sentence each."""
 
 import math
 from collections.abc import Iterator

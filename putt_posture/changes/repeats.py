@@ -4,14 +4,15 @@ SEM and minimal difference as in J. P. Weir, "Quantifying test-retest reliabilit
 coefficient and the SEM", J. Strength Cond. Res. 19(1), 2005, 231-240 (abstract seen, equations from memory):
 SEM = √MS_error = SD · √(1 − ICC), minimal difference = SEM · 1.96 · √2.
 
-Few setups tell their scatter badly: of two, one pair in twelve shows less than a tenth of it. So what a student's own
-setups show is joined with a judged scatter, each weighted by its degrees of freedom, as variances of one kind are
-pooled (G. K. Smyth, Stat. Appl. Genet. Mol. Biol. 3(1), 2004, article 3, from memory, joins them so).
+A few setups show their scatter badly: one pair in twelve shows less than a tenth of it. So the scatter of a student's
+own setups is joined with a judged scatter, each weighted by its degrees of freedom, as variances of one kind are pooled
+(G. K. Smyth, Stat. Appl. Genet. Mol. Biol. 3(1), 2004, article 3, from memory).
 
-The judged scatter stands in the record of each measure (`Measure.scatter_sd`). Published figures for a putting address
-were not looked for, and rendered golfers do not address anew. A point of the body is taken to come back to within 1 cm,
-feet and ball to within 1.5 cm to each other, an angle by 1 cm at the end of its segment (1 cm at 60 cm of shaft is
-1.0°, at 22 cm of neck 2.6°), 1 cm of a foot's length of 27 cm. The putter's own length does not scatter.
+The judged scatter is in the record of each measure (`Measure.scatter_sd`). Published figures for a putting address were
+not searched for, and rendered golfers do not take their address a second time. The judgement is that a point of the
+body comes back to within 1 cm, and feet and ball to within 1.5 cm of each other. An angle changes by 1 cm at the end of
+its segment (1 cm at 60 cm of shaft is 1.0°, at 22 cm of neck 2.6°), and a place along the foot by 1 cm of 27 cm. The
+putter's own length does not scatter.
 """
 
 import math
@@ -35,7 +36,8 @@ __all__ = [
 ]
 
 JUDGED_FREEDOM: Final = 8
-"""What the judged scatter counts for: taken to be known to a quarter, ν = ½ (Δu/u)⁻² (JCGM 100:2008, G.4.2)."""
+"""Degrees of freedom of the judged scatter, which is taken as known to a quarter: ν = ½ (Δu/u)⁻² (JCGM 100:2008,
+G.4.2)."""
 
 
 @frozen(kw_only=True)
@@ -47,7 +49,7 @@ class Repeats:
     sem : float
         Standard error of measurement: the pooled standard deviation within a session, in the measure's unit.
     degrees_of_freedom : int
-        Setups less sessions, over the sessions with more than one; with what a judged scatter counts for.
+        Number of setups less number of sessions, for sessions with more than one setup; plus those of a judged scatter.
     """
 
     sem: float
@@ -55,7 +57,7 @@ class Repeats:
 
     @property
     def minimal_difference(self) -> float:
-        """What two single setups must differ by to be told from the scatter, 95 %."""
+        """Least difference of two single setups that is more than scatter, 95 %."""
         return find_minimal_difference(self.sem)
 
 
@@ -102,12 +104,12 @@ def find_repeats(lessons: Iterable[Measured]) -> dict[MeasureName, Repeats]:
 
 
 def setups_of(estimate: Estimate) -> tuple[float, ...]:
-    """Return the value of each setup; one where all are the same to the last digit: it was read in one of them only.
+    """Return the value of each setup; one value where all are equal, as it was read in one setup only.
 
     Parameters
     ----------
     estimate : Estimate
-        May be absent.
+        Present or absent.
     """
     return estimate.repeats[:1] if len(set(estimate.repeats)) == 1 else estimate.repeats
 
@@ -118,7 +120,7 @@ def join_judged(own: Repeats | None, *, judged: float) -> Repeats:
     Parameters
     ----------
     own : Repeats or None
-        What the lessons' own setups say; None without repeats.
+        Scatter of the lessons' own setups; None without repeats.
     judged : float
         Scatter that is judged, one sigma.
 

@@ -6,6 +6,7 @@ import sys
 from contextlib import nullcontext
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -16,10 +17,14 @@ from putt_posture.cli.shared_options import (
     hide_faces_option,
     json_option,
     out_option,
+    paper_option,
     read_place,
     replace_option,
 )
 from putt_posture.cli.stopping import say_when_stopped
+
+if TYPE_CHECKING:
+    from putt_posture.pages import Paper
 
 __all__ = ["compare"]
 
@@ -30,6 +35,7 @@ __all__ = ["compare"]
 @out_option(what="pages")
 @replace_option(what="comparison")
 @hide_faces_option(where="in the pictures")
+@paper_option
 @json_option
 @open_option
 @archive_options
@@ -40,6 +46,7 @@ def compare(
     out: Path,
     replace: bool,
     hide_faces: bool,
+    paper: Paper,
     as_json: bool,
     opens: bool,
     archive: str | None,
@@ -69,6 +76,7 @@ def compare(
             archive=opened,
             hide_faces=hide_faces,
             replace=replace,
+            paper=paper,
             progress=progress,
         )
     with say_when_stopped(f"The comparison is complete: {out}"):

@@ -21,6 +21,7 @@ from putt_posture.cli.shared_options import (
     hide_faces_option,
     json_option,
     out_option,
+    paper_option,
     putter_options,
     read_view_options,
     replace_option,
@@ -32,6 +33,7 @@ from putt_posture.cli.shared_options import (
 from putt_posture.cli.stopping import say_when_stopped
 
 if TYPE_CHECKING:
+    from putt_posture.pages import Paper
     from putt_posture.values import Handed, Sex
 
 __all__ = ["measure"]
@@ -44,6 +46,7 @@ __all__ = ["measure"]
 @out_option()
 @replace_option()
 @hide_faces_option(where="in the stills and the report")
+@paper_option
 @json_option
 @open_option
 @click.option(
@@ -68,6 +71,7 @@ def measure(
     out: Path,
     replace: bool,
     hide_faces: bool,
+    paper: Paper,
     as_json: bool,
     opens: bool,
     day: date | None,
@@ -110,7 +114,14 @@ def measure(
     )
     dated = find_lesson_day(clips.values(), today=date.today(), given=day)
     job = LessonJob(
-        student=student, clips=clips, given=given, out=out, replace=replace, hide_faces=hide_faces, made_on=dated.day
+        student=student,
+        clips=clips,
+        given=given,
+        out=out,
+        replace=replace,
+        hide_faces=hide_faces,
+        paper=paper,
+        made_on=dated.day,
     )
     job.check()
     with show_progress() as progress:

@@ -14,6 +14,7 @@ from typing import Any, Final, NoReturn
 import click
 
 from putt_posture.cli.archive import archive
+from putt_posture.cli.coach_file import coach_file
 from putt_posture.cli.compare import compare
 from putt_posture.cli.demo import demo
 from putt_posture.cli.doctor import doctor, filming
@@ -28,7 +29,7 @@ __all__ = ["main", "program", "run"]
 
 NAME: Final = "putt-posture"
 TRACEBACK_VARIABLE: Final = "PUTT_POSTURE_TRACEBACK"
-_BY_CLICK: Final = ("coach", "handed", "hide_faces")
+_BY_CLICK: Final = ("coach", "handed", "hide_faces", "paper")
 """The defaults that are those of an option."""
 _WITHOUT_DEFAULTS: Final = ("demo", "doctor", "filming")
 """They work, and the doctor says what is wrong, where the defaults cannot be read."""
@@ -64,6 +65,7 @@ program.add_command(measure)
 program.add_command(fit)
 program.add_command(compare)
 program.add_command(steps)
+program.add_command(coach_file)
 program.add_command(archive)
 program.add_command(demo)
 program.add_command(doctor)

@@ -38,6 +38,7 @@ __all__ = [
     "json_option",
     "number_argument",
     "out_option",
+    "paper_option",
     "putter_options",
     "raw_text_option",
     "read_corrections",
@@ -66,6 +67,15 @@ wrist_floor_option = click.option(
     callback=length_option,
     metavar="LENGTH",
     help="Height of the wrist crease above the floor, standing barefoot, arms hanging.",
+)
+
+
+paper_option = click.option(
+    "--paper",
+    type=click.Choice(["a4", "letter"], case_sensitive=False),
+    default="a4",
+    show_default=True,
+    help="Paper that the PDF is set for.",
 )
 
 

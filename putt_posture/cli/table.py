@@ -165,6 +165,8 @@ def show_comparison(comparison: Comparison, *, console: Console) -> None:
     rows = change_rows(comparison.changes)
     changed = [row for row in rows if row.real]
     console.print(f"\n{say_counts(rows)}")
+    if comparison.taken_up is not None:
+        show_bullet(comparison.taken_up.says, console=console)
     for row in changed:
         show_bullet(f"{row.title}: {row.from_to}. {row.says}", console=console)
     _show_rows([row for row in rows if row], console=console)

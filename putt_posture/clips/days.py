@@ -85,10 +85,10 @@ def find_lesson_day(
         )
     day = min(days.values())
     if len(set(days.values())) > 1:
-        told = " and ".join(f"{name} on {each}" for name, each in days.items())
+        named = " and ".join(f"{name} on {each}" for name, each in days.items())
         return LessonDay(
             day=day,
-            says=f"The lesson is dated {day}, the earlier day that its clips name ({told}). Another day: --day.",
+            says=f"The lesson is dated {day}, the earlier day that its clips name ({named}). Another day: --day.",
         )
     name = next(iter(days))
     return LessonDay(day=day, says=f"The lesson is dated {day}, when {name} was filmed. Another day: --day.")

@@ -37,7 +37,7 @@ MOST_DECODING_BYTES: Final = 640_000_000
 """Most memory for decoding: `MAX_PIXELS` in a TIFF of 16 bits and three colours. With the finished picture, and a copy
 while it is turned upright, it stays below a gigabyte."""
 _DECODED: Final = 4
-"""Bytes a pixel in Pillow's own memory, whatever the file holds."""
+"""Bytes for each pixel in Pillow's own memory, for every kind of file."""
 _DECODING: Final[Mapping[str, int]] = {"WEBP": 16, "AVIF": 16, "HEIF": 10}
 """Bytes a pixel that these decoders take, their own copies counted (measured); the others go row by row."""
 _TIFF_BITS: Final = 258
@@ -136,7 +136,7 @@ def _read_by_pillow(path: Path) -> Still:
 
 
 def _read_heif(path: Path) -> Still:
-    """Read HEIF, whose decoder turns the picture upright by itself."""
+    """Read HEIF, whose decoder already turns the picture upright."""
     heif = pillow_heif.open_heif(str(path), convert_hdr_to_8bit=False)
     check_size(*heif.size, path=path)
     _check_memory(heif.size, _DECODING["HEIF"], path=path)

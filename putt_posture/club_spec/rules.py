@@ -10,7 +10,7 @@ from typing import Final
 from putt_posture.body import SHORTEST_PUTTER_CM
 from putt_posture.figures import format_value
 from putt_posture.fitting.inputs import name_long_putter
-from putt_posture.fitting.rules import STEEPEST_LIE_DEG
+from putt_posture.fitting.limits import STEEPEST_LIE_DEG
 from putt_posture.values import Estimate, RuleCheck
 
 __all__ = ["MOST_LOFT_DEG", "check_rules"]

@@ -7,6 +7,7 @@
     archive = "/home/kim/academy"   # a folder, or postgresql://…
     files = "/home/kim/files"       # folder or bucket, for an archive by URL
     hide_faces = true
+    paper = "letter"                # or "a4", what PDFs are set for
 
 An option on the command line counts first, then the environment, then this file, then the built-in default.
 """
@@ -27,8 +28,15 @@ __all__ = ["DEFAULTS_VARIABLE", "find_defaults_file", "read_defaults"]
 DEFAULTS_VARIABLE: Final = "PUTT_POSTURE_DEFAULTS"
 """Environment variable with the path of another file."""
 _MOST_BYTES: Final = 64_000
-_KNOWN: Final[dict[str, type]] = {"archive": str, "coach": str, "files": str, "handed": str, "hide_faces": bool}
-_HANDED: Final = ("right", "left")
+_KNOWN: Final[dict[str, type]] = {
+    "archive": str,
+    "coach": str,
+    "files": str,
+    "handed": str,
+    "hide_faces": bool,
+    "paper": str,
+}
+_CHOICES: Final = {"handed": ("right", "left"), "paper": ("a4", "letter")}
 
 
 def find_defaults_file() -> Path:
@@ -72,9 +80,10 @@ def _check(name: str, value: object, path: Path) -> str | bool:
     if kind is bool or not isinstance(value, str) or not value.strip():
         needed = "true or false" if kind is bool else "a text in quotes"
         raise UsageError(f"In the defaults file {path}, {name} is {str(value)[:40]!r}; {needed} is needed.")
-    if name == "handed":
-        if value.lower() not in _HANDED:
-            raise UsageError(f"In the defaults file {path}, handed is {value[:40]!r}; write right or left.")
+    if name in _CHOICES:
+        if value.lower() not in _CHOICES[name]:
+            choices = " or ".join(_CHOICES[name])
+            raise UsageError(f"In the defaults file {path}, {name} is {value[:40]!r}; write {choices}.")
         return value.lower()
     if name in ("archive", "files") and "://" not in value:
         place = os.path.expanduser(value)

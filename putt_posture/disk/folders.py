@@ -150,6 +150,7 @@ def open_new(path: Path) -> Iterator[BinaryIO]:
     Parameters
     ----------
     path : Path
+        Of a file that does not exist yet.
     """
     with path.open("xb") as stream:
         yield stream
@@ -178,8 +179,9 @@ def write_new(path: Path, data: bytes) -> None:
     Parameters
     ----------
     path : Path
+        Of a file that does not exist yet.
     data : bytes
-        Bytes of the file.
+        Content of the file.
     """
     with open_new(path) as stream:
         stream.write(data)

@@ -42,7 +42,7 @@ BACKUP_KIND: Final = "putt_posture archive backup"
 """The kind in the manifest of a backup."""
 _TABLE: Final = "lesson_files"
 _MANIFEST_START: Final = 4096
-"""The kind is within so many bytes from the start of a manifest."""
+"""The kind is within this many bytes from the start of a manifest."""
 MARK: Final = ".putt-posture.json"
 _PROGRAM: Final = "putt_posture"
 _MOST_BYTES: Final = 1 << 20

@@ -74,6 +74,7 @@ def open_privately(path: str, flags: int) -> int:
     Parameters
     ----------
     path : str
+        Of the file.
     flags : int
         As for `os.open`.
     """
@@ -102,6 +103,7 @@ def close_to_others(path: Path) -> bool:
     Parameters
     ----------
     path : Path
+        Of a file or folder.
     """
     if not _POSIX:
         return False
@@ -119,6 +121,7 @@ def read_limited(path: Path | str, *, most_bytes: int, what: str) -> bytes:
     Parameters
     ----------
     path : Path or str
+        Of the file.
     most_bytes : int
         A larger file is refused unread.
     what : str
@@ -167,6 +170,7 @@ def is_there(folder: Path, name: str) -> bool:
     ----------
     folder : Path
     name : str
+        With forward slashes.
     """
     return os.path.lexists(folder / name)
 

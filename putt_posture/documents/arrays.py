@@ -1,7 +1,7 @@
-"""The landmarks of a lesson as plain arrays: written, and looked at before anything stored is unpacked.
+"""The landmarks of a lesson as plain arrays: written, and checked before anything stored is unpacked.
 
-A file of arrays is a zip of headers and numbers. Its list, the names, sizes and codes in it, and each header are
-checked before an array takes any memory; what is large is gone through in pieces or read row by row.
+A file of arrays is a zip of headers and numbers. Its list of names, sizes and codes, and each header, are checked
+before an array takes any memory. Large arrays are checked in pieces or read row by row.
 """
 
 import ast
@@ -27,28 +27,29 @@ __all__ = ["ARRAYS", "StoredArrays", "lesson_as_arrays", "open_arrays", "write_a
 ARRAYS: Final = "landmarks.npz"
 _CHUNK: Final = 1 << 20
 _MOST_HEADER: Final = 1024
-"""Bytes of the header of one array, which NumPy fills up to 118."""
+"""The most bytes in the header of one array; NumPy writes at most 118."""
 _MOST_LISTING: Final = 300
-"""Bytes that an array takes in a zip besides its numbers: its name twice, sizes and places, some 160."""
+"""The most bytes that an array takes in a zip in addition to its numbers: its name twice, sizes and places, some
+160."""
 _MOST_LETTERS: Final = 1000
-"""Of a text in an array: names of landmarks and of the model."""
+"""The most letters of a text in an array: names of landmarks and of the model."""
 _FARTHEST_PX: Final = 1e6
-"""Beyond any landmark or depth, in pixels; what is less is safe to be packed into 32 bits."""
+"""No landmark or depth is as large as this, px; smaller numbers can safely be packed into 32 bits."""
 _MOST_OUTLINE_BYTES: Final = 1_000_000_000
-"""Of the outlines of one view: 120 frames of a whole 4K picture."""
+"""The most bytes in the outlines of one view: 120 frames of a whole 4K picture."""
 _MOST_SEEN: Final = 4_000_000
-"""Bytes of the document of what was seen, as of `measures.json`."""
+"""The most bytes in the document of what was seen, as for `measures.json`."""
 _MARKS: Final = len(LANDMARK_NAMES)
 _Shape = tuple[int, ...]
 _DAMAGE: Final = (OSError, ValueError, KeyError, EOFError, struct.error, zlib.error, zipfile.BadZipFile, SyntaxError)
 """What the standard library raises where a zip or a header is damaged."""
 _RARE: Final = (RuntimeError, NotImplementedError, MemoryError, RecursionError, TypeError, OverflowError)
-"""The same for a zip that is locked or coded in a way that is not known."""
+"""What it raises where a zip is locked or packed in an unknown way."""
 
 
 @frozen(kw_only=True)
 class _Header:
-    """What stands before the numbers of an array: their kind and shape, and where they begin."""
+    """The header of an array: kind and shape of its numbers, and where they begin."""
 
     dtype: np.dtype[Any]
     shape: _Shape
@@ -57,7 +58,7 @@ class _Header:
 
 @frozen(kw_only=True, eq=False)
 class StoredArrays:
-    """The arrays of a lesson, looked at and not yet read.
+    """The arrays of a lesson, checked but not yet read.
 
     Attributes
     ----------
@@ -70,11 +71,12 @@ class StoredArrays:
     _headers: Mapping[str, _Header] = field(repr=False, alias="headers")
 
     def large(self, name: str) -> NDArray[Any]:
-        """Return an array whole that may be as large as all outlines of a lesson.
+        """Return a whole array, which may be as large as all outlines of a lesson.
 
         Parameters
         ----------
         name : str
+            Name of the array.
 
         Raises
         ------
@@ -84,7 +86,7 @@ class StoredArrays:
         return self._whole(name, most_bytes=_MOST_OUTLINE_BYTES)
 
     def __getitem__(self, name: str) -> NDArray[Any]:
-        """Return a small array whole. Raises UsageError where it is damaged."""
+        """Return a whole small array. Raises UsageError where it is damaged."""
         return self._whole(name, most_bytes=MOST_ARRAY_BYTES)
 
     def _whole(self, name: str, *, most_bytes: int) -> NDArray[Any]:
@@ -100,13 +102,14 @@ class StoredArrays:
         return self[SEEN].tobytes() if SEEN in self._headers else None
 
     def row(self, name: str, index: int) -> NDArray[Any]:
-        """Return one row of an array along its first axis; the rest takes no memory. Raises as `__getitem__`.
+        """Return one row of an array along its first axis; the other rows take no memory. Raises as `__getitem__`.
 
         Parameters
         ----------
         name : str
+            Name of the array.
         index : int
-            Row of the arrays.
+            Which row along the first axis, from 0.
         """
         header = self._headers[name]
         with _one_sentence(self.where), self._zip.open(f"{name}.npy") as stream:
@@ -120,10 +123,10 @@ class StoredArrays:
         for name, header in self._headers.items():
             with _one_sentence(self.where), self._zip.open(f"{name}.npy") as stream:
                 read = 0
-                while chunk := stream.read(_CHUNK):  # the checksum is looked at when the end is reached
+                while chunk := stream.read(_CHUNK):  # the checksum is compared when the end is reached
                     read += len(chunk)
                 if read != header.begins + _bytes_of(header):
-                    _refuse(f"{name} is of another size than it says")
+                    _refuse(f"{name} has another size than its header says")
 
 
 SEEN: Final = "seen"
@@ -153,12 +156,12 @@ class _Fault(Exception):
 def lesson_as_arrays(lesson: Lesson) -> dict[str, NDArray[np.generic]]:
     """Return the arrays of `landmarks.npz` by name.
 
-    ``landmark_names`` (33,) and ``views`` (V,) are text. For each view, under its name and a dot: ``points_px``
-    (T, 33, 2) as the model gave them, ``joints_px`` (T, 33, 2) the same moved to the joint centres, ``visibility``
-    and ``depth`` (T, 33), ``masks`` (T, h, w) uint8 as the model gave them, ``outlines`` (T, h, w) uint8 the same
-    refined on the picture, ``mask_box_px`` (4,) u0 v0 u1 v1, ``size_px`` (2,) width and height, ``times_s`` and
-    ``setup_index`` (T,), ``still_index`` and ``model`` scalars; units and axes as in `Landmarks`. ``seen`` (N,) uint8
-    is a JSON document in UTF-8, as `seen_json` says: with the arrays it is all that measuring needs.
+    ``landmark_names`` (33,) and ``views`` (V,) are text. For each view, under its name and a dot: ``points_px`` (T, 33,
+    2) as the model gave them, ``joints_px`` (T, 33, 2) the same points moved to the joint centres, ``visibility`` and
+    ``depth`` (T, 33), ``masks`` (T, h, w) uint8 as the model gave them, ``outlines`` (T, h, w) uint8 the same refined
+    on the picture, ``mask_box_px`` (4,) u0 v0 u1 v1, ``size_px`` (2,) width and height, ``times_s`` and ``setup_index``
+    (T,), ``still_index`` and ``model`` scalars; units and axes as in `Landmarks`. ``seen`` (N,) uint8 is a JSON
+    document in UTF-8, described in `seen_json`. With the arrays it is all that measuring needs.
 
     Parameters
     ----------
@@ -195,16 +198,18 @@ def write_arrays(lesson: Lesson, stream: BinaryIO) -> None:
     ----------
     lesson : Lesson
     stream : BinaryIO
+        Open for writing.
     """
     np.savez_compressed(stream, **lesson_as_arrays(lesson))  # type: ignore[arg-type]
 
 
 def open_arrays(data: bytes, *, record: LessonRecord, where: str) -> StoredArrays:
-    """Look at the bytes of a `landmarks.npz`.
+    """Check the bytes of a `landmarks.npz`, without unpacking its arrays.
 
     Parameters
     ----------
     data : bytes
+        Content of the file.
     record : LessonRecord
         The lesson that they belong to.
     where : str
@@ -233,7 +238,7 @@ def open_arrays(data: bytes, *, record: LessonRecord, where: str) -> StoredArray
         if sum(each.file_size for each in listed) > MOST_UNPACKED_BYTES:
             _refuse(f"they unpack to more than {MOST_UNPACKED_BYTES:,} bytes")
         if len(data) - sum(each.compress_size for each in listed) > _MOST_LISTING * len(listed):
-            _refuse("there is more in the file than they say")
+            _refuse("there is more in the file than its list says")
         headers = {name: _read_header(opened, name) for name in wanted}
         arrays = StoredArrays(where=where, zip=opened, headers=headers)
         if headers["landmark_names"].shape != (_MARKS,) or tuple(arrays["landmark_names"]) != LANDMARK_NAMES:
@@ -248,7 +253,7 @@ def open_arrays(data: bytes, *, record: LessonRecord, where: str) -> StoredArray
 
 
 def _read_header(opened: zipfile.ZipFile, name: str) -> _Header:
-    """Read what stands before the numbers; only the kinds that the program writes are taken, so never an object."""
+    """Read the header of an array; only kinds of number that the program writes are accepted, never an object."""
     entry = opened.getinfo(f"{name}.npy")
     with opened.open(entry) as stream:
         start = stream.read(10)
@@ -257,20 +262,20 @@ def _read_header(opened: zipfile.ZipFile, name: str) -> _Header:
         length = struct.unpack("<H", start[8:10])[0]
         if length > _MOST_HEADER:
             _refuse(f"{name} has a header of {length} bytes")
-        told = ast.literal_eval(stream.read(length).decode("latin-1").strip())
-    if not isinstance(told, dict) or told.keys() != {"descr", "fortran_order", "shape"}:
+        header = ast.literal_eval(stream.read(length).decode("latin-1").strip())
+    if not isinstance(header, dict) or header.keys() != {"descr", "fortran_order", "shape"}:
         _refuse(f"{name} has no header that can be read")
-    kind, shape = told["descr"], told["shape"]
+    kind, shape = header["descr"], header["shape"]
     whole = isinstance(shape, tuple) and all(type(each) is int and 0 <= each < 1 << 31 for each in shape)
-    if not isinstance(kind, str) or told["fortran_order"] is not False or not whole:
+    if not isinstance(kind, str) or header["fortran_order"] is not False or not whole:
         _refuse(f"{name} has no header that can be read")
     wanted = "<U" if name in _TEXTS else "|u1" if name == SEEN else _SHAPES[name.split(".", 1)[1]][0]
     letters = kind.removeprefix("<U") if wanted == "<U" else ""
     if kind != wanted + letters or (letters and not (letters.isdecimal() and 0 < int(letters) <= _MOST_LETTERS)):
-        _refuse(f"{name} holds another kind of number than it should")
+        _refuse(f"{name} holds the wrong kind of number")
     header = _Header(dtype=np.dtype(kind), shape=shape, begins=10 + length)
     if entry.file_size != header.begins + _bytes_of(header):
-        _refuse(f"{name} is of another size than it says")
+        _refuse(f"{name} has another size than its header says")
     return header
 
 
@@ -289,7 +294,7 @@ def _check_view(arrays: StoredArrays, headers: Mapping[str, _Header], record: Le
     left, top, right, bottom = (int(each) for each in _small(arrays, headers, f"{view}.mask_box_px", (4,)))
     wide, high = seen.size_px
     if not (0 <= left < right <= wide and 0 <= top < bottom <= high):
-        _refuse(f"{view}.mask_box_px is no part of a picture of {wide} × {high} pixels")
+        _refuse(f"{view}.mask_box_px is not a part of a picture of {wide} × {high} pixels")
     lengths = {"T": frames[0], "h": bottom - top, "w": right - left}
     for name, (_, axes) in _SHAPES.items():
         shape = tuple(lengths[axis] if isinstance(axis, str) else axis for axis in axes)
@@ -304,11 +309,11 @@ def _check_view(arrays: StoredArrays, headers: Mapping[str, _Header], record: Le
     if setups.min() < 0 or setups.max() >= seen.setups:
         _refuse(f"{view}.setup_index names a setup that is not in the document")
     if not np.isfinite(arrays[f"{view}.times_s"]).all():
-        _refuse(f"{view}.times_s holds a time that is no number")
+        _refuse(f"{view}.times_s holds a time that is not a number")
     for name in ("points_px", "joints_px", "visibility", "depth"):
         numbers = arrays[f"{view}.{name}"]
         if not (np.isnan(numbers) | (np.abs(numbers) <= _FARTHEST_PX)).all():
-            _refuse(f"{view}.{name} holds a number that cannot be")
+            _refuse(f"{view}.{name} holds an impossible number")
 
 
 def _small(arrays: StoredArrays, headers: Mapping[str, _Header], name: str, shape: _Shape) -> NDArray[Any]:

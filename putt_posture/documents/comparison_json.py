@@ -9,7 +9,7 @@ from typing import Any, Final
 from attrs import evolve, frozen
 
 from putt_posture.changes import pool_scatter, setups_of
-from putt_posture.documents.json_values import measure_as_json, number_as_json, picked, plain
+from putt_posture.documents.json_values import as_json, measure_as_json, number_as_json, picked, plain
 from putt_posture.documents.lesson_json import stroke_as_json, student_as_json
 from putt_posture.documents.tables import rows_as_csv
 from putt_posture.figures import as_printed, format_change, format_interval, format_margin, format_value, inches
@@ -23,7 +23,7 @@ NO_BREAK: Final = "\N{NO-BREAK SPACE}"
 
 @frozen(kw_only=True)
 class ChangeRow:
-    """One measure of two lessons as people read it.
+    """One measure of two lessons, as people read it.
 
     Attributes
     ----------
@@ -33,20 +33,20 @@ class ChangeRow:
     before, after : str
         Value and 95 % margin with the unit; empty where absent.
     change : str
-        After minus before, as these are printed, with its margin, signed; empty where absent.
+        After minus before, from the printed values, with sign and margin; empty where absent.
     imperial : str
-        The same in inches; empty for other than lengths.
+        The same in inches; empty where it is not a length.
     interval : str
         The 95 % interval of the change.
     from_to : str
-        Both values and no margins: ``24 → 41°``.
+        Both values without margins: ``24 → 41°``.
     real, maybe : bool
     verdict : str
-        A few words: whether it is a change, and otherwise from which size on it would be beyond its own margin.
+        A few words: whether it is a change; if not, the least change that would be larger than its own margin.
     says : str
-        What it looks like and is worth to the stroke; empty for what is no change.
+        What it looks like and what it means for the stroke; empty where there is no change.
     absent : str
-        Why there is no change to tell; empty where there is.
+        Why there is no change to report; empty where there is one.
     """
 
     name: MeasureName
@@ -93,7 +93,7 @@ def comparison_as_json(comparison: Comparison, *, made_on: date | None = None) -
     ----------
     comparison : Comparison
     made_on : date or None
-        Day that the document carries; none without.
+        Day that is written into the document; None writes none.
     """
     return {
         "schema": COMPARISON_SCHEMA_VERSION,
@@ -102,12 +102,13 @@ def comparison_as_json(comparison: Comparison, *, made_on: date | None = None) -
         "after": _lesson(comparison.after),
         "measures": {name: _change_as_json(change) for name, change in comparison.changes.measures.items()},
         "stroke": None if comparison.stroke is None else stroke_as_json(comparison.stroke),
+        "plan": None if comparison.taken_up is None else as_json(comparison.taken_up),
         "warnings": [plain(each) for each in (*comparison.says, *comparison.changes.warnings)],
     }
 
 
 def comparison_as_csv(comparison: Comparison) -> str:
-    """Return the text of `comparison.csv`: one row a measure, empty cells for what is absent.
+    """Return the text of `comparison.csv`: one row for each measure, empty cells where something is absent.
 
     Parameters
     ----------
@@ -168,7 +169,7 @@ def _imperial(found: MeasureChange) -> str:
 
 
 def _as_printed(found: MeasureChange) -> Estimate:
-    """Return the change as the difference of its two ends as they are printed."""
+    """Return the change as the difference of the two printed values."""
     unit = found.change.unit
     return evolve(found.change, value=as_printed(found.after.value, unit) - as_printed(found.before.value, unit))
 

@@ -1,7 +1,7 @@
-"""What a document of `measures.json` must keep beyond its schema: fields that belong together.
+"""Checks of a `measures.json` that its schema cannot make: fields that belong together.
 
-Everything here holds for what the program writes. What it keeps out are documents that were damaged or made by hand,
-whose numbers would break a page or a picture later, when the folder they came from is gone.
+Every document that the program writes passes. Documents that were damaged or made by hand are refused: their numbers
+would break a page or a picture later, when the folder they came from is gone.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -16,24 +16,25 @@ from putt_posture.values import Student
 __all__ = ["check_consistency"]
 
 _FIRST_YEAR: Final = 1990
-"""No clip of a phone is older."""
+"""No phone took a clip before this year."""
 _LAST_YEAR: Final = 2999
 _SHOWN_RANGE_CM: Final = (30.0, 10_000.0)
-"""What the longer side of a picture can show: less holds nobody, in more nobody is measured."""
+"""Least and greatest length that the longer side of a picture can show: a person does not fit into less, and in more a
+person is too small to be measured."""
 _BEYOND: Final = 1.0
-"""How far beyond the picture the ground, a shaft and a ball may lie, in widths and heights of the picture."""
+"""How far outside of the picture ground, shaft and ball may lie, in widths and heights of the picture."""
 _LONGEST_SUGGESTED_CM: Final = 300.0
-"""Twice the longest putter that can be (`LONGEST_PUTTER_CM`), so that no suggestion is refused for being odd."""
+"""Twice the longest putter that is possible (`LONGEST_PUTTER_CM`), so that an unusual suggestion is not refused."""
 _LARGEST_MEASURE: Final = 1e6
-"""In degrees, centimetres or per cent. Far more than any body has, and so far below the schema's own limit that a
-change between two lessons and its interval keep that limit too."""
+"""In degrees, centimetres or per cent. It is far more than any body has. It is also so far below the limit of the
+schema that a change between two lessons, with its interval, is within that limit."""
 _STEEPEST_ROLL_DEG: Final = 60.0
-"""A picture turned further stands on its side."""
+"""A picture that is turned more lies on its side."""
 _Entry = Mapping[str, Any]
 
 
 def check_consistency(document: _Entry, *, where: str) -> None:
-    """Check a document that keeps the schema.
+    """Check a document that matches the schema.
 
     Parameters
     ----------
@@ -75,19 +76,19 @@ def _faults_of_day(day: str | None) -> Iterator[str]:
     try:
         year = date.fromisoformat(day).year
     except ValueError:
-        yield f"made_on is {day}, which is no day"
+        yield f"made_on is {day}, which is not a day"
         return
     if not _FIRST_YEAR <= year <= _LAST_YEAR:
         yield f"made_on is {day}, and a day from {_FIRST_YEAR} to {_LAST_YEAR} was needed"
 
 
 def _faults_of_still(still: _Entry, view: _Entry, *, place: str) -> Iterator[str]:
-    """Hold the part of the picture that a still shows against the picture, and its own size against that part."""
+    """Compare the part of the picture that a still shows with the picture, and the size of the still with that part."""
     left, top, right, bottom = still["box_px"]
     wide, high = still["size"]
     if not (left < right <= view["width"] and top < bottom <= view["height"]):
         yield (
-            f"{place}/box_px is {left} {top} {right} {bottom}, which is no part of a picture of "
+            f"{place}/box_px is {left} {top} {right} {bottom}, which is not a part of a picture of "
             f"{view['width']} × {view['height']} pixels"
         )
         return
@@ -96,7 +97,7 @@ def _faults_of_still(still: _Entry, view: _Entry, *, place: str) -> Iterator[str
     across, along = right - left, bottom - top
     # Each side of the still is rounded to whole pixels.
     if abs(wide * along - high * across) > across + along:
-        yield f"{place}/size is {wide} × {high}, which is another shape than box_px"
+        yield f"{place}/size is {wide} × {high}, which differs in shape from box_px"
 
 
 def _faults_of_ghost(document: _Entry) -> Iterator[str]:
@@ -151,7 +152,7 @@ def _is_near(point: Sequence[float], size: Sequence[int]) -> bool:
 
 
 def _faults_of_estimates(document: _Entry) -> Iterator[str]:
-    """Find measures of a view that is not there, and those that are too large for what is made of them later."""
+    """Find measures of a view that is not there, and measures too large for the pages and pictures made later."""
     views = document["views"]
     measures = {f"measures/{name}": each for name, each in document["measures"].items()}
     scenes = {
@@ -167,11 +168,11 @@ def _faults_of_estimates(document: _Entry) -> Iterator[str]:
 
 def _faults_of_length(length_cm: float | None) -> Iterator[str]:
     if length_cm is not None and not 0 < length_cm <= _LONGEST_SUGGESTED_CM:
-        yield f"fit/putter_length/value is {length_cm:g} cm, which is no length of a putter"
+        yield f"fit/putter_length/value is {length_cm:g} cm, which is not a possible putter length"
 
 
 def _faults_of_rows(document: _Entry) -> Iterator[str]:
-    """Find rows of numbers that belong together and are not of one length."""
+    """Find rows of numbers that belong together and differ in length."""
     tables: dict[str, Mapping[str, Any]] = {}
     if document["fit"]["curves"] is not None:
         tables["fit/curves"] = document["fit"]["curves"]

@@ -1,4 +1,4 @@
-"""The measures of a lesson as a table of pandas: one row a measure, or one row a frame and measure."""
+"""The measures of a lesson as a pandas table: one row for each measure, or one for each frame and measure."""
 
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Final, Literal
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 __all__ = ["NO_FRAMES", "Per", "frame_of", "frame_of_frames"]
 
 Per = Literal["measure", "frame"]
-"""What one row is of."""
+"""What one row is for."""
 NO_FRAMES: Final = (
     "A stored lesson keeps no values of single frames. Measure the clips again with measure_lesson and ask that "
     "lesson, or ask for one row a measure."
@@ -21,11 +21,12 @@ NO_FRAMES: Final = (
 
 
 def frame_of(measures: Mapping[MeasureName, Estimate]) -> "pd.DataFrame":
-    """Return one row a measure, in the order of the report, with the name of the measure as the index.
+    """Return one row for each measure, in the order of the report, with the name of the measure as the index.
 
     Parameters
     ----------
     measures : mapping of MeasureName to Estimate
+        Present or absent.
 
     Returns
     -------
@@ -34,7 +35,7 @@ def frame_of(measures: Mapping[MeasureName, Estimate]) -> "pd.DataFrame":
         the measure is absent; ``view``, empty where both or neither were used; ``frames``, how many; ``method``; and
         ``reason``, why there is no number, empty where there is one.
     """
-    import pandas as pd  # here, so that a lesson is measured and stored without it
+    import pandas as pd  # imported here, so that measuring and storing a lesson does not load it
 
     rows = [
         {
@@ -57,34 +58,35 @@ def frame_of(measures: Mapping[MeasureName, Estimate]) -> "pd.DataFrame":
 
 
 def frame_of_frames(measures: Mapping[MeasureName, Estimate], landmarks: Mapping[View, Landmarks]) -> "pd.DataFrame":
-    """Return one row a frame and measure, for the measures that are read frame by frame.
+    """Return one row for each frame and measure, for the measures that are read frame by frame.
 
     Parameters
     ----------
     measures : mapping of MeasureName to Estimate
+        Present or absent.
     landmarks : mapping of View to Landmarks
-        Whose frames they are.
+        The landmarks that were measured; their frames are the rows.
 
     Returns
     -------
     DataFrame
-        ``view``, ``frame`` (its place among the frames of the view), ``time_s`` (clip time, seconds), ``setup`` (the
-        place of its setup), ``measure``, ``value`` in ``unit``, NaN where it cannot be read in the frame. What a lesson
-        says of a measure is the mean over its setups of the median of their frames.
+        ``view``; ``frame``, its place among the frames of the view; ``time_s``, clip time in seconds; ``setup``, the
+        place of its setup; ``measure``; ``value`` in ``unit``, NaN where it cannot be read in the frame. The value of a
+        measure in a lesson is the median over the frames of each setup, then the mean over the setups.
 
     Raises
     ------
     UsageError
         If no measure has values of frames, as in a lesson that was stored.
     """
-    import pandas as pd  # here, so that a lesson is measured and stored without it
+    import pandas as pd  # imported here, so that measuring and storing a lesson does not load it
 
     parts = []
     for name, each in measures.items():
         if each.view is None or not each.per_frame:
             continue
         seen = landmarks[each.view]
-        told = {
+        columns = {
             "view": each.view,
             "frame": range(len(seen.times_s)),
             "time_s": seen.times_s,
@@ -93,7 +95,7 @@ def frame_of_frames(measures: Mapping[MeasureName, Estimate], landmarks: Mapping
             "value": each.per_frame,
             "unit": each.unit,
         }
-        parts.append(pd.DataFrame(told))
+        parts.append(pd.DataFrame(columns))
     if not parts:
         raise UsageError(NO_FRAMES)
     return pd.concat(parts, ignore_index=True)

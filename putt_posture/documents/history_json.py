@@ -1,7 +1,7 @@
 """A student's history as a JSON document and as a table of plain text.
 
 Angles are degrees, lengths centimetres, shares 0 to 1, days ISO 8601. A number that is absent is null, with the reason
-beside it; there is never a NaN. Visits are named by their place in the list, from 0.
+beside it; NaN is never written. Visits are named by their place in the list, from 0.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -53,9 +53,11 @@ def history_as_json(
     courses : Mapping[MeasureName, Course]
         By measure.
     putters : Sequence[PutterChange]
+        When the student's putter changed.
     warnings : Sequence[str]
+        Sentences on what makes visits hard to compare.
     made_on : date or None
-        Day that the document carries; none without.
+        Day that is written into the document; None writes none.
     """
     return {
         "schema": HISTORY_SCHEMA_VERSION,
@@ -70,7 +72,7 @@ def history_as_json(
 
 
 def check_history(document: object) -> None:
-    """Check that a document keeps the schema.
+    """Check that a document matches the schema.
 
     Parameters
     ----------
@@ -94,14 +96,14 @@ def history_as_frame(history: History) -> "pd.DataFrame":
     ----------
     history : History
     """
-    import pandas as pd  # here, so that the text does without it
+    import pandas as pd  # imported here, so that writing the text does not load it
 
     numbers = ["value", "standard_uncertainty", "low", "high"]
     return pd.DataFrame(_rows(history), columns=list(_COLUMNS)).astype(dict.fromkeys(numbers, float))
 
 
 def history_as_csv(history: History) -> str:
-    """Return the text of `history.csv`: a header line, commas, decimal points, empty cells for what is absent.
+    """Return the text of `history.csv`: a header line, commas, decimal points, empty cells where something is absent.
 
     Parameters
     ----------
@@ -145,13 +147,13 @@ def _change(change: MeasureChange | None) -> dict[str, Any] | None:
 
 
 def _practice(tests: Sequence[PracticeTest]) -> dict[str, Any] | None:
-    told = [test for test in tests if any(count.tried for count in test.counts)]
-    if not told:
+    tried = [test for test in tests if any(count.tried for count in test.counts)]
+    if not tried:
         return None
-    results = [read_practice(test) for test in told]
+    results = [read_practice(test) for test in tried]
     return {
-        "tests": [picked(test, "day", "note") | _result(result) for test, result in zip(told, results, strict=True)],
-        "pooled": _result(read_practice(*told)),
+        "tests": [picked(test, "day", "note") | _result(result) for test, result in zip(tried, results, strict=True)],
+        "pooled": _result(read_practice(*tried)),
         "changes": [_spread_change(compare_spreads(one, two)) for one, two in pairwise(results)],
         "first_to_latest": _spread_change(compare_spreads(results[0], results[-1])) if len(results) > 1 else None,
         "yardsticks": [_yardstick(each) for each in load_yardsticks()],

@@ -1,4 +1,4 @@
-"""Numbers and texts as JSON takes them, documents written, and documents from elsewhere read strictly."""
+"""Values as JSON: converted, written, and read strictly where a document comes from elsewhere."""
 
 import json
 import math
@@ -34,15 +34,15 @@ __all__ = [
 
 _MB: Final = 1_000_000
 MOST_STILL_PIXELS: Final = 16 * _MB
-"""Of one picture of a result folder, whose short side is 1200 pixels: one eleven times as long as it is high. Decoded
-it takes 48 MB."""
+"""The most pixels of a picture in a result folder. Its short side has 1200 pixels, so it may be eleven times as long as
+it is high; decoded it takes 48 MB."""
 MOST_FRAMES: Final = 10_000
-"""Landmark frames of one view: two thousand setups of five frames."""
+"""The most landmark frames of one view: two thousand setups of five frames."""
 MOST_ARRAY_BYTES: Final = 32 * _MB
-"""Of one array that is read whole, unpacked: more than `MOST_FRAMES` frames of 33 landmarks take (5 MB)."""
+"""The most bytes of an array that is read whole, unpacked; `MOST_FRAMES` frames of 33 landmarks take 5 MB."""
 MOST_UNPACKED_BYTES: Final = 4_000 * _MB
-"""Of all arrays of a lesson together: 300 frames of a whole 4K picture, masks and outlines; they are gone through
-in pieces."""
+"""The most bytes of all arrays of a lesson, unpacked: masks and outlines of 300 frames of a whole 4K picture. They are
+read in pieces."""
 _MOST_BYTES: Final = {
     ".json": 4 * _MB,
     ".csv": 4 * _MB,
@@ -53,22 +53,23 @@ _MOST_BYTES: Final = {
     ".jpg": 16 * _MB,
     ".npz": 256 * _MB,
 }
-"""Ten or more times what the program writes; a PNG may be as large as its pixels are."""
+"""The most bytes of each kind of file: ten or more times what the program writes; a PNG may be as large as its
+pixels."""
 _MOST_DEEP: Final = 20
-"""Levels of lists and objects in each other; the program's own documents have eight."""
+"""How deep lists and objects may be nested; the program's own documents have eight levels."""
 _MOST_DIGITS: Final = 18
-"""Of a whole number that is taken as one; a longer one is read as a floating-point number, or as infinite."""
+"""The most digits of a whole number; a longer one is read as a floating-point number, or as infinite."""
 _SHOWN: Final = 60
-"""Letters of a name that are quoted in a message."""
+"""How many letters of a name are quoted in a message."""
 
 
 _NO_NUMBER: Final = {"value": math.nan, "standard_uncertainty": math.nan}
-"""What a document leaves null in an estimate that is absent."""
+"""Fields that are null in a document where an estimate is absent."""
 Value = TypeVar("Value")
 
 
 class _Twice(Exception):
-    """A name that stands twice in one object."""
+    """A name is twice in one object."""
 
 
 def most_bytes_of(name: str) -> int:
@@ -77,15 +78,16 @@ def most_bytes_of(name: str) -> int:
     Parameters
     ----------
     name : str
+        Of the file, with its ending.
     """
     return _MOST_BYTES[name[name.rindex(".") :]]
 
 
 def as_json(value: Any) -> Any:
-    """Return any value of the program as JSON takes it.
+    """Return any value of the program in the form of JSON.
 
-    A number that is not finite is null, a text is one that every encoder takes, a day is ISO 8601, an array a list, an
-    estimate as `estimate_as_json` has it, and a value object an object of its fields in their order.
+    A number that is not finite becomes null, a day ISO 8601, an array a list, text as `plain` returns it, an estimate
+    as `estimate_as_json` returns it, and a value object an object of its fields in their order.
 
     Parameters
     ----------
@@ -100,14 +102,16 @@ def as_json(value: Any) -> Any:
 
 
 def as_value(entry: Any, kind: type[Value]) -> Value:
-    """Return the value object that an entry of a document tells, the reverse of `as_json`.
+    """Return the value object of an entry of a document, the reverse of `as_json`.
 
-    What the entry holds beside the fields is left out; an entry is held against its schema before.
+    Anything else in the entry is left out; the entry must have passed its schema.
 
     Parameters
     ----------
     entry : Any
+        As parsed JSON.
     kind : type[Value]
+        Class of the value object.
 
     Examples
     --------
@@ -118,7 +122,7 @@ def as_value(entry: Any, kind: type[Value]) -> Value:
 
 
 def picked(value: Any, *names: str) -> dict[str, Any]:
-    """Return some of the fields and properties of a value object by name, each as `as_json` has it.
+    """Return some fields and properties of a value object by name, each as `as_json` returns it.
 
     Parameters
     ----------
@@ -135,12 +139,12 @@ def picked(value: Any, *names: str) -> dict[str, Any]:
 
 
 def estimate_as_json(estimate: Estimate) -> dict[str, Any]:
-    """Return an estimate as a plain dict, its interval worked out; numbers are null where it is absent.
+    """Return an estimate as a plain dict with its interval; numbers are null where it is absent.
 
     Parameters
     ----------
     estimate : Estimate
-        May be absent.
+        Present or absent.
     """
     return {
         "value": number_as_json(estimate.value),
@@ -161,7 +165,7 @@ def measure_as_json(estimate: Estimate) -> dict[str, Any]:
     Parameters
     ----------
     estimate : Estimate
-        May be absent.
+        Present or absent.
     """
     return estimate_as_json(estimate) | {
         "raw_value": number_as_json(estimate.raw_value),
@@ -173,11 +177,12 @@ def measure_as_json(estimate: Estimate) -> dict[str, Any]:
 
 
 def by_hand_as_json(estimate: Estimate) -> dict[str, Any]:
-    """Return what an estimate rests on that is by hand, and what it would be without.
+    """Return what was placed by hand for an estimate, and its value without that.
 
     Parameters
     ----------
     estimate : Estimate
+        Present or absent.
     """
     return {
         "by_hand": [plain(each) for each in estimate.by_hand],
@@ -186,17 +191,18 @@ def by_hand_as_json(estimate: Estimate) -> dict[str, Any]:
 
 
 def number_as_json(value: float | None) -> float | None:
-    """Return a JSON number (numpy scalars become Python's), or None for one that is absent or not finite.
+    """Return a JSON number (numpy scalars become Python's), or None where it is absent or not finite.
 
     Parameters
     ----------
     value : float or None
+        In any unit.
     """
     return None if value is None or not math.isfinite(value) else float(value)
 
 
 def plain(text: str) -> str:
-    """Return text that every encoder takes: half characters of undecodable file names become question marks.
+    """Return text that every encoder can write: lone surrogates of undecodable file names become question marks.
 
     Parameters
     ----------
@@ -218,7 +224,7 @@ def document_as_text(document: Any, *, indent: int = 2) -> str:
     Raises
     ------
     ValueError
-        If a number in it is not finite, which JSON cannot say.
+        If a number in it is not finite, which JSON does not allow.
     """
     return json.dumps(document, indent=indent, ensure_ascii=False, allow_nan=False) + "\n"
 
@@ -236,8 +242,8 @@ def read_json(data: str | bytes, *, where: str) -> Any:
     Returns
     -------
     dict, list, str, float, int, bool or None
-        Every number in it is finite, every text can be written as UTF-8 and holds no null character, and no name
-        stands twice in one object.
+        Every number in it is finite, every text can be written as UTF-8 and holds no null character, and no name is
+        twice in one object.
 
     Raises
     ------
@@ -251,9 +257,9 @@ def read_json(data: str | bytes, *, where: str) -> Any:
     except _Twice as error:
         raise UsageError(f"{where} is damaged: it holds {_shortened(error.args[0])} twice. {again}") from None
     except RecursionError:
-        raise UsageError(f"{where} is damaged: lists in it lie in each other too deep. {again}") from None
+        raise UsageError(f"{where} is damaged: lists in it are nested too deep. {again}") from None
     except ValueError:
-        raise UsageError(f"{where} is damaged: it is no JSON. {again}") from None
+        raise UsageError(f"{where} is damaged: it is not JSON. {again}") from None
     for place, value in _walk(document):
         if (fault := _fault_of(value)) is not None or (fault := _too_deep(place)) is not None:
             raise UsageError(f"{where} is damaged: {_say(place)} {fault}. {again}")
@@ -276,7 +282,7 @@ def _whole_number(digits: str) -> int | float:
 
 
 def _walk(document: Any) -> Iterator[tuple[tuple[str | int, ...], Any]]:
-    """Go through every value and every name with its place; what lies too deep is not gone into."""
+    """Go through every value and every name with its place, but not into levels that are nested too deep."""
     left: list[tuple[tuple[str | int, ...], Any]] = [((), document)]
     while left:
         place, value = left.pop()
@@ -314,7 +320,7 @@ def _say(place: tuple[str | int, ...]) -> str:
 
 
 def _shortened(name: str) -> str:
-    """Return the beginning of a name as any terminal can show it."""
+    """Return the beginning of a name in characters that every terminal can show."""
     plain = name.encode("utf-8", "replace").decode("utf-8").replace("\0", "?")
     return plain if len(plain) <= _SHOWN else f"{plain[:_SHOWN]}…"
 

@@ -1,7 +1,7 @@
 """A lesson, its fit, its arcs and its club spec as JSON documents.
 
 Angles are degrees, lengths centimetres, times seconds of clip time, picture points pixels from the top left. A number
-that is absent is null, with the reason beside it; there is never a NaN.
+that is absent is null, with the reason beside it; NaN is never written.
 """
 
 from collections.abc import Mapping
@@ -52,13 +52,13 @@ __all__ = [
 
 _ALONG_THE_ARC: Final = ("distance_cm", "inside_cm", "inside_sd_cm", "face_deg", "face_sd_deg")
 _EVERY: Final = 5
-"""Of the points of an arc: one every half centimetre or so is more than enough to draw it again."""
+"""The most points of an arc: one for about every half centimetre is more than enough to draw it again."""
 SPEC_VERSION: Final = VERSIONS["spec_sheet"]
 SCHEMA_VERSION: Final = VERSIONS["measures"]
 
 
 def fit_as_json(fit: Fit) -> dict[str, Any]:
-    """Return the length and lie with all that speaks for them; degrees and centimetres.
+    """Return length and lie with the evidence for them; degrees and centimetres.
 
     Parameters
     ----------
@@ -120,7 +120,7 @@ def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, 
     ----------
     lesson : Lesson
     made_on : date, optional
-        The day to print on the report.
+        Day that is written into the document; None writes none.
     """
     ghost = find_ghost_crop(lesson)
     return {
@@ -149,7 +149,7 @@ def lesson_as_text(lesson: Lesson, *, made_on: date | None = None) -> str:
     ----------
     lesson : Lesson
     made_on : date or None
-        Day that the document carries; none without.
+        Day that is written into the document; None writes none.
     """
     return document_as_text(lesson_as_json(lesson, made_on=made_on))
 
@@ -160,7 +160,7 @@ def schema() -> Mapping[str, Any]:
 
 
 def validate(document: object) -> None:
-    """Check that a document keeps the schema.
+    """Check that a document matches the schema.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""From the document of `measures.json` back to values; units and axes as there."""
+"""Reading `measures.json` back into value objects, with the same units and axes."""
 
 from collections.abc import Mapping
 from typing import Any, Final
@@ -23,14 +23,15 @@ def read_record(text: str | bytes, *, where: str) -> LessonRecord:
     Parameters
     ----------
     text : str or bytes
+        Bytes are UTF-8.
     where : str
         What it was read from, for the message.
 
     Raises
     ------
     UsageError
-        If it is no such document, one that a newer version of the program wrote, or one in which a field cannot be;
-        the sentence names the field.
+        If it is not such a document, a newer version of the program wrote it, or a field in it is impossible; the
+        sentence names the field.
     """
     return _record(read_document(text, where=where))
 
@@ -41,13 +42,14 @@ def read_document(text: str | bytes, *, where: str) -> dict[str, Any]:
     Parameters
     ----------
     text : str or bytes
+        Bytes are UTF-8.
     where : str
         What it was read from, for the message.
 
     Returns
     -------
     dict
-        It keeps the schema, and its fields belong together.
+        It matches the schema, and its fields belong together.
 
     Raises
     ------
@@ -64,11 +66,11 @@ def read_document(text: str | bytes, *, where: str) -> dict[str, Any]:
 
 
 def _with_later_measures(document: dict[str, Any]) -> dict[str, Any]:
-    """Return a document with an absent entry for each measure that there was not yet when it was written."""
+    """Return a document with an absent entry for each measure that did not exist when it was written."""
     measures, versions = document.get("measures"), document.get("versions")
     version = versions.get("putt_posture") if isinstance(versions, dict) else None
     if not isinstance(measures, dict) or not isinstance(version, str):
-        return document  # damaged, as the schema says
+        return document  # damaged; the schema check says so
     reason = f"Version {version} of the program, which measured this lesson, did not know it yet."
     later = MEASURES.keys() - MEASURES.known_to(version) - measures.keys()
     added = {name: measure_as_json(absent(reason, unit=MEASURES[name].unit)) for name in later}

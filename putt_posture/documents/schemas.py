@@ -1,7 +1,7 @@
-"""The JSON Schemas (draft 2020-12) that the program's documents keep.
+"""The JSON Schemas (draft 2020-12) of the program's documents.
 
-They are shipped with the package, but for the list of measures: where a file says ``"eachMeasure"``, `load_schema` puts
-one entry for each record of `putt_posture.measures`, with the reference that stands there or, for ``by unit``, the
+They are part of the package, without the list of measures. Where a file says ``"eachMeasure"``, `load_schema` puts one
+entry for each record of `putt_posture.measures`: the reference that is written there or, for ``by unit``, the
 definition of its unit.
 """
 
@@ -25,13 +25,13 @@ __all__ = ["SCHEMA_NAMES", "SchemaName", "check_document", "load_schema"]
 _UNITS: Final[Mapping[Unit, str]] = {"deg": "#/$defs/deg", "cm": "#/$defs/cm", "%": "#/$defs/percent"}
 _ENDS: Final = 120
 _MOST_FAULTS: Final = 100
-"""So many places that differ are looked at; a document may hold a million of them."""
+"""How many differences are examined; a document may have a million."""
 SchemaName = Literal["measures", "seen", "comparison", "history", "spec_sheet", "student"]
 SCHEMA_NAMES: Final[tuple[SchemaName, ...]] = ("measures", "seen", "comparison", "history", "spec_sheet", "student")
 
 
 def _is_whole(_checker: TypeChecker, number: object) -> bool:
-    """Tell whether a number is written as a whole one: 3.0 cannot count anything here."""
+    """Tell whether a number is written as a whole number; 3.0 is not accepted as a count."""
     return isinstance(number, int) and not isinstance(number, bool)
 
 
@@ -46,19 +46,22 @@ def load_schema(name: SchemaName) -> Mapping[str, Any]:
     Parameters
     ----------
     name : SchemaName
+        Which schema.
     """
     return _load(name, tuple(MEASURES.values()))
 
 
 def check_document(document: object, name: SchemaName, *, what: str) -> None:
-    """Check that a document keeps a schema.
+    """Check that a document matches a schema.
 
     Parameters
     ----------
     document : object
+        As parsed JSON.
     name : SchemaName
+        Which schema.
     what : str
-        What to call the document at the start of a sentence, with its verb: ``The measures do``.
+        Start of the message: a name of the document and a verb, ``The measures do``.
 
     Raises
     ------
@@ -70,7 +73,7 @@ def check_document(document: object, name: SchemaName, *, what: str) -> None:
     if found:
         place = "/".join(map(str, found[0].absolute_path)) or "the top"
         version = load_schema(name)["properties"]["schema"]["const"]
-        raise UsageError(f"{what} not keep schema {version} at {place}: {_shortened(found[0].message)}")
+        raise UsageError(f"{what} not match schema {version} at {place}: {_shortened(found[0].message)}")
 
 
 def _shortened(text: str) -> str:
@@ -86,7 +89,7 @@ def _load(name: SchemaName, measures: tuple[Measure, ...]) -> Mapping[str, Any]:
 
 
 def _fill_in(part: dict[str, Any], *, measures: tuple[Measure, ...]) -> dict[str, Any]:
-    """Return a part of a schema, or what is to stand there of each measure."""
+    """Return a part of a schema, with the entries of all measures where it asks for them."""
     reference = part.get("eachMeasure")
     if not isinstance(reference, str):
         return part

@@ -1,8 +1,8 @@
 """What was seen in the clips of a lesson, and what was given by hand, as the JSON document inside `landmarks.npz`.
 
-Landmarks and outlines are the arrays beside it. With them it is all that measuring needs, so that a lesson is measured
-again without its clips and pictures. Points are pixels of the full-size upright picture, lengths centimetres, angles
-degrees, times seconds of clip time.
+Landmarks and outlines are in the arrays of the same file. Together they are all that measuring needs, so that a lesson
+can be measured again without its clips and pictures. Points are pixels of the full-size upright picture, lengths
+centimetres, angles degrees, times seconds of clip time.
 """
 
 import json
@@ -22,12 +22,12 @@ __all__ = ["SEEN_VERSION", "SeenInView", "read_seen", "seen_as_text"]
 
 SEEN_VERSION: Final = VERSIONS["seen"]
 _NOT_KEPT: Final = ("path", "view", "sha256")
-"""Of a clip: `measures.json` has them."""
+"""Fields of a clip that are left out, as `measures.json` has them."""
 
 
 @frozen(kw_only=True, eq=False)
 class SeenInView:
-    """What was seen in one view besides landmarks and outlines.
+    """What was seen in one view, without landmarks and outlines.
 
     Attributes
     ----------
@@ -88,13 +88,13 @@ def read_seen(
     Parameters
     ----------
     text : bytes or None
-        None where the program that stored the lesson wrote none, so that `measures` tells what it can.
+        None where the program that stored the lesson wrote none; then it is taken from `measures` as far as possible.
     record : LessonRecord
         The lesson that it belongs to.
     measures : mapping
         The document of `measures.json`, as `read_document` returns it.
     where : str
-        What it was read from, for the message, with the number of the verb: ``The landmarks of report``.
+        What it was read from, in the plural, for the message: ``The landmarks of report``.
 
     Returns
     -------
@@ -106,7 +106,7 @@ def read_seen(
     Raises
     ------
     UsageError
-        If it is no such document, is of a newer version, or does not belong to the lesson.
+        If it is not such a document, a newer version wrote it, or it does not belong to the lesson.
     """
     place = f"What was seen in {where[0].lower()}{where[1:]}"
     found: Any = {"schema": 1, "measures": measures} if text is None else read_json(text, where=place)
@@ -140,12 +140,12 @@ def read_seen(
 
 
 def _with_nan(finds: Mapping[str, Any]) -> dict[str, Any]:
-    """Return finds whose numbers that are not known are NaN again and not null."""
+    """Return finds in which unknown numbers are NaN again instead of null."""
 
     def known(entry: Mapping[str, Any] | None) -> dict[str, Any] | None:
         if entry is None:
             return None
-        # Null names nothing that is there, so the default of the field says it: NaN, or None for a place.
+        # Null means unknown, and so does the default of the field: NaN, or None for a place.
         return {name: value for name, value in entry.items() if value is not None}
 
     return {**finds, "shaft": known(finds["shaft"]), "ball": known(finds["ball"])}

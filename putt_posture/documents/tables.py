@@ -1,9 +1,9 @@
 """The measures as rows, as CSV, and as tables that a spreadsheet opens without running anything.
 
-A spreadsheet takes a cell that begins with ``=``, ``+``, ``-`` or ``@``, also in their full width and behind blanks,
-tabs, line ends or quotes, for a formula, and a formula can send away what is beside it. Where it parts the cells at
-semicolons, tabs or line ends, a cell may begin within a text (OWASP, "CSV Injection"; from memory). So an apostrophe
-goes before such a sign. Numbers stay numbers.
+A spreadsheet reads a cell as a formula if it begins with ``=``, ``+``, ``-`` or ``@``, also in their full-width form
+and after blanks, tabs, line ends or quotes. A formula can send other cells to a stranger. Where a spreadsheet separates
+cells at semicolons, tabs or line ends, a cell may begin within a text (OWASP, "CSV Injection"; from memory). So an
+apostrophe is put before such a sign. Numbers stay numbers.
 """
 
 import csv
@@ -36,7 +36,7 @@ __all__ = [
 
 @frozen(kw_only=True)
 class Row:
-    """One measure as people read it.
+    """One measure, as people read it.
 
     Attributes
     ----------
@@ -46,17 +46,18 @@ class Row:
     view : View or None
         Where the number came from; None where both views or none were used.
     view_title : str
-        The same for people.
+        The name of the view in words.
     figure : str
         Value and 95 % margin with the unit; empty where absent.
     imperial : str
-        The same in inches; empty for other than lengths.
+        The same in inches; empty where it is not a length.
     interval : str
         The 95 % interval with the unit; empty where absent.
     reading : str
-        A few words: to which side the measure surely is, or that this is not certain; empty for one-sided measures.
+        A few words: on which side of zero the measure is, or that this is not certain; empty for measures that have one
+        side.
     method : str
-        How it was got.
+        How it was measured.
     frames : int
     provenance : str
         View, frames and method in one line.
@@ -108,21 +109,23 @@ def rows_of(lesson: Lesson) -> tuple[Row, ...]:
 
 
 def rows_of_measures(measures: Mapping[MeasureName, Estimate]) -> tuple[Row, ...]:
-    """Return one row for each measure that is given, in the order of `MEASURES`; see `rows_of`.
+    """Return one row for each of the given measures, in the order of `MEASURES`; see `rows_of`.
 
     Parameters
     ----------
     measures : Mapping[MeasureName, Estimate]
+        Present or absent.
     """
     return tuple(_row_of(name, measures[name]) for name in MEASURES if name in measures)
 
 
 def disarm(cell: Any) -> Any:
-    r"""Return a cell in which no text is a formula; what is no text stays.
+    r"""Return a cell that no spreadsheet reads as a formula; numbers stay as they are.
 
     Parameters
     ----------
     cell : Any
+        Text, number or None.
 
     Examples
     --------
@@ -155,13 +158,13 @@ def rows_as_csv(head: Sequence[str], rows: Iterable[Sequence[Any]], *, raw_text:
 
 
 def frame_as_csv(frame: "pd.DataFrame", *, raw_text: bool = False) -> str:
-    """Return a table as CSV: a header line, commas, decimal points, empty cells for what is absent.
+    """Return a table as CSV: a header line, commas, decimal points, empty cells where something is absent.
 
     Parameters
     ----------
     frame : DataFrame
     raw_text : bool
-        Whether each text stays as it is, for programs; a spreadsheet may take one for a formula then.
+        Whether each text stays as it is, for programs; a spreadsheet may then read one as a formula.
     """
     safe = frame if raw_text else frame.assign(**{name: _column(frame[name]) for name in frame.columns})
     stream = io.StringIO()
@@ -170,9 +173,9 @@ def frame_as_csv(frame: "pd.DataFrame", *, raw_text: bool = False) -> str:
 
 
 def lesson_as_csv(lesson: Lesson) -> str:
-    """Return the text of `measures.csv`: a header line, commas, decimal points, empty cells for what is absent.
+    """Return the text of `measures.csv`: a header line, commas, decimal points, empty cells where something is absent.
 
-    No text in it is a formula to a spreadsheet; see `disarm`.
+    A spreadsheet reads none of its texts as a formula; see `disarm`.
 
     Parameters
     ----------
@@ -219,7 +222,7 @@ def _row_of(name: MeasureName, estimate: Estimate) -> Row:
 
 
 def _provenance(estimate: Estimate) -> str:
-    """Say where a number came from; one that was typed in came from no frame."""
+    """Say where a number came from; a typed number has no frames."""
     seen = f"{estimate.frames} frame{'' if estimate.frames == 1 else 's'}" if estimate.frames else ""
     view = (VIEW_TITLES[estimate.view] if estimate.view else "Both views").lower() if seen else ""
     found = "" if estimate.automatic is None else f"{format_value(estimate.automatic, estimate.unit)} without it"
@@ -227,7 +230,7 @@ def _provenance(estimate: Estimate) -> str:
 
 
 def _budget(estimate: Estimate) -> str:
-    """List the parts of the margin that show at the digits of the report, the largest first."""
+    """List the parts of the margin that are not 0 at the digits of the report, the largest first."""
     parts = sorted(estimate.budget.items(), key=lambda part: -part[1])
     unit = "°" if estimate.unit == "deg" else f" {estimate.unit}"
     return ", ".join(f"{cause} ±{NORMAL_95 * share:.1f}{unit}" for cause, share in parts if NORMAL_95 * share >= 0.05)
@@ -238,7 +241,7 @@ def _reading(estimate: Estimate, words: Words) -> str:
 
 
 def _column(column: "pd.Series[Any]") -> "pd.Series[Any]":
-    import pandas as pd  # here, so that a table of plain rows does without it
+    import pandas as pd  # imported here, so that a table of plain rows does not load it
 
     holds_text = pd.api.types.is_object_dtype(column.dtype) or pd.api.types.is_string_dtype(column.dtype)
     return column.map(disarm, na_action="ignore") if holds_text else column

@@ -1,8 +1,8 @@
 """The versions of the documents that are stored, and the steps that bring older ones forward.
 
-Each step is one function that takes a document of one version and returns it as the next version would have written
-it; it changes no number. Documents as each released version wrote them are kept beside the tests, which bring them
-forward. What is stored stays as it is: it is brought forward each time that it is read.
+Each step is one function. It takes a document of one version and returns it as the next version would have written it;
+no number changes. Documents of each released version are kept with the tests, which bring them forward. Stored
+documents stay as they are and are brought forward each time they are read.
 """
 
 import re
@@ -15,13 +15,14 @@ __all__ = ["VERSIONS", "DocumentKind", "bring_forward"]
 
 DocumentKind = Literal["measures", "seen", "spec_sheet"]
 VERSIONS: Final[Mapping[DocumentKind, int]] = {"measures": 3, "seen": 2, "spec_sheet": 1}
-"""What this program writes: `measures.json`, what was seen in `landmarks.npz`, and `spec_sheet.json`."""
+"""The versions that this program writes: of `measures.json`, of what was seen in `landmarks.npz`, and of
+`spec_sheet.json`."""
 
 _Document = dict[str, Any]
 _Step = Callable[[_Document], _Document]
 _STEPS: Final[dict[tuple[DocumentKind, int], _Step]] = {}
 _OLDEST: Final[Mapping[DocumentKind, int]] = {"measures": 2, "seen": 1, "spec_sheet": 1}
-"""Of the first released version, 0.1.0."""
+"""The versions that the first release, 0.1.0, wrote."""
 
 
 def _step(kind: DocumentKind, *, to: int) -> Callable[[_Step], _Step]:
@@ -42,29 +43,30 @@ def bring_forward(document: Any, kind: DocumentKind, *, where: str) -> _Document
     document : Any
         As `read_json` returns it.
     kind : DocumentKind
+        Which of the stored documents it is.
     where : str
         What it was read from, for the message.
 
     Returns
     -------
     dict
-        Of the version in `VERSIONS`; whether it keeps its schema is still to be checked.
+        Of the version in `VERSIONS`; it is not yet checked against its schema.
 
     Raises
     ------
     UsageError
-        If it says no version, one that is newer than the program, or one that was never released.
+        If it has no version, or one that is newer than the program or was never released.
     """
     version = document.get("schema") if isinstance(document, dict) else None
     newest = VERSIONS[kind]
     if type(version) is not int or version < _OLDEST[kind]:
         raise UsageError(
-            f"{where} keeps schema {version!r}, and this program reads schemas {_OLDEST[kind]} to {newest}. "
+            f"{where} has schema {version!r}, and this program reads schemas {_OLDEST[kind]} to {newest}. "
             "Measure the clips again."
         )
     if version > newest:
         raise UsageError(
-            f"{where} keeps schema {version}, which is newer than this program (it reads up to {newest}). "
+            f"{where} has schema {version}, which is newer than this program (it reads up to {newest}). "
             "Install a newer putt_posture."
         )
     for to in range(version + 1, newest + 1):
@@ -72,7 +74,7 @@ def bring_forward(document: Any, kind: DocumentKind, *, where: str) -> _Document
             document = {**_STEPS[kind, to](document), "schema": to}
         except (KeyError, TypeError, AttributeError, ValueError, IndexError) as error:
             raise UsageError(
-                f"{where} is damaged: it says schema {to - 1} and does not keep it ({type(error).__name__}). "
+                f"{where} is damaged: it says schema {to - 1} and does not match it ({type(error).__name__}). "
                 "Measure the clips again."
             ) from None
     return dict(document)
@@ -80,7 +82,7 @@ def bring_forward(document: Any, kind: DocumentKind, *, where: str) -> _Document
 
 @_step("measures", to=3)
 def _add_what_is_by_hand(document: _Document) -> _Document:
-    """Say of each number that nothing is known to be by hand, and that nothing was found or named."""
+    """Say of each number that nothing is known to be by hand, and that nothing was searched for or named."""
     unsaid: _Document = {"by_hand": [], "automatic": None}
     fit = {**document["fit"]}
     for name in ("putter_length", "lie"):
@@ -101,15 +103,15 @@ _CLIP: Final = (
 _ROLL: Final = ("value", "standard_uncertainty", "unit", "view", "frames", "method", "absent")
 _NOT_FOUND: Final = "it was not found when the lesson was measured"
 _DRAWN_AT_PX: Final = 0.0
-"""Where the ends of a scale object are put of which only length and scale were kept."""
+"""Where the ends of a scale object are put if only its length and the scale were kept."""
 
 
 @_step("seen", to=2)
 def _say_what_was_seen(document: _Document) -> _Document:
-    """Gather what was seen from `measures.json`, where it stood as far as it was kept; schema 2 keeps it whole.
+    """Gather what was seen from `measures.json`, which held part of it; schema 2 keeps all of it.
 
-    The document of schema 1 is ``{"schema": 1, "measures": …}`` with that of `measures.json`. How coarse the picture
-    was, is taken as usual: a sharp one. What was drawn by hand over a find replaced it, so the find stays unknown.
+    The document of schema 1 is ``{"schema": 1, "measures": …}`` with that of `measures.json`. The picture is taken as
+    sharp, which is usual. A find that was drawn over by hand was replaced, so it stays unknown.
     """
     measures = document["measures"]
     length = measures["measures"]["putter_length"]
@@ -179,7 +181,7 @@ def _ball_as_found(entry: Mapping[str, Any]) -> _Document | None:
 
 
 def _scale_object(entry: Mapping[str, Any]) -> list[Any]:
-    """Return a length and two ends that give the scale that was kept; where in the picture they were is not known."""
+    """Return a length and two ends that give the stored scale; their true place in the picture is not known."""
     found = re.search(r"an object of ([0-9.e+]+) cm", entry["scale_method"])
     if found is None:
         raise ValueError(entry["scale_method"])

@@ -30,9 +30,9 @@ __all__ = [
 ]
 
 WIDTH: Final = 400
-"""Points; every chart is so wide, and is shown as wide as the page."""
+"""Width of every chart, points; it is shown as wide as the page."""
 LETTERS: Final = 11.5
-"""Points: 2.9 % of the width, 10 px on a phone 360 px wide."""
+"""Height of the letters, points: 2.9 % of the width, 10 px on a phone 360 px wide."""
 PAPER: Final = "#fbfaf6"
 INK: Final = "#1c2226"
 SOFT: Final = "#566067"
@@ -40,9 +40,9 @@ RULE: Final = "#d5d2c8"
 BEFORE: Final = "#D55E00"
 AFTER: Final = "#0072B2"
 """Vermillion and blue of Okabe & Ito, "Color Universal Design" (2002, revised 2008); they name a setup, never a
-verdict, and are told apart by their dashes too."""
+verdict, and their dashes differ too."""
 CHECK: Final = "#009E73"
-"""Bluish green of the same set: a later look; it has a mark of its own, too."""
+"""Bluish green of the same set, for a later check; its mark differs too."""
 _STYLE: Final[dict[Any, Any]] = {
     "font.family": "DejaVu Sans",
     "font.size": LETTERS,
@@ -69,7 +69,7 @@ _STYLE: Final[dict[Any, Any]] = {
 _GAP: Final = 0.035
 """Least distance of two marks, as a share of the axis: about one mark."""
 _MOST_SHIFT: Final = 0.6
-"""Of the axis may be taken up by such distances, however many marks there are."""
+"""The largest share of the axis that these distances may take, however many marks there are."""
 _ROOM: Final = 0.06
 _FEW_DAYS: Final = 10
 _TWO_MONTHS: Final = 62
@@ -89,7 +89,7 @@ class TimeAxis:
     Attributes
     ----------
     places : tuple of float
-        Where each mark stands. Marks of one day stand side by side, in their order.
+        Place of each mark on the axis. Marks of one day are side by side, in their order.
     gap : float
         The least distance of two marks.
     """
@@ -126,7 +126,7 @@ class TimeAxis:
         panel.xaxis.set_major_formatter(FuncFormatter(lambda value, _place: self._write(date.fromordinal(int(value)))))
 
     def _ticks(self) -> list[date]:
-        """Choose round days: the ends of a few days, days of some weeks, or the first of every so many months."""
+        """Choose round days: a few days, days some weeks apart, or the first days of months."""
         first, last = self._days[0], self._days[-1]
         if self._span <= _FEW_DAYS:
             return [first, last]
@@ -180,7 +180,7 @@ def title(panel: Axes, text: str) -> None:
 
 
 def as_svg(figure: Figure) -> str:
-    """Return a chart as the text of an SVG file, the same for the same chart.
+    """Return a chart as the text of an SVG file; the same chart gives the same text.
 
     Parameters
     ----------
@@ -189,7 +189,7 @@ def as_svg(figure: Figure) -> str:
     stream = io.StringIO()
     canvas: Any = FigureCanvasSVG(figure)  # matplotlib gives its backends no types
     layout = figure.get_layout_engine()
-    if layout is not None:  # by hand, and not by `savefig`, which draws everything once more for it
+    if layout is not None:  # done here, as `savefig` draws everything a second time for it
         layout.execute(figure)
         figure.set_layout_engine("none")
     canvas.print_svg(stream, metadata={"Date": None, "Creator": None})

@@ -1,4 +1,4 @@
-"""Colours by part of the body, told apart by people with any kind of colour vision.
+"""Colours by part of the body, distinct for people with any kind of colour vision.
 
 The eight colours are those of Okabe & Ito, "Color Universal Design" (2002, revised 2008). A colour names a part; it
 never says good or bad.

@@ -1,4 +1,4 @@
-"""Heads made unrecognisable for good: a few coarse means are all that stays of them."""
+"""Heads made unrecognisable for good: only a few coarse averages of them remain."""
 
 import math
 from collections.abc import Iterable
@@ -16,14 +16,14 @@ __all__ = ["hide_faces", "hide_heads"]
 CELLS: Final = 5
 """Cells across the disc, about four across the head: too few for an eye or a mouth to have one of its own."""
 EDGE: Final = 1.15
-"""Beyond the disc the picture fades in again up to this many radii."""
+"""Up to this many radii around the centre the picture fades in again."""
 
 
 def hide_faces(lesson: Lesson) -> Lesson:
-    """Return the lesson with every head in its pictures hidden, so that all that is drawn from it has no face.
+    """Return the lesson with every head in its pictures hidden, so that nothing drawn from it shows a face.
 
-    The student's head is where the landmarks are. Other people's are looked for with the pose model, which needs a
-    body to find a head: of somebody far off, or of whom only the head shows, the face may stay.
+    The student's head is where the landmarks are. Heads of other people are searched for with the pose model. It needs
+    a body to find a head: the face of a person who is far away, or of whom only the head shows, may stay.
 
     Parameters
     ----------
@@ -51,7 +51,7 @@ def hide_heads(picture: Picture, heads: Iterable[Head], *, corner: Point = (0.0,
     picture : (H, W, 3) uint8
         All of the full-size picture, or a part of it.
     heads : iterable of Head
-        In full-size pixels; outside the picture they count for nothing.
+        In full-size pixels; those outside the picture are ignored.
     corner : Point
         Where the top left of `picture` is in the full-size picture.
     scale : float

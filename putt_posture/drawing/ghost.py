@@ -1,10 +1,10 @@
 """The ghost: the same body in the wanted setup with the suggested putter, at scale over the student's own still.
 
-Thicknesses that the body tables have come from there; the others are shares of stature, judged from people of middling
-build. It is there to be seen, not to be measured.
+Thicknesses come from the body tables where those have them; the others are shares of stature, judged from people of
+average build. The ghost is a picture, and nothing is measured from it.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import Final
 
@@ -17,17 +17,30 @@ from scipy.spatial import ConvexHull
 
 from putt_posture.body import predict
 from putt_posture.drawing.colours import PART_COLOURS
+from putt_posture.drawing.feet import BALL_CM, Standing, find_feet_and_ball
 from putt_posture.drawing.placing import Crop, Placing, find_crop
 from putt_posture.drawing.sheet import Sheet, Tag
 from putt_posture.drawing.sketches import Pen, midway
-from putt_posture.figures import format_length, format_value, inches
+from putt_posture.figures import as_printed, format_length, format_value, inches
+from putt_posture.measures import MEASURES, Measure, say_number, split_number
 from putt_posture.measures.arms import HAND_OFFSET
-from putt_posture.measures.club import PUTTER_LENGTH
+from putt_posture.measures.club import BALL_DISTANCE, PUTTER_LENGTH
+from putt_posture.measures.head import EYE_OFFSET
 from putt_posture.measures.legs import KNEE_FLEX
-from putt_posture.measures.trunk import SPINE_TILT
-from putt_posture.values import Estimate, Floats, Lesson, MeasureName, Picture, Point, StandingFigure, Student
+from putt_posture.measures.trunk import BACK_ROUNDING, SPINE_TILT
+from putt_posture.values import (
+    Estimate,
+    Floats,
+    Lesson,
+    MeasureName,
+    Picture,
+    Point,
+    StandingFigure,
+    Student,
+    ViewResult,
+)
 
-__all__ = ["Ghost", "Silhouette", "draw_ghost", "find_ghost_crop", "outline_body"]
+__all__ = ["Ghost", "Silhouette", "draw_ghost", "find_ghost_crop", "find_legs", "outline_body"]
 
 _ANKLE: Final = 0.024
 _CALF: Final = 0.034
@@ -52,14 +65,16 @@ _RIBS: Final = 12
 
 @frozen(kw_only=True, eq=False)
 class Silhouette:
-    """Convex pieces whose union is a body.
+    """Convex pieces that together make a body.
 
     Attributes
     ----------
-    body, arm : tuple of (N, 2)
-        Legs, trunk and head; and the arms, which lie in front of them. y and z as in `StandingFigure`, cm.
+    leg, body, arm : tuple of (N, 2)
+        One leg with its foot; trunk and head; and the arms, which lie in front of them. y and z as in
+        `StandingFigure`, cm.
     """
 
+    leg: tuple[Floats, ...]
     body: tuple[Floats, ...]
     arm: tuple[Floats, ...]
 
@@ -74,7 +89,15 @@ _EVERY: Final = 3
 """Pixels between two points of an outline."""
 _HEAD_CM: Final = 11.0
 """Heel to toe of a putter head (common practice)."""
-_DRAWN: Final = (SPINE_TILT, HAND_OFFSET, KNEE_FLEX)
+_NAMED: Final = (SPINE_TILT, HAND_OFFSET, EYE_OFFSET, BACK_ROUNDING, BALL_DISTANCE, KNEE_FLEX)
+"""Measures that get a label where they change, the most important first."""
+_FOOT_PIECES: Final = 3
+"""The first pieces of a leg."""
+_WHOLE_FOOT: Final = 3
+"""Landmarks of a foot: heel, tip of the toe and ankle."""
+_SURE: Final = 128
+_SOLE_QUANTILE: Final = 0.8
+"""Of the lowest places of the outline along a foot: the sole, less the tips that a shadow or a lace adds."""
 
 
 @frozen(kw_only=True, eq=False)
@@ -86,7 +109,7 @@ class Ghost:
     picture : (H, W, 3) uint8
         RGB.
     says : str
-        What it shows, in one or two sentences, for the caption and for people who do not see it.
+        What it shows, in one or two sentences, for the caption and for people who cannot see it.
     """
 
     picture: Picture = field(repr=False)
@@ -104,20 +127,18 @@ def outline_body(figure: StandingFigure, student: Student) -> Silhouette:
     stature = student.stature_cm
     j = {name: np.array(place) for name, place in figure.joints.items()}
     calf = j["ankle"] + _CALF_AT * (j["knee"] - j["ankle"])
-    seat = predict("buttock_depth", stature, student.sex).value / 2
-    body = [
+    leg = [
         *_foot(j["heel"], j["toe"], j["ankle"], _ANKLE * stature),
         *_chain([(j["ankle"], _ANKLE), (calf, _CALF), (j["knee"], _KNEE)], stature),
         _link(j["knee"], _KNEE * stature, j["hip"], _THIGH * stature),
-        *_trunk(figure, student, seat),
-        *_head(j["shoulder"], j["ear"], j["eye"], student),
     ]
+    body = [*_trunk(figure, student), *_head(j["shoulder"], j["ear"], j["eye"], student)]
     arm = [
         _link(j["shoulder"], _SHOULDER * stature, j["elbow"], _ELBOW * stature),
         *_chain([(j["elbow"], _FOREARM), (j["wrist"], _WRIST)], stature),
         _link(j["wrist"], _WRIST * stature, j["hands"], _HAND * stature),
     ]
-    return Silhouette(body=tuple(body), arm=tuple(arm))
+    return Silhouette(leg=tuple(leg), body=tuple(body), arm=tuple(arm))
 
 
 def draw_ghost(
@@ -129,7 +150,8 @@ def draw_ghost(
 ) -> Ghost | None:
     """Draw the ghost over the still taken down the line.
 
-    It stands in the student's own footprints: the middles of the feet meet, and so does the ground.
+    It stands in the student's own footprints: the middles of the feet meet, so does the ground, and each foot stands
+    on the sole of one of the student's. Named is what changes by more than the margin of what was filmed.
 
     Parameters
     ----------
@@ -152,24 +174,57 @@ def draw_ghost(
     result = lesson.views["down_the_line"]
     shape = outline_body(figure, lesson.student)
     crop = _crop(lesson, figure, shape, place)
-    parts = [_rasterise(crop, place, pieces) for pieces in (shape.body, shape.arm)]
+    legs = find_legs(lesson, figure)
+    trunk, arm = ([place.points(piece) for piece in pieces] for pieces in (shape.body, shape.arm))
+    across = place.px_per_cm * _ROUND_CM
+    parts = [
+        _rasterise(crop, [*trunk, *legs[0]], across) | _rasterise(crop, [*trunk, *legs[-1]], across),
+        _rasterise(crop, arm, across),
+    ]
     mask = parts[0] | parts[1]
     body = np.maximum(crop.cut_mask(result, Sheet.grid_size(crop.size)), _shrink(mask, Sheet.grid_size(crop.size)))
-    sheet = Sheet(crop.cut(result), crop=crop, roll_deg=place.roll_deg, body=body)
-    sheet.wash(mask, colour=COLOUR, alpha=_WASH)
-    for part in parts:
-        for line in _outline(crop, part):
+    changes = _find_changes(lesson, wanted)
+    outlines = [line for part in parts for line in _outline(crop, part)]
+    standing = find_feet_and_ball(Standing.of(result), crop)
+    feet_and_ball = [*(piece for leg in legs for piece in leg[:_FOOT_PIECES]), place.points(_ball(figure))]
+    standing |= _shrink(_rasterise(crop, feet_and_ball, 0.0), standing.shape[::-1]) > 0
+    without: set[str] = set()
+    while True:
+        sheet = Sheet(crop.cut(result), crop=crop, roll_deg=place.roll_deg, body=body)
+        sheet.keep_labels_off(standing)
+        sheet.wash(mask, colour=COLOUR, alpha=_WASH)
+        for line in outlines:
             sheet.line(*line, colour=COLOUR, width=0.13)
-    pen = Pen(sheet=sheet, marks={}, forward=place.forward)
-    _draw_putter(pen, place, figure)
-    _label(pen, place, figure, lesson=lesson, wanted=wanted, putter_cm=putter_cm)
+        pen = Pen(sheet=sheet, marks={}, forward=place.forward)
+        named = {name: pair for name, pair in changes.items() if name not in without}
+        _draw_putter(pen, place, figure)
+        _draw_changes(pen, place, figure, lesson.student, named)
+        for tag in _tags(pen, place, figure, lesson=lesson, changes=named, putter_cm=putter_cm):
+            sheet.tag(tag)
+        homeless = {tag.name for tag in sheet.tags} - {placed.label.key for placed in sheet.place()}
+        if not homeless - without:
+            break
+        without |= homeless
     picture, tags = sheet.finish()
-    changes = "; ".join(tag.says for tag in tags)
-    return Ghost(
-        picture=picture,
-        says="The white figure is the same body, by its estimated lengths, in the wanted setup with a putter of "
-        f"{format_length(putter_cm)}, drawn to scale in the student's own footprints: {changes}.",
-    )
+    return Ghost(picture=picture, says=_say(tags, putter_cm))
+
+
+def find_legs(lesson: Lesson, figure: StandingFigure) -> list[list[list[Point]]]:
+    """Return the pieces of each leg of the ghost in the picture, the near leg first; none where it cannot stand.
+
+    Parameters
+    ----------
+    lesson : Lesson
+    figure : StandingFigure
+    """
+    place = _stand(lesson, figure)
+    if place is None:
+        return []
+    shape = outline_body(figure, lesson.student)
+    return [
+        [_on_foot(place.points(piece), piece, figure, apart) for piece in shape.leg]
+        for apart in _feet_apart(lesson.views["down_the_line"], place)
+    ]
 
 
 def find_ghost_crop(lesson: Lesson) -> Crop | None:
@@ -186,9 +241,19 @@ def find_ghost_crop(lesson: Lesson) -> Crop | None:
     return None if place is None else _crop(lesson, figure, outline_body(figure, lesson.student), place)
 
 
-def _trunk(figure: StandingFigure, student: Student, seat: float) -> list[Floats]:
+def _trunk(figure: StandingFigure, student: Student) -> list[Floats]:
     """Return the pieces of the trunk: along an arc from hip to shoulder that bends as the back does."""
+    middles, halves, _ = _along_trunk(figure, student)
+    return [
+        _link(low, float(thin), high, float(thick))
+        for low, thin, high, thick in zip(middles[:-1], halves[:-1], middles[1:], halves[1:], strict=True)
+    ]
+
+
+def _along_trunk(figure: StandingFigure, student: Student) -> tuple[Floats, Floats, Floats]:
+    """Return the middle of the trunk at some stations, half of its depth there, and the way backward, cm."""
     hip, shoulder = np.array(figure.joints["hip"]), np.array(figure.joints["shoulder"])
+    seat = predict("buttock_depth", student.stature_cm, student.sex).value / 2
     chest = predict("chest_depth", student.stature_cm, student.sex).value / 2
     along = shoulder - hip
     backward = np.array([-along[1], along[0]])
@@ -196,10 +261,7 @@ def _trunk(figure: StandingFigure, student: Student, seat: float) -> list[Floats
     sagitta = np.tan(np.radians(figure.back_rounding_deg) / 4) / 2
     middles = hip + share[:, None] * along + (4 * sagitta * share * (1 - share))[:, None] * backward
     halves = np.interp(share, [0.0, 0.35, 0.75, 1.0], [seat, 0.92 * chest, chest, 0.72 * chest])
-    return [
-        _link(low, float(thin), high, float(thick))
-        for low, thin, high, thick in zip(middles[:-1], halves[:-1], middles[1:], halves[1:], strict=True)
-    ]
+    return middles, halves, backward / np.linalg.norm(backward)
 
 
 def _head(shoulder: Floats, ear: Floats, eye: Floats, student: Student) -> list[Floats]:
@@ -259,19 +321,19 @@ def _stand(lesson: Lesson, figure: StandingFigure) -> Placing | None:
 
 def _crop(lesson: Lesson, figure: StandingFigure, shape: Silhouette, place: Placing) -> Crop:
     """Return the window that holds student, marks, figure and putter."""
-    outline = [point for piece in (*shape.body, *shape.arm) for point in place.points(piece)]
+    outline = [point for piece in (*shape.leg, *shape.body, *shape.arm) for point in place.points(piece)]
     ends = [place.point(figure.butt), place.point(figure.sole)]
     marks = [point for points in lesson.posture.marks["down_the_line"].values() for point in points]
     return find_crop(lesson.views["down_the_line"], [*outline, *ends, *marks])
 
 
-def _rasterise(crop: Crop, place: Placing, pieces: tuple[Floats, ...]) -> NDArray[np.bool_]:
-    """Return where the union of the pieces is, its notches rounded, (height, width) of the still."""
+def _rasterise(crop: Crop, pieces: Iterable[Sequence[Point]], round_px: float) -> NDArray[np.bool_]:
+    """Return where the union of pieces is, (height, width) of the still; its notches rounded, full-size pixels."""
     canvas = Image.new("1", crop.size)
     pencil = ImageDraw.Draw(canvas)
     for piece in pieces:
-        pencil.polygon([crop.place(point) for point in place.points(piece)], fill=1)
-    across = 2 * round(_ROUND_CM * place.px_per_cm * crop.scale) + 1
+        pencil.polygon([crop.place(point) for point in piece], fill=1)
+    across = 2 * round(round_px * crop.scale) + 1
     disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (across, across))
     edge = across
     drawn = np.asarray(canvas, dtype=np.uint8)
@@ -299,29 +361,92 @@ def _shrink(mask: NDArray[np.bool_], size: tuple[int, int]) -> Floats:
     return np.asarray(small, dtype=np.float64) / 255
 
 
+def _feet_apart(result: ViewResult, place: Placing) -> list[Point]:
+    """Return how far each of the student's soles lies from the middle of both in the picture, pixels; near first.
+
+    The camera sees the near foot lower than the far one. The sole of the near foot is where the outline ends below its
+    landmarks; the far one, half hidden, lies as far to the other side.
+    """
+    standing = Standing.of(result)
+    sides = ("right", "left") if place.forward > 0 else ("left", "right")
+    near, far = (standing.foot(side) for side in sides)
+    if len(near) < _WHOLE_FOOT or len(far) < _WHOLE_FOOT:
+        return [(0.0, 0.0)]
+    ahead = float((near[:2] - far[:2]).mean(axis=0)[0]) / 2
+    down = _find_sole(standing, near) - place.anchor_px[1]
+    return [(ahead, down), (-ahead, -down)]
+
+
+def _find_sole(standing: Standing, foot: Floats) -> float:
+    """Return the v of the lowest part of the student below a foot; the lowest landmark where it is not seen."""
+    left, right = (round(edge) - standing.outline_corner_px[0] for edge in sorted(foot[:2, 0]))
+    top = round(float(foot[:2, 1].min())) - standing.outline_corner_px[1]
+    under = standing.outline[max(top, 0) :, max(left, 0) : right + 1] > _SURE
+    rows = [int(np.flatnonzero(column)[-1]) for column in under.T if column.any()]
+    if not rows:
+        return float(foot[:2, 1].max())
+    return standing.outline_corner_px[1] + max(top, 0) + float(np.quantile(rows, _SOLE_QUANTILE)) + 1.0
+
+
+def _on_foot(points: Sequence[Point], plane: Floats, figure: StandingFigure, apart: Point) -> list[Point]:
+    """Move a leg to one of the feet: its sole by the whole way, what is as high as the hip not at all."""
+    shares = np.clip(1 - plane[:, 1] / figure.joints["hip"][1], 0.0, 1.0)
+    return [(u + share * apart[0], v + share * apart[1]) for (u, v), share in zip(points, shares, strict=True)]
+
+
+def _ball(figure: StandingFigure) -> Floats:
+    return _circle(np.array(figure.ball), BALL_CM)
+
+
+def _find_changes(lesson: Lesson, wanted: Mapping[str, Estimate]) -> dict[MeasureName, tuple[Estimate, Estimate]]:
+    """Return what is filmed and what is wanted of each measure that changes by more than its margin."""
+    pairs = {each.name: (lesson.posture[each.name], wanted.get(each.name)) for each in _NAMED}
+    return {
+        name: (now, then)
+        for name, (now, then) in pairs.items()
+        if now and then and abs(as_printed(then.value, then.unit) - as_printed(now.value, now.unit)) > now.margin
+    }
+
+
 def _draw_putter(pen: Pen, place: Placing, figure: StandingFigure) -> None:
+    """Draw the putter, and the ball where it would lie."""
     colour = PART_COLOURS["club"]
     y, z = figure.sole
     heel, toe = place.point((y - _HEAD_CM / 2, z)), place.point((y + _HEAD_CM / 2, z))
     pen.sheet.line(place.point(figure.butt), place.point(figure.sole), colour=colour, width=0.16)
     pen.sheet.line(heel, toe, colour=colour, width=0.34)
+    radius = BALL_CM * place.px_per_cm / pen.sheet.letters(1.0)
+    pen.sheet.dot(place.point(figure.ball), colour=COLOUR, radius=radius)
 
 
-def _label(
+def _draw_changes(
+    pen: Pen, place: Placing, figure: StandingFigure, student: Student, changes: Collection[MeasureName]
+) -> None:
+    """Draw the back of the figure, and what is under its eyes, where they are what changes."""
+    if BACK_ROUNDING.name in changes:
+        pen.sheet.line(*place.points(_back_of(figure, student)), colour=PART_COLOURS["trunk"], width=0.2)
+    if EYE_OFFSET.name in changes:
+        eye, colour = figure.joints["eye"], PART_COLOURS["head"]
+        ends = place.point(eye), place.point((eye[0], 2 * BALL_CM))
+        pen.sheet.line(*ends, colour=colour, width=0.08, dashed=True)
+        pen.sheet.dot(ends[0], colour=colour)
+
+
+def _tags(
     pen: Pen,
     place: Placing,
     figure: StandingFigure,
     *,
     lesson: Lesson,
-    wanted: Mapping[str, Estimate],
+    changes: Mapping[MeasureName, tuple[Estimate, Estimate]],
     putter_cm: float,
-) -> None:
-    """Ask for labels: each measure now and wanted, and the putter."""
+) -> Iterator[Tag]:
+    """Yield the labels: the putter, and what is filmed and wanted of each measure that changes."""
     joints = {name: place.point(point) for name, point in figure.joints.items()}
-    current = lesson.student.putter_length_cm
-    ends = (putter_cm,) if current is None else (current, putter_cm)
-    pen.sheet.tag(
-        Tag(
+    current, kept = lesson.student.putter_length_cm, lesson.spec is not None and lesson.spec.advice == "leave"
+    if not kept:
+        ends = (putter_cm,) if current is None else (current, putter_cm)
+        yield Tag(
             name=PUTTER_LENGTH.name,
             title="Putter",
             figure=_from_to([inches(each) for each in ends], "in"),
@@ -330,25 +455,53 @@ def _label(
             wanted=pen.toward(ahead=1.0),
             colour=PART_COLOURS["club"],
         )
-    )
+    back = place.points(_back_of(figure, lesson.student))
+    now, then = changes.get(BALL_DISTANCE.name, (None, None))
+    ball_side = -1 if now and then and then.value < now.value else 1  # away from the ball as filmed
     anchors: dict[MeasureName, tuple[Point, tuple[float, float]]] = {
-        SPINE_TILT.name: (midway(joints["hip"], joints["shoulder"], share=0.6), pen.toward(ahead=-1.0, up=0.7)),
+        SPINE_TILT.name: (midway(joints["hip"], joints["shoulder"], share=0.6), pen.toward(ahead=-1.0, up=-0.2)),
         HAND_OFFSET.name: (joints["hands"], pen.toward(ahead=1.0, up=0.3)),
+        BACK_ROUNDING.name: (back[len(back) // 2], pen.toward(ahead=-1.0, up=0.7)),
+        EYE_OFFSET.name: (joints["eye"], pen.toward(ahead=1.0, up=0.3)),
+        BALL_DISTANCE.name: (
+            place.point((figure.ball[0] + ball_side * 1.6 * BALL_CM, figure.ball[1])),
+            pen.toward(ahead=1.0, up=0.6),
+        ),
         KNEE_FLEX.name: (joints["knee"], pen.toward(ahead=-1.0)),
     }
-    for measure in _DRAWN:
-        now, then = lesson.posture[measure.name], wanted.get(measure.name)
-        if not now or not then:
-            continue
-        anchor, direction = anchors[measure.name]
-        from_to = _from_to((now.value, then.value), now.unit, signed=measure.signed)
-        pen.sheet.tag(
-            Tag(name=measure.name, title=measure.short, figure=from_to, anchor=anchor, wanted=direction,
-                colour=PART_COLOURS[measure.part])
-        )  # fmt: skip
+    for name, (now, then) in changes.items():
+        figure_text, side = _say_change(MEASURES[name], now.value, then.value)
+        anchor, direction = anchors[name]
+        yield Tag(name=name, title=MEASURES[name].title, figure=figure_text, side=side, anchor=anchor,
+                  wanted=direction, colour=PART_COLOURS[MEASURES[name].part])  # fmt: skip
 
 
-def _from_to(ends: Sequence[float], unit: str, *, signed: bool = False) -> str:
+def _say(tags: Sequence[Tag], putter_cm: float) -> str:
+    shows = (
+        "The white figure is the same body, by its estimated lengths, in the wanted setup with a putter of "
+        f"{format_length(putter_cm)}, drawn to scale in the student's own footprints"
+    )
+    changes = "; ".join(tag.says for tag in tags)
+    return f"{shows}: {changes}." if changes else f"{shows}."
+
+
+def _say_change(measure: Measure, now: float, then: float) -> tuple[str, str]:
+    """Say a number now and then without signs: the figures, and the side where it is one for both."""
+    if not measure.signed:
+        return _from_to((now, then), measure.unit), ""
+    sides = [split_number(measure, each, short=True)[1] for each in (now, then)]
+    if all(sides) and sides[0] != sides[1]:
+        return f"{say_number(measure, now, short=True)} →", say_number(measure, then, short=True)
+    return _from_to((abs(now), abs(then)), measure.unit), sides[0] or sides[1]
+
+
+def _back_of(figure: StandingFigure, student: Student) -> Floats:
+    """Return the back edge of the trunk from the pelvis to the base of the neck, (N, 2) cm."""
+    middles, halves, backward = _along_trunk(figure, student)
+    return np.asarray(middles + halves[:, None] * backward)[1:]
+
+
+def _from_to(ends: Sequence[float], unit: str) -> str:
     """Write a number, or two with an arrow between them, and the unit once."""
-    *before, after = (format_value(end, unit, signed=signed) for end in ends)
+    *before, after = (format_value(end, unit) for end in ends)
     return "".join(f"{each.split(NO_BREAK)[0].removesuffix('°')} → " for each in before) + after

@@ -1,4 +1,4 @@
-"""Each measure over a student's visits with its 95 % intervals, one panel a measure, one chart a part of the body."""
+"""Charts of each measure over a student's visits, with 95 % intervals: one panel for each measure."""
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
@@ -45,11 +45,11 @@ _KEY_LINE_HEIGHT: Final = 17
 _MOST_KEYED: Final = 4
 _REAL: Final[dict[str, Any]] = {"color": INK, "linewidth": 2.2}
 _NOISE: Final[dict[str, Any]] = {"color": SOFT, "linewidth": 1.2, "linestyle": (0, (1, 2))}
-"""How the line between two visits looks."""
+"""Style of the line between two visits."""
 _LEAST_SPAN: Final = {"deg": 8.0, "cm": 6.0, "%": 20.0}
-"""What a panel shows at least, so that a steady measure looks steady."""
+"""The least range of a panel, so that a steady measure looks steady."""
 _MANY: Final = 15
-"""Visits from which on the marks are smaller."""
+"""From this many visits on the marks are smaller."""
 
 
 @frozen(kw_only=True)
@@ -80,8 +80,8 @@ def draw_history_charts(
 ) -> tuple[HistoryChart, ...]:
     """Draw every measure that any visit has.
 
-    Solid lines join two visits between which a measure changed for real, dotted ones those where no change can be told
-    from noise; a cross stands for a visit without a number.
+    Between two visits the line is solid where a measure changed for real, and dotted where the change may be noise. A
+    cross marks a visit without a number.
 
     Parameters
     ----------

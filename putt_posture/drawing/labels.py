@@ -1,19 +1,22 @@
-"""Where labels go on a picture: inside it, clear of each other and of the points that they explain.
+"""Where labels go on a picture: inside it, apart from each other and from the points that they explain.
 
 Pixels, origin top left, u right, v down. A box is ``(u0, v0, u1, v1)`` with u0 < u1 and v0 < v1. Pure arithmetic:
 nothing is drawn.
 
-Labels are placed one after another, the most important first, each at the cheapest free place among candidates around
-its anchor; then each is tried again with the others in place until nothing gets cheaper. A label without a free place
-is left out.
+A label has an off-limits map as well: neither its box nor its leader lies on a part of it.
+
+Labels are placed one after another, each at the cheapest free place among candidates around its anchor; then each is
+tried again with the others in place until nothing gets cheaper. That is done from several first orders, and the
+cheapest outcome is taken. A label without a free place is left out, of two the less important one.
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 import numpy as np
 from attrs import frozen
+from numpy.typing import NDArray
 
 from putt_posture.values import Floats
 
@@ -22,7 +25,7 @@ __all__ = ["Box", "Label", "PlacedLabel", "place_labels"]
 Box = tuple[float, float, float, float]
 Line = tuple[tuple[float, float], tuple[float, float]]
 _DIRECTIONS: Final = 24
-_DISTANCES: Final = (0.0, 0.6, 1.3, 2.2, 3.4, 5.0, 7.5, 10.5)
+_DISTANCES: Final = (0.0, 0.4, 0.9, 1.5, 2.2, 3.2, 4.5, 6.0)
 """Free room between anchor and box, in heights of the label."""
 _GAP: Final = 0.12
 """Least room between two labels, and between a label and the frame, in heights of the smaller label."""
@@ -30,7 +33,11 @@ _ROUNDS: Final = 4
 _CROSSING: Final = 6.0
 _THROUGH: Final = 12.0
 _WANTED: Final = 1.5
-"""Costs, in heights of the label moved away: leaders that cross; a leader through a label; the unwanted side."""
+_MISSING: Final = 1e6
+"""Costs, in heights of the label moved away: leaders that cross; a leader through a label; the unwanted side; no place
+for the most important label, half as much for each that follows."""
+_FIRST_ORDERS: Final = ((1, 1.0), (1, -1.0), (0, 1.0), (0, -1.0))
+"""Orders in which labels are placed first, beside that of their importance: axis of the anchor, and which way."""
 
 
 @frozen(kw_only=True)
@@ -46,7 +53,7 @@ class Label:
     size : (float, float)
         Width and height of its box, pixels.
     wanted : (float, float)
-        Direction from the anchor in which it would best stand, as (du, dv); (0, 0) for none.
+        Preferred direction from the anchor, as (du, dv); (0, 0) for none.
     """
 
     key: str
@@ -72,8 +79,35 @@ class PlacedLabel:
     leader: Line
 
 
+class _OffLimits:
+    """Where neither a box nor a leader may be: a map of cells that are spread evenly over the frame."""
+
+    def __init__(self, cells: NDArray[np.bool_], *, frame: tuple[float, float]) -> None:
+        self._cells = cells
+        self._cell = frame[0] / cells.shape[1], frame[1] / cells.shape[0]
+        self._sums = np.pad(np.cumsum(np.cumsum(cells.astype(np.int64), axis=0), axis=1), ((1, 0), (1, 0)))
+
+    def allow(self, label: Label, box: Box) -> bool:
+        """Tell whether a label may stand in a box, with its leader."""
+        return not self._covers(box) and not self._on_line(label.anchor, _nearest(box, label.anchor))
+
+    def _covers(self, box: Box) -> bool:
+        rows, columns = self._cells.shape
+        c0, r0 = max(int(box[0] / self._cell[0]), 0), max(int(box[1] / self._cell[1]), 0)
+        c1, r1 = min(math.ceil(box[2] / self._cell[0]), columns), min(math.ceil(box[3] / self._cell[1]), rows)
+        sums = self._sums
+        return bool(c1 > c0 and r1 > r0 and sums[r1, c1] - sums[r0, c1] - sums[r1, c0] + sums[r0, c0])
+
+    def _on_line(self, start: tuple[float, float], end: tuple[float, float]) -> bool:
+        steps = max(2, math.ceil(3 * math.dist(start, end) / min(self._cell)))
+        columns = (np.linspace(start[0], end[0], steps) / self._cell[0]).astype(int)
+        rows = (np.linspace(start[1], end[1], steps) / self._cell[1]).astype(int)
+        inside = (rows >= 0) & (columns >= 0) & (rows < self._cells.shape[0]) & (columns < self._cells.shape[1])
+        return bool(self._cells[rows[inside], columns[inside]].any())
+
+
 class _Cost:
-    """What a place costs, in heights of the label."""
+    """The cost of a place, in heights of the label."""
 
     def __init__(self, *, frame: tuple[float, float], busy: Floats | None) -> None:
         self._frame = frame
@@ -87,12 +121,13 @@ class _Cost:
             if any(_overlap(box, other.box, _GAP * min(label.size[1], other.label.size[1])) for other in others):
                 continue
             candidate = PlacedLabel(label=label, box=box, leader=(label.anchor, _nearest(box, label.anchor)))
-            cost = self._of(candidate, others)
+            cost = self.of(candidate, others)
             if cost < best_cost - 1e-9:
                 best, best_cost = candidate, cost
         return best
 
-    def _of(self, placed: PlacedLabel, others: Sequence[PlacedLabel]) -> float:
+    def of(self, placed: PlacedLabel, others: Sequence[PlacedLabel]) -> float:
+        """Return the cost of a place beside others."""
         label, box = placed.label, placed.box
         (from_u, from_v), (to_u, to_v) = placed.leader
         cost = math.hypot(to_u - from_u, to_v - from_v) / label.size[1] + 4 * self._covered(box)
@@ -125,6 +160,7 @@ def place_labels(
     frame: tuple[float, float],
     keep_clear: Sequence[tuple[float, float, float]] = (),
     busy: Floats | None = None,
+    off_limits: NDArray[np.bool_] | None = None,
 ) -> tuple[PlacedLabel, ...]:
     """Find a place for each label, most important first.
 
@@ -139,16 +175,31 @@ def place_labels(
     busy : (rows, columns), optional
         How much it costs to cover each part of the picture, spread evenly over the frame; a label wholly over ones pays
         as much as for moving away by four of its own heights.
+    off_limits : (rows, columns), optional
+        Cells, spread evenly over the frame, that no box and no leader may touch.
 
     Returns
     -------
     tuple of PlacedLabel
-        In the order given, without those that found no place. No two boxes overlap, all lie in the frame, and none
-        touches a disc.
+        In the order given, without those that found no place. No two boxes overlap, all lie in the frame, none
+        touches a disc, and nothing of a label lies off limits.
     """
     cost_of = _Cost(frame=frame, busy=busy)
-    placed: list[PlacedLabel] = []
     choices = {label.key: _candidates(label, frame=frame, keep_clear=keep_clear) for label in labels}
+    if off_limits is not None and off_limits.any():
+        limits = _OffLimits(off_limits, frame=frame)
+        choices = {label.key: tuple(box for box in choices[label.key] if limits.allow(label, box)) for label in labels}
+    orders = [labels, *(sorted(labels, key=lambda label: way * label.anchor[axis]) for axis, way in _FIRST_ORDERS)]
+    tries = [_place_in_order(order, choices=choices, cost_of=cost_of) for order in orders]
+    best = min(tries, key=lambda placed: _total(placed, labels, cost_of=cost_of))
+    ranks = {label.key: rank for rank, label in enumerate(labels)}
+    return tuple(sorted(best, key=lambda each: ranks[each.label.key]))
+
+
+def _place_in_order(
+    labels: Sequence[Label], *, choices: Mapping[str, Sequence[Box]], cost_of: _Cost
+) -> tuple[PlacedLabel, ...]:
+    placed: list[PlacedLabel] = []
     for label in labels:
         best = cost_of.cheapest(label, choices[label.key], placed)
         if best is not None:
@@ -161,6 +212,14 @@ def place_labels(
         if placed == before:
             break
     return tuple(placed)
+
+
+def _total(placed: Sequence[PlacedLabel], labels: Sequence[Label], *, cost_of: _Cost) -> float:
+    """Return what an outcome costs: most of all a label that is missing, and the more important the more."""
+    found = {each.label.key for each in placed}
+    missing = sum(0.5**rank for rank, label in enumerate(labels) if label.key not in found)
+    costs = (cost_of.of(each, [other for other in placed if other is not each]) for each in placed)
+    return _MISSING * missing + sum(costs)
 
 
 def _candidates(

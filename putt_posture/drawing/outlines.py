@@ -12,32 +12,31 @@ from matplotlib.patches import Circle
 from numpy.typing import NDArray
 
 from putt_posture.drawing.charts import AFTER, BEFORE, INK, LETTERS, SOFT, WIDTH, as_svg, new_chart, styled
+from putt_posture.drawing.feet import BALL_CM
 from putt_posture.drawing.placing import Placing
 from putt_posture.values import Floats, KeptView, View
 
 __all__ = ["Frame", "Outlines", "draw_outlines", "find_body_frame", "find_placing", "find_still_frame"]
 
 Frame = tuple[float, float, float, float]
-"""Left, bottom, right, top; cm to the right in the picture and up from the ground, from the middle of the feet."""
+"""Left, bottom, right, top, cm: to the right in the picture from the middle of the feet, and up from the ground."""
 SURE: Final = 128
 """Level of the outline (0 to 255) from which a pixel counts as the student."""
 _DASHES: Final = (4.0, 1.6)
 _LEAST_ASPECT: Final = 0.8
-"""Width over height of the drawing; a tall one would not fit on a screen."""
+"""Least width over height of the drawing; a taller one would not fit on a screen."""
 _MOST_ASPECT: Final = 8.0
-"""The same for a wide one: beyond it one of the two was not placed rightly."""
+"""Greatest width over height; in a wider one, one of the two students was not placed rightly."""
 _ROOM_CM: Final = 6.0
 _BELOW_CM: Final = 15.0
-"""For the scale bar."""
+"""Length of the scale bar, cm."""
 _BAR_CM: Final = 20.0
 _LEGEND: Final = 34.0
 """Points."""
 _LEAST_SHARE: Final = 0.01
-"""A speck or a hole that is a smaller share of the outline's area is not drawn."""
+"""A speck or hole that is a smaller share of the outline's area is not drawn."""
 _CELL_CM: Final = 0.6
 """Of the grid on which an outline is drawn: finer only makes the file larger."""
-_BALL_CM: Final = 2.135
-"""Radius; 42.67 mm across, the least that the Equipment Rules allow."""
 _LINES: Final[Mapping[View, tuple[tuple[tuple[str, ...], ...], ...]]] = {
     "down_the_line": (
         (("left_hip", "right_hip"), ("left_shoulder", "right_shoulder"), ("left_ear", "right_ear")),
@@ -52,7 +51,7 @@ _LINES: Final[Mapping[View, tuple[tuple[tuple[str, ...], ...], ...]]] = {
         (("right_shoulder",), ("right_elbow",), ("right_wrist",)),
     ),
 }
-"""What is joined by a line: the middles of these joints."""
+"""Lines join the middles of these joints."""
 
 
 @frozen(kw_only=True)
@@ -72,7 +71,7 @@ class Outlines:
 
 @frozen(kw_only=True, eq=False)
 class _Figure:
-    """One student in centimetres: outline as a mask with the places of its cells, lines, and what they hold."""
+    """One student in centimetres: the outline as a mask with the places of its cells, the lines, and their extent."""
 
     mask: Floats
     places: tuple[Floats, Floats]
@@ -85,7 +84,7 @@ class _Figure:
 def find_placing(view: KeptView) -> Placing | None:
     """Find the middle of the feet on the ground, the scale and the true vertical of a view.
 
-    Along counts to the right in the picture, whatever the student faces.
+    Along is to the right in the picture, whichever way the student faces.
 
     Parameters
     ----------
@@ -112,7 +111,7 @@ def find_placing(view: KeptView) -> Placing | None:
 
 
 def find_body_frame(view: KeptView, placing: Placing) -> Frame:
-    """Find what the student, the shaft and the ball take up.
+    """Find the space that student, shaft and ball take.
 
     Parameters
     ----------
@@ -127,7 +126,7 @@ def find_body_frame(view: KeptView, placing: Placing) -> Frame:
 
 
 def find_still_frame(view: KeptView, placing: Placing) -> Frame:
-    """Find the upright frame that the still fills wholly, the camera's roll taken out.
+    """Find the largest upright frame inside the still, with the camera's roll taken out.
 
     Parameters
     ----------
@@ -152,7 +151,7 @@ def draw_outlines(
     Parameters
     ----------
     before, after : KeptView
-        Where they face different ways, the earlier one is mirrored.
+        If they face different ways, the earlier one is mirrored.
     names : (str, str)
         For the legend.
 
@@ -233,7 +232,7 @@ def _without_specks(outline: NDArray[np.uint8]) -> NDArray[np.uint8]:
 def _coarsen(outline: NDArray[np.uint8], *, every_px: float) -> tuple[Floats, Floats]:
     """Return the outline on a coarser grid, (R, C), and the middles of its cells, (R, C, 2) px of the finer one.
 
-    There is a ring of nought around it, so that every line closes.
+    Its border is 0, so that every line closes.
     """
     rows, columns = outline.shape
     size = max(1, round(columns / every_px)), max(1, round(rows / every_px))
@@ -260,7 +259,7 @@ def _draw(panel: Axes, figure: _Figure, *, name: str, colour: str, dashed: bool)
         panel.plot(*figure.shaft.T, color=colour, linewidth=2.8, zorder=5, **style)
     if figure.ball is not None:
         middle = float(figure.ball[0]), float(figure.ball[1])
-        panel.add_patch(Circle(middle, _BALL_CM, facecolor="white", edgecolor=colour, linewidth=1.6, zorder=6))
+        panel.add_patch(Circle(middle, BALL_CM, facecolor="white", edgecolor=colour, linewidth=1.6, zorder=6))
 
 
 def _draw_bar(panel: Axes, *, right: float) -> None:

@@ -16,14 +16,14 @@ __all__ = ["Crop", "Placing", "find_crop"]
 
 @frozen(kw_only=True)
 class Placing:
-    """Where points of the plane are in the picture.
+    """The place of the golfer's plane in the picture.
 
     Attributes
     ----------
     anchor_px : Point
         A place on the ground, full-size pixels.
     anchor_cm : float
-        How far that place lies along, in the plane's own count, cm.
+        How far along the plane that place is, cm.
     px_per_cm : float
     forward : {-1, +1}
         Sign of the picture's u toward the ball (down the line) or the target (face on).
@@ -38,7 +38,7 @@ class Placing:
     roll_deg: float
 
     def points(self, plane: Floats) -> list[Point]:
-        """Carry points, (N, 2) cm along and up from the ground, to the picture.
+        """Map points, (N, 2) cm along and up from the ground, to the picture.
 
         Parameters
         ----------
@@ -53,7 +53,7 @@ class Placing:
         return [(float(a), float(b)) for a, b in zip(u, v, strict=True)]
 
     def plane(self, points_px: Floats) -> Floats:
-        """Carry points of the picture, (N, 2) full-size pixels, to the plane: the inverse of `points`, (N, 2) cm.
+        """Map points of the picture, (N, 2) full-size pixels, to the plane, (N, 2) cm; the inverse of `points`.
 
         Parameters
         ----------
@@ -67,7 +67,7 @@ class Placing:
         return np.stack([along, up], axis=-1) / self.px_per_cm
 
     def point(self, plane: PlanePoint) -> Point:
-        """Carry one point to the picture.
+        """Map one point to the picture.
 
         Parameters
         ----------
@@ -80,9 +80,11 @@ STILL_SHORT_SIDE: Final = 1200
 """Pixels; sharp on a phone and in print at half a page's width."""
 _MARGIN: Final = 0.10
 """Room around the student, in heights of the student's box."""
+_BELOW: Final = 0.15
+"""The same below the feet, where a label of the ball stands."""
 _LEAST_ASPECT: Final = 0.72
 _MOST_ASPECT: Final = 1.0
-"""Width over height wished for: room for labels beside a standing figure."""
+"""Preferred width over height: there is room for labels beside a standing figure."""
 _SURE: Final = 128
 """Level of the mask (0 to 255) from which a pixel counts as the person."""
 _SEEN: Final = 0.3
@@ -110,7 +112,7 @@ class Crop:
         return self.size[0] / (self.box_px[2] - self.box_px[0])
 
     def place(self, point: Point) -> Point:
-        """Carry a point of the full-size picture to the still.
+        """Map a point of the full-size picture to the still.
 
         Parameters
         ----------
@@ -132,7 +134,7 @@ class Crop:
         return np.asarray(shown)
 
     def cut_mask(self, result: ViewResult, size: tuple[int, int]) -> NDArray[np.float64]:
-        """Return how surely each cell of a grid of `size` (columns, rows) is the student: (rows, columns), 0 to 1.
+        """Return for each cell of a grid how likely it shows the student, (rows, columns), 0 to 1.
 
         Parameters
         ----------
@@ -167,8 +169,9 @@ def find_crop(result: ViewResult, points: Iterable[Point]) -> Crop:
     height = result.still.picture.shape[0] / result.still.scale
     width = result.still.picture.shape[1] / result.still.scale
     u0, v0, u1, v1 = _bounds(result, points, width=width, height=height)
-    margin = _MARGIN * max(v1 - v0, (u1 - u0) / 2, 1.0)
-    u0, v0, u1, v1 = u0 - margin, v0 - margin, u1 + margin, v1 + margin
+    extent = max(v1 - v0, (u1 - u0) / 2, 1.0)
+    margin, below = _MARGIN * extent, _BELOW * extent
+    u0, v0, u1, v1 = u0 - margin, v0 - margin, u1 + margin, v1 + below
     wide, high = u1 - u0, v1 - v0
     if wide < _LEAST_ASPECT * high:
         wide = _LEAST_ASPECT * high
@@ -184,7 +187,7 @@ def find_crop(result: ViewResult, points: Iterable[Point]) -> Crop:
 def _bounds(
     result: ViewResult, points: Iterable[Point], *, width: float, height: float
 ) -> tuple[float, float, float, float]:
-    """Return the box of everything that must be seen inside the picture; all of it if nothing is known."""
+    """Return the box of everything that must be in the still; the whole picture if nothing is known."""
     marks, index, scene = result.landmarks, result.still_index, result.scene
     found = [*points, *(scene.shaft_px or ()), *([scene.ball_px] if scene.ball_px else [])]
     if len(marks.points_px):
@@ -208,7 +211,7 @@ def _bounds(
 
 
 def _fit(middle: float, length: float, most: float) -> tuple[int, int]:
-    """Return whole-pixel ends of a stretch of `length` about `middle`, shifted and shortened to lie in 0 to `most`."""
+    """Return whole-pixel ends of a stretch of `length` around `middle`, moved and shortened to fit into 0 to `most`."""
     length = max(min(length, most), 1.0)
     low = min(max(middle - length / 2, 0.0), most - length)
     first = math.floor(low)

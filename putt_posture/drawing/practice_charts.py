@@ -37,7 +37,7 @@ _LOOKS: Final = (("o", AFTER), ("s", BEFORE))
 
 @frozen(kw_only=True)
 class NamedResult:
-    """A result and what it is called in the picture, at most about 20 letters."""
+    """A result and its name in the picture, at most about 20 letters."""
 
     name: str
     result: PracticeResult
@@ -46,7 +46,7 @@ class NamedResult:
 _SCATTER_HEIGHT: Final = 290
 _LEAST_TOP_DEG: Final = 2.5
 _OVER: Final = 2.2
-"""The panel ends at so many times the largest scatter; an interval beyond it gets an arrow."""
+"""The panel ends at this many times the largest scatter; a longer interval gets an arrow."""
 
 
 def draw_practice_chart(results: Sequence[NamedResult], *, yardsticks: Sequence[Yardstick] | None = None) -> str:
@@ -57,7 +57,7 @@ def draw_practice_chart(results: Sequence[NamedResult], *, yardsticks: Sequence[
     results : sequence of NamedResult
         One or two; of two, the earlier first.
     yardsticks : sequence of Yardstick, optional
-        Those of the package where none are given.
+        Without them those of the package.
 
     Returns
     -------
@@ -88,7 +88,7 @@ def draw_spread_chart(results: Sequence[PracticeResult], *, yardstick: Yardstick
     results : sequence of PracticeResult
         One a test, in the order of time.
     yardstick : Yardstick, optional
-        Whose scatter is drawn as a line; Berry's professionals where none is given.
+        Its scatter is drawn as a line; without it that of Berry's professionals.
 
     Returns
     -------

@@ -1,5 +1,6 @@
-"""The arc of a setup, and what putters of other lengths do to the setup, as pictures."""
+"""Charts: the arc of a setup, and what putters of other lengths do to the setup."""
 
+from collections.abc import Mapping
 from typing import Final, Literal
 
 import numpy as np
@@ -8,22 +9,22 @@ from matplotlib.axes import Axes
 from matplotlib.ticker import MaxNLocator
 
 from putt_posture.drawing.charts import AFTER, BEFORE, INK, RULE, SOFT, as_svg, new_chart, styled, title
-from putt_posture.figures import format_given, format_length, format_value, inches
-from putt_posture.measures import MEASURES
-from putt_posture.values import NORMAL_95, Arc, Floats, PutterCurves, StrokeComparison
+from putt_posture.figures import format_given, format_length, inches
+from putt_posture.measures import MEASURES, say_number, say_value
+from putt_posture.values import NORMAL_95, Arc, Estimate, Floats, MeasureName, PutterCurves, StrokeComparison
 
 __all__ = ["CURVES", "ArcNames", "describe_curves", "draw_arc_chart", "draw_curves_chart"]
 
 _ARC_HEIGHT: Final = 430
 _LEAST_DEPTH_CM: Final = 1.0
-"""Of the upper panel: so that a straight line looks straight."""
+"""Least range of the upper panel, so that a straight line looks straight."""
 _LEAST_FACE_DEG: Final = 3.0
 _ARC_DASHES: Final = (4.0, 1.6)
 
 
 @frozen(kw_only=True)
 class ArcNames:
-    """What the two setups are called in the picture, at most about 15 letters."""
+    """Names of the two setups in the picture, at most about 15 letters."""
 
     before: str = "before"
     after: str = "after"
@@ -34,7 +35,7 @@ CURVES: Final[tuple[Curve, ...]] = ("spine_tilt", "hand_offset", "back_rounding"
 """From top to bottom."""
 _CURVES_HEIGHT: Final = 620
 _LEAST_SPAN: Final = 6.0
-"""Degrees or centimetres that a panel shows at least, so that a flat curve looks flat."""
+"""Least range of a panel, degrees or centimetres, so that a flat curve looks flat."""
 _CURVES_DASHES: Final = (4.0, 1.6)
 
 
@@ -49,7 +50,7 @@ def draw_arc_chart(comparison: StrokeComparison, *, names: ArcNames | None = Non
     Returns
     -------
     str or None
-        SVG; None where there is no arc at all. Bands are 95 % intervals.
+        SVG; None where there is no arc. Bands are 95 % intervals.
     """
     names = names or ArcNames()
     arcs = [
@@ -84,7 +85,7 @@ def draw_curves_chart(curves: PutterCurves) -> str | None:
     Returns
     -------
     str or None
-        SVG; None where the body can stand to none of the lengths.
+        SVG; None where the body can reach the ball with none of the lengths.
     """
     if not np.isfinite(curves.spine_tilt).any():
         return None
@@ -104,23 +105,33 @@ def draw_curves_chart(curves: PutterCurves) -> str | None:
         return as_svg(figure)
 
 
-def describe_curves(curves: PutterCurves) -> str:
-    """Say what the picture shows, for the caption and for people who do not see it.
+def describe_curves(curves: PutterCurves, *, filmed: Mapping[MeasureName, Estimate]) -> str:
+    """Say what the picture shows, for the caption and for people who do not see it, and why it differs from the film.
 
     Parameters
     ----------
     curves : PutterCurves
+    filmed : mapping of MeasureName to Estimate
+        The measures of the lesson.
     """
     if curves.current_cm is None or curves.suggested_cm is None:
         says = "What the body has to do, by the body model, for putters of other lengths"
         return f"{says}: a longer one stands the student up."
-    changes = []
+    changes, other = [], []
     for name in CURVES:
         now, then = (_read_off(curves, getattr(curves, name), at) for at in (curves.current_cm, curves.suggested_cm))
         if np.isfinite([now, then]).all():
             changes.append(f"{MEASURES[name].title.lower()} {_write(name, now)} and {_write(name, then)}")
-    found = f"; with the putter in use and the suggested one: {', '.join(changes)}" if changes else ""
-    return f"What the body has to do, by the body model, for putters of other lengths{found}."
+            if (found := filmed.get(MEASURES[name].name)) and not found.low <= now <= found.high:
+                other.append(f"{MEASURES[name].title.lower()} {say_value(MEASURES[name], found)}")
+    found_text = f"; with the putter in use and the suggested one: {', '.join(changes)}" if changes else ""
+    says = f"What the body has to do, by the body model, for putters of other lengths{found_text}."
+    if not other:
+        return says
+    return (
+        f"{says} The curves show this body holding each putter as well as it can; the student, as filmed, holds the "
+        f"one in use otherwise ({', '.join(other)})."
+    )
 
 
 def _draw(
@@ -198,9 +209,9 @@ def _mark(panel: Axes, lengths: Floats, values: Floats, curves: PutterCurves) ->
 
 
 def _read_off(curves: PutterCurves, values: Floats, at_cm: float) -> float:
-    """Read a curve off at a length; NaN beside a stretch that cannot be, or outside."""
+    """Return the value of a curve at a length; NaN beside an impossible stretch, or outside the curve."""
     return float(np.interp(at_cm, curves.putter_length_cm, values, left=np.nan, right=np.nan))
 
 
 def _write(name: Curve, value: float) -> str:
-    return format_value(value, MEASURES[name].unit, signed=MEASURES[name].signed)
+    return say_number(MEASURES[name], value, short=True)

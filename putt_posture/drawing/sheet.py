@@ -1,13 +1,14 @@
-"""A still being drawn: lines with a halo over the student, and tags that become labels.
+"""A still while it is drawn: lines with a halo over the student, and tags that become labels.
 
-All points handed in are pixels of the full-size upright picture; lengths are in units of `Sheet.unit`, the height of
-a label's letters, so that a still looks the same at every size. Nothing is drawn on screen: matplotlib's Agg renders
-to memory.
+All given points are pixels of the full-size upright picture. Lengths are in units of `Sheet.unit`, the height of a
+label's letters, so that a still looks the same at every size. Nothing is drawn on screen: Matplotlib's Agg draws into
+memory.
 """
 
 import math
 from collections.abc import Sequence
 from itertools import pairwise
+from textwrap import wrap
 from typing import Final
 
 import numpy as np
@@ -24,7 +25,7 @@ from PIL import Image
 
 from putt_posture.drawing.labels import Label, PlacedLabel, place_labels
 from putt_posture.drawing.placing import Crop
-from putt_posture.values import MeasureName, Picture, Point
+from putt_posture.values import Picture, Point
 
 __all__ = ["REFERENCE", "Sheet", "Tag"]
 
@@ -32,56 +33,78 @@ REFERENCE: Final = "#FFFFFF"
 """Colour of verticals, levels and other lines that belong to no part of the body."""
 _HALO: Final = "#101418"
 _BOX: Final = "#14191E"
-_LETTERS_PER_WIDTH: Final = 27
-"""A label's letters are a 27th of the still's width: 13 px where it is shown 360 px wide."""
-_NAME_SIZE: Final = 0.82
+_LETTERS_PER_WIDTH: Final = 28
+"""A label's letters are a 28th of the still's width: 12.9 px where it is shown 360 px wide on a phone."""
+_NAME_SIZE: Final = 0.935
+"""Of the lines that are not bold, so that they are 12 px there."""
+_LINE_PITCH: Final = 1.2
+_LABEL_EDGE: Final = 0.55
+"""From one line of a label to the next, and what its box is higher than its lines; letter heights."""
+_MOST_TITLE: Final = 22
+_MOST_FIGURE: Final = 15
+"""Letters of one line of a label."""
 _CELL: Final = 16
 """Pixels of one cell of the map of what should not be covered."""
+_LIMIT_CELL: Final = 4
+"""The same of the map of what must not be: feet and ball."""
 _BODY_COST: Final = 0.8
 _LINE_COST: Final = 20.0
 _DPI: Final = 72
-"""So that one point of a line or letter is one pixel."""
+"""At this resolution one point of a line or letter is one pixel."""
 
 
 @frozen(kw_only=True)
 class Tag:
-    """A wish for a label.
+    """A label that is asked for.
 
     Attributes
     ----------
-    name : MeasureName
+    name : str
+        Unlike that of every other tag of the sheet; the name of the measure where there is one.
     title, figure : str
-        The two lines of the label.
-    more : str
-        The same figure in another unit, beside the title; empty for none.
+        What it is, and the number or what stands for it.
     anchor : Point
         Full-size pixels.
     wanted : (float, float)
-        Direction in which the label would best stand; see `Label`.
+        Preferred direction of the label; see `Label`.
     colour : str
+    side : str
+        Words behind the figure; empty for none.
+    more : str
+        The same figure in another unit, in brackets below; empty for none.
+    said : str
+        The label as a part of a sentence; by default what it shows.
     """
 
-    name: MeasureName
+    name: str
     title: str
     figure: str
     anchor: Point
     wanted: tuple[float, float]
     colour: str
+    side: str = ""
     more: str = ""
+    said: str = ""
 
     @property
-    def heading(self) -> str:
-        """The first line."""
-        return f"{self.title} {self.more}".rstrip()
+    def lines(self) -> tuple[tuple[str, bool], ...]:
+        """The lines of the label from the top, each with whether it is bold."""
+        title = [(line, False) for line in wrap(self.title, _MOST_TITLE, break_long_words=False)]
+        whole = f"{self.figure} {self.side}".rstrip()
+        fits = len(whole) <= _MOST_FIGURE or not self.side
+        figure = [(whole, True)] if fits else [(self.figure, True), (self.side, False)]
+        return (*title, *figure, *([(self.more, False)] if self.more else []))
 
     @property
     def says(self) -> str:
         """The label as a part of a sentence."""
-        return f"{self.title.lower()} {self.figure}" + (f" ({self.more})" if self.more else "")
+        if self.said:
+            return self.said
+        return f"{self.title.lower()} {self.figure} {self.side}".rstrip() + (f" ({self.more})" if self.more else "")
 
 
 class Sheet:
-    """One still under the pen.
+    """One still while it is drawn.
 
     Parameters
     ----------
@@ -104,10 +127,10 @@ class Sheet:
         roll = math.radians(roll_deg)
         self.up: Point = (math.sin(roll), -math.cos(roll))
         self.right: Point = (math.cos(roll), math.sin(roll))
-        self._figure = Figure(figsize=(self.width / _DPI, self.height / _DPI), dpi=_DPI)
-        self._canvas = FigureCanvasAgg(self._figure)
-        self._figure.patch.set_alpha(0.0)
-        self._axes = self._figure.add_axes((0.0, 0.0, 1.0, 1.0))
+        self.figure = Figure(figsize=(self.width / _DPI, self.height / _DPI), dpi=_DPI)
+        self._canvas = FigureCanvasAgg(self.figure)
+        self.figure.patch.set_alpha(0.0)
+        self._axes = self.figure.add_axes((0.0, 0.0, 1.0, 1.0))
         self._axes.set_axis_off()
         self._axes.set_xlim(0, self.width)
         self._axes.set_ylim(self.height, 0)
@@ -115,11 +138,13 @@ class Sheet:
         if body is not None:
             self._busy += _BODY_COST * body
         self._clear: list[tuple[float, float, float]] = []
+        self._off_limits = np.zeros((-(-self.height // _LIMIT_CELL), -(-self.width // _LIMIT_CELL)), dtype=bool)
+        self._placed: tuple[PlacedLabel, ...] | None = None
         self.tags: list[Tag] = []
 
     @staticmethod
     def grid_size(size: tuple[int, int]) -> tuple[int, int]:
-        """Return (columns, rows) of the map `body` for a still of that size.
+        """Return columns and rows of the map `body` for a still of that size.
 
         Parameters
         ----------
@@ -284,6 +309,18 @@ class Sheet:
         """
         self._clear.append((*self._crop.place(point), radius * self.unit))
 
+    def keep_labels_off(self, mask: NDArray[np.bool_]) -> None:
+        """Let no label and no leader touch a part of the still.
+
+        Parameters
+        ----------
+        mask : NDArray[np.bool_]
+            (rows, columns) spread evenly over the still.
+        """
+        size = self._off_limits.shape[::-1]
+        whole = Image.fromarray(mask.astype(np.uint8) * 255).resize(size, Image.Resampling.BOX)
+        self._off_limits |= np.asarray(whole) > 0
+
     def tag(self, tag: Tag) -> None:
         """Ask for a label; the tags asked for first are the most important.
 
@@ -292,9 +329,10 @@ class Sheet:
         tag : Tag
         """
         self.tags.append(tag)
+        self._placed = None
 
     def banner(self, title: str, figure: str, *, corner: Point, width: float, height: float, colour: str) -> None:
-        """Write a heading and something beside it into a bar; all lengths in full-size pixels.
+        """Write a heading and a figure beside it into a bar; all lengths are full-size pixels.
 
         Parameters
         ----------
@@ -315,26 +353,35 @@ class Sheet:
 
     def place(self) -> tuple[PlacedLabel, ...]:
         """Return where the labels of all tags go, still's pixels; a tag without room is left out."""
-        anchors = [(*self._crop.place(tag.anchor), 0.25 * self.unit) for tag in self.tags]
-        labels = [
-            Label(key=tag.name, anchor=anchor[:2], size=self._size_of(tag), wanted=tag.wanted)
-            for tag, anchor in zip(self.tags, anchors, strict=True)
-        ]
-        return place_labels(
-            labels, frame=(self.width, self.height), keep_clear=[*self._clear, *anchors], busy=self._busy
-        )
+        if self._placed is None:
+            self._placed = self._place()
+        return self._placed
 
     def finish(self) -> tuple[Picture, tuple[Tag, ...]]:
         """Write the labels; return the still, (H, W, 3) RGB, and the tags that found room."""
         tags = {tag.name: tag for tag in self.tags}
         placed = self.place()
         for each in placed:
-            self._write(tags[each.label.key], each)  # type: ignore[index]
+            self._write(tags[each.label.key], each)
         self._canvas.draw()  # type: ignore[no-untyped-call]
         ink = np.asarray(self._canvas.buffer_rgba())  # type: ignore[no-untyped-call]
         drawn = Image.fromarray(ink)
         still = Image.alpha_composite(Image.fromarray(self._picture).convert("RGBA"), drawn).convert("RGB")
-        return np.asarray(still), tuple(tags[each.label.key] for each in placed)  # type: ignore[index]
+        return np.asarray(still), tuple(tags[each.label.key] for each in placed)
+
+    def _place(self) -> tuple[PlacedLabel, ...]:
+        anchors = [(*self._crop.place(tag.anchor), 0.25 * self.unit) for tag in self.tags]
+        labels = [
+            Label(key=tag.name, anchor=anchor[:2], size=self._size_of(tag), wanted=tag.wanted)
+            for tag, anchor in zip(self.tags, anchors, strict=True)
+        ]
+        return place_labels(
+            labels,
+            frame=(self.width, self.height),
+            keep_clear=[*self._clear, *anchors],
+            busy=self._busy,
+            off_limits=self._off_limits,
+        )
 
     def _add_line(self, points: Sequence[Point], *, colour: str, width: float, dashed: bool = False) -> None:
         halo = width + 0.13 * self.unit
@@ -353,8 +400,8 @@ class Sheet:
             self._busy[rows[inside], columns[inside]] = _LINE_COST
 
     def _size_of(self, tag: Tag) -> tuple[float, float]:
-        wide = max(self._text_width(tag.heading, bold=False), self._text_width(tag.figure, bold=True))
-        return wide + 1.05 * self.unit, 2.75 * self.unit
+        wide = max(self._text_width(text, bold=bold) for text, bold in tag.lines)
+        return wide + 1.05 * self.unit, (_LABEL_EDGE + _LINE_PITCH * len(tag.lines)) * self.unit
 
     def _text_width(self, text: str, *, bold: bool) -> float:
         font = self._font(bold=bold)
@@ -387,8 +434,8 @@ class Sheet:
             Rectangle((u0 + bar, v0 + 0.4 * self.unit), bar, v1 - v0 - 0.8 * self.unit, facecolor=tag.colour, zorder=8)
         )
         left = u0 + 0.68 * self.unit
-        self._text(left, v0 + 1.12 * self.unit, tag.heading, bold=False)
-        self._text(left, v0 + 2.28 * self.unit, tag.figure, bold=True)
+        for number, (text, bold) in enumerate(tag.lines, 1):
+            self._text(left, v0 + (_LINE_PITCH * number - 0.05) * self.unit, text, bold=bold)
 
     def _text(self, u: float, v: float, text: str, *, bold: bool) -> None:
         self._axes.text(

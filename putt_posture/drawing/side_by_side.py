@@ -24,13 +24,13 @@ _GAP: Final = 12
 _SIDE_CM: Final = 14.0
 _ABOVE_CM: Final = 10.0
 _BELOW_CM: Final = 14.0
-"""Room around the students, as far as the stills show something there."""
+"""Room around the students, where the stills show something there."""
 _BANNER: Final = 96
-"""Pixels above each half for its name and day."""
+"""Pixels above each half, for its name and day."""
 _LEAST_ASPECT: Final = 0.62
-"""Width over height of a half, wished for."""
+"""Preferred width over height of a half."""
 _MOST_ASPECT: Final = 8.0
-"""Width over height of a half, or the other way round, beyond which one of the two was not placed rightly."""
+"""Greatest width over height of a half, or height over width; beyond it one of the two was not placed rightly."""
 
 
 @frozen(kw_only=True, eq=False)
@@ -155,7 +155,7 @@ def _frame_of(pairs: Sequence[tuple[KeptView, Placing]]) -> Frame:
 
 
 def _cut(view: KeptView, placing: Placing, frame: Frame, *, px_per_cm: float) -> Picture:
-    """Return the frame of a still, upright and at the scale; paper where the still shows nothing."""
+    """Return the frame of a still, upright and at the scale; paper colour where the still shows nothing."""
     left, bottom, right, top = frame
     size = round((right - left) * px_per_cm), round((top - bottom) * px_per_cm)
     corners = np.array([[left, top], [right, top], [left, bottom]])

@@ -1,12 +1,13 @@
-"""What is drawn on the still of each view, so that each measure can be seen.
+"""Drawing on the still of each view, so that each measure can be seen.
 
-The figure of the body comes first, then the sketch of each measure as its record has it, the most important last and so
-on top. Points are pixels of the full-size upright picture. "Up" and "level" are the true ones, with the camera's roll
-taken out. A measure whose mark or number is missing is left out here and explained in the table.
+The sketch of each measure is drawn as its record has it, the most important last and so on top, and only where its
+label has room: so what is drawn is named, and what is named is drawn. Points are pixels of the full-size upright
+picture. "Up" and "level" are the true ones, with the camera's roll taken out. A measure whose mark or number is missing
+is left out here and explained in the table.
 """
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from functools import cache
 from typing import Any, Final, assert_never
 
@@ -15,8 +16,7 @@ from attrs import frozen
 
 from putt_posture.drawing.colours import PART_COLOURS
 from putt_posture.drawing.sheet import REFERENCE, Sheet, Tag
-from putt_posture.figures import format_margin
-from putt_posture.measures import MEASURES, Measure, Part
+from putt_posture.measures import MEASURES, Measure, Part, say_value, split_value
 from putt_posture.measures.sketch import (
     AngleArc,
     Between,
@@ -44,26 +44,6 @@ __all__ = ["MOST_LABELS", "Pen", "midway", "sketch"]
 Vector = tuple[float, float]
 MOST_LABELS: Final = 7
 """More would hide the student; the table has them all."""
-_FIGURE: Final[Mapping[View, tuple[tuple[Part, Stroke], ...]]] = {
-    "down_the_line": (
-        ("arms", Trace("near_arm", width=0.1)),
-        ("arms", Dot(Mark("near_arm", 1), radius=0.16)),
-        ("club", Polyline((Mark("shaft", 0), Mark("shaft", 1)), width=0.1)),
-        ("club", Ring(Mark("ball"))),
-        ("balance", Bracket(Mark("foot", 0), Mark("foot", 1), tick=0.3)),
-    ),
-    "face_on": (
-        ("legs", Trace("lead_leg", width=0.08)),
-        ("legs", Trace("trail_leg", width=0.08)),
-        ("arms", Trace("lead_arm", width=0.1)),
-        ("arms", Dot(Mark("lead_arm", 1), radius=0.16)),
-        ("arms", Trace("trail_arm", width=0.1)),
-        ("arms", Dot(Mark("trail_arm", 1), radius=0.16)),
-        ("club", Polyline((Mark("shaft", 0), Mark("shaft", 1)), width=0.1)),
-        ("club", Ring(Mark("ball"))),
-    ),
-}
-"""What is drawn of body, putter and ball whatever is measured."""
 
 
 def midway(one: Point, two: Point, *, share: float = 0.5) -> Point:
@@ -81,13 +61,13 @@ def midway(one: Point, two: Point, *, share: float = 0.5) -> Point:
 
 @frozen(kw_only=True)
 class Pen:
-    """What a sketch is drawn with.
+    """The surface and the points of a sketch.
 
     Attributes
     ----------
     sheet : Sheet
     marks : mapping of mark name to points
-        Only those that are wholly known; see `Posture.marks`.
+        Only marks with all their points; see `Posture.marks`.
     forward : {-1, +1}
         Sign of the picture's u toward the ball (down the line) or the target (face on).
     """
@@ -116,7 +96,7 @@ class Pen:
         return self.forward * self.sheet.right[0], self.forward * self.sheet.right[1]
 
     def toward(self, *, ahead: float = 0.0, up: float = 0.0) -> Vector:
-        """Return a direction made of so much ahead and so much up.
+        """Return the direction of a step ahead and a step up.
 
         Parameters
         ----------
@@ -126,12 +106,12 @@ class Pen:
         return ahead * self.ahead[0] + up * self.up[0], ahead * self.ahead[1] + up * self.up[1]
 
     def place(self, place: Place) -> Point:
-        """Return where a place of a sketch is; its marks must be known.
+        """Return the point of a place of a sketch; its marks must be known.
 
         Parameters
         ----------
         place : Place
-            Where the archive is.
+            Place in the record of a measure.
         """
         match place:
             case Mark(name, index):
@@ -162,7 +142,7 @@ class Pen:
         ----------
         stroke : Stroke
         part : Part
-            Which of an owner's rows, such as clips or measures.
+            Part of the body, which gives the colour.
         """
         sheet, colour = self.sheet, PART_COLOURS[part]
         match stroke:
@@ -203,8 +183,8 @@ class Pen:
         return math.dist(self.place(ends[0]), self.place(ends[1]))
 
 
-def sketch(sheet: Sheet, *, view: View, posture: Posture, scene: Scene) -> None:
-    """Draw the marks of one view on a sheet and ask for its labels.
+def sketch(sheet: Sheet, *, view: View, posture: Posture, scene: Scene, without: Collection[str] = ()) -> None:
+    """Draw the marks of one view on a sheet and ask for its labels, one for each measure that is drawn.
 
     Parameters
     ----------
@@ -214,6 +194,8 @@ def sketch(sheet: Sheet, *, view: View, posture: Posture, scene: Scene) -> None:
         Its `marks` of this view are drawn.
     scene : Scene
         For the side on which the ball or the target is.
+    without : collection of str
+        Names of measures that are left out, as there was no room for their labels.
     """
     marks = {
         name: points
@@ -221,18 +203,20 @@ def sketch(sheet: Sheet, *, view: View, posture: Posture, scene: Scene) -> None:
         if points and all(math.isfinite(each) for point in points for each in point)
     }
     pen = Pen(sheet=sheet, marks=marks, forward=scene.forward)
-    for part, stroke in _FIGURE[view]:
-        if pen.knows(stroke):
-            pen.draw(stroke, part=part)
-    drawn = [(each, how) for each, how in _sketches(view) if pen.knows(how.strokes) and pen.knows(how.anchor)]
-    labelled = [each for each, _ in drawn if _belongs(posture, each, view)][:MOST_LABELS]
+    known = [
+        (measure, how)
+        for measure, how in _sketches(view)
+        if measure.name not in without
+        and _belongs(posture, measure, view)
+        and pen.knows(how.strokes)
+        and pen.knows(how.anchor)
+    ]
+    drawn = known[:MOST_LABELS]
     for measure, how in reversed(drawn):
-        if measure in labelled or not how.only_with_label:
-            for stroke in (*how.strokes, *(each for each in how.more if pen.knows(each))):
-                pen.draw(stroke, part=measure.part)
+        for stroke in (*how.strokes, *(each for each in how.more if pen.knows(each))):
+            pen.draw(stroke, part=measure.part)
     for measure, how in drawn:
-        if measure in labelled:
-            sheet.tag(_tag(measure, how, pen, posture))
+        sheet.tag(_tag(measure, how, pen, posture))
 
 
 def _sketches(view: View) -> list[tuple[Measure, Sketch]]:
@@ -243,10 +227,14 @@ def _sketches(view: View) -> list[tuple[Measure, Sketch]]:
 
 def _tag(measure: Measure, how: Sketch, pen: Pen, posture: Posture) -> Tag:
     ahead, up = how.wanted
+    estimate = posture[measure.name]
+    figure, side = split_value(measure, estimate, short=True)
     return Tag(
         name=measure.name,
-        title=measure.short,
-        figure=format_margin(posture[measure.name], signed=measure.signed),
+        title=measure.title,
+        figure=figure,
+        side=side,
+        said=f"{measure.title.lower()} {say_value(measure, estimate, short=not measure.signed, margin=True)}",
         anchor=pen.place(how.anchor),
         wanted=pen.toward(ahead=ahead, up=up),
         colour=PART_COLOURS[measure.part],
@@ -264,7 +252,7 @@ def _moved(point: Point, by: Vector) -> Point:
 
 @cache
 def _marks_of(drawn: tuple[Stroke, ...] | Stroke | Place) -> frozenset[tuple[str, int]]:
-    """Return the marks that strokes or a place are told from, each with the index of its point."""
+    """Return the marks that strokes or a place need, each with the index of its point."""
     return frozenset(_find_marks(drawn))
 
 

@@ -33,12 +33,12 @@ def store_page(path: Path) -> None:
     Parameters
     ----------
     path : Path
-        The file to write; one that is there already is kept.
+        The file to write; an existing file is kept.
 
     Raises
     ------
     OutputError
-        If there is such a file already, or it cannot be written.
+        If the file exists already, or cannot be written.
     """
     from markdown_it import MarkdownIt
 

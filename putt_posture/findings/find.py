@@ -9,8 +9,9 @@ from scipy.special import ndtri
 
 from putt_posture.figures import format_value
 from putt_posture.findings.chain import find_change_on_repeat, find_faults
-from putt_posture.findings.coach_file import PUTTER_IN_USE, CoachFile, Fault, load_coach_file
-from putt_posture.findings.judging import CERTAIN, Judged, judge_all, title_of
+from putt_posture.findings.coach_file import CoachFile, Fault, load_coach_file
+from putt_posture.findings.judging import CERTAIN, Judged, judge_all
+from putt_posture.findings.quantities import PUTTER_IN_USE, title_of
 from putt_posture.findings.said import compare_with_said, limits_of
 from putt_posture.shown import join_words
 from putt_posture.values import Finding, Findings, Fit, Handed, Interview, Posture, Student

@@ -11,27 +11,23 @@ from typing import Final
 from attrs import frozen
 from scipy.special import ndtr
 
-from putt_posture.findings.coach_file import PUTTER_IN_USE, BandRule, CoachFile, wanted_field
-from putt_posture.measures import MEASURES
+from putt_posture.findings.coach_file import BandRule, CoachFile
+from putt_posture.findings.quantities import estimate_of, wanted_of
 from putt_posture.values import (
     NORMAL_95,
     Estimate,
     Fit,
     InBand,
-    MeasureName,
     Posture,
     Student,
     WantedSetup,
     absent,
 )
 
-__all__ = ["CERTAIN", "Judged", "judge_all", "title_of"]
+__all__ = ["CERTAIN", "Judged", "judge", "judge_all"]
 
 CERTAIN: Final = 0.95
 """A value lies outside of its band where that is as likely as this, and within it where that is (common usage)."""
-TYPED_LENGTH_SD_CM: Final = 0.3
-"""Of a length of a putter measured with a tape (judged; as for the fit)."""
-_TITLES: Final = {PUTTER_IN_USE: "Putter in use"}
 
 
 @frozen(kw_only=True)
@@ -92,17 +88,6 @@ class Judged:
         return float(ndtr(distance / self.sd))
 
 
-def title_of(quantity: str) -> str:
-    """Return the title of a quantity.
-
-    Parameters
-    ----------
-    quantity : str
-        A measure, or `PUTTER_IN_USE`.
-    """
-    return _TITLES.get(quantity) or MEASURES[MeasureName(quantity)].title
-
-
 def judge_all(posture: Posture, fit: Fit, student: Student, coach: CoachFile) -> Mapping[str, Judged]:
     """Hold every quantity that has a band against it.
 
@@ -158,44 +143,3 @@ def judge(quantity: str, estimate: Estimate, rule: BandRule, *, wanted: Estimate
         by_eye=rule.by_eye,
         source=rule.source,
     )
-
-
-def estimate_of(quantity: str, posture: Posture, student: Student) -> Estimate:
-    """Return the number of a quantity as filmed; the putter in use as typed, or else as measured.
-
-    Parameters
-    ----------
-    quantity : str
-    posture : Posture
-    student : Student
-    """
-    if quantity != PUTTER_IN_USE:
-        return posture[quantity]
-    if student.putter_length_cm is None:
-        return posture["putter_length"]
-    return Estimate(
-        value=student.putter_length_cm, standard_uncertainty=TYPED_LENGTH_SD_CM, unit="cm", method="typed by hand"
-    )
-
-
-def wanted_of(quantity: str, wanted: WantedSetup, fit: Fit) -> Estimate | None:
-    """Return what a quantity should be near; None where nothing says it.
-
-    Parameters
-    ----------
-    quantity : str
-    wanted : WantedSetup
-        As the coach asks for it: those numbers are exact.
-    fit : Fit
-        For what follows from it.
-    """
-    if quantity == PUTTER_IN_USE:
-        return fit.putter_length
-    name = wanted_field(quantity)
-    asked = getattr(wanted, name) if name else None
-    if asked is not None:
-        unit = MEASURES[MeasureName(quantity)].unit
-        return Estimate(value=asked, standard_uncertainty=0.0, unit=unit, method="as the coach wants it")
-    if quantity == "shaft_lie":
-        return fit.lie
-    return fit.setup.get(quantity)

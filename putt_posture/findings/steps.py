@@ -3,7 +3,8 @@
 from collections.abc import Iterable, Mapping, Sequence
 
 from putt_posture.findings.coach_file import CoachFile, Step, load_coach_file
-from putt_posture.findings.judging import Judged, estimate_of, judge_all, title_of, wanted_of
+from putt_posture.findings.judging import Judged, judge_all
+from putt_posture.findings.quantities import estimate_of, title_of, wanted_of
 from putt_posture.findings.said import limits_of
 from putt_posture.values import Fit, InBand, Interview, Posture, RebuildStep, StepNumber, Student, WantedSetup
 

@@ -3,7 +3,7 @@
 from typing import Final
 
 from putt_posture.figures import format_margin, format_value
-from putt_posture.findings.coach_file import PUTTER_IN_USE
+from putt_posture.findings.quantities import PUTTER_IN_USE
 from putt_posture.measures import MEASURES
 from putt_posture.values import Finding, Findings, MeasureName
 

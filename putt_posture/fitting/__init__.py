@@ -3,8 +3,8 @@
 from putt_posture.fitting.body_model import ClipLengths
 from putt_posture.fitting.filmed import find_clip_lengths
 from putt_posture.fitting.geometry import find_hand_height, find_lie, find_putter_length, find_toe_lift
+from putt_posture.fitting.limits import check_putter_lie, check_wanted_setup
 from putt_posture.fitting.suggestion import fit_putter
-from putt_posture.fitting.wanted_setup_limits import check_putter_lie, check_wanted_setup
 
 __all__ = [
     "ClipLengths",

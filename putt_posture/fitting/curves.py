@@ -1,7 +1,7 @@
 """From putter to setup: how a body adapts to a putter of any length.
 
 The student holds the given putter, soled at about its own lie, and departs from the wanted setup as little as possible:
-the sum of squares of all departures, each divided by its tolerated departure, is least.
+the least sum of squares of all departures, each divided by its tolerated departure.
 """
 
 from collections.abc import Mapping
@@ -33,8 +33,8 @@ upper back, ``room`` the distance from the hip to the hands, in which they swing
 and ground, which must close."""
 
 REACH_ROUNDS: Final = 2.0
-"""By how many degrees each cm that the hands reach out rounds the back, shoulder blades included (judged: 10 cm outside
-go with some 20° in students who stand tall, common practice)."""
+"""How many degrees the back is rounded more for each cm that the hands reach out, shoulder blades included (judged:
+hands 10 cm outside go with some 20° in students who stand tall, common practice)."""
 
 _FREE: Final = ("tilt", "back_rounding", "head_drop", "knee_flex", "hand_offset", "bend_seen", "lie")
 _LOW: Final = np.array([0.0, 0.0, -20.0, 0.0, -20.0, 0.0, 50.0])
@@ -45,7 +45,7 @@ _STEP: Final = 1e-4
 
 
 SOFT_CM: Final = 1.0
-"""Over how many cm reaching out begins, so that the curve is smooth."""
+"""Over how many cm reaching out sets in, so that the curve is smooth."""
 
 
 @frozen(kw_only=True, eq=False)
@@ -62,7 +62,7 @@ class _Body:
         Parameters
         ----------
         free : (…, 7)
-            As `_FREE` names them.
+            In the order of `_FREE`.
         putter : (…)
             Length, cm.
         """

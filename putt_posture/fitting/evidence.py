@@ -140,7 +140,7 @@ def _say_measured(filmed: FilmedSetup, *, without_putter: bool) -> str:
 
 
 def name_current_putter(putter: Estimate, *, put_aside: bool) -> Evidence:
-    """Give the putter in use as evidence.
+    """Return the putter in use as evidence.
 
     Parameters
     ----------

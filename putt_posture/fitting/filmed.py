@@ -26,13 +26,13 @@ __all__ = ["add_filmed_errors", "find_clip_lengths", "find_filmed_data", "find_s
 LANDMARK_SD_CM: Final = 2.0
 """Landmark error of a length between two joints, one sigma, cm (judged: 1.4 cm at either end)."""
 CURL_SD: Final = 0.02
-"""How well the shortening of a rounded back is known, share of the trunk (rendered golfers)."""
+"""One sigma of the shortening of a rounded back, as a share of the trunk (rendered golfers)."""
 _OWN_SCALE: Final = ("object", "putter")
 """Scales that are independent of the body tables; with any other, a length from the clip would only repeat the
 table."""
 _ERRORS: Final = ("tilt", "offset", "hand_height", "knee_flex", "elbow_bend", "rounding", "head_drop", "lie")
 FILMED_BALANCE: Final = 55.0
-"""Where the weight is assumed along the foot, %; it moves the hips, but hardly the hands (judged)."""
+"""Assumed place of the weight along the foot, %; it moves the hips, but hardly the hands (judged)."""
 FILMED_SLIP: Final = 0.05
 """How often a filmed number is wrong by more than its uncertainty says: a wrong scale, a point on something else. 95 %
 intervals of rendered golfers hold the truth in 92 to 100 % (accuracy study)."""
@@ -166,7 +166,7 @@ def find_filmed_data(
 
 
 def find_shown_tilt(filmed: FilmedSetup, wanted: WantedSetup) -> Estimate:
-    """Give the filmed tilt as one for the wanted setup, less certain the farther the hands are from their place.
+    """Return the filmed tilt as one for the wanted setup, less certain the farther the hands are from their place.
 
     Its standard uncertainty leaves out the error of the filmed tilt, which is in the model.
 

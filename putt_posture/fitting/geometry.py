@@ -14,7 +14,7 @@ from putt_posture.values import Floats
 __all__ = ["find_hand_height", "find_length", "find_lie", "find_putter_length", "find_toe_lift"]
 
 _LIE_LIMITS_DEG: Final = (30.0, 90.0)
-"""Where the spread of a lie is cut, so that no sine comes near 0."""
+"""Least and greatest lie in the spread, so that no sine comes near 0."""
 
 
 def find_putter_length(hand_height: ArrayLike, lie: ArrayLike, grip_distance: ArrayLike) -> Floats:
@@ -41,7 +41,7 @@ def find_putter_length(hand_height: ArrayLike, lie: ArrayLike, grip_distance: Ar
 
 
 def find_length(hand_height: ArrayLike, lie: ArrayLike, grip_distance: ArrayLike) -> Floats:
-    """Find the putter length, cm, with the spread of the lie cut where the sine would come near 0.
+    """Find the putter length, cm, with the spread of the lie cut off before the sine comes near 0.
 
     Parameters
     ----------
@@ -97,7 +97,7 @@ def find_toe_lift(putter_lie: ArrayLike, shaft_lie: ArrayLike, head_length: Arra
     """Find how far the toe of a putter head is off the ground where the shaft is not at the putter's own lie, cm.
 
     lift = head length · sin(lie of the putter − lie of the shaft): with the hands lower than the putter was made for
-    the heel rests and the toe rises (+), with the hands higher the heel does (−).
+    the heel rests and the toe rises (+); with the hands higher the heel rises (−).
 
     Parameters
     ----------

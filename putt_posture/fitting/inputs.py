@@ -48,13 +48,13 @@ MEASURE_CORRELATION: Final[Mapping[tuple[str, str], float]] = {
     ("tilt", "hand_height"): 0.09,
 }
 """Correlations of the measures' errors (accuracy study's tuning part, 71 shots): shoulders placed too far toward the
-ball raise the tilt and lower the offset. Named as the attributes of `FilmedSetup`."""
+ball raise the tilt and lower the offset. Names are attributes of `FilmedSetup`."""
 USUAL_LIE: Final = Estimate(
     value=71.0, standard_uncertainty=1.5, unit="deg", method="usual lie of putters sold, common practice"
 )
 """Trade pages give 71°, adjustable, 70° to 72° typical."""
 LIE_RANGE_DEG: Final = (50.0, 90.0)
-"""A measured lie outside comes from wrong ends of the shaft."""
+"""A measured lie outside of these comes from wrong ends of the shaft, deg."""
 HANDS_ALONE_SD_CM: Final = 2.0
 """How far hands without a putter are from where they would hold it, up or down, one sigma, cm: palm to palm or hanging
 apart, an arm reaches 1 to 3 cm lower than two hands one above the other on a grip (geometry of arms and shoulders), and

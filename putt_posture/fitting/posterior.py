@@ -4,11 +4,11 @@ Samples of the model give the covariance of each predicted number with each quan
 linear formulas the update is Bayes' rule; a nonlinear formula is replaced by its best straight line through the
 samples. Two data that share an error of the model therefore count less than two that do not.
 
-A datum may be an outlier that says nothing of the body: a wrong scale, a mistyped putter, hands far down a long grip.
-Then it scatters `WIDE` times as much about the prediction. Each way to divide the data into outliers and others is
-weighted by how well it explains all measurements, and the result is the mean over the ways. So a datum that agrees
-counts in full, one that contradicts the rest is put aside, and the change between the two is smooth: the interval is
-widest where it could be either. The contaminated normal of Box and Tiao, *Biometrika* 55 (1968) 119; also Gelman and
+A datum may be an outlier that says nothing about the body: a wrong scale, a mistyped putter, hands far down a long
+grip. Then it scatters `WIDE` times as much about the prediction. Each way to divide the data into outliers and others
+is weighted by how well it explains all measurements, and the result is the mean over the ways. So a datum that agrees
+counts in full, and a datum that contradicts the rest is put aside. Between the two the change is smooth: the interval
+is widest where both are possible. The contaminated normal of Box and Tiao, *Biometrika* 55 (1968) 119; also Gelman and
 others, *Bayesian Data Analysis*, 3rd ed., chapter 17 (both from memory).
 """
 
@@ -25,8 +25,8 @@ from putt_posture.values import Floats
 __all__ = ["Datum", "Posterior", "update"]
 
 WIDE: Final = 3.0
-"""How many times as far off as usual an outlier lies (judged). A single datum that is an outlier once in ten is put
-aside by half at 2.7 standard uncertainties, one that is so once in twenty at 3.0."""
+"""How many times as far off as usual an outlier lies (judged). A single datum that is an outlier once in ten times is
+put aside by half at 2.7 standard uncertainties; once in twenty times, at 3.0."""
 
 
 @frozen(kw_only=True, eq=False)
@@ -36,9 +36,9 @@ class Datum:
     Attributes
     ----------
     predicted : float
-        By the centre of the model.
+        For the centre of the model.
     samples : (M,)
-        By its samples.
+        For its samples.
     measured : float
     standard_uncertainty : float
         Of the measurement alone, without the errors that are in the samples.
@@ -78,7 +78,7 @@ class Posterior:
     Attributes
     ----------
     spread : (M, D)
-        Departures of the predictions from that of the centre.
+        Departures of the predictions from those of the centre.
     innovation : (D,)
         Measured less predicted by the centre.
     covariance : (D, D)
@@ -92,7 +92,7 @@ class Posterior:
     ways: tuple[_Way, ...] = field(repr=False)
 
     def shift(self, centre: float, samples: Floats) -> float:
-        """Return by how much the data move a quantity from its value by the centre.
+        """Return by how much the data move a quantity from its value at the centre.
 
         Parameters
         ----------
@@ -135,7 +135,7 @@ class Posterior:
     def against_the_rest(self, at: int) -> tuple[float, float]:
         """Return by how much a datum is above its prediction from all others, and the standard uncertainty of that.
 
-        The others count as in the most probable way that leaves this datum out.
+        The others count as in the most probable division in which this datum is an outlier.
 
         Parameters
         ----------

@@ -3,8 +3,8 @@
 Evenly spread points replace random ones (`even_points`). Inputs are normal, and independent unless correlations are
 given.
 
-They are those of a Sobol sequence, not scrambled: `scipy.stats.qmc.Sobol` gives the same ones to the last bit, but to
-import it takes longer than everything else that a fit needs.
+The points are a Sobol sequence, not scrambled. `scipy.stats.qmc.Sobol` gives the same to the last bit, but importing it
+takes longer than the rest of a fit.
 """
 
 from collections.abc import Callable, Mapping
@@ -76,7 +76,7 @@ def propagate(
     Raises
     ------
     ValueError
-        If no errors can be correlated so: the matrix of the correlations is not positive definite.
+        If these correlations are impossible: their matrix is not positive definite.
 
     Examples
     --------
@@ -123,7 +123,7 @@ def normal_points(dimensions: int, *, log2_count: int) -> Floats:
     dimensions : int
         At most `MOST_DIMENSIONS`.
     log2_count : int
-        Logarithm to base 2 of how many; at most 12.
+        Logarithm to base 2 of the number of points; at most 12.
 
     Returns
     -------

@@ -15,10 +15,10 @@ from putt_posture.values import Student
 __all__ = ["Doubt", "find_doubts", "say_doubts", "say_long_putter", "say_wrist_doubt"]
 
 PUT_ASIDE: Final = 0.5
-"""From this share on a datum is reported as put aside; it is then more likely an outlier than not."""
+"""A datum of which this share or more was put aside is reported as put aside: it is more likely an outlier than not."""
 
 DOUBTED: Final = 0.25
-"""From this share on a datum is reported as counted only in part."""
+"""A datum of which this share or more was put aside is reported as counted only in part."""
 
 
 HOW_OFTEN_WRONGLY: Final = "In simulated fits without any mistake, a number was put aside in 1 of 100."
@@ -90,7 +90,7 @@ def say_doubts(doubts: Sequence[Doubt], student: Student, filmed: FilmedSetup) -
 
 
 def say_long_putter(student: Student) -> str | None:
-    """Say that the putter in use is of a long kind, where its length alone makes that more likely than not.
+    """Say that the putter in use is a long putter, where its length alone makes that more likely than not.
 
     Parameters
     ----------
@@ -104,7 +104,7 @@ def say_long_putter(student: Student) -> str | None:
 
 
 def say_wrist_doubt(student: Student) -> str | None:
-    """Say how much of a wrist height does not count for this stature; None where all of it does, or none was measured.
+    """Say how much of a wrist height does not count for this stature; None where all counts, or none was measured.
 
     Parameters
     ----------

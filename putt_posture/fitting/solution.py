@@ -9,8 +9,8 @@ from attrs import field, frozen
 from putt_posture.body import SHORTEST_PUTTER_CM
 from putt_posture.fitting.body_model import BodySetup, Gaussian, find_setup, say_obstacle
 from putt_posture.fitting.geometry import find_length
+from putt_posture.fitting.limits import STEEPEST_LIE_DEG
 from putt_posture.fitting.posterior import Datum, Posterior, update
-from putt_posture.fitting.rules import STEEPEST_LIE_DEG
 from putt_posture.values import Estimate, Floats, Sex, StandingFigure, WantedSetup, absent
 
 __all__ = ["SetupSolution", "find_figure", "solve_setup"]
@@ -19,10 +19,10 @@ BALL_RADIUS_CM = 4.267 / 2
 """The R&A and USGA, Equipment Rules, Part 4, 3: a ball is at least 1.680 inches (42.67 mm) across."""
 USUAL_TILT: Final = Estimate(value=38.0, standard_uncertainty=4.0, unit="deg", method="common practice")
 """Tilt of setups that coaches call good (common practice; the range of what is taught is wider). It matters for a body
-whose ribs are deeper or flatter than most: coaches do not bend it far down or stand it up, but let the elbows bend more
-or less, or be a little off the front of the ribs."""
+with deeper or flatter ribs than most. For it coaches do not ask for much more or less tilt; they let the elbows bend
+more or less, or be a little off the front of the ribs."""
 HARDLY_SHARE: Final = 0.6
-"""Least share of the bodies that the student may have that must be able to stand as wanted."""
+"""Least share of the possible bodies of the student that must be able to stand as wanted."""
 _QUANTITIES: Final[Mapping[str, tuple[str, Callable[[BodySetup], Floats]]]] = {
     "spine_tilt": ("deg", lambda setup: setup.tilt),
     "back_rounding": ("deg", lambda setup: setup.back_rounding),
@@ -70,7 +70,7 @@ def find_figure(stands: BodySetup, *, putter_cm: float) -> StandingFigure:
     Parameters
     ----------
     stands : BodySetup
-        Of one body. Its hands are drawn on the putter, so a little off the stiff links of the arms.
+        Of one body. Its hands are drawn on the putter, a little off the ends of the stiff arms.
     putter_cm : float
         Length of the putter.
     """
@@ -165,7 +165,7 @@ def solve_setup(
 def _know_tilt(
     before: BodySetup, spread: BodySetup, wanted: WantedSetup, shown: Estimate | None, error: Floats
 ) -> Iterator[Datum]:
-    """Yield what is known of the tilt, where the coach asks for neither a tilt nor an elbow bend, which gives it."""
+    """Yield what is known of the tilt, where the coach asks for neither a tilt nor an elbow bend."""
     if wanted.tilt_deg is not None or wanted.elbow_bend_deg is not None:
         return
     for known, miss in ((USUAL_TILT, np.zeros(())), (shown, error)):

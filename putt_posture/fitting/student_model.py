@@ -13,18 +13,18 @@ from putt_posture.values import Estimate, Student, WantedSetup
 __all__ = ["FITTED_STATURES_CM", "WANTED_SETUP_SD", "find_student_model", "say_beyond_tables", "say_outside_tables"]
 
 FITTED_STATURES_CM: Final = (120.0, 220.0)
-"""Statures that a length is suggested for, cm (judged): those of the tables and about as far again on either side."""
+"""Statures for which a length is suggested, cm (judged): those of the tables and about as many again on either side."""
 SLACK: Final = Estimate(value=0.0, standard_uncertainty=0.7, unit="cm", method="accuracy study")
-"""How much higher the hands are than stiff links have them: shoulder blades slide, backs round elsewhere; the residual
-in rendered golfers whose lengths and angles are known."""
+"""How much higher the hands are than with stiff links, since shoulder blades slide and backs round elsewhere, cm: the
+residual in rendered golfers whose lengths and angles are known."""
 CHANGE: Final = Estimate(value=0.0, standard_uncertainty=1.0, unit="cm", method="judged")
-"""How much that differs between the wanted and the filmed setup, one sigma."""
+"""How much that differs between the wanted and the filmed setup, one sigma, cm."""
 WANTED_SETUP_SD: Final[Mapping[str, float]] = {
     "hand_offset_cm": 1.0, "elbow_depth_cm": 1.0, "eye_offset_cm": 1.5, "balance_percent": 5.0, "knee_flex_deg": 4.0,
     "back_rounding_deg": 6.0, "head_drop_deg": 4.0, "eyes_lowered_deg": 6.0, "elbow_bend_deg": 5.0, "tilt_deg": 2.0,
     "lie_deg": 0.5,
 }  # fmt: skip
-"""How far a student stays from the wanted setup after coaching, one sigma each (judged: what a coach accepts)."""
+"""How far a coached student still is from the wanted setup, one sigma each (judged: what a coach accepts)."""
 _HELD_EXACTLY: Final = frozenset({"grip_down_cm"})
 
 
@@ -75,7 +75,7 @@ def say_outside_tables(student: Student) -> str | None:
 
 
 def find_student_model(student: Student, wanted: WantedSetup, *, measured: ClipLengths | None = None) -> Gaussian:
-    """Put together the uncertain quantities for `find_setup`.
+    """Return the uncertain quantities for `find_setup`.
 
     Parameters
     ----------
@@ -90,13 +90,13 @@ def find_student_model(student: Student, wanted: WantedSetup, *, measured: ClipL
         Lengths of the body, ``sole``, ``slack`` and its ``change``, ``hold``, the distance from the butt to the hand
         centre, and the departure from each wanted value under its name.
     """
-    wishes = asdict(wanted)
+    wanted_values = asdict(wanted)
     if wanted.tilt_deg is None:
-        wishes["elbow_bend_deg"] = 0.0  # soft where nothing else is asked for
-    habits = {
+        wanted_values["elbow_bend_deg"] = 0.0  # not asked for, so the usual one, from which it also departs
+    departures = {
         name: Estimate(value=0.0, standard_uncertainty=WANTED_SETUP_SD[name], unit=name.rpartition("_")[2])
-        for name, value in wishes.items()
+        for name, value in wanted_values.items()
         if value is not None and name not in _HELD_EXACTLY
     }
     others = {"sole": SHOE_SOLE, "slack": SLACK, "change": CHANGE, "hold": find_grip_distance(student)}
-    return find_lengths(student, measured=measured).extend(others | habits)
+    return find_lengths(student, measured=measured).extend(others | departures)

@@ -15,18 +15,23 @@ from putt_posture.fitting.evidence import find_by_body, find_by_height_rule, fin
 from putt_posture.fitting.filmed import add_filmed_errors, find_filmed_data, find_shown_tilt
 from putt_posture.fitting.geometry import find_toe_lift
 from putt_posture.fitting.inputs import USUAL_LIE, FilmedSetup, find_putter_in_use, read_filmed_setup
+from putt_posture.fitting.limits import (
+    check_putter_lie,
+    check_wanted_setup,
+    find_stock_length_in,
+    keep_length_to_rules,
+    keep_lie_to_rules,
+)
 from putt_posture.fitting.put_aside import Doubt, find_doubts, say_doubts, say_long_putter, say_wrist_doubt
-from putt_posture.fitting.rules import find_stock_length_in, keep_length_to_rules, keep_lie_to_rules
 from putt_posture.fitting.solution import SetupSolution, find_figure, solve_setup
 from putt_posture.fitting.student_model import find_student_model, say_beyond_tables
-from putt_posture.fitting.wanted_setup_limits import check_putter_lie, check_wanted_setup
 from putt_posture.values import Estimate, Evidence, Fit, Posture, Student, WantedSetup, absent
 from putt_posture.values.checks import check_type
 
 __all__ = ["fit_putter"]
 
 SURPRISE: Final = 4.0
-"""Filmed hands this many standard uncertainties from what the body tables allow come from a mistake, not from a
+"""Filmed hands that differ by more standard uncertainties from what the body tables allow are a mistake, not an unusual
 body."""
 
 HEAD_LENGTH: Final = Estimate(

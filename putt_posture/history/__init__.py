@@ -1,4 +1,4 @@
-"""A student's history read: how each measure went, what held since the rebuild, when the putter changed."""
+"""A student's history: how each measure changed, what held since the rebuild, and when the putter changed."""
 
 from putt_posture.history.course import VERDICTS, Course, CourseStep, PutterChange, Verdict
 from putt_posture.history.courses import FindChanges, find_courses, find_midway, find_verdicts

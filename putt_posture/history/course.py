@@ -1,4 +1,4 @@
-"""How one measure went over a student's visits, and when the putter changed."""
+"""One measure over a student's visits, and changes of the putter."""
 
 from typing import Final, Literal, get_args
 
@@ -12,11 +12,12 @@ __all__ = ["VERDICTS", "Course", "CourseStep", "PutterChange", "Verdict"]
 Verdict = Literal["back", "held", "unsure", "further", "moved", "steady", "open", "unrebuilt", "untold", "club"]
 """The verdict on a measure since the latest visit that shows the rebuilt setup.
 
-``back``: the rebuild changed it, and it has gone back by more than the noise; ``held``: the rebuild changed it, and the
-95 % interval excludes that half of that or more is gone; ``unsure``: the rebuild changed it, and neither is certain;
-``further``: it went on the same way; ``moved``: the rebuild had not changed it, and it has changed since; ``steady``:
-neither; ``open``: not measured since the rebuild; ``unrebuilt``: no visit shows it rebuilt; ``untold``: fewer than two
-numbers; ``club``: the putter's length, which is not part of the posture.
+``back``: the rebuild changed it, and it has gone back by more than the noise; ``held``: the rebuild changed it, and by
+the 95 % interval less than half of that change is gone; ``unsure``: the rebuild changed it, and neither is certain;
+``further``: it went on in the same direction; ``moved``: the rebuild did not change it, but it has changed since;
+``steady``: the rebuild did not change it, and nothing has since; ``open``: not measured since the rebuild;
+``unrebuilt``: no visit shows it rebuilt; ``untold``: fewer than two numbers; ``club``: the putter's length, which is
+not part of the posture.
 """
 
 VERDICTS: Final[tuple[Verdict, ...]] = get_args(Verdict)
@@ -25,7 +26,7 @@ VERDICTS: Final[tuple[Verdict, ...]] = get_args(Verdict)
 @brief
 @frozen(kw_only=True)
 class CourseStep:
-    """From one visit that has the measure to the next that has it; `start` and `end` are places in the history."""
+    """From one visit with the measure to the next with it; `start` and `end` are places in the history."""
 
     start: int
     end: int
@@ -41,16 +42,16 @@ class Course:
     ----------
     name : MeasureName
     first, latest : int or None
-        The first and the latest visit that have a number; None where none has.
+        The first and the latest visit with a number; None where no visit has one.
     rebuilt : int or None
-        The latest visit of the moment ``after`` that has a number.
+        The latest visit of the moment ``after`` with a number.
     since_first : MeasureChange or None
-        From the first to the latest; None where they are not two. Its joint chance is among those of all measures.
+        From the first to the latest; None where there is only one. Its joint chance is that among all measures.
     by_rebuild : MeasureChange or None
-        From the first to the rebuilt. Its joint chance is among those of all measures.
+        From the first to the rebuilt. Its joint chance is that among all measures.
     since_rebuilt : MeasureChange or None
-        From the rebuilt to the latest; None where there is no later visit. Its joint chance is among those of the
-        measures that the rebuild changed, or among those of the others.
+        From the rebuilt to the latest; None where there is no later visit. Its joint chance is that among the measures
+        that the rebuild changed, or among the others.
     past_midway : Estimate or None
         How far the latest visit is beyond the middle between the first and the rebuilt one, + = on the rebuilt side;
         None where one of the three is missing.

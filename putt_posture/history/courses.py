@@ -1,8 +1,9 @@
-"""How each measure went over the visits, and what became of it since the setup was rebuilt.
+"""Each measure over the visits: how it changed, and whether the change of the rebuilt setup held.
 
-Nothing is called a change by its own margin alone: what the rebuild changed is told among all measures, what became of
-those among those, and what else moved among the others (`putt_posture.changes.families`). The putter's own length is
-followed too and gets no verdict: another putter is no change of the posture, and `find_putter_changes` tells of it.
+Nothing is called a change by its own margin alone. Changes by the rebuild are judged among all measures. Later changes
+are judged among the measures that the rebuild changed, and separately among the others
+(`putt_posture.changes.families`). The putter's own length is followed too but gets no verdict: another putter is not a
+change of the posture, and `find_putter_changes` reports it.
 """
 
 import math
@@ -51,10 +52,10 @@ _Between = Callable[[int, int], Changes]
 def find_midway(by_rebuild: MeasureChange, since_rebuilt: MeasureChange, since_first: MeasureChange) -> Estimate:
     """Find how far the latest value lies beyond the middle between the first and the rebuilt one.
 
-    It is m = x₃ − (x₁ + x₂) / 2. With V the variance of the change between two visits, whatever they share,
-    u(m)² = V₁₃ / 2 + V₂₃ / 2 − V₁₂ / 4: the median of a triangle by its sides. The errors of m and of the rebuild do
-    not go together where the first and the rebuilt visit are equally sure, so that a rebuild that was taken for real by
-    a lucky error does not look held by the same error.
+    It is m = x₃ − (x₁ + x₂) / 2. With V the variance of the change between two visits, u(m)² = V₁₃ / 2 + V₂₃ / 2 − V₁₂
+    / 4, whatever errors they share: the formula for the median of a triangle from its sides. Where the first and the
+    rebuilt visit are equally certain, the errors of m and of the rebuild are not correlated. So if a random error made
+    a rebuild look real, the same error does not make it look held.
 
     Parameters
     ----------
@@ -68,7 +69,7 @@ def find_midway(by_rebuild: MeasureChange, since_rebuilt: MeasureChange, since_f
     """
     rebuild, since, whole = (each.change for each in (by_rebuild, since_rebuilt, since_first))
     v12, v23, v13 = (each.standard_uncertainty**2 for each in (rebuild, since, whole))
-    # Three changes whose scatter was told by different setups may be no triangle; then the interval stays wide.
+    # Three changes with scatters from different setups may not form a triangle; then the interval stays wide.
     variance = max(v13 / 2 + v23 / 2 - v12 / 4, min(v13, v23) / 2)
     toward = math.copysign(1.0, rebuild.value)
     return Estimate(
@@ -81,16 +82,16 @@ def find_midway(by_rebuild: MeasureChange, since_rebuilt: MeasureChange, since_f
 
 
 def find_courses(history: History, *, find_changes: FindChanges) -> Mapping[MeasureName, Course]:
-    """Find how each measure of `MEASURES` went.
+    """Find the course of each measure of `MEASURES`.
 
-    Every measure is followed through the visits that have a number of it, so that its first and latest visit need not
-    be those of the student. Which way is back is told by the change from the first visit to the rebuilt setup.
+    Every measure is followed through the visits that have a number for it, so its first and latest visit may differ
+    from the student's. The change from the first visit to the rebuilt setup shows which direction is back.
 
     Parameters
     ----------
     history : History
     find_changes : callable
-        Asked once for each pair of visits that is needed.
+        Called once for each pair of visits that is needed.
 
     Returns
     -------
@@ -128,7 +129,7 @@ def find_verdicts(history: History, *, find_changes: FindChanges) -> Mapping[Mea
 
 
 def _ask_once(history: History, find_changes: FindChanges) -> _Between:
-    """Return what gives the changes between two visits, by their places, and asks for each pair once."""
+    """Return a function from the places of two visits to their changes, which finds each pair once."""
     everything = [visit.measured for visit in history.visits]
     repeats = find_repeats(everything)
 
@@ -174,7 +175,7 @@ def _look(name: MeasureName, history: History) -> _Looks:
 
 
 def _judge_since(since: _Found, by_rebuild: _Found) -> _Found:
-    """Judge what the rebuild changed by itself and the rest by itself: they are two questions."""
+    """Judge separately the measures that the rebuild changed and all others: they are two questions."""
     made = {name: each for name, each in since.items() if name in by_rebuild and by_rebuild[name].real}
     rest = {name: each for name, each in since.items() if name not in made}
     return control_family(made) | control_family(rest)

@@ -1,4 +1,4 @@
-"""When the putter changed: the one in the hands, and the length suggested."""
+"""Changes of the putter in use and of the suggested length."""
 
 import math
 from typing import Final
@@ -12,19 +12,20 @@ from putt_posture.values import LEVEL, History, Visit
 __all__ = ["IN_USE_STEP_CM", "find_putter_changes"]
 
 IN_USE_STEP_CM: Final = 0.5
-"""Chosen: less is the reading of the tape."""
+"""Least difference that counts, cm (chosen): less may be the reading of the tape."""
 
 SUGGESTED_STEP_CM: Final = CM_PER_INCH / 2
-"""Half an inch, the step in which putters are sold and cut; a suggestion that moves less asks for the same putter."""
+"""Half an inch, the step in which putters are sold and cut: a smaller change of the suggestion means the same
+putter."""
 
 
 def find_putter_changes(history: History) -> tuple[PutterChange, ...]:
-    """Find from which visits on another putter was held or another length suggested.
+    """Find the visits from which on another putter was in use or another length was suggested.
 
-    Each length is held against the one that was marked last, so that small steps the same way do count once they add
-    up. Visits where it is not told are passed over. Another length is suggested where it differs by half an inch and by
-    more than the margin of the difference, with nothing of the two errors taken to be shared; the margin is wider the
-    more visits there are, so that over all of them noise makes such a step at most once in 20 histories.
+    Each length is compared with the last one that was marked, so that small steps in one direction count once they add
+    up. Visits without a length are skipped. A suggested length counts as another where it differs by half an inch and
+    by more than the margin of the difference, with independent errors. The margin is wider the more visits there are,
+    so that noise makes such a step at most once in 20 histories.
 
     Parameters
     ----------
@@ -55,13 +56,13 @@ def _find_in_use(visits: tuple[Visit, ...]) -> list[PutterChange]:
 
 
 def _find_suggested(visits: tuple[Visit, ...]) -> list[PutterChange]:
-    told = [(place, visit.suggested) for place, visit in enumerate(visits) if visit.suggested]
-    if not told:
+    with_putter = [(place, visit.suggested) for place, visit in enumerate(visits) if visit.suggested]
+    if not with_putter:
         return []
     found: list[PutterChange] = []
-    coverage = float(ndtri(1 - LEVEL / 2 / max(len(told) - 1, 1)))
-    _, marked = told[0]
-    for place, length in told[1:]:
+    coverage = float(ndtri(1 - LEVEL / 2 / max(len(with_putter) - 1, 1)))
+    _, marked = with_putter[0]
+    for place, length in with_putter[1:]:
         margin = coverage * math.hypot(length.standard_uncertainty, marked.standard_uncertainty)
         if abs(length.value - marked.value) >= max(SUGGESTED_STEP_CM - 1e-9, margin):
             found.append(PutterChange(visit=place, kind="suggested", before_cm=marked.value, after_cm=length.value))

@@ -19,10 +19,10 @@ SHANK_SHARE: Final[dict[View, float]] = {"down_the_line": 0.312, "face_on": 0.48
 
 
 def body_size_px(landmarks: Landmarks) -> Floats:
-    """Return the size of the body in each frame, (T,) px.
+    """Return the body's size in each frame, (T,) px.
 
-    Down the line it is the sum of ankle to knee to hip to shoulder, mid-points; face on, where the trunk leans toward
-    the camera, of the legs alone. Where the ankles are hidden, the shank is taken as its usual share.
+    Down the line it is the length from ankle to knee to hip to shoulder, all mid-points. Face on, where the trunk leans
+    toward the camera, it is that of the legs alone. Where the ankles are hidden, the shank is taken as its usual share.
 
     Parameters
     ----------
@@ -85,7 +85,7 @@ def level_points(points_px: Floats, *, roll_deg: float, forward: float) -> Float
     roll_deg : float
         Camera roll, + = content turned clockwise.
     forward : float
-        As `forward_of`.
+        As `forward_of` returns it.
 
     Returns
     -------

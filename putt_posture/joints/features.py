@@ -1,10 +1,10 @@
 """Features of the landmarks of one view, from which their residuals are predicted.
 
-The landmark model draws joints where an average person of that outline would have them. Where a body differs from the
-average, its landmarks differ together: a camera off square parts the near from the far hip and shoulder, a wrong
-shoulder makes the trunk too short and the neck too steep. The features are lengths and distances as shares of the
+The landmark model puts joints where an average person with that outline would have them. Where a body differs from the
+average, its landmarks differ together: with a camera off square the near and the far hip and shoulder are apart, and a
+wrong shoulder makes the trunk too short and the neck too steep. The features are lengths and distances as shares of the
 body's size, in the golfer's own axes. The arms give no features: how they hang depends on the grip, and a rare grip
-must not be moved toward a usual one. The sex is no feature either: it only showed how two rendered bodies differ.
+must not be moved toward a usual one. The sex is not a feature either: it only showed how two rendered bodies differ.
 """
 
 from typing import Final
@@ -19,9 +19,9 @@ __all__ = ["JOINT_PARTS", "TRUNK_PARTS", "Body", "read_features"]
 JOINT_PARTS: Final = (
     "ankle", "knee", "hip", "shoulder", "ear", "eye", "elbow", "wrist", "pinky", "index", "heel", "foot_index",
 )  # fmt: skip
-"""Parts that are corrected: heel and toe to the back and the front of the shoe, eye and ear to their middles."""
+"""Parts that are corrected: heel and toe to the back and the front of the shoe, eye and ear to their centres."""
 TRUNK_PARTS: Final = ("hip", "shoulder", "ear", "eye", "elbow")
-"""Parts whose residuals are along and square to the trunk down the line; those of the others are up and forward."""
+"""Parts with residuals along and square to the trunk down the line; residuals of the others are up and forward."""
 
 _PAIRS: Final = ("ankle", "knee", "hip", "shoulder", "ear", "heel", "foot_index", "eye")
 _LIMBS: Final = {"thigh": ("hip", "knee"), "shank": ("knee", "ankle")}
@@ -51,7 +51,7 @@ class Body:
     forward : float
         +1 where forward is to the right of the picture, else −1.
     sides : (str, str)
-        Names of the two sides: near and far, or lead and trail.
+        Names of the two sides: near and far down the line, lead and trail face on.
     """
 
     def __init__(self, landmarks: Landmarks, *, handed: Handed, roll_deg: float) -> None:

@@ -15,10 +15,10 @@ __all__ = ["YAW", "fit_joints", "residual_name"]
 
 YAW: Final = "yaw"
 YAW_UNIT_DEG: Final = 100.0
-"""Degrees of yaw that count as one body size among the residuals, so that their spreads are alike."""
+"""Degrees of yaw that count as one body size among the residuals, so that all spreads are similar."""
 
 ALIGNMENT_SD_DEG: Final = 1.2
-"""How far a body that looks square may stand off the target line, one sigma (judged; golfers aim their feet and
+"""How far a body that looks square may be off the target line, one sigma, deg (judged; golfers aim their feet and
 shoulders a few degrees off without noticing)."""
 RESOLUTION_SD: Final = 1.5
 """Landmark error from a coarse picture, one sigma, in units of its resolution: rendered golfers made 80 to 400 pixels
@@ -53,8 +53,8 @@ class Joints:
     errors_px : (C, 33, 2)
         Remaining errors: C independent patterns, one sigma each, pixels. All frames share them.
     offsets_px : (C, 33, 2)
-        Mean errors of the landmarks of renders, which those of people may not have, all joints together: C independent
-        patterns, one sigma each, pixels. The same in every lesson.
+        Mean errors of landmarks on renders, which landmarks on people may not have: C independent patterns of all
+        joints together, one sigma each, pixels. They are the same in every lesson.
     yaw : Estimate
         How far the camera stood off square to the body, deg; + = nearer to the ball down the line, nearer to the
         target face on.
@@ -110,13 +110,13 @@ def fit_joints(landmarks: Landmarks, *, handed: Handed, roll_deg: float, resolut
 
 
 def _to_picture(body: Body, model: LandmarkErrorModel, residuals: Floats, *, roll_deg: float) -> Floats:
-    """Turn residuals (T, K) in the golfer's axes into picture shifts (T, 33, 2), px; 0 for points without one."""
+    """Turn residuals (T, K) in the golfer's axes into picture shifts (T, 33, 2), px; 0 for points without any."""
     column = {name: residuals[:, index] for index, name in enumerate(model.residuals)}
     level = np.zeros((len(residuals), len(LANDMARK_NAMES), 2))
     for side in body.sides:
         for part in JOINT_PARTS:
-            told = np.column_stack([column[residual_name(side, part, axis)] for axis in (0, 1)])
-            level[:, body.index(side, part)] = np.einsum("tij,ti->tj", body.axes(part), told)
+            pair = np.column_stack([column[residual_name(side, part, axis)] for axis in (0, 1)])
+            level[:, body.index(side, part)] = np.einsum("tij,ti->tj", body.axes(part), pair)
     level *= body.size_px[:, None, None]
     roll = np.radians(roll_deg)
     right, up = body.forward * level[..., 0], level[..., 1]
@@ -142,8 +142,8 @@ def _median_patterns(body: Body, model: LandmarkErrorModel, columns: Floats, *, 
 
 def _yaw(model: LandmarkErrorModel, prediction: Prediction, landmarks: Landmarks) -> Estimate:
     index = model.residuals.index(YAW)
-    told = prediction.residuals[:, index]
-    seen = told[np.isfinite(told)]
+    yaws = prediction.residuals[:, index]
+    seen = yaws[np.isfinite(yaws)]
     learned_sd = float(np.sqrt(prediction.covariance[index, index]))
     return Estimate(
         value=YAW_UNIT_DEG * float(np.median(seen)) if seen.size else 0.0,

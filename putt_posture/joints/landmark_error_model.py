@@ -1,13 +1,13 @@
-"""Predicts the residuals of the landmarks (landmark less joint centre) from the features of a body.
+"""Prediction of the residuals of landmarks (landmark less joint centre) from the features of a body.
 
 Features and residuals are modelled as jointly normal, and the prediction is the conditional mean. Its parameters are in
 ``landmark_error_model.npz``, learned from rendered golfers with known joints by ``tests/accuracy/learn_joints.py``. A
 feature that is not seen is left out of the conditioning, and the prediction is less certain. A body unlike those of the
 training set is corrected only in part.
 
-Renders are not people. A residual that all renders share may come from how their bodies were made. So it is corrected
-only where pictures of people show it too; elsewhere it stays, and counts as uncertainty. What varies from body to body
-is corrected in part.
+Renders are not people. A residual that all renders share may come from the way their bodies were made. So it is
+corrected only where pictures of people show it too; otherwise it stays and counts as uncertainty. The residuals that
+vary from body to body are corrected in part.
 """
 
 from collections.abc import Mapping
@@ -26,7 +26,7 @@ TRUSTED_MISFIT: Final = 3.0
 """The largest misfit in the training set; beyond it, the linear model is not extrapolated."""
 MISFIT_POWER: Final = 0.85
 WIDENING_LIMITS: Final = (0.75, 3.0)
-"""Bounds of the widening: beyond three times, the warning says more than a wider interval."""
+"""Bounds of the widening: beyond three times, the warning says more than a wider interval would."""
 
 
 def widening(misfit: float) -> float:
@@ -56,8 +56,8 @@ class Prediction:
     residuals : (T, K)
         The most likely residuals, shares of the body's size; NaN where the frame shows no feature at all.
     covariance : (K, K)
-        Of the error that remains after the correction, in the frame that shows the fewest features; scaled by
-        `widening`.
+        Covariance of the error that remains after the correction, in the frame that shows the fewest features; scaled
+        by `widening`.
     misfit : float
         Mahalanobis distance of the features from the mean of the training set, over its usual value: 1 = as usual.
     """
@@ -77,9 +77,9 @@ class LandmarkErrorModel:
         Names, M and K.
     feature_mean : (M,)
     constant : (K,)
-        Mean residual, as far as people show it too; corrected.
+        The part of the mean residual that people show too; it is corrected.
     offset : (K,)
-        The rest of the mean residual of the renders; not corrected, an uncertainty.
+        The rest of the mean residual of the renders; it is not corrected but counts as uncertainty.
     share : (K,)
         Share of the predicted deviation from the mean that is corrected, 0 to 1.
     feature_covariance : (M, M)
@@ -148,7 +148,7 @@ class LandmarkErrorModel:
         return np.asarray(covariance + self.ridge * np.diag(np.diag(covariance)))
 
     def _explained(self, seen: np.ndarray, *, trust: float = 1.0) -> Floats:
-        """Return the covariance that these features explain of the residuals, with the shares that are corrected."""
+        """Return the covariance of the residuals that these features explain, with the shares that are corrected."""
         cross = self.cross_covariance[:, seen]
         explained = cross @ np.linalg.solve(self._with_ridge(seen), cross.T)
         believed = trust * self.share

@@ -1,8 +1,8 @@
 """Features of the outline: how far it lies from the lines between landmarks.
 
-A hip set too far forward leaves too much of the seat behind it; loose trousers stand off the ankles and pull the ankle
-landmarks with them. Where the other leg lies behind the line, the outline is farther out and the feature says less; the
-landmark error model weighs that.
+If the hip is too far forward, too much of the seat is behind it. Loose trousers are wide at the ankles and pull the
+ankle landmarks along. Where the other leg is behind the line, the outline is farther out and the feature says less; the
+landmark error model takes that into account.
 """
 
 import math
@@ -17,11 +17,11 @@ from putt_posture.values import Floats, Landmarks
 __all__ = ["read_outline_features"]
 
 _TRUNK: Final = (-0.1, 0.0, 0.15)
-"""Where along the line from the hips (0) to the shoulders (1): the seat. Farther up, where arms and loose shirts hang,
-the outline added nothing to the landmarks."""
+"""Stations along the line from hips (0) to shoulders (1): the seat. Farther up, where arms and loose shirts hang, the
+outline added nothing to the landmarks."""
 _SIDE_LEG: Final = {("ankle", "knee"): (0.1, 0.3, 0.6), ("knee", "hip"): (0.2, 0.5, 0.8)}
 _FRONT_LEG: Final = {("ankle", "knee"): (0.05, 0.3, 0.6), ("knee", "hip"): (0.1, 0.5, 0.9)}
-"""Where along shank and thigh."""
+"""Stations along shank and thigh."""
 _REACH: Final = 0.35
 """Farthest distance searched, shares of the body's size: no body is thicker than this around its own lines."""
 

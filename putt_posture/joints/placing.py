@@ -1,8 +1,8 @@
-"""Joints that somebody placed by hand: they stay where they were put, and are as uncertain as a click.
+"""Joints that a person placed by hand: they stay where they were put, and are as uncertain as a click.
 
-A student at address stands still, so a joint that was placed in one frame counts in every frame of that setup, carried
-along with the rest of the body where the camera moved. In another setup of the clip the same student wears the same
-clothes, and the joint is moved by as much as it was moved here.
+A student at address stands still, so a joint that was placed in one frame counts in every frame of that setup, and
+moves with the rest of the body where the camera moved. In the other setups of the clip the student wears the same
+clothes, so there the joint is moved by the same amount.
 """
 
 from collections.abc import Sequence
@@ -19,15 +19,16 @@ from putt_posture.values import LANDMARK_INDEX, Floats, Landmarks, PlacedLandmar
 __all__ = ["CLICK_SD_CM", "place_in_landmarks", "place_joints", "split_by_frame"]
 
 CLICK_SD_CM: Final = 1.2
-"""How well a person points at the centre of a joint under clothes, one sigma, either way (judged): two readings of 16
-side views, a person's clicks and the landmarks, differ in tilt by some 4°, two sigmas, over a trunk of 50 cm."""
+"""How well a person marks the centre of a joint under clothes, one sigma across and down, cm (judged): two readings of
+16 side views, a person's clicks and the landmarks, differ in tilt by some 4°, two sigmas, over a trunk of 50 cm."""
 _STATURE_CM: Final = 172.0
-"""Of the middle person (ANSUR II, mean of both sexes, rounded): a click is told in shares of the body's size."""
+"""Stature of an average person, cm (ANSUR II, mean of both sexes, rounded): it turns the sigma of a click into a share
+of the body's size."""
 _SIZE_SHARE: Final[dict[View, float]] = {"down_the_line": 0.78, "face_on": 0.49}
-"""The body's size as `body_size_px` tells it, as a share of stature (Drillis and Contini 1966: ankle to acromion, and
-hip to ankle)."""
+"""The body's size, as in `body_size_px`, as a share of stature (Drillis and Contini 1966: ankle to acromion, and hip to
+ankle)."""
 _NEAR_S: Final = 0.05
-"""A frame this close to the time that was said is that frame: clips have 25 frames a second or more."""
+"""A frame this close to the given time is the one that was meant, s: clips have 25 frames a second or more."""
 
 
 def split_by_frame(
@@ -40,14 +41,14 @@ def split_by_frame(
     placed : sequence of PlacedLandmark
     landmarks : Landmarks
     still_index : int
-        The frame of those that name no time.
+        The frame of joints that were placed without a time.
 
     Returns
     -------
     dict of (str, int) to (2,)
-        By landmark and frame, pixels; where one was placed twice in a frame, the last.
+        By landmark and frame, pixels; the last one where a landmark was placed twice in a frame.
     tuple of PlacedLandmark
-        Those in frames that are not there.
+        Landmarks placed in frames that do not exist.
     """
     found: dict[tuple[str, int], Floats] = {}
     lost = []
@@ -64,7 +65,7 @@ def split_by_frame(
 
 
 def place_in_landmarks(landmarks: Landmarks, by_frame: dict[tuple[str, int], Floats]) -> Landmarks:
-    """Return landmarks with some of them placed by hand in every frame, and there surely seen.
+    """Return the landmarks with those placed by hand moved in every frame, and marked as visible.
 
     Parameters
     ----------
@@ -88,7 +89,7 @@ def place_in_landmarks(landmarks: Landmarks, by_frame: dict[tuple[str, int], Flo
 
 
 def place_joints(joints: Joints, by_frame: dict[tuple[str, int], Floats]) -> Joints:
-    """Return joints with some of them placed by hand: neither moved by what was learned nor in doubt by it.
+    """Return the joints with those placed by hand; the landmark error model does not move them.
 
     Parameters
     ----------
@@ -100,7 +101,7 @@ def place_joints(joints: Joints, by_frame: dict[tuple[str, int], Floats]) -> Joi
     Returns
     -------
     Joints
-        For each placed joint all error patterns are 0, and two of its own are added: a click across and a click down.
+        For each placed joint all error patterns are 0. Two patterns are added for it: a click across and a click down.
     """
     if not by_frame:
         return joints
@@ -126,7 +127,7 @@ def _click_sd_px(landmarks: Landmarks) -> float:
 
 
 def _carried(landmarks: Landmarks, start: int, end: int, by_frame: dict[tuple[str, int], Floats]) -> Floats:
-    """Return how far the body moved in the picture between two frames, (2,) px, by the landmarks left alone."""
+    """Return how far the body moved in the picture between two frames, (2,) px, by all other landmarks."""
     placed = [LANDMARK_INDEX[name] for name, _ in by_frame]
     moved = np.delete(landmarks.points_px[end] - landmarks.points_px[start], placed, axis=0)
     seen = moved[np.isfinite(moved).all(axis=1)]

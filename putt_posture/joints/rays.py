@@ -1,4 +1,4 @@
-"""Where straight lines from inside a person leave the person's outline."""
+"""Straight lines from inside a person: where they leave the person's outline."""
 
 import math
 from typing import Final
@@ -12,7 +12,7 @@ __all__ = ["find_exits"]
 INSIDE: Final = 127.5
 """Level of the outline (0 to 255) that is its edge."""
 SOFT: Final = (0.16 * 255, 0.84 * 255)
-"""Levels between which the outline falls: one sigma on either side of a blurred step."""
+"""Levels of the outline one sigma on either side of a blurred step."""
 _STEP: Final = 0.005
 _AROUND: Final = 0.08
 
@@ -40,9 +40,9 @@ def find_exits(
     exits : (N,)
         Lengths of `ray_px`; NaN where the start is not on the person or the person does not end within reach.
     widths : (N,)
-        Over how long a way the outline falls there, the same unit: small where the edge was seen in the picture.
+        Width of the outline's edge there, in the same unit: small where the edge was seen in the picture.
     """
-    from scipy.ndimage import map_coordinates  # here, so that the records of the measures load without it
+    from scipy.ndimage import map_coordinates  # imported here, so that the records of the measures do not load it
 
     steps = np.arange(0.0, reach + _STEP / 2, _STEP)
     u0, v0, *_ = landmarks.mask_box_px

@@ -1,7 +1,7 @@
-"""Find all people in a picture, also those whom the pose model misses beside another.
+"""Find all people in a picture, including those whom the pose model misses beside another.
 
-With several people near each other the model often returns one and misses the rest, whatever number it was asked for.
-So the people found are painted over and the model runs again.
+With several people near each other the model often returns one and misses the rest, even when more are asked for. So
+the people that were found are painted over and the model runs again.
 """
 
 from collections.abc import Sequence
@@ -48,7 +48,7 @@ _LEAST_WIDTH: Final = 2
 
 
 def find_all_people(model: PoseModel, picture: Picture) -> list[Person]:
-    """Find the people in a picture, then those who are found once the first are painted over.
+    """Find the people in a picture, and then more people with the first ones painted over.
 
     Parameters
     ----------

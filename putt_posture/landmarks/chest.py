@@ -1,8 +1,8 @@
 """Whether a face-on picture shows the chest or the back.
 
-The model tells left from right largely by the head: it mistakes a chest for a back where a cap or a bald crown is
-bowed, and now and then a back for a chest. So four cues have a vote: the sides as the model names them, the hands, the
-toes and the bend. Lengths are in trunk lengths, from pixels with v down; depth is smaller for nearer.
+The model recognises left and right largely by the head. It mistakes a chest for a back where a cap or a bald crown is
+bowed, and now and then a back for a chest. So four cues vote: the sides as the model names them, the hands, the toes
+and the bend. Lengths are in trunk lengths, from pixels with v down; depth is smaller for nearer.
 """
 
 from typing import Final
@@ -15,18 +15,18 @@ __all__ = ["BACK_FOR_SURE", "read_chest"]
 
 
 ACROSS: Final = 0.2
-"""With the left shoulder this far to the right of the right one, the model's sides vote for a chest; as far to the
-left, for a back."""
+"""With the left shoulder at least this far to the right of the right one, the model's sides vote for a chest; at least
+as far to the left, for a back."""
 
 TOGETHER: Final = 0.65
-"""Wrists farther apart are not on one grip, and their visibility tells nothing."""
+"""Wrists farther apart are not on one grip, and their visibility says nothing."""
 
 HANDS: Final = (0.25, 0.5)
 """Visibility of hands on a grip. For rendered backs at address it was 0.1 at most, once 0.27, since trunk and thighs
 hide the hands; for 60 chests it was 0.6 and more, except in dark pictures (0.1 to 0.2)."""
 
 TOES: Final = (-0.06, 0.1)
-"""How far the toes are below the heels in the picture. Where the chest is seen, they are nearer to the camera and so
+"""How far the toes are below the heels in the picture. With the chest toward the camera they are nearer to it and so
 lower: 0.14 to 0.29 on rendered chests, 0.07 to 0.28 on people who walk toward it; -0.23 to 0.01 from behind."""
 
 BEND: Final = (-0.2, 0.5)
@@ -37,7 +37,7 @@ FAR_AWAY: Final = 1.5
 """A bend this far away counts twice; for a chest with the sides of a back it was 0.7 at most."""
 
 BACK_FOR_SURE: Final = -2
-"""At this sum of votes or lower it is a back, whatever a closer look shows."""
+"""At this sum of votes or lower it is a back, even if a closer look shows something else."""
 
 _HANDS: Final = [LANDMARK_INDEX[f"{side}_{part}"] for side in ("left", "right") for part in ("wrist", "index", "thumb")]
 
@@ -56,7 +56,7 @@ def read_chest(points_px: Floats, visibility: Floats, depth: Floats) -> int:
     Returns
     -------
     int
-        -5 to +4: one vote a cue and two for a far bend away; below 0 the back is seen. The sides break a tie.
+        -5 to +4: one vote for each cue and two for a far bend away; below 0 the back is seen. The sides break a tie.
     """
     seen = np.isfinite(points_px).all(axis=(1, 2))
     if not seen.any():

@@ -107,7 +107,7 @@ def detect_in_crop(model: PoseModel, picture: Picture, box: Box, *, torso: Float
 
 
 def nearest_person(people: list[Person], *, torso: Floats | None) -> Person | None:
-    """Return the person whose torso is nearest to where the student was followed to.
+    """Return the person whose torso is nearest to the place to which the student was followed.
 
     Parameters
     ----------

@@ -25,7 +25,7 @@ __all__ = ["find_landmarks"]
 
 
 ROOMS: Final = (0.45, 0.25, 0.8)
-"""Padding around the student in the crops that are tried in turn until one shows a whole body, shares of their size."""
+"""Padding around the student, shares of their size; crops are tried in this order until one shows a whole body."""
 
 FRESH_S: Final = 1.0
 """A frame farther than this from the last detection of the student is searched as a whole, real seconds."""
@@ -50,9 +50,9 @@ def find_landmarks(
     clip : Clip
     setups : sequence of Setup
     track : Track
-        Where the student is, so that others are not taken for them.
+        Where the student is, so that other people are not mistaken for the student.
     student_at : (u, v), optional
-        A point on the student, pixels; used where the track does not say where they are.
+        A point on the student, pixels; used where the track has no place.
     progress : callable, optional
         Called with what is going on and the share done.
 
@@ -61,7 +61,7 @@ def find_landmarks(
     landmarks : Landmarks
         One row a setup frame in which the student was found.
     still : Frame
-        The full-size picture that stands for the lesson.
+        The full-size picture that represents the lesson.
     still_index : int
         Its row in `landmarks`.
 

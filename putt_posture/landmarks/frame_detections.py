@@ -20,10 +20,10 @@ from putt_posture.values import LANDMARK_INDEX, Clip, Floats, Landmarks
 __all__ = ["ConsistentDetections", "FrameDetection", "combine_detections", "drop_outlying_detections"]
 
 ODD: Final = 0.25
-"""A detection whose joints lie this far from their median, on average, shows another pose or another person: at address
-the scatter from frame to frame is a tenth of it (judged)."""
+"""A detection whose joints are this far from their median, on average, shows another pose or another person; at address
+the scatter from frame to frame is a tenth of this (judged)."""
 OTHER_SIZE: Final = 1.35
-"""So does one whose trunk is longer or shorter than the median by this factor."""
+"""A detection whose trunk is longer or shorter than the median by this factor does too."""
 ENOUGH: Final = 3
 """With fewer detections it is not clear which one is the outlier."""
 MOVED: Final = 0.2
@@ -60,7 +60,7 @@ class FrameDetection:
     outline: NDArray[np.uint8] | None = field(default=None, repr=False)
 
     def trimmed(self) -> "FrameDetection":
-        """Return the same with box, mask and outline cut to the person, so that many need little memory."""
+        """Return the detection with box, mask and outline cut to the person, so that many take little memory."""
         if self.person is None or self.person.mask is None:
             return self
         mask = self.person.mask

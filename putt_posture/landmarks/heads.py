@@ -23,18 +23,18 @@ RADIUS_OF: Final = {
     ("knee", "ankle"): 0.44,
     ("left", "right"): 0.52,
 }
-"""The same radius as a share of trunk, thigh, shank and width of the shoulders, as the model marks them (judged). A
-length seen at a slant is short, so the largest radius counts."""
+"""The radius as a share of trunk, thigh, shank and shoulder width, as the model marks them (judged). A length seen at a
+slant is short, so the largest radius counts."""
 
 LIFT: Final = 0.12
 """How far the middle of the disc is above the ears, in radii: on a bowed head seen from the front the model puts the
 ears toward the chin."""
 
 RADIUS_OF_FACE: Final = 1.4
-"""The least radius as a share of the widest stretch between two points of the head."""
+"""The least radius as a share of the largest distance between two points of the head."""
 
 BLIND: Final = 1.4
-"""Enlarges the radius where no point of the head is seen and the top of the outline stands for it."""
+"""Factor of the radius where no point of the head is seen and the top of the outline is used instead."""
 
 SURE: Final = 128
 """Level of the outline (0 to 255) from which a pixel counts as the person."""
@@ -48,7 +48,8 @@ the model sees in leaves and in halves of people mostly less than 0.9."""
 
 PEOPLE: Final = 5
 PARTS: Final = (2, 4)
-"""Into how many squares along its longer side the picture is cut in turn, to see people who are small in it."""
+"""Numbers of squares along the longer side into which the picture is cut, in this order, to find people who are small
+in it."""
 
 _FACE: Final = [
     LANDMARK_INDEX[name]
@@ -71,7 +72,7 @@ def find_head(
     points_px : (33, 2)
         Landmarks, pixels of the full-size picture; NaN where unseen.
     px_per_cm : float, optional
-        Scale; makes the disc larger than the body's size would, never smaller.
+        Scale; it can make the disc larger than the body's size does, never smaller.
     outline : (h, w) uint8, optional
         Probability that each pixel is the person, 0 to 255; its top is taken where no point of the head is seen.
     outline_corner_px : (u, v)

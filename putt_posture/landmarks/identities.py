@@ -29,13 +29,13 @@ REACH: Final = 0.6
 step."""
 
 SPEED: Final = 2.0
-"""How much that grows with time, trunk lengths a second: 1 m/s, a slow walk, at half a metre of trunk."""
+"""How much that difference may grow with time, trunk lengths a second: 1 m/s, a slow walk, at half a metre of trunk."""
 
 FARTHEST: Final = 2.0
 """After a longer gap no one farther away than this is taken for the same person."""
 
 SIZE_WEIGHT: Final = 0.7
-"""Distance, in trunk lengths, that stands for a person e times as large."""
+"""Distance, in trunk lengths, that counts as much as a difference in size by a factor of e."""
 
 MEMORY_S: Final = 1.0
 """A person lost for longer is not followed, but may be joined with a later track."""
@@ -44,11 +44,11 @@ DOUBT: Final = 0.5
 """A detection that fits a lost person nearly as well, within this many trunk lengths, may be theirs."""
 
 BESIDE: Final = 0.6
-"""A track that is mostly this near to where the person was seen next in time is theirs, trunk lengths: two people stand
+"""A track that is mostly this near to the person's place before or after it is theirs, trunk lengths: two people stand
 farther apart than 30 cm, and the person is not seen elsewhere meanwhile."""
 
 AS_LARGE: Final = 0.25
-"""The largest logarithm of the ratio of their trunks' lengths."""
+"""The largest logarithm of the ratio of the two trunk lengths."""
 
 _JOINTS: Final = [
     LANDMARK_INDEX[f"{side}_{part}"]
@@ -96,8 +96,8 @@ class Identity:
 def link_people(times_s: Floats, looks: Sequence[Sequence[Person]]) -> list[Identity]:
     """Link the detections of each person through a clip.
 
-    People are first followed from frame to frame, as far as there is no doubt. The tracks are then joined, the best fit
-    of place and size first, so that a person who stood still behind a passer-by is found again.
+    People are first followed from frame to frame as long as there is no doubt. Then the tracks are joined, the best fit
+    of place and size first, so that a person who stood behind a passer-by is found again.
 
     Parameters
     ----------
@@ -147,7 +147,7 @@ def _is_speck(person: Person, other: Person) -> bool:
 
 
 def with_pieces(one: Identity, others: Sequence[Identity]) -> Identity:
-    """Join one person with the tracks that can only be theirs: alone at their place, and as large.
+    """Join one person with the tracks that can only be theirs: alone at that place, and equally large.
 
     Parameters
     ----------
@@ -187,7 +187,7 @@ def trunk_distance(one: Person, other: Person) -> float:
 
 
 def _unlikeness(one: Person, other: Person) -> float:
-    """How different two detections are, in trunk lengths: place, size and shape.
+    """How different two detections are in place, size and shape, trunk lengths.
 
     The model may swap left and right from one frame to the next; the better of the two is taken.
     """

@@ -64,7 +64,7 @@ class PoseModel:
         ProcessStopped
             The model's process ended in the middle of it.
         InstallationError
-            The model does not give what it should.
+            The model's answer is not as expected.
         """
         answer, (table, *masks) = self._process.ask({"do": "find", "key": self._key}, picture)
         if "error" in answer:

@@ -1,7 +1,7 @@
 """The processes in which the pose models run, seen from this one.
 
 A process is lent to one user at a time and kept for the next, with the models that it has loaded. It ends when this
-process closes its input or ends itself, however that happens.
+process closes its input or ends in any way.
 """
 
 import atexit
@@ -23,7 +23,7 @@ __all__ = ["ModelProcess", "lend_process"]
 
 _SCRIPT: Final = Path(__file__).with_name("model_worker.py")
 _PATIENCE_S: Final = 5.0
-"""How long to wait for a process that was told to end before it is killed, s."""
+"""How long to wait for a process to end before it is killed, s."""
 _PIPE_BYTES: Final = 1 << 20
 """Size of the pipe, where the system lets one choose: a picture then goes through in few writes."""
 _CHATTER: Final = re.compile(
@@ -54,7 +54,7 @@ class ModelProcess:
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
                 stderr=self._said,
-                start_new_session=True,  # Ctrl-C and a closed terminal are for this process to deal with
+                start_new_session=True,  # this process deals with Ctrl-C and a closed terminal
                 creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
             )
         except OSError as error:
@@ -77,7 +77,7 @@ class ModelProcess:
         Parameters
         ----------
         message : dict
-            The request, what JSON can hold.
+            The request, as JSON can hold it.
         *arrays : array
             Sent behind the message.
 
@@ -90,7 +90,7 @@ class ModelProcess:
         assert process.stdin is not None
         assert process.stdout is not None
         with self._lock:
-            self._in_step = False  # until the answer is here, also where the wait is interrupted
+            self._in_step = False  # until the answer is here, even if the wait is interrupted
             try:
                 send(process.stdin, message, *arrays)  # type: ignore[arg-type]
                 answer = receive(process.stdout)  # type: ignore[arg-type]

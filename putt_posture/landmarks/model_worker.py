@@ -36,7 +36,7 @@ def send(stream: BinaryIO, message: Message, *arrays: Array) -> None:
     ----------
     stream : binary stream
     message : dict
-        Whatever JSON holds, in less than 64 kB.
+        Anything that JSON can hold, in less than 64 kB.
     *arrays : array of uint8 or float64
     """
     listed = [(array.dtype.str, array.shape) for array in arrays]
@@ -60,7 +60,7 @@ def receive(stream: BinaryIO) -> tuple[Message, list[Array]]:
     EOFError
         If the stream ends before or within it.
     ValueError
-        If it is no message.
+        If it is not a message.
     """
     line = stream.readline(_LINE_BYTES)
     if not line.endswith(b"\n"):

@@ -3,7 +3,7 @@
 The pose model's mask is 256 cells wide for the whole person and smooth where the body is not. A guided filter (He, Sun
 and Tang, "Guided image filtering", IEEE TPAMI 35, 2013) lets the mask change only where the colours of the picture do:
 near each pixel the result is the linear function of red, green and blue that fits the mask best. Where shirt and
-background are of one colour there is no such function, and the mask stays as soft as it was.
+background have the same colour there is no such function, and the mask stays as soft as it was.
 
 The model's visibility scores are less reliable: a hidden hand may have 0.99, feet in the open 0.61 and feet behind a
 bag 0.86. They are used where there is no mask, and with the mask face on.
@@ -38,12 +38,12 @@ open 23 had 0.72 or more and one 0.47; with a bag before them six had 0.61 or le
 weight had 0.33 and 0.41, ten of people in the open 0.79 or more. Face on 60 golfers in the open had 1.0, 11 of 12 whose
 feet were painted over 0.18 or less."""
 SURELY_HIDDEN: Final = 0.55
-"""Below this the scores alone decide, whatever the mask shows: the lowest in the open was 0.61."""
+"""Below this score the feet count as hidden even where the mask shows them: the lowest score in the open was 0.61."""
 WHOLLY_SHOWN: Final = 0.95
-"""Face on a low score counts only where the mask covers less than this: it was 1.0 of a golfer in the open with a score
-of 0.71, and 0.87 of one whose feet were painted over, with 0.60."""
+"""Face on a low score counts only where the mask covers less than this share: it covered 1.0 of the feet of a golfer in
+the open with a score of 0.71, and 0.87 of painted-over feet with a score of 0.60."""
 _FOOT: Final = ("ankle", "heel", "foot_index")
-_TOLD_BY: Final[dict[View, tuple[str, ...]]] = {"down_the_line": _FOOT, "face_on": ("ankle", "foot_index")}
+_SCORED_PARTS: Final[dict[View, tuple[str, ...]]] = {"down_the_line": _FOOT, "face_on": ("ankle", "foot_index")}
 _SIDES: Final = ("left", "right")
 _DRAWN_IN: Final = 0.6
 """The points tested lie at this share of the way from the middle of a foot to its ankle, heel and toe: inside it."""
@@ -78,7 +78,7 @@ def refine_mask(mask: NDArray[np.uint8], picture: Picture) -> NDArray[np.uint8]:
         guide = cv2.resize(guide, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
         coarse = cv2.resize(coarse, guide.shape[1::-1], interpolation=cv2.INTER_AREA)
     fine = cv2.ximgproc.guidedFilter(guide, coarse, max(1, round(reach * scale)), (NOISE * 255) ** 2)
-    fine = np.where(np.isfinite(fine), fine, coarse)  # a window of one colour throughout
+    fine = np.where(np.isfinite(fine), fine, coarse)  # a window of a single colour
     if scale < 1.0:
         fine = cv2.resize(fine, size, interpolation=cv2.INTER_LINEAR)
     refined = np.zeros_like(mask)
@@ -93,8 +93,8 @@ def without_hidden_feet(landmarks: Landmarks) -> Landmarks:
     ----------
     landmarks : Landmarks
     """
-    setups, told = landmarks.setup_index, _say_hidden(landmarks)
-    hidden = np.array([np.median(told[setups == setup]) > 0.5 for setup in setups])
+    setups, covered = landmarks.setup_index, _say_hidden(landmarks)
+    hidden = np.array([np.median(covered[setups == setup]) > 0.5 for setup in setups])
     if not hidden.any():
         return landmarks
     points = landmarks.points_px.copy()
@@ -121,7 +121,7 @@ def _feet_visibility(landmarks: Landmarks) -> Floats:
 
 
 def _visibility(landmarks: Landmarks, side: str) -> Floats:
-    parts = _TOLD_BY[landmarks.view]
+    parts = _SCORED_PARTS[landmarks.view]
     return np.asarray(landmarks.visibility[:, [LANDMARK_INDEX[f"{side}_{part}"] for part in parts]].mean(axis=1))
 
 
@@ -139,11 +139,11 @@ def _mean_mask(landmarks: Landmarks, frame: int, points: Floats) -> float:
     if not mask.any() or not np.isfinite(points).all():
         return np.nan
     u0, v0, u1, v1 = landmarks.mask_box_px
-    told = []
+    levels = []
     for u, v in np.round(points).astype(int):
         if not (u0 <= u < u1 and v0 <= v < v1):
-            told.append(0.0)
+            levels.append(0.0)
             continue
         top, left = max(v - v0 - _AROUND_PX, 0), max(u - u0 - _AROUND_PX, 0)
-        told.append(float(mask[top : v - v0 + _AROUND_PX + 1, left : u - u0 + _AROUND_PX + 1].mean()) / 255)
-    return float(np.mean(told))
+        levels.append(float(mask[top : v - v0 + _AROUND_PX + 1, left : u - u0 + _AROUND_PX + 1].mean()) / 255)
+    return float(np.mean(levels))

@@ -1,4 +1,4 @@
-"""One person as the pose model finds them in one picture; folded-up detections, and mirror images.
+"""One person as the pose model finds them in a picture; wrong folded-up detections, and mirror images.
 
 Points are pixels of that picture, origin top left, u right, v down; left and right are the person's own.
 
@@ -34,7 +34,8 @@ class Person:
     depth : (33,)
         The model's guess of depth relative to the hips, pixels, smaller is nearer.
     mask : (h, w) uint8 or None
-        Probability that each pixel of the picture belongs to the person, 0 to 255; None where no outline was asked for.
+        Probability that each pixel of the picture belongs to the person, 0 to 255; None where the model was opened
+        without outlines.
     """
 
     points_px: Floats

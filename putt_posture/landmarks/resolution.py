@@ -1,7 +1,8 @@
 """The resolution of a picture of a student: the size of the smallest detail that it shows.
 
-A picture that was enlarged, or blurred by motion, has more pixels than details. This is measured by making it smaller
-and larger again: a sharp picture loses detail by that; an enlarged one does not, until it is smaller than it once was.
+A picture that was enlarged, or blurred by motion, has more pixels than details. To measure this, the picture is made
+smaller and then larger again. A sharp picture loses detail by that. An enlarged one does not, until it is made smaller
+than it was before.
 """
 
 from typing import Final
@@ -14,9 +15,9 @@ from putt_posture.values import Floats, Picture
 __all__ = ["find_resolution"]
 
 STEPS: Final = (1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 12.0, 16.0)
-"""How many times smaller the picture is made, in turn."""
+"""Factors by which the picture is made smaller, in this order."""
 COARSE: Final = 24.0
-"""At this factor everything but the body's shape is gone."""
+"""At this factor only the body's shape is left."""
 LOST: Final = 0.12
 """Share of the detail, as root mean square, whose loss does not count. By the first step, sharp pictures of rendered
 golfers and of people lost 0.13 to 0.30; enlarged ones lost this much at a half to a third of their enlargement."""

@@ -2,7 +2,7 @@
 
 A source of frames is any iterable of `Frame` whose `time_s` is the true time of the picture and increases; gaps and
 varying rates do no harm. A clip is one source (`iterate_frames` gives every frame of it, `read_samples` a few a
-second), a live camera is another. Whoever has a loop of their own pushes one frame at a time.
+second), a live camera is another. A program with a loop of its own pushes one frame at a time.
 """
 
 from collections.abc import Iterable, Iterator
@@ -30,7 +30,7 @@ COMPANY_S: Final = 1.0
 
 
 class PeopleStream:
-    """Finds the people in one frame after the other.
+    """Search for the people in one frame after the other.
 
     Most frames take one run of the model. About once a second, and while several people are there, all people are
     searched for, which takes one more run for each person.
@@ -77,7 +77,7 @@ class PeopleStream:
         return [person.moved(scale=1 / scale, shift=corner) for person in people]
 
     def watch(self, frames: Iterable[Frame]) -> Iterator[tuple[Frame, list[Person]]]:
-        """Go through a source of frames and hand each out with the people in it, as soon as it was searched.
+        """Go through a source of frames and yield each with its people, as soon as it was searched.
 
         Parameters
         ----------

@@ -1,7 +1,7 @@
 """Which person in a clip is the student: the one who looks like a golfer at address.
 
-All of it is in lengths of the trunk and angles, from pixels with v down, so that size and place do not matter.
-Every share is 0 to 1.
+Everything is measured in trunk lengths and angles, from pixels with v down, so that size and place do not matter. Every
+share is 0 to 1.
 
 The student is recognised by their role over the whole clip: bent, with the hands low and together and the feet in one
 place, there for most of the time, and large in the picture.
@@ -21,11 +21,14 @@ from putt_posture.values import LANDMARK_INDEX, Floats, View
 __all__ = ["Choice", "address_likeness", "choose_student"]
 
 HANDS_TOGETHER: Final = (0.35, 0.65)
-"""Wrists this near each other are on one grip, and this far apart they are not (trunk lengths)."""
+"""Wrists nearer to each other than the first are on one grip; farther apart than the second they are not, trunk
+lengths."""
 HANDS_LOW: Final = (0.35, 0.75)
-"""Wrists this far below the shoulders are raised, and this far below they hang (trunk lengths)."""
+"""Wrists less than the first below the shoulders are raised; more than the second below them they hang, trunk
+lengths."""
 BENT_DEG: Final = (8.0, 22.0)
-"""Down the line: an upright trunk, and one that bends as the least bent putters do (common practice 20 to 50°)."""
+"""Down the line: bend of an upright trunk, and of golfers who bend least when they putt (common practice: 20 to
+50°)."""
 HANDS_AHEAD: Final = (0.0, 0.25)
 """Down the line: wrists beside the hips, and in front of them (trunk lengths)."""
 _LEAST_TRUNK: Final = 1.0
@@ -40,7 +43,7 @@ STAYS: Final = 0.5
 ALIKE: Final = 0.8
 """A person with this share of the best score could also be the student."""
 CLEAR_ROLE: Final = 0.5
-"""From this share of the full role on, the role decided who the student is."""
+"""At this share of the full role or more, the role decided who the student is."""
 SEEN_TWICE: Final = 2
 """Another person in fewer frames than this may be an error of the model."""
 PASSING: Final = 0.1
@@ -220,8 +223,8 @@ def _likeliest(
     notes = []
     others = [one for one in identities if one is not best and _overlap(one, best) > PASSING * count]
     if others:
-        told_by_role = roles[order[0]] >= CLEAR_ROLE
-        why = "most like a golfer at address" if told_by_role else "larger and longer in the picture"
+        by_role = roles[order[0]] >= CLEAR_ROLE
+        why = "most like a golfer at address" if by_role else "larger and longer in the picture"
         place = "{:.0f},{:.0f}".format(*_place(best))
         notes.append(
             f"More than one person is in the picture; the student was taken to be the one at {place}, {why}. "
@@ -242,7 +245,7 @@ def _candidates(identities: Sequence[Identity], *, count: int) -> Sequence[Ident
 
 
 def _role(identity: Identity, times_s: Floats, *, view: View) -> float:
-    """Sum over the frames of how much the person is at address with still feet."""
+    """Sum over the frames of the share to which the person is at address with still feet."""
     likeness = np.array([address_likeness(person, view=view) for person in identity.people])
     feet = np.array([person.points_px[_ANKLES].mean(axis=0) for person in identity.people])
     trunk = max(float(np.median([person.torso_length for person in identity.people])), 1.0)

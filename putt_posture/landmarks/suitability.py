@@ -26,7 +26,7 @@ LEAST_TRUNK_PX: Final = 60.0
 
 UPSIDE_DOWN_DEG: Final = 135.0
 LYING_DEG: Final = 60.0
-"""Lean of the line from ankles to shoulders, deg, that is more than a standing person can have."""
+"""A standing person cannot lean more than this, deg, from ankles to shoulders."""
 
 FROM_THE_FRONT: Final = 0.3
 FROM_THE_SIDE: Final = 0.15
@@ -34,7 +34,7 @@ FROM_THE_SIDE: Final = 0.15
 clips face on they are 0.43 to 0.45 apart, and down the line 0.02 to 0.03."""
 
 MOST: Final = 0.5
-"""What is true in more than this share of the frames is true for the clip."""
+"""Something that is true in more than this share of the frames is taken as true for the clip."""
 
 HIDDEN: Final = 0.3
 """Visibility below which shoulders or hips are a guess."""
@@ -96,8 +96,8 @@ def check_views(tracks: Mapping[View, tuple[str, Track]]) -> None:
     Raises
     ------
     UsageError
-        The student is seen from the front down the line, and from the side face on. One of the two alone may be
-        somebody who stands oddly, and is left to the checks of that view.
+        The student is seen from the front down the line, and from the side face on. If only one of the two is so, the
+        student may stand unusually; the checks of that view decide.
     """
     if len(tracks) < len(VIEWS):
         return
@@ -110,7 +110,7 @@ def check_views(tracks: Mapping[View, tuple[str, Track]]) -> None:
 
 
 def _shoulders_across(track: Track) -> float:
-    """Return how far the shoulders are apart across the picture, in leg lengths; NaN where nobody was seen."""
+    """Return how far the shoulders are apart across the picture, in leg lengths; NaN where no person was seen."""
     points = track.points_px[np.isfinite(track.points_px).all(axis=(1, 2))]
     if not len(points):
         return float("nan")

@@ -1,7 +1,7 @@
 """Left and right swapped by the pose model: found and corrected.
 
-The model may swap the sides of the head, of the arms with the shoulders, or of the legs with the hips, each for
-itself. Points are pixels, u right, v down; depth is smaller for nearer.
+The model may swap the sides of the head, of arms and shoulders, or of legs and hips, independently. Points are pixels,
+u right, v down; depth is smaller for nearer.
 """
 
 from typing import Final
@@ -90,9 +90,9 @@ def correct_swaps(
     """Correct left and right where the pose model swapped them.
 
     Each frame is compared, as it is and swapped, with the median of the frames around it, both seen from the middle of
-    the trunk. Then the result is checked against the view: face on, where a back was refused before, the left side is
-    on the right of the picture; down the line the side toward the camera is the right one where the toes point to the
-    right, the left one where they point to the left.
+    the trunk. Then the result is checked against the view. Face on the left side is on the right of the picture, as
+    backs were refused before. Down the line the right side is toward the camera where the toes point to the right, the
+    left side where they point to the left.
 
     Parameters
     ----------
@@ -178,7 +178,7 @@ def _against_the_view(sides: Sides, *, view: View) -> Bools:
     for column, (name, pairs) in enumerate(GROUPS.items()):
         if name == "head":
             continue
-        root = pairs[0]  # shoulders or hips: they neither cross nor hide behind the club
+        root = pairs[0]  # shoulders or hips: they do not cross, and the club does not hide them
         if view == "face_on":
             across = np.nanmedian(sides.points_px[:, root[0], 0] - sides.points_px[:, root[1], 0])
             wrong[:, column] = across < -APART * scale

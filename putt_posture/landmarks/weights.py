@@ -30,7 +30,7 @@ class Weights:
     name : str
         File name of the bundle.
     sha256 : str
-        Hexadecimal digest, equal to the one that was shipped.
+        Hexadecimal digest, equal to that of the shipped bundle.
     data : bytes
     """
 
@@ -51,7 +51,7 @@ def load_weights(size: ModelSize, *, folder: Traversable | None = None) -> Weigh
     ----------
     size : {"small", "large"}
     folder : Traversable, optional
-        Where the bundles and ``digests.json`` lie; by default inside the package.
+        Place of the bundles and ``digests.json``; by default inside the package.
 
     Returns
     -------

@@ -1,4 +1,4 @@
-"""Where to enlarge a clip in which people are small, since the pose model misses them or guesses.
+"""The part of a clip to enlarge where people are small, since the pose model misses or guesses them.
 
 Boxes are u0, v0, u1, v1 in pixels of the full-size picture.
 """

@@ -18,11 +18,12 @@ from putt_posture.measures.record import (
     Measure,
     NotSeen,
     Reading,
+    Said,
     Shift,
     Words,
     read_plane,
 )
-from putt_posture.measures.sketch import Between, Bracket, Mark, Plumb, Polyline, Shifted, Sketch
+from putt_posture.measures.sketch import Between, Bracket, Dot, Mark, Plumb, Polyline, Shifted, Sketch, Trace
 from putt_posture.posture.angles import bend_at
 from putt_posture.posture.budget import joint_effect
 from putt_posture.posture.elbows import NOMINAL_ARM, elbow_depth, elbow_depth_sd, elbow_gap, gap_sd, visible_window_px
@@ -48,7 +49,7 @@ __all__ = [
 MEASURED_AHEAD_SD_CM: Final = 2.5
 """Uncertainty of an elbow's depth along the trunk by the landmarks, one sigma, cm (accuracy study)."""
 NOMINAL_AHEAD_SD_CM: Final = 5.0
-"""The same without a side view."""
+"""Uncertainty of an elbow's depth without a side view, one sigma, cm."""
 FAR_ARM_EXTRA_SD_CM: Final = 1.5
 """Down the line the far arm is half hidden."""
 
@@ -57,9 +58,11 @@ _HANDS: Final = Mark("hands")
 _UNDER: Final = Plumb(_SHOULDERS, level_with=_HANDS)
 _GAP_LEAD: Final = (Mark("elbow_gap_lead", 0), Mark("elbow_gap_lead", 1))
 _GAP_TRAIL: Final = (Mark("elbow_gap_trail", 0), Mark("elbow_gap_trail", 1))
-_GAP_SIDE: Final = (Mark("elbow_gap", 0), Mark("elbow_gap", 1))
+_DEPTH: Final = (Mark("elbow_depth", 0), Mark("elbow_depth", 1))
+_FRONT_LINE_CM: Final = 9.0
+"""Half of the line that shows the front of the ribs."""
 _LEAST_BRACKET: Final = 0.35
-"""A gap that looks shorter (skin touching, or the elbow in front of the trunk) is not drawn."""
+"""A gap that looks shorter than this is not drawn, cm: the skin touches, or the elbow is in front of the trunk."""
 
 
 def elbow_bend(plane: Plane, *, side: Side) -> Floats:
@@ -84,7 +87,7 @@ def elbow_bend_in_space(front: Plane, *, side_view: Plane, side: Side) -> Floats
     front : Plane
         Face on.
     side_view : Plane
-        Down the line, the frames that go with those of `front`; of the two, one may hold its frames repeated.
+        Down the line, in the frames that belong to those of `front`; one of the two may hold its frames repeated.
     side : Side
     """
     frames = max(len(front.points_px), len(side_view.points_px))
@@ -172,7 +175,7 @@ def _read_gap(seen: SeenSetup, *, whose: Whose) -> Reading | NotSeen:
 
 
 def _mark_gap(seen: SeenSetup, view: View, *, whose: Whose) -> Marks:
-    """Mark the skin of the elbow and of the ribs where background shows between them, else the elbow twice.
+    """Mark the skin of the elbow and of the ribs where background shows between them; otherwise mark the elbow twice.
 
     A gap toward the camera, in front of the ribs, cannot be drawn face on.
     """
@@ -192,6 +195,19 @@ def _read_depth(seen: SeenSetup) -> Reading:
         unseen="The near elbow, the hips or the shoulders are hidden or outside the picture.",
         other={"depth of the trunk": elbow_depth_sd(plane, side=near, shape=seen.trunk)},
     )
+
+
+def _mark_depth(seen: SeenSetup, view: View) -> Marks:
+    """Mark the near elbow, the point level with the front of the ribs, and two points on the line of that front."""
+    result, plane = seen.results[view], seen.planes[view]
+    near, row = near_side(seen.scene(view)), result.still_index
+    depth = float(elbow_depth(plane, side=near, shape=seen.trunk)[row])
+    elbow = plane.at(f"{near}_elbow")[row]
+    spine = (plane.middle("shoulder") - plane.middle("hip"))[row]
+    along = spine / np.linalg.norm(spine)
+    front = elbow - depth * np.array([along[1], -along[0]])
+    ends = (front + way * _FRONT_LINE_CM * along for way in (-1, 1))
+    return {"elbow_depth": tuple(plane.to_px(point) for point in (elbow, front, *ends))}
 
 
 def _read_height(seen: SeenSetup) -> Reading | NotSeen:
@@ -215,7 +231,6 @@ ELBOW_BEND_LEAD: Final = Measure(
     views=BOTH_VIEWS,
     axes="space",
     title="Lead elbow bend",
-    short="Lead elbow",
     definition=(
         "180° less the angle at the lead elbow joint between shoulder joint and wrist joint, in space where both "
         "views are there."
@@ -225,6 +240,7 @@ ELBOW_BEND_LEAD: Final = Measure(
         direction="0° is a straight arm; more is a deeper bend.",
         stroke="A bent elbow shortens the arm and brings the forearm nearer the line of the shaft; a straighter "
         "arm tends to swing as one with the shoulder.",
+        said=Said(plus="from straight"),
     ),
     shift=Shift(
         more="The lead elbow bends deeper: the arm is shorter, and its forearm tends to lie nearer the line of the "
@@ -245,7 +261,6 @@ ELBOW_BEND_TRAIL: Final = Measure(
     views=BOTH_VIEWS,
     axes="space",
     title="Trail elbow bend",
-    short="Trail elbow",
     definition=(
         "180° less the angle at the trail elbow joint between shoulder joint and wrist joint, in space where both "
         "views are there."
@@ -255,6 +270,7 @@ ELBOW_BEND_TRAIL: Final = Measure(
         direction="0° is a straight arm; more is a deeper bend.",
         stroke="Where it differs from the lead elbow, one forearm lies above the other and the shoulders tend to "
         "open or close to the line.",
+        said=Said(plus="from straight"),
     ),
     shift=Shift(
         more="The trail elbow bends deeper: its forearm tends to lie nearer the line of the shaft; where it differs "
@@ -275,8 +291,7 @@ HAND_OFFSET: Final = Measure(
     unit="cm",
     views=DOWN_THE_LINE,
     axes="y",
-    title="Hands from under the shoulders",
-    short="Hands off plumb",
+    title="Hands to shoulders",
     definition=(
         "Distance from midway between the shoulder joints to the hand centre. The hand centre is the mean, over both "
         "hands, of the wrist joint and the knuckles of index and little finger."
@@ -289,6 +304,9 @@ HAND_OFFSET: Final = Measure(
         plus="outside the shoulders, toward the ball",
         minus="inside the shoulders, toward the feet",
         zero="straight under the shoulders, within the margin",
+        said=Said(
+            plus="outside the shoulders", minus="inside the shoulders", short_plus="outside", short_minus="inside"
+        ),
     ),
     shift=Shift(
         more="The hands moved out, toward the ball: the further out from under the shoulders, the more the arms tend "
@@ -326,13 +344,13 @@ HAND_HEIGHT: Final = Measure(
     views=DOWN_THE_LINE,
     axes="z",
     title="Hand height",
-    short="Hand height",
     definition="Height of the hand centre above the ground.",
     words=Words(
         what="How high the middle of the two hands is above the ground.",
         direction="More is higher.",
         stroke="Together with the shaft's angle it decides the length of putter that reaches the ground; higher "
         "hands ask for a longer or a more upright putter.",
+        said=Said(plus="above the ground"),
     ),
     shift=Shift(
         more="The hands are higher: they ask for a longer or a more upright putter.",
@@ -352,12 +370,12 @@ ELBOW_GAP_LEAD: Final = Measure(
     views=BOTH_VIEWS,
     axes="x–y",
     title="Lead elbow to ribs",
-    short="Lead elbow gap",
     definition="The least distance from the skin of the lead elbow to the skin of the trunk.",
     words=Words(
         what="The shortest way from the skin of the lead elbow to the skin of the trunk.",
         direction="0 is touching; more is further away.",
         stroke="An elbow close to the ribs tends to move with the trunk; one further away moves more freely from it.",
+        said=Said(plus="from the ribs"),
     ),
     shift=Shift(
         more="The lead elbow is further from the ribs: it tends to move more freely from the trunk.",
@@ -371,8 +389,12 @@ ELBOW_GAP_LEAD: Final = Measure(
     sketches={
         "face_on": Sketch(
             rank=1,
-            strokes=(Bracket(_GAP_LEAD[0], _GAP_LEAD[1], width=0.17, least=_LEAST_BRACKET),),
-            anchor=Between(*_GAP_LEAD),
+            strokes=(
+                Trace("lead_arm", width=0.1),
+                Bracket(_GAP_LEAD[0], _GAP_LEAD[1], width=0.17, least=_LEAST_BRACKET),
+                Dot(Mark("lead_arm", 1), radius=0.18),
+            ),
+            anchor=Mark("lead_arm", 1),
             wanted=(1.0, 0.0),
         )
     },
@@ -387,13 +409,13 @@ ELBOW_GAP_TRAIL: Final = Measure(
     views=BOTH_VIEWS,
     axes="x–y",
     title="Trail elbow to ribs",
-    short="Trail elbow gap",
     definition="The least distance from the skin of the trail elbow to the skin of the trunk.",
     words=Words(
         what="The shortest way from the skin of the trail elbow to the skin of the trunk.",
         direction="0 is touching; more is further away.",
         stroke="An elbow close to the ribs tends to move with the trunk; where the two gaps differ, the arms tend "
         "to follow the trunk unequally.",
+        said=Said(plus="from the ribs"),
     ),
     shift=Shift(
         more="The trail elbow is further from the ribs: it tends to move more freely from the trunk.",
@@ -407,16 +429,14 @@ ELBOW_GAP_TRAIL: Final = Measure(
     sketches={
         "face_on": Sketch(
             rank=2,
-            strokes=(Bracket(_GAP_TRAIL[0], _GAP_TRAIL[1], width=0.17, least=_LEAST_BRACKET),),
-            anchor=Between(*_GAP_TRAIL),
+            strokes=(
+                Trace("trail_arm", width=0.1),
+                Bracket(_GAP_TRAIL[0], _GAP_TRAIL[1], width=0.17, least=_LEAST_BRACKET),
+                Dot(Mark("trail_arm", 1), radius=0.18),
+            ),
+            anchor=Mark("trail_arm", 1),
             wanted=(-1.0, 0.0),
-        ),
-        "down_the_line": Sketch(
-            rank=3,
-            strokes=(Bracket(_GAP_SIDE[0], _GAP_SIDE[1], width=0.17, least=_LEAST_BRACKET),),
-            anchor=Between(*_GAP_SIDE),
-            wanted=(0.4, 0.2),
-        ),
+        )
     },
 )
 
@@ -429,7 +449,6 @@ ELBOW_DEPTH: Final = Measure(
     views=DOWN_THE_LINE,
     axes="y–z",
     title="Elbow along the ribs",
-    short="Elbow depth",
     definition=(
         "Distance from the front of the ribs to the joint of the elbow nearer the camera, square to the spine line."
     ),
@@ -441,12 +460,32 @@ ELBOW_DEPTH: Final = Measure(
         plus="in front of the ribs",
         minus="behind the front of the ribs",
         zero="level with the front of the ribs, within the margin",
+        said=Said(
+            plus="in front of the ribs",
+            minus="behind the front of the ribs",
+            short_plus="in front",
+            short_minus="behind",
+        ),
     ),
     shift=Shift(
         more="The elbow sits further in front: it can swing more freely past the ribs.",
         less="The elbow sits further back: it tends to meet the side of the trunk on the way through.",
     ),
     reading=_read_depth,
+    marks=_mark_depth,
     model_sd=0.6,
     scatter_sd=1.0,
+    sketches={
+        "down_the_line": Sketch(
+            rank=4,
+            strokes=(
+                Trace("near_arm", width=0.1),
+                Polyline((Mark("elbow_depth", 2), Mark("elbow_depth", 3)), width=0.07, dashed=True, reference=True),
+                Bracket(*_DEPTH, width=0.15, tick=0.35, least=_LEAST_BRACKET),
+                Dot(_DEPTH[0], radius=0.18),
+            ),
+            anchor=_DEPTH[0],
+            wanted=(1.0, 0.3),
+        )
+    },
 )

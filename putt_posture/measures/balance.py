@@ -11,8 +11,8 @@ from typing import Any, Final
 
 import numpy as np
 
-from putt_posture.measures.record import DOWN_THE_LINE, FACE_ON, Measure, Reading, Shift, Words
-from putt_posture.measures.sketch import Mark, Pointer, Polyline, Ring, Shifted, Sketch
+from putt_posture.measures.record import DOWN_THE_LINE, FACE_ON, Measure, Reading, Said, Shift, Words
+from putt_posture.measures.sketch import Between, Bracket, Mark, Pointer, Polyline, Ring, Sketch
 from putt_posture.posture.balance import LEAST_FOOT_SHARE, body_centre, foot_ends
 from putt_posture.posture.plane import Plane
 from putt_posture.posture.seen_setup import SeenSetup
@@ -25,9 +25,10 @@ USELESS_MARGIN: Final = 50.0
 
 _MASS: Final = Mark("balance", 0)
 _GROUND: Final = Mark("balance", 1)
+_FOOT: Final = Bracket(Mark("foot", 0), Mark("foot", 1), tick=0.3)
 _PLUMB_LINE: Final[dict[str, Any]] = {
     "strokes": (Polyline((_MASS, _GROUND), width=0.07, dashed=True), Ring(_MASS, radius=0.28), Pointer(_GROUND)),
-    "anchor": Shifted(_GROUND, up=-0.8),
+    "anchor": Between(_MASS, _GROUND, share=0.42),
 }
 
 
@@ -105,7 +106,6 @@ BALANCE: Final = Measure(
     views=DOWN_THE_LINE,
     axes="y",
     title="Balance, heel to toe",
-    short="Balance",
     definition=(
         "Where the centre of mass of the body, by the masses of its segments and without the putter, falls along "
         "the foot: heel to tip of the toe is 100 %."
@@ -115,6 +115,7 @@ BALANCE: Final = Measure(
         direction="0 % is the back of the heel, 100 % the tip of the toe.",
         stroke="The nearer it is to either end, the less room there is to sway before the feet have to work, and "
         "the less still the body tends to be over the ball.",
+        said=Said(plus="of the way from heel to toe"),
     ),
     shift=Shift(
         more="The weight is further toward the toes: the nearer the end of the foot, the less still the body tends to "
@@ -127,7 +128,7 @@ BALANCE: Final = Measure(
     model_sd=6.0,
     scatter_sd=4.0,
     sketches={
-        "down_the_line": Sketch(rank=4, wanted=(-0.7, -1.0), **_PLUMB_LINE),
+        "down_the_line": Sketch(rank=6, wanted=(-1.0, 0.3), more=(_FOOT,), **_PLUMB_LINE),
     },
 )
 
@@ -140,7 +141,6 @@ SIDEWAYS_BALANCE: Final = Measure(
     views=FACE_ON,
     axes="x",
     title="Balance, foot to foot",
-    short="Balance",
     definition=(
         "Where the centre of mass of the body, by the masses of its segments and without the putter, falls between "
         "the ankle joints: trail to lead is 100 %."
@@ -151,6 +151,7 @@ SIDEWAYS_BALANCE: Final = Measure(
         direction="0 % is the trail ankle, 100 % the lead ankle, 50 % the middle.",
         stroke="Further onto the lead foot the low point of the swing tends to move forward, further onto the "
         "trail foot it tends to move back.",
+        said=Said(plus="of the way from the trail to the lead ankle"),
     ),
     shift=Shift(
         more="The weight is further onto the lead foot: the low point of the swing tends to move forward.",
@@ -161,6 +162,6 @@ SIDEWAYS_BALANCE: Final = Measure(
     model_sd=3.0,
     scatter_sd=4.0,
     sketches={
-        "face_on": Sketch(rank=5, wanted=(0.7, -1.0), **_PLUMB_LINE),
+        "face_on": Sketch(rank=5, wanted=(1.0, 0.3), **_PLUMB_LINE),
     },
 )

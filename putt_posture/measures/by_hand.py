@@ -1,4 +1,4 @@
-"""Which numbers of a lesson rest on something typed, drawn or placed by hand, and what they were without it."""
+"""Which numbers of a lesson depend on something typed, drawn or placed by hand, and their values without it."""
 
 from collections.abc import Callable, Mapping
 from itertools import chain
@@ -10,22 +10,22 @@ from putt_posture.values import Estimate, Given, Lesson, MeasureName, View, add_
 
 __all__ = ["mark_by_hand"]
 
-TOLD_SHARE: Final = 0.05
-"""What moves a number, or its standard uncertainty, by less than this share of that uncertainty is no more than a
-trace: a joint placed by hand moves the scale a little, and with it every length."""
+TRACE_SHARE: Final = 0.05
+"""Something that moves a number, or its standard uncertainty, by less than this share of that uncertainty does not
+count: a joint placed by hand moves the scale a little, and with it every length."""
 
 
 def mark_by_hand(lesson: Lesson, *, measure: Callable[[Mapping[View, Given]], Lesson | None]) -> Lesson:
-    """Return a lesson in which each number says what it rests on that is by hand.
+    """Return a lesson in which each number says on what it depends that is by hand.
 
-    Measured once with nothing given, a number that comes out otherwise rests on what was given; measured with all but
-    one thing given, it says whether it rests on that one.
+    The lesson is measured once with nothing given: a number that then differs depends on what was given. It is also
+    measured with each one thing left out, which shows whether a number depends on that thing.
 
     Parameters
     ----------
     lesson : Lesson
     measure : callable
-        Measures the same with other things given; None where that cannot be measured.
+        Measures the same clips with other things given; returns None where that is impossible.
 
     Returns
     -------
@@ -78,9 +78,9 @@ def _mark(estimate: Estimate, bare: Estimate | None, without: Mapping[str, Estim
 
 
 def _alike(one: Estimate, other: Estimate) -> bool:
-    """Tell whether two estimates say the same, as far as either is sure."""
+    """Tell whether two estimates agree, apart from traces."""
     if not (one and other):
         return bool(one) == bool(other)
     sure = min(one.standard_uncertainty, other.standard_uncertainty)
     apart = abs(one.value - other.value), abs(one.standard_uncertainty - other.standard_uncertainty)
-    return apart[0] <= TOLD_SHARE * sure and apart[1] <= TOLD_SHARE * sure
+    return apart[0] <= TRACE_SHARE * sure and apart[1] <= TRACE_SHARE * sure

@@ -1,7 +1,6 @@
 """The measures of putter and ball, drawn by the coach or found in the picture.
 
-Formulas take a plane and return (T,) degrees or cm; shaft and ball are picture points of the setup with what is known
-of their depth.
+Formulas take a plane and return (T,) degrees or cm; shaft and ball are picture points with their depth as far as known.
 
 Axes and signs are those of ``measures.md`` beside this file.
 """
@@ -12,13 +11,24 @@ from typing import Final
 import numpy as np
 
 from putt_posture.body import PUTTER_TAPE_SD_CM
-from putt_posture.measures.record import DOWN_THE_LINE, FACE_ON, Measure, Reading, Shift, Words
-from putt_posture.measures.sketch import AngleArc, Between, Bracket, Level, Mark, Plumb, Polyline, Shifted, Sketch, Way
+from putt_posture.measures.record import DOWN_THE_LINE, FACE_ON, Measure, Reading, Said, Shift, Words
+from putt_posture.measures.sketch import (
+    AngleArc,
+    Between,
+    Bracket,
+    Level,
+    Mark,
+    Plumb,
+    Polyline,
+    Ring,
+    Shifted,
+    Sketch,
+    Way,
+)
 from putt_posture.posture.angles import inclination, slope
-from putt_posture.posture.finding import ball_as, no_shaft, putter_ends_as, shaft_as
 from putt_posture.posture.plane import Plane
 from putt_posture.posture.seen_setup import SeenSetup
-from putt_posture.posture.things_in_space import SeenBall, SeenShaft
+from putt_posture.posture.shaft_and_ball import SeenBall, SeenShaft, ball_as, no_shaft, putter_ends_as, shaft_as
 from putt_posture.values import Estimate, Floats, absent
 
 __all__ = [
@@ -41,6 +51,7 @@ _NO_SHAFT: Final = "The shaft was not found."
 
 _BUTT: Final = Mark("shaft", 0)
 _SOLE: Final = Mark("shaft", 1)
+_SHAFT: Final = Polyline((_BUTT, _SOLE), width=0.1)
 _LIE: Final = AngleArc(_SOLE, Level(_SOLE, _BUTT), Way(_SOLE, _BUTT), share=0.18, of=(_SOLE, _BUTT))
 _ANKLES: Final = Between(Mark("ankles", 0), Mark("ankles", 1))
 _UNDER_BALL: Final = Shifted(Mark("ball"), up=-1.0)
@@ -169,7 +180,7 @@ def _read_length(seen: SeenSetup) -> Reading:
 
 
 def _take_typed_length(found: Estimate, seen: SeenSetup) -> Estimate:
-    """Return the length that the coach typed where the picture gives none, or where it is the picture's scale.
+    """Return the length that the coach typed where the picture gives no length, or where it is the picture's scale.
 
     Without a putter in the hands, what was typed is no putter as filmed.
     """
@@ -191,13 +202,13 @@ BALL_DISTANCE: Final = Measure(
     views=DOWN_THE_LINE,
     axes="y",
     title="Ball from the toes",
-    short="Ball to toes",
     definition="Distance from the front of the toes to the centre of the ball.",
     words=Words(
         what="How far the middle of the ball is in front of the toes.",
         direction="More is further away.",
         stroke="A ball further away tends to bring the hands out and the shaft down; a nearer one tends to bring "
         "the hands in and the shaft up.",
+        said=Said(plus="in front of the toes"),
     ),
     shift=Shift(
         more="The ball is further from the toes: it tends to bring the hands out and the shaft down.",
@@ -219,13 +230,13 @@ SHAFT_LIE: Final = Measure(
     views=DOWN_THE_LINE,
     axes="y–z",
     title="Lie of the shaft",
-    short="Shaft lie",
     definition="How steep the shaft stands: its angle from the level.",
     words=Words(
         what="The angle of the shaft above the ground, seen down the line.",
         direction="More is more upright.",
         stroke="A more upright shaft tends to swing on less of an arc; a putter whose own lie differs from it "
         "stands on its heel or its toe, and the face then points a little off line.",
+        said=Said(plus="above the ground"),
     ),
     shift=Shift(
         more="The shaft is more upright: it tends to swing on less of an arc; compare it with the putter's own lie.",
@@ -237,7 +248,7 @@ SHAFT_LIE: Final = Measure(
     found_sd=0.35,
     scatter_sd=1.0,
     sketches={
-        "down_the_line": Sketch(rank=7, strokes=(_LIE,), anchor=_LIE, wanted=(-1.0, 0.4)),
+        "down_the_line": Sketch(rank=9, strokes=(_SHAFT, _LIE), anchor=_LIE, wanted=(-1.0, 0.4)),
     },
 )
 
@@ -250,13 +261,13 @@ PUTTER_LENGTH: Final = Measure(
     views=DOWN_THE_LINE,
     axes="y–z",
     title="Putter as filmed",
-    short="Putter",
     definition="Length along the axis of the shaft, from the butt end of the grip to the sole.",
     words=Words(
         what=f"The length of the putter in the picture, {LENGTH_CONVENTION}.",
         direction="More is longer.",
         stroke="A putter longer than the posture asks for tends to push the hands up or out; a shorter one tends "
         "to pull the golfer down.",
+        said=Said(plus="from butt to sole"),
     ),
     shift=Shift(
         more="The putter is longer: it tends to bring the hands up or out, and the golfer taller.",
@@ -278,7 +289,6 @@ BALL_POSITION: Final = Measure(
     views=FACE_ON,
     axes="x",
     title="Ball along the stance",
-    short="Ball position",
     definition="Distance from midway between the ankle joints to the centre of the ball.",
     words=Words(
         what="How far the ball is from the middle of the stance, along the line to the target.",
@@ -288,6 +298,12 @@ BALL_POSITION: Final = Measure(
         plus="toward the target",
         minus="away from the target",
         zero="in the middle of the stance, within the margin",
+        said=Said(
+            plus="ahead of the middle of the stance",
+            minus="behind the middle of the stance",
+            short_plus="ahead of middle",
+            short_minus="behind middle",
+        ),
     ),
     shift=Shift(
         more="The ball is further toward the target: it tends to be met later, the putter head more on its way up "
@@ -305,10 +321,10 @@ BALL_POSITION: Final = Measure(
             strokes=(
                 Polyline((_ANKLES, _STANCE), width=0.07, dashed=True, reference=True),
                 Bracket(_STANCE, _UNDER_BALL, tick=0.35),
+                Ring(Mark("ball")),
             ),
             anchor=Between(_STANCE, _UNDER_BALL),
             wanted=(1.0, -0.5),
-            only_with_label=True,
         )
     },
 )
@@ -322,7 +338,6 @@ SHAFT_LEAN: Final = Measure(
     views=FACE_ON,
     axes="x–z",
     title="Shaft lean",
-    short="Shaft lean",
     definition="Angle between the vertical and the shaft.",
     words=Words(
         what="How far the shaft leans along the line to the target, seen face on.",
@@ -332,6 +347,12 @@ SHAFT_LEAN: Final = Measure(
         plus="hands toward the target",
         minus="hands away from the target",
         zero="upright, within the margin",
+        said=Said(
+            plus="with the hands toward the target",
+            minus="with the hands away from the target",
+            short_plus="hands ahead",
+            short_minus="hands behind",
+        ),
     ),
     shift=Shift(
         more="The hands moved toward the target: it takes loft off the face, and the ball tends to start lower.",
@@ -345,7 +366,10 @@ SHAFT_LEAN: Final = Measure(
     sketches={
         "face_on": Sketch(
             rank=8,
-            strokes=(Polyline((_SOLE, Plumb(_SOLE, level_with=_BUTT)), width=0.07, dashed=True, reference=True),),
+            strokes=(
+                _SHAFT,
+                Polyline((_SOLE, Plumb(_SOLE, level_with=_BUTT)), width=0.07, dashed=True, reference=True),
+            ),
             anchor=Between(_BUTT, _SOLE),
             wanted=(1.0, 0.0),
         )

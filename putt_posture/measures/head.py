@@ -10,7 +10,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from putt_posture.measures.record import DOWN_THE_LINE, FACE_ON, Measure, Reading, Shift, Words, read_plane
+from putt_posture.measures.record import DOWN_THE_LINE, FACE_ON, Measure, Reading, Said, Shift, Words, read_plane
 from putt_posture.measures.sketch import (
     AngleArc,
     Between,
@@ -20,16 +20,16 @@ from putt_posture.measures.sketch import (
     Mark,
     Plumb,
     Polyline,
+    Ring,
     Shifted,
     Sketch,
     Way,
 )
 from putt_posture.posture.angles import inclination
 from putt_posture.posture.budget import FrameMeasure
-from putt_posture.posture.finding import ball_as
 from putt_posture.posture.plane import Plane
 from putt_posture.posture.seen_setup import SeenSetup
-from putt_posture.posture.things_in_space import SeenBall
+from putt_posture.posture.shaft_and_ball import SeenBall, ball_as
 from putt_posture.values import Floats, View
 
 __all__ = ["EYE_OFFSET", "HEAD_DROP", "HEAD_POSITION", "eye_offset", "head_drop", "head_position"]
@@ -44,9 +44,9 @@ _EYES_TO_BALL: Final[dict[str, Any]] = {
     "strokes": (
         Polyline((Mark("eyes"), _UNDER_EYES), width=0.07, dashed=True),
         Bracket(_ABOVE_BALL, _UNDER_EYES, tick=0.35),
+        Ring(Mark("ball")),
     ),
     "anchor": Between(_ABOVE_BALL, _UNDER_EYES),
-    "only_with_label": True,
 }
 
 
@@ -110,7 +110,6 @@ HEAD_DROP: Final = Measure(
     views=DOWN_THE_LINE,
     axes="y–z",
     title="Head drop",
-    short="Head drop",
     definition=(
         "Angle between the spine line carried on beyond the shoulders and the line from midway between the shoulder "
         "joints to midway between the ears."
@@ -123,6 +122,12 @@ HEAD_DROP: Final = Measure(
         plus="chin toward the chest",
         minus="chin lifted",
         zero="in line with the spine, within the margin",
+        said=Said(
+            plus="with the chin toward the chest",
+            minus="with the chin lifted",
+            short_plus="chin down",
+            short_minus="chin up",
+        ),
     ),
     shift=Shift(
         more="The chin is nearer the chest: the eyes tend to look more straight at the ball, and the line to the hole "
@@ -167,7 +172,6 @@ EYE_OFFSET: Final = Measure(
     views=DOWN_THE_LINE,
     axes="y",
     title="Eyes over the ball",
-    short="Eyes to ball",
     definition="Distance from the centre of the ball to midway between the eyes.",
     words=Words(
         what="How far the eyes are beyond or inside the ball, seen down the line.",
@@ -177,6 +181,9 @@ EYE_OFFSET: Final = Measure(
         plus="beyond the ball",
         minus="inside the ball, toward the feet",
         zero="straight above the ball, within the margin",
+        said=Said(
+            plus="beyond the ball", minus="inside the ball", short_plus="beyond the ball", short_minus="inside the ball"
+        ),
     ),
     shift=Shift(
         more="The eyes moved out, away from the feet: the line to the hole can seem to run differently, which way "
@@ -190,7 +197,7 @@ EYE_OFFSET: Final = Measure(
     found_sd=0.3,
     scatter_sd=1.5,
     sketches={
-        "down_the_line": Sketch(rank=5, wanted=(1.0, 0.4), **_EYES_TO_BALL),
+        "down_the_line": Sketch(rank=3, wanted=(1.0, 0.4), **_EYES_TO_BALL),
     },
 )
 
@@ -203,7 +210,6 @@ HEAD_POSITION: Final = Measure(
     views=FACE_ON,
     axes="x",
     title="Head along the line",
-    short="Head to ball",
     definition="Distance from the centre of the ball to midway between the eyes.",
     words=Words(
         what="How far the eyes are ahead of or behind the ball, seen face on.",
@@ -213,6 +219,12 @@ HEAD_POSITION: Final = Measure(
         plus="ahead of the ball",
         minus="behind the ball",
         zero="above the ball, within the margin",
+        said=Said(
+            plus="ahead of the ball",
+            minus="behind the ball",
+            short_plus="ahead of the ball",
+            short_minus="behind the ball",
+        ),
     ),
     shift=Shift(
         more="The eyes moved toward the target: the line to the hole can seem to run differently, so check the aim.",

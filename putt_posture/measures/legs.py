@@ -10,7 +10,7 @@ from typing import Final
 
 import numpy as np
 
-from putt_posture.measures.record import DOWN_THE_LINE, FACE_ON, Measure, Reading, Shift, Words, read_plane
+from putt_posture.measures.record import DOWN_THE_LINE, FACE_ON, Measure, Reading, Said, Shift, Words, read_plane
 from putt_posture.measures.sketch import Between, Bracket, Dot, Mark, Plumb, Sketch, Trace
 from putt_posture.posture.angles import bend_at
 from putt_posture.posture.plane import Plane, near_side
@@ -63,7 +63,6 @@ KNEE_FLEX: Final = Measure(
     views=DOWN_THE_LINE,
     axes="y–z",
     title="Knee flex",
-    short="Knee flex",
     definition=(
         "180° less the angle at the knee joint between hip joint and ankle joint, of the leg nearer the camera."
     ),
@@ -72,6 +71,7 @@ KNEE_FLEX: Final = Measure(
         direction="0° is a straight leg; more is a deeper bend.",
         stroke="A deeper bend lowers the hips and the hands and so asks for a shorter putter or a flatter shaft; a "
         "bend that changes between putts tends to change the height of the hands.",
+        said=Said(plus="from straight"),
     ),
     shift=Shift(
         more="The knees bend deeper: hips and hands come lower, which asks for a shorter putter or a flatter shaft.",
@@ -83,7 +83,7 @@ KNEE_FLEX: Final = Measure(
     scatter_sd=2.0,
     sketches={
         "down_the_line": Sketch(
-            rank=6,
+            rank=7,
             strokes=(
                 Trace("near_leg", width=0.13),
                 Dot(Mark("near_leg", 1), radius=0.18),
@@ -104,13 +104,13 @@ STANCE_WIDTH: Final = Measure(
     views=FACE_ON,
     axes="x",
     title="Stance width",
-    short="Stance",
     definition="Distance between the two ankle joints along the target line.",
     words=Words(
         what="The distance between the two ankle joints along the line to the target.",
         direction="More is wider.",
         stroke="A wider stance tends to keep the hips stiller and lowers the body; a narrower one lets the golfer "
         "stand taller.",
+        said=Said(plus="between the ankles"),
     ),
     shift=Shift(
         more="The stance is wider: it tends to keep the hips stiller, and lowers the body.",

@@ -1,4 +1,4 @@
-"""Every measure of a setup, present or absent, worked out by its record."""
+"""Every measure of a setup, present or absent, calculated from its record."""
 
 from collections.abc import Iterable, Mapping
 
@@ -6,9 +6,9 @@ from putt_posture.measures.hidden_hands import hold_hands_against_others
 from putt_posture.measures.record import Measure, NotSeen
 from putt_posture.measures.registry import MEASURES
 from putt_posture.posture.budget import estimate_from
-from putt_posture.posture.finding import no_ball, no_shaft
 from putt_posture.posture.marks import Marks, keep_known, mark_view
 from putt_posture.posture.seen_setup import SeenSetup, see_setup
+from putt_posture.posture.shaft_and_ball import no_ball, no_shaft
 from putt_posture.values import VIEW_WORDS, Estimate, Posture, Scene, Student, View, ViewResult, absent
 
 __all__ = ["measure_one", "measure_posture"]
@@ -83,7 +83,7 @@ def _missing_view(measure: Measure) -> Estimate:
 
 
 def _lacks(measure: Measure, seen: SeenSetup) -> str | None:
-    """Return the sentence of a measure that lacks the shaft or the ball; None where it does not."""
+    """Return the sentence of a measure that lacks the shaft or the ball; None where it has what it needs."""
     if measure.needs is None:
         return None
     scene = seen.scene(measure.views[0])
@@ -93,7 +93,7 @@ def _lacks(measure: Measure, seen: SeenSetup) -> str | None:
 
 
 def _finding(measure: Measure, scene: Scene) -> dict[str, float]:
-    """Return what finding shaft or ball adds, one sigma; nothing where the coach drew or marked it."""
+    """Return the uncertainty of finding shaft or ball, one sigma; empty where the coach drew or marked it."""
     sources = {"shaft": scene.shaft_source, "ball": scene.ball_source}
     if measure.needs is None or not measure.found_sd or sources[measure.needs] != "found":
         return {}

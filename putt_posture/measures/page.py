@@ -1,6 +1,6 @@
 """The page that defines the measures, made from their records.
 
-It is kept beside this file as ``measures.md``; after a record changed, it is made anew:
+It is kept beside this file as ``measures.md``. After a change of a record, make it again:
 
     python -m putt_posture.measures.page > putt_posture/measures/measures.md
 """

@@ -1,4 +1,4 @@
-"""One frozen record for each measure: all that the program knows of it, except its value.
+"""One frozen record for each measure: all that the program knows about it, except its value.
 
 Everything that is written, printed, drawn and described of a measure is made from its record, so that a measure is
 added or changed in one place. Axes, signs and joints are described in ``measures.md``, which is made from the records
@@ -26,6 +26,7 @@ __all__ = [
     "NotSeen",
     "Part",
     "Reading",
+    "Said",
     "Shift",
     "Thing",
     "Unit",
@@ -47,6 +48,27 @@ _NAME: Final = re.compile(r"[a-z][a-z0-9]*(_[a-z0-9]+)*")
 
 
 @frozen(kw_only=True)
+class Said:
+    """What is said behind the size of a value, in place of its sign; see `putt_posture.measures.saying`.
+
+    Sides are named as lead and trail, ahead and behind, so that the same words hold for left-handers.
+
+    Attributes
+    ----------
+    plus, minus : str
+        In a sentence, for a value above zero and below it: ``9.1 cm`` *outside the shoulders*. A measure with one
+        direction only has no `minus`.
+    short_plus, short_minus : str
+        The same on a still, at most 17 letters; empty where the name of the measure says enough.
+    """
+
+    plus: str = ""
+    minus: str = ""
+    short_plus: str = ""
+    short_minus: str = ""
+
+
+@frozen(kw_only=True)
 class Words:
     """What a student reads of a measure; nothing here says good or bad.
 
@@ -61,6 +83,8 @@ class Words:
     plus, minus, zero : str
         For a measure with two directions: a few words for a value certainly above zero, certainly below it, and one
         whose interval contains zero; empty where the measure has one direction only.
+    said : Said
+        How a value is said without a sign.
     """
 
     what: str
@@ -69,6 +93,7 @@ class Words:
     plus: str = ""
     minus: str = ""
     zero: str = ""
+    said: Said = field(factory=Said)
 
 
 @frozen(kw_only=True)
@@ -149,9 +174,7 @@ class Measure:
     axes : str
         The plane or axis of the golfer in which it is measured, as in ``measures.md``.
     title : str
-        Full name.
-    short : str
-        Name on a still, at most 15 letters.
+        Its name, in tables and on stills.
     definition : str
         What it is by anatomy and geometry; ``words.direction`` adds the signs.
     words : Words
@@ -195,7 +218,6 @@ class Measure:
     views: tuple[View, ...] = field(validator=validators.min_len(1))
     axes: str
     title: str
-    short: str
     definition: str
     words: Words
     shift: Shift

@@ -175,7 +175,7 @@ Stroke = Polyline | Trace | Dot | Ring | Bracket | AngleArc | Pointer
 
 @frozen(kw_only=True)
 class Sketch:
-    """How a measure is drawn on the still of one view.
+    """How a measure is drawn on the still of one view; it is drawn where its label finds room, and else left out.
 
     Attributes
     ----------
@@ -189,8 +189,6 @@ class Sketch:
         The best direction of the label: ahead, up.
     more : tuple of Stroke
         Each drawn where the sketch is and its own marks are known as well.
-    only_with_label : bool
-        Whether it is left out where the measure gets no label.
     """
 
     rank: int
@@ -198,4 +196,3 @@ class Sketch:
     anchor: Place
     wanted: tuple[float, float]
     more: tuple[Stroke, ...] = ()
-    only_with_label: bool = False

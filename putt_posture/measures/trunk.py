@@ -11,7 +11,7 @@ from typing import Final
 
 import numpy as np
 
-from putt_posture.measures.record import DOWN_THE_LINE, FACE_ON, Measure, Reading, Shift, Words, read_plane
+from putt_posture.measures.record import DOWN_THE_LINE, FACE_ON, Measure, Reading, Said, Shift, Words, read_plane
 from putt_posture.measures.sketch import (
     AngleArc,
     Between,
@@ -26,8 +26,8 @@ from putt_posture.measures.sketch import (
     Way,
 )
 from putt_posture.posture.angles import inclination, slope
+from putt_posture.posture.back import back_rounding
 from putt_posture.posture.plane import Plane
-from putt_posture.posture.rounding import back_rounding
 from putt_posture.posture.seen_setup import SeenSetup
 from putt_posture.values import Floats, Side, median_seen
 
@@ -101,7 +101,6 @@ SPINE_TILT: Final = Measure(
     views=DOWN_THE_LINE,
     axes="y–z",
     title="Spine tilt",
-    short="Spine tilt",
     definition=(
         "Angle from the vertical to the spine line, which runs from midway between the hip joints to midway between "
         "the shoulder joints."
@@ -111,6 +110,7 @@ SPINE_TILT: Final = Measure(
         direction="0° is upright; more leans further toward the ball.",
         stroke="With more tilt the shoulders rock more up and down, and the putter head tends to run straighter; "
         "with less tilt they turn more around, and it tends to swing on more of an arc.",
+        said=Said(plus="from upright"),
     ),
     shift=Shift(
         more="The trunk leans further toward the ball: the shoulders tend to rock more up and down, and the putter "
@@ -153,7 +153,6 @@ BACK_ROUNDING: Final = Measure(
     views=DOWN_THE_LINE,
     axes="y–z",
     title="Back rounding",
-    short="Back rounding",
     definition=(
         "Angle between two tangents of the outline of the back: one just above the pelvis, one where the neck begins."
     ),
@@ -165,6 +164,7 @@ BACK_ROUNDING: Final = Measure(
         plus="rounded",
         minus="hollow",
         zero="flat, within the margin",
+        said=Said(minus="hollow", short_minus="hollow"),
     ),
     shift=Shift(
         more="The back is rounder: the shoulders tend to sit further forward and lower, with less of a straight line "
@@ -177,8 +177,8 @@ BACK_ROUNDING: Final = Measure(
     scatter_sd=2.0,
     sketches={
         "down_the_line": Sketch(
-            rank=9,
-            strokes=(Trace("back", width=0.08),),
+            rank=5,
+            strokes=(Trace("back", width=0.13),),
             more=(
                 Polyline((Mark("back_tangents", 0), Mark("back_tangents", 1)), width=0.08, dashed=True, reference=True),
                 Polyline((Mark("back_tangents", 2), Mark("back_tangents", 3)), width=0.08, dashed=True, reference=True),
@@ -198,7 +198,6 @@ SHOULDER_LEVEL: Final = Measure(
     views=FACE_ON,
     axes="x–z",
     title="Shoulder level",
-    short="Shoulder level",
     definition="Angle by which the line through the two shoulder joints rises from the level, to the lead side.",
     words=Words(
         what="The slope of the line through the two shoulders, seen face on.",
@@ -207,6 +206,12 @@ SHOULDER_LEVEL: Final = Measure(
         plus="lead shoulder higher",
         minus="trail shoulder higher",
         zero="level, within the margin",
+        said=Said(
+            plus="with the lead shoulder higher",
+            minus="with the trail shoulder higher",
+            short_plus="lead higher",
+            short_minus="trail higher",
+        ),
     ),
     shift=Shift(
         more="The lead shoulder came up against the trail one: it tends to send the putter head more upward through "
@@ -246,7 +251,6 @@ SIDE_BEND: Final = Measure(
     views=FACE_ON,
     axes="x–z",
     title="Side bend",
-    short="Side bend",
     definition=(
         "Angle from the vertical to the spine line, which runs from midway between the hip joints to midway between "
         "the shoulder joints."
@@ -259,6 +263,12 @@ SIDE_BEND: Final = Measure(
         plus="away from the target",
         minus="toward the target",
         zero="upright, within the margin",
+        said=Said(
+            plus="away from the target",
+            minus="toward the target",
+            short_plus="away from target",
+            short_minus="toward target",
+        ),
     ),
     shift=Shift(
         more="The trunk leans further from the target: the low point of the swing tends to move back.",

@@ -1,4 +1,4 @@
-"""The spec sheet: what it says, set as HTML and as one page of A4."""
+"""The spec sheet: what it says, set as HTML and as one page."""
 
 from datetime import date
 from typing import Final
@@ -9,7 +9,7 @@ from attrs import frozen
 from putt_posture.documents.json_values import plain
 from putt_posture.figures import format_day, format_imperial, format_interval, format_margin, format_value, inches
 from putt_posture.measures import LENGTH_CONVENTION
-from putt_posture.pages.setting import NAMELESS, Fact, render_page, typeset
+from putt_posture.pages.setting import NAMELESS, Fact, Paper, render_page, typeset
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import ClubSpec, Estimate, Student
 
@@ -98,7 +98,7 @@ def spec_sheet_as_html(sheet: SpecSheet) -> str:
     return render_page("spec_sheet.html.jinja", sheet=sheet)
 
 
-def spec_sheet_as_pdf(sheet: SpecSheet, *, made_on: date | None = None) -> bytes:
+def spec_sheet_as_pdf(sheet: SpecSheet, *, made_on: date | None = None, paper: Paper = "a4") -> bytes:
     """Return the bytes of `spec_sheet.pdf`, stamped with the day of creation where it is given.
 
     Parameters
@@ -106,8 +106,9 @@ def spec_sheet_as_pdf(sheet: SpecSheet, *, made_on: date | None = None) -> bytes
     sheet : SpecSheet
     made_on : date or None
         Day that the document carries; none without.
+    paper : {"a4", "letter"}
     """
-    return typeset("spec_sheet.typ", {"sheet": attrs.asdict(sheet)}, made_on=made_on)
+    return typeset("spec_sheet.typ", {"sheet": attrs.asdict(sheet)}, made_on=made_on, paper=paper)
 
 
 def _length(length: Estimate) -> SpecRow:

@@ -22,6 +22,7 @@ from putt_posture.pages.setting import (
     SLIDER_POLICY,
     SLIDER_SCRIPT,
     Fact,
+    Paper,
     Plate,
     as_uri,
     ending_of,
@@ -127,6 +128,8 @@ class ComparisonReport:
     facts : tuple of Fact
     summary : str
         How many changes there are, and how many are expected by chance.
+    taken_up : str
+        What became of the plan of the earlier lesson; empty where it had none.
     changed, maybe, unchanged, absent_rows : tuple of ChangeRow
         Each measure is in one of them.
     before, after : str
@@ -145,6 +148,7 @@ class ComparisonReport:
     student: str
     facts: tuple[Fact, ...]
     summary: str
+    taken_up: str
     changed: tuple[ChangeRow, ...]
     maybe: tuple[ChangeRow, ...]
     unchanged: tuple[ChangeRow, ...]
@@ -214,6 +218,7 @@ def write_comparison(comparison: Comparison, *, pictures: Pictures, made_on: dat
         student=plain(student.name or comparison.before.record.student.name or NAMELESS),
         facts=_facts(comparison, made_on),
         summary=say_counts(rows),
+        taken_up="" if comparison.taken_up is None else plain(comparison.taken_up.says),
         changed=changed,
         maybe=maybe,
         unchanged=unchanged,
@@ -273,7 +278,9 @@ def comparison_as_html(report: ComparisonReport, *, pictures: Mapping[str, bytes
     return render_page("comparison.html.jinja", report=report, pictures=uris, **given)
 
 
-def comparison_as_pdf(report: ComparisonReport, *, pictures: Mapping[str, bytes], made_on: date | None = None) -> bytes:
+def comparison_as_pdf(
+    report: ComparisonReport, *, pictures: Mapping[str, bytes], made_on: date | None = None, paper: Paper = "a4"
+) -> bytes:
     """Return the bytes of `comparison.pdf`, stamped with the day of creation where it is given.
 
     Parameters
@@ -283,10 +290,11 @@ def comparison_as_pdf(report: ComparisonReport, *, pictures: Mapping[str, bytes]
         Bytes of each JPEG or SVG by its name without an ending.
     made_on : date or None
         Day that the document carries; none without.
+    paper : {"a4", "letter"}
     """
     data = {"report": attrs.asdict(report), "colours": dict(PART_COLOURS)}
     files = {f"{name}.{ending_of(picture)}": picture for name, picture in pictures.items()}
-    return typeset("comparison.typ", data, pictures=files, made_on=made_on)
+    return typeset("comparison.typ", data, pictures=files, made_on=made_on, paper=paper)
 
 
 def _describe(view: View, both: Picture, aspect: float, *, moved: Sequence[ChangeRow], mirrored: bool) -> ComparedView:
@@ -357,8 +365,8 @@ def _facts(comparison: Comparison, made_on: date | None) -> tuple[Fact, ...]:
     ]
     facts.append(Fact(name="Putts", says=f"{student.handed}-handed"))
     statures = dict.fromkeys(each.record.student.stature_cm for each in (comparison.before, comparison.after))
-    told = [format_stature(each) for each in statures]
-    facts.append(Fact(name="Height", says=", then ".join(told)))
+    heights = [format_stature(each) for each in statures]
+    facts.append(Fact(name="Height", says=", then ".join(heights)))
     if any(each.record.faces_hidden for each in (comparison.before, comparison.after)):
         facts.append(Fact(name=FACES, says=_say_faces(comparison)))
     if made_on is not None:

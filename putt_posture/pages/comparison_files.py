@@ -6,12 +6,20 @@ from pathlib import Path
 from typing import Final
 
 from putt_posture.disk.folders import fresh_folder, write_new
-from putt_posture.documents.comparison_json import comparison_as_csv, comparison_as_json
+from putt_posture.documents.comparison_json import change_rows, comparison_as_csv, comparison_as_json
 from putt_posture.documents.json_values import document_as_text
 from putt_posture.documents.schemas import check_document
 from putt_posture.drawing.stills import as_jpeg, as_png
-from putt_posture.pages.comparison import comparison_as_html, comparison_as_pdf, draw_pictures, write_comparison
-from putt_posture.values import Comparison, Picture, Progress, ignore_progress
+from putt_posture.pages.comparison import (
+    Pictures,
+    comparison_as_html,
+    comparison_as_pdf,
+    draw_pictures,
+    write_comparison,
+)
+from putt_posture.pages.setting import Paper
+from putt_posture.pages.to_send import TO_SEND, change_to_send
+from putt_posture.values import VIEWS, Comparison, Picture, Progress, ignore_progress
 
 __all__ = ["store_comparison"]
 
@@ -25,13 +33,15 @@ def store_comparison(
     *,
     replace: bool = False,
     made_on: date | None = None,
+    paper: Paper = "a4",
     progress: Progress | None = None,
 ) -> Path:
     """Write two lessons side by side into a folder.
 
     The folder then holds ``comparison.html``, ``comparison.pdf``, ``comparison.json`` and ``comparison.csv``, and in
     ``stills/``, as far as both lessons were kept with pictures, ``side_by_side_….png`` and ``outlines_….svg`` of each
-    view, and ``arc.svg`` where both setups have an arc.
+    view, and ``arc.svg`` where both setups have an arc. With pictures there is
+    ``to_send.jpg`` too, one portrait picture for a message.
 
     Parameters
     ----------
@@ -43,8 +53,10 @@ def store_comparison(
         until the new one is complete.
     made_on : date, optional
         The day to print on the pages.
+    paper : {"a4", "letter"}
+        What the PDF is set for.
     progress : callable, optional
-        Told what is going on and the share done, 0 to 1.
+        Called with what is going on and the share done, 0 to 1.
 
     Returns
     -------
@@ -78,10 +90,25 @@ def store_comparison(
         report = write_comparison(comparison, pictures=pictures, made_on=made_on)
         page = charts | _as_jpegs(pictures.halves, most_bytes=EMBEDDED_BYTES // 2)
         write_new(part / "comparison.html", comparison_as_html(report, pictures=page).encode("utf-8"))
-        paper = charts | _as_jpegs(pictures.stills, most_bytes=EMBEDDED_BYTES)
-        write_new(part / "comparison.pdf", comparison_as_pdf(report, pictures=paper, made_on=made_on))
+        on_paper = charts | _as_jpegs(pictures.stills, most_bytes=EMBEDDED_BYTES)
+        write_new(part / "comparison.pdf", comparison_as_pdf(report, pictures=on_paper, made_on=made_on, paper=paper))
+        if (picture := _draw_to_send(comparison, pictures)) is not None:
+            write_new(part / TO_SEND, picture)
         tell("Writing the pages", 1.0)
     return Path(folder)
+
+
+def _draw_to_send(comparison: Comparison, pictures: Pictures) -> bytes | None:
+    """Return the picture to send; None where no view could be laid side by side."""
+    shown = [view for view in VIEWS if f"before_{view}" in pictures.halves]
+    if not shown:
+        return None
+    return change_to_send(
+        pictures.halves[f"before_{shown[0]}"],
+        pictures.halves[f"after_{shown[0]}"],
+        change_rows(comparison.changes),
+        days=(comparison.before.record.made_on, comparison.after.record.made_on),
+    )
 
 
 def _as_jpegs(pictures: Mapping[str, Picture], *, most_bytes: int) -> dict[str, bytes]:

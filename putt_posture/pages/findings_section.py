@@ -1,82 +1,145 @@
-"""What a report says first: the findings, and the plan to take home, as plain text from top to bottom."""
+"""What a report says first: findings, the rebuilt setup step by step and the plan, as plain text from top to bottom."""
+
+from collections.abc import Sequence
+from typing import Final
 
 from attrs import frozen
 
+from putt_posture.documents.json_values import plain
+from putt_posture.figures import format_margin, format_value
+from putt_posture.findings import MOST_SAID, PUTTER_IN_USE, title_of
+from putt_posture.measures import MEASURES, say_band, say_number, say_value
 from putt_posture.pages.setting import Fact
+from putt_posture.shown import join_words
+from putt_posture.values import (
+    VIEWS,
+    Drill,
+    Estimate,
+    Finding,
+    Findings,
+    MeasureName,
+    Plan,
+    RebuildStep,
+    StepNumber,
+    View,
+)
+from putt_posture.wording import CAUTIONS
 
-__all__ = ["CannotTell", "DrillRow", "PlanSection", "ReportFinding", "ReportFindings"]
+__all__ = [
+    "Card",
+    "FindingRow",
+    "FindingsSection",
+    "PlanSection",
+    "StepRow",
+    "find_view",
+    "say_band_of",
+    "say_quantity",
+    "write_findings",
+    "write_plan",
+    "write_steps",
+]
+
+_NO_BREAK: Final = "\N{NO-BREAK SPACE}"
+_ALMOST_SURE: Final = 0.995
+_PLACES: Final = 20
+"""Places on the bar of a number; the band reaches from the sixth to the fourteenth."""
+_BAND: Final = (6, 14)
 
 
 @frozen(kw_only=True)
-class ReportFinding:
+class FindingRow:
     """One finding.
 
     Attributes
     ----------
     title : str
-        What was seen, as a coach would say it.
+        What was found, with its number.
     evidence : str
         The number with its margin, against the coach's band.
     odds : str
-        How sure it is, in words; empty where nothing is to be said.
+        How likely it lies outside, in words.
     effect, source : str
-        What it tends to do to the ball, and where that is from.
+        What it leads to and what it tends to do to the ball, and where that is from.
     change : str
         The one thing to change.
+    limits : str
+        What the change was adapted to; empty where to nothing.
     """
 
     title: str
     evidence: str
-    odds: str = ""
-    effect: str = ""
-    source: str = ""
-    change: str = ""
+    odds: str
+    effect: str
+    source: str
+    change: str
+    limits: str
 
 
 @frozen(kw_only=True)
-class CannotTell:
-    """What lies within the noise, why, and what would tell."""
+class OpenRow:
+    """What lies within the noise, and what would tell."""
 
     title: str
     says: str
-    would_tell: str = ""
+    would_tell: str
 
 
 @frozen(kw_only=True)
-class ReportFindings:
+class FindingsSection:
     """The first screen of a report.
 
     Attributes
     ----------
     lead : str
-        The one sentence that a coach would say; also where nothing wrong was found.
-    items : tuple of ReportFinding
-        At most three, the cause before its effects.
-    rest : tuple of ReportFinding
+        What comes first, and what follows from it; or that nothing was found.
+    items : tuple of FindingRow
+        At most three, a cause before its effects.
+    rest : tuple of FindingRow
         Folded away.
-    cannot_tell : tuple of CannotTell
-    disagreements : tuple of str
-        Where what was measured and what the student said do not agree.
+    cannot_tell : tuple of OpenRow
+    said : tuple of str
+        Where the findings agree or disagree with what the student said.
+    within : str
+        What was looked at and lies within its band; empty where nothing does.
     note : str
-        Where the bands come from.
+        Where the bands come from, and how often a repeat would put something else first.
     """
 
     lead: str
-    items: tuple[ReportFinding, ...] = ()
-    rest: tuple[ReportFinding, ...] = ()
-    cannot_tell: tuple[CannotTell, ...] = ()
-    disagreements: tuple[str, ...] = ()
-    note: str = ""
+    items: tuple[FindingRow, ...]
+    rest: tuple[FindingRow, ...]
+    cannot_tell: tuple[OpenRow, ...]
+    said: tuple[str, ...]
+    within: str
+    note: str
 
 
 @frozen(kw_only=True)
-class DrillRow:
-    """One drill: what it is for, how to set it up, and how to tell that it is right."""
+class NumberRow:
+    """One number of a step; `place` is where it lies on a bar of 20, None where no bar can be drawn."""
 
     title: str
-    purpose: str
-    set_up: str
-    right_when: str
+    says: str
+    place: int | None
+
+
+@frozen(kw_only=True)
+class StepRow:
+    """One step of the rebuild."""
+
+    title: str
+    do: str
+    limits: str
+    numbers: tuple[NumberRow, ...]
+
+
+@frozen(kw_only=True)
+class Card:
+    """One number of a kind: its title, the number, and small print."""
+
+    title: str
+    figure: str
+    says: str = ""
 
 
 @frozen(kw_only=True)
@@ -85,18 +148,184 @@ class PlanSection:
 
     Attributes
     ----------
-    works_on : str
-        The finding that is worked on.
-    feel : str
-        The feel, in the student's words.
-    drills : tuple of DrillRow
+    title, change, feel : str
+    numbers : tuple of Card
+        The number to look at, now and to reach; empty where nothing was found.
+    drills : tuple of Drill
     facts : tuple of Fact
         The practice test, and when to film again.
     cautions : tuple of str
+        Those that are not on every page.
     """
 
-    works_on: str
-    feel: str = ""
-    drills: tuple[DrillRow, ...] = ()
-    facts: tuple[Fact, ...] = ()
-    cautions: tuple[str, ...] = ()
+    title: str
+    change: str
+    feel: str
+    numbers: tuple[Card, ...]
+    drills: tuple[Drill, ...]
+    facts: tuple[Fact, ...]
+    cautions: tuple[str, ...]
+
+
+def write_findings(findings: Findings) -> FindingsSection:
+    """Return the text of the first screen.
+
+    Parameters
+    ----------
+    findings : Findings
+    """
+    again = round(100 * findings.change_on_repeat)
+    repeat = (
+        f" If the same setup were measured again, something else would come first in {again} of 100." if again else ""
+    )
+    return FindingsSection(
+        lead=plain(findings.lead),
+        items=tuple(map(_row, findings.found[:MOST_SAID])),
+        rest=tuple(map(_row, findings.found[MOST_SAID:])),
+        cannot_tell=tuple(
+            OpenRow(
+                title=_capital(each.short), says=f"{_evidence(each)} {_odds(each)}", would_tell=plain(each.would_tell)
+            )
+            for each in findings.unsure
+        ),
+        said=tuple(map(plain, findings.said)),
+        within=f"Within the bands: {join_words([each.lower() for each in findings.within])}."
+        if findings.within
+        else "",
+        note=f"The bands are {plain(findings.about)}.{repeat}",
+    )
+
+
+def write_plan(plan: Plan) -> PlanSection:
+    """Return the text of the plan.
+
+    Parameters
+    ----------
+    plan : Plan
+    """
+    numbers: tuple[Card, ...] = ()
+    if plan.quantity:
+        title = title_of(plan.quantity)
+        numbers = (Card(title=f"{title}, now", figure=plan.now), Card(title=f"{title}, to reach", figure=plan.goal))
+    return PlanSection(
+        title=plain(plan.title),
+        change=plain(plan.change),
+        feel=plain(plan.feel),
+        numbers=numbers,
+        drills=plan.drills,
+        facts=(Fact(name="Practice test", says=plan.test), Fact(name="Film again", says=plan.film_again)),
+        cautions=tuple(each for each in plan.cautions if each not in CAUTIONS),
+    )
+
+
+def write_steps(steps: Sequence[RebuildStep]) -> tuple[StepRow, ...]:
+    """Return the text of the steps.
+
+    Parameters
+    ----------
+    steps : sequence of RebuildStep
+    """
+    return tuple(
+        StepRow(
+            title=plain(step.title),
+            do=plain(step.do),
+            limits=f"Mind the limit of the {join_words(step.limits)}." if step.limits else "",
+            numbers=tuple(map(_number, step.numbers)),
+        )
+        for step in steps
+    )
+
+
+def find_view(findings: Findings) -> View:
+    """Return the view whose still goes beside the findings: the one that shows the first of them best.
+
+    Parameters
+    ----------
+    findings : Findings
+    """
+    first = findings.first
+    if first is None or first.quantity == PUTTER_IN_USE:
+        return VIEWS[0]
+    return first.estimate.view or MEASURES[MeasureName(first.quantity)].views[0]
+
+
+def _row(finding: Finding) -> FindingRow:
+    limits = f"This is adapted to the limit of the {join_words(finding.limits)}." if finding.limits else ""
+    return FindingRow(
+        title=plain(finding.title),
+        evidence=_evidence(finding),
+        odds=_odds(finding),
+        effect=plain(" ".join(filter(None, (finding.because, finding.ball)))),
+        source=plain(finding.source),
+        change=plain(finding.change),
+        limits=limits,
+    )
+
+
+def _evidence(finding: Finding) -> str:
+    value = say_quantity(finding.quantity, finding.estimate)
+    return f"{title_of(finding.quantity)} {value}; the band is {say_band_of(finding)}."
+
+
+def _odds(finding: Finding) -> str:
+    if finding.probability >= _ALMOST_SURE:
+        return "Almost certainly outside."
+    return f"{100 * finding.probability:.0f}{_NO_BREAK}% likely to be outside."
+
+
+def say_quantity(quantity: str, estimate: Estimate) -> str:
+    """Say a present number of a finding or a step with its margin.
+
+    Parameters
+    ----------
+    quantity : str
+        A measure, or `PUTTER_IN_USE`.
+    estimate : Estimate
+    """
+    if quantity == PUTTER_IN_USE:
+        return format_margin(estimate)
+    return say_value(MEASURES[MeasureName(quantity)], estimate, short=True, margin=True)
+
+
+def say_band_of(ends: Finding | StepNumber) -> str:
+    """Say the band of a finding or of a step's number; one end may be open.
+
+    Parameters
+    ----------
+    ends : Finding or StepNumber
+    """
+    low, high = ends.low, ends.high
+    unit = ends.filmed.unit if isinstance(ends, StepNumber) else ends.estimate.unit
+    measure = None if ends.quantity == PUTTER_IN_USE else MEASURES[MeasureName(ends.quantity)]
+    if low is not None and high is not None:
+        if measure is not None:
+            return say_band(measure, low, high, short=True)
+        return f"{format_value(low, unit)} to {format_value(high, unit)}"
+    end = high if low is None else low
+    said = "" if end is None else format_value(end, unit) if measure is None else say_number(measure, end, short=True)
+    return f"up to {said}" if low is None else f"{said} or more"
+
+
+def _number(number: StepNumber) -> NumberRow:
+    if not number.filmed:
+        return NumberRow(title=number.title, says=plain(number.filmed.absent or ""), place=None)
+    says = say_quantity(number.quantity, number.filmed)
+    if number.low is None and number.high is None:
+        return NumberRow(title=number.title, says=says, place=None)
+    return NumberRow(title=number.title, says=f"{says}, wanted {say_band_of(number)}", place=_place(number))
+
+
+def _place(number: StepNumber) -> int:
+    """Return where a number lies on the bar, 0 to 20; the scale is that of the band, or of an end and the number."""
+    low, high, value = number.low, number.high, number.filmed.value
+    if low is None or high is None:
+        end = high if low is None else low
+        middle = number.wanted if number.wanted is not None else 0.0
+        half = max(abs((end or 0.0) - middle), 1e-6)
+        low, high = middle - half, middle + half
+    share = (value - low) / max(high - low, 1e-6)
+    return round(min(max(_BAND[0] + share * (_BAND[1] - _BAND[0]), 0), _PLACES))
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

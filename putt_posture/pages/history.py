@@ -16,7 +16,7 @@ from putt_posture.measures import MEASURES, Part
 from putt_posture.measures.club import PUTTER_LENGTH
 from putt_posture.pages.history_answer import Answer, format_change, write_answer
 from putt_posture.pages.practice import PracticeSection
-from putt_posture.pages.setting import NAMELESS, Fact, Plate, as_uri, render_page, typeset
+from putt_posture.pages.setting import NAMELESS, Fact, Paper, Plate, as_uri, render_page, typeset
 from putt_posture.values import History, MeasureChange, MeasureName, Visit
 from putt_posture.wording import CAUTIONS, NO_NORM, SHOWN_ON
 
@@ -110,10 +110,13 @@ def write_history_page(
     ----------
     history : History
     courses : mapping of MeasureName to Course
+        By measure.
     putters : sequence of PutterChange
+        When the student's putter changed.
     charts : sequence of HistoryChart
         For their captions.
     practice : PracticeSection, optional
+        Practice tests; without it the page has no such section.
     warnings : sequence of str
         Sentences on what makes visits hard to compare.
     made_on : date, optional
@@ -140,34 +143,38 @@ def write_history_page(
 
 
 def history_as_html(page: HistoryPage, *, charts: Mapping[str, str]) -> str:
-    """Return the text of `history.html`; `charts` are SVG by the name of their plate.
+    """Return the text of `history.html`.
 
     Parameters
     ----------
     page : HistoryPage
     charts : Mapping[str, str]
-        SVG text by the chart's file name.
+        SVG text by the name of its plate, without an ending.
     """
     pictures = {name: as_uri(svg.encode("utf-8")) for name, svg in charts.items()}
     return render_page("history.html.jinja", page=page, pictures=pictures)
 
 
-def history_as_pdf(page: HistoryPage, *, charts: Mapping[str, str], made_on: date | None = None) -> bytes:
+def history_as_pdf(
+    page: HistoryPage, *, charts: Mapping[str, str], made_on: date | None = None, paper: Paper = "a4"
+) -> bytes:
     """Return the bytes of `history.pdf`, stamped with the day of creation where it is given.
 
     Parameters
     ----------
     page : HistoryPage
     charts : Mapping[str, str]
-        SVG text by the chart's file name.
+        SVG text by the name of its plate, without an ending.
     made_on : date or None
         Day that the document carries; none without.
+    paper : {"a4", "letter"}
     """
     return typeset(
         "history.typ",
         {"page": attrs.asdict(page), "colours": dict(PART_COLOURS)},
         pictures={f"{name}.svg": svg.encode("utf-8") for name, svg in charts.items()},
         made_on=made_on,
+        paper=paper,
     )
 
 

@@ -12,6 +12,7 @@ from putt_posture.drawing.history_chart import draw_history_charts
 from putt_posture.history import Course, FindChanges, find_courses, find_putter_changes
 from putt_posture.pages.history import history_as_html, history_as_pdf, write_history_page
 from putt_posture.pages.practice import draw_practice
+from putt_posture.pages.setting import Paper
 from putt_posture.values import History, Progress, ignore_progress
 
 __all__ = ["store_history"]
@@ -24,6 +25,7 @@ def store_history(
     find_changes: FindChanges,
     replace: bool = False,
     made_on: date | None = None,
+    paper: Paper = "a4",
     keep: Iterable[Path] = (),
     private: bool = False,
     progress: Progress | None = None,
@@ -45,12 +47,14 @@ def store_history(
         until the new one is complete.
     made_on : date, optional
         The day to print on the pages.
+    paper : {"a4", "letter"}
+        What the PDF is set for.
     keep : iterable of Path
-        Files that must survive: those of the archive.
+        Files that must not be deleted: those of the archive.
     private : bool
-        Whether nobody but the owner may look into the folder.
+        Whether only the owner can read the folder.
     progress : callable, optional
-        Told what is going on and the share done, 0 to 1.
+        Called with what is going on and the share done, 0 to 1.
 
     Returns
     -------
@@ -89,7 +93,7 @@ def store_history(
             warnings=warnings, made_on=made_on,
         )  # fmt: skip
         write_new(part / "history.html", history_as_html(page, charts=charts).encode("utf-8"))
-        write_new(part / "history.pdf", history_as_pdf(page, charts=charts, made_on=made_on))
+        write_new(part / "history.pdf", history_as_pdf(page, charts=charts, made_on=made_on, paper=paper))
         tell("Writing the pages", 1.0)
     return Path(folder)
 

@@ -15,6 +15,8 @@ from putt_posture.documents.tables import document_as_csv
 from putt_posture.drawing.stills import as_jpeg, as_png, draw_stills
 from putt_posture.pages.club_spec import spec_sheet_as_html, spec_sheet_as_pdf, write_spec_sheet
 from putt_posture.pages.report import report_as_html, report_as_pdf, write_report
+from putt_posture.pages.setting import Paper
+from putt_posture.pages.to_send import TO_SEND, lesson_to_send
 from putt_posture.pages.wanted_setup import draw_change
 from putt_posture.values import ClubSpec, Lesson, Progress, Student, ignore_progress
 from putt_posture.values.checks import check_path, check_type
@@ -28,19 +30,19 @@ PLAIN_BYTES: Final = 900_000
 
 
 def lesson_as_files(
-    lesson: Lesson, *, made_on: date | None = None, progress: Progress | None = None
+    lesson: Lesson, *, made_on: date | None = None, paper: Paper = "a4", progress: Progress | None = None
 ) -> dict[str, bytes]:
-    """Return everything that a lesson gives as files in memory, by name with forward strokes.
+    """Return everything that a lesson gives as files in memory, by name with forward slashes.
 
     Parameters
     ----------
-    lesson, made_on, progress
-        As for `store_lesson`, which says which files these are. Where a picture was erased, there are no stills and no
-        report.
+    lesson, made_on, paper, progress
+        As for `store_lesson`, which says which files these are; the picture to send is not among them. Where a picture
+        was erased, there are no stills and no report.
     """
     tell = progress or ignore_progress
     if any(result.still.erased for result in lesson.views.values()):
-        return _files_without_pictures(lesson, made_on)
+        return _files_without_pictures(lesson, made_on, paper)
     tell("Drawing the stills", 0.0)
     stills = draw_stills(lesson)
     # What packs pictures and sets pages needs no Python for most of its time, so it goes on beside the drawing.
@@ -67,11 +69,11 @@ def lesson_as_files(
             small["ghost"] = pool.submit(as_jpeg, change.ghost, most_bytes=EMBEDDED_BYTES)
             parts["stills/ghost.png"] = pool.submit(as_png, change.ghost)
         pictures = {name: picture.result() for name, picture in small.items()} | charts
-        parts["report.pdf"] = pool.submit(report_as_pdf, report, pictures=pictures, made_on=made_on)
+        parts["report.pdf"] = pool.submit(report_as_pdf, report, pictures=pictures, made_on=made_on, paper=paper)
         files["report.html"] = report_as_html(report, pictures=pictures).encode("utf-8")
         files |= {f"stills/{name}.svg": chart for name, chart in charts.items()}
         if lesson.spec is not None:
-            files |= _spec_as_files(lesson.spec, lesson.student, made_on)
+            files |= _spec_as_files(lesson.spec, lesson.student, made_on, paper)
         files |= {name: part.result() for name, part in parts.items()}
     tell("Writing the report", 1.0)
     return files
@@ -83,14 +85,16 @@ def store_lesson(
     *,
     replace: bool = False,
     made_on: date | None = None,
+    paper: Paper = "a4",
     progress: Progress | None = None,
 ) -> Path:
     """Write everything that a lesson gave into a folder.
 
     The folder then holds ``report.html``, ``report.pdf``, ``measures.json``, ``measures.csv``, ``landmarks.npz``
     and, in ``stills/``, for each view the annotated still as PNG and the same without marks as JPEG
-    (``…_plain.jpg``). Where the lesson has them: ``stills/ghost.png``, ``stills/curves.svg``, ``stills/arc.svg``, and
-    ``spec_sheet.html``, ``spec_sheet.pdf`` and ``spec_sheet.json``.
+    (``…_plain.jpg``), and ``to_send.jpg``, one portrait picture for a message. Where the lesson has them:
+    ``stills/ghost.png``, ``stills/curves.svg``, ``stills/arc.svg``, and ``spec_sheet.html``, ``spec_sheet.pdf`` and
+    ``spec_sheet.json``.
 
     Parameters
     ----------
@@ -102,8 +106,10 @@ def store_lesson(
         until the new one is complete.
     made_on : date, optional
         The day to print on the report.
+    paper : {"a4", "letter"}
+        What the PDFs are set for.
     progress : callable, optional
-        Told what is going on and the share done, 0 to 1.
+        Called with what is going on and the share done, 0 to 1.
 
     Returns
     -------
@@ -121,11 +127,14 @@ def store_lesson(
     check_path(folder, "folder")
     clips = [result.clip.path for result in lesson.views.values()]
     with fresh_folder(folder, replace=replace, keep=clips) as part:
-        write_files(part, lesson_as_files(lesson, made_on=made_on, progress=progress))
+        files = lesson_as_files(lesson, made_on=made_on, paper=paper, progress=progress)
+        if (picture := lesson_to_send(lesson, made_on=made_on)) is not None:
+            files[TO_SEND] = picture
+        write_files(part, files)
     return Path(folder)
 
 
-def _files_without_pictures(lesson: Lesson, made_on: date | None) -> dict[str, bytes]:
+def _files_without_pictures(lesson: Lesson, made_on: date | None, paper: Paper) -> dict[str, bytes]:
     document = lesson_as_json(lesson, made_on=made_on)
     document["pictures"] = {"ghost": None}
     validate(document)
@@ -134,7 +143,7 @@ def _files_without_pictures(lesson: Lesson, made_on: date | None) -> dict[str, b
         "measures.csv": document_as_csv(document).encode("utf-8"),
         "landmarks.npz": _arrays_as_bytes(lesson),
     }
-    return files | (_spec_as_files(lesson.spec, lesson.student, made_on) if lesson.spec is not None else {})
+    return files | (_spec_as_files(lesson.spec, lesson.student, made_on, paper) if lesson.spec is not None else {})
 
 
 def _arrays_as_bytes(lesson: Lesson) -> bytes:
@@ -143,12 +152,12 @@ def _arrays_as_bytes(lesson: Lesson) -> bytes:
     return arrays.getvalue()
 
 
-def _spec_as_files(spec: ClubSpec, student: Student, made_on: date | None) -> dict[str, bytes]:
+def _spec_as_files(spec: ClubSpec, student: Student, made_on: date | None, paper: Paper) -> dict[str, bytes]:
     sheet = write_spec_sheet(spec, student, made_on=made_on)
     document = spec_as_json(spec)
     check_document(document, "spec_sheet", what="The numbers of the spec sheet do")
     return {
         "spec_sheet.html": spec_sheet_as_html(sheet).encode("utf-8"),
-        "spec_sheet.pdf": spec_sheet_as_pdf(sheet, made_on=made_on),
+        "spec_sheet.pdf": spec_sheet_as_pdf(sheet, made_on=made_on, paper=paper),
         "spec_sheet.json": document_as_text(document).encode("utf-8"),
     }

@@ -157,13 +157,13 @@ def _facts(student: Student, length: Estimate, lie: Estimate) -> list[str]:
 
 def _of_changes(changes: Changes, *, title: str, pictures: Sequence[_Plate] = (), says: Sequence[str] = ()) -> _Page:
     rows = change_rows(changes)
-    told = sorted((row for row in rows if row), key=lambda row: (not row.real, not row.maybe))
+    present = sorted((row for row in rows if row), key=lambda row: (not row.real, not row.maybe))
     return _Page(
         title=title,
         lines=[say_counts(rows)],
         pictures=pictures,
         head=_CHANGE_HEAD,
-        rows=[(row.title, row.before, row.after, row.change, row.verdict) for row in told],
+        rows=[(row.title, row.before, row.after, row.change, row.verdict) for row in present],
         absent=[(row.title, row.absent) for row in rows if not row],
         notes=(*says, *changes.warnings),
     )

@@ -22,9 +22,18 @@ from putt_posture.figures import (
     format_stature,
     format_time,
 )
+from putt_posture.findings import find_findings, find_steps, make_plan
 from putt_posture.measures import LENGTH_CONVENTION
-from putt_posture.pages.findings_section import PlanSection, ReportFindings
-from putt_posture.pages.setting import NAMELESS, Fact, Plate, as_uri, ending_of, render_page, typeset
+from putt_posture.pages.findings_section import (
+    FindingsSection,
+    PlanSection,
+    StepRow,
+    find_view,
+    write_findings,
+    write_plan,
+    write_steps,
+)
+from putt_posture.pages.setting import NAMELESS, Fact, Paper, Plate, as_uri, ending_of, render_page, typeset
 from putt_posture.pages.wanted_setup import ChangeSection
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import VIEW_TITLES, ClubSpec, Estimate, Fit, Lesson, Setup, Student, View, ViewResult
@@ -89,7 +98,11 @@ class Report:
     """The text of a report, from top to bottom."""
 
     student: str
+    line: str
     facts: tuple[Fact, ...]
+    findings: FindingsSection
+    steps: tuple[StepRow, ...]
+    plan: PlanSection
     length: LengthBox
     plates: tuple[Plate, ...]
     uncertainty: str
@@ -100,10 +113,7 @@ class Report:
     sources: tuple[Source, ...]
     cautions: tuple[str, ...]
     versions: tuple[Fact, ...]
-    line: str
     change: ChangeSection | None = None
-    findings: ReportFindings | None = None
-    plan: PlanSection | None = None
 
 
 def write_report(
@@ -111,8 +121,6 @@ def write_report(
     *,
     stills: tuple[AnnotatedStill, ...],
     change: ChangeSection | None = None,
-    findings: ReportFindings | None = None,
-    plan: PlanSection | None = None,
     made_on: date | None = None,
 ) -> Report:
     """Return the text of the report.
@@ -124,19 +132,21 @@ def write_report(
         For the captions.
     change : ChangeSection, optional
         What the wanted setup changes.
-    findings : ReportFindings, optional
-        What to do first; without it the report begins with the stills.
-    plan : PlanSection, optional
-        What to take home.
     made_on : date, optional
         The day to print; none is printed where it is not given.
     """
     rows = rows_of(lesson)
+    findings = find_findings(lesson.posture, lesson.fit, lesson.student)
+    shown = sorted(stills, key=lambda each: each.view != find_view(findings))
     return Report(
         student=plain(lesson.student.name or NAMELESS),
+        line=_say_in_a_line(lesson.student, made_on),
         facts=_student_facts(lesson.student, made_on, faces_hidden=lesson.faces_hidden) + _filmed_facts(lesson),
+        findings=write_findings(findings),
+        steps=write_steps(find_steps(lesson.posture, lesson.fit, lesson.student)),
+        plan=write_plan(make_plan(findings)),
         length=_length_box(lesson.fit, lesson.spec),
-        plates=tuple(_plate(still, lesson.views[still.view]) for still in stills),
+        plates=tuple(_plate(still, lesson.views[still.view]) for still in shown),
         uncertainty=UNCERTAINTY,
         no_norm=NO_NORM,
         rows=tuple(row for row in rows if row),
@@ -145,10 +155,7 @@ def write_report(
         sources=tuple(_source(view, result) for view, result in lesson.views.items()),
         cautions=CAUTIONS,
         versions=tuple(Fact(name=plain(name), says=plain(version)) for name, version in lesson.versions.items()),
-        line=_say_in_a_line(lesson.student, made_on),
         change=change,
-        findings=findings,
-        plan=plan,
     )
 
 
@@ -165,19 +172,23 @@ def report_as_html(report: Report, *, pictures: Mapping[str, bytes]) -> str:
     return render_page("report.html.jinja", report=report, pictures=uris)
 
 
-def report_as_pdf(report: Report, *, pictures: Mapping[str, bytes], made_on: date | None = None) -> bytes:
+def report_as_pdf(
+    report: Report, *, pictures: Mapping[str, bytes], made_on: date | None = None, paper: Paper = "a4"
+) -> bytes:
     """Return the bytes of `report.pdf`.
 
     Parameters
     ----------
     report : Report
     pictures : mapping of plate name to the bytes of a JPEG or SVG
+        By plate name without an ending.
     made_on : date, optional
         Stamped as the day of creation.
+    paper : {"a4", "letter"}
     """
     data = {"report": attrs.asdict(report), "colours": dict(PART_COLOURS), "part_titles": dict(PART_TITLES)}
     files = {f"{name}.{ending_of(picture)}": picture for name, picture in pictures.items()}
-    return typeset("report.typ", data, pictures=files, made_on=made_on)
+    return typeset("report.typ", data, pictures=files, made_on=made_on, paper=paper)
 
 
 def _say_in_a_line(student: Student, made_on: date | None) -> str:

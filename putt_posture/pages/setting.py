@@ -1,4 +1,4 @@
-"""Text and pictures set to one HTML file or a PDF for A4 or Letter, in memory; nothing is fetched, nothing written on the way."""
+"""Text and pictures set to one HTML file or a PDF for A4 or Letter, in memory; nothing is fetched or written."""
 
 import base64
 import hashlib
@@ -86,7 +86,7 @@ def render_page(template: str, **data: Any) -> str:
     template : str
         Name of the template's file.
     **data : Any
-        Bytes of the file.
+        Values that the template uses, by name.
     """
     given = {"colours": PART_COLOURS, "part_titles": PART_TITLES, "policy": POLICY} | data
     return _environment().get_template(template).render(given)

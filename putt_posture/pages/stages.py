@@ -11,8 +11,9 @@ from putt_posture.documents.comparison_json import ChangeRow, change_rows
 from putt_posture.documents.json_values import plain
 from putt_posture.drawing.colours import PART_COLOURS
 from putt_posture.drawing.side_by_side import cut_alike
-from putt_posture.figures import format_day, format_stature, format_value
+from putt_posture.figures import format_day, format_stature
 from putt_posture.measures import MEASURES
+from putt_posture.measures.saying import say_value
 from putt_posture.pages.comparison import HOW, NEITHER_GOOD_NOR_BAD, ComparedSource, say_counts, source_of
 from putt_posture.pages.setting import NAMELESS, Fact, Plate, as_uri, ending_of, render_page, typeset
 from putt_posture.shown import join_words
@@ -288,8 +289,8 @@ def _numbers(stage: Stage, shown: Sequence[MeasureName]) -> Iterator[ShownNumber
     for name in shown:
         estimate = stage.lesson.record.measures[name]
         measure = MEASURES[name]
-        says = format_value(estimate.value, measure.unit, signed=measure.signed) if estimate else "not measured"
-        yield ShownNumber(name=measure.short, says=says, views=measure.views)
+        says = say_value(measure, estimate, short=True) if estimate else "not measured"
+        yield ShownNumber(name=measure.title, says=says, views=measure.views)
 
 
 def _say_moved(rows: Sequence[ChangeRow]) -> str:

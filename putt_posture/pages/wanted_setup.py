@@ -7,12 +7,12 @@ from attrs import evolve, field, frozen
 from putt_posture.documents.json_values import plain
 from putt_posture.drawing.ghost import Ghost, draw_ghost
 from putt_posture.drawing.setup_charts import ArcNames, describe_curves, draw_arc_chart, draw_curves_chart
-from putt_posture.figures import format_change, format_given, format_margin, format_putt, format_value
+from putt_posture.figures import format_change, format_given, format_margin
 from putt_posture.pages.setting import Fact, Plate
 from putt_posture.setup_arc import FACE_SHARE, find_capture_share
-from putt_posture.values import Arc, Estimate, Lesson, Picture, PutterCurves, StrokeComparison, Window
+from putt_posture.values import Arc, Estimate, Lesson, Picture, PutterCurves, StrokeComparison
 
-__all__ = ["Change", "ChangeSection", "StrokeSection", "WindowRow", "draw_change", "write_stroke_section"]
+__all__ = ["Change", "ChangeSection", "StrokeSection", "draw_change", "write_stroke_section"]
 
 _NO_BREAK: Final = "\N{NO-BREAK SPACE}"
 PAST_CM: Final = 40.0
@@ -24,23 +24,15 @@ def _say_narrower() -> str:
     return f"{fast:.0f} to {slow:.0f}{_NO_BREAK}%"
 
 
+STROKE_TITLE: Final = "From setup to stroke, if the arms swing square about the shoulders"
 HOW_WINDOWS: Final = (
-    "The window is the part of the stroke in which a ball that is struck there starts on a line into the hole. The "
-    f"start line follows mostly the face (about {100 * FACE_SHARE:.0f}{_NO_BREAK}%, common practice: 80 to "
-    f"90{_NO_BREAK}%). How much does not matter here, since a face square to the arc points along the arc. These are "
-    "the largest windows, for a ball that dies at the hole. For a ball that would roll "
-    f"{PAST_CM:.0f}{_NO_BREAK}cm past it, the window is about {_say_narrower()} narrower (greens of 12 to 8 on the "
-    "stimpmeter; Holmes 1991 and Penner 2002, from memory). Slope and grain are left out."
+    "While the face looks between the lines for a putt, a ball that is struck there starts on a line into the hole. "
+    f"The start line follows mostly the face (about {100 * FACE_SHARE:.0f}{_NO_BREAK}%, common practice: 80 to "
+    f"90{_NO_BREAK}%). How much does not matter here, since a face square to the arc points along the arc. The lines "
+    f"are for a ball that dies at the hole. For a ball that would roll {PAST_CM:.0f}{_NO_BREAK}cm past it, they are "
+    f"about {_say_narrower()} nearer to each other (greens of 12 to 8 on the stimpmeter; Holmes 1991 and Penner 2002, "
+    "from memory). Slope and grain are left out."
 )
-
-
-@frozen(kw_only=True)
-class WindowRow:
-    """The windows of one length of putt."""
-
-    putt: str
-    before: str
-    after: str
 
 
 @frozen(kw_only=True)
@@ -49,25 +41,22 @@ class StrokeSection:
 
     Attributes
     ----------
+    title : str
+        With what it assumes.
     says : str
         What it is and what it is not.
     facts : tuple of Fact
         The arc of each setup, and the change.
-    before, after : str
-        Names of the two setups.
-    windows : tuple of WindowRow
     how : str
-        How to read the windows.
+        How to read the edges of the hole in the picture; empty where there are none.
     assumptions : tuple of str
     alt : str
         The picture in words.
     """
 
+    title: str
     says: str
     facts: tuple[Fact, ...]
-    before: str
-    after: str
-    windows: tuple[WindowRow, ...]
     how: str
     assumptions: tuple[str, ...]
     alt: str
@@ -133,16 +122,10 @@ def write_stroke_section(comparison: StrokeComparison, *, names: ArcNames | None
         facts.append(Fact(name="Change of depth", says=f"{change}."))
     assumed = dict.fromkeys((*comparison.before.assumptions, *comparison.after.assumptions))
     return StrokeSection(
+        title=STROKE_TITLE,
         says=comparison.says,
         facts=tuple(facts),
-        before=names.before,
-        after=names.after,
-        windows=tuple(
-            WindowRow(putt=_putt(one or two), before=_window(one), after=_window(two))
-            for one, two in comparison.windows
-            if one or two
-        ),
-        how=HOW_WINDOWS,
+        how=HOW_WINDOWS if any(one or two for one, two in comparison.windows) else "",
         assumptions=tuple(each for each in assumed if each != comparison.says),
         alt=f"The path of the putter head from above, and where a square face looks, {names.before} and {names.after}.",
     )
@@ -161,7 +144,7 @@ def draw_change(lesson: Lesson) -> Change | None:
         ghost = draw_ghost(lesson, fit.figure, wanted=fit.setup, putter_cm=fit.putter_length.value)
     charts = {}
     if fit.curves is not None and (chart := draw_curves_chart(fit.curves)):
-        charts["curves"], curves = chart, _curves_plate(fit.curves)
+        charts["curves"], curves = chart, _curves_plate(fit.curves, lesson)
     if stroke is not None and (chart := draw_arc_chart(stroke, names=NAMES)):
         charts["arc"], arc = chart, write_stroke_section(stroke, names=NAMES)
     if ghost is None and not charts:
@@ -192,21 +175,6 @@ def _size(estimate: Estimate) -> Estimate:
     return evolve(estimate, value=abs(estimate.value), floor=None)
 
 
-def _putt(window: Window | None) -> str:
-    if window is None:
-        return ""
-    return format_putt(window.putt_cm)
-
-
-def _window(window: Window | None) -> str:
-    if window is None:
-        return "no arc"
-    if window.low_share >= 1:
-        return "all of it"
-    share, low, high = (format_value(100 * each, "%") for each in (window.share, window.low_share, window.high_share))
-    return f"{format_value(window.length_cm, 'cm')}, {share} ({low.removesuffix(f'{_NO_BREAK}%')} to {high})"
-
-
 def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
@@ -217,6 +185,6 @@ def _ghost_plate(ghost: Ghost) -> Plate:
     return Plate(file="ghost", aspect=wide / high, title="The wanted setup over this one", caption=says, says=says)
 
 
-def _curves_plate(curves: PutterCurves) -> Plate:
-    says = describe_curves(curves)
+def _curves_plate(curves: PutterCurves, lesson: Lesson) -> Plate:
+    says = describe_curves(curves, filmed=lesson.posture.estimates)
     return Plate(file="curves", aspect=1.0, title="What the length of the putter does", caption=says, says=says)

@@ -1,6 +1,6 @@
 """Angles between points of a plane.
 
-Points are (…, 2): along and up. Angles are degrees; NaN in gives NaN out.
+Points are (…, 2): along and up. Angles are degrees. A point that is NaN gives an angle that is NaN.
 """
 
 import numpy as np
@@ -28,7 +28,7 @@ def inclination(low: Floats, high: Floats) -> Floats:
 def slope(first: Floats, second: Floats) -> Floats:
     """Return how much the line from `first` to `second` rises above the horizontal, (…,) deg.
 
-    Positive where the second point is higher; −90 to 90, on whichever side it is.
+    Positive where the second point is higher; −90 to 90, on either side.
 
     Parameters
     ----------

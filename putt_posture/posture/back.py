@@ -1,11 +1,15 @@
-"""The outline of the back in one frame.
+"""The back in each frame: its outline, and how rounded it is.
 
 The outline is found in the person's refined mask along lines square to the spine line (mid-hip to mid-shoulder):
 station t = 0 is the hip joints, 1 the shoulder joints; the outline's distance r behind the spine line is in the same
 unit as the spine line's length. It is a contour of clothes and skin, not of vertebrae, and not a clinical angle.
+
+The rounding is the angle between two tangents of the smooth curve through the outline. A tangent to a short part of the
+outline would follow folds of a shirt, a waistband or a collar.
 """
 
 import math
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
@@ -13,19 +17,23 @@ from attrs import field, frozen
 
 from putt_posture.joints.rays import find_exits
 from putt_posture.posture.back_curve import ABOVE_PELVIS, BELOW_NECK, CURVE, NAPE_STATION, fit_curves
+from putt_posture.posture.plane import Plane
 from putt_posture.values import Floats, Landmarks, Point
 
-__all__ = ["BackOutline", "read_back_outline"]
+__all__ = ["CURVE_MISS_DEG", "BackOutline", "back_rounding", "read_back_outline", "rounding_about"]
 
 MISFIT_DEG: Final = 550.0
 """Uncertainty of the rounding per spine line of misfit, one sigma, deg (accuracy study)."""
 SOFTNESS_DEG: Final = 90.0
-"""The same per spine line of softness."""
+"""Uncertainty of the rounding per spine line of softness, one sigma, deg (accuracy study)."""
 
 _STATIONS: Final = np.linspace(-0.1, 1.40, 121)
 _REACH: Final = 0.75
 _SMOOTH: Final = 3.0
 _MIN_STATIONS: Final = 40
+
+CURVE_MISS_DEG: Final = -1.3
+"""Mean difference between the rounding of the skin and that of the cubic, deg (accuracy study)."""
 
 
 @frozen(kw_only=True, eq=False)
@@ -53,8 +61,8 @@ class BackOutline:
     misfit : float
         How far the outline lies from the curve, spine lines: 1.48 times the median; NaN without a curve.
     softness : float
-        Mean width of the outline's edge from body to background, spine lines; large where shirt and background are of
-        one colour.
+        Mean width of the outline's edge from body to background, spine lines; large where shirt and background have the
+        same colour.
     """
 
     hip_px: Floats
@@ -174,11 +182,63 @@ def read_back_outline(landmarks: Landmarks, index: int, *, forward: int, nape_px
     )
 
 
+def back_rounding(plane: Plane, *, outlines: Sequence[BackOutline]) -> Floats:
+    """Return the angle between the back's tangents above the pelvis and under the neck, (T,) deg; + = rounded forward.
+
+    NaN where too little of the back was found. Down the line.
+
+    Parameters
+    ----------
+    plane : Plane
+        Of the frames of `outlines`, once or repeated.
+    outlines : sequence of BackOutline
+    """
+    repeats = len(plane.points_px) // len(outlines)
+    edge = plane.to_cm(np.array([outline.edge_px for outline in outlines]))
+    nape = plane.to_cm(np.array([outline.nape_px for outline in outlines]))
+    return rounding_about(
+        plane.middle("hip"),
+        plane.middle("shoulder"),
+        edge=np.tile(edge, (repeats, 1, 1)),
+        nape=np.tile(nape, (repeats, 1)),
+    )
+
+
+def rounding_about(hip: Floats, shoulder: Floats, *, edge: Floats, nape: Floats) -> Floats:
+    """Return the rounding of M backs, (M,) deg; NaN where too little was found.
+
+    Parameters
+    ----------
+    hip, shoulder : (M, 2)
+        Ends of the spine line, toward the ball and up, any unit.
+    edge : (M, N, 2)
+        The outline of the back; NaN where it was not found.
+    nape : (M, 2)
+        The base of the neck; where it is NaN, its usual place is assumed.
+    """
+    spine = shoulder - hip
+    square = np.sum(spine**2, axis=1)
+
+    def placed(points: Floats) -> tuple[Floats, Floats]:
+        offset = np.moveaxis(points, -2, 0) - hip
+        along = np.sum(offset * spine, axis=-1) / square
+        behind = (offset[..., 1] * spine[:, 0] - offset[..., 0] * spine[:, 1]) / square
+        return along.T, behind.T
+
+    with np.errstate(invalid="ignore", divide="ignore"):
+        stations, behind = placed(edge)
+        neck_station = placed(nape[:, None])[0][:, 0]
+        ends = np.where(np.isfinite(neck_station), neck_station, NAPE_STATION)
+        curves = fit_curves(stations, behind, nape=ends)
+        low, high = (curves.lean_deg(share * ends) for share in (ABOVE_PELVIS, BELOW_NECK))
+    return np.asarray(low - high - CURVE_MISS_DEG)
+
+
 def _smooth(behind: Floats) -> Floats:
     seen = np.isfinite(behind)
     if seen.sum() < _MIN_STATIONS:
         return behind
-    from scipy.ndimage import gaussian_filter1d  # here, so that the records of the measures load without it
+    from scipy.ndimage import gaussian_filter1d  # imported here, so that the records of the measures do not load it
 
     filled = np.interp(np.arange(behind.size), np.flatnonzero(seen), behind[seen])
     return np.where(seen, gaussian_filter1d(filled, _SMOOTH, mode="nearest"), np.nan)

@@ -19,9 +19,9 @@ ABOVE_PELVIS: Final = 0.35
 the pelvis, which is at 0.26 of the height from trochanter to cervicale (ANSUR II 2012, men: trochanterion 901 mm,
 iliocristale 1062 mm, cervicale 1517 mm)."""
 BELOW_NECK: Final = 0.89
-"""Station of the upper tangent: the last ribs below the base of the neck."""
+"""Station of the upper tangent, share of the same way: the ribs just below the base of the neck."""
 CURVE: Final = (0.10, 1.03)
-"""Range of the fit, shares of the same way: below is the seat, above the head."""
+"""Range of the fit, shares of the same way: below it is the seat, above it the head."""
 NAPE_STATION: Final = 1.19
 """Assumed base of the neck where it is not known, spine lines from the hips (accuracy study)."""
 
@@ -104,7 +104,7 @@ def fit_curves(stations: Floats, behind: Floats, *, nape: Floats) -> Curves:
 
 
 def _medians(values: Floats, count: np.ndarray) -> Floats:
-    """Return the median of the `count` smallest of each row of (M, N) values, (M,); 0 where there are none."""
+    """Return for each row of (M, N) values the median of its `count` smallest, (M,); 0 where there are none."""
     ordered, rows = np.sort(values, axis=1), np.arange(len(values))
     most = np.maximum(count, 1)
     middle = (ordered[rows, (most - 1) // 2] + ordered[rows, most // 2]) / 2

@@ -16,7 +16,8 @@ __all__ = ["LEAST_FOOT_SHARE", "body_centre", "foot_ends"]
 FOOT_SHARE: Final = 0.152
 """Length of the foot, share of stature (Drillis and Contini 1966, as printed in Winter 2009, fig. 4.1)."""
 LEAST_FOOT_SHARE: Final = FOOT_SHARE * float(np.cos(np.radians(45)))
-"""Length of a foot turned out by 45°, farther than at any address (judged); a shorter one is half hidden."""
+"""Visible length of a foot turned out by 45°, more than at any address, as a share of its length (judged); a shorter
+foot is half hidden."""
 
 
 def body_centre(plane: Plane, *, sex: Sex | None) -> Floats:

@@ -163,9 +163,9 @@ def _middles(values: Floats, setup_index: NDArray[np.int64]) -> Floats:
     known = np.where(np.isfinite(values), values, np.nan)
     for setup in np.unique(setup_index):
         median = medians_seen(known[:, setup_index == setup], axis=1)
-        told = np.isfinite(median)
-        total += np.where(told, median, 0.0)
-        setups += told
+        has_value = np.isfinite(median)
+        total += np.where(has_value, median, 0.0)
+        setups += has_value
     return np.asarray(np.divide(total, setups, out=np.full(len(values), np.nan), where=setups > 0))
 
 

@@ -1,7 +1,7 @@
 """Depth of each landmark from the golfer's mid-plane, for perspective and yaw.
 
-Things nearer to the camera look larger, and a camera off square turns depth into width. Both need the third axis only
-roughly: these are nominal depths of a putting setup as shares of stature, replaced by the other view where there is
+Things nearer to the camera look larger, and a camera off square turns depth into width. Both corrections need the depth
+only roughly: these are depths of a usual putting setup as shares of stature, replaced by the other view where there is
 one. Shares from Drillis and Contini 1966 (segment lengths, as printed in Winter 2009, fig. 4.1) and ANSUR II 2012
 (breadths: biacromial 0.24, hip 0.20 of stature), posed at 35° of trunk tilt.
 """
@@ -46,7 +46,7 @@ def beside_midline_cm(stature_cm: float, *, near: Side) -> dict[str, float]:
 
 
 def ahead_of_ankles_cm(stature_cm: float) -> dict[str, float]:
-    """Return the depth toward a face-on camera of each landmark in a nominal setup, cm ahead of the ankles.
+    """Return the depth toward a face-on camera of each landmark in a usual setup, cm ahead of the ankles.
 
     Parameters
     ----------
@@ -57,9 +57,9 @@ def ahead_of_ankles_cm(stature_cm: float) -> dict[str, float]:
 
 
 def measured_ahead_cm(side_view: Plane, *, fallback: Mapping[str, float]) -> dict[str, float]:
-    """Return the same as `ahead_of_ankles_cm` as the down-the-line view measured it.
+    """Return what `ahead_of_ankles_cm` does, as measured in the down-the-line view.
 
-    Left and right get their mean: down the line the far side is not reliable.
+    Both sides get the mean of left and right: down the line the far side is not reliable.
 
     Parameters
     ----------
@@ -82,7 +82,7 @@ def measured_ahead_cm(side_view: Plane, *, fallback: Mapping[str, float]) -> dic
 
 
 def measured_beside_cm(front: Plane, *, fallback: Mapping[str, float]) -> dict[str, float]:
-    """Return the same as `beside_midline_cm` as the face-on view measured it.
+    """Return what `beside_midline_cm` does, as measured in the face-on view.
 
     Parameters
     ----------

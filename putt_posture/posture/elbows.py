@@ -11,8 +11,7 @@ import numpy as np
 from attrs import evolve, frozen
 
 from putt_posture.posture.plane import Plane
-from putt_posture.posture.ribs import ARM_RADIUS_CM, ARM_RADIUS_SD_CM, distance_to_section
-from putt_posture.posture.trunk_shape import TrunkShape
+from putt_posture.posture.trunk_shape import ARM_RADIUS_CM, ARM_RADIUS_SD_CM, TrunkShape, distance_to_section
 from putt_posture.values import Floats, Landmarks, Side, median_seen
 
 __all__ = [
@@ -27,7 +26,7 @@ __all__ = [
 ]
 
 UP_THE_ARM_CM: Final = (0.0, 2.5, 5.0)
-"""Distance from the elbow joint toward the shoulder, cm, whose skin counts as the elbow's."""
+"""Up to this distance from the elbow joint toward the shoulder, cm, the skin counts as the elbow's."""
 _INSIDE: Final = 127
 
 
@@ -131,9 +130,9 @@ def elbow_gap(front: Plane, *, side: Side, shape: TrunkShape, arm: ArmPlace) -> 
         Face on.
     side : Side
     shape : TrunkShape
-        In the frames that go with those of `front`, or in one; see `Plane.beside`.
+        In the frames that belong to those of `front`, or in one frame; see `Plane.beside`.
     arm : ArmPlace
-        Of this side, from the other view; in as many frames.
+        Of this side, from the other view, in the same number of frames.
     """
     frames = len(front.points_px)
     low, high, low_ahead, high_ahead, trunk = (
@@ -158,7 +157,7 @@ def _beside(front: Plane, joint: str, station: Floats) -> Floats:
 
 
 def gap_sd(gap: Callable[..., Floats], *, shape: TrunkShape, arm: ArmPlace, ahead_sd: float) -> float:
-    """Return the uncertainty of the gap from those of trunk and elbow, one sigma, cm.
+    """Return the uncertainty of the gap, from those of trunk and elbow, one sigma, cm.
 
     Parameters
     ----------

@@ -27,13 +27,13 @@ Marks = Mapping[str, tuple[Point, ...]]
 
 
 def mark_view(seen: SeenSetup, view: View) -> Marks:
-    """Return the marks of one view's still that belong to no measure alone, pixels; what was not found is left out.
+    """Return the marks of one view's still that several measures share, pixels; what was not found is left out.
 
     Parameters
     ----------
     seen : SeenSetup
     view : View
-        One that it has.
+        One of its views.
     """
     result, plane, student = seen.results[view], seen.planes[view], seen.student
     index, landmarks = result.still_index, result.joints
@@ -56,7 +56,7 @@ def mark_view(seen: SeenSetup, view: View) -> Marks:
 
 
 def keep_known(marks: Marks) -> Marks:
-    """Return the marks all of whose points are known.
+    """Return the marks of which all points are known.
 
     Parameters
     ----------

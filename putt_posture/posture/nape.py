@@ -13,11 +13,11 @@ __all__ = ["find_nape"]
 # trunk are left (the mean alone leaves 2.5 % and 3.7 %).
 PLACE: Final = (0.061, -0.240)
 FROM_EAR: Final = ((0.19, 0.22), (0.09, 0.65))
-"""The neck starts higher and farther ahead where the near ear is so: per length along, then ahead."""
+"""Where the near ear is higher or farther ahead, so is the base of the neck: per length along, then ahead."""
 FROM_HIPS_APART: Final = (-0.20, 0.04)
 FROM_SHOULDERS_APART: Final = (-0.22, 0.30)
-"""The landmark model raises its mid-points where the near joint is lower than the far one: per length that the near one
-is farther along."""
+"""The landmark model puts mid-points too high where the near joint is lower than the far one: correction per length
+that the near one is farther along."""
 OF_MEN: Final = (0.014, 0.015)
 """Added for men and subtracted for women, whose shoulder landmarks are lower and farther back."""
 

@@ -45,9 +45,10 @@ def near_side(scene: Scene) -> Side:
 
 
 def pair_frames(own: int, others: int) -> NDArray[np.int64]:
-    """Return which of a view's own frames goes with each frame of another view, (others,).
+    """Return which of a view's own frames belongs to each frame of another view, (others,).
 
-    The n-th frames of both views go together; where their numbers differ, the frames are spread evenly.
+    The n-th frames of both views belong together; if the views have different numbers of frames, they are spread
+    evenly.
 
     Parameters
     ----------
@@ -83,7 +84,7 @@ class Plane:
     errors_px : (C, 33, 2)
         Independent patterns of the remaining errors of the joints, one sigma each, pixels.
     offsets_px : (C, 33, 2)
-        The same of the mean errors on renders, which people may not have.
+        Patterns of the mean errors on renders, which people may not have.
     yaw_deg : float
         How far the camera stands off square; see `Scene`.
     toward_cm : (33,)
@@ -130,8 +131,8 @@ class Plane:
     def hands(self) -> Floats:
         """Return the hand centre, (T, 2) cm: mean over both hands of wrist, index and little-finger knuckle.
 
-        Both hands hold one grip. Where they are seen farther apart than that allows, the far one is wrong, and the near
-        one, down the line, is used for both.
+        Both hands hold one grip. Where they are seen too far apart for that, the far hand is wrong, and down the line
+        the near hand is used for both.
         """
         near, far = (self._hand(side) for side in (("right", "left") if self.forward == 1 else ("left", "right")))
         apart = np.linalg.norm(near - far, axis=1, keepdims=True)
@@ -147,8 +148,8 @@ class Plane:
         ----------
         points_px : (…, 2)
         toward_cm : float or (…,)
-            How much nearer to the camera than the mid-plane the points are; a thing d nearer at distance D looks larger
-            by d / D and is scaled about the picture's centre accordingly.
+            How much nearer to the camera than the mid-plane the points are; a thing that is nearer by d at distance D
+            looks larger by d / D, and is scaled down around the picture's centre.
         """
         toward = np.asarray(toward_cm, dtype=np.float64)
         yaw = math.radians(self.yaw_deg)
@@ -194,7 +195,7 @@ class Plane:
         return evolve(self, points_px=self.seen_px)
 
     def misplaced(self, errors_px: Floats) -> "Plane":
-        """Return the frames of the plane repeated for each of several errors, for the uncertainty.
+        """Return the frames of the plane repeated with each of several errors, for the uncertainty.
 
         Parameters
         ----------
@@ -215,7 +216,7 @@ class Plane:
         )
 
     def beside(self, other: "Plane") -> "Plane":
-        """Return the plane with the frames that go with those of another view: as many of them, in the same order.
+        """Return the plane with the frames that belong to those of another view: the same number, in the same order.
 
         The two views show the same setups, each in its own frames; see `pair_frames`.
 

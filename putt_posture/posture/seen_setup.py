@@ -1,4 +1,4 @@
-"""One setup in its views: what every measure is worked out from."""
+"""One setup in its views: from it every measure is calculated."""
 
 from collections.abc import Mapping
 from typing import Final
@@ -9,8 +9,7 @@ from putt_posture.posture.depth import ahead_of_ankles_cm, beside_midline_cm, me
 from putt_posture.posture.elbows import ArmPlace, place_arm
 from putt_posture.posture.nape import find_nape
 from putt_posture.posture.plane import Plane, near_side, place_in_plane
-from putt_posture.posture.side_outline import SideOutline, read_side_outline
-from putt_posture.posture.things_in_space import (
+from putt_posture.posture.shaft_and_ball import (
     SeenBall,
     SeenShaft,
     ball_seen_from_front,
@@ -18,13 +17,14 @@ from putt_posture.posture.things_in_space import (
     shaft_seen_from_front,
     shaft_seen_from_side,
 )
+from putt_posture.posture.side_outline import SideOutline, read_side_outline
 from putt_posture.posture.trunk_shape import TrunkShape, shape_trunk
 from putt_posture.values import Landmarks, Scene, Side, Student, View, ViewResult, Whose, side_of
 
 __all__ = ["SeenSetup", "see_setup"]
 
 PASSES: Final = 2
-"""Each view gives the other its depths this often; after that they no longer move (0.01 cm)."""
+"""How often each view gives the other its depths; after that they no longer change (0.01 cm)."""
 _SIDES: Final[tuple[Side, ...]] = ("left", "right")
 
 
@@ -36,16 +36,16 @@ class SeenSetup:
     ----------
     student : Student
     results : mapping of View to ViewResult
-        The views that there are.
+        One or both views.
     planes : mapping of View to Plane
-        Of the same views; what is depth in the one is measured in the other.
+        Of the same views; the depth of one view is measured in the other.
     outlines : tuple of SideOutline
         Of back and front in each frame down the line; empty without that view.
     trunk : TrunkShape
         Breadth and depth of the trunk, from the outlines and the body tables.
     arms : mapping of Side to ArmPlace
-        Places of the arms along the trunk, those that the view down the line shows, in the frames that go with those of
-        the view face on.
+        Places of the arms along the trunk that the view down the line shows, in the frames that belong to those of the
+        view face on.
     """
 
     student: Student
@@ -106,7 +106,7 @@ class SeenSetup:
         return side_of(whose, self.student.handed)
 
     def ball(self, view: View) -> SeenBall:
-        """Return the ball of a view that shows it, its depth from the other view or judged.
+        """Return the ball of a view that shows it, with its depth from the other view or judged.
 
         Parameters
         ----------
@@ -125,7 +125,7 @@ class SeenSetup:
         return ball_seen_from_front(seen, side=self.pair("down_the_line"), stature_cm=self.student.stature_cm)
 
     def shaft(self, view: View) -> SeenShaft:
-        """Return the shaft of a view that shows it, its depth from the other view or judged.
+        """Return the shaft of a view that shows it, with its depth from the other view or judged.
 
         Parameters
         ----------

@@ -1,8 +1,10 @@
-"""The trunk at the elbows: its breadth, and its depth at each level.
+"""The trunk at the elbows: its breadth, its depth at each level, and the distance of a point from it.
 
-The depth comes from the outline down the line wherever the arms do not hide it; the breadth comes from the body tables.
+The trunk at one level is modelled as an ellipse square to the spine line. Its depth comes from the outline down the
+line wherever the arms do not hide it; its breadth comes from the body tables. Lengths are cm.
 """
 
+import math
 from collections.abc import Sequence
 from typing import Final
 
@@ -11,18 +13,73 @@ from attrs import evolve, field, frozen
 
 from putt_posture.body import predict, predict_joint_length
 from putt_posture.posture.plane import pair_frames
-from putt_posture.posture.ribs import TrunkSection
 from putt_posture.posture.side_outline import SideOutline, outline_depths
 from putt_posture.values import Floats, Student, median_seen
 
-__all__ = ["TrunkShape", "shape_trunk"]
+__all__ = ["ARM_RADIUS_CM", "ARM_RADIUS_SD_CM", "TrunkSection", "TrunkShape", "distance_to_section", "shape_trunk"]
+
+ARM_RADIUS_CM: Final = 3.5
+"""Distance from the arm's middle line to its skin at the elbow: half the usual breadth across the elbow with its skin
+(from memory)."""
+ARM_RADIUS_SD_CM: Final = 0.6
+
+_AROUND: Final = np.linspace(0.0, 2 * math.pi, 721)
 
 BEHIND_SHARE: Final = 0.45
 """Share of the trunk's depth behind the spine line without an outline."""
 OUTLINE_DEPTH_SD_CM: Final = 1.6
-"""Uncertainty of the trunk's depth at the elbows by the outlines, one sigma, cm (accuracy study)."""
+"""Uncertainty of the trunk's depth at the elbows from the outlines, one sigma, cm (accuracy study)."""
 LEVELS: Final = np.linspace(0.15, 0.95, 41)
-"""Stations along the spine line at which the depth is read; beyond, it stays constant."""
+"""Stations along the spine line at which the depth is read; beyond them it stays constant."""
+
+
+@frozen(kw_only=True, eq=False)
+class TrunkSection:
+    """The trunk at one level or at each of several, cm.
+
+    Attributes
+    ----------
+    breadth : float
+        Full width of the ellipse.
+    depth : (…,)
+        Full depth from back to front.
+    breadth_sd : float
+    depth_sd : (…,)
+        One sigma of them.
+    behind : (…,)
+        How far the skin of the back is behind the spine line there.
+    """
+
+    breadth: float
+    depth: Floats
+    breadth_sd: float
+    depth_sd: Floats
+    behind: Floats
+
+    @property
+    def front(self) -> Floats:
+        """How far the front of the ribs is ahead of the spine line, cm."""
+        return self.depth - self.behind
+
+
+def distance_to_section(beside_cm: Floats, ahead_cm: Floats, section: TrunkSection) -> Floats:
+    """Return the distance of a point outside the trunk from its skin, (…,) cm; 0 inside.
+
+    Parameters
+    ----------
+    beside_cm : (…,)
+        How far the point is to the side of the spine line, cm.
+    ahead_cm : (…,)
+        How far it lies ahead of the spine line, square to it, cm.
+    section : TrunkSection
+        At one level, or at that of each point.
+    """
+    beside, ahead = np.broadcast_arrays(np.abs(beside_cm), ahead_cm - (section.front - section.behind) / 2)
+    half_breadth, half_depth = section.breadth / 2, np.asarray(section.depth / 2)
+    rim_beside, rim_ahead = half_breadth * np.cos(_AROUND), half_depth[..., None] * np.sin(_AROUND)
+    distance = np.hypot(beside[..., None] - rim_beside, ahead[..., None] - rim_ahead).min(axis=-1)
+    inside = (beside / half_breadth) ** 2 + (ahead / half_depth) ** 2 <= 1
+    return np.where(np.isfinite(beside + ahead), np.where(inside, 0.0, distance), np.nan)
 
 
 @frozen(kw_only=True, eq=False)
@@ -54,7 +111,7 @@ class TrunkShape:
     spine_px: Floats | None = field(default=None, repr=False)
 
     def beside(self, frames: int) -> "TrunkShape":
-        """Return the trunk in the frames that go with those of another view; see `pair_frames`.
+        """Return the trunk in the frames that belong to those of another view; see `pair_frames`.
 
         Parameters
         ----------
@@ -101,9 +158,9 @@ class TrunkShape:
 def shape_trunk(student: Student, outlines: Sequence[SideOutline] = (), *, px_per_cm: float = 1.0) -> TrunkShape:
     """Return the trunk of a student.
 
-    Outline beyond the depth of the body tables counts as cloth: a loose shirt hangs 3 to 8 cm in front of the ribs of a
-    student who bends, and half of all people are no deeper than the tables say. Where it is a belly, the uncertainty is
-    that of the tables and covers it.
+    Where the outline is deeper than the body tables, the rest counts as cloth: a loose shirt hangs 3 to 8 cm in front
+    of the ribs of a student who bends, and half of all people are no deeper than the tables say. If it is a belly, the
+    uncertainty of the tables covers it.
 
     Parameters
     ----------

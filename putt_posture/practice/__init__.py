@@ -1,4 +1,4 @@
-"""Practice tests: shares holed, the scatter of start lines, its change, and published putts to hold beside."""
+"""Practice tests: shares holed, the scatter of start lines, its change, and published putts for comparison."""
 
 from putt_posture.practice.reading import LEAST_PUTTS, compare_spreads, read_practice
 from putt_posture.practice.results import HoledShare, PracticeResult, SpreadChange, Yardstick

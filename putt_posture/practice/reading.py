@@ -25,8 +25,8 @@ _AT_THE_END: Final = 0.99
 def read_practice(*tests: PracticeTest) -> PracticeResult:
     """Read one practice test, or several pooled.
 
-    Counts of one length (to 0.1 mm) are added up; the order of tests and counts does not matter. Pooling takes
-    it that one scatter holds for all of the tests.
+    Counts of one length (to 0.1 mm) are added up; the order of tests and counts does not matter. Pooling assumes that
+    the scatter is the same in all tests.
 
     Parameters
     ----------
@@ -92,7 +92,7 @@ def compare_spreads(earlier: PracticeResult, later: PracticeResult) -> SpreadCha
 
 
 def _add_up(tests: tuple[PracticeTest, ...]) -> dict[float, tuple[int, int]]:
-    """Return the putts tried and holed by length, cm; lengths that nobody tried are left out."""
+    """Return the putts tried and holed by length, cm; lengths without a putt are left out."""
     sums: dict[float, tuple[int, int]] = defaultdict(lambda: (0, 0))
     for count in (count for test in tests for count in test.counts):
         check_counts([count.distance_cm], tried=[count.tried], holed=[count.holed])

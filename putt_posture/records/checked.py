@@ -110,21 +110,21 @@ def check_files(lesson: KeptLesson, names: Collection[str]) -> KeptLesson:
     where = lesson.title
     document = _read(lesson, DOCUMENT)
     record = read_record(document, where=f"{DOCUMENT} of {where}")
-    told = read_document(document, where=f"{DOCUMENT} of {where}")
+    values = read_document(document, where=f"{DOCUMENT} of {where}")
     found = {DOCUMENT: document}
     wanted = sorted((set(names) & lesson.names) - found.keys())
     pictures: dict[str, Picture] = {}
     for name in wanted:
         if name.endswith((".png", ".jpg")):
             data = _read(lesson, name)
-            picture = read_picture(data, name=name, where=where, size=_size_of(name, record, told, where=where))
+            picture = read_picture(data, name=name, where=where, size=_size_of(name, record, values, where=where))
             pictures[name] = picture
             found[name] = write_anew(data, picture, name=name)
     shown = _Shown(pictures, where=where)
     checks: Mapping[str, Callable[[str], bytes]] = {
-        ".csv": lambda _name: document_as_csv(told).encode("utf-8"),
-        ".json": lambda name: _check_spec(_read(lesson, name), told, where=where),
-        ".npz": lambda name: _check_arrays(_read(lesson, name), record, told, where=where),
+        ".csv": lambda _name: document_as_csv(values).encode("utf-8"),
+        ".json": lambda name: _check_spec(_read(lesson, name), values, where=where),
+        ".npz": lambda name: _check_arrays(_read(lesson, name), record, values, where=where),
         ".svg": lambda name: shown.check_svg(_read(lesson, name), name=name),
         ".html": lambda name: shown.check_html(_read(lesson, name), name=name),
         ".pdf": lambda name: shown.check_pdf(_read(lesson, name), name=name),

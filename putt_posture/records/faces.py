@@ -147,8 +147,8 @@ def _find_others(picture: Picture, box: _Box) -> list[Head]:
 
 
 def _flag(document: bytes) -> bytes:
-    told = json.loads(document)
-    return document if told["faces_hidden"] else document_as_text(told | {"faces_hidden": True}).encode("utf-8")
+    content = json.loads(document)
+    return document if content["faces_hidden"] else document_as_text(content | {"faces_hidden": True}).encode("utf-8")
 
 
 def _is_alike(picture: Picture, place: _Box, still: Picture, box: _Box) -> bool:

@@ -29,7 +29,7 @@ _PAGE_TAGS: Final[Mapping[str, frozenset[str]]] = {
     **dict.fromkeys(
         (
             "article", "body", "dd", "dl", "dt", "figcaption", "figure", "h1", "h2", "h3", "head", "header", "li",
-            "main", "ol", "p", "section", "small", "span", "strong", "style", "summary", "table", "tbody", "td",
+            "em", "main", "ol", "p", "section", "small", "span", "strong", "style", "summary", "table", "tbody", "td",
             "thead", "title", "tr", "ul",
         ),
         _COMMON | {"aria-label", "dir"},

@@ -134,7 +134,7 @@ def read_result_files(files: Mapping[str, bytes], *, title: str) -> KeptLesson:
     Parameters
     ----------
     files : Mapping[str, bytes]
-        By name with forward strokes.
+        By name, with forward slashes.
     title : str
     """
     return KeptLesson(

@@ -109,7 +109,7 @@ def holds_nothing_else(data: bytes) -> bool:
     Parameters
     ----------
     data : bytes
-        Bytes of the file.
+        Content of the file.
     """
     try:
         return _is_plain_png(data) if data.startswith(_PNG_START) else _is_plain_jpeg(data)

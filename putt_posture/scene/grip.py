@@ -1,28 +1,30 @@
 """The grip: where it ends at the bare shaft below the hands, and where its butt end is above them.
 
-All distances run along the shaft, downward from the hand centre.
+Where the picture does not show the butt end, it is estimated from hands and grip. Distances run down the shaft from the
+hand centre, so that the butt's is negative.
 """
 
+import math
 from typing import Final
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from putt_posture.scene.refine import STEP_CM, BareShaft
+from putt_posture.scene.shaft_line import STEP_CM, BareShaft
 from putt_posture.scene.strip import Strip
-from putt_posture.values import Floats, Picture
+from putt_posture.values import Estimate, Floats, Picture
 
-__all__ = ["find_butt", "find_grip_end"]
+__all__ = ["GRIP_LENGTH_CM", "estimate_hidden_butt", "find_butt", "find_grip_end"]
 
 Flags = NDArray[np.bool_]
 
 _GRIP_ENDS_CM: Final = (4.0, 30.0)
-"""Below the hand centre."""
+"""Where a grip may end, below the hand centre, cm."""
 _GRIP_HALF_CM: Final = 0.7
-"""Half of the thinnest grip (common practice: 1.9 to 3.3 cm across)."""
+"""Half of the thickness of the thinnest grip, cm (common practice: 1.9 to 3.3 cm across)."""
 _BUTT_REACH_CM: Final = (5.0, 18.5)
-"""Least distance above the hand centre, cm; nearer, it may be the grip between two hands."""
+"""Least and greatest distance of the butt above the hand centre, cm; nearer, it may be the grip between two hands."""
 _SQUARE_CM: Final = 0.4
 _MAX_SLOPE: Final = 0.25
 """A butt is cut square to the shaft; the edge of an arm or a shirt that hides a grip is not."""
@@ -37,6 +39,22 @@ _MIN_NARROWER: Final = 0.2
 """How much higher, of 1, the evidence of the wide grip is above its end than below."""
 _LEAST_SAMPLE: Final = 40
 
+GRIP_LENGTH_CM: Final = 26.7
+"""A putter grip from butt to lower end: 10.5 in (common practice)."""
+GRIP_LENGTH_SD_CM: Final = 1.75
+"""How much the length differs between grips, one sigma, cm: most are 10 to 11 in long (common practice), some a little
+longer. Grips of long putters are longer by half; with them the two estimates of a hidden butt disagree."""
+CHOKE_DOWN_CM: Final = 2.0
+"""How far below the butt most people hold a putter, cm: a putter off the rack is more often too long for a bent stance
+than too short (common practice), and it cannot be held above its butt."""
+HABIT_SD_CM: Final = 3.0
+"""How much the hold differs between people, one sigma, cm (judged)."""
+ABOVE_HANDS_CM: Final = (3.0, 22.0)
+"""Range of the butt above the hand centre, cm; a grip end that gives another place is something else."""
+_APART: Final = 2.0
+"""Where the two estimates differ by more than this many combined sigmas, half of their difference is added to the
+uncertainty."""
+
 
 def find_grip_end(picture: Picture, bare: BareShaft, *, px_per_cm: float) -> float | None:
     """Find where the grip ends at the bare shaft below the hands; None where nothing changes clearly there.
@@ -44,8 +62,16 @@ def find_grip_end(picture: Picture, bare: BareShaft, *, px_per_cm: float) -> flo
     Parameters
     ----------
     picture : (H, W, 3) uint8
+        RGB, upright and not mirrored, full size.
     bare : BareShaft
+        As `refine_line` returns it.
     px_per_cm : float
+        Scale of the picture, pixels per cm.
+
+    Returns
+    -------
+    float or None
+        Distance below the hand centre along the shaft, px.
     """
     strip = _strip(
         bare, first=_GRIP_ENDS_CM[0] * px_per_cm, last=_GRIP_ENDS_CM[1] * px_per_cm, px_per_cm=px_per_cm, half=3.0
@@ -71,28 +97,24 @@ def find_grip_end(picture: Picture, bare: BareShaft, *, px_per_cm: float) -> flo
     return float(strip.first + row * strip.step_px)
 
 
-def _half_way(wide: Floats, row: int, *, window: int) -> float:
-    """Return the row where the step at a row is half complete; where it is saturated it seems to come later."""
-    low, high = max(row - window, 0), min(row + window, len(wide))
-    above, below = float(np.median(wide[low:row])), float(np.median(wide[row:high]))
-    half = (above + below) / 2
-    under = np.flatnonzero((wide[low : high - 1] >= half) & (wide[low + 1 : high] < half)) + low
-    if under.size == 0:
-        return float(row)
-    k = int(under[np.argmin(np.abs(under - row))])
-    return k + float((wide[k] - half) / (wide[k] - wide[k + 1]))
-
-
 def find_butt(picture: Picture, bare: BareShaft, *, grip_end: float, px_per_cm: float) -> float | None:
     """Find the top of the grip above the hands; None where hands, arms or dark clothes hide it.
 
     Parameters
     ----------
     picture : (H, W, 3) uint8
+        RGB, upright and not mirrored, full size.
     bare : BareShaft
+        As `refine_line` returns it.
     grip_end : float
-        Where the grip ends below the hands; its colour is read just above.
+        Where the grip ends below the hands, px along the shaft; its colour is read just above.
     px_per_cm : float
+        Scale of the picture, pixels per cm.
+
+    Returns
+    -------
+    float or None
+        Distance along the shaft from the hand centre, px; negative, since the butt is above.
     """
     reach = _BUTT_REACH_CM[1] + 4
     strip = _strip(bare, first=-reach * px_per_cm, last=grip_end, px_per_cm=px_per_cm, half=2.5)
@@ -118,6 +140,51 @@ def find_butt(picture: Picture, bare: BareShaft, *, grip_end: float, px_per_cm: 
     if not found or max(found) - min(found) > 4 * _SQUARE_CM:
         return None
     return float(np.mean(found)) * px_per_cm
+
+
+def estimate_hidden_butt(grip_end: float | None, grip_distance: Estimate, *, px_per_cm: float) -> tuple[float, float]:
+    """Estimate a hidden butt end in two ways: where hands usually are on a grip, and how long grips usually are.
+
+    Parameters
+    ----------
+    grip_end : float or None
+        Where the grip ends below the hands, px along the shaft from the hand centre; None where that is hidden too.
+    grip_distance : Estimate
+        From the butt to the hand centre with the usual hold, cm.
+    px_per_cm : float
+        Scale of the picture, pixels per cm.
+
+    Returns
+    -------
+    distance : float
+        Along the shaft from the hand centre, px; negative, since the butt is above.
+    standard_uncertainty : float
+        One sigma along the shaft, cm.
+    """
+    hands, hands_sd = grip_distance.value + CHOKE_DOWN_CM, math.hypot(grip_distance.standard_uncertainty, HABIT_SD_CM)
+    by_grip = math.nan if grip_end is None else GRIP_LENGTH_CM - grip_end / px_per_cm
+    low, high = ABOVE_HANDS_CM
+    if not low <= by_grip <= high:
+        return -hands * px_per_cm, hands_sd
+    weight = hands_sd**2 / (hands_sd**2 + GRIP_LENGTH_SD_CM**2)
+    above = weight * by_grip + (1 - weight) * hands
+    joint = math.sqrt(weight) * GRIP_LENGTH_SD_CM
+    apart = abs(by_grip - hands)
+    if apart > _APART * math.hypot(hands_sd, GRIP_LENGTH_SD_CM):
+        joint = math.hypot(joint, apart / 2)
+    return -above * px_per_cm, joint
+
+
+def _half_way(wide: Floats, row: int, *, window: int) -> float:
+    """Return the row where the step at a row is half complete; where it is saturated it seems to come later."""
+    low, high = max(row - window, 0), min(row + window, len(wide))
+    above, below = float(np.median(wide[low:row])), float(np.median(wide[row:high]))
+    half = (above + below) / 2
+    under = np.flatnonzero((wide[low : high - 1] >= half) & (wide[low + 1 : high] < half)) + low
+    if under.size == 0:
+        return float(row)
+    k = int(under[np.argmin(np.abs(under - row))])
+    return k + float((wide[k] - half) / (wide[k] - wide[k + 1]))
 
 
 def _rises(core: Floats, distances: Floats) -> list[int]:

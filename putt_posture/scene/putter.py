@@ -8,11 +8,9 @@ from attrs import evolve, frozen
 
 from putt_posture.body import find_grip_distance
 from putt_posture.figures import format_length
-from putt_posture.scene.agreement import differ
-from putt_posture.scene.ball import BALL_CM
-from putt_posture.scene.ball_side import find_ball_by_hand, warn_of_ball_side
-from putt_posture.scene.butt_from_other_view import find_butt_from_other_view
-from putt_posture.scene.scale import PLANE_SHARE_SD, TAPE_SHARE_SD
+from putt_posture.scene.ball import BALL_CM, find_ball_by_hand, warn_of_ball_side
+from putt_posture.scene.grip import ABOVE_HANDS_CM
+from putt_posture.scene.scale import PLANE_SHARE_SD, TAPE_SHARE_SD, differ
 from putt_posture.scene.seen import Seen
 from putt_posture.scene.shaft import SOLE_AHEAD_CM, find_shaft
 from putt_posture.values import (
@@ -31,6 +29,7 @@ from putt_posture.values import (
 __all__ = [
     "Putter",
     "add_putter",
+    "find_butt_from_other_view",
     "find_no_putter",
     "find_putter_scale",
     "find_putters",
@@ -42,25 +41,45 @@ BALL_MISFIT: Final = 0.25
 _NOT_LOOKED_FOR: Final = "it was not looked for while the picture was there"
 _NO_PUTTER: Final = "the clip was filmed without a putter"
 
+LENT_BUTT_SD_CM: Final = 1.4
+"""One sigma of a butt end from the other view alone, cm (rendered golfers)."""
+_MISFIT: Final = 2.0
+"""Farther than this many combined sigmas from the judged butt end, something else was mistaken for the end of the grip
+in one of the two pictures."""
+
 
 @frozen(kw_only=True, eq=False)
 class Putter:
-    """What was found of the putter in one view, and where its butt end is known from."""
+    """What was found of the putter in one view.
+
+    Attributes
+    ----------
+    shaft : FoundShaft
+        Falsy where none was found.
+    butt_source : ButtSource
+        How the place of the butt end is known.
+    """
 
     shaft: FoundShaft
     butt_source: ButtSource
 
 
 def find_shafts(seen: Mapping[View, Seen], scenes: Mapping[View, Scene], student: Student) -> dict[View, FoundShaft]:
-    """Find the shaft in every picture, each by itself; what was found in a picture before is taken from there.
+    """Find the shaft in each picture alone; where a picture was read before, return what was found then.
 
     Parameters
     ----------
     seen : mapping of View to Seen
+        What each view shows.
     scenes : mapping of View to Scene
         Without putter and ball.
     student : Student
         For where hands usually sit on the grip.
+
+    Returns
+    -------
+    dict of View to FoundShaft
+        Falsy with a reason where none was found.
     """
     usual = find_grip_distance(student)
     found: dict[View, FoundShaft] = {}
@@ -82,10 +101,16 @@ def find_putters(
     Parameters
     ----------
     seen : mapping of View to Seen
+        What each view shows.
     scenes : mapping of View to Scene
         Without putter and ball.
     shafts : mapping of View to FoundShaft
-        By each picture alone.
+        As found in each picture alone.
+
+    Returns
+    -------
+    dict of View to Putter
+        Only views in which the coach drew no shaft.
     """
     found: dict[View, Putter] = {}
     for view, what in seen.items():
@@ -110,10 +135,11 @@ def find_putter_scale(putter: Putter | None, scene: Scene | None, student: Stude
     Parameters
     ----------
     putter : Putter or None
-        As found down the line.
+        As found down the line; None where the coach drew the shaft.
     scene : Scene or None
-        Of that view; where it is not scaled from stature, its scale is kept.
+        Of that view; a scale that is not from stature is kept.
     student : Student
+        For the typed putter length, cm.
 
     Returns
     -------
@@ -156,19 +182,22 @@ def add_putter(
     Parameters
     ----------
     scene : Scene
+        Of one view, without putter and ball.
     what : Seen
+        What the same view shows.
     putter : Putter or None
         None where the coach gave the shaft.
     handed : Handed
-        As typed; the ball's side is held against it.
+        As typed; the side of the head on which the ball lies must fit it.
 
     Returns
     -------
     scene : Scene
+        With shaft and ball, and with warnings about them.
     ball : FoundBall or None
         As found in the picture, even where the coach gave one; None where it was not looked for.
     warnings : tuple of str
-        Sentences on the side of the head that the found ball lies on.
+        On the side of the head on which the found ball lies.
     """
     given = what.given
     if putter is None:
@@ -227,8 +256,51 @@ def find_no_putter(what: Seen, roll: Estimate) -> PictureFinds:
     return PictureFinds(resolution_px=what.resolution_px, roll=roll, shaft=FoundShaft(why_not=_NO_PUTTER))
 
 
+def find_butt_from_other_view(side: FoundShaft, front: FoundShaft, scenes: Mapping[View, Scene]) -> FoundShaft | None:
+    """Return the down-the-line shaft with its butt placed by the face-on picture; None where that is impossible.
+
+    The end of the grip is visible in both pictures. It divides the putter in the same ratio in both, after a correction
+    for the sole, which is nearer to the face-on camera than the butt.
+
+    Parameters
+    ----------
+    side : FoundShaft
+        Shaft down the line, its butt end judged from hands and grip.
+    front : FoundShaft
+        Shaft face on, its butt end seen.
+    scenes : mapping of View to Scene
+        Both views: scale down the line, camera distance face on.
+
+    Returns
+    -------
+    FoundShaft or None
+        None where a picture does not show the end of the grip, or where the two pictures contradict each other.
+    """
+    if side.ends_px is None or not (math.isfinite(side.grip_share) and math.isfinite(front.grip_share)):
+        return None
+    (butt_u, butt_v), (sole_u, sole_v) = side.ends_px
+    scale = scenes["down_the_line"].px_per_cm.value
+    near = scenes["face_on"].distance_cm.value - SOLE_AHEAD_CM
+    deeper = abs(butt_u - sole_u) / scale
+    share = front.grip_share * near / (near + deeper - front.grip_share * deeper)
+    stretch = side.grip_share / share
+    low, high = ABOVE_HANDS_CM
+    above = side.butt_above_cm + (stretch - 1) * math.dist(*side.ends_px) / scale
+    apart = abs(above - side.butt_above_cm)
+    if apart > _MISFIT * math.hypot(side.butt_sd_cm, LENT_BUTT_SD_CM) or not low <= above <= high:
+        return None
+    # The estimate from hands and grip still counts.
+    weight = side.butt_sd_cm**2 / (side.butt_sd_cm**2 + LENT_BUTT_SD_CM**2)
+    above = weight * above + (1 - weight) * side.butt_above_cm
+    stretch = 1 + (above - side.butt_above_cm) * scale / math.dist(*side.ends_px)
+    lent = (sole_u + stretch * (butt_u - sole_u), sole_v + stretch * (butt_v - sole_v))
+    return evolve(
+        side, ends_px=(lent, side.ends_px[1]), butt_above_cm=above, butt_sd_cm=math.sqrt(weight) * LENT_BUTT_SD_CM
+    )
+
+
 def _find_ball(scene: Scene, what: Seen, *, near: float, handed: Handed) -> tuple[FoundBall | None, tuple[str, ...]]:
-    """Return the ball in the picture and sentences on its side; None where no shaft or no picture is there."""
+    """Return the ball in the picture and sentences on its side; None without a shaft or a picture."""
     if what.kept is not None:
         return what.kept.ball, what.kept.ball_warnings
     if scene.shaft_px is None or what.picture is None:
@@ -243,7 +315,7 @@ def _find_ball(scene: Scene, what: Seen, *, near: float, handed: Handed) -> tupl
 
 
 def _nearness(scene: Scene) -> float:
-    """Return how much larger than at the feet things look at the putter's head."""
+    """Return how much larger things look at the putter's head than at the feet, as a ratio."""
     if scene.view == "down_the_line":
         return 1.0
     return scene.distance_cm.value / (scene.distance_cm.value - SOLE_AHEAD_CM)

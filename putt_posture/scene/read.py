@@ -9,9 +9,7 @@ from attrs import evolve
 
 from putt_posture.body import SHOE_SOLE, predict, predict_joint_length
 from putt_posture.errors import StudentNotFound
-from putt_posture.scene.agreement import warn_of_scale
-from putt_posture.scene.camera import assumed_yaw, find_distance, warn_of_camera
-from putt_posture.scene.facing import find_forward, warn_of_side
+from putt_posture.scene.camera import assumed_yaw, find_distance, find_forward, warn_of_camera, warn_of_side
 from putt_posture.scene.putter import (
     add_putter,
     find_no_putter,
@@ -35,6 +33,7 @@ from putt_posture.scene.scale import (
     find_scale_from_trunk,
     leg_rise_px,
     trunk_rise_px,
+    warn_of_scale,
 )
 from putt_posture.scene.seen import Seen
 from putt_posture.scene.setup_check import check_body
@@ -52,12 +51,13 @@ from putt_posture.values import (
 __all__ = ["find_in_pictures", "look_for_roll", "read_roll", "read_scenes"]
 
 GROUND_SD_CM: Final = 0.8
-"""How well heels and toes, or ankles, tell the ground, one sigma, cm (accuracy study)."""
+"""One sigma of the ground from heels and toes, or from ankles, cm (accuracy study)."""
 GIVEN_GROUND_SD_CM: Final = 0.4
-"""The same where somebody pointed at it, besides the click itself: the shoe hides where on the ground a foot stands
-(judged, half of what heels and toes leave)."""
+"""One sigma of the ground where a person marked it, without that of the click, cm: the shoe hides where a foot stands
+(judged: half of that from heels and toes)."""
 ANKLE_ALONG_FOOT: Final = 0.25
-"""Where the ankle stands along a shoe, 0 the heel: the ground there is the same in both views (rendered golfers)."""
+"""Place of the ankle along a shoe, from 0 at the heel to 1 at the toe: there the ground is the same in both views
+(rendered golfers)."""
 
 _TRUSTED: Final = ("object", "putter")
 
@@ -65,23 +65,24 @@ _Scales = dict[View, tuple[Estimate, ScaleSource]]
 
 
 def read_scenes(seen: Mapping[View, Seen], student: Student) -> dict[View, Scene]:
-    """Read the scene of each view; the better scaled view lends its scale to the other.
+    """Read the scene of each view; the view with the better scale lends it to the other.
 
     Parameters
     ----------
     seen : mapping of View to Seen
-        One or two views of the same setup.
+        One or two views of the same setup, in px.
     student : Student
+        Body sizes, handedness and putter length as typed.
 
     Returns
     -------
     dict of View to Scene
-        Every scene has a scale: where nothing better is given, stature gives one.
+        Each has a scale: where nothing better is given, from stature.
 
     Raises
     ------
     StudentNotFound
-        The body is not whole enough for a scale.
+        Too little of the body is visible for a scale.
     """
     return find_in_pictures(seen, student)[0]
 
@@ -96,7 +97,9 @@ def find_in_pictures(
     Parameters
     ----------
     seen : mapping of View to Seen
+        One or two views of the same setup, in px.
     student : Student
+        Body sizes, handedness and putter length as typed.
     without_putter : bool
         Whether the clips were filmed without putter and ball. Neither is looked for then: a crease of the trousers or
         an edge of the floor could be taken for a shaft.
@@ -104,16 +107,17 @@ def find_in_pictures(
     Returns
     -------
     scenes : dict of View to Scene
+        As `read_scenes` returns them.
     finds : dict of View to PictureFinds
-        Whatever was given by hand, what was found stands here.
+        What was found in each picture, even where the coach gave it by hand.
 
     Raises
     ------
     StudentNotFound
-        The body is not whole enough for a scale.
+        Too little of the body is visible for a scale.
     """
-    looked = {view: look_for_roll(what) for view, what in seen.items()}
-    rolls = {view: _used_roll(what, looked[view]) for view, what in seen.items()}
+    found_roll = {view: look_for_roll(what) for view, what in seen.items()}
+    rolls = {view: _used_roll(what, found_roll[view]) for view, what in seen.items()}
 
     def bare(scales: _Scales) -> dict[View, Scene]:
         return {view: _scene(what, *scales[view], rolls[view], student) for view, what in seen.items()}
@@ -123,7 +127,7 @@ def find_in_pictures(
         for view, what in seen.items():
             told = _warn_of_drawn_length(scenes[view], what, student)
             scenes[view] = say_without_putter(evolve(scenes[view], warnings=(*scenes[view].warnings, *told)))
-        return scenes, {view: find_no_putter(what, looked[view]) for view, what in seen.items()}
+        return scenes, {view: find_no_putter(what, found_roll[view]) for view, what in seen.items()}
     shafts = find_shafts(seen, scenes, student)
     putters = find_putters(seen, scenes, shafts)
     side = scenes.get("down_the_line")
@@ -141,7 +145,7 @@ def find_in_pictures(
         scenes[view], ball, ball_warnings = add_putter(scenes[view], what, putters.get(view), handed=student.handed)
         finds[view] = PictureFinds(
             resolution_px=what.resolution_px,
-            roll=looked[view],
+            roll=found_roll[view],
             shaft=shafts[view],
             butt_lent=what.kept is not None and what.kept.butt_lent,
             ball=ball,
@@ -151,7 +155,7 @@ def find_in_pictures(
 
 
 def _scales(seen: Mapping[View, Seen], student: Student, *, putter_scale: Estimate | None = None) -> _Scales:
-    """Return the best scale of each view; `putter_scale` is that of a putter found down the line."""
+    """Return the best scale of each view; `putter_scale` is from a putter found down the line."""
     scales: _Scales = {}
     for view, what in seen.items():
         direct = _direct_scale(what, student)
@@ -187,7 +191,7 @@ def _direct_scale(what: Seen, student: Student) -> tuple[Estimate, ScaleSource] 
 
 
 def _warn_of_drawn_length(scene: Scene, what: Seen, student: Student) -> tuple[str, ...]:
-    """Hold a known length that the coach drew against the stature; nothing where the body gives no scale."""
+    """Compare a known length that the coach drew with the stature; empty where the body gives no scale."""
     drawn = _direct_scale(what, student)
     if drawn is None:
         return ()
@@ -204,7 +208,10 @@ def _warn_of_drawn_length(scene: Scene, what: Seen, student: Student) -> tuple[s
 def _lent_scale(
     view: View, seen: Mapping[View, Seen], scales: Mapping[View, tuple[Estimate, ScaleSource]]
 ) -> tuple[Estimate, ScaleSource] | None:
-    """Return the scale from hip height in the other view, unless stature would only be guessed there as well."""
+    """Return a scale by the other view's: the height of hips or shoulders is the same in both.
+
+    None where the other view has no scale to lend; down the line it takes only one from a known length.
+    """
     other: View = "face_on" if view == "down_the_line" else "down_the_line"
     if other not in seen or other not in scales:
         return None
@@ -265,16 +272,28 @@ def read_roll(what: Seen) -> Estimate:
     Parameters
     ----------
     what : Seen
+        What the view shows and what was given.
+
+    Returns
+    -------
+    Estimate
+        Deg, + = content turned clockwise.
     """
     return _used_roll(what, look_for_roll(what))
 
 
 def look_for_roll(what: Seen) -> Estimate:
-    """Return the camera's roll as the picture of one view tells it, deg, whatever was given.
+    """Return the camera's roll as found in the picture of one view, deg, whatever the coach gave.
 
     Parameters
     ----------
     what : Seen
+        What the view shows.
+
+    Returns
+    -------
+    Estimate
+        Deg, + = content turned clockwise; level with a wide uncertainty where no picture shows it.
     """
     view = what.landmarks.view
     if what.roll is not None:
@@ -345,7 +364,7 @@ def _ground(landmarks: Landmarks, scale: Estimate, student: Student) -> Estimate
 
 
 def _given_ground(point_px: Point, landmarks: Landmarks, scale: Estimate, roll: Estimate) -> Estimate:
-    """Return the ground under the feet by a point of it beside them, v in px; camera roll tips what lies between."""
+    """Return v of the ground under the feet, px, from a marked point of the ground beside them and the camera roll."""
     feet = np.concatenate([landmarks.middle(part)[:, 0] for part in ("heel", "foot_index", "ankle")])
     seen = feet[np.isfinite(feet)]
     across = float(np.median(seen)) - point_px[0] if seen.size else 0.0

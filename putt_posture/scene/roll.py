@@ -1,8 +1,8 @@
 """Camera roll from the long verticals in a picture: door frames, posts, corners of walls.
 
 Roll is positive where the picture's content is turned clockwise, so that a true vertical leans to the right at
-its top. A camera that looks up or down makes verticals converge; so the lean is fitted as a straight line over
-the picture's width and read in its middle.
+its top. A camera that looks up or down makes verticals converge. So the lean is fitted as a straight line over the
+picture's width and read in its middle.
 """
 
 import math
@@ -38,6 +38,12 @@ def given_roll(roll_deg: float, *, view: View) -> Estimate:
     roll_deg : float
         As typed, + = content turned clockwise.
     view : View
+        For the label of the estimate.
+
+    Returns
+    -------
+    Estimate
+        Deg; one sigma 0.2.
     """
     return Estimate(
         value=roll_deg, standard_uncertainty=GIVEN_ROLL_SD_DEG, unit="deg", view=view, frames=1, method="given"
@@ -45,7 +51,18 @@ def given_roll(roll_deg: float, *, view: View) -> Estimate:
 
 
 def level_roll(*, view: View) -> Estimate:
-    """Return the roll of a camera of which no picture tells it, deg: level, with a wide uncertainty."""
+    """Return the roll of a camera where no picture shows it, deg: level, with a wide uncertainty.
+
+    Parameters
+    ----------
+    view : View
+        For the label of the estimate.
+
+    Returns
+    -------
+    Estimate
+        0 deg; one sigma 1.3.
+    """
     return Estimate(
         value=0.0,
         standard_uncertainty=ASSUMED_ROLL_SD_DEG,
@@ -57,14 +74,16 @@ def level_roll(*, view: View) -> Estimate:
 
 
 def find_roll(picture: Picture, *, view: View, ignore_px: tuple[float, float, float, float] | None = None) -> Estimate:
-    """Find the camera's roll; level with a wide uncertainty where the picture does not tell.
+    """Find the camera's roll; level with a wide uncertainty where the picture does not show it.
 
     Parameters
     ----------
     picture : (H, W, 3) uint8
+        RGB, upright and not mirrored, full size.
     view : View
-    ignore_px : (u0, v0, u1, v1), optional
-        Lines that begin or end in here are left out: the student and the putter.
+        For the label of the estimate.
+    ignore_px : (float, float, float, float), optional
+        Box u0, v0, u1, v1 of student and putter, px; lines that begin or end in it are left out.
 
     Returns
     -------
@@ -114,17 +133,17 @@ def _fit_lean(lines: Floats, *, width: int, height: int) -> tuple[float, float, 
     weight = np.sqrt(lines[:, 2] / height)
     start = np.array([float(np.median(lines[:, 1])), 0.0])
 
-    def misses(guess: Floats) -> Floats:
+    def residuals(guess: Floats) -> Floats:
         return np.asarray((guess[0] + guess[1] * across - lines[:, 1]) / _SOFT_DEG * weight)
 
-    with_slope = least_squares(misses, start, loss="soft_l1")
+    with_slope = least_squares(residuals, start, loss="soft_l1")
     guess = with_slope.x
     close = np.abs(guess[0] + guess[1] * across - lines[:, 1]) < 2 * _SOFT_DEG
     if close.sum() < _MIN_LINES or lines[close, 2].sum() < _MIN_TOTAL * height:
         return None
     used = lines[close]
     design = np.column_stack([np.ones(close.sum()), across[close]])
-    # A slope that the lines' spread over the picture cannot tell is held near nought.
+    # The slope is held near 0 where the lines are too close together to determine it.
     weights = used[:, 2] / height
     normal = design.T @ (design * weights[:, None]) + np.diag([0.0, 0.05])
     guess = np.linalg.solve(normal, design.T @ (weights * used[:, 1]))

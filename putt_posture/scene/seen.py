@@ -1,4 +1,4 @@
-"""What one view brings to the reading of its scene."""
+"""What one view shows, from which its scene is read."""
 
 import numpy as np
 from attrs import field, frozen
@@ -12,25 +12,28 @@ __all__ = ["Seen"]
 @brief
 @frozen(kw_only=True, eq=False)
 class Seen:
-    """What one view shows: landmarks, the still that stands for it, what the coach gave, and what to call the clip.
+    """What one view shows: landmarks, the still, what the coach gave, and the name of the clip in messages.
 
     Attributes
     ----------
     landmarks : Landmarks
+        In the setup frames, pixels.
     picture : (H, W, 3) uint8 or None
-        None where it was erased; then `kept` says what was found in it.
+        The still, RGB; None where it was erased. Then `kept` says what was found in it.
     given : Given
+        What the coach typed and drew for this view.
     file : str
+        Name of the clip in messages.
     roll : Estimate or None
-        Camera roll as the picture tells it, deg, whatever was given; None where it is still to be looked for.
+        Camera roll as found in the picture, deg, whatever the coach gave; None where it was not searched for yet.
     yaw : Estimate or None
         How far the camera stood off square, deg; None where it is not known.
     still_index : int or None
-        Which frame of the landmarks the picture is; None where it may be any.
+        Index of the frame of the landmarks that is the still; None where it is not known.
     kept : PictureFinds or None
-        What was found in the picture when it was there; None where it is still to be looked at.
+        What was found in the picture earlier; None where it was not read yet.
     resolution_px : float
-        How coarse the picture is, pixels.
+        Size of the smallest detail that the picture shows, px.
     """
 
     landmarks: Landmarks

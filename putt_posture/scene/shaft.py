@@ -1,6 +1,6 @@
-"""The putter in one picture, found from the hands down: its line, its butt end and its sole.
+"""The putter in one picture, searched for from the hands down: its line, its butt end and its sole.
 
-A wrong shaft is worse than none: every step has a gate, and what does not pass it gives a reason instead.
+A wrong shaft is worse than none. So every step has a test, and a line that fails it gives a reason instead of a shaft.
 """
 
 import math
@@ -8,62 +8,62 @@ from typing import Final
 
 import numpy as np
 
-from putt_posture.scene.butt import estimate_hidden_butt
-from putt_posture.scene.grip import find_butt, find_grip_end
-from putt_posture.scene.ground import camera_drop, ground_v_at
-from putt_posture.scene.refine import BareShaft, refine_line
-from putt_posture.scene.ridge import find_lines
+from putt_posture.scene.camera import camera_drop, ground_v_at
+from putt_posture.scene.grip import estimate_hidden_butt, find_butt, find_grip_end
+from putt_posture.scene.shaft_line import BareShaft, find_lines, refine_line
 from putt_posture.scene.sole import PutterHead, find_putter_head
 from putt_posture.values import Estimate, Floats, FoundShaft, Picture, Scene, View
 
 __all__ = ["find_shaft"]
 
 LIE_DEG: Final = (58.0, 82.0)
-"""Lies that are looked at; the Rules of Golf (Equipment Rules, part 2, 1d) ask for 10° or more off the vertical, and
+"""Lies that are searched; the Rules of Golf (Equipment Rules, part 2, 1d) ask for 10° or more off the vertical, and
 putters lie at 68 to 74° (common practice)."""
 LEAN_DEG: Final = 20.0
 _ROLL_REACH_DEG: Final = 3.0
 _OFF_HANDS_CM: Final = 6.0
-"""How far from the hand centre a shaft may pass."""
+"""How far from the hand centre a shaft may pass, cm."""
 SOLE_AHEAD_CM: Final = 45.0
-"""Face on, how much nearer to the camera than the ankles the sole lies (geometry of a nominal setup)."""
+"""Face on, how much nearer to the camera than the ankles the sole lies, cm (geometry of a usual setup)."""
 
 _MIN_SCORE: Final = 0.42
 """Mean evidence: shafts of rendered golfers reach 0.55 to 0.77, pictures without one at most 0.39."""
 _RIVAL: Final = 0.8
-"""A second line with this share of the evidence may as well be the shaft; on rendered golfers it has at most 0.71."""
+"""A second line with this share of the evidence may also be the shaft; on rendered golfers it has at most 0.71."""
 _MIN_SURE: Final = 0.5
 _MIN_SHOWN: Final = 0.6
 _MIN_RUN_CM: Final = 32.0
 _LOWEST_TOP_CM: Final = 40.0
 _MAX_SCATTER_CM: Final = 0.3
 _STEEPEST: Final = 0.65
-"""Height over distance of a camera that looks down as steeply as any should: 1.6 m up, 2.5 m away."""
+"""Height over distance of a camera that looks down more steeply than any should: 1.6 m high, 2.5 m away."""
 _END_ABOVE_GROUND_CM: Final[dict[View, tuple[float, float]]] = {
     "down_the_line": (-4.0, 10.0),
     "face_on": (-_STEEPEST * SOLE_AHEAD_CM, 7.0),
 }
-"""Where the bare shaft may end, above the ground at the feet. Face on the sole lies nearer than the feet, and how much
-lower it is seen depends on the camera's height and distance, neither of which is known well."""
+"""Where the bare shaft may end, above the ground at the feet, cm. Face on the sole lies nearer than the feet. How much
+lower it is seen depends on the camera's height and distance, and neither is known well."""
 
 _HEAD_BEHIND_CM: Final[dict[View, tuple[float, float]]] = {"down_the_line": (1.6, 1.0), "face_on": (6.0, 2.5)}
-"""How far toward the camera the visible edge of the head lies from the shaft's axis, and one sigma: half of the head's
-depth down the line, from shaft to toe face on (common practice: blades are 2 to 4 cm deep and 10 to 12 cm long)."""
+"""How far toward the camera the visible edge of the head lies from the shaft's axis, and one sigma, cm: half of the
+head's depth down the line, from shaft to toe face on (common practice: blades are 2 to 4 cm deep and 10 to 12 cm
+long)."""
 _HEAD_LONG_CM: Final = 11.0
 _HEAD_HIGH_CM: Final = 3.0
 _HEAD_HIGH_SD_CM: Final = 0.7
-"""From where the shaft enters the head down to the sole (common practice: 2.5 to 4 cm)."""
+"""From where the shaft enters the head down to the sole, one sigma, cm (common practice: 2.5 to 4 cm)."""
 _BELOW_TOP_CM: Final[dict[View, tuple[float, float]]] = {"down_the_line": (3.0, 1.5), "face_on": (4.5, 1.5)}
-"""The sole below the upper edge of a head whose lower edge does not show, and one sigma; face on the upper edge is that
-of the heel, behind the shaft."""
+"""How far the sole is below the upper edge of a head whose lower edge does not show, and one sigma, cm. Face on the
+upper edge is that of the heel, behind the shaft."""
 _END_SD_CM: Final = 4.0
-"""One sigma of the sole where no head shows at the end of the line: it may run on along a shadow, or end early."""
+"""One sigma of the sole where no head shows at the end of the line, cm: the line may follow a shadow, or end early."""
 _GROUND_SD_CM: Final = 2.5
-"""Along the shaft, one sigma of the ground that feet and camera tell down the line; face on they tell too little."""
+"""One sigma of the ground along the shaft, cm, from feet and camera down the line; face on it is not known well
+enough."""
 BUTT_SD_CM: Final = 0.5
 SOLE_SD_CM: Final = 0.4
 ANGLE_SD_DEG: Final = 0.25
-"""The lit side of a round shaft is not its middle."""
+"""One sigma of the line's direction, deg: the lit side of a round shaft is not its middle."""
 
 
 def find_shaft(picture: Picture, *, hands_px: Floats, scene: Scene, grip_distance: Estimate) -> FoundShaft:
@@ -72,12 +72,18 @@ def find_shaft(picture: Picture, *, hands_px: Floats, scene: Scene, grip_distanc
     Parameters
     ----------
     picture : (H, W, 3) uint8
+        RGB, upright and not mirrored, full size.
     hands_px : (2,)
-        Hand centre.
+        Hand centre, px; NaN where hidden.
     scene : Scene
         Scale, roll, facing and ground of the same picture.
     grip_distance : Estimate
-        From the butt to the hand centre along the shaft, cm, for a butt that is hidden.
+        From the butt to the hand centre along the shaft, cm; used where the butt is hidden.
+
+    Returns
+    -------
+    FoundShaft
+        Ends in px with one sigma in cm; falsy with a reason where none was found.
     """
     if not np.isfinite(hands_px).all():
         return FoundShaft(why_not="the hands are hidden")
@@ -112,8 +118,8 @@ def find_shaft(picture: Picture, *, hands_px: Floats, scene: Scene, grip_distanc
     )
     if bare is None:
         return FoundShaft(why_not="too little of a line below the hands shows")
-    doubt = _doubt(bare, scene, size)
-    return FoundShaft(why_not=doubt) if doubt else _with_ends(picture, bare, scene, size, grip_distance)
+    why_not = _why_not(bare, scene, size)
+    return FoundShaft(why_not=why_not) if why_not else _with_ends(picture, bare, scene, size, grip_distance)
 
 
 def _angles(scene: Scene) -> tuple[float, float]:
@@ -123,8 +129,8 @@ def _angles(scene: Scene) -> tuple[float, float]:
     return (low, high) if scene.forward == 1 else (-high, -low)
 
 
-def _doubt(bare: BareShaft, scene: Scene, size: tuple[int, int]) -> str:
-    """Return what speaks against a line; an empty string where nothing does."""
+def _why_not(bare: BareShaft, scene: Scene, size: tuple[int, int]) -> str:
+    """Return why a line is not a shaft; empty where every test is passed."""
     scale = scene.px_per_cm.value
     end = bare.line.start_px + bare.bottom * bare.line.along
     over = (ground_v_at(float(end[0]), scene, size) - float(end[1])) / scale
@@ -140,7 +146,7 @@ def _doubt(bare: BareShaft, scene: Scene, size: tuple[int, int]) -> str:
         "the line below the hands is not straight": bare.scatter_px <= max(_MAX_SCATTER_CM * scale, 1.0),
         "the line from the hands does not end at the ground": low <= over <= high,
     }
-    return next((doubt for doubt, passed in checks.items() if not passed), "")
+    return next((why_not for why_not, passed in checks.items() if not passed), "")
 
 
 def _with_ends(
@@ -149,7 +155,7 @@ def _with_ends(
     scale = scene.px_per_cm.value
     head = find_putter_head(picture, bare, px_per_cm=scale, view=scene.view)
     if scene.view == "face_on" and math.isnan(head.top):
-        # Nothing else tells there how far down the line goes: it may run on along a blade of grass or a shadow.
+        # Nothing else shows there where the line ends: it may follow a blade of grass or a shadow.
         return FoundShaft(why_not="no putter's head shows at the end of the line below the hands")
     sole, sole_sd = _sole(head, bare, scene, size)
     grip_end = find_grip_end(picture, bare, px_per_cm=scale)
@@ -183,14 +189,14 @@ def _sole(head: PutterHead, bare: BareShaft, scene: Scene, size: tuple[int, int]
     if scene.view == "down_the_line":
         drop, high_sd = camera_drop(scene, size) / slant, 0.0
     else:
-        # Face on the head's own length shows how steeply the camera looks down on it.
+        # Face on the length of the head shows how steeply the camera looks down on it.
         drop = max((head.edge - head.top) / scale * slant - _HEAD_HIGH_CM, 0.0) / _HEAD_LONG_CM / slant
         high_sd = behind / _HEAD_LONG_CM * _HEAD_HIGH_SD_CM
     return head.edge - behind * drop * scale, math.hypot(SOLE_SD_CM, spread * drop, high_sd)
 
 
 def _hidden_sole(head: PutterHead, bare: BareShaft, scene: Scene, size: tuple[int, int]) -> tuple[float, float]:
-    """Return the same where the floor does not show the head's lower edge, from its upper edge and from the ground."""
+    """Return the same from the upper edge of the head and from the ground, where its lower edge does not show."""
     scale, slant = scene.px_per_cm.value, float(bare.line.along[1])
     if math.isnan(head.top):
         sole, sd = bare.bottom + _HEAD_HIGH_CM / slant * scale, _END_SD_CM

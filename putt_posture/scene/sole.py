@@ -1,4 +1,4 @@
-"""The putter head: where the bare shaft enters it, and where its visible edge meets the floor."""
+"""The putter head: where the bare shaft enters it, and where its visible lower edge is."""
 
 import math
 from typing import Final
@@ -8,7 +8,7 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
-from putt_posture.scene.refine import STEP_CM, BareShaft
+from putt_posture.scene.shaft_line import STEP_CM, BareShaft
 from putt_posture.scene.strip import Strip
 from putt_posture.values import Floats, Picture, View
 
@@ -17,13 +17,14 @@ __all__ = ["PutterHead", "find_putter_head"]
 Flags = NDArray[np.bool_]
 
 _LEAST_LEVELS: Final = 5.0
-"""Colours nearer than this, of 255, are equal."""
+"""Colours that differ by less than this, of 255, count as equal."""
 _FLOOR_Z: Final = 3.5
-"""A colour this many spreads away from the floor's is not floor."""
+"""A colour that differs from the floor's by more than this many spreads is not floor."""
 _AXIS_HALF_CM: Final = 1.0
 _ASIDE_CM: Final = 7.0
 _FLANK_CM: Final = (1.05, 1.45)
-"""Beside a shaft and its blur, and within half of the depth of the slimmest head (common practice: 2 cm and more)."""
+"""Distances from the axis that lie beside a shaft and its blur, and within half of the depth of the slimmest head, cm
+(common practice: heads are 2 cm deep and more)."""
 _ABOVE_CM: Final = 8.0
 """The head is searched this far above the end of the line, cm: a dark shaft continues into a dark head."""
 _BELOW_CM: Final = 9.0
@@ -32,12 +33,12 @@ _SHADOW_CM: Final = 2.0
 _GAP_CM: Final = 0.6
 _LEAST_HEAD_CM: Final = 1.7
 _HEAD_CM: Final[dict[View, float]] = {"down_the_line": 6.0, "face_on": 10.0}
-"""Least and greatest height of the head from the end of the bare shaft to the ground, cm (common practice: heads are
-2.5 to 4 cm high, with a neck). Face on its length is seen as well, from above."""
+"""Greatest height of the head in the picture, from the end of the bare shaft down, cm (common practice: heads are 2.5
+to 4 cm high, with a neck). Face on its length is seen as well, from above."""
 _FLOOR_BELOW_CM: Final = 7.0
 _LEAST_FLOOR: Final = 500
 _ROWS: Final = 3
-"""Rows that are averaged, of the head and of the floor."""
+"""How many rows of head and floor are averaged."""
 
 
 @frozen(kw_only=True)
@@ -62,9 +63,18 @@ def find_putter_head(picture: Picture, bare: BareShaft, *, px_per_cm: float, vie
     Parameters
     ----------
     picture : (H, W, 3) uint8
+        RGB, upright and not mirrored, full size.
     bare : BareShaft
+        As `refine_line` returns it.
     px_per_cm : float
+        Scale of the picture, pixels per cm.
     view : View
+        How high a head may look depends on it.
+
+    Returns
+    -------
+    PutterHead
+        Its distances run along the shaft's line, px.
     """
     across = float(bare.line.along[1])
     start = np.array(bare.line.start_px + bare.bottom * bare.line.along)
@@ -82,7 +92,7 @@ def find_putter_head(picture: Picture, bare: BareShaft, *, px_per_cm: float, vie
 
     if np.isfinite(floor).all(axis=-1).sum() < _LEAST_FLOOR:
         return PutterHead()
-    # The shaft's lean still moves it sideways along the head.
+    # A shaft that leans is farther to the side in each lower row.
     leans = np.clip(below * bare.line.along[0] / across, -_ASIDE_CM, _ASIDE_CM)
 
     def strange(low: float, high: float) -> tuple[Flags, Floats]:
@@ -111,7 +121,7 @@ def find_putter_head(picture: Picture, bare: BareShaft, *, px_per_cm: float, vie
 
 
 def _colours_of(floor: Floats, width: int) -> tuple[Floats, Floats]:
-    """Return middle and spread, (3,), of the floor's colours in patches as wide as what is compared with them."""
+    """Return middle and spread, (3,), of the floor's colours, averaged over `width` columns like the head's."""
     patches = cv2.blur(floor, (width, _ROWS)).reshape(-1, 3)
     patches = patches[np.isfinite(patches).all(axis=1)]
     middle = np.median(patches, axis=0)
@@ -123,7 +133,7 @@ def _mean_between(row: Floats, offsets: Floats, low: float, high: float) -> Floa
 
 
 def _last_run(flags: Flags, *, least: int, gap: int) -> tuple[int, int]:
-    """Return first and one past last row of the lowest stretch of at least so many rows; (0, 0) where there is none."""
+    """Return first and one past last row of the lowest stretch of at least `least` rows; (0, 0) where there is none."""
     rows = np.flatnonzero(flags)
     if rows.size == 0:
         return 0, 0
@@ -136,7 +146,7 @@ def _last_run(flags: Flags, *, least: int, gap: int) -> tuple[int, int]:
 def _last_step(axis: Floats, *, first: int, last: int) -> int:
     """Return the row of the clearest change of colour not far above the last row that is not floor.
 
-    Below a head is its shadow, which is not floor either.
+    Below a head lies its shadow, which does not look like floor either.
     """
     window, reach = round(_STEP_WINDOW_CM / STEP_CM), round(_SHADOW_CM / STEP_CM)
     rows = np.arange(max(first, last - reach, window), min(last + window // 2, len(axis) - window))

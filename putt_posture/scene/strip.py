@@ -32,7 +32,7 @@ class Strip:
     step_px : float
         Picture pixels between neighbouring samples, both ways.
     first, last : float
-        Distances along the line of the first and the last row, px.
+        Distances of the first and the last row along the line, px.
     half_width : float
         Offsets run from minus to plus this, px.
     """
@@ -67,6 +67,11 @@ class Strip:
         ----------
         picture : (H, W, 3) uint8
             Full size.
+
+        Returns
+        -------
+        (rows, columns, 3)
+            Brightness, red less green, and yellow less blue, as `opponent` returns them.
         """
         rows, columns = len(self.distances), len(self.offsets)
         corner = self.start_px + self.first * self.along + self.offsets[0] * self.across
@@ -94,6 +99,11 @@ class Strip:
             Along the line, px.
         offset : float
             Across it, px; + to the right where the line runs down.
+
+        Returns
+        -------
+        Point
+            u and v, px.
         """
         point = self.start_px + distance * self.along + offset * self.across
         return float(point[0]), float(point[1])
@@ -115,13 +125,18 @@ def opponent(colours: NDArray[np.floating]) -> Floats:
     ----------
     colours : (…, 3)
         RGB, 0 to 255.
+
+    Returns
+    -------
+    (…, 3)
+        Brightness 0 to 255; differences are weighted by 0.7.
     """
     r, g, b = np.moveaxis(colours.astype(np.float64), -1, 0)
     return np.stack([(r + g + b) / 3, _CHROMA * (r - g), _CHROMA * ((r + g) / 2 - b)], axis=-1)
 
 
 def _crop(picture: Picture, corners: Floats, corner: Floats) -> tuple[Picture, Floats]:
-    """Crop the picture to what the strip needs; a point moves along."""
+    """Crop the picture to what the strip needs, and move a point with it."""
     height, width = picture.shape[:2]
     low = np.clip(np.floor(corners.min(axis=0)) - 4, 0, [width - 1, height - 1]).astype(int)
     high = np.clip(np.ceil(corners.max(axis=0)) + 5, low + 1, [width, height]).astype(int)

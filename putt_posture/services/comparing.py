@@ -19,6 +19,7 @@ from putt_posture.archive import (
 from putt_posture.comparison import compare as compare_lessons
 from putt_posture.disk.folders import check_folder
 from putt_posture.errors import UsageError
+from putt_posture.pages import Paper
 from putt_posture.records import KeptLesson, read_result_folder
 from putt_posture.stages import lay_out_stages as lay_side_by_side
 from putt_posture.values import Comparison, Progress, Stages
@@ -35,6 +36,7 @@ def compare(
     archive: Archive | None = None,
     hide_faces: bool = False,
     replace: bool = False,
+    paper: Paper = "a4",
     progress: Progress | None = None,
 ) -> Comparison:
     """Compare two lessons of one student, and write the pages, pictures and tables to a folder.
@@ -53,6 +55,8 @@ def compare(
         Whether heads are hidden even if showing them is allowed.
     replace : bool
         Whether an existing comparison in the folder may be replaced.
+    paper : {"a4", "letter"}
+        What the PDF is set for.
     progress : callable, optional
 
     Returns
@@ -72,7 +76,9 @@ def compare(
     """
     first, second = open_lessons((before, after), out=out, today=today, archive=archive)
     check_folder(out, replace=replace, keep=[*first.files, *second.files])
-    return compare_lessons(first, second, out, hide_faces=hide_faces, replace=replace, made_on=today, progress=progress)
+    return compare_lessons(
+        first, second, out, hide_faces=hide_faces, replace=replace, made_on=today, paper=paper, progress=progress
+    )
 
 
 def lay_out_stages(

@@ -27,6 +27,7 @@ from putt_posture.archive import (
 from putt_posture.documents import ARRAYS
 from putt_posture.errors import UsageError
 from putt_posture.figures import format_given
+from putt_posture.pages import Paper
 from putt_posture.records import KeptLesson, read_result_files, read_result_folder
 from putt_posture.services.jobs import JobResult, LessonJob, paths_by_view
 from putt_posture.values import Moment, Progress, View
@@ -57,6 +58,8 @@ class Filing:
         Whether stills, reports and outlines are kept; if not, clips are not kept either.
     keep_clips : bool
         Whether the clips are kept.
+    paper : {"a4", "letter"}
+        What the PDFs are set for, where clips are measured.
     """
 
     student: int
@@ -66,6 +69,7 @@ class Filing:
     clips: Mapping[View, Path] = field(factory=dict, converter=paths_by_view)
     keep_pictures: bool = True
     keep_clips: bool = True
+    paper: Paper = "a4"
 
     @property
     def wants_clips(self) -> bool:
@@ -162,6 +166,7 @@ def prepare_job(
         clips=filing.clips,
         given=given or {},
         hide_faces="faces" not in allowed,
+        paper=filing.paper,
         made_on=today,
     )
 

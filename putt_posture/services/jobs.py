@@ -66,6 +66,8 @@ class LessonJob:
         Whether an existing report in the folder may be replaced.
     hide_faces : bool
         Whether every head in the stills and the report is hidden.
+    paper : {"a4", "letter"}
+        What the PDFs are set for.
     made_on : date or None
         The day of the lesson; None means the day on which the job is run.
     """
@@ -76,6 +78,7 @@ class LessonJob:
     out: Path | None = None
     replace: bool = False
     hide_faces: bool = False
+    paper: pages.Paper = "a4"
     made_on: date | None = None
 
     def check(self) -> None:
@@ -113,10 +116,12 @@ class LessonJob:
             lesson = hide_faces(lesson)
         made_on, writing = self.made_on or date.today(), part_of_progress(progress, 1.0 - _WRITING, 1.0)
         if self.out is None:
-            files = pages.lesson_as_files(lesson, made_on=made_on, progress=writing)
+            files = pages.lesson_as_files(lesson, made_on=made_on, paper=self.paper, progress=writing)
         else:
             files = {}
-            pages.store_lesson(lesson, self.out, replace=self.replace, made_on=made_on, progress=writing)
+            pages.store_lesson(
+                lesson, self.out, replace=self.replace, made_on=made_on, paper=self.paper, progress=writing
+            )
         return JobResult(job=self, lesson=evolve(lesson, views={}), files=files)
 
 

@@ -25,7 +25,7 @@ from putt_posture.errors import NotAllowed, PuttPostureError
 from putt_posture.findings import read_coach_file
 from putt_posture.lesson import measure_detections
 from putt_posture.measures import MEASURES
-from putt_posture.pages import lesson_as_files
+from putt_posture.pages import Paper, lesson_as_files
 from putt_posture.records import KeptLesson, read_result_files
 from putt_posture.values import (
     Estimate,
@@ -67,7 +67,12 @@ class MeasuredAgain:
 
 
 def measure_again(
-    archive: Archive, number: int, *, today: date, given: Mapping[View, Given] | None = None
+    archive: Archive,
+    number: int,
+    *,
+    today: date,
+    given: Mapping[View, Given] | None = None,
+    paper: Paper = "a4",
 ) -> MeasuredAgain:
     """Measure a lesson again with all corrections that count now, and file the result beside the first.
 
@@ -80,6 +85,8 @@ def measure_again(
     given : mapping of View to Given, optional
         What is given by hand from now on: what it says goes before what was given until now, and the rest stays. Its
         landmarks are left out; they are corrections of the archive (`correct_landmark`).
+    paper : {"a4", "letter"}
+        What the PDFs are set for.
 
     Returns
     -------
@@ -102,14 +109,14 @@ def measure_again(
         if ARRAYS not in each.names and each.says:
             raise NotAllowed(f"{each.says[0].rstrip('.')}, so it cannot be measured again.")
     stored, was = load_detections(kept), load_detections(before)
-    told = {
+    all_given = {
         view: _join(was.given[view], (given or {}).get(view, Given()), _placed(archive, first, view, kept, today=today))
         for view in stored.detections
     }
     lesson = measure_detections(
         stored.detections,
         student=stored.student,
-        given=told,
+        given=all_given,
         without_putter=kept.record.without_putter,
         step=kept.record.step,
         wanted=stored.wanted,
@@ -121,10 +128,10 @@ def measure_again(
         faces_hidden=stored.faces_hidden,
     )
     changed = _find_changed(before.record, lesson)
-    if not changed and told == dict(was.given) and _program(before.record.versions) == _program(lesson.versions):
+    if not changed and all_given == dict(was.given) and _program(before.record.versions) == _program(lesson.versions):
         return MeasuredAgain(lesson=newest, says="Every number is the same as before, so nothing was filed.")
     filed = load_lesson(archive, first, today=today)
-    files = lesson_as_files(lesson, made_on=today)
+    files = lesson_as_files(lesson, made_on=today, paper=paper)
     made = file_lesson(
         archive,
         filed.student,
@@ -138,7 +145,12 @@ def measure_again(
 
 
 def measure_all_again(
-    archive: Archive, *, today: date, progress: Progress | None = None, lessons: Iterable[int] | None = None
+    archive: Archive,
+    *,
+    today: date,
+    paper: Paper = "a4",
+    progress: Progress | None = None,
+    lessons: Iterable[int] | None = None,
 ) -> Iterator[MeasuredAgain]:
     """Measure all lessons again, for instance with a better version of the program.
 
@@ -146,6 +158,8 @@ def measure_all_again(
     ----------
     archive : Archive
     today : date
+    paper : {"a4", "letter"}
+        What the PDFs are set for.
     progress : callable, optional
     lessons : iterable of int, optional
         Their numbers; all that were not measured again since where it is left out.
@@ -160,7 +174,7 @@ def measure_all_again(
         if progress is not None:
             progress(f"Lesson {number}, {done + 1} of {len(numbers)}", done / len(numbers))
         try:
-            yield measure_again(archive, number, today=today)
+            yield measure_again(archive, number, today=today, paper=paper)
         except PuttPostureError as error:
             yield MeasuredAgain(lesson=number, says=str(error))
 

@@ -16,7 +16,7 @@ from putt_posture.values import Clip, Setup, Track
 __all__ = ["LAST_S", "SPAN_S", "SetupBuilder", "choose_frames", "choose_setups", "trim_quiet"]
 
 _SETTLE_S: Final = 0.25
-"""Left out after the student has come to rest, s: the putter's head is still being set down."""
+"""Left out after the student has come to rest, s: the putter head is still being set down."""
 _TAKE_AWAY_S: Final = 0.2
 """Left out before the stroke, s: it starts slowly, and is detected 0.1 s late, down the line sometimes 0.2 s."""
 _TRIM_SHARE: Final = 0.25
@@ -27,7 +27,8 @@ LAST_S: Final = 2.0
 """Before a stroke they come from the last seconds of the stretch, when the student is ready, s."""
 _STEP_S: Final = 1 / 30
 _SHORT_SPAN_S: Final = 0.4
-"""Where something else moves in the picture, s: the frames are taken together, from its quietest moment."""
+"""Length of the part used where something else moves in the picture, s: the frames are close together, from its
+quietest moment."""
 _ELSE: Final = "by the landmarks alone, because something else moves in the picture"
 
 
@@ -49,7 +50,7 @@ class SetupBuilder:
         self._activity = activity
         self._count = count
 
-    def before_stroke(self, kept: Kept, *, disturbed: bool = False, told: str = "") -> Setup:
+    def before_stroke(self, kept: Kept, *, disturbed: bool = False, found_how: str = "") -> Setup:
         """Return the setup before a stroke.
 
         Parameters
@@ -58,15 +59,15 @@ class SetupBuilder:
             With a quiet stretch before it.
         disturbed : bool
             Only the landmarks showed the two.
-        told : str
-            What else there is to say on how the stroke was found.
+        found_how : str
+            A clause on how the stroke was found; empty for none.
         """
         stroke, quiet_s = kept.stroke, kept.stroke.quiet_s
         assert quiet_s is not None
         starts = self._clip_time(stroke.start_s)
         reason = (
             f"Still for {_seconds(quiet_s)} before the stroke that starts at {starts}"
-            f"{f'; seen {_ELSE}' if disturbed else ''}{f'; {told}' if told else ''}."
+            f"{f'; seen {_ELSE}' if disturbed else ''}{f'; {found_how}' if found_how else ''}."
         )
         practice = f"The stroke that starts at {starts} may be a practice stroke, because {kept.doubt}."
         window_s = trim_quiet(quiet_s, before_stroke=True)
@@ -128,7 +129,8 @@ class SetupBuilder:
 
 
 _SPAN_S: Final = 0.4
-"""Around the given time, real seconds: the coach chose this moment, not what comes half a second later."""
+"""How far around a given time frames are taken, real seconds: the coach chose this moment, not one half a second
+later."""
 
 
 def trim_quiet(quiet_s: Stretch, *, before_stroke: bool) -> Stretch:
@@ -167,14 +169,14 @@ def choose_frames(
     least_spacing_s : float
         Between two frames of the clip, real seconds.
     last_s, span_s : float
-        How much of the window's end is searched and how much of that is covered, real seconds.
+        How much of the window's end is searched, and over how much of it the times are spread, real seconds.
 
     Returns
     -------
     times_s : tuple of float
         Increasing, real seconds.
     moment_s : float
-        The quietest of them.
+        The quietest of these times.
     """
     start, stop = max(window_s[0], window_s[1] - last_s), window_s[1]
     span = min(span_s, stop - start)
@@ -197,7 +199,7 @@ def choose_setups(
     frames_per_setup: int = 5,
     without_putter: bool = False,
 ) -> tuple[Setup, ...]:
-    """Take the coach's own times.
+    """Return setups at the coach's own times.
 
     Parameters
     ----------

@@ -1,8 +1,8 @@
-"""Doubts that a moment is the address, where it was not chosen by the finder.
+"""Doubts about whether a moment is the address, where the finder did not choose it.
 
-The hands' place relative to the feet distinguishes the top and the finish of a swing from the address, the stillness of
-feet, trunk and hands excludes impact, and a stroke that was found excludes all moments in it. Each sentence names what
-was seen.
+The place of the hands relative to the feet distinguishes the top and the finish of a swing from the address. The
+stillness of feet, trunk and hands excludes impact, and a found stroke excludes all moments in it. Each sentence names
+what was seen.
 """
 
 from collections.abc import Sequence
@@ -23,13 +23,13 @@ _AROUND_S: Final = 0.25
 _MOST_HAND_MOVE: Final = 0.09
 """Largest distance between the hands' places in the 0.4 s before and after a frame, in body sizes: 12 cm."""
 _UNDER_WAY_S: Final = (0.25, 0.1)
-"""This long after its start and before its end a stroke is certainly under way, s."""
+"""From this long after its start until this long before its end a stroke is certainly under way, s."""
 _HOLD_S: Final = 0.5
 """Stillness that begins within this time of a stroke's end is its held finish, s."""
 
 
 def find_doubts(track: Track, clip: Clip, moments_s: Sequence[float], *, without_putter: bool = False) -> list[str]:
-    """Give the reasons against some moments being the address.
+    """Return the reasons why some moments may not be the address.
 
     Parameters
     ----------

@@ -8,14 +8,14 @@ Rules, in order:
    while feet, hips and shoulders stay in place until impact.
 4. The setup of a stroke is the last quiet stretch before it with the head as in the backswing, so not while looking at
    the hole, and the feet in the same place; a look or a waggle may lie between.
-5. Practice strokes are left out where they can be recognised (`strokes`), otherwise kept with a doubt. 6. Where no
-stroke is found, other things may move in the picture: face on, the path of the hands alone shows a stroke. 7. Without
-any stroke the longest quiet stretch at address is taken, with a doubt; one that follows motion at an unchanged address
-is the held finish of a stroke, and is taken last.
+5. Practice strokes are left out where they can be recognised (`strokes`), otherwise kept with a doubt.
+6. Where no stroke is found, other things may move in the picture: face on, the path of the hands alone shows a stroke.
+7. Without any stroke the longest quiet stretch at address is taken, with a doubt. A stretch that follows motion at an
+   unchanged address is the held finish of a stroke, and is taken last.
 8. In a clip without a putter no stroke is looked for and the arms may hang. The longest quiet stretch is taken, and
-every other one in which feet, hips, shoulders and hands are in the same place.
+   every other one in which feet, hips, shoulders and hands are in the same place.
 
-All durations are in real seconds; what is returned is clip time.
+All durations are real seconds; returned times are clip time.
 """
 
 import math
@@ -40,7 +40,7 @@ __all__ = ["FRAMES_PER_SETUP", "find_putts", "find_setups", "find_setups_in", "f
 FRAMES_PER_SETUP: Final = 5
 """Frames per setup: enough to show the landmarks' scatter; the large model takes about a tenth of a second for each."""
 _STROKE_ROOM_S: Final = 2.0
-"""Before a held finish, left for the stroke that was not seen, s."""
+"""Time for an unseen stroke before a held finish, s."""
 
 
 _NEVER_STILL: Final = "the student stood as at address but was never still for half a second"

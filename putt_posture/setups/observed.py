@@ -78,7 +78,7 @@ def observe(track: Track, clip: Clip, *, without_putter: bool = False) -> Observ
 
 
 def observe_any(track: Track, clip: Clip, *, without_putter: bool = False) -> Observed:
-    """Measure what can be measured of any clip or still in which the student was seen.
+    """Measure as much as possible of any clip or still in which the student was seen.
 
     Where no address is seen, or still and moving cannot be distinguished, there are no strokes.
 

@@ -43,12 +43,12 @@ _EDGE_S: Final = 0.3
 """The ends of an address are left out of the noise, s: the student is coming or going there."""
 _NOISE_SIGMAS: Final = 5.0
 _FLOOR_SHARE: Final = 0.04
-"""Quiet reaches at least this many deviations, and this share, above the noise."""
+"""Quiet ends at least this many deviations, and this share of the noise, above the noise."""
 _MOST_SPREAD: Final = 0.06
-"""Largest spread as a share of the noise. More is not noise but a hand-held camera, steadier at some times than at
-others."""
+"""Largest spread as a share of the noise. A larger one is not noise but a hand-held camera, which is steadier at some
+times than at others."""
 _STROKE_SHARE: Final = 0.15
-"""Quiet is below this share of the way from the noise to the clip's strongest stroke."""
+"""Quiet ends below this share of the way from the noise to the clip's strongest stroke."""
 
 
 @frozen(kw_only=True, eq=False)
@@ -62,7 +62,7 @@ class Activity:
     level : (G,)
         Averaged motion; NaN where unknown.
     at_address : (G,) bool
-        The landmarks look like an address.
+        Whether the landmarks look like an address.
     floor, spread : float
         Noise of the still picture at address and its standard deviation.
     """

@@ -18,7 +18,8 @@ __all__ = ["BODY_CM", "HANDS_HANGING", "HANDS_TOGETHER", "Signals", "close_gaps"
 
 Flags = NDArray[np.bool_]
 BODY_CM: Final = 130.0
-"""Length that stands for the body's size (shank + thigh + trunk as seen at address) where a limit is meant in cm.
+"""The body's size in cm: shank + thigh + trunk as seen at address. It turns limits in cm into shares of the body's
+size.
 
 Joint-centre lengths of de Leva (1996) give 0.25 + 0.24 + 0.29 of stature, 139 cm at 178 cm; seen face on, a bent trunk
 looks some 10 cm shorter. Accurate to 15 %, which is enough to distinguish a step from a sway.
@@ -28,7 +29,7 @@ _LONGEST_GAP_S: Final = 1.0
 _SMOOTHING_S: Final = 0.7
 """Landmarks jump for a frame or two; a running median over five frames ignores that and keeps the edge of a step."""
 _FLICKER_S: Final = 0.6
-"""The address is not left for less than this, s: no one stands up and bends again so fast."""
+"""An address that is left for less than this was not left, s: no one stands up and bends again so fast."""
 _LEAST_TILT_DEG: Final = 8.0
 """Least lean down the line, deg. Walking people lean by about 5°; the most upright putting stances by 15° and more
 (common practice)."""
@@ -43,8 +44,8 @@ _LEAST_HIP_HEIGHT: Final = 1.6
 _LEAST_HIP_HEIGHT_FRONT: Final = 1.4
 """Face on, in shoulder widths, because a shank that leans toward the camera looks short: 2.2 upright, 1.1 crouching."""
 _HANDS_BAND: Final = (-0.12, 0.56)
-"""Where the hands may be, as a share of the distance from hip to ankle: just above the hip to just below the knee
-(0.5)."""
+"""Possible place of the hands, as a share of the distance from hip to ankle: from just above the hip to just below the
+knee (0.5)."""
 _MOST_HANDS_APART: Final = 0.22
 """Largest distance between the wrists, in body sizes: 29 cm. On one grip they are some 10 cm apart; on both knees 40
 cm."""
@@ -56,7 +57,7 @@ _MOST_HANDS_ASIDE: Final = 0.55
 _MOST_FEET_MOVE: Final = 0.05
 """Largest distance between the feet's places in the 0.4 s before and after a frame, in body sizes: 6.5 cm."""
 _MOST_TRUNK_MOVE: Final = 0.06
-"""The same for hips and shoulders: 8 cm."""
+"""The same distance for hips and shoulders: 8 cm."""
 _MOVE_SPAN_S: Final = 0.4
 HANDS_TOGETHER: Final = "both hands together in front"
 HANDS_HANGING: Final = "the hands together or the arms hanging"
@@ -80,25 +81,25 @@ class Signals:
     times_s : (N,)
         Real seconds.
     body_px : (N,)
-        BareShaft + thigh + trunk as seen in the picture.
+        Shank + thigh + trunk as seen in the picture.
     feet_px, hips_px, shoulders_px, hands_px : (N, 2)
         Mid-points of both sides; NaN where the student was not seen for long.
     hands_moved_px : (N,)
         How far the hands move from just before to just after the frame.
     feet_move : (N,) bool
-        The feet are in one place just before and in another just after the frame: a step.
+        Whether the feet are in one place just before the frame and in another just after it: a step.
     swing_px : (N, 1) or (N, 4)
-        What a stroke moves to one side and then to the other. Face on, the place of the hands along the target line
+        What moves to one side and then to the other in a stroke. Face on, the place of the hands along the target line
         relative to the feet. Down the line, the vectors from the left to the right shoulder and from the left to the
         right elbow: there the hands move toward the camera and back, but the shoulders rock.
     gaze_px : (N, 4)
         From the mid-point of the ears to the middle of the face, and from the left ear to the right: changes when the
         head turns. Down the line, a turn to the hole moves the face a little to the side and the ears far apart.
     address_like : (N,) bool
-        Feet and trunk still, knees not deeply bent, trunk bent, both hands between hip and knee height; together, but
-        in a clip without a putter, where the arms may hang.
+        Whether feet and trunk are still, the knees not deeply bent, the trunk bent, and both hands together between hip
+        and knee height; in a clip without a putter the arms may hang apart.
     seen : (N,) bool
-        The student was found in this frame itself.
+        Whether the student was found in this very frame.
     lacking : mapping of phrase to (N,) bool
         What each frame lacks to be address-like, in words that follow "with"; empty where the student is never in view.
     """
@@ -206,7 +207,7 @@ def measure_signals(track: Track, clip: Clip, *, without_putter: bool = False) -
     Returns
     -------
     Signals
-        Smoothed over 0.7 s, the hands over three frames only, because they are tracked through a stroke.
+        Smoothed over 0.7 s; the hands only over three frames, because they are followed through a stroke.
     """
     times_s = np.asarray(track.times_s, dtype=np.float64) / clip.time_stretch
     points, seen = _bridge(times_s, np.asarray(track.points_px, dtype=np.float64))

@@ -19,12 +19,13 @@ Flags = NDArray[np.bool_]
 _MOST_FEET_MOVE: Final = 0.055
 _MOST_HIP_MOVE: Final = 0.055
 _MOST_SHOULDER_MOVE: Final = 0.055
-"""7 cm: four standard deviations of smoothed landmarks. Standing up exceeds it in 0.4 s; a stroke moves no part by 3
-cm."""
+"""Farthest move that counts as staying in place, in body sizes: 7 cm, four standard deviations of smoothed landmarks.
+Standing up exceeds it in 0.4 s; no part moves by 3 cm in a stroke."""
 _MOST_HAND_MOVE: Final = 0.09
-"""12 cm, down the line both ways, face on upward only: a stroke takes the hands along the target line."""
+"""The same for the hands: 12 cm, down the line in both directions, face on only upward, since a stroke takes the hands
+along the target line."""
 _MOST_DRIFT: Final = 0.05
-"""Through a quiet stretch: 6.5 cm."""
+"""Farthest move through a quiet stretch, in body sizes: 6.5 cm."""
 _SAME_PLACE: Final = 0.025
 """Between two stretches with one posture: 3 cm, three standard errors of a place in half a second. A setup that is
 rebuilt moves shoulders or hands by more."""
@@ -33,7 +34,7 @@ _BREAK_LAG_S: Final = 0.35
 _STEP_LAG_S: Final = 0.4
 """A step begins this long before the feet are seen to move, s, and moves more of the picture than a stroke."""
 _BREAK_S: Final = 0.4
-"""Only what stays out of place for this long has left it, s."""
+"""A part has left its place only if it stays away for this long, s."""
 _HEAD_TURN: Final = 0.023
 """How far the face moves relative to the ears when the student looks at the hole: 3 cm, a turn of some 45°."""
 _SHORTEST_LOOK_S: Final = 0.8
@@ -54,8 +55,8 @@ def posture_kept_until(signals: Signals, reference: Stretch, start_s: float) -> 
     Returns
     -------
     float
-        Real seconds; infinity where the posture is kept to the end of the track. A step ends it before the step's
-        strongest motion, however short.
+        Real seconds; infinity where the posture is kept to the end of the track. A step ends the address before the
+        strongest motion of the step, however short the step is.
     """
     rest = signals.during(*reference)
     body = float(_middle(signals.body_px[rest]))
@@ -71,7 +72,7 @@ def posture_kept_until(signals: Signals, reference: Stretch, start_s: float) -> 
         if points is signals.hands_px and signals.view == "face_on":
             moved[:, 0] = 0
         broken |= _too_far(moved, rest, most * body)
-    # The last frames of a track are smoothed over fewer, and are not reliable.
+    # The last frames of a track are smoothed over fewer frames and are not reliable.
     later = np.flatnonzero((signals.times_s > start_s) & (signals.times_s <= signals.times_s[-1] - _BREAK_S))
     for index in later:
         if broken[index : np.searchsorted(signals.times_s, signals.times_s[index] + _BREAK_S, side="right")].all():

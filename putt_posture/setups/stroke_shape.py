@@ -3,7 +3,7 @@
 A stroke goes back, may be held there, and goes through to the other side, where it ends; before it nothing moves. Such
 a shape is compared at every moment of the clip with two independent measurements: how much moves in the picture, which
 follows the shape's speed, and how far the body has swung, which follows the shape itself. The score is the gain in log
-likelihood over "no stroke here", with size and noise of each unknown; so a stroke can be found although a hand-held
+likelihood over "no stroke here", with size and noise of each unknown. So a stroke can be found even where a hand-held
 camera hides the first, or coarse landmarks hide the second.
 
 The path from one turn to the next is minimum jerk (Flash and Hogan 1985). Published timing: 99 tour players took 670 ±
@@ -25,11 +25,11 @@ from putt_posture.values import Floats, View
 __all__ = ["Match", "StrokeShape", "find_matches"]
 
 _BACK_S: Final = (0.5, 0.58, 0.67, 0.77, 0.9)
-"""Two standard deviations to either side of the published mean, in steps too small to matter for a match."""
+"""Up to two standard deviations from the published mean, in steps too small to matter for a match."""
 _HELD_BACK_S: Final = (0.55, 0.67, 0.82)
 _HELD_S: Final = (0.4, 0.65, 0.9, 1.15, 1.4)
 _THROUGH_SHARE: Final = 0.47
-"""Time from the top to impact as a share of the backswing's: the published means."""
+"""Time from the top to impact as a share of the time of the backswing: the published means."""
 _LEAD_S: Final = 0.5
 """Stillness before the stroke that belongs to the shape, s."""
 _TAIL_S: Final = 0.2
@@ -44,7 +44,7 @@ _LEAST_BODY: Final = 0.15
 """Shares of the variance that the shape must explain: neither measurement is enough alone."""
 _LEAST_GAIN_OF_BODY: Final = 8.0
 _LEAST_BODY_ALONE: Final = 0.85
-"""The same where only the body can be used, because other things move in the picture."""
+"""The share where only the body can be used, because other things move in the picture."""
 _LEAST_WIDTH: Final[dict[View, float]] = {"face_on": 0.025, "down_the_line": 0.008}
 """Least swing from the address to either side, in body sizes: face on 3.3 cm of the hands, down the line 1 cm of one
 shoulder and elbow relative to the other. Strokes of acted and rendered clips have twice that and more; less is noise
@@ -52,10 +52,10 @@ that happens to have the shape."""
 _CONSIDERED_GAIN: Final = 8.0
 _NOTHING: Final = 1e-12
 _LIKE_BEST: Final = 0.6
-"""Places with this share of the best gain decide which way the body swings."""
+"""Places with at least this share of the best gain decide which way the body swings."""
 _MOST_EXPLAINED: Final = 0.995
 _ADDRESS_S: Final = 0.15
-"""From this long before the start until impact the student must look like at address, s."""
+"""From this long before the start until impact the student must look as at address, s."""
 _MOST_LOOKS_HZ: Final = 3.0
 """Frames that follow each other faster share their error; of three in a row the middle one is taken."""
 _MOST_OVERLAP_S: Final = 0.25
@@ -116,7 +116,7 @@ class Match:
     gain : float
         Log likelihood over that of no stroke, nats.
     by_motion, by_body : float
-        What shares of the picture's motion and of the body's swing the shape explains.
+        Shares of the picture's motion and of the body's swing that the shape explains.
     size : (D,)
         Of the swing, in body sizes, in each column of `Signals.swing_px`.
     """
@@ -140,7 +140,7 @@ class Match:
 
 
 def find_matches(
-    signals: Signals, activity: Activity, *, told_by: Literal["motion and body", "body"] = "motion and body"
+    signals: Signals, activity: Activity, *, compared: Literal["motion and body", "body"] = "motion and body"
 ) -> list[Match]:
     """Find the places at address that have the shape of a stroke.
 
@@ -149,7 +149,7 @@ def find_matches(
     signals : Signals
     activity : Activity
         Of the same track, with two points of the grid or more.
-    told_by : {"motion and body", "body"}
+    compared : {"motion and body", "body"}
         What is compared with the shape.
 
     Returns
@@ -159,11 +159,11 @@ def find_matches(
     """
     swing = _swing_on_grid(signals, activity.times_s)
     level = np.where(np.isfinite(activity.level), activity.level, activity.floor)
-    alone = told_by == "body"
+    alone = compared == "body"
     first = _lay_over(activity, level, swing, alone=alone)
     if not first:
         return []
-    # One golfer swings one way: the clearest places show it, and that makes the others clearer.
+    # A golfer swings only one way. The clearest places show which, and that makes the others clearer.
     sizes = np.array([each.gain * each.size for each in first if each.gain >= _LIKE_BEST * first[0].gain])
     way = np.linalg.svd(sizes, full_matrices=False)[2][0]
     way = way * np.sign(np.sum(sizes @ way))

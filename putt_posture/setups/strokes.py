@@ -33,7 +33,7 @@ __all__ = [
 _STRONG: Final = 0.3
 """A stroke reaches this share of the motion of the clip's strongest one; less is a waggle or a look at the hole."""
 _WIDE: Final = 0.2
-"""And this share of the swing of its widest one, as far as coarse landmarks show that."""
+"""It also reaches this share of the swing of the clip's widest stroke, as far as coarse landmarks show that."""
 _REACH_S: Final = 4.0
 """A look at the hole or a waggle may lie between the quiet stretch and the stroke, for no longer than this, s."""
 _EYES_S: Final = (-0.2, 0.9)
@@ -47,8 +47,8 @@ _NEXT_SWING_S: Final = 3.0
 _LEAVING_S: Final = 0.8
 """The end of an address is left out, s: standing up moves more than any swing."""
 _UNSTEADY: Final = 0.4
-"""Share of the range from the noise to where quiet ends: between strokes a steady picture is below it most of the time
-(at most 0.36 on acted clips), a hand-held one hardly ever (median 0.7)."""
+"""Share of the range from the noise to the end of quiet. Between strokes a steady picture is below it most of the time
+(at most 0.36 on acted clips), a hand-held picture hardly ever (median 0.7)."""
 _UNSTEADY_SHARES: Final = (0.25, 0.4)
 """Shares of the range from the noise to the strongest stroke's peak: where a picture hardly comes to rest, quiet is
 searched below these, one after the other."""
@@ -86,13 +86,13 @@ STEP_IN_S: Final = 8.0
 """Longest time from the practice stroke to being still again at the ball, s; fetching and placing another ball takes
 longer."""
 _AWAY_S: Final = 0.6
-"""Leaving the second address for longer than this is a new approach to the ball, s."""
+"""If the second address is left for longer than this, a new approach to the ball begins, s."""
 _STEP_SIDE_VIEW: Final = 5.0 / BODY_CM
 """Down the line a step toward the ball is seen at its full length: 5 cm, five standard errors of the feet's place."""
 _STEP_FRONT_VIEW: Final = 3.0 / BODY_CM
 """Face on it is a step toward the camera: 12 cm at 4 m lowers the feet in the picture by 3 cm (camera at 1 m)."""
 _LONGEST_STEP: Final = 60.0 / BODY_CM
-"""A longer step is walking to another place."""
+"""A longer step is a walk to another place."""
 _ANOTHER_FOLLOWS: Final = "another stroke follows it"
 _GOES_ON: Final = "it goes on back and forth without a rest"
 
@@ -168,7 +168,7 @@ def find_strokes_by_hands(signals: Signals, activity: Activity) -> list[Stroke]:
         return []
     still = find_still_body(signals)
     found: list[Stroke] = []
-    for match in find_matches(signals, activity, told_by="body"):
+    for match in find_matches(signals, activity, compared="body"):
         before = [(start, min(stop, match.start_s)) for start, stop in still if start < match.start_s]
         before = [
             each for each in before if each[1] >= match.start_s - _STILL_REACH_S and _length(each) >= LEAST_QUIET_S
@@ -231,7 +231,7 @@ def _stays(signals: Signals, match: Match) -> bool:
 
 
 def _peak(activity: Activity, match: Match) -> float:
-    """Return the strongest motion at address: a step right after a stroke moves more than the stroke."""
+    """Return the strongest motion at address; elsewhere a step right after a stroke moves more than the stroke."""
     inside = activity.inside(match.start_s, match.end_s)
     level = activity.level[inside][activity.at_address[inside]]
     return float(np.nanmax(level if np.isfinite(level).any() else activity.level[inside]))
@@ -270,7 +270,7 @@ def _quiet_before(
 
 
 def _limits(activity: Activity, strokes: list[Stroke], strongest: float) -> list[float]:
-    """Return the levels below which a picture may count as quiet: one, and more where it hardly comes to rest."""
+    """Return the levels below which a picture may count as quiet: one, or several where it hardly comes to rest."""
     threshold = activity.threshold(strongest)
     calm = activity.at_address.copy()
     for stroke in strokes:
@@ -287,7 +287,7 @@ def _length(stretch: Stretch) -> float:
 
 
 def _last_of(strokes: list[Stroke]) -> list[Kept]:
-    """Keep the last one that has a quiet stretch before it, where all strokes seem to be practice."""
+    """Keep the last stroke with a quiet stretch before it, where all strokes seem to be practice."""
     return [
         Kept(stroke=stroke, doubt=_GOES_ON if stroke.goes_on else _ANOTHER_FOLLOWS)
         for stroke in strokes
@@ -296,7 +296,7 @@ def _last_of(strokes: list[Stroke]) -> list[Kept]:
 
 
 def _settled_s(signals: Signals, stroke: Stroke, following: Stroke) -> float:
-    """Return when the feet came to their place in the second address, including looks and waggles there."""
+    """Return when the feet came to their place in the second address, with looks and waggles there included."""
     assert following.quiet_s is not None
     now_s = following.quiet_s[0]
     there = signals.address_like & near_feet(signals, following.quiet_s)

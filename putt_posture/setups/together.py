@@ -1,11 +1,11 @@
 """The setups of a lesson's clips, compared where the clips show the same performance.
 
 Two phones are not started together, but both see when the student moves, and how much. Where the motions of the two
-clips are alike at one time shift and at no other, and their strokes coincide there, both show one performance. Short
-clips of one putt always coincide, and show nothing. Times are real seconds.
+clips are alike at one time shift and at no other, and their strokes coincide at that shift, both show the same
+performance. Short clips of one putt always coincide, and show nothing. Times are real seconds.
 
-Then the strokes found face on count for both: the hands are seen to go to one side and then to the other. Clips of
-different putts keep the setups that each has by itself, with a note.
+Then the strokes found face on count for both clips: face on the hands visibly go to one side and then to the other.
+Clips of different putts each keep their own setups, with a note.
 """
 
 from collections.abc import Mapping
@@ -30,16 +30,16 @@ _LEAST_SHARED_S: Final = 6.0
 _LEAST_LIKE: Final = 0.8
 """Least correlation. Of 60 acted pairs of one performance 57 have more, of 120 pairs of two performances 27."""
 _LEAST_LIKE_IN_STEP: Final = 0.6
-"""The same where two strokes or more of each clip all coincide."""
+"""Least correlation where two or more strokes of each clip all coincide."""
 _CLEARLY: Final = 0.1
-"""It is this much higher than at any shift that is `_OTHER_S` away."""
+"""The correlation is this much higher than at any shift that differs by `_OTHER_S` or more."""
 _OTHER_S: Final = 1.0
 _SHARES: Final = (0.08, 4.0)
 """Shares of a stroke's motion: less is stillness, more is walking; how much less or more differs between views."""
 _SAME_PATTERN_S: Final = 0.4
 """Starts of one stroke as found in two views differ by less, s."""
 _AT_ENDS_S: Final = (0.6, 1.5)
-"""A stroke that starts this near to the first or the last common time may be seen in one clip alone, s."""
+"""A stroke that starts this near to the first or the last common time may be seen in one clip only, s."""
 
 
 @frozen(kw_only=True)
@@ -52,12 +52,12 @@ class Likeness:
         Correlation of the logarithms of their motion at the best shift, and at the best shift that is a second or more
         away; −1 where the clips are too short.
     shift_s : float
-        What to add to a time of the first clip to have it in the second.
+        Added to a time of the first clip it gives that of the second, s.
     shared, alone : int
-        How many strokes coincide at that shift, and how many of either clip coincide with none although the other clip
-        shows that time.
+        How many strokes coincide at that shift, and how many strokes of the two clips coincide with none although the
+        other clip shows that time.
     strokes : (int, int)
-        Of each clip.
+        How many each clip has.
     """
 
     best: float = -1.0
@@ -155,13 +155,13 @@ def find_setups_together(
     Returns
     -------
     LessonSetups
-        As `find_setups` gives them. Where both clips show one performance, those down the line follow the strokes that
-        were found face on, and their reasons say so; where they show different putts, a note says so.
+        As `find_setups` returns them. Where both clips show the same performance, setups down the line belong to the
+        strokes found face on, and their reasons say so. Where they show different putts, a note says so.
 
     Raises
     ------
     SetupNotFound
-        If a student is never seen still at address; the first clip's where both have one.
+        If a student is never seen still at address; for the first clip where this is so in both.
     """
     if without_putter and any(clip.kind != "still" for _, clip in tracks.values()):
         return _find_stances_together(tracks, frames_per_setup)
@@ -252,7 +252,7 @@ def _motion(seen: Observed) -> Floats:
 
 
 def _over(first: Floats, second: Floats, lag: int) -> tuple[Floats, Floats]:
-    """Return what the two share when the first starts `lag` steps after the second."""
+    """Return the parts that the two share if the first starts `lag` steps after the second."""
     start, stop = max(0, -lag), min(len(first), len(second) - lag)
     return first[start:stop], second[start + lag : stop + lag]
 
@@ -263,7 +263,7 @@ def _correlation(first: Floats, second: Floats) -> float:
 
 
 def _strokes_over(first: Observed, second: Observed, shift_s: float) -> tuple[int, int]:
-    """Return how many strokes coincide, and how many of either clip coincide with none."""
+    """Return how many strokes coincide, and how many of both clips coincide with none."""
     ends = [seen.activity.times_s[[0, -1]] + by for seen, by in ((first, shift_s), (second, 0.0))]
     begin, end = max(each[0] for each in ends) + _AT_ENDS_S[0], min(each[1] for each in ends) - _AT_ENDS_S[1]
     starts = np.array([stroke.start_s + shift_s for stroke in first.strokes])
@@ -281,17 +281,19 @@ def _follow(front: Observed, side: Observed, shift_s: float, count: int) -> tupl
     first_s, last_s = float(side.activity.times_s[0]), float(side.activity.times_s[-1])
     own, disturbed = find_putts(side)
     result: list[Setup] = []
-    for told in find_putts(front)[0]:
-        start_s = told.stroke.start_s + shift_s
+    for kept in find_putts(front)[0]:
+        start_s = kept.stroke.start_s + shift_s
         same = [each for each in own if abs(each.stroke.start_s - start_s) < _SAME_S]
-        if same and bool(same[0].doubt) == bool(told.doubt):
+        if same and bool(same[0].doubt) == bool(kept.doubt):
             result.append(build.before_stroke(same[0], disturbed=disturbed))
             continue
-        quiet_s = _best_quiet(side, told.stroke, shift_s)
+        quiet_s = _best_quiet(side, kept.stroke, shift_s)
         if quiet_s is None or not first_s < start_s < last_s:
             continue
-        stroke = evolve(told.stroke, start_s=start_s, end_s=min(told.stroke.end_s + shift_s, last_s), quiet_s=quiet_s)
-        result.append(build.before_stroke(evolve(told, stroke=stroke), told="the stroke was found in the face-on clip"))
+        stroke = evolve(kept.stroke, start_s=start_s, end_s=min(kept.stroke.end_s + shift_s, last_s), quiet_s=quiet_s)
+        result.append(
+            build.before_stroke(evolve(kept, stroke=stroke), found_how="the stroke was found in the face-on clip")
+        )
     if not result:
         return ()
     starts_s, ends_s = (float(front.activity.times_s[at]) + shift_s for at in (0, -1))
@@ -300,10 +302,10 @@ def _follow(front: Observed, side: Observed, shift_s: float, count: int) -> tupl
     return tuple(sorted(result, key=lambda each: each.moment_s))
 
 
-def _best_quiet(side: Observed, told: Stroke, shift_s: float) -> Stretch | None:
+def _best_quiet(side: Observed, stroke: Stroke, shift_s: float) -> Stretch | None:
     """Return the longest part of the wanted window that is quiet down the line; None where hardly any is."""
-    assert told.quiet_s is not None
-    wanted = trim_quiet(told.quiet_s, before_stroke=True)
+    assert stroke.quiet_s is not None
+    wanted = trim_quiet(stroke.quiet_s, before_stroke=True)
     within = [
         (max(first, wanted[0] + shift_s), min(last, wanted[1] + shift_s))
         for first, last in find_quiet(side.activity, side.threshold)

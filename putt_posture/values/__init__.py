@@ -16,7 +16,17 @@ from putt_posture.values.estimate import (
     medians_seen,
     read_by_hand,
 )
-from putt_posture.values.findings import Certainty, Drill, Finding, Findings, InBand, Plan, RebuildStep, StepNumber
+from putt_posture.values.findings import (
+    Certainty,
+    Drill,
+    Finding,
+    Findings,
+    InBand,
+    Plan,
+    RebuildStep,
+    StepNumber,
+    TakenUp,
+)
 from putt_posture.values.finds import FoundBall, FoundShaft, PictureFinds
 from putt_posture.values.fit import (
     SOFT_ELBOW_BEND_DEG,
@@ -132,6 +142,7 @@ __all__ = [
     "StepNumber",
     "StrokeComparison",
     "Student",
+    "TakenUp",
     "Track",
     "View",
     "ViewRecord",

@@ -57,7 +57,7 @@ def number(*, optional: bool = False, low: float | None = None, above: float | N
     Parameters
     ----------
     optional : bool
-        Whether None may stand for what is not known.
+        Whether None, for an unknown value, is allowed.
     low : float, optional
         The least value.
     above : float, optional
@@ -90,7 +90,7 @@ def one_of(*words: str, optional: bool = False) -> _Validator:
     ----------
     *words : str
     optional : bool
-        Whether None may stand for what is not known.
+        Whether None, for an unknown value, is allowed.
     """
     return _validator(partial(check_word, words=words), optional=optional)
 
@@ -101,13 +101,13 @@ def text(*, optional: bool = False) -> _Validator:
     Parameters
     ----------
     optional : bool
-        Whether None may stand for what is not known.
+        Whether None, for an unknown value, is allowed.
     """
     return _validator(check_text, optional=optional)
 
 
 def where_given(check: Callable[[object, str], None]) -> _Validator:
-    """Return an attrs validator that checks a value where there is one; None stands for what is not known.
+    """Return an attrs validator that checks a value where there is one; None means unknown.
 
     Parameters
     ----------
@@ -411,7 +411,7 @@ def _guess(found: str, known: Sequence[str]) -> str:
 
 
 def _validator(check: Callable[[object, str], None], *, optional: bool = False) -> _Validator:
-    """Return an attrs validator from a check; with `optional`, None stands for what is not known."""
+    """Return an attrs validator from a check; with `optional`, None means unknown."""
 
     def validate(owner: Any, attribute: Any, value: Any) -> None:
         if not (optional and value is None):

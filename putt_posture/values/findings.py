@@ -7,7 +7,7 @@ from attrs import frozen
 from putt_posture.values.estimate import Estimate
 from putt_posture.values.showing import brief
 
-__all__ = ["Certainty", "Drill", "Finding", "Findings", "InBand", "Plan", "RebuildStep", "StepNumber"]
+__all__ = ["Certainty", "Drill", "Finding", "Findings", "InBand", "Plan", "RebuildStep", "StepNumber", "TakenUp"]
 
 Certainty = Literal["found", "likely", "unsure"]
 """Of a finding: outside the band with 95 % or more; likely, and what it leads to was found; not certain."""
@@ -243,3 +243,26 @@ class Plan:
     test: str
     film_again: str
     cautions: tuple[str, ...]
+
+
+@brief
+@frozen(kw_only=True)
+class TakenUp:
+    """What became of the plan of an earlier lesson.
+
+    Attributes
+    ----------
+    works_on : str
+        Name of the finding that was worked on.
+    moved : bool or None
+        Whether its number changed by more than the noise; None where that is not certain.
+    lies : InBand
+        Where it is now.
+    says : str
+        Sentences for the page.
+    """
+
+    works_on: str
+    moved: bool | None
+    lies: InBand
+    says: str

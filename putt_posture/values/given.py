@@ -14,7 +14,7 @@ __all__ = ["Given", "PlacedLandmark"]
 @brief
 @frozen(kw_only=True)
 class PlacedLandmark:
-    """A joint that somebody placed by hand in one frame.
+    """A joint that a person placed by hand in one frame.
 
     Attributes
     ----------

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from putt_posture.values.change import Changes, Measured
 from putt_posture.values.clip import Picture
 from putt_posture.values.estimate import Estimate, Floats
-from putt_posture.values.findings import Findings, Plan, RebuildStep
+from putt_posture.values.findings import Findings, Plan, RebuildStep, TakenUp
 from putt_posture.values.landmarks import LANDMARK_INDEX
 from putt_posture.values.posture import MeasureName
 from putt_posture.values.scene import Point, ScaleSource, Segment
@@ -236,12 +236,15 @@ class Comparison(Shown):
     changes : Changes
     stroke : StrokeComparison or None
         The arcs of the two filmed setups; None where either is absent.
+    taken_up : TakenUp or None
+        What became of the plan of the earlier lesson; None where it had none.
     """
 
     before: ComparedLesson
     after: ComparedLesson
     changes: Changes
     stroke: StrokeComparison | None = None
+    taken_up: TakenUp | None = None
 
     @property
     def says(self) -> tuple[str, ...]:

@@ -28,7 +28,7 @@ class Posture(Shown, Mapping[MeasureName, Estimate]):
     """Every measure, present or absent: a mapping of their names to estimates.
 
     An absent measure is there, as an estimate that is falsy and says why. A name that is no measure raises
-    `UnknownName`, which says the names that come close; `get` gives None for it, or what it is told to, as every
+    `UnknownName`, which says the names that come close; `get` returns None for it, or its default, as every
     mapping does.
 
     Attributes

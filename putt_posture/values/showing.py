@@ -1,7 +1,7 @@
 """How a value looks: in one line at a prompt, as a small page in a notebook, as a table of pandas.
 
 The line is made here of the fields of a value. Page and table need pictures and words, which are made in rooms above
-this one, and values may import none of them; so the room is looked up by its name at the moment somebody asks.
+this one, and values may import none of them; so it is looked up by its name when it is needed.
 """
 
 import importlib

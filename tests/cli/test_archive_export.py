@@ -63,7 +63,7 @@ def test_file_that_is_there_stays_and_is_replaced_where_asked(academy, archive, 
 def test_zip_needs_a_place_of_its_own(academy, refused, tmp_path) -> None:
     assert "is a folder, and a file was needed" in refused("archive", "export", 1, "--out", tmp_path, code=2)
     said = refused("archive", "export", 1, "--replace", "--out", academy / "archive.sqlite", code=2)
-    assert "lies in the archive itself" in said
+    assert "is inside the archive" in said
     assert "Missing option '--out'" in refused("archive", "export", 1, code=2)
 
 
@@ -110,5 +110,5 @@ def test_folder_of_tables_stays_and_is_replaced_where_asked(academy, archive, re
 def test_tables_are_not_written_into_the_archive(academy, refused) -> None:
     for place in (academy, academy / "tables", academy / "files"):
         said = refused("archive", "export-all", "--replace", "--out", place, code=2)
-        assert "lies in the archive itself" in said
+        assert "is inside the archive" in said
     assert "contains the archive" in refused("archive", "export-all", "--replace", "--out", academy.parent, code=2)

@@ -125,7 +125,7 @@ def test_folder_in_use_stays_and_is_replaced_where_asked(academy, archive, refus
 def test_history_is_not_written_into_the_archive(academy, refused) -> None:
     for place in (academy, academy / "files", academy / "history"):
         said = refused("archive", "history", 1, "--replace", "--out", place, code=2)
-        assert "lies in the archive itself" in said
+        assert "is inside the archive" in said
     assert "contains the archive" in refused("archive", "history", 1, "--replace", "--out", academy.parent, code=2)
 
 
@@ -165,7 +165,7 @@ def test_overview_fits_80_columns_however_long_a_name_and_whatever_went_back(aca
     (first,) = (each for each in lines if "123456" in each)
     (second,) = (each for each in lines if each.split()[:2] == ["7", "Jo"])
     assert lines.index(first) < lines.index(second)
-    assert "Hands off plumb +2" in first
+    assert "Hands to shoulders +2" in first
     assert "Maximilian" in first
 
 

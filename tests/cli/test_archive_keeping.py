@@ -119,5 +119,5 @@ def test_check_names_a_measure_that_was_altered(academy, capsys, monkeypatch) ->
 
 
 def test_backup_into_the_archive_is_refused(academy, refused) -> None:
-    assert "lies in the archive itself" in refused("archive", "backup", academy / "backup", code=2)
+    assert "is inside the archive" in refused("archive", "backup", academy / "backup", code=2)
     assert not (academy / "backup").exists()

@@ -64,10 +64,11 @@ def test_hand_of_a_student_is_not_put_right_by_the_defaults(defaults, archive_pl
     ("text", "says"),
     [
         ('hande = "right"', "holds 'hande', which is not known. Did you mean handed?"),
-        ("size = 3", "Known are archive, coach, files, handed, hide_faces."),
+        ("size = 3", "Known are archive, coach, files, handed, hide_faces, paper."),
         ("hide_faces = 1", "true or false is needed"),
         ("coach = 3", "a text in quotes is needed"),
         ('handed = "both"', "write right or left"),
+        ('paper = "a5"', "write a4 or letter"),
         ('archive = "academy"', "write the whole path"),
         ("handed =", "is not valid TOML"),
     ],

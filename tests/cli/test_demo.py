@@ -32,7 +32,7 @@ def test_measures_stand_beside_their_truth(demo, capsys) -> None:
     said = [" ".join(line.split()) for line in capsys.readouterr().out.splitlines()]
     assert "Spine tilt 31.3 ± 3.9° 30.0° yes" in said
     assert "Spine tilt 31.3 ± 3.9° 50.0° no" in said
-    assert said.count("Hands from under the shoulders −4.0 ± 1.0 cm −4.2 cm yes") == 2
+    assert said.count("Hands to shoulders −4.0 ± 1.0 cm −4.2 cm yes") == 2
     assert not any(line.startswith("Ball") for line in said)
     assert said.count("1 more are absent; the report says why.") == 2
     assert "2 of 2 true values lie in the 95 % interval." in said
@@ -71,5 +71,5 @@ def test_table_fits_a_narrow_terminal(demo, capsys, monkeypatch, columns) -> Non
     monkeypatch.setenv("COLUMNS", str(columns))
     assert demo() == 0
     said = capsys.readouterr().out
-    assert "Hands from under the" in said
+    assert "Hands to shoulders" in said
     assert max(map(len, said[: said.index("\nWritten to")].splitlines())) <= columns

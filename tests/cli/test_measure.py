@@ -124,7 +124,7 @@ def test_table_has_each_measure_with_unit_and_margin(measure, capsys) -> None:
     assert "Ann [bold]: 178 cm (5 ft 10 in), putts right-handed" in said.out
     rows = [" ".join(line.split()) for line in said.out.splitlines()]
     assert "Spine tilt 31.3 ± 3.9° 12" in rows
-    assert "Hands from under the shoulders −4.0 ± 1.0 cm 12" in rows
+    assert "Hands to shoulders −4.0 ± 1.0 cm 12" in rows
     assert "Lead elbow to ribs 1.0 (0.0 to 4.9) cm 9" in rows
     assert "- 33.5 ± 1.2 in (85.1 ± 2.9 cm); nearest half inch: 33.5 in (85.1 cm)" in rows
     assert "The lens stood low." in said.out
@@ -146,7 +146,7 @@ def test_table_fits_a_narrow_terminal(measure, capsys, monkeypatch, columns) -> 
     said = capsys.readouterr().out
     table = said[: said.index("\nWritten to")]
     assert max(map(len, table.splitlines())) <= columns
-    assert "Hands from under the" in table
+    assert "Hands to shoulders" in table
     assert "…" not in table
 
 
@@ -195,7 +195,7 @@ def test_stop_after_the_report_says_that_it_is_whole(measure, calls, capsys, mon
     def stop(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("putt_posture.cli.table.show_lesson", stop)
+    monkeypatch.setattr("putt_posture.cli.lesson.show_lesson", stop)
     assert measure() == 130
     assert f"The report is complete: {tmp_path / 'out'}" in capsys.readouterr().err
     assert (tmp_path / "out" / "measures.json").exists()

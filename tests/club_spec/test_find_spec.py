@@ -9,7 +9,7 @@ from putt_posture.club_spec import find_club_spec
 from putt_posture.errors import UsageError
 from putt_posture.figures import as_printed, format_imperial, inches
 from putt_posture.fitting.inputs import name_long_putter
-from putt_posture.fitting.rules import find_stock_length_in
+from putt_posture.fitting.limits import find_stock_length_in
 from putt_posture.values import Estimate, Fit, Student, absent
 
 LENGTH_SD = 1.2

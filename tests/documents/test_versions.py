@@ -48,5 +48,5 @@ def test_a_version_that_never_was_is_refused(version):
 
 @pytest.mark.parametrize("document", [{"schema": 2}, {"schema": 2, "fit": [], "measures": {}, "views": {}}])
 def test_an_old_document_that_does_not_keep_its_schema_is_refused_in_a_sentence(document):
-    with pytest.raises(UsageError, match="says schema 2 and does not keep it"):
+    with pytest.raises(UsageError, match="says schema 2 and does not match it"):
         bring_forward(document, "measures", where="It")

@@ -5,18 +5,26 @@ import math
 import numpy as np
 import pytest
 from attrs import evolve
-from changed_lesson import HEEL, make_figure
+from changed_lesson import HEEL, make_changed_lesson, make_figure
 from invented import make_lesson
 from invented_golfer import GROUND_V, LIE, PX_PER_CM, SIZE, px
 from PIL import Image, ImageDraw
 
-from putt_posture.drawing.ghost import draw_ghost, outline_body
+from putt_posture.drawing.colours import PART_COLOURS
+from putt_posture.drawing.feet import Standing
+from putt_posture.drawing.ghost import draw_ghost, find_ghost_crop, find_legs, outline_body
 from putt_posture.drawing.placing import Placing
 from putt_posture.values import Estimate, absent
 
 SAME_BODY = 0.8
 """Share of the union of both that the two bodies have in common; the invented student is of other capsules, which are
 a few centimetres thicker or thinner."""
+
+
+def share_of(picture, colour):
+    """The share of a picture that has a colour."""
+    want = np.array([int(colour[i : i + 2], 16) for i in (1, 3, 5)])
+    return (np.abs(picture.astype(int) - want).max(axis=2) <= 20).mean()
 
 
 def wanted():
@@ -32,7 +40,7 @@ def test_in_the_students_own_setup_it_covers_the_student(handed):
     forward = 1 if handed == "right" else -1
     shape = outline_body(make_figure(), lesson.student)
     canvas = Image.new("1", SIZE)
-    for piece in (*shape.body, *shape.arm):
+    for piece in (*shape.leg, *shape.body, *shape.arm):
         ImageDraw.Draw(canvas).polygon([px(y - HEEL, z, forward) for y, z in piece], fill=1)
     ghost = np.asarray(canvas)
     marks = lesson.views["down_the_line"].landmarks
@@ -64,6 +72,7 @@ def test_it_says_what_changes_and_leaves_the_photograph_to_be_seen():
     for part in (
         "putter of 33.0\N{NO-BREAK SPACE}in",
         "spine tilt 34.0 → 40.2°",
+        "hands to shoulders 5.9 → 0.0\N{NO-BREAK SPACE}cm outside",
         "putter 35.0 → 33.0\N{NO-BREAK SPACE}in (88.9 → 83.8\N{NO-BREAK SPACE}cm)",
         "own footprints",
     ):
@@ -73,6 +82,60 @@ def test_it_says_what_changes_and_leaves_the_photograph_to_be_seen():
     # The shirt is blue before and under the wash: never covered wholly.
     red, _, blue = (ghost.picture[..., band].astype(int) for band in range(3))
     assert ((blue - red) > 40).mean() > 0.01
+
+
+def test_it_says_nothing_of_what_does_not_change_by_more_than_its_margin():
+    lesson = make_lesson()
+    same = {name: lesson.posture[name] for name in ("spine_tilt", "hand_offset", "back_rounding", "eye_offset")}
+    almost = {**same, "spine_tilt": evolve(same["spine_tilt"], value=same["spine_tilt"].value + 3.0)}  # of ± 4.1
+    for unchanged in (same, almost):
+        says = draw_ghost(lesson, make_figure(), wanted=unchanged, putter_cm=83.8).says
+        assert "→" not in says
+        assert not any(word in says for word in ("tilt", "shoulders", "rounding", "eyes"))
+
+
+def test_a_putter_that_is_left_as_it_is_is_not_named_as_a_change():
+    lesson = make_changed_lesson()
+    shown = {advice: draw_ghost(evolve(lesson, spec=evolve(lesson.spec, advice=advice)), make_figure(), wanted={},
+                                putter_cm=86.4).says for advice in ("cut", "leave")}  # fmt: skip
+    assert "putter 36.0 → 34.0\N{NO-BREAK SPACE}in" in shown["cut"]
+    assert "→" not in shown["leave"]
+
+
+def test_back_and_eyes_are_drawn_where_they_are_what_changes():
+    lesson = make_lesson()
+    now = {name: lesson.posture[name] for name in ("back_rounding", "eye_offset")}
+    changed = {name: evolve(each, value=each.value + 20.0) for name, each in now.items()}
+    quiet, said = (draw_ghost(lesson, make_figure(), wanted=each, putter_cm=83.8) for each in (now, changed))
+    assert "back rounding 17.3 → 37.3°" in said.says
+    assert "eyes over the ball" in said.says
+    for part in ("trunk", "head"):
+        assert share_of(said.picture, PART_COLOURS[part]) > share_of(quiet.picture, PART_COLOURS[part]) + 0.0005
+
+
+def test_the_wanted_ball_is_drawn_where_the_figure_has_it():
+    lesson = make_lesson()
+    far = evolve(make_figure(), ball=(make_figure().ball[0] + 12.0, make_figure().ball[1]))
+    crop = find_ghost_crop(evolve(lesson, fit=evolve(lesson.fit, figure=far)))
+    picture = draw_ghost(lesson, far, wanted={}, putter_cm=83.8).picture
+    u, v = (round(each) for each in crop.place(px(far.ball[0] - HEEL, far.ball[1], 1)))
+    assert picture[v - 2 : v + 3, u - 2 : u + 3].min() > 240  # white on the lawn
+
+
+@pytest.mark.parametrize("name", ["before", "left_hander"])
+def test_both_feet_stand_on_the_soles_of_the_student(sample_lessons, name):
+    lesson = sample_lessons[name]
+    result, figure = lesson.views["down_the_line"], lesson.fit.figure
+    mask, (u0, v0) = result.landmarks.masks[result.still_index] > 128, result.landmarks.mask_box_px[:2]
+    near = "right" if result.scene.forward > 0 else "left"
+    foot = Standing.of(result).foot(near)
+    columns = np.arange(round(foot[:2, 0].min()), round(foot[:2, 0].max()))
+    sole = np.median([v0 + np.flatnonzero(mask[:, column - u0])[-1] for column in columns])
+    legs = find_legs(lesson, figure)
+    lowest = [max(v for piece in leg for _, v in piece) for leg in legs]
+    cm = result.scene.px_per_cm.value
+    assert abs(lowest[0] - sole) < 1.5 * cm
+    assert lowest[0] - lowest[1] > 2.0 * cm  # the far foot stands higher in the picture
 
 
 def test_the_whole_ghost_is_in_the_picture():

@@ -89,3 +89,20 @@ def test_a_label_leaves_the_busy_side(anchor_v):
     busy[:, :37] = 1.0
     (placed,) = place_labels([Label(key="a", anchor=(595.0, anchor_v), size=(200.0, 90.0))], frame=FRAME, busy=busy)
     assert placed.box[0] >= 36 * 16
+
+
+@given(label_lists, st.tuples(st.floats(100, 1000), st.floats(100, 1400)), st.floats(30, 200))
+def test_neither_a_box_nor_a_leader_lies_off_limits(labels, corner, side):
+    cells = np.zeros((320, 240), dtype=bool)  # 5 pixels each
+    u0, v0, u1, v1 = corner[0], corner[1], corner[0] + side, corner[1] + side
+    cells[int(v0 / 5) : math.ceil(v1 / 5), int(u0 / 5) : math.ceil(u1 / 5)] = True
+    for each in place_labels(labels, frame=FRAME, off_limits=cells):
+        assert not overlap(each.box, (u0, v0, u1, v1))
+        line = np.linspace(*each.leader, 1000)
+        assert not ((line > (u0, v0)) & (line < (u1, v1))).all(axis=1).any()
+
+
+def test_of_two_labels_without_room_for_both_the_less_important_one_is_left_out_whatever_the_order_of_places():
+    labels = [Label(key=key, anchor=anchor, size=(160.0, 80.0))
+              for key, anchor in (("first", (150.0, 90.0)), ("second", (20.0, 10.0)))]  # fmt: skip
+    assert [each.label.key for each in place_labels(labels, frame=(200.0, 100.0))] == ["first"]

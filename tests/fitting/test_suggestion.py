@@ -12,7 +12,7 @@ from putt_posture.body import find_grip_distance
 from putt_posture.errors import UsageError
 from putt_posture.figures import format_apart, format_value
 from putt_posture.fitting import ClipLengths, find_hand_height, find_putter_length, fit_putter
-from putt_posture.fitting.rules import keep_length_to_rules
+from putt_posture.fitting.limits import keep_length_to_rules
 from putt_posture.values import Estimate, Student, WantedSetup
 
 STUDENT = Student(stature_cm=176.5, handed="right", sex="male")

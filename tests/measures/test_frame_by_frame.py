@@ -12,12 +12,10 @@ from stick_golfer import Camera, Golfer, result_of, student_of
 
 from putt_posture.body import CENTRE_OF_MASS_POINTS
 from putt_posture.measures import measure_posture
-from putt_posture.posture.back import BackOutline
+from putt_posture.posture.back import BackOutline, back_rounding
 from putt_posture.posture.elbows import elbow_depth, elbow_gap, place_arm
-from putt_posture.posture.front import FrontOutline
 from putt_posture.posture.plane import Plane, place_in_plane
-from putt_posture.posture.rounding import back_rounding
-from putt_posture.posture.side_outline import SideOutline
+from putt_posture.posture.side_outline import FrontOutline, SideOutline
 from putt_posture.posture.trunk_shape import shape_trunk
 from putt_posture.values import HAND_POINTS, LANDMARK_INDEX, LANDMARK_NAMES, MeasureName, View, ViewResult
 

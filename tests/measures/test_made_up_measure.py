@@ -54,7 +54,6 @@ HIP_HEIGHT = Measure(
     views=DOWN_THE_LINE,
     axes="z",
     title="Hip height",
-    short="Hip height",
     definition="Height of the middle of the hip joints.",
     words=Words(
         what="How high the hips are above the ground.",

@@ -11,12 +11,13 @@ from attrs import evolve
 from invented import MADE_ON, make_lesson
 from pypdf import PdfReader
 
-from putt_posture.cli.table import open_console, show_fit, show_lesson
+from putt_posture.cli.lesson import show_lesson
+from putt_posture.cli.table import open_console, show_fit
 from putt_posture.club_spec import find_club_spec
 from putt_posture.documents.tables import rows_of
-from putt_posture.figures import DECIMALS, as_printed, format_both, format_length, format_margin, format_stature, inches
+from putt_posture.figures import DECIMALS, as_printed, format_both, format_length, format_stature, inches
 from putt_posture.fitting import fit_putter
-from putt_posture.measures import MEASURES
+from putt_posture.measures import MEASURES, say_value
 from putt_posture.pages import store_lesson
 from putt_posture.setup_arc import compare_setups
 from putt_posture.values import Estimate, Lesson, MeasureName
@@ -154,8 +155,8 @@ def test_a_measure_reads_the_same_on_page_pdf_terminal_and_still(lesson, texts):
             assert figure in texts[name], (row.name, name)
     stills = texts["report.html"]
     for name in ("spine_tilt", "hand_offset", "knee_flex"):
-        figure = format_margin(lesson.posture[name], signed=MEASURES[name].signed)
-        assert f"{MEASURES[name].short.lower()} {' '.join(figure.split())}" in stills
+        says = say_value(MEASURES[name], lesson.posture[name], short=not MEASURES[name].signed, margin=True)
+        assert f"{MEASURES[name].title.lower()} {' '.join(says.split())}" in stills
 
 
 def test_length_putter_in_use_and_stature_read_the_same_everywhere(lesson, texts):

@@ -158,13 +158,13 @@ def test_json_keeps_its_schema(student, fit):
 def test_a_document_that_differs_from_its_schema_is_refused_with_the_place(change, place):
     document = spec_as_json(find_club_spec(FIT, STUDENT))
     change(document)
-    with pytest.raises(UsageError, match=f"The numbers do not keep schema 1 at {place}"):
+    with pytest.raises(UsageError, match=f"The numbers do not match schema 1 at {place}"):
         check_document(document, "spec_sheet", what="The numbers do")
 
 
 def test_a_spec_that_breaks_its_schema_is_not_written(lesson, tmp_path):
     spoilt = evolve(find_club_spec(FIT, STUDENT), stock_length_in=33.3)
-    with pytest.raises(UsageError, match="spec sheet do not keep schema 1 at stock_length_in"):
+    with pytest.raises(UsageError, match="spec sheet do not match schema 1 at stock_length_in"):
         store_lesson(evolve(lesson, spec=spoilt), tmp_path / "out")
     assert list(tmp_path.iterdir()) == []
 

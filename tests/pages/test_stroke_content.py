@@ -45,23 +45,22 @@ def test_an_arc_within_its_margin_is_not_told_from_the_line():
     assert "along the target line as far as can be measured" in section(cm(10, 2), cm(0.5, 1.5)).facts[1].says
 
 
-def test_every_putt_has_its_window_for_both_setups():
-    rows = section(cm(10, 2), cm(0, 0.1)).windows
-    assert [plain(row.putt) for row in rows] == ["1.5 m (4.9 ft)", "3 m (9.8 ft)", "6 m (19.7 ft)"]
-    assert {row.after for row in rows} == {"all of it"}
-    assert plain(rows[1].before).startswith("27.7 cm, 55 %")
+def test_the_heading_says_what_the_arc_assumes():
+    title = section(cm(10, 2), cm(0, 0.1)).title
+    assert title == "From setup to stroke, if the arms swing square about the shoulders"
 
 
-def test_a_window_is_said_to_be_the_most_that_it_can_be():
+def test_the_edges_of_the_hole_in_the_picture_are_explained():
     how = plain(section(cm(10, 2), cm(0, 0.1)).how)
-    assert "the largest windows" in how
-    assert "roll 40 cm past it, the window is about 21 to 26 % narrower" in how
+    assert "The lines are for a ball that dies at the hole." in how
+    assert "roll 40 cm past it, they are about 21 to 26 % nearer to each other" in how
+    hidden = absent("Hidden.", unit="cm")
+    assert section(hidden, hidden).how == ""
 
 
 def test_a_missing_arc_is_said_with_its_reason():
     made = section(cm(10, 2), absent("The hands are hidden.", unit="cm"))
     assert made.facts[1].says == "The hands are hidden."
-    assert {row.after for row in made.windows} == {"no arc"}
     assert len(made.facts) == 2
 
 

@@ -9,11 +9,9 @@ from stick_golfer import Camera, Golfer, result_of, student_of
 
 from putt_posture.posture.back import BackOutline
 from putt_posture.posture.elbows import ArmPlace, elbow_depth, elbow_gap
-from putt_posture.posture.front import FrontOutline
 from putt_posture.posture.plane import place_in_plane
-from putt_posture.posture.ribs import ARM_RADIUS_CM
-from putt_posture.posture.side_outline import SideOutline
-from putt_posture.posture.trunk_shape import LEVELS, TrunkShape, shape_trunk
+from putt_posture.posture.side_outline import FrontOutline, SideOutline
+from putt_posture.posture.trunk_shape import ARM_RADIUS_CM, LEVELS, TrunkShape, shape_trunk
 from putt_posture.values import LANDMARK_INDEX
 
 SAME_CM = 0.15

@@ -8,11 +8,9 @@ import numpy as np
 import pytest
 from attrs import evolve
 
-from putt_posture.posture.back import BackOutline
+from putt_posture.posture.back import CURVE_MISS_DEG, BackOutline, rounding_about
 from putt_posture.posture.back_curve import ABOVE_PELVIS, BELOW_NECK, NAPE_STATION
-from putt_posture.posture.front import ARM_CM
-from putt_posture.posture.rounding import CURVE_MISS_DEG, rounding_about
-from putt_posture.posture.side_outline import outline_depths, read_side_outline
+from putt_posture.posture.side_outline import ARM_CM, outline_depths, read_side_outline
 from putt_posture.values import LANDMARK_INDEX, LANDMARK_NAMES, Landmarks
 
 PX_PER_CM = 5.0

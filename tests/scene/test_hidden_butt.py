@@ -2,7 +2,7 @@
 
 import pytest
 
-from putt_posture.scene.butt import CHOKE_DOWN_CM, GRIP_LENGTH_CM, estimate_hidden_butt
+from putt_posture.scene.grip import CHOKE_DOWN_CM, GRIP_LENGTH_CM, estimate_hidden_butt
 from putt_posture.values import Estimate
 
 USUAL = Estimate(value=8.0, standard_uncertainty=2.0, unit="cm", method="as an adult holds it")

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from stick_golfer import Camera, Golfer, see
 
-from putt_posture.scene.other_pose import name_other_pose
+from putt_posture.scene.setup_check import name_other_pose
 from putt_posture.values import LANDMARK_INDEX, VIEWS, Landmarks, View
 
 PX_PER_CM = 3.75

@@ -16,12 +16,12 @@ START_S = 0.25
 """A stroke begins slowly, and is seen through a mean over 0.2 s and looks 0.17 s apart."""
 
 
-def matches(actions, view, how=CALM, *, seed=0, told_by="motion and body", change=lambda track: track):
+def matches(actions, view, how=CALM, *, seed=0, compared="motion and body", change=lambda track: track):
     clip, track, truth = film(actions, view=view, seed=seed, **how)
     track = change(track)
     signals = measure_signals(track, clip)
     activity = measure_activity(track, clip, signals)
-    return find_matches(signals, activity, told_by=told_by), truth
+    return find_matches(signals, activity, compared=compared), truth
 
 
 @pytest.mark.parametrize("view", VIEWS)
@@ -95,7 +95,7 @@ def test_face_on_the_body_alone_shows_a_stroke_where_other_things_move():
 
     both, truth = matches([STANDS, stroke(), still(1.0)], "face_on", change=passing)
     assert not both
-    (match,), _ = matches([STANDS, stroke(), still(1.0)], "face_on", change=passing, told_by="body")
+    (match,), _ = matches([STANDS, stroke(), still(1.0)], "face_on", change=passing, compared="body")
     assert match.start_s == pytest.approx(truth.strokes_s[0][0], abs=START_S)
 
 

@@ -49,6 +49,7 @@ def back_up(archive: Archive, target: Path | str, *, today: date, lock: Lock | N
     target : Path or str
         The folder, or the file where `lock` is given.
     today : date
+        The day of the backup.
     lock : Lock, optional
         For whom it is encrypted. Then nothing is on a disk unencrypted; the rows are in memory.
 

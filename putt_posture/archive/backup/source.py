@@ -131,6 +131,7 @@ def open_source(path: Path, key: OpeningKey | None) -> Iterator[BackupSource]:
     Parameters
     ----------
     path : Path
+        A folder or an encrypted file.
     key : OpeningKey or None
         What opens it, where it is encrypted.
     """

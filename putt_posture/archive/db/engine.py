@@ -69,6 +69,7 @@ def make_engine_of_copy(path: Path, *, in_memory: bool) -> Engine:
     Parameters
     ----------
     path : Path
+        Of the SQLite file.
     in_memory : bool
         Whether it is read into memory, where it can be changed. So no second copy of personal data is left on a disk
         if the program is stopped.
@@ -125,6 +126,7 @@ def connect(engine: Engine, *, to: Use) -> Connection:
     ----------
     engine : Engine
     to : Use
+        For what it is used.
     """
     connection = engine.connect().execution_options(**{_USE: to})
     if engine.dialect.name == "sqlite" or to == "write":
@@ -172,7 +174,7 @@ def _try_to_read(uri: str) -> sqlite3.Connection:
 
 def _set_up_sqlite(connection: Any, _record: object) -> None:
     """Protect the file against power cuts, two writers, dangling rows, and erased data left in free pages."""
-    connection.isolation_level = None  # the driver would begin a deferred transaction by itself
+    connection.isolation_level = None  # otherwise the driver begins a deferred transaction
     for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "secure_delete=ON"):
         try:
             connection.execute(f"PRAGMA {pragma}")

@@ -90,6 +90,7 @@ def attempt(find: Callable[[], Iterable[CheckFault]], *, what: str) -> list[Chec
     Parameters
     ----------
     find : callable
+        The step; returns the findings.
     what : str
         What it checks, as the beginning of a sentence.
     """
@@ -175,10 +176,12 @@ def say_altered(each: AlteredPart, names: Iterable[str] = ()) -> CheckFault:
     Parameters
     ----------
     each : AlteredPart
+        Which part of the database was changed.
     names : Iterable[str]
+        Of the changed rows; empty where they are not known.
     """
-    told = ", ".join(names)
-    return CheckFault(kind="altered", says=f"{each.says} {each.how}{': ' if told else ''}{told}.")
+    listed = ", ".join(names)
+    return CheckFault(kind="altered", says=f"{each.says} {each.how}{': ' if listed else ''}{listed}.")
 
 
 def _reason(error: Exception) -> str:

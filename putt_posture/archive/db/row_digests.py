@@ -186,6 +186,7 @@ def digest_rows(rows: Iterable[Mapping[str, Any]]) -> str:
     Parameters
     ----------
     rows : Iterable[Mapping[str, Any]]
+        Values by column.
 
     Examples
     --------
@@ -207,7 +208,7 @@ def digests_kept(connection: Connection, part: str) -> dict[int, str]:
     connection : Connection
         Open connection to the database.
     part : str
-        Which of an owner's rows, such as clips or measures.
+        Name of a table, or one of `OWN_PARTS`.
     """
     rows = connection.execute(select(DigestRow.owner, DigestRow.digest).where(DigestRow.part == part))
     return {row.owner: row.digest for row in rows}
@@ -221,7 +222,7 @@ def own_digest(connection: Connection, part: str) -> str:
     connection : Connection
         Open connection to the database.
     part : str
-        Which of an owner's rows, such as clips or measures.
+        One of `OWN_PARTS`.
     """
     return digest_rows([dict(row) for row in connection.execute(text(OWN_PARTS[part])).mappings()])
 
@@ -234,7 +235,7 @@ def settle_own(connection: Connection, parts: Collection[str] = tuple(OWN_PARTS)
     connection : Connection
         Open connection to the database.
     parts : Collection[str]
-        Which of an owner's rows.
+        Some of `OWN_PARTS`.
     """
     if connection.dialect.name == "sqlite":
         connection.execute(delete(DigestRow).where(DigestRow.part.in_(parts)))

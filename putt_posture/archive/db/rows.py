@@ -148,6 +148,7 @@ def as_fit_row(record: LessonRecord, spec: bytes | None) -> FitRow:
     ----------
     record : LessonRecord
     spec : bytes or None
+        None where the lesson has no spec sheet.
     """
     length, lie = record.putter_length, record.lie
     return FitRow(
@@ -169,6 +170,7 @@ def as_visit(lesson: LessonRow, fit: FitRow | None, rows: Sequence[MeasureRow], 
     ----------
     lesson : LessonRow
     fit : FitRow or None
+        None where the lesson suggests no putter.
     rows : Sequence[MeasureRow]
     clips : Sequence[ClipRow]
     """

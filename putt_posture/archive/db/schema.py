@@ -78,6 +78,7 @@ def check_version(version: str, *, title: str) -> None:
     version : str
         Revision of the schema.
     title : str
+        What the archive is called in the message.
 
     Raises
     ------
@@ -103,6 +104,7 @@ def upgrade(engine: Engine, *, to: str = HEAD) -> None:
     ----------
     engine : Engine
     to : str
+        Revision of the schema that the tables then have.
     """
     from alembic import command
 

@@ -27,6 +27,7 @@ def name_key(name: str) -> str:
     Parameters
     ----------
     name : str
+        As typed.
 
     Examples
     --------
@@ -44,6 +45,7 @@ def name_words(name: str) -> frozenset[str]:
     Parameters
     ----------
     name : str
+        As typed.
 
     Examples
     --------
@@ -61,6 +63,7 @@ def same_name(one: str, other: str) -> bool:
     one : str
         Another name.
     other : str
+        The second name.
 
     Examples
     --------

@@ -2,8 +2,8 @@
 
 SQLite overwrites deleted rows (``secure_delete``). After an erasure the database is also rewritten without free pages,
 and its log is emptied. PostgreSQL's tables are rewritten too; its write-ahead log and the server's backups are up to
-whoever runs the server. An erasure writes a note in its own transaction that the vacuum is still to be done. If the
-program is stopped before it is done, the next one that opens the archive does it.
+the person who runs the server. An erasure writes a note in its own transaction that the vacuum is still to be done. If
+the program is stopped before it is done, the next one that opens the archive does it.
 """
 
 import time

@@ -223,7 +223,7 @@ FORMS: Final[tuple[FrameForm, ...]] = (
             _number("floor", MeasureRow.floor, "the least value that makes sense, in `unit`"),
             _number("raw_value", MeasureRow.raw_value, "the same from landmarks that were not moved, in `unit`"),
             _json("budget", MeasureRow.budget, "what the uncertainty is made of, one sigma each, in `unit`"),
-            _json("repeats", MeasureRow.repeats, "the value of each setup by itself, in `unit`"),
+            _json("repeats", MeasureRow.repeats, "the value of each setup alone, in `unit`"),
         ),
     ),
     FrameForm(
@@ -293,7 +293,7 @@ FORMS: Final[tuple[FrameForm, ...]] = (
             _STUDENT,
             _VIEW,
             _whole("setup", SetupRow.number, "which setup of the clip, from 0"),
-            _number("moment_s", SetupRow.moment_s, "clip time of the frame that stands for it", "s"),
+            _number("moment_s", SetupRow.moment_s, "clip time of its still frame", "s"),
             _number("starts_s", SetupRow.starts_s, "clip time at which the quiet stretch begins", "s"),
             _number("ends_s", SetupRow.ends_s, "clip time at which it ends", "s"),
             _choice("chosen_by", SetupRow.chosen_by, "who chose it", ("finder", "person")),
@@ -302,7 +302,7 @@ FORMS: Final[tuple[FrameForm, ...]] = (
     ),
     FrameForm(
         name="corrections",
-        says="a landmark put right by hand; of several of one landmark the last counts",
+        says="a landmark corrected by hand; if one was corrected several times, the last counts",
         tables=(Correction, ClipRow, LessonRow),
         sort=("correction",),
         columns=(

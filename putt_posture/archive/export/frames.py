@@ -45,6 +45,7 @@ def read_frames(
     ----------
     archive : Archive
     today : date
+        The day by which consent and ages are judged.
     names : bool
         Whether names, days of birth and typed texts are among the columns. Without them a student is a number and an
         age at each lesson; the number, days and lengths may still identify them.
@@ -86,6 +87,7 @@ def frames_of(session: Session, withheld: frozenset[int], *, names: bool, landma
     withheld : frozenset[int]
         Numbers of the students that are left out.
     names : bool
+        Whether names, days of birth and typed texts are among the columns.
     landmarks : bool
         Whether the landmarks are read too.
     """
@@ -117,6 +119,7 @@ def columns_of(form: FrameForm, *, names: bool) -> tuple[Column, ...]:
     ----------
     form : FrameForm
     names : bool
+        Whether names, days of birth and typed texts are among the columns.
     """
     return tuple(column for column in form.columns if names or not column.tells_who)
 
@@ -128,11 +131,11 @@ def _read_frame(session: Session, form: FrameForm, columns: Sequence[Column], wi
 
 
 def _read_landmarks(session: Session, withheld: frozenset[int]) -> pd.DataFrame:
-    told = [column for column in LANDMARKS.columns if column.source is not LandmarkRow.points]
-    landmark, *numbers = (column for column in LANDMARKS.columns if column not in told)
+    others = [column for column in LANDMARKS.columns if column.source is not LandmarkRow.points]
+    landmark, *numbers = (column for column in LANDMARKS.columns if column not in others)
     parts = []
-    for rows in _read_batches(session, LANDMARKS, [*told, landmark], withheld):
-        frame = _as_frame(told, [row[:-1] for row in rows])
+    for rows in _read_batches(session, LANDMARKS, [*others, landmark], withheld):
+        frame = _as_frame(others, [row[:-1] for row in rows])
         frame = frame.loc[frame.index.repeat(len(landmark.choices))].reset_index(drop=True)
         frame[landmark.name] = pd.Categorical([*landmark.choices] * len(rows), categories=[*landmark.choices])
         frame[[each.name for each in numbers]] = unpack_points(b"".join(row[-1] for row in rows))

@@ -115,6 +115,7 @@ def export_student(
     path : Path or str
         Of the zip.
     today : date
+        The day by which consent and ages are judged.
     hide_faces : bool
         Whether every head in the pictures is hidden; clips, and files in which it cannot be, are left out. They are
         hidden too where showing the face is not allowed today.
@@ -139,7 +140,7 @@ def export_student(
     OutputError
         If the zip cannot be written, or the file is there already.
     UsageError
-        If the zip would lie in the archive.
+        If the zip would be in the archive.
     ArchiveError
         If a file of the archive is missing, altered, or known under a name that this program never gives. Nothing is
         left behind then, nor after Ctrl-C.
@@ -240,17 +241,17 @@ def _write_lesson(
 ) -> Iterator[dict[str, Any]]:
     """Write the files of a lesson, and say for each where it is, or `why` it was left out."""
     for name in sorted(lesson.digests):
-        told = {"lesson_id": lesson.number, "name": name}
+        which_file = {"lesson_id": lesson.number, "name": name}
         if name.startswith(CLIPS) and not clips:
-            yield told | {"why": _NOT_WANTED}
+            yield which_file | {"why": _NOT_WANTED}
         elif name not in kept.names:
-            yield told | {"why": why}
+            yield which_file | {"why": why}
         elif name.startswith(CLIPS):
-            yield told | _say(_copy_file(archive, target, lesson, name))
+            yield which_file | _say(_copy_file(archive, target, lesson, name))
         else:
             data = kept.read(name)
             path = f"{lesson.folder}/{name}"
-            yield told | _say(target.write(path, io.BytesIO(data), day=lesson.day, size=len(data)))
+            yield which_file | _say(target.write(path, io.BytesIO(data), day=lesson.day, size=len(data)))
 
 
 def _say(entry: Entry) -> dict[str, Any]:

@@ -58,6 +58,7 @@ class ZipWriter:
         path : str
             Its path in the zip, with forward slashes.
         source : binary stream
+            Open for reading.
         day : date
             What the entry is dated.
         size : int
@@ -81,7 +82,9 @@ def measures_as_csv(rows: Rows, *, raw_text: bool = False) -> str:
     Parameters
     ----------
     rows : Rows
+        Of one student, by table.
     raw_text : bool
+        Whether each text stays as typed, though a spreadsheet may take it for a formula.
     """
     lessons = {row["id"]: row for row in rows["lessons"]}
     places = {name: place for place, name in enumerate(MEASURES)}
@@ -100,7 +103,9 @@ def practice_as_csv(rows: Rows, *, raw_text: bool = False) -> str:
     Parameters
     ----------
     rows : Rows
+        Of one student, by table.
     raw_text : bool
+        Whether each text stays as typed, though a spreadsheet may take it for a formula.
     """
     tests = {row["id"]: row for row in rows["practice_tests"]}
     putts = sorted(rows["putts"], key=lambda row: (tests[row["test_id"]]["day"], row["test_id"], row["distance_cm"]))

@@ -51,7 +51,9 @@ def export_archive(
     ----------
     archive : Archive
     folder : Path or str
+        Of the export; made with its parents where it does not exist.
     today : date
+        The day by which consent and ages are judged.
     names : bool
         Whether names, days of birth and typed texts are in it.
     landmarks : bool
@@ -85,9 +87,9 @@ def export_archive(
             (part / "parquet").mkdir()
         for name, frame in frames.items():
             _write_frame(part, name, frame, raw_text=raw_text, parquet=parquet)
-        told = _describe(frames, names=names, raw_text=raw_text, withheld=withheld, today=today)
-        write_new(part / "columns.json", (json.dumps(told, indent=1, ensure_ascii=False) + "\n").encode("utf-8"))
-        write_new(part / "README.md", write_tables_page(told, parquet=parquet).encode("utf-8"))
+        description = _describe(frames, names=names, raw_text=raw_text, withheld=withheld, today=today)
+        write_new(part / "columns.json", (json.dumps(description, indent=1, ensure_ascii=False) + "\n").encode("utf-8"))
+        write_new(part / "README.md", write_tables_page(description, parquet=parquet).encode("utf-8"))
     rows = {name: len(frame) for name, frame in frames.items()}
     says = (withheld, "" if parquet else NO_PARQUET)
     return Exported(path=Path(folder), rows=rows, says=tuple(each for each in says if each))

@@ -25,6 +25,7 @@ def write_student_page(
     Parameters
     ----------
     name : str
+        The student's.
     lessons : sequence of str
         Their folders, in the order of time.
     left_out : sequence of str
@@ -32,9 +33,11 @@ def write_student_page(
     withheld : sequence of str
         What was held back as a whole, and why.
     hide_faces : bool
+        Whether the heads in the pictures are hidden.
     raw_text : bool
         Whether the tables have every text as it was typed.
     today : date
+        The day of the export.
     """
     parts = [
         _head(f"What is kept of {name}"),
@@ -56,7 +59,7 @@ def write_student_page(
         _wrap(
             "Angles are in degrees and lengths in centimetres. low and high are meant to hold the true value 19 "
             "times out of 20; that was tried on rendered golfers, and on people hardly. standard_uncertainty is one "
-            "sigma. An empty cell was not measured; the last column says why. No number here is good or bad by itself, "
+            "sigma. An empty cell was not measured; the last column says why. No number here is good or bad alone, "
             "and none is a medical finding: with pain, ask a doctor or a physiotherapist."
         ),
         _wrap(f"{_say_text(raw_text, tables='two tables')} student.json has every text as it was typed."),
@@ -75,12 +78,12 @@ def write_student_page(
     return "\n\n".join(parts) + "\n"
 
 
-def write_tables_page(told: Mapping[str, Any], *, parquet: bool) -> str:
+def write_tables_page(description: Mapping[str, Any], *, parquet: bool) -> str:
     """Return the text of ``README.md`` beside the tables of an archive.
 
     Parameters
     ----------
-    told : mapping
+    description : mapping
         What ``columns.json`` holds.
     parquet : bool
         Whether the tables are there as Parquet as well.
@@ -89,21 +92,21 @@ def write_tables_page(told: Mapping[str, Any], *, parquet: bool) -> str:
     reading = 'pd.read_parquet("parquet/measures.parquet")' if parquet else 'pd.read_csv("csv/measures.csv")'
     parts = [
         "# Tables of a putting archive",
-        f"Written on {told['made_on']} by putt_posture {told['program']}. Each table is there as {forms}. "
-        "`columns.json` says the same as this page, for programs.",
+        f"Written on {description['made_on']} by putt_posture {description['program']}. Each table is there as "
+        f"{forms}. `columns.json` says the same as this page, for programs.",
         "## Who can be recognised from it",
-        _say_who(told["names"]),
-        *([told["withheld"]] if told["withheld"] else []),
+        _say_who(description["names"]),
+        *([description["withheld"]] if description["withheld"] else []),
         "## How to read it",
         "The numbers of students and lessons join the tables. A unit stands in the column's name, or in a column "
         "`unit`. Uncertainties are one standard uncertainty. CSV: UTF-8, commas, decimal points, days like 2026-05-17, "
         "an empty cell for what is not there; numbers come back bit for bit.\n\n"
         "    import pandas as pd\n"
         f"    measures = {reading}\n\n"
-        f"{_say_text(told['raw_text'], tables='CSV')}"
+        f"{_say_text(description['raw_text'], tables='CSV')}"
         f"{' The Parquet has every text as it was typed.' if parquet else ''}",
     ]
-    for name, table in told["tables"].items():
+    for name, table in description["tables"].items():
         rows = [f"| `{each['name']}` | {each['kind']} | {each['unit']} | {each['says']} |" for each in table["columns"]]
         parts += [
             f"## {name}",
@@ -112,7 +115,7 @@ def write_tables_page(told: Mapping[str, Any], *, parquet: bool) -> str:
         ]
     measures = [
         f"| `{name}` | {each['unit']} | {each['title']}. {each['what']} {each['sign']} |"
-        for name, each in told["measures"].items()
+        for name, each in description["measures"].items()
     ]
     parts += ["## What is measured", "\n".join(["| measure | unit | what it is |", "|---|---|---|", *measures])]
     return "\n\n".join(parts) + "\n"
@@ -149,7 +152,7 @@ def _say_faces(hide_faces: bool) -> str:
         return "Pictures and clips are as they are kept; faces were not hidden for this export."
     return (
         "The heads in all pictures were hidden. Clips, and files in which that cannot be done, were left out; they are "
-        "named below. Body and clothes may still tell who it is."
+        "named below. Body and clothes may still show who it is."
     )
 
 

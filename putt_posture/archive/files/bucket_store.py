@@ -59,6 +59,7 @@ class BucketStore:
         digest : str
             SHA-256 of the content, 64 hexadecimal digits.
         token : str
+            Of the writer, from `new_token`.
         """
         found = hashlib.sha256()
         with tempfile.TemporaryFile() as whole, self._one_sentence(digest):
@@ -120,6 +121,7 @@ class BucketStore:
         Parameters
         ----------
         token : str
+            Of the writer, from `new_token`.
         """
         with self._one_sentence(token):
             self._obstore.put(self._store, f"live/{token}", datetime.now(UTC).isoformat().encode())
@@ -134,6 +136,7 @@ class BucketStore:
         Parameters
         ----------
         token : str
+            Of the writer, from `new_token`.
         """
         try:
             with self._one_sentence(token):
@@ -154,6 +157,7 @@ class BucketStore:
         Parameters
         ----------
         token : str
+            Of the writer, from `new_token`.
         """
         self._delete(f"live/{token}")
 

@@ -81,6 +81,7 @@ class FileStore(Protocol):
         digest : str
             SHA-256 of the content, 64 hexadecimal digits.
         token : str
+            Of the writer, from `new_token`.
 
         Raises
         ------
@@ -123,6 +124,7 @@ class FileStore(Protocol):
         Parameters
         ----------
         token : str
+            Of the writer, from `new_token`.
         """
         ...
 
@@ -132,6 +134,7 @@ class FileStore(Protocol):
         Parameters
         ----------
         token : str
+            Of the writer, from `new_token`.
         """
         ...
 
@@ -145,6 +148,7 @@ class FileStore(Protocol):
         Parameters
         ----------
         token : str
+            Of the writer, from `new_token`.
         """
         ...
 
@@ -168,7 +172,7 @@ class Digesting:
         Parameters
         ----------
         size : int
-            Bytes.
+            How many bytes at most; −1 for all that is left.
         """
         data = self._source.read(size)
         self._found.update(data)
@@ -206,6 +210,7 @@ class FolderStore:
         digest : str
             SHA-256 of the content, 64 hexadecimal digits.
         token : str
+            Of the writer, from `new_token`.
         """
         with self._one_sentence():
             final = self.path_of(digest)
@@ -273,6 +278,7 @@ class FolderStore:
         Parameters
         ----------
         token : str
+            Of the writer, from `new_token`.
         """
         path = self._lock(token)
         lock = FileLock(path, mode=FILE_RIGHTS)
@@ -298,6 +304,7 @@ class FolderStore:
         Parameters
         ----------
         token : str
+            Of the writer, from `new_token`.
         """
         lock = self._lock(token)
         if not lock.exists():
@@ -318,6 +325,7 @@ class FolderStore:
         Parameters
         ----------
         token : str
+            Of the writer, from `new_token`.
         """
         shutil.rmtree(self.folder / _INCOMING / token, ignore_errors=True)
         if not self.is_live(token):
@@ -378,6 +386,7 @@ def is_name(name: object) -> bool:
     Parameters
     ----------
     name : object
+        As found among the files.
 
     Examples
     --------
@@ -393,6 +402,7 @@ def check_name(name: str, *, lesson: int) -> str:
     Parameters
     ----------
     name : str
+        Of the file, with its ending.
     lesson : int
         Number of the lesson.
     """
@@ -410,6 +420,7 @@ def check_moment(moment: str, *, lesson: int) -> str:
     Parameters
     ----------
     moment : str
+        As in the row.
     lesson : int
         Number of the lesson.
     """
@@ -443,6 +454,7 @@ def check_digest(found: str, wanted: str) -> None:
     found : str
         Digest of what was read.
     wanted : str
+        Digest that the content must have.
     """
     if found != wanted:
         raise ArchiveError(
@@ -457,6 +469,7 @@ def is_digest(name: object) -> bool:
     Parameters
     ----------
     name : object
+        As found among the files.
     """
     return isinstance(name, str) and re.fullmatch("[0-9a-f]{64}", name) is not None
 
@@ -472,6 +485,7 @@ def is_token(name: object) -> bool:
     Parameters
     ----------
     name : object
+        As found among the files.
     """
     return isinstance(name, str) and re.fullmatch("[0-9a-f]{16}", name) is not None
 
@@ -482,6 +496,7 @@ def refuse_no_digest(name: str) -> None:
     Parameters
     ----------
     name : str
+        Of a stored file.
     """
     if not is_digest(name):
         raise ArchiveError(f"{name!r} is not the digest of a file. Run archive check to see what else was altered.")

@@ -1,8 +1,8 @@
 """Disk space that an archive in a folder reserves, so that a student can be erased when the disk is full.
 
 Erasing needs disk space: SQLite first writes what it deletes into its log, and then rewrites the whole database (see
-`vacuum`). So a file of zeros as large as the database lies beside it. It is removed before anything is erased, and made
-again afterwards. It is not made when the disk is nearly full, so that it does not fill the disk itself.
+`vacuum`). So a file of zeros as large as the database is kept beside it. It is removed before anything is erased, and
+made again afterwards. It is not made when the disk is nearly full, so that it does not fill the disk itself.
 """
 
 import os

@@ -115,6 +115,7 @@ def correct_landmark(
     made_by : str
         The name of the person who corrected it.
     today : date
+        The day by which consent and ages are judged.
 
     Raises
     ------

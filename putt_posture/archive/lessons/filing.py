@@ -94,8 +94,11 @@ def file_lesson(
     day : date
         Of the lesson.
     moment : Moment
+        Before, after or a check.
     today : date
+        The day by which consent and ages are judged.
     notes : LessonNotes, optional
+        What the coach typed about the lesson.
     clips : mapping of View to Path, optional
         The clips that were measured, to keep them too.
     pictures : bool

@@ -14,7 +14,7 @@ from putt_posture.changes import Repeats, find_changes, warn_filming
 from putt_posture.errors import UsageError
 from putt_posture.figures import format_day
 from putt_posture.history import FindChanges
-from putt_posture.pages import store_history
+from putt_posture.pages import Paper, store_history
 from putt_posture.values import Changes, History, LessonRecord, Measured, MeasureName, Progress, Visit
 
 __all__ = ["store_student_history"]
@@ -27,6 +27,7 @@ def store_student_history(
     *,
     today: date,
     replace: bool = False,
+    paper: Paper = "a4",
     progress: Progress | None = None,
 ) -> History:
     """Write a student's history into a folder, and return it.
@@ -40,7 +41,7 @@ def store_student_history(
         See `store_history` for its content.
     today : date
         The day to print on the pages, and for consent.
-    replace, progress
+    replace, paper, progress
         As for `store_history`.
 
     Raises
@@ -68,6 +69,7 @@ def store_student_history(
         find_changes=_warning_of_filming(archive, history, today),
         replace=replace,
         made_on=today,
+        paper=paper,
         keep=archive.place.paths,
         private=True,
         progress=progress,

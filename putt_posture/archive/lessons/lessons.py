@@ -135,6 +135,7 @@ def open_lesson(archive: Archive, number: int, *, today: date, pictures: bool = 
     number : int
         The lesson's.
     today : date
+        The day by which consent and ages are judged.
     pictures : bool
         Whether files that show the student are wanted at all.
 
@@ -167,6 +168,7 @@ def show_as_allowed(lesson: KeptLesson, permission: Permission, *, today: date) 
     permission : Permission
         Of its student.
     today : date
+        The day by which consent and ages are judged.
 
     Raises
     ------
@@ -177,16 +179,16 @@ def show_as_allowed(lesson: KeptLesson, permission: Permission, *, today: date) 
     """
     showing = permission.check_showing(today)
     withheld = permission.say_withheld(today, pictures=any(map(shows_student, lesson.names)))
-    told = evolve(lesson, says=withheld)
+    shown = evolve(lesson, says=withheld)
     if showing == "measures":
-        return _narrow(told, _without_pictures(told), withheld)
+        return _narrow(shown, _without_pictures(shown), withheld)
     if showing == "hidden":
-        still = _narrow(told, frozenset(name for name in told.names if not name.startswith(CLIPS)), withheld)
+        still = _narrow(shown, frozenset(name for name in shown.names if not name.startswith(CLIPS)), withheld)
         try:
             return hide_faces_in(still)
         except UsageError:  # a damaged file; pictures that cannot be read are not shown
-            return _narrow(told, _without_pictures(told), withheld)
-    return told
+            return _narrow(shown, _without_pictures(shown), withheld)
+    return shown
 
 
 def open_unasked(archive: Archive, number: int) -> tuple[KeptLesson, dict[str, str]]:

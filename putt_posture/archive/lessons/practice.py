@@ -30,11 +30,13 @@ def add_practice_test(
     number : int
         Number of the student.
     day : date
+        Day of the test.
     counts : Sequence[PuttCount]
+        Putts tried and holed from each length.
     today : date
         The day by which consent and ages are judged.
     note : str
-        What there is to say of the test.
+        Free text about the test.
 
     Raises
     ------
@@ -74,6 +76,7 @@ def remove_practice_test(archive: Archive, number: int, *, student: int | None =
     number : int
         Number of the practice test.
     student : int or None
+        Number of the student, or None for any.
     """
     with archive.write() as session:
         test = session.get(PracticeRow, number)

@@ -79,6 +79,7 @@ def add_consent(
     scopes : Collection[Scope]
         What the consent is for.
     given_on : date
+        Day on which it was given.
     given_by : str
         Name of the person who gave it.
     relation : Relation
@@ -128,6 +129,7 @@ def withdraw_consent(archive: Archive, number: int, *, scopes: Collection[Scope]
     scopes : Collection[Scope]
         What the consent is for.
     on : date
+        Day on which it was withdrawn.
 
     Raises
     ------
@@ -199,7 +201,7 @@ def permissions_of(session: Session, numbers: Iterable[int] | None = None) -> di
     session : Session
         Open transaction.
     numbers : Iterable[int] | None
-        Numbers of the students.
+        Numbers of the students; None for all.
     """
     settings = settings_of(session)
     wanted = None if numbers is None else sorted(set(numbers))
@@ -239,6 +241,7 @@ def find_coming_of_age(archive: Archive, *, today: date, within_days: int = 0) -
     ----------
     archive : Archive
     today : date
+        The day by which consent and ages are judged.
     within_days : int
         Students who come of age within so many days are found too, if that is later than the next visit.
 

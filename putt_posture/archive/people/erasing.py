@@ -56,7 +56,7 @@ def erase_student(archive: Archive, number: int, *, today: date, reason: str) ->
     today : date
         The day by which consent and ages are judged.
     reason : str
-        In a sentence.
+        Why, in one sentence without a name; it is kept.
 
     Raises
     ------
@@ -76,7 +76,7 @@ def erase_students(archive: Archive, numbers: Iterable[int], *, today: date, rea
     today : date
         The day by which consent and ages are judged.
     reason : str
-        In a sentence.
+        Why, in one sentence without a name; it is kept.
     """
     lessons = files = students = 0
     with _erasing(archive) as session:

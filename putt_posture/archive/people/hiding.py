@@ -57,6 +57,7 @@ def find_faces_to_hide(archive: Archive, *, today: date, student: int | None = N
     ----------
     archive : Archive
     today : date
+        The day by which consent and ages are judged.
     student : int, optional
         Only of this student.
     """
@@ -75,7 +76,9 @@ def hide_kept_faces(
     lessons : sequence of OverduePictures
         As `find_faces_to_hide` found them.
     today : date
+        The day by which consent and ages are judged.
     progress : callable, optional
+        Called with what is going on and the share done, 0 to 1.
 
     Returns
     -------

@@ -70,6 +70,7 @@ def load_overview(archive: Archive, *, today: date, most: int = 25, within_days:
     ----------
     archive : Archive
     today : date
+        The day by which consent and ages are judged.
     most : int
         The most lines in each list.
     within_days : int

@@ -110,6 +110,7 @@ class ConsentSubject:
         Parameters
         ----------
         day : date
+            Day for which the question is asked.
         """
         return is_minor(day, born=self.born, adult=self.adult, grown_at=self.grown_at)
 
@@ -123,6 +124,7 @@ class ConsentSubject:
         relation : Relation
             Whether the student or a guardian gave it.
         given_on : date
+            Day on which it was given.
         """
         if relation == "guardian" and self.born is None:  # enrolled as grown up
             raise NotAllowed(f"{self.name} is grown up and consents for themselves. {_ASK_STUDENT}")
@@ -133,7 +135,7 @@ class ConsentSubject:
         elif relation == "self":
             needed = "Give their name and say guardian."
         elif self.is_minor(given_on):
-            needed = "Give the guardian's name; where both are called the same, add what tells them apart."
+            needed = "Give the guardian's name; where both are called the same, add a word that distinguishes them."
         else:
             needed = _ASK_STUDENT
         raise NotAllowed(f"{why}. {needed}")
@@ -148,6 +150,7 @@ class ConsentSubject:
         relation : Relation
             Whether the student or a guardian gave it.
         given_on : date
+            Day on which it was given.
         """
         if self._is_unborn(given_on):
             return f"{self.name} was born on {self.born}, after {given_on}"
@@ -187,6 +190,7 @@ class Permission:
         ----------
         consent : Consent
         day : date
+            Day for which the question is asked.
         use : Use
             Filing something new, or keeping and showing what is there.
         """
@@ -209,6 +213,7 @@ class Permission:
         ----------
         consent : Consent
         day : date
+            Day for which the question is asked.
         use : Use
             Filing something new, or keeping and showing what is there.
         """
@@ -220,6 +225,7 @@ class Permission:
         Parameters
         ----------
         day : date
+            Day for which the question is asked.
         use : Use
             Filing something new, or keeping and showing what is there.
         """
@@ -248,6 +254,7 @@ class Permission:
         Parameters
         ----------
         day : date
+            Day of the lesson.
         today : date
             The day by which consent and ages are judged.
         pictures : bool
@@ -279,6 +286,7 @@ class Permission:
         Parameters
         ----------
         day : date
+            Day of the lesson.
         today : date
             The day by which consent and ages are judged.
         """
@@ -395,6 +403,7 @@ def age_on(day: date, *, born: date) -> int:
     Parameters
     ----------
     day : date
+        Day for which the question is asked.
     born : date
         Day of birth; None where it is not known.
 
@@ -436,6 +445,7 @@ def is_minor(day: date, *, born: date | None, adult: bool, grown_at: int) -> boo
     Parameters
     ----------
     day : date
+        Day for which the question is asked.
     born : date or None
         Day of birth; None where it is not known.
     adult : bool

@@ -94,11 +94,13 @@ def add_student(
     student : Student
         With a name.
     today : date
+        The day by which consent and ages are judged.
     born : date, optional
         Needed unless `adult`.
     adult : bool
         Whether the student is known to be an adult.
     notes : str
+        Free text about the student.
 
     Raises
     ------
@@ -132,7 +134,9 @@ def change_student(archive: Archive, number: int, *, today: date, **changes: Any
     ----------
     archive : Archive
     number : int
+        Number of the student.
     today : date
+        The day by which consent and ages are judged.
     **changes
         Attributes of `Student`, or ``born``, ``adult``, ``notes``, ``keep_until``.
 
@@ -207,6 +211,7 @@ def check_enrolment(student: Student, *, born: date | None, adult: bool, today: 
     Parameters
     ----------
     student : Student
+        As typed.
     born : date or None
         Day of birth; None where it is not known.
     adult : bool

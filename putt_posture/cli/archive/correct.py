@@ -14,6 +14,7 @@ from putt_posture.cli.shared_options import (
     NUMBER,
     archive_options,
     number_argument,
+    paper_option,
     read_corrections,
 )
 
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from putt_posture.archive import Archive, FiledLandmarks
+    from putt_posture.pages import Paper
     from putt_posture.services import MeasuredAgain
     from putt_posture.values import Point
 
@@ -67,6 +69,7 @@ _VIEWS: Final = {name: view for view, name in VIEW_NAMES.items()}
     metavar="[VIEW:]SECONDS",
     help="Of the setups that were found, measure only the one at this time. May be given more than once.",
 )
+@paper_option
 @archive_options
 def correct(
     *,
@@ -77,6 +80,7 @@ def correct(
     at: Point | None,
     by: str | None,
     remove: int | None,
+    paper: Paper,
     archive: str | None,
     files: str | None,
     **per_view: tuple[str, ...],
@@ -132,7 +136,9 @@ def correct(
             remove_correction(opened, remove)
             console.print(f"Correction {remove} is gone; what counted before it counts again.")
         if given or told or remove is not None:
-            made_again = _attempt(lambda: measure_lesson_again(opened, lesson, today=today, given=told), lesson)
+            made_again = _attempt(
+                lambda: measure_lesson_again(opened, lesson, today=today, given=told, paper=paper), lesson
+            )
             show_measured_again(made_again, console=console)
         found = _load(opened, lesson, today)
     console.print(f"Lesson {lesson} of {filed.day}, student {filed.student}")
@@ -142,8 +148,11 @@ def correct(
 @command(short_help="Measure a filed lesson, or all of them, again.")
 @click.argument("lesson", required=False, type=NUMBER)
 @click.option("--all", "everything", is_flag=True, help="Measure all lessons again, with this version of the program.")
+@paper_option
 @archive_options
-def measure_again(*, lesson: int | None, everything: bool, archive: str | None, files: str | None) -> None:
+def measure_again(
+    *, lesson: int | None, everything: bool, paper: Paper, archive: str | None, files: str | None
+) -> None:
     """Measure the lesson LESSON again from what was seen when it was filed; its clips need not be there.
 
     The result is filed beside the first and counts in its place. Where every number is the same, nothing is filed.
@@ -161,10 +170,10 @@ def measure_again(*, lesson: int | None, everything: bool, archive: str | None, 
     console = open_console(sys.stdout)
     with open_archive(archive, files=files, make=False) as opened:
         if lesson is not None:
-            show_measured_again(measure_lesson_again(opened, lesson, today=today), console=console)
+            show_measured_again(measure_lesson_again(opened, lesson, today=today, paper=paper), console=console)
             return
         with show_progress() as progress:
-            made = list(measure_all_again(opened, today=today, progress=progress))
+            made = list(measure_all_again(opened, today=today, paper=paper, progress=progress))
         for each in made:
             show_measured_again(each, console=console)
         console.print(f"\n{sum(map(bool, made))} of {len(made)} lessons were filed again.")

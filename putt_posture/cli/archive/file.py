@@ -18,6 +18,7 @@ from putt_posture.cli.shared_options import (
     filmed_options,
     gather_clips,
     number_argument,
+    paper_option,
     putter_options,
     read_view_options,
     view_options,
@@ -27,6 +28,7 @@ from putt_posture.cli.stopping import say_when_stopped
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from putt_posture.pages import Paper
     from putt_posture.services import Filed
     from putt_posture.values import Moment
 
@@ -55,6 +57,7 @@ MOMENT_NAMES: Final = ("before", "after", "check")
 @click.option("--notes", default="", metavar="TEXT", help="Anything else to remember.")
 @click.option("--without-pictures", is_flag=True, help="Keep only the measures and landmarks.")
 @click.option("--without-clips", is_flag=True, help="Keep stills and report, but not the clips.")
+@paper_option
 @putter_options(prefix="putter")
 @coach_file_option
 @filmed_options
@@ -70,6 +73,7 @@ def file(
     day: date | None,
     without_pictures: bool,
     without_clips: bool,
+    paper: Paper,
     putter_length: float | None,
     putter_lie: float | None,
     coach_file: Path | None,
@@ -125,6 +129,7 @@ def file(
         clips=clips,
         keep_pictures=not without_pictures,
         keep_clips=not without_clips,
+        paper=paper,
     )
     console = open_console(sys.stdout)
     measured = None

@@ -5,14 +5,25 @@ from __future__ import annotations
 import sys
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from putt_posture.cli.command import command
 from putt_posture.cli.opening import open_option, say_what_to_open
-from putt_posture.cli.shared_options import archive_options, json_option, number_argument, out_option, replace_option
+from putt_posture.cli.shared_options import (
+    archive_options,
+    json_option,
+    number_argument,
+    out_option,
+    paper_option,
+    replace_option,
+)
 from putt_posture.cli.stopping import say_when_stopped
 from putt_posture.cli.terminal import show_progress
+
+if TYPE_CHECKING:
+    from putt_posture.pages import Paper
 
 __all__ = ["history"]
 
@@ -21,11 +32,20 @@ __all__ = ["history"]
 @number_argument()
 @out_option(what="history")
 @replace_option(what="history")
+@paper_option
 @json_option
 @open_option
 @archive_options
 def history(
-    *, number: int, out: Path, replace: bool, as_json: bool, opens: bool, archive: str | None, files: str | None
+    *,
+    number: int,
+    out: Path,
+    replace: bool,
+    paper: Paper,
+    as_json: bool,
+    opens: bool,
+    archive: str | None,
+    files: str | None,
 ) -> None:
     """Write the history of the student NUMBER to a new folder: pages, charts and numbers.
 
@@ -38,7 +58,9 @@ def history(
     from putt_posture.services import store_student_history
 
     with open_archive(archive, files=files, make=False) as opened, show_progress() as progress:
-        found = store_student_history(opened, number, out, replace=replace, today=date.today(), progress=progress)
+        found = store_student_history(
+            opened, number, out, replace=replace, paper=paper, today=date.today(), progress=progress
+        )
     with say_when_stopped(f"The history is complete: {out}"):
         console = open_console(sys.stderr if as_json else sys.stdout)
         show_history(found, console=console)

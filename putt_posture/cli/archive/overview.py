@@ -116,7 +116,7 @@ def _say_back(line: OverviewLine) -> str:
     if not line.drifts:
         return ""
     more = f" +{len(line.drifts) - 1}" if len(line.drifts) > 1 else ""
-    return f"{MEASURES[line.drifts[0]].short}{more}"
+    return f"{MEASURES[line.drifts[0]].title}{more}"
 
 
 def _show_of_age(lines: tuple[ComingOfAge, ...], *, today: date, console: Console) -> None:

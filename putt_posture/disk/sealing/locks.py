@@ -48,6 +48,7 @@ def lock_with_passphrase(passphrase: str) -> Lock:
     Parameters
     ----------
     passphrase : str
+        As typed.
     """
     load_pyrage()
     if len(passphrase) < SHORTEST_PASSPHRASE:
@@ -85,6 +86,7 @@ def read_identities(path: Path) -> tuple[Any, ...]:
     Parameters
     ----------
     path : Path
+        Of the text file.
     """
     pyrage = load_pyrage()
     lines = _read_text(path, what="secret keys").splitlines()
@@ -105,6 +107,7 @@ def read_passphrase(path: Path) -> str:
     Parameters
     ----------
     path : Path
+        Of the text file.
     """
     first = (_read_text(path, what="passphrase").splitlines() or [""])[0]
     if not first:

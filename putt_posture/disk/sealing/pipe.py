@@ -36,7 +36,7 @@ class Watched:
         Parameters
         ----------
         size : int
-            Bytes.
+            How many bytes at most; −1 for all that is left.
         """
         return cast(bytes, self._try(self._stream.read, size))
 
@@ -46,7 +46,7 @@ class Watched:
         Parameters
         ----------
         data : bytes
-            Bytes.
+            What is written.
         """
         return cast(int, self._try(self._stream.write, data))
 
@@ -92,7 +92,7 @@ class Pipe:
         Parameters
         ----------
         data : bytes
-            Bytes.
+            What is written.
         """
         for start in range(0, len(data), CHUNK):
             self._put(bytes(data[start : start + CHUNK]))
@@ -111,6 +111,7 @@ class Pipe:
         Parameters
         ----------
         error : BaseException
+            What the next call raises.
         """
         self._stopped = error
         self._drain()
@@ -121,7 +122,7 @@ class Pipe:
         Parameters
         ----------
         size : int
-            Bytes.
+            How many bytes at most; −1 for all that is left.
         """
         while not self._rest:
             chunk = self._get()
@@ -185,7 +186,7 @@ class PipeEnd(io.RawIOBase):
         Parameters
         ----------
         data : Any
-            Bytes.
+            What is written.
         """
         return self._pipe.write(bytes(data))
 
@@ -216,6 +217,7 @@ class PipeStart(io.RawIOBase):
         Parameters
         ----------
         target : Any
+            Buffer that is filled.
         """
         data = self._pipe.read(len(target))
         if not data and self._pipe.failed is not None:

@@ -49,6 +49,7 @@ class SealedWriter:
         Parameters
         ----------
         name : str
+            Of an entry of the file.
         source : BinaryIO
             Open for reading, in bytes.
         """
@@ -67,6 +68,7 @@ class SealedWriter:
         Parameters
         ----------
         name : str
+            Of an entry of the file.
         """
         pipe = Pipe()
         worker = threading.Thread(target=pipe.run, args=(lambda: self.add(name, cast(BinaryIO, pipe)),), daemon=True)
@@ -107,6 +109,7 @@ class SealedReader:
         Parameters
         ----------
         name : str
+            Of an entry of the file.
 
         Raises
         ------
@@ -153,7 +156,9 @@ def sealing(out: BinaryIO, lock: Lock, *, what: str, how: str) -> Iterator[Seale
     Parameters
     ----------
     out : binary stream
+        Open for writing.
     lock : Lock
+        For whom it is encrypted.
     what : str
         What is in it, in a few words that name no person.
     how : str

@@ -19,12 +19,12 @@ WRIST_BESIDE_CM: Final = 5.0
 """Mid-line to the wrist joint, each side: the palms face each other across the grip (judged)."""
 
 HAND_BESIDE_CM: Final = 3.0
-"""The same for the centre of a hand (judged)."""
+"""Mid-line to the centre of a hand, each side (judged)."""
 
 
 @frozen(kw_only=True, eq=False)
 class Arm:
-    """An arm from the side, the forearm and the hand in one line there.
+    """An arm from the side, with forearm and hand in one line.
 
     Attributes
     ----------
@@ -33,7 +33,7 @@ class Arm:
     forearm : (…)
         Elbow to wrist in the plane, cm.
     true_upper, true_forearm : (…)
-        The same in space, cm.
+        Their lengths in space, cm.
     across : (…)
         Product of the lengths of upper arm and forearm across the plane, cm²; negative where they go opposite ways.
     """
@@ -46,7 +46,7 @@ class Arm:
     across: Floats
 
     def bend_from_the_side(self, bend: ArrayLike) -> Floats:
-        """Return the elbow bend seen from the side for one in space, deg; 0 where the arm is as straight as it can be.
+        """Return the elbow bend seen from the side for one in space, deg; 0 where the arm is as straight as possible.
 
         Parameters
         ----------
@@ -81,8 +81,8 @@ class Arm:
     def upper_arm_back(self, seen: ArrayLike, hand_offset: ArrayLike) -> Floats:
         """Return how far the upper arm leans back from the plumb line under the shoulder, deg; NaN out of reach.
 
-        Shoulder, elbow and hand are a triangle: the upper arm lies behind the line to the hand by the angle whose sine
-        is lower · sin(bend) / reach, and that line ahead of the plumb by the one whose sine is offset / reach.
+        Shoulder, elbow and hand are a triangle. The angle from the line to the hand back to the upper arm has the sine
+        lower · sin(bend) / reach; the angle of that line ahead of the plumb line has the sine offset / reach.
 
         Parameters
         ----------

@@ -45,9 +45,9 @@ class Gaussian:
         Parameters
         ----------
         shares : mapping of new name to mapping of name to float
-            How much of which quantity each sum holds.
+            The share of each quantity in each sum.
         constant : mapping of new name to float
-            What is added; 0 where a name is left out.
+            What is added to each sum; 0 where a name is left out.
         """
         matrix = np.array([self._row(row) for row in shares.values()])
         add = np.array([constant.get(name, 0.0) for name in shares])
@@ -61,12 +61,12 @@ class Gaussian:
         Parameters
         ----------
         shares : mapping of name to float
-            What was measured.
+            The measured sum: the share of each quantity.
         datum : Estimate
             Its value and standard uncertainty; the error is independent of the prior.
         most : float
-            How many standard uncertainties from the prior a datum may lie and still count in full. What goes beyond
-            does not move the mean; it widens the posterior by as much as it would have moved it.
+            How many standard uncertainties from the prior a datum may lie and still count in full. The part beyond does
+            not move the mean; it widens the posterior by as much as it would have moved the mean.
 
         Notes
         -----
@@ -104,12 +104,12 @@ class Gaussian:
     def extend(
         self, more: Mapping[str, Estimate], correlation: Mapping[tuple[str, str], float] | None = None
     ) -> "Gaussian":
-        """Return the quantities with more of them, whose errors are independent of those so far.
+        """Return the quantities with more added, whose errors are independent of the present ones.
 
         Parameters
         ----------
         more : mapping of name to Estimate
-            Of any unit; none of them absent.
+            In any unit; none of them absent.
         correlation : mapping of two names to float, optional
             Between the errors of two of the new ones; 0 where a pair is not given.
         """

@@ -56,17 +56,18 @@ LENGTHS: Final = ("ankle", "shank", "thigh", "trunk", "neck", "upper_arm", "fore
 shoulder to mid-ear, shoulder to elbow, elbow to wrist."""
 MOST_WRIST_SD: Final = 2.5
 """How many standard deviations a wrist height may be off for its stature and still count in full (judged: one person in
-a hundred is farther off; a tape held in shoes or at another crease is so more often)."""
+a hundred is farther off; a wrong height, taken in shoes or at another crease, more often is)."""
 CLOSURE_SD_CM: Final = 1.0
 """Difference between shoulder height less arm and wrist height, one sigma, cm: in the means of ANSUR II (2012) it is
 1.0 (men) and 1.2 (women), since the arm is measured and hangs in different postures."""
 JOINT_SD_CM: Final = 0.8
-"""How far a joint of a moving person lies from where landmarks of a standing one put it, one sigma, cm: 2 % of a link
+"""Distance between a joint in motion and its place by the landmarks of a standing person, one sigma, cm: 2 % of a link
 of 40 cm, half of the usual difference between published tables."""
 EAR_TO_EYE: Final = Estimate(value=8.5, standard_uncertainty=0.8, unit="cm", method="judged from the head's length")
 """Tragion to the eye's centre seen from the side; heads are 20 ± 0.7 cm long (ANSUR II 2012, men)."""
 NECK_SLANT: Final = 1.02
-"""Length of the line from mid-shoulder to ear over its height: it leans some 11° forward, upright (judged)."""
+"""Length of the line from mid-shoulder to ear over its height: in an upright person it leans some 11° forward
+(judged)."""
 SHRUG_SD_CM: Final = 1.8
 """How far the shoulder joints slide under the head from one posture to another, one sigma, cm: the variation of the
 line from them to the ears in 40 rendered golfers (accuracy study), beyond how people differ."""
@@ -85,14 +86,14 @@ _SHARES: Final[Mapping[str, Mapping[str, float]]] = {
     "upper_arm": {"acromion_radiale": 1 - SHOULDER_BELOW_ACROMION, "shoulder": -1, "elbow": -1},
     "forearm": {"radiale_stylion": 1, "elbow": 1},
 }  # fmt: skip
-"""Each link as a sum of landmark heights and of where a joint lies off its landmark; what one link loses to such an
-offset, its neighbour gains."""
+"""Each link as a sum of landmark heights and of offsets of joints from their landmarks; an offset makes one link
+shorter and its neighbour longer."""
 _WRIST: Final[Mapping[str, float]] = {"wrist_height": 1}
 _CLOSURE: Final[Mapping[str, float]] = {
     "acromial_height": 1, "acromion_radiale": -1, "radiale_stylion": -1, "wrist_height": -1,
 }  # fmt: skip
 ELBOW_STATION: Final = 0.4
-"""Where along the trunk the elbows rest; without a picture the trunk is as deep at every level."""
+"""Where along the trunk the elbows rest; without a picture the trunk is taken as equally deep everywhere."""
 
 
 def find_lengths(student: Student, *, measured: ClipLengths | None = None) -> Gaussian:
@@ -103,7 +104,7 @@ def find_lengths(student: Student, *, measured: ClipLengths | None = None) -> Ga
     student : Student
         Stature, sex where it was said, and the wrist height where it was measured.
     measured : ClipLengths, optional
-        From scaled clips. A wrong scale makes all of them wrong together, so they also inform the scale.
+        From scaled clips. A wrong scale makes all of them wrong together, so they also say something about the scale.
 
     Returns
     -------
@@ -144,12 +145,12 @@ def find_wrist_departure(student: Student) -> Estimate | None:
 
 
 def find_beyond_belief(departure: Estimate) -> float:
-    """Find how much of a wrist height's departure, with its sign, is beyond what counts in full, cm.
+    """Find the part of a wrist height's departure, with its sign, that does not count in full, cm.
 
     Parameters
     ----------
     departure : Estimate
-        As `find_wrist_departure` gives it, cm.
+        As `find_wrist_departure` returns it, cm.
     """
     beyond = max(abs(departure.value) - MOST_WRIST_SD * departure.standard_uncertainty, 0.0)
     return math.copysign(beyond, departure.value)
@@ -161,7 +162,7 @@ def find_upright_hand_height(lengths: Gaussian) -> Estimate:
     Parameters
     ----------
     lengths : Gaussian
-        As `find_lengths` gives them, cm.
+        As `find_lengths` returns them, cm.
     """
     row = {"ankle": 1.0, "shank": 1.0, "thigh": 1.0, "trunk": 1.0, "upper_arm": -1.0, "forearm": -1.0}
     return lengths.combine({"wrist": row}, {})["wrist"]
@@ -179,13 +180,14 @@ def _join_clips(lengths: Gaussian, measured: ClipLengths) -> Gaussian:
         if name not in CLIP_LENGTHS:
             raise KeyError(f"No length {name!r} from clips. Known are: {', '.join(CLIP_LENGTHS)}.")
         if length:
-            # measured = true · (1 + scale), where the measured length replaces the true one beside the scale.
+            # measured = true · (1 + scale); the measured length takes the place of the true one in the product with the
+            # scale.
             known = known.join({name: 1, "scale": length.value}, length)
     return known.combine({name: {name: 1} for name in lengths.names}, {})
 
 
 def _with_offsets(heights: Gaussian) -> Gaussian:
-    """Add how far each joint lies from its landmark, so that the links change but the upright person stays as tall."""
+    """Add the offset of each joint from its landmark: the links change, but the upright person stays as tall."""
     felt = _cm(0.0, math.hypot(OFFSET_SD_CM, JOINT_SD_CM))
     return heights.extend(
         {"hip": felt, "shoulder": felt, "elbow": felt, "knee": _cm(0.0, JOINT_SD_CM), "shrug": _cm(0.0, SHRUG_SD_CM)}

@@ -67,7 +67,7 @@ class Pose:
 
 
 def curl_trunk(back_rounding: ArrayLike) -> Floats:
-    """Return the line hip–shoulder of a rounded back, share of that of a flat one: the chord of an arc.
+    """Return the length from hip to shoulder of a rounded back, the chord of an arc, as a share of that of a flat back.
 
     Parameters
     ----------
@@ -109,7 +109,7 @@ def place_body(
     elbow_bend_seen : (…)
         Elbow bend as seen from the side, deg.
     balance : (…)
-        Where the weight is wanted along the foot, %; the legs lean until it is there.
+        Wanted place of the weight along the foot, %; the legs lean until it is there.
     sex : {"female", "male"}, optional
         Which table of masses.
 
@@ -176,8 +176,8 @@ def find_balance(joints: Mapping[str, Floats], *, sex: Sex | None) -> Floats:
 def _find_lean(place: Callable[[ArrayLike], Mapping[str, Floats]], *, balance: ArrayLike, sex: Sex | None) -> Floats:
     """Find the lean of the shanks at which the weight is where it is wanted.
 
-    All parts above the ankle move with sine and cosine of the lean, so that the balance is a + b sin(lean) + c
-    cos(lean); three leans give a, b and c.
+    All parts above the ankle move with sine and cosine of the lean. So the balance is a + b sin(lean) + c cos(lean),
+    and three leans give a, b and c.
     """
     level, ahead, behind = (find_balance(place(lean), sex=sex) for lean in (0.0, 90.0, -90.0))
     a, b = (ahead + behind) / 2, (ahead - behind) / 2

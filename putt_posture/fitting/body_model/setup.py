@@ -18,14 +18,14 @@ TILT_RANGE_DEG: Final = (0.0, 60.0)
 """Tilts that are suggested. ISO 11226:2000 does not recommend holding the trunk beyond 60° (from memory)."""
 
 HEAD_DROP_RANGE_DEG: Final = (-30.0, 60.0)
-"""How far a head is lowered or raised in comfort and a little beyond, from the line of the spine (judged)."""
+"""How far a head can comfortably be lowered or raised from the line of the spine, and a little more, deg (judged)."""
 
 LIE_RANGE_DEG: Final = (50.0, 88.0)
-"""No putter has a lie outside; the Rules' 80° are kept where one is suggested."""
+"""No putter has a lie outside of these, deg; a suggested lie also keeps to the Rules' 80°."""
 
 
 MISSED_CM: Final = 0.5
-"""Elbows this far behind their place at the ribs are not where they were wanted, cm."""
+"""Elbows farther than this behind their place at the ribs are not as wanted, cm."""
 
 
 @frozen(kw_only=True, eq=False)
@@ -73,18 +73,18 @@ def find_setup(body: Mapping[str, Floats], wanted: WantedSetup, *, sex: Sex | No
     ----------
     body : mapping of str to (…)
         Lengths as `find_lengths` names them, with ``sole``, what shoes add, and ``slack``, how much higher the hands
-        are than stiff links would have them, cm. An entry named as an attribute of `wanted` is added to that attribute:
-        how far this body is from it.
+        are than with stiff links, cm. An entry with the name of an attribute of `wanted` is added to that attribute:
+        this body departs from it by so much.
     wanted : WantedSetup
     sex : {"female", "male"}, optional
         Which table of masses.
 
     Notes
     -----
-    Shoulder, elbow and hands are a triangle in the plane: the elbow bend and the hands' place under the shoulders give
-    how far the upper arm leans back. The elbow touches the front of the ribs where upper arm · sin(tilt − back) is how
-    far the ribs stand out from the line of the spine, which gives the tilt. The legs lean until the weight is where it
-    is wanted; the ball is put under the eyes, and the line from it to the hands is the shaft.
+    Shoulder, elbow and hands are a triangle in the plane: the elbow bend and the hands' place under the shoulders
+    determine how far the upper arm leans back. The elbow touches the front of the ribs where upper arm · sin(tilt −
+    back) is how far the ribs stand out from the line of the spine, which gives the tilt. The legs lean until the weight
+    is where it is wanted; the ball is put under the eyes, and the line from it to the hands is the shaft.
     """
     asked = _spell_out(wanted, body)
     arm = find_arm(body)
@@ -185,13 +185,13 @@ def say_obstacle(setup: BodySetup, wanted: WantedSetup) -> str | None:
 
 
 def _spell_out(wanted: WantedSetup, body: Mapping[str, Floats]) -> dict[str, Floats]:
-    """Return every value that is asked for, with the body's own departure from it."""
-    wishes: dict[str, float | None] = asdict(wanted)
+    """Return every wanted value, with the body's own departure added."""
+    wanted_values: dict[str, float | None] = asdict(wanted)
     if wanted.tilt_deg is None and wanted.elbow_bend_deg is None:
-        wishes["elbow_bend_deg"] = SOFT_ELBOW_BEND_DEG
+        wanted_values["elbow_bend_deg"] = SOFT_ELBOW_BEND_DEG
     return {
         name: np.asarray(value + body.get(name, np.zeros(())), dtype=np.float64)
-        for name, value in wishes.items()
+        for name, value in wanted_values.items()
         if value is not None
     }
 

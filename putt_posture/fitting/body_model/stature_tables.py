@@ -2,8 +2,8 @@
 
 The table gives the standard error of each height, and of each difference or sum of two, so that their covariance
 follows: var(a − b) = var a + var b − 2 cov(a, b). The covariance with the wrist height follows from the plane on
-stature and wrist height: its slope on the wrist is cov / var of the wrist. Two that no row of the table joins are taken
-as correlated only through a third (hip, or wrist), like links of a chain.
+stature and wrist height: its slope on the wrist is cov / var of the wrist. Two heights without a common row in the
+table are taken as correlated only through a third (hip, or wrist), like links of a chain.
 """
 
 from collections.abc import Mapping
@@ -22,7 +22,8 @@ HEIGHTS: Final = (
     "acromial_height", "trochanterion_height", "knee_height", "malleolus_height", "wrist_height", "acromion_radiale",
     "radiale_stylion", "tragion_to_vertex",
 )  # fmt: skip
-"""Four heights of joints, that of the wrist, two lengths of the arm, and from the ear to the top of the head."""
+"""Heights of four joints and of the wrist, two lengths of the arm, and the distance from the ear to the top of the
+head."""
 
 _DIFFERENCES: Final[Mapping[tuple[str, str], str]] = {
     ("acromial_height", "trochanterion_height"): "acromion_to_trochanterion",

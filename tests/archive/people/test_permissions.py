@@ -91,7 +91,7 @@ def test_a_guardians_word_for_a_grown_up_does_not_count_once_the_day_of_birth_is
 )
 def test_a_guardian_is_not_the_student(archive, giver):
     number = enrol(archive, born=CHILD, adult=False)
-    with pytest.raises(NotAllowed, match=r"is the student's own name.*add what tells them apart"):
+    with pytest.raises(NotAllowed, match=r"is the student's own name.*add a word that distinguishes them"):
         consent(archive, number, given_by=giver, relation="guardian")
     assert consent(archive, number, given_by=f"{NAME} senior", relation="guardian")
 

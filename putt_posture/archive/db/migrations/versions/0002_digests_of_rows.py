@@ -1,4 +1,4 @@
-"""Digests of rows, so that a check sees what was altered; those that are there already are believed once."""
+"""Digests of rows, so that a check sees what was altered; existing rows are taken as correct once."""
 
 import sqlalchemy as sa
 from alembic import op

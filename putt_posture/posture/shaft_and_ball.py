@@ -1,22 +1,29 @@
-"""Shaft and ball in space: the depth of one view is measured in the other.
+"""Shaft and ball: where they are in space, and in words how they were found.
 
-Where there is no other view, a nominal place is used: butt, sole and ball ahead of the ankles as for a shaft at 71°
-with the hands at 0.41 of stature, and in the golfer's mid-plane as seen down the line.
+The depth in one view is measured in the other. Without the other view a usual place is taken: face on, butt, sole and
+ball are ahead of the ankles as with a shaft at 71° and the hands at 0.41 of stature; down the line they are in the
+golfer's mid-plane.
 """
 
+from collections.abc import Mapping
 from typing import Final
 
 import numpy as np
 from attrs import frozen
 
 from putt_posture.posture.plane import Plane
-from putt_posture.values import Floats, Point, Scene, Segment
+from putt_posture.values import VIEW_WORDS, ButtSource, Floats, Point, Scene, Segment
 
 __all__ = [
     "SeenBall",
     "SeenShaft",
+    "ball_as",
     "ball_seen_from_front",
     "ball_seen_from_side",
+    "no_ball",
+    "no_shaft",
+    "putter_ends_as",
+    "shaft_as",
     "shaft_seen_from_front",
     "shaft_seen_from_side",
 ]
@@ -24,7 +31,15 @@ __all__ = [
 BUTT_AHEAD: Final = 0.06
 SOLE_AHEAD: Final = 0.26
 BALL_AHEAD: Final = 0.26
-"""Shares of stature."""
+"""How far butt, sole and ball are ahead of the ankles, shares of stature."""
+
+_BUTTS: Final[Mapping[ButtSource, str]] = {
+    "seen": "",
+    "given": "",
+    "other_view": ", its butt end by the face-on picture",
+    "judged": ", its hidden butt end judged from the hands and the usual length of a grip",
+    "none": "",
+}
 
 
 @frozen(kw_only=True)
@@ -71,7 +86,7 @@ class SeenBall:
 
 
 def ball_seen_from_front(ball_px: Point, *, side: tuple[Plane, Scene] | None, stature_cm: float) -> SeenBall:
-    """Return the ball as the face-on view sees it; `side` tells how far it lies ahead of the ankles.
+    """Return the ball as the face-on view sees it; `side` shows how far it is ahead of the ankles.
 
     Parameters
     ----------
@@ -89,7 +104,7 @@ def ball_seen_from_front(ball_px: Point, *, side: tuple[Plane, Scene] | None, st
 
 
 def shaft_seen_from_front(shaft_px: Segment, *, side: tuple[Plane, Scene] | None, stature_cm: float) -> SeenShaft:
-    """Return the shaft as the face-on view sees it; `side` tells how far its ends lie ahead of the ankles.
+    """Return the shaft as the face-on view sees it; `side` shows how far its ends are ahead of the ankles.
 
     Parameters
     ----------
@@ -108,7 +123,7 @@ def shaft_seen_from_front(shaft_px: Segment, *, side: tuple[Plane, Scene] | None
 
 
 def ball_seen_from_side(ball_px: Point, *, plane: Plane, front: tuple[Plane, Scene] | None) -> SeenBall:
-    """Return the ball as the down-the-line view sees it; `front` tells how far it lies toward the target.
+    """Return the ball as the down-the-line view sees it; `front` shows how far it is toward the target.
 
     Parameters
     ----------
@@ -125,7 +140,7 @@ def ball_seen_from_side(ball_px: Point, *, plane: Plane, front: tuple[Plane, Sce
 
 
 def shaft_seen_from_side(shaft_px: Segment, *, plane: Plane, front: tuple[Plane, Scene] | None) -> SeenShaft:
-    """Return the shaft as the down-the-line view sees it; `front` tells how far its ends lie toward the target.
+    """Return the shaft as the down-the-line view sees it; `front` shows how far its ends are toward the target.
 
     Parameters
     ----------
@@ -140,3 +155,59 @@ def shaft_seen_from_side(shaft_px: Segment, *, plane: Plane, front: tuple[Plane,
     ahead = tuple(float(end[0]) for end in SeenShaft(ends_px=shaft_px).ends(plane))
     butt, sole = SeenShaft(ends_px=front[1].shaft_px, toward_cm=(ahead[0], ahead[1])).ends(front[0])
     return SeenShaft(ends_px=shaft_px, toward_cm=(-float(butt[0]), -float(sole[0])))
+
+
+def shaft_as(scene: Scene) -> str:
+    """Return the source of the shaft, for the method of a measure.
+
+    Parameters
+    ----------
+    scene : Scene
+    """
+    return "the shaft as found in the picture" if scene.shaft_source == "found" else "the shaft as the coach drew it"
+
+
+def putter_ends_as(scene: Scene) -> str:
+    """Return the source of the putter's two ends, for the method of its length.
+
+    Parameters
+    ----------
+    scene : Scene
+    """
+    return shaft_as(scene) + (_BUTTS[scene.butt_source] if scene.shaft_source == "found" else "")
+
+
+def ball_as(scene: Scene) -> str:
+    """Return the source of the ball, for the method of a measure.
+
+    Parameters
+    ----------
+    scene : Scene
+    """
+    return "the ball as found in the picture" if scene.ball_source == "found" else "the ball as the coach marked it"
+
+
+def no_shaft(scene: Scene) -> str:
+    """Return the sentence of a measure that lacks the shaft.
+
+    Parameters
+    ----------
+    scene : Scene
+    """
+    if scene.without_putter:
+        return "Filmed without a putter, so there is no shaft to measure."
+    why = f": {scene.shaft_why_not}" if scene.shaft_why_not else ""
+    return f"The shaft was not found in the {VIEW_WORDS[scene.view]} picture{why}; give its ends with --shaft-at."
+
+
+def no_ball(scene: Scene) -> str:
+    """Return the sentence of a measure that lacks the ball.
+
+    Parameters
+    ----------
+    scene : Scene
+    """
+    if scene.without_putter:
+        return "Filmed without a putter and a ball, so there is no ball to measure from."
+    why = f": {scene.ball_why_not}" if scene.ball_why_not else ""
+    return f"The ball was not found in the {VIEW_WORDS[scene.view]} picture{why}; give its centre with --ball-at."

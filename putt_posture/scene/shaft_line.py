@@ -1,4 +1,11 @@
-"""The exact position of a shaft near a rough line: its middle in each row, and a straight line through them."""
+"""The line of the bare shaft: searched for roughly below the hands, then fitted exactly.
+
+A ridge is brighter or darker, or of another colour, than what lies on *both* of its sides; so the edge of a door frame,
+of a trouser leg or of a shadow is not one. Evidence is smoothed along the candidate line first, which removes floor
+texture but not a shaft. The exact line goes through the middle of the shaft in each row.
+
+Distances run down the line from its start, offsets across it.
+"""
 
 from typing import Final
 
@@ -7,18 +14,30 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
-from putt_posture.scene.ridge import Line, ridge_evidence
 from putt_posture.scene.strip import Strip
 from putt_posture.values import Floats, Picture
 
-__all__ = ["BareShaft", "refine_line"]
+__all__ = ["BareShaft", "Line", "find_lines", "refine_line", "ridge_evidence"]
+
+_ROUGH_STEP_CM: Final = 0.25
+_COARSE_DEG: Final = 2.0
+_FINE_DEG: Final = 0.2
+_SMOOTH_CM: Final = 1.5
+"""Smoothing along the line, one sigma, cm."""
+SIDE_CM: Final = 1.3
+"""A shaft is 0.9 to 1.5 cm thick (common practice); at this distance to its side there is background, cm."""
+_SOFT_LEVELS: Final = 6.0
+"""Contrast, of 255, at which a ridge has half of the full evidence on a plain background."""
+_LOCAL_CM: Final = 4.0
+_KEEP: Final = 5
+_APART_CM: Final = 2.0
 
 STEP_CM: Final = 0.125
 _HALF_CM: Final = 6.0
 _INNER_CM: Final = 1.1
 """Half-width that contains the shaft and its blur, cm."""
 _OUTER_CM: Final = 2.2
-_SMOOTH_CM: Final = 1.0
+_MIDDLES_SMOOTH_CM: Final = 1.0
 _SURE: Final = 0.4
 """Evidence at which the shaft counts as visible in a row."""
 _OFF_CM: Final = 0.5
@@ -36,11 +55,125 @@ _BESIDE: Final = 0.95
 _CLEARER: Final = 0.08
 _AS_CLEAR: Final = 0.7
 _LEAST_CLEAR_CM: Final = 2.0
-"""Length in cm, excess over 95 of 100 lines beside it, and share of its usual value: so long as there is a shaft,
-evidence on the line has these; blades of grass beyond its end line up less well."""
+"""A shaft goes on for as long as its evidence is higher by `_CLEARER` than that of 95 of 100 lines beside it, and at
+least the share `_AS_CLEAR` of its usual value, over this length, cm. Blades of grass beyond its end line up less
+well."""
 _END_HALF_CM: Final = 0.75
-"""Averaged evidence falls this much before the end of a shaft, cm."""
+"""Averaged evidence falls this far before the end of a shaft, cm."""
 _MIN_ROWS: Final = 60
+
+
+@frozen(kw_only=True, eq=False)
+class Line:
+    """A line through a place near the start.
+
+    Attributes
+    ----------
+    start_px : (2,)
+        Its point at distance 0, px.
+    along : (2,)
+        Unit vector down it.
+    score : float
+        Mean evidence along it, 0 to 1.
+    """
+
+    start_px: Floats
+    along: Floats
+    score: float
+
+
+def find_lines(
+    picture: Picture,
+    *,
+    start_px: Floats,
+    angles_deg: tuple[float, float],
+    px_per_cm: float,
+    first_cm: float,
+    last_cm: float,
+    offset_cm: float,
+) -> list[Line]:
+    """Return the best lines, best first; each a little apart from the better ones.
+
+    Parameters
+    ----------
+    picture : (H, W, 3) uint8
+        RGB, upright and not mirrored, full size.
+    start_px : (2,)
+        Lines pass within `offset_cm` of it.
+    angles_deg : (float, float)
+        Least and greatest angle of the downward line from the picture's vertical, + = to the right.
+    px_per_cm : float
+        Scale of the picture, pixels per cm.
+    first_cm, last_cm : float
+        Evidence counts between these distances from the start, cm.
+    offset_cm : float
+        How far beside the start a line may pass, cm.
+
+    Returns
+    -------
+    list of Line
+        At most 5; empty where the picture shows no ridge.
+    """
+    low, high = angles_deg
+    centres = np.linspace(low, high, max(2, int(np.ceil((high - low) / _COARSE_DEG)) + 1))
+    fine = np.arange(-_COARSE_DEG / 2, _COARSE_DEG / 2 + 1e-9, _FINE_DEG)
+    found: list[Line] = []
+    for centre in centres:
+        turn = np.radians(centre)
+        strip = Strip(
+            start_px=start_px,
+            along=np.array([np.sin(turn), np.cos(turn)]),
+            step_px=_ROUGH_STEP_CM * px_per_cm,
+            first=first_cm * px_per_cm,
+            last=last_cm * px_per_cm,
+            half_width=(offset_cm + 4.0) * px_per_cm,
+        )
+        evidence = ridge_evidence(strip.cut(picture), step_cm=_ROUGH_STEP_CM)
+        scores = _sheared_means(evidence, strip, np.tan(np.radians(fine)), reach=offset_cm * px_per_cm)
+        for row, column in _peaks(scores):
+            offset = strip.step_px * (column - scores.shape[1] // 2)
+            angle = turn + np.radians(fine[row])
+            found.append(
+                Line(
+                    start_px=start_px + offset * strip.across,
+                    along=np.array([np.sin(angle), np.cos(angle)]),
+                    score=float(scores[row, column]),
+                )
+            )
+    return _apart(found, reach=last_cm * px_per_cm, apart=_APART_CM * px_per_cm)
+
+
+def ridge_evidence(strip: Floats, *, step_cm: float) -> Floats:
+    """Return the evidence of a ridge down the strip at each place, (rows, columns), 0 to 1.
+
+    Parameters
+    ----------
+    strip : (rows, columns, 3)
+        Brightness and two colour differences, as `Strip.cut` returns them; NaN outside the picture.
+    step_cm : float
+        Distance between two samples, cm.
+
+    Returns
+    -------
+    (rows, columns)
+        0 where there is no ridge, and near both edges of the strip.
+    """
+    smooth = cv2.GaussianBlur(np.nan_to_num(strip), (0, 0), sigmaX=0.25 / step_cm, sigmaY=_SMOOTH_CM / step_cm)
+    away = round(SIDE_CM / step_cm)
+    left, right = np.roll(smooth, away, axis=1), np.roll(smooth, -away, axis=1)
+    over = np.minimum(smooth - left, smooth - right)
+    under = np.minimum(left - smooth, right - smooth)
+    ridge = np.maximum(np.maximum(over, under), 0.0)
+    window = int(2 * _LOCAL_CM / step_cm) | 1
+    noise = cv2.blur(ridge, (window, window), borderType=cv2.BORDER_REFLECT)
+    # One channel at a time: NumPy takes several times as long over an axis of three.
+    bright, red, yellow = np.moveaxis(ridge / (ridge + _SOFT_LEVELS + 2.0 * noise), -1, 0)
+    evidence = np.maximum(np.maximum(bright, red), yellow)
+    evidence[:, :away] = 0.0
+    evidence[:, -away:] = 0.0
+    bright, red, yellow = np.moveaxis(np.isnan(strip), -1, 0)
+    evidence[bright | red | yellow] = 0.0
+    return np.asarray(evidence, dtype=np.float64)
 
 
 @frozen(kw_only=True, eq=False)
@@ -56,8 +189,9 @@ class BareShaft:
     shown : float
         Share of the rows between them in which it is visible.
     scatter_px : float
-        Of the middles about the line.
+        Standard deviation of the middles about the line, px.
     angle_sd_deg : float
+        One sigma of the line's direction, deg.
     """
 
     line: Line
@@ -76,14 +210,22 @@ def refine_line(
     Parameters
     ----------
     picture : (H, W, 3) uint8
+        RGB, upright and not mirrored, full size.
     rough : Line
+        As `find_lines` found it.
     px_per_cm : float
+        Scale of the picture, pixels per cm.
     first_cm : float
-        Where along the line to begin.
+        Where the search begins, cm along the line.
     again_cm : float
-        Down to where along it a hidden shaft may be visible again.
+        How far down a shaft that was hidden may be visible again, cm along the line.
     last_cm : float
-        Where along it the ground is at the farthest.
+        Farthest possible place of the ground, cm along the line.
+
+    Returns
+    -------
+    BareShaft or None
+        None where less than 7.5 cm of the shaft is visible.
     """
     line, found = rough, None
     for _ in range(3):
@@ -133,9 +275,45 @@ def refine_line(
     return found
 
 
+def _sheared_means(evidence: Floats, strip: Strip, slopes: Floats, *, reach: float) -> Floats:
+    """Return the mean evidence along each (slope, offset), (slopes, offsets)."""
+    middle = evidence.shape[1] // 2
+    half = int(reach / strip.step_px)
+    shift = strip.distances[:, None] / strip.step_px * slopes[None, :]
+    offsets = np.arange(-half, half + 1)
+    columns = np.rint(middle + offsets[None, None, :] + shift.T[:, :, None]).astype(int)
+    np.clip(columns, 0, evidence.shape[1] - 1, out=columns)
+    rows = np.arange(evidence.shape[0])[None, :, None]
+    return np.asarray(evidence[rows, columns].mean(axis=1))
+
+
+def _peaks(scores: Floats) -> list[tuple[int, int]]:
+    best = np.argsort(scores, axis=None)[::-1][: 40 * _KEEP]
+    rows, columns = np.unravel_index(best, scores.shape)
+    kept: list[tuple[int, int]] = []
+    for row, column in zip(rows.tolist(), columns.tolist(), strict=True):
+        if all(abs(column - other) > 3 for _, other in kept):
+            kept.append((row, column))
+        if len(kept) == _KEEP:
+            break
+    return kept
+
+
+def _apart(lines: list[Line], *, reach: float, apart: float) -> list[Line]:
+    kept: list[Line] = []
+    for line in sorted(lines, key=lambda one: -one.score):
+        places = np.array([line.start_px, line.start_px + reach * line.along])
+        others = [np.array([one.start_px, one.start_px + reach * one.along]) for one in kept]
+        if all(np.linalg.norm(places - other, axis=1).max() > apart for other in others):
+            kept.append(line)
+        if len(kept) == _KEEP:
+            break
+    return kept
+
+
 def _middles(cut: Floats, strip: Strip) -> Floats:
     """Return the offset of the ridge's middle in each row, (rows,) px; NaN where there is nothing."""
-    smooth = cv2.GaussianBlur(np.nan_to_num(cut), (0, 0), sigmaX=0.6, sigmaY=_SMOOTH_CM / STEP_CM)
+    smooth = cv2.GaussianBlur(np.nan_to_num(cut), (0, 0), sigmaX=0.6, sigmaY=_MIDDLES_SMOOTH_CM / STEP_CM)
     offsets = strip.offsets
     cm = np.abs(offsets) / strip.step_px * STEP_CM
     left = smooth[:, (cm > _INNER_CM) & (cm < _OUTER_CM) & (offsets < 0)].mean(axis=1)

@@ -3,7 +3,7 @@ from attrs import evolve, fields
 
 from putt_posture.errors import UsageError
 from putt_posture.fitting import check_putter_lie, check_wanted_setup
-from putt_posture.fitting.wanted_setup_limits import WANTED_SETUP_RANGES
+from putt_posture.fitting.limits import WANTED_SETUP_RANGES
 from putt_posture.values import WantedSetup
 
 
