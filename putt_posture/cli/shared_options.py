@@ -48,6 +48,7 @@ __all__ = [
     "sex_option",
     "stature_option",
     "view_options",
+    "without_putter_option",
     "wrist_floor_option",
 ]
 
@@ -101,6 +102,11 @@ coach_file_option = click.option(
 )
 json_option = click.option(
     "--json", "as_json", is_flag=True, help="Print the result as JSON; the rest goes to standard error."
+)
+without_putter_option = click.option(
+    "--without-putter",
+    is_flag=True,
+    help="The student was filmed without putter and ball, hands together or arms hanging. No stroke is needed.",
 )
 raw_text_option = click.option(
     "--raw-text",
@@ -187,11 +193,7 @@ def clip_options(command: Command) -> Command:
 def filmed_options(command: Command) -> Command:
     """Add the options that say what was filmed."""
     return _all_of(
-        click.option(
-            "--without-putter",
-            is_flag=True,
-            help="The student was filmed without putter and ball, hands together or arms hanging. No stroke is needed.",
-        ),
+        without_putter_option,
         click.option("--step", metavar="NAME", help='Step of the rebuild that was filmed: "shoulders back".'),
     )(command)
 
