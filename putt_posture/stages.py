@@ -14,7 +14,7 @@ from attrs import evolve
 from putt_posture.changes import find_changes, warn_filming
 from putt_posture.comparison import load_side, open_side, refuse_unlike, title_of
 from putt_posture.errors import ArgumentError, UsageError
-from putt_posture.pages import store_stages
+from putt_posture.pages import Paper, store_stages
 from putt_posture.records import KeptLesson
 from putt_posture.values import Lesson, Progress, Stage, Stages
 from putt_posture.values.checks import check_call, check_path
@@ -33,6 +33,7 @@ def lay_out_stages(
     hide_faces: bool = False,
     replace: bool = False,
     made_on: date | None = None,
+    paper: Paper = "a4",
     progress: Progress | None = None,
 ) -> Stages:
     """Lay lessons of one student side by side, and write the page about them where a folder is given.
@@ -45,7 +46,7 @@ def lay_out_stages(
         Where page and pictures are written, as `store_stages` does; without it nothing is written.
     hide_faces : bool
         Whether every head that is found in the pictures is hidden. What is hidden already stays so.
-    replace, made_on, progress
+    replace, made_on, paper, progress
         As for `store_stages`; of use with a folder only.
 
     Returns
@@ -88,5 +89,5 @@ def lay_out_stages(
         whole=evolve(whole, warnings=tuple(warnings)),
     )
     if folder is not None:
-        store_stages(found, folder, replace=replace, made_on=made_on, progress=progress)
+        store_stages(found, folder, replace=replace, made_on=made_on, paper=paper, progress=progress)
     return found

@@ -27,7 +27,9 @@ from golfers.cast import (
     draw_unusual_outfit,
     draw_unusual_student,
 )
-from golfers.golfer import Golfer, Student, describe, describe_view, wear
+from golfers.golfer import Golfer, Student, describe, describe_view, set_up, wear
+from golfers.planted import cast_planted, draw_planted_student, fault_of
+from golfers.pose import Wish
 from golfers.room import draw_room
 from golfers.scene import Stage
 from golfers.shapes import Shape, shape_ball
@@ -86,7 +88,12 @@ def make_golfer(seed: int, folders: dict[Shot, Path]) -> None:
     part = part_of(seed)
     rng = np.random.default_rng([seed, STUDY])
     unusual = part == "unusual"
-    golfer, tries = cast_golfer(rng, draw_person(rng, part), unusual=unusual)
+    planted: dict[str, Any] = {}
+    if part == "planted":
+        golfer, tries, what = cast_planted(rng, draw_person(rng, part), fault_of(seed))
+        planted = {"planted": attrs.asdict(what)}
+    else:
+        golfer, tries = cast_golfer(rng, draw_person(rng, part), unusual=unusual)
     rng = np.random.default_rng([seed, STUDY, 1])
     if unusual:
         outfit = draw_unusual_outfit(rng, sex=golfer.student.sex)
@@ -99,6 +106,7 @@ def make_golfer(seed: int, folders: dict[Shot, Path]) -> None:
         "seed": seed,
         "part": part,
         "tries": tries,
+        **planted,
         **describe(golfer),
         "clothes": describe_outfit(outfit),
         "gear": attrs.asdict(gear),
@@ -115,7 +123,8 @@ def make_golfer(seed: int, folders: dict[Shot, Path]) -> None:
 
 def draw_person(rng: np.random.Generator, part: Part) -> Student:
     """Draw a body for a part of the study."""
-    return draw_unusual_student(rng) if part == "unusual" else draw_student(rng)
+    draw = {"unusual": draw_unusual_student, "planted": draw_planted_student}.get(part, draw_student)
+    return draw(rng)
 
 
 def retell_golfer(seed: int, folders: dict[Shot, Path]) -> None:
@@ -128,7 +137,12 @@ def retell_golfer(seed: int, folders: dict[Shot, Path]) -> None:
         rng = np.random.default_rng([seed, STUDY])
         solved = (told["tries"], np.array(told["pose"])) if "pose" in told else None
         part = part_of(seed)
-        golfer, _ = cast_golfer(rng, draw_person(rng, part), unusual=part == "unusual", solved=solved)
+        student = draw_person(rng, part)
+        if part == "planted":
+            length = told["student"]["putter_length_cm"] / 100
+            golfer = set_up(student, Wish(**told["wish"]), putter_length=length, angles=np.array(told["pose"]))
+        else:
+            golfer, _ = cast_golfer(rng, student, unusual=part == "unusual", solved=solved)
         told |= describe(golfer)
         for m, view in enumerate(PICTURES):
             rng = np.random.default_rng([seed, STUDY, 2, get_args(Shot).index(shot), m])

@@ -238,7 +238,7 @@ def _estimates(views: tuple[str, ...], widen: float) -> dict:
     for name, measure in MEASURES.items():
         unit, possible = measure.unit, measure.views
         view = next((each for each in possible if each in views), None)
-        if name == "elbow_gap_lead" and "face_on" in views:
+        if "elbow_gap" in name and "face_on" in views:
             view = "face_on"
         if view is None or values.get(name) is None:
             reason = "The butt end of the grip is not seen." if view else "There is no clip of the view that it needs."

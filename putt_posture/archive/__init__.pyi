@@ -9,6 +9,7 @@ from .lessons.corrections import CorrectedLandmark, FiledLandmarks, correct_land
 from .lessons.filing import LessonNotes, check_filing, file_lesson
 from .lessons.histories import load_history
 from .lessons.history_folder import store_student_history
+from .lessons.last_plan import take_up_last_plan
 from .lessons.lessons import FiledLesson, load_lesson, load_lessons, open_lesson, show_as_allowed
 from .lessons.measured_again import load_first_and_newest, load_newest_lessons
 from .lessons.practice import add_practice_test, load_practice, remove_practice_test
@@ -117,6 +118,7 @@ __all__ = [
     "restore",
     "show_as_allowed",
     "store_student_history",
+    "take_up_last_plan",
     "upgrade_archive",
     "withdraw_consent",
 ]

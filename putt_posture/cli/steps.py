@@ -20,6 +20,7 @@ from putt_posture.cli.shared_options import (
     handed_option,
     hide_faces_option,
     out_option,
+    paper_option,
     read_place,
     replace_option,
     sex_option,
@@ -29,6 +30,7 @@ from putt_posture.cli.shared_options import (
 from putt_posture.cli.stopping import say_when_stopped
 
 if TYPE_CHECKING:
+    from putt_posture.pages import Paper
     from putt_posture.values import Handed, Sex, View
 
 __all__ = ["steps"]
@@ -39,6 +41,7 @@ __all__ = ["steps"]
 @out_option(what="page")
 @replace_option(what="page of steps")
 @hide_faces_option(where="in the pictures")
+@paper_option
 @open_option
 @archive_options
 @clip_options
@@ -60,6 +63,7 @@ def steps(
     out: Path,
     replace: bool,
     hide_faces: bool,
+    paper: Paper,
     opens: bool,
     archive: str | None,
     files: str | None,
@@ -110,6 +114,7 @@ def steps(
                 without_putter=without_putter,
                 hide_faces=hide_faces,
                 replace=replace,
+                paper=paper,
                 progress=progress,
             )
     else:
@@ -126,6 +131,7 @@ def steps(
                 archive=opened,
                 hide_faces=hide_faces,
                 replace=replace,
+                paper=paper,
                 progress=progress,
             )
     with say_when_stopped(f"The page is complete: {out}"):

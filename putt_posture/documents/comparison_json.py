@@ -9,7 +9,7 @@ from typing import Any, Final
 from attrs import evolve, frozen
 
 from putt_posture.changes import pool_scatter, setups_of
-from putt_posture.documents.json_values import as_json, measure_as_json, number_as_json, picked, plain
+from putt_posture.documents.json_values import as_document, measure_as_json, number_as_json, picked, plain
 from putt_posture.documents.lesson_json import stroke_as_json, student_as_json
 from putt_posture.documents.tables import rows_as_csv
 from putt_posture.figures import as_printed, format_change, format_interval, format_margin, format_value, inches
@@ -95,16 +95,17 @@ def comparison_as_json(comparison: Comparison, *, made_on: date | None = None) -
     made_on : date or None
         Day that is written into the document; None writes none.
     """
-    return {
+    document = {
         "schema": COMPARISON_SCHEMA_VERSION,
-        "made_on": made_on.isoformat() if made_on else None,
+        "made_on": made_on,
         "before": _lesson(comparison.before),
         "after": _lesson(comparison.after),
         "measures": {name: _change_as_json(change) for name, change in comparison.changes.measures.items()},
         "stroke": None if comparison.stroke is None else stroke_as_json(comparison.stroke),
-        "plan": None if comparison.taken_up is None else as_json(comparison.taken_up),
-        "warnings": [plain(each) for each in (*comparison.says, *comparison.changes.warnings)],
+        "plan": comparison.taken_up,
+        "warnings": (*comparison.says, *comparison.changes.warnings),
     }
+    return as_document(document)
 
 
 def comparison_as_csv(comparison: Comparison) -> str:
@@ -186,14 +187,14 @@ def _verdict_text(found: MeasureChange) -> str:
 def _lesson(lesson: ComparedLesson) -> dict[str, Any]:
     record = lesson.record
     return {
-        "title": plain(lesson.title),
-        **picked(record, "made_on"),
+        "title": lesson.title,
+        "made_on": record.made_on,
         "student": student_as_json(record.student),
         "views": {
             view: picked(each, "file", "sha256", "kind", "setups", "scale_source", "landmark_model")
             for view, each in record.views.items()
         },
-        **picked(record, "versions"),
+        "versions": record.versions,
     }
 
 

@@ -9,7 +9,7 @@ from datetime import date
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Final
 
-from putt_posture.documents.json_values import as_json, estimate_as_json, number_as_json, picked, plain
+from putt_posture.documents.json_values import as_document, estimate_as_json, picked
 from putt_posture.documents.schemas import check_document
 from putt_posture.documents.tables import rows_as_csv
 from putt_posture.history import Course, PutterChange
@@ -59,16 +59,17 @@ def history_as_json(
     made_on : date or None
         Day that is written into the document; None writes none.
     """
-    return {
+    document = {
         "schema": HISTORY_SCHEMA_VERSION,
-        "made_on": made_on.isoformat() if made_on else None,
-        "student": {"name": plain(history.name) or None},
+        "made_on": made_on,
+        "student": {"name": history.name or None},
         "visits": [_visit(visit) for visit in history.visits],
         "courses": {name: _course(course) for name, course in courses.items()},
-        "putter_changes": as_json(putters),
+        "putter_changes": putters,
         "practice": _practice(history.practice),
-        "warnings": as_json(warnings),
+        "warnings": warnings,
     }
+    return as_document(document)
 
 
 def check_history(document: object) -> None:
@@ -116,9 +117,9 @@ def _visit(visit: Visit) -> dict[str, Any]:
     measures = visit.measured.measures
     return {
         **picked(visit, "lesson", "day", "moment", "coach", "place", "putter_in_use_cm", "suggested"),
-        **picked(visit.measured, "scale_sources"),
+        "scale_sources": visit.measured.scale_sources,
         "measures": {
-            name: as_json(measures.get(name, absent("It was not measured.", unit=measure.unit)))
+            name: measures.get(name, absent("It was not measured.", unit=measure.unit))
             for name, measure in MEASURES.items()
         },
     }
@@ -130,9 +131,9 @@ def _course(course: Course) -> dict[str, Any]:
         "since_first": _change(course.since_first),
         "by_rebuild": _change(course.by_rebuild),
         "since_rebuilt": _change(course.since_rebuilt),
-        **picked(course, "past_midway"),
+        "past_midway": course.past_midway,
         "steps": [{**picked(step, "start", "end"), "change": _change(step.change)} for step in course.steps],
-        **picked(course, "verdict"),
+        "verdict": course.verdict,
     }
 
 
@@ -170,8 +171,8 @@ def _result(result: PracticeResult) -> dict[str, Any]:
 
 def _spread(spread: StartLineSpread) -> dict[str, Any]:
     return {
-        "sigma_deg": number_as_json(spread.sigma.value),
-        "standard_uncertainty_deg": number_as_json(spread.sigma.standard_uncertainty),
+        "sigma_deg": spread.sigma.value,
+        "standard_uncertainty_deg": spread.sigma.standard_uncertainty,
         **picked(spread, "low_deg", "high_deg"),
     }
 
@@ -184,7 +185,7 @@ def _yardstick(yardstick: Yardstick) -> dict[str, Any]:
     return {
         **picked(yardstick, "name", "who", "source"),
         "spread": _spread(fit_yardstick(yardstick)) if yardstick.modelled else None,
-        **picked(yardstick, "counts"),
+        "counts": yardstick.counts,
     }
 
 

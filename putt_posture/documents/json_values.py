@@ -2,12 +2,11 @@
 
 import json
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date
 from typing import Any, Final, TypeVar, get_origin
 
 import numpy as np
-from attrs import fields
 from cattrs import Converter
 from cattrs.gen import make_dict_structure_fn
 
@@ -19,6 +18,7 @@ __all__ = [
     "MOST_FRAMES",
     "MOST_STILL_PIXELS",
     "MOST_UNPACKED_BYTES",
+    "as_document",
     "as_json",
     "as_value",
     "by_hand_as_json",
@@ -101,6 +101,17 @@ def as_json(value: Any) -> Any:
     return _JSON.unstructure(value)
 
 
+def as_document(values: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a document whose values were collected as they are, converted as `as_json` does.
+
+    Parameters
+    ----------
+    values : mapping of str to value
+        Nested as the document is.
+    """
+    return dict(_JSON.unstructure(values))
+
+
 def as_value(entry: Any, kind: type[Value]) -> Value:
     """Return the value object of an entry of a document, the reverse of `as_json`.
 
@@ -122,7 +133,7 @@ def as_value(entry: Any, kind: type[Value]) -> Value:
 
 
 def picked(value: Any, *names: str) -> dict[str, Any]:
-    """Return some fields and properties of a value object by name, each as `as_json` returns it.
+    """Return some fields and properties of a value object by name, as they are; `as_document` converts them.
 
     Parameters
     ----------
@@ -134,8 +145,7 @@ def picked(value: Any, *names: str) -> dict[str, Any]:
     >>> picked(Estimate(value=30.0, standard_uncertainty=2.0, unit="deg"), "unit", "margin")
     {'unit': 'deg', 'margin': 3.919927969080108}
     """
-    types = {each.name: each.type for each in fields(type(value))}
-    return {name: _JSON.unstructure(getattr(value, name), unstructure_as=types.get(name)) for name in names}
+    return {name: getattr(value, name) for name in names}
 
 
 def estimate_as_json(estimate: Estimate) -> dict[str, Any]:

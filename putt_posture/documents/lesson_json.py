@@ -1,7 +1,8 @@
 """A lesson, its fit, its arcs and its club spec as JSON documents.
 
 Angles are degrees, lengths centimetres, times seconds of clip time, picture points pixels from the top left. A number
-that is absent is null, with the reason beside it; NaN is never written.
+that is absent is null, with the reason beside it; NaN is never written. Private functions collect values as they are,
+and each public one converts its whole document once, by `as_document`.
 """
 
 from collections.abc import Mapping
@@ -11,18 +12,16 @@ from typing import Any, Final
 from attrs import evolve
 
 from putt_posture.documents.json_values import (
-    as_json,
+    as_document,
     by_hand_as_json,
     document_as_text,
+    estimate_as_json,
     measure_as_json,
-    number_as_json,
     picked,
-    plain,
 )
 from putt_posture.documents.schemas import check_document, load_schema
 from putt_posture.documents.versions import VERSIONS
 from putt_posture.drawing.ghost import find_ghost_crop
-from putt_posture.drawing.placing import Crop
 from putt_posture.drawing.stills import find_still_crop
 from putt_posture.figures import inches
 from putt_posture.measures import LENGTH_CONVENTION, MEASURES
@@ -31,7 +30,6 @@ from putt_posture.values import (
     ClubSpec,
     Fit,
     Lesson,
-    Setup,
     StrokeComparison,
     Student,
     ViewResult,
@@ -64,14 +62,7 @@ def fit_as_json(fit: Fit) -> dict[str, Any]:
     ----------
     fit : Fit
     """
-    length = as_json(fit.putter_length) | by_hand_as_json(fit.putter_length)
-    return {
-        "putter_length": length | {"inches": inches(fit.putter_length.value) if fit.putter_length else None},
-        **picked(fit, "stock_length_in"),
-        "lie": as_json(fit.lie) | by_hand_as_json(fit.lie),
-        "convention": f"Length {LENGTH_CONVENTION}.",
-        **picked(fit, "setup", "toe_lift", "evidence", "disagreements", "assumptions", "curves"),
-    }
+    return as_document(_fit(fit))
 
 
 def stroke_as_json(comparison: StrokeComparison) -> dict[str, Any]:
@@ -81,13 +72,7 @@ def stroke_as_json(comparison: StrokeComparison) -> dict[str, Any]:
     ----------
     comparison : StrokeComparison
     """
-    return {
-        "before": as_json(_thinned(comparison.before)),
-        "after": as_json(_thinned(comparison.after)),
-        "depth_change": as_json(comparison.depth_change),
-        "windows": [{"before": as_json(one), "after": as_json(two)} for one, two in comparison.windows],
-        "says": comparison.says,
-    }
+    return as_document(_stroke(comparison))
 
 
 def spec_as_json(spec: ClubSpec) -> dict[str, Any]:
@@ -97,20 +82,21 @@ def spec_as_json(spec: ClubSpec) -> dict[str, Any]:
     ----------
     spec : ClubSpec
     """
-    return {
+    document = {
         "schema": SPEC_VERSION,
-        **picked(spec, "length"),
+        "length": spec.length,
         "convention": f"Length {LENGTH_CONVENTION}.",
         **picked(spec, "stock_length_in", "current_length_cm", "length_change", "advice"),
-        "advice_says": plain(spec.advice_sentence),
-        **picked(spec, "stock_change_in"),
-        "swing_weight_change_points": as_json(spec.swing_weight_change),
+        "advice_says": spec.advice_sentence,
+        "stock_change_in": spec.stock_change_in,
+        "swing_weight_change_points": spec.swing_weight_change,
         **picked(spec, "feel", "lie", "current_lie_deg", "lie_change"),
-        "bending": plain(spec.bend_sentence),
+        "bending": spec.bend_sentence,
         **picked(spec, "loft", "grip"),
         "checks": [picked(each, "name", "limit", "clause", "keeps", "says") for each in spec.checks],
-        **picked(spec, "notes"),
+        "notes": spec.notes,
     }
+    return as_document(document)
 
 
 def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, Any]:
@@ -122,24 +108,25 @@ def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, 
     made_on : date, optional
         Day that is written into the document; None writes none.
     """
-    ghost = find_ghost_crop(lesson)
-    return {
+    document = {
         "schema": SCHEMA_VERSION,
-        "made_on": made_on.isoformat() if made_on else None,
-        "student": student_as_json(lesson.student),
+        "made_on": made_on,
+        "student": _student(lesson.student),
         "views": {
-            view: _view(result) | {"still": _place(find_still_crop(lesson, view))}
-            for view, result in lesson.views.items()
+            view: _view(result) | {"still": find_still_crop(lesson, view)} for view, result in lesson.views.items()
         },
         "faces_hidden": bool(lesson.faces_hidden),
-        "without_putter": bool(lesson.without_putter),
-        "step": None if lesson.step is None else plain(lesson.step),
-        "pictures": {"ghost": None if ghost is None else _place(ghost)},
+        **picked(lesson, "without_putter", "step"),
+        "pictures": {"ghost": find_ghost_crop(lesson)},
         "measures": {name: measure_as_json(lesson.posture[name]) for name in MEASURES},
-        "fit": fit_as_json(lesson.fit),
-        "stroke": None if lesson.stroke is None else stroke_as_json(lesson.stroke),
-        **picked(lesson, "findings", "steps", "plan", "warnings", "versions"),
+        "fit": _fit(lesson.fit),
+        "stroke": None if lesson.stroke is None else _stroke(lesson.stroke),
+        "findings": lesson.findings,
+        "steps": lesson.steps,
+        "plan": lesson.plan,
+        **picked(lesson, "warnings", "versions"),
     }
+    return as_document(document)
 
 
 def lesson_as_text(lesson: Lesson, *, made_on: date | None = None) -> str:
@@ -182,9 +169,34 @@ def student_as_json(student: Student) -> dict[str, Any]:
     ----------
     student : Student
     """
+    return as_document(_student(student))
+
+
+def _student(student: Student) -> dict[str, Any]:
     return picked(
         student, "name", "stature_cm", "handed", "sex", "wrist_floor_cm", "putter_length_cm", "putter_lie_deg"
     )
+
+
+def _fit(fit: Fit) -> dict[str, Any]:
+    length, lie = ({**estimate_as_json(each), **by_hand_as_json(each)} for each in (fit.putter_length, fit.lie))
+    return {
+        "putter_length": {**length, "inches": inches(fit.putter_length.value) if fit.putter_length else None},
+        "stock_length_in": fit.stock_length_in,
+        "lie": lie,
+        "convention": f"Length {LENGTH_CONVENTION}.",
+        **picked(fit, "setup", "toe_lift", "evidence", "disagreements", "assumptions", "curves"),
+    }
+
+
+def _stroke(comparison: StrokeComparison) -> dict[str, Any]:
+    return {
+        "before": _thinned(comparison.before),
+        "after": _thinned(comparison.after),
+        "depth_change": comparison.depth_change,
+        "windows": [{"before": one, "after": two} for one, two in comparison.windows],
+        "says": comparison.says,
+    }
 
 
 def _thinned(arc: Arc) -> Arc:
@@ -194,31 +206,23 @@ def _thinned(arc: Arc) -> Arc:
 def _view(result: ViewResult) -> dict[str, Any]:
     clip, scene, scale = result.clip, result.scene, result.scene.px_per_cm
     return {
-        "file": plain(clip.path.name),
+        "file": clip.path.name,
         **picked(clip, "sha256", "kind", "width", "height", "duration_s", "rate_hz", "time_stretch", "variable_rate"),
         **picked(clip, "codec", "pixel_format", "transfer", "mirrored", "rotation_deg"),
-        "setup_times_s": [number_as_json(setup.moment_s) for setup in result.setups],
-        "setups": [_setup(setup) for setup in result.setups],
-        "still_time_s": number_as_json(result.still.time_s),
-        "px_per_cm": number_as_json(scale.value),
-        "px_per_cm_standard_uncertainty": number_as_json(scale.standard_uncertainty),
+        "setup_times_s": [setup.moment_s for setup in result.setups],
+        "setups": result.setups,
+        "still_time_s": result.still.time_s,
+        "px_per_cm": scale.value,
+        "px_per_cm_standard_uncertainty": scale.standard_uncertainty,
         "scale_source": scene.scale_source,
-        "scale_method": plain(scale.absent or scale.method),
+        "scale_method": scale.absent or scale.method,
         **picked(scene, "roll", "yaw"),
-        "distance": as_json(scene.distance_cm),
-        **picked(scene, "forward"),
-        "ground_v_px": number_as_json(scene.ground_v_px.value),
-        **picked(result, "still_index"),
+        "distance": scene.distance_cm,
+        "forward": scene.forward,
+        "ground_v_px": scene.ground_v_px.value,
+        "still_index": result.still_index,
         **picked(scene, "shaft_px", "ball_px", "given"),
-        "landmark_model": plain(result.landmarks.model),
-        "notes": as_json((*clip.notes, *result.landmarks.notes)),
-        **picked(scene, "warnings"),
+        "landmark_model": result.landmarks.model,
+        "notes": (*clip.notes, *result.landmarks.notes),
+        "warnings": scene.warnings,
     }
-
-
-def _place(crop: Crop) -> dict[str, Any]:
-    return picked(crop, "box_px", "size")
-
-
-def _setup(setup: Setup) -> dict[str, Any]:
-    return picked(setup, "moment_s", "times_s", "window_s", "stroke_s", "chosen_by", "reason", "doubt")

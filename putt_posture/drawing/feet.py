@@ -1,9 +1,10 @@
 """Where the feet and the ball are in a picture: nothing may be written on them, or on the way over them.
 
 A foot is told from its landmarks, as a hull of discs about heel, tip of the toe and ankle, and from the student's
-outline, of which all near that hull counts. Pixels of the full-size picture, v down.
+outline, of which counts what is near that hull or below the lower ankle. Pixels of the full-size picture, v down.
 """
 
+import math
 from collections.abc import Iterator
 from typing import Final
 
@@ -73,7 +74,7 @@ class Standing:
         marks, row, scale = view.landmarks, view.still_index, view.scene.px_per_cm
         return cls(
             joints_px=view.joints.points_px[row],
-            outline=marks.masks[row] if len(marks.masks) else np.zeros((0, 0), np.uint8),
+            outline=marks.outlines[row] if len(marks.outlines) else np.zeros((0, 0), np.uint8),
             outline_corner_px=(int(marks.mask_box_px[0]), int(marks.mask_box_px[1])),
             ball_px=view.scene.ball_px,
             px_per_cm=scale.value if scale else None,
@@ -110,6 +111,10 @@ def find_feet_and_ball(standing: Standing, crop: Crop) -> NDArray[np.bool_]:
     found = np.zeros(size[::-1], dtype=np.uint8)
     cells = size[0] / crop.size[0] * crop.scale
     person = _outline_on(standing, crop, size)
+    ankles = [standing.joints_px[LANDMARK_INDEX[f"{side}_ankle"], 1] for side in ("left", "right")]
+    if np.isfinite(ankles).any():
+        below = (float(np.nanmax(ankles)) - crop.box_px[1]) * cells
+        found |= person & (np.arange(size[1]) >= math.floor(below))[:, None].astype(np.uint8)
     for points in _feet(standing):
         spots = (points - crop.box_px[:2]) * cells
         reach = standing.shoe_px * cells

@@ -411,9 +411,9 @@ def _plan_stance(view: StepView, filmed: float, low: float, high: float) -> Step
         filmed_at=left + 0.5 * wide * outward,
         wanted=wanted,
         band=tuple(_area(at(low, side), at(high, side)) for side in (-1, 1)),
-        wanted_at=wanted[1][1],
+        wanted_at=wanted[1 if view.forward > 0 else 0][1],
         dots=(left, right),
-        wanted_way=(float(view.forward), 0.5),
+        wanted_way=(1.0, 0.5),
     )
 
 

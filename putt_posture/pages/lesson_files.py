@@ -42,7 +42,7 @@ def lesson_as_files(
     """
     tell = progress or ignore_progress
     if any(result.still.erased for result in lesson.views.values()):
-        return _files_without_pictures(lesson, made_on, paper)
+        return {**_numbers_as_files(lesson, made_on, paper, ghost=False), "landmarks.npz": _arrays_as_bytes(lesson)}
     tell("Drawing the stills", 0.0)
     stills = draw_stills(lesson)
     # What packs pictures and sets pages needs no Python for most of its time, so it goes on beside the drawing.
@@ -55,12 +55,7 @@ def lesson_as_files(
             parts[f"stills/{still.view}_plain.jpg"] = pool.submit(as_jpeg, still.plain, most_bytes=PLAIN_BYTES)
         parts["landmarks.npz"] = pool.submit(_arrays_as_bytes, lesson)
         tell("Writing the numbers", 0.4)
-        document = lesson_as_json(lesson, made_on=made_on)
-        validate(document)
-        files = {
-            "measures.json": document_as_text(document).encode("utf-8"),
-            "measures.csv": document_as_csv(document).encode("utf-8"),
-        }
+        files = _numbers_as_files(lesson, made_on, paper)
         tell("Setting the report", 0.6)
         change = draw_change(lesson)
         report = write_report(lesson, stills=stills, change=change.section if change else None, made_on=made_on)
@@ -72,8 +67,6 @@ def lesson_as_files(
         parts["report.pdf"] = pool.submit(report_as_pdf, report, pictures=pictures, made_on=made_on, paper=paper)
         files["report.html"] = report_as_html(report, pictures=pictures).encode("utf-8")
         files |= {f"stills/{name}.svg": chart for name, chart in charts.items()}
-        if lesson.spec is not None:
-            files |= _spec_as_files(lesson.spec, lesson.student, made_on, paper)
         files |= {name: part.result() for name, part in parts.items()}
     tell("Writing the report", 1.0)
     return files
@@ -134,14 +127,15 @@ def store_lesson(
     return Path(folder)
 
 
-def _files_without_pictures(lesson: Lesson, made_on: date | None, paper: Paper) -> dict[str, bytes]:
+def _numbers_as_files(lesson: Lesson, made_on: date | None, paper: Paper, *, ghost: bool = True) -> dict[str, bytes]:
+    """Return the document, its table and the spec sheet; `ghost` is false where its picture was erased."""
     document = lesson_as_json(lesson, made_on=made_on)
-    document["pictures"] = {"ghost": None}
+    if not ghost:
+        document["pictures"] = {"ghost": None}
     validate(document)
     files = {
         "measures.json": document_as_text(document).encode("utf-8"),
         "measures.csv": document_as_csv(document).encode("utf-8"),
-        "landmarks.npz": _arrays_as_bytes(lesson),
     }
     return files | (_spec_as_files(lesson.spec, lesson.student, made_on, paper) if lesson.spec is not None else {})
 

@@ -15,7 +15,7 @@ from putt_posture.figures import format_day, format_stature
 from putt_posture.measures import MEASURES
 from putt_posture.measures.saying import say_value
 from putt_posture.pages.comparison import HOW, NEITHER_GOOD_NOR_BAD, ComparedSource, say_counts, source_of
-from putt_posture.pages.setting import NAMELESS, Fact, Plate, as_uri, ending_of, render_page, typeset
+from putt_posture.pages.setting import NAMELESS, Fact, Paper, Plate, as_uri, ending_of, render_page, typeset
 from putt_posture.shown import join_words
 from putt_posture.values import VIEW_TITLES, VIEWS, LessonRecord, MeasureName, Picture, Stage, Stages, View
 from putt_posture.wording import CAUTIONS, FACES, FACES_HIDDEN
@@ -66,7 +66,7 @@ class StageText:
     how : str
         When and how it was filmed.
     numbers : tuple of ShownNumber
-        What moved most on the whole way, as it was here.
+        What moved on the whole way, as it was here; three at most.
     says : str
         What moved since the one before; empty for the first.
     """
@@ -252,7 +252,9 @@ def stages_as_html(report: StagesReport, *, pictures: Mapping[str, bytes]) -> st
     return render_page("stages.html.jinja", report=report, pictures=uris)
 
 
-def stages_as_pdf(report: StagesReport, *, pictures: Mapping[str, bytes], made_on: date | None = None) -> bytes:
+def stages_as_pdf(
+    report: StagesReport, *, pictures: Mapping[str, bytes], made_on: date | None = None, paper: Paper = "a4"
+) -> bytes:
     """Return the bytes of `steps.pdf`, stamped with the day of creation where it is given.
 
     Parameters
@@ -261,10 +263,11 @@ def stages_as_pdf(report: StagesReport, *, pictures: Mapping[str, bytes], made_o
     pictures : mapping of plate name to the bytes of a JPEG
     made_on : date, optional
         Day that the document carries; none without.
+    paper : {"a4", "letter"}
     """
     data = {"report": attrs.asdict(report), "colours": dict(PART_COLOURS)}
     files = {f"{name}.{ending_of(picture)}": picture for name, picture in pictures.items()}
-    return typeset("stages.typ", data, pictures=files, made_on=made_on)
+    return typeset("stages.typ", data, pictures=files, made_on=made_on, paper=paper)
 
 
 _CAPTION: Final = (
@@ -279,10 +282,11 @@ def _call(record: LessonRecord) -> str:
 
 
 def _choose_shown(stages: Stages) -> list[MeasureName]:
-    """Return the measures that moved most from the first to the last, surest first."""
-    sure = sorted((each for each in stages.whole.measures.values() if each.change), key=lambda each: each.chance)
-    shown = [each.name for each in sure[:MOST_SHOWN]]
-    return sorted(shown, key=lambda name: MEASURES[name].order)
+    """Return the measures that moved from the first to the last, the surest of them, in the order of the measures."""
+    rows = {row.name: row for row in change_rows(stages.whole)}
+    moved = [each for name, each in stages.whole.measures.items() if rows[name].real or rows[name].maybe]
+    shown = sorted(moved, key=lambda each: each.chance)[:MOST_SHOWN]
+    return sorted((each.name for each in shown), key=lambda name: MEASURES[name].order)
 
 
 def _numbers(stage: Stage, shown: Sequence[MeasureName]) -> Iterator[ShownNumber]:

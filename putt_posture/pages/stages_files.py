@@ -6,6 +6,7 @@ from typing import Final
 
 from putt_posture.disk.folders import fresh_folder, write_new
 from putt_posture.drawing.stills import as_jpeg, as_png
+from putt_posture.pages.setting import Paper
 from putt_posture.pages.stages import draw_stages, stages_as_html, stages_as_pdf, write_stages
 from putt_posture.values import Progress, Stages, ignore_progress
 
@@ -21,6 +22,7 @@ def store_stages(
     *,
     replace: bool = False,
     made_on: date | None = None,
+    paper: Paper = "a4",
     progress: Progress | None = None,
 ) -> Path:
     """Write lessons side by side into a folder.
@@ -38,6 +40,8 @@ def store_stages(
         until the new one is complete.
     made_on : date, optional
         The day to print on the page.
+    paper : {"a4", "letter"}
+        What the PDF is set for.
     progress : callable, optional
         Told what is going on and the share done, 0 to 1.
 
@@ -67,6 +71,6 @@ def store_stages(
         tell("Setting the page", 0.6)
         report = write_stages(stages, pictures=pictures, made_on=made_on)
         write_new(part / "steps.html", stages_as_html(report, pictures=shown).encode("utf-8"))
-        write_new(part / "steps.pdf", stages_as_pdf(report, pictures=shown, made_on=made_on))
+        write_new(part / "steps.pdf", stages_as_pdf(report, pictures=shown, made_on=made_on, paper=paper))
         tell("Writing the page", 1.0)
     return Path(folder)

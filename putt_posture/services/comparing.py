@@ -96,6 +96,7 @@ def lay_out_stages(
     archive: Archive | None = None,
     hide_faces: bool = False,
     replace: bool = False,
+    paper: Paper = "a4",
     progress: Progress | None = None,
 ) -> Stages:
     """Lay two to eight lessons of one student side by side in order, and write the page to a folder.
@@ -104,7 +105,7 @@ def lay_out_stages(
     ----------
     places : sequence of Path or int
         Folders of reports, or numbers of lessons of the archive.
-    out, today, archive, hide_faces, replace, progress
+    out, today, archive, hide_faces, replace, paper, progress
         As for `compare`.
 
     Returns
@@ -119,7 +120,9 @@ def lay_out_stages(
     """
     lessons = open_lessons(places, out=out, today=today, archive=archive)
     check_folder(out, replace=replace, keep=[file for lesson in lessons for file in lesson.files])
-    return lay_side_by_side(lessons, out, hide_faces=hide_faces, replace=replace, made_on=today, progress=progress)
+    return lay_side_by_side(
+        lessons, out, hide_faces=hide_faces, replace=replace, made_on=today, paper=paper, progress=progress
+    )
 
 
 def lay_out_marked(
@@ -132,6 +135,7 @@ def lay_out_marked(
     without_putter: bool = False,
     hide_faces: bool = False,
     replace: bool = False,
+    paper: Paper = "a4",
     progress: Progress | None = None,
 ) -> Stages:
     """Measure clips at marked times, and write the page of these steps side by side to a folder.
@@ -143,7 +147,7 @@ def lay_out_marked(
         One or two.
     steps : mapping of str to mapping of View to seconds
         As for `measure_steps`.
-    out, today, hide_faces, replace, progress
+    out, today, hide_faces, replace, paper, progress
         As for `compare`.
     without_putter : bool
         As for `measure_lesson`.
@@ -172,6 +176,7 @@ def lay_out_marked(
         hide_faces=hide_faces,
         replace=replace,
         made_on=today,
+        paper=paper,
         progress=part_of_progress(progress, 1.0 - _WRITING, 1.0),
     )
 

@@ -23,9 +23,10 @@ from putt_posture.archive import (
     load_lesson,
     load_overview_line,
     load_student,
+    take_up_last_plan,
 )
 from putt_posture.documents import ARRAYS
-from putt_posture.errors import UsageError
+from putt_posture.errors import PuttPostureError, UsageError
 from putt_posture.figures import format_given
 from putt_posture.pages import Paper
 from putt_posture.records import KeptLesson, read_result_files, read_result_folder
@@ -87,7 +88,8 @@ class Filed:
         As the archive lists it.
     student : EnrolledStudent
     says : tuple of str
-        Sentences for the coach: signs that it is another student, what was not kept, a different putter.
+        Sentences for the coach: what became of the last plan, signs that it is another student, what was not kept, a
+        different putter.
     overview : OverviewLine or None
         The student's line in the overview; None where it may not be shown.
     seen_bytes : int
@@ -251,10 +253,19 @@ def _file(archive: Archive, filing: Filing, lesson: KeptLesson, *, clips: Mappin
     return Filed(
         lesson=load_lesson(archive, number),
         student=student,
-        says=(*says, *([doubt] if doubt else [])),
+        says=(*_take_up(archive, filing.student, today=today), *says, *([doubt] if doubt else [])),
         overview=load_overview_line(archive, filing.student, today=today),
         seen_bytes=len(lesson.read(ARRAYS)) if filing.keep_pictures and ARRAYS in lesson.names else 0,
     )
+
+
+def _take_up(archive: Archive, student: int, *, today: date) -> list[str]:
+    """Say what became of the last plan; nothing where an earlier lesson cannot be read, as this one is filed by now."""
+    try:
+        taken_up = take_up_last_plan(archive, student, today=today)
+    except PuttPostureError:
+        return []
+    return [] if taken_up is None else [taken_up.says]
 
 
 def _find_differences(student: EnrolledStudent, lesson: KeptLesson) -> list[str]:

@@ -24,13 +24,15 @@ SOLE = 0.012
 """Thickness of a shoe's sole, metres; the foot stands this far above the ground."""
 
 ADULT = 0.67
-"""anny's age slider for a grown body (0 newborn, 1/3 baby, 2/3 young adult, 1 old)."""
+"""anny's age slider for a grown body (0 baby, 1/3 child, 2/3 young adult, 1 old)."""
 
 SIDES_LEAD, SIDES_TRAIL = "L", "R"
 """Before mirroring everybody is right-handed: the lead side is the left."""
 
 STATURE_RANGE = (1.38, 2.02)
 """Statures that the height slider reaches without leaving its range, metres."""
+CHILD_STATURE_RANGE = (1.10, 1.55)
+"""The same for the ages of `child_age`."""
 
 
 @attrs.frozen(eq=False)
@@ -78,14 +80,28 @@ class Body:
         return np.asarray((points - first) @ line / (line @ line))
 
 
-def load_body(*, sex: Sex, stature: float, weight: float = 0.5, muscle: float = 0.5, proportions: float = 0.5) -> Body:
+def child_age(stature: float) -> float:
+    """Find the age slider of a child of this stature, metres: a child's proportions, near the middle of its age."""
+    return 1 / 3 + 0.5 * (stature - 1.15)
+
+
+def load_body(
+    *,
+    sex: Sex,
+    stature: float,
+    weight: float = 0.5,
+    muscle: float = 0.5,
+    proportions: float = 0.5,
+    age: float = ADULT,
+) -> Body:
     """Load a body whose measured stature is the wanted one.
 
     Parameters
     ----------
     sex : which end of anny's gender slider.
-    stature : wanted stature, metres, in `STATURE_RANGE`.
+    stature : wanted stature, metres, in `STATURE_RANGE`; of a body that is not grown, in `CHILD_STATURE_RANGE`.
     weight, muscle, proportions : anny's sliders, 0 to 1; 0.5 is the average.
+    age : anny's slider; for a child that of `child_age`.
 
     Returns
     -------
@@ -97,11 +113,11 @@ def load_body(*, sex: Sex, stature: float, weight: float = 0.5, muscle: float = 
     ValueError
         If the stature is out of range.
     """
-    if not STATURE_RANGE[0] <= stature <= STATURE_RANGE[1]:
-        low, high = STATURE_RANGE
+    low, high = STATURE_RANGE if age >= ADULT else CHILD_STATURE_RANGE
+    if not low <= stature <= high:
         msg = f"A stature of {stature:.2f} m was asked for; {low} to {high} m can be made. Choose within."
         raise ValueError(msg)
-    sliders = {"weight": weight, "muscle": muscle, "proportions": proportions}
+    sliders = {"weight": weight, "muscle": muscle, "proportions": proportions, "age": age}
     # Stature is piecewise linear in the slider: two secant steps settle it.
     low, high = 0.2, 0.6
     heights = [_stature(sex, height=h, **sliders) for h in (low, high)]
@@ -156,7 +172,7 @@ def _marks() -> dict[str, Array]:
 def _rest(sex: Sex, **sliders: float) -> Any:
     import torch
 
-    values = {"gender": 0.0 if sex == "male" else 1.0, "age": ADULT, **sliders}
+    values = {"gender": 0.0 if sex == "male" else 1.0, **sliders}
     with torch.no_grad():
         return _model()(phenotype_kwargs={k: torch.tensor([v]) for k, v in values.items()})
 

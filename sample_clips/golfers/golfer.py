@@ -11,7 +11,7 @@ from typing import Any, Literal
 import attrs
 import numpy as np
 
-from .body import Array, Sex, load_body
+from .body import ADULT, Array, Body, Sex, load_body
 from .camera import Camera
 from .contours import find_trunk_outline
 from .feet import put_on_shoe
@@ -25,7 +25,7 @@ from .wardrobe import FINE, Dressed, dress
 
 Handed = Literal["right", "left"]
 CENTIMETRES_PER_INCH = 2.54
-BODY_SLIDERS = ("weight", "muscle", "proportions")
+BODY_SLIDERS = ("weight", "muscle", "proportions", "age")
 """With sex and stature they make the same body again."""
 TRUNK_JOINTS = ("hip", "shoulder", "ankle")
 """Their mean depth is the golfer's middle plane, which the scale is quoted for."""
@@ -42,6 +42,7 @@ class Student:
     weight: float = 0.5
     muscle: float = 0.5
     proportions: float = 0.5
+    age: float = ADULT
     outfit: Outfit = attrs.field(factory=Outfit)
 
 
@@ -100,8 +101,7 @@ def set_up(
     fine : how finely clothes are drawn, see `wardrobe.dress`.
     angles : of the pose where it was solved before.
     """
-    sliders = {"weight": student.weight, "muscle": student.muscle, "proportions": student.proportions}
-    body = load_body(sex=student.sex, stature=student.stature, **sliders)
+    body = body_of(student)
     posed = solve_address(body, wish) if angles is None else place(Skeleton(body), angles)
     putter = hold_putter(posed, shaft_direction(wish), length=putter_length, butt_above=butt_above)
     ball = place_ball(putter)
@@ -115,6 +115,12 @@ def set_up(
         truth=truth,
         dressed=dress(body, student.outfit, fine=fine),
     )
+
+
+def body_of(student: Student) -> Body:
+    """Load the body of a student."""
+    sliders = {name: getattr(student, name) for name in BODY_SLIDERS}
+    return load_body(sex=student.sex, stature=student.stature, **sliders)
 
 
 def wear(golfer: Golfer, outfit: Outfit, gear: Gear, *, fine: int = FINE) -> Golfer:

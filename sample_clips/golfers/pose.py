@@ -115,13 +115,18 @@ class Posed:
         return np.asarray(self.body.marks[name] @ self.skin)
 
 
-def solve_address(body: Body, wish: Wish) -> Posed:
-    """Find the pose at address nearest to the wish."""
+def solve_address(body: Body, wish: Wish, *, start: Array | None = None) -> Posed:
+    """Find the pose at address nearest to the wish.
+
+    Parameters
+    ----------
+    start : angles of a pose with a wish much like this one, from which the search is short.
+    """
     skeleton = Skeleton(body)
     flex = float(np.clip(np.radians(wish.back_rounding - 25.0), *FLEX_RANGE))
     flare = np.full(2, -0.01 + 0.006 * wish.elbow_gap)
     wanted = np.full(2, wish.elbow_gap / 100.0 if wish.elbow_gap > 0 else TOUCH)
-    angles = _first_guess(skeleton, wish)
+    angles = _first_guess(skeleton, wish) if start is None else start
     for k in range(ROUNDS):
         angles = _fit(skeleton, wish, angles, flex=flex, flare=flare, evaluations=80 if k == 0 else 25)
         posed = place(skeleton, angles)

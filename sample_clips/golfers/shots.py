@@ -16,7 +16,7 @@ from .scene import Light
 from .style import RenderStyle
 
 Shot = Literal["usual", "hard"]
-Part = Literal["tuning", "held_out", "other_renderer", "unusual"]
+Part = Literal["tuning", "held_out", "other_renderer", "unusual", "planted"]
 Lighting = Literal["room", "backlight", "shade"]
 
 RANGES: dict[Shot, dict[str, tuple[float, float]]] = {
@@ -46,10 +46,14 @@ class Condition:
 
 FIRST_UNUSUAL = 132
 """From this seed on golfers have grips, ages and builds that the others lack."""
+FIRST_PLANTED = 1900
+"""From this seed on golfers stand as wanted but for one planted fault; those from 2000 on are for checking alone."""
 
 
 def part_of(seed: int) -> Part:
     """Which part of the study a seed belongs to."""
+    if seed >= FIRST_PLANTED:
+        return "planted"
     if seed >= FIRST_UNUSUAL:
         return "unusual"
     return "held_out" if 48 <= seed < 72 else "other_renderer" if 72 <= seed < 96 else "tuning"

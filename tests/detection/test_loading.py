@@ -134,7 +134,7 @@ def test_a_lesson_kept_without_outlines_says_that_it_cannot_be_measured_again(le
     ("change", "says"),
     [
         (lambda told: told.update(schema=99), "newer than this program"),
-        (lambda told: told.update(schema="2"), "keeps schema '2'"),
+        (lambda told: told.update(schema="2"), "has schema '2'"),
         (lambda told: told.update(more=1), "does not match schema 2|not match schema 2"),
         (lambda told: told["views"].pop("face_on"), "views are not those"),
         (lambda told: told["views"]["face_on"]["clip"].update(width=7), "another clip"),
@@ -155,5 +155,5 @@ def test_a_damaged_document_of_what_was_seen_is_refused_in_a_sentence(document, 
 @pytest.mark.parametrize("text", [b"{", b'{"schema": NaN}', b"[" * 100_000, b"\xff"])
 def test_what_is_no_json_is_refused_in_a_sentence(document, arrays, text):
     kept = with_seen(text, document, arrays)
-    with pytest.raises(UsageError, match=r"is damaged|keeps schema"):
+    with pytest.raises(UsageError, match=r"is damaged|has schema"):
         load_detections(kept)

@@ -1,6 +1,8 @@
 """The JSON document keeps its schema and every number of the lesson."""
 
 import json
+import math
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -9,6 +11,7 @@ from invented import make_fit, make_lesson
 from jsonschema import Draft202012Validator
 
 from putt_posture.documents import lesson_as_json, lesson_as_text, schema, validate
+from putt_posture.documents.json_values import as_document, picked
 from putt_posture.errors import UsageError
 from putt_posture.measures import MEASURES
 from putt_posture.values import Estimate, Fit, absent
@@ -168,3 +171,14 @@ def test_the_doubt_of_a_setup_is_written_and_older_documents_without_it_are_read
         for each in view["setups"]:
             del each["doubt"]
     validate(document)
+
+
+def test_values_are_collected_as_they_are_and_a_document_converts_them_once():
+    estimate = Estimate(value=30.0, standard_uncertainty=2.0, unit="deg")
+    values = {"day": date(2026, 1, 2), "lengths": (1.5, math.nan), **picked(estimate, "unit"), "tilt": estimate}
+    assert values["tilt"] is estimate
+    document = as_document(values)
+    assert document["day"] == "2026-01-02"
+    assert document["lengths"] == [1.5, None]
+    assert document["tilt"]["value"] == 30.0
+    assert as_document(document) == document

@@ -42,7 +42,7 @@ def test_a_document_of_a_newer_version_is_refused_and_says_what_to_do(kind):
 
 @pytest.mark.parametrize("version", [0, -1, None, True, 1.5, "3", [3]])
 def test_a_version_that_never_was_is_refused(version):
-    with pytest.raises(UsageError, match="keeps schema"):
+    with pytest.raises(UsageError, match="has schema"):
         bring_forward({"schema": version}, "measures", where="It")
 
 

@@ -6,8 +6,6 @@ import math
 import numpy as np
 import pytest
 from attrs import evolve
-from hypothesis import given, settings
-from hypothesis import strategies as st
 from invented import make_lesson
 from invented_golfer import PX_PER_CM, px
 from matplotlib.colors import to_hex
@@ -243,11 +241,9 @@ def test_no_label_and_no_leader_of_a_sample_lesson_lies_on_foot_or_ball(sample_l
     assert_feet_and_ball_are_clear(sample_lessons[name], view)
 
 
-@settings(max_examples=12)
-@given(
-    st.sampled_from(["down_the_line", "face_on"]), st.sampled_from(["right", "left"]), st.floats(-12, 12),
-    st.floats(-6, 25), st.floats(0.3, 6.0),
-)  # fmt: skip
+@pytest.mark.parametrize("view", ["down_the_line", "face_on"])
+@pytest.mark.parametrize("handed", ["right", "left"])
+@pytest.mark.parametrize(("along", "near", "widen"), [(-12, 0, 0.3), (0, 25, 1.0), (12, -6, 6.0), (3, 14, 3.0)])
 def test_no_label_and_no_leader_lies_on_foot_or_ball_wherever_the_ball_is(view, handed, along, near, widen):
     lesson = make_lesson(handed=handed, widen=widen)
     forward = 1 if handed == "right" else -1

@@ -51,7 +51,9 @@ def test_a_change_is_one_careful_sentence_for_either_way(record) -> None:
 
 @pytest.mark.parametrize("record", MEASURES.values(), ids=list(MEASURES))
 def test_no_word_of_a_record_judges(record) -> None:
-    texts = [record.title, record.definition, *asdict(record.words).values(), *asdict(record.shift).values()]
+    words = asdict(record.words)
+    said = words.pop("said")
+    texts = [record.title, record.definition, *words.values(), *said.values(), *asdict(record.shift).values()]
     assert not [text for text in texts if JUDGING.search(text)]
 
 

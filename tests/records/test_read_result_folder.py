@@ -92,7 +92,7 @@ def test_a_folder_without_measures_is_one_sentence(tmp_path):
         (lambda text: text[:100], "it is not JSON"),
         (
             lambda text: text.replace('"schema": 3', '"schema": 1'),
-            "keeps schema 1, and this program reads schemas 2 to 3",
+            "has schema 1, and this program reads schemas 2 to 3",
         ),
         (lambda text: json.dumps({**json.loads(text), "warnings": 3}), "is damaged. The measures do not match schema"),
     ],

@@ -9,6 +9,7 @@ from attrs import evolve
 
 from putt_posture.archive.archive import Archive, check_outside
 from putt_posture.archive.lessons.histories import load_history
+from putt_posture.archive.lessons.last_plan import take_up_last_plan
 from putt_posture.archive.lessons.lessons import open_lesson
 from putt_posture.changes import Repeats, find_changes, warn_filming
 from putt_posture.errors import UsageError
@@ -70,6 +71,7 @@ def store_student_history(
         replace=replace,
         made_on=today,
         paper=paper,
+        taken_up=take_up_last_plan(archive, number, today=today),
         keep=archive.place.paths,
         private=True,
         progress=progress,
