@@ -10,6 +10,7 @@ from rich.table import Table
 from putt_posture.cli.table import show_bullet, show_numbers
 from putt_posture.figures import format_stature
 from putt_posture.findings import MOST_SAID, say_evidence, say_order
+from putt_posture.wording import say_what_was_filmed
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -25,6 +26,8 @@ def show_lesson(lesson: Lesson, *, console: Console) -> None:
     console.print(
         f"\n{student.name or 'The student'}: {format_stature(student.stature_cm)}, putts {student.handed}-handed"
     )
+    if filmed := say_what_was_filmed(lesson):
+        console.print(filmed[0].upper() + filmed[1:])
     if lesson.findings is not None:
         _show_findings(lesson.findings, console=console)
     show_numbers(lesson, console=console)

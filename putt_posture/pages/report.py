@@ -37,7 +37,15 @@ from putt_posture.pages.setting import NAMELESS, Fact, Paper, Plate, as_uri, end
 from putt_posture.pages.wanted_setup import ChangeSection
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import VIEW_TITLES, ClubSpec, Estimate, Fit, Lesson, Setup, Student, View, ViewResult
-from putt_posture.wording import CAUTIONS, FACES, FACES_HIDDEN, NO_NORM, SCALE_SOURCES, UNCERTAINTY
+from putt_posture.wording import (
+    CAUTIONS,
+    FACES,
+    FACES_HIDDEN,
+    NO_NORM,
+    SCALE_SOURCES,
+    UNCERTAINTY,
+    say_what_was_filmed,
+)
 
 __all__ = ["LengthBox", "Report", "Source", "report_as_html", "report_as_pdf", "write_report"]
 
@@ -140,7 +148,7 @@ def write_report(
     shown = sorted(stills, key=lambda each: each.view != find_view(findings))
     return Report(
         student=plain(lesson.student.name or NAMELESS),
-        line=_say_in_a_line(lesson.student, made_on),
+        line=", ".join(filter(None, (_say_in_a_line(lesson.student, made_on), plain(say_what_was_filmed(lesson))))),
         facts=_student_facts(lesson.student, made_on, faces_hidden=lesson.faces_hidden) + _filmed_facts(lesson),
         findings=write_findings(findings),
         steps=write_steps(find_steps(lesson.posture, lesson.fit, lesson.student)),
