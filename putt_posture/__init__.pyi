@@ -8,6 +8,7 @@ from .lesson import measure_lesson
 from .marked_steps import measure_steps
 from .pages import store_comparison, store_history, store_lesson
 from .records import KeptLesson, hide_faces_in, read_result_folder
+from .shown_units import show_lengths_in
 from .stages import lay_out_stages
 from .units import read_length_cm
 from .values import Changes, Comparison, Estimate, Fit, History, Lesson, Posture, Stages, Student, WantedSetup
@@ -41,6 +42,7 @@ __all__ = [
     "read_frames",
     "read_length_cm",
     "read_result_folder",
+    "show_lengths_in",
     "store_comparison",
     "store_history",
     "store_lesson",

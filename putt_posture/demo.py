@@ -9,12 +9,12 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final, cast
 
-from attrs import frozen
+from attrs import field, frozen
 
 from putt_posture.errors import InstallationError
 from putt_posture.measures import MEASURES
 from putt_posture.units import read_length_cm
-from putt_posture.values import VIEWS, Handed, MeasureName, Sex, Student, View
+from putt_posture.values import VIEWS, Handed, Interview, MeasureName, Sex, Student, View
 
 __all__ = ["Sample", "load_samples"]
 
@@ -37,6 +37,8 @@ class Sample:
     clips : mapping of View to Path
     truth : mapping of MeasureName to float
         The true value of each measure that has one and is not given to the program, in the measure's unit.
+    interview : Interview
+        What the student says.
     """
 
     name: str
@@ -44,6 +46,7 @@ class Sample:
     student: Student
     clips: Mapping[View, Path]
     truth: Mapping[MeasureName, float]
+    interview: Interview = field(factory=Interview)
 
 
 def load_samples(folder: Path | None = None) -> tuple[Sample, ...]:
@@ -92,6 +95,7 @@ def _read_sample(pair: Mapping[str, Any], folder: Path) -> Sample:
         name=pair["name"],
         story=pair["story"],
         student=_read_student(pair["student"], pair["options"]),
+        interview=Interview(**pair.get("said", {})),
         clips=clips,
         truth={name: float(truth[name]) for name in MEASURES if name not in typed and truth.get(name) is not None},
     )

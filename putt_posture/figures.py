@@ -331,7 +331,7 @@ def format_interval(estimate: Estimate, *, unit: str | None = None) -> str:
     '33.1 to 34.7\xa0in'
     """
     unit = unit or estimate.unit
-    low, high = _ends(estimate, CM_PER_INCH if unit == "in" else 1.0, unit)
+    low, high = _ends(estimate, CM_PER_INCH if (estimate.unit, unit) == ("cm", "in") else 1.0, unit)
     return f"{_bare(low, unit)} to {_bare(high, unit)}{_SUFFIX[unit]}"
 
 

@@ -40,6 +40,7 @@ from putt_posture.values import (
     VIEW_TITLES,
     VIEWS,
     Given,
+    Interview,
     Lesson,
     PlacedLandmark,
     Point,
@@ -87,6 +88,7 @@ def measure_lesson(
     step: str | None = None,
     wanted: WantedSetup | None = None,
     coach: CoachFile | None = None,
+    interview: Interview | None = None,
     progress: Progress | None = None,
 ) -> Lesson:
     """Measure the posture in one or two clips and suggest a putter length.
@@ -124,6 +126,8 @@ def measure_lesson(
         What the coach wants; without it what the coach's file asks for, or else common practice.
     coach : CoachFile, optional
         Bands, order, words and drills of the coach; the shipped values without.
+    interview : Interview, optional
+        What the student said: misses, weak putts, how the putter was chosen, pain and limits.
     progress : callable, optional
 
     Returns
@@ -162,6 +166,7 @@ file; measure several in turn.
         },
         wanted=wanted,
         coach=coach,
+        interview=interview,
         progress=progress,
     )
     check_type(without_putter, "without_putter", bool, example="without_putter=True")
@@ -204,6 +209,7 @@ file; measure several in turn.
         step=step,
         wanted=wanted,
         coach=coach,
+        interview=interview,
     )
 
 
@@ -216,6 +222,7 @@ def measure_detections(
     step: str | None = None,
     wanted: WantedSetup | None = None,
     coach: CoachFile | None = None,
+    interview: Interview | None = None,
 ) -> Lesson:
     """Measure the posture in clips that have been looked at, and suggest a putter length.
 
@@ -234,6 +241,8 @@ def measure_detections(
         What the coach wants; without it what the coach's file asks for, or else common practice.
     coach : CoachFile, optional
         Bands, order, words and drills of the coach; the shipped values without.
+    interview : Interview, optional
+        What the student said.
 
     Returns
     -------
@@ -258,18 +267,18 @@ def measure_detections(
         detections, student=student, given=of_views, without_putter=without_putter, step=step, wanted=wanted
     )
     lesson = mark_by_hand(lesson, measure=partial(_measure_otherwise, detections, lesson))
-    return _advise(lesson, evolve(coach, wanted=wanted))
+    return _advise(evolve(lesson, interview=interview or Interview()), evolve(coach, wanted=wanted))
 
 
 def _advise(lesson: Lesson, coach: CoachFile) -> Lesson:
     """Return the lesson with what to do first, the steps of the rebuild and the plan."""
     measured = lesson.posture, lesson.fit, lesson.student
-    findings = find_findings(*measured, coach=coach)
+    findings = find_findings(*measured, coach=coach, interview=lesson.interview)
     return evolve(
         lesson,
         findings=findings,
-        steps=find_steps(*measured, coach=coach),
-        plan=make_plan(findings, coach=coach),
+        steps=find_steps(*measured, coach=coach, interview=lesson.interview),
+        plan=make_plan(findings, coach=coach, interview=lesson.interview),
         coach_text=coach.text,
     )
 
@@ -418,6 +427,7 @@ def _check_arguments(
     by_view: Mapping[str, tuple[object, Callable[[object, str], None]]],
     wanted: object,
     coach: object,
+    interview: object,
     progress: object,
 ) -> None:
     """Check types, signs and names of views. Raises UsageError."""
@@ -441,6 +451,8 @@ def _check_arguments(
         check_type(wanted, "wanted", WantedSetup, example="WantedSetup(knee_flex_deg=20)")
     if coach is not None:
         check_type(coach, "coach", CoachFile, example='read_coach_file(text, where="mine.toml")')
+    if interview is not None:
+        check_type(interview, "interview", Interview, example='Interview(misses="left under 2 m")')
     if progress is not None and not callable(progress):
         raise ArgumentError(
             f"progress is {progress!r}; a function of what is going on and the share done is needed, or none."

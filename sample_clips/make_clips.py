@@ -147,6 +147,7 @@ def describe_pair(pair: Pair) -> dict[str, Any]:
             "sex": pair.student.sex,
             "putter_length": f"{inches:g}in",
         },
+        "said": pair.said,
     }
 
 

@@ -9,6 +9,7 @@ from datetime import date
 from pathlib import Path
 
 import numpy as np
+from attrs import evolve
 from invented_golfer import (
     DROP,
     FLEX,
@@ -26,6 +27,7 @@ from invented_golfer import (
     side_shaft,
 )
 
+from putt_posture.findings import find_findings, find_steps, make_plan
 from putt_posture.measures import MEASURES
 from putt_posture.values import (
     LANDMARK_INDEX,
@@ -285,6 +287,13 @@ def make_fit(widen: float = 1.0) -> Fit:
         ),
         assumptions=("The grip ends 8 cm above the middle of the hands.", "The ground is level under feet and ball."),
     )
+
+
+def advise(lesson: Lesson) -> Lesson:
+    """Return the lesson with what to do first, the steps and the plan, by the shipped values."""
+    measured = lesson.posture, lesson.fit, lesson.student
+    findings = find_findings(*measured)
+    return evolve(lesson, findings=findings, steps=find_steps(*measured), plan=make_plan(findings))
 
 
 def make_lesson(

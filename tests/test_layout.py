@@ -37,7 +37,7 @@ def test_the_table_of_rooms_has_the_order_of_the_layers(contracts, page):
 
 
 def test_the_pure_rooms_of_the_page_are_those_of_the_contract(contracts, page):
-    sentence = re.search(r"import-linter keeps it so, and keeps (.*?) free of", page, re.DOTALL).group(1)
+    sentence = re.search(r"import-linter checks that\. It also keeps\s+(.*?) free\s+of", page, re.DOTALL).group(1)
     rooms = [module.removeprefix("putt_posture.") for module in contracts[PURE]["source_modules"]]
     assert re.findall(r"`(\w+)/`", sentence) == rooms
     assert {"os", "pathlib", "time", "random", "datetime", "io"} <= set(contracts[PURE]["forbidden_modules"])

@@ -9,6 +9,7 @@ ANSUR II); 1 cm of a head of 7 % of the mass moves the whole centre by less than
 taken midway between the knuckles of the index and the little finger.
 """
 
+import functools
 from collections.abc import Mapping
 from typing import Final
 
@@ -80,6 +81,7 @@ def centre_of_mass(points: Mapping[str, ArrayLike], sex: Sex | None = None) -> F
     return np.where(unknown, np.nan, centre)
 
 
+@functools.cache
 def read_segment_mass(segment: str, sex: Sex | None = None) -> SegmentMass:
     """Read the mass and centre of one segment.
 

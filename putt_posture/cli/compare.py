@@ -20,6 +20,7 @@ from putt_posture.cli.shared_options import (
     paper_option,
     read_place,
     replace_option,
+    units_option,
 )
 from putt_posture.cli.stopping import say_when_stopped
 
@@ -38,6 +39,7 @@ __all__ = ["compare"]
 @paper_option
 @json_option
 @open_option
+@units_option
 @archive_options
 def compare(
     *,

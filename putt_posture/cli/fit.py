@@ -17,6 +17,7 @@ from putt_posture.cli.shared_options import (
     putter_options,
     sex_option,
     stature_option,
+    units_option,
     wrist_floor_option,
 )
 
@@ -38,6 +39,7 @@ __all__ = ["fit"]
     help="How far the hands hold below the usual place.",
 )
 @coach_file_option
+@units_option
 @json_option
 def fit(
     *,
@@ -62,6 +64,7 @@ def fit(
     from putt_posture.errors import PuttPostureError
     from putt_posture.fitting import fit_putter
     from putt_posture.services.coach_files import open_coach_file
+    from putt_posture.shown_units import say_in_shown_unit
     from putt_posture.values import Student, WantedSetup
 
     wanted = (None if coach_file is None else open_coach_file(coach_file).wanted) or WantedSetup()
@@ -77,7 +80,7 @@ def fit(
     )
     found = fit_putter(None, student, wanted=wanted)
     if found.putter_length.absent is not None:
-        raise PuttPostureError(found.putter_length.absent)
+        raise PuttPostureError(say_in_shown_unit(found.putter_length.absent))
     show_fit(
         found, find_club_spec(found, student), student, console=open_console(sys.stderr if as_json else sys.stdout)
     )

@@ -10,14 +10,15 @@ from rich.table import Table
 from putt_posture.cli.table import show_bullet, show_numbers
 from putt_posture.figures import format_stature
 from putt_posture.findings import MOST_SAID, say_evidence, say_order
+from putt_posture.pages.interview import say_understood
 from putt_posture.wording import say_what_was_filmed
 
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from putt_posture.values import Finding, Findings, Lesson, Plan
+    from putt_posture.values import Finding, Findings, Handed, Interview, Lesson, Plan
 
-__all__ = ["show_lesson"]
+__all__ = ["show_lesson", "show_understood"]
 
 
 def show_lesson(lesson: Lesson, *, console: Console) -> None:
@@ -28,11 +29,18 @@ def show_lesson(lesson: Lesson, *, console: Console) -> None:
     )
     if filmed := say_what_was_filmed(lesson):
         console.print(filmed[0].upper() + filmed[1:])
+    show_understood(lesson.interview, handed=student.handed, console=console)
     if lesson.findings is not None:
         _show_findings(lesson.findings, console=console)
     show_numbers(lesson, console=console)
     if lesson.plan is not None:
         _show_plan(lesson.plan, console=console)
+
+
+def show_understood(interview: Interview, *, handed: Handed, console: Console) -> None:
+    """Say back what was understood of what the student said, so that the coach sees a slip."""
+    for sentence in say_understood(interview, handed=handed):
+        console.print(sentence)
 
 
 def _show_findings(findings: Findings, *, console: Console) -> None:

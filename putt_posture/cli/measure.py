@@ -19,6 +19,7 @@ from putt_posture.cli.shared_options import (
     gather_clips,
     handed_option,
     hide_faces_option,
+    interview_options,
     json_option,
     out_option,
     paper_option,
@@ -27,6 +28,7 @@ from putt_posture.cli.shared_options import (
     replace_option,
     sex_option,
     stature_option,
+    units_option,
     view_options,
     wrist_floor_option,
 )
@@ -34,7 +36,7 @@ from putt_posture.cli.stopping import say_when_stopped
 
 if TYPE_CHECKING:
     from putt_posture.pages import Paper
-    from putt_posture.values import Handed, Sex
+    from putt_posture.values import Handed, Sex, WeakPutts
 
 __all__ = ["measure"]
 
@@ -49,6 +51,7 @@ __all__ = ["measure"]
 @paper_option
 @json_option
 @open_option
+@units_option
 @click.option(
     "--day",
     callback=past_day_option,
@@ -59,6 +62,7 @@ __all__ = ["measure"]
 @sex_option
 @putter_options(prefix="putter")
 @wrist_floor_option
+@interview_options
 @coach_file_option
 @filmed_options
 @view_options
@@ -80,6 +84,11 @@ def measure(
     putter_length: float | None,
     putter_lie: float | None,
     wrist_floor: float | None,
+    misses: str,
+    weak_putts: WeakPutts | None,
+    putter_story: str,
+    limits: str,
+    notes: str,
     coach_file: Path | None,
     without_putter: bool,
     step: str | None,
@@ -101,7 +110,7 @@ def measure(
     from putt_posture.cli.terminal import show_progress
     from putt_posture.clips.days import find_lesson_day
     from putt_posture.services import LessonJob
-    from putt_posture.values import Student
+    from putt_posture.values import Interview, Student
 
     student = Student(
         stature_cm=stature,
@@ -111,6 +120,9 @@ def measure(
         wrist_floor_cm=wrist_floor,
         putter_length_cm=putter_length,
         putter_lie_deg=putter_lie,
+    )
+    given["interview"] = Interview(
+        misses=misses, weak_putts=weak_putts, putter_story=putter_story, limits=limits, notes=notes
     )
     dated = find_lesson_day(clips.values(), today=date.today(), given=day)
     job = LessonJob(

@@ -25,7 +25,9 @@ def say_what_to_open(page: Path, *, opens: bool, console: "Console") -> None:
         Whether to open it with the program that this computer has for such files.
     console : Console
     """
-    console.print(f"\nOpen {page}", soft_wrap=True)
+    from putt_posture.shown_units import AsIs
+
+    console.print(AsIs(f"\nOpen {page}"), soft_wrap=True)
     if opens and not (_has_screen() and click.launch(str(page.absolute())) == 0):
         console.print("It could not be opened from here: no browser or no screen was found. Open it yourself.")
 

@@ -29,7 +29,7 @@ __all__ = ["main", "program", "run"]
 
 NAME: Final = "putt-posture"
 TRACEBACK_VARIABLE: Final = "PUTT_POSTURE_TRACEBACK"
-_BY_CLICK: Final = ("coach", "handed", "hide_faces", "paper")
+_BY_CLICK: Final = ("coach", "handed", "hide_faces", "paper", "units")
 """The defaults that are those of an option."""
 _WITHOUT_DEFAULTS: Final = ("demo", "doctor", "filming")
 """They work, and the doctor says what is wrong, where the defaults cannot be read."""
@@ -75,8 +75,8 @@ program.add_command(filming)
 def _defaults_by_command() -> dict[str, Any]:
     """Return the coach's defaults as click wants them: by command and parameter, for those that have the parameter.
 
-    What is known of a student already is put right by `archive describe`, which takes no defaults. Where the archive
-    is, the library finds by itself.
+    What is known of a student already is put right by `archive describe`, which takes no default but the units. Where
+    the archive is, the library finds by itself.
     """
     from putt_posture.disk.defaults import read_defaults
 
@@ -88,9 +88,12 @@ def _defaults_by_command() -> dict[str, Any]:
         return {
             name: of(each)
             if isinstance(each, click.Group)
-            else {option.name: found[option.name] for option in each.params if option.name in found}
+            else {
+                option.name: found[option.name]
+                for option in each.params
+                if option.name in found and (name != "describe" or option.name == "units")
+            }
             for name, each in group.commands.items()
-            if name != "describe"
         }
 
     return of(program)

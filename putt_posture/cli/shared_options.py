@@ -24,6 +24,7 @@ from putt_posture.errors import UsageError
 from putt_posture.units import read_length_cm, read_point, read_segment
 
 if TYPE_CHECKING:
+    from putt_posture.shown_units import LengthUnit
     from putt_posture.values import Given, View
 
 __all__ = [
@@ -35,6 +36,7 @@ __all__ = [
     "gather_clips",
     "handed_option",
     "hide_faces_option",
+    "interview_options",
     "json_option",
     "number_argument",
     "out_option",
@@ -47,6 +49,7 @@ __all__ = [
     "replace_option",
     "sex_option",
     "stature_option",
+    "units_option",
     "view_options",
     "without_putter_option",
     "wrist_floor_option",
@@ -55,6 +58,8 @@ __all__ = [
 _PREFIX: Final = "lesson:"
 NUMBER: Final = click.IntRange(min=1, max=2**31 - 1)
 """A number that every database accepts."""
+WEAK_PUTTS: Final = ("short", "lag", "both")
+"""Those of `values`, whose import would bring numpy into the help."""
 Command = TypeVar("Command", bound=Callable[..., Any])
 Decorator = Callable[[Command], Command]
 _PATH: Final = click.Path(path_type=Path)
@@ -71,6 +76,21 @@ wrist_floor_option = click.option(
 )
 
 
+def _show_in(context: click.Context, _option: click.Parameter, unit: LengthUnit | None) -> None:
+    """Show lengths in this unit until the command ends."""
+    if unit not in (None, "cm"):
+        from putt_posture.shown_units import show_lengths_in
+
+        context.with_resource(show_lengths_in(unit))
+
+
+units_option = click.option(
+    "--units",
+    type=click.Choice(["cm", "inches"], case_sensitive=False),
+    callback=_show_in,
+    expose_value=False,
+    help="Show lengths in centimetres or in inches. JSON and CSV stay in centimetres. Default: cm.",
+)
 paper_option = click.option(
     "--paper",
     type=click.Choice(["a4", "letter"], case_sensitive=False),
@@ -195,6 +215,25 @@ def filmed_options(command: Command) -> Command:
     return _all_of(
         without_putter_option,
         click.option("--step", metavar="NAME", help='Step of the rebuild that was filmed: "shoulders back".'),
+    )(command)
+
+
+def interview_options(command: Command) -> Command:
+    """Add the options for what the student said; each is an answer of `Interview`."""
+    return _all_of(
+        click.option(
+            "--misses", default="", metavar="TEXT", help='Which putts are missed, and which way: "left under 2 m".'
+        ),
+        click.option(
+            "--weak-putts",
+            type=click.Choice(WEAK_PUTTS, case_sensitive=False),
+            help="Which putts go worst: short ones, lag putts, or both.",
+        ),
+        click.option("--putter-story", default="", metavar="TEXT", help="How the putter was chosen."),
+        click.option(
+            "--limits", default="", metavar="TEXT", help="Pain and limits of the body, in the student's words."
+        ),
+        click.option("--notes", default="", metavar="TEXT", help="Anything else to remember."),
     )(command)
 
 

@@ -25,6 +25,7 @@ from putt_posture.cli.shared_options import (
     replace_option,
     sex_option,
     stature_option,
+    units_option,
     without_putter_option,
 )
 from putt_posture.cli.stopping import say_when_stopped
@@ -42,6 +43,7 @@ __all__ = ["steps"]
 @replace_option(what="page of steps")
 @hide_faces_option(where="in the pictures")
 @paper_option
+@units_option
 @open_option
 @archive_options
 @clip_options

@@ -22,6 +22,7 @@ from putt_posture.measures import LENGTH_CONVENTION, MEASURES
 from putt_posture.measures.arms import ELBOW_BEND_LEAD
 from putt_posture.pages import FIRST_AND_LAST, describe_stages, say_counts
 from putt_posture.shown import show_plainly
+from putt_posture.shown_units import AsIs, say_in_shown_unit
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import VIEW_TITLES, MeasureName
 from putt_posture.wording import BACK_CAUTIONS, UNCERTAINTY
@@ -57,10 +58,10 @@ __all__ = [
 
 
 class _PlainConsole(Console):
-    """A console that shows texts plainly before it measures their width."""
+    """A console that shows texts plainly, and lengths in the unit that is shown, before it measures their width."""
 
     def render_str(self, text: str, **how: Any) -> Text:
-        return super().render_str(show_plainly(text), **how)
+        return super().render_str(show_plainly(say_in_shown_unit(text)), **how)
 
 
 _TITLES: Final[dict[str, MeasureName]] = {"elbow_bend": ELBOW_BEND_LEAD.name}
@@ -117,10 +118,10 @@ def show_beside_truth(lesson: Lesson, truth: Mapping[MeasureName, float], *, con
 
 def show_files(folder: Path, *, console: Console, first: str = "report") -> None:
     """Print where the files are, those first whose names begin so."""
-    console.print(f"\nWritten to {folder}", soft_wrap=True)
+    console.print(AsIs(f"\nWritten to {folder}"), soft_wrap=True)
     names = sorted(path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file())
     for name in sorted(names, key=lambda name: not name.startswith(first)):
-        console.print(f"  {name}", soft_wrap=True)
+        console.print(AsIs(f"  {name}"), soft_wrap=True)
 
 
 def show_bullet(text: str, *, console: Console) -> None:
@@ -159,7 +160,7 @@ def show_comparison(comparison: Comparison, *, console: Console) -> None:
     """Print what changed, every measure, and what makes the two hard to compare."""
     student = comparison.after.record.student
     console.print(f"\n{student.name or 'The student'}, putts {student.handed}-handed")
-    console.print(f"Before: {_say(comparison.before)}\nAfter:  {_say(comparison.after)}", soft_wrap=True)
+    console.print(AsIs(f"Before: {_say(comparison.before)}\nAfter:  {_say(comparison.after)}"), soft_wrap=True)
     for each in comparison.says:
         show_bullet(each, console=console)
     rows = change_rows(comparison.changes)

@@ -1,9 +1,10 @@
-"""A coach's own defaults, from one TOML file: who coaches, which hand, where the archive is, whether faces are hidden.
+"""A coach's own defaults, from one TOML file: who coaches, which hand, which units, where the archive is, hidden faces.
 
 ::
 
     coach = "Kim Coach"
     handed = "right"
+    units = "inches"                # or "cm"
     archive = "/home/kim/academy"   # a folder, or postgresql://…
     files = "/home/kim/files"       # folder or bucket, for an archive by URL
     hide_faces = true
@@ -35,8 +36,9 @@ _KNOWN: Final[dict[str, type]] = {
     "handed": str,
     "hide_faces": bool,
     "paper": str,
+    "units": str,
 }
-_CHOICES: Final = {"handed": ("right", "left"), "paper": ("a4", "letter")}
+_CHOICES: Final = {"handed": ("right", "left"), "paper": ("a4", "letter"), "units": ("cm", "inches")}
 
 
 def find_defaults_file() -> Path:

@@ -44,7 +44,7 @@ _EARLIER_NAME: Final = re.compile(r"\.putt-posture-[0-9a-f]{8}\.part")
 _EARLIER_SCRATCH: Final = re.compile(r"putt-posture-[a-z0-9_]{8}")
 """Names of the temporary folders for pictures that the first versions made."""
 _EARLIER_S: Final = 3600.0
-"""One of these that was not changed for so long belongs to no living run, seconds."""
+"""If one of these was not changed for this long, no running program uses it, s."""
 _LOCK: Final = "lock"
 _SWAP: Final = "swap.json"
 _TRIES: Final = 20

@@ -14,6 +14,7 @@ from putt_posture.documents.lesson_json import stroke_as_json, student_as_json
 from putt_posture.documents.tables import rows_as_csv
 from putt_posture.figures import as_printed, format_change, format_interval, format_margin, format_value, inches
 from putt_posture.measures import MEASURES, Part
+from putt_posture.shown_units import change_in_shown_unit
 from putt_posture.values import Changes, ComparedLesson, Comparison, Estimate, MeasureChange, MeasureName
 
 __all__ = ["COMPARISON_SCHEMA_VERSION", "ChangeRow", "change_rows", "comparison_as_csv", "comparison_as_json"]
@@ -35,7 +36,7 @@ class ChangeRow:
     change : str
         After minus before, from the printed values, with sign and margin; empty where absent.
     imperial : str
-        The same in inches; empty where it is not a length.
+        The same in inches; empty where it is not a length, and where the change is in inches.
     interval : str
         The 95 % interval of the change.
     from_to : str
@@ -83,7 +84,7 @@ def change_rows(changes: Changes) -> tuple[ChangeRow, ...]:
     ----------
     changes : Changes
     """
-    return tuple(_row(each) for each in changes.measures.values())
+    return tuple(_row(change_in_shown_unit(each)) for each in changes.measures.values())
 
 
 def comparison_as_json(comparison: Comparison, *, made_on: date | None = None) -> dict[str, Any]:

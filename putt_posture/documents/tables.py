@@ -17,6 +17,7 @@ from attrs import frozen
 from putt_posture.documents.lesson_json import lesson_as_json
 from putt_posture.figures import format_imperial, format_interval, format_margin, format_value
 from putt_posture.measures import MEASURES, Part, Words
+from putt_posture.shown_units import in_shown_unit
 from putt_posture.values import NORMAL_95, VIEW_TITLES, Estimate, Lesson, MeasureName, View
 
 if TYPE_CHECKING:
@@ -50,7 +51,7 @@ class Row:
     figure : str
         Value and 95 % margin with the unit; empty where absent.
     imperial : str
-        The same in inches; empty where it is not a length.
+        The same in inches; empty where it is not a length, and where the figure is in inches.
     interval : str
         The 95 % interval with the unit; empty where absent.
     reading : str
@@ -198,7 +199,7 @@ def document_as_csv(document: Mapping[str, Any]) -> str:
 
 
 def _row_of(name: MeasureName, estimate: Estimate) -> Row:
-    measure = MEASURES[name]
+    measure, shown = MEASURES[name], in_shown_unit(estimate)
     words, signed = measure.words, measure.signed
     return Row(
         name=name,
@@ -209,14 +210,14 @@ def _row_of(name: MeasureName, estimate: Estimate) -> Row:
         stroke=words.stroke,
         view=estimate.view,
         view_title=VIEW_TITLES[estimate.view] if estimate.view else "Both views",
-        figure=format_margin(estimate, signed=signed) if estimate else "",
-        imperial=format_imperial(estimate, signed=signed) if estimate else "",
-        interval=format_interval(estimate) if estimate else "",
+        figure=format_margin(shown, signed=signed) if estimate else "",
+        imperial=format_imperial(shown, signed=signed) if estimate else "",
+        interval=format_interval(shown) if estimate else "",
         reading=_reading(estimate, words) if estimate else "",
         method=estimate.method,
         frames=estimate.frames,
-        provenance=_provenance(estimate),
-        budget=_budget(estimate),
+        provenance=_provenance(shown),
+        budget=_budget(shown),
         absent=estimate.absent or "",
     )
 

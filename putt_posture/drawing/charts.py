@@ -8,9 +8,13 @@ from typing import Any, Final
 
 import matplotlib
 from matplotlib.axes import Axes
+from matplotlib.axis import Axis
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
-from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
+from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator, NullLocator
+
+from putt_posture.shown_units import length_in_shown_unit
+from putt_posture.units import CM_PER_INCH
 
 __all__ = [
     "AFTER",
@@ -26,6 +30,7 @@ __all__ = [
     "as_svg",
     "new_chart",
     "styled",
+    "tick_in_shown_unit",
     "title",
 ]
 
@@ -177,6 +182,40 @@ def title(panel: Axes, text: str) -> None:
     text : str
     """
     panel.set_title(text, loc="left", fontweight="bold", fontsize=LETTERS, color=INK)
+
+
+def tick_in_shown_unit(axis: Axis, *, unit: str, most: int | None = None, integer: bool = False) -> str:
+    """Put the ticks of an axis at round numbers of the unit in which it is shown, and return that unit.
+
+    Parameters
+    ----------
+    axis : Axis
+    unit : str
+        Of what is drawn, as `Estimate.unit`; lengths stay drawn in centimetres.
+    most : int, optional
+        How many spaces between ticks there may be; matplotlib's own choice without it.
+    integer : bool
+        Whether ticks are at whole numbers, where there is room.
+    """
+    _, shown = length_in_shown_unit(0.0, unit)
+    if shown != "in":
+        if most is not None:
+            axis.set_major_locator(MaxNLocator(most, integer=integer))
+        return unit
+    axis.set_major_locator(_InchLocator(most or "auto", integer=integer, steps=[1, 2, 2.5, 5, 10]))
+    axis.set_major_formatter(FuncFormatter(_write_inches))
+    return shown
+
+
+class _InchLocator(MaxNLocator):
+    """Finds round numbers of inches on an axis of centimetres."""
+
+    def tick_values(self, vmin: float, vmax: float) -> Sequence[float]:
+        return [CM_PER_INCH * each for each in super().tick_values(vmin / CM_PER_INCH, vmax / CM_PER_INCH)]
+
+
+def _write_inches(length_cm: float, _place: int | None = None) -> str:
+    return f"{round(length_cm / CM_PER_INCH, 6) + 0.0:g}".replace("-", "\N{MINUS SIGN}")
 
 
 def as_svg(figure: Figure) -> str:

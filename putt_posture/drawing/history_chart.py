@@ -9,7 +9,6 @@ from matplotlib.axes import Axes
 from matplotlib.collections import LineCollection
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
-from matplotlib.ticker import MaxNLocator
 
 from putt_posture.drawing.charts import (
     AFTER,
@@ -23,6 +22,7 @@ from putt_posture.drawing.charts import (
     as_svg,
     new_chart,
     styled,
+    tick_in_shown_unit,
     title,
 )
 from putt_posture.drawing.colours import PART_TITLES
@@ -189,9 +189,9 @@ def _fill(panel: Axes, history: History, course: Course, axis: TimeAxis) -> None
     unit = MEASURES[course.name].unit
     room = max(_LEAST_SPAN[unit] - (high - low), 0.0) / 2 + 0.1 * max(high - low, _LEAST_SPAN[unit])
     panel.set_ylim(low - 1.3 * room, high + 2.0 * room)
-    panel.yaxis.set_major_locator(MaxNLocator(4, integer=True))
+    shown = tick_in_shown_unit(panel.yaxis, unit=unit, most=4, integer=True)
     panel.grid(axis="y", color=RULE, linewidth=0.6)
-    title(panel, f"{MEASURES[course.name].title}, {unit}")
+    title(panel, f"{MEASURES[course.name].title}, {shown}")
 
 
 def _mark_putters(panel: Axes, by_visit: Mapping[int, list[PutterChange]], axis: TimeAxis) -> None:

@@ -14,9 +14,11 @@ from numpy.typing import NDArray
 from putt_posture.drawing.charts import AFTER, BEFORE, INK, LETTERS, SOFT, WIDTH, as_svg, new_chart, styled
 from putt_posture.drawing.feet import BALL_CM
 from putt_posture.drawing.placing import Placing
+from putt_posture.shown_units import shows_inches
+from putt_posture.units import CM_PER_INCH
 from putt_posture.values import Floats, KeptView, View
 
-__all__ = ["Frame", "Outlines", "draw_outlines", "find_body_frame", "find_placing", "find_still_frame"]
+__all__ = ["Frame", "Outlines", "bar_length", "draw_outlines", "find_body_frame", "find_placing", "find_still_frame"]
 
 Frame = tuple[float, float, float, float]
 """Left, bottom, right, top, cm: to the right in the picture from the middle of the feet, and up from the ground."""
@@ -31,6 +33,8 @@ _ROOM_CM: Final = 6.0
 _BELOW_CM: Final = 15.0
 """Length of the scale bar, cm."""
 _BAR_CM: Final = 20.0
+_BAR_IN: Final = 8.0
+"""For readers of inches."""
 _LEGEND: Final = 34.0
 """Points."""
 _LEAST_SHARE: Final = 0.01
@@ -262,8 +266,17 @@ def _draw(panel: Axes, figure: _Figure, *, name: str, colour: str, dashed: bool)
         panel.add_patch(Circle(middle, BALL_CM, facecolor="white", edgecolor=colour, linewidth=1.6, zorder=6))
 
 
+def bar_length() -> tuple[float, str]:
+    """Return how long the known length under the outlines is, cm, and the same in words, in the unit that is shown."""
+    if shows_inches():
+        return _BAR_IN * CM_PER_INCH, f"{_BAR_IN:.0f}\N{NO-BREAK SPACE}in"
+    return _BAR_CM, f"{_BAR_CM:.0f}\N{NO-BREAK SPACE}cm"
+
+
 def _draw_bar(panel: Axes, *, right: float) -> None:
     """Draw a known length under the ground."""
     v = -0.55 * _BELOW_CM
-    panel.plot([right - _BAR_CM, right], [v, v], color=INK, linewidth=1.6, marker="|", markersize=8, zorder=3)
-    panel.text(right - _BAR_CM - 2, v, f"{_BAR_CM:.0f} cm", ha="right", va="center", fontsize=LETTERS, color=INK)
+    long_cm, says = bar_length()
+    panel.plot([right - long_cm, right], [v, v], color=INK, linewidth=1.6, marker="|", markersize=8, zorder=3)
+    panel.text(right - long_cm - 2, v, says.replace("\N{NO-BREAK SPACE}", " "), ha="right", va="center",
+               fontsize=LETTERS, color=INK)  # fmt: skip

@@ -6,11 +6,23 @@ from typing import Final, Literal
 import numpy as np
 from attrs import frozen
 from matplotlib.axes import Axes
-from matplotlib.ticker import MaxNLocator
 
-from putt_posture.drawing.charts import AFTER, BEFORE, INK, RULE, SOFT, as_svg, new_chart, styled, title
+from putt_posture.drawing.charts import (
+    AFTER,
+    BEFORE,
+    INK,
+    RULE,
+    SOFT,
+    as_svg,
+    new_chart,
+    styled,
+    tick_in_shown_unit,
+    title,
+)
 from putt_posture.figures import format_given, format_length, inches
 from putt_posture.measures import MEASURES, say_number, say_value
+from putt_posture.shown_units import shows_inches
+from putt_posture.units import CM_PER_INCH
 from putt_posture.values import NORMAL_95, Arc, Estimate, Floats, MeasureName, PutterCurves, StrokeComparison
 
 __all__ = ["CURVES", "ArcNames", "describe_curves", "draw_arc_chart", "draw_curves_chart"]
@@ -152,9 +164,9 @@ def _dress_above(panel: Axes, arcs: list[Arc]) -> None:
     panel.set_xlim(-1.04 * reach, 1.04 * reach)
     panel.axhline(0, color=INK, linewidth=1.2, linestyle=(0, (1, 2)), zorder=2)
     panel.plot([0], [0], marker="o", markersize=11, markerfacecolor="white", markeredgecolor=INK, zorder=4)
-    panel.yaxis.set_major_locator(MaxNLocator(5))
     panel.grid(color=RULE, linewidth=0.6)
-    panel.set_ylabel("inside the line, cm")
+    unit = tick_in_shown_unit(panel.yaxis, unit="cm", most=5)
+    panel.set_ylabel(f"inside the line, {unit}")
     title(panel, "Putter head from above, widened across the line")
 
 
@@ -171,12 +183,13 @@ def _dress_below(panel: Axes, comparison: StrokeComparison, arcs: list[Arc]) -> 
         for side in (-1, 1):
             panel.axhline(side * window.capture_deg, color=SOFT, linewidth=0.9, zorder=1)
         panel.text(
-            0.985 * reach, window.capture_deg, f"edge of the hole from {format_given(window.putt_cm / 100, 'm')}",
+            0.985 * reach, window.capture_deg, f"edge of the hole from {_say_putt(window.putt_cm)}",
             ha="right", va="bottom", color=SOFT, zorder=4,
         )  # fmt: skip
     panel.axhline(0, color=INK, linewidth=1.2, linestyle=(0, (1, 2)), zorder=2)
     panel.axvline(0, color=RULE, linewidth=0.6, zorder=0)
-    panel.set_xlabel("along the target line, cm (target to the right)")
+    unit = tick_in_shown_unit(panel.xaxis, unit="cm")
+    panel.set_xlabel(f"along the target line, {unit} (target to the right)")
     panel.set_ylabel("+ open, − closed, deg")
     title(panel, "Where a face square to the arc looks")
 
@@ -186,9 +199,9 @@ def _dress(panel: Axes, name: Curve, values: Floats) -> None:
     low, high = float(seen.min()), float(seen.max())
     room = max(_LEAST_SPAN - (high - low), 0.0) / 2 + 0.12 * max(high - low, _LEAST_SPAN)
     panel.set_ylim(low - room, high + 1.8 * room)
-    panel.yaxis.set_major_locator(MaxNLocator(4, integer=True))
+    unit = tick_in_shown_unit(panel.yaxis, unit=MEASURES[name].unit, most=4, integer=True)
     panel.grid(color=RULE, linewidth=0.6)
-    title(panel, f"{MEASURES[name].title}, {'cm' if name == 'hand_offset' else 'deg'}")
+    title(panel, f"{MEASURES[name].title}, {unit}")
 
 
 def _mark(panel: Axes, lengths: Floats, values: Floats, curves: PutterCurves) -> None:
@@ -215,3 +228,7 @@ def _read_off(curves: PutterCurves, values: Floats, at_cm: float) -> float:
 
 def _write(name: Curve, value: float) -> str:
     return say_number(MEASURES[name], value, short=True)
+
+
+def _say_putt(putt_cm: float) -> str:
+    return format_given(putt_cm / (12 * CM_PER_INCH), "ft") if shows_inches() else format_given(putt_cm / 100, "m")

@@ -12,7 +12,7 @@ from textwrap import wrap
 from typing import Final
 
 import numpy as np
-from attrs import frozen
+from attrs import evolve, frozen
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
@@ -25,6 +25,7 @@ from PIL import Image
 
 from putt_posture.drawing.labels import Label, PlacedLabel, place_labels
 from putt_posture.drawing.placing import Crop
+from putt_posture.shown_units import say_in_shown_unit
 from putt_posture.values import Picture, Point
 
 __all__ = ["REFERENCE", "Sheet", "Tag"]
@@ -327,8 +328,10 @@ class Sheet:
         Parameters
         ----------
         tag : Tag
+            Its lengths are written in the unit that is shown, but for `more`, which has them in the other one.
         """
-        self.tags.append(tag)
+        title, figure, side, said = map(say_in_shown_unit, (tag.title, tag.figure, tag.side, tag.said))
+        self.tags.append(evolve(tag, title=title, figure=figure, side=side, said=said))
         self._placed = None
 
     def banner(self, title: str, figure: str, *, corner: Point, width: float, height: float, colour: str) -> None:

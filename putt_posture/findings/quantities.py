@@ -6,7 +6,7 @@ from typing import Final
 from putt_posture.measures import MEASURES
 from putt_posture.values import Estimate, Fit, MeasureName, Posture, Student, WantedSetup
 
-__all__ = ["PUTTER_IN_USE", "counts_from_wanted", "estimate_of", "title_of", "wanted_of"]
+__all__ = ["PUTTER_IN_USE", "counts_from_wanted", "estimate_of", "title_of", "wanted_field", "wanted_of"]
 
 PUTTER_IN_USE: Final = "putter_in_use"
 """The one quantity with a band that is no measure: the length as typed, or else as measured."""
@@ -36,6 +36,16 @@ def counts_from_wanted(quantity: str) -> bool:
     quantity : str
     """
     return quantity in _COUNTS_FROM
+
+
+def wanted_field(quantity: str) -> str:
+    """Return the field of `WantedSetup` that a quantity counts from; empty where it has none.
+
+    Parameters
+    ----------
+    quantity : str
+    """
+    return _COUNTS_FROM.get(quantity, "")
 
 
 def title_of(quantity: str) -> str:
@@ -80,7 +90,7 @@ def wanted_of(quantity: str, wanted: WantedSetup, fit: Fit) -> Estimate | None:
     """
     if quantity == PUTTER_IN_USE:
         return fit.putter_length
-    name = _COUNTS_FROM.get(quantity, "")
+    name = wanted_field(quantity)
     asked = getattr(wanted, name) if name else None
     if asked is not None:
         unit = MEASURES[MeasureName(quantity)].unit

@@ -22,6 +22,10 @@ _ONE_SIDE: Final = (
     "Misses on one side alone may come from the aim or the face: check the aim with a line on the ball "
     "(common practice)."
 )
+_EASY_TILT: Final = (
+    "The suggested putter is for the wanted tilt. Fit it to the tilt that is easy instead: set tilt_deg under [wanted] "
+    "in the coach's file."
+)
 _DISTANCE: Final = (
     "Setup changes little in how far putts roll: of the distance errors of good players, a third came from technique "
     "and most from reading the green (Karlsen and Nilsson 2008)."
@@ -72,6 +76,8 @@ def _sentences(
         yield f"How the putter was chosen: {_quote(interview.putter_story)}. Its length does not fit this setup."
     if parts := limits_of(interview):
         yield f"The student has a limit: {join_words(parts)}. No change here asks more of it."
+    if {"back", "hip"} & set(parts):
+        yield _EASY_TILT
     for words in interview.unread_limits:
         yield (
             f"The student said of limits: {_quote(words)}. The program does not know which part of the body that is. "
@@ -88,15 +94,13 @@ def _of_misses(here: Sequence[Fault], misses: Sequence[Miss], handed: Handed) ->
         yield f"{student}, and nothing in the setup was found that explains it. {_LOOK_ELSEWHERE}"
         return
     tends = _ways(_turned(way, handed) for fault in here for way in fault.misses)
-    may = f"what was found may miss {join_words([_WAYS[way] for way in tends], by='or')}"
+    may = f"With what was found putts may miss {join_words([_WAYS[way] for way in tends], by='or')}."
     if set(said) & set(tends):
-        yield f"{student}. That fits: {may}."
+        yield f"{student}. That fits what was found."
     elif "both" in tends and set(said) <= {"left", "right"}:
-        yield f"{student} only, and {may}. {_ONE_SIDE}"
-    elif set(said) & _SIDES:
-        yield f"{student}, and {may}. {_ONE_SIDE}"
+        yield f"{student} only. {may} {_ONE_SIDE}"
     else:
-        yield f"{student}, and {may}. {_DISTANCE}"
+        yield f"{student}. {may} {_ONE_SIDE if set(said) & _SIDES else _DISTANCE}"
 
 
 def _of_length(here: Sequence[Fault], weak: str | None) -> Iterator[str]:
@@ -104,7 +108,7 @@ def _of_length(here: Sequence[Fault], weak: str | None) -> Iterator[str]:
     if weak == "lag" and shows == {"short"}:
         yield f"The student finds long putts hardest. What was found shows most on short ones. {_DISTANCE}"
     if weak == "short" and shows and shows <= {"short", "both"}:
-        yield "The student finds short putts hardest. That fits: what was found shows on short putts."
+        yield "The student finds short putts hardest. That fits what was found."
 
 
 def _turned(way: str, handed: Handed) -> str:

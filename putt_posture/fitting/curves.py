@@ -151,9 +151,8 @@ def find_curves(
         return depart(flat.reshape(len(lengths), -1), lengths).ravel()
 
     def jacobian(flat: Floats) -> Floats:
-        free = flat.reshape(len(lengths), 1, -1)
-        moved = free + _STEP * np.eye(len(_FREE)), free - _STEP * np.eye(len(_FREE))
-        ahead, behind = (depart(each, lengths[:, None]) for each in moved)
+        steps = _STEP * np.stack([np.eye(len(_FREE)), -np.eye(len(_FREE))])
+        ahead, behind = depart(flat.reshape(1, len(lengths), 1, -1) + steps[:, None], lengths[None, :, None])
         return np.asarray(block_diag(*np.swapaxes((ahead - behind) / (2 * _STEP), 1, 2)))
 
     many = len(lengths)

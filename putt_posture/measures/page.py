@@ -41,7 +41,8 @@ The origin is on the ground below the middle of the ankles.
 along +x. It sees the y–z plane, the sagittal plane of the golfer. **Face on** it stands square to the chest and looks
 at the golfer along −y. It sees the x–z plane.
 
-**Units.** Degrees and centimetres in files and on screens, the putter's length in inches beside them.
+**Units.** Degrees and centimetres in files and on screens, the putter's length in inches beside them. With
+`--units inches` screens and pages show inches; files stay.
 
 ## Joints
 

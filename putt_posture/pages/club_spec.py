@@ -9,7 +9,8 @@ from attrs import frozen
 from putt_posture.documents.json_values import plain
 from putt_posture.figures import format_day, format_imperial, format_interval, format_margin, format_value, inches
 from putt_posture.measures import LENGTH_CONVENTION
-from putt_posture.pages.setting import NAMELESS, Fact, Paper, render_page, typeset
+from putt_posture.pages.setting import NAMELESS, Fact, Paper, as_typed, render_page, typeset
+from putt_posture.shown_units import AsIs
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import ClubSpec, Estimate, Student
 
@@ -68,7 +69,7 @@ def write_spec_sheet(spec: ClubSpec, student: Student, *, made_on: date | None =
     if made_on is not None:
         facts.append(Fact(name="Made", says=format_day(made_on)))
     return SpecSheet(
-        student=plain(student.name or NAMELESS),
+        student=as_typed(student.name or NAMELESS),
         facts=tuple(facts),
         rows=(
             _length(spec.length),
@@ -119,7 +120,7 @@ def _length(length: Estimate) -> SpecRow:
     return SpecRow(
         title="Suggested length",
         figure=format_imperial(length),
-        other=format_margin(length),
+        other=AsIs(format_margin(length)),
         says=f"{convention} {interval}",
     )
 
@@ -130,7 +131,7 @@ def _stock(spec: ClubSpec) -> SpecRow:
     return SpecRow(
         title="Nearest half inch",
         figure=format_value(spec.stock_length_in, "in"),
-        other=format_value(spec.stock_length_in * CM_PER_INCH, "cm"),
+        other=AsIs(format_value(spec.stock_length_in * CM_PER_INCH, "cm")),
         says="The length in which putters are sold and cut.",
         built=False,
     )
@@ -143,7 +144,7 @@ def _current(spec: ClubSpec) -> SpecRow:
     return SpecRow(
         title="Putter in use",
         figure=format_value(inches(current), "in"),
-        other=format_value(current, "cm"),
+        other=AsIs(format_value(current, "cm")),
         built=False,
     )
 
@@ -152,7 +153,7 @@ def _change(spec: ClubSpec) -> SpecRow:
     return SpecRow(
         title="Leave, cut or extend",
         figure=plain(spec.advice_says),
-        other=plain(spec.advice_other),
+        other=as_typed(spec.advice_other),
         says=plain(spec.advice_why),
     )
 

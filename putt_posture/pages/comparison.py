@@ -11,7 +11,7 @@ from markupsafe import Markup
 from putt_posture.documents.comparison_json import ChangeRow, change_rows
 from putt_posture.documents.json_values import plain
 from putt_posture.drawing.colours import PART_COLOURS
-from putt_posture.drawing.outlines import draw_outlines
+from putt_posture.drawing.outlines import bar_length, draw_outlines
 from putt_posture.drawing.setup_charts import ArcNames, draw_arc_chart
 from putt_posture.drawing.side_by_side import cut_halves, draw_side_by_side
 from putt_posture.figures import format_day, format_stature
@@ -24,6 +24,7 @@ from putt_posture.pages.setting import (
     Fact,
     Paper,
     Plate,
+    as_typed,
     as_uri,
     ending_of,
     render_page,
@@ -215,7 +216,7 @@ def write_comparison(comparison: Comparison, *, pictures: Pictures, made_on: dat
     unchanged = tuple(row for row in rows if row and not row.real and not row.maybe)
     student = comparison.after.record.student
     return ComparisonReport(
-        student=plain(student.name or comparison.before.record.student.name or NAMELESS),
+        student=as_typed(student.name or comparison.before.record.student.name or NAMELESS),
         facts=_facts(comparison, made_on),
         summary=say_counts(rows),
         taken_up="" if comparison.taken_up is None else plain(comparison.taken_up.says),
@@ -313,7 +314,7 @@ def _describe(view: View, both: Picture, aspect: float, *, moved: Sequence[Chang
     turned = " The camera stood on the other side before, so that outline is mirrored." if mirrored else ""
     outlines = (
         f"{title}: both outlines in the same footprints at the same scale, before dashed, after solid, with lines "
-        f"through the joints. The bar is 20\N{NO-BREAK SPACE}cm long.{turned}"
+        f"through the joints. The bar is {bar_length()[1]} long.{turned}"
     )
     return ComparedView(
         title=title,
@@ -398,9 +399,9 @@ def source_of(when: str, lesson: ComparedLesson) -> ComparedSource:
         What to call the lesson on the page.
     lesson : ComparedLesson
     """
-    facts = [Fact(name="Lesson", says=plain(lesson.title))]
+    facts = [Fact(name="Lesson", says=as_typed(lesson.title))]
     for view, each in lesson.record.views.items():
-        facts.append(Fact(name=VIEW_TITLES[view], says=plain(each.file)))
+        facts.append(Fact(name=VIEW_TITLES[view], says=as_typed(each.file)))
         facts.append(Fact(name="SHA-256", says=each.sha256))
         facts.append(Fact(name="Scale", says=f"from {SCALE_SOURCES[each.scale_source]}"))
         facts.append(Fact(name="Landmarks", says=plain(each.landmark_model)))

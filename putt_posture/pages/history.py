@@ -16,7 +16,7 @@ from putt_posture.measures import MEASURES, Part
 from putt_posture.measures.club import PUTTER_LENGTH
 from putt_posture.pages.history_answer import Answer, format_change, write_answer
 from putt_posture.pages.practice import PracticeSection
-from putt_posture.pages.setting import NAMELESS, Fact, Paper, Plate, as_uri, render_page, typeset
+from putt_posture.pages.setting import NAMELESS, Fact, Paper, Plate, as_typed, as_uri, render_page, typeset
 from putt_posture.values import History, MeasureChange, MeasureName, TakenUp, Visit
 from putt_posture.wording import CAUTIONS, NO_NORM, SHOWN_ON
 
@@ -127,7 +127,7 @@ def write_history_page(
     """
     answer = write_answer(history, courses)
     return HistoryPage(
-        student=plain(history.name or NAMELESS),
+        student=as_typed(history.name or NAMELESS),
         facts=_facts(history, made_on),
         answer=evolve(answer, sentences=(*answer.sentences, *([plain(taken_up.says)] if taken_up else []))),
         how_to_read=HOW_TO_READ,
@@ -254,7 +254,7 @@ def _visit(visit: Visit) -> VisitRow:
     return VisitRow(
         day=format_day(visit.day),
         moment=MOMENT_WORDS[visit.moment],
-        where=plain(", ".join(each for each in (visit.place, visit.coach) if each)),
+        where=as_typed(", ".join(each for each in (visit.place, visit.coach) if each)),
         putter=_putter(visit),
         suggested=format_length(visit.suggested.value) if visit.suggested else "",
     )

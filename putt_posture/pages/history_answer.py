@@ -11,6 +11,7 @@ from putt_posture.figures import count_of, format_day, format_margin
 from putt_posture.history import Course, Verdict
 from putt_posture.measures import MEASURES, Part
 from putt_posture.shown import join_words
+from putt_posture.shown_units import change_in_shown_unit
 from putt_posture.values import Estimate, History, MeasureChange, MeasureName
 
 __all__ = ["CHANCE_OF_BACK", "Answer", "AnswerGroup", "AnswerRow", "format_change", "write_answer"]
@@ -120,8 +121,9 @@ def format_change(change: MeasureChange) -> str:
     ----------
     change : MeasureChange
     """
-    before, after = change.before.value, change.after.value
-    return _unbroken(figures.format_change(before, after, margin=change.change.margin, unit=change.change.unit))
+    shown = change_in_shown_unit(change)
+    before, after, size = shown.before.value, shown.after.value, shown.change
+    return _unbroken(figures.format_change(before, after, margin=size.margin, unit=size.unit))
 
 
 def _headline(history: History, courses: Mapping[MeasureName, Course]) -> tuple[str, tuple[str, ...]]:

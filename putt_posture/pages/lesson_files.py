@@ -2,6 +2,7 @@
 
 import io
 from concurrent.futures import Future, ThreadPoolExecutor
+from contextvars import copy_context
 from datetime import date
 from pathlib import Path
 from typing import Final
@@ -64,7 +65,10 @@ def lesson_as_files(
             small["ghost"] = pool.submit(as_jpeg, change.ghost, most_bytes=EMBEDDED_BYTES)
             parts["stills/ghost.png"] = pool.submit(as_png, change.ghost)
         pictures = {name: picture.result() for name, picture in small.items()} | charts
-        parts["report.pdf"] = pool.submit(report_as_pdf, report, pictures=pictures, made_on=made_on, paper=paper)
+        here = copy_context()  # the unit in which lengths are shown does not go to another thread by itself
+        parts["report.pdf"] = pool.submit(
+            here.run, report_as_pdf, report, pictures=pictures, made_on=made_on, paper=paper
+        )
         files["report.html"] = report_as_html(report, pictures=pictures).encode("utf-8")
         files |= {f"stills/{name}.svg": chart for name, chart in charts.items()}
         files |= {name: part.result() for name, part in parts.items()}

@@ -6,10 +6,9 @@ from typing import Final
 
 from attrs import field, frozen
 
-from putt_posture.documents.json_values import plain
 from putt_posture.drawing.practice_charts import CM_PER_FOOT, NamedResult, draw_practice_chart, draw_spread_chart
 from putt_posture.figures import count_of, format_day, format_given, format_number
-from putt_posture.pages.setting import Fact, Plate
+from putt_posture.pages.setting import Fact, Plate, as_typed
 from putt_posture.practice import (
     PracticeResult,
     SpreadChange,
@@ -100,7 +99,7 @@ def draw_practice(history: History) -> Practice | None:
     rows = tuple(
         TestRow(
             day=format_day(test.day),
-            note=plain(test.note),
+            note=as_typed(test.note),
             holed=f"{result.holed} of {result.tried}",
             lengths=", ".join(f"{_feet(each.distance_cm)}: {each.holed} of {each.tried}" for each in result.shares),
             spread=format_spread(result.spread) if result.spread else result.why_not,

@@ -22,7 +22,6 @@ from putt_posture.figures import (
     format_stature,
     format_time,
 )
-from putt_posture.findings import find_findings, find_steps, make_plan
 from putt_posture.measures import LENGTH_CONVENTION
 from putt_posture.pages.findings_section import (
     FindingsSection,
@@ -33,8 +32,10 @@ from putt_posture.pages.findings_section import (
     write_plan,
     write_steps,
 )
-from putt_posture.pages.setting import NAMELESS, Fact, Paper, Plate, as_uri, ending_of, render_page, typeset
+from putt_posture.pages.interview import answers_of
+from putt_posture.pages.setting import NAMELESS, Fact, Paper, Plate, as_typed, as_uri, ending_of, render_page, typeset
 from putt_posture.pages.wanted_setup import ChangeSection
+from putt_posture.shown_units import AsIs, shows_inches
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import VIEW_TITLES, ClubSpec, Estimate, Fit, Lesson, Setup, Student, View, ViewResult
 from putt_posture.wording import (
@@ -103,14 +104,14 @@ class Source:
 
 @frozen(kw_only=True)
 class Report:
-    """The text of a report, from top to bottom."""
+    """The text of a report, from top to bottom; findings and plan are None where they were not looked for."""
 
     student: str
     line: str
     facts: tuple[Fact, ...]
-    findings: FindingsSection
+    findings: FindingsSection | None
     steps: tuple[StepRow, ...]
-    plan: PlanSection
+    plan: PlanSection | None
     length: LengthBox
     plates: tuple[Plate, ...]
     uncertainty: str
@@ -122,6 +123,8 @@ class Report:
     cautions: tuple[str, ...]
     versions: tuple[Fact, ...]
     change: ChangeSection | None = None
+    answers: tuple[Fact, ...] = ()
+    """What the student said; for the coach's page alone, not for the PDF."""
 
 
 def write_report(
@@ -144,15 +147,15 @@ def write_report(
         The day to print; none is printed where it is not given.
     """
     rows = rows_of(lesson)
-    findings = find_findings(lesson.posture, lesson.fit, lesson.student)
-    shown = sorted(stills, key=lambda each: each.view != find_view(findings))
+    findings, plan = lesson.findings, lesson.plan
+    shown = sorted(stills, key=lambda each: each.view != find_view(findings)) if findings else stills
     return Report(
-        student=plain(lesson.student.name or NAMELESS),
-        line=", ".join(filter(None, (_say_in_a_line(lesson.student, made_on), plain(say_what_was_filmed(lesson))))),
+        student=as_typed(lesson.student.name or NAMELESS),
+        line=", ".join(filter(None, (_say_in_a_line(lesson.student, made_on), as_typed(say_what_was_filmed(lesson))))),
         facts=_student_facts(lesson.student, made_on, faces_hidden=lesson.faces_hidden) + _filmed_facts(lesson),
-        findings=write_findings(findings),
-        steps=write_steps(find_steps(lesson.posture, lesson.fit, lesson.student)),
-        plan=write_plan(make_plan(findings)),
+        findings=write_findings(findings) if findings else None,
+        steps=write_steps(lesson.steps),
+        plan=write_plan(plan) if plan else None,
         length=_length_box(lesson.fit, lesson.spec),
         plates=tuple(_plate(still, lesson.views[still.view]) for still in shown),
         uncertainty=UNCERTAINTY,
@@ -164,6 +167,7 @@ def write_report(
         cautions=CAUTIONS,
         versions=tuple(Fact(name=plain(name), says=plain(version)) for name, version in lesson.versions.items()),
         change=change,
+        answers=answers_of(lesson.interview),
     )
 
 
@@ -194,7 +198,11 @@ def report_as_pdf(
         Stamped as the day of creation.
     paper : {"a4", "letter"}
     """
-    data = {"report": attrs.asdict(report), "colours": dict(PART_COLOURS), "part_titles": dict(PART_TITLES)}
+    data = {
+        "report": attrs.asdict(evolve(report, answers=())),
+        "colours": dict(PART_COLOURS),
+        "part_titles": dict(PART_TITLES),
+    }
     files = {f"{name}.{ending_of(picture)}": picture for name, picture in pictures.items()}
     return typeset("report.typ", data, pictures=files, made_on=made_on, paper=paper)
 
@@ -230,7 +238,7 @@ def _student_facts(student: Student, made_on: date | None, *, faces_hidden: bool
 def _filmed_facts(lesson: Lesson) -> tuple[Fact, ...]:
     facts = []
     if lesson.step is not None:
-        facts.append(Fact(name="Step of the rebuild", says=plain(lesson.step)))
+        facts.append(Fact(name="Step of the rebuild", says=as_typed(lesson.step)))
     if lesson.without_putter:
         facts.append(Fact(name="Filmed", says="without putter and ball"))
     return tuple(facts)
@@ -241,7 +249,7 @@ def _length_box(fit: Fit, spec: ClubSpec | None) -> LengthBox:
     stock = "" if fit.stock_length_in is None else format_length(fit.stock_length_in * CM_PER_INCH)
     return LengthBox(
         length=format_imperial(length) if length else "",
-        length_metric=format_margin(length) if length else "",
+        length_metric=AsIs(format_margin(length)) if length else "",
         interval=f"{format_interval(length, unit='in')} ({format_interval(length)})" if length else "",
         stock=stock,
         lie=_figure_or_reason(fit.lie),
@@ -298,7 +306,7 @@ def _moment(time_s: float, result: ViewResult) -> str:
 
 def _source(view: View, result: ViewResult) -> Source:
     clip, scene = result.clip, result.scene
-    facts = [Fact(name="File", says=plain(clip.path.name)), Fact(name="SHA-256", says=clip.sha256)]
+    facts = [Fact(name="File", says=as_typed(clip.path.name)), Fact(name="SHA-256", says=clip.sha256)]
     facts.append(Fact(name="Picture", says=_picture(result)))
     facts += [
         Fact(
@@ -310,7 +318,8 @@ def _source(view: View, result: ViewResult) -> Source:
     scale = f"from {SCALE_SOURCES[scene.scale_source]}"
     if scene.px_per_cm:
         share = 100 * scene.px_per_cm.margin / scene.px_per_cm.value
-        scale = f"{scene.px_per_cm.value:.2f} pixels a centimetre ± {share:.1f}\N{NO-BREAK SPACE}%, {scale}"
+        size, unit = (CM_PER_INCH, "an inch") if shows_inches() else (1.0, "a centimetre")
+        scale = f"{scene.px_per_cm.value * size:.2f} pixels {unit} ± {share:.1f}\N{NO-BREAK SPACE}%, {scale}"
     elif scene.px_per_cm.absent:
         scale = plain(scene.px_per_cm.absent)
     facts.append(Fact(name="Scale", says=scale))

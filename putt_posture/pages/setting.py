@@ -1,4 +1,7 @@
-"""Text and pictures set to one HTML file or a PDF for A4 or Letter, in memory; nothing is fetched or written."""
+"""Text and pictures set to one HTML file or a PDF for A4 or Letter, in memory; nothing is fetched or written.
+
+Every length in a text is set in the unit in which lengths are shown (`shown_units`), but for what is `AsIs`.
+"""
 
 import base64
 import hashlib
@@ -15,9 +18,13 @@ from typing import Any, Final, Literal, cast
 import matplotlib
 import typst
 from attrs import frozen
-from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2 import Environment, PackageLoader, StrictUndefined, pass_context
+from jinja2.runtime import Context
+from markupsafe import Markup
 
+from putt_posture.documents.json_values import plain
 from putt_posture.drawing.colours import PART_COLOURS, PART_TITLES
+from putt_posture.shown_units import AsIs, say_in_shown_unit, texts_in_shown_unit
 
 __all__ = [
     "NAMELESS",
@@ -26,6 +33,7 @@ __all__ = [
     "SLIDER_SCRIPT",
     "Fact",
     "Plate",
+    "as_typed",
     "as_uri",
     "ending_of",
     "render_page",
@@ -103,6 +111,16 @@ def ending_of(picture: bytes) -> str:
     return "jpg" if picture.startswith(_JPEG_START) else "svg"
 
 
+def as_typed(text: str) -> AsIs:
+    """Return what a person typed, or the name of a file, as pages show it: with its own words and units.
+
+    Parameters
+    ----------
+    text : str
+    """
+    return AsIs(plain(text))
+
+
 def as_uri(picture: bytes) -> str:
     """Return a picture as a data URI.
 
@@ -141,9 +159,8 @@ def typeset(
         for each in resources.files("putt_posture.pages").joinpath("templates").iterdir()
         if each.name.endswith(".typ")
     }
-    files["data.json"] = json.dumps({**data, "paper": _PAPERS[paper]}, ensure_ascii=False, allow_nan=False).encode(
-        "utf-8"
-    )
+    told = {**texts_in_shown_unit(data), "paper": _PAPERS[paper]}
+    files["data.json"] = json.dumps(told, ensure_ascii=False, allow_nan=False).encode("utf-8")
     for name, picture in (pictures or {}).items():
         if name.endswith(".svg"):
             files[name] = picture
@@ -162,5 +179,13 @@ def _environment() -> Environment:
     """Return the one environment, which compiles each template once."""
     return Environment(
         loader=PackageLoader("putt_posture.pages", "templates"), autoescape=True, undefined=StrictUndefined,
-        trim_blocks=True, lstrip_blocks=True, auto_reload=False,
+        trim_blocks=True, lstrip_blocks=True, auto_reload=False, finalize=_say,
     )  # fmt: skip
+
+
+@pass_context  # so that a template that was compiled for centimetres serves for inches too
+def _say(_context: Context, value: Any) -> Any:
+    """Return what is set at one place of a template: text in the unit that is shown; pictures and markup stay."""
+    if not isinstance(value, str) or isinstance(value, Markup) or value.startswith("data:"):
+        return value
+    return say_in_shown_unit(value)

@@ -15,7 +15,7 @@ from putt_posture.figures import format_day, format_stature
 from putt_posture.measures import MEASURES
 from putt_posture.measures.saying import say_value
 from putt_posture.pages.comparison import HOW, NEITHER_GOOD_NOR_BAD, ComparedSource, say_counts, source_of
-from putt_posture.pages.setting import NAMELESS, Fact, Paper, Plate, as_uri, ending_of, render_page, typeset
+from putt_posture.pages.setting import NAMELESS, Fact, Paper, Plate, as_typed, as_uri, ending_of, render_page, typeset
 from putt_posture.shown import join_words
 from putt_posture.values import VIEW_TITLES, VIEWS, LessonRecord, MeasureName, Picture, Stage, Stages, View
 from putt_posture.wording import CAUTIONS, FACES, FACES_HIDDEN
@@ -167,7 +167,7 @@ def describe_stages(stages: Stages) -> list[StageText]:
         texts.append(
             StageText(
                 number=number,
-                title=plain(record.step) if record.step else _call(record),
+                title=as_typed(record.step) if record.step else _call(record),
                 how=", ".join(each for each in (day, putter) if each),
                 numbers=tuple(_numbers(stage, shown)),
                 says="" if stage.moved is None else _say_moved(change_rows(stage.moved)),
@@ -218,7 +218,7 @@ def write_stages(stages: Stages, *, pictures: StagesPictures, made_on: date | No
     names = [each.student.name for each in records if each.student.name]
     days = {each.made_on for each in records}
     return StagesReport(
-        student=plain(names[-1] if names else NAMELESS),
+        student=as_typed(names[-1] if names else NAMELESS),
         line=_say_in_a_line(stages),
         facts=_facts(stages, made_on),
         summary=say_counts(rows, taken=FIRST_AND_LAST),

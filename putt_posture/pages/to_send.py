@@ -8,7 +8,7 @@ from putt_posture.documents.comparison_json import ChangeRow
 from putt_posture.drawing.stills import as_jpeg, find_still_crop
 from putt_posture.drawing.to_send import SentNumber, draw_to_send
 from putt_posture.figures import format_day
-from putt_posture.findings import find_findings, title_of
+from putt_posture.findings import title_of
 from putt_posture.measures import MEASURES, say_value
 from putt_posture.pages.findings_section import find_view, say_band_of, say_quantity
 from putt_posture.shown import join_words
@@ -19,6 +19,7 @@ __all__ = ["TO_SEND", "change_to_send", "lesson_to_send"]
 TO_SEND: Final = "to_send.jpg"
 MOST_BYTES: Final = 600_000
 _NUMBERS: Final = 3
+_AT_ADDRESS: Final = "The setup at address."
 _NO_CHANGE: Final = "No change beyond the noise."
 _USUAL: Final = ("spine_tilt", "hand_offset", "eye_offset", "knee_flex", "ball_position", "shoulder_level")
 """Measures that fill up, in this order."""
@@ -33,14 +34,15 @@ def lesson_to_send(lesson: Lesson, *, made_on: date | None = None) -> bytes | No
         Its stills are shown as they are: heads that are hidden stay so.
     made_on : date, optional
     """
-    findings = find_findings(lesson.posture, lesson.fit, lesson.student)
+    findings = lesson.findings
+    found = findings.found[:_NUMBERS] if findings else ()
     there = [view for view in VIEWS if view in lesson.views and not lesson.views[view].still.erased]
     if not there:
         return None
-    wish = find_view(findings)
+    wish = find_view(findings) if findings else there[0]
     view = wish if wish in there else there[0]
-    numbers = [_finding(each) for each in findings.found[:_NUMBERS]]
-    named = {each.quantity for each in findings.found[:_NUMBERS]}
+    numbers = [_finding(each) for each in found]
+    named = {each.quantity for each in found}
     for name in _USUAL:
         estimate = lesson.posture[name]
         if estimate and name not in named and len(numbers) < _NUMBERS:
@@ -50,9 +52,9 @@ def lesson_to_send(lesson: Lesson, *, made_on: date | None = None) -> bytes | No
             )
     picture = draw_to_send(
         [("", find_still_crop(lesson, view).cut(lesson.views[view]))],
-        says=findings.lead,
+        says=findings.lead if findings else _AT_ADDRESS,
         numbers=numbers,
-        below=f"Change: {findings.first.change}" if findings.first else "",
+        below=f"Change: {found[0].change}" if found else "",
         small=_small(made_on),
     )
     return as_jpeg(picture, most_bytes=MOST_BYTES)

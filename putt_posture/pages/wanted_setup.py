@@ -10,6 +10,7 @@ from putt_posture.drawing.setup_charts import ArcNames, describe_curves, draw_ar
 from putt_posture.figures import format_change, format_given, format_margin
 from putt_posture.pages.setting import Fact, Plate
 from putt_posture.setup_arc import FACE_SHARE, find_capture_share
+from putt_posture.shown_units import in_shown_unit
 from putt_posture.values import Arc, Estimate, Lesson, Picture, PutterCurves, StrokeComparison
 
 __all__ = ["Change", "ChangeSection", "StrokeSection", "draw_change", "write_stroke_section"]
@@ -113,12 +114,10 @@ def write_stroke_section(comparison: StrokeComparison, *, names: ArcNames | None
         Fact(name=_capital(names.after), says=_say_arc(comparison.after)),
     ]
     if comparison.depth_change:
-        change = format_change(
-            comparison.before.depth.value,
-            comparison.after.depth.value,
-            margin=comparison.depth_change.margin,
-            unit=comparison.depth_change.unit,
+        before, after, size = map(
+            in_shown_unit, (comparison.before.depth, comparison.after.depth, comparison.depth_change)
         )
+        change = format_change(before.value, after.value, margin=size.margin, unit=size.unit)
         facts.append(Fact(name="Change of depth", says=f"{change}."))
     assumed = dict.fromkeys((*comparison.before.assumptions, *comparison.after.assumptions))
     return StrokeSection(

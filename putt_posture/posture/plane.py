@@ -162,8 +162,12 @@ class Plane:
 
     def _across(self, points_px: Floats, *, nearer_cm: Floats) -> tuple[Floats, Floats]:
         """Return the distances of points from the camera's axis, across and up, each (…,) cm."""
-        drawn_in = self.centre_px + (points_px - self.centre_px) * (1 - nearer_cm / self.distance_cm)[..., None]
-        du, dv = np.moveaxis(drawn_in - self.anchor_px, -1, 0)
+        share = np.asarray(1 - nearer_cm / self.distance_cm)
+        (u, v), (centre_u, centre_v), (anchor_u, anchor_v) = (
+            (at[..., 0], at[..., 1]) for at in (points_px, self.centre_px, self.anchor_px)
+        )
+        du = centre_u + (u - centre_u) * share - anchor_u
+        dv = centre_v + (v - centre_v) * share - anchor_v
         roll = math.radians(self.roll_deg)
         right = du * math.cos(roll) + dv * math.sin(roll)
         up = du * math.sin(roll) - dv * math.cos(roll)

@@ -1,5 +1,5 @@
 from .comparing import compare, lay_out_marked, lay_out_stages, open_lessons
-from .filing import Filed, Filing, file_folder, file_measured, measure_and_file, prepare_job
+from .filing import Filed, Filing, file_folder, file_measured, find_filing_day, measure_and_file, prepare_job
 from .giving_out import (
     export_archive,
     export_student,
@@ -25,6 +25,7 @@ __all__ = [
     "file_folder",
     "file_measured",
     "find_faces_to_hide",
+    "find_filing_day",
     "hide_kept_faces",
     "lay_out_marked",
     "lay_out_stages",

@@ -25,6 +25,7 @@ from putt_posture.archive import (
     load_student,
     take_up_last_plan,
 )
+from putt_posture.clips.days import LessonDay, find_lesson_day
 from putt_posture.documents import ARRAYS
 from putt_posture.errors import PuttPostureError, UsageError
 from putt_posture.figures import format_given
@@ -33,7 +34,7 @@ from putt_posture.records import KeptLesson, read_result_files, read_result_fold
 from putt_posture.services.jobs import JobResult, LessonJob, paths_by_view
 from putt_posture.values import Moment, Progress, View
 
-__all__ = ["Filed", "Filing", "file_folder", "file_measured", "measure_and_file", "prepare_job"]
+__all__ = ["Filed", "Filing", "file_folder", "file_measured", "find_filing_day", "measure_and_file", "prepare_job"]
 
 _TOLD_CM: Final = 1.0
 """A smaller difference in height is not reported, cm."""
@@ -52,7 +53,7 @@ class Filing:
         Of the lesson.
     moment : Moment
     notes : LessonNotes
-        What the student and the coach said.
+        What the student and the coach said. Answers that are missing in it are taken from a folder that is filed.
     clips : mapping of View to Path
         The clips that were measured, or will be.
     keep_pictures : bool
@@ -87,6 +88,8 @@ class Filed:
     lesson : FiledLesson
         As the archive lists it.
     student : EnrolledStudent
+    notes : LessonNotes
+        What was said, typed or taken from the folder.
     says : tuple of str
         Sentences for the coach: what became of the last plan, signs that it is another student, what was not kept, a
         different putter.
@@ -98,9 +101,38 @@ class Filed:
 
     lesson: FiledLesson
     student: EnrolledStudent
+    notes: LessonNotes
     says: tuple[str, ...]
     overview: OverviewLine | None
     seen_bytes: int = 0
+
+
+def find_filing_day(
+    clips: Mapping[View, Path], *, folder: Path | str | None = None, given: date | None = None, today: date
+) -> LessonDay:
+    """Find the day of a lesson that is to be filed: what was given, else that of the report or the clips, else today.
+
+    Parameters
+    ----------
+    clips : mapping of View to Path
+        The clips that will be measured.
+    folder : Path or str, optional
+        The result folder that is filed instead; its report has a day, which goes before that of the clips.
+    given : date, optional
+        What the coach typed.
+    today : date
+        A day after it is not believed.
+
+    Raises
+    ------
+    UsageError, ArchiveError
+        As `read_result_folder` does.
+    """
+    if folder is not None and given is None:
+        day = read_result_folder(folder).record.made_on
+        if day is not None and day <= today:
+            return LessonDay(day=day, says=f"The lesson is dated {day}, as its report is. Another day: --day.")
+    return find_lesson_day(clips.values(), today=today, given=given)
 
 
 def file_folder(archive: Archive, filing: Filing, folder: Path | str, *, today: date) -> Filed:
@@ -161,12 +193,12 @@ def prepare_job(
     """
     if not filing.clips:
         raise UsageError("Nothing was given to measure. Give a down-the-line clip, a face-on clip, or both.")
-    student = load_student(archive, filing.student).student
+    student, said = load_student(archive, filing.student).student, filing.notes.alone()
     allowed = check_filing(archive, filing.student, day=filing.day, today=today, pictures=filing.keep_pictures)
     return LessonJob(
         student=evolve(student, putter_length_cm=putter_length_cm, putter_lie_deg=putter_lie_deg),
         clips=filing.clips,
-        given=given or {},
+        given={**(given or {}), **({"interview": said} if said else {})},
         hide_faces="faces" not in allowed,
         paper=filing.paper,
         made_on=today,
@@ -253,6 +285,7 @@ def _file(archive: Archive, filing: Filing, lesson: KeptLesson, *, clips: Mappin
     return Filed(
         lesson=load_lesson(archive, number),
         student=student,
+        notes=filing.notes.filled_from(lesson.record.interview),
         says=(*_take_up(archive, filing.student, today=today), *says, *([doubt] if doubt else [])),
         overview=load_overview_line(archive, filing.student, today=today),
         seen_bytes=len(lesson.read(ARRAYS)) if filing.keep_pictures and ARRAYS in lesson.names else 0,

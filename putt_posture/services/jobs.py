@@ -18,6 +18,7 @@ from putt_posture import pages
 from putt_posture.disk.folders import check_folder
 from putt_posture.drawing import hide_faces
 from putt_posture.errors import ProcessStopped, PuttPostureError
+from putt_posture.shown_units import LengthUnit, show_lengths_in, shown_length_unit
 from putt_posture.values import Lesson, Progress, Student, View, part_of_progress
 
 __all__ = ["Job", "JobResult", "LessonJob", "paths_by_view", "run_job", "run_jobs"]
@@ -70,6 +71,9 @@ class LessonJob:
         What the PDFs are set for.
     made_on : date or None
         The day of the lesson; None means the day on which the job is run.
+    units : {"cm", "inches"}
+        In which lengths are shown in pages and pictures; those in force where the job is made, so that it shows the
+        same in another process.
     """
 
     student: Student
@@ -80,6 +84,7 @@ class LessonJob:
     hide_faces: bool = False
     paper: pages.Paper = "a4"
     made_on: date | None = None
+    units: LengthUnit = field(factory=shown_length_unit)
 
     def check(self) -> None:
         """Check, before any long work, that the result can be written to its place.
@@ -115,13 +120,14 @@ class LessonJob:
         if self.hide_faces:
             lesson = hide_faces(lesson)
         made_on, writing = self.made_on or date.today(), part_of_progress(progress, 1.0 - _WRITING, 1.0)
-        if self.out is None:
-            files = pages.lesson_as_files(lesson, made_on=made_on, paper=self.paper, progress=writing)
-        else:
-            files = {}
-            pages.store_lesson(
-                lesson, self.out, replace=self.replace, made_on=made_on, paper=self.paper, progress=writing
-            )
+        files: dict[str, bytes] = {}
+        with show_lengths_in(self.units):
+            if self.out is None:
+                files = pages.lesson_as_files(lesson, made_on=made_on, paper=self.paper, progress=writing)
+            else:
+                pages.store_lesson(
+                    lesson, self.out, replace=self.replace, made_on=made_on, paper=self.paper, progress=writing
+                )
         return JobResult(job=self, lesson=evolve(lesson, views={}), files=files)
 
 

@@ -121,6 +121,7 @@ def measure_again(
         step=kept.record.step,
         wanted=stored.wanted,
         coach=read_coach_file(stored.coach_text, where=f"The coach's file of {kept.title}"),
+        interview=kept.record.interview,
     )
     lesson = evolve(
         lesson,

@@ -95,15 +95,17 @@ def one_of(*words: str, optional: bool = False) -> _Validator:
     return _validator(partial(check_word, words=words), optional=optional)
 
 
-def text(*, optional: bool = False) -> _Validator:
+def text(*, optional: bool = False, most: int | None = None) -> _Validator:
     """Return an attrs validator for text.
 
     Parameters
     ----------
     optional : bool
         Whether None, for an unknown value, is allowed.
+    most : int, optional
+        How many letters it may have.
     """
-    return _validator(check_text, optional=optional)
+    return _validator(partial(check_text, most=most), optional=optional)
 
 
 def where_given(check: Callable[[object, str], None]) -> _Validator:
@@ -186,7 +188,7 @@ def check_word(value: object, name: str, words: Sequence[str]) -> None:
         raise UsageError(f"{name} is {_quote(value, kind=False)}; {needed} is needed.{_guess(value, words)}")
 
 
-def check_text(value: object, name: str) -> None:
+def check_text(value: object, name: str, *, most: int | None = None) -> None:
     """Check that a value is text.
 
     Parameters
@@ -194,14 +196,20 @@ def check_text(value: object, name: str) -> None:
     value : object
     name : str
         What to call it in the message.
+    most : int, optional
+        How many letters it may have.
 
     Raises
     ------
     ArgumentError
         If it is not.
+    UsageError
+        If it is longer.
     """
     if not isinstance(value, str):
         raise ArgumentError(f"{name} is {_quote(value)}; a text is needed.")
+    if most is not None and len(value) > most:
+        raise UsageError(f"{name} has {len(value)} letters, and at most {most} are kept. Shorten it.")
 
 
 def check_type(value: object, name: str, kind: type, *, example: str = "") -> None:

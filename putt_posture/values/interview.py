@@ -1,8 +1,8 @@
 """What the student said before the lesson, and what is read out of the words."""
 
-from typing import Final, Literal, get_args
+from typing import Final, Literal, Self, get_args
 
-from attrs import field, fields, frozen
+from attrs import evolve, field, fields, frozen
 
 from putt_posture.values.checks import one_of, text
 from putt_posture.values.limits import Limit, read_limits
@@ -15,6 +15,9 @@ __all__ = ["WEAK_PUTTS", "Interview", "WeakPutts"]
 WeakPutts = Literal["short", "lag", "both"]
 """Which putts go worst: short ones, lag putts (long ones that are to stop near the hole), or both."""
 WEAK_PUTTS: Final[tuple[WeakPutts, ...]] = get_args(WeakPutts)
+
+_MOST: Final = 100_000
+"""Letters of one answer, as the schema of `measures.json` has it."""
 
 
 @brief
@@ -47,15 +50,29 @@ class Interview:
     (Limit(part='back', words='bad back'),)
     """
 
-    misses: str = field(default="", validator=text())
+    misses: str = field(default="", validator=text(most=_MOST))
     weak_putts: WeakPutts | None = field(default=None, validator=one_of(*WEAK_PUTTS, optional=True))
-    putter_story: str = field(default="", validator=text())
-    limits: str = field(default="", validator=text())
-    notes: str = field(default="", validator=text())
+    putter_story: str = field(default="", validator=text(most=_MOST))
+    limits: str = field(default="", validator=text(most=_MOST))
+    notes: str = field(default="", validator=text(most=_MOST))
 
     def __bool__(self) -> bool:
         """Whether anything was said."""
-        return any(getattr(self, each.name) for each in fields(Interview))
+        return any(getattr(self, each.name) for each in fields(type(self)))
+
+    def filled_from(self, other: "Interview") -> Self:
+        """Return the same with the answers that are missing taken from another; what is said here stays.
+
+        Parameters
+        ----------
+        other : Interview
+        """
+        missing = [each.name for each in fields(Interview) if not getattr(self, each.name)]
+        return evolve(self, **{name: getattr(other, name) for name in missing})
+
+    def alone(self) -> "Interview":
+        """Return what the student said without what a class made of this one adds."""
+        return Interview(**{each.name: getattr(self, each.name) for each in fields(Interview)})
 
     def read_misses(self, handed: Handed) -> tuple[Miss, ...]:
         """Return the misses that are clear, each once, in the order of the text.

@@ -12,6 +12,7 @@ from putt_posture.values.change import Changes, Measured
 from putt_posture.values.clip import Picture
 from putt_posture.values.estimate import Estimate, Floats
 from putt_posture.values.findings import Findings, Plan, RebuildStep, TakenUp
+from putt_posture.values.interview import Interview
 from putt_posture.values.landmarks import LANDMARK_INDEX
 from putt_posture.values.posture import MeasureName
 from putt_posture.values.scene import Point, ScaleSource, Segment
@@ -115,6 +116,8 @@ class LessonRecord(Shown, Tabled):
         Whether the student was filmed without putter and ball.
     step : str or None
         The step of a rebuild that the clips show, as the coach calls it.
+    interview : Interview
+        What the student said; of a lesson of the archive, as it was written down there.
     findings : Findings or None
         What to do first; None where it was not looked for.
     steps : tuple of RebuildStep
@@ -134,6 +137,7 @@ class LessonRecord(Shown, Tabled):
     ghost_box_px: tuple[int, int, int, int] | None = None
     without_putter: bool = False
     step: str | None = None
+    interview: Interview = field(factory=Interview)
     findings: Findings | None = None
     steps: tuple[RebuildStep, ...] = ()
     plan: Plan | None = None

@@ -12,6 +12,7 @@ from putt_posture.values.findings import Findings, Plan, RebuildStep
 from putt_posture.values.finds import PictureFinds
 from putt_posture.values.fit import Fit, WantedSetup
 from putt_posture.values.given import Given
+from putt_posture.values.interview import Interview
 from putt_posture.values.landmarks import LANDMARK_NAMES, Landmarks, Setup
 from putt_posture.values.posture import MeasureName, Posture
 from putt_posture.values.scene import Scene
@@ -101,6 +102,8 @@ class Lesson(Shown, Tabled):
         Whether the student was filmed without putter and ball.
     step : str or None
         The step of a rebuild that the clips show, as the coach calls it.
+    interview : Interview
+        What the student said; empty where nothing was.
     findings : Findings or None
         What to do first; None where it was not looked for.
     steps : tuple of RebuildStep
@@ -123,6 +126,7 @@ class Lesson(Shown, Tabled):
     wanted: WantedSetup | None = None
     without_putter: bool = False
     step: str | None = None
+    interview: Interview = field(factory=Interview)
     findings: Findings | None = None
     steps: tuple[RebuildStep, ...] = ()
     plan: Plan | None = None

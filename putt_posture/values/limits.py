@@ -79,6 +79,7 @@ def read_limits(text: str) -> tuple[tuple[Limit, ...], tuple[str, ...]]:
     for sentence in _SENTENCE_END.split(text.replace("’", "'")):
         if _is_plain_no(sentence):
             continue
+        last: list[BodyPart] = []
         for clause in _CLAUSE_END.split(sentence):
             words = " ".join(clause.split()).strip(" ,-")
             if not re.search(r"\w", words) or _is_plain_no(words):
@@ -87,10 +88,14 @@ def read_limits(text: str) -> tuple[tuple[Limit, ...], tuple[str, ...]]:
             found = sorted(
                 (hit.start(), part) for part, pattern in _PARTS.items() for hit in pattern.finditer(searched)
             )
-            for part in dict.fromkeys(part for _, part in found):
+            parts = list(dict.fromkeys(part for _, part in found))
+            if not parts and _BEFORE_IT.search(words):
+                parts = last
+            for part in parts:
                 said.setdefault(part, []).append(words)
-            if not found:
+            if not parts:
                 unread.append(words)
+            last = parts
     return tuple(Limit(part=part, words="; ".join(words)) for part, words in said.items()), tuple(unread)
 
 
@@ -112,6 +117,8 @@ _NOUN: Final = (
     r"|discomfort|concerns?)"
 )
 _WHAT: Final = rf"(?:(?:known|physical|{_ANY_PART}(?:{_JOINED}{_ANY_PART})*)\s+)?{_NOUN}"
+_BEFORE_IT: Final = re.compile(r"\b(?:it|them|that|there|which|this)\b", re.I)
+"""Words by which a clause speaks of the part in the clause before it."""
 _LONGEST_NO: Final = 200
 """Letters of a plain "no"; a longer one says more than that."""
 _TAIL: Final = (

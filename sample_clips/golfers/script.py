@@ -36,6 +36,8 @@ class Pair:
     """Metres."""
     address: tuple[tuple[float, float], ...]
     """Quiet spans at address before each putt, seconds."""
+    said: dict[str, str]
+    """What the invented student says, by the names of `Interview`."""
     events: Callable[[Golfer], Performance]
     cameras: dict[View, dict[str, Any]]
     stocks: dict[View, Stock]
@@ -140,6 +142,12 @@ PAIRS: tuple[Pair, ...] = (
         ),
         putter_length=36 * INCH,
         address=((0.0, 1.9),),
+        said={
+            "misses": "left and right under 2 m",
+            "weak_putts": "short",
+            "putter_story": "off the rack, because the head felt heavy",
+            "limits": "no pain",
+        },
         events=_one_putt(1.9, 5.2, 1.2),
         cameras=_cameras({"yaw": 1.5, "roll": 0.5}, {"distance": 3.4}),
         stocks={"down_the_line": Stock(), "face_on": Stock()},
@@ -169,6 +177,11 @@ PAIRS: tuple[Pair, ...] = (
         ),
         putter_length=33 * INCH,
         address=((0.0, 1.9),),
+        said={
+            "misses": "long putts come up short",
+            "weak_putts": "lag",
+            "limits": "no pain",
+        },
         events=_one_putt(1.9, 5.2, 1.2),
         cameras=_cameras({"yaw": -1.0, "roll": -0.4}, {"distance": 3.4}),
         stocks={"down_the_line": Stock(), "face_on": Stock()},
@@ -209,6 +222,10 @@ PAIRS: tuple[Pair, ...] = (
         ),
         putter_length=34 * INCH,
         address=((3.6, 5.1), (8.4, 9.8)),
+        said={
+            "misses": "pushes the short ones",
+            "limits": "stiff neck in the morning",
+        },
         events=_practice_and_two_putts,
         cameras=_cameras({"distance": 3.8, "height": 1.05, "yaw": 2.0}, {"height": 1.05, "yaw": -1.5, "roll": 0.8}),
         stocks={"down_the_line": Stock(), "face_on": Stock()},
@@ -252,6 +269,11 @@ PAIRS: tuple[Pair, ...] = (
         ),
         putter_length=35 * INCH,
         address=((3.8, 5.9),),
+        said={
+            "misses": "pulls it when in a hurry",
+            "putter_story": "his father's",
+            "limits": "left knee, cannot bend it far",
+        },
         events=_filmed_badly,
         cameras=_cameras(
             {"distance": 4.2, "yaw": 3.0, "roll": 1.2, "equivalent": 38.0}, {"distance": 4.0, "roll": -1.0}

@@ -31,6 +31,7 @@ NOTES = LessonNotes(
     coach="Kim Coach",
     notes='Said: "too long",\nthen laughed',
     misses="short ones, left",
+    weak_putts="lag",
     putter_story="=a gift",
     limits="a stiff back",
 )

@@ -4,7 +4,7 @@ import base64
 import io
 import re
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import cv2
@@ -19,42 +19,51 @@ HIGH = 700
 FINE = 2.5
 """Pixels of the face as it is looked for; what is coarser, hiding leaves."""
 SEEN = 0.5
-"""Likeness from which the face counts as seen: 0.65 and more where nothing is drawn over it, 0.37 at most where it is
+"""Likeness from which the face counts as seen: 0.6 and more where nothing is drawn over it, 0.4 at most where it is
 hidden, and in pictures of something else."""
 
 
 class Face:
-    """The face of one person in one picture."""
+    """The face of one person in one picture, as small as it is looked for."""
 
     def __init__(self, picture: np.ndarray, centre: tuple[float, float], radius: float) -> None:
         (u, v), half = centre, 0.6 * radius
         cut = picture[round(v - half) : round(v + half), round(u - half) : round(u + half)]
-        self.picture = Image.fromarray(cut).convert("L")
+        whole = Image.fromarray(cut).convert("L")
+        size = (round(whole.width * SCALES[0]), round(whole.height * SCALES[0]))
+        self.detail = _fine(whole.resize(size, Image.Resampling.LANCZOS))
 
-    def likeness(self, picture: np.ndarray) -> float:
-        """Return how much of the face's fine detail is in the likeliest place of a picture: 0 none, 1 all of it.
-
-        It is the correlation, or the share of the detail's contrast where that is less: flat places resemble nothing.
-        """
-        whole = Image.fromarray(picture).convert("L")
-        small = whole.resize((round(whole.width * HIGH / whole.height), HIGH), Image.Resampling.LANCZOS)
-        best = 0.0
-        for scale in SCALES:
-            size = (round(self.picture.width * scale), round(self.picture.height * scale))
-            face = _fine(self.picture.resize(size, Image.Resampling.LANCZOS), FINE * scale)
-            grey = _fine(small, FINE * scale)
-            along = cv2.matchTemplate(grey, face, cv2.TM_CCORR)
-            high, wide = along.shape
-            there = cv2.boxFilter(grey**2, -1, face.shape[::-1], anchor=(0, 0), normalize=False)[:high, :wide]
-            length = float(np.linalg.norm(face))
-            alike = along / (length * np.sqrt(np.maximum(there, 1.0)))
-            best = max(best, float(np.minimum(alike, along / length**2).max()))
-        return best
+    def likeness(self, detail: np.ndarray) -> float:
+        """Return the likeness to the likeliest place of a picture's detail."""
+        size, length = self.detail.shape, float(np.linalg.norm(self.detail))
+        if detail.shape[0] < size[0] or detail.shape[1] < size[1]:
+            return 0.0
+        along = cv2.matchTemplate(detail, self.detail, cv2.TM_CCORR)
+        rows, columns = along.shape
+        there = cv2.boxFilter(detail**2, -1, size[::-1], anchor=(0, 0), normalize=False)[:rows, :columns]
+        alike = along / (length * np.sqrt(np.maximum(there, 1.0)))
+        return float(np.minimum(alike, along / length**2).max())
 
 
-def _fine(picture: Image.Image, sigma: float) -> np.ndarray:
+def likeness(faces: Sequence[Face], picture: np.ndarray) -> float:
+    """Return how much of the fine detail of any face is in the likeliest place of a picture: 0 none, 1 all of it.
+
+    It is the correlation, or the share of the detail's contrast where that is less: flat places resemble nothing. The
+    faces stay as they are, and the picture is made smaller step by step.
+    """
+    whole = Image.fromarray(picture).convert("L")
+    small = whole.resize((round(whole.width * HIGH / whole.height), HIGH), Image.Resampling.LANCZOS)
+    best = 0.0
+    for share in SCALES[0] / SCALES:
+        size = (round(small.width * share), round(small.height * share))
+        detail = _fine(small.resize(size, Image.Resampling.LANCZOS))
+        best = max(best, *(face.likeness(detail) for face in faces))
+    return best
+
+
+def _fine(picture: Image.Image) -> np.ndarray:
     grey = np.asarray(picture, dtype=np.float32)
-    return grey - cv2.GaussianBlur(grey, (0, 0), sigma)
+    return grey - cv2.GaussianBlur(grey, (0, 0), FINE * SCALES[0])
 
 
 def pictures_in(path: Path) -> Iterator[tuple[str, np.ndarray]]:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from attrs import evolve
 
 sys.path.insert(0, str(Path(__file__).parent))
 
@@ -19,7 +20,7 @@ from putt_posture.disk.folders import fresh_folder
 from putt_posture.lesson import measure_lesson
 from putt_posture.measures import MEASURES
 from putt_posture.pages import store_lesson
-from putt_posture.values import Estimate, Fit, Lesson, MeasureName, Posture, Student, absent
+from putt_posture.values import Estimate, Fit, Interview, Lesson, MeasureName, Posture, Student, absent
 
 PRESENT: Mapping[MeasureName, Estimate] = {
     "spine_tilt": Estimate(value=31.26, standard_uncertainty=2.0, unit="deg", view="down_the_line", frames=12),
@@ -62,7 +63,7 @@ class Calls:
         self.before_measuring()
         if arguments["progress"] is not None:
             arguments["progress"]("Following the student", 0.5)
-        return made_up_lesson(arguments["student"])
+        return evolve(made_up_lesson(arguments["student"]), interview=arguments.get("interview") or Interview())
 
     def store_lesson(self, lesson: Lesson, folder: Path, **arguments: Any) -> Path:
         STORE.bind(lesson, folder, **arguments)

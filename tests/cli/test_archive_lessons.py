@@ -59,15 +59,19 @@ def test_result_folder_is_filed_with_its_clips_and_what_was_told(academy, archiv
     archive("erase-lesson", 1, "--yes")
     said = archive(
         "file", 1, results / "result", *clips_of(results), "--moment", "before", "--day", "2026-01-10",
-        "--place", "Studio [x]", "--misses", "short ones",
+        "--place", "Studio [x]", "--misses", "short ones right", "--weak-putts", "lag", "--limits", "bad knee",
     )  # fmt: skip
+    assert "Understood: misses to the right on short putts. Weak: lag putts. Limits: knee.\n" in said
     assert f"of student 1, {PLAYER}\n2026-01-10, before. Kept: measures, stills and report, 2 clips\n" in said
     assert "The report is named Robin Example." in " ".join(said.split())
     with open_archive() as opened:
         filed = load_lesson(opened, 4, today=TODAY)
         with opened.files.open(hashlib.sha256((results / "face_on.mov").read_bytes()).hexdigest()) as stream:
             assert stream.read() == (results / "face_on.mov").read_bytes()
-    assert (filed.notes.place, filed.notes.misses, filed.moment) == ("Studio [x]", "short ones", "before")
+    assert (filed.notes.place, filed.notes.misses, filed.moment) == ("Studio [x]", "short ones right", "before")
+    shown = " ".join(archive("show", 1).split())
+    for answer in ("misses: short ones right", "weak putts: Lag putts", "pain and limits: bad knee"):
+        assert f"- Lesson 4, {answer}" in shown
 
 
 def test_clips_are_measured_with_what_the_archive_knows_and_then_filed(academy, archive, results, measured) -> None:
@@ -100,6 +104,32 @@ def test_a_putter_that_was_another_last_time_is_asked_about_before_and_after_the
     assert "archive erase-lesson (this one is 5)" in said
     with open_archive() as opened:
         assert load_lesson(opened, 5, today=TODAY).putter_length_cm == pytest.approx(83.82)
+
+
+def test_a_lesson_of_clips_has_the_day_of_the_clips_and_says_so(academy, archive, measured, tmp_path) -> None:
+    taken = Image.Exif()
+    taken.get_ifd(0x8769)[0x9003] = "2026:02:07 10:00:00"
+    words = []
+    for view, name in VIEW_NAMES.items():
+        Image.new("RGB", (64, 48)).save(tmp_path / f"{view}.jpg", exif=taken)
+        words += [f"--{name}", tmp_path / f"{view}.jpg"]
+    said = " ".join(archive("file", 1, *words, "--moment", "check", "--without-clips").split())
+    assert "The lesson is dated 2026-02-07, when down_the_line.jpg was filmed. Another day: --day." in said
+    with open_archive() as opened:
+        assert str(load_lesson(opened, 4, today=TODAY).day) == "2026-02-07"
+    archive("erase-lesson", 4, "--yes")
+    said = archive("file", 1, *words, "--moment", "check", "--without-clips", "--day", "2026-02-09")
+    assert "The lesson is dated 2026-02-09, as given." in said
+    assert "\n2026-02-09, check." in said
+
+
+def test_a_result_folder_has_the_day_of_its_report(academy, archive, results) -> None:
+    archive("erase-lesson", 1, "--yes")
+    made_on = json.loads((results / "result" / "measures.json").read_text(encoding="utf-8"))["made_on"]
+    said = archive("file", 1, results / "result", "--moment", "check")
+    assert f"The lesson is dated {made_on}, as its report is. Another day: --day." in said
+    with open_archive() as opened:
+        assert str(load_lesson(opened, 4, today=TODAY).day) == made_on
 
 
 def test_without_consent_for_the_face_it_is_hidden_and_the_clips_are_not_kept(

@@ -17,7 +17,7 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parents[1] / "archive"))
 
 from academy import contents_of
-from face_seen import SEEN, Face, pictures_in
+from face_seen import SEEN, Face, likeness, pictures_in
 
 from putt_posture import Student, measure_lesson, store_lesson
 from putt_posture.archive import (
@@ -175,7 +175,7 @@ def flat(text):
 def seen_in(out, faces):
     """Return the names of pictures with a face in them, and of those without; pictures that are alike once."""
     found = {hashlib.sha256(picture.tobytes()).hexdigest(): (name, picture) for name, picture in pictures_in(out)}
-    shown = {name: max(face.likeness(picture) for face in faces) for name, picture in found.values()}
+    shown = {name: likeness(faces, picture) for name, picture in found.values()}
     return {name for name, like in shown.items() if like >= SEEN}, {name for name, like in shown.items() if like < SEEN}
 
 

@@ -60,15 +60,29 @@ def test_hand_of_a_student_is_not_put_right_by_the_defaults(defaults, archive_pl
         assert load_student(opened, 1).student.handed == "left"
 
 
+def test_units_of_the_defaults_are_shown_where_none_are_typed(defaults, archive_place, capsys) -> None:
+    defaults('units = "Inches"')
+    for words, says in (
+        (("fit", "--height", "5ft9in"), "A body of 5 ft 9 in (175.3 cm)"),
+        (("fit", "--height", "5ft9in", "--units", "cm"), "A body of 175.3 cm (5 ft 9 in)"),
+        (("archive", "enrol", "Lena", "--height", "170cm", "--handed", "left", "--adult"), "5 ft 7 in (170 cm)"),
+        (("archive", "describe", "1", "--wrist-floor", "80cm"), "wrists 31.5 in above the floor"),
+        (("archive", "show", "1"), "wrists 31.5 in above the floor"),
+    ):
+        assert main(list(words)) == 0
+        assert says in capsys.readouterr().out.replace("\xa0", " "), words
+
+
 @pytest.mark.parametrize(
     ("text", "says"),
     [
         ('hande = "right"', "holds 'hande', which is not known. Did you mean handed?"),
-        ("size = 3", "Known are archive, coach, files, handed, hide_faces, paper."),
+        ("size = 3", "Known are archive, coach, files, handed, hide_faces, paper, units."),
         ("hide_faces = 1", "true or false is needed"),
         ("coach = 3", "a text in quotes is needed"),
         ('handed = "both"', "write right or left"),
         ('paper = "a5"', "write a4 or letter"),
+        ('units = "feet"', "write cm or inches"),
         ('archive = "academy"', "write the whole path"),
         ("handed =", "is not valid TOML"),
     ],

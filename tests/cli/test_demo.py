@@ -6,7 +6,7 @@ import pytest
 
 from putt_posture.cli import main
 from putt_posture.demo import Sample
-from putt_posture.values import Student
+from putt_posture.values import Interview, Student
 
 
 @pytest.fixture
@@ -20,6 +20,7 @@ def demo(calls, monkeypatch, tmp_path):
             student=Student(stature_cm=178.0, handed="right", name=name),
             clips={"down_the_line": tmp_path / "side.mp4"},
             truth={"spine_tilt": tilt, "hand_offset": -4.2, "ball_distance": 20.0},
+            interview=Interview(misses="left under 2 m", limits="bad knee"),
         )
         for name, tilt in (("near", 30.0), ("far", 50.0))
     ]
@@ -73,3 +74,10 @@ def test_table_fits_a_narrow_terminal(demo, capsys, monkeypatch, columns) -> Non
     said = capsys.readouterr().out
     assert "Hands to shoulders" in said
     assert max(map(len, said[: said.index("\nWritten to")].splitlines())) <= columns
+
+
+def test_what_the_invented_student_says_is_said_back_unless_something_is_typed(demo, capsys) -> None:
+    assert demo() == 0
+    assert "Understood: misses to the left, under 2 m (6.6 ft). Limits: knee.\n" in capsys.readouterr().out
+    assert demo("--misses", "right") == 0
+    assert "Understood: misses to the right. Limits: knee.\n" in capsys.readouterr().out

@@ -1,6 +1,7 @@
 """The command ``fit``: a putter without clips."""
 
 import json
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -30,6 +31,37 @@ def test_length_lie_setup_and_ways_are_printed(capsys) -> None:
         assert words in said.out
     assert all(words in " ".join(said.out.split()) for words in BACK_CAUTIONS)
     assert all(len(line) <= 80 for line in said.out.splitlines())
+
+
+def test_inches_are_shown_where_they_are_asked_for_and_the_json_stays(capsys) -> None:
+    words = ["fit", "--height", "5ft9in", "--current-length", "36in"]
+    said, shown = {}, {}
+    for unit in ("cm", "Inches"):
+        assert main([*words, "--units", unit]) == 0
+        shown[unit] = " ".join(capsys.readouterr().out.split())
+        assert main([*words, "--units", unit, "--json"]) == 0
+        said[unit] = capsys.readouterr().out
+    assert said["cm"] == said["Inches"]
+    left = re.sub(r"in \([^()]*cm\)", "", shown["Inches"])
+    assert not re.search(r"\d cm\b", left)
+    assert len(re.findall(r"\d in\b", left)) >= 10
+    setup = {
+        unit: dict(re.findall(r"(Hand height|Ball from the toes) ([\d.]+) ±", text)) for unit, text in shown.items()
+    }
+    for name, length_cm in setup["cm"].items():
+        assert float(setup["Inches"][name]) == pytest.approx(float(length_cm) / 2.54, abs=0.051)
+    assert main([*words, "--units", "feet"]) == 2
+    assert "'cm', 'inches'" in capsys.readouterr().err
+
+
+def test_why_there_is_no_length_is_said_in_inches_too(capsys) -> None:
+    words = ["fit", "--height", "119cm"]
+    assert main(words) == 1
+    assert "119 cm" in capsys.readouterr().err
+    assert main([*words, "--units", "inches"]) == 1
+    said = capsys.readouterr().err
+    assert "46.9 in" in said
+    assert " cm" not in said
 
 
 def test_a_wrist_height_taken_in_shoes_makes_the_putter_as_much_too_long_as_the_help_and_the_pages_say(capsys) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from putt_posture.errors import StudentNotFound
-from putt_posture.values import Student
+from putt_posture.values import Interview, Student
 
 ONE_CLIP = ("--down-the-line", "dtl.mov")
 
@@ -266,3 +266,30 @@ def test_lesson_is_dated_as_given_or_today(measure, calls, capsys) -> None:
     assert "is in the future" in capsys.readouterr().err
     assert measure("--replace") == 0
     assert "as the clips do not say when they were filmed" in " ".join(capsys.readouterr().out.split())
+
+
+def test_what_the_student_said_reaches_the_library_and_is_said_back(measure, calls, capsys) -> None:
+    more = ("--misses", "pulls the short ones", "--weak-putts", "Short", "--putter-story", "a gift")
+    assert measure(*more, "--limits", "bad back, tired", "--notes", "long day") == 0
+    assert calls.measured["interview"] == Interview(
+        misses="pulls the short ones",
+        weak_putts="short",
+        putter_story="a gift",
+        limits="bad back, tired",
+        notes="long day",
+    )
+    said = " ".join(capsys.readouterr().out.split())
+    assert "Understood: misses to the left on short putts. Weak: short putts. Limits: back." in said
+    assert 'Not understood, and kept as words: "tired".' in said
+
+
+def test_nothing_is_said_back_where_nothing_was_said(measure, calls, capsys) -> None:
+    assert measure() == 0
+    assert calls.measured["interview"] == Interview()
+    assert "nderstood" not in capsys.readouterr().out
+
+
+def test_weak_putts_of_another_word_are_refused(measure, calls, capsys) -> None:
+    assert measure("--weak-putts", "long") == 2
+    assert "'short', 'lag', 'both'" in capsys.readouterr().err
+    assert not calls.measured

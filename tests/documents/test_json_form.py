@@ -11,10 +11,11 @@ from invented import make_fit, make_lesson
 from jsonschema import Draft202012Validator
 
 from putt_posture.documents import lesson_as_json, lesson_as_text, schema, validate
-from putt_posture.documents.json_values import as_document, picked
+from putt_posture.documents.json_values import as_document, document_as_text, picked
+from putt_posture.documents.lesson_reading import read_record
 from putt_posture.errors import UsageError
 from putt_posture.measures import MEASURES
-from putt_posture.values import Estimate, Fit, absent
+from putt_posture.values import Estimate, Fit, Interview, absent
 
 
 def strictly(text):
@@ -182,3 +183,10 @@ def test_values_are_collected_as_they_are_and_a_document_converts_them_once():
     assert document["lengths"] == [1.5, None]
     assert document["tilt"]["value"] == 30.0
     assert as_document(document) == document
+
+
+def test_what_the_student_said_comes_back_word_for_word(lesson):
+    said = Interview(misses="left", weak_putts="both", putter_story="a gift", limits="bad back\nknee", notes="λ 🏌")
+    document = strictly(lesson_as_text(evolve(lesson, interview=said)))
+    assert document["interview"]["weak_putts"] == "both"
+    assert read_record(document_as_text(document), where="it").interview == said

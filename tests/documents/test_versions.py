@@ -9,6 +9,7 @@ from putt_posture.documents.lesson_reading import read_document, read_record
 from putt_posture.documents.schemas import load_schema
 from putt_posture.documents.versions import _OLDEST, _STEPS, VERSIONS, bring_forward
 from putt_posture.errors import UsageError
+from putt_posture.values import Interview
 
 RELEASED = sorted((Path(__file__).parents[1] / "records" / "released").glob("*/folder/measures.json"))
 
@@ -31,6 +32,7 @@ def test_a_document_of_a_released_version_opens_with_its_numbers(path):
     for name, entry in told["measures"].items():
         assert record.measures[name].value == entry["value"] or entry["value"] is None
     assert record.measures["spine_tilt"].by_hand == ()
+    assert record.interview == Interview()
     assert read_document(path.read_bytes(), where="it")["schema"] == VERSIONS["measures"]
 
 

@@ -20,7 +20,8 @@ from scipy.special import ndtr, ndtri
 from scipy.stats import binomtest
 
 from putt_posture.findings import CERTAIN, PUTTER_IN_USE, judge_all, load_coach_file
-from putt_posture.findings.coach_file import Fault, wanted_field
+from putt_posture.findings.coach_file import Fault
+from putt_posture.findings.quantities import wanted_field
 from putt_posture.values import WantedSetup
 
 __all__ = ["FAR", "find_true_excess", "outside_in_truth", "planted_excess", "rows_of", "share"]

@@ -20,10 +20,18 @@ BEHIND = {"elbow_depth": -12.0}
     ("changed", "misses", "says"),
     [
         (OUT, "left and right under 2 m", "The student misses on both sides. That fits"),
-        (OUT, "always right", "The student misses to the right only, and what was found may miss on both sides."),
-        (OUT, "leaves long putts short", "The student misses short of the hole, and what was found may miss on both"),
+        (
+            OUT,
+            "always right",
+            "The student misses to the right only. With what was found putts may miss on both sides.",
+        ),
+        (
+            OUT,
+            "leaves long putts short",
+            "The student misses short of the hole. With what was found putts may miss on both",
+        ),
         (BEHIND, "pulls the short ones", "The student misses to the left. That fits"),
-        (BEHIND, "always right", "The student misses to the right, and what was found may miss to the left."),
+        (BEHIND, "always right", "The student misses to the right. With what was found putts may miss to the left."),
         ({}, "always right", "The student misses to the right, and nothing in the setup was found that explains it."),
     ],
 )
@@ -55,5 +63,7 @@ def test_how_the_putter_was_chosen_is_quoted_beside_its_finding():
 
 def test_limits_are_named_and_unknown_ones_are_asked_about():
     assert "The student has a limit: back and knee." in said(OUT, limits="bad back, cannot bend knees far")
+    assert "Fit it to the tilt that is easy" in said(OUT, limits="bad back")
+    assert "Fit it to the tilt that is easy" not in said(OUT, limits="sore knee")
     assert "Ask before you change the setup." in said(OUT, limits="an old war wound")
     assert said(OUT, limits="no pain") == ""

@@ -16,7 +16,7 @@ from putt_posture.pages import store_comparison
 FILES = (
     "comparison.json", "comparison.csv", "stills/outlines_down_the_line.svg", "stills/outlines_face_on.svg",
     "stills/arc.svg", "stills/side_by_side_down_the_line.png", "stills/side_by_side_face_on.png",
-    "comparison.html", "comparison.pdf",
+    "comparison.html", "comparison.pdf", "to_send.jpg",
 )  # fmt: skip
 """In the order in which they are written."""
 

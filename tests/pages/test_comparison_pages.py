@@ -1,5 +1,7 @@
 """The pages carry everything, ask for nothing, and show names as text."""
 
+import base64
+import hashlib
 import io
 import re
 
@@ -9,6 +11,8 @@ from pypdf import PdfReader
 
 from putt_posture.drawing.stills import as_jpeg
 from putt_posture.pages.comparison import comparison_as_html, comparison_as_pdf
+from putt_posture.pages.setting import SLIDER_POLICY, SLIDER_SCRIPT
+from putt_posture.pages.wanted_setup import STROKE_TITLE
 from putt_posture.wording import CAUTIONS
 
 HOSTILE = ["<script>alert(1)</script>", '"><img src=x onerror=alert(1)>', "{{ 7 * 7 }} {% raw %}", "עדי רזי", "A" * 400]
@@ -17,7 +21,9 @@ HOSTILE = ["<script>alert(1)</script>", '"><img src=x onerror=alert(1)>', "{{ 7 
 @pytest.fixture(scope="module")
 def shown(pictures):
     charts = {name: chart.encode() for name, chart in pictures.charts.items()}
-    return charts | {name: as_jpeg(still, most_bytes=60_000) for name, still in pictures.stills.items()}
+    return charts | {
+        name: as_jpeg(still, most_bytes=60_000) for name, still in (pictures.stills | pictures.halves).items()
+    }
 
 
 @pytest.fixture(scope="module")
@@ -32,8 +38,8 @@ def paper(report, shown):
 
 def test_the_changes_come_before_the_pictures_and_the_pictures_before_the_table(page) -> None:
     order = [page.index(f"<h2>{title}</h2>") for title in
-             ("What changed", "Side by side", "Over each other", "Every measure", "From setup to stroke",
-              "How a change is compared with the noise", "Before you practise")]  # fmt: skip
+             ("What changed", "Side by side", "Over each other", "Before you practise", "Every measure", STROKE_TITLE,
+              "How a change is compared with the noise")]  # fmt: skip
     assert order == sorted(order)
 
 
@@ -46,9 +52,9 @@ def test_every_measure_of_both_lessons_has_its_row_with_before_after_and_change(
 
 
 def test_the_page_asks_the_network_for_nothing(page) -> None:
-    assert "default-src 'none'" in page
+    assert f'content="{SLIDER_POLICY}"' in page
     assert not re.search(r'(?:src|href)="(?!data:|#)', page)
-    assert len(re.findall(r'<img src="data:image/', page)) == 5
+    assert len(re.findall(r'<img src="data:image/', page)) == 7
     assert all(re.findall(r'<img [^>]*alt="([^"]+)"', page))
 
 
@@ -56,7 +62,7 @@ def test_the_page_asks_the_network_for_nothing(page) -> None:
 def test_a_name_is_shown_as_text_in_both(report, shown, name) -> None:
     named = evolve(report, student=name)
     page = comparison_as_html(named, pictures=shown)
-    assert "<script>" not in page
+    assert re.findall(r"<script.*?</script>", page) == [f"<script>{SLIDER_SCRIPT}</script>"]
     assert "<img src=x" not in page
     assert "49" not in re.findall(r"<h1.*?</h1>", page)[0]
     assert comparison_as_pdf(named, pictures=shown).startswith(b"%PDF")
@@ -74,5 +80,22 @@ def test_without_pictures_the_pages_are_made_without_them(report) -> None:
     page = comparison_as_html(bare, pictures={})
     assert "Both lessons were kept without pictures." in page
     assert "<img" not in page
+    assert "<script" not in page
+    assert "script-src" not in page
     text = "".join(each.extract_text() for each in PdfReader(io.BytesIO(comparison_as_pdf(bare, pictures={}))).pages)
     assert "kept without pictures" in text
+
+
+def test_the_policy_of_the_slider_allows_its_script_and_no_other() -> None:
+    digest = base64.b64encode(hashlib.sha256(SLIDER_SCRIPT.encode()).digest()).decode()
+    assert (
+        f"default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'sha256-{digest}'" == SLIDER_POLICY
+    )
+
+
+def test_the_words_for_both_pictures_of_the_slider_say_what_changed(page, report) -> None:
+    changed = report.changed[0]
+    alts = re.findall(r'<div class="is-(before|after)"><img src="[^"]*" alt="([^"]*)"', page)
+    assert [when for when, _ in alts] == ["before", "after"] * 2
+    for when, says in alts:
+        assert f"{changed.title.lower()} {changed.before if when == 'before' else changed.after}" in says

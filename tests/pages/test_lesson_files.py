@@ -20,7 +20,7 @@ from putt_posture.errors import OutputError
 from putt_posture.pages import lesson_files as store_module
 from putt_posture.pages import store_lesson
 
-FILES = {MARK, "report.html", "report.pdf", "measures.json", "measures.csv", "landmarks.npz", "stills"}
+FILES = {MARK, "report.html", "report.pdf", "measures.json", "measures.csv", "landmarks.npz", "stills", "to_send.jpg"}
 
 
 @pytest.fixture(scope="module")

@@ -5,10 +5,10 @@ from datetime import date
 import pytest
 from filed import NAME, TODAY, add_player, make_clips, make_lesson_of
 
-from putt_posture.archive import add_consent, add_student, load_lessons, withdraw_consent
+from putt_posture.archive import LessonNotes, add_consent, add_student, load_lessons, withdraw_consent
 from putt_posture.errors import NotAllowed, UsageError
 from putt_posture.services import Filing, JobResult, file_folder, file_measured, prepare_job, run_job
-from putt_posture.values import Student
+from putt_posture.values import Interview, Student
 
 CLIPS_STAY_OUT = "The clips are not kept, as there is no consent for showing the face in them."
 
@@ -116,3 +116,11 @@ def test_a_job_that_failed_files_nothing(archive, player, tmp_path) -> None:
 def test_without_a_clip_there_is_nothing_to_measure(archive, player) -> None:
     with pytest.raises(UsageError, match="Give a down-the-line clip"):
         prepare_job(archive, filing_of(player, {}), today=TODAY)
+
+
+def test_what_was_said_is_measured_with_and_comes_back_filed(archive, player, clips, stored) -> None:
+    filing = filing_of(player, clips, notes=LessonNotes(place="Green", misses="left", limits="bad back"))
+    job = prepare_job(archive, filing, today=TODAY)
+    assert job.given == {"interview": Interview(misses="left", limits="bad back")}
+    filed = file_measured(archive, filing, measured(job, stored, clips), today=TODAY)
+    assert (filed.notes.place, filed.notes.misses, filed.lesson.notes) == ("Green", "left", LessonNotes())

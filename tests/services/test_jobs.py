@@ -12,6 +12,7 @@ import pytest
 
 from putt_posture.errors import OutputError, ProcessStopped, UnreadableClip, UsageError
 from putt_posture.services import JobResult, LessonJob, run_job, run_jobs
+from putt_posture.shown_units import show_lengths_in
 from putt_posture.values import Student, WantedSetup
 
 STUDENT = Student(stature_cm=178.0, handed="right", name="Sandy Slope")
@@ -142,6 +143,22 @@ def test_progress_tells_of_all_jobs_from_nothing_to_all() -> None:
     assert told == [("1 of 2: Telling", 0.25), ("2 of 2: Telling", 0.75)]
 
 
+def test_job_shows_lengths_in_the_unit_of_where_it_was_made(lesson, monkeypatch) -> None:
+    """A thread of a pool knows nothing of the unit that is shown where the job comes from, and nor does a process."""
+    monkeypatch.setattr("putt_posture.lesson.measure_lesson", lambda **_given: lesson)
+    with show_lengths_in("inches"):
+        jobs = [job_of(made_on=DAY), job_of(made_on=DAY, units="cm")]
+    assert pickle.loads(pickle.dumps(jobs[0])).units == "inches"
+    with ThreadPoolExecutor(max_workers=1) as pool:
+        in_inches, in_cm = (each.files for each in run_jobs(jobs, executor=pool))
+    hand_height = lesson.posture["hand_height"].value
+    assert f"{hand_height:.1f} ±".encode() in in_cm["report.html"]
+    assert f"{hand_height:.1f} ±".encode() not in in_inches["report.html"]
+    assert f"{hand_height / 2.54:.1f} ±".encode() in in_inches["report.html"]
+    for name in ("measures.json", "measures.csv", "landmarks.npz"):
+        assert in_inches[name] == in_cm[name]
+
+
 def test_folder_in_use_is_refused_before_anything_is_measured(tmp_path, monkeypatch) -> None:
     monkeypatch.setattr("putt_posture.lesson.measure_lesson", interrupt)
     (tmp_path / "mine").mkdir()
@@ -152,7 +169,7 @@ def test_folder_in_use_is_refused_before_anything_is_measured(tmp_path, monkeypa
 def test_lessons_are_measured_in_another_process_and_come_back_whole(golfer_stills, tmp_path) -> None:
     """One lesson comes back in memory and one clip is not there; the process shares nothing with this one."""
     jobs = [
-        LessonJob(student=STUDENT, clips=golfer_stills, made_on=DAY, hide_faces=True),
+        LessonJob(student=STUDENT, clips=golfer_stills, made_on=DAY, hide_faces=True, units="inches"),
         LessonJob(student=STUDENT, clips={"face_on": tmp_path / "none.mov"}, out=tmp_path / "report", made_on=DAY),
     ]
     with ProcessPoolExecutor(max_workers=1, mp_context=multiprocessing.get_context("spawn")) as pool:
@@ -164,5 +181,6 @@ def test_lessons_are_measured_in_another_process_and_come_back_whole(golfer_stil
     assert len(pickle.dumps(attrs.evolve(first, files={}))) < LIGHT_BYTES
     assert {"report.html", "report.pdf", "measures.json", "stills/face_on.png"} <= first.files.keys()
     assert b'"made_on": "2026-11-20"' in first.files["measures.json"].replace(b'":"', b'": "')
+    assert "pixels an inch" in first.files["report.html"].decode()
     assert isinstance(second.error, UnreadableClip)
     assert not (tmp_path / "report").exists()

@@ -18,11 +18,13 @@ from putt_posture.archive import (
     open_lesson,
     withdraw_consent,
 )
+from putt_posture.archive.db.tables import LessonRow
 from putt_posture.archive.place import DATABASE_FILE
 from putt_posture.cli import main
+from putt_posture.documents import DOCUMENT, read_record
 from putt_posture.errors import NotAllowed, UsageError
 from putt_posture.services import measure_again, measure_all_again
-from putt_posture.values import Given
+from putt_posture.values import Given, Interview
 
 RELEASED = Path(__file__).parents[1] / "records" / "released" / "0.1.0" / "archive"
 TODAY = date(2026, 11, 27)
@@ -124,3 +126,17 @@ def test_correct_measures_again_and_shows_which_numbers_are_by_hand(place, capsy
 def test_all_lessons_are_measured_again_from_the_command_line(place, capsys):
     assert main(["archive", "measure-again", "--all", "--archive", str(place)]) == 0
     assert "1 of 2 lessons were filed again." in capsys.readouterr().out
+
+
+def test_what_the_student_said_is_kept_when_a_lesson_is_measured_again(place):
+    with open_archive(place) as opened:
+        with opened.write() as session:
+            row = session.get(LessonRow, 1)
+            row.misses, row.weak_putts, row.limits = "left under 2 m", "short", "bad back"
+        made = measure_again(opened, 1, today=TODAY, given={VIEW: Given(roll_deg=0.5)})
+        again = open_lesson(opened, made.filed, today=TODAY)
+        listed = next(each for each in load_lessons(opened, 1, today=TODAY) if each.number == made.filed)
+    said = Interview(misses="left under 2 m", weak_putts="short", limits="bad back")
+    assert again.record.interview == said
+    assert read_record(again.read(DOCUMENT), where="it").interview == said
+    assert listed.notes.weak_putts == "short"

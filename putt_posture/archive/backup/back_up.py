@@ -37,7 +37,7 @@ from putt_posture.errors import ArchiveError, UsageError
 __all__ = ["back_up", "restore"]
 
 _WHAT: Final = "a backup of a putt_posture archive"
-_HOW: Final = "Bring it back with: putt-posture archive restore FILE."
+_HOW: Final = "Restore it with: putt-posture archive restore FILE."
 
 
 def back_up(archive: Archive, target: Path | str, *, today: date, lock: Lock | None = None) -> BackupSummary:
@@ -240,8 +240,8 @@ def _check_copy(archive: Archive, engine: Engine, version: str) -> None:
 
 def _unsound(archive: Archive, says: str) -> ArchiveError:
     return ArchiveError(
-        f"The archive {archive.place.title} is not as it was filed, so no backup was made: {says} Look at all of it "
-        "with archive check, and bring it back from an earlier backup."
+        f"The archive {archive.place.title} is not as it was filed, so no backup was made: {says} Check all of it "
+        "with archive check, and restore it from an earlier backup."
     )
 
 

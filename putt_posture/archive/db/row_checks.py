@@ -224,7 +224,7 @@ def _read_table(
         yield -1, CheckFault(kind="database", says=f"The table {table.name} cannot be read ({_reason(error)}).")
         owners = set(kept)
     for each in sorted((each for each in owners if type(each) is not int), key=repr):
-        yield -1, CheckFault(kind="database", says=f"A row of {table.name} belongs to {each!r}, which is no number.")
+        yield -1, CheckFault(kind="database", says=f"A row of {table.name} belongs to {each!r}, which is not a number.")
     numbers = sorted(each for each in owners if type(each) is int)
     for start in range(0, len(numbers), _BATCH):
         batch = numbers[start : start + _BATCH]

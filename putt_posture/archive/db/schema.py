@@ -26,7 +26,7 @@ _TABLE: Final = (
     'SELECT name, "unique", origin, partial FROM pragma_index_list(:name) ORDER BY name',
 )
 _INDEX: Final = ('SELECT seqno, name, "desc", coll, "key" FROM pragma_index_xinfo(:name) ORDER BY seqno',)
-REVISIONS: Final = ("0001", "0002", "0003")
+REVISIONS: Final = ("0001", "0002", "0003", "0004")
 """Every schema that was ever released, the oldest first."""
 HEAD: Final = REVISIONS[-1]
 _MIGRATIONS: Final = Path(__file__).parent / "migrations"

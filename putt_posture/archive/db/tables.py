@@ -157,6 +157,8 @@ class LessonRow(Base):
     """Digest of the lesson's ``measures.json``, so that no lesson is filed twice."""
     versions: Mapped[dict[str, Any]] = mapped_column(JSON)
     warnings: Mapped[list[Any]] = mapped_column(JSON)
+    weak_putts: Mapped[str | None]
+    """``short``, ``lag`` or ``both``; None where it was not said."""
 
 
 class ClipRow(Base):

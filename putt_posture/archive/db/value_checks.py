@@ -13,7 +13,7 @@ from putt_posture.archive.files.file_store import is_digest, is_name
 from putt_posture.archive.people.permissions import SCOPES, Relation
 from putt_posture.measures import MEASURES
 from putt_posture.records import shows_student
-from putt_posture.values import LANDMARK_NAMES, VIEWS, Handed, Moment, ScaleSource, Sex
+from putt_posture.values import LANDMARK_NAMES, VIEWS, WEAK_PUTTS, Handed, Moment, ScaleSource, Sex
 
 __all__ = ["find_impossible"]
 
@@ -30,6 +30,7 @@ _WORDS: Final[Mapping[str, Collection[str]]] = {
     "lessons.handed": get_args(Handed),
     "lessons.sex": get_args(Sex),
     "lessons.moment": get_args(Moment),
+    "lessons.weak_putts": WEAK_PUTTS,
     "measures.name": MEASURES,
     "measures.view": VIEWS,
     "clips.view": VIEWS,
@@ -152,15 +153,15 @@ def _detect_in(name: str, column: Column[Any], value: Any) -> str:
         return "" if column.nullable else "is missing"
     kind = next(each for each in _KINDS if isinstance(column.type, each))
     if not _KINDS[kind](value):
-        return f"is {_short(value)}, which cannot be"
+        return f"is {_short(value)}, which is impossible"
     if name in _WORDS and value not in _WORDS[name]:
         return f"is {_short(value)}, and known are {', '.join(_WORDS[name])}"
     if name in _DIGESTS and not is_digest(value):
         return f"is {_short(value)}, which is no digest"
     if (name in _POSITIVE and value <= 0) or (name in _NOT_NEGATIVE and value < 0):
-        return f"is {_short(value)}, which cannot be"
+        return f"is {_short(value)}, which is impossible"
     shape = _SHAPES.get(name)
-    return f"is {_short(value)}, which cannot be" if shape is not None and not shape(value) else ""
+    return f"is {_short(value)}, which is impossible" if shape is not None and not shape(value) else ""
 
 
 def _short(value: Any) -> str:

@@ -29,7 +29,7 @@ from putt_posture.archive.db.tables import (
 )
 from putt_posture.archive.people.permissions import SCOPES, Relation
 from putt_posture.measures import MEASURES
-from putt_posture.values import LANDMARK_NAMES, MOMENTS, SEXES, VIEWS, Handed, ScaleSource
+from putt_posture.values import LANDMARK_NAMES, MOMENTS, SEXES, VIEWS, WEAK_PUTTS, Handed, ScaleSource
 
 __all__ = ["FORMS", "LANDMARKS", "Column", "FrameForm", "Kind"]
 
@@ -189,6 +189,7 @@ FORMS: Final[tuple[FrameForm, ...]] = (
             _who("coach", LessonRow.coach, "who taught"),
             _who("notes", LessonRow.notes, "the coach's notes"),
             _who("misses", LessonRow.misses, "which putts are missed, and which way"),
+            _choice("weak_putts", LessonRow.weak_putts, "which putts go worst, as the student said", WEAK_PUTTS),
             _who("putter_story", LessonRow.putter_story, "how the putter came to be chosen"),
             _who("limits", LessonRow.limits, "pain, and what the body does not allow"),
             _number("stature_cm", LessonRow.stature_cm, "barefoot height as given that day", "cm"),
@@ -315,7 +316,7 @@ FORMS: Final[tuple[FrameForm, ...]] = (
             _number("u_px", Correction.u_px, "right of the picture's left edge", "px"),
             _number("v_px", Correction.v_px, "below the picture's upper edge", "px"),
             _who("made_by", Correction.made_by, "who put it right"),
-            _day("made_on", Correction.made_on, "day on which it was put right"),
+            _day("made_on", Correction.made_on, "day on which it was corrected"),
         ),
     ),
     FrameForm(

@@ -40,7 +40,7 @@ _SCHEMAS: Final[tuple[SchemaName, ...]] = ("student", "spec_sheet", "measures")
 _NOT_WANTED: Final = "Clips were not wanted."
 _ENTRY: Final = "export.zip"
 _WHAT: Final = "what a putting archive keeps of one person"
-_HOW: Final = f"The part is {_ENTRY}; README.txt in it says what is what."
+_HOW: Final = f"The part is {_ENTRY}; README.txt in it explains the files."
 _NOT_HIDDEN: Final = "The faces in it cannot be hidden."
 _NOT_ALLOWED: Final = f"There is no consent for {SCOPE_TITLES['pictures']} today."
 

@@ -42,10 +42,10 @@ def export_archive(
 
     It holds ``csv/<table>.csv``, ``columns.json`` (what every table, column and measure is), and the same for people in
     ``README.md``; and ``parquet/<table>.parquet`` where pyarrow is installed (the extra ``parquet``), which the result
-    says where it is not. The tables are those of `read_frames`, all of one moment. The CSV is
-    UTF-8 with commas, decimal points, days like ``2026-05-17``, an empty cell for what is not there, and every number
-    as it is kept. A text that a spreadsheet would take for a formula has an apostrophe in it, unless `raw_text`; the
-    Parquet has every text as it is kept.
+    says where it is not. The tables are those of `read_frames`, all of one moment. The CSV is UTF-8 with commas,
+    decimal points, days like ``2026-05-17``, an empty cell where something is missing, and every number as it is kept.
+    A text that a spreadsheet would take for a formula has an apostrophe in it, unless `raw_text`; the Parquet has every
+    text as it is kept.
 
     Parameters
     ----------
@@ -113,7 +113,7 @@ def _say_withheld(students: int) -> str:
     who = "One student has" if students == 1 else f"{students} students have"
     return (
         f"{who} no consent for {SCOPE_TITLES['measures']} today: the lessons and practice tests are left out. "
-        "What is kept without consent, archive retention shows, and erases it with --erase."
+        "The command archive retention shows what is kept without consent, and erases it with --erase."
     )
 
 

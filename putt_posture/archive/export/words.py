@@ -58,7 +58,7 @@ def write_student_page(
         _head("How to read the numbers"),
         _wrap(
             "Angles are in degrees and lengths in centimetres. low and high are meant to hold the true value 19 "
-            "times out of 20; that was tried on rendered golfers, and on people hardly. standard_uncertainty is one "
+            "times out of 20; that was tried on rendered golfers, and hardly on people. standard_uncertainty is one "
             "sigma. An empty cell was not measured; the last column says why. No number here is good or bad alone, "
             "and none is a medical finding: with pain, ask a doctor or a physiotherapist."
         ),
@@ -100,7 +100,7 @@ def write_tables_page(description: Mapping[str, Any], *, parquet: bool) -> str:
         "## How to read it",
         "The numbers of students and lessons join the tables. A unit stands in the column's name, or in a column "
         "`unit`. Uncertainties are one standard uncertainty. CSV: UTF-8, commas, decimal points, days like 2026-05-17, "
-        "an empty cell for what is not there; numbers come back bit for bit.\n\n"
+        "an empty cell where something is missing; numbers come back bit for bit.\n\n"
         "    import pandas as pd\n"
         f"    measures = {reading}\n\n"
         f"{_say_text(description['raw_text'], tables='CSV')}"
@@ -135,8 +135,8 @@ def _say_text(raw: bool, *, tables: str) -> str:
 
 def _say_who(names: bool) -> str:
     care = (
-        "Keep it where only those can read it who may, use it only for what they agreed to, and erase it when that is "
-        "done. What is allowed where you are, the local rules say."
+        "Keep it where only people with permission can read it, use it only for what the students agreed to, and erase "
+        "it when that is done. Your local rules say what is allowed."
     )
     if names:
         return f"The names, days of birth and notes of the students are in it: it is all about people. {care}"

@@ -5,7 +5,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from attrs import fields, frozen
+from attrs import asdict, frozen
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
@@ -21,32 +21,22 @@ from putt_posture.archive.people.students import row_of
 from putt_posture.documents import ARRAYS, DOCUMENT, StoredArrays, open_arrays, read_document
 from putt_posture.errors import NotAllowed, UsageError
 from putt_posture.records import KeptLesson, check_files, hide_faces_in, shows_student
-from putt_posture.values import LessonRecord, Moment, View
+from putt_posture.values import Interview, LessonRecord, Moment, View
 
 __all__ = ["LessonNotes", "check_filing", "file_lesson"]
 
 
 @frozen(kw_only=True)
-class LessonNotes:
-    """What the coach and the student said about a lesson.
+class LessonNotes(Interview):
+    """What the student said, as in `Interview`, and who gave the lesson and where.
 
     Attributes
     ----------
-    place, coach, notes : str
-    misses : str
-        Which putts are missed, and which way.
-    putter_story : str
-        How the putter came to be chosen.
-    limits : str
-        Pain, and what the body does not allow.
+    place, coach : str
     """
 
     place: str = ""
     coach: str = ""
-    notes: str = ""
-    misses: str = ""
-    putter_story: str = ""
-    limits: str = ""
 
 
 def check_filing(archive: Archive, number: int, *, day: date, today: date, pictures: bool = True) -> frozenset[Scope]:
@@ -98,7 +88,7 @@ def file_lesson(
     today : date
         The day by which consent and ages are judged.
     notes : LessonNotes, optional
-        What the coach typed about the lesson.
+        What the coach typed about the lesson; answers that are missing in it are taken from the lesson.
     clips : mapping of View to Path, optional
         The clips that were measured, to keep them too.
     pictures : bool
@@ -137,7 +127,8 @@ def file_lesson(
     where = f"The landmarks of {lesson.title}"
     landmarks = open_arrays(lesson.read(ARRAYS), record=lesson.record, where=where) if ARRAYS in lesson.names else None
     spec = lesson.read("spec_sheet.json") if "spec_sheet.json" in lesson.names else None
-    row = _as_row(lesson.record, number=number, day=day, moment=moment, notes=notes or LessonNotes())
+    said = (LessonNotes() if notes is None else notes).filled_from(lesson.record.interview)
+    row = _as_row(lesson.record, number=number, day=day, moment=moment, notes=said)
     with adding_files(archive) as pending:
         digests = pending.add(contents)
         row.document = digests[DOCUMENT]
@@ -200,7 +191,7 @@ def _as_row(record: LessonRecord, *, number: int, day: date, moment: Moment, not
         faces_hidden=record.faces_hidden,
         versions=dict(record.versions),
         warnings=list(record.warnings),
-        **{each.name: clean(getattr(notes, each.name)) for each in fields(LessonNotes)},
+        **{name: clean(said) if isinstance(said, str) else said for name, said in asdict(notes).items()},
     )
 
 

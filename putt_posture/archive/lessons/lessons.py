@@ -213,7 +213,8 @@ def open_unasked(archive: Archive, number: int) -> tuple[KeptLesson, dict[str, s
         As `open_lesson` does.
     """
     with archive.read() as session:
-        day = row_of_lesson(session, number).day
+        row = row_of_lesson(session, number)
+        day, said = row.day, _notes_of(row).alone()
         digests = digests_of(session, number)
     title = f"lesson {number} of {day}"
     if DOCUMENT not in digests:
@@ -223,7 +224,7 @@ def open_unasked(archive: Archive, number: int) -> tuple[KeptLesson, dict[str, s
     read = _reader(archive, digests, title)
     kept = KeptLesson(
         title=title,
-        record=evolve(read_record(read(DOCUMENT), where=f"{DOCUMENT} of {title}"), made_on=day),
+        record=evolve(read_record(read(DOCUMENT), where=f"{DOCUMENT} of {title}"), made_on=day, interview=said),
         names=frozenset(digests),
         read=read,
         files=archive.place.paths,
@@ -276,15 +277,17 @@ def _narrow(lesson: KeptLesson, names: frozenset[str], withheld: tuple[str, ...]
     return evolve(lesson, names=names, read=read)
 
 
+def _notes_of(row: LessonRow) -> LessonNotes:
+    return LessonNotes(**{each.name: getattr(row, each.name) for each in fields(LessonNotes)})
+
+
 def _filed(row: LessonRow, names: list[str], *, shown: bool) -> FiledLesson:
     return FiledLesson(
         number=row.id,
         student=row.student_id,
         day=row.day,
         moment=cast(Moment, row.moment),
-        notes=LessonNotes(**{each.name: getattr(row, each.name) for each in fields(LessonNotes)})
-        if shown
-        else LessonNotes(),
+        notes=_notes_of(row) if shown else LessonNotes(),
         putter_length_cm=row.putter_length_cm if shown else None,
         names=tuple(names),
     )

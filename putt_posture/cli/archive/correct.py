@@ -16,6 +16,7 @@ from putt_posture.cli.shared_options import (
     number_argument,
     paper_option,
     read_corrections,
+    units_option,
 )
 
 if TYPE_CHECKING:
@@ -70,6 +71,7 @@ _VIEWS: Final = {name: view for view, name in VIEW_NAMES.items()}
     help="Of the setups that were found, measure only the one at this time. May be given more than once.",
 )
 @paper_option
+@units_option
 @archive_options
 def correct(
     *,
@@ -149,6 +151,7 @@ def correct(
 @click.argument("lesson", required=False, type=NUMBER)
 @click.option("--all", "everything", is_flag=True, help="Measure all lessons again, with this version of the program.")
 @paper_option
+@units_option
 @archive_options
 def measure_again(
     *, lesson: int | None, everything: bool, paper: Paper, archive: str | None, files: str | None

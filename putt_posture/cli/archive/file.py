@@ -17,10 +17,12 @@ from putt_posture.cli.shared_options import (
     coach_file_option,
     filmed_options,
     gather_clips,
+    interview_options,
     number_argument,
     paper_option,
     putter_options,
     read_view_options,
+    units_option,
     view_options,
 )
 from putt_posture.cli.stopping import say_when_stopped
@@ -30,7 +32,7 @@ if TYPE_CHECKING:
 
     from putt_posture.pages import Paper
     from putt_posture.services import Filed
-    from putt_posture.values import Moment
+    from putt_posture.values import Moment, WeakPutts
 
 __all__ = ["MOMENT_NAMES", "file"]
 
@@ -48,19 +50,22 @@ MOMENT_NAMES: Final = ("before", "after", "check")
     required=True,
     help="What was filmed: the setup as it was, the rebuilt setup, or a later check.",
 )
-@click.option("--day", callback=past_day_option, metavar="DATE", help="Day of the lesson. Default: today.")
+@click.option(
+    "--day",
+    callback=past_day_option,
+    metavar="DATE",
+    help="Day of the lesson, year-month-day. Default: the day of the clips or of the report, or else today.",
+)
 @click.option("--place", default="", metavar="TEXT", help="Where it was.")
 @click.option("--coach", default="", metavar="NAME", help="Who gave it.")
-@click.option("--misses", default="", metavar="TEXT", help="Which putts the student misses, and to which side.")
-@click.option("--putter-story", default="", metavar="TEXT", help="How the putter was chosen.")
-@click.option("--limits", default="", metavar="TEXT", help="Pain and limits of the body, in the student's words.")
-@click.option("--notes", default="", metavar="TEXT", help="Anything else to remember.")
+@interview_options
 @click.option("--without-pictures", is_flag=True, help="Keep only the measures and landmarks.")
 @click.option("--without-clips", is_flag=True, help="Keep stills and report, but not the clips.")
 @paper_option
 @putter_options(prefix="putter")
 @coach_file_option
 @filmed_options
+@units_option
 @view_options
 @archive_options
 def file(
@@ -82,6 +87,7 @@ def file(
     place: str,
     coach: str,
     misses: str,
+    weak_putts: WeakPutts | None,
     putter_story: str,
     limits: str,
     notes: str,
@@ -94,6 +100,8 @@ def file(
     With RESULT_FOLDER, which measure wrote, that is filed; clips given beside it are kept with it if they are the ones
     that were measured. Without it the clips are measured first, with the height, the hand and the wrist height that the
     archive knows; the options from --putter-length on are for that, and are those of measure.
+
+    What the student said is taken from RESULT_FOLDER where it is not typed here.
     """
     clips = gather_clips(down_the_line=down_the_line, face_on=face_on)
     measuring: dict[str, object] = {
@@ -113,18 +121,25 @@ def file(
 
     from putt_posture.archive import LessonNotes, open_archive
     from putt_posture.cli.archive.words import say_drifts
-    from putt_posture.cli.lesson import show_lesson
+    from putt_posture.cli.lesson import show_lesson, show_understood
     from putt_posture.cli.table import open_console, show_bullet
     from putt_posture.cli.terminal import show_progress
-    from putt_posture.services import Filing, file_folder, measure_and_file
+    from putt_posture.services import Filing, file_folder, find_filing_day, measure_and_file
 
     today = date.today()
+    dated = find_filing_day(clips, folder=folder, given=day, today=today)
     filing = Filing(
         student=number,
-        day=day or today,
+        day=dated.day,
         moment=moment,
         notes=LessonNotes(
-            place=place, coach=coach, notes=notes, misses=misses, putter_story=putter_story, limits=limits
+            place=place,
+            coach=coach,
+            misses=misses,
+            weak_putts=weak_putts,
+            putter_story=putter_story,
+            limits=limits,
+            notes=notes,
         ),
         clips=clips,
         keep_pictures=not without_pictures,
@@ -132,6 +147,7 @@ def file(
         paper=paper,
     )
     console = open_console(sys.stdout)
+    console.print(dated.says)
     measured = None
     with open_archive(archive, files=files, make=False) as opened:
         if folder is not None:
@@ -152,6 +168,8 @@ def file(
     with say_when_stopped(f"The lesson is filed as lesson {filed.lesson.number}."):
         if measured is not None:
             show_lesson(measured, console=console)
+        else:
+            show_understood(filed.notes, handed=filed.student.student.handed, console=console)
         _show_filed(filed, console=console)
         for each in (*filed.says, *say_drifts(filed.overview)):
             show_bullet(each, console=console)

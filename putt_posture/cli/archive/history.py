@@ -18,6 +18,7 @@ from putt_posture.cli.shared_options import (
     out_option,
     paper_option,
     replace_option,
+    units_option,
 )
 from putt_posture.cli.stopping import say_when_stopped
 from putt_posture.cli.terminal import show_progress
@@ -35,6 +36,7 @@ __all__ = ["history"]
 @paper_option
 @json_option
 @open_option
+@units_option
 @archive_options
 def history(
     *,

@@ -11,7 +11,7 @@ import click
 
 from putt_posture.cli.command import command
 from putt_posture.cli.options import past_day_option
-from putt_posture.cli.shared_options import NUMBER, archive_options, json_option, number_argument
+from putt_posture.cli.shared_options import NUMBER, archive_options, json_option, number_argument, units_option
 from putt_posture.errors import UnitError
 from putt_posture.units import read_length_cm
 
@@ -132,6 +132,7 @@ def _read(context: click.Context, option: click.Parameter, text: str | None) -> 
 @click.option("--note", metavar="TEXT", help="Anything to remember: the green, the ball.")
 @click.option("--remove", type=NUMBER, metavar="TEST", help="Remove this test.")
 @json_option
+@units_option
 @archive_options
 def practice(
     *,

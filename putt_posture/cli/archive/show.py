@@ -7,7 +7,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from putt_posture.cli.command import command
-from putt_posture.cli.shared_options import archive_options, json_option, number_argument
+from putt_posture.cli.shared_options import archive_options, json_option, number_argument, units_option
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -21,6 +21,7 @@ __all__ = ["show"]
 @command(short_help="Show a student: consents, lessons, tests, what is due.")
 @number_argument()
 @json_option
+@units_option
 @archive_options
 def show(*, number: int, as_json: bool, archive: str | None, files: str | None) -> None:
     """Show the student NUMBER: personal data, what is allowed today, lessons, practice tests, and what is due."""
@@ -29,6 +30,7 @@ def show(*, number: int, as_json: bool, archive: str | None, files: str | None) 
     from putt_posture.cli.archive.words import print_json, say_age, say_body, show_consents
     from putt_posture.cli.table import open_console, show_bullet
     from putt_posture.services import load_summary
+    from putt_posture.shown_units import AsIs
 
     today = date.today()
     with open_archive(archive, files=files, make=False) as opened:
@@ -42,7 +44,7 @@ def show(*, number: int, as_json: bool, archive: str | None, files: str | None) 
     console.print(say_age(student, today=today, grown_at=found.settings.grown_at_years))
     console.print(f"Enrolled {student.since}")
     if student.notes:
-        console.print(student.notes)
+        console.print(AsIs(student.notes))
     show_consents(found.permission, today=today, console=console)
     for each in found.withheld:
         show_bullet(each, console=console)
@@ -76,6 +78,8 @@ def _as_document(found: StudentSummary, today: date) -> dict[str, Any]:
 def _show_lessons(lessons: tuple[FiledLesson, ...], *, console: Console) -> None:
     from putt_posture.cli.table import new_table, show_bullet
     from putt_posture.figures import count_of, format_length
+    from putt_posture.pages.interview import answers_of
+    from putt_posture.shown_units import AsIs
 
     if not lessons:
         console.print("No lesson is filed.")
@@ -86,14 +90,12 @@ def _show_lessons(lessons: tuple[FiledLesson, ...], *, console: Console) -> None
     for each in lessons:
         kept = [count_of(each.clips, "clip")] * (each.clips > 0) + ["pictures"] * each.has_pictures
         putter = "" if each.putter_length_cm is None else format_length(each.putter_length_cm)
-        where = ", ".join(filter(None, (each.notes.place, each.notes.coach)))
+        where = AsIs(", ".join(filter(None, (each.notes.place, each.notes.coach))))
         table.add_row(str(each.number), str(each.day), each.moment, putter, ", ".join(kept) or "numbers", where)
     console.print(table)
-    titles = {"misses": "misses", "putter_story": "putter", "limits": "pain or limits", "notes": "notes"}
     for each in lessons:
-        for name, title in titles.items():
-            if text := getattr(each.notes, name):
-                show_bullet(f"Lesson {each.number}, {title}: {text}", console=console)
+        for answer in answers_of(each.notes):
+            show_bullet(AsIs(f"Lesson {each.number}, {answer.name.lower()}: {answer.says}"), console=console)
     if any(each.notes.limits for each in lessons):
         show_bullet(
             "Notes on pain or limits are what the student said, not a medical finding. See a clinician about pain that "

@@ -17,6 +17,7 @@ from putt_posture.cli.shared_options import (
     number_argument,
     sex_option,
     stature_option,
+    units_option,
     wrist_floor_option,
 )
 
@@ -38,6 +39,7 @@ _FORGETTABLE: Final = {"born": "born", "sex": "sex", "wrist-floor": "wrist_floor
 @sex_option
 @wrist_floor_option
 @click.option("--notes", default="", metavar="TEXT", help="Anything to remember; erased with the student.")
+@units_option
 @archive_options
 def enrol(
     *,
@@ -119,6 +121,7 @@ def enrol(
     type=click.Choice(list(_FORGETTABLE), case_sensitive=False),
     help="Forget this; it is unknown from now on.",
 )
+@units_option
 @archive_options
 def describe(
     *,

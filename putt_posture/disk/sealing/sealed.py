@@ -36,7 +36,7 @@ class SealedWriter:
     ----------
     out : zipfile.ZipFile
     recipients : tuple[Any, ...]
-        Keys of pyrage that the entries are sealed for.
+        Keys of pyrage for which the entries are encrypted.
     """
 
     def __init__(self, out: zipfile.ZipFile, recipients: tuple[Any, ...]) -> None:
@@ -208,14 +208,14 @@ def open_sealed(path: Path, key: OpeningKey) -> Iterator[SealedReader]:
         elif key.identities:
             identities = key.identities
         else:
-            raise UsageError(f"{path} is sealed for a key. Give the file of the secret key with --identity.")
+            raise UsageError(f"{path} is encrypted for a key. Give the file of the secret key with --identity.")
         yield SealedReader(found, identities, title=str(path))
 
 
 def _open_key(found: zipfile.ZipFile, key: OpeningKey, *, title: str) -> tuple[Any, ...]:
     pyrage = load_pyrage()
     if key.ask_passphrase is None:
-        raise UsageError(f"{title} is sealed with a passphrase. Give it with --passphrase-file, or at a terminal.")
+        raise UsageError(f"{title} is encrypted with a passphrase. Give it with --passphrase-file, or at a terminal.")
     try:
         sealed = found.read(_KEY)
         if len(sealed) > CHUNK:
@@ -233,7 +233,7 @@ def _open_key(found: zipfile.ZipFile, key: OpeningKey, *, title: str) -> tuple[A
 
 def _refusal(title: str, error: Exception) -> SealError:
     if "No matching keys" in str(error):
-        return SealError(f"{title} does not open with this key. Give the key for which it was sealed. {LOST}")
+        return SealError(f"{title} does not open with this key. Give the key for which it was encrypted. {LOST}")
     return SealError(f"{title} is damaged, cut off or altered, and was not read. Give another copy of it.")
 
 

@@ -138,7 +138,9 @@ def place_body(
             "ear": ear, "eye": eye, "elbow": elbow, "wrist": wrist, "hands": elbow - _toward(arm.lower, down),
         }  # fmt: skip
 
-    lean = _find_lean(place, balance=balance, sex=sex)
+    told = (sole, knee_flex, tilt, back_rounding, head_drop, head_pitch, upper_arm_back, elbow_bend_seen, balance)
+    dimensions = max(np.ndim(each) for each in (*told, *lengths.values()))
+    lean = _find_lean(place, dimensions=dimensions, balance=balance, sex=sex)
     joints = place(lean)
     return Pose(joints=joints, balance=find_balance(joints, sex=sex))
 
@@ -173,13 +175,16 @@ def find_balance(joints: Mapping[str, Floats], *, sex: Sex | None) -> Floats:
     return np.asarray(100 * (find_mass_centre(joints, sex=sex)[..., 0] - heel) / (toe - heel))
 
 
-def _find_lean(place: Callable[[ArrayLike], Mapping[str, Floats]], *, balance: ArrayLike, sex: Sex | None) -> Floats:
+def _find_lean(
+    place: Callable[[ArrayLike], Mapping[str, Floats]], *, dimensions: int, balance: ArrayLike, sex: Sex | None
+) -> Floats:
     """Find the lean of the shanks at which the weight is where it is wanted.
 
     All parts above the ankle move with sine and cosine of the lean. So the balance is a + b sin(lean) + c cos(lean),
     and three leans give a, b and c.
     """
-    level, ahead, behind = (find_balance(place(lean), sex=sex) for lean in (0.0, 90.0, -90.0))
+    leans = np.array([0.0, 90.0, -90.0]).reshape(3, *[1] * dimensions)
+    level, ahead, behind = find_balance(place(leans), sex=sex)
     a, b = (ahead + behind) / 2, (ahead - behind) / 2
     c = level - a
     with np.errstate(invalid="ignore"):

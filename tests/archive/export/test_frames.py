@@ -84,6 +84,7 @@ def test_everything_else_is_there_as_well(filled):
     lessons = found["lessons"]
     assert list(lessons["day"]) == [pd.Timestamp(DAY)] * 2
     assert lessons.loc[0, "misses"] == NOTES.misses
+    assert list(lessons["weak_putts"]) == [NOTES.weak_putts] * 2
     practice = found["practice"]
     assert practice[["distance_cm", "tried", "holed"]].to_numpy().tolist() == [[91.44, 20, 19], [304.8, 20, 8]] * 2
     assert list(found["corrections"]["landmark"]) == ["left_hip"] * 2
@@ -173,3 +174,9 @@ def test_what_the_columns_are_is_told_of_every_column(filled, tmp_path):
         assert all(each["says"] and f"| `{each['name']}` |" in page for each in told["tables"][name]["columns"])
     assert set(told["measures"]) == set(MEASURES)
     assert "may be enough to recognise them" in page
+
+
+def test_frames_without_names_tell_no_pain_or_limits(filled):
+    lessons = read_frames(filled, names=False, today=TODAY)["lessons"]
+    assert not {"misses", "putter_story", "limits", "notes"} & set(lessons.columns)
+    assert list(lessons["weak_putts"]) == [NOTES.weak_putts] * 2

@@ -32,7 +32,7 @@ from putt_posture.archive.db.tables import LessonRow, MeasureRow
 from putt_posture.archive.files.pending import PendingFiles
 from putt_posture.errors import ArchiveError, NotAllowed, NotInArchive, UsageError
 from putt_posture.measures import MEASURES
-from putt_posture.values import Estimate, Student, absent
+from putt_posture.values import WEAK_PUTTS, Estimate, Interview, Student, absent
 
 NUMBERS = st.floats(allow_nan=False, allow_infinity=False).map(lambda number: number + 0.0)
 """Without −0, of which SQLite keeps 0."""
@@ -138,7 +138,12 @@ def test_landmarks_come_back_to_single_precision(archive, player, stored):
 @given(
     notes=st.builds(
         LessonNotes,
-        **{name: st.text(st.characters(blacklist_categories=["Cs"]), max_size=60) for name in fields_dict(LessonNotes)},
+        **{
+            name: st.none() | st.sampled_from(WEAK_PUTTS)
+            if name == "weak_putts"
+            else st.text(st.characters(blacklist_categories=["Cs"]), max_size=60)
+            for name in fields_dict(LessonNotes)
+        },
     )
 )
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=8)
@@ -147,8 +152,46 @@ def test_notes_come_back_without_control_signs(archive, player, stored, notes):
     number = file_one(archive, player, make_lesson_of(stored, tag=tag), notes=notes, pictures=False)
     found = load_lesson(archive, number, today=TODAY).notes
     for name in fields_dict(LessonNotes):
-        plain = "".join(each for each in getattr(notes, name) if each in "\n\t" or not _is_control(each))
+        said = getattr(notes, name)
+        plain = said and "".join(each for each in said if each in "\n\t" or not _is_control(each))
         assert getattr(found, name) == plain
+
+
+def with_answers(stored, **answers):
+    """The invented lesson with what its student said."""
+    document = json.loads(stored["measures.json"])
+    document["interview"] |= answers
+    return make_lesson_of(stored | {"measures.json": json.dumps(document).encode()}, tag="said")
+
+
+def test_what_the_student_said_is_taken_from_the_folder(archive, player, stored):
+    kept = with_answers(stored, misses="left under 2 m", weak_putts="lag", limits="bad back")
+    number = file_one(archive, player, kept, notes=LessonNotes(coach="C"), pictures=False)
+    assert load_lesson(archive, number, today=TODAY).notes == LessonNotes(
+        coach="C", misses="left under 2 m", weak_putts="lag", limits="bad back"
+    )
+
+
+def test_what_is_typed_goes_before_what_the_folder_says(archive, player, stored):
+    kept = with_answers(stored, misses="left under 2 m", weak_putts="lag", limits="bad back")
+    typed = LessonNotes(misses="right", weak_putts="short")
+    number = file_one(archive, player, kept, notes=typed, pictures=False)
+    said = Interview(misses="right", weak_putts="short", limits="bad back")
+    assert load_lesson(archive, number, today=TODAY).notes.alone() == said
+    assert open_lesson(archive, number, today=TODAY).record.interview == said
+
+
+def test_who_said_nothing_and_was_taught_somewhere_keeps_the_place(archive, player, stored):
+    number = file_one(
+        archive, player, make_lesson_of(stored, tag="one"), notes=LessonNotes(place="Green"), pictures=False
+    )
+    assert load_lesson(archive, number, today=TODAY).notes.place == "Green"
+
+
+def test_nothing_that_was_said_is_shown_without_consent_for_keeping(archive, player, stored):
+    number = file_one(archive, player, with_answers(stored, limits="bad back"), pictures=False)
+    withdraw_consent(archive, player, scopes=["measures"], on=TODAY)
+    assert load_lesson(archive, number, today=TODAY).notes == LessonNotes()
 
 
 def _is_control(letter):

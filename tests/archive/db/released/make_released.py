@@ -59,7 +59,13 @@ def fill(archive, folder):
     gone = add_player(archive, name="Somebody Gone")
     clips = make_clips(folder / "clips", "released")
     notes = LessonNotes(
-        place="green", coach="Coach One", notes="long", misses="left", putter_story="a gift", limits="stiff back"
+        place="green",
+        coach="Coach One",
+        notes="long",
+        misses="left",
+        weak_putts="short",
+        putter_story="a gift",
+        limits="stiff back",
     )
     for at, (moment, shift) in enumerate((("before", 0.0), ("after", 12.0), ("check", 3.0))):
         lesson = make_lesson_of(stored, tag=moment, shift=shift, clips=clips)

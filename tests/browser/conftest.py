@@ -1,0 +1,41 @@
+"""One browser for all tests of this folder: the system's own Chromium, without a window."""
+
+import os
+import shutil
+import sys
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parent.parent / "pages"))
+
+NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+NEEDED = "PUTT_POSTURE_NEEDS_BROWSER"
+"""Where this variable is set, as .ci/run sets it, a missing browser is a failure."""
+
+
+@pytest.fixture(scope="session")
+def browser():
+    place = next((found for name in NAMES if (found := shutil.which(name))), None)
+    if place is None:
+        why = f"There is no browser: none of {', '.join(NAMES)} is on the path."
+        if os.environ.get(NEEDED):
+            pytest.fail(why)
+        pytest.skip(why)
+    sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+    with sync_api.sync_playwright() as tool:
+        opened = tool.chromium.launch(executable_path=place, args=["--no-sandbox"])
+        yield opened
+        opened.close()
+
+
+@pytest.fixture(scope="session")
+def pages(tmp_path_factory):
+    """The pages of made-up students that are looked at here: each template, with what stretches it most."""
+    from made_up_students import make_pages
+
+    names = (
+        "report_three_findings", "report_nothing_wrong", "report_long_name", "report_no_measures", "comparison",
+        "comparison_withdrawn", "history_year", "spec_sheet",
+    )  # fmt: skip
+    return make_pages(tmp_path_factory.mktemp("students"), names=names)
