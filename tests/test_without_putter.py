@@ -119,6 +119,7 @@ def test_report_and_tables_are_written_with_it(folder) -> None:
     page = (folder / "report.html").read_text(encoding="utf-8")
     assert "without putter and ball" in page
     assert "Tilt from the hips" in page
+    assert "film once more with one before anything is cut" in page
     assert "Filmed without a putter" in (folder / "measures.csv").read_text(encoding="utf-8")
     assert "Film once more with a putter" in (folder / "spec_sheet.html").read_text(encoding="utf-8")
     for name in ("stills/down_the_line.png", "stills/face_on.png", "stills/ghost.png", "report.pdf"):

@@ -1,6 +1,6 @@
 """The report of a lesson: what it says, in order, set as HTML and as PDF."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from datetime import date
 
 import attrs
@@ -156,7 +156,7 @@ def write_report(
         findings=write_findings(findings) if findings else None,
         steps=write_steps(lesson.steps),
         plan=write_plan(plan) if plan else None,
-        length=_length_box(lesson.fit, lesson.spec),
+        length=_length_box(lesson.fit, lesson.spec, without_putter=lesson.without_putter),
         plates=tuple(_plate(still, lesson.views[still.view]) for still in shown),
         uncertainty=UNCERTAINTY,
         no_norm=NO_NORM,
@@ -244,7 +244,7 @@ def _filmed_facts(lesson: Lesson) -> tuple[Fact, ...]:
     return tuple(facts)
 
 
-def _length_box(fit: Fit, spec: ClubSpec | None) -> LengthBox:
+def _length_box(fit: Fit, spec: ClubSpec | None, *, without_putter: bool) -> LengthBox:
     length = fit.putter_length
     stock = "" if fit.stock_length_in is None else format_length(fit.stock_length_in * CM_PER_INCH)
     return LengthBox(
@@ -262,8 +262,15 @@ def _length_box(fit: Fit, spec: ClubSpec | None) -> LengthBox:
         assumptions=tuple(map(plain, fit.assumptions)),
         disagreements=tuple(map(plain, fit.disagreements)),
         toe_lift=_toe_lift(fit.toe_lift),
-        advice="" if spec is None or spec.advice == "unknown" else plain(spec.advice_sentence),
+        advice=" ".join(_advise(fit, spec, without_putter=without_putter)),
     )
+
+
+def _advise(fit: Fit, spec: ClubSpec | None, *, without_putter: bool) -> Iterator[str]:
+    if spec is not None and spec.advice != "unknown":
+        yield plain(spec.advice_sentence)
+    if without_putter and fit.putter_length:
+        yield "Filmed without a putter: film once more with one before anything is cut or ordered."
 
 
 def _toe_lift(lift: Estimate | None) -> str:
