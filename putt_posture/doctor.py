@@ -123,7 +123,7 @@ def read_stopped_work(*places: Path) -> Iterator[InstalledPart]:
         else:
             yield InstalledPart(_STOPPED, False, False, str(each.path), each.says, lack="left")
     if not found:
-        yield InstalledPart(_STOPPED, True, False, "nothing is left of it")
+        yield InstalledPart(_STOPPED, True, False, "nothing is left behind")
 
 
 def _find_left_over(places: Sequence[Path]) -> "Iterator[LeftOver | str]":

@@ -23,7 +23,7 @@ __all__ = ["demo"]
 
 @command(short_help="Measure the sample clips.")
 @click.option(
-    "--out", type=click.Path(path_type=Path), metavar="DIR", help="Folder for the reports; without it demo-report."
+    "--out", type=click.Path(path_type=Path), metavar="DIR", help="Folder for the reports. Default: demo-report."
 )
 @click.option("--replace", is_flag=True, help="Replace the reports that are already in DIR.")
 @open_option

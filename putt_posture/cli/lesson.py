@@ -9,7 +9,7 @@ from rich.table import Table
 
 from putt_posture.cli.table import show_bullet, show_numbers
 from putt_posture.figures import format_stature
-from putt_posture.findings import MOST_SAID, say_evidence, say_order
+from putt_posture.findings import MOST_SAID, say_evidence, say_odds, say_repeat
 from putt_posture.pages.interview import say_understood
 from putt_posture.wording import say_what_was_filmed
 
@@ -55,9 +55,10 @@ def _show_findings(findings: Findings, *, console: Console) -> None:
         console.print("\nThese clips cannot tell")
         for each in findings.unsure[:MOST_SAID]:
             show_bullet(
-                f"{each.short[0].upper()}{each.short[1:]}: {say_evidence(each)}. {each.would_tell}", console=console
+                f"{each.short[0].upper()}{each.short[1:]}: {say_evidence(each)} {say_odds(each)} {each.would_tell}",
+                console=console,
             )
-    for sentence in filter(None, (*findings.said, say_order(findings))):
+    for sentence in filter(None, (*findings.said, say_repeat(findings))):
         console.print(Padding(sentence, (1, 0, 0, 1)))
     console.print(Padding(f"Bands, order and words: {findings.about}.", (1, 0, 0, 1)))
 
@@ -76,7 +77,7 @@ def _show_plan(plan: Plan, *, console: Console) -> None:
 def _show_finding(number: int, finding: Finding, *, console: Console) -> None:
     row = Table.grid(padding=(0, 1))
     row.add_row(str(number), f"{finding.title}.")
-    row.add_row("", f"{say_evidence(finding)}.")
+    row.add_row("", f"{say_evidence(finding)} {say_odds(finding)}")
     row.add_row("", f"Change: {finding.change}")
     if finding.limits:
         row.add_row("", f"Asked for like this because of a limit: {', '.join(finding.limits)}.")

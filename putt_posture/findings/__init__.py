@@ -15,7 +15,7 @@ from putt_posture.findings.quantities import PUTTER_IN_USE, title_of
 from putt_posture.findings.step_names import find_step_title
 from putt_posture.findings.steps import find_steps
 from putt_posture.findings.taken_up import take_up_plan
-from putt_posture.findings.words import say_band, say_evidence, say_order, say_sure
+from putt_posture.findings.words import say_band_of, say_evidence, say_odds, say_quantity, say_repeat
 
 __all__ = [
     "CERTAIN",
@@ -35,10 +35,11 @@ __all__ = [
     "make_plan",
     "read_coach_file",
     "read_shipped_text",
-    "say_band",
+    "say_band_of",
     "say_evidence",
-    "say_order",
-    "say_sure",
+    "say_odds",
+    "say_quantity",
+    "say_repeat",
     "take_up_plan",
     "title_of",
 ]

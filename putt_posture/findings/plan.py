@@ -9,10 +9,9 @@ from typing import Final
 
 from attrs import evolve
 
-from putt_posture.figures import format_margin
 from putt_posture.findings.coach_file import CoachFile, Fault, load_coach_file
 from putt_posture.findings.said import limits_of
-from putt_posture.findings.words import is_signed, say_band
+from putt_posture.findings.words import say_band_of, say_quantity
 from putt_posture.values import Drill, Findings, Interview, Plan
 from putt_posture.wording import BACK_CAUTIONS
 
@@ -80,8 +79,8 @@ def make_plan(findings: Findings, *, coach: CoachFile | None = None, interview: 
         change=f"These clips cannot tell: {about.short}. {about.would_tell}" if first is None else first.change,
         feel=about.feel,
         quantity=about.quantity,
-        now=format_margin(about.estimate, signed=is_signed(about)),
-        goal=say_band(about),
+        now=say_quantity(about.quantity, about.estimate),
+        goal=say_band_of(about),
     )
 
 

@@ -1,84 +1,84 @@
-"""The evidence of a finding in words, the same on every page and at the terminal."""
+"""Findings and their numbers in words, the same on every page, picture and terminal."""
 
 from typing import Final
 
 from putt_posture.figures import format_margin, format_value
-from putt_posture.findings.quantities import PUTTER_IN_USE
-from putt_posture.measures import MEASURES
-from putt_posture.values import Finding, Findings, MeasureName
+from putt_posture.findings.quantities import PUTTER_IN_USE, title_of
+from putt_posture.measures import MEASURES, say_band, say_number, say_value
+from putt_posture.values import Estimate, Finding, Findings, MeasureName, StepNumber
 
-__all__ = ["say_band", "say_evidence", "say_order", "say_sure"]
+__all__ = ["say_band_of", "say_evidence", "say_odds", "say_quantity", "say_repeat"]
 
+_NO_BREAK: Final = "\N{NO-BREAK SPACE}"
+_ALMOST_SURE: Final = 0.995
 _SAID_FROM: Final = 0.05
-"""A smaller chance of another order is not mentioned (judged)."""
+"""A smaller chance of another first finding is not mentioned (judged)."""
 
 
-def say_band(finding: Finding) -> str:
-    r"""Write the coach's band of a finding.
-
-    Parameters
-    ----------
-    finding : Finding
-
-    Returns
-    -------
-    str
-        ``−3.0 to +3.0\xa0cm``, or with one open end ``up to 32.0°``, ``at least 45\xa0%``.
-    """
-    unit, signed = finding.estimate.unit, is_signed(finding)
-    low, high = (None if end is None else format_value(end, unit, signed=signed) for end in (finding.low, finding.high))
-    if low is None:
-        return f"up to {high}"
-    return f"at least {low}" if high is None else f"{low} to {high}"
-
-
-def say_sure(finding: Finding) -> str:
-    """Write how sure it is that the value lies outside the band.
+def say_quantity(quantity: str, estimate: Estimate) -> str:
+    """Say a present number of a finding or a step with its margin.
 
     Parameters
     ----------
-    finding : Finding
-
-    Returns
-    -------
-    str
-        ``96 % sure that it is outside``; never 100 %.
+    quantity : str
+        A measure, or `PUTTER_IN_USE`.
+    estimate : Estimate
     """
-    percent = min(99, int(100 * finding.probability))
-    more = "more than 99" if finding.probability > 0.99 else str(percent)
-    return f"{more}\N{NO-BREAK SPACE}% sure that it is outside"
+    if quantity == PUTTER_IN_USE:
+        return format_margin(estimate)
+    return say_value(MEASURES[MeasureName(quantity)], estimate, short=True, margin=True)
+
+
+def say_band_of(ends: Finding | StepNumber) -> str:
+    """Say the band of a finding or of a step's number; one end may be open.
+
+    Parameters
+    ----------
+    ends : Finding or StepNumber
+    """
+    low, high = ends.low, ends.high
+    unit = ends.filmed.unit if isinstance(ends, StepNumber) else ends.estimate.unit
+    measure = None if ends.quantity == PUTTER_IN_USE else MEASURES[MeasureName(ends.quantity)]
+    if low is not None and high is not None:
+        if measure is not None:
+            return say_band(measure, low, high, short=True)
+        return f"{format_value(low, unit)} to {format_value(high, unit)}"
+    end = high if low is None else low
+    said = "" if end is None else format_value(end, unit) if measure is None else say_number(measure, end, short=True)
+    return f"up to {said}" if low is None else f"{said} or more"
 
 
 def say_evidence(finding: Finding) -> str:
-    """Write the number with its margin, the band, and how sure it is that it lies outside.
+    """Say the number of a finding with its margin, and the band that it is held against.
 
     Parameters
     ----------
     finding : Finding
     """
-    value = format_margin(finding.estimate, signed=is_signed(finding))
-    return f"{value}; your band is {say_band(finding)}; {say_sure(finding)}"
+    value = say_quantity(finding.quantity, finding.estimate)
+    return f"{title_of(finding.quantity)} {value}; the band is {say_band_of(finding)}."
 
 
-def say_order(findings: Findings) -> str:
-    """Write how steady the order is; empty where it hardly changes.
+def say_odds(finding: Finding) -> str:
+    """Say how likely it is that the number of a finding lies outside its band; never that it is certain.
+
+    Parameters
+    ----------
+    finding : Finding
+    """
+    if finding.probability >= _ALMOST_SURE:
+        return "Almost certainly outside."
+    return f"{100 * finding.probability:.0f}{_NO_BREAK}% likely to be outside."
+
+
+def say_repeat(findings: Findings) -> str:
+    """Say how often a repeat would put something else first; empty where it hardly would.
 
     Parameters
     ----------
     findings : Findings
     """
-    chance = findings.change_on_repeat
-    if chance < _SAID_FROM:
+    if findings.change_on_repeat < _SAID_FROM:
         return ""
-    what = "Something else may come first" if findings.found else "Something may be found"
-    return f"{what} if the same setup is measured again: in about {round(10 * chance) or 1} of 10 repeats."
-
-
-def is_signed(finding: Finding) -> bool:
-    """Tell whether the number of a finding has two directions, so that its sign is printed.
-
-    Parameters
-    ----------
-    finding : Finding
-    """
-    return finding.quantity != PUTTER_IN_USE and MEASURES[MeasureName(finding.quantity)].signed
+    what = "something else would come first" if findings.found else "something would be found"
+    return f"If the same setup were measured again, {what} in {100 * findings.change_on_repeat:.0f} of 100."

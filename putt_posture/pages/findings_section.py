@@ -6,15 +6,22 @@ from typing import Final
 from attrs import frozen
 
 from putt_posture.documents.json_values import plain
-from putt_posture.figures import format_margin, format_value
-from putt_posture.findings import MOST_SAID, PUTTER_IN_USE, title_of
-from putt_posture.measures import MEASURES, say_band, say_number, say_value
+from putt_posture.findings import (
+    MOST_SAID,
+    PUTTER_IN_USE,
+    say_band_of,
+    say_evidence,
+    say_odds,
+    say_quantity,
+    say_repeat,
+    title_of,
+)
+from putt_posture.measures import MEASURES
 from putt_posture.pages.setting import Fact
 from putt_posture.shown import join_words
 from putt_posture.values import (
     VIEWS,
     Drill,
-    Estimate,
     Finding,
     Findings,
     MeasureName,
@@ -32,15 +39,11 @@ __all__ = [
     "PlanSection",
     "StepRow",
     "find_view",
-    "say_band_of",
-    "say_quantity",
     "write_findings",
     "write_plan",
     "write_steps",
 ]
 
-_NO_BREAK: Final = "\N{NO-BREAK SPACE}"
-_ALMOST_SURE: Final = 0.995
 _PLACES: Final = 20
 """Places on the bar of a number; the band reaches from the sixth to the fourteenth."""
 _BAND: Final = (6, 14)
@@ -174,17 +177,15 @@ def write_findings(findings: Findings) -> FindingsSection:
     ----------
     findings : Findings
     """
-    again = round(100 * findings.change_on_repeat)
-    repeat = (
-        f" If the same setup were measured again, something else would come first in {again} of 100." if again else ""
-    )
     return FindingsSection(
         lead=plain(findings.lead),
         items=tuple(map(_row, findings.found[:MOST_SAID])),
         rest=tuple(map(_row, findings.found[MOST_SAID:])),
         cannot_tell=tuple(
             OpenRow(
-                title=_capital(each.short), says=f"{_evidence(each)} {_odds(each)}", would_tell=plain(each.would_tell)
+                title=_capital(each.short),
+                says=f"{say_evidence(each)} {say_odds(each)}",
+                would_tell=plain(each.would_tell),
             )
             for each in findings.unsure
         ),
@@ -192,7 +193,7 @@ def write_findings(findings: Findings) -> FindingsSection:
         within=f"Within the bands: {join_words([each.lower() for each in findings.within])}."
         if findings.within
         else "",
-        note=f"The bands are {plain(findings.about)}.{repeat}",
+        note=f"The bands are {plain(findings.about)}. {say_repeat(findings)}".strip(),
     )
 
 
@@ -253,57 +254,13 @@ def _row(finding: Finding) -> FindingRow:
     limits = f"This is adapted to the limit of the {join_words(finding.limits)}." if finding.limits else ""
     return FindingRow(
         title=plain(finding.title),
-        evidence=_evidence(finding),
-        odds=_odds(finding),
+        evidence=say_evidence(finding),
+        odds=say_odds(finding),
         effect=plain(" ".join(filter(None, (finding.because, finding.ball)))),
         source=plain(finding.source),
         change=plain(finding.change),
         limits=limits,
     )
-
-
-def _evidence(finding: Finding) -> str:
-    value = say_quantity(finding.quantity, finding.estimate)
-    return f"{title_of(finding.quantity)} {value}; the band is {say_band_of(finding)}."
-
-
-def _odds(finding: Finding) -> str:
-    if finding.probability >= _ALMOST_SURE:
-        return "Almost certainly outside."
-    return f"{100 * finding.probability:.0f}{_NO_BREAK}% likely to be outside."
-
-
-def say_quantity(quantity: str, estimate: Estimate) -> str:
-    """Say a present number of a finding or a step with its margin.
-
-    Parameters
-    ----------
-    quantity : str
-        A measure, or `PUTTER_IN_USE`.
-    estimate : Estimate
-    """
-    if quantity == PUTTER_IN_USE:
-        return format_margin(estimate)
-    return say_value(MEASURES[MeasureName(quantity)], estimate, short=True, margin=True)
-
-
-def say_band_of(ends: Finding | StepNumber) -> str:
-    """Say the band of a finding or of a step's number; one end may be open.
-
-    Parameters
-    ----------
-    ends : Finding or StepNumber
-    """
-    low, high = ends.low, ends.high
-    unit = ends.filmed.unit if isinstance(ends, StepNumber) else ends.estimate.unit
-    measure = None if ends.quantity == PUTTER_IN_USE else MEASURES[MeasureName(ends.quantity)]
-    if low is not None and high is not None:
-        if measure is not None:
-            return say_band(measure, low, high, short=True)
-        return f"{format_value(low, unit)} to {format_value(high, unit)}"
-    end = high if low is None else low
-    said = "" if end is None else format_value(end, unit) if measure is None else say_number(measure, end, short=True)
-    return f"up to {said}" if low is None else f"{said} or more"
 
 
 def _number(number: StepNumber) -> NumberRow:

@@ -198,11 +198,8 @@ def report_as_pdf(
         Stamped as the day of creation.
     paper : {"a4", "letter"}
     """
-    data = {
-        "report": attrs.asdict(evolve(report, answers=())),
-        "colours": dict(PART_COLOURS),
-        "part_titles": dict(PART_TITLES),
-    }
+    shown = attrs.asdict(evolve(report, answers=()))
+    data = {"report": shown, "colours": dict(PART_COLOURS), "part_titles": dict(PART_TITLES)}
     files = {f"{name}.{ending_of(picture)}": picture for name, picture in pictures.items()}
     return typeset("report.typ", data, pictures=files, made_on=made_on, paper=paper)
 

@@ -8,9 +8,9 @@ from putt_posture.documents.comparison_json import ChangeRow
 from putt_posture.drawing.stills import as_jpeg, find_still_crop
 from putt_posture.drawing.to_send import SentNumber, draw_to_send
 from putt_posture.figures import format_day
-from putt_posture.findings import title_of
+from putt_posture.findings import say_band_of, say_quantity, title_of
 from putt_posture.measures import MEASURES, say_value
-from putt_posture.pages.findings_section import find_view, say_band_of, say_quantity
+from putt_posture.pages.findings_section import find_view
 from putt_posture.shown import join_words
 from putt_posture.values import VIEWS, Finding, Lesson, MeasureName, Picture
 

@@ -1,4 +1,4 @@
-"""What changed in one measure between two lessons of one student."""
+"""The change of one measure between two lessons of one student."""
 
 from collections.abc import Mapping
 from typing import Final

@@ -1,7 +1,8 @@
-"""Checks of what a person writes by hand: each mistake gets one sentence of the project's own.
+"""Checks of values that a person writes: each mistake gets an error of this project, in one sentence.
 
-A check says what was found, what was needed and what to do. Type and sign are looked at here, when the value is made;
-what a body, a putter or a wish can be at all is looked at where it is used, as the bounds belong to the body tables.
+A check says what was found, what was needed and what to do. Type and sign are checked here, when the value is made.
+Whether a body, a putter or a wanted setup is possible is checked where it is used, as the bounds belong to the body
+tables.
 """
 
 import difflib
@@ -40,7 +41,7 @@ _P = ParamSpec("_P")
 _R = TypeVar("_R")
 _Validator = Callable[[Any, Any, Any], None]
 _SHOWN: Final = 40
-"""Letters of a wrong value that are quoted in a message."""
+"""How many letters of a wrong value are quoted in a message."""
 _EXAMPLES: Final[Mapping[str, str]] = {
     "cm": 'a number of centimetres; read_length_cm("5ft10in") makes one of a text',
     "deg": "a number of degrees",
@@ -48,7 +49,7 @@ _EXAMPLES: Final[Mapping[str, str]] = {
     "hz": "a number of frames a second",
     "percent": "a number of percent",
 }
-"""What to give, by the ending of the name that says the unit."""
+"""What to give instead, by the ending of the name that says the unit."""
 
 
 def number(*, optional: bool = False, low: float | None = None, above: float | None = None) -> _Validator:
@@ -133,7 +134,7 @@ def check_number(value: object, name: str, *, low: float | None = None, above: f
     Raises
     ------
     ArgumentError
-        If it is no number.
+        If it is not a number.
     UsageError
         If it is not finite, or too small.
 
@@ -170,7 +171,7 @@ def check_word(value: object, name: str, words: Sequence[str]) -> None:
     Raises
     ------
     ArgumentError
-        If it is no text.
+        If it is not text.
     UsageError
         If it is another word.
 
@@ -268,7 +269,7 @@ def check_mapping(value: object, name: str, words: Sequence[str]) -> None:
     Raises
     ------
     ArgumentError
-        If it is no mapping.
+        If it is not a mapping.
     UnknownName
         If a key is another.
     """
@@ -291,7 +292,7 @@ def check_point(value: object, name: str) -> None:
     Raises
     ------
     ArgumentError
-        If it is no pair of numbers.
+        If it is not a pair of numbers.
     UsageError
         If one of them is not finite.
     """
@@ -352,7 +353,7 @@ def check_scale_object(value: object, name: str) -> None:
 
 
 def unknown_name(found: object, known: Iterable[str], *, what: str, where: str) -> UnknownName:
-    """Return the error for a name that is not there, which names those that come close.
+    """Return the error for an unknown name; it names the ones that come close.
 
     Parameters
     ----------
@@ -376,7 +377,7 @@ def unknown_name(found: object, known: Iterable[str], *, what: str, where: str) 
 
 
 def check_call(function: Callable[_P, _R]) -> Callable[_P, _R]:
-    """Make a call with arguments that the function does not have an error of the project's own.
+    """Turn a call with wrong arguments into an error of this project.
 
     The sentence names the argument, and those that the function has.
 

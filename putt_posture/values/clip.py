@@ -44,7 +44,7 @@ class Clip:
         True where the stored picture is a mirror image; the pictures returned are not.
     codec, pixel_format : str
     transfer : {"sdr", "hlg", "pq"}
-        How light is coded; HLG and PQ are toned to a natural picture.
+        How light is coded; HLG and PQ are mapped to natural colours.
     time_stretch : float
         Clip seconds per real second: 1, or 8 for 240 frames a second stored at 30.
     variable_rate : bool
@@ -95,7 +95,7 @@ class Frame:
     scale : float
         Picture pixels per pixel of the full-size upright picture (1 at full size).
     erased : bool
-        Whether the picture is no longer there; `picture` is black then and tells its size alone.
+        Whether the picture is no longer there; `picture` is then black and shows only its size.
     """
 
     time_s: float

@@ -1,4 +1,4 @@
-"""What a club-builder needs to know of a putter."""
+"""What a club-builder needs to know about a putter."""
 
 from typing import Literal
 
@@ -29,7 +29,7 @@ class RuleCheck:
     clause : str
         Where it is in the Rules.
     keeps : bool or None
-        Whether the putter keeps it; None where that is not known.
+        Whether the putter is within it; None where that is not known.
     says : str
         One sentence: what was found.
     """

@@ -28,7 +28,7 @@ Floats = NDArray[np.float64]
 NORMAL_95 = 1.959963984540054
 """Two-sided 95 % point of the normal distribution."""
 _BY_HAND: Final = "; by hand: "
-"""Stands in a method before the names of what the number rests on that is by hand."""
+"""Text in a method before the names of what was given by hand."""
 _LONGEST = 88
 """Letters inside the brackets of a repr."""
 
@@ -38,8 +38,8 @@ class Estimate:
     """One number with its standard uncertainty; falsy when absent.
 
     ``float(estimate)`` is its value, and ``format(estimate, ".1f")`` the text of it. An absent one has no value:
-    `float` raises `AbsentNumber` with the reason, as a NaN would go through a sum or a mean as if it were a number, and
-    the text is the word ``absent``.
+    `float` raises `AbsentNumber` with the reason, since a NaN would go through a sum or a mean like a number; its text
+    is the word ``absent``.
 
     Attributes
     ----------
@@ -60,21 +60,22 @@ class Estimate:
     floor : float or None
         The least value that makes sense (0 for a gap); the interval is cut there.
     raw_value : float or None
-        The same from the landmarks of the model, before they were moved to the joints; None where they were not moved.
+        The value from the landmarks as the model gave them, before they were moved to the joints; None where they were
+        not moved.
     budget : mapping of str to float
         The parts of the standard uncertainty by cause, one sigma each, in `unit`; they add in quadrature.
     repeats : tuple of float
-        The value of each setup by itself, in `unit`, where it was measured in the frames of setups.
+        The value of each setup alone, in `unit`, where it was measured in the frames of setups.
     coverage : float
         Coverage factor: standard uncertainties in the 95 % margin; more than 1.96 where they come from few repeats.
     per_frame : tuple of float
         The value of each frame of the landmarks of `view`, in their order, in `unit`; NaN where it cannot
         be read in a frame. Empty where it was not measured frame by frame, and in a lesson that was stored.
     by_hand : tuple of str
-        What the number rests on that was typed, drawn or placed by hand: ``left shoulder``, ``shaft``; empty where the
+        What was typed, drawn or placed by hand and affects the number: ``left shoulder``, ``shaft``; empty where the
         program found everything.
     automatic : float or None
-        What it would be without that, in `unit`; None where there would be no number, and where `by_hand` is empty.
+        The value without that, in `unit`; None where there would be no number, and where `by_hand` is empty.
 
     Examples
     --------
@@ -136,7 +137,7 @@ estimate is true.
         return float(self.value)
 
     def __format__(self, spec: str) -> str:
-        """Return the value as the specification says, without unit; ``absent``, as wide, where there is none."""
+        """Return the value in this format, without unit; ``absent``, at the same width, where there is none."""
         if not spec:
             return str(self)
         return format(self.value, spec) if self else "absent".rjust(len(format(0.0, spec)))
@@ -187,7 +188,7 @@ def median_seen(values: Floats) -> float:
 def medians_seen(values: Floats, *, axis: int = 0) -> Floats:
     """Return the medians along an axis of the values that are not NaN; NaN, without a warning, where all are NaN.
 
-    The same as `numpy.nanmedian`, which takes some ten times as long over few values.
+    It does the same as `numpy.nanmedian`, which takes some ten times as long for few values.
 
     Parameters
     ----------
@@ -231,7 +232,7 @@ def absent(reason: str, *, unit: str, view: View | None = None, method: str = ""
 
 
 def add_by_hand(method: str, names: Sequence[str]) -> str:
-    """Return the method of a number with what it rests on that is by hand, so that both are read together.
+    """Return the method of a number with the names of what was given by hand.
 
     Parameters
     ----------
@@ -243,7 +244,7 @@ def add_by_hand(method: str, names: Sequence[str]) -> str:
 
 
 def read_by_hand(method: str) -> tuple[str, ...]:
-    """Return what a number rests on that is by hand, out of its method; empty if nothing.
+    """Return from the method of a number the names of what was given by hand; empty if there are none.
 
     Parameters
     ----------

@@ -66,7 +66,7 @@ class FoundBall:
     centre_px : Point or None
     diameter_px : float
     sd_px : float
-        One sigma of the centre, either way.
+        One sigma of the centre, across and down.
     score : float
         How clearly its rim shows, 0 to 1.
     why_not : str
@@ -86,12 +86,12 @@ class FoundBall:
 @brief
 @frozen(kw_only=True, eq=False)
 class PictureFinds:
-    """All that was found in the still of one view, whether it was used or something given by hand went before it.
+    """All that was found in the still of one view, whether it was used or replaced by something given by hand.
 
     Attributes
     ----------
     resolution_px : float
-        How coarse the picture is, pixels; 1 in a sharp one.
+        Size of the smallest detail that the picture shows, pixels; 1 in a sharp one.
     roll : Estimate
         Camera roll, deg; + = the picture's content is turned clockwise.
     shaft : FoundShaft
@@ -99,7 +99,7 @@ class PictureFinds:
     butt_lent : bool
         Whether the butt end of `shaft` was already placed by the other view's picture.
     ball : FoundBall or None
-        None where it was not looked for, since no shaft was known.
+        None where it was not searched for, since no shaft was known.
     ball_warnings : tuple of str
         Sentences on which side of the head the ball lies.
     """

@@ -1,4 +1,4 @@
-"""What the coach typed or drew about one view; it goes before what the program finds."""
+"""What the coach typed or drew about one view; it is used instead of what the program finds."""
 
 from typing import Final
 
@@ -23,7 +23,7 @@ class PlacedLandmark:
     point_px : Point
         Where it is, pixels of the full-size upright picture, origin top left.
     time_s : float or None
-        Clip time of the frame, seconds; None for the still that stands for the lesson.
+        Clip time of the frame, seconds; None for the still that represents the lesson.
     """
 
     landmark: str
@@ -34,7 +34,7 @@ class PlacedLandmark:
 @brief
 @frozen(kw_only=True)
 class Given:
-    """The coach's own readings of one view; None or empty where left to the program.
+    """The coach's own readings of one view; None or empty where the program decides.
 
     Attributes
     ----------
@@ -53,7 +53,8 @@ class Given:
     landmarks : tuple of PlacedLandmark
         Joints placed by hand. Where one was placed twice in one frame, the last counts.
     setup_times_s : tuple of float
-        Clip times, seconds; of the setups that were found only those around these times are measured. All where empty.
+        Clip times, seconds; of the setups that were found only those around these times are measured. All are measured
+        where it is empty.
     """
 
     scale_object: tuple[float, Segment] | None = field(default=None, validator=where_given(check_scale_object))
@@ -71,7 +72,7 @@ class Given:
         return (*found, *dict.fromkeys(map(_say_landmark, self.landmarks)))
 
     def without(self, name: str) -> "Given":
-        """Return the same but for one thing.
+        """Return the same without one thing.
 
         Parameters
         ----------
@@ -96,4 +97,4 @@ _FIELDS: Final = {
     "ground": "ground_px",
     "setup": "setup_times_s",
 }
-"""What each field is called, in the order in which it is said; landmarks are called by their own names."""
+"""Names of the fields in messages, in their order; landmarks have names of their own."""

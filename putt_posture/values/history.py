@@ -20,7 +20,7 @@ __all__ = [
 ]
 
 Moment = Literal["before", "after", "check"]
-"""What a lesson shows: the setup as it was, the rebuilt setup, or a later check whether it held."""
+"""The setup that a lesson shows: as it was, rebuilt, or at a later check whether it held."""
 MOMENTS: Final[tuple[Moment, ...]] = get_args(Moment)
 
 

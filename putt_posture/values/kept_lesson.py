@@ -193,7 +193,7 @@ class KeptView:
         return place
 
     def middle(self, *names: str) -> Floats:
-        """Return the middle of those of these joints that are seen, (2,) full-size pixels; NaN where none is.
+        """Return the middle of the visible ones of these joints, (2,) full-size pixels; NaN where none is visible.
 
         Parameters
         ----------
@@ -219,7 +219,7 @@ class ComparedLesson:
     files : tuple of Path
         Files of the lesson that must not be replaced by the report.
     says : tuple of str
-        Sentences on what of the lesson is held back, and why.
+        Sentences on which parts of the lesson are held back, and why.
     """
 
     title: str
@@ -252,5 +252,5 @@ class Comparison(Shown):
 
     @property
     def says(self) -> tuple[str, ...]:
-        """Sentences on what of the two lessons is held back, and why; each once."""
+        """Sentences on which parts of the two lessons are held back, and why; each once."""
         return tuple(dict.fromkeys((*self.before.says, *self.after.says)))

@@ -159,7 +159,7 @@ class Setup:
     Attributes
     ----------
     moment_s : float
-        Clip time of the frame that stands for the setup, seconds; it is one of `times_s`.
+        Clip time of the frame that represents the setup, seconds; it is one of `times_s`.
     times_s : tuple of float
         Clip times of all frames to be measured, seconds, increasing.
     window_s : (float, float)

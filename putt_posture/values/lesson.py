@@ -42,20 +42,20 @@ class ViewResult:
     landmarks : Landmarks
         As the model gave them.
     joints : Landmarks
-        The same moved to the joint centres, from which everything is measured.
+        The landmarks moved to the joint centres, from which everything is measured.
     joint_errors_px : (C, 33, 2)
         Remaining errors of the joints: C independent patterns, one sigma each, pixels; none where they are not known.
     joint_offsets_px : (C, 33, 2)
         Mean errors of the landmarks of renders, as in `Joints`.
     scene : Scene
     still : Frame
-        The full-size picture of the setup that stands for the lesson.
+        The full-size picture of the setup that represents the lesson.
     still_index : int
         Which frame of `landmarks` it is.
     given : Given
         What the coach typed or drew.
     finds : PictureFinds or None
-        What was found in the still, whatever was given; None where nothing was looked for.
+        What was found in the still, even where the coach gave something; None where nothing was searched for.
     notes : tuple of str
         Sentences for the coach about the clip, the following and the landmarks.
     """
@@ -142,12 +142,12 @@ class Lesson(Shown, Tabled):
 
 
 def part_of_progress(progress: Progress | None, start: float, end: float) -> Progress | None:
-    """Return the callback for a part of the work, which tells of the whole; None where none is shown.
+    """Return the callback for a part of the work, which reports the whole; None where no progress is shown.
 
     Parameters
     ----------
     progress : callable or None
-        Told of the whole.
+        The callback for the whole.
     start, end : float
         Share of the whole that is done when the part begins and when it ends, 0 to 1.
     """

@@ -20,14 +20,14 @@ A type of its own, so that the type checker takes no title or other text for a n
 the records; at run time it is a plain string. What users ask for by name (`Posture`) takes any string.
 """
 _LONGEST: Final = 100
-"""Letters of a repr."""
+"""The most letters of a repr."""
 
 
 @frozen(kw_only=True)
 class Posture(Shown, Mapping[MeasureName, Estimate]):
     """Every measure, present or absent: a mapping of their names to estimates.
 
-    An absent measure is there, as an estimate that is falsy and says why. A name that is no measure raises
+    An absent measure is there, as an estimate that is falsy and says why. A name that is not a measure raises
     `UnknownName`, which says the names that come close; `get` returns None for it, or its default, as every
     mapping does.
 

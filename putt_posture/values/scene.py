@@ -1,4 +1,4 @@
-"""What one view's picture shows of the world around the student."""
+"""What the picture of one view shows around the student."""
 
 from typing import Literal
 

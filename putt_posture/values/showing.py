@@ -19,9 +19,9 @@ if TYPE_CHECKING:
 __all__ = ["Shown", "Tabled", "brief", "say_brief"]
 
 _LONGEST: Final = 100
-"""Letters of a line."""
+"""The most letters of a line."""
 _LONGEST_FIELD: Final = 24
-"""Letters of one text or number in it."""
+"""The most letters of one text or number in it."""
 _PAGES: Final = "putt_posture.pages.notebook"
 _TABLES: Final = "putt_posture.documents.frames"
 _T = TypeVar("_T")
@@ -39,7 +39,7 @@ class Shown:
 
 
 class Tabled:
-    """What can be had as a table: a lesson, measured or stored."""
+    """A value that can be a table: a lesson, measured or stored."""
 
     __slots__ = ()
 

@@ -202,7 +202,7 @@ def test_the_doctor_puts_back_what_was_being_replaced_and_removes_the_rest(docto
     assert by_note == (found == "by its note")
     assert [path.name for path in place.iterdir()] == ["report"]
     assert (place / "report" / "report.html").read_text() == "old"
-    assert "nothing is left of it" in doctor()
+    assert "nothing is left behind" in doctor()
 
 
 def test_the_doctor_looks_into_the_archive_and_beside_it(academy, doctor) -> None:
@@ -214,7 +214,7 @@ def test_the_doctor_looks_into_the_archive_and_beside_it(academy, doctor) -> Non
     assert f"Files that a stopped run was adding to {academy / 'files'} were removed." in said
     assert f"Unfinished work of a stopped run was removed from {academy.parent}." in said
     assert not stray.exists()
-    assert "nothing is left of it" in doctor()
+    assert "nothing is left behind" in doctor()
 
 
 def test_the_doctor_removes_the_scratch_of_the_first_version(doctor, tmp_path) -> None:

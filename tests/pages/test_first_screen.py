@@ -95,7 +95,7 @@ def test_a_lesson_that_was_never_looked_at_for_findings_begins_with_its_stills(l
     assert (report.findings, report.plan, report.steps) == (None, None, ())
     page = report_of_unadvised(lesson)
     assert "<h2>At address</h2>" in page
-    assert "What to do first" not in page
+    assert ">What to do first<" not in page
 
 
 def report_of_unadvised(lesson):

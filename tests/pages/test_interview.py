@@ -82,8 +82,7 @@ def test_the_pdf_to_hand_over_has_no_pain_or_limits(lesson) -> None:
     stills = draw_stills(evolve(lesson, interview=SAID))
     pictures = {each.view: as_jpeg(each.annotated, most_bytes=100_000) for each in stills}
     report = write_report(evolve(lesson, interview=SAID), stills=stills)
-    text = "".join(
-        page.extract_text() for page in PdfReader(io.BytesIO(report_as_pdf(report, pictures=pictures))).pages
-    )
+    pdf = PdfReader(io.BytesIO(report_as_pdf(report, pictures=pictures)))
+    text = "".join(page.extract_text() for page in pdf.pages)
     assert "Puttwell" in text or lesson.student.name in text
     assert "backwardsxqz" not in text.replace("\n", "")

@@ -114,10 +114,10 @@ def backup(
 ) -> None:
     """Copy the whole archive into the new folder DIR, with the digests of its files.
 
-    With --encrypt DIR is one new file instead, which only those can open who have the passphrase or the key; if that is
-    lost, so is the backup, and nobody can bring it back.
+    With --encrypt, DIR is one new file instead, which opens only with the passphrase or the key. If these are lost, no
+    one can open it.
 
-    It holds people's pictures as the archive does: keep it as safe, and erase old ones.
+    A backup holds people's pictures, as the archive does: keep it as safe, and erase old ones.
     """
     from putt_posture.archive import back_up, open_archive
     from putt_posture.cli.archive.words import say_size
@@ -149,7 +149,7 @@ def restore(
     archive: str | None,
     files: str | None,
 ) -> None:
-    """Restore an archive from the backup in DIR, or the encrypted file DIR, to a place without one.
+    """Restore an archive from the backup in DIR, or from the encrypted file DIR, to a place that has none.
 
     The backup is first checked against its digests and restored in memory. Students who were erased after the backup
     was made are in it again: erase them once more. archive erasures of the later archive shows on which days.

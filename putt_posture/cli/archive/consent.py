@@ -61,9 +61,9 @@ def consent(
 ) -> None:
     """Record that consent for the student NUMBER was given, or withdrawn with --withdraw.
 
-    Being filmed and keeping the measures are needed before anything is filed; pictures are kept only with the third,
-    and show a face only with the fourth. A minor's guardian consents, from the day on which they are grown up they do
-    themselves. What a consent must look like where you are, the local rules say.
+    Nothing is filed without consent to filming and to keeping the measures. Pictures are kept only with consent to
+    pictures, and show a face only with consent to faces. A guardian consents for a minor; from the day on which
+    students are grown up they consent themselves. Local rules say what a consent must look like.
     """
     if withdraw and (given_by is not None or guardian or note):
         raise click.UsageError(

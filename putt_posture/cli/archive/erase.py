@@ -67,7 +67,7 @@ def confirm_by_name(question: str, *, name: str, yes: bool) -> None:
 def erase(*, number: int, reason: str, yes: bool, archive: str | None, files: str | None) -> None:
     """Erase the student NUMBER for good, with all rows, clips and stills. The name must be typed first.
 
-    What stays is that somebody was erased on this day, and the reason.
+    The record of erasures keeps the day and the reason, but no name.
     """
     from putt_posture.archive import erase_student, load_lessons, load_student, open_archive
     from putt_posture.archive.db.texts import name_words
@@ -99,7 +99,7 @@ def erase(*, number: int, reason: str, yes: bool, archive: str | None, files: st
 @yes_option
 @archive_options
 def erase_lesson(*, lesson: int, yes: bool, archive: str | None, files: str | None) -> None:
-    """Erase the lesson LESSON for good, its numbers, clips and pictures. The student stays."""
+    """Erase the lesson LESSON for good, with its numbers, clips and pictures. The student stays."""
     from putt_posture.archive import erase_lesson as erase
     from putt_posture.archive import load_lesson, load_student, open_archive
     from putt_posture.cli.archive.words import IN_BACKUPS, WHEN_STOPPED, say_erased

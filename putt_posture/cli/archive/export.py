@@ -23,7 +23,7 @@ from putt_posture.cli.stopping import say_when_stopped
 __all__ = ["export", "export_all"]
 
 
-@command(short_help="Export everything that is kept of a student, as a zip.")
+@command(short_help="Export everything that is kept about a student, as a zip.")
 @number_argument()
 @out_option(what="export, a zip", metavar="FILE")
 @hide_faces_option(where="in the pictures; clips are left out then")
@@ -46,7 +46,7 @@ def export(
     archive: str | None,
     files: str | None,
 ) -> None:
-    """Write everything that is kept of the student NUMBER into the zip FILE.
+    """Write everything that is kept about the student NUMBER into the zip FILE.
 
     It holds rows as JSON and CSV, pictures, reports and clips; README.txt explains them. What has no consent today is
     left out. With --encrypt the zip is inside a file that opens, with an age program, only with the passphrase or the
@@ -98,8 +98,8 @@ def export_all(
 ) -> None:
     """Write the tables of the whole archive into a folder, as CSV, and as Parquet where pyarrow is installed.
 
-    README.md in it says what they are. Without --names a student is a number and an age; of few people, that and the
-    days may still lead to them.
+    README.md in it explains them. Without --names a student is a number and an age. Among few people, the age and the
+    days may still show who it is.
     """
     from putt_posture.archive import open_archive
     from putt_posture.cli.table import new_table, open_console, show_files

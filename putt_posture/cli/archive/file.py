@@ -56,8 +56,8 @@ MOMENT_NAMES: Final = ("before", "after", "check")
     metavar="DATE",
     help="Day of the lesson, year-month-day. Default: the day of the clips or of the report, or else today.",
 )
-@click.option("--place", default="", metavar="TEXT", help="Where it was.")
-@click.option("--coach", default="", metavar="NAME", help="Who gave it.")
+@click.option("--place", default="", metavar="TEXT", help="Where the lesson was.")
+@click.option("--coach", default="", metavar="NAME", help="Who gave the lesson.")
 @interview_options
 @click.option("--without-pictures", is_flag=True, help="Keep only the measures and landmarks.")
 @click.option("--without-clips", is_flag=True, help="Keep stills and report, but not the clips.")
@@ -97,9 +97,9 @@ def file(
 ) -> None:
     """File a lesson of the student NUMBER.
 
-    With RESULT_FOLDER, which measure wrote, that is filed; clips given beside it are kept with it if they are the ones
-    that were measured. Without it the clips are measured first, with the height, the hand and the wrist height that the
-    archive knows; the options from --putter-length on are for that, and are those of measure.
+    Give the RESULT_FOLDER that measure wrote, and it is filed; clips given with it are kept if they are the ones that
+    were measured. Or give clips alone: they are measured first, with the height, the hand and the wrist height that the
+    archive knows. The options from --putter-length on are for measuring, and are those of measure.
 
     What the student said is taken from RESULT_FOLDER where it is not typed here.
     """
@@ -127,29 +127,29 @@ def file(
     from putt_posture.services import Filing, file_folder, find_filing_day, measure_and_file
 
     today = date.today()
-    dated = find_filing_day(clips, folder=folder, given=day, today=today)
-    filing = Filing(
-        student=number,
-        day=dated.day,
-        moment=moment,
-        notes=LessonNotes(
-            place=place,
-            coach=coach,
-            misses=misses,
-            weak_putts=weak_putts,
-            putter_story=putter_story,
-            limits=limits,
-            notes=notes,
-        ),
-        clips=clips,
-        keep_pictures=not without_pictures,
-        keep_clips=not without_clips,
-        paper=paper,
-    )
     console = open_console(sys.stdout)
-    console.print(dated.says)
     measured = None
     with open_archive(archive, files=files, make=False) as opened:
+        dated = find_filing_day(clips, folder=folder, given=day, today=today)
+        console.print(dated.says)
+        filing = Filing(
+            student=number,
+            day=dated.day,
+            moment=moment,
+            notes=LessonNotes(
+                place=place,
+                coach=coach,
+                misses=misses,
+                weak_putts=weak_putts,
+                putter_story=putter_story,
+                limits=limits,
+                notes=notes,
+            ),
+            clips=clips,
+            keep_pictures=not without_pictures,
+            keep_clips=not without_clips,
+            paper=paper,
+        )
         if folder is not None:
             filed = file_folder(opened, filing, folder, today=today)
         else:

@@ -23,10 +23,10 @@ _WHEN_STOPPED: Final = "The lessons that were finished stay so, the others are u
 @yes_option
 @archive_options
 def hide_faces(*, number: int | None, yes: bool, archive: str | None, files: str | None) -> None:
-    """Make the kept pictures of the student NUMBER, or of all, again with every head hidden, for good.
+    """Make the kept pictures of the student NUMBER, or of all students, again with every head hidden, for good.
 
-    It is for lessons whose pictures may be kept and whose faces may not be shown. What cannot be made again is erased:
-    clips, report.pdf, and a picture in which it is not known where the head is. The measures stay.
+    It is for lessons whose pictures may be kept but whose faces may not be shown. What cannot be made again is erased:
+    clips, report.pdf, and pictures in which the head cannot be found. The measures stay.
     """
     from putt_posture.archive import load_student, open_archive
     from putt_posture.cli.archive.retention import show_pictures

@@ -25,7 +25,13 @@ _NAME_WIDE: Final = 8
 
 
 @command(short_help="Show who is due, whose setup went back, who came last.")
-@click.option("--most", type=click.IntRange(1, 1000), default=25, help="How many of each to show at most. Default: 25.")
+@click.option(
+    "--most",
+    type=click.IntRange(1, 1000),
+    default=25,
+    metavar="N",
+    help="Most students of each kind to show. Default: 25.",
+)
 @click.option(
     "--within",
     type=click.IntRange(0, 3650),
@@ -38,8 +44,8 @@ _NAME_WIDE: Final = 8
 def overview(*, most: int, within: int, as_json: bool, archive: str | None, files: str | None) -> None:
     """Show one line a student: whose setup went back by more than the noise, who is due for a visit, who came last.
 
-    A student without a lesson is not listed; find and show know them. Last comes who is kept on a guardian's
-    consent and has come of age, or does before the next visit: they are to be asked for their own.
+    Students without a lesson are not listed; look for them with find and show. At the end come students who are kept on
+    a guardian's consent and have come of age, or will before the next visit: ask them for their own consent.
     """
     from putt_posture.archive import find_coming_of_age, load_overview, open_archive
     from putt_posture.cli.archive.words import as_plain, print_json

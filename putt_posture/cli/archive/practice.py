@@ -126,7 +126,10 @@ def _read(context: click.Context, option: click.Parameter, text: str | None) -> 
 @command(short_help="Record a practice test, or show them all.")
 @number_argument()
 @click.option(
-    "--putts", callback=_read, metavar="PUTTS", help='Holed of tried by length: "3ft 8/10, 6ft 5/10, 3m 2/10".'
+    "--putts",
+    callback=_read,
+    metavar="PUTTS",
+    help='Putts holed of putts tried, by length: "3ft 8/10, 6ft 5/10, 3m 2/10".',
 )
 @click.option("--day", callback=past_day_option, metavar="DATE", help="Day of the test. Default: today.")
 @click.option("--note", metavar="TEXT", help="Anything to remember: the green, the ball.")
@@ -147,8 +150,8 @@ def practice(
 ) -> None:
     """Record a practice test of the student NUMBER with --putts, then show all tests.
 
-    Lengths are from the ball to the middle of the hole and carry their unit. The scatter of start lines is the one that
-    explains best which putts fell; speed, slope and grain are left out.
+    Write each length, from the ball to the middle of the hole, with its unit. The scatter of start lines is the one
+    that best explains which putts fell; speed, slope and grain are left out.
     """
     if putts is None and (day is not None or note is not None):
         raise click.UsageError("--day and --note are for a new test. Give its --putts too.")

@@ -30,7 +30,7 @@ def retention(*, erase: bool, yes: bool, archive: str | None, files: str | None)
     """Show what is kept longer than allowed: past its time, or without a valid consent.
 
     With --erase it is erased for good: whole students, or the clips, stills, reports and outlines of lessons whose
-    numbers stay. The times are in archive settings; what they must be, the local rules say.
+    numbers stay. The times are set with archive settings; local rules say what they must be.
     """
     if yes and not erase:
         raise click.UsageError("--yes is for erasing. Add --erase, or leave it out.")

@@ -56,8 +56,8 @@ def enrol(
 ) -> None:
     """Add the student NAME and say their number.
 
-    Whether they are a minor must be known: give --born, or --adult. Nothing is filed of them before consent is written
-    down.
+    It must be known whether the student is a minor: give --born or --adult. Nothing is filed before consent is
+    recorded.
     """
     if born is None and not adult:
         raise click.UsageError("It is not known whether the student is a minor. Give --born DATE, or --adult.")
@@ -99,7 +99,7 @@ def enrol(
     console.print(f"\nThe archive is {place}", soft_wrap=True)
 
 
-@command(short_help="Change what is known of a student.")
+@command(short_help="Change what is known about a student.")
 @number_argument()
 @click.option("--name", metavar="NAME", help="The name.")
 @stature_option(required=False)
@@ -139,7 +139,7 @@ def describe(
     archive: str | None,
     files: str | None,
 ) -> None:
-    """Change what is known of the student NUMBER. Filed lessons keep what they were measured with."""
+    """Change what is known about the student NUMBER. Filed lessons keep what they were measured with."""
     if adult and born is not None:
         raise click.UsageError("Both --born and --adult were given. Give one: the day of birth tells the age.")
     given: dict[str, Any] = {
@@ -194,7 +194,9 @@ def describe(
 
 @command(short_help="Find students by name.")
 @click.argument("text", nargs=-1, required=True)
-@click.option("--most", type=click.IntRange(min=1, max=1000), default=50, help="How many to show at most. Default: 50.")
+@click.option(
+    "--most", type=click.IntRange(1, 1000), default=50, metavar="N", help="Most students to show. Default: 50."
+)
 @json_option
 @archive_options
 def find(*, text: tuple[str, ...], most: int, as_json: bool, archive: str | None, files: str | None) -> None:

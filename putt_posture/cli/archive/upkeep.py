@@ -29,11 +29,11 @@ _TITLES: Final = {
 def check(*, quick: bool, as_json: bool, archive: str | None, files: str | None) -> None:
     """Check every row and every file of the archive, and name what is missing, altered, impossible or left over.
 
-    Others may go on filing meanwhile.
+    Others can go on filing while it runs.
 
-    What stopped runs had left is taken away, here and where they were writing backups and exports, and named too.
+    It also removes what stopped runs left behind, here and where they were writing backups and exports, and names it.
 
-    The exit code is 1 where anything was found.
+    The exit code is 1 if anything was found.
     """
     from putt_posture.archive import check_archive, open_archive
     from putt_posture.archive.db.access import close_archive
@@ -78,9 +78,9 @@ def check(*, quick: bool, as_json: bool, archive: str | None, files: str | None)
 @command(short_help="Bring an archive of an older version forward.")
 @archive_options
 def upgrade(*, archive: str | None, files: str | None) -> None:
-    """Bring an archive that an older version wrote forward to this one, all of it or nothing.
+    """Bring an archive of an older version forward to this one, all of it or nothing.
 
-    Make a backup first. Older versions of the program do not read it then.
+    Make a backup first: older versions of the program cannot read the archive afterwards.
     """
     from putt_posture.archive import upgrade_archive
 
@@ -100,7 +100,7 @@ def upgrade(*, archive: str | None, files: str | None) -> None:
 def settings(*, archive: str | None, files: str | None, **given: int | None) -> None:
     """Show the settings of the archive, and change those that are given.
 
-    None of the times is law: what may be kept for how long, and when somebody is grown up, the local rules say.
+    None of these times is a law. Local rules say what may be kept for how long, and when someone is grown up.
     """
     from putt_posture.archive import change_settings, find_doubts, open_archive, read_settings
     from putt_posture.cli.table import new_table, open_console, show_bullet
