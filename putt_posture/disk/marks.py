@@ -70,7 +70,8 @@ _CHARTS: Final = frozenset(
     }
 )
 _KINDS: Final[tuple[tuple[frozenset[str], frozenset[str]], ...]] = (
-    # a lesson, a comparison, a history, the tables of an archive: the files that each must have, and may have
+    # a lesson, a comparison, steps side by side, a history, the tables of an archive: the files that each must have,
+    # and may have
     (
         frozenset({"report.html", "report.pdf", "measures.json", "measures.csv", "landmarks.npz"}),
         frozenset({"spec_sheet.html", "spec_sheet.pdf", "spec_sheet.json"})
@@ -82,6 +83,10 @@ _KINDS: Final[tuple[tuple[frozenset[str], frozenset[str]], ...]] = (
         frozenset({"comparison.html", "comparison.pdf", "comparison.json", "comparison.csv"}),
         frozenset({"stills/arc.svg"})
         | {f"stills/{name}" for view in _VIEWS for name in (f"side_by_side_{view}.png", f"outlines_{view}.svg")},
+    ),
+    (
+        frozenset({"steps.html", "steps.pdf"}),
+        frozenset(f"stills/{view}_{number}.png" for view in _VIEWS for number in range(1, 9)),
     ),
     (
         frozenset({"history.html", "history.pdf", "history.json", "history.csv"}),

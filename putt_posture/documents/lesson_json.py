@@ -118,6 +118,7 @@ def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, 
             view: _view(result) | {"still": find_still_crop(lesson, view)} for view, result in lesson.views.items()
         },
         "faces_hidden": bool(lesson.faces_hidden),
+        **picked(lesson, "without_putter", "step"),
         "pictures": {"ghost": find_ghost_crop(lesson), "steps": dict(_step_crops(lesson))},
         "measures": {name: measure_as_json(lesson.posture[name]) for name in MEASURES},
         "fit": _fit(lesson.fit),
