@@ -9,7 +9,7 @@ from .pages import store_comparison, store_history, store_lesson
 from .records import KeptLesson, hide_faces_in, read_result_folder
 from .shown_units import show_lengths_in
 from .units import read_length_cm
-from .values import Changes, Comparison, Estimate, Fit, History, Lesson, Posture, Student, WantedSetup
+from .values import Changes, Comparison, Estimate, Fit, History, Interview, Lesson, Posture, Student, WantedSetup
 
 __all__ = [
     "Changes",
@@ -17,6 +17,7 @@ __all__ = [
     "Estimate",
     "Fit",
     "History",
+    "Interview",
     "KeptLesson",
     "Lesson",
     "Posture",

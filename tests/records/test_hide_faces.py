@@ -111,6 +111,7 @@ class Before:
 
     def __init__(self, lesson, record):
         self._lesson, self._record = lesson, record
+        self.plain, self.on_head = cache(self._plain), cache(self._on_head)
 
     def box(self, name):
         if "ghost" in name:
@@ -127,12 +128,12 @@ class Before:
             return MEASURES[self.step(name)].still_view
         return "face_on" if "face_on" in name else "down_the_line"
 
-    def plain(self, name, shape):
+    def _plain(self, name, shape):
         left, top, right, bottom = self.box(name)
         whole = Image.fromarray(self._lesson.views[self.view(name)].still.picture)
         return np.asarray(whole.resize(shape[1::-1], Image.Resampling.LANCZOS, box=(left, top, right, bottom)))
 
-    def on_head(self, name, shape):
+    def _on_head(self, name, shape):
         """Where the head is in a picture of some shape, and how many of its pixels a full-size one is."""
         result, (left, top, right, _) = self._lesson.views[self.view(name)], self.box(name)
         head = find_head(result.landmarks.points_px[result.still_index])
