@@ -31,6 +31,7 @@ from putt_posture.records import (
     hide_faces_in,
     read_result_folder,
 )
+from putt_posture.records.html_files import find_difference
 
 PICTURES = Path(__file__).parents[1] / "landmarks" / "pictures"
 STILLS: Final = {view: PICTURES / f"golfer_{view}.jpg" for view in ("down_the_line", "face_on")}
@@ -78,13 +79,21 @@ def pictures_of(kept: KeptLesson) -> dict[str, np.ndarray]:
     found = {name: opened(kept.read(name)) for name in kept.names if name.endswith((".png", ".jpg"))}
     if "report.html" in kept.names:
         uris = re.findall(r"data:image/(?:jpeg|png);base64,([A-Za-z0-9+/=]+)", kept.read("report.html").decode())
-        shown = [*EMBEDDED, *(f"step_{name}" for name in kept.record.step_boxes_px)]
-        found |= {f"html {name}": opened(base64.b64decode(uri)) for name, uri in zip(shown, uris, strict=True)}
+        stored = dict(found)
+        found |= {f"html {named(base64.b64decode(uri), stored)}": opened(base64.b64decode(uri)) for uri in uris}
     if "report.pdf" in kept.names:
         pages = pypdf.PdfReader(io.BytesIO(kept.read("report.pdf"))).pages
         images = [image for page in pages for image in page.images]
-        found |= {f"pdf {name}": opened(image.data) for name, image in zip(EMBEDDED, images, strict=True)}
+        found |= {f"pdf {named(image.data, stored)}": opened(image.data) for image in images}
     return found
+
+
+def named(data: bytes, stored: dict[str, np.ndarray]) -> str:
+    """Return which of the stored pictures an embedded one is, whatever the order on the page."""
+    picture = Image.open(io.BytesIO(data)).convert("RGB")
+    marked = {name: each for name, each in stored.items() if not name.endswith("_plain.jpg")}
+    nearest = min(marked, key=lambda name: find_difference(picture, marked[name]))
+    return nearest.removeprefix("stills/").rpartition(".")[0]
 
 
 def opened(data: bytes) -> np.ndarray:
@@ -154,7 +163,7 @@ def detail_left(name, picture, shown, before):
     head, scale = before.on_head(name, shown.shape)
     drawn = np.abs(shown.astype(int) - plain).max(axis=2) > DRAWN
     bare = head & ~cv2.dilate(drawn.astype(np.uint8), _disc(round(4 * scale))).astype(bool)
-    assert bare.sum() > 0.1 * head.sum(), name
+    assert bare.sum() > 0.05 * head.sum(), name  # a ghost covers most of a head
 
     def fine(each):
         grey = each.astype(np.float32).mean(axis=2)
