@@ -11,7 +11,19 @@ from .records import KeptLesson, hide_faces_in, read_result_folder
 from .shown_units import show_lengths_in
 from .stages import lay_out_stages
 from .units import read_length_cm
-from .values import Changes, Comparison, Estimate, Fit, History, Lesson, Posture, Stages, Student, WantedSetup
+from .values import (
+    Changes,
+    Comparison,
+    Estimate,
+    Fit,
+    History,
+    Interview,
+    Lesson,
+    Posture,
+    Stages,
+    Student,
+    WantedSetup,
+)
 
 __all__ = [
     "Changes",
@@ -19,6 +31,7 @@ __all__ = [
     "Estimate",
     "Fit",
     "History",
+    "Interview",
     "KeptLesson",
     "Lesson",
     "Posture",

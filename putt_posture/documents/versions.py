@@ -95,7 +95,8 @@ def _add_what_is_by_hand(document: _Document) -> _Document:
     unsaid_by_student = {"misses": "", "weak_putts": None, "putter_story": "", "limits": "", "notes": ""}
     unknown: _Document = {"interview": unsaid_by_student, "findings": None, "steps": [], "plan": None}
     unknown |= {"without_putter": False, "step": None}
-    return {**document, "views": views, "fit": fit, "measures": measures, **unknown}
+    pictures = {**document["pictures"], "steps": {}}
+    return {**document, "views": views, "fit": fit, "measures": measures, "pictures": pictures, **unknown}
 
 
 _CLIP: Final = (

@@ -44,6 +44,8 @@ class BandRule:
         From the wanted value; None where that side is open.
     low, high : float or None
         The ends themselves.
+    doubt : float
+        What the number may be off beyond its own uncertainty, one sigma, in its unit.
     by_eye : str
         How a coach can check it without the program.
     source : str
@@ -53,6 +55,7 @@ class BandRule:
     above: float | None = None
     low: float | None = None
     high: float | None = None
+    doubt: float = 0.0
     by_eye: str
     source: str
 

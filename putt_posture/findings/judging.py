@@ -132,7 +132,7 @@ def judge(quantity: str, estimate: Estimate, rule: BandRule, *, wanted: Estimate
             low = None if rule.below is None else wanted.value - rule.below
             high = None if rule.above is None else wanted.value + rule.above
             own = wanted.standard_uncertainty
-    sd = math.hypot(estimate.margin / NORMAL_95, own) if estimate else math.nan
+    sd = math.hypot(estimate.margin / NORMAL_95, own, rule.doubt) if estimate else math.nan
     return Judged(
         quantity=quantity,
         estimate=estimate,

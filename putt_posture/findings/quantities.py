@@ -86,7 +86,7 @@ def wanted_of(quantity: str, wanted: WantedSetup, fit: Fit) -> Estimate | None:
     wanted : WantedSetup
         As the coach asks for it: those numbers are exact.
     fit : Fit
-        For what follows from it.
+        For what follows from it. The filmed tilt moves the fit's own, so it is held against that of the tables.
     """
     if quantity == PUTTER_IN_USE:
         return fit.putter_length
@@ -97,4 +97,6 @@ def wanted_of(quantity: str, wanted: WantedSetup, fit: Fit) -> Estimate | None:
         return Estimate(value=asked, standard_uncertainty=0.0, unit=unit, method="as the coach wants it")
     if quantity == "shaft_lie":
         return fit.lie
+    if quantity == "spine_tilt" and fit.tilt_by_tables:
+        return fit.tilt_by_tables
     return fit.setup.get(quantity)

@@ -9,12 +9,12 @@ from putt_posture.figures import format_given, format_value
 from putt_posture.fitting.geometry import find_length
 from putt_posture.fitting.inputs import FilmedSetup
 from putt_posture.fitting.propagation import propagate
-from putt_posture.fitting.solution import solve_setup
+from putt_posture.fitting.solution import SetupSolution, solve_setup
 from putt_posture.fitting.student_model import find_student_model
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import Estimate, Evidence, Floats, Student, WantedSetup
 
-__all__ = ["find_by_body", "find_by_height_rule", "find_measured_setup", "name_current_putter"]
+__all__ = ["find_by_body", "find_by_height_rule", "find_measured_setup", "name_current_putter", "solve_by_tables"]
 
 _TRADE: Final = ((66.0, 32.0), (69.5, 33.0), (72.0, 34.0), (73.5, 35.0))
 """Stature and the putter usually fitted, inches: 5 ft 6, 5 ft 9 to 10, 6 ft 0, 6 ft 1 to 2 (common practice)."""
@@ -65,18 +65,30 @@ def find_by_height_rule(stature_cm: float) -> Evidence | None:
     )
 
 
-def find_by_body(student: Student, wanted: WantedSetup, *, name: str) -> Evidence | None:
-    """Find the length for a body of the tables in the wanted setup; None where that is impossible.
+def solve_by_tables(student: Student, wanted: WantedSetup) -> SetupSolution:
+    """Put a body of the tables into the wanted setup, whatever was filmed.
 
     Parameters
     ----------
     student : Student
         With the wrist height, or without.
     wanted : WantedSetup
-    name : {"body_model", "wrist_floor"}
     """
     model = find_student_model(student, wanted)
-    solution = solve_setup(model, model.spread(), wanted, sex=student.sex)
+    return solve_setup(model, model.spread(), wanted, sex=student.sex)
+
+
+def find_by_body(solution: SetupSolution, student: Student, *, name: str) -> Evidence | None:
+    """Return the length for a body of the tables in the wanted setup; None where that is impossible.
+
+    Parameters
+    ----------
+    solution : SetupSolution
+        As `solve_by_tables` finds it.
+    student : Student
+        The same.
+    name : {"body_model", "wrist_floor"}
+    """
     if not solution.length:
         return None
     tilt, height = solution.setup["spine_tilt"], solution.setup["hand_height"]

@@ -11,7 +11,13 @@ from putt_posture.figures import format_given, format_length, format_value
 from putt_posture.fitting.assumptions import list_assumptions, say_disagreements
 from putt_posture.fitting.body_model import ClipLengths
 from putt_posture.fitting.curves import find_curves
-from putt_posture.fitting.evidence import find_by_body, find_by_height_rule, find_measured_setup, name_current_putter
+from putt_posture.fitting.evidence import (
+    find_by_body,
+    find_by_height_rule,
+    find_measured_setup,
+    name_current_putter,
+    solve_by_tables,
+)
 from putt_posture.fitting.filmed import add_filmed_errors, find_filmed_data, find_shown_tilt
 from putt_posture.fitting.geometry import find_toe_lift
 from putt_posture.fitting.inputs import USUAL_LIE, FilmedSetup, find_putter_in_use, read_filmed_setup
@@ -112,7 +118,8 @@ def fit_putter(
         in_use = [] if putter is None else [name_current_putter(putter, put_aside=False)]
         return _give_no_length(beyond, tuple(in_use))
     found = _find(filmed, student, wanted, lengths, None if without_putter else putter)
-    evidence = tuple(_gather_evidence(filmed, student, wanted, putter, found, without_putter=without_putter))
+    by_tables = _solve_by_tables(student, wanted)
+    evidence = tuple(_gather_evidence(filmed, student, putter, found, by_tables, without_putter=without_putter))
     said = tuple(_say_what_does_not_agree(found, student, filmed))
     solution = found.solution
     reason = found.reason or solution.length.absent
@@ -154,7 +161,16 @@ def fit_putter(
         ),
         figure=None if solution.stands is None else find_figure(solution.stands, putter_cm=length.value),
         disagreements=(*said, *apart),
+        tilt_by_tables=by_tables[-1][2].setup.get("spine_tilt"),
     )
+
+
+def _solve_by_tables(student: Student, wanted: WantedSetup) -> tuple[tuple[str, Student, SetupSolution], ...]:
+    """Put a body of the tables into the wanted setup: by the height, then by the wrist height where it is known."""
+    students = {"body_model": evolve(student, wrist_floor_cm=None)}
+    if student.wrist_floor_cm is not None:
+        students["wrist_floor"] = student
+    return tuple((name, each, solve_by_tables(each, wanted)) for name, each in students.items())
 
 
 def _give_no_length(reason: str, evidence: tuple[Evidence, ...], said: tuple[str, ...] = ()) -> Fit:
@@ -228,16 +244,15 @@ def _find(
 def _gather_evidence(
     filmed: FilmedSetup | None,
     student: Student,
-    wanted: WantedSetup,
     putter: Estimate | None,
     found: _Found,
+    by_tables: tuple[tuple[str, Student, SetupSolution], ...],
     *,
     without_putter: bool,
 ) -> Iterator[Evidence]:
-    if by_stature := find_by_body(evolve(student, wrist_floor_cm=None), wanted, name="body_model"):
-        yield by_stature
-    if student.wrist_floor_cm is not None and (by_wrist := find_by_body(student, wanted, name="wrist_floor")):
-        yield by_wrist
+    for name, body, solution in by_tables:
+        if length := find_by_body(solution, body, name=name):
+            yield length
     if filmed is not None and filmed.hand_height:
         yield find_measured_setup(filmed, student, without_putter=without_putter)
     if found.moved is not None:

@@ -9,6 +9,7 @@ from attrs import evolve, frozen
 from putt_posture.documents.json_values import plain
 from putt_posture.documents.tables import Row, rows_of
 from putt_posture.drawing.colours import PART_COLOURS, PART_TITLES
+from putt_posture.drawing.step import StepDrawing
 from putt_posture.drawing.stills import AnnotatedStill
 from putt_posture.figures import (
     format_both,
@@ -37,7 +38,18 @@ from putt_posture.pages.setting import NAMELESS, Fact, Paper, Plate, as_typed, a
 from putt_posture.pages.wanted_setup import ChangeSection
 from putt_posture.shown_units import AsIs, shows_inches
 from putt_posture.units import CM_PER_INCH
-from putt_posture.values import VIEW_TITLES, ClubSpec, Estimate, Fit, Lesson, Setup, Student, View, ViewResult
+from putt_posture.values import (
+    VIEW_TITLES,
+    ClubSpec,
+    Estimate,
+    Fit,
+    Lesson,
+    MeasureName,
+    Setup,
+    Student,
+    View,
+    ViewResult,
+)
 from putt_posture.wording import (
     CAUTIONS,
     FACES,
@@ -131,6 +143,7 @@ def write_report(
     lesson: Lesson,
     *,
     stills: tuple[AnnotatedStill, ...],
+    steps: Mapping[MeasureName, StepDrawing] | None = None,
     change: ChangeSection | None = None,
     made_on: date | None = None,
 ) -> Report:
@@ -141,6 +154,8 @@ def write_report(
     lesson : Lesson
     stills : tuple of AnnotatedStill
         For the captions.
+    steps : mapping of MeasureName to StepDrawing, optional
+        The drawings of the rebuild, by the measure that is drawn.
     change : ChangeSection, optional
         What the wanted setup changes.
     made_on : date, optional
@@ -154,7 +169,7 @@ def write_report(
         line=", ".join(filter(None, (_say_in_a_line(lesson.student, made_on), as_typed(say_what_was_filmed(lesson))))),
         facts=_student_facts(lesson.student, made_on, faces_hidden=lesson.faces_hidden) + _filmed_facts(lesson),
         findings=write_findings(findings) if findings else None,
-        steps=write_steps(lesson.steps),
+        steps=write_steps(lesson.steps, drawings=steps or {}),
         plan=write_plan(plan) if plan else None,
         length=_length_box(lesson.fit, lesson.spec, without_putter=lesson.without_putter),
         plates=tuple(_plate(still, lesson.views[still.view]) for still in shown),

@@ -184,6 +184,9 @@ class Fit:
         to a length that are more than half an inch apart, why, and what to measure next.
     figure : StandingFigure or None
         The body in that setup with the suggested putter, to be drawn.
+    tilt_by_tables : Estimate or None
+        The tilt that a body of the tables has in the wanted setup, with the wrist height where it is known, deg. No
+        film has moved it, so a filmed tilt can be held against it. None where the tables have no such body.
     """
 
     putter_length: Estimate
@@ -196,3 +199,4 @@ class Fit:
     curves: PutterCurves | None = None
     disagreements: tuple[str, ...] = ()
     figure: StandingFigure | None = None
+    tilt_by_tables: Estimate | None = None

@@ -122,6 +122,8 @@ class LessonRecord(Shown, Tabled):
         What to do first; None where it was not looked for.
     steps : tuple of RebuildStep
     plan : Plan or None
+    step_boxes_px : mapping of MeasureName to (int, int, int, int)
+        The same of the drawing of each step of the rebuild, by the measure that it is about.
     """
 
     made_on: date | None
@@ -137,6 +139,7 @@ class LessonRecord(Shown, Tabled):
     ghost_box_px: tuple[int, int, int, int] | None = None
     without_putter: bool = False
     step: str | None = None
+    step_boxes_px: Mapping[MeasureName, tuple[int, int, int, int]] = field(factory=dict)
     interview: Interview = field(factory=Interview)
     findings: Findings | None = None
     steps: tuple[RebuildStep, ...] = ()

@@ -40,10 +40,14 @@ BUTT_POSSIBLE = (0.05, 0.20)
 """The same with a fault: hands still on the grip, metres."""
 SPARE = 3.0
 """How much longer than the right one the putter of other faults may be, where the hands are too high for it, cm."""
+SPARE_BEHIND = 6.5
+"""The same of `elbows_behind`: arms that fold so far bring the hands up by more than a body can come down."""
 GROWN = 1.65
 """Stature from which on elbows are put wrong by the whole, metres; a child's arms are shorter."""
 MORE_BENT: tuple[Fault, ...] = ("putter_long", "elbows_behind", "elbows_floating", "too_much_tilt")
 """Faults that are not to be had without a deeper bend of the elbows."""
+LEAST_DEPTH = -2.5
+"""In the wanted setup the elbows are no further behind the front of the ribs, cm."""
 MOST_TRIES = 4
 ROUNDS = 7
 
@@ -57,7 +61,6 @@ LEVERS: Mapping[str, Mapping[str, tuple[str, float]]] = {
         "eye_offset": ("lie", 0.65),
         "elbow_bend_trail": ("elbow_bend", 0.9),
     },
-    "by_tilt": {"elbow_depth": ("spine_tilt", 1.5)},
     "by_bend": {
         "elbow_depth": ("elbow_bend", -2.0),
         "putter_length": ("elbow_bend", 2.5),
@@ -65,7 +68,7 @@ LEVERS: Mapping[str, Mapping[str, tuple[str, float]]] = {
     },
 }
 """Which wish moves a measure, and by how much for one more of it: short of the whole way, so that rounds settle."""
-LIMITS = {"elbow_bend": (6.0, 85.0), "lie": (62.0, 79.0), "spine_tilt": (10.0, 62.0), "balance": (15.0, 75.0)}
+LIMITS = {"elbow_bend": (6.0, 100.0), "lie": (62.0, 79.0), "spine_tilt": (10.0, 62.0), "balance": (15.0, 75.0)}
 """Wishes stay within what a person can take and a putter can have (Equipment Rules: at most 80 degrees)."""
 CLOSE_ENOUGH = {
     "spine_tilt": 1.0, "hand_offset": 0.5, "knee_flex": 1.5, "head_drop": 2.0, "balance": 1.5, "eye_offset": 0.5,
@@ -73,7 +76,7 @@ CLOSE_ENOUGH = {
     "elbow_gap_trail": 1.0,
 }  # fmt: skip
 """How far the truth may be from what was asked for."""
-STILL_IN_REACH, WRONG_IN_REACH = 2.5, 6.0
+STILL_IN_REACH, WRONG_IN_REACH = 2.5, 8.0
 """A golfer is taken whose every measure is within so many times `CLOSE_ENOUGH`, in the wanted setup and with the fault:
 the truth says how large a fault became."""
 
@@ -123,14 +126,14 @@ def cast_planted(rng: np.random.Generator, student: Student, fault: Fault) -> tu
     for tries in range(1, MOST_TRIES + 1):
         wish, asked = _draw_wanted(rng, fault)
         butt = float(rng.uniform(*BUTT_ABOVE)) * min(1.0, student.stature / GROWN)
-        right = _stand(body, wish, asked, levers=("usual", "by_tilt"), butt_above=butt)
-        if right.off > STILL_IN_REACH:
+        right = _stand(body, wish, asked, levers=("usual",), butt_above=butt)
+        if right.off > STILL_IN_REACH or _number(right.measures, "elbow_depth") < LEAST_DEPTH:
             continue
         length = _number(right.measures, "putter_length")
         stood, putter = _put_wrong(rng, body, right, asked, fault=fault, butt_above=butt)
         below = _number(stood.measures, "putter_length") - 100 * butt
         putter = max(putter, below + 100 * BUTT_POSSIBLE[0] * min(1.0, student.stature / GROWN))
-        spare = SPARE + (TOO_LONG if fault == "putter_long" else 0)
+        spare = {"putter_long": TOO_LONG + SPARE, "elbows_behind": SPARE_BEHIND}.get(fault, SPARE)
         if stood.off > WRONG_IN_REACH or putter > length + spare or putter - below > 100 * BUTT_POSSIBLE[1]:
             continue
         golfer = set_up(student, stood.wish, putter_length=putter / 100, angles=stood.posed.angles)
@@ -142,14 +145,14 @@ def cast_planted(rng: np.random.Generator, student: Student, fault: Fault) -> tu
 def _draw_wanted(rng: np.random.Generator, fault: Fault) -> tuple[Wish, dict[str, float]]:
     """Draw a setup near the program's wanted one, and what the truth is asked to be.
 
-    The tilt is the one at which softly bent arms hang under the shoulders with the elbows at the front of the ribs, as
-    the program says it; it is much less for most women of this rig, whose trunks are flat. Elbows that are put wrong
-    make the arms shorter; so they start from softer ones, and the right putter still reaches.
+    The tilt is about what the program asks of any body (37 degrees by its tables). On most women of this rig, whose
+    trunks are flat, the elbows are then a little ahead of the ribs. Elbows that are put wrong make the arms shorter; so
+    they start from softer ones and less tilt, and the right putter still reaches.
     """
     elbows = fault.startswith("elbows")
     asked = {
         "hand_offset": rng.uniform(-1.0, 1.5),
-        "elbow_depth": rng.uniform(-1.0, 1.0),
+        "spine_tilt": rng.uniform(33.5, 36.5) if elbows else rng.uniform(34.5, 39.5),
         "eye_offset": rng.uniform(-2.5, 0.0),
         "balance": rng.uniform(56, 64),
         "knee_flex": rng.uniform(11, 19),
@@ -157,7 +160,7 @@ def _draw_wanted(rng: np.random.Generator, fault: Fault) -> tuple[Wish, dict[str
         "elbow_bend_trail": rng.uniform(21, 27) if elbows else rng.uniform(15, 25),
     }
     wish = Wish(
-        spine_tilt=38.0,
+        spine_tilt=asked["spine_tilt"] + 3,
         back_rounding=rng.uniform(14, 26),
         hand_offset=asked["hand_offset"],
         elbow_bend=asked["elbow_bend_trail"] + 10,
@@ -186,8 +189,7 @@ def _put_wrong(
 ) -> tuple[_Stood, float]:
     """Put one thing wrong; return the setup and the putter's length, cm."""
     tilt, length = _number(right.measures, "spine_tilt"), _number(right.measures, "putter_length")
-    wish, asked = right.wish, {**asked, "spine_tilt": tilt}
-    del asked["elbow_depth"]
+    wish, asked = right.wish, dict(asked)
     if fault in MORE_BENT:
         del asked["elbow_bend_trail"]
     levers: tuple[str, ...] = ("usual",)
@@ -214,7 +216,8 @@ def _put_wrong(
         asked["knee_flex"] = min(asked["knee_flex"] + rng.uniform(5, 8), 24.0)
         part = min(1.0, body.stature / GROWN)
         if fault == "elbows_behind":
-            asked["elbow_depth"] = -part * rng.uniform(10, 13)
+            asked["elbow_depth"] = -part * rng.uniform(8.5, 11)
+            asked["hand_offset"] = rng.uniform(-2.7, -1.5)
             wish = attrs.evolve(wish, elbow_bend=wish.elbow_bend + 25)
         else:
             gap = part * rng.uniform(9, 12)
@@ -222,7 +225,7 @@ def _put_wrong(
             wish = attrs.evolve(wish, elbow_gap=gap, elbow_bend=wish.elbow_bend + 35)
         levers = ("usual", "by_bend")
     elif fault == "too_much_tilt":
-        asked["spine_tilt"] = tilt + rng.uniform(13, 19)
+        asked["spine_tilt"] = tilt + rng.uniform(15, 20)
         wish = attrs.evolve(wish, elbow_bend=wish.elbow_bend + 8)
     stood = _stand(body, wish, asked, levers=levers, butt_above=butt_above)
     return stood, length

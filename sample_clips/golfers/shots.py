@@ -47,7 +47,7 @@ class Condition:
 FIRST_UNUSUAL = 132
 """From this seed on golfers have grips, ages and builds that the others lack."""
 FIRST_PLANTED = 1900
-"""From this seed on golfers stand as wanted but for one planted fault; those from 2000 on are for checking alone."""
+"""From this seed on golfers stand as wanted but for one planted fault; those from 2054 on are for checking alone."""
 
 
 def part_of(seed: int) -> Part:

@@ -297,6 +297,7 @@ def test_withdrawal_offers_to_hide_heads_and_not_only_to_erase(made, archive_pla
     assert "No kept picture shows a face without consent" in archive("hide-faces", 1)
 
 
+@pytest.mark.whole
 def test_kept_pictures_are_made_again_with_heads_hidden(withdrawn, faces, archive, archive_place, everything) -> None:
     """What was kept shows no face any more, though it be allowed again; numbers, stills and pages are all there."""
     withdrawn("faces")

@@ -9,13 +9,15 @@ from attrs import field, frozen
 
 from putt_posture.documents.json_values import as_value
 from putt_posture.findings import find_findings
-from putt_posture.values import Estimate, Findings, Fit, MeasureName, Posture, Student
+from putt_posture.fitting.evidence import solve_by_tables
+from putt_posture.measures import MEASURES
+from putt_posture.values import Estimate, Findings, Fit, MeasureName, Posture, Student, WantedSetup, absent
 
 __all__ = ["FIRST_FOR_CHECKING", "HERE", "KEPT", "PLANTED_AS", "PlantedGolfer", "is_typed", "read_planted"]
 
 HERE: Final = Path(__file__).parent
 KEPT: Final = "planted_golfers.jsonl"
-FIRST_FOR_CHECKING: Final = 2000
+FIRST_FOR_CHECKING: Final = 2054
 """Findings may be worked on with golfers of seeds below, and are checked with the others alone."""
 PLANTED_AS: Final[Mapping[str, str]] = {
     "putter_long": "putter_too_long",
@@ -66,6 +68,17 @@ class PlantedGolfer:
     refused: str = ""
 
     @property
+    def wanted_fit(self) -> Fit:
+        """The putter and the posture that this body was in before anything was put wrong, as a fit without errors."""
+        setup = {name: _exactly(value, MEASURES[MeasureName(name)].unit) for name, value in self.wanted.items()}
+        return Fit(
+            putter_length=_exactly(self.right_putter_cm, "cm"),
+            stock_length_in=None,
+            lie=_exactly(self.wanted.get("shaft_lie"), "deg"),
+            setup=setup,
+        )
+
+    @property
     def findings(self) -> Findings:
         """What the program finds with the shipped coach's file."""
         assert self.posture is not None
@@ -91,10 +104,10 @@ def read_planted(file: Path = HERE / KEPT) -> tuple[PlantedGolfer, ...]:
 
 
 def _golfer(kept: Mapping[str, Any]) -> PlantedGolfer:
-    fit = kept.get("fit")
+    fit, student = kept.get("fit"), as_value(kept["student"], Student)
     return PlantedGolfer(
         **{name: kept[name] for name in ("seed", "fault", "right_putter_cm", "putter_cm", "wanted", "truth")},
-        student=as_value(kept["student"], Student),
+        student=student,
         posture=Posture(estimates=_estimates(kept["posture"])) if "posture" in kept else None,
         fit=fit
         and Fit(
@@ -102,6 +115,7 @@ def _golfer(kept: Mapping[str, Any]) -> PlantedGolfer:
             stock_length_in=fit["stock_length_in"],
             lie=as_value(fit["lie"], Estimate),
             setup=_estimates(fit["setup"]),
+            tilt_by_tables=solve_by_tables(student, WantedSetup()).setup.get("spine_tilt"),
         ),
         refused=kept.get("refused", ""),
     )
@@ -109,3 +123,9 @@ def _golfer(kept: Mapping[str, Any]) -> PlantedGolfer:
 
 def _estimates(entries: Mapping[str, Any]) -> dict[MeasureName, Estimate]:
     return {MeasureName(name): as_value(entry, Estimate) for name, entry in entries.items()}
+
+
+def _exactly(value: float | None, unit: str) -> Estimate:
+    if value is None:
+        return absent("There is no true value.", unit=unit)
+    return Estimate(value=value, standard_uncertainty=0.0, unit=unit, method="as it is true")

@@ -21,7 +21,7 @@ from scipy.stats import binomtest
 
 from putt_posture.findings import CERTAIN, PUTTER_IN_USE, judge_all, load_coach_file
 from putt_posture.findings.coach_file import Fault
-from putt_posture.findings.quantities import wanted_field
+from putt_posture.findings.quantities import wanted_of
 from putt_posture.values import WantedSetup
 
 __all__ = ["FAR", "find_true_excess", "outside_in_truth", "planted_excess", "rows_of", "share"]
@@ -45,15 +45,13 @@ def find_true_excess(golfer: PlantedGolfer, fault: Fault, band: str) -> float | 
     band : str
     """
     coach = load_coach_file()
-    rule, is_putter = coach.bands[band], band == PUTTER_IN_USE
-    value = golfer.putter_cm if is_putter else golfer.truth[band]
+    rule = coach.bands[band]
+    value = golfer.putter_cm if band == PUTTER_IN_USE else golfer.truth[band]
     if value is None:
         return None
-    asked = getattr(coach.wanted or WantedSetup(), wanted_field(band), None)
-    near = golfer.right_putter_cm if is_putter else golfer.wanted[band] if asked is None else asked
-    assert near is not None
-    low = rule.low if rule.below is None else near - rule.below
-    high = rule.high if rule.above is None else near + rule.above
+    near = wanted_of(band, coach.wanted or WantedSetup(), golfer.wanted_fit)
+    low = near.value - rule.below if near and rule.below is not None else rule.low
+    high = near.value + rule.above if near and rule.above is not None else rule.high
     if fault.side == "below":
         return None if low is None else low - value
     return None if high is None else value - high
