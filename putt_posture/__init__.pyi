@@ -5,11 +5,25 @@ from .drawing import draw_stills, hide_faces
 from .errors import PuttPostureError, UsageError
 from .fitting import fit_putter
 from .lesson import measure_lesson
+from .marked_steps import measure_steps
 from .pages import store_comparison, store_history, store_lesson
 from .records import KeptLesson, hide_faces_in, read_result_folder
 from .shown_units import show_lengths_in
+from .stages import lay_out_stages
 from .units import read_length_cm
-from .values import Changes, Comparison, Estimate, Fit, History, Lesson, Posture, Student, WantedSetup
+from .values import (
+    Changes,
+    Comparison,
+    Estimate,
+    Fit,
+    History,
+    Interview,
+    Lesson,
+    Posture,
+    Stages,
+    Student,
+    WantedSetup,
+)
 
 __all__ = [
     "Changes",
@@ -17,10 +31,12 @@ __all__ = [
     "Estimate",
     "Fit",
     "History",
+    "Interview",
     "KeptLesson",
     "Lesson",
     "Posture",
     "PuttPostureError",
+    "Stages",
     "Student",
     "UsageError",
     "WantedSetup",
@@ -29,9 +45,11 @@ __all__ = [
     "fit_putter",
     "hide_faces",
     "hide_faces_in",
+    "lay_out_stages",
     "load_history",
     "load_samples",
     "measure_lesson",
+    "measure_steps",
     "open_archive",
     "open_lesson",
     "read_frames",

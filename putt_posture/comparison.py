@@ -28,9 +28,10 @@ from putt_posture.values import (
 )
 from putt_posture.values.checks import check_call, check_path
 
-__all__ = ["compare"]
+__all__ = ["Side", "compare", "load_side", "open_side", "refuse_unlike", "title_of"]
 
-_Side = MeasuredLesson | KeptLesson
+Side = MeasuredLesson | KeptLesson
+"""A lesson as it is compared: measured just now, or stored."""
 
 
 @check_call
@@ -81,13 +82,13 @@ an archive with open_lesson.
     """
     if folder is not None:
         check_path(folder, "folder")
-    first, second = _open(before, "before", hide=hide_faces), _open(after, "after", hide=hide_faces)
-    titles = _title(first, "before"), _title(second, "after")
-    _refuse_unlike(first, second, titles)
+    first, second = open_side(before, "before", hide=hide_faces), open_side(after, "after", hide=hide_faces)
+    titles = title_of(first, "before"), title_of(second, "after")
+    refuse_unlike(first, second, titles)
     changes = find_changes(first.record.measured, second.record.measured)
     found = Comparison(
-        before=_load(first, titles[0]),
-        after=_load(second, titles[1]),
+        before=load_side(first, titles[0]),
+        after=load_side(second, titles[1]),
         changes=evolve(changes, warnings=warn_filming(first.record, second.record)),
         stroke=_find_stroke(first.record, second.record),
         taken_up=take_up_plan(first.record, second.record, changes),
@@ -97,8 +98,23 @@ an archive with open_lesson.
     return found
 
 
-def _open(lesson: object, name: str, *, hide: bool) -> _Side:
-    """Return a lesson as it is compared, its heads hidden where that is wanted."""
+def open_side(lesson: object, name: str, *, hide: bool) -> Side:
+    """Return a lesson as it is compared, its heads hidden where that is wanted.
+
+    Parameters
+    ----------
+    lesson : Lesson, KeptLesson, Path or str
+    name : str
+        What the argument is called, for the message.
+    hide : bool
+
+    Raises
+    ------
+    ArgumentError
+        If it is no lesson.
+    UsageError
+        If a result folder cannot be read.
+    """
     if isinstance(lesson, Lesson):
         return MeasuredLesson.of(hide_faces_of(lesson) if hide else lesson)
     kept = read_result_folder(Path(lesson)) if isinstance(lesson, str | PathLike) else lesson
@@ -111,18 +127,35 @@ def _open(lesson: object, name: str, *, hide: bool) -> _Side:
     return hide_faces_in(kept) if hide else kept
 
 
-def _title(side: _Side, place: str) -> str:
-    """Return what to call a lesson in a sentence."""
+def title_of(side: Side, place: str) -> str:
+    """Return what to call a lesson in a sentence.
+
+    Parameters
+    ----------
+    side : Side
+    place : str
+        Its place among the lessons, for one that has no name of its own.
+    """
     if isinstance(side, KeptLesson):
         return side.title
     files = " and ".join(view.file for view in side.record.views.values())
     return f"the lesson {place} ({files})"
 
 
-def _refuse_unlike(before: _Side, after: _Side, titles: tuple[str, str]) -> None:
+def refuse_unlike(before: Side, after: Side, titles: tuple[str, str]) -> None:
     """Refuse to compare a lesson with itself, or a right-handed with a left-handed one.
 
     Lead and trail change sides with the hand, so a difference would not be a change.
+
+    Parameters
+    ----------
+    before, after : Side
+    titles : (str, str)
+        What to call them.
+
+    Raises
+    ------
+    UsageError
     """
     if _are_same(before, after):
         raise UsageError(
@@ -136,7 +169,7 @@ def _refuse_unlike(before: _Side, after: _Side, titles: tuple[str, str]) -> None
         )
 
 
-def _are_same(before: _Side, after: _Side) -> bool:
+def _are_same(before: Side, after: Side) -> bool:
     if isinstance(before, KeptLesson) and isinstance(after, KeptLesson):
         both = DOCUMENT in before.names and DOCUMENT in after.names
         return both and before.read(DOCUMENT) == after.read(DOCUMENT)
@@ -144,7 +177,7 @@ def _are_same(before: _Side, after: _Side) -> bool:
     return one is not None and one == two
 
 
-def _document(side: _Side) -> dict[str, Any] | None:
+def _document(side: Side) -> dict[str, Any] | None:
     """Return the document of a lesson without its day, which a lesson in memory lacks, and whether faces are hidden."""
     if isinstance(side, KeptLesson):
         if DOCUMENT not in side.names:
@@ -155,7 +188,15 @@ def _document(side: _Side) -> dict[str, Any] | None:
     return {name: entry for name, entry in values_of_file.items() if name not in ("made_on", "faces_hidden")}
 
 
-def _load(side: _Side, title: str) -> ComparedLesson:
+def load_side(side: Side, title: str) -> ComparedLesson:
+    """Load the numbers of a lesson, and its pictures as far as they were kept.
+
+    Parameters
+    ----------
+    side : Side
+    title : str
+        What to call it in a sentence.
+    """
     if isinstance(side, MeasuredLesson):
         views = {view: side.view(view) for view in side.record.views}
         return ComparedLesson(title=title, record=side.record, views=views)

@@ -19,7 +19,14 @@ from putt_posture.club_spec import find_club_spec
 from putt_posture.detection.choosing import choose_setups_of
 from putt_posture.detection.detect import Detection, detect_in_clips
 from putt_posture.errors import ArgumentError, PuttPostureError, UsageError
-from putt_posture.findings import CoachFile, find_findings, find_steps, load_coach_file, make_plan
+from putt_posture.findings import (
+    CoachFile,
+    find_findings,
+    find_step_title,
+    find_steps,
+    load_coach_file,
+    make_plan,
+)
 from putt_posture.fitting import find_clip_lengths, fit_putter
 from putt_posture.joints import fit_joints, place_in_landmarks, place_joints, split_by_frame
 from putt_posture.landmarks import without_hidden_feet
@@ -77,6 +84,8 @@ def measure_lesson(
     ball_at: Mapping[View, Point] | None = None,
     ground_at: Mapping[View, Point] | None = None,
     landmark_at: Mapping[View, Sequence[tuple[str, Point]]] | None = None,
+    without_putter: bool = False,
+    step: str | None = None,
     wanted: WantedSetup | None = None,
     coach: CoachFile | None = None,
     interview: Interview | None = None,
@@ -108,6 +117,11 @@ def measure_lesson(
         A point of the ground beside the feet, as far from the camera as they are.
     landmark_at : mapping of View to sequence of (str, Point), optional
         Joints placed by hand in the still that stands for the lesson: one of `LANDMARK_NAMES`, and where it is.
+    without_putter : bool
+        Whether the student was filmed without putter and ball, the hands together or the arms hanging. Then neither is
+        looked for, no stroke is waited for, and every measure that needs one of them is absent.
+    step : str, optional
+        The step of a rebuild that the clips show: one of the coach's list, by its name, its title or words of either.
     wanted : WantedSetup, optional
         What the coach wants; without it what the coach's file asks for, or else common practice.
     coach : CoachFile, optional
@@ -155,6 +169,9 @@ file; measure several in turn.
         interview=interview,
         progress=progress,
     )
+    check_type(without_putter, "without_putter", bool, example="without_putter=True")
+    if step is not None:
+        step = find_step_title(step, coach or load_coach_file())
     check_student(student)
     files: dict[View, Path | str | None] = {"down_the_line": down_the_line, "face_on": face_on}
     paths = {view: path for view, path in files.items() if path is not None}
@@ -179,8 +196,21 @@ file; measure several in turn.
         for view in clips
     }
     _check_given({view: (clip.width, clip.height) for view, clip in clips.items()}, given)
-    detections = detect_in_clips(clips, setup_at=setup_at, student_at=student_at, progress=progress)
-    return measure_detections(detections, student=student, given=given, wanted=wanted, coach=coach, interview=interview)
+    if without_putter:
+        _refuse_putter(given)
+    detections = detect_in_clips(
+        clips, setup_at=setup_at, student_at=student_at, without_putter=without_putter, progress=progress
+    )
+    return measure_detections(
+        detections,
+        student=student,
+        given=given,
+        without_putter=without_putter,
+        step=step,
+        wanted=wanted,
+        coach=coach,
+        interview=interview,
+    )
 
 
 def measure_detections(
@@ -188,6 +218,8 @@ def measure_detections(
     *,
     student: Student,
     given: Mapping[View, Given] | None = None,
+    without_putter: bool = False,
+    step: str | None = None,
     wanted: WantedSetup | None = None,
     coach: CoachFile | None = None,
     interview: Interview | None = None,
@@ -201,6 +233,10 @@ def measure_detections(
     student : Student
     given : mapping of View to Given, optional
         What the coach typed or drew about each view.
+    without_putter : bool
+        Whether the student was filmed without putter and ball.
+    step : str, optional
+        The step of a rebuild that the clips show, by its title.
     wanted : WantedSetup, optional
         What the coach wants; without it what the coach's file asks for, or else common practice.
     coach : CoachFile, optional
@@ -215,17 +251,21 @@ def measure_detections(
     Raises
     ------
     UsageError
-        A student who cannot be.
+        A student who cannot be, or a shaft or ball drawn where there is none.
     StudentNotFound, SetupNotFound
         What was seen cannot be measured.
     """
     check_student(student)
     of_views = {view: (given or {}).get(view, Given()) for view in detections}
     _check_given({view: each.landmarks.size_px for view, each in detections.items()}, of_views)
+    if without_putter:
+        _refuse_putter(of_views)
     coach = coach or load_coach_file()
     if wanted is None:
         wanted = coach.wanted
-    lesson = _measure(detections, student=student, given=of_views, wanted=wanted)
+    lesson = _measure(
+        detections, student=student, given=of_views, without_putter=without_putter, step=step, wanted=wanted
+    )
     lesson = mark_by_hand(lesson, measure=partial(_measure_otherwise, detections, lesson))
     return _advise(evolve(lesson, interview=interview or Interview()), evolve(coach, wanted=wanted))
 
@@ -248,6 +288,8 @@ def _measure(
     *,
     student: Student,
     given: Mapping[View, Given],
+    without_putter: bool,
+    step: str | None,
     wanted: WantedSetup | None,
 ) -> Lesson:
     detections = {view: choose_setups_of(each, given[view].setup_times_s) for view, each in detections.items()}
@@ -270,10 +312,10 @@ def _measure(
             bare.landmarks, handed=student.handed, roll_deg=read_roll(bare).value, resolution_px=bare.resolution_px
         )
         shown = place_in_landmarks(bare.landmarks, placed)
-        check_setup(shown, handed=student.handed, misfit=fitted.misfit, file=bare.file)
+        check_setup(shown, handed=student.handed, misfit=fitted.misfit, file=bare.file, without_putter=without_putter)
         joints[view] = place_joints(fitted, placed)
         seen[view] = evolve(bare, landmarks=joints[view].landmarks, yaw=joints[view].yaw)
-    scenes, finds = find_in_pictures(seen, student)
+    scenes, finds = find_in_pictures(seen, student, without_putter=without_putter)
     views = {
         view: ViewResult(
             clip=detection.clip,
@@ -294,7 +336,7 @@ def _measure(
     posture = measure_posture(views, student)
     side = views.get("down_the_line")
     lengths = None if side is None else find_clip_lengths(side, posture, student)
-    fit = fit_putter(posture, student, wanted=wanted, lengths=lengths)
+    fit = fit_putter(posture, student, wanted=wanted, lengths=lengths, without_putter=without_putter)
     warnings = [note for detection in detections.values() for note in detection.notes] + lost
     warnings += [warning for fitted in joints.values() for warning in fitted.warnings]
     warnings += [warning for scene in scenes.values() for warning in scene.warnings]
@@ -304,10 +346,12 @@ def _measure(
         posture=posture,
         fit=fit,
         stroke=compare_setups(posture, student, fit),
-        spec=find_club_spec(fit, student),
+        spec=find_club_spec(fit, student, without_putter=without_putter),
         warnings=tuple(dict.fromkeys([*warnings, *posture.warnings])),
         versions=_versions(next(iter(detections.values())).landmarks.model),
         wanted=wanted,
+        without_putter=without_putter,
+        step=step,
     )
 
 
@@ -322,7 +366,14 @@ def _measure_otherwise(
         for view, each in detections.items()
     }
     try:
-        return _measure(kept, student=lesson.student, given=given, wanted=lesson.wanted)
+        return _measure(
+            kept,
+            student=lesson.student,
+            given=given,
+            without_putter=lesson.without_putter,
+            step=lesson.step,
+            wanted=lesson.wanted,
+        )
     except PuttPostureError:
         return None
 
@@ -348,6 +399,17 @@ def _check_given(sizes_px: Mapping[View, tuple[int, int]], given: Mapping[View, 
                     f"{VIEW_TITLES[view]}: the point {u:g},{v:g} of {each.landmark} lies outside the picture, which is "
                     f"{width} by {height} pixels. Give pixels from its top left."
                 )
+
+
+def _refuse_putter(given: Mapping[View, Given]) -> None:
+    """Refuse a shaft or a ball that was drawn in a clip without either."""
+    for view, told in given.items():
+        drawn = [name for name, place in (("shaft", told.shaft_px), ("ball", told.ball_px)) if place is not None]
+        if drawn:
+            raise UsageError(
+                f"{VIEW_TITLES[view]}: the {' and the '.join(drawn)} {'were' if len(drawn) > 1 else 'was'} given, and "
+                "the clips are said to be without a putter. Give one or the other."
+            )
 
 
 def _say_lost(placed: PlacedLandmark, view: View) -> str:

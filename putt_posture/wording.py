@@ -7,6 +7,8 @@ published norm for posture at a putting address.
 from collections.abc import Mapping
 from typing import Final
 
+from putt_posture.values import Lesson, LessonRecord
+
 __all__ = [
     "BACK_CAUTIONS",
     "CAUTIONS",
@@ -16,6 +18,7 @@ __all__ = [
     "SCALE_SOURCES",
     "SHOWN_ON",
     "UNCERTAINTY",
+    "say_what_was_filmed",
 ]
 
 SCALE_SOURCES: Final[Mapping[str, str]] = {
@@ -55,3 +58,13 @@ CAUTIONS: Final[tuple[str, ...]] = (
     "clinical angle of the spine.",
     "The coach and the club-builder decide; this report gives them numbers with their margins and no more.",
 )
+
+
+def say_what_was_filmed(lesson: Lesson | LessonRecord) -> str:
+    """Return the step of the rebuild that a lesson shows, and whether without a putter; empty for neither.
+
+    Parameters
+    ----------
+    lesson : Lesson or LessonRecord
+    """
+    return ", ".join(filter(None, (lesson.step, "without a putter" if lesson.without_putter else "")))

@@ -52,8 +52,8 @@ def _student(before: LessonRecord, after: LessonRecord) -> Iterator[str]:
 def _lessons(before: LessonRecord, after: LessonRecord) -> Iterator[str]:
     if before.made_on and after.made_on and after.made_on < before.made_on:
         yield "The lesson given as after is the older one: check whether the two were swapped."
-    clips = [{view.sha256 for view in each.views.values()} for each in (before, after)]
-    if clips[0] & clips[1]:
+    filmed = [{(view.sha256, view.setup_times_s) for view in each.views.values()} for each in (before, after)]
+    if filmed[0] & filmed[1]:
         yield "A clip is the same in both lessons, so its differences come from the measuring alone."
     versions = [each.versions.get("putt_posture", "an unknown version") for each in (before, after)]
     if versions[0] != versions[1]:

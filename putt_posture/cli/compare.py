@@ -2,36 +2,32 @@
 
 from __future__ import annotations
 
-import re
 import sys
 from contextlib import nullcontext
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 import click
 
 from putt_posture.cli.command import command
 from putt_posture.cli.opening import open_option, say_what_to_open
 from putt_posture.cli.shared_options import (
-    NUMBER,
     archive_options,
     hide_faces_option,
     json_option,
     out_option,
     paper_option,
+    read_place,
     replace_option,
     units_option,
 )
 from putt_posture.cli.stopping import say_when_stopped
-from putt_posture.errors import UsageError
 
 if TYPE_CHECKING:
     from putt_posture.pages import Paper
 
 __all__ = ["compare"]
-
-_PREFIX: Final = "lesson:"
 
 
 @command(short_help="Compare two lessons: what changed?")
@@ -69,7 +65,7 @@ def compare(
     from putt_posture.cli.table import open_console, show_comparison, show_files
     from putt_posture.cli.terminal import show_progress
 
-    places = _read_place(before), _read_place(after)
+    places = read_place(before), read_place(after)
     in_archive = any(isinstance(each, int) for each in places)
     with (
         open_archive(archive, files=files, make=False) if in_archive else nullcontext() as opened,
@@ -92,16 +88,3 @@ def compare(
         say_what_to_open(out / "comparison.html", opens=opens, console=console)
         if as_json:
             click.echo((out / "comparison.json").read_text(encoding="utf-8"))
-
-
-def _read_place(text: str) -> Path | int:
-    """Return the folder of a report, or the number of a lesson of the archive. Raises UsageError."""
-    if not text.startswith(_PREFIX):
-        return Path(text)
-    number = text.removeprefix(_PREFIX)
-    if re.fullmatch(r"\d{1,10}", number, re.ASCII) and 1 <= int(number) <= (NUMBER.max or 0):
-        return int(number)
-    raise UsageError(
-        f"{text!r} is not a lesson of the archive. Write its number, as archive show prints it: {_PREFIX}12; "
-        f"or ./{text} for a folder of that name."
-    )

@@ -11,6 +11,7 @@ from putt_posture.cli.table import show_bullet, show_numbers
 from putt_posture.figures import format_stature
 from putt_posture.findings import MOST_SAID, say_evidence, say_odds, say_repeat
 from putt_posture.pages.interview import say_understood
+from putt_posture.wording import say_what_was_filmed
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -26,6 +27,8 @@ def show_lesson(lesson: Lesson, *, console: Console) -> None:
     console.print(
         f"\n{student.name or 'The student'}: {format_stature(student.stature_cm)}, putts {student.handed}-handed"
     )
+    if filmed := say_what_was_filmed(lesson):
+        console.print(filmed[0].upper() + filmed[1:])
     show_understood(lesson.interview, handed=student.handed, console=console)
     if lesson.findings is not None:
         _show_findings(lesson.findings, console=console)

@@ -15,6 +15,7 @@ from putt_posture.cli.options import past_day_option
 from putt_posture.cli.shared_options import (
     clip_options,
     coach_file_option,
+    filmed_options,
     gather_clips,
     handed_option,
     hide_faces_option,
@@ -63,6 +64,7 @@ __all__ = ["measure"]
 @wrist_floor_option
 @interview_options
 @coach_file_option
+@filmed_options
 @view_options
 def measure(
     *,
@@ -88,6 +90,8 @@ def measure(
     limits: str,
     notes: str,
     coach_file: Path | None,
+    without_putter: bool,
+    step: str | None,
     **per_view: tuple[str, ...],
 ) -> None:
     """Measure one student and write the report, the stills and the tables to a new folder.
@@ -99,7 +103,7 @@ def measure(
     clips = gather_clips(down_the_line=down_the_line, face_on=face_on)
     if not clips:
         raise click.UsageError("No clip was given. Give --down-the-line CLIP, --face-on CLIP, or both.")
-    given = read_view_options(per_view, clips=clips, coach_file=coach_file)
+    given = read_view_options(per_view, clips=clips, coach_file=coach_file, without_putter=without_putter, step=step)
 
     from putt_posture.cli.lesson import show_lesson
     from putt_posture.cli.table import open_console, show_files

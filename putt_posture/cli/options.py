@@ -31,6 +31,7 @@ __all__ = [
     "read_degrees",
     "read_landmark",
     "read_lists_by_view",
+    "read_marked_step",
     "read_rate_hz",
     "read_scale_object",
     "read_seconds",
@@ -117,6 +118,25 @@ def read_seconds(text: str) -> float:
     if found is None or (found[1] and float(found[2]) >= 60):
         raise UnitError(f"The time {text!r} cannot be read. Write seconds into the clip, like 4.25, or 1:02.5.")
     return int(found[1] or 0) * 60 + float(found[2])
+
+
+def read_marked_step(text: str) -> tuple[float, str]:
+    """Read a clip time and the step of a rebuild that is seen then.
+
+    Raises
+    ------
+    UnitError
+        If there is no time, or no step.
+
+    Examples
+    --------
+    >>> read_marked_step("4.2 shoulders back")
+    (4.2, 'shoulders back')
+    """
+    time, _, step = text.strip().partition(" ")
+    if not step.strip():
+        raise UnitError(f'The step {text!r} cannot be read. Write its time and its name: "4.2 shoulders back".')
+    return read_seconds(time), step.strip()
 
 
 def read_degrees(text: str) -> float:

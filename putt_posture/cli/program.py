@@ -20,6 +20,7 @@ from putt_posture.cli.demo import demo
 from putt_posture.cli.doctor import doctor, filming
 from putt_posture.cli.fit import fit
 from putt_posture.cli.measure import measure
+from putt_posture.cli.steps import steps
 from putt_posture.cli.stopping import FAULT, USAGE_FAULT, end_on_signals, is_stopped, stopped_code
 from putt_posture.cli.terminal import door_to_terminal
 from putt_posture.errors import PuttPostureError, UsageError
@@ -63,6 +64,7 @@ def program(context: click.Context) -> None:
 program.add_command(measure)
 program.add_command(fit)
 program.add_command(compare)
+program.add_command(steps)
 program.add_command(coach_file)
 program.add_command(archive)
 program.add_command(demo)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Collection, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, TypeVar
@@ -19,6 +20,7 @@ from putt_posture.cli.options import (
     read_scale_object,
     read_seconds,
 )
+from putt_posture.errors import UsageError
 from putt_posture.units import read_length_cm, read_point, read_segment
 
 if TYPE_CHECKING:
@@ -30,6 +32,7 @@ __all__ = [
     "archive_options",
     "clip_options",
     "coach_file_option",
+    "filmed_options",
     "gather_clips",
     "handed_option",
     "hide_faces_option",
@@ -41,15 +44,18 @@ __all__ = [
     "putter_options",
     "raw_text_option",
     "read_corrections",
+    "read_place",
     "read_view_options",
     "replace_option",
     "sex_option",
     "stature_option",
     "units_option",
     "view_options",
+    "without_putter_option",
     "wrist_floor_option",
 ]
 
+_PREFIX: Final = "lesson:"
 NUMBER: Final = click.IntRange(min=1, max=2**31 - 1)
 """A number that every database accepts."""
 WEAK_PUTTS: Final = ("short", "lag", "both")
@@ -116,6 +122,11 @@ coach_file_option = click.option(
 )
 json_option = click.option(
     "--json", "as_json", is_flag=True, help="Print the result as JSON; the rest goes to standard error."
+)
+without_putter_option = click.option(
+    "--without-putter",
+    is_flag=True,
+    help="The student was filmed without putter and ball, hands together or arms hanging. No stroke is needed.",
 )
 raw_text_option = click.option(
     "--raw-text",
@@ -196,6 +207,14 @@ def clip_options(command: Command) -> Command:
         click.option(
             "--face-on", type=_PATH, metavar="CLIP", help="Clip or still square to the chest. One view is enough."
         ),
+    )(command)
+
+
+def filmed_options(command: Command) -> Command:
+    """Add the options that say what was filmed."""
+    return _all_of(
+        without_putter_option,
+        click.option("--step", metavar="NAME", help='Step of the rebuild that was filmed: "shoulders back".'),
     )(command)
 
 
@@ -295,8 +314,32 @@ def gather_clips(*, down_the_line: Path | None, face_on: Path | None) -> dict[Vi
     return {view: clip for view, clip in given.items() if clip is not None}
 
 
+def read_place(text: str) -> Path | int:
+    """Return the folder of a report, or the number of a lesson of the archive: `lesson:12`.
+
+    Raises
+    ------
+    UsageError
+        If what follows `lesson:` is no number.
+    """
+    if not text.startswith(_PREFIX):
+        return Path(text)
+    number = text.removeprefix(_PREFIX)
+    if re.fullmatch(r"\d{1,10}", number, re.ASCII) and 1 <= int(number) <= (NUMBER.max or 0):
+        return int(number)
+    raise UsageError(
+        f"{text!r} is not a lesson of the archive. Write its number, as archive show prints it: {_PREFIX}12; "
+        f"or ./{text} for a folder of that name."
+    )
+
+
 def read_view_options(
-    texts: Mapping[str, tuple[str, ...]], *, clips: Mapping[View, Path], coach_file: Path | None
+    texts: Mapping[str, tuple[str, ...]],
+    *,
+    clips: Mapping[View, Path],
+    coach_file: Path | None,
+    without_putter: bool = False,
+    step: str | None = None,
 ) -> dict[str, Any]:
     """Read what was typed into arguments of `measure_lesson`.
 
@@ -307,6 +350,9 @@ def read_view_options(
     clips : mapping of View to Path
     coach_file : Path or None
         The coach's own file.
+    without_putter : bool
+    step : str or None
+        The options of `filmed_options`.
 
     Raises
     ------
@@ -337,6 +383,10 @@ def read_view_options(
         from putt_posture.services.coach_files import open_coach_file
 
         given["coach"] = open_coach_file(coach_file)
+    if without_putter:
+        given["without_putter"] = True
+    if step is not None:
+        given["step"] = step
     return given
 
 

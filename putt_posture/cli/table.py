@@ -20,7 +20,7 @@ from putt_posture.documents import change_rows
 from putt_posture.figures import format_both, format_length, format_margin, format_stature, format_value
 from putt_posture.measures import LENGTH_CONVENTION, MEASURES
 from putt_posture.measures.arms import ELBOW_BEND_LEAD
-from putt_posture.pages import say_counts
+from putt_posture.pages import FIRST_AND_LAST, describe_stages, say_counts
 from putt_posture.shown import show_plainly
 from putt_posture.shown_units import AsIs, say_in_shown_unit
 from putt_posture.units import CM_PER_INCH
@@ -37,6 +37,7 @@ if TYPE_CHECKING:
         Lesson,
         MeasureName,
         PutterCurves,
+        Stages,
         Student,
         View,
     )
@@ -51,6 +52,7 @@ __all__ = [
     "show_fit",
     "show_length",
     "show_numbers",
+    "show_stages",
     "show_what_does_not_agree",
 ]
 
@@ -173,6 +175,31 @@ def show_comparison(comparison: Comparison, *, console: Console) -> None:
     if comparison.changes.warnings:
         console.print("To know")
     for warning in comparison.changes.warnings:
+        show_bullet(warning, console=console)
+
+
+def show_stages(stages: Stages, *, console: Console) -> None:
+    """Print what moved from step to step, and from the first to the last."""
+    student = stages.stages[-1].lesson.record.student
+    console.print(f"\n{student.name or 'The student'}, putts {student.handed}-handed")
+    for each in stages.says:
+        show_bullet(each, console=console)
+    for text in describe_stages(stages):
+        numbers = ", ".join(f"{each.name.lower()} {each.says}" for each in text.numbers)
+        console.print(
+            f"\n{text.number} {text.title}{f' ({text.how})' if text.how else ''}\n  {numbers}", soft_wrap=True
+        )
+        if text.says:
+            show_bullet(text.says, console=console)
+    rows = change_rows(stages.whole)
+    console.print("\nFrom the first to the last")
+    show_bullet(say_counts(rows, taken=FIRST_AND_LAST), console=console)
+    for row in rows:
+        if row.real:
+            show_bullet(f"{row.title}: {row.from_to}, by {row.change}.", console=console)
+    if stages.whole.warnings:
+        console.print("To know")
+    for warning in stages.whole.warnings:
         show_bullet(warning, console=console)
 
 

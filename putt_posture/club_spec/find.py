@@ -38,10 +38,14 @@ _WIDE: Final = (
     "The interval reaches more than an inch to either side: settle on the length by gripping down, and film the "
     "student once more in the new setup, before anything is cut."
 )
+_WITHOUT_PUTTER: Final = (
+    "Filmed without a putter: where the student grips, how the sole stands and how the shaft leans are not known. Film "
+    "once more with a putter before anything is cut, bent or ordered."
+)
 _CHECK_AFTER: Final = "Measure length, lie and loft once more on the finished putter."
 
 
-def find_club_spec(fit: Fit, student: Student) -> ClubSpec:
+def find_club_spec(fit: Fit, student: Student, *, without_putter: bool = False) -> ClubSpec:
     """Find what a club-builder needs to know.
 
     Parameters
@@ -49,6 +53,8 @@ def find_club_spec(fit: Fit, student: Student) -> ClubSpec:
     fit : Fit
     student : Student
         For the length and the lie of the putter in use.
+    without_putter : bool
+        Whether the student was filmed without a putter, so that nothing is known of how they hold it.
 
     Returns
     -------
@@ -67,7 +73,8 @@ def find_club_spec(fit: Fit, student: Student) -> ClubSpec:
     lie_change = _find_lie_change(fit.lie, student.putter_lie_deg)
     bend_says, bending = _advise_bend(lie_change, fit.lie, student.putter_lie_deg)
     wide = [_WIDE] if change and change.margin > _WIDE_CM and advice.advice != "another" else []
-    notes = (*wide, *([_TRY_FIRST] if advice.advice == "cut" else []), _CHECK_AFTER)
+    bare = [_WITHOUT_PUTTER] if without_putter else []
+    notes = (*bare, *wide, *([_TRY_FIRST] if advice.advice == "cut" else []), _CHECK_AFTER)
     return ClubSpec(
         length=fit.putter_length,
         stock_length_in=fit.stock_length_in,

@@ -28,7 +28,7 @@ from putt_posture.values import (
 )
 from putt_posture.values.showing import brief
 
-__all__ = ["Detection", "detect_in_clips"]
+__all__ = ["Detection", "detect_in_clips", "follow_in_clips"]
 
 
 @brief
@@ -84,11 +84,47 @@ class _Shares:
         return tell
 
 
+def follow_in_clips(
+    clips: Mapping[View, Clip],
+    *,
+    student_at: Mapping[View, Point] | None = None,
+    progress: Progress | None = None,
+) -> dict[View, Track]:
+    """Follow the student through clips, side by side.
+
+    Parameters
+    ----------
+    clips : mapping of View to Clip
+        At least one.
+    student_at : mapping of View to Point, optional
+        As for `detect_in_clips`.
+    progress : callable, optional
+
+    Raises
+    ------
+    ClipError, StudentNotFound
+        The first clip's where both have one.
+    UsageError
+        The two clips show each other's view.
+    """
+    shares, places = _Shares(tuple(clips), progress), student_at or {}
+    with ThreadPoolExecutor(max_workers=len(clips)) as pool:
+        following = {
+            view: pool.submit(track_student, clip, student_at=places.get(view), progress=shares.of(view))
+            for view, clip in clips.items()
+        }
+        tracks = {view: future.result() for view, future in following.items()}
+    check_views({view: (clips[view].path.name, tracks[view]) for view in clips})
+    return tracks
+
+
 def detect_in_clips(
     clips: Mapping[View, Clip],
     *,
     setup_at: Mapping[View, Sequence[float]] | None = None,
     student_at: Mapping[View, Point] | None = None,
+    without_putter: bool = False,
+    tracks: Mapping[View, Track] | None = None,
     progress: Progress | None = None,
 ) -> dict[View, Detection]:
     """Detect the student's landmarks at the setups of the clips, side by side.
@@ -101,6 +137,10 @@ def detect_in_clips(
         Clip times of the setups, in place of the finder's.
     student_at : mapping of View to Point, optional
         A point on the student where several people are in the picture, pixels.
+    without_putter : bool
+        Whether the clips were filmed without a putter, so that no stroke is waited for.
+    tracks : mapping of View to Track, optional
+        The student through each clip, where they were followed before.
     progress : callable, optional
 
     Returns
@@ -116,21 +156,18 @@ def detect_in_clips(
     """
     shares = _Shares(tuple(clips), progress)
     times_s, places = setup_at or {}, student_at or {}
+    if tracks is None:
+        tracks = follow_in_clips(clips, student_at=student_at, progress=part_of_progress(progress, 0.0, 0.6))
+        shares = _Shares(tuple(clips), part_of_progress(progress, 0.6, 1.0))
     with ThreadPoolExecutor(max_workers=len(clips)) as pool:
-        following = {
-            view: pool.submit(
-                track_student, clip, student_at=places.get(view), progress=part_of_progress(shares.of(view), 0.0, 0.6)
-            )
-            for view, clip in clips.items()
-        }
-        tracks = {view: future.result() for view, future in following.items()}
-        check_views({view: (clips[view].path.name, tracks[view]) for view in clips})
         setups = {
-            view: choose_setups(clips[view], times, track=tracks[view])
+            view: choose_setups(clips[view], times, track=tracks[view], without_putter=without_putter)
             for view, times in times_s.items()
             if view in clips
         }
-        found = find_setups_together({view: (tracks[view], clips[view]) for view in clips if view not in setups})
+        found = find_setups_together(
+            {view: (tracks[view], clips[view]) for view in clips if view not in setups}, without_putter=without_putter
+        )
         setups |= found.of
         futures = {
             view: pool.submit(
@@ -140,7 +177,7 @@ def detect_in_clips(
                 setups[view],
                 found.notes,
                 student_at=places.get(view),
-                progress=part_of_progress(shares.of(view), 0.6, 1.0),
+                progress=shares.of(view),
             )
             for view, clip in clips.items()
         }

@@ -21,6 +21,7 @@ __all__ = [
     "ARCHIVE_VARIABLE",
     "BACKUP_KIND",
     "DATABASE_FILE",
+    "DRAWN_STEPS",
     "FILES_VARIABLE",
     "MANIFEST",
     "MARK",
@@ -54,6 +55,11 @@ _TABLES: Final = (
     "landmarks",
 )
 _PARTS: Final = ("trunk", "head", "arms", "legs", "balance", "club")
+DRAWN_STEPS: Final = (
+    *("spine_tilt", "back_rounding", "head_drop", "knee_flex", "hand_offset", "elbow_gap_lead", "elbow_gap_trail"),
+    *("elbow_depth", "eye_offset", "balance", "shaft_lie", "stance_width", "ball_position"),
+)
+"""Measures that a step of a rebuild is drawn for, each in a file of its own."""
 _CHARTS: Final = frozenset(
     {
         *_PARTS,
@@ -64,17 +70,23 @@ _CHARTS: Final = frozenset(
     }
 )
 _KINDS: Final[tuple[tuple[frozenset[str], frozenset[str]], ...]] = (
-    # a lesson, a comparison, a history, the tables of an archive: the files that each must have, and may have
+    # a lesson, a comparison, steps side by side, a history, the tables of an archive: the files that each must have,
+    # and may have
     (
         frozenset({"report.html", "report.pdf", "measures.json", "measures.csv", "landmarks.npz"}),
         frozenset({"spec_sheet.html", "spec_sheet.pdf", "spec_sheet.json"})
         | {f"stills/{name}" for name in ("ghost.png", "curves.svg", "arc.svg")}
+        | {f"stills/step_{name}.jpg" for name in DRAWN_STEPS}
         | {f"stills/{view}{ending}" for view in _VIEWS for ending in (".png", "_plain.jpg")},
     ),
     (
         frozenset({"comparison.html", "comparison.pdf", "comparison.json", "comparison.csv"}),
         frozenset({"stills/arc.svg"})
         | {f"stills/{name}" for view in _VIEWS for name in (f"side_by_side_{view}.png", f"outlines_{view}.svg")},
+    ),
+    (
+        frozenset({"steps.html", "steps.pdf"}),
+        frozenset(f"stills/{view}_{number}.png" for view in _VIEWS for number in range(1, 9)),
     ),
     (
         frozenset({"history.html", "history.pdf", "history.json", "history.csv"}),

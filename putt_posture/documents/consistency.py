@@ -9,8 +9,10 @@ from datetime import date
 from typing import Any, Final
 
 from putt_posture.body import check_student
+from putt_posture.disk.marks import DRAWN_STEPS
 from putt_posture.documents.json_values import MOST_FRAMES, MOST_STILL_PIXELS
 from putt_posture.errors import UsageError
+from putt_posture.measures import MEASURES
 from putt_posture.values import Student
 
 __all__ = ["check_consistency"]
@@ -65,6 +67,7 @@ def _find_faults(document: _Entry) -> Iterator[str]:
         yield from _faults_of_setups(entry, place=place)
         yield from _faults_of_scene(entry, place=place)
     yield from _faults_of_ghost(document)
+    yield from _faults_of_step_pictures(document)
     yield from _faults_of_estimates(document)
     yield from _faults_of_length(document["fit"]["putter_length"]["value"])
     yield from _faults_of_rows(document)
@@ -109,6 +112,16 @@ def _faults_of_ghost(document: _Entry) -> Iterator[str]:
         yield "pictures/ghost is there, and it is drawn over the view down the line, which is not"
         return
     yield from _faults_of_still(ghost, view, place="pictures/ghost")
+
+
+def _faults_of_step_pictures(document: _Entry) -> Iterator[str]:
+    for name, drawn in document["pictures"]["steps"].items():
+        place = f"pictures/steps/{name}"
+        view = document["views"].get(MEASURES[name].still_view) if name in DRAWN_STEPS else None
+        if view is None:
+            yield f"{place} is there, and no view of the lesson shows that step"
+        else:
+            yield from _faults_of_still(drawn, view, place=place)
 
 
 def _faults_of_setups(view: _Entry, *, place: str) -> Iterator[str]:

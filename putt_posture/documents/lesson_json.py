@@ -5,7 +5,7 @@ that is absent is null, with the reason beside it; NaN is never written. Private
 and each public one converts its whole document once, by `as_document`.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from datetime import date
 from typing import Any, Final
 
@@ -22,6 +22,8 @@ from putt_posture.documents.json_values import (
 from putt_posture.documents.schemas import check_document, load_schema
 from putt_posture.documents.versions import VERSIONS
 from putt_posture.drawing.ghost import find_ghost_crop
+from putt_posture.drawing.placing import Crop
+from putt_posture.drawing.step import choose_drawn, find_step_crop, wanted_of_number
 from putt_posture.drawing.stills import find_still_crop
 from putt_posture.figures import inches
 from putt_posture.measures import LENGTH_CONVENTION, MEASURES
@@ -116,7 +118,8 @@ def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, 
             view: _view(result) | {"still": find_still_crop(lesson, view)} for view, result in lesson.views.items()
         },
         "faces_hidden": bool(lesson.faces_hidden),
-        "pictures": {"ghost": find_ghost_crop(lesson)},
+        **picked(lesson, "without_putter", "step"),
+        "pictures": {"ghost": find_ghost_crop(lesson), "steps": dict(_step_crops(lesson))},
         "measures": {name: measure_as_json(lesson.posture[name]) for name in MEASURES},
         "fit": _fit(lesson.fit),
         "stroke": None if lesson.stroke is None else _stroke(lesson.stroke),
@@ -226,3 +229,13 @@ def _view(result: ViewResult) -> dict[str, Any]:
         "notes": (*clip.notes, *result.landmarks.notes),
         "warnings": scene.warnings,
     }
+
+
+def _step_crops(lesson: Lesson) -> Iterator[tuple[str, Crop]]:
+    """Yield the measures that are drawn for a step of the rebuild, each with the part of the picture it shows."""
+    for step in lesson.steps:
+        number = choose_drawn(step)
+        if number is not None:
+            crop = find_step_crop(lesson, number.quantity, wanted=wanted_of_number(number))
+            if crop is not None:
+                yield number.quantity, crop

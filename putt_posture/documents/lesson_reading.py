@@ -86,6 +86,7 @@ def _record(document: Mapping[str, Any]) -> LessonRecord:
             **{name: fit[name] for name in ("putter_length", "lie", "stock_length_in")},
             "views": {view: _view(view, entry) for view, entry in document["views"].items()},
             "ghost_box_px": None if ghost is None else ghost["box_px"],
+            "step_boxes_px": {name: each["box_px"] for name, each in document["pictures"]["steps"].items()},
         },
         LessonRecord,
     )

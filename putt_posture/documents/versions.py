@@ -82,7 +82,7 @@ def bring_forward(document: Any, kind: DocumentKind, *, where: str) -> _Document
 
 @_step("measures", to=3)
 def _add_what_is_by_hand(document: _Document) -> _Document:
-    """Say that nothing is known to be by hand, that nothing was said, and that findings were not searched for."""
+    """Say that nothing is known to be by hand, and that nothing was said, named or searched for."""
     unsaid: _Document = {"by_hand": [], "automatic": None}
     fit = {**document["fit"]}
     for name in ("putter_length", "lie"):
@@ -94,7 +94,9 @@ def _add_what_is_by_hand(document: _Document) -> _Document:
     measures = {name: {**each, **unsaid} for name, each in document["measures"].items()}
     unsaid_by_student = {"misses": "", "weak_putts": None, "putter_story": "", "limits": "", "notes": ""}
     unknown: _Document = {"interview": unsaid_by_student, "findings": None, "steps": [], "plan": None}
-    return {**document, "views": views, "fit": fit, "measures": measures, **unknown}
+    unknown |= {"without_putter": False, "step": None}
+    pictures = {**document["pictures"], "steps": {}}
+    return {**document, "views": views, "fit": fit, "measures": measures, "pictures": pictures, **unknown}
 
 
 _CLIP: Final = (

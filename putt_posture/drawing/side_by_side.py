@@ -1,4 +1,4 @@
-"""The stills of two lessons side by side: one scale, level ground, the feet at the same place of each half."""
+"""The stills of lessons side by side: one scale, level ground, the feet at the same place of each picture."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -16,7 +16,7 @@ from putt_posture.drawing.sheet import Sheet
 from putt_posture.figures import format_day
 from putt_posture.values import KeptView, Picture
 
-__all__ = ["Halves", "cut_halves", "draw_side_by_side"]
+__all__ = ["AlikeStills", "Halves", "cut_alike", "cut_halves", "draw_side_by_side"]
 
 WIDTH: Final = 1600
 """Pixels of both halves and the gap."""
@@ -31,6 +31,26 @@ _LEAST_ASPECT: Final = 0.62
 """Preferred width over height of a half."""
 _MOST_ASPECT: Final = 8.0
 """Greatest width over height of a half, or height over width; beyond it one of the two was not placed rightly."""
+
+
+@frozen(kw_only=True, eq=False)
+class AlikeStills:
+    """Stills of one view at one scale, upright, the feet at the same place of each.
+
+    Attributes
+    ----------
+    pictures : tuple of (H, W, 3) uint8
+        RGB, all of one size.
+    ground_px : float
+        Height of the ground under the middle of the feet, pixels from the top.
+    """
+
+    pictures: tuple[Picture, ...] = field(repr=False)
+    ground_px: float
+
+    def with_ground(self) -> tuple[Picture, ...]:
+        """Return them with the ground drawn in as a dashed line."""
+        return tuple(_draw_ground(each, self.ground_px) for each in self.pictures)
 
 
 @frozen(kw_only=True, eq=False)
@@ -51,13 +71,29 @@ class Halves:
 
     def with_ground(self) -> tuple[Picture, Picture]:
         """Return both with the ground drawn in as a dashed line."""
-        return self._draw_ground(self.before), self._draw_ground(self.after)
+        return _draw_ground(self.before, self.ground_px), _draw_ground(self.after, self.ground_px)
 
-    def _draw_ground(self, picture: Picture) -> Picture:
-        high, wide = picture.shape[:2]
-        sheet = Sheet(picture.copy(), crop=Crop(box_px=(0, 0, wide, high), size=(wide, high)))
-        sheet.line((0, self.ground_px), (wide, self.ground_px), dashed=True, width=0.09)
-        return sheet.finish()[0]
+
+def cut_alike(views: Sequence[KeptView], *, wide_px: float) -> AlikeStills | None:
+    """Cut the stills of one view so that they fit each other; None where that cannot be done.
+
+    Parameters
+    ----------
+    views : sequence of KeptView
+        At least one.
+    wide_px : float
+        Width of each picture.
+    """
+    placings = [find_placing(view) for view in views]
+    pairs = [(view, placing) for view, placing in zip(views, placings, strict=True) if placing is not None]
+    if len(pairs) < len(views):
+        return None
+    frame = _frame_of(pairs)
+    if not 1 / _MOST_ASPECT < (frame[2] - frame[0]) / (frame[3] - frame[1]) < _MOST_ASPECT:
+        return None
+    px_per_cm = wide_px / (frame[2] - frame[0])
+    cut = tuple(_cut(view, placing, frame, px_per_cm=px_per_cm) for view, placing in pairs)
+    return AlikeStills(pictures=cut, ground_px=frame[3] * px_per_cm)
 
 
 def cut_halves(before: KeptView, after: KeptView) -> Halves | None:
@@ -67,16 +103,8 @@ def cut_halves(before: KeptView, after: KeptView) -> Halves | None:
     ----------
     before, after : KeptView
     """
-    placings = [find_placing(view) for view in (before, after)]
-    if placings[0] is None or placings[1] is None:
-        return None
-    pairs = list(zip((before, after), (placings[0], placings[1]), strict=True))
-    frame = _frame_of(pairs)
-    if not 1 / _MOST_ASPECT < (frame[2] - frame[0]) / (frame[3] - frame[1]) < _MOST_ASPECT:
-        return None
-    px_per_cm = (WIDTH - _GAP) / 2 / (frame[2] - frame[0])
-    one, two = (_cut(view, placing, frame, px_per_cm=px_per_cm) for view, placing in pairs)
-    return Halves(before=one, after=two, ground_px=frame[3] * px_per_cm)
+    both = cut_alike((before, after), wide_px=(WIDTH - _GAP) / 2)
+    return None if both is None else Halves(before=both.pictures[0], after=both.pictures[1], ground_px=both.ground_px)
 
 
 def draw_side_by_side(halves: Halves, *, days: tuple[date | None, date | None]) -> Picture:
@@ -107,8 +135,15 @@ def draw_side_by_side(halves: Halves, *, days: tuple[date | None, date | None]) 
     return picture
 
 
+def _draw_ground(picture: Picture, ground_px: float) -> Picture:
+    high, wide = picture.shape[:2]
+    sheet = Sheet(picture.copy(), crop=Crop(box_px=(0, 0, wide, high), size=(wide, high)))
+    sheet.line((0, ground_px), (wide, ground_px), dashed=True, width=0.09)
+    return sheet.finish()[0]
+
+
 def _frame_of(pairs: Sequence[tuple[KeptView, Placing]]) -> Frame:
-    """Return the frame of both halves: the two bodies, with room where both stills have some."""
+    """Return the frame of each picture: all bodies, with room where all stills have some."""
     bodies = np.array([find_body_frame(view, placing) for view, placing in pairs])
     stills = np.array([find_still_frame(view, placing) for view, placing in pairs])
     low, high = bodies[:, :2].min(axis=0), bodies[:, 2:].max(axis=0)

@@ -1,8 +1,8 @@
 """One step of a rebuild on the student's own still: what was filmed, and where it should be.
 
-What was filmed has the colour of its part of the body; what is wanted is white: a wash over the whole band and a line
-in its middle, as the ghost is. Each has one short label. The picture is as wide as a phone shows it twice over, so that
-many steps fit on a page.
+What was filmed has the colour of its part of the body; what is wanted is white, as the ghost is: a wash over the whole
+band and a line in its middle, or at its end where the other end is open. Each has one short label. The picture is as
+wide as a phone shows it twice over, so that many steps fit on a page.
 """
 
 import math
@@ -17,13 +17,34 @@ from putt_posture.drawing.colours import PART_COLOURS
 from putt_posture.drawing.feet import Standing, find_feet_and_ball
 from putt_posture.drawing.placing import Crop
 from putt_posture.drawing.sheet import Sheet, Tag
-from putt_posture.drawing.step_plans import STEP_PLANS, StepPlan, StepView
+from putt_posture.drawing.step_plans import STEP_PLANS, Band, StepPlan, StepView
 from putt_posture.drawing.stills import find_still_crop
 from putt_posture.errors import ArgumentError
 from putt_posture.measures import MEASURES, Measure, say_band, say_value, split_band, split_value
-from putt_posture.values import VIEW_WORDS, Estimate, Floats, Handed, KeptView, Lesson, Picture, Point, View
+from putt_posture.values import (
+    VIEW_WORDS,
+    Estimate,
+    Floats,
+    Handed,
+    KeptView,
+    Lesson,
+    MeasureName,
+    Picture,
+    Point,
+    RebuildStep,
+    StepNumber,
+    View,
+)
 
-__all__ = ["StepDrawing", "draw_kept_step", "draw_step"]
+__all__ = [
+    "StepDrawing",
+    "choose_drawn",
+    "draw_kept_step",
+    "draw_rebuild",
+    "draw_step",
+    "find_step_crop",
+    "wanted_of_number",
+]
 
 STEP_SHORT_SIDE: Final = 800
 """Pixels: two for each of a phone that is 390 wide."""
@@ -36,7 +57,7 @@ _ASPECT: Final = 0.9
 _WANTED: Final = "#FFFFFF"
 _WASH: Final = 0.45
 _OPEN: Final[dict[str, float]] = {"deg": 10.0, "cm": 5.0, "%": 25.0}
-"""How much of a band with an open end is shown, by the unit."""
+"""How far a band with an open end is shown past its end and what was filmed, by the unit."""
 _Ends = tuple[float | None, float | None]
 _Band = float | _Ends
 
@@ -81,18 +102,70 @@ def draw_step(lesson: Lesson, name: str, *, wanted: _Band) -> StepDrawing | None
     ArgumentError
         If the measure cannot be drawn as a step, or `wanted` is no number or band.
     """
-    measure, band = _check(name, wanted)
-    filmed, view = lesson.posture[measure.name], _view_of(measure)
-    result = lesson.views.get(view)
-    if not filmed or result is None:
+    planned = _plan(lesson, name, wanted)
+    if planned is None:
         return None
-    crop = find_still_crop(lesson, view)
-    roll = result.scene.roll
-    seen = _see(
-        Standing.of(result), roll_deg=roll.value if roll else 0.0, forward=result.scene.forward,
-        handed=lesson.student.handed, shaft_px=result.scene.shaft_px,
-    )  # fmt: skip
-    return _draw(crop.cut(result), crop, seen, measure, filmed=filmed, band=band)
+    return _draw(planned.crop.cut(lesson.views[planned.view]), planned)
+
+
+def draw_rebuild(lesson: Lesson) -> dict[MeasureName, StepDrawing]:
+    """Draw the steps of a lesson's rebuild, one number of each, by the measure that is drawn.
+
+    Parameters
+    ----------
+    lesson : Lesson
+    """
+    numbers = filter(None, map(choose_drawn, lesson.steps))
+    drawn = {
+        MeasureName(each.quantity): draw_step(lesson, each.quantity, wanted=wanted_of_number(each)) for each in numbers
+    }
+    return {name: drawing for name, drawing in drawn.items() if drawing is not None}
+
+
+def find_step_crop(lesson: Lesson, name: str, *, wanted: _Band) -> Crop | None:
+    """Find the part of the picture that the drawing of a step shows; None where there is no drawing.
+
+    Parameters
+    ----------
+    lesson : Lesson
+    name : str
+    wanted : float or (float or None, float or None)
+        As for `draw_step`.
+    """
+    planned = _plan(lesson, name, wanted)
+    return None if planned is None else planned.part
+
+
+def choose_drawn(step: RebuildStep) -> StepNumber | None:
+    """Choose the number of a step that is drawn: the first that lies outside its band, else the first that is known.
+
+    Parameters
+    ----------
+    step : RebuildStep
+
+    Returns
+    -------
+    StepNumber or None
+        None where no number of the step can be drawn.
+    """
+    can = [
+        each
+        for each in step.numbers
+        if each.quantity in STEP_PLANS and each.filmed and wanted_of_number(each) != (None, None)
+    ]
+    return next((each for each in can if each.lies == "outside"), can[0] if can else None)
+
+
+def wanted_of_number(number: StepNumber) -> _Ends:
+    """Return what is wanted of a number: the coach's band, else what it should be near.
+
+    Parameters
+    ----------
+    number : StepNumber
+    """
+    if number.low is None and number.high is None:
+        return number.wanted, number.wanted
+    return number.low, number.high
 
 
 def draw_kept_step(kept: KeptView, name: str, *, filmed: Estimate, wanted: _Band, handed: Handed) -> StepDrawing | None:
@@ -116,8 +189,7 @@ def draw_kept_step(kept: KeptView, name: str, *, filmed: Estimate, wanted: _Band
         If the measure cannot be drawn as a step, or not in this view, or `wanted` is no number or band.
     """
     measure, band = _check(name, wanted)
-    record = kept.record
-    view = _view_of(measure)
+    record, view = kept.record, _view_of(measure)
     if record.view != view:
         raise ArgumentError(
             f"{measure.title} was to be drawn on the {VIEW_WORDS[record.view]} still, and only the "
@@ -126,12 +198,52 @@ def draw_kept_step(kept: KeptView, name: str, *, filmed: Estimate, wanted: _Band
     if not filmed:
         return None
     high, wide = kept.still.shape[:2]
-    crop = Crop(box_px=record.still_box_px, size=(wide, high))
     seen = _see(
         Standing.of(kept), roll_deg=record.roll.value if record.roll else 0.0, forward=record.forward, handed=handed,
         shaft_px=record.shaft_px,
     )  # fmt: skip
-    return _draw(kept.still, crop, seen, measure, filmed=filmed, band=band)
+    crop = Crop(box_px=record.still_box_px, size=(wide, high))
+    planned = _plan_on(crop, seen, measure, filmed=filmed, band=band)
+    return None if planned is None else _draw(kept.still, planned)
+
+
+@frozen(kw_only=True, eq=False)
+class _Planned:
+    """A step that can be drawn: `part` of the still that `crop` cut out."""
+
+    measure: Measure
+    filmed: Estimate
+    band: _Ends
+    seen: StepView
+    plan: StepPlan
+    crop: Crop
+    part: Crop
+
+    @property
+    def view(self) -> View:
+        return _view_of(self.measure)
+
+
+def _plan(lesson: Lesson, name: str, wanted: _Band) -> _Planned | None:
+    measure, band = _check(name, wanted)
+    filmed, view = lesson.posture[measure.name], _view_of(measure)
+    result = lesson.views.get(view)
+    if not filmed or result is None:
+        return None
+    roll = result.scene.roll
+    seen = _see(
+        Standing.of(result), roll_deg=roll.value if roll else 0.0, forward=result.scene.forward,
+        handed=lesson.student.handed, shaft_px=result.scene.shaft_px,
+    )  # fmt: skip
+    return _plan_on(find_still_crop(lesson, view), seen, measure, filmed=filmed, band=band)
+
+
+def _plan_on(crop: Crop, seen: StepView, measure: Measure, *, filmed: Estimate, band: _Ends) -> _Planned | None:
+    plan = STEP_PLANS[measure.name](seen, filmed.value, _shown_band(measure, band, filmed.value))
+    if not np.isfinite(plan.points).all():
+        return None
+    part = _find_window(plan.points, crop)
+    return _Planned(measure=measure, filmed=filmed, band=band, seen=seen, plan=plan, crop=crop, part=part)
 
 
 def _check(name: str, wanted: _Band) -> tuple[Measure, _Ends]:
@@ -148,18 +260,21 @@ def _check(name: str, wanted: _Band) -> tuple[Measure, _Ends]:
     return MEASURES[name], ends
 
 
-def _shown_ends(measure: Measure, ends: _Ends) -> tuple[float, float]:
-    """Return the ends of what is drawn of a band."""
-    low, high = ends
-    if low is None:
-        low = (high or 0.0) - _OPEN[measure.unit]
-        low = low if measure.floor is None else max(low, measure.floor)
-    return low, low + _OPEN[measure.unit] if high is None else high
-
-
 def _view_of(measure: Measure) -> View:
-    """Return the view on whose still a measure is drawn."""
-    return next(iter(measure.sketches))
+    return measure.still_view or measure.views[0]
+
+
+def _shown_band(measure: Measure, ends: _Ends, filmed: float) -> Band:
+    """Return what is drawn of a band: one with an open end goes on past what was filmed, and its line is its end."""
+    low, high = ends
+    beyond = _OPEN[measure.unit]
+    if low is not None and high is not None:
+        return Band(low, high, (low + high) / 2)
+    if low is not None:
+        return Band(low, max(low, filmed) + beyond, low)
+    end = high or 0.0
+    least = min(end, filmed) - beyond
+    return Band(least if measure.floor is None else max(least, measure.floor), end, end)
 
 
 def _see(
@@ -176,24 +291,18 @@ def _see(
     )
 
 
-def _draw(
-    still: Picture, crop: Crop, seen: StepView, measure: Measure, *, filmed: Estimate, band: _Ends
-) -> StepDrawing | None:
-    plan = STEP_PLANS[measure.name](seen, filmed.value, *_shown_ends(measure, band))
-    if not np.isfinite(plan.points).all():
-        return None
-    part = _find_window(plan.points, crop)
-    shown = _cut(still, crop, part)
+def _draw(still: Picture, planned: _Planned) -> StepDrawing:
+    measure, seen, part = planned.measure, planned.seen, planned.part
+    shown = _cut(still, planned.crop, part)
     sheet = Sheet(shown, crop=part, roll_deg=math.degrees(math.atan2(seen.up[0], -seen.up[1])))
     sheet.keep_labels_off(find_feet_and_ball(seen.standing, part))
-    _draw_plan(sheet, part, plan, colour=PART_COLOURS[measure.part])
-    tags = _tags(seen, plan, measure, filmed=filmed, band=band)
-    for tag in tags:
+    _draw_plan(sheet, part, planned.plan, colour=PART_COLOURS[measure.part])
+    for tag in _tags(seen, planned.plan, measure, filmed=planned.filmed, band=planned.band):
         sheet.tag(tag)
     picture, _ = sheet.finish()
-    value = say_value(measure, filmed, short=not measure.signed, margin=True)
-    says = f"{measure.title}: filmed {value}, wanted {say_band(measure, *band, short=not measure.signed)}."
-    return StepDrawing(view=_view_of(measure), picture=picture, says=says)
+    value = say_value(measure, planned.filmed, short=not measure.signed, margin=True)
+    says = f"{measure.title}: filmed {value}, wanted {say_band(measure, *planned.band, short=not measure.signed)}."
+    return StepDrawing(view=planned.view, picture=picture, says=says)
 
 
 def _find_window(points: Floats, crop: Crop) -> Crop:

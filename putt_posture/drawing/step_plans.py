@@ -18,7 +18,7 @@ from putt_posture.drawing.feet import BALL_CM, Standing
 from putt_posture.posture.trunk_shape import ARM_RADIUS_CM
 from putt_posture.values import HAND_POINTS, LANDMARK_INDEX, Floats, Handed, MeasureName, Segment, Whose, side_of
 
-__all__ = ["STEP_PLANS", "StepPlan", "StepView"]
+__all__ = ["STEP_PLANS", "Band", "StepPlan", "StepView"]
 
 _SURE: Final = 128
 _STRIP_CM: Final = 7.0
@@ -108,7 +108,7 @@ class StepPlan:
     filmed_at : (2,)
         Where the label of what was filmed points.
     wanted : tuple of lines
-        The middle of what is wanted.
+        The line of the band.
     band : tuple of areas
         All of what is wanted.
     wanted_at : (2,)
@@ -138,8 +138,17 @@ class StepPlan:
         return np.concatenate(lines)
 
 
-Planner = Callable[[StepView, float, float, float], StepPlan]
-"""From a view, the filmed value and both ends of the band to the plan; points are NaN where something is unseen."""
+@frozen
+class Band:
+    """What of a band is drawn: from `low` to `high`, with a line at one value; in the unit of the measure."""
+
+    low: float
+    high: float
+    line: float
+
+
+Planner = Callable[[StepView, float, Band], StepPlan]
+"""From a view, the filmed value and the band to the plan; points are NaN where something is unseen."""
 
 
 def _turn(view: StepView, way: Floats, by_deg: float) -> Floats:
@@ -162,13 +171,13 @@ def _area(one: Floats, two: Floats) -> Floats:
 
 
 def _plan_turn(
-    view: StepView, filmed: float, low: float, high: float, *, pivot: Floats, end: Floats, reference: Floats,
+    view: StepView, filmed: float, band: Band, *, pivot: Floats, end: Floats, reference: Floats,
     filmed_way: tuple[float, float] = (-1.0, 0.4), wanted_way: tuple[float, float] = (1.0, 0.4),
 ) -> StepPlan:  # fmt: skip
     """Plan a line that turns about one of its ends."""
     way = end - pivot
-    rim = np.array([pivot + _turn(view, way, each - filmed) for each in np.linspace(low, high, _ROUND)])
-    wanted = np.array([pivot, pivot + _turn(view, way, (low + high) / 2 - filmed)])
+    rim = np.array([pivot + _turn(view, way, each - filmed) for each in np.linspace(band.low, band.high, _ROUND)])
+    wanted = np.array([pivot, pivot + _turn(view, way, band.line - filmed)])
     return StepPlan(
         reference=(reference,),
         filmed=(np.array([pivot, end]),),
@@ -182,28 +191,28 @@ def _plan_turn(
     )
 
 
-def _plan_tilt(view: StepView, filmed: float, low: float, high: float) -> StepPlan:
+def _plan_tilt(view: StepView, filmed: float, band: Band) -> StepPlan:
     hip, shoulder = view.middle("hip"), view.middle("shoulder")
     plumb = np.array([hip, hip + 1.05 * np.linalg.norm(shoulder - hip) * view.up])
-    return _plan_turn(view, filmed, low, high, pivot=hip, end=shoulder, reference=plumb)
+    return _plan_turn(view, filmed, band, pivot=hip, end=shoulder, reference=plumb)
 
 
-def _plan_head(view: StepView, filmed: float, low: float, high: float) -> StepPlan:
+def _plan_head(view: StepView, filmed: float, band: Band) -> StepPlan:
     hip, shoulder, ear = (view.middle(part) for part in ("hip", "shoulder", "ear"))
     spine = (shoulder - hip) / np.linalg.norm(shoulder - hip)
     onward = np.array([shoulder, shoulder + 1.2 * np.linalg.norm(ear - shoulder) * spine])
-    return _plan_turn(view, filmed, low, high, pivot=shoulder, end=ear, reference=onward,
+    return _plan_turn(view, filmed, band, pivot=shoulder, end=ear, reference=onward,
                       filmed_way=(1.0, 0.0), wanted_way=(-1.0, 0.6))  # fmt: skip
 
 
-def _plan_lie(view: StepView, filmed: float, low: float, high: float) -> StepPlan:
+def _plan_lie(view: StepView, filmed: float, band: Band) -> StepPlan:
     butt, sole = np.array(view.shaft_px) if view.shaft_px is not None else np.full((2, 2), np.nan)
     level = np.array([sole, sole - 0.35 * np.linalg.norm(butt - sole) * view.ahead])
-    return _plan_turn(view, filmed, low, high, pivot=sole, end=butt, reference=level,
+    return _plan_turn(view, filmed, band, pivot=sole, end=butt, reference=level,
                       filmed_way=(1.0, 0.4), wanted_way=(-1.0, 0.4))  # fmt: skip
 
 
-def _plan_knee(view: StepView, filmed: float, low: float, high: float) -> StepPlan:
+def _plan_knee(view: StepView, filmed: float, band: Band) -> StepPlan:
     hip, knee, ankle = (view.joint(f"{view.near}_{part}") for part in ("hip", "knee", "ankle"))
 
     def leg(value: float) -> Floats:
@@ -211,19 +220,19 @@ def _plan_knee(view: StepView, filmed: float, low: float, high: float) -> StepPl
         bent_knee = ankle + _turn(view, knee - ankle, bend)
         return np.array([bent_knee + _turn(view, hip - knee, -bend), bent_knee, ankle])
 
-    wanted = leg((low + high) / 2)
+    wanted = leg(band.line)
     return StepPlan(
         filmed=(np.array([hip, knee, ankle]),),
         filmed_at=(hip + knee) / 2,
         wanted=(wanted,),
-        band=(_area(leg(low), leg(high)),),
+        band=(_area(leg(band.low), leg(band.high)),),
         wanted_at=(wanted[1] + wanted[2]) / 2,
         dots=(knee,),
         wanted_way=(1.0, -0.2),
     )
 
 
-def _plan_back(view: StepView, filmed: float, low: float, high: float) -> StepPlan:
+def _plan_back(view: StepView, filmed: float, band: Band) -> StepPlan:
     hip, shoulder = view.middle("hip"), view.middle("shoulder")
     spine = shoulder - hip
     backward = _turn(view, spine, -90.0) / np.linalg.norm(spine)
@@ -234,12 +243,12 @@ def _plan_back(view: StepView, filmed: float, low: float, high: float) -> StepPl
         sagitta = (math.tan(math.radians(value) / 4) - math.tan(math.radians(filmed) / 4)) / 2 * np.linalg.norm(spine)
         return np.asarray(back + (4 * sagitta * shares * (1 - shares))[:, None] * backward)
 
-    wanted = bent((low + high) / 2)
+    wanted = bent(band.line)
     return StepPlan(
         filmed=(back,),
         filmed_at=back[len(back) // 2],
         wanted=(wanted,),
-        band=(_area(bent(low), bent(high)),),
+        band=(_area(bent(band.low), bent(band.high)),),
         wanted_at=wanted[len(back) // 3],
         filmed_way=(-1.0, 0.6),
         wanted_way=(-1.0, -0.6),
@@ -258,7 +267,7 @@ def _find_skin(standing: Standing, start: Floats, way: Floats, cm: float) -> Flo
 
 
 def _plan_level(
-    view: StepView, filmed: float, low: float, high: float, *, point: Floats, zero_line: Floats | None = None,
+    view: StepView, filmed: float, band: Band, *, point: Floats, zero_line: Floats | None = None,
     ends_at: Floats | None = None,
 ) -> StepPlan:  # fmt: skip
     """Plan a point that moves level, along `ahead`, and the plumb line that it is counted from."""
@@ -267,28 +276,28 @@ def _plan_level(
         return _strip(point + (value - filmed) * view.cm * view.ahead, view.up, _STRIP_CM * view.cm)
 
     zero = point - filmed * view.cm * view.ahead if ends_at is None else ends_at
-    wanted = at((low + high) / 2)
+    wanted = at(band.line)
     return StepPlan(
         reference=() if zero_line is None else (zero_line,),
         bracket=np.array([zero, point]),
         filmed_at=point,
         wanted=(wanted,),
-        band=(_area(at(low), at(high)),),
+        band=(_area(at(band.low), at(band.high)),),
         wanted_at=wanted[0],
         filmed_way=(1.0, 0.4),
         wanted_way=(-1.0, -0.5),
     )
 
 
-def _plan_hands(view: StepView, filmed: float, low: float, high: float) -> StepPlan:
+def _plan_hands(view: StepView, filmed: float, band: Band) -> StepPlan:
     hands, shoulder = view.hands, view.middle("shoulder")
     under = hands - filmed * view.cm * view.ahead
     top = under + ((shoulder - under) @ view.up) * view.up
     plumb = np.array([top, under - 1.3 * _STRIP_CM * view.cm * view.up])
-    return _plan_level(view, filmed, low, high, point=hands, zero_line=plumb)
+    return _plan_level(view, filmed, band, point=hands, zero_line=plumb)
 
 
-def _plan_eyes(view: StepView, filmed: float, low: float, high: float) -> StepPlan:
+def _plan_eyes(view: StepView, filmed: float, band: Band) -> StepPlan:
     eyes, ball = view.middle("eye"), _ball(view)
     over = eyes - filmed * view.cm * view.ahead
     level = 3 * BALL_CM * view.cm - (over - ball) @ view.up
@@ -298,31 +307,31 @@ def _plan_eyes(view: StepView, filmed: float, low: float, high: float) -> StepPl
         aside = (value - filmed) * view.cm * view.ahead
         return np.array([eyes + aside, down[1] + aside])
 
-    wanted = plumb((low + high) / 2)
+    wanted = plumb(band.line)
     return StepPlan(
         filmed=(np.array([eyes, down[1]]),),
         bracket=np.array(down),
         filmed_at=(down[0] + down[1]) / 2,
         wanted=(wanted,),
-        band=(_area(plumb(low), plumb(high)),),
+        band=(_area(plumb(band.low), plumb(band.high)),),
         wanted_at=wanted[0] + 0.4 * (wanted[1] - wanted[0]),
         dots=(eyes,),
     )
 
 
-def _plan_ball(view: StepView, filmed: float, low: float, high: float) -> StepPlan:
+def _plan_ball(view: StepView, filmed: float, band: Band) -> StepPlan:
     ball, ankles = _ball(view), view.middle("ankle")
     under = ball - 2.2 * BALL_CM * view.cm * view.up
     zero = under - filmed * view.cm * view.ahead
     plumb = np.array([zero + ((ankles - zero) @ view.up) * view.up, zero])
-    return _plan_level(view, filmed, low, high, point=under, zero_line=plumb, ends_at=zero)
+    return _plan_level(view, filmed, band, point=under, zero_line=plumb, ends_at=zero)
 
 
 def _ball(view: StepView) -> Floats:
     return np.full(2, np.nan) if view.standing.ball_px is None else np.array(view.standing.ball_px)
 
 
-def _plan_depth(view: StepView, filmed: float, low: float, high: float) -> StepPlan:
+def _plan_depth(view: StepView, filmed: float, band: Band) -> StepPlan:
     hip, shoulder, elbow = view.middle("hip"), view.middle("shoulder"), view.joint(f"{view.near}_elbow")
     along = (shoulder - hip) / np.linalg.norm(shoulder - hip)
     frontward = _turn(view, along, 90.0)
@@ -331,13 +340,13 @@ def _plan_depth(view: StepView, filmed: float, low: float, high: float) -> StepP
     def at(value: float) -> Floats:
         return _strip(front + value * view.cm * frontward, along, _STRIP_CM * view.cm)
 
-    wanted = at((low + high) / 2)
+    wanted = at(band.line)
     return StepPlan(
         reference=(_strip(front, along, 1.3 * _STRIP_CM * view.cm),),
         bracket=np.array([front, elbow]),
         filmed_at=elbow,
         wanted=(wanted,),
-        band=(_area(at(low), at(high)),),
+        band=(_area(at(band.low), at(band.high)),),
         wanted_at=wanted[1],
         dots=(elbow,),
         filmed_way=(1.0, -0.3),
@@ -345,7 +354,7 @@ def _plan_depth(view: StepView, filmed: float, low: float, high: float) -> StepP
     )
 
 
-def _plan_gap(view: StepView, filmed: float, low: float, high: float, *, whose: Whose) -> StepPlan:
+def _plan_gap(view: StepView, filmed: float, band: Band, *, whose: Whose) -> StepPlan:
     elbow = view.joint(f"{side_of(whose, view.handed)}_elbow")
     inward = view.ahead * (1.0 if whose == "trail" else -1.0)
     skin = elbow + ARM_RADIUS_CM * view.cm * inward
@@ -354,13 +363,13 @@ def _plan_gap(view: StepView, filmed: float, low: float, high: float, *, whose: 
     def at(value: float) -> Floats:
         return _strip(ribs - value * view.cm * inward, view.up, _STRIP_CM * view.cm)
 
-    wanted = at((low + high) / 2)
+    wanted = at(band.line)
     return StepPlan(
         reference=(_strip(ribs, view.up, 1.3 * _STRIP_CM * view.cm),),
         bracket=np.array([skin, ribs]),
         filmed_at=elbow,
         wanted=(wanted,),
-        band=(_area(at(low), at(high)),),
+        band=(_area(at(band.low), at(band.high)),),
         wanted_at=wanted[0],
         dots=(elbow,),
         filmed_way=(-1.0 if whose == "trail" else 1.0, 0.3),
@@ -368,7 +377,7 @@ def _plan_gap(view: StepView, filmed: float, low: float, high: float, *, whose: 
     )
 
 
-def _plan_balance(view: StepView, filmed: float, low: float, high: float) -> StepPlan:
+def _plan_balance(view: StepView, filmed: float, band: Band) -> StepPlan:
     heel, toe, hip = view.middle("heel"), view.middle("foot_index"), view.middle("hip")
     ends = np.array([heel, toe])
     lowest = float(np.min([view.joint(f"{side}_foot_index") @ view.up for side in ("left", "right")]))
@@ -381,13 +390,13 @@ def _plan_balance(view: StepView, filmed: float, low: float, high: float) -> Ste
     def tick(share: float) -> Floats:
         return _strip(at(share), view.up, _TICK_CM * view.cm)
 
-    point, wanted = at(filmed), tick((low + high) / 2)
+    point, wanted = at(filmed), tick(band.line)
     return StepPlan(
         reference=(np.array([point + ((hip - point) @ view.up) * view.up, point]),),
         bracket=bar,
         filmed_at=point,
         wanted=(wanted,),
-        band=(_area(tick(low), tick(high)),),
+        band=(_area(tick(band.low), tick(band.high)),),
         wanted_at=wanted[0],
         dots=(point,),
         filmed_way=(-1.0, -0.6),
@@ -395,7 +404,7 @@ def _plan_balance(view: StepView, filmed: float, low: float, high: float) -> Ste
     )
 
 
-def _plan_stance(view: StepView, filmed: float, low: float, high: float) -> StepPlan:
+def _plan_stance(view: StepView, filmed: float, band: Band) -> StepPlan:
     left, right = sorted((view.joint("left_ankle"), view.joint("right_ankle")), key=lambda point: float(point[0]))
     outward = view.ahead * view.forward
     wide = (right - left) @ outward
@@ -405,12 +414,12 @@ def _plan_stance(view: StepView, filmed: float, low: float, high: float) -> Step
         foot = (left + right) / 2 + side * half * outward
         return _strip(foot + _ABOVE_SHOE_CM * view.cm * view.up, view.up, _STRIP_CM * view.cm)
 
-    wanted = tuple(at((low + high) / 2, side) for side in (-1, 1))
+    wanted = tuple(at(band.line, side) for side in (-1, 1))
     return StepPlan(
         bracket=np.array([left, left + wide * outward]),
         filmed_at=left + 0.5 * wide * outward,
         wanted=wanted,
-        band=tuple(_area(at(low, side), at(high, side)) for side in (-1, 1)),
+        band=tuple(_area(at(band.low, side), at(band.high, side)) for side in (-1, 1)),
         wanted_at=wanted[1 if view.forward > 0 else 0][1],
         dots=(left, right),
         wanted_way=(1.0, 0.5),

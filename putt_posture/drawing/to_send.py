@@ -14,6 +14,7 @@ from attrs import frozen
 from PIL import Image, ImageDraw, ImageFont
 
 from putt_posture.drawing.charts import INK, PAPER, SOFT
+from putt_posture.shown_units import say_in_shown_unit
 from putt_posture.values import Picture
 
 __all__ = ["ACCENT", "SIZE", "SentNumber", "draw_to_send"]
@@ -104,6 +105,7 @@ def _paste(
     image.paste(shown.resize(size, Image.Resampling.LANCZOS), (left, top))
     if name:
         letters = _font(_SMALL, bold=True)
+        name = _shorten(pen, name, letters, wide=size[0] - 32)
         long = pen.textlength(name, font=letters)
         pen.rectangle((left, top, left + long + 32, top + _SMALL + 22), fill=INK)
         pen.text((left + 16, top + 8), name, font=letters, fill=PAPER)
@@ -137,10 +139,13 @@ def _write(
     colour: str = INK,
     most: int,
 ) -> int:
-    """Write a text in lines no wider than `wide`, and return where it ends; what is too long ends in an ellipsis."""
+    """Write a text in lines no wider than `wide`, and return where it ends; what is too long ends in an ellipsis.
+
+    Its lengths are in the unit that is shown.
+    """
     letters = _font(size, bold=bold)
     lines: list[str] = []
-    for word in text.split(" "):
+    for word in say_in_shown_unit(text).split(" "):
         longer = f"{lines[-1]} {word}" if lines else word
         if lines and pen.textlength(longer, font=letters) <= wide:
             lines[-1] = longer
@@ -150,12 +155,16 @@ def _write(
         lines = [*lines[: most - 1], f"{lines[most - 1]} …"]
     left, top = place
     for line in filter(None, lines):
-        shown = line
-        while len(shown) > 1 and pen.textlength(shown, font=letters) > wide:
-            shown = f"{shown.rstrip(' …')[:-1]}…"
-        pen.text((left, top), shown, font=letters, fill=colour)
+        pen.text((left, top), _shorten(pen, line, letters, wide=wide), font=letters, fill=colour)
         top += round(1.24 * size)
     return top
+
+
+def _shorten(pen: ImageDraw.ImageDraw, text: str, letters: ImageFont.FreeTypeFont, *, wide: int) -> str:
+    """Return a line, cut off with an ellipsis where it is wider than there is room."""
+    while len(text) > 1 and pen.textlength(text, font=letters) > wide:
+        text = f"{text.rstrip(' …')[:-1]}…"
+    return text
 
 
 @cache

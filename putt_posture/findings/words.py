@@ -4,7 +4,7 @@ from typing import Final
 
 from putt_posture.figures import format_margin, format_value
 from putt_posture.findings.quantities import PUTTER_IN_USE, title_of
-from putt_posture.measures import MEASURES, say_band, say_number, say_value
+from putt_posture.measures import MEASURES, say_band, say_value
 from putt_posture.values import Estimate, Finding, Findings, MeasureName, StepNumber
 
 __all__ = ["say_band_of", "say_evidence", "say_odds", "say_quantity", "say_repeat"]
@@ -37,15 +37,10 @@ def say_band_of(ends: Finding | StepNumber) -> str:
     ends : Finding or StepNumber
     """
     low, high = ends.low, ends.high
-    unit = ends.filmed.unit if isinstance(ends, StepNumber) else ends.estimate.unit
-    measure = None if ends.quantity == PUTTER_IN_USE else MEASURES[MeasureName(ends.quantity)]
-    if low is not None and high is not None:
-        if measure is not None:
-            return say_band(measure, low, high, short=True)
-        return f"{format_value(low, unit)} to {format_value(high, unit)}"
-    end = high if low is None else low
-    said = "" if end is None else format_value(end, unit) if measure is None else say_number(measure, end, short=True)
-    return f"up to {said}" if low is None else f"{said} or more"
+    if ends.quantity != PUTTER_IN_USE:
+        return say_band(MEASURES[MeasureName(ends.quantity)], low, high, short=True)
+    said = [None if end is None else format_value(end, "cm") for end in (low, high)]
+    return f"{said[0]} to {said[1]}" if None not in said else f"at least {said[0]}" if said[0] else f"up to {said[1]}"
 
 
 def say_evidence(finding: Finding) -> str:

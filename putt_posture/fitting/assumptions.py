@@ -5,7 +5,7 @@ from itertools import combinations
 from typing import Final
 
 from putt_posture.figures import format_apart, format_given, format_margin, format_value
-from putt_posture.fitting.inputs import GRIP_DOWN_SD_CM, FilmedSetup
+from putt_posture.fitting.inputs import GRIP_DOWN_SD_CM, HANDS_ALONE_SD_CM, FilmedSetup
 from putt_posture.fitting.student_model import say_outside_tables
 from putt_posture.shown import join_words
 from putt_posture.units import CM_PER_INCH
@@ -71,6 +71,7 @@ def list_assumptions(
     setup: Mapping[str, Estimate],
     hold_cm: float,
     believed: Collection[str],
+    without_putter: bool = False,
 ) -> Iterator[str]:
     """Yield what a suggestion is based on, a sentence or two each.
 
@@ -85,6 +86,8 @@ def list_assumptions(
         Butt to hand centre along the shaft.
     believed : collection of str
         Which filmed data were not put aside, as `find_filmed_data` names them.
+    without_putter : bool
+        Whether the setup was filmed without a putter.
 
     Yields
     ------
@@ -109,6 +112,11 @@ def list_assumptions(
         yield f"{filmed.missing} The length is for a body of this height from tables, so the interval is wide."
         return
     yield filmed.lie_says
+    if without_putter:
+        yield (
+            "The hands are taken to be where they would hold the grip, to about "
+            f"± {format_value(NORMAL_95 * HANDS_ALONE_SD_CM, 'cm')} (judged)."
+        )
     names = [title for name, title in _DATA.items() if name in believed]
     if names:
         words = join_words(names)

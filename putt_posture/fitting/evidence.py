@@ -105,13 +105,15 @@ def find_by_body(solution: SetupSolution, student: Student, *, name: str) -> Evi
     )
 
 
-def find_measured_setup(filmed: FilmedSetup, student: Student) -> Evidence:
+def find_measured_setup(filmed: FilmedSetup, student: Student, *, without_putter: bool = False) -> Evidence:
     """Find the length that the filmed setup holds; needs its `hand_height`.
 
     Parameters
     ----------
     filmed : FilmedSetup
     student : Student
+    without_putter : bool
+        Whether the hands held no putter, so that the lie is a usual one.
     """
 
     def length(hand_height: Floats, lie: Floats, grip: Floats) -> Floats:
@@ -132,8 +134,20 @@ def find_measured_setup(filmed: FilmedSetup, student: Student) -> Evidence:
             method="hand height, lie and hold",
             floor=SHORTEST_PUTTER_CM,
         ),
-        says=f"The hands are {format_value(filmed.hand_height.value, 'cm')} above the ground and the shaft lies at "
-        f"{format_value(filmed.lie.value, 'deg')}: the putter for the setup that the student has now.",
+        says=_say_measured(filmed, without_putter=without_putter),
+    )
+
+
+def _say_measured(filmed: FilmedSetup, *, without_putter: bool) -> str:
+    height = format_value(filmed.hand_height.value, "cm")
+    if without_putter:
+        return (
+            f"The hands are {height} above the ground without a putter; a shaft at the usual "
+            f"{format_given(filmed.lie.value, 'deg')} (common practice) would reach them."
+        )
+    return (
+        f"The hands are {height} above the ground and the shaft lies at {format_value(filmed.lie.value, 'deg')}: the "
+        "putter for the setup that the student has now."
     )
 
 

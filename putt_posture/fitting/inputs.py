@@ -4,10 +4,11 @@ A putter held at the top of its grip shows how high the hands are. One that is b
 belly or chest extends far above the hands, and its length does not show where they are.
 """
 
+import math
 from collections.abc import Mapping
 from typing import Final
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from putt_posture.body import PUTTER_TAPE_SD_CM, SHORTEST_PUTTER_CM
 from putt_posture.figures import format_given, format_value
@@ -21,6 +22,7 @@ from putt_posture.values import Estimate, Posture, Student
 
 __all__ = [
     "GRIP_DOWN_SD_CM",
+    "HANDS_ALONE_SD_CM",
     "MEASURE_CORRELATION",
     "USUAL_LIE",
     "FilmedSetup",
@@ -53,6 +55,10 @@ USUAL_LIE: Final = Estimate(
 """Trade pages give 71°, adjustable, 70° to 72° typical."""
 LIE_RANGE_DEG: Final = (50.0, 90.0)
 """A measured lie outside of these comes from wrong ends of the shaft, deg."""
+HANDS_ALONE_SD_CM: Final = 2.0
+"""How far hands without a putter are from where they would hold it, up or down, one sigma, cm: palm to palm or hanging
+apart, an arm reaches 1 to 3 cm lower than two hands one above the other on a grip (geometry of arms and shoulders), and
+students put their hands together higher or lower than they hold a putter (judged)."""
 USUAL_ELBOW_BEND: Final = Estimate(value=30.0, standard_uncertainty=15.0, unit="deg", method="common practice")
 USUAL_KNEE_FLEX: Final = Estimate(value=15.0, standard_uncertainty=8.0, unit="deg", method="common practice")
 USUAL_ROUNDING: Final = Estimate(value=28.0, standard_uncertainty=12.0, unit="deg", method="judged")
@@ -159,19 +165,28 @@ def name_long_putter(length_cm: float) -> str | None:
     return " or ".join(kinds) or None
 
 
-def read_filmed_setup(posture: Posture) -> FilmedSetup:
+def read_filmed_setup(posture: Posture, *, without_putter: bool = False) -> FilmedSetup:
     """Read the inputs of a fit from a posture.
 
     Parameters
     ----------
     posture : Posture
+    without_putter : bool
+        Whether the hands held no putter: their height then counts less.
     """
-    lie, lie_says = _read_lie(posture[SHAFT_LIE.name])
+    lie, lie_says = (USUAL_LIE, _LIE_WITHOUT) if without_putter else _read_lie(posture[SHAFT_LIE.name])
+    hand_height = posture[HAND_HEIGHT.name]
+    if without_putter and hand_height:
+        hand_height = evolve(
+            hand_height,
+            standard_uncertainty=math.hypot(hand_height.standard_uncertainty, HANDS_ALONE_SD_CM),
+            budget={**hand_height.budget, "no grip in the hands": HANDS_ALONE_SD_CM},
+        )
     bends = [one for one in (posture[ELBOW_BEND_LEAD.name], posture[ELBOW_BEND_TRAIL.name]) if one]
     return FilmedSetup(
         tilt=posture[SPINE_TILT.name],
         offset=posture[HAND_OFFSET.name],
-        hand_height=posture[HAND_HEIGHT.name],
+        hand_height=hand_height,
         eye_offset=posture[EYE_OFFSET.name],
         lie=lie,
         lie_says=lie_says,
@@ -180,6 +195,12 @@ def read_filmed_setup(posture: Posture) -> FilmedSetup:
         rounding=posture[BACK_ROUNDING.name] or USUAL_ROUNDING,
         head_drop=posture[HEAD_DROP.name] or USUAL_HEAD_DROP,
     )
+
+
+_LIE_WITHOUT: Final = (
+    "Filmed without a putter, so the lie as filmed is not known; the usual "
+    f"{format_given(USUAL_LIE.value, 'deg')} was taken (common practice)."
+)
 
 
 def _read_lie(measured: Estimate) -> tuple[Estimate, str]:

@@ -65,6 +65,7 @@ def fit_putter(
     *,
     wanted: WantedSetup | None = None,
     lengths: ClipLengths | None = None,
+    without_putter: bool = False,
 ) -> Fit:
     """Suggest a putter length and lie.
 
@@ -85,6 +86,9 @@ def fit_putter(
         What the coach wants; common practice by default.
     lengths : ClipLengths, optional
         Lengths between joints from clips whose scale is not based on the stature.
+    without_putter : bool
+        Whether the posture was filmed without a putter. The hands then show the height of a grip less surely, the lie
+        as filmed is a usual one, and the putter in use says nothing about the setup.
 
     Returns
     -------
@@ -108,14 +112,14 @@ def fit_putter(
     wanted = check_wanted_setup(wanted or WantedSetup())
     if student.putter_lie_deg is not None:
         check_putter_lie(student.putter_lie_deg)
-    filmed = read_filmed_setup(posture) if posture is not None else None
+    filmed = read_filmed_setup(posture, without_putter=without_putter) if posture is not None else None
     putter = find_putter_in_use(student)
     if (beyond := say_beyond_tables(student)) is not None:
         in_use = [] if putter is None else [name_current_putter(putter, put_aside=False)]
         return _give_no_length(beyond, tuple(in_use))
-    found = _find(filmed, student, wanted, lengths, putter)
+    found = _find(filmed, student, wanted, lengths, None if without_putter else putter)
     by_tables = _solve_by_tables(student, wanted)
-    evidence = tuple(_gather_evidence(filmed, student, putter, found, by_tables))
+    evidence = tuple(_gather_evidence(filmed, student, putter, found, by_tables, without_putter=without_putter))
     said = tuple(_say_what_does_not_agree(found, student, filmed))
     solution = found.solution
     reason = found.reason or solution.length.absent
@@ -136,6 +140,7 @@ def fit_putter(
         setup=solution.setup,
         hold_cm=float(solution.body["hold"]),
         believed=[doubt.name for doubt in found.doubts if not doubt.put_aside],
+        without_putter=without_putter,
     )
     apart = say_disagreements(evidence, student, filmed=filmed, wanted_tilt=solution.setup["spine_tilt"])
     return Fit(
@@ -242,18 +247,21 @@ def _gather_evidence(
     putter: Estimate | None,
     found: _Found,
     by_tables: tuple[tuple[str, Student, SetupSolution], ...],
+    *,
+    without_putter: bool,
 ) -> Iterator[Evidence]:
     for name, body, solution in by_tables:
         if length := find_by_body(solution, body, name=name):
             yield length
     if filmed is not None and filmed.hand_height:
-        yield find_measured_setup(filmed, student)
+        yield find_measured_setup(filmed, student, without_putter=without_putter)
     if found.moved is not None:
         yield found.moved
     if by_rule := find_by_height_rule(student.stature_cm):
         yield by_rule
     if putter is not None:
-        aside = found.puts_aside("putter") or (not found.doubts and say_long_putter(student) is not None)
+        unheld = without_putter or (not found.doubts and say_long_putter(student) is not None)
+        aside = found.puts_aside("putter") or unheld
         yield name_current_putter(putter, put_aside=aside)
 
 

@@ -28,8 +28,8 @@ from putt_posture.measures.sketch import (
 from putt_posture.posture.angles import inclination, slope
 from putt_posture.posture.plane import Plane
 from putt_posture.posture.seen_setup import SeenSetup
-from putt_posture.posture.shaft_and_ball import SeenBall, SeenShaft, ball_as, putter_ends_as, shaft_as
-from putt_posture.values import Estimate, Floats
+from putt_posture.posture.shaft_and_ball import SeenBall, SeenShaft, ball_as, no_shaft, putter_ends_as, shaft_as
+from putt_posture.values import Estimate, Floats, absent
 
 __all__ = [
     "BALL_DISTANCE",
@@ -180,8 +180,14 @@ def _read_length(seen: SeenSetup) -> Reading:
 
 
 def _take_typed_length(found: Estimate, seen: SeenSetup) -> Estimate:
-    """Return the length that the coach typed where the picture gives no length, or where it is the picture's scale."""
+    """Return the length that the coach typed where the picture gives no length, or where it is the picture's scale.
+
+    Without a putter in the hands, what was typed is no putter as filmed.
+    """
     typed = seen.student.putter_length_cm
+    bare = next((result.scene for result in seen.results.values() if result.scene.without_putter), None)
+    if bare is not None:
+        return absent(no_shaft(bare), unit="cm", view=bare.view)
     gave_scale = seen.has("down_the_line") and seen.scene("down_the_line").scale_source == "putter"
     if typed is None or (found and not gave_scale):
         return found

@@ -243,6 +243,11 @@ class Measure:
             raise ValueError(f"{self.name} needs the {self.needs} in one view, and {len(self.views)} views are named.")
 
     @property
+    def still_view(self) -> View | None:
+        """The view on whose still it is drawn; None where it is not."""
+        return next(iter(self.sketches), None)
+
+    @property
     def signed(self) -> bool:
         """Whether it has two directions, so that its sign is printed."""
         return bool(self.words.plus)

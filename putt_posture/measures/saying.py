@@ -144,7 +144,7 @@ def split_band(measure: Measure, low: float | None, high: float | None, *, short
     >>> split_band(MEASURES["spine_tilt"], 35.0, 40.0, short=True)
     ('35.0 to 40.0°', '')
     >>> split_band(MEASURES["balance"], 45.0, None, short=True), split_band(MEASURES["hand_offset"], None, 3.0)
-    (('at least 45\xa0%', ''), ('up to 3.0\xa0cm', 'outside the shoulders'))
+    (('at least 45\xa0%', ''), ('at most 3.0\xa0cm', 'outside the shoulders'))
     """
     if low is None or high is None:
         return _split_open(measure, low, high, short=short)
@@ -169,7 +169,8 @@ def _split_open(measure: Measure, low: float | None, high: float | None, *, shor
         raise UsageError(f"A band of {measure.title} has no end; give at least one of the two.")
     figure, side = split_number(measure, end, short=short)
     outward = measure.signed and end < 0
-    return f"{'at least' if (high is None) != outward else 'up to'} {figure}", side
+    most = "at most" if measure.signed else "up to"
+    return f"{'at least' if (high is None) != outward else most} {figure}", side
 
 
 def say_band(measure: Measure, low: float | None, high: float | None, *, short: bool = False) -> str:

@@ -4,13 +4,18 @@ from .history_files import store_history
 from .lesson_files import lesson_as_files, store_lesson
 from .report import write_report
 from .setting import Paper
+from .stages import FIRST_AND_LAST, describe_stages
+from .stages_files import store_stages
 
 __all__ = [
+    "FIRST_AND_LAST",
     "Paper",
+    "describe_stages",
     "lesson_as_files",
     "say_counts",
     "store_comparison",
     "store_history",
     "store_lesson",
+    "store_stages",
     "write_report",
 ]

@@ -44,6 +44,7 @@ __all__ = [
     "comparison_as_pdf",
     "draw_pictures",
     "say_counts",
+    "source_of",
     "write_comparison",
 ]
 
@@ -233,24 +234,26 @@ def write_comparison(comparison: Comparison, *, pictures: Pictures, made_on: dat
         warnings=tuple(map(plain, comparison.changes.warnings)),
         cautions=CAUTIONS,
         sources=tuple(
-            _source(when, each) for when, each in (("Before", comparison.before), ("After", comparison.after))
+            source_of(when, each) for when, each in (("Before", comparison.before), ("After", comparison.after))
         ),
         line=_say_in_a_line(comparison),
     )
 
 
-def say_counts(rows: Sequence[ChangeRow]) -> str:
+def say_counts(rows: Sequence[ChangeRow], *, taken: str = "in both lessons") -> str:
     """Return one or two sentences: how many changes there are, and how many are expected by chance.
 
     Parameters
     ----------
     rows : Sequence[ChangeRow]
+    taken : str
+        In which of the lessons, in words that follow "taken".
     """
     compared, changed, maybe = (sum(map(what, rows)) for what in (bool, _is_real, _is_maybe))
     if compared == 0:
-        return "No measure was taken in both lessons, so no change can be shown."
+        return f"No measure was taken {taken}, so no change can be shown."
     count = {0: "None", 1: "One"}.get(changed, str(changed))
-    says = f"{count} of the {compared} measures taken in both lessons changed by more than the noise."
+    says = f"{count} of the {compared} measures taken {taken} changed by more than the noise."
     if changed:
         says += " If nothing had changed, a change would be named in at most 1 of 20 comparisons."
     if maybe:
@@ -387,7 +390,15 @@ def _day(lesson: ComparedLesson) -> str:
     return format_day(lesson.record.made_on) if lesson.record.made_on else ""
 
 
-def _source(when: str, lesson: ComparedLesson) -> ComparedSource:
+def source_of(when: str, lesson: ComparedLesson) -> ComparedSource:
+    """Return where the numbers of one lesson come from.
+
+    Parameters
+    ----------
+    when : str
+        What to call the lesson on the page.
+    lesson : ComparedLesson
+    """
     facts = [Fact(name="Lesson", says=as_typed(lesson.title))]
     for view, each in lesson.record.views.items():
         facts.append(Fact(name=VIEW_TITLES[view], says=as_typed(each.file)))

@@ -1,11 +1,12 @@
 """What a report says first: findings, the rebuilt setup step by step and the plan, as plain text from top to bottom."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 from attrs import frozen
 
 from putt_posture.documents.json_values import plain
+from putt_posture.drawing.step import StepDrawing, choose_drawn
 from putt_posture.findings import (
     MOST_SAID,
     PUTTER_IN_USE,
@@ -17,7 +18,7 @@ from putt_posture.findings import (
     title_of,
 )
 from putt_posture.measures import MEASURES
-from putt_posture.pages.setting import Fact
+from putt_posture.pages.setting import Fact, Plate
 from putt_posture.shown import join_words
 from putt_posture.values import (
     VIEWS,
@@ -134,6 +135,7 @@ class StepRow:
     do: str
     limits: str
     numbers: tuple[NumberRow, ...]
+    plate: Plate | None = None
 
 
 @frozen(kw_only=True)
@@ -219,12 +221,16 @@ def write_plan(plan: Plan) -> PlanSection:
     )
 
 
-def write_steps(steps: Sequence[RebuildStep]) -> tuple[StepRow, ...]:
+def write_steps(
+    steps: Sequence[RebuildStep], *, drawings: Mapping[MeasureName, StepDrawing] | None = None
+) -> tuple[StepRow, ...]:
     """Return the text of the steps.
 
     Parameters
     ----------
     steps : sequence of RebuildStep
+    drawings : mapping of MeasureName to StepDrawing, optional
+        By the measure that is drawn.
     """
     return tuple(
         StepRow(
@@ -232,9 +238,19 @@ def write_steps(steps: Sequence[RebuildStep]) -> tuple[StepRow, ...]:
             do=plain(step.do),
             limits=f"Mind the limit of the {join_words(step.limits)}." if step.limits else "",
             numbers=tuple(map(_number, step.numbers)),
+            plate=_plate_of(step, drawings or {}),
         )
         for step in steps
     )
+
+
+def _plate_of(step: RebuildStep, drawings: Mapping[MeasureName, StepDrawing]) -> Plate | None:
+    number = choose_drawn(step)
+    drawing = None if number is None else drawings.get(MeasureName(number.quantity))
+    if number is None or drawing is None:
+        return None
+    high, wide = drawing.picture.shape[:2]
+    return Plate(file=f"step_{number.quantity}", aspect=wide / high, title=number.title, caption="", says=drawing.says)
 
 
 def find_view(findings: Findings) -> View:

@@ -1,7 +1,7 @@
 """What the student said, as pages and terminal show it: the answers by title, and what was understood of them.
 
-Pain and limits are health data. So the answers stand in the folded part of the coach's page, and neither in the PDF
-nor on the pages that compare lessons.
+Pain and limits are health data. So the words stand in a folded part of the coach's page, and neither in the PDF nor on
+the pages that compare lessons. A finding that a limit changes names the part of the body and no more.
 """
 
 from collections.abc import Mapping
@@ -11,7 +11,7 @@ from attrs import fields
 
 from putt_posture.documents.json_values import plain
 from putt_posture.figures import format_putt
-from putt_posture.pages.setting import Fact
+from putt_posture.pages.setting import Fact, as_typed
 from putt_posture.shown import join_words
 from putt_posture.values import BodyPart, Handed, Interview, Miss, MissSide, WeakPutts
 
@@ -27,7 +27,7 @@ _TITLES: Final = {
 _WEAK: Final[Mapping[WeakPutts, str]] = {
     "short": "short putts",
     "lag": "lag putts",
-    "both": "short putts and lag putts",
+    "both": "short and lag putts",
 }
 _SIDES: Final[Mapping[MissSide, str]] = {
     "left": "to the left",
@@ -50,7 +50,7 @@ def answers_of(interview: Interview) -> tuple[Fact, ...]:
     said = {each.name: getattr(interview, each.name) for each in fields(Interview)}
     if interview.weak_putts is not None:
         said["weak_putts"] = _WEAK[interview.weak_putts].capitalize()
-    return tuple(Fact(name=title, says=plain(said[name])) for name, title in _TITLES.items() if said[name])
+    return tuple(Fact(name=title, says=as_typed(said[name])) for name, title in _TITLES.items() if said[name])
 
 
 def say_understood(interview: Interview, *, handed: Handed) -> tuple[str, ...]:

@@ -13,6 +13,7 @@ from putt_posture.documents.json_values import document_as_text
 from putt_posture.documents.lesson_json import lesson_as_json, spec_as_json, validate
 from putt_posture.documents.schemas import check_document
 from putt_posture.documents.tables import document_as_csv
+from putt_posture.drawing.step import draw_rebuild
 from putt_posture.drawing.stills import as_jpeg, as_png, draw_stills
 from putt_posture.pages.club_spec import spec_sheet_as_html, spec_sheet_as_pdf, write_spec_sheet
 from putt_posture.pages.report import report_as_html, report_as_pdf, write_report
@@ -26,6 +27,8 @@ __all__ = ["EMBEDDED_BYTES", "PLAIN_BYTES", "lesson_as_files", "store_lesson"]
 
 EMBEDDED_BYTES: Final = 420_000
 """Most bytes of a picture inside the HTML and the PDF: two of them leave an e-mail of about a megabyte."""
+STEP_BYTES: Final = 70_000
+"""The same of the drawing of a step, of which there are some seven."""
 PLAIN_BYTES: Final = 900_000
 """Most bytes of a still without marks."""
 
@@ -58,18 +61,22 @@ def lesson_as_files(
         tell("Writing the numbers", 0.4)
         files = _numbers_as_files(lesson, made_on, paper)
         tell("Setting the report", 0.6)
-        change = draw_change(lesson)
-        report = write_report(lesson, stills=stills, change=change.section if change else None, made_on=made_on)
+        change, steps = draw_change(lesson), draw_rebuild(lesson)
+        report = write_report(
+            lesson, stills=stills, steps=steps, change=change.section if change else None, made_on=made_on
+        )
         charts = {name: chart.encode("utf-8") for name, chart in change.charts.items()} if change is not None else {}
         if change is not None and change.ghost is not None:
             small["ghost"] = pool.submit(as_jpeg, change.ghost, most_bytes=EMBEDDED_BYTES)
             parts["stills/ghost.png"] = pool.submit(as_png, change.ghost)
         pictures = {name: picture.result() for name, picture in small.items()} | charts
+        drawn = {f"step_{name}": as_jpeg(each.picture, most_bytes=STEP_BYTES) for name, each in steps.items()}
+        files |= {f"stills/{name}.jpg": picture for name, picture in drawn.items()}
         here = copy_context()  # the unit in which lengths are shown does not go to another thread by itself
         parts["report.pdf"] = pool.submit(
             here.run, report_as_pdf, report, pictures=pictures, made_on=made_on, paper=paper
         )
-        files["report.html"] = report_as_html(report, pictures=pictures).encode("utf-8")
+        files["report.html"] = report_as_html(report, pictures=pictures | drawn).encode("utf-8")
         files |= {f"stills/{name}.svg": chart for name, chart in charts.items()}
         files |= {name: part.result() for name, part in parts.items()}
     tell("Writing the report", 1.0)
@@ -90,8 +97,8 @@ def store_lesson(
     The folder then holds ``report.html``, ``report.pdf``, ``measures.json``, ``measures.csv``, ``landmarks.npz``
     and, in ``stills/``, for each view the annotated still as PNG and the same without marks as JPEG
     (``…_plain.jpg``), and ``to_send.jpg``, one portrait picture for a message. Where the lesson has them:
-    ``stills/ghost.png``, ``stills/curves.svg``, ``stills/arc.svg``, and ``spec_sheet.html``, ``spec_sheet.pdf`` and
-    ``spec_sheet.json``.
+    ``stills/ghost.png``, ``stills/curves.svg``, ``stills/arc.svg``, a drawing of each step of the rebuild by its
+    measure (``stills/step_….jpg``), and ``spec_sheet.html``, ``spec_sheet.pdf`` and ``spec_sheet.json``.
 
     Parameters
     ----------
@@ -135,7 +142,7 @@ def _numbers_as_files(lesson: Lesson, made_on: date | None, paper: Paper, *, gho
     """Return the document, its table and the spec sheet; `ghost` is false where its picture was erased."""
     document = lesson_as_json(lesson, made_on=made_on)
     if not ghost:
-        document["pictures"] = {"ghost": None}
+        document["pictures"] = {"ghost": None, "steps": {}}
     validate(document)
     files = {
         "measures.json": document_as_text(document).encode("utf-8"),

@@ -1,6 +1,6 @@
 """The report of a lesson: what it says, in order, set as HTML and as PDF."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from datetime import date
 
 import attrs
@@ -9,6 +9,7 @@ from attrs import evolve, frozen
 from putt_posture.documents.json_values import plain
 from putt_posture.documents.tables import Row, rows_of
 from putt_posture.drawing.colours import PART_COLOURS, PART_TITLES
+from putt_posture.drawing.step import StepDrawing
 from putt_posture.drawing.stills import AnnotatedStill
 from putt_posture.figures import (
     format_both,
@@ -37,8 +38,27 @@ from putt_posture.pages.setting import NAMELESS, Fact, Paper, Plate, as_typed, a
 from putt_posture.pages.wanted_setup import ChangeSection
 from putt_posture.shown_units import AsIs, shows_inches
 from putt_posture.units import CM_PER_INCH
-from putt_posture.values import VIEW_TITLES, ClubSpec, Estimate, Fit, Lesson, Setup, Student, View, ViewResult
-from putt_posture.wording import CAUTIONS, FACES, FACES_HIDDEN, NO_NORM, SCALE_SOURCES, UNCERTAINTY
+from putt_posture.values import (
+    VIEW_TITLES,
+    ClubSpec,
+    Estimate,
+    Fit,
+    Lesson,
+    MeasureName,
+    Setup,
+    Student,
+    View,
+    ViewResult,
+)
+from putt_posture.wording import (
+    CAUTIONS,
+    FACES,
+    FACES_HIDDEN,
+    NO_NORM,
+    SCALE_SOURCES,
+    UNCERTAINTY,
+    say_what_was_filmed,
+)
 
 __all__ = ["LengthBox", "Report", "Source", "report_as_html", "report_as_pdf", "write_report"]
 
@@ -123,6 +143,7 @@ def write_report(
     lesson: Lesson,
     *,
     stills: tuple[AnnotatedStill, ...],
+    steps: Mapping[MeasureName, StepDrawing] | None = None,
     change: ChangeSection | None = None,
     made_on: date | None = None,
 ) -> Report:
@@ -133,6 +154,8 @@ def write_report(
     lesson : Lesson
     stills : tuple of AnnotatedStill
         For the captions.
+    steps : mapping of MeasureName to StepDrawing, optional
+        The drawings of the rebuild, by the measure that is drawn.
     change : ChangeSection, optional
         What the wanted setup changes.
     made_on : date, optional
@@ -143,12 +166,12 @@ def write_report(
     shown = sorted(stills, key=lambda each: each.view != find_view(findings)) if findings else stills
     return Report(
         student=as_typed(lesson.student.name or NAMELESS),
-        line=_say_in_a_line(lesson.student, made_on),
-        facts=_student_facts(lesson.student, made_on, faces_hidden=lesson.faces_hidden),
+        line=", ".join(filter(None, (_say_in_a_line(lesson.student, made_on), as_typed(say_what_was_filmed(lesson))))),
+        facts=_student_facts(lesson.student, made_on, faces_hidden=lesson.faces_hidden) + _filmed_facts(lesson),
         findings=write_findings(findings) if findings else None,
-        steps=write_steps(lesson.steps),
+        steps=write_steps(lesson.steps, drawings=steps or {}),
         plan=write_plan(plan) if plan else None,
-        length=_length_box(lesson.fit, lesson.spec),
+        length=_length_box(lesson.fit, lesson.spec, without_putter=lesson.without_putter),
         plates=tuple(_plate(still, lesson.views[still.view]) for still in shown),
         uncertainty=UNCERTAINTY,
         no_norm=NO_NORM,
@@ -224,7 +247,16 @@ def _student_facts(student: Student, made_on: date | None, *, faces_hidden: bool
     return tuple(facts)
 
 
-def _length_box(fit: Fit, spec: ClubSpec | None) -> LengthBox:
+def _filmed_facts(lesson: Lesson) -> tuple[Fact, ...]:
+    facts = []
+    if lesson.step is not None:
+        facts.append(Fact(name="Step of the rebuild", says=as_typed(lesson.step)))
+    if lesson.without_putter:
+        facts.append(Fact(name="Filmed", says="without putter and ball"))
+    return tuple(facts)
+
+
+def _length_box(fit: Fit, spec: ClubSpec | None, *, without_putter: bool) -> LengthBox:
     length = fit.putter_length
     stock = "" if fit.stock_length_in is None else format_length(fit.stock_length_in * CM_PER_INCH)
     return LengthBox(
@@ -242,8 +274,15 @@ def _length_box(fit: Fit, spec: ClubSpec | None) -> LengthBox:
         assumptions=tuple(map(plain, fit.assumptions)),
         disagreements=tuple(map(plain, fit.disagreements)),
         toe_lift=_toe_lift(fit.toe_lift),
-        advice="" if spec is None or spec.advice == "unknown" else plain(spec.advice_sentence),
+        advice=" ".join(_advise(fit, spec, without_putter=without_putter)),
     )
+
+
+def _advise(fit: Fit, spec: ClubSpec | None, *, without_putter: bool) -> Iterator[str]:
+    if spec is not None and spec.advice != "unknown":
+        yield plain(spec.advice_sentence)
+    if without_putter and fit.putter_length:
+        yield "Filmed without a putter: film once more with one before anything is cut or ordered."
 
 
 def _toe_lift(lift: Estimate | None) -> str:

@@ -79,7 +79,10 @@ def change_to_send(
     numbers = [
         SentNumber(title=row.title, figure=row.from_to, says=_verdict(row)) for row in (*first, *usual)[:_NUMBERS]
     ]
-    names = [f"{when} {format_day(day)}" if day else when for when, day in zip(("before", "after"), days, strict=True)]
+    names = [
+        f"{when} {format_day(day, short=True)}" if day else when
+        for when, day in zip(("before", "after"), days, strict=True)
+    ]
     says = f"Changed: {_titles(real)}." if real else f"May have changed: {_titles(maybe)}." if maybe else _NO_CHANGE
     picture = draw_to_send([(names[0], before), (names[1], after)], says=says, numbers=numbers, small=_small(None))
     return as_jpeg(picture, most_bytes=MOST_BYTES)

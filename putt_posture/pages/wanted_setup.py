@@ -119,13 +119,13 @@ def write_stroke_section(comparison: StrokeComparison, *, names: ArcNames | None
         )
         change = format_change(before.value, after.value, margin=size.margin, unit=size.unit)
         facts.append(Fact(name="Change of depth", says=f"{change}."))
-    either = comparison.after or comparison.before
+    assumed = dict.fromkeys((*comparison.before.assumptions, *comparison.after.assumptions))
     return StrokeSection(
         title=STROKE_TITLE,
         says=comparison.says,
         facts=tuple(facts),
         how=HOW_WINDOWS if any(one or two for one, two in comparison.windows) else "",
-        assumptions=tuple(each for each in either.assumptions if each != comparison.says),
+        assumptions=tuple(each for each in assumed if each != comparison.says),
         alt=f"The path of the putter head from above, and where a square face looks, {names.before} and {names.after}.",
     )
 

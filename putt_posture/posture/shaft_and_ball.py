@@ -194,6 +194,8 @@ def no_shaft(scene: Scene) -> str:
     ----------
     scene : Scene
     """
+    if scene.without_putter:
+        return "Filmed without a putter, so there is no shaft to measure."
     why = f": {scene.shaft_why_not}" if scene.shaft_why_not else ""
     return f"The shaft was not found in the {VIEW_WORDS[scene.view]} picture{why}; give its ends with --shaft-at."
 
@@ -205,5 +207,7 @@ def no_ball(scene: Scene) -> str:
     ----------
     scene : Scene
     """
+    if scene.without_putter:
+        return "Filmed without a putter and a ball, so there is no ball to measure from."
     why = f": {scene.ball_why_not}" if scene.ball_why_not else ""
     return f"The ball was not found in the {VIEW_WORDS[scene.view]} picture{why}; give its centre with --ball-at."

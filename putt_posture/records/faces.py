@@ -14,6 +14,7 @@ from putt_posture.drawing import hide_heads
 from putt_posture.drawing.stills import as_jpeg, as_png
 from putt_posture.errors import UsageError
 from putt_posture.landmarks import find_head, find_heads
+from putt_posture.measures import MEASURES
 from putt_posture.pages.lesson_files import PLAIN_BYTES
 from putt_posture.records.html_files import ALIKE, Redrawn, hide_faces_in_page
 from putt_posture.records.kept import FILES_WITHOUT_PICTURES, KeptLesson
@@ -111,6 +112,8 @@ def _redraw_view(lesson: KeptLesson, view: View, seen: KeptView) -> dict[str, Re
     ghost = lesson.record.ghost_box_px
     if view == "down_the_line" and ghost is not None:
         files["stills/ghost.png"] = ghost
+    steps = lesson.record.step_boxes_px
+    files |= {f"stills/step_{name}.jpg": at for name, at in steps.items() if MEASURES[name].still_view == view}
     redrawn = {}
     for name, place in files.items():
         if name not in lesson.names:
@@ -119,7 +122,7 @@ def _redraw_view(lesson: KeptLesson, view: View, seen: KeptView) -> dict[str, Re
         if not _is_alike(before, place, seen.still, box):
             continue
         # The ghost may show more of the picture than the still. Its own white head, inside the still, is not hidden.
-        beyond = [] if place == box else [head for head in _find_others(before, place) if not _inside(head, box)]
+        beyond = [] if _holds(box, place) else [head for head in _find_others(before, place) if not _inside(head, box)]
         after = hide_heads(before, [*heads, *beyond], corner=_corner(place), scale=_scale(before, place))
         redrawn[name] = Redrawn(before=before, after=after)
     return redrawn
@@ -184,6 +187,10 @@ def _scale(picture: Picture, box: _Box) -> float:
 
 def _corner(box: _Box) -> Point:
     return float(box[0]), float(box[1])
+
+
+def _holds(box: _Box, part: _Box) -> bool:
+    return box[0] <= part[0] and box[1] <= part[1] and part[2] <= box[2] and part[3] <= box[3]
 
 
 def _inside(head: Head, box: _Box) -> bool:

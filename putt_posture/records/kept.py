@@ -6,6 +6,7 @@ from typing import Final
 
 from attrs import field, frozen
 
+from putt_posture.disk.marks import DRAWN_STEPS
 from putt_posture.disk.reading import is_there, read_inside
 from putt_posture.documents.json_values import most_bytes_of
 from putt_posture.documents.lesson_reading import DOCUMENT, read_record
@@ -26,6 +27,7 @@ __all__ = [
 FILES_WITH_PICTURES: Final = frozenset(
     {"report.html", "report.pdf", "landmarks.npz", "stills/ghost.png"}
     | {f"stills/{view}{ending}" for view in VIEWS for ending in (".png", "_plain.jpg")}
+    | {f"stills/step_{name}.jpg" for name in DRAWN_STEPS}
 )
 """Files of a result folder that show the student, outlines included."""
 FILES_WITHOUT_PICTURES: Final = frozenset(

@@ -13,12 +13,33 @@ from putt_posture.scene.grip import ABOVE_HANDS_CM
 from putt_posture.scene.scale import PLANE_SHARE_SD, TAPE_SHARE_SD, differ
 from putt_posture.scene.seen import Seen
 from putt_posture.scene.shaft import SOLE_AHEAD_CM, find_shaft
-from putt_posture.values import VIEW_TITLES, ButtSource, Estimate, FoundBall, FoundShaft, Handed, Scene, Student, View
+from putt_posture.values import (
+    VIEW_TITLES,
+    ButtSource,
+    Estimate,
+    FoundBall,
+    FoundShaft,
+    Handed,
+    PictureFinds,
+    Scene,
+    Student,
+    View,
+)
 
-__all__ = ["Putter", "add_putter", "find_butt_from_other_view", "find_putter_scale", "find_putters", "find_shafts"]
+__all__ = [
+    "Putter",
+    "add_putter",
+    "find_butt_from_other_view",
+    "find_no_putter",
+    "find_putter_scale",
+    "find_putters",
+    "find_shafts",
+    "say_without_putter",
+]
 
 BALL_MISFIT: Final = 0.25
 _NOT_LOOKED_FOR: Final = "it was not looked for while the picture was there"
+_NO_PUTTER: Final = "the clip was filmed without a putter"
 
 LENT_BUTT_SD_CM: Final = 1.4
 """One sigma of a butt end from the other view alone, cm (rendered golfers)."""
@@ -210,6 +231,29 @@ def add_putter(
         warnings=changed.warnings + wrong + _warn_of_ball(ball, changed, near=near),
     )
     return with_ball, found, wrong
+
+
+def say_without_putter(scene: Scene) -> Scene:
+    """Return the scene of a clip that was filmed without putter and ball.
+
+    Parameters
+    ----------
+    scene : Scene
+        Without putter and ball.
+    """
+    return evolve(scene, without_putter=True, shaft_why_not=_NO_PUTTER, ball_why_not=_NO_PUTTER)
+
+
+def find_no_putter(what: Seen, roll: Estimate) -> PictureFinds:
+    """Return what there is to find in a picture without putter and ball.
+
+    Parameters
+    ----------
+    what : Seen
+    roll : Estimate
+        Camera roll as the picture tells it, deg.
+    """
+    return PictureFinds(resolution_px=what.resolution_px, roll=roll, shaft=FoundShaft(why_not=_NO_PUTTER))
 
 
 def find_butt_from_other_view(side: FoundShaft, front: FoundShaft, scenes: Mapping[View, Scene]) -> FoundShaft | None:

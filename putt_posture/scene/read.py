@@ -10,7 +10,14 @@ from attrs import evolve
 from putt_posture.body import SHOE_SOLE, predict, predict_joint_length
 from putt_posture.errors import StudentNotFound
 from putt_posture.scene.camera import assumed_yaw, find_distance, find_forward, warn_of_camera, warn_of_side
-from putt_posture.scene.putter import add_putter, find_putter_scale, find_putters, find_shafts
+from putt_posture.scene.putter import (
+    add_putter,
+    find_no_putter,
+    find_putter_scale,
+    find_putters,
+    find_shafts,
+    say_without_putter,
+)
 from putt_posture.scene.roll import find_roll, given_roll, level_roll
 from putt_posture.scene.scale import (
     CLICK_SD_PX,
@@ -80,7 +87,9 @@ def read_scenes(seen: Mapping[View, Seen], student: Student) -> dict[View, Scene
     return find_in_pictures(seen, student)[0]
 
 
-def find_in_pictures(seen: Mapping[View, Seen], student: Student) -> tuple[dict[View, Scene], dict[View, PictureFinds]]:
+def find_in_pictures(
+    seen: Mapping[View, Seen], student: Student, *, without_putter: bool = False
+) -> tuple[dict[View, Scene], dict[View, PictureFinds]]:
     """Read the scene of each view, as `read_scenes` does, and return what was found in the pictures on the way.
 
     With the finds as `Seen.kept`, the scenes are the same without the pictures.
@@ -91,6 +100,9 @@ def find_in_pictures(seen: Mapping[View, Seen], student: Student) -> tuple[dict[
         One or two views of the same setup, in px.
     student : Student
         Body sizes, handedness and putter length as typed.
+    without_putter : bool
+        Whether the clips were filmed without putter and ball. Neither is looked for then: a crease of the trousers or
+        an edge of the floor could be taken for a shaft.
 
     Returns
     -------
@@ -111,6 +123,11 @@ def find_in_pictures(seen: Mapping[View, Seen], student: Student) -> tuple[dict[
         return {view: _scene(what, *scales[view], rolls[view], student) for view, what in seen.items()}
 
     scenes = bare(_scales(seen, student))
+    if without_putter:
+        for view, what in seen.items():
+            told = _warn_of_drawn_length(scenes[view], what, student)
+            scenes[view] = say_without_putter(evolve(scenes[view], warnings=(*scenes[view].warnings, *told)))
+        return scenes, {view: find_no_putter(what, found_roll[view]) for view, what in seen.items()}
     shafts = find_shafts(seen, scenes, student)
     putters = find_putters(seen, scenes, shafts)
     side = scenes.get("down_the_line")

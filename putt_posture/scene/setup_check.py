@@ -52,6 +52,9 @@ ABOVE_HIPS: Final = 0.06
 4 cm above. Halfway back and through it is 0.07 to 0.19 above."""
 BEHIND_FEET: Final = 0.0
 """Hands before the ankles at address: 0.08 to 0.24; at the top -0.02 to -0.05."""
+HANGING_BEHIND_FEET: Final = -0.06
+"""Arms that hang without a putter are below the shoulders, which are up to 10 cm behind the ankles of somebody who
+stands on the heels (judged)."""
 BEYOND_FEET: Final = 0.06
 """Face on the hands are between the ankles at address; with the feet together and the hands pressed forward up to 0.02
 outside."""
@@ -86,7 +89,9 @@ def check_body(landmarks: Landmarks, *, file: str) -> None:
     )
 
 
-def check_setup(landmarks: Landmarks, *, handed: Handed, misfit: float, file: str) -> None:
+def check_setup(
+    landmarks: Landmarks, *, handed: Handed, misfit: float, file: str, without_putter: bool = False
+) -> None:
     """Refuse a view from the wrong side, or of a moment that is not a setup.
 
     Parameters
@@ -99,6 +104,8 @@ def check_setup(landmarks: Landmarks, *, handed: Handed, misfit: float, file: st
         How unlike golfers at address they are, 1 = as usual, from `putt_posture.joints`.
     file : str
         Name of the clip in messages.
+    without_putter : bool
+        Whether it was filmed without a putter: arms that hang may be behind the feet, where no putter holds them.
 
     Raises
     ------
@@ -108,7 +115,7 @@ def check_setup(landmarks: Landmarks, *, handed: Handed, misfit: float, file: st
         The pose is not an address, by its visible parts or by the misfit of all landmarks.
     """
     _check_side(landmarks, file=file)
-    why_not = name_other_pose(landmarks, handed=handed)
+    why_not = name_other_pose(landmarks, handed=handed, without_putter=without_putter)
     if not why_not and misfit > MISFIT_REFUSED:
         why_not = (
             f"shoulders, hips, legs and head together do not fit a golfer at address ({misfit:.1f} times the usual "
@@ -122,7 +129,7 @@ def check_setup(landmarks: Landmarks, *, handed: Handed, misfit: float, file: st
         )
 
 
-def name_other_pose(landmarks: Landmarks, *, handed: Handed) -> str:
+def name_other_pose(landmarks: Landmarks, *, handed: Handed, without_putter: bool = False) -> str:
     """Return one clause on why a pose is not an address.
 
     Parameters
@@ -131,6 +138,8 @@ def name_other_pose(landmarks: Landmarks, *, handed: Handed) -> str:
         As the model gave them; NaN where hidden, which is no reason.
     handed : Handed
         For the direction toward the ball or the target.
+    without_putter : bool
+        Whether no putter holds the hands in front of the feet.
 
     Returns
     -------
@@ -157,7 +166,8 @@ def name_other_pose(landmarks: Landmarks, *, handed: Handed) -> str:
         lean = forward * median_seen((shoulders - hips)[:, 0]), -median_seen((shoulders - hips)[:, 1])
         if math.degrees(math.atan2(*lean)) < UPRIGHT_DEG and above_hips > UPRIGHT_ABOVE_HIPS:
             return "the trunk is upright and the hands are higher than the hips"
-        if share(forward * (hand_u - feet_u.mean(axis=0))) < BEHIND_FEET:
+        least = HANGING_BEHIND_FEET if without_putter else BEHIND_FEET
+        if share(forward * (hand_u - feet_u.mean(axis=0))) < least:
             return "the hands are behind the feet"
     if above_hips > ABOVE_HIPS:
         return "both hands are higher than the hips, as on the way back or through"

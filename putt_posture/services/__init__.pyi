@@ -1,4 +1,4 @@
-from .comparing import compare, open_lessons
+from .comparing import compare, lay_out_marked, lay_out_stages, open_lessons
 from .filing import Filed, Filing, file_folder, file_measured, find_filing_day, measure_and_file, prepare_job
 from .giving_out import (
     export_archive,
@@ -27,6 +27,8 @@ __all__ = [
     "find_faces_to_hide",
     "find_filing_day",
     "hide_kept_faces",
+    "lay_out_marked",
+    "lay_out_stages",
     "load_summary",
     "may_show_numbers",
     "measure_again",

@@ -1,12 +1,13 @@
-"""Two lessons side by side, each in a result folder or in the archive.
+"""Lessons side by side, each in a result folder or in the archive.
 
-Both lessons are of one student. So if one of them is in the archive, its student's consent today counts for the other
+All lessons are of one student. So if one of them is in the archive, its student's consent today counts for the others
 too: if heads are hidden in one lesson, they are also hidden in a result folder beside it.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from pathlib import Path
+from typing import Final
 
 from putt_posture.archive import (
     Archive,
@@ -19,11 +20,18 @@ from putt_posture.archive import (
 from putt_posture.comparison import compare as compare_lessons
 from putt_posture.disk.folders import check_folder
 from putt_posture.errors import UsageError
+from putt_posture.figures import count_of
+from putt_posture.marked_steps import measure_steps
 from putt_posture.pages import Paper
 from putt_posture.records import KeptLesson, read_result_folder
-from putt_posture.values import Comparison, Progress
+from putt_posture.stages import MOST_STAGES
+from putt_posture.stages import lay_out_stages as lay_side_by_side
+from putt_posture.values import Comparison, Progress, Stages, Student, View, part_of_progress
 
-__all__ = ["compare", "open_lessons"]
+__all__ = ["compare", "lay_out_marked", "lay_out_stages", "open_lessons"]
+
+_WRITING: Final = 0.1
+"""Share of the progress for drawing and writing."""
 
 
 def compare(
@@ -77,6 +85,99 @@ def compare(
     check_folder(out, replace=replace, keep=[*first.files, *second.files])
     return compare_lessons(
         first, second, out, hide_faces=hide_faces, replace=replace, made_on=today, paper=paper, progress=progress
+    )
+
+
+def lay_out_stages(
+    places: Sequence[Path | int],
+    out: Path,
+    *,
+    today: date,
+    archive: Archive | None = None,
+    hide_faces: bool = False,
+    replace: bool = False,
+    paper: Paper = "a4",
+    progress: Progress | None = None,
+) -> Stages:
+    """Lay two to eight lessons of one student side by side in order, and write the page to a folder.
+
+    Parameters
+    ----------
+    places : sequence of Path or int
+        Folders of reports, or numbers of lessons of the archive.
+    out, today, archive, hide_faces, replace, paper, progress
+        As for `compare`.
+
+    Returns
+    -------
+    Stages
+        Its `says` name what was left out.
+
+    Raises
+    ------
+    UsageError, NotInArchive, NotAllowed, OutputError
+        As `compare` does, and if there are too few lessons or too many.
+    """
+    lessons = open_lessons(places, out=out, today=today, archive=archive)
+    check_folder(out, replace=replace, keep=[file for lesson in lessons for file in lesson.files])
+    return lay_side_by_side(
+        lessons, out, hide_faces=hide_faces, replace=replace, made_on=today, paper=paper, progress=progress
+    )
+
+
+def lay_out_marked(
+    student: Student,
+    clips: Mapping[View, Path],
+    steps: Mapping[str, Mapping[View, Sequence[float]]],
+    out: Path,
+    *,
+    today: date,
+    without_putter: bool = False,
+    hide_faces: bool = False,
+    replace: bool = False,
+    paper: Paper = "a4",
+    progress: Progress | None = None,
+) -> Stages:
+    """Measure clips at marked times, and write the page of these steps side by side to a folder.
+
+    Parameters
+    ----------
+    student : Student
+    clips : mapping of View to Path
+        One or two.
+    steps : mapping of str to mapping of View to seconds
+        As for `measure_steps`.
+    out, today, hide_faces, replace, paper, progress
+        As for `compare`.
+    without_putter : bool
+        As for `measure_lesson`.
+
+    Raises
+    ------
+    UsageError, ClipError, OutputError
+        As `measure_steps` and `lay_out_stages` do.
+    """
+    check_folder(out, replace=replace, keep=clips.values())
+    if not 2 <= len(steps) <= MOST_STAGES:
+        raise UsageError(
+            f"{count_of(len(steps), 'step')} marked; 2 to {MOST_STAGES} are needed to lay them side by side."
+        )
+    lessons = measure_steps(
+        student=student,
+        steps=steps,
+        down_the_line=clips.get("down_the_line"),
+        face_on=clips.get("face_on"),
+        without_putter=without_putter,
+        progress=part_of_progress(progress, 0.0, 1.0 - _WRITING),
+    )
+    return lay_side_by_side(
+        lessons,
+        out,
+        hide_faces=hide_faces,
+        replace=replace,
+        made_on=today,
+        paper=paper,
+        progress=part_of_progress(progress, 1.0 - _WRITING, 1.0),
     )
 
 

@@ -117,6 +117,8 @@ def measure_again(
         stored.detections,
         student=stored.student,
         given=all_given,
+        without_putter=kept.record.without_putter,
+        step=kept.record.step,
         wanted=stored.wanted,
         coach=read_coach_file(stored.coach_text, where=f"The coach's file of {kept.title}"),
         interview=kept.record.interview,

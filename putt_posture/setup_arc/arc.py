@@ -22,7 +22,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from putt_posture.errors import UsageError
-from putt_posture.fitting.inputs import MEASURE_CORRELATION
+from putt_posture.figures import format_given
+from putt_posture.fitting.inputs import MEASURE_CORRELATION, USUAL_LIE
 from putt_posture.fitting.propagation import spread_inputs
 from putt_posture.values import Arc, Estimate, Floats, Pendulum, absent
 
@@ -54,6 +55,10 @@ _PLANE: Final = (
     "out: the arc may be straighter or rounder than this, and the interval does not include that."
 )
 _FACE: Final = "The face stays square to the arc: held rigidly, it opens going back and closes going through."
+_USUAL_LIE: Final = (
+    f"The shaft as filmed was not measured, so the usual lie of {format_given(USUAL_LIE.value, 'deg')} was taken for "
+    "that setup (common practice)."
+)
 _POINTS: Final = 101
 _LIE_LIMITS_DEG: Final = (30.0, 90.0)
 """Where the spread of a lie is cut, so that no sine comes near 0."""
@@ -202,7 +207,7 @@ def find_arc(pendulum: Pendulum, *, half_stroke_cm: float = USUAL_HALF_STROKE_CM
         inside_sd_cm=inside_sd,
         face_deg=face,
         face_sd_deg=face_sd,
-        assumptions=(GEOMETRY_ONLY, _ONE_PENDULUM, _PLANE, _FACE),
+        assumptions=(GEOMETRY_ONLY, _ONE_PENDULUM, _PLANE, _FACE, *([_USUAL_LIE] if pendulum.lie == USUAL_LIE else [])),
     )
 
 

@@ -94,6 +94,17 @@ class SetupBuilder:
         )
         return self._setup(trim_quiet(quiet_s, before_stroke=False), None, reason, doubt, disturbed=disturbed)
 
+    def without_putter(self, quiet_s: Stretch) -> Setup:
+        """Return the setup of a quiet stretch in a clip that was filmed without a putter; no stroke follows there.
+
+        Parameters
+        ----------
+        quiet_s : (float, float)
+            Start and end, real seconds.
+        """
+        reason = f"Filmed without a putter; still for {_seconds(quiet_s)} from {self._clip_time(quiet_s[0])} on."
+        return self._setup(trim_quiet(quiet_s, before_stroke=False), None, reason, "", disturbed=False)
+
     def _setup(self, window_s: Stretch, stroke_s: Stretch | None, reason: str, doubt: str, *, disturbed: bool) -> Setup:
         times_s, moment_s = choose_frames(
             self._activity,
@@ -181,7 +192,12 @@ def choose_frames(
 
 
 def choose_setups(
-    clip: Clip, times_s: Sequence[float], *, track: Track | None = None, frames_per_setup: int = 5
+    clip: Clip,
+    times_s: Sequence[float],
+    *,
+    track: Track | None = None,
+    frames_per_setup: int = 5,
+    without_putter: bool = False,
 ) -> tuple[Setup, ...]:
     """Return setups at the coach's own times.
 
@@ -194,6 +210,8 @@ def choose_setups(
         The student through the clip: reasons against such a moment become the setup's doubt.
     frames_per_setup : int
         Odd; the given time is the middle one of them, unless it is close to an end of the clip.
+    without_putter : bool
+        Whether the clip was filmed without a putter, so that there is no stroke and the arms may hang.
 
     Returns
     -------
@@ -222,7 +240,7 @@ def choose_setups(
             )
     chosen = [_around(clip, time_s, last_s, frames_per_setup) for time_s in sorted(set(times_s))]
     if track is not None:
-        doubts = find_doubts(track, clip, [setup.moment_s for setup in chosen])
+        doubts = find_doubts(track, clip, [setup.moment_s for setup in chosen], without_putter=without_putter)
         chosen = [evolve(setup, doubt=doubt) for setup, doubt in zip(chosen, doubts, strict=True)]
     return tuple(chosen)
 

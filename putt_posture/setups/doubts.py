@@ -28,7 +28,7 @@ _HOLD_S: Final = 0.5
 """Stillness that begins within this time of a stroke's end is its held finish, s."""
 
 
-def find_doubts(track: Track, clip: Clip, moments_s: Sequence[float]) -> list[str]:
+def find_doubts(track: Track, clip: Clip, moments_s: Sequence[float], *, without_putter: bool = False) -> list[str]:
     """Return the reasons why some moments may not be the address.
 
     Parameters
@@ -37,6 +37,8 @@ def find_doubts(track: Track, clip: Clip, moments_s: Sequence[float]) -> list[st
     clip : Clip
     moments_s : sequence of float
         Clip times, seconds.
+    without_putter : bool
+        Whether the clip was filmed without a putter, so that there is no stroke and the arms may hang.
 
     Returns
     -------
@@ -45,7 +47,7 @@ def find_doubts(track: Track, clip: Clip, moments_s: Sequence[float]) -> list[st
     """
     if not len(track.times_s) or not np.isfinite(track.points_px).any():
         return [""] * len(moments_s)
-    seen = observe_any(track, clip)
+    seen = observe_any(track, clip, without_putter=without_putter)
     return [_doubt(seen, moment_s) for moment_s in moments_s]
 
 

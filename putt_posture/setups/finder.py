@@ -12,6 +12,8 @@ Rules, in order:
 6. Where no stroke is found, other things may move in the picture: face on, the path of the hands alone shows a stroke.
 7. Without any stroke the longest quiet stretch at address is taken, with a doubt. A stretch that follows motion at an
    unchanged address is the held finish of a stroke, and is taken last.
+8. In a clip without a putter no stroke is looked for and the arms may hang. The longest quiet stretch is taken, and
+   every other one in which feet, hips, shoulders and hands are in the same place.
 
 All durations are real seconds; returned times are clip time.
 """
@@ -23,7 +25,7 @@ from putt_posture.setups.build import SetupBuilder, choose_setups
 from putt_posture.setups.observed import Observed, not_found, observe
 from putt_posture.setups.quiet import LEAST_QUIET_S, Activity, Stretch, find_quiet
 from putt_posture.setups.signals import Signals
-from putt_posture.setups.stance import stays_put
+from putt_posture.setups.stance import same_posture, stays_put
 from putt_posture.setups.strokes import (
     Kept,
     comes_after_a_stroke,
@@ -33,7 +35,7 @@ from putt_posture.setups.strokes import (
 )
 from putt_posture.values import Clip, Setup, Track
 
-__all__ = ["FRAMES_PER_SETUP", "find_putts", "find_setups", "find_setups_in"]
+__all__ = ["FRAMES_PER_SETUP", "find_putts", "find_setups", "find_setups_in", "find_stances"]
 
 FRAMES_PER_SETUP: Final = 5
 """Frames per setup: enough to show the landmarks' scatter; the large model takes about a tenth of a second for each."""
@@ -41,7 +43,12 @@ _STROKE_ROOM_S: Final = 2.0
 """Time for an unseen stroke before a held finish, s."""
 
 
-def find_setups(track: Track, clip: Clip, *, frames_per_setup: int = FRAMES_PER_SETUP) -> tuple[Setup, ...]:
+_NEVER_STILL: Final = "the student stood as at address but was never still for half a second"
+
+
+def find_setups(
+    track: Track, clip: Clip, *, frames_per_setup: int = FRAMES_PER_SETUP, without_putter: bool = False
+) -> tuple[Setup, ...]:
     """Find the still moment at address before each stroke.
 
     Parameters
@@ -51,6 +58,8 @@ def find_setups(track: Track, clip: Clip, *, frames_per_setup: int = FRAMES_PER_
     clip : Clip
     frames_per_setup : int
         How many frames to choose from each quiet stretch.
+    without_putter : bool
+        Whether the clip was filmed without a putter: then no stroke is waited for, and the arms may hang.
 
     Returns
     -------
@@ -63,8 +72,8 @@ def find_setups(track: Track, clip: Clip, *, frames_per_setup: int = FRAMES_PER_
         If the student is never seen still at address.
     """
     if clip.kind == "still":
-        return choose_setups(clip, [0.0], track=track)
-    return find_setups_in(observe(track, clip), frames_per_setup=frames_per_setup)
+        return choose_setups(clip, [0.0], track=track, without_putter=without_putter)
+    return find_setups_in(observe(track, clip, without_putter=without_putter), frames_per_setup=frames_per_setup)
 
 
 def find_setups_in(seen: Observed, *, frames_per_setup: int = FRAMES_PER_SETUP) -> tuple[Setup, ...]:
@@ -82,12 +91,16 @@ def find_setups_in(seen: Observed, *, frames_per_setup: int = FRAMES_PER_SETUP) 
         If the student was never still for half a second at address.
     """
     build = SetupBuilder(seen.clip, seen.activity, count=frames_per_setup)
+    if seen.without_putter:
+        stretches = find_stances(seen)
+        longest = max(stretches, key=_length)
+        return tuple(build.without_putter(each) for each in stretches if same_posture(seen.signals, longest, each))
     kept, disturbed = find_putts(seen)
     if kept:
         return tuple(build.before_stroke(each, disturbed=disturbed) for each in kept)
     setup = _without_stroke(seen.signals, seen.activity, build)
     if setup is None:
-        raise not_found(seen.clip, "the student stood as at address but was never still for half a second")
+        raise not_found(seen.clip, _NEVER_STILL)
     return (setup,)
 
 
@@ -103,6 +116,31 @@ def find_putts(seen: Observed) -> tuple[list[Kept], bool]:
         if kept:
             return kept, disturbed
     return [], False
+
+
+def find_stances(seen: Observed) -> list[Stretch]:
+    """Return the stretches of a clip without a putter in which the student stands still as at address.
+
+    Parameters
+    ----------
+    seen : Observed
+
+    Returns
+    -------
+    list of (float, float)
+        Start and end, real seconds, in order of time.
+
+    Raises
+    ------
+    SetupNotFound
+        If there is none of half a second.
+    """
+    signals = seen.signals
+    stretches = [each for each in find_quiet(seen.activity, seen.threshold) if stays_put(signals, each)]
+    stretches = stretches or [each for each in find_still_body(signals) if stays_put(signals, each)]
+    if not stretches:
+        raise not_found(seen.clip, _NEVER_STILL)
+    return stretches
 
 
 def _without_stroke(signals: Signals, activity: Activity, build: SetupBuilder) -> Setup | None:

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from putt_posture.values import HAND_POINTS, LANDMARK_INDEX, Clip, Floats, Track, View, medians_seen
 
-__all__ = ["BODY_CM", "Signals", "close_gaps", "find_runs", "measure_signals"]
+__all__ = ["BODY_CM", "HANDS_HANGING", "HANDS_TOGETHER", "Signals", "close_gaps", "find_runs", "measure_signals"]
 
 Flags = NDArray[np.bool_]
 BODY_CM: Final = 130.0
@@ -49,6 +49,9 @@ knee (0.5)."""
 _MOST_HANDS_APART: Final = 0.22
 """Largest distance between the wrists, in body sizes: 29 cm. On one grip they are some 10 cm apart; on both knees 40
 cm."""
+_MOST_HANGING_APART: Final = 0.45
+"""The same without a putter: 58 cm. Arms that hang have the wrists as far apart as the shoulders, some 45 cm; on the
+hips and in the air they are farther, or too high."""
 _MOST_HANDS_ASIDE: Final = 0.55
 """Largest distance between hands and feet, sideways in the picture, in body sizes: 70 cm."""
 _MOST_FEET_MOVE: Final = 0.05
@@ -56,6 +59,9 @@ _MOST_FEET_MOVE: Final = 0.05
 _MOST_TRUNK_MOVE: Final = 0.06
 """The same distance for hips and shoulders: 8 cm."""
 _MOVE_SPAN_S: Final = 0.4
+HANDS_TOGETHER: Final = "both hands together in front"
+HANDS_HANGING: Final = "the hands together or the arms hanging"
+"""What the hands have to do at address, with a putter and without one, in words that follow "with"."""
 _FOOT_POINTS: Final = ("ankle", "heel", "foot_index")
 _FACE_POINTS: Final = ("nose", "left_eye", "right_eye", "mouth_left", "mouth_right")
 _NEEDED: Final = (
@@ -91,7 +97,7 @@ class Signals:
         head turns. Down the line, a turn to the hole moves the face a little to the side and the ears far apart.
     address_like : (N,) bool
         Whether feet and trunk are still, the knees not deeply bent, the trunk bent, and both hands together between hip
-        and knee height.
+        and knee height; in a clip without a putter the arms may hang apart.
     seen : (N,) bool
         Whether the student was found in this very frame.
     lacking : mapping of phrase to (N,) bool
@@ -186,7 +192,7 @@ def close_gaps(times_s: Floats, flags: Flags, *, shortest_s: float) -> Flags:
     return closed
 
 
-def measure_signals(track: Track, clip: Clip) -> Signals:
+def measure_signals(track: Track, clip: Clip, *, without_putter: bool = False) -> Signals:
     """Measure the stance in each frame of a track.
 
     Parameters
@@ -195,6 +201,8 @@ def measure_signals(track: Track, clip: Clip) -> Signals:
         With one frame or more.
     clip : Clip
         For the view, and the ratio of clip time to real time.
+    without_putter : bool
+        Whether the hands hold no putter, so that the arms may hang apart.
 
     Returns
     -------
@@ -242,16 +250,15 @@ def measure_signals(track: Track, clip: Clip) -> Signals:
             legs &= hip_height >= _LEAST_HIP_HEIGHT_FRONT * shoulder_width
         low = (smooth(hands)[:, 1] - hips[:, 1]) / (ankles[:, 1] - hips[:, 1])
         hands_low = (low >= _HANDS_BAND[0]) & (low <= _HANDS_BAND[1])
-        hands_together = (apart <= _MOST_HANDS_APART * body) & (
-            np.abs(hands[:, 0] - feet[:, 0]) <= _MOST_HANDS_ASIDE * body
-        )
+        most_apart = _MOST_HANGING_APART if without_putter else _MOST_HANDS_APART
+        hands_together = (apart <= most_apart * body) & (np.abs(hands[:, 0] - feet[:, 0]) <= _MOST_HANDS_ASIDE * body)
         feet_still = _moved(times_s, feet) <= _MOST_FEET_MOVE * body
         trunk_still = np.maximum(_moved(times_s, hips), _moved(times_s, shoulders)) <= _MOST_TRUNK_MOVE * body
     checks = {
         "bent hips": bent,
         "nearly straight legs": legs,
         "the hands between hip and knee height": hands_low,
-        "both hands together in front": hands_together,
+        HANDS_HANGING if without_putter else HANDS_TOGETHER: hands_together,
         "still feet": feet_still,
         "a still trunk": trunk_still,
     }

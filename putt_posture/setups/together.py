@@ -15,10 +15,12 @@ import numpy as np
 from attrs import evolve, frozen
 
 from putt_posture.setups.build import SetupBuilder, trim_quiet
-from putt_posture.setups.finder import FRAMES_PER_SETUP, find_putts, find_setups, find_setups_in
+from putt_posture.setups.finder import FRAMES_PER_SETUP, find_putts, find_setups, find_setups_in, find_stances
 from putt_posture.setups.observed import Observed, observe
-from putt_posture.setups.quiet import LEVEL_STEP_S, Stretch, find_quiet
+from putt_posture.setups.quiet import LEAST_QUIET_S, LEVEL_STEP_S, Stretch, find_quiet
+from putt_posture.setups.stance import same_posture
 from putt_posture.setups.strokes import Stroke
+from putt_posture.shown import join_words
 from putt_posture.values import Clip, Floats, Setup, Track, View
 
 __all__ = ["LessonSetups", "Likeness", "compare_patterns", "find_setups_together"]
@@ -133,7 +135,10 @@ def compare_patterns(first: Observed, second: Observed) -> Likeness:
 
 
 def find_setups_together(
-    tracks: Mapping[View, tuple[Track, Clip]], *, frames_per_setup: int = FRAMES_PER_SETUP
+    tracks: Mapping[View, tuple[Track, Clip]],
+    *,
+    frames_per_setup: int = FRAMES_PER_SETUP,
+    without_putter: bool = False,
 ) -> LessonSetups:
     """Find the setups of one or two clips.
 
@@ -142,6 +147,10 @@ def find_setups_together(
     tracks : mapping of View to (Track, Clip)
     frames_per_setup : int
         How many frames to choose for each setup.
+    without_putter : bool
+        Whether the clips were filmed without a putter. Then the setups are the longest stretch in which the student
+        stands still in all clips at once, as far as their motion shows what is at once, and the others with the same
+        posture; a note gives the times of other postures.
 
     Returns
     -------
@@ -154,8 +163,13 @@ def find_setups_together(
     SetupNotFound
         If a student is never seen still at address; for the first clip where this is so in both.
     """
+    if without_putter and any(clip.kind != "still" for _, clip in tracks.values()):
+        return _find_stances_together(tracks, frames_per_setup)
     if set(tracks) != {"down_the_line", "face_on"} or any(clip.kind == "still" for _, clip in tracks.values()):
-        alone = {view: find_setups(*each, frames_per_setup=frames_per_setup) for view, each in tracks.items()}
+        alone = {
+            view: find_setups(*each, frames_per_setup=frames_per_setup, without_putter=without_putter)
+            for view, each in tracks.items()
+        }
         return LessonSetups(of=alone)
     seen = {view: observe(*each) for view, each in tracks.items()}
     found = {view: find_setups_in(each, frames_per_setup=frames_per_setup) for view, each in seen.items()}
@@ -165,6 +179,67 @@ def find_setups_together(
         followed = _follow(front, side, like.shift_s, frames_per_setup)
         return LessonSetups(of={**found, "down_the_line": followed or found["down_the_line"]})
     return LessonSetups(of=found, notes=(_DIFFERENT,) if like.show_two else ())
+
+
+def _find_stances_together(tracks: Mapping[View, tuple[Track, Clip]], count: int) -> LessonSetups:
+    """Find the setups of clips without a putter; a still beside a clip has its one moment."""
+    of: dict[View, tuple[Setup, ...]] = {}
+    seen: dict[View, Observed] = {}
+    for view, (track, clip) in tracks.items():
+        if clip.kind == "still":
+            of[view] = find_setups(track, clip, frames_per_setup=count, without_putter=True)
+        else:
+            seen[view] = observe(track, clip, without_putter=True)
+    notes: list[str] = []
+    for moments in _moments_of(seen):
+        longest = max(moments, key=lambda moment: min(map(_length, moment.values())))
+        same = [each for each in moments if _is_same(seen, longest, each)]
+        for view in longest:
+            build = SetupBuilder(seen[view].clip, seen[view].activity, count=count)
+            of[view] = tuple(build.without_putter(each[view]) for each in same)
+        notes += _say_others(seen, [each for each in moments if each not in same])
+    return LessonSetups(of={view: of[view] for view in tracks}, notes=tuple(notes))
+
+
+_Moment = dict[View, Stretch]
+"""When the student stands still, in each clip that shows it."""
+
+
+def _moments_of(seen: Mapping[View, Observed]) -> list[list[_Moment]]:
+    """Return the still moments of the clips together, or of each by itself where it is not known what is at once."""
+    stances = {view: find_stances(each) for view, each in seen.items()}
+    if len(seen) == 2:
+        front, side = stances["face_on"], stances["down_the_line"]
+        like = compare_patterns(seen["face_on"], seen["down_the_line"])
+        if like.best >= _LEAST_LIKE and like.best - like.rival >= _CLEARLY:
+            by = like.shift_s
+            both = [(max(a + by, c), min(b + by, d)) for a, b in front for c, d in side]
+            both = [each for each in both if _length(each) >= LEAST_QUIET_S]
+            if both:
+                return [[{"face_on": (a - by, b - by), "down_the_line": (a, b)} for a, b in both]]
+    return [[{view: each} for each in found] for view, found in stances.items()]
+
+
+def _is_same(seen: Mapping[View, Observed], one: _Moment, other: _Moment) -> bool:
+    return all(same_posture(seen[view].signals, one[view], other[view]) for view in one)
+
+
+def _say_others(seen: Mapping[View, Observed], moments: list[_Moment]) -> list[str]:
+    """Say when the student stood still in another posture, so that it can be measured as well."""
+    if not moments:
+        return []
+    view = next(iter(moments[0]))
+    clip = seen[view].clip
+    middles = [sum(each[view]) / 2 * clip.time_stretch for each in moments]
+    times = join_words([f"{each:.1f}" for each in middles])
+    return [
+        f"{clip.path.name} shows more than one setup: the student also stands still at {times} s. Only the setup "
+        "that is held longest is measured; give the time of another with --setup-at."
+    ]
+
+
+def _length(stretch: Stretch) -> float:
+    return stretch[1] - stretch[0]
 
 
 def _motion(seen: Observed) -> Floats:

@@ -48,6 +48,7 @@ from putt_posture.values.misses import Miss, MissSide, read_misses
 from putt_posture.values.posture import MeasureName, Posture
 from putt_posture.values.scene import ButtSource, FindingSource, Point, ScaleSource, Scene, Segment
 from putt_posture.values.setup_arc import Arc, Pendulum, StartLineSpread, StrokeComparison, Window
+from putt_posture.values.stages import Stage, Stages
 from putt_posture.values.student import (
     SEXES,
     VIEW_TITLES,
@@ -134,6 +135,8 @@ __all__ = [
     "Setup",
     "Sex",
     "Side",
+    "Stage",
+    "Stages",
     "StandingFigure",
     "StartLineSpread",
     "StepNumber",

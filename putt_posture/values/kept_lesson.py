@@ -59,6 +59,8 @@ class ViewRecord:
     shaft_px : Segment or None
         As in `Scene`.
     ball_px : Point or None
+    setup_times_s : tuple of float
+        Clip times of the setups, seconds.
     """
 
     view: View
@@ -80,6 +82,7 @@ class ViewRecord:
     landmark_model: str
     shaft_px: Segment | None = None
     ball_px: Point | None = None
+    setup_times_s: tuple[float, ...] = ()
 
 
 @brief
@@ -109,12 +112,18 @@ class LessonRecord(Shown, Tabled):
     ghost_box_px : (int, int, int, int) or None
         u0, v0, u1, v1 of the part of the full-size picture down the line that the ghost is drawn over; None where
         there is none.
+    without_putter : bool
+        Whether the student was filmed without putter and ball.
+    step : str or None
+        The step of a rebuild that the clips show, as the coach calls it.
     interview : Interview
         What the student said; of a lesson of the archive, as it was written down there.
     findings : Findings or None
         What to do first; None where it was not looked for.
     steps : tuple of RebuildStep
     plan : Plan or None
+    step_boxes_px : mapping of MeasureName to (int, int, int, int)
+        The same of the drawing of each step of the rebuild, by the measure that it is about.
     """
 
     made_on: date | None
@@ -128,6 +137,9 @@ class LessonRecord(Shown, Tabled):
     versions: Mapping[str, str] = field(factory=dict)
     faces_hidden: bool = False
     ghost_box_px: tuple[int, int, int, int] | None = None
+    step_boxes_px: Mapping[MeasureName, tuple[int, int, int, int]] = field(factory=dict)
+    without_putter: bool = False
+    step: str | None = None
     interview: Interview = field(factory=Interview)
     findings: Findings | None = None
     steps: tuple[RebuildStep, ...] = ()

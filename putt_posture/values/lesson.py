@@ -98,6 +98,10 @@ class Lesson(Shown, Tabled):
         Whether the heads in the pictures of the stills are hidden; those in the clips never are.
     wanted : WantedSetup or None
         The setup that the fit is for, as the coach asked for it; None for common practice.
+    without_putter : bool
+        Whether the student was filmed without putter and ball.
+    step : str or None
+        The step of a rebuild that the clips show, as the coach calls it.
     interview : Interview
         What the student said; empty where nothing was.
     findings : Findings or None
@@ -120,6 +124,8 @@ class Lesson(Shown, Tabled):
     spec: ClubSpec | None = None
     faces_hidden: bool = False
     wanted: WantedSetup | None = None
+    without_putter: bool = False
+    step: str | None = None
     interview: Interview = field(factory=Interview)
     findings: Findings | None = None
     steps: tuple[RebuildStep, ...] = ()

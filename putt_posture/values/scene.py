@@ -59,6 +59,8 @@ class Scene:
         Names of what the person typed or drew (for the report).
     warnings : tuple of str
         Sentences on how the clip was filmed.
+    without_putter : bool
+        Whether it was filmed without putter and ball, so that neither was looked for.
     """
 
     view: View
@@ -73,6 +75,7 @@ class Scene:
     ball_px: Point | None = None
     given: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+    without_putter: bool = False
     shaft_source: FindingSource = field()
     ball_source: FindingSource = field()
     butt_source: ButtSource = field()

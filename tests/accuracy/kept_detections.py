@@ -68,6 +68,7 @@ def detect_or_take(
     code: str = "",
     setup_at: Mapping[View, Sequence[float]] | None = None,
     student_at: Mapping[View, Point] | None = None,
+    without_putter: bool = False,
     progress: Progress | None = None,
 ) -> dict[View, Detection]:
     """Detect what clips show, or take the detections that were kept; two processes never detect the same.
@@ -79,7 +80,7 @@ def detect_or_take(
         Folder of kept detections; made where it is not there.
     code : str
         What the code is known by; empty where the folder is of one run.
-    setup_at, student_at, progress
+    setup_at, student_at, without_putter, progress
         As for `detect_in_clips`.
     """
     cache.mkdir(parents=True, exist_ok=True)
@@ -88,11 +89,17 @@ def detect_or_take(
     found: dict[View, Detection] = {}
     for group in [*stills, *([videos] if videos else [])]:
         together = {view: clips[view] for view in group}
-        said = [((setup_at or {}).get(view), (student_at or {}).get(view)) for view in group]
+        said = [((setup_at or {}).get(view), (student_at or {}).get(view), without_putter) for view in group]
         file = cache / f"{_key(together.values(), said, code)}.detection"
         with FileLock(f"{file}.lock"):
             if not file.exists():
-                fresh = detect_in_clips(together, setup_at=setup_at, student_at=student_at, progress=progress)
+                fresh = detect_in_clips(
+                    together,
+                    setup_at=setup_at,
+                    student_at=student_at,
+                    without_putter=without_putter,
+                    progress=progress,
+                )
                 _keep(fresh, file)
             found |= _take(file, together)
     return {view: found[view] for view in clips}

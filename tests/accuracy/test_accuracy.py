@@ -120,6 +120,7 @@ def test_error_is_within_its_tolerances(name, rows) -> None:
     assert numbers["worst"] <= most
 
 
+@pytest.mark.whole
 @pytest.mark.parametrize("name", LEAST_SEEN)
 def test_error_with_shaft_and_ball_given_is_within_its_tolerances(name, rows_given) -> None:
     most_rmse, most = TOLERANCES[name]

@@ -95,7 +95,7 @@ def test_looking_is_all_that_leads_to_the_landmarks_and_nothing_after_them() -> 
         "values.clip",
     ):
         assert f"putt_posture.{needed}" in modules
-    for after in ("joints.fit", "scene.read", "posture.seen_setup", "measures.measure", "lesson", "fitting.rules"):
+    for after in ("joints.fit", "scene.read", "posture.seen_setup", "measures.measure", "lesson", "fitting.limits"):
         assert f"putt_posture.{after}" not in modules
 
 

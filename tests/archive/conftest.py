@@ -62,6 +62,8 @@ def quick_forks():
     gc.freeze()
     yield
     gc.unfreeze()
+    gc.collect()
+    gc.freeze()  # as `pytest_collection_finish` left it
 
 
 @pytest.fixture(params=[False, pytest.param(True, marks=pytest.mark.whole)], ids=["some_writes", "every_write"])

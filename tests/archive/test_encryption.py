@@ -139,7 +139,7 @@ def test_a_file_that_is_there_is_not_replaced_and_the_archive_is_no_place_for_it
     with pytest.raises(OutputError, match="already exists"):
         back_up(archive, out, today=TODAY, lock=LOCK)
     assert out.read_bytes() == b"mine"
-    with pytest.raises(UsageError, match="lies in the archive"):
+    with pytest.raises(UsageError, match="is inside the archive"):
         back_up(archive, archive.files.folder / "backup.age", today=TODAY, lock=LOCK)
     with pytest.raises(UsageError, match="is not a backup"):
         check_backup(out, key=KEY)

@@ -98,12 +98,12 @@ def test_filing_is_all_or_nothing(place, begin_anew, lessons, every_write):
         return act
 
     seen = set()
-    for at in die_at_each_write(prepare, writes=50, every=1 if every_write else 9):
+    for at in die_at_each_write(prepare, writes=50, every=1 if every_write else 13):
         with place.open() as archive:
             assert_whole(archive)
             filed = len(load_lessons(archive, 1)) - 1
             seen.add(filed)
-            if not filed and (every_write or at % 3 == 1):
+            if not filed and (every_write or at % 2 == 1):
                 file_named(archive, 1, lessons, "second")
                 assert_whole(archive)
             assert {len(each.names) for each in load_lessons(archive, 1)} == {6}
@@ -120,7 +120,7 @@ def test_erasing_a_student_is_all_or_nothing(place, begin_anew, lessons, every_w
         return act
 
     seen = set()
-    for _ in die_at_each_write(prepare, writes=35, every=1 if every_write else 7):
+    for _ in die_at_each_write(prepare, writes=35, every=1 if every_write else 11):
         with place.open() as archive:
             assert_whole(archive)
             there = bool(find_students(archive, "parker"))
@@ -146,7 +146,7 @@ def test_erasing_pictures_is_all_or_nothing(begun, tmp_path, every_write):
         return act
 
     seen = set()
-    for _ in die_at_each_write(prepare, writes=30, every=1 if every_write else 6):
+    for _ in die_at_each_write(prepare, writes=30, every=1 if every_write else 9):
         with place.open() as archive:
             assert_whole(archive)
             seen.add(len(load_lesson(archive, 1).names))
@@ -174,7 +174,7 @@ def test_hiding_heads_is_all_or_nothing(begun, tmp_path, every_write):
         return act
 
     seen = set()
-    for _ in die_at_each_write(prepare, writes=30, every=1 if every_write else 6):
+    for _ in die_at_each_write(prepare, writes=30, every=1 if every_write else 9):
         with place.open() as archive:
             assert_whole(archive)
             names = load_lesson(archive, 1).names
@@ -234,7 +234,7 @@ def test_making_an_archive_is_all_or_nothing(tmp_path, every_write):
         shutil.rmtree(spare, ignore_errors=True)
         return act
 
-    for _ in die_at_each_write(prepare, writes=40, every=1 if every_write else 9):
+    for _ in die_at_each_write(prepare, writes=40, every=1 if every_write else 13):
         with in_folder(spare).open() as archive:
             assert_whole(archive)
 
@@ -251,7 +251,7 @@ def test_a_killed_backup_leaves_the_archive_as_it_was_and_no_half_backup(begun, 
         shutil.rmtree(goal, ignore_errors=True)
         return act
 
-    for at in die_at_each_write(prepare, writes=120, every=MANY_FILES if every_write else 60):
+    for at in die_at_each_write(prepare, writes=120, every=MANY_FILES if every_write else 75):
         with place.open() as archive:
             assert_whole(archive)
             was_there = goal.exists()
@@ -276,7 +276,7 @@ def test_restoring_is_all_or_nothing_and_can_be_done_again(begun, tmp_path, ever
         return lambda: restore(tmp_path / "backup", archive=tmp_path / "again")
 
     seen = set()
-    for _ in die_at_each_write(prepare, writes=120, every=MANY_FILES if every_write else 60):
+    for _ in die_at_each_write(prepare, writes=120, every=MANY_FILES if every_write else 75):
         with place.open() as archive:
             assert_whole(archive)
             with archive.read() as session:

@@ -125,6 +125,8 @@ def everything(folders, tmp_path, capsys, monkeypatch):
         asked = {
             "compare": ["compare", "lesson:1", "lesson:2", "--out", tmp_path / "out" / "compare"],
             "compare with a folder": ["compare", folders[0], "lesson:2", "--out", tmp_path / "out" / "beside"],
+            "steps": ["steps", "lesson:1", "lesson:2", "--out", tmp_path / "out" / "steps"],
+            "steps with a folder": ["steps", "lesson:1", folders[1], "--out", tmp_path / "out" / "steps_beside"],
             "history": ["archive", "history", "1", "--out", tmp_path / "out" / "history"],
             "export": ["archive", "export", "1", "--out", tmp_path / "out" / "export.zip"],
             "export-all": ["archive", "export-all", "--names", "--landmarks", "--out", tmp_path / "out" / "tables"],
@@ -147,6 +149,7 @@ def everything(folders, tmp_path, capsys, monkeypatch):
     return ask
 
 
+PAGES = ("compare/comparison.html", "beside/comparison.html", "steps/steps.html", "steps_beside/steps.html")
 GIVES_NOTHING_OUT = {
     "enrol", "find", "describe", "consent", "file", "settings", "retention", "hide-faces", "erase", "erase-lesson",
     "erasures", "check", "upgrade",
@@ -160,7 +163,7 @@ def test_every_command_is_asked_or_gives_nothing_out(withdrawn, everything) -> N
     """A new command is named in one of the three before this passes."""
     withdrawn("measures")
     said, _ = everything()
-    asked = {name.split()[0] for name in said} - {"compare"}
+    asked = {name.split()[0] for name in said} - {"compare", "steps"}
     assert asked | GIVES_NOTHING_OUT | WHOLE_COPIES == set(archive_commands.commands)
     assert not asked & (GIVES_NOTHING_OUT | WHOLE_COPIES)
 
@@ -211,10 +214,10 @@ def test_without_consent_for_faces_no_face_comes_out(withdrawn, everything, face
     with zipfile.ZipFile(out / "export.zip") as given:
         assert not [name for name in given.namelist() if "/clips/" in name or name.endswith("report.pdf")]
         assert TITLES["faces"] in flat(given.read("README.txt").decode())
-    for name in ("compare", "compare with a folder", "export", "show"):
+    for name in ("compare", "compare with a folder", "steps", "steps with a folder", "export", "show"):
         assert TITLES["faces"] in said[name][1], name
-    for name in ("compare", "beside"):
-        assert TITLES["faces"] in flat((out / name / "comparison.html").read_text(encoding="utf-8")), name
+    for page in PAGES:
+        assert TITLES["faces"] in flat((out / page).read_text(encoding="utf-8")), page
 
 
 def test_without_consent_for_pictures_no_picture_comes_out(withdrawn, everything) -> None:
@@ -227,17 +230,19 @@ def test_without_consent_for_pictures_no_picture_comes_out(withdrawn, everything
         assert TITLES["pictures"] in flat(given.read("README.txt").decode())
     assert {Path(name).name for name in kept} & {"landmarks.npz", "report.html", "report.pdf", "face_on.jpg"} == set()
     assert any(name.endswith("measures.json") for name in kept)
-    for name in ("compare", "beside"):
-        assert not list((out / name).rglob("outlines_*"))
-        assert TITLES["pictures"] in flat((out / name / "comparison.html").read_text(encoding="utf-8")), name
-    for name in ("compare", "compare with a folder", "export", "show"):
+    for page in PAGES:
+        assert not list((out / page).parent.rglob("outlines_*"))
+        assert TITLES["pictures"] in flat((out / page).read_text(encoding="utf-8")), page
+    for name in ("compare", "compare with a folder", "steps", "steps with a folder", "export", "show"):
         assert TITLES["pictures"] in said[name][1], name
 
 
 def test_without_consent_for_measures_nothing_comes_out(withdrawn, everything) -> None:
     withdrawn("measures")
     said, out = everything()
-    for name in ("compare", "compare with a folder", "history", "export", "correct", "practice"):
+    for name in (
+        "compare", "compare with a folder", "steps", "steps with a folder", "history", "export", "correct", "practice",
+    ):  # fmt: skip
         code, text = said[name]
         assert code == 1, name
         assert TITLES["measures"] in text, name
@@ -292,6 +297,7 @@ def test_withdrawal_offers_to_hide_heads_and_not_only_to_erase(made, archive_pla
     assert "No kept picture shows a face without consent" in archive("hide-faces", 1)
 
 
+@pytest.mark.whole
 def test_kept_pictures_are_made_again_with_heads_hidden(withdrawn, faces, archive, archive_place, everything) -> None:
     """What was kept shows no face any more, though it be allowed again; numbers, stills and pages are all there."""
     withdrawn("faces")

@@ -101,7 +101,7 @@ def test_each_command_is_in_the_readme(name) -> None:
         for parameter in program.commands[name].params
         if isinstance(parameter, click.Option)
         for option in parameter.opts
-        if option != "--stature"  # the old name of the height, which is not shown
+        if option not in ("--stature", "--settings")  # old names, which are not shown
     ],
 )
 def test_each_option_is_on_the_page_of_options_and_has_help(name, option) -> None:

@@ -74,8 +74,14 @@ def filing(results: Path) -> list[object]:
     return ["archive", "file", 1, *clips, "--moment", "check"]
 
 
-@pytest.mark.parametrize(("name", "code"), [("SIGTERM", 143), ("SIGHUP", 129)])
-@pytest.mark.parametrize("times", [1, 2])
+@pytest.mark.parametrize(
+    ("name", "code", "times"),
+    [
+        ("SIGTERM", 143, 1),
+        ("SIGHUP", 129, 2),
+        *(pytest.param(*each, marks=pytest.mark.whole) for each in (("SIGTERM", 143, 2), ("SIGHUP", 129, 1))),
+    ],
+)
 def test_a_signal_stops_the_process_with_one_sentence(tmp_path, name, code, times) -> None:
     act = ", ".join([f"os.kill(os.getpid(), signal.{name})"] * times + ["time.sleep(60)"])
     words = ("measure", "--face-on", "a.mov", *NEEDED, "--out", tmp_path / "out")

@@ -7,10 +7,19 @@ import pytest
 from attrs import evolve
 from invented import make_lesson
 
+from putt_posture.disk.marks import DRAWN_STEPS
+from putt_posture.documents import lesson_as_json
 from putt_posture.drawing.feet import Standing
 from putt_posture.drawing.sheet import Sheet
-from putt_posture.drawing.step import STEP_SHORT_SIDE, draw_kept_step, draw_step
-from putt_posture.drawing.step_plans import STEP_PLANS, StepView
+from putt_posture.drawing.step import (
+    STEP_SHORT_SIDE,
+    _shown_band,
+    choose_drawn,
+    draw_kept_step,
+    draw_rebuild,
+    draw_step,
+)
+from putt_posture.drawing.step_plans import STEP_PLANS, Band, StepView
 from putt_posture.drawing.stills import as_jpeg
 from putt_posture.errors import ArgumentError
 from putt_posture.measures import MEASURES
@@ -28,7 +37,7 @@ MOST_BYTES = 160_000
 
 
 def test_there_is_a_drawing_for_every_step_of_the_rebuild():
-    assert set(STEP_PLANS) == set(BANDS)
+    assert set(STEP_PLANS) == set(BANDS) == set(DRAWN_STEPS)
 
 
 @pytest.mark.parametrize("name", BANDS)
@@ -99,6 +108,32 @@ def test_a_band_may_have_one_open_end(sample_lessons):
         draw_step(lesson, "balance", wanted=(None, None))
 
 
+@pytest.mark.parametrize(
+    ("ends", "filmed", "shown"),
+    [((None, 27.0), 10.0, (0.0, 27.0, 27.0)), ((None, 27.0), 40.0, (17.0, 27.0, 27.0)),
+     ((5.0, None), 40.0, (5.0, 50.0, 5.0)), ((5.0, None), 1.0, (5.0, 15.0, 5.0)), ((5.0, 9.0), 1.0, (5.0, 9.0, 7.0))],
+)  # fmt: skip
+def test_an_open_band_goes_on_past_what_was_filmed_and_its_line_is_its_end(ends, filmed, shown):
+    assert _shown_band(MEASURES["knee_flex"], ends, filmed) == Band(*shown)
+
+
+def test_of_each_step_the_number_that_lies_outside_its_band_is_drawn(sample_lessons):
+    lesson = sample_lessons["before"]
+    drawn = draw_rebuild(lesson)
+    tilt = next(each for each in lesson.steps if each.name == "tilt_from_hips")
+    assert choose_drawn(tilt).quantity in drawn
+    outside = evolve(tilt, numbers=tuple(
+        evolve(each, lies="outside" if each.quantity == "hand_offset" else "within") for each in tilt.numbers
+    ))  # fmt: skip
+    assert choose_drawn(outside).quantity == "hand_offset"
+    assert choose_drawn(evolve(tilt, numbers=())) is None
+    assert len(drawn) >= 6
+    boxes = lesson_as_json(lesson)["pictures"]["steps"]
+    assert boxes.keys() == drawn.keys()
+    for name, drawing in drawn.items():
+        assert boxes[name]["size"] == [drawing.picture.shape[1], drawing.picture.shape[0]]
+
+
 def made_view(forward: int = 1, handed: str = "right") -> StepView:
     """A made-up golfer of 10 pixels a centimetre, seen as both views see one: points are along and up, cm."""
     joints = np.full((33, 2), np.nan)
@@ -122,6 +157,10 @@ def made_view(forward: int = 1, handed: str = "right") -> StepView:
     )  # fmt: skip
 
 
+def band(low, high):
+    return Band(low, high, (low + high) / 2)
+
+
 def angle_of(line, view):
     way = line[1] - line[0]
     return math.degrees(math.atan2(way @ view.ahead, way @ view.up))
@@ -131,18 +170,18 @@ def angle_of(line, view):
 def test_hands_are_wanted_on_the_plumb_line_under_the_shoulders(forward):
     view = made_view(forward)
     filmed = (view.hands - view.middle("shoulder")) @ view.ahead / 10
-    plan = STEP_PLANS["hand_offset"](view, filmed, 0.0, 0.0)
+    plan = STEP_PLANS["hand_offset"](view, filmed, band(0.0, 0.0))
     assert plan.wanted[0][:, 0] == pytest.approx(view.middle("shoulder")[0])
     assert plan.reference[0][:, 0] == pytest.approx(view.middle("shoulder")[0])
-    band = STEP_PLANS["hand_offset"](view, filmed, 0.0, 3.0).band[0]
-    assert np.ptp(band[:, 0]) == pytest.approx(30.0)
+    strip = STEP_PLANS["hand_offset"](view, filmed, band(0.0, 3.0)).band[0]
+    assert np.ptp(strip[:, 0]) == pytest.approx(30.0)
 
 
 @pytest.mark.parametrize("forward", [1, -1])
 def test_the_wanted_tilt_turns_the_spine_about_the_hips(forward):
     view = made_view(forward)
     filmed = angle_of(np.array([view.middle("hip"), view.middle("shoulder")]), view)
-    plan = STEP_PLANS["spine_tilt"](view, filmed, 36.0, 40.0)
+    plan = STEP_PLANS["spine_tilt"](view, filmed, band(36.0, 40.0))
     assert angle_of(plan.wanted[0], view) == pytest.approx(38.0)
     assert plan.wanted[0][0] == pytest.approx(view.middle("hip"))
     rim = plan.band[0][1:]
@@ -155,7 +194,7 @@ def test_a_lie_that_should_be_steeper_brings_the_hands_toward_the_ball(forward):
     view = made_view(forward)
     butt, sole = np.array(view.shaft_px)
     lie = math.degrees(math.atan2((butt - sole) @ view.up, -(butt - sole) @ view.ahead))
-    plan = STEP_PLANS["shaft_lie"](view, lie, lie + 3, lie + 3)
+    plan = STEP_PLANS["shaft_lie"](view, lie, band(lie + 3, lie + 3))
     turned = plan.wanted[0][1] - sole
     assert math.degrees(math.atan2(turned @ view.up, -turned @ view.ahead)) == pytest.approx(lie + 3)
 
@@ -169,7 +208,7 @@ def test_the_wanted_knee_bends_by_the_wanted_angle_and_keeps_its_bones(wanted):
         a, b = (one - at) / np.linalg.norm(one - at), (two - at) / np.linalg.norm(two - at)
         return 180 - math.degrees(math.acos(a @ b))
 
-    plan = STEP_PLANS["knee_flex"](view, bend(hip, knee, ankle), wanted, wanted)
+    plan = STEP_PLANS["knee_flex"](view, bend(hip, knee, ankle), band(wanted, wanted))
     assert bend(*plan.wanted[0]) == pytest.approx(wanted)
     assert np.linalg.norm(plan.wanted[0][0] - plan.wanted[0][1]) == pytest.approx(np.linalg.norm(hip - knee))
     assert plan.wanted[0][2] == pytest.approx(ankle)
@@ -177,7 +216,7 @@ def test_the_wanted_knee_bends_by_the_wanted_angle_and_keeps_its_bones(wanted):
 
 def test_the_wanted_elbow_is_at_the_front_of_the_ribs():
     view = made_view()
-    plan = STEP_PLANS["elbow_depth"](view, -4.0, 0.0, 0.0)
+    plan = STEP_PLANS["elbow_depth"](view, -4.0, band(0.0, 0.0))
     front, elbow = plan.bracket
     assert np.linalg.norm(front - elbow) == pytest.approx(40.0)
     assert (front - elbow) @ view.ahead > 0  # the elbow is behind it
@@ -186,7 +225,7 @@ def test_the_wanted_elbow_is_at_the_front_of_the_ribs():
 
 def test_the_wanted_balance_is_a_stretch_under_the_foot():
     view = made_view()
-    plan = STEP_PLANS["balance"](view, 30.0, 50.0, 65.0)
+    plan = STEP_PLANS["balance"](view, 30.0, band(50.0, 65.0))
     heel, toe = view.middle("heel")[0], view.middle("foot_index")[0]
     assert plan.dots[0][0] == pytest.approx(heel + 0.30 * (toe - heel))
     assert sorted({round(u) for u in plan.band[0][:, 0]}) == [round(heel + s * (toe - heel)) for s in (0.5, 0.65)]
@@ -195,7 +234,7 @@ def test_the_wanted_balance_is_a_stretch_under_the_foot():
 
 def test_a_flatter_back_bends_less_between_the_same_ends():
     view = made_view()
-    plan = STEP_PLANS["back_rounding"](view, 40.0, 15.0, 15.0)
+    plan = STEP_PLANS["back_rounding"](view, 40.0, band(15.0, 15.0))
     filmed, wanted = plan.filmed[0], plan.wanted[0]
     moved = np.linalg.norm(filmed - wanted, axis=1)
     spine = view.middle("shoulder") - view.middle("hip")
@@ -207,13 +246,13 @@ def test_a_flatter_back_bends_less_between_the_same_ends():
 
 def test_eyes_ball_stance_and_gaps_move_by_what_is_wanted():
     view = made_view()
-    eyes = STEP_PLANS["eye_offset"](view, -10.0, 0.0, 0.0)
+    eyes = STEP_PLANS["eye_offset"](view, -10.0, band(0.0, 0.0))
     assert eyes.wanted[0][0, 0] == pytest.approx(view.middle("eye")[0] + 100)
-    ball = STEP_PLANS["ball_position"](view, 5.0, 2.0, 2.0)
+    ball = STEP_PLANS["ball_position"](view, 5.0, band(2.0, 2.0))
     assert ball.wanted[0][0, 0] == pytest.approx(view.standing.ball_px[0] - 30)
-    stance = STEP_PLANS["stance_width"](view, 0.0, 8.0, 8.0)
+    stance = STEP_PLANS["stance_width"](view, 0.0, band(8.0, 8.0))
     assert abs(stance.wanted[0][0, 0] - stance.wanted[1][0, 0]) == pytest.approx(80)
-    gaps = {whose: STEP_PLANS[f"elbow_gap_{whose}"](view, 5.0, 1.0, 1.0) for whose in ("lead", "trail")}
+    gaps = {whose: STEP_PLANS[f"elbow_gap_{whose}"](view, 5.0, band(1.0, 1.0)) for whose in ("lead", "trail")}
     for whose, sign in (("lead", -1), ("trail", 1)):
         skin, ribs = gaps[whose].bracket
         assert sign * (ribs - skin) @ view.ahead == pytest.approx(50)  # the trunk lies between the elbows
@@ -226,8 +265,8 @@ def test_a_left_handers_plan_is_the_mirror_of_a_right_handers(name):
     names = list(LANDMARK_NAMES)
     swap = [names.index(_other_side(each)) for each in names]
     mirrored = evolve(left.standing, joints_px=left.standing.joints_px[swap])
-    one = STEP_PLANS[name](right, 12.0, *BANDS[name]).points
-    two = STEP_PLANS[name](evolve(left, standing=mirrored), 12.0, *BANDS[name]).points
+    one = STEP_PLANS[name](right, 12.0, band(*BANDS[name])).points
+    two = STEP_PLANS[name](evolve(left, standing=mirrored), 12.0, band(*BANDS[name])).points
     assert np.sort(one[:, 0]) == pytest.approx(np.sort(2000 - two[:, 0]))
     assert np.sort(one[:, 1]) == pytest.approx(np.sort(two[:, 1]))
 

@@ -482,3 +482,44 @@ def test_hands_sit_on_the_upper_half_of_the_grip(stature, sex):
     low, high = GRIP_RANGE_CM
     share = stature / 175
     assert low * min(share, 1) <= find_grip_distance(Student(stature_cm=stature, handed="left", sex=sex)).value <= high
+
+
+# Filmed without a putter
+
+
+BARE = {name: value for name, value in TALL.items() if name not in ("shaft_lie", "eye_offset")}
+
+
+def test_length_without_a_putter_is_less_sure_and_near_the_one_with_it():
+    held = fit_putter(posture(**TALL), STUDENT).putter_length
+    bare = fit_putter(posture(**BARE), STUDENT, without_putter=True).putter_length
+    assert bare.standard_uncertainty > held.standard_uncertainty
+    assert abs(bare.value - held.value) < bare.margin
+
+
+def test_hands_without_a_grip_count_less_than_hands_on_one():
+    lower = BARE | {"hand_height": BARE["hand_height"] - 4.0}
+
+    def pull(**how):
+        return abs(
+            fit_putter(posture(**BARE), STUDENT, **how).putter_length.value
+            - fit_putter(posture(**lower), STUDENT, **how).putter_length.value
+        )
+
+    assert pull(without_putter=True) < pull()
+
+
+def test_putter_in_use_is_named_and_put_aside_without_it_in_the_hands():
+    long = evolve(STUDENT, putter_length_cm=91.4)
+    bare = [fit_putter(posture(**BARE), each, without_putter=True) for each in (STUDENT, long)]
+    assert bare[0].putter_length.value == bare[1].putter_length.value
+    assert fit_putter(posture(**BARE), long).putter_length.value != bare[1].putter_length.value
+    (in_use,) = [one for one in bare[1].evidence if one.name == "current_putter"]
+    assert in_use.title == "The putter in use, put aside"
+
+
+def test_lie_that_was_measured_by_mistake_is_not_used_without_a_putter():
+    flat = TALL | {"shaft_lie": 60.0}
+    fits = [fit_putter(posture(**each), STUDENT, without_putter=True) for each in (flat, BARE | {"eye_offset": -14.0})]
+    assert fits[0].putter_length.value == fits[1].putter_length.value
+    assert any("lie as filmed is not known" in each for each in fits[0].assumptions)

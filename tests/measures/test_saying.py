@@ -99,8 +99,8 @@ def test_an_absent_value_cannot_be_said() -> None:
      ("balance", (50.0, 65.0), "50 to 65 % of the way from heel to toe"),
      ("balance", (45.0, None), "at least 45 % of the way from heel to toe"),
      ("elbow_gap_lead", (None, 3.0), "up to 3.0 cm from the ribs"),
-     ("hand_offset", (None, 3.0), "up to 3.0 cm outside the shoulders"),
-     ("hand_offset", (-3.0, None), "up to 3.0 cm inside the shoulders"),
+     ("hand_offset", (None, 3.0), "at most 3.0 cm outside the shoulders"),
+     ("hand_offset", (-3.0, None), "at most 3.0 cm inside the shoulders"),
      ("hand_offset", (None, -1.0), "at least 1.0 cm inside the shoulders")],
 )  # fmt: skip
 def test_a_band_is_said_from_its_smaller_to_its_larger_size(name, ends, says) -> None:

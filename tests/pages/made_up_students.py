@@ -6,6 +6,7 @@ Run it as ``python tests/pages/made_up_students.py FOLDER``; ``--pdf`` makes the
 import sys
 from collections.abc import Callable, Mapping
 from datetime import date
+from functools import cache
 from html import escape
 from pathlib import Path
 
@@ -207,6 +208,14 @@ STATES: Mapping[str, State] = {
     "spec_sheet": State("A putter to build", lambda: spec_of(make_changed_lesson())),
     "spec_sheet_unknown": State("No length found", lambda: spec_of(make_lesson(fit=NO_FIT))),
 }
+
+
+@cache
+def made(name: str) -> Made:
+    """Return a page by its name, made once."""
+    return STATES[name].make()
+
+
 _KINDS = {"report": "Report", "comparison": "Comparison", "history": "History", "spec": "Spec sheet"}
 
 
@@ -215,7 +224,7 @@ def make_pages(folder: Path, *, names: tuple[str, ...] = tuple(STATES), pdf: boo
     folder.mkdir(parents=True, exist_ok=True)
     found = {}
     for name in names:
-        page, set_pdf = STATES[name].make()
+        page, set_pdf = made(name)
         found[name] = folder / f"{name}.html"
         found[name].write_text(page, encoding="utf-8")
         if pdf:

@@ -6,13 +6,16 @@ from collections.abc import Callable
 from itertools import pairwise
 from pathlib import Path
 
+import numpy as np
 import pytest
 from changed_lesson import make_changed_lesson
 from invented import MADE_ON
 from invented_history import drift, plain_changes, practised
+from PIL import ImageDraw
 from pypdf import PdfReader
 
 from putt_posture.drawing.sheet import Sheet
+from putt_posture.drawing.to_send import SentNumber, draw_to_send
 from putt_posture.pages import store_comparison, store_history, store_lesson
 from putt_posture.shown_units import show_lengths_in
 
@@ -128,3 +131,20 @@ def test_letters_of_the_pictures_are_in_inches(comparison, tmp_path, monkeypatch
     assert all(re.fullmatch(r"[\d. →]+\sin", before) for before, _ in metric), metric
     assert len(metric) <= 1
     assert sum(bool(re.search(r"\d\sin\b", each)) for each in drawn) > 5
+
+
+def test_the_picture_to_send_is_in_inches(monkeypatch) -> None:
+    drawn: list[str] = []
+
+    def note(self, place, text, *more, _text=ImageDraw.ImageDraw.text, **how) -> None:
+        drawn.append(text)
+        _text(self, place, text, *more, **how)
+
+    monkeypatch.setattr(ImageDraw.ImageDraw, "text", note)
+    numbers = [SentNumber(title="Hands to shoulders", figure="9.5 ± 5.1 cm outside", says="band: 0.0 to 2.0 cm")]
+    with show_lengths_in("inches"):
+        draw_to_send([("", np.zeros((90, 60, 3), np.uint8))], says="Come 9.5 cm closer.", numbers=numbers, small="")
+    said = " ".join(drawn)
+    for shown in ("Come 3.7 in closer.", "3.7 ± 2.0 in", "0.0 to 0.8 in"):
+        assert shown in said
+    assert "cm" not in said

@@ -6,8 +6,7 @@ import numpy as np
 import pypdfium2
 import pytest
 from changed_lesson import make_changed_lesson
-from invented_history import drift
-from made_up_students import child, history_of, no_putter, nothing_wrong, report_of, spec_of, three_findings
+from made_up_students import made
 from pypdf import PdfReader
 
 from putt_posture.pages import store_lesson
@@ -41,7 +40,7 @@ def test_every_pdf_of_a_lesson_is_set_for_the_paper_that_is_asked_for(paper, tmp
 
 
 def test_two_pages_hold_findings_stills_ghost_putter_plan_and_cautions_and_the_third_begins_the_appendix() -> None:
-    reader = PdfReader(io.BytesIO(report_of(three_findings())[1]()))
+    reader = PdfReader(io.BytesIO(made("report_three_findings")[1]()))
     one, two, three = (" ".join(reader.pages[each].extract_text().split()) for each in range(3))
     assert "Start here" in one
     assert len(reader.pages[0].images) == 2
@@ -51,14 +50,16 @@ def test_two_pages_hold_findings_stills_ghost_putter_plan_and_cautions_and_the_t
     assert "SHA-256" not in one + two
 
 
-@pytest.mark.parametrize("state", [three_findings, nothing_wrong, no_putter, child])
+@pytest.mark.parametrize(
+    "state", ["report_three_findings", "report_nothing_wrong", "report_no_putter", "report_one_view"]
+)
 def test_no_page_of_a_report_but_the_last_is_half_empty(state) -> None:
-    assert min(reach_of(report_of(state())[1]())) > FULL
+    assert min(reach_of(made(state)[1]())) > FULL
 
 
 def test_no_page_of_a_history_but_the_last_is_half_empty() -> None:
-    assert min(reach_of(history_of(drift())[1]())) > FULL
+    assert min(reach_of(made("history_year")[1]())) > FULL
 
 
 def test_a_spec_sheet_is_one_page() -> None:
-    assert len(PdfReader(io.BytesIO(spec_of(three_findings())[1]())).pages) == 1
+    assert len(PdfReader(io.BytesIO(made("spec_sheet")[1]())).pages) == 1

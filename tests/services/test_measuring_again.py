@@ -16,6 +16,7 @@ from putt_posture.archive import (
     load_overview,
     open_archive,
     open_lesson,
+    upgrade_archive,
     withdraw_consent,
 )
 from putt_posture.archive.db.tables import LessonRow
@@ -33,11 +34,12 @@ VIEW = "down_the_line"
 
 @pytest.fixture
 def place(tmp_path):
-    """The archive as version 0.1.0 left it: lesson 1 with outlines and one landmark put right, lesson 2 without."""
+    """The archive of version 0.1.0, upgraded: lesson 1 with outlines and one landmark put right, lesson 2 without."""
     folder = tmp_path / "archive"
     shutil.copytree(RELEASED / "files", folder / "files")
     with closing(sqlite3.connect(folder / DATABASE_FILE)) as connection:
         connection.executescript((RELEASED / "archive.sql").read_text(encoding="utf-8"))
+    upgrade_archive(folder)
     return folder
 
 

@@ -15,6 +15,7 @@ from putt_posture.cli.shared_options import (
     archive_options,
     clip_options,
     coach_file_option,
+    filmed_options,
     gather_clips,
     interview_options,
     number_argument,
@@ -63,6 +64,7 @@ MOMENT_NAMES: Final = ("before", "after", "check")
 @paper_option
 @putter_options(prefix="putter")
 @coach_file_option
+@filmed_options
 @units_option
 @view_options
 @archive_options
@@ -80,6 +82,8 @@ def file(
     putter_length: float | None,
     putter_lie: float | None,
     coach_file: Path | None,
+    without_putter: bool,
+    step: str | None,
     place: str,
     coach: str,
     misses: str,
@@ -104,6 +108,8 @@ def file(
         "--putter-length": putter_length,
         "--putter-lie": putter_lie,
         "--coach-file": coach_file,
+        "--without-putter": without_putter or None,
+        "--step": step,
     }
     measuring |= {f"--{name.replace('_', '-')}": texts or None for name, texts in per_view.items()}
     for option, value in measuring.items():
@@ -111,7 +117,7 @@ def file(
             raise click.UsageError(f"{option} is for measuring clips, and a result folder was given. Leave one out.")
     if folder is None and not clips:
         raise click.UsageError("Nothing was given to file. Give RESULT_FOLDER, or --down-the-line and --face-on clips.")
-    given = read_view_options(per_view, clips=clips, coach_file=coach_file)
+    given = read_view_options(per_view, clips=clips, coach_file=coach_file, without_putter=without_putter, step=step)
 
     from putt_posture.archive import LessonNotes, open_archive
     from putt_posture.cli.archive.words import say_drifts

@@ -75,7 +75,7 @@ def test_filing_that_is_stopped_leaves_nothing_behind(begun, lessons, tmp_path, 
         return act
 
     swept = 0
-    for _ in die_at_each_write(prepare, writes=50, every=1 if every_write else 12, by=by):
+    for _ in die_at_each_write(prepare, writes=50, every=1 if every_write else 17, by=by):
         if by in TOLD_TO_END:
             assert unfinished_in(place) == []
         with place.open() as archive:

@@ -1,0 +1,53 @@
+"""The command ``steps``: lessons side by side, in order."""
+
+import pytest
+from compared import AFTER_ON, make_after
+from invented import MADE_ON, make_lesson
+
+from putt_posture.cli import main
+from putt_posture.pages import store_lesson
+
+
+@pytest.fixture(scope="module")
+def lessons(tmp_path_factory):
+    place = tmp_path_factory.mktemp("lessons")
+    store_lesson(make_lesson(), place / "before", made_on=MADE_ON)
+    store_lesson(make_after(step="Tilt from the hips"), place / "after", made_on=AFTER_ON)
+    return place
+
+
+def test_page_is_written_and_what_moved_is_printed(lessons, tmp_path, capsys) -> None:
+    out = tmp_path / "out"
+    assert main(["steps", str(lessons / "before"), str(lessons / "after"), "--out", str(out)]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "2 Tilt from the hips" in said
+    assert "taken in the first and in the last changed by more than the noise" in said
+    assert f"Open {out / 'steps.html'}" in said
+    assert (out / "steps.html").exists()
+    assert (out / "stills" / "down_the_line_2.png").exists()
+
+
+@pytest.mark.parametrize(
+    ("given", "says"),
+    [
+        (["before"], "1 lesson was given; 2 to 8 are needed"),
+        (["before"] * 9, "9 lessons were given; 2 to 8 are needed"),
+        (["before", "before"], "are the same lesson"),
+        (["before", "nowhere"], "nowhere"),
+    ],
+)
+def test_what_cannot_be_laid_out_is_one_sentence(lessons, tmp_path, capsys, given, says) -> None:
+    out = tmp_path / "out"
+    assert main(["steps", *(str(lessons / each) for each in given), "--out", str(out)]) == 2
+    assert says in " ".join(capsys.readouterr().err.split())
+    assert not out.exists()
+
+
+def test_number_that_is_none_is_refused_before_the_archive_is_opened(tmp_path, capsys) -> None:
+    assert main(["steps", "lesson:one", "lesson:2", "--out", str(tmp_path / "out")]) == 2
+    assert "is not a lesson of the archive" in capsys.readouterr().err
+
+
+def test_lessons_of_the_archive_are_laid_out(academy, archive_place, tmp_path, capsys) -> None:
+    assert main(["steps", "lesson:1", "lesson:2", "lesson:3", "--out", str(tmp_path / "out")]) == 0
+    assert "3 With the putter" in capsys.readouterr().out
