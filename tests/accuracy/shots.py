@@ -17,9 +17,9 @@ from putt_posture.values import Given, MeasureName, View
 
 __all__ = ["NOT_STATED", "PARTS", "SHOTS", "Shot", "read_shots"]
 
-PARTS: Final = ("tuning", "held_out", "other_renderer", "unusual")
+PARTS: Final = ("tuning", "held_out", "other_renderer", "unusual", "planted")
 """What the golfers are for: to tune on, never looked at while tuning, the same in another renderer's look, and with
-grips, ages and builds that nothing was learned from."""
+grips, ages and builds that nothing was learned from, or with one planted fault (for `tests/findings`)."""
 
 SHOTS: Final = ("usual", "hard")
 """As a careful coach films, and with the camera askew in bad light, blurred or squeezed."""
