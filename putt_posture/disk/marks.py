@@ -74,14 +74,14 @@ _KINDS: Final[tuple[tuple[frozenset[str], frozenset[str]], ...]] = (
     # and may have
     (
         frozenset({"report.html", "report.pdf", "measures.json", "measures.csv", "landmarks.npz"}),
-        frozenset({"spec_sheet.html", "spec_sheet.pdf", "spec_sheet.json"})
+        frozenset({"spec_sheet.html", "spec_sheet.pdf", "spec_sheet.json", "to_send.jpg"})
         | {f"stills/{name}" for name in ("ghost.png", "curves.svg", "arc.svg")}
         | {f"stills/step_{name}.jpg" for name in DRAWN_STEPS}
         | {f"stills/{view}{ending}" for view in _VIEWS for ending in (".png", "_plain.jpg")},
     ),
     (
         frozenset({"comparison.html", "comparison.pdf", "comparison.json", "comparison.csv"}),
-        frozenset({"stills/arc.svg"})
+        frozenset({"stills/arc.svg", "to_send.jpg"})
         | {f"stills/{name}" for view in _VIEWS for name in (f"side_by_side_{view}.png", f"outlines_{view}.svg")},
     ),
     (

@@ -240,6 +240,11 @@ def say_without_putter(scene: Scene) -> Scene:
     ----------
     scene : Scene
         Without putter and ball.
+
+    Returns
+    -------
+    Scene
+        It says so beside shaft and ball.
     """
     return evolve(scene, without_putter=True, shaft_why_not=_NO_PUTTER, ball_why_not=_NO_PUTTER)
 
@@ -250,8 +255,14 @@ def find_no_putter(what: Seen, roll: Estimate) -> PictureFinds:
     Parameters
     ----------
     what : Seen
+        The view.
     roll : Estimate
         Camera roll as the picture tells it, deg.
+
+    Returns
+    -------
+    PictureFinds
+        With neither shaft nor ball.
     """
     return PictureFinds(resolution_px=what.resolution_px, roll=roll, shaft=FoundShaft(why_not=_NO_PUTTER))
 

@@ -27,7 +27,7 @@ PICTURES: Final = {
 """Where each picture comes from: the result folder, and the file in it."""
 WIDE_PX: Final = {"still.jpg": 720, "ghost.jpg": 720, "before_after.jpg": 1000}
 """A phone shows some 360 px across, at two or three dots each."""
-QUALITY: Final = 78
+QUALITY: Final = 76
 
 
 def make_pictures(folder: Path, *, into: Path = HERE) -> list[Path]:

@@ -211,12 +211,13 @@ def fill_archive(folder, stored):
     """File lessons of two students, with notes that make the database 6 MB large; return the number of the first."""
     with open_archive(folder) as archive:
         hers, other = add_player(archive), add_player(archive, name="Casey Cupp")
-        for each in range(8):
+        for each in range(32):
             whose, number = ("hers", hers) if each % 2 else ("other", other)
             notes = " ".join(
-                f"{each} {line} of {'hers alone' if whose == 'hers' else 'somebody'}" for line in range(36000)
+                f"{each} {line} of {'hers alone' if whose == 'hers' else 'somebody'}" for line in range(4400)
             )
-            file_one(archive, number, make_lesson_of(stored, tag=f"{whose} {each}"), notes=LessonNotes(notes=notes))
+            said = LessonNotes(notes=notes, putter_story=notes)
+            file_one(archive, number, make_lesson_of(stored, tag=f"{whose} {each}"), notes=said)
     return hers
 
 

@@ -32,7 +32,6 @@ def test_days_and_setups_of_both_lessons_are_told(report) -> None:
 
 
 def test_the_arcs_of_both_filmed_setups_are_compared(report) -> None:
-    assert (report.stroke.before, report.stroke.after) == ("before", "after")
     assert [fact.name for fact in report.stroke.facts] == ["Before", "After", "Change of depth"]
 
 
