@@ -147,10 +147,12 @@ def lay_out_marked(
         One or two.
     steps : mapping of str to mapping of View to seconds
         As for `measure_steps`.
-    out, today, hide_faces, replace, paper, progress
+    out, today
         As for `compare`.
     without_putter : bool
         As for `measure_lesson`.
+    hide_faces, replace, paper, progress
+        As for `compare`.
 
     Raises
     ------
