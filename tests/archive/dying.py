@@ -32,6 +32,8 @@ def die_at_each_write(
 ) -> Iterator[int]:
     """Yield after each child that was ended by a signal, until one lived to the end.
 
+    Where only every so many writes are tried, the last one is tried too.
+
     `prepare` is called in this process before each, puts everything as it was, and returns what the child does; no
     database may be open here meanwhile. Yielded is the number of the write at which the child was killed; it fails if
     these were fewer than `writes`.
@@ -40,6 +42,10 @@ def die_at_each_write(
     while _kill(prepare(), at, by):
         yield at
         at += every
+    for last in range(at - 1, at - every, -1):
+        if _kill(prepare(), last, by):
+            yield last
+            break
     assert at > writes, f"there were fewer than {at} writes to be killed at, and {writes} at least were expected"
 
 
