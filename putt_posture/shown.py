@@ -11,7 +11,7 @@ import unicodedata
 from collections.abc import Sequence
 from typing import Final
 
-__all__ = ["hide_passwords", "join_words", "show_plainly"]
+__all__ = ["begin_lower", "begin_upper", "hide_passwords", "join_words", "show_plainly"]
 
 _JOINERS: Final = frozenset("\u200c\u200d")
 """Zero-width non-joiner and joiner; Hindi, Persian and pictures of people are written with them."""
@@ -82,6 +82,36 @@ def _is_plain(sign: str, *, before: str) -> bool:
 def _number(sign: str) -> str:
     data = sign.encode("utf-16-be", "surrogatepass")
     return "".join(f"\\u{data[place : place + 2].hex()}" for place in range(0, len(data), 2))
+
+
+def begin_upper(text: str) -> str:
+    """Return a text that begins with a capital letter; the rest stays as it is.
+
+    Parameters
+    ----------
+    text : str
+
+    Examples
+    --------
+    >>> begin_upper("hands to the X axis"), begin_upper("")
+    ('Hands to the X axis', '')
+    """
+    return text[:1].upper() + text[1:]
+
+
+def begin_lower(text: str) -> str:
+    """Return a text that begins with a small letter; the rest stays as it is.
+
+    Parameters
+    ----------
+    text : str
+
+    Examples
+    --------
+    >>> begin_lower("Lie of the shaft"), begin_lower("")
+    ('lie of the shaft', '')
+    """
+    return text[:1].lower() + text[1:]
 
 
 def join_words(words: Sequence[str], *, by: str = "and") -> str:

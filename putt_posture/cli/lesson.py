@@ -11,6 +11,7 @@ from putt_posture.cli.table import show_bullet, show_numbers
 from putt_posture.figures import format_stature
 from putt_posture.findings import MOST_SAID, say_evidence, say_odds, say_repeat
 from putt_posture.pages.interview import say_understood
+from putt_posture.shown import begin_upper
 from putt_posture.wording import say_what_was_filmed
 
 if TYPE_CHECKING:
@@ -28,7 +29,7 @@ def show_lesson(lesson: Lesson, *, console: Console) -> None:
         f"\n{student.name or 'The student'}: {format_stature(student.stature_cm)}, putts {student.handed}-handed"
     )
     if filmed := say_what_was_filmed(lesson):
-        console.print(filmed[0].upper() + filmed[1:])
+        console.print(begin_upper(filmed))
     show_understood(lesson.interview, handed=student.handed, console=console)
     if lesson.findings is not None:
         _show_findings(lesson.findings, console=console)
@@ -55,7 +56,7 @@ def _show_findings(findings: Findings, *, console: Console) -> None:
         console.print("\nThese clips cannot tell")
         for each in findings.unsure[:MOST_SAID]:
             show_bullet(
-                f"{each.short[0].upper()}{each.short[1:]}: {say_evidence(each)} {say_odds(each)} {each.would_tell}",
+                f"{begin_upper(each.short)}: {say_evidence(each)} {say_odds(each)} {each.would_tell}",
                 console=console,
             )
     for sentence in filter(None, (*findings.said, say_repeat(findings))):

@@ -13,6 +13,7 @@ from attrs import field, frozen
 from putt_posture.landmarks import find_landmarks, track_student
 from putt_posture.landmarks.suitability import check_views
 from putt_posture.setups import choose_setups, find_setups_together
+from putt_posture.shown import begin_lower
 from putt_posture.values import (
     VIEW_TITLES,
     Clip,
@@ -207,4 +208,4 @@ def _detect_in(
 def _doubts(clip: Clip, setups: tuple[Setup, ...]) -> tuple[str, ...]:
     """Return what is doubtful of the setups, with the view where it is not the picture itself."""
     where = f"{VIEW_TITLES[clip.view]}: "
-    return tuple(where + setup.doubt[0].lower() + setup.doubt[1:] for setup in setups if setup.doubt)
+    return tuple(where + begin_lower(setup.doubt) for setup in setups if setup.doubt)

@@ -29,6 +29,7 @@ from putt_posture.drawing.colours import PART_TITLES
 from putt_posture.figures import count_of, format_length
 from putt_posture.history import Course, PutterChange
 from putt_posture.measures import MEASURES
+from putt_posture.shown import begin_upper
 from putt_posture.values import History, MeasureName, Moment
 
 __all__ = ["MOMENT_WORDS", "HistoryChart", "draw_history_charts", "write_putter_change"]
@@ -129,7 +130,7 @@ def _groups(history: History) -> Iterator[tuple[str, str, tuple[MeasureName, ...
         charts = math.ceil(len(names) / _MOST_PANELS)
         for number in range(charts):
             some = tuple(names[len(names) * number // charts : len(names) * (number + 1) // charts])
-            heading = part_title[:1].upper() + part_title[1:]
+            heading = begin_upper(part_title)
             yield (part, heading, some) if charts == 1 else (f"{part}_{number + 1}", f"{heading}, {number + 1}", some)
 
 

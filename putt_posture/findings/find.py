@@ -13,7 +13,7 @@ from putt_posture.findings.coach_file import CoachFile, Fault, load_coach_file
 from putt_posture.findings.judging import CERTAIN, Judged, judge_all
 from putt_posture.findings.quantities import PUTTER_IN_USE, title_of
 from putt_posture.findings.said import compare_with_said, limits_of
-from putt_posture.shown import join_words
+from putt_posture.shown import begin_lower, join_words
 from putt_posture.values import Finding, Findings, Fit, Handed, Interview, Posture, Student
 
 __all__ = ["MOST_SAID", "find_findings"]
@@ -178,8 +178,8 @@ def _lead(found: Sequence[Finding], unsure: Sequence[Finding], judged: Mapping[s
         first = found[0]
         follow = [each.then for each in _effects_of(first, found)]
         if not follow:
-            return f"Start here: {_lower(first.title)}."
-        return f"Start here: {_lower(first.title)}. It may be why {join_words(follow)}."
+            return f"Start here: {begin_lower(first.title)}."
+        return f"Start here: {begin_lower(first.title)}. It may be why {join_words(follow)}."
     if not any(each.estimate for each in judged.values()):
         return "None of the numbers that have a band could be measured."
     if unsure:
@@ -188,10 +188,6 @@ def _lead(found: Sequence[Finding], unsure: Sequence[Finding], judged: Mapping[s
             f"{join_words([each.short for each in unsure[:MOST_SAID]])}."
         )
     return "Nothing was found that lies outside your bands. Keep this setup, and look at aim, speed and the stroke."
-
-
-def _lower(title: str) -> str:
-    return title[0].lower() + title[1:]
 
 
 def _effects_of(first: Finding, found: Sequence[Finding]) -> list[Finding]:

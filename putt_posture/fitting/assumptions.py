@@ -7,7 +7,7 @@ from typing import Final
 from putt_posture.figures import format_apart, format_given, format_margin, format_value
 from putt_posture.fitting.inputs import GRIP_DOWN_SD_CM, HANDS_ALONE_SD_CM, FilmedSetup
 from putt_posture.fitting.student_model import say_outside_tables
-from putt_posture.shown import join_words
+from putt_posture.shown import begin_lower, begin_upper, join_words
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import NORMAL_95, Estimate, Evidence, Student, WantedSetup
 
@@ -122,7 +122,7 @@ def list_assumptions(
         words = join_words(names)
         correct = "corrects" if names == [_DATA["putter"]] else "correct"
         yield (
-            f"{words[0].upper() + words[1:]} {correct} the body tables, weighted by precision; errors of tilt, offset "
+            f"{begin_upper(words)} {correct} the body tables, weighted by precision; errors of tilt, offset "
             "and hand height are correlated as the accuracy study found."
         )
     if "putter" in believed:
@@ -153,7 +153,7 @@ def _say_apart(one: Evidence, other: Evidence) -> str:
 
 
 def _lower(evidence: Evidence) -> str:
-    return evidence.title[0].lower() + evidence.title[1:]
+    return begin_lower(evidence.title)
 
 
 def _explain_setup(filmed: FilmedSetup, wanted_tilt: Estimate | None) -> str:

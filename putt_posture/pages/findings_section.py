@@ -19,7 +19,7 @@ from putt_posture.findings import (
 )
 from putt_posture.measures import MEASURES
 from putt_posture.pages.setting import Fact, Plate
-from putt_posture.shown import join_words
+from putt_posture.shown import begin_upper, join_words
 from putt_posture.values import (
     VIEWS,
     Drill,
@@ -185,7 +185,7 @@ def write_findings(findings: Findings) -> FindingsSection:
         rest=tuple(map(_row, findings.found[MOST_SAID:])),
         cannot_tell=tuple(
             OpenRow(
-                title=_capital(each.short),
+                title=begin_upper(each.short),
                 says=f"{say_evidence(each)} {say_odds(each)}",
                 would_tell=plain(each.would_tell),
             )
@@ -298,7 +298,3 @@ def _place(number: StepNumber) -> int:
         low, high = middle - half, middle + half
     share = (value - low) / max(high - low, 1e-6)
     return round(min(max(_BAND[0] + share * (_BAND[1] - _BAND[0]), 0), _PLACES))
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

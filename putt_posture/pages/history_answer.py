@@ -10,7 +10,7 @@ from putt_posture.documents.json_values import plain
 from putt_posture.figures import count_of, format_day, format_margin
 from putt_posture.history import Course, Verdict
 from putt_posture.measures import MEASURES, Part
-from putt_posture.shown import join_words
+from putt_posture.shown import begin_lower, join_words
 from putt_posture.shown_units import change_in_shown_unit
 from putt_posture.values import Estimate, History, MeasureChange, MeasureName
 
@@ -189,7 +189,7 @@ def _say_since_first(courses: Mapping[MeasureName, Course]) -> str:
         return "No measure was taken at two visits."
     if not real:
         return f"Since the first visit none of {count_of(len(known), 'measure')} changed by more than the noise."
-    listed = ", ".join(title[:1].lower() + title[1:] for title in real)
+    listed = ", ".join(begin_lower(title) for title in real)
     return (
         f"Since the first visit {len(real)} of {count_of(len(known), 'measure')} changed for real: {listed}. "
         "If nothing had changed, one would be named by chance in at most 1 of 20 histories."

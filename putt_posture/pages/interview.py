@@ -12,7 +12,7 @@ from attrs import fields
 from putt_posture.documents.json_values import plain
 from putt_posture.figures import format_putt
 from putt_posture.pages.setting import Fact, as_typed
-from putt_posture.shown import join_words
+from putt_posture.shown import begin_upper, join_words
 from putt_posture.values import BodyPart, Handed, Interview, Miss, MissSide, WeakPutts
 
 __all__ = ["answers_of", "say_understood"]
@@ -88,7 +88,7 @@ def say_understood(interview: Interview, *, handed: Handed) -> tuple[str, ...]:
     elif interview.limits.strip() and not unread_limits:
         parts.append("no limits")
     first, *others = parts or [""]
-    said = [f"Understood: {'. '.join([first, *(each[0].upper() + each[1:] for each in others)])}."] if first else []
+    said = [f"Understood: {'. '.join([first, *(begin_upper(each) for each in others)])}."] if first else []
     if unread := (*unread_misses, *unread_limits):
         quoted = [f'"{each}"' for each in unread]
         said.append(f"Not understood, and kept as words: {join_words(quoted)}.")

@@ -18,6 +18,7 @@ from putt_posture.practice import (
     read_practice,
 )
 from putt_posture.setup_arc import SIGMA_RANGE_DEG
+from putt_posture.shown import begin_lower
 from putt_posture.values import History, StartLineSpread
 
 __all__ = ["Practice", "PracticeSection", "ShareRow", "TestRow", "draw_practice", "format_spread"]
@@ -207,9 +208,7 @@ def _sentences(results: list[PracticeResult], pooled: PracticeResult) -> list[st
 
 def _say_change(change: SpreadChange) -> str:
     if not change:
-        return (
-            f"It is not certain whether the scatter changed from the first test to the latest: {_lower(change.why_not)}"
-        )
+        return f"It is not certain whether the scatter changed from the first test to the latest: {begin_lower(change.why_not)}"
     figure = _figure(change)
     if not change.real:
         return f"From the first test to the latest the scatter changed by {figure}, which may be noise."
@@ -244,7 +243,3 @@ def _metres(length_cm: float) -> str:
 
 def _percent(share: float) -> str:
     return format_number(100 * share, decimals=0)
-
-
-def _lower(text: str) -> str:
-    return text[:1].lower() + text[1:]

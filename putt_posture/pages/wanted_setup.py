@@ -10,6 +10,7 @@ from putt_posture.drawing.setup_charts import ArcNames, describe_curves, draw_ar
 from putt_posture.figures import format_change, format_given, format_margin
 from putt_posture.pages.setting import Fact, Plate
 from putt_posture.setup_arc import FACE_SHARE, find_capture_share
+from putt_posture.shown import begin_upper
 from putt_posture.shown_units import in_shown_unit
 from putt_posture.values import Arc, Estimate, Lesson, Picture, PutterCurves, StrokeComparison
 
@@ -110,8 +111,8 @@ def write_stroke_section(comparison: StrokeComparison, *, names: ArcNames | None
     """
     names = names or ArcNames()
     facts = [
-        Fact(name=_capital(names.before), says=_say_arc(comparison.before)),
-        Fact(name=_capital(names.after), says=_say_arc(comparison.after)),
+        Fact(name=begin_upper(names.before), says=_say_arc(comparison.before)),
+        Fact(name=begin_upper(names.after), says=_say_arc(comparison.after)),
     ]
     if comparison.depth_change:
         before, after, size = map(
@@ -172,10 +173,6 @@ def _say_arc(arc: Arc) -> str:
 def _size(estimate: Estimate) -> Estimate:
     """Return an estimate without its sign."""
     return evolve(estimate, value=abs(estimate.value), floor=None)
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def _ghost_plate(ghost: Ghost) -> Plate:

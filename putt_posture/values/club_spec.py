@@ -4,6 +4,7 @@ from typing import Literal
 
 from attrs import frozen
 
+from putt_posture.shown import begin_upper
 from putt_posture.values.estimate import Estimate
 from putt_posture.values.showing import brief
 
@@ -112,13 +113,13 @@ class ClubSpec:
         """What to do about the lie, and why, as sentences."""
         if not self.lie_change:
             return self.bending
-        return f"{self.bend_says[:1].upper()}{self.bend_says[1:]}. {self.bending}"
+        return f"{begin_upper(self.bend_says)}. {self.bending}"
 
     @property
     def advice_sentence(self) -> str:
         """What to do about the length, and why, as sentences."""
         if self.advice in ("unknown", "another"):
             return self.advice_why
-        says = self.advice_says[:1].upper() + self.advice_says[1:]
+        says = begin_upper(self.advice_says)
         other = f" ({self.advice_other})" if self.advice_other else ""
         return f"{says}{other}. {self.advice_why}"
