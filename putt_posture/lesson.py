@@ -62,7 +62,7 @@ from putt_posture.values.checks import (
     check_type,
 )
 
-__all__ = ["Progress", "measure_detections", "measure_lesson"]
+__all__ = ["Progress", "gather_paths", "measure_detections", "measure_lesson"]
 
 
 _LIBRARIES: Final = ("av", "mediapipe", "numpy", "opencv-contrib-python", "scipy")
@@ -173,13 +173,9 @@ file; measure several in turn.
     if step is not None:
         step = find_step_title(step, coach or load_coach_file())
     check_student(student)
-    files: dict[View, Path | str | None] = {"down_the_line": down_the_line, "face_on": face_on}
-    paths = {view: path for view, path in files.items() if path is not None}
-    if not paths:
-        raise UsageError("No clip was given. Give a down-the-line clip, a face-on clip, or both.")
     clips = {
-        view: read_clip(Path(path), view=view, capture_rate_hz=_for_view(capture_rate_hz, view))
-        for view, path in paths.items()
+        view: read_clip(path, view=view, capture_rate_hz=_for_view(capture_rate_hz, view))
+        for view, path in gather_paths(down_the_line=down_the_line, face_on=face_on).items()
     }
     given = {
         view: Given(
@@ -211,6 +207,25 @@ file; measure several in turn.
         coach=coach,
         interview=interview,
     )
+
+
+def gather_paths(*, down_the_line: Path | str | None, face_on: Path | str | None) -> dict[View, Path]:
+    """Return the clips that were given, by view.
+
+    Parameters
+    ----------
+    down_the_line, face_on : path or None
+
+    Raises
+    ------
+    UsageError
+        If there is none.
+    """
+    files: dict[View, Path | str | None] = {"down_the_line": down_the_line, "face_on": face_on}
+    paths = {view: Path(path) for view, path in files.items() if path is not None}
+    if not paths:
+        raise UsageError("No clip was given. Give a down-the-line clip, a face-on clip, or both.")
+    return paths
 
 
 def measure_detections(

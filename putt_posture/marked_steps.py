@@ -8,7 +8,7 @@ from putt_posture.clips import read_clip
 from putt_posture.detection.detect import detect_in_clips, follow_in_clips
 from putt_posture.errors import ArgumentError, UsageError
 from putt_posture.findings import CoachFile, find_step_title, load_coach_file
-from putt_posture.lesson import measure_detections
+from putt_posture.lesson import gather_paths, measure_detections
 from putt_posture.values import VIEWS, Lesson, Progress, Student, View, part_of_progress
 from putt_posture.values.checks import check_call, check_mapping, check_number, check_type
 
@@ -63,10 +63,7 @@ def measure_steps(
     """
     check_type(student, "student", Student, example='Student(stature_cm=178, handed="right")')
     check_student(student)
-    files: dict[View, Path | str | None] = {"down_the_line": down_the_line, "face_on": face_on}
-    paths = {view: Path(path) for view, path in files.items() if path is not None}
-    if not paths:
-        raise UsageError("No clip was given. Give a down-the-line clip, a face-on clip, or both.")
+    paths = gather_paths(down_the_line=down_the_line, face_on=face_on)
     marked = _read_steps(steps, coach or load_coach_file(), views=tuple(paths))
     rates = capture_rate_hz or {}
     clips = {view: read_clip(path, view=view, capture_rate_hz=rates.get(view)) for view, path in paths.items()}

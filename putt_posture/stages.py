@@ -19,7 +19,7 @@ from putt_posture.records import KeptLesson
 from putt_posture.values import Lesson, Progress, Stage, Stages
 from putt_posture.values.checks import check_call, check_path
 
-__all__ = ["MOST_STAGES", "lay_out_stages"]
+__all__ = ["MOST_STAGES", "check_stages", "lay_out_stages"]
 
 MOST_STAGES: Final = 8
 """More do not fit on a page that is still looked at."""
@@ -71,9 +71,8 @@ def lay_out_stages(
     """
     if isinstance(lessons, str) or not isinstance(lessons, Sequence):
         raise ArgumentError(f"lessons is {lessons!r:.60}; a list of lessons or of their result folders is needed.")
-    if not 2 <= len(lessons) <= MOST_STAGES:
-        given = "1 lesson was" if len(lessons) == 1 else f"{len(lessons)} lessons were"
-        raise UsageError(f"{given} given; 2 to {MOST_STAGES} are needed to lay them side by side.")
+    given = "1 lesson was" if len(lessons) == 1 else f"{len(lessons)} lessons were"
+    check_stages(len(lessons), f"{given} given")
     if folder is not None:
         check_path(folder, "folder")
     sides = [open_side(each, f"lessons[{place}]", hide=hide_faces) for place, each in enumerate(lessons)]
@@ -91,3 +90,20 @@ def lay_out_stages(
     if folder is not None:
         store_stages(found, folder, replace=replace, made_on=made_on, paper=paper, progress=progress)
     return found
+
+
+def check_stages(number: int, says: str) -> None:
+    """Refuse too few or too many lessons to lay side by side.
+
+    Parameters
+    ----------
+    number : int
+    says : str
+        How many there are, as the beginning of a sentence.
+
+    Raises
+    ------
+    UsageError
+    """
+    if not 2 <= number <= MOST_STAGES:
+        raise UsageError(f"{says}; 2 to {MOST_STAGES} are needed to lay them side by side.")

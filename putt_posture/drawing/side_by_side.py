@@ -16,7 +16,7 @@ from putt_posture.drawing.sheet import Sheet
 from putt_posture.figures import format_day
 from putt_posture.values import KeptView, Picture
 
-__all__ = ["AlikeStills", "Halves", "cut_alike", "cut_halves", "draw_side_by_side"]
+__all__ = ["AlikeStills", "cut_alike", "cut_halves", "draw_side_by_side"]
 
 WIDTH: Final = 1600
 """Pixels of both halves and the gap."""
@@ -53,27 +53,6 @@ class AlikeStills:
         return tuple(_draw_ground(each, self.ground_px) for each in self.pictures)
 
 
-@frozen(kw_only=True, eq=False)
-class Halves:
-    """Two stills at one scale, upright, the feet at the same place, so that one may be laid over the other.
-
-    Attributes
-    ----------
-    before, after : (H, W, 3) uint8
-        RGB, of one size.
-    ground_px : float
-        Height of the ground under the middle of the feet, pixels from the top.
-    """
-
-    before: Picture = field(repr=False)
-    after: Picture = field(repr=False)
-    ground_px: float
-
-    def with_ground(self) -> tuple[Picture, Picture]:
-        """Return both with the ground drawn in as a dashed line."""
-        return _draw_ground(self.before, self.ground_px), _draw_ground(self.after, self.ground_px)
-
-
 def cut_alike(views: Sequence[KeptView], *, wide_px: float) -> AlikeStills | None:
     """Cut the stills of one view so that they fit each other; None where that cannot be done.
 
@@ -96,23 +75,23 @@ def cut_alike(views: Sequence[KeptView], *, wide_px: float) -> AlikeStills | Non
     return AlikeStills(pictures=cut, ground_px=frame[3] * px_per_cm)
 
 
-def cut_halves(before: KeptView, after: KeptView) -> Halves | None:
+def cut_halves(before: KeptView, after: KeptView) -> AlikeStills | None:
     """Cut the two stills of one view so that they fit each other; None where that cannot be done.
 
     Parameters
     ----------
     before, after : KeptView
     """
-    both = cut_alike((before, after), wide_px=(WIDTH - _GAP) / 2)
-    return None if both is None else Halves(before=both.pictures[0], after=both.pictures[1], ground_px=both.ground_px)
+    return cut_alike((before, after), wide_px=(WIDTH - _GAP) / 2)
 
 
-def draw_side_by_side(halves: Halves, *, days: tuple[date | None, date | None]) -> Picture:
+def draw_side_by_side(halves: AlikeStills, *, days: tuple[date | None, date | None]) -> Picture:
     """Draw the two stills of one view beside each other.
 
     Parameters
     ----------
-    halves : Halves
+    halves : AlikeStills
+        Before and after.
     days : (date or None, date or None)
         For the labels.
 
@@ -121,10 +100,11 @@ def draw_side_by_side(halves: Halves, *, days: tuple[date | None, date | None]) 
     (H, W, 3) uint8
         RGB.
     """
-    high, wide = halves.before.shape[:2]
+    before, after = halves.pictures
+    high, wide = before.shape[:2]
     size = 2 * wide + _GAP, high + _BANNER
     whole = np.full((size[1], size[0], 3), ImageColor.getrgb(PAPER), dtype=np.uint8)
-    whole[_BANNER:, :wide], whole[_BANNER:, -wide:] = halves.before, halves.after
+    whole[_BANNER:, :wide], whole[_BANNER:, -wide:] = before, after
     sheet = Sheet(whole, crop=Crop(box_px=(0, 0, *size), size=size))
     ground = _BANNER + halves.ground_px
     for left, name, day, colour in ((0, "before", days[0], BEFORE), (wide + _GAP, "after", days[1], AFTER)):

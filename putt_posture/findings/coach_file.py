@@ -248,10 +248,7 @@ def _build(whole: Mapping[str, Any]) -> CoachFile:
     return CoachFile(
         about=whole["about"],
         wanted=None if not wanted else WantedSetup(**{name: float(value) for name, value in wanted.items()}),
-        bands={
-            name: BandRule(**{key: value for key, value in band.items() if key != "why"})
-            for name, band in whole["bands"].items()
-        },
+        bands={name: BandRule(**band) for name, band in whole["bands"].items()},
         faults=tuple(_fault(name, whole["faults"][name]) for name in whole["order"]),
         steps=tuple(Step(name=name, **_frozen(step)) for name, step in whole["steps"].items()),
         drills={

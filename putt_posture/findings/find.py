@@ -14,7 +14,7 @@ from putt_posture.findings.judging import CERTAIN, Judged, judge_all
 from putt_posture.findings.quantities import PUTTER_IN_USE, title_of
 from putt_posture.findings.said import compare_with_said, limits_of
 from putt_posture.shown import begin_lower, join_words
-from putt_posture.values import Finding, Findings, Fit, Handed, Interview, Posture, Student
+from putt_posture.values import Certainty, Finding, Findings, Fit, Handed, Interview, Posture, Student, side_of
 
 __all__ = ["MOST_SAID", "find_findings"]
 
@@ -59,13 +59,13 @@ def find_findings(
     certain = np.array([_probability(fault, judged) for fault in coach.faults])
     counts = find_faults(certain, coach.faults)
     found = [
-        _write(fault, judged, chance, limits=limits, handed=student.handed)
+        _write(fault, judged, chance, "found" if chance >= CERTAIN else "likely", limits=limits, student=student)
         for fault, chance, is_found in zip(coach.faults, certain, counts, strict=True)
         if is_found
     ]
     found = _link(found, coach.faults)
     unsure = [
-        _write(fault, judged, chance, limits=limits, handed=student.handed, student=student)
+        _write(fault, judged, chance, "unsure", limits=limits, student=student)
         for fault, chance, is_found in zip(coach.faults, certain, counts, strict=True)
         if not is_found and chance >= _WORTH_SAYING
     ]
@@ -111,20 +111,20 @@ def _write(
     fault: Fault,
     judged: Mapping[str, Judged],
     chance: float,
+    certainty: Certainty,
     *,
     limits: Sequence[str],
-    handed: Handed,
-    student: Student | None = None,
+    student: Student,
 ) -> Finding:
     shown = max((judged[band] for band in fault.bands if judged[band].estimate), key=lambda each: _chance(fault, each))
-    places = _places(fault, shown, handed)
+    places = _places(fault, shown, student.handed)
     forbidden = tuple(part for part in fault.loads if part in limits)
     return Finding(
         name=fault.name,
         short=fault.short,
         title=fault.title.format(**places),
         then=fault.then.format(**places),
-        certainty="found" if chance >= CERTAIN else "unsure" if student is not None else "likely",
+        certainty=certainty,
         quantity=shown.quantity,
         estimate=shown.estimate,
         wanted=shown.wanted,
@@ -138,7 +138,7 @@ def _write(
         change=(fault.instead if forbidden else fault.change).format(**places),
         limits=forbidden,
         feel=fault.feel.format(**places),
-        would_tell="" if student is None else _would_tell(shown, student),
+        would_tell=_would_tell(shown, student) if certainty == "unsure" else "",
     )
 
 
@@ -146,7 +146,7 @@ def _places(fault: Fault, judged: Judged, handed: Handed) -> dict[str, str]:
     unit = judged.estimate.unit
     wanted = judged.wanted
     near = wanted.value if wanted is not None else judged.low if fault.side == "below" else judged.high
-    lead, trail = ("left", "right") if handed == "right" else ("right", "left")
+    lead, trail = side_of("lead", handed), side_of("trail", handed)
     return {
         "value": format_value(abs(judged.estimate.value), unit),
         "wanted": "" if near is None else format_value(near, unit),
@@ -208,9 +208,9 @@ def _would_tell(judged: Judged, student: Student) -> str:
     more = _MORE.get(largest, "")
     if not more and judged.estimate.unit == "cm" and student.putter_length_cm is None:
         more = _SCALE
-    return " ".join(
-        filter(None, (more, _THREE if not more and len(judged.estimate.repeats) < 3 else "", judged.by_eye))
-    )
+    if not more and len(judged.estimate.repeats) < 3:
+        more = _THREE
+    return f"{more} {judged.by_eye}".strip()
 
 
 _SCALE: Final = "Type the putter's length, or put a known length into the picture."

@@ -4,8 +4,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
 from putt_posture.findings.coach_file import Fault
+from putt_posture.findings.quantities import PUTTER_IN_USE
 from putt_posture.shown import join_words
-from putt_posture.values import Finding, Handed, Interview, Miss
+from putt_posture.values import Finding, Handed, Interview, Miss, side_of
 
 __all__ = ["compare_with_said", "limits_of"]
 
@@ -72,7 +73,7 @@ def _sentences(
     here = [fault for fault in faults if fault.name in names]
     yield from _of_misses(here, interview.read_misses(handed), handed)
     yield from _of_length(here, interview.weak_putts)
-    if interview.putter_story and any(each.quantity == "putter_in_use" for each in found):
+    if interview.putter_story and any(each.quantity == PUTTER_IN_USE for each in found):
         yield f"How the putter was chosen: {_quote(interview.putter_story)}. Its length does not fit this setup."
     if parts := limits_of(interview):
         yield f"The student has a limit: {join_words(parts)}. No change here asks more of it."
@@ -113,8 +114,7 @@ def _of_length(here: Sequence[Fault], weak: str | None) -> Iterator[str]:
 
 def _turned(way: str, handed: Handed) -> str:
     """Return the side of a pull or a push for this student."""
-    lead, trail = ("left", "right") if handed == "right" else ("right", "left")
-    return {"pull": lead, "push": trail}.get(way, way)
+    return {"pull": side_of("lead", handed), "push": side_of("trail", handed)}.get(way, way)
 
 
 def _ways(ways: Iterator[str]) -> list[str]:

@@ -3,7 +3,7 @@
 from typing import Final
 
 from putt_posture.figures import format_change, format_length
-from putt_posture.findings.quantities import PUTTER_IN_USE
+from putt_posture.findings.quantities import PUTTER_IN_USE, title_of
 from putt_posture.measures import MEASURES
 from putt_posture.values import Changes, Finding, Findings, InBand, LessonRecord, MeasureName, Plan, TakenUp
 
@@ -89,6 +89,4 @@ def _lies(plan: Plan, today: Findings | None, *, moved: bool | None) -> InBand:
 
 
 def _was_looked_at(plan: Plan, today: Findings) -> bool:
-    titles = {title for title, _ in today.not_judged}
-    title = "Putter in use" if plan.quantity == PUTTER_IN_USE else MEASURES[MeasureName(plan.quantity)].title
-    return title not in titles
+    return title_of(plan.quantity) not in {title for title, _ in today.not_judged}

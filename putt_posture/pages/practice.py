@@ -208,7 +208,8 @@ def _sentences(results: list[PracticeResult], pooled: PracticeResult) -> list[st
 
 def _say_change(change: SpreadChange) -> str:
     if not change:
-        return f"It is not certain whether the scatter changed from the first test to the latest: {begin_lower(change.why_not)}"
+        why_not = begin_lower(change.why_not)
+        return f"It is not certain whether the scatter changed from the first test to the latest: {why_not}"
     figure = _figure(change)
     if not change.real:
         return f"From the first test to the latest the scatter changed by {figure}, which may be noise."

@@ -217,6 +217,7 @@ def write_stages(stages: Stages, *, pictures: StagesPictures, made_on: date | No
     records = [stage.lesson.record for stage in stages.stages]
     names = [each.student.name for each in records if each.student.name]
     days = {each.made_on for each in records}
+    texts = describe_stages(stages)
     return StagesReport(
         student=as_typed(names[-1] if names else NAMELESS),
         line=_say_in_a_line(stages),
@@ -224,7 +225,7 @@ def write_stages(stages: Stages, *, pictures: StagesPictures, made_on: date | No
         summary=say_counts(rows, taken=FIRST_AND_LAST),
         changed=tuple(row for row in rows if row.real),
         maybe=tuple(row for row in rows if row.maybe),
-        stages=tuple(describe_stages(stages)),
+        stages=tuple(texts),
         rows=pictures.rows,
         missing=pictures.missing,
         one_day=ONE_DAY if len(days) == 1 else "",
@@ -234,7 +235,7 @@ def write_stages(stages: Stages, *, pictures: StagesPictures, made_on: date | No
         cautions=CAUTIONS,
         sources=tuple(
             source_of(f"{text.number} {text.title}", stage.lesson)
-            for text, stage in zip(describe_stages(stages), stages.stages, strict=True)
+            for text, stage in zip(texts, stages.stages, strict=True)
         ),
     )
 

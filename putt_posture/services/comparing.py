@@ -24,7 +24,7 @@ from putt_posture.figures import count_of
 from putt_posture.marked_steps import measure_steps
 from putt_posture.pages import Paper
 from putt_posture.records import KeptLesson, read_result_folder
-from putt_posture.stages import MOST_STAGES
+from putt_posture.stages import check_stages
 from putt_posture.stages import lay_out_stages as lay_side_by_side
 from putt_posture.values import Comparison, Progress, Stages, Student, View, part_of_progress
 
@@ -160,10 +160,7 @@ def lay_out_marked(
         As `measure_steps` and `lay_out_stages` do.
     """
     check_folder(out, replace=replace, keep=clips.values())
-    if not 2 <= len(steps) <= MOST_STAGES:
-        raise UsageError(
-            f"{count_of(len(steps), 'step')} marked; 2 to {MOST_STAGES} are needed to lay them side by side."
-        )
+    check_stages(len(steps), f"{count_of(len(steps), 'step')} marked")
     lessons = measure_steps(
         student=student,
         steps=steps,

@@ -10,7 +10,7 @@ import textstat
 
 FILE = tomllib.loads(resources.files("putt_posture.findings").joinpath("coach.toml").read_text(encoding="utf-8"))
 TABLES = ("bands", "faults", "steps", "drills")
-PROSE = ("title", "because", "ball", "change", "instead", "feel", "do", "for", "setup", "right", "by_eye", "why")
+PROSE = ("title", "because", "ball", "change", "instead", "feel", "do", "for", "setup", "right", "by_eye")
 MOST_WORDS = 20
 """Of one sentence. Plain-language guides ask for 15 to 20 on average (common practice)."""
 READING_GRADE = 6.0
