@@ -17,7 +17,7 @@ from putt_posture.measures.club import PUTTER_LENGTH
 from putt_posture.pages.history_answer import Answer, format_change, write_answer
 from putt_posture.pages.practice import PracticeSection
 from putt_posture.pages.setting import NAMELESS, Fact, Paper, Plate, as_typed, as_uri, render_page, typeset
-from putt_posture.values import History, MeasureChange, MeasureName, TakenUp, Visit
+from putt_posture.values import History, MeasureChange, MeasureName, Visit
 from putt_posture.wording import CAUTIONS, NO_NORM, SHOWN_ON
 
 __all__ = ["CourseRow", "HistoryPage", "VisitRow", "history_as_html", "history_as_pdf", "write_history_page"]
@@ -102,7 +102,6 @@ def write_history_page(
     charts: Sequence[HistoryChart] = (),
     practice: PracticeSection | None = None,
     warnings: Sequence[str] = (),
-    taken_up: TakenUp | None = None,
     made_on: date | None = None,
 ) -> HistoryPage:
     """Return the text of the page.
@@ -120,12 +119,10 @@ def write_history_page(
         Practice tests; without it the page has no such section.
     warnings : sequence of str
         Sentences on what makes visits hard to compare.
-    taken_up : TakenUp, optional
-        What became of the plan of the lesson before the last.
     made_on : date, optional
         The day to print; none is printed where it is not given.
     """
-    answer = write_answer(history, courses)
+    answer, taken_up = write_answer(history, courses), history.taken_up
     return HistoryPage(
         student=as_typed(history.name or NAMELESS),
         facts=_facts(history, made_on),

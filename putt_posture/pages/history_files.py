@@ -13,7 +13,7 @@ from putt_posture.history import Course, FindChanges, find_courses, find_putter_
 from putt_posture.pages.history import history_as_html, history_as_pdf, write_history_page
 from putt_posture.pages.practice import draw_practice
 from putt_posture.pages.setting import Paper
-from putt_posture.values import History, Progress, TakenUp, ignore_progress
+from putt_posture.values import History, Progress, ignore_progress
 
 __all__ = ["store_history"]
 
@@ -26,7 +26,6 @@ def store_history(
     replace: bool = False,
     made_on: date | None = None,
     paper: Paper = "a4",
-    taken_up: TakenUp | None = None,
     keep: Iterable[Path] = (),
     private: bool = False,
     progress: Progress | None = None,
@@ -50,8 +49,6 @@ def store_history(
         The day to print on the pages.
     paper : {"a4", "letter"}
         What the PDF is set for.
-    taken_up : TakenUp, optional
-        What became of the plan of the lesson before the last.
     keep : iterable of Path
         Files that must not be deleted: those of the archive.
     private : bool
@@ -93,7 +90,7 @@ def store_history(
         tell("Setting the pages", 0.7)
         page = write_history_page(
             history, courses, putters=putters, charts=drawn, practice=practice.section if practice else None,
-            warnings=warnings, taken_up=taken_up, made_on=made_on,
+            warnings=warnings, made_on=made_on,
         )  # fmt: skip
         write_new(part / "history.html", history_as_html(page, charts=charts).encode("utf-8"))
         write_new(part / "history.pdf", history_as_pdf(page, charts=charts, made_on=made_on, paper=paper))

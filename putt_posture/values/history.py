@@ -8,6 +8,7 @@ from attrs import field, frozen
 from putt_posture.values.change import Measured
 from putt_posture.values.checks import integer, number
 from putt_posture.values.estimate import Estimate
+from putt_posture.values.findings import TakenUp
 from putt_posture.values.showing import Shown, brief
 
 __all__ = [
@@ -87,8 +88,11 @@ class History(Shown):
         In the order of time; lessons of one day in the order in which they were filed.
     practice : tuple of PracticeTest
         In the order of time.
+    taken_up : TakenUp or None
+        What became of the plan of the lesson before the last; None where it had none, and where it was not asked for.
     """
 
     name: str
     visits: tuple[Visit, ...] = ()
     practice: tuple[PracticeTest, ...] = ()
+    taken_up: TakenUp | None = None

@@ -64,6 +64,7 @@ def store_student_history(
             f"Nothing is filed of student {number}, {history.name}, so there is no history. "
             "File a lesson with archive file, or write down putts with archive practice."
         )
+    history = evolve(history, taken_up=take_up_last_plan(archive, number, today=today))
     store_history(
         history,
         folder,
@@ -71,7 +72,6 @@ def store_student_history(
         replace=replace,
         made_on=today,
         paper=paper,
-        taken_up=take_up_last_plan(archive, number, today=today),
         keep=archive.place.paths,
         private=True,
         progress=progress,

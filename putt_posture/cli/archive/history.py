@@ -54,7 +54,7 @@ def history(
     It says what changed for real, what went back since the setup was rebuilt, and when the putter changed; with
     practice tests, how many putts of each length fell, beside the published putts of other people.
     """
-    from putt_posture.archive import open_archive, take_up_last_plan
+    from putt_posture.archive import open_archive
     from putt_posture.cli.archive.words import show_history
     from putt_posture.cli.table import open_console, show_files
     from putt_posture.services import store_student_history
@@ -63,10 +63,9 @@ def history(
         found = store_student_history(
             opened, number, out, replace=replace, paper=paper, today=date.today(), progress=progress
         )
-        taken_up = take_up_last_plan(opened, number, today=date.today())
     with say_when_stopped(f"The history is complete: {out}"):
         console = open_console(sys.stderr if as_json else sys.stdout)
-        show_history(found, taken_up, console=console)
+        show_history(found, console=console)
         show_files(out, console=console, first="history")
         say_what_to_open(out / "history.html", opens=opens, console=console)
         if as_json:

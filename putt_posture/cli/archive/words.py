@@ -33,7 +33,7 @@ from putt_posture.pages.history_answer import CHANCE_OF_BACK, write_answer
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from putt_posture.values import History, TakenUp
+    from putt_posture.values import History
 
 __all__ = [
     "IN_BACKUPS",
@@ -161,7 +161,7 @@ def show_doubts(permission: Permission, *, today: date, console: Console) -> Non
         )
 
 
-def show_history(history: History, taken_up: TakenUp | None, *, console: Console) -> None:
+def show_history(history: History, *, console: Console) -> None:
     """Print what held and what went back, and what became of the last plan."""
     tests = count_of(len(history.practice), "practice test")
     console.print(f"\n{history.name}: {count_of(len(history.visits), 'visit')}, {tests}")
@@ -171,8 +171,8 @@ def show_history(history: History, taken_up: TakenUp | None, *, console: Console
     console.print(f"\n{answer.headline}")
     for sentence in answer.sentences:
         console.print(sentence)
-    if taken_up is not None:
-        console.print(taken_up.says)
+    if history.taken_up is not None:
+        console.print(history.taken_up.says)
     for group in answer.groups:
         console.print(f"\n{group.title}: {group.says}")
         for row in group.rows:
