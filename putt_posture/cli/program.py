@@ -19,6 +19,7 @@ from putt_posture.cli.compare import compare
 from putt_posture.cli.demo import demo
 from putt_posture.cli.doctor import doctor, filming
 from putt_posture.cli.fit import fit
+from putt_posture.cli.lesson_page import lesson
 from putt_posture.cli.measure import measure
 from putt_posture.cli.steps import steps
 from putt_posture.cli.stopping import FAULT, USAGE_FAULT, end_on_signals, is_stopped, stopped_code
@@ -61,6 +62,7 @@ def program(context: click.Context) -> None:
         context.default_map = _defaults_by_command()
 
 
+program.add_command(lesson)
 program.add_command(measure)
 program.add_command(fit)
 program.add_command(compare)

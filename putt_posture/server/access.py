@@ -1,0 +1,79 @@
+"""Who may come in: a one-time code is exchanged for a cookie, which stands for the role coach or phone.
+
+The pattern is that of a notebook server: the program prints an address with a code; the code works once; what the
+browser has from then on is a cookie that no script can read and no other site can send.
+"""
+
+import hashlib
+import secrets
+from typing import Final, Literal
+
+from attrs import define, field, frozen
+
+__all__ = ["COOKIE", "Access", "Role", "Session"]
+
+Role = Literal["coach", "phone"]
+"""A coach may do everything. A phone may film, and look at the lesson at hand."""
+COOKIE: Final = "putt_posture_session"
+
+
+@frozen(kw_only=True)
+class Session:
+    """One browser that came in.
+
+    Attributes
+    ----------
+    role : Role
+    draft : str or None
+        The lesson at hand, the only one that a phone may see.
+    """
+
+    role: Role
+    draft: str | None = None
+
+
+@define
+class Access:
+    """Codes that were given out and not used yet, and sessions by the digest of their cookie."""
+
+    _codes: dict[str, Session] = field(factory=dict, init=False, repr=False)
+    _sessions: dict[str, Session] = field(factory=dict, init=False, repr=False)
+
+    def give_code(self, session: Session) -> str:
+        """Return a one-time code.
+
+        Parameters
+        ----------
+        session : Session
+            What whoever brings the code will be.
+        """
+        code = secrets.token_urlsafe(24)
+        self._codes[_digest(code)] = session
+        return code
+
+    def exchange(self, code: str) -> str | None:
+        """Take a code and return the value of a new cookie; None if the code is not known or was used.
+
+        Parameters
+        ----------
+        code : str
+        """
+        session = self._codes.pop(_digest(code), None)
+        if session is None:
+            return None
+        cookie = secrets.token_urlsafe(32)
+        self._sessions[_digest(cookie)] = session
+        return cookie
+
+    def find(self, cookie: str | None) -> Session | None:
+        """Return the session of a cookie; None if there is none.
+
+        Parameters
+        ----------
+        cookie : str or None
+        """
+        return None if cookie is None else self._sessions.get(_digest(cookie))
+
+
+def _digest(secret: str) -> str:
+    return hashlib.sha256(secret.encode()).hexdigest()
