@@ -1,10 +1,11 @@
-from .comparing import compare, lay_out_marked, lay_out_stages, open_lessons
+from .comparing import compare, lay_out_comparison, lay_out_marked, lay_out_stages, open_lessons
 from .filing import Filed, Filing, file_folder, file_measured, find_filing_day, measure_and_file, prepare_job
 from .giving_out import (
     export_archive,
     export_student,
     find_faces_to_hide,
     hide_kept_faces,
+    lay_out_student_history,
     store_student_history,
 )
 from .jobs import Job, JobResult, LessonJob, run_job, run_jobs
@@ -39,8 +40,10 @@ __all__ = [
     "find_faces_to_hide",
     "find_filing_day",
     "hide_kept_faces",
+    "lay_out_comparison",
     "lay_out_marked",
     "lay_out_stages",
+    "lay_out_student_history",
     "load_summary",
     "may_show_numbers",
     "measure_again",
