@@ -126,9 +126,7 @@ def open_pose_model(
         yield PoseModel(process, key, weights=weights)
 
 
-def _open(
-    process: ModelProcess, key: str, *, weights: Weights, people: int, outline: bool, follows: bool
-) -> None:
+def _open(process: ModelProcess, key: str, *, weights: Weights, people: int, outline: bool, follows: bool) -> None:
     request = {
         "do": "open", "key": key, "people": people, "outline": outline, "follows": follows,
         "confidence": LEAST_CONFIDENCE,
