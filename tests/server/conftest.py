@@ -32,5 +32,5 @@ def stranger(state):
 @pytest.fixture
 def coach(state, stranger):
     """A browser that came in as a coach."""
-    stranger.get("/enter", params={"code": state.access.give_code(Session(role="coach"))})
+    assert stranger.post("/enter", data={"code": state.access.give_code(Session(role="coach"))}).status_code == 200
     return stranger

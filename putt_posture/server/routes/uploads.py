@@ -16,6 +16,7 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from putt_posture.server.access import check_draft, open_to_phones
+from putt_posture.server.guards import takes_body
 from putt_posture.server.state import state_of
 from putt_posture.server.uploads import Receiver, UploadRefused, UploadStatus, read_metadata
 
@@ -70,6 +71,7 @@ def follow_all(request: Request) -> Response:
 
 
 @open_to_phones
+@takes_body(None, within_s=None)
 async def receive(request: Request) -> Response:
     """Take a piece. What was acknowledged is on the disk, also where the network is lost in the middle.
 
