@@ -13,7 +13,7 @@ from typing import Final
 
 import numpy as np
 
-from putt_posture.errors import SetupNotFound, StudentNotFound
+from putt_posture.errors import SetupNotFound, StudentNotFound, WrongView
 from putt_posture.joints.axes import body_size_px, forward_of
 from putt_posture.values import Floats, Handed, Landmarks, View, median_seen
 
@@ -109,7 +109,7 @@ def check_setup(
 
     Raises
     ------
-    StudentNotFound
+    WrongView
         The clip shows the other view.
     SetupNotFound
         The pose is not an address, by its visible parts or by the misfit of all landmarks.
@@ -186,12 +186,12 @@ def _check_side(landmarks: Landmarks, *, file: str) -> None:
         for part in CHEST_ON_SHARES
     }
     if landmarks.view == "face_on" and wide["shoulder"] < SIDE_ON_SHARE:
-        raise StudentNotFound(
+        raise WrongView(
             f"{file}: the student is seen from the side; the chest was needed for the face-on view. "
             "Give this clip to --down-the-line, or film square to the chest."
         )
     if landmarks.view == "down_the_line" and all(wide[part] > least for part, least in CHEST_ON_SHARES.items()):
-        raise StudentNotFound(
+        raise WrongView(
             f"{file}: the student is seen from the front or the back; the side was needed for the down-the-line view. "
             "Give this clip to --face-on, or film along the target line."
         )
