@@ -14,6 +14,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from putt_posture.errors import PuttPostureError
+from putt_posture.shown_units import AsIs
 
 __all__ = ["Typed", "with_form"]
 
@@ -78,6 +79,15 @@ class Typed:
         name : str
         """
         return (self.values.get(name) or [""])[-1].strip()
+
+    def shown(self, name: str) -> AsIs:
+        """Return the text of a field for its page, with the units that were typed.
+
+        Parameters
+        ----------
+        name : str
+        """
+        return AsIs(self.text(name))
 
     def chosen(self, name: str) -> tuple[str, ...]:
         """Return all that was ticked under one name.
