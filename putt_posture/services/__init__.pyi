@@ -1,4 +1,5 @@
 from .comparing import compare, lay_out_comparison, lay_out_marked, lay_out_stages, open_lessons
+from .enrolling import GivenConsent, check_enrolment_with_consent, enrol
 from .filing import Filed, Filing, file_folder, file_measured, find_filing_day, measure_and_file, prepare_job
 from .giving_out import (
     export_archive,
@@ -23,14 +24,17 @@ from .students import (
 __all__ = [
     "Filed",
     "Filing",
+    "GivenConsent",
     "Job",
     "JobResult",
     "LessonJob",
     "MeasuredAgain",
     "StudentSummary",
+    "check_enrolment_with_consent",
     "check_reason",
     "compare",
     "describe",
+    "enrol",
     "erase",
     "erase_past_time",
     "export_archive",
