@@ -113,7 +113,9 @@ def fill_student(student: Student) -> dict[str, str]:
         "wrist_floor": student.wrist_floor_cm,
         "putter_length": student.putter_length_cm,
     }
-    known = {name: f"{value:.2f}".rstrip("0").rstrip(".") + "cm" for name, value in lengths.items() if value is not None}
+    known = {
+        name: f"{value:.2f}".rstrip("0").rstrip(".") + "cm" for name, value in lengths.items() if value is not None
+    }
     if student.putter_lie_deg is not None:
         known["putter_lie"] = f"{student.putter_lie_deg:g}"
     return {"name": student.name or "", "handed": student.handed, "sex": student.sex or "", **known}

@@ -46,7 +46,7 @@ def show_lesson(request: Request, template: str, kept: KeptLesson, **data: objec
     """
     body = None
     if _REPORT in kept.names:
-        body = Markup(read_body(kept.read(_REPORT), name=_REPORT, where=kept.title))  # noqa: S704 - its tags are checked
+        body = Markup(read_body(kept.read(_REPORT), name=_REPORT, where=kept.title))
     return render(
         request, template, kept=kept, body=body, report=None if body else write_record(kept.record), pictures={}, **data
     )

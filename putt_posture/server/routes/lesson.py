@@ -10,12 +10,13 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from putt_posture.archive import load_student
-from putt_posture.errors import NotInArchive, PuttPostureError, UsageError
+from putt_posture.errors import NotInArchive, UsageError
 from putt_posture.findings import find_step_title, load_coach_file
 from putt_posture.pages.interview import say_understood
 from putt_posture.pages.setting import as_typed
 from putt_posture.pages.to_send import TO_SEND
 from putt_posture.records import read_result_folder
+from putt_posture.server.access import open_to_phones
 from putt_posture.server.bodies import fill_interview, fill_student, read_interview, read_putter, read_student
 from putt_posture.server.drafts import Draft
 from putt_posture.server.forms import Typed, with_form
@@ -66,6 +67,7 @@ def begin(request: Request, typed: Typed) -> Response:
     return RedirectResponse(f"/lessons/{draft.id}/input", status_code=303)
 
 
+@open_to_phones
 def show_input(request: Request) -> Response:
     """Show what the lesson is measured from: the student, what was said, and the clips.
 
@@ -136,6 +138,7 @@ def measure(request: Request) -> Response:
     return RedirectResponse(f"/lessons/{draft.id}/measuring", status_code=303)
 
 
+@open_to_phones
 def show_measuring(request: Request) -> Response:
     """Show how far measuring is; once it has ended, go on to the result, or back to the input with the reason.
 
@@ -206,6 +209,7 @@ def remove_clip(request: Request) -> Response:
     return RedirectResponse(f"/lessons/{draft.id}/input#clips", status_code=303)
 
 
+@open_to_phones
 def show_result(request: Request) -> Response:
     """Show the result in the order of the findings.
 
@@ -226,6 +230,7 @@ def show_result(request: Request) -> Response:
     )  # fmt: skip
 
 
+@open_to_phones
 def send(request: Request) -> Response:
     """Send a file of the result.
 

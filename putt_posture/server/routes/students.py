@@ -34,7 +34,15 @@ from putt_posture.services import (
     enrol,
     load_summary,
 )
-from putt_posture.services.sentences import NO_LAW, say_age, say_body, say_consents, say_distance, say_doubts, say_drifts
+from putt_posture.services.sentences import (
+    NO_LAW,
+    say_age,
+    say_body,
+    say_consents,
+    say_distance,
+    say_doubts,
+    say_drifts,
+)
 from putt_posture.units import read_day
 from putt_posture.values import Student
 
@@ -242,7 +250,9 @@ def describe_student(request: Request, typed: Typed) -> Response:
     born, until = typed.read("born", read_day), typed.read("keep_until", read_day)
     if student is not None and typed:
         with state.open_archive() as archive:
-            typed.check("", _describe, archive, number, student, born=born, until=until, typed=typed, today=state.today())
+            typed.check(
+                "", _describe, archive, number, student, born=born, until=until, typed=typed, today=state.today()
+            )
     if typed:
         return RedirectResponse(f"/students/{number}", status_code=303)
     return _description(request, typed, status=400)
