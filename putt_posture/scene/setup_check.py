@@ -13,7 +13,7 @@ from typing import Final
 
 import numpy as np
 
-from putt_posture.errors import SetupNotFound, StudentNotFound
+from putt_posture.errors import SetupNotFound, StudentNotFound, WrongView
 from putt_posture.joints.axes import body_size_px, forward_of
 from putt_posture.values import Floats, Handed, Landmarks, View, median_seen
 
@@ -115,13 +115,13 @@ def check_setup(
 
     Raises
     ------
-    StudentNotFound
+    WrongView
         The clip shows the other view.
     SetupNotFound
         The pose is not an address, by its visible parts or by the misfit of all landmarks.
     """
     if sees_other_view(landmarks):
-        raise StudentNotFound(f"{file}: {_OTHER_VIEW[landmarks.view]}")
+        raise WrongView(f"{file}: {_OTHER_VIEW[landmarks.view]}")
     why_not = name_why_no_setup(landmarks, handed=handed, misfit=misfit, without_putter=without_putter)
     if why_not:
         raise SetupNotFound(
