@@ -12,15 +12,17 @@ from starlette.requests import HTTPConnection
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from putt_posture.pages.setting import SLIDER_HASH
 from putt_posture.server.access import COOKIE
 from putt_posture.server.state import state_of
 
 __all__ = ["Guard"]
 
 POLICY: Final = (
-    "default-src 'self'; img-src 'self' data: blob:; media-src 'self' blob:; frame-ancestors 'self'; base-uri 'none'; "
-    "form-action 'self'; object-src 'none'"
+    f"default-src 'self'; script-src 'self' {SLIDER_HASH}; img-src 'self' data: blob:; media-src 'self' blob:; "
+    "frame-ancestors 'self'; base-uri 'none'; form-action 'self'; object-src 'none'"
 )
+"""Scripts and styles of this server alone, and the few lines that move the line between before and after."""
 _HEADERS: Final = {
     "content-security-policy": POLICY,
     "referrer-policy": "no-referrer",

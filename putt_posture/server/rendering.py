@@ -1,5 +1,8 @@
 """Templates of the page, in its language; text that is shown in the coach's unit; messages for the coach.
 
+The templates of `pages` are found too. They extend ``base.html.jinja``, which is here that of the lesson page, so that
+a report, a comparison and a history are shown by one template in their files and on the page.
+
 Every text that a person reads goes through the catalogue: ``_("…")`` in templates, `translate` in Python. A text
 without an entry is shown in English.
 """
@@ -10,11 +13,12 @@ from functools import cache
 from importlib import resources
 from typing import Any, Final
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
-from putt_posture.drawing.colours import PART_COLOURS
+from putt_posture.drawing.colours import PART_COLOURS, PART_TITLES
+from putt_posture.pages.setting import say_in_place
 from putt_posture.server.state import state_of
 
 __all__ = ["LANGUAGES", "render", "translate", "translations"]
@@ -75,8 +79,10 @@ def stylesheet() -> str:
 @cache
 def _environment(language: str) -> Environment:
     made = Environment(
-        loader=PackageLoader("putt_posture.server", "templates"), autoescape=True, undefined=StrictUndefined,
-        trim_blocks=True, lstrip_blocks=True, auto_reload=False, extensions=["jinja2.ext.i18n"],
+        loader=ChoiceLoader([PackageLoader(f"putt_posture.{room}", "templates") for room in ("server", "pages")]),
+        autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True, auto_reload=False,
+        extensions=["jinja2.ext.i18n"], finalize=say_in_place,
     )  # fmt: skip
+    made.globals.update(colours=PART_COLOURS, part_titles=PART_TITLES)
     made.install_gettext_translations(translations(language), newstyle=True)  # type: ignore[attr-defined]
     return made

@@ -9,7 +9,15 @@ from .giving_out import (
 )
 from .jobs import Job, JobResult, LessonJob, run_job, run_jobs
 from .measuring_again import MeasuredAgain, measure_again, measure_all_again
-from .students import StudentSummary, load_summary, may_show_numbers
+from .students import (
+    StudentSummary,
+    check_reason,
+    describe,
+    erase,
+    erase_past_time,
+    load_summary,
+    may_show_numbers,
+)
 
 __all__ = [
     "Filed",
@@ -19,7 +27,11 @@ __all__ = [
     "LessonJob",
     "MeasuredAgain",
     "StudentSummary",
+    "check_reason",
     "compare",
+    "describe",
+    "erase",
+    "erase_past_time",
     "export_archive",
     "export_student",
     "file_folder",

@@ -27,9 +27,10 @@ def show(*, number: int, as_json: bool, archive: str | None, files: str | None) 
     """Show the student NUMBER: personal data, what is allowed today, lessons, practice tests, and what is due."""
     from putt_posture.archive import open_archive
     from putt_posture.cli.archive.practice import show_practice
-    from putt_posture.cli.archive.words import print_json, say_age, say_body, show_consents
+    from putt_posture.cli.archive.words import print_json, show_consents
     from putt_posture.cli.table import open_console, show_bullet
     from putt_posture.services import load_summary
+    from putt_posture.services.sentences import say_age, say_body
     from putt_posture.shown_units import AsIs
 
     today = date.today()
@@ -105,8 +106,8 @@ def _show_lessons(lessons: tuple[FiledLesson, ...], *, console: Console) -> None
 
 
 def _show_due(found: StudentSummary, *, today: date, console: Console) -> None:
-    from putt_posture.cli.archive.words import say_distance, say_drifts
     from putt_posture.cli.table import show_bullet
+    from putt_posture.services.sentences import say_distance, say_drifts
 
     console.print("\nDue")
     if found.overview is not None:
