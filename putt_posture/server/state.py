@@ -11,6 +11,7 @@ from starlette.requests import HTTPConnection
 from putt_posture.archive import Archive, open_archive
 from putt_posture.server.access import Access
 from putt_posture.server.drafts import DAYS_KEPT, DraftStore
+from putt_posture.server.opened import OpenedLessons
 from putt_posture.server.uploads import UploadStore
 from putt_posture.server.work import WorkRoom
 from putt_posture.shown_units import LengthUnit
@@ -44,6 +45,8 @@ class ServerState:
         What is being measured.
     uploads : UploadStore
         Clips that are arriving.
+    opened : OpenedLessons
+        Lessons that are put right by hand.
     """
 
     drafts: DraftStore
@@ -57,6 +60,7 @@ class ServerState:
     days_kept: int = DAYS_KEPT
     today: Callable[[], date] = date.today
     work: WorkRoom = field(factory=WorkRoom)
+    opened: OpenedLessons = field(factory=OpenedLessons)
     uploads: UploadStore = field(init=False)
 
     def __attrs_post_init__(self) -> None:

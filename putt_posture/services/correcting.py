@@ -11,14 +11,17 @@ from pathlib import Path
 from attrs import evolve, field, frozen
 
 from putt_posture.archive import Archive, load_first_and_newest, open_lesson
+from putt_posture.clips import read_clip, read_frames_at
 from putt_posture.detection.loading import load_detections
 from putt_posture.documents import ARRAYS
+from putt_posture.drawing import hide_faces
 from putt_posture.drawing.ghost import GhostLines, trace_ghost
 from putt_posture.errors import NotAllowed
 from putt_posture.findings import read_coach_file
 from putt_posture.measuring import Measuring
 from putt_posture.pages import Paper, store_lesson
 from putt_posture.records import KeptLesson, read_result_folder
+from putt_posture.services.measuring_again import MeasuredAgain, measure_again
 from putt_posture.values import Given, Lesson, Progress, View
 
 __all__ = [
@@ -27,6 +30,7 @@ __all__ = [
     "StillPicture",
     "correct",
     "keep_corrected",
+    "keep_filed_corrected",
     "open_filed_for_correcting",
     "open_folder_for_correcting",
 ]
@@ -166,6 +170,7 @@ def keep_corrected(
     given: Mapping[View, Given],
     folder: Path | str,
     *,
+    clips: Mapping[View, Path] | None = None,
     paper: Paper = "a4",
     progress: Progress | None = None,
 ) -> Lesson:
@@ -181,6 +186,9 @@ def keep_corrected(
     given : mapping of View to Given
         All that counts by hand from now on.
     folder : Path or str
+    clips : mapping of View to Path, optional
+        The clips of the lesson, where they are there: its stills are then made from them, and not from stills that were
+        compressed before.
     paper : {"a4", "letter"}
         What the PDFs are set for.
     progress : callable, optional
@@ -192,9 +200,50 @@ def keep_corrected(
     OutputError
         If the folder cannot be written. The result in it stays then.
     """
-    lesson = evolve(opened.measuring.measure(given), faces_hidden=opened.faces_hidden)
+    lesson = _with_stills_of(opened.measuring.measure(given), clips or {}, faces_hidden=opened.faces_hidden)
     store_lesson(lesson, folder, replace=True, made_on=opened.made_on, paper=paper, progress=progress)
     return lesson
+
+
+def keep_filed_corrected(
+    archive: Archive, number: int, given: Mapping[View, Given], *, today: date, paper: Paper = "a4"
+) -> MeasuredAgain:
+    """Measure a filed lesson with what is given by hand, and file the result beside the first.
+
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        The lesson's, of any of its results.
+    given : mapping of View to Given
+        All that counts by hand from now on, in place of all that counted before.
+    today : date
+    paper : {"a4", "letter"}
+        What the PDFs are set for.
+
+    Raises
+    ------
+    NotInArchive, NotAllowed, UsageError, StudentNotFound, SetupNotFound, ArchiveError
+        As `measure_again` does. Nothing is filed then.
+    """
+    return measure_again(archive, number, today=today, given=given, counts="alone", paper=paper)
+
+
+def _with_stills_of(lesson: Lesson, clips: Mapping[View, Path], *, faces_hidden: bool) -> Lesson:
+    """Return the lesson with its stills as its clips show them; those of clips that are not there stay."""
+    stills = {}
+    for view, path in clips.items():
+        result = lesson.views.get(view)
+        if result is None or not path.is_file():
+            continue
+        clip = read_clip(path, view=view)
+        if clip.sha256 == result.clip.sha256:
+            stills[view] = read_frames_at(clip, [float(result.landmarks.times_s[result.still_index])])[0]
+    if set(stills) != set(lesson.views):
+        return evolve(lesson, faces_hidden=faces_hidden)
+    views = {view: evolve(result, still=stills[view]) for view, result in lesson.views.items()}
+    whole = evolve(lesson, views=views)
+    return hide_faces(whole) if faces_hidden else whole
 
 
 def _open(kept: KeptLesson) -> CorrectedLesson:
