@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterator
-from typing import Final
+from typing import Final, Literal
 
 from attrs import evolve, frozen
 
@@ -66,6 +66,7 @@ def fit_putter(
     wanted: WantedSetup | None = None,
     lengths: ClipLengths | None = None,
     without_putter: bool = False,
+    curves: Literal["found", "left out"] = "found",
 ) -> Fit:
     """Suggest a putter length and lie.
 
@@ -89,6 +90,8 @@ def fit_putter(
     without_putter : bool
         Whether the posture was filmed without a putter. The hands then show the height of a grip less surely, the lie
         as filmed is a usual one, and the putter in use says nothing about the setup.
+    curves : {"found", "left out"}
+        Whether `Fit.curves` is found, which takes as long as all else.
 
     Returns
     -------
@@ -151,7 +154,9 @@ def fit_putter(
         assumptions=(*assumptions, *notes),
         setup=solution.setup,
         toe_lift=_find_toe_lift(lie, student.putter_lie_deg),
-        curves=find_curves(
+        curves=None
+        if curves == "left out"
+        else find_curves(
             solution.body,
             wanted,
             numbers | {"lie": solution.lie.value},
