@@ -8,7 +8,7 @@ from .export.whole_archive import export_archive
 from .lessons.corrections import CorrectedLandmark, FiledLandmarks, correct_landmark, load_landmarks, remove_correction
 from .lessons.filing import LessonNotes, check_filing, file_lesson
 from .lessons.histories import load_history
-from .lessons.history_folder import store_student_history
+from .lessons.history_folder import lay_out_student_history, store_student_history
 from .lessons.last_plan import take_up_last_plan
 from .lessons.lessons import FiledLesson, load_lesson, load_lessons, open_lesson, show_as_allowed
 from .lessons.measured_again import load_first_and_newest, load_newest_lessons
@@ -96,6 +96,7 @@ __all__ = [
     "find_students",
     "hide_kept_faces",
     "is_minor",
+    "lay_out_student_history",
     "load_consents",
     "load_erasures",
     "load_first_and_newest",

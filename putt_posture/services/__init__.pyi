@@ -1,10 +1,12 @@
-from .comparing import compare, lay_out_marked, lay_out_stages, open_lessons
+from .comparing import compare, lay_out_comparison, lay_out_marked, lay_out_stages, open_lessons
+from .enrolling import GivenConsent, check_enrolment_with_consent, enrol
 from .filing import Filed, Filing, file_folder, file_measured, find_filing_day, measure_and_file, prepare_job
 from .giving_out import (
     export_archive,
     export_student,
     find_faces_to_hide,
     hide_kept_faces,
+    lay_out_student_history,
     store_student_history,
 )
 from .jobs import Job, JobResult, LessonJob, run_job, run_jobs
@@ -22,14 +24,17 @@ from .students import (
 __all__ = [
     "Filed",
     "Filing",
+    "GivenConsent",
     "Job",
     "JobResult",
     "LessonJob",
     "MeasuredAgain",
     "StudentSummary",
+    "check_enrolment_with_consent",
     "check_reason",
     "compare",
     "describe",
+    "enrol",
     "erase",
     "erase_past_time",
     "export_archive",
@@ -39,8 +44,10 @@ __all__ = [
     "find_faces_to_hide",
     "find_filing_day",
     "hide_kept_faces",
+    "lay_out_comparison",
     "lay_out_marked",
     "lay_out_stages",
+    "lay_out_student_history",
     "load_summary",
     "may_show_numbers",
     "measure_again",
