@@ -77,7 +77,6 @@ class ServerState:
         """
         return open_archive(self.archive, files=self.files, make=make)
 
-
     def close(self) -> None:
         """End all that goes on: work, and checks of clips."""
         self.uploads.close()
