@@ -6,12 +6,17 @@ browser has from then on is a cookie that no script can read and no other site c
 
 import hashlib
 import secrets
-from typing import Final, Literal
+from collections.abc import Callable
+from typing import Any, Final, Literal, TypeVar
 
 from attrs import define, field, frozen
+from starlette.requests import HTTPConnection
 
-__all__ = ["COOKIE", "Access", "Role", "Session"]
+from putt_posture.errors import NotAllowed
 
+__all__ = ["COOKIE", "Access", "Role", "Session", "check_draft", "open_to_phones"]
+
+T = TypeVar("T", bound=Callable[..., Any])
 Role = Literal["coach", "phone"]
 """A coach may do everything. A phone may film, and look at the lesson at hand."""
 COOKIE: Final = "putt_posture_session"
@@ -73,6 +78,37 @@ class Access:
         cookie : str or None
         """
         return None if cookie is None else self._sessions.get(_digest(cookie))
+
+
+def open_to_phones(endpoint: T) -> T:
+    """Mark the endpoint of a route that a phone may use; every other route is for the coach alone.
+
+    If the address of the route has a part ``{draft}``, the guard lets a phone in only for its own draft. Otherwise the
+    endpoint asks `check_draft`.
+
+    Parameters
+    ----------
+    endpoint : callable
+    """
+    endpoint.open_to_phones = True  # type: ignore[attr-defined]
+    return endpoint
+
+
+def check_draft(request: HTTPConnection, draft: str) -> None:
+    """Refuse a phone at any draft but its own.
+
+    Parameters
+    ----------
+    request : HTTPConnection
+    draft : str
+
+    Raises
+    ------
+    NotAllowed
+    """
+    session = request.scope.get("session")
+    if session is None or (session.role != "coach" and session.draft != draft):
+        raise NotAllowed("A phone may only film and look at the lesson at hand. Look at this on the coach's computer.")
 
 
 def _digest(secret: str) -> str:

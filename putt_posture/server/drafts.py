@@ -40,7 +40,7 @@ __all__ = ["DAYS_KEPT", "AboutClip", "Draft", "DraftStore"]
 DAYS_KEPT: Final = 30
 """After how many days without a change a draft is erased, unless the coach chose another number."""
 VERSION: Final = 1
-"""Of the document ``draft.json``. A later version of the program brings earlier documents forward when it reads them."""
+"""Of the document ``draft.json``; a later version of the program brings earlier documents forward as it reads them."""
 _FILE: Final = "draft.json"
 _LOCK: Final = "draft.lock"
 _MOST_BYTES: Final = 1_000_000
@@ -64,12 +64,15 @@ class AboutClip:
         As the file was called where it came from, cleaned for showing; no file on this disk has it.
     sha256 : str
         Hexadecimal digest of the whole file.
+    rate_hz : float
+        Mean frames a second in clip time; 0 for a still.
     says : tuple of str
         Sentences for the coach: codec, size and rate of the clip, and what may be wrong with it.
     """
 
     name: str
     sha256: str
+    rate_hz: float = 0.0
     says: tuple[str, ...] = ()
 
 

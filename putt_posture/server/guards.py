@@ -25,7 +25,7 @@ POLICY: Final = (
 """Scripts and styles of this server alone, and the few lines that move the line between before and after."""
 _HEADERS: Final = {
     "content-security-policy": POLICY,
-    "referrer-policy": "no-referrer",
+    "referrer-policy": "same-origin",
     "x-content-type-options": "nosniff",
     "cache-control": "no-store",
     "cross-origin-opener-policy": "same-origin",
