@@ -23,6 +23,7 @@ from putt_posture.server.routes import (
     keeping,
     lesson,
     live,
+    personal_data,
     settings,
     start,
     students,
@@ -36,7 +37,8 @@ __all__ = ["create_app"]
 for _ending, _kind in ((".js", "text/javascript"), (".mjs", "text/javascript"), (".wasm", "application/wasm")):
     mimetypes.add_type(_kind, _ending)  # the registry of Windows may say something else
 _ROOMS: Final = (
-    entry, start, students, lesson, uploads, work, by_hand, fit, live, history, keeping, settings,
+    entry, start, students, lesson, uploads, work, by_hand, fit, live, history, keeping,
+    personal_data, settings,
 )  # fmt: skip
 
 
