@@ -24,6 +24,7 @@ from putt_posture.server.routes import (
     kept,
     lesson,
     live,
+    personal_data,
     phone,
     settings,
     start,
@@ -46,6 +47,7 @@ _ROOMS: Final = (
     kept,
     lesson,
     live,
+    personal_data,
     phone,
     settings,
     start,
@@ -53,6 +55,9 @@ _ROOMS: Final = (
     uploads,
     work,
 )
+    entry, start, students, lesson, uploads, work, by_hand, fit, live, history, keeping,
+    personal_data, settings,
+)  # fmt: skip
 
 
 def create_app(state: ServerState) -> Starlette:
