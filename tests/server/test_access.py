@@ -6,16 +6,16 @@ from putt_posture.server.access import Session
 def test_a_code_works_once(state, stranger):
     code = state.access.give_code(Session(role="coach"))
     assert stranger.get("/").status_code == 403
-    assert stranger.get("/enter", params={"code": code}).status_code == 200
+    assert stranger.post("/enter", data={"code": code}).status_code == 200
     assert stranger.get("/").status_code == 200
     stranger.cookies.clear()
-    assert stranger.get("/enter", params={"code": code}).status_code == 403
+    assert stranger.post("/enter", data={"code": code}).status_code == 403
     assert stranger.get("/").status_code == 403
 
 
 def test_a_cookie_is_for_this_site_and_for_no_script(state, stranger):
-    answer = stranger.get(
-        "/enter", params={"code": state.access.give_code(Session(role="coach"))}, follow_redirects=False
+    answer = stranger.post(
+        "/enter", data={"code": state.access.give_code(Session(role="coach"))}, follow_redirects=False
     )
     said = answer.headers["set-cookie"].lower()
     assert "httponly" in said
