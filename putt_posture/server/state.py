@@ -11,6 +11,7 @@ from starlette.requests import HTTPConnection
 from putt_posture.archive import Archive, open_archive
 from putt_posture.server.access import Access
 from putt_posture.server.drafts import DAYS_KEPT, DraftStore
+from putt_posture.server.opened import OpenedLessons
 from putt_posture.server.uploads import UploadStore
 from putt_posture.server.work import WorkRoom
 from putt_posture.shown_units import LengthUnit
@@ -48,6 +49,8 @@ class ServerState:
         What is being measured.
     uploads : UploadStore
         Clips that are arriving.
+    opened : OpenedLessons
+        Lessons that are put right by hand.
     """
 
     drafts: DraftStore
@@ -63,6 +66,7 @@ class ServerState:
     today: Callable[[], date] = date.today
     tell: Callable[[str], None] = field(default=print, repr=False)
     work: WorkRoom = field(factory=WorkRoom)
+    opened: OpenedLessons = field(factory=OpenedLessons)
     uploads: UploadStore = field(init=False)
 
     def __attrs_post_init__(self) -> None:
