@@ -43,7 +43,6 @@ MOST_AT_ONCE: Final = 2
 """So many cameras are followed at once: each takes a processor and 400 MB."""
 _going_on: Final = threading.BoundedSemaphore(MOST_AT_ONCE)
 _TOO_MANY: Final = "Other cameras are live already. Close their pages first."
-_TIMES: Final = "The camera's pictures do not follow each other in time. Open the page again."
 
 
 @open_to_phones
@@ -190,8 +189,8 @@ class _Exchange:
 
     def _offer(self, pipeline: LivePipeline, data: bytes) -> None:
         frame = read_frame_message(data)
-        if frame.time_ms <= self._last_ms:
-            raise UsageError(_TIMES)
+        if frame.time_ms <= self._last_ms:  # overtaken on the way
+            return
         self._last_ms = frame.time_ms
         pipeline.offer(lambda: decode_frame(frame.jpeg, time_s=frame.time_ms / 1000))
 

@@ -85,11 +85,18 @@ function ended(opened) {
   say(said);
 }
 
+let reading = false;
+
 async function frame(now, opened) {
   if (link !== opened) return;
   drawing.show(camera.video, seen);
-  if (!opened.isFree) return;
-  opened.send(now, await camera.read());
+  if (reading || !opened.isFree) return;
+  reading = true;
+  try {
+    await opened.send(now, await camera.read());
+  } finally {
+    reading = false;
+  }
 }
 
 function take(found, opened) {
