@@ -55,9 +55,6 @@ _ROOMS: Final = (
     uploads,
     work,
 )
-    entry, start, students, lesson, uploads, work, by_hand, fit, live, history, keeping,
-    personal_data, settings,
-)  # fmt: skip
 
 
 def create_app(state: ServerState) -> Starlette:
