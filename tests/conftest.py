@@ -29,6 +29,15 @@ settings.register_profile("project", deadline=None, max_examples=25)
 settings.load_profile("project")
 
 
+@pytest.hookimpl(wrapper=True)
+def pytest_collect_file(file_path):
+    """Search only those test files for doctests that have any. Only for speed; the program's files are all searched."""
+    found = yield
+    if file_path.suffix != ".py" or ">>>" in file_path.read_text(encoding="utf-8"):
+        return found
+    return [each for each in found if type(each) is pytest.Module]  # a module of doctests is a kind of its own
+
+
 def pytest_collection_finish():
     """Keep what is there for good, modules and tests, out of every later search for garbage. Only for speed."""
     gc.collect()
