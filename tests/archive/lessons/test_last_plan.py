@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 from attrs import evolve
-from filed import TODAY, add_player, file_one, make_lesson_of
+from filed import TODAY, file_one, make_lesson_of
 from invented import make_lesson
 
 from putt_posture.archive import store_student_history, take_up_last_plan, withdraw_consent
@@ -31,10 +31,9 @@ def with_tilt(stored, tag, tilt_deg):
 
 
 @pytest.fixture
-def player(archive, stored):
-    number = add_player(archive)
-    file_one(archive, number, with_tilt(stored, "tall", 15.0), day=date(2026, 11, 1))
-    return number
+def player(archive, player, stored):
+    file_one(archive, player, with_tilt(stored, "tall", 15.0), day=date(2026, 11, 1))
+    return player
 
 
 def test_the_next_lesson_says_what_became_of_the_plan(archive, stored, player):
