@@ -250,13 +250,13 @@ class StudentFollower:
 
     def _keep_sides(self, found: Person) -> tuple[Person, bool]:
         """Put left and right as they were in the frames before, and as the view shows them."""
-        new = (found.points_px[None], found.visibility[None], found.depth[None])
-        held = self._sides
-        if held is not None:
-            before = (held.points_px, held.visibility, held.depth)
-            new = tuple(np.concatenate([old[-SIDES_MEMORY + 1 :], one]) for old, one in zip(before, new, strict=True))
-        sides = correct_swaps(*new, view=self.view)
-        self._sides = sides
+        points, visibility, depth = found.points_px[None], found.visibility[None], found.depth[None]
+        if (held := self._sides) is not None:
+            before = np.s_[-SIDES_MEMORY + 1 :]
+            points = np.concatenate([held.points_px[before], points])
+            visibility = np.concatenate([held.visibility[before], visibility])
+            depth = np.concatenate([held.depth[before], depth])
+        self._sides = sides = correct_swaps(points, visibility, depth, view=self.view)
         person = Person(
             points_px=sides.points_px[-1], visibility=sides.visibility[-1], depth=sides.depth[-1], mask=found.mask
         )

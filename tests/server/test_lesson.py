@@ -72,15 +72,8 @@ def test_a_lesson_of_a_student_takes_body_and_hand_from_the_archive(state, coach
 
 
 def test_what_was_said_is_kept_and_said_back(state, coach, draft) -> None:
-    said = {
-        **GUEST,
-        "misses": "pulls under 2 m",
-        "weak_putts": "lag",
-        "limits": "bad back",
-        "step": "",
-        "moment": "check",
-    }
-    answer = coach.post(at(draft, "/input"), data=said)
+    said = {"misses": "pulls under 2 m", "weak_putts": "lag", "limits": "bad back"}
+    answer = coach.post(at(draft, "/input"), data={**GUEST, **said, "step": "", "moment": "check"})
     says = text_of(answer)
     assert "Understood: misses to the right, under 2 m" in says  # a left-hander's pull
     assert "Limits: back" in says
