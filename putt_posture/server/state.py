@@ -5,7 +5,7 @@ from datetime import date
 from pathlib import Path
 from typing import cast
 
-from attrs import define, field
+from attrs import Factory, define, field
 from starlette.requests import HTTPConnection
 
 from putt_posture.archive import Archive, open_archive
@@ -31,6 +31,8 @@ class ServerState:
         Where the archive is, as for `open_archive`.
     hosts : frozenset of str
         Names, with port, by which this server may be asked for.
+    addresses : tuple of str
+        Addresses in the local network, with port, by which phones reach this server; empty if they are not let in.
     language : str
         Of the page, as in ISO 639-1.
     units : {"cm", "inches"}
@@ -41,6 +43,8 @@ class ServerState:
         After how many days without a change a draft is erased.
     today : callable
         Returns the day.
+    tell : callable
+        Takes a line for the terminal.
     work : WorkRoom
         What is being measured.
     uploads : UploadStore
@@ -50,15 +54,17 @@ class ServerState:
     """
 
     drafts: DraftStore
-    access: Access = field(factory=Access)
+    access: Access = field(default=Factory(lambda self: Access(self.drafts.folder), takes_self=True))
     archive: str | None = None
     files: str | None = None
     hosts: frozenset[str] = frozenset()
+    addresses: tuple[str, ...] = ()
     language: str = "en"
     units: LengthUnit = "cm"
     coach_file: Path | None = None
     days_kept: int = DAYS_KEPT
     today: Callable[[], date] = date.today
+    tell: Callable[[str], None] = field(default=print, repr=False)
     work: WorkRoom = field(factory=WorkRoom)
     opened: OpenedLessons = field(factory=OpenedLessons)
     uploads: UploadStore = field(init=False)

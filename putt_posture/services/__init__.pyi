@@ -1,3 +1,4 @@
+from .before_camera import HeldPictures, check_hold, join_held, prepare_live
 from .comparing import compare, lay_out_comparison, lay_out_marked, lay_out_stages, open_lessons
 from .enrolling import GivenConsent, check_enrolment_with_consent, enrol
 from .filing import Filed, Filing, file_folder, file_measured, find_filing_day, measure_and_file, prepare_job
@@ -25,12 +26,14 @@ __all__ = [
     "Filed",
     "Filing",
     "GivenConsent",
+    "HeldPictures",
     "Job",
     "JobResult",
     "LessonJob",
     "MeasuredAgain",
     "StudentSummary",
     "check_enrolment_with_consent",
+    "check_hold",
     "check_reason",
     "compare",
     "describe",
@@ -44,6 +47,7 @@ __all__ = [
     "find_faces_to_hide",
     "find_filing_day",
     "hide_kept_faces",
+    "join_held",
     "lay_out_comparison",
     "lay_out_marked",
     "lay_out_stages",
@@ -55,6 +59,7 @@ __all__ = [
     "measure_and_file",
     "open_lessons",
     "prepare_job",
+    "prepare_live",
     "run_job",
     "run_jobs",
     "store_student_history",
