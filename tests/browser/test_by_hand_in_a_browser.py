@@ -211,10 +211,10 @@ def test_what_points_make_no_address_is_said_and_undone(open_page) -> None:
     x, y, scale = on_screen(page, at)
     page.mouse.move(x, y)
     page.mouse.down()
-    page.mouse.move(x + 120 * scale, y)
+    page.mouse.move(x, y + 200 * scale)
     page.mouse.up()
     page.wait_for_selector("#alert:not([hidden])")
-    assert "the side was needed" in page.inner_text("#alert")
+    assert "hands are as high as the chest" in page.inner_text("#alert")
     assert value(page, "spine_tilt") == before
     page.click("#undo")
     wait_for_numbers(page, 0)

@@ -39,9 +39,9 @@ def row(answer, name):
     return next(each for each in answer["rows"] if each["name"] == name)
 
 
-def shoulder_moved(found, by):
+def shoulder_moved(found, by, *, down=0.0):
     u, v = found["views"][VIEW]["found"]["points"]["right_shoulder"]
-    placed = {"landmark": "right_shoulder", "point_px": [u + by, v], "time_s": None}
+    placed = {"landmark": "right_shoulder", "point_px": [u + by, v + down], "time_s": None}
     return {VIEW: {**found["nothing"], "landmarks": [placed]}}
 
 
@@ -90,9 +90,9 @@ def test_back_as_found_gives_the_numbers_as_found(coach, at, found) -> None:
 
 
 def test_points_that_make_no_address_are_said_and_the_page_goes_on(coach, at, found) -> None:
-    answer = send(coach, at, "measure", shoulder_moved(found, 120.0))
+    answer = send(coach, at, "measure", shoulder_moved(found, 0.0, down=200.0))
     assert answer.status_code == 400
-    assert "the side was needed" in answer.json()["says"]
+    assert "hands are as high as the chest" in answer.json()["says"]
     assert send(coach, at, "measure", {}).status_code == 200
 
 

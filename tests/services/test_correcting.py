@@ -6,7 +6,7 @@ import pytest
 from filed import TODAY, add_player, file_one
 
 from putt_posture.archive import correct_landmark, load_first_and_newest, open_lesson, withdraw_consent
-from putt_posture.errors import NotAllowed, StudentNotFound
+from putt_posture.errors import NotAllowed, SetupNotFound
 from putt_posture.records import read_result_folder
 from putt_posture.services import measure_again
 from putt_posture.services.correcting import (
@@ -26,10 +26,10 @@ def folder(golfer_folder, tmp_path):
     return shutil.copytree(golfer_folder, tmp_path / "report")
 
 
-def shoulder_moved(opened, by):
+def shoulder_moved(opened, by, *, down=0.0):
     result = opened.found.views[VIEW]
     u, v = result.joints.point("right_shoulder")[result.still_index]
-    placed = PlacedLandmark(landmark="right_shoulder", point_px=(float(u) + by, float(v)))
+    placed = PlacedLandmark(landmark="right_shoulder", point_px=(float(u) + by, float(v) + down))
     return {VIEW: Given(landmarks=(placed,))}
 
 
@@ -57,8 +57,8 @@ def test_a_moved_shoulder_moves_numbers_and_ghost(folder) -> None:
 
 def test_points_that_make_no_address_are_refused_and_the_lesson_stays_open(folder) -> None:
     opened = open_folder_for_correcting(folder)
-    with pytest.raises(StudentNotFound):
-        correct(opened, shoulder_moved(opened, 120.0))
+    with pytest.raises(SetupNotFound, match="hands are as high as the chest"):
+        correct(opened, shoulder_moved(opened, 0.0, down=200.0))
     assert correct(opened, {}).by_hand == frozenset()
 
 

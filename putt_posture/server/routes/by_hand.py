@@ -31,7 +31,7 @@ from putt_posture.values import VIEW_TITLES, View
 
 __all__ = ["ROUTES"]
 
-_TIME: Final = re.compile(r"[0-9]{1,5}(\.[0-9]{1,6})?")
+_TIME: Final = re.compile(r"[0-9]{1,5}(\.[0-9]{1,20})?")
 
 
 class _Place(Protocol):
