@@ -21,7 +21,7 @@ from putt_posture.drawing.colours import PART_COLOURS, PART_TITLES
 from putt_posture.pages.setting import say_in_place
 from putt_posture.server.state import state_of
 
-__all__ = ["LANGUAGES", "render", "translate", "translations"]
+__all__ = ["LANGUAGES", "render", "translate", "translations", "wants_json"]
 
 LANGUAGES: Final = {"en": "English", "de": "Deutsch"}
 """The languages of the page, by ISO 639-1, each in its own words."""
@@ -68,6 +68,16 @@ def translations(language: str) -> gettext.NullTranslations:
         return gettext.NullTranslations()
     with catalogue.open("rb") as file:
         return gettext.GNUTranslations(file)
+
+
+def wants_json(request: Request) -> bool:
+    """Whether a script asks, which sets ``accept: application/json``, and not a browser for a page.
+
+    Parameters
+    ----------
+    request : Request
+    """
+    return "application/json" in request.headers.get("accept", "")
 
 
 def stylesheet() -> str:

@@ -5,19 +5,23 @@ from datetime import date
 from pathlib import Path
 from typing import cast
 
-from attrs import field, frozen
+from attrs import Factory, define, field
 from starlette.requests import HTTPConnection
 
 from putt_posture.archive import Archive, open_archive
 from putt_posture.server.access import Access
-from putt_posture.server.drafts import DraftStore
+from putt_posture.server.drafts import DAYS_KEPT, DraftStore
+from putt_posture.server.opened import OpenedLessons
+from putt_posture.server.uploads import UploadStore
+from putt_posture.server.work import WorkRoom
+from putt_posture.shown_units import LengthUnit
 
 __all__ = ["ServerState", "state_of"]
 
 
-@frozen(kw_only=True)
+@define(kw_only=True, eq=False)
 class ServerState:
-    """What all routes share.
+    """What all routes share. The page of the settings changes what the coach may choose.
 
     Attributes
     ----------
@@ -27,19 +31,46 @@ class ServerState:
         Where the archive is, as for `open_archive`.
     hosts : frozenset of str
         Names, with port, by which this server may be asked for.
+    addresses : tuple of str
+        Addresses in the local network, with port, by which phones reach this server; empty if they are not let in.
     language : str
         Of the page, as in ISO 639-1.
+    units : {"cm", "inches"}
+        In which lengths are shown. The guard sets it for each request, so a route need not.
+    coach_file : Path or None
+        The coach's own bands, order and drills.
+    days_kept : int
+        After how many days without a change a draft is erased.
     today : callable
         Returns the day.
+    tell : callable
+        Takes a line for the terminal.
+    work : WorkRoom
+        What is being measured.
+    uploads : UploadStore
+        Clips that are arriving.
+    opened : OpenedLessons
+        Lessons that are put right by hand.
     """
 
     drafts: DraftStore
-    access: Access = field(factory=Access)
+    access: Access = field(default=Factory(lambda self: Access(self.drafts.folder), takes_self=True))
     archive: str | None = None
     files: str | None = None
     hosts: frozenset[str] = frozenset()
+    addresses: tuple[str, ...] = ()
     language: str = "en"
+    units: LengthUnit = "cm"
+    coach_file: Path | None = None
+    days_kept: int = DAYS_KEPT
     today: Callable[[], date] = date.today
+    tell: Callable[[str], None] = field(default=print, repr=False)
+    work: WorkRoom = field(factory=WorkRoom)
+    opened: OpenedLessons = field(factory=OpenedLessons)
+    uploads: UploadStore = field(init=False)
+
+    def __attrs_post_init__(self) -> None:
+        self.uploads = UploadStore(self.drafts)
 
     def open_archive(self, *, make: bool = False) -> Archive:
         """Open the archive for one request.
@@ -55,6 +86,11 @@ class ServerState:
             As `open_archive` of the archive does.
         """
         return open_archive(self.archive, files=self.files, make=make)
+
+    def close(self) -> None:
+        """End all that goes on: work, and checks of clips."""
+        self.uploads.close()
+        self.work.close()
 
 
 def state_of(request: HTTPConnection) -> ServerState:
