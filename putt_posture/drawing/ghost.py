@@ -40,7 +40,18 @@ from putt_posture.values import (
     ViewResult,
 )
 
-__all__ = ["Ghost", "Silhouette", "draw_ghost", "find_ghost_crop", "find_legs", "outline_body"]
+__all__ = [
+    "HEAD_CM",
+    "Ghost",
+    "Silhouette",
+    "draw_ghost",
+    "find_ghost_crop",
+    "find_legs",
+    "find_parts",
+    "outline_body",
+    "stand_in_footprints",
+    "trace",
+]
 
 _ANKLE: Final = 0.024
 _CALF: Final = 0.034
@@ -87,7 +98,7 @@ _ROUND_CM: Final = 3.0
 """Radius to which notches between two limbs are rounded, for looks."""
 _EVERY: Final = 3
 """Pixels between two points of an outline."""
-_HEAD_CM: Final = 11.0
+HEAD_CM: Final = 11.0
 """Heel to toe of a putter head (common practice)."""
 _NAMED: Final = (SPINE_TILT, HAND_OFFSET, EYE_OFFSET, BACK_ROUNDING, BALL_DISTANCE, KNEE_FLEX)
 """Measures that get a label where they change, the most important first."""
@@ -168,23 +179,18 @@ def draw_ghost(
     Ghost or None
         None where there is no still of that view, no scale, or no feet to stand in.
     """
-    place = _stand(lesson, figure)
+    place = stand_in_footprints(lesson, figure)
     if place is None:
         return None
     result = lesson.views["down_the_line"]
     shape = outline_body(figure, lesson.student)
     crop = _crop(lesson, figure, shape, place)
     legs = find_legs(lesson, figure)
-    trunk, arm = ([place.points(piece) for piece in pieces] for pieces in (shape.body, shape.arm))
-    across = place.px_per_cm * _ROUND_CM
-    parts = [
-        _rasterise(crop, [*trunk, *legs[0]], across) | _rasterise(crop, [*trunk, *legs[-1]], across),
-        _rasterise(crop, arm, across),
-    ]
+    parts = find_parts(lesson, figure, crop)
     mask = parts[0] | parts[1]
     body = np.maximum(crop.cut_mask(result, Sheet.grid_size(crop.size)), _shrink(mask, Sheet.grid_size(crop.size)))
     changes = _find_changes(lesson, wanted)
-    outlines = [line for part in parts for line in _outline(crop, part)]
+    outlines = [line for part in parts for line in trace(crop, part)]
     standing = find_feet_and_ball(Standing.of(result), crop)
     feet_and_ball = [*(piece for leg in legs for piece in leg[:_FOOT_PIECES]), place.points(_ball(figure))]
     standing |= _shrink(_rasterise(crop, feet_and_ball, 0.0), standing.shape[::-1]) > 0
@@ -209,6 +215,28 @@ def draw_ghost(
     return Ghost(picture=picture, says=_say(tags, putter_cm))
 
 
+def find_parts(lesson: Lesson, figure: StandingFigure, crop: Crop) -> list[NDArray[np.bool_]]:
+    """Return where the ghost is in the still: body with legs, and the arms in front of it; none where it cannot stand.
+
+    Parameters
+    ----------
+    lesson : Lesson
+    figure : StandingFigure
+    crop : Crop
+    """
+    place = stand_in_footprints(lesson, figure)
+    if place is None:
+        return []
+    shape = outline_body(figure, lesson.student)
+    legs = find_legs(lesson, figure)
+    trunk, arm = ([place.points(piece) for piece in pieces] for pieces in (shape.body, shape.arm))
+    across = place.px_per_cm * _ROUND_CM
+    return [
+        _rasterise(crop, [*trunk, *legs[0]], across) | _rasterise(crop, [*trunk, *legs[-1]], across),
+        _rasterise(crop, arm, across),
+    ]
+
+
 def find_legs(lesson: Lesson, figure: StandingFigure) -> list[list[list[Point]]]:
     """Return the pieces of each leg of the ghost in the picture, the near leg first; none where it cannot stand.
 
@@ -217,7 +245,7 @@ def find_legs(lesson: Lesson, figure: StandingFigure) -> list[list[list[Point]]]
     lesson : Lesson
     figure : StandingFigure
     """
-    place = _stand(lesson, figure)
+    place = stand_in_footprints(lesson, figure)
     if place is None:
         return []
     shape = outline_body(figure, lesson.student)
@@ -237,7 +265,7 @@ def find_ghost_crop(lesson: Lesson) -> Crop | None:
     figure = lesson.fit.figure
     if figure is None or not lesson.fit.putter_length:
         return None
-    place = _stand(lesson, figure)
+    place = stand_in_footprints(lesson, figure)
     return None if place is None else _crop(lesson, figure, outline_body(figure, lesson.student), place)
 
 
@@ -303,8 +331,14 @@ def _hull(points: Iterable[Floats]) -> Floats:
     return np.asarray(cloud[ConvexHull(cloud).vertices])
 
 
-def _stand(lesson: Lesson, figure: StandingFigure) -> Placing | None:
-    """Put the figure into the student's footprints; None where there are none, or no scale."""
+def stand_in_footprints(lesson: Lesson, figure: StandingFigure) -> Placing | None:
+    """Put the figure into the student's footprints; None where there are none, or no scale.
+
+    Parameters
+    ----------
+    lesson : Lesson
+    figure : StandingFigure
+    """
     result = lesson.views.get("down_the_line")
     marks = lesson.posture.marks.get("down_the_line", {})
     if result is None or not result.scene.px_per_cm or "foot" not in marks:
@@ -345,8 +379,14 @@ def _rasterise(crop: Crop, pieces: Iterable[Sequence[Point]], round_px: float) -
     return closed
 
 
-def _outline(crop: Crop, mask: NDArray[np.bool_]) -> list[list[Point]]:
-    """Return the outer edges of a mask of the still as closed lines in full-size pixels."""
+def trace(crop: Crop, mask: NDArray[np.bool_]) -> list[list[Point]]:
+    """Return the outer edges of a mask of the still as closed lines in full-size pixels.
+
+    Parameters
+    ----------
+    crop : Crop
+    mask : (height, width) of bool
+    """
     found, _ = cv2.findContours(mask.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     left, top = crop.box_px[:2]
     lines = []
@@ -412,7 +452,7 @@ def _draw_putter(pen: Pen, place: Placing, figure: StandingFigure) -> None:
     """Draw the putter, and the ball where it would lie."""
     colour = PART_COLOURS["club"]
     y, z = figure.sole
-    heel, toe = place.point((y - _HEAD_CM / 2, z)), place.point((y + _HEAD_CM / 2, z))
+    heel, toe = place.point((y - HEAD_CM / 2, z)), place.point((y + HEAD_CM / 2, z))
     pen.sheet.line(place.point(figure.butt), place.point(figure.sole), colour=colour, width=0.16)
     pen.sheet.line(heel, toe, colour=colour, width=0.34)
     radius = BALL_CM * place.px_per_cm / pen.sheet.letters(1.0)

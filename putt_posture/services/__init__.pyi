@@ -1,6 +1,7 @@
 from .comparing import compare, lay_out_comparison, lay_out_marked, lay_out_stages, open_lessons
 from .enrolling import GivenConsent, check_enrolment_with_consent, enrol
 from .filing import Filed, Filing, file_folder, file_measured, find_filing_day, measure_and_file, prepare_job
+from .fitting import OpenFit, TriedFit, keep_wanted_in_archive, keep_wanted_in_folder, open_fit
 from .giving_out import (
     export_archive,
     export_student,
@@ -29,7 +30,9 @@ __all__ = [
     "JobResult",
     "LessonJob",
     "MeasuredAgain",
+    "OpenFit",
     "StudentSummary",
+    "TriedFit",
     "check_enrolment_with_consent",
     "check_reason",
     "compare",
@@ -44,6 +47,8 @@ __all__ = [
     "find_faces_to_hide",
     "find_filing_day",
     "hide_kept_faces",
+    "keep_wanted_in_archive",
+    "keep_wanted_in_folder",
     "lay_out_comparison",
     "lay_out_marked",
     "lay_out_stages",
@@ -53,6 +58,7 @@ __all__ = [
     "measure_again",
     "measure_all_again",
     "measure_and_file",
+    "open_fit",
     "open_lessons",
     "prepare_job",
     "run_job",

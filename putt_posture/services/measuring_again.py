@@ -36,6 +36,7 @@ from putt_posture.values import (
     PlacedLandmark,
     Progress,
     View,
+    WantedSetup,
 )
 
 __all__ = ["MeasuredAgain", "measure_again", "measure_all_again"]
@@ -72,6 +73,7 @@ def measure_again(
     *,
     today: date,
     given: Mapping[View, Given] | None = None,
+    wanted: WantedSetup | None = None,
     paper: Paper = "a4",
 ) -> MeasuredAgain:
     """Measure a lesson again with all corrections that count now, and file the result beside the first.
@@ -85,13 +87,15 @@ def measure_again(
     given : mapping of View to Given, optional
         What is given by hand from now on: what it says goes before what was given until now, and the rest stays. Its
         landmarks are left out; they are corrections of the archive (`correct_landmark`).
+    wanted : WantedSetup, optional
+        What the coach wants from now on; what was wanted until now without it.
     paper : {"a4", "letter"}
         What the PDFs are set for.
 
     Returns
     -------
     MeasuredAgain
-        With nothing filed where every number, and the version of the program, is the same as before.
+        With nothing filed where every number, what is wanted, and the version of the program are the same as before.
 
     Raises
     ------
@@ -119,7 +123,7 @@ def measure_again(
         given=all_given,
         without_putter=kept.record.without_putter,
         step=kept.record.step,
-        wanted=stored.wanted,
+        wanted=wanted or was.wanted,
         coach=read_coach_file(stored.coach_text, where=f"The coach's file of {kept.title}"),
         interview=kept.record.interview,
     )
@@ -129,7 +133,9 @@ def measure_again(
         faces_hidden=stored.faces_hidden,
     )
     changed = _find_changed(before.record, lesson)
-    if not changed and all_given == dict(was.given) and _program(before.record.versions) == _program(lesson.versions):
+    asks_the_same = wanted is None or wanted == (was.wanted or WantedSetup())
+    given_the_same = all_given == dict(was.given) and asks_the_same
+    if not changed and given_the_same and _program(before.record.versions) == _program(lesson.versions):
         return MeasuredAgain(lesson=newest, says="Every number is the same as before, so nothing was filed.")
     filed = load_lesson(archive, first, today=today)
     files = lesson_as_files(lesson, made_on=today, paper=paper)
