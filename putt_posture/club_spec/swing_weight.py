@@ -118,8 +118,8 @@ def describe_grip_down(length_cm: float, grip_down_cm: float) -> str:
 
     Examples
     --------
-    >>> describe_grip_down(88.9, 2.54)[:62]
-    'Held 1.0\xa0in (2.5\xa0cm) lower, a putter of 35.0\xa0in (88.9\xa0cm) is'
+    >>> describe_grip_down(88.9, 2.54)[:61]
+    'Held 1.0\xa0in (2.5\xa0cm) lower, a putter of 35.0\xa0in (88.9\xa0cm) is '
     >>> describe_grip_down(88.9, 0.0)
     ''
     """

@@ -9,8 +9,10 @@ from attrs import define, field
 from starlette.requests import HTTPConnection
 
 from putt_posture.archive import Archive, open_archive
+from putt_posture.pages import Paper
 from putt_posture.server.access import Access
 from putt_posture.server.drafts import DAYS_KEPT, DraftStore
+from putt_posture.server.open_fits import OpenFits
 from putt_posture.server.uploads import UploadStore
 from putt_posture.server.work import WorkRoom
 from putt_posture.shown_units import LengthUnit
@@ -34,6 +36,8 @@ class ServerState:
         Of the page, as in ISO 639-1.
     units : {"cm", "inches"}
         In which lengths are shown. The guard sets it for each request, so a route need not.
+    paper : {"a4", "letter"}
+        What PDFs are set for.
     coach_file : Path or None
         The coach's own bands, order and drills.
     days_kept : int
@@ -44,6 +48,8 @@ class ServerState:
         What is being measured.
     uploads : UploadStore
         Clips that are arriving.
+    fits : OpenFits
+        Lessons whose fit is being tried out.
     """
 
     drafts: DraftStore
@@ -53,11 +59,13 @@ class ServerState:
     hosts: frozenset[str] = frozenset()
     language: str = "en"
     units: LengthUnit = "cm"
+    paper: Paper = "a4"
     coach_file: Path | None = None
     days_kept: int = DAYS_KEPT
     today: Callable[[], date] = date.today
     work: WorkRoom = field(factory=WorkRoom)
     uploads: UploadStore = field(init=False)
+    fits: OpenFits = field(factory=OpenFits)
 
     def __attrs_post_init__(self) -> None:
         self.uploads = UploadStore(self.drafts)
