@@ -10,7 +10,8 @@ import numpy as np
 from PIL import Image
 
 from putt_posture.records import read_result_folder
-from putt_posture.values import Student
+from putt_posture.services import keep_wanted_in_folder
+from putt_posture.values import Student, WantedSetup
 
 RELEASED = Path(__file__).parents[1] / "records" / "released" / "0.1.0" / "folder"
 WHO = Student(stature_cm=173, handed="right", sex="male", name="Parker Puttwell", putter_length_cm=91.4)
@@ -19,8 +20,9 @@ WHO = Student(stature_cm=173, handed="right", sex="male", name="Parker Puttwell"
 def make_measured_folder(folder):
     """Copy the released folder, measured by the program as it is, with a still of grey stripes."""
     shutil.copytree(RELEASED, folder)
+    keep_wanted_in_folder(folder, WantedSetup(knee_flex_deg=14.0))  # what is in its pictures is then kept too
     record = read_result_folder(folder).record
-    (folder / "stills").mkdir()
+    (folder / "stills").mkdir(exist_ok=True)
     for view, seen in record.views.items():
         wide, high = seen.still_size
         stripes = np.broadcast_to((90 + 80 * (np.arange(high) // 60 % 2)).astype(np.uint8)[:, None, None], (high, wide, 3))
