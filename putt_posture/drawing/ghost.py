@@ -41,16 +41,15 @@ from putt_posture.values import (
 )
 
 __all__ = [
-    "HEAD_CM",
     "Ghost",
+    "GhostLines",
     "Silhouette",
     "draw_ghost",
     "find_ghost_crop",
     "find_legs",
-    "find_parts",
     "outline_body",
     "stand_in_footprints",
-    "trace",
+    "trace_ghost",
 ]
 
 _ANKLE: Final = 0.024
@@ -98,7 +97,7 @@ _ROUND_CM: Final = 3.0
 """Radius to which notches between two limbs are rounded, for looks."""
 _EVERY: Final = 3
 """Pixels between two points of an outline."""
-HEAD_CM: Final = 11.0
+_HEAD_CM: Final = 11.0
 """Heel to toe of a putter head (common practice)."""
 _NAMED: Final = (SPINE_TILT, HAND_OFFSET, EYE_OFFSET, BACK_ROUNDING, BALL_DISTANCE, KNEE_FLEX)
 """Measures that get a label where they change, the most important first."""
@@ -125,6 +124,30 @@ class Ghost:
 
     picture: Picture = field(repr=False)
     says: str
+
+
+@frozen(kw_only=True)
+class GhostLines:
+    """The ghost as lines in the picture, pixels of the full-size upright picture.
+
+    Attributes
+    ----------
+    outlines : tuple of tuple of Point
+        Closed lines around the body, and around the arms, which lie in front of it.
+    putter : (Point, Point)
+        Butt and sole of the suggested putter.
+    head : (Point, Point)
+        Heel and toe of its head.
+    ball : Point
+        Centre of the ball.
+    ball_radius_px : float
+    """
+
+    outlines: tuple[tuple[Point, ...], ...] = field(repr=False)
+    putter: tuple[Point, Point]
+    head: tuple[Point, Point]
+    ball: Point
+    ball_radius_px: float
 
 
 def outline_body(figure: StandingFigure, student: Student) -> Silhouette:
@@ -186,11 +209,11 @@ def draw_ghost(
     shape = outline_body(figure, lesson.student)
     crop = _crop(lesson, figure, shape, place)
     legs = find_legs(lesson, figure)
-    parts = find_parts(lesson, figure, crop)
+    parts = _find_parts(lesson, figure, shape, place, crop)
     mask = parts[0] | parts[1]
     body = np.maximum(crop.cut_mask(result, Sheet.grid_size(crop.size)), _shrink(mask, Sheet.grid_size(crop.size)))
     changes = _find_changes(lesson, wanted)
-    outlines = [line for part in parts for line in trace(crop, part)]
+    outlines = [line for part in parts for line in _outline(crop, part)]
     standing = find_feet_and_ball(Standing.of(result), crop)
     feet_and_ball = [*(piece for leg in legs for piece in leg[:_FOOT_PIECES]), place.points(_ball(figure))]
     standing |= _shrink(_rasterise(crop, feet_and_ball, 0.0), standing.shape[::-1]) > 0
@@ -215,28 +238,6 @@ def draw_ghost(
     return Ghost(picture=picture, says=_say(tags, putter_cm))
 
 
-def find_parts(lesson: Lesson, figure: StandingFigure, crop: Crop) -> list[NDArray[np.bool_]]:
-    """Return where the ghost is in the still: body with legs, and the arms in front of it; none where it cannot stand.
-
-    Parameters
-    ----------
-    lesson : Lesson
-    figure : StandingFigure
-    crop : Crop
-    """
-    place = stand_in_footprints(lesson, figure)
-    if place is None:
-        return []
-    shape = outline_body(figure, lesson.student)
-    legs = find_legs(lesson, figure)
-    trunk, arm = ([place.points(piece) for piece in pieces] for pieces in (shape.body, shape.arm))
-    across = place.px_per_cm * _ROUND_CM
-    return [
-        _rasterise(crop, [*trunk, *legs[0]], across) | _rasterise(crop, [*trunk, *legs[-1]], across),
-        _rasterise(crop, arm, across),
-    ]
-
-
 def find_legs(lesson: Lesson, figure: StandingFigure) -> list[list[list[Point]]]:
     """Return the pieces of each leg of the ghost in the picture, the near leg first; none where it cannot stand.
 
@@ -253,6 +254,39 @@ def find_legs(lesson: Lesson, figure: StandingFigure) -> list[list[list[Point]]]
         [_on_foot(place.points(piece), piece, figure, apart) for piece in shape.leg]
         for apart in _feet_apart(lesson.views["down_the_line"], place)
     ]
+
+
+def trace_ghost(lesson: Lesson, figure: StandingFigure | None = None, *, crop: Crop | None = None) -> GhostLines | None:
+    """Trace a ghost as lines, for a page that draws it over the still by itself.
+
+    Parameters
+    ----------
+    lesson : Lesson
+    figure : StandingFigure, optional
+        The body in another setup, or with another putter; that of the lesson's fit by default.
+    crop : Crop, optional
+        The part of the picture that has room for it, and how finely it is traced; as for `draw_ghost` by default.
+
+    Returns
+    -------
+    GhostLines or None
+        The same outlines as in `draw_ghost`; None where there is no ghost.
+    """
+    if figure is None and lesson.fit.putter_length:
+        figure = lesson.fit.figure
+    place = None if figure is None else stand_in_footprints(lesson, figure)
+    if figure is None or place is None:
+        return None
+    shape = outline_body(figure, lesson.student)
+    crop = crop or _crop(lesson, figure, shape, place)
+    outlines = [line for part in _find_parts(lesson, figure, shape, place, crop) for line in _outline(crop, part)]
+    return GhostLines(
+        outlines=tuple(tuple(line) for line in outlines),
+        putter=(place.point(figure.butt), place.point(figure.sole)),
+        head=_head_ends(place, figure),
+        ball=place.point(figure.ball),
+        ball_radius_px=BALL_CM * place.px_per_cm,
+    )
 
 
 def find_ghost_crop(lesson: Lesson) -> Crop | None:
@@ -361,6 +395,25 @@ def _crop(lesson: Lesson, figure: StandingFigure, shape: Silhouette, place: Plac
     return find_crop(lesson.views["down_the_line"], [*outline, *ends, *marks])
 
 
+def _find_parts(
+    lesson: Lesson, figure: StandingFigure, shape: Silhouette, place: Placing, crop: Crop
+) -> list[NDArray[np.bool_]]:
+    """Return where trunk, head and legs are, and where the arms are, (height, width) of the still each."""
+    legs = find_legs(lesson, figure)
+    trunk, arm = ([place.points(piece) for piece in pieces] for pieces in (shape.body, shape.arm))
+    across = place.px_per_cm * _ROUND_CM
+    return [
+        _rasterise(crop, [*trunk, *legs[0]], across) | _rasterise(crop, [*trunk, *legs[-1]], across),
+        _rasterise(crop, arm, across),
+    ]
+
+
+def _head_ends(place: Placing, figure: StandingFigure) -> tuple[Point, Point]:
+    """Return heel and toe of the putter's head in the picture, pixels."""
+    y, z = figure.sole
+    return place.point((y - _HEAD_CM / 2, z)), place.point((y + _HEAD_CM / 2, z))
+
+
 def _rasterise(crop: Crop, pieces: Iterable[Sequence[Point]], round_px: float) -> NDArray[np.bool_]:
     """Return where the union of pieces is, (height, width) of the still; its notches rounded, full-size pixels."""
     canvas = Image.new("1", crop.size)
@@ -379,14 +432,8 @@ def _rasterise(crop: Crop, pieces: Iterable[Sequence[Point]], round_px: float) -
     return closed
 
 
-def trace(crop: Crop, mask: NDArray[np.bool_]) -> list[list[Point]]:
-    """Return the outer edges of a mask of the still as closed lines in full-size pixels.
-
-    Parameters
-    ----------
-    crop : Crop
-    mask : (height, width) of bool
-    """
+def _outline(crop: Crop, mask: NDArray[np.bool_]) -> list[list[Point]]:
+    """Return the outer edges of a mask of the still as closed lines in full-size pixels."""
     found, _ = cv2.findContours(mask.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     left, top = crop.box_px[:2]
     lines = []
@@ -451,8 +498,7 @@ def _find_changes(lesson: Lesson, wanted: Mapping[str, Estimate]) -> dict[Measur
 def _draw_putter(pen: Pen, place: Placing, figure: StandingFigure) -> None:
     """Draw the putter, and the ball where it would lie."""
     colour = PART_COLOURS["club"]
-    y, z = figure.sole
-    heel, toe = place.point((y - HEAD_CM / 2, z)), place.point((y + HEAD_CM / 2, z))
+    heel, toe = _head_ends(place, figure)
     pen.sheet.line(place.point(figure.butt), place.point(figure.sole), colour=colour, width=0.16)
     pen.sheet.line(heel, toe, colour=colour, width=0.34)
     radius = BALL_CM * place.px_per_cm / pen.sheet.letters(1.0)

@@ -21,8 +21,11 @@ from putt_posture.server.routes import (
     fit,
     history,
     keeping,
+    kept,
     lesson,
     live,
+    personal_data,
+    phone,
     settings,
     start,
     students,
@@ -36,8 +39,22 @@ __all__ = ["create_app"]
 for _ending, _kind in ((".js", "text/javascript"), (".mjs", "text/javascript"), (".wasm", "application/wasm")):
     mimetypes.add_type(_kind, _ending)  # the registry of Windows may say something else
 _ROOMS: Final = (
-    entry, start, students, lesson, uploads, work, by_hand, fit, live, history, keeping, settings,
-)  # fmt: skip
+    by_hand,
+    entry,
+    fit,
+    history,
+    keeping,
+    kept,
+    lesson,
+    live,
+    personal_data,
+    phone,
+    settings,
+    start,
+    students,
+    uploads,
+    work,
+)
 
 
 def create_app(state: ServerState) -> Starlette:

@@ -14,7 +14,6 @@ What follows the certain bytes when the server starts is thrown away and sent ag
 nothing on the disk is called by it.
 """
 
-import base64
 import hashlib
 import json
 import os
@@ -22,26 +21,27 @@ import re
 import secrets
 import shutil
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from pathlib import Path
-from typing import Any, BinaryIO, Final, Literal, get_args
+from typing import Any, Final, Literal, get_args
 
 import cattrs
 from attrs import define, evolve, field, frozen
 
 from putt_posture.disk.folders import fresh_file, fresh_folder, sync_folder, write_new
-from putt_posture.disk.reading import open_privately, read_inside
+from putt_posture.disk.reading import read_inside
 from putt_posture.disk.unfinished import settle
 from putt_posture.errors import ProcessStopped, PuttPostureError, UsageError
 from putt_posture.server.clip_check import check_clip, say_rates_differ
 from putt_posture.server.drafts import AboutClip, DraftStore
+from putt_posture.server.receiving import Arriving, Receiver, Upload, UploadRefused, make_certain, offset_text, say_disk
 from putt_posture.server.workers import Workers
 from putt_posture.shown import show_plainly
 from putt_posture.values import View
 
-__all__ = ["Receiver", "Upload", "UploadRefused", "UploadState", "UploadStatus", "UploadStore", "read_metadata"]
+__all__ = ["UploadState", "UploadStatus", "UploadStore"]
 
 UploadState = Literal["arriving", "checking", "whole", "refused"]
 MOST_BYTES: Final = 2_000_000_000
@@ -60,52 +60,6 @@ _SUFFIXES: Final = frozenset(
 )
 _ID: Final = re.compile(r"(?P<draft>[0-9a-f]{16})(?P<token>[0-9a-f]{16})")
 _DATA, _OFFSET, _ABOUT, _VERDICT = "data", "offset", "upload.json", "verdict.json"
-_DIGITS: Final = 20
-
-
-class UploadRefused(UsageError):
-    """An upload that cannot be taken.
-
-    Parameters
-    ----------
-    says : str
-        A sentence for the coach.
-    status : int
-        The status of HTTP.
-    """
-
-    def __init__(self, says: str, *, status: int) -> None:
-        super().__init__(says)
-        self.status = status
-
-
-@frozen(kw_only=True)
-class Upload:
-    """What was announced of an upload.
-
-    Attributes
-    ----------
-    id : str
-        32 hexadecimal digits; the first 16 are the draft's.
-    draft : str
-    view : View
-    size : int
-        Bytes.
-    name : str
-        As the file is called where it comes from, cleaned for showing.
-    suffix : str
-        One of a few known endings, or empty.
-    digest : str or None
-        Hexadecimal SHA-256, if the sender knows it.
-    """
-
-    id: str
-    draft: str
-    view: View
-    size: int
-    name: str
-    suffix: str = ""
-    digest: str | None = None
 
 
 @frozen(kw_only=True)
@@ -135,71 +89,6 @@ class UploadStatus:
 
 
 @define(eq=False)
-class _Arriving:
-    """What this process knows of an upload."""
-
-    upload: Upload
-    written: int
-    certain: int
-    hash: Any
-    newest: int = 0
-    """The number of the newest receiver; earlier ones may not write any more."""
-    lock: threading.RLock = field(factory=threading.RLock)
-    is_checked: bool = False
-
-
-@define(eq=False)
-class Receiver:
-    """Takes the bytes of one piece; see `UploadStore.receive`. Used by one thread at a time."""
-
-    _arriving: _Arriving
-    _number: int
-    _file: BinaryIO
-    _certain_file: Path
-    _leave: Callable[[], None]
-
-    def write(self, data: bytes | bytearray) -> None:
-        """Write bytes at the end.
-
-        Parameters
-        ----------
-        data : bytes
-
-        Raises
-        ------
-        UploadRefused
-            If there are more than were announced, if the sender began this piece once more, or the disk is full.
-        """
-        arriving = self._arriving
-        with arriving.lock:
-            if self._number != arriving.newest:
-                raise UploadRefused("This piece is being sent once more.", status=409)
-            if arriving.written + len(data) > arriving.upload.size:
-                raise UploadRefused(
-                    f"{arriving.upload.name} is larger than was announced. Choose the clip again.", status=413
-                )
-            left = memoryview(data)
-            try:
-                while left:
-                    left = left[self._file.write(left) :]
-            except OSError as error:
-                raise UploadRefused(_say_disk(error), status=507) from error
-            arriving.hash.update(data)
-            arriving.written += len(data)
-
-    def close(self) -> int:
-        """Bring all that was written to the disk, and return the offset that may be acknowledged."""
-        try:
-            with self._arriving.lock:
-                try:
-                    return _make_certain(self._arriving, self._file, self._certain_file)
-                finally:
-                    self._file.close()
-        finally:
-            self._leave()
-
-
-@define(eq=False)
 class UploadStore:
     """The uploads of all drafts. Its methods block; a route calls them in the thread pool.
 
@@ -218,7 +107,7 @@ class UploadStore:
     most_bytes: int = MOST_BYTES
     most_at_once: int = MOST_AT_ONCE
     kept_free: int = KEPT_FREE
-    _known: dict[str, _Arriving] = field(factory=dict, init=False, repr=False)
+    _known: dict[str, Arriving] = field(factory=dict, init=False, repr=False)
     _lock: threading.Lock = field(factory=threading.Lock, init=False, repr=False)
     _receiving: int = field(default=0, init=False, repr=False)
     _workers: Workers = field(factory=Workers, init=False, repr=False)
@@ -274,7 +163,7 @@ class UploadStore:
         with fresh_folder(self._folder(upload.id), what="upload", private=True, mark=False) as new:
             write_new(new / _ABOUT, json.dumps(cattrs.unstructure(upload)).encode())
             write_new(new / _DATA, b"")
-            write_new(new / _OFFSET, _offset_text(0))
+            write_new(new / _OFFSET, offset_text(0))
         return upload
 
     def find(self, id: str) -> Upload:
@@ -313,7 +202,7 @@ class UploadStore:
             with arriving.lock:
                 if arriving.certain < arriving.written:
                     with open(self._folder(id) / _DATA, "r+b", buffering=0) as file:
-                        _make_certain(arriving, file, self._folder(id) / _OFFSET)
+                        make_certain(arriving, file, self._folder(id) / _OFFSET)
                 offset, says = arriving.certain, ()
             state = "checking" if offset == upload.size else "arriving"
         return UploadStatus(
@@ -364,7 +253,7 @@ class UploadStore:
                     file.seek(arriving.written)
                     self._hash_again(arriving)
                 except OSError as error:
-                    raise UploadRefused(_say_disk(error), status=507) from error
+                    raise UploadRefused(say_disk(error), status=507) from error
                 return Receiver(arriving, arriving.newest, file, self._folder(id) / _OFFSET, self._leave)
         except BaseException:
             self._leave()
@@ -425,7 +314,7 @@ class UploadStore:
         self._checks.shutdown(wait=False, cancel_futures=True)
         self._workers.close()
 
-    def _check(self, arriving: _Arriving) -> None:
+    def _check(self, arriving: Arriving) -> None:
         upload = arriving.upload
         try:
             try:
@@ -440,7 +329,7 @@ class UploadStore:
         except (UsageError, OSError):  # the draft was erased, or the disk is full: at the next start once more
             arriving.is_checked = False
 
-    def _look_at(self, arriving: _Arriving) -> AboutClip:
+    def _look_at(self, arriving: Arriving) -> AboutClip:
         """Compare the digests and read the clip, in a worker."""
         upload, place = arriving.upload, self._place(arriving.upload)
         with arriving.lock:
@@ -492,14 +381,14 @@ class UploadStore:
         path = self._folder(id) / _VERDICT
         return json.loads(path.read_bytes()) if path.exists() else None
 
-    def _arriving(self, id: str) -> _Arriving:
+    def _arriving(self, id: str) -> Arriving:
         with self._lock:
             known = self._known.get(id)
             if known is None or not (self._folder(id) / _ABOUT).exists():
                 known = self._known[id] = self._open(id)
             return known
 
-    def _open(self, id: str) -> _Arriving:
+    def _open(self, id: str) -> Arriving:
         """Read an upload of an earlier run; bytes that were not acknowledged are thrown away."""
         folder = self._folder(id)
         try:
@@ -511,9 +400,9 @@ class UploadStore:
                     file.truncate(certain)
         except (UsageError, OSError, ValueError, cattrs.BaseValidationError):
             raise UploadRefused("This upload is not known any more. Choose the clip again.", status=404) from None
-        return _Arriving(upload, certain, certain, None)
+        return Arriving(upload, certain, certain, None)
 
-    def _hash_again(self, arriving: _Arriving) -> None:
+    def _hash_again(self, arriving: Arriving) -> None:
         """Work out the digest of what is here, after a restart."""
         if arriving.hash is not None:
             return
@@ -548,60 +437,7 @@ class UploadStore:
             self._receiving -= 1
 
 
-def read_metadata(text: str) -> dict[str, str]:
-    """Read the header ``Upload-Metadata`` of tus: names with values in base64, with commas in between.
-
-    Parameters
-    ----------
-    text : str
-
-    Raises
-    ------
-    UploadRefused
-        If it is not of that form.
-    """
-    found = {}
-    try:
-        for each in filter(None, (each.strip() for each in text.split(","))):
-            name, _, value = each.partition(" ")
-            found[name] = base64.b64decode(value, validate=True).decode()
-    except ValueError:
-        raise UploadRefused(
-            "What was announced of the clip cannot be read. Choose the clip again.", status=400
-        ) from None
-    return found
-
-
-def _make_certain(arriving: _Arriving, file: BinaryIO, certain_file: Path) -> int:
-    if arriving.certain < arriving.written:
-        try:
-            os.fsync(file.fileno())
-            number = open_privately(str(certain_file), os.O_WRONLY)
-            try:
-                os.write(number, _offset_text(arriving.written))
-                os.fsync(number)
-            finally:
-                os.close(number)
-        except OSError as error:  # a second try might wrongly say that all is well
-            arriving.written, arriving.hash = arriving.certain, None
-            raise UploadRefused(_say_disk(error), status=507) from error
-        arriving.certain = arriving.written
-    return arriving.certain
-
-
-def _offset_text(offset: int) -> bytes:
-    """Return the offset in digits of a fixed number, so that writing it over another never leaves a part of that."""
-    return f"{offset:0{_DIGITS}d}".encode()
-
-
 def _clean(name: str) -> str:
     """Return the last part of a file's name, in one line that misleads no reader."""
     last = " ".join(re.split(r"[/\\]", name)[-1].split())
     return show_plainly(last)[:_MOST_NAME] or "clip"
-
-
-def _say_disk(error: OSError) -> str:
-    return (
-        f"The clip cannot be written to this computer's disk ({(error.strerror or type(error).__name__).lower()}). "
-        "Make room; the upload then goes on where it stopped."
-    )

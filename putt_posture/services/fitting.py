@@ -17,7 +17,8 @@ from putt_posture.archive import Archive
 from putt_posture.club_spec import describe_grip_down, find_club_spec
 from putt_posture.detection.loading import StoredDetections, load_detections
 from putt_posture.documents import ARRAYS
-from putt_posture.drawing.ghost_lines import GhostLines, cut_page_still, find_page_crop, trace_ghost
+from putt_posture.drawing.ghost import GhostLines, trace_ghost
+from putt_posture.drawing.page_still import cut_page_still, find_page_crop
 from putt_posture.drawing.placing import Crop
 from putt_posture.drawing.setup_charts import CurvesChart, describe_curves, draw_curves_to_read
 from putt_posture.drawing.stills import as_jpeg
@@ -67,7 +68,7 @@ class TriedFit:
     grip_down : str
         What holding the putter lower does; empty where it is held in the usual place.
     ghost : GhostLines or None
-        The body with that putter, over the still; None where it cannot be drawn.
+        The body with that putter, pixels of the full-size picture; None where it cannot be drawn.
     """
 
     wanted: WantedSetup
@@ -173,7 +174,7 @@ class OpenFit:
                 body.fit, self.lesson.student, without_putter=self.lesson.without_putter, chosen=chosen
             ),
             grip_down="" if used_cm is None else describe_grip_down(used_cm, wanted.grip_down_cm),
-            ghost=None if figure is None or self.crop is None else trace_ghost(self.lesson, figure, self.crop),
+            ghost=None if figure is None or self.crop is None else trace_ghost(self.lesson, figure, crop=self.crop),
         )
 
     def draw_curves(self, wanted: WantedSetup, *, unit: str) -> tuple[CurvesChart, str] | None:

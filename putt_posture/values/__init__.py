@@ -48,6 +48,7 @@ from putt_posture.values.lesson import Lesson, Progress, ViewResult, ignore_prog
 from putt_posture.values.limits import BODY_PARTS, BodyPart, Limit, read_limits
 from putt_posture.values.misses import Miss, MissSide, read_misses
 from putt_posture.values.posture import MeasureName, Posture
+from putt_posture.values.practised import Practised, PuttRange
 from putt_posture.values.scene import ButtSource, FindingSource, Point, ScaleSource, Scene, Segment
 from putt_posture.values.setup_arc import Arc, Pendulum, StartLineSpread, StrokeComparison, Window
 from putt_posture.values.stages import Stage, Stages
@@ -128,8 +129,10 @@ __all__ = [
     "Point",
     "Posture",
     "PracticeTest",
+    "Practised",
     "Progress",
     "PuttCount",
+    "PuttRange",
     "PutterCurves",
     "RebuildStep",
     "RuleCheck",

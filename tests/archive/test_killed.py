@@ -1,6 +1,11 @@
 """A process that is killed at any of its writes leaves an archive that is whole."""
 
+import hashlib
+import json
+import re
 import shutil
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -27,6 +32,7 @@ from putt_posture.archive import (
 )
 from putt_posture.archive.db.tables import StudentRow
 from putt_posture.archive.people.erasing import erase_pictures
+from putt_posture.archive.place import DATABASE_FILE
 from putt_posture.values import PracticeTest, PuttCount, Student
 
 pytestmark = pytest.mark.usefixtures("no_power_cuts", "quick_forks")
@@ -88,6 +94,47 @@ def begin_anew(place, begun, two_begun, lessons):
     return begin
 
 
+def files_in(place, every_write):
+    """All that an act writes to, where what a kill leaves may be copied from one run: of all writes, and no server."""
+    return (Path(place.archive),) if every_write and place.kind == "sqlite" else ()
+
+
+def test_a_copy_made_before_a_write_is_what_a_process_leaves_that_is_killed_there(begun, lessons, tmp_path):
+    """So that the tests of every write may do an act once; see `dying`."""
+    place = in_folder(tmp_path / "archive")
+
+    def act():
+        with place.open() as archive:
+            file_named(archive, 1, lessons, "second")
+
+    def prepare():
+        copy_folder(begun, tmp_path / "archive")
+        return act
+
+    killed = {at: left_in(place) for at in die_at_each_write(prepare, writes=50, every=19)}
+    copied = {
+        at: left_in(place) for at in die_at_each_write(prepare, writes=50, every=19, once_in=[tmp_path / "archive"])
+    }
+    assert copied.keys() <= killed.keys()
+    like = None
+    for at, left in killed.items():
+        like = copied.get(at, like)  # where nothing changed since the one before, there is no copy
+        assert left == like, at
+    assert len({json.dumps(each) for each in killed.values()}) > 3
+
+
+def left_in(place):
+    """All rows, and all files but those that belong to the database; the names of runs are made up anew by each."""
+    with closing(sqlite3.connect(f"file:{place.archive}/{DATABASE_FILE}?mode=ro", uri=True)) as connection:
+        rows = list(connection.iterdump())
+    files = {
+        path.relative_to(place.archive).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest()
+        for path in sorted(Path(place.archive).rglob("*"))
+        if path.is_file() and not path.name.startswith(DATABASE_FILE)
+    }
+    return json.loads(re.sub(r"\b[0-9a-f]{16}\b", "token", json.dumps([rows, files])))
+
+
 def test_filing_is_all_or_nothing(place, begin_anew, lessons, every_write):
     def act():
         with place.open() as archive:
@@ -98,7 +145,8 @@ def test_filing_is_all_or_nothing(place, begin_anew, lessons, every_write):
         return act
 
     seen = set()
-    for at in die_at_each_write(prepare, writes=50, every=1 if every_write else 13):
+    every = 1 if every_write else 13
+    for at in die_at_each_write(prepare, writes=50, every=every, once_in=files_in(place, every_write)):
         with place.open() as archive:
             assert_whole(archive)
             filed = len(load_lessons(archive, 1)) - 1
@@ -120,7 +168,8 @@ def test_erasing_a_student_is_all_or_nothing(place, begin_anew, lessons, every_w
         return act
 
     seen = set()
-    for _ in die_at_each_write(prepare, writes=35, every=1 if every_write else 11):
+    every = 1 if every_write else 11
+    for _ in die_at_each_write(prepare, writes=35, every=every, once_in=files_in(place, every_write)):
         with place.open() as archive:
             assert_whole(archive)
             there = bool(find_students(archive, "parker"))
@@ -146,7 +195,8 @@ def test_erasing_pictures_is_all_or_nothing(begun, tmp_path, every_write):
         return act
 
     seen = set()
-    for _ in die_at_each_write(prepare, writes=30, every=1 if every_write else 9):
+    every = 1 if every_write else 9
+    for _ in die_at_each_write(prepare, writes=30, every=every, once_in=files_in(place, every_write)):
         with place.open() as archive:
             assert_whole(archive)
             seen.add(len(load_lesson(archive, 1).names))
@@ -174,7 +224,8 @@ def test_hiding_heads_is_all_or_nothing(begun, tmp_path, every_write):
         return act
 
     seen = set()
-    for _ in die_at_each_write(prepare, writes=30, every=1 if every_write else 9):
+    every = 1 if every_write else 9
+    for _ in die_at_each_write(prepare, writes=30, every=every, once_in=files_in(place, every_write)):
         with place.open() as archive:
             assert_whole(archive)
             names = load_lesson(archive, 1).names
@@ -216,7 +267,8 @@ def test_adding_is_all_or_nothing(begun, tmp_path, what, every_write):
         copy_folder(begun, tmp_path / "archive")
         return act
 
-    for _ in die_at_each_write(prepare, writes=6, every=1 if every_write else 4):
+    every = 1 if every_write else 4
+    for _ in die_at_each_write(prepare, writes=6, every=every, once_in=files_in(place, every_write)):
         with place.open() as archive:
             assert_whole(archive)
             if count(archive) == 0:
@@ -234,7 +286,8 @@ def test_making_an_archive_is_all_or_nothing(tmp_path, every_write):
         shutil.rmtree(spare, ignore_errors=True)
         return act
 
-    for _ in die_at_each_write(prepare, writes=40, every=1 if every_write else 13):
+    once_in = (spare,) if every_write else ()
+    for _ in die_at_each_write(prepare, writes=40, every=1 if every_write else 13, once_in=once_in):
         with in_folder(spare).open() as archive:
             assert_whole(archive)
 
@@ -251,7 +304,8 @@ def test_a_killed_backup_leaves_the_archive_as_it_was_and_no_half_backup(begun, 
         shutil.rmtree(goal, ignore_errors=True)
         return act
 
-    for at in die_at_each_write(prepare, writes=120, every=MANY_FILES if every_write else 75):
+    every, once_in = (MANY_FILES, (Path(place.archive), goal.parent)) if every_write else (75, ())
+    for at in die_at_each_write(prepare, writes=120, every=every, once_in=once_in):
         with place.open() as archive:
             assert_whole(archive)
             was_there = goal.exists()
@@ -276,7 +330,8 @@ def test_restoring_is_all_or_nothing_and_can_be_done_again(begun, tmp_path, ever
         return lambda: restore(tmp_path / "backup", archive=tmp_path / "again")
 
     seen = set()
-    for _ in die_at_each_write(prepare, writes=120, every=MANY_FILES if every_write else 75):
+    every = MANY_FILES if every_write else 75
+    for _ in die_at_each_write(prepare, writes=120, every=every, once_in=files_in(place, every_write)):
         with place.open() as archive:
             assert_whole(archive)
             with archive.read() as session:

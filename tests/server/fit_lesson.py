@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 from PIL import Image
 
+from putt_posture.disk.marks import MARK, write_mark
 from putt_posture.records import read_result_folder
 from putt_posture.services import keep_wanted_in_folder
 from putt_posture.values import Student, WantedSetup
@@ -25,10 +26,14 @@ def make_measured_folder(folder):
     (folder / "stills").mkdir(exist_ok=True)
     for view, seen in record.views.items():
         wide, high = seen.still_size
-        stripes = np.broadcast_to((90 + 80 * (np.arange(high) // 60 % 2)).astype(np.uint8)[:, None, None], (high, wide, 3))
+        stripes = np.broadcast_to(
+            (90 + 80 * (np.arange(high) // 60 % 2)).astype(np.uint8)[:, None, None], (high, wide, 3)
+        )
         data = io.BytesIO()
         Image.fromarray(np.ascontiguousarray(stripes)).save(data, "JPEG", quality=60)
         (folder / "stills" / f"{view}_plain.jpg").write_bytes(data.getvalue())
+    (folder / MARK).unlink()
+    write_mark(folder, "report")
     return folder
 
 

@@ -45,7 +45,7 @@ def test_the_answer_has_the_numbers_of_the_library_to_the_last_digit(coach, base
     row = re.search(r'data-row="spine_tilt".*?</div>\n', said["html"], re.DOTALL)[0]
     assert f"{held.value:.1f} ± {held.margin:.1f}°" in row
     assert f"{abs(tried.held.departures['spine_tilt'].value):.1f} ± " in row
-    assert said["ghost"]["shaft"]["x1"] == f"{tried.ghost.shaft[0][0]:.1f}"
+    assert said["ghost"]["shaft"]["x1"] == f"{tried.ghost.putter[0][0]:.2f}"
 
 
 def test_what_is_left_to_the_fit_is_found_and_what_is_not_sent_stays(coach, base):

@@ -51,9 +51,9 @@ def test_the_suggested_putter_is_held_as_wanted_and_another_moves_the_ghost(open
     longer = opened.try_out(opened.wanted, ChosenPutter(length_cm=suggested.body.fit.putter_length.value + 2 * IN))
     assert suggested.held is None
     assert longer.held.departures["spine_tilt"].value < -1
-    assert longer.ghost.shaft[0][1] < suggested.ghost.shaft[0][1]  # the top of the grip is higher in the picture
-    wide, high = opened.crop.size
-    assert all(0 <= u <= wide and 0 <= v <= high for line in longer.ghost.body for u, v in line)
+    assert longer.ghost.putter[0][1] < suggested.ghost.putter[0][1]  # the top of the grip is higher in the picture
+    left, top, right, bottom = opened.crop.box_px
+    assert all(left <= u <= right and top <= v <= bottom for line in longer.ghost.outlines for u, v in line)
 
 
 def test_a_wanted_setup_is_fitted_once(opened, monkeypatch):
@@ -65,7 +65,9 @@ def test_a_wanted_setup_is_fitted_once(opened, monkeypatch):
 
 def test_the_curves_can_be_read_off_where_they_are_drawn(opened):
     chart, says = opened.draw_curves(opened.wanted, unit="cm")
-    curves = fit_putter(opened.lesson.posture, opened.lesson.student, wanted=opened.wanted, lengths=opened.lengths).curves
+    curves = fit_putter(
+        opened.lesson.posture, opened.lesson.student, wanted=opened.wanted, lengths=opened.lengths
+    ).curves
     assert [stop.length_cm for stop in chart.stops] == pytest.approx(list(curves.putter_length_cm))
     assert f"{curves.spine_tilt[4]:.1f}°" in chart.stops[4].points[0].says
     xs = [stop.points[0].x for stop in chart.stops]

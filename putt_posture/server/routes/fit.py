@@ -4,6 +4,7 @@ Each address is there twice: for the draft at hand, and for a filed lesson. What
 a page can be loaded again, printed, and opened beside another.
 """
 
+import hashlib
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any, Final
 from urllib.parse import parse_qsl
@@ -14,17 +15,18 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from putt_posture.archive import load_lesson, open_lesson
-from putt_posture.drawing.ghost_lines import GhostLines
+from putt_posture.documents import DOCUMENT
+from putt_posture.drawing.ghost import GhostLines
 from putt_posture.errors import UsageError
 from putt_posture.pages.club_spec import spec_sheet_as_html, spec_sheet_as_pdf
 from putt_posture.pages.held_putter import write_cost, write_suggestion
 from putt_posture.pages.setting import as_uri
-from putt_posture.records import read_result_folder
+from putt_posture.records import KeptLesson, read_result_folder
 from putt_posture.server.fit_sliders import PUTTER, WANTED, SliderState, list_sliders, read_sliders
 from putt_posture.server.forms import Typed, with_form
 from putt_posture.server.rendering import render, render_part, translate
-from putt_posture.server.state import state_of
-from putt_posture.services import OpenFit, TriedFit, keep_wanted_in_archive, keep_wanted_in_folder
+from putt_posture.server.state import ServerState, state_of
+from putt_posture.services import OpenFit, TriedFit, keep_wanted_in_archive, keep_wanted_in_folder, open_fit
 from putt_posture.shown_units import length_in_shown_unit, say_in_shown_unit, shown_length_unit
 from putt_posture.values import Point
 
@@ -74,7 +76,8 @@ def show(request: Request) -> Response:
         wanted=wanted,
         putter=putter,
         answer=_answer(request, place.opened, tried, (*wanted, *putter)),
-        size=None if place.opened.crop is None else place.opened.crop.size,
+        crop=place.opened.crop,
+        box=None if place.opened.crop is None else _as_view_box(place.opened.crop.box_px),
         query=request.url.query,
         wrong=wrong,
         kept="kept" in request.query_params,
@@ -200,13 +203,20 @@ def _open(request: Request) -> _Place:
         folder = state.drafts.result_folder(id)
         if not folder.is_dir():
             raise UsageError("This lesson was not measured yet. Measure its clips first.")
-        opened = state.fits.find(f"draft {id}", read_result_folder(folder))
+        opened = _find_open(state, f"draft {id}", read_result_folder(folder))
         return _Place(base=f"/lessons/{id}/fit", opened=opened, draft=draft)
     number = request.path_params["lesson"]
     with state.open_archive() as archive:
         load_lesson(archive, number)
-        opened = state.fits.find(f"filed {number}", open_lesson(archive, number, today=state.today()))
+        opened = _find_open(state, f"filed {number}", open_lesson(archive, number, today=state.today()))
     return _Place(base=f"/filed/{number}/fit", opened=opened, number=number)
+
+
+def _find_open(state: ServerState, name: str, kept: KeptLesson) -> OpenFit:
+    """Return a lesson that is open as it may be shown now, or open it."""
+    stamp = hashlib.sha256(kept.read(DOCUMENT) + repr(sorted(kept.names)).encode()).hexdigest()
+    with state.fits.use((name, stamp), lambda: open_fit(kept)) as opened:
+        return opened
 
 
 def _asked(request: Request) -> dict[str, str]:
@@ -263,15 +273,20 @@ def _answer(request: Request, opened: OpenFit, tried: TriedFit, states: Iterable
 def _as_shapes(ghost: GhostLines) -> dict[str, Any]:
     """Return the ghost as attributes of SVG."""
     return {
-        "body": "".join(f"M{' '.join(_place(point) for point in line)}Z" for line in ghost.body),
-        "shaft": _line(ghost.shaft),
+        "body": "".join(f"M{' '.join(_place(point) for point in line)}Z" for line in ghost.outlines),
+        "shaft": _line(ghost.putter),
         "head": _line(ghost.head),
         "ball": {
             "cx": _number(ghost.ball[0]),
             "cy": _number(ghost.ball[1]),
-            "r": _number(ghost.ball_radius),
+            "r": _number(ghost.ball_radius_px),
         },
     }
+
+
+def _as_view_box(box_px: tuple[int, int, int, int]) -> str:
+    left, top, right, bottom = box_px
+    return f"{left} {top} {right - left} {bottom - top}"
 
 
 def _line(ends: tuple[Point, Point]) -> dict[str, str]:
@@ -284,7 +299,7 @@ def _place(point: Point) -> str:
 
 
 def _number(value: float) -> str:
-    return f"{value:.1f}"
+    return f"{value:.2f}"
 
 
 def _as_download(content: str | bytes, name: str, kind: str) -> Response:

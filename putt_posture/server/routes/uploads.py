@@ -5,6 +5,7 @@ and filename.
 """
 
 import asyncio
+import base64
 from collections.abc import AsyncIterator
 from typing import Any, Final
 
@@ -16,8 +17,10 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from putt_posture.server.access import check_draft, open_to_phones
+from putt_posture.server.guards import takes_body
+from putt_posture.server.receiving import Receiver, UploadRefused
 from putt_posture.server.state import state_of
-from putt_posture.server.uploads import Receiver, UploadRefused, UploadStatus, read_metadata
+from putt_posture.server.uploads import UploadStatus
 
 __all__ = ["ROUTES"]
 
@@ -70,6 +73,7 @@ def follow_all(request: Request) -> Response:
 
 
 @open_to_phones
+@takes_body(None, within_s=None)
 async def receive(request: Request) -> Response:
     """Take a piece. What was acknowledged is on the disk, also where the network is lost in the middle.
 
@@ -137,7 +141,7 @@ def _find(request: Request) -> UploadStatus:
 
 async def _read_announcement(request: Request) -> dict[str, Any]:
     if "upload-length" in request.headers:
-        told = read_metadata(request.headers.get("upload-metadata", ""))
+        told = _read_metadata(request.headers.get("upload-metadata", ""))
         size: object = _read_number(request.headers["upload-length"])
         name: object = told.get("filename", "")
     else:
@@ -153,6 +157,20 @@ async def _read_announcement(request: Request) -> dict[str, Any]:
             raise UploadRefused(f"What was announced of the clip lacks its {key}.", status=400)
     digest = told.get("digest")
     return {**found, "digest": digest if isinstance(digest, str) else None}
+
+
+def _read_metadata(text: str) -> dict[str, str]:
+    """Read the header ``Upload-Metadata`` of tus: names with values in base64, with commas in between."""
+    found = {}
+    try:
+        for each in filter(None, (each.strip() for each in text.split(","))):
+            name, _, value = each.partition(" ")
+            found[name] = base64.b64decode(value, validate=True).decode()
+    except ValueError:
+        raise UploadRefused(
+            "What was announced of the clip cannot be read. Choose the clip again.", status=400
+        ) from None
+    return found
 
 
 def _read_number(text: str | None) -> int:

@@ -13,7 +13,7 @@ from starlette.routing import BaseRoute, Route
 from putt_posture.server.access import check_draft, open_to_phones
 from putt_posture.server.rendering import translate, wants_json
 from putt_posture.server.state import state_of
-from putt_posture.server.work import Work
+from putt_posture.server.work import LongWork
 
 __all__ = ["ROUTES"]
 
@@ -59,9 +59,10 @@ def cancel(request: Request) -> Response:
     return RedirectResponse(f"/lessons/{work.name}", status_code=303)
 
 
-async def _events(request: Request, work: Work) -> AsyncIterator[dict[str, str]]:
+async def _events(request: Request, work: LongWork) -> AsyncIterator[dict[str, str]]:
     last, waited = None, _LEAST_OFTEN_S
-    while True:
+    access, session = state_of(request).access, request.scope["session"]
+    while access.lasts(session):  # a phone may be shut out meanwhile
         ended = work.has_ended
         now = _describe(request, work)
         if now != last or waited >= _LEAST_OFTEN_S:
@@ -73,13 +74,13 @@ async def _events(request: Request, work: Work) -> AsyncIterator[dict[str, str]]
         waited += _STEP_S
 
 
-def _find(request: Request) -> Work:
+def _find(request: Request) -> LongWork:
     work = state_of(request).work.find(request.path_params["id"])
     check_draft(request, work.name)
     return work
 
 
-def _describe(request: Request, work: Work) -> Mapping[str, Any]:
+def _describe(request: Request, work: LongWork) -> Mapping[str, Any]:
     say = translate(request)
     told = work.as_document()
     return {**told, "what": say(told["what"]) if told["what"] else ""}

@@ -15,6 +15,14 @@ const JSON_ONLY = { accept: "application/json" };
 /** What the server refused for good. */
 class Refused extends Error {}
 
+/** What may go better in a moment; `says` is a sentence of the server, or empty where the network is lost. */
+class NotNow extends Error {
+  constructor(says = "") {
+    super(says || "lost");
+    this.says = says;
+  }
+}
+
 /**
  * @param {File} file
  * @param {{draft: string, view: string, tell: (how: {state: string, offset: number, size: number, says: string[]}) => void}} how
@@ -70,7 +78,7 @@ export function sendClip(file, { draft, view, tell }) {
           remember(key, null);
           return say("refused", [error.message]);
         }
-        say("waiting");
+        say("waiting", error.says ? [error.says] : []);
         await networkOrTime(wait, stop.signal).catch(() => {});
         if (stop.signal.aborted) return say("cancelled");
         wait = Math.min(LONGEST_WAIT_MS, wait * 2);
@@ -110,7 +118,7 @@ async function ask(id, signal) {
 function sendPiece(file, id, offset, signal, progress) {
   return new Promise((resolve, reject) => {
     const request = new XMLHttpRequest();
-    const lost = () => reject(new Error("lost"));
+    const lost = () => reject(new NotNow());
     const abort = () => request.abort();
     signal.addEventListener("abort", abort);
     request.addEventListener("loadend", () => signal.removeEventListener("abort", abort));
@@ -122,7 +130,7 @@ function sendPiece(file, id, offset, signal, progress) {
       if (request.status === 204) resolve(Number(request.getResponseHeader("upload-offset")));
       else if (request.status === 409 || request.status === 404) resolve(null);
       else if (isForGood(request.status)) reject(new Refused(sentence(request.responseText)));
-      else lost();
+      else reject(new NotNow(sentence(request.responseText)));
     });
     request.open("PATCH", `/uploads/${id}`);
     request.setRequestHeader("accept", "application/json");
@@ -137,7 +145,7 @@ function sendPiece(file, id, offset, signal, progress) {
 async function check(answer) {
   if (answer.ok) return;
   if (isForGood(answer.status)) throw new Refused(sentence(await answer.text()));
-  throw new Error(`status ${answer.status}`);
+  throw new NotNow(sentence(await answer.text()));
 }
 
 function isForGood(status) {
