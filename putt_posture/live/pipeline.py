@@ -22,7 +22,7 @@ from putt_posture.live.measuring import LiveLesson, LiveMoment
 from putt_posture.live.session import READ_EVERY_S, LiveFrame, LiveReader, LiveSession, ShownReading
 from putt_posture.values import Frame, Point
 
-__all__ = ["LivePipeline", "Newest", "Outcome"]
+__all__ = ["LiveOutcome", "LivePipeline", "Newest"]
 
 _T = TypeVar("_T")
 _END_S: Final = 10.0
@@ -65,7 +65,7 @@ class Newest(Generic[_T]):
 
 
 @frozen(kw_only=True, eq=False)
-class Outcome:
+class LiveOutcome:
     """What became of one frame.
 
     Attributes
@@ -91,19 +91,19 @@ class Outcome:
 
 @define(eq=False)
 class LivePipeline:
-    """Follow and measure in threads of their own; a context manager.
+    """Follow and measure in threads of their own; between `start` and `close`, or as a context manager.
 
     Parameters
     ----------
     lesson : LiveLesson
     tell : callable
-        Called with each `Outcome`, in a thread of the pipeline; it must return at once.
+        Called with each `LiveOutcome`, in a thread of the pipeline; it must return at once.
     student_at : Point, optional
         As for `LiveSession`.
     """
 
     lesson: LiveLesson
-    tell: Callable[[Outcome], None]
+    tell: Callable[[LiveOutcome], None]
     student_at: Point | None = None
     _frames: Newest[tuple[Callable[[], Frame], float]] = field(factory=Newest, init=False)
     _moments: Newest[LiveMoment] = field(factory=Newest, init=False)
@@ -114,13 +114,17 @@ class LivePipeline:
     _dropped: int = field(default=0, init=False)
 
     def __enter__(self) -> Self:
-        self._threads = [threading.Thread(target=work, daemon=True) for work in (self._follow, self._measure)]
-        for thread in self._threads:
-            thread.start()
+        self.start()
         return self
 
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
         self.close()
+
+    def start(self) -> None:
+        """Start the threads."""
+        self._threads = [threading.Thread(target=work, daemon=True) for work in (self._follow, self._measure)]
+        for thread in self._threads:
+            thread.start()
 
     def close(self) -> None:
         """Stop, after the frame that is being worked on."""
@@ -156,8 +160,8 @@ class LivePipeline:
                 session = LiveSession(models, self.lesson.view, self.student_at)
                 while (waiting := self._frames.take()) is not None:
                     self._work_on(session, *waiting)
-        except PuttPostureError as error:
-            self.tell(Outcome(frame=None, error=str(error)))
+        except Exception as error:
+            self._give_up(error)
 
     def _work_on(self, session: LiveSession, read: Callable[[], Frame], offered_s: float) -> None:
         while self._choice:
@@ -167,7 +171,7 @@ class LivePipeline:
         if live.moment is not None:
             self._moments.put(live.moment)
         took_s = time.monotonic() - offered_s
-        self.tell(Outcome(frame=live, shown=self._shown, took_s=took_s, dropped=self._dropped))
+        self.tell(LiveOutcome(frame=live, shown=self._shown, took_s=took_s, dropped=self._dropped))
 
     def _measure(self) -> None:
         readers = _open_reader(self.lesson)
@@ -181,10 +185,15 @@ class LivePipeline:
                 except BrokenProcessPool:  # such as for lack of memory; the next moment is measured in another
                     readers = _open_reader(self.lesson)
                 time.sleep(max(READ_EVERY_S - (time.monotonic() - begun_s), 0.0))
-        except PuttPostureError as error:
-            self.tell(Outcome(frame=None, error=str(error)))
+        except Exception as error:
+            self._give_up(error)
         finally:
             readers.shutdown(wait=False, cancel_futures=True)
+
+    def _give_up(self, error: Exception) -> None:
+        """Say why nothing more comes; an error that is not the project's would else end a thread in silence."""
+        says = str(error) if isinstance(error, PuttPostureError) else f"Live stopped ({type(error).__name__}: {error})."
+        self.tell(LiveOutcome(frame=None, error=says))
 
 
 _reader: LiveReader | None = None

@@ -110,7 +110,7 @@ def draw_practice(history: History) -> Practice | None:
     )
     return Practice(
         section=PracticeSection(
-            sentences=tuple(_sentences(results, pooled)),
+            sentences=(*_sentences(results, pooled), *history.tests_say),
             shares_title="Holed by length" if len(results) == 1 else "Holed by length, all tests",
             shares=tuple(
                 ShareRow(

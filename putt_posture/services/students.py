@@ -15,6 +15,7 @@ from putt_posture.archive import (
     Permission,
     Settings,
     change_student,
+    compare_last_with_tests,
     erase_overdue,
     erase_student,
     find_overdue,
@@ -50,6 +51,8 @@ class StudentSummary:
         By date; if the measures may not be shown, only that they are kept.
     practice : tuple of PracticeTest
         Empty if the measures may not be shown.
+    tests_say : tuple of str
+        Where they agree or disagree with the findings of the last lesson.
     overview : OverviewLine or None
         When they are due, and what went back; None if it may not be shown.
     settings : Settings
@@ -64,6 +67,7 @@ class StudentSummary:
     withheld: tuple[str, ...]
     lessons: tuple[FiledLesson, ...]
     practice: tuple[PracticeTest, ...]
+    tests_say: tuple[str, ...]
     overview: OverviewLine | None
     settings: Settings
     keep_until: date
@@ -100,6 +104,7 @@ def load_summary(archive: Archive, number: int, *, today: date) -> StudentSummar
         withheld=withheld,
         lessons=lessons,
         practice=practice,
+        tests_say=compare_last_with_tests(archive, number, today=today) if practice else (),
         overview=load_overview_line(archive, number, today=today),
         settings=settings,
         keep_until=student.keep_until or settings.student_until(last),

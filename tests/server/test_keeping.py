@@ -12,9 +12,9 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "cli"))
 
-from academy import TODAY, make_academy, make_result_folders
+from academy import MINOR, TODAY, make_academy, make_result_folders
 
-from putt_posture.archive import find_students, load_erasures, load_practice
+from putt_posture.archive import find_students, load_erasures, load_permission, load_practice, load_student
 
 PLAYER = "Robin [red]Example[/red]"
 DAY = TODAY.isoformat()
@@ -47,7 +47,9 @@ def test_the_archive_page_shows_what_can_be_done(academy):
     assert "Make a backup" in says
 
 
-@pytest.mark.parametrize("path", ["/students/9/history", "/students/9/export", "/students/9/erase", "/filed/99/erase"])
+@pytest.mark.parametrize(
+    "path", ["/students/9/history", "/students/9/consents", "/students/9/erase", "/filed/99/erase"]
+)
 def test_who_is_not_there_is_one_sentence(path, academy):
     answer = academy.get(path)
     assert answer.status_code == 404
@@ -60,19 +62,54 @@ def test_a_page_without_an_archive_is_one_sentence(coach):
     assert "There is no archive" in text_of(answer)
 
 
-def test_withdrawn_consent_shows_nothing_any_more(academy):
+def test_consent_is_recorded_for_a_minor_by_a_guardian_only(academy, state):
+    given = {"act": "give", "for": ["filming", "measures"], "given-by": MINOR, "on": DAY}
+    refused = academy.post("/students/2/consents", data=given)
+    assert refused.status_code == 400
+    assert "guardian" in text_of(refused)
+    kept = academy.post("/students/2/consents", data=given | {"given-by": "Alex Young", "guardian": "yes"})
+    assert kept.status_code == 200
+    with state.open_archive() as archive:
+        assert {each.scope for each in load_permission(archive, 2).consents} == {"filming", "measures"}
+
+
+def test_what_was_typed_stays_beside_its_error(academy):
+    answer = academy.post("/students/1/consents", data={"act": "give", "given-by": "Kim <b>Coach", "on": DAY})
+    assert answer.status_code == 400
+    assert "Nothing was ticked." in answer.text
+    assert 'value="Kim &lt;b&gt;Coach"' in answer.text
+
+
+def test_withdrawn_consent_shows_nothing_any_more_and_offers_hiding(academy):
     assert academy.get("/students/1/history").status_code == 200
-    academy.post("/students/1/withdraw", data={"withdrawn": "faces", "withdrawn_on": DAY})
-    assert "Lessons" in text_of(academy.get("/keeping/hide-faces")) or PLAYER in text_of(
-        academy.get("/keeping/hide-faces")
-    )
-    academy.post("/students/1/withdraw", data={"withdrawn": "measures", "withdrawn_on": DAY})
+    withdrawn = academy.post("/students/1/consents", data={"act": "withdraw", "for": "faces", "on": DAY})
+    assert "Keep the pictures with the heads hidden" in text_of(withdrawn)
+    assert f"{PLAYER} , 2026-01-10: " in text_of(academy.get("/keeping/hide-faces"))
+    academy.post("/students/1/consents", data={"act": "withdraw", "for": "measures", "on": DAY})
     for path in ("history", "history.pdf", "compare?before=1&after=2"):
         answer = academy.get(f"/students/1/{path}")
         assert answer.status_code == 403, path
         assert "°" not in answer.text, path
     shown = text_of(academy.get("/students/1/practice"))
     assert "19 of 20" not in shown
+
+
+def test_what_is_known_is_changed_and_what_was_not_touched_stays(academy, state):
+    page = academy.get("/students/1/describe")
+    fields = dict(re.findall(r'name="([a-z-]+)" type="\w+" value="([^"]*)"', page.text))
+    assert "measure that side" in text_of(academy.post("/students/1/describe", data=fields | {"handed": "left"}))
+    fields |= {"handed": "right", "sex": "female", "stature": "1.80m", "notes": "Likes mornings"}
+    changed = academy.post("/students/1/describe", data=fields, follow_redirects=False)
+    assert changed.status_code == 303, text_of(changed)
+    with state.open_archive() as archive:
+        now = load_student(archive, 1)
+    assert (now.student.stature_cm, now.notes) == (180.0, "Likes mornings")
+    assert (now.name, now.born, now.student.wrist_floor_cm) == (PLAYER, date(1990, 5, 17), 85.5)
+    refused = academy.post("/students/1/describe", data=fields | {"stature": "3m"})
+    assert refused.status_code == 400
+    assert 'value="3m"' in refused.text
+    refused = academy.post("/students/1/describe", data=fields | {"adult": "yes"})
+    assert "gives the age" in text_of(refused)
 
 
 def test_a_practice_test_is_counted_and_removed(academy, state):
@@ -168,7 +205,7 @@ def test_a_lesson_that_another_coach_erased_is_one_sentence(academy):
 
 
 def test_what_is_past_its_time_is_erased_only_as_it_was_shown(academy, state):
-    academy.post("/students/1/withdraw", data={"withdrawn": "pictures", "withdrawn_on": DAY})
+    academy.post("/students/1/consents", data={"act": "withdraw", "for": "pictures", "on": DAY})
     page = academy.get("/keeping/retention")
     shown = re.search(r'name="shown" value="(\w+)"', page.text)[1]
     academy.post("/filed/2/erase")

@@ -11,6 +11,7 @@ from putt_posture.archive.archive import Archive, check_outside
 from putt_posture.archive.lessons.histories import load_history
 from putt_posture.archive.lessons.last_plan import take_up_last_plan
 from putt_posture.archive.lessons.lessons import open_lesson
+from putt_posture.archive.lessons.practice_beside import compare_last_with_tests
 from putt_posture.changes import Repeats, find_changes, warn_filming
 from putt_posture.errors import UsageError
 from putt_posture.figures import format_day
@@ -97,14 +98,18 @@ def store_student_history(
 
 
 def _load(archive: Archive, number: int, *, today: date) -> History:
-    """Load the history with what became of the last plan. Raises as `store_student_history` does."""
+    """Load the history, with what became of the last plan and what practice tests say beside the findings."""
     history = load_history(archive, number, today=today)
     if not (history.visits or history.practice):
         raise UsageError(
             f"Nothing is filed of student {number}, {history.name}, so there is no history. "
             "File a lesson with archive file, or write down putts with archive practice."
         )
-    return evolve(history, taken_up=take_up_last_plan(archive, number, today=today))
+    return evolve(
+        history,
+        taken_up=take_up_last_plan(archive, number, today=today),
+        tests_say=compare_last_with_tests(archive, number, today=today),
+    )
 
 
 def _warning_of_filming(archive: Archive, history: History, today: date) -> FindChanges:

@@ -53,6 +53,8 @@ def show(*, number: int, as_json: bool, archive: str | None, files: str | None) 
     if found.practice:
         console.print("\nPractice tests")
         show_practice(found.practice, console=console)
+        for each in found.tests_say:
+            show_bullet(each, console=console)
     _show_due(found, today=today, console=console)
 
 
@@ -71,6 +73,7 @@ def _as_document(found: StudentSummary, today: date) -> dict[str, Any]:
     document["withheld"] = found.withheld if found.lessons else ()
     document["lessons"] = found.lessons
     document["practice_tests"] = practice_as_plain(found.practice)
+    document["tests_beside_findings"] = found.tests_say
     document["due_on"] = found.overview and found.overview.due_on
     document["went_back"] = found.overview.drifts if found.overview else ()
     return document

@@ -78,7 +78,7 @@ def show_doubts(permission: Permission, *, today: date, console: Console) -> Non
 
 
 def show_history(history: History, *, console: Console) -> None:
-    """Print what held and what went back, and what became of the last plan."""
+    """Print what held and what went back, what became of the last plan, and what practice tests say."""
     tests = count_of(len(history.practice), "practice test")
     console.print(f"\n{history.name}: {count_of(len(history.visits), 'visit')}, {tests}")
     if not history.visits:
@@ -89,6 +89,8 @@ def show_history(history: History, *, console: Console) -> None:
         console.print(sentence)
     if history.taken_up is not None:
         console.print(history.taken_up.says)
+    for sentence in history.tests_say:
+        console.print(sentence)
     for group in answer.groups:
         console.print(f"\n{group.title}: {group.says}")
         for row in group.rows:

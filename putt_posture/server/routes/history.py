@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 import attrs
+from markupsafe import Markup
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
@@ -104,7 +105,7 @@ def compare(request: Request) -> Response:
         number=number,
         report=laid.report,
         pictures={name: as_uri(picture) for name, picture in laid.pictures.items()},
-        script=SLIDER_SCRIPT,
+        script=Markup(SLIDER_SCRIPT),
     )
 
 

@@ -113,7 +113,6 @@ def _keep(request: Request, draft: Draft, typed: Typed, *, status: int = 200) ->
         typed=typed,
         outcome=outcome,
         name=as_typed(draft.who.name or ""),
-        dated=find_filing_day(clips_of(state, draft), today=state.today()) if outcome.has_result else None,
         consents=consents,
         doubts=doubts,
     )

@@ -1,8 +1,6 @@
-"""The students: found, enrolled with their consent, shown, changed; consent given and withdrawn."""
+"""The students: found, enrolled with their consent, and shown."""
 
-from collections.abc import Callable
-from datetime import date
-from typing import Any, Final, cast
+from typing import Any, Final
 
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
@@ -11,26 +9,21 @@ from starlette.routing import Route
 from putt_posture.archive import (
     SCOPE_TITLES,
     SCOPES,
-    Archive,
-    Scope,
     Settings,
-    add_consent,
     check_enrolment,
     find_students,
     load_overview,
-    withdraw_consent,
 )
-from putt_posture.errors import ArchiveError, UsageError
+from putt_posture.errors import ArchiveError
 from putt_posture.pages.interview import answers_of
 from putt_posture.pages.setting import as_typed
-from putt_posture.server.bodies import fill_student, read_consent, read_student
+from putt_posture.server.bodies import read_consent, read_student
 from putt_posture.server.forms import Typed, with_form
 from putt_posture.server.rendering import render, translate
 from putt_posture.server.state import ServerState, state_of
 from putt_posture.services import (
     GivenConsent,
     check_enrolment_with_consent,
-    describe,
     enrol,
     load_summary,
 )
@@ -143,11 +136,6 @@ def show(request: Request) -> Response:
     ----------
     request : Request
     """
-    today = state_of(request).today()
-    return _student(request, Typed.filled({"given_on": today.isoformat(), "withdrawn_on": today.isoformat()}))
-
-
-def _student(request: Request, typed: Typed, *, status: int = 200) -> Response:
     state, number = state_of(request), request.path_params["number"]
     today = state.today()
     with state.open_archive() as archive:
@@ -157,8 +145,7 @@ def _student(request: Request, typed: Typed, *, status: int = 200) -> Response:
     return render(
         request,
         "student.html.jinja",
-        status=status,
-        typed=typed,
+        typed=Typed.filled({"moment": "before"}),
         found=found,
         name=as_typed(found.student.name),
         notes=as_typed(found.student.notes),
@@ -170,136 +157,11 @@ def _student(request: Request, typed: Typed, *, status: int = 200) -> Response:
         due=None if due is None else f"{due} ({say_distance(due, today=today)})",
         answers={each.number: answers_of(each.notes) for each in found.lessons},
         drafts=drafts,
-        scopes=SCOPE_TITLES,
-        law=NO_LAW,
     )
-
-
-def give_consent(request: Request, typed: Typed) -> Response:
-    """Record a consent that was given.
-
-    Parameters
-    ----------
-    request : Request
-    typed : Typed
-    """
-    state, number, say = state_of(request), request.path_params["number"], translate(request)
-    today = state.today()
-    consent = read_consent(typed, today=today)
-    if consent is None:
-        typed.errors.setdefault("given_by", say("Type the name of the person who gave it."))
-    elif not consent.scopes:
-        typed.errors.setdefault("scopes", say("Tick what the consent is for."))
-    if typed and consent is not None:
-        with state.open_archive() as archive:
-            typed.check(
-                "given_by", add_consent, archive, number, scopes=consent.scopes, given_on=consent.given_on,
-                given_by=consent.given_by, relation=consent.relation, today=today, note=consent.note,
-            )  # fmt: skip
-    return _answer(request, typed)
-
-
-def withdraw(request: Request, typed: Typed) -> Response:
-    """Record that a consent was withdrawn.
-
-    Parameters
-    ----------
-    request : Request
-    typed : Typed
-    """
-    state, number, say = state_of(request), request.path_params["number"], translate(request)
-    scopes = tuple(cast(Scope, each) for each in SCOPES if each in typed.chosen("withdrawn"))
-    if not scopes:
-        typed.errors["withdrawn"] = say("Tick what is not allowed any more.")
-    on = typed.read("withdrawn_on", _read_past_day(state.today()))
-    if typed:
-        with state.open_archive() as archive:
-            typed.check("withdrawn", withdraw_consent, archive, number, scopes=scopes, on=on or state.today())
-    return _answer(request, typed)
-
-
-def show_description(request: Request) -> Response:
-    """Show the form by which what is known of a student is changed.
-
-    Parameters
-    ----------
-    request : Request
-    """
-    state, number = state_of(request), request.path_params["number"]
-    with state.open_archive() as archive:
-        found = load_summary(archive, number, today=state.today()).student
-    known = fill_student(found.student) | {
-        "born": found.born.isoformat() if found.born else "",
-        "notes": found.notes,
-        "keep_until": found.keep_until.isoformat() if found.keep_until else "",
-    }
-    return _description(request, Typed.filled(known | ({"adult": "yes"} if found.adult else {})))
-
-
-def describe_student(request: Request, typed: Typed) -> Response:
-    """Change what is known of a student, or say beside each field what is wrong.
-
-    Parameters
-    ----------
-    request : Request
-    typed : Typed
-    """
-    state, number, say = state_of(request), request.path_params["number"], translate(request)
-    typed.check("name", check_enrolment, _named(typed.text("name")), born=None, adult=True, today=state.today())
-    student = read_student(typed, say)
-    born, until = typed.read("born", read_day), typed.read("keep_until", read_day)
-    if student is not None and typed:
-        with state.open_archive() as archive:
-            typed.check(
-                "", _describe, archive, number, student, born=born, until=until, typed=typed, today=state.today()
-            )
-    if typed:
-        return RedirectResponse(f"/students/{number}", status_code=303)
-    return _description(request, typed, status=400)
-
-
-def _describe(
-    archive: Archive, number: int, student: Student, *, born: date | None, until: date | None, typed: Typed, today: date
-) -> None:
-    describe(
-        archive,
-        number,
-        today=today,
-        name=student.name,
-        stature_cm=student.stature_cm,
-        handed=student.handed,
-        sex=student.sex,
-        wrist_floor_cm=student.wrist_floor_cm,
-        born=born,
-        adult=typed.ticked("adult"),
-        notes=typed.text("notes"),
-        keep_until=until,
-    )
-
-
-def _description(request: Request, typed: Typed, *, status: int = 200) -> Response:
-    number = request.path_params["number"]
-    return render(request, "describe.html.jinja", status=status, typed=typed, number=number)
-
-
-def _answer(request: Request, typed: Typed) -> Response:
-    if typed:
-        return RedirectResponse(f"/students/{request.path_params['number']}#consents", status_code=303)
-    return _student(request, typed, status=400)
 
 
 def _named(name: str) -> Student:
     return Student(name=name, stature_cm=_ANY_HEIGHT, handed="right")
-
-
-def _read_past_day(today: date) -> Callable[[str], date]:
-    def read(text: str) -> date:
-        day = read_day(text)
-        if day > today:
-            raise UsageError(f"The day {day} is in the future. Give today or an earlier day.")
-        return day
-
-    return read
 
 
 ROUTES: Final = (
@@ -307,8 +169,4 @@ ROUTES: Final = (
     Route("/students", with_form(enrol_student), methods=["POST"]),
     Route("/students/new", show_enrolment),
     Route("/students/{number:int}", show),
-    Route("/students/{number:int}/consent", with_form(give_consent), methods=["POST"]),
-    Route("/students/{number:int}/withdraw", with_form(withdraw), methods=["POST"]),
-    Route("/students/{number:int}/describe", show_description),
-    Route("/students/{number:int}/describe", with_form(describe_student), methods=["POST"]),
 )
