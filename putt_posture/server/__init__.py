@@ -12,8 +12,11 @@ module              what it does
 ``access``          who may come in: one-time codes, sessions, the roles coach and phone
 ``guards``          what every request has to pass: host, origin, limits; the headers of every answer
 ``drafts``          lessons that are being made: student, what was said, clips, result; each a folder on disk
-``uploads``         clips that arrive in pieces and can be resumed
-``work``            long work in processes of its own, its progress, and how it is cancelled
+``uploads``         clips that arrive in pieces and can be resumed; `receiving` brings one piece to the disk
+``clip_check``      what is said of a clip that has arrived
+``work``            long work: its progress, and how it is cancelled; `workers` are the processes that do it
+``limits``          how often something may be done
+``network``         the addresses at which the server listens
 ``rendering``       templates, the language of the page, and messages for the coach
 ``routes/``         the pages, a file for each: start, students, lesson, by hand, fit, live, history, keeping, settings
 ``templates/``      their HTML
