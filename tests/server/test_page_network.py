@@ -20,7 +20,10 @@ PYTHON = Path(sys.executable).resolve()
 def test_a_lesson_page_reaches_nothing_over_the_network(tmp_path):
     """It listens, and answers who asks; it begins no connection and asks no name server."""
     said, told = tmp_path / "said", {}
-    script = "import sys; sys.stdout = open(sys.argv.pop(1), 'w', buffering=1); from putt_posture.cli import run; run()"
+    script = (
+        "import os, sys; sys.stdout = open(sys.argv.pop(1), 'w', buffering=1); print(os.getpid()); "
+        "from putt_posture.cli import run; run()"
+    )
     command = [sys.executable, "-c", script, str(said), "lesson", "--no-open", "--drafts", str(tmp_path / "drafts")]
     command += ["--archive", str(tmp_path / "archive")]
 
@@ -33,13 +36,14 @@ def test_a_lesson_page_reaches_nothing_over_the_network(tmp_path):
     while "Stop with" not in (text := said.read_text() if said.exists() else ""):
         assert time.monotonic() < until
         time.sleep(0.1)
+    process = int(text.split()[0])
     host, code = re.search(r"http://(127\.0\.0\.1:\d+)/enter\?code=(\S+)", text).groups()
     headers = {"origin": f"http://{host}", "content-type": "application/x-www-form-urlencoded"}
     _, cookie = ask(host, "POST", "/enter", f"code={code}", headers)
     headers["cookie"] = cookie.split(";")[0]
     for path in ("/", "/students", "/phone", "/static/style.css"):
         assert ask(host, "GET", path, None, headers)[0] == 200, path
-    os.kill(int(text.split()[0]), signal.SIGINT)
+    os.kill(process, signal.SIGINT)
     thread.join(60)
     done, reached, programs = told["run"]
     assert done.returncode == 0
