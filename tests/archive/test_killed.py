@@ -12,7 +12,7 @@ import pytest
 from attrs import evolve
 from dying import die_at_each_write
 from filed import TODAY, add_player, file_one, make_clips, make_lesson_of
-from places import copy_folder, empty_database, in_folder
+from places import copy_folder, in_folder, server_of
 from wholeness import assert_whole
 
 from putt_posture.archive import (
@@ -39,6 +39,9 @@ pytestmark = pytest.mark.usefixtures("no_power_cuts", "quick_forks")
 
 MANY_FILES = 5
 """Writes from one kill to the next where an act writes more than a hundred, most of them one file like another."""
+
+IN_PLACE = {"sqlite": 1, "postgresql": 3}
+"""The same where an act writes less. A server's files cannot be copied, so that the act is done anew for each kill."""
 
 COUNTS = (PuttCount(distance_cm=150.0, tried=10, holed=9), PuttCount(distance_cm=300.0, tried=10, holed=4))
 
@@ -68,28 +71,18 @@ def file_named(archive, number, lessons, tag):
     return file_one(archive, number, lesson, clips=clips)
 
 
-@pytest.fixture(scope="module")
-def two_begun(begun, lessons, tmp_path_factory):
-    """The same with a second student, who has the other lesson."""
-    folder = tmp_path_factory.mktemp("two_begun") / "archive"
-    with copy_folder(begun, folder).open() as archive:
-        file_named(archive, add_player(archive, name="Casey Cupp"), lessons, "second")
-    return folder
-
-
 @pytest.fixture
-def begin_anew(place, begun, two_begun, lessons):
+def begin_anew(place, lessons, beginnings, request):
     """What puts the archive back to one or two students with a lesson each, whichever database it is in."""
+    databases = server_of(request) if place.kind == "postgresql" else None
+
+    def fill(archive, students):
+        for name, tag in (("Parker Puttwell", "first"), ("Casey Cupp", "second"))[:students]:
+            file_named(archive, add_player(archive, name=name), lessons, tag)
 
     def begin(students=1):
-        if place.kind == "sqlite":
-            copy_folder((begun, two_begun)[students - 1], Path(place.archive))
-            return
-        shutil.rmtree(place.files, ignore_errors=True)
-        empty_database(place.archive, tables=True)
-        with place.open() as archive:
-            for name, tag in (("Parker Puttwell", "first"), ("Casey Cupp", "second"))[:students]:
-                file_named(archive, add_player(archive, name=name), lessons, tag)
+        title = f"to be killed, students: {students}"
+        beginnings.put(place, title, lambda archive: fill(archive, students), databases=databases)
 
     return begin
 
@@ -145,7 +138,7 @@ def test_filing_is_all_or_nothing(place, begin_anew, lessons, every_write):
         return act
 
     seen = set()
-    every = 1 if every_write else 13
+    every = IN_PLACE[place.kind] if every_write else 13
     for at in die_at_each_write(prepare, writes=50, every=every, once_in=files_in(place, every_write)):
         with place.open() as archive:
             assert_whole(archive)
@@ -168,7 +161,7 @@ def test_erasing_a_student_is_all_or_nothing(place, begin_anew, lessons, every_w
         return act
 
     seen = set()
-    every = 1 if every_write else 11
+    every = IN_PLACE[place.kind] if every_write else 11
     for _ in die_at_each_write(prepare, writes=35, every=every, once_in=files_in(place, every_write)):
         with place.open() as archive:
             assert_whole(archive)

@@ -85,11 +85,18 @@ function ended(opened) {
   say(said);
 }
 
+let reading = false;
+
 async function frame(now, opened) {
   if (link !== opened) return;
   drawing.show(camera.video, seen);
-  if (!opened.isFree) return;
-  opened.send(now, await camera.read());
+  if (reading || !opened.isFree) return;
+  reading = true;
+  try {
+    await opened.send(now, await camera.read());
+  } finally {
+    reading = false;
+  }
 }
 
 function take(found, opened) {
@@ -146,6 +153,10 @@ async function hold() {
     const { view, handed, putter } = settings();
     const body = await pack(held, { view, handed, without_putter: putter === "without" });
     await keep(words.draft, body);
+    if (!words.measures) {
+      say(words.held);
+      return;
+    }
     stop();
     say(words.holding);
     measure(words.draft);

@@ -48,19 +48,19 @@ export class Steps {
     const row = element("li", "");
     row.dataset.name = step.name;
     const body = element("div", "");
-    const numbers = element("div", "numbers");
+    const numbers = element("div", "live-numbers");
     step.numbers.forEach(() => {
-      const line = element("div", "row");
+      const line = element("div", "live-row");
       line.append(
-        element("span", "title"), element("span", "mark"), element("span", "read"), element("span", "filmed"),
-        element("span", "arrow", "→"), element("span", "read", this.words.wanted), element("span", "wanted"),
-        element("span", "margin"),
+        element("span", "live-title"), element("span", "live-mark"), element("span", "live-read"), element("span", "live-filmed"),
+        element("span", "live-arrow", "→"), element("span", "live-read", this.words.wanted), element("span", "live-wanted"),
+        element("span", "live-margin"),
       );
-      line.querySelector(".arrow").setAttribute("aria-hidden", "true");
+      line.querySelector(".live-arrow").setAttribute("aria-hidden", "true");
       numbers.append(line);
     });
-    body.append(element("h2", "", step.title), element("p", "limits small"), numbers);
-    const mark = element("span", "mark");
+    body.append(element("h2", "", step.title), element("p", "live-limits small"), numbers);
+    const mark = element("span", "live-mark");
     mark.setAttribute("aria-hidden", "true");
     row.append(mark, body);
     return row;
@@ -68,21 +68,21 @@ export class Steps {
 
   fill(row, step) {
     sign(row.firstElementChild, step.mark);
-    const limits = row.querySelector(".limits");
+    const limits = row.querySelector(".live-limits");
     text(limits, step.limits.length ? this.words.limits.replace("{parts}", step.limits.join(", ")) : "");
     step.numbers.forEach((number, index) => {
-      const line = row.querySelectorAll(".row")[index];
+      const line = row.querySelectorAll(".live-row")[index];
       line.hidden = !number.filmed;
       line.dataset.quantity = number.quantity;
       line.dataset.value = number.value ?? "";
-      const mark = line.querySelector(".mark");
+      const mark = line.querySelector(".live-mark");
       mark.setAttribute("aria-hidden", "true");
       sign(mark, number.mark);
-      text(line.querySelector(".title"), number.title);
-      text(line.querySelector(".read"), this.names[number.mark]);
-      text(line.querySelector(".filmed"), number.filmed);
-      text(line.querySelector(".wanted"), number.wanted);
-      text(line.querySelector(".margin"), number.margin ? `± ${number.margin}` : "");
+      text(line.querySelector(".live-title"), number.title);
+      text(line.querySelector(".live-read"), this.names[number.mark]);
+      text(line.querySelector(".live-filmed"), number.filmed);
+      text(line.querySelector(".live-wanted"), number.wanted);
+      text(line.querySelector(".live-margin"), number.margin ? `± ${number.margin}` : "");
     });
   }
 }
@@ -100,6 +100,6 @@ function text(place, said) {
 
 function sign(place, mark) {
   text(place, SIGNS[mark]);
-  const name = `mark ${mark}`;
+  const name = `live-mark ${mark}`;
   if (place.className !== name) place.className = name;
 }
