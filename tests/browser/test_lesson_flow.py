@@ -87,9 +87,10 @@ def test_a_lesson_on_a_phone_from_enrolment_to_the_archive(serve, state) -> None
     look_at(page)
     draft = state.drafts.list()[0]
     assert set(draft.clips) == set(sample.clips)
-    page.get_by_role("button", name="Measure").tap()
+    page.get_by_role("button", name="Measure").first.tap()
     page.wait_for_selector("#measuring")
-    page.wait_for_function("document.querySelector('.what')?.textContent !== 'Beginning'", timeout=MEASURING_MS)
+    said = page.locator(".what")
+    said.filter(has_not_text="Beginning").wait_for(timeout=MEASURING_MS)
     page.wait_for_url(f"**/lessons/{draft.id}", timeout=MEASURING_MS)
     look_at(page)
     record = read_result_folder(state.drafts.result_folder(draft.id)).record
