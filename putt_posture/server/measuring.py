@@ -154,7 +154,11 @@ def prepare(state: ServerState, draft: Draft, *, archive: Archive | None) -> Dra
         given["coach"] = open_coach_file(state.coach_file)
     if draft.student is None or archive is None:
         made = LessonJob(
-            student=draft.who, clips=clips, given={**given, "interview": draft.interview}, made_on=today, replace=True
+            student=draft.who,
+            clips=clips,
+            given={**given, "interview": draft.interview},
+            made_on=today,
+            paper=state.paper,
         )
     else:
         filing = Filing(
@@ -162,6 +166,7 @@ def prepare(state: ServerState, draft: Draft, *, archive: Archive | None) -> Dra
             day=find_filing_day(clips, today=today).day,
             moment=draft.moment,
             clips=clips,
+            paper=state.paper,
         )
         made = prepare_job(
             archive,
