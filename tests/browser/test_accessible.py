@@ -43,7 +43,9 @@ def test_every_page_is_accessible(screen, scheme, served):
     """axe-core finds nothing, by the rules of WCAG 2.2 at level AA."""
     from axe_playwright_python.sync_playwright import Axe
 
-    now = served.state.drafts.begin(Student(stature_cm=178, handed="right", name="Guest"), now=datetime.now().astimezone()).id
+    now = served.state.drafts.begin(
+        Student(stature_cm=178, handed="right", name="Guest"), now=datetime.now().astimezone()
+    ).id
     page = served.open(screen, color_scheme=scheme, reduced_motion="reduce", bypass_csp=True)
     found = {}
     for path in PAGES:
