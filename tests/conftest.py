@@ -21,12 +21,23 @@ from kept_detections import detect_or_take, parts_of_detection
 from putt_posture.comparison import compare
 from putt_posture.detection.detect import detect_in_clips
 from putt_posture.drawing.stills import draw_stills
+from putt_posture.lesson import measure_lesson
 from putt_posture.pages import store_lesson
 from putt_posture.pages.comparison import draw_pictures, write_comparison
 from putt_posture.records import read_result_folder
+from putt_posture.values import Student
 
 settings.register_profile("project", deadline=None, max_examples=25)
 settings.load_profile("project")
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collect_file(file_path):
+    """Search only those test files for doctests that have any. Only for speed; the program's files are all searched."""
+    found = yield
+    if file_path.suffix != ".py" or ">>>" in file_path.read_text(encoding="utf-8"):
+        return found
+    return [each for each in found if type(each) is pytest.Module]  # a module of doctests is a kind of its own
 
 
 def pytest_collection_finish():
@@ -133,3 +144,18 @@ def whole(tmp_path_factory):
 def document(whole):
     """The text of its `measures.json`."""
     return (whole / "measures.json").read_text(encoding="utf-8")
+
+
+@pytest.fixture(scope="session")
+def golfer_stills():
+    """A still of a rendered golfer from each view."""
+    pictures = Path(__file__).parent / "landmarks" / "pictures"
+    return {view: pictures / f"golfer_{view}.jpg" for view in ("down_the_line", "face_on")}
+
+
+@pytest.fixture(scope="session")
+def golfer_folder(golfer_stills, tmp_path_factory):
+    """The result folder of a rendered golfer, measured from a still of each view, with all that measuring needs."""
+    student = Student(stature_cm=175.0, handed="right", sex="male", putter_length_cm=88.9)
+    measured = measure_lesson(student=student, **golfer_stills)
+    return store_lesson(measured, tmp_path_factory.mktemp("golfer") / "report", made_on=MADE_ON)

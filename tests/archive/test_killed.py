@@ -12,7 +12,7 @@ import pytest
 from attrs import evolve
 from dying import die_at_each_write
 from filed import TODAY, add_player, file_one, make_clips, make_lesson_of
-from places import copy_folder, empty_database, in_folder
+from places import copy_folder, in_folder, server_of
 from wholeness import assert_whole
 
 from putt_posture.archive import (
@@ -68,28 +68,18 @@ def file_named(archive, number, lessons, tag):
     return file_one(archive, number, lesson, clips=clips)
 
 
-@pytest.fixture(scope="module")
-def two_begun(begun, lessons, tmp_path_factory):
-    """The same with a second student, who has the other lesson."""
-    folder = tmp_path_factory.mktemp("two_begun") / "archive"
-    with copy_folder(begun, folder).open() as archive:
-        file_named(archive, add_player(archive, name="Casey Cupp"), lessons, "second")
-    return folder
-
-
 @pytest.fixture
-def begin_anew(place, begun, two_begun, lessons):
+def begin_anew(place, lessons, beginnings, request):
     """What puts the archive back to one or two students with a lesson each, whichever database it is in."""
+    databases = server_of(request) if place.kind == "postgresql" else None
+
+    def fill(archive, students):
+        for name, tag in (("Parker Puttwell", "first"), ("Casey Cupp", "second"))[:students]:
+            file_named(archive, add_player(archive, name=name), lessons, tag)
 
     def begin(students=1):
-        if place.kind == "sqlite":
-            copy_folder((begun, two_begun)[students - 1], Path(place.archive))
-            return
-        shutil.rmtree(place.files, ignore_errors=True)
-        empty_database(place.archive, tables=True)
-        with place.open() as archive:
-            for name, tag in (("Parker Puttwell", "first"), ("Casey Cupp", "second"))[:students]:
-                file_named(archive, add_player(archive, name=name), lessons, tag)
+        title = f"to be killed, students: {students}"
+        beginnings.put(place, title, lambda archive: fill(archive, students), databases=databases)
 
     return begin
 
