@@ -48,6 +48,7 @@ __all__ = [
     "find_ghost_crop",
     "find_legs",
     "outline_body",
+    "stand_in_footprints",
     "trace_ghost",
 ]
 
@@ -201,7 +202,7 @@ def draw_ghost(
     Ghost or None
         None where there is no still of that view, no scale, or no feet to stand in.
     """
-    place = _stand(lesson, figure)
+    place = stand_in_footprints(lesson, figure)
     if place is None:
         return None
     result = lesson.views["down_the_line"]
@@ -245,7 +246,7 @@ def find_legs(lesson: Lesson, figure: StandingFigure) -> list[list[list[Point]]]
     lesson : Lesson
     figure : StandingFigure
     """
-    place = _stand(lesson, figure)
+    place = stand_in_footprints(lesson, figure)
     if place is None:
         return []
     shape = outline_body(figure, lesson.student)
@@ -255,24 +256,29 @@ def find_legs(lesson: Lesson, figure: StandingFigure) -> list[list[list[Point]]]
     ]
 
 
-def trace_ghost(lesson: Lesson) -> GhostLines | None:
-    """Trace the ghost of a lesson as lines, for a page that draws it over the still by itself.
+def trace_ghost(lesson: Lesson, figure: StandingFigure | None = None, *, crop: Crop | None = None) -> GhostLines | None:
+    """Trace a ghost as lines, for a page that draws it over the still by itself.
 
     Parameters
     ----------
     lesson : Lesson
+    figure : StandingFigure, optional
+        The body in another setup, or with another putter; that of the lesson's fit by default.
+    crop : Crop, optional
+        The part of the picture that has room for it, and how finely it is traced; as for `draw_ghost` by default.
 
     Returns
     -------
     GhostLines or None
         The same outlines as in `draw_ghost`; None where there is no ghost.
     """
-    figure = lesson.fit.figure
-    place = None if figure is None or not lesson.fit.putter_length else _stand(lesson, figure)
+    if figure is None and lesson.fit.putter_length:
+        figure = lesson.fit.figure
+    place = None if figure is None else stand_in_footprints(lesson, figure)
     if figure is None or place is None:
         return None
     shape = outline_body(figure, lesson.student)
-    crop = _crop(lesson, figure, shape, place)
+    crop = crop or _crop(lesson, figure, shape, place)
     outlines = [line for part in _find_parts(lesson, figure, shape, place, crop) for line in _outline(crop, part)]
     return GhostLines(
         outlines=tuple(tuple(line) for line in outlines),
@@ -293,7 +299,7 @@ def find_ghost_crop(lesson: Lesson) -> Crop | None:
     figure = lesson.fit.figure
     if figure is None or not lesson.fit.putter_length:
         return None
-    place = _stand(lesson, figure)
+    place = stand_in_footprints(lesson, figure)
     return None if place is None else _crop(lesson, figure, outline_body(figure, lesson.student), place)
 
 
@@ -359,8 +365,14 @@ def _hull(points: Iterable[Floats]) -> Floats:
     return np.asarray(cloud[ConvexHull(cloud).vertices])
 
 
-def _stand(lesson: Lesson, figure: StandingFigure) -> Placing | None:
-    """Put the figure into the student's footprints; None where there are none, or no scale."""
+def stand_in_footprints(lesson: Lesson, figure: StandingFigure) -> Placing | None:
+    """Put the figure into the student's footprints; None where there are none, or no scale.
+
+    Parameters
+    ----------
+    lesson : Lesson
+    figure : StandingFigure
+    """
     result = lesson.views.get("down_the_line")
     marks = lesson.posture.marks.get("down_the_line", {})
     if result is None or not result.scene.px_per_cm or "foot" not in marks:

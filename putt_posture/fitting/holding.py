@@ -16,13 +16,13 @@ from putt_posture.body import LONGEST_PUTTER_CM, SHORTEST_PUTTER_CM
 from putt_posture.errors import UsageError
 from putt_posture.figures import format_given, format_length
 from putt_posture.fitting.body_model import BodySetup
-from putt_posture.fitting.curves import BodyWithPutter
+from putt_posture.fitting.curves import TOLERATED_DEPARTURES, BodyWithPutter
 from putt_posture.fitting.limits import check_putter_lie
 from putt_posture.fitting.solution import QUANTITIES, make_figure
 from putt_posture.fitting.suggestion import FittedBody, estimate_toe_lift
 from putt_posture.values import Estimate, Floats, HeldPutter, absent
 
-__all__ = ["check_putter_length", "hold_putter"]
+__all__ = ["TOLERATED", "check_putter_length", "hold_putter"]
 
 _CLOSED_CM: Final = 0.5
 """A sole that is farther from the ground is not on it, cm; the search keeps it nearer wherever a body can."""
@@ -30,6 +30,12 @@ _BODIES: Final = 128
 """How many of the bodies that the student may have hold the putter; they are evenly spread."""
 _NAMES: Final[Mapping[str, str]] = {"spine_tilt": "tilt"}
 """Where the search calls a quantity otherwise."""
+TOLERATED: Final[Mapping[str, float]] = {
+    name: TOLERATED_DEPARTURES[_NAMES.get(name, name)]
+    for name in QUANTITIES
+    if _NAMES.get(name, name) in TOLERATED_DEPARTURES
+}
+"""Departures from the wanted setup that are easily tolerated, by the names of `Fit.setup` (judged; see `curves`)."""
 
 
 def check_putter_length(length_cm: float) -> float:

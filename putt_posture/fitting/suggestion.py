@@ -31,10 +31,10 @@ from putt_posture.fitting.limits import (
 from putt_posture.fitting.put_aside import Doubt, find_doubts, say_doubts, say_long_putter, say_wrist_doubt
 from putt_posture.fitting.solution import SetupSolution, find_figure, solve_setup
 from putt_posture.fitting.student_model import find_student_model, say_beyond_tables
-from putt_posture.values import Estimate, Evidence, Fit, Posture, Student, WantedSetup, absent
+from putt_posture.values import Estimate, Evidence, Fit, Posture, PutterCurves, Student, WantedSetup, absent
 from putt_posture.values.checks import check_type
 
-__all__ = ["FittedBody", "estimate_toe_lift", "find_fitted_body", "fit_putter"]
+__all__ = ["FittedBody", "estimate_toe_lift", "find_body_curves", "find_fitted_body", "fit_putter"]
 
 SURPRISE: Final = 4.0
 """Filmed hands that differ by more standard uncertainties from what the body tables allow are a mistake, not an unusual
@@ -180,7 +180,6 @@ def find_fitted_body(
     lie, lie_note = keep_lie_to_rules(solution.lie)
     length, length_note = keep_length_to_rules(solution.length)
     notes = (note for note in (lie_note, length_note) if note)
-    numbers = {name: one.value for name, one in solution.setup.items()}
     assumptions = list_assumptions(
         filmed,
         student,
@@ -199,21 +198,36 @@ def find_fitted_body(
         assumptions=(*assumptions, *notes),
         setup=solution.setup,
         toe_lift=estimate_toe_lift(lie, student.putter_lie_deg),
-        curves=None
-        if curves == "left out"
-        else find_curves(
-            solution.body,
-            wanted,
-            numbers | {"lie": solution.lie.value},
-            sex=student.sex,
-            suggested_cm=length.value,
-            current_cm=student.putter_length_cm,
-        ),
+        curves=None if curves == "left out" else _find_curves(solution, student, wanted, length),
         figure=None if solution.stands is None else find_figure(solution.stands, putter_cm=length.value),
         disagreements=(*said, *apart),
         tilt_by_tables=by_tables[-1][2].setup.get("spine_tilt"),
     )
     return FittedBody(fit=fit, student=student, wanted=wanted, solution=solution)
+
+
+def find_body_curves(body: FittedBody) -> PutterCurves | None:
+    """Find how the setup of a body changes with putters of other lengths; None where no length was found.
+
+    Parameters
+    ----------
+    body : FittedBody
+    """
+    if body.solution is None:
+        return None
+    return _find_curves(body.solution, body.student, body.wanted, body.fit.putter_length)
+
+
+def _find_curves(solution: SetupSolution, student: Student, wanted: WantedSetup, length: Estimate) -> PutterCurves:
+    numbers = {name: one.value for name, one in solution.setup.items()}
+    return find_curves(
+        solution.body,
+        wanted,
+        numbers | {"lie": solution.lie.value},
+        sex=student.sex,
+        suggested_cm=length.value,
+        current_cm=student.putter_length_cm,
+    )
 
 
 def _solve_by_tables(student: Student, wanted: WantedSetup) -> tuple[tuple[str, Student, SetupSolution], ...]:

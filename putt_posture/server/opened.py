@@ -1,35 +1,35 @@
-"""Lessons that are open to be put right by hand, kept in memory between the requests of one page."""
+"""Lessons that are open, kept in memory between the requests of one page."""
 
 import threading
 from collections.abc import Callable, Hashable, Iterator
 from contextlib import contextmanager
-from typing import Final
+from typing import Final, Generic, TypeVar
 
 from attrs import define, field
 
-from putt_posture.services.correcting import CorrectedLesson
-
 __all__ = ["OpenedLessons"]
+
+T = TypeVar("T")
 
 _MOST: Final = 6
 """How many are kept; one takes some 50 MB. The one that was not used for longest goes first."""
 
 
 @define(eq=False)
-class _Opened:
-    lesson: CorrectedLesson | None = None
+class _Opened(Generic[T]):
+    lesson: T | None = None
     lock: threading.Lock = field(factory=threading.Lock)
 
 
 @define(eq=False)
-class OpenedLessons:
+class OpenedLessons(Generic[T]):
     """Open lessons by what they were read from. One request at a time works on each."""
 
-    _kept: dict[Hashable, _Opened] = field(factory=dict, init=False, repr=False)
+    _kept: dict[Hashable, _Opened[T]] = field(factory=dict, init=False, repr=False)
     _lock: threading.Lock = field(factory=threading.Lock, init=False, repr=False)
 
     @contextmanager
-    def use(self, key: Hashable, open_it: Callable[[], CorrectedLesson]) -> Iterator[CorrectedLesson]:
+    def use(self, key: Hashable, open_it: Callable[[], T]) -> Iterator[T]:
         """Use a lesson; it is opened where it is not open.
 
         Parameters

@@ -21,7 +21,7 @@ from putt_posture.drawing.colours import PART_COLOURS, PART_TITLES
 from putt_posture.pages.setting import say_in_place
 from putt_posture.server.state import state_of
 
-__all__ = ["LANGUAGES", "render", "translate", "translations", "wants_json"]
+__all__ = ["LANGUAGES", "render", "render_part", "translate", "translations", "wants_json"]
 
 LANGUAGES: Final = {"en": "English", "de": "Deutsch"}
 """The languages of the page, by ISO 639-1, each in its own words."""
@@ -39,10 +39,22 @@ def render(request: Request, template: str, *, status: int = 200, **data: Any) -
     **data : Any
         What the template shows. Every text in it is shown as it is, never read as markup.
     """
-    state = state_of(request)
-    language = state.language
+    return HTMLResponse(render_part(request, template, **data), status_code=status)
+
+
+def render_part(request: Request, template: str, **data: Any) -> str:
+    """Return a part of a page as HTML, for a script that puts it in its place.
+
+    Parameters
+    ----------
+    request : Request
+    template : str
+    **data : Any
+        As for `render`.
+    """
+    language = state_of(request).language
     given = {"language": language, "session": request.scope.get("session"), "path": request.url.path} | data
-    return HTMLResponse(_environment(language).get_template(template).render(given), status_code=status)
+    return _environment(language).get_template(template).render(given)
 
 
 def translate(request: Request) -> Callable[[str], str]:

@@ -9,11 +9,14 @@ from attrs import Factory, define, field
 from starlette.requests import HTTPConnection
 
 from putt_posture.archive import Archive, open_archive
+from putt_posture.pages import Paper
 from putt_posture.server.access import Access
 from putt_posture.server.drafts import DAYS_KEPT, DraftStore
 from putt_posture.server.opened import OpenedLessons
 from putt_posture.server.uploads import UploadStore
 from putt_posture.server.work import WorkRoom
+from putt_posture.services import OpenFit
+from putt_posture.services.correcting import CorrectedLesson
 from putt_posture.shown_units import LengthUnit
 
 __all__ = ["ServerState", "state_of"]
@@ -37,6 +40,8 @@ class ServerState:
         Of the page, as in ISO 639-1.
     units : {"cm", "inches"}
         In which lengths are shown. The guard sets it for each request, so a route need not.
+    paper : {"a4", "letter"}
+        What PDFs are set for.
     coach_file : Path or None
         The coach's own bands, order and drills.
     days_kept : int
@@ -51,6 +56,8 @@ class ServerState:
         Clips that are arriving.
     opened : OpenedLessons
         Lessons that are put right by hand.
+    fits : OpenedLessons
+        Lessons whose fit is being tried out.
     """
 
     drafts: DraftStore
@@ -61,13 +68,15 @@ class ServerState:
     addresses: tuple[str, ...] = ()
     language: str = "en"
     units: LengthUnit = "cm"
+    paper: Paper = "a4"
     coach_file: Path | None = None
     days_kept: int = DAYS_KEPT
     today: Callable[[], date] = date.today
     tell: Callable[[str], None] = field(default=print, repr=False)
     work: WorkRoom = field(factory=WorkRoom)
-    opened: OpenedLessons = field(factory=OpenedLessons)
+    opened: OpenedLessons[CorrectedLesson] = field(factory=OpenedLessons)
     uploads: UploadStore = field(init=False)
+    fits: OpenedLessons[OpenFit] = field(factory=OpenedLessons)
 
     def __attrs_post_init__(self) -> None:
         self.uploads = UploadStore(self.drafts)

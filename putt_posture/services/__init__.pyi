@@ -2,6 +2,7 @@ from .before_camera import HeldPictures, check_hold, join_held, prepare_live
 from .comparing import compare, lay_out_comparison, lay_out_marked, lay_out_stages, open_lessons
 from .enrolling import GivenConsent, check_enrolment_with_consent, enrol
 from .filing import Filed, Filing, file_folder, file_measured, find_filing_day, measure_and_file, prepare_job
+from .fitting import OpenFit, TriedFit, keep_wanted_in_archive, keep_wanted_in_folder, open_fit
 from .giving_out import (
     export_archive,
     export_student,
@@ -31,7 +32,9 @@ __all__ = [
     "JobResult",
     "LessonJob",
     "MeasuredAgain",
+    "OpenFit",
     "StudentSummary",
+    "TriedFit",
     "check_enrolment_with_consent",
     "check_hold",
     "check_reason",
@@ -48,6 +51,8 @@ __all__ = [
     "find_filing_day",
     "hide_kept_faces",
     "join_held",
+    "keep_wanted_in_archive",
+    "keep_wanted_in_folder",
     "lay_out_comparison",
     "lay_out_marked",
     "lay_out_stages",
@@ -57,6 +62,7 @@ __all__ = [
     "measure_again",
     "measure_all_again",
     "measure_and_file",
+    "open_fit",
     "open_lessons",
     "prepare_job",
     "prepare_live",

@@ -38,6 +38,7 @@ from putt_posture.values import (
     PlacedLandmark,
     Progress,
     View,
+    WantedSetup,
 )
 
 __all__ = ["MeasuredAgain", "measure_again", "measure_all_again"]
@@ -75,6 +76,7 @@ def measure_again(
     today: date,
     given: Mapping[View, Given] | None = None,
     counts: Literal["beside", "alone"] = "beside",
+    wanted: WantedSetup | None = None,
     paper: Paper = "a4",
 ) -> MeasuredAgain:
     """Measure a lesson again with all corrections that count now, and file the result beside the first.
@@ -91,13 +93,15 @@ def measure_again(
         ``beside``: what is given goes before what was given until now, and the rest stays; its landmarks are left out,
         as they are corrections of the archive (`correct_landmark`). ``alone``: what was given until now, and all
         corrections of landmarks until now, do not count any more.
+    wanted : WantedSetup, optional
+        What the coach wants from now on; what was wanted until now without it.
     paper : {"a4", "letter"}
         What the PDFs are set for.
 
     Returns
     -------
     MeasuredAgain
-        With nothing filed where every number, and the version of the program, is the same as before.
+        With nothing filed where every number, what is wanted, and the version of the program are the same as before.
 
     Raises
     ------
@@ -130,7 +134,7 @@ def measure_again(
         given=all_given,
         without_putter=kept.record.without_putter,
         step=kept.record.step,
-        wanted=stored.wanted,
+        wanted=wanted or was.wanted,
         coach=read_coach_file(stored.coach_text, where=f"The coach's file of {kept.title}"),
         interview=kept.record.interview,
     )
@@ -140,7 +144,9 @@ def measure_again(
         versions[GIVEN_AS_A_WHOLE] = str(max(numbers, default=0))
     lesson = evolve(lesson, versions=versions, faces_hidden=stored.faces_hidden)
     changed = _find_changed(before.record, lesson)
-    if not changed and all_given == dict(was.given) and _program(before.record.versions) == _program(lesson.versions):
+    asks_the_same = wanted is None or wanted == (was.wanted or WantedSetup())
+    given_the_same = all_given == dict(was.given) and asks_the_same
+    if not changed and given_the_same and _program(before.record.versions) == _program(lesson.versions):
         return MeasuredAgain(lesson=newest, says="Every number is the same as before, so nothing was filed.")
     filed = load_lesson(archive, first, today=today)
     files = lesson_as_files(lesson, made_on=today, paper=paper)

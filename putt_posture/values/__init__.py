@@ -30,6 +30,7 @@ from putt_posture.values.findings import (
 from putt_posture.values.finds import FoundBall, FoundShaft, PictureFinds
 from putt_posture.values.fit import (
     SOFT_ELBOW_BEND_DEG,
+    ChosenPutter,
     Evidence,
     Fit,
     HeldPutter,
@@ -93,6 +94,7 @@ __all__ = [
     "ButtSource",
     "Certainty",
     "Changes",
+    "ChosenPutter",
     "Clip",
     "ClubSpec",
     "ComparedLesson",

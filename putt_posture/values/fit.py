@@ -213,6 +213,24 @@ class Fit:
 
 @brief
 @frozen(kw_only=True)
+class ChosenPutter:
+    """A putter that the coach chose instead of the suggested one; falsy where nothing of it was chosen.
+
+    Attributes
+    ----------
+    length_cm, lie_deg : float or None
+        None for what is suggested.
+    """
+
+    length_cm: float | None = field(default=None, validator=number(optional=True))
+    lie_deg: float | None = field(default=None, validator=number(optional=True))
+
+    def __bool__(self) -> bool:
+        return self.length_cm is not None or self.lie_deg is not None
+
+
+@brief
+@frozen(kw_only=True)
 class HeldPutter:
     """A given putter in a student's hands, and what holding it costs the body.
 
