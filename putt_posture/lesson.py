@@ -35,6 +35,7 @@ from putt_posture.values import (
 )
 from putt_posture.values.checks import (
     check_call,
+    check_line,
     check_mapping,
     check_number,
     check_path,
@@ -62,6 +63,8 @@ def measure_lesson(
     shaft_at: Mapping[View, Segment] | None = None,
     ball_at: Mapping[View, Point] | None = None,
     ground_at: Mapping[View, Point] | None = None,
+    back_at: Mapping[View, Sequence[Point]] | None = None,
+    target_at: Mapping[View, Segment] | None = None,
     landmark_at: Mapping[View, Sequence[tuple[str, Point]]] | None = None,
     without_putter: bool = False,
     step: str | None = None,
@@ -94,6 +97,10 @@ def measure_lesson(
         Centre of the ball.
     ground_at : mapping of View to Point, optional
         A point of the ground beside the feet, as far from the camera as they are.
+    back_at : mapping of View to sequence of Point, optional
+        The outline of the back in the still down the line, from the pelvis to the neck: at least 4 points.
+    target_at : mapping of View to Segment, optional
+        Two points of the ground on the target line, or on a line parallel to it.
     landmark_at : mapping of View to sequence of (str, Point), optional
         Joints placed by hand in the still that stands for the lesson: one of `LANDMARK_NAMES`, and where it is.
     without_putter : bool
@@ -141,6 +148,8 @@ file; measure several in turn.
             "shaft_at": (shaft_at, check_segment),
             "ball_at": (ball_at, check_point),
             "ground_at": (ground_at, check_point),
+            "back_at": (back_at, check_line),
+            "target_at": (target_at, check_segment),
             "landmark_at": (landmark_at, _check_placed),
         },
         wanted=wanted,
@@ -164,6 +173,8 @@ file; measure several in turn.
             shaft_px=(shaft_at or {}).get(view),
             ball_px=(ball_at or {}).get(view),
             ground_px=(ground_at or {}).get(view),
+            back_px=tuple((back_at or {}).get(view, ())),
+            target_px=(target_at or {}).get(view),
             landmarks=tuple(
                 PlacedLandmark(landmark=name, point_px=point) for name, point in (landmark_at or {}).get(view, ())
             ),

@@ -11,7 +11,7 @@ import unicodedata
 from collections.abc import Sequence
 from typing import Final
 
-__all__ = ["begin_lower", "begin_upper", "hide_passwords", "join_words", "show_plainly"]
+__all__ = ["begin_lower", "begin_upper", "hide_passwords", "join_words", "plain", "show_plainly"]
 
 _JOINERS: Final = frozenset("\u200c\u200d")
 """Zero-width non-joiner and joiner; Hindi, Persian and pictures of people are written with them."""
@@ -54,6 +54,21 @@ def show_plainly(text: str) -> str:
     return "".join(
         each if _is_plain(each, before=text[place - 1 : place]) else _number(each) for place, each in enumerate(text)
     )
+
+
+def plain(text: str) -> str:
+    r"""Return text that every encoder can write: lone surrogates of undecodable file names become question marks.
+
+    Parameters
+    ----------
+    text : str
+
+    Examples
+    --------
+    >>> plain("fr\udcffont.mov")
+    'fr?ont.mov'
+    """
+    return text.encode("utf-8", "replace").decode("utf-8")
 
 
 def hide_passwords(text: str) -> str:

@@ -17,13 +17,17 @@ from changed_lesson import make_changed_lesson
 from compared import AFTER_ON, make_after
 from invented import MADE_ON, make_lesson
 from kept_detections import detect_or_take, parts_of_detection
+from kept_heads import find_or_take
 
 from putt_posture.comparison import compare
 from putt_posture.detection.detect import detect_in_clips
 from putt_posture.drawing.stills import draw_stills
+from putt_posture.landmarks import find_heads, heads
+from putt_posture.lesson import measure_lesson
 from putt_posture.pages import store_lesson
 from putt_posture.pages.comparison import draw_pictures, write_comparison
 from putt_posture.records import read_result_folder
+from putt_posture.values import Student
 
 settings.register_profile("project", deadline=None, max_examples=25)
 settings.load_profile("project")
@@ -88,6 +92,26 @@ def detected_once(detections_folder):
         yield
 
 
+@pytest.fixture(scope="session", autouse=True)
+def heads_once(run_folder):
+    """Everybody's heads are searched once in each picture in a run, as `detected_once` does it with clips.
+
+    Tests of the search itself call `putt_posture.landmarks.find_heads`, which is not replaced.
+    """
+    cache = run_folder / "heads"
+    written = dict(vars(heads))
+
+    def find(picture):
+        if any(vars(heads).get(name) is not part for name, part in written.items()):
+            return find_heads(picture)
+        return find_or_take(picture, cache=cache)
+
+    with pytest.MonkeyPatch.context() as patch:
+        for user in ("putt_posture.drawing.faces", "putt_posture.records.faces"):
+            patch.setattr(f"{user}.find_heads", find)
+        yield
+
+
 @pytest.fixture(scope="session")
 def lesson():
     """The invented lesson."""
@@ -142,3 +166,18 @@ def whole(tmp_path_factory):
 def document(whole):
     """The text of its `measures.json`."""
     return (whole / "measures.json").read_text(encoding="utf-8")
+
+
+@pytest.fixture(scope="session")
+def golfer_stills():
+    """A still of a rendered golfer from each view."""
+    pictures = Path(__file__).parent / "landmarks" / "pictures"
+    return {view: pictures / f"golfer_{view}.jpg" for view in ("down_the_line", "face_on")}
+
+
+@pytest.fixture(scope="session")
+def golfer_folder(golfer_stills, tmp_path_factory):
+    """The result folder of a rendered golfer, measured from a still of each view, with all that measuring needs."""
+    student = Student(stature_cm=175.0, handed="right", sex="male", putter_length_cm=88.9)
+    measured = measure_lesson(student=student, **golfer_stills)
+    return store_lesson(measured, tmp_path_factory.mktemp("golfer") / "report", made_on=MADE_ON)

@@ -9,7 +9,7 @@ from typing import Any, Final
 from attrs import evolve, frozen
 
 from putt_posture.changes import pool_scatter, setups_of
-from putt_posture.documents.json_values import as_document, measure_as_json, number_as_json, picked, plain
+from putt_posture.documents.json_values import as_document, measure_as_json, number_as_json, picked
 from putt_posture.documents.lesson_json import stroke_as_json, student_as_json
 from putt_posture.documents.tables import rows_as_csv
 from putt_posture.figures import as_printed, format_change, format_interval, format_margin, format_value, inches
@@ -126,7 +126,7 @@ def comparison_as_csv(comparison: Comparison) -> str:
         )  # fmt: skip
         rows.append(
             [name, MEASURES[name].title, change.unit, *map(number_as_json, numbers), _verdict_as_json(found),
-             plain(change.absent or "")]
+             change.absent or ""]
         )  # fmt: skip
     return rows_as_csv(_COLUMNS, rows)
 
@@ -148,7 +148,7 @@ def _row(found: MeasureChange) -> ChangeRow:
         maybe=found.maybe,
         verdict=_verdict_text(found) if change else "",
         says=(shift.more if change.value > 0 else shift.less) if found.real else "",
-        absent=plain(change.absent or ""),
+        absent=change.absent or "",
     )
 
 

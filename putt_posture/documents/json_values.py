@@ -11,6 +11,7 @@ from cattrs import Converter
 from cattrs.gen import make_dict_structure_fn
 
 from putt_posture.errors import UsageError
+from putt_posture.shown import plain
 from putt_posture.values import Estimate
 
 __all__ = [
@@ -28,7 +29,6 @@ __all__ = [
     "most_bytes_of",
     "number_as_json",
     "picked",
-    "plain",
     "read_json",
 ]
 
@@ -209,16 +209,6 @@ def number_as_json(value: float | None) -> float | None:
         In any unit.
     """
     return None if value is None or not math.isfinite(value) else float(value)
-
-
-def plain(text: str) -> str:
-    """Return text that every encoder can write: lone surrogates of undecodable file names become question marks.
-
-    Parameters
-    ----------
-    text : str
-    """
-    return text.encode("utf-8", "replace").decode("utf-8")
 
 
 def document_as_text(document: Any, *, indent: int = 2) -> str:

@@ -17,6 +17,7 @@ from attrs import frozen
 from putt_posture.documents.lesson_json import lesson_as_json
 from putt_posture.figures import format_imperial, format_interval, format_margin, format_value
 from putt_posture.measures import MEASURES, Part, Words
+from putt_posture.shown import plain
 from putt_posture.shown_units import in_shown_unit
 from putt_posture.values import NORMAL_95, VIEW_TITLES, Estimate, Lesson, MeasureName, View
 
@@ -155,7 +156,7 @@ def rows_as_csv(head: Sequence[str], rows: Iterable[Sequence[Any]], *, raw_text:
     writer = csv.writer(stream, lineterminator="\n")
     writer.writerow(head)
     writer.writerows(rows if raw_text else ([disarm(cell) for cell in row] for row in rows))
-    return stream.getvalue()
+    return plain(stream.getvalue())
 
 
 def frame_as_csv(frame: "pd.DataFrame", *, raw_text: bool = False) -> str:
@@ -170,7 +171,7 @@ def frame_as_csv(frame: "pd.DataFrame", *, raw_text: bool = False) -> str:
     safe = frame if raw_text else frame.assign(**{name: _column(frame[name]) for name in frame.columns})
     stream = io.StringIO()
     safe.to_csv(stream, index=False, lineterminator="\n")
-    return stream.getvalue()
+    return plain(stream.getvalue())
 
 
 def lesson_as_csv(lesson: Lesson) -> str:

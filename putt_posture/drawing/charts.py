@@ -1,6 +1,7 @@
 """How charts look, their axis of time, and their way to SVG: letters big enough for a phone."""
 
 import io
+import re
 from collections.abc import Sequence
 from contextlib import AbstractContextManager
 from datetime import date, timedelta
@@ -52,6 +53,28 @@ AFTER: Final = "#0072B2"
 verdict, and their dashes differ too."""
 CHECK: Final = "#009E73"
 """Bluish green of the same set, for a later check; its mark differs too."""
+_DARK: Final = {
+    PAPER: "#171b1e",
+    "#ffffff": "#171b1e",
+    INK: "#eceae4",
+    SOFT: "#a5adb2",
+    RULE: "#3a4146",
+    AFTER: "#4fa8e0",
+}
+"""What stands for a colour where the screen is dark: the page's own colours there, and a lighter blue."""
+_DARK_STYLE: Final = "".join(
+    [
+        "@media (prefers-color-scheme: dark){",
+        *(
+            f'[style*="{what}: {light.lower()}"]{{{what}: {dark} !important}}'
+            for light, dark in _DARK.items()
+            for what in ("fill", "stroke")
+        ),
+        "}",
+    ]
+)
+_COORDINATES: Final = re.compile(r' (?:d|x|y)="[^"]*"')
+_DIGITS: Final = re.compile(r"(\.\d\d)\d+")
 _STYLE: Final[dict[Any, Any]] = {
     "font.family": "DejaVu Sans",
     "font.size": LETTERS,
@@ -242,6 +265,8 @@ def _write_inches(length_cm: float, _place: int | None = None) -> str:
 def as_svg(figure: Figure) -> str:
     """Return a chart as the text of an SVG file; the same chart gives the same text.
 
+    It has a style of its own for people whose screen is dark. Coordinates are in hundredths of a point.
+
     Parameters
     ----------
     figure : Figure
@@ -250,7 +275,8 @@ def as_svg(figure: Figure) -> str:
     canvas: Any = FigureCanvasSVG(figure)  # matplotlib gives its backends no types
     lay_out(figure)
     canvas.print_svg(stream, metadata={"Date": None, "Creator": None})
-    return stream.getvalue()
+    text = _COORDINATES.sub(lambda found: _DIGITS.sub(r"\1", found[0]), stream.getvalue())
+    return text.replace("</style>", f"{_DARK_STYLE}</style>", 1)
 
 
 def lay_out(figure: Figure) -> None:

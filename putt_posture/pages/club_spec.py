@@ -6,7 +6,6 @@ from typing import Final
 import attrs
 from attrs import frozen
 
-from putt_posture.documents.json_values import plain
 from putt_posture.figures import format_day, format_imperial, format_interval, format_margin, format_value, inches
 from putt_posture.measures import LENGTH_CONVENTION
 from putt_posture.pages.setting import NAMELESS, Fact, Paper, as_typed, render_page, typeset
@@ -127,7 +126,7 @@ def spec_sheet_as_pdf(sheet: SpecSheet, *, made_on: date | None = None, paper: P
 def _length(length: Estimate) -> SpecRow:
     convention = f"Measured {LENGTH_CONVENTION}."
     if not length:
-        return SpecRow(title="Suggested length", figure="not found", says=f"{plain(length.absent or '')} {convention}")
+        return SpecRow(title="Suggested length", figure="not found", says=f"{length.absent or ''} {convention}")
     interval = f"95 % interval {format_interval(length, unit='in')} ({format_interval(length)})."
     return SpecRow(
         title="Suggested length",
@@ -183,18 +182,18 @@ def _current(spec: ClubSpec) -> SpecRow:
 def _change(spec: ClubSpec) -> SpecRow:
     return SpecRow(
         title="Leave, cut or extend",
-        figure=plain(spec.advice_says),
+        figure=spec.advice_says,
         other=as_typed(spec.advice_other),
-        says=plain(spec.advice_why),
+        says=spec.advice_why,
     )
 
 
 def _lie(lie: Estimate) -> SpecRow:
     if not lie:
-        return SpecRow(title="Lie", figure="not found", says=plain(lie.absent or ""))
+        return SpecRow(title="Lie", figure="not found", says=lie.absent or "")
     says = f"Shaft above the ground, the sole flat. 95 % interval {format_interval(lie)}."
     return SpecRow(title="Lie", figure=format_margin(lie), says=says)
 
 
 def _bend(spec: ClubSpec) -> SpecRow:
-    return SpecRow(title="Bend", figure=plain(spec.bend_says), says=plain(spec.bending), built=False)
+    return SpecRow(title="Bend", figure=spec.bend_says, says=spec.bending, built=False)

@@ -9,7 +9,6 @@ from attrs import field, frozen
 from markupsafe import Markup
 
 from putt_posture.documents.comparison_json import ChangeRow, change_rows
-from putt_posture.documents.json_values import plain
 from putt_posture.drawing.colours import PART_COLOURS
 from putt_posture.drawing.outlines import bar_length, draw_outlines
 from putt_posture.drawing.setup_charts import ArcNames, draw_arc_chart
@@ -174,7 +173,7 @@ def draw_pictures(comparison: Comparison) -> Pictures:
     ----------
     comparison : Comparison
     """
-    stills, halves, charts, views, missing = {}, {}, {}, [], [plain(each) for each in comparison.says]
+    stills, halves, charts, views, missing = {}, {}, {}, [], list(comparison.says)
     moved = [row for row in change_rows(comparison.changes) if row.real or row.maybe][:_MOST_NAMED]
     for view in VIEWS:
         before, after = (each.views.get(view) for each in (comparison.before, comparison.after))
@@ -219,7 +218,7 @@ def write_comparison(comparison: Comparison, *, pictures: Pictures, made_on: dat
         student=as_typed(student.name or comparison.before.record.student.name or NAMELESS),
         facts=_facts(comparison, made_on),
         summary=say_counts(rows),
-        taken_up="" if comparison.taken_up is None else plain(comparison.taken_up.says),
+        taken_up="" if comparison.taken_up is None else comparison.taken_up.says,
         changed=changed,
         maybe=maybe,
         unchanged=unchanged,
@@ -231,7 +230,7 @@ def write_comparison(comparison: Comparison, *, pictures: Pictures, made_on: dat
         stroke=write_stroke_section(comparison.stroke, names=NAMES) if comparison.stroke is not None else None,
         neither=NEITHER_GOOD_NOR_BAD,
         how=HOW,
-        warnings=tuple(map(plain, comparison.changes.warnings)),
+        warnings=tuple(comparison.changes.warnings),
         cautions=CAUTIONS,
         sources=tuple(
             source_of(when, each) for when, each in (("Before", comparison.before), ("After", comparison.after))
@@ -404,7 +403,7 @@ def source_of(when: str, lesson: ComparedLesson) -> ComparedSource:
         facts.append(Fact(name=VIEW_TITLES[view], says=as_typed(each.file)))
         facts.append(Fact(name="SHA-256", says=each.sha256))
         facts.append(Fact(name="Scale", says=f"from {SCALE_SOURCES[each.scale_source]}"))
-        facts.append(Fact(name="Landmarks", says=plain(each.landmark_model)))
+        facts.append(Fact(name="Landmarks", says=each.landmark_model))
     if program := lesson.record.versions.get("putt_posture"):
-        facts.append(Fact(name="Program", says=plain(program)))
+        facts.append(Fact(name="Program", says=program))
     return ComparedSource(title=when, facts=tuple(facts))

@@ -5,7 +5,6 @@ from typing import Final
 
 from attrs import frozen
 
-from putt_posture.documents.json_values import plain
 from putt_posture.drawing.step import StepDrawing, choose_drawn
 from putt_posture.findings import (
     MOST_SAID,
@@ -180,22 +179,22 @@ def write_findings(findings: Findings) -> FindingsSection:
     findings : Findings
     """
     return FindingsSection(
-        lead=plain(findings.lead),
+        lead=findings.lead,
         items=tuple(map(_row, findings.found[:MOST_SAID])),
         rest=tuple(map(_row, findings.found[MOST_SAID:])),
         cannot_tell=tuple(
             OpenRow(
                 title=begin_upper(each.short),
                 says=f"{say_evidence(each)} {say_odds(each)}",
-                would_tell=plain(each.would_tell),
+                would_tell=each.would_tell,
             )
             for each in findings.unsure
         ),
-        said=tuple(map(plain, findings.said)),
+        said=findings.said,
         within=f"Within the bands: {join_words([each.lower() for each in findings.within])}."
         if findings.within
         else "",
-        note=f"The bands are {plain(findings.about)}. {say_repeat(findings)}".strip(),
+        note=f"The bands are {findings.about}. {say_repeat(findings)}".strip(),
     )
 
 
@@ -211,9 +210,9 @@ def write_plan(plan: Plan) -> PlanSection:
         title = title_of(plan.quantity)
         numbers = (Card(title=f"{title}, now", figure=plan.now), Card(title=f"{title}, to reach", figure=plan.goal))
     return PlanSection(
-        title=plain(plan.title),
-        change=plain(plan.change),
-        feel=plain(plan.feel),
+        title=plan.title,
+        change=plan.change,
+        feel=plan.feel,
         numbers=numbers,
         drills=plan.drills,
         facts=(Fact(name="Practice test", says=plan.test), Fact(name="Film again", says=plan.film_again)),
@@ -234,8 +233,8 @@ def write_steps(
     """
     return tuple(
         StepRow(
-            title=plain(step.title),
-            do=plain(step.do),
+            title=step.title,
+            do=step.do,
             limits=f"Mind the limit of the {join_words(step.limits)}." if step.limits else "",
             numbers=tuple(map(_number, step.numbers)),
             plate=_plate_of(step, drawings or {}),
@@ -269,19 +268,19 @@ def find_view(findings: Findings) -> View:
 def _row(finding: Finding) -> FindingRow:
     limits = f"This is adapted to the limit of the {join_words(finding.limits)}." if finding.limits else ""
     return FindingRow(
-        title=plain(finding.title),
+        title=finding.title,
         evidence=say_evidence(finding),
         odds=say_odds(finding),
-        effect=plain(" ".join(filter(None, (finding.because, finding.ball)))),
-        source=plain(finding.source),
-        change=plain(finding.change),
+        effect=" ".join(filter(None, (finding.because, finding.ball))),
+        source=finding.source,
+        change=finding.change,
         limits=limits,
     )
 
 
 def _number(number: StepNumber) -> NumberRow:
     if not number.filmed:
-        return NumberRow(title=number.title, says=plain(number.filmed.absent or ""), place=None)
+        return NumberRow(title=number.title, says=number.filmed.absent or "", place=None)
     says = say_quantity(number.quantity, number.filmed)
     if number.low is None and number.high is None:
         return NumberRow(title=number.title, says=says, place=None)

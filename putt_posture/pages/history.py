@@ -7,7 +7,6 @@ from typing import Final
 import attrs
 from attrs import evolve, frozen
 
-from putt_posture.documents.json_values import plain
 from putt_posture.drawing.colours import PART_COLOURS
 from putt_posture.drawing.history_chart import MOMENT_WORDS, HistoryChart, write_putter_change
 from putt_posture.figures import count_of, format_both, format_day, format_length, format_margin
@@ -76,7 +75,7 @@ class VisitRow:
 
 @frozen(kw_only=True)
 class HistoryPage:
-    """The text of the page, from top to bottom."""
+    """The text of the page, from top to bottom; the chart of `in_sight` is not folded away."""
 
     student: str
     facts: tuple[Fact, ...]
@@ -85,6 +84,7 @@ class HistoryPage:
     no_norm: str
     charts_say: str
     plates: tuple[Plate, ...]
+    in_sight: str
     putters: tuple[Fact, ...]
     rows: tuple[CourseRow, ...]
     visits: tuple[VisitRow, ...]
@@ -126,18 +126,19 @@ def write_history_page(
     return HistoryPage(
         student=as_typed(history.name or NAMELESS),
         facts=_facts(history, made_on),
-        answer=evolve(answer, sentences=(*answer.sentences, *([plain(taken_up.says)] if taken_up else []))),
+        answer=evolve(answer, sentences=(*answer.sentences, *([taken_up.says] if taken_up else []))),
         how_to_read=HOW_TO_READ,
         no_norm=NO_NORM,
         charts_say=CHARTS,
         plates=tuple(
             Plate(file=each.file, aspect=1.0, title=each.title, caption=each.says, says=each.says) for each in charts
         ),
+        in_sight=_in_sight(answer, charts),
         putters=_putters(history, putters),
         rows=tuple(_row(history, course) for course in courses.values() if course.first is not None),
         visits=tuple(map(_visit, history.visits)),
         practice=practice,
-        warnings=tuple(map(plain, dict.fromkeys(warnings))),
+        warnings=tuple(dict.fromkeys(warnings)),
         cautions=(*CAUTIONS, CAUTION),
         line=_say_in_a_line(history),
     )
@@ -177,6 +178,13 @@ def history_as_pdf(
         made_on=made_on,
         paper=paper,
     )
+
+
+def _in_sight(answer: Answer, charts: Sequence[HistoryChart]) -> str:
+    """Return the file of the chart with the measure that the answer names first, or of the first chart."""
+    parts = [row.part for group in answer.groups for row in group.rows]
+    named = [each.file for each in charts if parts and each.file == parts[0]]
+    return next(iter((*named, *(each.file for each in charts))), "")
 
 
 def _say_in_a_line(history: History) -> str:

@@ -6,7 +6,6 @@ from typing import Final
 from attrs import frozen
 
 from putt_posture import figures
-from putt_posture.documents.json_values import plain
 from putt_posture.figures import count_of, format_day, format_margin
 from putt_posture.history import Course, Verdict
 from putt_posture.measures import MEASURES, Part
@@ -223,7 +222,7 @@ def _why_untold(history: History, course: Course, courses: Mapping[MeasureName, 
     verdicts = {each.verdict for each in courses.values()}
     if course.verdict == "untold":
         last = history.visits[-1].measured.measures.get(course.name) if history.visits else None
-        reason = plain(last.absent or "") if last is not None else ""
+        reason = (last.absent or "") if last is not None else ""
         taken = "at one visit only" if course.first is not None else "at no visit"
         return f"Measured {taken}.{' Latest visit: ' + reason if reason else ''}"
     if course.verdict == "unrebuilt" and any(visit.moment == "after" for visit in history.visits):
@@ -231,7 +230,7 @@ def _why_untold(history: History, course: Course, courses: Mapping[MeasureName, 
     if course.verdict == "open" and verdicts & {*_MADE, "moved", "steady"}:
         return f"Not measured since the rebuild of {_day(history, course.rebuilt)}."
     since = course.since_rebuilt or course.since_first
-    return plain(since.change.absent or "") if since is not None and not since.change else ""
+    return (since.change.absent or "") if since is not None and not since.change else ""
 
 
 def _day(history: History, place: int | None) -> str:

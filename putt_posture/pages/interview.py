@@ -9,7 +9,6 @@ from typing import Final
 
 from attrs import fields
 
-from putt_posture.documents.json_values import plain
 from putt_posture.figures import format_putt
 from putt_posture.pages.setting import Fact, as_typed
 from putt_posture.shown import begin_upper, join_words
@@ -92,7 +91,7 @@ def say_understood(interview: Interview, *, handed: Handed) -> tuple[str, ...]:
     if unread := (*unread_misses, *unread_limits):
         quoted = [f'"{each}"' for each in unread]
         said.append(f"Not understood, and kept as words: {join_words(quoted)}.")
-    return tuple(map(plain, said))
+    return tuple(said)
 
 
 def _say_miss(miss: Miss) -> str:

@@ -1,6 +1,7 @@
 """A lesson as files, in memory or in a folder: report, stills, numbers and landmarks, whole or not at all."""
 
 import io
+from collections.abc import Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextvars import copy_context
 from datetime import date
@@ -14,9 +15,9 @@ from putt_posture.documents.lesson_json import lesson_as_json, spec_as_json, val
 from putt_posture.documents.schemas import check_document
 from putt_posture.documents.tables import document_as_csv
 from putt_posture.drawing.step import draw_rebuild
-from putt_posture.drawing.stills import as_jpeg, as_png, draw_stills
+from putt_posture.drawing.stills import AnnotatedStill, as_jpeg, as_png, draw_stills
 from putt_posture.pages.club_spec import spec_sheet_as_html, spec_sheet_as_pdf, write_spec_sheet
-from putt_posture.pages.report import report_as_html, report_as_pdf, write_report
+from putt_posture.pages.report import Report, report_as_html, report_as_pdf, write_report
 from putt_posture.pages.setting import Paper
 from putt_posture.pages.to_send import TO_SEND, lesson_to_send
 from putt_posture.pages.wanted_setup import draw_change
@@ -25,10 +26,12 @@ from putt_posture.values.checks import check_path, check_type
 
 __all__ = ["EMBEDDED_BYTES", "PLAIN_BYTES", "lesson_as_files", "store_lesson"]
 
-EMBEDDED_BYTES: Final = 420_000
-"""Most bytes of a picture inside the HTML and the PDF: two of them leave an e-mail of about a megabyte."""
-STEP_BYTES: Final = 70_000
+EMBEDDED_BYTES: Final = 160_000
+"""Most bytes of a picture inside the HTML and the PDF: three of them leave an e-mail of about a megabyte."""
+STEP_BYTES: Final = 45_000
 """The same of the drawing of a step, of which there are some seven."""
+GLANCE_BYTES: Final = 25_000
+"""The same of the still without labels beside the findings, which is shown some 160 pixels wide."""
 PLAIN_BYTES: Final = 900_000
 """Most bytes of a still without marks."""
 
@@ -72,11 +75,12 @@ def lesson_as_files(
         pictures = {name: picture.result() for name, picture in small.items()} | charts
         drawn = {f"step_{name}": as_jpeg(each.picture, most_bytes=STEP_BYTES) for name, each in steps.items()}
         files |= {f"stills/{name}.jpg": picture for name, picture in drawn.items()}
+        glance = as_jpeg(_first(stills, report).plain, most_bytes=GLANCE_BYTES)
         here = copy_context()  # the unit in which lengths are shown does not go to another thread by itself
         parts["report.pdf"] = pool.submit(
             here.run, report_as_pdf, report, pictures=pictures, made_on=made_on, paper=paper
         )
-        files["report.html"] = report_as_html(report, pictures=pictures | drawn).encode("utf-8")
+        files["report.html"] = report_as_html(report, pictures=pictures | drawn | {"glance": glance}).encode("utf-8")
         files |= {f"stills/{name}.svg": chart for name, chart in charts.items()}
         files |= {name: part.result() for name, part in parts.items()}
     tell("Writing the report", 1.0)
@@ -149,6 +153,11 @@ def _numbers_as_files(lesson: Lesson, made_on: date | None, paper: Paper, *, gho
         "measures.csv": document_as_csv(document).encode("utf-8"),
     }
     return files | (_spec_as_files(lesson.spec, lesson.student, made_on, paper) if lesson.spec is not None else {})
+
+
+def _first(stills: Sequence[AnnotatedStill], report: Report) -> AnnotatedStill:
+    """Return the still that stands beside the findings."""
+    return next(each for each in stills if each.view == report.plates[0].file)
 
 
 def _arrays_as_bytes(lesson: Lesson) -> bytes:

@@ -6,7 +6,6 @@ from datetime import date
 import attrs
 from attrs import evolve, frozen
 
-from putt_posture.documents.json_values import plain
 from putt_posture.documents.tables import Row, rows_of, rows_of_measures
 from putt_posture.drawing.colours import PART_COLOURS, PART_TITLES
 from putt_posture.drawing.step import StepDrawing
@@ -178,7 +177,7 @@ def write_report(
         no_norm=NO_NORM,
         rows=tuple(row for row in rows if row),
         absent_rows=tuple(row for row in rows if not row),
-        warnings=tuple(map(plain, dict.fromkeys((*lesson.warnings, *lesson.posture.warnings)))),
+        warnings=tuple(dict.fromkeys((*lesson.warnings, *lesson.posture.warnings))),
         sources=tuple(_source(view, result) for view, result in lesson.views.items()),
         cautions=CAUTIONS,
         versions=_version_facts(lesson.versions),
@@ -209,7 +208,7 @@ def write_record(record: LessonRecord) -> Report:
         no_norm=NO_NORM,
         rows=tuple(row for row in rows if row),
         absent_rows=tuple(row for row in rows if not row),
-        warnings=tuple(map(plain, record.warnings)),
+        warnings=tuple(record.warnings),
         sources=(),
         cautions=CAUTIONS,
         versions=_version_facts(record.versions),
@@ -279,7 +278,7 @@ def _student_facts(student: Student, made_on: date | None, *, faces_hidden: bool
 
 
 def _version_facts(versions: Mapping[str, str]) -> tuple[Fact, ...]:
-    return tuple(Fact(name=plain(name), says=plain(version)) for name, version in versions.items())
+    return tuple(Fact(name=name, says=version) for name, version in versions.items())
 
 
 def _filmed_facts(lesson: Lesson | LessonRecord) -> tuple[Fact, ...]:
@@ -295,11 +294,10 @@ def _length_box(fit: Fit, spec: ClubSpec | None, *, without_putter: bool) -> Len
     return evolve(
         _number_box(fit.putter_length, stock_in=fit.stock_length_in, lie=fit.lie),
         evidence=tuple(
-            Fact(name=plain(each.title), says=f"{_length_figure(each.length)}. {plain(each.says)}")
-            for each in fit.evidence
+            Fact(name=each.title, says=f"{_length_figure(each.length)}. {each.says}") for each in fit.evidence
         ),
-        assumptions=tuple(map(plain, fit.assumptions)),
-        disagreements=tuple(map(plain, fit.disagreements)),
+        assumptions=tuple(fit.assumptions),
+        disagreements=tuple(fit.disagreements),
         toe_lift=_toe_lift(fit.toe_lift),
         advice=" ".join(_advise(fit, spec, without_putter=without_putter)),
     )
@@ -312,7 +310,7 @@ def _number_box(length: Estimate, *, stock_in: float | None, lie: Estimate) -> L
         interval=f"{format_interval(length, unit='in')} ({format_interval(length)})" if length else "",
         stock="" if stock_in is None else format_length(stock_in * CM_PER_INCH),
         lie=_figure_or_reason(lie),
-        absent=plain(length.absent or ""),
+        absent=length.absent or "",
         convention=LENGTH_CONVENTION,
         evidence=(),
         assumptions=(),
@@ -321,7 +319,7 @@ def _number_box(length: Estimate, *, stock_in: float | None, lie: Estimate) -> L
 
 def _advise(fit: Fit, spec: ClubSpec | None, *, without_putter: bool) -> Iterator[str]:
     if spec is not None and spec.advice != "unknown":
-        yield plain(spec.advice_sentence)
+        yield spec.advice_sentence
     if without_putter and fit.putter_length:
         yield "Filmed without a putter: film once more with one before anything is cut or ordered."
 
@@ -330,10 +328,10 @@ def _toe_lift(lift: Estimate | None) -> str:
     if lift is None or not lift:
         return ""
     if lift.low <= 0 <= lift.high:
-        return f"Toe and heel of a {plain(lift.method)} may be level."
+        return f"Toe and heel of a {lift.method} may be level."
     end = "toe" if lift.value > 0 else "heel"
     figure = format_margin(evolve(lift, value=abs(lift.value)))
-    return f"The {end} of a {plain(lift.method)} would be {figure} off the ground."
+    return f"The {end} of a {lift.method} would be {figure} off the ground."
 
 
 def _length_figure(length: Estimate) -> str:
@@ -341,11 +339,11 @@ def _length_figure(length: Estimate) -> str:
 
 
 def _figure_or_reason(estimate: Estimate) -> str:
-    return format_margin(estimate) if estimate else plain(estimate.absent or "")
+    return format_margin(estimate) if estimate else estimate.absent or ""
 
 
 def _distance(estimate: Estimate) -> str:
-    return format_distance(estimate) if estimate else plain(estimate.absent or "")
+    return format_distance(estimate) if estimate else estimate.absent or ""
 
 
 def _plate(still: AnnotatedStill, result: ViewResult) -> Plate:
@@ -357,11 +355,7 @@ def _plate(still: AnnotatedStill, result: ViewResult) -> Plate:
 
 
 def _moment(time_s: float, result: ViewResult) -> str:
-    return (
-        "a still picture"
-        if result.clip.kind == "still"
-        else f"at {format_time(time_s)} of {plain(result.clip.path.name)}"
-    )
+    return "a still picture" if result.clip.kind == "still" else f"at {format_time(time_s)} of {result.clip.path.name}"
 
 
 def _source(view: View, result: ViewResult) -> Source:
@@ -381,14 +375,14 @@ def _source(view: View, result: ViewResult) -> Source:
         size, unit = (CM_PER_INCH, "an inch") if shows_inches() else (1.0, "a centimetre")
         scale = f"{scene.px_per_cm.value * size:.2f} pixels {unit} ± {share:.1f}\N{NO-BREAK SPACE}%, {scale}"
     elif scene.px_per_cm.absent:
-        scale = plain(scene.px_per_cm.absent)
+        scale = scene.px_per_cm.absent or ""
     facts.append(Fact(name="Scale", says=scale))
     facts.append(Fact(name="Camera roll", says=_figure_or_reason(scene.roll)))
     facts.append(Fact(name="Camera distance", says=_distance(scene.distance_cm)))
     if scene.given:
-        facts.append(Fact(name="Given by hand", says=", ".join(map(plain, scene.given))))
-    facts.append(Fact(name="Landmarks", says=plain(result.landmarks.model)))
-    facts += [Fact(name="Note", says=plain(note)) for note in dict.fromkeys((*clip.notes, *result.landmarks.notes))]
+        facts.append(Fact(name="Given by hand", says=", ".join(scene.given)))
+    facts.append(Fact(name="Landmarks", says=result.landmarks.model))
+    facts += [Fact(name="Note", says=note) for note in dict.fromkeys((*clip.notes, *result.landmarks.notes))]
     return Source(title=VIEW_TITLES[view], facts=tuple(facts))
 
 
@@ -408,8 +402,8 @@ def _picture(result: ViewResult) -> str:
 
 def _setup(setup: Setup, *, still: bool) -> str:
     if still:
-        return " ".join(["the picture itself", *([f"({plain(setup.doubt)})"] if setup.doubt else [])])
+        return " ".join(["the picture itself", *([f"({setup.doubt})"] if setup.doubt else [])])
     times = ", ".join(format_time(each) for each in setup.times_s)
     chosen = "" if setup.chosen_by == "finder" else " Chosen by hand."
-    words = "".join(f" {plain(each)}" for each in (setup.reason, setup.doubt) if each)
+    words = "".join(f" {each}" for each in (setup.reason, setup.doubt) if each)
     return f"frames at {times}.{chosen}{words}"

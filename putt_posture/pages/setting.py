@@ -1,6 +1,7 @@
 """Text and pictures set to one HTML file or a PDF for A4 or Letter, in memory; nothing is fetched or written.
 
-Every length in a text is set in the unit in which lengths are shown (`shown_units`), but for what is `AsIs`.
+Every length in a text is set in the unit in which lengths are shown (`shown_units`), but for what is `AsIs`. Texts
+come as they are; here, and nowhere before, they are made text that can be written (`plain`).
 """
 
 import base64
@@ -22,8 +23,8 @@ from jinja2 import Environment, PackageLoader, StrictUndefined, pass_context
 from jinja2.runtime import Context
 from markupsafe import Markup
 
-from putt_posture.documents.json_values import plain
 from putt_posture.drawing.colours import PART_COLOURS, PART_TITLES
+from putt_posture.shown import plain
 from putt_posture.shown_units import AsIs, say_in_shown_unit, texts_in_shown_unit
 
 __all__ = [
@@ -120,7 +121,7 @@ def as_typed(text: str) -> AsIs:
     ----------
     text : str
     """
-    return AsIs(plain(text))
+    return AsIs(text)
 
 
 def as_uri(picture: bytes) -> str:
@@ -162,7 +163,7 @@ def typeset(
         if each.name.endswith(".typ")
     }
     told = {**texts_in_shown_unit(data), "paper": _PAPERS[paper]}
-    files["data.json"] = json.dumps(told, ensure_ascii=False, allow_nan=False).encode("utf-8")
+    files["data.json"] = json.dumps(told, ensure_ascii=False, allow_nan=False).encode("utf-8", "replace")
     for name, picture in (pictures or {}).items():
         if name.endswith(".svg"):
             files[name] = picture
@@ -187,7 +188,7 @@ def _environment() -> Environment:
 
 @pass_context  # so that a template that was compiled for centimetres serves for inches too
 def say_in_place(_context: Context, value: Any) -> Any:
-    """Return what is set at one place of a template: text in the unit that is shown; pictures and markup stay.
+    """Return what is set at one place of a template: plain text in the unit that is shown; pictures and markup stay.
 
     Parameters
     ----------
@@ -198,4 +199,4 @@ def say_in_place(_context: Context, value: Any) -> Any:
     """
     if not isinstance(value, str) or isinstance(value, Markup) or value.startswith("data:"):
         return value
-    return say_in_shown_unit(value)
+    return plain(value if isinstance(value, AsIs) else say_in_shown_unit(value))

@@ -8,7 +8,6 @@ import attrs
 from attrs import field, frozen
 
 from putt_posture.documents.comparison_json import ChangeRow, change_rows
-from putt_posture.documents.json_values import plain
 from putt_posture.drawing.colours import PART_COLOURS
 from putt_posture.drawing.side_by_side import cut_alike
 from putt_posture.figures import format_day, format_stature
@@ -184,7 +183,7 @@ def draw_stages(stages: Stages) -> StagesPictures:
     stages : Stages
     """
     stills: dict[str, Picture] = {}
-    rows, missing = [], [plain(each) for each in stages.says]
+    rows, missing = [], list(stages.says)
     texts = describe_stages(stages)
     for view in VIEWS:
         places = [place for place, stage in enumerate(stages.stages) if view in stage.lesson.views]
@@ -231,7 +230,7 @@ def write_stages(stages: Stages, *, pictures: StagesPictures, made_on: date | No
         one_day=ONE_DAY if len(days) == 1 else "",
         neither=NEITHER_GOOD_NOR_BAD,
         how=(EACH_ALONE, *HOW),
-        warnings=tuple(map(plain, stages.whole.warnings)),
+        warnings=tuple(stages.whole.warnings),
         cautions=CAUTIONS,
         sources=tuple(
             source_of(f"{text.number} {text.title}", stage.lesson)

@@ -4,7 +4,6 @@ from typing import Final
 
 from attrs import evolve, field, frozen
 
-from putt_posture.documents.json_values import plain
 from putt_posture.drawing.ghost import Ghost, draw_ghost
 from putt_posture.drawing.setup_charts import ArcNames, describe_curves, draw_arc_chart, draw_curves_chart
 from putt_posture.figures import format_change, format_given, format_margin
@@ -155,7 +154,7 @@ def draw_change(lesson: Lesson) -> Change | None:
 
 def _say_arc(arc: Arc) -> str:
     if not arc:
-        return plain(arc.depth.absent or "")
+        return arc.depth.absent or ""
     depth, face = arc.depth, arc.face
     reach = f"{format_given(arc.half_stroke_cm, 'cm')} to either side"
     lean = f"The swing plane leans {format_margin(arc.lean, signed=True)} from the vertical"

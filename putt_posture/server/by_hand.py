@@ -4,7 +4,7 @@ Points are pixels of the full-size upright picture, from its top left. The page 
 nothing of it.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
 from typing import Any, Final
 
 import numpy as np
@@ -67,7 +67,7 @@ def as_given(body: bytes, opened: CorrectedLesson) -> dict[View, Given]:
     return {view: as_value(sent[view], Given) for view in views if view in sent}
 
 
-def describe_opened(opened: CorrectedLesson, *, address: str, _: _Translate) -> dict[str, Any]:
+def describe_opened(opened: CorrectedLesson, *, address: str, _: _Translate, query: str = "") -> dict[str, Any]:
     """Describe an open lesson: what was found in each view, and what can be moved.
 
     Parameters
@@ -77,18 +77,21 @@ def describe_opened(opened: CorrectedLesson, *, address: str, _: _Translate) -> 
         Of the lesson's page, to which the names of its pictures are added.
     _ : callable
         Puts a text into the language of the page.
+    query : str
+        What follows the names of the pictures in their addresses.
     """
     described = {
         "views": {
             view: {
                 "title": _(VIEW_TITLES[view]),
                 "size": list(result.landmarks.size_px),
-                "still": _still(opened, view, address=address),
+                "still": _still(opened, view, address=address, query=query),
                 "found": _describe_view(result, opened.found),
                 "names": {name: _(name.replace("_", " ").replace("foot index", "toe")) for name in DRAGGED},
                 "parts": {name: _part(name) for name in DRAGGED},
                 "limbs": [[f"{side}_{one}", f"{side}_{two}"] for one, two in LIMBS for side in _SIDES]
                 + [[f"left_{part}", f"right_{part}"] for part in ("shoulder", "hip")],
+                "time_s": float(result.still.time_s),
                 "setups": [_setup(opened, view, number) for number in range(len(result.setups))],
             }
             for view, result in opened.found.views.items()
@@ -130,9 +133,12 @@ def describe_corrected(corrected: Corrected, opened: CorrectedLesson, *, _: _Tra
     return shown
 
 
-def _still(opened: CorrectedLesson, view: View, *, address: str) -> dict[str, Any] | None:
+def _still(opened: CorrectedLesson, view: View, *, address: str, query: str) -> dict[str, Any] | None:
     still = opened.stills.get(view)
-    return None if still is None else {"url": f"{address}/stills/{view}.jpg", "box": list(still.box_px)}
+    if still is None:
+        return None
+    url = f"{address}/stills/{view}.jpg"
+    return {"url": f"{url}?{query}" if query else url, "box": list(still.box_px)}
 
 
 def _setup(opened: CorrectedLesson, view: View, number: int) -> dict[str, Any]:
@@ -243,13 +249,3 @@ def _part(name: str) -> str:
     if name.endswith(("shoulder", "hip")):
         return "trunk"
     return "arms" if name.endswith(("elbow", "wrist", "index", "pinky")) else "legs"
-
-
-def gather_by_hand(given: Mapping[View, Given]) -> tuple[str, ...]:
-    """Return the names of all that is given by hand, in words.
-
-    Parameters
-    ----------
-    given : mapping of View to Given
-    """
-    return tuple(dict.fromkeys(name for each in given.values() for name in each.names()))

@@ -11,7 +11,7 @@ __all__ = ["OpenedLessons"]
 
 T = TypeVar("T")
 
-_MOST: Final = 4
+_MOST: Final = 6
 """How many are kept; one takes some 50 MB. The one that was not used for longest goes first."""
 
 

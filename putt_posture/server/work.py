@@ -116,6 +116,7 @@ class WorkRoom:
     _workers: Workers = field(factory=Workers, init=False, repr=False)
     _all: dict[str, LongWork] = field(factory=dict, init=False, repr=False)
     _turns: threading.Semaphore = field(init=False, repr=False)
+    _starting: threading.Lock = field(factory=threading.Lock, init=False, repr=False)
     _lock: threading.RLock = field(factory=threading.RLock, init=False, repr=False)
 
     def __attrs_post_init__(self) -> None:
@@ -136,17 +137,17 @@ class WorkRoom:
         OutputError
             If the job says, before any long work, that its result cannot be written.
         """
-        check = getattr(job, "check", None)
-        with self._lock:
+        with self._starting:
             earlier = self.find_going_on(name)
             if earlier is not None:
                 self.cancel(earlier.id)
-            if check is not None:
+            if (check := getattr(job, "check", None)) is not None:
                 check()
             work = LongWork(id=secrets.token_hex(16), name=name)
-            self._all[work.id] = work
-            for id in [each.id for each in self._all.values() if each.has_ended][:-_KEPT]:
-                del self._all[id]
+            with self._lock:
+                self._all[work.id] = work
+                for id in [each.id for each in self._all.values() if each.has_ended][:-_KEPT]:
+                    del self._all[id]
         threading.Thread(target=self._do, args=(work, job), daemon=True, name=f"work {work.id}").start()
         return work.id
 
@@ -202,8 +203,9 @@ class WorkRoom:
 
     def close(self) -> None:
         """Cancel all work and end all workers."""
-        for work in list(self._all.values()):
-            self.cancel(work.id)
+        with self._starting:
+            for work in list(self._all.values()):
+                self.cancel(work.id)
         self._workers.close()
 
     def _do(self, work: LongWork, job: Job) -> None:

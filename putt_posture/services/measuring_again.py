@@ -6,7 +6,7 @@ the first and counts in its place; the first stays as it was. What is not allowe
 
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
-from typing import Final, Literal
+from typing import Literal
 
 from attrs import evolve, field, frozen
 
@@ -19,7 +19,8 @@ from putt_posture.archive import (
     load_newest_lessons,
     open_lesson,
 )
-from putt_posture.archive.lessons.measured_again import MEASURED_AGAIN
+from putt_posture.archive.lessons.corrections import FiledLandmarks
+from putt_posture.archive.lessons.measured_again import GIVEN_AS_A_WHOLE, MEASURED_AGAIN, load_base
 from putt_posture.detection.loading import load_detections
 from putt_posture.documents import ARRAYS
 from putt_posture.errors import NotAllowed, PuttPostureError
@@ -41,10 +42,6 @@ from putt_posture.values import (
 )
 
 __all__ = ["MeasuredAgain", "measure_again", "measure_all_again"]
-
-CORRECTIONS_COUNTED: Final = "corrections_counted"
-"""Among the versions of a lesson that was measured again: how many corrections of landmarks there were in each view.
-Those that were made since are still to be counted."""
 
 
 @frozen(kw_only=True, eq=False)
@@ -122,14 +119,15 @@ def measure_again(
         if ARRAYS not in each.names and each.says:
             raise NotAllowed(f"{each.says[0].rstrip('.')}, so it cannot be measured again.")
     stored, was = load_detections(kept), load_detections(before)
-    corrected = {view: _corrected(archive, first, view, today=today) for view in stored.detections}
-    until = _read_counted(before.record.versions)
-    now = {view: (given or {}).get(view, Given()) for view in stored.detections}
+    all_given = {view: (given or {}).get(view, Given()) for view in stored.detections}
+    corrections = {view: load_landmarks(archive, first, view, today=today) for view in stored.detections}
     if counts == "beside":
-        placed = stored.given if until is None else was.given
-        since = {view: each[0 if until is None else until.get(view, 0) :] for view, each in corrected.items()}
-        now = {view: _join(was.given[view], now[view], placed[view].landmarks + since[view]) for view in now}
-    all_given = now
+        base, known = load_base(archive, number)
+        placed = stored if base == first else load_detections(open_lesson(archive, base, today=today))
+        all_given = {
+            view: _join(was.given[view], each, placed.given[view].landmarks + _since(known, corrections[view]))
+            for view, each in all_given.items()
+        }
     lesson = measure_detections(
         stored.detections,
         student=stored.student,
@@ -141,8 +139,9 @@ def measure_again(
         interview=kept.record.interview,
     )
     versions = {**lesson.versions, MEASURED_AGAIN: today.isoformat()}
-    if counts == "alone" or until is not None:
-        versions[CORRECTIONS_COUNTED] = ", ".join(f"{view} {len(each)}" for view, each in corrected.items())
+    if counts == "alone":
+        numbers = (each.number for of_view in corrections.values() for each in of_view.corrections)
+        versions[GIVEN_AS_A_WHOLE] = str(max(numbers, default=0))
     lesson = evolve(lesson, versions=versions, faces_hidden=stored.faces_hidden)
     changed = _find_changed(before.record, lesson)
     asks_the_same = wanted is None or wanted == (was.wanted or WantedSetup())
@@ -198,22 +197,13 @@ def measure_all_again(
             yield MeasuredAgain(lesson=number, says=str(error))
 
 
-def _corrected(archive: Archive, lesson: int, view: View, *, today: date) -> tuple[PlacedLandmark, ...]:
-    """Return the corrections of a filed lesson, in the order in which they were made."""
-    landmarks = load_landmarks(archive, lesson, view, today=today)
+def _since(known: int, landmarks: FiledLandmarks) -> tuple[PlacedLandmark, ...]:
+    """Return the corrections of one view after the one of a number, in the order in which they were made."""
     return tuple(
         PlacedLandmark(landmark=each.landmark, point_px=each.point_px, time_s=float(landmarks.times_s[each.frame]))
         for each in landmarks.corrections
+        if each.number > known
     )
-
-
-def _read_counted(versions: Mapping[str, str]) -> dict[str, int] | None:
-    """Return how many corrections of each view are in a result, or were put aside by it; None where it does not say."""
-    said = versions.get(CORRECTIONS_COUNTED)
-    if said is None:
-        return None
-    pairs = (each.rpartition(" ") for each in said.split(", "))
-    return {view: int(count) for view, _, count in pairs if count.isdecimal()}
 
 
 def _join(was: Given, now: Given, landmarks: tuple[PlacedLandmark, ...]) -> Given:
@@ -221,7 +211,10 @@ def _join(was: Given, now: Given, landmarks: tuple[PlacedLandmark, ...]) -> Give
     return evolve(was, **said, landmarks=landmarks)
 
 
-_SAID = ("scale_object", "roll_deg", "distance_cm", "shaft_px", "ball_px", "ground_px", "setup_times_s")
+_SAID = (
+    "scale_object", "roll_deg", "distance_cm", "shaft_px", "ball_px", "ground_px", "back_px", "target_px",
+    "setup_times_s",
+)  # fmt: skip
 
 
 def _find_changed(before: LessonRecord, lesson: Lesson) -> dict[MeasureName, tuple[Estimate, Estimate]]:

@@ -19,7 +19,7 @@ PAGES = (
     "/", "/students", "/students/new", "/students/1", "/students/1/history", "/students/1/compare?before=1&after=2",
     "/students/1/compare", "/students/1/practice", "/students/1/consents", "/students/1/describe", "/students/1/export",
     "/students/1/erase", "/filed/1", "/filed/1/erase", "/overview", "/keeping", "/keeping/retention",
-    "/keeping/hide-faces", "/keeping/erasures", "/lessons/DRAFT/input", "/lessons/DRAFT/live",
+    "/keeping/hide-faces", "/keeping/erasures", "/settings", "/lessons/DRAFT/input", "/lessons/DRAFT/live",
 )  # fmt: skip
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 
@@ -43,7 +43,9 @@ def test_every_page_is_accessible(screen, scheme, served):
     """axe-core finds nothing, by the rules of WCAG 2.2 at level AA."""
     from axe_playwright_python.sync_playwright import Axe
 
-    now = served.state.drafts.begin(Student(stature_cm=178, handed="right", name="Guest"), now=datetime.now().astimezone()).id
+    now = served.state.drafts.begin(
+        Student(stature_cm=178, handed="right", name="Guest"), now=datetime.now().astimezone()
+    ).id
     page = served.open(screen, color_scheme=scheme, reduced_motion="reduce", bypass_csp=True)
     found = {}
     for path in PAGES:

@@ -68,8 +68,8 @@ def test_the_parts_of_a_report_come_in_the_order_of_a_lesson(tab, pages) -> None
 
 def test_a_picture_opens_and_closes_by_keyboard_and_by_touch(tab, pages) -> None:
     page = tab(pages["report_three_findings"])
-    button, picture = page.locator("button.open").first, page.locator(".large img").first
-    small = picture.bounding_box()["width"]
+    button, picture = page.locator(".glance button"), page.locator(".large img").first
+    small = page.locator(".glance img").bounding_box()["width"]
     button.focus()
     page.keyboard.press("Enter")
     assert page.locator(".large:popover-open").count() == 1

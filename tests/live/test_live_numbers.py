@@ -1,5 +1,7 @@
 """Live numbers of a rendered golfer against the truth, what is said where there are none, and stillness."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from attrs import evolve
@@ -68,8 +70,8 @@ def test_marks_and_numbers_stand_still_while_the_student_does(watched):
         for live, shown in watched
         if shown and live.time_s >= SPANS[1][1] - 0.4 and live.time_s <= SPANS[1][1]
     ]
-    changes = sum(one != other for before, after in zip(shown, shown[1:], strict=False)
-                  for one, other in zip(before, after, strict=True))  # fmt: skip
+    pairs = [pair for before, after in pairwise(shown) for pair in zip(before, after, strict=True)]
+    changes = sum(one != other for one, other in pairs)
     assert changes <= 1
 
 

@@ -27,10 +27,8 @@ def test_a_mark_that_goes_to_and_fro_faster_than_its_time_never_changes(period_s
     mark = SteadyMark()
     mark.push("within", time_s=0.0)
     mark.push("within", time_s=1.01 * MARK_S)
-    shown = {
-        mark.push("not_yet" if step % 2 else "within", time_s=1.01 * MARK_S + (step + 1) * period_s)
-        for step in range(40)
-    }
+    times = (1.01 * MARK_S + (step + 1) * period_s for step in range(40))
+    shown = {mark.push("not_yet" if step % 2 else "within", time_s=time_s) for step, time_s in enumerate(times)}
     assert shown == {"within"}
 
 

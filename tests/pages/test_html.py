@@ -3,16 +3,19 @@
 import base64
 import io
 from html.parser import HTMLParser
+from pathlib import Path
 
 import pytest
+from attrs import evolve
 from invented import MADE_ON, make_lesson
 from PIL import Image
+from pypdf import PdfReader
 
 from putt_posture.documents import rows_of
 from putt_posture.drawing.stills import as_jpeg, draw_stills
 from putt_posture.measures import LENGTH_CONVENTION
 from putt_posture.pages import write_report
-from putt_posture.pages.report import Report, report_as_html
+from putt_posture.pages.report import Report, report_as_html, report_as_pdf
 from putt_posture.wording import CAUTIONS, NO_NORM, UNCERTAINTY
 
 MOST_BYTES = 1_500_000
@@ -155,3 +158,26 @@ def test_the_report_says_the_warnings_once(lesson):
     report = write_report(lesson, stills=())
     assert isinstance(report, Report)
     assert len(report.warnings) == len(set(report.warnings)) == 1
+
+
+def test_text_that_no_encoder_knows_becomes_question_marks_when_a_page_is_set():
+    """A file name that is no text holds lone surrogates. The text of a page keeps them until it is set."""
+    lesson = make_lesson()
+    result = lesson.views["face_on"]
+    odd = evolve(result, clip=evolve(result.clip, path=Path("/clips/f\udcffront.mov")))
+    changed = evolve(
+        lesson,
+        student=evolve(lesson.student, name="Ro\udcffbin"),
+        views={**lesson.views, "face_on": odd},
+        warnings=("Look at \udcff.",),
+    )
+    stills = draw_stills(changed)
+    pictures = {each.view: as_jpeg(each.annotated, most_bytes=200_000) for each in stills}
+    report = write_report(changed, stills=stills)
+    assert "Look at \udcff." in report.warnings
+    page = Page(report_as_html(report, pictures=pictures).encode("utf-8").decode("utf-8")).text
+    assert all(each in page for each in ("f?ront.mov", "Look at ?.", "Ro?bin"))
+    text = "".join(
+        each.extract_text() for each in PdfReader(io.BytesIO(report_as_pdf(report, pictures=pictures))).pages
+    )
+    assert "Ro?bin" in text

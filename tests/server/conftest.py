@@ -1,9 +1,13 @@
 """The lesson page without a network: a test client that has come in as a coach, and one as a phone."""
 
+import sys
 from datetime import date, datetime
+from pathlib import Path
 
 import pytest
 from starlette.testclient import TestClient
+
+sys.path.insert(0, str(Path(__file__).parent))
 
 from putt_posture.server.access import Session
 from putt_posture.server.app import create_app

@@ -1,6 +1,9 @@
 """What is put right by hand: points dragged on the still, of a lesson at hand or of a filed one."""
 
-from collections.abc import Callable
+import re
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
 from typing import Any, Final, Protocol, cast
 
 from attrs import frozen
@@ -11,6 +14,7 @@ from starlette.routing import BaseRoute, Route
 
 from putt_posture.drawing.colours import PART_COLOURS
 from putt_posture.errors import NotInArchive, UsageError
+from putt_posture.figures import format_time
 from putt_posture.server.by_hand import MOST_BYTES, as_given, describe_corrected, describe_opened
 from putt_posture.server.rendering import render, translate
 from putt_posture.server.state import state_of
@@ -22,9 +26,12 @@ from putt_posture.services.correcting import (
     open_filed_for_correcting,
     open_folder_for_correcting,
 )
+from putt_posture.services.other_frames import draw_strip_picture, list_strip, open_at_other_times
 from putt_posture.values import VIEW_TITLES, View
 
 __all__ = ["ROUTES"]
+
+_TIME: Final = re.compile(r"[0-9]{1,5}(\.[0-9]{1,20})?")
 
 
 class _Place(Protocol):
@@ -38,6 +45,9 @@ class _Place(Protocol):
 
     def open(self) -> CorrectedLesson:
         """Open the lesson."""
+
+    def clips(self) -> dict[View, Path]:
+        """Return the clips that are there."""
 
     def keep(self, opened: CorrectedLesson, body: bytes) -> str:
         """Keep what is given by hand, and return a sentence."""
@@ -68,12 +78,14 @@ class _DraftPlace:
     def open(self) -> CorrectedLesson:
         return open_folder_for_correcting(state_of(self.request).drafts.result_folder(self.id))
 
-    def keep(self, opened: CorrectedLesson, body: bytes) -> str:
+    def clips(self) -> dict[View, Path]:
         drafts = state_of(self.request).drafts
-        draft = drafts.load(self.id)
         folder = drafts.clips_folder(self.id)
-        clips = {view: folder / name for view, name in draft.clips.items()}
-        keep_corrected(opened, as_given(body, opened), drafts.result_folder(self.id), clips=clips)
+        return {view: folder / name for view, name in drafts.load(self.id).clips.items()}
+
+    def keep(self, opened: CorrectedLesson, body: bytes) -> str:
+        folder = state_of(self.request).drafts.result_folder(self.id)
+        keep_corrected(opened, as_given(body, opened), folder, clips=self.clips())
         return translate(self.request)("It is kept: numbers, report and pictures are made anew.")
 
 
@@ -101,6 +113,9 @@ class _FiledPlace:
         state = state_of(self.request)
         with state.open_archive() as archive:
             return open_filed_for_correcting(archive, self.number, today=state.today())
+
+    def clips(self) -> dict[View, Path]:
+        return {}  # other frames are chosen while a lesson is at hand
 
     def keep(self, opened: CorrectedLesson, body: bytes) -> str:
         state = state_of(self.request)
@@ -139,8 +154,8 @@ def show_found(place: _Place, request: Request) -> Response:
     request : Request
     """
     _ = translate(request)
-    with state_of(request).opened.use(place.key(), place.open) as opened:
-        described = describe_opened(opened, address=f"{place.address}/by-hand", _=_)
+    with _use(place, request) as opened:
+        described = describe_opened(opened, address=f"{place.address}/by-hand", _=_, query=request.url.query)
         now = describe_corrected(correct(opened, opened.given), opened, _=_)
     return JSONResponse({**described, "now": now, "colours": dict(PART_COLOURS)})
 
@@ -154,7 +169,7 @@ def show_still(place: _Place, request: Request) -> Response:
     request : Request
     """
     view = cast(View, request.path_params["view"])
-    with state_of(request).opened.use(place.key(), place.open) as opened:
+    with _use(place, request) as opened:
         still = opened.stills.get(view)
     if still is None:
         raise NotInArchive("There is no picture of this view that may be shown.")
@@ -170,7 +185,7 @@ def measure(place: _Place, request: Request, body: bytes) -> Response:
     request : Request
     body : bytes
     """
-    with state_of(request).opened.use(place.key(), place.open) as opened:
+    with _use(place, request) as opened:
         corrected = correct(opened, as_given(body, opened))
         return JSONResponse(describe_corrected(corrected, opened, _=translate(request)))
 
@@ -184,9 +199,83 @@ def keep(place: _Place, request: Request, body: bytes) -> Response:
     request : Request
     body : bytes
     """
-    with state_of(request).opened.use(place.key(), place.open) as opened:
+    with _use(place, request) as opened:
         says = place.keep(opened, body)
     return JSONResponse({"says": says, "address": place.address})
+
+
+def show_strip(place: _Place, request: Request) -> Response:
+    """Send the frames of a clip from which another can be chosen.
+
+    Parameters
+    ----------
+    place : _Place
+    request : Request
+    """
+    view = _view_of(request)
+    with state_of(request).opened.use(place.key(), place.open) as opened:
+        frames = list_strip(opened, place.clips(), view) if view in opened.found.views else ()
+        hidden = opened.faces_hidden
+    base = f"{place.address}/by-hand/strip/{view}"
+    return JSONResponse(
+        [
+            {
+                "time_s": each.time_s,
+                "time": format_time(each.time_s),
+                "setup": each.setup,
+                "url": None if hidden else f"{base}/{each.time_s:.3f}.jpg",
+            }
+            for each in frames
+        ]
+    )
+
+
+def show_strip_picture(place: _Place, request: Request) -> Response:
+    """Send a small picture of a clip.
+
+    Parameters
+    ----------
+    place : _Place
+    request : Request
+    """
+    time_s = _read_time(request.path_params["time"])
+    with state_of(request).opened.use(place.key(), place.open) as opened:
+        pass
+    picture = draw_strip_picture(opened, place.clips(), _view_of(request), time_s)
+    return Response(picture, media_type="image/jpeg")
+
+
+@contextmanager
+def _use(place: _Place, request: Request) -> Iterator[CorrectedLesson]:
+    """Use the lesson, at other times of its clips where the address names some: ``?at=down_the_line:4.2``."""
+    opened, key = state_of(request).opened, place.key()
+    times = {}
+    for said in request.query_params.getlist("at")[: len(VIEW_TITLES)]:
+        view, _, time_s = said.partition(":")
+        if view not in VIEW_TITLES:
+            raise UsageError(f"There is no view {view!r:.30}. Load the page again.")
+        times[cast(View, view)] = _read_time(time_s)
+
+    def open_there() -> CorrectedLesson:
+        with opened.use(key, place.open) as at_first:
+            return open_at_other_times(at_first, place.clips(), times)
+
+    whole = (key, tuple(sorted(times.items()))) if times else key
+    with opened.use(whole, open_there if times else place.open) as lesson:
+        yield lesson
+
+
+def _view_of(request: Request) -> View:
+    view = request.path_params["view"]
+    if view not in VIEW_TITLES:
+        raise NotInArchive(f"There is no view {view!r:.30}.")
+    return cast(View, view)
+
+
+def _read_time(text: str) -> float:
+    if not _TIME.fullmatch(text):
+        raise UsageError(f"{text!r:.30} is no time of a clip. Give seconds, such as 4.2.")
+    return float(text)
 
 
 def _texts(_: Callable[[str], str]) -> dict[str, str]:
@@ -213,6 +302,9 @@ def _texts(_: Callable[[str], str]) -> dict[str, str]:
         "no_picture": _("No picture of this view may be shown; points and lines can be moved without it."),
         "no_findings": _("Nothing to change was found."),
         "no_ghost": _("The wanted setup cannot be drawn over this still."),
+        "looking": _("Looking at this frame … it takes some seconds."),
+        "setup": _("setup found"),
+        "frame": _("Frame at {time}"),
         "likely": _("likely"),
         "no_number": _("no number"),
     }
@@ -247,6 +339,8 @@ def _routes(base: str, place: Callable[[Request], Any]) -> tuple[BaseRoute, ...]
         Route(base, _with(place, show)),
         Route(f"{base}/found", _with(place, show_found)),
         Route(f"{base}/stills/{{view}}.jpg", _with(place, show_still)),
+        Route(f"{base}/strip/{{view}}", _with(place, show_strip)),
+        Route(f"{base}/strip/{{view}}/{{time}}.jpg", _with(place, show_strip_picture)),
         Route(f"{base}/measure", _with_body(place, measure), methods=["POST"]),
         Route(f"{base}/keep", _with_body(place, keep), methods=["POST"]),
     )

@@ -23,6 +23,7 @@ from putt_posture.errors import PuttPostureError, UsageError
 from putt_posture.live import LiveLesson, LiveOutcome, LivePipeline, decode_frame
 from putt_posture.server.access import check_draft, open_to_phones
 from putt_posture.server.drafts import Draft
+from putt_posture.server.guards import takes_body
 from putt_posture.server.live_exchange import (
     MOST_HELD_BYTES,
     HeldMessage,
@@ -80,6 +81,7 @@ async def follow(socket: WebSocket) -> None:
     try:
         lesson = await run_in_threadpool(_lesson, socket)
         await _Exchange(socket, lesson).run()
+        await _end(socket)
     except PuttPostureError as error:
         await _end(socket, str(error))
     finally:
@@ -87,6 +89,7 @@ async def follow(socket: WebSocket) -> None:
 
 
 @open_to_phones
+@takes_body(MOST_HELD_BYTES)
 async def hold(request: Request) -> Response:
     """Take the pictures of a still moment into the lesson.
 
@@ -94,13 +97,8 @@ async def hold(request: Request) -> Response:
     ----------
     request : Request
     """
-    check_draft(request, request.path_params["draft"])
-    body = bytearray()
-    async for piece in request.stream():
-        body += piece
-        if len(body) > MOST_HELD_BYTES:
-            raise UsageError("The held pictures are too large. Choose a smaller size of the camera.")
-    upload = await run_in_threadpool(_keep, state_of(request), _draft(request), bytes(body))
+    draft = await run_in_threadpool(_draft, request)
+    upload = await run_in_threadpool(_keep, state_of(request), draft, await request.body())
     return JSONResponse({"upload": upload}, status_code=201)
 
 
@@ -238,11 +236,12 @@ def _draft(connection: HTTPConnection) -> Draft:
     return state_of(connection).drafts.load(id)
 
 
-async def _end(socket: WebSocket, says: str) -> None:
-    """Say why there is nothing, and close."""
-    if socket.application_state is WebSocketState.CONNECTED:
+async def _end(socket: WebSocket, says: str = "") -> None:
+    """Say why there is nothing more, if there is something to say, and close."""
+    if WebSocketState.CONNECTED is socket.application_state is socket.client_state:
         with suppress(RuntimeError, WebSocketDisconnect):
-            await socket.send_text(json.dumps({"error": says}))
+            if says:
+                await socket.send_text(json.dumps({"error": says}))
             await socket.close()
 
 

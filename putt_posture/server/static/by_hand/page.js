@@ -6,6 +6,7 @@ import { showFindings, showPutter, showTable } from "./numbers.js";
 import { listen } from "./pointers.js";
 import { Sight } from "./sight.js";
 import { Steps } from "./steps.js";
+import { Strip } from "./strip.js";
 import { Talk } from "./talk.js";
 
 const GLASS = { side: 132, zoom: 2.5 };
@@ -17,6 +18,7 @@ const get = (id) => document.getElementById(id);
 const canvas = get("canvas");
 const glass = get("glass");
 const talk = new Talk(root.dataset.address, texts, told);
+const strip = new Strip(get("strip-part"), get("strip"), root.dataset.address, texts, chooseFrame);
 
 let found; // what never changes
 let now; // the last answer
@@ -110,7 +112,11 @@ function listPoints() {
   get("all-as-found").disabled = Object.values(steps.now).every((each) => isNothing(each, found.nothing));
   get("undo").disabled = !steps.past.length;
   get("redo").disabled = !steps.future.length;
-  get("keep").disabled = JSON.stringify(steps.now) === kept;
+  get("keep").disabled = stateAsText() === kept;
+}
+
+function stateAsText() {
+  return JSON.stringify([steps.now, talk.times]);
 }
 
 function say(text) {
@@ -166,6 +172,7 @@ function changeView(to) {
   view = to;
   document.querySelectorAll("button.view").forEach((each) => each.setAttribute("aria-pressed", String(each.dataset.view === view)));
   if (!found.views[view].still) say(texts.no_picture);
+  strip.show(view, found.views[view].time_s);
   listPoints();
   redraw();
 }
@@ -336,7 +343,11 @@ async function keep() {
   say(texts.keeping);
   try {
     const said = await talk.keep(sent);
-    kept = JSON.stringify(sent);
+    if (Object.keys(talk.times).length) {
+      talk.times = {}; // the chosen frames are those of the lesson now
+      found = await talk.load();
+    }
+    kept = JSON.stringify([sent, {}]);
     say(said.says);
     root.dataset.kept = "true";
   } catch (error) {
@@ -344,6 +355,46 @@ async function keep() {
     say("");
   }
   listPoints();
+}
+
+function loadPicture(of) {
+  const still = found.views[of].still;
+  if (!still) return;
+  const image = new Image();
+  image.addEventListener("load", () => {
+    images[of] = image;
+    root.dataset.pictures = Object.keys(images).length;
+    redraw();
+  });
+  image.src = still.url;
+}
+
+/** Let another frame of a clip stand for the lesson. */
+async function chooseFrame(of, time) {
+  const before = talk.times;
+  talk.times = { ...before, [of]: time };
+  warn("");
+  say(texts.looking);
+  root.dataset.looking = "true";
+  let seen;
+  try {
+    seen = await talk.load();
+  } catch (error) {
+    talk.times = before;
+    warn(error.message);
+    say("");
+    return;
+  } finally {
+    delete root.dataset.looking;
+  }
+  found = seen;
+  now = seen.now;
+  steps = new Steps({ ...steps.now, [of]: seen.given[of] ?? seen.nothing });
+  const sight = sights[of];
+  sight.showAll(seen.views[of].still?.box ?? sight.box);
+  loadPicture(of);
+  if (of === view) strip.show(view, seen.views[of].time_s);
+  measure();
 }
 
 async function begin() {
@@ -355,19 +406,11 @@ async function begin() {
   }
   now = found.now;
   steps = new Steps(Object.fromEntries(Object.keys(found.views).map((each) => [each, found.given[each] ?? found.nothing])));
-  kept = JSON.stringify(steps.now);
+  kept = stateAsText();
   for (const [each, seen] of Object.entries(found.views)) {
     sights[each] = new Sight(seen.size);
     sights[each].box = seen.still?.box ?? [0, 0, ...seen.size];
-    if (seen.still) {
-      const image = new Image();
-      image.addEventListener("load", () => {
-        images[each] = image;
-        root.dataset.pictures = Object.keys(images).length;
-        redraw();
-      });
-      image.src = seen.still.url;
-    }
+    loadPicture(each);
   }
   view = Object.keys(found.views)[0];
   chosen = "joint right_shoulder";

@@ -7,10 +7,22 @@ export class Talk {
     this.tell = tell;
     this.waiting = null;
     this.busy = false;
+    this.times = {}; // clip times that were chosen, by view
+  }
+
+  where(what) {
+    const chosen = Object.entries(this.times).map(([view, time]) => `at=${view}:${time}`);
+    return `${this.address}/${what}${chosen.length ? `?${chosen.join("&")}` : ""}`;
   }
 
   async load() {
-    return read(await fetch(`${this.address}/found`, { headers: { accept: "application/json" } }), this.texts);
+    let answer;
+    try {
+      answer = await fetch(this.where("found"), { headers: { accept: "application/json" } });
+    } catch {
+      throw new Error(this.texts.lost);
+    }
+    return read(answer, this.texts);
   }
 
   /** Measure; `tell({answer})` or `tell({says})` follows, unless something newer is measured before. */
@@ -39,7 +51,7 @@ export class Talk {
   async post(what, given) {
     let answer;
     try {
-      answer = await fetch(`${this.address}/${what}`, {
+      answer = await fetch(this.where(what), {
         method: "POST",
         headers: { "content-type": "application/json", accept: "application/json" },
         body: JSON.stringify({ given }),

@@ -153,6 +153,10 @@ async function hold() {
     const { view, handed, putter } = settings();
     const body = await pack(held, { view, handed, without_putter: putter === "without" });
     await keep(words.draft, body);
+    if (!words.measures) {
+      say(words.held);
+      return;
+    }
     stop();
     say(words.holding);
     measure(words.draft);
