@@ -55,13 +55,13 @@ def test_a_band_that_cannot_be_gets_one_sentence_and_nothing_is_stored(state, co
     assert 'role="alert"' in answer.text
     assert state.coach_file is None
     assert not find_own_coach_file().exists()
-    assert list(sent.values())[0] in answer.text  # what was typed stays
+    assert next(iter(sent.values())) in answer.text  # what was typed stays
 
 
 def test_the_order_is_moved_by_buttons_and_taken_back(state, coach):
     names = [each.name for each in load_coach_settings(None).coach.faults]
     coach.post("/settings/order", data={"later": names[0]})
-    assert [each.name for each in load_coach_settings(state.coach_file).coach.faults][0] == names[1]
+    assert load_coach_settings(state.coach_file).coach.faults[0].name == names[1]
     refused = coach.post("/settings/order", data={"earlier": "rounded_back"})
     while refused.status_code == 200:
         refused = coach.post("/settings/order", data={"earlier": "rounded_back"})

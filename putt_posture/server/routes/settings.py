@@ -34,26 +34,32 @@ from putt_posture.services.sentences import NO_LAW, SETTING_TITLES
 
 __all__ = ["ROUTES"]
 
+
+def _(text: str) -> str:
+    """Mark a text for the catalogues; the page translates it where it is shown."""
+    return text
+
+
 _ENDS: Final = {
-    "below": "at most below what is wanted",
-    "above": "at most above what is wanted",
-    "low": "not less than",
-    "high": "not more than",
+    "below": _("at most below what is wanted"),
+    "above": _("at most above what is wanted"),
+    "low": _("not less than"),
+    "high": _("not more than"),
 }
 _UNITS: Final = {"deg": "°", "cm": "cm", "%": "%"}
 _DRILL_TEXTS: Final = {
-    "title": "Title",
-    "for": "What it is for",
-    "setup": "How it is set up",
-    "right": "How it is right",
+    "title": _("Title"),
+    "for": _("What it is for"),
+    "setup": _("How it is set up"),
+    "right": _("How it is right"),
 }
 _FAULT_TEXTS: Final = {
-    "title": "Title",
-    "because": "Why it matters",
-    "ball": "What the ball tends to do",
-    "change": "What to change",
-    "instead": "What to do instead where the body has a limit",
-    "feel": "What it feels like",
+    "title": _("Title"),
+    "because": _("Why it matters"),
+    "ball": _("What the ball tends to do"),
+    "change": _("What to change"),
+    "instead": _("What to do instead where the body has a limit"),
+    "feel": _("What it feels like"),
 }
 _DEFAULTS: Final = ("coach", "handed", "units", "paper", "language", "archive", "files")
 _YEAR_S: Final = 365 * 24 * 3600
@@ -432,15 +438,15 @@ def _band_lines(coach: CoachSettings, name: str, typed: Typed) -> Iterator[_Line
 
 def _places(state: ServerState, archive: str) -> tuple[tuple[str, str], ...]:
     return (
-        ("Archive", archive or "none yet"),
-        ("Lessons that are not filed", str(state.drafts.folder)),
-        ("Your bands, order, drills and words", str(state.coach_file or find_own_coach_file())),
-        ("Defaults", str(find_defaults_file())),
+        (_("Archive"), archive or "none yet"),
+        (_("Lessons that are not filed"), str(state.drafts.folder)),
+        (_("Your bands, order, drills and words"), str(state.coach_file or find_own_coach_file())),
+        (_("Defaults"), str(find_defaults_file())),
     )
 
 
 def _title(name: str) -> str:
-    return MEASURES[name].title if name in MEASURES else "Putter in use"
+    return MEASURES[name].title if name in MEASURES else _("Putter in use")
 
 
 def _read_number(text: str, title: str) -> int | float:
