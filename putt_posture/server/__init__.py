@@ -14,6 +14,7 @@ module              what it does
 ``drafts``          lessons that are being made: student, what was said, clips, result; each a folder on disk
 ``uploads``         clips that arrive in pieces and can be resumed
 ``work``            long work in processes of its own, its progress, and how it is cancelled
+``fit_sliders``     the sliders of the fit: their bounds, and what was set, read into values
 ``rendering``       templates, the language of the page, and messages for the coach
 ``routes/``         the pages, a file for each: start, students, lesson, by hand, fit, live, history, keeping, settings
 ``templates/``      their HTML
