@@ -21,8 +21,14 @@ module              what it does
 ``opened``          lessons that are open for by hand and fit, kept in memory between requests
 ``rendering``       templates, the language of the page, and messages for the coach
 ``forms``           what is typed into a form: read field by field, an error beside its field
+``bodies``          what is typed of a student, putter and answers, read for the services
+``measuring``       the job of a draft: what is measured from what was typed and uploaded
+``showing``         the report of a lesson, from a draft or from the archive
 ``giving``          how a route answers when something was done, or gives a file out
 ``by_hand``         points and numbers of a lesson that is put right, as JSON
+``fit_sliders``     what the sliders of the fit can be set to
+``live_exchange``   one live connection: frames in, numbers out, the newest first
+``certificate``     what a phone needs for a live camera: TLS, with a certificate that is made here
 ``routes/``         the pages, a file for each: start, students, lesson, by hand, fit, live, history, keeping, settings
 ``templates/``      their HTML
 ``static/``         stylesheet and ES modules, a folder for each page that needs more than one
