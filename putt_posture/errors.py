@@ -15,6 +15,7 @@ Each message is one sentence or two: what was found, what was needed, what to do
     │   ├── UnreadableClip           missing, empty, damaged, or not a picture or video
     │   └── ClipTooLarge             more pixels than the program takes
     ├── StudentNotFound              no person, only part of a body, or more than one likely student
+    │   └── WrongView                the student, seen as in the other view
     ├── SetupNotFound                no quiet moment at address
     ├── SealError                    an encrypted file that does not open: another key, or altered
     ├── ArchiveError                 an archive that cannot be used, or does not hold what was asked for
@@ -45,6 +46,7 @@ __all__ = [
     "UnknownName",
     "UnreadableClip",
     "UsageError",
+    "WrongView",
 ]
 
 
@@ -122,6 +124,10 @@ class ClipTooLarge(ClipError):
 
 class StudentNotFound(ClipError):
     """No person, only part of a body, or more than one likely student."""
+
+
+class WrongView(StudentNotFound):
+    """The student, seen as in the other view: the clips were given the wrong way round, or filmed from elsewhere."""
 
 
 class SetupNotFound(ClipError):

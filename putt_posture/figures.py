@@ -33,6 +33,7 @@ __all__ = [
     "format_stature",
     "format_time",
     "format_value",
+    "format_whole",
     "inches",
 ]
 
@@ -150,6 +151,23 @@ def format_value(value: float, unit: str, *, signed: bool = False) -> str:
     ('31.3°', '+3.0\xa0cm')
     """
     return f"{_bare(value, unit, signed=signed)}{_SUFFIX[unit]}"
+
+
+def format_whole(value: float, unit: str) -> str:
+    r"""Write a number in whole units: for a screen that is read from afar, where tenths only flicker.
+
+    Parameters
+    ----------
+    value : float
+        In `unit`.
+    unit : {"deg", "cm", "in", "m", "ft", "%"}
+
+    Examples
+    --------
+    >>> format_whole(31.26, "deg"), format_whole(-0.4, "cm")
+    ('31°', '0\xa0cm')
+    """
+    return f"{format_number(value, decimals=0)}{_SUFFIX[unit]}"
 
 
 def format_given(value: float, unit: str) -> str:

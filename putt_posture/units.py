@@ -1,14 +1,23 @@
-"""Lengths and picture points as a coach types them.
+"""Lengths, angles, days and picture points as a coach types them.
 
 Lengths come in as text with a unit and go out as centimetres (float).
 """
 
 import re
+from datetime import date
 from typing import Final
 
 from putt_posture.errors import UnitError
 
-__all__ = ["CM_PER_INCH", "format_feet_inches", "read_length_cm", "read_point", "read_segment"]
+__all__ = [
+    "CM_PER_INCH",
+    "format_feet_inches",
+    "read_day",
+    "read_degrees",
+    "read_length_cm",
+    "read_point",
+    "read_segment",
+]
 
 CM_PER_INCH: Final = 2.54
 """Exact by definition (international yard and pound agreement, 1959)."""
@@ -72,6 +81,54 @@ def read_length_cm(text: str) -> float:
     if unit not in _FACTORS:
         raise UnitError(f"The length {text!r} has the unknown unit {unit!r}. Use mm, cm, m, in or ft.")
     return round(_number(plain[1]) * _FACTORS[unit], 6)
+
+
+def read_degrees(text: str) -> float:
+    """Read an angle in degrees, with its sign.
+
+    Parameters
+    ----------
+    text : str
+
+    Raises
+    ------
+    UnitError
+        If it is not a number, or beyond a half turn.
+
+    Examples
+    --------
+    >>> read_degrees("-1.5"), read_degrees("2°")
+    (-1.5, 2.0)
+    """
+    found = re.fullmatch(r"\s*([+-]?\d+(?:\.\d+)?)\s*(?:deg|°)?\s*", text)
+    if found is None or abs(float(found[1])) > 180:
+        raise UnitError(f"The angle {text!r} cannot be read. Write degrees between -180 and 180, like -1.5.")
+    return float(found[1])
+
+
+def read_day(text: str) -> date:
+    """Read a day.
+
+    Parameters
+    ----------
+    text : str
+
+    Raises
+    ------
+    UnitError
+        If it is not a date, year first.
+
+    Examples
+    --------
+    >>> read_day("2026-05-07")
+    datetime.date(2026, 5, 7)
+    """
+    try:
+        if re.fullmatch(r"\d{4}-\d{2}-\d{2}", text.strip(), re.ASCII):
+            return date.fromisoformat(text.strip())
+    except ValueError:
+        pass
+    raise UnitError(f"The day {text!r} cannot be read. Write year-month-day, like 2026-05-07.")
 
 
 def read_point(text: str) -> tuple[float, float]:

@@ -31,6 +31,15 @@ settings.register_profile("project", deadline=None, max_examples=25)
 settings.load_profile("project")
 
 
+@pytest.hookimpl(wrapper=True)
+def pytest_collect_file(file_path):
+    """Search only those test files for doctests that have any. Only for speed; the program's files are all searched."""
+    found = yield
+    if file_path.suffix != ".py" or ">>>" in file_path.read_text(encoding="utf-8"):
+        return found
+    return [each for each in found if type(each) is pytest.Module]  # a module of doctests is a kind of its own
+
+
 def pytest_collection_finish():
     """Keep what is there for good, modules and tests, out of every later search for garbage. Only for speed."""
     gc.collect()
@@ -46,22 +55,35 @@ def own_state(tmp_path_factory):
         yield
 
 
+@pytest.fixture(scope="session")
+def run_folder(tmp_path_factory):
+    """A folder of this run alone, the same in all its processes."""
+    base = tmp_path_factory.getbasetemp()
+    return base.parent if os.environ.get("PYTEST_XDIST_WORKER") else base
+
+
+@pytest.fixture(scope="session")
+def detections_folder(run_folder):
+    """Where detections of this run are kept, for all its processes."""
+    return run_folder / "detections"
+
+
 @pytest.fixture(scope="session", autouse=True)
-def detected_once(tmp_path_factory):
+def detected_once(detections_folder):
     """What is in a clip is detected once in a run, for all tests in all processes that measure it as the command does.
 
-    The folder is of this run alone, so that no result of other code is ever taken; and while a test has replaced a
-    part of detection, nothing is kept or taken. Tests of detection itself call `detect_in_clips`, which is not
-    replaced, and what runs in a process of its own detects as usual.
+    The folder is of this run alone, so that no result of other code is ever taken, but for the few that travel with
+    the tests and are compared with fresh ones in the second step. While a test has replaced a part of detection,
+    nothing is kept or taken. Tests of detection itself call `detect_in_clips`, which is not replaced, and what runs in
+    a process of its own detects as usual.
     """
-    cache = shared_folder(tmp_path_factory) / "detections"
     written = parts_of_detection()
 
     def detect(clips, **given):
         now = parts_of_detection()
         if any(now.get(name) is not part for name, part in written.items()):
             return detect_in_clips(clips, **given)
-        return detect_or_take(clips, cache=cache, **given)
+        return detect_or_take(clips, cache=detections_folder, **given)
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("putt_posture.lesson.detect_in_clips", detect)
@@ -69,12 +91,12 @@ def detected_once(tmp_path_factory):
 
 
 @pytest.fixture(scope="session", autouse=True)
-def heads_once(tmp_path_factory):
+def heads_once(run_folder):
     """Everybody's heads are searched once in each picture in a run, as `detected_once` does it with clips.
 
     Tests of the search itself call `putt_posture.landmarks.find_heads`, which is not replaced.
     """
-    cache = shared_folder(tmp_path_factory) / "heads"
+    cache = run_folder / "heads"
     written = dict(vars(heads))
 
     def find(picture):
@@ -86,12 +108,6 @@ def heads_once(tmp_path_factory):
         for user in ("putt_posture.drawing.faces", "putt_posture.records.faces"):
             patch.setattr(f"{user}.find_heads", find)
         yield
-
-
-def shared_folder(tmp_path_factory):
-    """Return the folder of this run for all its processes."""
-    base = tmp_path_factory.getbasetemp()
-    return base.parent if os.environ.get("PYTEST_XDIST_WORKER") else base
 
 
 @pytest.fixture(scope="session")

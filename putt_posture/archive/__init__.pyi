@@ -8,11 +8,12 @@ from .export.whole_archive import export_archive
 from .lessons.corrections import CorrectedLandmark, FiledLandmarks, correct_landmark, load_landmarks, remove_correction
 from .lessons.filing import LessonNotes, check_filing, file_lesson
 from .lessons.histories import load_history
-from .lessons.history_folder import store_student_history
+from .lessons.history_folder import lay_out_student_history, store_student_history
 from .lessons.last_plan import take_up_last_plan
 from .lessons.lessons import FiledLesson, load_lesson, load_lessons, open_lesson, show_as_allowed
 from .lessons.measured_again import load_first_and_newest, load_newest_lessons
 from .lessons.practice import add_practice_test, load_practice, remove_practice_test
+from .lessons.practice_beside import TESTS_COUNT_FOR, compare_last_with_tests
 from .lessons.putters import ask_about_putter
 from .opening import open_archive, upgrade_archive
 from .people.consents import (
@@ -46,6 +47,7 @@ __all__ = [
     "FILES_VARIABLE",
     "SCOPES",
     "SCOPE_TITLES",
+    "TESTS_COUNT_FOR",
     "Archive",
     "BackupSummary",
     "CheckFault",
@@ -82,6 +84,7 @@ __all__ = [
     "check_enrolment",
     "check_filing",
     "check_outside",
+    "compare_last_with_tests",
     "correct_landmark",
     "erase_lesson",
     "erase_overdue",
@@ -96,6 +99,7 @@ __all__ = [
     "find_students",
     "hide_kept_faces",
     "is_minor",
+    "lay_out_student_history",
     "load_consents",
     "load_erasures",
     "load_first_and_newest",

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final, TypeVar
 import click
 
 from putt_posture.errors import UnitError, UsageError
-from putt_posture.units import read_length_cm, read_point, read_segment
+from putt_posture.units import read_day, read_degrees, read_length_cm, read_point, read_segment
 
 if TYPE_CHECKING:
     from putt_posture.values import Point, Segment, View
@@ -27,8 +27,6 @@ __all__ = [
     "past_day_option",
     "point_option",
     "read_by_view",
-    "read_day",
-    "read_degrees",
     "read_landmark",
     "read_lists_by_view",
     "read_marked_step",
@@ -80,27 +78,6 @@ def point_option(context: click.Context, option: click.Parameter, text: str | No
     return _read_option(text, read=read_point, context=context, option=option)
 
 
-def read_day(text: str) -> date:
-    """Read a day.
-
-    Raises
-    ------
-    UnitError
-        If it is not a date, year first.
-
-    Examples
-    --------
-    >>> read_day("2026-05-07")
-    datetime.date(2026, 5, 7)
-    """
-    try:
-        if re.fullmatch(r"\d{4}-\d{2}-\d{2}", text.strip(), re.ASCII):
-            return date.fromisoformat(text.strip())
-    except ValueError:
-        pass
-    raise UnitError(f"The day {text!r} cannot be read. Write year-month-day, like 2026-05-07.")
-
-
 def read_seconds(text: str) -> float:
     """Read a clip time: seconds, or minutes and seconds as a player shows them.
 
@@ -137,25 +114,6 @@ def read_marked_step(text: str) -> tuple[float, str]:
     if not step.strip():
         raise UnitError(f'The step {text!r} cannot be read. Write its time and its name: "4.2 shoulders back".')
     return read_seconds(time), step.strip()
-
-
-def read_degrees(text: str) -> float:
-    """Read an angle in degrees, with its sign.
-
-    Raises
-    ------
-    UnitError
-        If it is not a number, or beyond a half turn.
-
-    Examples
-    --------
-    >>> read_degrees("-1.5"), read_degrees("2°")
-    (-1.5, 2.0)
-    """
-    found = re.fullmatch(r"\s*([+-]?\d+(?:\.\d+)?)\s*(?:deg|°)?\s*", text)
-    if found is None or abs(float(found[1])) > 180:
-        raise UnitError(f"The angle {text!r} cannot be read. Write degrees between -180 and 180, like -1.5.")
-    return float(found[1])
 
 
 def read_rate_hz(text: str) -> float:

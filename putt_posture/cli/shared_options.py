@@ -13,7 +13,6 @@ from putt_posture.cli.options import (
     degrees_option,
     length_option,
     read_by_view,
-    read_degrees,
     read_landmark,
     read_lists_by_view,
     read_rate_hz,
@@ -21,7 +20,7 @@ from putt_posture.cli.options import (
     read_seconds,
 )
 from putt_posture.errors import UsageError
-from putt_posture.units import read_length_cm, read_point, read_segment
+from putt_posture.units import read_degrees, read_length_cm, read_point, read_segment
 
 if TYPE_CHECKING:
     from putt_posture.shown_units import LengthUnit

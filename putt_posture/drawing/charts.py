@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from typing import Any, Final
 
 import matplotlib
+from attrs import frozen
 from matplotlib.axes import Axes
 from matplotlib.axis import Axis
 from matplotlib.backends.backend_svg import FigureCanvasSVG
@@ -26,9 +27,12 @@ __all__ = [
     "RULE",
     "SOFT",
     "WIDTH",
+    "ChartPoint",
     "TimeAxis",
     "as_svg",
+    "lay_out",
     "new_chart",
+    "place_of",
     "styled",
     "tick_in_shown_unit",
     "title",
@@ -81,6 +85,23 @@ _TWO_MONTHS: Final = 62
 _FOUR_YEARS: Final = 1461
 _MONTH_STEPS: Final = (1, 2, 3, 6, 12, 24, 36, 60, 120)
 _MOST_TICKS: Final = 4
+
+
+@frozen(kw_only=True)
+class ChartPoint:
+    """One point of a chart, to be read off by pointing at it.
+
+    Attributes
+    ----------
+    x, y : float
+        Where it is, as shares of the picture's width and height, from its top left.
+    says : str
+        What it shows.
+    """
+
+    x: float
+    y: float
+    says: str
 
 
 class TimeAxis:
@@ -227,9 +248,36 @@ def as_svg(figure: Figure) -> str:
     """
     stream = io.StringIO()
     canvas: Any = FigureCanvasSVG(figure)  # matplotlib gives its backends no types
-    layout = figure.get_layout_engine()
-    if layout is not None:  # done here, as `savefig` draws everything a second time for it
-        layout.execute(figure)
-        figure.set_layout_engine("none")
+    lay_out(figure)
     canvas.print_svg(stream, metadata={"Date": None, "Creator": None})
     return stream.getvalue()
+
+
+def lay_out(figure: Figure) -> None:
+    """Give everything in a chart its place, once; `savefig` would draw everything a second time for it.
+
+    Parameters
+    ----------
+    figure : Figure
+    """
+    layout = figure.get_layout_engine()
+    if layout is not None:
+        layout.execute(figure)
+        figure.set_layout_engine("none")
+
+
+def place_of(panel: Axes, x: float, y: float) -> tuple[float, float]:
+    """Return where a point of a panel is in the picture, as shares of its width and height, from its top left.
+
+    Parameters
+    ----------
+    panel : Axes
+        Of a chart that was laid out.
+    x, y : float
+        On the axes of the panel.
+    """
+    figure = panel.get_figure(root=True)
+    if figure is None:
+        raise ValueError("the panel is in no figure")
+    right, up = figure.transFigure.inverted().transform(panel.transData.transform((x, y)))
+    return float(right), 1.0 - float(up)

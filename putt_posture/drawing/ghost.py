@@ -40,7 +40,16 @@ from putt_posture.values import (
     ViewResult,
 )
 
-__all__ = ["Ghost", "Silhouette", "draw_ghost", "find_ghost_crop", "find_legs", "outline_body"]
+__all__ = [
+    "Ghost",
+    "GhostLines",
+    "Silhouette",
+    "draw_ghost",
+    "find_ghost_crop",
+    "find_legs",
+    "outline_body",
+    "trace_ghost",
+]
 
 _ANKLE: Final = 0.024
 _CALF: Final = 0.034
@@ -116,6 +125,30 @@ class Ghost:
     says: str
 
 
+@frozen(kw_only=True)
+class GhostLines:
+    """The ghost as lines in the picture, pixels of the full-size upright picture.
+
+    Attributes
+    ----------
+    outlines : tuple of tuple of Point
+        Closed lines around the body, and around the arms, which lie in front of it.
+    putter : (Point, Point)
+        Butt and sole of the suggested putter.
+    head : (Point, Point)
+        Heel and toe of its head.
+    ball : Point
+        Centre of the ball.
+    ball_radius_px : float
+    """
+
+    outlines: tuple[tuple[Point, ...], ...] = field(repr=False)
+    putter: tuple[Point, Point]
+    head: tuple[Point, Point]
+    ball: Point
+    ball_radius_px: float
+
+
 def outline_body(figure: StandingFigure, student: Student) -> Silhouette:
     """Find the outline of a figure for a student's stature and sex.
 
@@ -175,12 +208,7 @@ def draw_ghost(
     shape = outline_body(figure, lesson.student)
     crop = _crop(lesson, figure, shape, place)
     legs = find_legs(lesson, figure)
-    trunk, arm = ([place.points(piece) for piece in pieces] for pieces in (shape.body, shape.arm))
-    across = place.px_per_cm * _ROUND_CM
-    parts = [
-        _rasterise(crop, [*trunk, *legs[0]], across) | _rasterise(crop, [*trunk, *legs[-1]], across),
-        _rasterise(crop, arm, across),
-    ]
+    parts = _find_parts(lesson, figure, shape, place, crop)
     mask = parts[0] | parts[1]
     body = np.maximum(crop.cut_mask(result, Sheet.grid_size(crop.size)), _shrink(mask, Sheet.grid_size(crop.size)))
     changes = _find_changes(lesson, wanted)
@@ -225,6 +253,34 @@ def find_legs(lesson: Lesson, figure: StandingFigure) -> list[list[list[Point]]]
         [_on_foot(place.points(piece), piece, figure, apart) for piece in shape.leg]
         for apart in _feet_apart(lesson.views["down_the_line"], place)
     ]
+
+
+def trace_ghost(lesson: Lesson) -> GhostLines | None:
+    """Trace the ghost of a lesson as lines, for a page that draws it over the still by itself.
+
+    Parameters
+    ----------
+    lesson : Lesson
+
+    Returns
+    -------
+    GhostLines or None
+        The same outlines as in `draw_ghost`; None where there is no ghost.
+    """
+    figure = lesson.fit.figure
+    place = None if figure is None or not lesson.fit.putter_length else _stand(lesson, figure)
+    if figure is None or place is None:
+        return None
+    shape = outline_body(figure, lesson.student)
+    crop = _crop(lesson, figure, shape, place)
+    outlines = [line for part in _find_parts(lesson, figure, shape, place, crop) for line in _outline(crop, part)]
+    return GhostLines(
+        outlines=tuple(tuple(line) for line in outlines),
+        putter=(place.point(figure.butt), place.point(figure.sole)),
+        head=_head_ends(place, figure),
+        ball=place.point(figure.ball),
+        ball_radius_px=BALL_CM * place.px_per_cm,
+    )
 
 
 def find_ghost_crop(lesson: Lesson) -> Crop | None:
@@ -327,6 +383,25 @@ def _crop(lesson: Lesson, figure: StandingFigure, shape: Silhouette, place: Plac
     return find_crop(lesson.views["down_the_line"], [*outline, *ends, *marks])
 
 
+def _find_parts(
+    lesson: Lesson, figure: StandingFigure, shape: Silhouette, place: Placing, crop: Crop
+) -> list[NDArray[np.bool_]]:
+    """Return where trunk, head and legs are, and where the arms are, (height, width) of the still each."""
+    legs = find_legs(lesson, figure)
+    trunk, arm = ([place.points(piece) for piece in pieces] for pieces in (shape.body, shape.arm))
+    across = place.px_per_cm * _ROUND_CM
+    return [
+        _rasterise(crop, [*trunk, *legs[0]], across) | _rasterise(crop, [*trunk, *legs[-1]], across),
+        _rasterise(crop, arm, across),
+    ]
+
+
+def _head_ends(place: Placing, figure: StandingFigure) -> tuple[Point, Point]:
+    """Return heel and toe of the putter's head in the picture, pixels."""
+    y, z = figure.sole
+    return place.point((y - _HEAD_CM / 2, z)), place.point((y + _HEAD_CM / 2, z))
+
+
 def _rasterise(crop: Crop, pieces: Iterable[Sequence[Point]], round_px: float) -> NDArray[np.bool_]:
     """Return where the union of pieces is, (height, width) of the still; its notches rounded, full-size pixels."""
     canvas = Image.new("1", crop.size)
@@ -411,8 +486,7 @@ def _find_changes(lesson: Lesson, wanted: Mapping[str, Estimate]) -> dict[Measur
 def _draw_putter(pen: Pen, place: Placing, figure: StandingFigure) -> None:
     """Draw the putter, and the ball where it would lie."""
     colour = PART_COLOURS["club"]
-    y, z = figure.sole
-    heel, toe = place.point((y - _HEAD_CM / 2, z)), place.point((y + _HEAD_CM / 2, z))
+    heel, toe = _head_ends(place, figure)
     pen.sheet.line(place.point(figure.butt), place.point(figure.sole), colour=colour, width=0.16)
     pen.sheet.line(heel, toe, colour=colour, width=0.34)
     radius = BALL_CM * place.px_per_cm / pen.sheet.letters(1.0)

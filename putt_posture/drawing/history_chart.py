@@ -18,15 +18,18 @@ from putt_posture.drawing.charts import (
     PAPER,
     RULE,
     SOFT,
+    ChartPoint,
     TimeAxis,
     as_svg,
+    lay_out,
     new_chart,
+    place_of,
     styled,
     tick_in_shown_unit,
     title,
 )
 from putt_posture.drawing.colours import PART_TITLES
-from putt_posture.figures import count_of, format_length
+from putt_posture.figures import count_of, format_day, format_length, format_margin
 from putt_posture.history import Course, PutterChange
 from putt_posture.measures import MEASURES
 from putt_posture.shown import begin_upper
@@ -67,6 +70,8 @@ class HistoryChart:
         From top to bottom.
     says : str
         The picture in words.
+    points : tuple of ChartPoint
+        Every number in it, panel by panel and visit by visit.
     """
 
     file: str
@@ -74,6 +79,7 @@ class HistoryChart:
     svg: str = field(repr=False)
     names: tuple[MeasureName, ...]
     says: str
+    points: tuple[ChartPoint, ...] = field(default=(), repr=False)
 
 
 def draw_history_charts(
@@ -94,11 +100,13 @@ def draw_history_charts(
     charts = []
     for file, heading, names in _groups(history):
         changes = sum(any(step.change.real for step in courses[name].steps) for name in names)
+        svg, points = _draw(history, courses, names, putters)
         charts.append(
             HistoryChart(
                 file=file,
                 title=heading,
-                svg=_draw(history, courses, names, putters),
+                svg=svg,
+                points=points,
                 names=names,
                 says=f"{', '.join(MEASURES[name].title for name in names)} over "
                 f"{count_of(len(history.visits), 'visit')}, each with its 95 % intervals; {changes or 'none'} of "
@@ -139,7 +147,7 @@ def _draw(
     courses: Mapping[MeasureName, Course],
     names: Sequence[MeasureName],
     putters: Sequence[PutterChange],
-) -> str:
+) -> tuple[str, tuple[ChartPoint, ...]]:
     axis = TimeAxis([visit.day for visit in history.visits])
     by_visit: dict[int, list[PutterChange]] = {}
     for change in putters:
@@ -153,7 +161,21 @@ def _draw(
             _mark_putters(panel, by_visit, axis)
         axis.dress(panels[-1])
         _dress_figure(figure, history, names, key)
-        return as_svg(figure)
+        lay_out(figure)
+        return as_svg(figure), tuple(_read_off(history, names, panels, axis))
+
+
+def _read_off(
+    history: History, names: Sequence[MeasureName], panels: Sequence[Axes], axis: TimeAxis
+) -> Iterator[ChartPoint]:
+    for panel, name in zip(panels, names, strict=True):
+        measure = MEASURES[name]
+        for at, visit in zip(axis.places, history.visits, strict=True):
+            if estimate := visit.measured.measures.get(name):
+                x, y = place_of(panel, at, estimate.value)
+                number = format_margin(estimate, signed=measure.signed)
+                says = f"{measure.title}, {format_day(visit.day)}, {MOMENT_WORDS[visit.moment]}: {number}"
+                yield ChartPoint(x=x, y=y, says=says)
 
 
 def _fill(panel: Axes, history: History, course: Course, axis: TimeAxis) -> None:

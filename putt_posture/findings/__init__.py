@@ -11,6 +11,7 @@ from putt_posture.findings.coach_file import (
 from putt_posture.findings.find import MOST_SAID, find_findings
 from putt_posture.findings.judging import CERTAIN, Judged, judge_all
 from putt_posture.findings.plan import make_plan
+from putt_posture.findings.practised import compare_with_practice
 from putt_posture.findings.quantities import PUTTER_IN_USE, title_of
 from putt_posture.findings.step_names import find_step_title
 from putt_posture.findings.steps import find_steps
@@ -24,6 +25,7 @@ __all__ = [
     "PUTTER_IN_USE",
     "CoachFile",
     "Judged",
+    "compare_with_practice",
     "find_change_on_repeat",
     "find_faults",
     "find_findings",

@@ -8,7 +8,7 @@ from putt_posture.findings.quantities import PUTTER_IN_USE
 from putt_posture.shown import join_words
 from putt_posture.values import Finding, Handed, Interview, Miss, side_of
 
-__all__ = ["compare_with_said", "limits_of"]
+__all__ = ["DISTANCE", "LOOK_ELSEWHERE", "compare_with_said", "limits_of"]
 
 _WAYS: Final[Mapping[str, str]] = {
     "left": "to the left",
@@ -18,7 +18,7 @@ _WAYS: Final[Mapping[str, str]] = {
     "long": "past the hole",
 }
 _SIDES: Final = frozenset({"left", "right", "both"})
-_LOOK_ELSEWHERE: Final = "Look at aim, speed and the stroke."
+LOOK_ELSEWHERE: Final = "Look at aim, speed and the stroke."
 _ONE_SIDE: Final = (
     "Misses on one side alone may come from the aim or the face: check the aim with a line on the ball "
     "(common practice)."
@@ -27,7 +27,7 @@ _EASY_TILT: Final = (
     "The suggested putter is for the wanted tilt. Fit it to the tilt that is easy instead: set tilt_deg under [wanted] "
     "in the coach's file."
 )
-_DISTANCE: Final = (
+DISTANCE: Final = (
     "Setup changes little in how far putts roll: of the distance errors of good players, a third came from technique "
     "and most from reading the green (Karlsen and Nilsson 2008)."
 )
@@ -92,7 +92,7 @@ def _of_misses(here: Sequence[Fault], misses: Sequence[Miss], handed: Handed) ->
         return
     student = f"The student misses {join_words([_WAYS[way] for way in said])}"
     if not here:
-        yield f"{student}, and nothing in the setup was found that explains it. {_LOOK_ELSEWHERE}"
+        yield f"{student}, and nothing in the setup was found that explains it. {LOOK_ELSEWHERE}"
         return
     tends = _ways(_turned(way, handed) for fault in here for way in fault.misses)
     may = f"With what was found putts may miss {join_words([_WAYS[way] for way in tends], by='or')}."
@@ -101,13 +101,13 @@ def _of_misses(here: Sequence[Fault], misses: Sequence[Miss], handed: Handed) ->
     elif "both" in tends and set(said) <= {"left", "right"}:
         yield f"{student} only. {may} {_ONE_SIDE}"
     else:
-        yield f"{student}. {may} {_ONE_SIDE if set(said) & _SIDES else _DISTANCE}"
+        yield f"{student}. {may} {_ONE_SIDE if set(said) & _SIDES else DISTANCE}"
 
 
 def _of_length(here: Sequence[Fault], weak: str | None) -> Iterator[str]:
     shows = {fault.putts for fault in here}
     if weak == "lag" and shows == {"short"}:
-        yield f"The student finds long putts hardest. What was found shows most on short ones. {_DISTANCE}"
+        yield f"The student finds long putts hardest. What was found shows most on short ones. {DISTANCE}"
     if weak == "short" and shows and shows <= {"short", "both"}:
         yield "The student finds short putts hardest. That fits what was found."
 

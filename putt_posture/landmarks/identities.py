@@ -14,7 +14,15 @@ from scipy.optimize import linear_sum_assignment
 from putt_posture.landmarks.person import Person
 from putt_posture.values import LANDMARK_INDEX, Floats
 
-__all__ = ["Identity", "link_people", "trunk_distance", "with_pieces", "without_duplicates"]
+__all__ = [
+    "Identity",
+    "link_people",
+    "reach_of",
+    "trunk_distance",
+    "unlikeness",
+    "with_pieces",
+    "without_duplicates",
+]
 
 
 SAME: Final = 0.35
@@ -186,10 +194,15 @@ def trunk_distance(one: Person, other: Person) -> float:
     return float(np.hypot(*(one.torso - other.torso).T).mean()) / longest
 
 
-def _unlikeness(one: Person, other: Person) -> float:
-    """How different two detections are in place, size and shape, trunk lengths.
+def unlikeness(one: Person, other: Person) -> float:
+    """Return how different two detections are in place, size and shape, trunk lengths.
 
     The model may swap left and right from one frame to the next; the better of the two is taken.
+
+    Parameters
+    ----------
+    one, other : Person
+        In pixels of the same picture size.
     """
     lengths = [max(person.torso_length, _LEAST_TRUNK) for person in (one, other)]
     shapes = [
@@ -201,7 +214,14 @@ def _unlikeness(one: Person, other: Person) -> float:
     return trunk_distance(one, other) + SIZE_WEIGHT * abs(float(np.log(lengths[0] / lengths[1]))) + shape
 
 
-def _reach(gap_s: float) -> float:
+def reach_of(gap_s: float) -> float:
+    """Return how different two detections of one person may be, trunk lengths.
+
+    Parameters
+    ----------
+    gap_s : float
+        Real seconds between the two.
+    """
     return min(REACH + SPEED * gap_s, FARTHEST)
 
 
@@ -227,8 +247,8 @@ def _assign(
 ) -> list[Identity | None]:
     if not active or not people:
         return [None] * len(people)
-    cost = np.array([[_unlikeness(piece.people[-1], person) for person in people] for piece in active])
-    reach = np.array([_reach(float(times_s[now] - times_s[piece.looks[-1]])) for piece in active])
+    cost = np.array([[unlikeness(piece.people[-1], person) for person in people] for piece in active])
+    reach = np.array([reach_of(float(times_s[now] - times_s[piece.looks[-1]])) for piece in active])
     near = cost <= reach[:, np.newaxis]
     rows, columns = linear_sum_assignment(np.where(near, cost, _NEVER))
     owners: list[Identity | None] = [None] * len(people)
@@ -262,8 +282,8 @@ def _misfit(times_s: Floats, one: Identity, other: Identity) -> float:
     worst = 0.0
     for (before, owner, person), (after, next_owner, successor) in pairwise(merged):
         if owner != next_owner:
-            jump = _unlikeness(person, successor)
-            if jump > _reach(float(times_s[after] - times_s[before])):
+            jump = unlikeness(person, successor)
+            if jump > reach_of(float(times_s[after] - times_s[before])):
                 return float("inf")
             worst = max(worst, jump)
     return worst

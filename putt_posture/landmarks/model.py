@@ -91,7 +91,9 @@ class PoseModel:
 
 
 @contextmanager
-def open_pose_model(size: ModelSize = "small", *, people: int = 3, outline: bool = False) -> Iterator[PoseModel]:
+def open_pose_model(
+    size: ModelSize = "small", *, people: int = 3, outline: bool = False, follows: bool = False
+) -> Iterator[PoseModel]:
     """Open a pose model for as long as the block lasts.
 
     Parameters
@@ -102,6 +104,8 @@ def open_pose_model(size: ModelSize = "small", *, people: int = 3, outline: bool
         The most people to find in one picture. With one, the model may return the coach and not the student.
     outline : bool
         Whether each person comes with a mask of the whole picture.
+    follows : bool
+        Whether the pictures follow each other, so that a person is searched for near the last place.
 
     Yields
     ------
@@ -115,15 +119,18 @@ def open_pose_model(size: ModelSize = "small", *, people: int = 3, outline: bool
         The model's process ended while it loaded.
     """
     weights = load_weights(size)
-    key = f"{weights.sha256} {people} {outline}"
+    key = f"{weights.sha256} {people} {outline} {follows}"
     with lend_process() as process:
         if key not in process.keys:
-            _open(process, key, weights=weights, people=people, outline=outline)
+            _open(process, key, weights=weights, people=people, outline=outline, follows=follows)
         yield PoseModel(process, key, weights=weights)
 
 
-def _open(process: ModelProcess, key: str, *, weights: Weights, people: int, outline: bool) -> None:
-    request = {"do": "open", "key": key, "people": people, "outline": outline, "confidence": LEAST_CONFIDENCE}
+def _open(process: ModelProcess, key: str, *, weights: Weights, people: int, outline: bool, follows: bool) -> None:
+    request = {
+        "do": "open", "key": key, "people": people, "outline": outline, "follows": follows,
+        "confidence": LEAST_CONFIDENCE,
+    }  # fmt: skip
     answer, _ = process.ask(request, np.frombuffer(weights.data, dtype=np.uint8))
     if answer.get("error") in _NOT_LOADED:
         raise InstallationError(

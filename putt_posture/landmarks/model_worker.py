@@ -8,11 +8,13 @@ It ends by ``os._exit`` when its input ends. Between requests it may open no fil
 limit that, so that nothing could reach the network.
 """
 
+import itertools
 import json
 import os
 import signal
 import sys
 import traceback
+from collections.abc import Iterator
 from types import ModuleType
 from typing import Any, BinaryIO, Final
 
@@ -24,6 +26,10 @@ __all__ = ["receive", "send"]
 _LINE_BYTES: Final = 1 << 16
 _ALLOWED: Final = frozenset({"|u1", "<f8", ">f8"})
 """Types of array elements that a message may hold."""
+_STEP_MS: Final = 1_000_000
+"""Between pictures in video mode, ms. That mode has a filter of its own (One Euro), whose lag depends on these times. At
+true times the landmarks come a frame late. At steps as long as this it changes nothing, so that whoever follows a
+person can smooth with a lag that is known."""
 
 Message = dict[str, Any]
 Array = NDArray[Any]
@@ -103,14 +109,17 @@ def main() -> None:
 
 def _serve(incoming: BinaryIO, outgoing: BinaryIO) -> None:
     landmarkers: dict[str, Any] = {}
+    clocks: dict[str, Iterator[int]] = {}
     while True:
         request, arrays = receive(incoming)
         try:
             if request["do"] == "open":
                 landmarkers[request["key"]] = _open(request, arrays[0])
+                if request["follows"]:
+                    clocks[request["key"]] = itertools.count(0, _STEP_MS)
                 answer: tuple[Message, list[Array]] = {}, []
             else:
-                answer = _find(landmarkers[request["key"]], arrays[0])
+                answer = _find(landmarkers[request["key"]], arrays[0], clocks.get(request["key"]))
         except Exception as error:
             answer = {"error": type(error).__name__, "says": str(error).strip()[:1000]}, []
         message, found = answer
@@ -131,7 +140,7 @@ def _open(request: Message, weights: Array) -> Any:
 
         options = vision.PoseLandmarkerOptions(
             base_options=BaseOptions(model_asset_buffer=weights.tobytes()),
-            running_mode=vision.RunningMode.IMAGE,
+            running_mode=vision.RunningMode.VIDEO if request["follows"] else vision.RunningMode.IMAGE,
             num_poses=request["people"],
             min_pose_detection_confidence=request["confidence"],
             min_pose_presence_confidence=request["confidence"],
@@ -142,12 +151,13 @@ def _open(request: Message, weights: Array) -> Any:
         _limit_files(open_more=False)
 
 
-def _find(landmarker: Any, picture: Array) -> tuple[Message, list[Array]]:
+def _find(landmarker: Any, picture: Array, clock: Iterator[int] | None) -> tuple[Message, list[Array]]:
     """Return landmarks (N, L, 4) as shares of the picture with visibility, and masks (N, H, W) or none."""
     import mediapipe
 
     height, width = picture.shape[:2]
-    found = landmarker.detect(mediapipe.Image(image_format=mediapipe.ImageFormat.SRGB, data=picture))
+    image = mediapipe.Image(image_format=mediapipe.ImageFormat.SRGB, data=picture)
+    found = landmarker.detect(image) if clock is None else landmarker.detect_for_video(image, next(clock))
     marks = [[(mark.x, mark.y, mark.z, mark.visibility) for mark in person] for person in found.pose_landmarks]
     table = np.array(marks, dtype=float).reshape(len(marks), -1, 4) if marks else np.empty((0, 0, 4))
     masks = [

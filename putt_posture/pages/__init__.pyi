@@ -1,6 +1,6 @@
 from .comparison import say_counts
-from .comparison_files import store_comparison
-from .history_files import store_history
+from .comparison_files import ComparisonLayout, lay_out_comparison, store_comparison
+from .history_files import HistoryLayout, lay_out_history, store_history
 from .lesson_files import lesson_as_files, store_lesson
 from .report import write_report
 from .setting import Paper
@@ -9,8 +9,12 @@ from .stages_files import store_stages
 
 __all__ = [
     "FIRST_AND_LAST",
+    "ComparisonLayout",
+    "HistoryLayout",
     "Paper",
     "describe_stages",
+    "lay_out_comparison",
+    "lay_out_history",
     "lesson_as_files",
     "say_counts",
     "store_comparison",

@@ -1,9 +1,11 @@
-"""A comparison put into a folder: pages, pictures and numbers, whole or not at all."""
+"""A comparison laid out as a page with pictures, and put into a folder, whole or not at all."""
 
 from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 from typing import Final
+
+from attrs import field, frozen
 
 from putt_posture.disk.folders import fresh_folder, write_new
 from putt_posture.documents.comparison_json import change_rows, comparison_as_csv, comparison_as_json
@@ -11,6 +13,7 @@ from putt_posture.documents.json_values import document_as_text
 from putt_posture.documents.schemas import check_document
 from putt_posture.drawing.stills import as_jpeg, as_png
 from putt_posture.pages.comparison import (
+    ComparisonReport,
     Pictures,
     comparison_as_html,
     comparison_as_pdf,
@@ -21,10 +24,46 @@ from putt_posture.pages.setting import Paper
 from putt_posture.pages.to_send import TO_SEND, change_to_send
 from putt_posture.values import VIEWS, Comparison, Picture, Progress, ignore_progress
 
-__all__ = ["store_comparison"]
+__all__ = ["ComparisonLayout", "lay_out_comparison", "store_comparison"]
 
 EMBEDDED_BYTES: Final = 300_000
 """Most bytes of a picture inside the HTML and the PDF: two of them and two drawings leave an e-mail of a megabyte."""
+
+
+@frozen(kw_only=True)
+class ComparisonLayout:
+    """A comparison as it is shown.
+
+    Attributes
+    ----------
+    report : ComparisonReport
+    pictures : mapping of str to bytes
+        JPEG or SVG by name, as the page shows them.
+    drawn : Pictures
+        The same before they were made small enough for a page.
+    """
+
+    report: ComparisonReport
+    pictures: Mapping[str, bytes] = field(repr=False)
+    drawn: Pictures = field(repr=False)
+
+
+def lay_out_comparison(comparison: Comparison, *, made_on: date | None = None) -> ComparisonLayout:
+    """Draw the pictures of a comparison and write its page.
+
+    Parameters
+    ----------
+    comparison : Comparison
+    made_on : date, optional
+        The day to print on the page.
+    """
+    drawn = draw_pictures(comparison)
+    charts = {name: chart.encode("utf-8") for name, chart in drawn.charts.items()}
+    return ComparisonLayout(
+        report=write_comparison(comparison, pictures=drawn, made_on=made_on),
+        pictures=charts | _as_jpegs(drawn.halves, most_bytes=EMBEDDED_BYTES // 2),
+        drawn=drawn,
+    )
 
 
 def store_comparison(
@@ -78,7 +117,8 @@ def store_comparison(
         write_new(part / "comparison.json", document_as_text(document).encode("utf-8"))
         write_new(part / "comparison.csv", comparison_as_csv(comparison).encode("utf-8"))
         tell("Drawing the pictures", 0.1)
-        pictures = draw_pictures(comparison)
+        laid = lay_out_comparison(comparison, made_on=made_on)
+        pictures, report = laid.drawn, laid.report
         charts = {name: chart.encode("utf-8") for name, chart in pictures.charts.items()}
         if pictures.stills or charts:
             (part / "stills").mkdir()
@@ -87,9 +127,7 @@ def store_comparison(
         for name, still in pictures.stills.items():
             write_new(part / "stills" / f"{name}.png", as_png(still))
         tell("Setting the pages", 0.6)
-        report = write_comparison(comparison, pictures=pictures, made_on=made_on)
-        page = charts | _as_jpegs(pictures.halves, most_bytes=EMBEDDED_BYTES // 2)
-        write_new(part / "comparison.html", comparison_as_html(report, pictures=page).encode("utf-8"))
+        write_new(part / "comparison.html", comparison_as_html(report, pictures=laid.pictures).encode("utf-8"))
         on_paper = charts | _as_jpegs(pictures.stills, most_bytes=EMBEDDED_BYTES)
         write_new(part / "comparison.pdf", comparison_as_pdf(report, pictures=on_paper, made_on=made_on, paper=paper))
         if (picture := _draw_to_send(comparison, pictures)) is not None:

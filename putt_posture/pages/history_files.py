@@ -1,21 +1,89 @@
-"""A student's history put into a folder: pages, numbers and charts, whole or not at all."""
+"""A student's history laid out as a page with charts, and put into a folder, whole or not at all."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
 from pathlib import Path
+
+from attrs import field, frozen
 
 from putt_posture.changes import find_repeats
 from putt_posture.disk.folders import fresh_folder, write_new
 from putt_posture.documents.history_json import check_history, history_as_csv, history_as_json
 from putt_posture.documents.json_values import document_as_text
-from putt_posture.drawing.history_chart import draw_history_charts
-from putt_posture.history import Course, FindChanges, find_courses, find_putter_changes
-from putt_posture.pages.history import history_as_html, history_as_pdf, write_history_page
+from putt_posture.drawing.history_chart import HistoryChart, draw_history_charts
+from putt_posture.history import Course, FindChanges, PutterChange, find_courses, find_putter_changes
+from putt_posture.pages.history import HistoryPage, history_as_html, history_as_pdf, write_history_page
 from putt_posture.pages.practice import draw_practice
 from putt_posture.pages.setting import Paper
-from putt_posture.values import History, Progress, ignore_progress
+from putt_posture.values import History, MeasureName, Progress, ignore_progress, part_of_progress
 
-__all__ = ["store_history"]
+__all__ = ["HistoryLayout", "lay_out_history", "store_history"]
+
+
+@frozen(kw_only=True)
+class HistoryLayout:
+    """A history as it is shown.
+
+    Attributes
+    ----------
+    page : HistoryPage
+    charts : mapping of str to str
+        SVG by the name of its plate, without an ending.
+    drawn : tuple of HistoryChart
+        Those of the measures, with the points that can be read off.
+    courses : mapping of MeasureName to Course
+    putters : tuple of PutterChange
+    warnings : tuple of str
+    """
+
+    page: HistoryPage
+    charts: Mapping[str, str] = field(repr=False)
+    drawn: tuple[HistoryChart, ...]
+    courses: Mapping[MeasureName, Course] = field(repr=False)
+    putters: tuple[PutterChange, ...]
+    warnings: tuple[str, ...]
+
+
+def lay_out_history(
+    history: History, *, find_changes: FindChanges, made_on: date | None = None, progress: Progress | None = None
+) -> HistoryLayout:
+    """Compare the visits of a history, draw its charts and write its page.
+
+    Parameters
+    ----------
+    history : History
+    find_changes : callable
+        Finds what changed between two visits.
+    made_on : date, optional
+        The day to print on the page.
+    progress : callable, optional
+        Called with what is going on and the share done, 0 to 1.
+
+    Raises
+    ------
+    UsageError
+        If a practice test has counts that cannot be.
+    """
+    tell = progress or ignore_progress
+    tell("Comparing the visits", 0.0)
+    courses = find_courses(history, find_changes=find_changes)
+    putters = tuple(find_putter_changes(history))
+    warnings = _warnings(history, list(courses.values()), find_changes)
+    tell("Drawing the charts", 0.2)
+    drawn = draw_history_charts(history, courses, putters=putters)
+    practice = draw_practice(history)
+    page = write_history_page(
+        history, courses, putters=putters, charts=drawn, practice=practice.section if practice else None,
+        warnings=warnings, made_on=made_on,
+    )  # fmt: skip
+    return HistoryLayout(
+        page=page,
+        charts={chart.file: chart.svg for chart in drawn} | (practice.charts if practice else {}),
+        drawn=drawn,
+        courses=courses,
+        putters=putters,
+        warnings=warnings,
+    )
 
 
 def store_history(
@@ -70,30 +138,20 @@ def store_history(
     """
     tell = progress or ignore_progress
     with fresh_folder(folder, replace=replace, keep=keep, what="history", private=private) as part:
-        tell("Comparing the visits", 0.0)
-        courses = find_courses(history, find_changes=find_changes)
-        putters = find_putter_changes(history)
-        warnings = _warnings(history, list(courses.values()), find_changes)
-        tell("Writing the numbers", 0.1)
-        document = history_as_json(history, courses, putters=putters, warnings=warnings, made_on=made_on)
+        laid = lay_out_history(
+            history, find_changes=find_changes, made_on=made_on, progress=part_of_progress(progress, 0.0, 0.7)
+        )
+        tell("Setting the pages", 0.7)
+        document = history_as_json(history, laid.courses, putters=laid.putters, warnings=laid.warnings, made_on=made_on)
         check_history(document)
         write_new(part / "history.json", document_as_text(document).encode("utf-8"))
         write_new(part / "history.csv", history_as_csv(history).encode("utf-8"))
-        tell("Drawing the charts", 0.2)
-        drawn = draw_history_charts(history, courses, putters=putters)
-        practice = draw_practice(history)
-        charts = {chart.file: chart.svg for chart in drawn} | (practice.charts if practice else {})
-        if charts:
+        if laid.charts:
             (part / "charts").mkdir()
-        for name, svg in charts.items():
+        for name, svg in laid.charts.items():
             write_new(part / "charts" / f"{name}.svg", svg.encode("utf-8"))
-        tell("Setting the pages", 0.7)
-        page = write_history_page(
-            history, courses, putters=putters, charts=drawn, practice=practice.section if practice else None,
-            warnings=warnings, made_on=made_on,
-        )  # fmt: skip
-        write_new(part / "history.html", history_as_html(page, charts=charts).encode("utf-8"))
-        write_new(part / "history.pdf", history_as_pdf(page, charts=charts, made_on=made_on, paper=paper))
+        write_new(part / "history.html", history_as_html(laid.page, charts=laid.charts).encode("utf-8"))
+        write_new(part / "history.pdf", history_as_pdf(laid.page, charts=laid.charts, made_on=made_on, paper=paper))
         tell("Writing the pages", 1.0)
     return Path(folder)
 

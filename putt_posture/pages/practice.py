@@ -6,6 +6,7 @@ from typing import Final
 
 from attrs import field, frozen
 
+from putt_posture.documents.json_values import plain
 from putt_posture.drawing.practice_charts import CM_PER_FOOT, NamedResult, draw_practice_chart, draw_spread_chart
 from putt_posture.figures import count_of, format_day, format_given, format_number
 from putt_posture.pages.setting import Fact, Plate, as_typed
@@ -110,7 +111,7 @@ def draw_practice(history: History) -> Practice | None:
     )
     return Practice(
         section=PracticeSection(
-            sentences=tuple(_sentences(results, pooled)),
+            sentences=(*_sentences(results, pooled), *map(plain, history.tests_say)),
             shares_title="Holed by length" if len(results) == 1 else "Holed by length, all tests",
             shares=tuple(
                 ShareRow(

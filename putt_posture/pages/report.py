@@ -7,7 +7,7 @@ import attrs
 from attrs import evolve, frozen
 
 from putt_posture.documents.json_values import plain
-from putt_posture.documents.tables import Row, rows_of
+from putt_posture.documents.tables import Row, rows_of, rows_of_measures
 from putt_posture.drawing.colours import PART_COLOURS, PART_TITLES
 from putt_posture.drawing.step import StepDrawing
 from putt_posture.drawing.stills import AnnotatedStill
@@ -44,6 +44,7 @@ from putt_posture.values import (
     Estimate,
     Fit,
     Lesson,
+    LessonRecord,
     MeasureName,
     Setup,
     Student,
@@ -60,7 +61,7 @@ from putt_posture.wording import (
     say_what_was_filmed,
 )
 
-__all__ = ["LengthBox", "Report", "Source", "report_as_html", "report_as_pdf", "write_report"]
+__all__ = ["LengthBox", "Report", "Source", "report_as_html", "report_as_pdf", "write_record", "write_report"]
 
 
 @frozen(kw_only=True)
@@ -180,9 +181,39 @@ def write_report(
         warnings=tuple(map(plain, dict.fromkeys((*lesson.warnings, *lesson.posture.warnings)))),
         sources=tuple(_source(view, result) for view, result in lesson.views.items()),
         cautions=CAUTIONS,
-        versions=tuple(Fact(name=plain(name), says=plain(version)) for name, version in lesson.versions.items()),
+        versions=_version_facts(lesson.versions),
         change=change,
         answers=answers_of(lesson.interview),
+    )
+
+
+def write_record(record: LessonRecord) -> Report:
+    """Return the text of the report of a stored lesson without pictures, as far as its numbers tell it.
+
+    Parameters
+    ----------
+    record : LessonRecord
+    """
+    rows = rows_of_measures(record.measures)
+    filmed = as_typed(say_what_was_filmed(record))
+    return Report(
+        student=as_typed(record.student.name or NAMELESS),
+        line=", ".join(filter(None, (_say_in_a_line(record.student, record.made_on), filmed))),
+        facts=_student_facts(record.student, record.made_on, faces_hidden=record.faces_hidden) + _filmed_facts(record),
+        findings=write_findings(record.findings) if record.findings else None,
+        steps=write_steps(record.steps, drawings={}),
+        plan=write_plan(record.plan) if record.plan else None,
+        length=_number_box(record.putter_length, stock_in=record.stock_length_in, lie=record.lie),
+        plates=(),
+        uncertainty=UNCERTAINTY,
+        no_norm=NO_NORM,
+        rows=tuple(row for row in rows if row),
+        absent_rows=tuple(row for row in rows if not row),
+        warnings=tuple(map(plain, record.warnings)),
+        sources=(),
+        cautions=CAUTIONS,
+        versions=_version_facts(record.versions),
+        answers=answers_of(record.interview),
     )
 
 
@@ -247,7 +278,11 @@ def _student_facts(student: Student, made_on: date | None, *, faces_hidden: bool
     return tuple(facts)
 
 
-def _filmed_facts(lesson: Lesson) -> tuple[Fact, ...]:
+def _version_facts(versions: Mapping[str, str]) -> tuple[Fact, ...]:
+    return tuple(Fact(name=plain(name), says=plain(version)) for name, version in versions.items())
+
+
+def _filmed_facts(lesson: Lesson | LessonRecord) -> tuple[Fact, ...]:
     facts = []
     if lesson.step is not None:
         facts.append(Fact(name="Step of the rebuild", says=as_typed(lesson.step)))
@@ -257,16 +292,8 @@ def _filmed_facts(lesson: Lesson) -> tuple[Fact, ...]:
 
 
 def _length_box(fit: Fit, spec: ClubSpec | None, *, without_putter: bool) -> LengthBox:
-    length = fit.putter_length
-    stock = "" if fit.stock_length_in is None else format_length(fit.stock_length_in * CM_PER_INCH)
-    return LengthBox(
-        length=format_imperial(length) if length else "",
-        length_metric=AsIs(format_margin(length)) if length else "",
-        interval=f"{format_interval(length, unit='in')} ({format_interval(length)})" if length else "",
-        stock=stock,
-        lie=_figure_or_reason(fit.lie),
-        absent=plain(length.absent or ""),
-        convention=LENGTH_CONVENTION,
+    return evolve(
+        _number_box(fit.putter_length, stock_in=fit.stock_length_in, lie=fit.lie),
         evidence=tuple(
             Fact(name=plain(each.title), says=f"{_length_figure(each.length)}. {plain(each.says)}")
             for each in fit.evidence
@@ -275,6 +302,20 @@ def _length_box(fit: Fit, spec: ClubSpec | None, *, without_putter: bool) -> Len
         disagreements=tuple(map(plain, fit.disagreements)),
         toe_lift=_toe_lift(fit.toe_lift),
         advice=" ".join(_advise(fit, spec, without_putter=without_putter)),
+    )
+
+
+def _number_box(length: Estimate, *, stock_in: float | None, lie: Estimate) -> LengthBox:
+    return LengthBox(
+        length=format_imperial(length) if length else "",
+        length_metric=AsIs(format_margin(length)) if length else "",
+        interval=f"{format_interval(length, unit='in')} ({format_interval(length)})" if length else "",
+        stock="" if stock_in is None else format_length(stock_in * CM_PER_INCH),
+        lie=_figure_or_reason(lie),
+        absent=plain(length.absent or ""),
+        convention=LENGTH_CONVENTION,
+        evidence=(),
+        assumptions=(),
     )
 
 

@@ -29,6 +29,7 @@ from putt_posture.shown_units import AsIs, say_in_shown_unit, texts_in_shown_uni
 __all__ = [
     "NAMELESS",
     "POLICY",
+    "SLIDER_HASH",
     "SLIDER_POLICY",
     "SLIDER_SCRIPT",
     "Fact",
@@ -37,6 +38,7 @@ __all__ = [
     "as_uri",
     "ending_of",
     "render_page",
+    "say_in_place",
     "typeset",
 ]
 
@@ -51,10 +53,10 @@ SLIDER_SCRIPT: Final = (
     "box.classList.add('live');bar.addEventListener('input',()=>box.style.setProperty('--v',bar.value))}"
 )
 """Moves the line between before and after; without it the two pictures stand side by side."""
-SLIDER_POLICY: Final = (
-    f"{POLICY}; script-src 'sha256-{base64.b64encode(hashlib.sha256(SLIDER_SCRIPT.encode()).digest()).decode()}'"
-)
-"""Allows that script, known by its digest, and no other."""
+SLIDER_HASH: Final = f"'sha256-{base64.b64encode(hashlib.sha256(SLIDER_SCRIPT.encode()).digest()).decode()}'"
+"""Its digest, as a policy names it."""
+SLIDER_POLICY: Final = f"{POLICY}; script-src {SLIDER_HASH}"
+"""Allows that script and no other."""
 
 
 @frozen(kw_only=True)
@@ -179,13 +181,21 @@ def _environment() -> Environment:
     """Return the one environment, which compiles each template once."""
     return Environment(
         loader=PackageLoader("putt_posture.pages", "templates"), autoescape=True, undefined=StrictUndefined,
-        trim_blocks=True, lstrip_blocks=True, auto_reload=False, finalize=_say,
+        trim_blocks=True, lstrip_blocks=True, auto_reload=False, finalize=say_in_place,
     )  # fmt: skip
 
 
 @pass_context  # so that a template that was compiled for centimetres serves for inches too
-def _say(_context: Context, value: Any) -> Any:
-    """Return what is set at one place of a template: text in the unit that is shown; pictures and markup stay."""
+def say_in_place(_context: Context, value: Any) -> Any:
+    """Return what is set at one place of a template: text in the unit that is shown; pictures and markup stay.
+
+    Parameters
+    ----------
+    _context : Context
+        Of the template; it is not used.
+    value : Any
+        What stands in the template.
+    """
     if not isinstance(value, str) or isinstance(value, Markup) or value.startswith("data:"):
         return value
     return say_in_shown_unit(value)

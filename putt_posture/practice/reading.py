@@ -2,6 +2,7 @@
 
 import math
 from collections import defaultdict
+from collections.abc import Iterable
 from typing import Final
 
 import numpy as np
@@ -13,7 +14,7 @@ from putt_posture.practice.results import HoledShare, PracticeResult, SpreadChan
 from putt_posture.setup_arc import SIGMA_RANGE_DEG, check_counts, find_make_probability, fit_start_line_spread
 from putt_posture.values import PracticeTest, StartLineSpread
 
-__all__ = ["LEAST_PUTTS", "compare_spreads", "read_practice"]
+__all__ = ["LEAST_PUTTS", "add_up", "compare_spreads", "read_practice"]
 
 LEAST_PUTTS: Final = 10
 """Chosen: with fewer, the ends of the interval lie more than a factor of 4.5 apart even where half are holed."""
@@ -44,7 +45,7 @@ def read_practice(*tests: PracticeTest) -> PracticeResult:
     UsageError
         If there is no test, no putt, or a count that cannot be.
     """
-    shares = tuple(_share(cm, tried, holed) for cm, (tried, holed) in sorted(_add_up(tests).items()))
+    shares = tuple(_share(cm, tried, holed) for cm, (tried, holed) in sorted(add_up(tests).items()))
     if not shares:
         raise UsageError("No putts were given; at least one putt tried is needed to read a practice test.")
     spread, why_not = _fit(shares)
@@ -91,8 +92,18 @@ def compare_spreads(earlier: PracticeResult, later: PracticeResult) -> SpreadCha
     )
 
 
-def _add_up(tests: tuple[PracticeTest, ...]) -> dict[float, tuple[int, int]]:
-    """Return the putts tried and holed by length, cm; lengths without a putt are left out."""
+def add_up(tests: Iterable[PracticeTest]) -> dict[float, tuple[int, int]]:
+    """Return the putts tried and holed by length, cm; lengths without a putt are left out.
+
+    Parameters
+    ----------
+    tests : iterable of PracticeTest
+
+    Raises
+    ------
+    UsageError
+        If a count cannot be.
+    """
     sums: dict[float, tuple[int, int]] = defaultdict(lambda: (0, 0))
     for count in (count for test in tests for count in test.counts):
         check_counts([count.distance_cm], tried=[count.tried], holed=[count.holed])

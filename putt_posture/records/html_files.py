@@ -22,7 +22,15 @@ from putt_posture.pages.setting import POLICY, as_uri
 from putt_posture.values import Picture
 from putt_posture.wording import FACES, FACES_HIDDEN
 
-__all__ = ["ALIKE", "Redrawn", "check_drawing", "check_page", "find_difference", "hide_faces_in_page"]
+__all__ = [
+    "ALIKE",
+    "Redrawn",
+    "check_drawing",
+    "check_page",
+    "find_difference",
+    "hide_faces_in_page",
+    "read_body",
+]
 
 _COMMON: Final = frozenset({"class", "id"})
 _PAGE_TAGS: Final[Mapping[str, frozenset[str]]] = {
@@ -69,6 +77,7 @@ _PAGE_START: Final = re.compile(r"<!doctype html>\s*(?=<html)")
 _TAG: Final = re.compile(r'<(/?)([A-Za-z][A-Za-z0-9:]*)((?:\s+[A-Za-z:-]+(?:="[^"<>]*")?)*)\s*(/?)>')
 _ATTRIBUTE: Final = re.compile(r'([A-Za-z:-]+)(?:="([^"<>]*)")?')
 _STYLE_END: Final = "</style>"
+_BODY: Final = ("<main>", "</main>")
 _FETCHES: Final = re.compile(r"url|import|image|src|expression|behaviou?r|binding|[\\<@](?!media )", re.IGNORECASE)
 """Parts of a style sheet that could load or run something; ``@media`` is the only rule with an @ that is allowed."""
 _OWN_CLIP: Final = re.compile(r"url\(#[A-Za-z0-9_-]+\)")
@@ -129,6 +138,33 @@ def check_page(text: str, *, name: str, where: str) -> list[str]:
     if metas != [*_METAS]:
         _refuse(place, "no policy that blocks scripts")
     return pictures
+
+
+def read_body(page: bytes, *, name: str, where: str) -> str:
+    """Return what a page of a stored lesson shows, for another page to hold; it has the same few tags.
+
+    Parameters
+    ----------
+    page : bytes
+    name : str
+        Of the file.
+    where : str
+        What holds it, for the message.
+
+    Raises
+    ------
+    UsageError
+        If anything is in it that the program does not write.
+    """
+    try:
+        text = page.decode("utf-8")
+    except UnicodeDecodeError as error:
+        _refuse(f"{name} of {where}", repr(error.object[error.start : error.end]))
+    check_page(text, name=name, where=where)
+    begins, ends = text.find(_BODY[0]), text.rfind(_BODY[1])
+    if not 0 <= begins < ends:
+        _refuse(f"{name} of {where}", "no <main>")
+    return text[begins + len(_BODY[0]) : ends]
 
 
 def check_drawing(text: str, *, name: str, where: str) -> None:

@@ -13,11 +13,11 @@ from typing import Final
 
 import numpy as np
 
-from putt_posture.errors import SetupNotFound, StudentNotFound
+from putt_posture.errors import SetupNotFound, StudentNotFound, WrongView
 from putt_posture.joints.axes import body_size_px, forward_of
 from putt_posture.values import Floats, Handed, Landmarks, View, median_seen
 
-__all__ = ["check_body", "check_setup", "name_other_pose"]
+__all__ = ["check_body", "check_setup", "name_other_pose", "name_why_no_setup", "sees_other_view"]
 
 _CHAIN: Final[dict[View, dict[str, str]]] = {
     "down_the_line": {"hip": "hips", "shoulder": "shoulders"},
@@ -44,6 +44,12 @@ Winter 2009, fig. 4.1, the trunk as rendered golfers have it)."""
 ABOVE_ELBOWS: Final = 0.02
 """With the longest putters one hand may be as high as its elbow; the other hangs 0.12 or more below its own. At the top
 and in the finish both are 0.01 to 0.14 above."""
+_OTHER_VIEW: Final[dict[View, str]] = {
+    "face_on": "the student is seen from the side; the chest was needed for the face-on view. "
+    "Give this clip to --down-the-line, or film square to the chest.",
+    "down_the_line": "the student is seen from the front or the back; the side was needed for the down-the-line view. "
+    "Give this clip to --face-on, or film along the target line.",
+}
 HANDS_DOWN: Final = 0.13
 """Hands below the shoulders, mean of both: 0.23 and more at address. With the longest putters the upper hand is at the
 breastbone and the lower one at arm's length (common practice), 0.19."""
@@ -109,24 +115,47 @@ def check_setup(
 
     Raises
     ------
-    StudentNotFound
+    WrongView
         The clip shows the other view.
     SetupNotFound
         The pose is not an address, by its visible parts or by the misfit of all landmarks.
     """
-    _check_side(landmarks, file=file)
-    why_not = name_other_pose(landmarks, handed=handed, without_putter=without_putter)
-    if not why_not and misfit > MISFIT_REFUSED:
-        why_not = (
-            f"shoulders, hips, legs and head together do not fit a golfer at address ({misfit:.1f} times the usual "
-            f"misfit; at most {MISFIT_REFUSED:g} was needed). The body is turned or bent differently, or the lines are "
-            "on something else"
-        )
+    if sees_other_view(landmarks):
+        raise WrongView(f"{file}: {_OTHER_VIEW[landmarks.view]}")
+    why_not = name_why_no_setup(landmarks, handed=handed, misfit=misfit, without_putter=without_putter)
     if why_not:
         raise SetupNotFound(
             f"{file}: this is not a putting address: {why_not}. Give the time of one with --setup-at, or a still of "
             "one."
         )
+
+
+def name_why_no_setup(landmarks: Landmarks, *, handed: Handed, misfit: float, without_putter: bool = False) -> str:
+    """Return one clause on why a moment is not a setup, by the pose or by the misfit of all landmarks.
+
+    Parameters
+    ----------
+    landmarks : Landmarks
+        As the model gave them.
+    handed : Handed
+    misfit : float
+        As for `check_setup`.
+    without_putter : bool
+        As for `check_setup`.
+
+    Returns
+    -------
+    str
+        Empty where nothing speaks against it.
+    """
+    why_not = name_other_pose(landmarks, handed=handed, without_putter=without_putter)
+    if not why_not and misfit > MISFIT_REFUSED:
+        return (
+            f"shoulders, hips, legs and head together do not fit a golfer at address ({misfit:.1f} times the usual "
+            f"misfit; at most {MISFIT_REFUSED:g} was needed). The body is turned or bent differently, or the lines are "
+            "on something else"
+        )
+    return why_not
 
 
 def name_other_pose(landmarks: Landmarks, *, handed: Handed, without_putter: bool = False) -> str:
@@ -177,7 +206,14 @@ def name_other_pose(landmarks: Landmarks, *, handed: Handed, without_putter: boo
     return ""
 
 
-def _check_side(landmarks: Landmarks, *, file: str) -> None:
+def sees_other_view(landmarks: Landmarks) -> bool:
+    """Return whether the student is seen from the side face on, or from the front or the back down the line.
+
+    Parameters
+    ----------
+    landmarks : Landmarks
+        As the model gave them.
+    """
     hip, knee, ankle = (landmarks.middle(part) for part in ("hip", "knee", "ankle"))
     legs = median_seen(np.linalg.norm(hip - knee, axis=1) + np.linalg.norm(knee - ankle, axis=1))
     stature_px = legs / LEGS_SHARE
@@ -185,16 +221,9 @@ def _check_side(landmarks: Landmarks, *, file: str) -> None:
         part: median_seen(np.abs(landmarks.point(f"left_{part}") - landmarks.point(f"right_{part}"))[:, 0]) / stature_px
         for part in CHEST_ON_SHARES
     }
-    if landmarks.view == "face_on" and wide["shoulder"] < SIDE_ON_SHARE:
-        raise StudentNotFound(
-            f"{file}: the student is seen from the side; the chest was needed for the face-on view. "
-            "Give this clip to --down-the-line, or film square to the chest."
-        )
-    if landmarks.view == "down_the_line" and all(wide[part] > least for part, least in CHEST_ON_SHARES.items()):
-        raise StudentNotFound(
-            f"{file}: the student is seen from the front or the back; the side was needed for the down-the-line view. "
-            "Give this clip to --face-on, or film along the target line."
-        )
+    if landmarks.view == "face_on":
+        return wide["shoulder"] < SIDE_ON_SHARE
+    return all(wide[part] > least for part, least in CHEST_ON_SHARES.items())
 
 
 def _both(landmarks: Landmarks, part: str) -> Floats:

@@ -1,25 +1,45 @@
-from .comparing import compare, lay_out_marked, lay_out_stages, open_lessons
+from .before_camera import HeldPictures, check_hold, join_held, prepare_live
+from .comparing import compare, lay_out_comparison, lay_out_marked, lay_out_stages, open_lessons
+from .enrolling import GivenConsent, check_enrolment_with_consent, enrol
 from .filing import Filed, Filing, file_folder, file_measured, find_filing_day, measure_and_file, prepare_job
 from .giving_out import (
     export_archive,
     export_student,
     find_faces_to_hide,
     hide_kept_faces,
+    lay_out_student_history,
     store_student_history,
 )
 from .jobs import Job, JobResult, LessonJob, run_job, run_jobs
 from .measuring_again import MeasuredAgain, measure_again, measure_all_again
-from .students import StudentSummary, load_summary, may_show_numbers
+from .students import (
+    StudentSummary,
+    check_reason,
+    describe,
+    erase,
+    erase_past_time,
+    load_summary,
+    may_show_numbers,
+)
 
 __all__ = [
     "Filed",
     "Filing",
+    "GivenConsent",
+    "HeldPictures",
     "Job",
     "JobResult",
     "LessonJob",
     "MeasuredAgain",
     "StudentSummary",
+    "check_enrolment_with_consent",
+    "check_hold",
+    "check_reason",
     "compare",
+    "describe",
+    "enrol",
+    "erase",
+    "erase_past_time",
     "export_archive",
     "export_student",
     "file_folder",
@@ -27,8 +47,11 @@ __all__ = [
     "find_faces_to_hide",
     "find_filing_day",
     "hide_kept_faces",
+    "join_held",
+    "lay_out_comparison",
     "lay_out_marked",
     "lay_out_stages",
+    "lay_out_student_history",
     "load_summary",
     "may_show_numbers",
     "measure_again",
@@ -36,6 +59,7 @@ __all__ = [
     "measure_and_file",
     "open_lessons",
     "prepare_job",
+    "prepare_live",
     "run_job",
     "run_jobs",
     "store_student_history",

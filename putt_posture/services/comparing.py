@@ -22,13 +22,14 @@ from putt_posture.disk.folders import check_folder
 from putt_posture.errors import UsageError
 from putt_posture.figures import count_of
 from putt_posture.marked_steps import measure_steps
-from putt_posture.pages import Paper
+from putt_posture.pages import ComparisonLayout, Paper
+from putt_posture.pages import lay_out_comparison as lay_out_pages
 from putt_posture.records import KeptLesson, read_result_folder
 from putt_posture.stages import check_stages
 from putt_posture.stages import lay_out_stages as lay_side_by_side
 from putt_posture.values import Comparison, Progress, Stages, Student, View, part_of_progress
 
-__all__ = ["compare", "lay_out_marked", "lay_out_stages", "open_lessons"]
+__all__ = ["compare", "lay_out_comparison", "lay_out_marked", "lay_out_stages", "open_lessons"]
 
 _WRITING: Final = 0.1
 """Share of the progress for drawing and writing."""
@@ -86,6 +87,26 @@ def compare(
     return compare_lessons(
         first, second, out, hide_faces=hide_faces, replace=replace, made_on=today, paper=paper, progress=progress
     )
+
+
+def lay_out_comparison(
+    before: Path | int, after: Path | int, *, today: date, archive: Archive | None = None, hide_faces: bool = False
+) -> ComparisonLayout:
+    """Compare two lessons of one student, and lay the page out; nothing is written.
+
+    Parameters
+    ----------
+    before, after, today, archive, hide_faces
+        As for `compare`.
+
+    Raises
+    ------
+    UsageError, NotInArchive, NotAllowed
+        As `compare` does.
+    """
+    first, second = open_lessons((before, after), today=today, archive=archive)
+    found = compare_lessons(first, second, hide_faces=hide_faces)
+    return lay_out_pages(found, made_on=today)
 
 
 def lay_out_stages(
@@ -181,16 +202,18 @@ def lay_out_marked(
 
 
 def open_lessons(
-    places: Sequence[Path | int], *, out: Path, today: date, archive: Archive | None = None
+    places: Sequence[Path | int], *, today: date, out: Path | None = None, archive: Archive | None = None
 ) -> list[KeptLesson]:
     """Open lessons of one student, in the given order, as far as they may be shown today.
 
     Parameters
     ----------
     places : sequence of Path or int
-    out : Path
+    today : date
+        As for `compare`.
+    out : Path, optional
         The folder to write; it may not be in the archive.
-    today, archive
+    archive : Archive, optional
         As for `compare`. The archive must stay open while the lessons are read.
 
     Raises
@@ -203,7 +226,8 @@ def open_lessons(
         return [read_result_folder(place) for place in places if not isinstance(place, int)]
     if archive is None:
         raise UsageError(f"Lesson {numbers[0]} is in an archive, and no archive was given. Open it first.")
-    check_outside(archive, out)
+    if out is not None:
+        check_outside(archive, out)
     students = {load_lesson(archive, number).student: number for number in numbers}
     if len(students) > 1:
         says = " and ".join(f"lesson {number} is of student {student}" for student, number in students.items())

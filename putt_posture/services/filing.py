@@ -19,6 +19,7 @@ from putt_posture.archive import (
     OverviewLine,
     ask_about_putter,
     check_filing,
+    compare_last_with_tests,
     file_lesson,
     load_lesson,
     load_overview_line,
@@ -91,8 +92,8 @@ class Filed:
     notes : LessonNotes
         What was said, typed or taken from the folder.
     says : tuple of str
-        Sentences for the coach: what became of the last plan, signs that it is another student, what was not kept, a
-        different putter.
+        Sentences for the coach: what became of the last plan, what practice tests say beside the findings, signs that
+        it is another student, what was not kept, a different putter.
     overview : OverviewLine or None
         The student's line in the overview; None where it may not be shown.
     seen_bytes : int
@@ -286,19 +287,23 @@ def _file(archive: Archive, filing: Filing, lesson: KeptLesson, *, clips: Mappin
         lesson=load_lesson(archive, number),
         student=student,
         notes=filing.notes.filled_from(lesson.record.interview),
-        says=(*_take_up(archive, filing.student, today=today), *says, *([doubt] if doubt else [])),
+        says=(*_look_back(archive, filing.student, today=today), *says, *([doubt] if doubt else [])),
         overview=load_overview_line(archive, filing.student, today=today),
         seen_bytes=len(lesson.read(ARRAYS)) if filing.keep_pictures and ARRAYS in lesson.names else 0,
     )
 
 
-def _take_up(archive: Archive, student: int, *, today: date) -> list[str]:
-    """Say what became of the last plan; nothing where an earlier lesson cannot be read, as this one is filed by now."""
+def _look_back(archive: Archive, student: int, *, today: date) -> list[str]:
+    """Say what became of the last plan, and what practice tests say beside the findings.
+
+    Nothing is said where an earlier lesson cannot be read, as this one is filed by now.
+    """
     try:
         taken_up = take_up_last_plan(archive, student, today=today)
+        beside = compare_last_with_tests(archive, student, today=today)
     except PuttPostureError:
         return []
-    return [] if taken_up is None else [taken_up.says]
+    return [*([] if taken_up is None else [taken_up.says]), *([" ".join(beside)] if beside else [])]
 
 
 def _find_differences(student: EnrolledStudent, lesson: KeptLesson) -> list[str]:

@@ -9,7 +9,15 @@ from putt_posture.archive import (
     export_student,
     find_faces_to_hide,
     hide_kept_faces,
+    lay_out_student_history,
     store_student_history,
 )
 
-__all__ = ["export_archive", "export_student", "find_faces_to_hide", "hide_kept_faces", "store_student_history"]
+__all__ = [
+    "export_archive",
+    "export_student",
+    "find_faces_to_hide",
+    "hide_kept_faces",
+    "lay_out_student_history",
+    "store_student_history",
+]

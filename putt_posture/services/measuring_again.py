@@ -6,6 +6,7 @@ the first and counts in its place; the first stays as it was. What is not allowe
 
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
+from typing import Final, Literal
 
 from attrs import evolve, field, frozen
 
@@ -26,7 +27,7 @@ from putt_posture.findings import read_coach_file
 from putt_posture.lesson import measure_detections
 from putt_posture.measures import MEASURES
 from putt_posture.pages import Paper, lesson_as_files
-from putt_posture.records import KeptLesson, read_result_files
+from putt_posture.records import read_result_files
 from putt_posture.values import (
     Estimate,
     Given,
@@ -39,6 +40,10 @@ from putt_posture.values import (
 )
 
 __all__ = ["MeasuredAgain", "measure_again", "measure_all_again"]
+
+CORRECTIONS_COUNTED: Final = "corrections_counted"
+"""Among the versions of a lesson that was measured again: how many corrections of landmarks there were in each view.
+Those that were made since are still to be counted."""
 
 
 @frozen(kw_only=True, eq=False)
@@ -72,6 +77,7 @@ def measure_again(
     *,
     today: date,
     given: Mapping[View, Given] | None = None,
+    counts: Literal["beside", "alone"] = "beside",
     paper: Paper = "a4",
 ) -> MeasuredAgain:
     """Measure a lesson again with all corrections that count now, and file the result beside the first.
@@ -83,8 +89,11 @@ def measure_again(
         The lesson's, of any of its results.
     today : date
     given : mapping of View to Given, optional
-        What is given by hand from now on: what it says goes before what was given until now, and the rest stays. Its
-        landmarks are left out; they are corrections of the archive (`correct_landmark`).
+        What is given by hand from now on.
+    counts : {"beside", "alone"}
+        ``beside``: what is given goes before what was given until now, and the rest stays; its landmarks are left out,
+        as they are corrections of the archive (`correct_landmark`). ``alone``: what was given until now, and all
+        corrections of landmarks until now, do not count any more.
     paper : {"a4", "letter"}
         What the PDFs are set for.
 
@@ -109,10 +118,14 @@ def measure_again(
         if ARRAYS not in each.names and each.says:
             raise NotAllowed(f"{each.says[0].rstrip('.')}, so it cannot be measured again.")
     stored, was = load_detections(kept), load_detections(before)
-    all_given = {
-        view: _join(was.given[view], (given or {}).get(view, Given()), _placed(archive, first, view, kept, today=today))
-        for view in stored.detections
-    }
+    corrected = {view: _corrected(archive, first, view, today=today) for view in stored.detections}
+    until = _read_counted(before.record.versions)
+    now = {view: (given or {}).get(view, Given()) for view in stored.detections}
+    if counts == "beside":
+        placed = stored.given if until is None else was.given
+        since = {view: each[0 if until is None else until.get(view, 0) :] for view, each in corrected.items()}
+        now = {view: _join(was.given[view], now[view], placed[view].landmarks + since[view]) for view in now}
+    all_given = now
     lesson = measure_detections(
         stored.detections,
         student=stored.student,
@@ -123,11 +136,10 @@ def measure_again(
         coach=read_coach_file(stored.coach_text, where=f"The coach's file of {kept.title}"),
         interview=kept.record.interview,
     )
-    lesson = evolve(
-        lesson,
-        versions={**lesson.versions, MEASURED_AGAIN: today.isoformat()},
-        faces_hidden=stored.faces_hidden,
-    )
+    versions = {**lesson.versions, MEASURED_AGAIN: today.isoformat()}
+    if counts == "alone" or until is not None:
+        versions[CORRECTIONS_COUNTED] = ", ".join(f"{view} {len(each)}" for view, each in corrected.items())
+    lesson = evolve(lesson, versions=versions, faces_hidden=stored.faces_hidden)
     changed = _find_changed(before.record, lesson)
     if not changed and all_given == dict(was.given) and _program(before.record.versions) == _program(lesson.versions):
         return MeasuredAgain(lesson=newest, says="Every number is the same as before, so nothing was filed.")
@@ -180,14 +192,22 @@ def measure_all_again(
             yield MeasuredAgain(lesson=number, says=str(error))
 
 
-def _placed(archive: Archive, lesson: int, view: View, kept: KeptLesson, *, today: date) -> tuple[PlacedLandmark, ...]:
-    """Return what was given with the lesson and the corrections since, in the order in which they were made."""
+def _corrected(archive: Archive, lesson: int, view: View, *, today: date) -> tuple[PlacedLandmark, ...]:
+    """Return the corrections of a filed lesson, in the order in which they were made."""
     landmarks = load_landmarks(archive, lesson, view, today=today)
-    corrected = tuple(
+    return tuple(
         PlacedLandmark(landmark=each.landmark, point_px=each.point_px, time_s=float(landmarks.times_s[each.frame]))
         for each in landmarks.corrections
     )
-    return load_detections(kept).given[view].landmarks + corrected
+
+
+def _read_counted(versions: Mapping[str, str]) -> dict[str, int] | None:
+    """Return how many corrections of each view are in a result, or were put aside by it; None where it does not say."""
+    said = versions.get(CORRECTIONS_COUNTED)
+    if said is None:
+        return None
+    pairs = (each.rpartition(" ") for each in said.split(", "))
+    return {view: int(count) for view, _, count in pairs if count.isdecimal()}
 
 
 def _join(was: Given, now: Given, landmarks: tuple[PlacedLandmark, ...]) -> Given:

@@ -32,6 +32,7 @@ from putt_posture.values.fit import (
     SOFT_ELBOW_BEND_DEG,
     Evidence,
     Fit,
+    HeldPutter,
     PlanePoint,
     PutterCurves,
     StandingFigure,
@@ -46,6 +47,7 @@ from putt_posture.values.lesson import Lesson, Progress, ViewResult, ignore_prog
 from putt_posture.values.limits import BODY_PARTS, BodyPart, Limit, read_limits
 from putt_posture.values.misses import Miss, MissSide, read_misses
 from putt_posture.values.posture import MeasureName, Posture
+from putt_posture.values.practised import Practised, PuttRange
 from putt_posture.values.scene import ButtSource, FindingSource, Point, ScaleSource, Scene, Segment
 from putt_posture.values.setup_arc import Arc, Pendulum, StartLineSpread, StrokeComparison, Window
 from putt_posture.values.stages import Stage, Stages
@@ -101,6 +103,7 @@ __all__ = [
     "Given",
     "Handed",
     "Head",
+    "HeldPutter",
     "History",
     "InBand",
     "Interview",
@@ -124,8 +127,10 @@ __all__ = [
     "Point",
     "Posture",
     "PracticeTest",
+    "Practised",
     "Progress",
     "PuttCount",
+    "PuttRange",
     "PutterCurves",
     "RebuildStep",
     "RuleCheck",

@@ -90,9 +90,12 @@ class History(Shown):
         In the order of time.
     taken_up : TakenUp or None
         What became of the plan of the lesson before the last; None where it had none, and where it was not asked for.
+    tests_say : tuple of str
+        Where practice tests agree or disagree with the findings of the last lesson; empty where it was not asked for.
     """
 
     name: str
     visits: tuple[Visit, ...] = ()
     practice: tuple[PracticeTest, ...] = ()
     taken_up: TakenUp | None = None
+    tests_say: tuple[str, ...] = ()

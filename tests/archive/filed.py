@@ -96,6 +96,28 @@ def _read(content: bytes, where: str) -> LessonRecord:
     return read_record(content, where=where)
 
 
+def with_tilt(stored: Mapping[str, bytes], tag: str, tilt_deg: float) -> KeptLesson:
+    """Return a lesson with this spine tilt, its findings and its plan."""
+    from attrs import evolve
+    from invented import make_lesson
+
+    from putt_posture.documents.json_values import as_json
+    from putt_posture.findings import find_findings, make_plan
+    from putt_posture.values import Estimate
+
+    lesson = make_lesson()
+    tilt = Estimate(value=tilt_deg, standard_uncertainty=1.5, unit="deg", view="down_the_line", method="made up")
+    posture = evolve(lesson.posture, estimates={**lesson.posture.estimates, "spine_tilt": tilt})
+    fit = evolve(lesson.fit, setup={"spine_tilt": evolve(tilt, value=36.0)})
+    findings = find_findings(posture, fit, lesson.student)
+
+    def change(document):
+        document["measures"]["spine_tilt"].update(as_json(tilt), budget={}, repeats=[])
+        document.update(findings=as_json(findings), plan=as_json(make_plan(findings)))
+
+    return make_lesson_of(stored, tag=tag, change=change)
+
+
 def make_clips(folder: Path, tag: str) -> dict[str, Path]:
     """Write two clips that hold a few bytes of their own."""
     folder.mkdir(parents=True, exist_ok=True)

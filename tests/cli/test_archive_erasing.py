@@ -102,7 +102,7 @@ def test_interrupt_while_erasing_says_how_things_stand(academy, capsys, monkeypa
     def stop(*_words, **_more):
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("putt_posture.archive.erase_student", stop)
+    monkeypatch.setattr("putt_posture.services.students.erase_student", stop)
     assert main(["archive", "erase", "1", "--reason", "asked", "--yes"]) == 130
     said = capsys.readouterr().err
     assert "Stopped. What was begun is finished when the archive is used next" in said

@@ -1,4 +1,4 @@
-"""A student's history from the archive, written as a folder of pages."""
+"""A student's history from the archive, laid out as a page or written as a folder of pages."""
 
 from collections.abc import Mapping
 from datetime import date
@@ -11,14 +11,38 @@ from putt_posture.archive.archive import Archive, check_outside
 from putt_posture.archive.lessons.histories import load_history
 from putt_posture.archive.lessons.last_plan import take_up_last_plan
 from putt_posture.archive.lessons.lessons import open_lesson
+from putt_posture.archive.lessons.practice_beside import compare_last_with_tests
 from putt_posture.changes import Repeats, find_changes, warn_filming
 from putt_posture.errors import UsageError
 from putt_posture.figures import format_day
 from putt_posture.history import FindChanges
-from putt_posture.pages import Paper, store_history
+from putt_posture.pages import HistoryLayout, Paper, lay_out_history, store_history
 from putt_posture.values import Changes, History, LessonRecord, Measured, MeasureName, Progress, Visit
 
-__all__ = ["store_student_history"]
+__all__ = ["lay_out_student_history", "store_student_history"]
+
+
+def lay_out_student_history(archive: Archive, number: int, *, today: date) -> HistoryLayout:
+    """Lay out a student's history as a page with charts; nothing is written.
+
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        The student's.
+    today : date
+        The day to print on the page, and for consent.
+
+    Raises
+    ------
+    NotInArchive
+    NotAllowed
+        If the consent for keeping measures does not count today.
+    UsageError
+        If there is nothing to show.
+    """
+    history = _load(archive, number, today=today)
+    return lay_out_history(history, find_changes=_warning_of_filming(archive, history, today), made_on=today)
 
 
 def store_student_history(
@@ -58,13 +82,7 @@ def store_student_history(
         If a file of the archive is missing. After any of these errors nothing is left behind.
     """
     check_outside(archive, folder)
-    history = load_history(archive, number, today=today)
-    if not (history.visits or history.practice):
-        raise UsageError(
-            f"Nothing is filed of student {number}, {history.name}, so there is no history. "
-            "File a lesson with archive file, or write down putts with archive practice."
-        )
-    history = evolve(history, taken_up=take_up_last_plan(archive, number, today=today))
+    history = _load(archive, number, today=today)
     store_history(
         history,
         folder,
@@ -77,6 +95,21 @@ def store_student_history(
         progress=progress,
     )
     return history
+
+
+def _load(archive: Archive, number: int, *, today: date) -> History:
+    """Load the history, with what became of the last plan and what practice tests say beside the findings."""
+    history = load_history(archive, number, today=today)
+    if not (history.visits or history.practice):
+        raise UsageError(
+            f"Nothing is filed of student {number}, {history.name}, so there is no history. "
+            "File a lesson with archive file, or write down putts with archive practice."
+        )
+    return evolve(
+        history,
+        taken_up=take_up_last_plan(archive, number, today=today),
+        tests_say=compare_last_with_tests(archive, number, today=today),
+    )
 
 
 def _warning_of_filming(archive: Archive, history: History, today: date) -> FindChanges:

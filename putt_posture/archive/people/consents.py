@@ -25,6 +25,7 @@ from putt_posture.errors import UsageError
 __all__ = [
     "ComingOfAge",
     "add_consent",
+    "check_consent",
     "find_coming_of_age",
     "find_doubts",
     "load_consents",
@@ -97,13 +98,7 @@ def add_consent(
     UsageError
         If its day is in the future, or the name of the giver is missing.
     """
-    giver, note = " ".join(clean(given_by).split()), clean(note)
-    if not giver:
-        raise UsageError("It is not said who gave the consent. Give their name.")
-    if not scopes:
-        raise UsageError(f"It is not said what the consent is for. Known are {', '.join(SCOPES)}.")
-    if given_on > today:
-        raise UsageError(f"The consent is of {given_on}, a day to come. Give the day on which it was given.")
+    giver, note = _check_said(scopes=scopes, given_on=given_on, given_by=given_by, today=today), clean(note)
     with archive.write() as session:
         person = _person(row_of(session, number), settings_of(session))
         person.check_giver(giver, relation=relation, given_on=given_on)
@@ -116,6 +111,33 @@ def add_consent(
         )
         session.flush()
         return _of(session, number)
+
+
+def check_consent(
+    person: ConsentSubject,
+    *,
+    scopes: Collection[Scope],
+    given_on: date,
+    given_by: str,
+    relation: Relation,
+    today: date,
+) -> None:
+    """Check, before a student is enrolled, that a consent can be recorded with them.
+
+    Parameters
+    ----------
+    person : ConsentSubject
+        What will be known of the student.
+    scopes, given_on, given_by, relation, today
+        As for `add_consent`.
+
+    Raises
+    ------
+    NotAllowed, UsageError
+        As `add_consent` does.
+    """
+    giver = _check_said(scopes=scopes, given_on=given_on, given_by=given_by, today=today)
+    person.check_giver(giver, relation=relation, given_on=given_on)
 
 
 def withdraw_consent(archive: Archive, number: int, *, scopes: Collection[Scope], on: date) -> tuple[Consent, ...]:
@@ -263,6 +285,18 @@ def find_coming_of_age(archive: Archive, *, today: date, within_days: int = 0) -
         if on is not None and on <= last and scopes:
             found.append(ComingOfAge(number=number, name=permission.person.name, on=on, scopes=scopes))
     return tuple(sorted(found, key=lambda each: (each.on, each.number)))
+
+
+def _check_said(*, scopes: Collection[Scope], given_on: date, given_by: str, today: date) -> str:
+    """Check what was said of a consent, whoever it is for, and return the name of its giver as it is stored."""
+    giver = " ".join(clean(given_by).split())
+    if not giver:
+        raise UsageError("It is not said who gave the consent. Give their name.")
+    if not scopes:
+        raise UsageError(f"It is not said what the consent is for. Known are {', '.join(SCOPES)}.")
+    if given_on > today:
+        raise UsageError(f"The consent is of {given_on}, a day to come. Give the day on which it was given.")
+    return giver
 
 
 def _person(row: StudentRow, settings: Settings) -> ConsentSubject:

@@ -18,10 +18,9 @@ from putt_posture.errors import UsageError
 if TYPE_CHECKING:
     from putt_posture.disk.sealing import Lock, OpeningKey
 
-__all__ = ["LOST", "backup", "lock_options", "make_key", "make_lock", "opening_options", "restore"]
+__all__ = ["backup", "lock_options", "make_key", "make_lock", "opening_options", "restore"]
 
 Command = TypeVar("Command", bound=Callable[..., Any])
-LOST: Final = "It is encrypted. If the passphrase or the key is lost, no one can open it, not even this program."
 _PASSPHRASE_FILE: Final = click.option(
     "--passphrase-file",
     type=click.Path(path_type=Path),
@@ -120,8 +119,8 @@ def backup(
     A backup holds people's pictures, as the archive does: keep it as safe, and erase old ones.
     """
     from putt_posture.archive import back_up, open_archive
-    from putt_posture.cli.archive.words import say_size
     from putt_posture.cli.table import open_console
+    from putt_posture.services.sentences import ENCRYPTED, say_size
 
     lock = make_lock(encrypt=encrypt, passphrase_file=passphrase_file, keys=keys)
     with open_archive(archive, files=files, make=False) as opened:
@@ -129,7 +128,7 @@ def backup(
     console = open_console(sys.stdout)
     console.print(f"Backup of all rows and {say_size(made.files, made.size)} in {folder}", soft_wrap=True)
     if lock is not None:
-        console.print(LOST)
+        console.print(ENCRYPTED)
     console.print(
         "It holds people's pictures and names: keep it as safe as the archive. Students erased later stay in it."
     )
@@ -156,8 +155,8 @@ def restore(
     """
     from putt_posture.archive import check_backup, open_archive
     from putt_posture.archive import restore as bring_back
-    from putt_posture.cli.archive.words import say_size
     from putt_posture.cli.table import open_console
+    from putt_posture.services.sentences import say_size
 
     console = open_console(sys.stdout)
     key = make_key(identity=identity, passphrase_file=passphrase_file)

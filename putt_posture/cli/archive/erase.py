@@ -14,7 +14,7 @@ from putt_posture.cli.shared_options import archive_options, json_option, number
 from putt_posture.cli.stopping import say_when_stopped
 from putt_posture.errors import UsageError
 
-__all__ = ["confirm", "confirm_by_name", "erase", "erase_lesson", "erasures", "yes_option"]
+__all__ = ["ask_for", "confirm", "erase", "erase_lesson", "erasures", "yes_option"]
 
 yes_option = click.option("--yes", is_flag=True, help="Do not ask first.")
 
@@ -38,23 +38,20 @@ def confirm(question: str, *, yes: bool) -> None:
         raise click.Abort
 
 
-def confirm_by_name(question: str, *, name: str, yes: bool) -> None:
-    """Ask for a name to be typed before going on.
+def ask_for(question: str) -> str:
+    """Ask for something to be typed before going on.
 
     Raises
     ------
     UsageError
-        If there is no terminal to ask on, or another name was typed.
+        If there is no terminal to ask on.
     click.Abort
         At Ctrl-C.
     """
-    if yes:
-        return
     _check_terminal()
     with _on_a_new_line():
-        typed = click.prompt(question, err=True)
-    if " ".join(typed.split()) != name:
-        raise UsageError(f"{typed!r} is not {name!r}. Nothing was erased.")
+        typed: str = click.prompt(question, err=True)
+    return typed
 
 
 @command(short_help="Erase a student for good.")
@@ -69,27 +66,24 @@ def erase(*, number: int, reason: str, yes: bool, archive: str | None, files: st
 
     The record of erasures keeps the day and the reason, but no name.
     """
-    from putt_posture.archive import erase_student, load_lessons, load_student, open_archive
-    from putt_posture.archive.db.texts import name_words
-    from putt_posture.cli.archive.words import IN_BACKUPS, WHEN_STOPPED, say_erased
+    from putt_posture.archive import load_lessons, load_student, open_archive
+    from putt_posture.cli.archive.words import WHEN_STOPPED
     from putt_posture.cli.table import open_console
-    from putt_posture.errors import UsageError
     from putt_posture.figures import count_of
+    from putt_posture.services import check_reason
+    from putt_posture.services import erase as erase_for_good
+    from putt_posture.services.sentences import IN_BACKUPS, say_erased
 
     console = open_console(sys.stdout)
     with open_archive(archive, files=files, make=False) as opened:
         name = load_student(opened, number).name
-        if not reason.strip():
-            raise UsageError("The reason is empty. Say in a few words why: the student asked, for example.")
-        if telling := sorted(word for word in name_words(name) & name_words(reason) if len(word) > 2):
-            raise UsageError(
-                f"The reason is kept for good, and {telling[0]!r} in it is part of the name. Leave the name out."
-            )
+        check_reason(opened, number, reason)
         lessons = len(load_lessons(opened, number))
-        question = f"This erases {name} with {count_of(lessons, 'lesson')} for good. To go on, type the name"
-        confirm_by_name(question, name=name, yes=yes)
+        typed = None
+        if not yes:
+            typed = ask_for(f"This erases {name} with {count_of(lessons, 'lesson')} for good. To go on, type the name")
         with say_when_stopped(WHEN_STOPPED):
-            erased = erase_student(opened, number, today=date.today(), reason=reason)
+            erased = erase_for_good(opened, number, typed_name=typed, reason=reason, today=date.today())
     console.print(f"Erased: {say_erased(erased)}.")
     console.print(IN_BACKUPS)
 
@@ -102,8 +96,9 @@ def erase_lesson(*, lesson: int, yes: bool, archive: str | None, files: str | No
     """Erase the lesson LESSON for good, with its numbers, clips and pictures. The student stays."""
     from putt_posture.archive import erase_lesson as erase
     from putt_posture.archive import load_lesson, load_student, open_archive
-    from putt_posture.cli.archive.words import IN_BACKUPS, WHEN_STOPPED, say_erased
+    from putt_posture.cli.archive.words import WHEN_STOPPED
     from putt_posture.cli.table import open_console
+    from putt_posture.services.sentences import IN_BACKUPS, say_erased
 
     with open_archive(archive, files=files, make=False) as opened:
         found = load_lesson(opened, lesson)

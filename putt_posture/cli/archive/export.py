@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from putt_posture.cli.archive.backup import LOST, lock_options, make_lock
+from putt_posture.cli.archive.backup import lock_options, make_lock
 from putt_posture.cli.command import command
 from putt_posture.cli.shared_options import (
     archive_options,
@@ -53,10 +53,10 @@ def export(
     key. If these are lost, no one can open it.
     """
     from putt_posture.archive import load_student, open_archive
-    from putt_posture.cli.archive.words import say_size
     from putt_posture.cli.table import open_console, show_bullet
     from putt_posture.figures import count_of
     from putt_posture.services import export_student
+    from putt_posture.services.sentences import ENCRYPTED, say_size
 
     lock = make_lock(encrypt=encrypt, passphrase_file=passphrase_file, keys=keys)
     with open_archive(archive, files=files, make=False) as opened:
@@ -82,7 +82,7 @@ def export(
             console.print(f"Left out: {count_of(len(done.left_out), 'file')}")
         for each in done.left_out:
             show_bullet(each, console=console)
-        kind = LOST if lock is not None else "It is not encrypted."
+        kind = ENCRYPTED if lock is not None else "It is not encrypted."
         console.print(f"{kind} Hand it to the student, or their guardian, and erase it here then.")
 
 

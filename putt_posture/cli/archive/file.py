@@ -120,11 +120,11 @@ def file(
     given = read_view_options(per_view, clips=clips, coach_file=coach_file, without_putter=without_putter, step=step)
 
     from putt_posture.archive import LessonNotes, open_archive
-    from putt_posture.cli.archive.words import say_drifts
     from putt_posture.cli.lesson import show_lesson, show_understood
     from putt_posture.cli.table import open_console, show_bullet
     from putt_posture.cli.terminal import show_progress
     from putt_posture.services import Filing, file_folder, find_filing_day, measure_and_file
+    from putt_posture.services.sentences import say_drifts
 
     today = date.today()
     console = open_console(sys.stdout)

@@ -30,11 +30,11 @@ def hide_faces(*, number: int | None, yes: bool, archive: str | None, files: str
     """
     from putt_posture.archive import load_student, open_archive
     from putt_posture.cli.archive.retention import show_pictures
-    from putt_posture.cli.archive.words import IN_BACKUPS
     from putt_posture.cli.table import open_console, show_bullet
     from putt_posture.cli.terminal import show_progress
     from putt_posture.figures import count_of
     from putt_posture.services import find_faces_to_hide, hide_kept_faces
+    from putt_posture.services.sentences import IN_BACKUPS
 
     today = date.today()
     console = open_console(sys.stdout)

@@ -71,10 +71,10 @@ def _show_lines(found: Overview, *, most: int, within: int, console: Console) ->
     """Print one line a student: first whose setup went back, then who is due, then the others by their last lesson."""
     from rich.cells import cell_len, set_cell_size
 
-    from putt_posture.cli.archive.words import say_distance
     from putt_posture.cli.table import new_table
     from putt_posture.figures import count_of
     from putt_posture.pages.history_answer import CHANCE_OF_BACK
+    from putt_posture.services.sentences import say_distance
 
     lines = {each.number: each for each in (*found.drifted, *found.due, *found.seen)}
     soon = f" or within {count_of(within, 'day')}" if within else ""
@@ -126,8 +126,8 @@ def _say_back(line: OverviewLine) -> str:
 
 
 def _show_of_age(lines: tuple[ComingOfAge, ...], *, today: date, console: Console) -> None:
-    from putt_posture.cli.archive.words import say_distance
     from putt_posture.cli.table import new_table
+    from putt_posture.services.sentences import say_distance
 
     if not lines:
         return

@@ -160,13 +160,14 @@ def practice(
 
     from putt_posture.archive import (
         add_practice_test,
+        compare_last_with_tests,
         load_practice,
         load_student,
         open_archive,
         remove_practice_test,
     )
     from putt_posture.cli.archive.words import print_json
-    from putt_posture.cli.table import open_console
+    from putt_posture.cli.table import open_console, show_bullet
     from putt_posture.services import may_show_numbers
     from putt_posture.values import PuttCount
 
@@ -183,6 +184,7 @@ def practice(
             if not may_show_numbers(opened, number, today=today):
                 return
         tests = load_practice(opened, number, today=today)
+        beside = compare_last_with_tests(opened, number, today=today) if tests else ()
         name = load_student(opened, number).name
     if as_json:
         print_json({"student": number, "tests": practice_as_plain(tests)})
@@ -190,5 +192,7 @@ def practice(
     console.print(f"Student {number}: {name}")
     if tests:
         show_practice(tests, console=console)
+        for each in beside:
+            show_bullet(each, console=console)
     else:
         console.print("No practice test is recorded.")

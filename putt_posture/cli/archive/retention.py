@@ -35,10 +35,11 @@ def retention(*, erase: bool, yes: bool, archive: str | None, files: str | None)
     if yes and not erase:
         raise click.UsageError("--yes is for erasing. Add --erase, or leave it out.")
 
-    from putt_posture.archive import erase_overdue, find_coming_of_age, find_overdue, open_archive
-    from putt_posture.cli.archive.words import IN_BACKUPS, WHEN_STOPPED, say_erased
+    from putt_posture.archive import find_coming_of_age, find_overdue, open_archive
+    from putt_posture.cli.archive.words import WHEN_STOPPED
     from putt_posture.cli.table import open_console
-    from putt_posture.errors import ArchiveError
+    from putt_posture.services import erase_past_time
+    from putt_posture.services.sentences import IN_BACKUPS, say_erased
 
     today = date.today()
     console = open_console(sys.stdout)
@@ -64,10 +65,8 @@ def retention(*, erase: bool, yes: bool, archive: str | None, files: str | None)
             console.print("\nErase it with: putt-posture archive retention --erase")
             return
         confirm("Erase all of this for good?", yes=yes)
-        if find_overdue(opened, today=today) != overdue:
-            raise ArchiveError("The list changed in the meantime. Nothing was erased; look at it again.")
         with say_when_stopped(WHEN_STOPPED):
-            erased = erase_overdue(opened, overdue, today=today)
+            erased = erase_past_time(opened, overdue, today=today)
     console.print(f"\nErased: {say_erased(erased)}.")
     console.print(IN_BACKUPS)
 

@@ -27,9 +27,10 @@ def show(*, number: int, as_json: bool, archive: str | None, files: str | None) 
     """Show the student NUMBER: personal data, what is allowed today, lessons, practice tests, and what is due."""
     from putt_posture.archive import open_archive
     from putt_posture.cli.archive.practice import show_practice
-    from putt_posture.cli.archive.words import print_json, say_age, say_body, show_consents
+    from putt_posture.cli.archive.words import print_json, show_consents
     from putt_posture.cli.table import open_console, show_bullet
     from putt_posture.services import load_summary
+    from putt_posture.services.sentences import say_age, say_body
     from putt_posture.shown_units import AsIs
 
     today = date.today()
@@ -52,6 +53,8 @@ def show(*, number: int, as_json: bool, archive: str | None, files: str | None) 
     if found.practice:
         console.print("\nPractice tests")
         show_practice(found.practice, console=console)
+        for each in found.tests_say:
+            show_bullet(each, console=console)
     _show_due(found, today=today, console=console)
 
 
@@ -70,6 +73,7 @@ def _as_document(found: StudentSummary, today: date) -> dict[str, Any]:
     document["withheld"] = found.withheld if found.lessons else ()
     document["lessons"] = found.lessons
     document["practice_tests"] = practice_as_plain(found.practice)
+    document["tests_beside_findings"] = found.tests_say
     document["due_on"] = found.overview and found.overview.due_on
     document["went_back"] = found.overview.drifts if found.overview else ()
     return document
@@ -105,8 +109,8 @@ def _show_lessons(lessons: tuple[FiledLesson, ...], *, console: Console) -> None
 
 
 def _show_due(found: StudentSummary, *, today: date, console: Console) -> None:
-    from putt_posture.cli.archive.words import say_distance, say_drifts
     from putt_posture.cli.table import show_bullet
+    from putt_posture.services.sentences import say_distance, say_drifts
 
     console.print("\nDue")
     if found.overview is not None:

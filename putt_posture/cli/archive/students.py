@@ -73,8 +73,8 @@ def enrol(
         open_archive,
         read_settings,
     )
-    from putt_posture.cli.archive.words import say_age, say_body
     from putt_posture.cli.table import open_console, show_bullet
+    from putt_posture.services.sentences import say_age, say_body
     from putt_posture.values import Student
 
     today = date.today()
@@ -140,8 +140,6 @@ def describe(
     files: str | None,
 ) -> None:
     """Change what is known about the student NUMBER. Filed lessons keep what they were measured with."""
-    if adult and born is not None:
-        raise click.UsageError("Both --born and --adult were given. Give one: the day of birth tells the age.")
     given: dict[str, Any] = {
         "name": name,
         "stature_cm": stature,
@@ -157,28 +155,18 @@ def describe(
         if _FORGETTABLE[each] in changes:
             raise click.UsageError(f"--{each} was given and is to be forgotten too. Give one of the two.")
         changes[_FORGETTABLE[each]] = None
-    if born is not None:
-        changes["adult"] = False  # from now on the day of birth tells
-    elif adult:
+    if adult:
         changes["adult"] = True
-    if keep_until is not None and keep_until < date.today():
-        raise click.UsageError(f"--keep-until {keep_until} is past. Give a later day; to erase now, use archive erase.")
-    if not changes:
-        raise click.UsageError("Nothing was given to change. Look at what is known with archive show.")
 
-    from putt_posture.archive import change_student, load_permission, load_student, open_archive, read_settings
-    from putt_posture.cli.archive.words import say_age, say_body, show_doubts
+    from putt_posture.archive import load_permission, open_archive, read_settings
+    from putt_posture.cli.archive.words import show_doubts
     from putt_posture.cli.table import open_console
-    from putt_posture.errors import UsageError
+    from putt_posture.services import describe as change
+    from putt_posture.services.sentences import say_age, say_body
 
     today = date.today()
     with open_archive(archive, files=files, make=False) as opened:
-        known = load_student(opened, number).born
-        if adult and known is not None and "born" not in forget:
-            raise UsageError(
-                f"The day of birth {known} is known and gives the age. Change it with --born, or add --forget born."
-            )
-        now = change_student(opened, number, today=today, **changes)
+        now = change(opened, number, today=today, **changes)
         grown_at = read_settings(opened).grown_at_years
         permission = load_permission(opened, number)
     console = open_console(sys.stdout)

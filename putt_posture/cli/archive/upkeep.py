@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sys
 from datetime import date
-from typing import Final
 
 import click
 
@@ -13,13 +12,6 @@ from putt_posture.cli.shared_options import archive_options, json_option
 from putt_posture.cli.stopping import FAULT
 
 __all__ = ["check", "settings", "upgrade"]
-
-_TITLES: Final = {
-    "revisit_weeks": "weeks after which a student is due again",
-    "keep_pictures_months": "months for which clips, stills and outlines are kept",
-    "keep_students_months": "months for which a student is kept after the last lesson",
-    "grown_at_years": "age from which students consent for themselves",
-}
 
 
 @command(short_help="Check that the archive is whole.")
@@ -104,6 +96,7 @@ def settings(*, archive: str | None, files: str | None, **given: int | None) -> 
     """
     from putt_posture.archive import change_settings, find_doubts, open_archive, read_settings
     from putt_posture.cli.table import new_table, open_console, show_bullet
+    from putt_posture.services.sentences import NO_LAW, SETTING_TITLES
 
     changes = {name: value for name, value in given.items() if value is not None}
     with open_archive(archive, files=files, make=False) as opened:
@@ -116,9 +109,9 @@ def settings(*, archive: str | None, files: str | None, **given: int | None) -> 
     table.add_column("Setting")
     table.add_column("", justify="right")
     table.add_column("What it is")
-    for name, title in _TITLES.items():
+    for name, title in SETTING_TITLES.items():
         table.add_row(name.replace("_", "-"), str(getattr(now, name)), title)
     console.print(table)
     for number, name, says in doubts:
         show_bullet(f"Student {number}, {name}: {says}", console=console)
-    console.print("Your local rules say what may be kept for how long, and when a student is an adult.")
+    console.print(NO_LAW)

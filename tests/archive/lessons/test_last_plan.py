@@ -3,31 +3,11 @@
 from datetime import date
 
 import pytest
-from attrs import evolve
-from filed import TODAY, file_one, make_lesson_of
-from invented import make_lesson
+from filed import TODAY, file_one, with_tilt
 
 from putt_posture.archive import store_student_history, take_up_last_plan, withdraw_consent
-from putt_posture.documents.json_values import as_json
 from putt_posture.errors import NotAllowed
-from putt_posture.findings import find_findings, make_plan
 from putt_posture.services import Filing, file_folder
-from putt_posture.values import Estimate
-
-
-def with_tilt(stored, tag, tilt_deg):
-    """Return a lesson with this spine tilt, its findings and its plan."""
-    lesson = make_lesson()
-    tilt = Estimate(value=tilt_deg, standard_uncertainty=1.5, unit="deg", view="down_the_line", method="made up")
-    posture = evolve(lesson.posture, estimates={**lesson.posture.estimates, "spine_tilt": tilt})
-    fit = evolve(lesson.fit, setup={"spine_tilt": evolve(tilt, value=36.0)})
-    findings = find_findings(posture, fit, lesson.student)
-
-    def change(document):
-        document["measures"]["spine_tilt"].update(as_json(tilt), budget={}, repeats=[])
-        document.update(findings=as_json(findings), plan=as_json(make_plan(findings)))
-
-    return make_lesson_of(stored, tag=tag, change=change)
 
 
 @pytest.fixture

@@ -1,0 +1,98 @@
+"""Templates of the page, in its language; text that is shown in the coach's unit; messages for the coach.
+
+The templates of `pages` are found too. They extend ``base.html.jinja``, which is here that of the lesson page, so that
+a report, a comparison and a history are shown by one template in their files and on the page.
+
+Every text that a person reads goes through the catalogue: ``_("…")`` in templates, `translate` in Python. A text
+without an entry is shown in English.
+"""
+
+import gettext
+from collections.abc import Callable
+from functools import cache
+from importlib import resources
+from typing import Any, Final
+
+from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
+from starlette.requests import Request
+from starlette.responses import HTMLResponse
+
+from putt_posture.drawing.colours import PART_COLOURS, PART_TITLES
+from putt_posture.pages.setting import say_in_place
+from putt_posture.server.state import state_of
+
+__all__ = ["LANGUAGES", "render", "translate", "translations", "wants_json"]
+
+LANGUAGES: Final = {"en": "English", "de": "Deutsch"}
+"""The languages of the page, by ISO 639-1, each in its own words."""
+
+
+def render(request: Request, template: str, *, status: int = 200, **data: Any) -> HTMLResponse:
+    """Return a page.
+
+    Parameters
+    ----------
+    request : Request
+    template : str
+        Name of a file in ``templates/``.
+    status : int
+    **data : Any
+        What the template shows. Every text in it is shown as it is, never read as markup.
+    """
+    state = state_of(request)
+    language = state.language
+    given = {"language": language, "session": request.scope.get("session"), "path": request.url.path} | data
+    return HTMLResponse(_environment(language).get_template(template).render(given), status_code=status)
+
+
+def translate(request: Request) -> Callable[[str], str]:
+    """Return the function that puts a text into the language of the page.
+
+    Parameters
+    ----------
+    request : Request
+    """
+    return translations(state_of(request).language).gettext
+
+
+@cache
+def translations(language: str) -> gettext.NullTranslations:
+    """Return the catalogue of a language; that of English is empty.
+
+    Parameters
+    ----------
+    language : str
+    """
+    catalogue = resources.files("putt_posture.server").joinpath("languages", f"{language}.mo")
+    if language == "en" or not catalogue.is_file():
+        return gettext.NullTranslations()
+    with catalogue.open("rb") as file:
+        return gettext.GNUTranslations(file)
+
+
+def wants_json(request: Request) -> bool:
+    """Whether a script asks, which sets ``accept: application/json``, and not a browser for a page.
+
+    Parameters
+    ----------
+    request : Request
+    """
+    return "application/json" in request.headers.get("accept", "")
+
+
+def stylesheet() -> str:
+    """Return the stylesheet of all pages of the project, for the page to build on."""
+    source = Environment(loader=PackageLoader("putt_posture.pages", "templates"), autoescape=False)
+    return source.get_template("style.css.jinja").render(colours=PART_COLOURS)
+
+
+@cache
+def _environment(language: str) -> Environment:
+    made = Environment(
+        loader=ChoiceLoader([PackageLoader(f"putt_posture.{room}", "templates") for room in ("server", "pages")]),
+        autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True, auto_reload=False,
+        extensions=["jinja2.ext.i18n"], finalize=say_in_place,
+    )  # fmt: skip
+    made.globals.update(colours=PART_COLOURS, part_titles=PART_TITLES)
+    made.install_gettext_translations(translations(language), newstyle=True)  # type: ignore[attr-defined]
+    return made

@@ -1,0 +1,1 @@
+"""The pages, a file for each; every file has its `ROUTES`."""
