@@ -14,6 +14,9 @@ module              what it does
 ``drafts``          lessons that are being made: student, what was said, clips, result; each a folder on disk
 ``uploads``         clips that arrive in pieces and can be resumed
 ``work``            long work in processes of its own, its progress, and how it is cancelled
+``measuring``       a draft measured: the job, what became of it, and whether its input changed since
+``showing``         a measured lesson as a part of a page, by the body of its own report
+``forms``           what is typed: read field by field, a sentence beside each; ``bodies`` has the fields about people
 ``rendering``       templates, the language of the page, and messages for the coach
 ``routes/``         the pages, a file for each: start, students, lesson, by hand, fit, live, history, keeping, settings
 ``templates/``      their HTML
