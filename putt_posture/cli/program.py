@@ -37,7 +37,7 @@ from putt_posture.errors import PuttPostureError, UsageError
 __all__ = ["main", "program", "run"]
 
 NAME: Final = "putt-posture"
-_BY_CLICK: Final = ("coach", "handed", "hide_faces", "paper", "units")
+_BY_CLICK: Final = ("coach", "coach_file", "handed", "hide_faces", "language", "paper", "units")
 """The defaults that are those of an option."""
 _WITHOUT_DEFAULTS: Final = ("demo", "doctor", "filming")
 """They work, and the doctor says what is wrong, where the defaults cannot be read."""

@@ -93,7 +93,8 @@ def _say(request: Request, error: Exception) -> Response:
 
 
 def _say_missing(request: Request, _error: Exception) -> Response:
-    says = translate(request)("There is no such page. Go back to the start.")
+    say = translate(request)
+    says = say("There is no such page. Go back to the start.")
     if wants_json(request):
         return JSONResponse({"says": says}, status_code=404)
     return render(request, "message.html.jinja", status=404, says=says)

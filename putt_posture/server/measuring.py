@@ -176,7 +176,13 @@ def prepare(state: ServerState, draft: Draft, *, archive: Archive | None) -> Dra
             putter_lie_deg=draft.who.putter_lie_deg,
             given={**given, "interview": draft.interview},
         )
-    made = evolve(made, out=state.drafts.result_folder(draft.id), replace=True)
+    made = evolve(
+        made,
+        out=state.drafts.result_folder(draft.id),
+        replace=True,
+        hide_faces=made.hide_faces or state.hide_faces,
+        paper=state.paper,
+    )
     return DraftJob(lesson=made, input=_input_of(draft))
 
 

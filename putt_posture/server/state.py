@@ -36,12 +36,16 @@ class ServerState:
         Names, with port, by which this server may be asked for.
     addresses : tuple of str
         Addresses in the local network, with port, by which phones reach this server; empty if they are not let in.
+    over_tls : bool
+        Whether phones are served over TLS, so that their browsers give the page their camera.
     language : str
         Of the page, as in ISO 639-1.
     units : {"cm", "inches"}
         In which lengths are shown. The guard sets it for each request, so a route need not.
     paper : {"a4", "letter"}
         What PDFs are set for.
+    hide_faces : bool
+        Whether every head is hidden in lessons that are measured from now on, whatever the student allowed.
     coach_file : Path or None
         The coach's own bands, order and drills.
     days_kept : int
@@ -66,9 +70,11 @@ class ServerState:
     files: str | None = None
     hosts: frozenset[str] = frozenset()
     addresses: tuple[str, ...] = ()
+    over_tls: bool = False
     language: str = "en"
     units: LengthUnit = "cm"
     paper: Paper = "a4"
+    hide_faces: bool = False
     coach_file: Path | None = None
     days_kept: int = DAYS_KEPT
     today: Callable[[], date] = date.today

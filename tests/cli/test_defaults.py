@@ -77,7 +77,7 @@ def test_units_of_the_defaults_are_shown_where_none_are_typed(defaults, archive_
     ("text", "says"),
     [
         ('hande = "right"', "holds 'hande', which is not known. Did you mean handed?"),
-        ("size = 3", "Known are archive, coach, files, handed, hide_faces, paper, units."),
+        ("size = 3", "Known are archive, coach, coach_file, files, handed, hide_faces, language, paper, units."),
         ("hide_faces = 1", "true or false is needed"),
         ("coach = 3", "a text in quotes is needed"),
         ('handed = "both"', "write right or left"),

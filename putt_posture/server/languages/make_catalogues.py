@@ -1,7 +1,7 @@
 """Bring the catalogues up to date with the texts of the lesson page.
 
-Run it with ``python -m putt_posture.server.languages.make_catalogues``. It needs Babel, which is among the packages for the checks. Texts are found where they are marked: ``_("…")`` in
-templates and in Python. What has no translation yet is left empty in the ``.po`` and shown in English.
+Run it with ``python -m putt_posture.server.languages.make_catalogues``. It needs Babel, which is among the packages for
+the checks. What has no translation yet is left empty in the ``.po`` and shown in English.
 """
 
 import io
@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Final
 
 from babel.messages.catalog import Catalog
-from babel.messages.extract import extract_from_dir
+from babel.messages.extract import DEFAULT_KEYWORDS, extract_from_dir
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po, write_po
 
@@ -21,12 +21,18 @@ _METHODS: Final = [("**/templates/**.jinja", "jinja2"), ("**.py", "python")]
 _OPTIONS: Final = {
     "**/templates/**.jinja": {"extensions": "jinja2.ext.i18n", "newstyle_gettext": "true", "trim_blocks": "true"}
 }
+_KEYWORDS: Final = {**DEFAULT_KEYWORDS, "say": None}
+"""In Python a text is marked by the function that `translate` returns, called ``say`` or ``_``."""
+_MADE: Final = (
+    '"POT-Creation-Date', '"PO-Revision-Date', '"Generated-By', '"Last-Translator', '"Language-Team', '"Project-Id',
+    '"Report-Msgid',
+)  # fmt: skip
 
 
 def extract_texts() -> Catalog:
     """Return all texts of the page, without translations."""
     found = Catalog(project="putt_posture", charset="utf-8")
-    for file, _line, text, _comments, context in extract_from_dir(_SERVER, _METHODS, _OPTIONS):
+    for file, _line, text, _comments, context in extract_from_dir(_SERVER, _METHODS, _OPTIONS, _KEYWORDS):
         found.add(text, locations=[(Path(file).as_posix(), 0)], context=context)
     return found
 
@@ -53,12 +59,10 @@ def as_po(catalogue: Catalog) -> bytes:
     catalogue : Catalog
     """
     stream = io.BytesIO()
-    write_po(stream, catalogue, width=120, no_location=True, omit_header=False, sort_output=True, ignore_obsolete=True)
+    write_po(stream, catalogue, width=120, no_location=True, sort_output=True, ignore_obsolete=True)
     lines = stream.getvalue().decode("utf-8").splitlines()
+    lines = lines[lines.index('msgid ""') :]  # without Babel's comment on who wrote it
     return "\n".join(line for line in lines if not line.startswith(_MADE)).encode("utf-8") + b"\n"
-
-
-_MADE: Final = ('"POT-Creation-Date', '"PO-Revision-Date', '"Generated-By', '"Last-Translator', '"Language-Team')
 
 
 def as_mo(catalogue: Catalog) -> bytes:

@@ -53,7 +53,8 @@ async def enter(request: Request) -> Response:
         is_here=is_here(request),
     )
     if found is None:
-        says = translate(request)("This code is not known, was used before, or is too old. Take the one shown now.")
+        say = translate(request)
+        says = say("This code is not known, was used before, or is too old. Take the one shown now.")
         return render(request, "enter.html.jinja", status=403, code="", by_itself=False, says=says)
     cookie, session = found
     answer = RedirectResponse(_first_page(session), status_code=303)

@@ -128,7 +128,8 @@ def save(request: Request) -> Response:
     state = state_of(request)
     draft = state.drafts.load(request.path_params["draft"])
     if not find_outcome(state, draft).has_result:
-        raise UsageError(translate(request)("The lesson has to be measured first."))
+        say = translate(request)
+        raise UsageError(say("The lesson has to be measured first."))
     folder = state.drafts.result_folder(draft.id)
     kept = read_result_folder(folder)
     packed = io.BytesIO()
@@ -152,7 +153,8 @@ def discard(request: Request, typed: Typed) -> Response:
     state = state_of(request)
     draft = state.drafts.load(request.path_params["draft"])
     if not typed.ticked("sure"):
-        typed.errors["sure"] = translate(request)("Tick the box if the lesson is to be thrown away.")
+        say = translate(request)
+        typed.errors["sure"] = say("Tick the box if the lesson is to be thrown away.")
         return _keep(request, draft, typed, status=400)
     work = state.work.find_going_on(draft.id)
     if work is not None:

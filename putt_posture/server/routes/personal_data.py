@@ -73,11 +73,11 @@ def give_consent(request: Request, typed: Typed) -> Response:
     typed : Typed
         ``for``, ``on``, ``given-by``, ``guardian``, ``note``; ``act`` is ``give`` or ``withdraw``.
     """
-    state, number = state_of(request), request.path_params["number"]
+    state, number, say = state_of(request), request.path_params["number"], translate(request)
     scopes = tuple(each for each in typed.chosen("for") if each in SCOPES)
     if not scopes:
-        typed.errors["for"] = translate(request)("Nothing was ticked. Tick what the consent is for.")
-    day = typed.read("on", read_day, needed=translate(request)("The day is missing. Give the day of the consent."))
+        typed.errors["for"] = say("Nothing was ticked. Tick what the consent is for.")
+    day = typed.read("on", read_day, needed=say("The day is missing. Give the day of the consent."))
     if not typed or day is None:
         return _show_consents(request, typed, status=400)
     with state.open_archive() as archive:
