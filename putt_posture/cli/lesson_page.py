@@ -28,6 +28,13 @@ __all__ = ["lesson"]
 @click.option(
     "--local-network", is_flag=True, help="Let phones in the local network film, by a QR code that the page shows."
 )
+@click.option(
+    "--tls-cert",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Certificate for phones (PEM), so that their browsers give the page their camera for live numbers.",
+)
+@click.option("--tls-key", type=click.Path(path_type=Path), metavar="FILE", help="The certificate's key (PEM).")
 @click.option("--no-open", is_flag=True, help="Do not open the browser; print the address.")
 @click.option(
     "--port",
@@ -61,6 +68,8 @@ __all__ = ["lesson"]
 def lesson(
     *,
     local_network: bool,
+    tls_cert: Path | None,
+    tls_key: Path | None,
     no_open: bool,
     port: int | None,
     drafts: Path | None,
@@ -77,6 +86,7 @@ def lesson(
     The page is served by this computer, to this computer alone, or to phones in the local network too. Stop it with
     Ctrl+C.
     """
+    from putt_posture.server.certificate import read_certificate
     from putt_posture.server.run import serve
 
     serve(
@@ -86,6 +96,7 @@ def lesson(
         port=port,
         opens=not no_open and has_screen(),
         local_network=local_network,
+        certificate=read_certificate(tls_cert, tls_key),
         coach_file=coach_file,
         language=language,
         hide_faces=hide_faces,

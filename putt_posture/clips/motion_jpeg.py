@@ -1,6 +1,7 @@
 """Pictures that a camera gave as JPEG put into one clip, as they are: nothing is compressed again."""
 
 import io
+import itertools
 from collections.abc import Sequence
 from fractions import Fraction
 from typing import Final
@@ -37,7 +38,7 @@ def join_pictures(pictures: Sequence[bytes], times_s: Sequence[float], *, size_p
     ticks = [round((time_s - times_s[0]) * _TICKS) for time_s in times_s]
     if not 0 < len(pictures) <= MOST_PICTURES or len(pictures) != len(ticks):
         raise UsageError(f"{len(pictures)} pictures came; 1 to {MOST_PICTURES} were needed, each with its time.")
-    if any(after <= before for before, after in zip(ticks, ticks[1:], strict=False)):
+    if any(after <= before for before, after in itertools.pairwise(ticks)):
         raise UsageError("The times of the pictures do not increase. Hold once more.")
     out = io.BytesIO()
     with av.open(out, "w", format="mov") as clip:

@@ -114,11 +114,11 @@ class Followed:
 class StudentFollower:
     """Follow the student.
 
-    Parameters
+    Attributes
     ----------
     models : LiveModels
     view : View
-    student_at : Point, optional
+    student_at : Point or None
         A point on the student, pixels of the frames, where several people could be.
     """
 

@@ -93,12 +93,12 @@ class LiveOutcome:
 class LivePipeline:
     """Follow and measure in threads of their own; between `start` and `close`, or as a context manager.
 
-    Parameters
+    Attributes
     ----------
     lesson : LiveLesson
     tell : callable
         Called with each `LiveOutcome`, in a thread of the pipeline; it must return at once.
-    student_at : Point, optional
+    student_at : Point or None
         As for `LiveSession`.
     """
 

@@ -97,11 +97,11 @@ class ShownReading:
 class LiveSession:
     """Follow and smooth the student, frame after frame.
 
-    Parameters
+    Attributes
     ----------
     models : LiveModels
     view : View
-    student_at : Point, optional
+    student_at : Point or None
         A point on the student, pixels, where several people could be.
     """
 
@@ -170,7 +170,7 @@ class LiveSession:
 class LiveReader:
     """Measure moments, and remember what is on the screen.
 
-    Parameters
+    Attributes
     ----------
     lesson : LiveLesson
     """

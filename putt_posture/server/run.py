@@ -13,10 +13,13 @@ from types import FrameType
 from typing import Any, Final
 
 import uvicorn
+from starlette.applications import Starlette
 
+from putt_posture.errors import UsageError
 from putt_posture.pages import Paper
 from putt_posture.server.access import Session
 from putt_posture.server.app import create_app
+from putt_posture.server.certificate import Certificate
 from putt_posture.server.drafts import DAYS_KEPT, DraftStore
 from putt_posture.server.network import LOOPBACK, find_local_addresses, listen
 from putt_posture.server.state import ServerState, default_drafts_folder
@@ -43,6 +46,7 @@ def serve(
     paper: Paper = "a4",
     hide_faces: bool = False,
     days_kept: int = DAYS_KEPT,
+    certificate: Certificate | None = None,
     shows_tracebacks: bool = False,
     tell: Callable[[str], None] = print,
 ) -> None:
@@ -70,6 +74,8 @@ def serve(
         Whether every head is hidden in lessons that are measured.
     days_kept : int
         After how many days without a change a lesson at hand is erased.
+    certificate : Certificate, optional
+        With which phones are served over TLS; this computer's own browser needs none.
     shows_tracebacks : bool
         Whether an error of the program itself is told with where it happened.
     tell : callable
@@ -78,10 +84,12 @@ def serve(
     Raises
     ------
     UsageError
-        If the port is in use.
+        If the port is in use, or a certificate was given while no phone is let in.
     OutputError
         If the folder of the drafts cannot be made.
     """
+    if certificate is not None and not local_network:
+        raise UsageError("A certificate is for phones, and none is let in. Give --local-network too.")
     store = DraftStore(drafts or default_drafts_folder())
     store.make_folder()
     for says in store.erase_old(now=datetime.now(), days=days_kept):
@@ -93,14 +101,14 @@ def serve(
         state = ServerState(
             drafts=store, archive=archive, files=files, coach_file=coach_file, language=language, days_kept=days_kept,
             hosts=frozenset(_host(name, number) for name in (LOOPBACK, "localhost", *addresses)),
-            addresses=tuple(_host(address, number) for address in addresses),
+            addresses=tuple(_host(address, number) for address in addresses), over_tls=certificate is not None,
             units=shown_length_unit(), paper=paper, hide_faces=hide_faces, tell=tell,
         )  # fmt: skip
         address = f"http://{_host(LOOPBACK, number)}/enter?code={state.access.give_code(Session(role='coach'))}"
         _say_start(state, address, local_network=local_network, opens=opens)
         if opens:
             threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
-        _run(state, sockets, shows_tracebacks=shows_tracebacks)
+        _run(state, sockets, certificate=certificate, shows_tracebacks=shows_tracebacks)
     finally:
         for each in sockets:
             each.close()
@@ -114,28 +122,53 @@ def _say_start(state: ServerState, address: str, *, local_network: bool, opens: 
     if local_network and state.addresses:
         tell(
             f"Phones in the local network can be let in, at {' or '.join(state.addresses)}: choose Phone on the page. "
-            "What they send is not encrypted on its way, so use a network of your own."
+            + (
+                "What they send is encrypted on its way."
+                if state.over_tls
+                else "What they send is not encrypted on its way, so use a network of your own."
+            )
         )
     elif local_network:
         tell("This computer is in no local network, so no phone can be let in. Join one, and start again.")
     tell("Stop with Ctrl+C.")
 
 
-def _run(state: ServerState, sockets: list[Any], *, shows_tracebacks: bool) -> None:
-    config = uvicorn.Config(
-        create_app(state), log_config=None, access_log=False, server_header=False, proxy_headers=False,
-        limit_concurrency=_MOST_CONNECTIONS, timeout_graceful_shutdown=_ENDING_S, timeout_keep_alive=30,
-    )  # fmt: skip
-    server = _Server(config)
-    with _told_faults(state.tell, shows_tracebacks=shows_tracebacks):
+def _run(state: ServerState, sockets: list[Any], *, certificate: Certificate | None, shows_tracebacks: bool) -> None:
+    app = create_app(state)
+    here, outside = (sockets, []) if certificate is None else (sockets[:1], sockets[1:])
+    server = _Server(_configure(app))
+    with _told_faults(state.tell, shows_tracebacks=shows_tracebacks), _serving_phones(app, outside, certificate):
         try:
             state.uploads.resume()
-            server.run(sockets=sockets)
+            server.run(sockets=here)
         finally:
             state.close()
     state.tell("The lesson page is closed. Lessons that are not filed yet are kept.")
     if server.stopped_by not in (None, signal.SIGINT):
         signal.raise_signal(server.stopped_by)  # the command ends as after any other signal
+
+
+def _configure(app: Starlette, **more: Any) -> uvicorn.Config:
+    return uvicorn.Config(
+        app, log_config=None, access_log=False, server_header=False, proxy_headers=False,
+        limit_concurrency=_MOST_CONNECTIONS, timeout_graceful_shutdown=_ENDING_S, timeout_keep_alive=30, **more,
+    )  # fmt: skip
+
+
+@contextmanager
+def _serving_phones(app: Starlette, sockets: list[Any], certificate: Certificate | None) -> Iterator[None]:
+    """Serve the addresses in the local network over TLS in a thread; this computer's own stays as it is."""
+    if certificate is None or not sockets:
+        yield
+        return
+    server = _Server(_configure(app, ssl_certfile=certificate.chain, ssl_keyfile=certificate.key, lifespan="off"))
+    thread = threading.Thread(target=server.run, kwargs={"sockets": sockets}, daemon=True)
+    thread.start()
+    try:
+        yield
+    finally:
+        server.should_exit = True
+        thread.join(2 * _ENDING_S)
 
 
 class _Server(uvicorn.Server):

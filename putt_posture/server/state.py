@@ -36,6 +36,8 @@ class ServerState:
         Names, with port, by which this server may be asked for.
     addresses : tuple of str
         Addresses in the local network, with port, by which phones reach this server; empty if they are not let in.
+    over_tls : bool
+        Whether phones are served over TLS, so that their browsers give the page their camera.
     language : str
         Of the page, as in ISO 639-1.
     units : {"cm", "inches"}
@@ -68,6 +70,7 @@ class ServerState:
     files: str | None = None
     hosts: frozenset[str] = frozenset()
     addresses: tuple[str, ...] = ()
+    over_tls: bool = False
     language: str = "en"
     units: LengthUnit = "cm"
     paper: Paper = "a4"

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from contextlib import suppress
 from typing import Any, Final, cast
 
+import anyio
 from attrs import evolve
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import HTTPConnection, Request
@@ -161,8 +162,9 @@ class _Exchange:
         finally:
             for task in tasks:
                 task.cancel()
-            await asyncio.gather(*tasks, return_exceptions=True)
-            await run_in_threadpool(pipeline.close)
+            with anyio.CancelScope(shield=True):  # also where the server itself stops
+                await asyncio.gather(*tasks, return_exceptions=True)
+                await run_in_threadpool(pipeline.close)
 
     def _take(self, outcome: LiveOutcome) -> None:
         """Keep the newest outcome for the page; called in a thread of the pipeline."""

@@ -55,7 +55,8 @@ def _let_in(request: Request, asked: str) -> Response:
     if not state.addresses:
         return _render(request)
     code = state.access.give_code(Session(role="phone", draft=draft.id))
-    addresses = [f"http://{address}/enter" for address in state.addresses]
+    scheme = "https" if state.over_tls else "http"
+    addresses = [f"{scheme}://{address}/enter" for address in state.addresses]
     qr = segno.make(f"{addresses[0]}?code={code}", error="m", micro=False)
     state.tell(f"A phone can come in once, within ten minutes, at {addresses[0]} with the code {code}\n{_print(qr)}")
     return _render(request, code=code, addresses=addresses, picture=_draw(qr), at=draft.id)
