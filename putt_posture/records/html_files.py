@@ -78,7 +78,9 @@ _TAG: Final = re.compile(r'<(/?)([A-Za-z][A-Za-z0-9:]*)((?:\s+[A-Za-z:-]+(?:="[^
 _ATTRIBUTE: Final = re.compile(r'([A-Za-z:-]+)(?:="([^"<>]*)")?')
 _STYLE_END: Final = "</style>"
 _BODY: Final = ("<main>", "</main>")
-_FETCHES: Final = re.compile(r"url|import(?!ant)|image|src|expression|behaviou?r|binding|[\\<@](?!media )", re.IGNORECASE)
+_FETCHES: Final = re.compile(
+    r"url|import(?!ant)|image|src|expression|behaviou?r|binding|[\\<@](?!media )", re.IGNORECASE
+)
 """Parts of a style sheet that could load or run something; ``@media`` is the only rule with an @ that is allowed."""
 _OWN_CLIP: Final = re.compile(r"url\(#[A-Za-z0-9_-]+\)")
 _OWN_PLACE: Final = re.compile(r"#[A-Za-z0-9_.-]*")
