@@ -14,6 +14,8 @@ module              what it does
 ``drafts``          lessons that are being made: student, what was said, clips, result; each a folder on disk
 ``uploads``         clips that arrive in pieces and can be resumed
 ``work``            long work in processes of its own, its progress, and how it is cancelled
+``live_exchange``   what the page of live numbers and the server send each other
+``certificate``     the certificate with which phones are served over TLS
 ``rendering``       templates, the language of the page, and messages for the coach
 ``routes/``         the pages, a file for each: start, students, lesson, by hand, fit, live, history, keeping, settings
 ``templates/``      their HTML
