@@ -16,7 +16,7 @@ from putt_posture.archive import Archive
 from putt_posture.disk.folders import fresh_file
 from putt_posture.disk.reading import read_inside
 from putt_posture.documents import DOCUMENT
-from putt_posture.errors import PuttPostureError, UsageError, WrongView
+from putt_posture.errors import PuttPostureError, SwappedViews, UsageError, WrongView
 from putt_posture.server.drafts import Draft
 from putt_posture.server.state import ServerState
 from putt_posture.services import Filing, JobResult, LessonJob, find_filing_day, prepare_job
@@ -96,7 +96,7 @@ class DraftJob:
             result = self.lesson.run(progress=progress)
         except PuttPostureError as error:
             was = _read(folder)
-            _write(folder, evolve(was, trouble=str(error), is_wrong_view=isinstance(error, WrongView)))
+            _write(folder, evolve(was, trouble=str(error), is_wrong_view=isinstance(error, (SwappedViews, WrongView))))
             raise
         _write(folder, Outcome(input=self.input))
         return result

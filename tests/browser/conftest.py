@@ -36,7 +36,7 @@ def pages(tmp_path_factory):
 
     names = (
         "report_three_findings", "report_nothing_wrong", "report_long_name", "report_no_measures", "comparison",
-        "comparison_withdrawn", "history_year", "spec_sheet",
+        "comparison_withdrawn", "history_year", "history_long", "spec_sheet",
     )  # fmt: skip
     return make_pages(tmp_path_factory.mktemp("students"), names=names)
 
