@@ -3,13 +3,23 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from putt_posture.cli.command import command
 from putt_posture.cli.opening import has_screen
-from putt_posture.cli.shared_options import archive_options, coach_file_option, units_option
+from putt_posture.cli.shared_options import (
+    archive_options,
+    coach_file_option,
+    hide_faces_option,
+    paper_option,
+    units_option,
+)
 from putt_posture.cli.stopping import shows_tracebacks
+
+if TYPE_CHECKING:
+    from putt_posture.pages import Paper
 
 __all__ = ["lesson"]
 
@@ -50,6 +60,8 @@ __all__ = ["lesson"]
     show_default=True,
     help="Language of the page.",
 )
+@hide_faces_option(where="in the lessons that are measured")
+@paper_option
 @units_option
 @coach_file_option
 @archive_options
@@ -63,6 +75,8 @@ def lesson(
     drafts: Path | None,
     days_kept: int,
     language: str,
+    hide_faces: bool,
+    paper: Paper,
     coach_file: Path | None,
     archive: str | None,
     files: str | None,
@@ -85,6 +99,8 @@ def lesson(
         certificate=read_certificate(tls_cert, tls_key),
         coach_file=coach_file,
         language=language,
+        hide_faces=hide_faces,
+        paper=paper,
         days_kept=days_kept,
         shows_tracebacks=shows_tracebacks(),
         tell=click.echo,

@@ -37,7 +37,7 @@ from putt_posture.errors import PuttPostureError, UsageError
 __all__ = ["main", "program", "run"]
 
 NAME: Final = "putt-posture"
-_BY_CLICK: Final = ("coach", "handed", "hide_faces", "paper", "units")
+_BY_CLICK: Final = ("coach", "coach_file", "handed", "hide_faces", "language", "paper", "units")
 """The defaults that are those of an option."""
 _WITHOUT_DEFAULTS: Final = ("demo", "doctor", "filming")
 """They work, and the doctor says what is wrong, where the defaults cannot be read."""
@@ -133,7 +133,7 @@ def run() -> NoReturn:
         code = main()
     except SystemExit as error:  # click's, where a reader is gone
         code = error.code if isinstance(error.code, int) else FAULT
-    if code and is_stopped():  # also where a terminal that is gone could not be told
+    if code and is_stopped():  # also where the terminal is gone and nothing could be printed
         code = stopped_code()
     if code == stopped_code():
         # All is undone by now; what the landmark model's threads would still do and say at the exit is not wanted.

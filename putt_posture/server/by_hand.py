@@ -4,14 +4,15 @@ Points are pixels of the full-size upright picture, from its top left. The page 
 nothing of it.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any, Final
 
+import cattrs
 import numpy as np
 
 from putt_posture.documents.json_values import as_json, as_value, read_json
 from putt_posture.drawing.ghost import GhostLines
-from putt_posture.errors import UsageError
+from putt_posture.errors import PuttPostureError, UsageError
 from putt_posture.figures import format_both, format_margin
 from putt_posture.measures import MEASURES
 from putt_posture.measures.by_hand import FIT_LENGTH, FIT_LIE
@@ -64,7 +65,19 @@ def as_given(body: bytes, opened: CorrectedLesson) -> dict[View, Given]:
     views = opened.found.views
     if not isinstance(sent, dict) or not set(sent) <= set(views):
         raise UsageError(f"{where} is not what is given in the views of this lesson. Load the page again.")
-    return {view: as_value(sent[view], Given) for view in views if view in sent}
+    try:
+        return {view: as_value(sent[view], Given) for view in views if view in sent}
+    except cattrs.BaseValidationError as error:
+        says = next(_find_sentences(error), f"{where} has a point or a number that is none. Load the page again.")
+        raise UsageError(says) from None
+
+
+def _find_sentences(error: BaseException) -> Iterator[str]:
+    """Yield the sentences of the project's own errors in a group of errors."""
+    if isinstance(error, PuttPostureError):
+        yield str(error)
+    for each in getattr(error, "exceptions", ()):
+        yield from _find_sentences(each)
 
 
 def describe_opened(opened: CorrectedLesson, *, address: str, _: _Translate, query: str = "") -> dict[str, Any]:
@@ -244,8 +257,11 @@ def _point(point: Any, *, digits: int = 2) -> list[float] | None:
 
 
 def _part(name: str) -> str:
-    if name.endswith(("eye", "ear")):
-        return "head"
-    if name.endswith(("shoulder", "hip")):
-        return "trunk"
-    return "arms" if name.endswith(("elbow", "wrist", "index", "pinky")) else "legs"
+    """Return the part of the body that a joint belongs to, for its colour."""
+    return _PARTS[name.split("_", 1)[1]]
+
+
+_PARTS: Final = {
+    "eye": "head", "ear": "head", "shoulder": "trunk", "hip": "trunk", "elbow": "arms", "wrist": "arms",
+    "index": "arms", "pinky": "arms", "knee": "legs", "ankle": "legs", "heel": "legs", "foot_index": "legs",
+}  # fmt: skip

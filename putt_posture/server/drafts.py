@@ -31,7 +31,7 @@ from filelock import FileLock, Timeout
 from putt_posture.disk.folders import fresh_file, fresh_folder, write_new
 from putt_posture.disk.reading import close_to_others, make_private_folder, read_inside
 from putt_posture.disk.unfinished import settle
-from putt_posture.errors import UsageError
+from putt_posture.errors import OutputError, UsageError
 from putt_posture.figures import count_of
 from putt_posture.values import Interview, Moment, Student, View
 
@@ -284,8 +284,20 @@ class DraftStore:
         return datetime.fromtimestamp((self._folder(id) / _FILE).stat().st_mtime)
 
     def make_folder(self) -> None:
-        """Make the folder of all drafts, for its owner alone; shut one that others may look into."""
-        make_private_folder(self.folder)
+        """Make the folder of all drafts, for its owner alone; shut one that others may look into.
+
+        Raises
+        ------
+        OutputError
+            If it cannot be made.
+        """
+        try:
+            make_private_folder(self.folder)
+        except OSError as error:
+            reason = (error.strerror or type(error).__name__).lower()
+            raise OutputError(
+                f"Lessons cannot be kept in {self.folder} ({reason}). Give another folder with --drafts."
+            ) from error
         close_to_others(self.folder)
 
     def clips_folder(self, id: str) -> Path:

@@ -80,6 +80,11 @@ class SliderState:
     by_fit: bool
 
 
+def _(text: str) -> str:
+    """Mark a text for the catalogues; the page translates it where it is shown."""
+    return text
+
+
 def _wanted(name: str, title: str, measure: str = "", *, found: bool = False, more: bool = False) -> Slider:
     low, high = WANTED_SETUP_RANGES[name]
     unit = {"deg": "deg", "cm": "cm", "percent": "%"}[name.rpartition("_")[2]]
@@ -87,29 +92,29 @@ def _wanted(name: str, title: str, measure: str = "", *, found: bool = False, mo
 
 
 WANTED: Final = (
-    _wanted("tilt_deg", "Spine tilt", "spine_tilt", found=True),
-    _wanted("knee_flex_deg", "Knee flex", "knee_flex"),
-    _wanted("elbow_bend_deg", "Elbow bend", found=True),
-    _wanted("hand_offset_cm", "Hands to shoulders", "hand_offset"),
-    _wanted("eye_offset_cm", "Eyes over the ball", "eye_offset"),
-    _wanted("balance_percent", "Balance, heel to toe", "balance"),
-    _wanted("elbow_depth_cm", "Elbow along the ribs", "elbow_depth", more=True),
-    _wanted("back_rounding_deg", "Back rounding", "back_rounding", more=True),
-    _wanted("head_drop_deg", "Head drop", "head_drop", more=True),
-    _wanted("eyes_lowered_deg", "Eyes turned down", more=True),
-    _wanted("lie_deg", "Lie of the shaft", "shaft_lie", found=True, more=True),
+    _wanted("tilt_deg", _("Spine tilt"), "spine_tilt", found=True),
+    _wanted("knee_flex_deg", _("Knee flex"), "knee_flex"),
+    _wanted("elbow_bend_deg", _("Elbow bend"), found=True),
+    _wanted("hand_offset_cm", _("Hands to shoulders"), "hand_offset"),
+    _wanted("eye_offset_cm", _("Eyes over the ball"), "eye_offset"),
+    _wanted("balance_percent", _("Balance, heel to toe"), "balance"),
+    _wanted("elbow_depth_cm", _("Elbow along the ribs"), "elbow_depth", more=True),
+    _wanted("back_rounding_deg", _("Back rounding"), "back_rounding", more=True),
+    _wanted("head_drop_deg", _("Head drop"), "head_drop", more=True),
+    _wanted("eyes_lowered_deg", _("Eyes turned down"), more=True),
+    _wanted("lie_deg", _("Lie of the shaft"), "shaft_lie", found=True, more=True),
 )
 PUTTER: Final = (
     Slider(
         name="length_cm",
-        title="Length of the putter",
+        title=_("Length of the putter"),
         unit="cm",
         low=30 * CM_PER_INCH,
         high=40 * CM_PER_INCH,
         found=True,
     ),
-    Slider(name="putter_lie_deg", title="Lie of the putter", unit="deg", low=62.0, high=80.0, found=True),
-    _wanted("grip_down_cm", "Grip down"),
+    Slider(name="putter_lie_deg", title=_("Lie of the putter"), unit="deg", low=62.0, high=80.0, found=True),
+    _wanted("grip_down_cm", _("Grip down")),
 )
 _STEPS: Final = {"deg": 0.5, "cm": 0.5, "in": 0.25, "%": 1.0}
 _SIGNS: Final = {"deg": "°", "cm": "cm", "in": "in", "%": "%"}

@@ -16,7 +16,7 @@ from putt_posture.archive import Archive
 from putt_posture.disk.folders import fresh_file
 from putt_posture.disk.reading import read_inside
 from putt_posture.documents import DOCUMENT
-from putt_posture.errors import PuttPostureError, UsageError, WrongView
+from putt_posture.errors import PuttPostureError, SwappedViews, UsageError, WrongView
 from putt_posture.server.drafts import Draft
 from putt_posture.server.state import ServerState
 from putt_posture.services import Filing, JobResult, LessonJob, find_filing_day, prepare_job
@@ -96,7 +96,7 @@ class DraftJob:
             result = self.lesson.run(progress=progress)
         except PuttPostureError as error:
             was = _read(folder)
-            _write(folder, evolve(was, trouble=str(error), is_wrong_view=isinstance(error, WrongView)))
+            _write(folder, evolve(was, trouble=str(error), is_wrong_view=isinstance(error, (SwappedViews, WrongView))))
             raise
         _write(folder, Outcome(input=self.input))
         return result
@@ -154,7 +154,11 @@ def prepare(state: ServerState, draft: Draft, *, archive: Archive | None) -> Dra
         given["coach"] = open_coach_file(state.coach_file)
     if draft.student is None or archive is None:
         made = LessonJob(
-            student=draft.who, clips=clips, given={**given, "interview": draft.interview}, made_on=today, replace=True
+            student=draft.who,
+            clips=clips,
+            given={**given, "interview": draft.interview},
+            made_on=today,
+            paper=state.paper,
         )
     else:
         filing = Filing(
@@ -162,6 +166,7 @@ def prepare(state: ServerState, draft: Draft, *, archive: Archive | None) -> Dra
             day=find_filing_day(clips, today=today).day,
             moment=draft.moment,
             clips=clips,
+            paper=state.paper,
         )
         made = prepare_job(
             archive,
@@ -171,7 +176,13 @@ def prepare(state: ServerState, draft: Draft, *, archive: Archive | None) -> Dra
             putter_lie_deg=draft.who.putter_lie_deg,
             given={**given, "interview": draft.interview},
         )
-    made = evolve(made, out=state.drafts.result_folder(draft.id), replace=True)
+    made = evolve(
+        made,
+        out=state.drafts.result_folder(draft.id),
+        replace=True,
+        hide_faces=made.hide_faces or state.hide_faces,
+        paper=state.paper,
+    )
     return DraftJob(lesson=made, input=_input_of(draft))
 
 

@@ -21,10 +21,12 @@ from putt_posture.drawing.colours import PART_COLOURS, PART_TITLES
 from putt_posture.pages.setting import say_in_place
 from putt_posture.server.state import state_of
 
-__all__ = ["LANGUAGES", "render", "render_part", "translate", "translations", "wants_json"]
+__all__ = ["CONTRAST_COOKIE", "LANGUAGES", "render", "render_part", "translate", "translations", "wants_json"]
 
 LANGUAGES: Final = {"en": "English", "de": "Deutsch"}
 """The languages of the page, by ISO 639-1, each in its own words."""
+CONTRAST_COOKIE: Final = "putt_posture_contrast"
+"""Set to "high" by a browser that is used in bright sun; each browser has its own."""
 
 
 def render(request: Request, template: str, *, status: int = 200, **data: Any) -> HTMLResponse:
@@ -53,7 +55,12 @@ def render_part(request: Request, template: str, **data: Any) -> str:
         As for `render`.
     """
     language = state_of(request).language
-    given = {"language": language, "session": request.scope.get("session"), "path": request.url.path} | data
+    given = {
+        "language": language,
+        "contrast": "high" if request.cookies.get(CONTRAST_COOKIE) == "high" else "",
+        "session": request.scope.get("session"),
+        "path": request.url.path,
+    } | data
     return _environment(language).get_template(template).render(given)
 
 

@@ -16,6 +16,7 @@ import uvicorn
 from starlette.applications import Starlette
 
 from putt_posture.errors import UsageError
+from putt_posture.pages import Paper
 from putt_posture.server.access import Session
 from putt_posture.server.app import create_app
 from putt_posture.server.certificate import Certificate
@@ -42,6 +43,8 @@ def serve(
     local_network: bool = False,
     coach_file: Path | None = None,
     language: str = "en",
+    paper: Paper = "a4",
+    hide_faces: bool = False,
     days_kept: int = DAYS_KEPT,
     certificate: Certificate | None = None,
     shows_tracebacks: bool = False,
@@ -65,6 +68,10 @@ def serve(
         The coach's own bands, order and drills.
     language : str
         Of the page, as in ISO 639-1.
+    paper : {"a4", "letter"}
+        What PDFs are set for.
+    hide_faces : bool
+        Whether every head is hidden in lessons that are measured.
     days_kept : int
         After how many days without a change a lesson at hand is erased.
     certificate : Certificate, optional
@@ -95,7 +102,7 @@ def serve(
             drafts=store, archive=archive, files=files, coach_file=coach_file, language=language, days_kept=days_kept,
             hosts=frozenset(_host(name, number) for name in (LOOPBACK, "localhost", *addresses)),
             addresses=tuple(_host(address, number) for address in addresses), over_tls=certificate is not None,
-            units=shown_length_unit(), tell=tell,
+            units=shown_length_unit(), paper=paper, hide_faces=hide_faces, tell=tell,
         )  # fmt: skip
         address = f"http://{_host(LOOPBACK, number)}/enter?code={state.access.give_code(Session(role='coach'))}"
         _say_start(state, address, local_network=local_network, opens=opens)

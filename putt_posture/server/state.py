@@ -44,6 +44,8 @@ class ServerState:
         In which lengths are shown. The guard sets it for each request, so a route need not.
     paper : {"a4", "letter"}
         What PDFs are set for.
+    hide_faces : bool
+        Whether every head is hidden in lessons that are measured from now on, whatever the student allowed.
     coach_file : Path or None
         The coach's own bands, order and drills.
     days_kept : int
@@ -72,6 +74,7 @@ class ServerState:
     language: str = "en"
     units: LengthUnit = "cm"
     paper: Paper = "a4"
+    hide_faces: bool = False
     coach_file: Path | None = None
     days_kept: int = DAYS_KEPT
     today: Callable[[], date] = date.today

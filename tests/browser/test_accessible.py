@@ -19,7 +19,9 @@ PAGES = (
     "/", "/students", "/students/new", "/students/1", "/students/1/history", "/students/1/compare?before=1&after=2",
     "/students/1/compare", "/students/1/practice", "/students/1/consents", "/students/1/describe", "/students/1/export",
     "/students/1/erase", "/filed/1", "/filed/1/erase", "/overview", "/keeping", "/keeping/retention",
-    "/keeping/hide-faces", "/keeping/erasures", "/settings", "/lessons/DRAFT/input", "/lessons/DRAFT/live",
+    "/keeping/hide-faces", "/keeping/erasures", "/settings", "/settings/bands", "/settings/words",
+    "/settings/words/faults/stands_tall", "/settings/text", "/lessons/DRAFT/input",
+    "/lessons/DRAFT/live",
 )  # fmt: skip
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 

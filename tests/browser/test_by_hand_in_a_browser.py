@@ -139,7 +139,7 @@ def test_a_shoulder_dragged_by_mouse_changes_the_tilt_as_trigonometry_says(open_
     assert abs(expected) > 5 * PERSPECTIVE_DEG
     assert value(page, "spine_tilt") - before == pytest.approx(expected, abs=PERSPECTIVE_DEG)
     assert by_hand(page, "spine_tilt")
-    assert value(page, "shoulder_level") == other
+    assert value(page, "shoulder_level") == pytest.approx(other, abs=1e-3)  # it is measured in the other view
     assert not by_hand(page, "shoulder_level")
     page.keyboard.press("Control+z")
     wait_for_numbers(page, 1)
@@ -168,7 +168,7 @@ def test_keys_move_the_chosen_point_by_one_and_by_ten_pixels(open_page) -> None:
     while page.inner_text("#state").startswith("Measuring …"):
         page.wait_for_timeout(50)
     assert value(page, "spine_tilt") - before == pytest.approx(expected_change(found, 12), abs=PERSPECTIVE_DEG)
-    assert page.input_value("#place").startswith(f"{u + 12:.0f}, ")
+    assert page.inner_text("#place").startswith(f"{u + 12:.0f}, ")
     page.click("#all-as-found")
     page.wait_for_selector("#table tr[data-name=spine_tilt]:not(.hand)")
     assert value(page, "spine_tilt") == before
@@ -223,7 +223,7 @@ def test_what_points_make_no_address_is_said_and_undone(open_page) -> None:
 
 def test_a_known_length_a_back_line_and_a_target_line_can_be_added(open_page) -> None:
     page = open_page(LAPTOP)
-    page.click("summary")
+    page.click("summary:has-text('Add what')")
     page.click("button[data-add=length]")
     assert "centimetres" in page.inner_text("#alert")
     page.fill("#length", "60")

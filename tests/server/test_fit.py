@@ -1,14 +1,29 @@
 """The page of the fit: the same numbers as the library, and one sentence for what cannot be."""
 
 import re
+import shutil
+import sqlite3
+from contextlib import closing
+from pathlib import Path
 
 import pytest
 from fit_lesson import begin_measured_draft, make_measured_folder
 
+from putt_posture.archive import (
+    check_archive,
+    load_lesson,
+    load_lessons,
+    open_archive,
+    open_lesson,
+    upgrade_archive,
+    withdraw_consent,
+)
+from putt_posture.archive.place import DATABASE_FILE
 from putt_posture.records import read_result_folder
 from putt_posture.services import open_fit
 from putt_posture.values import ChosenPutter, WantedSetup
 
+RELEASED_ARCHIVE = Path(__file__).parents[1] / "records" / "released" / "0.1.0" / "archive"
 JSON = {"accept": "application/json"}
 
 
@@ -132,3 +147,46 @@ def test_a_lesson_that_was_not_measured_says_so(state, coach):
 def test_nobody_without_a_session_sees_the_fit(stranger, base):
     assert stranger.get(base).status_code == 403
     assert stranger.get(f"{base}/still.jpg").status_code == 403
+
+
+@pytest.fixture
+def filed(state):
+    """The archive of version 0.1.0, upgraded: lesson 1 with outlines, lesson 2 without."""
+    place = Path(state.archive)
+    shutil.copytree(RELEASED_ARCHIVE / "files", place / "files")
+    with closing(sqlite3.connect(place / DATABASE_FILE)) as connection:
+        connection.executescript((RELEASED_ARCHIVE / "archive.sql").read_text(encoding="utf-8"))
+    upgrade_archive(place)
+    return place
+
+
+def test_a_filed_lesson_is_tried_and_its_setup_kept_beside_the_first(coach, filed, state):
+    assert coach.get("/filed/1/fit").status_code == 200
+    said = coach.get("/filed/1/fit/answer", params={"knee_flex_deg": "25"}, headers=JSON)
+    assert said.status_code == 200
+    with open_archive(filed) as archive:
+        student = load_lesson(archive, 1).student
+        before = len(load_lessons(archive, student))
+    kept = coach.post("/filed/1/fit/keep", data={"asked": "knee_flex_deg=25"}, follow_redirects=False)
+    number = int(re.search(r"/filed/(\d+)/fit", kept.headers["location"])[1])
+    assert number not in (1, 2)
+    with open_archive(filed) as archive:
+        opened = open_fit(open_lesson(archive, number, today=state.today()))
+        assert opened.wanted == WantedSetup(knee_flex_deg=25.0)
+        assert len(load_lessons(archive, student)) == before + 1
+        assert open_lesson(archive, 1, today=state.today()).record.measures
+        assert [each for each in check_archive(archive) if each.kind != "orphan"] == []
+    again = coach.post(f"/filed/{number}/fit/keep", data={"asked": "knee_flex_deg=25"}, follow_redirects=False)
+    assert again.headers["location"] == f"/filed/{number}/fit?kept=yes"
+
+
+def test_a_filed_lesson_that_may_not_be_shown_is_not_tried(coach, filed, state):
+    assert "without landmarks and outlines" in coach.get("/filed/2/fit").text
+    assert coach.get("/filed/99/fit").status_code == 404
+    assert coach.get("/filed/1/fit").status_code == 200
+    with open_archive(filed) as archive:
+        student = load_lesson(archive, 1).student
+        withdraw_consent(archive, student, scopes=("pictures", "measures"), on=state.today())
+    for path in ("/filed/1/fit", "/filed/1/fit/answer", "/filed/1/fit/spec", "/filed/1/fit/spec_sheet.pdf"):
+        assert coach.get(path).status_code == 403, path
+    assert coach.post("/filed/1/fit/keep", data={"asked": ""}).status_code == 403

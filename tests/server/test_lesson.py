@@ -6,7 +6,7 @@ from drafted import Stored, at, give_result
 from reading import errors_of, text_of, typed_in
 
 from putt_posture.archive import add_consent, withdraw_consent
-from putt_posture.errors import ProcessStopped, StudentNotFound, WrongView
+from putt_posture.errors import ProcessStopped, StudentNotFound, SwappedViews, WrongView
 from putt_posture.server.measuring import DraftJob, Outcome, find_outcome, prepare
 from putt_posture.services import LessonJob
 from putt_posture.values import Interview, Student
@@ -156,10 +156,11 @@ def test_a_measured_lesson_whose_input_changes_is_to_be_measured_again(state, co
     assert "measured first" in text_of(coach.get(at(draft, "/keep")))
 
 
-def test_clips_that_show_the_other_view_are_noticed_and_can_be_swapped(state, coach, draft) -> None:
+@pytest.mark.parametrize("kind", [SwappedViews, WrongView])
+def test_clips_that_show_the_other_view_are_noticed_and_can_be_swapped(state, coach, draft, kind) -> None:
     job = prepare(state, draft, archive=None)
-    wrong = WrongView("face_on.mp4: the student is seen from the side.")
-    with pytest.raises(WrongView):
+    wrong = kind("face_on.mp4: the student is seen from the side.")
+    with pytest.raises(kind):
         evolve(job, lesson=Stored(out=job.out, error=wrong)).run()
     says = text_of(coach.get(at(draft, "/input")))
     assert "the student is seen from the side" in says

@@ -118,7 +118,7 @@ def test_a_wanted_setup_is_kept_with_the_lesson_or_the_lesson_stays(folder, tmp_
     keep_wanted_in_folder(copy, wanted, made_on=date(2026, 11, 27))
     again = open_fit(read_result_folder(copy))
     assert again.wanted == wanted
-    assert again.lesson.fit.setup["knee_flex"].value == 24.0
+    assert again.lesson.fit.setup["knee_flex"].value == pytest.approx(24.0, abs=0.05)
 
 
 def test_what_was_seen_and_may_not_be_shown_is_not_opened(folder):

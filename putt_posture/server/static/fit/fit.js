@@ -154,13 +154,13 @@ async function askCurves(wanted) {
     document.getElementById("curves-says").textContent = answer.says;
     stops = answer.stops;
     reading.setAttribute("aria-valuemax", String(Math.max(stops.length - 1, 0)));
-    readAt(at < 0 ? Math.floor(stops.length / 2) : Math.min(at, stops.length - 1), at >= 0);
+    readAt(at < 0 ? Math.floor(stops.length / 2) : Math.min(at, stops.length - 1));
   } catch (error) {
     if (!mine.signal.aborted) document.getElementById("curves-says").textContent = error.message;
   }
 }
 
-function readAt(place, say = true) {
+function readAt(place) {
   at = place;
   for (const old of reading.querySelectorAll(".point")) old.remove();
   const stop = stops[place];
@@ -179,7 +179,7 @@ function readAt(place, say = true) {
   }
   reading.setAttribute("aria-valuenow", String(place));
   reading.setAttribute("aria-valuetext", stop.says);
-  if (say) readOff.textContent = stop.says;
+  readOff.textContent = stop.says;
 }
 
 reading.addEventListener("keydown", (event) => {
@@ -195,7 +195,7 @@ for (const kind of ["pointermove", "pointerdown"]) {
     const share = (event.clientX - box.left) / box.width;
     const far = stops.map((stop) => Math.abs(stop.x - share));
     const nearest = far.indexOf(Math.min(...far));
-    if (nearest !== at || !readOff.textContent) readAt(nearest);
+    if (nearest !== at) readAt(nearest);
   });
 }
 tryLength.addEventListener("click", () => {
