@@ -10,7 +10,8 @@ Each message is one sentence or two: what was found, what was needed, what to do
     │   ├── UnknownName (KeyError)   a name that was looked up and not found
     │   ├── AbsentNumber             an absent estimate where a number is needed
     │   ├── UnitError                a length, point or time that cannot be read
-    │   └── OutputError              a folder that cannot be written, or is in use
+    │   ├── OutputError              a folder that cannot be written, or is in use
+    │   └── SwappedViews             two clips, each given for the view that the other shows
     ├── ClipError                    a clip or still that cannot be used; carries ``path`` and ``time_s``
     │   ├── UnreadableClip           missing, empty, damaged, or not a picture or video
     │   └── ClipTooLarge             more pixels than the program takes
@@ -42,6 +43,7 @@ __all__ = [
     "SealError",
     "SetupNotFound",
     "StudentNotFound",
+    "SwappedViews",
     "UnitError",
     "UnknownName",
     "UnreadableClip",
@@ -80,6 +82,10 @@ class UnitError(UsageError):
 
 class OutputError(UsageError):
     """A folder that cannot be written or is already in use."""
+
+
+class SwappedViews(UsageError):
+    """Two clips, each given for the view that the other shows."""
 
 
 class ClipError(PuttPostureError):
@@ -127,7 +133,7 @@ class StudentNotFound(ClipError):
 
 
 class WrongView(StudentNotFound):
-    """The student, seen as in the other view: the clips were given the wrong way round, or filmed from elsewhere."""
+    """The student, seen as in the other view, by one clip."""
 
 
 class SetupNotFound(ClipError):

@@ -3,41 +3,24 @@
 Clip → Track → Setup → Landmarks → Scene → Posture → Fit → Lesson.
 """
 
-import importlib.metadata
-import platform
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from pathlib import Path
-from typing import Final, cast
+from typing import cast
 
 import numpy as np
-from attrs import evolve
 
 from putt_posture.body import check_student
 from putt_posture.clips import read_clip
-from putt_posture.club_spec import find_club_spec
-from putt_posture.detection.choosing import choose_setups_of
 from putt_posture.detection.detect import Detection, detect_in_clips
-from putt_posture.errors import ArgumentError, PuttPostureError, UsageError
+from putt_posture.errors import ArgumentError, UsageError
 from putt_posture.findings import (
     CoachFile,
-    find_findings,
     find_step_title,
-    find_steps,
     load_coach_file,
-    make_plan,
 )
-from putt_posture.fitting import find_clip_lengths, fit_putter
-from putt_posture.joints import fit_joints, place_in_landmarks, place_joints, split_by_frame
-from putt_posture.landmarks import without_hidden_feet
-from putt_posture.landmarks.resolution import find_resolution
-from putt_posture.measures import measure_posture
-from putt_posture.measures.by_hand import mark_by_hand
-from putt_posture.scene import Seen, check_setup, find_in_pictures, look_for_roll, read_roll
-from putt_posture.setup_arc import compare_setups
+from putt_posture.measuring import Measuring, check_given, refuse_putter
 from putt_posture.values import (
-    LANDMARK_INDEX,
-    VIEW_TITLES,
     VIEWS,
     Given,
     Interview,
@@ -48,11 +31,11 @@ from putt_posture.values import (
     Segment,
     Student,
     View,
-    ViewResult,
     WantedSetup,
 )
 from putt_posture.values.checks import (
     check_call,
+    check_line,
     check_mapping,
     check_number,
     check_path,
@@ -63,9 +46,6 @@ from putt_posture.values.checks import (
 )
 
 __all__ = ["Progress", "gather_paths", "measure_detections", "measure_lesson"]
-
-
-_LIBRARIES: Final = ("av", "mediapipe", "numpy", "opencv-contrib-python", "scipy")
 
 
 @check_call
@@ -83,6 +63,8 @@ def measure_lesson(
     shaft_at: Mapping[View, Segment] | None = None,
     ball_at: Mapping[View, Point] | None = None,
     ground_at: Mapping[View, Point] | None = None,
+    back_at: Mapping[View, Sequence[Point]] | None = None,
+    target_at: Mapping[View, Segment] | None = None,
     landmark_at: Mapping[View, Sequence[tuple[str, Point]]] | None = None,
     without_putter: bool = False,
     step: str | None = None,
@@ -115,6 +97,10 @@ def measure_lesson(
         Centre of the ball.
     ground_at : mapping of View to Point, optional
         A point of the ground beside the feet, as far from the camera as they are.
+    back_at : mapping of View to sequence of Point, optional
+        The outline of the back in the still down the line, from the pelvis to the neck: at least 4 points.
+    target_at : mapping of View to Segment, optional
+        Two points of the ground on the target line, or on a line parallel to it.
     landmark_at : mapping of View to sequence of (str, Point), optional
         Joints placed by hand in the still that stands for the lesson: one of `LANDMARK_NAMES`, and where it is.
     without_putter : bool
@@ -162,6 +148,8 @@ file; measure several in turn.
             "shaft_at": (shaft_at, check_segment),
             "ball_at": (ball_at, check_point),
             "ground_at": (ground_at, check_point),
+            "back_at": (back_at, check_line),
+            "target_at": (target_at, check_segment),
             "landmark_at": (landmark_at, _check_placed),
         },
         wanted=wanted,
@@ -185,15 +173,17 @@ file; measure several in turn.
             shaft_px=(shaft_at or {}).get(view),
             ball_px=(ball_at or {}).get(view),
             ground_px=(ground_at or {}).get(view),
+            back_px=tuple((back_at or {}).get(view, ())),
+            target_px=(target_at or {}).get(view),
             landmarks=tuple(
                 PlacedLandmark(landmark=name, point_px=point) for name, point in (landmark_at or {}).get(view, ())
             ),
         )
         for view in clips
     }
-    _check_given({view: (clip.width, clip.height) for view, clip in clips.items()}, given)
+    check_given({view: (clip.width, clip.height) for view, clip in clips.items()}, given)
     if without_putter:
-        _refuse_putter(given)
+        refuse_putter(given)
     detections = detect_in_clips(
         clips, setup_at=setup_at, student_at=student_at, without_putter=without_putter, progress=progress
     )
@@ -270,168 +260,15 @@ def measure_detections(
     StudentNotFound, SetupNotFound
         What was seen cannot be measured.
     """
-    check_student(student)
-    of_views = {view: (given or {}).get(view, Given()) for view in detections}
-    _check_given({view: each.landmarks.size_px for view, each in detections.items()}, of_views)
-    if without_putter:
-        _refuse_putter(of_views)
-    coach = coach or load_coach_file()
-    if wanted is None:
-        wanted = coach.wanted
-    lesson = _measure(
-        detections, student=student, given=of_views, without_putter=without_putter, step=step, wanted=wanted
-    )
-    lesson = mark_by_hand(lesson, measure=partial(_measure_otherwise, detections, lesson))
-    return _advise(evolve(lesson, interview=interview or Interview()), evolve(coach, wanted=wanted))
-
-
-def _advise(lesson: Lesson, coach: CoachFile) -> Lesson:
-    """Return the lesson with what to do first, the steps of the rebuild and the plan."""
-    measured = lesson.posture, lesson.fit, lesson.student
-    findings = find_findings(*measured, coach=coach, interview=lesson.interview)
-    return evolve(
-        lesson,
-        findings=findings,
-        steps=find_steps(*measured, coach=coach, interview=lesson.interview),
-        plan=make_plan(findings, coach=coach, interview=lesson.interview),
-        coach_text=coach.text,
-    )
-
-
-def _measure(
-    detections: Mapping[View, Detection],
-    *,
-    student: Student,
-    given: Mapping[View, Given],
-    without_putter: bool,
-    step: str | None,
-    wanted: WantedSetup | None,
-) -> Lesson:
-    detections = {view: choose_setups_of(each, given[view].setup_times_s) for view, each in detections.items()}
-    seen, joints, lost = {}, {}, []
-    for view, detection in detections.items():
-        picture = None if detection.still.erased else detection.still.picture
-        bare = Seen(
-            landmarks=without_hidden_feet(detection.landmarks),
-            picture=picture,
-            file=detection.clip.path.name,
-            still_index=detection.still_index,
-            given=given[view],
-            kept=detection.finds,
-            resolution_px=_resolution_of(detection),
-        )
-        bare = evolve(bare, roll=look_for_roll(bare))
-        placed, unplaced = split_by_frame(given[view].landmarks, detection.landmarks, still_index=detection.still_index)
-        lost += [_say_lost(each, view) for each in unplaced]
-        fitted = fit_joints(
-            bare.landmarks, handed=student.handed, roll_deg=read_roll(bare).value, resolution_px=bare.resolution_px
-        )
-        shown = place_in_landmarks(bare.landmarks, placed)
-        check_setup(shown, handed=student.handed, misfit=fitted.misfit, file=bare.file, without_putter=without_putter)
-        joints[view] = place_joints(fitted, placed)
-        seen[view] = evolve(bare, landmarks=joints[view].landmarks, yaw=joints[view].yaw)
-    scenes, finds = find_in_pictures(seen, student, without_putter=without_putter)
-    views = {
-        view: ViewResult(
-            clip=detection.clip,
-            setups=detection.setups,
-            landmarks=detection.landmarks,
-            joints=joints[view].landmarks,
-            joint_errors_px=joints[view].errors_px,
-            joint_offsets_px=joints[view].offsets_px,
-            scene=scenes[view],
-            still=detection.still,
-            still_index=detection.still_index,
-            given=given[view],
-            finds=finds[view],
-            notes=detection.notes,
-        )
-        for view, detection in detections.items()
-    }
-    posture = measure_posture(views, student)
-    side = views.get("down_the_line")
-    lengths = None if side is None else find_clip_lengths(side, posture, student)
-    fit = fit_putter(posture, student, wanted=wanted, lengths=lengths, without_putter=without_putter)
-    warnings = [note for detection in detections.values() for note in detection.notes] + lost
-    warnings += [warning for fitted in joints.values() for warning in fitted.warnings]
-    warnings += [warning for scene in scenes.values() for warning in scene.warnings]
-    return Lesson(
+    return Measuring(
+        detections=detections,
         student=student,
-        views=views,
-        posture=posture,
-        fit=fit,
-        stroke=compare_setups(posture, student, fit),
-        spec=find_club_spec(fit, student, without_putter=without_putter),
-        warnings=tuple(dict.fromkeys([*warnings, *posture.warnings])),
-        versions=_versions(next(iter(detections.values())).landmarks.model),
-        wanted=wanted,
         without_putter=without_putter,
         step=step,
-    )
-
-
-def _measure_otherwise(
-    detections: Mapping[View, Detection], lesson: Lesson, given: Mapping[View, Given]
-) -> Lesson | None:
-    """Measure the same with less given by hand, in the pictures as they were looked at; None where it cannot be."""
-    kept = {
-        view: evolve(each, finds=lesson.views[view].finds)
-        if given[view].setup_times_s == lesson.views[view].given.setup_times_s
-        else each
-        for view, each in detections.items()
-    }
-    try:
-        return _measure(
-            kept,
-            student=lesson.student,
-            given=given,
-            without_putter=lesson.without_putter,
-            step=lesson.step,
-            wanted=lesson.wanted,
-        )
-    except PuttPostureError:
-        return None
-
-
-def _resolution_of(detection: Detection) -> float:
-    if detection.finds is not None:
-        return detection.finds.resolution_px
-    if detection.still.erased:
-        return 1.0
-    return find_resolution(detection.still.picture, detection.landmarks.points_px[detection.still_index])
-
-
-def _check_given(sizes_px: Mapping[View, tuple[int, int]], given: Mapping[View, Given]) -> None:
-    """Refuse a landmark that there is not, and points outside of the picture."""
-    for view, of_view in given.items():
-        width, height = sizes_px[view]
-        for each in of_view.landmarks:
-            if each.landmark not in LANDMARK_INDEX:
-                raise UsageError(f"There is no landmark {each.landmark!r}. Give one of {', '.join(LANDMARK_INDEX)}.")
-            u, v = each.point_px
-            if not (0 <= u <= width and 0 <= v <= height):
-                raise UsageError(
-                    f"{VIEW_TITLES[view]}: the point {u:g},{v:g} of {each.landmark} lies outside the picture, which is "
-                    f"{width} by {height} pixels. Give pixels from its top left."
-                )
-
-
-def _refuse_putter(given: Mapping[View, Given]) -> None:
-    """Refuse a shaft or a ball that was drawn in a clip without either."""
-    for view, told in given.items():
-        drawn = [name for name, place in (("shaft", told.shaft_px), ("ball", told.ball_px)) if place is not None]
-        if drawn:
-            raise UsageError(
-                f"{VIEW_TITLES[view]}: the {' and the '.join(drawn)} {'were' if len(drawn) > 1 else 'was'} given, and "
-                "the clips are said to be without a putter. Give one or the other."
-            )
-
-
-def _say_lost(placed: PlacedLandmark, view: View) -> str:
-    return (
-        f"{VIEW_TITLES[view]}: {placed.landmark.replace('_', ' ')} was placed by hand at {placed.time_s:.2f} s, and no "
-        "frame of that time is measured, so the placing is not used."
-    )
+        wanted=wanted,
+        coach=coach or load_coach_file(),
+        interview=interview or Interview(),
+    ).measure(given)
 
 
 def _check_arguments(
@@ -494,9 +331,3 @@ def _check_placed(value: object, name: str) -> None:
 
 def _for_view(rate: Mapping[View, float] | float | None, view: View) -> float | None:
     return rate.get(view) if isinstance(rate, Mapping) else rate
-
-
-def _versions(model: str) -> dict[str, str]:
-    found = {"putt_posture": importlib.metadata.version("putt_posture"), "python": platform.python_version()}
-    found |= {name: importlib.metadata.version(name) for name in _LIBRARIES}
-    return {**found, "weights": model}

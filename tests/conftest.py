@@ -17,16 +17,29 @@ from changed_lesson import make_changed_lesson
 from compared import AFTER_ON, make_after
 from invented import MADE_ON, make_lesson
 from kept_detections import detect_or_take, parts_of_detection
+from kept_heads import find_or_take
 
 from putt_posture.comparison import compare
 from putt_posture.detection.detect import detect_in_clips
 from putt_posture.drawing.stills import draw_stills
+from putt_posture.landmarks import find_heads, heads
+from putt_posture.lesson import measure_lesson
 from putt_posture.pages import store_lesson
 from putt_posture.pages.comparison import draw_pictures, write_comparison
 from putt_posture.records import read_result_folder
+from putt_posture.values import Student
 
 settings.register_profile("project", deadline=None, max_examples=25)
 settings.load_profile("project")
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collect_file(file_path):
+    """Search only those test files for doctests that have any. Only for speed; the program's files are all searched."""
+    found = yield
+    if file_path.suffix != ".py" or ">>>" in file_path.read_text(encoding="utf-8"):
+        return found
+    return [each for each in found if type(each) is pytest.Module]  # a module of doctests is a kind of its own
 
 
 def pytest_collection_finish():
@@ -44,26 +57,58 @@ def own_state(tmp_path_factory):
         yield
 
 
+@pytest.fixture(scope="session")
+def run_folder(tmp_path_factory):
+    """A folder of this run alone, the same in all its processes."""
+    base = tmp_path_factory.getbasetemp()
+    return base.parent if os.environ.get("PYTEST_XDIST_WORKER") else base
+
+
+@pytest.fixture(scope="session")
+def detections_folder(run_folder):
+    """Where detections of this run are kept, for all its processes."""
+    return run_folder / "detections"
+
+
 @pytest.fixture(scope="session", autouse=True)
-def detected_once(tmp_path_factory):
+def detected_once(detections_folder):
     """What is in a clip is detected once in a run, for all tests in all processes that measure it as the command does.
 
-    The folder is of this run alone, so that no result of other code is ever taken; and while a test has replaced a
-    part of detection, nothing is kept or taken. Tests of detection itself call `detect_in_clips`, which is not
-    replaced, and what runs in a process of its own detects as usual.
+    The folder is of this run alone, so that no result of other code is ever taken, but for the few that travel with
+    the tests and are compared with fresh ones in the second step. While a test has replaced a part of detection,
+    nothing is kept or taken. Tests of detection itself call `detect_in_clips`, which is not replaced, and what runs in
+    a process of its own detects as usual.
     """
-    base = tmp_path_factory.getbasetemp()
-    cache = (base.parent if os.environ.get("PYTEST_XDIST_WORKER") else base) / "detections"
     written = parts_of_detection()
 
     def detect(clips, **given):
         now = parts_of_detection()
         if any(now.get(name) is not part for name, part in written.items()):
             return detect_in_clips(clips, **given)
-        return detect_or_take(clips, cache=cache, **given)
+        return detect_or_take(clips, cache=detections_folder, **given)
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("putt_posture.lesson.detect_in_clips", detect)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def heads_once(run_folder):
+    """Everybody's heads are searched once in each picture in a run, as `detected_once` does it with clips.
+
+    Tests of the search itself call `putt_posture.landmarks.find_heads`, which is not replaced.
+    """
+    cache = run_folder / "heads"
+    written = dict(vars(heads))
+
+    def find(picture):
+        if any(vars(heads).get(name) is not part for name, part in written.items()):
+            return find_heads(picture)
+        return find_or_take(picture, cache=cache)
+
+    with pytest.MonkeyPatch.context() as patch:
+        for user in ("putt_posture.drawing.faces", "putt_posture.records.faces"):
+            patch.setattr(f"{user}.find_heads", find)
         yield
 
 
@@ -121,3 +166,18 @@ def whole(tmp_path_factory):
 def document(whole):
     """The text of its `measures.json`."""
     return (whole / "measures.json").read_text(encoding="utf-8")
+
+
+@pytest.fixture(scope="session")
+def golfer_stills():
+    """A still of a rendered golfer from each view."""
+    pictures = Path(__file__).parent / "landmarks" / "pictures"
+    return {view: pictures / f"golfer_{view}.jpg" for view in ("down_the_line", "face_on")}
+
+
+@pytest.fixture(scope="session")
+def golfer_folder(golfer_stills, tmp_path_factory):
+    """The result folder of a rendered golfer, measured from a still of each view, with all that measuring needs."""
+    student = Student(stature_cm=175.0, handed="right", sex="male", putter_length_cm=88.9)
+    measured = measure_lesson(student=student, **golfer_stills)
+    return store_lesson(measured, tmp_path_factory.mktemp("golfer") / "report", made_on=MADE_ON)

@@ -60,10 +60,11 @@ def test_measuring_reaches_nothing(measured, place) -> None:
 
 @pytest.mark.whole
 def test_filing_with_hidden_heads_and_comparing_reach_nothing(putt_posture, measured) -> None:
+    """One view of two: each takes the same way."""
     putt_posture("archive", "enrol", "Parker Puttwell", *STUDENT, "--born", "1990-04-01")
     consent = ("--for", "filming,measures,pictures", "--given-by", "Parker Puttwell")
     putt_posture("archive", "consent", "1", *consent)
-    putt_posture("archive", "file", "1", *SEEN, "--moment", "before", "--without-clips")
+    putt_posture("archive", "file", "1", "--face-on", FRONT, "--moment", "before", "--without-clips")
     putt_posture("archive", "history", "1", "--out", "history")
     putt_posture("archive", "export", "1", "--out", "export.zip")
     putt_posture("compare", measured, "lesson:1", "--out", "comparison")

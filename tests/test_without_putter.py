@@ -171,9 +171,9 @@ def test_step_that_the_coach_has_not_is_refused_before_any_long_work() -> None:
 
 
 def test_putter_is_still_found_where_nothing_else_is_said() -> None:
-    before = CLIPS.parent / "before" / "down_the_line.mp4"
-    found = measure_lesson(student=STUDENT, down_the_line=before)
-    bare = measure_lesson(student=STUDENT, down_the_line=before, without_putter=True)
+    with_it = Path(__file__).parent / "landmarks" / "pictures" / "golfer_down_the_line.jpg"
+    found = measure_lesson(student=STUDENT, down_the_line=with_it)
+    bare = measure_lesson(student=STUDENT, down_the_line=with_it, without_putter=True)
     assert found.posture["shaft_lie"]
     assert not bare.posture["shaft_lie"]
     assert bare.views["down_the_line"].scene.scale_source == "stature"

@@ -10,7 +10,7 @@ import click
 if TYPE_CHECKING:
     from rich.console import Console
 
-__all__ = ["open_option", "say_what_to_open"]
+__all__ = ["has_screen", "open_option", "say_what_to_open"]
 
 open_option = click.option("--open", "opens", is_flag=True, help="Open the page at the end.")
 
@@ -28,11 +28,11 @@ def say_what_to_open(page: Path, *, opens: bool, console: "Console") -> None:
     from putt_posture.shown_units import AsIs
 
     console.print(AsIs(f"\nOpen {page}"), soft_wrap=True)
-    if opens and not (_has_screen() and click.launch(str(page.absolute())) == 0):
+    if opens and not (has_screen() and click.launch(str(page.absolute())) == 0):
         console.print("It could not be opened from here: no browser or no screen was found. Open it yourself.")
 
 
-def _has_screen() -> bool:
+def has_screen() -> bool:
     """Whether a window can be opened; Linux names its screen in the environment."""
     if sys.platform in ("win32", "darwin"):
         return True

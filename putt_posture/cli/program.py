@@ -22,15 +22,22 @@ from putt_posture.cli.fit import fit
 from putt_posture.cli.lesson_page import lesson
 from putt_posture.cli.measure import measure
 from putt_posture.cli.steps import steps
-from putt_posture.cli.stopping import FAULT, USAGE_FAULT, end_on_signals, is_stopped, stopped_code
+from putt_posture.cli.stopping import (
+    FAULT,
+    TRACEBACK_VARIABLE,
+    USAGE_FAULT,
+    end_on_signals,
+    is_stopped,
+    shows_tracebacks,
+    stopped_code,
+)
 from putt_posture.cli.terminal import door_to_terminal
 from putt_posture.errors import PuttPostureError, UsageError
 
 __all__ = ["main", "program", "run"]
 
 NAME: Final = "putt-posture"
-TRACEBACK_VARIABLE: Final = "PUTT_POSTURE_TRACEBACK"
-_BY_CLICK: Final = ("coach", "handed", "hide_faces", "paper", "units")
+_BY_CLICK: Final = ("coach", "coach_file", "handed", "hide_faces", "language", "paper", "units")
 """The defaults that are those of an option."""
 _WITHOUT_DEFAULTS: Final = ("demo", "doctor", "filming")
 """They work, and the doctor says what is wrong, where the defaults cannot be read."""
@@ -179,7 +186,7 @@ def _run(arguments: Sequence[str] | None) -> int:
 
 def _fail(message: str, *, code: int) -> int:
     with suppress(OSError):  # the terminal may be gone
-        if os.environ.get(TRACEBACK_VARIABLE, "0") not in ("", "0"):
+        if shows_tracebacks():
             click.echo(traceback.format_exc(), err=True)
         click.echo(f"{NAME}: {' '.join(message.split())}", err=True)
     return code

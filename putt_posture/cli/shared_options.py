@@ -283,6 +283,18 @@ def view_options(command: Command) -> Command:
             help="A point of the ground beside the feet, as far from the camera as they are.",
         ),
         click.option(
+            "--back-at",
+            multiple=True,
+            metavar="[VIEW:]X,Y",
+            help="A point on the outline of the back, from pelvis to neck; four or more replace what is found.",
+        ),
+        click.option(
+            "--target-at",
+            multiple=True,
+            metavar='[VIEW:]"X,Y X,Y"',
+            help="Two points of the ground on the target line, or on a line parallel to it.",
+        ),
+        click.option(
             "--landmark-at",
             multiple=True,
             metavar='[VIEW:]"NAME X,Y"',
@@ -368,9 +380,13 @@ def read_view_options(
         "shaft_at": ("shaft_at", read_segment, True),
         "ball_at": ("ball_at", read_point, True),
         "ground_at": ("ground_at", read_point, True),
+        "target_at": ("target_at", read_segment, True),
     }
     given: dict[str, Any] = {
         "setup_at": read_lists_by_view(texts["setup_at"], read=read_seconds, views=views, option="--setup-at"),
+        "back_at": read_lists_by_view(
+            texts["back_at"], read=read_point, views=views, option="--back-at", in_picture=True
+        ),
         "landmark_at": read_lists_by_view(
             texts["landmark_at"], read=read_landmark, views=views, option="--landmark-at", in_picture=True
         ),
@@ -395,7 +411,8 @@ def read_corrections(texts: Mapping[str, tuple[str, ...]], *, views: Collection[
     Parameters
     ----------
     texts : mapping of str to tuple of str
-        The options by name: ``shaft_at``, ``ball_at``, ``ground_at``, ``scale_object``, ``camera_roll``, ``setup_at``.
+        The options by name: ``shaft_at``, ``ball_at``, ``ground_at``, ``back_at``, ``target_at``,
+        ``scale_object``, ``camera_roll``, ``setup_at``.
     views : collection of View
         Of the lesson.
 
@@ -415,6 +432,7 @@ def read_corrections(texts: Mapping[str, tuple[str, ...]], *, views: Collection[
         "shaft_at": ("shaft_px", read_segment, True),
         "ball_at": ("ball_px", read_point, True),
         "ground_at": ("ground_px", read_point, True),
+        "target_at": ("target_px", read_segment, True),
         "scale_object": ("scale_object", read_scale_object, True),
         "camera_roll": ("roll_deg", read_degrees, False),
     }
@@ -429,6 +447,10 @@ def read_corrections(texts: Mapping[str, tuple[str, ...]], *, views: Collection[
         texts["setup_at"], read=read_seconds, views=views, option="--setup-at"
     ).items():
         said.setdefault(view, {})["setup_times_s"] = tuple(times)
+    for view, points in read_lists_by_view(
+        texts["back_at"], read=read_point, views=views, option="--back-at", in_picture=True
+    ).items():
+        said.setdefault(view, {})["back_px"] = tuple(points)
     return {view: Given(**each) for view, each in said.items()}
 
 

@@ -4,6 +4,7 @@ Ctrl-C, the end of the session (HUP) and a request to end (TERM) all undo unfini
 exception that passes through the program. QUIT and KILL leave no time for that; the next run removes what they leave.
 """
 
+import os
 import signal
 import time
 from collections.abc import Iterator
@@ -16,11 +17,13 @@ import click
 __all__ = [
     "FAULT",
     "STOPPED",
+    "TRACEBACK_VARIABLE",
     "USAGE_FAULT",
     "StoppedBySignal",
     "end_on_signals",
     "is_stopped",
     "say_when_stopped",
+    "shows_tracebacks",
     "stopped_code",
 ]
 
@@ -30,6 +33,8 @@ USAGE_FAULT: Final = 2
 """Something is wrong with the call."""
 STOPPED: Final = 130
 """Stopped by Ctrl-C: 128 plus the number of the interrupt signal, as shells count; for others see `stopped_code`."""
+TRACEBACK_VARIABLE: Final = "PUTT_POSTURE_TRACEBACK"
+"""Environment variable that asks for the place in the program where an error arose."""
 _SIGNALS: Final = tuple(getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name))
 _UNDOING_S: Final = 5.0
 """A second signal within this time finds the program undoing already: a closed terminal sends HUP twice."""
@@ -55,6 +60,11 @@ def is_stopped() -> bool:
 def stopped_code() -> int:
     """Return the exit code of a program that was stopped: 128 plus the number of the signal, as shells count."""
     return 128 + next(iter(_came)) if _came else STOPPED
+
+
+def shows_tracebacks() -> bool:
+    """Whether an error is shown with the place in the program where it arose."""
+    return os.environ.get(TRACEBACK_VARIABLE, "0") not in ("", "0")
 
 
 @contextmanager

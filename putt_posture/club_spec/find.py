@@ -3,16 +3,21 @@
 import math
 from typing import Final
 
+from attrs import evolve
+
 from putt_posture.body import PUTTER_TAPE_SD_CM
 from putt_posture.club_spec.length_advice import LengthAdvice, advise_length
 from putt_posture.club_spec.rules import MOST_LOFT_DEG, check_rules
 from putt_posture.club_spec.swing_weight import describe_feel, find_swing_weight_change
 from putt_posture.errors import UsageError
 from putt_posture.figures import as_printed, format_change, format_given, format_value, inches
+from putt_posture.fitting.limits import find_stock_length_in
 from putt_posture.units import CM_PER_INCH
-from putt_posture.values import ClubSpec, Estimate, Fit, Student, absent
+from putt_posture.values import ChosenPutter, ClubSpec, Estimate, Fit, Student, absent
 
-__all__ = ["find_club_spec"]
+__all__ = ["find_club_spec", "take_chosen"]
+
+_CHOSEN: Final = "chosen by the coach"
 
 CURRENT_LIE_RANGE_DEG: Final = (55.0, 85.0)
 """No putter on sale lies outside (common practice); any other number is a mistake."""
@@ -45,7 +50,9 @@ _WITHOUT_PUTTER: Final = (
 _CHECK_AFTER: Final = "Measure length, lie and loft once more on the finished putter."
 
 
-def find_club_spec(fit: Fit, student: Student, *, without_putter: bool = False) -> ClubSpec:
+def find_club_spec(
+    fit: Fit, student: Student, *, without_putter: bool = False, chosen: ChosenPutter | None = None
+) -> ClubSpec:
     """Find what a club-builder needs to know.
 
     Parameters
@@ -55,6 +62,8 @@ def find_club_spec(fit: Fit, student: Student, *, without_putter: bool = False) 
         For the length and the lie of the putter in use.
     without_putter : bool
         Whether the student was filmed without a putter, so that nothing is known of how they hold it.
+    chosen : ChosenPutter, optional
+        What the coach chose instead of what is suggested.
 
     Returns
     -------
@@ -66,12 +75,18 @@ def find_club_spec(fit: Fit, student: Student, *, without_putter: bool = False) 
     UsageError
         If the lie of the putter in use cannot be a putter's.
     """
+    fit, chosen = take_chosen(fit, chosen), chosen or ChosenPutter()
     change = _find_length_change(fit.putter_length, student.putter_length_cm)
     advice = advise_length(
-        change, suggested=fit.putter_length, stock_in=fit.stock_length_in, current_cm=student.putter_length_cm
+        change,
+        suggested=fit.putter_length,
+        stock_in=fit.stock_length_in,
+        current_cm=student.putter_length_cm,
+        what="suggestion" if chosen.length_cm is None else "chosen length",
     )
     lie_change = _find_lie_change(fit.lie, student.putter_lie_deg)
-    bend_says, bending = _advise_bend(lie_change, fit.lie, student.putter_lie_deg)
+    what = "suggestion" if chosen.lie_deg is None else "chosen lie"
+    bend_says, bending = _advise_bend(lie_change, fit.lie, student.putter_lie_deg, what=what)
     wide = [_WIDE] if change and change.margin > _WIDE_CM and advice.advice != "another" else []
     bare = [_WITHOUT_PUTTER] if without_putter else []
     notes = (*bare, *wide, *([_TRY_FIRST] if advice.advice == "cut" else []), _CHECK_AFTER)
@@ -97,6 +112,22 @@ def find_club_spec(fit: Fit, student: Student, *, without_putter: bool = False) 
         checks=check_rules(fit.putter_length, fit.lie, current_cm=student.putter_length_cm),
         notes=notes,
     )
+
+
+def take_chosen(fit: Fit, chosen: ChosenPutter | None) -> Fit:
+    """Return a fit with what the coach chose in the place of what was suggested; it has no margin.
+
+    Parameters
+    ----------
+    fit : Fit
+    chosen : ChosenPutter or None
+    """
+    if chosen is not None and chosen.length_cm is not None:
+        length = Estimate(value=chosen.length_cm, standard_uncertainty=0.0, unit="cm", method=_CHOSEN)
+        fit = evolve(fit, putter_length=length, stock_length_in=find_stock_length_in(length))
+    if chosen is not None and chosen.lie_deg is not None:
+        fit = evolve(fit, lie=Estimate(value=chosen.lie_deg, standard_uncertainty=0.0, unit="deg", method=_CHOSEN))
+    return fit
 
 
 def _find_length_change(length: Estimate, current_cm: float | None) -> Estimate:
@@ -149,19 +180,19 @@ def _say_feel(advice: LengthAdvice, student: Student) -> tuple[str, ...]:
     return describe_feel(inches(student.putter_length_cm), advice.step_in)
 
 
-def _advise_bend(change: Estimate, lie: Estimate, current_deg: float | None) -> tuple[str, str]:
+def _advise_bend(change: Estimate, lie: Estimate, current_deg: float | None, *, what: str) -> tuple[str, str]:
     """Say what to do about the lie in a few words, and why in a sentence or two."""
     if not change or current_deg is None:
         return "not found", change.absent or ""
     figure = format_change(current_deg, lie.value, margin=change.margin, unit="deg")
     shift = as_printed(lie.value, "deg") - as_printed(current_deg, "deg")
     if abs(shift) <= as_printed(change.margin, "deg"):
-        why = f"The suggestion is {figure} from it, less than these numbers can show."
+        why = f"The {what} is {figure} from it, less than these numbers can show."
         return f"leave at {format_given(current_deg, 'deg')}", why
     size, way = format_value(abs(shift), "deg"), "more upright" if shift > 0 else "flatter"
     says = f"{size} {way}"
     most = format_given(MOST_BEND_DEG, "deg")
-    why = f"From {format_given(current_deg, 'deg')}; the suggestion is {figure} from it."
+    why = f"From {format_given(current_deg, 'deg')}; the {what} is {figure} from it."
     if abs(shift) <= USUAL_BEND_DEG:
         return says, f"{why} Most putter heads with a neck or a bent shaft take that (common practice)."
     if abs(shift) <= MOST_BEND_DEG:

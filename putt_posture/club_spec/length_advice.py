@@ -40,7 +40,12 @@ class LengthAdvice:
 
 
 def advise_length(
-    change: Estimate, *, suggested: Estimate, stock_in: float | None, current_cm: float | None
+    change: Estimate,
+    *,
+    suggested: Estimate,
+    stock_in: float | None,
+    current_cm: float | None,
+    what: str = "suggestion",
 ) -> LengthAdvice:
     """Advise on the length of the putter in use, by the numbers as they are printed.
 
@@ -56,6 +61,8 @@ def advise_length(
     stock_in : float or None
         The half inch nearest to it.
     current_cm : float or None
+    what : str
+        What to call the suggested length, where it is one that the coach chose.
     """
     if not change or stock_in is None or current_cm is None:
         return LengthAdvice(advice="unknown", step_in=None, says="not found", other="", why=change.absent or "")
@@ -63,11 +70,11 @@ def advise_length(
     apart = round(as_printed(inches(suggested.value), "in") - current_in, 1)  # of tenths, so that 3.6 is not above 3.6
     figure = _say_change(change, suggested=suggested, current_cm=current_cm)
     if abs(apart) <= as_printed(inches(change.margin), "in"):
-        why = f"The suggestion is {figure} from the putter in use, less than these numbers can show."
+        why = f"The {what} is {figure} from the putter in use, less than these numbers can show."
         return _leave(current_cm, why)
     step = round(stock_in - current_in, 1) + 0.0
     if step == 0:
-        why = f"The putter in use has the half inch nearest to the suggestion, which is {figure} from it."
+        why = f"The putter in use has the half inch nearest to the {what}, which is {figure} from it."
         return _leave(current_cm, why)
     target = format_length(stock_in * CM_PER_INCH)
     if kind := name_long_putter(current_cm):
@@ -77,7 +84,7 @@ def advise_length(
         )
     if abs(step) > FARTHEST_CHANGE_IN:
         return _another(
-            f"The suggestion is {figure} from the putter in use, too far to cut or extend it: try another putter of "
+            f"The {what} is {figure} from the putter in use, too far to cut or extend it: try another putter of "
             f"about {target}, or a fitting by hand."
         )
     cut = step < 0
@@ -86,7 +93,7 @@ def advise_length(
         step_in=step,
         says=f"{'cut' if cut else 'extend by'} {format_value(abs(step), 'in')}",
         other=format_value(abs(step) * CM_PER_INCH, "cm"),
-        why=f"To {target}, the nearest half inch. The suggestion is {figure} from the putter in use.",
+        why=f"To {target}, the nearest half inch. The {what} is {figure} from the putter in use.",
     )
 
 

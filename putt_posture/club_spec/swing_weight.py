@@ -11,7 +11,7 @@ from typing import Final
 from putt_posture.figures import format_length
 from putt_posture.units import CM_PER_INCH
 
-__all__ = ["describe_feel", "find_swing_weight_change", "find_weight_to_bring_back"]
+__all__ = ["describe_feel", "describe_grip_down", "find_swing_weight_change", "find_weight_to_bring_back"]
 
 FULCRUM_IN: Final = 14.0
 """From the top of the grip to the point that the moment is taken about; see the source above."""
@@ -103,6 +103,42 @@ def describe_feel(length_in: float, change_in: float) -> tuple[str, ...]:
         "butt end or a heavier grip; or a longer shaft and a lighter putter head.",
         "An extension is a plug in the butt end and stiffens the shaft there; beyond an inch a new shaft is the usual "
         "way (common practice).",
+    )
+
+
+def describe_grip_down(length_cm: float, grip_down_cm: float) -> str:
+    r"""Say what holding a putter below, or above, the usual place does; empty where it is held in the usual place.
+
+    Parameters
+    ----------
+    length_cm : float
+        Of the putter.
+    grip_down_cm : float
+        How far below the usual place the hands hold it; − = above.
+
+    Examples
+    --------
+    >>> describe_grip_down(88.9, 2.54)[:61]
+    'Held 1.0\xa0in (2.5\xa0cm) lower, a putter of 35.0\xa0in (88.9\xa0cm) is '
+    >>> describe_grip_down(88.9, 0.0)
+    ''
+    """
+    if not grip_down_cm:
+        return ""
+    used_cm = length_cm - grip_down_cm
+    points = find_swing_weight_change(length_cm / CM_PER_INCH, -grip_down_cm / CM_PER_INCH)
+    low = grip_down_cm > 0
+    feel = (
+        f"To these hands the putter head feels about {abs(points):.0f} swing-weight points "
+        f"{'lighter' if low else 'heavier'}, as with a putter that is {'cut' if low else 'longer'} by as much"
+        if abs(points) >= _FELT_POINTS
+        else "So little hardly anybody feels at the putter head"
+    )
+    above = ", and a little more, since the shaft and grip above the hands weigh against it" if low else ""
+    return (
+        f"Held {format_length(abs(grip_down_cm))} {'lower' if low else 'higher'}, a putter of "
+        f"{format_length(length_cm)} is used as one of {format_length(used_cm)}. {feel}{above}. "
+        "The lie that it is built with stays."
     )
 
 

@@ -9,6 +9,8 @@
     files = "/home/kim/files"       # folder or bucket, for an archive by URL
     hide_faces = true
     paper = "letter"                # or "a4", what PDFs are set for
+    coach_file = "/home/kim/bands.toml"   # the coach's own bands, order and drills
+    language = "de"                 # of the lesson page
 
 An option on the command line counts first, then the environment, then this file, then the built-in default.
 """
@@ -24,7 +26,14 @@ from platformdirs import user_config_path
 from putt_posture.disk.reading import read_limited
 from putt_posture.errors import UsageError
 
-__all__ = ["DEFAULTS_VARIABLE", "find_defaults_file", "read_defaults"]
+__all__ = [
+    "DEFAULTS_VARIABLE",
+    "check_default",
+    "check_defaults",
+    "find_defaults_file",
+    "read_defaults",
+    "read_defaults_text",
+]
 
 DEFAULTS_VARIABLE: Final = "PUTT_POSTURE_DEFAULTS"
 """Environment variable with the path of another file."""
@@ -32,13 +41,20 @@ _MOST_BYTES: Final = 64_000
 _KNOWN: Final[dict[str, type]] = {
     "archive": str,
     "coach": str,
+    "coach_file": str,
     "files": str,
     "handed": str,
     "hide_faces": bool,
+    "language": str,
     "paper": str,
     "units": str,
 }
-_CHOICES: Final = {"handed": ("right", "left"), "paper": ("a4", "letter"), "units": ("cm", "inches")}
+_CHOICES: Final = {
+    "handed": ("right", "left"),
+    "language": ("de", "en"),
+    "paper": ("a4", "letter"),
+    "units": ("cm", "inches"),
+}
 
 
 def find_defaults_file() -> Path:
@@ -61,17 +77,65 @@ def read_defaults() -> dict[str, Any]:
         If it is not TOML, or has an unknown name or a value of the wrong type.
     """
     path = find_defaults_file()
+    return check_defaults(read_defaults_text(path), path)
+
+
+def read_defaults_text(path: Path) -> str:
+    """Return the text of the file; an empty one if there is none.
+
+    Parameters
+    ----------
+    path : Path
+
+    Raises
+    ------
+    UsageError
+        If it cannot be read.
+    """
     if not path.exists():
-        return {}
+        return ""
     try:
-        found = tomllib.loads(read_limited(path, most_bytes=_MOST_BYTES, what="defaults file").decode("utf-8-sig"))
+        return read_limited(path, most_bytes=_MOST_BYTES, what="defaults file").decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise _no_toml(path, error) from None
+
+
+def check_defaults(text: str, path: Path) -> dict[str, Any]:
+    """Return the defaults in a text, as `read_defaults` does.
+
+    Parameters
+    ----------
+    text : str
+    path : Path
+        Of the file, for messages.
+    """
+    try:
+        found = tomllib.loads(text)
     except (RecursionError, ValueError) as error:
-        said = " ".join(str(error).split())[:100]
-        raise UsageError(f"The defaults file {path} is not valid TOML: {said}. Correct it, or delete it.") from None
-    return {name: _check(name, value, path) for name, value in found.items()}
+        raise _no_toml(path, error) from None
+    return {name: check_default(name, value, path) for name, value in found.items()}
 
 
-def _check(name: str, value: object, path: Path) -> str | bool:
+def _no_toml(path: Path, error: Exception) -> UsageError:
+    said = " ".join(str(error).split())[:100]
+    return UsageError(f"The defaults file {path} is not valid TOML: {said}. Correct it, or delete it.")
+
+
+def check_default(name: str, value: object, path: Path) -> str | bool:
+    """Return one default as it counts.
+
+    Parameters
+    ----------
+    name : str
+    value : object
+    path : Path
+        Of the file, for messages.
+
+    Raises
+    ------
+    UsageError
+        If the name is not known, or the value cannot be.
+    """
     kind = _KNOWN.get(name)
     if kind is None:
         near = get_close_matches(name, _KNOWN, n=1)
@@ -87,7 +151,7 @@ def _check(name: str, value: object, path: Path) -> str | bool:
             choices = " or ".join(_CHOICES[name])
             raise UsageError(f"In the defaults file {path}, {name} is {value[:40]!r}; write {choices}.")
         return value.lower()
-    if name in ("archive", "files") and "://" not in value:
+    if name in ("archive", "coach_file", "files") and "://" not in value:
         place = os.path.expanduser(value)
         if not os.path.isabs(place):
             raise UsageError(f"In the defaults file {path}, {name} is {value[:80]!r}; write the whole path.")

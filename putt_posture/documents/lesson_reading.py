@@ -11,7 +11,7 @@ from putt_posture.errors import UsageError
 from putt_posture.measures import MEASURES
 from putt_posture.values import LessonRecord, absent
 
-__all__ = ["DOCUMENT", "read_document", "read_record"]
+__all__ = ["DOCUMENT", "read_document", "read_record", "record_of"]
 
 DOCUMENT: Final = "measures.json"
 """The name of its file."""
@@ -33,7 +33,7 @@ def read_record(text: str | bytes, *, where: str) -> LessonRecord:
         If it is not such a document, a newer version of the program wrote it, or a field in it is impossible; the
         sentence names the field.
     """
-    return _record(read_document(text, where=where))
+    return record_of(read_document(text, where=where))
 
 
 def read_document(text: str | bytes, *, where: str) -> dict[str, Any]:
@@ -77,7 +77,14 @@ def _with_later_measures(document: dict[str, Any]) -> dict[str, Any]:
     return {**document, "measures": {**measures, **added}}
 
 
-def _record(document: Mapping[str, Any]) -> LessonRecord:
+def record_of(document: Mapping[str, Any]) -> LessonRecord:
+    """Return the record of a document.
+
+    Parameters
+    ----------
+    document : mapping
+        As `read_document` returns it.
+    """
     fit, ghost = document["fit"], document["pictures"]["ghost"]
     return as_value(
         {

@@ -14,7 +14,7 @@ from putt_posture.errors import UsageError
 __all__ = ["VERSIONS", "DocumentKind", "bring_forward"]
 
 DocumentKind = Literal["measures", "seen", "spec_sheet"]
-VERSIONS: Final[Mapping[DocumentKind, int]] = {"measures": 3, "seen": 2, "spec_sheet": 1}
+VERSIONS: Final[Mapping[DocumentKind, int]] = {"measures": 3, "seen": 3, "spec_sheet": 1}
 """The versions that this program writes: of `measures.json`, of what was seen in `landmarks.npz`, and of
 `spec_sheet.json`."""
 
@@ -123,6 +123,14 @@ def _say_what_was_seen(document: _Document) -> _Document:
         "coach_text": "",
         "views": {view: _view_as_seen(view, each, length) for view, each in measures["views"].items()},
     }
+
+
+@_step("seen", to=3)
+def _add_lines_by_hand(document: _Document) -> _Document:
+    """Say that neither back nor target line was drawn by hand."""
+    undrawn: _Document = {"back_px": [], "target_px": None}
+    views = {view: {**each, "given": {**each["given"], **undrawn}} for view, each in document["views"].items()}
+    return {**document, "views": views}
 
 
 def _view_as_seen(view: str, entry: Mapping[str, Any], length: Mapping[str, Any]) -> _Document:

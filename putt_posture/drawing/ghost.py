@@ -40,7 +40,17 @@ from putt_posture.values import (
     ViewResult,
 )
 
-__all__ = ["Ghost", "Silhouette", "draw_ghost", "find_ghost_crop", "find_legs", "outline_body"]
+__all__ = [
+    "Ghost",
+    "GhostLines",
+    "Silhouette",
+    "draw_ghost",
+    "find_ghost_crop",
+    "find_legs",
+    "outline_body",
+    "stand_in_footprints",
+    "trace_ghost",
+]
 
 _ANKLE: Final = 0.024
 _CALF: Final = 0.034
@@ -116,6 +126,30 @@ class Ghost:
     says: str
 
 
+@frozen(kw_only=True)
+class GhostLines:
+    """The ghost as lines in the picture, pixels of the full-size upright picture.
+
+    Attributes
+    ----------
+    outlines : tuple of tuple of Point
+        Closed lines around the body, and around the arms, which lie in front of it.
+    putter : (Point, Point)
+        Butt and sole of the suggested putter.
+    head : (Point, Point)
+        Heel and toe of its head.
+    ball : Point
+        Centre of the ball.
+    ball_radius_px : float
+    """
+
+    outlines: tuple[tuple[Point, ...], ...] = field(repr=False)
+    putter: tuple[Point, Point]
+    head: tuple[Point, Point]
+    ball: Point
+    ball_radius_px: float
+
+
 def outline_body(figure: StandingFigure, student: Student) -> Silhouette:
     """Find the outline of a figure for a student's stature and sex.
 
@@ -168,19 +202,14 @@ def draw_ghost(
     Ghost or None
         None where there is no still of that view, no scale, or no feet to stand in.
     """
-    place = _stand(lesson, figure)
+    place = stand_in_footprints(lesson, figure)
     if place is None:
         return None
     result = lesson.views["down_the_line"]
     shape = outline_body(figure, lesson.student)
     crop = _crop(lesson, figure, shape, place)
     legs = find_legs(lesson, figure)
-    trunk, arm = ([place.points(piece) for piece in pieces] for pieces in (shape.body, shape.arm))
-    across = place.px_per_cm * _ROUND_CM
-    parts = [
-        _rasterise(crop, [*trunk, *legs[0]], across) | _rasterise(crop, [*trunk, *legs[-1]], across),
-        _rasterise(crop, arm, across),
-    ]
+    parts = _find_parts(lesson, figure, shape, place, crop)
     mask = parts[0] | parts[1]
     body = np.maximum(crop.cut_mask(result, Sheet.grid_size(crop.size)), _shrink(mask, Sheet.grid_size(crop.size)))
     changes = _find_changes(lesson, wanted)
@@ -217,7 +246,7 @@ def find_legs(lesson: Lesson, figure: StandingFigure) -> list[list[list[Point]]]
     lesson : Lesson
     figure : StandingFigure
     """
-    place = _stand(lesson, figure)
+    place = stand_in_footprints(lesson, figure)
     if place is None:
         return []
     shape = outline_body(figure, lesson.student)
@@ -225,6 +254,39 @@ def find_legs(lesson: Lesson, figure: StandingFigure) -> list[list[list[Point]]]
         [_on_foot(place.points(piece), piece, figure, apart) for piece in shape.leg]
         for apart in _feet_apart(lesson.views["down_the_line"], place)
     ]
+
+
+def trace_ghost(lesson: Lesson, figure: StandingFigure | None = None, *, crop: Crop | None = None) -> GhostLines | None:
+    """Trace a ghost as lines, for a page that draws it over the still by itself.
+
+    Parameters
+    ----------
+    lesson : Lesson
+    figure : StandingFigure, optional
+        The body in another setup, or with another putter; that of the lesson's fit by default.
+    crop : Crop, optional
+        The part of the picture that has room for it, and how finely it is traced; as for `draw_ghost` by default.
+
+    Returns
+    -------
+    GhostLines or None
+        The same outlines as in `draw_ghost`; None where there is no ghost.
+    """
+    if figure is None and lesson.fit.putter_length:
+        figure = lesson.fit.figure
+    place = None if figure is None else stand_in_footprints(lesson, figure)
+    if figure is None or place is None:
+        return None
+    shape = outline_body(figure, lesson.student)
+    crop = crop or _crop(lesson, figure, shape, place)
+    outlines = [line for part in _find_parts(lesson, figure, shape, place, crop) for line in _outline(crop, part)]
+    return GhostLines(
+        outlines=tuple(tuple(line) for line in outlines),
+        putter=(place.point(figure.butt), place.point(figure.sole)),
+        head=_head_ends(place, figure),
+        ball=place.point(figure.ball),
+        ball_radius_px=BALL_CM * place.px_per_cm,
+    )
 
 
 def find_ghost_crop(lesson: Lesson) -> Crop | None:
@@ -237,7 +299,7 @@ def find_ghost_crop(lesson: Lesson) -> Crop | None:
     figure = lesson.fit.figure
     if figure is None or not lesson.fit.putter_length:
         return None
-    place = _stand(lesson, figure)
+    place = stand_in_footprints(lesson, figure)
     return None if place is None else _crop(lesson, figure, outline_body(figure, lesson.student), place)
 
 
@@ -303,8 +365,14 @@ def _hull(points: Iterable[Floats]) -> Floats:
     return np.asarray(cloud[ConvexHull(cloud).vertices])
 
 
-def _stand(lesson: Lesson, figure: StandingFigure) -> Placing | None:
-    """Put the figure into the student's footprints; None where there are none, or no scale."""
+def stand_in_footprints(lesson: Lesson, figure: StandingFigure) -> Placing | None:
+    """Put the figure into the student's footprints; None where there are none, or no scale.
+
+    Parameters
+    ----------
+    lesson : Lesson
+    figure : StandingFigure
+    """
     result = lesson.views.get("down_the_line")
     marks = lesson.posture.marks.get("down_the_line", {})
     if result is None or not result.scene.px_per_cm or "foot" not in marks:
@@ -325,6 +393,25 @@ def _crop(lesson: Lesson, figure: StandingFigure, shape: Silhouette, place: Plac
     ends = [place.point(figure.butt), place.point(figure.sole)]
     marks = [point for points in lesson.posture.marks["down_the_line"].values() for point in points]
     return find_crop(lesson.views["down_the_line"], [*outline, *ends, *marks])
+
+
+def _find_parts(
+    lesson: Lesson, figure: StandingFigure, shape: Silhouette, place: Placing, crop: Crop
+) -> list[NDArray[np.bool_]]:
+    """Return where trunk, head and legs are, and where the arms are, (height, width) of the still each."""
+    legs = find_legs(lesson, figure)
+    trunk, arm = ([place.points(piece) for piece in pieces] for pieces in (shape.body, shape.arm))
+    across = place.px_per_cm * _ROUND_CM
+    return [
+        _rasterise(crop, [*trunk, *legs[0]], across) | _rasterise(crop, [*trunk, *legs[-1]], across),
+        _rasterise(crop, arm, across),
+    ]
+
+
+def _head_ends(place: Placing, figure: StandingFigure) -> tuple[Point, Point]:
+    """Return heel and toe of the putter's head in the picture, pixels."""
+    y, z = figure.sole
+    return place.point((y - _HEAD_CM / 2, z)), place.point((y + _HEAD_CM / 2, z))
 
 
 def _rasterise(crop: Crop, pieces: Iterable[Sequence[Point]], round_px: float) -> NDArray[np.bool_]:
@@ -411,8 +498,7 @@ def _find_changes(lesson: Lesson, wanted: Mapping[str, Estimate]) -> dict[Measur
 def _draw_putter(pen: Pen, place: Placing, figure: StandingFigure) -> None:
     """Draw the putter, and the ball where it would lie."""
     colour = PART_COLOURS["club"]
-    y, z = figure.sole
-    heel, toe = place.point((y - _HEAD_CM / 2, z)), place.point((y + _HEAD_CM / 2, z))
+    heel, toe = _head_ends(place, figure)
     pen.sheet.line(place.point(figure.butt), place.point(figure.sole), colour=colour, width=0.16)
     pen.sheet.line(heel, toe, colour=colour, width=0.34)
     radius = BALL_CM * place.px_per_cm / pen.sheet.letters(1.0)

@@ -1,10 +1,10 @@
 """Charts: the arc of a setup, and what putters of other lengths do to the setup."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Final, Literal
 
 import numpy as np
-from attrs import frozen
+from attrs import field, frozen
 from matplotlib.axes import Axes
 
 from putt_posture.drawing.charts import (
@@ -13,8 +13,11 @@ from putt_posture.drawing.charts import (
     INK,
     RULE,
     SOFT,
+    ChartPoint,
     as_svg,
+    lay_out,
     new_chart,
+    place_of,
     styled,
     tick_in_shown_unit,
     title,
@@ -25,7 +28,16 @@ from putt_posture.shown_units import shows_inches
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import NORMAL_95, Arc, Estimate, Floats, MeasureName, PutterCurves, StrokeComparison
 
-__all__ = ["CURVES", "ArcNames", "describe_curves", "draw_arc_chart", "draw_curves_chart"]
+__all__ = [
+    "CURVES",
+    "ArcNames",
+    "CurveStop",
+    "CurvesChart",
+    "describe_curves",
+    "draw_arc_chart",
+    "draw_curves_chart",
+    "draw_curves_to_read",
+]
 
 _ARC_HEIGHT: Final = 430
 _LEAST_DEPTH_CM: Final = 1.0
@@ -49,6 +61,39 @@ _CURVES_HEIGHT: Final = 620
 _LEAST_SPAN: Final = 6.0
 """Least range of a panel, degrees or centimetres, so that a flat curve looks flat."""
 _CURVES_DASHES: Final = (4.0, 1.6)
+
+
+@frozen(kw_only=True)
+class CurveStop:
+    """One length of putter, to be read off.
+
+    Attributes
+    ----------
+    length_cm : float
+    says : str
+        The length in words.
+    points : tuple of ChartPoint
+        One on each curve, in the order of `CURVES`.
+    """
+
+    length_cm: float
+    says: str
+    points: tuple[ChartPoint, ...]
+
+
+@frozen(kw_only=True)
+class CurvesChart:
+    """The chart, and its numbers to be read off.
+
+    Attributes
+    ----------
+    svg : str
+    stops : tuple of CurveStop
+        By increasing length.
+    """
+
+    svg: str = field(repr=False)
+    stops: tuple[CurveStop, ...] = field(repr=False)
 
 
 def draw_arc_chart(comparison: StrokeComparison, *, names: ArcNames | None = None) -> str | None:
@@ -99,6 +144,22 @@ def draw_curves_chart(curves: PutterCurves) -> str | None:
     str or None
         SVG; None where the body can reach the ball with none of the lengths.
     """
+    chart = draw_curves_to_read(curves)
+    return None if chart is None else chart.svg
+
+
+def draw_curves_to_read(curves: PutterCurves) -> CurvesChart | None:
+    """Draw the same, with its numbers to be read off length by length.
+
+    Parameters
+    ----------
+    curves : PutterCurves
+
+    Returns
+    -------
+    CurvesChart or None
+        None where the body can reach the ball with none of the lengths.
+    """
     if not np.isfinite(curves.spine_tilt).any():
         return None
     lengths = np.asarray(inches(1.0) * curves.putter_length_cm)
@@ -114,7 +175,20 @@ def draw_curves_chart(curves: PutterCurves) -> str | None:
         handles, labels = panels[0].get_legend_handles_labels()
         if handles:
             figure.legend(handles, labels, loc="outside upper left", ncols=1)
-        return as_svg(figure)
+        lay_out(figure)
+        return CurvesChart(svg=as_svg(figure), stops=tuple(_read_stops(curves, lengths, panels)))
+
+
+def _read_stops(curves: PutterCurves, lengths: Floats, panels: Sequence[Axes]) -> Iterator[CurveStop]:
+    for at, length_cm in enumerate(curves.putter_length_cm):
+        found = {name: float(getattr(curves, name)[at]) for name in CURVES}
+        if not np.isfinite(list(found.values())).all():
+            continue
+        points = []
+        for panel, (name, value) in zip(panels, found.items(), strict=True):
+            x, y = place_of(panel, float(lengths[at]), value)
+            points.append(ChartPoint(x=x, y=y, says=f"{MEASURES[name].title} {_write(name, value)}"))
+        yield CurveStop(length_cm=float(length_cm), says=format_length(float(length_cm)), points=tuple(points))
 
 
 def describe_curves(curves: PutterCurves, *, filmed: Mapping[MeasureName, Estimate]) -> str:

@@ -12,12 +12,12 @@ from attrs import frozen
 from scipy.linalg import block_diag
 from scipy.optimize import least_squares
 
-from putt_posture.fitting.body_model import CURL, place_body
+from putt_posture.fitting.body_model import CURL, Pose, place_body
 from putt_posture.fitting.body_model.arms import find_arm
 from putt_posture.units import CM_PER_INCH
 from putt_posture.values import Floats, PutterCurves, Sex, WantedSetup
 
-__all__ = ["CURVE_LENGTHS_CM", "find_curves"]
+__all__ = ["CURVE_LENGTHS_CM", "TOLERATED_DEPARTURES", "BodyWithPutter", "find_curves"]
 
 CURVE_LENGTHS_CM: Final = np.arange(30.0, 37.01, 0.5) * CM_PER_INCH
 """30 to 37 inches in half inches."""
@@ -42,6 +42,15 @@ _HIGH: Final = np.array([70.0, 70.0, 60.0, 50.0, 35.0, 90.0, 88.0])
 
 _STEP: Final = 1e-4
 """Step of the numerical derivatives, deg or cm."""
+_INSIDE: Final = 0.01
+"""How far from its bounds the search begins, deg or cm."""
+_STEPS: Final = 12
+"""Steps for many bodies at once: then nine in ten have settled, and the spread of each quantity over them is that of
+bodies that were given all the steps they need, to a fifth of it."""
+_DAMPING: Final = 1e-3
+"""With which the steps begin, and by how much it is eased after a step that helps, or raised after one that does not;
+usual values."""
+_EASE: Final = 5.0
 
 
 SOFT_CM: Final = 1.0
@@ -49,15 +58,158 @@ SOFT_CM: Final = 1.0
 
 
 @frozen(kw_only=True, eq=False)
-class _Body:
-    """One body and its wanted setup."""
+class BodyWithPutter:
+    """One body, or many, and its wanted setup.
+
+    Attributes
+    ----------
+    lengths : mapping of str to (…)
+        Of the model, with ``sole``, ``slack``, ``change`` and ``hold``, cm.
+    wanted : WantedSetup
+    sex : {"female", "male"}, optional
+    """
 
     lengths: Mapping[str, Floats]
     wanted: WantedSetup
     sex: Sex | None
 
+    def find_target(
+        self, best: Mapping[str, Floats], *, lie_deg: float | None = None
+    ) -> tuple[Floats, dict[str, Floats]]:
+        """Return where the search begins, (…, 7), and the measures of the wanted setup that it departs from.
+
+        Parameters
+        ----------
+        best : mapping of str to (…)
+            The wanted setup as this body holds it: ``spine_tilt``, ``back_rounding``, ``head_drop``, ``knee_flex``,
+            ``elbow_bend``, ``hand_offset``, ``lie``.
+        lie_deg : float, optional
+            Lie of the putter, deg; that of the wanted setup by default.
+        """
+        seen = find_arm(self.lengths).bend_from_the_side(best["elbow_bend"])
+        start = np.stack(np.broadcast_arrays(
+            best["spine_tilt"], best["back_rounding"], best["head_drop"], best["knee_flex"], best["hand_offset"], seen,
+            best["lie"],
+        ), axis=-1).astype(np.float64)  # fmt: skip
+        # The target is the wanted setup itself, with the putter that closes its gap.
+        target = self.hold(start, np.asarray(0.0)) | {"gap": np.zeros(())}
+        lie = np.radians(best["lie"])
+        below = target["hand_height"] / np.sin(lie)
+        ahead = (below + self.lengths["hold"] + self.wanted.grip_down_cm) * np.cos(lie)
+        target["eye_offset"] = target["eye_offset"] - ahead
+        target["ball_distance"] = target["ball_distance"] + ahead
+        if lie_deg is not None:
+            target["lie"] = np.asarray(lie_deg)
+        return start, target
+
+    def depart(self, free: Floats, putter: Floats, target: Mapping[str, Floats]) -> Floats:
+        """Return how far setups are from the target, each departure by what is tolerated, (…, 11).
+
+        Parameters
+        ----------
+        free : (…, 7)
+            In the order of `_FREE`.
+        putter : (…)
+            Length, cm.
+        target : mapping of str to (…)
+        """
+        held = self.hold(free, putter)
+        return np.stack(
+            [(held[name] - target[name]) / tolerated for name, tolerated in TOLERATED_DEPARTURES.items()], axis=-1
+        )
+
+    def slopes(self, free: Floats, putter: Floats, target: Mapping[str, Floats]) -> Floats:
+        """Return the derivatives of `depart` by what is free, (…, 11, 7).
+
+        Parameters
+        ----------
+        free : (…, 7)
+        putter : (…)
+        target : mapping of str to (…)
+        """
+        steps = _STEP * np.stack([np.eye(len(_FREE)), -np.eye(len(_FREE))])
+        steps = steps.reshape(2, len(_FREE), *(1,) * (free.ndim - 1), len(_FREE))
+        ahead, behind = self.depart(free + steps, putter, target)
+        return np.moveaxis((ahead - behind) / (2 * _STEP), 0, -1)
+
+    def settle(self, putter: Floats, start: Floats, target: Mapping[str, Floats]) -> Floats:
+        """Return the least uncomfortable setup of one body with each putter, (N, 7).
+
+        Parameters
+        ----------
+        putter : (N,)
+            Lengths, cm.
+        start : (7,)
+        target : mapping of str to number
+        """
+        many = len(putter)
+
+        def residuals(flat: Floats) -> Floats:
+            return self.depart(flat.reshape(many, -1), putter, target).ravel()
+
+        def jacobian(flat: Floats) -> Floats:
+            return np.asarray(block_diag(*self.slopes(flat.reshape(many, -1), putter, target)))
+
+        found = least_squares(
+            residuals,
+            np.tile(np.clip(start, _LOW + _INSIDE, _HIGH - _INSIDE), many),
+            jac=jacobian,
+            bounds=(np.tile(_LOW, many), np.tile(_HIGH, many)),
+            x_scale=np.tile(10.0, many * len(_FREE)),
+        )
+        return np.asarray(found.x.reshape(many, -1))
+
+    def settle_each(self, putter: Floats, start: Floats, target: Mapping[str, Floats]) -> Floats:
+        """Return the least uncomfortable setup of each of many bodies with one putter, (M, 7).
+
+        Parameters
+        ----------
+        putter : number
+            Length, cm.
+        start : (M, 7)
+        target : mapping of str to (M,)
+
+        Notes
+        -----
+        The steps of Levenberg and Marquardt for all bodies at once, each with its own damping. What is at a bound and
+        would go beyond it stays there.
+        """
+        free = np.clip(start, _LOW + _INSIDE, _HIGH - _INSIDE)
+        left = self.depart(free, putter, target)
+        cost, damping = np.sum(left**2, axis=-1), np.full(len(free), _DAMPING)
+        for _ in range(_STEPS):
+            slopes = self.slopes(free, putter, target)
+            turned = np.swapaxes(slopes, -1, -2)
+            down, bend = (turned @ left[..., None])[..., 0], turned @ slopes
+            stuck = ((free <= _LOW) & (down > 0)) | ((free >= _HIGH) & (down < 0)) | ~np.isfinite(down)
+            down = np.where(stuck, 0.0, down)
+            bend = np.where(stuck[..., :, None] | stuck[..., None, :], 0.0, bend)
+            along = np.einsum("...ii->...i", bend)
+            along += np.where(stuck, 1.0, damping[:, None] * along)
+            step = np.linalg.solve(bend, -down[..., None])[..., 0]
+            tried = np.clip(free + step, _LOW, _HIGH)
+            left_then = self.depart(tried, putter, target)
+            cost_then = np.sum(left_then**2, axis=-1)
+            better = cost_then <= cost
+            free, left = (np.where(better[:, None], *each) for each in ((tried, free), (left_then, left)))
+            cost = np.where(better, cost_then, cost)
+            damping = np.where(better, damping / _EASE, damping * _EASE)
+        return free
+
     def hold(self, free: Floats, putter: Floats) -> dict[str, Floats]:
         """Return all measures of setups with a putter in hand.
+
+        Parameters
+        ----------
+        free : (…, 7)
+            In the order of `_FREE`.
+        putter : (…)
+            Length, cm.
+        """
+        return self.stand(free, putter)[1]
+
+    def stand(self, free: Floats, putter: Floats) -> tuple[Pose, dict[str, Floats]]:
+        """Return bodies with a putter in hand, and all measures of their setups.
 
         Parameters
         ----------
@@ -88,7 +240,7 @@ class _Body:
         below = putter - self.lengths["hold"] - self.wanted.grip_down_cm
         height = pose.z("hands") + self.lengths["slack"] + self.lengths["change"]
         ball = pose.y("hands") + below * np.cos(lie)
-        return asked | {
+        return pose, asked | {
             "curl": asked["back_rounding"] - REACH_ROUNDS * _outside(asked["hand_offset"]),
             "neck": asked["head_drop"] - CURL / 2 * asked["back_rounding"],
             "elbow_bend": arm.bend_in_space(asked["bend_seen"]),
@@ -127,43 +279,10 @@ def find_curves(
     suggested_cm, current_cm : float, optional
         Marked in the curves, cm.
     """
-    student = _Body(lengths=body, wanted=wanted, sex=sex)
-    seen = float(find_arm(body).bend_from_the_side(best["elbow_bend"]))
-    start = np.array([
-        best["spine_tilt"], best["back_rounding"], best["head_drop"], best["knee_flex"], best["hand_offset"], seen,
-        best["lie"],
-    ])  # fmt: skip
-    # The target is the wanted setup itself, with the putter that closes its gap.
-    target = student.hold(start, np.asarray(0.0)) | {"gap": np.zeros(())}
-    below = target["hand_height"] / np.sin(np.radians(best["lie"]))
-    target["eye_offset"] = target["eye_offset"] - (below + body["hold"] + wanted.grip_down_cm) * np.cos(
-        np.radians(best["lie"])
-    )
+    student = BodyWithPutter(lengths=body, wanted=wanted, sex=sex)
+    start, target = student.find_target({name: np.asarray(value) for name, value in best.items()})
     lengths = np.asarray(lengths_cm, dtype=np.float64)
-
-    def depart(free: Floats, putter: Floats) -> Floats:
-        held = student.hold(free, putter)
-        return np.stack(
-            [(held[name] - target[name]) / tolerated for name, tolerated in TOLERATED_DEPARTURES.items()], axis=-1
-        )
-
-    def residuals(flat: Floats) -> Floats:
-        return depart(flat.reshape(len(lengths), -1), lengths).ravel()
-
-    def jacobian(flat: Floats) -> Floats:
-        steps = _STEP * np.stack([np.eye(len(_FREE)), -np.eye(len(_FREE))])
-        ahead, behind = depart(flat.reshape(1, len(lengths), 1, -1) + steps[:, None], lengths[None, :, None])
-        return np.asarray(block_diag(*np.swapaxes((ahead - behind) / (2 * _STEP), 1, 2)))
-
-    many = len(lengths)
-    found = least_squares(
-        residuals,
-        np.tile(np.clip(start, _LOW + 0.01, _HIGH - 0.01), many),
-        jac=jacobian,
-        bounds=(np.tile(_LOW, many), np.tile(_HIGH, many)),
-        x_scale=np.tile(10.0, many * len(_FREE)),
-    )
-    free = found.x.reshape(many, -1)
+    free = student.settle(lengths, start, target)
     held = student.hold(free, lengths)
     return PutterCurves(
         putter_length_cm=lengths,
@@ -178,7 +297,7 @@ def find_curves(
         eye_offset=held["eye_offset"],
         hand_height=held["hand_height"],
         ball_distance=held["ball_distance"],
-        strain=np.linalg.norm(depart(free, lengths), axis=-1),
+        strain=np.linalg.norm(student.depart(free, lengths, target), axis=-1),
         suggested_cm=suggested_cm,
         current_cm=current_cm,
     )

@@ -7,13 +7,13 @@ import numpy as np
 from attrs import field, frozen
 
 from putt_posture.body import SHORTEST_PUTTER_CM
-from putt_posture.fitting.body_model import BodySetup, Gaussian, find_setup, say_obstacle
+from putt_posture.fitting.body_model import BodySetup, Gaussian, Pose, find_setup, say_obstacle
 from putt_posture.fitting.geometry import find_length
 from putt_posture.fitting.limits import STEEPEST_LIE_DEG
 from putt_posture.fitting.posterior import Datum, Posterior, update
 from putt_posture.values import Estimate, Floats, Sex, StandingFigure, WantedSetup, absent
 
-__all__ = ["SetupSolution", "find_figure", "solve_setup"]
+__all__ = ["QUANTITIES", "SetupSolution", "find_figure", "make_figure", "solve_setup"]
 
 BALL_RADIUS_CM = 4.267 / 2
 """The R&A and USGA, Equipment Rules, Part 4, 3: a ball is at least 1.680 inches (42.67 mm) across."""
@@ -23,7 +23,7 @@ with deeper or flatter ribs than most. For it coaches do not ask for much more o
 more or less, or be a little off the front of the ribs."""
 HARDLY_SHARE: Final = 0.6
 """Least share of the possible bodies of the student that must be able to stand as wanted."""
-_QUANTITIES: Final[Mapping[str, tuple[str, Callable[[BodySetup], Floats]]]] = {
+QUANTITIES: Final[Mapping[str, tuple[str, Callable[[BodySetup], Floats]]]] = {
     "spine_tilt": ("deg", lambda setup: setup.tilt),
     "back_rounding": ("deg", lambda setup: setup.back_rounding),
     "head_drop": ("deg", lambda setup: setup.head_drop),
@@ -36,6 +36,7 @@ _QUANTITIES: Final[Mapping[str, tuple[str, Callable[[BodySetup], Floats]]]] = {
     "ball_distance": ("cm", lambda setup: setup.ball_distance),
     "balance": ("%", lambda setup: setup.pose.balance),
 }
+"""What is said of a setup: its unit, and where it is read."""
 
 
 @frozen(kw_only=True, eq=False)
@@ -54,6 +55,9 @@ class SetupSolution:
         The posterior mean of the model.
     stands : BodySetup or None
         That body in the wanted setup; None where it is impossible.
+    prior, samples : (bodies, BodySetup) or None
+        The body before the data, one, and the samples of the model, (M,) each; both in the wanted setup. None where it
+        is impossible.
     """
 
     length: Estimate
@@ -62,6 +66,8 @@ class SetupSolution:
     setup: Mapping[str, Estimate] = field(factory=dict)
     body: Mapping[str, Floats] = field(repr=False, factory=dict)
     stands: BodySetup | None = None
+    prior: tuple[Mapping[str, Floats], BodySetup] | None = field(repr=False, default=None)
+    samples: tuple[Mapping[str, Floats], BodySetup] | None = field(repr=False, default=None)
 
 
 def find_figure(stands: BodySetup, *, putter_cm: float) -> StandingFigure:
@@ -74,18 +80,44 @@ def find_figure(stands: BodySetup, *, putter_cm: float) -> StandingFigure:
     putter_cm : float
         Length of the putter.
     """
-    joints = {name: (float(place[0]), float(place[1])) for name, place in stands.pose.joints.items()}
-    lie = np.radians(float(stands.lie))
+    return make_figure(
+        stands.pose,
+        hand_height=float(stands.hand_height),
+        lie_deg=float(stands.lie),
+        back_rounding_deg=float(stands.back_rounding),
+        putter_cm=putter_cm,
+    )
+
+
+def make_figure(
+    pose: Pose, *, hand_height: float, lie_deg: float, back_rounding_deg: float, putter_cm: float
+) -> StandingFigure:
+    """Return joints, putter and ball of a body with its hands on a putter.
+
+    Parameters
+    ----------
+    pose : Pose
+        Of one body.
+    hand_height : float
+        Of the hands on the putter, cm.
+    lie_deg : float
+        Of the shaft as it is held, deg.
+    back_rounding_deg : float
+    putter_cm : float
+        Length of the putter.
+    """
+    joints = {name: (float(place[0]), float(place[1])) for name, place in pose.joints.items()}
+    lie = np.radians(lie_deg)
     hands_y, _ = joints["hands"]
-    joints["hands"] = (hands_y, float(stands.hand_height))
-    sole: Floats = np.array([hands_y + float(stands.hand_height) / np.tan(lie), 0.0])
+    joints["hands"] = (hands_y, hand_height)
+    sole: Floats = np.array([hands_y + hand_height / np.tan(lie), 0.0])
     butt = sole + putter_cm * np.array([-np.cos(lie), np.sin(lie)])
     return StandingFigure(
         joints=joints,
         butt=(float(butt[0]), float(butt[1])),
         sole=(float(sole[0]), 0.0),
         ball=(float(sole[0]), BALL_RADIUS_CM),
-        back_rounding_deg=float(stands.back_rounding),
+        back_rounding_deg=back_rounding_deg,
     )
 
 
@@ -155,10 +187,12 @@ def solve_setup(
     return SetupSolution(
         length=length,
         lie=sum_up("lie", "deg", lambda setup: setup.lie),
-        setup={name: sum_up(name, unit, read) for name, (unit, read) in _QUANTITIES.items()},
+        setup={name: sum_up(name, unit, read) for name, (unit, read) in QUANTITIES.items()},
         body=moved,
         stands=best,
         posterior=posterior,
+        prior=(centre, before),
+        samples=(samples, spread),
     )
 
 

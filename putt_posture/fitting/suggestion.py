@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterator
-from typing import Final
+from typing import Final, Literal
 
 from attrs import evolve, frozen
 
@@ -31,10 +31,10 @@ from putt_posture.fitting.limits import (
 from putt_posture.fitting.put_aside import Doubt, find_doubts, say_doubts, say_long_putter, say_wrist_doubt
 from putt_posture.fitting.solution import SetupSolution, find_figure, solve_setup
 from putt_posture.fitting.student_model import find_student_model, say_beyond_tables
-from putt_posture.values import Estimate, Evidence, Fit, Posture, Student, WantedSetup, absent
+from putt_posture.values import Estimate, Evidence, Fit, Posture, PutterCurves, Student, WantedSetup, absent
 from putt_posture.values.checks import check_type
 
-__all__ = ["fit_putter"]
+__all__ = ["FittedBody", "estimate_toe_lift", "find_body_curves", "find_fitted_body", "fit_putter"]
 
 SURPRISE: Final = 4.0
 """Filmed hands that differ by more standard uncertainties from what the body tables allow are a mistake, not an unusual
@@ -59,6 +59,25 @@ class _Found:
         return any(doubt.put_aside for doubt in self.doubts if doubt.name == name)
 
 
+@frozen(kw_only=True, eq=False)
+class FittedBody:
+    """A fit, and the body that it was found for.
+
+    Attributes
+    ----------
+    fit : Fit
+    student : Student
+    wanted : WantedSetup
+    solution : SetupSolution or None
+        None where no length was found.
+    """
+
+    fit: Fit
+    student: Student
+    wanted: WantedSetup
+    solution: SetupSolution | None = None
+
+
 def fit_putter(
     posture: Posture | None,
     student: Student,
@@ -66,6 +85,7 @@ def fit_putter(
     wanted: WantedSetup | None = None,
     lengths: ClipLengths | None = None,
     without_putter: bool = False,
+    curves: Literal["found", "left out"] = "found",
 ) -> Fit:
     """Suggest a putter length and lie.
 
@@ -89,6 +109,8 @@ def fit_putter(
     without_putter : bool
         Whether the posture was filmed without a putter. The hands then show the height of a grip less surely, the lie
         as filmed is a usual one, and the putter in use says nothing about the setup.
+    curves : {"found", "left out"}
+        Whether `Fit.curves` is found, which takes as long as all else.
 
     Returns
     -------
@@ -103,6 +125,32 @@ def fit_putter(
     UsageError
         If the student, the wanted setup or the putter's lie is impossible, or an argument is of the wrong type.
     """
+    return find_fitted_body(
+        posture, student, wanted=wanted, lengths=lengths, without_putter=without_putter, curves=curves
+    ).fit
+
+
+def find_fitted_body(
+    posture: Posture | None,
+    student: Student,
+    *,
+    wanted: WantedSetup | None = None,
+    lengths: ClipLengths | None = None,
+    without_putter: bool = False,
+    curves: Literal["found", "left out"] = "found",
+) -> FittedBody:
+    """Suggest a putter, and return the body that it was found for too, so that other putters can be tried on it.
+
+    Parameters
+    ----------
+    posture, student, wanted, lengths, without_putter, curves
+        As for `fit_putter`.
+
+    Raises
+    ------
+    UsageError
+        As `fit_putter` does.
+    """
     if posture is not None:
         check_type(posture, "posture", Posture, example="fit_putter(None, student) where nothing was filmed")
     check_type(student, "student", Student, example='Student(stature_cm=178, handed="right")')
@@ -116,7 +164,7 @@ def fit_putter(
     putter = find_putter_in_use(student)
     if (beyond := say_beyond_tables(student)) is not None:
         in_use = [] if putter is None else [name_current_putter(putter, put_aside=False)]
-        return _give_no_length(beyond, tuple(in_use))
+        return FittedBody(fit=_give_no_length(beyond, tuple(in_use)), student=student, wanted=wanted)
     found = _find(filmed, student, wanted, lengths, None if without_putter else putter)
     by_tables = _solve_by_tables(student, wanted)
     evidence = tuple(_gather_evidence(filmed, student, putter, found, by_tables, without_putter=without_putter))
@@ -128,11 +176,10 @@ def fit_putter(
         reason = f"The length came out at {came_out}, longer than any putter; check the scale and the student's height."
     if reason is not None:
         apart = say_disagreements(evidence, student, filmed=filmed, wanted_tilt=None)
-        return _give_no_length(reason, evidence, (*said, *apart))
+        return FittedBody(fit=_give_no_length(reason, evidence, (*said, *apart)), student=student, wanted=wanted)
     lie, lie_note = keep_lie_to_rules(solution.lie)
     length, length_note = keep_length_to_rules(solution.length)
     notes = (note for note in (lie_note, length_note) if note)
-    numbers = {name: one.value for name, one in solution.setup.items()}
     assumptions = list_assumptions(
         filmed,
         student,
@@ -143,25 +190,43 @@ def fit_putter(
         without_putter=without_putter,
     )
     apart = say_disagreements(evidence, student, filmed=filmed, wanted_tilt=solution.setup["spine_tilt"])
-    return Fit(
+    fit = Fit(
         putter_length=length,
         stock_length_in=find_stock_length_in(length),
         lie=lie,
         evidence=evidence,
         assumptions=(*assumptions, *notes),
         setup=solution.setup,
-        toe_lift=_find_toe_lift(lie, student.putter_lie_deg),
-        curves=find_curves(
-            solution.body,
-            wanted,
-            numbers | {"lie": solution.lie.value},
-            sex=student.sex,
-            suggested_cm=length.value,
-            current_cm=student.putter_length_cm,
-        ),
+        toe_lift=estimate_toe_lift(lie, student.putter_lie_deg),
+        curves=None if curves == "left out" else _find_curves(solution, student, wanted, length),
         figure=None if solution.stands is None else find_figure(solution.stands, putter_cm=length.value),
         disagreements=(*said, *apart),
         tilt_by_tables=by_tables[-1][2].setup.get("spine_tilt"),
+    )
+    return FittedBody(fit=fit, student=student, wanted=wanted, solution=solution)
+
+
+def find_body_curves(body: FittedBody) -> PutterCurves | None:
+    """Find how the setup of a body changes with putters of other lengths; None where no length was found.
+
+    Parameters
+    ----------
+    body : FittedBody
+    """
+    if body.solution is None:
+        return None
+    return _find_curves(body.solution, body.student, body.wanted, body.fit.putter_length)
+
+
+def _find_curves(solution: SetupSolution, student: Student, wanted: WantedSetup, length: Estimate) -> PutterCurves:
+    numbers = {name: one.value for name, one in solution.setup.items()}
+    return find_curves(
+        solution.body,
+        wanted,
+        numbers | {"lie": solution.lie.value},
+        sex=student.sex,
+        suggested_cm=length.value,
+        current_cm=student.putter_length_cm,
     )
 
 
@@ -265,7 +330,16 @@ def _gather_evidence(
         yield name_current_putter(putter, put_aside=aside)
 
 
-def _find_toe_lift(lie: Estimate, putter_lie_deg: float | None) -> Estimate:
+def estimate_toe_lift(lie: Estimate, putter_lie_deg: float | None) -> Estimate:
+    """Find how far the toe of a putter is off the ground, cm; − = the heel is.
+
+    Parameters
+    ----------
+    lie : Estimate
+        Of the shaft as it is held, deg.
+    putter_lie_deg : float or None
+        Of the putter; the usual one where it is not known.
+    """
     putter_lie = USUAL_LIE.value if putter_lie_deg is None else putter_lie_deg
     value = float(find_toe_lift(putter_lie, lie.value, HEAD_LENGTH.value))
     return Estimate(

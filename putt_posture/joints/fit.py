@@ -110,13 +110,14 @@ def fit_joints(landmarks: Landmarks, *, handed: Handed, roll_deg: float, resolut
 
 
 def _to_picture(body: Body, model: LandmarkErrorModel, residuals: Floats, *, roll_deg: float) -> Floats:
-    """Turn residuals (T, K) in the golfer's axes into picture shifts (T, 33, 2), px; 0 for points without any."""
-    column = {name: residuals[:, index] for index, name in enumerate(model.residuals)}
-    level = np.zeros((len(residuals), len(LANDMARK_NAMES), 2))
-    for side in body.sides:
-        for part in JOINT_PARTS:
-            pair = np.column_stack([column[residual_name(side, part, axis)] for axis in (0, 1)])
-            level[:, body.index(side, part)] = np.einsum("tij,ti->tj", body.axes(part), pair)
+    """Turn residuals (…, T, K) in the golfer's axes into picture shifts (…, T, 33, 2), px; 0 for points without any."""
+    column = {name: index for index, name in enumerate(model.residuals)}
+    level = np.zeros((*residuals.shape[:-1], len(LANDMARK_NAMES), 2))
+    for part in JOINT_PARTS:
+        axes = body.axes(part)
+        for side in body.sides:
+            pair = residuals[..., [column[residual_name(side, part, axis)] for axis in (0, 1)]]
+            level[..., body.index(side, part), :] = np.einsum("tij,...ti->...tj", axes, pair)
     level *= body.size_px[:, None, None]
     roll = np.radians(roll_deg)
     right, up = body.forward * level[..., 0], level[..., 1]
@@ -134,10 +135,9 @@ def _error_patterns(
 
 def _median_patterns(body: Body, model: LandmarkErrorModel, columns: Floats, *, roll_deg: float) -> Floats:
     """Turn residuals (N, K) into picture patterns (N, 33, 2), px, at the frames' median body."""
-    patterns = [
-        _to_picture(body, model, np.tile(column, (len(body.size_px), 1)), roll_deg=roll_deg) for column in columns
-    ]
-    return np.nan_to_num(medians_seen(np.array(patterns), axis=1))
+    every_frame = np.repeat(columns[:, None], len(body.size_px), axis=1)
+    patterns = _to_picture(body, model, every_frame, roll_deg=roll_deg)
+    return np.nan_to_num(medians_seen(patterns, axis=1))
 
 
 def _yaw(model: LandmarkErrorModel, prediction: Prediction, landmarks: Landmarks) -> Estimate:

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from putt_posture.joints.axes import body_size_px
 from putt_posture.joints.fit import Joints
-from putt_posture.values import LANDMARK_INDEX, Floats, Landmarks, PlacedLandmark, View
+from putt_posture.values import LANDMARK_INDEX, Floats, Landmarks, PlacedLandmark, View, median_shift
 
 __all__ = ["CLICK_SD_CM", "place_in_landmarks", "place_joints", "split_by_frame"]
 
@@ -128,10 +128,7 @@ def _click_sd_px(landmarks: Landmarks) -> float:
 
 def _carried(landmarks: Landmarks, start: int, end: int, by_frame: dict[tuple[str, int], Floats]) -> Floats:
     """Return how far the body moved in the picture between two frames, (2,) px, by all other landmarks."""
-    placed = [LANDMARK_INDEX[name] for name, _ in by_frame]
-    moved = np.delete(landmarks.points_px[end] - landmarks.points_px[start], placed, axis=0)
-    seen = moved[np.isfinite(moved).all(axis=1)]
-    return np.median(seen, axis=0) if len(seen) else np.zeros(2)
+    return median_shift(landmarks, start, end, without={name for name, _ in by_frame})
 
 
 def _moved(landmarks: Landmarks, frame: int, column: int, point_px: Floats) -> Floats:

@@ -1,5 +1,8 @@
 """Where the heads are: of one person by their landmarks, and of all people in a picture."""
 
+import hashlib
+import threading
+from collections import OrderedDict
 from typing import Final
 
 import numpy as np
@@ -51,6 +54,9 @@ PARTS: Final = (2, 4)
 """Numbers of squares along the longer side into which the picture is cut, in this order, to find people who are small
 in it."""
 
+REMEMBERED: Final = 64
+"""Pictures whose heads are remembered: those of some ten lessons, so that a lesson that is opened again is quick."""
+
 _FACE: Final = [
     LANDMARK_INDEX[name]
     for name in ("nose", "left_eye", "right_eye", "left_ear", "right_ear", "mouth_left", "mouth_right")
@@ -93,11 +99,37 @@ def find_head(
     return None if outline is None else _top_of(outline, outline_corner_px, BLIND * radius)
 
 
+class _Heads:
+    """The heads of the pictures that were searched last, by the digest of their pixels. No picture is kept."""
+
+    def __init__(self) -> None:
+        self._found: OrderedDict[tuple[tuple[int, ...], bytes], tuple[Head, ...]] = OrderedDict()
+        self._lock = threading.Lock()
+
+    def of(self, picture: Picture) -> tuple[Head, ...]:
+        """Return the heads in a picture; it is searched only if it is not one of the last."""
+        key = picture.shape, hashlib.sha256(np.ascontiguousarray(picture).data).digest()
+        with self._lock:
+            if key in self._found:
+                self._found.move_to_end(key)
+                return self._found[key]
+        found = _search(picture)
+        with self._lock:
+            self._found[key] = found
+            while len(self._found) > REMEMBERED:
+                self._found.popitem(last=False)
+        return found
+
+
+_remembered: Final = _Heads()
+
+
 def find_heads(picture: Picture) -> tuple[Head, ...]:
     """Find the heads of all people whom the pose model finds in a picture, also small ones and those behind others.
 
     The model needs a body to find a head. A person may be missed of whom only the head shows, who is largely hidden,
-    who is only a dark shape, or who is shorter than about an eighth of the picture.
+    who is only a dark shape, or who is shorter than about an eighth of the picture. The search takes seconds, so the
+    heads of the last pictures are remembered.
 
     Parameters
     ----------
@@ -113,6 +145,10 @@ def find_heads(picture: Picture) -> tuple[Head, ...]:
     InstallationError
         As `open_pose_model`.
     """
+    return _remembered.of(picture)
+
+
+def _search(picture: Picture) -> tuple[Head, ...]:
     height, width = picture.shape[:2]
     with open_pose_model("large", people=PEOPLE) as model:
         people = find_all_people(model, picture)

@@ -27,8 +27,8 @@ _LINE_BYTES: Final = 1 << 16
 _ALLOWED: Final = frozenset({"|u1", "<f8", ">f8"})
 """Types of array elements that a message may hold."""
 _STEP_MS: Final = 1_000_000
-"""Between pictures in video mode, ms. That mode has a filter of its own (One Euro), whose lag depends on these times: at
-true times the landmarks come a frame late. At steps as long as this it changes nothing, so that whoever follows a
+"""Between pictures in video mode, ms. That mode has a filter of its own (One Euro), whose lag depends on these times:
+at true times the landmarks come a frame late. At steps as long as this it changes nothing, so that whoever follows a
 person can smooth with a lag that is known."""
 
 Message = dict[str, Any]

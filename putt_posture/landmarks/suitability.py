@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from putt_posture.errors import ClipError, StudentNotFound, UsageError
+from putt_posture.errors import ClipError, StudentNotFound, SwappedViews
 from putt_posture.landmarks.chest import BACK_FOR_SURE, read_chest
 from putt_posture.values import LANDMARK_INDEX, VIEWS, Floats, Track, View
 
@@ -95,7 +95,7 @@ def check_views(tracks: Mapping[View, tuple[str, Track]]) -> None:
 
     Raises
     ------
-    UsageError
+    SwappedViews
         The student is seen from the front down the line, and from the side face on. If only one of the two is so, the
         student may stand unusually; the checks of that view decide.
     """
@@ -103,7 +103,7 @@ def check_views(tracks: Mapping[View, tuple[str, Track]]) -> None:
         return
     (side_name, side), (front_name, front) = tracks["down_the_line"], tracks["face_on"]
     if _shoulders_across(side) > FROM_THE_FRONT and _shoulders_across(front) < FROM_THE_SIDE:
-        raise UsageError(
+        raise SwappedViews(
             f"Are the views swapped? {side_name}, given as down the line, shows the student from the front or back, "
             f"and {front_name}, given as face on, from the side. Give each clip to the other option."
         )

@@ -114,11 +114,11 @@ class Followed:
 class StudentFollower:
     """Follow the student.
 
-    Parameters
+    Attributes
     ----------
     models : LiveModels
     view : View
-    student_at : Point, optional
+    student_at : Point or None
         A point on the student, pixels of the frames, where several people could be.
     """
 
@@ -208,7 +208,7 @@ class StudentFollower:
         found = self.models.one.find_people(_paint_around(frame.picture, around))
         gap_s = frame.time_s - self._last_s
         if found and is_plausible(found[0]) and unlikeness(last, found[0]) <= reach_of(gap_s):
-            if not self._is_strange(frame.picture, found[0]):
+            if not self._is_strange(frame.picture, found[0], at_once=gap_s >= AGAIN_S):
                 return self._accept(frame, found[0])
             self._others = True
         if gap_s >= AGAIN_S and frame.time_s - self._searched_s >= AGAIN_S:
@@ -233,10 +233,10 @@ class StudentFollower:
     def _distance(self, picture: Picture, person: Person) -> float:
         return colour_distance(self._clothes, read_clothes(picture, person))
 
-    def _is_strange(self, picture: Picture, person: Person) -> bool:
-        """Tell whether the person wears other clothes than the student, in several frames in a row."""
+    def _is_strange(self, picture: Picture, person: Person, *, at_once: bool) -> bool:
+        """Tell whether the person wears other clothes than the student: in several frames in a row, or at once."""
         self._strange = self._strange + 1 if self._distance(picture, person) > OTHER_CLOTHES else 0
-        return self._strange >= CLOTHES_FRAMES
+        return self._strange >= (1 if at_once else CLOTHES_FRAMES)
 
     def _accept(self, frame: Frame, found: Person) -> Followed:
         self._last, self._last_s, self._others = found, frame.time_s, False
@@ -250,13 +250,13 @@ class StudentFollower:
 
     def _keep_sides(self, found: Person) -> tuple[Person, bool]:
         """Put left and right as they were in the frames before, and as the view shows them."""
-        new = (found.points_px[None], found.visibility[None], found.depth[None])
-        held = self._sides
-        if held is not None:
-            before = (held.points_px, held.visibility, held.depth)
-            new = tuple(np.concatenate([old[-SIDES_MEMORY + 1 :], one]) for old, one in zip(before, new, strict=True))
-        sides = correct_swaps(*new, view=self.view)
-        self._sides = sides
+        points, visibility, depth = found.points_px[None], found.visibility[None], found.depth[None]
+        if (held := self._sides) is not None:
+            before = np.s_[-SIDES_MEMORY + 1 :]
+            points = np.concatenate([held.points_px[before], points])
+            visibility = np.concatenate([held.visibility[before], visibility])
+            depth = np.concatenate([held.depth[before], depth])
+        self._sides = sides = correct_swaps(points, visibility, depth, view=self.view)
         person = Person(
             points_px=sides.points_px[-1], visibility=sides.visibility[-1], depth=sides.depth[-1], mask=found.mask
         )

@@ -43,12 +43,12 @@ from putt_posture.values import (
     absent,
 )
 
-__all__ = ["LiveLesson", "LiveMoment", "Reading", "find_live_roll", "measure_moment"]
+__all__ = ["LiveLesson", "LiveMoment", "LiveReading", "find_live_roll", "measure_moment"]
 
 SMALL_MODEL_SHARE: Final[dict[View, float]] = {"down_the_line": 0.011, "face_on": 0.014}
 """How far the small model's landmarks, in pictures 480 pixels high, lie from the large model's in the clip itself, one
 sigma, as a share of the body's size: both looked at the same 24 setups of eleven rendered golfers, near side and middle
-of the body. Of the arm behind the body it is five times as much, and the measures leave that arm out where it is off."""
+of the body. Of the arm behind the body it is five times as much; the measures leave that arm out where it is off."""
 GAP_ALONE_SD_CM: Final = 3.1
 """Further uncertainty of an elbow's gap face on, one sigma, cm: that view alone does not show how far the elbow is
 ahead of the ribs. On nine rendered golfers with true gaps of 0 to 7 cm the root mean square error was 3.1 cm."""
@@ -104,7 +104,7 @@ class LiveMoment:
 
 
 @frozen(kw_only=True, eq=False)
-class Reading:
+class LiveReading:
     """What was measured in one moment.
 
     Attributes
@@ -125,7 +125,7 @@ class Reading:
     says: str = ""
 
 
-def measure_moment(moment: LiveMoment, lesson: LiveLesson, *, roll: Estimate) -> Reading:
+def measure_moment(moment: LiveMoment, lesson: LiveLesson, *, roll: Estimate) -> LiveReading:
     """Measure one moment.
 
     Parameters
@@ -137,7 +137,7 @@ def measure_moment(moment: LiveMoment, lesson: LiveLesson, *, roll: Estimate) ->
 
     Returns
     -------
-    Reading
+    LiveReading
     """
     time_s, view, student = moment.frame.time_s, lesson.view, lesson.student
     landmarks = without_hidden_feet(_landmarks(moment, view=view))
@@ -145,12 +145,14 @@ def measure_moment(moment: LiveMoment, lesson: LiveLesson, *, roll: Estimate) ->
     joints = fit_joints(landmarks, handed=student.handed, roll_deg=roll.value, resolution_px=resolution_px)
     if sees_other_view(landmarks):
         other: View = "face_on" if view == "down_the_line" else "down_the_line"
-        return Reading(time_s=time_s, says=f"This looks like the view {VIEW_TITLES[other].lower()}. Choose that one.")
+        return LiveReading(
+            time_s=time_s, says=f"This looks like the view {VIEW_TITLES[other].lower()}. Choose that one."
+        )
     why_not = name_why_no_setup(
         landmarks, handed=student.handed, misfit=joints.misfit, without_putter=lesson.without_putter
     )
     if why_not:
-        return Reading(time_s=time_s, says=f"Not at address: {why_not.split(' (')[0]}.")
+        return LiveReading(time_s=time_s, says=f"Not at address: {why_not.split(' (')[0]}.")
     seen = Seen(
         landmarks=joints.landmarks, picture=None, given=Given(), file="The camera", roll=roll, yaw=joints.yaw,
         resolution_px=resolution_px,
@@ -158,7 +160,7 @@ def measure_moment(moment: LiveMoment, lesson: LiveLesson, *, roll: Estimate) ->
     try:
         scenes, _ = find_in_pictures({view: seen}, student, without_putter=True)
     except StudentNotFound:
-        return Reading(time_s=time_s, says="The whole body is needed, from head to feet.")
+        return LiveReading(time_s=time_s, says="The whole body is needed, from head to feet.")
     result = ViewResult(
         clip=_clip(landmarks),
         setups=(),
@@ -172,7 +174,7 @@ def measure_moment(moment: LiveMoment, lesson: LiveLesson, *, roll: Estimate) ->
     posture = measure_posture({view: result}, student)
     posture = evolve(posture, estimates={name: _as_live(name, each, lesson) for name, each in posture.items()})
     steps = find_steps(posture, lesson.fit, student, coach=lesson.coach, interview=lesson.interview)
-    return Reading(time_s=time_s, steps=steps, posture=posture)
+    return LiveReading(time_s=time_s, steps=steps, posture=posture)
 
 
 def find_live_roll(moment: LiveMoment, *, view: View) -> Estimate:

@@ -13,8 +13,8 @@ from attrs import define, evolve, field, frozen
 from putt_posture.landmarks.person import Person
 from putt_posture.landmarks.swaps import find_facing
 from putt_posture.live.following import LiveModels, State, StudentFollower
-from putt_posture.live.measuring import LiveLesson, LiveMoment, Reading, find_live_roll, measure_moment
-from putt_posture.live.showing import NumberDisplay, ShownStep
+from putt_posture.live.measuring import LiveLesson, LiveMoment, LiveReading, find_live_roll, measure_moment
+from putt_posture.live.showing import LiveStep, NumberDisplay
 from putt_posture.live.smoothing import OneEuroFilter
 from putt_posture.live.stillness import StillnessWatch
 from putt_posture.values import HAND_POINTS, LANDMARK_INDEX, Estimate, Floats, Frame, Point, Segment, Side, View
@@ -77,31 +77,31 @@ class ShownReading:
 
     Attributes
     ----------
-    steps : tuple of ShownStep
+    steps : tuple of LiveStep
     says : str
         Why there are no numbers; empty where there are.
     plumb_px : Segment or None
         The line that hangs from the shoulders (down the line) or stands over the middle of the feet (face on), top
         first; None without the student.
-    reading : Reading
+    reading : LiveReading
         What was measured.
     """
 
-    steps: tuple[ShownStep, ...]
+    steps: tuple[LiveStep, ...]
     says: str
     plumb_px: Segment | None
-    reading: Reading = field(repr=False)
+    reading: LiveReading = field(repr=False)
 
 
 @define
 class LiveSession:
     """Follow and smooth the student, frame after frame.
 
-    Parameters
+    Attributes
     ----------
     models : LiveModels
     view : View
-    student_at : Point, optional
+    student_at : Point or None
         A point on the student, pixels, where several people could be.
     """
 
@@ -170,7 +170,7 @@ class LiveSession:
 class LiveReader:
     """Measure moments, and remember what is on the screen.
 
-    Parameters
+    Attributes
     ----------
     lesson : LiveLesson
     """

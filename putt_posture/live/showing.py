@@ -8,11 +8,11 @@ from attrs import define, field, frozen
 from putt_posture.figures import format_whole
 from putt_posture.findings.quantities import PUTTER_IN_USE
 from putt_posture.live.marks import Mark, SteadyMark, SteadyNumber, mark_of
-from putt_posture.live.measuring import Reading
+from putt_posture.live.measuring import LiveReading
 from putt_posture.measures import MEASURES, split_number
 from putt_posture.values import RebuildStep, StepNumber
 
-__all__ = ["NumberDisplay", "ShownNumber", "ShownStep"]
+__all__ = ["LiveNumber", "LiveStep", "NumberDisplay"]
 
 WHOLE: Final = 1.0
 """Numbers are shown in whole degrees, centimetres and per cent: a live number is worth some 5, and digits behind the
@@ -22,7 +22,7 @@ KEPT_S: Final = 1.5
 
 
 @frozen(kw_only=True)
-class ShownNumber:
+class LiveNumber:
     """A number of a step, as it is shown.
 
     Attributes
@@ -52,7 +52,7 @@ class ShownNumber:
 
 
 @frozen(kw_only=True)
-class ShownStep:
+class LiveStep:
     """A step of the rebuild, as it is shown.
 
     Attributes
@@ -60,7 +60,7 @@ class ShownStep:
     name, title, do : str
         As in the coach's file.
     mark : Mark
-    numbers : tuple of ShownNumber
+    numbers : tuple of LiveNumber
     limits : tuple of str
         Parts of the body that the step asks more of and that the student has a limit of.
     """
@@ -69,7 +69,7 @@ class ShownStep:
     title: str
     do: str
     mark: Mark
-    numbers: tuple[ShownNumber, ...]
+    numbers: tuple[LiveNumber, ...]
     limits: tuple[str, ...]
 
 
@@ -79,19 +79,19 @@ class NumberDisplay:
 
     _numbers: dict[str, SteadyNumber] = field(factory=dict, init=False)
     _marks: dict[str, SteadyMark] = field(factory=dict, init=False)
-    _steps: tuple[ShownStep, ...] = field(default=(), init=False)
+    _steps: tuple[LiveStep, ...] = field(default=(), init=False)
     _steps_s: float = field(default=float("-inf"), init=False)
 
-    def show(self, reading: Reading) -> tuple[ShownStep, ...]:
+    def show(self, reading: LiveReading) -> tuple[LiveStep, ...]:
         """Return what is shown after the next reading.
 
         Parameters
         ----------
-        reading : Reading
+        reading : LiveReading
 
         Returns
         -------
-        tuple of ShownStep
+        tuple of LiveStep
             Those of the last setup for `KEPT_S` after it; then none.
         """
         if reading.steps:
@@ -107,8 +107,8 @@ class NumberDisplay:
         self._marks.clear()
         self._steps = ()
 
-    def _step(self, step: RebuildStep, time_s: float) -> ShownStep:
-        return ShownStep(
+    def _step(self, step: RebuildStep, time_s: float) -> LiveStep:
+        return LiveStep(
             name=step.name,
             title=step.title,
             do=step.do,
@@ -120,10 +120,10 @@ class NumberDisplay:
     def _mark(self, key: str, mark: Mark, time_s: float) -> Mark:
         return self._marks.setdefault(key, SteadyMark()).push(mark, time_s=time_s)
 
-    def _number(self, number: StepNumber, time_s: float) -> ShownNumber:
+    def _number(self, number: StepNumber, time_s: float) -> LiveNumber:
         name, filmed = number.quantity, number.filmed
         value = self._numbers.setdefault(name, SteadyNumber(WHOLE)).push(filmed.value) if filmed else None
-        return ShownNumber(
+        return LiveNumber(
             quantity=name,
             title=number.title,
             filmed="" if value is None else _say(name, value, filmed.unit),

@@ -88,7 +88,7 @@ class OneEuroFilter:
         gap_s = time_s - self._time_s
         if not 0 < gap_s <= LONGEST_GAP_S or self._points.shape != points.shape:
             return self._start(points, time_s)
-        known = np.isfinite(self._raw).all(axis=1) & np.isfinite(points).all(axis=1)
+        known = np.isfinite(np.concatenate([self._raw, points], axis=1)).all(axis=1)
         speed = np.where(known[:, None], (points - self._raw) / gap_s, 0.0)
         self._speed = self._speed + _weight(gap_s, _tau(self._speed_hz)) * (speed - self._speed)
         tau = _tau(self._at_rest_hz + self._per_speed * np.linalg.norm(self._speed, axis=1) / size)

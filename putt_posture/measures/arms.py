@@ -126,11 +126,7 @@ def _read_bend(seen: SeenSetup, *, whose: Whose) -> Reading | NotSeen:
     if seen.has("face_on") and seen.has("down_the_line"):
         front = seen.planes["face_on"]
         beside = seen.planes["down_the_line"].beside(front)
-        other = joint_effect(
-            lambda plane: elbow_bend_in_space(front, side_view=plane, side=side),
-            beside,
-            np.concatenate([beside.errors_px, beside.offsets_px]),
-        )
+        other = joint_effect(lambda plane: elbow_bend_in_space(front, side_view=plane, side=side), beside, "both")
         return Reading(
             of=partial(elbow_bend_in_space, side_view=beside, side=side),
             view="face_on",

@@ -8,7 +8,11 @@ from attrs import evolve
 
 from putt_posture.values import Estimate, Given, Lesson, MeasureName, View, add_by_hand
 
-__all__ = ["mark_by_hand"]
+__all__ = ["FIT_LENGTH", "FIT_LIE", "find_by_hand", "mark_by_hand"]
+
+FIT_LENGTH: Final = "fit_length"
+FIT_LIE: Final = "fit_lie"
+"""Names of length and lie of the fit beside those of the measures."""
 
 TRACE_SHARE: Final = 0.05
 """Something that moves a number, or its standard uncertainty, by less than this share of that uncertainty does not
@@ -66,6 +70,34 @@ def mark_by_hand(lesson: Lesson, *, measure: Callable[[Mapping[View, Given]], Le
         posture=evolve(lesson.posture, estimates=cast(Mapping[MeasureName, Estimate], estimates)),
         fit=evolve(fit, putter_length=length, lie=lie),
     )
+
+
+def find_by_hand(lesson: Lesson, bare: Lesson | None) -> frozenset[str]:
+    """Find the numbers that depend on something given by hand.
+
+    Parameters
+    ----------
+    lesson : Lesson
+    bare : Lesson or None
+        The same clips measured with nothing given; None where that is impossible.
+
+    Returns
+    -------
+    frozenset of str
+        Names of measures; `FIT_LENGTH` and `FIT_LIE` for length and lie of the fit.
+    """
+    without = None if bare is None else _numbers(bare)
+    return frozenset(
+        name
+        for name, estimate in _numbers(lesson).items()
+        if estimate and (without is None or not _alike(estimate, without[name]))
+    )
+
+
+def _numbers(lesson: Lesson) -> dict[str, Estimate]:
+    """Return all measures, and length and lie of the fit."""
+    of_fit: dict[str, Estimate] = {FIT_LENGTH: lesson.fit.putter_length, FIT_LIE: lesson.fit.lie}
+    return {**{str(name): each for name, each in lesson.posture.items()}, **of_fit}
 
 
 def _mark(estimate: Estimate, bare: Estimate | None, without: Mapping[str, Estimate | None]) -> Estimate:

@@ -11,7 +11,7 @@ from putt_posture.measures import LENGTH_CONVENTION
 from putt_posture.pages.setting import NAMELESS, Fact, Paper, as_typed, render_page, typeset
 from putt_posture.shown_units import AsIs
 from putt_posture.units import CM_PER_INCH
-from putt_posture.values import ClubSpec, Estimate, Student
+from putt_posture.values import ChosenPutter, ClubSpec, Estimate, Fit, Student
 
 __all__ = ["SpecRow", "SpecSheet", "spec_sheet_as_html", "spec_sheet_as_pdf", "write_spec_sheet"]
 
@@ -54,7 +54,14 @@ class SpecSheet:
     notes: tuple[str, ...]
 
 
-def write_spec_sheet(spec: ClubSpec, student: Student, *, made_on: date | None = None) -> SpecSheet:
+def write_spec_sheet(
+    spec: ClubSpec,
+    student: Student,
+    *,
+    made_on: date | None = None,
+    chosen: ChosenPutter | None = None,
+    suggested: Fit | None = None,
+) -> SpecSheet:
     """Return the text of a spec sheet.
 
     Parameters
@@ -63,7 +70,12 @@ def write_spec_sheet(spec: ClubSpec, student: Student, *, made_on: date | None =
     student : Student
     made_on : date, optional
         The day to print; none is printed where it is not given.
+    chosen : ChosenPutter, optional
+        What of the spec the coach chose.
+    suggested : Fit, optional
+        What the fit suggests, to be printed beside what was chosen.
     """
+    chosen = chosen or ChosenPutter()
     facts = [Fact(name="Putts", says=f"{student.handed}-handed")]
     if made_on is not None:
         facts.append(Fact(name="Made", says=format_day(made_on)))
@@ -71,11 +83,11 @@ def write_spec_sheet(spec: ClubSpec, student: Student, *, made_on: date | None =
         student=as_typed(student.name or NAMELESS),
         facts=tuple(facts),
         rows=(
-            _length(spec.length),
+            _length(spec.length) if chosen.length_cm is None else _chosen_length(spec.length, suggested),
             _stock(spec),
             _current(spec),
             _change(spec),
-            _lie(spec.lie),
+            _lie(spec.lie) if chosen.lie_deg is None else _chosen_lie(spec.lie, suggested),
             _bend(spec),
             SpecRow(title="Loft", figure=_LEFT, says=spec.loft),
             SpecRow(title="Grip", figure=_LEFT, says=spec.grip),
@@ -122,6 +134,25 @@ def _length(length: Estimate) -> SpecRow:
         other=AsIs(format_margin(length)),
         says=f"{convention} {interval}",
     )
+
+
+def _chosen_length(length: Estimate, suggested: Fit | None) -> SpecRow:
+    says = f"Chosen by the coach. Measured {LENGTH_CONVENTION}."
+    if suggested is not None and (found := suggested.putter_length):
+        says = f"{says} The fit suggests {format_imperial(found)} ({format_margin(found)})."
+    return SpecRow(
+        title="Length",
+        figure=format_value(inches(length.value), "in"),
+        other=AsIs(format_value(length.value, "cm")),
+        says=says,
+    )
+
+
+def _chosen_lie(lie: Estimate, suggested: Fit | None) -> SpecRow:
+    says = "Chosen by the coach. Shaft above the ground, the sole flat."
+    if suggested is not None and suggested.lie:
+        says = f"{says} The fit suggests {format_margin(suggested.lie)}."
+    return SpecRow(title="Lie", figure=format_value(lie.value, "deg"), says=says)
 
 
 def _stock(spec: ClubSpec) -> SpecRow:

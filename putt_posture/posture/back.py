@@ -27,6 +27,11 @@ MISFIT_DEG: Final = 550.0
 SOFTNESS_DEG: Final = 90.0
 """Uncertainty of the rounding per spine line of softness, one sigma, deg (accuracy study)."""
 
+DRAWN_SD_PX: Final = 2.0
+"""How far a line that a person draws along an edge lies off it, one sigma, px (from memory); it counts like an edge
+that is twice as wide."""
+_FEWEST_DRAWN: Final = 4
+
 _STATIONS: Final = np.linspace(-0.1, 1.40, 121)
 _REACH: Final = 0.75
 _SMOOTH: Final = 3.0
@@ -129,7 +134,9 @@ class BackOutline:
         return float(point[0]), float(point[1])
 
 
-def read_back_outline(landmarks: Landmarks, index: int, *, forward: int, nape_px: Floats | None = None) -> BackOutline:
+def read_back_outline(
+    landmarks: Landmarks, index: int, *, forward: int, nape_px: Floats | None = None, drawn_px: Floats | None = None
+) -> BackOutline:
     """Read the outline of the back in one frame, down the line.
 
     Parameters
@@ -142,6 +149,8 @@ def read_back_outline(landmarks: Landmarks, index: int, *, forward: int, nape_px
         +1 where the ball side is to the right of the picture, else −1.
     nape_px : (2,), optional
         The base of the neck; without it, or where it is NaN, its usual place is assumed.
+    drawn_px : (N, 2), optional
+        The outline as a person drew it, pixels; it is used in place of the one in the mask.
 
     Returns
     -------
@@ -158,7 +167,11 @@ def read_back_outline(landmarks: Landmarks, index: int, *, forward: int, nape_px
     curve, misfit, softness = None, math.nan, math.nan
     if math.isfinite(length) and length > 0:
         starts = hip + _STATIONS[:, None] * spine
-        found, widths = find_exits(landmarks, index, starts_px=starts, ray_px=length * rear, reach=_REACH)
+        if drawn_px is None:
+            found, widths = find_exits(landmarks, index, starts_px=starts, ray_px=length * rear, reach=_REACH)
+        else:
+            found = _behind_along(drawn_px, hip=hip, spine=spine, rear=rear)
+            widths = np.full(_STATIONS.size, 2 * DRAWN_SD_PX / length)
         behind, edge = _smooth(found), starts + found[:, None] * (length * rear)
         curves = fit_curves(_STATIONS[None], found[None], nape=np.array([nape]))
         misfit = float(curves.misfit[0])
@@ -180,6 +193,21 @@ def read_back_outline(landmarks: Landmarks, index: int, *, forward: int, nape_px
         misfit=misfit,
         softness=softness,
     )
+
+
+def _behind_along(drawn_px: Floats, *, hip: Floats, spine: Floats, rear: Floats) -> Floats:
+    """Return how far a drawn line lies behind the spine line at each station, in lengths of it; NaN beyond its ends."""
+    from scipy.interpolate import PchipInterpolator  # imported here, so that the records of the measures do not load it
+
+    length = float(np.hypot(*spine))
+    offset = drawn_px - hip
+    along, behind = offset @ spine / length**2, offset @ rear / length
+    order = np.argsort(along, kind="stable")
+    along, behind = along[order], behind[order]
+    apart = np.concatenate([[True], np.diff(along) > 1e-6])  # of points at one station the first counts
+    if apart.sum() < _FEWEST_DRAWN:
+        return np.full(_STATIONS.size, np.nan)
+    return np.asarray(PchipInterpolator(along[apart], behind[apart], extrapolate=False)(_STATIONS))
 
 
 def back_rounding(plane: Plane, *, outlines: Sequence[BackOutline]) -> Floats:

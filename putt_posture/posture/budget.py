@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from putt_posture.posture.plane import Plane
+from putt_posture.posture.plane import PatternKind, Plane
 from putt_posture.values import Estimate, Floats, Scene, View, absent, medians_seen
 
 __all__ = ["FrameMeasure", "estimate_from", "join_frames", "joint_effect"]
@@ -109,8 +109,8 @@ def estimate_from(
         return absent(unseen, unit=unit, view=view, method=method)
     camera = _camera_effects(measure, plane, scene, value)
     budget = {
-        "joints": joint_effect(measure, plane, plane.errors_px),
-        "renders are not people": joint_effect(measure, plane, plane.offsets_px),
+        "joints": joint_effect(measure, plane, "errors"),
+        "renders are not people": joint_effect(measure, plane, "offsets"),
         "measure itself": model_sd,
         "scatter of the frames": scatter,
         **camera,
@@ -137,7 +137,7 @@ def estimate_from(
     )
 
 
-def joint_effect(measure: FrameMeasure, plane: Plane, patterns_px: Floats) -> float:
+def joint_effect(measure: FrameMeasure, plane: Plane, kind: PatternKind) -> float:
     """Return the effect of a plane's joint errors on a measure, one sigma, in its unit.
 
     Each pattern moves the measure by half of the difference between its plus and its minus.
@@ -146,13 +146,13 @@ def joint_effect(measure: FrameMeasure, plane: Plane, patterns_px: Floats) -> fl
     ----------
     measure : FrameMeasure
     plane : Plane
-    patterns_px : (C, 33, 2)
-        Independent one-sigma patterns of joint errors, px.
+    kind : PatternKind
+        Which error patterns of the plane.
     """
-    if not len(patterns_px):
+    count = len(plane.patterns_px(kind))
+    if not count:
         return 0.0
-    patterns = np.concatenate([patterns_px, -patterns_px])
-    values = measure(plane.misplaced(patterns)).reshape(len(patterns), len(plane.setup_index))
+    values = measure(plane.misplaced_both_ways(kind)).reshape(2 * count, len(plane.setup_index))
     more, less = np.split(_middles(values, plane.setup_index), 2)
     return float(np.linalg.norm(np.nan_to_num((more - less) / 2)))
 

@@ -7,8 +7,8 @@ those of ``putt_posture/measures/measures.md``.
 """
 
 import math
-from collections.abc import Mapping
-from typing import Final, Literal
+from collections.abc import Callable, Mapping
+from typing import Final, Literal, TypeVar
 
 import numpy as np
 from attrs import evolve, field, frozen
@@ -26,7 +26,12 @@ from putt_posture.values import (
     median_seen,
 )
 
-__all__ = ["Plane", "near_side", "pair_frames", "place_in_plane"]
+__all__ = ["PatternKind", "Plane", "near_side", "pair_frames", "place_in_plane"]
+
+_Kept = TypeVar("_Kept", "Plane", Floats)
+
+PatternKind = Literal["errors", "offsets", "both"]
+"""Which independent one-sigma error patterns: `Plane.errors_px`, `Plane.offsets_px`, or those and then these."""
 
 HANDS_APART_CM: Final = 18.0
 """Hand centres on one grip are about 8 cm apart (hand breadth, ANSUR II 2012); more than twice that is not one grip."""
@@ -106,6 +111,8 @@ class Plane:
     errors_px: Floats = field(repr=False)
     offsets_px: Floats = field(repr=False)
     yaw_deg: float = 0.0
+    _points_cm: dict[object, Floats] = field(factory=dict, init=False, repr=False)
+    _planes: dict[object, "Plane"] = field(factory=dict, init=False, repr=False)
 
     def at(self, name: str) -> Floats:
         """Return one landmark, (T, 2): along and up in cm; NaN where unseen.
@@ -116,7 +123,11 @@ class Plane:
             One of `LANDMARK_NAMES`.
         """
         index = LANDMARK_INDEX[name]
-        return self.to_cm(self.points_px[:, index], toward_cm=float(self.toward_cm[index]))
+        return _keep(
+            self._points_cm,
+            name,
+            lambda: _locked(self.to_cm(self.points_px[:, index], toward_cm=float(self.toward_cm[index]))),
+        )
 
     def middle(self, part: str) -> Floats:
         """Return the mid-point of the left and right of a part, (T, 2) cm.
@@ -134,6 +145,9 @@ class Plane:
         Both hands hold one grip. Where they are seen too far apart for that, the far hand is wrong, and down the line
         the near hand is used for both.
         """
+        return _keep(self._points_cm, "", lambda: _locked(self._hands()))
+
+    def _hands(self) -> Floats:
         near, far = (self._hand(side) for side in (("right", "left") if self.forward == 1 else ("left", "right")))
         apart = np.linalg.norm(near - far, axis=1, keepdims=True)
         return np.where(apart > HANDS_APART_CM, near, (near + far) / 2)
@@ -196,7 +210,33 @@ class Plane:
 
     def as_seen(self) -> "Plane":
         """Return the same plane with the landmarks as the model gave them."""
-        return evolve(self, points_px=self.seen_px)
+        return _keep(self._planes, "as seen", lambda: evolve(self, points_px=self.seen_px))
+
+    def patterns_px(self, kind: PatternKind) -> Floats:
+        """Return the error patterns of a kind, (C, 33, 2) px.
+
+        Parameters
+        ----------
+        kind : PatternKind
+        """
+        if kind == "both":
+            return np.concatenate([self.errors_px, self.offsets_px])
+        return self.errors_px if kind == "errors" else self.offsets_px
+
+    def misplaced_both_ways(self, kind: PatternKind) -> "Plane":
+        """Return `misplaced` by each error pattern of a kind, then by the opposite of each.
+
+        Parameters
+        ----------
+        kind : PatternKind
+
+        Returns
+        -------
+        Plane
+            Of 2 · C · T frames.
+        """
+        moved = self.patterns_px(kind)
+        return _keep(self._planes, kind, lambda: self.misplaced(np.concatenate([moved, -moved])))
 
     def misplaced(self, errors_px: Floats) -> "Plane":
         """Return the frames of the plane repeated with each of several errors, for the uncertainty.
@@ -229,12 +269,17 @@ class Plane:
         other : Plane
             Of the other view.
         """
-        pairs = pair_frames(len(self.points_px), len(other.points_px))
-        return evolve(
-            self,
-            points_px=self.points_px[pairs],
-            seen_px=self.seen_px[pairs],
-            setup_index=self.setup_index[pairs],
+        frames = len(other.points_px)
+        pairs = pair_frames(len(self.points_px), frames)
+        return _keep(
+            self._planes,
+            ("beside", frames),
+            lambda: evolve(
+                self,
+                points_px=self.points_px[pairs],
+                seen_px=self.seen_px[pairs],
+                setup_index=self.setup_index[pairs],
+            ),
         )
 
     def shifted(
@@ -253,13 +298,29 @@ class Plane:
         yaw_deg : float
             Added to the camera's yaw, deg.
         """
-        return evolve(
-            self,
-            roll_deg=self.roll_deg + roll_deg,
-            px_per_cm=self.px_per_cm * (1 + scale),
-            anchor_px=self.anchor_px + np.array([0.0, ground_px]),
-            yaw_deg=self.yaw_deg + yaw_deg,
+        return _keep(
+            self._planes,
+            (roll_deg, scale, ground_px, yaw_deg),
+            lambda: evolve(
+                self,
+                roll_deg=self.roll_deg + roll_deg,
+                px_per_cm=self.px_per_cm * (1 + scale),
+                anchor_px=self.anchor_px + np.array([0.0, ground_px]),
+                yaw_deg=self.yaw_deg + yaw_deg,
+            ),
         )
+
+
+def _keep(kept: dict[object, _Kept], what: object, find: Callable[[], _Kept]) -> _Kept:
+    """Return what is kept under a name; find it first where it is not there: many measures ask a plane for the same."""
+    if what not in kept:
+        kept[what] = find()
+    return kept[what]
+
+
+def _locked(found: Floats) -> Floats:
+    found.flags.writeable = False
+    return found
 
 
 def place_in_plane(result: ViewResult, *, toward_cm: Mapping[str, float]) -> Plane:

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Final
 
+import numpy as np
 from attrs import field, frozen
 
 from putt_posture.posture.depth import ahead_of_ankles_cm, beside_midline_cm, measured_ahead_cm, measured_beside_cm
@@ -19,7 +20,7 @@ from putt_posture.posture.shaft_and_ball import (
 )
 from putt_posture.posture.side_outline import SideOutline, read_side_outline
 from putt_posture.posture.trunk_shape import TrunkShape, shape_trunk
-from putt_posture.values import Landmarks, Scene, Side, Student, View, ViewResult, Whose, side_of
+from putt_posture.values import Floats, Landmarks, Scene, Side, Student, View, ViewResult, Whose, median_shift, side_of
 
 __all__ = ["SeenSetup", "see_setup"]
 
@@ -194,6 +195,16 @@ def _outlines(side: ViewResult, student: Student) -> tuple[SideOutline, ...]:
     forward, px_per_cm = side.scene.forward, side.scene.px_per_cm.value
     napes = find_nape(side.landmarks, near=near_side(side.scene), forward=forward, sex=student.sex)
     return tuple(
-        read_side_outline(side.joints, index, forward=forward, px_per_cm=px_per_cm, nape_px=nape)
+        read_side_outline(
+            side.joints, index, forward=forward, px_per_cm=px_per_cm, nape_px=nape, drawn_px=_drawn_back(side, index)
+        )
         for index, nape in enumerate(napes)
     )
+
+
+def _drawn_back(side: ViewResult, index: int) -> Floats | None:
+    """Return the back that was drawn in the still, (N, 2) px, as it lies in a frame of the same setup; else None."""
+    landmarks, still = side.landmarks, side.still_index
+    if not side.given.back_px or landmarks.setup_index[index] != landmarks.setup_index[still]:
+        return None
+    return np.array(side.given.back_px, dtype=np.float64) + median_shift(landmarks, still, index)

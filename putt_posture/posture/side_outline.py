@@ -116,7 +116,13 @@ class SideOutline:
 
 
 def read_side_outline(
-    landmarks: Landmarks, index: int, *, forward: int, px_per_cm: float, nape_px: Floats | None = None
+    landmarks: Landmarks,
+    index: int,
+    *,
+    forward: int,
+    px_per_cm: float,
+    nape_px: Floats | None = None,
+    drawn_px: Floats | None = None,
 ) -> SideOutline:
     """Read the outline of back and front in one frame, down the line; see `read_back_outline`, `read_front_outline`.
 
@@ -131,9 +137,11 @@ def read_side_outline(
         Scale, pixels per cm.
     nape_px : (2,), optional
         Base of the neck, pixels.
+    drawn_px : (N, 2), optional
+        The outline of the back as a person drew it, pixels.
     """
     return SideOutline(
-        back=read_back_outline(landmarks, index, forward=forward, nape_px=nape_px),
+        back=read_back_outline(landmarks, index, forward=forward, nape_px=nape_px, drawn_px=drawn_px),
         front=read_front_outline(landmarks, index, forward=forward, px_per_cm=px_per_cm),
     )
 

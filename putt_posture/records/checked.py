@@ -13,7 +13,7 @@ from PIL import Image
 
 from putt_posture.documents.arrays import open_arrays
 from putt_posture.documents.json_values import most_bytes_of, read_json
-from putt_posture.documents.lesson_reading import DOCUMENT, read_document, read_record
+from putt_posture.documents.lesson_reading import DOCUMENT, read_document, record_of
 from putt_posture.documents.schemas import check_document
 from putt_posture.documents.seen_json import read_seen
 from putt_posture.documents.tables import document_as_csv
@@ -109,8 +109,8 @@ def check_files(lesson: KeptLesson, names: Collection[str]) -> KeptLesson:
         raise UsageError(f"{strange[0]} of {lesson.title} is not a file that measure writes. Leave it out.")
     where = lesson.title
     document = _read(lesson, DOCUMENT)
-    record = read_record(document, where=f"{DOCUMENT} of {where}")
     values = read_document(document, where=f"{DOCUMENT} of {where}")
+    record = record_of(values)
     found = {DOCUMENT: document}
     wanted = sorted((set(names) & lesson.names) - found.keys())
     pictures: dict[str, Picture] = {}

@@ -37,6 +37,7 @@ from putt_posture.scene.scale import (
 )
 from putt_posture.scene.seen import Seen
 from putt_posture.scene.setup_check import check_body
+from putt_posture.scene.target import find_target_yaw, join_yaws
 from putt_posture.values import (
     Estimate,
     Landmarks,
@@ -321,6 +322,18 @@ def _scene(what: Seen, scale: Estimate, source: ScaleSource, roll: Estimate, stu
         ground = _given_ground(given.ground_px, landmarks, scale, roll)
     distance = find_distance(landmarks, px_per_cm=scale.value, given_cm=given.distance_cm)
     yaw = what.yaw or assumed_yaw(view)
+    if given.target_px is not None:
+        level = Scene(
+            view=view,
+            px_per_cm=scale,
+            scale_source=source,
+            roll=roll,
+            yaw=yaw,
+            forward=forward,
+            ground_v_px=ground,
+            distance_cm=distance,
+        )
+        yaw = join_yaws(find_target_yaw(given.target_px, level, landmarks.size_px), yaw)
     warnings = warn_of_side(landmarks, student, forward=forward) + warn_of_camera(
         landmarks,
         px_per_cm=scale.value,

@@ -1,5 +1,6 @@
 """The app: routes, guards and what they share, put together."""
 
+import mimetypes
 from importlib import resources
 from pathlib import Path
 from typing import Final
@@ -7,19 +8,53 @@ from typing import Final
 from starlette.applications import Starlette
 from starlette.middleware import Middleware
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import JSONResponse, Response
 from starlette.routing import BaseRoute, Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from putt_posture.errors import NotAllowed, NotInArchive, PuttPostureError
 from putt_posture.server.guards import Guard
-from putt_posture.server.rendering import render, stylesheet
-from putt_posture.server.routes import by_hand, entry, fit, history, keeping, lesson, live, settings, start, students
+from putt_posture.server.rendering import render, stylesheet, translate, wants_json
+from putt_posture.server.routes import (
+    by_hand,
+    entry,
+    fit,
+    history,
+    keeping,
+    kept,
+    lesson,
+    live,
+    personal_data,
+    phone,
+    settings,
+    start,
+    students,
+    uploads,
+    work,
+)
 from putt_posture.server.state import ServerState
 
 __all__ = ["create_app"]
 
-_ROOMS: Final = (entry, start, students, lesson, by_hand, fit, live, history, keeping, settings)
+for _ending, _kind in ((".js", "text/javascript"), (".mjs", "text/javascript"), (".wasm", "application/wasm")):
+    mimetypes.add_type(_kind, _ending)  # the registry of Windows may say something else
+_ROOMS: Final = (
+    by_hand,
+    entry,
+    fit,
+    history,
+    keeping,
+    kept,
+    lesson,
+    live,
+    personal_data,
+    phone,
+    settings,
+    start,
+    students,
+    uploads,
+    work,
+)
 
 
 def create_app(state: ServerState) -> Starlette:
@@ -49,10 +84,17 @@ def _style(_request: Request) -> Response:
 
 
 def _say(request: Request, error: Exception) -> Response:
-    """Say an error of the project on a page: a sentence for the coach."""
+    """Say an error of the project in a sentence: on a page, or in JSON to a script that asks for it."""
     status = 403 if isinstance(error, NotAllowed) else 404 if isinstance(error, NotInArchive) else 400
+    status = getattr(error, "status", status)
+    if wants_json(request):
+        return JSONResponse({"says": str(error)}, status_code=status)
     return render(request, "message.html.jinja", status=status, says=str(error))
 
 
 def _say_missing(request: Request, _error: Exception) -> Response:
-    return render(request, "message.html.jinja", status=404, says="There is no such page. Go back to the start.")
+    say = translate(request)
+    says = say("There is no such page. Go back to the start.")
+    if wants_json(request):
+        return JSONResponse({"says": says}, status_code=404)
+    return render(request, "message.html.jinja", status=404, says=says)

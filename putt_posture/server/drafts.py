@@ -31,7 +31,7 @@ from filelock import FileLock, Timeout
 from putt_posture.disk.folders import fresh_file, fresh_folder, write_new
 from putt_posture.disk.reading import close_to_others, make_private_folder, read_inside
 from putt_posture.disk.unfinished import settle
-from putt_posture.errors import UsageError
+from putt_posture.errors import OutputError, UsageError
 from putt_posture.figures import count_of
 from putt_posture.values import Interview, Moment, Student, View
 
@@ -40,7 +40,7 @@ __all__ = ["DAYS_KEPT", "AboutClip", "Draft", "DraftStore"]
 DAYS_KEPT: Final = 30
 """After how many days without a change a draft is erased, unless the coach chose another number."""
 VERSION: Final = 1
-"""Of the document ``draft.json``. A later version of the program brings earlier documents forward when it reads them."""
+"""Of the document ``draft.json``; a later version of the program brings earlier documents forward as it reads them."""
 _FILE: Final = "draft.json"
 _LOCK: Final = "draft.lock"
 _MOST_BYTES: Final = 1_000_000
@@ -64,12 +64,15 @@ class AboutClip:
         As the file was called where it came from, cleaned for showing; no file on this disk has it.
     sha256 : str
         Hexadecimal digest of the whole file.
+    rate_hz : float
+        Mean frames a second in clip time; 0 for a still.
     says : tuple of str
         Sentences for the coach: codec, size and rate of the clip, and what may be wrong with it.
     """
 
     name: str
     sha256: str
+    rate_hz: float = 0.0
     says: tuple[str, ...] = ()
 
 
@@ -281,8 +284,20 @@ class DraftStore:
         return datetime.fromtimestamp((self._folder(id) / _FILE).stat().st_mtime)
 
     def make_folder(self) -> None:
-        """Make the folder of all drafts, for its owner alone; shut one that others may look into."""
-        make_private_folder(self.folder)
+        """Make the folder of all drafts, for its owner alone; shut one that others may look into.
+
+        Raises
+        ------
+        OutputError
+            If it cannot be made.
+        """
+        try:
+            make_private_folder(self.folder)
+        except OSError as error:
+            reason = (error.strerror or type(error).__name__).lower()
+            raise OutputError(
+                f"Lessons cannot be kept in {self.folder} ({reason}). Give another folder with --drafts."
+            ) from error
         close_to_others(self.folder)
 
     def clips_folder(self, id: str) -> Path:

@@ -1,4 +1,4 @@
-"""What is typed into a form of the page: read field by field; what was typed stays, and an error stands beside its field.
+"""What is typed into a form of the page: read field by field; it stays typed, and an error stands beside its field.
 
 A reader is a function of the library that takes a text and raises a sentence for the coach. What a field may be is
 decided there; this module only keeps text, values and sentences together.
@@ -142,7 +142,7 @@ class Typed:
             return None
         return self.check(name, reader, said)
 
-    def check(self, name: str, act: Callable[..., Value], *given: object, **more: object) -> Value | None:
+    def check(self, name: str, act: Callable[..., Value], /, *given: object, **more: object) -> Value | None:
         """Call a function of the library; its sentence becomes the error of a field, and None is returned.
 
         Parameters

@@ -21,10 +21,12 @@ from putt_posture.drawing.colours import PART_COLOURS, PART_TITLES
 from putt_posture.pages.setting import say_in_place
 from putt_posture.server.state import state_of
 
-__all__ = ["LANGUAGES", "render", "translate", "translations"]
+__all__ = ["CONTRAST_COOKIE", "LANGUAGES", "render", "render_part", "translate", "translations", "wants_json"]
 
 LANGUAGES: Final = {"en": "English", "de": "Deutsch"}
 """The languages of the page, by ISO 639-1, each in its own words."""
+CONTRAST_COOKIE: Final = "putt_posture_contrast"
+"""Set to "high" by a browser that is used in bright sun; each browser has its own."""
 
 
 def render(request: Request, template: str, *, status: int = 200, **data: Any) -> HTMLResponse:
@@ -39,10 +41,27 @@ def render(request: Request, template: str, *, status: int = 200, **data: Any) -
     **data : Any
         What the template shows. Every text in it is shown as it is, never read as markup.
     """
-    state = state_of(request)
-    language = state.language
-    given = {"language": language, "session": request.scope.get("session"), "path": request.url.path} | data
-    return HTMLResponse(_environment(language).get_template(template).render(given), status_code=status)
+    return HTMLResponse(render_part(request, template, **data), status_code=status)
+
+
+def render_part(request: Request, template: str, **data: Any) -> str:
+    """Return a part of a page as HTML, for a script that puts it in its place.
+
+    Parameters
+    ----------
+    request : Request
+    template : str
+    **data : Any
+        As for `render`.
+    """
+    language = state_of(request).language
+    given = {
+        "language": language,
+        "contrast": "high" if request.cookies.get(CONTRAST_COOKIE) == "high" else "",
+        "session": request.scope.get("session"),
+        "path": request.url.path,
+    } | data
+    return _environment(language).get_template(template).render(given)
 
 
 def translate(request: Request) -> Callable[[str], str]:
@@ -68,6 +87,16 @@ def translations(language: str) -> gettext.NullTranslations:
         return gettext.NullTranslations()
     with catalogue.open("rb") as file:
         return gettext.GNUTranslations(file)
+
+
+def wants_json(request: Request) -> bool:
+    """Whether a script asks, which sets ``accept: application/json``, and not a browser for a page.
+
+    Parameters
+    ----------
+    request : Request
+    """
+    return "application/json" in request.headers.get("accept", "")
 
 
 def stylesheet() -> str:

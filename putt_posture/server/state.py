@@ -5,14 +5,18 @@ from datetime import date
 from pathlib import Path
 from typing import cast
 
-from attrs import define, field
+from attrs import Factory, define, field
 from starlette.requests import HTTPConnection
 
 from putt_posture.archive import Archive, open_archive
+from putt_posture.pages import Paper
 from putt_posture.server.access import Access
 from putt_posture.server.drafts import DAYS_KEPT, DraftStore
+from putt_posture.server.opened import OpenedLessons
 from putt_posture.server.uploads import UploadStore
 from putt_posture.server.work import WorkRoom
+from putt_posture.services import OpenFit
+from putt_posture.services.correcting import CorrectedLesson
 from putt_posture.shown_units import LengthUnit
 
 __all__ = ["ServerState", "state_of"]
@@ -30,34 +34,55 @@ class ServerState:
         Where the archive is, as for `open_archive`.
     hosts : frozenset of str
         Names, with port, by which this server may be asked for.
+    addresses : tuple of str
+        Addresses in the local network, with port, by which phones reach this server; empty if they are not let in.
+    over_tls : bool
+        Whether phones are served over TLS, so that their browsers give the page their camera.
     language : str
         Of the page, as in ISO 639-1.
     units : {"cm", "inches"}
         In which lengths are shown. The guard sets it for each request, so a route need not.
+    paper : {"a4", "letter"}
+        What PDFs are set for.
+    hide_faces : bool
+        Whether every head is hidden in lessons that are measured from now on, whatever the student allowed.
     coach_file : Path or None
         The coach's own bands, order and drills.
     days_kept : int
         After how many days without a change a draft is erased.
     today : callable
         Returns the day.
+    tell : callable
+        Takes a line for the terminal.
     work : WorkRoom
         What is being measured.
     uploads : UploadStore
         Clips that are arriving.
+    opened : OpenedLessons
+        Lessons that are put right by hand.
+    fits : OpenedLessons
+        Lessons whose fit is being tried out.
     """
 
     drafts: DraftStore
-    access: Access = field(factory=Access)
+    access: Access = field(default=Factory(lambda self: Access(self.drafts.folder), takes_self=True))
     archive: str | None = None
     files: str | None = None
     hosts: frozenset[str] = frozenset()
+    addresses: tuple[str, ...] = ()
+    over_tls: bool = False
     language: str = "en"
     units: LengthUnit = "cm"
+    paper: Paper = "a4"
+    hide_faces: bool = False
     coach_file: Path | None = None
     days_kept: int = DAYS_KEPT
     today: Callable[[], date] = date.today
+    tell: Callable[[str], None] = field(default=print, repr=False)
     work: WorkRoom = field(factory=WorkRoom)
+    opened: OpenedLessons[CorrectedLesson] = field(factory=OpenedLessons)
     uploads: UploadStore = field(init=False)
+    fits: OpenedLessons[OpenFit] = field(factory=OpenedLessons)
 
     def __attrs_post_init__(self) -> None:
         self.uploads = UploadStore(self.drafts)
@@ -76,7 +101,6 @@ class ServerState:
             As `open_archive` of the archive does.
         """
         return open_archive(self.archive, files=self.files, make=make)
-
 
     def close(self) -> None:
         """End all that goes on: work, and checks of clips."""

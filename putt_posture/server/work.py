@@ -23,7 +23,7 @@ from putt_posture.errors import ProcessStopped, PuttPostureError, UsageError
 from putt_posture.server.workers import Worker, Workers, tell_progress
 from putt_posture.services import Job, JobResult, run_job
 
-__all__ = ["Work", "WorkRoom", "WorkState"]
+__all__ = ["LongWork", "WorkRoom", "WorkState"]
 
 WorkState = Literal["waiting", "running", "done", "failed", "cancelled"]
 _KEPT: Final = 200
@@ -34,7 +34,7 @@ _ENDED: Final = frozenset({"done", "failed", "cancelled"})
 
 
 @define(eq=False)
-class Work:
+class LongWork:
     """One piece of work; see `WorkRoom.start`.
 
     Attributes
@@ -114,8 +114,9 @@ class WorkRoom:
 
     most_at_once: int = field(factory=lambda: max(1, min(4, (os.cpu_count() or 2) // 2)))
     _workers: Workers = field(factory=Workers, init=False, repr=False)
-    _all: dict[str, Work] = field(factory=dict, init=False, repr=False)
+    _all: dict[str, LongWork] = field(factory=dict, init=False, repr=False)
     _turns: threading.Semaphore = field(init=False, repr=False)
+    _starting: threading.Lock = field(factory=threading.Lock, init=False, repr=False)
     _lock: threading.RLock = field(factory=threading.RLock, init=False, repr=False)
 
     def __attrs_post_init__(self) -> None:
@@ -136,21 +137,21 @@ class WorkRoom:
         OutputError
             If the job says, before any long work, that its result cannot be written.
         """
-        check = getattr(job, "check", None)
-        with self._lock:
+        with self._starting:
             earlier = self.find_going_on(name)
             if earlier is not None:
                 self.cancel(earlier.id)
-            if check is not None:
+            if (check := getattr(job, "check", None)) is not None:
                 check()
-            work = Work(id=secrets.token_hex(16), name=name)
-            self._all[work.id] = work
-            for id in [each.id for each in self._all.values() if each.has_ended][:-_KEPT]:
-                del self._all[id]
+            work = LongWork(id=secrets.token_hex(16), name=name)
+            with self._lock:
+                self._all[work.id] = work
+                for id in [each.id for each in self._all.values() if each.has_ended][:-_KEPT]:
+                    del self._all[id]
         threading.Thread(target=self._do, args=(work, job), daemon=True, name=f"work {work.id}").start()
         return work.id
 
-    def find(self, id: str) -> Work:
+    def find(self, id: str) -> LongWork:
         """Return a piece of work.
 
         Parameters
@@ -167,7 +168,7 @@ class WorkRoom:
             raise UsageError("This work is not known: the program was started again since. Measure once more.")
         return found
 
-    def find_going_on(self, name: str) -> Work | None:
+    def find_going_on(self, name: str) -> LongWork | None:
         """Return the work of a draft that has not ended; None if there is none.
 
         Parameters
@@ -202,11 +203,12 @@ class WorkRoom:
 
     def close(self) -> None:
         """Cancel all work and end all workers."""
-        for work in list(self._all.values()):
-            self.cancel(work.id)
+        with self._starting:
+            for work in list(self._all.values()):
+                self.cancel(work.id)
         self._workers.close()
 
-    def _do(self, work: Work, job: Job) -> None:
+    def _do(self, work: LongWork, job: Job) -> None:
         with self._turns:
             with self._lock:
                 if work.has_ended:
@@ -236,7 +238,7 @@ class WorkRoom:
                     work.says = _say(result.error)
                     self._end(work, "failed")
 
-    def _end(self, work: Work, state: WorkState) -> None:
+    def _end(self, work: LongWork, state: WorkState) -> None:
         if state == "done":
             work.share = 1.0
         work.state = state
@@ -247,7 +249,7 @@ def _run_in_worker(job: Job) -> JobResult:
     return run_job(job, progress=tell_progress)
 
 
-def _follow(work: Work, what: str, share: float) -> None:
+def _follow(work: LongWork, what: str, share: float) -> None:
     work.what = what
     if share > work.share:
         work.share, work._told = min(1.0, share), time.monotonic()

@@ -1,6 +1,8 @@
+from .before_camera import HeldPictures, check_hold, join_held, prepare_live
 from .comparing import compare, lay_out_comparison, lay_out_marked, lay_out_stages, open_lessons
 from .enrolling import GivenConsent, check_enrolment_with_consent, enrol
 from .filing import Filed, Filing, file_folder, file_measured, find_filing_day, measure_and_file, prepare_job
+from .fitting import OpenFit, TriedFit, keep_wanted_in_archive, keep_wanted_in_folder, open_fit
 from .giving_out import (
     export_archive,
     export_student,
@@ -25,12 +27,16 @@ __all__ = [
     "Filed",
     "Filing",
     "GivenConsent",
+    "HeldPictures",
     "Job",
     "JobResult",
     "LessonJob",
     "MeasuredAgain",
+    "OpenFit",
     "StudentSummary",
+    "TriedFit",
     "check_enrolment_with_consent",
+    "check_hold",
     "check_reason",
     "compare",
     "describe",
@@ -44,6 +50,9 @@ __all__ = [
     "find_faces_to_hide",
     "find_filing_day",
     "hide_kept_faces",
+    "join_held",
+    "keep_wanted_in_archive",
+    "keep_wanted_in_folder",
     "lay_out_comparison",
     "lay_out_marked",
     "lay_out_stages",
@@ -53,8 +62,10 @@ __all__ = [
     "measure_again",
     "measure_all_again",
     "measure_and_file",
+    "open_fit",
     "open_lessons",
     "prepare_job",
+    "prepare_live",
     "run_job",
     "run_jobs",
     "store_student_history",

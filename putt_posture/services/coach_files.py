@@ -7,9 +7,9 @@ from putt_posture.disk.reading import read_limited
 from putt_posture.errors import UsageError
 from putt_posture.findings import CoachFile, read_coach_file
 
-__all__ = ["open_coach_file"]
+__all__ = ["MOST_BYTES", "open_coach_file"]
 
-_MOST_BYTES: Final = 64_000
+MOST_BYTES: Final = 64_000
 """Twice the shipped file."""
 
 
@@ -27,7 +27,7 @@ def open_coach_file(path: Path) -> CoachFile:
         If it is not a small ordinary file or not TOML, or if something in it is not known, of the wrong type or out of
         range; the sentence names the line.
     """
-    data = read_limited(path, most_bytes=_MOST_BYTES, what="coach's file")
+    data = read_limited(path, most_bytes=MOST_BYTES, what="coach's file")
     where = f"The coach's file {path}"
     try:
         text = data.decode("utf-8-sig")

@@ -6,6 +6,7 @@ the first and counts in its place; the first stays as it was. What is not allowe
 
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
+from typing import Literal
 
 from attrs import evolve, field, frozen
 
@@ -18,7 +19,8 @@ from putt_posture.archive import (
     load_newest_lessons,
     open_lesson,
 )
-from putt_posture.archive.lessons.measured_again import MEASURED_AGAIN
+from putt_posture.archive.lessons.corrections import FiledLandmarks
+from putt_posture.archive.lessons.measured_again import GIVEN_AS_A_WHOLE, MEASURED_AGAIN, load_base
 from putt_posture.detection.loading import load_detections
 from putt_posture.documents import ARRAYS
 from putt_posture.errors import NotAllowed, PuttPostureError
@@ -26,7 +28,7 @@ from putt_posture.findings import read_coach_file
 from putt_posture.lesson import measure_detections
 from putt_posture.measures import MEASURES
 from putt_posture.pages import Paper, lesson_as_files
-from putt_posture.records import KeptLesson, read_result_files
+from putt_posture.records import read_result_files
 from putt_posture.values import (
     Estimate,
     Given,
@@ -36,6 +38,7 @@ from putt_posture.values import (
     PlacedLandmark,
     Progress,
     View,
+    WantedSetup,
 )
 
 __all__ = ["MeasuredAgain", "measure_again", "measure_all_again"]
@@ -72,6 +75,8 @@ def measure_again(
     *,
     today: date,
     given: Mapping[View, Given] | None = None,
+    counts: Literal["beside", "alone"] = "beside",
+    wanted: WantedSetup | None = None,
     paper: Paper = "a4",
 ) -> MeasuredAgain:
     """Measure a lesson again with all corrections that count now, and file the result beside the first.
@@ -83,15 +88,20 @@ def measure_again(
         The lesson's, of any of its results.
     today : date
     given : mapping of View to Given, optional
-        What is given by hand from now on: what it says goes before what was given until now, and the rest stays. Its
-        landmarks are left out; they are corrections of the archive (`correct_landmark`).
+        What is given by hand from now on.
+    counts : {"beside", "alone"}
+        ``beside``: what is given goes before what was given until now, and the rest stays; its landmarks are left out,
+        as they are corrections of the archive (`correct_landmark`). ``alone``: what was given until now, and all
+        corrections of landmarks until now, do not count any more.
+    wanted : WantedSetup, optional
+        What the coach wants from now on; what was wanted until now without it.
     paper : {"a4", "letter"}
         What the PDFs are set for.
 
     Returns
     -------
     MeasuredAgain
-        With nothing filed where every number, and the version of the program, is the same as before.
+        With nothing filed where every number, what is wanted, and the version of the program are the same as before.
 
     Raises
     ------
@@ -109,27 +119,34 @@ def measure_again(
         if ARRAYS not in each.names and each.says:
             raise NotAllowed(f"{each.says[0].rstrip('.')}, so it cannot be measured again.")
     stored, was = load_detections(kept), load_detections(before)
-    all_given = {
-        view: _join(was.given[view], (given or {}).get(view, Given()), _placed(archive, first, view, kept, today=today))
-        for view in stored.detections
-    }
+    all_given = {view: (given or {}).get(view, Given()) for view in stored.detections}
+    corrections = {view: load_landmarks(archive, first, view, today=today) for view in stored.detections}
+    if counts == "beside":
+        base, known = load_base(archive, number)
+        placed = stored if base == first else load_detections(open_lesson(archive, base, today=today))
+        all_given = {
+            view: _join(was.given[view], each, placed.given[view].landmarks + _since(known, corrections[view]))
+            for view, each in all_given.items()
+        }
     lesson = measure_detections(
         stored.detections,
         student=stored.student,
         given=all_given,
         without_putter=kept.record.without_putter,
         step=kept.record.step,
-        wanted=stored.wanted,
+        wanted=wanted or was.wanted,
         coach=read_coach_file(stored.coach_text, where=f"The coach's file of {kept.title}"),
         interview=kept.record.interview,
     )
-    lesson = evolve(
-        lesson,
-        versions={**lesson.versions, MEASURED_AGAIN: today.isoformat()},
-        faces_hidden=stored.faces_hidden,
-    )
+    versions = {**lesson.versions, MEASURED_AGAIN: today.isoformat()}
+    if counts == "alone":
+        numbers = (each.number for of_view in corrections.values() for each in of_view.corrections)
+        versions[GIVEN_AS_A_WHOLE] = str(max(numbers, default=0))
+    lesson = evolve(lesson, versions=versions, faces_hidden=stored.faces_hidden)
     changed = _find_changed(before.record, lesson)
-    if not changed and all_given == dict(was.given) and _program(before.record.versions) == _program(lesson.versions):
+    asks_the_same = wanted is None or wanted == (was.wanted or WantedSetup())
+    given_the_same = all_given == dict(was.given) and asks_the_same
+    if not changed and given_the_same and _program(before.record.versions) == _program(lesson.versions):
         return MeasuredAgain(lesson=newest, says="Every number is the same as before, so nothing was filed.")
     filed = load_lesson(archive, first, today=today)
     files = lesson_as_files(lesson, made_on=today, paper=paper)
@@ -180,14 +197,13 @@ def measure_all_again(
             yield MeasuredAgain(lesson=number, says=str(error))
 
 
-def _placed(archive: Archive, lesson: int, view: View, kept: KeptLesson, *, today: date) -> tuple[PlacedLandmark, ...]:
-    """Return what was given with the lesson and the corrections since, in the order in which they were made."""
-    landmarks = load_landmarks(archive, lesson, view, today=today)
-    corrected = tuple(
+def _since(known: int, landmarks: FiledLandmarks) -> tuple[PlacedLandmark, ...]:
+    """Return the corrections of one view after the one of a number, in the order in which they were made."""
+    return tuple(
         PlacedLandmark(landmark=each.landmark, point_px=each.point_px, time_s=float(landmarks.times_s[each.frame]))
         for each in landmarks.corrections
+        if each.number > known
     )
-    return load_detections(kept).given[view].landmarks + corrected
 
 
 def _join(was: Given, now: Given, landmarks: tuple[PlacedLandmark, ...]) -> Given:
@@ -195,7 +211,10 @@ def _join(was: Given, now: Given, landmarks: tuple[PlacedLandmark, ...]) -> Give
     return evolve(was, **said, landmarks=landmarks)
 
 
-_SAID = ("scale_object", "roll_deg", "distance_cm", "shaft_px", "ball_px", "ground_px", "setup_times_s")
+_SAID = (
+    "scale_object", "roll_deg", "distance_cm", "shaft_px", "ball_px", "ground_px", "back_px", "target_px",
+    "setup_times_s",
+)  # fmt: skip
 
 
 def _find_changed(before: LessonRecord, lesson: Lesson) -> dict[MeasureName, tuple[Estimate, Estimate]]:

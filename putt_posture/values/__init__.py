@@ -30,8 +30,10 @@ from putt_posture.values.findings import (
 from putt_posture.values.finds import FoundBall, FoundShaft, PictureFinds
 from putt_posture.values.fit import (
     SOFT_ELBOW_BEND_DEG,
+    ChosenPutter,
     Evidence,
     Fit,
+    HeldPutter,
     PlanePoint,
     PutterCurves,
     StandingFigure,
@@ -41,7 +43,15 @@ from putt_posture.values.given import Given, PlacedLandmark
 from putt_posture.values.history import MOMENTS, History, Moment, PracticeTest, PuttCount, Visit
 from putt_posture.values.interview import WEAK_PUTTS, Interview, WeakPutts
 from putt_posture.values.kept_lesson import ComparedLesson, Comparison, KeptView, LessonRecord, ViewRecord
-from putt_posture.values.landmarks import HAND_POINTS, LANDMARK_INDEX, LANDMARK_NAMES, Landmarks, Setup, Track
+from putt_posture.values.landmarks import (
+    HAND_POINTS,
+    LANDMARK_INDEX,
+    LANDMARK_NAMES,
+    Landmarks,
+    Setup,
+    Track,
+    median_shift,
+)
 from putt_posture.values.lesson import Lesson, Progress, ViewResult, ignore_progress, part_of_progress
 from putt_posture.values.limits import BODY_PARTS, BodyPart, Limit, read_limits
 from putt_posture.values.misses import Miss, MissSide, read_misses
@@ -84,6 +94,7 @@ __all__ = [
     "ButtSource",
     "Certainty",
     "Changes",
+    "ChosenPutter",
     "Clip",
     "ClubSpec",
     "ComparedLesson",
@@ -102,6 +113,7 @@ __all__ = [
     "Given",
     "Handed",
     "Head",
+    "HeldPutter",
     "History",
     "InBand",
     "Interview",
@@ -159,6 +171,7 @@ __all__ = [
     "add_by_hand",
     "ignore_progress",
     "median_seen",
+    "median_shift",
     "medians_seen",
     "part_of_progress",
     "read_by_hand",

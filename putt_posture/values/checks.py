@@ -20,6 +20,7 @@ from putt_posture.shown import join_words
 
 __all__ = [
     "check_call",
+    "check_line",
     "check_mapping",
     "check_number",
     "check_path",
@@ -30,6 +31,7 @@ __all__ = [
     "check_type",
     "check_word",
     "integer",
+    "line",
     "number",
     "one_of",
     "text",
@@ -107,6 +109,11 @@ def text(*, optional: bool = False, most: int | None = None) -> _Validator:
         How many letters it may have.
     """
     return _validator(partial(check_text, most=most), optional=optional)
+
+
+def line() -> _Validator:
+    """Return an attrs validator for a line of several places in the picture; empty where there is none."""
+    return _validator(check_line)
 
 
 def where_given(check: Callable[[object, str], None]) -> _Validator:
@@ -300,6 +307,32 @@ def check_point(value: object, name: str) -> None:
         raise ArgumentError(f"{name} is {_quote(value)}; two numbers are needed: (u, v) in pixels from the top left.")
     for axis, each in zip("uv", value, strict=True):  # type: ignore[call-overload]
         check_number(each, f"{axis} of {name}")
+
+
+def check_line(value: object, name: str, *, fewest: int = 4, most: int = 100) -> None:
+    """Check that a value is a line of several places in the picture, or empty.
+
+    Parameters
+    ----------
+    value : object
+    name : str
+        What to call it in the message.
+    fewest, most : int
+        How many places a line has.
+
+    Raises
+    ------
+    ArgumentError
+        If it is not a list of pairs of numbers.
+    UsageError
+        If one of them is not finite, or there are too few or too many.
+    """
+    if isinstance(value, str) or not isinstance(value, Sequence):
+        raise ArgumentError(f"{name} is {_quote(value)}; a list of places in the picture is needed: [(u, v), ...].")
+    for place, each in enumerate(value):
+        check_point(each, f"{name}[{place}]")
+    if value and not fewest <= len(value) <= most:
+        raise UsageError(f"{name} has {len(value)} points; {fewest} to {most} are needed. Mark it with as many.")
 
 
 def check_segment(value: object, name: str) -> None:

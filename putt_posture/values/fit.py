@@ -9,7 +9,16 @@ from putt_posture.values.checks import number
 from putt_posture.values.estimate import Estimate, Floats
 from putt_posture.values.showing import brief
 
-__all__ = ["SOFT_ELBOW_BEND_DEG", "Evidence", "Fit", "PlanePoint", "PutterCurves", "StandingFigure", "WantedSetup"]
+__all__ = [
+    "SOFT_ELBOW_BEND_DEG",
+    "Evidence",
+    "Fit",
+    "HeldPutter",
+    "PlanePoint",
+    "PutterCurves",
+    "StandingFigure",
+    "WantedSetup",
+]
 
 SOFT_ELBOW_BEND_DEG: Final = 20.0
 """Bend of a soft elbow that rests at the ribs, deg (common practice: soft, neither locked nor folded; within that range
@@ -200,3 +209,60 @@ class Fit:
     disagreements: tuple[str, ...] = ()
     figure: StandingFigure | None = None
     tilt_by_tables: Estimate | None = None
+
+
+@brief
+@frozen(kw_only=True)
+class ChosenPutter:
+    """A putter that the coach chose instead of the suggested one; falsy where nothing of it was chosen.
+
+    Attributes
+    ----------
+    length_cm, lie_deg : float or None
+        None for what is suggested.
+    """
+
+    length_cm: float | None = field(default=None, validator=number(optional=True))
+    lie_deg: float | None = field(default=None, validator=number(optional=True))
+
+    def __bool__(self) -> bool:
+        return self.length_cm is not None or self.lie_deg is not None
+
+
+@brief
+@frozen(kw_only=True)
+class HeldPutter:
+    """A given putter in a student's hands, and what holding it costs the body.
+
+    The body departs from the wanted setup as little as possible; see `PutterCurves`.
+
+    Attributes
+    ----------
+    length_cm, lie_deg, grip_down_cm : float
+        Of the putter, and how far below the usual place it is held.
+    setup : mapping of str to Estimate
+        Names and units as in `Fit.setup`; absent where this body cannot hold the putter.
+    departures : mapping of str to Estimate
+        The same less the wanted setup.
+    shaft_lie : Estimate
+        Angle of the shaft to the ground as it is held, deg.
+    toe_lift : Estimate
+        How far the toe is off the ground, cm; − = the heel is.
+    strain : float
+        As in `PutterCurves`; NaN where this body cannot hold the putter.
+    figure : StandingFigure or None
+        The body with the putter, to be drawn.
+    absent : str or None
+        One sentence: why this body cannot hold the putter; None where it can.
+    """
+
+    length_cm: float
+    lie_deg: float
+    grip_down_cm: float
+    setup: Mapping[str, Estimate]
+    departures: Mapping[str, Estimate]
+    shaft_lie: Estimate
+    toe_lift: Estimate
+    strain: float
+    figure: StandingFigure | None = None
+    absent: str | None = None

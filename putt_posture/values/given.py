@@ -4,7 +4,7 @@ from typing import Final
 
 from attrs import evolve, field, frozen
 
-from putt_posture.values.checks import check_point, check_scale_object, check_segment, number, where_given
+from putt_posture.values.checks import check_point, check_scale_object, check_segment, line, number, where_given
 from putt_posture.values.scene import Point, Segment
 from putt_posture.values.showing import brief
 
@@ -50,6 +50,10 @@ class Given:
         Centre of the ball.
     ground_px : Point or None
         A point of the ground beside the feet, as far from the camera as they are.
+    back_px : tuple of Point
+        The outline of the back in the still down the line, from the pelvis to the neck; at least 4 points, or none.
+    target_px : Segment or None
+        Two points of the ground on the target line, or on a line parallel to it.
     landmarks : tuple of PlacedLandmark
         Joints placed by hand. Where one was placed twice in one frame, the last counts.
     setup_times_s : tuple of float
@@ -63,6 +67,8 @@ class Given:
     shaft_px: Segment | None = field(default=None, validator=where_given(check_segment))
     ball_px: Point | None = field(default=None, validator=where_given(check_point))
     ground_px: Point | None = field(default=None, validator=where_given(check_point))
+    back_px: tuple[Point, ...] = field(default=(), validator=line())
+    target_px: Segment | None = field(default=None, validator=where_given(check_segment))
     landmarks: tuple[PlacedLandmark, ...] = ()
     setup_times_s: tuple[float, ...] = ()
 
@@ -95,6 +101,8 @@ _FIELDS: Final = {
     "shaft": "shaft_px",
     "ball": "ball_px",
     "ground": "ground_px",
+    "back line": "back_px",
+    "target line": "target_px",
     "setup": "setup_times_s",
 }
 """Names of the fields in messages, in their order; landmarks have names of their own."""

@@ -4,6 +4,7 @@ The 33 points are those of the BlazePose topology that MediaPipe's pose landmark
 are the student's own.
 """
 
+from collections.abc import Collection
 from typing import Final, Literal
 
 import numpy as np
@@ -14,7 +15,7 @@ from putt_posture.values.estimate import Floats
 from putt_posture.values.showing import brief
 from putt_posture.values.student import View
 
-__all__ = ["HAND_POINTS", "LANDMARK_INDEX", "LANDMARK_NAMES", "Landmarks", "Setup", "Track"]
+__all__ = ["HAND_POINTS", "LANDMARK_INDEX", "LANDMARK_NAMES", "Landmarks", "Setup", "Track", "median_shift"]
 
 LANDMARK_NAMES: Final = (
     "nose",
@@ -180,3 +181,20 @@ class Setup:
     chosen_by: Literal["finder", "person"] = "finder"
     reason: str = ""
     doubt: str = ""
+
+
+def median_shift(landmarks: Landmarks, start: int, end: int, *, without: Collection[str] = ()) -> Floats:
+    """Return how far the body moved in the picture between two frames, (2,) px, by the median of its landmarks.
+
+    Parameters
+    ----------
+    landmarks : Landmarks
+    start, end : int
+        The frames.
+    without : collection of str
+        Names of landmarks that do not count.
+    """
+    counted = [index for name, index in LANDMARK_INDEX.items() if name not in without]
+    moved = (landmarks.points_px[end] - landmarks.points_px[start])[counted]
+    seen = moved[np.isfinite(moved).all(axis=1)]
+    return np.asarray(np.median(seen, axis=0)) if len(seen) else np.zeros(2)

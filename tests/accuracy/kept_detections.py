@@ -3,30 +3,44 @@
 A kept detection is found again only where all that it depends on is the same: the clips' digests, the views, what the
 coach said of setups and student, and, between runs, the source of every module that detection imports, their data
 files, and the versions of the libraries.
+
+Those in `tests/detected/` travel with the tests, so that a run detects few clips anew; `keep_detections.py` makes them,
+and a test of the second step compares each with a fresh one.
 """
 
 import functools
 import hashlib
 import importlib.metadata
+import io
+import json
+import lzma
 import os
-import pickle
 import platform
 import sys
-import zlib
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import Final
+from typing import IO, Any, Final, Literal
 
 import grimp
-from attrs import frozen
+import numpy as np
 from filelock import FileLock
 
 import putt_posture
 from putt_posture.clips import read_clip, read_frames_at
 from putt_posture.detection.detect import Detection, detect_in_clips
+from putt_posture.documents.json_values import as_json, as_value
 from putt_posture.values import Clip, Landmarks, Point, Progress, Setup, View
 
-__all__ = ["code_digest", "detect_in_stills", "detect_or_take", "modules_of_detection", "parts_of_detection"]
+__all__ = [
+    "TRAVELLING",
+    "code_digest",
+    "detect_in_stills",
+    "detect_or_take",
+    "key_of",
+    "modules_of_detection",
+    "parts_of_detection",
+    "write_detections",
+]
 
 _PACKAGE: Final = "putt_posture"
 _ROOT: Final = Path(putt_posture.__file__).parent
@@ -35,15 +49,10 @@ _WEIGHTS: Final = ".task"
 """Weights are checked against digests.json before each use, so that their digests stand for them."""
 
 
-@frozen
-class _Kept:
-    """A detection without its picture, which is read again from the still."""
-
-    setups: tuple[Setup, ...]
-    landmarks: Landmarks
-    still_s: float
-    still_index: int
-    notes: tuple[str, ...]
+TRAVELLING: Final = Path(__file__).parents[1] / "detected"
+"""The detections that travel with the tests, by `key_of`."""
+_ARRAYS: Final = ("times_s", "setup_index", "points_px", "visibility", "depth", "masks", "outlines")
+_FIELDS: Final = ("mask_box_px", "size_px", "model", "notes")
 
 
 def detect_in_stills(pictures: Mapping[View, Path], *, cache: Path | None = None) -> dict[View, Detection]:
@@ -73,6 +82,8 @@ def detect_or_take(
 ) -> dict[View, Detection]:
     """Detect what clips show, or take the detections that were kept; two processes never detect the same.
 
+    Those that travel with the tests are taken too, unless the code is named: then only what that code found.
+
     Parameters
     ----------
     clips : mapping of View to Clip
@@ -90,7 +101,11 @@ def detect_or_take(
     for group in [*stills, *([videos] if videos else [])]:
         together = {view: clips[view] for view in group}
         said = [((setup_at or {}).get(view), (student_at or {}).get(view), without_putter) for view in group]
-        file = cache / f"{_key(together.values(), said, code)}.detection"
+        key = key_of(together.values(), said, code)
+        if not code and (travelling := next(TRAVELLING.glob(f"*-{key}.npz.xz"), None)) is not None:
+            found |= _take(travelling, together)
+            continue
+        file = cache / f"{key}.npz"
         with FileLock(f"{file}.lock"):
             if not file.exists():
                 fresh = detect_in_clips(
@@ -100,7 +115,7 @@ def detect_or_take(
                     without_putter=without_putter,
                     progress=progress,
                 )
-                _keep(fresh, file)
+                write_detections(fresh, file)
             found |= _take(file, together)
     return {view: found[view] for view in clips}
 
@@ -159,32 +174,74 @@ def _sources(root: Path) -> list[Path]:
     return sorted(files)
 
 
-def _key(clips: Iterable[Clip], said: object, code: str) -> str:
+def key_of(clips: Iterable[Clip], said: object, code: str = "") -> str:
+    """Return what a detection is known by.
+
+    Parameters
+    ----------
+    clips : iterable of Clip
+        Those that were detected together.
+    said : object
+        For each of them the times of the setups, the place of the student, and whether there was a putter.
+    code : str
+        As for `detect_or_take`.
+    """
     known = [(clip.sha256, clip.view, clip.time_stretch) for clip in clips]
     return hashlib.sha256(repr((known, said, code)).encode()).hexdigest()[:40]
 
 
-def _keep(detections: Mapping[View, Detection], file: Path) -> None:
-    kept = {
-        view: _Kept(each.setups, each.landmarks, each.still.time_s, each.still_index, each.notes)
-        for view, each in detections.items()
-    }
+def write_detections(detections: Mapping[View, Detection], file: Path) -> None:
+    """Write detections without their pictures, which are read from the clips again; all of the file or nothing.
+
+    Parameters
+    ----------
+    detections : mapping of View to Detection
+    file : Path
+        Ends in ``.npz``, or in ``.npz.xz`` where it is to be small.
+    """
+    arrays: dict[str, Any] = {}
+    texts: dict[str, Any] = {}
+    for view, each in detections.items():
+        arrays |= {f"{view}.{name}": getattr(each.landmarks, name) for name in _ARRAYS}
+        texts[view] = {
+            "setups": [as_json(setup) for setup in each.setups],
+            "landmarks": {name: as_json(getattr(each.landmarks, name)) for name in _FIELDS},
+            "still_s": float(each.still.time_s),
+            "still_index": int(each.still_index),
+            "notes": list(each.notes),
+        }
     unfinished = file.with_suffix(f".{os.getpid()}")
-    unfinished.write_bytes(zlib.compress(pickle.dumps(kept), level=1))
+    with _opened(unfinished, "wb", small=file.suffix == ".xz") as stream:
+        np.savez(stream, texts=np.array(json.dumps(texts)), **arrays)
     unfinished.replace(file)
 
 
+def _opened(file: Path, mode: Literal["rb", "wb"], *, small: bool) -> IO[bytes]:
+    return lzma.open(file, mode) if small else file.open(mode)
+
+
 def _take(file: Path, clips: Mapping[View, Clip]) -> dict[View, Detection]:
-    kept: dict[View, _Kept] = pickle.loads(zlib.decompress(file.read_bytes()))
     found = {}
-    for view, each in kept.items():
-        (still,) = read_frames_at(clips[view], [each.still_s])
-        found[view] = Detection(
-            clip=clips[view],
-            setups=each.setups,
-            landmarks=each.landmarks,
-            still=still,
-            still_index=each.still_index,
-            notes=each.notes,
-        )
+    with _opened(file, "rb", small=file.suffix == ".xz") as stream:
+        arrays = np.load(io.BytesIO(stream.read()))
+        texts = json.loads(str(arrays["texts"]))
+        for view, clip in clips.items():
+            each = texts[view]
+            fields = each["landmarks"]
+            (still,) = read_frames_at(clip, [each["still_s"]])
+            found[view] = Detection(
+                clip=clip,
+                setups=tuple(as_value(setup, Setup) for setup in each["setups"]),
+                landmarks=Landmarks(
+                    view=view,
+                    mask_box_px=tuple(fields["mask_box_px"]),
+                    size_px=tuple(fields["size_px"]),
+                    model=fields["model"],
+                    notes=tuple(fields["notes"]),
+                    **{name: arrays[f"{view}.{name}"] for name in _ARRAYS},
+                ),
+                still=still,
+                still_index=each["still_index"],
+                notes=tuple(each["notes"]),
+            )
     return found

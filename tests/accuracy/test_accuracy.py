@@ -72,13 +72,8 @@ others go together with these (see "Errors that go together" in DEVELOPERS.md)."
 
 
 @pytest.fixture(scope="module")
-def cache(tmp_path_factory) -> Path:
-    return tmp_path_factory.mktemp("detections")
-
-
-@pytest.fixture(scope="module")
-def rows(cache):
-    return measure_shots(read_shots(GOLFERS), views=VIEWS, cache=cache)
+def rows(detections_folder):
+    return measure_shots(read_shots(GOLFERS), views=VIEWS, cache=detections_folder)
 
 
 @pytest.fixture(scope="module")
@@ -87,9 +82,9 @@ def numbers(rows):
 
 
 @pytest.fixture(scope="module")
-def rows_given(rows, cache):
+def rows_given(rows, detections_folder):
     """With shaft and ball given; the detections of the other run are used again."""
-    return measure_shots(read_shots(GOLFERS), views=VIEWS, cache=cache, find=False)
+    return measure_shots(read_shots(GOLFERS), views=VIEWS, cache=detections_folder, find=False)
 
 
 def test_golfers_are_of_both_kinds_hands_and_sexes() -> None:

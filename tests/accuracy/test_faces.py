@@ -31,19 +31,19 @@ EDGES_LEFT: Final = 0.25
 """Share of the steepest edges of the head that may be left: what is smooth over a cell of 7 cm and no less."""
 
 
-def still_and_head(name, view):
+def still_and_head(name, view, cache):
     path = SHOTS[name].picture(view)
     if (name, view) in REFUSED:
         picture = np.asarray(Image.open(path).convert("RGB"))
         return picture, find_heads(picture)[0]
-    detection = detect_in_stills({view: path})[view]
+    detection = detect_in_stills({view: path}, cache=cache)[view]
     return detection.still.picture, find_head(detection.landmarks.points_px[detection.still_index])
 
 
 @pytest.mark.parametrize("view", VIEWS)
 @pytest.mark.parametrize("name", SHOTS)
-def test_the_true_head_lies_well_inside_what_is_hidden(name, view):
-    picture, head = still_and_head(name, view)
+def test_the_true_head_lies_well_inside_what_is_hidden(name, view, detections_folder):
+    picture, head = still_and_head(name, view, detections_folder)
     joints = SHOTS[name].truth["views"][view]["joints_px"]
     true = np.array([joints[part] for part in PARTS])
     assert np.hypot(*(true - head.centre_px).T).max() < MARGIN * head.radius_px

@@ -4,8 +4,17 @@ import shutil
 from pathlib import Path
 
 import kept_detections
+import numpy as np
 import pytest
-from kept_detections import code_digest, detect_in_stills, modules_of_detection, parts_of_detection
+from keep_detections import KEPT, clips_of, detect_anew, file_of
+from kept_detections import (
+    TRAVELLING,
+    code_digest,
+    detect_in_stills,
+    detect_or_take,
+    modules_of_detection,
+    parts_of_detection,
+)
 
 import putt_posture
 from putt_posture import Student, measure_lesson
@@ -130,3 +139,41 @@ def test_new_version_of_a_library_makes_another_key(source, monkeypatch) -> None
     before = code_digest.__wrapped__(source)
     monkeypatch.setattr(kept_detections.importlib.metadata, "version", lambda name: "0.0")
     assert code_digest.__wrapped__(source) != before
+
+
+LEAST_ALIKE_PX = 0.5
+"""Landmarks of one picture on two kinds of processor, or decoded by two versions of a library, differ by less."""
+LEVELS = 2.0
+"""So do the outlines on average, of 255 levels."""
+
+
+def test_what_travels_with_the_tests_is_of_the_clips_as_they_are() -> None:
+    assert sorted(path.name for path in TRAVELLING.iterdir()) == sorted(file_of(name).name for name in KEPT)
+
+
+@pytest.mark.parametrize(
+    "name", [each if each == "golfer_face_on" else pytest.param(each, marks=pytest.mark.whole) for each in KEPT]
+)
+def test_what_travels_with_the_tests_is_what_is_detected_now(name, tmp_path) -> None:
+    """If a change to detection was meant, make them again: ``python tests/accuracy/keep_detections.py``."""
+    fresh = detect_anew(name)
+    kept = detect_or_take(clips_of(name), cache=tmp_path)
+    assert list(kept) == list(fresh)
+    assert list(tmp_path.iterdir()) == [], "nothing was detected to take it"
+    for view, now in fresh.items():
+        then = kept[view]
+        assert [each.times_s for each in then.setups] == [each.times_s for each in now.setups]
+        assert (then.still_index, then.notes, then.landmarks.notes) == (now.still_index, now.notes, now.landmarks.notes)
+        assert then.landmarks.model == now.landmarks.model
+        np.testing.assert_allclose(then.landmarks.points_px, now.landmarks.points_px, atol=LEAST_ALIKE_PX)
+        for pictures in ("masks", "outlines"):
+            one, other = (in_whole_pictures(each.landmarks, pictures).astype(float) for each in (then, now))
+            assert np.abs(one - other)[(one > 0) | (other > 0)].mean() < LEVELS
+
+
+def in_whole_pictures(landmarks, pictures):
+    """Return masks or outlines in pictures of the full size; the box around them may differ by a pixel."""
+    left, top, right, bottom = landmarks.mask_box_px
+    width, height = landmarks.size_px
+    inside = getattr(landmarks, pictures)
+    return np.pad(inside, ((0, 0), (top, height - bottom), (left, width - right)))

@@ -11,11 +11,15 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 from filed import add_player, file_one, make_clips, make_lesson_of
 from invented import MADE_ON, make_lesson
-from places import Somewhere, as_text, copy_folder, empty_database, in_folder, own_database, server_of
+from places import Beginnings, copy_folder, in_folder, on_server, own_databases, server_of
 
 from putt_posture.archive import open_archive
 from putt_posture.archive.db import engine
+from putt_posture.archive.files import file_checks
 from putt_posture.pages import store_lesson
+
+PLAYER = LESSON = 1
+"""Numbers of the fixtures' student and lesson, the first of their archive."""
 
 
 def pytest_collection_modifyitems(items):
@@ -57,6 +61,14 @@ def no_power_cuts():
 
 
 @pytest.fixture(scope="module")
+def no_others():
+    """No other program adds or erases files, so a check that misses one looks again at once. Only for speed."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(file_checks, "_PAUSE_S", 0.0)
+        yield
+
+
+@pytest.fixture(scope="module")
 def quick_forks():
     """Children do not go through what is there already for what is garbage, and so copy none of it. Only for speed."""
     gc.freeze()
@@ -73,10 +85,10 @@ def every_write(request):
 
 
 @pytest.fixture(scope="session")
-def database():
-    """A PostgreSQL database of this run's own, or None."""
-    with own_database() as url:
-        yield url
+def databases():
+    """The PostgreSQL databases of this run's own, or None."""
+    with own_databases() as found:
+        yield found
 
 
 @pytest.fixture(scope="session")
@@ -87,19 +99,58 @@ def made(tmp_path_factory):
     return folder
 
 
+@pytest.fixture(scope="session")
+def beginnings(tmp_path_factory):
+    """What fills an archive once in a run, and copies it for each test."""
+    return Beginnings(tmp_path_factory.mktemp("beginnings"))
+
+
+@pytest.fixture(scope="session")
+def add_first_lesson(stored, tmp_path_factory):
+    """What adds the student and the lesson of the fixtures `player` and `lesson` to an empty archive."""
+    clips = make_clips(tmp_path_factory.mktemp("first") / "clips", "first")
+    lesson = make_lesson_of(stored, tag="first", clips=clips)
+
+    def add(archive):
+        assert add_player(archive) == PLAYER
+        assert file_one(archive, PLAYER, lesson, clips=clips) == LESSON
+
+    return add
+
+
+@pytest.fixture(scope="module")
+def filling():
+    """What a module with a fixture `filled` puts into an empty archive, which is then copied for its tests."""
+    pytest.fail("a module with a fixture `filled` in both databases needs a fixture `filling`")
+
+
 @pytest.fixture(params=["sqlite", "postgresql"])
-def place(request, made, tmp_path):
-    """Where an empty archive is, in both databases in turn."""
+def place(request, beginnings, add_first_lesson, tmp_path):
+    """Where an archive is, in both databases in turn: a copy of one that holds what the test asks for.
+
+    That is, by its fixtures, what its module has `filled` in, a `player` with a `lesson`, a `player`, or nothing.
+    """
+    asked = set(request.fixturenames)
+    if "filled" in asked:
+        title, fill = request.module.__name__, request.getfixturevalue("filling")
+    elif "lesson" in asked:
+        title, fill = "lesson", add_first_lesson
+    elif "player" in asked:
+        title, fill = "player", add_player
+    else:
+        title, fill = "nothing", lambda archive: None
     if request.param == "sqlite":
-        return copy_folder(made, tmp_path / "archive")
-    url = server_of(request)
-    empty_database(url, tables=True)
-    return Somewhere(kind="postgresql", archive=as_text(url), files=tmp_path / "files")
+        databases, place = None, in_folder(tmp_path / "archive")
+    else:
+        databases = server_of(request)
+        place = on_server(databases, tmp_path / "files")
+    beginnings.put(place, title, fill, databases=databases)
+    return place
 
 
 @pytest.fixture
 def archive(place):
-    """An empty archive, in both databases in turn."""
+    """An archive in both databases in turn, see `place`."""
     with place.open() as opened:
         yield opened
 
@@ -109,9 +160,9 @@ def nowhere(request, tmp_path):
     """Where no archive is yet, in both databases in turn."""
     if request.param == "sqlite":
         return in_folder(tmp_path / "archive")
-    url = server_of(request)
-    empty_database(url, tables=False)
-    return Somewhere(kind="postgresql", archive=as_text(url), files=tmp_path / "files")
+    databases = server_of(request)
+    databases.empty()
+    return on_server(databases, tmp_path / "files")
 
 
 @pytest.fixture
@@ -130,11 +181,11 @@ def folder_archive(made, tmp_path):
 @pytest.fixture
 def player(archive):
     """The number of a student who consented to everything."""
-    return add_player(archive)
+    return PLAYER
 
 
 @pytest.fixture
-def lesson(archive, player, stored, tmp_path):
-    """The number of a lesson of that student, with its clips."""
-    clips = make_clips(tmp_path / "clips", "first")
-    return file_one(archive, player, make_lesson_of(stored, tag="first", clips=clips), clips=clips)
+def lesson(archive, player, tmp_path):
+    """The number of a lesson of that student, with its clips, which lie in a folder of the test too."""
+    make_clips(tmp_path / "clips", "first")
+    return LESSON

@@ -5,6 +5,7 @@ import io
 import re
 import zipfile
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from pathlib import Path
 
 import cv2
@@ -75,17 +76,23 @@ def pictures_in(path: Path) -> Iterator[tuple[str, np.ndarray]]:
         yield from _pictures(path.name, path.read_bytes())
 
 
+@lru_cache(maxsize=64)
+def _decode(data: bytes) -> np.ndarray:
+    """Decode a picture; the same file is often in several places."""
+    return np.asarray(Image.open(io.BytesIO(data)).convert("RGB"))
+
+
 def _pictures(name: str, data: bytes) -> Iterator[tuple[str, np.ndarray]]:
     ending = Path(name).suffix
     if ending in (".png", ".jpg", ".jpeg"):
-        yield name, np.asarray(Image.open(io.BytesIO(data)).convert("RGB"))
+        yield name, _decode(data)
     elif ending in (".html", ".svg"):
         for at, uri in enumerate(re.findall(r"data:image/(?:jpeg|png);base64,([A-Za-z0-9+/=]+)", data.decode())):
-            yield f"{name} {at}", np.asarray(Image.open(io.BytesIO(base64.b64decode(uri))).convert("RGB"))
+            yield f"{name} {at}", _decode(base64.b64decode(uri))
     elif ending == ".pdf":
         images = [image for page in pypdf.PdfReader(io.BytesIO(data)).pages for image in page.images]
         for at, image in enumerate(images):
-            yield f"{name} {at}", np.asarray(Image.open(io.BytesIO(image.data)).convert("RGB"))
+            yield f"{name} {at}", _decode(image.data)
     elif ending == ".zip":
         with zipfile.ZipFile(io.BytesIO(data)) as zipped:
             for each in zipped.namelist():

@@ -4,6 +4,7 @@ import hashlib
 import json
 from collections.abc import Mapping
 from datetime import date
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +16,7 @@ from putt_posture.documents.json_values import document_as_text
 from putt_posture.drawing.stills import as_png
 from putt_posture.measures import MEASURES
 from putt_posture.records import KeptLesson
-from putt_posture.values import Student
+from putt_posture.values import LessonRecord, Student
 
 TODAY = date(2026, 11, 25)
 NAME = "Parker Puttwell"
@@ -34,6 +35,7 @@ _PAGE = """<!doctype html>
 """
 
 
+@cache
 def still_of(tag: str) -> bytes:
     """Return the bytes of the still of a lesson: a picture that no other tag has."""
     wide, high = STILL_SIZE
@@ -57,8 +59,23 @@ def make_lesson_of(
     """Return a lesson with a still and a page of its own, as a result folder would be read.
 
     `tag` makes its files unlike those of other lessons; `shift` is added to every measure; `clips` are those that it
-    says it was measured from; `change` is called with the document.
+    says it was measured from; `change` is called with the document. The same lesson is made once.
     """
+    measured_from = {
+        view: (path.name, hashlib.sha256(path.read_bytes()).hexdigest()) for view, path in (clips or {}).items()
+    }
+    content = _make_document(stored, tag, shift, measured_from, change)
+    files = {name: stored[name] for name in MINE} | {
+        "measures.json": content,
+        "stills/face_on.png": still_of(tag),
+        "report.html": report_of(tag),
+    }
+    return KeptLesson(title=tag, record=_read(content, tag), names=frozenset(files), read=files.__getitem__)
+
+
+def _make_document(
+    stored: Mapping[str, bytes], tag: str, shift: float, measured_from: Mapping[str, tuple[str, str]], change: Any
+) -> bytes:
     document = json.loads(stored["measures.json"])
     document["warnings"].append(f"This is lesson {tag}.")
     document["views"]["face_on"]["still"]["size"] = list(STILL_SIZE)
@@ -66,18 +83,17 @@ def make_lesson_of(
         entry = document["measures"][name]
         if entry["value"] is not None:
             entry.update({each: entry[each] + shift for each in ("value", "low", "high")})
-    for view, path in (clips or {}).items():
-        document["views"][view].update(file=path.name, sha256=hashlib.sha256(path.read_bytes()).hexdigest())
+    for view, (name, digest) in measured_from.items():
+        document["views"][view].update(file=name, sha256=digest)
     if change is not None:
         change(document)
-    files = {name: stored[name] for name in MINE} | {
-        "measures.json": document_as_text(document).encode(),
-        "stills/face_on.png": still_of(tag),
-        "report.html": report_of(tag),
-    }
-    return KeptLesson(
-        title=tag, record=read_record(files["measures.json"], where=tag), names=frozenset(files), read=files.__getitem__
-    )
+    return document_as_text(document).encode()
+
+
+@lru_cache(maxsize=64)
+def _read(content: bytes, where: str) -> LessonRecord:
+    """A record cannot be changed, so tests share those of the same document."""
+    return read_record(content, where=where)
 
 
 def with_tilt(stored: Mapping[str, bytes], tag: str, tilt_deg: float) -> KeptLesson:

@@ -5,7 +5,6 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
-from at_once import do_at_once
 from attrs import evolve
 from filed import add_player, file_one, make_lesson_of, still_of
 from sqlalchemy import delete, text, update
@@ -16,6 +15,8 @@ from putt_posture.archive.files.pending import adding_files
 from putt_posture.errors import ArchiveError
 from putt_posture.measures import MEASURES
 from putt_posture.measures.trunk import SPINE_TILT
+
+pytestmark = pytest.mark.usefixtures("no_others")
 
 STILL = "stills/face_on.png"
 
@@ -215,23 +216,6 @@ def test_what_others_file_and_erase_meanwhile_is_not_reported(archive, player, l
 
     store.digests = listed
     assert told(archive) == []
-
-
-def test_checks_while_others_file_report_nothing(place, stored, tmp_path):
-    with place.open() as archive:
-        number = add_player(archive)
-
-    def file():
-        for each in range(12):
-            with place.open() as archive:
-                file_one(archive, number, make_lesson_of(stored, tag=f"lesson {each}"))
-
-    def check():
-        for _ in range(12):
-            with place.open() as archive:
-                assert check_archive(archive) == ()
-
-    do_at_once([file, check, check])
 
 
 def test_a_file_whose_size_is_not_what_the_archive_says_is_named(archive, lesson):

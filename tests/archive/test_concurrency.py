@@ -11,6 +11,7 @@ from wholeness import assert_whole
 from putt_posture.archive import (
     add_practice_test,
     back_up,
+    check_archive,
     erase_student,
     find_students,
     load_erasures,
@@ -204,3 +205,20 @@ def test_of_two_who_restore_to_the_same_place_one_is_told_so(place, nowhere_else
         with archive.read() as session:
             assert session.scalar(select(func.count()).select_from(StudentRow)) == 1
         assert len(load_lessons(archive, number)) == 1
+
+
+def test_checks_while_others_file_report_nothing(place, stored, tmp_path):
+    with place.open() as archive:
+        number = add_player(archive)
+
+    def file():
+        for each in range(12):
+            with place.open() as archive:
+                file_one(archive, number, make_lesson_of(stored, tag=f"lesson {each}"))
+
+    def check():
+        for _ in range(12):
+            with place.open() as archive:
+                assert check_archive(archive) == ()
+
+    do_at_once([file, check, check])

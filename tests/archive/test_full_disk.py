@@ -9,6 +9,7 @@ from contextlib import suppress
 
 import pytest
 from filed import NAME, TODAY, add_player, file_one, make_clips, make_lesson_of
+from places import copy_folder
 from sqlalchemy import event
 
 from putt_posture.archive import (
@@ -207,10 +208,17 @@ def traces(folder):
     return [(path.name, word) for path in every for word in words if word in path.read_bytes()]
 
 
-def fill_archive(folder, stored):
-    """File lessons of two students, with notes that make the database 6 MB large; return the number of the first."""
-    with open_archive(folder) as archive:
+HERS = 1
+"""The number of the first student of `filled`."""
+
+
+@pytest.fixture(scope="module")
+def filled(made, stored, tmp_path_factory):
+    """The folder of an archive with lessons of two students, with notes that make its database 6 MB large."""
+    place = copy_folder(made, tmp_path_factory.mktemp("filled") / "archive")
+    with place.open() as archive:
         hers, other = add_player(archive), add_player(archive, name="Casey Cupp")
+        assert hers == HERS
         for each in range(32):
             whose, number = ("hers", hers) if each % 2 else ("other", other)
             notes = " ".join(
@@ -218,19 +226,23 @@ def fill_archive(folder, stored):
             )
             said = LessonNotes(notes=notes, putter_story=notes)
             file_one(archive, number, make_lesson_of(stored, tag=f"{whose} {each}"), notes=said)
-    return hers
+    return place.archive
 
 
-def test_a_student_is_erased_to_the_last_byte_on_a_disk_that_is_full(small_disk, stored):
-    folder = small_disk / "archive"
-    hers = fill_archive(folder, stored)
+@pytest.fixture
+def folder(small_disk, filled):
+    """A copy of it on the small disk."""
+    return shutil.copytree(filled, small_disk / "archive")
+
+
+def test_a_student_is_erased_to_the_last_byte_on_a_disk_that_is_full(small_disk, folder):
     assert traces(folder)
     assert (folder / "archive.sqlite").stat().st_size > 6_000_000
     fill_up(small_disk)
     with open_archive(folder) as archive:
-        assert [each.number for each in find_students(archive, "park")] == [hers]
+        assert [each.number for each in find_students(archive, "park")] == [HERS]
         fill_up(small_disk)
-        erase_student(archive, hers, today=TODAY, reason="asked")
+        erase_student(archive, HERS, today=TODAY, reason="asked")
         assert traces(folder) == []
         assert find_students(archive, NAME) == ()
         assert check_archive(archive) == ()
@@ -239,11 +251,9 @@ def test_a_student_is_erased_to_the_last_byte_on_a_disk_that_is_full(small_disk,
 
 
 @pytest.mark.whole
-def test_the_command_erases_on_a_disk_that_is_full(small_disk, stored):
-    folder = small_disk / "archive"
-    hers = fill_archive(folder, stored)
+def test_the_command_erases_on_a_disk_that_is_full(small_disk, folder):
     fill_up(small_disk)
-    words = ["archive", "erase", hers, "--reason", "asked", "--yes", "--archive", folder]
+    words = ["archive", "erase", HERS, "--reason", "asked", "--yes", "--archive", folder]
     done = subprocess.run(
         [sys.executable, "-m", "putt_posture", *map(str, words)], capture_output=True, text=True, check=False
     )
@@ -252,9 +262,7 @@ def test_the_command_erases_on_a_disk_that_is_full(small_disk, stored):
 
 
 @pytest.mark.whole
-def test_where_there_is_no_room_at_all_it_is_said_what_is_left_and_done_when_there_is(small_disk, stored):
-    folder = small_disk / "archive"
-    hers = fill_archive(folder, stored)
+def test_where_there_is_no_room_at_all_it_is_said_what_is_left_and_done_when_there_is(small_disk, folder):
 
     def fill_up_before(statement):
         if statement == "VACUUM":
@@ -265,7 +273,7 @@ def test_where_there_is_no_room_at_all_it_is_said_what_is_left_and_done_when_the
         with pytest.raises(
             ArchiveError, match=r"is erased, but .* as the disk is full: .* Make \d+ MB of room"
         ) as said:
-            erase_student(archive, hers, today=TODAY, reason="asked")
+            erase_student(archive, HERS, today=TODAY, reason="asked")
         assert "\n" not in str(said.value)
         assert find_students(archive, NAME) == ()
     (small_disk / "of_others").unlink()

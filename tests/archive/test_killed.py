@@ -1,13 +1,18 @@
 """A process that is killed at any of its writes leaves an archive that is whole."""
 
+import hashlib
+import json
+import re
 import shutil
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 from attrs import evolve
 from dying import die_at_each_write
 from filed import TODAY, add_player, file_one, make_clips, make_lesson_of
-from places import copy_folder, empty_database, in_folder
+from places import copy_folder, in_folder, server_of
 from wholeness import assert_whole
 
 from putt_posture.archive import (
@@ -27,12 +32,16 @@ from putt_posture.archive import (
 )
 from putt_posture.archive.db.tables import StudentRow
 from putt_posture.archive.people.erasing import erase_pictures
+from putt_posture.archive.place import DATABASE_FILE
 from putt_posture.values import PracticeTest, PuttCount, Student
 
 pytestmark = pytest.mark.usefixtures("no_power_cuts", "quick_forks")
 
 MANY_FILES = 5
 """Writes from one kill to the next where an act writes more than a hundred, most of them one file like another."""
+
+IN_PLACE = {"sqlite": 1, "postgresql": 3}
+"""The same where an act writes less. A server's files cannot be copied, so that the act is done anew for each kill."""
 
 COUNTS = (PuttCount(distance_cm=150.0, tried=10, holed=9), PuttCount(distance_cm=300.0, tried=10, holed=4))
 
@@ -62,30 +71,61 @@ def file_named(archive, number, lessons, tag):
     return file_one(archive, number, lesson, clips=clips)
 
 
-@pytest.fixture(scope="module")
-def two_begun(begun, lessons, tmp_path_factory):
-    """The same with a second student, who has the other lesson."""
-    folder = tmp_path_factory.mktemp("two_begun") / "archive"
-    with copy_folder(begun, folder).open() as archive:
-        file_named(archive, add_player(archive, name="Casey Cupp"), lessons, "second")
-    return folder
-
-
 @pytest.fixture
-def begin_anew(place, begun, two_begun, lessons):
+def begin_anew(place, lessons, beginnings, request):
     """What puts the archive back to one or two students with a lesson each, whichever database it is in."""
+    databases = server_of(request) if place.kind == "postgresql" else None
+
+    def fill(archive, students):
+        for name, tag in (("Parker Puttwell", "first"), ("Casey Cupp", "second"))[:students]:
+            file_named(archive, add_player(archive, name=name), lessons, tag)
 
     def begin(students=1):
-        if place.kind == "sqlite":
-            copy_folder((begun, two_begun)[students - 1], Path(place.archive))
-            return
-        shutil.rmtree(place.files, ignore_errors=True)
-        empty_database(place.archive, tables=True)
-        with place.open() as archive:
-            for name, tag in (("Parker Puttwell", "first"), ("Casey Cupp", "second"))[:students]:
-                file_named(archive, add_player(archive, name=name), lessons, tag)
+        title = f"to be killed, students: {students}"
+        beginnings.put(place, title, lambda archive: fill(archive, students), databases=databases)
 
     return begin
+
+
+def files_in(place, every_write):
+    """All that an act writes to, where what a kill leaves may be copied from one run: of all writes, and no server."""
+    return (Path(place.archive),) if every_write and place.kind == "sqlite" else ()
+
+
+def test_a_copy_made_before_a_write_is_what_a_process_leaves_that_is_killed_there(begun, lessons, tmp_path):
+    """So that the tests of every write may do an act once; see `dying`."""
+    place = in_folder(tmp_path / "archive")
+
+    def act():
+        with place.open() as archive:
+            file_named(archive, 1, lessons, "second")
+
+    def prepare():
+        copy_folder(begun, tmp_path / "archive")
+        return act
+
+    killed = {at: left_in(place) for at in die_at_each_write(prepare, writes=50, every=19)}
+    copied = {
+        at: left_in(place) for at in die_at_each_write(prepare, writes=50, every=19, once_in=[tmp_path / "archive"])
+    }
+    assert copied.keys() <= killed.keys()
+    like = None
+    for at, left in killed.items():
+        like = copied.get(at, like)  # where nothing changed since the one before, there is no copy
+        assert left == like, at
+    assert len({json.dumps(each) for each in killed.values()}) > 3
+
+
+def left_in(place):
+    """All rows, and all files but those that belong to the database; the names of runs are made up anew by each."""
+    with closing(sqlite3.connect(f"file:{place.archive}/{DATABASE_FILE}?mode=ro", uri=True)) as connection:
+        rows = list(connection.iterdump())
+    files = {
+        path.relative_to(place.archive).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest()
+        for path in sorted(Path(place.archive).rglob("*"))
+        if path.is_file() and not path.name.startswith(DATABASE_FILE)
+    }
+    return json.loads(re.sub(r"\b[0-9a-f]{16}\b", "token", json.dumps([rows, files])))
 
 
 def test_filing_is_all_or_nothing(place, begin_anew, lessons, every_write):
@@ -98,7 +138,8 @@ def test_filing_is_all_or_nothing(place, begin_anew, lessons, every_write):
         return act
 
     seen = set()
-    for at in die_at_each_write(prepare, writes=50, every=1 if every_write else 13):
+    every = IN_PLACE[place.kind] if every_write else 13
+    for at in die_at_each_write(prepare, writes=50, every=every, once_in=files_in(place, every_write)):
         with place.open() as archive:
             assert_whole(archive)
             filed = len(load_lessons(archive, 1)) - 1
@@ -120,7 +161,8 @@ def test_erasing_a_student_is_all_or_nothing(place, begin_anew, lessons, every_w
         return act
 
     seen = set()
-    for _ in die_at_each_write(prepare, writes=35, every=1 if every_write else 11):
+    every = IN_PLACE[place.kind] if every_write else 11
+    for _ in die_at_each_write(prepare, writes=35, every=every, once_in=files_in(place, every_write)):
         with place.open() as archive:
             assert_whole(archive)
             there = bool(find_students(archive, "parker"))
@@ -146,7 +188,8 @@ def test_erasing_pictures_is_all_or_nothing(begun, tmp_path, every_write):
         return act
 
     seen = set()
-    for _ in die_at_each_write(prepare, writes=30, every=1 if every_write else 9):
+    every = 1 if every_write else 9
+    for _ in die_at_each_write(prepare, writes=30, every=every, once_in=files_in(place, every_write)):
         with place.open() as archive:
             assert_whole(archive)
             seen.add(len(load_lesson(archive, 1).names))
@@ -174,7 +217,8 @@ def test_hiding_heads_is_all_or_nothing(begun, tmp_path, every_write):
         return act
 
     seen = set()
-    for _ in die_at_each_write(prepare, writes=30, every=1 if every_write else 9):
+    every = 1 if every_write else 9
+    for _ in die_at_each_write(prepare, writes=30, every=every, once_in=files_in(place, every_write)):
         with place.open() as archive:
             assert_whole(archive)
             names = load_lesson(archive, 1).names
@@ -216,7 +260,8 @@ def test_adding_is_all_or_nothing(begun, tmp_path, what, every_write):
         copy_folder(begun, tmp_path / "archive")
         return act
 
-    for _ in die_at_each_write(prepare, writes=6, every=1 if every_write else 4):
+    every = 1 if every_write else 4
+    for _ in die_at_each_write(prepare, writes=6, every=every, once_in=files_in(place, every_write)):
         with place.open() as archive:
             assert_whole(archive)
             if count(archive) == 0:
@@ -234,7 +279,8 @@ def test_making_an_archive_is_all_or_nothing(tmp_path, every_write):
         shutil.rmtree(spare, ignore_errors=True)
         return act
 
-    for _ in die_at_each_write(prepare, writes=40, every=1 if every_write else 13):
+    once_in = (spare,) if every_write else ()
+    for _ in die_at_each_write(prepare, writes=40, every=1 if every_write else 13, once_in=once_in):
         with in_folder(spare).open() as archive:
             assert_whole(archive)
 
@@ -251,7 +297,8 @@ def test_a_killed_backup_leaves_the_archive_as_it_was_and_no_half_backup(begun, 
         shutil.rmtree(goal, ignore_errors=True)
         return act
 
-    for at in die_at_each_write(prepare, writes=120, every=MANY_FILES if every_write else 75):
+    every, once_in = (MANY_FILES, (Path(place.archive), goal.parent)) if every_write else (75, ())
+    for at in die_at_each_write(prepare, writes=120, every=every, once_in=once_in):
         with place.open() as archive:
             assert_whole(archive)
             was_there = goal.exists()
@@ -276,7 +323,8 @@ def test_restoring_is_all_or_nothing_and_can_be_done_again(begun, tmp_path, ever
         return lambda: restore(tmp_path / "backup", archive=tmp_path / "again")
 
     seen = set()
-    for _ in die_at_each_write(prepare, writes=120, every=MANY_FILES if every_write else 75):
+    every = MANY_FILES if every_write else 75
+    for _ in die_at_each_write(prepare, writes=120, every=every, once_in=files_in(place, every_write)):
         with place.open() as archive:
             assert_whole(archive)
             with archive.read() as session:

@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from scipy import stats
 from scipy.optimize import minimize
+from scipy.special import ndtr, xlog1py, xlogy
 from statsmodels.genmod import families
 from statsmodels.genmod.families import links
 from statsmodels.genmod.generalized_linear_model import GLM
@@ -105,13 +106,20 @@ def test_the_interval_of_a_change_is_close_to_the_profile_of_the_joint_likelihoo
     one, two = COUNTS[1], [(4, 60, 58), (8, 60, 41), (15, 60, 20), (20, 40, 9)]
     change = compare_spreads(read_practice(practice_test_of(one)), read_practice(practice_test_of(two)))
 
-    def loss(rows, sigma):
+    def loss_of(rows):
         feet, tried, holed = (np.array(each, dtype=float) for each in zip(*rows, strict=True))
-        chance = 2 * stats.norm.cdf(find_threshold_angle(feet * FOOT_CM) / sigma) - 1
-        return -float(np.sum(stats.binom.logpmf(holed, tried, chance)))
+        angle = find_threshold_angle(feet * FOOT_CM)
+
+        def loss(sigma):  # without the binomial coefficients, which are the same for every scatter
+            chance = 2 * ndtr(angle / sigma) - 1
+            return -float(np.sum(xlogy(holed, chance) + xlog1py(tried - holed, -chance)))
+
+        return loss
+
+    first, second = loss_of(one), loss_of(two)
 
     def profile(difference):
-        best = minimize(lambda sigma: loss(one, sigma[0]) + loss(two, sigma[0] + difference), x0=[2.0],
+        best = minimize(lambda sigma: first(sigma[0]) + second(sigma[0] + difference), x0=[2.0],
                         bounds=[(max(0.2, 0.2 - difference), 10.0)])  # fmt: skip
         return float(best.fun)
 

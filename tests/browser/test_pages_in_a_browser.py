@@ -15,11 +15,11 @@ NAMES = (
 
 @pytest.fixture
 def tab(browser):
-    """A tab that counts what it asks for; the width and the scheme are those of the test."""
+    """A tab as wide as a phone that counts what it asks for."""
     opened = []
 
-    def show(path, *, width=390, scheme="light"):
-        context = browser.new_context(viewport={"width": width, "height": 844}, color_scheme=scheme)
+    def show(path):
+        context = browser.new_context(viewport={"width": WIDTHS[0], "height": 844}, color_scheme="light")
         opened.append(context)
         page = context.new_page()
         page.asked = []
@@ -38,12 +38,14 @@ def unfold(page):
 
 @pytest.mark.parametrize("name", NAMES)
 def test_a_page_fits_overlaps_nothing_and_can_be_read_at_three_widths_by_day_and_by_night(tab, pages, name) -> None:
-    for width in WIDTHS:
-        page = tab(pages[name], width=width, scheme="dark" if width == 768 else "light")
-        assert page.evaluate(LOOKS) == {"overflow": [], "overlap": [], "alt": [], "contrast": []}, width
+    page = tab(pages[name])
+    for state in ("as it opens", "unfolded"):
+        for width in WIDTHS:
+            page.set_viewport_size({"width": width, "height": 844})
+            page.emulate_media(color_scheme="dark" if width == 768 else "light")
+            assert page.evaluate(LOOKS) == {"overflow": [], "overlap": [], "alt": [], "contrast": []}, (state, width)
         unfold(page)
-        assert page.evaluate(LOOKS) == {"overflow": [], "overlap": [], "alt": [], "contrast": []}, f"unfolded, {width}"
-        assert [url for url in page.asked if not url.startswith(("file:", "data:"))] == []
+    assert [url for url in page.asked if not url.startswith(("file:", "data:"))] == []
 
 
 def test_the_first_screen_of_a_phone_shows_the_first_finding_with_the_still_beside_it(tab, pages) -> None:

@@ -6,8 +6,10 @@ from the stature). Each cause of error is drawn for each lesson, in part the sam
 """
 
 import json
+import math
 from collections.abc import Mapping
 from datetime import date, timedelta
+from functools import cache
 from pathlib import Path
 from typing import Final
 
@@ -91,12 +93,11 @@ def draw_history(
     moments : list of Moment
     """
     errors = _draw_errors(drawn, how.sharing, len(truths))
-    judged = np.array([MEASURES[name].scatter_sd or 0.0 for name in NAMES])
     visits = []
     for place, (truth, moment) in enumerate(zip(truths, moments, strict=True)):
-        anew = drawn.standard_normal((how.setups, len(NAMES))) * judged * how.scatter
+        anew = drawn.standard_normal((how.setups, len(NAMES))) * JUDGED * how.scatter
         values = np.array([LESSON[name]["value"] + truth.get(name, 0.0) for name in NAMES]) + errors[place] + anew
-        measures = {name: _estimate(name, tuple(map(float, values[:, at]))) for at, name in enumerate(NAMES)}
+        measures = _estimates(values)
         suggested = LESSON["suggested_cm"] + SUGGESTED_U_CM * float(drawn.standard_normal())
         visits.append(
             Visit(
@@ -111,24 +112,41 @@ def draw_history(
 def _draw_errors(drawn: np.random.Generator, sharing: Sharing, lessons: int) -> np.ndarray:
     """Return the errors of all causes, (lessons, measures)."""
     total = np.zeros((lessons, len(NAMES)))
-    for cause in CAUSES:
-        u = np.array([LESSON[name]["budget"].get(cause, 0.0) for name in NAMES])
-        share = np.array([sharing.of(cause, name) for name in NAMES])
+    for u, share in _shares(sharing):
         own, common = (drawn.standard_normal((rows, len(NAMES))) @ ROOT.T for rows in (lessons, 1))
         total += u * (np.sqrt(share) * common + np.sqrt(1 - share) * own)
     return total
 
 
-def _estimate(name: MeasureName, setups: tuple[float, ...]) -> Estimate:
-    """Return the measure of one lesson as `putt_posture.posture.budget` would join its setups."""
-    told = LESSON[name]
-    budget = dict(told["budget"])
-    if len(setups) > 1:
-        budget[SCATTER] = float(np.hypot(budget[SCATTER], np.std(setups, ddof=1) / np.sqrt(len(setups))))
-    return Estimate(
-        value=float(np.mean(setups)), standard_uncertainty=float(np.hypot.reduce(list(budget.values()))),
-        unit=MEASURES[name].unit, view=told["view"], budget=budget, repeats=setups,
-    )  # fmt: skip
+@cache
+def _shares(sharing: Sharing) -> list[tuple[np.ndarray, np.ndarray]]:
+    """Return for each cause its standard uncertainty in each measure, and the share of it that two lessons share."""
+    return [
+        (
+            np.array([LESSON[name]["budget"].get(cause, 0.0) for name in NAMES]),
+            np.array([sharing.of(cause, name) for name in NAMES]),
+        )
+        for cause in CAUSES
+    ]
+
+
+def _estimates(values: np.ndarray) -> dict[MeasureName, Estimate]:
+    """Return the measures of one lesson as `putt_posture.posture.budget` would join its setups, (setups, measures)."""
+    means = np.mean(values, axis=0).tolist()
+    scatters = (
+        (np.std(values, ddof=1, axis=0) / np.sqrt(len(values))).tolist() if len(values) > 1 else [0.0] * len(NAMES)
+    )
+    setups = list(zip(*values.tolist(), strict=True))
+    found = {}
+    for at, name in enumerate(NAMES):
+        told = LESSON[name]
+        budget = dict(told["budget"])
+        budget[SCATTER] = math.hypot(budget[SCATTER], scatters[at])
+        found[name] = Estimate(
+            value=means[at], standard_uncertainty=math.hypot(*budget.values()), unit=MEASURES[name].unit,
+            view=told["view"], budget=budget, repeats=setups[at],
+        )  # fmt: skip
+    return found
 
 
 def _measured(measures: Mapping[MeasureName, Estimate]) -> Measured:
@@ -167,3 +185,5 @@ def _root() -> np.ndarray:
 SCATTER: Final = "scatter of the frames"
 CAUSES: Final = tuple(dict.fromkeys(cause for name in NAMES for cause in LESSON[name]["budget"] if cause != SCATTER))
 ROOT: Final = _root()
+JUDGED: Final = np.array([MEASURES[name].scatter_sd or 0.0 for name in NAMES])
+"""How far each measure is judged to scatter from one setup to the next."""

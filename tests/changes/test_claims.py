@@ -21,7 +21,8 @@ OWN_MARGIN = 0.05
 """Most measures that pass their own margin by chance."""
 HALF_GONE_HELD = 0.025
 """Most measures half gone that may be listed as held: the lower end of a 95 % interval."""
-RUNS, MANY = 250, 600
+FEW, RUNS, MANY = 100, 250, 600
+some_or_more = pytest.mark.parametrize("runs", [FEW, pytest.param(RUNS, marks=pytest.mark.whole)])
 
 
 def how(setups, sharing="as assumed", scatter=USUAL_SCATTER):
@@ -66,10 +67,11 @@ def test_a_change_of_twice_the_noise_is_named_in_four_of_five(setups) -> None:
     assert found.power > at_least(POWER, MANY)
 
 
+@some_or_more
 @pytest.mark.parametrize("setups", [1, 3])
-def test_a_history_without_a_change_has_nothing_to_hold_or_to_go_back(setups) -> None:
-    found = study(STORIES["nothing changed"], how(setups), runs=RUNS, seed=24)
-    assert 1 - found.headline("Nothing to hold") < allowed(FALSE, RUNS)
+def test_a_history_without_a_change_has_nothing_to_hold_or_to_go_back(setups, runs) -> None:
+    found = study(STORIES["nothing changed"], how(setups), runs=runs, seed=24)
+    assert 1 - found.headline("Nothing to hold") < allowed(FALSE, runs)
 
 
 @pytest.mark.whole
@@ -80,15 +82,17 @@ def test_what_held_is_said_to_have_gone_back_in_at_most_one_of_twenty(story, set
     assert found.headline("Part of it", "Most of it", "It went") < allowed(FALSE, RUNS)
 
 
+@some_or_more
 @pytest.mark.parametrize("story", ["one rebuilt, half gone", "three rebuilt by twice as much, half gone"])
-def test_what_is_half_gone_is_hardly_ever_listed_as_held(story) -> None:
-    found = study(STORIES[story], how(3), runs=RUNS, seed=26)
+def test_what_is_half_gone_is_hardly_ever_listed_as_held(story, runs) -> None:
+    found = study(STORIES[story], how(3), runs=runs, seed=26)
     assert found.verdict("held", "further") < allowed(HALF_GONE_HELD, found.verdicts.total())
-    assert found.headline("So far it stuck") < allowed(FALSE, RUNS)
+    assert found.headline("So far it stuck") < allowed(FALSE, runs)
 
 
-def test_what_is_all_gone_is_never_listed_as_held() -> None:
-    found = study(STORIES["one rebuilt, all gone"], how(3), runs=RUNS, seed=27)
+@some_or_more
+def test_what_is_all_gone_is_never_listed_as_held(runs) -> None:
+    found = study(STORIES["one rebuilt, all gone"], how(3), runs=runs, seed=27)
     assert found.verdict("held", "further") < 0.01
     assert found.verdict("back") > 0.6
 

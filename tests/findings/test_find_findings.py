@@ -176,6 +176,7 @@ def test_mirror_image_lessons_give_mirror_image_words():
     assert mirrored(right.lead) == left.lead
 
 
+@pytest.mark.parametrize("draws", [100, pytest.param(400, marks=pytest.mark.whole)])
 @pytest.mark.parametrize(
     "changed",
     [
@@ -187,12 +188,11 @@ def test_mirror_image_lessons_give_mirror_image_words():
         CHAIN,
     ],
 )
-def test_moving_measures_within_their_noise_changes_the_first_no_more_than_said(changed, monkeypatch):
+def test_moving_measures_within_their_noise_changes_the_first_no_more_than_said(changed, draws, monkeypatch):
     """Drawn with numpy's generator, where the program uses a sequence of its own."""
     said = find(changed)
     monkeypatch.setattr("putt_posture.findings.find.find_change_on_repeat", lambda *_args, **_named: 0.0)  # slow
     draw = np.random.default_rng(20261127)
-    draws = 400
     start = posture_of(changed)
 
     def share_changed(moving: list[str]) -> float:

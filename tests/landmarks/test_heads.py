@@ -83,3 +83,16 @@ def test_the_heads_of_people_who_are_small_in_the_picture_are_found_too(golfer, 
     for ears, scale, start in ((joints["down_the_line"], 1.0, (0, 0)), (joints[view], size, corner)):
         true = 2 * (scale * np.array([ears["left_ear"], ears["right_ear"]]) + start)
         assert any(np.hypot(*(true - head.centre_px).T).max() < head.radius_px for head in heads)
+
+
+def test_a_picture_is_searched_once_and_one_that_differs_in_a_pixel_is_searched_again(monkeypatch):
+    searched = []
+    monkeypatch.setattr("putt_posture.landmarks.heads._search", lambda picture: searched.append(picture.copy()) or ())
+    picture = np.random.default_rng(5).integers(0, 255, (40, 30, 3), dtype=np.uint8)
+    assert find_heads(picture) == find_heads(picture.copy()) == ()
+    assert len(searched) == 1
+    other = picture.copy()
+    other[7, 9, 1] += 1
+    find_heads(other)
+    find_heads(picture.reshape(30, 40, 3))
+    assert len(searched) == 3

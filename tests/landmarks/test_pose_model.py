@@ -115,3 +115,15 @@ sys.exit("mediapipe" in sys.modules)
 """
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
     assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_a_model_that_follows_shows_a_move_at_once_without_a_lag_of_its_own(golfer) -> None:
+    picture, shift = golfer["face_on"], 12
+    moved = np.roll(picture, shift, axis=1)
+    with open_pose_model("small", people=1, follows=True) as model:
+        model.find_people(np.full_like(picture, 128))
+        for _ in range(4):
+            (before,) = model.find_people(picture)
+        (after,) = model.find_people(moved)
+    across = np.median((after.points_px - before.points_px)[11:, 0])
+    assert across == pytest.approx(shift, abs=0.25 * shift)

@@ -11,9 +11,9 @@ from putt_posture.live.smoothing import LONGEST_GAP_S, OneEuroFilter
 
 
 def run(filter_, values, times_s):
-    return np.array([filter_.push(np.array([[value, 0.0]]), time_s=time) for value, time in zip(values, times_s)])[
-        :, 0, 0
-    ]
+    """Push values as points on a line, and return what comes out."""
+    pushed = zip(values, times_s, strict=True)
+    return np.array([filter_.push(np.array([[value, 0.0]]), time_s=time_s)[0, 0] for value, time_s in pushed])
 
 
 @given(rate_hz=st.floats(15, 60), cutoff_hz=st.floats(0.5, 8), speed=st.floats(-500, 500))

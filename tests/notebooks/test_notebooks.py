@@ -12,6 +12,16 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from network_watch import needs_watch, run_watched
 
 HERE = Path(__file__).parent
+STARTUP = """
+import sys
+sys.path[:0] = {path}
+from functools import partial
+from pathlib import Path
+from kept_detections import detect_or_take
+import putt_posture.lesson
+putt_posture.lesson.detect_in_clips = partial(detect_or_take, cache=Path({folder!r}))
+"""
+"""What a notebook's process runs first, so that what is in a clip is detected once in a run of tests."""
 NOTEBOOKS = HERE.parents[1] / "notebooks"
 
 
@@ -30,8 +40,14 @@ def run(name: str, place: Path) -> tuple[str, list[str]]:
 
 
 @pytest.fixture(autouse=True)
-def no_archive_of_the_user(monkeypatch, tmp_path):
+def own_surroundings(monkeypatch, tmp_path, detections_folder):
+    """An archive that is nobody's, and what a notebook's process runs first."""
     monkeypatch.setenv("PUTT_POSTURE_ARCHIVE", str(tmp_path / "archive"))
+    monkeypatch.setenv("IPYTHONDIR", str(tmp_path / "ipython"))
+    startup = tmp_path / "ipython" / "profile_default" / "startup"
+    startup.mkdir(parents=True)
+    path = [str(HERE.parent), str(HERE.parent / "accuracy")]
+    (startup / "detections.py").write_text(STARTUP.format(path=path, folder=str(detections_folder)))
 
 
 def test_every_notebook_has_a_test():

@@ -34,7 +34,11 @@ def still(kept):
     return read_picture(kept.read("stills/face_on.png"), name="a.png", where="it")
 
 
-PNGS = ("stills/face_on.png", "stills/down_the_line.png", "stills/ghost.png")
+STILLS = tuple(
+    f"stills/{name}"
+    for name in ("face_on.png", "down_the_line.png", "ghost.png", "face_on_plain.jpg", "down_the_line_plain.jpg")
+)
+"""What the page shows."""
 
 
 def put(kept, **files):
@@ -49,7 +53,7 @@ def put(kept, **files):
 
 def refusal(kept, name=None):
     with pytest.raises(UsageError) as caught:
-        check_files(kept, kept.names if name is None else {name, *(PNGS if name.startswith("report") else ())})
+        check_files(kept, kept.names if name is None else {name, *(STILLS if name.startswith("report") else ())})
     said = str(caught.value)
     assert "\n" not in said
     assert name is None or name in said

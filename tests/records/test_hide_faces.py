@@ -3,6 +3,7 @@
 import base64
 import io
 import json
+import math
 import re
 import shutil
 from functools import cache
@@ -53,6 +54,9 @@ MUCH: Final = 0.01
 """Share of a picture from which a head in it is looked at."""
 DRAWN: Final = 24
 """Levels from which a marked picture differs from the plain one where something is drawn."""
+
+ROOM: Final = 15
+"""Pixels of the full-size picture around the head: five times the standard deviation of the widest filter."""
 
 LEFT: Final = 0.3
 """Share of the head's own detail that a hidden picture may hold: JPEG's noise beside that of a small rendered face."""
@@ -157,6 +161,14 @@ def _disc(pixels):
     return cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * pixels + 1, 2 * pixels + 1))
 
 
+def _around(head, *, margin):
+    """Return the part of a picture that holds the head, and as much beside it as the filters below look at."""
+    rows, columns = (np.flatnonzero(head.any(axis=axis)) for axis in (1, 0))
+    return np.s_[
+        max(rows[0] - margin, 0) : rows[-1] + margin + 1, max(columns[0] - margin, 0) : columns[-1] + margin + 1
+    ]
+
+
 def detail_left(name, picture, shown, before):
     """Return how much of the original's detail under the head is in a picture: 1 all of it, 0 none.
 
@@ -165,6 +177,8 @@ def detail_left(name, picture, shown, before):
     """
     plain = before.plain(name, shown.shape)
     head, scale = before.on_head(name, shown.shape)
+    around = _around(head, margin=math.ceil(ROOM * scale))
+    plain, head, shown, picture = plain[around], head[around], shown[around], picture[around]
     drawn = np.abs(shown.astype(int) - plain).max(axis=2) > DRAWN
     bare = head & ~cv2.dilate(drawn.astype(np.uint8), _disc(round(4 * scale))).astype(bool)
     assert bare.sum() > 0.05 * head.sum(), name  # a ghost covers most of a head

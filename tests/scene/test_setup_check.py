@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from stick_golfer import SIZE, Camera, Golfer, see, student_of
 
-from putt_posture.errors import SetupNotFound, StudentNotFound
+from putt_posture.errors import SetupNotFound, StudentNotFound, WrongView
 from putt_posture.scene import Seen, check_setup, read_scenes
 from putt_posture.scene.setup_check import MISFIT_REFUSED
 from putt_posture.values import LANDMARK_INDEX, Given, Landmarks, Scene, View
@@ -81,7 +81,7 @@ def test_a_known_length_gives_the_scale_that_hidden_feet_do_not():
 )
 def test_a_clip_of_the_other_view_is_refused_and_sent_there(asked, filmed, instead):
     landmarks = evolve(see(GOLFER, Camera(view=filmed)), view=asked)
-    with pytest.raises(StudentNotFound, match=rf"^clip\.mp4: .*{instead}"):
+    with pytest.raises(WrongView, match=rf"^clip\.mp4: .*{instead}"):
         read(landmarks)
 
 

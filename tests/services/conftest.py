@@ -9,14 +9,6 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "archive"))
 
 from putt_posture.archive import open_archive
 
-PICTURES = Path(__file__).parents[1] / "landmarks" / "pictures"
-
-
-@pytest.fixture(scope="session")
-def golfer_stills():
-    """A still of a rendered golfer from each view."""
-    return {view: PICTURES / f"golfer_{view}.jpg" for view in ("down_the_line", "face_on")}
-
 
 @pytest.fixture
 def archive(tmp_path):

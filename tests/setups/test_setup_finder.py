@@ -255,7 +255,7 @@ SIDE_CLIP, SIDE_TRACK, _SIDE_TRUTH = film([walk(2.0, 0.0, 0.0), *PUTT, *LEAVE], 
 
 
 @pytest.mark.parametrize(("clip", "track"), [(CLIP, TRACK), (SIDE_CLIP, SIDE_TRACK)], ids=["face_on", "down_the_line"])
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(later=st.floats(0.0, 3600.0), stretch=st.sampled_from([1.0, 2.0, 4.0, 8.0, 10.0]))
 def test_setups_move_with_the_clock(clip, track, later, stretch):
     (plain,) = find_setups(track, clip)
@@ -271,7 +271,7 @@ def test_setups_move_with_the_clock(clip, track, later, stretch):
 
 
 @pytest.mark.parametrize(("clip", "track"), [(CLIP, TRACK), (SIDE_CLIP, SIDE_TRACK)], ids=["face_on", "down_the_line"])
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(
     scale=st.floats(0.1, 8.0),
     u=st.floats(-500, 500),

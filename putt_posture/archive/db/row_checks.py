@@ -6,6 +6,7 @@ steps, and an exception in a step becomes a finding that says where.
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import nullcontext
 from typing import Any, Final
 
 from attrs import frozen
@@ -244,7 +245,8 @@ def _read_owners(
 ) -> list[tuple[int, list[dict[str, Any]] | CheckFault]]:
     owner = owner_of(table)
     groups: defaultdict[int, list[dict[str, Any]]] = defaultdict(list)
-    with connection.begin_nested():  # in PostgreSQL a failed statement would make all later ones fail
+    # In PostgreSQL a failed statement would make all later ones fail.
+    with connection.begin_nested() if connection.dialect.name == "postgresql" else nullcontext():
         for row in connection.execute(select(table, owner.label("row_owner")).where(owner.in_(numbers))).mappings():
             values = dict(row)
             groups[values.pop("row_owner")].append(values)

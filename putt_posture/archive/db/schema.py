@@ -3,7 +3,7 @@
 The versions are Alembic's revisions in ``migrations/versions``.
 """
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from functools import cache
 from pathlib import Path
 from typing import Any, Final
@@ -20,12 +20,15 @@ from putt_posture.errors import ArchiveError
 __all__ = ["HEAD", "REVISIONS", "check_version", "find_schema_faults", "read_version", "upgrade"]
 
 _Shape = dict[tuple[str, str], Any]
-_TABLE: Final = (
-    'SELECT name, upper(type), "notnull", dflt_value, pk, hidden FROM pragma_table_xinfo(:name) ORDER BY name',
-    'SELECT "table", "from", "to", on_update, on_delete FROM pragma_foreign_key_list(:name) ORDER BY 1, 2, 3',
-    'SELECT name, "unique", origin, partial FROM pragma_index_list(:name) ORDER BY name',
-)
-_INDEX: Final = ('SELECT seqno, name, "desc", coll, "key" FROM pragma_index_xinfo(:name) ORDER BY seqno',)
+_SHAPES: Final = {
+    "table": (
+        ("table_xinfo", 'p.name, upper(p.type), p."notnull", p.dflt_value, p.pk, p.hidden'),
+        ("foreign_key_list", 'p."table", p."from", p."to", p.on_update, p.on_delete'),
+        ("index_list", 'p.name, p."unique", p.origin, p.partial'),
+    ),
+    "index": (("index_xinfo", 'p.seqno, p.name, p."desc", p.coll, p."key"'),),
+}
+"""By kind: the pragmas that describe it, and their columns; the first three of them put the rows in order."""
 REVISIONS: Final = ("0001", "0002", "0003", "0004")
 """Every schema that was ever released, the oldest first."""
 HEAD: Final = REVISIONS[-1]
@@ -47,12 +50,13 @@ def find_schema_faults(connection: Connection, version: str) -> Iterator[str]:
     if connection.dialect.name != "sqlite":
         return
     wanted, found = _made_by_program(version, str(schema._MIGRATIONS)), _names_in(connection)
+    shapes = _shapes_of(connection, found & wanted.keys())
     for kind, name in sorted(found - wanted.keys()):
         yield f"It holds the {kind} {name!r}, which archives of this program do not have."
     for kind, name in sorted(wanted.keys() - found):
         yield f"It lacks the {kind} {name!r}."
     for kind, name in sorted(found & wanted.keys()):
-        if _shape_of(connection, kind, name) != wanted[kind, name]:
+        if shapes[kind, name] != wanted[kind, name]:
             yield f"Its {kind} {name!r} is not as this program makes it."
 
 
@@ -123,7 +127,7 @@ def _made_by_program(version: str, _migrations: str) -> _Shape:
     try:
         schema.upgrade(engine, to=version)
         with connect(engine, to="read") as connection:
-            return {(kind, name): _shape_of(connection, kind, name) for kind, name in _names_in(connection)}
+            return _shapes_of(connection, _names_in(connection))
     finally:
         engine.dispose()
 
@@ -133,9 +137,22 @@ def _names_in(connection: Connection) -> set[tuple[str, str]]:
     return {(str(row[0]), str(row[1])) for row in rows}
 
 
-def _shape_of(connection: Connection, kind: str, name: str) -> object:
-    queries = {"table": _TABLE, "index": _INDEX}.get(kind, ())
-    return [[tuple(row) for row in connection.execute(text(query), {"name": name})] for query in queries]
+def _shapes_of(connection: Connection, things: Collection[tuple[str, str]]) -> _Shape:
+    """Return what SQLite says of some tables and indexes: one query for each of the pragmas, whatever their number."""
+    shapes: _Shape = {each: [] for each in things}
+    for kind, pragmas in _SHAPES.items():
+        names = [name for of, name in things if of == kind]
+        if not names:
+            continue
+        asked = ", ".join(f"(:n{at})" for at in range(len(names)))
+        for pragma, columns in pragmas:
+            query = text(
+                f"WITH asked(name) AS (VALUES {asked}) "
+                f"SELECT asked.name, {columns} FROM asked, pragma_{pragma}(asked.name) AS p ORDER BY 1, 2, 3, 4"
+            )
+            for name, *row in connection.execute(query, {f"n{at}": name for at, name in enumerate(names)}):
+                shapes[kind, name].append((pragma, *row))
+    return shapes
 
 
 def _settings(connection: Connection) -> Any:

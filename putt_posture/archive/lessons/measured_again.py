@@ -14,10 +14,21 @@ from putt_posture.archive.archive import Archive
 from putt_posture.archive.db.rows import row_of_lesson
 from putt_posture.archive.db.tables import ClipRow, LessonRow
 
-__all__ = ["MEASURED_AGAIN", "counting_lessons", "find_counting", "load_first_and_newest", "load_newest_lessons"]
+__all__ = [
+    "GIVEN_AS_A_WHOLE",
+    "MEASURED_AGAIN",
+    "counting_lessons",
+    "find_counting",
+    "load_base",
+    "load_first_and_newest",
+    "load_newest_lessons",
+]
 
 MEASURED_AGAIN: Final = "measured_again"
 """Among the versions of a lesson: the day on which it was measured again."""
+GIVEN_AS_A_WHOLE: Final = "given_as_a_whole"
+"""Among the versions of a lesson that was measured again with all that counts by hand given at once: the number of the
+newest correction of a landmark that there was, 0 for none. Only later ones count beside what was given."""
 
 
 def find_counting(rows: Sequence[LessonRow], clips: Mapping[int, Iterable[ClipRow]]) -> list[LessonRow]:
@@ -64,6 +75,36 @@ def load_first_and_newest(archive: Archive, number: int) -> tuple[int, int]:
         rows, clips = _load(session, row_of_lesson(session, number).student_id)
         group = next(each for each in _groups(rows, clips) if any(other.id == number for other in each))
         return group[0].id, group[-1].id
+
+
+def load_base(archive: Archive, number: int) -> tuple[int, int]:
+    """Return from which result of a lesson on the corrections of its landmarks count.
+
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        The lesson's, of any of its results.
+
+    Returns
+    -------
+    result : int
+        The last result for which all that counts by hand was given at once, or else the first.
+    correction : int
+        The number of the newest correction that does not count beside it; 0 where all count.
+
+    Raises
+    ------
+    NotInArchive
+    """
+    with archive.read() as session:
+        rows, clips = _load(session, row_of_lesson(session, number).student_id)
+        group = next(each for each in _groups(rows, clips) if any(other.id == number for other in each))
+        for row in reversed(group[1:]):
+            said = str(row.versions.get(GIVEN_AS_A_WHOLE, ""))
+            if said.isdecimal():
+                return row.id, int(said)
+        return group[0].id, 0
 
 
 def load_newest_lessons(archive: Archive) -> tuple[int, ...]:

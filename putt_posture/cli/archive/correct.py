@@ -56,6 +56,18 @@ _VIEWS: Final = {name: view for view, name in VIEW_NAMES.items()}
     help="A point of the ground beside the feet, as far from the camera as they are.",
 )
 @click.option(
+    "--back-at",
+    multiple=True,
+    metavar="[VIEW:]X,Y",
+    help="A point on the outline of the back, from pelvis to neck; four or more replace what was found.",
+)
+@click.option(
+    "--target-at",
+    multiple=True,
+    metavar='[VIEW:]"X,Y X,Y"',
+    help="Two points of the ground on the target line, or on a line parallel to it.",
+)
+@click.option(
     "--scale-object",
     multiple=True,
     metavar='[VIEW:]"LENGTH at X,Y X,Y"',

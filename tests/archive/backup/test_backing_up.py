@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from altered import alter, forge
 from filed import NAME, TODAY, add_player, file_one, make_clips, make_lesson_of, still_of
-from places import Somewhere, as_text, copy_folder, empty_database, in_folder, server_of
+from places import Somewhere, copy_folder, in_folder, on_server, server_of
 from sqlalchemy import MetaData, select
 
 from putt_posture.archive import (
@@ -36,19 +36,29 @@ from putt_posture.errors import ArchiveError, UsageError
 from putt_posture.values import PuttCount
 
 
+@pytest.fixture(scope="module")
+def filling(add_first_lesson, stored):
+    """What puts something in every table, an erasure and odd letters among them."""
+
+    def fill(archive):
+        add_first_lesson(archive)
+        about = LessonNotes(notes='said "longer";\nλ 🏌', limits="stiff back")
+        file_one(archive, 1, make_lesson_of(stored, tag="later", shift=3.25), moment="after", notes=about)
+        correct_landmark(
+            archive, 1, view="face_on", frame=1, landmark="left_hip", point_px=(0.1 + 0.2, 900.7),
+            made_by="Coach", today=TODAY,
+        )  # fmt: skip
+        counts = [PuttCount(distance_cm=91.44, tried=20, holed=19)]
+        add_practice_test(archive, 1, day=date(2026, 1, 1), counts=counts, today=TODAY)
+        withdraw_consent(archive, 1, scopes=["faces"], on=TODAY)
+        erase_student(archive, add_player(archive, name="Somebody Gone"), today=TODAY, reason="asked")
+
+    return fill
+
+
 @pytest.fixture
-def filled(archive, player, lesson, stored, tmp_path):
-    """An archive with something in every table, an erasure and odd letters among them."""
-    about = LessonNotes(notes='said "longer";\nλ 🏌', limits="stiff back")
-    file_one(archive, player, make_lesson_of(stored, tag="later", shift=3.25), moment="after", notes=about)
-    correct_landmark(
-        archive, lesson, view="face_on", frame=1, landmark="left_hip", point_px=(0.1 + 0.2, 900.7), made_by="Coach",
-        today=TODAY,
-    )  # fmt: skip
-    counts = [PuttCount(distance_cm=91.44, tried=20, holed=19)]
-    add_practice_test(archive, player, day=date(2026, 1, 1), counts=counts, today=TODAY)
-    withdraw_consent(archive, player, scopes=["faces"], on=TODAY)
-    erase_student(archive, add_player(archive, name="Somebody Gone"), today=TODAY, reason="asked")
+def filled(archive):
+    """An archive that is filled so."""
     return archive
 
 
@@ -80,9 +90,9 @@ def other_kind(place, tmp_path, request):
     """Where nothing is yet, in the other of the two databases."""
     if place.kind == "postgresql":
         return in_folder(tmp_path / "elsewhere")
-    url = server_of(request)
-    empty_database(url, tables=False)
-    return Somewhere(kind="postgresql", archive=as_text(url), files=tmp_path / "elsewhere")
+    databases = server_of(request)
+    databases.empty()
+    return on_server(databases, tmp_path / "elsewhere")
 
 
 def all_rows(archive):
@@ -112,11 +122,11 @@ def files_of(folder):
     return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
 
 
-def test_a_backup_comes_back_in_the_same_kind_of_database(filled, backup, place, tmp_path):
+def test_a_backup_comes_back_in_the_same_kind_of_database(filled, backup, place, databases, tmp_path):
     before, files = all_rows(filled), files_of(filled.files.folder)
     if place.kind == "postgresql":
         filled.close()
-        empty_database(place.archive, tables=False)
+        databases.empty()
         again = Somewhere(kind="postgresql", archive=place.archive, files=tmp_path / "elsewhere")
     else:
         again = in_folder(tmp_path / "elsewhere")

@@ -24,7 +24,7 @@ from putt_posture.archive.db.row_digests import settle_all
 from putt_posture.archive.db.tables import ConsentRow, DigestRow, LessonRow, MeasureRow
 from putt_posture.values import PuttCount
 
-pytestmark = pytest.mark.usefixtures("no_power_cuts")
+pytestmark = pytest.mark.usefixtures("no_power_cuts", "no_others")
 
 COUNTS = [PuttCount(distance_cm=91.44, tried=20, holed=19)]
 ALTERED = [
@@ -107,24 +107,42 @@ UNREADABLE = [
 ]  # fmt: skip
 
 
+@pytest.fixture(scope="module")
+def filling(add_first_lesson):
+    """What puts one row or more in every table that has digests."""
+
+    def fill(archive):
+        add_first_lesson(archive)
+        correct_landmark(
+            archive, 1, view="face_on", frame=1, landmark="left_hip", point_px=(500.25, 900.75),
+            made_by="Coach", today=TODAY,
+        )  # fmt: skip
+        add_practice_test(archive, 1, day=date(2026, 5, 2), counts=COUNTS, today=TODAY, note="windy")
+        change_settings(archive, revisit_weeks=6)
+        erase_student(archive, add_player(archive, name="Somebody Gone"), today=TODAY, reason="asked")
+
+    return fill
+
+
 @pytest.fixture
-def filled(archive, player, lesson):
-    """An archive with one row or more in every table that has digests."""
-    correct_landmark(
-        archive, lesson, view="face_on", frame=1, landmark="left_hip", point_px=(500.25, 900.75), made_by="Coach",
-        today=TODAY,
-    )  # fmt: skip
-    add_practice_test(archive, player, day=date(2026, 5, 2), counts=COUNTS, today=TODAY, note="windy")
-    change_settings(archive, revisit_weeks=6)
-    erase_student(archive, add_player(archive, name="Somebody Gone"), today=TODAY, reason="asked")
+def filled(archive):
+    """An archive that is filled so."""
     return archive
 
 
-@pytest.fixture
-def filled_folder(made, tmp_path, stored):
-    """The same in SQLite alone."""
-    with copy_folder(made, tmp_path / "archive").open() as archive:
+@pytest.fixture(scope="module")
+def lesson_folder(made, tmp_path_factory, stored):
+    """The folder of an archive in SQLite with one lesson, to be copied."""
+    folder = tmp_path_factory.mktemp("one") / "archive"
+    with copy_folder(made, folder).open() as archive:
         file_one(archive, add_player(archive), make_lesson_of(stored, tag="first"))
+    return folder
+
+
+@pytest.fixture
+def filled_folder(lesson_folder, tmp_path):
+    """A copy of it."""
+    with copy_folder(lesson_folder, tmp_path / "archive").open() as archive:
         yield archive
 
 

@@ -35,19 +35,27 @@ def folder(tmp_path_factory):
     return store_invented(tmp_path_factory.mktemp("frames"))
 
 
+@pytest.fixture(scope="module")
+def filling(folder):
+    """What adds one born in 2008, and one of whom only being grown up is known."""
+
+    def add(archive):
+        fill(archive, folder, notes="Comes on Tuesdays.")
+        fill(archive, folder, name="Casey Cupp", born=None)
+
+    return add
+
+
 @pytest.fixture
-def filled(archive, folder):
-    """In both databases in turn: one born in 2008, and one of whom only being grown up is known."""
-    fill(archive, folder, notes="Comes on Tuesdays.")
-    fill(archive, folder, name="Casey Cupp", born=None)
+def filled(archive):
+    """An archive with both, in both databases in turn."""
     return archive
 
 
 @pytest.fixture(scope="module")
-def frames(folder, tmp_path_factory):
+def frames(filling, tmp_path_factory):
     with open_archive(tmp_path_factory.mktemp("framed") / "archive") as archive:
-        fill(archive, folder, notes="Comes on Tuesdays.")
-        fill(archive, folder, name="Casey Cupp", born=None)
+        filling(archive)
         return read_frames(archive, landmarks=True, today=TODAY)
 
 

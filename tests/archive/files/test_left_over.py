@@ -20,10 +20,15 @@ pytestmark = pytest.mark.usefixtures("no_power_cuts", "quick_forks")
 TOLD_TO_END = (signal.SIGTERM, signal.SIGHUP)
 KILLED = (signal.SIGQUIT, signal.SIGKILL)
 EACH = [
-    signal.SIGTERM,
-    signal.SIGKILL,
-    *(pytest.param(each, marks=pytest.mark.whole) for each in (signal.SIGHUP, signal.SIGQUIT)),
-]
+    *(pytest.param(by, False, id=f"{by.name}-some_writes") for by in (signal.SIGTERM, signal.SIGKILL)),
+    *(
+        pytest.param(by, every, id=f"{by.name}-{'every_write' if every else 'some_writes'}", marks=pytest.mark.whole)
+        for by, every in (
+            (signal.SIGTERM, True), (signal.SIGKILL, True), (signal.SIGHUP, False), (signal.SIGQUIT, False),
+        )
+    ),
+]  # fmt: skip
+"""At every write one of those that tell a process to end and one that kills; the other two take the same two ways."""
 
 
 @pytest.fixture
@@ -61,7 +66,7 @@ def unfinished_in(place):
         connection.close()
 
 
-@pytest.mark.parametrize("by", EACH, ids=lambda each: each.name)
+@pytest.mark.parametrize(("by", "every_write"), EACH)
 def test_filing_that_is_stopped_leaves_nothing_behind(begun, lessons, tmp_path, by, every_write):
     place = in_folder(tmp_path / "archive")
     lesson, clips = lessons["second"]
@@ -74,8 +79,9 @@ def test_filing_that_is_stopped_leaves_nothing_behind(begun, lessons, tmp_path, 
         copy_folder(begun, tmp_path / "archive")
         return act
 
+    once_in = (tmp_path / "archive",) if every_write and by == signal.SIGKILL else ()
     swept = 0
-    for _ in die_at_each_write(prepare, writes=50, every=1 if every_write else 17, by=by):
+    for _ in die_at_each_write(prepare, writes=50, every=1 if every_write else 17, by=by, once_in=once_in):
         if by in TOLD_TO_END:
             assert unfinished_in(place) == []
         with place.open() as archive:
@@ -86,15 +92,8 @@ def test_filing_that_is_stopped_leaves_nothing_behind(begun, lessons, tmp_path, 
     assert bool(swept) == (by in KILLED)
 
 
-@pytest.mark.parametrize(
-    ("what", "by"),
-    [
-        *(("export", by) for by in (signal.SIGTERM, signal.SIGKILL)),
-        *(("backup", by) for by in (signal.SIGTERM, signal.SIGKILL)),
-        *(pytest.param("export", by, marks=pytest.mark.whole) for by in (signal.SIGHUP, signal.SIGQUIT)),
-    ],
-    ids=str,
-)
+@pytest.mark.parametrize("what", ["export", "backup"])
+@pytest.mark.parametrize(("by", "every_write"), EACH)
 def test_a_backup_or_an_export_that_is_stopped_leaves_nothing_behind(begun, outside, tmp_path, by, what, every_write):
     place = copy_folder(begun, tmp_path / "archive")
 
@@ -110,8 +109,9 @@ def test_a_backup_or_an_export_that_is_stopped_leaves_nothing_behind(begun, outs
         outside.mkdir()
         return act
 
+    once_in = (tmp_path / "archive", outside) if every_write and by == signal.SIGKILL else ()
     named, every = 0, {"export": 1 if every_write else 7, "backup": 5 if every_write else 40}[what]
-    for _ in die_at_each_write(prepare, writes=20, every=every, by=by):
+    for _ in die_at_each_write(prepare, writes=20, every=every, by=by, once_in=once_in):
         hidden = [path for path in outside.iterdir() if path.name.startswith(".")]
         if by in TOLD_TO_END:
             assert hidden == []

@@ -11,13 +11,13 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from export_lessons import TODAY, fill, store_invented
+from places import copy_folder
 
 from putt_posture.archive import (
     correct_landmark,
     erase_lesson,
     load_landmarks,
     load_lessons,
-    open_archive,
     remove_correction,
 )
 from putt_posture.archive.db.rows import as_points
@@ -34,10 +34,18 @@ def folder(tmp_path_factory):
     return store_invented(tmp_path_factory.mktemp("corrections"))
 
 
+@pytest.fixture(scope="module")
+def filled(made, folder, tmp_path_factory):
+    """The folder of an archive with the lesson, to be copied."""
+    place = copy_folder(made, tmp_path_factory.mktemp("filled") / "archive")
+    with place.open() as archive:
+        fill(archive, folder, clips=False)
+    return Path(place.archive)
+
+
 @pytest.fixture
-def archive(folder, tmp_path):
-    with open_archive(tmp_path / "archive") as opened:
-        fill(opened, folder, clips=False)
+def archive(filled, tmp_path):
+    with copy_folder(filled, tmp_path / "archive").open() as opened:
         yield opened
 
 

@@ -3,7 +3,7 @@
 from datetime import date
 
 import pytest
-from filed import TODAY, add_player, file_one, with_tilt
+from filed import TODAY, file_one, with_tilt
 
 from putt_posture.archive import store_student_history, take_up_last_plan, withdraw_consent
 from putt_posture.errors import NotAllowed
@@ -11,10 +11,9 @@ from putt_posture.services import Filing, file_folder
 
 
 @pytest.fixture
-def player(archive, stored):
-    number = add_player(archive)
-    file_one(archive, number, with_tilt(stored, "tall", 15.0), day=date(2026, 11, 1))
-    return number
+def player(archive, player, stored):
+    file_one(archive, player, with_tilt(stored, "tall", 15.0), day=date(2026, 11, 1))
+    return player
 
 
 def test_the_next_lesson_says_what_became_of_the_plan(archive, stored, player):

@@ -1,0 +1,346 @@
+"""What was seen in the clips of one lesson, measured as often as something else is given by hand.
+
+Detection → Landmarks → Joints → Scene → Posture → Fit → Lesson. Parts that do not change with what is given are kept
+between one measuring and the next: the joints as the error model places them, and whole lessons by what was given. The
+numbers are those of a measuring that begins anew, to the last digit.
+"""
+
+import importlib.metadata
+import platform
+from collections.abc import Mapping
+from functools import cache, partial
+from typing import Final, Literal
+
+from attrs import astuple, define, evolve, field
+
+from putt_posture.body import check_student
+from putt_posture.club_spec import find_club_spec
+from putt_posture.detection.choosing import choose_setups_of
+from putt_posture.detection.detect import Detection
+from putt_posture.errors import PuttPostureError, UsageError
+from putt_posture.findings import CoachFile, find_findings, find_steps, load_coach_file, make_plan
+from putt_posture.fitting import find_clip_lengths, fit_putter
+from putt_posture.joints import Joints, fit_joints, place_in_landmarks, place_joints, split_by_frame
+from putt_posture.landmarks import without_hidden_feet
+from putt_posture.landmarks.resolution import find_resolution
+from putt_posture.measures import measure_posture
+from putt_posture.measures.by_hand import find_by_hand, mark_by_hand
+from putt_posture.scene import Seen, check_setup, find_in_pictures, look_for_roll, read_roll
+from putt_posture.setup_arc import compare_setups
+from putt_posture.values import (
+    LANDMARK_INDEX,
+    VIEW_TITLES,
+    Given,
+    Interview,
+    Lesson,
+    PlacedLandmark,
+    Student,
+    View,
+    ViewResult,
+    WantedSetup,
+)
+
+__all__ = ["Measuring", "check_given", "refuse_putter"]
+
+_LIBRARIES: Final = ("av", "mediapipe", "numpy", "opencv-contrib-python", "scipy")
+_KEPT: Final = 40
+"""How many lessons are kept between measurings; the oldest go first."""
+
+_Parts = Literal["all", "quick"]
+"""``quick`` leaves out the curves of the fit, the arcs and the spec, which no other number needs."""
+
+
+@define(kw_only=True, eq=False)
+class Measuring:
+    """A lesson that is measured again and again with other things given by hand.
+
+    Attributes
+    ----------
+    detections : mapping of View to Detection
+        One or two entries, as `detect_in_clips` or `load_detections` return them.
+    student : Student
+    without_putter : bool
+        Whether the student was filmed without putter and ball.
+    step : str or None
+        The step of a rebuild that the clips show, by its title.
+    wanted : WantedSetup or None
+        What the coach wants; None for what the coach's file asks for, or else common practice.
+    coach : CoachFile
+        Bands, order, words and drills of the coach.
+    interview : Interview
+        What the student said.
+    """
+
+    detections: Mapping[View, Detection] = field(repr=False)
+    student: Student
+    without_putter: bool = False
+    step: str | None = None
+    wanted: WantedSetup | None = None
+    coach: CoachFile = field(factory=load_coach_file, repr=False)
+    interview: Interview = field(factory=Interview, repr=False)
+    _joints: dict[object, Joints] = field(factory=dict, init=False, repr=False)
+    _lessons: dict[tuple[str, _Parts], Lesson] = field(factory=dict, init=False, repr=False)
+
+    def __attrs_post_init__(self) -> None:
+        check_student(self.student)
+        if self.wanted is None:
+            self.wanted = self.coach.wanted
+
+    def measure(self, given: Mapping[View, Given] | None = None) -> Lesson:
+        """Measure everything.
+
+        Parameters
+        ----------
+        given : mapping of View to Given, optional
+            What the coach typed or drew about each view.
+
+        Returns
+        -------
+        Lesson
+            Its numbers say on what they depend that is by hand.
+
+        Raises
+        ------
+        UsageError
+            A shaft or ball drawn where there is none, or a point outside of the picture.
+        StudentNotFound, SetupNotFound
+            What was seen cannot be measured.
+        """
+        lesson = self._find(self._complete(given), parts="all")
+        return self._advise(mark_by_hand(lesson, measure=partial(self._measure_otherwise, lesson)))
+
+    def measure_quickly(self, given: Mapping[View, Given] | None = None) -> tuple[Lesson, frozenset[str]]:
+        """Measure what a page shows at once, some three times as quickly as `measure`.
+
+        Parameters
+        ----------
+        given : mapping of View to Given, optional
+            What the coach typed or drew about each view.
+
+        Returns
+        -------
+        lesson : Lesson
+            With the numbers, length and lie, findings, steps and plan of `measure`, to the last digit; without the
+            curves of the fit, the arcs and the spec. Its numbers do not say on what they depend.
+        by_hand : frozenset of str
+            The measures, ``putter_length`` of the fit as ``fit_length`` and its lie as ``fit_lie``, that are other
+            numbers, or less or more certain, than without anything by hand.
+
+        Raises
+        ------
+        UsageError, StudentNotFound, SetupNotFound
+            As `measure` does.
+        """
+        lesson = self._find(self._complete(given), parts="quick")
+        bare = self._measure_otherwise(lesson, dict.fromkeys(lesson.views, Given()))
+        return self._advise(lesson), find_by_hand(lesson, bare)
+
+    def _complete(self, given: Mapping[View, Given] | None) -> dict[View, Given]:
+        """Return what is given of each view, checked."""
+        of_views = {view: (given or {}).get(view, Given()) for view in self.detections}
+        check_given({view: each.landmarks.size_px for view, each in self.detections.items()}, of_views)
+        if self.without_putter:
+            refuse_putter(of_views)
+        return of_views
+
+    def _measure_otherwise(self, lesson: Lesson, given: Mapping[View, Given]) -> Lesson | None:
+        """Measure the numbers with other things given, in the pictures as they were looked at for a lesson.
+
+        None where they cannot be measured so.
+        """
+        measuring = self
+        if not self._looked_at:
+            found = {
+                view: evolve(each, finds=lesson.views[view].finds)
+                if given[view].setup_times_s == lesson.views[view].given.setup_times_s
+                else each
+                for view, each in self.detections.items()
+            }
+            measuring = evolve(self, detections=found)
+            measuring._joints = self._joints
+        try:
+            return measuring._find(given, parts="quick")
+        except PuttPostureError:
+            return None
+
+    @property
+    def _looked_at(self) -> bool:
+        """Whether the pictures were looked at before, so that the same is found in them whatever is given."""
+        return all(each.finds is not None for each in self.detections.values())
+
+    def _find(self, given: Mapping[View, Given], *, parts: _Parts) -> Lesson:
+        """Return the lesson with what is given, as it was kept or measured now."""
+        said = repr(sorted((view, astuple(each)) for view, each in given.items()))
+        found = self._lessons.get((said, "all")) or self._lessons.get((said, parts))
+        if found is None:
+            found = self._measure(given, parts=parts)
+            if self._looked_at:
+                self._lessons[said, parts] = found
+            for oldest in list(self._lessons)[:-_KEPT]:
+                del self._lessons[oldest]
+        return found
+
+    def _measure(self, given: Mapping[View, Given], *, parts: _Parts) -> Lesson:
+        student, without_putter, wanted = self.student, self.without_putter, self.wanted
+        detections = {view: choose_setups_of(each, given[view].setup_times_s) for view, each in self.detections.items()}
+        seen, joints, lost = {}, {}, []
+        for view, detection in detections.items():
+            picture = None if detection.still.erased else detection.still.picture
+            bare = Seen(
+                landmarks=without_hidden_feet(detection.landmarks),
+                picture=picture,
+                file=detection.clip.path.name,
+                still_index=detection.still_index,
+                given=given[view],
+                kept=detection.finds,
+                resolution_px=_resolution_of(detection),
+            )
+            bare = evolve(bare, roll=look_for_roll(bare))
+            placed, unplaced = split_by_frame(
+                given[view].landmarks, detection.landmarks, still_index=detection.still_index
+            )
+            lost += [_say_lost(each, view) for each in unplaced]
+            fitted = self._fit_joints(bare)
+            shown = place_in_landmarks(bare.landmarks, placed)
+            check_setup(
+                shown, handed=student.handed, misfit=fitted.misfit, file=bare.file, without_putter=without_putter
+            )
+            joints[view] = place_joints(fitted, placed)
+            seen[view] = evolve(bare, landmarks=joints[view].landmarks, yaw=joints[view].yaw)
+        scenes, finds = find_in_pictures(seen, student, without_putter=without_putter)
+        views = {
+            view: ViewResult(
+                clip=detection.clip,
+                setups=detection.setups,
+                landmarks=detection.landmarks,
+                joints=joints[view].landmarks,
+                joint_errors_px=joints[view].errors_px,
+                joint_offsets_px=joints[view].offsets_px,
+                scene=scenes[view],
+                still=detection.still,
+                still_index=detection.still_index,
+                given=given[view],
+                finds=finds[view],
+                notes=detection.notes,
+            )
+            for view, detection in detections.items()
+        }
+        posture = measure_posture(views, student)
+        side = views.get("down_the_line")
+        lengths = None if side is None else find_clip_lengths(side, posture, student)
+        fit = fit_putter(
+            posture,
+            student,
+            wanted=wanted,
+            lengths=lengths,
+            without_putter=without_putter,
+            curves="found" if parts == "all" else "left out",
+        )
+        warnings = [note for detection in detections.values() for note in detection.notes] + lost
+        warnings += [warning for fitted in joints.values() for warning in fitted.warnings]
+        warnings += [warning for scene in scenes.values() for warning in scene.warnings]
+        return Lesson(
+            student=student,
+            views=views,
+            posture=posture,
+            fit=fit,
+            stroke=compare_setups(posture, student, fit) if parts == "all" else None,
+            spec=find_club_spec(fit, student, without_putter=without_putter) if parts == "all" else None,
+            warnings=tuple(dict.fromkeys([*warnings, *posture.warnings])),
+            versions={**_programs(), "weights": next(iter(detections.values())).landmarks.model},
+            wanted=wanted,
+            without_putter=without_putter,
+            step=self.step,
+            interview=self.interview,
+        )
+
+    def _fit_joints(self, bare: Seen) -> Joints:
+        """Return the joints as the error model places them, whatever is placed by hand."""
+        roll_deg = read_roll(bare).value
+        known = bare.landmarks.view, bare.given.setup_times_s, roll_deg, bare.resolution_px
+        if known not in self._joints:
+            self._joints[known] = fit_joints(
+                bare.landmarks, handed=self.student.handed, roll_deg=roll_deg, resolution_px=bare.resolution_px
+            )
+        return self._joints[known]
+
+    def _advise(self, lesson: Lesson) -> Lesson:
+        """Return the lesson with what to do first, the steps of the rebuild and the plan."""
+        coach = evolve(self.coach, wanted=self.wanted)
+        measured = lesson.posture, lesson.fit, lesson.student
+        findings = find_findings(*measured, coach=coach, interview=lesson.interview)
+        return evolve(
+            lesson,
+            findings=findings,
+            steps=find_steps(*measured, coach=coach, interview=lesson.interview),
+            plan=make_plan(findings, coach=coach, interview=lesson.interview),
+            coach_text=coach.text,
+        )
+
+
+def _resolution_of(detection: Detection) -> float:
+    if detection.finds is not None:
+        return detection.finds.resolution_px
+    if detection.still.erased:
+        return 1.0
+    return find_resolution(detection.still.picture, detection.landmarks.points_px[detection.still_index])
+
+
+def check_given(sizes_px: Mapping[View, tuple[int, int]], given: Mapping[View, Given]) -> None:
+    """Refuse a landmark that there is not, and points outside of the picture.
+
+    Parameters
+    ----------
+    sizes_px : mapping of View to (int, int)
+        Width and height of each picture.
+    given : mapping of View to Given
+
+    Raises
+    ------
+    UsageError
+    """
+    for view, of_view in given.items():
+        width, height = sizes_px[view]
+        for each in of_view.landmarks:
+            if each.landmark not in LANDMARK_INDEX:
+                raise UsageError(f"There is no landmark {each.landmark!r}. Give one of {', '.join(LANDMARK_INDEX)}.")
+            u, v = each.point_px
+            if not (0 <= u <= width and 0 <= v <= height):
+                raise UsageError(
+                    f"{VIEW_TITLES[view]}: the point {u:g},{v:g} of {each.landmark} lies outside the picture, which is "
+                    f"{width} by {height} pixels. Give pixels from its top left."
+                )
+
+
+def refuse_putter(given: Mapping[View, Given]) -> None:
+    """Refuse a shaft or a ball that was drawn in a clip without either.
+
+    Parameters
+    ----------
+    given : mapping of View to Given
+
+    Raises
+    ------
+    UsageError
+    """
+    for view, told in given.items():
+        drawn = [name for name, place in (("shaft", told.shaft_px), ("ball", told.ball_px)) if place is not None]
+        if drawn:
+            raise UsageError(
+                f"{VIEW_TITLES[view]}: the {' and the '.join(drawn)} {'were' if len(drawn) > 1 else 'was'} given, and "
+                "the clips are said to be without a putter. Give one or the other."
+            )
+
+
+def _say_lost(placed: PlacedLandmark, view: View) -> str:
+    return (
+        f"{VIEW_TITLES[view]}: {placed.landmark.replace('_', ' ')} was placed by hand at {placed.time_s:.2f} s, and no "
+        "frame of that time is measured, so the placing is not used."
+    )
+
+
+@cache
+def _programs() -> dict[str, str]:
+    found = {"putt_posture": importlib.metadata.version("putt_posture"), "python": platform.python_version()}
+    found |= {name: importlib.metadata.version(name) for name in _LIBRARIES}
+    return found

@@ -1,0 +1,67 @@
+"""Every page of the lesson page by axe-core: names, contrast, structure, size of what is tapped."""
+
+import shutil
+import sys
+from datetime import date, datetime
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "cli"))
+
+from academy import make_academy, make_result_folders
+
+from putt_posture.server.drafts import DraftStore
+from putt_posture.server.state import ServerState
+from putt_posture.values import Student
+
+PAGES = (
+    "/", "/students", "/students/new", "/students/1", "/students/1/history", "/students/1/compare?before=1&after=2",
+    "/students/1/compare", "/students/1/practice", "/students/1/consents", "/students/1/describe", "/students/1/export",
+    "/students/1/erase", "/filed/1", "/filed/1/erase", "/overview", "/keeping", "/keeping/retention",
+    "/keeping/hide-faces", "/keeping/erasures", "/settings", "/settings/bands", "/settings/words",
+    "/settings/words/faults/stands_tall", "/settings/text", "/lessons/DRAFT/input",
+    "/lessons/DRAFT/live",
+)  # fmt: skip
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory):
+    place = tmp_path_factory.mktemp("academy")
+    make_result_folders(place)
+    make_academy(place / "archive", place)
+    return place / "archive"
+
+
+@pytest.fixture
+def served(made, tmp_path, serve):
+    archive = shutil.copytree(made, tmp_path / "archive")
+    return serve(ServerState(drafts=DraftStore(tmp_path / "drafts"), archive=str(archive), today=date.today))
+
+
+@pytest.mark.parametrize(("screen", "scheme"), [("phone", "light"), ("laptop", "dark")])
+def test_every_page_is_accessible(screen, scheme, served):
+    """axe-core finds nothing, by the rules of WCAG 2.2 at level AA."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    now = served.state.drafts.begin(
+        Student(stature_cm=178, handed="right", name="Guest"), now=datetime.now().astimezone()
+    ).id
+    page = served.open(screen, color_scheme=scheme, reduced_motion="reduce", bypass_csp=True)
+    found = {}
+    for path in PAGES:
+        address = path.replace("DRAFT", now)
+        answer = page.goto(served.base + address)
+        if not answer.ok:
+            found[path] = answer.status
+            continue
+        wide = page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
+        results = Axe().run(page, options={"runOnly": RULES})
+        faults = [f"{each['id']}: {each['nodes'][0]['html'][:120]}" for each in results.response["violations"]]
+        faults += [f"{wide} pixels wider than the screen"] if wide > 0 else []
+        if faults:
+            found[path] = faults
+    page.evaluate("document.getElementById('page').append(document.createElement('img'))")
+    assert Axe().run(page, options={"runOnly": RULES}).response["violations"], "a picture without words was not noticed"
+    assert found == {}, "\n".join(f"{path}: {faults}" for path, faults in found.items())
