@@ -27,7 +27,7 @@ _FACELESS: Final = FILES_WITHOUT_PICTURES | {ARRAYS}
 """Files without a face; the outlines in the arrays are only shapes."""
 _SMALL: Final = 64
 """Width, in pixels, of the small pictures by which two pictures are compared."""
-SMALL_HEAD: Final = 0.5
+SMALL_HEAD: Final = 0.25
 """Radius, as a share of the student's head, below which a head may be a hand (judged): a person who stands between the
 camera and the student has a larger head in the picture, also a child."""
 _ON_BODY: Final = 0.8
