@@ -9,7 +9,7 @@ from typing import Final, cast
 
 from attrs import evolve
 
-from putt_posture.archive import SCOPES, Relation, Scope
+from putt_posture.archive import SCOPES
 from putt_posture.body import check_student
 from putt_posture.server.forms import Typed
 from putt_posture.services import GivenConsent
@@ -74,7 +74,7 @@ def read_consent(typed: Typed, *, today: date) -> GivenConsent | None:
     today : date
         Taken where no day was typed.
     """
-    scopes = tuple(cast(Scope, each) for each in SCOPES if each in typed.chosen("scopes"))
+    scopes = tuple(each for each in SCOPES if each in typed.chosen("scopes"))
     given_by = typed.text("given_by")
     if not scopes and not given_by:
         return None
@@ -83,7 +83,7 @@ def read_consent(typed: Typed, *, today: date) -> GivenConsent | None:
         scopes=scopes,
         given_on=given_on or today,
         given_by=given_by,
-        relation=cast(Relation, "guardian" if typed.ticked("guardian") else "self"),
+        relation="guardian" if typed.ticked("guardian") else "self",
         note=typed.text("consent_note"),
     )
 
@@ -136,4 +136,4 @@ def _check(**known: object) -> Student:
 
 
 def _check_with(student: Student, **more: float | None) -> Student:
-    return check_student(evolve(student, **more))
+    return check_student(evolve(student, **more))  # type: ignore[arg-type]

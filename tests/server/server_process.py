@@ -10,6 +10,7 @@ import sys
 import threading
 import urllib.parse
 from pathlib import Path
+from typing import ClassVar
 
 __all__ = ["Page"]
 
@@ -27,6 +28,8 @@ class Page:
         More options of the command.
     """
 
+    running: ClassVar[list["Page"]] = []
+
     def __init__(self, place: Path, *options: str) -> None:
         self.drafts = place / "drafts"
         self.lines: list[str] = []
@@ -37,11 +40,13 @@ class Page:
             ],
             stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, env={**os.environ, "PYTHONUNBUFFERED": "1"},
         )  # fmt: skip
+        self.running.append(self)
         for line in self.process.stdout:
             self.lines.append(line)
             if line.startswith("Stop with"):
                 break
         else:
+            self.running.remove(self)
             self.process.wait(60)
             self.process.stdout.close()
             raise AssertionError("".join(self.lines))
@@ -103,7 +108,14 @@ class Page:
         self.process.send_signal(number)
         return self._wait()
 
+    @classmethod
+    def kill_all(cls) -> None:
+        """End those that a failed test left."""
+        for page in list(cls.running):
+            page.kill()
+
     def _wait(self) -> int:
+        self.running.remove(self)
         code = self.process.wait(60)
         self.thread.join(10)
         self.process.stdout.close()
