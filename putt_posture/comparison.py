@@ -98,7 +98,7 @@ an archive with open_lesson.
     return found
 
 
-def open_side(lesson: object, name: str, *, hide: bool) -> Side:
+def open_side(lesson: object, name: str, *, hide: bool, day: date | None = None) -> Side:
     """Return a lesson as it is compared, its heads hidden where that is wanted.
 
     Parameters
@@ -107,6 +107,8 @@ def open_side(lesson: object, name: str, *, hide: bool) -> Side:
     name : str
         What the argument is called, for the message.
     hide : bool
+    day : date, optional
+        Of a lesson in memory, which does not carry one itself.
 
     Raises
     ------
@@ -116,7 +118,7 @@ def open_side(lesson: object, name: str, *, hide: bool) -> Side:
         If a result folder cannot be read.
     """
     if isinstance(lesson, Lesson):
-        return MeasuredLesson.of(hide_faces_of(lesson) if hide else lesson)
+        return MeasuredLesson.of(hide_faces_of(lesson) if hide else lesson, day=day)
     kept = read_result_folder(Path(lesson)) if isinstance(lesson, str | PathLike) else lesson
     if not isinstance(kept, KeptLesson):
         kind = type(lesson).__name__

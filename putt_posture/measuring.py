@@ -287,7 +287,7 @@ def _resolution_of(detection: Detection) -> float:
 
 
 def check_given(sizes_px: Mapping[View, tuple[int, int]], given: Mapping[View, Given]) -> None:
-    """Refuse a landmark that there is not, and points outside of the picture.
+    """Refuse a landmark that there is not, joints outside of the picture, and a back face on.
 
     Parameters
     ----------
@@ -301,6 +301,11 @@ def check_given(sizes_px: Mapping[View, tuple[int, int]], given: Mapping[View, G
     """
     for view, of_view in given.items():
         width, height = sizes_px[view]
+        if of_view.back_px and view != "down_the_line":
+            raise UsageError(
+                f"{VIEW_TITLES[view]}: the outline of the back was drawn, and only the view down the line shows it. "
+                "Draw it there."
+            )
         for each in of_view.landmarks:
             if each.landmark not in LANDMARK_INDEX:
                 raise UsageError(f"There is no landmark {each.landmark!r}. Give one of {', '.join(LANDMARK_INDEX)}.")

@@ -30,6 +30,7 @@ def lay_out_stages(
     lessons: Sequence[Lesson | KeptLesson | Path | str],
     folder: Path | str | None = None,
     *,
+    day: date | None = None,
     hide_faces: bool = False,
     replace: bool = False,
     made_on: date | None = None,
@@ -44,6 +45,8 @@ def lay_out_stages(
         Two to eight, in order; each as for `compare`.
     folder : Path or str, optional
         Where page and pictures are written, as `store_stages` does; without it nothing is written.
+    day : date, optional
+        Of the lessons that were just measured, which do not carry one themselves.
     hide_faces : bool
         Whether every head that is found in the pictures is hidden. What is hidden already stays so.
     replace, made_on, paper, progress
@@ -75,7 +78,7 @@ def lay_out_stages(
     check_stages(len(lessons), f"{given} given")
     if folder is not None:
         check_path(folder, "folder")
-    sides = [open_side(each, f"lessons[{place}]", hide=hide_faces) for place, each in enumerate(lessons)]
+    sides = [open_side(each, f"lessons[{place}]", hide=hide_faces, day=day) for place, each in enumerate(lessons)]
     titles = [title_of(each, f"number {place}") for place, each in enumerate(sides, start=1)]
     for (one, first), (other, second) in combinations(zip(sides, titles, strict=True), 2):
         refuse_unlike(one, other, (first, second))

@@ -1,6 +1,7 @@
 """Several times of one clip, each measured as a step of its own; the student is followed once."""
 
 import json
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -60,6 +61,12 @@ def test_steps_of_one_clip_are_laid_side_by_side(lessons) -> None:
     stages = lay_out_stages(lessons)
     assert stages.whole.measures["spine_tilt"].real
     assert not any("A clip is the same" in each for each in stages.whole.warnings)
+
+
+def test_steps_of_one_clip_carry_the_day_that_is_given(lessons) -> None:
+    stages = lay_out_stages(lessons, day=date(2026, 11, 3))
+    assert {stage.lesson.record.made_on for stage in stages.stages} == {date(2026, 11, 3)}
+    assert {stage.lesson.record.made_on for stage in lay_out_stages(lessons).stages} == {None}
 
 
 @pytest.mark.parametrize(

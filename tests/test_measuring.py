@@ -113,6 +113,12 @@ def test_a_point_outside_the_picture_is_refused(measuring) -> None:
         measuring.measure_quickly({SIDE: Given(landmarks=(PlacedLandmark(landmark="left_hip", point_px=(-5.0, 1.0)),))})
 
 
+def test_a_back_face_on_is_refused(measuring) -> None:
+    line = tuple((200.0, 300.0 + 20 * place) for place in range(5))
+    with pytest.raises(UsageError, match="only the view down the line shows it"):
+        measuring.measure_quickly({FRONT: Given(back_px=line)})
+
+
 def test_points_of_a_plane_that_are_kept_cannot_be_written_over(measuring, monkeypatch) -> None:
     planes = []
     monkeypatch.setattr(

@@ -3,6 +3,7 @@
 import hashlib
 import json
 import math
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
@@ -152,13 +153,19 @@ def _check_lessons(session: Session) -> Iterator[CheckFault]:
             yield CheckFault(kind="altered", says=f"The {DOCUMENT} of lesson {number} is not the one that was filed.")
     measured = select(MeasureRow.name).where(MeasureRow.lesson_id == LessonRow.id, MeasureRow.name.in_(MEASURES))
     how_many = measured.with_only_columns(func.count()).scalar_subquery()
-    lacking = select(LessonRow.id, LessonRow.versions).where(how_many < len(MEASURES)).order_by(LessonRow.id)
-    for number, versions in session.execute(lacking):
-        there = set(session.scalars(select(MeasureRow.name).where(MeasureRow.lesson_id == number)))
+    lacking = select(LessonRow.id).where(how_many < len(MEASURES))
+    there: defaultdict[int, set[str]] = defaultdict(set)
+    for number, name in session.execute(
+        select(MeasureRow.lesson_id, MeasureRow.name).where(MeasureRow.lesson_id.in_(lacking))
+    ):
+        there[number].add(name)
+    for number, versions in session.execute(
+        lacking.with_only_columns(LessonRow.id, LessonRow.versions).order_by(LessonRow.id)
+    ):
         known = MEASURES.known_to(versions.get("putt_posture", ""))  # others came after the lesson
-        for name in MEASURES:
-            if name in known and name not in there:
-                yield CheckFault(kind="incomplete", says=f"Lesson {number} has no row for {name}.")
+        for each in MEASURES:
+            if each in known and each not in there[number]:
+                yield CheckFault(kind="incomplete", says=f"Lesson {number} has no row for {each}.")
 
 
 def _check_summaries(session: Session) -> Iterator[CheckFault]:

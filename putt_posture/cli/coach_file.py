@@ -17,6 +17,7 @@ def coach_file(*, file: Path | None) -> None:
     """Print the shipped bands, order of faults, words and drills as TOML, or check FILE.
 
     Keep what you want to change in a file of your own; leave out the rest. Then give it to measure with --coach-file.
+    Lengths in it are always in centimetres.
     """
     from putt_posture.figures import count_of
     from putt_posture.findings import list_differences, read_shipped_text

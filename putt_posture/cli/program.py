@@ -133,7 +133,7 @@ def run() -> NoReturn:
         code = main()
     except SystemExit as error:  # click's, where a reader is gone
         code = error.code if isinstance(error.code, int) else FAULT
-    if code and is_stopped():  # also where a terminal that is gone could not be told
+    if code and is_stopped():  # also where the terminal is gone and nothing could be printed
         code = stopped_code()
     if code == stopped_code():
         # All is undone by now; what the landmark model's threads would still do and say at the exit is not wanted.

@@ -12,10 +12,11 @@ import click
 
 from putt_posture.cli.command import command
 from putt_posture.cli.opening import open_option, say_what_to_open
-from putt_posture.cli.options import read_lists_by_view, read_marked_step
+from putt_posture.cli.options import past_day_option, read_lists_by_view, read_marked_step
 from putt_posture.cli.shared_options import (
     archive_options,
     clip_options,
+    coach_file_option,
     gather_clips,
     handed_option,
     hide_faces_option,
@@ -54,11 +55,18 @@ __all__ = ["steps"]
     metavar='[VIEW:]"SECONDS STEP"',
     help='A time of the clips and the step that they show then: "4.2 shoulders back". Give two to eight.',
 )
+@click.option(
+    "--day",
+    callback=past_day_option,
+    metavar="DATE",
+    help="Day of the clips, year-month-day. Default: as they say, or else today.",
+)
 @without_putter_option
 @stature_option(required=False)
 @handed_option(required=False)
 @click.option("--student", "name", metavar="NAME", help="Name for the page.")
 @sex_option
+@coach_file_option
 def steps(
     *,
     lessons: tuple[str, ...],
@@ -72,11 +80,13 @@ def steps(
     down_the_line: Path | None,
     face_on: Path | None,
     marks: tuple[str, ...],
+    day: date | None,
     without_putter: bool,
     stature: float | None,
     handed: Handed | None,
     name: str | None,
     sex: Sex | None,
+    coach_file: Path | None,
 ) -> None:
     """Lay two to eight setups of one student side by side, as the way from the first to the last.
 
@@ -92,19 +102,22 @@ def steps(
         raise click.UsageError("Give either lessons, or clips with --at. One of the two is needed.")
     if clips and (stature is None or handed is None or not marks):
         raise click.UsageError("Clips are measured here. Give --height, --handed and two or more --at.")
-    if lessons and marks:
-        raise click.UsageError("--at is for clips, and lessons were given. Leave one out.")
+    for option, value in {"--at": marks, "--day": day, "--coach-file": coach_file}.items():
+        if lessons and value:
+            raise click.UsageError(f"{option} is for clips, and lessons were given. Leave one out.")
 
     from putt_posture import services
     from putt_posture.archive import open_archive
     from putt_posture.cli.table import open_console, show_files, show_stages
     from putt_posture.cli.terminal import show_progress
+    from putt_posture.services.coach_files import open_coach_file
     from putt_posture.values import Student
 
     if clips:
         assert stature is not None
         assert handed is not None
         student = Student(stature_cm=stature, handed=handed, name=name, sex=sex)
+        coach = None if coach_file is None else open_coach_file(coach_file)
         marked = _gather_marks(marks, views=tuple(clips))
         with show_progress() as progress:
             stages = services.lay_out_marked(
@@ -113,6 +126,8 @@ def steps(
                 marked,
                 out,
                 today=date.today(),
+                day=day,
+                coach=coach,
                 without_putter=without_putter,
                 hide_faces=hide_faces,
                 replace=replace,

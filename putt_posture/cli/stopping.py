@@ -46,7 +46,7 @@ class StoppedBySignal(KeyboardInterrupt):
 
 
 def end_on_signals() -> None:
-    """Undo what is unfinished when the process is told to end, unless it was started so as not to listen."""
+    """Undo what is unfinished when the process is told to end, unless it was started with such signals ignored."""
     for number in _SIGNALS:
         if signal.getsignal(number) == signal.SIG_DFL:
             signal.signal(number, _stop)

@@ -117,7 +117,7 @@ def show_beside_truth(lesson: Lesson, truth: Mapping[MeasureName, float], *, con
 
 
 def show_files(folder: Path, *, console: Console, first: str = "report") -> None:
-    """Print where the files are, those first whose names begin so."""
+    """Print where the files are, first those whose names begin with `first`."""
     console.print(AsIs(f"\nWritten to {folder}"), soft_wrap=True)
     names = sorted(path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file())
     for name in sorted(names, key=lambda name: not name.startswith(first)):

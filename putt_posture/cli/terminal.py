@@ -19,7 +19,7 @@ _Result = TypeVar("_Result")
 class _Door:
     """A text stream that shows plainly what is written to it.
 
-    It has no ``buffer``, so that nobody writes bytes past it.
+    It has no ``buffer``, so that nothing writes bytes past it.
     """
 
     def __init__(self, behind: IO[str]) -> None:

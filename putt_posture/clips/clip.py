@@ -1,4 +1,4 @@
-"""What is known of a file before it is measured."""
+"""What is known about a file before it is measured."""
 
 from pathlib import Path
 from typing import Final

@@ -30,7 +30,7 @@ _EXIF: Final = 0x8769
 _EXIF_TAKEN: Final = 0x9003
 """DateTimeOriginal, local time of the camera (CIPA DC-008, Exif 2.32)."""
 _FIRST: Final = date(2000, 1, 1)
-"""No phone filmed before; what says so comes from a clock that was never set."""
+"""No phone filmed before this day; an earlier one comes from a clock that was never set."""
 
 
 @frozen(kw_only=True)
@@ -134,7 +134,7 @@ def _read_still_day(path: Path) -> date | None:
             exif = image.getexif()
     except Exception:
         exif = Image.Exif()
-        with suppress(Exception):  # a decoder given damaged bytes may raise nearly anything
+        with suppress(Exception):  # a decoder may raise almost any error for damaged bytes
             heif = pillow_heif.open_heif(str(path))
             exif.load(heif[heif.primary_index].info.get("exif") or b"")
     with suppress(Exception):

@@ -1,4 +1,4 @@
-"""Still pictures: JPEG, PNG, HEIC and their kin, upright, in eight bits of sRGB.
+"""Still pictures: JPEG, PNG, HEIC and others, upright, in eight bits of sRGB.
 
 The memory that decoding takes is found from the header before a picture is decoded. Then it is processed in strips, so
 that no second copy in wide numbers is ever in memory.
@@ -112,7 +112,7 @@ def read_still(path: Path) -> Still:
         ) from error
     except MemoryError:
         raise
-    except Exception as error:  # a decoder given damaged bytes may raise nearly anything
+    except Exception as error:  # a decoder may raise almost any error for damaged bytes
         raise UnreadableClip(
             f"{path.name} is a damaged picture or was cut short. Copy it from the phone again.", path=path
         ) from error

@@ -20,7 +20,7 @@ __all__ = ["find_club_spec", "take_chosen"]
 _CHOSEN: Final = "chosen by the coach"
 
 CURRENT_LIE_RANGE_DEG: Final = (55.0, 85.0)
-"""No putter sold lies outside (common practice); anything else is a slip."""
+"""No putter on sale lies outside (common practice); any other number is a mistake."""
 LIE_GAUGE_SD_DEG: Final = 0.5
 """One sigma of a lie read off a gauge, deg (common practice)."""
 USUAL_BEND_DEG: Final = 2.0

@@ -22,7 +22,7 @@ HEAD_G: Final = 350.0
 SHAFT_G_PER_IN: Final = 3.5
 """A steel putter shaft of 35 in has about 120 g (from memory)."""
 _FELT_POINTS: Final = 1.5
-"""Few golfers or none feel one point, some feel two (the same source)."""
+"""Few golfers, if any, feel one point; some feel two (the same source)."""
 _STEP_G: Final = 5
 """The head's mass is not known to better than a tenth, so neither is what brings the feel back."""
 
@@ -82,7 +82,7 @@ def describe_feel(length_in: float, change_in: float) -> tuple[str, ...]:
         return ("The length stays, and with it the feel of the putter head.",)
     points = find_swing_weight_change(length_in, change_in)
     if abs(points) < _FELT_POINTS:
-        return ("So small a change of length hardly anybody feels.",)
+        return ("Hardly any golfer feels so small a change of length.",)
     size = format_length(abs(change_in) * CM_PER_INCH)
     grams = _STEP_G * round(abs(find_weight_to_bring_back(length_in, change_in)) / _STEP_G)
     how = (
@@ -95,7 +95,7 @@ def describe_feel(length_in: float, change_in: float) -> tuple[str, ...]:
             f"Cut by {size}, the putter head feels about {-points:.0f} swing-weight {how}",
             f"To bring the feel back: about {grams} g on the putter head (lead tape on the sole or in the cavity, or "
             "heavier screw-in weights), or a heavier one; a lighter grip helps too.",
-            "Not everybody wants it back: let the student putt with it before weight is added.",
+            "Not every student wants it back: let the student putt with it before weight is added.",
         )
     return (
         f"Extended by {size}, the putter head feels about {points:.0f} swing-weight {how}",

@@ -28,7 +28,7 @@ def choose_setups_of(detection: Detection, times_s: Sequence[float]) -> Detectio
     Returns
     -------
     Detection
-        Where the still is of a setup that is left out, another frame stands for the lesson. Its picture is not there,
+        If the still shows a setup that is left out, another frame stands for the lesson. Its picture is not there,
         and neither is what would be found in it.
 
     Raises

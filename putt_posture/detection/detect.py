@@ -1,7 +1,7 @@
 """Detect what one lesson's clips show: track the student, find the setups, find the landmarks in them.
 
-This is the slow part, and it asks nothing about the student but where they stand; everything that follows is
-quick. Whoever measures the same clips again and again keeps the detections.
+This is the slow part. It needs to know nothing about the student except where they stand. Everything that follows is
+quick, so to measure the same clips many times, keep the detections.
 """
 
 import threading
@@ -206,6 +206,6 @@ def _detect_in(
 
 
 def _doubts(clip: Clip, setups: tuple[Setup, ...]) -> tuple[str, ...]:
-    """Return what is doubtful of the setups, with the view where it is not the picture itself."""
+    """Return the doubts about the setups, with the view where a setup is not the picture itself."""
     where = f"{VIEW_TITLES[clip.view]}: "
     return tuple(where + begin_lower(setup.doubt) for setup in setups if setup.doubt)

@@ -108,7 +108,7 @@ class _Heads:
 
     def of(self, picture: Picture) -> tuple[Head, ...]:
         """Return the heads in a picture; it is searched only if it is not one of the last."""
-        key = picture.shape, hashlib.sha256(np.ascontiguousarray(picture)).digest()
+        key = picture.shape, hashlib.sha256(np.ascontiguousarray(picture).data).digest()
         with self._lock:
             if key in self._found:
                 self._found.move_to_end(key)

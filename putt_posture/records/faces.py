@@ -21,12 +21,19 @@ from putt_posture.records.kept import FILES_WITHOUT_PICTURES, KeptLesson
 from putt_posture.records.picture_files import read_picture
 from putt_posture.values import Floats, Head, KeptView, Picture, Point, View
 
-__all__ = ["hide_faces_in", "load_view"]
+__all__ = ["hide_faces_in", "leave_out_hands", "load_view"]
 
 _FACELESS: Final = FILES_WITHOUT_PICTURES | {ARRAYS}
 """Files without a face; the outlines in the arrays are only shapes."""
 _SMALL: Final = 64
 """Width, in pixels, of the small pictures by which two pictures are compared."""
+SMALL_HEAD: Final = 0.25
+"""Radius, as a share of the student's head, below which a head may be a hand (judged): a person who stands between the
+camera and the student has a larger head in the picture, also a child."""
+_ON_BODY: Final = 0.8
+"""Share of such a disc that has to lie within the student's outline."""
+_ACROSS: Final = 17
+"""Points across the disc that are looked at."""
 _Box = tuple[int, int, int, int]
 
 
@@ -107,7 +114,7 @@ def _redraw_view(lesson: KeptLesson, view: View, seen: KeptView) -> dict[str, Re
     student = _find_student(lesson, view, seen)
     if student is None:
         return {}
-    heads = [*_find_others(seen.still, box), student]
+    heads = [*leave_out_hands(_find_others(seen.still, box), student, seen), student]
     files = {f"stills/{view}_plain.jpg": box, f"stills/{view}.png": box}
     ghost = lesson.record.ghost_box_px
     if view == "down_the_line" and ghost is not None:
@@ -122,7 +129,8 @@ def _redraw_view(lesson: KeptLesson, view: View, seen: KeptView) -> dict[str, Re
         if not _is_alike(before, place, seen.still, box):
             continue
         # The ghost may show more of the picture than the still. Its own white head, inside the still, is not hidden.
-        beyond = [] if _holds(box, place) else [head for head in _find_others(before, place) if not _inside(head, box)]
+        found = [] if _holds(box, place) else leave_out_hands(_find_others(before, place), student, seen)
+        beyond = [head for head in found if not _inside(head, box)]
         after = hide_heads(before, [*heads, *beyond], corner=_corner(place), scale=_scale(before, place))
         redrawn[name] = Redrawn(before=before, after=after)
     return redrawn
@@ -147,6 +155,35 @@ def _find_others(picture: Picture, box: _Box) -> list[Head]:
         for head in find_heads(picture)
         for u, v in [head.centre_px]
     ]
+
+
+def leave_out_hands(heads: list[Head], student: Head, seen: KeptView) -> list[Head]:
+    """Return the heads without what is a part of the student's own body.
+
+    With its head hidden, the pose model may take the student for several small people, and a hand for a head. Such a
+    disc is small and lies within the student's outline, where no person behind them can be seen.
+
+    Parameters
+    ----------
+    heads : list of Head
+        As the pose model found them, in full-size pixels.
+    student : Head
+    seen : KeptView
+        With the student's outline.
+    """
+    return [head for head in heads if not _is_hand(head, student, seen)]
+
+
+def _is_hand(head: Head, student: Head, seen: KeptView) -> bool:
+    if head.radius_px >= SMALL_HEAD * student.radius_px:
+        return False
+    aside, down = np.meshgrid(*[np.linspace(-head.radius_px, head.radius_px, _ACROSS)] * 2)
+    disc = np.hypot(aside, down) <= head.radius_px
+    (u, v), (left, top) = head.centre_px, _corner(seen.outline_box_px)
+    columns, rows = ((each[disc] + at).astype(int) for each, at in ((aside, u - left), (down, v - top)))
+    high, wide = seen.outline.shape
+    known = (columns >= 0) & (columns < wide) & (rows >= 0) & (rows < high)
+    return bool((seen.outline[rows[known], columns[known]] > 0).sum() >= _ON_BODY * disc.sum())
 
 
 def _flag(document: bytes) -> bytes:

@@ -1,5 +1,7 @@
 """A lesson that was just measured, in the form of a stored one: the same record, without files."""
 
+from datetime import date
+
 from attrs import frozen
 
 from putt_posture.documents.lesson_json import lesson_as_text
@@ -18,7 +20,7 @@ class MeasuredLesson:
     ----------
     lesson : Lesson
     document : str
-        The text of its `measures.json`, without a day.
+        The text of its `measures.json`, with its day where that was given.
     record : LessonRecord
         Read back from that text, so that a comparison in memory has the same numbers as one from folders.
     """
@@ -28,14 +30,16 @@ class MeasuredLesson:
     record: LessonRecord
 
     @classmethod
-    def of(cls, lesson: Lesson) -> "MeasuredLesson":
+    def of(cls, lesson: Lesson, *, day: date | None = None) -> "MeasuredLesson":
         """Write the document of a lesson and read it back, in memory.
 
         Parameters
         ----------
         lesson : Lesson
+        day : date, optional
+            Of the lesson, which does not carry one itself.
         """
-        document = lesson_as_text(lesson)
+        document = lesson_as_text(lesson, made_on=day)
         return cls(lesson=lesson, document=document, record=read_record(document, where="The lesson"))
 
     def view(self, view: View) -> KeptView:

@@ -5,11 +5,11 @@ Each field is read by the library's own readers and checks, so that a sentence s
 
 from collections.abc import Callable
 from datetime import date
-from typing import Final, cast
+from typing import Any, Final, cast
 
 from attrs import evolve
 
-from putt_posture.archive import SCOPES, Relation, Scope
+from putt_posture.archive import SCOPES
 from putt_posture.body import check_student
 from putt_posture.server.forms import Typed
 from putt_posture.services import GivenConsent
@@ -74,7 +74,7 @@ def read_consent(typed: Typed, *, today: date) -> GivenConsent | None:
     today : date
         Taken where no day was typed.
     """
-    scopes = tuple(cast(Scope, each) for each in SCOPES if each in typed.chosen("scopes"))
+    scopes = tuple(each for each in SCOPES if each in typed.chosen("scopes"))
     given_by = typed.text("given_by")
     if not scopes and not given_by:
         return None
@@ -83,7 +83,7 @@ def read_consent(typed: Typed, *, today: date) -> GivenConsent | None:
         scopes=scopes,
         given_on=given_on or today,
         given_by=given_by,
-        relation=cast(Relation, "guardian" if typed.ticked("guardian") else "self"),
+        relation="guardian" if typed.ticked("guardian") else "self",
         note=typed.text("consent_note"),
     )
 
@@ -135,5 +135,5 @@ def _check(**known: object) -> Student:
     return check_student(Student(**known))  # type: ignore[arg-type]
 
 
-def _check_with(student: Student, **more: float | None) -> Student:
+def _check_with(student: Student, **more: Any) -> Student:
     return check_student(evolve(student, **more))

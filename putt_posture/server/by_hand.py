@@ -257,8 +257,11 @@ def _point(point: Any, *, digits: int = 2) -> list[float] | None:
 
 
 def _part(name: str) -> str:
-    if name.endswith(("eye", "ear")):
-        return "head"
-    if name.endswith(("shoulder", "hip")):
-        return "trunk"
-    return "arms" if name.endswith(("elbow", "wrist", "index", "pinky")) else "legs"
+    """Return the part of the body that a joint belongs to, for its colour."""
+    return _PARTS[name.split("_", 1)[1]]
+
+
+_PARTS: Final = {
+    "eye": "head", "ear": "head", "shoulder": "trunk", "hip": "trunk", "elbow": "arms", "wrist": "arms",
+    "index": "arms", "pinky": "arms", "knee": "legs", "ankle": "legs", "heel": "legs", "foot_index": "legs",
+}  # fmt: skip

@@ -35,6 +35,25 @@ MOST_FRAME_BYTES: Final = 4_000_000
 MOST_HELD_BYTES: Final = 60_000_000
 """Of all that is held at once; 12 pictures of 4000 × 3000 pixels have some 40 MB."""
 _MOST_ABOUT: Final = 20_000
+
+
+def _(text: str) -> str:
+    """Mark a sentence of the library, so that it is found for the catalogue."""
+    return text
+
+
+SAID: Final = (
+    _("Looking for the student."),
+    _("Two people could be the student. Point at the student in the picture."),
+    _("Someone else is there. The student is waited for."),
+    _("The student is not seen. Show the whole body."),
+    _("The whole body is needed, from head to feet."),
+    _("This looks like the view face on. Choose that one."),
+    _("This looks like the view down the line. Choose that one."),
+    _("Live numbers are of the body alone. Hold measures putter and ball."),
+    _("Other cameras are live already. Close their pages first."),
+)
+"""What is said often while the student moves."""
 _DECIMALS: Final = 1
 """Of picture points: a tenth of a pixel."""
 

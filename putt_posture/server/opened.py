@@ -52,13 +52,3 @@ class OpenedLessons(Generic[T]):
                         self._kept.pop(key, None)
                     raise
             yield opened.lesson
-
-    def forget(self, key: Hashable) -> None:
-        """Open a lesson anew when it is used next.
-
-        Parameters
-        ----------
-        key : hashable
-        """
-        with self._lock:
-            self._kept.pop(key, None)

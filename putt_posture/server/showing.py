@@ -1,7 +1,7 @@
 """A measured lesson as a part of a page: the body of its own report, or its numbers where the report is not shown."""
 
 from collections.abc import Callable
-from typing import Final
+from typing import Any, Final
 
 from markupsafe import Markup
 from starlette.requests import Request
@@ -26,7 +26,7 @@ _TYPES: Final = {
 _FILES: Final = FILES_WITH_PICTURES | FILES_WITHOUT_PICTURES | {TO_SEND}
 
 
-def show_lesson(request: Request, template: str, kept: KeptLesson, **data: object) -> Response:
+def show_lesson(request: Request, template: str, kept: KeptLesson, **data: Any) -> Response:
     """Show a stored lesson in the order of its findings, by the parts of its own report.
 
     Parameters
@@ -36,7 +36,7 @@ def show_lesson(request: Request, template: str, kept: KeptLesson, **data: objec
         Extends ``lesson_result.html.jinja``.
     kept : KeptLesson
         As far as it may be shown.
-    **data : object
+    **data : Any
         What else the template needs.
 
     Raises

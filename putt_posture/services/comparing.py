@@ -17,10 +17,12 @@ from putt_posture.archive import (
     open_lesson,
     show_as_allowed,
 )
+from putt_posture.clips.days import find_lesson_day
 from putt_posture.comparison import compare as compare_lessons
 from putt_posture.disk.folders import check_folder
 from putt_posture.errors import UsageError
 from putt_posture.figures import count_of
+from putt_posture.findings import CoachFile
 from putt_posture.marked_steps import measure_steps
 from putt_posture.pages import ComparisonLayout, Paper
 from putt_posture.pages import lay_out_comparison as lay_out_pages
@@ -153,6 +155,8 @@ def lay_out_marked(
     out: Path,
     *,
     today: date,
+    day: date | None = None,
+    coach: CoachFile | None = None,
     without_putter: bool = False,
     hide_faces: bool = False,
     replace: bool = False,
@@ -170,6 +174,10 @@ def lay_out_marked(
         As for `measure_steps`.
     out, today
         As for `compare`.
+    day : date, optional
+        Of the lesson; without it the day of the clips, or else today.
+    coach : CoachFile, optional
+        Whose steps they are; the shipped ones without.
     without_putter : bool
         As for `measure_lesson`.
     hide_faces, replace, paper, progress
@@ -188,11 +196,13 @@ def lay_out_marked(
         down_the_line=clips.get("down_the_line"),
         face_on=clips.get("face_on"),
         without_putter=without_putter,
+        coach=coach,
         progress=part_of_progress(progress, 0.0, 1.0 - _WRITING),
     )
     return lay_side_by_side(
         lessons,
         out,
+        day=find_lesson_day(clips.values(), today=today, given=day).day,
         hide_faces=hide_faces,
         replace=replace,
         made_on=today,

@@ -4,7 +4,7 @@ What was seen is loaded once. After that a change takes a fraction of a second, 
 out again; see `putt_posture.measuring`.
 """
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from datetime import date
 from pathlib import Path
 
@@ -29,6 +29,7 @@ __all__ = [
     "CorrectedLesson",
     "StillPicture",
     "correct",
+    "find_filed_state",
     "keep_corrected",
     "keep_filed_corrected",
     "open_filed_for_correcting",
@@ -143,6 +144,30 @@ def open_filed_for_correcting(archive: Archive, number: int, *, today: date) -> 
     if ARRAYS not in kept.names and kept.says:
         raise NotAllowed(f"{kept.says[0].rstrip('.')}, so it cannot be put right by hand.")
     return _open(kept)
+
+
+def find_filed_state(archive: Archive, number: int, *, today: date) -> Hashable:
+    """Return what tells a filed lesson, as it may be shown today, from what it was before.
+
+    Whoever keeps an open lesson asks for this at each use: it differs once another result counts, or the consents allow
+    more or less than before.
+
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        The lesson's, of any of its results.
+    today : date
+
+    Raises
+    ------
+    NotInArchive
+    NotAllowed
+        If the consent for keeping measures does not count today.
+    """
+    _, newest = load_first_and_newest(archive, number)
+    kept = open_lesson(archive, newest, today=today)
+    return newest, kept.names, kept.says
 
 
 def correct(opened: CorrectedLesson, given: Mapping[View, Given]) -> Corrected:

@@ -129,7 +129,7 @@ def may_show_numbers(archive: Archive, number: int, *, today: date) -> bool:
 
 
 def describe(archive: Archive, number: int, *, today: date, **changes: Any) -> EnrolledStudent:
-    """Change what is known about a student; a day of birth that is given from now on tells the age.
+    """Change what is known about a student; a day of birth that is given decides the age from then on.
 
     Parameters
     ----------
@@ -144,14 +144,14 @@ def describe(archive: Archive, number: int, *, today: date, **changes: Any) -> E
     ------
     NotInArchive
     UsageError
-        If nothing is given, a day is past, both a day of birth and being an adult are given, or an adult is said of
-        somebody whose day of birth is known.
+        If nothing is given, a day is past, both a day of birth and being an adult are given, or the student is
+        called an adult although the day of birth is known.
     """
     if not changes:
         raise UsageError("Nothing was given to change. Look at what is known with archive show.")
     born, adult, until = changes.get("born"), changes.get("adult"), changes.get("keep_until")
     if adult and born is not None:
-        raise UsageError("A day of birth was given, and that the student is an adult. Give one: the day tells the age.")
+        raise UsageError("A day of birth was given, and that the student is an adult. Give one: the day gives the age.")
     if until is not None and until < today:
         raise UsageError(f"The student is to be kept until {until}, which is past. Give a later day, or erase now.")
     known = load_student(archive, number).born

@@ -67,7 +67,7 @@ def find_capture_angle(putt_cm: float) -> float:
 
 
 def find_capture_share(past_cm: float, *, stimp_ft: float) -> float:
-    """Find which share of the hole's width is left to a ball that, were there no hole, would roll on past it, 0 to 1.
+    """Find which share of the hole's width is left to a ball that would roll past it if there were no hole, 0 to 1.
 
     √(1 − v / 1.63 m/s), v the ball's speed at the hole: the fastest ball that falls slows with the square of how far
     its line passes from the middle (A. R. Penner, *Canadian Journal of Physics* 80 (2002) 83, from memory). Its

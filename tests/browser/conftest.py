@@ -13,6 +13,9 @@ NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable"
 NEEDED = "PUTT_POSTURE_NEEDS_BROWSER"
 """Where this variable is set, as .ci/run sets it, a missing browser is a failure."""
 
+NO_NAMES = "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"
+"""No name resolves, as on a practice green without a network."""
+
 
 @pytest.fixture(scope="session")
 def browser():
@@ -24,7 +27,7 @@ def browser():
         pytest.skip(why)
     sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
     with sync_api.sync_playwright() as tool:
-        opened = tool.chromium.launch(executable_path=place, args=["--no-sandbox"])
+        opened = tool.chromium.launch(executable_path=place, args=["--no-sandbox", NO_NAMES])
         yield opened
         opened.close()
 
@@ -36,7 +39,7 @@ def pages(tmp_path_factory):
 
     names = (
         "report_three_findings", "report_nothing_wrong", "report_long_name", "report_no_measures", "comparison",
-        "comparison_withdrawn", "history_year", "spec_sheet",
+        "comparison_withdrawn", "history_year", "history_long", "spec_sheet",
     )  # fmt: skip
     return make_pages(tmp_path_factory.mktemp("students"), names=names)
 

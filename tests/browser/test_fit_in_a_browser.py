@@ -18,6 +18,7 @@ from fit_lesson import begin_measured_draft, make_measured_folder
 
 LOOKS = (Path(__file__).parent / "looks.js").read_text(encoding="utf-8")
 TARGET_PX = 44
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 
 
 @pytest.fixture(scope="module")
@@ -98,13 +99,19 @@ def test_a_wanted_setup_is_kept_and_a_bad_number_is_said(served):
     assert page.locator("[name=knee_flex_deg]").input_value() == "21"
 
 
-@pytest.mark.parametrize("screen", ["phone", "laptop"])
-def test_nothing_runs_over_and_everything_can_be_tapped(served, screen):
-    page = served.open(screen, served.fit)
+@pytest.mark.parametrize(("screen", "scheme"), [("phone", "light"), ("laptop", "dark")])
+def test_nothing_runs_over_and_everything_can_be_tapped_and_is_accessible(served, screen, scheme):
+    """By the rules of WCAG 2.2 at level AA, as axe-core finds them."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    page = served.open(screen, f"{served.fit}?length_cm=86", color_scheme=scheme, bypass_csp=True)
     page.locator("#curves:not([hidden])").wait_for()
-    for path in (None, "/settings", "/settings/bands", "/settings/text", f"{served.fit}/spec"):
+    for path in (None, f"{served.fit}/spec", "/settings", "/settings/bands"):
         if path:
             page.goto(served.base + path)
+        if path in (None, f"{served.fit}/spec"):
+            faults = Axe().run(page, options={"runOnly": RULES}).response["violations"]
+            assert [(each["id"], each["nodes"][0]["html"][:120]) for each in faults] == [], path
         looked = page.evaluate(LOOKS)
         assert looked["overflow"] == [], path
         assert looked["alt"] == [], path

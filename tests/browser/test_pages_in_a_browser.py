@@ -9,7 +9,7 @@ WIDTHS = (390, 768, 1280)
 """A phone, a tablet, a desk."""
 NAMES = (
     "report_three_findings", "report_nothing_wrong", "report_long_name", "report_no_measures", "comparison",
-    "comparison_withdrawn", "history_year", "spec_sheet", "filming",
+    "comparison_withdrawn", "history_year", "history_long", "spec_sheet", "filming",
 )  # fmt: skip
 
 
@@ -59,6 +59,38 @@ def test_the_first_screen_of_a_phone_shows_the_first_finding_with_the_still_besi
     assert page.evaluate("document.documentElement.scrollHeight") < 7000
 
 
+def test_a_picture_too_small_for_its_labels_is_shown_without_them_and_opens_with_them(tab, pages) -> None:
+    page = tab(pages["report_three_findings"])
+    assert page.locator(".glance img").is_visible()
+    assert page.locator(".with-still .pic .large img").first.bounding_box()["width"] > 340, "labels can be read"
+    page.locator(".glance button").click()
+    assert page.locator(".with-still .pic .large:popover-open").count() == 1
+    wide = tab(pages["report_three_findings"], width=1280)
+    assert not wide.locator(".glance img").is_visible()
+
+
+def test_a_history_of_forty_visits_is_short_on_a_phone_until_it_is_unfolded(tab, pages) -> None:
+    page = tab(pages["history_long"])
+    assert page.evaluate("document.documentElement.scrollHeight") < 5500
+    assert page.locator("figure.chart:visible").count() == 2
+    unfold(page)
+    assert page.locator("figure.chart:visible").count() > 6
+
+
+def test_charts_are_dark_on_a_dark_screen(tab, pages) -> None:
+    """The mean grey of the first chart as it is shown."""
+    import io
+
+    from PIL import Image
+
+    def grey(scheme):
+        chart = tab(pages["history_year"], scheme=scheme).locator("figure.chart img").first
+        return Image.open(io.BytesIO(chart.screenshot())).convert("L").resize((1, 1)).getpixel((0, 0))
+
+    assert grey("light") > 200
+    assert grey("dark") < 60
+
+
 def test_the_parts_of_a_report_come_in_the_order_of_a_lesson(tab, pages) -> None:
     page = tab(pages["report_three_findings"])
     places = [page.locator(each).bounding_box()["y"] for each in ("#first", "#wanted", "#putter", "#plan", "#measures")]
@@ -80,7 +112,7 @@ def test_a_picture_opens_and_closes_by_keyboard_and_by_touch(tab, pages) -> None
     assert page.locator(".large:popover-open").count() == 1
     page.locator("button.shut").first.click()
     assert page.locator(".large:popover-open").count() == 0
-    assert picture.bounding_box()["width"] == pytest.approx(small)
+    assert picture.bounding_box()["width"] == pytest.approx(358)  # the phone's width without its margins
 
 
 def test_the_slider_shows_more_of_before_by_keyboard_and_stands_still_on_paper(tab, pages) -> None:

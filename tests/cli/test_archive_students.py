@@ -138,7 +138,7 @@ def test_what_is_known_of_a_student_is_put_right(academy, archive) -> None:
     [
         ((), "Nothing was given to change."),
         (("--adult",), "is known and gives the age"),
-        (("--adult", "--born", "1990-01-01"), "Give one: the day tells the age."),
+        (("--adult", "--born", "1990-01-01"), "Give one: the day gives the age."),
         (("--born", "1990-01-01", "--forget", "born"), "--born was given and is to be forgotten too."),
         (("--keep-until", "2020-01-01"), "until 2020-01-01, which is past."),
         (("--forget", "born"), "It is not known whether"),

@@ -31,6 +31,17 @@ def test_hand_of_the_defaults_is_taken_where_none_is_typed(defaults, calls, tmp_
     assert calls.measured["student"].handed == "right"
 
 
+def test_the_coachs_own_file_of_the_defaults_is_followed_where_none_is_typed(defaults, calls, tmp_path, capsys) -> None:
+    mine = tmp_path / "mine.toml"
+    mine.write_text("[bands.hand_offset]\nabove = 4\n")
+    defaults(f"coach_file = '{mine}'\nhanded = 'right'")
+    assert main([*CLIP, "--out", str(tmp_path / "a")]) == 0
+    assert calls.measured["coach"].bands["hand_offset"].above == 4
+    mine.unlink()
+    assert main([*CLIP, "--out", str(tmp_path / "b")]) == 2
+    assert "mine.toml is not there" in capsys.readouterr().err
+
+
 def test_faces_are_hidden_by_default_and_shown_where_that_is_typed(defaults, calls, monkeypatch, tmp_path) -> None:
     hidden = []
     monkeypatch.setattr("putt_posture.services.jobs.hide_faces", lambda lesson: hidden.append(lesson) or lesson)

@@ -59,6 +59,8 @@ def test_points_and_scale_object_are_read(measure, calls) -> None:
         "--ball-at", "face-on:515,1610",
         "--student-at", "down-the-line:600,900",
         "--ground-at", "face-on:500,1700",
+        "--back-at", "down-the-line:300,500", "--back-at", "down-the-line:280,450",
+        "--target-at", "down-the-line:600,1700 590,1500",
         "--landmark-at", "face-on:left_hip 512,900",
         "--landmark-at", "face-on:Right-Hip 560,900.5",
     )  # fmt: skip
@@ -70,6 +72,8 @@ def test_points_and_scale_object_are_read(measure, calls) -> None:
     assert calls.measured["ball_at"] == {"face_on": (515.0, 1610.0)}
     assert calls.measured["student_at"] == {"down_the_line": (600.0, 900.0)}
     assert calls.measured["ground_at"] == {"face_on": (500.0, 1700.0)}
+    assert calls.measured["back_at"] == {"down_the_line": [(300.0, 500.0), (280.0, 450.0)]}
+    assert calls.measured["target_at"] == {"down_the_line": ((600.0, 1700.0), (590.0, 1500.0))}
     assert calls.measured["landmark_at"] == {"face_on": [("left_hip", (512.0, 900.0)), ("right_hip", (560.0, 900.5))]}
 
 
@@ -96,7 +100,17 @@ def test_point_needs_no_view_where_there_is_one_clip(measure, calls) -> None:
 
 
 @pytest.mark.parametrize(
-    "option", ["--student-at", "--ball-at", "--shaft-at", "--scale-object", "--ground-at", "--landmark-at"]
+    "option",
+    [
+        "--student-at",
+        "--ball-at",
+        "--shaft-at",
+        "--scale-object",
+        "--ground-at",
+        "--back-at",
+        "--target-at",
+        "--landmark-at",
+    ],
 )
 def test_point_without_a_view_is_refused_where_there_are_two_clips(measure, calls, capsys, option) -> None:
     assert measure(option, "515,1610") == 2

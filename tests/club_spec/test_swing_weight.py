@@ -51,5 +51,5 @@ def test_the_weight_brings_the_moment_back(length_in, change_in):
 
 
 def test_what_nobody_feels_is_said_so():
-    assert describe_feel(34.0, -0.1) == ("So small a change of length hardly anybody feels.",)
+    assert describe_feel(34.0, -0.1) == ("Hardly any golfer feels so small a change of length.",)
     assert describe_feel(34.0, 0.0) == ("The length stays, and with it the feel of the putter head.",)

@@ -135,8 +135,8 @@ def report_of(lesson: Lesson) -> Made:
         if change.ghost is not None:
             pictures["ghost"] = as_jpeg(change.ghost, most_bytes=200_000)
     report = write_report(lesson, stills=stills, change=change.section if change else None, made_on=MADE_ON)
-    beside = [each for each in stills if each.view == report.plates[0].file]
-    glance = {"glance": as_jpeg(each.plain, most_bytes=25_000) for each in beside}
+    plain = {each.view: each.plain for each in stills}
+    glance = {"glance": as_jpeg(plain[report.plates[0].file], most_bytes=25_000)} if stills else {}
     return report_as_html(report, pictures=pictures | glance), lambda: report_as_pdf(report, pictures=pictures)
 
 

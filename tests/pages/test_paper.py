@@ -1,6 +1,7 @@
 """PDFs are set for A4 or Letter; a report has two pages to hand over; no page but the last is half empty."""
 
 import io
+import re
 
 import numpy as np
 import pypdfium2
@@ -55,6 +56,15 @@ def test_two_pages_hold_findings_stills_ghost_putter_plan_and_cautions_and_the_t
 )
 def test_no_page_of_a_report_but_the_last_is_half_empty(state) -> None:
     assert min(reach_of(made(state)[1]())) > FULL
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_views_and_digests_take_little_room_at_the_end_of_a_report(paper, tmp_path) -> None:
+    """The two views stand side by side. One above the other they pushed two lines onto a page of their own."""
+    place = store_lesson(make_changed_lesson(), tmp_path / "report", paper=paper)
+    pages = PdfReader(place / "report.pdf").pages
+    text = "\n".join(page.extract_text(extraction_mode="layout") for page in pages[2:])
+    assert re.search(r"Down the line {5,}Face on", text[text.index("Where the numbers come from") :])
 
 
 def test_no_page_of_a_history_but_the_last_is_half_empty() -> None:

@@ -45,7 +45,7 @@ def test_html_shows_the_ghost_the_curves_and_the_arc_with_what_it_assumes_and_no
     assert "all of it" not in page
     assert "3 m (9.8" not in page
     assert page.count("data:image/svg+xml") == 2
-    assert page.count("data:image/jpeg") == 3
+    assert page.count("data:image/jpeg") == 4  # two stills, one of them without labels too, and the ghost
     assert "http" not in page.replace("http-equiv", "")
 
 

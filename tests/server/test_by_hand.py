@@ -61,6 +61,8 @@ def test_what_was_found_is_sent_with_the_stills(coach, at, found) -> None:
     view = found["views"][VIEW]
     assert view["size"] == [540, 960]
     assert set(view["found"]["points"]) == set(view["names"])
+    assert (view["parts"]["left_index"], view["parts"]["left_foot_index"]) == ("arms", "legs")
+    assert view["names"]["left_foot_index"] == "left toe"
     assert all(point is None or len(point) == 2 for point in view["found"]["points"].values())
     picture = coach.get(view["still"]["url"])
     assert picture.headers["content-type"] == "image/jpeg"

@@ -18,13 +18,14 @@ from camera_frames import as_jpeg, read_camera
 from putt_posture.archive import open_archive
 from putt_posture.clips import read_clip
 from putt_posture.errors import UsageError
-from putt_posture.server.live_exchange import read_frame_message, read_held_message
+from putt_posture.server.live_exchange import SAID, read_frame_message, read_held_message
 from putt_posture.server.routes import live
 from putt_posture.services import enrol
-from putt_posture.values import Student
+from putt_posture.values import VIEW_TITLES, Student
 
 WHO = Student(stature_cm=173, handed="right", sex="male")
 PATIENCE_S = 60
+ROOT = Path(live.__file__).parents[2]
 
 
 @pytest.fixture
@@ -157,6 +158,15 @@ def test_no_more_cameras_are_followed_than_the_computer_can(coach, guest, monkey
     live._going_on.acquire()
     with connect(coach, f"/lessons/{guest.id}/live/frames") as socket:
         assert socket.receive_json() == {"error": live._TOO_MANY}
+
+
+def test_what_is_said_often_is_said_by_the_library_in_these_words():
+    rooms = [ROOT / "live", ROOT / "server" / "routes"]
+    text = "".join(path.read_text(encoding="utf-8") for room in rooms for path in sorted(room.glob("*.py")))
+    views = {f"{VIEW_TITLES[view].lower()}. Choose that one." for view in VIEW_TITLES}
+    for sentence in SAID:
+        said = next((sentence.removesuffix(view) for view in views if sentence.endswith(view)), sentence)
+        assert said in text, sentence
 
 
 def test_a_view_that_there_is_not_is_refused(coach, guest):

@@ -156,3 +156,18 @@ def test_the_settings_are_not_for_a_phone(state, stranger):
     stranger.get("/enter", params={"code": state.access.give_code(Session(role="phone", draft="0" * 16))})
     assert stranger.get("/settings").status_code == 403
     assert stranger.post("/settings/text", data={"text": ""}).status_code == 403
+
+
+def test_heads_are_hidden_in_lessons_that_are_measured_while_the_coach_hides_them(state):
+    from datetime import datetime
+
+    from putt_posture.server.measuring import prepare
+    from putt_posture.values import Student
+
+    draft = state.drafts.begin(Student(stature_cm=173, handed="right"), now=datetime(2026, 11, 27))
+    (state.drafts.clips_folder(draft.id) / "a.jpg").write_bytes(b"")
+    draft = state.drafts.change(draft.id, clips={"face_on": "a.jpg"})
+    assert not prepare(state, draft, archive=None).lesson.hide_faces
+    state.hide_faces, state.paper = True, "letter"
+    job = prepare(state, draft, archive=None).lesson
+    assert (job.hide_faces, job.paper) == (True, "letter")

@@ -62,7 +62,7 @@ def enrol(
     if born is None and not adult:
         raise click.UsageError("It is not known whether the student is a minor. Give --born DATE, or --adult.")
     if adult and born is not None:
-        raise click.UsageError("Both --born and --adult were given. Give one: the day of birth tells the age.")
+        raise click.UsageError("Both --born and --adult were given. Give one: the day of birth gives the age.")
 
     from putt_posture.archive import (
         add_student,

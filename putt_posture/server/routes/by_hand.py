@@ -21,6 +21,7 @@ from putt_posture.server.state import state_of
 from putt_posture.services.correcting import (
     CorrectedLesson,
     correct,
+    find_filed_state,
     keep_corrected,
     keep_filed_corrected,
     open_filed_for_correcting,
@@ -107,7 +108,9 @@ class _FiledPlace:
         return f"/filed/{self.number}"
 
     def key(self) -> object:
-        return "filed", self.number, state_of(self.request).today()
+        state = state_of(self.request)
+        with state.open_archive() as archive:
+            return "filed", find_filed_state(archive, self.number, today=state.today())
 
     def open(self) -> CorrectedLesson:
         state = state_of(self.request)
@@ -121,7 +124,6 @@ class _FiledPlace:
         state = state_of(self.request)
         with state.open_archive() as archive:
             done = keep_filed_corrected(archive, self.number, as_given(body, opened), today=state.today())
-        state.opened.forget(self.key())
         if not done:
             return done.says
         return translate(self.request)("It is filed beside the first result, and counts in its place.")

@@ -8,7 +8,6 @@ from starlette.routing import Route
 
 from putt_posture.archive import (
     SCOPE_TITLES,
-    SCOPES,
     Settings,
     check_enrolment,
     find_students,
@@ -77,7 +76,7 @@ def show_enrolment(request: Request) -> Response:
     request : Request
     """
     today = state_of(request).today()
-    return _enrolment(request, Typed.filled({"given_on": today.isoformat(), "scopes": SCOPES}))
+    return _enrolment(request, Typed.filled({"given_on": today.isoformat()}))
 
 
 def enrol_student(request: Request, typed: Typed) -> Response:

@@ -3,12 +3,14 @@
 import re
 
 import pytest
+from attrs import evolve
 from filed import TODAY, add_player, file_one, make_lesson_of
 from sqlalchemy import event
 
 from putt_posture.archive import (
     Settings,
     add_practice_test,
+    check_archive,
     file_lesson,
     find_students,
     load_history,
@@ -16,6 +18,8 @@ from putt_posture.archive import (
     load_overview,
     load_student,
 )
+from putt_posture.measures import MEASURES
+from putt_posture.measures.trunk import SPINE_TILT
 from putt_posture.values import PuttCount
 
 SMALL = ("arrivals", "departures", "settings", "sqlite_sequence")
@@ -96,3 +100,16 @@ def test_filing_asks_no_whole_table(folder_archive, plans, number, stored):
 def test_settings_are_few():
     """They are one of the small tables above."""
     assert len(Settings.__attrs_attrs__) < 20
+
+
+def test_a_check_asks_no_more_for_more_measures_and_of_all_tables_at_once(folder_archive, number):
+    asked = []
+    event.listen(folder_archive.engine, "before_cursor_execute", lambda *about: asked.append(about[2]))
+    assert check_archive(folder_archive) == ()
+    assert len([each for each in asked if "pragma_" in each]) == 4
+    few = len(asked)
+    added = evolve(SPINE_TILT, name="lean", title="Lean", order=5, sketches={}, since="99.0")
+    with MEASURES.trying(added):
+        asked.clear()
+        assert check_archive(folder_archive) == ()
+        assert len(asked) == few

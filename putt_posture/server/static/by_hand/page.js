@@ -173,6 +173,7 @@ function changeView(to) {
   document.querySelectorAll("button.view").forEach((each) => each.setAttribute("aria-pressed", String(each.dataset.view === view)));
   if (!found.views[view].still) say(texts.no_picture);
   strip.show(view, found.views[view].time_s);
+  document.querySelector("[data-add=back]").disabled = !found.views[view].found.marks.back;
   listPoints();
   redraw();
 }
