@@ -17,6 +17,7 @@ from putt_posture.server.guards import Guard
 from putt_posture.server.rendering import render, stylesheet, translate, wants_json
 from putt_posture.server.routes import (
     by_hand,
+    coach_settings,
     entry,
     fit,
     history,
@@ -40,6 +41,7 @@ for _ending, _kind in ((".js", "text/javascript"), (".mjs", "text/javascript"), 
     mimetypes.add_type(_kind, _ending)  # the registry of Windows may say something else
 _ROOMS: Final = (
     by_hand,
+    coach_settings,
     entry,
     fit,
     history,
