@@ -17,12 +17,10 @@ from changed_lesson import make_changed_lesson
 from compared import AFTER_ON, make_after
 from invented import MADE_ON, make_lesson
 from kept_detections import detect_or_take, parts_of_detection
-from kept_heads import find_or_take
 
 from putt_posture.comparison import compare
 from putt_posture.detection.detect import detect_in_clips
 from putt_posture.drawing.stills import draw_stills
-from putt_posture.landmarks import find_heads, heads
 from putt_posture.lesson import measure_lesson
 from putt_posture.pages import store_lesson
 from putt_posture.pages.comparison import draw_pictures, write_comparison
@@ -89,26 +87,6 @@ def detected_once(detections_folder):
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("putt_posture.lesson.detect_in_clips", detect)
-        yield
-
-
-@pytest.fixture(scope="session", autouse=True)
-def heads_once(run_folder):
-    """Everybody's heads are searched once in each picture in a run, as `detected_once` does it with clips.
-
-    Tests of the search itself call `putt_posture.landmarks.find_heads`, which is not replaced.
-    """
-    cache = run_folder / "heads"
-    written = dict(vars(heads))
-
-    def find(picture):
-        if any(vars(heads).get(name) is not part for name, part in written.items()):
-            return find_heads(picture)
-        return find_or_take(picture, cache=cache)
-
-    with pytest.MonkeyPatch.context() as patch:
-        for user in ("putt_posture.drawing.faces", "putt_posture.records.faces"):
-            patch.setattr(f"{user}.find_heads", find)
         yield
 
 

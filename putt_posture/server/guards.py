@@ -54,6 +54,11 @@ BODY_S: Final = 30.0
 _log: Final = logging.getLogger("uvicorn.error")
 
 
+def _(text: str) -> str:
+    """Mark a text for the catalogue; it is translated when it is answered."""
+    return text
+
+
 class _Refused(Exception):
     def __init__(self, status: int, says: str) -> None:
         super().__init__(says)
@@ -132,7 +137,7 @@ class Guard:
                 await _answer(scope, refused)(scope, receive, send_guarded)
         except Exception as error:
             if scope["type"] == "http" and not started:
-                says = "Something went wrong inside the program. What was stored is kept. Go back and try again."
+                says = _("Something went wrong inside the program. What was stored is kept. Go back and try again.")
                 await _answer(scope, _Refused(500, says))(scope, receive, send_guarded)
             _log.error("%s %s: %s: %s", scope.get("method", ""), scope["path"], type(error).__name__, error)
             raise
@@ -149,14 +154,13 @@ class Guard:
         self._check_rate(connection, session)
         _check_origin(connection)
         if session is None and not scope["path"].startswith(_OPEN):
-            raise _Refused(403, "This page is open only to whoever came in by the address that the program showed.")
+            raise _Refused(403, _("This page is open only to whoever came in by the address that the program showed."))
         endpoint, draft = _find_endpoint(scope)
         if session is not None and session.role == "phone" and not scope["path"].startswith(_OPEN):
             own = draft is None or draft == session.draft
             if not own or not getattr(endpoint, "open_to_phones", False):
-                raise _Refused(
-                    403, "A phone may only film and look at the lesson at hand. Look at this on the coach's computer."
-                )
+                says = _("A phone may only film and look at the lesson at hand. Look at this on the coach's computer.")
+                raise _Refused(403, says)
         if scope["type"] == "websocket":
             return receive
         most_bytes, within_s = getattr(endpoint, "body_limits", (MOST_BYTES, BODY_S))
@@ -170,18 +174,18 @@ class Guard:
         else:
             within = self._strangers.take(connection.client.host if connection.client else "")
         if not within:
-            raise _Refused(429, "That was asked too often. Wait a moment.")
+            raise _Refused(429, _("That was asked too often. Wait a moment."))
 
 
 def _check_host(connection: HTTPConnection) -> None:
     """Refuse any other name of the host, and one of this computer's names that comes from outside."""
     host = connection.headers.get("host", "").lower()
     if host not in state_of(connection).hosts:
-        raise _Refused(421, "This server is not asked for by that name.")
+        raise _Refused(421, _("This server is not asked for by that name."))
     server = connection.scope.get("server")
     name = urlsplit(f"//{host}").hostname
     if server is not None and name != server[0] and not (name == "localhost" and is_here(connection)):
-        raise _Refused(421, "This server is not asked for by that name.")
+        raise _Refused(421, _("This server is not asked for by that name."))
 
 
 def _check_origin(connection: HTTPConnection) -> None:
@@ -190,7 +194,7 @@ def _check_origin(connection: HTTPConnection) -> None:
     origin = urlsplit(connection.headers.get("origin", ""))
     scheme = connection.url.scheme.replace("ws", "http")
     if origin.netloc != connection.headers.get("host") or origin.scheme != scheme:
-        raise _Refused(403, "This was sent from another page, and is not done.")
+        raise _Refused(403, _("This was sent from another page, and is not done."))
 
 
 def _find_endpoint(scope: Scope) -> tuple[object, str | None]:
@@ -209,7 +213,7 @@ def _limit_body(
 ) -> Receive:
     """Return where the body comes from, cut off where it is too large or takes too long."""
     told = connection.headers.get("content-length", "0")
-    too_large = _Refused(413, "That is larger than what this page takes.")
+    too_large = _Refused(413, _("That is larger than what this page takes."))
     if most_bytes is not None and told.isdigit() and int(told) > most_bytes:
         raise too_large
     count, whole = 0, False
@@ -224,7 +228,7 @@ def _limit_body(
             try:
                 message = await asyncio.wait_for(receive(), max(0.0, until - loop.time()))
             except TimeoutError:
-                raise _Refused(408, "That took too long to arrive. Try again.") from None
+                raise _Refused(408, _("That took too long to arrive. Try again.")) from None
         if message["type"] == "http.request":
             count += len(message.get("body", b""))
             whole = whole or not message.get("more_body", False)

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 from invented import advise, make_lesson
 
-from putt_posture.archive import load_lessons
+from putt_posture.archive import SCOPE_TITLES, load_lessons
 from putt_posture.demo import load_samples
 from putt_posture.findings import MOST_SAID
 from putt_posture.pages import store_lesson
@@ -55,6 +55,9 @@ def look_at(page):
 def enrol(page, name):
     page.get_by_label("Name").fill(name)
     page.get_by_label("Known to be grown up").check()
+    assert page.locator("[name=scopes]:checked").count() == 0  # a consent is not ticked before it was given
+    for title in SCOPE_TITLES.values():
+        page.get_by_label(title).check()
     page.get_by_label("Who gave the consent").fill(name)
     page.get_by_label("right-handed").check()
     page.get_by_label("Height, barefoot").fill("173cm")

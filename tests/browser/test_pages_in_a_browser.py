@@ -15,11 +15,11 @@ NAMES = (
 
 @pytest.fixture
 def tab(browser):
-    """A tab as wide as a phone that counts what it asks for."""
+    """A tab that counts what it asks for; the width and the scheme are those of the test."""
     opened = []
 
-    def show(path):
-        context = browser.new_context(viewport={"width": WIDTHS[0], "height": 844}, color_scheme="light")
+    def show(path, *, width=390, scheme="light"):
+        context = browser.new_context(viewport={"width": width, "height": 844}, color_scheme=scheme)
         opened.append(context)
         page = context.new_page()
         page.asked = []

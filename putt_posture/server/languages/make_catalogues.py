@@ -13,6 +13,9 @@ from babel.messages.extract import DEFAULT_KEYWORDS, extract_from_dir
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po, write_po
 
+from putt_posture.archive import SCOPE_TITLES
+from putt_posture.values import VIEW_TITLES
+
 __all__ = ["FOLDER", "as_mo", "as_po", "extract_texts", "read_catalogue"]
 
 FOLDER: Final = Path(__file__).parent
@@ -30,10 +33,12 @@ _MADE: Final = (
 
 
 def extract_texts() -> Catalog:
-    """Return all texts of the page, without translations."""
+    """Return all texts of the page, and the titles of views and consents, without translations."""
     found = Catalog(project="putt_posture", charset="utf-8")
     for file, _line, text, _comments, context in extract_from_dir(_SERVER, _METHODS, _OPTIONS, _KEYWORDS):
         found.add(text, locations=[(Path(file).as_posix(), 0)], context=context)
+    for title in (*VIEW_TITLES.values(), *SCOPE_TITLES.values()):
+        found.add(title)
     return found
 
 

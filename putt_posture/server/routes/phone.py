@@ -82,7 +82,18 @@ def _render(
 def _draw(qr: segno.QRCode) -> str:
     """Return a QR code as SVG, dark on white in every scheme of colours, as cameras want it."""
     out = BytesIO()
-    qr.save(out, kind="svg", scale=8, border=4, dark="#000", light="#fff", xmldecl=False, svgclass="qr", lineclass=None)
+    qr.save(
+        out,
+        kind="svg",
+        scale=8,
+        border=4,
+        dark="#000",
+        light="#fff",
+        xmldecl=False,
+        svgclass=None,
+        lineclass=None,
+        omitsize=True,
+    )
     return out.getvalue().decode()
 
 
