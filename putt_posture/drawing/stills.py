@@ -126,7 +126,7 @@ def as_jpeg(picture: Picture, *, most_bytes: int) -> bytes:
     while True:
         for quality in _QUALITIES:
             stream = io.BytesIO()
-            shown.save(stream, "JPEG", quality=quality, subsampling=0 if quality > 80 else 2, optimize=True)
+            shown.save(stream, "JPEG", quality=quality, subsampling=0 if quality > 80 else 2)
             if stream.tell() <= most_bytes:
                 return stream.getvalue()
         if min(shown.size) // 2 < _LEAST_SIDE:
