@@ -14,6 +14,7 @@ from putt_posture.errors import UsageError
 from putt_posture.figures import format_value
 from putt_posture.fitting import WANTED_SETUP_RANGES
 from putt_posture.measures import MEASURES, say_number
+from putt_posture.server.languages import mark as _
 from putt_posture.services import TriedFit
 from putt_posture.shown_units import shows_inches
 from putt_posture.units import CM_PER_INCH
@@ -78,11 +79,6 @@ class SliderState:
     value: str
     says: str
     by_fit: bool
-
-
-def _(text: str) -> str:
-    """Mark a text for the catalogues; the page translates it where it is shown."""
-    return text
 
 
 def _wanted(name: str, title: str, measure: str = "", *, found: bool = False, more: bool = False) -> Slider:

@@ -20,6 +20,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from putt_posture.pages.setting import SLIDER_HASH
 from putt_posture.server.access import Session
+from putt_posture.server.languages import mark as _
 from putt_posture.server.limits import Rate
 from putt_posture.server.rendering import render, translate, wants_json
 from putt_posture.server.state import state_of
@@ -52,11 +53,6 @@ MOST_BYTES: Final = 2_000_000
 BODY_S: Final = 30.0
 """How long a body may take to arrive, s."""
 _log: Final = logging.getLogger("uvicorn.error")
-
-
-def _(text: str) -> str:
-    """Mark a text for the catalogue; it is translated when it is answered."""
-    return text
 
 
 class _Refused(Exception):

@@ -22,6 +22,7 @@ from putt_posture.findings.quantities import PUTTER_IN_USE
 from putt_posture.live import LiveFrame, LiveOutcome
 from putt_posture.live.showing import LiveNumber, LiveStep
 from putt_posture.measures import MEASURES
+from putt_posture.server.languages import mark as _
 from putt_posture.services import HeldPictures
 from putt_posture.shown_units import say_in_shown_unit
 from putt_posture.values import Floats, MeasureName, View
@@ -35,11 +36,6 @@ MOST_FRAME_BYTES: Final = 4_000_000
 MOST_HELD_BYTES: Final = 60_000_000
 """Of all that is held at once; 12 pictures of 4000 × 3000 pixels have some 40 MB."""
 _MOST_ABOUT: Final = 20_000
-
-
-def _(text: str) -> str:
-    """Mark a sentence of the library, so that it is found for the catalogue."""
-    return text
 
 
 SAID: Final = (

@@ -1,6 +1,8 @@
 """The texts of the page in its other languages: all of them, with the same places to fill in."""
 
+import io
 import re
+from gettext import GNUTranslations
 
 import pytest
 
@@ -43,7 +45,14 @@ def test_every_text_is_translated_with_its_places(language, texts):
 def test_the_catalogue_that_is_read_is_made_from_the_one_that_is_written(language):
     catalogue = read_catalogue(language)
     assert (FOLDER / f"{language}.po").read_bytes() == as_po(catalogue)
-    assert (FOLDER / f"{language}.mo").read_bytes() == as_mo(catalogue)
+    made = GNUTranslations(io.BytesIO(as_mo(catalogue)))
+    with (FOLDER / f"{language}.mo").open("rb") as file:
+        read = GNUTranslations(file)
+    forms = [(text.id, count) for text in catalogue if text.id and not isinstance(text.id, str) for count in (1, 2)]
+    assert [read.ngettext(*ids, count) for ids, count in forms] == [made.ngettext(*ids, count) for ids, count in forms]
+    single = [text.id for text in catalogue if text.id and isinstance(text.id, str)]
+    assert [read.gettext(text) for text in single] == [made.gettext(text) for text in single]
+    assert len(single) > 300
 
 
 @pytest.mark.parametrize("language", OTHERS)

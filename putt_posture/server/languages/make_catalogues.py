@@ -5,6 +5,7 @@ the checks. What has no translation yet is left empty in the ``.po`` and shown i
 """
 
 import io
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Final
 
@@ -26,6 +27,8 @@ _OPTIONS: Final = {
 }
 _KEYWORDS: Final = {**DEFAULT_KEYWORDS, "say": None}
 """In Python a text is marked by the function that `translate` returns, called ``say`` or ``_``."""
+_NO_TIME: Final = datetime(2026, 1, 1, tzinfo=UTC)
+"""Babel puts two times into a ``.mo``; so it is the same each time."""
 _MADE: Final = (
     '"POT-Creation-Date', '"PO-Revision-Date', '"Generated-By', '"Last-Translator', '"Language-Team', '"Project-Id',
     '"Report-Msgid',
@@ -78,6 +81,7 @@ def as_mo(catalogue: Catalog) -> bytes:
     catalogue : Catalog
     """
     stream = io.BytesIO()
+    catalogue.creation_date = catalogue.revision_date = _NO_TIME
     write_mo(stream, catalogue)
     return stream.getvalue()
 

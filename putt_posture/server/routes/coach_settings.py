@@ -17,6 +17,7 @@ from putt_posture.errors import UsageError
 from putt_posture.findings import read_shipped_text
 from putt_posture.measures import MEASURES
 from putt_posture.server.forms import Typed, with_form
+from putt_posture.server.languages import mark as _
 from putt_posture.server.rendering import render
 from putt_posture.server.state import ServerState, state_of
 from putt_posture.services.coach_settings import (
@@ -29,11 +30,6 @@ from putt_posture.services.coach_settings import (
 )
 
 __all__ = ["ROUTES"]
-
-
-def _(text: str) -> str:
-    """Mark a text for the catalogues; the page translates it where it is shown."""
-    return text
 
 
 _ENDS: Final = {

@@ -15,6 +15,7 @@ from putt_posture.disk.defaults import find_defaults_file, read_defaults
 from putt_posture.disk.defaults_writing import write_defaults
 from putt_posture.errors import ArchiveError, UsageError
 from putt_posture.server.forms import Typed, with_form
+from putt_posture.server.languages import mark as _
 from putt_posture.server.rendering import CONTRAST_COOKIE, LANGUAGES, render
 from putt_posture.server.state import ServerState, state_of
 from putt_posture.services.coach_settings import (
@@ -27,11 +28,6 @@ __all__ = ["ROUTES"]
 
 _DEFAULTS: Final = ("coach", "handed", "units", "paper", "language", "archive", "files")
 _YEAR_S: Final = 365 * 24 * 3600
-
-
-def _(text: str) -> str:
-    """Mark a text for the catalogues; the page translates it where it is shown."""
-    return text
 
 
 def show(request: Request) -> Response:
