@@ -2,30 +2,16 @@
 
 import io
 import json
-import sys
 import zipfile
-from pathlib import Path
 
 import pytest
 from coaches import ROBIN, TODAY, Coach, find_place
 from drafted import at
 from reading import text_of
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "cli"))
-
-from academy import make_result_folders
-
 from putt_posture.archive import check_archive, find_students, load_erasures, load_lessons
 
 DAY = TODAY.isoformat()
-
-
-@pytest.fixture(scope="session")
-def results(tmp_path_factory):
-    """Result folders of three lessons of one student, their clips beside them."""
-    place = tmp_path_factory.mktemp("results")
-    make_result_folders(place)
-    return place
 
 
 @pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)])
