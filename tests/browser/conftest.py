@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parent.parent / "pages"))
+sys.path.insert(0, str(Path(__file__).parent))
 
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 NEEDED = "PUTT_POSTURE_NEEDS_BROWSER"

@@ -4,7 +4,7 @@ from datetime import UTC, datetime
 
 import pytest
 from attrs import evolve
-from test_lesson_flow import Ready, look_at
+from looking import Ready, look_at
 
 from putt_posture.demo import load_samples
 from putt_posture.server.access import Session
@@ -70,12 +70,12 @@ def test_a_phone_films_looks_at_its_lesson_and_is_refused_all_else(serve, state,
     look_at(page)
 
     # No result yet, then there is one.
-    page.get_by_role("link", name="Result").tap()
-    page.wait_for_url(f"**/lessons/{draft.id}/input")
+    with page.expect_navigation(url=f"**/lessons/{draft.id}/input"):
+        page.get_by_role("link", name="Result").tap()
     job = prepare(state, state.drafts.load(draft.id), archive=None)
     evolve(job, lesson=Ready(job.out, folder)).run()
-    page.get_by_role("link", name="Result").tap()
-    page.wait_for_url(f"**/lessons/{draft.id}")
+    with page.expect_navigation(url=f"**/lessons/{draft.id}"):
+        page.get_by_role("link", name="Result").tap()
     look_at(page)
     assert "At address" in page.locator("main").inner_text()
     assert page.locator("main form").count() == 0
@@ -97,9 +97,18 @@ def test_a_phone_films_looks_at_its_lesson_and_is_refused_all_else(serve, state,
         assert said.count(REFUSED) == 1, path
         assert "Robin" not in page.content(), path
     look_at(page)
-    page.goto(f"{served.base}/lessons/{draft.id}")
+    page.get_by_role("link", name="Back to the lesson").tap()
+    page.wait_for_url(f"**/lessons/{draft.id}")
     before = (state.drafts.result_folder(draft.id) / "measures.json").read_bytes()
-    for more in ("/by-hand", "/by-hand/save", "/keep", "/discard", "/measure", "/swap", "/clips/face_on/remove"):
+    for more in (
+        "/by-hand/measure",
+        "/by-hand/keep",
+        "/keep",
+        "/discard",
+        "/measure",
+        "/swap",
+        "/clips/face_on/remove",
+    ):
         status, said = page.evaluate(SAVE, f"/lessons/{draft.id}{more}")
         assert status == 403, more
         assert REFUSED in said, more

@@ -69,7 +69,9 @@ def test_a_student_goes_from_enrolment_to_erasure_by_the_page(coach, results):
     exported = read_zip(coach.post("/students/1/export", data={}))
     assert json.loads(exported["student.json"])
     clips = {name: data for name, data in exported.items() if name.endswith(".mov")}
-    assert sorted(clips.values()) == sorted((results / f"{view}.mov").read_bytes() for view in ("face_on", "down_the_line"))
+    assert sorted(clips.values()) == sorted(
+        (results / f"{view}.mov").read_bytes() for view in ("face_on", "down_the_line")
+    )
     tables = b"".join(read_zip(coach.post("/keeping/export", data={})).values())
     assert b"spine_tilt" in tables
     assert b"Robin" not in tables
