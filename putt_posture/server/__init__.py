@@ -18,6 +18,7 @@ module              what it does
 ``uploads``         clips that arrive in pieces and can be resumed; `receiving` brings one piece to the disk
 ``clip_check``      what is said of a clip that has arrived
 ``work``            long work: its progress, and how it is cancelled; `workers` are the processes that do it
+``left_behind``     drafts that are thrown away, or whose student was erased
 ``opened``          lessons that are open for by hand and fit, kept in memory between requests
 ``rendering``       templates, the language of the page, and messages for the coach
 ``forms``           what is typed into a form: read field by field, an error beside its field

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-for _place in ("pages", "cli"):
+for _place in ("pages", "cli", "browser"):
     sys.path.insert(0, str(Path(__file__).parent.parent / _place))
 
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
