@@ -21,7 +21,7 @@ from putt_posture.server.bodies import fill_interview, fill_student, read_interv
 from putt_posture.server.drafts import Draft
 from putt_posture.server.forms import Typed, with_form
 from putt_posture.server.left_behind import say_gone
-from putt_posture.server.measuring import clips_of, find_outcome, prepare
+from putt_posture.server.measuring import clips_of, find_carried, find_outcome, prepare
 from putt_posture.server.rendering import render, translate
 from putt_posture.server.showing import send_file, show_lesson
 from putt_posture.server.state import ServerState, state_of
@@ -271,6 +271,7 @@ def _input(request: Request, draft: Draft, typed: Typed, *, status: int = 200) -
         draft=draft,
         typed=typed,
         outcome=find_outcome(state, draft),
+        not_used=find_carried(state, draft).says,
         name=_name_of(draft),
         body=None if enrolled is None else say_body(enrolled),
         views=[(view, VIEW_TITLES[view]) for view in VIEWS],
