@@ -18,7 +18,15 @@ from putt_posture.units import read_day, read_degrees, read_length_cm
 from putt_posture.values import Handed, Interview, Sex, Student
 from putt_posture.values.interview import WEAK_PUTTS, WeakPutts
 
-__all__ = ["fill_interview", "fill_student", "read_consent", "read_interview", "read_number", "read_putter", "read_student"]
+__all__ = [
+    "fill_interview",
+    "fill_student",
+    "read_consent",
+    "read_interview",
+    "read_number",
+    "read_putter",
+    "read_student",
+]
 
 _ANSWERS: Final = ("misses", "putter_story", "limits", "notes")
 

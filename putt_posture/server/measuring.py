@@ -195,14 +195,14 @@ def check_is_guests(draft: Draft) -> None:
     draft : Draft
     """
     if draft.student is not None:
-        raise UsageError(f"This lesson is of student {draft.student} already. Begin another lesson for somebody else.")
+        raise UsageError(f"This lesson belongs to student {draft.student} already. Begin another lesson for another student.")
 
 
 def give_to_student(state: ServerState, draft: Draft, archive: Archive, number: int) -> Draft:
     """Make a guest's draft that of a student, and return it.
 
     Its result still counts where only the name is new, as nothing is measured from it; where height, hand, body table
-    or wrist are others, the lesson has to be measured again.
+    or wrist differs, the lesson has to be measured again.
 
     Parameters
     ----------
@@ -219,8 +219,11 @@ def give_to_student(state: ServerState, draft: Draft, archive: Archive, number: 
         If the draft is a student's already, or not here any more.
     """
     check_is_guests(draft)
-    putter = {"putter_length_cm": draft.who.putter_length_cm, "putter_lie_deg": draft.who.putter_lie_deg}
-    who = evolve(load_student(archive, number).student, **putter)
+    who = evolve(
+        load_student(archive, number).student,
+        putter_length_cm=draft.who.putter_length_cm,
+        putter_lie_deg=draft.who.putter_lie_deg,
+    )
     was = find_outcome(state, draft)
     given = state.drafts.change(draft.id, student=number, who=who)
     is_same = fill_student(evolve(who, name=None)) == fill_student(evolve(draft.who, name=None))

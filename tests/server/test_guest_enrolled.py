@@ -136,11 +136,11 @@ def test_a_lesson_is_given_once_so_that_nobody_is_enrolled_twice(state, coach, g
     coach.post("/students", data={**form, **CONSENT})
     answer = coach.post("/students", data={**form, **CONSENT})
     assert answer.status_code == 400
-    assert "of student 1 already" in text_of(answer)
+    assert "belongs to student 1 already" in text_of(answer)
     assert enrolled(state) == ["Ann <b>"]
     answer = coach.post(at(guest, "/student"), data={"student": "1"})
     assert answer.status_code == 400
-    assert "of student 1 already" in text_of(answer)
+    assert "belongs to student 1 already" in text_of(answer)
 
 
 def test_without_consent_for_faces_clips_stay_out_and_heads_are_hidden(state, coach, guest, form) -> None:

@@ -17,7 +17,14 @@ from putt_posture.pages.setting import as_typed
 from putt_posture.pages.to_send import TO_SEND
 from putt_posture.records import read_result_folder
 from putt_posture.server.access import open_to_phones
-from putt_posture.server.bodies import fill_interview, fill_student, read_interview, read_number, read_putter, read_student
+from putt_posture.server.bodies import (
+    fill_interview,
+    fill_student,
+    read_interview,
+    read_number,
+    read_putter,
+    read_student,
+)
 from putt_posture.server.drafts import Draft
 from putt_posture.server.forms import Typed, with_form
 from putt_posture.server.measuring import clips_of, find_outcome, prepare
