@@ -195,7 +195,7 @@ def check_is_guests(draft: Draft) -> None:
     draft : Draft
     """
     if draft.student is not None:
-        raise UsageError(f"This lesson belongs to student {draft.student} already. Begin another lesson for another student.")
+        raise UsageError(f"This lesson belongs to student {draft.student} already. Begin another lesson.")
 
 
 def give_to_student(state: ServerState, draft: Draft, archive: Archive, number: int) -> Draft:
