@@ -138,6 +138,7 @@ def name_why_no_setup(landmarks: Landmarks, *, handed: Handed, misfit: float, wi
     landmarks : Landmarks
         As the model gave them.
     handed : Handed
+        For the direction toward the ball or the target.
     misfit : float
         As for `check_setup`.
     without_putter : bool
@@ -213,6 +214,11 @@ def sees_other_view(landmarks: Landmarks) -> bool:
     ----------
     landmarks : Landmarks
         As the model gave them.
+
+    Returns
+    -------
+    bool
+        True where the view is the other one.
     """
     hip, knee, ankle = (landmarks.middle(part) for part in ("hip", "knee", "ankle"))
     legs = median_seen(np.linalg.norm(hip - knee, axis=1) + np.linalg.norm(knee - ankle, axis=1))

@@ -109,6 +109,11 @@ def join_yaws(target: Estimate, body: Estimate) -> Estimate:
     ----------
     target, body : Estimate
         Deg.
+
+    Returns
+    -------
+    Estimate
+        The mean weighted by precision, deg; its uncertainty is that of two independent values.
     """
     weight, other = (1 / each.standard_uncertainty**2 for each in (target, body))
     return Estimate(

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-for each in ("pages", "server", "browser"):
-    sys.path.insert(0, str(Path(__file__).parents[1] / each))
+for _place in ("pages", "cli", "server", "browser"):
+    sys.path.insert(0, str(Path(__file__).parents[1] / _place))
 
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 NEEDED = "PUTT_POSTURE_NEEDS_BROWSER"
@@ -61,3 +61,26 @@ def serve_module(browser):
 
     with serving(browser) as start:
         yield start
+
+
+@pytest.fixture(scope="session")
+def made_academy(tmp_path_factory):
+    """The archive of two students in which every student's page has something to show."""
+    from academy import make_academy, make_result_folders
+
+    place = tmp_path_factory.mktemp("academy")
+    make_result_folders(place)
+    make_academy(place / "archive", place)
+    return place / "archive"
+
+
+@pytest.fixture
+def served(made_academy, tmp_path, serve):
+    """The lesson page of a copy of that archive."""
+    from datetime import date
+
+    from putt_posture.server.drafts import DraftStore
+    from putt_posture.server.state import ServerState
+
+    archive = shutil.copytree(made_academy, tmp_path / "archive")
+    return serve(ServerState(drafts=DraftStore(tmp_path / "drafts"), archive=str(archive), today=date.today))

@@ -1,18 +1,9 @@
 """Every page of the lesson page by axe-core: names, contrast, structure, size of what is tapped."""
 
-import shutil
-import sys
-from datetime import date, datetime
-from pathlib import Path
+from datetime import datetime
 
 import pytest
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "cli"))
-
-from academy import make_academy, make_result_folders
-
-from putt_posture.server.drafts import DraftStore
-from putt_posture.server.state import ServerState
 from putt_posture.values import Student
 
 PAGES = (
@@ -24,20 +15,6 @@ PAGES = (
     "/lessons/DRAFT/live",
 )  # fmt: skip
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-
-
-@pytest.fixture(scope="module")
-def made(tmp_path_factory):
-    place = tmp_path_factory.mktemp("academy")
-    make_result_folders(place)
-    make_academy(place / "archive", place)
-    return place / "archive"
-
-
-@pytest.fixture
-def served(made, tmp_path, serve):
-    archive = shutil.copytree(made, tmp_path / "archive")
-    return serve(ServerState(drafts=DraftStore(tmp_path / "drafts"), archive=str(archive), today=date.today))
 
 
 @pytest.mark.parametrize(("screen", "scheme"), [("phone", "light"), ("laptop", "dark")])

@@ -1,33 +1,8 @@
 """A student's history, practice test and erasure on the lesson page, as a coach uses them."""
 
-import shutil
-import sys
-from datetime import date
-from pathlib import Path
-
-import pytest
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "cli"))
-
-from academy import PLAYER, TODAY, make_academy, make_result_folders
+from academy import PLAYER, TODAY
 
 from putt_posture.archive import find_students, load_practice
-from putt_posture.server.drafts import DraftStore
-from putt_posture.server.state import ServerState
-
-
-@pytest.fixture(scope="module")
-def made(tmp_path_factory):
-    place = tmp_path_factory.mktemp("academy")
-    make_result_folders(place)
-    make_academy(place / "archive", place)
-    return place / "archive"
-
-
-@pytest.fixture
-def served(made, tmp_path, serve):
-    archive = shutil.copytree(made, tmp_path / "archive")
-    return serve(ServerState(drafts=DraftStore(tmp_path / "drafts"), archive=str(archive), today=date.today))
 
 
 def test_a_chart_is_read_by_pointing_and_by_arrow_keys(served):

@@ -112,6 +112,12 @@ def test_what_is_known_is_changed_and_what_was_not_touched_stays(academy, state)
     assert "gives the age" in text_of(refused)
 
 
+def test_tests_are_held_against_the_findings_of_the_last_lesson(academy, monkeypatch):
+    says = "Short putts are weak, which fits the findings."
+    monkeypatch.setattr("putt_posture.services.students.compare_last_with_tests", lambda *_words, **_more: (says,))
+    assert says in text_of(academy.get("/students/1/practice"))
+
+
 def test_a_practice_test_is_counted_and_removed(academy, state):
     sheet = {"day": DAY, "note": "slow", "holed-0": "6", "tried-0": "6", "holed-2": "2", "tried-2": "6"}
     kept = academy.post("/students/1/practice", data=sheet)

@@ -199,6 +199,7 @@ def _show_practice(request: Request, typed: Typed, *, status: int = 200) -> Resp
         putts_each=PUTTS_EACH,
         tests=[_say_test(each) for each in reversed(found.practice)],
         withheld=found.withheld,
+        tests_say=found.tests_say,
     )
 
 
