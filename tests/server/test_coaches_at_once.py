@@ -66,7 +66,7 @@ def test_two_who_file_lessons_of_one_student_keep_both(coaches, results):
 
 
 def test_of_two_who_file_the_same_lesson_one_is_told_so_and_loses_nothing(coaches, results):
-    one, two = coaches
+    one, _two = coaches
     drafts = [each.begin(results / "result") for each in coaches]
     answers = at_once(*map(keep, coaches, drafts))
     assert sorted(each.status_code for each in answers) == [200, 400]
