@@ -104,7 +104,7 @@ def keep(request: Request, typed: Typed) -> Response:
 
 
 def _may_show_faces(state: ServerState, draft: Draft) -> bool:
-    if draft.student is None:
+    if draft.student is None or say_gone(state, draft):
         return False
     with state.open_archive() as archive:
         return "faces" in load_permission(archive, draft.student).allowed(state.today(), use="filing")
