@@ -12,18 +12,29 @@ from typing import Any, Final
 import cattrs
 from attrs import evolve, frozen
 
-from putt_posture.archive import Archive
+from putt_posture.archive import Archive, load_student
 from putt_posture.disk.folders import fresh_file
 from putt_posture.disk.reading import read_inside
 from putt_posture.documents import DOCUMENT
 from putt_posture.errors import PuttPostureError, SwappedViews, UsageError, WrongView
+from putt_posture.server.bodies import fill_student
 from putt_posture.server.drafts import Draft
 from putt_posture.server.state import ServerState
 from putt_posture.services import Filing, JobResult, LessonJob, find_filing_day, prepare_job
+from putt_posture.services.carrying_over import CarriedOver, carry_over
 from putt_posture.services.coach_files import open_coach_file
 from putt_posture.values import Progress, View
 
-__all__ = ["DraftJob", "Outcome", "clips_of", "find_outcome", "prepare"]
+__all__ = [
+    "DraftJob",
+    "Outcome",
+    "check_is_guests",
+    "clips_of",
+    "find_carried",
+    "find_outcome",
+    "give_to_student",
+    "prepare",
+]
 
 _FILE: Final = "measured.json"
 _MOST_BYTES: Final = 100_000
@@ -128,6 +139,23 @@ def find_outcome(state: ServerState, draft: Draft) -> Outcome:
     return evolve(found, has_result=has_result, is_stale=has_result and found.input != _input_of(draft))
 
 
+def find_carried(state: ServerState, draft: Draft) -> CarriedOver:
+    """Return what was put right by hand in the result of a draft, as far as it counts when it is measured again.
+
+    Parameters
+    ----------
+    state : ServerState
+    draft : Draft
+    """
+    folder = state.drafts.result_folder(draft.id)
+    if not (folder / DOCUMENT).is_file():
+        return CarriedOver()
+    digests = {view: draft.about[view].sha256 if view in draft.about else "" for view in draft.clips}
+    with suppress(PuttPostureError):  # a damaged result is measured anew
+        return carry_over(folder, digests, without_putter=draft.without_putter)
+    return CarriedOver()
+
+
 def prepare(state: ServerState, draft: Draft, *, archive: Archive | None) -> DraftJob:
     """Return the job that measures a draft.
 
@@ -149,7 +177,9 @@ def prepare(state: ServerState, draft: Draft, *, archive: Archive | None) -> Dra
     clips, today = clips_of(state, draft), state.today()
     if not clips:
         raise UsageError("There is no clip yet. Film or choose a down-the-line clip, a face-on clip, or both.")
-    given: dict[str, Any] = {"without_putter": draft.without_putter, "step": draft.step}
+    given: dict[str, Any] = {
+        **find_carried(state, draft).given, "without_putter": draft.without_putter, "step": draft.step,
+    }  # fmt: skip
     if state.coach_file is not None:
         given["coach"] = open_coach_file(state.coach_file)
     if draft.student is None or archive is None:
@@ -182,8 +212,55 @@ def prepare(state: ServerState, draft: Draft, *, archive: Archive | None) -> Dra
         replace=True,
         hide_faces=made.hide_faces or state.hide_faces,
         paper=state.paper,
+        names={view: draft.about[view].name for view in clips if view in draft.about},
     )
     return DraftJob(lesson=made, input=_input_of(draft))
+
+
+def check_is_guests(draft: Draft) -> None:
+    """Check that a draft is of a guest, so that it can be given to a student. Raises UsageError.
+
+    Parameters
+    ----------
+    draft : Draft
+    """
+    if draft.student is not None:
+        raise UsageError(f"This lesson belongs to student {draft.student} already. Begin another lesson.")
+
+
+def give_to_student(state: ServerState, draft: Draft, archive: Archive, number: int) -> Draft:
+    """Make a guest's draft that of a student, and return it.
+
+    Its result still counts where only the name is new, as nothing is measured from it; where height, hand, body table
+    or wrist differs, the lesson has to be measured again.
+
+    Parameters
+    ----------
+    state : ServerState
+    draft : Draft
+    archive : Archive
+    number : int
+        The student's.
+
+    Raises
+    ------
+    NotInArchive
+    UsageError
+        If the draft is a student's already, or not here any more.
+    """
+    check_is_guests(draft)
+    who = evolve(
+        load_student(archive, number).student,
+        putter_length_cm=draft.who.putter_length_cm,
+        putter_lie_deg=draft.who.putter_lie_deg,
+    )
+    was = find_outcome(state, draft)
+    given = state.drafts.change(draft.id, student=number, who=who)
+    is_same = fill_student(evolve(who, name=None)) == fill_student(evolve(draft.who, name=None))
+    if was.has_result and not was.is_stale and is_same:
+        folder = state.drafts.result_folder(draft.id).parent
+        _write(folder, evolve(_read(folder), input=_input_of(given)))
+    return given
 
 
 def _input_of(draft: Draft) -> str:

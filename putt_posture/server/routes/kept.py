@@ -8,8 +8,16 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from putt_posture.archive import LessonNotes, load_lesson, load_permission, load_student, open_lesson
-from putt_posture.errors import UsageError
+from putt_posture.archive import (
+    FoundStudent,
+    LessonNotes,
+    find_students,
+    load_lesson,
+    load_permission,
+    load_student,
+    open_lesson,
+)
+from putt_posture.errors import ArchiveError, UsageError
 from putt_posture.figures import format_day
 from putt_posture.pages.interview import answers_of
 from putt_posture.pages.setting import as_typed
@@ -32,20 +40,23 @@ __all__ = ["ROUTES"]
 
 
 def show_keep(request: Request) -> Response:
-    """Show what can be done with a measured lesson: file it, save it, or throw it away.
+    """Show what can be done with a measured lesson: file it, save it, or throw it away; a guest is enrolled first.
 
     Parameters
     ----------
     request : Request
+        ``name`` in its query is searched for, as the guest may be a student of the archive already.
     """
     state = state_of(request)
     draft = state.drafts.load(request.path_params["draft"])
-    known: dict[str, str] = {"moment": draft.moment, "pictures": "yes"}
+    known: dict[str, str] = {
+        "moment": draft.moment, "pictures": "yes", "name": request.query_params.get("name", ""),
+    }  # fmt: skip
     if find_outcome(state, draft).has_result:
         folder = state.drafts.result_folder(draft.id)
         dated = find_filing_day(clips_of(state, draft), today=state.today())
         known["day"] = dated.day.isoformat()
-        if not read_result_folder(folder).record.faces_hidden:
+        if not read_result_folder(folder).record.faces_hidden and _may_show_faces(state, draft):
             known["clips"] = "yes"
     return _keep(request, draft, Typed.filled(known))
 
@@ -92,6 +103,13 @@ def keep(request: Request, typed: Typed) -> Response:
     )
 
 
+def _may_show_faces(state: ServerState, draft: Draft) -> bool:
+    if draft.student is None or say_gone(state, draft):
+        return False
+    with state.open_archive() as archive:
+        return "faces" in load_permission(archive, draft.student).allowed(state.today(), use="filing")
+
+
 def _file(state: ServerState, filing: Filing, draft: Draft) -> Filed:
     with state.open_archive() as archive:
         return file_folder(archive, filing, state.drafts.result_folder(draft.id), today=state.today())
@@ -99,7 +117,9 @@ def _file(state: ServerState, filing: Filing, draft: Draft) -> Filed:
 
 def _keep(request: Request, draft: Draft, typed: Typed, *, status: int = 200) -> Response:
     state = state_of(request)
-    consents, doubts, gone = [], [], say_gone(state, draft)
+    consents, doubts, found, gone = [], [], None, say_gone(state, draft)
+    if draft.student is None and typed.text("name"):
+        found = typed.check("name", _find, state, typed.text("name"))
     if gone:
         status = 404
     elif draft.student is not None:
@@ -120,7 +140,18 @@ def _keep(request: Request, draft: Draft, typed: Typed, *, status: int = 200) ->
         consents=consents,
         doubts=doubts,
         gone=gone,
+        found=found,
+        as_typed=as_typed,
     )
+
+
+def _find(state: ServerState, name: str) -> tuple[FoundStudent, ...]:
+    try:
+        opened = state.open_archive()
+    except ArchiveError:  # it is made when the first student is enrolled
+        return ()
+    with opened as archive:
+        return find_students(archive, name)
 
 
 def save(request: Request) -> Response:

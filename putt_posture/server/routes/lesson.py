@@ -10,18 +10,25 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from putt_posture.archive import load_student
-from putt_posture.errors import NotInArchive, UsageError
+from putt_posture.errors import NotInArchive
 from putt_posture.findings import find_step_title, load_coach_file
 from putt_posture.pages.interview import say_understood
 from putt_posture.pages.setting import as_typed
 from putt_posture.pages.to_send import TO_SEND
 from putt_posture.records import read_result_folder
 from putt_posture.server.access import open_to_phones
-from putt_posture.server.bodies import fill_interview, fill_student, read_interview, read_putter, read_student
+from putt_posture.server.bodies import (
+    fill_interview,
+    fill_student,
+    read_interview,
+    read_number,
+    read_putter,
+    read_student,
+)
 from putt_posture.server.drafts import Draft
 from putt_posture.server.forms import Typed, with_form
 from putt_posture.server.left_behind import say_gone
-from putt_posture.server.measuring import clips_of, find_outcome, prepare
+from putt_posture.server.measuring import clips_of, find_carried, find_outcome, prepare
 from putt_posture.server.rendering import render, translate
 from putt_posture.server.showing import send_file, show_lesson
 from putt_posture.server.state import ServerState, state_of
@@ -53,7 +60,7 @@ def begin(request: Request, typed: Typed) -> Response:
     """
     state, now = state_of(request), datetime.now(UTC)
     if typed.text("student"):
-        number = typed.read("student", _read_number)
+        number = typed.read("student", read_number)
         if number is None:
             raise NotInArchive(typed.errors["student"])
         with state.open_archive() as archive:
@@ -271,6 +278,7 @@ def _input(request: Request, draft: Draft, typed: Typed, *, status: int = 200) -
         draft=draft,
         typed=typed,
         outcome=find_outcome(state, draft),
+        not_used=find_carried(state, draft).says,
         name=_name_of(draft),
         body=None if enrolled is None else say_body(enrolled),
         views=[(view, VIEW_TITLES[view]) for view in VIEWS],
@@ -298,12 +306,6 @@ def _name_of(draft: Draft) -> str:
 def _read_guest(typed: Typed, say: Callable[[str], str]) -> Student | None:
     student = read_student(typed, say)
     return None if student is None else read_putter(typed, student)
-
-
-def _read_number(text: str) -> int:
-    if not text.isascii() or not text.isdecimal() or len(text) > 18:
-        raise UsageError(f"{text!r} is no number of a student. Choose the student from the list.")
-    return int(text)
 
 
 ROUTES: Final = (
