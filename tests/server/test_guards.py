@@ -1,6 +1,7 @@
 """What every request has to pass, and the headers of every answer."""
 
 import asyncio
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 from starlette.routing import Mount, Route, WebSocketRoute
@@ -196,7 +197,8 @@ def test_a_body_that_takes_too_long_is_refused(app, coach, state, monkeypatch):
         "scheme": "http", "server": ("127.0.0.1", 8765), "client": ("127.0.0.1", 5), "root_path": "",
         "http_version": "1.1", "headers": list(headers.items()),
     }  # fmt: skip
-    asyncio.run(app(scope, receive, send))
+    with ThreadPoolExecutor(1) as pool:  # where a browser is open for other tests, this thread has a loop already
+        pool.submit(lambda: asyncio.run(app(scope, receive, send))).result()
     assert sent[0]["status"] == 408
 
 
