@@ -66,14 +66,13 @@ def test_two_who_file_lessons_of_one_student_keep_both(coaches, results):
 
 
 def test_of_two_who_file_the_same_lesson_one_is_told_so_and_loses_nothing(coaches, results):
-    one, _two = coaches
     drafts = [each.begin(results / "result") for each in coaches]
     answers = at_once(*map(keep, coaches, drafts))
     assert sorted(each.status_code for each in answers) == [200, 400]
     late = next(place for place, each in enumerate(answers) if each.status_code == 400)
     assert "This lesson is filed already, as lesson 1" in text_of(answers[late])
     assert coaches[late].state.drafts.list() == [drafts[late]]
-    with one.state.open_archive() as archive:
+    with coaches[0].state.open_archive() as archive:
         assert len(load_lessons(archive, 1)) == 1
         assert check_archive(archive) == ()
 
@@ -110,7 +109,7 @@ def test_who_is_erased_while_another_looks_is_shown_whole_or_not_at_all(coaches,
     paths = ("/students/1", "/filed/1", "/students/1/history", "/filed/2", "/students", "/students/1/practice")
 
     def look():
-        return [two.get(path) for _ in range(4) for path in paths]
+        return [two.get(path) for _ in range(2) for path in paths]
 
     answers, erased = at_once(look, lambda: one.post("/students/1/erase", data=ERASED))
     assert "Erased: 1 student, 2 lessons" in text_of(erased)
