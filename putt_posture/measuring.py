@@ -189,7 +189,7 @@ class Measuring:
             bare = Seen(
                 landmarks=without_hidden_feet(detection.landmarks),
                 picture=picture,
-                file=detection.clip.path.name,
+                file=detection.clip.name,
                 still_index=detection.still_index,
                 given=given[view],
                 kept=detection.finds,

@@ -216,7 +216,7 @@ def _check_side(max_side: int | None) -> None:
 
 def _nothing_at(clip: Clip, time_s: float) -> UnreadableClip:
     return UnreadableClip(
-        f"No frame of {clip.path.name} can be decoded at or after {time_s:.2f} s. Copy it from the phone again.",
+        f"No frame of {clip.name} can be decoded at or after {time_s:.2f} s. Copy it from the phone again.",
         path=clip.path,
         time_s=time_s,
     )

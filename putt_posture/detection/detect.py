@@ -115,7 +115,7 @@ def follow_in_clips(
             for view, clip in clips.items()
         }
         tracks = {view: future.result() for view, future in following.items()}
-    check_views({view: (clips[view].path.name, tracks[view]) for view in clips})
+    check_views({view: (clips[view].name, tracks[view]) for view in clips})
     return tracks
 
 

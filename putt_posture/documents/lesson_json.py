@@ -209,7 +209,7 @@ def _thinned(arc: Arc) -> Arc:
 def _view(result: ViewResult) -> dict[str, Any]:
     clip, scene, scale = result.clip, result.scene, result.scene.px_per_cm
     return {
-        "file": clip.path.name,
+        "file": clip.name,
         **picked(clip, "sha256", "kind", "width", "height", "duration_s", "rate_hz", "time_stretch", "variable_rate"),
         **picked(clip, "codec", "pixel_format", "transfer", "mirrored", "rotation_deg"),
         "setup_times_s": [setup.moment_s for setup in result.setups],

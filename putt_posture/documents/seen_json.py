@@ -21,7 +21,7 @@ from putt_posture.values import Clip, Given, Lesson, LessonRecord, PictureFinds,
 __all__ = ["SEEN_VERSION", "SeenInView", "read_seen", "seen_as_text"]
 
 SEEN_VERSION: Final = VERSIONS["seen"]
-_NOT_KEPT: Final = ("path", "view", "sha256")
+_NOT_KEPT: Final = ("path", "view", "sha256", "shown_name")
 """Fields of a clip that are left out, as `measures.json` has them."""
 
 
@@ -32,7 +32,7 @@ class SeenInView:
     Attributes
     ----------
     clip : Clip
-        Its path is the name of the file alone.
+        Its name is known; where the file was is not, and its path is none.
     setups : tuple of Setup
     still_time_s : float
         Clip time of the still, seconds.
@@ -117,9 +117,8 @@ def read_seen(
     seen: dict[View, SeenInView] = {}
     for view, known in record.views.items():
         entry = document["views"][view]
-        clip = as_value(
-            {**entry["clip"], "path": Path(Path(known.file).name or "clip"), "sha256": known.sha256, "view": view}, Clip
-        )
+        told = {"path": Path("clip"), "shown_name": known.file or "clip", "sha256": known.sha256, "view": view}
+        clip = as_value({**entry["clip"], **told}, Clip)
         size = clip.width, clip.height
         if size != known.size_px or len(entry["setups"]) != known.setups:
             raise UsageError(f"{place} is damaged: it is of another clip than the lesson. Measure the clips again.")

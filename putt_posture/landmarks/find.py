@@ -89,7 +89,7 @@ def find_landmarks(
     found = [look for look in looks if look.person is not None]
     if still is None:
         raise StudentNotFound(
-            f"{clip.path.name}: the whole student was not found in any of the {total} setup frames. Film with nothing "
+            f"{clip.name}: the whole student was not found in any of the {total} setup frames. Film with nothing "
             "in front of the legs and without a deep bend toward the camera, or give other times with --setup-at.",
             path=clip.path,
             time_s=setups[0].moment_s,
@@ -128,7 +128,7 @@ def _check_chest(found: Sequence[FrameDetection], clip: Clip) -> None:
         np.stack([getattr(person, name) for person in people]) for name in ("points_px", "visibility", "depth")
     )
     if clip.view == "face_on" and read_chest(points, visibility, depth) < 0:
-        raise StudentNotFound(f"{clip.path.name}: {BACK_SEEN}", path=clip.path, time_s=found[0].time_s)
+        raise StudentNotFound(f"{clip.name}: {BACK_SEEN}", path=clip.path, time_s=found[0].time_s)
 
 
 def _look(

@@ -76,7 +76,7 @@ def track_student(
     except ClipError as error:
         if error.path is not None:
             raise
-        raise type(error)(f"{clip.path.name}: {error}", path=clip.path) from None
+        raise type(error)(f"{clip.name}: {error}", path=clip.path) from None
 
 
 def _look_through(

@@ -355,12 +355,12 @@ def _plate(still: AnnotatedStill, result: ViewResult) -> Plate:
 
 
 def _moment(time_s: float, result: ViewResult) -> str:
-    return "a still picture" if result.clip.kind == "still" else f"at {format_time(time_s)} of {result.clip.path.name}"
+    return "a still picture" if result.clip.kind == "still" else f"at {format_time(time_s)} of {result.clip.name}"
 
 
 def _source(view: View, result: ViewResult) -> Source:
     clip, scene = result.clip, result.scene
-    facts = [Fact(name="File", says=as_typed(clip.path.name)), Fact(name="SHA-256", says=clip.sha256)]
+    facts = [Fact(name="File", says=as_typed(clip.name)), Fact(name="SHA-256", says=clip.sha256)]
     facts.append(Fact(name="Picture", says=_picture(result)))
     facts += [
         Fact(

@@ -8,13 +8,13 @@ from typing import Final
 from starlette.applications import Starlette
 from starlette.middleware import Middleware
 from starlette.requests import Request
-from starlette.responses import JSONResponse, Response
+from starlette.responses import Response
 from starlette.routing import BaseRoute, Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from putt_posture.errors import NotAllowed, NotInArchive, PuttPostureError
 from putt_posture.server.guards import Guard
-from putt_posture.server.rendering import render, stylesheet, translate, wants_json
+from putt_posture.server.rendering import answer_json, render, stylesheet, translate, wants_json
 from putt_posture.server.routes import (
     by_hand,
     coach_settings,
@@ -90,7 +90,7 @@ def _say(request: Request, error: Exception) -> Response:
     status = 403 if isinstance(error, NotAllowed) else 404 if isinstance(error, NotInArchive) else 400
     status = getattr(error, "status", status)
     if wants_json(request):
-        return JSONResponse({"says": str(error)}, status_code=status)
+        return answer_json(request, {"says": str(error)}, status=status)
     return render(request, "message.html.jinja", status=status, says=str(error))
 
 
@@ -98,5 +98,5 @@ def _say_missing(request: Request, _error: Exception) -> Response:
     say = translate(request)
     says = say("There is no such page. Go back to the start.")
     if wants_json(request):
-        return JSONResponse({"says": says}, status_code=404)
+        return answer_json(request, {"says": says}, status=404)
     return render(request, "message.html.jinja", status=404, says=says)

@@ -21,10 +21,20 @@ from putt_posture.server.bodies import fill_student
 from putt_posture.server.drafts import Draft
 from putt_posture.server.state import ServerState
 from putt_posture.services import Filing, JobResult, LessonJob, find_filing_day, prepare_job
+from putt_posture.services.carrying_over import CarriedOver, carry_over
 from putt_posture.services.coach_files import open_coach_file
 from putt_posture.values import Progress, View
 
-__all__ = ["DraftJob", "Outcome", "check_is_guests", "clips_of", "find_outcome", "give_to_student", "prepare"]
+__all__ = [
+    "DraftJob",
+    "Outcome",
+    "check_is_guests",
+    "clips_of",
+    "find_carried",
+    "find_outcome",
+    "give_to_student",
+    "prepare",
+]
 
 _FILE: Final = "measured.json"
 _MOST_BYTES: Final = 100_000
@@ -129,6 +139,23 @@ def find_outcome(state: ServerState, draft: Draft) -> Outcome:
     return evolve(found, has_result=has_result, is_stale=has_result and found.input != _input_of(draft))
 
 
+def find_carried(state: ServerState, draft: Draft) -> CarriedOver:
+    """Return what was put right by hand in the result of a draft, as far as it counts when it is measured again.
+
+    Parameters
+    ----------
+    state : ServerState
+    draft : Draft
+    """
+    folder = state.drafts.result_folder(draft.id)
+    if not (folder / DOCUMENT).is_file():
+        return CarriedOver()
+    digests = {view: draft.about[view].sha256 if view in draft.about else "" for view in draft.clips}
+    with suppress(PuttPostureError):  # a damaged result is measured anew
+        return carry_over(folder, digests, without_putter=draft.without_putter)
+    return CarriedOver()
+
+
 def prepare(state: ServerState, draft: Draft, *, archive: Archive | None) -> DraftJob:
     """Return the job that measures a draft.
 
@@ -150,7 +177,9 @@ def prepare(state: ServerState, draft: Draft, *, archive: Archive | None) -> Dra
     clips, today = clips_of(state, draft), state.today()
     if not clips:
         raise UsageError("There is no clip yet. Film or choose a down-the-line clip, a face-on clip, or both.")
-    given: dict[str, Any] = {"without_putter": draft.without_putter, "step": draft.step}
+    given: dict[str, Any] = {
+        **find_carried(state, draft).given, "without_putter": draft.without_putter, "step": draft.step,
+    }  # fmt: skip
     if state.coach_file is not None:
         given["coach"] = open_coach_file(state.coach_file)
     if draft.student is None or archive is None:
@@ -183,6 +212,7 @@ def prepare(state: ServerState, draft: Draft, *, archive: Archive | None) -> Dra
         replace=True,
         hide_faces=made.hide_faces or state.hide_faces,
         paper=state.paper,
+        names={view: draft.about[view].name for view in clips if view in draft.about},
     )
     return DraftJob(lesson=made, input=_input_of(draft))
 

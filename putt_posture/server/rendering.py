@@ -8,20 +8,32 @@ without an entry is shown in English.
 """
 
 import gettext
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import cache
 from importlib import resources
 from typing import Any, Final
 
-from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
+from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined, pass_context
+from jinja2.runtime import Context
+from markupsafe import Markup
 from starlette.requests import Request
-from starlette.responses import HTMLResponse
+from starlette.responses import HTMLResponse, JSONResponse
 
 from putt_posture.drawing.colours import PART_COLOURS, PART_TITLES
 from putt_posture.pages.setting import say_in_place
+from putt_posture.server.phrases import in_page_words, texts_in_page_words
 from putt_posture.server.state import state_of
 
-__all__ = ["CONTRAST_COOKIE", "LANGUAGES", "render", "render_part", "translate", "translations", "wants_json"]
+__all__ = [
+    "CONTRAST_COOKIE",
+    "LANGUAGES",
+    "answer_json",
+    "render",
+    "render_part",
+    "translate",
+    "translations",
+    "wants_json",
+]
 
 LANGUAGES: Final = {"en": "English", "de": "Deutsch"}
 """The languages of the page, by ISO 639-1, each in its own words."""
@@ -62,6 +74,22 @@ def render_part(request: Request, template: str, **data: Any) -> str:
         "path": request.url.path,
     } | data
     return _environment(language).get_template(template).render(given)
+
+
+def answer_json(
+    request: Request, said: Any, *, status: int = 200, headers: Mapping[str, str] | None = None
+) -> JSONResponse:
+    """Return an answer for a script, its texts in the words of the page.
+
+    Parameters
+    ----------
+    request : Request
+    said : Any
+        What can be written as JSON.
+    status : int
+    headers : mapping of str to str, optional
+    """
+    return JSONResponse(texts_in_page_words(said, translate(request)), status_code=status, headers=headers)
 
 
 def translate(request: Request) -> Callable[[str], str]:
@@ -105,12 +133,22 @@ def stylesheet() -> str:
     return source.get_template("style.css.jinja").render(colours=PART_COLOURS)
 
 
+def _say_in_words(say: Callable[[str], str]) -> Callable[[Context, Any], Any]:
+    @pass_context
+    def say_here(context: Context, value: Any) -> Any:
+        """Return what is set at one place of a template, in the words of the page; pictures and markup stay."""
+        is_text = isinstance(value, str) and not isinstance(value, Markup)
+        return say_in_place(context, in_page_words(value, say) if is_text else value)
+
+    return say_here
+
+
 @cache
 def _environment(language: str) -> Environment:
     made = Environment(
         loader=ChoiceLoader([PackageLoader(f"putt_posture.{room}", "templates") for room in ("server", "pages")]),
         autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True, auto_reload=False,
-        extensions=["jinja2.ext.i18n"], finalize=say_in_place,
+        extensions=["jinja2.ext.i18n"], finalize=_say_in_words(translations(language).gettext),
     )  # fmt: skip
     made.globals.update(colours=PART_COLOURS, part_titles=PART_TITLES)
     made.install_gettext_translations(translations(language), newstyle=True)  # type: ignore[attr-defined]

@@ -13,7 +13,8 @@ from putt_posture.pages.setting import POLICY
 from putt_posture.pages.to_send import TO_SEND
 from putt_posture.records import FILES_WITH_PICTURES, FILES_WITHOUT_PICTURES, KeptLesson
 from putt_posture.records.html_files import read_body
-from putt_posture.server.rendering import render
+from putt_posture.server.phrases import in_page_words
+from putt_posture.server.rendering import render, translate
 
 __all__ = ["send_file", "show_lesson"]
 
@@ -46,7 +47,8 @@ def show_lesson(request: Request, template: str, kept: KeptLesson, **data: Any) 
     """
     body = None
     if _REPORT in kept.names:
-        body = Markup(read_body(kept.read(_REPORT), name=_REPORT, where=kept.title))
+        stored = Markup(read_body(kept.read(_REPORT), name=_REPORT, where=kept.title))
+        body = in_page_words(stored, translate(request))
     return render(
         request, template, kept=kept, body=body, report=None if body else write_record(kept.record), pictures={}, **data
     )

@@ -5,6 +5,7 @@ folder of the job must have the same paths. A new kind of job is a frozen value 
 mixture of them.
 """
 
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor, Future
 from datetime import date
@@ -71,6 +72,8 @@ class LessonJob:
         What the PDFs are set for.
     made_on : date or None
         The day of the lesson; None means the day on which the job is run.
+    names : mapping of View to str
+        How the clips are called for people, where that is not the name of their file.
     units : {"cm", "inches"}
         In which lengths are shown in pages and pictures; those in force where the job is made, so that it shows the
         same in another process.
@@ -84,6 +87,7 @@ class LessonJob:
     hide_faces: bool = False
     paper: pages.Paper = "a4"
     made_on: date | None = None
+    names: Mapping[View, str] = field(factory=dict)
     units: LengthUnit = field(factory=shown_length_unit)
 
     def check(self) -> None:
@@ -110,13 +114,18 @@ class LessonJob:
             As `measure_lesson` and `store_lesson` do.
         """
         self.check()
-        lesson = pipeline.measure_lesson(
-            student=self.student,
-            down_the_line=self.clips.get("down_the_line"),
-            face_on=self.clips.get("face_on"),
-            progress=part_of_progress(progress, 0.0, 1.0 - _WRITING),
-            **self.given,
-        )
+        try:
+            lesson = pipeline.measure_lesson(
+                student=self.student,
+                down_the_line=self.clips.get("down_the_line"),
+                face_on=self.clips.get("face_on"),
+                progress=part_of_progress(progress, 0.0, 1.0 - _WRITING),
+                **self.given,
+            )
+        except PuttPostureError as error:
+            error.args = tuple(self._name(each) if isinstance(each, str) else each for each in error.args)
+            raise
+        lesson = self._with_names(lesson)
         if self.hide_faces:
             lesson = hide_faces(lesson)
         made_on, writing = self.made_on or date.today(), part_of_progress(progress, 1.0 - _WRITING, 1.0)
@@ -129,6 +138,33 @@ class LessonJob:
                     lesson, self.out, replace=self.replace, made_on=made_on, paper=self.paper, progress=writing
                 )
         return JobResult(job=self, lesson=evolve(lesson, views={}), files=files)
+
+    def _name(self, text: str) -> str:
+        """Return a sentence with the names of the clips as people know them."""
+        known = {self.clips[view].name: name for view, name in self.names.items() if view in self.clips}
+        if not known:
+            return text
+        return re.sub("|".join(map(re.escape, known)), lambda found: known[found[0]], text)
+
+    def _with_names(self, lesson: Lesson) -> Lesson:
+        """Return the lesson with the names of the clips as people know them; where the clips are stays."""
+        if not self.names:
+            return lesson
+
+        def named(notes: Iterable[str]) -> tuple[str, ...]:
+            return tuple(map(self._name, notes))
+
+        views = {
+            view: evolve(
+                each,
+                clip=evolve(each.clip, shown_name=self.names.get(view, ""), notes=named(each.clip.notes)),
+                landmarks=evolve(each.landmarks, notes=named(each.landmarks.notes)),
+                scene=evolve(each.scene, warnings=named(each.scene.warnings)),
+                notes=named(each.notes),
+            )
+            for view, each in lesson.views.items()
+        }
+        return evolve(lesson, views=views, warnings=named(lesson.warnings))
 
 
 @frozen(kw_only=True, eq=False)

@@ -160,7 +160,9 @@ def _read(opened: CorrectedLesson, clips: Mapping[View, Path], view: View) -> Cl
         return None
     rate = measured.rate_hz * measured.time_stretch if measured.time_stretch != 1 else None
     clip = read_clip(path, view=view, capture_rate_hz=rate)
-    return clip if clip.sha256 == measured.sha256 else None
+    if clip.sha256 != measured.sha256:
+        return None
+    return evolve(clip, shown_name=measured.name, notes=measured.notes)
 
 
 def _needed(opened: CorrectedLesson, clips: Mapping[View, Path], view: View) -> Clip:

@@ -224,18 +224,16 @@ def choose_setups(
         If no time is given, or one is not a number or outside the clip.
     """
     if not times_s:
-        raise UsageError(f"No setup time was given for {clip.path.name}. Give seconds from the start of the clip.")
+        raise UsageError(f"No setup time was given for {clip.name}. Give seconds from the start of the clip.")
     last_s = _last_frame_s(clip)
     for time_s in times_s:
         if not math.isfinite(time_s):
             raise UsageError(f"The setup time {time_s} s is not a number of seconds. Give one from 0 to {last_s:.2f}.")
         if clip.kind == "still" and time_s != 0:
-            raise UsageError(
-                f"A setup time of {time_s:g} s was given for {clip.path.name}, which is a still. Leave it out."
-            )
+            raise UsageError(f"A setup time of {time_s:g} s was given for {clip.name}, which is a still. Leave it out.")
         if not 0 <= time_s <= clip.duration_s:
             raise UsageError(
-                f"The setup time {time_s:g} s is outside {clip.path.name}, whose frames go from 0 to {last_s:.2f} s. "
+                f"The setup time {time_s:g} s is outside {clip.name}, whose frames go from 0 to {last_s:.2f} s. "
                 "Give a time between them."
             )
     chosen = [_around(clip, time_s, last_s, frames_per_setup) for time_s in sorted(set(times_s))]

@@ -106,7 +106,7 @@ def not_found(clip: Clip, seen: str) -> SetupNotFound:
         What was seen, the middle of a sentence.
     """
     return SetupNotFound(
-        f"No still moment at address was found in {clip.path.name}: {seen}. "
+        f"No still moment at address was found in {clip.name}: {seen}. "
         "Give its time with --setup-at SECONDS, or film again with a second of stillness before the stroke.",
         path=clip.path,
     )

@@ -233,7 +233,7 @@ def _say_others(seen: Mapping[View, Observed], moments: list[_Moment]) -> list[s
     middles = [sum(each[view]) / 2 * clip.time_stretch for each in moments]
     times = join_words([f"{each:.1f}" for each in middles])
     return [
-        f"{clip.path.name} shows more than one setup: the student also stands still at {times} s. Only the setup "
+        f"{clip.name} shows more than one setup: the student also stands still at {times} s. Only the setup "
         "that is held longest is measured; give the time of another with --setup-at."
     ]
 

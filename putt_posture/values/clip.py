@@ -51,6 +51,8 @@ class Clip:
         True where the spacing of the frames differs.
     notes : tuple of str
         Sentences for the coach about this file.
+    shown_name : str
+        How the file is called for people, where that is not its name on this disk.
     """
 
     path: Path
@@ -69,6 +71,12 @@ class Clip:
     time_stretch: float = 1.0
     variable_rate: bool = False
     notes: tuple[str, ...] = ()
+    shown_name: str = ""
+
+    @property
+    def name(self) -> str:
+        """How the file is called in reports and documents."""
+        return self.shown_name or self.path.name
 
     def real_seconds(self, clip_seconds: float) -> float:
         """Turn a duration in clip time into one in the world, both in seconds.

@@ -1,11 +1,10 @@
 """A lesson in one sitting, driven in a browser: by touch on a phone, by keyboard and dropped clips on a laptop."""
 
-from pathlib import Path
-
 import pytest
 from drafted import give_result
 from enrolment_form import fill_enrolment
 from invented import advise, make_lesson
+from looking import look_at
 
 from putt_posture.archive import load_lessons
 from putt_posture.demo import load_samples
@@ -16,14 +15,6 @@ from putt_posture.server.drafts import DraftStore
 from putt_posture.server.measuring import find_outcome
 from putt_posture.server.state import ServerState
 
-LOOKS = (Path(__file__).parent / "looks.js").read_text(encoding="utf-8")
-FINE = {"overflow": [], "overlap": [], "alt": [], "contrast": []}
-SMALL_TARGETS = """() => [...document.querySelectorAll(
-  'main button, main .button, main input, main select, main textarea, nav a')]
-  .filter((each) => each.checkVisibility() && !each.closest('label') && !each.closest('.large'))
-  .filter((each) => each.getBoundingClientRect().height < 44)
-  .map((each) => each.outerHTML.slice(0, 80))"""
-"""What is touched and lower than 44 px (WCAG 2.2, success criterion 2.5.5)."""
 MEASURING_MS = 240_000
 """How long measuring may take before the test gives up; nothing is said of how long it takes."""
 
@@ -43,14 +34,6 @@ def advised(tmp_path_factory):
     return store_lesson(advise(make_lesson()), tmp_path_factory.mktemp("advised") / "report")
 
 
-def look_at(page):
-    """Look at a page: it fits, nothing overlaps, it can be read and touched, and a checker of accessibility agrees."""
-    from axe_playwright_python.sync_playwright import Axe
-
-    assert page.evaluate(LOOKS) == FINE, page.url
-    assert page.evaluate(SMALL_TARGETS) == [], page.url
-    found = Axe().run(page).response["violations"]
-    assert [(each["id"], [node["html"][:90] for node in each["nodes"]]) for each in found] == [], page.url
 
 
 def test_a_lesson_on_a_phone_from_enrolment_to_the_archive(serve, state) -> None:

@@ -105,7 +105,7 @@ def test_everything_that_was_seen_and_given_comes_back(detections):
         seen = detections[view]
         for name in ("times_s", "setup_index", "points_px", "visibility", "depth", "masks", "outlines"):
             np.testing.assert_array_equal(getattr(found.landmarks, name), getattr(seen.landmarks, name))
-        assert found.clip == evolve(seen.clip, path=Path(seen.clip.path.name))
+        assert found.clip == evolve(seen.clip, path=Path("clip"), shown_name=seen.clip.path.name)
         assert (found.setups, found.notes, found.still_index) == (seen.setups, seen.notes, seen.still_index)
         assert found.still.erased
 

@@ -1,5 +1,6 @@
 """Jobs: frozen values that travel, and results that come back in order."""
 
+import html
 import multiprocessing
 import pickle
 from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
@@ -10,7 +11,9 @@ from pathlib import Path
 import attrs
 import pytest
 
+from putt_posture.documents.lesson_json import lesson_as_json
 from putt_posture.errors import OutputError, ProcessStopped, UnreadableClip, UsageError
+from putt_posture.pages.report import report_as_html, write_report
 from putt_posture.services import JobResult, LessonJob, run_job, run_jobs
 from putt_posture.shown_units import show_lengths_in
 from putt_posture.values import Student, WantedSetup
@@ -59,6 +62,38 @@ def test_clips_of_a_job_are_its_own() -> None:
     job = LessonJob(student=STUDENT, clips=clips)
     clips.clear()
     assert job.clips == {"face_on": Path("front.mov")}
+
+
+@pytest.mark.parametrize("name", ["Kim's putt.mov", "<b>{{ 7*7 }}</b>.mov", "..", "$(id).mov"])
+def test_a_clip_is_called_as_people_know_it_and_stays_where_it_is(name, lesson, monkeypatch) -> None:
+    inner = Path("/somewhere/face_on-30c2.mov")
+    front = lesson.views["face_on"]
+    front = attrs.evolve(front, clip=attrs.evolve(front.clip, path=inner), notes=(f"{inner.name} is mirrored.",))
+    measured = attrs.evolve(lesson, views={"face_on": front}, warnings=(f"{inner.name} shows more than one setup.",))
+    monkeypatch.setattr("putt_posture.lesson.measure_lesson", lambda **_: measured)
+    stored = []
+    monkeypatch.setattr("putt_posture.pages.lesson_as_files", lambda made, **_: stored.append(made) or {})
+    LessonJob(student=STUDENT, clips={"face_on": inner}, names={"face_on": name}).run()
+    (made,) = stored
+    assert made.warnings == (f"{name} shows more than one setup.",)
+    assert made.views["face_on"].notes == (f"{name} is mirrored.",)
+    assert made.views["face_on"].clip.path == inner
+    assert lesson_as_json(made, made_on=DAY)["views"]["face_on"]["file"] == name
+    report = write_report(made, stills=(), made_on=DAY)
+    page = html.unescape(report_as_html(report, pictures={}))
+    assert page.count(name) > 1
+    assert inner.name not in page
+    assert "<b>{{" not in report_as_html(report, pictures={})
+
+
+def test_why_a_clip_was_refused_calls_it_as_people_know_it(monkeypatch) -> None:
+    def refuse(**_):
+        raise UnreadableClip("face_on-30c2.mov is empty. Film again.", path=Path("face_on-30c2.mov"))
+
+    monkeypatch.setattr("putt_posture.lesson.measure_lesson", refuse)
+    job = LessonJob(student=STUDENT, clips={"face_on": "face_on-30c2.mov"}, names={"face_on": "Kim.mov"})
+    with pytest.raises(UnreadableClip, match=r"^Kim\.mov is empty"):
+        job.run()
 
 
 def test_failed_job_is_told_by_a_value_that_pickles_and_stops_no_other() -> None:

@@ -9,14 +9,14 @@ from typing import Any, Final, Protocol, cast
 from attrs import frozen
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import JSONResponse, Response
+from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
 from putt_posture.drawing.colours import PART_COLOURS
 from putt_posture.errors import NotInArchive, UsageError
 from putt_posture.figures import format_time
 from putt_posture.server.by_hand import MOST_BYTES, as_given, describe_corrected, describe_opened
-from putt_posture.server.rendering import render, translate
+from putt_posture.server.rendering import answer_json, render, translate
 from putt_posture.server.state import state_of
 from putt_posture.services.correcting import (
     CorrectedLesson,
@@ -159,7 +159,7 @@ def show_found(place: _Place, request: Request) -> Response:
     with _use(place, request) as opened:
         described = describe_opened(opened, address=f"{place.address}/by-hand", _=_, query=request.url.query)
         now = describe_corrected(correct(opened, opened.given), opened, _=_)
-    return JSONResponse({**described, "now": now, "colours": dict(PART_COLOURS)})
+    return answer_json(request, {**described, "now": now, "colours": dict(PART_COLOURS)})
 
 
 def show_still(place: _Place, request: Request) -> Response:
@@ -189,7 +189,7 @@ def measure(place: _Place, request: Request, body: bytes) -> Response:
     """
     with _use(place, request) as opened:
         corrected = correct(opened, as_given(body, opened))
-        return JSONResponse(describe_corrected(corrected, opened, _=translate(request)))
+        return answer_json(request, describe_corrected(corrected, opened, _=translate(request)))
 
 
 def keep(place: _Place, request: Request, body: bytes) -> Response:
@@ -203,7 +203,7 @@ def keep(place: _Place, request: Request, body: bytes) -> Response:
     """
     with _use(place, request) as opened:
         says = place.keep(opened, body)
-    return JSONResponse({"says": says, "address": place.address})
+    return answer_json(request, {"says": says, "address": place.address})
 
 
 def show_strip(place: _Place, request: Request) -> Response:
@@ -219,7 +219,8 @@ def show_strip(place: _Place, request: Request) -> Response:
         frames = list_strip(opened, place.clips(), view) if view in opened.found.views else ()
         hidden = opened.faces_hidden
     base = f"{place.address}/by-hand/strip/{view}"
-    return JSONResponse(
+    return answer_json(
+        request,
         [
             {
                 "time_s": each.time_s,
@@ -228,7 +229,7 @@ def show_strip(place: _Place, request: Request) -> Response:
                 "url": None if hidden else f"{base}/{each.time_s:.3f}.jpg",
             }
             for each in frames
-        ]
+        ],
     )
 
 
@@ -315,16 +316,16 @@ def _texts(_: Callable[[str], str]) -> dict[str, str]:
 def _with(place: Callable[[Request], Any], act: Callable[[Any, Request], Response]) -> Callable[[Request], Response]:
     """Return a route that is asked for something."""
 
-    def answer(request: Request) -> Response:
+    def act_there(request: Request) -> Response:
         return act(place(request), request)
 
-    return answer
+    return act_there
 
 
 def _with_body(place: Callable[[Request], Any], act: Callable[[Any, Request, bytes], Response]) -> Any:
     """Return a route that is sent something, and answers in the thread pool."""
 
-    async def answer(request: Request) -> Response:
+    async def act_with_body(request: Request) -> Response:
         parts, size = [], 0
         async for part in request.stream():
             size += len(part)
@@ -333,7 +334,7 @@ def _with_body(place: Callable[[Request], Any], act: Callable[[Any, Request, byt
             parts.append(part)
         return await run_in_threadpool(act, place(request), request, b"".join(parts))
 
-    return answer
+    return act_with_body
 
 
 def _routes(base: str, place: Callable[[Request], Any]) -> tuple[BaseRoute, ...]:

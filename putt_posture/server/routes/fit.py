@@ -11,7 +11,7 @@ from urllib.parse import parse_qsl
 
 from attrs import frozen
 from starlette.requests import Request
-from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.responses import RedirectResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from putt_posture.archive import load_lesson, open_lesson
@@ -24,7 +24,7 @@ from putt_posture.pages.setting import as_uri
 from putt_posture.records import KeptLesson, read_result_folder
 from putt_posture.server.fit_sliders import PUTTER, WANTED, SliderState, list_sliders, read_sliders
 from putt_posture.server.forms import Typed, with_form
-from putt_posture.server.rendering import render, render_part, translate
+from putt_posture.server.rendering import answer_json, render, render_part, translate
 from putt_posture.server.state import ServerState, state_of
 from putt_posture.services import OpenFit, TriedFit, keep_wanted_in_archive, keep_wanted_in_folder, open_fit
 from putt_posture.shown_units import length_in_shown_unit, say_in_shown_unit, shown_length_unit
@@ -93,7 +93,8 @@ def answer(request: Request) -> Response:
     """
     opened = _open(request).opened
     tried = opened.try_out(*read_sliders(_asked(request), before=opened.wanted))
-    return JSONResponse(_answer(request, opened, tried, [state for part in list_sliders(tried) for state in part]))
+    states = [state for part in list_sliders(tried) for state in part]
+    return answer_json(request, _answer(request, opened, tried, states))
 
 
 def curves(request: Request) -> Response:
@@ -107,9 +108,10 @@ def curves(request: Request) -> Response:
     wanted, _chosen = read_sliders(_asked(request), before=opened.wanted)
     found = opened.draw_curves(wanted, unit=shown_length_unit())
     if found is None:
-        return JSONResponse({"chart": None, "says": _("No putter can be tried for this setup."), "stops": []})
+        return answer_json(request, {"chart": None, "says": _("No putter can be tried for this setup."), "stops": []})
     chart, says = found
-    return JSONResponse(
+    return answer_json(
+        request,
         {
             "chart": as_uri(chart.svg.encode("utf-8")),
             "says": say_in_shown_unit(says),
@@ -122,7 +124,7 @@ def curves(request: Request) -> Response:
                 }
                 for stop in chart.stops
             ],
-        }
+        },
     )
 
 

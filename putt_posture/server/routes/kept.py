@@ -25,6 +25,7 @@ from putt_posture.pages.to_send import TO_SEND
 from putt_posture.records import read_result_folder
 from putt_posture.server.drafts import Draft
 from putt_posture.server.forms import Typed, with_form
+from putt_posture.server.left_behind import say_gone, throw_away
 from putt_posture.server.measuring import clips_of, find_outcome
 from putt_posture.server.rendering import render, translate
 from putt_posture.server.showing import send_file, show_lesson
@@ -103,7 +104,7 @@ def keep(request: Request, typed: Typed) -> Response:
 
 
 def _may_show_faces(state: ServerState, draft: Draft) -> bool:
-    if draft.student is None:
+    if draft.student is None or say_gone(state, draft):
         return False
     with state.open_archive() as archive:
         return "faces" in load_permission(archive, draft.student).allowed(state.today(), use="filing")
@@ -116,15 +117,18 @@ def _file(state: ServerState, filing: Filing, draft: Draft) -> Filed:
 
 def _keep(request: Request, draft: Draft, typed: Typed, *, status: int = 200) -> Response:
     state = state_of(request)
-    consents, doubts, found = [], [], None
+    consents, doubts, found, gone = [], [], None, say_gone(state, draft)
     if draft.student is None and typed.text("name"):
         found = typed.check("name", _find, state, typed.text("name"))
-    if draft.student is not None:
+    if gone:
+        status = 404
+    elif draft.student is not None:
         with state.open_archive() as archive:
             permission = load_permission(archive, draft.student)
         consents = say_consents(permission, today=state.today())
         doubts = say_doubts(permission, today=state.today())
     outcome = find_outcome(state, draft)
+    draft = state.drafts.load(draft.id)  # where the button was pressed twice, it is filed and gone by now
     return render(
         request,
         "keep.html.jinja",
@@ -137,6 +141,7 @@ def _keep(request: Request, draft: Draft, typed: Typed, *, status: int = 200) ->
         doubts=doubts,
         found=found,
         as_typed=as_typed,
+        gone=gone,
     )
 
 
@@ -187,10 +192,7 @@ def discard(request: Request, typed: Typed) -> Response:
         say = translate(request)
         typed.errors["sure"] = say("Tick the box if the lesson is to be thrown away.")
         return _keep(request, draft, typed, status=400)
-    work = state.work.find_going_on(draft.id)
-    if work is not None:
-        state.work.cancel(work.id)
-    state.drafts.erase(draft.id)
+    throw_away(state, draft.id)
     return RedirectResponse("/", status_code=303)
 
 

@@ -27,7 +27,8 @@ from putt_posture.server.bodies import (
 )
 from putt_posture.server.drafts import Draft
 from putt_posture.server.forms import Typed, with_form
-from putt_posture.server.measuring import clips_of, find_outcome, prepare
+from putt_posture.server.left_behind import say_gone
+from putt_posture.server.measuring import clips_of, find_carried, find_outcome, prepare
 from putt_posture.server.rendering import render, translate
 from putt_posture.server.showing import send_file, show_lesson
 from putt_posture.server.state import ServerState, state_of
@@ -82,7 +83,9 @@ def show_input(request: Request) -> Response:
     ----------
     request : Request
     """
-    draft = _draft(request)
+    state, draft = state_of(request), _draft(request)
+    if say_gone(state, draft):
+        return _to_keep(draft)
     known: dict[str, str] = {
         **fill_student(draft.who), **fill_interview(draft.interview), "moment": draft.moment, "step": draft.step or "",
     }  # fmt: skip
@@ -227,6 +230,8 @@ def show_result(request: Request) -> Response:
     state, draft = state_of(request), _draft(request)
     if state.work.find_going_on(draft.id) is not None:
         return RedirectResponse(f"/lessons/{draft.id}/measuring", status_code=303)
+    if say_gone(state, draft):
+        return _to_keep(draft)
     outcome = find_outcome(state, draft)
     if not outcome.has_result:
         return RedirectResponse(f"/lessons/{draft.id}/input", status_code=303)
@@ -273,6 +278,7 @@ def _input(request: Request, draft: Draft, typed: Typed, *, status: int = 200) -
         draft=draft,
         typed=typed,
         outcome=find_outcome(state, draft),
+        not_used=find_carried(state, draft).says,
         name=_name_of(draft),
         body=None if enrolled is None else say_body(enrolled),
         views=[(view, VIEW_TITLES[view]) for view in VIEWS],
@@ -282,6 +288,11 @@ def _input(request: Request, draft: Draft, typed: Typed, *, status: int = 200) -
         understood=say_understood(draft.interview, handed=draft.who.handed),
         kept=bool(request.query_params.get("kept")),
     )
+
+
+def _to_keep(draft: Draft) -> Response:
+    """Go where it is said that the student was erased, and where the draft can be thrown away."""
+    return RedirectResponse(f"/lessons/{draft.id}/keep", status_code=303)
 
 
 def _draft(request: Request) -> Draft:

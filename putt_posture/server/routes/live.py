@@ -32,6 +32,7 @@ from putt_posture.server.live_exchange import (
     read_frame_message,
     read_held_message,
 )
+from putt_posture.server.phrases import in_page_words, texts_in_page_words
 from putt_posture.server.rendering import render, translate
 from putt_posture.server.state import ServerState, state_of
 from putt_posture.services import check_hold, join_held, prepare_live
@@ -84,7 +85,7 @@ async def follow(socket: WebSocket) -> None:
         await _Exchange(socket, lesson).run()
         await _end(socket)
     except PuttPostureError as error:
-        await _end(socket, str(error))
+        await _end(socket, in_page_words(str(error), translate(cast(Request, socket))))
     finally:
         _going_on.release()
 
@@ -203,6 +204,7 @@ class _Exchange:
                 continue
             with show_lengths_in(self._units):
                 document = as_document(outcome, say=self._say, view=self._lesson.view)
+            document = texts_in_page_words(document, self._say)
             await self._socket.send_text(json.dumps(document))
             if outcome.error:
                 return

@@ -19,6 +19,7 @@ from starlette.routing import BaseRoute, Route
 from putt_posture.server.access import check_draft, open_to_phones
 from putt_posture.server.guards import takes_body
 from putt_posture.server.receiving import Receiver, UploadRefused
+from putt_posture.server.rendering import answer_json
 from putt_posture.server.state import state_of
 from putt_posture.server.uploads import UploadStatus
 
@@ -56,7 +57,7 @@ def follow(request: Request) -> Response:
     """
     status = _find(request)
     headers = {**_PROTOCOL, "upload-offset": str(status.offset), "upload-length": str(status.size)}
-    return JSONResponse(asdict(status), headers=headers)
+    return answer_json(request, asdict(status), headers=headers)
 
 
 @open_to_phones
@@ -69,7 +70,7 @@ def follow_all(request: Request) -> Response:
     """
     state, draft = state_of(request), request.path_params["draft"]
     state.drafts.load(draft)
-    return JSONResponse([asdict(each) for each in state.uploads.list(draft)])
+    return answer_json(request, [asdict(each) for each in state.uploads.list(draft)])
 
 
 @open_to_phones

@@ -11,6 +11,7 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from putt_posture.server.access import check_draft, open_to_phones
+from putt_posture.server.phrases import texts_in_page_words
 from putt_posture.server.rendering import translate, wants_json
 from putt_posture.server.state import state_of
 from putt_posture.server.work import LongWork
@@ -83,7 +84,8 @@ def _find(request: Request) -> LongWork:
 def _describe(request: Request, work: LongWork) -> Mapping[str, Any]:
     say = translate(request)
     told = work.as_document()
-    return {**told, "what": say(told["what"]) if told["what"] else ""}
+    described: Mapping[str, Any] = texts_in_page_words({**told, "what": say(told["what"]) if told["what"] else ""}, say)
+    return described
 
 
 ROUTES: Final[tuple[BaseRoute, ...]] = (
