@@ -7,13 +7,8 @@ from pathlib import Path
 
 import pytest
 
-<<<<<<< HEAD
 for _place in ("pages", "cli", "browser", "server"):
     sys.path.insert(0, str(Path(__file__).parent.parent / _place))
-=======
-for _place in ("pages", "cli", "server", "browser"):
-    sys.path.insert(0, str(Path(__file__).parents[1] / _place))
->>>>>>> work-fitpage
 
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 NEEDED = "PUTT_POSTURE_NEEDS_BROWSER"

@@ -34,11 +34,6 @@ def advised(tmp_path_factory):
     return store_lesson(advise(make_lesson()), tmp_path_factory.mktemp("advised") / "report")
 
 
-<<<<<<< HEAD
-=======
-
-
->>>>>>> work-fitpage
 def test_a_lesson_on_a_phone_from_enrolment_to_the_archive(serve, state) -> None:
     sample = load_samples()[0]
     page = serve(state).open("phone")

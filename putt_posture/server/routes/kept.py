@@ -139,15 +139,9 @@ def _keep(request: Request, draft: Draft, typed: Typed, *, status: int = 200) ->
         name=as_typed(draft.who.name or ""),
         consents=consents,
         doubts=doubts,
-<<<<<<< HEAD
         gone=gone,
         found=found,
         as_typed=as_typed,
-=======
-        found=found,
-        as_typed=as_typed,
-        gone=gone,
->>>>>>> work-fitpage
     )
 
 
