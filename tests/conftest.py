@@ -10,6 +10,7 @@ import pytest
 from hypothesis import settings
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command has it; numpy reads it when it is first imported
+sys.path.insert(0, str(Path(__file__).parent / "archive"))
 sys.path.insert(0, str(Path(__file__).parent / "accuracy"))
 sys.path.insert(0, str(Path(__file__).parent))
 
@@ -88,6 +89,15 @@ def detected_once(detections_folder):
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("putt_posture.lesson.detect_in_clips", detect)
         yield
+
+
+@pytest.fixture(scope="session")
+def databases():
+    """The PostgreSQL databases of this run's own, or None."""
+    from places import own_databases
+
+    with own_databases() as found:
+        yield found
 
 
 @pytest.fixture(scope="session")

@@ -18,12 +18,13 @@ module              what it does
 ``uploads``         clips that arrive in pieces and can be resumed; `receiving` brings one piece to the disk
 ``clip_check``      what is said of a clip that has arrived
 ``work``            long work: its progress, and how it is cancelled; `workers` are the processes that do it
+``left_behind``     drafts that are thrown away, or whose student was erased
 ``opened``          lessons that are open for by hand and fit, kept in memory between requests
 ``rendering``       templates, the language of the page, and messages for the coach
 ``phrases``         sentences of the library in the words of the page: labels in place of options and commands
 ``forms``           what is typed into a form: read field by field, an error beside its field
 ``bodies``          what is typed of a student, putter and answers, read for the services
-``measuring``       the job of a draft: what is measured from what was typed and uploaded
+``measuring``       the job of a draft: what is measured from what was typed and uploaded; a guest becomes a student
 ``showing``         the report of a lesson, from a draft or from the archive
 ``giving``          how a route answers when something was done, or gives a file out
 ``by_hand``         points and numbers of a lesson that is put right, as JSON

@@ -11,13 +11,22 @@ from attrs import evolve
 
 from putt_posture.archive import SCOPES
 from putt_posture.body import check_student
+from putt_posture.errors import UsageError
 from putt_posture.server.forms import Typed
 from putt_posture.services import GivenConsent
 from putt_posture.units import read_day, read_degrees, read_length_cm
 from putt_posture.values import Handed, Interview, Sex, Student
 from putt_posture.values.interview import WEAK_PUTTS, WeakPutts
 
-__all__ = ["fill_interview", "fill_student", "read_consent", "read_interview", "read_putter", "read_student"]
+__all__ = [
+    "fill_interview",
+    "fill_student",
+    "read_consent",
+    "read_interview",
+    "read_number",
+    "read_putter",
+    "read_student",
+]
 
 _ANSWERS: Final = ("misses", "putter_story", "limits", "notes")
 
@@ -47,6 +56,22 @@ def read_student(typed: Typed, say: Callable[[str], str]) -> Student | None:
     if student is not None and wrist is not None:
         student = typed.check("wrist_floor", _check_with, student, wrist_floor_cm=wrist)
     return student if typed else None
+
+
+def read_number(text: str) -> int:
+    """Read the number of a student of the archive.
+
+    Parameters
+    ----------
+    text : str
+
+    Raises
+    ------
+    UsageError
+    """
+    if not text.isascii() or not text.isdecimal() or len(text) > 18:
+        raise UsageError(f"{text!r} is no number of a student. Choose the student from the list.")
+    return int(text)
 
 
 def read_putter(typed: Typed, student: Student) -> Student | None:

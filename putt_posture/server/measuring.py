@@ -12,11 +12,12 @@ from typing import Any, Final
 import cattrs
 from attrs import evolve, frozen
 
-from putt_posture.archive import Archive
+from putt_posture.archive import Archive, load_student
 from putt_posture.disk.folders import fresh_file
 from putt_posture.disk.reading import read_inside
 from putt_posture.documents import DOCUMENT
 from putt_posture.errors import PuttPostureError, SwappedViews, UsageError, WrongView
+from putt_posture.server.bodies import fill_student
 from putt_posture.server.drafts import Draft
 from putt_posture.server.state import ServerState
 from putt_posture.services import Filing, JobResult, LessonJob, find_filing_day, prepare_job
@@ -24,7 +25,16 @@ from putt_posture.services.carrying_over import CarriedOver, carry_over
 from putt_posture.services.coach_files import open_coach_file
 from putt_posture.values import Progress, View
 
-__all__ = ["DraftJob", "Outcome", "clips_of", "find_carried", "find_outcome", "prepare"]
+__all__ = [
+    "DraftJob",
+    "Outcome",
+    "check_is_guests",
+    "clips_of",
+    "find_carried",
+    "find_outcome",
+    "give_to_student",
+    "prepare",
+]
 
 _FILE: Final = "measured.json"
 _MOST_BYTES: Final = 100_000
@@ -205,6 +215,52 @@ def prepare(state: ServerState, draft: Draft, *, archive: Archive | None) -> Dra
         names={view: draft.about[view].name for view in clips if view in draft.about},
     )
     return DraftJob(lesson=made, input=_input_of(draft))
+
+
+def check_is_guests(draft: Draft) -> None:
+    """Check that a draft is of a guest, so that it can be given to a student. Raises UsageError.
+
+    Parameters
+    ----------
+    draft : Draft
+    """
+    if draft.student is not None:
+        raise UsageError(f"This lesson belongs to student {draft.student} already. Begin another lesson.")
+
+
+def give_to_student(state: ServerState, draft: Draft, archive: Archive, number: int) -> Draft:
+    """Make a guest's draft that of a student, and return it.
+
+    Its result still counts where only the name is new, as nothing is measured from it; where height, hand, body table
+    or wrist differs, the lesson has to be measured again.
+
+    Parameters
+    ----------
+    state : ServerState
+    draft : Draft
+    archive : Archive
+    number : int
+        The student's.
+
+    Raises
+    ------
+    NotInArchive
+    UsageError
+        If the draft is a student's already, or not here any more.
+    """
+    check_is_guests(draft)
+    who = evolve(
+        load_student(archive, number).student,
+        putter_length_cm=draft.who.putter_length_cm,
+        putter_lie_deg=draft.who.putter_lie_deg,
+    )
+    was = find_outcome(state, draft)
+    given = state.drafts.change(draft.id, student=number, who=who)
+    is_same = fill_student(evolve(who, name=None)) == fill_student(evolve(draft.who, name=None))
+    if was.has_result and not was.is_stale and is_same:
+        folder = state.drafts.result_folder(draft.id).parent
+        _write(folder, evolve(_read(folder), input=_input_of(given)))
+    return given
 
 
 def _input_of(draft: Draft) -> str:

@@ -11,7 +11,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 from filed import add_player, file_one, make_clips, make_lesson_of
 from invented import MADE_ON, make_lesson
-from places import Beginnings, copy_folder, in_folder, on_server, own_databases, server_of
+from places import Beginnings, copy_folder, in_folder, on_server, server_of
 
 from putt_posture.archive import open_archive
 from putt_posture.archive.db import engine
@@ -82,13 +82,6 @@ def quick_forks():
 def every_write(request):
     """Whether a process is killed at each of its writes, or at a few of them, spread over all."""
     return request.param
-
-
-@pytest.fixture(scope="session")
-def databases():
-    """The PostgreSQL databases of this run's own, or None."""
-    with own_databases() as found:
-        yield found
 
 
 @pytest.fixture(scope="session")

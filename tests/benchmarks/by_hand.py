@@ -8,11 +8,9 @@ On a busy machine only the processor times, and the ratio to a whole measuring i
 
 import argparse
 import shutil
-import socket
 import statistics
 import sys
 import tempfile
-import threading
 import time
 from collections.abc import Callable
 from datetime import UTC, datetime
@@ -79,42 +77,35 @@ def processor_ms(act: Callable[[float], None]) -> float:
 
 
 def measure_page(folder: Path, drafts: Path) -> None:
-    import uvicorn
+    sys.path.insert(0, str(Path(__file__).parents[1] / "browser"))
     from playwright.sync_api import sync_playwright
+    from served_page import serving
 
-    from putt_posture.server.access import Session
-    from putt_posture.server.app import create_app
     from putt_posture.server.drafts import DraftStore
     from putt_posture.server.state import ServerState
 
     browser_path = next((found for name in ("chromium", "google-chrome") if (found := shutil.which(name))), None)
     if browser_path is None:
         sys.exit("There is no Chromium on the path.")
-    listening = socket.create_server(("127.0.0.1", 0))
-    host = f"127.0.0.1:{listening.getsockname()[1]}"
-    state = ServerState(drafts=DraftStore(drafts), hosts=frozenset({host}))
+    state = ServerState(drafts=DraftStore(drafts))
     draft = state.drafts.begin(load_samples()[0].student, now=datetime.now(UTC))
     shutil.copytree(folder, state.drafts.result_folder(draft.id))
-    server = uvicorn.Server(uvicorn.Config(create_app(state), log_level="error"))
-    thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
-    thread.start()
     with sync_playwright() as tool:
         browser = tool.chromium.launch(executable_path=browser_path, args=["--no-sandbox"])
-        page = browser.new_page(viewport={"width": 1366, "height": 768})
-        page.goto(f"http://{host}/enter?code={state.access.give_code(Session(role='coach'))}")
-        page.goto(f"http://{host}/lessons/{draft.id}/by-hand")
-        page.wait_for_selector("#by-hand[data-ready=true][data-scale]", timeout=60_000)
-        page.select_option("#point", f"joint {JOINT}")
-        times = []
-        for run in range(1, RUNS + 1):
-            page.focus("#canvas")
-            page.keyboard.press("Shift+ArrowRight" if run % 2 else "ArrowLeft")
-            page.wait_for_selector(f"#by-hand[data-answers='{run}']", timeout=60_000)
-            times.append(float(page.get_attribute("#by-hand", "data-took-ms") or "nan"))
-        print(f"on the page, release to numbers: median {statistics.median(times):.0f} ms, most {max(times):.0f} ms")
+        with serving(browser) as serve:
+            page = serve(state).open("laptop", f"/lessons/{draft.id}/by-hand")
+            page.wait_for_selector("#by-hand[data-ready=true][data-scale]", timeout=60_000)
+            page.select_option("#point", f"joint {JOINT}")
+            times = []
+            for run in range(1, RUNS + 1):
+                page.focus("#canvas")
+                page.keyboard.press("Shift+ArrowRight" if run % 2 else "ArrowLeft")
+                page.wait_for_selector(f"#by-hand[data-answers='{run}']", timeout=60_000)
+                times.append(float(page.get_attribute("#by-hand", "data-took-ms") or "nan"))
+            print(
+                f"on the page, release to numbers: median {statistics.median(times):.0f} ms, most {max(times):.0f} ms"
+            )
         browser.close()
-    server.should_exit = True
-    thread.join(timeout=10)
 
 
 if __name__ == "__main__":

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-for _place in ("pages", "cli"):
+for _place in ("pages", "cli", "browser", "server"):
     sys.path.insert(0, str(Path(__file__).parent.parent / _place))
 
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
@@ -45,79 +45,22 @@ def pages(tmp_path_factory):
     return make_pages(tmp_path_factory.mktemp("students"), names=names)
 
 
-WIDTHS = {"phone": (390, 844), "laptop": (1366, 768)}
-"""The screens on which the lesson page is used: a phone that is touched, and a laptop."""
-
-
-class ServedPage:
-    """The lesson page, served by this process; `state` is what its routes share."""
-
-    def __init__(self, browser, state, host):
-        self.browser, self.state, self.base = browser, state, f"http://{host}"
-        self.contexts = []
-
-    def open(self, screen, path="/", *, role="coach", draft=None, **more):
-        """Return a page of the browser that has come in, at a path, on one of the screens.
-
-        No name is looked up and nothing outside of this server is reached: a request elsewhere fails the test.
-        """
-        from putt_posture.server.access import Session
-
-        width, height = WIDTHS[screen]
-        context = self.browser.new_context(
-            viewport={"width": width, "height": height},
-            has_touch=screen == "phone",
-            is_mobile=screen == "phone",
-            **more,
-        )
-        self.contexts.append(context)
-        context.route(lambda url: not url.startswith((self.base, "data:", "blob:")), lambda route: route.abort())
-        page = context.new_page()
-        page.faults = []
-        page.on("pageerror", lambda error: page.faults.append(str(error)))
-        page.on("console", lambda said: page.faults.append(said.text) if said.type == "error" else None)
-        code = self.state.access.give_code(Session(role=role, draft=draft))
-        answer = context.request.post(
-            f"{self.base}/enter", form={"code": code}, headers={"origin": self.base}, max_redirects=0
-        )
-        assert answer.status == 303
-        page.goto(self.base + path)
-        return page
-
-
 @pytest.fixture
 def serve(browser):
     """Return a function that serves the lesson page of a state, until the test ends."""
-    import socket
-    import threading
-    import time
+    from served_page import serving
 
-    import uvicorn
+    with serving(browser) as start:
+        yield start
 
-    from putt_posture.server.app import create_app
 
-    running = []
+@pytest.fixture(scope="module")
+def serve_module(browser):
+    """Return a function that serves the lesson page of a state, until the tests of a file end."""
+    from served_page import serving
 
-    def start(state):
-        listening = socket.create_server(("127.0.0.1", 0))
-        host = f"127.0.0.1:{listening.getsockname()[1]}"
-        state.hosts = frozenset({host})
-        server = uvicorn.Server(uvicorn.Config(create_app(state), log_level="warning", lifespan="off"))
-        thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
-        thread.start()
-        while not server.started:
-            time.sleep(0.01)
-        page = ServedPage(browser, state, host)
-        running.append((server, thread, page, listening))
-        return page
-
-    yield start
-    for server, thread, page, listening in running:
-        for context in page.contexts:
-            context.close()
-        server.should_exit = True
-        thread.join(10)
-        listening.close()
+    with serving(browser) as start:
+        yield start
 
 
 @pytest.fixture(scope="session")

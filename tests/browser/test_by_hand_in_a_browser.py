@@ -1,96 +1,65 @@
 """Points dragged in a real browser: by mouse, by a finger, by keys; the numbers follow as geometry says."""
 
-import math
 import shutil
-import socket
-import threading
 from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
-import uvicorn
+from by_hand_page import (
+    PERSPECTIVE_DEG,
+    SHOULDER,
+    VIEW,
+    answers,
+    expected_change,
+    found_of,
+    value,
+    wait_for_numbers,
+    wait_until_ready,
+)
 
 from putt_posture.records import read_result_folder
-from putt_posture.server.access import Session
-from putt_posture.server.app import create_app
 from putt_posture.server.drafts import DraftStore
 from putt_posture.server.state import ServerState
 from putt_posture.values import Student
 
 LOOKS = (Path(__file__).parent / "looks.js").read_text(encoding="utf-8")
-PHONE, LAPTOP = (390, 844), (1366, 768)
-VIEW, SHOULDER = "down_the_line", "right_shoulder"
 BY_PX = 16
 """How far the shoulder is dragged, pixels of the picture."""
-PERSPECTIVE_DEG = 0.2
-"""The test's trigonometry has no perspective: near things are drawn larger by some percent."""
 TARGET_PX = 44
 
 
 @pytest.fixture(scope="module")
-def server(golfer_folder, golfer_stills, tmp_path_factory):
+def served(golfer_folder, golfer_stills, tmp_path_factory, serve_module):
     """A server with one measured lesson at hand."""
-    listening = socket.create_server(("127.0.0.1", 0))
-    host = f"127.0.0.1:{listening.getsockname()[1]}"
     place = tmp_path_factory.mktemp("served")
-    state = ServerState(drafts=DraftStore(place / "drafts"), archive=str(place / "archive"), hosts=frozenset({host}))
+    state = ServerState(drafts=DraftStore(place / "drafts"), archive=str(place / "archive"))
     draft = state.drafts.begin(Student(stature_cm=175.0, handed="right", sex="male"), now=datetime.now(UTC))
     for view, still in golfer_stills.items():
         shutil.copy(still, state.drafts.clips_folder(draft.id) / f"{view}.jpg")
     shutil.copytree(golfer_folder, state.drafts.result_folder(draft.id))
     state.drafts.change(draft.id, clips={view: f"{view}.jpg" for view in golfer_stills})
-    running = uvicorn.Server(uvicorn.Config(create_app(state), log_level="warning"))
-    thread = threading.Thread(target=running.run, kwargs={"sockets": [listening]}, daemon=True)
-    thread.start()
-    yield state, f"http://{host}", draft.id
-    running.should_exit = True
-    thread.join(timeout=20)
+    served = serve_module(state)
+    served.draft = draft.id
+    return served
 
 
 @pytest.fixture
-def open_page(browser, server):
+def open_page(served):
     """Open the page of corrections as a coach."""
-    state, base, draft = server
-    opened = []
 
-    def show(size=LAPTOP, **more):
-        context = browser.new_context(viewport=dict(zip(("width", "height"), size, strict=True)), **more)
-        opened.append(context)
-        page = context.new_page()
-        page.errors = []
-        page.on("pageerror", lambda error: page.errors.append(str(error)))
-        page.goto(f"{base}/enter?code={state.access.give_code(Session(role='coach'))}")
-        page.goto(f"{base}/lessons/{draft}/by-hand")
-        page.wait_for_selector("#by-hand[data-ready=true][data-pictures='2']", timeout=60_000)
-        page.wait_for_selector("#by-hand[data-scale]")
+    def show(screen="laptop", **more):
+        page = served.open(screen, f"/lessons/{served.draft}/by-hand", **more)
+        wait_until_ready(page)
         return page
 
     yield show
-    for context in opened:
-        assert [error for page in context.pages for error in getattr(page, "errors", [])] == []
-        context.close()
-
-
-def answers(page):
-    return int(page.evaluate("document.getElementById('by-hand').dataset.answers ?? 0"))
-
-
-def wait_for_numbers(page, before):
-    page.wait_for_selector(f"#by-hand[data-answers='{before + 1}']", timeout=60_000)
-
-
-def value(page, name):
-    return float(page.get_attribute(f"#table tr[data-name={name}]", "data-value"))
+    faults = [fault for context in served.contexts for page in context.pages for fault in page.faults]
+    served.close()
+    assert [fault for fault in faults if not fault.startswith("Failed to load resource")] == []
 
 
 def by_hand(page, name):
     return "hand" in (page.get_attribute(f"#table tr[data-name={name}]", "class") or "")
-
-
-def found_of(page):
-    return page.evaluate(
-        "fetch(`${document.getElementById('by-hand').dataset.address}/found`).then((each) => each.json())"
-    )
 
 
 def on_screen(page, at):
@@ -99,24 +68,6 @@ def on_screen(page, at):
     box = page.locator("#canvas").bounding_box()
     scale, left, top = (float(sight[name]) for name in ("scale", "left", "top"))
     return box["x"] + (at[0] - left) * scale, box["y"] + (at[1] - top) * scale, scale
-
-
-def tilt_deg(points, view):
-    """Return the tilt by hand: the line from mid-hip to mid-shoulder against the plumb line, + toward the ball."""
-    hip, shoulder = (
-        [(points[f"left_{part}"][axis] + points[f"right_{part}"][axis]) / 2 for axis in (0, 1)]
-        for part in ("hip", "shoulder")
-    )
-    ahead, up = view["forward"] * (shoulder[0] - hip[0]), hip[1] - shoulder[1]
-    lean = math.degrees(math.atan2(ahead / math.cos(math.radians(view["yaw_deg"])), up))
-    return lean - view["forward"] * view["roll_deg"]
-
-
-def expected_change(found, by):
-    view = found["views"][VIEW]["found"]
-    points = view["points"]
-    moved = {**points, SHOULDER: [points[SHOULDER][0] + by, points[SHOULDER][1]]}
-    return tilt_deg(moved, view) - tilt_deg(points, view)
 
 
 def drag_by_mouse(page, at, by):
@@ -131,7 +82,7 @@ def drag_by_mouse(page, at, by):
 
 
 def test_a_shoulder_dragged_by_mouse_changes_the_tilt_as_trigonometry_says(open_page) -> None:
-    page = open_page(LAPTOP)
+    page = open_page()
     found = found_of(page)
     before, other = value(page, "spine_tilt"), value(page, "shoulder_level")
     drag_by_mouse(page, found["views"][VIEW]["found"]["points"][SHOULDER], BY_PX)
@@ -155,7 +106,7 @@ def test_a_shoulder_dragged_by_mouse_changes_the_tilt_as_trigonometry_says(open_
 
 
 def test_keys_move_the_chosen_point_by_one_and_by_ten_pixels(open_page) -> None:
-    page = open_page(LAPTOP)
+    page = open_page()
     found = found_of(page)
     before = value(page, "spine_tilt")
     page.select_option("#point", f"joint {SHOULDER}")
@@ -175,7 +126,7 @@ def test_keys_move_the_chosen_point_by_one_and_by_ten_pixels(open_page) -> None:
 
 
 def test_a_finger_drags_a_point_under_a_magnifier_and_two_fingers_zoom(open_page) -> None:
-    page = open_page(PHONE, has_touch=True, device_scale_factor=2)
+    page = open_page("phone", device_scale_factor=2)
     found = found_of(page)
     before = value(page, "spine_tilt")
     page.locator("#canvas").scroll_into_view_if_needed()
@@ -205,7 +156,7 @@ def test_a_finger_drags_a_point_under_a_magnifier_and_two_fingers_zoom(open_page
 
 
 def test_what_points_make_no_address_is_said_and_undone(open_page) -> None:
-    page = open_page(LAPTOP)
+    page = open_page()
     before = value(page, "spine_tilt")
     at = found_of(page)["views"][VIEW]["found"]["points"][SHOULDER]
     x, y, scale = on_screen(page, at)
@@ -222,7 +173,7 @@ def test_what_points_make_no_address_is_said_and_undone(open_page) -> None:
 
 
 def test_a_known_length_a_back_line_and_a_target_line_can_be_added(open_page) -> None:
-    page = open_page(LAPTOP)
+    page = open_page()
     page.click("summary:has-text('Add what')")
     page.click("button[data-add=length]")
     assert "centimetres" in page.inner_text("#alert")
@@ -248,15 +199,14 @@ def test_a_known_length_a_back_line_and_a_target_line_can_be_added(open_page) ->
     assert page.locator("#point option[value^='target ']").count() == 2
 
 
-def test_what_is_kept_is_in_the_result(open_page, server) -> None:
-    state, _, draft = server
-    page = open_page(LAPTOP)
+def test_what_is_kept_is_in_the_result(open_page, served) -> None:
+    page = open_page()
     at = found_of(page)["views"][VIEW]["found"]["points"][SHOULDER]
     drag_by_mouse(page, at, BY_PX)
     shown = value(page, "spine_tilt")
     page.click("#keep")
     page.wait_for_selector("#by-hand[data-kept=true]", timeout=60_000)
-    kept = read_result_folder(state.drafts.result_folder(draft)).record.measures["spine_tilt"]
+    kept = read_result_folder(served.state.drafts.result_folder(served.draft)).record.measures["spine_tilt"]
     assert kept.value == pytest.approx(shown, abs=1e-6)
     assert kept.by_hand == ("right shoulder",)
     page.click("#all-as-found")
@@ -265,12 +215,12 @@ def test_what_is_kept_is_in_the_result(open_page, server) -> None:
     page.wait_for_selector("#keep:disabled")
 
 
-@pytest.mark.parametrize("size", [PHONE, (768, 1024), LAPTOP], ids=["phone", "tablet", "laptop"])
-def test_everything_can_be_reached_read_and_touched(open_page, size) -> None:
+@pytest.mark.parametrize("screen", ["phone", "tablet", "laptop"])
+def test_everything_can_be_reached_read_and_touched(open_page, screen) -> None:
     for scheme in ("light", "dark"):
-        page = open_page(size, color_scheme=scheme)
+        page = open_page(screen, color_scheme=scheme)
         page.evaluate("document.querySelectorAll('details').forEach((each) => { each.open = true; })")
-        assert page.evaluate("document.documentElement.scrollWidth") <= size[0]
+        assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"]
         small = page.evaluate(
             """(least) => [...document.querySelectorAll('#by-hand button, #by-hand input, #by-hand select, #by-hand a')]
             .map((each) => [each.id || each.textContent, each.getBoundingClientRect()])
@@ -285,7 +235,7 @@ def test_everything_can_be_reached_read_and_touched(open_page, size) -> None:
 
 def test_a_screen_reader_finds_no_fault(open_page) -> None:
     axe = pytest.importorskip("axe_playwright_python.sync_playwright")
-    page = open_page(LAPTOP)
+    page = open_page()
     page.evaluate("document.querySelectorAll('details').forEach((each) => { each.open = true; })")
     found = axe.Axe().run(page, context="#by-hand")
     assert [each["id"] for each in found.response["violations"]] == []

@@ -1,20 +1,17 @@
 """The fit in a browser: a slider moved by keys, the ghost and the words that follow, the curves read off, the spec."""
 
 import re
-import sys
 from datetime import date
 from pathlib import Path
 
 import pytest
+from fit_lesson import begin_measured_draft, make_measured_folder
 
 from putt_posture.records import read_result_folder
 from putt_posture.server.drafts import DraftStore
 from putt_posture.server.state import ServerState
 from putt_posture.services import open_fit
 from putt_posture.values import ChosenPutter
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "server"))
-from fit_lesson import begin_measured_draft, make_measured_folder
 
 LOOKS = (Path(__file__).parent / "looks.js").read_text(encoding="utf-8")
 TARGET_PX = 44

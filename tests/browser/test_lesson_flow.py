@@ -1,28 +1,20 @@
 """A lesson in one sitting, driven in a browser: by touch on a phone, by keyboard and dropped clips on a laptop."""
 
-from pathlib import Path
-
 import pytest
+from drafted import give_result
+from enrolment_form import fill_enrolment
 from invented import advise, make_lesson
+from looking import look_at
 
-from putt_posture.archive import SCOPE_TITLES, load_lessons
+from putt_posture.archive import load_lessons
 from putt_posture.demo import load_samples
 from putt_posture.findings import MOST_SAID
 from putt_posture.pages import store_lesson
 from putt_posture.records import read_result_folder
 from putt_posture.server.drafts import DraftStore
-from putt_posture.server.measuring import find_outcome, prepare
+from putt_posture.server.measuring import find_outcome
 from putt_posture.server.state import ServerState
-from putt_posture.services import JobResult
 
-LOOKS = (Path(__file__).parent / "looks.js").read_text(encoding="utf-8")
-FINE = {"overflow": [], "overlap": [], "alt": [], "contrast": []}
-SMALL_TARGETS = """() => [...document.querySelectorAll(
-  'main button, main .button, main input, main select, main textarea, nav a')]
-  .filter((each) => each.checkVisibility() && !each.closest('label') && !each.closest('.large'))
-  .filter((each) => each.getBoundingClientRect().height < 44)
-  .map((each) => each.outerHTML.slice(0, 80))"""
-"""What is touched and lower than 44 px (WCAG 2.2, success criterion 2.5.5)."""
 MEASURING_MS = 240_000
 """How long measuring may take before the test gives up; nothing is said of how long it takes."""
 
@@ -42,27 +34,6 @@ def advised(tmp_path_factory):
     return store_lesson(advise(make_lesson()), tmp_path_factory.mktemp("advised") / "report")
 
 
-def look_at(page):
-    """Look at a page: it fits, nothing overlaps, it can be read and touched, and a checker of accessibility agrees."""
-    from axe_playwright_python.sync_playwright import Axe
-
-    assert page.evaluate(LOOKS) == FINE, page.url
-    assert page.evaluate(SMALL_TARGETS) == [], page.url
-    found = Axe().run(page).response["violations"]
-    assert [(each["id"], [node["html"][:90] for node in each["nodes"]]) for each in found] == [], page.url
-
-
-def enrol(page, name):
-    page.get_by_label("Name").fill(name)
-    page.get_by_label("Known to be grown up").check()
-    assert page.locator("[name=scopes]:checked").count() == 0  # a consent is not ticked before it was given
-    for title in SCOPE_TITLES.values():
-        page.get_by_label(title).check()
-    page.get_by_label("Who gave the consent").fill(name)
-    page.get_by_label("right-handed").check()
-    page.get_by_label("Height, barefoot").fill("173cm")
-
-
 def test_a_lesson_on_a_phone_from_enrolment_to_the_archive(serve, state) -> None:
     sample = load_samples()[0]
     page = serve(state).open("phone")
@@ -72,7 +43,7 @@ def test_a_lesson_on_a_phone_from_enrolment_to_the_archive(serve, state) -> None
     page.wait_for_selector(".error")
     assert page.locator(".error").count() == 3
     look_at(page)
-    enrol(page, "Parker Puttwell")
+    fill_enrolment(page, "Parker Puttwell", height="173cm")
     page.get_by_role("button", name="Enrol").tap()
     page.wait_for_url("**/students/1")
     look_at(page)
@@ -128,23 +99,8 @@ DROP = """([selector, name, bytes]) => {
 }"""
 
 
-class Ready:
-    """Stands for the job of the services: its result is there already."""
-
-    def __init__(self, out, folder):
-        self.out, self.folder = out, folder
-
-    def run(self, *, progress=None):
-        import shutil
-
-        shutil.copytree(self.folder, self.out)
-        return JobResult(job=self)
-
-
 def test_a_lesson_on_a_laptop_by_keyboard_and_dropped_clips(serve, state, advised) -> None:
     import base64
-
-    from attrs import evolve
 
     sample = load_samples()[0]
     page = serve(state).open("laptop", "/lessons/new")
@@ -177,8 +133,7 @@ def test_a_lesson_on_a_laptop_by_keyboard_and_dropped_clips(serve, state, advise
     assert not refused.is_visible()
     look_at(page)
     draft = state.drafts.list()[0]
-    job = prepare(state, draft, archive=None)
-    evolve(job, lesson=Ready(job.out, advised)).run()
+    give_result(state, draft, advised)
     page.get_by_role("link", name="Result").press("Enter")
     page.wait_for_url(f"**/lessons/{draft.id}")
     look_at(page)
@@ -206,16 +161,13 @@ def test_a_lesson_on_a_laptop_by_keyboard_and_dropped_clips(serve, state, advise
 
 
 def test_without_scripts_forms_work_and_measuring_goes_on_by_itself(serve, state, advised) -> None:
-    from attrs import evolve
-
     page = serve(state).open("laptop", "/", java_script_enabled=False)
     page.locator("[action='/samples/before'] button").click()
     page.get_by_label("Misses").fill("right")
     page.get_by_role("button", name="Keep what was typed").click()
     draft = state.drafts.list()[0]
     assert draft.interview.misses == "right"
-    job = prepare(state, draft, archive=None)
-    evolve(job, lesson=Ready(job.out, advised)).run()
+    give_result(state, draft, advised)
     page.goto(page.url.split("/input")[0] + "/measuring")
     assert page.url.endswith(draft.id)
     assert page.locator(".findings h3").count() >= 1

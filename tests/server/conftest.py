@@ -7,7 +7,10 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
+sys.path.insert(0, str(Path(__file__).parents[1] / "cli"))
 sys.path.insert(0, str(Path(__file__).parent))
+
+from academy import make_result_folders
 
 from putt_posture.server.access import Session
 from putt_posture.server.app import create_app
@@ -74,3 +77,11 @@ def phone(state, browser, draft):
     code = state.access.give_code(Session(role="phone", draft=draft.id))
     assert made.post("/enter", data={"code": code}, follow_redirects=False).status_code == 303
     return made
+
+
+@pytest.fixture(scope="session")
+def results(tmp_path_factory):
+    """Result folders of three lessons of one student, `result`, `rebuilt` and `later`, their clips beside them."""
+    place = tmp_path_factory.mktemp("results")
+    make_result_folders(place)
+    return place

@@ -13,9 +13,9 @@ def at(draft, more=""):
     return f"/lessons/{draft.id}{more}"
 
 
-def give_result(state, draft, folder):
+def give_result(state, draft, folder, *, archive=None):
     """Put a result where measuring would put it, as measured from what the draft now is."""
-    job = prepare(state, draft, archive=None)
+    job = prepare(state, draft, archive=archive)
     done = evolve(job, lesson=Stored(out=state.drafts.result_folder(draft.id), folder=folder))
     done.run()
 

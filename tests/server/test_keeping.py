@@ -221,6 +221,15 @@ def test_what_is_past_its_time_is_erased_only_as_it_was_shown(academy, state):
     assert "Nothing is past its time." in text_of(academy.get("/keeping/retention"))
 
 
+def test_the_draft_of_a_student_who_is_past_their_time_goes_with_them(academy, state):
+    academy.post("/lessons", data={"student": 1})
+    academy.post("/lessons", data={"student": 2})
+    state.today = lambda: date(2300, 1, 1)
+    shown = re.search(r'name="shown" value="(\w+)"', academy.get("/keeping/retention").text)[1]
+    assert "Erased: 2 students" in text_of(academy.post("/keeping/retention", data={"shown": shown}))
+    assert state.drafts.list() == []
+
+
 def test_the_archive_is_checked_and_what_is_wrong_is_named(academy, state):
     assert "is whole" in text_of(academy.post("/keeping/check", data={}))
     kept = next(each for each in (Path(state.archive) / "files").rglob("*") if each.is_file())

@@ -24,6 +24,7 @@ from putt_posture.errors import UsageError
 from putt_posture.figures import count_of
 from putt_posture.server.forms import Typed, with_form
 from putt_posture.server.giving import say_done, send_file
+from putt_posture.server.left_behind import erase_drafts_of
 from putt_posture.server.rendering import render
 from putt_posture.server.state import state_of
 from putt_posture.services import (
@@ -122,6 +123,7 @@ def erase_overdue(request: Request, typed: Typed) -> Response:
         if _digest(found) != typed.text("shown"):
             raise UsageError("The list changed in the meantime. Nothing was erased; look at it again.")
         erased = erase_past_time(archive, found, today=state.today())
+    erase_drafts_of(state, {each.number for each in found.students})
     return say_done(request, f"Erased: {say_erased(erased)}.", IN_BACKUPS)
 
 

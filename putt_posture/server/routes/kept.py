@@ -8,8 +8,16 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from putt_posture.archive import LessonNotes, load_lesson, load_permission, load_student, open_lesson
-from putt_posture.errors import UsageError
+from putt_posture.archive import (
+    FoundStudent,
+    LessonNotes,
+    find_students,
+    load_lesson,
+    load_permission,
+    load_student,
+    open_lesson,
+)
+from putt_posture.errors import ArchiveError, UsageError
 from putt_posture.figures import format_day
 from putt_posture.pages.interview import answers_of
 from putt_posture.pages.setting import as_typed
@@ -17,6 +25,7 @@ from putt_posture.pages.to_send import TO_SEND
 from putt_posture.records import read_result_folder
 from putt_posture.server.drafts import Draft
 from putt_posture.server.forms import Typed, with_form
+from putt_posture.server.left_behind import say_gone, throw_away
 from putt_posture.server.measuring import clips_of, find_outcome
 from putt_posture.server.rendering import render, translate
 from putt_posture.server.showing import send_file, show_lesson
@@ -31,20 +40,23 @@ __all__ = ["ROUTES"]
 
 
 def show_keep(request: Request) -> Response:
-    """Show what can be done with a measured lesson: file it, save it, or throw it away.
+    """Show what can be done with a measured lesson: file it, save it, or throw it away; a guest is enrolled first.
 
     Parameters
     ----------
     request : Request
+        ``name`` in its query is searched for, as the guest may be a student of the archive already.
     """
     state = state_of(request)
     draft = state.drafts.load(request.path_params["draft"])
-    known: dict[str, str] = {"moment": draft.moment, "pictures": "yes"}
+    known: dict[str, str] = {
+        "moment": draft.moment, "pictures": "yes", "name": request.query_params.get("name", ""),
+    }  # fmt: skip
     if find_outcome(state, draft).has_result:
         folder = state.drafts.result_folder(draft.id)
         dated = find_filing_day(clips_of(state, draft), today=state.today())
         known["day"] = dated.day.isoformat()
-        if not read_result_folder(folder).record.faces_hidden:
+        if not read_result_folder(folder).record.faces_hidden and _may_show_faces(state, draft):
             known["clips"] = "yes"
     return _keep(request, draft, Typed.filled(known))
 
@@ -91,6 +103,13 @@ def keep(request: Request, typed: Typed) -> Response:
     )
 
 
+def _may_show_faces(state: ServerState, draft: Draft) -> bool:
+    if draft.student is None or say_gone(state, draft):
+        return False
+    with state.open_archive() as archive:
+        return "faces" in load_permission(archive, draft.student).allowed(state.today(), use="filing")
+
+
 def _file(state: ServerState, filing: Filing, draft: Draft) -> Filed:
     with state.open_archive() as archive:
         return file_folder(archive, filing, state.drafts.result_folder(draft.id), today=state.today())
@@ -98,13 +117,18 @@ def _file(state: ServerState, filing: Filing, draft: Draft) -> Filed:
 
 def _keep(request: Request, draft: Draft, typed: Typed, *, status: int = 200) -> Response:
     state = state_of(request)
-    consents, doubts = [], []
-    if draft.student is not None:
+    consents, doubts, found, gone = [], [], None, say_gone(state, draft)
+    if draft.student is None and typed.text("name"):
+        found = typed.check("name", _find, state, typed.text("name"))
+    if gone:
+        status = 404
+    elif draft.student is not None:
         with state.open_archive() as archive:
             permission = load_permission(archive, draft.student)
         consents = say_consents(permission, today=state.today())
         doubts = say_doubts(permission, today=state.today())
     outcome = find_outcome(state, draft)
+    draft = state.drafts.load(draft.id)  # where the button was pressed twice, it is filed and gone by now
     return render(
         request,
         "keep.html.jinja",
@@ -115,7 +139,19 @@ def _keep(request: Request, draft: Draft, typed: Typed, *, status: int = 200) ->
         name=as_typed(draft.who.name or ""),
         consents=consents,
         doubts=doubts,
+        gone=gone,
+        found=found,
+        as_typed=as_typed,
     )
+
+
+def _find(state: ServerState, name: str) -> tuple[FoundStudent, ...]:
+    try:
+        opened = state.open_archive()
+    except ArchiveError:  # it is made when the first student is enrolled
+        return ()
+    with opened as archive:
+        return find_students(archive, name)
 
 
 def save(request: Request) -> Response:
@@ -156,10 +192,7 @@ def discard(request: Request, typed: Typed) -> Response:
         say = translate(request)
         typed.errors["sure"] = say("Tick the box if the lesson is to be thrown away.")
         return _keep(request, draft, typed, status=400)
-    work = state.work.find_going_on(draft.id)
-    if work is not None:
-        state.work.cancel(work.id)
-    state.drafts.erase(draft.id)
+    throw_away(state, draft.id)
     return RedirectResponse("/", status_code=303)
 
 

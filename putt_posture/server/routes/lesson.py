@@ -10,16 +10,24 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from putt_posture.archive import load_student
-from putt_posture.errors import NotInArchive, UsageError
+from putt_posture.errors import NotInArchive
 from putt_posture.findings import find_step_title, load_coach_file
 from putt_posture.pages.interview import say_understood
 from putt_posture.pages.setting import as_typed
 from putt_posture.pages.to_send import TO_SEND
 from putt_posture.records import read_result_folder
 from putt_posture.server.access import open_to_phones
-from putt_posture.server.bodies import fill_interview, fill_student, read_interview, read_putter, read_student
+from putt_posture.server.bodies import (
+    fill_interview,
+    fill_student,
+    read_interview,
+    read_number,
+    read_putter,
+    read_student,
+)
 from putt_posture.server.drafts import Draft
 from putt_posture.server.forms import Typed, with_form
+from putt_posture.server.left_behind import say_gone
 from putt_posture.server.measuring import clips_of, find_carried, find_outcome, prepare
 from putt_posture.server.rendering import render, translate
 from putt_posture.server.showing import send_file, show_lesson
@@ -52,7 +60,7 @@ def begin(request: Request, typed: Typed) -> Response:
     """
     state, now = state_of(request), datetime.now(UTC)
     if typed.text("student"):
-        number = typed.read("student", _read_number)
+        number = typed.read("student", read_number)
         if number is None:
             raise NotInArchive(typed.errors["student"])
         with state.open_archive() as archive:
@@ -75,7 +83,9 @@ def show_input(request: Request) -> Response:
     ----------
     request : Request
     """
-    draft = _draft(request)
+    state, draft = state_of(request), _draft(request)
+    if say_gone(state, draft):
+        return _to_keep(draft)
     known: dict[str, str] = {
         **fill_student(draft.who), **fill_interview(draft.interview), "moment": draft.moment, "step": draft.step or "",
     }  # fmt: skip
@@ -220,6 +230,8 @@ def show_result(request: Request) -> Response:
     state, draft = state_of(request), _draft(request)
     if state.work.find_going_on(draft.id) is not None:
         return RedirectResponse(f"/lessons/{draft.id}/measuring", status_code=303)
+    if say_gone(state, draft):
+        return _to_keep(draft)
     outcome = find_outcome(state, draft)
     if not outcome.has_result:
         return RedirectResponse(f"/lessons/{draft.id}/input", status_code=303)
@@ -278,6 +290,11 @@ def _input(request: Request, draft: Draft, typed: Typed, *, status: int = 200) -
     )
 
 
+def _to_keep(draft: Draft) -> Response:
+    """Go where it is said that the student was erased, and where the draft can be thrown away."""
+    return RedirectResponse(f"/lessons/{draft.id}/keep", status_code=303)
+
+
 def _draft(request: Request) -> Draft:
     return state_of(request).drafts.load(request.path_params["draft"])
 
@@ -289,12 +306,6 @@ def _name_of(draft: Draft) -> str:
 def _read_guest(typed: Typed, say: Callable[[str], str]) -> Student | None:
     student = read_student(typed, say)
     return None if student is None else read_putter(typed, student)
-
-
-def _read_number(text: str) -> int:
-    if not text.isascii() or not text.isdecimal() or len(text) > 18:
-        raise UsageError(f"{text!r} is no number of a student. Choose the student from the list.")
-    return int(text)
 
 
 ROUTES: Final = (

@@ -29,6 +29,7 @@ from putt_posture.errors import UsageError
 from putt_posture.figures import count_of, format_given
 from putt_posture.server.forms import Typed, with_form
 from putt_posture.server.giving import say_done, send_file
+from putt_posture.server.left_behind import erase_drafts_of
 from putt_posture.server.rendering import render, translate
 from putt_posture.server.state import state_of
 from putt_posture.services import (
@@ -228,6 +229,7 @@ def erase_now(request: Request, typed: Typed) -> Response:
             )  # fmt: skip
     if erased is None:
         return _show_erasing(request, typed, status=400)
+    erase_drafts_of(state, {number})
     return say_done(request, f"Erased: {say_erased(erased)}.", IN_BACKUPS)
 
 

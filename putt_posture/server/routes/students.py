@@ -1,4 +1,4 @@
-"""The students: found, enrolled with their consent, and shown."""
+"""The students: found, enrolled with their consent, and shown; a guest of a lesson at hand becomes one of them."""
 
 from typing import Any, Final
 
@@ -13,11 +13,13 @@ from putt_posture.archive import (
     find_students,
     load_overview,
 )
-from putt_posture.errors import ArchiveError
+from putt_posture.errors import ArchiveError, UsageError
 from putt_posture.pages.interview import answers_of
 from putt_posture.pages.setting import as_typed
-from putt_posture.server.bodies import read_consent, read_student
+from putt_posture.server.bodies import fill_student, read_consent, read_number, read_student
+from putt_posture.server.drafts import Draft
 from putt_posture.server.forms import Typed, with_form
+from putt_posture.server.measuring import check_is_guests, give_to_student
 from putt_posture.server.rendering import render, translate
 from putt_posture.server.state import ServerState, state_of
 from putt_posture.services import (
@@ -69,14 +71,18 @@ def find(request: Request) -> Response:
 
 
 def show_enrolment(request: Request) -> Response:
-    """Show the form by which a student is enrolled.
+    """Show the form by which a student is enrolled, filled with what a lesson at hand knows of its guest.
 
     Parameters
     ----------
     request : Request
+        ``lesson`` in its query names the lesson of the guest.
     """
-    today = state_of(request).today()
-    return _enrolment(request, Typed.filled({"given_on": today.isoformat()}))
+    state, id = state_of(request), request.query_params.get("lesson", "")
+    known = {"given_on": state.today().isoformat()}
+    if id:
+        known |= {"lesson": id, **fill_student(_guests(state, id).who)}
+    return _enrolment(request, Typed.filled(known))
 
 
 def enrol_student(request: Request, typed: Typed) -> Response:
@@ -86,9 +92,14 @@ def enrol_student(request: Request, typed: Typed) -> Response:
     ----------
     request : Request
     typed : Typed
+        ``lesson`` in it names a guest's lesson at hand, which becomes the student's.
     """
     state, say = state_of(request), translate(request)
-    today = state.today()
+    today, draft = state.today(), None
+    if typed.text("lesson"):
+        draft = typed.check("", _guests, state, typed.text("lesson"))
+        if draft is None:  # what was typed stays, to be enrolled without the lesson
+            typed.values.pop("lesson")
     typed.check("name", check_enrolment, _named(typed.text("name")), born=None, adult=True, today=today)
     born = typed.read("born", read_day)
     student, consent = read_student(typed, say), read_consent(typed, today=today)
@@ -104,9 +115,40 @@ def enrol_student(request: Request, typed: Typed) -> Response:
             number = typed.check(
                 "given_by", _enrol, state, student, born=born, adult=adult, notes=typed.text("notes"), consent=consent
             )
+            if number is not None and draft is not None:
+                return _give(state, draft, number)
             if number is not None:
                 return RedirectResponse(f"/students/{number}", status_code=303)
     return _enrolment(request, typed, status=400)
+
+
+def give_guest(request: Request, typed: Typed) -> Response:
+    """Make a guest's lesson at hand that of a student who is in the archive already.
+
+    Parameters
+    ----------
+    request : Request
+    typed : Typed
+        ``student``, the number.
+    """
+    state, say = state_of(request), translate(request)
+    draft = _guests(state, request.path_params["draft"])
+    number = typed.read("student", read_number, needed=say("Choose the student from the list."))
+    if number is None:
+        raise UsageError(typed.errors["student"])
+    return _give(state, draft, number)
+
+
+def _guests(state: ServerState, id: str) -> Draft:
+    draft = state.drafts.load(id)
+    check_is_guests(draft)
+    return draft
+
+
+def _give(state: ServerState, draft: Draft, number: int) -> Response:
+    with state.open_archive() as archive:
+        give_to_student(state, draft, archive, number)
+    return RedirectResponse(f"/lessons/{draft.id}/keep", status_code=303)
 
 
 def _enrol(state: ServerState, student: Student, *, consent: GivenConsent | None, **known: Any) -> int:
@@ -168,4 +210,5 @@ ROUTES: Final = (
     Route("/students", with_form(enrol_student), methods=["POST"]),
     Route("/students/new", show_enrolment),
     Route("/students/{number:int}", show),
+    Route("/lessons/{draft}/student", with_form(give_guest), methods=["POST"]),
 )
