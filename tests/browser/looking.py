@@ -1,9 +1,6 @@
-"""What is looked at on every page of the lesson page, and a result that is there without measuring."""
+"""What is looked at on every page of the lesson page."""
 
-import shutil
 from pathlib import Path
-
-from putt_posture.services import JobResult
 
 LOOKS = (Path(__file__).parent / "looks.js").read_text(encoding="utf-8")
 FINE = {"overflow": [], "overlap": [], "alt": [], "contrast": []}
@@ -23,14 +20,3 @@ def look_at(page):
     assert page.evaluate(SMALL_TARGETS) == [], page.url
     found = Axe().run(page).response["violations"]
     assert [(each["id"], [node["html"][:90] for node in each["nodes"]]) for each in found] == [], page.url
-
-
-class Ready:
-    """Stands for the job of the services: its result is there already."""
-
-    def __init__(self, out, folder):
-        self.out, self.folder = out, folder
-
-    def run(self, *, progress=None):
-        shutil.copytree(self.folder, self.out)
-        return JobResult(job=self)

@@ -12,7 +12,7 @@ PAGES = (
     "/students/1/erase", "/filed/1", "/filed/1/erase", "/overview", "/keeping", "/keeping/retention",
     "/keeping/hide-faces", "/keeping/erasures", "/settings", "/settings/bands", "/settings/words",
     "/settings/words/faults/stands_tall", "/settings/text", "/lessons/DRAFT/input",
-    "/lessons/DRAFT/live",
+    "/lessons/DRAFT/live", "/lessons/DRAFT/keep?name=e", "/students/new?lesson=DRAFT",
 )  # fmt: skip
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 

@@ -3,13 +3,12 @@
 from datetime import UTC, datetime
 
 import pytest
-from attrs import evolve
-from looking import Ready, look_at
+from drafted import give_result
+from looking import look_at
 
 from putt_posture.demo import load_samples
 from putt_posture.server.access import Session
 from putt_posture.server.drafts import DraftStore
-from putt_posture.server.measuring import prepare
 from putt_posture.server.state import ServerState
 from putt_posture.values import Student
 
@@ -72,8 +71,7 @@ def test_a_phone_films_looks_at_its_lesson_and_is_refused_all_else(serve, state,
     # No result yet, then there is one.
     with page.expect_navigation(url=f"**/lessons/{draft.id}/input"):
         page.get_by_role("link", name="Result").tap()
-    job = prepare(state, state.drafts.load(draft.id), archive=None)
-    evolve(job, lesson=Ready(job.out, folder)).run()
+    give_result(state, state.drafts.load(draft.id), folder)
     with page.expect_navigation(url=f"**/lessons/{draft.id}"):
         page.get_by_role("link", name="Result").tap()
     look_at(page)

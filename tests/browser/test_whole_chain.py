@@ -92,6 +92,7 @@ def want_more_knee_flex(page):
     page.get_by_role("status").filter(has_text="Kept.").wait_for()
 
 
+@pytest.mark.whole
 def test_a_student_from_enrolment_to_erasure_on_a_phone(serve, state, golfer_stills, golfer_folder) -> None:
     page = serve(state).open("phone")
     enrol(page)
