@@ -162,6 +162,7 @@ class _Killer:
 def _be_the_child(
     act: Callable[[], object], before_write: Callable[[], None], *, at_the_end: Callable[[], object] = lambda: None
 ) -> None:
+    sys.dont_write_bytecode = True  # only the first child would write it, and it is no write of the act
     try:
         end_on_signals()
         _listen(before_write)
