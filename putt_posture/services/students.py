@@ -1,5 +1,6 @@
 """One student: what is stored as far as it may be shown today, what is known changed, and everything erased."""
 
+import hashlib
 from datetime import date
 from typing import Any
 
@@ -31,7 +32,16 @@ from putt_posture.archive.db.texts import name_words
 from putt_posture.errors import ArchiveError, UsageError
 from putt_posture.values import PracticeTest
 
-__all__ = ["StudentSummary", "check_reason", "describe", "erase", "erase_past_time", "load_summary", "may_show_numbers"]
+__all__ = [
+    "StudentSummary",
+    "check_reason",
+    "describe",
+    "digest_overdue",
+    "erase",
+    "erase_past_time",
+    "load_summary",
+    "may_show_numbers",
+]
 
 
 @frozen(kw_only=True)
@@ -215,14 +225,25 @@ def erase(archive: Archive, number: int, *, typed_name: str | None, reason: str,
     return erase_student(archive, number, today=today, reason=reason)
 
 
-def erase_past_time(archive: Archive, shown: Overdue, *, today: date) -> Erased:
+def digest_overdue(overdue: Overdue) -> str:
+    """Return the SHA-256 of what is past its time, by which it is known again when it is to be erased.
+
+    Parameters
+    ----------
+    overdue : Overdue
+        As `find_overdue` returned it.
+    """
+    return hashlib.sha256(repr(overdue).encode()).hexdigest()
+
+
+def erase_past_time(archive: Archive, shown: str, *, today: date) -> Erased:
     """Erase what is past its time, if it is still what was shown.
 
     Parameters
     ----------
     archive : Archive
-    shown : Overdue
-        What `find_overdue` returned when it was confirmed.
+    shown : str
+        The digest (`digest_overdue`) of what was confirmed.
     today : date
 
     Raises
@@ -230,6 +251,7 @@ def erase_past_time(archive: Archive, shown: Overdue, *, today: date) -> Erased:
     ArchiveError
         If the list changed in the meantime. Nothing is erased then.
     """
-    if find_overdue(archive, today=today) != shown:
+    overdue = find_overdue(archive, today=today)
+    if digest_overdue(overdue) != shown:
         raise ArchiveError("The list changed in the meantime. Nothing was erased; look at it again.")
-    return erase_overdue(archive, shown, today=today)
+    return erase_overdue(archive, overdue, today=today)

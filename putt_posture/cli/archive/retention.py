@@ -38,7 +38,7 @@ def retention(*, erase: bool, yes: bool, archive: str | None, files: str | None)
     from putt_posture.archive import find_coming_of_age, find_overdue, open_archive
     from putt_posture.cli.archive.words import WHEN_STOPPED
     from putt_posture.cli.table import open_console
-    from putt_posture.services import erase_past_time
+    from putt_posture.services import digest_overdue, erase_past_time
     from putt_posture.services.sentences import IN_BACKUPS, say_erased
 
     today = date.today()
@@ -66,7 +66,7 @@ def retention(*, erase: bool, yes: bool, archive: str | None, files: str | None)
             return
         confirm("Erase all of this for good?", yes=yes)
         with say_when_stopped(WHEN_STOPPED):
-            erased = erase_past_time(opened, overdue, today=today)
+            erased = erase_past_time(opened, digest_overdue(overdue), today=today)
     console.print(f"\nErased: {say_erased(erased)}.")
     console.print(IN_BACKUPS)
 

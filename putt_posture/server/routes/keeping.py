@@ -3,7 +3,6 @@
 Each act is one of the archive or the services, with their rules inside. What is erased for good is confirmed first.
 """
 
-import hashlib
 import zipfile
 from pathlib import Path
 from typing import Final
@@ -28,6 +27,7 @@ from putt_posture.server.left_behind import erase_drafts_of
 from putt_posture.server.rendering import render
 from putt_posture.server.state import state_of
 from putt_posture.services import (
+    digest_overdue,
     erase_past_time,
     export_archive,
     find_faces_to_hide,
@@ -105,7 +105,7 @@ def retention(request: Request) -> Response:
     with state.open_archive() as archive:
         found = find_overdue(archive, today=state.today())
         of_age = [each for each in find_coming_of_age(archive, today=state.today()) if each.on <= state.today()]
-    return render(request, "retention.html.jinja", overdue=found, shown=_digest(found), of_age=of_age)
+    return render(request, "retention.html.jinja", overdue=found, shown=digest_overdue(found), of_age=of_age)
 
 
 def erase_overdue(request: Request, typed: Typed) -> Response:
@@ -120,9 +120,7 @@ def erase_overdue(request: Request, typed: Typed) -> Response:
     state = state_of(request)
     with state.open_archive() as archive:
         found = find_overdue(archive, today=state.today())
-        if _digest(found) != typed.text("shown"):
-            raise UsageError("The list changed in the meantime. Nothing was erased; look at it again.")
-        erased = erase_past_time(archive, found, today=state.today())
+        erased = erase_past_time(archive, typed.text("shown"), today=state.today())
     erase_drafts_of(state, {each.number for each in found.students})
     return say_done(request, f"Erased: {say_erased(erased)}.", IN_BACKUPS)
 
@@ -205,10 +203,6 @@ def backup(request: Request, typed: Typed) -> Response:
         *([ENCRYPTED] if lock else []),
         "It holds people's pictures and names: keep it as safe as the archive. Students erased later stay in it.",
     )
-
-
-def _digest(found: object) -> str:
-    return hashlib.sha256(repr(found).encode()).hexdigest()
 
 
 ROUTES: Final = (

@@ -1,9 +1,7 @@
 """The first page: lessons at hand, students, a sample to try, and how to begin."""
 
-import hashlib
 import shutil
 from datetime import UTC, datetime
-from pathlib import Path
 from typing import Final
 
 from starlette.requests import Request
@@ -11,6 +9,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from putt_posture.archive import load_overview
+from putt_posture.clips.files import read_digest
 from putt_posture.demo import load_samples
 from putt_posture.errors import ArchiveError, NotInArchive
 from putt_posture.pages.setting import as_typed
@@ -69,14 +68,11 @@ def try_sample(request: Request) -> Response:
         name = f"{view}{clip.suffix}"
         shutil.copyfile(clip, state.drafts.clips_folder(draft.id) / name)
         names[view] = name
-        about[view] = AboutClip(name=clip.name, sha256=_digest(clip), says=(f"A sample clip: {VIEW_TITLES[view]}.",))
+        about[view] = AboutClip(
+            name=clip.name, sha256=read_digest(clip), says=(f"A sample clip: {VIEW_TITLES[view]}.",)
+        )
     state.drafts.change(draft.id, clips=names, about=about)
     return RedirectResponse(f"/lessons/{draft.id}/input", status_code=303)
-
-
-def _digest(path: Path) -> str:
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 ROUTES: Final = (Route("/", start), Route("/samples/{name}", try_sample, methods=["POST"]))
