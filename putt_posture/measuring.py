@@ -222,6 +222,7 @@ class Measuring:
                 given=given[view],
                 finds=finds[view],
                 notes=detection.notes,
+                strokes=detection.strokes,
             )
             for view, detection in detections.items()
         }

@@ -22,6 +22,7 @@ from putt_posture.values import (
     PictureFinds,
     Point,
     Progress,
+    SeenStrokes,
     Setup,
     Track,
     View,
@@ -51,6 +52,10 @@ class Detection:
         Sentences for the coach about the clip, the following and the landmarks.
     finds : PictureFinds or None
         What was found in the still when it was measured before; None where it is still to be looked at.
+    track : Track or None
+        The student through the clip, for the strokes; None in a detection that was stored.
+    strokes : SeenStrokes or None
+        What was seen of the strokes; None where none was looked for.
     """
 
     clip: Clip
@@ -60,6 +65,8 @@ class Detection:
     still_index: int
     notes: tuple[str, ...] = ()
     finds: PictureFinds | None = field(default=None, repr=False)
+    track: Track | None = field(default=None, repr=False)
+    strokes: SeenStrokes | None = field(default=None, repr=False)
 
 
 class _Shares:
@@ -202,6 +209,7 @@ def _detect_in(
         still=still,
         still_index=still_index,
         notes=clip.notes + track.notes + _doubts(clip, setups) + notes + landmarks.notes,
+        track=track,
     )
 
 

@@ -24,6 +24,7 @@ from putt_posture.measures.sketch import (
     Bracket,
     Direction,
     Dot,
+    Drawn,
     Level,
     Mark,
     Middle,
@@ -34,7 +35,6 @@ from putt_posture.measures.sketch import (
     Ring,
     Shifted,
     Sketch,
-    Stroke,
     Trace,
 )
 from putt_posture.values import Point, Posture, Scene, View
@@ -76,12 +76,12 @@ class Pen:
     marks: Mapping[str, tuple[Point, ...]]
     forward: int
 
-    def knows(self, strokes: tuple[Stroke, ...] | Stroke | Place) -> bool:
+    def knows(self, strokes: tuple[Drawn, ...] | Drawn | Place) -> bool:
         """Tell whether all marks of strokes or of a place are known.
 
         Parameters
         ----------
-        strokes : tuple[Stroke, ...] | Stroke | Place
+        strokes : tuple[Drawn, ...] | Drawn | Place
         """
         return all(name in self.marks and index < len(self.marks[name]) for name, index in _marks_of(strokes))
 
@@ -135,12 +135,12 @@ class Pen:
                 return points[len(points) // 2]
         assert_never(place)
 
-    def draw(self, stroke: Stroke, *, part: Part) -> None:
+    def draw(self, stroke: Drawn, *, part: Part) -> None:
         """Draw one stroke of a sketch in the colour of a part; its marks must be known.
 
         Parameters
         ----------
-        stroke : Stroke
+        stroke : Drawn
         part : Part
             Part of the body, which gives the colour.
         """
@@ -251,7 +251,7 @@ def _moved(point: Point, by: Vector) -> Point:
 
 
 @cache
-def _marks_of(drawn: tuple[Stroke, ...] | Stroke | Place) -> frozenset[tuple[str, int]]:
+def _marks_of(drawn: tuple[Drawn, ...] | Drawn | Place) -> frozenset[tuple[str, int]]:
     """Return the marks that strokes or a place need, each with the index of its point."""
     return frozenset(_find_marks(drawn))
 

@@ -17,6 +17,7 @@ __all__ = [
     "Bracket",
     "Direction",
     "Dot",
+    "Drawn",
     "Level",
     "Mark",
     "Middle",
@@ -27,7 +28,6 @@ __all__ = [
     "Ring",
     "Shifted",
     "Sketch",
-    "Stroke",
     "Trace",
     "Way",
 ]
@@ -170,7 +170,7 @@ class Pointer:
 
 
 Place = Mark | Middle | Between | Plumb | Beyond | Shifted | AngleArc
-Stroke = Polyline | Trace | Dot | Ring | Bracket | AngleArc | Pointer
+Drawn = Polyline | Trace | Dot | Ring | Bracket | AngleArc | Pointer
 
 
 @frozen(kw_only=True)
@@ -181,18 +181,18 @@ class Sketch:
     ----------
     rank : int
         Priority of its label where there is not room for all; 1 comes first, and is drawn last, on top.
-    strokes : tuple of Stroke
+    strokes : tuple of Drawn
         Drawn where all of their marks are known.
     anchor : Place
         Where the label points.
     wanted : (float, float)
         The best direction of the label: ahead, up.
-    more : tuple of Stroke
+    more : tuple of Drawn
         Each drawn where the sketch is and its own marks are known as well.
     """
 
     rank: int
-    strokes: tuple[Stroke, ...]
+    strokes: tuple[Drawn, ...]
     anchor: Place
     wanted: tuple[float, float]
-    more: tuple[Stroke, ...] = ()
+    more: tuple[Drawn, ...] = ()

@@ -6,7 +6,7 @@ from attrs import field, frozen
 from putt_posture.errors import SetupNotFound
 from putt_posture.setups.quiet import Activity, measure_activity
 from putt_posture.setups.signals import HANDS_HANGING, HANDS_TOGETHER, Signals, measure_signals
-from putt_posture.setups.strokes import Stroke, find_strokes
+from putt_posture.setups.strokes import CoarseStroke, find_strokes
 from putt_posture.values import Clip, Track
 
 __all__ = ["Observed", "not_found", "observe", "observe_any"]
@@ -21,7 +21,7 @@ class Observed:
     clip : Clip
     signals : Signals
     activity : Activity
-    strokes : list of Stroke
+    strokes : list of CoarseStroke
         Practice or not, in order of time; none is looked for in a clip without a putter.
     without_putter : bool
         Whether the clip was filmed without a putter.
@@ -30,7 +30,7 @@ class Observed:
     clip: Clip
     signals: Signals = field(repr=False)
     activity: Activity = field(repr=False)
-    strokes: list[Stroke]
+    strokes: list[CoarseStroke]
     without_putter: bool = False
 
     @property

@@ -21,8 +21,8 @@ from putt_posture.setups.stroke_shape import Match, find_matches
 
 __all__ = [
     "STEP_IN_S",
+    "CoarseStroke",
     "Kept",
-    "Stroke",
     "comes_after_a_stroke",
     "find_still_body",
     "find_strokes",
@@ -55,7 +55,7 @@ searched below these, one after the other."""
 
 
 @frozen(kw_only=True)
-class Stroke:
+class CoarseStroke:
     """One swing of the putter; times are real seconds.
 
     Attributes
@@ -101,11 +101,11 @@ _GOES_ON: Final = "it goes on back and forth without a rest"
 class Kept:
     """A stroke with a quiet stretch before it, and why it may be practice; empty where it is not."""
 
-    stroke: Stroke
+    stroke: CoarseStroke
     doubt: str = ""
 
 
-def find_strokes(signals: Signals, activity: Activity) -> list[Stroke]:
+def find_strokes(signals: Signals, activity: Activity) -> list[CoarseStroke]:
     """Find the strokes of a clip, practice or not, each with the quiet stretch at address before it.
 
     Parameters
@@ -116,7 +116,7 @@ def find_strokes(signals: Signals, activity: Activity) -> list[Stroke]:
 
     Returns
     -------
-    list of Stroke
+    list of CoarseStroke
         In order of time.
     """
     matches = [match for match in find_matches(signals, activity) if _stays(signals, match)]
@@ -124,7 +124,7 @@ def find_strokes(signals: Signals, activity: Activity) -> list[Stroke]:
     strongest = max(peaks, default=activity.floor)
     widest = max((match.width for match in matches), default=0.0)
     strokes = [
-        Stroke(start_s=match.start_s, end_s=match.end_s, peak=peak)
+        CoarseStroke(start_s=match.start_s, end_s=match.end_s, peak=peak)
         for match, peak in zip(matches, peaks, strict=True)
         if peak - activity.floor >= _STRONG * (strongest - activity.floor) and match.width >= _WIDE * widest
     ]
@@ -151,7 +151,7 @@ def find_still_body(signals: Signals) -> list[Stretch]:
     return [(start, stop) for start, stop in stretches if stop - start >= LEAST_QUIET_S]
 
 
-def find_strokes_by_hands(signals: Signals, activity: Activity) -> list[Stroke]:
+def find_strokes_by_hands(signals: Signals, activity: Activity) -> list[CoarseStroke]:
     """Find the strokes that the hands show, face on, each with the still stretch before it.
 
     Parameters
@@ -161,13 +161,13 @@ def find_strokes_by_hands(signals: Signals, activity: Activity) -> list[Stroke]:
 
     Returns
     -------
-    list of Stroke
+    list of CoarseStroke
         In order of time; always empty down the line, where the hands move toward the camera.
     """
     if signals.view != "face_on":
         return []
     still = find_still_body(signals)
-    found: list[Stroke] = []
+    found: list[CoarseStroke] = []
     for match in find_matches(signals, activity, compared="body"):
         before = [(start, min(stop, match.start_s)) for start, stop in still if start < match.start_s]
         before = [
@@ -175,7 +175,7 @@ def find_strokes_by_hands(signals: Signals, activity: Activity) -> list[Stroke]:
         ]
         kept_s = posture_kept_until(signals, before[-1], match.start_s) if before else 0.0
         if before and kept_s >= match.start_s + match.shape.impact_s:
-            found.append(Stroke(start_s=match.start_s, end_s=match.end_s, quiet_s=before[-1], peak=0.0))
+            found.append(CoarseStroke(start_s=match.start_s, end_s=match.end_s, quiet_s=before[-1], peak=0.0))
     return found
 
 
@@ -193,12 +193,12 @@ def comes_after_a_stroke(activity: Activity, stretch: Stretch) -> bool:
     return bool(np.all(activity.at_address[activity.inside(stretch[0] - _BEFORE_S, stretch[0])]))
 
 
-def leave_out_practice(strokes: list[Stroke], signals: Signals) -> list[Kept]:
+def leave_out_practice(strokes: list[CoarseStroke], signals: Signals) -> list[Kept]:
     """Leave out the strokes that are recognised as practice.
 
     Parameters
     ----------
-    strokes : list of Stroke
+    strokes : list of CoarseStroke
         In order of time.
     signals : Signals
 
@@ -237,7 +237,7 @@ def _peak(activity: Activity, match: Match) -> float:
     return float(np.nanmax(level if np.isfinite(level).any() else activity.level[inside]))
 
 
-def _goes_on(stroke: Stroke, signals: Signals, activity: Activity, threshold: float) -> bool:
+def _goes_on(stroke: CoarseStroke, signals: Signals, activity: Activity, threshold: float) -> bool:
     """Return whether an equally strong swing follows from the same place before the picture is quiet again."""
     kept_s = posture_kept_until(signals, (stroke.start_s - _JUST_BEFORE_S, stroke.start_s), stroke.end_s)
     rests_s = [start for start, stop in find_quiet(activity, threshold) if stop > stroke.end_s]
@@ -251,7 +251,7 @@ def _goes_on(stroke: Stroke, signals: Signals, activity: Activity, threshold: fl
 
 
 def _quiet_before(
-    stroke: Stroke, before: Stroke | None, signals: Signals, activity: Activity, limits: list[float]
+    stroke: CoarseStroke, before: CoarseStroke | None, signals: Signals, activity: Activity, limits: list[float]
 ) -> Stretch | None:
     """Return the last quiet stretch before a stroke, with the eyes on the ball and the feet in the same place."""
     just_before = (stroke.start_s - _JUST_BEFORE_S, stroke.start_s)
@@ -269,7 +269,7 @@ def _quiet_before(
     return None
 
 
-def _limits(activity: Activity, strokes: list[Stroke], strongest: float) -> list[float]:
+def _limits(activity: Activity, strokes: list[CoarseStroke], strongest: float) -> list[float]:
     """Return the levels below which a picture may count as quiet: one, or several where it hardly comes to rest."""
     threshold = activity.threshold(strongest)
     calm = activity.at_address.copy()
@@ -286,7 +286,7 @@ def _length(stretch: Stretch) -> float:
     return stretch[1] - stretch[0]
 
 
-def _last_of(strokes: list[Stroke]) -> list[Kept]:
+def _last_of(strokes: list[CoarseStroke]) -> list[Kept]:
     """Keep the last stroke with a quiet stretch before it, where all strokes seem to be practice."""
     return [
         Kept(stroke=stroke, doubt=_GOES_ON if stroke.goes_on else _ANOTHER_FOLLOWS)
@@ -295,7 +295,7 @@ def _last_of(strokes: list[Stroke]) -> list[Kept]:
     ][-1:]
 
 
-def _settled_s(signals: Signals, stroke: Stroke, following: Stroke) -> float:
+def _settled_s(signals: Signals, stroke: CoarseStroke, following: CoarseStroke) -> float:
     """Return when the feet came to their place in the second address, with looks and waggles there included."""
     assert following.quiet_s is not None
     now_s = following.quiet_s[0]
@@ -308,7 +308,7 @@ def _settled_s(signals: Signals, stroke: Stroke, following: Stroke) -> float:
     return now_s
 
 
-def _steps_in(signals: Signals, stroke: Stroke, following: Stroke) -> bool:
+def _steps_in(signals: Signals, stroke: CoarseStroke, following: CoarseStroke) -> bool:
     """Return whether the feet are nearer to the ball in the second address, by a step rather than a walk."""
     assert stroke.quiet_s is not None
     assert following.quiet_s is not None

@@ -19,7 +19,7 @@ from putt_posture.setups.finder import FRAMES_PER_SETUP, find_putts, find_setups
 from putt_posture.setups.observed import Observed, observe
 from putt_posture.setups.quiet import LEAST_QUIET_S, LEVEL_STEP_S, Stretch, find_quiet
 from putt_posture.setups.stance import same_posture
-from putt_posture.setups.strokes import Stroke
+from putt_posture.setups.strokes import CoarseStroke
 from putt_posture.shown import join_words
 from putt_posture.values import Clip, Floats, Setup, Track, View
 
@@ -302,7 +302,7 @@ def _follow(front: Observed, side: Observed, shift_s: float, count: int) -> tupl
     return tuple(sorted(result, key=lambda each: each.moment_s))
 
 
-def _best_quiet(side: Observed, stroke: Stroke, shift_s: float) -> Stretch | None:
+def _best_quiet(side: Observed, stroke: CoarseStroke, shift_s: float) -> Stretch | None:
     """Return the longest part of the wanted window that is quiet down the line; None where hardly any is."""
     assert stroke.quiet_s is not None
     wanted = trim_quiet(stroke.quiet_s, before_stroke=True)

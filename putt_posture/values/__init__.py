@@ -60,6 +60,17 @@ from putt_posture.values.practised import Practised, PuttRange
 from putt_posture.values.scene import ButtSource, FindingSource, Point, ScaleSource, Scene, Segment
 from putt_posture.values.setup_arc import Arc, Pendulum, StartLineSpread, StrokeComparison, Window
 from putt_posture.values.stages import Stage, Stages
+from putt_posture.values.stroke import (
+    STROKE_EVENTS,
+    SeenStroke,
+    SeenStrokes,
+    Stroke,
+    StrokeEvent,
+    StrokeKind,
+    StrokePath,
+    Strokes,
+    StrokeScatter,
+)
 from putt_posture.values.student import (
     SEXES,
     VIEW_TITLES,
@@ -84,6 +95,7 @@ __all__ = [
     "NORMAL_95",
     "SEXES",
     "SOFT_ELBOW_BEND_DEG",
+    "STROKE_EVENTS",
     "VIEWS",
     "VIEW_TITLES",
     "VIEW_WORDS",
@@ -146,6 +158,8 @@ __all__ = [
     "RuleCheck",
     "ScaleSource",
     "Scene",
+    "SeenStroke",
+    "SeenStrokes",
     "Segment",
     "Setup",
     "Sex",
@@ -155,7 +169,13 @@ __all__ = [
     "StandingFigure",
     "StartLineSpread",
     "StepNumber",
+    "Stroke",
     "StrokeComparison",
+    "StrokeEvent",
+    "StrokeKind",
+    "StrokePath",
+    "StrokeScatter",
+    "Strokes",
     "Student",
     "TakenUp",
     "Track",

@@ -18,6 +18,7 @@ from putt_posture.values.posture import MeasureName, Posture
 from putt_posture.values.scene import Scene
 from putt_posture.values.setup_arc import StrokeComparison
 from putt_posture.values.showing import Shown, Tabled, brief
+from putt_posture.values.stroke import SeenStrokes, Strokes
 from putt_posture.values.student import Student, View
 
 __all__ = ["Lesson", "Progress", "ViewResult", "ignore_progress", "part_of_progress"]
@@ -58,6 +59,8 @@ class ViewResult:
         What was found in the still, even where the coach gave something; None where nothing was searched for.
     notes : tuple of str
         Sentences for the coach about the clip, the following and the landmarks.
+    strokes : SeenStrokes or None
+        What was seen of the strokes; None where none was looked for.
     """
 
     clip: Clip
@@ -72,6 +75,7 @@ class ViewResult:
     given: Given = field(factory=Given)
     finds: PictureFinds | None = field(default=None, repr=False)
     notes: tuple[str, ...] = field(default=(), repr=False)
+    strokes: SeenStrokes | None = field(default=None, repr=False)
 
 
 @brief
@@ -92,6 +96,8 @@ class Lesson(Shown, Tabled):
         The program, its libraries and its weights.
     stroke : StrokeComparison or None
         The arc of the filmed and of the wanted setup; None without a view down the line.
+    strokes : Strokes or None
+        What was measured of the strokes; None where none was looked for.
     spec : ClubSpec or None
         For the club-builder.
     faces_hidden : bool
@@ -121,6 +127,7 @@ class Lesson(Shown, Tabled):
     warnings: tuple[str, ...] = ()
     versions: Mapping[str, str] = field(factory=dict)
     stroke: StrokeComparison | None = None
+    strokes: Strokes | None = None
     spec: ClubSpec | None = None
     faces_hidden: bool = False
     wanted: WantedSetup | None = None
