@@ -1,9 +1,10 @@
 """How numbers, days and counts are printed: decided here once, for every page, picture, sentence and terminal.
 
-A quantity has the digits of its unit wherever it stands: one decimal for degrees and lengths, none for percent. Seconds
-and ratios have two at most, and no more than their margin allows: 2.1 ± 0.3, 0.67 ± 0.02 s. So a value reads the same
-on a still, in a table and in a sentence, the nearest half inch is that of the length beside it, and what is printed can be added up: an interval is the printed value less and plus the printed margin, and a difference
-is that of its two printed ends. How much a digit is worth, the margin beside it says.
+A quantity has the digits of its unit wherever it stands: one decimal for degrees and lengths, none for percent.
+Seconds and ratios have two at most, and no more than their margin allows: 2.1 ± 0.3, 0.67 ± 0.02 s. So a value reads
+the same on a still, in a table and in a sentence, the nearest half inch is that of the length beside it, and what is
+printed can be added up: an interval is the printed value less and plus the printed margin, and a difference is that of
+its two printed ends. How much a digit is worth, the margin beside it says.
 
 Spaces between number and unit do not break, but for numbers as they were typed.
 """

@@ -74,8 +74,8 @@ _STROKE: Final = """
 Impact: the ball's first motion, or where no ball is seen the return of the putter head. Finish: the farthest point
 after impact (names by McLaughlin 2008, secondary). Times are real seconds; slow motion is taken out.
 
-**Places.** Lengths are how far one and the same point moved in the golfer's plane, so that what a landmark is always off
-by is not in them. The motion of a camera that is held in the hand is taken out by what stands still behind the
+**Places.** Lengths are how far one and the same point moved in the golfer's plane, so that what a landmark is always
+off by is not in them. The motion of a camera that is held in the hand is taken out by what stands still behind the
 student. Nothing is smoothed across impact.
 
 **Head, sternum, hips, knees.** "With the hands" is said of a movement to the side to which the hands move at the same

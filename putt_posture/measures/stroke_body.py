@@ -129,7 +129,7 @@ TILT_CHANGE: Final = StrokeMeasure(
         minus="standing up",
         zero="no change, within the margin",
         said=Said(
-            plus="further toward the ball",
+            plus="further over",
             minus="more upright",
             short_plus="leaning further",
             short_minus="standing up",
@@ -221,7 +221,7 @@ def _slide(whose: Whose, order: int) -> StrokeMeasure:
             ),
         ),
         shift=Shift(
-            more=f"The {whose} elbow slides more toward the front: the arm tends to go with the putter across the body.",
+            more=f"The {whose} elbow slides more toward the front: the arm tends to swing across the body.",
             less=f"The {whose} elbow slides more toward the back: the arm tends to go back along the ribs.",
         ),
         model_sd=0.4,  # judged
@@ -246,8 +246,8 @@ WRIST_CHANGE: Final = StrokeMeasure(
     words=Words(
         what="How much the lead wrist bends between address and impact.",
         direction="0° is no change; + is bent more back, the back of the hand toward the forearm, − is bowed.",
-        stroke="A lead wrist that bends back tends to add loft and to pass the hands with the putter head; one that bows "
-        "tends to take loft off.",
+        stroke="A lead wrist that bends back tends to add loft and to let the putter head pass the hands; one that "
+        "bows tends to take loft off.",
         plus="bent back",
         minus="bowed",
         zero="no change, within the margin",

@@ -229,7 +229,8 @@ HANDS_LOW_POINT: Final = StrokeMeasure(
     views=FACE_ON,
     axes="x",
     title="Low point of the hands",
-    definition="Where the path of the hand centre from the top to the finish is lowest, less where the ball's centre is.",
+    definition="Where the path of the hand centre from the top to the finish is lowest, less where the centre of the "
+    "ball is.",
     words=Words(
         what="Where the hands are lowest, against the ball.",
         direction="0 cm is level with the ball; + is toward the target.",
