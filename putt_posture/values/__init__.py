@@ -39,7 +39,7 @@ from putt_posture.values.fit import (
     StandingFigure,
     WantedSetup,
 )
-from putt_posture.values.given import Given, PlacedLandmark
+from putt_posture.values.given import EVENTS_BY_HAND, Given, PlacedEvent, PlacedLandmark
 from putt_posture.values.history import MOMENTS, History, Moment, PracticeTest, PuttCount, Visit
 from putt_posture.values.interview import WEAK_PUTTS, Interview, WeakPutts
 from putt_posture.values.kept_lesson import ComparedLesson, Comparison, KeptView, LessonRecord, ViewRecord
@@ -87,6 +87,7 @@ from putt_posture.values.student import (
 
 __all__ = [
     "BODY_PARTS",
+    "EVENTS_BY_HAND",
     "HAND_POINTS",
     "LANDMARK_INDEX",
     "LANDMARK_NAMES",
@@ -144,6 +145,7 @@ __all__ = [
     "Pendulum",
     "Picture",
     "PictureFinds",
+    "PlacedEvent",
     "PlacedLandmark",
     "Plan",
     "PlanePoint",
