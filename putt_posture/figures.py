@@ -37,9 +37,9 @@ __all__ = [
     "inches",
 ]
 
-DECIMALS: Final = {"deg": 1, "cm": 1, "in": 1, "m": 1, "ft": 1, "%": 0}
+DECIMALS: Final = {"deg": 1, "cm": 1, "in": 1, "m": 1, "ft": 1, "%": 0, "s": 2, "ratio": 1}
 """Digits behind the point, by unit: a tenth of a degree, of a centimetre and of an inch is less than any margin here,
-and a putter is cut to the half inch."""
+and a putter is cut to the half inch. A hundredth of a second is a third of a frame at 30 a second."""
 _MINUS: Final = "\N{MINUS SIGN}"
 _NO_BREAK: Final = "\N{NO-BREAK SPACE}"
 _SUFFIX: Final = {
@@ -49,6 +49,8 @@ _SUFFIX: Final = {
     "m": f"{_NO_BREAK}m",
     "ft": f"{_NO_BREAK}ft",
     "%": f"{_NO_BREAK}%",
+    "s": f"{_NO_BREAK}s",
+    "ratio": f"{_NO_BREAK}:{_NO_BREAK}1",
 }
 
 
@@ -141,7 +143,7 @@ def format_value(value: float, unit: str, *, signed: bool = False) -> str:
     ----------
     value : float
         In `unit`.
-    unit : {"deg", "cm", "in", "m", "ft", "%"}
+    unit : {"deg", "cm", "in", "m", "ft", "%", "s", "ratio"}
     signed : bool
         Whether a plus is written too.
 
@@ -160,7 +162,7 @@ def format_whole(value: float, unit: str) -> str:
     ----------
     value : float
         In `unit`.
-    unit : {"deg", "cm", "in", "m", "ft", "%"}
+    unit : {"deg", "cm", "in", "m", "ft", "%", "s", "ratio"}
 
     Examples
     --------
