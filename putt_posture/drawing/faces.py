@@ -86,12 +86,14 @@ def _strokes_without_faces(result: ViewResult) -> SeenStrokes | None:
     for stroke in result.strokes.strokes:
         marks, stills = stroke.at_events, []
         for row, still in enumerate(stroke.stills):
-            student = marks and find_head(
-                marks.points_px[row],
-                px_per_cm=scale.value if scale else None,
-                outline=marks.masks[row] if len(marks.masks) else None,
-                outline_corner_px=marks.mask_box_px[:2],
-            )
+            student = None
+            if marks is not None:
+                student = find_head(
+                    marks.points_px[row],
+                    px_per_cm=scale.value if scale else None,
+                    outline=marks.masks[row] if len(marks.masks) else None,
+                    outline_corner_px=marks.mask_box_px[:2],
+                )
             stills.append(still if still.erased else _hide_in(still, student))
         strokes.append(evolve(stroke, stills=tuple(stills)))
     return evolve(result.strokes, strokes=tuple(strokes))

@@ -156,7 +156,7 @@ def find_stroke_crop(lesson: Lesson, view: View) -> Crop | None:
         points += [point for row in seen.at_events.points_px for point in row if np.isfinite(point).all()]
     frame = seen.stills[0]
     high, wide = (each / frame.scale for each in frame.picture.shape[:2])
-    u0, v0, u1, v1 = setup.box_px
+    u0, v0, u1, v1 = (float(each) for each in setup.box_px)
     if points:
         us, vs = np.transpose(points)
         room = 0.03 * (v1 - v0)
