@@ -245,7 +245,7 @@ class Measuring:
             views=views,
             posture=posture,
             fit=fit,
-            stroke=compare_setups(posture, student, fit) if parts == "all" else None,
+            arcs=compare_setups(posture, student, fit) if parts == "all" else None,
             spec=find_club_spec(fit, student, without_putter=without_putter) if parts == "all" else None,
             warnings=tuple(dict.fromkeys([*warnings, *posture.warnings])),
             versions={**_programs(), "weights": next(iter(detections.values())).landmarks.model},

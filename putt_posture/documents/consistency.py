@@ -190,9 +190,9 @@ def _faults_of_rows(document: _Entry) -> Iterator[str]:
     if document["fit"]["curves"] is not None:
         tables["fit/curves"] = document["fit"]["curves"]
     for name in ("before", "after"):
-        if document.get("stroke") is not None:
-            arc = document["stroke"][name]
-            tables[f"stroke/{name}"] = {each: row for each, row in arc.items() if each != "assumptions"}
+        if document.get("arcs") is not None:
+            arc = document["arcs"][name]
+            tables[f"arcs/{name}"] = {each: row for each, row in arc.items() if each != "assumptions"}
     for place, table in tables.items():
         rows = {name: row for name, row in table.items() if isinstance(row, list)}
         lengths = {len(row) for row in rows.values()}

@@ -14,7 +14,7 @@ from putt_posture.errors import UsageError
 __all__ = ["VERSIONS", "DocumentKind", "bring_forward"]
 
 DocumentKind = Literal["measures", "seen", "spec_sheet"]
-VERSIONS: Final[Mapping[DocumentKind, int]] = {"measures": 3, "seen": 3, "spec_sheet": 1}
+VERSIONS: Final[Mapping[DocumentKind, int]] = {"measures": 4, "seen": 3, "spec_sheet": 1}
 """The versions that this program writes: of `measures.json`, of what was seen in `landmarks.npz`, and of
 `spec_sheet.json`."""
 
@@ -97,6 +97,13 @@ def _add_what_is_by_hand(document: _Document) -> _Document:
     unknown |= {"without_putter": False, "step": None}
     pictures = {**document["pictures"], "steps": {}}
     return {**document, "views": views, "fit": fit, "measures": measures, "pictures": pictures, **unknown}
+
+
+@_step("measures", to=4)
+def _call_arcs_what_they_are(document: _Document) -> _Document:
+    """Call the arcs of two setups ``arcs``, since a stroke is what was measured; say that no stroke was looked for."""
+    kept = {name: value for name, value in document.items() if name != "stroke"}
+    return {**kept, "arcs": document.get("stroke"), "strokes": None}
 
 
 _CLIP: Final = (

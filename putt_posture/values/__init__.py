@@ -58,7 +58,7 @@ from putt_posture.values.misses import Miss, MissSide, read_misses
 from putt_posture.values.posture import MeasureName, Posture
 from putt_posture.values.practised import Practised, PuttRange
 from putt_posture.values.scene import ButtSource, FindingSource, Point, ScaleSource, Scene, Segment
-from putt_posture.values.setup_arc import Arc, Pendulum, StartLineSpread, StrokeComparison, Window
+from putt_posture.values.setup_arc import Arc, ArcComparison, Pendulum, StartLineSpread, Window
 from putt_posture.values.stages import Stage, Stages
 from putt_posture.values.stroke import (
     STROKE_EVENTS,
@@ -102,6 +102,7 @@ __all__ = [
     "WEAK_PUTTS",
     "Advice",
     "Arc",
+    "ArcComparison",
     "BodyPart",
     "ButtSource",
     "Certainty",
@@ -170,7 +171,6 @@ __all__ = [
     "StartLineSpread",
     "StepNumber",
     "Stroke",
-    "StrokeComparison",
     "StrokeEvent",
     "StrokeKind",
     "StrokePath",

@@ -16,7 +16,7 @@ from putt_posture.values.interview import Interview
 from putt_posture.values.landmarks import LANDMARK_INDEX
 from putt_posture.values.posture import MeasureName
 from putt_posture.values.scene import Point, ScaleSource, Segment
-from putt_posture.values.setup_arc import StrokeComparison
+from putt_posture.values.setup_arc import ArcComparison
 from putt_posture.values.showing import Shown, Tabled, brief
 from putt_posture.values.student import Student, View
 
@@ -241,7 +241,7 @@ class Comparison(Shown):
     ----------
     before, after : ComparedLesson
     changes : Changes
-    stroke : StrokeComparison or None
+    arcs : ArcComparison or None
         The arcs of the two filmed setups; None where either is absent.
     taken_up : TakenUp or None
         What became of the plan of the earlier lesson; None where it had none.
@@ -250,7 +250,7 @@ class Comparison(Shown):
     before: ComparedLesson
     after: ComparedLesson
     changes: Changes
-    stroke: StrokeComparison | None = None
+    arcs: ArcComparison | None = None
     taken_up: TakenUp | None = None
 
     @property
