@@ -10,6 +10,7 @@ Each message is one sentence or two: what was found, what was needed, what to do
     │   ├── UnknownName (KeyError)   a name that was looked up and not found
     │   ├── AbsentNumber             an absent estimate where a number is needed
     │   ├── UnitError                a length, point or time that cannot be read
+    │   ├── AlreadyFiled             a lesson that is in the archive already; carries ``lesson``
     │   ├── OutputError              a folder that cannot be written, or is in use
     │   └── SwappedViews             two clips, each given for the view that the other shows
     ├── ClipError                    a clip or still that cannot be used; carries ``path`` and ``time_s``
@@ -23,6 +24,7 @@ Each message is one sentence or two: what was found, what was needed, what to do
     │   ├── NotInArchive             no such student, lesson or test
     │   └── NotAllowed               something without consent
     ├── ProcessStopped               a process that the program started ended before its work was done
+    │   └── BeyondLimits             a job that took longer or more memory than it may
     └── InstallationError            a part of the program itself is missing or altered
 """
 
@@ -30,8 +32,10 @@ from pathlib import Path
 
 __all__ = [
     "AbsentNumber",
+    "AlreadyFiled",
     "ArchiveError",
     "ArgumentError",
+    "BeyondLimits",
     "ClipError",
     "ClipTooLarge",
     "InstallationError",
@@ -154,6 +158,25 @@ class NotAllowed(ArchiveError):
 
 class ProcessStopped(PuttPostureError):
     """A process that the program started ended before its work was done."""
+
+
+class BeyondLimits(ProcessStopped):
+    """A job that took longer or more memory than it may, and was ended."""
+
+
+class AlreadyFiled(UsageError):
+    """A lesson that is in the archive already.
+
+    Parameters
+    ----------
+    message : str
+    lesson : int
+        Its number.
+    """
+
+    def __init__(self, message: str, *, lesson: int) -> None:
+        super().__init__(message)
+        self.lesson = lesson
 
 
 class SealError(PuttPostureError):

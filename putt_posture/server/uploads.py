@@ -37,7 +37,7 @@ from putt_posture.errors import ProcessStopped, PuttPostureError, UsageError
 from putt_posture.server.clip_check import check_clip, say_rates_differ
 from putt_posture.server.drafts import AboutClip, DraftStore
 from putt_posture.server.receiving import Arriving, Receiver, Upload, UploadRefused, make_certain, offset_text, say_disk
-from putt_posture.server.workers import Workers
+from putt_posture.services.workers import Workers
 from putt_posture.shown import show_plainly
 from putt_posture.values import View
 

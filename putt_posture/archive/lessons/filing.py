@@ -19,7 +19,7 @@ from putt_posture.archive.people.consents import permission_of
 from putt_posture.archive.people.permissions import SCOPE_TITLES, Scope
 from putt_posture.archive.people.students import row_of
 from putt_posture.documents import ARRAYS, DOCUMENT, StoredArrays, open_arrays, read_document
-from putt_posture.errors import NotAllowed, UsageError
+from putt_posture.errors import AlreadyFiled, NotAllowed, UsageError
 from putt_posture.records import KeptLesson, check_files, hide_faces_in, shows_student
 from putt_posture.values import Interview, LessonRecord, Moment, View
 
@@ -215,7 +215,9 @@ def _check_new(session: Session, row: LessonRow) -> None:
         )
     ).first()
     if there is not None:
-        raise UsageError(f"This lesson is filed already, as lesson {there.id} of {there.day}. Nothing was changed.")
+        raise AlreadyFiled(
+            f"This lesson is filed already, as lesson {there.id} of {there.day}. Nothing was changed.", lesson=there.id
+        )
 
 
 def _name_of_clip(view: View, path: Path) -> str:

@@ -1,8 +1,8 @@
-"""Processes that work for the page: each does one thing at a time and can be stopped without harm to the others.
+"""Processes that work for the page or a batch: each does one thing at a time and can be stopped without harm to others.
 
 A worker is a `ProcessPoolExecutor` of one process, started afresh (``spawn``), so that it shares no lock and no open
-file with the server's threads. If it crashes or is killed, only its own work is lost; the next work gets a new one. An
-idle worker is kept, since it has imported everything. A worker ends when the server ends, in whatever way.
+file with the threads of the program that started it. If it crashes or is killed, only its own work is lost; the next work gets a new one. An
+idle worker is kept, since it has imported everything. A worker ends when that program ends, in whatever way.
 """
 
 import multiprocessing
@@ -50,6 +50,11 @@ class Worker:
         self._pid: int | None = None
         self._killed = False
         self._lock = threading.Lock()
+
+    @property
+    def pid(self) -> int | None:
+        """The number of the process; None before it has begun."""
+        return self._pid
 
     @property
     def is_killed(self) -> bool:
@@ -206,7 +211,7 @@ class Workers:
 
 
 def tell_progress(what: str, share: float) -> None:
-    """In a worker: tell the server what is going on; anywhere else nothing happens.
+    """In a worker: tell the program that started it what is going on; anywhere else nothing happens.
 
     Parameters
     ----------
@@ -215,22 +220,22 @@ def tell_progress(what: str, share: float) -> None:
         Share done, 0 to 1.
     """
     if _tell is not None:
-        with _telling, suppress(OSError):  # the server is gone, and this process will be in a moment
+        with _telling, suppress(OSError):  # that program is gone, and this process will be in a moment
             _tell.send((what, share))
 
 
 def _begin_worker(told: Connection) -> None:
-    """Prepare the process: it ends with the server, and leaves Ctrl+C to it."""
+    """Prepare the process: it ends with the program that started it, and leaves Ctrl+C to it."""
     global _tell
     _tell = told
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    server = multiprocessing.parent_process()
-    if server is not None:
-        threading.Thread(target=_end_with, args=(server,), daemon=True).start()
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        threading.Thread(target=_end_with, args=(parent,), daemon=True).start()
     told.send(os.getpid())
 
 
-def _end_with(server: Any) -> None:
-    server.join()
+def _end_with(parent: Any) -> None:
+    parent.join()
     os._exit(1)
