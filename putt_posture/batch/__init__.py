@@ -1,7 +1,7 @@
 """Many lessons into one archive: from a list or a folder of clips, on this machine's processes or on a cluster."""
 
-from putt_posture.batch.executors import open_executor
-from putt_posture.batch.ledger import Ledger
+from putt_posture.batch.executors import Pool, open_executor
+from putt_posture.batch.ledger import Ledger, find_work_folder
 from putt_posture.batch.lessons import BatchLesson, read_folder, read_list
 from putt_posture.batch.limits import Limits
 from putt_posture.batch.running import Outcome, run_batch
@@ -11,6 +11,8 @@ __all__ = [
     "Ledger",
     "Limits",
     "Outcome",
+    "Pool",
+    "find_work_folder",
     "open_executor",
     "read_folder",
     "read_list",

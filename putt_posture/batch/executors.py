@@ -9,16 +9,33 @@ from concurrent.futures import Executor, ThreadPoolExecutor
 from contextlib import contextmanager
 from typing import Final
 
+from attrs import frozen
+
 from putt_posture.errors import InstallationError, UsageError
 
-__all__ = ["open_executor"]
+__all__ = ["Pool", "open_executor"]
 
 _PATIENCE_S: Final = "20s"
 """How long a cluster may take to answer."""
 
 
+@frozen(kw_only=True)
+class Pool:
+    """Where jobs run.
+
+    Attributes
+    ----------
+    executor : Executor
+    workers : int
+        How many jobs it runs at once.
+    """
+
+    executor: Executor
+    workers: int
+
+
 @contextmanager
-def open_executor(*, workers: int = 1, cluster: str | None = None) -> Iterator[Executor]:
+def open_executor(*, workers: int = 1, cluster: str | None = None) -> Iterator[Pool]:
     """Yield an executor for jobs; at the end no new job begins.
 
     Parameters
@@ -36,20 +53,20 @@ def open_executor(*, workers: int = 1, cluster: str | None = None) -> Iterator[E
         If a cluster is asked for and Dask is not installed.
     """
     if cluster is not None:
-        with _open_cluster(cluster) as executor:
-            yield executor
+        with _open_cluster(cluster) as found:
+            yield found
         return
     if workers < 1:
         raise UsageError(f"{workers} workers were asked for; at least 1 is needed.")
     pool = ThreadPoolExecutor(max_workers=workers, thread_name_prefix="lesson")
     try:
-        yield pool
+        yield Pool(executor=pool, workers=workers)
     finally:
         pool.shutdown(wait=False, cancel_futures=True)
 
 
 @contextmanager
-def _open_cluster(address: str) -> Iterator[Executor]:
+def _open_cluster(address: str) -> Iterator[Pool]:
     try:
         from distributed import Client
     except ImportError:
@@ -65,8 +82,9 @@ def _open_cluster(address: str) -> Iterator[Executor]:
             f"No cluster answers at {address} ({said}). Give the address that its scheduler prints when it starts."
         ) from None
     try:
-        if not client.scheduler_info()["workers"]:
+        threads = sum(client.nthreads().values())
+        if not threads:
             raise UsageError(f"The cluster at {address} has no workers. Start some: dask worker {address} --nthreads 1")
-        yield client.get_executor(pure=False, retries=0)
+        yield Pool(executor=client.get_executor(pure=False, retries=0), workers=threads)
     finally:
         client.close(timeout=5)

@@ -17,11 +17,13 @@ from types import TracebackType
 from typing import Any, Final, Literal, Self
 
 from attrs import frozen
+from platformdirs import user_state_path
 
+from putt_posture.archive.place import Place
 from putt_posture.disk.reading import FILE_RIGHTS, make_private_folder
 from putt_posture.errors import OutputError
 
-__all__ = ["Entry", "Ledger", "LessonState", "key_of"]
+__all__ = ["Entry", "Ledger", "LessonState", "find_work_folder", "key_of"]
 
 LessonState = Literal["filed", "already filed", "laid aside"]
 _DATABASE: Final = "batch.sqlite"
@@ -91,9 +93,7 @@ class Ledger:
         ----------
         key : str
         """
-        row = self._database.execute(
-            "select state, lesson, says, tries from lessons where key = ?", (key,)
-        ).fetchone()
+        row = self._database.execute("select state, lesson, says, tries from lessons where key = ?", (key,)).fetchone()
         return None if row is None else Entry(state=row[0], lesson=row[1], says=row[2], tries=row[3])
 
     def write(self, key: str, entry: Entry) -> None:
@@ -190,6 +190,19 @@ class Ledger:
 
     def _place(self, key: str) -> Path:
         return self.folder / _MEASURED / f"{key}.lesson"
+
+
+def find_work_folder(place: Place) -> Path:
+    """Return the work folder of an archive: beside its folder, or among the user's data for one by URL.
+
+    Parameters
+    ----------
+    place : Place
+    """
+    if place.folder is not None:
+        return place.folder.with_name(f"{place.folder.name} batches")
+    name = hashlib.sha256(place.title.encode()).hexdigest()[:16]
+    return user_state_path("putt_posture", appauthor=False) / "batches" / name
 
 
 def key_of(parts: Mapping[str, Any]) -> str:

@@ -48,11 +48,14 @@ COLUMNS: Final[Mapping[str, str]] = {
     "without_clips": "yes to keep no clips",
 }
 """The columns of a list, and what each holds."""
-ENDINGS: Final = frozenset(".mov .mp4 .m4v .avi .mkv .webm .jpg .jpeg .png .heic .heif .tif .tiff".split())
+ENDINGS: Final = frozenset(
+    f".{ending}" for ending in "mov mp4 m4v avi mkv webm jpg jpeg png heic heif tif tiff".split()  # noqa: SIM905
+)
 """Of the files that are looked at in a folder."""
 _LARGEST: Final = 64_000_000
 _NAME: Final = re.compile(r"(?P<student>\d{1,9})_(?P<day>\d{4}-\d\d-\d\d)_(?P<moment>[a-z]+)_(?P<view>[a-z-]+)")
 _RULE: Final = "12_2026-11-07_before_down-the-line.mov (student, day, moment, view)"
+_TOO_MANY_CELLS: Final = "It has more cells than there are columns. Put texts with commas in quotes."
 _YES: Final = {"yes": True, "no": False, "": False}
 
 
@@ -222,7 +225,9 @@ def _texts(row: Mapping[Any, Any]) -> dict[str, str]:
 def _read_row(row: Mapping[Any, Any], *, where: str, folder: Path) -> BatchLesson:
     texts = _texts(row)
     if None in row:
-        return BatchLesson(where=where, fault="It has more cells than there are columns. Put texts with commas in quotes.")
+        return BatchLesson(
+            where=where, fault="It has more cells than there are columns. Put texts with commas in quotes."
+        )
     try:
         return _read_texts(texts, where=where, folder=folder)
     except PuttPostureError as error:

@@ -10,15 +10,16 @@ that is away for a while is waited for; if it stays away, the run stops, and the
 import time
 from collections import deque
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
+from concurrent.futures import FIRST_COMPLETED, Future, wait
 from datetime import date
 from functools import cache
 from importlib.metadata import version
-from typing import Any, Final
+from typing import Any, Final, get_args
 
-from attrs import define, evolve, field, frozen
+from attrs import define, evolve, frozen
 
 from putt_posture.archive import Archive
+from putt_posture.batch.executors import Pool
 from putt_posture.batch.ledger import Entry, Ledger, LessonState, key_of
 from putt_posture.batch.lessons import BatchLesson
 from putt_posture.batch.limits import Limits, run_limited
@@ -30,7 +31,7 @@ from putt_posture.errors import (
     ProcessStopped,
     PuttPostureError,
 )
-from putt_posture.landmarks.weights import load_weights
+from putt_posture.landmarks.weights import ModelSize, load_weights
 from putt_posture.services import Filing, JobResult, LessonJob, file_measured, find_filing_day, prepare_job
 
 __all__ = ["Outcome", "run_batch"]
@@ -84,8 +85,7 @@ def run_batch(
     lessons: Sequence[BatchLesson],
     *,
     ledger: Ledger,
-    executor: Executor,
-    workers: int,
+    pool: Pool,
     today: date,
     limits: Limits | None = None,
     tries: int = 3,
@@ -100,10 +100,8 @@ def run_batch(
     lessons : sequence of BatchLesson
     ledger : Ledger
         Of this archive.
-    executor : Executor
+    pool : Pool
         Where the jobs are run; see `open_executor`.
-    workers : int
-        How many it runs at once.
     today : date
         The day by which consent and ages are judged.
     limits : Limits, optional
@@ -129,7 +127,7 @@ def run_batch(
     again: deque[_Task] = deque()
     try:
         while waiting or again or running:
-            while (waiting or again) and len(running) < _AHEAD * workers:
+            while (waiting or again) and len(running) < _AHEAD * pool.workers:
                 if again:
                     task = again.popleft()
                 else:
@@ -139,7 +137,7 @@ def run_batch(
                         continue
                     task = prepared
                 task.tries += 1
-                running[executor.submit(run_limited, task.job, limits)] = task
+                running[pool.executor.submit(run_limited, task.job, limits)] = task
             done, _ = wait(running, timeout=_LOOK_S, return_when=FIRST_COMPLETED)
             for future in done:
                 task = running.pop(future)
@@ -288,10 +286,14 @@ def _sentence(error: Exception) -> str:
 def _said(lesson: BatchLesson) -> Mapping[str, Any]:
     """Return what makes this lesson what it is, besides its clips."""
     left_out = ("where", "clips", "fault")
-    return {name: getattr(lesson, name) for name in lesson.__slots__ if name not in (*left_out, "__weakref__")}
+    return {each.name: getattr(lesson, each.name) for each in fields(BatchLesson) if each.name not in left_out}
 
 
 @cache
 def _method() -> Mapping[str, str]:
     """Return the version of the program and its weights; with others a number may be another."""
-    return {"putt_posture": version("putt_posture"), "small": load_weights("small").label, "large": load_weights("large").label}
+    return {
+        "putt_posture": version("putt_posture"),
+        "small": load_weights("small").label,
+        "large": load_weights("large").label,
+    }

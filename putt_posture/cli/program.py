@@ -14,6 +14,7 @@ from typing import Any, Final, NoReturn
 import click
 
 from putt_posture.cli.archive import archive
+from putt_posture.cli.batch import batch
 from putt_posture.cli.coach_file import coach_file
 from putt_posture.cli.compare import compare
 from putt_posture.cli.demo import demo
@@ -76,6 +77,7 @@ program.add_command(compare)
 program.add_command(steps)
 program.add_command(coach_file)
 program.add_command(archive)
+program.add_command(batch)
 program.add_command(demo)
 program.add_command(doctor)
 program.add_command(filming)

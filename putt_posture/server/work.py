@@ -20,8 +20,8 @@ from attrs import define, field
 
 from putt_posture.disk.unfinished import settle
 from putt_posture.errors import ProcessStopped, PuttPostureError, UsageError
-from putt_posture.services.workers import Worker, Workers, tell_progress
 from putt_posture.services import Job, JobResult, run_job
+from putt_posture.services.workers import Worker, Workers, tell_progress
 
 __all__ = ["LongWork", "WorkRoom", "WorkState"]
 

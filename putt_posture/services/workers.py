@@ -1,8 +1,9 @@
 """Processes that work for the page or a batch: each does one thing at a time and can be stopped without harm to others.
 
 A worker is a `ProcessPoolExecutor` of one process, started afresh (``spawn``), so that it shares no lock and no open
-file with the threads of the program that started it. If it crashes or is killed, only its own work is lost; the next work gets a new one. An
-idle worker is kept, since it has imported everything. A worker ends when that program ends, in whatever way.
+file with the threads of the program that started it. If it crashes or is killed, only its own work is lost; the next
+work gets a new one. An idle worker is kept, since it has imported everything. A worker ends when that program ends, in
+whatever way.
 """
 
 import multiprocessing
