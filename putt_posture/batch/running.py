@@ -14,9 +14,9 @@ from concurrent.futures import FIRST_COMPLETED, Future, wait
 from datetime import date
 from functools import cache
 from importlib.metadata import version
-from typing import Any, Final, get_args
+from typing import Any, Final
 
-from attrs import define, evolve, frozen
+from attrs import define, evolve, fields, frozen
 
 from putt_posture.archive import Archive
 from putt_posture.batch.executors import Pool
@@ -31,7 +31,7 @@ from putt_posture.errors import (
     ProcessStopped,
     PuttPostureError,
 )
-from putt_posture.landmarks.weights import ModelSize, load_weights
+from putt_posture.landmarks.weights import load_weights
 from putt_posture.services import Filing, JobResult, LessonJob, file_measured, find_filing_day, prepare_job
 
 __all__ = ["Outcome", "run_batch"]
