@@ -18,6 +18,7 @@ from putt_posture.measures import Part
 from putt_posture.measures.sketch import Dot, Drawn, Mark, Polyline, Ring, Trace
 from putt_posture.posture.plane import near_side
 from putt_posture.values import (
+    EVENT_TITLES,
     VIEW_TITLES,
     Estimate,
     Floats,
@@ -35,7 +36,6 @@ from putt_posture.values import (
 )
 
 __all__ = [
-    "EVENT_TITLES",
     "StrokeStill",
     "draw_lines_of_body",
     "draw_stroke_stills",
@@ -44,10 +44,6 @@ __all__ = [
     "seen_stroke_of",
 ]
 
-EVENT_TITLES: Final[Mapping[StrokeEvent, str]] = {
-    "start": "Address", "top": "Top", "impact": "Impact", "finish": "Finish"
-}  # fmt: skip
-"""The last still moment is the address."""
 STROKE_SHORT_SIDE: Final = 640
 """Pixels: four side by side on a wide screen, two on a phone."""
 _SPINE: Final = (Mark("spine", 0), Mark("spine", 1))
