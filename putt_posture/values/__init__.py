@@ -61,7 +61,9 @@ from putt_posture.values.scene import ButtSource, FindingSource, Point, ScaleSou
 from putt_posture.values.setup_arc import Arc, ArcComparison, Pendulum, StartLineSpread, Window
 from putt_posture.values.stages import Stage, Stages
 from putt_posture.values.stroke import (
+    EVENT_TITLES,
     STROKE_EVENTS,
+    OverlayClip,
     SeenStroke,
     SeenStrokes,
     Stroke,
@@ -88,6 +90,7 @@ from putt_posture.values.student import (
 __all__ = [
     "BODY_PARTS",
     "EVENTS_BY_HAND",
+    "EVENT_TITLES",
     "HAND_POINTS",
     "LANDMARK_INDEX",
     "LANDMARK_NAMES",
@@ -142,6 +145,7 @@ __all__ = [
     "Miss",
     "MissSide",
     "Moment",
+    "OverlayClip",
     "Pendulum",
     "Picture",
     "PictureFinds",
