@@ -151,9 +151,9 @@ def _penalty(cutoffs_hz: Floats, step_s: float) -> Floats:
 
 @lru_cache(maxsize=16)
 def _roughness(times: bytes) -> tuple[Floats, Floats]:
-    """Return how rough a natural spline is by its values: eigenvalues (N,) and eigenvectors (N, N).
+    """Return eigenvalues (N,) and eigenvectors (N, N) of the roughness of a natural spline by its values.
 
-    Of its integrated squared second derivative (Reinsch 1967; Demmler and Reinsch 1975).
+    The roughness is the integral of the squared second derivative (Reinsch 1967; Demmler and Reinsch 1975).
     """
     times_s = np.frombuffer(times)
     count, gaps = len(times_s), np.diff(times_s)
