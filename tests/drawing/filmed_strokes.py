@@ -58,7 +58,7 @@ def write_pictures(path, pictures, *, times_s):
 
 
 def film_stroke(
-    folder, *, name="clip.mp4", view="face_on", rate_hz=30, times_s=None, seconds=3.0, picture=None, pan_px=0.0
+    folder, *, name="clip.mp4", view="face_on", rate_hz=30, times_s=None, seconds=3.4, picture=None, pan_px=0.0
 ):
     """Return a filmed stroke; `pan_px` is how far the camera is turned over the clip, so that all in it moves left."""
     times = np.arange(0, seconds, 1 / rate_hz) if times_s is None else np.asarray(times_s)
