@@ -1,0 +1,180 @@
+"""The part of each frame in which putter and ball can be: cut out, brought to the still's place, kept small.
+
+A stroke is looked at more than once (first for the shaft, then for what stands still behind it, then for head and
+ball), and its frames are decoded once. So the part round putter and ball is kept of each frame, no finer than is
+useful, as a JPEG picture in memory: some 50 kB a frame.
+
+"Crop pixels" count from the crop's top left corner; "still pixels" are those of the full-size upright still.
+"""
+
+import math
+from typing import Final
+
+import cv2
+import numpy as np
+from attrs import field, frozen
+
+from putt_posture.values import Floats, Picture
+
+__all__ = ["CropPlace", "KeptCrops"]
+
+FINEST_PX_PER_CM: Final = 5.0
+"""Crops are kept no finer than this, pixels per cm: a ball is then 21 pixels wide, a shaft 5."""
+_QUALITY: Final = 95
+"""Of the JPEG pictures, 0 to 100: their noise is then about that of one more step of the phone's own compression."""
+_WHOLE: Final = np.eye(2, 3)
+
+
+@frozen(kw_only=True, eq=False)
+class CropPlace:
+    """Where a crop lies in the still.
+
+    Attributes
+    ----------
+    corner_px : (2,)
+        Its top left corner, still pixels.
+    size : (int, int)
+        Its width and height, crop pixels.
+    zoom : float
+        Crop pixels per still pixel; at most 1.
+    """
+
+    corner_px: Floats
+    size: tuple[int, int]
+    zoom: float
+
+    @classmethod
+    def around(cls, low_px: Floats, high_px: Floats, *, picture_size: tuple[int, int], px_per_cm: float) -> "CropPlace":
+        """Return the place of a rectangle of the still, cut at the edges of the picture.
+
+        Parameters
+        ----------
+        low_px, high_px : (2,)
+            Its top left and bottom right corner, still pixels.
+        picture_size : (int, int)
+            Width and height of the still.
+        px_per_cm : float
+            Scale of the still.
+        """
+        low = np.clip(np.floor(low_px), 0, np.array(picture_size) - 2)
+        high = np.clip(np.ceil(high_px), low + 2, picture_size)
+        zoom = min(1.0, FINEST_PX_PER_CM / px_per_cm)
+        width, height = (max(2, round(side * zoom)) for side in high - low)
+        return cls(corner_px=low, size=(width, height), zoom=zoom)
+
+    def to_crop(self, still_px: Floats) -> Floats:
+        """Return points (…, 2) of the still in crop pixels.
+
+        Parameters
+        ----------
+        still_px : (…, 2)
+        """
+        return np.asarray((still_px - self.corner_px) * self.zoom)
+
+    def to_still(self, crop_px: Floats) -> Floats:
+        """Return points (…, 2) of the crop in still pixels.
+
+        Parameters
+        ----------
+        crop_px : (…, 2)
+        """
+        return np.asarray(crop_px / self.zoom + self.corner_px)
+
+    def cut(self, picture: Picture, camera_px: Floats | None = None) -> Picture:
+        """Cut the place out of a frame.
+
+        Parameters
+        ----------
+        picture : (H, W, 3) uint8
+            RGB, upright, full size.
+        camera_px : (2, 3), optional
+            Affine map from the frame's pixels to the still's; the same place where none is given.
+
+        Returns
+        -------
+        (height, width, 3) uint8
+            Black where the frame does not reach.
+        """
+        if camera_px is None or np.array_equal(camera_px, _WHOLE):
+            left, top = self.corner_px.astype(int)
+            right, bottom = np.minimum(
+                self.corner_px + np.ceil(np.array(self.size) / self.zoom), picture.shape[1::-1]
+            ).astype(int)
+            part = picture[top:bottom, left:right]
+            if part.shape[1::-1] == self.size:
+                return np.ascontiguousarray(part)
+            return np.asarray(cv2.resize(part, self.size, interpolation=cv2.INTER_AREA))
+        if self.zoom < 0.8:
+            picture = np.asarray(cv2.GaussianBlur(picture, (0, 0), 0.4 / self.zoom))
+        matrix = self.zoom * np.asarray(camera_px, dtype=np.float64)
+        # Points are continuous, the middle of the first pixel is 0.5, 0.5; OpenCV's is 0, 0.
+        matrix[:, 2] += -self.zoom * self.corner_px + matrix[:, :2] @ [0.5, 0.5] - 0.5
+        return np.asarray(cv2.warpAffine(picture, matrix, self.size, flags=cv2.INTER_LINEAR))
+
+
+@frozen(kw_only=True, eq=False)
+class KeptCrops:
+    """The crops of a stroke, in order of time.
+
+    Attributes
+    ----------
+    place : CropPlace
+        The same for all frames.
+    """
+
+    place: CropPlace
+    _packed: list[bytes] = field(factory=list, init=False, repr=False)
+
+    def __len__(self) -> int:
+        return len(self._packed)
+
+    def __getitem__(self, index: int) -> Picture:
+        packed = np.frombuffer(self._packed[index], dtype=np.uint8)
+        return np.asarray(cv2.cvtColor(cv2.imdecode(packed, cv2.IMREAD_COLOR), cv2.COLOR_BGR2RGB))
+
+    def keep(self, picture: Picture, camera_px: Floats | None = None) -> None:
+        """Keep the crop of one frame.
+
+        Parameters
+        ----------
+        picture : (H, W, 3) uint8
+            RGB, upright, full size.
+        camera_px : (2, 3), optional
+            Affine map from the frame's pixels to the still's.
+        """
+        crop = cv2.cvtColor(self.place.cut(picture, camera_px), cv2.COLOR_RGB2BGR)
+        _, packed = cv2.imencode(".jpg", crop, [cv2.IMWRITE_JPEG_QUALITY, _QUALITY])
+        self._packed.append(packed.tobytes())
+
+    def median(self, covered: list[tuple[int, Floats]]) -> Picture:
+        """Return what stands still behind putter and ball: the median over some frames.
+
+        Parameters
+        ----------
+        covered : list of (int, (height, width) bool)
+            Indices of the frames, and where putter or ball cover each.
+
+        Returns
+        -------
+        (height, width, 3) uint8
+            Where each frame is covered, the median over all of them.
+        """
+        stack = np.stack([self[index] for index, _ in covered])
+        hidden = np.stack([mask for _, mask in covered])
+        always = hidden.all(axis=0)
+        hidden[:, always] = False
+        ordered = np.where(hidden[..., None], 255, stack)
+        ordered.sort(axis=0)
+        seen = (~hidden).sum(axis=0)
+        middle = np.broadcast_to(((seen - 1) // 2)[None, ..., None], (1, *ordered.shape[1:]))
+        return np.asarray(np.take_along_axis(ordered, middle, axis=0)[0])
+
+
+def margin_px(cm: float, px_per_cm: float) -> float:
+    """Return a length of the golfer's plane in pixels, rounded up.
+
+    Parameters
+    ----------
+    cm, px_per_cm : float
+    """
+    return float(math.ceil(cm * px_per_cm))
