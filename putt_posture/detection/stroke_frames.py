@@ -68,8 +68,8 @@ class LookedOver:
             )
         if self.camera.state == "moved":
             said.append(
-                f"The camera moved, by {self.camera.largest_px:.0f} pixels at most; its motion was read from what stands "
-                "still behind the student and taken out."
+                f"The camera moved, by {self.camera.largest_px:.0f} pixels at most; its motion was read from what "
+                "stands still behind the student and taken out."
             )
         elif self.camera.state == "unknown":
             said.append(
