@@ -11,6 +11,7 @@ from typing import Any, Final
 from putt_posture.body import check_student
 from putt_posture.disk.marks import DRAWN_STEPS
 from putt_posture.documents.json_values import MOST_FRAMES, MOST_STILL_PIXELS
+from putt_posture.documents.strokes_json import faults_of_strokes
 from putt_posture.errors import UsageError
 from putt_posture.measures import MEASURES
 from putt_posture.values import Student
@@ -71,6 +72,7 @@ def _find_faults(document: _Entry) -> Iterator[str]:
     yield from _faults_of_estimates(document)
     yield from _faults_of_length(document["fit"]["putter_length"]["value"])
     yield from _faults_of_rows(document)
+    yield from faults_of_strokes(document)
 
 
 def _faults_of_day(day: str | None) -> Iterator[str]:
@@ -190,9 +192,9 @@ def _faults_of_rows(document: _Entry) -> Iterator[str]:
     if document["fit"]["curves"] is not None:
         tables["fit/curves"] = document["fit"]["curves"]
     for name in ("before", "after"):
-        if document.get("stroke") is not None:
-            arc = document["stroke"][name]
-            tables[f"stroke/{name}"] = {each: row for each, row in arc.items() if each != "assumptions"}
+        if document.get("arcs") is not None:
+            arc = document["arcs"][name]
+            tables[f"arcs/{name}"] = {each: row for each, row in arc.items() if each != "assumptions"}
     for place, table in tables.items():
         rows = {name: row for name, row in table.items() if isinstance(row, list)}
         lengths = {len(row) for row in rows.values()}
