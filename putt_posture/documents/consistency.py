@@ -11,6 +11,7 @@ from typing import Any, Final
 from putt_posture.body import check_student
 from putt_posture.disk.marks import DRAWN_STEPS
 from putt_posture.documents.json_values import MOST_FRAMES, MOST_STILL_PIXELS
+from putt_posture.documents.strokes_json import faults_of_strokes
 from putt_posture.errors import UsageError
 from putt_posture.measures import MEASURES
 from putt_posture.values import Student
@@ -71,6 +72,7 @@ def _find_faults(document: _Entry) -> Iterator[str]:
     yield from _faults_of_estimates(document)
     yield from _faults_of_length(document["fit"]["putter_length"]["value"])
     yield from _faults_of_rows(document)
+    yield from faults_of_strokes(document)
 
 
 def _faults_of_day(day: str | None) -> Iterator[str]:

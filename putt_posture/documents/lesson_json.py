@@ -20,6 +20,7 @@ from putt_posture.documents.json_values import (
     picked,
 )
 from putt_posture.documents.schemas import check_document, load_schema
+from putt_posture.documents.strokes_json import strokes_as_json
 from putt_posture.documents.versions import VERSIONS
 from putt_posture.drawing.ghost import find_ghost_crop
 from putt_posture.drawing.placing import Crop
@@ -123,7 +124,7 @@ def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, 
         "measures": {name: measure_as_json(lesson.posture[name]) for name in MEASURES},
         "fit": _fit(lesson.fit),
         "arcs": None if lesson.arcs is None else _arcs(lesson.arcs),
-        "strokes": None,
+        "strokes": None if lesson.strokes is None else strokes_as_json(lesson.strokes),
         "interview": lesson.interview,
         "findings": lesson.findings,
         "steps": lesson.steps,

@@ -181,7 +181,7 @@ def _check_arrays(data: bytes, record: LessonRecord, document: Mapping[str, Any]
     place = f"The landmarks of {where}"
     arrays = open_arrays(data, record=record, where=place)
     arrays.check_whole()
-    read_seen(arrays.seen(), record=record, measures=document, where=place)
+    read_seen(arrays.seen(), strokes=arrays.strokes(), record=record, measures=document, where=place)
     return data
 
 

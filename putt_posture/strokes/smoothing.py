@@ -151,8 +151,10 @@ def _penalty(cutoffs_hz: Floats, step_s: float) -> Floats:
 
 @lru_cache(maxsize=16)
 def _roughness(times: bytes) -> tuple[Floats, Floats]:
-    """Return eigenvalues (N,) and eigenvectors (N, N) of the integrated squared second derivative of a natural spline
-    by its values (Reinsch 1967; Demmler and Reinsch 1975)."""
+    """Return eigenvalues (N,) and eigenvectors (N, N) of the roughness of a natural spline by its values.
+
+    The roughness is the integral of the squared second derivative (Reinsch 1967; Demmler and Reinsch 1975).
+    """
     times_s = np.frombuffer(times)
     count, gaps = len(times_s), np.diff(times_s)
     second, band = np.zeros((count, count - 2)), np.zeros((count - 2, count - 2))

@@ -18,6 +18,7 @@ from putt_posture.values.posture import MeasureName
 from putt_posture.values.scene import Point, ScaleSource, Segment
 from putt_posture.values.setup_arc import ArcComparison
 from putt_posture.values.showing import Shown, Tabled, brief
+from putt_posture.values.stroke import Strokes
 from putt_posture.values.student import Student, View
 
 __all__ = ["ComparedLesson", "Comparison", "KeptView", "LessonRecord", "ViewRecord"]
@@ -122,6 +123,9 @@ class LessonRecord(Shown, Tabled):
         What to do first; None where it was not looked for.
     steps : tuple of RebuildStep
     plan : Plan or None
+    strokes : Strokes or None
+        What was measured of the strokes; None where none was looked for. The paths of a stroke are in `strokes.csv`
+        and not here.
     step_boxes_px : mapping of MeasureName to (int, int, int, int)
         The same of the drawing of each step of the rebuild, by the measure that it is about.
     """
@@ -144,6 +148,7 @@ class LessonRecord(Shown, Tabled):
     findings: Findings | None = None
     steps: tuple[RebuildStep, ...] = ()
     plan: Plan | None = None
+    strokes: Strokes | None = None
 
     @property
     def _estimates(self) -> Mapping[MeasureName, Estimate]:
