@@ -1,0 +1,182 @@
+"""How the camera itself moved, told from what stands still behind the student.
+
+Corners of the background are found in one picture and followed into each frame (Lucas and Kanade 1981, in pyramids;
+Shi and Tomasi 1994 for the corners, both as OpenCV has them). What most of them do together is the camera's motion: a
+shift, a turn and a change of size; people who walk by behind do not count. Maps go from the pixels of a frame to those
+of the first picture, both of the full-size upright picture.
+"""
+
+from collections.abc import Sequence
+from typing import Final
+
+import cv2
+import numpy as np
+from attrs import field, frozen
+from numpy.typing import NDArray
+from scipy.ndimage import median_filter
+
+from putt_posture.values import Floats, Picture
+
+__all__ = ["LOOK_PX", "CameraMotion", "CameraWatch"]
+
+LOOK_PX: Final = 640
+"""Longer side of the pictures that are compared, pixels."""
+_CORNERS: Final = 240
+_LEAST_CORNERS: Final = 12
+"""With fewer corners behind the student it is not known whether the camera moved."""
+_CORNER_QUALITY: Final = 0.02
+_CORNER_GAP_PX: Final = 9
+_AGREE_PX: Final = 0.8
+"""A corner that ends this near to where the common motion takes it agrees with it, small pixels."""
+_LEAST_AGREEING: Final = 0.4
+"""Share of the corners that has to agree."""
+_STOOD_PX: Final = 0.25
+"""A camera whose picture moves by less than this all the time stood, small pixels: corners of compressed pictures are
+followed to a tenth of a pixel."""
+_STEADY_FRAMES: Final = 5
+"""Over so many frames in a row the median tells movement from jitter of the following."""
+_LEAST_KNOWN: Final = 0.8
+"""Share of the frames in which the motion must be known to be taken out."""
+_ROBUST: Final = 1.4826
+"""Standard deviation of a normal variable by its median absolute deviation."""
+_WINDOW: Final = (21, 21)
+_LEVELS: Final = 4
+
+
+@frozen(kw_only=True, eq=False)
+class CameraMotion:
+    """What the camera did through N frames.
+
+    Attributes
+    ----------
+    maps_px : (N, 2, 3)
+        Affine map from each frame's pixels to those of the first picture; the identity where the camera stood.
+    sd_px : float
+        One sigma of a point moved by it, pixels; 0 where the camera stood.
+    largest_px : float
+        How far the picture moved at most, pixels.
+    state : str
+        ``stood``, ``moved`` (and can be taken out), ``unknown`` (too little to see behind the student) or ``wild``
+        (moved so much that it cannot be taken out).
+    """
+
+    maps_px: Floats = field(repr=False)
+    sd_px: float
+    largest_px: float
+    state: str
+
+
+class CameraWatch:
+    """Compares frames with one picture; push each frame once, in order of time.
+
+    Parameters
+    ----------
+    first : (h, w, 3) uint8
+        The picture with which frames are compared, made small like the frames.
+    scale : float
+        Small pixels per full-size pixel.
+    without : sequence of (u0, v0, u1, v1)
+        Parts that may move by themselves, such as the student, pixels of the full size.
+    """
+
+    def __init__(self, first: Picture, *, scale: float, without: Sequence[tuple[float, float, float, float]]) -> None:
+        self._scale = scale
+        self._size = first.shape[1], first.shape[0]
+        self._first = cv2.cvtColor(first, cv2.COLOR_RGB2GRAY)
+        free = np.full(self._first.shape, 255, dtype=np.uint8)
+        for u0, v0, u1, v1 in without:
+            left, top, right, bottom = (round(edge * scale) for edge in (u0, v0, u1, v1))
+            free[max(top, 0) : max(bottom, 0), max(left, 0) : max(right, 0)] = 0
+        found = cv2.goodFeaturesToTrack(self._first, _CORNERS, _CORNER_QUALITY, _CORNER_GAP_PX, mask=free)
+        self._corners = np.empty((0, 1, 2), dtype=np.float32) if found is None else found
+        self._last: Floats | None = None
+        self._maps: list[Floats] = []
+
+    def push(self, picture: Picture) -> None:
+        """Compare the next frame.
+
+        Parameters
+        ----------
+        picture : (h, w, 3) uint8
+            Of the size of the first picture.
+        """
+        small_map = None
+        if len(self._corners) >= _LEAST_CORNERS:
+            grey = cv2.cvtColor(picture, cv2.COLOR_RGB2GRAY)
+            small_map = self._compare(grey, self._last)
+            if small_map is None:
+                small_map = self._compare(grey, self._shift_of(grey))
+        if small_map is not None:
+            self._last = small_map
+        self._maps.append(np.full((2, 3), np.nan) if small_map is None else small_map)
+
+    def finish(self) -> CameraMotion:
+        """Return the motion through all frames that were pushed."""
+        count = len(self._maps)
+        stood = np.tile(np.eye(2, 3), (count, 1, 1))
+        if len(self._corners) < _LEAST_CORNERS or not count:
+            return CameraMotion(maps_px=stood, sd_px=0.0, largest_px=0.0, state="unknown")
+        maps = np.stack(self._maps)
+        known = np.isfinite(maps).all(axis=(1, 2))
+        if known.mean() < _LEAST_KNOWN:
+            moved = self._moved(maps[known]) if known.any() else np.zeros(1)
+            largest_px = float(moved.max()) / self._scale
+            return CameraMotion(maps_px=stood, sd_px=0.0, largest_px=largest_px, state="wild")
+        seen = np.flatnonzero(known)
+        flat = np.stack([np.interp(np.arange(count), seen, part) for part in maps[known].reshape(-1, 6).T], axis=1)
+        size = min(_STEADY_FRAMES, 2 * ((count - 1) // 2) + 1)
+        steady = median_filter(flat, size=(size, 1), mode="nearest").reshape(-1, 2, 3)
+        whole = flat.reshape(-1, 2, 3)
+        largest = float(self._moved(steady).max())
+        if largest < _STOOD_PX and known.all():
+            return CameraMotion(maps_px=stood, sd_px=0.0, largest_px=largest / self._scale, state="stood")
+        jitter = np.diff(self._middle(whole), n=2, axis=0) / np.sqrt(6) if count > 2 else np.zeros((1, 2))
+        sd = _ROBUST * float(np.median(np.abs(jitter)))
+        return CameraMotion(
+            maps_px=self._in_full_pixels(whole),
+            sd_px=sd / self._scale,
+            largest_px=largest / self._scale,
+            state="moved",
+        )
+
+    def _compare(self, grey: NDArray[np.uint8], guess: Floats | None) -> Floats | None:
+        """Return the map from the frame to the first picture, small pixels; None where too few corners agree."""
+        start = self._corners.copy()
+        if guess is not None:  # from the first picture into the frame
+            back = cv2.invertAffineTransform(guess)
+            start = (start.reshape(-1, 2) @ back[:, :2].T + back[:, 2]).astype(np.float32).reshape(-1, 1, 2)
+        there, found, _ = cv2.calcOpticalFlowPyrLK(
+            self._first, grey, self._corners, start, winSize=_WINDOW, maxLevel=_LEVELS, flags=cv2.OPTFLOW_USE_INITIAL_FLOW
+        )
+        good = found.ravel() == 1
+        if good.sum() < _LEAST_CORNERS:
+            return None
+        moved, agree = cv2.estimateAffinePartial2D(there[good], self._corners[good], ransacReprojThreshold=_AGREE_PX)
+        if moved is None or agree.sum() < max(_LEAST_CORNERS, _LEAST_AGREEING * len(self._corners)):
+            return None
+        return np.asarray(moved, dtype=np.float64)
+
+    def _shift_of(self, grey: NDArray[np.uint8]) -> Floats:
+        """Return the shift of the whole picture, roughly, as a map from the frame to the first picture."""
+        window = cv2.createHanningWindow(self._size, cv2.CV_32F)
+        shift, _ = cv2.phaseCorrelate(self._first.astype(np.float32), grey.astype(np.float32), window)
+        return np.array([[1.0, 0.0, -shift[0]], [0.0, 1.0, -shift[1]]])
+
+    def _middle(self, maps: Floats) -> Floats:
+        """Return where each map takes the middle of the picture, (N, 2) small pixels."""
+        middle: Floats = maps[:, :, :2] @ (np.array(self._size) / 2) + maps[:, :, 2]
+        return middle
+
+    def _moved(self, maps: Floats) -> Floats:
+        """Return how far each map moves the middle and two points beside it, (N,) small pixels."""
+        width, height = self._size
+        points = np.array([(x * width, y * height) for x, y in ((0.5, 0.5), (0.3, 0.75), (0.7, 0.25))])
+        there = np.einsum("nij,pj->npi", maps[:, :, :2], points) + maps[:, None, :, 2]
+        return np.asarray(np.linalg.norm(there - points, axis=2).max(axis=1))
+
+    def _in_full_pixels(self, maps: Floats) -> Floats:
+        """Turn maps of small pixels into maps of full-size ones; the middle of pixel 0 is at 0 in both."""
+        turned, half = maps[:, :, :2], np.array([0.5, 0.5])
+        edge = half / self._scale - half  # where the middle of the small pixel 0 is in the full picture
+        shift = maps[:, :, 2] / self._scale + edge - turned @ edge
+        return np.concatenate([turned, shift[:, :, None]], axis=2)
