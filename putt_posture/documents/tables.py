@@ -111,7 +111,7 @@ def rows_of(lesson: Lesson) -> tuple[Row, ...]:
 
 
 def rows_of_measures(measures: Mapping[MeasureName, Estimate]) -> tuple[Row, ...]:
-    """Return one row for each of the given measures, in the order of `RECORDS`; see `rows_of`.
+    """Return one row for each of the given measures, of a setup or of a stroke, in their order; see `rows_of`.
 
     Parameters
     ----------
