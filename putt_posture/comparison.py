@@ -18,13 +18,13 @@ from putt_posture.records import KeptLesson, hide_faces_in, load_view, read_resu
 from putt_posture.records.measured import MeasuredLesson
 from putt_posture.setup_arc import compare_arcs, find_arc, read_pendulum
 from putt_posture.values import (
+    ArcComparison,
     ComparedLesson,
     Comparison,
     Lesson,
     LessonRecord,
     Posture,
     Progress,
-    StrokeComparison,
 )
 from putt_posture.values.checks import check_call, check_path
 
@@ -90,7 +90,7 @@ an archive with open_lesson.
         before=load_side(first, titles[0]),
         after=load_side(second, titles[1]),
         changes=evolve(changes, warnings=warn_filming(first.record, second.record)),
-        stroke=_find_stroke(first.record, second.record),
+        arcs=_find_arcs(first.record, second.record),
         taken_up=take_up_plan(first.record, second.record, changes),
     )
     if folder is not None:
@@ -212,7 +212,7 @@ def load_side(side: Side, title: str) -> ComparedLesson:
     )
 
 
-def _find_stroke(before: LessonRecord, after: LessonRecord) -> StrokeComparison | None:
+def _find_arcs(before: LessonRecord, after: LessonRecord) -> ArcComparison | None:
     """Return the arcs of the two filmed setups; None where either has none."""
     arcs = [find_arc(read_pendulum(Posture(estimates=each.measures), each.student)) for each in (before, after)]
     return compare_arcs(*arcs) if all(arcs) else None

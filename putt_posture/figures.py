@@ -1,13 +1,15 @@
 """How numbers, days and counts are printed: decided here once, for every page, picture, sentence and terminal.
 
-A quantity has the digits of its unit wherever it stands: one decimal for degrees and lengths, none for percent. So a
-value reads the same on a still, in a table and in a sentence, the nearest half inch is that of the length beside it,
-and what is printed can be added up: an interval is the printed value less and plus the printed margin, and a difference
-is that of its two printed ends. How much a digit is worth, the margin beside it says.
+A quantity has the digits of its unit wherever it stands: one decimal for degrees and lengths, none for percent.
+Seconds and ratios have two at most, and no more than their margin allows: 2.1 ± 0.3, 0.67 ± 0.02 s. So a value reads
+the same on a still, in a table and in a sentence, the nearest half inch is that of the length beside it, and what is
+printed can be added up: an interval is the printed value less and plus the printed margin, and a difference is that of
+its two printed ends. How much a digit is worth, the margin beside it says.
 
 Spaces between number and unit do not break, but for numbers as they were typed.
 """
 
+import math
 from datetime import date
 from typing import Final
 
@@ -18,6 +20,7 @@ __all__ = [
     "DECIMALS",
     "as_printed",
     "count_of",
+    "decimals_of",
     "format_apart",
     "format_both",
     "format_change",
@@ -37,9 +40,11 @@ __all__ = [
     "inches",
 ]
 
-DECIMALS: Final = {"deg": 1, "cm": 1, "in": 1, "m": 1, "ft": 1, "%": 0}
+DECIMALS: Final = {"deg": 1, "cm": 1, "in": 1, "m": 1, "ft": 1, "%": 0, "s": 2, "ratio": 2}
 """Digits behind the point, by unit: a tenth of a degree, of a centimetre and of an inch is less than any margin here,
-and a putter is cut to the half inch."""
+and a putter is cut to the half inch. Of seconds and ratios the most; see `decimals_of`."""
+_BY_MARGIN: Final = frozenset({"s", "ratio"})
+"""Units whose digits follow from the margin: how many frames a second a clip has decides how many of them are there."""
 _MINUS: Final = "\N{MINUS SIGN}"
 _NO_BREAK: Final = "\N{NO-BREAK SPACE}"
 _SUFFIX: Final = {
@@ -49,6 +54,8 @@ _SUFFIX: Final = {
     "m": f"{_NO_BREAK}m",
     "ft": f"{_NO_BREAK}ft",
     "%": f"{_NO_BREAK}%",
+    "s": f"{_NO_BREAK}s",
+    "ratio": "",
 }
 
 
@@ -96,7 +103,28 @@ def inches(length_cm: float) -> float:
     return length_cm / CM_PER_INCH
 
 
-def as_printed(value: float, unit: str) -> float:
+def decimals_of(unit: str, margin: float | None = None) -> int:
+    """Return how many digits behind the point a number is printed with.
+
+    Parameters
+    ----------
+    unit : str
+        As `Estimate.unit`.
+    margin : float, optional
+        Half of its 95 % interval. Seconds and ratios have no digit that a margin of ten or more of it drowns.
+
+    Examples
+    --------
+    >>> decimals_of("ratio", 0.25), decimals_of("s", 0.02), decimals_of("s", 1.3), decimals_of("cm", 5.0)
+    (1, 2, 0, 1)
+    """
+    most = DECIMALS[unit]
+    if unit not in _BY_MARGIN or margin is None or margin <= 0:
+        return most
+    return max(0, min(most, -math.floor(math.log10(margin))))
+
+
+def as_printed(value: float, unit: str, *, margin: float | None = None) -> float:
     """Round a number to the digits in which it is printed.
 
     Parameters
@@ -104,13 +132,15 @@ def as_printed(value: float, unit: str) -> float:
     value : float
     unit : str
         As `Estimate.unit`.
+    margin : float, optional
+        As for `decimals_of`.
 
     Examples
     --------
-    >>> as_printed(32.64, "in"), as_printed(53.6, "%")
-    (32.6, 54.0)
+    >>> as_printed(32.64, "in"), as_printed(53.6, "%"), as_printed(2.114, "ratio", margin=0.25)
+    (32.6, 54.0, 2.1)
     """
-    return float(f"{value:.{DECIMALS[unit]}f}")
+    return float(f"{value:.{decimals_of(unit, margin)}f}")
 
 
 def format_number(value: float, *, decimals: int, signed: bool = False) -> str:
@@ -134,23 +164,25 @@ def format_number(value: float, *, decimals: int, signed: bool = False) -> str:
     return (_MINUS if value < 0 else "+" if signed else "") + text
 
 
-def format_value(value: float, unit: str, *, signed: bool = False) -> str:
+def format_value(value: float, unit: str, *, signed: bool = False, margin: float | None = None) -> str:
     r"""Write a number with its unit.
 
     Parameters
     ----------
     value : float
         In `unit`.
-    unit : {"deg", "cm", "in", "m", "ft", "%"}
+    unit : {"deg", "cm", "in", "m", "ft", "%", "s", "ratio"}
     signed : bool
         Whether a plus is written too.
+    margin : float, optional
+        As for `decimals_of`.
 
     Examples
     --------
-    >>> format_value(31.26, "deg"), format_value(3.0, "cm", signed=True)
-    ('31.3°', '+3.0\xa0cm')
+    >>> format_value(31.26, "deg"), format_value(3.0, "cm", signed=True), format_value(2.114, "ratio", margin=0.25)
+    ('31.3°', '+3.0\xa0cm', '2.1')
     """
-    return f"{_bare(value, unit, signed=signed)}{_SUFFIX[unit]}"
+    return f"{_bare(value, unit, signed=signed, margin=margin)}{_SUFFIX[unit]}"
 
 
 def format_whole(value: float, unit: str) -> str:
@@ -160,7 +192,7 @@ def format_whole(value: float, unit: str) -> str:
     ----------
     value : float
         In `unit`.
-    unit : {"deg", "cm", "in", "m", "ft", "%"}
+    unit : {"deg", "cm", "in", "m", "ft", "%", "s", "ratio"}
 
     Examples
     --------
@@ -290,6 +322,8 @@ def format_margin(estimate: Estimate, *, signed: bool = False) -> str:
     '31.3 ± 3.9° (by hand)'
     >>> format_margin(Estimate(value=1.0, standard_uncertainty=2.0, unit="cm", floor=0.0))
     '1.0 (0.0 to 4.9)\xa0cm'
+    >>> format_margin(Estimate(value=0.668, standard_uncertainty=0.0136, unit="s"))
+    '0.67 ± 0.03\xa0s'
     """
     figure = _with_margin(estimate, 1.0, estimate.unit, signed=signed)
     return f"{figure} (by hand)" if estimate.by_hand else figure
@@ -350,7 +384,8 @@ def format_interval(estimate: Estimate, *, unit: str | None = None) -> str:
     """
     unit = unit or estimate.unit
     low, high = _ends(estimate, CM_PER_INCH if (estimate.unit, unit) == ("cm", "in") else 1.0, unit)
-    return f"{_bare(low, unit)} to {_bare(high, unit)}{_SUFFIX[unit]}"
+    low_text, high_text = (_bare(each, unit, margin=estimate.margin) for each in (low, high))
+    return f"{low_text} to {high_text}{_SUFFIX[unit]}"
 
 
 def format_change(before: float, after: float, *, margin: float, unit: str) -> str:
@@ -367,8 +402,8 @@ def format_change(before: float, after: float, *, margin: float, unit: str) -> s
     >>> format_change(27.66, 31.14, margin=3.0, unit="deg")  # printed as 27.7 and 31.1
     '+3.4 ± 3.0°'
     """
-    shift = as_printed(after, unit) - as_printed(before, unit)
-    return f"{_bare(shift, unit, signed=True)} ± {_bare(margin, unit)}{_SUFFIX[unit]}"
+    shift = as_printed(after, unit, margin=margin) - as_printed(before, unit, margin=margin)
+    return f"{_bare(shift, unit, signed=True, margin=margin)} ± {_bare_margin(margin, unit)}{_SUFFIX[unit]}"
 
 
 def format_time(seconds: float) -> str:
@@ -389,8 +424,19 @@ def format_time(seconds: float) -> str:
     return f"{hundredths // 6000}:{hundredths % 6000 / 100:05.2f}"
 
 
-def _bare(value: float, unit: str, *, signed: bool = False) -> str:
-    return format_number(value, decimals=DECIMALS[unit], signed=signed)
+def _bare(value: float, unit: str, *, signed: bool = False, margin: float | None = None) -> str:
+    return format_number(value, decimals=decimals_of(unit, margin), signed=signed)
+
+
+def _bare_margin(margin: float, unit: str) -> str:
+    return _bare(_printed_margin(margin, unit), unit, margin=margin)
+
+
+def _printed_margin(margin: float, unit: str) -> float:
+    """Return the margin as it is printed; of a number whose digits follow from it, never as zero."""
+    printed = as_printed(margin, unit, margin=margin)
+    least = 10.0 ** -DECIMALS[unit]
+    return max(printed, least) if unit in _BY_MARGIN and margin > 0 else printed
 
 
 def _short(value: float, unit: str) -> str:
@@ -398,15 +444,18 @@ def _short(value: float, unit: str) -> str:
 
 
 def _ends(estimate: Estimate, unit_size: float, unit: str) -> tuple[float, float]:
-    value, margin = (as_printed(each / unit_size, unit) for each in (estimate.value, estimate.margin))
+    margin = estimate.margin / unit_size
+    value, margin = as_printed(estimate.value / unit_size, unit, margin=margin), _printed_margin(margin, unit)
     low = value - margin
     return (low if estimate.floor is None else max(low, estimate.floor / unit_size)), value + margin
 
 
 def _with_margin(estimate: Estimate, unit_size: float, unit: str, *, signed: bool) -> str:
     """Write value and margin in `unit`, of which one holds `unit_size` of the estimate's own."""
-    text = _bare(estimate.value / unit_size, unit, signed=signed)
+    margin = estimate.margin / unit_size
+    text = _bare(estimate.value / unit_size, unit, signed=signed, margin=margin)
     if estimate.floor is not None and estimate.value - estimate.margin < estimate.floor:
         low, high = _ends(estimate, unit_size, unit)
-        return f"{text} ({_bare(low, unit)} to {_bare(high, unit)}){_SUFFIX[unit]}"
-    return f"{text} ± {_bare(estimate.margin / unit_size, unit)}{_SUFFIX[unit]}"
+        low_text, high_text = (_bare(each, unit, margin=margin) for each in (low, high))
+        return f"{text} ({low_text} to {high_text}){_SUFFIX[unit]}"
+    return f"{text} ± {_bare_margin(margin, unit)}{_SUFFIX[unit]}"

@@ -25,10 +25,12 @@ from putt_posture.values import (
     Given,
     Interview,
     Lesson,
+    PlacedEvent,
     PlacedLandmark,
     Point,
     Progress,
     Segment,
+    StrokeEvent,
     Student,
     View,
     WantedSetup,
@@ -66,6 +68,8 @@ def measure_lesson(
     back_at: Mapping[View, Sequence[Point]] | None = None,
     target_at: Mapping[View, Segment] | None = None,
     landmark_at: Mapping[View, Sequence[tuple[str, Point]]] | None = None,
+    event_at: Mapping[View, Sequence[tuple[int, StrokeEvent, float]]] | None = None,
+    setup_only: bool = False,
     without_putter: bool = False,
     step: str | None = None,
     wanted: WantedSetup | None = None,
@@ -103,6 +107,10 @@ def measure_lesson(
         Two points of the ground on the target line, or on a line parallel to it.
     landmark_at : mapping of View to sequence of (str, Point), optional
         Joints placed by hand in the still that stands for the lesson: one of `LANDMARK_NAMES`, and where it is.
+    event_at : mapping of View to sequence of (int, StrokeEvent, seconds), optional
+        Events of strokes placed by hand: which stroke of the clip, from 1, which event, and its clip time.
+    setup_only : bool
+        Whether the strokes are left out, which takes less time.
     without_putter : bool
         Whether the student was filmed without putter and ball, the hands together or the arms hanging. Then neither is
         looked for, no stroke is waited for, and every measure that needs one of them is absent.
@@ -151,6 +159,7 @@ file; measure several in turn.
             "back_at": (back_at, check_line),
             "target_at": (target_at, check_segment),
             "landmark_at": (landmark_at, _check_placed),
+            "event_at": (event_at, _check_events),
         },
         wanted=wanted,
         coach=coach,
@@ -158,6 +167,11 @@ file; measure several in turn.
         progress=progress,
     )
     check_type(without_putter, "without_putter", bool, example="without_putter=True")
+    check_type(setup_only, "setup_only", bool, example="setup_only=True")
+    if setup_only and any((event_at or {}).values()):
+        raise UsageError(
+            "An event of a stroke was placed by hand, and the strokes are to be left out. Give one or the other."
+        )
     if step is not None:
         step = find_step_title(step, coach or load_coach_file())
     check_student(student)
@@ -177,6 +191,10 @@ file; measure several in turn.
             target_px=(target_at or {}).get(view),
             landmarks=tuple(
                 PlacedLandmark(landmark=name, point_px=point) for name, point in (landmark_at or {}).get(view, ())
+            ),
+            event_times=tuple(
+                PlacedEvent(stroke=stroke, event=event, time_s=time_s)
+                for stroke, event, time_s in (event_at or {}).get(view, ())
             ),
         )
         for view in clips
@@ -327,6 +345,17 @@ def _check_placed(value: object, name: str) -> None:
                 f'{name}[{place}] is {each!r}; a landmark and its point were needed: ("left_shoulder", (512, 300)).'
             )
         check_point(each[1], f"{name}[{place}]")
+
+
+def _check_events(value: object, name: str) -> None:
+    if isinstance(value, str) or not isinstance(value, Sequence):
+        raise ArgumentError(f'{name} is {value!r}; a list was needed, such as [(1, "top", 5.77)].')
+    for place, each in enumerate(value):
+        if not (isinstance(each, tuple) and len(each) == 3):
+            raise ArgumentError(
+                f'{name}[{place}] is {each!r}; a stroke, its event and the time were needed: (1, "top", 5.77).'
+            )
+        PlacedEvent(stroke=each[0], event=each[1], time_s=each[2])
 
 
 def _for_view(rate: Mapping[View, float] | float | None, view: View) -> float | None:

@@ -46,7 +46,7 @@ def make_changed_lesson(**changes: object) -> Lesson:
     fit = evolve(lesson.fit, setup=wanted, curves=make_curves(), figure=make_figure())
     arcs = [_arc(10.0, 1.4), _arc(0.0, 0.5)]
     made = evolve(
-        lesson, student=student, fit=fit, stroke=compare_arcs(*arcs),
+        lesson, student=student, fit=fit, arcs=compare_arcs(*arcs),
         spec=find_club_spec(fit, evolve(student, putter_lie_deg=71.0)),
     )  # fmt: skip
     return evolve(made, **changes)

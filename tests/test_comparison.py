@@ -33,8 +33,8 @@ def test_a_comparison_holds_changes_pictures_arcs_and_warnings(folders) -> None:
     found = compare(*read(*folders))
     assert found.changes.measures["spine_tilt"].change.value == pytest.approx(9.0)
     assert set(found.before.views) == set(found.after.views) == {"down_the_line", "face_on"}
-    assert found.stroke is not None
-    assert found.stroke.depth_change.value < 0  # hands further in: less of an arc
+    assert found.arcs is not None
+    assert found.arcs.depth_change.value < 0  # hands further in: less of an arc
     assert any("Only one setup" in each for each in found.changes.warnings)
 
 
@@ -79,7 +79,7 @@ def test_damaged_pictures_are_one_sentence(folders, tmp_path) -> None:
 def test_without_a_view_down_the_line_there_are_no_arcs(folders, tmp_path) -> None:
     alone = store_lesson(make_lesson(views=("face_on",)), tmp_path / "alone", made_on=AFTER_ON)
     found = compare(*read(folders[0], alone))
-    assert found.stroke is None
+    assert found.arcs is None
     assert found.changes.measures["spine_tilt"].change.absent.startswith("Not measured after.")
 
 

@@ -112,7 +112,7 @@ def test_putter_in_use_does_not_move_a_fit_without_it(detections, lesson) -> Non
 
 def test_spec_sheet_and_arc_say_what_they_cannot_know(lesson) -> None:
     assert "Film once more with a putter" in lesson.spec.notes[0]
-    assert any("usual lie of 71" in each for each in lesson.stroke.before.assumptions)
+    assert any("usual lie of 71" in each for each in lesson.arcs.before.assumptions)
 
 
 def test_report_and_tables_are_written_with_it(folder) -> None:

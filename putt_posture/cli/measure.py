@@ -91,6 +91,7 @@ def measure(
     notes: str,
     coach_file: Path | None,
     without_putter: bool,
+    setup_only: bool,
     step: str | None,
     **per_view: tuple[str, ...],
 ) -> None:
@@ -103,7 +104,14 @@ def measure(
     clips = gather_clips(down_the_line=down_the_line, face_on=face_on)
     if not clips:
         raise click.UsageError("No clip was given. Give --down-the-line CLIP, --face-on CLIP, or both.")
-    given = read_view_options(per_view, clips=clips, coach_file=coach_file, without_putter=without_putter, step=step)
+    given = read_view_options(
+        per_view,
+        clips=clips,
+        coach_file=coach_file,
+        without_putter=without_putter,
+        setup_only=setup_only,
+        step=step,
+    )
 
     from putt_posture.cli.lesson import show_lesson
     from putt_posture.cli.table import open_console, show_files

@@ -17,9 +17,11 @@ from putt_posture.errors import UnitError, UsageError
 from putt_posture.units import read_day, read_degrees, read_length_cm, read_point, read_segment
 
 if TYPE_CHECKING:
-    from putt_posture.values import Point, Segment, View
+    from putt_posture.values import Point, Segment, StrokeEvent, View
 
 __all__ = [
+    "IN_CLIP",
+    "IN_PICTURE",
     "VIEW_NAMES",
     "day_option",
     "degrees_option",
@@ -27,6 +29,7 @@ __all__ = [
     "past_day_option",
     "point_option",
     "read_by_view",
+    "read_event",
     "read_landmark",
     "read_lists_by_view",
     "read_marked_step",
@@ -37,6 +40,12 @@ __all__ = [
 
 VIEW_NAMES: Final[dict[View, str]] = {"down_the_line": "down-the-line", "face_on": "face-on"}
 """The names of the views on the command line; those of `values`, whose import would bring numpy into the help."""
+
+IN_PICTURE: Final = "a place in one picture"
+IN_CLIP: Final = "a time of one clip"
+"""What a value is that cannot count for both views."""
+_EVENTS: Final[tuple[StrokeEvent, ...]] = ("start", "top", "impact", "finish")
+"""Those of `values`, whose import would bring numpy into the help."""
 
 Value = TypeVar("Value")
 
@@ -207,13 +216,50 @@ def read_landmark(text: str) -> tuple[str, Point]:
     return name, read_point(place)
 
 
+def read_event(text: str) -> tuple[int, StrokeEvent, float]:
+    """Read an event of a stroke and its clip time.
+
+    Parameters
+    ----------
+    text : str
+        ``2:top=5.77``; without a number it is the first stroke.
+
+    Returns
+    -------
+    int
+        Which stroke of the clip, from 1.
+    str
+        One of ``start``, ``top``, ``impact``, ``finish``.
+    float
+        Seconds of clip time.
+
+    Raises
+    ------
+    UnitError
+        If there is no such event, or its number or its time cannot be read.
+
+    Examples
+    --------
+    >>> read_event("2:top=5.77"), read_event("impact=6.1")
+    ((2, 'top', 5.77), (1, 'impact', 6.1))
+    """
+    found = re.fullmatch(r"\s*(?:(\d{1,4})\s*:)?\s*([a-z]+)\s*=(.*)", text, re.I)
+    event = None if found is None else next((each for each in _EVENTS if each == found[2].lower()), None)
+    if found is None or event is None or (found[1] is not None and int(found[1]) == 0):
+        raise UnitError(
+            f"The event {text!r} cannot be read. Write which stroke of the clip, the event and its time: "
+            f'"2:top=5.77". The events are {", ".join(_EVENTS)}.'
+        )
+    return int(found[1] or 1), event, read_seconds(found[3])
+
+
 def read_lists_by_view(
     texts: Sequence[str],
     *,
     read: Callable[[str], Value],
     views: Collection[View],
     option: str,
-    in_picture: bool = False,
+    one_view: str = "",
 ) -> dict[View, list[Value]]:
     """Read an option that may be given more than once for a view.
 
@@ -227,8 +273,8 @@ def read_lists_by_view(
         The views that a clip was given for.
     option : str
         The option's name, for the message.
-    in_picture : bool
-        Whether the value is a place in one picture, so that it cannot count for both views.
+    one_view : str
+        What the value is, if it cannot count for both views: `IN_PICTURE` or `IN_CLIP`.
 
     Returns
     -------
@@ -237,13 +283,13 @@ def read_lists_by_view(
     Raises
     ------
     UsageError
-        If a named view has no clip, a value cannot be read, or a place in the picture has no view.
+        If a named view has no clip, a value cannot be read, or a value for one view names none.
     """
-    if in_picture and len(views) > 1:
+    if one_view and len(views) > 1:
         for text in texts:
             if _split_view(text)[0] is None:
                 raise UsageError(
-                    f"{option} {text!r} is a place in one picture, and there are two clips. "
+                    f"{option} {text!r} is {one_view}, and there are two clips. "
                     f'Say which one: "down-the-line:{text}" or "face-on:{text}".'
                 )
     values: dict[View, list[Value]] = {}
@@ -264,13 +310,13 @@ def read_by_view(
     read: Callable[[str], Value],
     views: Collection[View],
     option: str,
-    in_picture: bool = False,
+    one_view: str = "",
 ) -> dict[View, Value]:
     """Read an option that counts once for a view.
 
     Parameters
     ----------
-    texts, read, views, option, in_picture
+    texts, read, views, option, one_view
         As for `read_lists_by_view`.
 
     Returns
@@ -282,7 +328,7 @@ def read_by_view(
     UsageError
         As `read_lists_by_view`; also if a view has two values.
     """
-    values = read_lists_by_view(texts, read=read, views=views, option=option, in_picture=in_picture)
+    values = read_lists_by_view(texts, read=read, views=views, option=option, one_view=one_view)
     for view, found in values.items():
         if len(found) > 1:
             raise UsageError(f"{option} was given {len(found)} times for the {VIEW_NAMES[view]} view. Give it once.")

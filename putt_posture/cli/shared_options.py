@@ -10,9 +10,12 @@ from typing import TYPE_CHECKING, Any, Final, TypeVar
 import click
 
 from putt_posture.cli.options import (
+    IN_CLIP,
+    IN_PICTURE,
     degrees_option,
     length_option,
     read_by_view,
+    read_event,
     read_landmark,
     read_lists_by_view,
     read_rate_hz,
@@ -31,6 +34,7 @@ __all__ = [
     "archive_options",
     "clip_options",
     "coach_file_option",
+    "event_at_option",
     "filmed_options",
     "gather_clips",
     "handed_option",
@@ -46,6 +50,7 @@ __all__ = [
     "read_place",
     "read_view_options",
     "replace_option",
+    "setup_only_option",
     "sex_option",
     "stature_option",
     "units_option",
@@ -126,6 +131,16 @@ without_putter_option = click.option(
     "--without-putter",
     is_flag=True,
     help="The student was filmed without putter and ball, hands together or arms hanging. No stroke is needed.",
+)
+setup_only_option = click.option(
+    "--setup-only", is_flag=True, help="Measure the setup alone and leave the strokes out, which takes less time."
+)
+event_at_option = click.option(
+    "--event-at",
+    multiple=True,
+    metavar='[VIEW:]"N:EVENT=SECONDS"',
+    help='When an event of stroke N was: "2:top=5.77". EVENT is start, top, impact or finish. May be given more than '
+    "once.",
 )
 raw_text_option = click.option(
     "--raw-text",
@@ -213,6 +228,7 @@ def filmed_options(command: Command) -> Command:
     """Add the options that say what was filmed."""
     return _all_of(
         without_putter_option,
+        setup_only_option,
         click.option("--step", metavar="NAME", help='Step of the rebuild that was filmed: "shoulders back".'),
     )(command)
 
@@ -300,6 +316,7 @@ def view_options(command: Command) -> Command:
             metavar='[VIEW:]"NAME X,Y"',
             help='Where a joint is in the still, placed by hand: "left_shoulder 512,300". May be given more than once.',
         ),
+        event_at_option,
     )(command)
 
 
@@ -350,6 +367,7 @@ def read_view_options(
     clips: Mapping[View, Path],
     coach_file: Path | None,
     without_putter: bool = False,
+    setup_only: bool = False,
     step: str | None = None,
 ) -> dict[str, Any]:
     """Read what was typed into arguments of `measure_lesson`.
@@ -361,7 +379,7 @@ def read_view_options(
     clips : mapping of View to Path
     coach_file : Path or None
         The coach's own file.
-    without_putter : bool
+    without_putter, setup_only : bool
     step : str or None
         The options of `filmed_options`.
 
@@ -372,34 +390,39 @@ def read_view_options(
     """
     views = tuple(clips)
     once = {
-        "scale_object": ("scale_object", read_scale_object, True),
-        "capture_rate": ("capture_rate_hz", read_rate_hz, False),
-        "camera_roll": ("camera_roll_deg", read_degrees, False),
-        "camera_distance": ("camera_distance_cm", read_length_cm, False),
-        "student_at": ("student_at", read_point, True),
-        "shaft_at": ("shaft_at", read_segment, True),
-        "ball_at": ("ball_at", read_point, True),
-        "ground_at": ("ground_at", read_point, True),
-        "target_at": ("target_at", read_segment, True),
+        "scale_object": ("scale_object", read_scale_object, IN_PICTURE),
+        "capture_rate": ("capture_rate_hz", read_rate_hz, ""),
+        "camera_roll": ("camera_roll_deg", read_degrees, ""),
+        "camera_distance": ("camera_distance_cm", read_length_cm, ""),
+        "student_at": ("student_at", read_point, IN_PICTURE),
+        "shaft_at": ("shaft_at", read_segment, IN_PICTURE),
+        "ball_at": ("ball_at", read_point, IN_PICTURE),
+        "ground_at": ("ground_at", read_point, IN_PICTURE),
+        "target_at": ("target_at", read_segment, IN_PICTURE),
     }
     given: dict[str, Any] = {
         "setup_at": read_lists_by_view(texts["setup_at"], read=read_seconds, views=views, option="--setup-at"),
         "back_at": read_lists_by_view(
-            texts["back_at"], read=read_point, views=views, option="--back-at", in_picture=True
+            texts["back_at"], read=read_point, views=views, option="--back-at", one_view=IN_PICTURE
         ),
         "landmark_at": read_lists_by_view(
-            texts["landmark_at"], read=read_landmark, views=views, option="--landmark-at", in_picture=True
+            texts["landmark_at"], read=read_landmark, views=views, option="--landmark-at", one_view=IN_PICTURE
+        ),
+        "event_at": read_lists_by_view(
+            texts["event_at"], read=read_event, views=views, option="--event-at", one_view=IN_CLIP
         ),
     }
-    for name, (argument, read, in_picture) in once.items():
+    for name, (argument, read, one_view) in once.items():
         option = f"--{name.replace('_', '-')}"
-        given[argument] = read_by_view(texts[name], read=read, views=views, option=option, in_picture=in_picture)
+        given[argument] = read_by_view(texts[name], read=read, views=views, option=option, one_view=one_view)
     if coach_file is not None:
         from putt_posture.services.coach_files import open_coach_file
 
         given["coach"] = open_coach_file(coach_file)
     if without_putter:
         given["without_putter"] = True
+    if setup_only:
+        given["setup_only"] = True
     if step is not None:
         given["step"] = step
     return given
@@ -412,7 +435,7 @@ def read_corrections(texts: Mapping[str, tuple[str, ...]], *, views: Collection[
     ----------
     texts : mapping of str to tuple of str
         The options by name: ``shaft_at``, ``ball_at``, ``ground_at``, ``back_at``, ``target_at``,
-        ``scale_object``, ``camera_roll``, ``setup_at``.
+        ``scale_object``, ``camera_roll``, ``setup_at``, ``event_at``.
     views : collection of View
         Of the lesson.
 
@@ -426,29 +449,33 @@ def read_corrections(texts: Mapping[str, tuple[str, ...]], *, views: Collection[
     UsageError
         If one of them cannot be read, or is for a view that the lesson has not.
     """
-    from putt_posture.values import Given
+    from putt_posture.values import Given, PlacedEvent
 
-    once: dict[str, tuple[str, Callable[[str], Any], bool]] = {
-        "shaft_at": ("shaft_px", read_segment, True),
-        "ball_at": ("ball_px", read_point, True),
-        "ground_at": ("ground_px", read_point, True),
-        "target_at": ("target_px", read_segment, True),
-        "scale_object": ("scale_object", read_scale_object, True),
-        "camera_roll": ("roll_deg", read_degrees, False),
+    once: dict[str, tuple[str, Callable[[str], Any], str]] = {
+        "shaft_at": ("shaft_px", read_segment, IN_PICTURE),
+        "ball_at": ("ball_px", read_point, IN_PICTURE),
+        "ground_at": ("ground_px", read_point, IN_PICTURE),
+        "target_at": ("target_px", read_segment, IN_PICTURE),
+        "scale_object": ("scale_object", read_scale_object, IN_PICTURE),
+        "camera_roll": ("roll_deg", read_degrees, ""),
     }
     said: dict[View, dict[str, Any]] = {}
-    for name, (field, read, in_picture) in once.items():
+    for name, (field, read, one_view) in once.items():
         option = f"--{name.replace('_', '-')}"
-        for view, value in read_by_view(
-            texts[name], read=read, views=views, option=option, in_picture=in_picture
-        ).items():
+        for view, value in read_by_view(texts[name], read=read, views=views, option=option, one_view=one_view).items():
             said.setdefault(view, {})[field] = value
     for view, times in read_lists_by_view(
         texts["setup_at"], read=read_seconds, views=views, option="--setup-at"
     ).items():
         said.setdefault(view, {})["setup_times_s"] = tuple(times)
+    for view, events in read_lists_by_view(
+        texts["event_at"], read=read_event, views=views, option="--event-at", one_view=IN_CLIP
+    ).items():
+        said.setdefault(view, {})["event_times"] = tuple(
+            PlacedEvent(stroke=stroke, event=event, time_s=time_s) for stroke, event, time_s in events
+        )
     for view, points in read_lists_by_view(
-        texts["back_at"], read=read_point, views=views, option="--back-at", in_picture=True
+        texts["back_at"], read=read_point, views=views, option="--back-at", one_view=IN_PICTURE
     ).items():
         said.setdefault(view, {})["back_px"] = tuple(points)
     return {view: Given(**each) for view, each in said.items()}

@@ -10,6 +10,7 @@ from putt_posture.detection.detect import Detection
 from putt_posture.documents.arrays import ARRAYS, StoredArrays, open_arrays
 from putt_posture.documents.lesson_reading import DOCUMENT, read_document
 from putt_posture.documents.seen_json import SeenInView, read_seen
+from putt_posture.documents.stroke_arrays import read_seen_strokes
 from putt_posture.errors import UsageError
 from putt_posture.records import KeptLesson
 from putt_posture.records.picture_files import read_picture
@@ -73,7 +74,9 @@ def load_detections(lesson: KeptLesson) -> StoredDetections:
     place = f"The landmarks of {lesson.title}"
     arrays = open_arrays(lesson.read(ARRAYS), record=lesson.record, where=place)
     arrays.check_whole()
-    seen, wanted, coach_text = read_seen(arrays.seen(), record=lesson.record, measures=document, where=place)
+    seen, wanted, coach_text = read_seen(
+        arrays.seen(), strokes=arrays.strokes(), record=lesson.record, measures=document, where=place
+    )
     return StoredDetections(
         detections={view: _load_view(lesson, arrays, view, entry) for view, entry in seen.items()},
         given={view: entry.given for view, entry in seen.items()},
@@ -115,6 +118,7 @@ def _load_view(lesson: KeptLesson, arrays: StoredArrays, view: View, entry: Seen
         still_index=record.views[view].still_index,
         notes=entry.notes,
         finds=entry.finds,
+        strokes=read_seen_strokes(entry.strokes, arrays, view=view, size_px=(width, height)),
     )
 
 

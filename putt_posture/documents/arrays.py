@@ -19,8 +19,9 @@ from numpy.typing import NDArray
 
 from putt_posture.documents.json_values import MOST_ARRAY_BYTES, MOST_FRAMES, MOST_UNPACKED_BYTES
 from putt_posture.documents.seen_json import seen_as_text
+from putt_posture.documents.stroke_arrays import AT_EVENTS, MOST_STROKES, SERIES, find_strokes, strokes_as_arrays
 from putt_posture.errors import UsageError
-from putt_posture.values import LANDMARK_NAMES, Lesson, LessonRecord, View
+from putt_posture.values import LANDMARK_NAMES, STROKE_EVENTS, VIEWS, Lesson, LessonRecord, View
 
 __all__ = ["ARRAYS", "StoredArrays", "lesson_as_arrays", "open_arrays", "write_arrays"]
 
@@ -97,6 +98,16 @@ class StoredArrays:
             data = stream.read()[header.begins :]
             return np.frombuffer(data, dtype=header.dtype).reshape(header.shape).copy()
 
+    def strokes(self) -> dict[View, tuple[int, ...]]:
+        """Return, for each stroke of each view, at how many of its events the large model looked."""
+        return {
+            view: tuple(
+                self._headers[f"{view}.stroke_{number}.at_times_s"].shape[0] if at_events else 0
+                for number, at_events in find_strokes(self._headers, view).items()
+            )
+            for view in VIEWS
+        }
+
     def seen(self) -> bytes | None:
         """Return the document of what was seen as bytes; None where version 0.1.0 wrote the file."""
         return self[SEEN].tobytes() if SEEN in self._headers else None
@@ -149,6 +160,9 @@ _SHAPES: Final[Mapping[str, tuple[str, tuple[int | str, ...]]]] = {
 """Kind of number and shape of each array of a view: T frames, masks of h rows and w columns."""
 
 
+_KINDS: Final = {name: kind for shapes in (_SHAPES, SERIES, AT_EVENTS) for name, (kind, _) in shapes.items()}
+
+
 class _Fault(Exception):
     """What is wrong with the arrays, as the second half of a sentence."""
 
@@ -160,8 +174,9 @@ def lesson_as_arrays(lesson: Lesson) -> dict[str, NDArray[np.generic]]:
     2) as the model gave them, ``joints_px`` (T, 33, 2) the same points moved to the joint centres, ``visibility`` and
     ``depth`` (T, 33), ``masks`` (T, h, w) uint8 as the model gave them, ``outlines`` (T, h, w) uint8 the same refined
     on the picture, ``mask_box_px`` (4,) u0 v0 u1 v1, ``size_px`` (2,) width and height, ``times_s`` and ``setup_index``
-    (T,), ``still_index`` and ``model`` scalars; units and axes as in `Landmarks`. ``seen`` (N,) uint8 is a JSON
-    document in UTF-8, described in `seen_json`. With the arrays it is all that measuring needs.
+    (T,), ``still_index`` and ``model`` scalars; units and axes as in `Landmarks`. The series of strokes are named in
+    `stroke_arrays`. ``seen`` (N,) uint8 is a JSON document in UTF-8, described in `seen_json`. With the arrays it is
+    all that measuring needs.
 
     Parameters
     ----------
@@ -188,6 +203,8 @@ def lesson_as_arrays(lesson: Lesson) -> dict[str, NDArray[np.generic]]:
             f"{view}.still_index": np.asarray(result.still_index, dtype=np.int64),
             f"{view}.model": np.asarray(marks.model, dtype=np.str_),
         }
+        if result.strokes is not None:
+            arrays |= strokes_as_arrays(result.strokes)
     return arrays
 
 
@@ -230,7 +247,15 @@ def open_arrays(data: bytes, *, record: LessonRecord, where: str) -> StoredArray
         opened = zipfile.ZipFile(io.BytesIO(data))
         listed = opened.infolist()
         seen = [SEEN] if any(each.filename == f"{SEEN}.npy" for each in listed) else []  # not written by 0.1.0
+        names = [each.filename.removesuffix(".npy") for each in listed]
+        strokes = {view: find_strokes(names, view) for view in record.views}
         wanted = [*_TEXTS, *seen, *(f"{view}.{name}" for view in record.views for name in _SHAPES)]
+        wanted += [
+            f"{view}.stroke_{number}.{name}"
+            for view, found in strokes.items()
+            for number, at_events in found.items()
+            for name in (*SERIES, *(AT_EVENTS if at_events else ()))
+        ]
         if sorted(each.filename for each in listed) != sorted(f"{name}.npy" for name in wanted):
             _refuse("they hold other arrays than the program writes for these views")
         if opened.comment or any(each.comment for each in listed):
@@ -249,6 +274,10 @@ def open_arrays(data: bytes, *, record: LessonRecord, where: str) -> StoredArray
             _refuse(f"{SEEN} has the shape {headers[SEEN].shape}, and at most {_MOST_SEEN:,} bytes were needed")
         for view in record.views:
             _check_view(arrays, headers, record, view)
+            if list(strokes[view]) != list(range(1, len(strokes[view]) + 1)) or len(strokes[view]) > MOST_STROKES:
+                _refuse(f"the strokes of {view} are not counted from 1 to at most {MOST_STROKES}")
+            for number, at_events in strokes[view].items():
+                _check_stroke(arrays, headers, f"{view}.stroke_{number}", record.views[view].size_px, at_events)
     return arrays
 
 
@@ -269,7 +298,7 @@ def _read_header(opened: zipfile.ZipFile, name: str) -> _Header:
     whole = isinstance(shape, tuple) and all(type(each) is int and 0 <= each < 1 << 31 for each in shape)
     if not isinstance(kind, str) or header["fortran_order"] is not False or not whole:
         _refuse(f"{name} has no header that can be read")
-    wanted = "<U" if name in _TEXTS else "|u1" if name == SEEN else _SHAPES[name.split(".", 1)[1]][0]
+    wanted = "<U" if name in _TEXTS else "|u1" if name == SEEN else _KINDS[name.rsplit(".", 1)[1]]
     letters = kind.removeprefix("<U") if wanted == "<U" else ""
     if kind != wanted + letters or (letters and not (letters.isdecimal() and 0 < int(letters) <= _MOST_LETTERS)):
         _refuse(f"{name} holds the wrong kind of number")
@@ -314,6 +343,37 @@ def _check_view(arrays: StoredArrays, headers: Mapping[str, _Header], record: Le
         numbers = arrays[f"{view}.{name}"]
         if not (np.isnan(numbers) | (np.abs(numbers) <= _FARTHEST_PX)).all():
             _refuse(f"{view}.{name} holds an impossible number")
+
+
+def _check_stroke(
+    arrays: StoredArrays, headers: Mapping[str, _Header], of: str, size_px: tuple[int, int], at_events: bool
+) -> None:
+    lengths = {"N": _frames_of(headers, f"{of}.times_s", most=MOST_FRAMES)}
+    if at_events:
+        lengths["E"] = _frames_of(headers, f"{of}.at_times_s", most=len(STROKE_EVENTS))
+        left, top, right, bottom = (int(each) for each in _small(arrays, headers, f"{of}.at_mask_box_px", (4,)))
+        if not (0 <= left < right <= size_px[0] and 0 <= top < bottom <= size_px[1]):
+            _refuse(f"{of}.at_mask_box_px is not a part of a picture of {size_px[0]} × {size_px[1]} pixels")
+        lengths |= {"h": bottom - top, "w": right - left}
+    for name, (_, axes) in {**SERIES, **(AT_EVENTS if at_events else {})}.items():
+        shape = tuple(lengths[axis] if isinstance(axis, str) else axis for axis in axes)
+        if headers[f"{of}.{name}"].shape != shape:
+            _refuse(f"{of}.{name} has the shape {headers[f'{of}.{name}'].shape}, and {shape} was needed")
+        if name in ("at_masks", "at_outlines"):
+            continue
+        numbers = arrays[f"{of}.{name}"]
+        if not (np.isnan(numbers) | (np.abs(numbers) <= _FARTHEST_PX)).all():
+            _refuse(f"{of}.{name} holds an impossible number")
+    times_s = arrays[f"{of}.times_s"]
+    if not (np.isfinite(times_s).all() and (np.diff(times_s) > 0).all()):
+        _refuse(f"{of}.times_s do not increase")
+
+
+def _frames_of(headers: Mapping[str, _Header], name: str, *, most: int) -> int:
+    shape = headers[name].shape
+    if len(shape) != 1 or not 0 < shape[0] <= most:
+        _refuse(f"{name} has the shape {shape}, and one number a frame, at most {most}, was needed")
+    return shape[0]
 
 
 def _small(arrays: StoredArrays, headers: Mapping[str, _Header], name: str, shape: _Shape) -> NDArray[Any]:

@@ -10,7 +10,7 @@ from attrs import evolve, frozen
 
 from putt_posture.changes import pool_scatter, setups_of
 from putt_posture.documents.json_values import as_document, measure_as_json, number_as_json, picked
-from putt_posture.documents.lesson_json import stroke_as_json, student_as_json
+from putt_posture.documents.lesson_json import arcs_as_json, student_as_json
 from putt_posture.documents.tables import rows_as_csv
 from putt_posture.figures import as_printed, format_change, format_interval, format_margin, format_value, inches
 from putt_posture.measures import MEASURES, Part
@@ -69,7 +69,7 @@ class ChangeRow:
         return not self.absent
 
 
-COMPARISON_SCHEMA_VERSION: Final = 2
+COMPARISON_SCHEMA_VERSION: Final = 3
 _COLUMNS: Final = (
     "measure", "title", "unit", "before", "before_standard_uncertainty", "after", "after_standard_uncertainty",
     "change", "change_standard_uncertainty", "low", "high", "smallest_alone", "chance", "joint_chance", "verdict",
@@ -102,7 +102,7 @@ def comparison_as_json(comparison: Comparison, *, made_on: date | None = None) -
         "before": _lesson(comparison.before),
         "after": _lesson(comparison.after),
         "measures": {name: _change_as_json(change) for name, change in comparison.changes.measures.items()},
-        "stroke": None if comparison.stroke is None else stroke_as_json(comparison.stroke),
+        "arcs": None if comparison.arcs is None else arcs_as_json(comparison.arcs),
         "plan": comparison.taken_up,
         "warnings": (*comparison.says, *comparison.changes.warnings),
     }

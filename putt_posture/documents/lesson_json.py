@@ -20,19 +20,21 @@ from putt_posture.documents.json_values import (
     picked,
 )
 from putt_posture.documents.schemas import check_document, load_schema
+from putt_posture.documents.strokes_json import strokes_as_json
 from putt_posture.documents.versions import VERSIONS
 from putt_posture.drawing.ghost import find_ghost_crop
 from putt_posture.drawing.placing import Crop
 from putt_posture.drawing.step import choose_drawn, find_step_crop, wanted_of_number
 from putt_posture.drawing.stills import find_still_crop
+from putt_posture.drawing.stroke_stills import find_stroke_crop, seen_stroke_of
 from putt_posture.figures import inches
 from putt_posture.measures import LENGTH_CONVENTION, MEASURES
 from putt_posture.values import (
     Arc,
+    ArcComparison,
     ClubSpec,
     Fit,
     Lesson,
-    StrokeComparison,
     Student,
     ViewResult,
 )
@@ -40,12 +42,12 @@ from putt_posture.values import (
 __all__ = [
     "SCHEMA_VERSION",
     "SPEC_VERSION",
+    "arcs_as_json",
     "fit_as_json",
     "lesson_as_json",
     "lesson_as_text",
     "schema",
     "spec_as_json",
-    "stroke_as_json",
     "student_as_json",
     "validate",
 ]
@@ -67,14 +69,14 @@ def fit_as_json(fit: Fit) -> dict[str, Any]:
     return as_document(_fit(fit))
 
 
-def stroke_as_json(comparison: StrokeComparison) -> dict[str, Any]:
+def arcs_as_json(comparison: ArcComparison) -> dict[str, Any]:
     """Return two arcs with their windows as plain dicts, lists, strings and numbers.
 
     Parameters
     ----------
-    comparison : StrokeComparison
+    comparison : ArcComparison
     """
-    return as_document(_stroke(comparison))
+    return as_document(_arcs(comparison))
 
 
 def spec_as_json(spec: ClubSpec) -> dict[str, Any]:
@@ -119,10 +121,15 @@ def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, 
         },
         "faces_hidden": bool(lesson.faces_hidden),
         **picked(lesson, "without_putter", "step"),
-        "pictures": {"ghost": find_ghost_crop(lesson), "steps": dict(_step_crops(lesson))},
+        "pictures": {
+            "ghost": find_ghost_crop(lesson),
+            "steps": dict(_step_crops(lesson)),
+            "strokes": dict(_stroke_crops(lesson)),
+        },
         "measures": {name: measure_as_json(lesson.posture[name]) for name in MEASURES},
         "fit": _fit(lesson.fit),
-        "stroke": None if lesson.stroke is None else _stroke(lesson.stroke),
+        "arcs": None if lesson.arcs is None else _arcs(lesson.arcs),
+        "strokes": None if lesson.strokes is None else strokes_as_json(lesson.strokes),
         "interview": lesson.interview,
         "findings": lesson.findings,
         "steps": lesson.steps,
@@ -192,7 +199,7 @@ def _fit(fit: Fit) -> dict[str, Any]:
     }
 
 
-def _stroke(comparison: StrokeComparison) -> dict[str, Any]:
+def _arcs(comparison: ArcComparison) -> dict[str, Any]:
     return {
         "before": _thinned(comparison.before),
         "after": _thinned(comparison.after),
@@ -229,6 +236,15 @@ def _view(result: ViewResult) -> dict[str, Any]:
         "notes": (*clip.notes, *result.landmarks.notes),
         "warnings": scene.warnings,
     }
+
+
+def _stroke_crops(lesson: Lesson) -> Iterator[tuple[str, Crop]]:
+    """Yield the names of the stills of strokes, each with the part of the picture it shows."""
+    for view in lesson.views:
+        found, crop = seen_stroke_of(lesson, view), find_stroke_crop(lesson, view)
+        if found is not None and crop is not None:
+            kept = zip(found[1].event_names, found[1].stills, strict=True)
+            yield from ((f"{view}_{event}", crop) for event, still in kept if not still.erased)
 
 
 def _step_crops(lesson: Lesson) -> Iterator[tuple[str, Crop]]:

@@ -6,7 +6,7 @@ centimetres, angles degrees, times seconds of clip time.
 """
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any, Final
 
@@ -14,6 +14,7 @@ from attrs import fields, frozen
 
 from putt_posture.documents.json_values import as_json, as_value, read_json
 from putt_posture.documents.schemas import check_document
+from putt_posture.documents.stroke_arrays import seen_strokes_as_json
 from putt_posture.documents.versions import VERSIONS, bring_forward
 from putt_posture.errors import UsageError
 from putt_posture.values import Clip, Given, Lesson, LessonRecord, PictureFinds, Setup, View, ViewResult, WantedSetup
@@ -40,6 +41,8 @@ class SeenInView:
         Sentences for the coach; the second about the landmarks alone.
     given : Given
     finds : PictureFinds or None
+    strokes : mapping or None
+        What is no series of the strokes, as `seen_strokes_as_json` made it; None where none was looked for.
     """
 
     clip: Clip
@@ -49,6 +52,7 @@ class SeenInView:
     landmark_notes: tuple[str, ...]
     given: Given
     finds: PictureFinds | None
+    strokes: Mapping[str, Any] | None = None
 
 
 def seen_as_text(lesson: Lesson) -> str:
@@ -77,11 +81,17 @@ def _view(result: ViewResult) -> dict[str, Any]:
         "landmark_notes": as_json(list(result.landmarks.notes)),
         "given": as_json(result.given),
         "finds": None if result.finds is None else as_json(result.finds),
+        "strokes": None if result.strokes is None else seen_strokes_as_json(result.strokes),
     }
 
 
 def read_seen(
-    text: bytes | None, *, record: LessonRecord, measures: Mapping[str, Any], where: str
+    text: bytes | None,
+    *,
+    record: LessonRecord,
+    measures: Mapping[str, Any],
+    strokes: Mapping[View, Sequence[int]],
+    where: str,
 ) -> tuple[dict[View, SeenInView], WantedSetup | None, str]:
     """Read the document of `landmarks.npz`.
 
@@ -93,6 +103,8 @@ def read_seen(
         The lesson that it belongs to.
     measures : mapping
         The document of `measures.json`, as `read_document` returns it.
+    strokes : mapping of View to sequence of int
+        Of each stroke that has arrays beside it, at how many of its events the large model looked.
     where : str
         What it was read from, in the plural, for the message: ``The landmarks of report``.
 
@@ -122,6 +134,14 @@ def read_seen(
         size = clip.width, clip.height
         if size != known.size_px or len(entry["setups"]) != known.setups:
             raise UsageError(f"{place} is damaged: it is of another clip than the lesson. Measure the clips again.")
+        told_strokes = [
+            len(each["event_names"]) if each["landmark_model"] else 0
+            for each in (entry["strokes"] or {"strokes": ()})["strokes"]
+        ]
+        if told_strokes != list(strokes.get(view, ())):
+            raise UsageError(
+                f"{place} is damaged: its strokes are not those of the arrays beside it. Measure the clips again."
+            )
         try:
             seen[view] = SeenInView(
                 clip=clip,
@@ -131,6 +151,7 @@ def read_seen(
                 landmark_notes=tuple(entry["landmark_notes"]),
                 given=as_value(entry["given"], Given),
                 finds=None if entry["finds"] is None else as_value(_with_nan(entry["finds"]), PictureFinds),
+                strokes=entry["strokes"],
             )
         except UsageError as error:
             raise UsageError(f"{place} is damaged: {str(error).rstrip('.')}. Measure the clips again.") from None

@@ -14,7 +14,7 @@ from putt_posture.errors import UsageError
 __all__ = ["VERSIONS", "DocumentKind", "bring_forward"]
 
 DocumentKind = Literal["measures", "seen", "spec_sheet"]
-VERSIONS: Final[Mapping[DocumentKind, int]] = {"measures": 3, "seen": 3, "spec_sheet": 1}
+VERSIONS: Final[Mapping[DocumentKind, int]] = {"measures": 4, "seen": 4, "spec_sheet": 1}
 """The versions that this program writes: of `measures.json`, of what was seen in `landmarks.npz`, and of
 `spec_sheet.json`."""
 
@@ -99,6 +99,14 @@ def _add_what_is_by_hand(document: _Document) -> _Document:
     return {**document, "views": views, "fit": fit, "measures": measures, "pictures": pictures, **unknown}
 
 
+@_step("measures", to=4)
+def _call_arcs_what_they_are(document: _Document) -> _Document:
+    """Call the arcs of two setups ``arcs``, since a stroke is what was measured; say that no stroke was looked for."""
+    kept = {name: value for name, value in document.items() if name != "stroke"}
+    pictures = {**document["pictures"], "strokes": {}}
+    return {**kept, "arcs": document.get("stroke"), "strokes": None, "pictures": pictures}
+
+
 _CLIP: Final = (
     "kind", "width", "height", "duration_s", "rate_hz", "rotation_deg", "mirrored", "codec",
     "pixel_format", "transfer", "time_stretch", "variable_rate",
@@ -130,6 +138,16 @@ def _add_lines_by_hand(document: _Document) -> _Document:
     """Say that neither back nor target line was drawn by hand."""
     undrawn: _Document = {"back_px": [], "target_px": None}
     views = {view: {**each, "given": {**each["given"], **undrawn}} for view, each in document["views"].items()}
+    return {**document, "views": views}
+
+
+@_step("seen", to=4)
+def _add_strokes(document: _Document) -> _Document:
+    """Say that no event was placed by hand and no stroke was looked for."""
+    views = {
+        view: {**each, "given": {**each["given"], "event_times": []}, "strokes": None}
+        for view, each in document["views"].items()
+    }
     return {**document, "views": views}
 
 

@@ -5,6 +5,8 @@ import re
 from collections.abc import Sequence
 from contextlib import AbstractContextManager
 from datetime import date, timedelta
+from functools import cache
+from pathlib import Path
 from typing import Any, Final
 
 import matplotlib
@@ -14,6 +16,7 @@ from matplotlib.axis import Axis
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator, NullLocator
+from PIL import ImageFont
 
 from putt_posture.shown_units import length_in_shown_unit
 from putt_posture.units import CM_PER_INCH
@@ -33,6 +36,7 @@ __all__ = [
     "as_svg",
     "lay_out",
     "new_chart",
+    "picture_letters",
     "place_of",
     "styled",
     "tick_in_shown_unit",
@@ -307,3 +311,17 @@ def place_of(panel: Axes, x: float, y: float) -> tuple[float, float]:
         raise ValueError("the panel is in no figure")
     right, up = figure.transFigure.inverted().transform(panel.transData.transform((x, y)))
     return float(right), 1.0 - float(up)
+
+
+@cache
+def picture_letters(size: int, *, bold: bool = False) -> ImageFont.FreeTypeFont:
+    """Return the letters of pictures that Pillow draws, those of the charts.
+
+    Parameters
+    ----------
+    size : int
+        Pixels.
+    bold : bool
+    """
+    name = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
+    return ImageFont.truetype(Path(matplotlib.get_data_path()) / "fonts" / "ttf" / name, size)

@@ -18,8 +18,9 @@ PART_COLOURS: Final[Mapping[Part, str]] = {
     "legs": "#CC79A7",
     "balance": "#009E73",
     "club": "#D55E00",
+    "stroke": "#0072B2",
 }
-"""Sky blue, yellow, orange, reddish purple, bluish green, vermillion."""
+"""Sky blue, yellow, orange, reddish purple, bluish green, vermillion, blue."""
 PART_TITLES: Final[Mapping[Part, str]] = {
     "trunk": "trunk",
     "head": "head and eyes",

@@ -9,7 +9,7 @@ import numpy as np
 from attrs import evolve
 
 from putt_posture.landmarks import find_head, find_heads
-from putt_posture.values import Head, Lesson, Picture, Point, ViewResult
+from putt_posture.values import Frame, Head, Lesson, Picture, Point, SeenStrokes, ViewResult
 
 __all__ = ["hide_faces", "hide_heads"]
 
@@ -21,6 +21,8 @@ EDGE: Final = 1.15
 
 def hide_faces(lesson: Lesson) -> Lesson:
     """Return the lesson with every head in its pictures hidden, so that nothing drawn from it shows a face.
+
+    Its pictures are the stills of the setup and those of the events of each stroke.
 
     The student's head is where the landmarks are. Heads of other people are searched for with the pose model. It needs
     a body to find a head: the face of a person who is far away, or of whom only the head shows, may stay.
@@ -73,10 +75,36 @@ def _without_faces(result: ViewResult) -> ViewResult:
         outline=marks.masks[row] if len(marks.masks) else None,
         outline_corner_px=marks.mask_box_px[:2],
     )
+    return evolve(result, still=_hide_in(still, student), strokes=_strokes_without_faces(result))
+
+
+def _strokes_without_faces(result: ViewResult) -> SeenStrokes | None:
+    if result.strokes is None:
+        return None
+    scale = result.scene.px_per_cm
+    strokes = []
+    for stroke in result.strokes.strokes:
+        marks, stills = stroke.at_events, []
+        for row, still in enumerate(stroke.stills):
+            student = None
+            if marks is not None:
+                student = find_head(
+                    marks.points_px[row],
+                    px_per_cm=scale.value if scale else None,
+                    outline=marks.masks[row] if len(marks.masks) else None,
+                    outline_corner_px=marks.mask_box_px[:2],
+                )
+            stills.append(still if still.erased else _hide_in(still, student))
+        strokes.append(evolve(stroke, stills=tuple(stills)))
+    return evolve(result.strokes, strokes=tuple(strokes))
+
+
+def _hide_in(still: Frame, student: Head | None) -> Frame:
+    """Return a picture without heads: of the student where the landmarks are, of others where the pose model is."""
     picture = hide_heads(still.picture, find_heads(still.picture))
     if student is not None:
         picture = hide_heads(picture, [student], scale=still.scale)
-    return evolve(result, still=evolve(still, picture=picture))
+    return evolve(still, picture=picture)
 
 
 def _hide(picture: Picture, u: float, v: float, radius: float) -> None:

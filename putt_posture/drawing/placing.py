@@ -9,7 +9,7 @@ from attrs import frozen
 from numpy.typing import NDArray
 from PIL import Image
 
-from putt_posture.values import Floats, Picture, PlanePoint, Point, ViewResult
+from putt_posture.values import Floats, Frame, Picture, PlanePoint, Point, ViewResult
 
 __all__ = ["Crop", "Placing", "find_crop"]
 
@@ -128,9 +128,17 @@ class Crop:
         ----------
         result : ViewResult
         """
-        still = result.still
-        u0, v0, u1, v1 = (each * still.scale for each in self.box_px)
-        shown = Image.fromarray(still.picture).resize(self.size, Image.Resampling.LANCZOS, box=(u0, v0, u1, v1))
+        return self.cut_frame(result.still)
+
+    def cut_frame(self, frame: Frame) -> Picture:
+        """Return the same part of any picture of the clip, (height, width, 3) RGB.
+
+        Parameters
+        ----------
+        frame : Frame
+        """
+        u0, v0, u1, v1 = (each * frame.scale for each in self.box_px)
+        shown = Image.fromarray(frame.picture).resize(self.size, Image.Resampling.LANCZOS, box=(u0, v0, u1, v1))
         return np.asarray(shown)
 
     def cut_mask(self, result: ViewResult, size: tuple[int, int]) -> NDArray[np.float64]:

@@ -26,7 +26,7 @@ from putt_posture.figures import format_given, format_length, inches
 from putt_posture.measures import MEASURES, say_number, say_value
 from putt_posture.shown_units import shows_inches
 from putt_posture.units import CM_PER_INCH
-from putt_posture.values import NORMAL_95, Arc, Estimate, Floats, MeasureName, PutterCurves, StrokeComparison
+from putt_posture.values import NORMAL_95, Arc, ArcComparison, Estimate, Floats, MeasureName, PutterCurves
 
 __all__ = [
     "CURVES",
@@ -96,12 +96,12 @@ class CurvesChart:
     stops: tuple[CurveStop, ...] = field(repr=False)
 
 
-def draw_arc_chart(comparison: StrokeComparison, *, names: ArcNames | None = None) -> str | None:
+def draw_arc_chart(comparison: ArcComparison, *, names: ArcNames | None = None) -> str | None:
     """Draw both arcs over each other.
 
     Parameters
     ----------
-    comparison : StrokeComparison
+    comparison : ArcComparison
     names : ArcNames, optional
 
     Returns
@@ -244,7 +244,7 @@ def _dress_above(panel: Axes, arcs: list[Arc]) -> None:
     title(panel, "Putter head from above, widened across the line")
 
 
-def _dress_below(panel: Axes, comparison: StrokeComparison, arcs: list[Arc]) -> None:
+def _dress_below(panel: Axes, comparison: ArcComparison, arcs: list[Arc]) -> None:
     reach = arcs[0].half_stroke_cm
     putts = [(one or two) for one, two in comparison.windows]
     angles = [window.capture_deg for window in putts if window]

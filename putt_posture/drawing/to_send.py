@@ -4,16 +4,13 @@ No name is in it. The stills come as they may be shown: heads that are hidden st
 """
 
 from collections.abc import Sequence
-from functools import cache
-from pathlib import Path
 from typing import Final
 
-import matplotlib
 import numpy as np
 from attrs import frozen
 from PIL import Image, ImageDraw, ImageFont
 
-from putt_posture.drawing.charts import INK, PAPER, SOFT
+from putt_posture.drawing.charts import INK, PAPER, SOFT, picture_letters
 from putt_posture.shown_units import say_in_shown_unit
 from putt_posture.values import Picture
 
@@ -104,7 +101,7 @@ def _paste(
     size = max(round(shown.width * scale), 1), max(round(shown.height * scale), 1)
     image.paste(shown.resize(size, Image.Resampling.LANCZOS), (left, top))
     if name:
-        letters = _font(_SMALL, bold=True)
+        letters = picture_letters(_SMALL, bold=True)
         name = _shorten(pen, name, letters, wide=size[0] - 32)
         long = pen.textlength(name, font=letters)
         pen.rectangle((left, top, left + long + 32, top + _SMALL + 22), fill=INK)
@@ -143,7 +140,7 @@ def _write(
 
     Its lengths are in the unit that is shown.
     """
-    letters = _font(size, bold=bold)
+    letters = picture_letters(size, bold=bold)
     lines: list[str] = []
     for word in say_in_shown_unit(text).split(" "):
         longer = f"{lines[-1]} {word}" if lines else word
@@ -165,9 +162,3 @@ def _shorten(pen: ImageDraw.ImageDraw, text: str, letters: ImageFont.FreeTypeFon
     while len(text) > 1 and pen.textlength(text, font=letters) > wide:
         text = f"{text.rstrip(' …')[:-1]}…"
     return text
-
-
-@cache
-def _font(size: int, *, bold: bool = False) -> ImageFont.FreeTypeFont:
-    name = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
-    return ImageFont.truetype(Path(matplotlib.get_data_path()) / "fonts" / "ttf" / name, size)

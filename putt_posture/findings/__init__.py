@@ -15,6 +15,7 @@ from putt_posture.findings.practised import compare_with_practice
 from putt_posture.findings.quantities import PUTTER_IN_USE, title_of
 from putt_posture.findings.step_names import find_step_title
 from putt_posture.findings.steps import find_steps
+from putt_posture.findings.stroked import compare_with_stroke
 from putt_posture.findings.taken_up import take_up_plan
 from putt_posture.findings.words import say_band_of, say_evidence, say_odds, say_quantity, say_repeat
 
@@ -26,6 +27,7 @@ __all__ = [
     "CoachFile",
     "Judged",
     "compare_with_practice",
+    "compare_with_stroke",
     "find_change_on_repeat",
     "find_faults",
     "find_findings",

@@ -14,12 +14,16 @@ from jsonschema import Draft202012Validator
 from putt_posture.errors import UsageError
 from putt_posture.findings.quantities import PUTTER_IN_USE, counts_from_wanted
 from putt_posture.fitting import check_wanted_setup
-from putt_posture.measures import MEASURES
+from putt_posture.measures import MEASURES, STROKE_MEASURES
 from putt_posture.values import WantedSetup
 
 __all__ = ["find_line", "find_mistakes"]
 
-_PLACES: Final = frozenset({"value", "wanted", "off", "pull", "push", "lead", "trail"})
+_PLACES: Final = {
+    "faults": frozenset({"value", "wanted", "off", "pull", "push", "lead", "trail"}),
+    "signs": frozenset({"value", "lead", "trail"}),
+}
+"""What is filled in, by the table."""
 _Path = tuple[str, ...]
 
 
@@ -55,11 +59,12 @@ def find_mistakes(whole: Mapping[str, Any]) -> Iterator[tuple[_Path, str]]:
     yield from _mistakes_of_bands(whole["bands"])
     yield from _mistakes_of_names(whole)
     yield from _mistakes_of_order(whole)
-    for table in ("faults", "steps", "drills"):
+    yield from _mistakes_of_signs(whole)
+    for table in ("faults", "signs", "steps", "drills"):
         for name, entry in whole[table].items():
             for key, text in entry.items():
                 if isinstance(text, str):
-                    yield from _mistakes_of_text((table, name, key), text, filled=table == "faults")
+                    yield from _mistakes_of_text((table, name, key), text, places=_PLACES.get(table, frozenset()))
 
 
 def _mistakes_of_wanted(wanted: Mapping[str, float]) -> Iterator[tuple[_Path, str]]:
@@ -113,6 +118,18 @@ def _mistakes_of_names(whole: Mapping[str, Any]) -> Iterator[tuple[_Path, str]]:
                 yield ("steps", name, "shows"), f"{each} is no measure"
 
 
+def _mistakes_of_signs(whole: Mapping[str, Any]) -> Iterator[tuple[_Path, str]]:
+    for name, sign in whole["signs"].items():
+        path = ("signs", name)
+        if name not in STROKE_MEASURES:
+            yield path, f"is no number of the stroke; known are {', '.join(STROKE_MEASURES)}"
+        if sign["low"] >= sign["high"]:
+            yield (*path, "low"), f"{sign['low']} is not less than high, {sign['high']}"
+        for fault in sign["of"]:
+            if fault not in whole["faults"]:
+                yield (*path, "of"), f"there is no table [faults.{fault}]"
+
+
 def _mistakes_of_order(whole: Mapping[str, Any]) -> Iterator[tuple[_Path, str]]:
     order, faults = whole["order"], whole["faults"]
     for name in order:
@@ -131,15 +148,16 @@ def _mistakes_of_order(whole: Mapping[str, Any]) -> Iterator[tuple[_Path, str]]:
                 yield ("order",), f"{effect} comes before {name}, which leads to it; a cause comes first"
 
 
-def _mistakes_of_text(path: _Path, text: str, *, filled: bool) -> Iterator[tuple[_Path, str]]:
+def _mistakes_of_text(path: _Path, text: str, *, places: frozenset[str]) -> Iterator[tuple[_Path, str]]:
     try:
-        places = [place for _, place, _, _ in Formatter().parse(text) if place is not None]
+        found = [place for _, place, _, _ in Formatter().parse(text) if place is not None]
     except ValueError:
         yield path, "has a bracket without its other half"
         return
-    for place in places:
-        if not filled or place not in _PLACES:
-            yield path, f"has {{{place}}}, which is not filled in here; known are {', '.join(sorted(_PLACES))}"
+    for place in found:
+        if place not in places:
+            known = f"; known are {', '.join(sorted(places))}" if places else ""
+            yield path, f"has {{{place}}}, which is not filled in here{known}"
 
 
 def _bands_of(fault: Mapping[str, Any]) -> list[str]:

@@ -21,6 +21,7 @@ __all__ = [
     "BandRule",
     "CoachFile",
     "Fault",
+    "Sign",
     "Step",
     "list_differences",
     "load_coach_file",
@@ -101,6 +102,33 @@ class Fault:
 
 
 @frozen(kw_only=True)
+class Sign:
+    """What one number of the stroke shows of the setup's story.
+
+    Attributes
+    ----------
+    measure : str
+        The number of the stroke.
+    low, high : float
+        Below or above which it is a sign, in its unit.
+    of : tuple of str
+        The faults that it fits.
+    below, above, stays : str
+        What it says on each side, and where it is no sign.
+    source : str
+    """
+
+    measure: str
+    low: float
+    high: float
+    of: tuple[str, ...]
+    below: str
+    above: str
+    stays: str
+    source: str
+
+
+@frozen(kw_only=True)
 class Step:
     """One step of the rebuild, as the file has it."""
 
@@ -126,6 +154,8 @@ class CoachFile:
         By measure, or `PUTTER_IN_USE`.
     faults : tuple of Fault
         In the coach's order, a cause before its effects.
+    signs : tuple of Sign
+        What the stroke can show of the faults.
     steps : tuple of Step
     drills : mapping of str to (Drill, loads)
         With the parts of the body that each asks more of.
@@ -137,6 +167,7 @@ class CoachFile:
     wanted: WantedSetup | None
     bands: Mapping[str, BandRule]
     faults: tuple[Fault, ...]
+    signs: tuple[Sign, ...]
     steps: tuple[Step, ...]
     drills: Mapping[str, tuple[Drill, tuple[str, ...]]]
     text: str = field(default="", repr=False)
@@ -250,6 +281,7 @@ def _build(whole: Mapping[str, Any]) -> CoachFile:
         wanted=None if not wanted else WantedSetup(**{name: float(value) for name, value in wanted.items()}),
         bands={name: BandRule(**band) for name, band in whole["bands"].items()},
         faults=tuple(_fault(name, whole["faults"][name]) for name in whole["order"]),
+        signs=tuple(Sign(measure=name, **_frozen(sign)) for name, sign in whole["signs"].items()),
         steps=tuple(Step(name=name, **_frozen(step)) for name, step in whole["steps"].items()),
         drills={
             name: (

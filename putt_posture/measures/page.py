@@ -5,10 +5,11 @@ It is kept beside this file as ``measures.md``. After a change of a record, make
     python -m putt_posture.measures.page > putt_posture/measures/measures.md
 """
 
+from collections.abc import Iterable
 from typing import Final
 
-from putt_posture.measures.record import Measure, Part
-from putt_posture.measures.registry import MEASURES
+from putt_posture.measures.record import Part, Record, StrokeGroup
+from putt_posture.measures.registry import MEASURES, STROKE_MEASURES
 from putt_posture.values import VIEW_TITLES
 
 __all__ = ["make_page"]
@@ -21,7 +22,15 @@ _PARTS: Final[dict[Part, str]] = {
     "balance": "Balance",
     "club": "Putter and ball",
 }
-_UNITS: Final = {"deg": "°", "cm": " cm", "%": " %"}
+_GROUPS: Final[dict[StrokeGroup, tuple[str, str]]] = {
+    "timing": ("Timing", "stroke_paths"),
+    "hands": ("Hands", "stroke_paths"),
+    "putter": ("Putter head", "stroke_paths"),
+    "stillness": ("How still the body is", "stroke_body"),
+    "change": ("What changes from address to impact", "stroke_body"),
+    "ball": ("Ball", "stroke_paths"),
+}
+_UNITS: Final = {"deg": "°", "cm": " cm", "%": " %", "s": " s", "ratio": ""}
 _HEAD: Final = """\
 # The measures
 
@@ -41,7 +50,7 @@ The origin is on the ground below the middle of the ankles.
 along +x. It sees the y–z plane, the sagittal plane of the golfer. **Face on** it stands square to the chest and looks
 at the golfer along −y. It sees the x–z plane.
 
-**Units.** Degrees and centimetres in files and on screens, the putter's length in inches beside them. With
+**Units.** Degrees, centimetres and seconds in files and on screens, the putter's length in inches beside them. With
 `--units inches` screens and pages show inches; files stay.
 
 ## Joints
@@ -56,7 +65,29 @@ landmark of the pose model does not count as one until a study has shown how far
 | elbow, knee, ankle | midway between the epicondyles or the malleoli |
 | wrist | midway between the styloids |
 
-## The measures, one by one
+## The measures of a setup, one by one
+"""
+_STROKE: Final = """
+## The measures of a stroke, one by one
+
+**Events.** Start: the last still moment before the putter head moves away. Top: the last moment before it moves back.
+Impact: the ball's first motion, or where no ball is seen the return of the putter head. Finish: the farthest point
+after impact (names by McLaughlin 2008, secondary). Times are real seconds; slow motion is taken out.
+
+**Places.** Lengths are how far one and the same point moved in the golfer's plane, so that what a landmark is always
+off by is not in them. The motion of a camera that is held in the hand is taken out by what stands still behind the
+student. Nothing is smoothed across impact.
+
+**Head, sternum, hips, knees.** "With the hands" is said of a movement to the side to which the hands move at the same
+moment, "against the hands" of the other. No number of these is a norm: experts and novices moved the head by about as
+much in the one study that was found (Lee and others 2008, secondary).
+
+**Several strokes.** From three putts on a number is their mean, with an interval by Student's t; with fewer it is that
+of the stroke that follows the measured setup. How much strokes scatter is said from ten on, without what the measuring
+itself scatters. Practice strokes and putts are never mixed.
+
+The angle of the putter's face is not measured: a degree of a face 10 cm long is 1.7 mm of its edge, less than a phone's
+clip shows.
 """
 _TAIL: Final = """
 ## What comes with every number
@@ -68,7 +99,7 @@ hidden joint is enough.
 The uncertainty adds up its known parts: the scatter from frame to frame, the landmark errors (from the accuracy study),
 the error of the measure itself (below), the scale, and the roll and yaw of the camera.
 
-| measure | error of the measure itself, one sigma | scatter between setups, judged, one sigma |
+| measure | error of the measure itself, one sigma | scatter between setups or strokes, judged, one sigma |
 |---|---|---|
 {errors}
 
@@ -89,20 +120,35 @@ the error of the measure itself (below), the scale, and the roll and yaw of the 
 
 def make_page() -> str:
     """Make the text of ``measures.md``: Markdown, a line feed at the end."""
-    parts = "".join(_part(part, title) for part, title in _PARTS.items())
-    errors = "\n".join(_errors(each) for each in MEASURES.values())
-    return _HEAD + parts + _TAIL.format(errors=errors, count=len(MEASURES))
+    parts = "".join(
+        _section(title, f"Records and formulas: [`{part}.py`]({part}.py)", _of_part(part))
+        for part, title in _PARTS.items()
+    )
+    groups = "".join(
+        _section(title, f"Records: [`{file}.py`]({file}.py)", _of_group(group))
+        for group, (title, file) in _GROUPS.items()
+    )
+    errors = "\n".join(_errors(each) for each in (*MEASURES.values(), *STROKE_MEASURES.values()))
+    return _HEAD + parts + _STROKE + groups + _TAIL.format(errors=errors, count=len(MEASURES))
 
 
-def _part(part: Part, title: str) -> str:
-    rows = "\n".join(_row(each) for each in MEASURES.values() if each.part == part)
+def _of_part(part: Part) -> list[Record]:
+    return [each for each in MEASURES.values() if each.part == part]
+
+
+def _of_group(group: StrokeGroup) -> list[Record]:
+    return [each for each in STROKE_MEASURES.values() if each.group == group]
+
+
+def _section(title: str, where: str, records: Iterable[Record]) -> str:
+    rows = "\n".join(map(_row, records))
     return (
-        f"\n### {title}\n\nRecords and formulas: [`{part}.py`]({part}.py)\n\n"
+        f"\n### {title}\n\n{where}\n\n"
         f"| measure | view | axes | unit | definition | signs |\n|---|---|---|---|---|---|\n{rows}\n"
     )
 
 
-def _row(each: Measure) -> str:
+def _row(each: Record) -> str:
     views = " and ".join(VIEW_TITLES[view].lower() for view in each.views)
     return (
         f"| **{each.title}** `{each.name}` | {views} | {each.axes} | {each.unit} | {each.definition} | "
@@ -110,7 +156,7 @@ def _row(each: Measure) -> str:
     )
 
 
-def _errors(each: Measure) -> str:
+def _errors(each: Record) -> str:
     unit = _UNITS[each.unit]
     scatter = "does not" if each.scatter_sd is None else f"{each.scatter_sd:g}{unit}"
     return f"| `{each.name}` | {each.model_sd:g}{unit} | {scatter} |"

@@ -7,7 +7,7 @@ too.
 
 import re
 from collections.abc import Callable, Mapping
-from typing import Final, Literal
+from typing import Final, Literal, get_args
 
 from attrs import field, frozen, validators
 
@@ -22,27 +22,36 @@ __all__ = [
     "DOWN_THE_LINE",
     "FACE_ON",
     "FIRST_VERSION",
+    "STROKE_VERSION",
     "Measure",
     "NotSeen",
     "Part",
     "Reading",
+    "Record",
     "Said",
     "Shift",
+    "StrokeGroup",
+    "StrokeMeasure",
     "Thing",
     "Unit",
     "Words",
     "read_plane",
 ]
 
-Unit = Literal["deg", "cm", "%"]
-Part = Literal["trunk", "head", "arms", "legs", "balance", "club"]
-"""Part of the body (or the club) that a measure belongs to: it decides the colour and the file of the record."""
+Unit = Literal["deg", "cm", "%", "s", "ratio"]
+Part = Literal["trunk", "head", "arms", "legs", "balance", "club", "stroke"]
+"""Part of the body (or the club, or the stroke) that a measure belongs to: it decides the colour, and the file of the
+record of a setup."""
+StrokeGroup = Literal["timing", "hands", "putter", "stillness", "change", "ball"]
+"""What a measure of a stroke is about: it decides the heading that it stands under."""
 Thing = Literal["shaft", "ball"]
 DOWN_THE_LINE: Final[tuple[View, ...]] = ("down_the_line",)
 FACE_ON: Final[tuple[View, ...]] = ("face_on",)
 BOTH_VIEWS: Final[tuple[View, ...]] = ("down_the_line", "face_on")
 FIRST_VERSION: Final = "0.1.0"
 """The measures of each released version."""
+STROKE_VERSION: Final = "0.2.0"
+"""The version that first measures strokes."""
 
 _NAME: Final = re.compile(r"[a-z][a-z0-9]*(_[a-z0-9]+)*")
 
@@ -158,8 +167,8 @@ def _no_marks(_seen: SeenSetup, _view: View) -> Marks:
 
 
 @frozen(kw_only=True, eq=False)
-class Measure:
-    """All that is known of one measure.
+class Record:
+    """What is known of any measure, of a setup or of a stroke.
 
     Attributes
     ----------
@@ -170,7 +179,7 @@ class Measure:
     part : Part
     unit : Unit
     views : tuple of View
-        The views that it can come from; one of them is enough for it to be tried.
+        The views that it can come from, the one that is tried first in front; one of them is enough.
     axes : str
         The plane or axis of the golfer in which it is measured, as in ``measures.md``.
     title : str
@@ -179,34 +188,19 @@ class Measure:
         What it is by anatomy and geometry; ``words.direction`` adds the signs.
     words : Words
     shift : Shift
-    reading : callable
-        From a seen setup to how the measure is read from it, or why it cannot be.
-    needs : Thing or None
-        Without a shaft or a ball in its only view the measure is absent, with that reason.
     floor : float or None
         The least value that makes sense, in `unit`; a value below is raised to it.
-    settle : callable
-        A last check of the estimate, with the setup, which may replace it.
     model_sd : float
-        Error of the measure itself, one sigma, in `unit`, with all joints correct: what remains of the root mean square
-        error of the accuracy study's tuning part (tests/accuracy/study.py; the table is in DEVELOPERS.md) without
-        joints, scale, ground, roll and yaw, rounded up. The errors of the joints are added with the joints. For shaft
-        and ball: how well a person points at them.
-    found_sd : float
-        Uncertainty from finding the shaft or ball in the picture, one sigma, in `unit`: on rendered golfers and the
-        sample clips 0.3° and 0.15° of the shaft's direction, 0.1 cm of the ball's centre; real balls and shafts shine,
-        wear lines and stand on longer grass, so twice that for the ball.
+        Error of the measure itself, one sigma, in `unit`, with all points correct. Of a setup: what remains of the root
+        mean square error of the accuracy study's tuning part (tests/accuracy/study.py; the table is in DEVELOPERS.md)
+        without joints, scale, ground, roll and yaw, rounded up. The errors of the joints are added with the joints.
+        For shaft and ball: how well a person points at them. Of a stroke: see `StrokeMeasure`.
     scatter_sd : float or None
-        Scatter between single setups of one student, one sigma, in `unit`; None where there is none. Judged, see
-        `putt_posture.changes.repeats`.
+        Scatter between single setups or single strokes of one student, one sigma, in `unit`; None where there is none.
+        Judged, see `putt_posture.changes.repeats`.
     of_setup : bool
-        Whether it belongs to the setup, so that it may go back or hold after a rebuild; the putter's own length does
-        not.
-    marks : callable
-        From a seen setup and one of its views to points of its still that only this measure's sketches need, by the
-        names of marks, pixels; used where the measure is present.
-    sketches : mapping of View to Sketch
-        How it is drawn on the stills of these views.
+        Whether it belongs to the setup, so that it may go back or hold after a rebuild; the putter's own length and
+        what is measured of a stroke do not.
     since : str
         The version of the program that first measured it; lessons of earlier ones lack it.
     """
@@ -214,29 +208,61 @@ class Measure:
     name: MeasureName = field(converter=_as_name)
     order: int
     part: Part
-    unit: Unit = field(validator=validators.in_(("deg", "cm", "%")))
+    unit: Unit = field(validator=validators.in_(get_args(Unit)))
     views: tuple[View, ...] = field(validator=validators.min_len(1))
     axes: str
     title: str
     definition: str
     words: Words
     shift: Shift
-    reading: Callable[[SeenSetup], Reading | NotSeen] = field(repr=False)
-    needs: Thing | None = None
     floor: float | None = None
-    settle: Callable[[Estimate, SeenSetup], Estimate] = field(default=_as_found, repr=False)
     model_sd: float = field(validator=validators.ge(0.0))
-    found_sd: float = field(default=0.0, validator=validators.ge(0.0))
     scatter_sd: float | None = None
     of_setup: bool = True
-    marks: Callable[[SeenSetup, View], Marks] = field(default=_no_marks, repr=False)
-    sketches: Mapping[View, Sketch] = field(factory=dict, repr=False)
     since: str = FIRST_VERSION
 
     @name.validator
     def _check_name(self, _attribute: object, name: str) -> None:
         if not _NAME.fullmatch(name):
             raise ValueError(f"A measure is named {name!r}; small letters, digits and single underlines were needed.")
+
+    @property
+    def signed(self) -> bool:
+        """Whether it has two directions, so that its sign is printed."""
+        return bool(self.words.plus)
+
+
+@frozen(kw_only=True, eq=False)
+class Measure(Record):
+    """All that is known of one measure of a setup.
+
+    Attributes
+    ----------
+    name, order, part, unit, views, axes, title, definition, words, shift, floor, model_sd, scatter_sd, of_setup, since
+        As in `Record`.
+    reading : callable
+        From a seen setup to how the measure is read from it, or why it cannot be.
+    needs : Thing or None
+        Without a shaft or a ball in its only view the measure is absent, with that reason.
+    settle : callable
+        A last check of the estimate, with the setup, which may replace it.
+    found_sd : float
+        Uncertainty from finding the shaft or ball in the picture, one sigma, in `unit`: on rendered golfers and the
+        sample clips 0.3° and 0.15° of the shaft's direction, 0.1 cm of the ball's centre; real balls and shafts shine,
+        wear lines and stand on longer grass, so twice that for the ball.
+    marks : callable
+        From a seen setup and one of its views to points of its still that only this measure's sketches need, by the
+        names of marks, pixels; used where the measure is present.
+    sketches : mapping of View to Sketch
+        How it is drawn on the stills of these views.
+    """
+
+    reading: Callable[[SeenSetup], Reading | NotSeen] = field(repr=False)
+    needs: Thing | None = None
+    settle: Callable[[Estimate, SeenSetup], Estimate] = field(default=_as_found, repr=False)
+    found_sd: float = field(default=0.0, validator=validators.ge(0.0))
+    marks: Callable[[SeenSetup, View], Marks] = field(default=_no_marks, repr=False)
+    sketches: Mapping[View, Sketch] = field(factory=dict, repr=False)
 
     def __attrs_post_init__(self) -> None:
         if self.needs is not None and len(self.views) != 1:
@@ -247,10 +273,26 @@ class Measure:
         """The view on whose still it is drawn; None where it is not."""
         return next(iter(self.sketches), None)
 
-    @property
-    def signed(self) -> bool:
-        """Whether it has two directions, so that its sign is printed."""
-        return bool(self.words.plus)
+
+@frozen(kw_only=True, eq=False)
+class StrokeMeasure(Record):
+    """All that is known of one measure of a stroke; `putt_posture.strokes` measures it.
+
+    Its `model_sd` is what the method itself misses, one sigma: what remained on rendered strokes when all that is known
+    of a clip had been added up, or judged where the comment beside it says so. Its `scatter_sd` is how much one stroke
+    of a student differs from the next to the same hole, judged: published scatter is between players, not within one.
+
+    Attributes
+    ----------
+    name, order, part, unit, views, axes, title, definition, words, shift, floor, model_sd, scatter_sd, of_setup, since
+        As in `Record`.
+    group : StrokeGroup
+    """
+
+    part: Part = "stroke"
+    of_setup: bool = False
+    since: str = STROKE_VERSION
+    group: StrokeGroup
 
 
 def read_plane(of: FrameMeasure, *, view: View, method: str, unseen: str) -> Callable[[SeenSetup], Reading]:

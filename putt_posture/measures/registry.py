@@ -1,28 +1,76 @@
 """The records of all measures, by name, in the order of the report.
 
 The record and the formula of a measure are in the file of its part of the body: `trunk`, `head`, `arms`, `legs`,
-`balance` or `club`. Every `Measure` of these files is included.
+`balance` or `club`. Every `Measure` of these files is included. The records of a stroke are in `stroke_paths` and
+`stroke_body`, every `StrokeMeasure` of them. `RECORDS` are both, those of the setup first.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from typing import Final
+from typing import Any, Final, Generic, TypeVar
 
 from packaging.version import InvalidVersion, Version
 
-from putt_posture.measures import arms, balance, club, head, legs, trunk
-from putt_posture.measures.record import Measure
+from putt_posture.measures import arms, balance, club, head, legs, stroke_body, stroke_paths, trunk
+from putt_posture.measures.record import Measure, Record, StrokeMeasure
 from putt_posture.values import MeasureName
 
-__all__ = ["MEASURES", "Measures"]
+__all__ = ["MEASURES", "RECORDS", "STROKE_MEASURES", "Measures", "Records"]
+
+_Kind = TypeVar("_Kind", bound=Record)
 
 
-class Measures(Mapping[MeasureName, Measure]):
-    """Records by name; iteration follows their `order`.
+class Records(Mapping[MeasureName, Record]):
+    """The records of several registries under one roof, those of the first in front.
 
     Parameters
     ----------
-    records : iterable of Measure
+    *parts : mapping of MeasureName to Record
+        No name is in two of them.
+
+    Examples
+    --------
+    >>> RECORDS["tempo_ratio"].unit, len(RECORDS) == len(MEASURES) + len(STROKE_MEASURES)
+    ('ratio', True)
+    """
+
+    def __init__(self, *parts: "Measures[Any]") -> None:
+        self._parts = parts
+        Measures(record for part in parts for record in part.values())  # names and places differ
+
+    def __getitem__(self, name: str) -> Record:
+        for part in self._parts:
+            if name in part:
+                record: Record = part[name]
+                return record
+        raise KeyError(name)
+
+    def __iter__(self) -> Iterator[MeasureName]:
+        return (name for part in self._parts for name in part)
+
+    def __len__(self) -> int:
+        return sum(len(part) for part in self._parts)
+
+    def __repr__(self) -> str:
+        return f"<Records: {', '.join(self)}>"
+
+    def known_to(self, version: str) -> frozenset[MeasureName]:
+        """Return the names of the measures that a version of the program knew; all of them for an empty version.
+
+        Parameters
+        ----------
+        version : str
+            As for `Measures.known_to`.
+        """
+        return frozenset().union(*(part.known_to(version) for part in self._parts))
+
+
+class Measures(Mapping[MeasureName, _Kind], Generic[_Kind]):
+    """Records of one kind by name; iteration follows their `order`.
+
+    Parameters
+    ----------
+    records : iterable of Record
 
     Raises
     ------
@@ -35,12 +83,12 @@ class Measures(Mapping[MeasureName, Measure]):
     ('deg', ['spine_tilt', 'back_rounding'])
     """
 
-    def __init__(self, records: Iterable[Measure]) -> None:
-        self._records: dict[MeasureName, Measure] = {}
+    def __init__(self, records: Iterable[_Kind]) -> None:
+        self._records: dict[MeasureName, _Kind] = {}
         for record in records:
             self._take_in(record)
 
-    def __getitem__(self, name: str) -> Measure:
+    def __getitem__(self, name: str) -> _Kind:
         return self._records[MeasureName(name)]
 
     def __iter__(self) -> Iterator[MeasureName]:
@@ -72,12 +120,12 @@ class Measures(Mapping[MeasureName, Measure]):
         return frozenset(name for name, record in self.items() if Version(record.since) <= then)
 
     @contextmanager
-    def trying(self, record: Measure) -> Iterator[None]:
+    def trying(self, record: _Kind) -> Iterator[None]:
         """Add a record for the duration of the block: to try a measure before it goes into the file of its part.
 
         Parameters
         ----------
-        record : Measure
+        record : Record
 
         Raises
         ------
@@ -91,7 +139,7 @@ class Measures(Mapping[MeasureName, Measure]):
         finally:
             self._records = before
 
-    def _take_in(self, record: Measure) -> None:
+    def _take_in(self, record: _Kind) -> None:
         for other in self._records.values():
             if record.name == other.name:
                 raise ValueError(f"Two measures are named {record.name}; give one of them another name.")
@@ -109,4 +157,13 @@ MEASURES: Final = Measures(
     for record in vars(part).values()
     if isinstance(record, Measure)
 )
-"""All measures that the program knows."""
+"""All measures of a setup that the program knows."""
+STROKE_MEASURES: Final = Measures(
+    record
+    for part in (stroke_paths, stroke_body)
+    for record in vars(part).values()
+    if isinstance(record, StrokeMeasure)
+)
+"""All measures of a stroke that the program knows."""
+RECORDS: Final = Records(MEASURES, STROKE_MEASURES)
+"""All of both."""

@@ -9,18 +9,18 @@ from attrs import evolve
 
 from putt_posture.errors import UsageError
 from putt_posture.figures import DECIMALS, format_margin, format_number, format_value
-from putt_posture.measures.record import Measure
+from putt_posture.measures.record import Record
 from putt_posture.values import Estimate
 
 __all__ = ["say_band", "say_number", "say_value", "split_band", "split_number", "split_value"]
 
 
-def say_number(measure: Measure, value: float, *, short: bool = False) -> str:
+def say_number(measure: Record, value: float, *, short: bool = False) -> str:
     r"""Say a number of a measure that has no margin, such as a wanted one.
 
     Parameters
     ----------
-    measure : Measure
+    measure : Record
     value : float
         In the unit of the measure.
     short : bool
@@ -37,12 +37,12 @@ def say_number(measure: Measure, value: float, *, short: bool = False) -> str:
     return " ".join(filter(None, split_number(measure, value, short=short)))
 
 
-def split_number(measure: Measure, value: float, *, short: bool = False) -> tuple[str, str]:
+def split_number(measure: Record, value: float, *, short: bool = False) -> tuple[str, str]:
     r"""Return the figure of a number without a margin and the words that stand behind it.
 
     Parameters
     ----------
-    measure : Measure
+    measure : Record
     value : float
         In the unit of the measure.
     short : bool
@@ -58,12 +58,12 @@ def split_number(measure: Measure, value: float, *, short: bool = False) -> tupl
     return figure, _side(measure, figure, value, short=short)
 
 
-def say_value(measure: Measure, estimate: Estimate, *, short: bool = False, margin: bool = False) -> str:
+def say_value(measure: Record, estimate: Estimate, *, short: bool = False, margin: bool = False) -> str:
     r"""Say a present value of a measure.
 
     Parameters
     ----------
-    measure : Measure
+    measure : Record
     estimate : Estimate
         Not absent.
     short : bool
@@ -90,12 +90,12 @@ def say_value(measure: Measure, estimate: Estimate, *, short: bool = False, marg
     return " ".join(filter(None, split_value(measure, estimate, short=short, margin=margin)))
 
 
-def split_value(measure: Measure, estimate: Estimate, *, short: bool = False, margin: bool = False) -> tuple[str, str]:
+def split_value(measure: Record, estimate: Estimate, *, short: bool = False, margin: bool = False) -> tuple[str, str]:
     r"""Return the figure of a present value and the words that stand behind it, for a label with a line for each.
 
     Parameters
     ----------
-    measure : Measure
+    measure : Record
     estimate : Estimate
         Not absent.
     short, margin : bool
@@ -116,17 +116,17 @@ def split_value(measure: Measure, estimate: Estimate, *, short: bool = False, ma
     value = float(estimate)
     unsure = measure.signed and estimate.low <= 0 <= estimate.high
     size = evolve(estimate, value=abs(value) if measure.signed else value, by_hand=())
-    figure = format_margin(size) if margin or unsure else format_value(size.value, estimate.unit)
+    figure = format_margin(size) if margin or unsure else format_value(size.value, estimate.unit, margin=size.margin)
     by_hand = "(by hand)" if estimate.by_hand else ""
     return figure, " ".join(filter(None, (_side(measure, figure, value, short=short), by_hand)))
 
 
-def split_band(measure: Measure, low: float | None, high: float | None, *, short: bool = False) -> tuple[str, str]:
+def split_band(measure: Record, low: float | None, high: float | None, *, short: bool = False) -> tuple[str, str]:
     r"""Return the figures of a band and the words that stand behind them; of one number where both read alike.
 
     Parameters
     ----------
-    measure : Measure
+    measure : Record
     low, high : float or None
         Its ends, in the unit of the measure; None for one that is open, of which there is at most one.
     short : bool
@@ -162,7 +162,7 @@ def split_band(measure: Measure, low: float | None, high: float | None, *, short
     return f"{bare} to {two[0]}", two[1] or one[1]
 
 
-def _split_open(measure: Measure, low: float | None, high: float | None, *, short: bool) -> tuple[str, str]:
+def _split_open(measure: Record, low: float | None, high: float | None, *, short: bool) -> tuple[str, str]:
     """Say a band with one end: how large a value may be to the side of that end, or must be at least."""
     end = low if high is None else high
     if end is None:
@@ -173,12 +173,12 @@ def _split_open(measure: Measure, low: float | None, high: float | None, *, shor
     return f"{'at least' if (high is None) != outward else most} {figure}", side
 
 
-def say_band(measure: Measure, low: float | None, high: float | None, *, short: bool = False) -> str:
+def say_band(measure: Record, low: float | None, high: float | None, *, short: bool = False) -> str:
     r"""Say a band of a measure.
 
     Parameters
     ----------
-    measure : Measure
+    measure : Record
     low, high : float or None
         Its ends, in the unit of the measure; None for one that is open.
     short : bool
@@ -193,7 +193,7 @@ def say_band(measure: Measure, low: float | None, high: float | None, *, short: 
     return " ".join(filter(None, split_band(measure, low, high, short=short)))
 
 
-def _side(measure: Measure, figure: str, value: float, *, short: bool) -> str:
+def _side(measure: Record, figure: str, value: float, *, short: bool) -> str:
     """Return the words of the side; none where the figure is a printed zero."""
     said = measure.words.said
     is_zero = measure.signed and not any(digit in "123456789" for digit in figure.split(" ")[0])

@@ -29,7 +29,7 @@ from putt_posture.pages.setting import (
     render_page,
     typeset,
 )
-from putt_posture.pages.wanted_setup import StrokeSection, write_stroke_section
+from putt_posture.pages.wanted_setup import ArcSection, write_arc_section
 from putt_posture.values import LEVEL, VIEW_TITLES, VIEWS, ComparedLesson, Comparison, Picture, View
 from putt_posture.wording import CAUTIONS, FACES, FACES_HIDDEN, SCALE_SOURCES, SHOWN_ON
 
@@ -137,7 +137,7 @@ class ComparisonReport:
     views : tuple of ComparedView
     missing : tuple of str
         Why there are no pictures.
-    stroke : StrokeSection or None
+    arcs : ArcSection or None
     neither : str
     how, warnings, cautions : tuple of str
     sources : tuple of ComparedSource
@@ -157,7 +157,7 @@ class ComparisonReport:
     after: str
     views: tuple[ComparedView, ...]
     missing: tuple[str, ...]
-    stroke: StrokeSection | None
+    arcs: ArcSection | None
     neither: str
     how: tuple[str, ...]
     warnings: tuple[str, ...]
@@ -191,7 +191,7 @@ def draw_pictures(comparison: Comparison) -> Pictures:
         halves[f"before_{view}"], halves[f"after_{view}"] = cut.with_ground()
         mirrored = before.record.forward != after.record.forward
         views.append(_describe(view, both, over.aspect, moved=moved, mirrored=mirrored))
-    if comparison.stroke is not None and (chart := draw_arc_chart(comparison.stroke, names=NAMES)):
+    if comparison.arcs is not None and (chart := draw_arc_chart(comparison.arcs, names=NAMES)):
         charts["arc"] = chart
     return Pictures(
         stills=stills, halves=halves, charts=charts, views=tuple(views), missing=tuple(dict.fromkeys(missing))
@@ -227,7 +227,7 @@ def write_comparison(comparison: Comparison, *, pictures: Pictures, made_on: dat
         after=_day(comparison.after),
         views=pictures.views,
         missing=pictures.missing,
-        stroke=write_stroke_section(comparison.stroke, names=NAMES) if comparison.stroke is not None else None,
+        arcs=write_arc_section(comparison.arcs, names=NAMES) if comparison.arcs is not None else None,
         neither=NEITHER_GOOD_NOR_BAD,
         how=HOW,
         warnings=tuple(comparison.changes.warnings),

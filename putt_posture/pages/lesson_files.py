@@ -1,7 +1,7 @@
 """A lesson as files, in memory or in a folder: report, stills, numbers and landmarks, whole or not at all."""
 
 import io
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextvars import copy_context
 from datetime import date
@@ -19,9 +19,10 @@ from putt_posture.drawing.stills import AnnotatedStill, as_jpeg, as_png, draw_st
 from putt_posture.pages.club_spec import spec_sheet_as_html, spec_sheet_as_pdf, write_spec_sheet
 from putt_posture.pages.report import Report, report_as_html, report_as_pdf, write_report
 from putt_posture.pages.setting import Paper
+from putt_posture.pages.stroke_section import clip_name, draw_stroke, write_stroke_section
 from putt_posture.pages.to_send import TO_SEND, lesson_to_send
 from putt_posture.pages.wanted_setup import draw_change
-from putt_posture.values import ClubSpec, Lesson, Progress, Student, ignore_progress
+from putt_posture.values import ClubSpec, Lesson, Progress, Student, View, ignore_progress
 from putt_posture.values.checks import check_path, check_type
 
 __all__ = ["EMBEDDED_BYTES", "PLAIN_BYTES", "lesson_as_files", "store_lesson"]
@@ -30,6 +31,8 @@ EMBEDDED_BYTES: Final = 175_000
 """Most bytes of a picture inside the HTML and the PDF: three of them leave an e-mail of about a megabyte."""
 STEP_BYTES: Final = 48_000
 """The same of the drawing of a step, of which there are some seven."""
+STROKE_BYTES: Final = 36_000
+"""The same of a still of the stroke, of which there are eight at most; two stand for clips too."""
 GLANCE_BYTES: Final = 25_000
 """The same of the still without labels beside the findings, which is shown some 160 pixels wide."""
 PLAIN_BYTES: Final = 900_000
@@ -37,13 +40,18 @@ PLAIN_BYTES: Final = 900_000
 
 
 def lesson_as_files(
-    lesson: Lesson, *, made_on: date | None = None, paper: Paper = "a4", progress: Progress | None = None
+    lesson: Lesson,
+    *,
+    made_on: date | None = None,
+    paper: Paper = "a4",
+    overlays: Mapping[View, bytes] | None = None,
+    progress: Progress | None = None,
 ) -> dict[str, bytes]:
     """Return everything that a lesson gives as files in memory, by name with forward slashes.
 
     Parameters
     ----------
-    lesson, made_on, paper, progress
+    lesson, made_on, paper, overlays, progress
         As for `store_lesson`, which says which files these are; the picture to send is not among them. Where a picture
         was erased, there are no stills and no report.
     """
@@ -64,15 +72,26 @@ def lesson_as_files(
         tell("Writing the numbers", 0.4)
         files = _numbers_as_files(lesson, made_on, paper)
         tell("Setting the report", 0.6)
-        change, steps = draw_change(lesson), draw_rebuild(lesson)
+        change, steps, stroke = draw_change(lesson), draw_rebuild(lesson), draw_stroke(lesson)
+        moving = {clip_name(view): clip for view, clip in (overlays or {}).items()}
+        section = write_stroke_section(lesson, pictures=stroke, clips=tuple(overlays or ()))
         report = write_report(
-            lesson, stills=stills, steps=steps, change=change.section if change else None, made_on=made_on
+            lesson,
+            stills=stills,
+            steps=steps,
+            change=change.section if change else None,
+            stroke=section,
+            made_on=made_on,
         )
-        charts = {name: chart.encode("utf-8") for name, chart in change.charts.items()} if change is not None else {}
+        drawings = {**(change.charts if change else {}), **(stroke.charts if stroke else {})}
+        charts = {name: chart.encode("utf-8") for name, chart in drawings.items()}
+        for name, each in (stroke.stills if stroke else {}).items():
+            small[name] = pool.submit(as_jpeg, each.picture, most_bytes=STROKE_BYTES)
         if change is not None and change.ghost is not None:
             small["ghost"] = pool.submit(as_jpeg, change.ghost, most_bytes=EMBEDDED_BYTES)
             parts["stills/ghost.png"] = pool.submit(as_png, change.ghost)
         pictures = {name: picture.result() for name, picture in small.items()} | charts
+        files |= {f"stills/{name}.jpg": pictures[name] for name in (stroke.stills if stroke else {})} | moving
         drawn = {f"step_{name}": as_jpeg(each.picture, most_bytes=STEP_BYTES) for name, each in steps.items()}
         files |= {f"stills/{name}.jpg": picture for name, picture in drawn.items()}
         glance = as_jpeg(_first(stills, report).plain, most_bytes=GLANCE_BYTES)
@@ -94,6 +113,7 @@ def store_lesson(
     replace: bool = False,
     made_on: date | None = None,
     paper: Paper = "a4",
+    overlays: Mapping[View, bytes] | None = None,
     progress: Progress | None = None,
 ) -> Path:
     """Write everything that a lesson gave into a folder.
@@ -102,7 +122,9 @@ def store_lesson(
     and, in ``stills/``, for each view the annotated still as PNG and the same without marks as JPEG
     (``…_plain.jpg``), and ``to_send.jpg``, one portrait picture for a message. Where the lesson has them:
     ``stills/ghost.png``, ``stills/curves.svg``, ``stills/arc.svg``, a drawing of each step of the rebuild by its
-    measure (``stills/step_….jpg``), and ``spec_sheet.html``, ``spec_sheet.pdf`` and ``spec_sheet.json``.
+    measure (``stills/step_….jpg``), the events and drawings of the stroke (``stills/stroke_…``), its overlay clips
+    (``stroke_down_the_line.mp4``, ``stroke_face_on.mp4``), and ``spec_sheet.html``, ``spec_sheet.pdf`` and
+    ``spec_sheet.json``.
 
     Parameters
     ----------
@@ -116,6 +138,8 @@ def store_lesson(
         The day to print on the report.
     paper : {"a4", "letter"}
         What the PDFs are set for.
+    overlays : mapping of View to bytes, optional
+        The overlay clips of the stroke, MP4.
     progress : callable, optional
         Called with what is going on and the share done, 0 to 1.
 
@@ -135,7 +159,7 @@ def store_lesson(
     check_path(folder, "folder")
     clips = [result.clip.path for result in lesson.views.values()]
     with fresh_folder(folder, replace=replace, keep=clips) as part:
-        files = lesson_as_files(lesson, made_on=made_on, paper=paper, progress=progress)
+        files = lesson_as_files(lesson, made_on=made_on, paper=paper, overlays=overlays, progress=progress)
         if (picture := lesson_to_send(lesson, made_on=made_on)) is not None:
             files[TO_SEND] = picture
         write_files(part, files)

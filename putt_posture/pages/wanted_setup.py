@@ -11,9 +11,9 @@ from putt_posture.pages.setting import Fact, Plate
 from putt_posture.setup_arc import FACE_SHARE, find_capture_share
 from putt_posture.shown import begin_upper
 from putt_posture.shown_units import in_shown_unit
-from putt_posture.values import Arc, Estimate, Lesson, Picture, PutterCurves, StrokeComparison
+from putt_posture.values import Arc, ArcComparison, Estimate, Lesson, Picture, PutterCurves
 
-__all__ = ["Change", "ChangeSection", "StrokeSection", "draw_change", "write_stroke_section"]
+__all__ = ["ArcSection", "Change", "ChangeSection", "draw_change", "write_arc_section"]
 
 _NO_BREAK: Final = "\N{NO-BREAK SPACE}"
 PAST_CM: Final = 40.0
@@ -25,7 +25,7 @@ def _say_narrower() -> str:
     return f"{fast:.0f} to {slow:.0f}{_NO_BREAK}%"
 
 
-STROKE_TITLE: Final = "From setup to stroke, if the arms swing square about the shoulders"
+ARC_TITLE: Final = "From setup to stroke, if the arms swing square about the shoulders"
 HOW_WINDOWS: Final = (
     "While the face looks between the lines for a putt, a ball that is struck there starts on a line into the hole. "
     f"The start line follows mostly the face (about {100 * FACE_SHARE:.0f}{_NO_BREAK}%, common practice: 80 to "
@@ -37,7 +37,7 @@ HOW_WINDOWS: Final = (
 
 
 @frozen(kw_only=True)
-class StrokeSection:
+class ArcSection:
     """The text of the section, from top to bottom.
 
     Attributes
@@ -73,13 +73,13 @@ class ChangeSection:
     Attributes
     ----------
     ghost, curves : Plate or None
-    stroke : StrokeSection or None
+    arcs : ArcSection or None
         With the picture ``arc``.
     """
 
     ghost: Plate | None
     curves: Plate | None
-    stroke: StrokeSection | None
+    arcs: ArcSection | None
 
 
 @frozen(kw_only=True, eq=False)
@@ -100,12 +100,12 @@ class Change:
     section: ChangeSection
 
 
-def write_stroke_section(comparison: StrokeComparison, *, names: ArcNames | None = None) -> StrokeSection:
+def write_arc_section(comparison: ArcComparison, *, names: ArcNames | None = None) -> ArcSection:
     """Return the text on two arcs side by side.
 
     Parameters
     ----------
-    comparison : StrokeComparison
+    comparison : ArcComparison
     names : ArcNames or None
     """
     names = names or ArcNames()
@@ -120,8 +120,8 @@ def write_stroke_section(comparison: StrokeComparison, *, names: ArcNames | None
         change = format_change(before.value, after.value, margin=size.margin, unit=size.unit)
         facts.append(Fact(name="Change of depth", says=f"{change}."))
     assumed = dict.fromkeys((*comparison.before.assumptions, *comparison.after.assumptions))
-    return StrokeSection(
-        title=STROKE_TITLE,
+    return ArcSection(
+        title=ARC_TITLE,
         says=comparison.says,
         facts=tuple(facts),
         how=HOW_WINDOWS if any(one or two for one, two in comparison.windows) else "",
@@ -137,18 +137,18 @@ def draw_change(lesson: Lesson) -> Change | None:
     ----------
     lesson : Lesson
     """
-    fit, stroke = lesson.fit, lesson.stroke
+    fit, arcs = lesson.fit, lesson.arcs
     ghost = curves = arc = None
     if fit.figure is not None and fit.putter_length:
         ghost = draw_ghost(lesson, fit.figure, wanted=fit.setup, putter_cm=fit.putter_length.value)
     charts = {}
     if fit.curves is not None and (chart := draw_curves_chart(fit.curves)):
         charts["curves"], curves = chart, _curves_plate(fit.curves, lesson)
-    if stroke is not None and (chart := draw_arc_chart(stroke, names=NAMES)):
-        charts["arc"], arc = chart, write_stroke_section(stroke, names=NAMES)
+    if arcs is not None and (chart := draw_arc_chart(arcs, names=NAMES)):
+        charts["arc"], arc = chart, write_arc_section(arcs, names=NAMES)
     if ghost is None and not charts:
         return None
-    section = ChangeSection(ghost=_ghost_plate(ghost) if ghost else None, curves=curves, stroke=arc)
+    section = ChangeSection(ghost=_ghost_plate(ghost) if ghost else None, curves=curves, arcs=arc)
     return Change(ghost=ghost.picture if ghost else None, charts=charts, section=section)
 
 

@@ -44,9 +44,7 @@ class CropPlace:
     zoom: float
 
     @classmethod
-    def around(
-        cls, low_px: Floats, high_px: Floats, *, picture_size: tuple[int, int], px_per_cm: float
-    ) -> "CropPlace":
+    def around(cls, low_px: Floats, high_px: Floats, *, picture_size: tuple[int, int], px_per_cm: float) -> "CropPlace":
         """Return the place of a rectangle of the still, cut at the edges of the picture.
 
         Parameters

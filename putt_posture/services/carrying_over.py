@@ -66,7 +66,9 @@ def carry_over(folder: Path | str, digests: Mapping[View, str], *, without_putte
     document = read_document(kept.read(DOCUMENT), where=f"{DOCUMENT} of {kept.title}")
     place = f"The landmarks of {kept.title}"
     arrays = open_arrays(kept.read(ARRAYS), record=kept.record, where=place)
-    seen, wanted, coach_text = read_seen(arrays.seen(), record=kept.record, measures=document, where=place)
+    seen, wanted, coach_text = read_seen(
+        arrays.seen(), strokes=arrays.strokes(), record=kept.record, measures=document, where=place
+    )
     given: dict[str, Any] = {}
     says = []
     for view, entry in seen.items():
@@ -117,5 +119,6 @@ def _as_arguments(seen: SeenInView) -> dict[str, Any]:
         "target_at": said.target_px,
         "landmark_at": tuple((each.landmark, each.point_px) for each in said.landmarks if each.time_s is None),
         "setup_at": _chosen(seen),
+        "event_at": tuple((each.stroke, each.event, each.time_s) for each in said.event_times),
     }
     return {name: value for name, value in found.items() if value is not None and value != ()}

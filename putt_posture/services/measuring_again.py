@@ -213,7 +213,7 @@ def _join(was: Given, now: Given, landmarks: tuple[PlacedLandmark, ...]) -> Give
 
 _SAID = (
     "scale_object", "roll_deg", "distance_cm", "shaft_px", "ball_px", "ground_px", "back_px", "target_px",
-    "setup_times_s",
+    "setup_times_s", "event_times",
 )  # fmt: skip
 
 

@@ -10,7 +10,7 @@ from putt_posture.errors import UsageError
 from putt_posture.setup_arc.arc import GEOMETRY_ONLY, USUAL_HALF_STROKE_CM, find_arc
 from putt_posture.setup_arc.pendulum import find_reach, hang_pendulum, read_pendulum
 from putt_posture.setup_arc.window import find_window
-from putt_posture.values import Arc, Estimate, Fit, Pendulum, Posture, StrokeComparison, Student, absent
+from putt_posture.values import Arc, ArcComparison, Estimate, Fit, Pendulum, Posture, Student, absent
 
 __all__ = ["USUAL_PUTTS_CM", "compare_arcs", "compare_setups", "hang_wanted_pendulum"]
 
@@ -18,7 +18,7 @@ USUAL_PUTTS_CM: Final = (150.0, 300.0, 600.0)
 """About five, ten and twenty feet."""
 
 
-def compare_arcs(before: Arc, after: Arc, *, putts_cm: Sequence[float] = USUAL_PUTTS_CM) -> StrokeComparison:
+def compare_arcs(before: Arc, after: Arc, *, putts_cm: Sequence[float] = USUAL_PUTTS_CM) -> ArcComparison:
     """Compare two arcs, with their windows for some lengths of putt.
 
     Parameters
@@ -29,7 +29,7 @@ def compare_arcs(before: Arc, after: Arc, *, putts_cm: Sequence[float] = USUAL_P
 
     Returns
     -------
-    StrokeComparison
+    ArcComparison
         The errors of the two count as independent, so the uncertainty of the change is rather too large.
 
     Raises
@@ -42,7 +42,7 @@ def compare_arcs(before: Arc, after: Arc, *, putts_cm: Sequence[float] = USUAL_P
             f"Arcs over {before.half_stroke_cm:g} cm and {after.half_stroke_cm:g} cm to either side cannot be "
             "compared; find both over the same stroke."
         )
-    return StrokeComparison(
+    return ArcComparison(
         before=before,
         after=after,
         depth_change=_find_change(before.depth, after.depth),
@@ -53,7 +53,7 @@ def compare_arcs(before: Arc, after: Arc, *, putts_cm: Sequence[float] = USUAL_P
 
 def compare_setups(
     posture: Posture, student: Student, fit: Fit, *, half_stroke_cm: float = USUAL_HALF_STROKE_CM
-) -> StrokeComparison | None:
+) -> ArcComparison | None:
     """Compare the filmed setup (before) with the wanted one (after).
 
     Parameters
@@ -67,7 +67,7 @@ def compare_setups(
 
     Returns
     -------
-    StrokeComparison or None
+    ArcComparison or None
         None where neither has an arc.
     """
     before = find_arc(read_pendulum(posture, student), half_stroke_cm=half_stroke_cm)

@@ -39,7 +39,7 @@ from putt_posture.values.fit import (
     StandingFigure,
     WantedSetup,
 )
-from putt_posture.values.given import Given, PlacedLandmark
+from putt_posture.values.given import EVENTS_BY_HAND, Given, PlacedEvent, PlacedLandmark
 from putt_posture.values.history import MOMENTS, History, Moment, PracticeTest, PuttCount, Visit
 from putt_posture.values.interview import WEAK_PUTTS, Interview, WeakPutts
 from putt_posture.values.kept_lesson import ComparedLesson, Comparison, KeptView, LessonRecord, ViewRecord
@@ -58,10 +58,12 @@ from putt_posture.values.misses import Miss, MissSide, read_misses
 from putt_posture.values.posture import MeasureName, Posture
 from putt_posture.values.practised import Practised, PuttRange
 from putt_posture.values.scene import ButtSource, FindingSource, Point, ScaleSource, Scene, Segment
-from putt_posture.values.setup_arc import Arc, Pendulum, StartLineSpread, StrokeComparison, Window
+from putt_posture.values.setup_arc import Arc, ArcComparison, Pendulum, StartLineSpread, Window
 from putt_posture.values.stages import Stage, Stages
 from putt_posture.values.stroke import (
+    EVENT_TITLES,
     STROKE_EVENTS,
+    OverlayClip,
     SeenStroke,
     SeenStrokes,
     Stroke,
@@ -87,6 +89,8 @@ from putt_posture.values.student import (
 
 __all__ = [
     "BODY_PARTS",
+    "EVENTS_BY_HAND",
+    "EVENT_TITLES",
     "HAND_POINTS",
     "LANDMARK_INDEX",
     "LANDMARK_NAMES",
@@ -102,6 +106,7 @@ __all__ = [
     "WEAK_PUTTS",
     "Advice",
     "Arc",
+    "ArcComparison",
     "BodyPart",
     "ButtSource",
     "Certainty",
@@ -140,9 +145,11 @@ __all__ = [
     "Miss",
     "MissSide",
     "Moment",
+    "OverlayClip",
     "Pendulum",
     "Picture",
     "PictureFinds",
+    "PlacedEvent",
     "PlacedLandmark",
     "Plan",
     "PlanePoint",
@@ -170,7 +177,6 @@ __all__ = [
     "StartLineSpread",
     "StepNumber",
     "Stroke",
-    "StrokeComparison",
     "StrokeEvent",
     "StrokeKind",
     "StrokePath",

@@ -4,11 +4,25 @@ from typing import Final
 
 from attrs import evolve, field, frozen
 
-from putt_posture.values.checks import check_point, check_scale_object, check_segment, line, number, where_given
+from putt_posture.values.checks import (
+    check_point,
+    check_scale_object,
+    check_segment,
+    integer,
+    line,
+    number,
+    one_of,
+    where_given,
+)
 from putt_posture.values.scene import Point, Segment
 from putt_posture.values.showing import brief
+from putt_posture.values.stroke import STROKE_EVENTS, StrokeEvent
 
-__all__ = ["Given", "PlacedLandmark"]
+__all__ = ["EVENTS_BY_HAND", "Given", "PlacedEvent", "PlacedLandmark"]
+
+
+EVENTS_BY_HAND: Final = "events of the stroke"
+"""What was placed, where a number says on what it depends that is by hand."""
 
 
 @brief
@@ -29,6 +43,25 @@ class PlacedLandmark:
     landmark: str
     point_px: Point
     time_s: float | None = None
+
+
+@brief
+@frozen(kw_only=True)
+class PlacedEvent:
+    """An event of a stroke that a person placed in time by hand.
+
+    Attributes
+    ----------
+    stroke : int
+        Which stroke of the clip, from 1, practice strokes included.
+    event : StrokeEvent
+    time_s : float
+        Clip time, seconds.
+    """
+
+    stroke: int = field(validator=integer(low=1))
+    event: StrokeEvent = field(validator=one_of(*STROKE_EVENTS))
+    time_s: float = field(validator=number(low=0))
 
 
 @brief
@@ -59,6 +92,8 @@ class Given:
     setup_times_s : tuple of float
         Clip times, seconds; of the setups that were found only those around these times are measured. All are measured
         where it is empty.
+    event_times : tuple of PlacedEvent
+        Events of strokes placed by hand. Where one was placed twice, the last counts.
     """
 
     scale_object: tuple[float, Segment] | None = field(default=None, validator=where_given(check_scale_object))
@@ -71,6 +106,7 @@ class Given:
     target_px: Segment | None = field(default=None, validator=where_given(check_segment))
     landmarks: tuple[PlacedLandmark, ...] = ()
     setup_times_s: tuple[float, ...] = ()
+    event_times: tuple[PlacedEvent, ...] = ()
 
     def names(self) -> tuple[str, ...]:
         """Return what was given, in words."""
@@ -104,5 +140,6 @@ _FIELDS: Final = {
     "back line": "back_px",
     "target line": "target_px",
     "setup": "setup_times_s",
+    EVENTS_BY_HAND: "event_times",
 }
 """Names of the fields in messages, in their order; landmarks have names of their own."""

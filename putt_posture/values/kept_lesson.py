@@ -16,8 +16,9 @@ from putt_posture.values.interview import Interview
 from putt_posture.values.landmarks import LANDMARK_INDEX
 from putt_posture.values.posture import MeasureName
 from putt_posture.values.scene import Point, ScaleSource, Segment
-from putt_posture.values.setup_arc import StrokeComparison
+from putt_posture.values.setup_arc import ArcComparison
 from putt_posture.values.showing import Shown, Tabled, brief
+from putt_posture.values.stroke import Strokes
 from putt_posture.values.student import Student, View
 
 __all__ = ["ComparedLesson", "Comparison", "KeptView", "LessonRecord", "ViewRecord"]
@@ -122,8 +123,13 @@ class LessonRecord(Shown, Tabled):
         What to do first; None where it was not looked for.
     steps : tuple of RebuildStep
     plan : Plan or None
+    strokes : Strokes or None
+        What was measured of the strokes; None where none was looked for. The paths of a stroke are in `strokes.csv`
+        and not here.
     step_boxes_px : mapping of MeasureName to (int, int, int, int)
         The same of the drawing of each step of the rebuild, by the measure that it is about.
+    stroke_boxes_px : mapping of str to (int, int, int, int)
+        The same of the stills of the strokes that are shown, by view and event: ``face_on_top``.
     """
 
     made_on: date | None
@@ -138,12 +144,14 @@ class LessonRecord(Shown, Tabled):
     faces_hidden: bool = False
     ghost_box_px: tuple[int, int, int, int] | None = None
     step_boxes_px: Mapping[MeasureName, tuple[int, int, int, int]] = field(factory=dict)
+    stroke_boxes_px: Mapping[str, tuple[int, int, int, int]] = field(factory=dict)
     without_putter: bool = False
     step: str | None = None
     interview: Interview = field(factory=Interview)
     findings: Findings | None = None
     steps: tuple[RebuildStep, ...] = ()
     plan: Plan | None = None
+    strokes: Strokes | None = None
 
     @property
     def _estimates(self) -> Mapping[MeasureName, Estimate]:
@@ -241,7 +249,7 @@ class Comparison(Shown):
     ----------
     before, after : ComparedLesson
     changes : Changes
-    stroke : StrokeComparison or None
+    arcs : ArcComparison or None
         The arcs of the two filmed setups; None where either is absent.
     taken_up : TakenUp or None
         What became of the plan of the earlier lesson; None where it had none.
@@ -250,7 +258,7 @@ class Comparison(Shown):
     before: ComparedLesson
     after: ComparedLesson
     changes: Changes
-    stroke: StrokeComparison | None = None
+    arcs: ArcComparison | None = None
     taken_up: TakenUp | None = None
 
     @property

@@ -16,7 +16,7 @@ from putt_posture.values.interview import Interview
 from putt_posture.values.landmarks import LANDMARK_NAMES, Landmarks, Setup
 from putt_posture.values.posture import MeasureName, Posture
 from putt_posture.values.scene import Scene
-from putt_posture.values.setup_arc import StrokeComparison
+from putt_posture.values.setup_arc import ArcComparison
 from putt_posture.values.showing import Shown, Tabled, brief
 from putt_posture.values.stroke import SeenStrokes, Strokes
 from putt_posture.values.student import Student, View
@@ -94,7 +94,7 @@ class Lesson(Shown, Tabled):
         All sentences that the coach should read, each once.
     versions : mapping of str to str
         The program, its libraries and its weights.
-    stroke : StrokeComparison or None
+    arcs : ArcComparison or None
         The arc of the filmed and of the wanted setup; None without a view down the line.
     strokes : Strokes or None
         What was measured of the strokes; None where none was looked for.
@@ -126,7 +126,7 @@ class Lesson(Shown, Tabled):
     fit: Fit
     warnings: tuple[str, ...] = ()
     versions: Mapping[str, str] = field(factory=dict)
-    stroke: StrokeComparison | None = None
+    arcs: ArcComparison | None = None
     strokes: Strokes | None = None
     spec: ClubSpec | None = None
     faces_hidden: bool = False

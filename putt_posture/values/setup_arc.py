@@ -1,11 +1,11 @@
-"""The stroke that a setup tends to give: geometry, not a measured stroke."""
+"""The arc that a setup tends to give: geometry, not a measured stroke."""
 
 from attrs import field, frozen
 
 from putt_posture.values.estimate import Estimate, Floats
 from putt_posture.values.showing import brief
 
-__all__ = ["Arc", "Pendulum", "StartLineSpread", "StrokeComparison", "Window"]
+__all__ = ["Arc", "ArcComparison", "Pendulum", "StartLineSpread", "Window"]
 
 
 @brief
@@ -110,7 +110,7 @@ class Window:
 
 @brief
 @frozen(kw_only=True, eq=False)
-class StrokeComparison:
+class ArcComparison:
     """Two arcs side by side.
 
     Attributes

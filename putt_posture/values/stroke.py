@@ -19,7 +19,9 @@ from putt_posture.values.showing import brief
 from putt_posture.values.student import View
 
 __all__ = [
+    "EVENT_TITLES",
     "STROKE_EVENTS",
+    "OverlayClip",
     "SeenStroke",
     "SeenStrokes",
     "Stroke",
@@ -34,6 +36,13 @@ StrokeEvent = Literal["start", "top", "impact", "finish"]
 STROKE_EVENTS: Final[tuple[StrokeEvent, ...]] = ("start", "top", "impact", "finish")
 """Start: the last still moment before the putter head moves away. Top: the last before it moves back. Impact: the
 ball's first motion, or the head's return. Finish: the farthest point after impact (McLaughlin 2008, secondary)."""
+EVENT_TITLES: Final[Mapping[StrokeEvent, str]] = {
+    "start": "Address",
+    "top": "Top",
+    "impact": "Impact",
+    "finish": "Finish",
+}
+"""As a heading, on a picture or beside a mark; the last still moment is the address."""
 StrokeKind = Literal["putt", "practice", "unsure"]
 """Whether the ball left."""
 
@@ -295,3 +304,61 @@ class Strokes:
 
     def __bool__(self) -> bool:
         return not self.why_none
+
+
+@brief
+@frozen(kw_only=True)
+class OverlayClip:
+    """A short clip of one stroke with lines and trails drawn on it, as a file holds it.
+
+    Attributes
+    ----------
+    view : View
+    number : int
+        Which stroke of the clip, as `Stroke.number`.
+    start_s, end_s : float
+        Clip time of its first and its last picture, s.
+    speed : float
+        Seconds of the world for each second that it plays: 0.5 at half speed.
+    time_stretch : float
+        As in `Clip`.
+    events_s : mapping of StrokeEvent to float
+        When the events are shown, s from its own start; only those that were found.
+    size_px : (int, int)
+        Width and height of its pictures.
+    box_px : (u0, v0, u1, v1)
+        The part of the full-size picture that is shown, in the upper `picture_px[1]` rows.
+    picture_px : (int, int)
+        Width and height of that part in its pictures; the time bar is below.
+    heads_hidden : bool
+    """
+
+    view: View
+    number: int
+    start_s: float
+    end_s: float
+    speed: float
+    time_stretch: float
+    events_s: Mapping[StrokeEvent, float]
+    size_px: tuple[int, int]
+    box_px: tuple[int, int, int, int]
+    picture_px: tuple[int, int]
+    heads_hidden: bool
+
+    def shown_at(self, clip_s: float) -> float:
+        """Return when a clip time is shown, s from the start of this clip.
+
+        Parameters
+        ----------
+        clip_s : float
+        """
+        return (clip_s - self.start_s) / self.time_stretch / self.speed
+
+    def clip_time(self, shown_s: float) -> float:
+        """Return the clip time that is shown at a time of this clip, s; the inverse of `shown_at`.
+
+        Parameters
+        ----------
+        shown_s : float
+        """
+        return self.start_s + shown_s * self.time_stretch * self.speed

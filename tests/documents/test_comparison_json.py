@@ -47,7 +47,7 @@ def test_the_document_keeps_the_schema(document) -> None:
 def test_a_document_that_does_not_keep_it_is_refused_by_the_place(document, spoil, place) -> None:
     spoilt = copy.deepcopy(document)
     spoil(spoilt)
-    with pytest.raises(UsageError, match=f"The changes do not match schema 2 {place}"):
+    with pytest.raises(UsageError, match=f"The changes do not match schema 3 {place}"):
         check_document(spoilt, "comparison", what="The changes do")
 
 

@@ -41,7 +41,7 @@ def test_the_document_keeps_the_schema(views):
 
 def test_the_top_of_the_document_has_the_agreed_shape(lesson):
     document = lesson_as_json(lesson)
-    assert document["schema"] == 3
+    assert document["schema"] == 4
     assert {"student", "views", "measures", "fit"} <= set(document)
     assert {"file", "sha256", "setup_times_s", "mirrored", "rotation_deg", "px_per_cm", "scale_source"} <= set(
         document["views"]["down_the_line"]
@@ -134,7 +134,7 @@ def test_a_file_is_named_without_its_folders(lesson):
         (lambda document: document["measures"]["putter_length"].update(value=86.0), "measures/putter_length"),
         (lambda document: document["measures"]["hand_offset"].update(unit="in"), "measures/hand_offset/unit"),
         (lambda document: document["views"]["face_on"].update(rotation_deg=45), "views/face_on/rotation_deg"),
-        (lambda document: document.update(schema=4), "schema"),
+        (lambda document: document.update(schema=5), "schema"),
     ],
 )
 def test_a_document_that_differs_is_refused_with_the_place(lesson, change, place):

@@ -52,3 +52,12 @@ def test_a_version_that_never_was_is_refused(version):
 def test_an_old_document_that_does_not_keep_its_schema_is_refused_in_a_sentence(document):
     with pytest.raises(UsageError, match="says schema 2 and does not match it"):
         bring_forward(document, "measures", where="It")
+
+
+@pytest.mark.parametrize("path", RELEASED, ids=lambda path: path.parts[-3])
+def test_the_arcs_of_an_older_document_are_called_arcs_and_no_stroke_was_looked_for(path):
+    told = json.loads(path.read_text(encoding="utf-8"))
+    read = read_document(path.read_bytes(), where="it")
+    assert told["stroke"]["before"]["depth"]["value"] == read["arcs"]["before"]["depth"]["value"]
+    assert "stroke" not in read
+    assert read["strokes"] is None

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from putt_posture.measures import MEASURES
+from putt_posture.measures import RECORDS
 from putt_posture.measures.page import make_page
 
 PAGE = Path(__file__).parents[2] / "putt_posture" / "measures" / "measures.md"
@@ -14,7 +14,7 @@ def test_the_kept_page_is_what_the_records_make() -> None:
 
 def test_every_measure_is_defined_once_with_its_signs() -> None:
     text = make_page()
-    for name, measure in MEASURES.items():
+    for name, measure in RECORDS.items():
         (row,) = [line for line in text.splitlines() if line.startswith(f"| **{measure.title}** `{name}` |")]
         assert measure.definition in row
         assert measure.words.direction in row

@@ -32,7 +32,7 @@ def test_days_and_setups_of_both_lessons_are_told(report) -> None:
 
 
 def test_the_arcs_of_both_filmed_setups_are_compared(report) -> None:
-    assert [fact.name for fact in report.stroke.facts] == ["Before", "After", "Change of depth"]
+    assert [fact.name for fact in report.arcs.facts] == ["Before", "After", "Change of depth"]
 
 
 def test_it_says_how_it_was_reckoned_and_the_cautions(report) -> None:

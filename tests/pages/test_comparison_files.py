@@ -44,7 +44,7 @@ def test_the_folder_holds_pages_pictures_and_numbers(comparison, tmp_path) -> No
 
 def test_a_comparison_without_pictures_is_stored_without_stills(comparison, tmp_path) -> None:
     bare = evolve(
-        comparison, stroke=None, before=evolve(comparison.before, views={}), after=evolve(comparison.after, views={})
+        comparison, arcs=None, before=evolve(comparison.before, views={}), after=evolve(comparison.after, views={})
     )
     place = store_comparison(bare, tmp_path / "out")
     assert everything_in(place) == {

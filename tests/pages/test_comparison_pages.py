@@ -12,7 +12,7 @@ from pypdf import PdfReader
 from putt_posture.drawing.stills import as_jpeg
 from putt_posture.pages.comparison import comparison_as_html, comparison_as_pdf
 from putt_posture.pages.setting import SLIDER_POLICY, SLIDER_SCRIPT
-from putt_posture.pages.wanted_setup import STROKE_TITLE
+from putt_posture.pages.wanted_setup import ARC_TITLE
 from putt_posture.wording import CAUTIONS
 
 HOSTILE = ["<script>alert(1)</script>", '"><img src=x onerror=alert(1)>', "{{ 7 * 7 }} {% raw %}", "עדי רזי", "A" * 400]
@@ -38,7 +38,7 @@ def paper(report, shown):
 
 def test_the_changes_come_before_the_pictures_and_the_pictures_before_the_table(page) -> None:
     order = [page.index(f"<h2>{title}</h2>") for title in
-             ("What changed", "Side by side", "Over each other", "Before you practise", "Every measure", STROKE_TITLE,
+             ("What changed", "Side by side", "Over each other", "Before you practise", "Every measure", ARC_TITLE,
               "How a change is compared with the noise")]  # fmt: skip
     assert order == sorted(order)
 
@@ -76,7 +76,7 @@ def test_the_paper_says_the_same(paper, report) -> None:
 
 
 def test_without_pictures_the_pages_are_made_without_them(report) -> None:
-    bare = evolve(report, views=(), stroke=None, missing=("Both lessons were kept without pictures.",))
+    bare = evolve(report, views=(), arcs=None, missing=("Both lessons were kept without pictures.",))
     page = comparison_as_html(bare, pictures={})
     assert "Both lessons were kept without pictures." in page
     assert "<img" not in page

@@ -59,7 +59,7 @@ def lesson_of(*, more: float, stature_cm: float, putter_in: float) -> Lesson:
     assert fit.putter_length, fit.putter_length.absent
     return evolve(
         made, student=student, posture=posture, fit=fit, spec=find_club_spec(fit, student),
-        stroke=compare_setups(posture, student, fit),
+        arcs=compare_setups(posture, student, fit),
     )  # fmt: skip
 
 
@@ -95,7 +95,7 @@ def quantities(lesson: Lesson) -> Iterator[tuple[float, str]]:
     estimates = [
         *lesson.posture.estimates.values(), fit.putter_length, fit.lie, *fit.setup.values(),
         *(each.length for each in fit.evidence), lesson.spec.length_change, lesson.spec.lie_change,
-        lesson.stroke.before.lean, lesson.stroke.before.depth, lesson.stroke.after.lean, lesson.stroke.after.depth,
+        lesson.arcs.before.lean, lesson.arcs.before.depth, lesson.arcs.after.lean, lesson.arcs.after.depth,
     ]  # fmt: skip
     numbers = [(each, one.unit) for one in estimates if one for each in (one.value, one.margin)]
     numbers += [(each, "cm") for each in (student.stature_cm, student.wrist_floor_cm, student.putter_length_cm)]

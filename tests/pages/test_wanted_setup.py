@@ -59,11 +59,11 @@ def test_the_pdf_says_the_same(stored):
 def test_json_keeps_its_schema_with_and_without_arcs(stored, changed):
     document = json.loads((stored / "measures.json").read_text(encoding="utf-8"))
     validate(document)
-    assert document["stroke"]["before"]["depth"]["value"] == pytest.approx(changed.stroke.before.depth.value)
-    assert document["stroke"]["windows"][1]["after"]["share"] == 1
-    bare = lesson_as_json(evolve(changed, stroke=None))
+    assert document["arcs"]["before"]["depth"]["value"] == pytest.approx(changed.arcs.before.depth.value)
+    assert document["arcs"]["windows"][1]["after"]["share"] == 1
+    bare = lesson_as_json(evolve(changed, arcs=None))
     validate(bare)
-    assert bare["stroke"] is None
+    assert bare["arcs"] is None
 
 
 def test_disagreements_and_the_stand_of_the_sole_are_said(changed):
@@ -85,6 +85,6 @@ def test_an_arc_alone_is_shown_alone(changed):
     change = draw_change(evolve(changed, fit=evolve(changed.fit, figure=None, curves=None)))
     assert change.ghost is None
     assert set(change.charts) == {"arc"}
-    assert change.section.stroke is not None
+    assert change.section.arcs is not None
     assert change.section.ghost is None
     assert change.section.curves is None

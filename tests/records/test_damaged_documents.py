@@ -80,7 +80,7 @@ def refusal(text):
             "fit/putter_length/value is -86 cm, which is not a possible",
         ),
         (("fit", "curves", "lie"), [1.0], "fit/curves/lie has 1 numbers"),
-        (("stroke", "after", "face_deg"), [], "stroke/after/face_deg has 0 numbers"),
+        (("arcs", "after", "face_deg"), [], "arcs/after/face_deg has 0 numbers"),
         (("views",), {}, "at views"),
         (("schema",), 2.0, "has schema 2.0"),
     ],

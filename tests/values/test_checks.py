@@ -113,7 +113,7 @@ def test_each_value_made_by_hand_is_checked(make, says):
         ({"wanted": {"knee_flex_deg": 20}}, "wanted is a dict, .*; a WantedSetup is needed"),
         ({"progress": 3}, "progress is 3; a function"),
         ({"handed": "right"}, r"measure_lesson takes no handed. What is known of the student goes into Student\(…\)"),
-        ({"setup_on": {}}, "measure_lesson takes no setup_on. Did you mean 'setup_at'"),
+        ({"setup_on": {}}, "measure_lesson takes no setup_on. Did you mean 'setup_only' or 'setup_at'"),
     ],
 )
 def test_arguments_of_measure_lesson_are_checked_before_a_clip_is_opened(wrong, says):

@@ -13,6 +13,7 @@ from putt_posture.cli.options import VIEW_NAMES, point_option
 from putt_posture.cli.shared_options import (
     NUMBER,
     archive_options,
+    event_at_option,
     number_argument,
     paper_option,
     read_corrections,
@@ -82,6 +83,7 @@ _VIEWS: Final = {name: view for view, name in VIEW_NAMES.items()}
     metavar="[VIEW:]SECONDS",
     help="Of the setups that were found, measure only the one at this time. May be given more than once.",
 )
+@event_at_option
 @paper_option
 @units_option
 @archive_options

@@ -83,6 +83,7 @@ def file(
     putter_lie: float | None,
     coach_file: Path | None,
     without_putter: bool,
+    setup_only: bool,
     step: str | None,
     place: str,
     coach: str,
@@ -109,6 +110,7 @@ def file(
         "--putter-lie": putter_lie,
         "--coach-file": coach_file,
         "--without-putter": without_putter or None,
+        "--setup-only": setup_only or None,
         "--step": step,
     }
     measuring |= {f"--{name.replace('_', '-')}": texts or None for name, texts in per_view.items()}
@@ -117,7 +119,14 @@ def file(
             raise click.UsageError(f"{option} is for measuring clips, and a result folder was given. Leave one out.")
     if folder is None and not clips:
         raise click.UsageError("Nothing was given to file. Give RESULT_FOLDER, or --down-the-line and --face-on clips.")
-    given = read_view_options(per_view, clips=clips, coach_file=coach_file, without_putter=without_putter, step=step)
+    given = read_view_options(
+        per_view,
+        clips=clips,
+        coach_file=coach_file,
+        without_putter=without_putter,
+        setup_only=setup_only,
+        step=step,
+    )
 
     from putt_posture.archive import LessonNotes, open_archive
     from putt_posture.cli.lesson import show_lesson, show_understood

@@ -1,7 +1,7 @@
 """The words about the stroke: what it is, both setups, every putt, and no more than can be told."""
 
 from putt_posture.drawing.setup_charts import ArcNames
-from putt_posture.pages.wanted_setup import write_stroke_section
+from putt_posture.pages.wanted_setup import write_arc_section
 from putt_posture.setup_arc import GEOMETRY_ONLY, compare_arcs, find_arc
 from putt_posture.values import Estimate, Pendulum, absent
 
@@ -18,7 +18,7 @@ def arc(offset):
 
 
 def section(before, after):
-    return write_stroke_section(compare_arcs(arc(before), arc(after)), names=NAMES)
+    return write_arc_section(compare_arcs(arc(before), arc(after)), names=NAMES)
 
 
 def plain(text):
