@@ -16,7 +16,7 @@ from attrs import frozen
 
 from putt_posture.documents.lesson_json import lesson_as_json
 from putt_posture.figures import format_imperial, format_interval, format_margin, format_value
-from putt_posture.measures import MEASURES, Part, Words
+from putt_posture.measures import MEASURES, RECORDS, Part, Words
 from putt_posture.shown import plain
 from putt_posture.shown_units import in_shown_unit
 from putt_posture.values import NORMAL_95, VIEW_TITLES, Estimate, Lesson, MeasureName, View
@@ -111,14 +111,14 @@ def rows_of(lesson: Lesson) -> tuple[Row, ...]:
 
 
 def rows_of_measures(measures: Mapping[MeasureName, Estimate]) -> tuple[Row, ...]:
-    """Return one row for each of the given measures, in the order of `MEASURES`; see `rows_of`.
+    """Return one row for each of the given measures, of a setup or of a stroke, in their order; see `rows_of`.
 
     Parameters
     ----------
     measures : Mapping[MeasureName, Estimate]
         Present or absent.
     """
-    return tuple(_row_of(name, measures[name]) for name in MEASURES if name in measures)
+    return tuple(_row_of(name, measures[name]) for name in RECORDS if name in measures)
 
 
 def disarm(cell: Any) -> Any:
@@ -200,7 +200,7 @@ def document_as_csv(document: Mapping[str, Any]) -> str:
 
 
 def _row_of(name: MeasureName, estimate: Estimate) -> Row:
-    measure, shown = MEASURES[name], in_shown_unit(estimate)
+    measure, shown = RECORDS[name], in_shown_unit(estimate)
     words, signed = measure.words, measure.signed
     return Row(
         name=name,

@@ -163,8 +163,8 @@ def _draw_bar(panel: Axes, bar: TimeBar, row: int, *, wide: float) -> None:
             )  # fmt: skip
         if (part := bar.parts.get(name)) and length > _LEAST_TEXT * wide:
             panel.text(
-                left + length / 2, middle, format_value(part.value, "s"), ha="center", va="center", fontsize=10,
-                bbox=_PLAIN, zorder=5,
+                left + length / 2, middle, format_value(part.value, "s", margin=part.margin), ha="center",
+                va="center", fontsize=10, bbox=_PLAIN, zorder=5,
             )  # fmt: skip
     for event in bar.events.values():
         if event:

@@ -3,7 +3,7 @@
 Nothing here says good or bad, and nothing that is inside the noise is said to be there.
 """
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Final
 
 from attrs import field, frozen
@@ -12,13 +12,14 @@ from putt_posture.documents.tables import Row, rows_of_measures
 from putt_posture.drawing.stroke_data import moves_with_hands, strokes_from_two_sides
 from putt_posture.drawing.stroke_paths import PathsOf, draw_paths, draw_paths_from_above, say_within
 from putt_posture.drawing.stroke_stillness import STILL_POINTS, draw_stillness
-from putt_posture.drawing.stroke_stills import EVENT_TITLES, StrokeStill, draw_stroke_stills, seen_stroke_of
+from putt_posture.drawing.stroke_stills import StrokeStill, draw_stroke_stills, seen_stroke_of
 from putt_posture.drawing.stroke_times import KIND_WORDS, MOST_BARS, TimeBar, draw_time_bars, time_bar_of
 from putt_posture.figures import count_of, format_margin, format_value
-from putt_posture.measures import MEASURES
+from putt_posture.measures import STROKE_MEASURES, StrokeGroup
 from putt_posture.pages.setting import Fact, Plate
 from putt_posture.shown import begin_upper, join_words
 from putt_posture.values import (
+    EVENT_TITLES,
     VIEW_TITLES,
     VIEWS,
     Lesson,
@@ -33,6 +34,7 @@ __all__ = [
     "CANNOT",
     "LEAST_FOR_MEAN",
     "LEAST_FOR_SCATTER",
+    "NumberGroup",
     "StrokeCard",
     "StrokePictures",
     "StrokeSection",
@@ -61,14 +63,13 @@ START_LINE: Final = (
     "where the face looked at impact, and less the path of the head; which of the two it was cannot be told from it."
 )
 """About 80 % and 17 %: Pelz 2000 and Karlsen, Smith and Nilsson 2008 (as quoted elsewhere)."""
-_CARDS: Final = (
-    ("backswing_time", "Going back"),
-    ("through_time", "Through to impact"),
-    ("tempo_ratio", "Back to through"),
-    ("hands_back", "Hands, back"),
-    ("putter_back", "Putter head, back"),
-)
-_LINE: Final = (("backswing_time", "back {}"), ("through_time", "through {}"), ("tempo_ratio", "{}"))
+_CARDS: Final = ("backswing_time", "through_time", "tempo_ratio", "hands_back", "putter_back")
+_LINE: Final = (("backswing_time", "back {}"), ("through_time", "through {}"), ("tempo_ratio", "a ratio of {}"))
+_GROUPS: Final[Mapping[StrokeGroup, str]] = {
+    "timing": "Time", "hands": "The hands", "putter": "The putter head", "stillness": "What else moves",
+    "change": "From address to impact", "ball": "The ball",
+}  # fmt: skip
+"""Headings of the numbers."""
 _PATHS: Final[Mapping[View, str]] = {"face_on": "stroke_from_front", "down_the_line": "stroke_from_behind"}
 _CHARTS: Final[Mapping[str, str]] = {
     "stroke_times": "Times",
@@ -129,6 +130,14 @@ class StrokeView:
 
 
 @frozen(kw_only=True)
+class NumberGroup:
+    """Numbers under one heading."""
+
+    title: str
+    rows: tuple[Row, ...]
+
+
+@frozen(kw_only=True)
 class StrokeSection:
     """The text about the strokes of a lesson, from top to bottom.
 
@@ -141,8 +150,9 @@ class StrokeSection:
     cards : tuple of StrokeCard
     views : tuple of StrokeView
     charts : tuple of Plate
-    rows, absent_rows : tuple of Row
+    groups : tuple of NumberGroup
         Every number of the stroke.
+    absent_rows : tuple of Row
     scatter : tuple of Fact
         How much each number differs from stroke to stroke.
     doubts : tuple of str
@@ -154,7 +164,7 @@ class StrokeSection:
     cards: tuple[StrokeCard, ...] = ()
     views: tuple[StrokeView, ...] = ()
     charts: tuple[Plate, ...] = ()
-    rows: tuple[Row, ...] = ()
+    groups: tuple[NumberGroup, ...] = ()
     absent_rows: tuple[Row, ...] = ()
     scatter: tuple[Fact, ...] = ()
     doubts: tuple[str, ...] = ()
@@ -232,7 +242,7 @@ def write_stroke_section(
         cards=tuple(_cards(strokes)),
         views=tuple(_views(lesson, strokes, pictures, clips)),
         charts=tuple(_plates(lesson, strokes, pictures)),
-        rows=tuple(row for row in rows if row),
+        groups=tuple(_groups(rows)),
         absent_rows=tuple(row for row in rows if not row),
         scatter=tuple(_scatter(strokes)),
         doubts=doubts,
@@ -263,7 +273,7 @@ def _say_in_a_line(strokes: Strokes) -> str:
     parts = []
     for name, said in _LINE:
         if each := strokes.numbers.get(MeasureName(name)):
-            parts.append(said.format(format_value(each.value, each.unit)))
+            parts.append(said.format(format_value(each.value, each.unit, margin=each.margin)))
     return f"The stroke: {', '.join(parts)}." if parts else f"The stroke: {_count(strokes)}."
 
 
@@ -303,11 +313,18 @@ def _say_what_was_measured(strokes: Strokes) -> Iterator[str]:
         yield f"The numbers are means over {count_of(strokes.counted, noun)}."
 
 
+def _groups(rows: Sequence[Row]) -> Iterator[NumberGroup]:
+    for group, heading in _GROUPS.items():
+        found = tuple(row for row in rows if row and STROKE_MEASURES[row.name].group == group)
+        if found:
+            yield NumberGroup(title=heading, rows=found)
+
+
 def _cards(strokes: Strokes) -> Iterator[StrokeCard]:
-    for name, heading in _CARDS:
-        each = strokes.numbers.get(MeasureName(name))
+    for name in map(MeasureName, _CARDS):
+        each = strokes.numbers.get(name)
         if each is not None and each:
-            yield StrokeCard(title=heading, figure=format_margin(each))
+            yield StrokeCard(title=STROKE_MEASURES[name].title, figure=format_margin(each))
 
 
 def _views(
@@ -399,7 +416,7 @@ def _describe_times(strokes: Strokes) -> str:
 
 
 def _scatter(strokes: Strokes) -> Iterator[Fact]:
-    for name, measure in MEASURES.items():
+    for name, measure in STROKE_MEASURES.items():
         if (found := strokes.scatter.get(name)) is None:
             continue
         low, high = (format_value(each, found.unit) for each in (found.low, found.high))
