@@ -243,6 +243,9 @@ def _act(actions):
             else:
                 practice += rests
             rests = []
+        elif action.kind == "to the top":
+            practice += rests
+            rests = []
         elif not action.kind.startswith(("look", "waggle")):
             rests = []
         now = end
