@@ -146,7 +146,13 @@ class CameraWatch:
             back = cv2.invertAffineTransform(guess)
             start = (start.reshape(-1, 2) @ back[:, :2].T + back[:, 2]).astype(np.float32).reshape(-1, 1, 2)
         there, found, _ = cv2.calcOpticalFlowPyrLK(
-            self._first, grey, self._corners, start, winSize=_WINDOW, maxLevel=_LEVELS, flags=cv2.OPTFLOW_USE_INITIAL_FLOW
+            self._first,
+            grey,
+            self._corners,
+            start,
+            winSize=_WINDOW,
+            maxLevel=_LEVELS,
+            flags=cv2.OPTFLOW_USE_INITIAL_FLOW,
         )
         good = found.ravel() == 1
         if good.sum() < _LEAST_CORNERS:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from putt_posture.values import Floats, Picture
 
-__all__ = ["Flaws", "FlawWatch"]
+__all__ = ["FlawWatch", "Flaws"]
 
 _SMALL_PX: Final = 160
 """Longer side of the pictures that are compared, pixels."""
