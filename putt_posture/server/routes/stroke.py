@@ -88,7 +88,7 @@ def draw(place: Place, request: Request, body: bytes) -> Response:
     number = request.query_params.get("stroke", "")
     with state_of(request).opened.use(place.key(), place.open) as opened:
         lesson = measure_for_page(opened, as_given(body, opened))
-        charts = draw_stroke_charts(lesson, number=int(number) if number.isascii() and number.isdecimal() else None)
+    charts = draw_stroke_charts(lesson, number=int(number) if number.isascii() and number.isdecimal() else None)
     return answer_json(request, charts)
 
 
