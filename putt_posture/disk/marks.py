@@ -25,6 +25,8 @@ __all__ = [
     "FILES_VARIABLE",
     "MANIFEST",
     "MARK",
+    "STROKE_CHARTS",
+    "STROKE_STILLS",
     "find_own_archive",
     "find_own_files",
     "find_stranger",
@@ -60,6 +62,14 @@ DRAWN_STEPS: Final = (
     *("elbow_depth", "eye_offset", "balance", "shaft_lie", "stance_width", "ball_position"),
 )
 """Measures that a step of a rebuild is drawn for, each in a file of its own."""
+STROKE_STILLS: Final = tuple(
+    f"stroke_{view}_{event}" for view in _VIEWS for event in ("start", "top", "impact", "finish")
+)
+"""The stills of strokes, by their files in ``stills`` without an ending."""
+STROKE_CHARTS: Final = (
+    "stroke_times", "stroke_from_front", "stroke_from_behind", "stroke_from_above", "stroke_stillness",
+)  # fmt: skip
+"""The charts of strokes in the same way, in the order of the page."""
 _CHARTS: Final = frozenset(
     {
         *_PARTS,
@@ -77,6 +87,9 @@ _KINDS: Final[tuple[tuple[frozenset[str], frozenset[str]], ...]] = (
         frozenset({"spec_sheet.html", "spec_sheet.pdf", "spec_sheet.json", "to_send.jpg"})
         | {f"stills/{name}" for name in ("ghost.png", "curves.svg", "arc.svg")}
         | {f"stills/step_{name}.jpg" for name in DRAWN_STEPS}
+        | {f"stills/{name}.jpg" for name in STROKE_STILLS}
+        | {f"stills/{name}.svg" for name in STROKE_CHARTS}
+        | {f"stroke_{view}.mp4" for view in _VIEWS}
         | {f"stills/{view}{ending}" for view in _VIEWS for ending in (".png", "_plain.jpg")},
     ),
     (

@@ -150,6 +150,9 @@ def _size_of(name: str, record: LessonRecord, document: Mapping[str, Any], *, wh
     if name == "stills/ghost.png":
         ghost = document["pictures"]["ghost"]
         found = None if ghost is None else (ghost["size"][0], ghost["size"][1])
+    elif name.startswith("stills/stroke_"):
+        drawn = document["pictures"]["strokes"].get(name.removeprefix("stills/stroke_").removesuffix(".jpg"))
+        found = None if drawn is None else (drawn["size"][0], drawn["size"][1])
     elif name.startswith("stills/step_"):
         drawn = document["pictures"]["steps"].get(name.removeprefix("stills/step_").removesuffix(".jpg"))
         found = None if drawn is None else (drawn["size"][0], drawn["size"][1])

@@ -6,7 +6,7 @@ from typing import Final
 
 from attrs import field, frozen
 
-from putt_posture.disk.marks import DRAWN_STEPS
+from putt_posture.disk.marks import DRAWN_STEPS, STROKE_CHARTS, STROKE_STILLS
 from putt_posture.disk.reading import is_there, read_inside
 from putt_posture.documents.json_values import most_bytes_of
 from putt_posture.documents.lesson_reading import DOCUMENT, read_record
@@ -28,11 +28,13 @@ FILES_WITH_PICTURES: Final = frozenset(
     {"report.html", "report.pdf", "landmarks.npz", "stills/ghost.png"}
     | {f"stills/{view}{ending}" for view in VIEWS for ending in (".png", "_plain.jpg")}
     | {f"stills/step_{name}.jpg" for name in DRAWN_STEPS}
+    | {f"stills/{name}.jpg" for name in STROKE_STILLS}
 )
 """Files of a result folder that show the student, outlines included."""
 FILES_WITHOUT_PICTURES: Final = frozenset(
     {"measures.json", "measures.csv", "spec_sheet.html", "spec_sheet.pdf", "spec_sheet.json"}
     | {"stills/curves.svg", "stills/arc.svg"}
+    | {f"stills/{name}.svg" for name in STROKE_CHARTS}
 )
 """The other files that `store_lesson` writes: numbers and charts."""
 

@@ -128,6 +128,8 @@ class LessonRecord(Shown, Tabled):
         and not here.
     step_boxes_px : mapping of MeasureName to (int, int, int, int)
         The same of the drawing of each step of the rebuild, by the measure that it is about.
+    stroke_boxes_px : mapping of str to (int, int, int, int)
+        The same of the stills of the strokes that are shown, by view and event: ``face_on_top``.
     """
 
     made_on: date | None
@@ -142,6 +144,7 @@ class LessonRecord(Shown, Tabled):
     faces_hidden: bool = False
     ghost_box_px: tuple[int, int, int, int] | None = None
     step_boxes_px: Mapping[MeasureName, tuple[int, int, int, int]] = field(factory=dict)
+    stroke_boxes_px: Mapping[str, tuple[int, int, int, int]] = field(factory=dict)
     without_putter: bool = False
     step: str | None = None
     interview: Interview = field(factory=Interview)
