@@ -24,7 +24,9 @@ from putt_posture.values import LANDMARK_INDEX, Estimate, SeenStroke, SeenStroke
 
 STARTS_S = 1.9
 RATE_HZ = 30
-_HANDS = [LANDMARK_INDEX[f"{side}_{part}"] for side in ("left", "right") for part in ("wrist", "index", "pinky", "thumb")]
+_HANDS = [
+    LANDMARK_INDEX[f"{side}_{part}"] for side in ("left", "right") for part in ("wrist", "index", "pinky", "thumb")
+]
 
 
 def make_seen(detection, *, start_s=STARTS_S, kind="putt"):
@@ -53,9 +55,7 @@ def make_seen(detection, *, start_s=STARTS_S, kind="putt"):
         why="The ball leaves." if kind == "putt" else "The ball stays where it is.",
     )
     sd = np.full(len(times), 0.6)
-    return evolve(
-        bare, kind=kind, putter_head_px=head, putter_head_sd_px=sd, shaft_px=np.stack([hands, head], axis=1)
-    )
+    return evolve(bare, kind=kind, putter_head_px=head, putter_head_sd_px=sd, shaft_px=np.stack([hands, head], axis=1))
 
 
 def detection_row(detection):
