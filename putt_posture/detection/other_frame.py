@@ -47,7 +47,12 @@ def detect_at_times(
         If the student is not seen there.
     """
     setups = choose_setups(clip, times_s, without_putter=without_putter)
-    landmarks, still, still_index = find_landmarks(clip, setups, track_of_frames(seen.landmarks.times_s, seen.landmarks.points_px, seen.landmarks.visibility), progress=progress)
+    landmarks, still, still_index = find_landmarks(
+        clip,
+        setups,
+        track_of_frames(seen.landmarks.times_s, seen.landmarks.points_px, seen.landmarks.visibility),
+        progress=progress,
+    )
     notes = clip.notes + tuple(note for note in seen.notes if note not in seen.landmarks.notes) + landmarks.notes
     return evolve(
         seen,

@@ -35,7 +35,7 @@ def look_at_events(
         With `at_events`, `event_names` and `stills` of the events at which the student was found.
     """
     times = stroke.times_s
-    names = [name for name in STROKE_EVENTS if name in events and events[name]]
+    names = [name for name in STROKE_EVENTS if events.get(name)]
     if not names or not len(times):
         return stroke
     nearest = [float(times[int(np.argmin(np.abs(times - float(events[name]))))]) for name in names]

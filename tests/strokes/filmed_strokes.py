@@ -75,7 +75,9 @@ def film_stroke(
     first_s=0.0,
 ):
     """Return a stroke filmed from `first_s` on; all times are real seconds, those in the result clip time."""
-    times = first_s + rng.uniform(0, 1 / rate_hz) + np.arange(0, start_s + back_s + held_s + through_s + 1.4, 1 / rate_hz)
+    times = (
+        first_s + rng.uniform(0, 1 / rate_hz) + np.arange(0, start_s + back_s + held_s + through_s + 1.4, 1 / rate_hz)
+    )
     start_s += first_s
     top, impact = start_s + back_s + held_s, start_s + back_s + held_s + through_s
     follow = {"minimum jerk": 1.0, "quarter sine": 1.2, "constant acceleration": 1.0}[through]
