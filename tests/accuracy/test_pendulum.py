@@ -1,7 +1,7 @@
 """A pendulum with known period, rendered and filmed, through what finds the turning points of a stroke.
 
-`sample_clips/make_pendulum.py` made ``pendulum.mp4``: a ball on a rod is drawn back, let go, and swings freely. From the
-release to the lowest point takes a quarter of the period, to where it turns on the other side half of it.
+`sample_clips/make_pendulum.py` made ``pendulum.mp4``: a ball on a rod is drawn back, let go, and swings freely. From
+the release to the lowest point takes a quarter of the period, to where it turns on the other side half of it.
 """
 
 from pathlib import Path
