@@ -96,6 +96,8 @@ _KINDS: Final[tuple[tuple[frozenset[str], frozenset[str]], ...]] = (
     (
         frozenset({"comparison.html", "comparison.pdf", "comparison.json", "comparison.csv"}),
         frozenset({"stills/arc.svg", "to_send.jpg"})
+        | {f"stills/strokes_{name}.svg" for name in ("times", "from_front", "from_behind")}
+        | {f"strokes_{view}.mp4" for view in _VIEWS}
         | {f"stills/{name}" for view in _VIEWS for name in (f"side_by_side_{view}.png", f"outlines_{view}.svg")},
     ),
     (
