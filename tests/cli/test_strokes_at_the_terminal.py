@@ -70,6 +70,7 @@ def test_what_changed_in_the_stroke_is_said_beside_the_setup():
 def test_the_stroke_is_followed_over_the_visits():
     visits = tuple(
         Visit(
+            putter_in_use_cm=None,
             lesson=number,
             day=date(2026, 5, number),
             moment="check",
