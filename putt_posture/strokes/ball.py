@@ -88,8 +88,8 @@ def find_start_direction(
     value = angle()
     if not abs(value) <= _LONGEST_TURN_DEG:
         return missing(
-            f"The ball would have left {abs(value):.0f}° off the target line, more than a putt can; check both points of "
-            "the line."
+            f"The ball would have left {abs(value):.0f}° off the target line, more than a putt can; check both points "
+            "of the line."
         )
     scale, distance = scene.px_per_cm, scene.distance_cm
     steps = {
@@ -102,7 +102,11 @@ def find_start_direction(
     camera = math.hypot(*(_half(angle(**{name: step}), angle(**{name: -step})) for name, step in steps.items()))
     clicked = CLICK_SD_PX * np.eye(4)
     line = math.hypot(*(_half(angle(clicks=tuple(each)), angle(clicks=tuple(-each))) for each in clicked))
-    budget = {"ball": _ball_sd(put_on_ground(ball_px, scene, size_px), seen, scene), "target line": line, "camera": camera}
+    budget = {
+        "ball": _ball_sd(put_on_ground(ball_px, scene, size_px), seen, scene),
+        "target line": line,
+        "camera": camera,
+    }
     return Estimate(
         value=value,
         standard_uncertainty=math.hypot(*budget.values()),

@@ -13,7 +13,6 @@ from putt_posture.posture.seen_setup import SeenSetup, see_setup
 from putt_posture.posture.shaft_and_ball import SOLE_AHEAD, no_ball, no_shaft
 from putt_posture.strokes.angles import ChangeSetting, measure_changes
 from putt_posture.strokes.ball import find_start_direction
-from putt_posture.strokes.budget import missing
 from putt_posture.strokes.durations import measure_durations
 from putt_posture.strokes.events import find_events
 from putt_posture.strokes.path_numbers import PathSetting, measure_paths
