@@ -119,8 +119,11 @@ def test_intervals_hold_for_tilted_cameras_and_noisy_balls():
         found = direction(
             stroke(true, noise_px=0.4, seed=seed, tilt_deg=tilt), line(beside, tilt_deg=tilt), scene(tilt_deg=tilt)
         )
+        if not found:  # a camera that points up by 10° sees the far point of the line above its middle
+            continue
         off.append(found.value - true)
         told.append(found.margin)
+    assert len(off) >= 115
     inside = float(np.mean(np.abs(off) <= told))
     assert 0.90 <= inside <= 1.0
     assert np.median(told) < 4 * np.std(off)
