@@ -178,7 +178,10 @@ def test_a_shaky_camera_is_taken_out_and_said(strokes_in, halves) -> None:
 
 def test_a_camera_that_swings_about_leaves_the_stroke_out_with_a_sentence(strokes_in, halves) -> None:
     pictures, times = halves
-    swung = [np.roll(picture, round(105 * np.sin(9 * time_s)), axis=1) for picture, time_s in zip(*halves, strict=True)]
+    swung = [
+        np.roll(picture, round(105 * np.sin(9 * time_s)), axis=1)
+        for picture, time_s in zip(pictures, times, strict=True)
+    ]
     seen = strokes_in(swung, times)
     assert seen.strokes == ()
     assert "the camera moved too much to be taken out" in seen.why_none or "the clip is cut" in seen.why_none
@@ -233,7 +236,7 @@ def test_hands_that_first_move_toward_the_target_are_said(strokes_in, halves) ->
 
 
 def swing_at(times):
-    """Return how far the shoulders have turned, as the sample clips were rendered (see sample_clips/golfers/stroke.py)."""
+    """Return how far the shoulders have turned, as `sample_clips/golfers/stroke.py` renders it; 1 = to the top."""
     back, through = STROKE["top_s"] - STROKE["start_s"], STROKE["impact_s"] - STROKE["top_s"]
     follow = STROKE["finish_s"] - STROKE["impact_s"]
     since = times - STROKE["start_s"]
