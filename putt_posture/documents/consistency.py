@@ -69,6 +69,7 @@ def _find_faults(document: _Entry) -> Iterator[str]:
         yield from _faults_of_scene(entry, place=place)
     yield from _faults_of_ghost(document)
     yield from _faults_of_step_pictures(document)
+    yield from _faults_of_stroke_pictures(document)
     yield from _faults_of_estimates(document)
     yield from _faults_of_length(document["fit"]["putter_length"]["value"])
     yield from _faults_of_rows(document)
@@ -124,6 +125,16 @@ def _faults_of_step_pictures(document: _Entry) -> Iterator[str]:
             yield f"{place} is there, and no view of the lesson shows that step"
         else:
             yield from _faults_of_still(drawn, view, place=place)
+
+
+def _faults_of_stroke_pictures(document: _Entry) -> Iterator[str]:
+    for name, drawn in document["pictures"]["strokes"].items():
+        place, shown = f"pictures/strokes/{name}", (document["strokes"] or {"shown": {}})["shown"]
+        view = next((each for each in document["views"] if name.startswith(each)), None)
+        if view not in shown:
+            yield f"{place} is there, and no stroke is shown in that view"
+        else:
+            yield from _faults_of_still(drawn, document["views"][view], place=place)
 
 
 def _faults_of_setups(view: _Entry, *, place: str) -> Iterator[str]:

@@ -97,6 +97,7 @@ def record_of(document: Mapping[str, Any]) -> LessonRecord:
             "views": {view: _view(view, entry) for view, entry in document["views"].items()},
             "ghost_box_px": None if ghost is None else ghost["box_px"],
             "strokes": None,
+            "stroke_boxes_px": {name: each["box_px"] for name, each in document["pictures"]["strokes"].items()},
             "step_boxes_px": {name: each["box_px"] for name, each in document["pictures"]["steps"].items()},
         },
         LessonRecord,

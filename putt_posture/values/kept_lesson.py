@@ -128,6 +128,8 @@ class LessonRecord(Shown, Tabled):
         and not here.
     step_boxes_px : mapping of MeasureName to (int, int, int, int)
         The same of the drawing of each step of the rebuild, by the measure that it is about.
+    stroke_boxes_px : mapping of str to (int, int, int, int)
+        The same of the stills of the strokes that are shown, by view and event: ``face_on_top``.
     """
 
     made_on: date | None
@@ -142,6 +144,7 @@ class LessonRecord(Shown, Tabled):
     faces_hidden: bool = False
     ghost_box_px: tuple[int, int, int, int] | None = None
     step_boxes_px: Mapping[MeasureName, tuple[int, int, int, int]] = field(factory=dict)
+    stroke_boxes_px: Mapping[str, tuple[int, int, int, int]] = field(factory=dict)
     without_putter: bool = False
     step: str | None = None
     interview: Interview = field(factory=Interview)
@@ -155,10 +158,19 @@ class LessonRecord(Shown, Tabled):
         return self.measures
 
     @property
+    def _strokes(self) -> Strokes | None:
+        return self.strokes
+
+    @property
+    def numbers(self) -> Mapping[MeasureName, Estimate]:
+        """All measures, of the setup and then of the stroke where one was looked for."""
+        return {**self.measures, **({} if self.strokes is None else self.strokes.numbers)}
+
+    @property
     def measured(self) -> Measured:
         """The measures, with what is needed to find the part of their errors that another lesson shares."""
         return Measured(
-            measures=self.measures,
+            measures=self.numbers,
             scale_sources={view: each.scale_source for view, each in self.views.items()},
             landmark_models={view: each.landmark_model for view, each in self.views.items()},
             student=self.student,

@@ -137,7 +137,10 @@ def add_strokes(
         view: evolve(
             result,
             strokes=SeenStrokes(
-                view=view, strokes=tuple(make_seen(result, each, lesson.posture.marks[view], stills=stills) for each in of[view]),
+                view=view,
+                strokes=tuple(
+                    make_seen(result, each, lesson.posture.marks[view], stills=stills) for each in of[view]
+                ),
                 why_none="" if of[view] else "No stroke was seen in this clip.",
             ),
         )
