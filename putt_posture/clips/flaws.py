@@ -20,15 +20,15 @@ _SMALL_PX: Final = 160
 _AROUND: Final = 4
 """A change is compared with those of so many frames before and after."""
 _DOUBLED: Final = 0.12
-"""A change below this share of the upper quartile around is none: around the top of a swing, where true frames change
-least, it is 0.17 and more (a turn at constant acceleration, frame times as unlucky as can be, without noise)."""
+"""A change below this share of the upper quartiles before and after is none. At the top of a swing, where true frames
+change least, it is 0.17 and more (a turn at constant acceleration, without noise), but for one frame at most."""
 _LEAST_CHANGE: Final = 0.05
 """Where less than this changes around, grey levels, nothing moves, and a doubled frame would be no loss."""
 _MISSING: Final = 1.6
 """A spacing of more than this many median ones lacks a frame."""
 _OTHER_SCENE: Final = 0.6
 """Two pictures with a lower correlation show different things."""
-_JUMP: Final = 5.0
+_JUMP: Final = 3.5
 _LEAST_JUMP: Final = 3.0
 """Around the student a cut changes this many times as much as any frame near it, and this many grey levels."""
 
@@ -117,29 +117,32 @@ class FlawWatch:
             doubled=doubled,
             missing=int(np.round(long / usual - 1).sum()) if len(long) else 0,
             gap_s=float(gaps.max()) if len(gaps) else 0.0,
-            cuts_s=tuple(times[_cuts(change, np.array(self._likeness), doubled)].tolist()),
+            cuts_s=tuple(times[_cuts(times, change, np.array(self._likeness), doubled)].tolist()),
         )
 
 
 def _doubled(change: Floats) -> NDArray[np.bool_]:
     doubled = np.zeros(len(change), dtype=bool)
     for at in range(1, len(change)):
-        around = _others(change, at, _AROUND)
-        upper = float(np.percentile(around, 75)) if len(around) else 0.0
+        sides = change[max(at - _AROUND, 0) : at], change[at + 1 : at + 1 + _AROUND]
+        known = [side[np.isfinite(side)] for side in sides]
+        upper = min((float(np.percentile(side, 75)) for side in known if len(side)), default=0.0)
         doubled[at] = upper > _LEAST_CHANGE and change[at] < _DOUBLED * upper
     return doubled
 
 
-def _cuts(change: Floats, likeness: Floats, doubled: NDArray[np.bool_]) -> list[int]:
+def _cuts(times: Floats, change: Floats, likeness: Floats, doubled: NDArray[np.bool_]) -> list[int]:
     cuts = []
     kept = np.flatnonzero(~doubled)
+    usual = float(np.median(np.diff(times[kept]))) if len(kept) > 1 else np.nan
     for place, at in enumerate(kept.tolist()):
         if likeness[at] < _OTHER_SCENE:
             cuts.append(at)
             continue
         around = _others(change[kept], place, _AROUND)
         if len(around) and np.isfinite(change[at]):
-            jumps = change[at] > max(_JUMP * float(around.max()), _LEAST_JUMP)
+            longer = max((times[at] - times[kept[place - 1]]) / usual, 1.0)  # after missing frames more has changed
+            jumps = change[at] > max(_JUMP * longer * float(around.max()), _LEAST_JUMP)
             cuts += [at] if jumps else []
     return cuts
 
@@ -147,4 +150,5 @@ def _cuts(change: Floats, likeness: Floats, doubled: NDArray[np.bool_]) -> list[
 def _others(change: Floats, at: int, reach: int) -> Floats:
     """Return the changes around one, without it."""
     around = np.concatenate([change[max(at - reach, 0) : at], change[at + 1 : at + 1 + reach]])
-    return around[np.isfinite(around)]
+    known: Floats = around[np.isfinite(around)]
+    return known

@@ -22,9 +22,9 @@ from putt_posture.values import Clip, Floats, Frame, Landmarks, Progress, Track,
 
 __all__ = ["FollowedFrames", "LookedOver", "follow_frames", "look_over"]
 
-_ROOM_ASIDE: Final = 0.3
+_ROOM_ASIDE: Final = 0.2
 _ROOM_BELOW: Final = 0.12
-_ROOM_ABOVE: Final = 0.05
+_ROOM_ABOVE: Final = 0.15
 """Around the student's landmarks: putter, ball and shadow, in heights of the student."""
 _SAME_TIME_S: Final = 1e-6
 _REPORTED: Final = 3
@@ -68,8 +68,8 @@ class LookedOver:
             )
         if self.camera.state == "moved":
             said.append(
-                f"The camera moved, by {self.camera.largest_px:.0f} pixels at most; its motion was read from what stands "
-                "still behind the student and taken out."
+                f"The camera moved, by {self.camera.largest_px:.0f} pixels at most; its motion was read from what "
+                "stands still behind the student and taken out."
             )
         elif self.camera.state == "unknown":
             said.append(

@@ -85,9 +85,10 @@ _KINDS: Final[tuple[tuple[frozenset[str], frozenset[str]], ...]] = (
     (
         frozenset({"report.html", "report.pdf", "measures.json", "measures.csv", "landmarks.npz"}),
         frozenset({"spec_sheet.html", "spec_sheet.pdf", "spec_sheet.json", "to_send.jpg"})
+        | {"strokes.csv", "strokes.parquet"}
         | {f"stills/{name}" for name in ("ghost.png", "curves.svg", "arc.svg")}
         | {f"stills/step_{name}.jpg" for name in DRAWN_STEPS}
-        | {f"stills/{name}.jpg" for name in STROKE_STILLS}
+        | {f"stills/{name}{ending}" for name in STROKE_STILLS for ending in (".jpg", "_plain.jpg")}
         | {f"stills/{name}.svg" for name in STROKE_CHARTS}
         | {f"stroke_{view}.mp4" for view in _VIEWS}
         | {f"stills/{view}{ending}" for view in _VIEWS for ending in (".png", "_plain.jpg")},

@@ -27,6 +27,7 @@ from putt_posture.values import Clip, Floats, Frame, Head, OverlayClip, Picture,
 __all__ = [
     "MOST_BYTES",
     "FilmedStroke",
+    "draw_frame",
     "draw_overlay_clip",
     "hide_overlay_heads",
     "plan_overlay",
@@ -135,6 +136,26 @@ def draw_overlay_clip(
     overlay, out = plan_overlay(filmed, hide_head=hide_head, speed=speed), io.BytesIO()
     _write(out, filmed, overlay)
     return out.getvalue(), overlay
+
+
+def draw_frame(filmed: FilmedStroke, *, time_s: float) -> Picture:
+    """Return the frame of a stroke that is nearest to a time, with lines and trails, cut as in its overlay clip.
+
+    Parameters
+    ----------
+    filmed : FilmedStroke
+    time_s : float
+        Clip time, s.
+
+    Returns
+    -------
+    (H, W, 3) uint8
+        RGB, without the time bar.
+    """
+    overlay = plan_overlay(filmed)
+    (frame,) = read_frames_at(filmed.clip, [time_s], max_side=_max_side(filmed.clip, overlay))
+    drawn = OverlayPen(filmed.seen, overlay).draw(_cut(frame, overlay), time_s=frame.time_s)
+    return np.ascontiguousarray(drawn[: overlay.picture_px[1]])
 
 
 def hide_overlay_heads(
@@ -258,7 +279,7 @@ class _HidingHeads:
         found = tuple(_in_full_size(find_heads(read(float(time))), overlay) for time in times)
         return cls(
             student=follow_head(seen, px_per_cm=px_per_cm, time_stretch=stretch),
-            others=HeadsInTime(times_s=times, heads=found, around_s=0.0),
+            others=HeadsInTime(times_s=times, heads=found, around_s=0.0, none_is_none=True),
             overlay=overlay,
         )
 

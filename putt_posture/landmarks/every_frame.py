@@ -148,7 +148,7 @@ class EveryFrameFollower:
         return person
 
     def _expect(self, time_s: float) -> Floats | None:
-        """Return where mid-shoulder and mid-hip should be, (2, 2) px: between the looks of the track, or as last seen."""
+        """Return where mid-shoulder and mid-hip should be, (2, 2) px: as in the track, or else as last seen."""
         torso = _torso_in_track(self._track, time_s, slack_s=_LONGEST_GAP_S * self._clip.time_stretch)
         if torso is not None:
             return torso

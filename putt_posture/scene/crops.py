@@ -7,12 +7,12 @@ useful, as a JPEG picture in memory: some 50 kB a frame.
 "Crop pixels" count from the crop's top left corner; "still pixels" are those of the full-size upright still.
 """
 
-import math
 from typing import Final
 
 import cv2
 import numpy as np
 from attrs import field, frozen
+from numpy.typing import NDArray
 
 from putt_posture.values import Floats, Picture
 
@@ -146,35 +146,31 @@ class KeptCrops:
         _, packed = cv2.imencode(".jpg", crop, [cv2.IMWRITE_JPEG_QUALITY, _QUALITY])
         self._packed.append(packed.tobytes())
 
-    def median(self, covered: list[tuple[int, Floats]]) -> Picture:
+    def median(self, covered: list[tuple[int, NDArray[np.bool_]]], *, make_up: bool) -> Picture:
         """Return what stands still behind putter and ball: the median over some frames.
 
         Parameters
         ----------
         covered : list of (int, (height, width) bool)
             Indices of the frames, and where putter or ball cover each.
+        make_up : bool
+            What is covered in each of these frames is made up from what lies around; otherwise it is the median all the
+            same.
 
         Returns
         -------
         (height, width, 3) uint8
-            Where each frame is covered, the median over all of them.
         """
         stack = np.stack([self[index] for index, _ in covered])
         hidden = np.stack([mask for _, mask in covered])
         always = hidden.all(axis=0)
-        hidden[:, always] = False
+        if not make_up:
+            hidden[:, always] = False
         ordered = np.where(hidden[..., None], 255, stack)
         ordered.sort(axis=0)
         seen = (~hidden).sum(axis=0)
-        middle = np.broadcast_to(((seen - 1) // 2)[None, ..., None], (1, *ordered.shape[1:]))
-        return np.asarray(np.take_along_axis(ordered, middle, axis=0)[0])
-
-
-def margin_px(cm: float, px_per_cm: float) -> float:
-    """Return a length of the golfer's plane in pixels, rounded up.
-
-    Parameters
-    ----------
-    cm, px_per_cm : float
-    """
-    return float(math.ceil(cm * px_per_cm))
+        middle = np.broadcast_to((np.maximum(seen - 1, 0) // 2)[None, ..., None], (1, *ordered.shape[1:]))
+        picture = np.take_along_axis(ordered, middle, axis=0)[0]
+        if make_up and always.any():
+            picture = cv2.inpaint(picture, always.astype(np.uint8), 3, cv2.INPAINT_TELEA)
+        return np.asarray(picture)

@@ -32,6 +32,7 @@ __all__ = [
     "find_filed_state",
     "keep_corrected",
     "keep_filed_corrected",
+    "measure_for_page",
     "open_filed_for_correcting",
     "open_folder_for_correcting",
 ]
@@ -188,6 +189,23 @@ def correct(opened: CorrectedLesson, given: Mapping[View, Given]) -> Corrected:
     """
     lesson, by_hand = opened.measuring.measure_quickly(given)
     return Corrected(lesson=lesson, by_hand=by_hand, ghost=trace_ghost(lesson))
+
+
+def measure_for_page(opened: CorrectedLesson, given: Mapping[View, Given]) -> Lesson:
+    """Measure a lesson with something else given by hand, without the ghost.
+
+    Parameters
+    ----------
+    opened : CorrectedLesson
+    given : mapping of View to Given
+        As for `correct`.
+
+    Raises
+    ------
+    UsageError, StudentNotFound, SetupNotFound
+        As `correct` does.
+    """
+    return opened.measuring.measure_quickly(given)[0]
 
 
 def keep_corrected(

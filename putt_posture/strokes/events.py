@@ -17,6 +17,7 @@ from putt_posture.strokes.noise import measure_noise
 from putt_posture.strokes.smoothing import smooth_series
 from putt_posture.strokes.swing_model import AFTER_IMPACT_S, SwingFit, fit_finish, fit_swing
 from putt_posture.values import (
+    EVENTS_BY_HAND,
     HAND_POINTS,
     LANDMARK_INDEX,
     STROKE_EVENTS,
@@ -53,9 +54,17 @@ _COMES_BACK: Final = {"the putter head": 0.04, "the hands": 0.1, "the upper body
 _LONGEST_FOLLOW_S: Final = 1.5
 _HELD_S: Final = 0.15
 """Frames after the farthest point that are used, s."""
+_UNLIKE_MODEL: Final = 0.004
+_UNLIKE_S: Final = 0.15
+"""How far real swings wander from the shapes of the model, as a share of the length, and over what time, s. Constant
+acceleration, whose force turns at once, does so by 0.003 to 0.005 (computed)."""
 _SMALLEST: Final = 1e-4
 """Least noise, as a share of the length: numbers without any noise have no covariance to divide by."""
 _HOW: Final[dict[StrokeEvent, str]] = {"start": "start", "top": "turn", "impact": "return"}
+_OUTSIDE: Final[dict[StrokeEvent, float]] = {"start": 0.015, "top": 0.008, "impact": 0.0}
+"""One sigma for swings that no shape of the model has, as a share of the backswing's time. Measured: constant
+acceleration both ways is told 31 ms early at the start and 9 ms late at the top, minimum jerk within 5 ms
+(`tests/strokes/test_events.py`); such forces that turn at once are rare in people (judged)."""
 _NOT_FOLLOWED: Final = "Neither the putter head nor the hands were seen well enough through the stroke to time it."
 
 
@@ -144,11 +153,11 @@ def find_events(
                 frames=1,
                 method="placed by hand",
                 budget={"frames": step_s},
-                by_hand=(name,),
+                by_hand=(EVENTS_BY_HAND,),
                 automatic=automatic,
             )
         elif moved and again[name] and name != "impact":
-            result[name] = evolve(again[name], by_hand=tuple(sorted(moved)), automatic=automatic)
+            result[name] = evolve(again[name], by_hand=(EVENTS_BY_HAND,), automatic=automatic)
         else:
             result[name] = own
     return result
@@ -178,7 +187,7 @@ def _motions(
     """Yield what can be followed through the stroke, the best first."""
 
     def in_still(points: Floats) -> Floats:
-        turned = np.einsum("nij,nkj->nki", seen.camera_px[:, :, :2], points) + seen.camera_px[:, None, :, 2]
+        turned = points @ seen.camera_px[:, :, :2].transpose(0, 2, 1) + seen.camera_px[:, None, :, 2]
         return np.asarray(turned)
 
     def of(*parts: str) -> Floats:
@@ -241,12 +250,13 @@ def _motion(
     around_s = float(times_s[later[0]]) if len(later) else float(times_s[fastest])
     if "impact" in known:
         around_s = known["impact"][0]
+    unlike = (_UNLIKE_MODEL * length) ** 2 * np.exp(-(((times_s[:, None] - times_s[None]) / _UNLIKE_S) ** 2))
     extra = np.maximum(np.nan_to_num(sd_px) ** 2 - noise.quick[0] ** 2, 0.0) + (_SMALLEST * length) ** 2
     return _Motion(
         name=name,
         times_s=times_s,
         places=places,
-        covariance=noise.covariance(times_s) + np.diag(extra),
+        covariance=noise.covariance(times_s) + unlike + np.diag(extra),
         length=length,
         top_s=top_s,
         around_s=around_s,
@@ -291,10 +301,12 @@ def _why_not(motion: _Motion, fit: SwingFit) -> str:
 def _told(seen: SeenStroke, motion: _Motion, fit: SwingFit, time_stretch: float) -> dict[StrokeEvent, Estimate]:
     """Return the four events by a fit, the ball and the way after impact."""
     events: dict[StrokeEvent, Estimate] = {}
-    sds = np.sqrt(np.diag(fit.covariance))
     for at, (name, how) in enumerate(_HOW.items()):
-        time_s, sd = float(fit.times_s[at]), float(sds[at])
-        by_shape = min(float(fit.by_shape_s[at]), sd)
+        time_s = float(fit.times_s[at])
+        # What the family of shapes leaves open is part of the fit; what lies outside of the family was measured.
+        noise = float(np.sqrt(max(fit.covariance[at, at] - fit.by_shape_s[at] ** 2, 0.0)))
+        by_shape = float(np.hypot(fit.by_shape_s[at], _OUTSIDE[name] * (fit.times_s[1] - fit.times_s[0])))
+        sd = float(np.hypot(noise, by_shape))
         if not motion.seen_near(time_s):
             events[name] = absent(
                 f"{_upper(motion.name)} could not be followed near the {name}.", unit="s", view=seen.view
@@ -311,7 +323,7 @@ def _told(seen: SeenStroke, motion: _Motion, fit: SwingFit, time_stretch: float)
             view=seen.view,
             frames=len(motion.times_s),
             method=f"the {how} of {motion.name}",
-            budget={"noise": np.sqrt(sd**2 - by_shape**2) * time_stretch, "shape": by_shape * time_stretch},
+            budget={"noise": noise * time_stretch, "shape": by_shape * time_stretch},
         )
     if seen.ball_leaves_s:
         events["impact"] = _by_ball(seen)

@@ -31,7 +31,7 @@ _HELD_S: Final = (0.25, 0.7)
 as a newsletter quotes it); students are let differ by twice as much and more."""
 _HELD_SHARE: Final = 0.05
 """Swings with a pause at the top, judged."""
-_BACKS: Final = ((0.0, 0.0, 0.6), (4.5, 4.5, 0.4))
+_BACKS: Final = ((0.0, 0.0, 0.65), (4.5, 4.5, 0.35))
 _THROUGHS: Final = ((0.0, 1.875, 0.0, 0.4), (2.47, 1.571, 0.0, 0.3), (2.0, 2.0, 2.0, 0.3))
 """Shapes: a minimum jerk movement (Flash and Hogan 1985), a half cosine or constant accelerations on the way back; half
 of a minimum jerk movement, a quarter sine, constant acceleration on the way through. Accelerations at the ends, and the
@@ -42,7 +42,7 @@ _THROUGH_SD: Final = (0.6, 0.12, 0.6)
 """One sigma of these about a shape; of how early the middle of the backswing's way comes, as a share of its time."""
 _AFTER: Final = ((1.7, 0.4), (-1.0, 2.0))
 """Speed after impact and how it falls, in the same shares: mean and one sigma."""
-_FINISH_SHAPE: Final = ((1.0, 0.4), (1.75, 0.4), (0.5, 1.5), (1.2, 1.5), (0.3, 0.5), (0.0, 5.0))
+_FINISH_SHAPE: Final = ((1.0, 0.4), (1.75, 0.4), (0.5, 1.5), (2.0, 1.5), (0.3, 0.5), (0.0, 5.0))
 """Mean and one sigma of the way after impact, the speed at impact, how it slows there and at the end, how the putter
 comes back, and the place of impact; in the same shares. Half of a minimum jerk movement ends with 0, a quarter sine
 with 2.5."""
