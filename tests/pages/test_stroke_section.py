@@ -11,7 +11,13 @@ from pypdf import PdfReader
 from shown_strokes import add_no_stroke, add_strokes, make_numbers
 
 from putt_posture.disk.marks import STROKE_CHARTS
-from putt_posture.pages.stroke_section import CANNOT, StrokePictures, draw_stroke, write_stroke_section
+from putt_posture.pages.stroke_section import (
+    CANNOT,
+    StrokePictures,
+    draw_stroke,
+    write_stroke_numbers,
+    write_stroke_section,
+)
 from putt_posture.shown_units import show_lengths_in, texts_in_shown_unit
 from putt_posture.values import Estimate, SeenStrokes, absent
 
@@ -190,3 +196,10 @@ def test_lengths_of_the_stroke_are_shown_in_inches_where_they_are_wanted():
     with show_lengths_in("inches"):
         shown = texts_in_shown_unit([each.figure for each in section.cards])
     assert "4.1 ± 0.2 in" in [each.replace("\xa0", " ") for each in shown]
+
+
+def test_a_stored_lesson_without_pictures_says_the_same_numbers(one):
+    numbers = write_stroke_numbers(add_strokes(make_lesson(), stills=False).strokes)
+    for part in ("line", "says", "cards", "groups", "absent_rows", "scatter", "cannot"):
+        assert getattr(numbers, part) == getattr(one, part), part
+    assert numbers.views == numbers.charts == ()
