@@ -37,7 +37,7 @@ _MADE: Final = (
 
 
 def extract_texts() -> Catalog:
-    """Return all texts of the page, and the titles of views, consents, events and kinds of strokes, without translations."""
+    """Return the texts of the page and what it names: views, consents, events, kinds of strokes; no translations."""
     found = Catalog(project="putt_posture", charset="utf-8")
     for file, _line, text, _comments, context in extract_from_dir(_SERVER, _METHODS, _OPTIONS, _KEYWORDS):
         found.add(text, locations=[(Path(file).as_posix(), 0)], context=context)
