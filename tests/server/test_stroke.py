@@ -1,10 +1,12 @@
 """The page of the stroke: what it is sent, clips in parts, events placed by hand, no face where heads are hidden."""
 
 import io
+import shutil
 
 import av
 import pytest
 from attrs import evolve
+from drafted import give_result
 from stroke_lesson import begin_stroke_draft, make_stroke_folder
 
 from putt_posture.archive import withdraw_consent
@@ -196,9 +198,12 @@ def test_without_its_clip_a_stroke_has_events_and_no_pictures(state, coach, draf
     assert coach.get(f"{at}/clips/face_on/2.mp4", headers=JSON).status_code == 400
 
 
-def test_clips_of_a_filed_lesson_are_there_as_far_as_the_consents_allow(state, coach, draft) -> None:
+def test_clips_of_a_filed_lesson_are_there_as_far_as_the_consents_allow(state, coach, draft, stored) -> None:
     coach.post("/students", data=PLAYER)
-    state.drafts.change(draft.id, student=1)
+    mine = state.drafts.change(draft.id, student=1)
+    shutil.rmtree(state.drafts.result_folder(draft.id))
+    with state.open_archive() as archive:
+        give_result(state, mine, stored[0], archive=archive)
     kept = coach.post(
         f"/lessons/{draft.id}/keep", data={"day": "2026-11-27", "moment": "before", "pictures": "yes", "clips": "yes"}
     )
