@@ -207,8 +207,8 @@ def _slide(whose: Whose, order: int) -> StrokeMeasure:
         views=DOWN_THE_LINE,
         axes="y–z",
         title=f"{whose.capitalize()} elbow slides",
-        definition=f"Largest displacement of the {whose} elbow square to the spine line, against the trunk, between "
-        "start and impact, with its sign.",
+        definition=f"Largest displacement of the {whose} elbow square to the spine line, against the shoulder of the "
+        "same side, with which the ribs turn, between start and impact, with its sign.",
         words=Words(
             what=f"How far the {whose} elbow slides forward or backward along the ribs.",
             direction="0 cm is where it was at address; + is toward the front, − is toward the back.",

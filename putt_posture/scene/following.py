@@ -460,16 +460,18 @@ class _Hidden:
     """Where the putter covers a crop."""
 
     def __init__(self, template: HeadTemplate | None, px_per_cm: float, shape: tuple[int, int]) -> None:
-        self._box = _HEAD_BOX_CM if template is None else template.box_cm()
-        self._px_per_cm, self._shape = px_per_cm, shape
+        self._template, self._px_per_cm, self._shape = template, px_per_cm, shape
 
     def mask(self, line: ShaftLine | None, sole_px: float) -> _Flags | None:
         """Return the mask, (H, W); None where the putter is not known."""
         if line is None:
             return None
         mask = np.zeros(self._shape, dtype=np.uint8)
-        _draw_putter(mask, line, sole_px=sole_px, box_cm=self._box, px_per_cm=self._px_per_cm, use="ball")
-        return mask > 0
+        box = _HEAD_BOX_CM if self._template is None else None
+        _draw_putter(mask, line, sole_px=sole_px, box_cm=box, px_per_cm=self._px_per_cm, use="ball")
+        if self._template is None:
+            return mask > 0
+        return (mask > 0) | self._template.covers(self._shape, line=line.line, sole_px=sole_px)
 
 
 def _draw_putter(
@@ -477,16 +479,18 @@ def _draw_putter(
     line: ShaftLine,
     *,
     sole_px: float,
-    box_cm: tuple[float, float, float],
+    box_cm: tuple[float, float, float] | None,
     px_per_cm: float,
     use: Literal["behind", "ball"],
 ) -> None:
     start, along = line.line.start_px, line.line.along
     across = np.array([along[1], -along[0]])
-    above, below, aside = (cm * px_per_cm for cm in box_cm)
     end = start + sole_px * along
     thick = max(1, round(2 * _SHAFT_HALF_CM[use] * px_per_cm))
     cv2.line(mask, _whole(start - 0.3 * sole_px * along), _whole(end), 1, thick)
+    if box_cm is None:
+        return
+    above, below, aside = (cm * px_per_cm for cm in box_cm)
     corners = [end + down * along + side * aside * across for down, side in ((above, -1), (above, 1), (below, 1), (below, -1))]
     cv2.fillConvexPoly(mask, np.round(corners).astype(np.int32), 1)
 

@@ -28,6 +28,12 @@ _BACK_S: Final = (0.5, 0.58, 0.67, 0.77, 0.9)
 """Up to two standard deviations from the published mean, in steps too small to matter for a match."""
 _HELD_BACK_S: Final = (0.55, 0.67, 0.82)
 _HELD_S: Final = (0.4, 0.65, 0.9, 1.15, 1.4)
+_LONG_BACK_S: Final = (0.6, 0.75)
+_LONG_HELD_S: Final = tuple(1.65 + 0.25 * step for step in range(11))
+"""A top that is held for as long as a drill asks, in steps of half the way through: a longer step would miss it."""
+_RESTED_S: Final = tuple(0.5 + 0.25 * step for step in range(6))
+"""A rest at the ball; then the ways to it and on from it take longer, since each begins or ends at rest."""
+_RESTED_THROUGH_S: Final = 0.5
 _THROUGH_SHARE: Final = 0.47
 """Time from the top to impact as a share of the time of the backswing: the published means."""
 _LEAD_S: Final = 0.5
@@ -70,16 +76,19 @@ class StrokeShape:
     ----------
     back_s, held_s, through_s : float
         Backswing, pause at the top, and top to impact; the follow-through takes as long as the last.
+    rested_s : float
+        Rest at the ball, as in a drill; 0 where the putter goes through.
     """
 
     back_s: float
     held_s: float
     through_s: float
+    rested_s: float = 0.0
 
     @property
     def length_s(self) -> float:
         """From the start to the finish."""
-        return self.impact_s + self.through_s
+        return self.impact_s + self.rested_s + self.through_s
 
     @property
     def impact_s(self) -> float:
@@ -100,8 +109,11 @@ class StrokeShape:
         >>> shape.place(np.array([-1.0, 0.0, 0.6, 0.9, 2.0])).round(3).tolist()
         [0.0, 0.0, -1.0, 0.0, 1.0]
         """
-        through = _eased((since_s - self.back_s - self.held_s) / (2 * self.through_s))
-        return 2 * through - _eased(since_s / self.back_s)
+        since_top_s = since_s - self.back_s - self.held_s
+        if self.rested_s:
+            on = _eased((since_top_s - self.through_s - self.rested_s) / self.through_s)
+            return _eased(since_top_s / self.through_s) + on - _eased(since_s / self.back_s)
+        return 2 * _eased(since_top_s / (2 * self.through_s)) - _eased(since_s / self.back_s)
 
 
 @frozen(kw_only=True)
@@ -204,7 +216,7 @@ def _lay_over(
         gain = (
             (0.0 if alone else _gain(by_motion, span_s / LEVEL_MEAN_S))
             + _gain(by_body, span_s * _MOST_LOOKS_HZ * (1.0 if one_way else max(swing.shape[1] / 2, 1.0)))
-            - (_HELD_COST if shape.held_s else 0.0)
+            - (_HELD_COST if shape.held_s or shape.rested_s else 0.0)
         )
         first = np.arange(len(gain)) + round((_LEAD_S - _ADDRESS_S) / LEVEL_STEP_S)
         last = first + round(shape.impact_s / LEVEL_STEP_S)
@@ -288,7 +300,11 @@ def _eased(share: Floats) -> Floats:
 
 _SHAPES: Final = tuple(
     StrokeShape(back_s=back_s, held_s=held_s, through_s=_THROUGH_SHARE * back_s)
-    for all_back_s, all_held_s in ((_BACK_S, (0.0,)), (_HELD_BACK_S, _HELD_S))
+    for all_back_s, all_held_s in ((_BACK_S, (0.0,)), (_HELD_BACK_S, _HELD_S), (_LONG_BACK_S, _LONG_HELD_S))
     for back_s in all_back_s
     for held_s in all_held_s
+) + tuple(
+    StrokeShape(back_s=back_s, held_s=0.0, through_s=_RESTED_THROUGH_S, rested_s=rested_s)
+    for back_s in _LONG_BACK_S
+    for rested_s in _RESTED_S
 )

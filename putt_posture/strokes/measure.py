@@ -5,6 +5,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Final
 
 import numpy as np
+from attrs import evolve
 
 from putt_posture.measures import STROKE_MEASURES
 from putt_posture.posture.budget import joint_effect
@@ -54,6 +55,14 @@ DEPTH_SD_CM: Final = {True: 2.0, False: 5.0}
 SAME_WAY_SD: Final = 0.05
 OTHER_WAY_SD: Final = 0.15
 """How well the way toward the camera is known from the same stroke, or another, in the other view (judged)."""
+_BEFORE_IMPACT: Final[tuple[StrokeEvent, ...]] = ("start", "impact")
+_RESTS_ON: Final[Mapping[str, tuple[StrokeEvent, ...]]] = {
+    "_back": ("start", "top"),
+    "_through": ("impact", "finish"),
+    "_low_point": ("top", "finish"),
+    "_straightness": ("start", "finish"),
+}
+"""The events that a number rests on, by how its name ends; others rest on start and impact."""
 _ORDER: Final[tuple[View, ...]] = ("face_on", "down_the_line")
 """Face on first: its lengths are the depths of the view down the line."""
 _NOT_SEEN: Final = "No stroke was seen in the clips."
@@ -218,7 +227,11 @@ def _measure_one(
     }
     if view == "down_the_line":
         found["start_direction"] = missing("start_direction", "The direction of the ball was not measured.", view=view)
-    numbers = {name: found[name] for name, record in STROKE_MEASURES.items() if view in record.views}
+    numbers = {
+        name: _say_by_hand(name, found[name], events)
+        for name, record in STROKE_MEASURES.items()
+        if view in record.views
+    }
     stroke = Stroke(
         view=view,
         number=number,
@@ -230,6 +243,15 @@ def _measure_one(
         doubts=seen.notes,
     )
     return stroke, paths
+
+
+def _say_by_hand(name: str, number: Estimate, events: Mapping[StrokeEvent, Estimate]) -> Estimate:
+    """Return a number with the events by hand that it rests on; durations know theirs."""
+    if not number or STROKE_MEASURES[name].group == "timing":
+        return number
+    ends = next((ends for part, ends in _RESTS_ON.items() if name.endswith(part)), _BEFORE_IMPACT)
+    by_hand = dict.fromkeys(each for event in ends for each in events[event].by_hand)
+    return evolve(number, by_hand=tuple(by_hand)) if by_hand else number
 
 
 def _head_toward(setup: SeenSetup, view: View) -> float:

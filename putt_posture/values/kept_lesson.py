@@ -158,6 +158,10 @@ class LessonRecord(Shown, Tabled):
         return self.measures
 
     @property
+    def _strokes(self) -> Strokes | None:
+        return self.strokes
+
+    @property
     def numbers(self) -> Mapping[MeasureName, Estimate]:
         """All measures, of the setup and then of the stroke where one was looked for."""
         return {**self.measures, **({} if self.strokes is None else self.strokes.numbers)}
