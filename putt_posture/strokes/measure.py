@@ -122,10 +122,7 @@ def measure_strokes(
 
 def _impacts(events: Sequence[Mapping[StrokeEvent, Estimate]], stretch: float) -> list[float]:
     """Return when each stroke meets the ball, or is at its top, real seconds; NaN where neither is known."""
-    return [
-        next((each[name].value / stretch for name in ("impact", "top") if each[name]), math.nan)  # type: ignore[index]
-        for each in events
-    ]
+    return [next((each[name].value / stretch for name in ("impact", "top") if each[name]), math.nan) for each in events]
 
 
 def _seen(result: ViewResult) -> tuple[SeenStroke, ...]:

@@ -90,7 +90,7 @@ def measure_paths(paths: Mapping[str, PointPath], setting: PathSetting) -> dict[
 
 def _lacking(setting: PathSetting, *names: str) -> str | None:
     """Return the reason of the first event that is absent; None where all are known."""
-    return next((setting.events[name].absent for name in names if not setting.events[name]), None)  # type: ignore[index]
+    return next((setting.events[name].absent for name in names if not setting.events[name]), None)
 
 
 def _between(
@@ -101,7 +101,7 @@ def _between(
         return missing(name, unseen, view=setting.view)
     if (reason := _lacking(setting, first, last)) is not None:
         return missing(name, reason, view=setting.view)
-    begin, end = setting.events[first], setting.events[last]  # type: ignore[index]
+    begin, end = setting.events[first], setting.events[last]
     one, two = path.index_at(begin.value), path.index_at(end.value)
     start, stop = path.at(begin.value), path.at(end.value)
     if stop is None or two is None:
