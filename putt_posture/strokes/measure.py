@@ -13,7 +13,7 @@ from putt_posture.posture.plane import Plane
 from putt_posture.posture.seen_setup import SeenSetup, see_setup
 from putt_posture.posture.shaft_and_ball import SOLE_AHEAD, no_ball, no_shaft
 from putt_posture.strokes.angles import ChangeSetting, measure_changes
-from putt_posture.strokes.budget import missing
+from putt_posture.strokes.ball import find_start_direction
 from putt_posture.strokes.durations import measure_durations
 from putt_posture.strokes.events import find_events
 from putt_posture.strokes.path_numbers import PathSetting, measure_paths
@@ -224,7 +224,9 @@ def _measure_one(
         **measure_changes(changes),
     }
     if view == "down_the_line":
-        found["start_direction"] = missing("start_direction", "The direction of the ball was not measured.", view=view)
+        found["start_direction"] = find_start_direction(
+            seen, scene, result.given.target_px, size_px=result.landmarks.size_px
+        )
     numbers = {
         name: _say_by_hand(name, found[name], events)
         for name, record in STROKE_MEASURES.items()
