@@ -170,9 +170,9 @@ def _ways(
                     toward_cm=-np.interp(times, path.times_s[known], along[known]), share_sd=share_sd
                 )
     for point in ("hands", "putter_head"):
-        along = usual_way(point, seen.times_s, events) if point not in ways else None
-        if along is not None:
-            ways[point] = DepthWay(toward_cm=-along, share_sd=USUAL_WAY_SD)
+        usual = usual_way(point, seen.times_s, events) if point not in ways else None
+        if usual is not None:
+            ways[point] = DepthWay(toward_cm=-usual, share_sd=USUAL_WAY_SD)
     return ways
 
 
