@@ -54,7 +54,9 @@ _SMOOTH_S: Final = 0.07
 _LEAST_SD_CM: Final = 0.1
 _FOLLOWED: Final = 0.8
 """A putter that was followed in a smaller share of the frames gets a sentence."""
+_RESTS: Final = 20
 _LEAST_RESTS: Final = 3
+"""How many frames are asked for the ball's place of rest, and how many must answer."""
 _REST_SD_CM: Final = 0.15
 _NO_PUTTER: Final = "The clip was filmed without putter and ball."
 _HAND_NAMES: Final = tuple(f"{side}_{part}" for side in ("left", "right") for part in HAND_POINTS)
@@ -362,12 +364,13 @@ class ClubFollower:
             why = "The ball looks too much like the floor to be followed."
             return no_ball(len(times), kind="unsure", why=why, view=view)
         sights, rests = [], []
+        every = max(1, len(times) // _RESTS)
         for index, (line, head) in enumerate(zip(lines, heads, strict=True)):
             crop = self._kept[index]
             sole = 0.0 if tracker is None else tracker.sole_px + (0.0 if head is None else head.moved_px)
             covered = hidden.mask(line, sole)
             sights.append(watch.look(crop, covered))
-            if sights[-1].state == "there":
+            if sights[-1].state == "there" and index % every == 0:
                 rests.append(watch.rest_px(crop, covered))
         whole = [each for each in rests if each is not None]
         if len(whole) >= _LEAST_RESTS:
