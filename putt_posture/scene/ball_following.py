@@ -46,8 +46,8 @@ _CHANGED: Final = 0.15
 stands still, a place is half ball."""
 _CORRIDOR_CM: Final = (-3.0, 130.0)
 _ASIDE: Final[dict[View, float]] = {"down_the_line": 0.22, "face_on": 0.08}
-"""How far to the side of the expected line a ball may roll, as a share of the way in the picture: about 6° on the ground
-look like this, from a camera at hip height, and face on a camera roll of 3° that was not found."""
+"""How far to the side of the expected line a ball may roll, as a share of the way in the picture: about 6° on the
+ground look like this, from a camera at hip height, and face on a camera roll of 3° that was not found."""
 _ASIDE_CM: Final = 2.5
 
 _SLOWEST_CM_S: Final = 8.0

@@ -89,8 +89,10 @@ def test_a_ball_that_stays_makes_a_practice_stroke():
 
 
 def test_no_ball_at_the_putter_makes_a_practice_stroke_and_says_so():
-    club = DrawnStroke(rate_hz=30, speed_cm_s=None, balls=()).follow()
-    assert club.kind != "putt"
+    drawn = DrawnStroke(rate_hz=30, speed_cm_s=None, balls=())
+    club = drawn.follow(ball_px=None, ball_source="none", ball_why_not="nothing round and bright lies there")
+    assert club.kind == "practice"
+    assert "No ball lies at the putter head" in club.why
     assert not np.isfinite(club.ball_px).any()
     assert not club.ball_leaves_s
 
