@@ -207,9 +207,7 @@ class ClubFollower:
         points = [self._hands_px, *np.array(scene.shaft_px or ()), *np.array([scene.ball_px] if scene.ball_px else [])]
         points = [point for point in points if np.isfinite(point).all()]
         if not points:
-            return CropPlace.around(
-                np.zeros(2), np.full(2, 2.0), picture_size=self._size, px_per_cm=scale
-            )
+            return CropPlace.around(np.zeros(2), np.full(2, 2.0), picture_size=self._size, px_per_cm=scale)
         low, high = np.min(points, axis=0), np.max(points, axis=0)
         high[1] = max(high[1], scene.ground_v_px.value if math.isfinite(scene.ground_v_px.value) else 0.0)
         left, right = _BEHIND_CM[view], _AHEAD_CM[view]
@@ -390,9 +388,7 @@ class ClubFollower:
             after_s=float(times[0]),
             before_s=float(times[-1]),
         )
-        return judge_ball(
-            times, sights, roll, rest_px=rest, rest_sd_px=_REST_SD_CM * self._ball_scale, view=view
-        )
+        return judge_ball(times, sights, roll, rest_px=rest, rest_sd_px=_REST_SD_CM * self._ball_scale, view=view)
 
     def _resting_place(
         self, lines: list[ShaftLine | None], heads: list[FoundHead | None]
@@ -404,9 +400,11 @@ class ClubFollower:
         if scene.shaft_px is None:
             return f"No ball was found: {scene.ball_why_not or 'it was not looked for'}."
         # A head that hides the ball at address shows it when it has gone back.
-        away = [0.0 if line is None else abs(line.angle_deg - lines_first) for line in lines] if (
-            lines_first := next((line.angle_deg for line in lines if line is not None), None)
-        ) is not None else []
+        away = (
+            [0.0 if line is None else abs(line.angle_deg - lines_first) for line in lines]
+            if (lines_first := next((line.angle_deg for line in lines if line is not None), None)) is not None
+            else []
+        )
         for index in sorted(range(len(away)), key=lambda k: -away[k])[:3]:
             crop = self._kept[index]
             shaft = place.to_crop(np.array(scene.shaft_px))
@@ -487,7 +485,9 @@ def _draw_putter(
     end = start + sole_px * along
     thick = max(1, round(2 * _SHAFT_HALF_CM[use] * px_per_cm))
     cv2.line(mask, _whole(start - 0.3 * sole_px * along), _whole(end), 1, thick)
-    corners = [end + down * along + side * aside * across for down, side in ((above, -1), (above, 1), (below, 1), (below, -1))]
+    corners = [
+        end + down * along + side * aside * across for down, side in ((above, -1), (above, 1), (below, 1), (below, -1))
+    ]
     cv2.fillConvexPoly(mask, np.round(corners).astype(np.int32), 1)
 
 
