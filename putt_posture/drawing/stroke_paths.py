@@ -325,12 +325,16 @@ def _new_scaled(windows: Sequence[_Window], *, forward: int, key: bool) -> tuple
 
 
 def _draw_path(panel: Axes, each: _Drawn, *, size: float, beside: bool) -> None:
-    """Draw a path with its band and the marks of its events; grey where it is inside the noise."""
-    colour = each.of.colour if each.beyond else SOFT
+    """Draw a path with its band and the marks of its events; grey where it is inside the noise.
+
+    Where several are drawn, a line keeps its colour, which names it, and only its band is grey.
+    """
+    band = each.of.colour if each.beyond else SOFT
+    colour = each.of.colour if each.of.name else band
     seen = np.isfinite(each.places).all(axis=1)
     across, up = each.places[seen].T
     panel.plot(
-        across, up, color=colour, alpha=_BAND, linewidth=2 * each.margin * size, solid_capstyle="round",
+        across, up, color=band, alpha=_BAND, linewidth=2 * each.margin * size, solid_capstyle="round",
         solid_joinstyle="round", zorder=2,
     )  # fmt: skip
     (line,) = panel.plot(across, up, color=colour, linewidth=2.0, zorder=3)

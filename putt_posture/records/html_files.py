@@ -67,6 +67,7 @@ _DRAWING_TAGS: Final[Mapping[str, frozenset[str]]] = {
     **dict.fromkeys(("g", "path", "rect", "clipPath", "defs"), _SHAPE),
     **dict.fromkeys(("metadata", "rdf:RDF", "cc:Work", "dc:format"), _NAMES),
     "dc:type": frozenset({"rdf:resource"}),
+    "pattern": _SHAPE | {"patternUnits"},
     "style": frozenset({"type"}),
     "svg": _NAMES | {"width", "height", "viewBox", "version"},
     "use": _SHAPE | {"xlink:href"},
@@ -203,7 +204,7 @@ def check_drawing(text: str, *, name: str, where: str) -> None:
             _refuse(place, attributes["xlink:href"])
         if not _OWN_CLIP.fullmatch(attributes.get("clip-path", "url(#a)")):
             _refuse(place, attributes["clip-path"])
-        if fetches := _FETCHES.search(attributes.get("style", "")):
+        if fetches := _FETCHES.search(_OWN_CLIP.sub("", attributes.get("style", ""))):
             _refuse(place, f"{fetches[0]} in a style")
 
 
@@ -227,7 +228,7 @@ def hide_faces_in_page(page: str, pictures: Sequence[Redrawn], *, clips: Collect
     str or None
         None if the page has a picture that is not one of these, as it is not known what it shows.
     """
-    page = _CLIP.sub(lambda part: part[0] if part["file"] in clips else "", page)
+    page = leave_out_clips(page, kept=clips)
     found = list(_URI.finditer(page))
     if len(found) != len(_EVERY_URI.findall(page)):
         return None
@@ -243,6 +244,19 @@ def hide_faces_in_page(page: str, pictures: Sequence[Redrawn], *, clips: Collect
     if f"<dt>{FACES}</dt>" in changed:
         return changed
     return changed.replace("</dl>", f"<dt>{FACES}</dt><dd>{FACES_HIDDEN}</dd>\n</dl>", 1)
+
+
+def leave_out_clips(page: str, *, kept: Collection[str] = ()) -> str:
+    """Return a page without the clips beside it that do not go with it.
+
+    Parameters
+    ----------
+    page : str
+        The text of a `report.html`.
+    kept : collection of str
+        Names of the clips that do.
+    """
+    return _CLIP.sub(lambda part: part[0] if part["file"] in kept else "", page)
 
 
 def find_difference(embedded: Image.Image, picture: Picture) -> float:

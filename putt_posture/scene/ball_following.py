@@ -34,14 +34,16 @@ _RING: Final = (1.35, 2.2)
 _SPOT: Final = 0.38
 """Least score of a spot, 0 to 1: how full of the ball's colour it is, less its surroundings."""
 _SPOTS: Final = 3
-_COVERED: Final = 0.12
-"""A ball of which more than this share is behind the putter is not read: the middle of the rest is not its middle."""
-_STRANGE: Final = 0.75
-"""Difference from the floor that is not along the ball's colour, as a share of the ball's; more is something else."""
-_EMPTY: Final = 0.15
-_FULL: Final = 0.7
-"""Shares of the way from the floor's colour to that of the lit side of the ball with which a place counts as empty, and
-as ball: its other side lies in shadow, and a fast ball is blurred."""
+_COVERED: Final = 0.3
+"""A ball of which more than this share is behind the putter is not read."""
+_RIM_PX: Final = 0.8
+"""How soft its rim is."""
+_SHADES: Final = (0.35, 1.1)
+"""Brightness of a ball's sides against its lit one."""
+_STRANGE: Final = 0.18
+_CHANGED: Final = 0.15
+"""Shares of the difference between ball and floor: so far from the ball's colour in any light, and so far from what
+stands still, a place is half ball."""
 _CORRIDOR_CM: Final = (-3.0, 130.0)
 _ASIDE: Final = 0.22
 """How far to the side of the expected line a ball may roll, as a share of the way; 6° on the ground look like this down
@@ -111,6 +113,18 @@ class RollLine:
         if math.isinf(self.below_horizon_px):
             return gone_cm * self.px_per_cm
         return self.below_horizon_px * gone_cm / (self.distance_cm + gone_cm)
+
+    def nearness(self, point_px: Floats) -> float:
+        """Return how large things look at a place of the way, against the place of rest.
+
+        Parameters
+        ----------
+        point_px : (2,)
+        """
+        if math.isinf(self.below_horizon_px):
+            return 1.0
+        gone = float(self.gone_cm(point_px))
+        return float(np.clip(self.distance_cm / (self.distance_cm + gone), 0.5, 1.2))
 
     def px_per_cm_along(self) -> float:
         """Return how many pixels the first cm of the way takes."""
@@ -191,7 +205,8 @@ class BallWatch:
         self._behind = behind.astype(np.float32)
         around = behind[ring].astype(np.float64)
         self._floor = np.median(around, axis=0) if len(around) else np.zeros(3)
-        self.colour = np.median(self._shown, axis=0) - self._floor if len(self._shown) else np.zeros(3)
+        self._lit = np.median(self._shown, axis=0) if len(self._shown) else np.ones(3)
+        self.colour = self._lit - self._floor
         self.contrast = float(np.linalg.norm(self.colour))
         self._window, self._inside = self._corridor(shown.shape[1::-1])
 
@@ -265,12 +280,13 @@ class BallWatch:
     def _spots(self, crop: Picture, hidden: NDArray[np.bool_] | None) -> tuple[Floats, Floats]:
         window = self._window
         ball = self._ballness(crop[window], self._behind[window])
-        covered = None if hidden is None else hidden[window]
+        free = np.ones(ball.shape) if hidden is None else 1.0 - hidden[window]
         radius = self.radius_px
-        full, around = _mean_disc(ball, 0.9 * radius), _mean_ring(ball, radius)
-        scores = np.where(self._inside, full - np.clip(around, 0, 1), 0.0)
-        if covered is not None:
-            scores[_mean_disc(covered.astype(np.float64), radius) > _COVERED] = 0.0
+        # The putter may be as light as the ball: it counts neither for nor against one.
+        shown, around = _mean(free, _disc_kernel(0.9 * radius)), _mean(free, _ring_kernel(radius))
+        full = _mean(free * ball, _disc_kernel(0.9 * radius)) / np.maximum(shown, 1e-3)
+        empty = _mean(free * ball, _ring_kernel(radius)) / np.maximum(around, 1e-3)
+        scores = np.where(self._inside & (shown > 1 - _COVERED), full - np.clip(empty, 0, 1), 0.0)
         spots, kept = [], []
         left = scores.copy()
         corner = np.array([window[1].start, window[0].start], dtype=np.float64)
@@ -278,19 +294,20 @@ class BallWatch:
             row, column = np.unravel_index(int(left.argmax()), left.shape)
             if left[row, column] < _SPOT:
                 break
-            spots.append(_centroid(ball, np.array([column + 0.5, row + 0.5]), 1.5 * radius) + corner)
+            at = np.array([column + 0.5, row + 0.5])
+            spots.append(_fit_disc(ball, free, at, radius * self.line.nearness(at + corner)) + corner)
             kept.append(float(left[row, column]))
             cv2.circle(left, (int(column), int(row)), math.ceil(2 * radius), 0.0, -1)
         return np.reshape(np.array(spots), (-1, 2)), np.array(kept)
 
     def _ballness(self, crop: Picture, behind: Floats) -> Floats:
-        """Return how much each place has changed toward the ball's colour, 0 to 1."""
-        colour = self.colour.astype(np.float32)
-        away = crop.astype(np.float32) - behind
-        share = away @ colour / self.contrast**2
-        strange = np.linalg.norm(away - share[..., None] * colour, axis=-1) / self.contrast
-        full = np.clip((share - _EMPTY) / (_FULL - _EMPTY), 0.0, 1.0)
-        return np.asarray(full * (strange < _STRANGE), dtype=np.float64)
+        """Return how much each place has changed and looks like the ball, in light or shadow, 0 to 1."""
+        colour = self._lit.astype(np.float32)
+        now = crop.astype(np.float32)
+        shade = np.clip(now @ colour / float(colour @ colour), *_SHADES)
+        strange = np.linalg.norm(now - shade[..., None] * colour, axis=-1) / (_STRANGE * self.contrast)
+        changed = np.linalg.norm(now - behind, axis=-1) / (_CHANGED * self.contrast)
+        return np.asarray(changed**2 / (1 + changed**2) / (1 + strange**2), dtype=np.float64)
 
 
 def fit_roll(
@@ -323,9 +340,11 @@ def fit_roll(
         off = np.abs(gone - _gone_by(times_s[frames], leaves, speed, _BRAKE_SHARE[0]))
         fits = (times_s[frames] > leaves) & (off < _FITS_CM + 0.06 * gone)
         used = [k for k in np.flatnonzero(fits) if off[k] == off[frames == frames[k]].min()]
-        near = [k for k in used if gone[k] < _USED_CM] or used
-        if len(near) < _LEAST_SPOTS:
+        if len(used) < _LEAST_SPOTS:
             return None
+        used.sort(key=lambda k: times_s[frames[k]])
+        near = [k for k in used if gone[k] < _USED_CM]
+        near = near if len(near) >= _LEAST_SPOTS else used[:_LEAST_SPOTS]
         leaves, speed, brake, sd_s, sd_cm = _fit(times_s[frames[near]], gone[near], line)
     points = np.full((len(times_s), 2), np.nan)
     off = np.abs(gone - _gone_by(times_s[frames], leaves, speed, brake))
@@ -420,30 +439,40 @@ def _kernel(radius: float) -> NDArray[np.uint8]:
     return np.asarray(np.hypot(u, v) <= radius, dtype=np.uint8)
 
 
-def _mean_disc(values: Floats, radius: float) -> Floats:
-    kernel = _kernel(radius).astype(np.float64)
+def _mean(values: Floats, kernel: Floats) -> Floats:
     return np.asarray(cv2.filter2D(values, -1, kernel / kernel.sum(), borderType=cv2.BORDER_CONSTANT))
 
 
-def _mean_ring(values: Floats, radius: float) -> Floats:
-    half = math.ceil(2.0 * radius)
+def _disc_kernel(radius: float) -> Floats:
+    return np.asarray(_kernel(radius) <= radius, dtype=np.float64)
+
+
+def _ring_kernel(radius: float) -> Floats:
+    away = _kernel(2.0 * radius)
+    return np.asarray((away > 1.4 * radius) & (away < 2.0 * radius), dtype=np.float64)
+
+
+def _kernel(radius: float) -> Floats:
+    """Return the distance from the middle of a square of that half-width, px."""
+    half = math.ceil(radius)
     v, u = np.mgrid[-half : half + 1, -half : half + 1]
-    away = np.hypot(u, v)
-    kernel = ((away > 1.4 * radius) & (away < 2.0 * radius)).astype(np.float64)
-    return np.asarray(cv2.filter2D(values, -1, kernel / kernel.sum(), borderType=cv2.BORDER_CONSTANT))
+    return np.asarray(np.hypot(u, v))
 
 
-def _centroid(values: Floats, start: Floats, reach: float) -> Floats:
-    """Return the middle of what is bright within reach, (2,) px."""
+def _fit_disc(values: Floats, free: Floats, start: Floats, radius: float) -> Floats:
+    """Return the centre of the disc near a place that is most like the values where they are free, (2,) px."""
     height, width = values.shape
-    at = start
-    for _ in range(4):
-        low = np.maximum(np.floor(at - reach), 0).astype(int)
-        high = np.minimum(np.ceil(at + reach) + 1, [width, height]).astype(int)
-        v, u = np.mgrid[low[1] : high[1], low[0] : high[0]] + 0.5
-        weight = values[low[1] : high[1], low[0] : high[0]] * (np.hypot(u - at[0], v - at[1]) < reach)
-        total = float(weight.sum())
-        if total <= 0:
-            return at
-        at = np.array([(weight * u).sum() / total, (weight * v).sum() / total])
-    return at
+    reach = 1.7 * radius
+    low = np.maximum(np.floor(start - reach), 0).astype(int)
+    high = np.minimum(np.ceil(start + reach) + 1, [width, height]).astype(int)
+    v, u = np.mgrid[low[1] : high[1], low[0] : high[0]] + 0.5
+    part, weight = values[low[1] : high[1], low[0] : high[0]], free[low[1] : high[1], low[0] : high[0]]
+
+    def residuals(guess: Floats) -> Floats:
+        away = np.hypot(u - guess[0], v - guess[1])
+        disc = guess[2] / (1 + np.exp(np.clip((away - radius) / _RIM_PX, -30, 30)))
+        return np.asarray((weight * (part - disc)).ravel())
+
+    found = least_squares(residuals, [*start, 0.8], x_scale=[1.0, 1.0, 0.3], max_nfev=15)
+    at = np.asarray(found.x[:2])
+    return at if np.linalg.norm(at - start) < radius else start

@@ -13,12 +13,15 @@ from typing import Final
 import cv2
 import numpy as np
 from attrs import field, frozen
+from numpy.typing import NDArray
 
 from putt_posture.scene.shaft_line import BareShaft, Line, find_lines, fit_line, refine_line
 from putt_posture.scene.strip import Strip
 from putt_posture.values import Floats, Picture
 
 __all__ = ["FoundHead", "HeadTemplate", "ShaftLine", "ShaftTracker"]
+
+Flags = NDArray[np.bool_]
 
 _FIRST_DEG: Final = 10.0
 """How far from the still's shaft the first line is searched, either way, deg."""
@@ -273,6 +276,24 @@ class HeadTemplate:
     def box_cm(self) -> tuple[float, float, float]:
         """Return what the head covers along the shaft, from the sole, and to either side, cm."""
         return -self.above * _STEP_CM, self.below * _STEP_CM, self.aside * _STEP_CM
+
+    def covers(self, shape: tuple[int, int], *, line: Line, sole_px: float) -> Flags:
+        """Return where the head covers a crop, (H, W).
+
+        Parameters
+        ----------
+        shape : (int, int)
+            Height and width of the crop.
+        line : Line
+            Of the shaft in the frame.
+        sole_px : float
+            Distance of the sole down it in the frame.
+        """
+        strip = _head_strip(line, sole_px, self.px_per_cm, above=self.above, below=self.below, aside=self.aside)
+        corner = strip.start_px + strip.first * strip.along + strip.offsets[0] * strip.across
+        matrix = np.column_stack([strip.step_px * strip.across, strip.step_px * strip.along, corner - 0.5])
+        share = cv2.warpAffine(self.share.astype(np.float32), matrix, (shape[1], shape[0]), flags=cv2.INTER_LINEAR)
+        return np.asarray(share > 0.5)
 
     def find(
         self, crop: Picture, behind: Picture, *, line: Line, sole_px: float, near_px: float | None = None

@@ -159,7 +159,8 @@ def _low_point(path: PointPath | None, setting: PathSetting) -> Estimate:
         return missing(name, "The lowest point of the hands lies outside of what the stroke shows.", view=setting.view)
     causes = {
         "landmark noise": noise,
-        "camera roll": math.radians(setting.roll_sd_deg) / (2 * bend),  # a bow that is turned is lowest elsewhere
+        "camera roll": math.radians(setting.roll_sd_deg)
+        / (2 * float(bend)),  # a bow that is turned is lowest elsewhere
         "place of hands and ball": setting.hands_place_sd_cm,
     }
     value = float(path.place_cm[0] + lowest - setting.ball_along_cm)

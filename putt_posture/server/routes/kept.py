@@ -230,7 +230,7 @@ def send_filed(request: Request) -> Response:
                 raise UsageError(f"Of lesson {number} no file {name} is kept, or it may not be shown today.")
             return kept.read(name)
 
-        return send_file(request.path_params["name"], read)
+        return send_file(request, request.path_params["name"], read)
 
 
 ROUTES: Final = (
