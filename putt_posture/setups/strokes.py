@@ -70,6 +70,8 @@ class CoarseStroke:
         The level of motion at its strongest.
     goes_on : bool
         Another swing follows without a rest: swinging back and forth.
+    elsewhere : bool
+        In the quiet stretch the body does not seem to be where the stroke starts from: perhaps a held top or finish.
     """
 
     start_s: float
@@ -77,6 +79,7 @@ class CoarseStroke:
     quiet_s: Stretch | None = None
     peak: float
     goes_on: bool = False
+    elsewhere: bool = False
 
 
 _MOST_HAND_MOVE: Final = 0.045
@@ -144,8 +147,9 @@ def _with_its_backswing(
 ) -> CoarseStroke:
     """Return a stroke with the quiet stretch before it; from its backswing on where it was found from a held top on."""
     quiet_s = _quiet_before(stroke, before, signals, activity, limits)
-    if quiet_s is None or still_place(signals, quiet_s, stroke.start_s, stroke.end_s) != "top":
-        return evolve(stroke, quiet_s=quiet_s)
+    place = "unknown" if quiet_s is None else still_place(signals, quiet_s, stroke.start_s, stroke.end_s)
+    if quiet_s is None or place != "top":
+        return evolve(stroke, quiet_s=quiet_s, elsewhere=place == "elsewhere")
     earlier = [
         stretch
         for stretch in find_quiet(activity, limits[0])
@@ -154,7 +158,7 @@ def _with_its_backswing(
         and still_place(signals, stretch, stretch[1], stroke.end_s) == "address"
     ]
     if not earlier:
-        return evolve(stroke, quiet_s=quiet_s if signals.view == "down_the_line" else None)
+        return evolve(stroke, quiet_s=quiet_s if signals.view == "down_the_line" else None, elsewhere=True)
     return evolve(stroke, start_s=earlier[-1][1], quiet_s=earlier[-1])
 
 

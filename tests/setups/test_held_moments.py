@@ -65,7 +65,9 @@ def test_a_held_finish_is_not_the_setup_of_the_next_stroke(view):
     setups, truth, *_ = setups_in([*COME, stroke(), still(2.5), *again, *LEAVE], view)
     assert any(lies_in(setup, truth.quiet_s[0]) for setup in setups)
     for setup in setups:
-        assert lies_in(setup, [*truth.quiet_s[0], *truth.quiet_s[1]])
+        assert setup.doubt or lies_in(setup, [*truth.quiet_s[0], *truth.quiet_s[1]])
+    if view == "face_on":
+        assert all(lies_in(setup, [*truth.quiet_s[0], *truth.quiet_s[1]]) for setup in setups)
 
 
 @pytest.mark.parametrize("view", VIEWS)
