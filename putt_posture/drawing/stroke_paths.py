@@ -21,13 +21,13 @@ from putt_posture.drawing.charts import (
     AFTER,
     BEFORE,
     INK,
+    LETTERS,
     RULE,
     SOFT,
     WIDTH,
     as_svg,
     styled,
     tick_in_shown_unit,
-    title,
 )
 from putt_posture.drawing.stroke_data import (
     PathFromAbove,
@@ -64,7 +64,7 @@ _BESIDE: Final = 0.04
 """Around a path, cm, and beside it as a share of its length."""
 _WIDER: Final = 5.0
 """How many times as large the way across the line is drawn where it says so."""
-_MOST_ELLIPSES: Final = 45
+_MOST_ELLIPSES: Final = 30
 _CORNERS: Final = 14
 """Places of a path whose ellipses make its band, and corners of each."""
 _GRID: Final = 80
@@ -332,7 +332,9 @@ def _new_scaled(windows: Sequence[_Window], *, forward: int, key: bool) -> tuple
         panel.set_ylim(window.low[1], window.high[1])
         panel.grid(color=RULE, linewidth=0.6)
         panel.set_axisbelow(True)
-        title(panel, window.heading)
+        panel.set_title(
+            window.heading, loc="left", x=-(_LEFT - 8) / _ACROSS, fontweight="bold", fontsize=LETTERS, color=INK
+        )
         axes.append(panel)
         top -= _TICKS
     return figure, axes
