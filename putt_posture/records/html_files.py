@@ -67,6 +67,7 @@ _DRAWING_TAGS: Final[Mapping[str, frozenset[str]]] = {
     **dict.fromkeys(("g", "path", "rect", "clipPath", "defs"), _SHAPE),
     **dict.fromkeys(("metadata", "rdf:RDF", "cc:Work", "dc:format"), _NAMES),
     "dc:type": frozenset({"rdf:resource"}),
+    "pattern": _SHAPE | {"patternUnits"},
     "style": frozenset({"type"}),
     "svg": _NAMES | {"width", "height", "viewBox", "version"},
     "use": _SHAPE | {"xlink:href"},
@@ -203,7 +204,7 @@ def check_drawing(text: str, *, name: str, where: str) -> None:
             _refuse(place, attributes["xlink:href"])
         if not _OWN_CLIP.fullmatch(attributes.get("clip-path", "url(#a)")):
             _refuse(place, attributes["clip-path"])
-        if fetches := _FETCHES.search(attributes.get("style", "")):
+        if fetches := _FETCHES.search(_OWN_CLIP.sub("", attributes.get("style", ""))):
             _refuse(place, f"{fetches[0]} in a style")
 
 

@@ -13,6 +13,7 @@ import numpy as np
 from attrs import evolve
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "strokes"))
+from drafted import give_result
 from kept_detections import detect_or_take
 from made_up import swing_at
 
@@ -81,5 +82,6 @@ def begin_stroke_draft(state, folder, sample):
     begun = state.drafts.begin(sample.student, now=datetime.now(UTC))
     for view, path in sample.clips.items():
         shutil.copy(path, state.drafts.clips_folder(begun.id) / f"{view}.mp4")
-    shutil.copytree(folder, state.drafts.result_folder(begun.id))
-    return state.drafts.change(begun.id, clips={view: f"{view}.mp4" for view in sample.clips})
+    draft = state.drafts.change(begun.id, clips={view: f"{view}.mp4" for view in sample.clips})
+    give_result(state, draft, folder)
+    return draft

@@ -183,8 +183,6 @@ def _texts(_: Callable[[str], str]) -> dict[str, str]:
         "at": _("{event} at {time} s"),
         "not_found": _("not found"),
         "no_clip": _("The clip is not here any more, so no moving picture can be shown."),
-        "shown": _("shown"),
-        "show": _("Show"),
         "frame_at": _("{event}: the frame at {time} s"),
         "stroke_times": _("Times"),
         "stroke_from_front": _("Paths from the front"),
