@@ -173,7 +173,7 @@ def _texts(_: Callable[[str], str]) -> dict[str, str]:
     """Return the texts that the script of the page shows."""
     return {
         "measuring": _("Measuring …"),
-        "measured": _("Measured with {count} events by hand."),
+        "measured": _("Measured with events by hand: {count}."),
         "nothing": _("All events are as found."),
         "not_measured": _("This was not measured, and the numbers are those before it."),
         "lost": _("The program on the computer cannot be reached. Nothing is lost: try again when it runs."),
