@@ -21,7 +21,7 @@ import attrs
 import cv2
 import numpy as np
 from golfers.body import Array
-from golfers.camera import Camera, View
+from golfers.camera import View
 from golfers.cast import cast_golfer, describe_outfit, draw_gear, draw_outfit
 from golfers.film import Stock, write_clip
 from golfers.golfer import Golfer, describe, describe_view, wear

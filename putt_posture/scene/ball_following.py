@@ -264,7 +264,9 @@ class BallWatch:
         across = np.array([-along[1], along[0]])
         wide = _ASIDE_CM * self.line.px_per_cm
         corners = [
-            rest + way * along + side * (wide + _ASIDE * max(way, 0)) * across for way in (first, last) for side in (-1, 1)
+            rest + way * along + side * (wide + _ASIDE * max(way, 0)) * across
+            for way in (first, last)
+            for side in (-1, 1)
         ]
         margin = 2.5 * self.radius_px
         low = np.clip(np.floor(np.min(corners, axis=0) - margin), 0, np.array(size) - 1).astype(int)
@@ -308,7 +310,9 @@ class BallWatch:
         return np.asarray(changed**2 / (1 + changed**2) / (1 + strange**2), dtype=np.float64)
 
 
-def fit_roll(times_s: Floats, sights: list[BallSight], line: RollLine, *, after_s: float, before_s: float) -> Roll | None:
+def fit_roll(
+    times_s: Floats, sights: list[BallSight], line: RollLine, *, after_s: float, before_s: float
+) -> Roll | None:
     """Find the roll that most spots lie on; None where there is none.
 
     Parameters
