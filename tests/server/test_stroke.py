@@ -98,11 +98,11 @@ def test_an_event_placed_by_hand_moves_numbers_and_clip_and_can_be_put_back(coac
     assert again["rows"] == found["rows"]
 
 
-def test_the_result_shows_the_clips_of_its_report_and_sends_them_in_parts(coach, draft) -> None:
+def test_the_result_shows_the_clips_of_the_stroke_and_sends_them_in_parts(coach, draft) -> None:
     page = coach.get(f"/lessons/{draft.id}").text
     address = f"/lessons/{draft.id}/files/stroke_face_on.mp4"
     assert f'src="{address}"' in page
-    assert 'src="stroke_' not in page
+    assert f'href="/lessons/{draft.id}/stroke"' in page
     part = coach.get(address, headers={"range": "bytes=0-99"})
     assert (part.status_code, part.headers["content-type"], len(part.content)) == (206, "video/mp4", 100)
     assert coach.get(f"/lessons/{draft.id}/files/other.mp4", headers=JSON).status_code == 404
