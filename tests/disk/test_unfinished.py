@@ -296,10 +296,12 @@ def test_a_living_run_whose_folder_is_taken_away_at_its_start_takes_another(tmp_
 
 def test_what_cannot_be_read_says_so_itself_while_a_file_is_written(tmp_path):
     """It is no fault of the file that is written, so that no other folder would help."""
-    with (
-        pytest.raises(UnreadableClip, match=r"clip\.mp4 is damaged"),
-        fresh_file(tmp_path / "made.mp4", what="overlay clip") as out,
-    ):
-        out.write(b"half")
-        raise UnreadableClip("clip.mp4 is damaged.", path=tmp_path / "clip.mp4")
+
+    def write():
+        with fresh_file(tmp_path / "made.mp4", what="overlay clip") as out:
+            out.write(b"half")
+            raise UnreadableClip("clip.mp4 is damaged.", path=tmp_path / "clip.mp4")
+
+    with pytest.raises(UnreadableClip, match=r"clip\.mp4 is damaged"):
+        write()
     assert list(tmp_path.iterdir()) == []

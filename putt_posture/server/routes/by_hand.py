@@ -38,7 +38,7 @@ def show(place: LessonPlace, request: Request) -> Response:
 
     Parameters
     ----------
-    place : _Place
+    place : LessonPlace
     request : Request
     """
     with state_of(request).opened.use(place.key(), place.open) as opened:
@@ -56,7 +56,7 @@ def show_found(place: LessonPlace, request: Request) -> Response:
 
     Parameters
     ----------
-    place : _Place
+    place : LessonPlace
     request : Request
     """
     _ = translate(request)
@@ -71,7 +71,7 @@ def show_still(place: LessonPlace, request: Request) -> Response:
 
     Parameters
     ----------
-    place : _Place
+    place : LessonPlace
     request : Request
     """
     view = cast(View, request.path_params["view"])
@@ -87,7 +87,7 @@ def measure(place: LessonPlace, request: Request, body: bytes) -> Response:
 
     Parameters
     ----------
-    place : _Place
+    place : LessonPlace
     request : Request
     body : bytes
     """
@@ -101,7 +101,7 @@ def keep(place: LessonPlace, request: Request, body: bytes) -> Response:
 
     Parameters
     ----------
-    place : _Place
+    place : LessonPlace
     request : Request
     body : bytes
     """
@@ -115,7 +115,7 @@ def show_strip(place: LessonPlace, request: Request) -> Response:
 
     Parameters
     ----------
-    place : _Place
+    place : LessonPlace
     request : Request
     """
     view = view_of(request)
@@ -142,7 +142,7 @@ def show_strip_picture(place: LessonPlace, request: Request) -> Response:
 
     Parameters
     ----------
-    place : _Place
+    place : LessonPlace
     request : Request
     """
     time_s = read_time(request.path_params["time"])
