@@ -64,7 +64,9 @@ class ClipTruth:
         camera = shown["camera"]
         times = np.array([still_s])
         butt, sole = self.putter_px(times)[0]
-        feet = np.mean([self.truth["joints_m"][f"{side}_{part}"] for side in ("left", "right") for part in ("heel", "toe")], axis=0)
+        feet = np.mean(
+            [self.truth["joints_m"][f"{side}_{part}"] for side in ("left", "right") for part in ("heel", "toe")], axis=0
+        )
         feet[2] = 0.0
 
         def known(value: float, sd: float, unit: str) -> Estimate:
@@ -195,5 +197,4 @@ def _turn(stroke: dict[str, Any], time: float) -> float:
         return far * float(np.sin(np.pi / 2 * (time - impact) / (finish - impact)))
     if time < held:
         return far
-    home = HOME_S if "home_s" not in stroke else stroke["home_s"]
-    return far * (1 + float(np.cos(np.pi * (time - held) / home))) / 2
+    return far * (1 + float(np.cos(np.pi * (time - held) / HOME_S))) / 2

@@ -24,7 +24,7 @@ __all__ = ["EveryFrame", "EveryFrameFollower", "place_in_track"]
 
 ROOM: Final = 0.3
 """Room around everywhere the student is during the stroke, as a share of the longer side of the box."""
-_LONGEST_SIDE_PX: Final = 768
+_LONGEST_SIDE_PX: Final = 1024
 """A larger crop is made smaller before it is searched; the model itself looks at 256 pixels."""
 _SIDES_S: Final = 1.5
 """Time over which the median decides which side is which, real seconds."""

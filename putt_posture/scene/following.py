@@ -5,34 +5,32 @@ pixels of their own frame; in between they are those of the still, so that a cam
 """
 
 import math
-from typing import Final, Literal
+from typing import Final
 
 import cv2
 import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
 
-from putt_posture.scene.ball import BALL_CM, find_ball
+from putt_posture.scene.ball import BALL_CM, NOTHING_THERE, find_ball
 from putt_posture.scene.ball_following import BallWatch, RollLine, fit_roll, move_rest
-from putt_posture.scene.ball_leaving import FollowedBall, judge_ball, no_ball
+from putt_posture.scene.ball_leaving import FollowedBall, judge_ball, leaves_within, no_ball
+from putt_posture.scene.covered import HEAD_BOX_CM, PutterMask, draw_putter, whole_px
 from putt_posture.scene.crops import CropPlace, KeptCrops
 from putt_posture.scene.putter import nearness
 from putt_posture.scene.shaft_following import FoundHead, HeadTemplate, ShaftLine, ShaftTracker
-from putt_posture.scene.strip import Strip
 from putt_posture.values import (
     HAND_POINTS,
     LANDMARK_INDEX,
     VIEW_TITLES,
     Estimate,
     Floats,
+    FoundBall,
     Frame,
     Picture,
-    Point,
     Scene,
-    Segment,
     StrokeKind,
     View,
-    absent,
     median_seen,
 )
 from putt_posture.values.showing import brief
@@ -49,10 +47,6 @@ _AHEAD_CM: Final = {"down_the_line": 30.0, "face_on": 115.0}
 to be seen rolling for the first half metre and more."""
 _BEHIND_FRAMES: Final = 25
 """How many frames show what stands still behind putter and ball."""
-_SHAFT_HALF_CM: Final = {"behind": 1.6, "ball": 0.7}
-"""Half of the width that a shaft covers: with its blur and shadow, and alone, cm."""
-_HEAD_BOX_CM: Final = (-10.0, 15.0, 9.0)
-"""What a head may cover along the shaft, from the sole, and to either side, cm."""
 _RULE_SD_CM: Final = 1.0
 """One sigma of the head along the shaft where only the putter's length says where it is, face on, cm."""
 _STEP_MISFIT: Final = 4.0
@@ -61,8 +55,12 @@ _SMOOTH_S: Final = 0.07
 _LEAST_SD_CM: Final = 0.1
 _FOLLOWED: Final = 0.8
 """A putter that was followed in a smaller share of the frames gets a sentence."""
+_RESTS: Final = 20
 _LEAST_RESTS: Final = 3
+"""How many frames are asked for the ball's place of rest, and how many must answer."""
 _REST_SD_CM: Final = 0.15
+_NO_FRAMES: Final = "No frame of this stroke was seen."
+_NO_BALL: Final = "No ball lies at the putter head, as the frames in which it has gone back show."
 _NO_PUTTER: Final = "The clip was filmed without putter and ball."
 _HAND_NAMES: Final = tuple(f"{side}_{part}" for side in ("left", "right") for part in HAND_POINTS)
 
@@ -173,7 +171,7 @@ class ClubFollower:
             # Now that the head is known, less of each frame counts as covered by it.
             behind = self._stands_still(lines, tracker, heads=heads, box_cm=template.box_cm())
         shaft, head, head_sd = self._putter(times, lines, tracker, heads)
-        hidden = _Hidden(template, self._scale, self._still.shape[:2])
+        hidden = PutterMask(template, px_per_cm=self._scale, shape=self._still.shape[:2])
         ball = self._follow_ball(times, lines, tracker, heads, behind, hidden)
         return FollowedClub(
             shaft_px=self._to_frames(shaft),
@@ -207,9 +205,7 @@ class ClubFollower:
         points = [self._hands_px, *np.array(scene.shaft_px or ()), *np.array([scene.ball_px] if scene.ball_px else [])]
         points = [point for point in points if np.isfinite(point).all()]
         if not points:
-            return CropPlace.around(
-                np.zeros(2), np.full(2, 2.0), picture_size=self._size, px_per_cm=scale
-            )
+            return CropPlace.around(np.zeros(2), np.full(2, 2.0), picture_size=self._size, px_per_cm=scale)
         low, high = np.min(points, axis=0), np.max(points, axis=0)
         high[1] = max(high[1], scene.ground_v_px.value if math.isfinite(scene.ground_v_px.value) else 0.0)
         left, right = _BEHIND_CM[view], _AHEAD_CM[view]
@@ -244,7 +240,7 @@ class ClubFollower:
         tracker: ShaftTracker | None,
         *,
         heads: list[FoundHead | None] | None = None,
-        box_cm: tuple[float, float, float] = _HEAD_BOX_CM,
+        box_cm: tuple[float, float, float] = HEAD_BOX_CM,
     ) -> Picture:
         """Return the crop without putter and ball, as far as other frames show what is behind them."""
         usable = [index for index, line in enumerate(lines) if line is not None] or list(range(len(lines)))
@@ -264,8 +260,8 @@ class ClubFollower:
             if line is not None and tracker is not None:
                 head = None if heads is None else heads[index]
                 sole = tracker.sole_px + (0.0 if head is None else head.moved_px)
-                box = _HEAD_BOX_CM if head is None else box_cm
-                _draw_putter(mask, line, sole_px=sole, box_cm=box, px_per_cm=self._scale, use="behind")
+                box = HEAD_BOX_CM if head is None else box_cm
+                draw_putter(mask, line, sole_px=sole, box_cm=box, px_per_cm=self._scale, use="behind")
             self._draw_resting_ball(mask, self._kept[index])
             covered.append((index, mask > 0))
         return self._kept.median(covered, make_up=heads is not None)
@@ -277,7 +273,7 @@ class ClubFollower:
         rest = self._kept.place.to_crop(np.array(self._scene.ball_px))
         radius = BALL_CM / 2 * self._ball_scale
         disc = np.zeros_like(mask)
-        cv2.circle(disc, _whole(rest), math.ceil(0.7 * radius), 1, -1)
+        cv2.circle(disc, whole_px(rest), math.ceil(0.7 * radius), 1, -1)
         if self._view == "down_the_line":
             disc[math.floor(rest[1]) :] = 0
         place = disc > 0
@@ -285,7 +281,7 @@ class ClubFollower:
             return
         apart = np.linalg.norm(crop[place].astype(float) - self._still[place].astype(float), axis=1)
         if np.median(apart) < 30.0:
-            cv2.circle(mask, _whole(rest), math.ceil(1.4 * radius), 1, -1)
+            cv2.circle(mask, whole_px(rest), math.ceil(1.4 * radius), 1, -1)
 
     def _follow_head(
         self, lines: list[ShaftLine | None], tracker: ShaftTracker | None, behind: Picture
@@ -319,7 +315,7 @@ class ClubFollower:
             return self._still
         mask = np.zeros(self._still.shape[:2], dtype=np.uint8)
         rest = self._kept.place.to_crop(np.array(self._scene.ball_px))
-        cv2.circle(mask, _whole(rest), math.ceil(1.25 * BALL_CM / 2 * self._ball_scale), 1, -1)
+        cv2.circle(mask, whole_px(rest), math.ceil(1.25 * BALL_CM / 2 * self._ball_scale), 1, -1)
         return np.where(mask[..., None] > 0, behind, self._still)
 
     def _putter(
@@ -356,14 +352,18 @@ class ClubFollower:
         tracker: ShaftTracker | None,
         heads: list[FoundHead | None],
         behind: Picture,
-        hidden: "_Hidden",
+        hidden: PutterMask,
     ) -> FollowedBall:
         scene, view = self._scene, self._view
         if scene.without_putter:
             return no_ball(len(times), kind="unsure", why=_NO_PUTTER, view=view)
-        place = self._resting_place(lines, heads)
-        if isinstance(place, str):
-            return no_ball(len(times), kind="unsure", why=place, view=view)
+        if not len(times):
+            return no_ball(0, kind="unsure", why=_NO_FRAMES, view=view)
+        place = self._resting_place(lines)
+        if isinstance(place, FoundBall):
+            nothing = place.why_not == NOTHING_THERE
+            why = _NO_BALL if nothing else f"No ball was found: {place.why_not}."
+            return no_ball(len(times), kind="practice" if nothing else "unsure", why=why, view=view)
         rest, shown = place
         radius = BALL_CM / 2 * self._ball_scale
         watch = BallWatch(shown, behind, line=self._roll_line(rest), radius_px=radius, view=view)
@@ -371,54 +371,42 @@ class ClubFollower:
             why = "The ball looks too much like the floor to be followed."
             return no_ball(len(times), kind="unsure", why=why, view=view)
         sights, rests = [], []
+        every = max(1, len(times) // _RESTS)
         for index, (line, head) in enumerate(zip(lines, heads, strict=True)):
             crop = self._kept[index]
             sole = 0.0 if tracker is None else tracker.sole_px + (0.0 if head is None else head.moved_px)
             covered = hidden.mask(line, sole)
             sights.append(watch.look(crop, covered))
-            if sights[-1].state == "there":
+            if sights[-1].state == "there" and index % every == 0:
                 rests.append(watch.rest_px(crop, covered))
         whole = [each for each in rests if each is not None]
         if len(whole) >= _LEAST_RESTS:
             rest = np.median(whole, axis=0)
-        states = [each.state for each in sights]
-        there = [time for time, state in zip(times, states, strict=True) if state == "there"]
-        roll = fit_roll(
-            times,
-            sights,
-            move_rest(watch.line, rest),
-            after_s=float(times[0]),
-            before_s=float(times[-1]),
-        )
-        return judge_ball(
-            times, sights, roll, rest_px=rest, rest_sd_px=_REST_SD_CM * self._ball_scale, view=view
-        )
+        after, before = leaves_within(times, sights)
+        roll = fit_roll(times, sights, move_rest(watch.line, rest), after_s=after, before_s=before)
+        return judge_ball(times, sights, roll, rest_px=rest, rest_sd_px=_REST_SD_CM * self._ball_scale, view=view)
 
-    def _resting_place(
-        self, lines: list[ShaftLine | None], heads: list[FoundHead | None]
-    ) -> tuple[Floats, Picture] | str:
-        """Return the ball's centre and a crop that shows it; the reason where there is none."""
+    def _resting_place(self, lines: list[ShaftLine | None]) -> tuple[Floats, Picture] | FoundBall:
+        """Return the ball's centre and a crop that shows it; a falsy ball with the reason where there is none."""
         scene, place = self._scene, self._kept.place
         if scene.ball_px is not None:
             return place.to_crop(np.array(scene.ball_px)), self._still
+        not_found = FoundBall(why_not=scene.ball_why_not or "it was not looked for")
         if scene.shaft_px is None:
-            return f"No ball was found: {scene.ball_why_not or 'it was not looked for'}."
+            return not_found
         # A head that hides the ball at address shows it when it has gone back.
-        away = [0.0 if line is None else abs(line.angle_deg - lines_first) for line in lines] if (
-            lines_first := next((line.angle_deg for line in lines if line is not None), None)
-        ) is not None else []
+        at_first = next((line.angle_deg for line in lines if line is not None), 0.0)
+        away = [0.0 if line is None else abs(line.angle_deg - at_first) for line in lines]
+        butt, sole = place.to_crop(np.array(scene.shaft_px))
+        shaft_px = ((float(butt[0]), float(butt[1])), (float(sole[0]), float(sole[1])))
+        found = []
         for index in sorted(range(len(away)), key=lambda k: -away[k])[:3]:
             crop = self._kept[index]
-            shaft = place.to_crop(np.array(scene.shaft_px))
-            found = find_ball(
-                crop,
-                shaft_px=(tuple(shaft[0]), tuple(shaft[1])),
-                scene=scene,
-                px_per_cm=self._ball_scale,
-            )
-            if found.centre_px is not None:
-                return np.array(found.centre_px), crop
-        return f"No ball was found: {scene.ball_why_not or 'it was not looked for'}."
+            ball = find_ball(crop, shaft_px=shaft_px, scene=scene, px_per_cm=self._ball_scale)
+            if ball.centre_px is not None:
+                return np.array(ball.centre_px), crop
+            found.append(ball)
+        return next((ball for ball in found if ball.why_not != NOTHING_THERE), found[0])
 
     def _roll_line(self, rest: Floats) -> RollLine:
         """Return which way a ball that was putted rolls in the picture."""
@@ -451,52 +439,9 @@ class ClubFollower:
         if self._scene.shaft_px is None or seen >= _FOLLOWED * len(head):
             return ()
         return (
-            f"{VIEW_TITLES[self._view]} the putter could be followed in {seen} of the {len(head)} frames of this stroke; "
-            "what is said of its head rests on those.",
+            f"{VIEW_TITLES[self._view]} the putter could be followed in {seen} of the {len(head)} frames of this "
+            "stroke; what is said of its head rests on those.",
         )
-
-
-class _Hidden:
-    """Where the putter covers a crop."""
-
-    def __init__(self, template: HeadTemplate | None, px_per_cm: float, shape: tuple[int, int]) -> None:
-        self._template, self._px_per_cm, self._shape = template, px_per_cm, shape
-
-    def mask(self, line: ShaftLine | None, sole_px: float) -> _Flags | None:
-        """Return the mask, (H, W); None where the putter is not known."""
-        if line is None:
-            return None
-        mask = np.zeros(self._shape, dtype=np.uint8)
-        box = _HEAD_BOX_CM if self._template is None else None
-        _draw_putter(mask, line, sole_px=sole_px, box_cm=box, px_per_cm=self._px_per_cm, use="ball")
-        if self._template is None:
-            return mask > 0
-        return (mask > 0) | self._template.covers(self._shape, line=line.line, sole_px=sole_px)
-
-
-def _draw_putter(
-    mask: NDArray[np.uint8],
-    line: ShaftLine,
-    *,
-    sole_px: float,
-    box_cm: tuple[float, float, float] | None,
-    px_per_cm: float,
-    use: Literal["behind", "ball"],
-) -> None:
-    start, along = line.line.start_px, line.line.along
-    across = np.array([along[1], -along[0]])
-    end = start + sole_px * along
-    thick = max(1, round(2 * _SHAFT_HALF_CM[use] * px_per_cm))
-    cv2.line(mask, _whole(start - 0.3 * sole_px * along), _whole(end), 1, thick)
-    if box_cm is None:
-        return
-    above, below, aside = (cm * px_per_cm for cm in box_cm)
-    corners = [end + down * along + side * aside * across for down, side in ((above, -1), (above, 1), (below, 1), (below, -1))]
-    cv2.fillConvexPoly(mask, np.round(corners).astype(np.int32), 1)
-
-
-def _whole(point: Floats) -> tuple[int, int]:
-    return round(float(point[0]) - 0.5), round(float(point[1]) - 0.5)
 
 
 def _moved(points_px: Floats, affine: Floats) -> Floats:

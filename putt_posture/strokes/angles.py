@@ -23,7 +23,7 @@ from putt_posture.posture.plane import Plane, near_side
 from putt_posture.posture.seen_setup import SeenSetup
 from putt_posture.strokes.budget import missing, settle
 from putt_posture.strokes.noise import measure_noise
-from putt_posture.strokes.paths import reference_frames, steady
+from putt_posture.strokes.paths import MODELS_DISAGREE, reference_frames, steady
 from putt_posture.strokes.smoothing import smooth_series
 from putt_posture.values import (
     Estimate,
@@ -159,7 +159,7 @@ _BOTH: Final[tuple[Whose, ...]] = ("lead", "trail")
 
 
 def _lacking(setting: ChangeSetting) -> str | None:
-    return next((setting.events[name].absent for name in ("start", "impact") if not setting.events[name]), None)  # type: ignore[index]
+    return next((setting.events[name].absent for name in ("start", "impact") if not setting.events[name]), None)
 
 
 def _change(
@@ -184,7 +184,7 @@ def _change(
     apart = math.sqrt(float(weights @ (values - value) ** 2))
     causes = {
         "landmark noise": noise,
-        "models disagree": apart,
+        MODELS_DISAGREE: apart,
         **_camera(of, setting),
         **(other or {}),
     }

@@ -1,6 +1,6 @@
 """The sample clips with the student followed through them and one setup, recorded, so that tests of strokes are quick.
 
-    python tests/detection/tracked_samples.py    # records them anew
+python tests/detection/tracked_samples.py    # records them anew
 """
 
 import io
@@ -30,17 +30,24 @@ def clip_of(name: str, view: str) -> Clip:
     return read_clip(SAMPLES / name / truth_of(name)["views"][view]["file"], view=view)
 
 
-def track_of(name: str, view: str) -> Track:
+def track_of(name: str, view: str, *, scale: float = 1.0) -> Track:
     with np.load(RECORDED) as kept:
-        return Track(**{field: kept[f"{name}.{view}.{field}"].astype(float) for field in _FIELDS}, people=1)
+        fields = {field: kept[f"{name}.{view}.{field}"].astype(float) for field in _FIELDS}
+    fields["points_px"], fields["boxes_px"] = scale * fields["points_px"], scale * fields["boxes_px"]
+    return Track(**fields, people=1)
 
 
-def detection_of(name: str, view: str, *, clip: Clip | None = None, track: Track | None = None) -> Detection:
-    """Return a sample clip as detected, or another file of the same pictures; with the first setup's still alone."""
+def detection_of(
+    name: str, view: str, *, clip: Clip | None = None, track: Track | None = None, scale: float = 1.0
+) -> Detection:
+    """Return a sample clip as detected, with the first setup's still alone.
+
+    Or another file of the same pictures, made smaller by `scale`.
+    """
     clip = clip or clip_of(name, view)
     with np.load(RECORDED) as kept:
         still_s, stroke_s = float(kept[f"{name}.{view}.still_s"]), kept[f"{name}.{view}.stroke_s"].tolist()
-        points = kept[f"{name}.{view}.still_points_px"].astype(float)
+        points = scale * kept[f"{name}.{view}.still_points_px"].astype(float)
     still = read_frames_at(clip, [still_s])[0]
     setup = Setup(moment_s=still_s, times_s=(still_s,), window_s=(still_s, still_s), stroke_s=tuple(stroke_s) or None)
     landmarks = Landmarks(
@@ -61,7 +68,7 @@ def detection_of(name: str, view: str, *, clip: Clip | None = None, track: Track
         landmarks=landmarks,
         still=still,
         still_index=0,
-        track=track or track_of(name, view),
+        track=track or track_of(name, view, scale=scale),
     )
 
 

@@ -13,6 +13,7 @@ import numpy as np
 from attrs import evolve
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "strokes"))
+from drafted import give_result
 from kept_detections import detect_or_take
 from made_up import swing_at
 
@@ -20,6 +21,7 @@ from putt_posture.clips import read_clip
 from putt_posture.demo import load_samples
 from putt_posture.measuring import Measuring
 from putt_posture.pages import store_lesson
+from putt_posture.services.overlays import draw_overlays_again
 from putt_posture.values import LANDMARK_INDEX, Estimate, SeenStroke, SeenStrokes, absent
 
 STARTS_S = 1.9
@@ -72,7 +74,8 @@ def make_stroke_folder(folder, *, cache):
         strokes = (make_seen(detection, start_s=1.2, kind="practice"), make_seen(detection))
         found[view] = evolve(detection, strokes=SeenStrokes(view=view, strokes=strokes))
     lesson = Measuring(detections=found, student=sample.student).measure()
-    store_lesson(lesson, folder, made_on=date(2026, 11, 27))
+    overlays = draw_overlays_again(lesson, sample.clips)
+    store_lesson(lesson, folder, made_on=date(2026, 11, 27), overlays=overlays)
     return sample
 
 
@@ -81,5 +84,6 @@ def begin_stroke_draft(state, folder, sample):
     begun = state.drafts.begin(sample.student, now=datetime.now(UTC))
     for view, path in sample.clips.items():
         shutil.copy(path, state.drafts.clips_folder(begun.id) / f"{view}.mp4")
-    shutil.copytree(folder, state.drafts.result_folder(begun.id))
-    return state.drafts.change(begun.id, clips={view: f"{view}.mp4" for view in sample.clips})
+    draft = state.drafts.change(begun.id, clips={view: f"{view}.mp4" for view in sample.clips})
+    give_result(state, draft, folder)
+    return draft

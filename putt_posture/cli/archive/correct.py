@@ -66,7 +66,7 @@ _VIEWS: Final = {name: view for view, name in VIEW_NAMES.items()}
     "--target-at",
     multiple=True,
     metavar='[VIEW:]"X,Y X,Y"',
-    help="Two points of the ground on the target line, or on a line parallel to it.",
+    help="Two points of the ground on the target line, such as ball and hole, or on a line parallel to it.",
 )
 @click.option(
     "--scale-object",
