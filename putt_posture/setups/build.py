@@ -78,10 +78,13 @@ class SetupBuilder:
             times = join_words([self._clip_time(start) for start, _ in held])
             reason += f" Not the still moment at {times}, which is in that stroke: at its top or at the ball."
         practice = f"The stroke that starts at {starts} may be a practice stroke, because {kept.doubt}."
-        window_s = trim_quiet(quiet_s, before_stroke=True)
-        return self._setup(
-            window_s, (stroke.start_s, stroke.end_s), reason, practice if kept.doubt else "", disturbed=disturbed
+        elsewhere = (
+            f"In the still moment before the stroke that starts at {starts} the shoulders are not where they are "
+            "when it starts, so it may be a held top or finish and not the address."
         )
+        doubt = practice if kept.doubt else elsewhere if stroke.elsewhere else ""
+        window_s = trim_quiet(quiet_s, before_stroke=True)
+        return self._setup(window_s, (stroke.start_s, stroke.end_s), reason, doubt, disturbed=disturbed)
 
     def without_stroke(
         self,

@@ -22,7 +22,7 @@ from putt_posture.setups.quiet import LEVEL_MEAN_S, LEVEL_STEP_S, Activity
 from putt_posture.setups.signals import Signals
 from putt_posture.values import Floats, View
 
-__all__ = ["Match", "StrokeShape", "find_matches"]
+__all__ = ["Match", "StrokeShape", "find_by_motion", "find_matches"]
 
 _BACK_S: Final = (0.5, 0.58, 0.67, 0.77, 0.9)
 """Up to two standard deviations from the published mean, in steps too small to matter for a match."""
@@ -48,6 +48,10 @@ _LEAST_GAIN: Final = 14.0
 _LEAST_MOTION: Final = 0.3
 _LEAST_BODY: Final = 0.15
 """Shares of the variance that the shape must explain: neither measurement is enough alone."""
+_LEAST_LONG_MOTION: Final = 0.78
+_LEAST_RESTED_MOTION: Final = 0.62
+"""Shares of the motion for a top held for long and for a rest at the ball: the long stillness in them fits between any
+two swings. Acted strokes of these kinds have 0.79 and 0.68 or more, such gaps between swings 0.40 to 0.79."""
 _LEAST_GAIN_OF_BODY: Final = 8.0
 _LEAST_BODY_ALONE: Final = 0.85
 """The share where only the body can be used, because other things move in the picture."""
@@ -84,6 +88,13 @@ class StrokeShape:
     held_s: float
     through_s: float
     rested_s: float = 0.0
+
+    @property
+    def least_motion(self) -> float:
+        """Least share of the picture's motion that this shape must explain, where longer stillness is part of it."""
+        if self.rested_s:
+            return _LEAST_RESTED_MOTION
+        return _LEAST_LONG_MOTION if self.held_s >= _LONG_HELD_S[0] else 0.0
 
     @property
     def length_s(self) -> float:
@@ -185,6 +196,38 @@ def find_matches(
     return sorted(clear, key=lambda each: each.start_s)
 
 
+def find_by_motion(activity: Activity, shape: StrokeShape) -> tuple[float, float]:
+    """Find where the picture's motion alone is most like a stroke whose timing is known, as from another view.
+
+    Parameters
+    ----------
+    activity : Activity
+    shape : StrokeShape
+
+    Returns
+    -------
+    start_s : float
+        When the stroke starts there, real seconds.
+    explained : float
+        Share of the motion around it that the shape explains; 0 where the student is at address for no such time.
+    """
+    level = np.where(np.isfinite(activity.level), activity.level, activity.floor)
+    since = np.arange(-_LEAD_S, shape.length_s + _TAIL_S, LEVEL_STEP_S)
+    ends = round(_LEAD_S / LEVEL_STEP_S), round(_TAIL_S / LEVEL_STEP_S)
+    padded = np.pad(level, ends, constant_values=activity.floor)
+    if len(since) > len(padded):
+        return 0.0, 0.0
+    along, varies = _slide(padded, _seen_speed(shape, since))
+    share = np.where(along > 0, along**2 / varies, 0.0)
+    starts_s = activity.times_s[0] + LEVEL_STEP_S * np.arange(len(share)) + _LEAD_S - ends[0] * LEVEL_STEP_S
+    for at, start_s in enumerate(starts_s.tolist()):
+        there = activity.at_address[activity.inside(start_s - _ADDRESS_S, start_s + shape.impact_s)]
+        if not there.all() or start_s + shape.impact_s > activity.times_s[-1]:
+            share[at] = 0.0
+    best = int(np.argmax(share))
+    return float(starts_s[best]), float(share[best])
+
+
 def _lay_over(
     activity: Activity, level: Floats, swing: Floats, *, one_way: bool = False, alone: bool = False
 ) -> list[Match]:
@@ -220,7 +263,11 @@ def _lay_over(
         )
         first = np.arange(len(gain)) + round((_LEAD_S - _ADDRESS_S) / LEVEL_STEP_S)
         last = first + round(shape.impact_s / LEVEL_STEP_S)
-        gain[(away[last] > away[first]) | (by_motion < least_motion) | (by_body < least_body)] = 0.0
+        gain[
+            (away[last] > away[first])
+            | (by_motion < max(least_motion, 0.0 if alone else shape.least_motion))
+            | (by_body < least_body)
+        ] = 0.0
         spread = float(np.sqrt(np.sum((place - place.mean()) ** 2)))
         found += [
             Match(

@@ -70,6 +70,8 @@ class CoarseStroke:
         The level of motion at its strongest.
     goes_on : bool
         Another swing follows without a rest: swinging back and forth.
+    elsewhere : bool
+        In the quiet stretch the body does not seem to be where the stroke starts from: perhaps a held top or finish.
     """
 
     start_s: float
@@ -77,6 +79,7 @@ class CoarseStroke:
     quiet_s: Stretch | None = None
     peak: float
     goes_on: bool = False
+    elsewhere: bool = False
 
 
 _MOST_HAND_MOVE: Final = 0.045
@@ -144,8 +147,9 @@ def _with_its_backswing(
 ) -> CoarseStroke:
     """Return a stroke with the quiet stretch before it; from its backswing on where it was found from a held top on."""
     quiet_s = _quiet_before(stroke, before, signals, activity, limits)
-    if quiet_s is None or still_place(signals, quiet_s, stroke.start_s, stroke.end_s) != "top":
-        return evolve(stroke, quiet_s=quiet_s)
+    place = "unknown" if quiet_s is None else still_place(signals, quiet_s, stroke.start_s, stroke.end_s)
+    if quiet_s is None or place != "top":
+        return evolve(stroke, quiet_s=quiet_s, elsewhere=place == "elsewhere")
     earlier = [
         stretch
         for stretch in find_quiet(activity, limits[0])
@@ -154,7 +158,7 @@ def _with_its_backswing(
         and still_place(signals, stretch, stretch[1], stroke.end_s) == "address"
     ]
     if not earlier:
-        return evolve(stroke, quiet_s=None)
+        return evolve(stroke, quiet_s=quiet_s if signals.view == "down_the_line" else None, elsewhere=True)
     return evolve(stroke, start_s=earlier[-1][1], quiet_s=earlier[-1])
 
 
@@ -276,18 +280,20 @@ def _quiet_before(
     just_before = (stroke.start_s - _JUST_BEFORE_S, stroke.start_s)
     eyes_on_ball = head_as_during(signals, (stroke.start_s + _EYES_S[0], stroke.start_s + _EYES_S[1]), activity.times_s)
     between = (activity.times_s <= stroke.start_s) & (activity.times_s >= (before.end_s if before else -np.inf))
+    passed_over: list[Stretch] = []
     for limit in limits:
         for only in (eyes_on_ball & between, between):
             quiet = [
                 stretch
                 for stretch in find_quiet(activity, limit, only=only)
-                if stretch[1] >= stroke.start_s - _REACH_S
-                and same_feet(signals, stretch, just_before)
-                and still_place(signals, stretch, stroke.start_s, stroke.end_s) != "elsewhere"
+                if stretch[1] >= stroke.start_s - _REACH_S and same_feet(signals, stretch, just_before)
             ]
-            if quiet:
-                return quiet[-1]
-    return None
+            there = [each for each in quiet if still_place(signals, each, stroke.start_s, stroke.end_s) != "elsewhere"]
+            if there:
+                return there[-1]
+            passed_over += quiet[-1:]
+    # Down the line the body shows its place too roughly to be left without any address.
+    return passed_over[0] if passed_over and signals.view == "down_the_line" else None
 
 
 def _limits(activity: Activity, strokes: list[CoarseStroke], strongest: float) -> list[float]:

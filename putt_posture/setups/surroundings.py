@@ -13,7 +13,7 @@ import numpy as np
 from putt_posture.setups.quiet import Stretch
 from putt_posture.setups.signals import Signals
 from putt_posture.setups.stance import posture_kept_until
-from putt_posture.values import Floats, median_seen
+from putt_posture.values import Floats, View, median_seen
 
 __all__ = ["StillPlace", "held_at_top", "still_place"]
 
@@ -30,11 +30,14 @@ _LEAST_BACK: Final = 0.2
 """A putt goes back by half of its whole way; a top, by nothing. Share of the whole way, before the way through."""
 _MOST_APART: Final = 0.33
 """Farthest from where the stroke starts, as a share of the whole way: a finish and a top are half of it away."""
-_LEAST_CLEAR: Final = 6.0
-"""The whole way in standard deviations of a place while still; less shows nothing."""
+_LEAST_CLEAR: Final[dict[View, float]] = {"face_on": 6.0, "down_the_line": 15.0}
+"""The whole way in standard deviations of a place while still; less shows nothing. Down the line four numbers are
+combined, whose noise makes a way of its own."""
 _LEAST_LOOKS: Final = 3
 _THROUGH_S: Final = 1.2
 """From a held top to the finish, s, slow swings too."""
+_LONGEST_STROKE_S: Final = 6.0
+"""From the address to the finish of a stroke whose top is held, s."""
 _LEAST_WAY: Final = 0.09
 """Least way of the hands from a top to the finish, in body sizes: 12 cm, a short putt."""
 
@@ -61,7 +64,7 @@ def still_place(signals: Signals, still_s: Stretch, start_s: float, end_s: float
     place = moved @ along
     way = float(np.ptp(place[moving]))
     scatter = 1.4826 * float(np.median(np.abs(place[resting] - np.median(place[resting]))))
-    if way < _LEAST_CLEAR * scatter:
+    if way < _LEAST_CLEAR[signals.view] * scatter:
         return "unknown"
     begins = (times_s >= start_s + _JUST_BEFORE_S[0]) & (times_s <= start_s + _JUST_BEFORE_S[1])
     if abs(median_seen(place[begins])) > _MOST_APART * way:
@@ -84,12 +87,19 @@ def held_at_top(signals: Signals, still_s: Stretch) -> bool:
     if signals.view != "face_on":
         return False
     ends_s = still_s[1] + _THROUGH_S
-    if posture_kept_until(signals, still_s, still_s[1]) < ends_s or signals.times_s[-1] < ends_s:
+    kept_s = min(posture_kept_until(signals, still_s, still_s[1]), still_s[1] + _LONGEST_STROKE_S)
+    if kept_s < ends_s or signals.times_s[-1] < ends_s:
         return False
-    through = (signals.times_s >= still_s[1]) & (signals.times_s <= ends_s) & np.isfinite(signals.swing_px[:, 0])
-    if through.sum() < _LEAST_LOOKS or np.ptp(signals.swing_px[through, 0]) < _LEAST_WAY * median_seen(signals.body_px):
+    known = (signals.times_s > still_s[1]) & (signals.times_s <= kept_s) & np.isfinite(signals.swing_px[:, 0])
+    at_once = known & (signals.times_s <= ends_s)
+    if at_once.sum() < _LEAST_LOOKS or np.ptp(signals.swing_px[at_once, 0]) < _LEAST_WAY * median_seen(signals.body_px):
         return False
-    return still_place(signals, still_s, still_s[1], ends_s - _AFTER_S) == "top"
+    if still_place(signals, still_s, still_s[1], ends_s - _AFTER_S) != "top":
+        return False
+    # A backswing to a held top goes one way too, and then past the address to the other side.
+    resting = signals.during(*still_s)
+    place = signals.swing_px[known, 0] - median_seen(signals.swing_px[resting, 0])
+    return not min(place.max(), -place.min()) >= _LEAST_BACK * np.ptp(place)
 
 
 def _goes_back_first(times_s: Floats, place: Floats, way: float) -> bool:

@@ -366,7 +366,7 @@ def _follow(
 ) -> PointPath | None:
     """Follow the mean of some points (N, K, 2); None where none of them was seen at address and in the stroke."""
     inside = (seen.times_s >= seen.stroke_s[0]) & (seen.times_s <= seen.stroke_s[1])
-    known = np.isfinite(points_px).all(axis=2)
+    known: NDArray[np.bool_] = np.asarray(np.isfinite(points_px).all(axis=2))
     enough = (known[inside].mean(axis=0) >= _SEEN_SHARE) & (known[reference].sum(axis=0) >= _FEWEST)
     if not inside.any() or not enough.any():
         return None
