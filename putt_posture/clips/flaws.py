@@ -28,7 +28,7 @@ _MISSING: Final = 1.6
 """A spacing of more than this many median ones lacks a frame."""
 _OTHER_SCENE: Final = 0.6
 """Two pictures with a lower correlation show different things."""
-_JUMP: Final = 5.0
+_JUMP: Final = 3.5
 _LEAST_JUMP: Final = 3.0
 """Around the student a cut changes this many times as much as any frame near it, and this many grey levels."""
 
@@ -117,7 +117,7 @@ class FlawWatch:
             doubled=doubled,
             missing=int(np.round(long / usual - 1).sum()) if len(long) else 0,
             gap_s=float(gaps.max()) if len(gaps) else 0.0,
-            cuts_s=tuple(times[_cuts(change, np.array(self._likeness), doubled)].tolist()),
+            cuts_s=tuple(times[_cuts(times, change, np.array(self._likeness), doubled)].tolist()),
         )
 
 
@@ -131,16 +131,18 @@ def _doubled(change: Floats) -> NDArray[np.bool_]:
     return doubled
 
 
-def _cuts(change: Floats, likeness: Floats, doubled: NDArray[np.bool_]) -> list[int]:
+def _cuts(times: Floats, change: Floats, likeness: Floats, doubled: NDArray[np.bool_]) -> list[int]:
     cuts = []
     kept = np.flatnonzero(~doubled)
+    usual = float(np.median(np.diff(times[kept]))) if len(kept) > 1 else np.nan
     for place, at in enumerate(kept.tolist()):
         if likeness[at] < _OTHER_SCENE:
             cuts.append(at)
             continue
         around = _others(change[kept], place, _AROUND)
         if len(around) and np.isfinite(change[at]):
-            jumps = change[at] > max(_JUMP * float(around.max()), _LEAST_JUMP)
+            longer = max((times[at] - times[kept[place - 1]]) / usual, 1.0)  # after missing frames more has changed
+            jumps = change[at] > max(_JUMP * longer * float(around.max()), _LEAST_JUMP)
             cuts += [at] if jumps else []
     return cuts
 

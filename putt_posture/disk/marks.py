@@ -85,9 +85,10 @@ _KINDS: Final[tuple[tuple[frozenset[str], frozenset[str]], ...]] = (
     (
         frozenset({"report.html", "report.pdf", "measures.json", "measures.csv", "landmarks.npz"}),
         frozenset({"spec_sheet.html", "spec_sheet.pdf", "spec_sheet.json", "to_send.jpg"})
+        | {"strokes.csv", "strokes.parquet"}
         | {f"stills/{name}" for name in ("ghost.png", "curves.svg", "arc.svg")}
         | {f"stills/step_{name}.jpg" for name in DRAWN_STEPS}
-        | {f"stills/{name}.jpg" for name in STROKE_STILLS}
+        | {f"stills/{name}{ending}" for name in STROKE_STILLS for ending in (".jpg", "_plain.jpg")}
         | {f"stills/{name}.svg" for name in STROKE_CHARTS}
         | {f"stroke_{view}.mp4" for view in _VIEWS}
         | {f"stills/{view}{ending}" for view in _VIEWS for ending in (".png", "_plain.jpg")},
@@ -95,6 +96,8 @@ _KINDS: Final[tuple[tuple[frozenset[str], frozenset[str]], ...]] = (
     (
         frozenset({"comparison.html", "comparison.pdf", "comparison.json", "comparison.csv"}),
         frozenset({"stills/arc.svg", "to_send.jpg"})
+        | {f"stills/strokes_{name}.svg" for name in ("times", "from_front", "from_behind")}
+        | {f"strokes_{view}.mp4" for view in _VIEWS}
         | {f"stills/{name}" for view in _VIEWS for name in (f"side_by_side_{view}.png", f"outlines_{view}.svg")},
     ),
     (

@@ -16,7 +16,7 @@ from attrs import frozen
 
 from putt_posture.documents.lesson_json import lesson_as_json
 from putt_posture.figures import format_imperial, format_interval, format_margin, format_value
-from putt_posture.measures import MEASURES, RECORDS, Part, Words
+from putt_posture.measures import MEASURES, RECORDS, STROKE_MEASURES, Part, Words
 from putt_posture.shown import plain
 from putt_posture.shown_units import in_shown_unit
 from putt_posture.values import NORMAL_95, VIEW_TITLES, Estimate, Lesson, MeasureName, View
@@ -250,8 +250,13 @@ def _column(column: "pd.Series[Any]") -> "pd.Series[Any]":
 
 
 def _rows(document: Mapping[str, Any]) -> list[dict[str, Any]]:
-    measures = document["measures"]
+    measures, strokes = document["measures"], document["strokes"] or {"numbers": {}}
     rows = [{"measure": name, "title": MEASURES[name].title} | measures[name] for name in MEASURES]
+    rows += [
+        {"measure": name, "title": each.title} | strokes["numbers"][name]
+        for name, each in STROKE_MEASURES.items()
+        if name in strokes["numbers"]
+    ]
     return [
         {name: float(cell) if name in _NUMBERS and cell is not None else cell for name, cell in row.items()}
         for row in rows

@@ -13,6 +13,12 @@ from putt_posture.documents.arrays import write_arrays
 from putt_posture.documents.json_values import document_as_text
 from putt_posture.documents.lesson_json import lesson_as_json, spec_as_json, validate
 from putt_posture.documents.schemas import check_document
+from putt_posture.documents.stroke_series import (
+    STROKE_PARQUET,
+    STROKE_SERIES,
+    series_as_csv,
+    series_as_parquet,
+)
 from putt_posture.documents.tables import document_as_csv
 from putt_posture.drawing.step import draw_rebuild
 from putt_posture.drawing.stills import AnnotatedStill, as_jpeg, as_png, draw_stills
@@ -33,6 +39,8 @@ STEP_BYTES: Final = 48_000
 """The same of the drawing of a step, of which there are some seven."""
 STROKE_BYTES: Final = 36_000
 """The same of a still of the stroke, of which there are eight at most; two stand for clips too."""
+STROKE_PLAIN_BYTES: Final = 120_000
+"""Most bytes of a still of the stroke without lines, from which the one with lines is drawn again."""
 GLANCE_BYTES: Final = 25_000
 """The same of the still without labels beside the findings, which is shown some 160 pixels wide."""
 PLAIN_BYTES: Final = 900_000
@@ -87,6 +95,7 @@ def lesson_as_files(
         charts = {name: chart.encode("utf-8") for name, chart in drawings.items()}
         for name, each in (stroke.stills if stroke else {}).items():
             small[name] = pool.submit(as_jpeg, each.picture, most_bytes=STROKE_BYTES)
+            parts[f"stills/{name}_plain.jpg"] = pool.submit(as_jpeg, each.plain, most_bytes=STROKE_PLAIN_BYTES)
         if change is not None and change.ghost is not None:
             small["ghost"] = pool.submit(as_jpeg, change.ghost, most_bytes=EMBEDDED_BYTES)
             parts["stills/ghost.png"] = pool.submit(as_png, change.ghost)
@@ -122,7 +131,8 @@ def store_lesson(
     and, in ``stills/``, for each view the annotated still as PNG and the same without marks as JPEG
     (``…_plain.jpg``), and ``to_send.jpg``, one portrait picture for a message. Where the lesson has them:
     ``stills/ghost.png``, ``stills/curves.svg``, ``stills/arc.svg``, a drawing of each step of the rebuild by its
-    measure (``stills/step_….jpg``), the events and drawings of the stroke (``stills/stroke_…``), its overlay clips
+    measure (``stills/step_….jpg``), the events and drawings of the stroke (``stills/stroke_…``), its paths
+    (``strokes.csv``, and ``strokes.parquet`` where pyarrow is installed), its overlay clips
     (``stroke_down_the_line.mp4``, ``stroke_face_on.mp4``), and ``spec_sheet.html``, ``spec_sheet.pdf`` and
     ``spec_sheet.json``.
 
@@ -162,6 +172,8 @@ def store_lesson(
         files = lesson_as_files(lesson, made_on=made_on, paper=paper, overlays=overlays, progress=progress)
         if (picture := lesson_to_send(lesson, made_on=made_on)) is not None:
             files[TO_SEND] = picture
+        if lesson.strokes and (table := series_as_parquet(lesson.strokes)) is not None:
+            files[STROKE_PARQUET] = table
         write_files(part, files)
     return Path(folder)
 
@@ -170,13 +182,20 @@ def _numbers_as_files(lesson: Lesson, made_on: date | None, paper: Paper, *, gho
     """Return the document, its table and the spec sheet; `ghost` is false where its picture was erased."""
     document = lesson_as_json(lesson, made_on=made_on)
     if not ghost:
-        document["pictures"] = {"ghost": None, "steps": {}}
+        document["pictures"] = {"ghost": None, "steps": {}, "strokes": {}}
     validate(document)
-    files = {
+    files = _series_as_files(lesson) | {
         "measures.json": document_as_text(document).encode("utf-8"),
         "measures.csv": document_as_csv(document).encode("utf-8"),
     }
     return files | (_spec_as_files(lesson.spec, lesson.student, made_on, paper) if lesson.spec is not None else {})
+
+
+def _series_as_files(lesson: Lesson) -> dict[str, bytes]:
+    """Return the paths of the strokes as a table, where there are any."""
+    if not lesson.strokes:
+        return {}
+    return {STROKE_SERIES: series_as_csv(lesson.strokes).encode("utf-8")}
 
 
 def _first(stills: Sequence[AnnotatedStill], report: Report) -> AnnotatedStill:

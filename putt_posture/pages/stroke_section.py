@@ -6,7 +6,7 @@ Nothing here says good or bad, and nothing that is inside the noise is said to b
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Final
 
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 
 from putt_posture.documents.tables import Row, rows_of_measures
 from putt_posture.drawing.stroke_data import moves_with_hands, strokes_from_two_sides
@@ -41,6 +41,7 @@ __all__ = [
     "StrokeView",
     "clip_name",
     "draw_stroke",
+    "write_stroke_numbers",
     "write_stroke_section",
 ]
 
@@ -231,7 +232,26 @@ def write_stroke_section(
     strokes = lesson.strokes
     if strokes is None:
         return None
+    numbers = write_stroke_numbers(strokes)
     doubts = tuple(dict.fromkeys(_doubts(lesson, strokes)))
+    if not strokes:
+        return evolve(numbers, doubts=doubts)
+    return evolve(
+        numbers,
+        views=tuple(_views(lesson, strokes, pictures, clips)),
+        charts=tuple(_plates(lesson, strokes, pictures)),
+        doubts=doubts,
+    )
+
+
+def write_stroke_numbers(strokes: Strokes) -> StrokeSection:
+    """Return the text about strokes as far as their numbers tell it, as of a stored lesson without pictures.
+
+    Parameters
+    ----------
+    strokes : Strokes
+    """
+    doubts = tuple(strokes.warnings)
     if not strokes:
         return StrokeSection(line="", says=(strokes.why_none,), doubts=doubts)
     rows = rows_of_measures(strokes.numbers)
@@ -240,8 +260,6 @@ def write_stroke_section(
         line=_say_in_a_line(strokes),
         says=tuple(_say_what_was_measured(strokes)),
         cards=tuple(_cards(strokes)),
-        views=tuple(_views(lesson, strokes, pictures, clips)),
-        charts=tuple(_plates(lesson, strokes, pictures)),
         groups=tuple(_groups(rows)),
         absent_rows=tuple(row for row in rows if not row),
         scatter=tuple(_scatter(strokes)),

@@ -145,10 +145,13 @@ def _redraw_stroke(lesson: KeptLesson, view: View, seen: KeptView) -> Iterator[t
         return
     scale = seen.record.px_per_cm
     arrays = open_arrays(lesson.read(ARRAYS), record=lesson.record, where=f"The landmarks of {lesson.title}")
-    of = f"{view}.stroke_{strokes.shown[view] + 1}"
+    number = strokes.of[view][strokes.shown[view]].number
+    if len(events) > (arrays.strokes()[view][number - 1 : number] or (0,))[0]:
+        return  # where the heads are is not known
+    of = f"{view}.stroke_{number}"
     corner = _corner(tuple(int(each) for each in arrays[f"{of}.at_mask_box_px"]))  # type: ignore[arg-type]
-    for row, event in enumerate(events):
-        name, place = f"stills/stroke_{view}_{event}.jpg", boxes[f"{view}_{event}"]
+    for row, event, ending in ((row, event, each) for row, event in enumerate(events) for each in ("", "_plain")):
+        name, place = f"stills/stroke_{view}_{event}{ending}.jpg", boxes[f"{view}_{event}"]
         if name not in lesson.names:
             continue
         before = read_picture(lesson.read(name), name=name, where=lesson.title)

@@ -61,12 +61,13 @@ _METAS: Final = (
 """The start of each page, in this order, before anything else can be read."""
 _CLIP_METAS: Final = tuple({**each, "content": CLIP_POLICY} if "http-equiv" in each else each for each in _METAS)
 """The same of a page with clips beside it."""
-_SHAPE: Final = frozenset({"id", "style", "transform", "clip-path", "d", "x", "y", "width", "height"})
+_SHAPE: Final = frozenset({"id", "style", "transform", "clip-path", "d", "x", "y", "width", "height", "fill"})
 _NAMES: Final = frozenset({"xmlns", "xmlns:xlink", "xmlns:dc", "xmlns:cc", "xmlns:rdf"})
 _DRAWING_TAGS: Final[Mapping[str, frozenset[str]]] = {
     **dict.fromkeys(("g", "path", "rect", "clipPath", "defs"), _SHAPE),
     **dict.fromkeys(("metadata", "rdf:RDF", "cc:Work", "dc:format"), _NAMES),
     "dc:type": frozenset({"rdf:resource"}),
+    "pattern": _SHAPE | {"patternUnits"},
     "style": frozenset({"type"}),
     "svg": _NAMES | {"width", "height", "viewBox", "version"},
     "use": _SHAPE | {"xlink:href"},
@@ -86,6 +87,7 @@ _FETCHES: Final = re.compile(
 )
 """Parts of a style sheet that could load or run something; ``@media`` is the only rule with an @ that is allowed."""
 _OWN_CLIP: Final = re.compile(r"url\(#[A-Za-z0-9_-]+\)")
+_COLOUR: Final = re.compile(r"none|#[0-9A-Fa-f]{6}")
 _OWN_PLACE: Final = re.compile(r"#[A-Za-z0-9_.-]*")
 _OWN_CLIP_FILE: Final = re.compile(r"stroke_(?:down_the_line|face_on)\.mp4")
 _OWN_PICTURE: Final = re.compile(r"data:image/(?:jpeg|svg\+xml);base64,[A-Za-z0-9+/]*={0,2}")
@@ -203,7 +205,9 @@ def check_drawing(text: str, *, name: str, where: str) -> None:
             _refuse(place, attributes["xlink:href"])
         if not _OWN_CLIP.fullmatch(attributes.get("clip-path", "url(#a)")):
             _refuse(place, attributes["clip-path"])
-        if fetches := _FETCHES.search(attributes.get("style", "")):
+        if not _COLOUR.fullmatch(attributes.get("fill", "none")):
+            _refuse(place, attributes["fill"])
+        if fetches := _FETCHES.search(_OWN_CLIP.sub("", attributes.get("style", ""))):
             _refuse(place, f"{fetches[0]} in a style")
 
 
@@ -227,7 +231,7 @@ def hide_faces_in_page(page: str, pictures: Sequence[Redrawn], *, clips: Collect
     str or None
         None if the page has a picture that is not one of these, as it is not known what it shows.
     """
-    page = _CLIP.sub(lambda part: part[0] if part["file"] in clips else "", page)
+    page = leave_out_clips(page, kept=clips)
     found = list(_URI.finditer(page))
     if len(found) != len(_EVERY_URI.findall(page)):
         return None
@@ -243,6 +247,19 @@ def hide_faces_in_page(page: str, pictures: Sequence[Redrawn], *, clips: Collect
     if f"<dt>{FACES}</dt>" in changed:
         return changed
     return changed.replace("</dl>", f"<dt>{FACES}</dt><dd>{FACES_HIDDEN}</dd>\n</dl>", 1)
+
+
+def leave_out_clips(page: str, *, kept: Collection[str] = ()) -> str:
+    """Return a page without the clips beside it that do not go with it.
+
+    Parameters
+    ----------
+    page : str
+        The text of a `report.html`.
+    kept : collection of str
+        Names of the clips that do.
+    """
+    return _CLIP.sub(lambda part: part[0] if part["file"] in kept else "", page)
 
 
 def find_difference(embedded: Image.Image, picture: Picture) -> float:

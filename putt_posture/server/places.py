@@ -1,7 +1,8 @@
 """Where a lesson is that is changed on a page: a draft, or the archive; and routes that are the same for both."""
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Iterator, Mapping
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from pathlib import Path
 from typing import Any, Final, Protocol, cast
 
@@ -22,14 +23,15 @@ from putt_posture.services.correcting import (
     open_filed_for_correcting,
     open_folder_for_correcting,
 )
+from putt_posture.services.stroke_clips import filed_clips, has_clip, views_with_filed_clips
 from putt_posture.values import VIEW_TITLES, View
 
-__all__ = ["DraftPlace", "FiledPlace", "Place", "at_place", "at_place_with_body", "read_time", "view_of"]
+__all__ = ["DraftPlace", "FiledPlace", "LessonPlace", "at_place", "at_place_with_body", "read_time", "view_of"]
 
 _TIME: Final = re.compile(r"[0-9]{1,5}(\.[0-9]{1,20})?")
 
 
-class Place(Protocol):
+class LessonPlace(Protocol):
     """Where a lesson is that is put right: a draft, or the archive."""
 
     address: str
@@ -43,6 +45,17 @@ class Place(Protocol):
 
     def clips(self) -> dict[View, Path]:
         """Return the clips that are there."""
+
+    def moving(self, opened: CorrectedLesson) -> Collection[View]:
+        """Return the views whose clips can be shown moving.
+
+        Parameters
+        ----------
+        opened : CorrectedLesson
+        """
+
+    def moving_clips(self) -> AbstractContextManager[Mapping[View, Path]]:
+        """Open the clips to be shown moving."""
 
     def keep(self, opened: CorrectedLesson, body: bytes) -> str:
         """Keep what is given by hand, and return a sentence.
@@ -89,6 +102,20 @@ class DraftPlace:
         drafts = state_of(self.request).drafts
         folder = drafts.clips_folder(self.id)
         return {view: folder / name for view, name in drafts.load(self.id).clips.items()}
+
+    def moving(self, opened: CorrectedLesson) -> Collection[View]:
+        """Return the views whose clips can be shown moving.
+
+        Parameters
+        ----------
+        opened : CorrectedLesson
+        """
+        clips = self.clips()
+        return [view for view in opened.found.views if has_clip(opened, clips, view)]
+
+    def moving_clips(self) -> AbstractContextManager[Mapping[View, Path]]:
+        """Open the clips to be shown moving."""
+        return nullcontext(self.clips())
 
     def keep(self, opened: CorrectedLesson, body: bytes) -> str:
         """Keep what is given by hand, and return a sentence.
@@ -138,6 +165,27 @@ class FiledPlace:
     def clips(self) -> dict[View, Path]:
         """Return the clips that are there."""
         return {}  # other frames are chosen while a lesson is at hand
+
+    def moving(self, opened: CorrectedLesson) -> Collection[View]:
+        """Return the views whose clips can be shown moving.
+
+        Parameters
+        ----------
+        opened : CorrectedLesson
+        """
+        state = state_of(self.request)
+        with state.open_archive() as archive:
+            return views_with_filed_clips(archive, self.number, today=state.today())
+
+    @contextmanager
+    def moving_clips(self) -> Iterator[Mapping[View, Path]]:
+        """Open the clips to be shown moving."""
+        state = state_of(self.request)
+        with (
+            state.open_archive() as archive,
+            filed_clips(archive, self.number, today=state.today()) as clips,
+        ):
+            yield clips
 
     def keep(self, opened: CorrectedLesson, body: bytes) -> str:
         """Keep what is given by hand, and return a sentence.

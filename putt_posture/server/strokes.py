@@ -14,7 +14,7 @@ from putt_posture.drawing.overlay_clip import FilmedStroke, plan_overlay
 from putt_posture.drawing.stroke_times import KIND_WORDS
 from putt_posture.errors import UsageError
 from putt_posture.figures import format_margin, format_time
-from putt_posture.measures import MEASURES
+from putt_posture.measures.registry import STROKE_MEASURES
 from putt_posture.pages.stroke_section import draw_stroke
 from putt_posture.services.correcting import CorrectedLesson
 from putt_posture.shown import begin_upper
@@ -160,7 +160,7 @@ def _rows(found: Lesson, now: Lesson, *, _: _Translate) -> Iterator[dict[str, An
     if now.strokes is None:
         return
     was = {} if found.strokes is None else found.strokes.numbers
-    for name, measure in MEASURES.items():
+    for name, measure in STROKE_MEASURES.items():
         estimate = now.strokes.numbers.get(name)
         if estimate is None:
             continue

@@ -1,25 +1,31 @@
 """The strokes of a lesson that is open: their overlay clips, and single frames to place an event by hand.
 
 Pictures of a clip are shown only where faces may be shown. Where heads are hidden in a lesson they are hidden in its
-overlay clips, and single frames are not shown at all.
+overlay clips, and single frames are not shown at all. The clips of a filed lesson are there as far as the archive gives
+them out today (`open_lesson`).
 """
 
-from collections.abc import Mapping
+import tempfile
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from datetime import date
 from pathlib import Path
 from typing import Final
 
 from attrs import evolve
 
+from putt_posture.archive import Archive, load_first_and_newest, open_lesson
 from putt_posture.drawing.overlay_clip import FilmedStroke, draw_frame, draw_overlay_clip
 from putt_posture.drawing.stills import as_jpeg
 from putt_posture.errors import NotAllowed, NotInArchive
 from putt_posture.services.correcting import CorrectedLesson
 from putt_posture.services.other_frames import find_clip, need_clip
-from putt_posture.values import Lesson, OverlayClip, Stroke, View
+from putt_posture.values import VIEWS, Lesson, OverlayClip, Stroke, View
 
-__all__ = ["draw_stroke_clip", "draw_stroke_frame", "has_clip"]
+__all__ = ["draw_stroke_clip", "draw_stroke_frame", "filed_clips", "has_clip", "views_with_filed_clips"]
 
 _FRAME_BYTES: Final = 90_000
+_CLIPS: Final = "clips/"
 
 
 def has_clip(opened: CorrectedLesson, clips: Mapping[View, Path], view: View) -> bool:
@@ -33,6 +39,50 @@ def has_clip(opened: CorrectedLesson, clips: Mapping[View, Path], view: View) ->
     """
     clip = find_clip(opened, clips, view)
     return clip is not None and clip.kind == "video"
+
+
+def views_with_filed_clips(archive: Archive, number: int, *, today: date) -> frozenset[View]:
+    """Return the views of a filed lesson whose clips are kept and may be shown today.
+
+    Parameters
+    ----------
+    archive : Archive
+    number : int
+        The lesson's, of any of its results.
+    today : date
+
+    Raises
+    ------
+    NotInArchive
+    NotAllowed
+        If the consent for keeping measures does not count today.
+    """
+    _, newest = load_first_and_newest(archive, number)
+    return frozenset(_names_of_clips(open_lesson(archive, newest, today=today).names))
+
+
+@contextmanager
+def filed_clips(archive: Archive, number: int, *, today: date) -> Iterator[dict[View, Path]]:
+    """Yield the clips of a filed lesson, as far as they may be shown today, in a private folder that is erased after.
+
+    Parameters
+    ----------
+    archive, number, today
+        As for `views_with_filed_clips`.
+    """
+    _, newest = load_first_and_newest(archive, number)
+    kept = open_lesson(archive, newest, today=today)
+    with tempfile.TemporaryDirectory(prefix="putt-posture-clips-") as folder:
+        clips: dict[View, Path] = {}
+        for view, name in _names_of_clips(kept.names).items():
+            clips[view] = Path(folder) / name.removeprefix(_CLIPS)
+            clips[view].write_bytes(kept.read(name))
+        yield clips
+
+
+def _names_of_clips(names: frozenset[str]) -> dict[View, str]:
+    found = {view: [name for name in names if name.startswith(f"{_CLIPS}{view}.")] for view in VIEWS}
+    return {view: of_view[0] for view, of_view in found.items() if of_view}
 
 
 def draw_stroke_clip(

@@ -23,7 +23,7 @@ from putt_posture.posture.plane import Plane, near_side
 from putt_posture.posture.seen_setup import SeenSetup
 from putt_posture.strokes.budget import missing, settle
 from putt_posture.strokes.noise import measure_noise
-from putt_posture.strokes.paths import reference_frames, steady
+from putt_posture.strokes.paths import MODELS_DISAGREE, reference_frames, steady
 from putt_posture.strokes.smoothing import smooth_series
 from putt_posture.values import (
     Estimate,
@@ -159,7 +159,7 @@ _BOTH: Final[tuple[Whose, ...]] = ("lead", "trail")
 
 
 def _lacking(setting: ChangeSetting) -> str | None:
-    return next((setting.events[name].absent for name in ("start", "impact") if not setting.events[name]), None)  # type: ignore[index]
+    return next((setting.events[name].absent for name in ("start", "impact") if not setting.events[name]), None)
 
 
 def _change(
@@ -184,7 +184,7 @@ def _change(
     apart = math.sqrt(float(weights @ (values - value) ** 2))
     causes = {
         "landmark noise": noise,
-        "models disagree": apart,
+        MODELS_DISAGREE: apart,
         **_camera(of, setting),
         **(other or {}),
     }
@@ -324,7 +324,10 @@ def _one_frame(arm: ArmPlace) -> ArmPlace:
 
 
 def _slide(setting: ChangeSetting, whose: Whose) -> Estimate:
-    """Return the largest way of the near elbow square to the spine line between start and impact."""
+    """Return the largest way of the near elbow along the ribs between start and impact.
+
+    The ribs turn with the shoulders, so it is held against the shoulder of the same side.
+    """
     name, view = f"elbow_slide_{whose}", setting.view
     side = setting.setup.side(whose)
     if side != near_side(setting.setup.scene(view)):
@@ -334,7 +337,7 @@ def _slide(setting: ChangeSetting, whose: Whose) -> Estimate:
 
     def ahead(plane: Plane) -> Floats:
         arm = place_arm(plane, side=side)
-        return np.full(len(plane.points_px), np.nan) if arm is None else arm.elbow_ahead
+        return np.full(len(plane.points_px), np.nan) if arm is None else arm.elbow_ahead - arm.shoulder_ahead
 
     found = _series(ahead, setting, "cm")
     times = setting.seen.times_s
@@ -353,4 +356,4 @@ def _slide(setting: ChangeSetting, whose: Whose) -> Estimate:
         "largest of noisy values": seen - value,
         "scale": value * scene.px_per_cm.standard_uncertainty / scene.px_per_cm.value,
     }
-    return settle(name, value, causes, view=view, frames=int(inside.sum()), method="near elbow against the spine line")
+    return settle(name, value, causes, view=view, frames=int(inside.sum()), method="near elbow against its shoulder")

@@ -9,7 +9,7 @@ from putt_posture.values import Estimate, MeasureName, View, absent
 
 __all__ = ["OF_ONE_STROKE", "missing", "settle"]
 
-OF_ONE_STROKE: Final = frozenset({"landmark noise", "event times", "noise of the address", "how still it is seen"})
+OF_ONE_STROKE: Final = frozenset({"landmark noise", "event times", "start", "top", "impact", "finish"})
 """Causes that are new in each stroke; the others are the same in all strokes of a clip."""
 
 

@@ -1,6 +1,5 @@
 """How long the parts of a stroke take, and the ratio back : through, from its events."""
 
-import math
 from collections.abc import Mapping
 from typing import Final
 
@@ -8,7 +7,7 @@ import numpy as np
 
 from putt_posture.values import Estimate, StrokeEvent, absent
 
-__all__ = ["honest_decimals", "measure_durations"]
+__all__ = ["measure_durations"]
 
 _PARTS: Final[dict[str, tuple[StrokeEvent, StrokeEvent]]] = {
     "backswing_time": ("start", "top"),
@@ -65,28 +64,6 @@ def measure_durations(events: Mapping[StrokeEvent, Estimate], *, time_stretch: f
         automatic=automatic,
     )
     return result
-
-
-def honest_decimals(margin: float, *, most: int = 2) -> int:
-    """Return how many decimals a number with this 95 % margin may be printed with.
-
-    The last decimal has a step that is no finer than the first digit of the margin.
-
-    Parameters
-    ----------
-    margin : float
-        Half of the 95 % interval, unit of the number.
-    most : int
-        Never more than these.
-
-    Examples
-    --------
-    >>> honest_decimals(0.25), honest_decimals(0.04), honest_decimals(3.0)
-    (1, 2, 0)
-    """
-    if not margin > 0:
-        return most
-    return min(max(-math.floor(math.log10(margin)), 0), most)
 
 
 def _part(events: Mapping[StrokeEvent, Estimate], name: str, time_stretch: float) -> Estimate:

@@ -5,6 +5,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Final
 
 import numpy as np
+from attrs import evolve
 
 from putt_posture.measures import STROKE_MEASURES
 from putt_posture.posture.budget import joint_effect
@@ -26,7 +27,8 @@ from putt_posture.strokes.paths import (
     usual_way,
     warp_times,
 )
-from putt_posture.strokes.several import are_same_strokes, choose_kind, choose_shown, find_scatter, join_strokes
+from putt_posture.strokes.several import choose_kind, choose_shown, find_scatter, join_strokes, match_strokes
+from putt_posture.strokes.square import find_yaw
 from putt_posture.strokes.stillness import measure_stillness
 from putt_posture.values import (
     VIEW_TITLES,
@@ -54,6 +56,14 @@ DEPTH_SD_CM: Final = {True: 2.0, False: 5.0}
 SAME_WAY_SD: Final = 0.05
 OTHER_WAY_SD: Final = 0.15
 """How well the way toward the camera is known from the same stroke, or another, in the other view (judged)."""
+_BEFORE_IMPACT: Final[tuple[StrokeEvent, ...]] = ("start", "impact")
+_RESTS_ON: Final[Mapping[str, tuple[StrokeEvent, ...]]] = {
+    "_back": ("start", "top"),
+    "_through": ("impact", "finish"),
+    "_low_point": ("top", "finish"),
+    "_straightness": ("start", "finish"),
+}
+"""The events that a number rests on, by how its name ends; others rest on start and impact."""
 _ORDER: Final[tuple[View, ...]] = ("face_on", "down_the_line")
 """Face on first: its lengths are the depths of the view down the line."""
 _NOT_SEEN: Final = "No stroke was seen in the clips."
@@ -94,20 +104,25 @@ def measure_strokes(
         ]
         for view, result in looked_for.items()
     }
+    pairs = match_strokes({view: _impacts(each, stretches[view]) for view, each in events.items()})
     of: dict[View, tuple[Stroke, ...]] = {}
-    front: list[tuple[Mapping[StrokeEvent, Estimate], Mapping[str, PointPath]]] = []
+    front: list[_Front] = []
     for view in (view for view in _ORDER if view in looked_for):
         measured = []
-        for number, seen in enumerate(_seen(looked_for[view]), start=1):
-            others = None if view == "face_on" or not front else front[_beside(number - 1, events, front, stretches)]
-            known = OTHER_WAY_SD if not _may_be_same(events, stretches) else SAME_WAY_SD
-            ways = {} if view == "face_on" else _ways(seen, events[view][number - 1], others, known, stretches)
-            stroke, paths = _measure_one(seen, number, events[view][number - 1], setup, ways, stretches[view])
+        for index, seen in enumerate(_seen(looked_for[view])):
+            found = events[view][index]
+            ways = {} if view == "face_on" else _ways(seen, found, _beside(index, pairs, front), stretches)
+            stroke, paths = _measure_one(seen, index + 1, found, setup, ways, stretches[view])
             measured.append(stroke)
             if view == "face_on":
-                front.append((events[view][number - 1], paths))
+                front.append((found, paths))
         of[view] = tuple(measured)
-    return _join(of, looked_for, stretches)
+    return _join(of, looked_for, pairs)
+
+
+def _impacts(events: Sequence[Mapping[StrokeEvent, Estimate]], stretch: float) -> list[float]:
+    """Return when each stroke meets the ball, or is at its top, real seconds; NaN where neither is known."""
+    return [next((each[name].value / stretch for name in ("impact", "top") if each[name]), math.nan) for each in events]
 
 
 def _seen(result: ViewResult) -> tuple[SeenStroke, ...]:
@@ -120,41 +135,30 @@ def _placed(result: ViewResult, number: int) -> Mapping[StrokeEvent, float] | No
     return placed or None
 
 
-def _may_be_same(
-    events: Mapping[View, Sequence[Mapping[StrokeEvent, Estimate]]], stretches: Mapping[View, float]
-) -> bool:
-    """Tell whether both clips film the same strokes; see `are_same_strokes`."""
-    if len(events) != 2 or len({len(each) for each in events.values()}) != 1:
-        return False
-    gaps = []
-    for view, strokes in events.items():
-        if len(strokes) < 2 or not all(each["impact"] for each in strokes):
-            return False
-        gaps.append(np.diff([each["impact"].value for each in strokes]) / stretches[view])
-    return bool(np.all(np.abs(gaps[0] - gaps[1]) <= 0.1))
+_Front = tuple[Mapping[StrokeEvent, Estimate], Mapping[str, PointPath]]
 
 
-def _beside(
-    index: int,
-    events: Mapping[View, Sequence[Mapping[StrokeEvent, Estimate]]],
-    front: Sequence[tuple[Mapping[StrokeEvent, Estimate], Mapping[str, PointPath]]],
-    stretches: Mapping[View, float],
-) -> int:
-    """Return which stroke face on shows the way along the line of one down the line."""
-    return index if _may_be_same(events, stretches) else min(index, len(front) - 1)
+def _beside(index: int, pairs: Sequence[tuple[int, int]], front: Sequence[_Front]) -> tuple[_Front, float] | None:
+    """Return the stroke face on that shows the way along the line of one down the line, and how well it does.
+
+    The same stroke where both clips film one performance, else one of the same student. None without one.
+    """
+    if not front:
+        return None
+    same = next((of_front for of_front, of_side in pairs if of_side == index), None)
+    return (front[same], SAME_WAY_SD) if same is not None else (front[min(index, len(front) - 1)], OTHER_WAY_SD)
 
 
 def _ways(
     seen: SeenStroke,
     events: Mapping[StrokeEvent, Estimate],
-    front: tuple[Mapping[StrokeEvent, Estimate], Mapping[str, PointPath]] | None,
-    share_sd: float,
+    front: tuple[_Front, float] | None,
     stretches: Mapping[View, float],
 ) -> dict[str, DepthWay]:
     """Return how points go toward a camera down the line: away from it where they go toward the target."""
     ways: dict[str, DepthWay] = {}
     if front is not None:
-        other_events, paths = front
+        (other_events, paths), share_sd = front
         times = warp_times(
             seen.times_s, events, other_events, stretch=stretches["face_on"] / stretches["down_the_line"]
         )
@@ -166,9 +170,9 @@ def _ways(
                     toward_cm=-np.interp(times, path.times_s[known], along[known]), share_sd=share_sd
                 )
     for point in ("hands", "putter_head"):
-        along = usual_way(point, seen.times_s, events) if point not in ways else None
-        if along is not None:
-            ways[point] = DepthWay(toward_cm=-along, share_sd=USUAL_WAY_SD)
+        usual = usual_way(point, seen.times_s, events) if point not in ways else None
+        if usual is not None:
+            ways[point] = DepthWay(toward_cm=-usual, share_sd=USUAL_WAY_SD)
     return ways
 
 
@@ -183,6 +187,12 @@ def _measure_one(
     view = seen.view
     result, scene, still = setup.results[view], setup.scene(view), setup.planes[view]
     plane = plane_of_stroke(seen, still, result)
+    way = ways.get("hands")
+    yaw = find_yaw(seen, plane, scene, events, way, stretch=stretch) if view == "down_the_line" else scene.yaw
+    plane, scene = evolve(plane, yaw_deg=yaw.value), evolve(scene, yaw=yaw)
+    changes = ChangeSetting(
+        seen=seen, setup=setup, plane=plane, joint_offset_px=joint_offset(result), events=events, stretch=stretch
+    )
     paths = follow_points(
         seen,
         plane,
@@ -192,8 +202,8 @@ def _measure_one(
         depth_sd_cm=DEPTH_SD_CM[len(setup.results) == 2],
         ways=ways,
         head_toward_cm=_head_toward(setup, view),
+        at_events=changes.event_plane(),
     )
-    hands = ways.get("hands")
     ball_along = setup.ball(view).along(still) if scene.ball_px is not None else math.nan
     paths_of = PathSetting(
         view=view,
@@ -205,10 +215,7 @@ def _measure_one(
         ball_along_cm=ball_along,
         roll_sd_deg=scene.roll.standard_uncertainty,
         hands_place_sd_cm=_hands_place_sd(setup, view),
-        along_line_cm=None if hands is None else -hands.toward_cm,
-    )
-    changes = ChangeSetting(
-        seen=seen, setup=setup, plane=plane, joint_offset_px=joint_offset(result), events=events, stretch=stretch
+        along_line_cm=None if way is None else -way.toward_cm,
     )
     found: dict[str, Estimate] = {
         **measure_durations(events, time_stretch=stretch),
@@ -218,9 +225,13 @@ def _measure_one(
     }
     if view == "down_the_line":
         found["start_direction"] = find_start_direction(
-            seen, scene, result.given.target_px, size_px=result.landmarks.size_px
+            seen, setup.scene(view), result.given.target_px, size_px=result.landmarks.size_px
         )
-    numbers = {name: found[name] for name, record in STROKE_MEASURES.items() if view in record.views}
+    numbers = {
+        name: _say_by_hand(name, found[name], events)
+        for name, record in STROKE_MEASURES.items()
+        if view in record.views
+    }
     stroke = Stroke(
         view=view,
         number=number,
@@ -232,6 +243,15 @@ def _measure_one(
         doubts=seen.notes,
     )
     return stroke, paths
+
+
+def _say_by_hand(name: str, number: Estimate, events: Mapping[StrokeEvent, Estimate]) -> Estimate:
+    """Return a number with the events by hand that it rests on; durations know theirs."""
+    if not number or STROKE_MEASURES[name].group == "timing":
+        return number
+    ends = next((ends for part, ends in _RESTS_ON.items() if name.endswith(part)), _BEFORE_IMPACT)
+    by_hand = dict.fromkeys(each for event in ends for each in events[event].by_hand)
+    return evolve(number, by_hand=tuple(by_hand)) if by_hand else number
 
 
 def _head_toward(setup: SeenSetup, view: View) -> float:
@@ -269,7 +289,7 @@ def _hands_place_sd(setup: SeenSetup, view: View) -> float:
 
 
 def _join(
-    of: Mapping[View, tuple[Stroke, ...]], results: Mapping[View, ViewResult], stretches: Mapping[View, float]
+    of: Mapping[View, tuple[Stroke, ...]], results: Mapping[View, ViewResult], pairs: Sequence[tuple[int, int]]
 ) -> Strokes:
     """Put the strokes of the views together."""
     every = [stroke for strokes in of.values() for stroke in strokes]
@@ -279,11 +299,11 @@ def _join(
         for view, strokes in of.items()
         if (index := choose_shown(strokes, kind, _shown_setup(results[view]))) is not None
     }
+    same = next((pair for pair in pairs if pair[0] == shown.get("face_on")), None)
+    together = same is not None and of["down_the_line"][same[1]].kind == kind
+    if same is not None and together:
+        shown["down_the_line"] = same[1]
     numbers: dict[MeasureName, Estimate] = join_strokes(of, kind, shown)
-    together = are_same_strokes(of, stretches)
-    if together and "face_on" in shown and of["down_the_line"][shown["face_on"]].kind == kind:
-        shown = dict.fromkeys(shown, shown["face_on"])
-        numbers = join_strokes(of, kind, shown)
     counted = max((sum(stroke.kind == kind for stroke in strokes) for strokes in of.values()), default=0)
     warnings = [note for result in results.values() if result.strokes for note in result.strokes.notes]
     left_out = max((sum(stroke.kind == "practice" for stroke in strokes) for strokes in of.values()), default=0)

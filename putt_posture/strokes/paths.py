@@ -32,6 +32,7 @@ from putt_posture.values import (
 
 __all__ = [
     "BODY_POINTS",
+    "MODELS_DISAGREE",
     "DepthWay",
     "PointPath",
     "follow_points",
@@ -51,11 +52,15 @@ BODY_POINTS: Final[Mapping[str, tuple[str, ...]]] = {
     "knees": ("left_knee", "right_knee"),
 }
 """The landmarks whose mean a point is; the sternum is taken midway between the shoulder joints."""
+MODELS_DISAGREE: Final = "models disagree"
+"""The cause of uncertainty that half of the difference between small and large model is."""
 REFERENCE_S: Final = 0.4
 """The place at address is the mean over at most so long before the start, real seconds: the body sways more slowly."""
 _FEWEST: Final = 3
 _SEEN_SHARE: Final = 0.8
 """A landmark that is seen in a smaller share of the frames does not count."""
+_NEAREST_SHARE: Final = 0.4
+"""A camera is not nearer than this share of its distance, whatever the uncertainty."""
 _NO_NOISE_CM: Final = 0.3
 """One sigma of a frame where too little stillness was seen to measure it, cm (judged)."""
 USUAL_WAY_CM: Final[Mapping[str, tuple[float, float]]] = {"hands": (10.5, 12.5), "putter_head": (24.0, 29.0)}
@@ -230,8 +235,13 @@ def follow_points(
     depth_sd_cm: float,
     ways: Mapping[str, DepthWay],
     head_toward_cm: float,
+    at_events: Plane | None = None,
 ) -> dict[str, PointPath]:
     """Follow the points of the body and the putter head through one stroke.
+
+    The large model looked at the events. Where its way from address to an event differs from that of the small model in
+    the same frame, the mean of the two counts, and half of their difference is uncertainty; between events both run
+    evenly.
 
     Parameters
     ----------
@@ -250,6 +260,8 @@ def follow_points(
         By point; points left out stay at their depth.
     head_toward_cm : float
         How much nearer to the camera than the mid-plane the putter head is at address.
+    at_events : Plane, optional
+        The landmarks of the large model, the first frame at the start, in the frames' own times.
 
     Returns
     -------
@@ -266,13 +278,43 @@ def follow_points(
         path = _follow(seen, plane, scene, events, point, plane.points_px[:, indices], toward, reference, stretch,
                        depth_sd_cm, ways.get(point))  # fmt: skip
         if path is not None:
-            found[point] = path
+            found[point] = path if at_events is None else _join_models(path, seen, at_events, names, ways.get(point))
     head_px = steady(seen.putter_head_px, seen.camera_px)[:, None]
     path = _follow(seen, plane, scene, events, "putter_head", head_px, np.array([head_toward_cm]), reference, stretch,
                    depth_sd_cm, ways.get("putter_head"))  # fmt: skip
     if path is not None:
         found["putter_head"] = path
     return found
+
+
+def _join_models(
+    path: PointPath, seen: SeenStroke, large: Plane, names: Sequence[str], way: DepthWay | None
+) -> PointPath:
+    """Return the mean of the path by the small model and of that by the large one at the events."""
+    if seen.at_events is None or "start" not in seen.event_names:
+        return path
+    indices = [LANDMARK_INDEX[name] for name in names]
+    times = seen.at_events.times_s
+    toward = np.broadcast_to(large.toward_cm[indices], (len(times), len(indices)))
+    if way is not None:
+        toward = toward + np.interp(times, path.times_s, way.toward_cm)[:, None]
+    places = large.to_cm(large.points_px[:, indices], toward_cm=toward).mean(axis=1)
+    moved = places - places[seen.event_names.index("start")]
+    frames = [path.index_at(float(time)) for time in times]
+    apart = np.array([
+        np.full(2, np.nan) if frame is None else moved[row] - path.moved_cm[frame] for row, frame in enumerate(frames)
+    ])  # fmt: skip
+    apart[seen.event_names.index("start")] = 0.0
+    known = np.isfinite(apart).all(axis=1)
+    if known.sum() < 2:
+        return path
+    half = np.stack([np.interp(path.times_s, times[known], apart[known, axis]) / 2 for axis in (0, 1)], axis=1)
+    return evolve(
+        path,
+        raw_cm=path.raw_cm + half,
+        moved_cm=path.moved_cm + half,
+        effects_cm={**path.effects_cm, MODELS_DISAGREE: half},
+    )
 
 
 def _hands_that_count(
@@ -326,7 +368,7 @@ def _follow(
 ) -> PointPath | None:
     """Follow the mean of some points (N, K, 2); None where none of them was seen at address and in the stroke."""
     inside = (seen.times_s >= seen.stroke_s[0]) & (seen.times_s <= seen.stroke_s[1])
-    known = np.isfinite(points_px).all(axis=2)
+    known: NDArray[np.bool_] = np.asarray(np.isfinite(points_px).all(axis=2))
     enough = (known[inside].mean(axis=0) >= _SEEN_SHARE) & (known[reference].sum(axis=0) >= _FEWEST)
     if not inside.any() or not enough.any():
         return None
@@ -389,8 +431,10 @@ def _effects(
         "depth": moved_in(plane, nearer_cm=depth_sd_cm)[0] - raw,
     }
     if distance and distance.standard_uncertainty > 0:
-        nearer = evolve(plane, distance_cm=plane.distance_cm + distance.standard_uncertainty)
-        effects["distance of the camera"] = moved_in(nearer)[0] - raw
+        sd = distance.standard_uncertainty
+        ends = (max(plane.distance_cm - sd, _NEAREST_SHARE * plane.distance_cm), plane.distance_cm + sd)
+        near, far = (moved_in(evolve(plane, distance_cm=end))[0] for end in ends)
+        effects["distance of the camera"] = (far - near) / 2  # a near camera counts more than a far one
     if way is not None:
         effects["motion toward the camera"] = moved_in(plane, share=1 + way.share_sd)[0] - raw
     if seen.camera_sd_px > 0:

@@ -19,17 +19,18 @@ from putt_posture.values import NORMAL_95, Estimate, MeasureName, Setup, Stroke,
 __all__ = [
     "LEAST_FOR_MEAN",
     "LEAST_FOR_SCATTER",
-    "are_same_strokes",
     "choose_kind",
     "choose_shown",
     "find_scatter",
     "join_strokes",
+    "match_strokes",
 ]
 
 LEAST_FOR_MEAN: Final = 3
 LEAST_FOR_SCATTER: Final = 10
 SAME_GAP_S: Final = 0.1
 """Two clips film the same strokes where the times between their impacts agree to this, real seconds."""
+_LEAST_SAME: Final = 2
 _KINDS: Final[tuple[StrokeKind, ...]] = ("putt", "unsure", "practice")
 _JOINED: Final = "mean of {count} strokes; {method}"
 
@@ -78,33 +79,52 @@ def choose_shown(strokes: Sequence[Stroke], kind: StrokeKind | None, setup: Setu
 def _time_of(stroke: Stroke) -> float:
     """Return a clip time of the stroke, s: its top, or the nearest event that is known."""
     for name in ("top", "impact", "start", "finish"):
-        if found := stroke.events[name]:  # type: ignore[index]
+        if found := stroke.events[name]:
             return float(found.value)
     path = next(iter(stroke.paths.values()), None)
     return float(np.median(path.times_s)) if path is not None else math.inf
 
 
-def are_same_strokes(of: Mapping[View, Sequence[Stroke]], stretches: Mapping[View, float]) -> bool:
-    """Tell whether both views filmed the same strokes: as many, with the same times between their impacts.
+def match_strokes(times_s: Mapping[View, Sequence[float]]) -> list[tuple[int, int]]:
+    """Match the strokes of two clips that film one performance.
 
-    One stroke in each view says nothing about it; it is not taken for one and the same.
+    At one time shift two strokes or more coincide, and no stroke between them is seen in one clip only. One stroke
+    alone coincides with any other, so that it shows nothing.
 
     Parameters
     ----------
-    of : mapping of View to sequence of Stroke
-    stretches : mapping of View to float
-        Clip seconds in a real second.
+    times_s : mapping of View to sequence of float
+        When each stroke meets the ball, real seconds by the clip's own clock; NaN where that is not known.
+
+    Returns
+    -------
+    list of (int, int)
+        The strokes face on and down the line that are one and the same; empty where the clips show no such pair.
+
+    Examples
+    --------
+    >>> match_strokes({"face_on": [2.0, 9.5, 14.0], "down_the_line": [5.5, 10.05]})
+    [(1, 0), (2, 1)]
     """
-    counts = {len(strokes) for strokes in of.values()}
-    if len(of) != 2 or len(counts) != 1 or counts.pop() < 2:
-        return False
-    gaps = []
-    for view, strokes in of.items():
-        impacts = [stroke.events["impact"] for stroke in strokes]
-        if not all(impacts):
-            return False
-        gaps.append(np.diff([impact.value for impact in impacts]) / stretches[view])
-    return bool(np.all(np.abs(gaps[0] - gaps[1]) <= SAME_GAP_S))
+    front, side = (list(times_s.get(view, ())) for view in ("face_on", "down_the_line"))
+    best: list[tuple[int, int]] = []
+    for one in front:
+        for other in side:
+            shift = other - one
+            pairs = [
+                (i, j) for i, a in enumerate(front) for j, b in enumerate(side) if abs(a + shift - b) <= SAME_GAP_S
+            ]
+            if (
+                len(pairs) > len(best)
+                and _is_without_gap([i for i, _ in pairs])
+                and _is_without_gap([j for _, j in pairs])
+            ):
+                best = pairs
+    return best if len(best) >= _LEAST_SAME else []
+
+
+def _is_without_gap(indices: Sequence[int]) -> bool:
+    return list(indices) == list(range(indices[0], indices[0] + len(indices)))
 
 
 def join_strokes(

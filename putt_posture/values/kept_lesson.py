@@ -158,10 +158,19 @@ class LessonRecord(Shown, Tabled):
         return self.measures
 
     @property
+    def _strokes(self) -> Strokes | None:
+        return self.strokes
+
+    @property
+    def numbers(self) -> Mapping[MeasureName, Estimate]:
+        """All measures, of the setup and then of the stroke where one was looked for."""
+        return {**self.measures, **({} if self.strokes is None else self.strokes.numbers)}
+
+    @property
     def measured(self) -> Measured:
         """The measures, with what is needed to find the part of their errors that another lesson shares."""
         return Measured(
-            measures=self.measures,
+            measures=self.numbers,
             scale_sources={view: each.scale_source for view, each in self.views.items()},
             landmark_models={view: each.landmark_model for view, each in self.views.items()},
             student=self.student,

@@ -47,7 +47,7 @@ class Moved:
 
 
 def swing_axis(plane: float) -> Array:
-    """Unit axis (3,) of a swing whose plane stands `plane` radians from the vertical; turning by + goes to +x."""
+    """Return the unit axis (3,) of a swing whose plane stands `plane` radians from the vertical; + turns toward +x."""
     return np.array([0.0, -np.cos(plane), np.sin(plane)])
 
 
@@ -139,9 +139,7 @@ def move_golfer(
     return Moved(posed=posed if bones_only else _carried(posed, moves), putter=held, moves=moves)
 
 
-def carry_cloth(
-    body: Body, garment: Garment, hung: tuple[Array, Array], moves: Moves
-) -> tuple[Array, Array]:
+def carry_cloth(body: Body, garment: Garment, hung: tuple[Array, Array], moves: Moves) -> tuple[Array, Array]:
     """Carry a garment that hung at address along with the bones.
 
     Parameters
@@ -166,7 +164,7 @@ def _reach(
     toward: Array,
     limb: str,
 ) -> tuple[tuple[Array, Array], tuple[Array, Array]]:
-    """Moves of the two bones of a limb whose ends move by `base` and `end`; the joint turns by `swivel`."""
+    """Find the moves of the two bones of a limb whose ends move by `base` and `end`; the joint turns by `swivel`."""
     first, joint, last = limb_at
     start, stop = base[0] @ first + base[1], end[0] @ last + end[1]
     guess = base[0] @ joint + base[1]

@@ -50,7 +50,7 @@ class Light:
 
 @attrs.frozen
 class Window:
-    """A part of the picture, pixels; sizes and corners are multiples of `SHADE_SCALE` unless it is the whole picture."""
+    """A part of the picture, pixels; unless it is the whole, all are multiples of `SHADE_SCALE`."""
 
     left: int
     top: int
@@ -76,7 +76,13 @@ class Stage:
     """An off-screen renderer for one camera; draw as many pictures as you like."""
 
     def __init__(
-        self, camera: Camera, room: Array, light: Light, style: RenderStyle | None = None, *, window: Window | None = None
+        self,
+        camera: Camera,
+        room: Array,
+        light: Light,
+        style: RenderStyle | None = None,
+        *,
+        window: Window | None = None,
     ) -> None:
         """Set up a stage; nothing that moves leaves `window`, by default the whole picture."""
         self._window = window or Window(0, 0, camera.width, camera.height)

@@ -121,7 +121,7 @@ def draw_putt(
 
 
 def draw_changes(rng: np.random.Generator) -> Changes:
-    """Draw how head, chest, hips, knees, elbows, wrists and the line change; each stays in about half of the strokes."""
+    """Draw how the body, the wrists and the line change; each of them stays in about half of the strokes."""
 
     def along(most: float) -> Triple:
         size = float(rng.choice([-1.0, 1.0]) * rng.uniform(0.15, 1.0) * most)

@@ -116,9 +116,7 @@ class Take:
         pixels, depth = camera.see(np.concatenate([points, shadows]))
         return Window.around(pixels[depth > NEAREST], camera, margin=margin)
 
-    def film(
-        self, stage: Stage, camera: Camera, times: Array, *, hand: Hand, shutter: float
-    ) -> Iterator[Array]:
+    def film(self, stage: Stage, camera: Camera, times: Array, *, hand: Hand, shutter: float) -> Iterator[Array]:
         """Draw the frames (height, width, 3) at `times` of the performance; `shutter` is open so many seconds."""
         for time in times:
             parts = self._parts(camera, float(time), shutter)

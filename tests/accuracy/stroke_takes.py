@@ -17,7 +17,7 @@ from putt_posture import Student
 from putt_posture.errors import UsageError
 from putt_posture.values import STROKE_EVENTS, Floats, StrokeEvent, View
 
-__all__ = ["ADDRESS_S", "TrueStroke", "Take", "read_takes"]
+__all__ = ["ADDRESS_S", "Take", "TrueStroke", "read_takes"]
 
 ADDRESS_S: Final = 0.4
 """The true place at address is the mean over so long before the start, as the measures have it: the body sways."""
@@ -117,7 +117,11 @@ class Take:
             place = np.mean([at[part] for part in parts], axis=0)
             moved[name] = place - place[still].mean(axis=0)
         return TrueStroke(
-            kind=told["kind"], events=events, numbers=self._numbers(told, events, times, moved), times_s=times, moved_cm=moved
+            kind=told["kind"],
+            events=events,
+            numbers=self._numbers(told, events, times, moved),
+            times_s=times,
+            moved_cm=moved,
         )
 
     def _numbers(

@@ -164,13 +164,13 @@ def report_of(lesson: Lesson, *, clips: tuple[str, ...] = ()) -> Made:
     return report_as_html(report, pictures=pictures | glance), lambda: report_as_pdf(report, pictures=pictures)
 
 
-def comparison_of(compared: Comparison) -> Made:
+def comparison_of(compared: Comparison, *, clips: tuple[str, ...] = ()) -> Made:
     """Return the page of a comparison."""
     pictures = draw_pictures(compared)
     charts = {name: chart.encode() for name, chart in pictures.charts.items()}
     halves = {name: as_jpeg(each, most_bytes=120_000) for name, each in pictures.halves.items()}
     stills = {name: as_jpeg(each, most_bytes=200_000) for name, each in pictures.stills.items()}
-    report = write_comparison(compared, pictures=pictures, made_on=AFTER_ON)
+    report = write_comparison(compared, pictures=pictures, clips=clips, made_on=AFTER_ON)
     return (
         comparison_as_html(report, pictures=charts | halves),
         lambda: comparison_as_pdf(report, pictures=charts | stills),
@@ -243,6 +243,15 @@ STATES: Mapping[str, State] = {
     "comparison_no_change": State(
         "Nothing changed",
         lambda: comparison_of(compare(make_lesson(), with_measures(make_lesson(), {"balance": 47.0}))),
+    ),
+    "comparison_stroke": State(
+        "Strokes before and after",
+        lambda: comparison_of(
+            compare(add_strokes(make_changed_lesson()), add_strokes(make_after(), length=29.0)), clips=("face_on",)
+        ),
+    ),
+    "comparison_stroke_missing": State(
+        "A stroke before only", lambda: comparison_of(compare(add_strokes(make_changed_lesson()), make_after()))
     ),
     "comparison_one_view": State(
         "One view in common", lambda: comparison_of(compare(make_lesson(views=("face_on",)), make_after()))

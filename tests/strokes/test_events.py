@@ -46,11 +46,11 @@ def rms(values):
 
 @pytest.mark.parametrize("through", ["minimum jerk", "quarter sine", "constant acceleration"])
 def test_start_top_and_impact_of_a_minimum_jerk_backswing_are_found(through):
-    errors, sds, ratios = errors_of(6, seed=11, through=through)
+    errors, sds, ratios = errors_of(5, seed=11, through=through)
     for at, name in enumerate(("start", "top", "impact")):
         assert abs(errors[:, at].mean()) <= MOST_BIAS_S, name
         assert rms(errors[:, at]) <= MOST_RMSE_S[name], name
-    assert rms(ratios) <= 1.3 * MOST_RATIO  # of six strokes; 4.8 % of twelve
+    assert rms(ratios) <= 1.3 * MOST_RATIO  # of five strokes; 4.8 % of twelve
     assert np.mean(np.abs(errors) < 1.96 * sds) >= 0.9
 
 
@@ -82,7 +82,7 @@ def test_a_threshold_would_come_late_where_the_fit_does_not():
     ids=lambda value: ", ".join(map(str, value)) if isinstance(value, dict) else "",
 )
 def test_rates_lost_frames_sway_pauses_views_and_other_shapes(how, most_s):
-    errors, sds, _ = errors_of(2, seed=13, **how)
+    errors, sds, _ = errors_of(1 if "time_stretch" in how else 2, seed=13, **how)
     assert np.abs(errors[:, :2]).max() <= most_s
     assert np.abs(errors[:, 2]).max() <= SLOWER_S
     assert np.all(np.abs(errors) < 3.5 * sds)
@@ -167,7 +167,17 @@ def test_the_other_clip_tells_what_this_one_cannot():
         assert "other clip" in events[name].method
 
 
-@settings(max_examples=4, deadline=None)
+def test_the_found_times_of_tour_players_give_their_published_head_speed():
+    # 1510 ± 119 mm/s at impact of 99 tour players (a 2007 study, as a newsletter quotes it), and v ≈ 2 D / T (Craig,
+    # Delay, Grealy and Lee 2000, Nature 405:295, as a newspaper quotes it): a band of plausibility.
+    speeds = []
+    for filmed in film_players(4, seed=22):
+        durations = measure_durations(find_events(filmed.seen))
+        speeds.append(2 * 241 / durations["through_time"].value)
+    assert abs(np.mean(speeds) - 1510) < 2 * 119
+
+
+@settings(max_examples=3, deadline=None)
 @given(first_s=st.floats(0, 200), scale=st.floats(0.2, 5), mirrored=st.booleans())
 def test_events_follow_a_shift_in_time_and_ignore_size_and_side(first_s, scale, mirrored):
     plain = find_events(film_stroke(rng=np.random.default_rng(21)).seen)

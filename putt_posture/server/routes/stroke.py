@@ -1,7 +1,7 @@
 """The stroke of a lesson: its clips, and its events dragged along the time bar; of a draft or of a filed lesson."""
 
 import re
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Mapping
 from typing import Any, Final
 
 from attrs import evolve
@@ -15,7 +15,7 @@ from putt_posture.server.giving import send_bytes
 from putt_posture.server.places import (
     DraftPlace,
     FiledPlace,
-    Place,
+    LessonPlace,
     at_place,
     at_place_with_body,
     read_time,
@@ -25,20 +25,20 @@ from putt_posture.server.rendering import answer_json, render, translate
 from putt_posture.server.state import state_of
 from putt_posture.server.strokes import describe_strokes, draw_stroke_charts
 from putt_posture.services.correcting import CorrectedLesson, measure_for_page
-from putt_posture.services.stroke_clips import draw_stroke_clip, draw_stroke_frame, has_clip
-from putt_posture.values import STROKE_EVENTS, Given, Lesson, PlacedEvent, View
+from putt_posture.services.stroke_clips import draw_stroke_clip, draw_stroke_frame
+from putt_posture.values import STROKE_EVENTS, Given, PlacedEvent, View
 
 __all__ = ["ROUTES"]
 
 _PLACED: Final = re.compile(rf"({'|'.join(STROKE_EVENTS)}):([0-9.]{{1,20}})")
 
 
-def show(place: Place, request: Request) -> Response:
+def show(place: LessonPlace, request: Request) -> Response:
     """Show the page.
 
     Parameters
     ----------
-    place : Place
+    place : LessonPlace
     request : Request
     """
     with state_of(request).opened.use(place.key(), place.open) as opened:
@@ -51,24 +51,24 @@ def show(place: Place, request: Request) -> Response:
     )  # fmt: skip
 
 
-def show_found(place: Place, request: Request) -> Response:
+def show_found(place: LessonPlace, request: Request) -> Response:
     """Send the strokes as they are kept.
 
     Parameters
     ----------
-    place : Place
+    place : LessonPlace
     request : Request
     """
     with state_of(request).opened.use(place.key(), place.open) as opened:
         return _answer(place, request, opened, opened.given)
 
 
-def measure(place: Place, request: Request, body: bytes) -> Response:
+def measure(place: LessonPlace, request: Request, body: bytes) -> Response:
     """Measure with events placed by hand.
 
     Parameters
     ----------
-    place : Place
+    place : LessonPlace
     request : Request
     body : bytes
     """
@@ -76,28 +76,28 @@ def measure(place: Place, request: Request, body: bytes) -> Response:
         return _answer(place, request, opened, as_given(body, opened))
 
 
-def draw(place: Place, request: Request, body: bytes) -> Response:
+def draw(place: LessonPlace, request: Request, body: bytes) -> Response:
     """Send the pictures of times and paths with events placed by hand.
 
     Parameters
     ----------
-    place : Place
+    place : LessonPlace
     request : Request
     body : bytes
     """
     number = request.query_params.get("stroke", "")
     with state_of(request).opened.use(place.key(), place.open) as opened:
         lesson = measure_for_page(opened, as_given(body, opened))
-        charts = draw_stroke_charts(lesson, number=int(number) if number.isascii() and number.isdecimal() else None)
+    charts = draw_stroke_charts(lesson, number=int(number) if number.isascii() and number.isdecimal() else None)
     return answer_json(request, charts)
 
 
-def keep(place: Place, request: Request, body: bytes) -> Response:
+def keep(place: LessonPlace, request: Request, body: bytes) -> Response:
     """Keep the events placed by hand.
 
     Parameters
     ----------
-    place : Place
+    place : LessonPlace
     request : Request
     body : bytes
     """
@@ -106,12 +106,12 @@ def keep(place: Place, request: Request, body: bytes) -> Response:
     return answer_json(request, {"says": says, "address": place.address})
 
 
-def show_clip(place: Place, request: Request) -> Response:
+def show_clip(place: LessonPlace, request: Request) -> Response:
     """Send the overlay clip of a stroke, or the part of it that was asked for.
 
     Parameters
     ----------
-    place : Place
+    place : LessonPlace
     request : Request
     """
     state, view, number = state_of(request), view_of(request), int(request.path_params["number"])
@@ -119,40 +119,37 @@ def show_clip(place: Place, request: Request) -> Response:
         lesson = measure_for_page(opened, _with_placed(request, opened.given, view, number))
 
     def draw_it() -> bytes:
-        return draw_stroke_clip(opened, lesson, place.clips(), view, number)[0]
+        with place.moving_clips() as clips:
+            return draw_stroke_clip(opened, lesson, clips, view, number)[0]
 
     key = (place.key(), view, number, request.query_params.get("by-hand", ""))
     with state.moving.use(key, draw_it) as clip:
         return send_bytes(request, clip, media_type="video/mp4")
 
 
-def show_frame(place: Place, request: Request) -> Response:
+def show_frame(place: LessonPlace, request: Request) -> Response:
     """Send one frame of a stroke with its lines.
 
     Parameters
     ----------
-    place : Place
+    place : LessonPlace
     request : Request
     """
     view, number = view_of(request), int(request.path_params["number"])
     time_s = read_time(request.path_params["time"])
     with state_of(request).opened.use(place.key(), place.open) as opened:
         lesson = measure_for_page(opened, _with_placed(request, opened.given, view, number))
-    picture = draw_stroke_frame(opened, lesson, place.clips(), view, number, time_s=time_s)
+    with place.moving_clips() as clips:
+        picture = draw_stroke_frame(opened, lesson, clips, view, number, time_s=time_s)
     return Response(picture, media_type="image/jpeg")
 
 
-def _answer(place: Place, request: Request, opened: CorrectedLesson, given: Mapping[View, Given]) -> Response:
+def _answer(place: LessonPlace, request: Request, opened: CorrectedLesson, given: Mapping[View, Given]) -> Response:
     lesson = measure_for_page(opened, given)
     described = describe_strokes(
-        opened, lesson, moving=_moving(place, opened, lesson), address=f"{place.address}/stroke", _=translate(request)
+        opened, lesson, moving=place.moving(opened), address=f"{place.address}/stroke", _=translate(request)
     )
     return answer_json(request, described)
-
-
-def _moving(place: Place, opened: CorrectedLesson, lesson: Lesson) -> Collection[View]:
-    clips = place.clips()
-    return [view for view in lesson.views if has_clip(opened, clips, view)]
 
 
 def _with_placed(request: Request, given: Mapping[View, Given], view: View, number: int) -> dict[View, Given]:
@@ -176,7 +173,7 @@ def _texts(_: Callable[[str], str]) -> dict[str, str]:
     """Return the texts that the script of the page shows."""
     return {
         "measuring": _("Measuring …"),
-        "measured": _("Measured with {count} events by hand."),
+        "measured": _("Measured with events by hand: {count}."),
         "nothing": _("All events are as found."),
         "not_measured": _("This was not measured, and the numbers are those before it."),
         "lost": _("The program on the computer cannot be reached. Nothing is lost: try again when it runs."),
@@ -186,8 +183,6 @@ def _texts(_: Callable[[str], str]) -> dict[str, str]:
         "at": _("{event} at {time} s"),
         "not_found": _("not found"),
         "no_clip": _("The clip is not here any more, so no moving picture can be shown."),
-        "shown": _("shown"),
-        "show": _("Show"),
         "frame_at": _("{event}: the frame at {time} s"),
         "stroke_times": _("Times"),
         "stroke_from_front": _("Paths from the front"),

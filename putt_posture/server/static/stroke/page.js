@@ -6,6 +6,8 @@ import { TimeBar, nearest } from "./bar.js";
 import { Player } from "./player.js";
 import { showCharts, showStills, showStrokes, showTable } from "./shown.js";
 
+const FIRST_ROWS = 6;
+
 const root = document.getElementById("stroke");
 const texts = JSON.parse(document.getElementById("texts").textContent);
 const get = (id) => document.getElementById(id);
@@ -81,7 +83,8 @@ function show() {
     chosen[view] = number;
     show();
   });
-  showTable(get("table").tBodies[0], now.rows);
+  showTable(get("table").tBodies[0], now.rows.slice(0, FIRST_ROWS));
+  showTable(get("more").tBodies[0], now.rows.slice(FIRST_ROWS));
   get("doubts").replaceChildren(...[...now.warnings, ...(shown?.doubts ?? [])].map(line));
   const nothing = !shown;
   for (const id of ["bar", "playing", "stills-part"]) get(id).hidden = nothing;
