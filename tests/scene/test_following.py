@@ -66,7 +66,7 @@ def test_a_rendered_practice_stroke_off_the_ball_is_told_from_a_putt():
     assert np.sqrt(np.nanmean(off**2)) < HEAD_RMSE_CM
 
 
-@pytest.mark.parametrize("rate_hz", [30.0, 60.0, 120.0, 240.0])
+@pytest.mark.parametrize("rate_hz", [30.0, 120.0])
 def test_the_first_motion_is_known_better_than_to_a_frame(rate_hz):
     off, told = [], []
     for seed in range(2 if rate_hz < 50 else 1):
