@@ -12,6 +12,7 @@ import numpy as np
 from attrs import evolve, frozen
 
 from putt_posture.setups.observed import Observed, observe_any
+from putt_posture.setups.stroke_shape import StrokeShape, find_by_motion
 from putt_posture.setups.strokes import CoarseStroke, find_strokes, find_strokes_by_hands
 from putt_posture.setups.together import compare_patterns
 from putt_posture.values import Clip, Floats, Track, View
@@ -32,6 +33,10 @@ _AFTER_S: Final = 0.6
 """After the finish, real seconds."""
 _SAME_S: Final = 0.6
 """Starts of one stroke as found in two views differ by less, real seconds."""
+
+_LEAST_ALIKE: Final = 0.5
+"""Least share of the motion that a stroke seen in the other view must explain; strokes of the sample clips explain 0.87
+and more, a short putt down the line 0.62."""
 
 _ALL_HZ: Final = 75.0
 """Of clips with no more frames a real second than this all frames are followed."""
@@ -94,6 +99,9 @@ def find_stroke_windows(
         if like.show_one:
             strokes[second] += _lent(seen[first], seen[second], like.shift_s)
             strokes[first] += _lent(seen[second], seen[first], -like.shift_s)
+        for one, other in ((first, second), (second, first)):
+            if strokes[one] and not strokes[other]:
+                strokes[other] += _alike(max(seen[one].strokes, key=lambda stroke: stroke.peak), seen[other])
     found: dict[View, tuple[StrokeWindow, ...]] = {}
     for view, of_view in strokes.items():
         clip = seen[view].clip
@@ -156,6 +164,23 @@ def _lent(giver: Observed, taker: Observed, shift_s: float) -> list[CoarseStroke
             quiet = None if stroke.quiet_s is None else (stroke.quiet_s[0] + shift_s, stroke.quiet_s[1] + shift_s)
             lent.append(evolve(stroke, start_s=start_s, end_s=end_s, quiet_s=quiet))
     return lent
+
+
+def _alike(known: CoarseStroke, taker: Observed) -> list[CoarseStroke]:
+    """Return where the motion of a clip without a stroke is like the clearest stroke of the other, if anywhere.
+
+    A short putt hardly turns shoulders and elbows, which down the line have to show it; and two short clips have too
+    little in common to be laid over each other.
+    """
+    if not (len(taker.activity.times_s) and taker.signals.address_like.any()):
+        return []
+    length_s = known.end_s - known.start_s
+    back_s, through_s = _TOP_SHARE * length_s, (_IMPACT_SHARE - _TOP_SHARE) * length_s
+    shape = StrokeShape(back_s=back_s, held_s=0.0, through_s=through_s)
+    start_s, explained = find_by_motion(taker.activity, shape)
+    if explained < _LEAST_ALIKE:
+        return []
+    return [evolve(known, start_s=start_s, end_s=start_s + length_s, quiet_s=None)]
 
 
 def _window(stroke: CoarseStroke, before: CoarseStroke | None, clip: Clip, *, from_other: bool) -> StrokeWindow:

@@ -202,7 +202,7 @@ def _gap_change(whose: Whose, order: int) -> StrokeMeasure:
             more=f"The {whose} elbow leaves the ribs more: the arm tends to swing apart from the trunk.",
             less=f"The {whose} elbow leaves the ribs less: the arm tends to swing with the trunk.",
         ),
-        model_sd=0.4,  # judged
+        model_sd=0.9,  # of two rendered strokes, both elbows
         scatter_sd=0.5,
     )
 

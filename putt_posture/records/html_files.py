@@ -61,7 +61,7 @@ _METAS: Final = (
 """The start of each page, in this order, before anything else can be read."""
 _CLIP_METAS: Final = tuple({**each, "content": CLIP_POLICY} if "http-equiv" in each else each for each in _METAS)
 """The same of a page with clips beside it."""
-_SHAPE: Final = frozenset({"id", "style", "transform", "clip-path", "d", "x", "y", "width", "height"})
+_SHAPE: Final = frozenset({"id", "style", "transform", "clip-path", "d", "x", "y", "width", "height", "fill"})
 _NAMES: Final = frozenset({"xmlns", "xmlns:xlink", "xmlns:dc", "xmlns:cc", "xmlns:rdf"})
 _DRAWING_TAGS: Final[Mapping[str, frozenset[str]]] = {
     **dict.fromkeys(("g", "path", "rect", "clipPath", "defs"), _SHAPE),
@@ -87,6 +87,7 @@ _FETCHES: Final = re.compile(
 )
 """Parts of a style sheet that could load or run something; ``@media`` is the only rule with an @ that is allowed."""
 _OWN_CLIP: Final = re.compile(r"url\(#[A-Za-z0-9_-]+\)")
+_COLOUR: Final = re.compile(r"none|#[0-9A-Fa-f]{6}")
 _OWN_PLACE: Final = re.compile(r"#[A-Za-z0-9_.-]*")
 _OWN_CLIP_FILE: Final = re.compile(r"stroke_(?:down_the_line|face_on)\.mp4")
 _OWN_PICTURE: Final = re.compile(r"data:image/(?:jpeg|svg\+xml);base64,[A-Za-z0-9+/]*={0,2}")
@@ -204,6 +205,8 @@ def check_drawing(text: str, *, name: str, where: str) -> None:
             _refuse(place, attributes["xlink:href"])
         if not _OWN_CLIP.fullmatch(attributes.get("clip-path", "url(#a)")):
             _refuse(place, attributes["clip-path"])
+        if not _COLOUR.fullmatch(attributes.get("fill", "none")):
+            _refuse(place, attributes["fill"])
         if fetches := _FETCHES.search(_OWN_CLIP.sub("", attributes.get("style", ""))):
             _refuse(place, f"{fetches[0]} in a style")
 

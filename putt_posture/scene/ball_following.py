@@ -27,6 +27,9 @@ _INNER: Final = 0.75
 """Share of the radius within which the place of rest is looked at."""
 _ALIKE: Final = 0.35
 """Colours alike by less than this share of the difference between ball and floor are the same."""
+_FLOOR_LIGHT: Final = (0.55, 1.3)
+"""How dark a shadow makes a floor, and how bright it may be, against what lies round the ball."""
+_LIKE_FLOOR: Final = 0.13
 _MOSTLY: Final = 0.6
 _LEAST_CONTRAST: Final = 25.0
 """Least difference between ball and floor, of 255, with which a ball can be followed."""
@@ -45,9 +48,9 @@ _CHANGED: Final = 0.15
 """Shares of the difference between ball and floor: so far from the ball's colour in any light, and so far from what
 stands still, a place is half ball."""
 _CORRIDOR_CM: Final = (-3.0, 130.0)
-_ASIDE: Final = 0.22
-"""How far to the side of the expected line a ball may roll, as a share of the way; 6° on the ground look like this down
-the line, from a camera at hip height."""
+_ASIDE: Final[dict[View, float]] = {"down_the_line": 0.22, "face_on": 0.08}
+"""How far to the side of the expected line a ball may roll, as a share of the way in the picture: about 6° on the
+ground look like this, from a camera at hip height, and face on a camera roll of 3° that was not found."""
 _ASIDE_CM: Final = 2.5
 
 _SLOWEST_CM_S: Final = 8.0
@@ -193,21 +196,24 @@ class BallWatch:
     """
 
     def __init__(self, shown: Picture, behind: Picture, *, line: RollLine, radius_px: float, view: View) -> None:
-        self.line, self.radius_px = line, radius_px
+        self.line, self.radius_px, self._aside = line, radius_px, _ASIDE[view]
         height, width = shown.shape[:2]
         v, u = np.mgrid[:height, :width] + 0.5
         away = np.hypot(u - line.rest_px[0], v - line.rest_px[1]) / radius_px
         self._disc = away < _INNER
+        ring = (away > _RING[0]) & (away < _RING[1])
         if view == "down_the_line":
             self._disc &= v < line.rest_px[1]
-        ring = (away > _RING[0]) & (away < _RING[1])
+            ring &= v < line.rest_px[1]
         self._shown = shown[self._disc].astype(np.float64)
         self._behind = behind.astype(np.float32)
-        around = behind[ring].astype(np.float64)
+        around = shown[ring].astype(np.float64)
         self._floor = np.median(around, axis=0) if len(around) else np.zeros(3)
+        spread = np.linalg.norm(around - self._floor, axis=1) if len(around) else np.zeros(1)
         self._lit = np.median(self._shown, axis=0) if len(self._shown) else np.ones(3)
         self.colour = self._lit - self._floor
         self.contrast = float(np.linalg.norm(self.colour))
+        self._floor_limit = max(_LIKE_FLOOR * self.contrast, 2.5 * float(np.median(spread)))
         self._window, self._inside = self._corridor(shown.shape[1::-1])
 
     @property
@@ -226,15 +232,14 @@ class BallWatch:
         limit = _ALIKE * self.contrast
         if (np.linalg.norm(now - self._shown, axis=1) < limit).mean() > _MOSTLY:
             return "there"
-        # A shadow takes light from a floor, and little of its colour.
-        away = now - self._floor
-        ballness = away @ self.colour / self.contrast**2
-        strange = np.linalg.norm(away - ballness[:, None] * self.colour, axis=1)
-        like_floor = (ballness < 0.4) & (ballness > -0.6) & (strange < 1.2 * limit)
-        return "gone" if like_floor.mean() > _MOSTLY else "covered"
+        # A shadow takes light from a floor, and little of its colour; a dark shoe is darker than that.
+        floor = self._floor
+        light = np.clip(now @ floor / max(float(floor @ floor), 1.0), *_FLOOR_LIGHT)
+        apart = np.linalg.norm(now - light[:, None] * floor, axis=1)
+        return "gone" if (apart < self._floor_limit).mean() > _MOSTLY else "covered"
 
     def look(self, crop: Picture, hidden: NDArray[np.bool_] | None = None) -> BallSight:
-        """Look for the ball in a frame, at rest and rolling.
+        """Look for the ball in a frame: at rest, or else rolling.
 
         Parameters
         ----------
@@ -242,8 +247,9 @@ class BallWatch:
         hidden : (H, W) bool, optional
             Where the putter is in it: a ball that it touches is not read, since only a part of it shows.
         """
-        spots, scores = self._spots(crop, hidden)
-        return BallSight(state=self.state(crop), spots_px=spots, scores=scores)
+        state = self.state(crop)
+        spots, scores = (np.empty((0, 2)), np.empty(0)) if state == "there" else self._spots(crop, hidden)
+        return BallSight(state=state, spots_px=spots, scores=scores)
 
     def rest_px(self, crop: Picture, hidden: NDArray[np.bool_] | None = None) -> Floats | None:
         """Return the centre of the ball at rest, found as that of a rolling one; None where it does not show whole.
@@ -264,7 +270,7 @@ class BallWatch:
         across = np.array([-along[1], along[0]])
         wide = _ASIDE_CM * self.line.px_per_cm
         corners = [
-            rest + way * along + side * (wide + _ASIDE * max(way, 0)) * across
+            rest + way * along + side * (wide + self._aside * max(way, 0)) * across
             for way in (first, last)
             for side in (-1, 1)
         ]
@@ -274,7 +280,7 @@ class BallWatch:
         v, u = np.mgrid[low[1] : high[1], low[0] : high[0]] + 0.5
         way = (u - rest[0]) * along[0] + (v - rest[1]) * along[1]
         aside = np.abs((u - rest[0]) * across[0] + (v - rest[1]) * across[1])
-        inside = (way >= first) & (way <= last) & (aside <= wide + _ASIDE * np.maximum(way, 0))
+        inside = (way >= first) & (way <= last) & (aside <= wide + self._aside * np.maximum(way, 0))
         return (slice(low[1], high[1]), slice(low[0], high[0])), inside
 
     def _spots(self, crop: Picture, hidden: NDArray[np.bool_] | None) -> tuple[Floats, Floats]:

@@ -13,11 +13,16 @@ from attrs import field, frozen
 from putt_posture.scene.ball_following import BallSight, Roll
 from putt_posture.values import VIEW_TITLES, Estimate, Floats, StrokeKind, View, absent
 
-__all__ = ["FollowedBall", "judge_ball", "no_ball"]
+__all__ = ["FollowedBall", "judge_ball", "leaves_within", "no_ball"]
 
 _GONE_SHARE: Final = 0.8
 """Share of the frames after the last with the ball at its place that must show its place empty."""
 _GONE_FRAMES: Final = 3
+_SLACK_S: Final = 0.05
+"""A ball that has moved by less than a third of its radius still looks as if it lay there; down the line that takes it
+some 20 ms."""
+_LATE_SD_S: Final[dict[View, float]] = {"down_the_line": 0.012, "face_on": 0.002}
+"""By how much the same makes the last frame with the ball there late, one sigma, s."""
 _FRAMES_SD: Final = 1 / math.sqrt(12)
 _ROLLING_SHUTTER_S: Final = 0.001
 """One sigma of the time of a place in the picture against the file's time of the frame, s: a phone reads the rows of a
@@ -67,6 +72,24 @@ def no_ball(frames: int, *, kind: StrokeKind, why: str, view: View, notes: tuple
         why=why,
         notes=notes,
     )
+
+
+def leaves_within(times_s: Floats, sights: list[BallSight]) -> tuple[float, float]:
+    """Return between which clip times the ball can have left, by its place of rest alone, s.
+
+    Parameters
+    ----------
+    times_s : (N,)
+        Of the frames; at least one.
+    sights : list of BallSight
+        What each shows.
+    """
+    states = np.array([each.state for each in sights])
+    left = _left_between(states)
+    if left is not None:
+        return float(times_s[left[0]]) - _SLACK_S, float(times_s[left[1]])
+    there = np.flatnonzero(states == "there")
+    return float(times_s[there[-1] if there.size else 0]) - _SLACK_S, float(times_s[-1])
 
 
 def judge_ball(
@@ -152,7 +175,7 @@ def _verdict(
         gap = float(times[first] - times[last])
         leaves = Estimate(
             value=float(times[last]) + gap / 2,
-            standard_uncertainty=math.hypot(gap * _FRAMES_SD, _ROLLING_SHUTTER_S),
+            standard_uncertainty=math.hypot(gap * _FRAMES_SD, _LATE_SD_S[view], _ROLLING_SHUTTER_S),
             unit="s",
             view=view,
             frames=2,

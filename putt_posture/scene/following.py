@@ -12,9 +12,9 @@ import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
 
-from putt_posture.scene.ball import BALL_CM, find_ball
+from putt_posture.scene.ball import BALL_CM, NOTHING_THERE, find_ball
 from putt_posture.scene.ball_following import BallWatch, RollLine, fit_roll, move_rest
-from putt_posture.scene.ball_leaving import FollowedBall, judge_ball, no_ball
+from putt_posture.scene.ball_leaving import FollowedBall, judge_ball, leaves_within, no_ball
 from putt_posture.scene.covered import HEAD_BOX_CM, PutterMask, draw_putter, whole_px
 from putt_posture.scene.crops import CropPlace, KeptCrops
 from putt_posture.scene.putter import nearness
@@ -25,6 +25,7 @@ from putt_posture.values import (
     VIEW_TITLES,
     Estimate,
     Floats,
+    FoundBall,
     Frame,
     Picture,
     Scene,
@@ -54,8 +55,12 @@ _SMOOTH_S: Final = 0.07
 _LEAST_SD_CM: Final = 0.1
 _FOLLOWED: Final = 0.8
 """A putter that was followed in a smaller share of the frames gets a sentence."""
+_RESTS: Final = 20
 _LEAST_RESTS: Final = 3
+"""How many frames are asked for the ball's place of rest, and how many must answer."""
 _REST_SD_CM: Final = 0.15
+_NO_FRAMES: Final = "No frame of this stroke was seen."
+_NO_BALL: Final = "No ball lies at the putter head, as the frames in which it has gone back show."
 _NO_PUTTER: Final = "The clip was filmed without putter and ball."
 _HAND_NAMES: Final = tuple(f"{side}_{part}" for side in ("left", "right") for part in HAND_POINTS)
 
@@ -352,9 +357,13 @@ class ClubFollower:
         scene, view = self._scene, self._view
         if scene.without_putter:
             return no_ball(len(times), kind="unsure", why=_NO_PUTTER, view=view)
-        place = self._resting_place(lines, heads)
-        if isinstance(place, str):
-            return no_ball(len(times), kind="unsure", why=place, view=view)
+        if not len(times):
+            return no_ball(0, kind="unsure", why=_NO_FRAMES, view=view)
+        place = self._resting_place(lines)
+        if isinstance(place, FoundBall):
+            nothing = place.why_not == NOTHING_THERE
+            why = _NO_BALL if nothing else f"No ball was found: {place.why_not}."
+            return no_ball(len(times), kind="practice" if nothing else "unsure", why=why, view=view)
         rest, shown = place
         radius = BALL_CM / 2 * self._ball_scale
         watch = BallWatch(shown, behind, line=self._roll_line(rest), radius_px=radius, view=view)
@@ -362,49 +371,44 @@ class ClubFollower:
             why = "The ball looks too much like the floor to be followed."
             return no_ball(len(times), kind="unsure", why=why, view=view)
         sights, rests = [], []
+        every = max(1, len(times) // _RESTS)
         for index, (line, head) in enumerate(zip(lines, heads, strict=True)):
             crop = self._kept[index]
             sole = 0.0 if tracker is None else tracker.sole_px + (0.0 if head is None else head.moved_px)
             covered = hidden.mask(line, sole)
             sights.append(watch.look(crop, covered))
-            if sights[-1].state == "there":
+            if sights[-1].state == "there" and index % every == 0:
                 rests.append(watch.rest_px(crop, covered))
         whole = [each for each in rests if each is not None]
         if len(whole) >= _LEAST_RESTS:
             rest = np.median(whole, axis=0)
-        roll = fit_roll(
-            times,
-            sights,
-            move_rest(watch.line, rest),
-            after_s=float(times[0]),
-            before_s=float(times[-1]),
-        )
+        after, before = leaves_within(times, sights)
+        roll = fit_roll(times, sights, move_rest(watch.line, rest), after_s=after, before_s=before)
         return judge_ball(times, sights, roll, rest_px=rest, rest_sd_px=_REST_SD_CM * self._ball_scale, view=view)
 
-    def _resting_place(
-        self, lines: list[ShaftLine | None], heads: list[FoundHead | None]
-    ) -> tuple[Floats, Picture] | str:
-        """Return the ball's centre and a crop that shows it; the reason where there is none."""
+    def _resting_place(self, lines: list[ShaftLine | None]) -> tuple[Floats, Picture] | FoundBall:
+        """Return the ball's centre and a crop that shows it; a falsy ball with the reason where there is none."""
         scene, place = self._scene, self._kept.place
         if scene.ball_px is not None:
             return place.to_crop(np.array(scene.ball_px)), self._still
+        not_found = FoundBall(why_not=scene.ball_why_not or "it was not looked for")
         if scene.shaft_px is None:
-            return f"No ball was found: {scene.ball_why_not or 'it was not looked for'}."
+            return not_found
         # A head that hides the ball at address shows it when it has gone back.
         at_first = next((line.angle_deg for line in lines if line is not None), 0.0)
-        away = [0.0 if line is None else abs(line.angle_deg - at_first) for line in lines]
-        for index in sorted(range(len(away)), key=lambda k: -away[k])[:3]:
+        away = [0.0 if line is None else line.angle_deg - at_first for line in lines]
+        butt, sole = place.to_crop(np.array(scene.shaft_px))
+        shaft_px = ((float(butt[0]), float(butt[1])), (float(sole[0]), float(sole[1])))
+        found = []
+        # Back is one way or the other, and after the stroke the ball is gone.
+        order = sorted(range(len(away)), key=lambda k: away[k])
+        for index in dict.fromkeys((*order[:2], *order[:-3:-1])):
             crop = self._kept[index]
-            shaft = place.to_crop(np.array(scene.shaft_px))
-            found = find_ball(
-                crop,
-                shaft_px=(tuple(shaft[0]), tuple(shaft[1])),
-                scene=scene,
-                px_per_cm=self._ball_scale,
-            )
-            if found.centre_px is not None:
-                return np.array(found.centre_px), crop
-        return f"No ball was found: {scene.ball_why_not or 'it was not looked for'}."
+            ball = find_ball(crop, shaft_px=shaft_px, scene=scene, px_per_cm=self._ball_scale)
+            if ball.centre_px is not None:
+                return np.array(ball.centre_px), crop
+            found.append(ball)
+        return next((ball for ball in found if ball.why_not != NOTHING_THERE), found[0])
 
     def _roll_line(self, rest: Floats) -> RollLine:
         """Return which way a ball that was putted rolls in the picture."""

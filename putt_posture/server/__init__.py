@@ -33,7 +33,7 @@ module              what it does
 ``fit_sliders``     what the sliders of the fit can be set to
 ``live_exchange``   one live connection: frames in, numbers out, the newest first
 ``certificate``     what a phone needs for a live camera: TLS, with a certificate that is made here
-``routes/``         the pages, a file for each: start, students, lesson, stroke, by hand, fit, live, history, keeping, settings
+``routes/``         the pages, a file for each: start, students, lesson, stroke, by hand, fit, live, history, and so on
 ``templates/``      their HTML
 ``static/``         stylesheet and ES modules, a folder for each page that needs more than one
 ``languages/``      the catalogues of texts

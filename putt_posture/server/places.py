@@ -26,12 +26,12 @@ from putt_posture.services.correcting import (
 from putt_posture.services.stroke_clips import filed_clips, has_clip, views_with_filed_clips
 from putt_posture.values import VIEW_TITLES, View
 
-__all__ = ["DraftPlace", "FiledPlace", "Place", "at_place", "at_place_with_body", "read_time", "view_of"]
+__all__ = ["DraftPlace", "FiledPlace", "LessonPlace", "at_place", "at_place_with_body", "read_time", "view_of"]
 
 _TIME: Final = re.compile(r"[0-9]{1,5}(\.[0-9]{1,20})?")
 
 
-class Place(Protocol):
+class LessonPlace(Protocol):
     """Where a lesson is that is put right: a draft, or the archive."""
 
     address: str

@@ -61,6 +61,7 @@ def show_lesson(request: Request, template: str, kept: KeptLesson, **data: Any) 
 
 def _with_addresses(body: str, *, files: str) -> Markup:
     """Return the body of a report whose clips are found from the page that holds it."""
+    body = str(body)  # what is put into a Markup is escaped
     for name in map(clip_name, VIEWS):
         body = body.replace(f'="{name}"', f'="{files}/{name}"')
     return Markup(body)

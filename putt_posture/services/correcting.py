@@ -22,6 +22,7 @@ from putt_posture.measuring import Measuring
 from putt_posture.pages import Paper, store_lesson
 from putt_posture.records import KeptLesson, read_result_folder
 from putt_posture.services.measuring_again import MeasuredAgain, measure_again
+from putt_posture.services.overlays import draw_overlays_again
 from putt_posture.values import Given, Lesson, Progress, View
 
 __all__ = [
@@ -244,7 +245,10 @@ def keep_corrected(
         If the folder cannot be written. The result in it stays then.
     """
     lesson = _with_stills_of(opened.measuring.measure(given), clips or {}, faces_hidden=opened.faces_hidden)
-    store_lesson(lesson, folder, replace=True, made_on=opened.made_on, paper=paper, progress=progress)
+    overlays = draw_overlays_again(lesson, clips or {})
+    store_lesson(
+        lesson, folder, replace=True, made_on=opened.made_on, paper=paper, overlays=overlays, progress=progress
+    )
     return lesson
 
 

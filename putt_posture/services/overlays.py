@@ -4,13 +4,17 @@ They go with the result folder and not into the archive: a filmed clip is kept t
 face, and as nobody can check every frame of a drawn one, it is made again from the clip that is kept.
 """
 
+from collections.abc import Mapping
+from pathlib import Path
+
 from attrs import evolve
 
+from putt_posture.clips import read_clip
 from putt_posture.drawing.overlay_clip import FilmedStroke, draw_overlay_clip
 from putt_posture.errors import ClipError, UsageError
 from putt_posture.values import VIEW_TITLES, Lesson, Progress, View, ignore_progress
 
-__all__ = ["draw_overlays"]
+__all__ = ["draw_overlays", "draw_overlays_again"]
 
 
 def draw_overlays(lesson: Lesson, *, progress: Progress | None = None) -> tuple[Lesson, dict[View, bytes]]:
@@ -52,3 +56,33 @@ def draw_overlays(lesson: Lesson, *, progress: Progress | None = None) -> tuple[
         except (ClipError, UsageError) as error:
             says.append(f"{VIEW_TITLES[view]}: no clip of the stroke was made. {error}")
     return (evolve(lesson, warnings=(*lesson.warnings, *says)) if says else lesson), overlays
+
+
+def draw_overlays_again(
+    lesson: Lesson, clips: Mapping[View, Path], *, progress: Progress | None = None
+) -> dict[View, bytes]:
+    """Draw the overlay clips of a lesson that was stored, of those views whose clips are there unchanged.
+
+    Parameters
+    ----------
+    lesson : Lesson
+    clips : mapping of View to Path
+    progress : callable, optional
+
+    Returns
+    -------
+    dict of View to bytes
+        MP4.
+    """
+    views = dict(lesson.views)
+    for view, path in clips.items():
+        if view in views and path.is_file() and read_clip(path, view=view).sha256 == views[view].clip.sha256:
+            views[view] = evolve(views[view], clip=evolve(views[view].clip, path=path))
+    there = {view for view in views if views[view] is not lesson.views[view]}
+    if not there or not lesson.strokes:
+        return {}
+    shown = {view: index for view, index in lesson.strokes.shown.items() if view in there}
+    _, overlays = draw_overlays(
+        evolve(lesson, views=views, strokes=evolve(lesson.strokes, shown=shown)), progress=progress
+    )
+    return overlays

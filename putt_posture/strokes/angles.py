@@ -159,7 +159,7 @@ _BOTH: Final[tuple[Whose, ...]] = ("lead", "trail")
 
 
 def _lacking(setting: ChangeSetting) -> str | None:
-    return next((setting.events[name].absent for name in ("start", "impact") if not setting.events[name]), None)  # type: ignore[index]
+    return next((setting.events[name].absent for name in ("start", "impact") if not setting.events[name]), None)
 
 
 def _change(

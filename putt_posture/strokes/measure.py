@@ -122,10 +122,7 @@ def measure_strokes(
 
 def _impacts(events: Sequence[Mapping[StrokeEvent, Estimate]], stretch: float) -> list[float]:
     """Return when each stroke meets the ball, or is at its top, real seconds; NaN where neither is known."""
-    return [
-        next((each[name].value / stretch for name in ("impact", "top") if each[name]), math.nan)  # type: ignore[index]
-        for each in events
-    ]
+    return [next((each[name].value / stretch for name in ("impact", "top") if each[name]), math.nan) for each in events]
 
 
 def _seen(result: ViewResult) -> tuple[SeenStroke, ...]:
@@ -173,9 +170,9 @@ def _ways(
                     toward_cm=-np.interp(times, path.times_s[known], along[known]), share_sd=share_sd
                 )
     for point in ("hands", "putter_head"):
-        along = usual_way(point, seen.times_s, events) if point not in ways else None
-        if along is not None:
-            ways[point] = DepthWay(toward_cm=-along, share_sd=USUAL_WAY_SD)
+        usual = usual_way(point, seen.times_s, events) if point not in ways else None
+        if usual is not None:
+            ways[point] = DepthWay(toward_cm=-usual, share_sd=USUAL_WAY_SD)
     return ways
 
 
@@ -228,7 +225,7 @@ def _measure_one(
     }
     if view == "down_the_line":
         found["start_direction"] = find_start_direction(
-            seen, scene, result.given.target_px, size_px=result.landmarks.size_px
+            seen, setup.scene(view), result.given.target_px, size_px=result.landmarks.size_px
         )
     numbers = {
         name: _say_by_hand(name, found[name], events)

@@ -14,6 +14,7 @@ from putt_posture.values import Estimate, Floats, StrokeEvent, View
 __all__ = ["PathSetting", "measure_paths"]
 
 _METHOD: Final = {"hands": "landmarks of both hands, each frame", "putter_head": "putter head, each frame"}
+_Leg = tuple[str, StrokeEvent, StrokeEvent]
 _FEWEST_FOR_A_BOW: Final = 8
 _SHARE_OF_WAY: Final = 0.7
 """The lowest point is looked for in this share of the way to either side."""
@@ -74,12 +75,19 @@ def measure_paths(paths: Mapping[str, PointPath], setting: PathSetting) -> dict[
         if setting.view == "face_on":
             numbers[f"{name}_back"] = _between(f"{name}_back", path, setting, "start", "top", 0, unseen)
             numbers[f"{name}_through"] = _between(f"{name}_through", path, setting, "impact", "finish", 0, unseen)
-            rises = (f"{name}_rise_back", "start", "top"), (f"{name}_rise_through", "impact", "finish")
+            rises: tuple[_Leg, ...] = (
+                (f"{name}_rise_back", "start", "top"),
+                (f"{name}_rise_through", "impact", "finish"),
+            )
             for rise, first, last in rises:
                 numbers[rise] = _between(rise, path, setting, first, last, 1, unseen)
         else:
-            for side, last in ((f"{name}_sideways_back", "top"), (f"{name}_sideways_through", "finish")):
-                numbers[side] = _between(side, path, setting, "start", last, 0, unseen)
+            sides: tuple[_Leg, ...] = (
+                (f"{name}_sideways_back", "start", "top"),
+                (f"{name}_sideways_through", "start", "finish"),
+            )
+            for side, first, last in sides:
+                numbers[side] = _between(side, path, setting, first, last, 0, unseen)
     hands = paths.get("hands")
     if setting.view == "face_on":
         numbers["hands_low_point"] = _low_point(hands, setting)
@@ -88,20 +96,26 @@ def measure_paths(paths: Mapping[str, PointPath], setting: PathSetting) -> dict[
     return numbers
 
 
-def _lacking(setting: PathSetting, *names: str) -> str | None:
+def _lacking(setting: PathSetting, *names: StrokeEvent) -> str | None:
     """Return the reason of the first event that is absent; None where all are known."""
-    return next((setting.events[name].absent for name in names if not setting.events[name]), None)  # type: ignore[index]
+    return next((setting.events[name].absent for name in names if not setting.events[name]), None)
 
 
 def _between(
-    name: str, path: PointPath | None, setting: PathSetting, first: str, last: str, axis: int, unseen: str
+    name: str,
+    path: PointPath | None,
+    setting: PathSetting,
+    first: StrokeEvent,
+    last: StrokeEvent,
+    axis: int,
+    unseen: str,
 ) -> Estimate:
     """Return how far a path goes along one axis from one event to another; a length back counts as positive."""
     if path is None:
         return missing(name, unseen, view=setting.view)
     if (reason := _lacking(setting, first, last)) is not None:
         return missing(name, reason, view=setting.view)
-    begin, end = setting.events[first], setting.events[last]  # type: ignore[index]
+    begin, end = setting.events[first], setting.events[last]
     one, two = path.index_at(begin.value), path.index_at(end.value)
     start, stop = path.at(begin.value), path.at(end.value)
     if stop is None or two is None:

@@ -79,7 +79,7 @@ def choose_shown(strokes: Sequence[Stroke], kind: StrokeKind | None, setup: Setu
 def _time_of(stroke: Stroke) -> float:
     """Return a clip time of the stroke, s: its top, or the nearest event that is known."""
     for name in ("top", "impact", "start", "finish"):
-        if found := stroke.events[name]:  # type: ignore[index]
+        if found := stroke.events[name]:
             return float(found.value)
     path = next(iter(stroke.paths.values()), None)
     return float(np.median(path.times_s)) if path is not None else math.inf

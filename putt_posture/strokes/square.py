@@ -53,7 +53,8 @@ def find_yaw(
     Returns
     -------
     Estimate
-        Deg; that of the scene where the swing does not tell.
+        Deg; that of the scene where the swing does not tell. Where the two disagree by more than their uncertainties,
+        the result is less certain by as much.
     """
     start, finish = events["start"], events["finish"]
     if way is None or not start or not finish:
@@ -81,10 +82,11 @@ def find_yaw(
         return scene.yaw
     own = scene.yaw.standard_uncertainty
     share = own**2 / (own**2 + SWING_SD_DEG**2)
+    off = abs(here / by_degree) / math.hypot(own, SWING_SD_DEG)
     return evolve(
         scene.yaw,
         value=scene.yaw.value - share * here / by_degree,
-        standard_uncertainty=SWING_SD_DEG * math.sqrt(share),
+        standard_uncertainty=max(off, 1.0) * SWING_SD_DEG * math.sqrt(share),
         method=f"{scene.yaw.method}; direction of the swing",
         budget={},
     )

@@ -27,13 +27,13 @@ OF_A_STROKE: Final[Mapping[View, tuple[str, ...]]] = {
         "hands_back", "hands_through", "hands_rise_back", "hands_rise_through",
         "putter_back", "putter_through", "putter_rise_back", "putter_rise_through",
         "head_along", "sternum_along", "hips_along", "knees_along",
-        "head_up", "sternum_up", "hips_up", "knees_up", "wrist_change",
+        "head_up", "sternum_up", "hips_up", "knees_up", "wrist_change", "elbow_gap_change_lead", "elbow_gap_change_trail",
     ),
     "down_the_line": (
         "backswing_time", "through_time", "follow_time", "tempo_ratio",
         "hands_sideways_back", "hands_sideways_through", "putter_sideways_back", "putter_sideways_through",
         "head_across", "sternum_across", "hips_across", "knees_across",
-        "tilt_change", "elbow_gap_change_lead", "elbow_gap_change_trail",
+        "tilt_change",
     ),
 }  # fmt: skip
 """The numbers whose truth is known, by the view that shows them."""

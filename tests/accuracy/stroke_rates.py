@@ -10,6 +10,7 @@ from typing import Any, Final, Literal
 import av
 from stroke_takes import Take
 
+from putt_posture.errors import UsageError
 from putt_posture.values import VIEWS, View
 
 __all__ = ["RATES", "Rate", "film_at"]
@@ -29,7 +30,19 @@ def film_at(take: Take, rate: Rate, work: Path) -> tuple[dict[View, Path], float
         Filmed at 60 a second, or at 240 for 120 and slow motion.
     rate : Rate
     work : Path
+
+    Raises
+    ------
+    UsageError
+        The take was filmed at another rate than this one is made from.
     """
+    filmed = {int(view["rate"]) for view in take.truth["views"].values()}
+    needed = 60 if rate in ("60", "30") else 240
+    if filmed != {needed}:
+        raise UsageError(
+            f"{take.name} was filmed at {filmed.pop()} frames a second; {rate} is made from {needed}. "
+            f"Film it with sample_clips/make_strokes.py --rate {needed}."
+        )
     if rate in ("60", "240"):
         return {view: take.clip(view) for view in VIEWS}, None
     paths = {}

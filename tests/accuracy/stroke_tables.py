@@ -10,6 +10,9 @@ import pandas as pd
 from attrs import frozen
 from tables import summarise
 
+from putt_posture.measures import STROKE_MEASURES
+from putt_posture.values import STROKE_EVENTS
+
 __all__ = ["TARGETS", "StrokeTarget", "tabulate_numbers", "tabulate_targets"]
 
 SHOULD_HOLD_PERCENT: Final = (90.0, 99.0)
@@ -95,11 +98,13 @@ def tabulate_numbers(rows: pd.DataFrame) -> pd.DataFrame:
     rows : DataFrame
     """
     numbers = rows[rows.low.notna() | rows.absent.notna()] if "low" in rows else rows[:0]
-    table = [
-        {"what": what, "view": view, **summarise(chosen)}
-        for (what, view), chosen in numbers.groupby(["what", "view"], sort=False)
-        if what != "found"
-    ]
+    table = []
+    for (what, view), chosen in numbers.groupby(["what", "view"], sort=False):
+        if what == "found":
+            continue
+        in_ms = what in STROKE_EVENTS or what.endswith("_time")
+        unit = "ms" if in_ms else STROKE_MEASURES[what].unit
+        table.append({"what": what, "view": view, "unit": unit, **summarise(_scaled(chosen, _MILLI if in_ms else 1.0))})
     return pd.DataFrame(table).set_index(["what", "view"]) if table else pd.DataFrame()
 
 
@@ -132,12 +137,7 @@ def _series(target: StrokeTarget, chosen: pd.DataFrame) -> dict[str, Any]:
 
 
 def _errors(target: StrokeTarget, chosen: pd.DataFrame) -> dict[str, Any]:
-    scaled = chosen.copy()
-    names = [name for name in ("truth", "value", "standard_uncertainty", "low", "high") if name in scaled]
-    if target.kind == "relative":
-        scaled[names] = 100 * scaled[names].div(chosen.truth, axis=0)
-    else:
-        scaled[names] = target.scale * scaled[names]
+    scaled = _scaled(chosen, 100 / chosen.truth if target.kind == "relative" else target.scale)
     if "low" not in scaled or not scaled.value.notna().any():
         return {"n": 0, "absent": len(chosen), "reached": float("nan"), "met": "no"}
     numbers: Mapping[str, float] = summarise(scaled)
@@ -152,6 +152,11 @@ def _errors(target: StrokeTarget, chosen: pd.DataFrame) -> dict[str, Any]:
         "n": numbers["n"], "absent": numbers["absent"], "bias": numbers["bias"], "reached": numbers["RMSE"],
         "holds %": numbers["holds %"], "±/RMSE": numbers["width"], "met": _met(missed),
     }  # fmt: skip
+
+
+def _scaled(chosen: pd.DataFrame, scale: float | pd.Series) -> pd.DataFrame:
+    names = [name for name in ("truth", "value", "standard_uncertainty", "low", "high") if name in chosen]
+    return chosen.assign(**{name: chosen[name] * scale for name in names})
 
 
 def _met(missed: list[str]) -> str:

@@ -85,6 +85,18 @@ def test_a_stroke_that_one_clip_does_not_show_is_lent_by_the_other() -> None:
     assert abs(lent[-1].stroke_s[0] - start_s) < START_WITHIN_S * clip.time_stretch
 
 
+def test_a_short_clip_in_which_the_body_hardly_turns_shows_its_stroke_by_motion_where_the_other_view_knows_it() -> None:
+    tracks = {view: (track_of("before", view), clip_of("before", view)) for view in VIEWS}
+    track, clip = tracks["down_the_line"]
+    stiff = evolve(track, points_px=np.repeat(track.points_px[:1], len(track.times_s), axis=0))
+    assert find_stroke_windows({"down_the_line": (stiff, clip)})["down_the_line"] == ()
+    (window,) = find_stroke_windows({**tracks, "down_the_line": (stiff, clip)})["down_the_line"]
+    assert window.from_other
+    assert abs(window.stroke_s[0] - truth_of("before")["strokes"][0]["start_s"]) < START_WITHIN_S
+    still = evolve(stiff, motion=np.full_like(stiff.motion, np.median(stiff.motion)))
+    assert find_stroke_windows({**tracks, "down_the_line": (still, clip)})["down_the_line"] == ()
+
+
 def test_swings_of_arms_alone_are_found() -> None:
     tracks = {"face_on": (track_of("left_hander", "face_on"), clip_of("left_hander", "face_on"))}
     assert len(find_stroke_windows(tracks, without_putter=True)["face_on"]) == 3

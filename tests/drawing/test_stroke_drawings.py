@@ -39,12 +39,15 @@ def texts(svg):
     return re.findall(r"<!-- (.*?) -->", svg)
 
 
-def stroke_widths(svg, colour):
-    """The widths of the half-transparent lines of a colour: the bands."""
-    found = re.findall(
-        r'style="fill: none; stroke: (#[0-9a-f]{6}); stroke-opacity: [\d.]+; stroke-width: ([\d.]+)', svg
-    )
-    return [float(width) for each, width in found if each == colour.lower()]
+def bands(svg, colour):
+    """Height and width of each half-transparent area of a colour, points: the bands."""
+    found = re.findall(r'<path d="([^"]*)"[^>]*style="fill: (#[0-9a-f]{6}); opacity: 0\.22', svg)
+    sizes = []
+    for outline, each in found:
+        if each == colour.lower():
+            points = np.array(re.findall(r"[ML] (-?[\d.]+) (-?[\d.]+)", outline), dtype=float)
+            sizes.append(tuple(np.ptp(points, axis=0)))
+    return sizes
 
 
 def with_sd(stroke, point, sd):
@@ -105,28 +108,51 @@ def test_a_point_goes_with_the_hands_or_against_them():
     assert moves_with_hands(evolve(stroke, paths={}), "head") is None
 
 
-@pytest.mark.parametrize("view", ["face_on", "down_the_line"])
-def test_the_band_is_as_wide_as_the_interval_at_the_scale_of_the_picture(view):
-    """Twice the margin, 2 × 1.96 × 0.15 cm, in points of the common scale, which the ticks tell."""
-    svg = draw_paths([PathsOf(stroke=make_stroke(view))], view=view)
-    widths = stroke_widths(svg, AFTER) + stroke_widths(svg, SOFT)
-    assert len(widths) == 2
-    assert widths[0] == pytest.approx(widths[1])
-    twice = draw_paths([PathsOf(stroke=with_sd(make_stroke(view), "hands", 0.3))], view=view)
-    assert max(stroke_widths(twice, AFTER) + stroke_widths(twice, SOFT)) > 1.7 * widths[0]
+def test_the_band_is_as_wide_as_the_interval_at_the_scale_of_the_picture():
+    """A head that goes up alone has a band of 2 × 1.96 σ across; twice the σ is twice as wide, to one scale."""
+    stroke = make_stroke("down_the_line")
+    path = stroke.paths["putter_head"]
+    upward = evolve(path, moved_cm=path.moved_cm * np.array([0.0, 1.0]))
+    drawn = []
+    for sd in (0.2, 0.4):
+        changed = evolve(stroke, paths={"putter_head": evolve(upward, sd_cm=np.full_like(path.sd_cm, sd))})
+        (size,) = bands(draw_paths([PathsOf(stroke=changed)], view="down_the_line"), SOFT)
+        drawn.append(size)
+    tall = float(np.ptp(cut_path(path, stroke.events).moved_cm[:, 1]))
+    per_cm = [(drawn[k][1] - drawn[k][0]) / tall for k in (0, 1)]
+    assert per_cm[0] == pytest.approx(per_cm[1], rel=0.02)
+    assert drawn[0][0] / per_cm[0] == pytest.approx(2 * 1.96 * 0.2, rel=0.03)
+    assert drawn[1][0] / per_cm[1] == pytest.approx(2 * 1.96 * 0.4, rel=0.03)
+
+
+def test_a_band_that_is_wide_at_the_top_is_narrow_at_address():
+    stroke = make_stroke("down_the_line")
+    path = stroke.paths["putter_head"]
+    growing = evolve(path, sd_cm=np.where(path.times_s[:, None] < 1.3, 0.05, 2.0) * np.ones(2))
+    lone = evolve(stroke, paths={"putter_head": growing})
+    svg = draw_paths([PathsOf(stroke=lone)], view="down_the_line")
+    even = evolve(stroke, paths={"putter_head": evolve(path, sd_cm=np.full_like(path.sd_cm, 2.0))})
+    whole = draw_paths([PathsOf(stroke=even)], view="down_the_line")
+    assert bands(svg, SOFT)[0][1] < bands(whole, SOFT)[0][1]
 
 
 def test_a_way_inside_the_noise_is_grey_and_says_so():
     stroke = make_stroke("down_the_line")
     svg = draw_paths([PathsOf(stroke=stroke)], view="down_the_line")
-    assert f"Hands: {WITHIN}" in texts(svg)
+    assert f"Hands: sideways {WITHIN}" in texts(svg)
     assert "Putter head" in texts(svg)
-    assert stroke_widths(svg, SOFT)
-    assert stroke_widths(svg, AFTER)
+    assert len(bands(svg, SOFT)) == len(bands(svg, AFTER)) == 1
     assert say_within(stroke, view="down_the_line") == f"Of the hands, the way across the line is {WITHIN}."
     sure = with_sd(stroke, "hands", 0.01)
-    assert not stroke_widths(draw_paths([PathsOf(stroke=sure)], view="down_the_line"), SOFT)
+    assert not bands(draw_paths([PathsOf(stroke=sure)], view="down_the_line"), SOFT)
     assert say_within(sure, view="down_the_line") == ""
+
+
+def test_a_rise_inside_the_noise_leaves_the_way_along_the_line_as_it_is():
+    stroke = with_sd(make_stroke(), "hands", 1.0)
+    svg = draw_paths([PathsOf(stroke=stroke)], view="face_on")
+    assert f"Hands: rise {WITHIN}" in texts(svg)
+    assert len(bands(svg, AFTER)) == 2
 
 
 def test_the_line_under_the_shoulders_is_drawn_or_pointed_at():

@@ -6,12 +6,12 @@ from typing import Any
 
 import cv2
 import numpy as np
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 
 from putt_posture.scene.following import ClubFollower, FollowedClub
 from putt_posture.values import HAND_POINTS, LANDMARK_INDEX, Estimate, Floats, Frame, Picture, Scene
 
-SIZE = (760, 420)
+SIZE = (700, 400)
 SCALE = 3.0
 PIVOT, REST = np.array([300.0, -60.0]), np.array([309.0, 372.0])
 """The shoulders, and where the ball lies."""
@@ -36,7 +36,8 @@ class DrawnStroke:
     balls: Sequence[tuple[float, float]] = field(default=(tuple(REST),))
     """Balls that lie there; the first is the one that is putted."""
     rolled_in_s: float | None = None
-    stop_s: float = 2.0
+    start_s: float = 0.1
+    stop_s: float = 1.8
     seed: int = 1
     foot_from_s: float | None = None
     """When a foot comes to stand over the ball's place."""
@@ -45,7 +46,7 @@ class DrawnStroke:
     @property
     def times_s(self) -> Floats:
         offset = np.random.default_rng(self.seed).uniform(0, 1 / self.rate_hz)
-        return np.arange(offset, self.stop_s, 1 / self.rate_hz)
+        return np.arange(self.start_s + offset, self.stop_s, 1 / self.rate_hz)
 
     def angle(self, time_s: float) -> float:
         """Radians from the vertical, + toward the target."""
@@ -71,6 +72,7 @@ class DrawnStroke:
     def frames(self) -> Iterator[Frame]:
         rng = np.random.default_rng(self.seed)
         floor = _floor(rng)
+        noise = rng.normal(0.0, 2.0, floor.shape)
         for time in self.times_s:
             picture = floor.copy()
             for other in self.balls[1:]:
@@ -83,8 +85,8 @@ class DrawnStroke:
             _putter(picture, self.down(time, HANDS_PX - 45), self.down(time, LENGTH_PX))
             if self.foot_from_s is not None and time > self.foot_from_s:
                 cv2.ellipse(picture, (round(REST[0]), round(REST[1])), (40, 22), 0, 0, 360, (30, 30, 40), -1)
-            noise = rng.normal(0.0, 2.0, picture.shape)
-            picture = np.clip(picture + noise, 0, 255).astype(np.uint8)
+            shift = rng.integers(0, SIZE[1], 2)
+            picture = np.clip(picture + np.roll(noise, shift, axis=(0, 1)), 0, 255).astype(np.uint8)
             yield Frame(time_s=float(time), picture=picture)
 
     def scene(self, **changed: Any) -> Scene:
@@ -111,16 +113,14 @@ class DrawnStroke:
     def follow(self, **changed: Any) -> FollowedClub:
         """Return what is followed of it, the hands being seen with 1 cm of noise."""
         rng = np.random.default_rng(self.seed)
-        follower = None
+        still = next(evolve(self, start_s=0.0, foot_from_s=None).frames())
+        follower = ClubFollower(self.scene(**changed), still.picture, hands_px=self.down(0.0, HANDS_PX))
         for frame in self.frames():
             hands = self.down(frame.time_s, HANDS_PX)
-            if follower is None:
-                follower = ClubFollower(self.scene(**changed), frame.picture, hands_px=hands)
             shift = np.round(rng.normal(0.0, self.shake_px, 2)) if self.shake_px else np.zeros(2)
             moved = Frame(time_s=frame.time_s, picture=np.roll(frame.picture, shift.astype(int)[::-1], axis=(0, 1)))
             camera = np.column_stack([np.eye(2), -shift])
             follower.push(moved, _points(hands + shift + rng.normal(0.0, SCALE, 2)), camera if self.shake_px else None)
-        assert follower is not None
         return follower.finish()
 
 

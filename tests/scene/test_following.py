@@ -66,11 +66,12 @@ def test_a_rendered_practice_stroke_off_the_ball_is_told_from_a_putt():
     assert np.sqrt(np.nanmean(off**2)) < HEAD_RMSE_CM
 
 
-@pytest.mark.parametrize("rate_hz", [30.0, 60.0, 120.0])
+@pytest.mark.parametrize("rate_hz", [30.0, 60.0, 120.0, 240.0])
 def test_the_first_motion_is_known_better_than_to_a_frame(rate_hz):
     off, told = [], []
-    for seed in range(3 if rate_hz < 100 else 1):
-        drawn = DrawnStroke(rate_hz=rate_hz, seed=seed, impact_s=1.29 + 0.004 * seed, stop_s=1.75)
+    for seed in range(2 if rate_hz < 50 else 1):
+        # A short clip is enough: the ball leaves the picture within half a second.
+        drawn = DrawnStroke(rate_hz=rate_hz, seed=seed, impact_s=1.29 + 0.013 * seed, start_s=1.0, stop_s=1.55)
         club = drawn.follow()
         assert club.kind == "putt"
         off.append(club.ball_leaves_s.value - drawn.impact_s)
@@ -84,18 +85,22 @@ def test_a_ball_that_stays_makes_a_practice_stroke():
     club = DrawnStroke(rate_hz=30, speed_cm_s=None).follow()
     assert (club.kind, club.why) == ("practice", "The ball stays at its place.")
     assert not club.ball_leaves_s
-    assert club.ball_px == pytest.approx(np.tile(REST, (len(club.ball_px), 1)), abs=1.0)
+    off = np.linalg.norm(club.ball_px - REST, axis=1)
+    assert np.isfinite(off).mean() > 0.9
+    assert np.nanmax(off) < 1.0
 
 
 def test_no_ball_at_the_putter_makes_a_practice_stroke_and_says_so():
-    club = DrawnStroke(rate_hz=30, speed_cm_s=None, balls=()).follow()
-    assert club.kind != "putt"
+    drawn = DrawnStroke(rate_hz=30, speed_cm_s=None, balls=())
+    club = drawn.follow(ball_px=None, ball_source="none", ball_why_not="nothing round and bright lies there")
+    assert club.kind == "practice"
+    assert "No ball lies at the putter head" in club.why
     assert not np.isfinite(club.ball_px).any()
     assert not club.ball_leaves_s
 
 
 def test_another_ball_that_lies_near_is_not_taken():
-    drawn = DrawnStroke(rate_hz=60, balls=(tuple(REST), (REST[0] + 150, REST[1] - 20), (REST[0] - 60, REST[1] + 25)))
+    drawn = DrawnStroke(rate_hz=30, balls=(tuple(REST), (REST[0] + 150, REST[1] - 20), (REST[0] - 60, REST[1] + 25)))
     club = drawn.follow()
     assert club.kind == "putt"
     assert club.ball_leaves_s.value == pytest.approx(drawn.impact_s, abs=0.005)
@@ -144,7 +149,7 @@ def test_a_shaky_camera_whose_motion_is_known_is_taken_out():
 
 
 def test_a_stroke_of_few_frames_or_none_is_no_error():
-    drawn = DrawnStroke(rate_hz=30, stop_s=0.1)
+    drawn = DrawnStroke(rate_hz=30, start_s=0.1, stop_s=0.2)
     club = drawn.follow()
     assert club.kind == "practice"
     follower = ClubFollower(drawn.scene(), next(drawn.frames()).picture, hands_px=np.full(2, np.nan))

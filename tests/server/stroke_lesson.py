@@ -21,6 +21,7 @@ from putt_posture.clips import read_clip
 from putt_posture.demo import load_samples
 from putt_posture.measuring import Measuring
 from putt_posture.pages import store_lesson
+from putt_posture.services.overlays import draw_overlays_again
 from putt_posture.values import LANDMARK_INDEX, Estimate, SeenStroke, SeenStrokes, absent
 
 STARTS_S = 1.9
@@ -73,7 +74,8 @@ def make_stroke_folder(folder, *, cache):
         strokes = (make_seen(detection, start_s=1.2, kind="practice"), make_seen(detection))
         found[view] = evolve(detection, strokes=SeenStrokes(view=view, strokes=strokes))
     lesson = Measuring(detections=found, student=sample.student).measure()
-    store_lesson(lesson, folder, made_on=date(2026, 11, 27))
+    overlays = draw_overlays_again(lesson, sample.clips)
+    store_lesson(lesson, folder, made_on=date(2026, 11, 27), overlays=overlays)
     return sample
 
 

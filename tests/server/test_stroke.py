@@ -98,6 +98,17 @@ def test_an_event_placed_by_hand_moves_numbers_and_clip_and_can_be_put_back(coac
     assert again["rows"] == found["rows"]
 
 
+def test_the_result_shows_the_clips_of_the_stroke_and_sends_them_in_parts(coach, draft) -> None:
+    page = coach.get(f"/lessons/{draft.id}").text
+    address = f"/lessons/{draft.id}/files/stroke_face_on.mp4"
+    assert f'src="{address}"' in page
+    assert 'src="stroke_' not in page
+    assert f'href="/lessons/{draft.id}/stroke"' in page
+    part = coach.get(address, headers={"range": "bytes=0-99"})
+    assert (part.status_code, part.headers["content-type"], len(part.content)) == (206, "video/mp4", 100)
+    assert coach.get(f"/lessons/{draft.id}/files/other.mp4", headers=JSON).status_code == 404
+
+
 def test_charts_are_drawn_of_the_stroke_that_was_chosen(coach, at, found) -> None:
     charts = [
         coach.post(f"{at}/charts?stroke={each}", json={"given": found["given"]}, headers=JSON).json() for each in (1, 2)
@@ -115,6 +126,7 @@ def test_what_is_placed_is_kept_in_the_lesson_and_nothing_else_changes(state, co
     opened = open_folder_for_correcting(state.drafts.result_folder(draft.id))
     (event,) = opened.given["face_on"].event_times
     assert (event.stroke, event.event, event.time_s) == (2, "top", pytest.approx(moved))
+    assert (state.drafts.result_folder(draft.id) / "stroke_face_on.mp4").is_file()
     after = read_result_folder(state.drafts.result_folder(draft.id)).record.measures
     assert {name: each.value for name, each in after.items() if each} == {
         name: each.value for name, each in before.items() if each

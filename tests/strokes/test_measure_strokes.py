@@ -123,7 +123,7 @@ def test_a_known_stroke_is_measured_as_it_was(measured, name) -> None:
 
 
 def test_without_noise_lengths_are_exact_but_for_the_frames() -> None:
-    numbers, true = measure(noise_px=0.0, rate_hz=240.0).numbers, truth_of(SWING)
+    numbers, true = measure(noise_px=0.0, rate_hz=120.0).numbers, truth_of(SWING)
     for name in ("hands_back", "putter_back", "hands_rise_back", "putter_rise_back"):
         assert numbers[name].value == pytest.approx(true[name], abs=0.08)
     for name in ("hands_sideways_back", "putter_sideways_back", "head_along", "sternum_along", "hips_across"):
@@ -154,7 +154,7 @@ def test_a_head_that_goes_with_the_hands_is_told_from_one_that_goes_against_them
 
 
 @given(seed=st.integers(0, 10_000))
-@settings(max_examples=3, deadline=None)
+@settings(max_examples=2, deadline=None)
 def test_a_mirrored_golfer_has_the_same_numbers(seed) -> None:
     right = measure(seed=seed, noise_px=0.0)
     left = measure(seed=seed, noise_px=0.0, golfer=wide_hands(Golfer(left_handed=True)), scene=None)
@@ -163,7 +163,7 @@ def test_a_mirrored_golfer_has_the_same_numbers(seed) -> None:
 
 
 @given(focal=st.floats(900, 2600))
-@settings(max_examples=3, deadline=None)
+@settings(max_examples=2, deadline=None)
 def test_a_larger_picture_leaves_the_centimetres(focal) -> None:
     cameras = {view: evolve(camera, focal_px=focal) for view, camera in CAMERAS.items()}
     numbers = measure(noise_px=0.0, cameras=cameras).numbers
@@ -274,7 +274,7 @@ HELD = (
 def test_intervals_hold_over_seeds_and_are_not_too_wide() -> None:
     off, sd = [], []
     true = truth_of(SWING)
-    for seed in range(6):
+    for seed in range(4):
         numbers = measure(seed=100 + seed, noise_px=1.5).numbers
         off.append([numbers[name].value - true[name] for name in HELD])
         sd.append([numbers[name].standard_uncertainty for name in HELD])
@@ -294,3 +294,67 @@ def test_events_by_hand_are_named_in_the_numbers_that_rest_on_them() -> None:
     assert list(known_events(SWING)(film(GOLFER, CAMERAS["face_on"], SWING, rng=np.random.default_rng(0))[0])) == list(
         STROKE_EVENTS
     )
+
+
+def test_the_swing_tells_how_far_the_camera_stood_off_square() -> None:
+    straight = Stroke(plane_deg=0.0)
+    cameras = {"down_the_line": Camera(yaw_deg=6.0), "face_on": Camera(view="face_on")}
+    number = measure(straight, cameras=cameras, noise_px=0.3).numbers["hands_sideways_back"]
+    uncorrected = 10.5 * np.sin(np.radians(6.0))
+    assert abs(number.value) < 0.7 * uncorrected
+    assert number.low <= 0 <= number.high
+
+
+def test_what_two_models_say_differently_is_uncertainty_and_their_mean_counts() -> None:
+    rng = np.random.default_rng(3)
+    seen, _ = film(GOLFER, CAMERAS["face_on"], SWING, rng=rng, noise_px=0.2)
+    moved = seen.at_events.points_px.copy()
+    ears = [LANDMARK_INDEX["left_ear"], LANDMARK_INDEX["right_ear"]]
+    moved[1:, ears, 0] += 3.75 * 2.0  # the large model has the head 2 cm farther toward the target
+    other = evolve(seen, at_events=evolve(seen.at_events, points_px=moved))
+    both = []
+    for each in (seen, other):
+        result = view_of(GOLFER, CAMERAS["face_on"], [each], rng=np.random.default_rng(4), noise_px=0.2)
+        both.append(measure_strokes({"face_on": result}, student_of(GOLFER), events_by=known_events(SWING)))
+    agree, apart = (each.of["face_on"][0].paths["head"] for each in both)
+    top = int(np.argmin(np.abs(agree.times_s - SWING.events["top"])))
+    assert apart.moved_cm[top, 0] - agree.moved_cm[top, 0] == pytest.approx(1.0, abs=0.15)
+    assert apart.sd_cm[top, 0] > 0.85
+
+
+def test_three_putts_seen_from_both_sides_are_one_performance_and_give_a_mean() -> None:
+    offsets = (0.0, 6.0, 12.5)
+    results = {}
+    rng = np.random.default_rng(7)
+    for view, shift in (("face_on", 0.0), ("down_the_line", 2.4)):
+        strokes = [film(GOLFER, CAMERAS[view], SWING, rng=rng, noise_px=0.5, offset_s=at + shift)[0] for at in offsets]
+        results[view] = view_of(GOLFER, CAMERAS[view], strokes, rng=rng, noise_px=0.5, moment_s=6.5 + shift)
+
+    def find(seen, **_given):
+        at = seen.stroke_s[0] - (SWING.events["start"] - 0.05)
+        return known_events(SWING, offset_s=at)(seen)
+
+    measured = measure_strokes(results, student_of(GOLFER), events_by=find)
+    assert measured.together
+    assert measured.counted == 3
+    assert measured.shown == {"face_on": 1, "down_the_line": 1}
+    assert len(measured.numbers["hands_back"].repeats) == 3
+    assert not measured.scatter
+    mixed = {
+        view: evolve(result, strokes=evolve(result.strokes, strokes=tuple(
+            evolve(each, kind="practice") if k == 1 else each for k, each in enumerate(result.strokes.strokes)
+        )))
+        for view, result in results.items()
+    }  # fmt: skip
+    left = measure_strokes(mixed, student_of(GOLFER), events_by=find)
+    assert left.counted == 2
+    assert left.shown["face_on"] == 2
+    assert left.warnings == ("1 practice stroke was left out of the numbers, since a ball was putted as well.",)
+    rehearsed = {
+        view: evolve(
+            result, strokes=evolve(result.strokes, strokes=(evolve(result.strokes.strokes[0], kind="practice"),))
+        )
+        for view, result in results.items()
+    }
+    (warning,) = measure_strokes(rehearsed, student_of(GOLFER), events_by=find).warnings
+    assert warning.startswith("Only practice strokes were seen")

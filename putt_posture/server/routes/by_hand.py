@@ -15,7 +15,7 @@ from putt_posture.server.by_hand import as_given, describe_corrected, describe_o
 from putt_posture.server.places import (
     DraftPlace,
     FiledPlace,
-    Place,
+    LessonPlace,
     at_place,
     at_place_with_body,
     read_time,
@@ -33,12 +33,12 @@ from putt_posture.values import VIEW_TITLES, View
 __all__ = ["ROUTES"]
 
 
-def show(place: Place, request: Request) -> Response:
+def show(place: LessonPlace, request: Request) -> Response:
     """Show the page.
 
     Parameters
     ----------
-    place : _Place
+    place : LessonPlace
     request : Request
     """
     with state_of(request).opened.use(place.key(), place.open) as opened:
@@ -51,12 +51,12 @@ def show(place: Place, request: Request) -> Response:
     )  # fmt: skip
 
 
-def show_found(place: Place, request: Request) -> Response:
+def show_found(place: LessonPlace, request: Request) -> Response:
     """Send what was found, and the lesson as it is kept.
 
     Parameters
     ----------
-    place : _Place
+    place : LessonPlace
     request : Request
     """
     _ = translate(request)
@@ -66,12 +66,12 @@ def show_found(place: Place, request: Request) -> Response:
     return answer_json(request, {**described, "now": now, "colours": dict(PART_COLOURS)})
 
 
-def show_still(place: Place, request: Request) -> Response:
+def show_still(place: LessonPlace, request: Request) -> Response:
     """Send the still of a view without marks.
 
     Parameters
     ----------
-    place : _Place
+    place : LessonPlace
     request : Request
     """
     view = cast(View, request.path_params["view"])
@@ -82,12 +82,12 @@ def show_still(place: Place, request: Request) -> Response:
     return Response(still.jpeg, media_type="image/jpeg")
 
 
-def measure(place: Place, request: Request, body: bytes) -> Response:
+def measure(place: LessonPlace, request: Request, body: bytes) -> Response:
     """Measure with what is given by hand.
 
     Parameters
     ----------
-    place : _Place
+    place : LessonPlace
     request : Request
     body : bytes
     """
@@ -96,12 +96,12 @@ def measure(place: Place, request: Request, body: bytes) -> Response:
         return answer_json(request, describe_corrected(corrected, opened, _=translate(request)))
 
 
-def keep(place: Place, request: Request, body: bytes) -> Response:
+def keep(place: LessonPlace, request: Request, body: bytes) -> Response:
     """Keep what is given by hand.
 
     Parameters
     ----------
-    place : _Place
+    place : LessonPlace
     request : Request
     body : bytes
     """
@@ -110,12 +110,12 @@ def keep(place: Place, request: Request, body: bytes) -> Response:
     return answer_json(request, {"says": says, "address": place.address})
 
 
-def show_strip(place: Place, request: Request) -> Response:
+def show_strip(place: LessonPlace, request: Request) -> Response:
     """Send the frames of a clip from which another can be chosen.
 
     Parameters
     ----------
-    place : _Place
+    place : LessonPlace
     request : Request
     """
     view = view_of(request)
@@ -137,12 +137,12 @@ def show_strip(place: Place, request: Request) -> Response:
     )
 
 
-def show_strip_picture(place: Place, request: Request) -> Response:
+def show_strip_picture(place: LessonPlace, request: Request) -> Response:
     """Send a small picture of a clip.
 
     Parameters
     ----------
-    place : _Place
+    place : LessonPlace
     request : Request
     """
     time_s = read_time(request.path_params["time"])
@@ -153,7 +153,7 @@ def show_strip_picture(place: Place, request: Request) -> Response:
 
 
 @contextmanager
-def _use(place: Place, request: Request) -> Iterator[CorrectedLesson]:
+def _use(place: LessonPlace, request: Request) -> Iterator[CorrectedLesson]:
     """Use the lesson, at other times of its clips where the address names some: ``?at=down_the_line:4.2``."""
     opened, key = state_of(request).opened, place.key()
     times = {}

@@ -235,10 +235,10 @@ def show_result(request: Request) -> Response:
     outcome = find_outcome(state, draft)
     if not outcome.has_result:
         return RedirectResponse(f"/lessons/{draft.id}/input", status_code=303)
-    folder = state.drafts.result_folder(draft.id)
+    folder, files = state.drafts.result_folder(draft.id), f"/lessons/{draft.id}/files"
     return show_lesson(
         request, "lesson_result.html.jinja", read_result_folder(folder), draft=draft, outcome=outcome,
-        name=_name_of(draft), to_send=(folder / TO_SEND).is_file(), files=f"/lessons/{draft.id}/files",
+        name=_name_of(draft), to_send=(folder / TO_SEND).is_file(), files=files, stroke=f"/lessons/{draft.id}/stroke",
     )  # fmt: skip
 
 

@@ -15,7 +15,7 @@ from putt_posture.server.giving import send_bytes
 from putt_posture.server.places import (
     DraftPlace,
     FiledPlace,
-    Place,
+    LessonPlace,
     at_place,
     at_place_with_body,
     read_time,
@@ -33,12 +33,12 @@ __all__ = ["ROUTES"]
 _PLACED: Final = re.compile(rf"({'|'.join(STROKE_EVENTS)}):([0-9.]{{1,20}})")
 
 
-def show(place: Place, request: Request) -> Response:
+def show(place: LessonPlace, request: Request) -> Response:
     """Show the page.
 
     Parameters
     ----------
-    place : Place
+    place : LessonPlace
     request : Request
     """
     with state_of(request).opened.use(place.key(), place.open) as opened:
@@ -51,24 +51,24 @@ def show(place: Place, request: Request) -> Response:
     )  # fmt: skip
 
 
-def show_found(place: Place, request: Request) -> Response:
+def show_found(place: LessonPlace, request: Request) -> Response:
     """Send the strokes as they are kept.
 
     Parameters
     ----------
-    place : Place
+    place : LessonPlace
     request : Request
     """
     with state_of(request).opened.use(place.key(), place.open) as opened:
         return _answer(place, request, opened, opened.given)
 
 
-def measure(place: Place, request: Request, body: bytes) -> Response:
+def measure(place: LessonPlace, request: Request, body: bytes) -> Response:
     """Measure with events placed by hand.
 
     Parameters
     ----------
-    place : Place
+    place : LessonPlace
     request : Request
     body : bytes
     """
@@ -76,12 +76,12 @@ def measure(place: Place, request: Request, body: bytes) -> Response:
         return _answer(place, request, opened, as_given(body, opened))
 
 
-def draw(place: Place, request: Request, body: bytes) -> Response:
+def draw(place: LessonPlace, request: Request, body: bytes) -> Response:
     """Send the pictures of times and paths with events placed by hand.
 
     Parameters
     ----------
-    place : Place
+    place : LessonPlace
     request : Request
     body : bytes
     """
@@ -92,12 +92,12 @@ def draw(place: Place, request: Request, body: bytes) -> Response:
     return answer_json(request, charts)
 
 
-def keep(place: Place, request: Request, body: bytes) -> Response:
+def keep(place: LessonPlace, request: Request, body: bytes) -> Response:
     """Keep the events placed by hand.
 
     Parameters
     ----------
-    place : Place
+    place : LessonPlace
     request : Request
     body : bytes
     """
@@ -106,12 +106,12 @@ def keep(place: Place, request: Request, body: bytes) -> Response:
     return answer_json(request, {"says": says, "address": place.address})
 
 
-def show_clip(place: Place, request: Request) -> Response:
+def show_clip(place: LessonPlace, request: Request) -> Response:
     """Send the overlay clip of a stroke, or the part of it that was asked for.
 
     Parameters
     ----------
-    place : Place
+    place : LessonPlace
     request : Request
     """
     state, view, number = state_of(request), view_of(request), int(request.path_params["number"])
@@ -127,12 +127,12 @@ def show_clip(place: Place, request: Request) -> Response:
         return send_bytes(request, clip, media_type="video/mp4")
 
 
-def show_frame(place: Place, request: Request) -> Response:
+def show_frame(place: LessonPlace, request: Request) -> Response:
     """Send one frame of a stroke with its lines.
 
     Parameters
     ----------
-    place : Place
+    place : LessonPlace
     request : Request
     """
     view, number = view_of(request), int(request.path_params["number"])
@@ -144,7 +144,7 @@ def show_frame(place: Place, request: Request) -> Response:
     return Response(picture, media_type="image/jpeg")
 
 
-def _answer(place: Place, request: Request, opened: CorrectedLesson, given: Mapping[View, Given]) -> Response:
+def _answer(place: LessonPlace, request: Request, opened: CorrectedLesson, given: Mapping[View, Given]) -> Response:
     lesson = measure_for_page(opened, given)
     described = describe_strokes(
         opened, lesson, moving=place.moving(opened), address=f"{place.address}/stroke", _=translate(request)
@@ -173,7 +173,7 @@ def _texts(_: Callable[[str], str]) -> dict[str, str]:
     """Return the texts that the script of the page shows."""
     return {
         "measuring": _("Measuring …"),
-        "measured": _("Measured with {count} events by hand."),
+        "measured": _("Measured with events by hand: {count}."),
         "nothing": _("All events are as found."),
         "not_measured": _("This was not measured, and the numbers are those before it."),
         "lost": _("The program on the computer cannot be reached. Nothing is lost: try again when it runs."),

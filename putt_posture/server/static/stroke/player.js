@@ -1,5 +1,7 @@
 /* The overlay clip of a stroke: played at half or full speed, and taken to any time of the filmed clip. */
 
+import { nearest } from "./bar.js";
+
 export class Player {
   constructor(video, buttons, texts, tell) {
     Object.assign(this, { video, buttons, texts, tell });
@@ -29,7 +31,7 @@ export class Player {
     this.clip = clip;
     this.times = times;
     this.video.parentElement.hidden = !clip;
-    if (!same) this.at = first;
+    if (!same) this.at = this.frame(first);
     if (!clip) return;
     if (changed) {
       this.video.parentElement.style.aspectRatio = `${clip.size[0]} / ${clip.size[1]}`;
@@ -43,12 +45,17 @@ export class Player {
     return this.at;
   }
 
+  /** The time of the frame that is nearest to a time: an event may lie between two. */
+  frame(time) {
+    return this.times.length ? this.times[nearest(this.times, time)] : time;
+  }
+
   seek(time) {
-    this.at = time;
-    this.tell(time);
+    this.at = this.frame(time);
+    this.tell(this.at);
     if (!this.clip) return;
     this.video.pause();
-    this.wanted = time;
+    this.wanted = this.at;
     this.go();
   }
 
