@@ -18,7 +18,7 @@ from putt_posture.club_spec import find_club_spec
 from putt_posture.detection.choosing import choose_setups_of
 from putt_posture.detection.detect import Detection
 from putt_posture.errors import PuttPostureError, UsageError
-from putt_posture.findings import CoachFile, find_findings, find_steps, load_coach_file, make_plan
+from putt_posture.findings import CoachFile, compare_with_stroke, find_findings, find_steps, load_coach_file, make_plan
 from putt_posture.fitting import find_clip_lengths, fit_putter
 from putt_posture.joints import Joints, fit_joints, place_in_landmarks, place_joints, split_by_frame
 from putt_posture.landmarks import without_hidden_feet
@@ -299,6 +299,8 @@ class Measuring:
         coach = evolve(self.coach, wanted=self.wanted)
         measured = lesson.posture, lesson.fit, lesson.student
         findings = find_findings(*measured, coach=coach, interview=lesson.interview)
+        shown = compare_with_stroke(findings.found, lesson.strokes, handed=lesson.student.handed, coach=coach)
+        findings = evolve(findings, stroke=shown)
         return evolve(
             lesson,
             findings=findings,

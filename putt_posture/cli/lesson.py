@@ -35,7 +35,7 @@ def show_lesson(lesson: Lesson, *, console: Console) -> None:
     if lesson.findings is not None:
         _show_findings(lesson.findings, console=console)
     show_numbers(lesson, console=console)
-    show_strokes(lesson.strokes, console=console)
+    show_strokes(lesson.strokes, beside=lesson.findings.stroke if lesson.findings is not None else (), console=console)
     if lesson.plan is not None:
         _show_plan(lesson.plan, console=console)
 

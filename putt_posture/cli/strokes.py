@@ -13,6 +13,8 @@ from putt_posture.shown_units import in_shown_unit
 from putt_posture.values import VIEW_TITLES
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from rich.console import Console
 
     from putt_posture.history import FindChanges
@@ -23,8 +25,11 @@ __all__ = ["show_stroke_changes", "show_stroke_courses", "show_strokes"]
 _KINDS = {"putt": "putt", "practice": "practice stroke", "unsure": "stroke"}
 
 
-def show_strokes(strokes: Strokes | None, *, console: Console) -> None:
-    """Print what was measured of the strokes, or why nothing was; nothing where they were left out."""
+def show_strokes(strokes: Strokes | None, *, beside: Sequence[str] = (), console: Console) -> None:
+    """Print what was measured of the strokes, or why nothing was; nothing where they were left out.
+
+    `beside` are the sentences on what they show of the findings.
+    """
     if strokes is None:
         return
     console.print("\nThe stroke")
@@ -51,6 +56,8 @@ def show_strokes(strokes: Strokes | None, *, console: Console) -> None:
         console.print(table)
     for reason, titles in reasons.items():
         show_bullet(f"{'; '.join(titles)}: {reason}", console=console)
+    for sentence in beside:
+        show_bullet(sentence, console=console)
 
 
 def show_stroke_changes(changes: Changes, *, console: Console) -> None:

@@ -131,9 +131,9 @@ def frame_of_strokes(strokes: Strokes | None) -> "pd.DataFrame":
     rows = []
     for view in VIEWS:
         for stroke in strokes.of.get(view, ()):
-            events = {name: (name.capitalize(), stroke.events[name]) for name in STROKE_EVENTS}
-            numbers = {name: (STROKE_MEASURES[name].title, each) for name, each in stroke.numbers.items()}
-            for name, (title, each) in {**events, **numbers}.items():
+            named = [(str(name), name.capitalize(), stroke.events[name]) for name in STROKE_EVENTS]
+            named += [(str(name), STROKE_MEASURES[name].title, each) for name, each in stroke.numbers.items()]
+            for name, title, each in named:
                 rows.append(
                     {
                         "view": view,

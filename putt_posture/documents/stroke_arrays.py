@@ -60,11 +60,21 @@ class Arrays(Protocol):
     """Arrays by name, of a file or in memory."""
 
     def __getitem__(self, name: str, /) -> NDArray[Any]:
-        """Return one small array."""
+        """Return one small array.
+
+        Parameters
+        ----------
+        name : str
+        """
         ...
 
     def large(self, name: str, /) -> NDArray[Any]:
-        """Return one array that may be large."""
+        """Return one array that may be large.
+
+        Parameters
+        ----------
+        name : str
+        """
         ...
 
 

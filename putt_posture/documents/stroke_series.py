@@ -6,6 +6,7 @@ point was at address; ``at_address`` is where that was, from the ball's centre a
 """
 
 import csv
+import importlib.util
 import io
 import math
 from collections.abc import Iterator
@@ -79,9 +80,7 @@ def series_as_parquet(strokes: Strokes) -> bytes | None:
     strokes : Strokes
         With their paths.
     """
-    try:
-        import pyarrow  # noqa: F401  # an extra
-    except ImportError:
+    if importlib.util.find_spec("pyarrow") is None:  # it comes with an extra
         return None
     stream = io.BytesIO()
     series_as_frame(strokes).to_parquet(stream, index=False, engine="pyarrow")

@@ -1,9 +1,9 @@
 """The student in every frame of a stroke, by the small model in a crop that stays the same.
 
 A crop that follows the student would move the landmarks with it. Each frame is searched as the setup frames are, in the
-crop and in its mirror image: on the sample clips that takes the scatter of the hands about the path that was rendered
-from 0.9 to 0.6 pixels, as little as the large model has (0.7). In video mode, where the model looks near its last
-answer, the scatter at address is three times as large.
+crop and in its mirror image: on two sample strokes, each from both sides, that takes the scatter of the hands about the
+path that was rendered from 0.9 to 0.7 pixels (medians), as little as the large model has. In video mode, where the
+model looks near its last answer, the scatter at address is three times as large.
 """
 
 from typing import Final

@@ -11,7 +11,14 @@ from putt_posture.disk.folders import fresh_folder, write_new
 from putt_posture.documents.history_json import check_history, history_as_csv, history_as_json
 from putt_posture.documents.json_values import document_as_text
 from putt_posture.drawing.history_chart import HistoryChart, draw_history_charts
-from putt_posture.history import Course, FindChanges, PutterChange, find_courses, find_putter_changes, find_stroke_courses
+from putt_posture.history import (
+    Course,
+    FindChanges,
+    PutterChange,
+    find_courses,
+    find_putter_changes,
+    find_stroke_courses,
+)
 from putt_posture.pages.history import HistoryPage, history_as_html, history_as_pdf, write_history_page
 from putt_posture.pages.practice import draw_practice
 from putt_posture.pages.setting import Paper

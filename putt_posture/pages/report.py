@@ -230,7 +230,7 @@ def write_record(record: LessonRecord) -> Report:
         sources=(),
         cautions=CAUTIONS,
         versions=_version_facts(record.versions),
-        stroke=None if record.strokes is None else write_stroke_numbers(record.strokes),
+        stroke=None if record.strokes is None else write_stroke_numbers(record.strokes, findings=record.findings),
         answers=answers_of(record.interview),
     )
 

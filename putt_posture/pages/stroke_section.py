@@ -22,6 +22,7 @@ from putt_posture.values import (
     EVENT_TITLES,
     VIEW_TITLES,
     VIEWS,
+    Findings,
     Lesson,
     MeasureName,
     Stroke,
@@ -148,6 +149,8 @@ class StrokeSection:
         One line for the first screen; empty where no stroke was measured.
     says : tuple of str
         How many strokes there are, which are shown, and what the numbers come from.
+    beside : tuple of str
+        What the stroke shows of the findings.
     cards : tuple of StrokeCard
     views : tuple of StrokeView
     charts : tuple of Plate
@@ -162,6 +165,7 @@ class StrokeSection:
 
     line: str
     says: tuple[str, ...]
+    beside: tuple[str, ...] = ()
     cards: tuple[StrokeCard, ...] = ()
     views: tuple[StrokeView, ...] = ()
     charts: tuple[Plate, ...] = ()
@@ -232,7 +236,7 @@ def write_stroke_section(
     strokes = lesson.strokes
     if strokes is None:
         return None
-    numbers = write_stroke_numbers(strokes)
+    numbers = write_stroke_numbers(strokes, findings=lesson.findings)
     doubts = tuple(dict.fromkeys(_doubts(lesson, strokes)))
     if not strokes:
         return evolve(numbers, doubts=doubts)
@@ -244,12 +248,14 @@ def write_stroke_section(
     )
 
 
-def write_stroke_numbers(strokes: Strokes) -> StrokeSection:
+def write_stroke_numbers(strokes: Strokes, *, findings: Findings | None = None) -> StrokeSection:
     """Return the text about strokes as far as their numbers tell it, as of a stored lesson without pictures.
 
     Parameters
     ----------
     strokes : Strokes
+    findings : Findings, optional
+        Of the same lesson; they hold what the stroke shows of them.
     """
     doubts = tuple(strokes.warnings)
     if not strokes:
@@ -258,6 +264,7 @@ def write_stroke_numbers(strokes: Strokes) -> StrokeSection:
     cannot = (*CANNOT, *([START_LINE] if strokes.numbers.get(MeasureName("start_direction")) else []))
     return StrokeSection(
         line=_say_in_a_line(strokes),
+        beside=findings.stroke if findings is not None else (),
         says=tuple(_say_what_was_measured(strokes)),
         cards=tuple(_cards(strokes)),
         groups=tuple(_groups(rows)),

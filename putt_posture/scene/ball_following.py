@@ -27,6 +27,9 @@ _INNER: Final = 0.75
 """Share of the radius within which the place of rest is looked at."""
 _ALIKE: Final = 0.35
 """Colours alike by less than this share of the difference between ball and floor are the same."""
+_FLOOR_LIGHT: Final = (0.55, 1.3)
+"""How dark a shadow makes a floor, and how bright it may be, against what lies round the ball."""
+_LIKE_FLOOR: Final = 0.13
 _MOSTLY: Final = 0.6
 _LEAST_CONTRAST: Final = 25.0
 """Least difference between ball and floor, of 255, with which a ball can be followed."""
@@ -198,16 +201,19 @@ class BallWatch:
         v, u = np.mgrid[:height, :width] + 0.5
         away = np.hypot(u - line.rest_px[0], v - line.rest_px[1]) / radius_px
         self._disc = away < _INNER
+        ring = (away > _RING[0]) & (away < _RING[1])
         if view == "down_the_line":
             self._disc &= v < line.rest_px[1]
-        ring = (away > _RING[0]) & (away < _RING[1])
+            ring &= v < line.rest_px[1]
         self._shown = shown[self._disc].astype(np.float64)
         self._behind = behind.astype(np.float32)
-        around = behind[ring].astype(np.float64)
+        around = shown[ring].astype(np.float64)
         self._floor = np.median(around, axis=0) if len(around) else np.zeros(3)
+        spread = np.linalg.norm(around - self._floor, axis=1) if len(around) else np.zeros(1)
         self._lit = np.median(self._shown, axis=0) if len(self._shown) else np.ones(3)
         self.colour = self._lit - self._floor
         self.contrast = float(np.linalg.norm(self.colour))
+        self._floor_limit = max(_LIKE_FLOOR * self.contrast, 2.5 * float(np.median(spread)))
         self._window, self._inside = self._corridor(shown.shape[1::-1])
 
     @property
@@ -226,12 +232,11 @@ class BallWatch:
         limit = _ALIKE * self.contrast
         if (np.linalg.norm(now - self._shown, axis=1) < limit).mean() > _MOSTLY:
             return "there"
-        # A shadow takes light from a floor, and little of its colour.
-        away = now - self._floor
-        ballness = away @ self.colour / self.contrast**2
-        strange = np.linalg.norm(away - ballness[:, None] * self.colour, axis=1)
-        like_floor = (ballness < 0.4) & (ballness > -0.6) & (strange < 1.2 * limit)
-        return "gone" if like_floor.mean() > _MOSTLY else "covered"
+        # A shadow takes light from a floor, and little of its colour; a dark shoe is darker than that.
+        floor = self._floor
+        light = np.clip(now @ floor / max(float(floor @ floor), 1.0), *_FLOOR_LIGHT)
+        apart = np.linalg.norm(now - light[:, None] * floor, axis=1)
+        return "gone" if (apart < self._floor_limit).mean() > _MOSTLY else "covered"
 
     def look(self, crop: Picture, hidden: NDArray[np.bool_] | None = None) -> BallSight:
         """Look for the ball in a frame: at rest, or else rolling.

@@ -396,11 +396,13 @@ class ClubFollower:
             return not_found
         # A head that hides the ball at address shows it when it has gone back.
         at_first = next((line.angle_deg for line in lines if line is not None), 0.0)
-        away = [0.0 if line is None else abs(line.angle_deg - at_first) for line in lines]
+        away = [0.0 if line is None else line.angle_deg - at_first for line in lines]
         butt, sole = place.to_crop(np.array(scene.shaft_px))
         shaft_px = ((float(butt[0]), float(butt[1])), (float(sole[0]), float(sole[1])))
         found = []
-        for index in sorted(range(len(away)), key=lambda k: -away[k])[:3]:
+        # Back is one way or the other, and after the stroke the ball is gone.
+        order = sorted(range(len(away)), key=lambda k: away[k])
+        for index in dict.fromkeys((*order[:2], *order[:-3:-1])):
             crop = self._kept[index]
             ball = find_ball(crop, shaft_px=shaft_px, scene=scene, px_per_cm=self._ball_scale)
             if ball.centre_px is not None:

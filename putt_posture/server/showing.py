@@ -53,10 +53,18 @@ def show_lesson(request: Request, template: str, kept: KeptLesson, **data: Any) 
     body = None
     if _REPORT in kept.names:
         stored = Markup(read_body(kept.read(_REPORT), name=_REPORT, where=kept.title))
-        body = in_page_words(stored, translate(request))
+        body = _with_addresses(in_page_words(stored, translate(request)), files=data["files"])
     return render(
         request, template, kept=kept, body=body, report=None if body else write_record(kept.record), pictures={}, **data
     )
+
+
+def _with_addresses(body: str, *, files: str) -> Markup:
+    """Return the body of a report whose clips are found from the page that holds it."""
+    body = str(body)  # what is put into a Markup is escaped
+    for name in map(clip_name, VIEWS):
+        body = body.replace(f'="{name}"', f'="{files}/{name}"')
+    return Markup(body)
 
 
 def send_file(request: Request, name: str, read: Callable[[str], bytes]) -> Response:

@@ -80,8 +80,8 @@ def find_start_direction(
     # Where it lay counts as one frame more: it was seen there many times, but not rolling.
     ball_px = np.concatenate([rest_px[None], way[rolling][first]])
 
-    def angle(*, clicks: tuple[float, ...] = (0.0,) * 4, **moved: float) -> float:
-        marked = put_on_ground(line_px + np.reshape(clicks, (2, 2)), scene, size_px, **moved)
+    def angle(clicked: Floats | None = None, **moved: float) -> float:
+        marked = put_on_ground(line_px if clicked is None else line_px + clicked, scene, size_px, **moved)
         ball = put_on_ground(ball_px, scene, size_px, **moved)
         return _azimuth(ball[:, 0], ball[:, 1]) - _azimuth(marked[:, 0], marked[:, 1])
 
@@ -99,9 +99,11 @@ def find_start_direction(
         "roll": scene.roll.standard_uncertainty,
         "level": LEVEL_SD_DEG,
     }
-    camera = math.hypot(*(_half(angle(**{name: step}), angle(**{name: -step})) for name, step in steps.items()))
-    clicked = CLICK_SD_PX * np.eye(4)
-    line = math.hypot(*(_half(angle(clicks=tuple(each)), angle(clicks=tuple(-each))) for each in clicked))
+    camera = math.hypot(
+        *(_half(angle(None, **{name: step}), angle(None, **{name: -step})) for name, step in steps.items())
+    )
+    clicks = CLICK_SD_PX * np.eye(4).reshape(4, 2, 2)
+    line = math.hypot(*(_half(angle(each), angle(-each)) for each in clicks))
     budget = {
         "ball": _ball_sd(put_on_ground(ball_px, scene, size_px), seen, scene),
         "target line": line,

@@ -225,7 +225,7 @@ def _measure_one(
     }
     if view == "down_the_line":
         found["start_direction"] = find_start_direction(
-            seen, scene, result.given.target_px, size_px=result.landmarks.size_px
+            seen, setup.scene(view), result.given.target_px, size_px=result.landmarks.size_px
         )
     numbers = {
         name: _say_by_hand(name, found[name], events)

@@ -59,6 +59,8 @@ REFERENCE_S: Final = 0.4
 _FEWEST: Final = 3
 _SEEN_SHARE: Final = 0.8
 """A landmark that is seen in a smaller share of the frames does not count."""
+_NEAREST_SHARE: Final = 0.4
+"""A camera is not nearer than this share of its distance, whatever the uncertainty."""
 _NO_NOISE_CM: Final = 0.3
 """One sigma of a frame where too little stillness was seen to measure it, cm (judged)."""
 USUAL_WAY_CM: Final[Mapping[str, tuple[float, float]]] = {"hands": (10.5, 12.5), "putter_head": (24.0, 29.0)}
@@ -429,8 +431,10 @@ def _effects(
         "depth": moved_in(plane, nearer_cm=depth_sd_cm)[0] - raw,
     }
     if distance and distance.standard_uncertainty > 0:
-        nearer = evolve(plane, distance_cm=plane.distance_cm + distance.standard_uncertainty)
-        effects["distance of the camera"] = moved_in(nearer)[0] - raw
+        sd = distance.standard_uncertainty
+        ends = (max(plane.distance_cm - sd, _NEAREST_SHARE * plane.distance_cm), plane.distance_cm + sd)
+        near, far = (moved_in(evolve(plane, distance_cm=end))[0] for end in ends)
+        effects["distance of the camera"] = (far - near) / 2  # a near camera counts more than a far one
     if way is not None:
         effects["motion toward the camera"] = moved_in(plane, share=1 + way.share_sd)[0] - raw
     if seen.camera_sd_px > 0:

@@ -19,7 +19,7 @@ from putt_posture.pages.stroke_section import (
     write_stroke_section,
 )
 from putt_posture.shown_units import show_lengths_in, texts_in_shown_unit
-from putt_posture.values import Estimate, SeenStrokes, absent
+from putt_posture.values import Estimate, Findings, SeenStrokes, absent
 
 STROKES = ("report_stroke_one", "report_stroke_no_putter", "report_stroke_none")
 GRADES = re.compile(
@@ -117,6 +117,15 @@ def test_only_a_clip_that_is_beside_the_page_is_named(one):
     clips = {each.title: (each.clip, each.poster) for each in one.views}
     assert clips["Face on"] == ("stroke_face_on.mp4", "stroke_face_on_impact")
     assert clips["Down the line"] == ("", "")
+
+
+def test_what_the_stroke_shows_of_the_findings_stands_in_the_section():
+    lesson = add_strokes(make_lesson())
+    said = ("Hands outside the shoulders: this stroke does not show it.",)
+    assert section_of(lesson).beside == ()
+    told = evolve(lesson, findings=Findings(lead="", stroke=said))
+    assert section_of(told).beside == said
+    assert write_stroke_numbers(told.strokes, findings=told.findings).beside == said
 
 
 def test_doubts_and_the_reasons_of_absent_events_are_shown():

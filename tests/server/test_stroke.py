@@ -102,6 +102,7 @@ def test_the_result_shows_the_clips_of_the_stroke_and_sends_them_in_parts(coach,
     page = coach.get(f"/lessons/{draft.id}").text
     address = f"/lessons/{draft.id}/files/stroke_face_on.mp4"
     assert f'src="{address}"' in page
+    assert 'src="stroke_' not in page
     assert f'href="/lessons/{draft.id}/stroke"' in page
     part = coach.get(address, headers={"range": "bytes=0-99"})
     assert (part.status_code, part.headers["content-type"], len(part.content)) == (206, "video/mp4", 100)

@@ -209,7 +209,7 @@ def show_filed(request: Request) -> Response:
         kept = open_lesson(archive, number, today=state.today())
         return show_lesson(
             request, "filed.html.jinja", kept, filed=filed, files=f"/filed/{number}/files",
-            moving=(), stroke=f"/filed/{number}/stroke",
+            stroke=f"/filed/{number}/stroke",
             name=as_typed(load_student(archive, filed.student).name), answers=answers_of(filed.notes),
             place=as_typed(", ".join(filter(None, (filed.notes.place, filed.notes.coach)))),
         )  # fmt: skip

@@ -14,7 +14,6 @@ from putt_posture.errors import NotInArchive
 from putt_posture.findings import find_step_title, load_coach_file
 from putt_posture.pages.interview import say_understood
 from putt_posture.pages.setting import as_typed
-from putt_posture.pages.stroke_section import clip_name
 from putt_posture.pages.to_send import TO_SEND
 from putt_posture.records import read_result_folder
 from putt_posture.server.access import open_to_phones
@@ -237,13 +236,9 @@ def show_result(request: Request) -> Response:
     if not outcome.has_result:
         return RedirectResponse(f"/lessons/{draft.id}/input", status_code=303)
     folder, files = state.drafts.result_folder(draft.id), f"/lessons/{draft.id}/files"
-    moving = [
-        (VIEW_TITLES[view], f"{files}/{clip_name(view)}") for view in VIEWS if (folder / clip_name(view)).is_file()
-    ]
     return show_lesson(
         request, "lesson_result.html.jinja", read_result_folder(folder), draft=draft, outcome=outcome,
-        name=_name_of(draft), to_send=(folder / TO_SEND).is_file(), files=files, moving=moving,
-        stroke=f"/lessons/{draft.id}/stroke",
+        name=_name_of(draft), to_send=(folder / TO_SEND).is_file(), files=files, stroke=f"/lessons/{draft.id}/stroke",
     )  # fmt: skip
 
 

@@ -1,5 +1,7 @@
 /* Two overlay clips of one view, before and after, played in step: what both show happens at the same time. */
 
+import { nearest } from "./bar.js";
+
 const BY = ["impact", "top", "start", "finish"];
 const FRAME_S = 1 / 30;
 
@@ -43,7 +45,8 @@ class InStep {
     this.texts = texts;
     const by = BY.find((name) => strokes.every((each) => each.events[name].time_s !== null));
     const lengths = strokes.map(({ clip }) => (clip.end_s - clip.start_s) / clip.slower);
-    const at = strokes.map(({ clip, events }) => (by ? (events[by].time_s - clip.start_s) / clip.slower : 0));
+    const frame = ({ times_s: times, events }) => times[nearest(times, events[by].time_s)];
+    const at = strokes.map((each) => (by ? (frame(each) - each.clip.start_s) / each.clip.slower : 0));
     this.begins = at.map((each) => Math.max(...at) - each);
     this.lengths = lengths;
     this.ends = Math.max(...lengths.map((each, side) => each + this.begins[side]));
