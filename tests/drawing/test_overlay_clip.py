@@ -287,11 +287,11 @@ def faces_by_frame(path, overlay, golfer):
         reach = 2 * head.radius_px * scale
         left, top = max(round(u - reach), 0), max(round(v - reach), 0)
         square = picture[top : round(v + reach), left : round(u + reach)]
-        grey = cv2.cvtColor(cv2.resize(square, (200, 200)), cv2.COLOR_RGB2GRAY)
+        grey = cv2.cvtColor(cv2.resize(square, (400, 400)), cv2.COLOR_RGB2GRAY)
         boxes = (
             box for each in (grey, cv2.flip(grey, 1)) for cascade in cascades for box in cascade.detectMultiScale(each)
         )
-        found.append(any(np.hypot(x + w / 2 - 100, y + h / 2 - 100) < 65 for x, y, w, h in boxes))
+        found.append(any(np.hypot(x + w / 2 - 200, y + h / 2 - 200) < 130 for x, y, w, h in boxes))
     return np.array(found)
 
 
