@@ -439,12 +439,6 @@ def _raw(times: Floats, leaves: float, speed: float, brake: float) -> Floats:
     return np.asarray(speed * (since - brake * since**2 / 2))
 
 
-def _kernel(radius: float) -> NDArray[np.uint8]:
-    half = math.ceil(radius)
-    v, u = np.mgrid[-half : half + 1, -half : half + 1]
-    return np.asarray(np.hypot(u, v) <= radius, dtype=np.uint8)
-
-
 def _mean(values: Floats, kernel: Floats) -> Floats:
     return np.asarray(cv2.filter2D(values, -1, kernel / kernel.sum(), borderType=cv2.BORDER_CONSTANT))
 
@@ -474,11 +468,19 @@ def _fit_disc(values: Floats, free: Floats, start: Floats, radius: float) -> Flo
     v, u = np.mgrid[low[1] : high[1], low[0] : high[0]] + 0.5
     part, weight = values[low[1] : high[1], low[0] : high[0]], free[low[1] : high[1], low[0] : high[0]]
 
-    def residuals(guess: Floats) -> Floats:
+    def disc(guess: Floats) -> Floats:
         away = np.hypot(u - guess[0], v - guess[1])
-        disc = guess[2] / (1 + np.exp(np.clip((away - radius) / _RIM_PX, -30, 30)))
-        return np.asarray((weight * (part - disc)).ravel())
+        return np.asarray(1 / (1 + np.exp(np.clip((away - radius) / _RIM_PX, -30, 30))))
 
-    found = least_squares(residuals, [*start, 0.8], x_scale=[1.0, 1.0, 0.3], max_nfev=15)
+    def residuals(guess: Floats) -> Floats:
+        return np.asarray((weight * (part - guess[2] * disc(guess))).ravel())
+
+    def slopes(guess: Floats) -> Floats:
+        full, away = disc(guess), np.maximum(np.hypot(u - guess[0], v - guess[1]), 1e-9)
+        rim = guess[2] * full * (1 - full) / _RIM_PX / away
+        columns = [(u - guess[0]) * rim, (v - guess[1]) * rim, full]
+        return np.stack([-(weight * each).ravel() for each in columns], axis=1)
+
+    found = least_squares(residuals, [*start, 0.8], jac=slopes, method="lm", x_scale=[1.0, 1.0, 0.3], max_nfev=15)
     at = np.asarray(found.x[:2])
     return at if np.linalg.norm(at - start) < radius else start
