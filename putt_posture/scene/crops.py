@@ -155,13 +155,21 @@ class KeptCrops:
         return crop
 
     def several(self, indices: list[int]) -> Pictures:
-        """Return the crops of some frames, (len(indices), height, width, 3) uint8.
+        """Return the crops of some frames.
 
         Parameters
         ----------
         indices : list of int
+            Numbers of the frames, in order of time.
+
+        Returns
+        -------
+        (K, height, width, 3) uint8
         """
-        return np.stack([self[index] for index in indices])
+        crops = np.empty((len(indices), self.place.size[1], self.place.size[0], 3), dtype=np.uint8)
+        for crop, index in zip(crops, indices, strict=True):
+            crop[:] = self[index]
+        return crops
 
 
 @frozen(kw_only=True, eq=False)
@@ -186,6 +194,10 @@ class Background:
         ----------
         crops : (K, height, width, 3) uint8
             At least one.
+
+        Returns
+        -------
+        Background
         """
         return cls(crops=crops, median=_lower_median(crops))
 

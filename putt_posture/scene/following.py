@@ -280,11 +280,14 @@ class ClubFollower:
             return
         rest = self._kept.place.to_crop(np.array(self._scene.ball_px))
         radius = BALL_CM / 2 * self._ball_scale
-        disc = np.zeros_like(mask)
-        cv2.circle(disc, whole_px(rest), math.ceil(0.7 * radius), 1, -1)
+        (column, row), reach = whole_px(rest), math.ceil(0.7 * radius)
+        rows, columns = np.mgrid[-reach : reach + 1, -reach : reach + 1].reshape(2, -1)
+        inside = np.hypot(rows, columns) <= reach + 0.5
+        rows, columns = row + rows[inside], column + columns[inside]
+        inside = (rows >= 0) & (rows < mask.shape[0]) & (columns >= 0) & (columns < mask.shape[1])
         if self._view == "down_the_line":
-            disc[math.floor(rest[1]) :] = 0
-        rows, columns = disc.nonzero()
+            inside &= rows < math.floor(rest[1])
+        rows, columns = rows[inside], columns[inside]
         if not len(rows):
             return
         apart = np.linalg.norm(crop[rows, columns].astype(float) - self._still[rows, columns].astype(float), axis=1)

@@ -345,18 +345,24 @@ class HeadTemplate:
         rows, columns = np.nonzero(self.weight)
         shifts = np.arange(len(frame) - len(self.cut) + 1)
         at = shifts[:, None] * frame.shape[1] + rows * frame.shape[1] + columns
-        share, cut = self.share[rows, columns], self.cut[rows, columns]
-        apart = (frame - floor).reshape(-1, 3)
-        plain = np.sqrt((apart**2).sum(axis=-1) + 1.0)[at]
+        share, cut = self.share[rows, columns].astype(np.float32), self.cut[rows, columns].astype(np.float32)
         # One channel at a time: NumPy takes several times as long over an axis of three.
-        size = np.ones(at.shape)
+        floors = [floor[..., channel].ravel().astype(np.float32) for channel in range(3)]
+        aparts = [frame[..., channel].ravel().astype(np.float32) - floors[channel] for channel in range(3)]
+        plain = np.sqrt(aparts[0] ** 2 + aparts[1] ** 2 + aparts[2] ** 2 + 1)
+        size = np.ones(at.shape, dtype=np.float32)
         for channel in range(3):
-            ground = floor[..., channel].ravel()[at]
-            size += (apart[:, channel][at] - share * (cut[:, channel] - ground)) ** 2
-        counted = (self.weight[rows, columns] * seen.ravel()[at]).astype(np.float64)
-        total = counted.sum(axis=1)
+            off = floors[channel].take(at)
+            off -= cut[:, channel]
+            off *= share
+            off += aparts[channel].take(at)
+            off *= off
+            size += off
+        size = np.sqrt(size, out=size)
+        counted = seen.ravel().astype(np.float32).take(at) * self.weight[rows, columns].astype(np.float32)
+        total = counted.sum(axis=1, dtype=np.float64)
         with np.errstate(invalid="ignore", divide="ignore"):
-            means = [(counted * each).sum(axis=1) / total for each in (np.sqrt(size), plain)]
+            means = [(counted * each).sum(axis=1, dtype=np.float64) / total for each in (size, plain.take(at))]
         return np.where(total > 0, means[0], np.inf), np.where(total > 0, means[1], np.inf)
 
 

@@ -171,12 +171,14 @@ def ridge_evidence(strip: Floats, *, step_cm: float) -> Floats:
     (rows, columns)
         0 where there is no ridge, and near both edges of the strip.
     """
-    smooth = cv2.GaussianBlur(np.nan_to_num(strip), (0, 0), sigmaX=0.25 / step_cm, sigmaY=_SMOOTH_CM / step_cm)
+    # All three channels are NaN where one is.
+    outside = np.isnan(strip[..., 0])
+    known = np.nan_to_num(strip) if outside.any() else strip
+    smooth = cv2.GaussianBlur(known, (0, 0), sigmaX=0.25 / step_cm, sigmaY=_SMOOTH_CM / step_cm)
     away = round(SIDE_CM / step_cm)
     left, right = np.roll(smooth, away, axis=1), np.roll(smooth, -away, axis=1)
-    over = np.minimum(smooth - left, smooth - right)
-    under = np.minimum(left - smooth, right - smooth)
-    ridge = np.maximum(np.maximum(over, under), 0.0)
+    ridge = np.maximum(smooth - np.maximum(left, right), np.minimum(left, right) - smooth)
+    np.maximum(ridge, 0.0, out=ridge)
     window = int(2 * _LOCAL_CM / step_cm) | 1
     noise = cv2.blur(ridge, (window, window), borderType=cv2.BORDER_REFLECT)
     # One channel at a time: NumPy takes several times as long over an axis of three.
@@ -184,8 +186,7 @@ def ridge_evidence(strip: Floats, *, step_cm: float) -> Floats:
     evidence = np.maximum(np.maximum(bright, red), yellow)
     evidence[:, :away] = 0.0
     evidence[:, -away:] = 0.0
-    bright, red, yellow = np.moveaxis(np.isnan(strip), -1, 0)
-    evidence[bright | red | yellow] = 0.0
+    evidence[outside] = 0.0
     return np.asarray(evidence, dtype=np.float64)
 
 
@@ -398,7 +399,9 @@ def _middles(cut: Floats, strip: Strip, *, step_cm: float = STEP_CM) -> Floats:
     apart = (_INNER_CM + _OUTER_CM) / step_cm * strip.step_px
     share = np.clip(offsets / apart + 0.5, 0, 1)[None, :, None]
     base = left[:, None] * (1 - share) + right[:, None] * share
-    weight = np.linalg.norm(smooth - base, axis=-1) * (cm <= _INNER_CM)
+    inner = cm <= _INNER_CM
+    weight = np.zeros(smooth.shape[:2])
+    weight[:, inner] = np.linalg.norm(smooth[:, inner] - base[:, inner], axis=-1)
     weight = np.maximum(weight - 0.25 * weight.max(axis=1, keepdims=True), 0.0)
     total = weight.sum(axis=1)
     with np.errstate(invalid="ignore", divide="ignore"):
@@ -457,5 +460,8 @@ def _fit(
         used = used & (np.abs(centres - offset - slope * distances) < limit)
         if used.sum() < 3:
             break
-        slope, offset = (float(one) for one in np.polyfit(distances[used], centres[used], 1))
+        along, aside = distances[used], centres[used]
+        from_middle = along - along.mean()
+        slope = float(from_middle @ aside / (from_middle @ from_middle))
+        offset = float(aside.mean() - slope * along.mean())
     return slope, offset, used

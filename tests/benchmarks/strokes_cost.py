@@ -118,7 +118,9 @@ def run(detections: dict[View, Detection], seconds: float, student: Student) -> 
     frames = sum(len(stroke.times_s) for each in seen.values() for stroke in each.strokes)
     each_ms = 1e3 * took / max(frames, 1)
     yield f"{seconds:g} s: {took:.1f} s for {frames} frames of {len(seen)} views ({each_ms:.0f} ms each)"
-    yield f"  this process {after.user + after.system - before.user - before.system:.1f} s of processor time"
+    here_s = after.user + after.system - before.user - before.system
+    models_s = after.children_user + after.children_system - before.children_user - before.children_system
+    yield f"  processor time: this process {here_s:.1f} s, the models {models_s:.1f} s"
     yield f"  largest memory of this process {largest_mb():.0f} MB"
     if frames:
         large_s = float(np.mean([time_large(each) for each in detections.values()]))
