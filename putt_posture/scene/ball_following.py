@@ -21,6 +21,7 @@ from putt_posture.values import Floats, Picture, View
 
 __all__ = ["BallSight", "BallWatch", "Roll", "RollLine", "fit_roll"]
 
+Levels = NDArray[np.float32]
 State = Literal["there", "gone", "covered"]
 Window = tuple[slice, slice]
 
@@ -327,7 +328,7 @@ class BallWatch:
             cv2.circle(left, (int(column), int(row)), math.ceil(2 * radius), 0.0, -1)
         return np.reshape(np.array(spots), (-1, 2)), np.array(kept)
 
-    def _ballness(self, crop: Picture, behind: Floats) -> Floats:
+    def _ballness(self, crop: Picture, behind: Levels) -> Levels:
         """Return how much each place has changed and looks like the ball, in light or shadow, 0 to 1."""
         colour = self._lit.astype(np.float32)
         now = crop.astype(np.float32)
@@ -460,7 +461,7 @@ def _raw(times: Floats, leaves: float, speed: float, brake: float) -> Floats:
     return np.asarray(speed * (since - brake * since**2 / 2))
 
 
-def _mean(values: Floats, kernel: Floats) -> Floats:
+def _mean(values: Levels, kernel: Floats) -> Levels:
     return np.asarray(cv2.filter2D(values, -1, kernel / kernel.sum(), borderType=cv2.BORDER_CONSTANT))
 
 
@@ -473,7 +474,7 @@ def _ring_kernel(radius: float) -> Floats:
     return np.asarray((away > 1.4 * radius) & (away < 2.0 * radius), dtype=np.float64)
 
 
-def _squares(difference: Floats) -> Floats:
+def _squares(difference: Levels) -> Levels:
     """Return the sum of the squares of three channels."""
     return np.asarray(np.einsum("...c,...c->...", difference, difference))
 
@@ -485,7 +486,7 @@ def _kernel(radius: float) -> Floats:
     return np.asarray(np.hypot(u, v))
 
 
-def _fit_disc(values: Floats, free: Floats, start: Floats, radius: float) -> Floats:
+def _fit_disc(values: Levels, free: Levels, start: Floats, radius: float) -> Floats:
     """Return the centre of the disc near a place that is most like the values where they are free, (2,) px."""
     height, width = values.shape
     reach = 1.7 * radius

@@ -323,7 +323,7 @@ class HeadTemplate:
             aside=self.aside,
         )
         frame, floor = strip.cut(crop), strip.cut(behind)
-        seen = np.isfinite(frame).all(axis=-1)
+        seen = np.asarray(np.isfinite(frame).all(axis=-1))
         costs, plain = self._costs(np.nan_to_num(frame), np.nan_to_num(floor), seen)
         best = int(np.argmin(costs))
         if not plain[best] > 0 or 1 - costs[best] / plain[best] < _LEAST_GAIN or best in (0, len(costs) - 1):
