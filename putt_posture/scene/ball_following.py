@@ -446,7 +446,8 @@ def _fit(times: Floats, gone: Floats, line: RollLine) -> tuple[float, float, flo
     found = least_squares(residuals, guess, loss="soft_l1", x_scale=[0.01, 50.0, 0.2, 0.2])
     off = residuals(found.x)[: len(gone)]
     scale = max(1.0, 1.48 * float(np.median(np.abs(off))), math.sqrt(2 * found.cost / max(len(gone) - 1, 1)))
-    covariance = np.linalg.pinv(found.jac.T @ found.jac)
+    jacobian = np.asarray(found.jac)
+    covariance = np.linalg.pinv(jacobian.T @ jacobian)
     return (
         float(found.x[0]),
         float(found.x[1]),
