@@ -462,10 +462,9 @@ def _wide_window(heading: str, body: _Drawn, arc: Arc | None, plan: _Window) -> 
         up += [arc.inside_cm - NORMAL_95 * arc.inside_sd_cm, arc.inside_cm + NORMAL_95 * arc.inside_sd_cm]
     least = _LEAST_HEIGHT * (plan.high[0] - plan.low[0]) / (_ACROSS * _WIDER)
     bottom, top = _at_least(min(map(np.nanmin, up)) - 0.2, max(map(np.nanmax, up)) + 0.2, least)
-    note = "" if body.beyond else f": {WITHIN}"
+    said = f"{heading}, {_WIDER:g} × across" if body.beyond else f"{heading}, {_WIDER:g} ×: {WITHIN}"
     return _Window(
-        low=(plan.low[0], float(bottom)), high=(plan.high[0], float(top)),
-        heading=f"{heading}, {_WIDER:g} × across{note}", times_up=_WIDER,
+        low=(plan.low[0], float(bottom)), high=(plan.high[0], float(top)), heading=said, times_up=_WIDER,
     )  # fmt: skip
 
 

@@ -321,7 +321,7 @@ def _say_what_was_measured(strokes: Strokes) -> Iterator[str]:
         yield (
             "Both phones filmed the same stroke, and it is shown from two sides."
             if strokes.together
-            else "Whether both views show the same stroke is not known; what is put together may be from two strokes."
+            else "It is not known whether both views show the same stroke, so their pictures may be of two strokes."
         )
     noun = "putt" if any(each.kind == "putt" for view in views for each in strokes.of[view]) else "practice stroke"
     if strokes.counted < LEAST_FOR_MEAN:
@@ -411,7 +411,7 @@ def _describe(name: str, lesson: Lesson, strokes: Strokes) -> str:
             both = (
                 "One stroke from two sides, put together in step by its events."
                 if strokes.together
-                else "One stroke of each view, put together in step by their events; they may be two different strokes."
+                else "A stroke of each view, put together in step by its events. Whether both are one is not known."
             )
             predicted = (
                 " The dashed arc is what the setup as filmed tends to give, by the hand offset alone."

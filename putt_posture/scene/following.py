@@ -16,7 +16,7 @@ from putt_posture.scene.ball import BALL_CM, NOTHING_THERE, find_ball
 from putt_posture.scene.ball_following import BallWatch, RollLine, fit_roll, move_rest
 from putt_posture.scene.ball_leaving import FollowedBall, judge_ball, leaves_within, no_ball
 from putt_posture.scene.covered import HEAD_BOX_CM, PutterMask, draw_putter, whole_px
-from putt_posture.scene.crops import CropPlace, KeptCrops
+from putt_posture.scene.crops import Background, CropPlace, KeptCrops
 from putt_posture.scene.putter import nearness
 from putt_posture.scene.shaft_following import FoundHead, HeadTemplate, ShaftLine, ShaftTracker
 from putt_posture.values import (
@@ -132,8 +132,9 @@ class ClubFollower:
         self._size = still.shape[1], still.shape[0]
         self._kept = KeptCrops(place=self._place())
         self._still = self._kept.place.cut(still)
+        self._tracker = self._start_tracker()
         self._times: list[float] = []
-        self._hands: list[Floats] = []
+        self._lines: list[ShaftLine | None] = []
         self._cameras: list[Floats] = []
 
     def push(self, frame: Frame, points_px: Floats, camera_px: Floats | None = None) -> None:
@@ -149,10 +150,14 @@ class ClubFollower:
             Affine map from this frame's pixels to the still's (`SeenStroke.camera_px`); none where the camera stood.
         """
         camera = np.eye(2, 3) if camera_px is None else np.asarray(camera_px, dtype=np.float64)
-        self._kept.keep(frame.picture, camera)
+        crop = self._kept.keep(frame.picture, camera)
         hands = np.mean([points_px[LANDMARK_INDEX[name]] for name in _HAND_NAMES], axis=0)
+        line = None
+        if self._tracker is not None:
+            hands_px = self._kept.place.to_crop(_moved(hands, camera))
+            line = self._tracker.next(crop, time_s=frame.time_s, hands_px=hands_px)
         self._times.append(frame.time_s)
-        self._hands.append(self._kept.place.to_crop(_moved(hands, camera)))
+        self._lines.append(line)
         self._cameras.append(camera)
 
     def finish(self) -> FollowedClub:
@@ -164,12 +169,15 @@ class ClubFollower:
             With NaN, and sentences that say so, where something was not followed.
         """
         times = np.array(self._times)
-        lines, tracker = self._follow_shaft(times)
-        behind = self._stands_still(lines, tracker)
+        lines, tracker = self._lines, self._tracker
+        chosen = self._choose_behind()
+        background = Background.of(self._kept.several(chosen)) if chosen else None
+        behind = self._stands_still(chosen, background)
         heads, template = self._follow_head(lines, tracker, behind)
         if template is not None:
             # Now that the head is known, less of each frame counts as covered by it.
-            behind = self._stands_still(lines, tracker, heads=heads, box_cm=template.box_cm())
+            behind = self._stands_still(chosen, background, heads=heads, box_cm=template.box_cm())
+        background = None
         shaft, head, head_sd = self._putter(times, lines, tracker, heads)
         hidden = PutterMask(template, px_per_cm=self._scale, shape=self._still.shape[:2])
         ball = self._follow_ball(times, lines, tracker, heads, behind, hidden)
@@ -218,53 +226,53 @@ class ClubFollower:
             px_per_cm=scale,
         )
 
-    def _follow_shaft(self, times: Floats) -> tuple[list[ShaftLine | None], ShaftTracker | None]:
+    def _start_tracker(self) -> ShaftTracker | None:
         if self._scene.shaft_px is None:
-            return [None] * len(times), None
+            return None
         place = self._kept.place
-        tracker = ShaftTracker(
+        return ShaftTracker(
             self._still,
             shaft_px=place.to_crop(np.array(self._scene.shaft_px)),
             hands_px=place.to_crop(self._hands_px),
             px_per_cm=self._scale,
         )
-        lines = [
-            tracker.next(self._kept[index], time_s=float(time), hands_px=hands)
-            for index, (time, hands) in enumerate(zip(times, self._hands, strict=True))
-        ]
-        return lines, tracker
 
-    def _stands_still(
-        self,
-        lines: list[ShaftLine | None],
-        tracker: ShaftTracker | None,
-        *,
-        heads: list[FoundHead | None] | None = None,
-        box_cm: tuple[float, float, float] = HEAD_BOX_CM,
-    ) -> Picture:
-        """Return the crop without putter and ball, as far as other frames show what is behind them."""
+    def _choose_behind(self) -> list[int]:
+        """Return which frames are to show what stands still behind putter and ball."""
+        lines = self._lines
         usable = [index for index, line in enumerate(lines) if line is not None] or list(range(len(lines)))
         if not usable:
-            return self._still
+            return []
         angles = np.array([lines[k].angle_deg if lines[k] else 0.0 for k in usable])  # type: ignore[union-attr]
         # Half of the frames evenly in time, half of them evenly along the way of the putter.
         way = np.concatenate([[0.0], np.cumsum(np.abs(np.diff(angles)))])
         even = np.arange(len(usable)) / max(len(usable) - 1, 1)
         spread = even + (way / way[-1] if way[-1] > 0 else even)
         wanted = np.linspace(0, spread[-1], min(_BEHIND_FRAMES, len(usable)))
-        chosen = sorted({usable[int(np.abs(spread - each).argmin())] for each in wanted})
-        covered = []
-        for index in chosen:
-            mask = np.zeros(self._still.shape[:2], dtype=np.uint8)
-            line = lines[index]
+        return sorted({usable[int(np.abs(spread - each).argmin())] for each in wanted})
+
+    def _stands_still(
+        self,
+        chosen: list[int],
+        background: Background | None,
+        *,
+        heads: list[FoundHead | None] | None = None,
+        box_cm: tuple[float, float, float] = HEAD_BOX_CM,
+    ) -> Picture:
+        """Return the crop without putter and ball, as far as other frames show what is behind them."""
+        if background is None:
+            return self._still
+        tracker = self._tracker
+        masks = np.zeros((len(chosen), *self._still.shape[:2]), dtype=np.uint8)
+        for index, mask, crop in zip(chosen, masks, background.crops, strict=True):
+            line = self._lines[index]
             if line is not None and tracker is not None:
                 head = None if heads is None else heads[index]
                 sole = tracker.sole_px + (0.0 if head is None else head.moved_px)
                 box = HEAD_BOX_CM if head is None else box_cm
                 draw_putter(mask, line, sole_px=sole, box_cm=box, px_per_cm=self._scale, use="behind")
-            self._draw_resting_ball(mask, self._kept[index])
-            covered.append((index, mask > 0))
-        return self._kept.median(covered, make_up=heads is not None)
+            self._draw_resting_ball(mask, crop)
+        return background.without(masks > 0, make_up=heads is not None)
 
     def _draw_resting_ball(self, mask: NDArray[np.uint8], crop: Picture) -> None:
         """Cover the ball in the mask where the crop shows it as the still does."""
@@ -272,14 +280,17 @@ class ClubFollower:
             return
         rest = self._kept.place.to_crop(np.array(self._scene.ball_px))
         radius = BALL_CM / 2 * self._ball_scale
-        disc = np.zeros_like(mask)
-        cv2.circle(disc, whole_px(rest), math.ceil(0.7 * radius), 1, -1)
+        (column, row), reach = whole_px(rest), math.ceil(0.7 * radius)
+        rows, columns = np.mgrid[-reach : reach + 1, -reach : reach + 1].reshape(2, -1)
+        inside = np.hypot(rows, columns) <= reach + 0.5
+        rows, columns = row + rows[inside], column + columns[inside]
+        inside = (rows >= 0) & (rows < mask.shape[0]) & (columns >= 0) & (columns < mask.shape[1])
         if self._view == "down_the_line":
-            disc[math.floor(rest[1]) :] = 0
-        place = disc > 0
-        if not place.any():
+            inside &= rows < math.floor(rest[1])
+        rows, columns = rows[inside], columns[inside]
+        if not len(rows):
             return
-        apart = np.linalg.norm(crop[place].astype(float) - self._still[place].astype(float), axis=1)
+        apart = np.linalg.norm(crop[rows, columns].astype(float) - self._still[rows, columns].astype(float), axis=1)
         if np.median(apart) < 30.0:
             cv2.circle(mask, whole_px(rest), math.ceil(1.4 * radius), 1, -1)
 

@@ -42,7 +42,7 @@ _BEFORE_STROKE_S: Final = 0.6
 _MOST_FRAMES: Final = 160
 """More are averaged in neighbours: 240 a second tell no more than 80 where noise is correlated."""
 _LEAST_SEEN: Final = 0.6
-_LONGEST_GAP_S: Final = 0.15
+_LONGEST_GAP_S: Final = 0.5
 """A point is followed where it is seen in that share of the frames from the start to impact and near each event."""
 _LEAST_LENGTH: Final = 5.0
 """Least backswing, in standard deviations of one frame."""
@@ -61,10 +61,13 @@ acceleration, whose force turns at once, does so by 0.003 to 0.005 (computed).""
 _SMALLEST: Final = 1e-4
 """Least noise, as a share of the length: numbers without any noise have no covariance to divide by."""
 _HOW: Final[dict[StrokeEvent, str]] = {"start": "start", "top": "turn", "impact": "return"}
-_OUTSIDE: Final[dict[StrokeEvent, float]] = {"start": 0.015, "top": 0.008, "impact": 0.0}
+_OUTSIDE: Final[dict[StrokeEvent, float]] = {"start": 0.015, "top": 0.012, "impact": 0.0}
 """One sigma for swings that no shape of the model has, as a share of the backswing's time. Measured: constant
 acceleration both ways is told 31 ms early at the start and 9 ms late at the top, minimum jerk within 5 ms
 (`tests/strokes/test_events.py`); such forces that turn at once are rare in people (judged)."""
+_TOWARD_CAMERA_S: Final = {"the putter head": 0.045, "the hands": 0.1, "the upper body": 0.1}
+"""One sigma down the line, s: what moves toward the camera and back is seen as a small way with a shape of its own. In
+rendered strokes the start by the upper body was 0.2 s off, the top by the head 0.08 s."""
 _NOT_FOLLOWED: Final = "Neither the putter head nor the hands were seen well enough through the stroke to time it."
 
 
@@ -169,12 +172,19 @@ def _find(seen: SeenStroke, time_stretch: float, placed: Mapping[StrokeEvent, fl
     if seen.ball_leaves_s and "impact" not in known:
         ball = seen.ball_leaves_s
         known["impact"] = (ball.value / time_stretch, max(ball.standard_uncertainty / time_stretch, 1e-3))
-    reason = _NOT_FOLLOWED
+    reason, told = _NOT_FOLLOWED, dict[StrokeEvent, Estimate]()
     for motion in _motions(seen, time_stretch, known):
         fit = _fit(motion, known)
-        reason = _why_not(motion, fit)
-        if not reason:
-            return _told(seen, motion, fit, time_stretch)
+        why_not = _why_not(motion, fit)
+        if why_not:
+            reason = why_not
+            continue
+        # What the head does not show, because it was lost around then, the hands may.
+        told = {name: told.get(name) or each for name, each in _told(seen, motion, fit, time_stretch).items()}
+        if all(told.values()):
+            break
+    if told:
+        return told
     events = {name: absent(reason, unit="s", view=seen.view) for name in STROKE_EVENTS}
     if seen.ball_leaves_s:
         events["impact"] = _by_ball(seen)
@@ -306,7 +316,8 @@ def _told(seen: SeenStroke, motion: _Motion, fit: SwingFit, time_stretch: float)
         # What the family of shapes leaves open is part of the fit; what lies outside of the family was measured.
         noise = float(np.sqrt(max(fit.covariance[at, at] - fit.by_shape_s[at] ** 2, 0.0)))
         by_shape = float(np.hypot(fit.by_shape_s[at], _OUTSIDE[name] * (fit.times_s[1] - fit.times_s[0])))
-        sd = float(np.hypot(noise, by_shape))
+        by_view = _TOWARD_CAMERA_S[motion.name] if seen.view == "down_the_line" else 0.0
+        sd = float(np.linalg.norm([noise, by_shape, by_view]))
         if not motion.seen_near(time_s):
             events[name] = absent(
                 f"{_upper(motion.name)} could not be followed near the {name}.", unit="s", view=seen.view
@@ -323,7 +334,11 @@ def _told(seen: SeenStroke, motion: _Motion, fit: SwingFit, time_stretch: float)
             view=seen.view,
             frames=len(motion.times_s),
             method=f"the {how} of {motion.name}",
-            budget={"noise": noise * time_stretch, "shape": by_shape * time_stretch},
+            budget={
+                "noise": noise * time_stretch,
+                "shape": by_shape * time_stretch,
+                **({"view": by_view * time_stretch} if by_view else {}),
+            },
         )
     if seen.ball_leaves_s:
         events["impact"] = _by_ball(seen)
@@ -364,14 +379,15 @@ def _finish(seen: SeenStroke, motion: _Motion, impact_s: float, time_stretch: fl
         length=float(curve[farthest] - curve[0]),
         around_s=float(times_s[reached]),
     )
+    by_view = _TOWARD_CAMERA_S[motion.name] if seen.view == "down_the_line" else 0.0
     return Estimate(
         value=value * time_stretch,
-        standard_uncertainty=sd * time_stretch,
+        standard_uncertainty=float(np.hypot(sd, by_view)) * time_stretch,
         unit="s",
         view=seen.view,
         frames=int(used.sum()),
         method=f"the farthest point of {motion.name}",
-        budget={"noise": sd * time_stretch},
+        budget={"noise": sd * time_stretch} | ({"view": by_view * time_stretch} if by_view else {}),
     )
 
 

@@ -38,7 +38,7 @@ of a minimum jerk movement, a quarter sine, constant acceleration on the way thr
 speed at impact, as shares of length / duration² and length / duration (computed); then their odds, judged."""
 _BACK_SD: Final = (1.0, 1.0)
 _SKEW: Final = (0.0, 0.015)
-_THROUGH_SD: Final = (0.6, 0.12, 0.6)
+_THROUGH_SD: Final = (0.8, 0.15, 0.8)
 """One sigma of these about a shape; of how early the middle of the backswing's way comes, as a share of its time."""
 _AFTER: Final = ((1.7, 0.4), (-1.0, 2.0))
 """Speed after impact and how it falls, in the same shares: mean and one sigma."""
@@ -47,7 +47,9 @@ _FINISH_SHAPE: Final = ((1.0, 0.4), (1.75, 0.4), (0.5, 1.5), (2.0, 1.5), (0.3, 0
 comes back, and the place of impact; in the same shares. Half of a minimum jerk movement ends with 0, a quarter sine
 with 2.5."""
 _UNLIKELY: Final = 8.0
-"""Shapes so many nats below the best one on the grid are left out."""
+"""Swings with a pause so many nats below those without one are left out, but for the best of them."""
+_GRID_MISSES: Final = 25.0
+"""On the rough grid a shape may score so many nats less than another and be the better one between its points."""
 _FIRST_STEP: Final = 0.04
 _SAMPLES: Final = 128
 _SAMPLED_WIDER: Final = 1.3
@@ -136,7 +138,11 @@ def fit_swing(
          for top in tops for b in back[:7] for d in through for pause in (0.12, 0.3, 0.7)],
         dtype=np.float64,
     )  # fmt: skip
-    found = _sample_all(problem, grid) + _sample_all(problem, held, most=1)
+    found = _sample_all(problem, grid)
+    paused = _sample_all(problem, held, most=1)
+    if paused[0].score > max(each.score for each in found) - _UNLIKELY:
+        paused = _sample_all(problem, held)
+    found += paused
     weights = np.concatenate([each.log_weights for each in found])
     weights = np.exp(weights - weights.max())
     weights /= weights.sum()
@@ -212,15 +218,11 @@ class _Samples:
 
 
 def _sample_all(problem: "_Problem", grid: _Timing, *, most: int = 6) -> list[_Samples]:
-    """Return samples for the shapes that may have made these places, the likely ones only."""
+    """Return samples for the shapes that may have made these places, for the likely ones only."""
     scores = problem.scores(grid)
-    likely = np.argsort(-scores.max(axis=0))[:most]
-    found: list[_Samples] = []
-    for shape in likely:
-        if found and scores[:, shape].max() < scores[:, likely[0]].max() - _UNLIKELY:
-            continue
-        found.append(_sample(problem, grid[int(np.argmax(scores[:, shape]))], int(shape)))
-    return found
+    of_shape = scores.max(axis=0)
+    likely = [shape for shape in np.argsort(-of_shape)[:most] if of_shape[shape] >= of_shape.max() - _GRID_MISSES]
+    return [_sample(problem, grid[int(np.argmax(scores[:, shape]))], int(shape)) for shape in likely]
 
 
 def _events(timing: _Timing) -> Floats:

@@ -27,7 +27,8 @@ OF_A_STROKE: Final[Mapping[View, tuple[str, ...]]] = {
         "hands_back", "hands_through", "hands_rise_back", "hands_rise_through",
         "putter_back", "putter_through", "putter_rise_back", "putter_rise_through",
         "head_along", "sternum_along", "hips_along", "knees_along",
-        "head_up", "sternum_up", "hips_up", "knees_up", "wrist_change", "elbow_gap_change_lead", "elbow_gap_change_trail",
+        "head_up", "sternum_up", "hips_up", "knees_up", "wrist_change",
+        "elbow_gap_change_lead", "elbow_gap_change_trail",
     ),
     "down_the_line": (
         "backswing_time", "through_time", "follow_time", "tempo_ratio",

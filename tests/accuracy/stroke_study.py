@@ -81,7 +81,8 @@ def _as_text(table: pd.DataFrame) -> str:
 
 def _as_markdown(table: pd.DataFrame) -> str:
     shown = table.reset_index()
-    rows = [list(shown.columns), ["---" if shown[name].dtype == object else "--:" for name in shown.columns]]
+    numeric = [pd.api.types.is_numeric_dtype(shown[name]) for name in shown.columns]
+    rows = [list(shown.columns), ["--:" if each else "---" for each in numeric]]
     rows += [[_cell(name, cell) for name, cell in row.items()] for _, row in shown.iterrows()]
     return "\n".join(f"| {' | '.join(map(str, row))} |" for row in rows)
 

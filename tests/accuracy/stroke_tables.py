@@ -11,13 +11,15 @@ from attrs import frozen
 from tables import summarise
 
 from putt_posture.measures import STROKE_MEASURES
-from putt_posture.values import STROKE_EVENTS
+from putt_posture.values import STROKE_EVENTS, VIEW_TITLES, View
 
 __all__ = ["TARGETS", "StrokeTarget", "tabulate_numbers", "tabulate_targets"]
 
 SHOULD_HOLD_PERCENT: Final = (90.0, 99.0)
 MOST_WIDTH: Final = 2.5
 _MILLI: Final = 1000.0
+_FIRST: Final[tuple[View, ...]] = ("face_on", "down_the_line")
+"""A lesson with both views takes its times face on."""
 
 
 @frozen(kw_only=True)
@@ -57,10 +59,20 @@ TARGETS: Final[tuple[StrokeTarget, ...]] = (
     StrokeTarget(title="practice told from putt", whats=("kind",), kind="share", most=98, unit="%"),
     StrokeTarget(title="setup inside the quiet address", whats=("setup",), kind="share", most=98, unit="%"),
     *(
-        StrokeTarget(title=name, whats=(name,), kind="rmse", most=most, unit="ms", bias=10, scale=_MILLI)
+        StrokeTarget(
+            title=f"{name}, {VIEW_TITLES[view].lower()}", whats=(name,), kind="rmse", most=most, unit="ms", bias=10,
+            scale=_MILLI, view=view,
+        )
+        for view in _FIRST
         for name, most in (("start", 25), ("top", 15), ("impact", 10))
     ),
-    StrokeTarget(title="ratio back : through", whats=("tempo_ratio",), kind="relative", most=5, unit="%"),
+    *(
+        StrokeTarget(
+            title=f"ratio back : through, {VIEW_TITLES[view].lower()}", whats=("tempo_ratio",), kind="relative", most=5,
+            unit="%", view=view,
+        )
+        for view in _FIRST
+    ),
     StrokeTarget(title="backswing length of hands", whats=("hands_back",), kind="rmse", most=0.8, unit="cm"),
     StrokeTarget(title="backswing length of head", whats=("putter_back",), kind="rmse", most=1.5, unit="cm"),
     StrokeTarget(

@@ -37,7 +37,7 @@ def test_every_target_of_the_study_has_its_line():
 
 
 def test_start_within_its_target_is_met_in_milliseconds():
-    told = line(numbers("start", spread(0.020), truth=1.0, sd=0.02), "start")
+    told = line(numbers("start", spread(0.020), truth=1.0, sd=0.02), "start, face on")
     assert told["reached"] == pytest.approx(20.0)
     assert told["met"] == "yes"
 
@@ -52,11 +52,11 @@ def test_start_within_its_target_is_met_in_milliseconds():
     ],
 )
 def test_missed_target_is_named(errors, sd, missed):
-    assert missed in line(numbers("start", errors, truth=1.0, sd=sd), "start")["met"]
+    assert missed in line(numbers("start", errors, truth=1.0, sd=sd), "start, face on")["met"]
 
 
 def test_ratio_counts_in_percent_of_itself():
-    told = line(numbers("tempo_ratio", spread(0.08), truth=2.0, sd=0.08), "ratio back : through")
+    told = line(numbers("tempo_ratio", spread(0.08), truth=2.0, sd=0.08), "ratio back : through, face on")
     assert told["reached"] == pytest.approx(4.0)
 
 

@@ -1,7 +1,7 @@
 """The stroke in a real browser: events dragged by mouse and moved by keys, clips that play, two of them in step."""
 
 import pytest
-from stroke_lesson import begin_stroke_draft, make_stroke_folder
+from stroke_lesson import begin_stroke_draft, make_stroke_folder_once
 
 from putt_posture.server.drafts import DraftStore
 from putt_posture.server.state import ServerState
@@ -23,13 +23,13 @@ IN_STEP = """async (address) => {
 
 
 @pytest.fixture(scope="module")
-def served(tmp_path_factory, serve_module, detections_folder):
+def served(tmp_path_factory, serve_module, run_folder, detections_folder):
     """A server with one measured lesson at hand that has strokes."""
     place = tmp_path_factory.mktemp("served")
-    sample = make_stroke_folder(place / "report", cache=detections_folder)
+    stored = make_stroke_folder_once(run_folder, cache=detections_folder)
     state = ServerState(drafts=DraftStore(place / "drafts"), archive=str(place / "archive"))
     served = serve_module(state)
-    served.draft = begin_stroke_draft(state, place / "report", sample).id
+    served.draft = begin_stroke_draft(state, *stored).id
     return served
 
 

@@ -116,7 +116,7 @@ def test_the_names_are_those_that_the_program_writes():
         f"csv/{form.name}.csv" for form in (*FORMS, LANDMARKS)
     }
     assert all(
-        name.split("/")[-1].startswith(("comparison", "side_by_side", "outlines", "arc", TO_SEND))
+        name.split("/")[-1].startswith(("comparison", "side_by_side", "outlines", "arc", "stroke", TO_SEND))
         for name in comparison
     )
     assert all(name.startswith(("steps.", "stills/")) for name in steps)

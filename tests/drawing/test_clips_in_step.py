@@ -8,7 +8,7 @@ import pytest
 from attrs import evolve
 
 sys.path.insert(0, str(Path(__file__).parent))
-from filmed_strokes import EVENTS_S, decode, film_stroke
+from filmed_figure import EVENTS_S, decode, film_stroke
 
 from putt_posture.drawing import clips_in_step
 from putt_posture.drawing.clips_in_step import find_step, write_side_by_side

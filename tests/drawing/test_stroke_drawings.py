@@ -4,17 +4,20 @@ import re
 import sys
 from pathlib import Path
 
+import matplotlib
 import numpy as np
 import pytest
 from attrs import evolve
 from changed_lesson import make_changed_lesson
 from invented import make_lesson
+from matplotlib.font_manager import FontProperties
+from matplotlib.textpath import TextPath
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "strokes"))
 from made_up import BACK_S, THROUGH_S, make_stroke, make_strokes, swing_at
 from shown_strokes import add_strokes, make_numbers
 
-from putt_posture.drawing.charts import AFTER, BEFORE, SOFT
+from putt_posture.drawing.charts import AFTER, BEFORE, LETTERS, SOFT, WIDTH
 from putt_posture.drawing.faces import hide_faces
 from putt_posture.drawing.stroke_data import (
     cut_path,
@@ -174,6 +177,23 @@ def test_from_above_the_measured_path_lies_beside_the_predicted_arc():
     assert BEFORE.lower() in svg
     alone = draw_paths_from_above(make_strokes())
     assert "by the setup" not in texts(alone)
+
+
+def test_headings_that_say_what_is_within_the_noise_fit_into_the_picture():
+    bold = FontProperties(fname=str(Path(matplotlib.get_data_path()) / "fonts" / "ttf" / "DejaVuSans-Bold.ttf"))
+    strokes = make_strokes()
+    unsure = {
+        view: tuple(with_sd(with_sd(each, "putter_head", 5.0), "hands", 5.0) for each in of_view)
+        for view, of_view in strokes.of.items()
+    }
+    behind = draw_paths([PathsOf(stroke=unsure["down_the_line"][0])], view="down_the_line")
+    headings = [
+        each for svg in (draw_paths_from_above(evolve(strokes, of=unsure)), behind) for each in texts(svg)
+        if WITHIN in each
+    ]  # fmt: skip
+    assert len(headings) == 4
+    for each in headings:
+        assert TextPath((0, 0), each, size=LETTERS, prop=bold).get_extents().x1 < WIDTH - 8
 
 
 def test_from_above_needs_a_stroke_in_both_views():

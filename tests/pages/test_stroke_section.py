@@ -103,8 +103,10 @@ def test_practice_strokes_are_named_and_counted_apart():
 def test_it_says_whether_both_views_show_one_stroke():
     same, other = (section_of(add_strokes(make_lesson(), together=each, stills=False)) for each in (True, False))
     assert "One stroke from two sides" in all_text(same)
-    assert "they may be two different strokes" in all_text(other)
-    assert "One stroke from two sides" not in all_text(other)
+    assert "It is not known whether both views show the same stroke" in all_text(other)
+    assert "Whether both are one is not known." in all_text(other)
+    for claimed in ("One stroke from two sides", "different strokes", "not one stroke"):
+        assert claimed not in all_text(other)
 
 
 def test_the_stills_stand_in_order_with_time_and_margin(one):

@@ -72,7 +72,7 @@ class DrawnStroke:
     def frames(self) -> Iterator[Frame]:
         rng = np.random.default_rng(self.seed)
         floor = _floor(rng)
-        noise = rng.normal(0.0, 2.0, floor.shape)
+        noise = np.rint(rng.normal(0.0, 2.0, floor.shape)).astype(np.int16)
         for time in self.times_s:
             picture = floor.copy()
             for other in self.balls[1:]:
@@ -86,8 +86,8 @@ class DrawnStroke:
             if self.foot_from_s is not None and time > self.foot_from_s:
                 cv2.ellipse(picture, (round(REST[0]), round(REST[1])), (40, 22), 0, 0, 360, (30, 30, 40), -1)
             shift = rng.integers(0, SIZE[1], 2)
-            picture = np.clip(picture + np.roll(noise, shift, axis=(0, 1)), 0, 255).astype(np.uint8)
-            yield Frame(time_s=float(time), picture=picture)
+            noisy = cv2.add(picture, np.roll(noise, shift, axis=(0, 1)), dtype=cv2.CV_8U)
+            yield Frame(time_s=float(time), picture=noisy)
 
     def scene(self, **changed: Any) -> Scene:
         def known(value: float, sd: float, unit: str) -> Estimate:

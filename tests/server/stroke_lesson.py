@@ -14,6 +14,7 @@ from attrs import evolve
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "strokes"))
 from drafted import give_result
+from filelock import FileLock
 from kept_detections import detect_or_take
 from made_up import swing_at
 
@@ -66,8 +67,8 @@ def detection_row(detection):
 
 
 def make_stroke_folder(folder, *, cache):
-    """Write the result folder of a lesson with a practice stroke and a putt in each view, and return its clips."""
-    sample = next(each for each in load_samples() if each.name == "after")
+    """Write the result folder of a lesson with a practice stroke and a putt in each view."""
+    sample = _sample()
     clips = {view: read_clip(path, view=view) for view, path in sample.clips.items()}
     found = {}
     for view, detection in detect_or_take(clips, cache=cache).items():
@@ -76,7 +77,19 @@ def make_stroke_folder(folder, *, cache):
     lesson = Measuring(detections=found, student=sample.student).measure()
     overlays = draw_overlays_again(lesson, sample.clips)
     store_lesson(lesson, folder, made_on=date(2026, 11, 27), overlays=overlays)
-    return sample
+
+
+def make_stroke_folder_once(run_folder, *, cache):
+    """Return the folder and its clips, made once in a run for all its processes."""
+    folder = run_folder / "stroke_lesson"
+    with FileLock(f"{folder}.lock"):
+        if not folder.exists():
+            make_stroke_folder(folder, cache=cache)
+    return folder, _sample()
+
+
+def _sample():
+    return next(each for each in load_samples() if each.name == "after")
 
 
 def begin_stroke_draft(state, folder, sample):

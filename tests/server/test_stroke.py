@@ -7,7 +7,7 @@ import av
 import pytest
 from attrs import evolve
 from drafted import give_result
-from stroke_lesson import begin_stroke_draft, make_stroke_folder
+from stroke_lesson import begin_stroke_draft, make_stroke_folder_once
 
 from putt_posture.archive import withdraw_consent
 from putt_posture.records import read_result_folder
@@ -23,10 +23,9 @@ PLAYER = {
 
 
 @pytest.fixture(scope="session")
-def stored(tmp_path_factory, detections_folder):
+def stored(run_folder, detections_folder):
     """The result folder of a lesson with a practice stroke and a putt in each view, and its sample."""
-    folder = tmp_path_factory.mktemp("stroke") / "report"
-    return folder, make_stroke_folder(folder, cache=detections_folder)
+    return make_stroke_folder_once(run_folder, cache=detections_folder)
 
 
 @pytest.fixture

@@ -26,7 +26,7 @@ COME = (walk(2.0, 0.0, 0.0), take("address"), still(1.4))
 LEAVE = (still(1.0), take("stand", 0.9), walk(2.0, 1.5, -1.0))
 EARLY_S, LATE_S = 0.12, 0.08
 LEAST_RIGHT = 0.9
-"""Of clips in one view with one or two such moments each. The study's share is in DEVELOPERS.md; ten clips scatter."""
+"""Of clips in one view with one or two such moments each. The study's share is in DEVELOPERS.md; six clips scatter."""
 
 
 def setups_in(actions, view, seed=0):
@@ -39,7 +39,7 @@ def lies_in(setup, quiet):
 
 
 @pytest.mark.parametrize("view", VIEWS)
-@pytest.mark.parametrize("held_s", [1.8, 2.6, 3.7])
+@pytest.mark.parametrize("held_s", [1.8, pytest.param(2.6, marks=pytest.mark.whole), 3.7])
 def test_a_top_that_is_held_for_seconds_is_passed_over_and_that_is_said(view, held_s):
     """Its through-swing alone was taken for a stroke, and the held top for the stillness before it."""
     (setup, *others), truth, *_ = setups_in([*COME, stroke(held_s=held_s), *LEAVE], view)
@@ -117,7 +117,7 @@ def test_standing_up_after_an_address_is_no_swing_from_the_top():
 
 
 @pytest.mark.parametrize(
-    "seeds", [range(3100, 3105), pytest.param(range(3105, 3130), marks=pytest.mark.whole)], ids=["some", "the rest"]
+    "seeds", [range(3100, 3103), pytest.param(range(3103, 3130), marks=pytest.mark.whole)], ids=["some", "the rest"]
 )
 def test_held_out_clips_with_such_moments_have_the_right_setups(seeds):
     wrong = {}

@@ -10,7 +10,8 @@ from filmed_strokes import film_players, film_stroke
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from putt_posture.strokes.durations import honest_decimals, measure_durations
+from putt_posture.figures import decimals_of
+from putt_posture.strokes.durations import measure_durations
 from putt_posture.strokes.events import find_events
 from putt_posture.values import STROKE_EVENTS, Estimate, absent
 
@@ -44,9 +45,10 @@ def rms(values):
     return float(np.sqrt(np.mean(np.square(values))))
 
 
+@pytest.mark.parametrize("count", [2, pytest.param(5, marks=pytest.mark.whole)])
 @pytest.mark.parametrize("through", ["minimum jerk", "quarter sine", "constant acceleration"])
-def test_start_top_and_impact_of_a_minimum_jerk_backswing_are_found(through):
-    errors, sds, ratios = errors_of(5, seed=11, through=through)
+def test_start_top_and_impact_of_a_minimum_jerk_backswing_are_found(through, count):
+    errors, sds, ratios = errors_of(count, seed=11, through=through)
     for at, name in enumerate(("start", "top", "impact")):
         assert abs(errors[:, at].mean()) <= MOST_BIAS_S, name
         assert rms(errors[:, at]) <= MOST_RMSE_S[name], name
@@ -60,29 +62,35 @@ def test_a_threshold_would_come_late_where_the_fit_does_not():
     tau = times / 0.67
     crossed = times[np.argmax(107 * tau**3 * (10 - 15 * tau + 6 * tau**2) > 2)]
     assert crossed == pytest.approx(0.088, abs=0.001)
-    errors, _, _ = errors_of(2, seed=12, head_seen=False, noise_px=0.1, back_s=0.67)
+    errors, _, _ = errors_of(1, seed=12, head_seen=False, noise_px=0.1, back_s=0.67)
     assert np.abs(errors[:, 0]).max() < 0.3 * crossed
 
 
+FILMED = [
+    ({"rate_hz": 30.0}, SLOWER_S),
+    ({"rate_hz": 240.0, "time_stretch": 8.0}, SLOWER_S),
+    ({"dropped": 0.15}, SLOWER_S),
+    ({"sway_px": 0.6}, SLOWER_S),
+    ({"head_seen": False, "ball_seen": False}, SLOWER_S),
+    ({"ball_seen": False, "mirrored": True}, SLOWER_S),
+    ({"view": "down_the_line", "noise_px": 0.2}, SLOWER_S),
+    ({"back": "half cosine", "through": "quarter sine"}, OUTSIDE_S),
+    ({"back": "constant acceleration", "through": "constant acceleration"}, OUTSIDE_S),
+]
+RARELY = [({"rate_hz": 120.0}, SLOWER_S), ({"held_s": 0.4}, SLOWER_S)]
+"""A rate between two others, and a pause shorter than that of the next test."""
+
+
 @pytest.mark.parametrize(
-    ("how", "most_s"),
+    ("how", "most_s", "count"),
     [
-        ({"rate_hz": 30.0}, SLOWER_S),
-        ({"rate_hz": 120.0}, SLOWER_S),
-        ({"rate_hz": 240.0, "time_stretch": 8.0}, SLOWER_S),
-        ({"dropped": 0.15}, SLOWER_S),
-        ({"sway_px": 0.6}, SLOWER_S),
-        ({"head_seen": False, "ball_seen": False}, SLOWER_S),
-        ({"ball_seen": False, "mirrored": True}, SLOWER_S),
-        ({"view": "down_the_line", "noise_px": 0.2}, SLOWER_S),
-        ({"held_s": 0.4}, SLOWER_S),
-        ({"back": "half cosine", "through": "quarter sine"}, OUTSIDE_S),
-        ({"back": "constant acceleration", "through": "constant acceleration"}, OUTSIDE_S),
+        *((*each, 1) for each in FILMED),
+        *(pytest.param(*each, 3, marks=pytest.mark.whole) for each in (*FILMED, *RARELY)),
     ],
-    ids=lambda value: ", ".join(map(str, value)) if isinstance(value, dict) else "",
+    ids=lambda value: ", ".join(map(str, value)) if isinstance(value, dict) else None,
 )
-def test_rates_lost_frames_sway_pauses_views_and_other_shapes(how, most_s):
-    errors, sds, _ = errors_of(1 if "time_stretch" in how else 2, seed=13, **how)
+def test_rates_lost_frames_sway_pauses_views_and_other_shapes(how, most_s, count):
+    errors, sds, _ = errors_of(count, seed=13, **how)
     assert np.abs(errors[:, :2]).max() <= most_s
     assert np.abs(errors[:, 2]).max() <= SLOWER_S
     assert np.all(np.abs(errors) < 3.5 * sds)
@@ -93,6 +101,13 @@ def test_the_top_of_a_backswing_that_pauses_is_where_the_pause_ends():
     top = find_events(filmed.seen)["top"]
     assert top.value == pytest.approx(filmed.truth["top"], abs=SLOWER_S)
     assert abs(top.value - (filmed.truth["top"] - 0.5)) > 0.4
+
+
+def test_a_flat_top_is_timed_by_all_the_ways_through_that_fit():
+    """One way through was tried after a pause; the end of a flat top was then told 36 ms late, ± 11."""
+    filmed = film_stroke(rng=np.random.default_rng(24), back_s=0.72, held_s=0.28, through_s=0.336, noise_px=0.1)
+    top = find_events(filmed.seen)["top"]
+    assert top.value == pytest.approx(filmed.truth["top"], abs=0.02)
 
 
 def test_the_ball_tells_impact_and_the_return_of_the_head_where_no_ball_is_seen():
@@ -167,6 +182,7 @@ def test_the_other_clip_tells_what_this_one_cannot():
         assert "other clip" in events[name].method
 
 
+@pytest.mark.whole
 def test_the_found_times_of_tour_players_give_their_published_head_speed():
     # 1510 ± 119 mm/s at impact of 99 tour players (a 2007 study, as a newsletter quotes it), and v ≈ 2 D / T (Craig,
     # Delay, Grealy and Lee 2000, Nature 405:295, as a newspaper quotes it): a band of plausibility.
@@ -177,10 +193,14 @@ def test_the_found_times_of_tour_players_give_their_published_head_speed():
     assert abs(np.mean(speeds) - 1510) < 2 * 119
 
 
+@pytest.fixture(scope="module")
+def plain():
+    return find_events(film_stroke(rng=np.random.default_rng(21)).seen)
+
+
 @settings(max_examples=3, deadline=None)
 @given(first_s=st.floats(0, 200), scale=st.floats(0.2, 5), mirrored=st.booleans())
-def test_events_follow_a_shift_in_time_and_ignore_size_and_side(first_s, scale, mirrored):
-    plain = find_events(film_stroke(rng=np.random.default_rng(21)).seen)
+def test_events_follow_a_shift_in_time_and_ignore_size_and_side(plain, first_s, scale, mirrored):
     how = {"first_s": first_s, "scale": scale, "mirrored": mirrored, "noise_px": 0.3}
     moved = find_events(film_stroke(rng=np.random.default_rng(21), **how).seen)
     for name in STROKE_EVENTS:
@@ -207,7 +227,7 @@ def test_a_ratio_of_frames_has_the_computed_uncertainty():
     assert apart / (back / through) == pytest.approx(0.0475, abs=0.001)
     assert ratio.standard_uncertainty == pytest.approx(shared)
     assert ratio.standard_uncertainty / ratio.value == pytest.approx(0.056, abs=0.001)
-    assert honest_decimals(ratio.margin) == 1
+    assert decimals_of("ratio", ratio.margin) == 1
 
 
 def test_slow_motion_gives_real_durations_and_one_lacking_event_takes_its_durations_with_it():
