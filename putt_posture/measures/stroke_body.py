@@ -266,6 +266,6 @@ WRIST_CHANGE: Final = StrokeMeasure(
         more="The lead wrist bends back more at the ball: the putter head tends to pass the hands sooner.",
         less="The lead wrist bends back less at the ball: the hands tend to stay ahead of the putter head.",
     ),
-    model_sd=1.8,  # of four rendered strokes, 1.6 root mean square; people may differ from renders
+    model_sd=3.0,  # judged; four rendered strokes had 1.6, and so few tell it within a factor of 0.6 to 2.9 only
     scatter_sd=2.0,
 )
