@@ -24,9 +24,12 @@ from putt_posture.strokes.paths import (
     follow_points,
     joint_offset,
     plane_of_stroke,
+    reference_frames,
+    steady,
     usual_way,
     warp_times,
 )
+from putt_posture.strokes.putter_scale import PutterScale, find_putter_scale
 from putt_posture.strokes.several import choose_kind, choose_shown, find_scatter, join_strokes, match_strokes
 from putt_posture.strokes.square import find_yaw
 from putt_posture.strokes.stillness import measure_stillness
@@ -36,6 +39,7 @@ from putt_posture.values import (
     Floats,
     MeasureName,
     SeenStroke,
+    Segment,
     Setup,
     Stroke,
     StrokeEvent,
@@ -43,6 +47,7 @@ from putt_posture.values import (
     Student,
     View,
     ViewResult,
+    medians_seen,
 )
 
 __all__ = ["FindEvents", "measure_strokes"]
@@ -203,6 +208,7 @@ def _measure_one(
         ways=ways,
         head_toward_cm=_head_toward(setup, view),
         at_events=changes.event_plane(),
+        putter_scale=_putter_scale(setup, seen, events, stretch) if view == "face_on" else None,
     )
     ball_along = setup.ball(view).along(still) if scene.ball_px is not None else math.nan
     paths_of = PathSetting(
@@ -262,6 +268,26 @@ def _head_toward(setup: SeenSetup, view: View) -> float:
     if scene.ball_px is not None:
         return setup.ball(view).toward_cm
     return SOLE_AHEAD * setup.student.stature_cm if view == "face_on" else 0.0
+
+
+def _putter_scale(
+    setup: SeenSetup, seen: SeenStroke, events: Mapping[StrokeEvent, Estimate], stretch: float
+) -> PutterScale | None:
+    """Return the scale at the putter face on; None where the setup down the line may be a held finish."""
+    side = setup.results.get("down_the_line")
+    strokes = () if side is None else _seen(side)
+    if side is None or (strokes and all(each.stroke_s[1] < _shown_setup(side).moment_s for each in strokes)):
+        return None
+    return find_putter_scale(setup, _shaft_at_address(seen, events, stretch))
+
+
+def _shaft_at_address(seen: SeenStroke, events: Mapping[StrokeEvent, Estimate], stretch: float) -> Segment | None:
+    """Return butt and sole just before the start, in the pixels of the still; None where they were not followed."""
+    ends = medians_seen(steady(seen.shaft_px, seen.camera_px)[reference_frames(seen, events, stretch)])
+    if not np.isfinite(ends).all():
+        return None
+    butt, sole = ends.tolist()
+    return (butt[0], butt[1]), (sole[0], sole[1])
 
 
 def _hands_place_sd(setup: SeenSetup, view: View) -> float:

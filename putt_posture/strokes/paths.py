@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from putt_posture.posture.plane import HANDS_APART_CM, Plane, near_side
 from putt_posture.strokes.noise import measure_noise
+from putt_posture.strokes.putter_scale import PutterScale
 from putt_posture.strokes.smoothing import smooth_series
 from putt_posture.values import (
     HAND_POINTS,
@@ -32,6 +33,7 @@ from putt_posture.values import (
 
 __all__ = [
     "BODY_POINTS",
+    "HANDS_LAG",
     "MODELS_DISAGREE",
     "DepthWay",
     "PointPath",
@@ -54,6 +56,10 @@ BODY_POINTS: Final[Mapping[str, tuple[str, ...]]] = {
 """The landmarks whose mean a point is; the sternum is taken midway between the shoulder joints."""
 MODELS_DISAGREE: Final = "models disagree"
 """The cause of uncertainty that half of the difference between small and large model is."""
+HANDS_LAG: Final = "landmarks that stay behind"
+HANDS_LAG_SD: Final = 0.04
+"""The landmarks of hands that swing go less far than the hands, one sigma, as a share of the way: in four rendered
+strokes by 1 to 9 % (not corrected, as people may differ)."""
 REFERENCE_S: Final = 0.4
 """The place at address is the mean over at most so long before the start, real seconds: the body sways more slowly."""
 _FEWEST: Final = 3
@@ -236,6 +242,7 @@ def follow_points(
     ways: Mapping[str, DepthWay],
     head_toward_cm: float,
     at_events: Plane | None = None,
+    putter_scale: PutterScale | None = None,
 ) -> dict[str, PointPath]:
     """Follow the points of the body and the putter head through one stroke.
 
@@ -262,6 +269,8 @@ def follow_points(
         How much nearer to the camera than the mid-plane the putter head is at address.
     at_events : Plane, optional
         The landmarks of the large model, the first frame at the start, in the frames' own times.
+    putter_scale : PutterScale, optional
+        For putter head and hands; by default they have the scale of the plane.
 
     Returns
     -------
@@ -275,13 +284,19 @@ def follow_points(
             names = _hands_that_count(plane, names, scene, reference)
         indices = [LANDMARK_INDEX[name] for name in names]
         toward = plane.toward_cm[indices]
+        own = putter_scale if point == "hands" else None
         path = _follow(seen, plane, scene, events, point, plane.points_px[:, indices], toward, reference, stretch,
-                       depth_sd_cm, ways.get(point))  # fmt: skip
+                       depth_sd_cm, ways.get(point), own)  # fmt: skip
+        if path is not None and at_events is not None:
+            large = at_events if own is None else own.at_putter(at_events)
+            path = _join_models(path, seen, large, names, ways.get(point))
+        if path is not None and point == "hands":
+            path = evolve(path, effects_cm={**path.effects_cm, HANDS_LAG: HANDS_LAG_SD * np.nan_to_num(path.moved_cm)})
         if path is not None:
-            found[point] = path if at_events is None else _join_models(path, seen, at_events, names, ways.get(point))
+            found[point] = path
     head_px = steady(seen.putter_head_px, seen.camera_px)[:, None]
     path = _follow(seen, plane, scene, events, "putter_head", head_px, np.array([head_toward_cm]), reference, stretch,
-                   depth_sd_cm, ways.get("putter_head"))  # fmt: skip
+                   depth_sd_cm, ways.get("putter_head"), putter_scale)  # fmt: skip
     if path is not None:
         found["putter_head"] = path
     return found
@@ -365,6 +380,7 @@ def _follow(
     stretch: float,
     depth_sd_cm: float,
     way: DepthWay | None,
+    putter_scale: PutterScale | None = None,
 ) -> PointPath | None:
     """Follow the mean of some points (N, K, 2); None where none of them was seen at address and in the stroke."""
     inside = (seen.times_s >= seen.stroke_s[0]) & (seen.times_s <= seen.stroke_s[1])
@@ -376,6 +392,8 @@ def _follow(
     moving = np.zeros(len(points_px)) if way is None else way.toward_cm
 
     def moved_in(of: Plane, *, nearer_cm: float = 0.0, share: float = 1.0) -> tuple[Floats, Floats]:
+        if putter_scale is not None:
+            of = putter_scale.at_putter(of, nearer_cm=nearer_cm)
         places = of.to_cm(points_px, toward_cm=toward_cm + nearer_cm + share * moving[:, None])
         still = np.nanmean(places[reference], axis=0)
         apart = places - still
@@ -407,7 +425,7 @@ def _follow(
         noise_cm=smooth.sd,
         frame_noise_cm=noise.quick,
         address_sd_cm=noise.quick / math.sqrt(worth),
-        effects_cm=_effects(moved_in, raw, plane, scene, seen, depth_sd_cm, way),
+        effects_cm=_effects(moved_in, raw, plane, scene, seen, depth_sd_cm, way, putter_scale),
         place_cm=place,
         independent=min(1.0, worth / max(len(times), 1)),
     )
@@ -421,6 +439,7 @@ def _effects(
     seen: SeenStroke,
     depth_sd_cm: float,
     way: DepthWay | None,
+    putter_scale: PutterScale | None,
 ) -> dict[str, Floats]:
     """Return what one sigma of each shared cause does to a path, (N, 2) cm each."""
     scale, distance = scene.px_per_cm, scene.distance_cm
@@ -430,6 +449,8 @@ def _effects(
         "camera off square": moved_in(plane.shifted(yaw_deg=scene.yaw.standard_uncertainty))[0] - raw,
         "depth": moved_in(plane, nearer_cm=depth_sd_cm)[0] - raw,
     }
+    if putter_scale is not None:
+        effects["scale"] = putter_scale.share_sd * raw
     if distance and distance.standard_uncertainty > 0:
         sd = distance.standard_uncertainty
         ends = (max(plane.distance_cm - sd, _NEAREST_SHARE * plane.distance_cm), plane.distance_cm + sd)

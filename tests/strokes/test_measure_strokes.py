@@ -357,3 +357,25 @@ def test_three_putts_seen_from_both_sides_are_one_performance_and_give_a_mean() 
     }
     (warning,) = measure_strokes(rehearsed, student_of(GOLFER), events_by=find).warnings
     assert warning.startswith("Only practice strokes were seen")
+
+
+@pytest.mark.parametrize("typed_cm", [False, True])
+def test_the_putters_length_gives_the_scale_at_the_putter_where_the_camera_is_taken_as_too_near(typed_cm) -> None:
+    rng, golfer, results = np.random.default_rng(1), GOLFER, {}
+    for view, camera in CAMERAS.items():
+        at, head, _ = positions(golfer, SWING, np.zeros(1))
+        butt = at[0, 15] + [0.0, -2.0, 8.0]
+        seen, _ = film(golfer, camera, SWING, rng=rng, noise_px=0.2)
+        ends = tuple(tuple(camera.project(point)) for point in (butt, head[0]))
+        seen = evolve(seen, shaft_px=np.tile(np.array(ends), (len(seen.times_s), 1, 1)))
+        results[view] = view_of(golfer, camera, [seen], rng=rng, noise_px=0.2, shaft_px=ends)
+    scene = results["face_on"].scene
+    near = evolve(scene.distance_cm, value=0.65 * scene.distance_cm.value)
+    wrong = evolve(scene.px_per_cm, value=1.04 * scene.px_per_cm.value)
+    results["face_on"] = evolve(results["face_on"], scene=evolve(scene, distance_cm=near, px_per_cm=wrong))
+    length = float(np.linalg.norm(butt - head[0]))
+    student = evolve(student_of(golfer), putter_length_cm=length if typed_cm else None)
+    numbers, true = measure_strokes(results, student, events_by=known_events(SWING)).numbers, truth_of(SWING)
+    for name, share in (("putter_back", 0.04), ("putter_through", 0.04), ("hands_back", 0.06), ("hands_through", 0.06)):
+        assert numbers[name].value == pytest.approx(true[name], rel=share)
+        assert numbers[name].low <= true[name] <= numbers[name].high
