@@ -350,8 +350,14 @@ def fit_roll(
     sights : list of BallSight
         In the same order.
     line : RollLine
+        The way that a ball goes on the ground from its place of rest.
     after_s, before_s : float
         Between these the ball leaves.
+
+    Returns
+    -------
+    Roll or None
+        None where too few spots lie on one roll.
     """
     frames = np.repeat(np.arange(len(sights)), [len(each.spots_px) for each in sights])
     if len(frames) == 0:
@@ -395,7 +401,13 @@ def move_rest(line: RollLine, rest_px: Floats) -> RollLine:
     Parameters
     ----------
     line : RollLine
+        The way from the place of rest that was known before.
     rest_px : (2,)
+        The other place of rest, crop pixels.
+
+    Returns
+    -------
+    RollLine
     """
     return evolve(line, rest_px=rest_px)
 

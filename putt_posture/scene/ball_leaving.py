@@ -58,11 +58,20 @@ def no_ball(frames: int, *, kind: StrokeKind, why: str, view: View, notes: tuple
     Parameters
     ----------
     frames : int
+        How many there are.
     kind : StrokeKind
+        Whether it was a putt all the same.
     why : str
         One sentence.
     view : View
+        That the frames are of.
     notes : tuple of str
+        Sentences for the coach.
+
+    Returns
+    -------
+    FollowedBall
+        NaN in every frame.
     """
     return FollowedBall(
         points_px=np.full((frames, 2), np.nan),
@@ -83,6 +92,11 @@ def leaves_within(times_s: Floats, sights: list[BallSight]) -> tuple[float, floa
         Of the frames; at least one.
     sights : list of BallSight
         What each shows.
+
+    Returns
+    -------
+    float, float
+        The first and the last time, s.
     """
     states = np.array([each.state for each in sights])
     left = _left_between(states)
@@ -110,6 +124,11 @@ def judge_ball(
     rest_sd_px : float
         One sigma of it.
     view : View
+        That the frames are of.
+
+    Returns
+    -------
+    FollowedBall
     """
     states = np.array([each.state for each in sights])
     there, gone = np.flatnonzero(states == "there"), np.flatnonzero(states == "gone")

@@ -69,6 +69,7 @@ def draw_putter(
     Parameters
     ----------
     mask : (H, W) uint8
+        Is changed.
     line : ShaftLine
         The shaft in the frame.
     sole_px : float
@@ -101,5 +102,11 @@ def whole_px(point: Floats) -> tuple[int, int]:
     Parameters
     ----------
     point : (2,)
+        Pixels, across and down.
+
+    Returns
+    -------
+    int, int
+        Column and row.
     """
     return round(float(point[0]) - 0.5), round(float(point[1]) - 0.5)

@@ -333,6 +333,11 @@ def nearness(scene: Scene) -> float:
     ----------
     scene : Scene
         View and distance.
+
+    Returns
+    -------
+    float
+        1 down the line, above 1 face on.
     """
     if scene.view == "down_the_line":
         return 1.0
