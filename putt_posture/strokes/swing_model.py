@@ -16,7 +16,7 @@ from attrs import field, frozen
 from numpy.typing import NDArray
 from scipy.linalg import solve_triangular
 from scipy.optimize import minimize
-from scipy.stats import norm
+from scipy.special import ndtri
 
 from putt_posture.values import Floats
 
@@ -286,7 +286,7 @@ def _normal_points(count: int, dimensions: int) -> Floats:
     for _ in range(40):
         ratio = (1 + ratio) ** (1 / (dimensions + 1))
     steps = ratio ** -np.arange(1.0, dimensions + 1)
-    return np.asarray(norm.ppf((0.5 + np.outer(np.arange(1, count + 1), steps)) % 1.0))
+    return np.asarray(ndtri((0.5 + np.outer(np.arange(1, count + 1), steps)) % 1.0))
 
 
 class _Problem:

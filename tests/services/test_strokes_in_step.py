@@ -9,7 +9,7 @@ import pytest
 from changed_lesson import make_changed_lesson
 from invented import make_lesson
 
-sys.path += [str(Path(__file__).parents[1] / name) for name in ("strokes", "strokes")]
+sys.path += [str(Path(__file__).parents[1] / name) for name in ("strokes",)]
 from shown_strokes import add_strokes
 
 from putt_posture import services
@@ -45,8 +45,15 @@ def test_both_overlay_clips_are_joined_unless_heads_are_to_be_hidden(folders, tm
     assert not list((tmp_path / "hidden").glob("*.mp4"))
 
 
+def stroke_of(lesson):
+    strokes = lesson.record.strokes
+    return strokes.of["face_on"][strokes.shown["face_on"]]
+
+
 def test_the_start_of_the_backswing_is_where_the_overlay_clip_shows_it(folders):
     found = compare_lessons(*folders)
     path, overlay = strokes_in_step._find_overlay(found.before, folders[0] / "stroke_face_on.mp4", "face_on")
-    assert overlay.events_s["start"] == pytest.approx(BEFORE_S / HALF_SPEED, abs=0.1)
+    first = min(float(each.times_s[0]) for each in stroke_of(found.before).paths.values())
+    shown_s = min(BEFORE_S, stroke_of(found.before).events["start"].value - first)
+    assert overlay.events_s["start"] == pytest.approx(shown_s / HALF_SPEED, abs=0.1)
     assert path.name == "stroke_face_on.mp4"
