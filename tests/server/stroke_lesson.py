@@ -32,7 +32,7 @@ _HANDS = [
 ]
 
 
-def make_seen(detection, *, start_s=STARTS_S, kind="putt"):
+def make_seen(detection, *, start_s=STARTS_S, kind="putt", size=1.0):
     """Return one stroke of a view that starts at a clip time."""
     marks = detection.landmarks
     view = marks.view
@@ -40,7 +40,7 @@ def make_seen(detection, *, start_s=STARTS_S, kind="putt"):
     chance = np.random.default_rng(3)
     points = np.repeat(marks.points_px[detection_row(detection)][None], len(times), axis=0)
     points = points + chance.normal(0, 0.3, points.shape)
-    along = swing_at(times, start_s=start_s) * (4.3 if view == "face_on" else 0.2)
+    along = size * swing_at(times, start_s=start_s) * (4.3 if view == "face_on" else 0.2)
     points[:, _HANDS, 0] += 0.43 * along[:, None]
     hands = points[:, _HANDS].mean(axis=1)
     rest = hands[0] + np.array([0.0, 330.0])
@@ -72,7 +72,7 @@ def make_stroke_folder(folder, *, cache):
     clips = {view: read_clip(path, view=view) for view, path in sample.clips.items()}
     found = {}
     for view, detection in detect_or_take(clips, cache=cache).items():
-        strokes = (make_seen(detection, start_s=1.2, kind="practice"), make_seen(detection))
+        strokes = (make_seen(detection, start_s=1.2, kind="practice", size=0.8), make_seen(detection))
         found[view] = evolve(detection, strokes=SeenStrokes(view=view, strokes=strokes))
     lesson = Measuring(detections=found, student=sample.student).measure()
     overlays = draw_overlays_again(lesson, sample.clips)
