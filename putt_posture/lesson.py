@@ -238,18 +238,18 @@ def _see_strokes(
     measuring: Measuring, given: Mapping[View, Given], *, progress: Progress | None
 ) -> dict[View, Detection]:
     """Return what was seen in the clips, with the strokes that they show."""
-    lesson, _ = measuring.measure_quickly(given)
+    views = measuring.measure_views(given)
     filmed = {view: each for view, each in measuring.detections.items() if each.clip.kind == "video"}
     seen = detect_strokes(
         filmed,
-        {view: lesson.views[view] for view in filmed},
-        handed=lesson.student.handed,
+        {view: views[view] for view in filmed},
+        handed=measuring.student.handed,
         without_putter=measuring.without_putter,
         progress=progress,
     )
     # The pictures of the setup were looked at, so they are not looked at once more.
     return {
-        view: evolve(each, finds=lesson.views[view].finds, strokes=seen.get(view))
+        view: evolve(each, finds=views[view].finds, strokes=seen.get(view))
         for view, each in measuring.detections.items()
     }
 

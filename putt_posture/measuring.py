@@ -141,6 +141,21 @@ class Measuring:
         bare = self._measure_otherwise(lesson, dict.fromkeys(lesson.views, Given()))
         return self._advise(lesson), find_by_hand(lesson, bare)
 
+    def measure_views(self, given: Mapping[View, Given] | None = None) -> Mapping[View, ViewResult]:
+        """Return what is found in each view, the scene above all, without asking what depends on things by hand.
+
+        Parameters
+        ----------
+        given : mapping of View to Given, optional
+            What the coach typed or drew about each view.
+
+        Raises
+        ------
+        UsageError, StudentNotFound, SetupNotFound
+            As `measure` does.
+        """
+        return self._find(self._complete(given), parts="quick").views
+
     def _complete(self, given: Mapping[View, Given] | None) -> dict[View, Given]:
         """Return what is given of each view, checked."""
         of_views = {view: (given or {}).get(view, Given()) for view in self.detections}

@@ -14,7 +14,6 @@ __all__ = [
     "find_path_from_above",
     "is_within_noise",
     "moves_with_hands",
-    "place_at",
     "put_in_step",
     "strokes_from_two_sides",
 ]
@@ -68,24 +67,6 @@ def cut_path(
     last = int(np.searchsorted(path.times_s, events[end].value)) + 1 if events[end] else len(path.times_s)
     kept = slice(first, max(last, first))
     return evolve(path, times_s=path.times_s[kept], moved_cm=path.moved_cm[kept], sd_cm=path.sd_cm[kept])
-
-
-def place_at(path: StrokePath, time_s: float) -> tuple[Floats, Floats]:
-    """Return how far the point has moved at a time and one sigma of it, (2,) cm each; NaN where it was not seen.
-
-    Parameters
-    ----------
-    path : StrokePath
-    time_s : float
-        Clip time, s.
-    """
-    if not len(path.times_s) or not path.times_s[0] <= time_s <= path.times_s[-1]:
-        return np.full(2, np.nan), np.full(2, np.nan)
-    moved, sd = (
-        np.array([np.interp(time_s, path.times_s, each[:, axis]) for axis in (0, 1)])
-        for each in (path.moved_cm, path.sd_cm)
-    )
-    return moved, sd
 
 
 def is_within_noise(path: StrokePath | PathFromAbove, events: Mapping[StrokeEvent, Estimate], *, axis: int) -> bool:
