@@ -14,7 +14,7 @@ from putt_posture.drawing import hide_faces as hide_faces_of
 from putt_posture.errors import ArgumentError, UsageError
 from putt_posture.findings import take_up_plan
 from putt_posture.pages import Paper, store_comparison
-from putt_posture.records import KeptLesson, hide_faces_in, load_view, read_result_folder
+from putt_posture.records import KeptLesson, hide_faces_in, load_strokes, load_view, read_result_folder
 from putt_posture.records.measured import MeasuredLesson
 from putt_posture.setup_arc import compare_arcs, find_arc, read_pendulum
 from putt_posture.values import (
@@ -205,7 +205,7 @@ def load_side(side: Side, title: str) -> ComparedLesson:
     found = {view: load_view(side, view) for view in side.record.views}
     return ComparedLesson(
         title=title,
-        record=side.record,
+        record=evolve(side.record, strokes=load_strokes(side)),
         views={view: seen for view, seen in found.items() if seen is not None},
         files=side.files,
         says=side.says,

@@ -1,18 +1,20 @@
 """One lesson from clips to results: the pipeline, and the only place that knows all of the steps.
 
-Clip → Track → Setup → Landmarks → Scene → Posture → Fit → Lesson.
+Clip → Track → Setup → Landmarks → Scene → Posture → Fit → Lesson, and with the scene of the setup → Strokes.
 """
 
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from pathlib import Path
-from typing import cast
+from typing import Final, cast
 
 import numpy as np
+from attrs import evolve
 
 from putt_posture.body import check_student
 from putt_posture.clips import read_clip
 from putt_posture.detection.detect import Detection, detect_in_clips
+from putt_posture.detection.strokes import detect_strokes
 from putt_posture.errors import ArgumentError, UsageError
 from putt_posture.findings import (
     CoachFile,
@@ -34,6 +36,7 @@ from putt_posture.values import (
     Student,
     View,
     WantedSetup,
+    part_of_progress,
 )
 from putt_posture.values.checks import (
     check_call,
@@ -48,6 +51,9 @@ from putt_posture.values.checks import (
 )
 
 __all__ = ["Progress", "gather_paths", "measure_detections", "measure_lesson"]
+
+_BEFORE_STROKES: Final = 0.4
+"""Share of the progress until the setup is measured, where the strokes are looked at after it."""
 
 
 @check_call
@@ -202,9 +208,20 @@ file; measure several in turn.
     check_given({view: (clip.width, clip.height) for view, clip in clips.items()}, given)
     if without_putter:
         refuse_putter(given)
+    with_strokes = not setup_only and any(clip.kind == "video" for clip in clips.values())
     detections = detect_in_clips(
-        clips, setup_at=setup_at, student_at=student_at, without_putter=without_putter, progress=progress
+        clips,
+        setup_at=setup_at,
+        student_at=student_at,
+        without_putter=without_putter,
+        progress=part_of_progress(progress, 0.0, _BEFORE_STROKES if with_strokes else 1.0),
     )
+    if with_strokes:
+        detections = _see_strokes(
+            Measuring(detections=detections, student=student, without_putter=without_putter, wanted=wanted),
+            given,
+            progress=part_of_progress(progress, _BEFORE_STROKES, 1.0),
+        )
     return measure_detections(
         detections,
         student=student,
@@ -215,6 +232,26 @@ file; measure several in turn.
         coach=coach,
         interview=interview,
     )
+
+
+def _see_strokes(
+    measuring: Measuring, given: Mapping[View, Given], *, progress: Progress | None
+) -> dict[View, Detection]:
+    """Return what was seen in the clips, with the strokes that they show."""
+    views = measuring.measure_views(given)
+    filmed = {view: each for view, each in measuring.detections.items() if each.clip.kind == "video"}
+    seen = detect_strokes(
+        filmed,
+        {view: views[view] for view in filmed},
+        handed=measuring.student.handed,
+        without_putter=measuring.without_putter,
+        progress=progress,
+    )
+    # The pictures of the setup were looked at, so they are not looked at once more.
+    return {
+        view: evolve(each, finds=views[view].finds, strokes=seen.get(view))
+        for view, each in measuring.detections.items()
+    }
 
 
 def gather_paths(*, down_the_line: Path | str | None, face_on: Path | str | None) -> dict[View, Path]:

@@ -18,7 +18,7 @@ from putt_posture.club_spec import find_club_spec
 from putt_posture.detection.choosing import choose_setups_of
 from putt_posture.detection.detect import Detection
 from putt_posture.errors import PuttPostureError, UsageError
-from putt_posture.findings import CoachFile, find_findings, find_steps, load_coach_file, make_plan
+from putt_posture.findings import CoachFile, compare_with_stroke, find_findings, find_steps, load_coach_file, make_plan
 from putt_posture.fitting import find_clip_lengths, fit_putter
 from putt_posture.joints import Joints, fit_joints, place_in_landmarks, place_joints, split_by_frame
 from putt_posture.landmarks import without_hidden_feet
@@ -27,13 +27,17 @@ from putt_posture.measures import measure_posture
 from putt_posture.measures.by_hand import find_by_hand, mark_by_hand
 from putt_posture.scene import Seen, check_setup, find_in_pictures, look_for_roll, read_roll
 from putt_posture.setup_arc import compare_setups
+from putt_posture.strokes.measure import measure_strokes
 from putt_posture.values import (
     LANDMARK_INDEX,
     VIEW_TITLES,
     Given,
     Interview,
     Lesson,
+    PlacedEvent,
     PlacedLandmark,
+    SeenStrokes,
+    Strokes,
     Student,
     View,
     ViewResult,
@@ -80,6 +84,7 @@ class Measuring:
     interview: Interview = field(factory=Interview, repr=False)
     _joints: dict[object, Joints] = field(factory=dict, init=False, repr=False)
     _lessons: dict[tuple[str, _Parts], Lesson] = field(factory=dict, init=False, repr=False)
+    _strokes: dict[object, Strokes | None] = field(factory=dict, init=False, repr=False)
 
     def __attrs_post_init__(self) -> None:
         check_student(self.student)
@@ -107,7 +112,7 @@ class Measuring:
             What was seen cannot be measured.
         """
         lesson = self._find(self._complete(given), parts="all")
-        return self._advise(mark_by_hand(lesson, measure=partial(self._measure_otherwise, lesson)))
+        return self._advise(mark_by_hand(lesson, measure=partial(self._measure_otherwise, lesson, strokes=True)))
 
     def measure_quickly(self, given: Mapping[View, Given] | None = None) -> tuple[Lesson, frozenset[str]]:
         """Measure what a page shows at once, some three times as quickly as `measure`.
@@ -121,7 +126,8 @@ class Measuring:
         -------
         lesson : Lesson
             With the numbers, length and lie, findings, steps and plan of `measure`, to the last digit; without the
-            curves of the fit, the arcs and the spec. Its numbers do not say on what they depend.
+            curves of the fit, the arcs and the spec. Its numbers do not say on what they depend. The strokes are those
+            that were last measured with the same events by hand.
         by_hand : frozenset of str
             The measures, ``putter_length`` of the fit as ``fit_length`` and its lie as ``fit_lie``, that are other
             numbers, or less or more certain, than without anything by hand.
@@ -135,6 +141,21 @@ class Measuring:
         bare = self._measure_otherwise(lesson, dict.fromkeys(lesson.views, Given()))
         return self._advise(lesson), find_by_hand(lesson, bare)
 
+    def measure_views(self, given: Mapping[View, Given] | None = None) -> Mapping[View, ViewResult]:
+        """Return what is found in each view, the scene above all, without asking what depends on things by hand.
+
+        Parameters
+        ----------
+        given : mapping of View to Given, optional
+            What the coach typed or drew about each view.
+
+        Raises
+        ------
+        UsageError, StudentNotFound, SetupNotFound
+            As `measure` does.
+        """
+        return self._find(self._complete(given), parts="quick").views
+
     def _complete(self, given: Mapping[View, Given] | None) -> dict[View, Given]:
         """Return what is given of each view, checked."""
         of_views = {view: (given or {}).get(view, Given()) for view in self.detections}
@@ -143,7 +164,9 @@ class Measuring:
             refuse_putter(of_views)
         return of_views
 
-    def _measure_otherwise(self, lesson: Lesson, given: Mapping[View, Given]) -> Lesson | None:
+    def _measure_otherwise(
+        self, lesson: Lesson, given: Mapping[View, Given], *, strokes: bool = False
+    ) -> Lesson | None:
         """Measure the numbers with other things given, in the pictures as they were looked at for a lesson.
 
         None where they cannot be measured so.
@@ -157,11 +180,14 @@ class Measuring:
                 for view, each in self.detections.items()
             }
             measuring = evolve(self, detections=found)
-            measuring._joints = self._joints
+            measuring._joints, measuring._strokes = self._joints, self._strokes
         try:
-            return measuring._find(given, parts="quick")
+            other = measuring._find(given, parts="quick")
         except PuttPostureError:
             return None
+        if strokes and lesson.strokes:
+            return evolve(other, strokes=measure_strokes(_with_shown_events(other.views), self.student))
+        return other
 
     @property
     def _looked_at(self) -> bool:
@@ -227,6 +253,7 @@ class Measuring:
             for view, detection in detections.items()
         }
         posture = measure_posture(views, student)
+        strokes = self._measure_strokes(views, parts=parts)
         side = views.get("down_the_line")
         lengths = None if side is None else find_clip_lengths(side, posture, student)
         fit = fit_putter(
@@ -237,6 +264,12 @@ class Measuring:
             without_putter=without_putter,
             curves="found" if parts == "all" else "left out",
         )
+        lost += [
+            _say_lost_event(each, view)
+            for view, told in given.items()
+            for each in told.event_times
+            if not _shows(detections[view].strokes, each)
+        ]
         warnings = [note for detection in detections.values() for note in detection.notes] + lost
         warnings += [warning for fitted in joints.values() for warning in fitted.warnings]
         warnings += [warning for scene in scenes.values() for warning in scene.warnings]
@@ -246,14 +279,25 @@ class Measuring:
             posture=posture,
             fit=fit,
             arcs=compare_setups(posture, student, fit) if parts == "all" else None,
+            strokes=strokes,
             spec=find_club_spec(fit, student, without_putter=without_putter) if parts == "all" else None,
-            warnings=tuple(dict.fromkeys([*warnings, *posture.warnings])),
+            warnings=tuple(dict.fromkeys([*warnings, *posture.warnings, *(strokes.warnings if strokes else ())])),
             versions={**_programs(), "weights": next(iter(detections.values())).landmarks.model},
             wanted=wanted,
             without_putter=without_putter,
             step=self.step,
             interview=self.interview,
         )
+
+    def _measure_strokes(self, views: Mapping[View, ViewResult], *, parts: _Parts) -> Strokes | None:
+        """Measure the strokes; for a quick lesson only where no others with the same events by hand are known."""
+        if all(each.strokes is None for each in views.values()):
+            return None
+        told = _with_shown_events(views)
+        known = repr(sorted((view, each.given.event_times) for view, each in told.items()))
+        if parts == "all" or known not in self._strokes:
+            self._strokes[known] = measure_strokes(told, self.student)
+        return self._strokes[known]
 
     def _fit_joints(self, bare: Seen) -> Joints:
         """Return the joints as the error model places them, whatever is placed by hand."""
@@ -270,6 +314,8 @@ class Measuring:
         coach = evolve(self.coach, wanted=self.wanted)
         measured = lesson.posture, lesson.fit, lesson.student
         findings = find_findings(*measured, coach=coach, interview=lesson.interview)
+        shown = compare_with_stroke(findings.found, lesson.strokes, handed=lesson.student.handed, coach=coach)
+        findings = evolve(findings, stroke=shown)
         return evolve(
             lesson,
             findings=findings,
@@ -342,6 +388,34 @@ def _say_lost(placed: PlacedLandmark, view: View) -> str:
     return (
         f"{VIEW_TITLES[view]}: {placed.landmark.replace('_', ' ')} was placed by hand at {placed.time_s:.2f} s, and no "
         "frame of that time is measured, so the placing is not used."
+    )
+
+
+def _shows(seen: SeenStrokes | None, placed: PlacedEvent) -> bool:
+    """Tell whether an event that was placed by hand lies in the frames of its stroke."""
+    if seen is None or placed.stroke > len(seen.strokes):
+        return False
+    times_s = seen.strokes[placed.stroke - 1].times_s
+    return bool(times_s[0] <= placed.time_s <= times_s[-1])
+
+
+def _with_shown_events(views: Mapping[View, ViewResult]) -> dict[View, ViewResult]:
+    """Return views without the events by hand that lie in no stroke."""
+    return {
+        view: evolve(
+            each,
+            given=evolve(
+                each.given, event_times=tuple(one for one in each.given.event_times if _shows(each.strokes, one))
+            ),
+        )
+        for view, each in views.items()
+    }
+
+
+def _say_lost_event(placed: PlacedEvent, view: View) -> str:
+    return (
+        f"{VIEW_TITLES[view]}: {placed.event} of stroke {placed.stroke} was placed by hand at {placed.time_s:.2f} s, "
+        "and no frame of such a stroke was looked at there, so the placing is not used."
     )
 
 

@@ -1,5 +1,6 @@
 """What all tests share: the stick golfer's folder on the path, one thread for each small matrix, a state folder."""
 
+import functools
 import gc
 import os
 import sys
@@ -12,10 +13,12 @@ from hypothesis import settings
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command has it; numpy reads it when it is first imported
 sys.path.insert(0, str(Path(__file__).parent / "archive"))
 sys.path.insert(0, str(Path(__file__).parent / "accuracy"))
+sys.path.insert(0, str(Path(__file__).parent / "strokes"))
 sys.path.insert(0, str(Path(__file__).parent))
 
 from changed_lesson import make_changed_lesson
 from compared import AFTER_ON, make_after
+from events_once import found_once
 from invented import MADE_ON, make_lesson
 from kept_detections import detect_or_take, parts_of_detection
 
@@ -26,6 +29,8 @@ from putt_posture.lesson import measure_lesson
 from putt_posture.pages import store_lesson
 from putt_posture.pages.comparison import draw_pictures, write_comparison
 from putt_posture.records import read_result_folder
+from putt_posture.strokes.events import find_events
+from putt_posture.strokes.measure import measure_strokes
 from putt_posture.values import Student
 
 settings.register_profile("project", deadline=None, max_examples=25)
@@ -88,6 +93,15 @@ def detected_once(detections_folder):
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("putt_posture.lesson.detect_in_clips", detect)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def events_found_once():
+    """Events of strokes that a lesson measures are found once in a process for the same frames. Only for speed."""
+    measured = functools.partial(measure_strokes, events_by=found_once(find_events))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("putt_posture.measuring.measure_strokes", measured)
         yield
 
 

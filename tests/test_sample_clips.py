@@ -73,7 +73,7 @@ def lesson(request: pytest.FixtureRequest, lessons: dict[str, Lesson]) -> Lesson
 
 
 def measured(pair: str, lessons: dict[str, Lesson]) -> Lesson:
-    """Measure a pair once; shaft and ball are given where the truth projects them."""
+    """Measure the setup of a pair once; shaft and ball are given where the truth projects them."""
     if pair not in lessons:
         truth = truth_of(pair)
         told = truth["student"]
@@ -84,6 +84,7 @@ def measured(pair: str, lessons: dict[str, Lesson]) -> Lesson:
             **clips,
             shaft_at={view: (tuple(at["putter_butt"]), tuple(at["putter_sole"])) for view, at in places.items()},
             ball_at={view: tuple(at["ball"]) for view, at in places.items()},
+            setup_only=True,
         )
     return lessons[pair]
 
@@ -169,6 +170,7 @@ def untold() -> dict[str, Lesson]:
         lessons[pair] = measure_lesson(
             student=Student(stature_cm=told["stature_cm"], handed=told["handed"], sex=told["sex"]),
             **{view: next((CLIPS / pair).glob(f"{view}.*")) for view in VIEWS},
+            setup_only=True,
         )
     return lessons
 

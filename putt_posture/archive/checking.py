@@ -109,8 +109,8 @@ def _read_document(files: ReadsFiles, digest: str | None) -> Mapping[str, Any]:
         return {}
     if hashlib.sha256(content).hexdigest() != digest:
         return {}
-    measures: Mapping[str, Any] = json.loads(content).get("measures", {})
-    return measures
+    document = json.loads(content)
+    return {**document.get("measures", {}), **(document.get("strokes") or {}).get("numbers", {})}
 
 
 def _differing(connection: Connection, lesson: int, document: Mapping[str, Any]) -> list[str]:

@@ -9,7 +9,9 @@ u(change)² = Σ over the causes of error of u₁² + u₂² − 2 ρ u₁ u₂,
 propagation of uncertainty with correlated inputs, JCGM 100:2008, 5.2.2). The scatter from one setup to the next is
 known from few setups; the other causes are from studies of many bodies and are taken as known. So the change is
 compared with Student's t with the effective degrees of freedom of Welch and Satterthwaite, ν = u⁴ / Σ (uᵢ⁴ / νᵢ) (JCGM
-100:2008, G.4.1). Which measures changed is decided for all measures together; see `families`.
+100:2008, G.4.1). Which measures changed is decided for all measures together; see `families`. The numbers of the stroke
+are a family of their own, so that what is said of the setup does not depend on whether a stroke was filmed; of them one
+stroke stands for one setup.
 """
 
 import math
@@ -21,7 +23,7 @@ from scipy.special import stdtr, stdtrit
 
 from putt_posture.changes.families import control_family
 from putt_posture.changes.repeats import Repeats, find_repeats, join_judged, setups_of
-from putt_posture.measures import MEASURES
+from putt_posture.measures import MEASURES, RECORDS, STROKE_MEASURES
 from putt_posture.values import LEVEL, Changes, Estimate, MeasureChange, Measured, MeasureName, View, absent
 
 __all__ = ["OFFSETS_SHARED", "find_changes", "find_shared", "weigh_change"]
@@ -34,6 +36,10 @@ BETWEEN: Final = "scatter of the setups"
 """The cause that replaces it in a change: how much one setup differs from the next, and its frames from each other."""
 JUDGED: Final = "scatter of the setups, judged"
 """The same where no lesson has several setups that show it."""
+BETWEEN_STROKES: Final = "from stroke to stroke"
+"""The cause in the mean of several strokes. A change always has it, since one stroke does not show how the next is."""
+JUDGED_STROKES: Final = "from stroke to stroke, judged"
+"""The same where no lesson has several strokes that show it."""
 REST: Final = "not split up"
 """The part of the uncertainty that is not in the budget; all of it without a budget."""
 _MISSING: Final = "It is missing."
@@ -61,7 +67,7 @@ def find_shared(cause: str, name: MeasureName, before: Measured, after: Measured
     if cause != "renders are not people":
         return 0.0
     one, two = before.measures[name], after.measures[name]
-    models = [tuple(each.landmark_models.get(view) for view in MEASURES[name].views) for each in (before, after)]
+    models = [tuple(each.landmark_models.get(view) for view in RECORDS[name].views) for each in (before, after)]
     if one.view is None or one.view != two.view or models[0] != models[1] or not any(models[0]):
         return 0.0
     return OFFSETS_SHARED[one.view]
@@ -80,11 +86,14 @@ def find_changes(before: Measured, after: Measured, *, repeats: Mapping[MeasureN
     Returns
     -------
     Changes
-        One entry for each name of `MEASURES`, without warnings. All present measures are judged together.
+        One entry for each name of `MEASURES`, without warnings, and for each name of `STROKE_MEASURES` where either
+        lesson has strokes. All present measures of the setup are judged together, and those of the stroke.
     """
     known = find_repeats([before, after]) if repeats is None else repeats
     found = {name: _find_change(name, before, after, known.get(name)) for name in MEASURES}
-    return Changes(measures=control_family(found))
+    filmed = any(name in STROKE_MEASURES for each in (before, after) for name in each.measures)
+    strokes = {name: _find_change(name, before, after, known.get(name)) for name in STROKE_MEASURES if filmed}
+    return Changes(measures=control_family(found), strokes=control_family(strokes))
 
 
 def weigh_change(
@@ -112,17 +121,19 @@ def weigh_change(
 
 
 def _find_change(name: MeasureName, before: Measured, after: Measured, own: Repeats | None) -> MeasureChange:
-    unit = MEASURES[name].unit
+    unit = RECORDS[name].unit
     one, two = (each.measures.get(name) or absent(_why(each, name), unit=unit) for each in (before, after))
     if not (one and two):
         return weigh_change(name, one, two, absent(_say_absent(one, two), unit=unit))
     found, freedom = _find_budget(name, before, after), math.inf
-    judged = MEASURES[name].scatter_sd
-    if SCATTER in found and judged is not None:
-        del found[SCATTER]
+    judged, of_stroke = RECORDS[name].scatter_sd, name in STROKE_MEASURES
+    if judged is not None and (of_stroke or SCATTER in found):
+        for cause in (SCATTER, BETWEEN_STROKES):
+            found.pop(cause, None)
         known = join_judged(own, judged=judged)
         scatter = math.hypot(_scatter_of(one, known), _scatter_of(two, known))
-        found[JUDGED if own is None else BETWEEN] = scatter
+        names = (JUDGED_STROKES, BETWEEN_STROKES) if of_stroke else (JUDGED, BETWEEN)
+        found[names[0] if own is None else names[1]] = scatter
         freedom = known.degrees_of_freedom * min(math.hypot(*found.values()) / scatter, _ALL_KNOWN) ** 4
     change = Estimate(
         value=two.value - one.value,

@@ -22,7 +22,7 @@ from typing import Final
 
 from attrs import frozen
 
-from putt_posture.measures import MEASURES
+from putt_posture.measures import RECORDS
 from putt_posture.values import NORMAL_95, Estimate, Measured, MeasureName
 
 __all__ = [
@@ -91,6 +91,8 @@ def pool_scatter(sessions: Iterable[Sequence[float]]) -> Repeats | None:
 def find_repeats(lessons: Iterable[Measured]) -> dict[MeasureName, Repeats]:
     """Pool the setups of lessons of one student, measure by measure; a measure without several setups is left out.
 
+    Of the numbers of a stroke the strokes are pooled in the same way.
+
     Parameters
     ----------
     lessons : Iterable[Measured]
@@ -98,7 +100,7 @@ def find_repeats(lessons: Iterable[Measured]) -> dict[MeasureName, Repeats]:
     lessons = list(lessons)
     found = {
         name: pool_scatter(setups_of(estimate) for each in lessons if (estimate := each.measures.get(name)))
-        for name in MEASURES
+        for name in RECORDS
     }
     return {name: each for name, each in found.items() if each is not None}
 

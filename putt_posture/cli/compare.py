@@ -62,6 +62,7 @@ def compare(
     """
     from putt_posture import services
     from putt_posture.archive import open_archive
+    from putt_posture.cli.strokes import show_stroke_changes
     from putt_posture.cli.table import open_console, show_comparison, show_files
     from putt_posture.cli.terminal import show_progress
 
@@ -84,6 +85,7 @@ def compare(
     with say_when_stopped(f"The comparison is complete: {out}"):
         console = open_console(sys.stderr if as_json else sys.stdout)
         show_comparison(comparison, console=console)
+        show_stroke_changes(comparison.changes, console=console)
         show_files(out, console=console, first="comparison")
         say_what_to_open(out / "comparison.html", opens=opens, console=console)
         if as_json:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from rich.padding import Padding
 from rich.table import Table
 
+from putt_posture.cli.strokes import show_strokes
 from putt_posture.cli.table import show_bullet, show_numbers
 from putt_posture.figures import format_stature
 from putt_posture.findings import MOST_SAID, say_evidence, say_odds, say_repeat
@@ -34,6 +35,7 @@ def show_lesson(lesson: Lesson, *, console: Console) -> None:
     if lesson.findings is not None:
         _show_findings(lesson.findings, console=console)
     show_numbers(lesson, console=console)
+    show_strokes(lesson.strokes, beside=lesson.findings.stroke if lesson.findings is not None else (), console=console)
     if lesson.plan is not None:
         _show_plan(lesson.plan, console=console)
 

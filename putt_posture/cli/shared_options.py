@@ -308,7 +308,7 @@ def view_options(command: Command) -> Command:
             "--target-at",
             multiple=True,
             metavar='[VIEW:]"X,Y X,Y"',
-            help="Two points of the ground on the target line, or on a line parallel to it.",
+            help="Two points of the ground on the target line, such as ball and hole, or on a line parallel to it.",
         ),
         click.option(
             "--landmark-at",

@@ -45,6 +45,7 @@ if TYPE_CHECKING:
 __all__ = [
     "new_table",
     "open_console",
+    "show_absent_changes",
     "show_beside_truth",
     "show_bullet",
     "show_comparison",
@@ -52,6 +53,7 @@ __all__ = [
     "show_fit",
     "show_length",
     "show_numbers",
+    "show_rows",
     "show_stages",
     "show_what_does_not_agree",
 ]
@@ -170,8 +172,8 @@ def show_comparison(comparison: Comparison, *, console: Console) -> None:
         show_bullet(comparison.taken_up.says, console=console)
     for row in changed:
         show_bullet(f"{row.title}: {row.from_to}. {row.says}", console=console)
-    _show_rows([row for row in rows if row], console=console)
-    _show_absent_changes(rows, console=console)
+    show_rows([row for row in rows if row], console=console)
+    show_absent_changes(rows, console=console)
     if comparison.changes.warnings:
         console.print("To know")
     for warning in comparison.changes.warnings:
@@ -256,7 +258,8 @@ def _say(lesson: ComparedLesson) -> str:
     return lesson.title if day is None or day.isoformat() in lesson.title else f"{lesson.title}, {day.isoformat()}"
 
 
-def _show_rows(rows: list[ChangeRow], *, console: Console) -> None:
+def show_rows(rows: list[ChangeRow], *, console: Console) -> None:
+    """Print changes as a table; nothing where there are none."""
     if not rows:
         return
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False, collapse_padding=True)
@@ -271,7 +274,8 @@ def _show_rows(rows: list[ChangeRow], *, console: Console) -> None:
     console.print(table)
 
 
-def _show_absent_changes(rows: tuple[ChangeRow, ...], *, console: Console) -> None:
+def show_absent_changes(rows: tuple[ChangeRow, ...], *, console: Console) -> None:
+    """Print what cannot be compared, by the reason."""
     reasons: dict[str, list[str]] = {}
     for row in rows:
         if not row:

@@ -31,8 +31,10 @@ TICKS: Final = 90_000
 """Of the clip's clock in a second."""
 FOR_LIST: Final = 4096, 64
 """Bytes kept for the list of frames: for the file, and for each frame."""
-_SPARE: Final = 0.8
-"""Share of the most bytes that the encoder may plan with; its buffer and the list take some."""
+_SPARE: Final = 0.92
+"""Share of the most bytes that the encoder may plan with."""
+_BUFFER_S: Final = 1.0
+"""Seconds' worth of bits that the encoder may write at once, beyond its bits a second."""
 
 
 @define(eq=False)
@@ -140,8 +142,9 @@ def open_clip_writer(
     """
     if size_px[0] % 2 or size_px[1] % 2 or min(size_px) < 2:
         raise UsageError(f"A clip of {size_px[0]} × {size_px[1]} pixels cannot be written: both must be even.")
-    bits = min(FULLEST_BIT_RATE, int(8 * _SPARE * most_bytes / max(longest_s, 0.5)))
     for_list = FOR_LIST[0] + FOR_LIST[1] * most_frames
+    planned = 8 * _SPARE * max(most_bytes - for_list, 1000) / (longest_s + _BUFFER_S)
+    bits = min(FULLEST_BIT_RATE, int(planned))
     container: Any = av.open(out, "w", format="mp4", options={"moov_size": str(for_list)})
     try:
         if title:
@@ -149,7 +152,7 @@ def open_clip_writer(
         rate = Fraction(max(1, math.ceil(most_frames / max(longest_s, 0.1))))
         options = {"crf": QUALITY, "preset": "veryfast", "bf": "0", "g": KEY_EVERY}
         stream: Any = container.add_stream(
-            CODEC, rate=rate, options={**options, "maxrate": str(bits), "bufsize": str(bits)}
+            CODEC, rate=rate, options={**options, "maxrate": str(bits), "bufsize": str(int(_BUFFER_S * bits))}
         )
         stream.width, stream.height, stream.pix_fmt = *size_px, PIXEL_FORMAT
         codec = stream.codec_context

@@ -30,7 +30,7 @@ from putt_posture.values import (
 )
 from putt_posture.values.showing import brief
 
-__all__ = ["Detection", "detect_in_clips", "follow_in_clips"]
+__all__ = ["Detection", "Shares", "detect_in_clips", "follow_in_clips"]
 
 
 @brief
@@ -69,8 +69,15 @@ class Detection:
     strokes: SeenStrokes | None = field(default=None, repr=False)
 
 
-class _Shares:
-    """The progress of several clips at once as one share done."""
+class Shares:
+    """The progress of several clips at once as one share done.
+
+    Parameters
+    ----------
+    views : sequence of View
+    progress : callable or None
+        Called with what is going on and the share done of all clips.
+    """
 
     def __init__(self, views: Sequence[View], progress: Progress | None) -> None:
         self._done: dict[View, float] = dict.fromkeys(views, 0.0)
@@ -78,7 +85,12 @@ class _Shares:
         self._lock = threading.Lock()
 
     def of(self, view: View) -> Progress | None:
-        """Return the callback for one clip."""
+        """Return the callback for one clip; None where no progress is shown.
+
+        Parameters
+        ----------
+        view : View
+        """
         progress = self._progress
         if progress is None:
             return None
@@ -115,7 +127,7 @@ def follow_in_clips(
     UsageError
         The two clips show each other's view.
     """
-    shares, places = _Shares(tuple(clips), progress), student_at or {}
+    shares, places = Shares(tuple(clips), progress), student_at or {}
     with ThreadPoolExecutor(max_workers=len(clips)) as pool:
         following = {
             view: pool.submit(track_student, clip, student_at=places.get(view), progress=shares.of(view))
@@ -162,11 +174,11 @@ def detect_in_clips(
     UsageError
         The two clips show each other's view.
     """
-    shares = _Shares(tuple(clips), progress)
+    shares = Shares(tuple(clips), progress)
     times_s, places = setup_at or {}, student_at or {}
     if tracks is None:
         tracks = follow_in_clips(clips, student_at=student_at, progress=part_of_progress(progress, 0.0, 0.6))
-        shares = _Shares(tuple(clips), part_of_progress(progress, 0.6, 1.0))
+        shares = Shares(tuple(clips), part_of_progress(progress, 0.6, 1.0))
     with ThreadPoolExecutor(max_workers=len(clips)) as pool:
         setups = {
             view: choose_setups(clips[view], times, track=tracks[view], without_putter=without_putter)

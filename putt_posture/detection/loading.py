@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 import numpy as np
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 from PIL import Image
 
 from putt_posture.detection.detect import Detection
@@ -14,7 +14,18 @@ from putt_posture.documents.stroke_arrays import read_seen_strokes
 from putt_posture.errors import UsageError
 from putt_posture.records import KeptLesson
 from putt_posture.records.picture_files import read_picture
-from putt_posture.values import Floats, Frame, Given, Landmarks, LessonRecord, Student, View, WantedSetup
+from putt_posture.values import (
+    Floats,
+    Frame,
+    Given,
+    Landmarks,
+    LessonRecord,
+    Picture,
+    SeenStrokes,
+    Student,
+    View,
+    WantedSetup,
+)
 
 __all__ = ["StoredDetections", "load_detections"]
 
@@ -118,7 +129,9 @@ def _load_view(lesson: KeptLesson, arrays: StoredArrays, view: View, entry: Seen
         still_index=record.views[view].still_index,
         notes=entry.notes,
         finds=entry.finds,
-        strokes=read_seen_strokes(entry.strokes, arrays, view=view, size_px=(width, height)),
+        strokes=_with_stills(
+            lesson, view, read_seen_strokes(entry.strokes, arrays, view=view, size_px=(width, height))
+        ),
     )
 
 
@@ -130,8 +143,39 @@ def _load_still(lesson: KeptLesson, record: LessonRecord, view: View, entry: See
         black = np.broadcast_to(np.uint8(0), (height, width, 3))
         return Frame(time_s=entry.still_time_s, picture=black, erased=True)
     picture = read_picture(lesson.read(name), name=name, where=lesson.title, size=record.views[view].still_size)
-    left, top, right, bottom = record.views[view].still_box_px
-    whole = np.zeros((height, width, 3), dtype=np.uint8)
+    whole = _in_full_size(picture, record.views[view].still_box_px, (width, height))
+    return Frame(time_s=entry.still_time_s, picture=whole)
+
+
+def _with_stills(lesson: KeptLesson, view: View, seen: SeenStrokes | None) -> SeenStrokes | None:
+    """Return strokes with the stills of the one that stands for the lesson, as far as they were kept."""
+    strokes, record = lesson.record.strokes, lesson.record
+    if seen is None or not strokes or view not in strokes.shown:
+        return seen
+    shown = strokes.of[view][strokes.shown[view]].number - 1
+    if not 0 <= shown < len(seen.strokes):
+        return seen
+    stroke, size = seen.strokes[shown], record.views[view].size_px
+    names = {event: f"stills/stroke_{view}_{event}_plain.jpg" for event in stroke.event_names}
+    if stroke.at_events is None or not lesson.names & set(names.values()):
+        return seen
+    black = np.broadcast_to(np.uint8(0), (size[1], size[0], 3))
+    stills = []
+    for event, time_s in zip(stroke.event_names, stroke.at_events.times_s, strict=True):
+        box = record.stroke_boxes_px.get(f"{view}_{event}")
+        if names[event] not in lesson.names or box is None:
+            stills.append(Frame(time_s=float(time_s), picture=black, erased=True))
+            continue
+        picture = read_picture(lesson.read(names[event]), name=names[event], where=lesson.title)
+        stills.append(Frame(time_s=float(time_s), picture=_in_full_size(picture, box, size)))
+    of_view = [evolve(each, stills=tuple(stills)) if each is stroke else each for each in seen.strokes]
+    return evolve(seen, strokes=tuple(of_view))
+
+
+def _in_full_size(picture: Picture, box: tuple[int, int, int, int], size: tuple[int, int]) -> Picture:
+    """Return a picture of the full size, black around the part that was kept."""
+    left, top, right, bottom = box
+    whole = np.zeros((size[1], size[0], 3), dtype=np.uint8)
     shown = Image.fromarray(picture).resize((right - left, bottom - top), Image.Resampling.LANCZOS)
     whole[top:bottom, left:right] = np.asarray(shown)
-    return Frame(time_s=entry.still_time_s, picture=whole)
+    return whole

@@ -2,13 +2,12 @@
 
 from collections.abc import Sequence
 
-import numpy as np
 from attrs import evolve
 
 from putt_posture.detection.detect import Detection
-from putt_posture.landmarks import find_landmarks
+from putt_posture.landmarks import find_landmarks, track_of_frames
 from putt_posture.setups import choose_setups
-from putt_posture.values import Clip, Landmarks, Progress, Track
+from putt_posture.values import Clip, Progress
 
 __all__ = ["detect_at_times"]
 
@@ -48,7 +47,12 @@ def detect_at_times(
         If the student is not seen there.
     """
     setups = choose_setups(clip, times_s, without_putter=without_putter)
-    landmarks, still, still_index = find_landmarks(clip, setups, _track_of(seen.landmarks), progress=progress)
+    landmarks, still, still_index = find_landmarks(
+        clip,
+        setups,
+        track_of_frames(seen.landmarks.times_s, seen.landmarks.points_px, seen.landmarks.visibility),
+        progress=progress,
+    )
     notes = clip.notes + tuple(note for note in seen.notes if note not in seen.landmarks.notes) + landmarks.notes
     return evolve(
         seen,
@@ -59,19 +63,4 @@ def detect_at_times(
         still_index=still_index,
         notes=tuple(dict.fromkeys(notes)),
         finds=None,
-    )
-
-
-def _track_of(landmarks: Landmarks) -> Track:
-    """Return where the student was in the frames that were seen, as if the clip had been followed there alone."""
-    points = landmarks.points_px
-    known = np.where(np.isfinite(points), points, np.nan)
-    low, high = np.nanmin(known, axis=1), np.nanmax(known, axis=1)
-    return Track(
-        times_s=landmarks.times_s,
-        points_px=points,
-        visibility=landmarks.visibility,
-        boxes_px=np.concatenate([low, high], axis=1),
-        motion_times_s=landmarks.times_s,
-        motion=np.zeros(len(landmarks.times_s)),
     )

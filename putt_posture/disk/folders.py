@@ -16,7 +16,7 @@ from typing import BinaryIO, Final
 from putt_posture.disk.marks import find_stranger, refuse_archive, write_mark
 from putt_posture.disk.reading import FILE_RIGHTS, FOLDER_RIGHTS
 from putt_posture.disk.unfinished import Work, begin_work, settle, swap_in
-from putt_posture.errors import OutputError
+from putt_posture.errors import OutputError, PuttPostureError
 
 __all__ = ["check_folder", "fresh_file", "fresh_folder", "open_new", "sync_folder", "write_files", "write_new"]
 
@@ -291,6 +291,8 @@ def _one_sentence(folder: Path | str, *, what: str = "report") -> Iterator[None]
     try:
         yield
     except OSError as error:
+        if isinstance(error, PuttPostureError):
+            raise  # of what was read in the block; it says itself what is wrong
         reason = error.strerror or type(error).__name__
         if error.errno in _FULL:
             advice = "The disk is full: make room, or give a folder on another disk."

@@ -25,6 +25,8 @@ __all__ = [
     "FILES_VARIABLE",
     "MANIFEST",
     "MARK",
+    "STROKE_CHARTS",
+    "STROKE_STILLS",
     "find_own_archive",
     "find_own_files",
     "find_stranger",
@@ -60,6 +62,14 @@ DRAWN_STEPS: Final = (
     *("elbow_depth", "eye_offset", "balance", "shaft_lie", "stance_width", "ball_position"),
 )
 """Measures that a step of a rebuild is drawn for, each in a file of its own."""
+STROKE_STILLS: Final = tuple(
+    f"stroke_{view}_{event}" for view in _VIEWS for event in ("start", "top", "impact", "finish")
+)
+"""The stills of strokes, by their files in ``stills`` without an ending."""
+STROKE_CHARTS: Final = (
+    "stroke_times", "stroke_from_front", "stroke_from_behind", "stroke_from_above", "stroke_stillness",
+)  # fmt: skip
+"""The charts of strokes in the same way, in the order of the page."""
 _CHARTS: Final = frozenset(
     {
         *_PARTS,
@@ -75,13 +85,19 @@ _KINDS: Final[tuple[tuple[frozenset[str], frozenset[str]], ...]] = (
     (
         frozenset({"report.html", "report.pdf", "measures.json", "measures.csv", "landmarks.npz"}),
         frozenset({"spec_sheet.html", "spec_sheet.pdf", "spec_sheet.json", "to_send.jpg"})
+        | {"strokes.csv", "strokes.parquet"}
         | {f"stills/{name}" for name in ("ghost.png", "curves.svg", "arc.svg")}
         | {f"stills/step_{name}.jpg" for name in DRAWN_STEPS}
+        | {f"stills/{name}{ending}" for name in STROKE_STILLS for ending in (".jpg", "_plain.jpg")}
+        | {f"stills/{name}.svg" for name in STROKE_CHARTS}
+        | {f"stroke_{view}.mp4" for view in _VIEWS}
         | {f"stills/{view}{ending}" for view in _VIEWS for ending in (".png", "_plain.jpg")},
     ),
     (
         frozenset({"comparison.html", "comparison.pdf", "comparison.json", "comparison.csv"}),
         frozenset({"stills/arc.svg", "to_send.jpg"})
+        | {f"stills/strokes_{name}.svg" for name in ("times", "from_front", "from_behind")}
+        | {f"strokes_{view}.mp4" for view in _VIEWS}
         | {f"stills/{name}" for view in _VIEWS for name in (f"side_by_side_{view}.png", f"outlines_{view}.svg")},
     ),
     (

@@ -1,5 +1,5 @@
 from .arrays import ARRAYS, StoredArrays, open_arrays
-from .comparison_json import COMPARISON_SCHEMA_VERSION, ChangeRow, change_rows, comparison_as_json
+from .comparison_json import COMPARISON_SCHEMA_VERSION, ChangeRow, change_rows, comparison_as_json, stroke_change_rows
 from .json_values import read_json
 from .lesson_json import SCHEMA_VERSION, fit_as_json, lesson_as_json, lesson_as_text, schema, validate
 from .lesson_reading import DOCUMENT, read_document, read_record
@@ -25,5 +25,6 @@ __all__ = [
     "read_record",
     "rows_of",
     "schema",
+    "stroke_change_rows",
     "validate",
 ]

@@ -13,11 +13,18 @@ from putt_posture.documents.json_values import as_document, measure_as_json, num
 from putt_posture.documents.lesson_json import arcs_as_json, student_as_json
 from putt_posture.documents.tables import rows_as_csv
 from putt_posture.figures import as_printed, format_change, format_interval, format_margin, format_value, inches
-from putt_posture.measures import MEASURES, Part
+from putt_posture.measures import RECORDS, Part
 from putt_posture.shown_units import change_in_shown_unit
 from putt_posture.values import Changes, ComparedLesson, Comparison, Estimate, MeasureChange, MeasureName
 
-__all__ = ["COMPARISON_SCHEMA_VERSION", "ChangeRow", "change_rows", "comparison_as_csv", "comparison_as_json"]
+__all__ = [
+    "COMPARISON_SCHEMA_VERSION",
+    "ChangeRow",
+    "change_rows",
+    "comparison_as_csv",
+    "comparison_as_json",
+    "stroke_change_rows",
+]
 
 NO_BREAK: Final = "\N{NO-BREAK SPACE}"
 
@@ -78,13 +85,23 @@ _COLUMNS: Final = (
 
 
 def change_rows(changes: Changes) -> tuple[ChangeRow, ...]:
-    """Return one row for each measure, in the order of the report; falsy where one of the two is absent.
+    """Return one row for each measure of the setup, in the order of the report; falsy where one of both is absent.
 
     Parameters
     ----------
     changes : Changes
     """
     return tuple(_row(change_in_shown_unit(each)) for each in changes.measures.values())
+
+
+def stroke_change_rows(changes: Changes) -> tuple[ChangeRow, ...]:
+    """Return one row for each measure of the stroke, as `change_rows` does; none where neither lesson has strokes.
+
+    Parameters
+    ----------
+    changes : Changes
+    """
+    return tuple(_row(change_in_shown_unit(each)) for each in changes.strokes.values())
 
 
 def comparison_as_json(comparison: Comparison, *, made_on: date | None = None) -> dict[str, Any]:
@@ -102,6 +119,7 @@ def comparison_as_json(comparison: Comparison, *, made_on: date | None = None) -
         "before": _lesson(comparison.before),
         "after": _lesson(comparison.after),
         "measures": {name: _change_as_json(change) for name, change in comparison.changes.measures.items()},
+        "strokes": {name: _change_as_json(change) for name, change in comparison.changes.strokes.items()},
         "arcs": None if comparison.arcs is None else arcs_as_json(comparison.arcs),
         "plan": comparison.taken_up,
         "warnings": (*comparison.says, *comparison.changes.warnings),
@@ -117,7 +135,7 @@ def comparison_as_csv(comparison: Comparison) -> str:
     comparison : Comparison
     """
     rows = []
-    for name, found in comparison.changes.measures.items():
+    for name, found in {**comparison.changes.measures, **comparison.changes.strokes}.items():
         one, two, change = found.before, found.after, found.change
         numbers = (
             one.value, one.standard_uncertainty, two.value, two.standard_uncertainty, change.value,
@@ -125,14 +143,14 @@ def comparison_as_csv(comparison: Comparison) -> str:
             found.joint_chance,
         )  # fmt: skip
         rows.append(
-            [name, MEASURES[name].title, change.unit, *map(number_as_json, numbers), _verdict_as_json(found),
+            [name, RECORDS[name].title, change.unit, *map(number_as_json, numbers), _verdict_as_json(found),
              change.absent or ""]
         )  # fmt: skip
     return rows_as_csv(_COLUMNS, rows)
 
 
 def _row(found: MeasureChange) -> ChangeRow:
-    measure, change = MEASURES[found.name], found.change
+    measure, change = RECORDS[found.name], found.change
     signed, shift = measure.signed, measure.shift
     return ChangeRow(
         name=found.name,

@@ -11,6 +11,7 @@ from typing import Any, Final
 from putt_posture.body import check_student
 from putt_posture.disk.marks import DRAWN_STEPS
 from putt_posture.documents.json_values import MOST_FRAMES, MOST_STILL_PIXELS
+from putt_posture.documents.strokes_json import faults_of_strokes
 from putt_posture.errors import UsageError
 from putt_posture.measures import MEASURES
 from putt_posture.values import Student
@@ -68,9 +69,11 @@ def _find_faults(document: _Entry) -> Iterator[str]:
         yield from _faults_of_scene(entry, place=place)
     yield from _faults_of_ghost(document)
     yield from _faults_of_step_pictures(document)
+    yield from _faults_of_stroke_pictures(document)
     yield from _faults_of_estimates(document)
     yield from _faults_of_length(document["fit"]["putter_length"]["value"])
     yield from _faults_of_rows(document)
+    yield from faults_of_strokes(document)
 
 
 def _faults_of_day(day: str | None) -> Iterator[str]:
@@ -122,6 +125,16 @@ def _faults_of_step_pictures(document: _Entry) -> Iterator[str]:
             yield f"{place} is there, and no view of the lesson shows that step"
         else:
             yield from _faults_of_still(drawn, view, place=place)
+
+
+def _faults_of_stroke_pictures(document: _Entry) -> Iterator[str]:
+    for name, drawn in document["pictures"]["strokes"].items():
+        place, shown = f"pictures/strokes/{name}", (document["strokes"] or {"shown": {}})["shown"]
+        view = next((each for each in document["views"] if name.startswith(each)), None)
+        if view not in shown:
+            yield f"{place} is there, and no stroke is shown in that view"
+        else:
+            yield from _faults_of_still(drawn, document["views"][view], place=place)
 
 
 def _faults_of_setups(view: _Entry, *, place: str) -> Iterator[str]:

@@ -13,7 +13,7 @@ from putt_posture.documents.json_values import as_document, estimate_as_json, pi
 from putt_posture.documents.schemas import check_document
 from putt_posture.documents.tables import rows_as_csv
 from putt_posture.history import Course, PutterChange
-from putt_posture.measures import MEASURES
+from putt_posture.measures import MEASURES, STROKE_MEASURES, Record
 from putt_posture.practice import (
     PracticeResult,
     SpreadChange,
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
 __all__ = ["HISTORY_SCHEMA_VERSION", "check_history", "history_as_csv", "history_as_frame", "history_as_json"]
 
-HISTORY_SCHEMA_VERSION: Final = 2
+HISTORY_SCHEMA_VERSION: Final = 3
 _COLUMNS = (
     "lesson", "day", "moment", "measure", "title", "value", "standard_uncertainty", "low", "high", "unit", "view",
     "frames", "method", "absent",
@@ -41,6 +41,7 @@ def history_as_json(
     history: History,
     courses: Mapping[MeasureName, Course],
     *,
+    stroke_courses: Mapping[MeasureName, Course] | None = None,
     putters: Sequence[PutterChange] = (),
     warnings: Sequence[str] = (),
     made_on: date | None = None,
@@ -52,6 +53,8 @@ def history_as_json(
     history : History
     courses : Mapping[MeasureName, Course]
         By measure.
+    stroke_courses : mapping of MeasureName to Course, optional
+        The same of the numbers of the stroke.
     putters : Sequence[PutterChange]
         When the student's putter changed.
     warnings : Sequence[str]
@@ -65,6 +68,7 @@ def history_as_json(
         "student": {"name": history.name or None},
         "visits": [_visit(visit) for visit in history.visits],
         "courses": {name: _course(course) for name, course in courses.items()},
+        "stroke_courses": {name: _course(course) for name, course in (stroke_courses or {}).items()},
         "putter_changes": putters,
         "practice": _practice(history.practice),
         "warnings": warnings,
@@ -122,6 +126,7 @@ def _visit(visit: Visit) -> dict[str, Any]:
             name: measures.get(name, absent("It was not measured.", unit=measure.unit))
             for name, measure in MEASURES.items()
         },
+        "strokes": {name: measures[name] for name in STROKE_MEASURES if name in measures},
     }
 
 
@@ -189,9 +194,15 @@ def _yardstick(yardstick: Yardstick) -> dict[str, Any]:
     }
 
 
+def _records_of(visit: Visit) -> Iterator[tuple[MeasureName, Record]]:
+    """Go through the measures of the setup, and those of the stroke where the visit has them."""
+    yield from MEASURES.items()
+    yield from ((name, each) for name, each in STROKE_MEASURES.items() if name in visit.measured.measures)
+
+
 def _rows(history: History) -> Iterator[dict[str, Any]]:
     for visit in history.visits:
-        for name, measure in MEASURES.items():
+        for name, measure in _records_of(visit):
             estimate = visit.measured.measures.get(name, absent("It was not measured.", unit=measure.unit))
             about = {"lesson": visit.lesson, "day": visit.day.isoformat(), "moment": visit.moment}
             yield about | {"measure": name, "title": measure.title} | estimate_as_json(estimate)

@@ -45,7 +45,7 @@ MOST_UNPACKED_BYTES: Final = 4_000 * _MB
 read in pieces."""
 _MOST_BYTES: Final = {
     ".json": 4 * _MB,
-    ".csv": 4 * _MB,
+    ".csv": 32 * _MB,
     ".html": 8 * _MB,
     ".pdf": 16 * _MB,
     ".svg": 4 * _MB,

@@ -20,11 +20,13 @@ from putt_posture.documents.json_values import (
     picked,
 )
 from putt_posture.documents.schemas import check_document, load_schema
+from putt_posture.documents.strokes_json import strokes_as_json
 from putt_posture.documents.versions import VERSIONS
 from putt_posture.drawing.ghost import find_ghost_crop
 from putt_posture.drawing.placing import Crop
 from putt_posture.drawing.step import choose_drawn, find_step_crop, wanted_of_number
 from putt_posture.drawing.stills import find_still_crop
+from putt_posture.drawing.stroke_stills import find_stroke_crop, seen_stroke_of
 from putt_posture.figures import inches
 from putt_posture.measures import LENGTH_CONVENTION, MEASURES
 from putt_posture.values import (
@@ -119,11 +121,15 @@ def lesson_as_json(lesson: Lesson, *, made_on: date | None = None) -> dict[str, 
         },
         "faces_hidden": bool(lesson.faces_hidden),
         **picked(lesson, "without_putter", "step"),
-        "pictures": {"ghost": find_ghost_crop(lesson), "steps": dict(_step_crops(lesson))},
+        "pictures": {
+            "ghost": find_ghost_crop(lesson),
+            "steps": dict(_step_crops(lesson)),
+            "strokes": dict(_stroke_crops(lesson)),
+        },
         "measures": {name: measure_as_json(lesson.posture[name]) for name in MEASURES},
         "fit": _fit(lesson.fit),
         "arcs": None if lesson.arcs is None else _arcs(lesson.arcs),
-        "strokes": None,
+        "strokes": None if lesson.strokes is None else strokes_as_json(lesson.strokes),
         "interview": lesson.interview,
         "findings": lesson.findings,
         "steps": lesson.steps,
@@ -230,6 +236,15 @@ def _view(result: ViewResult) -> dict[str, Any]:
         "notes": (*clip.notes, *result.landmarks.notes),
         "warnings": scene.warnings,
     }
+
+
+def _stroke_crops(lesson: Lesson) -> Iterator[tuple[str, Crop]]:
+    """Yield the names of the stills of strokes, each with the part of the picture it shows."""
+    for view in lesson.views:
+        found, crop = seen_stroke_of(lesson, view), find_stroke_crop(lesson, view)
+        if found is not None and crop is not None:
+            kept = zip(found[1].event_names, found[1].stills, strict=True)
+            yield from ((f"{view}_{event}", crop) for event, still in kept if not still.erased)
 
 
 def _step_crops(lesson: Lesson) -> Iterator[tuple[str, Crop]]:

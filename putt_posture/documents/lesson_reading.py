@@ -3,9 +3,12 @@
 from collections.abc import Mapping
 from typing import Any, Final
 
+from attrs import evolve
+
 from putt_posture.documents.consistency import check_consistency
 from putt_posture.documents.json_values import as_value, measure_as_json, read_json
 from putt_posture.documents.lesson_json import validate
+from putt_posture.documents.strokes_json import read_strokes
 from putt_posture.documents.versions import bring_forward
 from putt_posture.errors import UsageError
 from putt_posture.measures import MEASURES
@@ -86,17 +89,21 @@ def record_of(document: Mapping[str, Any]) -> LessonRecord:
         As `read_document` returns it.
     """
     fit, ghost = document["fit"], document["pictures"]["ghost"]
-    return as_value(
+    record = as_value(
         {
             **document,
             "measures": {name: document["measures"][name] for name in MEASURES},
             **{name: fit[name] for name in ("putter_length", "lie", "stock_length_in")},
             "views": {view: _view(view, entry) for view, entry in document["views"].items()},
             "ghost_box_px": None if ghost is None else ghost["box_px"],
+            "strokes": None,
+            "stroke_boxes_px": {name: each["box_px"] for name, each in document["pictures"]["strokes"].items()},
             "step_boxes_px": {name: each["box_px"] for name, each in document["pictures"]["steps"].items()},
         },
         LessonRecord,
     )
+    strokes = read_strokes(document["strokes"], version=record.versions.get("putt_posture", ""))
+    return evolve(record, strokes=strokes)
 
 
 def _view(view: str, entry: Mapping[str, Any]) -> dict[str, Any]:

@@ -14,7 +14,7 @@ from attrs import fields, frozen
 
 from putt_posture.documents.json_values import as_json, as_value, read_json
 from putt_posture.documents.schemas import check_document
-from putt_posture.documents.stroke_arrays import strokes_as_json
+from putt_posture.documents.stroke_arrays import seen_strokes_as_json
 from putt_posture.documents.versions import VERSIONS, bring_forward
 from putt_posture.errors import UsageError
 from putt_posture.values import Clip, Given, Lesson, LessonRecord, PictureFinds, Setup, View, ViewResult, WantedSetup
@@ -42,7 +42,7 @@ class SeenInView:
     given : Given
     finds : PictureFinds or None
     strokes : mapping or None
-        What is no series of the strokes, as `strokes_as_json` made it; None where none was looked for.
+        What is no series of the strokes, as `seen_strokes_as_json` made it; None where none was looked for.
     """
 
     clip: Clip
@@ -81,7 +81,7 @@ def _view(result: ViewResult) -> dict[str, Any]:
         "landmark_notes": as_json(list(result.landmarks.notes)),
         "given": as_json(result.given),
         "finds": None if result.finds is None else as_json(result.finds),
-        "strokes": None if result.strokes is None else strokes_as_json(result.strokes),
+        "strokes": None if result.strokes is None else seen_strokes_as_json(result.strokes),
     }
 
 

@@ -22,8 +22,8 @@ __all__ = [
     "Arrays",
     "find_strokes",
     "read_seen_strokes",
+    "seen_strokes_as_json",
     "strokes_as_arrays",
-    "strokes_as_json",
 ]
 
 MOST_STROKES: Final = 200
@@ -60,11 +60,21 @@ class Arrays(Protocol):
     """Arrays by name, of a file or in memory."""
 
     def __getitem__(self, name: str, /) -> NDArray[Any]:
-        """Return one small array."""
+        """Return one small array.
+
+        Parameters
+        ----------
+        name : str
+        """
         ...
 
     def large(self, name: str, /) -> NDArray[Any]:
-        """Return one array that may be large."""
+        """Return one array that may be large.
+
+        Parameters
+        ----------
+        name : str
+        """
         ...
 
 
@@ -87,7 +97,7 @@ def strokes_as_arrays(seen: SeenStrokes) -> dict[str, NDArray[np.generic]]:
     return arrays
 
 
-def strokes_as_json(seen: SeenStrokes) -> dict[str, Any]:
+def seen_strokes_as_json(seen: SeenStrokes) -> dict[str, Any]:
     """Return what is no series of the strokes of one view as an entry of the document of what was seen.
 
     Parameters
@@ -130,7 +140,7 @@ def read_seen_strokes(
     Parameters
     ----------
     entry : mapping or None
-        As `strokes_as_json` made it; None where no stroke was looked for.
+        As `seen_strokes_as_json` made it; None where no stroke was looked for.
     arrays : Arrays
         With the arrays that `strokes_as_arrays` made, checked.
     view : View

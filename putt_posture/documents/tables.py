@@ -16,7 +16,7 @@ from attrs import frozen
 
 from putt_posture.documents.lesson_json import lesson_as_json
 from putt_posture.figures import format_imperial, format_interval, format_margin, format_value
-from putt_posture.measures import MEASURES, Part, Words
+from putt_posture.measures import MEASURES, RECORDS, STROKE_MEASURES, Part, Words
 from putt_posture.shown import plain
 from putt_posture.shown_units import in_shown_unit
 from putt_posture.values import NORMAL_95, VIEW_TITLES, Estimate, Lesson, MeasureName, View
@@ -111,14 +111,14 @@ def rows_of(lesson: Lesson) -> tuple[Row, ...]:
 
 
 def rows_of_measures(measures: Mapping[MeasureName, Estimate]) -> tuple[Row, ...]:
-    """Return one row for each of the given measures, in the order of `MEASURES`; see `rows_of`.
+    """Return one row for each of the given measures, of a setup or of a stroke, in their order; see `rows_of`.
 
     Parameters
     ----------
     measures : Mapping[MeasureName, Estimate]
         Present or absent.
     """
-    return tuple(_row_of(name, measures[name]) for name in MEASURES if name in measures)
+    return tuple(_row_of(name, measures[name]) for name in RECORDS if name in measures)
 
 
 def disarm(cell: Any) -> Any:
@@ -200,7 +200,7 @@ def document_as_csv(document: Mapping[str, Any]) -> str:
 
 
 def _row_of(name: MeasureName, estimate: Estimate) -> Row:
-    measure, shown = MEASURES[name], in_shown_unit(estimate)
+    measure, shown = RECORDS[name], in_shown_unit(estimate)
     words, signed = measure.words, measure.signed
     return Row(
         name=name,
@@ -250,8 +250,13 @@ def _column(column: "pd.Series[Any]") -> "pd.Series[Any]":
 
 
 def _rows(document: Mapping[str, Any]) -> list[dict[str, Any]]:
-    measures = document["measures"]
+    measures, strokes = document["measures"], document["strokes"] or {"numbers": {}}
     rows = [{"measure": name, "title": MEASURES[name].title} | measures[name] for name in MEASURES]
+    rows += [
+        {"measure": name, "title": each.title} | strokes["numbers"][name]
+        for name, each in STROKE_MEASURES.items()
+        if name in strokes["numbers"]
+    ]
     return [
         {name: float(cell) if name in _NUMBERS and cell is not None else cell for name, cell in row.items()}
         for row in rows

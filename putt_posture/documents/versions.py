@@ -103,7 +103,8 @@ def _add_what_is_by_hand(document: _Document) -> _Document:
 def _call_arcs_what_they_are(document: _Document) -> _Document:
     """Call the arcs of two setups ``arcs``, since a stroke is what was measured; say that no stroke was looked for."""
     kept = {name: value for name, value in document.items() if name != "stroke"}
-    return {**kept, "arcs": document.get("stroke"), "strokes": None}
+    pictures = {**document["pictures"], "strokes": {}}
+    return {**kept, "arcs": document.get("stroke"), "strokes": None, "pictures": pictures}
 
 
 _CLIP: Final = (

@@ -4,10 +4,11 @@ One picture is in memory at a time, however long the clip is. The pictures keep 
 frames a second only as many are taken as are shown well.
 """
 
+import io
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Final
+from typing import BinaryIO, Final
 
 import cv2
 import numpy as np
@@ -23,7 +24,15 @@ from putt_posture.errors import UsageError
 from putt_posture.landmarks import find_heads
 from putt_posture.values import Clip, Floats, Frame, Head, OverlayClip, Picture, SeenStroke, Stroke
 
-__all__ = ["MOST_BYTES", "FilmedStroke", "hide_overlay_heads", "plan_overlay", "write_overlay_clip"]
+__all__ = [
+    "MOST_BYTES",
+    "FilmedStroke",
+    "draw_frame",
+    "draw_overlay_clip",
+    "hide_overlay_heads",
+    "plan_overlay",
+    "write_overlay_clip",
+]
 
 HALF_SPEED: Final = 0.5
 HEIGHT_PX: Final = 720
@@ -104,22 +113,49 @@ def write_overlay_clip(
         If the file cannot be written.
     """
     overlay = plan_overlay(filmed, hide_head=hide_head, speed=speed)
-    pen = OverlayPen(filmed.seen, overlay)
-    hiding = None
-    if hide_head:
-
-        def read(time_s: float) -> Picture:
-            (frame,) = read_frames_at(filmed.clip, [time_s], max_side=_max_side(filmed.clip, overlay))
-            return _cut(frame, overlay)
-
-        hiding = _HidingHeads.of(filmed.seen, overlay, px_per_cm=filmed.px_per_cm, read=read)
-    with _writer(path, overlay, replace=replace, private=private) as writer:
-        for frame in _frames_of(filmed, overlay):
-            picture = _cut(frame, overlay)
-            if hiding is not None:
-                picture = hiding.hide(picture, time_s=frame.time_s)
-            writer.write(pen.draw(picture, time_s=frame.time_s), time_s=max(overlay.shown_at(frame.time_s), 0.0))
+    with fresh_file(path, replace=replace, what="overlay clip", private=private) as out:
+        _write(out, filmed, overlay)
     return overlay
+
+
+def draw_overlay_clip(
+    filmed: FilmedStroke, *, hide_head: bool = False, speed: float = HALF_SPEED
+) -> tuple[bytes, OverlayClip]:
+    """Return the overlay clip of a stroke as the bytes of an MP4 file, `MOST_BYTES` at most, and what it holds.
+
+    Parameters
+    ----------
+    filmed, hide_head, speed
+        As for `write_overlay_clip`.
+
+    Raises
+    ------
+    UnreadableClip, UsageError
+        As `write_overlay_clip`.
+    """
+    overlay, out = plan_overlay(filmed, hide_head=hide_head, speed=speed), io.BytesIO()
+    _write(out, filmed, overlay)
+    return out.getvalue(), overlay
+
+
+def draw_frame(filmed: FilmedStroke, *, time_s: float) -> Picture:
+    """Return the frame of a stroke that is nearest to a time, with lines and trails, cut as in its overlay clip.
+
+    Parameters
+    ----------
+    filmed : FilmedStroke
+    time_s : float
+        Clip time, s.
+
+    Returns
+    -------
+    (H, W, 3) uint8
+        RGB, without the time bar.
+    """
+    overlay = plan_overlay(filmed)
+    (frame,) = read_frames_at(filmed.clip, [time_s], max_side=_max_side(filmed.clip, overlay))
+    drawn = OverlayPen(filmed.seen, overlay).draw(_cut(frame, overlay), time_s=frame.time_s)
+    return np.ascontiguousarray(drawn[: overlay.picture_px[1]])
 
 
 def hide_overlay_heads(
@@ -160,7 +196,10 @@ def hide_overlay_heads(
         return np.ascontiguousarray(frame.picture[:rows])
 
     hiding = _HidingHeads.of(seen, overlay, px_per_cm=px_per_cm, read=read)
-    with _writer(target, overlay, replace=replace, private=private) as writer:
+    with (
+        fresh_file(target, replace=replace, what="overlay clip", private=private) as out,
+        _writer(out, overlay) as writer,
+    ):
         for frame in iterate_frames(clip):
             picture = frame.picture.copy()
             picture[:rows] = hiding.hide(picture[:rows], time_s=overlay.clip_time(frame.time_s))
@@ -240,7 +279,7 @@ class _HidingHeads:
         found = tuple(_in_full_size(find_heads(read(float(time))), overlay) for time in times)
         return cls(
             student=follow_head(seen, px_per_cm=px_per_cm, time_stretch=stretch),
-            others=HeadsInTime(times_s=times, heads=found, around_s=0.0),
+            others=HeadsInTime(times_s=times, heads=found, around_s=0.0, none_is_none=True),
             overlay=overlay,
         )
 
@@ -253,19 +292,33 @@ class _HidingHeads:
         return hide_heads(picture, heads, corner=(left, top), scale=self.overlay.picture_px[0] / (right - left))
 
 
+def _write(out: BinaryIO, filmed: FilmedStroke, overlay: OverlayClip) -> None:
+    def read(time_s: float) -> Picture:
+        (frame,) = read_frames_at(filmed.clip, [time_s], max_side=_max_side(filmed.clip, overlay))
+        return _cut(frame, overlay)
+
+    hiding = None
+    if overlay.heads_hidden:
+        hiding = _HidingHeads.of(filmed.seen, overlay, px_per_cm=filmed.px_per_cm, read=read)
+    pen = OverlayPen(filmed.seen, overlay)
+    with _writer(out, overlay) as writer:
+        for frame in _frames_of(filmed, overlay):
+            picture = _cut(frame, overlay)
+            if hiding is not None:
+                picture = hiding.hide(picture, time_s=frame.time_s)
+            writer.write(pen.draw(picture, time_s=frame.time_s), time_s=max(overlay.shown_at(frame.time_s), 0.0))
+
+
 @contextmanager
-def _writer(path: Path | str, overlay: OverlayClip, *, replace: bool, private: bool) -> Iterator[ClipWriter]:
+def _writer(out: BinaryIO, overlay: OverlayClip) -> Iterator[ClipWriter]:
     longest_s = overlay.shown_at(overlay.end_s)
-    with (
-        fresh_file(path, replace=replace, what="overlay clip", private=private) as out,
-        open_clip_writer(
-            out,
-            size_px=overlay.size_px,
-            most_frames=int(longest_s * MOST_RATE_HZ * 1.1) + 8,
-            longest_s=longest_s,
-            most_bytes=MOST_BYTES,
-        ) as writer,
-    ):
+    with open_clip_writer(
+        out,
+        size_px=overlay.size_px,
+        most_frames=int(longest_s * MOST_RATE_HZ * 1.1) + 8,
+        longest_s=longest_s,
+        most_bytes=MOST_BYTES,
+    ) as writer:
         yield writer
 
 

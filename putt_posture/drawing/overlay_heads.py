@@ -36,11 +36,14 @@ class HeadsInTime:
         Of each time; empty where none is known.
     around_s : float
         Discs of so much clip time before and after are hidden too, s.
+    none_is_none : bool
+        Whether a time without a head is one at which there is none; otherwise it is one at which none was seen.
     """
 
     times_s: Floats
     heads: tuple[tuple[Head, ...], ...]
     around_s: float
+    none_is_none: bool = False
 
     @property
     def any_known(self) -> bool:
@@ -54,7 +57,7 @@ class HeadsInTime:
         ----------
         time_s : float
         """
-        known = [row for row, heads in enumerate(self.heads) if heads]
+        known = [row for row, heads in enumerate(self.heads) if heads or self.none_is_none]
         times = self.times_s[known]
         after = int(np.searchsorted(times, time_s))
         wanted = {after - 1, after, *np.flatnonzero(np.abs(times - time_s) <= self.around_s).tolist()}

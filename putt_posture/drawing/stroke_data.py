@@ -6,16 +6,14 @@ from typing import Final
 import numpy as np
 from attrs import evolve, frozen
 
-from putt_posture.values import NORMAL_95, STROKE_EVENTS, Estimate, Floats, Stroke, StrokeEvent, StrokePath, Strokes
+from putt_posture.values import STROKE_EVENTS, Estimate, Floats, Stroke, StrokeEvent, StrokePath, Strokes
 
 __all__ = [
     "PathFromAbove",
     "cut_path",
     "find_path_from_above",
     "is_within_noise",
-    "margin_of",
     "moves_with_hands",
-    "place_at",
     "put_in_step",
     "strokes_from_two_sides",
 ]
@@ -69,37 +67,6 @@ def cut_path(
     last = int(np.searchsorted(path.times_s, events[end].value)) + 1 if events[end] else len(path.times_s)
     kept = slice(first, max(last, first))
     return evolve(path, times_s=path.times_s[kept], moved_cm=path.moved_cm[kept], sd_cm=path.sd_cm[kept])
-
-
-def place_at(path: StrokePath, time_s: float) -> tuple[Floats, Floats]:
-    """Return how far the point has moved at a time and one sigma of it, (2,) cm each; NaN where it was not seen.
-
-    Parameters
-    ----------
-    path : StrokePath
-    time_s : float
-        Clip time, s.
-    """
-    if not len(path.times_s) or not path.times_s[0] <= time_s <= path.times_s[-1]:
-        return np.full(2, np.nan), np.full(2, np.nan)
-    moved, sd = (
-        np.array([np.interp(time_s, path.times_s, each[:, axis]) for axis in (0, 1)])
-        for each in (path.moved_cm, path.sd_cm)
-    )
-    return moved, sd
-
-
-def margin_of(path: StrokePath | PathFromAbove, axis: int | None = None) -> float:
-    """Return the usual half-width of the 95 % band of a path, cm; of both axes the larger one; 0 where it is not known.
-
-    Parameters
-    ----------
-    path : StrokePath or PathFromAbove
-    axis : {0, 1}, optional
-    """
-    sd = path.sd_cm if axis is None else path.sd_cm[:, axis : axis + 1]
-    seen = sd[np.isfinite(sd).all(axis=1)]
-    return float(NORMAL_95 * np.median(seen, axis=0).max()) if len(seen) else 0.0
 
 
 def is_within_noise(path: StrokePath | PathFromAbove, events: Mapping[StrokeEvent, Estimate], *, axis: int) -> bool:

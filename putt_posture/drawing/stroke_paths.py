@@ -1,37 +1,39 @@
 """Paths of hands and putter head, drawn to scale with their noise bands: from behind, from the front and from above.
 
 A path is drawn in grey where it cannot be told from the place that it had at address: what is inside the noise looks
-inside the noise. The band is the 95 % interval, as wide as the larger of its two directions.
+inside the noise. The band is the 95 % interval at each place.
 """
 
 from collections.abc import Mapping, Sequence
+from itertools import pairwise
 from typing import Any, Final
 
+import cv2
 import numpy as np
 from attrs import field, frozen
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
-from matplotlib.patches import Circle
+from matplotlib.patches import Circle, PathPatch
+from matplotlib.path import Path
 
 from putt_posture.drawing.charts import (
     AFTER,
     BEFORE,
     INK,
+    LETTERS,
     RULE,
     SOFT,
     WIDTH,
     as_svg,
     styled,
     tick_in_shown_unit,
-    title,
 )
 from putt_posture.drawing.stroke_data import (
     PathFromAbove,
     cut_path,
     find_path_from_above,
     is_within_noise,
-    margin_of,
     strokes_from_two_sides,
 )
 from putt_posture.shown import join_words
@@ -62,6 +64,9 @@ _BESIDE: Final = 0.04
 """Around a path, cm, and beside it as a share of its length."""
 _WIDER: Final = 5.0
 """How many times as large the way across the line is drawn where it says so."""
+_MOST_ELLIPSES: Final = 30
+_CORNERS: Final = 14
+"""Places of a path whose ellipses make its band, and corners of each."""
 _GRID: Final = 80
 """Places along the line at which a band is filled."""
 _BAND: Final = 0.22
@@ -112,13 +117,19 @@ class _Window:
 
 @frozen(kw_only=True, eq=False)
 class _Drawn:
-    """A path as it is drawn: (N, 2) cm, its times, its band and which parts are beyond the noise."""
+    """A path as it is drawn, (N, 2) cm, with its times and half-widths of its band; what of it is inside the noise."""
 
     places: Floats = field(repr=False)
     times_s: Floats = field(repr=False)
-    margin: float
+    margins: Floats = field(repr=False)
     beyond: bool
     of: PathsOf
+    note: str = ""
+
+    def ends(self, axis: int) -> tuple[float, float]:
+        """Return the least and the largest place of the band along an axis, cm."""
+        places, margins = self.places[:, axis], np.nan_to_num(self.margins[:, axis])
+        return float(np.nanmin(places - margins)), float(np.nanmax(places + margins))
 
 
 def draw_paths(
@@ -152,7 +163,7 @@ def draw_paths(
     lines = _shoulders(under_shoulders) if view == "down_the_line" else None
     windows = _windows(panels, least_x=_LEAST_ACROSS, lines=lines)
     with styled():
-        figure, axes, size = _new_scaled(windows, forward=forward, key=bool(shown[0].name))
+        figure, axes = _new_scaled(windows, forward=forward, key=bool(shown[0].name))
         for panel, (heading, seen) in zip(axes, panels, strict=True):
             panel.axhline(0, color=INK, linewidth=1.0, linestyle=(0, (1, 2)), zorder=1)
             if view == "down_the_line":
@@ -160,7 +171,7 @@ def draw_paths(
                 if lines is not None and heading == POINT_TITLES["hands"]:
                     _draw_shoulders(panel, lines, forward=forward)
             for each in seen:
-                _draw_path(panel, each, size=size, beside=view == "down_the_line")
+                _draw_path(panel, each, beside=view == "down_the_line")
             panel.set_ylabel(f"up, {tick_in_shown_unit(panel.yaxis, unit='cm', most=4, integer=True)}")
         unit = tick_in_shown_unit(axes[-1].xaxis, unit="cm")
         for panel in axes[:-1]:
@@ -205,7 +216,7 @@ def draw_paths_from_above(
     face_on = PathsOf(stroke=sides[0])
     bodies = {
         point: _Drawn(
-            places=_as_seen(path), times_s=path.times_s, margin=margin_of(path),
+            places=_as_seen(path), times_s=path.times_s, margins=NORMAL_95 * path.sd_cm,
             beyond=not is_within_noise(path, sides[0].events, axis=1), of=face_on,
         )
         for point, path in paths.items()
@@ -218,8 +229,8 @@ def draw_paths_from_above(
         for point in bodies
     ]
     with styled():
-        figure, axes, size = _new_scaled(windows, forward=forward, key=arc is not None and "putter_head" in bodies)
-        _draw_plan(axes[0], bodies, inside=inside, shoulders=under_shoulders, size=size, forward=forward)
+        figure, axes = _new_scaled(windows, forward=forward, key=arc is not None and "putter_head" in bodies)
+        _draw_plan(axes[0], bodies, inside=inside, shoulders=under_shoulders, forward=forward)
         for panel, (point, body) in zip(axes[1:], bodies.items(), strict=True):
             panel.axhline(0, color=INK, linewidth=1.0, linestyle=(0, (1, 2)), zorder=1)
             if point == "putter_head" and arc is not None:
@@ -258,9 +269,13 @@ def _prepare(each: PathsOf, point: str) -> _Drawn | None:
     path = cut_path(each.stroke.paths[point], each.stroke.events)
     if np.isfinite(path.moved_cm).all(axis=1).sum() < 2:
         return None
-    axis = 0 if each.stroke.view == "down_the_line" else 1
-    beyond = not is_within_noise(path, each.stroke.events, axis=axis)
-    return _Drawn(places=path.moved_cm, times_s=path.times_s, margin=margin_of(path), beyond=beyond, of=each)
+    sideways, rise = (is_within_noise(path, each.stroke.events, axis=axis) for axis in (0, 1))
+    from_behind = each.stroke.view == "down_the_line"
+    note = "sideways" if from_behind and sideways else "rise" if not from_behind and rise else ""
+    return _Drawn(
+        places=path.moved_cm, times_s=path.times_s, margins=NORMAL_95 * path.sd_cm,
+        beyond=not (sideways if from_behind else sideways and rise), of=each, note=note,
+    )  # fmt: skip
 
 
 def _as_seen(path: PathFromAbove) -> Floats:
@@ -279,20 +294,19 @@ def _hands_inside(side: Stroke) -> float | None:
 def _windows(
     panels: Sequence[tuple[str, Sequence[_Drawn]]], *, least_x: float, lines: tuple[float, float] | None
 ) -> list[_Window]:
-    every = np.concatenate([each.places for _, seen in panels for each in seen])
-    margin = max(each.margin for _, seen in panels for each in seen)
-    beside = margin + _ROOM + _BESIDE * float(np.ptp(every[np.isfinite(every[:, 0]), 0]))
-    low, high = np.nanmin(every[:, 0]) - beside, np.nanmax(every[:, 0]) + beside
+    lows, highs = zip(*(each.ends(0) for _, seen in panels for each in seen), strict=True)
+    beside = _ROOM + _BESIDE * (max(highs) - min(lows))
+    low, high = min(lows) - beside, max(highs) + beside
     if lines is not None and abs(lines[0]) <= least_x:
         low, high = min(low, lines[0] - _ROOM), max(high, lines[0] + _ROOM)
     low, high = _at_least(low, high, least_x)
     least_up = max(_LEAST_UP, _LEAST_HEIGHT * (high - low) / _ACROSS)
     found = []
     for heading, seen in panels:
-        up = np.concatenate([each.places[:, 1] for each in seen])
-        wide = max(each.margin for each in seen)
-        bottom, top = _at_least(float(np.nanmin(up)) - wide - _ROOM, float(np.nanmax(up)) + wide + _ROOM, least_up)
-        note = "" if any(each.beyond for each in seen) else f": {WITHIN}"
+        bottoms, tops = zip(*(each.ends(1) for each in seen), strict=True)
+        bottom, top = _at_least(min(bottoms) - _ROOM, max(tops) + _ROOM, least_up)
+        within = {each.note for each in seen}
+        note = f": {within.pop()} {WITHIN}" if len(within) == 1 and within != {""} else ""
         found.append(_Window(low=(low, bottom), high=(high, top), heading=f"{heading}{note}"))
     return found
 
@@ -302,8 +316,8 @@ def _at_least(low: float, high: float, least: float) -> tuple[float, float]:
     return low - short, high + short
 
 
-def _new_scaled(windows: Sequence[_Window], *, forward: int, key: bool) -> tuple[Figure, list[Axes], float]:
-    """Return a chart with a panel for each window, all to one scale, and that scale, points a cm."""
+def _new_scaled(windows: Sequence[_Window], *, forward: int, key: bool) -> tuple[Figure, list[Axes]]:
+    """Return a chart with a panel for each window, all to one scale."""
     wide = windows[0].high[0] - windows[0].low[0]
     size = _ACROSS / wide
     heights = [size * each.times_up * (each.high[1] - each.low[1]) for each in windows]
@@ -318,25 +332,43 @@ def _new_scaled(windows: Sequence[_Window], *, forward: int, key: bool) -> tuple
         panel.set_ylim(window.low[1], window.high[1])
         panel.grid(color=RULE, linewidth=0.6)
         panel.set_axisbelow(True)
-        title(panel, window.heading)
+        panel.set_title(
+            window.heading, loc="left", x=-(_LEFT - 8) / _ACROSS, fontweight="bold", fontsize=LETTERS, color=INK
+        )
         axes.append(panel)
         top -= _TICKS
-    return figure, axes, size
+    return figure, axes
 
 
-def _draw_path(panel: Axes, each: _Drawn, *, size: float, beside: bool) -> None:
-    """Draw a path with its band and the marks of its events; grey where it is inside the noise."""
-    colour = each.of.colour if each.beyond else SOFT
+def _draw_path(panel: Axes, each: _Drawn, *, beside: bool) -> None:
+    """Draw a path with its band and the marks of its events; grey where it is inside the noise.
+
+    Where several are drawn, a line keeps its colour, which names it, and only its band is grey.
+    """
+    band = each.of.colour if each.beyond else SOFT
+    colour = each.of.colour if each.of.name else band
     seen = np.isfinite(each.places).all(axis=1)
     across, up = each.places[seen].T
-    panel.plot(
-        across, up, color=colour, alpha=_BAND, linewidth=2 * each.margin * size, solid_capstyle="round",
-        solid_joinstyle="round", zorder=2,
-    )  # fmt: skip
+    _fill_tube(panel, each, colour=band)
     (line,) = panel.plot(across, up, color=colour, linewidth=2.0, zorder=3)
     if each.of.dashed:
         line.set_dashes(_DASHES)
     _mark_events(panel, each, colour, beside=beside)
+
+
+def _fill_tube(panel: Axes, each: _Drawn, *, colour: str, shift: float = 0.0) -> None:
+    """Fill the band around a path as one: the 95 % ellipses of its places, each joined to the next."""
+    seen = np.isfinite(each.places).all(axis=1) & np.isfinite(each.margins).all(axis=1)
+    places, margins = each.places[seen] + np.array([0.0, shift]), each.margins[seen]
+    kept = np.unique(np.linspace(0, len(places) - 1, _MOST_ELLIPSES).round().astype(int))
+    turns = np.linspace(0, 2 * np.pi, _CORNERS, endpoint=False)
+    circle = np.stack([np.cos(turns), np.sin(turns)], axis=1)
+    rings = places[kept, None] + margins[kept, None] * circle
+    hulls = [
+        cv2.convexHull(np.concatenate(pair).astype(np.float32), clockwise=True)[:, 0] for pair in pairwise(rings)
+    ]  # fmt: skip
+    band = Path.make_compound_path(*(Path(np.vstack([hull, hull[:1]]), closed=True) for hull in hulls))
+    panel.add_patch(PathPatch(band, facecolor=colour, alpha=_BAND, linewidth=0, zorder=2))
 
 
 def _mark_events(panel: Axes, each: _Drawn, colour: str, *, beside: bool = False) -> None:
@@ -384,8 +416,7 @@ def _draw_shoulders(panel: Axes, lines: tuple[float, float], *, forward: int) ->
 
 def _plan_window(bodies: Mapping[str, _Drawn], *, inside: float | None, shoulders: Estimate | None) -> _Window:
     along = np.concatenate([each.places[:, 0] for each in bodies.values()])
-    margin = max(each.margin for each in bodies.values())
-    low, high = float(np.nanmin(along)) - margin - 2, float(np.nanmax(along)) + margin + 2
+    low, high = (float(end) for end in (np.nanmin(along) - 4, np.nanmax(along) + 4))
     top = 4.0 if inside is None or "hands" not in bodies else inside + 3
     if shoulders is not None and shoulders and inside is not None:
         top = max(top, inside + shoulders.value + 3)
@@ -393,7 +424,7 @@ def _plan_window(bodies: Mapping[str, _Drawn], *, inside: float | None, shoulder
 
 
 def _draw_plan(
-    panel: Axes, bodies: Mapping[str, _Drawn], *, inside: float | None, shoulders: Estimate | None, size: float,
+    panel: Axes, bodies: Mapping[str, _Drawn], *, inside: float | None, shoulders: Estimate | None,
     forward: int,
 ) -> None:  # fmt: skip
     """Draw the ball, the line through it, the putter head on it, the hands and the line under the shoulders."""
@@ -408,9 +439,7 @@ def _draw_plan(
             continue
         colour = each.of.colour if each.beyond else SOFT
         across, up = (each.places + shift)[np.isfinite(each.places).all(axis=1)].T
-        panel.plot(
-            across, up, color=colour, alpha=_BAND, linewidth=2 * each.margin * size, solid_capstyle="round", zorder=2
-        )
+        _fill_tube(panel, each, colour=colour, shift=float(shift[1]))
         panel.plot(across, up, color=colour, linewidth=2.0, zorder=3)
         under = point == "putter_head"
         panel.text(
@@ -428,15 +457,14 @@ def _draw_plan(
 
 
 def _wide_window(heading: str, body: _Drawn, arc: Arc | None, plan: _Window) -> _Window:
-    up = [body.places[:, 1] - body.margin, body.places[:, 1] + body.margin]
+    up = [np.array(body.ends(1))]
     if arc is not None:
         up += [arc.inside_cm - NORMAL_95 * arc.inside_sd_cm, arc.inside_cm + NORMAL_95 * arc.inside_sd_cm]
     least = _LEAST_HEIGHT * (plan.high[0] - plan.low[0]) / (_ACROSS * _WIDER)
     bottom, top = _at_least(min(map(np.nanmin, up)) - 0.2, max(map(np.nanmax, up)) + 0.2, least)
-    note = "" if body.beyond else f": {WITHIN}"
+    said = f"{heading}, {_WIDER:g} × across" if body.beyond else f"{heading}, {_WIDER:g} ×: {WITHIN}"
     return _Window(
-        low=(plan.low[0], float(bottom)), high=(plan.high[0], float(top)),
-        heading=f"{heading}, {_WIDER:g} × across{note}", times_up=_WIDER,
+        low=(plan.low[0], float(bottom)), high=(plan.high[0], float(top)), heading=said, times_up=_WIDER,
     )  # fmt: skip
 
 

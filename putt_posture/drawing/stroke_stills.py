@@ -93,8 +93,8 @@ class StrokeStill:
     event : StrokeEvent
     time : Estimate
         Clip time of the event, s; it may be absent though a frame near it was kept.
-    picture : (H, W, 3) uint8
-        RGB, with the lines.
+    plain, picture : (H, W, 3) uint8
+        RGB, the same part of the picture without and with the lines.
     says : str
         What it shows, in one sentence, for people who cannot see it.
     """
@@ -102,6 +102,7 @@ class StrokeStill:
     view: View
     event: StrokeEvent
     time: Estimate
+    plain: Picture = field(repr=False)
     picture: Picture = field(repr=False)
     says: str
 
@@ -125,12 +126,13 @@ def draw_stroke_stills(lesson: Lesson, view: View) -> tuple[StrokeStill, ...]:
     for event, frame in zip(seen.event_names, seen.stills, strict=True):
         if frame.erased:
             continue
-        sheet = Sheet(crop.cut_frame(frame), crop=crop, roll_deg=_roll(result))
+        plain = crop.cut_frame(frame)
+        sheet = Sheet(plain, crop=crop, roll_deg=_roll(result))
         draw_lines_of_body(sheet, result, marks[event], address=first if event != "start" else {})
         picture, _ = sheet.finish()
         says = f"{VIEW_TITLES[view]}, {EVENT_TITLES[event].lower()}, with lines through spine, arms, hands and putter."
         stills.append(
-            StrokeStill(view=view, event=event, time=stroke.events[event], picture=picture, says=says)
+            StrokeStill(view=view, event=event, time=stroke.events[event], plain=plain, picture=picture, says=says)
         )  # fmt: skip
     return tuple(stills)
 

@@ -13,7 +13,7 @@ from putt_posture.drawing.charts import AFTER, INK, PAPER, RULE, SOFT, WIDTH, as
 from putt_posture.figures import format_margin, format_number, format_value
 from putt_posture.values import STROKE_EVENTS, Estimate, MeasureName, Stroke, StrokeEvent, StrokeKind
 
-__all__ = ["KIND_WORDS", "MOST_BARS", "TimeBar", "draw_time_bars", "time_bar_of"]
+__all__ = ["KIND_WORDS", "MOST_BARS", "TimeBar", "draw_time_bars", "find_time_stretch", "time_bar_of"]
 
 KIND_WORDS: Final[Mapping[StrokeKind, str]] = {
     "putt": "putt", "practice": "practice stroke", "unsure": "putt or practice: not certain",
@@ -96,6 +96,20 @@ def time_bar_of(stroke: Stroke, *, title: str, time_stretch: float = 1.0) -> Tim
     return TimeBar(title=title, kind=stroke.kind, events=events, parts=parts)
 
 
+def find_time_stretch(stroke: Stroke) -> float:
+    """Return how many clip seconds a real second of a stroke has, by its own durations; 1 where they do not tell.
+
+    Parameters
+    ----------
+    stroke : Stroke
+    """
+    for begin, end, name, _ in _PARTS:
+        part, first, last = stroke.numbers.get(MeasureName(name)), stroke.events[begin], stroke.events[end]
+        if part and first and last and part.value > 0:
+            return (last.value - first.value) / part.value
+    return 1.0
+
+
 def draw_time_bars(bars: Sequence[TimeBar]) -> str | None:
     """Draw bars under each other, in step at impact; the thin lines are 95 % intervals of the events.
 
@@ -163,8 +177,8 @@ def _draw_bar(panel: Axes, bar: TimeBar, row: int, *, wide: float) -> None:
             )  # fmt: skip
         if (part := bar.parts.get(name)) and length > _LEAST_TEXT * wide:
             panel.text(
-                left + length / 2, middle, format_value(part.value, "s"), ha="center", va="center", fontsize=10,
-                bbox=_PLAIN, zorder=5,
+                left + length / 2, middle, format_value(part.value, "s", margin=part.margin), ha="center",
+                va="center", fontsize=10, bbox=_PLAIN, zorder=5,
             )  # fmt: skip
     for event in bar.events.values():
         if event:

@@ -70,6 +70,7 @@ def _lies(sign: Sign, strokes: Strokes) -> InBand:
 def _of_findings(
     found: Sequence[Finding], signs: Sequence[Sign], lies: Mapping[str, InBand], strokes: Strokes, handed: Handed
 ) -> Iterator[str]:
+    unsure = []
     for finding in found:
         own = [sign for sign in signs if finding.name in sign.of and lies[sign.measure] != "absent"]
         fits = [sign for sign in own if lies[sign.measure] == "outside"]
@@ -80,7 +81,10 @@ def _of_findings(
             stays = join_words([_fill(sign.stays, sign, strokes, handed) for sign in own])
             yield f"{title}: this stroke does not show it, as {stays}."
         elif own:
-            yield f"{title}: from this stroke it cannot be told, since what would show it is too uncertain."
+            unsure.append(finding.short)
+    if unsure:
+        titles = begin_upper("; ".join(unsure))
+        yield f"{titles}: from this stroke it cannot be told, since what would show it is too uncertain."
 
 
 def _left_over(

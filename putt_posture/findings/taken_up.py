@@ -4,7 +4,7 @@ from typing import Final
 
 from putt_posture.figures import format_change, format_length
 from putt_posture.findings.quantities import PUTTER_IN_USE, title_of
-from putt_posture.measures import MEASURES
+from putt_posture.measures import RECORDS
 from putt_posture.values import Changes, Finding, Findings, InBand, LessonRecord, MeasureName, Plan, TakenUp
 
 __all__ = ["take_up_plan"]
@@ -56,11 +56,11 @@ def _finding_of(findings: Findings | None, plan: Plan) -> Finding | None:
 
 
 def _of_measure(name: MeasureName, changes: Changes) -> tuple[bool | None, str]:
-    change = changes.measures.get(name)
+    change = {**changes.measures, **changes.strokes}.get(name)
     if change is None or not change.change:
         reason = "" if change is None else f" {change.change.absent}"
         return None, f"How it changed could not be measured.{reason}"
-    title, unit = MEASURES[name].title, change.change.unit
+    title, unit = RECORDS[name].title, change.change.unit
     moved = format_change(change.before.value, change.after.value, margin=change.change.margin, unit=unit)
     if change.real:
         return True, f"{title} changed by {moved}, which is more than the noise."

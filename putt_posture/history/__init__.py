@@ -1,7 +1,7 @@
 """A student's history: how each measure changed, what held since the rebuild, and when the putter changed."""
 
 from putt_posture.history.course import VERDICTS, Course, CourseStep, PutterChange, Verdict
-from putt_posture.history.courses import FindChanges, find_courses, find_midway, find_verdicts
+from putt_posture.history.courses import FindChanges, find_courses, find_midway, find_stroke_courses, find_verdicts
 from putt_posture.history.putters import IN_USE_STEP_CM, find_putter_changes
 
 __all__ = [
@@ -15,5 +15,6 @@ __all__ = [
     "find_courses",
     "find_midway",
     "find_putter_changes",
+    "find_stroke_courses",
     "find_verdicts",
 ]

@@ -9,7 +9,9 @@ from putt_posture.values.showing import brief
 
 __all__ = ["VERDICTS", "Course", "CourseStep", "PutterChange", "Verdict"]
 
-Verdict = Literal["back", "held", "unsure", "further", "moved", "steady", "open", "unrebuilt", "untold", "club"]
+Verdict = Literal[
+    "back", "held", "unsure", "further", "moved", "steady", "open", "unrebuilt", "untold", "club", "stroke"
+]
 """The verdict on a measure since the latest visit that shows the rebuilt setup.
 
 ``back``: the rebuild changed it, and it has gone back by more than the noise; ``held``: the rebuild changed it, and by
@@ -17,7 +19,7 @@ the 95 % interval less than half of that change is gone; ``unsure``: the rebuild
 ``further``: it went on in the same direction; ``moved``: the rebuild did not change it, but it has changed since;
 ``steady``: the rebuild did not change it, and nothing has since; ``open``: not measured since the rebuild;
 ``unrebuilt``: no visit shows it rebuilt; ``untold``: fewer than two numbers; ``club``: the putter's length, which is
-not part of the posture.
+not part of the posture; ``stroke``: a number of the stroke, which no rebuild sets.
 """
 
 VERDICTS: Final[tuple[Verdict, ...]] = get_args(Verdict)

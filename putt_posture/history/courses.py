@@ -7,7 +7,7 @@ change of the posture, and `find_putter_changes` reports it.
 """
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import cache
 from itertools import pairwise
 from typing import Protocol
@@ -16,10 +16,10 @@ from attrs import evolve, frozen
 
 from putt_posture.changes import Repeats, control_family, control_share, find_repeats
 from putt_posture.history.course import Course, CourseStep, Verdict
-from putt_posture.measures import MEASURES
+from putt_posture.measures import MEASURES, RECORDS, STROKE_MEASURES
 from putt_posture.values import Changes, Estimate, History, MeasureChange, Measured, MeasureName
 
-__all__ = ["FindChanges", "find_courses", "find_midway", "find_verdicts"]
+__all__ = ["FindChanges", "find_courses", "find_midway", "find_stroke_courses", "find_verdicts"]
 
 
 class FindChanges(Protocol):
@@ -46,7 +46,7 @@ class _Looks:
 
 
 _Found = dict[MeasureName, MeasureChange]
-_Between = Callable[[int, int], Changes]
+_Between = Callable[[int, int], _Found]
 
 
 def find_midway(by_rebuild: MeasureChange, since_rebuilt: MeasureChange, since_first: MeasureChange) -> Estimate:
@@ -98,10 +98,32 @@ def find_courses(history: History, *, find_changes: FindChanges) -> Mapping[Meas
     mapping of MeasureName to Course
         In the order of `MEASURES`.
     """
-    between = _ask_once(history, find_changes)
-    looks = {name: _look(name, history) for name in MEASURES}
+    return _find_courses(history, MEASURES, _ask_once(history, find_changes))
+
+
+def find_stroke_courses(history: History, *, find_changes: FindChanges) -> Mapping[MeasureName, Course]:
+    """Find the course of each measure of a stroke, judged together and apart from those of the setup.
+
+    Parameters
+    ----------
+    history : History
+    find_changes : callable
+        As for `find_courses`.
+
+    Returns
+    -------
+    mapping of MeasureName to Course
+        In the order of `STROKE_MEASURES`; empty where no visit has a stroke.
+    """
+    if not any(name in visit.measured.measures for visit in history.visits for name in STROKE_MEASURES):
+        return {}
+    return _find_courses(history, STROKE_MEASURES, _ask_once(history, find_changes))
+
+
+def _find_courses(history: History, names: Iterable[MeasureName], between: _Between) -> dict[MeasureName, Course]:
+    looks = {name: _look(name, history) for name in names}
     steps = control_share(
-        {(name, *ends): between(*ends).measures[name] for name, look in looks.items() for ends in pairwise(look.seen)}
+        {(name, *ends): between(*ends)[name] for name, look in looks.items() for ends in pairwise(look.seen)}
     )
     return {
         name: evolve(
@@ -134,8 +156,9 @@ def _ask_once(history: History, find_changes: FindChanges) -> _Between:
     repeats = find_repeats(everything)
 
     @cache
-    def between(start: int, end: int) -> Changes:
-        return find_changes(everything[start], everything[end], repeats=repeats)
+    def between(start: int, end: int) -> _Found:
+        found = find_changes(everything[start], everything[end], repeats=repeats)
+        return {**found.measures, **found.strokes}
 
     return between
 
@@ -148,7 +171,7 @@ def _follow(looks: Mapping[MeasureName, _Looks], between: _Between) -> dict[Meas
         for name, look in looks.items():
             start, end = places(look)
             if start is not None and end is not None and start < end:
-                found[name] = between(start, end).measures[name]
+                found[name] = between(start, end)[name]
         return found
 
     since_first = control_family(changes(lambda look: (look.first, look.latest)))
@@ -169,7 +192,7 @@ def _follow(looks: Mapping[MeasureName, _Looks], between: _Between) -> dict[Meas
 def _look(name: MeasureName, history: History) -> _Looks:
     seen = tuple(place for place, visit in enumerate(history.visits) if visit.measured.measures.get(name))
     rebuilt = next((place for place in reversed(seen) if history.visits[place].moment == "after"), None)
-    if not MEASURES[name].of_setup:
+    if not RECORDS[name].of_setup:
         rebuilt = None
     return _Looks(seen=seen, rebuilt=rebuilt)
 
@@ -209,6 +232,8 @@ def _course(
 
 def _judge(course: Course) -> Verdict:
     since, by_rebuild = course.since_rebuilt, course.by_rebuild
+    if course.name in STROKE_MEASURES:
+        return "stroke"
     if not MEASURES[course.name].of_setup:
         return "club"
     if course.rebuilt is None:

@@ -21,7 +21,7 @@ from putt_posture.landmarks.person import Person, is_plausible
 from putt_posture.landmarks.suitability import BACK_SEEN
 from putt_posture.values import LANDMARK_NAMES, Clip, Floats, Frame, Landmarks, Picture, Progress, Setup, Track
 
-__all__ = ["find_landmarks"]
+__all__ = ["find_landmarks", "find_landmarks_in_frames"]
 
 
 ROOMS: Final = (0.45, 0.25, 0.8)
@@ -100,6 +100,40 @@ def find_landmarks(
     landmarks = evolve(landmarks, notes=(*landmarks.notes, *agreeing.notes))
     row, picture = _choose_still(agreeing.looks, setups, still, clip)
     return landmarks, picture, row
+
+
+def find_landmarks_in_frames(
+    model: PoseModel, clip: Clip, frames: Sequence[Frame], track: Track
+) -> tuple[Landmarks | None, list[int]]:
+    """Find the student's landmarks and outline in single frames, each searched as a setup frame is.
+
+    Parameters
+    ----------
+    model : PoseModel
+        The large one, with outlines.
+    clip : Clip
+    frames : sequence of Frame
+        Full size, in any order.
+    track : Track
+        Where the student is.
+
+    Returns
+    -------
+    landmarks : Landmarks or None
+        One row, and one setup index, for each frame in which the student was found; None where there is none.
+    found : list of int
+        Which of the frames those are.
+    """
+    size_px = (clip.width, clip.height)
+    looks = [
+        _look(model, frame, 0, track=track, student_at=None, size_px=size_px, stretch=clip.time_stretch)
+        for frame in frames
+    ]
+    found = [index for index, look in enumerate(looks) if look.person is not None]
+    if not found:
+        return None, []
+    kept = [evolve(looks[index], setup=row) for row, index in enumerate(found)]
+    return combine_detections(kept, clip=clip, model=model.weights.label, missed=len(looks) - len(found)), found
 
 
 def _stands_for_it(frame: Frame, index: int, setup: Setup, so_far: tuple[int, Frame] | None) -> bool:

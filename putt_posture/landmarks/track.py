@@ -17,7 +17,7 @@ from putt_posture.landmarks.swaps import correct_swaps, find_facing
 from putt_posture.landmarks.zoom import find_window, is_small
 from putt_posture.values import LANDMARK_NAMES, Clip, Floats, Progress, Track, View
 
-__all__ = ["LOOKS_HZ", "track_student"]
+__all__ = ["LOOKS_HZ", "track_of_frames", "track_student"]
 
 
 LOOKS_HZ: Final = 6.0
@@ -77,6 +77,30 @@ def track_student(
         if error.path is not None:
             raise
         raise type(error)(f"{clip.name}: {error}", path=clip.path) from None
+
+
+def track_of_frames(times_s: Floats, points_px: Floats, visibility: Floats) -> Track:
+    """Return where the student was in frames that were searched, as if the clip had been followed there alone.
+
+    Parameters
+    ----------
+    times_s : (N,)
+        Clip time.
+    points_px : (N, 33, 2)
+        NaN where not seen.
+    visibility : (N, 33)
+    """
+    known = np.isfinite(points_px)
+    low, high = np.where(known, points_px, np.inf).min(axis=1), np.where(known, points_px, -np.inf).max(axis=1)
+    boxes = np.concatenate([low, high], axis=1)
+    return Track(
+        times_s=times_s,
+        points_px=points_px,
+        visibility=visibility,
+        boxes_px=np.where(np.isfinite(boxes), boxes, np.nan),
+        motion_times_s=times_s,
+        motion=np.zeros(len(times_s)),
+    )
 
 
 def _look_through(

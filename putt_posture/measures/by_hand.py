@@ -1,12 +1,13 @@
 """Which numbers of a lesson depend on something typed, drawn or placed by hand, and their values without it."""
 
 from collections.abc import Callable, Mapping
+from functools import partial
 from itertools import chain
 from typing import Final, cast
 
 from attrs import evolve
 
-from putt_posture.values import Estimate, Given, Lesson, MeasureName, View, add_by_hand
+from putt_posture.values import Estimate, Given, Lesson, MeasureName, Stroke, Strokes, View, add_by_hand
 
 __all__ = ["FIT_LENGTH", "FIT_LIE", "find_by_hand", "mark_by_hand"]
 
@@ -34,8 +35,8 @@ def mark_by_hand(lesson: Lesson, *, measure: Callable[[Mapping[View, Given]], Le
     Returns
     -------
     Lesson
-        `Estimate.by_hand`, `Estimate.automatic` and the method are set in the measures and in the length and lie of
-        the fit and the club spec.
+        `Estimate.by_hand`, `Estimate.automatic` and the method are set in the measures, in the length and lie of the
+        fit and the club spec, and in the numbers of the strokes.
     """
     given = {view: result.given for view, result in lesson.views.items()}
     names = tuple(dict.fromkeys(chain.from_iterable(each.names() for each in given.values())))
@@ -66,6 +67,7 @@ def mark_by_hand(lesson: Lesson, *, measure: Callable[[Mapping[View, Given]], Le
     spec = lesson.spec
     return evolve(
         lesson,
+        strokes=None if lesson.strokes is None else _mark_strokes(lesson.strokes, bare, without),
         spec=None if spec is None else evolve(spec, length=length, lie=lie),
         posture=evolve(lesson.posture, estimates=cast(Mapping[MeasureName, Estimate], estimates)),
         fit=evolve(fit, putter_length=length, lie=lie),
@@ -92,6 +94,34 @@ def find_by_hand(lesson: Lesson, bare: Lesson | None) -> frozenset[str]:
         for name, estimate in _numbers(lesson).items()
         if estimate and (without is None or not _alike(estimate, without[name]))
     )
+
+
+def _mark_strokes(strokes: Strokes, bare: Lesson | None, without: Mapping[str, Lesson | None]) -> Strokes:
+    """Return strokes in which each number says on what it depends that is by hand."""
+    others = {what: None if other is None else other.strokes for what, other in without.items()}
+    plain = None if bare is None else bare.strokes
+
+    def mark(
+        numbers: Mapping[MeasureName, Estimate], of: Callable[[Strokes], Mapping[MeasureName, Estimate]]
+    ) -> dict[MeasureName, Estimate]:
+        found = {what: {} if other is None else of(other) for what, other in others.items()}
+        automatic = {} if plain is None else of(plain)
+        return {
+            name: _mark(each, automatic.get(name), {what: numbers.get(name) for what, numbers in found.items()})
+            for name, each in numbers.items()
+        }
+
+    of_views: dict[View, tuple[Stroke, ...]] = {
+        view: tuple(evolve(each, numbers=mark(each.numbers, partial(_numbers_of, each))) for each in of_view)
+        for view, of_view in strokes.of.items()
+    }
+    return evolve(strokes, of=of_views, numbers=mark(strokes.numbers, lambda other: other.numbers))
+
+
+def _numbers_of(stroke: Stroke, strokes: Strokes) -> Mapping[MeasureName, Estimate]:
+    """Return the numbers of the same stroke among others; none where it is not there."""
+    same = (each for each in strokes.of.get(stroke.view, ()) if each.number == stroke.number)
+    return next((each.numbers for each in same), {})
 
 
 def _numbers(lesson: Lesson) -> dict[str, Estimate]:

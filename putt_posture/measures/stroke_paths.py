@@ -155,7 +155,7 @@ HANDS_BACK: Final = StrokeMeasure(
         less="The hands go back less: the ball tends to leave slower from one tempo.",
     ),
     floor=0.0,
-    model_sd=0.2,  # judged
+    model_sd=0.3,  # judged: landmarks of the hands lie nearer to the axis of the swing than the hands do
     scatter_sd=0.6,
 )
 
@@ -178,7 +178,7 @@ HANDS_THROUGH: Final = StrokeMeasure(
         less="The hands stop sooner after the ball: the putter tends to be held back.",
     ),
     floor=0.0,
-    model_sd=0.3,  # judged
+    model_sd=0.5,  # judged: as on the way back
     scatter_sd=1.0,
 )
 

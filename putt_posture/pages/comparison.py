@@ -1,6 +1,6 @@
 """The page of a comparison: its pictures view by view, what it says in order, set as HTML and as A4."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date
 from typing import Final, Literal
 
@@ -17,7 +17,9 @@ from putt_posture.figures import format_day, format_stature
 from putt_posture.measures.club import SHAFT_LIE
 from putt_posture.measures.trunk import SPINE_TILT
 from putt_posture.pages.setting import (
+    CLIP_SOURCE,
     NAMELESS,
+    POLICY,
     SLIDER_POLICY,
     SLIDER_SCRIPT,
     Fact,
@@ -29,6 +31,7 @@ from putt_posture.pages.setting import (
     render_page,
     typeset,
 )
+from putt_posture.pages.stroke_comparison import StrokesTogether, draw_strokes_together, write_strokes_together
 from putt_posture.pages.wanted_setup import ArcSection, write_arc_section
 from putt_posture.values import LEVEL, VIEW_TITLES, VIEWS, ComparedLesson, Comparison, Picture, View
 from putt_posture.wording import CAUTIONS, FACES, FACES_HIDDEN, SCALE_SOURCES, SHOWN_ON
@@ -143,6 +146,7 @@ class ComparisonReport:
     sources : tuple of ComparedSource
     line : str
         Both days and the hand in one line.
+    strokes : StrokesTogether or None
     """
 
     student: str
@@ -164,6 +168,7 @@ class ComparisonReport:
     cautions: tuple[str, ...]
     sources: tuple[ComparedSource, ...]
     line: str
+    strokes: StrokesTogether | None = None
 
 
 def draw_pictures(comparison: Comparison) -> Pictures:
@@ -193,12 +198,15 @@ def draw_pictures(comparison: Comparison) -> Pictures:
         views.append(_describe(view, both, over.aspect, moved=moved, mirrored=mirrored))
     if comparison.arcs is not None and (chart := draw_arc_chart(comparison.arcs, names=NAMES)):
         charts["arc"] = chart
+    charts |= draw_strokes_together(comparison)
     return Pictures(
         stills=stills, halves=halves, charts=charts, views=tuple(views), missing=tuple(dict.fromkeys(missing))
     )  # fmt: skip
 
 
-def write_comparison(comparison: Comparison, *, pictures: Pictures, made_on: date | None = None) -> ComparisonReport:
+def write_comparison(
+    comparison: Comparison, *, pictures: Pictures, clips: Collection[View] = (), made_on: date | None = None
+) -> ComparisonReport:
     """Return the text of a comparison.
 
     Parameters
@@ -206,6 +214,8 @@ def write_comparison(comparison: Comparison, *, pictures: Pictures, made_on: dat
     comparison : Comparison
     pictures : Pictures
         For the captions.
+    clips : collection of View
+        Of which there is a clip of both strokes beside the page.
     made_on : date, optional
         The day to print; none is printed where it is not given.
     """
@@ -236,6 +246,7 @@ def write_comparison(comparison: Comparison, *, pictures: Pictures, made_on: dat
             source_of(when, each) for when, each in (("Before", comparison.before), ("After", comparison.after))
         ),
         line=_say_in_a_line(comparison),
+        strokes=write_strokes_together(comparison, charts=pictures.charts, clips=clips),
     )
 
 
@@ -274,7 +285,9 @@ def comparison_as_html(report: ComparisonReport, *, pictures: Mapping[str, bytes
         Embedded as data URIs.
     """
     uris = {name: as_uri(picture) for name, picture in pictures.items()}
-    given = {"policy": SLIDER_POLICY, "script": Markup(SLIDER_SCRIPT)} if report.views else {}
+    given: dict[str, str] = {"policy": SLIDER_POLICY, "script": Markup(SLIDER_SCRIPT)} if report.views else {}
+    if report.strokes is not None and report.strokes.clips:
+        given["policy"] = f"{given.get('policy', POLICY)}; {CLIP_SOURCE}"
     return render_page("comparison.html.jinja", report=report, pictures=uris, **given)
 
 

@@ -1,6 +1,6 @@
 """A comparison laid out as a page with pictures, and put into a folder, whole or not at all."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from datetime import date
 from pathlib import Path
 from typing import Final
@@ -21,8 +21,9 @@ from putt_posture.pages.comparison import (
     write_comparison,
 )
 from putt_posture.pages.setting import Paper
+from putt_posture.pages.stroke_comparison import name_clip_of_both
 from putt_posture.pages.to_send import TO_SEND, change_to_send
-from putt_posture.values import VIEWS, Comparison, Picture, Progress, ignore_progress
+from putt_posture.values import VIEWS, Comparison, Picture, Progress, View, ignore_progress
 
 __all__ = ["ComparisonLayout", "lay_out_comparison", "store_comparison"]
 
@@ -48,19 +49,23 @@ class ComparisonLayout:
     drawn: Pictures = field(repr=False)
 
 
-def lay_out_comparison(comparison: Comparison, *, made_on: date | None = None) -> ComparisonLayout:
+def lay_out_comparison(
+    comparison: Comparison, *, clips: Collection[View] = (), made_on: date | None = None
+) -> ComparisonLayout:
     """Draw the pictures of a comparison and write its page.
 
     Parameters
     ----------
     comparison : Comparison
+    clips : collection of View
+        Of which there is a clip of both strokes beside the page.
     made_on : date, optional
         The day to print on the page.
     """
     drawn = draw_pictures(comparison)
     charts = {name: chart.encode("utf-8") for name, chart in drawn.charts.items()}
     return ComparisonLayout(
-        report=write_comparison(comparison, pictures=drawn, made_on=made_on),
+        report=write_comparison(comparison, pictures=drawn, clips=clips, made_on=made_on),
         pictures=charts | _as_jpegs(drawn.halves, most_bytes=EMBEDDED_BYTES // 2),
         drawn=drawn,
     )
@@ -73,14 +78,16 @@ def store_comparison(
     replace: bool = False,
     made_on: date | None = None,
     paper: Paper = "a4",
+    overlays: Mapping[View, bytes] | None = None,
     progress: Progress | None = None,
 ) -> Path:
     """Write two lessons side by side into a folder.
 
     The folder then holds ``comparison.html``, ``comparison.pdf``, ``comparison.json`` and ``comparison.csv``, and in
     ``stills/``, as far as both lessons were kept with pictures, ``side_by_side_….png`` and ``outlines_….svg`` of each
-    view, and ``arc.svg`` where both setups have an arc. With pictures there is
-    ``to_send.jpg`` too, one portrait picture for a message.
+    view, and ``arc.svg`` where both setups have an arc; of the strokes ``strokes_times.svg`` and
+    ``strokes_from_….svg``, and their clips side by side as ``strokes_….mp4``. With pictures there is ``to_send.jpg``
+    too, one portrait picture for a message.
 
     Parameters
     ----------
@@ -94,6 +101,8 @@ def store_comparison(
         The day to print on the pages.
     paper : {"a4", "letter"}
         What the PDF is set for.
+    overlays : mapping of View to bytes, optional
+        Clips of both strokes side by side, MP4.
     progress : callable, optional
         Called with what is going on and the share done, 0 to 1.
 
@@ -117,7 +126,9 @@ def store_comparison(
         write_new(part / "comparison.json", document_as_text(document).encode("utf-8"))
         write_new(part / "comparison.csv", comparison_as_csv(comparison).encode("utf-8"))
         tell("Drawing the pictures", 0.1)
-        laid = lay_out_comparison(comparison, made_on=made_on)
+        laid = lay_out_comparison(comparison, clips=tuple(overlays or ()), made_on=made_on)
+        for view, clip in (overlays or {}).items():
+            write_new(part / name_clip_of_both(view), clip)
         pictures, report = laid.drawn, laid.report
         charts = {name: chart.encode("utf-8") for name, chart in pictures.charts.items()}
         if pictures.stills or charts:

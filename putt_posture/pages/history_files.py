@@ -11,7 +11,14 @@ from putt_posture.disk.folders import fresh_folder, write_new
 from putt_posture.documents.history_json import check_history, history_as_csv, history_as_json
 from putt_posture.documents.json_values import document_as_text
 from putt_posture.drawing.history_chart import HistoryChart, draw_history_charts
-from putt_posture.history import Course, FindChanges, PutterChange, find_courses, find_putter_changes
+from putt_posture.history import (
+    Course,
+    FindChanges,
+    PutterChange,
+    find_courses,
+    find_putter_changes,
+    find_stroke_courses,
+)
 from putt_posture.pages.history import HistoryPage, history_as_html, history_as_pdf, write_history_page
 from putt_posture.pages.practice import draw_practice
 from putt_posture.pages.setting import Paper
@@ -142,7 +149,14 @@ def store_history(
             history, find_changes=find_changes, made_on=made_on, progress=part_of_progress(progress, 0.0, 0.7)
         )
         tell("Setting the pages", 0.7)
-        document = history_as_json(history, laid.courses, putters=laid.putters, warnings=laid.warnings, made_on=made_on)
+        document = history_as_json(
+            history,
+            laid.courses,
+            stroke_courses=find_stroke_courses(history, find_changes=find_changes),
+            putters=laid.putters,
+            warnings=laid.warnings,
+            made_on=made_on,
+        )
         check_history(document)
         write_new(part / "history.json", document_as_text(document).encode("utf-8"))
         write_new(part / "history.csv", history_as_csv(history).encode("utf-8"))

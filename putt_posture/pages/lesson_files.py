@@ -1,7 +1,7 @@
 """A lesson as files, in memory or in a folder: report, stills, numbers and landmarks, whole or not at all."""
 
 import io
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextvars import copy_context
 from datetime import date
@@ -13,15 +13,22 @@ from putt_posture.documents.arrays import write_arrays
 from putt_posture.documents.json_values import document_as_text
 from putt_posture.documents.lesson_json import lesson_as_json, spec_as_json, validate
 from putt_posture.documents.schemas import check_document
+from putt_posture.documents.stroke_series import (
+    STROKE_PARQUET,
+    STROKE_SERIES,
+    series_as_csv,
+    series_as_parquet,
+)
 from putt_posture.documents.tables import document_as_csv
 from putt_posture.drawing.step import draw_rebuild
 from putt_posture.drawing.stills import AnnotatedStill, as_jpeg, as_png, draw_stills
 from putt_posture.pages.club_spec import spec_sheet_as_html, spec_sheet_as_pdf, write_spec_sheet
 from putt_posture.pages.report import Report, report_as_html, report_as_pdf, write_report
 from putt_posture.pages.setting import Paper
+from putt_posture.pages.stroke_section import clip_name, draw_stroke, write_stroke_section
 from putt_posture.pages.to_send import TO_SEND, lesson_to_send
 from putt_posture.pages.wanted_setup import draw_change
-from putt_posture.values import ClubSpec, Lesson, Progress, Student, ignore_progress
+from putt_posture.values import ClubSpec, Lesson, Progress, Student, View, ignore_progress
 from putt_posture.values.checks import check_path, check_type
 
 __all__ = ["EMBEDDED_BYTES", "PLAIN_BYTES", "lesson_as_files", "store_lesson"]
@@ -30,6 +37,10 @@ EMBEDDED_BYTES: Final = 175_000
 """Most bytes of a picture inside the HTML and the PDF: three of them leave an e-mail of about a megabyte."""
 STEP_BYTES: Final = 48_000
 """The same of the drawing of a step, of which there are some seven."""
+STROKE_BYTES: Final = 36_000
+"""The same of a still of the stroke, of which there are eight at most; two stand for clips too."""
+STROKE_PLAIN_BYTES: Final = 120_000
+"""Most bytes of a still of the stroke without lines, from which the one with lines is drawn again."""
 GLANCE_BYTES: Final = 25_000
 """The same of the still without labels beside the findings, which is shown some 160 pixels wide."""
 PLAIN_BYTES: Final = 900_000
@@ -37,13 +48,18 @@ PLAIN_BYTES: Final = 900_000
 
 
 def lesson_as_files(
-    lesson: Lesson, *, made_on: date | None = None, paper: Paper = "a4", progress: Progress | None = None
+    lesson: Lesson,
+    *,
+    made_on: date | None = None,
+    paper: Paper = "a4",
+    overlays: Mapping[View, bytes] | None = None,
+    progress: Progress | None = None,
 ) -> dict[str, bytes]:
     """Return everything that a lesson gives as files in memory, by name with forward slashes.
 
     Parameters
     ----------
-    lesson, made_on, paper, progress
+    lesson, made_on, paper, overlays, progress
         As for `store_lesson`, which says which files these are; the picture to send is not among them. Where a picture
         was erased, there are no stills and no report.
     """
@@ -64,15 +80,27 @@ def lesson_as_files(
         tell("Writing the numbers", 0.4)
         files = _numbers_as_files(lesson, made_on, paper)
         tell("Setting the report", 0.6)
-        change, steps = draw_change(lesson), draw_rebuild(lesson)
+        change, steps, stroke = draw_change(lesson), draw_rebuild(lesson), draw_stroke(lesson)
+        moving = {clip_name(view): clip for view, clip in (overlays or {}).items()}
+        section = write_stroke_section(lesson, pictures=stroke, clips=tuple(overlays or ()))
         report = write_report(
-            lesson, stills=stills, steps=steps, change=change.section if change else None, made_on=made_on
+            lesson,
+            stills=stills,
+            steps=steps,
+            change=change.section if change else None,
+            stroke=section,
+            made_on=made_on,
         )
-        charts = {name: chart.encode("utf-8") for name, chart in change.charts.items()} if change is not None else {}
+        drawings = {**(change.charts if change else {}), **(stroke.charts if stroke else {})}
+        charts = {name: chart.encode("utf-8") for name, chart in drawings.items()}
+        for name, each in (stroke.stills if stroke else {}).items():
+            small[name] = pool.submit(as_jpeg, each.picture, most_bytes=STROKE_BYTES)
+            parts[f"stills/{name}_plain.jpg"] = pool.submit(as_jpeg, each.plain, most_bytes=STROKE_PLAIN_BYTES)
         if change is not None and change.ghost is not None:
             small["ghost"] = pool.submit(as_jpeg, change.ghost, most_bytes=EMBEDDED_BYTES)
             parts["stills/ghost.png"] = pool.submit(as_png, change.ghost)
         pictures = {name: picture.result() for name, picture in small.items()} | charts
+        files |= {f"stills/{name}.jpg": pictures[name] for name in (stroke.stills if stroke else {})} | moving
         drawn = {f"step_{name}": as_jpeg(each.picture, most_bytes=STEP_BYTES) for name, each in steps.items()}
         files |= {f"stills/{name}.jpg": picture for name, picture in drawn.items()}
         glance = as_jpeg(_first(stills, report).plain, most_bytes=GLANCE_BYTES)
@@ -94,6 +122,7 @@ def store_lesson(
     replace: bool = False,
     made_on: date | None = None,
     paper: Paper = "a4",
+    overlays: Mapping[View, bytes] | None = None,
     progress: Progress | None = None,
 ) -> Path:
     """Write everything that a lesson gave into a folder.
@@ -102,7 +131,10 @@ def store_lesson(
     and, in ``stills/``, for each view the annotated still as PNG and the same without marks as JPEG
     (``…_plain.jpg``), and ``to_send.jpg``, one portrait picture for a message. Where the lesson has them:
     ``stills/ghost.png``, ``stills/curves.svg``, ``stills/arc.svg``, a drawing of each step of the rebuild by its
-    measure (``stills/step_….jpg``), and ``spec_sheet.html``, ``spec_sheet.pdf`` and ``spec_sheet.json``.
+    measure (``stills/step_….jpg``), the events and drawings of the stroke (``stills/stroke_…``), its paths
+    (``strokes.csv``, and ``strokes.parquet`` where pyarrow is installed), its overlay clips
+    (``stroke_down_the_line.mp4``, ``stroke_face_on.mp4``), and ``spec_sheet.html``, ``spec_sheet.pdf`` and
+    ``spec_sheet.json``.
 
     Parameters
     ----------
@@ -116,6 +148,8 @@ def store_lesson(
         The day to print on the report.
     paper : {"a4", "letter"}
         What the PDFs are set for.
+    overlays : mapping of View to bytes, optional
+        The overlay clips of the stroke, MP4.
     progress : callable, optional
         Called with what is going on and the share done, 0 to 1.
 
@@ -135,9 +169,11 @@ def store_lesson(
     check_path(folder, "folder")
     clips = [result.clip.path for result in lesson.views.values()]
     with fresh_folder(folder, replace=replace, keep=clips) as part:
-        files = lesson_as_files(lesson, made_on=made_on, paper=paper, progress=progress)
+        files = lesson_as_files(lesson, made_on=made_on, paper=paper, overlays=overlays, progress=progress)
         if (picture := lesson_to_send(lesson, made_on=made_on)) is not None:
             files[TO_SEND] = picture
+        if lesson.strokes and (table := series_as_parquet(lesson.strokes)) is not None:
+            files[STROKE_PARQUET] = table
         write_files(part, files)
     return Path(folder)
 
@@ -146,13 +182,20 @@ def _numbers_as_files(lesson: Lesson, made_on: date | None, paper: Paper, *, gho
     """Return the document, its table and the spec sheet; `ghost` is false where its picture was erased."""
     document = lesson_as_json(lesson, made_on=made_on)
     if not ghost:
-        document["pictures"] = {"ghost": None, "steps": {}}
+        document["pictures"] = {"ghost": None, "steps": {}, "strokes": {}}
     validate(document)
-    files = {
+    files = _series_as_files(lesson) | {
         "measures.json": document_as_text(document).encode("utf-8"),
         "measures.csv": document_as_csv(document).encode("utf-8"),
     }
     return files | (_spec_as_files(lesson.spec, lesson.student, made_on, paper) if lesson.spec is not None else {})
+
+
+def _series_as_files(lesson: Lesson) -> dict[str, bytes]:
+    """Return the paths of the strokes as a table, where there are any."""
+    if not lesson.strokes:
+        return {}
+    return {STROKE_SERIES: series_as_csv(lesson.strokes).encode("utf-8")}
 
 
 def _first(stills: Sequence[AnnotatedStill], report: Report) -> AnnotatedStill:

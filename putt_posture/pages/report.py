@@ -33,7 +33,20 @@ from putt_posture.pages.findings_section import (
     write_steps,
 )
 from putt_posture.pages.interview import answers_of
-from putt_posture.pages.setting import NAMELESS, Fact, Paper, Plate, as_typed, as_uri, ending_of, render_page, typeset
+from putt_posture.pages.setting import (
+    CLIP_POLICY,
+    NAMELESS,
+    POLICY,
+    Fact,
+    Paper,
+    Plate,
+    as_typed,
+    as_uri,
+    ending_of,
+    render_page,
+    typeset,
+)
+from putt_posture.pages.stroke_section import StrokeSection, write_stroke_numbers
 from putt_posture.pages.wanted_setup import ChangeSection
 from putt_posture.shown_units import AsIs, shows_inches
 from putt_posture.units import CM_PER_INCH
@@ -135,6 +148,7 @@ class Report:
     cautions: tuple[str, ...]
     versions: tuple[Fact, ...]
     change: ChangeSection | None = None
+    stroke: StrokeSection | None = None
     answers: tuple[Fact, ...] = ()
     """What the student said; for the coach's page alone, not for the PDF."""
 
@@ -145,6 +159,7 @@ def write_report(
     stills: tuple[AnnotatedStill, ...],
     steps: Mapping[MeasureName, StepDrawing] | None = None,
     change: ChangeSection | None = None,
+    stroke: StrokeSection | None = None,
     made_on: date | None = None,
 ) -> Report:
     """Return the text of the report.
@@ -158,6 +173,8 @@ def write_report(
         The drawings of the rebuild, by the measure that is drawn.
     change : ChangeSection, optional
         What the wanted setup changes.
+    stroke : StrokeSection, optional
+        What was measured of the stroke.
     made_on : date, optional
         The day to print; none is printed where it is not given.
     """
@@ -182,6 +199,7 @@ def write_report(
         cautions=CAUTIONS,
         versions=_version_facts(lesson.versions),
         change=change,
+        stroke=stroke,
         answers=answers_of(lesson.interview),
     )
 
@@ -212,6 +230,7 @@ def write_record(record: LessonRecord) -> Report:
         sources=(),
         cautions=CAUTIONS,
         versions=_version_facts(record.versions),
+        stroke=None if record.strokes is None else write_stroke_numbers(record.strokes, findings=record.findings),
         answers=answers_of(record.interview),
     )
 
@@ -226,7 +245,8 @@ def report_as_html(report: Report, *, pictures: Mapping[str, bytes]) -> str:
         Embedded as data URIs.
     """
     uris = {name: as_uri(picture) for name, picture in pictures.items()}
-    return render_page("report.html.jinja", report=report, pictures=uris)
+    clips = report.stroke is not None and any(view.clip for view in report.stroke.views)
+    return render_page("report.html.jinja", report=report, pictures=uris, policy=CLIP_POLICY if clips else POLICY)
 
 
 def report_as_pdf(

@@ -28,6 +28,8 @@ from putt_posture.shown import plain
 from putt_posture.shown_units import AsIs, say_in_shown_unit, texts_in_shown_unit
 
 __all__ = [
+    "CLIP_POLICY",
+    "CLIP_SOURCE",
     "NAMELESS",
     "POLICY",
     "SLIDER_HASH",
@@ -49,6 +51,10 @@ NAMELESS: Final = "Student"
 
 POLICY: Final = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
 """The content security policy of a page: no scripts, and nothing is loaded."""
+CLIP_SOURCE: Final = "media-src 'self' file:"
+"""Allows clips beside the page in its folder."""
+CLIP_POLICY: Final = f"{POLICY}; {CLIP_SOURCE}"
+"""The same for a page with clips beside it in its folder."""
 SLIDER_SCRIPT: Final = (
     "for(const box of document.querySelectorAll('.slide')){const bar=box.querySelector('input');"
     "box.classList.add('live');bar.addEventListener('input',()=>box.style.setProperty('--v',bar.value))}"

@@ -16,10 +16,11 @@ from putt_posture.documents.json_values import most_bytes_of, read_json
 from putt_posture.documents.lesson_reading import DOCUMENT, read_document, record_of
 from putt_posture.documents.schemas import check_document
 from putt_posture.documents.seen_json import read_seen
+from putt_posture.documents.stroke_series import STROKE_SERIES, read_series, series_as_csv
 from putt_posture.documents.tables import document_as_csv
 from putt_posture.documents.versions import bring_forward
 from putt_posture.errors import UsageError
-from putt_posture.records.html_files import ALIKE, check_drawing, check_page, find_difference
+from putt_posture.records.html_files import ALIKE, check_drawing, check_page, find_difference, leave_out_clips
 from putt_posture.records.kept import FILES_WITH_PICTURES, FILES_WITHOUT_PICTURES, KeptLesson
 from putt_posture.records.picture_files import holds_nothing_else, read_picture, write_anew
 from putt_posture.values import LessonRecord, Picture
@@ -47,14 +48,15 @@ class _Shown:
         self._known: set[bytes] = set()
 
     def check_html(self, data: bytes, *, name: str) -> bytes:
-        """Check a page with the pictures in it and return it as it is."""
-        for uri in check_page(_decode(data, name=name, where=self._where), name=name, where=self._where):
+        """Check a page with the pictures in it; return it without the overlay clips, which are not kept with it."""
+        page = leave_out_clips(_decode(data, name=name, where=self._where))
+        for uri in check_page(page, name=name, where=self._where):
             inner = base64.b64decode(uri.partition(",")[2])
             if uri.startswith(_SVG):
                 self.check_svg(inner, name=f"A chart in {name}")
             else:
                 self._check_known(inner, name=name)
-        return data
+        return page.encode("utf-8")
 
     def check_svg(self, data: bytes, *, name: str) -> bytes:
         """Check a chart and return it as it is."""
@@ -122,7 +124,7 @@ def check_files(lesson: KeptLesson, names: Collection[str]) -> KeptLesson:
             found[name] = write_anew(data, picture, name=name)
     shown = _Shown(pictures, where=where)
     checks: Mapping[str, Callable[[str], bytes]] = {
-        ".csv": lambda _name: document_as_csv(values).encode("utf-8"),
+        ".csv": lambda name: _write_table(lesson, name, record, values),
         ".json": lambda name: _check_spec(_read(lesson, name), values, where=where),
         ".npz": lambda name: _check_arrays(_read(lesson, name), record, values, where=where),
         ".svg": lambda name: shown.check_svg(_read(lesson, name), name=name),
@@ -150,6 +152,11 @@ def _size_of(name: str, record: LessonRecord, document: Mapping[str, Any], *, wh
     if name == "stills/ghost.png":
         ghost = document["pictures"]["ghost"]
         found = None if ghost is None else (ghost["size"][0], ghost["size"][1])
+    elif name.startswith("stills/stroke_"):
+        drawn = document["pictures"]["strokes"].get(
+            name.removeprefix("stills/stroke_").removesuffix(".jpg").removesuffix("_plain")
+        )
+        found = None if drawn is None else (drawn["size"][0], drawn["size"][1])
     elif name.startswith("stills/step_"):
         drawn = document["pictures"]["steps"].get(name.removeprefix("stills/step_").removesuffix(".jpg"))
         found = None if drawn is None else (drawn["size"][0], drawn["size"][1])
@@ -162,6 +169,16 @@ def _size_of(name: str, record: LessonRecord, document: Mapping[str, Any], *, wh
             "or measure the clips again."
         )
     return found
+
+
+def _write_table(lesson: KeptLesson, name: str, record: LessonRecord, document: Mapping[str, Any]) -> bytes:
+    """Write a table again: the measures from the document, the paths of the strokes from what was read of them."""
+    if name != STROKE_SERIES:
+        return document_as_csv(document).encode("utf-8")
+    place = f"{STROKE_SERIES} of {lesson.title}"
+    if not record.strokes:
+        raise UsageError(f"{place} holds strokes, and the document has none. Take the file out, or measure again.")
+    return series_as_csv(read_series(_read(lesson, name), record.strokes, where=place)).encode("utf-8")
 
 
 def _check_spec(data: bytes, document: Mapping[str, Any], *, where: str) -> bytes:

@@ -1,6 +1,7 @@
 """A stored lesson with the faces hidden, and the student's outline in its still."""
 
 import json
+from collections.abc import Iterator
 from typing import Final
 
 import numpy as np
@@ -19,7 +20,7 @@ from putt_posture.pages.lesson_files import PLAIN_BYTES
 from putt_posture.records.html_files import ALIKE, Redrawn, hide_faces_in_page
 from putt_posture.records.kept import FILES_WITHOUT_PICTURES, KeptLesson
 from putt_posture.records.picture_files import read_picture
-from putt_posture.values import Floats, Head, KeptView, Picture, Point, View
+from putt_posture.values import STROKE_EVENTS, Floats, Head, KeptView, Picture, Point, View
 
 __all__ = ["hide_faces_in", "leave_out_hands", "load_view"]
 
@@ -121,7 +122,7 @@ def _redraw_view(lesson: KeptLesson, view: View, seen: KeptView) -> dict[str, Re
         files["stills/ghost.png"] = ghost
     steps = lesson.record.step_boxes_px
     files |= {f"stills/step_{name}.jpg": at for name, at in steps.items() if MEASURES[name].still_view == view}
-    redrawn = {}
+    redrawn = dict(_redraw_stroke(lesson, view, seen))
     for name, place in files.items():
         if name not in lesson.names:
             continue
@@ -134,6 +135,37 @@ def _redraw_view(lesson: KeptLesson, view: View, seen: KeptView) -> dict[str, Re
         after = hide_heads(before, [*heads, *beyond], corner=_corner(place), scale=_scale(before, place))
         redrawn[name] = Redrawn(before=before, after=after)
     return redrawn
+
+
+def _redraw_stroke(lesson: KeptLesson, view: View, seen: KeptView) -> Iterator[tuple[str, Redrawn]]:
+    """Hide the heads in the stills of the stroke of a view, each where the student's head was at that event."""
+    strokes, boxes = lesson.record.strokes, lesson.record.stroke_boxes_px
+    events = [event for event in STROKE_EVENTS if f"{view}_{event}" in boxes]
+    if not events or strokes is None or view not in strokes.shown:
+        return
+    scale = seen.record.px_per_cm
+    arrays = open_arrays(lesson.read(ARRAYS), record=lesson.record, where=f"The landmarks of {lesson.title}")
+    number = strokes.of[view][strokes.shown[view]].number
+    if len(events) > (arrays.strokes()[view][number - 1 : number] or (0,))[0]:
+        return  # where the heads are is not known
+    of = f"{view}.stroke_{number}"
+    corner = _corner(tuple(int(each) for each in arrays[f"{of}.at_mask_box_px"]))  # type: ignore[arg-type]
+    for row, event, ending in ((row, event, each) for row, event in enumerate(events) for each in ("", "_plain")):
+        name, place = f"stills/stroke_{view}_{event}{ending}.jpg", boxes[f"{view}_{event}"]
+        if name not in lesson.names:
+            continue
+        before = read_picture(lesson.read(name), name=name, where=lesson.title)
+        student = find_head(
+            arrays.row(f"{of}.at_points_px", row),
+            px_per_cm=scale.value if scale else None,
+            outline=arrays.row(f"{of}.at_masks", row),
+            outline_corner_px=corner,
+        )
+        if student is None or not _is_alike(before, place, seen.still, seen.record.still_box_px):
+            continue
+        others = leave_out_hands(_find_others(before, place), student, seen)
+        after = hide_heads(before, [*others, student], corner=_corner(place), scale=_scale(before, place))
+        yield name, Redrawn(before=before, after=after)
 
 
 def _find_student(lesson: KeptLesson, view: View, seen: KeptView) -> Head | None:

@@ -8,7 +8,7 @@ broken markup.
 import base64
 import io
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Final, NoReturn
 
 import numpy as np
@@ -18,7 +18,7 @@ from PIL import Image
 from putt_posture.drawing.stills import as_jpeg
 from putt_posture.errors import UsageError
 from putt_posture.pages.lesson_files import EMBEDDED_BYTES
-from putt_posture.pages.setting import POLICY, as_uri
+from putt_posture.pages.setting import CLIP_POLICY, POLICY, as_uri
 from putt_posture.values import Picture
 from putt_posture.wording import FACES, FACES_HIDDEN
 
@@ -50,6 +50,7 @@ _PAGE_TAGS: Final[Mapping[str, frozenset[str]]] = {
     "img": frozenset({"src", "alt"}),
     "meta": frozenset({"charset", "name", "content", "http-equiv"}),
     "th": frozenset({"scope"}),
+    "video": frozenset({"controls", "preload", "playsinline", "src", "poster", "aria-label"}),
 }  # fmt: skip
 _METAS: Final = (
     {"charset": "utf-8"},
@@ -58,12 +59,15 @@ _METAS: Final = (
     {"name": "referrer", "content": "no-referrer"},
 )
 """The start of each page, in this order, before anything else can be read."""
-_SHAPE: Final = frozenset({"id", "style", "transform", "clip-path", "d", "x", "y", "width", "height"})
+_CLIP_METAS: Final = tuple({**each, "content": CLIP_POLICY} if "http-equiv" in each else each for each in _METAS)
+"""The same of a page with clips beside it."""
+_SHAPE: Final = frozenset({"id", "style", "transform", "clip-path", "d", "x", "y", "width", "height", "fill"})
 _NAMES: Final = frozenset({"xmlns", "xmlns:xlink", "xmlns:dc", "xmlns:cc", "xmlns:rdf"})
 _DRAWING_TAGS: Final[Mapping[str, frozenset[str]]] = {
     **dict.fromkeys(("g", "path", "rect", "clipPath", "defs"), _SHAPE),
     **dict.fromkeys(("metadata", "rdf:RDF", "cc:Work", "dc:format"), _NAMES),
     "dc:type": frozenset({"rdf:resource"}),
+    "pattern": _SHAPE | {"patternUnits"},
     "style": frozenset({"type"}),
     "svg": _NAMES | {"width", "height", "viewBox", "version"},
     "use": _SHAPE | {"xlink:href"},
@@ -83,13 +87,19 @@ _FETCHES: Final = re.compile(
 )
 """Parts of a style sheet that could load or run something; ``@media`` is the only rule with an @ that is allowed."""
 _OWN_CLIP: Final = re.compile(r"url\(#[A-Za-z0-9_-]+\)")
+_COLOUR: Final = re.compile(r"none|#[0-9A-Fa-f]{6}")
 _OWN_PLACE: Final = re.compile(r"#[A-Za-z0-9_.-]*")
+_OWN_CLIP_FILE: Final = re.compile(r"stroke_(?:down_the_line|face_on)\.mp4")
 _OWN_PICTURE: Final = re.compile(r"data:image/(?:jpeg|svg\+xml);base64,[A-Za-z0-9+/]*={0,2}")
 _SHOWN: Final = 40
 """Characters of the offending text that are quoted in a message."""
 ALIKE: Final = 6.0
 """Largest mean difference between an embedded picture and its PNG, levels of 255; JPEG alone gives about 1, another
 picture of the same lesson more than 10."""
+_CLIP: Final = re.compile(
+    r'<figure class="pic clip">(?:(?!</figure>).)*?<video [^>]*?src="(?P<file>[^"]*)".*?</figure>\s*', re.DOTALL
+)
+"""The part of a page that shows a clip."""
 _URI: Final = re.compile(r"data:([a-z]+/[a-z+.-]+);base64,([A-Za-z0-9+/=]*)")
 _EVERY_URI: Final = re.compile(r"(?<!img-src )data:", re.IGNORECASE)
 """A data URI, however it is written; but not the one in the page's security policy."""
@@ -129,15 +139,19 @@ def check_page(text: str, *, name: str, where: str) -> list[str]:
     for tag, attributes in _tags(text, start.end(), allowed=_PAGE_TAGS, place=place):
         if tag == "meta":
             metas.append(attributes)
-        elif metas != [*_METAS] and tag not in ("html", "head"):
+        elif metas not in ([*_METAS], [*_CLIP_METAS]) and tag not in ("html", "head"):
             _refuse(place, f"<{tag}> before the four <meta> of the program")
-        if not _OWN_PLACE.fullmatch(attributes.get("href", "#")):
-            _refuse(place, attributes["href"])
-        if "src" in attributes:
-            if not _OWN_PICTURE.fullmatch(attributes["src"]):
-                _refuse(place, attributes["src"])
-            pictures.append(attributes["src"])
-    if metas != [*_METAS]:
+        to = attributes.get("href", "#")
+        if not (_OWN_PLACE.fullmatch(to) or _OWN_CLIP_FILE.fullmatch(to)):
+            _refuse(place, to)
+        if tag == "video" and not _OWN_CLIP_FILE.fullmatch(attributes.get("src", "")):
+            _refuse(place, attributes.get("src", "a video without a file"))
+        shown = [attributes[each] for each in (("poster",) if tag == "video" else ("src",)) if each in attributes]
+        for each in shown:
+            if not _OWN_PICTURE.fullmatch(each):
+                _refuse(place, each)
+        pictures += shown
+    if metas not in ([*_METAS], [*_CLIP_METAS]):
         _refuse(place, "no policy that blocks scripts")
     return pictures
 
@@ -191,12 +205,16 @@ def check_drawing(text: str, *, name: str, where: str) -> None:
             _refuse(place, attributes["xlink:href"])
         if not _OWN_CLIP.fullmatch(attributes.get("clip-path", "url(#a)")):
             _refuse(place, attributes["clip-path"])
-        if fetches := _FETCHES.search(attributes.get("style", "")):
+        if not _COLOUR.fullmatch(attributes.get("fill", "none")):
+            _refuse(place, attributes["fill"])
+        if fetches := _FETCHES.search(_OWN_CLIP.sub("", attributes.get("style", ""))):
             _refuse(place, f"{fetches[0]} in a style")
 
 
-def hide_faces_in_page(page: str, pictures: Sequence[Redrawn]) -> str | None:
+def hide_faces_in_page(page: str, pictures: Sequence[Redrawn], *, clips: Collection[str] = ()) -> str | None:
     """Replace the pictures with faces by those without, and say so among the facts at the top.
+
+    A clip beside the page that is not given out with it is taken out of the page.
 
     Embedded pictures are recognised by their content, so it does not matter which JPEG library wrote them.
 
@@ -205,12 +223,15 @@ def hide_faces_in_page(page: str, pictures: Sequence[Redrawn]) -> str | None:
     page : str
         The text of a `report.html`.
     pictures : sequence of Redrawn
+    clips : collection of str
+        Names of the clips whose heads were hidden too, and that go with the page.
 
     Returns
     -------
     str or None
         None if the page has a picture that is not one of these, as it is not known what it shows.
     """
+    page = leave_out_clips(page, kept=clips)
     found = list(_URI.finditer(page))
     if len(found) != len(_EVERY_URI.findall(page)):
         return None
@@ -226,6 +247,19 @@ def hide_faces_in_page(page: str, pictures: Sequence[Redrawn]) -> str | None:
     if f"<dt>{FACES}</dt>" in changed:
         return changed
     return changed.replace("</dl>", f"<dt>{FACES}</dt><dd>{FACES_HIDDEN}</dd>\n</dl>", 1)
+
+
+def leave_out_clips(page: str, *, kept: Collection[str] = ()) -> str:
+    """Return a page without the clips beside it that do not go with it.
+
+    Parameters
+    ----------
+    page : str
+        The text of a `report.html`.
+    kept : collection of str
+        Names of the clips that do.
+    """
+    return _CLIP.sub(lambda part: part[0] if part["file"] in kept else "", page)
 
 
 def find_difference(embedded: Image.Image, picture: Picture) -> float:

@@ -6,12 +6,13 @@ from typing import Final
 
 from attrs import field, frozen
 
-from putt_posture.disk.marks import DRAWN_STEPS
+from putt_posture.disk.marks import DRAWN_STEPS, STROKE_CHARTS, STROKE_STILLS
 from putt_posture.disk.reading import is_there, read_inside
 from putt_posture.documents.json_values import most_bytes_of
 from putt_posture.documents.lesson_reading import DOCUMENT, read_record
+from putt_posture.documents.stroke_series import STROKE_SERIES, read_series
 from putt_posture.errors import UsageError
-from putt_posture.values import VIEW_TITLES, VIEWS, Estimate, LessonRecord, MeasureName
+from putt_posture.values import VIEW_TITLES, VIEWS, Estimate, LessonRecord, MeasureName, Strokes
 from putt_posture.values.checks import check_path
 from putt_posture.values.showing import Shown, Tabled, brief
 
@@ -19,6 +20,7 @@ __all__ = [
     "FILES_WITHOUT_PICTURES",
     "FILES_WITH_PICTURES",
     "KeptLesson",
+    "load_strokes",
     "read_result_files",
     "read_result_folder",
     "shows_student",
@@ -28,11 +30,13 @@ FILES_WITH_PICTURES: Final = frozenset(
     {"report.html", "report.pdf", "landmarks.npz", "stills/ghost.png"}
     | {f"stills/{view}{ending}" for view in VIEWS for ending in (".png", "_plain.jpg")}
     | {f"stills/step_{name}.jpg" for name in DRAWN_STEPS}
+    | {f"stills/{name}{ending}" for name in STROKE_STILLS for ending in (".jpg", "_plain.jpg")}
 )
 """Files of a result folder that show the student, outlines included."""
 FILES_WITHOUT_PICTURES: Final = frozenset(
-    {"measures.json", "measures.csv", "spec_sheet.html", "spec_sheet.pdf", "spec_sheet.json"}
+    {"measures.json", "measures.csv", STROKE_SERIES, "spec_sheet.html", "spec_sheet.pdf", "spec_sheet.json"}
     | {"stills/curves.svg", "stills/arc.svg"}
+    | {f"stills/{name}.svg" for name in STROKE_CHARTS}
 )
 """The other files that `store_lesson` writes: numbers and charts."""
 
@@ -82,6 +86,28 @@ class KeptLesson(Shown, Tabled):
     @property
     def _estimates(self) -> Mapping[MeasureName, Estimate]:
         return self.record.measures
+
+    @property
+    def _strokes(self) -> Strokes | None:
+        return self.record.strokes
+
+
+def load_strokes(lesson: KeptLesson) -> Strokes | None:
+    """Load the strokes of a stored lesson with their paths, where these were kept.
+
+    Parameters
+    ----------
+    lesson : KeptLesson
+
+    Raises
+    ------
+    UsageError
+        If the table of the paths is damaged.
+    """
+    strokes = lesson.record.strokes
+    if not strokes or STROKE_SERIES not in lesson.names:
+        return strokes
+    return read_series(lesson.read(STROKE_SERIES), strokes, where=f"{STROKE_SERIES} of {lesson.title}")
 
 
 _WRITTEN: Final = FILES_WITH_PICTURES | FILES_WITHOUT_PICTURES

@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from putt_posture.documents.lesson_json import lesson_as_text
 from putt_posture.documents.lesson_reading import read_record
@@ -40,7 +40,8 @@ class MeasuredLesson:
             Of the lesson, which does not carry one itself.
         """
         document = lesson_as_text(lesson, made_on=day)
-        return cls(lesson=lesson, document=document, record=read_record(document, where="The lesson"))
+        record = read_record(document, where="The lesson")
+        return cls(lesson=lesson, document=document, record=evolve(record, strokes=lesson.strokes))
 
     def view(self, view: View) -> KeptView:
         """Return one view, as `load_view` does from a folder; the still was not compressed as JPEG.

@@ -20,7 +20,15 @@ from scipy.optimize import least_squares
 from putt_posture.scene.strip import Strip
 from putt_posture.values import VIEW_TITLES, Floats, FoundBall, Handed, Picture, Point, Scene, Segment, View
 
-__all__ = ["BALL_CM", "brighter_or_coloured", "find_ball", "find_ball_by_hand", "grey_beside_head", "warn_of_ball_side"]
+__all__ = [
+    "BALL_CM",
+    "NOTHING_THERE",
+    "brighter_or_coloured",
+    "find_ball",
+    "find_ball_by_hand",
+    "grey_beside_head",
+    "warn_of_ball_side",
+]
 
 BALL_CM: Final = 4.267
 """Least diameter (Rules of Golf, Equipment Rules, part 4, 3)."""
@@ -50,7 +58,7 @@ _PRIOR: Final = 1.0
 _SHAFT_HALF_CM: Final = 0.9
 _MIN_SEEN: Final = 0.5
 
-_NOTHING: Final = "nothing round and bright lies by the putter's head"
+NOTHING_THERE: Final = "nothing round and bright lies by the putter's head"
 
 Flags = NDArray[np.bool_]
 
@@ -105,7 +113,7 @@ def find_ball(picture: Picture, *, shaft_px: Segment, scene: Scene, px_per_cm: f
         shown = unlike(cut, patch, px_per_cm=px_per_cm)
         shown[shaft] = np.nan
         found = _find_disc(shown, patch, scene, px_per_cm)
-        if found or found.why_not != _NOTHING:
+        if found or found.why_not != NOTHING_THERE:
             break
     return found
 
@@ -243,7 +251,7 @@ def _find_disc(bright: Floats, patch: Strip, scene: Scene, px_per_cm: float) -> 
     centres, scores, radii = _search(bright, patch, scene, px_per_cm)
     best = int(np.argmax(scores))
     if scores[best] < _MIN_RIM:
-        return FoundBall(why_not=_NOTHING)
+        return FoundBall(why_not=NOTHING_THERE)
     apart = np.linalg.norm(centres - centres[best], axis=1) > 1.5 * radii[best]
     if apart.any() and scores[best] - scores[apart].max() < _MIN_LEAD:
         return FoundBall(why_not="more than one ball may lie by the putter's head")

@@ -34,6 +34,7 @@ __all__ = [
     "find_putter_scale",
     "find_putters",
     "find_shafts",
+    "nearness",
     "say_without_putter",
 ]
 
@@ -211,7 +212,7 @@ def add_putter(
             putter_sd_cm=putter.shaft.length_sd_cm if putter.shaft else 0.0,
             shaft_why_not=putter.shaft.why_not,
         )
-    near = _nearness(changed)
+    near = nearness(changed)
     found, wrong = _find_ball(changed, what, near=near, handed=handed)
     if given.ball_px is not None:
         marked = evolve(changed, ball_px=given.ball_px, ball_source="given")
@@ -325,8 +326,19 @@ def _find_ball(scene: Scene, what: Seen, *, near: float, handed: Handed) -> tupl
     )
 
 
-def _nearness(scene: Scene) -> float:
-    """Return how much larger things look at the putter's head than at the feet, as a ratio."""
+def nearness(scene: Scene) -> float:
+    """Return how much larger things look at the putter's head than at the feet, as a ratio.
+
+    Parameters
+    ----------
+    scene : Scene
+        View and distance.
+
+    Returns
+    -------
+    float
+        1 down the line, above 1 face on.
+    """
     if scene.view == "down_the_line":
         return 1.0
     return scene.distance_cm.value / (scene.distance_cm.value - SOLE_AHEAD_CM)

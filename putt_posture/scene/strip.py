@@ -131,8 +131,10 @@ def opponent(colours: NDArray[np.floating]) -> Floats:
     (…, 3)
         Brightness 0 to 255; differences are weighted by 0.7.
     """
-    r, g, b = np.moveaxis(colours.astype(np.float64), -1, 0)
-    return np.stack([(r + g + b) / 3, _CHROMA * (r - g), _CHROMA * ((r + g) / 2 - b)], axis=-1)
+    r, g, b = (colours[..., channel].astype(np.float64) for channel in range(3))
+    turned = np.empty(colours.shape)
+    turned[..., 0], turned[..., 1], turned[..., 2] = (r + g + b) / 3, _CHROMA * (r - g), _CHROMA * ((r + g) / 2 - b)
+    return turned
 
 
 def _crop(picture: Picture, corners: Floats, corner: Floats) -> tuple[Picture, Floats]:

@@ -1,8 +1,7 @@
 """The camera's yaw from the target line that a person marked on the ground.
 
-Two points of the ground are put into the camera's axes: how far they lie across, and how far toward the camera. The
-camera is taken as level, so that the horizon is in the middle of the picture, and the ground's height under the feet
-says how far below it the ground is. The target line is the axis toward the target: down the line it runs away from the
+Two points of the ground are put into the camera's axes: how far they lie across, and how far toward the camera
+(`scene/ground.py`). The target line is the axis toward the target: down the line it runs away from the
 camera, face on across the picture.
 """
 
@@ -14,13 +13,12 @@ from typing import Final
 import numpy as np
 
 from putt_posture.errors import UsageError
+from putt_posture.scene.ground import LEVEL_SD_DEG, put_on_ground
 from putt_posture.scene.scale import CLICK_SD_PX
 from putt_posture.values import VIEW_TITLES, Estimate, Floats, Scene, Segment
 
 __all__ = ["find_target_yaw", "join_yaws"]
 
-LEVEL_SD_DEG: Final = 3.0
-"""How far a camera that is held level points up or down, one sigma, deg (judged)."""
 MOST_YAW_DEG: Final = 30.0
 """A camera farther off square than this films neither view."""
 _BELOW_HORIZON_SHARE: Final = 0.02
@@ -50,31 +48,17 @@ def find_target_yaw(target_px: Segment, scene: Scene, size_px: tuple[int, int]) 
     UsageError
         If a point is not on the ground, or the line cannot be the target line of this view.
     """
-    view, (width, height) = scene.view, size_px
+    view, height = scene.view, size_px[1]
     if any(v < height * (0.5 + _BELOW_HORIZON_SHARE) for _, v in target_px) or math.dist(*target_px) < CLICK_SD_PX:
         raise UsageError(
             f"{VIEW_TITLES[view]}: the target line goes from {_say(target_px[0])} to {_say(target_px[1])}; two "
             "different points of the ground were needed, in the lower half of the picture. Mark them again."
         )
-    around = np.array([width / 2, height / 2])
-    focal_px = scene.px_per_cm.value * scene.distance_cm.value
 
-    def yaw(
-        *, clicks: tuple[float, ...] = (0.0,) * 4, distance: float = 0.0, scale: float = 0.0, ground: float = 0.0,
-        roll: float = 0.0, level: float = 0.0,
-    ) -> float:  # fmt: skip
+    def yaw(*, clicks: tuple[float, ...] = (0.0,) * 4, **moved: float) -> float:
         points = np.array(target_px, dtype=np.float64) + np.reshape(clicks, (2, 2))
-        turn = math.radians(scene.roll.value + roll)
-        offset = points - around
-        across = offset[:, 0] * math.cos(turn) + offset[:, 1] * math.sin(turn)
-        horizon = focal_px * math.tan(math.radians(level))
-        below = offset[:, 1] * math.cos(turn) - offset[:, 0] * math.sin(turn) - horizon
-        feet = scene.ground_v_px.value + ground - around[1] - horizon
-        away = feet / below  # distance from the camera, in distances of the golfer
-        far = scene.distance_cm.value * (1 + distance)
-        beside = scene.forward * across * away / (scene.px_per_cm.value * (1 + scale))
-        d_across, d_nearer = float(np.diff(beside)[0]), -far * float(np.diff(away)[0])
-        ahead, aside = (d_nearer, -d_across) if view == "down_the_line" else (d_across, d_nearer)
+        d_across, d_away = (float(each) for each in np.diff(put_on_ground(points, scene, size_px, **moved), axis=0)[0])
+        ahead, aside = (-d_away, -d_across) if view == "down_the_line" else (d_across, -d_away)
         return math.degrees(math.atan(aside / ahead)) if ahead else 90.0
 
     value = yaw()

@@ -27,11 +27,13 @@ module              what it does
 ``measuring``       the job of a draft: what is measured from what was typed and uploaded; a guest becomes a student
 ``showing``         the report of a lesson, from a draft or from the archive
 ``giving``          how a route answers when something was done, or gives a file out
+``places``          where a lesson is that is changed on a page: a draft, or the archive
 ``by_hand``         points and numbers of a lesson that is put right, as JSON
+``strokes``         strokes, their events and numbers, as JSON
 ``fit_sliders``     what the sliders of the fit can be set to
 ``live_exchange``   one live connection: frames in, numbers out, the newest first
 ``certificate``     what a phone needs for a live camera: TLS, with a certificate that is made here
-``routes/``         the pages, a file for each: start, students, lesson, by hand, fit, live, history, keeping, settings
+``routes/``         the pages, a file for each: start, students, lesson, stroke, by hand, fit, live, history, and so on
 ``templates/``      their HTML
 ``static/``         stylesheet and ES modules, a folder for each page that needs more than one
 ``languages/``      the catalogues of texts

@@ -62,6 +62,8 @@ class ServerState:
         Lessons that are put right by hand.
     fits : OpenedLessons
         Lessons whose fit is being tried out.
+    moving : OpenedLessons
+        The overlay clips that were shown last.
     """
 
     drafts: DraftStore
@@ -83,6 +85,7 @@ class ServerState:
     opened: OpenedLessons[CorrectedLesson] = field(factory=OpenedLessons)
     uploads: UploadStore = field(init=False)
     fits: OpenedLessons[OpenFit] = field(factory=OpenedLessons)
+    moving: OpenedLessons[bytes] = field(factory=OpenedLessons)
 
     def __attrs_post_init__(self) -> None:
         self.uploads = UploadStore(self.drafts)

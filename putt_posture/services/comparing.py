@@ -24,9 +24,10 @@ from putt_posture.errors import UsageError
 from putt_posture.figures import count_of
 from putt_posture.findings import CoachFile
 from putt_posture.marked_steps import measure_steps
-from putt_posture.pages import ComparisonLayout, Paper
+from putt_posture.pages import ComparisonLayout, Paper, store_comparison
 from putt_posture.pages import lay_out_comparison as lay_out_pages
 from putt_posture.records import KeptLesson, read_result_folder
+from putt_posture.services.strokes_in_step import join_overlays
 from putt_posture.stages import check_stages
 from putt_posture.stages import lay_out_stages as lay_side_by_side
 from putt_posture.values import Comparison, Progress, Stages, Student, View, part_of_progress
@@ -86,9 +87,12 @@ def compare(
     """
     first, second = open_lessons((before, after), out=out, today=today, archive=archive)
     check_folder(out, replace=replace, keep=[*first.files, *second.files])
-    return compare_lessons(
-        first, second, out, hide_faces=hide_faces, replace=replace, made_on=today, paper=paper, progress=progress
-    )
+    found = compare_lessons(first, second, hide_faces=hide_faces)
+    overlays = None
+    if isinstance(before, Path) and isinstance(after, Path) and not hide_faces:
+        overlays = join_overlays(found, (before, after))
+    store_comparison(found, out, replace=replace, made_on=today, paper=paper, overlays=overlays, progress=progress)
+    return found
 
 
 def lay_out_comparison(

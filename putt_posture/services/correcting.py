@@ -22,6 +22,7 @@ from putt_posture.measuring import Measuring
 from putt_posture.pages import Paper, store_lesson
 from putt_posture.records import KeptLesson, read_result_folder
 from putt_posture.services.measuring_again import MeasuredAgain, measure_again
+from putt_posture.services.overlays import draw_overlays_again
 from putt_posture.values import Given, Lesson, Progress, View
 
 __all__ = [
@@ -32,6 +33,7 @@ __all__ = [
     "find_filed_state",
     "keep_corrected",
     "keep_filed_corrected",
+    "measure_for_page",
     "open_filed_for_correcting",
     "open_folder_for_correcting",
 ]
@@ -190,6 +192,23 @@ def correct(opened: CorrectedLesson, given: Mapping[View, Given]) -> Corrected:
     return Corrected(lesson=lesson, by_hand=by_hand, ghost=trace_ghost(lesson))
 
 
+def measure_for_page(opened: CorrectedLesson, given: Mapping[View, Given]) -> Lesson:
+    """Measure a lesson with something else given by hand, without the ghost.
+
+    Parameters
+    ----------
+    opened : CorrectedLesson
+    given : mapping of View to Given
+        As for `correct`.
+
+    Raises
+    ------
+    UsageError, StudentNotFound, SetupNotFound
+        As `correct` does.
+    """
+    return opened.measuring.measure_quickly(given)[0]
+
+
 def keep_corrected(
     opened: CorrectedLesson,
     given: Mapping[View, Given],
@@ -226,7 +245,10 @@ def keep_corrected(
         If the folder cannot be written. The result in it stays then.
     """
     lesson = _with_stills_of(opened.measuring.measure(given), clips or {}, faces_hidden=opened.faces_hidden)
-    store_lesson(lesson, folder, replace=True, made_on=opened.made_on, paper=paper, progress=progress)
+    overlays = draw_overlays_again(lesson, clips or {})
+    store_lesson(
+        lesson, folder, replace=True, made_on=opened.made_on, paper=paper, overlays=overlays, progress=progress
+    )
     return lesson
 
 

@@ -19,6 +19,7 @@ from putt_posture import pages
 from putt_posture.disk.folders import check_folder
 from putt_posture.drawing import hide_faces
 from putt_posture.errors import ProcessStopped, PuttPostureError
+from putt_posture.services.overlays import draw_overlays
 from putt_posture.shown_units import LengthUnit, show_lengths_in, shown_length_unit
 from putt_posture.values import Lesson, Progress, Student, View, part_of_progress
 
@@ -26,6 +27,8 @@ __all__ = ["Job", "JobResult", "LessonJob", "paths_by_view", "run_job", "run_job
 
 _WRITING: Final = 0.1
 """Share of the progress for drawing and writing; about their share of the time for a lesson with two clips."""
+_OVERLAYS: Final = 0.6
+"""Of that the share for the overlay clips of the stroke."""
 
 
 def paths_by_view(clips: Mapping[View, Path | str]) -> dict[View, Path]:
@@ -134,8 +137,15 @@ class LessonJob:
             if self.out is None:
                 files = pages.lesson_as_files(lesson, made_on=made_on, paper=self.paper, progress=writing)
             else:
+                lesson, overlays = draw_overlays(lesson, progress=part_of_progress(writing, 0.0, _OVERLAYS))
                 pages.store_lesson(
-                    lesson, self.out, replace=self.replace, made_on=made_on, paper=self.paper, progress=writing
+                    lesson,
+                    self.out,
+                    replace=self.replace,
+                    made_on=made_on,
+                    paper=self.paper,
+                    overlays=overlays,
+                    progress=part_of_progress(writing, _OVERLAYS, 1.0),
                 )
         return JobResult(job=self, lesson=evolve(lesson, views={}), files=files)
 

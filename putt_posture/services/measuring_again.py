@@ -26,7 +26,6 @@ from putt_posture.documents import ARRAYS
 from putt_posture.errors import NotAllowed, PuttPostureError
 from putt_posture.findings import read_coach_file
 from putt_posture.lesson import measure_detections
-from putt_posture.measures import MEASURES
 from putt_posture.pages import Paper, lesson_as_files
 from putt_posture.records import read_result_files
 from putt_posture.values import (
@@ -39,6 +38,7 @@ from putt_posture.values import (
     Progress,
     View,
     WantedSetup,
+    absent,
 )
 
 __all__ = ["MeasuredAgain", "measure_again", "measure_all_again"]
@@ -219,8 +219,9 @@ _SAID = (
 
 def _find_changed(before: LessonRecord, lesson: Lesson) -> dict[MeasureName, tuple[Estimate, Estimate]]:
     changed = {}
-    for name in MEASURES:
-        was, now = before.measures[name], lesson.posture[name]
+    strokes = {} if lesson.strokes is None else lesson.strokes.numbers
+    for name, now in {**lesson.posture.estimates, **strokes}.items():
+        was = before.numbers.get(name) or absent("It was not measured.", unit=now.unit)
         same = bool(was) == bool(now) and (
             not now
             or (was.value, was.standard_uncertainty, was.by_hand) == (now.value, now.standard_uncertainty, now.by_hand)

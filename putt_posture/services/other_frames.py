@@ -18,7 +18,7 @@ from putt_posture.errors import NotAllowed, UsageError
 from putt_posture.services.correcting import CorrectedLesson, StillPicture
 from putt_posture.values import VIEW_TITLES, Clip, Given, Progress, View
 
-__all__ = ["StripFrame", "draw_strip_picture", "list_strip", "open_at_other_times"]
+__all__ = ["StripFrame", "draw_strip_picture", "find_clip", "list_strip", "need_clip", "open_at_other_times"]
 
 STRIP_FRAMES: Final = 24
 _STRIP_SIDE: Final = 240
@@ -57,7 +57,7 @@ def list_strip(opened: CorrectedLesson, clips: Mapping[View, Path], view: View) 
     tuple of StripFrame
         Empty for a still, and where the clip is not there any more.
     """
-    clip = _read(opened, clips, view)
+    clip = find_clip(opened, clips, view)
     if clip is None or clip.kind == "still":
         return ()
     moments = [each.moment_s for each in opened.found.views[view].setups]
@@ -88,7 +88,7 @@ def draw_strip_picture(opened: CorrectedLesson, clips: Mapping[View, Path], view
     """
     if opened.faces_hidden:
         raise NotAllowed("Heads are hidden in this lesson, so no pictures of its clips are shown.")
-    clip = _needed(opened, clips, view)
+    clip = need_clip(opened, clips, view)
     return as_jpeg(read_frames_at(clip, [time_s], max_side=_STRIP_SIDE)[0].picture, most_bytes=_STRIP_BYTES)
 
 
@@ -126,7 +126,7 @@ def open_at_other_times(
     detections = dict(measuring.detections)
     for view, time_s in times_s.items():
         detections[view] = detect_at_times(
-            _needed(opened, clips, view),
+            need_clip(opened, clips, view),
             detections[view],
             [time_s],
             without_putter=measuring.without_putter,
@@ -153,8 +153,15 @@ def open_at_other_times(
     )
 
 
-def _read(opened: CorrectedLesson, clips: Mapping[View, Path], view: View) -> Clip | None:
-    """Return the clip of a view; None where it is not there, or is another than the one that was measured."""
+def find_clip(opened: CorrectedLesson, clips: Mapping[View, Path], view: View) -> Clip | None:
+    """Return the clip of a view; None where it is not there, or is another than the one that was measured.
+
+    Parameters
+    ----------
+    opened : CorrectedLesson
+    clips : mapping of View to Path
+    view : View
+    """
     path, measured = clips.get(view), opened.found.views[view].clip
     if path is None or not path.is_file():
         return None
@@ -165,8 +172,21 @@ def _read(opened: CorrectedLesson, clips: Mapping[View, Path], view: View) -> Cl
     return evolve(clip, shown_name=measured.name, notes=measured.notes)
 
 
-def _needed(opened: CorrectedLesson, clips: Mapping[View, Path], view: View) -> Clip:
-    clip = _read(opened, clips, view)
+def need_clip(opened: CorrectedLesson, clips: Mapping[View, Path], view: View) -> Clip:
+    """Return the clip of a view.
+
+    Parameters
+    ----------
+    opened : CorrectedLesson
+    clips : mapping of View to Path
+    view : View
+
+    Raises
+    ------
+    UsageError
+        If it is not there, or is a still.
+    """
+    clip = find_clip(opened, clips, view)
     if clip is None or clip.kind == "still":
         raise UsageError(
             f"{VIEW_TITLES[view]}: the clip is not there any more, or is a still, so no other frame can be chosen. Put "

@@ -1,6 +1,7 @@
 """From setup to stroke: the arc that a setup tends to give, and which start lines hole a putt."""
 
 from putt_posture.setup_arc.arc import GEOMETRY_ONLY, USUAL_HALF_STROKE_CM, find_arc
+from putt_posture.setup_arc.beside_stroke import measure_bow, set_beside
 from putt_posture.setup_arc.compare import USUAL_PUTTS_CM, compare_arcs, compare_setups
 from putt_posture.setup_arc.hole import (
     BALL_DIAMETER_CM,
@@ -34,5 +35,7 @@ __all__ = [
     "find_window",
     "fit_start_line_spread",
     "hang_pendulum",
+    "measure_bow",
     "read_pendulum",
+    "set_beside",
 ]

@@ -11,6 +11,7 @@ from putt_posture.errors import UsageError
 from putt_posture.setups.doubts import find_doubts
 from putt_posture.setups.quiet import Activity, Stretch
 from putt_posture.setups.strokes import Kept
+from putt_posture.shown import join_words
 from putt_posture.values import Clip, Setup, Track
 
 __all__ = ["LAST_S", "SPAN_S", "SetupBuilder", "choose_frames", "choose_setups", "trim_quiet"]
@@ -50,7 +51,9 @@ class SetupBuilder:
         self._activity = activity
         self._count = count
 
-    def before_stroke(self, kept: Kept, *, disturbed: bool = False, found_how: str = "") -> Setup:
+    def before_stroke(
+        self, kept: Kept, *, disturbed: bool = False, found_how: str = "", held: Sequence[Stretch] = ()
+    ) -> Setup:
         """Return the setup before a stroke.
 
         Parameters
@@ -61,6 +64,8 @@ class SetupBuilder:
             Only the landmarks showed the two.
         found_how : str
             A clause on how the stroke was found; empty for none.
+        held : sequence of Stretch
+            Still moments within the stroke, real seconds.
         """
         stroke, quiet_s = kept.stroke, kept.stroke.quiet_s
         assert quiet_s is not None
@@ -69,13 +74,26 @@ class SetupBuilder:
             f"Still for {_seconds(quiet_s)} before the stroke that starts at {starts}"
             f"{f'; seen {_ELSE}' if disturbed else ''}{f'; {found_how}' if found_how else ''}."
         )
+        if held:
+            times = join_words([self._clip_time(start) for start, _ in held])
+            reason += f" Not the still moment at {times}, which is in that stroke: at its top or at the ball."
         practice = f"The stroke that starts at {starts} may be a practice stroke, because {kept.doubt}."
-        window_s = trim_quiet(quiet_s, before_stroke=True)
-        return self._setup(
-            window_s, (stroke.start_s, stroke.end_s), reason, practice if kept.doubt else "", disturbed=disturbed
+        elsewhere = (
+            f"In the still moment before the stroke that starts at {starts} the shoulders are not where they are "
+            "when it starts, so it may be a held top or finish and not the address."
         )
+        doubt = practice if kept.doubt else elsewhere if stroke.elsewhere else ""
+        window_s = trim_quiet(quiet_s, before_stroke=True)
+        return self._setup(window_s, (stroke.start_s, stroke.end_s), reason, doubt, disturbed=disturbed)
 
-    def without_stroke(self, quiet_s: Stretch, *, disturbed: bool = False) -> Setup:
+    def without_stroke(
+        self,
+        quiet_s: Stretch,
+        *,
+        disturbed: bool = False,
+        passed_over: Sequence[Stretch] = (),
+        at_top: bool = False,
+    ) -> Setup:
         """Return the setup of a quiet stretch without a stroke after it.
 
         Parameters
@@ -84,6 +102,10 @@ class SetupBuilder:
             Start and end, real seconds.
         disturbed : bool
             Whether there was motion near it that no landmark explains.
+        passed_over : sequence of Stretch
+            Still stretches from which the hands swing through at once, real seconds.
+        at_top : bool
+            Whether this is one of them, for want of another.
         """
         reason = (
             f"No stroke was seen; this is the longest still stretch at address, {_seconds(quiet_s)} from "
@@ -92,6 +114,14 @@ class SetupBuilder:
         doubt = (
             f"No stroke was seen after {self._clip_time(quiet_s[0])}, so the moment measured may not be the address."
         )
+        if passed_over:
+            times = join_words([self._clip_time(start) for start, _ in passed_over])
+            reason += f" Not the still moment at {times}, from which the hands swing through as from a held top."
+        if at_top:
+            doubt = (
+                f"From {self._clip_time(quiet_s[1])} on the hands swing through as from a held top, so the moment "
+                "measured is hardly the address. No other still moment was found."
+            )
         return self._setup(trim_quiet(quiet_s, before_stroke=False), None, reason, doubt, disturbed=disturbed)
 
     def without_putter(self, quiet_s: Stretch) -> Setup:

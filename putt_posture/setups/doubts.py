@@ -11,8 +11,9 @@ from typing import Final
 import numpy as np
 
 from putt_posture.setups.observed import Observed, observe_any
-from putt_posture.setups.quiet import find_quiet
+from putt_posture.setups.quiet import Stretch, find_quiet
 from putt_posture.setups.signals import Signals
+from putt_posture.setups.surroundings import held_at_top
 from putt_posture.shown import join_words
 from putt_posture.values import Clip, Track
 
@@ -83,4 +84,15 @@ def _what_happens(seen: Observed, moment_s: float) -> str:
         for start_s, stop_s in find_quiet(seen.activity, seen.threshold):
             if start_s <= moment_s <= stop_s and -_UNDER_WAY_S[1] <= start_s - stroke.end_s <= _HOLD_S:
                 return f"the finish of {began} is held"
+    for still_s in find_quiet(seen.activity, seen.threshold) if len(seen.activity.times_s) else []:
+        inside = still_s[0] <= moment_s <= still_s[1]
+        if inside and not _starts_a_stroke(seen, still_s) and held_at_top(seen.signals, still_s):
+            return "the putter is held at the top: the hands swing through next and do not go back first"
     return ""
+
+
+def _starts_a_stroke(seen: Observed, still_s: Stretch) -> bool:
+    return any(
+        stroke.quiet_s is not None and stroke.quiet_s[1] > still_s[0] >= stroke.quiet_s[0] - _HOLD_S
+        for stroke in seen.strokes
+    )

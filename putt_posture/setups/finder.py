@@ -8,10 +8,12 @@ Rules, in order:
    while feet, hips and shoulders stay in place until impact.
 4. The setup of a stroke is the last quiet stretch before it with the head as in the backswing, so not while looking at
    the hole, and the feet in the same place; a look or a waggle may lie between.
+   A held top, a finish and a rest at the ball are not such a stretch (`surroundings`).
 5. Practice strokes are left out where they can be recognised (`strokes`), otherwise kept with a doubt.
 6. Where no stroke is found, other things may move in the picture: face on, the path of the hands alone shows a stroke.
 7. Without any stroke the longest quiet stretch at address is taken, with a doubt. A stretch that follows motion at an
-   unchanged address is the held finish of a stroke, and is taken last.
+   unchanged address is the held finish of a stroke, and is taken last; so is one from which the hands swing through
+   without going back first, a held top.
 8. In a clip without a putter no stroke is looked for and the arms may hang. The longest quiet stretch is taken, and
    every other one in which feet, hips, shoulders and hands are in the same place.
 
@@ -33,12 +35,15 @@ from putt_posture.setups.strokes import (
     find_strokes_by_hands,
     leave_out_practice,
 )
+from putt_posture.setups.surroundings import held_at_top
 from putt_posture.values import Clip, Setup, Track
 
 __all__ = ["FRAMES_PER_SETUP", "find_putts", "find_setups", "find_setups_in", "find_stances"]
 
 FRAMES_PER_SETUP: Final = 5
 """Frames per setup: enough to show the landmarks' scatter; the large model takes about a tenth of a second for each."""
+_BACK_S: Final = 0.3
+"""A still moment that begins so long after the start of a stroke is a part of it, s."""
 _STROKE_ROOM_S: Final = 2.0
 """Time for an unseen stroke before a held finish, s."""
 
@@ -97,7 +102,7 @@ def find_setups_in(seen: Observed, *, frames_per_setup: int = FRAMES_PER_SETUP) 
         return tuple(build.without_putter(each) for each in stretches if same_posture(seen.signals, longest, each))
     kept, disturbed = find_putts(seen)
     if kept:
-        return tuple(build.before_stroke(each, disturbed=disturbed) for each in kept)
+        return tuple(build.before_stroke(each, disturbed=disturbed, held=_held_within(seen, each)) for each in kept)
     setup = _without_stroke(seen.signals, seen.activity, build)
     if setup is None:
         raise not_found(seen.clip, _NEVER_STILL)
@@ -143,19 +148,34 @@ def find_stances(seen: Observed) -> list[Stretch]:
     return stretches
 
 
+def _held_within(seen: Observed, kept: Kept) -> list[Stretch]:
+    """Return the still moments within a stroke: at its top, or at the ball."""
+    stroke = kept.stroke
+    return [
+        stretch
+        for stretch in find_quiet(seen.activity, seen.threshold)
+        if stroke.start_s + _BACK_S < stretch[0] and stretch[1] < stroke.end_s
+    ]
+
+
 def _without_stroke(signals: Signals, activity: Activity, build: SetupBuilder) -> Setup | None:
     """Return the best still stretch at address where no stroke was seen, or None where there is none."""
     quiet = [stretch for stretch in find_quiet(activity, activity.threshold()) if stays_put(signals, stretch)]
     after = [stretch for stretch in quiet if comes_after_a_stroke(activity, stretch)]
-    before = [stretch for stretch in quiet if stretch not in after]
+    tops = [stretch for stretch in quiet if held_at_top(signals, stretch)]
+    before = [stretch for stretch in quiet if stretch not in after and stretch not in tops]
     if before:
-        return build.without_stroke(max(before, key=_length))
+        return build.without_stroke(max(before, key=_length), passed_over=tops)
+    after = sorted({*after, *tops})
     latest_s = after[0][0] - _STROKE_ROOM_S if after else math.inf
     still = [(start, min(stop, latest_s)) for start, stop in find_still_body(signals)]
     still = [stretch for stretch in still if _length(stretch) >= LEAST_QUIET_S and stays_put(signals, stretch)]
     if still:
         return build.without_stroke(max(still, key=_length), disturbed=True)
-    return build.without_stroke(max(after, key=_length)) if after else None
+    if not after:
+        return None
+    last = max(after, key=_length)
+    return build.without_stroke(last, at_top=last in tops)
 
 
 def _length(stretch: Stretch) -> float:

@@ -22,12 +22,18 @@ from putt_posture.setups.quiet import LEVEL_MEAN_S, LEVEL_STEP_S, Activity
 from putt_posture.setups.signals import Signals
 from putt_posture.values import Floats, View
 
-__all__ = ["Match", "StrokeShape", "find_matches"]
+__all__ = ["Match", "StrokeShape", "find_by_motion", "find_matches"]
 
 _BACK_S: Final = (0.5, 0.58, 0.67, 0.77, 0.9)
 """Up to two standard deviations from the published mean, in steps too small to matter for a match."""
 _HELD_BACK_S: Final = (0.55, 0.67, 0.82)
 _HELD_S: Final = (0.4, 0.65, 0.9, 1.15, 1.4)
+_LONG_BACK_S: Final = (0.6, 0.75)
+_LONG_HELD_S: Final = tuple(1.65 + 0.25 * step for step in range(11))
+"""A top that is held for as long as a drill asks, in steps of half the way through: a longer step would miss it."""
+_RESTED_S: Final = tuple(0.5 + 0.25 * step for step in range(6))
+"""A rest at the ball; then the ways to it and on from it take longer, since each begins or ends at rest."""
+_RESTED_THROUGH_S: Final = 0.5
 _THROUGH_SHARE: Final = 0.47
 """Time from the top to impact as a share of the time of the backswing: the published means."""
 _LEAD_S: Final = 0.5
@@ -42,6 +48,10 @@ _LEAST_GAIN: Final = 14.0
 _LEAST_MOTION: Final = 0.3
 _LEAST_BODY: Final = 0.15
 """Shares of the variance that the shape must explain: neither measurement is enough alone."""
+_LEAST_LONG_MOTION: Final = 0.78
+_LEAST_RESTED_MOTION: Final = 0.62
+"""Shares of the motion for a top held for long and for a rest at the ball: the long stillness in them fits between any
+two swings. Acted strokes of these kinds have 0.79 and 0.68 or more, such gaps between swings 0.40 to 0.79."""
 _LEAST_GAIN_OF_BODY: Final = 8.0
 _LEAST_BODY_ALONE: Final = 0.85
 """The share where only the body can be used, because other things move in the picture."""
@@ -70,16 +80,26 @@ class StrokeShape:
     ----------
     back_s, held_s, through_s : float
         Backswing, pause at the top, and top to impact; the follow-through takes as long as the last.
+    rested_s : float
+        Rest at the ball, as in a drill; 0 where the putter goes through.
     """
 
     back_s: float
     held_s: float
     through_s: float
+    rested_s: float = 0.0
+
+    @property
+    def least_motion(self) -> float:
+        """Least share of the picture's motion that this shape must explain, where longer stillness is part of it."""
+        if self.rested_s:
+            return _LEAST_RESTED_MOTION
+        return _LEAST_LONG_MOTION if self.held_s >= _LONG_HELD_S[0] else 0.0
 
     @property
     def length_s(self) -> float:
         """From the start to the finish."""
-        return self.impact_s + self.through_s
+        return self.impact_s + self.rested_s + self.through_s
 
     @property
     def impact_s(self) -> float:
@@ -100,8 +120,11 @@ class StrokeShape:
         >>> shape.place(np.array([-1.0, 0.0, 0.6, 0.9, 2.0])).round(3).tolist()
         [0.0, 0.0, -1.0, 0.0, 1.0]
         """
-        through = _eased((since_s - self.back_s - self.held_s) / (2 * self.through_s))
-        return 2 * through - _eased(since_s / self.back_s)
+        since_top_s = since_s - self.back_s - self.held_s
+        if self.rested_s:
+            on = _eased((since_top_s - self.through_s - self.rested_s) / self.through_s)
+            return _eased(since_top_s / self.through_s) + on - _eased(since_s / self.back_s)
+        return 2 * _eased(since_top_s / (2 * self.through_s)) - _eased(since_s / self.back_s)
 
 
 @frozen(kw_only=True)
@@ -173,6 +196,38 @@ def find_matches(
     return sorted(clear, key=lambda each: each.start_s)
 
 
+def find_by_motion(activity: Activity, shape: StrokeShape) -> tuple[float, float]:
+    """Find where the picture's motion alone is most like a stroke whose timing is known, as from another view.
+
+    Parameters
+    ----------
+    activity : Activity
+    shape : StrokeShape
+
+    Returns
+    -------
+    start_s : float
+        When the stroke starts there, real seconds.
+    explained : float
+        Share of the motion around it that the shape explains; 0 where the student is at address for no such time.
+    """
+    level = np.where(np.isfinite(activity.level), activity.level, activity.floor)
+    since = np.arange(-_LEAD_S, shape.length_s + _TAIL_S, LEVEL_STEP_S)
+    ends = round(_LEAD_S / LEVEL_STEP_S), round(_TAIL_S / LEVEL_STEP_S)
+    padded = np.pad(level, ends, constant_values=activity.floor)
+    if len(since) > len(padded):
+        return 0.0, 0.0
+    along, varies = _slide(padded, _seen_speed(shape, since))
+    share = np.where(along > 0, along**2 / varies, 0.0)
+    starts_s = activity.times_s[0] + LEVEL_STEP_S * np.arange(len(share)) + _LEAD_S - ends[0] * LEVEL_STEP_S
+    for at, start_s in enumerate(starts_s.tolist()):
+        there = activity.at_address[activity.inside(start_s - _ADDRESS_S, start_s + shape.impact_s)]
+        if not there.all() or start_s + shape.impact_s > activity.times_s[-1]:
+            share[at] = 0.0
+    best = int(np.argmax(share))
+    return float(starts_s[best]), float(share[best])
+
+
 def _lay_over(
     activity: Activity, level: Floats, swing: Floats, *, one_way: bool = False, alone: bool = False
 ) -> list[Match]:
@@ -204,11 +259,15 @@ def _lay_over(
         gain = (
             (0.0 if alone else _gain(by_motion, span_s / LEVEL_MEAN_S))
             + _gain(by_body, span_s * _MOST_LOOKS_HZ * (1.0 if one_way else max(swing.shape[1] / 2, 1.0)))
-            - (_HELD_COST if shape.held_s else 0.0)
+            - (_HELD_COST if shape.held_s or shape.rested_s else 0.0)
         )
         first = np.arange(len(gain)) + round((_LEAD_S - _ADDRESS_S) / LEVEL_STEP_S)
         last = first + round(shape.impact_s / LEVEL_STEP_S)
-        gain[(away[last] > away[first]) | (by_motion < least_motion) | (by_body < least_body)] = 0.0
+        gain[
+            (away[last] > away[first])
+            | (by_motion < max(least_motion, 0.0 if alone else shape.least_motion))
+            | (by_body < least_body)
+        ] = 0.0
         spread = float(np.sqrt(np.sum((place - place.mean()) ** 2)))
         found += [
             Match(
@@ -288,7 +347,11 @@ def _eased(share: Floats) -> Floats:
 
 _SHAPES: Final = tuple(
     StrokeShape(back_s=back_s, held_s=held_s, through_s=_THROUGH_SHARE * back_s)
-    for all_back_s, all_held_s in ((_BACK_S, (0.0,)), (_HELD_BACK_S, _HELD_S))
+    for all_back_s, all_held_s in ((_BACK_S, (0.0,)), (_HELD_BACK_S, _HELD_S), (_LONG_BACK_S, _LONG_HELD_S))
     for back_s in all_back_s
     for held_s in all_held_s
+) + tuple(
+    StrokeShape(back_s=back_s, held_s=0.0, through_s=_RESTED_THROUGH_S, rested_s=rested_s)
+    for back_s in _LONG_BACK_S
+    for rested_s in _RESTED_S
 )

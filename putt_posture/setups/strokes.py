@@ -18,6 +18,7 @@ from putt_posture.setups.quiet import LEAST_QUIET_S, Activity, Stretch, find_qui
 from putt_posture.setups.signals import BODY_CM, Signals, find_runs
 from putt_posture.setups.stance import head_as_during, near_feet, posture_kept_until, same_feet
 from putt_posture.setups.stroke_shape import Match, find_matches
+from putt_posture.setups.surroundings import still_place
 
 __all__ = [
     "STEP_IN_S",
@@ -36,6 +37,8 @@ _WIDE: Final = 0.2
 """It also reaches this share of the swing of the clip's widest stroke, as far as coarse landmarks show that."""
 _REACH_S: Final = 4.0
 """A look at the hole or a waggle may lie between the quiet stretch and the stroke, for no longer than this, s."""
+_BACKSWING_S: Final = 2.0
+"""Longest backswing to a held top, s."""
 _EYES_S: Final = (-0.2, 0.9)
 """From the stroke's start, s: until the ball is struck the eyes are on it."""
 _JUST_BEFORE_S: Final = 0.6
@@ -67,6 +70,8 @@ class CoarseStroke:
         The level of motion at its strongest.
     goes_on : bool
         Another swing follows without a rest: swinging back and forth.
+    elsewhere : bool
+        In the quiet stretch the body does not seem to be where the stroke starts from: perhaps a held top or finish.
     """
 
     start_s: float
@@ -74,6 +79,7 @@ class CoarseStroke:
     quiet_s: Stretch | None = None
     peak: float
     goes_on: bool = False
+    elsewhere: bool = False
 
 
 _MOST_HAND_MOVE: Final = 0.045
@@ -129,14 +135,31 @@ def find_strokes(signals: Signals, activity: Activity) -> list[CoarseStroke]:
         if peak - activity.floor >= _STRONG * (strongest - activity.floor) and match.width >= _WIDE * widest
     ]
     limits = _limits(activity, strokes, strongest)
-    return [
-        evolve(
-            stroke,
-            quiet_s=_quiet_before(stroke, before, signals, activity, limits),
-            goes_on=_goes_on(stroke, signals, activity, limits[0]),
-        )
-        for stroke, before in zip(strokes, [None, *strokes], strict=False)
+    found: list[CoarseStroke] = []
+    for stroke in strokes:
+        whole = _with_its_backswing(stroke, found[-1] if found else None, signals, activity, limits)
+        found.append(evolve(whole, goes_on=_goes_on(whole, signals, activity, limits[0])))
+    return found
+
+
+def _with_its_backswing(
+    stroke: CoarseStroke, before: CoarseStroke | None, signals: Signals, activity: Activity, limits: list[float]
+) -> CoarseStroke:
+    """Return a stroke with the quiet stretch before it; from its backswing on where it was found from a held top on."""
+    quiet_s = _quiet_before(stroke, before, signals, activity, limits)
+    place = "unknown" if quiet_s is None else still_place(signals, quiet_s, stroke.start_s, stroke.end_s)
+    if quiet_s is None or place != "top":
+        return evolve(stroke, quiet_s=quiet_s, elsewhere=place == "elsewhere")
+    earlier = [
+        stretch
+        for stretch in find_quiet(activity, limits[0])
+        if quiet_s[0] - _BACKSWING_S <= stretch[1] < quiet_s[0]
+        and same_feet(signals, stretch, quiet_s)
+        and still_place(signals, stretch, stretch[1], stroke.end_s) == "address"
     ]
+    if not earlier:
+        return evolve(stroke, quiet_s=quiet_s if signals.view == "down_the_line" else None, elsewhere=True)
+    return evolve(stroke, start_s=earlier[-1][1], quiet_s=earlier[-1])
 
 
 def find_still_body(signals: Signals) -> list[Stretch]:
@@ -257,6 +280,7 @@ def _quiet_before(
     just_before = (stroke.start_s - _JUST_BEFORE_S, stroke.start_s)
     eyes_on_ball = head_as_during(signals, (stroke.start_s + _EYES_S[0], stroke.start_s + _EYES_S[1]), activity.times_s)
     between = (activity.times_s <= stroke.start_s) & (activity.times_s >= (before.end_s if before else -np.inf))
+    passed_over: list[Stretch] = []
     for limit in limits:
         for only in (eyes_on_ball & between, between):
             quiet = [
@@ -264,9 +288,12 @@ def _quiet_before(
                 for stretch in find_quiet(activity, limit, only=only)
                 if stretch[1] >= stroke.start_s - _REACH_S and same_feet(signals, stretch, just_before)
             ]
-            if quiet:
-                return quiet[-1]
-    return None
+            there = [each for each in quiet if still_place(signals, each, stroke.start_s, stroke.end_s) != "elsewhere"]
+            if there:
+                return there[-1]
+            passed_over += quiet[-1:]
+    # Down the line the body shows its place too roughly to be left without any address.
+    return passed_over[0] if passed_over and signals.view == "down_the_line" else None
 
 
 def _limits(activity: Activity, strokes: list[CoarseStroke], strongest: float) -> list[float]:

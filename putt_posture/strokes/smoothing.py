@@ -128,7 +128,7 @@ def _smooth_part(
         tried = np.geomspace(min(CUTOFFS_HZ[0], highest), highest, _STEPS)
         through = 1 / (1 + _penalty(tried, step_s)[:, None] * steps)
         rest = ((1 - through[:, None]) ** 2 * ((waves.T @ seen) ** 2).T).sum(axis=2)
-        passed = through @ np.einsum("ij,ik,kj->j", waves, unit, waves)
+        passed = through @ np.sum(waves * (unit @ waves), axis=0)
         risk = (rest + 2 * quick**2 * passed[:, None]) / np.maximum(
             quick**2, 1e-12 * np.ptp(seen, axis=0) ** 2 + 1e-300
         )
@@ -137,7 +137,7 @@ def _smooth_part(
     spline = CubicSpline(seen_s, np.eye(len(seen_s)), bc_type="natural")
     at, slope = spline(wanted_s) @ smoother, spline(wanted_s, 1) @ smoother
     values = at @ seen
-    through_noise = np.sqrt(np.maximum(np.einsum("ij,jk,ik->i", at, unit, at), 0.0))[:, None] * quick
+    through_noise = np.sqrt(np.maximum(np.sum(at @ unit * at, axis=1), 0.0))[:, None] * quick
     # What smoothing takes off a curve is about what it takes off the smoothed curve.
     taken = values - at @ (smoother @ seen)
     apart = np.abs(wanted_s[:, None] - wanted_s[None]) <= 0.5 / cutoff_hz
@@ -151,9 +151,9 @@ def _penalty(cutoffs_hz: Floats, step_s: float) -> Floats:
 
 @lru_cache(maxsize=16)
 def _roughness(times: bytes) -> tuple[Floats, Floats]:
-    """Return how rough a natural spline is by its values: eigenvalues (N,) and eigenvectors (N, N).
+    """Return eigenvalues (N,) and eigenvectors (N, N) of the roughness of a natural spline by its values.
 
-    Of its integrated squared second derivative (Reinsch 1967; Demmler and Reinsch 1975).
+    The roughness is the integral of the squared second derivative (Reinsch 1967; Demmler and Reinsch 1975).
     """
     times_s = np.frombuffer(times)
     count, gaps = len(times_s), np.diff(times_s)

@@ -25,7 +25,7 @@ class Measured:
     Attributes
     ----------
     measures : mapping of MeasureName to Estimate
-        A name that is missing counts as absent.
+        Of the setup and of the stroke. A name that is missing counts as absent.
     scale_sources : mapping of View to ScaleSource
         Where the scale of each view is from.
     landmark_models : mapping of View to str
@@ -90,9 +90,13 @@ class Changes(Shown):
     ----------
     measures : mapping of MeasureName to MeasureChange
         One entry for each name of `MEASURES`.
+    strokes : mapping of MeasureName to MeasureChange
+        One entry for each name of `STROKE_MEASURES`, judged together and apart from the measures of the setup; empty
+        where neither lesson has strokes.
     warnings : tuple of str
         Sentences on what makes the two hard to compare.
     """
 
     measures: Mapping[MeasureName, MeasureChange]
+    strokes: Mapping[MeasureName, MeasureChange] = field(factory=dict)
     warnings: tuple[str, ...] = ()

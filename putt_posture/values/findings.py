@@ -108,6 +108,8 @@ class Findings:
         first.
     said : tuple of str
         Where the findings agree or disagree with what the student said.
+    stroke : tuple of str
+        What the stroke shows of the findings; empty where none was measured.
     about : str
         Where bands, order and words come from.
     """
@@ -119,6 +121,7 @@ class Findings:
     not_judged: tuple[tuple[str, str], ...] = ()
     change_on_repeat: float = 0.0
     said: tuple[str, ...] = ()
+    stroke: tuple[str, ...] = ()
     about: str = ""
 
     @property

@@ -18,6 +18,7 @@ from putt_posture.values.posture import MeasureName
 from putt_posture.values.scene import Point, ScaleSource, Segment
 from putt_posture.values.setup_arc import ArcComparison
 from putt_posture.values.showing import Shown, Tabled, brief
+from putt_posture.values.stroke import Strokes
 from putt_posture.values.student import Student, View
 
 __all__ = ["ComparedLesson", "Comparison", "KeptView", "LessonRecord", "ViewRecord"]
@@ -122,8 +123,13 @@ class LessonRecord(Shown, Tabled):
         What to do first; None where it was not looked for.
     steps : tuple of RebuildStep
     plan : Plan or None
+    strokes : Strokes or None
+        What was measured of the strokes; None where none was looked for. The paths of a stroke are in `strokes.csv`
+        and not here.
     step_boxes_px : mapping of MeasureName to (int, int, int, int)
         The same of the drawing of each step of the rebuild, by the measure that it is about.
+    stroke_boxes_px : mapping of str to (int, int, int, int)
+        The same of the stills of the strokes that are shown, by view and event: ``face_on_top``.
     """
 
     made_on: date | None
@@ -138,22 +144,33 @@ class LessonRecord(Shown, Tabled):
     faces_hidden: bool = False
     ghost_box_px: tuple[int, int, int, int] | None = None
     step_boxes_px: Mapping[MeasureName, tuple[int, int, int, int]] = field(factory=dict)
+    stroke_boxes_px: Mapping[str, tuple[int, int, int, int]] = field(factory=dict)
     without_putter: bool = False
     step: str | None = None
     interview: Interview = field(factory=Interview)
     findings: Findings | None = None
     steps: tuple[RebuildStep, ...] = ()
     plan: Plan | None = None
+    strokes: Strokes | None = None
 
     @property
     def _estimates(self) -> Mapping[MeasureName, Estimate]:
         return self.measures
 
     @property
+    def _strokes(self) -> Strokes | None:
+        return self.strokes
+
+    @property
+    def numbers(self) -> Mapping[MeasureName, Estimate]:
+        """All measures, of the setup and then of the stroke where one was looked for."""
+        return {**self.measures, **({} if self.strokes is None else self.strokes.numbers)}
+
+    @property
     def measured(self) -> Measured:
         """The measures, with what is needed to find the part of their errors that another lesson shares."""
         return Measured(
-            measures=self.measures,
+            measures=self.numbers,
             scale_sources={view: each.scale_source for view, each in self.views.items()},
             landmark_models={view: each.landmark_model for view, each in self.views.items()},
             student=self.student,

@@ -144,6 +144,10 @@ class Lesson(Shown, Tabled):
         return self.posture.estimates
 
     @property
+    def _strokes(self) -> Strokes | None:
+        return self.strokes
+
+    @property
     def _landmarks(self) -> Mapping[View, Landmarks]:
         return {view: result.landmarks for view, result in self.views.items()}
 

@@ -51,26 +51,35 @@ class Tabled:
     def _landmarks(self) -> Mapping[Any, Any]:
         return {}
 
-    def to_frame(self, *, per: Literal["measure", "frame"] = "measure") -> "pd.DataFrame":
+    @property
+    def _strokes(self) -> Any:
+        return None
+
+    def to_frame(self, *, per: Literal["measure", "frame", "stroke"] = "measure") -> "pd.DataFrame":
         """Return the measures as a table of pandas.
 
         Parameters
         ----------
-        per : {"measure", "frame"}
+        per : {"measure", "frame", "stroke"}
             What one row is of. ``measure``: one row a measure with its name as the index, and the columns ``title``,
             ``value``, ``standard_uncertainty``, ``low``, ``high`` (the 95 % interval), ``unit``, ``view``, ``frames``,
             ``method`` and ``reason`` (why there is no number). ``frame``: one row a frame and measure, with ``view``,
             ``frame``, ``time_s``, ``setup``, ``measure``, ``value`` and ``unit``, before the frames are joined.
+            ``stroke``: one row a stroke and each of its events and measures, with ``view``, ``stroke``, ``kind``,
+            ``measure``, ``title``, ``value``, ``standard_uncertainty``, ``low``, ``high``, ``unit`` and ``reason``.
 
         Raises
         ------
         UsageError
-            If `per` is another word, or the values of single frames are asked of a lesson that was stored.
+            If `per` is another word, the values of single frames are asked of a lesson that was stored, or strokes of
+            one in which none was measured.
         """
-        check_word(per, "per", ("measure", "frame"))
+        check_word(per, "per", ("measure", "frame", "stroke"))
         tables = importlib.import_module(_TABLES)
         if per == "measure":
             table: pd.DataFrame = tables.frame_of(self._estimates)
+        elif per == "stroke":
+            table = tables.frame_of_strokes(self._strokes)
         else:
             table = tables.frame_of_frames(self._estimates, self._landmarks)
         return table

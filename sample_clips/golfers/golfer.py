@@ -150,9 +150,9 @@ def describe(golfer: Golfer) -> dict[str, Any]:
         "extras": golfer.truth.extras,
         "by_bones": {name: round(value, 3) for name, value in measure_by_bones(golfer.posed).items()},
         "bones_m": {
-            _own_name(n, golfer.mirror): np.round(p, 5).tolist() for n, p in sorted(golfer_bones(golfer.posed).items())
+            own_name(n, golfer.mirror): np.round(p, 5).tolist() for n, p in sorted(golfer_bones(golfer.posed).items())
         },
-        "joints_m": {_own_name(n, golfer.mirror): np.round(p, 5).tolist() for n, p in sorted(joints.items())},
+        "joints_m": {own_name(n, golfer.mirror): np.round(p, 5).tolist() for n, p in sorted(joints.items())},
         "ball_m": np.round(golfer.ball * [1, -1, 1], 5).tolist(),
         "putter_m": {
             "butt": np.round(golfer.putter.butt * [1, -1, 1], 5).tolist(),
@@ -196,7 +196,7 @@ def describe_view(golfer: Golfer, camera: Camera) -> dict[str, Any]:
             for s, w in (("L", "lead"), ("R", "trail"))
         },
         "near_side": None if camera.view == "face_on" else ("right" if golfer.mirror == 1 else "left"),
-        "joints_px": {_own_name(n, golfer.mirror): np.round(uv, 2).tolist() for n, (uv, _) in sorted(pixels.items())},
+        "joints_px": {own_name(n, golfer.mirror): np.round(uv, 2).tolist() for n, (uv, _) in sorted(pixels.items())},
     }
 
 
@@ -213,7 +213,7 @@ def _feet(posed: Posed) -> dict[str, Array]:
     return {f"{end}.{side}": getattr(shoe, end) * [1, -1, 1] for side, shoe in shoes.items() for end in ("heel", "toe")}
 
 
-def _own_name(name: str, mirror: int) -> str:
+def own_name(name: str, mirror: int) -> str:
     """`elbow.L` (lead) to the person's own `left_elbow`, which is `right_elbow` for a left-hander."""
     joint, _, side = name.partition(".")
     if not side:

@@ -23,6 +23,8 @@ os.environ.setdefault("PYVISTA_OFF_SCREEN", "true")
 
 PBR_GAIN = 3.0
 """Physically based shading gives back about a third of what the others do for the same lamp."""
+SHADE_SCALE = 3
+"""Shadows are drawn on a grid so many times coarser."""
 FLAT_BELOW = 20
 """Shapes with fewer triangles have flat sides."""
 
@@ -46,17 +48,51 @@ class Light:
         return np.array([np.cos(a) * np.cos(e), np.sin(a) * np.cos(e), np.sin(e)])
 
 
+@attrs.frozen
+class Window:
+    """A part of the picture, pixels; unless it is the whole, all are multiples of `SHADE_SCALE`."""
+
+    left: int
+    top: int
+    width: int
+    height: int
+
+    @property
+    def part(self) -> tuple[slice, slice]:
+        """Rows and columns."""
+        return slice(self.top, self.top + self.height), slice(self.left, self.left + self.width)
+
+    @classmethod
+    def around(cls, pixels: Array, camera: Camera, *, margin: int) -> Window:
+        """Return the window that holds all `pixels` (N, 2) and a margin, as far as the picture goes."""
+        size = np.array([camera.width, camera.height])
+        low = np.clip(np.floor((pixels.min(axis=0) - margin) / SHADE_SCALE) * SHADE_SCALE, 0, size)
+        high = np.clip(low + np.ceil((pixels.max(axis=0) + margin - low) / SHADE_SCALE) * SHADE_SCALE, 0, size)
+        left, top = (int(v) for v in low)
+        return cls(left, top, *(int(v) for v in (high - low) // SHADE_SCALE * SHADE_SCALE))
+
+
 class Stage:
     """An off-screen renderer for one camera; draw as many pictures as you like."""
 
-    def __init__(self, camera: Camera, room: Array, light: Light, style: RenderStyle | None = None) -> None:
-        self._camera = camera
-        self._room = room
+    def __init__(
+        self,
+        camera: Camera,
+        room: Array,
+        light: Light,
+        style: RenderStyle | None = None,
+        *,
+        window: Window | None = None,
+    ) -> None:
+        """Set up a stage; nothing that moves leaves `window`, by default the whole picture."""
+        self._window = window or Window(0, 0, camera.width, camera.height)
+        self._room = room[self._window.part]
         self._empty = np.clip(room * 255 + 0.5, 0, 255).astype(np.uint8)
         self._light = light
+        self._blur = max(1.0, camera.width / 600)
         self._style = style or RenderStyle()
-        self._plotter = _plotter(camera, light, self._style)
-        self._shade = _plotter(camera, None, self._style, scale=3)
+        self._plotter = _plotter(camera, self._window, light, self._style)
+        self._shade = _plotter(camera, self._window, None, self._style, scale=SHADE_SCALE)
 
     def draw(self, shapes: Sequence[Shape]) -> tuple[Array, Array]:
         """Draw one picture.
@@ -64,11 +100,12 @@ class Stage:
         Returns
         -------
         picture : (height, width, 3) uint8 RGB.
-        cover : (height, width) float32, how much of each pixel people and things cover.
+        cover : float32 of the window's height and width, how much of each pixel people and things cover.
         """
         colour, cover = self._people(shapes)
         shadow = self._shadow(shapes)
-        picture = self._empty.copy()
+        whole = self._empty.copy()
+        picture = whole[self._window.part]
         rows, columns = (
             np.nonzero((cover > 0).any(axis=1) | (shadow > 0.002).any(axis=1))[0],
             np.nonzero((cover > 0).any(axis=0) | (shadow > 0.002).any(axis=0))[0],
@@ -79,7 +116,7 @@ class Stage:
             ground = self._room[part] * (1.0 - self._style.shadow_depth * shadow[part])[..., None]
             mixed = ground * (1.0 - share) + colour[part] * (share / 255)
             picture[part] = np.clip(mixed * 255 + 0.5, 0, 255).astype(np.uint8)
-        return picture, cover
+        return whole, cover
 
     def outline(self, shapes: Sequence[Shape]) -> Array:
         """Mask (height, width) uint8, 255 where the body (with clothes, shoes and hair, without putter and ball) is."""
@@ -109,8 +146,9 @@ class Stage:
         self._shade.add_mesh(_poly(flat, faces), color="white", lighting=False, reset_camera=False, render=False)
         self._shade.render()
         small = self._shade.screenshot(return_img=True)[..., 0].astype(np.float32) / 255
-        soft = cv2.GaussianBlur(small, (0, 0), max(1.0, self._camera.width / 600))
-        return np.asarray(cv2.resize(soft, (self._camera.width, self._camera.height), interpolation=cv2.INTER_LINEAR))
+        soft = cv2.GaussianBlur(small, (0, 0), self._blur)
+        size = (self._window.width, self._window.height)
+        return np.asarray(cv2.resize(soft, size, interpolation=cv2.INTER_LINEAR))
 
 
 def _stacked(parts: Sequence[tuple[Array, np.ndarray]]) -> tuple[Array, np.ndarray]:
@@ -148,10 +186,12 @@ def _unit(vectors: Array) -> Array:
     return np.asarray(vectors / np.maximum(np.linalg.norm(vectors, axis=1, keepdims=True), 1e-12))
 
 
-def _plotter(camera: Camera, light: Light | None, style: RenderStyle, *, scale: int = 1):  # type: ignore[no-untyped-def]
+def _plotter(  # type: ignore[no-untyped-def]
+    camera: Camera, window: Window, light: Light | None, style: RenderStyle, *, scale: int = 1
+):
     import pyvista as pv
 
-    plotter = pv.Plotter(off_screen=True, window_size=[camera.width // scale, camera.height // scale], lighting="none")
+    plotter = pv.Plotter(off_screen=True, window_size=[window.width // scale, window.height // scale], lighting="none")
     plotter.set_background("black")
     if light is not None:
         if style.samples > 1:
@@ -164,7 +204,10 @@ def _plotter(camera: Camera, light: Light | None, style: RenderStyle, *, scale: 
     eye.position = camera.position
     eye.focal_point = camera.position + camera.axes[2]
     eye.up = -camera.axes[1]
-    eye.view_angle = float(np.degrees(2 * np.arctan(camera.height / 2 / camera.focal)))
+    eye.view_angle = float(np.degrees(2 * np.arctan(window.height / 2 / camera.focal)))
+    right = (2 * window.left + window.width - camera.width) / window.width
+    down = (2 * window.top + window.height - camera.height) / window.height
+    eye.SetWindowCenter(right, -down)
     eye.clipping_range = (0.3, 40.0)
     return plotter
 

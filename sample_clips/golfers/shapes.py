@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import attrs
 import numpy as np
 
@@ -35,7 +37,13 @@ class Shape:
 
 
 def shape_person(
-    posed: Posed, dressed: Dressed, *, shoes: Colour, mirror: int, move: Array | None = None
+    posed: Posed,
+    dressed: Dressed,
+    *,
+    shoes: Colour,
+    mirror: int,
+    move: Array | None = None,
+    hung: Sequence[tuple[Array, Array]] | None = None,
 ) -> list[Shape]:
     """Make the shapes of one dressed person.
 
@@ -43,14 +51,13 @@ def shape_person(
     ----------
     mirror : -1 turns the studio frame into a left-hander's world.
     move : (3,) added to every point before mirroring.
+    hung : vertices and normals of each garment, where they are known; otherwise the garments are hung anew.
     """
     shift = np.zeros(3) if move is None else move
     vertices, normals = drape(posed, dressed)
     skin = _mirrored(vertices + shift, dressed.faces, dressed.colours, mirror)
     shapes = [attrs.evolve(skin, normals=normals * np.array([mirror, 1, 1]), plain=posed.body.faces)]
-    hung = None
-    for garment in dressed.garments:
-        vertices, normals = hung = hang(posed, garment, over=hung)
+    for garment, (vertices, normals) in zip(dressed.garments, hung or hang_all(posed, dressed), strict=True):
         cloth = _mirrored(vertices + shift, garment.faces, garment.colours, mirror)
         shapes.append(attrs.evolve(cloth, normals=normals * np.array([mirror, 1, 1])))
     for side in (SIDES_LEAD, SIDES_TRAIL):
@@ -58,6 +65,14 @@ def shape_person(
         paint = np.tile(np.array(shoes), (len(shoe.faces), 1))
         shapes.append(_mirrored(shoe.vertices + shift, shoe.faces, paint, mirror))
     return shapes
+
+
+def hang_all(posed: Posed, dressed: Dressed) -> list[tuple[Array, Array]]:
+    """Hang each garment over the one before: vertices (W, 3) and normals (W, 3)."""
+    hung: list[tuple[Array, Array]] = []
+    for garment in dressed.garments:
+        hung.append(hang(posed, garment, over=hung[-1] if hung else None))
+    return hung
 
 
 def shape_putter(putter: Putter, *, mirror: int, shaft: Colour = STEEL) -> list[Shape]:

@@ -1,4 +1,4 @@
-"""Make the README's pictures from the sample clips: an annotated still, a ghost, before beside after, the lesson page.
+"""Make the README's pictures from the sample clips: a still, a ghost, before beside after, the page, a stroke.
 
 Run it from anywhere with the program installed: ``python sample_clips/pictures/make_pictures.py``. It measures the
 pairs ``before`` and ``after``, as the demo does, and takes their stills as the program draws them. The pictures are
@@ -36,9 +36,10 @@ PICTURES: Final = {
     "ghost.jpg": ("before", "stills/ghost.png"),
     "before_after.jpg": ("comparison", "stills/side_by_side_down_the_line.png"),
     "page.jpg": ("page", "by_hand.png"),
+    "stroke.jpg": ("before", "stroke_row.png"),
 }
 """Where each picture comes from: the result folder, and the file in it."""
-WIDE_PX: Final = {"still.jpg": 720, "ghost.jpg": 720, "before_after.jpg": 1000, "page.jpg": 1000}
+WIDE_PX: Final = {"still.jpg": 720, "ghost.jpg": 720, "before_after.jpg": 1000, "page.jpg": 1000, "stroke.jpg": 880}
 """A phone shows some 360 px across, at two or three dots each."""
 QUALITY: Final = 76
 
@@ -63,6 +64,7 @@ def make_pictures(folder: Path, *, into: Path = HERE) -> list[Path]:
         store_lesson(lesson, folder / sample.name)
     compare(*(folder / sample.name for sample in lessons), folder / "comparison")
     _show_page(lessons[0], folder)
+    join_stroke(folder / "before")
     return [_shrink(folder / source / name, into / picture) for picture, (source, name) in PICTURES.items()]
 
 
@@ -93,6 +95,26 @@ def _show_page(sample: Sample, folder: Path) -> None:
         server.should_exit = True
         thread.join(20)
         state.close()
+
+
+def join_stroke(folder: Path) -> Path:
+    """Put the four stills of the stroke face on into one row, beside the report.
+
+    Parameters
+    ----------
+    folder : Path
+        A result folder with a stroke.
+    """
+    stills = [
+        Image.open(folder / "stills" / f"stroke_face_on_{event}.jpg").convert("RGB")
+        for event in ("start", "top", "impact", "finish")
+    ]
+    (wide, high), gap = stills[0].size, stills[0].width // 30
+    row = Image.new("RGB", (4 * wide + 3 * gap, high), "white")
+    for place, still in enumerate(stills):
+        row.paste(still, (place * (wide + gap), 0))
+    row.save(folder / "stroke_row.png")
+    return folder / "stroke_row.png"
 
 
 def _shrink(still: Path, picture: Path) -> Path:

@@ -13,11 +13,14 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
+from attrs import evolve
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "archive"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "strokes"))
 
 from academy import contents_of
 from face_seen import SEEN, Face, likeness, pictures_in
+from made_up_seen import with_seen_strokes
 
 from putt_posture import Student, measure_lesson, store_lesson
 from putt_posture.archive import (
@@ -37,6 +40,7 @@ from putt_posture.cli import main
 from putt_posture.cli.archive.group import archive as archive_commands
 from putt_posture.landmarks import find_head
 from putt_posture.records import read_result_folder
+from putt_posture.strokes.measure import measure_strokes
 from putt_posture.values import PuttCount
 
 PICTURES = Path(__file__).parents[1] / "landmarks" / "pictures"
@@ -56,9 +60,12 @@ TITLES = {
 
 @pytest.fixture(scope="module")
 def measured():
-    return measure_lesson(
+    """A lesson with the stills of a stroke, which show the face too."""
+    lesson = measure_lesson(
         student=Student(stature_cm=175.0, handed="right", sex="male", putter_length_cm=88.9), **STILLS
     )
+    seen = with_seen_strokes(lesson, count=1)
+    return evolve(seen, strokes=measure_strokes(seen.views, seen.student))
 
 
 @pytest.fixture(scope="module")

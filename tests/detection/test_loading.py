@@ -135,7 +135,7 @@ def test_a_lesson_kept_without_outlines_says_that_it_cannot_be_measured_again(le
     [
         (lambda told: told.update(schema=99), "newer than this program"),
         (lambda told: told.update(schema="2"), "has schema '2'"),
-        (lambda told: told.update(more=1), "not match schema 3"),
+        (lambda told: told.update(more=1), "not match schema 4"),
         (lambda told: told["views"].pop("face_on"), "views are not those"),
         (lambda told: told["views"]["face_on"]["clip"].update(width=7), "another clip"),
         (lambda told: told["views"]["face_on"]["finds"].update(resolution_px="coarse"), "resolution_px"),

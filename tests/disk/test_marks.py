@@ -10,9 +10,12 @@ from invented import MADE_ON, make_lesson
 from putt_posture.archive.export.frame_columns import FORMS, LANDMARKS
 from putt_posture.comparison import compare
 from putt_posture.disk.marks import _KINDS, MARK, find_stranger, write_mark
+from putt_posture.documents.stroke_series import STROKE_PARQUET
 from putt_posture.pages import store_comparison, store_lesson
+from putt_posture.pages.stroke_section import clip_name
 from putt_posture.pages.to_send import TO_SEND
 from putt_posture.records import FILES_WITH_PICTURES, FILES_WITHOUT_PICTURES, read_result_folder
+from putt_posture.values import VIEWS
 
 
 @pytest.fixture
@@ -107,12 +110,13 @@ def test_a_part_of_the_names_is_not_enough(tmp_path):
 
 def test_the_names_are_those_that_the_program_writes():
     (report, comparison, steps, history, tables) = [least | more for least, more in _KINDS]
-    assert report - {TO_SEND} == FILES_WITH_PICTURES | FILES_WITHOUT_PICTURES
+    beside = {TO_SEND, STROKE_PARQUET, *map(clip_name, VIEWS)}  # that the archive does not keep
+    assert report - beside == FILES_WITH_PICTURES | FILES_WITHOUT_PICTURES
     assert {name for name in tables if name.startswith("csv/")} == {
         f"csv/{form.name}.csv" for form in (*FORMS, LANDMARKS)
     }
     assert all(
-        name.split("/")[-1].startswith(("comparison", "side_by_side", "outlines", "arc", TO_SEND))
+        name.split("/")[-1].startswith(("comparison", "side_by_side", "outlines", "arc", "stroke", TO_SEND))
         for name in comparison
     )
     assert all(name.startswith(("steps.", "stills/")) for name in steps)

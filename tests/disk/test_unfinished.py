@@ -17,7 +17,7 @@ from dying import die_at_each_write
 from putt_posture.disk.folders import check_folder, fresh_file, fresh_folder
 from putt_posture.disk.marks import write_mark
 from putt_posture.disk.unfinished import begin_work, settle, settle_everywhere
-from putt_posture.errors import OutputError
+from putt_posture.errors import OutputError, UnreadableClip
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="processes are forked")
 
@@ -292,3 +292,16 @@ def test_a_living_run_whose_folder_is_taken_away_at_its_start_takes_another(tmp_
         assert work.folder not in taken
     assert len(taken) == 3
     assert os.listdir(tmp_path) == []
+
+
+def test_what_cannot_be_read_says_so_itself_while_a_file_is_written(tmp_path):
+    """It is no fault of the file that is written, so that no other folder would help."""
+
+    def write():
+        with fresh_file(tmp_path / "made.mp4", what="overlay clip") as out:
+            out.write(b"half")
+            raise UnreadableClip("clip.mp4 is damaged.", path=tmp_path / "clip.mp4")
+
+    with pytest.raises(UnreadableClip, match=r"clip\.mp4 is damaged"):
+        write()
+    assert list(tmp_path.iterdir()) == []

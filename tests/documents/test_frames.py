@@ -61,7 +61,7 @@ def test_a_stored_lesson_says_that_it_keeps_no_values_of_frames(folder):
 
 
 def test_another_word_for_the_rows_is_refused(lesson):
-    with pytest.raises(UsageError, match=r"per is 'frames'; 'measure' or 'frame' is needed\. Did you mean 'frame'"):
+    with pytest.raises(UsageError, match=r"per is 'frames'; 'measure', 'frame' or 'stroke' is needed\. Did you mean"):
         lesson.to_frame(per="frames")
 
 

@@ -47,6 +47,13 @@ def test_a_path_within_its_noise_cannot_tell() -> None:
     assert "cannot be told" in says(OUT, {"hands_sideways_back": -2.5, "putter_sideways_back": -2.0}, sd=1.5)
 
 
+def test_findings_that_the_stroke_cannot_tell_are_named_in_one_sentence() -> None:
+    both = {**OUT, "spine_tilt": 15.0}
+    said = says(both, {"hands_sideways_back": -2.5, "putter_sideways_back": -2.0, "tilt_change": 3.0}, sd=1.5)
+    assert said.count("cannot be told") == 1
+    assert "; " in said.split(": from this stroke")[0]
+
+
 def test_a_sign_without_a_finding_is_left_over_and_makes_no_finding() -> None:
     said = says({}, {**QUIET, "hips_across": 5.0})
     assert said.startswith("The hips moved 5.0 cm toward the ball during the stroke")

@@ -11,12 +11,14 @@ from html import escape
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
+sys.path.insert(0, str(Path(__file__).parent.parent / "strokes"))
 
 from attrs import evolve, frozen
 from changed_lesson import make_changed_lesson
 from compared import AFTER_ON, make_after
 from invented import MADE_ON, advise, make_lesson
 from invented_history import drift, many, one_visit, plain_changes, practised
+from shown_strokes import add_no_stroke, add_strokes
 
 from putt_posture.club_spec import find_club_spec
 from putt_posture.comparison import compare
@@ -30,6 +32,7 @@ from putt_posture.pages.comparison import comparison_as_html, comparison_as_pdf,
 from putt_posture.pages.history import history_as_html, history_as_pdf, write_history_page
 from putt_posture.pages.practice import draw_practice
 from putt_posture.pages.report import report_as_html, report_as_pdf, write_report
+from putt_posture.pages.stroke_section import draw_stroke, write_stroke_section
 from putt_posture.pages.wanted_setup import draw_change
 from putt_posture.values import Comparison, Fit, Head, History, Lesson, absent
 
@@ -125,28 +128,49 @@ def named(lesson: Lesson, name: str) -> Lesson:
     return evolve(lesson, student=evolve(lesson.student, name=name))
 
 
-def report_of(lesson: Lesson) -> Made:
+def many_strokes() -> Lesson:
+    kinds = ("practice", *["putt"] * 5, "practice", *["putt"] * 5)
+    return add_strokes(make_changed_lesson(), kinds=kinds, ball_line=True)
+
+
+def doubtful_stroke() -> Lesson:
+    warnings = (
+        "The camera moved during the stroke; what it did was taken out by what stands still behind the student.",
+    )
+    lesson = add_strokes(make_changed_lesson(), together=False, stills=False, putter=False, warnings=warnings)
+    numbers = {name: evolve(each, standard_uncertainty=4 * each.standard_uncertainty) if each else each
+               for name, each in lesson.strokes.numbers.items()}  # fmt: skip
+    return evolve(lesson, strokes=evolve(lesson.strokes, numbers=numbers))
+
+
+def report_of(lesson: Lesson, *, clips: tuple[str, ...] = ()) -> Made:
     """Return the report of a lesson."""
     lesson = advise(lesson)
-    stills, change = draw_stills(lesson), draw_change(lesson)
+    stills, change, stroke = draw_stills(lesson), draw_change(lesson), draw_stroke(lesson)
     pictures = {each.view: as_jpeg(each.annotated, most_bytes=200_000) for each in stills}
     if change is not None:
         pictures |= {name: chart.encode() for name, chart in change.charts.items()}
         if change.ghost is not None:
             pictures["ghost"] = as_jpeg(change.ghost, most_bytes=200_000)
-    report = write_report(lesson, stills=stills, change=change.section if change else None, made_on=MADE_ON)
+    if stroke is not None:
+        pictures |= {name: as_jpeg(each.picture, most_bytes=36_000) for name, each in stroke.stills.items()}
+        pictures |= {name: chart.encode() for name, chart in stroke.charts.items()}
+    section = write_stroke_section(lesson, pictures=stroke, clips=clips)
+    report = write_report(
+        lesson, stills=stills, change=change.section if change else None, stroke=section, made_on=MADE_ON
+    )
     plain = {each.view: each.plain for each in stills}
     glance = {"glance": as_jpeg(plain[report.plates[0].file], most_bytes=25_000)} if stills else {}
     return report_as_html(report, pictures=pictures | glance), lambda: report_as_pdf(report, pictures=pictures)
 
 
-def comparison_of(compared: Comparison) -> Made:
+def comparison_of(compared: Comparison, *, clips: tuple[str, ...] = ()) -> Made:
     """Return the page of a comparison."""
     pictures = draw_pictures(compared)
     charts = {name: chart.encode() for name, chart in pictures.charts.items()}
     halves = {name: as_jpeg(each, most_bytes=120_000) for name, each in pictures.halves.items()}
     stills = {name: as_jpeg(each, most_bytes=200_000) for name, each in pictures.stills.items()}
-    report = write_comparison(compared, pictures=pictures, made_on=AFTER_ON)
+    report = write_comparison(compared, pictures=pictures, clips=clips, made_on=AFTER_ON)
     return (
         comparison_as_html(report, pictures=charts | halves),
         lambda: comparison_as_pdf(report, pictures=charts | stills),
@@ -191,10 +215,43 @@ STATES: Mapping[str, State] = {
     "report_no_measures": State("No measure", lambda: report_of(no_measures())),
     "report_long_name": State("A long name", lambda: report_of(named(make_changed_lesson(), LONG_NAME))),
     "report_other_letters": State("Another script", lambda: report_of(named(make_lesson(), "محمد بن علي"))),
+    "report_stroke_one": State(
+        "One stroke, with clips",
+        lambda: report_of(add_strokes(make_changed_lesson()), clips=("down_the_line", "face_on")),
+    ),
+    "report_stroke_three": State(
+        "Three putts after a practice stroke",
+        lambda: report_of(add_strokes(make_changed_lesson(), kinds=("practice", "putt", "putt", "putt"))),
+    ),
+    "report_stroke_many": State("Ten putts and two practice strokes", lambda: report_of(many_strokes())),
+    "report_stroke_practice": State(
+        "Practice strokes only", lambda: report_of(add_strokes(make_lesson(), kinds=("practice", "practice")))
+    ),
+    "report_stroke_one_view": State(
+        "A stroke face on only", lambda: report_of(add_strokes(make_lesson(), views=("face_on",)))
+    ),
+    "report_stroke_no_putter": State(
+        "Arms swung without a putter",
+        lambda: report_of(evolve(add_strokes(no_putter(), kinds=("unsure",), putter=False), without_putter=True)),
+    ),
+    "report_stroke_doubtful": State("Putter head not followed, two strokes", lambda: report_of(doubtful_stroke())),
+    "report_stroke_none": State("No stroke in the clips", lambda: report_of(add_no_stroke(make_lesson()))),
+    "report_stroke_left_handed": State(
+        "A stroke of a left-hander", lambda: report_of(add_strokes(make_lesson(handed="left")))
+    ),
     "comparison": State("Changed", lambda: comparison_of(compare(make_changed_lesson(), make_after()))),
     "comparison_no_change": State(
         "Nothing changed",
         lambda: comparison_of(compare(make_lesson(), with_measures(make_lesson(), {"balance": 47.0}))),
+    ),
+    "comparison_stroke": State(
+        "Strokes before and after",
+        lambda: comparison_of(
+            compare(add_strokes(make_changed_lesson()), add_strokes(make_after(), length=29.0)), clips=("face_on",)
+        ),
+    ),
+    "comparison_stroke_missing": State(
+        "A stroke before only", lambda: comparison_of(compare(add_strokes(make_changed_lesson()), make_after()))
     ),
     "comparison_one_view": State(
         "One view in common", lambda: comparison_of(compare(make_lesson(views=("face_on",)), make_after()))

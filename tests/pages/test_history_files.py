@@ -118,7 +118,7 @@ def test_a_document_that_breaks_the_schema_is_told_where(document, place, value)
     for step in place[:-1]:
         inner = inner[step]
     inner[place[-1]] = value
-    with pytest.raises(UsageError, match=f"The history does not match schema 2 at {'/'.join(map(str, place))}"):
+    with pytest.raises(UsageError, match=f"The history does not match schema 3 at {'/'.join(map(str, place))}"):
         check_history(broken)
 
 

@@ -5,18 +5,27 @@ import io
 import json
 import re
 import struct
+import sys
 import zlib
+from pathlib import Path
 
 import numpy as np
 import pypdf
 import pytest
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "strokes"))
+
 from attrs import evolve
+from invented import make_lesson
+from made_up import make_strokes
+from made_up_seen import with_seen_strokes
 from PIL import ExifTags, Image, PngImagePlugin
 from pypdf.annotations import Link
 from pypdf.generic import DictionaryObject, NameObject, TextStringObject
 
 from putt_posture.drawing.stills import as_jpeg, as_png
 from putt_posture.errors import UsageError
+from putt_posture.pages import store_lesson
 from putt_posture.records import FILES_WITH_PICTURES, FILES_WITHOUT_PICTURES, check_files, read_result_folder
 from putt_posture.records.picture_files import holds_nothing_else, read_picture
 
@@ -67,12 +76,28 @@ def saved(picture, kind, **about):
 
 
 def test_what_the_program_wrote_passes_bit_for_bit(kept):
-    steps = {name for name in FILES_WITH_PICTURES if name.startswith("stills/step_")}
-    assert kept.names | steps == FILES_WITH_PICTURES | FILES_WITHOUT_PICTURES
+    sometimes = {
+        name for name in FILES_WITH_PICTURES | FILES_WITHOUT_PICTURES if name.startswith(("stills/st", "strokes"))
+    }
+    assert kept.names | sometimes == FILES_WITH_PICTURES | FILES_WITHOUT_PICTURES
     checked = check_files(kept, kept.names)
     assert checked.names == kept.names
     for name in kept.names:
         assert checked.read(name) == kept.read(name), name
+
+
+def test_the_files_of_a_stroke_pass_bit_for_bit_and_the_page_without_its_clips(tmp_path):
+    lesson = evolve(with_seen_strokes(make_lesson(), count=1), strokes=make_strokes())
+    clips = dict.fromkeys(lesson.views, b"a clip")
+    kept = read_result_folder(store_lesson(lesson, tmp_path / "report", overlays=clips))
+    assert {"strokes.csv", "stills/stroke_face_on_top.jpg", "stills/stroke_face_on_top_plain.jpg"} <= kept.names
+    assert not any(name.endswith(".mp4") for name in kept.names)
+    checked = check_files(kept, kept.names)
+    assert checked.names == kept.names
+    for name in kept.names - {"report.html"}:
+        assert checked.read(name) == kept.read(name), name
+    assert b"<video" in kept.read("report.html")
+    assert b"<video" not in checked.read("report.html")
 
 
 def test_only_what_is_asked_for_is_read(kept):

@@ -92,8 +92,8 @@ def test_a_folder_without_measures_is_one_sentence(tmp_path):
     [
         (lambda text: text[:100], "it is not JSON"),
         (
-            lambda text: text.replace('"schema": 3', '"schema": 1'),
-            "has schema 1, and this program reads schemas 2 to 3",
+            lambda text: text.replace('"schema": 4', '"schema": 1', 1),
+            "has schema 1, and this program reads schemas 2 to 4",
         ),
         (lambda text: json.dumps({**json.loads(text), "warnings": 3}), "is damaged. The measures do not match schema"),
     ],

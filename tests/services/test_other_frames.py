@@ -41,7 +41,7 @@ def clip(golfer_stills, tmp_path_factory):
 @pytest.fixture(scope="module")
 def stored(clip, tmp_path_factory):
     student = Student(stature_cm=175.0, handed="right", sex="male")
-    lesson = measure_lesson(student=student, down_the_line=clip, setup_at={VIEW: [AT_S]})
+    lesson = measure_lesson(student=student, down_the_line=clip, setup_at={VIEW: [AT_S]}, setup_only=True)
     return store_lesson(lesson, tmp_path_factory.mktemp("measured") / "report")
 
 

@@ -21,19 +21,31 @@ from simulated_golfer import (
     step_to,
     still,
     stroke,
+    stroke_that_stops_at_the_ball,
     take,
+    to_the_top,
     waggle,
     walk,
 )
 
 from putt_posture.values import Clip, Setup, Track
 
-__all__ = ["ActedClip", "act", "acted_clip", "is_right", "started_later", "what_is_wrong"]
+__all__ = ["TRAPS", "ActedClip", "act", "acted_clip", "is_right", "started_later", "trapped_clip", "what_is_wrong"]
 
 EARLY_S = 0.12
 """A frame may lie so long before the figure is quite still: the last tenth of settling moves no joint by 1 mm."""
 LATE_S = 0.08
 """And so long after the stroke has begun: minimum jerk has taken the hands less than 1 mm back by then."""
+TRAPS = (
+    "long held top",
+    "long held finish",
+    "stop at the ball",
+    "rehearsed top",
+    "rehearsal beside the ball",
+    "many waggles",
+    "hardly still at address",
+)
+"""Still moments that are no address, and an address that is hardly one; each is acted only where it is asked for."""
 LOOKS_HZ = 6.0
 """As `track_student` looks."""
 
@@ -75,6 +87,13 @@ def acted_clip(seed: int, view: str, *, labels: frozenset[str] = frozenset()) ->
         practice_s=truth.practice_s,
         labels=story.labels | how | {view.replace("_", " ")},
     )
+
+
+def trapped_clip(seed: int, view: str) -> ActedClip:
+    """Return one clip of a seeded performance with one or two of the `TRAPS`."""
+    rng = np.random.default_rng([seed, 3])
+    drawn = rng.choice(len(TRAPS), size=int(rng.integers(1, 3)), replace=False)
+    return acted_clip(seed, view, labels=frozenset(TRAPS[number] for number in drawn))
 
 
 def started_later(acted: ActedClip, seconds: float) -> ActedClip:
@@ -126,7 +145,7 @@ def act(rng: np.random.Generator, asked: frozenset[str] = frozenset()) -> ActedS
 
     came_from = "walked in" if chance("walked in", 0.6) else "stood there"
     beside = -rng.uniform(0.10, 0.28)
-    practice = chance("practice beside the ball", 0.5)
+    practice = chance("practice beside the ball", 0.5) or "rehearsal beside the ball" in asked
     actions: list[Action] = []
     if came_from == "walked in":
         actions += [walk(rng.uniform(1.5, 3), 0.0, beside if practice else 0.0), take(address, rng.uniform(0.8, 1.5))]
@@ -135,6 +154,9 @@ def act(rng: np.random.Generator, asked: frozenset[str] = frozenset()) -> ActedS
     if practice:
         actions.append(still(rng.uniform(0.3, 1.6)))
         for _ in range(int(rng.integers(1, 3))):
+            if "rehearsal beside the ball" in asked:
+                actions += [to_the_top(size, back_s), still(1.6), back_to_ball(0.8)]
+                actions.append(still(1.0))
             actions.append(swing(share=rng.uniform(0.8, 1.2), counts=False))
             actions.append(still(rng.uniform(0.0, 0.7)))
             actions.append(back_to_ball(rng.uniform(0.6, 1.0)))
@@ -149,18 +171,23 @@ def act(rng: np.random.Generator, asked: frozenset[str] = frozenset()) -> ActedS
     elif chance("practice at the ball", 0.12):
         actions += [still(rng.uniform(0.7, 1.5)), swing(counts=False), still(rng.uniform(0.0, 0.5))]
         actions += [back_to_ball(rng.uniform(0.6, 1.0))]
-    actions += _putt(rng, chance, swing)
+    actions += _putt(rng, chance, swing, asked)
     if chance("second putt", 0.25):
         actions += [take("stand"), walk(2.5, 0.5, -0.5), take("place a ball"), still(0.8), take("stand")]
-        actions += [walk(2.0, 0.0, 0.0), take(address, 1.2), *_putt(rng, chance, swing)]
+        actions += [walk(2.0, 0.0, 0.0), take(address, 1.2), *_putt(rng, chance, swing, asked)]
     if chance("walks off", 0.6):
         actions += [take("stand", 0.9), walk(2.0, 1.5, -1.0)]
     return ActedStory(tuple(actions), frozenset(labels))
 
 
-def _putt(rng, chance, swing) -> list[Action]:
+def _putt(rng, chance, swing, asked=frozenset()) -> list[Action]:
     """Draw what is done from coming to address to the hold."""
     actions = [still(rng.uniform(0.5, 2.0))]
+    if "rehearsed top" in asked:
+        actions += [to_the_top(), still(1.8), back_to_ball(0.8), still(1.2)]
+    if "many waggles" in asked:
+        for size in (0.2, 0.15, 0.25, 0.2):
+            actions += [waggle(0.55, size), still(0.35)]
     if chance("waggle", 0.4):
         for _ in range(int(rng.integers(1, 3))):
             actions += [waggle(rng.uniform(0.4, 0.7), rng.uniform(0.08, 0.25)), still(rng.uniform(0.2, 0.6))]
@@ -168,8 +195,17 @@ def _putt(rng, chance, swing) -> list[Action]:
         actions += [look(rng.uniform(0.4, 0.6)), still(rng.uniform(0.4, 1.0))]
         actions += [look(rng.uniform(0.4, 0.6), away=False)]
     actions += [still(rng.uniform(0.8, 2.0))]
+    if "hardly still at address" in asked:
+        actions = [still(0.6), waggle(0.5, 0.15), still(0.6)]
     held_s = rng.uniform(0.7, 1.3) if chance("held top", 0.12) else 0.0
-    actions += [swing(held_s=held_s), still(rng.uniform(0.3, 1.6))]
+    if "long held top" in asked:
+        held_s = 1.6 + 1.8 * (held_s or 0.5)
+    putt, hold = swing(held_s=held_s), still(rng.uniform(0.3, 1.6))
+    if "stop at the ball" in asked:
+        putt = stroke_that_stops_at_the_ball(putt.size)
+    if "long held finish" in asked:
+        hold = still(2.0 + 2.5 * hold.seconds)
+    actions += [putt, hold]
     if chance("putter comes back", 0.3):
         actions += [back_to_ball(rng.uniform(0.7, 1.2)), still(rng.uniform(0.2, 1.0))]
     return actions

@@ -77,6 +77,16 @@ def stroke(size=1.0, *, back_s=0.67, down_s=0.317, held_s=0.0, counts=True):
     return Action(f"stroke {back_s} {held_s} {down_s}", back_s + held_s + 2 * down_s, size=size, counts=counts)
 
 
+def stroke_that_stops_at_the_ball(size=1.0, *, back_s=0.67, down_s=0.317, rest_s=0.8):
+    """Return a stroke that rests at the ball before it goes on, as in a drill."""
+    return Action(f"stroke {back_s} 0.0 {down_s} {rest_s}", back_s + 3.5 * down_s + rest_s, size=size)
+
+
+def to_the_top(size=1.0, back_s=0.8):
+    """Return a backswing without the way through: the top is rehearsed."""
+    return Action("to the top", back_s, size=size)
+
+
 def back_to_ball(seconds=0.9):
     return Action("back to ball", seconds)
 
@@ -233,6 +243,9 @@ def _act(actions):
             else:
                 practice += rests
             rests = []
+        elif action.kind == "to the top":
+            practice += rests
+            rests = []
         elif not action.kind.startswith(("look", "waggle")):
             rests = []
         now = end
@@ -260,10 +273,16 @@ def _step(begin, action, share):
                 yaw=begin.yaw * (1 - ease),
             )
         case "stroke":
-            back_s, held_s, down_s = (float(part) for part in action.kind.split()[1:])
+            back_s, held_s, down_s, *rests = (float(part) for part in action.kind.split()[1:])
             far, now = 0.116 * action.size, share * action.seconds
+            if rests:
+                to_ball, on = 1.5 * down_s, 2 * down_s
+                through = _eased((now - back_s) / to_ball) + _eased((now - back_s - to_ball - rests[0]) / on)
+                return evolve(begin, swing=begin.swing + far * (through - _eased(now / back_s)))
             back, through = _eased(now / back_s), _eased((now - back_s - held_s) / (2 * down_s))
             return evolve(begin, swing=begin.swing + far * (2 * through - back))
+        case "to the top":
+            return evolve(begin, swing=begin.swing - 0.116 * action.size * ease)
         case "back to ball":
             return evolve(begin, swing=begin.swing * (1 - ease))
         case "look":

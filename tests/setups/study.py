@@ -3,8 +3,9 @@
 import argparse
 import collections
 from concurrent.futures import ProcessPoolExecutor
+from functools import partial
 
-from acted_clips import acted_clip, started_later, what_is_wrong
+from acted_clips import acted_clip, started_later, trapped_clip, what_is_wrong
 
 from putt_posture.errors import SetupNotFound
 from putt_posture.setups import find_setups, find_setups_together
@@ -13,9 +14,10 @@ Judged = tuple[int, str, frozenset[str], str]
 """Seed, view, labels, and what is wrong."""
 
 
-def judge(seed: int) -> list[Judged]:
+def judge(seed: int, *, traps: bool = False) -> list[Judged]:
     """Judge both clips of a performance, each by itself and both together, the second phone started later."""
-    pair = {view: acted_clip(seed, view) for view in ("down_the_line", "face_on")}
+    act = trapped_clip if traps else acted_clip
+    pair = {view: act(seed, view) for view in ("down_the_line", "face_on")}
     judged = []
     for view, acted in pair.items():
         try:
@@ -37,12 +39,17 @@ def judge(seed: int) -> list[Judged]:
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--seeds", default="0-199", help="first-last")
+    parser.add_argument("--traps", action="store_true", help="with still moments that are no address")
     parser.add_argument("--jobs", type=int, default=1)
     parser.add_argument("--failures", action="store_true", help="name each clip that is wrong")
     given = parser.parse_args()
     first, last = map(int, given.seeds.split("-"))
     with ProcessPoolExecutor(max_workers=given.jobs) as pool:
-        judged = [each for pair in pool.map(judge, range(first, last + 1), chunksize=4) for each in pair]
+        judged = [
+            each
+            for pair in pool.map(partial(judge, traps=given.traps), range(first, last + 1), chunksize=4)
+            for each in pair
+        ]
     by_label = collections.defaultdict(list)
     for *_, labels, wrong in judged:
         for label in labels | ({"all, each view by itself"} if len(labels) > 1 else set()):

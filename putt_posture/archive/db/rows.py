@@ -10,7 +10,7 @@ from putt_posture.archive.db.tables import ClipRow, FitRow, LandmarkRow, LessonR
 from putt_posture.archive.db.texts import clean
 from putt_posture.documents import StoredArrays, read_json
 from putt_posture.errors import NotInArchive
-from putt_posture.measures import MEASURES
+from putt_posture.measures import RECORDS
 from putt_posture.measures.club import PUTTER_LENGTH, typed_length
 from putt_posture.values import (
     Estimate,
@@ -47,7 +47,7 @@ _POINTS = np.dtype("<f4")
 
 
 def as_measure_rows(record: LessonRecord) -> list[MeasureRow]:
-    """Return one row for each measure; the lesson's number is set later.
+    """Return one row for each measure of the setup and of the stroke; the lesson's number is set later.
 
     Parameters
     ----------
@@ -70,7 +70,7 @@ def as_measure_rows(record: LessonRecord) -> list[MeasureRow]:
             budget=dict(each.budget),
             repeats=list(each.repeats),
         )
-        for name, each in record.measures.items()
+        for name, each in record.numbers.items()
     ]
 
 
@@ -113,7 +113,7 @@ def as_estimate(row: MeasureRow) -> Estimate:
 
 
 def as_measured(lesson: LessonRow, rows: Iterable[MeasureRow], clips: Sequence[ClipRow]) -> Measured:
-    """Return the measures of one lesson, in the order of `MEASURES`.
+    """Return the measures of one lesson, in the order of `RECORDS`: of the setup, then of the stroke.
 
     The putter has one length: if it was typed, that replaces the length from the picture.
 
@@ -127,7 +127,7 @@ def as_measured(lesson: LessonRow, rows: Iterable[MeasureRow], clips: Sequence[C
     if lesson.putter_length_cm is not None and found.get(PUTTER_LENGTH.name):
         found[PUTTER_LENGTH.name] = typed_length(lesson.putter_length_cm)
     return Measured(
-        measures={name: found[name] for name in MEASURES if name in found},
+        measures={name: found[name] for name in RECORDS if name in found},
         scale_sources={cast(View, clip.view): cast(ScaleSource, clip.scale_source) for clip in clips},
         landmark_models={cast(View, clip.view): clip.landmark_model for clip in clips},
         student=Student(

@@ -11,7 +11,7 @@ from sqlalchemy import JSON, BigInteger, Boolean, Column, Date, Double, Float, I
 from putt_posture.archive.db.texts import clean
 from putt_posture.archive.files.file_store import is_digest, is_name
 from putt_posture.archive.people.permissions import SCOPES, Relation
-from putt_posture.measures import MEASURES
+from putt_posture.measures import MEASURES, RECORDS
 from putt_posture.records import shows_student
 from putt_posture.values import LANDMARK_NAMES, VIEWS, WEAK_PUTTS, Handed, Moment, ScaleSource, Sex
 
@@ -31,7 +31,7 @@ _WORDS: Final[Mapping[str, Collection[str]]] = {
     "lessons.sex": get_args(Sex),
     "lessons.moment": get_args(Moment),
     "lessons.weak_putts": WEAK_PUTTS,
-    "measures.name": MEASURES,
+    "measures.name": RECORDS,
     "measures.view": VIEWS,
     "clips.view": VIEWS,
     "clips.kind": ("video", "still"),
@@ -122,7 +122,7 @@ _TOGETHER: Final[Mapping[str, tuple[tuple[Callable[[Row], bool], str], ...]]] = 
         (lambda row: (row["value"] is None) is (row["absent"] is not None), "value and absent contradict each other"),
         (lambda row: (row["value"] is None) is (row["standard_uncertainty"] is None),
          "value and standard_uncertainty contradict each other"),
-        (lambda row: row["name"] not in MEASURES or row["unit"] == MEASURES[row["name"]].unit, "unit is another's"),
+        (lambda row: row["name"] not in RECORDS or row["unit"] == RECORDS[row["name"]].unit, "unit is another's"),
     ),
     "putts": ((lambda row: row["holed"] <= row["tried"], "holed is more than tried"),),
     "setups": ((lambda row: row["starts_s"] <= row["ends_s"], "ends_s is before starts_s"),),

@@ -28,7 +28,7 @@ from putt_posture.archive.db.tables import (
     StudentRow,
 )
 from putt_posture.archive.people.permissions import SCOPES, Relation
-from putt_posture.measures import MEASURES
+from putt_posture.measures import RECORDS
 from putt_posture.values import LANDMARK_NAMES, MOMENTS, SEXES, VIEWS, WEAK_PUTTS, Handed, ScaleSource
 
 __all__ = ["FORMS", "LANDMARKS", "Column", "FrameForm", "Kind"]
@@ -212,10 +212,10 @@ FORMS: Final[tuple[FrameForm, ...]] = (
         columns=(
             _LESSON,
             _STUDENT,
-            _choice("measure", MeasureRow.name, "which measure", tuple(MEASURES)),
+            _choice("measure", MeasureRow.name, "which measure", tuple(RECORDS)),
             _number("value", MeasureRow.value, "the measure, in `unit`; missing where it is absent"),
             _number("standard_uncertainty", MeasureRow.standard_uncertainty, "one sigma, in `unit`"),
-            _choice("unit", MeasureRow.unit, "unit of the measure", ("deg", "cm", "%")),
+            _choice("unit", MeasureRow.unit, "unit of the measure", ("deg", "cm", "%", "s", "ratio")),
             _choice("view", MeasureRow.view, "the view it came from", VIEWS),
             _whole("frames", MeasureRow.frames, "how many frames it was measured in"),
             _choice("method", MeasureRow.method, "how it was measured"),
@@ -224,7 +224,7 @@ FORMS: Final[tuple[FrameForm, ...]] = (
             _number("floor", MeasureRow.floor, "the least value that makes sense, in `unit`"),
             _number("raw_value", MeasureRow.raw_value, "the same from landmarks that were not moved, in `unit`"),
             _json("budget", MeasureRow.budget, "what the uncertainty is made of, one sigma each, in `unit`"),
-            _json("repeats", MeasureRow.repeats, "the value of each setup alone, in `unit`"),
+            _json("repeats", MeasureRow.repeats, "the value of each setup alone, or of each stroke, in `unit`"),
         ),
     ),
     FrameForm(

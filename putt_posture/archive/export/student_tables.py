@@ -16,7 +16,7 @@ from putt_posture.archive.db.copying import Rows
 from putt_posture.archive.db.rows import as_estimate
 from putt_posture.archive.db.tables import MeasureRow
 from putt_posture.documents.tables import rows_as_csv
-from putt_posture.measures import MEASURES
+from putt_posture.measures import RECORDS
 
 __all__ = ["Entry", "ZipWriter", "measures_as_csv", "practice_as_csv"]
 
@@ -87,7 +87,7 @@ def measures_as_csv(rows: Rows, *, raw_text: bool = False) -> str:
         Whether each text stays as typed, though a spreadsheet may take it for a formula.
     """
     lessons = {row["id"]: row for row in rows["lessons"]}
-    places = {name: place for place, name in enumerate(MEASURES)}
+    places = {name: place for place, name in enumerate(RECORDS)}
 
     def when(row: dict[str, Any]) -> tuple[Any, ...]:
         name = row["name"]
@@ -124,6 +124,6 @@ def _as_line(row: dict[str, Any], lesson: dict[str, Any]) -> Sequence[Any]:
     estimate = as_estimate(MeasureRow(**row))
     numbers = [estimate.value, estimate.standard_uncertainty, estimate.low, estimate.high] if estimate else [None] * 4
     name = row["name"]
-    title = MEASURES[name].title if name in MEASURES else name
+    title = RECORDS[name].title if name in RECORDS else name
     about = [row["unit"], row["view"], row["frames"], row["method"], row["absent"]]
     return [lesson["day"], lesson["id"], lesson["moment"], name, title, *numbers, *about]

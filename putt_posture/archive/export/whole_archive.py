@@ -17,7 +17,7 @@ from putt_posture.archive.export.words import write_tables_page
 from putt_posture.archive.people.permissions import SCOPE_TITLES
 from putt_posture.disk.folders import fresh_folder, open_new, write_new
 from putt_posture.documents.tables import frame_as_csv
-from putt_posture.measures import MEASURES
+from putt_posture.measures import RECORDS
 
 __all__ = ["NO_PARQUET", "TABLES_SCHEMA_VERSION", "export_archive"]
 
@@ -147,6 +147,6 @@ def _describe(
                 "what": measure.words.what,
                 "sign": measure.words.direction,
             }
-            for name, measure in MEASURES.items()
+            for name, measure in RECORDS.items()
         },
     }

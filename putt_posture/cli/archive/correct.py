@@ -66,7 +66,7 @@ _VIEWS: Final = {name: view for view, name in VIEW_NAMES.items()}
     "--target-at",
     multiple=True,
     metavar='[VIEW:]"X,Y X,Y"',
-    help="Two points of the ground on the target line, or on a line parallel to it.",
+    help="Two points of the ground on the target line, such as ball and hole, or on a line parallel to it.",
 )
 @click.option(
     "--scale-object",
@@ -206,7 +206,7 @@ def show_measured_again(made: MeasuredAgain, *, console: Console) -> None:
     """
     from putt_posture.cli.table import new_table, show_bullet
     from putt_posture.figures import format_margin
-    from putt_posture.measures import MEASURES
+    from putt_posture.measures import RECORDS
 
     if not made:
         show_bullet(f"Lesson {made.lesson}: {made.says}", console=console)
@@ -222,10 +222,10 @@ def show_measured_again(made: MeasuredAgain, *, console: Console) -> None:
     for title in ("Before", "Now"):
         table.add_column(title, justify="right", no_wrap=True)
     for name, estimates in made.changed.items():
-        signed = MEASURES[name].signed
+        signed = RECORDS[name].signed
         shown = [format_margin(each, signed=signed) if each else "not measured" for each in estimates]
         if shown[0] != shown[1]:
-            table.add_row(MEASURES[name].title, *shown)
+            table.add_row(RECORDS[name].title, *shown)
     console.print(table)
 
 

@@ -13,6 +13,7 @@ import click
 from rich.console import Console
 
 from putt_posture.changes import find_changes
+from putt_posture.cli.strokes import show_stroke_courses
 from putt_posture.cli.table import new_table, show_bullet
 from putt_posture.figures import count_of
 from putt_posture.history import find_courses
@@ -95,3 +96,4 @@ def show_history(history: History, *, console: Console) -> None:
         console.print(f"\n{group.title}: {group.says}")
         for row in group.rows:
             show_bullet(f"{row.title}: {row.says}", console=console)
+    show_stroke_courses(history, find_changes=find_changes, console=console)

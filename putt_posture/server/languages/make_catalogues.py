@@ -15,7 +15,8 @@ from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po, write_po
 
 from putt_posture.archive import SCOPE_TITLES
-from putt_posture.values import VIEW_TITLES
+from putt_posture.drawing.stroke_times import KIND_WORDS
+from putt_posture.values import EVENT_TITLES, VIEW_TITLES
 
 __all__ = ["FOLDER", "as_mo", "as_po", "extract_texts", "read_catalogue"]
 
@@ -36,11 +37,11 @@ _MADE: Final = (
 
 
 def extract_texts() -> Catalog:
-    """Return all texts of the page, and the titles of views and consents, without translations."""
+    """Return the texts of the page and what it names: views, consents, events, kinds of strokes; no translations."""
     found = Catalog(project="putt_posture", charset="utf-8")
     for file, _line, text, _comments, context in extract_from_dir(_SERVER, _METHODS, _OPTIONS, _KEYWORDS):
         found.add(text, locations=[(Path(file).as_posix(), 0)], context=context)
-    for title in (*VIEW_TITLES.values(), *SCOPE_TITLES.values()):
+    for title in (*VIEW_TITLES.values(), *SCOPE_TITLES.values(), *EVENT_TITLES.values(), *KIND_WORDS.values()):
         found.add(title)
     return found
 

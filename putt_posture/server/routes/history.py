@@ -1,6 +1,6 @@
 """Over time: before and after, a student's history, practice tests, who is due."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any, Final
 
 import attrs
@@ -25,7 +25,7 @@ from putt_posture.pages.practice import format_spread
 from putt_posture.pages.setting import SLIDER_SCRIPT, as_uri
 from putt_posture.practice import read_practice
 from putt_posture.server.forms import Typed, with_form
-from putt_posture.server.rendering import render
+from putt_posture.server.rendering import render, translate
 from putt_posture.server.state import state_of
 from putt_posture.services import lay_out_comparison, lay_out_student_history, load_summary
 from putt_posture.services.sentences import say_distance
@@ -106,7 +106,27 @@ def compare(request: Request) -> Response:
         report=laid.report,
         pictures={name: as_uri(picture) for name, picture in laid.pictures.items()},
         script=Markup(SLIDER_SCRIPT),
+        before=before,
+        after=after,
+        in_step=_texts_in_step(translate(request)),
     )
+
+
+def _texts_in_step(_: Callable[[str], str]) -> dict[str, str]:
+    """Return the texts that the script of clips in step shows."""
+    return {
+        "loading": _("The clips are being made ready …"),
+        "none": _("Of these two lessons no clips of one view are kept that may be shown, or no stroke was measured."),
+        "lost": _("The program on the computer cannot be reached. Nothing is lost: try again when it runs."),
+        "before": _("Before"),
+        "after": _("After"),
+        "play": _("Play"),
+        "pause": _("Pause"),
+        "half": _("Half speed"),
+        "full": _("Full speed"),
+        "scrub": _("Time in both clips"),
+        "at": _("{time} s"),
+    }
 
 
 def practice(request: Request) -> Response:

@@ -209,6 +209,7 @@ def show_filed(request: Request) -> Response:
         kept = open_lesson(archive, number, today=state.today())
         return show_lesson(
             request, "filed.html.jinja", kept, filed=filed, files=f"/filed/{number}/files",
+            stroke=f"/filed/{number}/stroke",
             name=as_typed(load_student(archive, filed.student).name), answers=answers_of(filed.notes),
             place=as_typed(", ".join(filter(None, (filed.notes.place, filed.notes.coach)))),
         )  # fmt: skip
@@ -230,7 +231,7 @@ def send_filed(request: Request) -> Response:
                 raise UsageError(f"Of lesson {number} no file {name} is kept, or it may not be shown today.")
             return kept.read(name)
 
-        return send_file(request.path_params["name"], read)
+        return send_file(request, request.path_params["name"], read)
 
 
 ROUTES: Final = (

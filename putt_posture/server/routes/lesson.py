@@ -30,7 +30,7 @@ from putt_posture.server.forms import Typed, with_form
 from putt_posture.server.left_behind import say_gone
 from putt_posture.server.measuring import clips_of, find_carried, find_outcome, prepare
 from putt_posture.server.rendering import render, translate
-from putt_posture.server.showing import send_file, show_lesson
+from putt_posture.server.showing import BESIDE, send_file, show_lesson
 from putt_posture.server.state import ServerState, state_of
 from putt_posture.services.coach_files import open_coach_file
 from putt_posture.services.sentences import say_body
@@ -235,10 +235,10 @@ def show_result(request: Request) -> Response:
     outcome = find_outcome(state, draft)
     if not outcome.has_result:
         return RedirectResponse(f"/lessons/{draft.id}/input", status_code=303)
-    folder = state.drafts.result_folder(draft.id)
+    folder, files = state.drafts.result_folder(draft.id), f"/lessons/{draft.id}/files"
     return show_lesson(
         request, "lesson_result.html.jinja", read_result_folder(folder), draft=draft, outcome=outcome,
-        name=_name_of(draft), to_send=(folder / TO_SEND).is_file(), files=f"/lessons/{draft.id}/files",
+        name=_name_of(draft), to_send=(folder / TO_SEND).is_file(), files=files, stroke=f"/lessons/{draft.id}/stroke",
     )  # fmt: skip
 
 
@@ -255,13 +255,13 @@ def send(request: Request) -> Response:
     kept = read_result_folder(folder)
 
     def read(name: str) -> bytes:
-        if name == TO_SEND and (folder / TO_SEND).is_file():
-            return (folder / TO_SEND).read_bytes()
+        if name in BESIDE and (folder / name).is_file():
+            return (folder / name).read_bytes()
         if name not in kept.names:
             raise NotInArchive(f"This lesson has no file {name}.")
         return kept.read(name)
 
-    return send_file(name, read)
+    return send_file(request, name, read)
 
 
 def _input(request: Request, draft: Draft, typed: Typed, *, status: int = 200) -> Response:

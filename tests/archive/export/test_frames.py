@@ -12,7 +12,7 @@ from pandas.testing import assert_frame_equal
 
 from putt_posture.archive import export_archive, load_consents, load_history, load_landmarks, open_archive, read_frames
 from putt_posture.archive.export.frame_columns import FORMS, LANDMARKS
-from putt_posture.measures import MEASURES
+from putt_posture.measures import MEASURES, RECORDS
 from putt_posture.values import LANDMARK_NAMES, VIEWS
 
 TYPED = (
@@ -180,7 +180,7 @@ def test_what_the_columns_are_is_told_of_every_column(filled, tmp_path):
         columns = path.read_text(encoding="utf-8").split("\n", 1)[0].split(",")
         assert [each["name"] for each in told["tables"][name]["columns"]] == columns
         assert all(each["says"] and f"| `{each['name']}` |" in page for each in told["tables"][name]["columns"])
-    assert set(told["measures"]) == set(MEASURES)
+    assert set(told["measures"]) == set(RECORDS)
     assert "may be enough to recognise them" in page
 
 

@@ -1,0 +1,87 @@
+"""The stroke at the terminal: its numbers, why there are none, what changed, and how it went over the visits."""
+
+import io
+import sys
+from datetime import date
+from pathlib import Path
+
+from attrs import evolve
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "strokes"))
+
+from invented import make_lesson
+from made_up import make_strokes, no_strokes
+
+from putt_posture.changes import find_changes
+from putt_posture.cli.lesson import show_lesson
+from putt_posture.cli.strokes import show_stroke_changes, show_stroke_courses, show_strokes
+from putt_posture.cli.table import open_console
+from putt_posture.documents.lesson_json import lesson_as_text
+from putt_posture.documents.lesson_reading import read_record
+from putt_posture.measures import STROKE_MEASURES
+from putt_posture.values import Estimate, History, Visit, absent
+
+
+def numbers(back):
+    found = {name: absent("Too dark.", unit=each.unit) for name, each in STROKE_MEASURES.items()}
+    found["backswing_time"] = Estimate(value=back, standard_uncertainty=0.01, unit="s", view="face_on", method="x")
+    return found
+
+
+def printed(show, *given, **more):
+    stream = io.StringIO()
+    show(*given, console=open_console(stream), **more)
+    return stream.getvalue()
+
+
+def lesson_of(back):
+    return evolve(make_lesson(), strokes=make_strokes(count=2, numbers=numbers(back)))
+
+
+def measured(back):
+    return read_record(lesson_as_text(lesson_of(back)), where="it").measured
+
+
+def test_the_numbers_of_the_stroke_follow_those_of_the_setup():
+    said = printed(show_lesson, lesson_of(0.67))
+    assert "Face on: 2 putts" in said
+    assert STROKE_MEASURES["backswing_time"].title in said
+    assert "0.67" in said
+    assert said.index("Spine tilt") < said.index("The stroke")
+    assert " ".join(said.split()).count("Too dark.") == 1  # one reason for all that it is the reason of
+
+
+def test_where_no_stroke_was_seen_the_reason_is_said_in_one_sentence():
+    assert "- No stroke was seen in the clips." in printed(show_strokes, no_strokes())
+
+
+def test_where_the_strokes_were_left_out_nothing_is_said():
+    assert printed(show_strokes, None) == ""
+
+
+def test_what_changed_in_the_stroke_is_said_beside_the_setup():
+    said = printed(show_stroke_changes, find_changes(measured(0.6), measured(0.95)))
+    assert "0.60 → 0.95" in said
+    assert STROKE_MEASURES["backswing_time"].shift.more.split(":")[0] in " ".join(said.split())
+    bare = read_record(lesson_as_text(make_lesson()), where="it").measured
+    assert printed(show_stroke_changes, find_changes(bare, bare)) == ""
+
+
+def test_the_stroke_is_followed_over_the_visits():
+    visits = tuple(
+        Visit(
+            putter_in_use_cm=None,
+            lesson=number,
+            day=date(2026, 5, number),
+            moment="check",
+            measured=measured(back),
+            suggested=absent("No.", unit="cm"),
+        )
+        for number, back in enumerate((0.6, 0.62, 0.95), start=1)
+    )
+    history = History(name="Parker", visits=visits)
+    said = " ".join(printed(show_stroke_courses, history, find_changes=find_changes).split())
+    assert "0.60" in said
+    assert "0.95" in said
+    assert "yes" in said
+    assert "From 1 May 2026 to 3 May 2026." in said

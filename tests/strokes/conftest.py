@@ -1,0 +1,6 @@
+"""The folder of the made strokes on the path."""
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent))
