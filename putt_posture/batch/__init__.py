@@ -4,13 +4,13 @@ from putt_posture.batch.executors import Pool, open_executor
 from putt_posture.batch.ledger import Ledger, find_work_folder
 from putt_posture.batch.lessons import BatchLesson, read_folder, read_list
 from putt_posture.batch.limits import Limits
-from putt_posture.batch.running import Outcome, run_batch
+from putt_posture.batch.running import BatchOutcome, run_batch
 
 __all__ = [
     "BatchLesson",
+    "BatchOutcome",
     "Ledger",
     "Limits",
-    "Outcome",
     "Pool",
     "find_work_folder",
     "open_executor",

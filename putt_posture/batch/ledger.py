@@ -23,7 +23,7 @@ from putt_posture.archive.place import Place
 from putt_posture.disk.reading import FILE_RIGHTS, make_private_folder
 from putt_posture.errors import OutputError
 
-__all__ = ["Entry", "Ledger", "LessonState", "find_work_folder", "key_of"]
+__all__ = ["Ledger", "LedgerEntry", "LessonState", "find_work_folder", "key_of"]
 
 LessonState = Literal["filed", "already filed", "laid aside"]
 _DATABASE: Final = "batch.sqlite"
@@ -40,7 +40,7 @@ create table if not exists digests (
 
 
 @frozen(kw_only=True)
-class Entry:
+class LedgerEntry:
     """What became of one lesson.
 
     Attributes
@@ -86,7 +86,7 @@ class Ledger:
                 f"The work folder {folder} cannot be used ({error}). Give another folder with --work."
             ) from error
 
-    def find(self, key: str) -> Entry | None:
+    def find(self, key: str) -> LedgerEntry | None:
         """Return what became of a lesson; None where it is still to do.
 
         Parameters
@@ -94,15 +94,15 @@ class Ledger:
         key : str
         """
         row = self._database.execute("select state, lesson, says, tries from lessons where key = ?", (key,)).fetchone()
-        return None if row is None else Entry(state=row[0], lesson=row[1], says=row[2], tries=row[3])
+        return None if row is None else LedgerEntry(state=row[0], lesson=row[1], says=row[2], tries=row[3])
 
-    def write(self, key: str, entry: Entry) -> None:
+    def write(self, key: str, entry: LedgerEntry) -> None:
         """Note what became of a lesson; what was measured of it is removed.
 
         Parameters
         ----------
         key : str
-        entry : Entry
+        entry : LedgerEntry
         """
         with self._database:
             self._database.execute(

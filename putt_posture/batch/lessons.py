@@ -49,7 +49,8 @@ COLUMNS: Final[Mapping[str, str]] = {
 }
 """The columns of a list, and what each holds."""
 ENDINGS: Final = frozenset(
-    f".{ending}" for ending in "mov mp4 m4v avi mkv webm jpg jpeg png heic heif tif tiff".split()  # noqa: SIM905
+    f".{ending}"
+    for ending in "mov mp4 m4v avi mkv webm jpg jpeg png heic heif tif tiff".split()  # noqa: SIM905
 )
 """Of the files that are looked at in a folder."""
 _LARGEST: Final = 64_000_000

@@ -20,7 +20,7 @@ from attrs import define, evolve, fields, frozen
 
 from putt_posture.archive import Archive
 from putt_posture.batch.executors import Pool
-from putt_posture.batch.ledger import Entry, Ledger, LessonState, key_of
+from putt_posture.batch.ledger import Ledger, LedgerEntry, LessonState, key_of
 from putt_posture.batch.lessons import BatchLesson
 from putt_posture.batch.limits import Limits, run_limited
 from putt_posture.errors import (
@@ -34,7 +34,7 @@ from putt_posture.errors import (
 from putt_posture.landmarks.weights import load_weights
 from putt_posture.services import Filing, JobResult, LessonJob, file_measured, find_filing_day, prepare_job
 
-__all__ = ["Outcome", "run_batch"]
+__all__ = ["BatchOutcome", "run_batch"]
 
 _AHEAD: Final = 2
 """Jobs with the executor for each of its workers, so that none waits for the next."""
@@ -44,7 +44,7 @@ _WAITS_S: Final = (1.0, 2.0, 4.0, 8.0, 15.0, 30.0, 60.0)
 
 
 @frozen(kw_only=True)
-class Outcome:
+class BatchOutcome:
     """What became of one lesson in this run.
 
     Attributes
@@ -90,7 +90,7 @@ def run_batch(
     limits: Limits | None = None,
     tries: int = 3,
     tell: Callable[[str], None] | None = None,
-) -> Iterator[Outcome]:
+) -> Iterator[BatchOutcome]:
     """Measure and file many lessons.
 
     Parameters
@@ -113,7 +113,7 @@ def run_batch(
 
     Yields
     ------
-    Outcome
+    BatchOutcome
         Of each lesson, as soon as it is known.
 
     Raises
@@ -132,7 +132,7 @@ def run_batch(
                     task = again.popleft()
                 else:
                     prepared = _prepare(archive, waiting.popleft(), ledger, today=today, tell=tell)
-                    if isinstance(prepared, Outcome):
+                    if isinstance(prepared, BatchOutcome):
                         yield prepared
                         continue
                     task = prepared
@@ -153,7 +153,7 @@ def run_batch(
 
 def _prepare(
     archive: Archive, lesson: BatchLesson, ledger: Ledger, *, today: date, tell: Callable[[str], None] | None
-) -> "_Task | Outcome":
+) -> "_Task | BatchOutcome":
     """Return what is to be done, or what has become of it already."""
     if lesson.fault:
         return _aside(lesson, lesson.fault)
@@ -164,7 +164,7 @@ def _prepare(
     key = key_of({**_said(lesson), "clips": clips, "method": _method()})
     known = ledger.find(key)
     if known is not None:
-        return Outcome(
+        return BatchOutcome(
             where=lesson.where,
             student=lesson.student,
             state=known.state,
@@ -215,28 +215,28 @@ def _finish(
     *,
     today: date,
     tell: Callable[[str], None] | None,
-) -> Outcome:
+) -> BatchOutcome:
     """File what was measured, note what became of it, and return that."""
     if result.error is not None:
-        return _note(ledger, task, Entry(state="laid aside", says=_sentence(result.error), tries=task.tries))
+        return _note(ledger, task, LedgerEntry(state="laid aside", says=_sentence(result.error), tries=task.tries))
     ledger.keep_measured(task.key, result.files)
     try:
         filed = _patiently(lambda: file_measured(archive, task.filing, result, today=today), tell=tell)
     except AlreadyFiled as error:
-        return _note(ledger, task, Entry(state="already filed", lesson=error.lesson, tries=task.tries))
+        return _note(ledger, task, LedgerEntry(state="already filed", lesson=error.lesson, tries=task.tries))
     except ArchiveError as error:
         if not _is_of_lesson(error):
             raise
-        return _note(ledger, task, Entry(state="laid aside", says=str(error), tries=task.tries))
+        return _note(ledger, task, LedgerEntry(state="laid aside", says=str(error), tries=task.tries))
     except PuttPostureError as error:
-        return _note(ledger, task, Entry(state="laid aside", says=str(error), tries=task.tries))
-    outcome = _note(ledger, task, Entry(state="filed", lesson=filed.lesson.number, tries=task.tries))
+        return _note(ledger, task, LedgerEntry(state="laid aside", says=str(error), tries=task.tries))
+    outcome = _note(ledger, task, LedgerEntry(state="filed", lesson=filed.lesson.number, tries=task.tries))
     return evolve(outcome, says=" ".join(filed.says))
 
 
-def _note(ledger: Ledger, task: _Task, entry: Entry) -> Outcome:
+def _note(ledger: Ledger, task: _Task, entry: LedgerEntry) -> BatchOutcome:
     ledger.write(task.key, entry)
-    return Outcome(
+    return BatchOutcome(
         where=task.lesson.where,
         student=task.lesson.student,
         state=entry.state,
@@ -246,9 +246,9 @@ def _note(ledger: Ledger, task: _Task, entry: Entry) -> Outcome:
     )
 
 
-def _aside(lesson: BatchLesson, says: str) -> Outcome:
+def _aside(lesson: BatchLesson, says: str) -> BatchOutcome:
     """Return a lesson that was not begun; it is not noted, as its cause may be gone in the next run."""
-    return Outcome(where=lesson.where, student=lesson.student, state="laid aside", says=says, tries=0)
+    return BatchOutcome(where=lesson.where, student=lesson.student, state="laid aside", says=says, tries=0)
 
 
 def _result_of(task: _Task, future: "Future[JobResult]") -> JobResult:

@@ -5,7 +5,7 @@ import io
 from collections.abc import Iterable
 from pathlib import Path
 
-from putt_posture.batch.running import Outcome
+from putt_posture.batch.running import BatchOutcome
 from putt_posture.disk.folders import fresh_file
 from putt_posture.documents.tables import disarm
 
@@ -14,12 +14,12 @@ __all__ = ["write_table"]
 _COLUMNS = ("where", "student", "state", "lesson", "tries", "says")
 
 
-def write_table(outcomes: Iterable[Outcome], path: Path) -> None:
+def write_table(outcomes: Iterable[BatchOutcome], path: Path) -> None:
     """Write the table as CSV in UTF-8, whole or not at all; an older one is replaced.
 
     Parameters
     ----------
-    outcomes : iterable of Outcome
+    outcomes : iterable of BatchOutcome
     path : Path
 
     Raises

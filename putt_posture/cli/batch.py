@@ -14,7 +14,7 @@ from putt_posture.cli.shared_options import archive_options
 from putt_posture.cli.stopping import FAULT, say_when_stopped
 
 if TYPE_CHECKING:
-    from putt_posture.batch import Outcome
+    from putt_posture.batch import BatchOutcome
 
 __all__ = ["batch"]
 
@@ -80,7 +80,7 @@ def batch(
 
     lessons = read_folder(source) if source.is_dir() else read_list(source)
     console = open_console(sys.stdout)
-    outcomes: list[Outcome] = []
+    outcomes: list[BatchOutcome] = []
     with (
         say_when_stopped("What was done is noted. Give the same command again to go on."),
         open_archive(archive, files=files, make=False) as opened,
@@ -104,7 +104,7 @@ def batch(
     _end(outcomes, table=table)
 
 
-def _say(outcome: Outcome) -> str:
+def _say(outcome: BatchOutcome) -> str:
     who = f"student {outcome.student}" if outcome.student else "no student"
     what = f"{outcome.state} as lesson {outcome.lesson}" if outcome.lesson else outcome.state
     earlier = ", in an earlier run" if outcome.before else ""
@@ -112,7 +112,7 @@ def _say(outcome: Outcome) -> str:
     return f"{outcome.where}, {who}: {what}{earlier}{tries}.{f' {outcome.says}' if outcome.says else ''}"
 
 
-def _end(outcomes: list[Outcome], *, table: Path | None) -> None:
+def _end(outcomes: list[BatchOutcome], *, table: Path | None) -> None:
     """Say how many lessons ended in which way, write the table, and end with the exit code."""
     from collections import Counter
 
