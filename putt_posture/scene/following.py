@@ -12,7 +12,8 @@ import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
 
-from putt_posture.scene.ball import BALL_CM, NOTHING_THERE, find_ball
+from putt_posture.body import BALL_CM
+from putt_posture.scene.ball import NOTHING_THERE, find_ball
 from putt_posture.scene.ball_following import BallWatch, RollLine, fit_roll, move_rest
 from putt_posture.scene.ball_leaving import FollowedBall, judge_ball, leaves_within, no_ball
 from putt_posture.scene.covered import HEAD_BOX_CM, PutterMask, draw_putter, whole_px
