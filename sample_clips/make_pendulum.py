@@ -2,8 +2,8 @@
 
 It hangs still, is drawn back as in a minimum jerk movement, held there or not, and let go: it swings freely. From the
 release to the lowest point is a quarter of its period, and another quarter to where it turns. For the tests of what
-finds the turning points of a stroke. Without `--putter` it is a red ball on a rod. With it, it is a putter that hangs as if from
-shoulders, its whole weight in the grip, and OUT.json says where the putter is in the picture at rest.
+finds the turning points of a stroke. Without `--putter` it is a red ball on a rod. With it, it is a putter that hangs
+as if from shoulders, its whole weight in the grip, and OUT.json says where the putter is in the picture at rest.
 """
 
 from __future__ import annotations
