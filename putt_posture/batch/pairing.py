@@ -1,8 +1,8 @@
 """Clips that arrived, joined to lessons: whose each is, which side it shows, and which two belong together.
 
 Whose a clip is, says its name by the rule of `lessons`, or a folder that is named by the student's number (``12``, and
-in it perhaps ``before`` or ``after``), or what was given for all. Two clips are one lesson where their names differ only
-in the view; or where they are of one student and one moment, show both views, and were filmed within some minutes.
+in it perhaps ``before`` or ``after``), or what was given for all. Two clips are one lesson where only the view differs
+in their names; or where they are of one student and one moment, show both views, and were filmed within some minutes.
 """
 
 import re
