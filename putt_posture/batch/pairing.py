@@ -33,7 +33,10 @@ _WHOSE: Final = (
     "It does not say whose it is. Move it to a folder that is named by the student's number, name it like "
     "12_2026-11-07_before_down-the-line.mov, or give --student."
 )
-_WHICH_SIDE: Final = "The picture does not show from which side it was filmed. Add down-the-line or face-on to its name, and move it back."
+_WHICH_SIDE: Final = (
+    "The picture does not show from which side it was filmed. Add down-the-line or face-on to its name, and move it "
+    "back."
+)
 
 
 @frozen(kw_only=True)
