@@ -17,7 +17,7 @@ from concurrent.futures import Executor, Future
 from contextlib import suppress
 from typing import Any, Final, TypeVar
 
-from attrs import define
+from attrs import define, frozen
 
 from putt_posture.batch.cluster_address import ClusterAddress, read_cluster_address
 from putt_posture.batch.method import find_method
@@ -34,6 +34,8 @@ _COUNT_S: Final = 2.0
 """How often the workers are counted, s."""
 _PATIENCE_S: Final = 600.0
 """How long is waited for a scheduler or for workers, s."""
+_TRIES: Final = 3
+"""How often a clip may not be seen by a worker: a shared folder may be away for a moment."""
 _GO_ON: Final = "What was done is noted. Start the cluster and give the same command again to go on."
 _SILENT: Final = ("distributed", "distributed.client", "distributed.core", "distributed.comm", "tornado.application")
 """Loggers of Dask whose messages say what the sentences here say."""
@@ -47,6 +49,16 @@ class _Call:
     given: tuple[Any, ...]
     promise: "Future[Any]"
     sent: Any = None
+    unseen: int = 0
+
+
+@frozen(kw_only=True)
+class _Answer:
+    """What a call returned, on which machine, and which clips of its job are not there."""
+
+    value: Any
+    host: str
+    unseen: tuple[str, ...]
 
 
 class ClusterExecutor(Executor):
@@ -240,11 +252,15 @@ class ClusterExecutor(Executor):
             return False
         if call.sent.status == "finished":
             try:
-                result = call.sent.result(timeout=_ANSWER_S)
+                answer = call.sent.result(timeout=_ANSWER_S)
             except (TimeoutError, self._dask.CancelledError):  # lost with its worker, which Dask notes in a moment
                 return False
+            if self._is_unseen(call, answer):
+                call.sent.release()
+                call.sent = None
+                return False
             if call.promise.set_running_or_notify_cancel():
-                call.promise.set_result(result)
+                call.promise.set_result(answer.value)
         elif call.sent.status == "error":
             error = call.sent.exception(timeout=_ANSWER_S)
             if call.promise.set_running_or_notify_cancel():
@@ -253,6 +269,17 @@ class ClusterExecutor(Executor):
             return False
         call.sent.release()
         return True
+
+    def _is_unseen(self, call: _Call, answer: _Answer) -> bool:
+        """Tell whether a worker did not see a clip that is seen here; after some times the run cannot go on."""
+        missed = [path for path in answer.unseen if os.path.isfile(path)]
+        call.unseen += bool(missed)
+        if missed and call.unseen >= _TRIES:
+            raise ClusterError(
+                f"The workers of the cluster on {answer.host} do not see {missed[0]}, which this computer sees. Give "
+                f"them the same folder at the same path. {_GO_ON}"
+            )
+        return bool(missed)
 
     def _read_error(self, error: BaseException) -> BaseException:
         """Return what a call fails with; look at the workers anew, as one of them may not be fit for it."""
@@ -321,13 +348,14 @@ class ClusterExecutor(Executor):
                 call.promise.set_exception(error)
 
 
-def run_in_worker(function: Callable[..., T], *given: Any) -> T:
+def run_in_worker(function: Callable[..., Any], *given: Any) -> _Answer:
     """In a worker of a cluster: call a function that starts processes of its own.
 
     Parameters
     ----------
     function : callable
     *given : Any
+        Such as jobs; it is looked whether their clips are there.
     """
     # Dask's workers are daemonic processes (distributed.worker.daemon), and those may start no others. What is started
     # here ends with its worker, in whatever way that ends, so nothing is left behind without that mark.
@@ -335,7 +363,9 @@ def run_in_worker(function: Callable[..., T], *given: Any) -> T:
     if process.daemon:
         process.daemon = False
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command has it, and Dask where a worker has a nanny
-    return function(*given)
+    clips = [path for each in given for path in getattr(each, "clips", {}).values()]
+    unseen = tuple(os.fspath(path) for path in clips if not os.path.isfile(path))
+    return _Answer(value=function(*given), host=socket.gethostname(), unseen=unseen)
 
 
 def _check_method(worker: str, method: Any) -> None:
@@ -372,4 +402,4 @@ def _short(error: BaseException) -> str:
     kind, said = type(error).__name__, " ".join(str(error).split())[:200]
     if not said:
         return kind
-    return said if isinstance(error, OSError) else f"{kind}: {said}"
+    return said if isinstance(error, OSError) or type(error) is Exception else f"{kind}: {said}"

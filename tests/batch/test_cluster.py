@@ -202,7 +202,7 @@ def test_a_cluster_that_stays_without_workers_ends_the_run_with_a_sentence(tmp_p
     ("lies", "says"),
     [
         ("import importlib.metadata as m; m.version = lambda name: '0.0.1'", r"has putt_posture 0\.0\.1, and this"),
-        ("import sys; sys.modules['putt_posture'] = None", r"cannot run putt_posture \(ModuleNotFoundError"),
+        ("import sys; sys.modules['putt_posture'] = None", r"cannot run putt_posture \(ModuleNotFoundError\("),
     ],
 )
 def test_a_worker_that_would_measure_otherwise_ends_the_run(tmp_path, lies, says):
