@@ -205,7 +205,7 @@ def draw_pictures(comparison: Comparison) -> Pictures:
 
 
 def write_comparison(
-    comparison: Comparison, *, pictures: Pictures, clips: Collection[View] = (), made_on: date | None = None
+    comparison: Comparison, *, pictures: Pictures, clips: Collection[View] | None = None, made_on: date | None = None
 ) -> ComparisonReport:
     """Return the text of a comparison.
 
