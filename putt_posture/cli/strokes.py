@@ -9,6 +9,7 @@ from putt_posture.documents import stroke_change_rows
 from putt_posture.figures import count_of, format_change, format_day, format_margin
 from putt_posture.history import STROKE_IN_SHORT, find_stroke_courses
 from putt_posture.measures import STROKE_MEASURES
+from putt_posture.pages.change_counts import OF_THE_STROKE, say_counts
 from putt_posture.pages.history_rows import course_rows
 from putt_posture.shown_units import in_shown_unit
 from putt_posture.values import VIEW_TITLES
@@ -69,6 +70,7 @@ def show_stroke_changes(changes: Changes, *, console: Console) -> None:
     if not rows:
         return
     console.print("\nThe stroke")
+    show_bullet(say_counts(rows, of=OF_THE_STROKE), console=console)
     for row in rows:
         if row.real:
             show_bullet(f"{row.title}: {row.from_to}. {row.says}", console=console)

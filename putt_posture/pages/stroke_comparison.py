@@ -5,9 +5,12 @@ from typing import Final
 
 from attrs import frozen
 
+from putt_posture.documents.comparison_json import ChangeRow, stroke_change_rows
 from putt_posture.drawing.charts import AFTER, BEFORE
-from putt_posture.drawing.stroke_paths import WITHIN, PathsOf, draw_paths
+from putt_posture.drawing.stroke_panels import WITHIN, PathsOf
+from putt_posture.drawing.stroke_paths import draw_paths
 from putt_posture.drawing.stroke_times import KIND_WORDS, TimeBar, draw_time_bars, find_time_stretch, time_bar_of
+from putt_posture.pages.change_counts import OF_THE_STROKE, say_counts
 from putt_posture.pages.setting import Plate
 from putt_posture.shown import begin_upper
 from putt_posture.strokes.several import LEAST_FOR_MEAN
@@ -42,12 +45,23 @@ class StrokesTogether:
 
     Attributes
     ----------
+    summary : str
+        How many numbers of the stroke changed; empty where there is nothing to compare.
+    changed, maybe, unchanged : tuple of ChangeRow
+        The numbers that both lessons have, each in one of the three.
+    absent_rows : tuple of ChangeRow
+        Those that one of them lacks.
     says : tuple of str
         Which strokes are shown, and what cannot be laid together.
     charts : tuple of Plate
     clips : tuple of ClipOfBoth
     """
 
+    summary: str
+    changed: tuple[ChangeRow, ...]
+    maybe: tuple[ChangeRow, ...]
+    unchanged: tuple[ChangeRow, ...]
+    absent_rows: tuple[ChangeRow, ...]
     says: tuple[str, ...]
     charts: tuple[Plate, ...]
     clips: tuple[ClipOfBoth, ...] = ()
@@ -102,7 +116,14 @@ def write_strokes_together(
     """
     if not any(each.record.strokes for each in (comparison.before, comparison.after)):
         return None
+    rows = stroke_change_rows(comparison.changes)
+    both = all(each.record.strokes for each in (comparison.before, comparison.after))
     return StrokesTogether(
+        summary=say_counts(rows, of=OF_THE_STROKE) if both else "",
+        changed=tuple(row for row in rows if row.real),
+        maybe=tuple(row for row in rows if row.maybe),
+        unchanged=tuple(row for row in rows if row and not row.real and not row.maybe),
+        absent_rows=tuple(row for row in rows if not row) if both else (),
         says=tuple(_say(comparison, charts, clips)),
         charts=tuple(_plates(charts)),
         clips=tuple(
@@ -137,10 +158,7 @@ def _say(comparison: Comparison, charts: Collection[str], clips: Collection[View
     if not any(_shown_in_both(comparison, view) for view in VIEWS):
         yield "The two lessons show their strokes from different sides, so they cannot be laid together."
         return
-    yield (
-        "One stroke of each lesson is shown. Whether a number of the stroke changed by more than the noise stands with "
-        "the other measures."
-    )
+    yield "One stroke of each lesson is shown."
     counted = {when: each.record.strokes.counted for when, each in sides.items() if each.record.strokes is not None}
     if min(counted.values()) < LEAST_FOR_MEAN:
         yield "A lesson with fewer than three strokes gives no mean, so a difference may be chance."

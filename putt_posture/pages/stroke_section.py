@@ -8,7 +8,9 @@ from typing import Final
 
 from attrs import evolve, field, frozen
 
-from putt_posture.drawing.stroke_paths import PathsOf, draw_paths, draw_paths_from_above, say_within
+from putt_posture.drawing.stroke_from_above import draw_paths_from_above
+from putt_posture.drawing.stroke_panels import PathsOf
+from putt_posture.drawing.stroke_paths import draw_paths, say_within
 from putt_posture.drawing.stroke_stillness import draw_stillness
 from putt_posture.drawing.stroke_stills import StrokeStill, draw_stroke_stills, seen_stroke_of
 from putt_posture.drawing.stroke_times import KIND_WORDS, MOST_BARS, TimeBar, draw_time_bars, time_bar_of

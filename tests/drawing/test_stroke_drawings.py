@@ -25,7 +25,9 @@ from putt_posture.drawing.stroke_data import (
     is_within_noise,
     put_in_step,
 )
-from putt_posture.drawing.stroke_paths import WITHIN, PathsOf, draw_paths, draw_paths_from_above, say_within
+from putt_posture.drawing.stroke_from_above import draw_paths_from_above
+from putt_posture.drawing.stroke_panels import WITHIN, PathsOf
+from putt_posture.drawing.stroke_paths import draw_paths, say_within
 from putt_posture.drawing.stroke_stillness import draw_stillness
 from putt_posture.drawing.stroke_stills import draw_stroke_stills, find_stroke_crop, marks_at_event, seen_stroke_of
 from putt_posture.drawing.stroke_times import draw_time_bars, time_bar_of
