@@ -134,12 +134,15 @@ def find_groups(change: np.ndarray, noise: np.ndarray, *, rounds: int = 200) -> 
     own, error = change[there], noise[there]
     far = own[np.abs(own) > 2 * np.sqrt(error)]
     share, mean, spread = 0.2, float(far.mean()) if len(far) else 1.0, float(np.var(far)) if len(far) else 1.0
+    with_no_change = np.exp(-(own**2) / (2 * error)) / np.sqrt(error)
     for _ in range(rounds):
-        of_changed = share * stats.norm.pdf(own, mean, np.sqrt(spread + error))
-        others = (1 - share) * stats.norm.pdf(own, 0.0, np.sqrt(error))
+        of_changed = share * np.exp(-((own - mean) ** 2) / (2 * (spread + error))) / np.sqrt(spread + error)
+        others = (1 - share) * with_no_change
         changed = of_changed / np.maximum(of_changed + others, 1e-300)
         pull = spread / (spread + error)  # how much of the difference from the mean is no noise
         true = mean + pull * (own - mean)
+        if abs(share - changed.mean()) < 1e-7:
+            break
         share = float(changed.mean())
         mean = float(np.sum(changed * true) / changed.sum())
         spread = float(np.sum(changed * ((true - mean) ** 2 + pull * error)) / changed.sum())
