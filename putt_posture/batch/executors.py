@@ -11,6 +11,7 @@ from typing import Final
 
 from attrs import frozen
 
+from putt_posture.batch.limits import end_workers
 from putt_posture.errors import InstallationError, UsageError
 
 __all__ = ["Pool", "open_executor"]
@@ -36,7 +37,7 @@ class Pool:
 
 @contextmanager
 def open_executor(*, workers: int = 1, cluster: str | None = None) -> Iterator[Pool]:
-    """Yield an executor for jobs; at the end no new job begins.
+    """Yield an executor for jobs; at the end those that still run here are ended.
 
     Parameters
     ----------
@@ -63,6 +64,8 @@ def open_executor(*, workers: int = 1, cluster: str | None = None) -> Iterator[P
         yield Pool(executor=pool, workers=workers)
     finally:
         pool.shutdown(wait=False, cancel_futures=True)
+        end_workers()
+        pool.shutdown(wait=True)
 
 
 @contextmanager

@@ -12,7 +12,14 @@ from .giving_out import (
     store_student_history,
 )
 from .jobs import Job, JobResult, LessonJob, run_job, run_jobs
-from .measuring_again import MeasuredAgain, measure_again, measure_all_again
+from .measuring_again import (
+    AgainJob,
+    MeasuredAgain,
+    file_again,
+    measure_again,
+    measure_all_again,
+    prepare_again,
+)
 from .students import (
     StudentSummary,
     check_reason,
@@ -25,6 +32,7 @@ from .students import (
 )
 
 __all__ = [
+    "AgainJob",
     "Filed",
     "Filing",
     "GivenConsent",
@@ -47,6 +55,7 @@ __all__ = [
     "erase_past_time",
     "export_archive",
     "export_student",
+    "file_again",
     "file_folder",
     "file_measured",
     "find_faces_to_hide",
@@ -66,6 +75,7 @@ __all__ = [
     "measure_and_file",
     "open_fit",
     "open_lessons",
+    "prepare_again",
     "prepare_job",
     "prepare_live",
     "run_job",
