@@ -9,11 +9,9 @@ that is away for a while is waited for; if it stays away, the run stops, and the
 
 import time
 from collections import deque
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import FIRST_COMPLETED, Future, wait
 from datetime import date
-from functools import cache
-from importlib.metadata import version
 from typing import Any, Final
 
 from attrs import define, evolve, fields, frozen
@@ -23,15 +21,16 @@ from putt_posture.batch.executors import Pool
 from putt_posture.batch.ledger import Ledger, LedgerEntry, LessonState, key_of
 from putt_posture.batch.lessons import BatchLesson
 from putt_posture.batch.limits import Limits, run_limited
+from putt_posture.batch.method import find_method
 from putt_posture.errors import (
     AlreadyFiled,
     ArchiveError,
+    ClusterError,
     NotAllowed,
     NotInArchive,
     ProcessStopped,
     PuttPostureError,
 )
-from putt_posture.landmarks.weights import load_weights
 from putt_posture.services import Filing, JobResult, LessonJob, file_measured, find_filing_day, prepare_job
 
 __all__ = ["BatchOutcome", "run_batch"]
@@ -39,6 +38,7 @@ __all__ = ["BatchOutcome", "run_batch"]
 _AHEAD: Final = 2
 """Jobs with the executor for each of its workers, so that none waits for the next."""
 _LOOK_S: Final = 0.5
+_END: Final = object()
 _WAITS_S: Final = (1.0, 2.0, 4.0, 8.0, 15.0, 30.0, 60.0)
 """How long is waited before each further try to reach the archive, s."""
 
@@ -82,13 +82,14 @@ class _Task:
 
 def run_batch(
     archive: Archive,
-    lessons: Sequence[BatchLesson],
+    lessons: Iterable[BatchLesson | None],
     *,
     ledger: Ledger,
     pool: Pool,
     today: date,
     limits: Limits | None = None,
     tries: int = 3,
+    try_again: bool = False,
     tell: Callable[[str], None] | None = None,
 ) -> Iterator[BatchOutcome]:
     """Measure and file many lessons.
@@ -97,7 +98,8 @@ def run_batch(
     ----------
     archive : Archive
         Written by this process alone.
-    lessons : sequence of BatchLesson
+    lessons : iterable of BatchLesson or None
+        Taken one by one, as soon as there is room for them. None says that there is nothing to do at the moment.
     ledger : Ledger
         Of this archive.
     pool : Pool
@@ -108,6 +110,8 @@ def run_batch(
         What one lesson may take.
     tries : int
         How often a lesson is tried whose process ended or went beyond its limits.
+    try_again : bool
+        Whether lessons that an earlier run laid aside are tried again.
     tell : callable, optional
         Called with a sentence where the run has to wait.
 
@@ -120,24 +124,33 @@ def run_batch(
     ------
     ArchiveError
         If the archive stays away; what was done is noted, and the next run goes on there.
+    ClusterError
+        If the cluster stays away, likewise.
     """
     limits = limits or Limits()
-    waiting = deque(lessons)
+    coming, is_ended = iter(lessons), False
     running: dict[Future[JobResult], _Task] = {}
     again: deque[_Task] = deque()
     try:
-        while waiting or again or running:
-            while (waiting or again) and len(running) < _AHEAD * pool.workers:
+        while not is_ended or again or running:
+            while len(running) < _AHEAD * pool.workers:
                 if again:
                     task = again.popleft()
                 else:
-                    prepared = _prepare(archive, waiting.popleft(), ledger, today=today, tell=tell)
+                    lesson = next(coming, _END)
+                    is_ended = is_ended or lesson is _END
+                    if not isinstance(lesson, BatchLesson):
+                        break
+                    prepared = _prepare(archive, lesson, ledger, today=today, try_again=try_again, tell=tell)
                     if isinstance(prepared, BatchOutcome):
                         yield prepared
                         continue
                     task = prepared
                 task.tries += 1
                 running[pool.executor.submit(run_limited, task.job, limits)] = task
+            if not running:
+                time.sleep(0.0 if is_ended else _LOOK_S)
+                continue
             done, _ = wait(running, timeout=_LOOK_S, return_when=FIRST_COMPLETED)
             for future in done:
                 task = running.pop(future)
@@ -152,7 +165,13 @@ def run_batch(
 
 
 def _prepare(
-    archive: Archive, lesson: BatchLesson, ledger: Ledger, *, today: date, tell: Callable[[str], None] | None
+    archive: Archive,
+    lesson: BatchLesson,
+    ledger: Ledger,
+    *,
+    today: date,
+    try_again: bool,
+    tell: Callable[[str], None] | None,
 ) -> "_Task | BatchOutcome":
     """Return what is to be done, or what has become of it already."""
     if lesson.fault:
@@ -161,9 +180,9 @@ def _prepare(
         clips = {view: ledger.digest_of(path) for view, path in lesson.clips.items()}
     except OSError as error:
         return _aside(lesson, f"{error.filename} cannot be read ({error.strerror}). Look where it is.")
-    key = key_of({**_said(lesson), "clips": clips, "method": _method()})
+    key = key_of({**_said(lesson), "clips": clips, "method": find_method()})
     known = ledger.find(key)
-    if known is not None:
+    if known is not None and not (try_again and known.state == "laid aside"):
         return BatchOutcome(
             where=lesson.where,
             student=lesson.student,
@@ -252,9 +271,11 @@ def _aside(lesson: BatchLesson, says: str) -> BatchOutcome:
 
 
 def _result_of(task: _Task, future: "Future[JobResult]") -> JobResult:
-    """Return the result of a job; a lost worker is reported like a process that ended."""
+    """Return the result of a job; a lost worker is reported like a process that ended. Raises ClusterError."""
     try:
         return future.result()
+    except ClusterError:
+        raise
     except Exception as error:
         lost = ProcessStopped(f"The worker that did it was lost ({type(error).__name__}).")
         lost.__cause__ = error
@@ -287,13 +308,3 @@ def _said(lesson: BatchLesson) -> Mapping[str, Any]:
     """Return what makes this lesson what it is, besides its clips."""
     left_out = ("where", "clips", "fault")
     return {each.name: getattr(lesson, each.name) for each in fields(BatchLesson) if each.name not in left_out}
-
-
-@cache
-def _method() -> Mapping[str, str]:
-    """Return the version of the program and its weights; with others a number may be another."""
-    return {
-        "putt_posture": version("putt_posture"),
-        "small": load_weights("small").label,
-        "large": load_weights("large").label,
-    }
