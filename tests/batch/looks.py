@@ -28,7 +28,8 @@ class TextLooker:
         fault = f"{path.name} is cut short." if view == "cut" else ""
         known = view if finds_view and view in ("face_on", "down_the_line") else None
         future = Future()
-        future.set_result(ClipLook(filmed_s=float(filmed.split()[0]) if filmed.strip() else None, view=known, fault=fault))
+        filmed_s = float(filmed.split()[0]) if filmed.strip() else None
+        future.set_result(ClipLook(filmed_s=filmed_s, view=known, fault=fault))
         return future
 
     def close(self):
