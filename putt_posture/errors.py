@@ -23,6 +23,7 @@ Each message is one sentence or two: what was found, what was needed, what to do
     ├── ArchiveError                 an archive that cannot be used, or does not hold what was asked for
     │   ├── NotInArchive             no such student, lesson or test
     │   └── NotAllowed               something without consent
+    ├── ClusterError                 a cluster that went away for good, or whose workers are not fit for the work
     ├── ProcessStopped               a process that the program started ended before its work was done
     │   └── BeyondLimits             a job that took longer or more memory than it may
     └── InstallationError            a part of the program itself is missing or altered
@@ -38,6 +39,7 @@ __all__ = [
     "BeyondLimits",
     "ClipError",
     "ClipTooLarge",
+    "ClusterError",
     "InstallationError",
     "NotAllowed",
     "NotInArchive",
@@ -142,6 +144,10 @@ class WrongView(StudentNotFound):
 
 class SetupNotFound(ClipError):
     """No quiet moment at address."""
+
+
+class ClusterError(PuttPostureError):
+    """A cluster that went away for good, or whose workers are not fit for the work."""
 
 
 class ArchiveError(PuttPostureError):

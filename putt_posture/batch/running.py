@@ -12,8 +12,6 @@ from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import FIRST_COMPLETED, Future, wait
 from datetime import date
-from functools import cache
-from importlib.metadata import version
 from typing import Any, Final
 
 from attrs import define, evolve, fields, frozen
@@ -23,15 +21,16 @@ from putt_posture.batch.executors import Pool
 from putt_posture.batch.ledger import Ledger, LedgerEntry, LessonState, key_of
 from putt_posture.batch.lessons import BatchLesson
 from putt_posture.batch.limits import Limits, run_limited
+from putt_posture.batch.method import find_method
 from putt_posture.errors import (
     AlreadyFiled,
     ArchiveError,
+    ClusterError,
     NotAllowed,
     NotInArchive,
     ProcessStopped,
     PuttPostureError,
 )
-from putt_posture.landmarks.weights import load_weights
 from putt_posture.services import Filing, JobResult, LessonJob, file_measured, find_filing_day, prepare_job
 
 __all__ = ["BatchOutcome", "run_batch"]
@@ -125,6 +124,8 @@ def run_batch(
     ------
     ArchiveError
         If the archive stays away; what was done is noted, and the next run goes on there.
+    ClusterError
+        If the cluster stays away, likewise.
     """
     limits = limits or Limits()
     coming, is_ended = iter(lessons), False
@@ -179,7 +180,7 @@ def _prepare(
         clips = {view: ledger.digest_of(path) for view, path in lesson.clips.items()}
     except OSError as error:
         return _aside(lesson, f"{error.filename} cannot be read ({error.strerror}). Look where it is.")
-    key = key_of({**_said(lesson), "clips": clips, "method": _method()})
+    key = key_of({**_said(lesson), "clips": clips, "method": find_method()})
     known = ledger.find(key)
     if known is not None and not (try_again and known.state == "laid aside"):
         return BatchOutcome(
@@ -270,9 +271,11 @@ def _aside(lesson: BatchLesson, says: str) -> BatchOutcome:
 
 
 def _result_of(task: _Task, future: "Future[JobResult]") -> JobResult:
-    """Return the result of a job; a lost worker is reported like a process that ended."""
+    """Return the result of a job; a lost worker is reported like a process that ended. Raises ClusterError."""
     try:
         return future.result()
+    except ClusterError:
+        raise
     except Exception as error:
         lost = ProcessStopped(f"The worker that did it was lost ({type(error).__name__}).")
         lost.__cause__ = error
@@ -305,13 +308,3 @@ def _said(lesson: BatchLesson) -> Mapping[str, Any]:
     """Return what makes this lesson what it is, besides its clips."""
     left_out = ("where", "clips", "fault")
     return {each.name: getattr(lesson, each.name) for each in fields(BatchLesson) if each.name not in left_out}
-
-
-@cache
-def _method() -> Mapping[str, str]:
-    """Return the version of the program and its weights; with others a number may be another."""
-    return {
-        "putt_posture": version("putt_posture"),
-        "small": load_weights("small").label,
-        "large": load_weights("large").label,
-    }

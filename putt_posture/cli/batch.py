@@ -80,12 +80,16 @@ def batch(
 
     lessons = read_folder(source) if source.is_dir() else read_list(source)
     console = open_console(sys.stdout)
+
+    def tell(says: str) -> None:
+        click.echo(says, err=True)
+
     outcomes: list[BatchOutcome] = []
     with (
         say_when_stopped("What was done is noted. Give the same command again to go on."),
         open_archive(archive, files=files, make=False) as opened,
         Ledger(work or find_work_folder(opened.place)) as ledger,
-        open_executor(workers=workers, cluster=cluster) as pool,
+        open_executor(workers=workers, cluster=cluster, tell=tell) as pool,
     ):
         if try_again:
             ledger.forget_laid_aside()
@@ -97,7 +101,7 @@ def batch(
             today=date.today(),
             limits=Limits(seconds=60 * minutes_each, memory_mb=_MEGABYTES_IN_A_GIGABYTE * memory_each),
             tries=tries,
-            tell=lambda says: click.echo(says, err=True),
+            tell=tell,
         ):
             outcomes.append(outcome)
             console.print(f"{len(outcomes)} of {len(lessons)}: {_say(outcome)}", soft_wrap=True)
