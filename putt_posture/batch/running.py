@@ -21,7 +21,7 @@ from putt_posture.batch.executors import Pool
 from putt_posture.batch.ledger import Ledger, LedgerEntry, LessonState, key_of
 from putt_posture.batch.lessons import BatchLesson
 from putt_posture.batch.limits import Limits, run_limited
-from putt_posture.batch.method import find_method
+from putt_posture.batch.method import present_method
 from putt_posture.errors import (
     AlreadyFiled,
     ArchiveError,
@@ -162,7 +162,7 @@ def _prepare(
         clips = {view: ledger.digest_of(path) for view, path in lesson.clips.items()}
     except OSError as error:
         return _aside(lesson, f"{error.filename} cannot be read ({error.strerror}). Look where it is.")
-    key = key_of({**_said(lesson), "clips": clips, "method": find_method()})
+    key = key_of({**_said(lesson), "clips": clips, "method": present_method()})
     known = ledger.find(key)
     if known is not None:
         return BatchOutcome(

@@ -78,6 +78,7 @@ def batch(
     from putt_posture.batch import Ledger, Limits, find_work_folder, open_executor, read_folder, read_list, run_batch
     from putt_posture.cli.table import open_console
 
+    source = source.absolute()  # the workers of a cluster run in other folders
     lessons = read_folder(source) if source.is_dir() else read_list(source)
     console = open_console(sys.stdout)
 
