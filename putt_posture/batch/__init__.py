@@ -5,6 +5,7 @@ from putt_posture.batch.ledger import Ledger, find_work_folder
 from putt_posture.batch.lessons import BatchLesson, read_folder, read_list
 from putt_posture.batch.limits import Limits
 from putt_posture.batch.running import BatchOutcome, run_batch
+from putt_posture.batch.watching import Watch, WatchRules, open_watch, run_watch
 
 __all__ = [
     "BatchLesson",
@@ -12,9 +13,13 @@ __all__ = [
     "Ledger",
     "Limits",
     "Pool",
+    "Watch",
+    "WatchRules",
     "find_work_folder",
     "open_executor",
+    "open_watch",
     "read_folder",
     "read_list",
     "run_batch",
+    "run_watch",
 ]

@@ -9,7 +9,7 @@ that is away for a while is waited for; if it stays away, the run stops, and the
 
 import time
 from collections import deque
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import FIRST_COMPLETED, Future, wait
 from datetime import date
 from typing import Any, Final
@@ -38,6 +38,7 @@ __all__ = ["BatchOutcome", "run_batch"]
 _AHEAD: Final = 2
 """Jobs with the executor for each of its workers, so that none waits for the next."""
 _LOOK_S: Final = 0.5
+_END: Final = object()
 _WAITS_S: Final = (1.0, 2.0, 4.0, 8.0, 15.0, 30.0, 60.0)
 """How long is waited before each further try to reach the archive, s."""
 
@@ -81,13 +82,14 @@ class _Task:
 
 def run_batch(
     archive: Archive,
-    lessons: Sequence[BatchLesson],
+    lessons: Iterable[BatchLesson | None],
     *,
     ledger: Ledger,
     pool: Pool,
     today: date,
     limits: Limits | None = None,
     tries: int = 3,
+    try_again: bool = False,
     tell: Callable[[str], None] | None = None,
 ) -> Iterator[BatchOutcome]:
     """Measure and file many lessons.
@@ -96,7 +98,8 @@ def run_batch(
     ----------
     archive : Archive
         Written by this process alone.
-    lessons : sequence of BatchLesson
+    lessons : iterable of BatchLesson or None
+        Taken one by one, as soon as there is room for them. None says that there is nothing to do at the moment.
     ledger : Ledger
         Of this archive.
     pool : Pool
@@ -107,6 +110,8 @@ def run_batch(
         What one lesson may take.
     tries : int
         How often a lesson is tried whose process ended or went beyond its limits.
+    try_again : bool
+        Whether lessons that an earlier run laid aside are tried again.
     tell : callable, optional
         Called with a sentence where the run has to wait.
 
@@ -123,22 +128,29 @@ def run_batch(
         If the cluster stays away, likewise.
     """
     limits = limits or Limits()
-    waiting = deque(lessons)
+    coming, is_ended = iter(lessons), False
     running: dict[Future[JobResult], _Task] = {}
     again: deque[_Task] = deque()
     try:
-        while waiting or again or running:
-            while (waiting or again) and len(running) < _AHEAD * pool.workers:
+        while not is_ended or again or running:
+            while len(running) < _AHEAD * pool.workers:
                 if again:
                     task = again.popleft()
                 else:
-                    prepared = _prepare(archive, waiting.popleft(), ledger, today=today, tell=tell)
+                    lesson = next(coming, _END)
+                    is_ended = is_ended or lesson is _END
+                    if not isinstance(lesson, BatchLesson):
+                        break
+                    prepared = _prepare(archive, lesson, ledger, today=today, try_again=try_again, tell=tell)
                     if isinstance(prepared, BatchOutcome):
                         yield prepared
                         continue
                     task = prepared
                 task.tries += 1
                 running[pool.executor.submit(run_limited, task.job, limits)] = task
+            if not running:
+                time.sleep(0.0 if is_ended else _LOOK_S)
+                continue
             done, _ = wait(running, timeout=_LOOK_S, return_when=FIRST_COMPLETED)
             for future in done:
                 task = running.pop(future)
@@ -153,7 +165,13 @@ def run_batch(
 
 
 def _prepare(
-    archive: Archive, lesson: BatchLesson, ledger: Ledger, *, today: date, tell: Callable[[str], None] | None
+    archive: Archive,
+    lesson: BatchLesson,
+    ledger: Ledger,
+    *,
+    today: date,
+    try_again: bool,
+    tell: Callable[[str], None] | None,
 ) -> "_Task | BatchOutcome":
     """Return what is to be done, or what has become of it already."""
     if lesson.fault:
@@ -164,7 +182,7 @@ def _prepare(
         return _aside(lesson, f"{error.filename} cannot be read ({error.strerror}). Look where it is.")
     key = key_of({**_said(lesson), "clips": clips, "method": present_method()})
     known = ledger.find(key)
-    if known is not None:
+    if known is not None and not (try_again and known.state == "laid aside"):
         return BatchOutcome(
             where=lesson.where,
             student=lesson.student,

@@ -23,14 +23,10 @@ __all__ = [
     "choose_shown",
     "find_scatter",
     "join_strokes",
-    "match_strokes",
 ]
 
 LEAST_FOR_MEAN: Final = 3
 LEAST_FOR_SCATTER: Final = 10
-SAME_GAP_S: Final = 0.1
-"""Two clips film the same strokes where the times between their impacts agree to this, real seconds."""
-_LEAST_SAME: Final = 2
 _KINDS: Final[tuple[StrokeKind, ...]] = ("putt", "unsure", "practice")
 _JOINED: Final = "mean of {count} strokes; {method}"
 
@@ -83,48 +79,6 @@ def _time_of(stroke: Stroke) -> float:
             return float(found.value)
     path = next(iter(stroke.paths.values()), None)
     return float(np.median(path.times_s)) if path is not None else math.inf
-
-
-def match_strokes(times_s: Mapping[View, Sequence[float]]) -> list[tuple[int, int]]:
-    """Match the strokes of two clips that film one performance.
-
-    At one time shift two strokes or more coincide, and no stroke between them is seen in one clip only. One stroke
-    alone coincides with any other, so that it shows nothing.
-
-    Parameters
-    ----------
-    times_s : mapping of View to sequence of float
-        When each stroke meets the ball, real seconds by the clip's own clock; NaN where that is not known.
-
-    Returns
-    -------
-    list of (int, int)
-        The strokes face on and down the line that are one and the same; empty where the clips show no such pair.
-
-    Examples
-    --------
-    >>> match_strokes({"face_on": [2.0, 9.5, 14.0], "down_the_line": [5.5, 10.05]})
-    [(1, 0), (2, 1)]
-    """
-    front, side = (list(times_s.get(view, ())) for view in ("face_on", "down_the_line"))
-    best: list[tuple[int, int]] = []
-    for one in front:
-        for other in side:
-            shift = other - one
-            pairs = [
-                (i, j) for i, a in enumerate(front) for j, b in enumerate(side) if abs(a + shift - b) <= SAME_GAP_S
-            ]
-            if (
-                len(pairs) > len(best)
-                and _is_without_gap([i for i, _ in pairs])
-                and _is_without_gap([j for _, j in pairs])
-            ):
-                best = pairs
-    return best if len(best) >= _LEAST_SAME else []
-
-
-def _is_without_gap(indices: Sequence[int]) -> bool:
-    return list(indices) == list(range(indices[0], indices[0] + len(indices)))
 
 
 def join_strokes(

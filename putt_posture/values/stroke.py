@@ -5,6 +5,7 @@ are pixels of the full-size upright picture of their own frame until they say ot
 plane: along is y (+ = from the golfer toward the ball) down the line and x (+ = toward the target) face on; up is z.
 """
 
+import math
 from collections.abc import Mapping
 from typing import Final, Literal
 
@@ -178,12 +179,16 @@ class SeenStrokes:
         One sentence where there is none; empty where there is one.
     notes : tuple of str
         Sentences for the coach about the clip as a whole.
+    to_other_s : float
+        Added to a time of this clip it gives roughly that of the other clip, real seconds, where the motion in both
+        shows that they film one performance; NaN where that is not known.
     """
 
     view: View
     strokes: tuple[SeenStroke, ...] = ()
     why_none: str = ""
     notes: tuple[str, ...] = ()
+    to_other_s: float = math.nan
 
 
 @brief
