@@ -372,8 +372,8 @@ def run_in_worker(function: Callable[..., Any], *given: Any) -> _Answer:
 def _knock(address: ClusterAddress) -> None:
     """See that a scheduler listens there. Raises OSError.
 
-    A client of Dask that cannot connect leaves a thread behind, and one that something else answers waits without end. A
-    scheduler speaks first, in messages that begin with their length: 8 bytes, the lowest first.
+    A client of Dask that cannot connect leaves a thread behind, and one that something else answers waits without end.
+    A scheduler speaks first, in messages that begin with their length: 8 bytes, the lowest first.
     """
     with socket.create_connection((address.host, address.port), timeout=_ANSWER_S) as connection:
         if address.scheme == "tcp":
