@@ -22,7 +22,8 @@ from putt_posture.batch.executors import Pool
 from putt_posture.batch.ledger import Ledger, LedgerEntry, LessonState
 from putt_posture.batch.lessons import BatchLesson
 from putt_posture.batch.limits import Limits, run_limited
-from putt_posture.batch.tasks import Ended, Task, begin_task, present_method
+from putt_posture.batch.method import present_method
+from putt_posture.batch.tasks import Ended, Task, begin_task
 from putt_posture.errors import (
     ArchiveAway,
     ArchiveError,

@@ -14,7 +14,7 @@ from putt_posture.archive import Archive, find_lesson_of_clips, load_result
 from putt_posture.batch.archived import AgainLesson
 from putt_posture.batch.ledger import Ledger, LedgerEntry, LessonState, key_of
 from putt_posture.batch.lessons import BatchLesson
-from putt_posture.batch.method import find_method
+from putt_posture.batch.method import present_method
 from putt_posture.errors import AlreadyFiled
 from putt_posture.figures import count_of
 from putt_posture.services import (
@@ -31,7 +31,7 @@ from putt_posture.services import (
 )
 from putt_posture.values import View
 
-__all__ = ["AgainTask", "Ended", "LessonTask", "Task", "begin_task", "present_method"]
+__all__ = ["AgainTask", "Ended", "LessonTask", "Task", "begin_task"]
 
 _ERASED: Final = (
     "It was filed as lesson {}, which is not in the archive any more. To file it once more, give the command again "
@@ -333,11 +333,6 @@ def begin_task(lesson: BatchLesson | AgainLesson, ledger: Ledger) -> Task:
     if isinstance(lesson, AgainLesson):
         return AgainTask(lesson=lesson)
     return LessonTask(lesson=lesson, clips={view: ledger.digest_of(path) for view, path in lesson.clips.items()})
-
-
-def present_method() -> str:
-    """Return the version of the program and its weights in one line."""
-    return " ".join(find_method().values())
 
 
 def _again_key(document: str) -> str:

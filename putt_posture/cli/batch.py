@@ -149,6 +149,7 @@ def _read(
 
     if source is None:
         return read_archive(archive, students=students, older_than=older_than)
+    source = source.absolute()  # the workers of a cluster run in other folders
     return read_folder(source) if source.is_dir() else read_list(source)
 
 
