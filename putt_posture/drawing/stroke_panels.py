@@ -27,7 +27,7 @@ __all__ = [
     "POINT_TITLES",
     "WITHIN",
     "Drawn",
-    "Panel",
+    "PanelRange",
     "PathsOf",
     "at_least",
     "fill_tube",
@@ -89,7 +89,7 @@ class PathsOf:
 
 
 @frozen(kw_only=True)
-class Panel:
+class PanelRange:
     """What a panel shows, cm, and how many times as large its height is drawn."""
 
     low: tuple[float, float]
@@ -126,12 +126,12 @@ def at_least(low: float, high: float, least: float) -> tuple[float, float]:
     return low - short, high + short
 
 
-def new_scaled(windows: Sequence[Panel], *, forward: int, key: bool) -> tuple[Figure, list[Axes]]:
+def new_scaled(windows: Sequence[PanelRange], *, forward: int, key: bool) -> tuple[Figure, list[Axes]]:
     """Return a chart with a panel for each window, all to one scale.
 
     Parameters
     ----------
-    windows : sequence of Panel
+    windows : sequence of PanelRange
     forward : {-1, +1}
         −1 turns the panels round.
     key : bool
