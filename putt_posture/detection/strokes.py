@@ -18,6 +18,7 @@ from putt_posture.detection.stroke_windows import StrokeWindow, find_stroke_wind
 from putt_posture.figures import count_of
 from putt_posture.landmarks import EveryFrame, PoseModel, open_pose_model
 from putt_posture.strokes.two_views import time_strokes
+from putt_posture.threads import threads_for
 from putt_posture.values import (
     HAND_POINTS,
     LANDMARK_INDEX,
@@ -53,6 +54,8 @@ _END_S: Final = 0.05
 """A finish this near to the end of the clip was not seen whole, real seconds."""
 _FOLLOWED_SHARE: Final = 0.9
 """Share of the work that is following; the rest is the large model at the events."""
+_UNSEEN_S: Final = 0.45
+"""A student who is out of sight for longer may have putted in that time, real seconds: so short is a through-swing."""
 _LEAVES: Final = 0.3
 """The hands have left their place at this share of their farthest way."""
 
@@ -102,7 +105,7 @@ def detect_strokes(
     windows = find_stroke_windows(tracks, without_putter=without_putter) if tracks else {}
     shares = Shares(tuple(tracks), progress)
     if tracks:
-        with ThreadPoolExecutor(max_workers=len(tracks)) as pool:
+        with ThreadPoolExecutor(max_workers=threads_for(len(tracks))) as pool:
             followed = {
                 view: pool.submit(
                     _follow_all,
@@ -147,7 +150,7 @@ def _follow_all(
 ) -> SeenStrokes:
     clip = detection.clip
     if not windows:
-        return SeenStrokes(view=clip.view, why_none=_NO_STROKE)
+        return SeenStrokes(view=clip.view, why_none=_NO_STROKE + _say_unseen(track, clip))
     strokes: list[SeenStroke] = []
     refused: list[str] = []
     with open_pose_model("small") as model:
@@ -212,7 +215,10 @@ def _follow(
     looked = look_over(clip, window, track, still=detection.still, landmarks=landmarks)
     for cut_s in looked.flaws.cuts_s:
         if window.stroke_s[0] - _END_S * stretch < cut_s <= window.stroke_s[1]:
-            return f"{which}: the clip is cut at {cut_s:.2f} s, within it. Give the clip as it was filmed."
+            return (
+                f"{which}: at {cut_s:.2f} s, within it, the whole picture changes at once, as at a cut or where "
+                "something passes in front. Give the clip as it was filmed, with nothing in front of the student."
+            )
     if looked.camera.state == "wild":
         return f"{which}: the camera moved too much to be taken out. Put the phone on a stand, or hold it still."
     looked = _between_cuts(looked, window)
@@ -238,6 +244,20 @@ def _follow(
     if window.from_other:
         notes.append("This stroke was found in the other view's clip.")
     return _seen(clip.view, window, looked, followed, address_s=address_s, notes=notes)
+
+
+def _say_unseen(track: Track, clip: Clip) -> str:
+    """Say between which times the student, and a stroke with them, was out of sight; empty where they were not."""
+    seen = np.flatnonzero(np.isfinite(track.boxes_px).all(axis=1))
+    gaps_s = np.diff(track.times_s[seen])
+    if not len(gaps_s) or gaps_s.max() < _UNSEEN_S * clip.time_stretch:
+        return ""
+    longest = int(np.argmax(gaps_s))
+    first_s, last_s = track.times_s[seen[longest]], track.times_s[seen[longest + 1]]
+    return (
+        f" The student was not seen between {first_s:.1f} and {last_s:.1f} s; a stroke there is missed. Film with "
+        "nothing in front of the student."
+    )
 
 
 def _between_cuts(looked: LookedOver, window: StrokeWindow) -> LookedOver:

@@ -30,9 +30,9 @@ from putt_posture.strokes.paths import (
     warp_times,
 )
 from putt_posture.strokes.putter_scale import PutterScale, find_putter_scale
-from putt_posture.strokes.several import choose_kind, choose_shown, find_scatter, join_strokes
+from putt_posture.strokes.several import choose_kind, choose_shown, find_scatter, join_strokes, join_with_hands
 from putt_posture.strokes.square import find_yaw
-from putt_posture.strokes.stillness import measure_stillness
+from putt_posture.strokes.stillness import find_with_hands, measure_stillness
 from putt_posture.strokes.two_views import FindEvents, time_strokes
 from putt_posture.values import (
     VIEW_TITLES,
@@ -259,6 +259,7 @@ def _measure_one(
         events=events,
         numbers=numbers,
         paths={name: path.as_value(ball_along) for name, path in paths.items()},
+        with_hands=find_with_hands(found, paths, events) if view == "face_on" else {},
         doubts=seen.notes,
     )
     return stroke, paths
@@ -359,6 +360,7 @@ def _join(
         of=of,
         numbers=numbers,
         scatter=find_scatter(of, kind),
+        with_hands=join_with_hands(of.get("face_on", ()), kind, shown.get("face_on")),
         shown=shown,
         together=together,
         counted=counted,
