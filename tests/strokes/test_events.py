@@ -124,7 +124,7 @@ def test_the_ball_tells_impact_and_the_return_of_the_head_where_no_ball_is_seen(
 
 
 def test_a_ball_that_leaves_at_another_time_than_the_stroke_meets_it_does_not_count():
-    """Something else was taken for the ball: impact was told half a second early, ± 13 ms, and nothing else was told."""
+    """Something else was taken for the ball: impact was told half a second early, ± 13 ms, and nothing else."""
     filmed = film_stroke(rng=np.random.default_rng(15))
     ball = filmed.seen.ball_leaves_s
     wrong = evolve(filmed.seen, ball_leaves_s=evolve(ball, value=ball.value - 0.5))
