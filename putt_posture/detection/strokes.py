@@ -17,16 +17,19 @@ from putt_posture.detection.stroke_frames import FollowedFrames, LookedOver, fol
 from putt_posture.detection.stroke_windows import StrokeWindow, find_stroke_windows
 from putt_posture.figures import count_of
 from putt_posture.landmarks import EveryFrame, PoseModel, open_pose_model
-from putt_posture.strokes.events import find_events
+from putt_posture.strokes.two_views import time_strokes
+from putt_posture.threads import threads_for
 from putt_posture.values import (
     HAND_POINTS,
     LANDMARK_INDEX,
     Clip,
+    Estimate,
     Floats,
     Handed,
     Progress,
     SeenStroke,
     SeenStrokes,
+    StrokeEvent,
     Track,
     View,
     ViewResult,
@@ -106,25 +109,40 @@ def detect_strokes(
     windows = find_stroke_windows(tracks, without_putter=without_putter) if tracks else {}
     shares = Shares(tuple(tracks), progress)
     if tracks:
-        with ThreadPoolExecutor(max_workers=len(tracks)) as pool:
-            futures = {
+        with ThreadPoolExecutor(max_workers=threads_for(len(tracks))) as pool:
+            followed = {
                 view: pool.submit(
-                    _detect_in,
+                    _follow_all,
                     detections[view],
                     track,
                     windows[view],
                     setup=views[view],
                     handed=handed,
                     without_putter=without_putter,
-                    progress=shares.of(view),
+                    progress=part_of_progress(shares.of(view), 0.0, _FOLLOWED_SHARE),
                 )
                 for view, (track, _) in tracks.items()
             }
-            found |= {view: future.result() for view, future in futures.items()}
+            found |= {view: future.result() for view, future in followed.items()}
+            # Where both clips show a stroke, the times of each depend on both.
+            stretches = {view: detection.clip.time_stretch for view, detection in detections.items()}
+            events, _ = time_strokes(found, stretches=stretches)
+            looked = {
+                view: pool.submit(
+                    _look_at_all,
+                    detections[view],
+                    found[view],
+                    events[view],
+                    progress=part_of_progress(shares.of(view), _FOLLOWED_SHARE, 1.0),
+                )
+                for view in tracks
+                if found[view].strokes
+            }
+            found |= {view: future.result() for view, future in looked.items()}
     return {view: found[view] for view in detections}
 
 
-def _detect_in(
+def _follow_all(
     detection: Detection,
     track: Track,
     windows: Sequence[StrokeWindow],
@@ -141,7 +159,7 @@ def _detect_in(
     refused: list[str] = []
     with open_pose_model("small") as model:
         for number, window in enumerate(windows):
-            share = _FOLLOWED_SHARE / len(windows)
+            share = 1 / len(windows)
             outcome = _follow(
                 model,
                 detection,
@@ -158,15 +176,25 @@ def _detect_in(
                 strokes.append(outcome)
     if not strokes:
         return SeenStrokes(view=clip.view, why_none=refused[0], notes=tuple(refused[1:]))
-    shown = _shown(strokes, detection)
+    return SeenStrokes(view=clip.view, strokes=tuple(strokes), notes=tuple(refused), to_other_s=windows[0].to_other_s)
+
+
+def _look_at_all(
+    detection: Detection,
+    seen: SeenStrokes,
+    events: Sequence[Mapping[StrokeEvent, Estimate]],
+    *,
+    progress: Progress | None,
+) -> SeenStrokes:
+    """Look at the events of all strokes of a clip with the large model."""
+    shown = _shown(seen.strokes, detection)
+    strokes = []
     with open_pose_model("large", outline=True) as model:
-        for number, stroke in enumerate(strokes):
-            events = find_events(stroke, time_stretch=clip.time_stretch)
-            strokes[number] = look_at_events(model, clip, stroke, events, keep_stills=number == shown)
+        for number, (stroke, times) in enumerate(zip(seen.strokes, events, strict=True)):
+            strokes.append(look_at_events(model, detection.clip, stroke, times, keep_stills=number == shown))
             if progress is not None:
-                done = (number + 1) / len(strokes)
-                progress("Looking at the stroke's events", _FOLLOWED_SHARE + (1 - _FOLLOWED_SHARE) * done)
-    return SeenStrokes(view=clip.view, strokes=tuple(strokes), notes=tuple(refused))
+                progress("Looking at the stroke's events", (number + 1) / len(seen.strokes))
+    return evolve(seen, strokes=tuple(strokes))
 
 
 def _follow(
