@@ -42,6 +42,10 @@ __all__ = ["detect_strokes"]
 _STILL: Final = "A still shows no stroke."
 _NOT_FOLLOWED: Final = "The clip itself is needed to look for strokes; measure it again."
 _NO_STROKE: Final = "No stroke was seen in the clip: no swing back and through from a stance that stays."
+_OTHERS_MOVE: Final = (
+    " Someone else was in the picture, and what moves around the student hides a swing. Film with no one else in the "
+    "picture."
+)
 _IMPACT_SHARE: Final = 0.755
 """Where impact roughly lies between start and finish, as in `stroke_windows`."""
 _MOST_LOST: Final = 0.4
@@ -150,7 +154,7 @@ def _follow_all(
 ) -> SeenStrokes:
     clip = detection.clip
     if not windows:
-        return SeenStrokes(view=clip.view, why_none=_NO_STROKE + _say_unseen(track, clip))
+        return SeenStrokes(view=clip.view, why_none=_NO_STROKE + _say_hidden(track, clip))
     strokes: list[SeenStroke] = []
     refused: list[str] = []
     with open_pose_model("small") as model:
@@ -246,12 +250,12 @@ def _follow(
     return _seen(clip.view, window, looked, followed, address_s=address_s, notes=notes)
 
 
-def _say_unseen(track: Track, clip: Clip) -> str:
-    """Say between which times the student, and a stroke with them, was out of sight; empty where they were not."""
+def _say_hidden(track: Track, clip: Clip) -> str:
+    """Say what may have hidden a stroke: a student out of sight, or someone else who moved; empty where neither did."""
     seen = np.flatnonzero(np.isfinite(track.boxes_px).all(axis=1))
     gaps_s = np.diff(track.times_s[seen])
     if not len(gaps_s) or gaps_s.max() < _UNSEEN_S * clip.time_stretch:
-        return ""
+        return _OTHERS_MOVE if track.people > 1 else ""
     longest = int(np.argmax(gaps_s))
     first_s, last_s = track.times_s[seen[longest]], track.times_s[seen[longest + 1]]
     return (

@@ -138,6 +138,26 @@ def test_a_clip_without_a_stroke_says_when_the_student_was_hidden(without_models
     assert (said in seen.why_none) == (hidden_s is not None)
 
 
+def test_a_swing_hidden_by_the_motion_of_a_passer_by_is_not_found_and_the_reason_is_given(without_models) -> None:
+    # Down the line somebody walks past until 6.2 s; the backswing starts at 5.9 s, and the clip face on shows it.
+    detection, start_s = (
+        detection_of("filmed_badly", "down_the_line"),
+        truth_of("filmed_badly")["strokes"][0]["start_s"],
+    )
+    track = evolve(detection.track, people=2)
+    times_s, motion = track.motion_times_s, track.motion
+    walking = motion[(times_s > start_s - 0.5) & (times_s < start_s + 0.3)].mean()
+    swinging = motion[(times_s > start_s + 0.5) & (times_s < start_s + 1.2)].mean()
+    assert walking > 5 * swinging
+    found = evolve(detection, track=track)
+    seen = detect_strokes({"down_the_line": found}, {"down_the_line": result_of(found)}, handed="right")[
+        "down_the_line"
+    ]
+    assert seen.strokes == ()
+    assert seen.why_none.startswith("No stroke was seen in the clip")
+    assert "Someone else was in the picture, and what moves around the student hides a swing." in seen.why_none
+
+
 def test_a_sound_clip_gives_its_stroke_without_a_word(strokes_in, halves) -> None:
     pictures, times = halves
     seen = strokes_in(pictures, times)
