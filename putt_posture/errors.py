@@ -24,6 +24,7 @@ Each message is one sentence or two: what was found, what was needed, what to do
     │   ├── ArchiveAway              it cannot be reached or has no room, which may be over in a minute
     │   ├── NotInArchive             no such student, lesson or test
     │   └── NotAllowed               something without consent
+    ├── ClusterError                 a cluster that went away for good, or whose workers are not fit for the work
     ├── ProcessStopped               a process that the program started ended before its work was done
     │   ├── BeyondLimits             a job that took longer or more memory than it may
     │   └── ProcessKilled            it did not end by itself: something outside ended it
@@ -41,6 +42,7 @@ __all__ = [
     "BeyondLimits",
     "ClipError",
     "ClipTooLarge",
+    "ClusterError",
     "InstallationError",
     "NotAllowed",
     "NotInArchive",
@@ -146,6 +148,10 @@ class WrongView(StudentNotFound):
 
 class SetupNotFound(ClipError):
     """No quiet moment at address."""
+
+
+class ClusterError(PuttPostureError):
+    """A cluster that went away for good, or whose workers are not fit for the work."""
 
 
 class ArchiveError(PuttPostureError):

@@ -24,7 +24,7 @@ from putt_posture.services.coach_files import open_coach_file
 from putt_posture.units import read_day, read_degrees, read_length_cm
 from putt_posture.values import MOMENTS, VIEWS, WEAK_PUTTS, Moment, View
 
-__all__ = ["COLUMNS", "BatchLesson", "read_folder", "read_list"]
+__all__ = ["COLUMNS", "ENDINGS", "BatchLesson", "join_clips", "read_folder", "read_list", "read_name"]
 
 COLUMNS: Final[Mapping[str, str]] = {
     "student": "number in the archive",
@@ -183,7 +183,7 @@ def join_clips(paths: list[Path], *, folder: Path) -> Iterator[BatchLesson]:
     joined: dict[tuple[Path, str], BatchLesson] = {}
     for path in paths:
         where = str(path.relative_to(folder))
-        read = _read_name(path)
+        read = read_name(path)
         if isinstance(read, str):
             yield BatchLesson(where=where, fault=read)
             continue
@@ -200,8 +200,18 @@ def join_clips(paths: list[Path], *, folder: Path) -> Iterator[BatchLesson]:
     yield from joined.values()
 
 
-def _read_name(path: Path) -> tuple[str, View, BatchLesson] | str:
-    """Return the name without the view, the view and the lesson; a sentence where the name does not fit."""
+def read_name(path: Path) -> tuple[str, View, BatchLesson] | str:
+    """Read a clip's name by the rule.
+
+    Parameters
+    ----------
+    path : Path
+
+    Returns
+    -------
+    (str, View, BatchLesson) or str
+        The name without the view, the view, and a lesson without clips; a sentence where the name does not fit.
+    """
     found = _NAME.fullmatch(path.stem.lower())
     views = {view.replace("_", "-"): view for view in VIEWS}
     if found is None or found["moment"] not in MOMENTS or found["view"] not in views:

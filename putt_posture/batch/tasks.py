@@ -6,8 +6,6 @@ in the services that are called here.
 
 from collections.abc import Mapping
 from datetime import date
-from functools import cache
-from importlib.metadata import version
 from typing import Final, Protocol
 
 from attrs import define, evolve, field, fields, frozen
@@ -16,15 +14,17 @@ from putt_posture.archive import Archive, find_lesson_of_clips, load_result
 from putt_posture.batch.archived import AgainLesson
 from putt_posture.batch.ledger import Ledger, LedgerEntry, LessonState, key_of
 from putt_posture.batch.lessons import BatchLesson
+from putt_posture.batch.method import present_method
 from putt_posture.errors import AlreadyFiled
 from putt_posture.figures import count_of
-from putt_posture.landmarks.weights import load_weights
 from putt_posture.services import (
     AgainJob,
     Filing,
+    FilingJob,
     Job,
     JobResult,
     LessonJob,
+    SharedArchive,
     file_again,
     file_measured,
     find_filing_day,
@@ -33,7 +33,7 @@ from putt_posture.services import (
 )
 from putt_posture.values import View
 
-__all__ = ["AgainTask", "Ended", "LessonTask", "Task", "begin_task", "present_method"]
+__all__ = ["AgainTask", "Ended", "LessonTask", "Task", "begin_task"]
 
 _ERASED: Final = (
     "It was filed as lesson {}, which is not in the archive any more. To file it once more, give the command again "
@@ -114,17 +114,27 @@ class Task(Protocol):
         """
         ...
 
+    def let_file(self, archive: SharedArchive, *, today: date) -> Job:
+        """Return the job that was prepared so that its worker may file the result itself.
+
+        Parameters
+        ----------
+        archive : SharedArchive
+        today : date
+        """
+        ...
+
     def name_result(self) -> str:
         """Return the name of the job's result: the digest of all that its numbers and pages depend on."""
         ...
 
-    def file(self, archive: Archive, files: Mapping[str, bytes], *, today: date) -> Ended:
-        """File the result; what is allowed is asked once more.
+    def file(self, archive: Archive, result: JobResult, *, today: date) -> Ended:
+        """File the result, unless its worker did; what is allowed is asked once more.
 
         Parameters
         ----------
         archive : Archive
-        files : mapping of str to bytes
+        result : JobResult
         today : date
         """
         ...
@@ -214,18 +224,34 @@ class LessonTask:
         given = {each.name: getattr(self._job, each.name) for each in fields(LessonJob) if each.name != "clips"}
         return key_of({**given, "clips": self.clips, "method": present_method()})
 
-    def file(self, archive: Archive, files: Mapping[str, bytes], *, today: date) -> Ended:
-        """File the lesson.
+    def let_file(self, archive: SharedArchive, *, today: date) -> Job:
+        """Return the job that measures the clips and files the lesson.
+
+        Parameters
+        ----------
+        archive : SharedArchive
+        today : date
+        """
+        assert self._filing is not None
+        assert self._job is not None
+        return FilingJob(job=self._job, filing=self._filing, archive=archive, today=today)
+
+    def file(self, archive: Archive, result: JobResult, *, today: date) -> Ended:
+        """File the lesson, unless its worker did.
 
         Parameters
         ----------
         archive : Archive
-        files : mapping of str to bytes
+        result : JobResult
         today : date
         """
         assert self._filing is not None
         try:
-            filed = file_measured(archive, self._filing, JobResult(job=self._job, files=files), today=today)
+            if result.error is not None:
+                raise result.error
+            filed = result.filed
+            if filed is None:
+                filed = file_measured(archive, self._filing, evolve(result, job=self._job), today=today)
         except AlreadyFiled as error:
             return Ended(state="already filed", lesson=error.lesson)
         return Ended(state="filed", lesson=filed.lesson.number, says=" ".join(filed.says))
@@ -292,18 +318,31 @@ class AgainTask:
         given = {"given": self._job.given, "wanted": self._job.wanted, "versions": self._job.versions}
         return key_of({**given, "again": self.lesson.document, "method": present_method()})
 
-    def file(self, archive: Archive, files: Mapping[str, bytes], *, today: date) -> Ended:
+    def let_file(self, archive: SharedArchive, *, today: date) -> Job:
+        """Return the job as it is: its result is small, and the process that leads files it.
+
+        Parameters
+        ----------
+        archive : SharedArchive
+        today : date
+        """
+        assert self._job is not None
+        return self._job
+
+    def file(self, archive: Archive, result: JobResult, *, today: date) -> Ended:
         """File the result beside the first, where it is another.
 
         Parameters
         ----------
         archive : Archive
-        files : mapping of str to bytes
+        result : JobResult
         today : date
         """
         assert self._job is not None
         try:
-            made = file_again(archive, self._job, files, today=today)
+            if result.error is not None:
+                raise result.error
+            made = file_again(archive, self._job, result.files, today=today)
         except AlreadyFiled as error:
             return Ended(state="already filed", lesson=error.lesson)
         if made.filed is None:
@@ -335,12 +374,6 @@ def begin_task(lesson: BatchLesson | AgainLesson, ledger: Ledger) -> Task:
     if isinstance(lesson, AgainLesson):
         return AgainTask(lesson=lesson)
     return LessonTask(lesson=lesson, clips={view: ledger.digest_of(path) for view, path in lesson.clips.items()})
-
-
-@cache
-def present_method() -> str:
-    """Return the version of the program and its weights; with others a number may be another."""
-    return " ".join((version("putt_posture"), load_weights("small").label, load_weights("large").label))
 
 
 def _again_key(document: str) -> str:

@@ -11,7 +11,7 @@ from putt_posture.clips.timing import read_timing
 from putt_posture.errors import UnreadableClip, UsageError
 from putt_posture.values import Clip, View
 
-__all__ = ["read_clip"]
+__all__ = ["check_whole", "read_clip"]
 
 LEAST_USABLE_S: Final = 1.0
 """Least length of a clip that was cut short, s: a shorter one has no still setup."""
@@ -22,6 +22,9 @@ _SAME_RATE_SHARE: Final = 0.02
 _MIRRORED: Final = "{name} was stored mirrored; it was mirrored back, so that left and right are the student's own."
 _ONE_FRAME: Final = "{name} has a single frame and was treated as a still picture."
 _CUT: Final = "{name} was cut short or damaged after {end:.1f} s of {promised:.1f} s; only the rest was used."
+_NOT_WHOLE: Final = (
+    "{name} ends after {end:.1f} s of {promised:.1f} s: it is not copied to its end, or it is damaged. Copy it again."
+)
 
 
 def read_clip(path: Path | str, *, view: View, capture_rate_hz: float | None = None) -> Clip:
@@ -70,6 +73,36 @@ def read_clip(path: Path | str, *, view: View, capture_rate_hz: float | None = N
         )
     with open_stream(path) as opened:
         return _read_video(opened, view=view, capture_rate_hz=capture_rate_hz)
+
+
+def check_whole(path: Path) -> None:
+    """Refuse a file that cannot be read to the end that it promises, such as one that is still being copied.
+
+    Parameters
+    ----------
+    path : Path
+
+    Raises
+    ------
+    UnreadableClip
+        As for `read_clip`, and where the end is missing.
+    ClipTooLarge
+        More pixels than the program takes.
+    """
+    check_file(path)
+    if is_still(path):
+        read_still(path)
+        return
+    with open_stream(path) as opened:
+        check_size(opened.stream.codec_context.width, opened.stream.codec_context.height, path=path)
+        first = next(opened.frames(), None)
+    timing = read_timing(path, first_pts=None if first is None else first[1].pts)
+    if first is None or timing.promised_s > timing.duration_s:
+        raise UnreadableClip(
+            _NOT_WHOLE.format(name=path.name, end=timing.duration_s, promised=timing.promised_s),
+            path=path,
+            time_s=timing.duration_s,
+        )
 
 
 def _read_video(opened: OpenStream, *, view: View, capture_rate_hz: float | None) -> Clip:

@@ -2,6 +2,7 @@ from .before_camera import HeldPictures, check_hold, join_held, prepare_live
 from .comparing import compare, lay_out_comparison, lay_out_marked, lay_out_stages, open_lessons
 from .enrolling import GivenConsent, check_enrolment_with_consent, enrol
 from .filing import Filed, Filing, file_folder, file_measured, find_filing_day, measure_and_file, prepare_job
+from .filing_jobs import FilingJob, SharedArchive, share_archive
 from .fitting import OpenFit, TriedFit, keep_wanted_in_archive, keep_wanted_in_folder, open_fit
 from .giving_out import (
     export_archive,
@@ -35,6 +36,7 @@ __all__ = [
     "AgainJob",
     "Filed",
     "Filing",
+    "FilingJob",
     "GivenConsent",
     "HeldPictures",
     "Job",
@@ -42,6 +44,7 @@ __all__ = [
     "LessonJob",
     "MeasuredAgain",
     "OpenFit",
+    "SharedArchive",
     "StudentSummary",
     "TriedFit",
     "check_enrolment_with_consent",
@@ -80,5 +83,6 @@ __all__ = [
     "prepare_live",
     "run_job",
     "run_jobs",
+    "share_archive",
     "store_student_history",
 ]

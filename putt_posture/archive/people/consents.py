@@ -31,6 +31,7 @@ __all__ = [
     "load_consents",
     "load_permission",
     "permission_of",
+    "permissions_by_page",
     "permissions_of",
     "withdraw_consent",
 ]
@@ -225,19 +226,34 @@ def permissions_of(session: Session, numbers: Iterable[int] | None = None) -> di
     numbers : Iterable[int] | None
         Numbers of the students; None for all.
     """
+    return {number: each for page in permissions_by_page(session, numbers) for number, each in page.items()}
+
+
+def permissions_by_page(session: Session, numbers: Iterable[int] | None = None) -> Iterator[dict[int, Permission]]:
+    """Go through what is allowed of several or all students, some hundred students at a time, by number.
+
+    Whoever needs a little of each student so needs no memory for all that is allowed of all of them.
+
+    Parameters
+    ----------
+    session : Session
+        Open transaction.
+    numbers : Iterable[int] | None
+        Numbers of the students; None for all.
+    """
     settings = settings_of(session)
-    wanted = None if numbers is None else sorted(set(numbers))
-    found: dict[int, Permission] = {}
-    for some in [None] if wanted is None else [wanted[at : at + _PAGE] for at in range(0, len(wanted), _PAGE)]:
-        students, rows = select(StudentRow), select(ConsentRow)
-        if some is not None:
-            students, rows = students.where(StudentRow.id.in_(some)), rows.where(ConsentRow.student_id.in_(some))
+    wanted = sorted(set(session.scalars(select(StudentRow.id)) if numbers is None else numbers))
+    for at in range(0, len(wanted), _PAGE):
+        some = wanted[at : at + _PAGE]
         consents: defaultdict[int, list[Consent]] = defaultdict(list)
-        for row in sorted(session.scalars(rows), key=lambda row: (row.given_on, row.id)):
+        rows = session.scalars(select(ConsentRow).where(ConsentRow.student_id.in_(some)))
+        for row in sorted(rows, key=lambda row: (row.given_on, row.id)):
             consents[row.student_id].append(_consent(row))
-        for student in session.scalars(students):
-            found[student.id] = Permission(person=_person(student, settings), consents=tuple(consents[student.id]))
-    return found
+        students = session.scalars(select(StudentRow).where(StudentRow.id.in_(some)))
+        yield {
+            student.id: Permission(person=_person(student, settings), consents=tuple(consents[student.id]))
+            for student in students
+        }
 
 
 def find_doubts(archive: Archive, *, today: date) -> Iterator[tuple[int, str, str]]:
