@@ -18,6 +18,7 @@ from putt_posture.detection.stroke_windows import StrokeWindow, find_stroke_wind
 from putt_posture.figures import count_of
 from putt_posture.landmarks import EveryFrame, PoseModel, open_pose_model
 from putt_posture.strokes.two_views import time_strokes
+from putt_posture.threads import threads_for
 from putt_posture.values import (
     HAND_POINTS,
     LANDMARK_INDEX,
@@ -102,7 +103,7 @@ def detect_strokes(
     windows = find_stroke_windows(tracks, without_putter=without_putter) if tracks else {}
     shares = Shares(tuple(tracks), progress)
     if tracks:
-        with ThreadPoolExecutor(max_workers=len(tracks)) as pool:
+        with ThreadPoolExecutor(max_workers=threads_for(len(tracks))) as pool:
             followed = {
                 view: pool.submit(
                     _follow_all,

@@ -126,9 +126,7 @@ def main() -> None:
             rates.append(Bench(place, files, given.each, here).run(writers))
         lite = Bench(in_folder(here / "archive"), files, given.each, here).run(1)
     databases.drop()
-    print(
-        f"{given.writers} writers in PostgreSQL: {rates[1] / rates[0]:.1f} times one, {rates[1] / lite:.1f} times SQLite"
-    )
+    print(f"{given.writers} in PostgreSQL: {rates[1] / rates[0]:.1f} times one, {rates[1] / lite:.1f} times SQLite")
 
 
 if __name__ == "__main__":
