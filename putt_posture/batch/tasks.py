@@ -20,9 +20,11 @@ from putt_posture.figures import count_of
 from putt_posture.services import (
     AgainJob,
     Filing,
+    FilingJob,
     Job,
     JobResult,
     LessonJob,
+    SharedArchive,
     file_again,
     file_measured,
     find_filing_day,
@@ -112,17 +114,27 @@ class Task(Protocol):
         """
         ...
 
+    def let_file(self, archive: SharedArchive, *, today: date) -> Job:
+        """Return the job that was prepared so that its worker may file the result itself.
+
+        Parameters
+        ----------
+        archive : SharedArchive
+        today : date
+        """
+        ...
+
     def name_result(self) -> str:
         """Return the name of the job's result: the digest of all that its numbers and pages depend on."""
         ...
 
-    def file(self, archive: Archive, files: Mapping[str, bytes], *, today: date) -> Ended:
-        """File the result; what is allowed is asked once more.
+    def file(self, archive: Archive, result: JobResult, *, today: date) -> Ended:
+        """File the result, unless its worker did; what is allowed is asked once more.
 
         Parameters
         ----------
         archive : Archive
-        files : mapping of str to bytes
+        result : JobResult
         today : date
         """
         ...
@@ -212,18 +224,34 @@ class LessonTask:
         given = {each.name: getattr(self._job, each.name) for each in fields(LessonJob) if each.name != "clips"}
         return key_of({**given, "clips": self.clips, "method": present_method()})
 
-    def file(self, archive: Archive, files: Mapping[str, bytes], *, today: date) -> Ended:
-        """File the lesson.
+    def let_file(self, archive: SharedArchive, *, today: date) -> Job:
+        """Return the job that measures the clips and files the lesson.
+
+        Parameters
+        ----------
+        archive : SharedArchive
+        today : date
+        """
+        assert self._filing is not None
+        assert self._job is not None
+        return FilingJob(job=self._job, filing=self._filing, archive=archive, today=today)
+
+    def file(self, archive: Archive, result: JobResult, *, today: date) -> Ended:
+        """File the lesson, unless its worker did.
 
         Parameters
         ----------
         archive : Archive
-        files : mapping of str to bytes
+        result : JobResult
         today : date
         """
         assert self._filing is not None
         try:
-            filed = file_measured(archive, self._filing, JobResult(job=self._job, files=files), today=today)
+            if result.error is not None:
+                raise result.error
+            filed = result.filed
+            if filed is None:
+                filed = file_measured(archive, self._filing, evolve(result, job=self._job), today=today)
         except AlreadyFiled as error:
             return Ended(state="already filed", lesson=error.lesson)
         return Ended(state="filed", lesson=filed.lesson.number, says=" ".join(filed.says))
@@ -290,18 +318,31 @@ class AgainTask:
         given = {"given": self._job.given, "wanted": self._job.wanted, "versions": self._job.versions}
         return key_of({**given, "again": self.lesson.document, "method": present_method()})
 
-    def file(self, archive: Archive, files: Mapping[str, bytes], *, today: date) -> Ended:
+    def let_file(self, archive: SharedArchive, *, today: date) -> Job:
+        """Return the job as it is: its result is small, and the process that leads files it.
+
+        Parameters
+        ----------
+        archive : SharedArchive
+        today : date
+        """
+        assert self._job is not None
+        return self._job
+
+    def file(self, archive: Archive, result: JobResult, *, today: date) -> Ended:
         """File the result beside the first, where it is another.
 
         Parameters
         ----------
         archive : Archive
-        files : mapping of str to bytes
+        result : JobResult
         today : date
         """
         assert self._job is not None
         try:
-            made = file_again(archive, self._job, files, today=today)
+            if result.error is not None:
+                raise result.error
+            made = file_again(archive, self._job, result.files, today=today)
         except AlreadyFiled as error:
             return Ended(state="already filed", lesson=error.lesson)
         if made.filed is None:

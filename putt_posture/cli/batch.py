@@ -106,40 +106,36 @@ def batch(
     if table is not None:
         check_table(table)
     console = open_console(sys.stdout)
+
+    def tell(says: str) -> None:
+        click.echo(says, err=True)
+
     outcomes: list[BatchOutcome] = []
     with open_archive(archive, files=files, make=False) as opened:
         lessons = _read(opened, source, students=students, older_than=older_than)
         with (
             _say_how_to_go_on(outcomes, lessons),
             Ledger(work or find_work_folder(opened.place)) as ledger,
-            open_executor(workers=workers or count_workers(), cluster=cluster, tell=_say_aside) as pool,
+            open_executor(workers=workers or count_workers(), cluster=cluster, tell=tell) as pool,
         ):
-
-            def run(tell: Progress) -> Iterator[BatchOutcome]:
-                return run_batch(
-                    opened,
-                    lessons,
-                    ledger=ledger,
-                    pool=pool,
-                    today=date.today(),
-                    limits=Limits(seconds=60 * minutes_each, memory_mb=_MEGABYTES_IN_A_GIGABYTE * memory_each),
-                    tries=tries,
-                    try_again=try_again,
-                    tell=_say_aside,
-                    progress=_with_time_left(tell, outcomes),
-                )
-
-            for outcome in show_progress_between(run):
+            run = run_batch(
+                opened,
+                sorted(lessons, key=lambda lesson: not lesson.fault),
+                ledger=ledger,
+                pool=pool,
+                today=date.today(),
+                limits=Limits(seconds=60 * minutes_each, memory_mb=_MEGABYTES_IN_A_GIGABYTE * memory_each),
+                tries=tries,
+                try_again=try_again,
+                tell=tell,
+            )
+            for outcome in show_progress_between(lambda show: _with_time_left(run, outcomes, len(lessons), show)):
                 outcomes.append(outcome)
                 console.print(f"{len(outcomes)} of {len(lessons)}: {_say(outcome)}", soft_wrap=True)
     if table is not None:
         places = {lesson.where: place for place, lesson in enumerate(lessons)}
         write_table(sorted(outcomes, key=lambda outcome: places[outcome.where]), table)
     _end(outcomes, table=table)
-
-
-def _say_aside(says: str) -> None:
-    click.echo(says, err=True)
 
 
 def _read(
@@ -166,19 +162,21 @@ def _say_how_to_go_on(outcomes: list[BatchOutcome], lessons: Sequence[object]) -
             raise
 
 
-def _with_time_left(tell: Progress, outcomes: list[BatchOutcome]) -> Progress:
-    """Say also how long the rest may take, once lessons were measured in this run."""
+def _with_time_left(
+    run: Iterator[BatchOutcome], outcomes: list[BatchOutcome], count: int, show: Progress
+) -> Iterator[BatchOutcome]:
+    """Show before each outcome how many there are, and how long the rest may take once lessons were measured."""
     began = time.monotonic()
-
-    def show(what: str, share: float) -> None:
-        measured = sum(1 for each in outcomes if not each.before and each.tries)
-        if measured and share:
-            left = round(len(outcomes) / share) - len(outcomes)
-            minutes = (time.monotonic() - began) / measured * left / 60
-            what += f", about {minutes:.0f} min left" if minutes >= 1 else ", less than a minute left"
-        tell(what, share)
-
-    return show
+    while True:
+        says = f"{len(outcomes)} of {count} lessons"
+        if measured := sum(1 for each in outcomes if not each.before and each.tries):
+            minutes = (time.monotonic() - began) / measured * (count - len(outcomes)) / 60
+            says += f", about {minutes:.0f} min left" if minutes >= 1 else ", less than a minute left"
+        show(says, len(outcomes) / count)
+        try:
+            yield next(run)
+        except StopIteration:
+            return
 
 
 def _say(outcome: BatchOutcome) -> str:
