@@ -21,7 +21,7 @@ from attrs import define, frozen
 
 from putt_posture.batch.cluster_address import ClusterAddress, read_cluster_address
 from putt_posture.batch.method import present_method
-from putt_posture.errors import ClusterError, InstallationError, ProcessKilled, UsageError
+from putt_posture.errors import ClusterError, InstallationError, ProcessStopped, UsageError
 
 __all__ = ["ClusterExecutor", "run_in_worker"]
 
@@ -34,6 +34,8 @@ _COUNT_S: Final = 2.0
 """How often the workers are counted, s."""
 _PATIENCE_S: Final = 600.0
 """How long is waited for a scheduler or for workers, s."""
+_GREETING_BYTES: Final = 100_000
+"""More than the first message of any scheduler."""
 _TRIES: Final = 3
 """How often a clip may not be seen by a worker: a shared folder may be away for a moment."""
 _GO_ON: Final = "What was done is noted. Start the cluster and give the same command again to go on."
@@ -284,7 +286,7 @@ class ClusterExecutor(Executor):
     def _read_error(self, error: BaseException) -> BaseException:
         """Return what a call fails with; look at the workers anew, as one of them may not be fit for it."""
         if isinstance(error, self._dask.KilledWorker):
-            return ProcessKilled(
+            return ProcessStopped(
                 "The workers of the cluster that had it ended one after the other. See that they have enough memory."
             )
         if isinstance(error, ImportError):
@@ -311,8 +313,7 @@ class ClusterExecutor(Executor):
 
     def _connect(self) -> Any:
         """Return a client of Dask. Raises OSError where no scheduler answers."""
-        with socket.create_connection((self.address.host, self.address.port), timeout=_ANSWER_S):
-            pass  # a client that cannot connect leaves a thread behind
+        _knock(self.address)
         try:
             return self._dask.Client(str(self.address), timeout=_ANSWER_S, set_as_default=False)
         except TypeError:  # no certificates
@@ -366,6 +367,19 @@ def run_in_worker(function: Callable[..., Any], *given: Any) -> _Answer:
     clips = [path for each in given for path in getattr(each, "clips", {}).values()]
     unseen = tuple(os.fspath(path) for path in clips if not os.path.isfile(path))
     return _Answer(value=function(*given), host=socket.gethostname(), unseen=unseen)
+
+
+def _knock(address: ClusterAddress) -> None:
+    """See that a scheduler listens there. Raises OSError.
+
+    A client of Dask that cannot connect leaves a thread behind, and one that something else answers waits without end.
+    A scheduler speaks first, in messages that begin with their length: 8 bytes, the lowest first.
+    """
+    with socket.create_connection((address.host, address.port), timeout=_ANSWER_S) as connection:
+        if address.scheme == "tcp":
+            said = connection.recv(8, socket.MSG_WAITALL)
+            if len(said) < 8 or int.from_bytes(said, "little") > _GREETING_BYTES:
+                raise OSError("something else than a scheduler answers there")
 
 
 def _check_method(worker: str, method: Any) -> None:

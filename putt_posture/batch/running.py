@@ -248,7 +248,8 @@ class _Run:
     def _tell(self, task: Task, outcome: BatchOutcome) -> Iterator[BatchOutcome]:
         """Yield what became of a lesson and of those that are the same."""
         yield outcome
-        self._ended[task.key] = outcome
+        if not (self.try_again and outcome.state == "laid aside"):
+            self._ended[task.key] = outcome
         for lesson in self._same.pop(task.key, ()):
             yield _repeat(lesson, outcome)
 
