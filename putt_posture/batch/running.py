@@ -229,7 +229,7 @@ class _Run:
         if ended is not None:
             yield from self._tell(task, ended)
             return
-        files = self.ledger.load_measured(task.name_result())
+        files = self.ledger.load_measured(task.key, task.name_result())
         if files is not None:
             yield from self._tell(task, self._finish(task, JobResult(job=job, files=files)))
             return
@@ -262,6 +262,7 @@ class _Run:
         ended = self._patiently(lambda: task.find_ended(self.archive, known))
         if ended is None or (ended.state == "laid aside" and self.try_again):
             return None
+        self.ledger.remove_measured(task.key)  # a run that was killed may have filed it and left this
         return _outcome(task, ended, tries=0 if known is None else known.tries, before=known is not None)
 
     def _is_to_try_again(self, task: Task, error: Exception | None) -> bool:
@@ -274,21 +275,20 @@ class _Run:
         """File what was measured, note what became of it, and return that."""
         if result.error is not None and not isinstance(result.error, AlreadyFiled | ArchiveError):
             return self._note(task, Ended(state="laid aside", says=_sentence(task, result.error)))
-        name = task.name_result()
         if result.files:
-            self.ledger.keep_measured(name, result.files)
+            self.ledger.keep_measured(task.key, task.name_result(), result.files)
         try:
             ended = self._patiently(lambda: task.file(self.archive, result, today=self.today))
         except ArchiveAway:
             raise
         except ArchiveError as error:  # not noted: consent may be given by the next run, or the archive be restored
             if isinstance(error, NotAllowed):
-                self.ledger.remove_measured(name)
+                self.ledger.remove_measured(task.key)
             return _outcome(task, Ended(state="laid aside", says=str(error)), tries=task.tries)
         except PuttPostureError as error:
             ended = Ended(state="laid aside", says=str(error))
         outcome = self._note(task, ended)
-        self.ledger.remove_measured(name)
+        self.ledger.remove_measured(task.key)
         return outcome
 
     def _note(self, task: Task, ended: Ended) -> BatchOutcome:

@@ -20,10 +20,10 @@ import time
 from collections import Counter
 from pathlib import Path
 
+sys.path.insert(0, str(Path(__file__).parent))
 sys.path.insert(0, str(Path(__file__).parents[1]))
 sys.path.insert(0, str(Path(__file__).parents[1] / "archive"))
 sys.path.insert(0, str(Path(__file__).parents[1] / "batch"))
-sys.path.insert(0, str(Path(__file__).parent))
 
 from filed import TODAY, add_player
 from invented import MADE_ON, make_lesson
