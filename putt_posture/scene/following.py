@@ -12,7 +12,7 @@ import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
 
-from putt_posture.scene.ball import BALL_CM
+from putt_posture.body import BALL_CM
 from putt_posture.scene.ball_following import ball_px_per_cm, follow_ball
 from putt_posture.scene.covered import HEAD_BOX_CM, PutterMask, draw_putter, whole_px
 from putt_posture.scene.crops import Background, CropPlace, KeptCrops

@@ -13,7 +13,14 @@ from .giving_out import (
     store_student_history,
 )
 from .jobs import Job, JobResult, LessonJob, run_job, run_jobs
-from .measuring_again import MeasuredAgain, measure_again, measure_all_again
+from .measuring_again import (
+    AgainJob,
+    MeasuredAgain,
+    file_again,
+    measure_again,
+    measure_all_again,
+    prepare_again,
+)
 from .students import (
     StudentSummary,
     check_reason,
@@ -26,6 +33,7 @@ from .students import (
 )
 
 __all__ = [
+    "AgainJob",
     "Filed",
     "Filing",
     "FilingJob",
@@ -50,6 +58,7 @@ __all__ = [
     "erase_past_time",
     "export_archive",
     "export_student",
+    "file_again",
     "file_folder",
     "file_measured",
     "find_faces_to_hide",
@@ -69,6 +78,7 @@ __all__ = [
     "measure_and_file",
     "open_fit",
     "open_lessons",
+    "prepare_again",
     "prepare_job",
     "prepare_live",
     "run_job",

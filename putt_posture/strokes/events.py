@@ -25,7 +25,6 @@ from putt_posture.values import (
     Floats,
     SeenStroke,
     StrokeEvent,
-    View,
     absent,
     medians_seen,
 )
@@ -106,8 +105,6 @@ def find_events(
     *,
     time_stretch: float = 1.0,
     placed: Mapping[StrokeEvent, float] | None = None,
-    others: Mapping[StrokeEvent, Estimate] | None = None,
-    shift_s: Estimate | None = None,
 ) -> dict[StrokeEvent, Estimate]:
     """Find the four events of one stroke.
 
@@ -121,10 +118,6 @@ def find_events(
         Clip seconds in a real second.
     placed : mapping of StrokeEvent to float, optional
         Clip times that the coach gave by hand for this stroke.
-    others : mapping of StrokeEvent to Estimate, optional
-        Events of the same stroke in the other view, where both clips film one performance; its clip time.
-    shift_s : Estimate, optional
-        What is added to a time of the other clip to get the time of this one, s; needed with `others`.
 
     Returns
     -------
@@ -133,8 +126,6 @@ def find_events(
         what not knowing the shape of the swing does (``shape``). A placed one keeps the automatic value.
     """
     events = _find(seen, time_stretch, {})
-    if others and shift_s:
-        events = {name: _surer(own, others.get(name), shift_s, seen.view) for name, own in events.items()}
     if not placed:
         return events
     moved = {
@@ -388,21 +379,4 @@ def _finish(seen: SeenStroke, motion: _Motion, impact_s: float, time_stretch: fl
         frames=int(used.sum()),
         method=f"the farthest point of {motion.name}",
         budget={"noise": sd * time_stretch} | ({"view": by_view * time_stretch} if by_view else {}),
-    )
-
-
-def _surer(own: Estimate, other: Estimate | None, shift_s: Estimate, view: View) -> Estimate:
-    """Return the event by this view or by the other, whichever is surer."""
-    if not other:
-        return own
-    sd = float(np.hypot(other.standard_uncertainty, shift_s.standard_uncertainty))
-    if own and own.standard_uncertainty <= sd:
-        return own
-    return evolve(
-        other,
-        value=other.value + shift_s.value,
-        standard_uncertainty=sd,
-        view=view,
-        method=f"{other.method}, seen in the other clip",
-        budget={**other.budget, "clock": shift_s.standard_uncertainty},
     )

@@ -42,5 +42,19 @@ class Waits:
         return [tuple(map(int, line.split())) for line in begun.read_text().splitlines()] if begun.exists() else []
 
 
+@attrs.frozen
+class Films:
+    """Has a clip."""
+
+    clip: Path
+
+    @property
+    def clips(self):
+        return {"face_on": self.clip}
+
+    def run(self, *, progress=None):
+        return JobResult(job=self, files={"number": b"%d" % self.clip.stat().st_size})
+
+
 def numbers_of(results):
     return [int(each.files["number"]) for each in results]

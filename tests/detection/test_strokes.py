@@ -120,6 +120,20 @@ def test_a_clip_in_which_the_student_only_stands_has_no_stroke_and_says_why(with
     assert seen.why_none.startswith("No stroke was seen in the clip")
 
 
+@pytest.mark.parametrize("hidden_s", [(1.5, 3.0), None])
+def test_a_clip_without_a_stroke_says_when_the_student_was_hidden(without_models, hidden_s) -> None:
+    detection = detection_of("before", VIEW)
+    boxes = detection.track.boxes_px.copy()
+    if hidden_s is not None:
+        boxes[(detection.track.times_s > hidden_s[0]) & (detection.track.times_s < hidden_s[1])] = np.nan
+    flat = evolve(detection.track, boxes_px=boxes, motion=np.zeros_like(detection.track.motion))
+    track = evolve(flat, points_px=np.repeat(flat.points_px[:1], len(flat.times_s), axis=0))
+    seen = detect_strokes({VIEW: evolve(detection, track=track)}, {VIEW: result_of(detection)}, handed="right")[VIEW]
+    assert seen.why_none.startswith("No stroke was seen in the clip")
+    said = "The student was not seen between 1.5 and 3.0 s; a stroke there is missed."
+    assert (said in seen.why_none) == (hidden_s is not None)
+
+
 def test_a_sound_clip_gives_its_stroke_without_a_word(strokes_in, halves) -> None:
     pictures, times = halves
     seen = strokes_in(pictures, times)
@@ -184,7 +198,7 @@ def test_a_camera_that_swings_about_leaves_the_stroke_out_with_a_sentence(stroke
     ]
     seen = strokes_in(swung, times)
     assert seen.strokes == ()
-    assert "the camera moved too much to be taken out" in seen.why_none or "the clip is cut" in seen.why_none
+    assert "the camera moved too much to be taken out" in seen.why_none or "changes at once" in seen.why_none
 
 
 def test_a_cut_within_the_stroke_leaves_it_out_with_a_sentence(strokes_in, halves) -> None:
@@ -193,7 +207,7 @@ def test_a_cut_within_the_stroke_leaves_it_out_with_a_sentence(strokes_in, halve
     other = [np.ascontiguousarray(picture[::-1, ::-1]) for picture in pictures[cut:]]
     seen = strokes_in([*pictures[:cut], *other], times)
     assert seen.strokes == ()
-    assert f"the clip is cut at {times[cut]:.2f} s, within it" in seen.why_none
+    assert f"at {times[cut]:.2f} s, within it, the whole picture changes at once, as at a cut" in seen.why_none
 
 
 def test_what_comes_after_a_cut_behind_the_finish_is_left_out(strokes_in, halves) -> None:

@@ -168,20 +168,6 @@ def test_an_event_that_was_placed_keeps_the_automatic_one_and_moves_the_others_a
     assert far["start"].value < far["top"].value < far["impact"].value
 
 
-def test_the_other_clip_tells_what_this_one_cannot():
-    rng = np.random.default_rng(20)
-    front = film_stroke(rng=rng)
-    side = film_stroke(rng=rng, view="down_the_line", head_seen=False, ball_seen=False, hands_mm=8.0, first_s=3.0)
-    others, shift = find_events(front.seen), Estimate(value=3.0, standard_uncertainty=0.01, unit="s")
-    alone = find_events(side.seen)
-    events = find_events(side.seen, others=others, shift_s=shift)
-    for name in STROKE_EVENTS[:3]:
-        assert events[name].value == pytest.approx(side.truth[name], abs=0.05)
-        assert events[name].standard_uncertainty >= 0.01
-        assert not alone[name] or alone[name].standard_uncertainty > events[name].standard_uncertainty
-        assert "other clip" in events[name].method
-
-
 @pytest.mark.whole
 def test_the_found_times_of_tour_players_give_their_published_head_speed():
     # 1510 ± 119 mm/s at impact of 99 tour players (a 2007 study, as a newsletter quotes it), and v ≈ 2 D / T (Craig,

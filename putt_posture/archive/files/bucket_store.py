@@ -13,7 +13,7 @@ from typing import BinaryIO, Final, cast
 
 from putt_posture.archive.files.file_store import check_digest, is_digest, refuse_no_digest
 from putt_posture.buckets import open_bucket
-from putt_posture.errors import ArchiveError, UsageError
+from putt_posture.errors import ArchiveAway, ArchiveError, UsageError
 
 __all__ = ["BucketStore"]
 
@@ -178,7 +178,7 @@ class BucketStore:
         try:
             yield
         except (self._error, OSError) as error:
-            raise ArchiveError(
+            raise ArchiveAway(
                 f"The bucket {self.title} refused {what[:12]}… ({self._say(error)}). Nothing was changed."
             ) from error
 
