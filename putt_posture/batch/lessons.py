@@ -10,7 +10,7 @@ What cannot be read is a lesson with a reason and without clips, so that one bad
 import csv
 import io
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date
 from pathlib import Path
 from typing import Any, Final
@@ -24,7 +24,7 @@ from putt_posture.services.coach_files import open_coach_file
 from putt_posture.units import read_day, read_degrees, read_length_cm
 from putt_posture.values import MOMENTS, VIEWS, WEAK_PUTTS, Moment, View
 
-__all__ = ["COLUMNS", "BatchLesson", "read_folder", "read_list"]
+__all__ = ["COLUMNS", "ENDINGS", "BatchLesson", "join_clips", "read_folder", "read_list", "read_name"]
 
 COLUMNS: Final[Mapping[str, str]] = {
     "student": "number in the archive",
@@ -54,7 +54,10 @@ ENDINGS: Final = frozenset(
 )
 """Of the files that are looked at in a folder."""
 _LARGEST: Final = 64_000_000
-_NAME: Final = re.compile(r"(?P<student>\d{1,9})_(?P<day>\d{4}-\d\d-\d\d)_(?P<moment>[a-z]+)_(?P<view>[a-z-]+)")
+_STUDENT: Final = re.compile(r"\d{1,9}", re.ASCII)
+_NAME: Final = re.compile(
+    r"(?P<student>\d{1,9})_(?P<day>\d{4}-\d\d-\d\d)_(?P<moment>[a-z]+)_(?P<view>[a-z-]+)", re.ASCII
+)
 _RULE: Final = "12_2026-11-07_before_down-the-line.mov (student, day, moment, view)"
 _TOO_MANY_CELLS: Final = "It has more cells than there are columns. Put texts with commas in quotes."
 _YES: Final = {"yes": True, "no": False, "": False}
@@ -122,18 +125,21 @@ def read_list(path: Path) -> tuple[BatchLesson, ...]:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise UsageError(f"{path} is no text in UTF-8 (byte {error.start}). Save it as CSV in UTF-8.") from None
+    if "\0" in text:
+        raise UsageError(f"{path} is no text (byte {text.index(chr(0))} is 0). Save it as CSV in UTF-8.")
     first = text.partition("\n")[0]
-    reader = csv.DictReader(io.StringIO(text), delimiter=";" if first.count(";") > first.count(",") else ",")
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=";" if first.count(";") > first.count(",") else ",")
     try:
-        names = [each.strip().lower().replace(" ", "_").replace("-", "_") for each in reader.fieldnames or ()]
+        names = [_name_of_column(each) for each in next(reader, ())]
+        while names and not names[-1]:  # a table may end with empty columns
+            names.pop()
         _check_columns(names, path)
-        reader.fieldnames = names
-        rows = [(number, row) for number, row in enumerate(reader, 2) if any(_texts(row).values())]
+        rows = [(number, row) for number, row in enumerate(reader, 2) if any(map(str.strip, row))]
     except csv.Error as error:
         raise UsageError(f"{path} cannot be read as CSV ({error}). Save the table again as CSV in UTF-8.") from None
     if not rows:
         raise UsageError(f"{path} has no lesson. Give one row for each, under the names of the columns.")
-    return tuple(_read_row(row, where=f"row {number}", folder=path.parent) for number, row in rows)
+    return tuple(_read_row(names, row, where=f"row {number}", folder=path.parent) for number, row in rows)
 
 
 def read_folder(folder: Path) -> tuple[BatchLesson, ...]:
@@ -155,10 +161,15 @@ def read_folder(folder: Path) -> tuple[BatchLesson, ...]:
     """
     if not folder.is_dir():
         raise UsageError(f"{folder} is no folder. Give a folder of clips, or a list in CSV.")
-    paths = sorted(path for path in folder.rglob("*") if path.suffix.lower() in ENDINGS and path.is_file())
+    paths = sorted(path for path in folder.rglob("*") if _is_clip(path))
     if not paths:
         raise UsageError(f"{folder} holds no clip. Name each like {_RULE}.")
     return tuple(join_clips(paths, folder=folder))
+
+
+def _is_clip(path: Path) -> bool:
+    """Tell whether a file is looked at; hidden ones, such as macOS leaves on cards beside each clip, are not."""
+    return path.suffix.lower() in ENDINGS and not path.name.startswith(".") and path.is_file()
 
 
 def join_clips(paths: list[Path], *, folder: Path) -> Iterator[BatchLesson]:
@@ -174,7 +185,7 @@ def join_clips(paths: list[Path], *, folder: Path) -> Iterator[BatchLesson]:
     joined: dict[tuple[Path, str], BatchLesson] = {}
     for path in paths:
         where = str(path.relative_to(folder))
-        read = _read_name(path)
+        read = read_name(path)
         if isinstance(read, str):
             yield BatchLesson(where=where, fault=read)
             continue
@@ -191,8 +202,18 @@ def join_clips(paths: list[Path], *, folder: Path) -> Iterator[BatchLesson]:
     yield from joined.values()
 
 
-def _read_name(path: Path) -> tuple[str, View, BatchLesson] | str:
-    """Return the name without the view, the view and the lesson; a sentence where the name does not fit."""
+def read_name(path: Path) -> tuple[str, View, BatchLesson] | str:
+    """Read a clip's name by the rule.
+
+    Parameters
+    ----------
+    path : Path
+
+    Returns
+    -------
+    (str, View, BatchLesson) or str
+        The name without the view, the view, and a lesson without clips; a sentence where the name does not fit.
+    """
     found = _NAME.fullmatch(path.stem.lower())
     views = {view.replace("_", "-"): view for view in VIEWS}
     if found is None or found["moment"] not in MOMENTS or found["view"] not in views:
@@ -219,16 +240,15 @@ def _check_columns(names: list[str], path: Path) -> None:
         raise UsageError(f"{path} has no column {needed}. Its first row must name the columns.")
 
 
-def _texts(row: Mapping[Any, Any]) -> dict[str, str]:
-    return {name: text.strip() for name, text in row.items() if isinstance(name, str) and isinstance(text, str)}
+def _name_of_column(text: str) -> str:
+    return text.strip().lower().replace(" ", "_").replace("-", "_")
 
 
-def _read_row(row: Mapping[Any, Any], *, where: str, folder: Path) -> BatchLesson:
-    texts = _texts(row)
-    if None in row:
-        return BatchLesson(
-            where=where, fault="It has more cells than there are columns. Put texts with commas in quotes."
-        )
+def _read_row(names: Sequence[str], row: Sequence[str], *, where: str, folder: Path) -> BatchLesson:
+    cells = [cell.strip() for cell in row]
+    if any(cells[len(names) :]):
+        return BatchLesson(where=where, fault=_TOO_MANY_CELLS)
+    texts = dict(zip(names, cells, strict=False))
     try:
         return _read_texts(texts, where=where, folder=folder)
     except PuttPostureError as error:
@@ -251,11 +271,13 @@ def _read_texts(texts: Mapping[str, str], *, where: str, folder: Path) -> BatchL
             raise UsageError(f"{column} is {text!r}; give yes or no.")
         return _YES[text]
 
-    if not texts.get("student", "").isdecimal() or not texts["student"].isascii():
+    if _STUDENT.fullmatch(texts.get("student", "")) is None:
         raise UsageError(f"student is {texts.get('student', '')!r}; give the student's number in the archive.")
     clips = {view: folder / texts[view] for view in VIEWS if texts.get(view)}
     if not clips:
         raise UsageError("It has no clip. Give down_the_line, face_on, or both.")
+    if len({path.resolve() for path in clips.values()}) < len(clips):
+        raise UsageError("The same clip is given for both views. Give each its own.")
     weak: Any = one_of("weak_putts", WEAK_PUTTS) if texts.get("weak_putts") else None
     moment: Any = one_of("moment", MOMENTS)
     given: dict[str, Any] = {}
@@ -268,7 +290,7 @@ def _read_texts(texts: Mapping[str, str], *, where: str, folder: Path) -> BatchL
     said = {name: texts.get(name, "") for name in ("place", "coach", "misses", "putter_story", "limits", "notes")}
     return BatchLesson(
         where=where,
-        student=int(texts["student"][:9]),
+        student=int(texts["student"]),
         moment=moment,
         clips=clips,
         day=read_day(texts["day"]) if texts.get("day") else None,

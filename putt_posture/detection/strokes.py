@@ -17,16 +17,19 @@ from putt_posture.detection.stroke_frames import FollowedFrames, LookedOver, fol
 from putt_posture.detection.stroke_windows import StrokeWindow, find_stroke_windows
 from putt_posture.figures import count_of
 from putt_posture.landmarks import EveryFrame, PoseModel, open_pose_model
-from putt_posture.strokes.events import find_events
+from putt_posture.strokes.two_views import time_strokes
+from putt_posture.threads import threads_for
 from putt_posture.values import (
     HAND_POINTS,
     LANDMARK_INDEX,
     Clip,
+    Estimate,
     Floats,
     Handed,
     Progress,
     SeenStroke,
     SeenStrokes,
+    StrokeEvent,
     Track,
     View,
     ViewResult,
@@ -39,6 +42,10 @@ __all__ = ["detect_strokes"]
 _STILL: Final = "A still shows no stroke."
 _NOT_FOLLOWED: Final = "The clip itself is needed to look for strokes; measure it again."
 _NO_STROKE: Final = "No stroke was seen in the clip: no swing back and through from a stance that stays."
+_OTHERS_MOVE: Final = (
+    " Someone else was in the picture, and what moves around the student hides a swing. Film with no one else in the "
+    "picture."
+)
 _IMPACT_SHARE: Final = 0.755
 """Where impact roughly lies between start and finish, as in `stroke_windows`."""
 _MOST_LOST: Final = 0.4
@@ -51,6 +58,8 @@ _END_S: Final = 0.05
 """A finish this near to the end of the clip was not seen whole, real seconds."""
 _FOLLOWED_SHARE: Final = 0.9
 """Share of the work that is following; the rest is the large model at the events."""
+_UNSEEN_S: Final = 0.45
+"""A student who is out of sight for longer may have putted in that time, real seconds: so short is a through-swing."""
 _LEAVES: Final = 0.3
 """The hands have left their place at this share of their farthest way."""
 
@@ -100,25 +109,40 @@ def detect_strokes(
     windows = find_stroke_windows(tracks, without_putter=without_putter) if tracks else {}
     shares = Shares(tuple(tracks), progress)
     if tracks:
-        with ThreadPoolExecutor(max_workers=len(tracks)) as pool:
-            futures = {
+        with ThreadPoolExecutor(max_workers=threads_for(len(tracks))) as pool:
+            followed = {
                 view: pool.submit(
-                    _detect_in,
+                    _follow_all,
                     detections[view],
                     track,
                     windows[view],
                     setup=views[view],
                     handed=handed,
                     without_putter=without_putter,
-                    progress=shares.of(view),
+                    progress=part_of_progress(shares.of(view), 0.0, _FOLLOWED_SHARE),
                 )
                 for view, (track, _) in tracks.items()
             }
-            found |= {view: future.result() for view, future in futures.items()}
+            found |= {view: future.result() for view, future in followed.items()}
+            # Where both clips show a stroke, the times of each depend on both.
+            stretches = {view: detection.clip.time_stretch for view, detection in detections.items()}
+            events, _ = time_strokes(found, stretches=stretches)
+            looked = {
+                view: pool.submit(
+                    _look_at_all,
+                    detections[view],
+                    found[view],
+                    events[view],
+                    progress=part_of_progress(shares.of(view), _FOLLOWED_SHARE, 1.0),
+                )
+                for view in tracks
+                if found[view].strokes
+            }
+            found |= {view: future.result() for view, future in looked.items()}
     return {view: found[view] for view in detections}
 
 
-def _detect_in(
+def _follow_all(
     detection: Detection,
     track: Track,
     windows: Sequence[StrokeWindow],
@@ -130,12 +154,12 @@ def _detect_in(
 ) -> SeenStrokes:
     clip = detection.clip
     if not windows:
-        return SeenStrokes(view=clip.view, why_none=_NO_STROKE)
+        return SeenStrokes(view=clip.view, why_none=_NO_STROKE + _say_hidden(track, clip))
     strokes: list[SeenStroke] = []
     refused: list[str] = []
     with open_pose_model("small") as model:
         for number, window in enumerate(windows):
-            share = _FOLLOWED_SHARE / len(windows)
+            share = 1 / len(windows)
             outcome = _follow(
                 model,
                 detection,
@@ -152,15 +176,25 @@ def _detect_in(
                 strokes.append(outcome)
     if not strokes:
         return SeenStrokes(view=clip.view, why_none=refused[0], notes=tuple(refused[1:]))
-    shown = _shown(strokes, detection)
+    return SeenStrokes(view=clip.view, strokes=tuple(strokes), notes=tuple(refused), to_other_s=windows[0].to_other_s)
+
+
+def _look_at_all(
+    detection: Detection,
+    seen: SeenStrokes,
+    events: Sequence[Mapping[StrokeEvent, Estimate]],
+    *,
+    progress: Progress | None,
+) -> SeenStrokes:
+    """Look at the events of all strokes of a clip with the large model."""
+    shown = _shown(seen.strokes, detection)
+    strokes = []
     with open_pose_model("large", outline=True) as model:
-        for number, stroke in enumerate(strokes):
-            events = find_events(stroke, time_stretch=clip.time_stretch)
-            strokes[number] = look_at_events(model, clip, stroke, events, keep_stills=number == shown)
+        for number, (stroke, times) in enumerate(zip(seen.strokes, events, strict=True)):
+            strokes.append(look_at_events(model, detection.clip, stroke, times, keep_stills=number == shown))
             if progress is not None:
-                done = (number + 1) / len(strokes)
-                progress("Looking at the stroke's events", _FOLLOWED_SHARE + (1 - _FOLLOWED_SHARE) * done)
-    return SeenStrokes(view=clip.view, strokes=tuple(strokes), notes=tuple(refused))
+                progress("Looking at the stroke's events", (number + 1) / len(seen.strokes))
+    return evolve(seen, strokes=tuple(strokes))
 
 
 def _follow(
@@ -185,7 +219,10 @@ def _follow(
     looked = look_over(clip, window, track, still=detection.still, landmarks=landmarks)
     for cut_s in looked.flaws.cuts_s:
         if window.stroke_s[0] - _END_S * stretch < cut_s <= window.stroke_s[1]:
-            return f"{which}: the clip is cut at {cut_s:.2f} s, within it. Give the clip as it was filmed."
+            return (
+                f"{which}: at {cut_s:.2f} s, within it, the whole picture changes at once, as at a cut or where "
+                "something passes in front. Give the clip as it was filmed, with nothing in front of the student."
+            )
     if looked.camera.state == "wild":
         return f"{which}: the camera moved too much to be taken out. Put the phone on a stand, or hold it still."
     looked = _between_cuts(looked, window)
@@ -211,6 +248,20 @@ def _follow(
     if window.from_other:
         notes.append("This stroke was found in the other view's clip.")
     return _seen(clip.view, window, looked, followed, address_s=address_s, notes=notes)
+
+
+def _say_hidden(track: Track, clip: Clip) -> str:
+    """Say what may have hidden a stroke: a student out of sight, or someone else who moved; empty where neither did."""
+    seen = np.flatnonzero(np.isfinite(track.boxes_px).all(axis=1))
+    gaps_s = np.diff(track.times_s[seen])
+    if not len(gaps_s) or gaps_s.max() < _UNSEEN_S * clip.time_stretch:
+        return _OTHERS_MOVE if track.people > 1 else ""
+    longest = int(np.argmax(gaps_s))
+    first_s, last_s = track.times_s[seen[longest]], track.times_s[seen[longest + 1]]
+    return (
+        f" The student was not seen between {first_s:.1f} and {last_s:.1f} s; a stroke there is missed. Film with "
+        "nothing in front of the student."
+    )
 
 
 def _between_cuts(looked: LookedOver, window: StrokeWindow) -> LookedOver:

@@ -2,6 +2,7 @@ from .before_camera import HeldPictures, check_hold, join_held, prepare_live
 from .comparing import compare, lay_out_comparison, lay_out_marked, lay_out_stages, open_lessons
 from .enrolling import GivenConsent, check_enrolment_with_consent, enrol
 from .filing import Filed, Filing, file_folder, file_measured, find_filing_day, measure_and_file, prepare_job
+from .filing_jobs import FilingJob, SharedArchive, share_archive
 from .fitting import OpenFit, TriedFit, keep_wanted_in_archive, keep_wanted_in_folder, open_fit
 from .giving_out import (
     export_archive,
@@ -12,7 +13,14 @@ from .giving_out import (
     store_student_history,
 )
 from .jobs import Job, JobResult, LessonJob, run_job, run_jobs
-from .measuring_again import MeasuredAgain, measure_again, measure_all_again
+from .measuring_again import (
+    AgainJob,
+    MeasuredAgain,
+    file_again,
+    measure_again,
+    measure_all_again,
+    prepare_again,
+)
 from .students import (
     StudentSummary,
     check_reason,
@@ -25,8 +33,10 @@ from .students import (
 )
 
 __all__ = [
+    "AgainJob",
     "Filed",
     "Filing",
+    "FilingJob",
     "GivenConsent",
     "HeldPictures",
     "Job",
@@ -34,6 +44,7 @@ __all__ = [
     "LessonJob",
     "MeasuredAgain",
     "OpenFit",
+    "SharedArchive",
     "StudentSummary",
     "TriedFit",
     "check_enrolment_with_consent",
@@ -47,6 +58,7 @@ __all__ = [
     "erase_past_time",
     "export_archive",
     "export_student",
+    "file_again",
     "file_folder",
     "file_measured",
     "find_faces_to_hide",
@@ -66,9 +78,11 @@ __all__ = [
     "measure_and_file",
     "open_fit",
     "open_lessons",
+    "prepare_again",
     "prepare_job",
     "prepare_live",
     "run_job",
     "run_jobs",
+    "share_archive",
     "store_student_history",
 ]

@@ -70,6 +70,32 @@ def test_paths_that_were_not_kept_are_said(both):
     assert "paths were not kept" in said_of(comparison)
 
 
+def test_the_numbers_are_counted_and_stand_in_a_table_even_where_none_changed():
+    same = compared({"length": 29.0})
+    said = write_strokes_together(same, charts=())
+    assert said.summary.startswith(f"None of the {len(said.unchanged)} numbers of the stroke taken in both lessons")
+    assert not said.changed + said.maybe
+    report = evolve(write_comparison(same, pictures=draw_pictures(same)), views=())
+    charts = {plate.file: b"<svg/>" for plate in report.strokes.charts}
+    page = comparison_as_html(report, pictures=charts)
+    part = page[page.index(">The stroke<") :]
+    assert said.summary in part
+    assert f"Every number of the stroke ({len(said.unchanged)})" in part
+    assert "Backswing time</th>" in part
+
+
+def test_a_change_of_the_stroke_is_named_with_its_figures(both):
+    change = both.changes.strokes["head_along"]
+    named = {**both.changes.strokes, "head_along": evolve(change, real=True)}
+    moved = evolve(both, changes=evolve(both.changes, strokes=named))
+    report = evolve(write_comparison(moved, pictures=draw_pictures(both)), views=())
+    assert [row.title for row in report.strokes.changed] == ["Head moves along the line"]
+    assert report.strokes.summary.startswith("One of the")
+    page = comparison_as_html(report, pictures={plate.file: b"<svg/>" for plate in report.strokes.charts})
+    part = page[page.index(">The stroke<") : page.index("Every number of the stroke")]
+    assert "Head moves along the line</h3>" in part
+
+
 def test_few_strokes_are_said_to_be_few(both):
     assert "fewer than three strokes" in said_of(both)
     assert "fewer than three" not in said_of(compared({"kinds": ("putt",) * 3}, {"kinds": ("putt",) * 3}))
@@ -99,3 +125,12 @@ def test_the_page_and_the_pdf_show_them_and_name_the_clip(both):
     text = " ".join(" ".join(each.extract_text() for each in pdf.pages).split())
     assert "strokes_face_on.mp4" in text
     assert "One stroke of each lesson is shown." in text
+    assert report.strokes.summary.split(".")[0] in text
+    assert "Every number of the stroke" in text
+    assert "There is no clip of both strokes" not in text
+
+
+def test_where_no_clip_could_be_shown_the_page_says_so_and_where_it_shows_them_otherwise_it_does_not(both):
+    says = {clips: write_strokes_together(both, charts=(), clips=clips).says for clips in (None, (), ("face_on",))}
+    lacking = "There is no clip of both strokes side by side"
+    assert [any(lacking in each for each in of) for of in says.values()] == [False, True, False]

@@ -12,7 +12,7 @@ from datetime import UTC, datetime, timedelta
 from typing import BinaryIO, Final, cast
 
 from putt_posture.archive.files.file_store import check_digest, is_digest, refuse_no_digest
-from putt_posture.errors import ArchiveError, InstallationError
+from putt_posture.errors import ArchiveAway, ArchiveError, InstallationError
 from putt_posture.shown import hide_passwords
 
 __all__ = ["BucketStore"]
@@ -187,7 +187,7 @@ class BucketStore:
         try:
             yield
         except (self._error, OSError) as error:
-            raise ArchiveError(
+            raise ArchiveAway(
                 f"The bucket {self.title} refused {what[:12]}… ({self._say(error)}). Nothing was changed."
             ) from error
 
