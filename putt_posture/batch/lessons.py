@@ -125,6 +125,8 @@ def read_list(path: Path) -> tuple[BatchLesson, ...]:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise UsageError(f"{path} is no text in UTF-8 (byte {error.start}). Save it as CSV in UTF-8.") from None
+    if "\0" in text:
+        raise UsageError(f"{path} is no text (byte {text.index(chr(0))} is 0). Save it as CSV in UTF-8.")
     first = text.partition("\n")[0]
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=";" if first.count(";") > first.count(",") else ",")
     try:

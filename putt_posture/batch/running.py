@@ -335,7 +335,7 @@ def _repeat(lesson: BatchLesson | AgainLesson, first: BatchOutcome) -> BatchOutc
 
 
 def _result_of(future: "Future[JobResult]") -> JobResult:
-    """Return the result of a job; a lost worker is reported like a process that something outside ended.
+    """Return the result of a job; one that did not come back is reported like a process that ended.
 
     Raises ClusterError.
     """
@@ -343,8 +343,10 @@ def _result_of(future: "Future[JobResult]") -> JobResult:
         return future.result()
     except ClusterError:
         raise
+    except PuttPostureError as error:
+        return JobResult(job=None, error=error)
     except Exception as error:
-        lost = ProcessKilled(f"The worker that did it was lost ({type(error).__name__}).")
+        lost = ProcessStopped(f"The worker that did it gave no result ({type(error).__name__}).")
         lost.__cause__ = error
         return JobResult(job=None, error=lost)
 

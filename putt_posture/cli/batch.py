@@ -118,9 +118,10 @@ def batch(
             Ledger(work or find_work_folder(opened.place)) as ledger,
             open_executor(workers=workers or count_workers(), cluster=cluster, tell=tell) as pool,
         ):
+            sound_last = sorted(lessons, key=lambda lesson: not lesson.fault)
             run = run_batch(
                 opened,
-                sorted(lessons, key=lambda lesson: not lesson.fault),
+                sound_last,
                 ledger=ledger,
                 pool=pool,
                 today=date.today(),

@@ -2,7 +2,7 @@
 
 import os
 from concurrent.futures import ThreadPoolExecutor
-from datetime import date, timedelta
+from datetime import date
 
 import pytest
 from attrs import evolve
@@ -201,7 +201,7 @@ def test_the_same_lesson_given_twice_is_measured_once(batch):
 def test_a_lesson_that_was_erased_is_not_filed_again_by_itself(batch):
     batch.add("a")
     batch.run()
-    erase_lesson(batch.archive, 1, today=TODAY, reason="a wrong clip")
+    erase_lesson(batch.archive, 1)
     outcome = batch.run()["a"]
     assert outcome.state == "laid aside"
     assert "filed as lesson 1, which is not in the archive any more" in outcome.says
@@ -222,7 +222,7 @@ def test_a_withdrawn_consent_lays_the_lesson_aside_and_removes_what_was_measured
     real = running.JobResult
 
     def run(job, _limits):
-        withdraw_consent(batch.archive, 1, scopes=("measures",), withdrawn_on=TODAY, today=TODAY)
+        withdraw_consent(batch.archive, 1, scopes=("measures",), on=TODAY)
         return real(job=job, files=job.files)
 
     monkeypatch.setattr("putt_posture.batch.running.run_limited", run)
@@ -235,7 +235,7 @@ def test_a_withdrawn_consent_lays_the_lesson_aside_and_removes_what_was_measured
 
 
 def test_without_consent_nothing_is_measured(batch):
-    withdraw_consent(batch.archive, 1, scopes=("filming",), withdrawn_on=TODAY, today=TODAY)
+    withdraw_consent(batch.archive, 1, scopes=("filming",), on=TODAY)
     batch.add("a")
     assert "There is no consent for being filmed" in batch.run()["a"].says
     assert batch.begun() == {"a": 0}
@@ -323,7 +323,7 @@ def test_pictures_are_kept_only_as_the_row_says(batch):
 
 
 def test_clips_are_not_kept_without_consent_for_faces(batch):
-    withdraw_consent(batch.archive, 1, scopes=("faces",), withdrawn_on=TODAY - timedelta(days=1), today=TODAY)
+    withdraw_consent(batch.archive, 1, scopes=("faces",), on=TODAY)
     lesson = batch.add("a")
     task = running.begin_task(lesson, batch.ledger)
     assert task.prepare(batch.archive, today=TODAY).hide_faces
@@ -336,7 +336,7 @@ def test_a_minor_needs_the_guardian(batch):
     child = add_player(batch.archive, name="Kim Young", born=date(2014, 1, 1), guardian="A. Guardian")
     batch.add("a", student=child)
     assert states(batch.run()) == {"a": "filed"}
-    withdraw_consent(batch.archive, child, scopes=("measures",), withdrawn_on=TODAY, today=TODAY)
+    withdraw_consent(batch.archive, child, scopes=("measures",), on=TODAY)
     batch.add("b", student=child)
     outcome = batch.run()["b"]
     assert outcome.state == "laid aside"
