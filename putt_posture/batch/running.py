@@ -27,6 +27,7 @@ from putt_posture.batch.tasks import Ended, Task, begin_task
 from putt_posture.errors import (
     ArchiveAway,
     ArchiveError,
+    BucketAway,
     ClusterError,
     NotAllowed,
     OutputError,
@@ -135,8 +136,8 @@ def run_batch(
     ------
     ArchiveError
         If the archive can only be read, or stays away; what was done is noted, and the next run goes on there.
-    ClusterError
-        If the cluster stays away, likewise.
+    BucketAway, ClusterError
+        If the bucket of the clips or the cluster stays away, likewise.
     OutputError
         If the work folder cannot be used.
     """
@@ -236,7 +237,7 @@ class _Run:
             return _aside(lesson, lesson.fault)
         try:
             task = self.begin(lesson, self.ledger)
-        except OutputError:
+        except (BucketAway, OutputError):
             raise
         except PuttPostureError as error:
             return _aside(lesson, str(error))
@@ -264,7 +265,7 @@ class _Run:
                 yield task.key, ended
                 return
             job = self._patiently(lambda: task.prepare(self.archive, today=self.today))
-        except ArchiveAway:
+        except (ArchiveAway, BucketAway):
             raise
         except PuttPostureError as error:
             yield task.key, _aside(task, str(error))
@@ -291,17 +292,19 @@ class _Run:
         if isinstance(error, ProcessKilled):
             task.killed += 1
             return task.killed < _MOST_KILLED
-        return isinstance(error, ProcessStopped) and task.tries - task.killed < self.tries
+        return isinstance(error, (ProcessStopped, BucketAway)) and task.tries - task.killed < self.tries
 
     def _finish(self, task: Task, result: JobResult) -> BatchOutcome:
         """File what was measured, note what became of it, and return that."""
+        if isinstance(result.error, BucketAway):
+            raise result.error
         if result.error is not None:
             return self._note(task, Ended(state="laid aside", says=_sentence(task, result.error)))
         name = task.name_result()
         self.ledger.keep_measured(name, result.files)
         try:
             ended = self._patiently(lambda: task.file(self.archive, result.files, today=self.today))
-        except ArchiveAway:
+        except (ArchiveAway, BucketAway):
             raise
         except ArchiveError as error:  # not noted: consent may be given by the next run, or the archive be restored
             if isinstance(error, NotAllowed):
