@@ -56,7 +56,7 @@ class BucketJob:
             If a clip cannot be loaded.
         """
         with clips_at_hand(self.sources) as clips:
-            result = _with_clips(self.job, clips).run(progress=progress)
+            result: JobResult = _with_clips(self.job, clips).run(progress=progress)
         return evolve(result, job=self.job.job if isinstance(self.job, FilingJob) else self.job)
 
 
