@@ -14,8 +14,8 @@ __all__ = ["END_S", "say_direction", "say_ends", "say_hidden", "say_lost"]
 END_S: Final = 0.05
 """A finish this near to the end of the clip was not seen whole, real seconds."""
 _OTHERS_MOVE: Final = (
-    " Someone else was in the picture, and what moves around the student may hide a swing. Film with no one else in the "
-    "picture."
+    " Someone else was in the picture, and what moves around the student may hide a swing. Film with no one else in "
+    "the picture."
 )
 _WORTH_SAYING: Final = 2
 """So many lost frames are reported."""
