@@ -39,6 +39,10 @@ def true_events(seen, **_):
     }
 
 
+def true_times(seen, **_):
+    return {view: [true_events(stroke) for stroke in each.strokes] for view, each in seen.items()}, None
+
+
 class TrackedFollower:
     """In place of the model: the student as in the track, not seen in `lost_s`."""
 
@@ -67,7 +71,7 @@ class TrackedFollower:
 def without_models(monkeypatch):
     monkeypatch.setattr(stroke_frames, "EveryFrameFollower", TrackedFollower)
     monkeypatch.setattr(looked, "open_pose_model", lambda *_, **__: nullcontext())
-    monkeypatch.setattr(looked, "find_events", true_events)
+    monkeypatch.setattr(looked, "time_strokes", true_times)
     monkeypatch.setattr(looked, "look_at_events", lambda model, clip, stroke, events, *, keep_stills: stroke)
 
 
@@ -283,7 +287,7 @@ def swing_at(times):
 
 def test_the_whole_way_follows_the_hands_along_the_swing_that_was_rendered(monkeypatch) -> None:
     monkeypatch.setattr(stroke_frames, "choose_frames", lambda times, *_, **__: times[::4])
-    monkeypatch.setattr(looked, "find_events", true_events)
+    monkeypatch.setattr(looked, "time_strokes", true_times)
     shares = []
     detection = detection_of("before", VIEW)
     seen = detect_strokes(
